@@ -1,0 +1,3 @@
+//! Sparkloft: a workbench for spark-advance tables.
+pub mod project;
+pub mod table;

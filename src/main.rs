@@ -1,0 +1,2 @@
+//! Which job, nothing else.
+fn main() {}

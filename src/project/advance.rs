@@ -1,0 +1,288 @@
+//! The advance table: degrees before TDC over speed and load, with what is held and where each value came from.
+
+use std::sync::Arc;
+
+use serde::{Deserialize, Serialize};
+use thiserror::Error;
+
+use super::Origin;
+use crate::table::{Axis, Cell, Selection, Table, TableError, shortest};
+
+/// Every cell lies in this range, in crank degrees before TDC.
+pub const ADVANCE_RANGE_DEG: (f64, f64) = (-60.0, 90.0);
+/// Every speed breakpoint lies in this range, in crank rpm.
+pub const SPEED_RANGE_RPM: (f64, f64) = (0.0, 30_000.0);
+
+/// The advance table. Rows are loads, columns are speeds in rpm, cells are degrees before TDC.
+///
+/// Cloning shares the contents.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(try_from = "AdvanceForm", into = "AdvanceForm")]
+pub struct Advance {
+    table: Table,
+    held: Arc<Selection>,
+    origins: Arc<[Origin]>,
+}
+
+/// Why something is no advance table.
+#[derive(Clone, Debug, PartialEq, Error)]
+pub enum AdvanceError {
+    /// A cell outside the allowed range.
+    #[error("{deg}° at {speed_rpm} rpm, load {load} is outside {low}..{high}°", deg = shortest(*.deg), speed_rpm = shortest(*.speed_rpm), load = shortest(*.load), low = ADVANCE_RANGE_DEG.0, high = ADVANCE_RANGE_DEG.1)]
+    CellRange {
+        /// Which cell.
+        cell: Cell,
+        /// Its speed breakpoint.
+        speed_rpm: f64,
+        /// Its load breakpoint.
+        load: f64,
+        /// The value refused.
+        deg: f64,
+    },
+    /// A speed breakpoint outside the allowed range.
+    #[error("speed breakpoint {speed_rpm} rpm is outside {low}..{high} rpm", speed_rpm = shortest(*.speed_rpm), low = SPEED_RANGE_RPM.0, high = SPEED_RANGE_RPM.1)]
+    SpeedRange {
+        /// The breakpoint refused.
+        speed_rpm: f64,
+    },
+    /// Held marks or origins made for another size.
+    #[error("held marks and origins are for another table size")]
+    Size,
+    /// Rows of unequal length, or not one per load.
+    #[error("{given} rows of {what}, but {loads} loads")]
+    Rows {
+        /// `cells` or `marks`.
+        what: &'static str,
+        /// How many rows were given.
+        given: usize,
+        /// How many loads there are.
+        loads: usize,
+    },
+    /// A row that does not hold one entry per speed.
+    #[error("row {row} of {what} has {given} entries, but there are {speeds} speeds")]
+    RowLength {
+        /// `cells` or `marks`.
+        what: &'static str,
+        /// Which row, counted from 1.
+        row: usize,
+        /// How many entries it has.
+        given: usize,
+        /// How many speeds there are.
+        speeds: usize,
+    },
+    /// A letter that stands for no origin.
+    #[error(
+        "'{letter}' in row {row} of marks stands for no origin; the letters are t m i s f d p a, upper case when held"
+    )]
+    Letter {
+        /// The letter.
+        letter: char,
+        /// Which row, counted from 1.
+        row: usize,
+    },
+    /// Axes and values do not fit together.
+    #[error(transparent)]
+    Table(#[from] TableError),
+}
+
+impl Advance {
+    /// Puts a table, its held cells and one origin per cell together.
+    ///
+    /// # Errors
+    /// [`AdvanceError`] when a value is out of range or the sizes differ.
+    pub fn new(table: Table, held: Selection, origins: Vec<Origin>) -> Result<Self, AdvanceError> {
+        check_ranges(&table)?;
+        if !held.fits(&table) || origins.len() != table.values().len() {
+            return Err(AdvanceError::Size);
+        }
+        Ok(Self { table, held: Arc::new(held), origins: origins.into() })
+    }
+
+    /// A table with nothing held and one origin throughout.
+    ///
+    /// # Errors
+    /// [`AdvanceError`] when a value is out of range.
+    pub fn uniform(table: Table, origin: Origin) -> Result<Self, AdvanceError> {
+        let held = Selection::none(table.load().len(), table.speed().len());
+        let origins = vec![origin; table.values().len()];
+        Self::new(table, held, origins)
+    }
+
+    /// Axes and values.
+    pub fn table(&self) -> &Table {
+        &self.table
+    }
+
+    /// The held cells.
+    pub fn held(&self) -> &Selection {
+        &self.held
+    }
+
+    /// Where a cell's value came from; the cell lies within the table.
+    pub fn origin(&self, cell: Cell) -> Origin {
+        self.origins[self.table.index(cell)]
+    }
+
+    /// Every origin, in the order of the table's values.
+    pub fn origins(&self) -> &[Origin] {
+        &self.origins
+    }
+
+    /// The same table with other values: cells whose bits change get `origin`, all else stays.
+    ///
+    /// # Errors
+    /// [`AdvanceError`] when the count does not fit or a value is out of range.
+    pub fn with_values(&self, values: Vec<f64>, origin: Origin) -> Result<Self, AdvanceError> {
+        let table = self.table.with_values(values)?;
+        check_ranges(&table)?;
+        let changed =
+            self.table.values().iter().zip(table.values()).map(|(before, after)| before.to_bits() != after.to_bits());
+        let origins = self.origins.iter().zip(changed).map(|(&was, changed)| if changed { origin } else { was });
+        let origins = origins.collect();
+        Ok(Self { table, held: Arc::clone(&self.held), origins })
+    }
+
+    /// The same table with the selected cells held, or released.
+    pub fn with_held(&self, selection: &Selection, held: bool) -> Self {
+        let mut marks = Selection::clone(&self.held);
+        for cell in selection.cells() {
+            marks.set(cell, held);
+        }
+        Self { held: Arc::new(marks), ..self.clone() }
+    }
+
+    /// The same table with the selected cells' origin set.
+    pub fn with_origin(&self, selection: &Selection, origin: Origin) -> Self {
+        let mut origins = self.origins.to_vec();
+        for cell in selection.cells() {
+            if let Some(slot) = origins.get_mut(self.table.index(cell)) {
+                *slot = origin;
+            }
+        }
+        Self { origins: origins.into(), ..self.clone() }
+    }
+}
+
+fn check_ranges(table: &Table) -> Result<(), AdvanceError> {
+    let inside = |value: f64, (low, high): (f64, f64)| (low..=high).contains(&value);
+    if let Some(&speed_rpm) = table.speed().breakpoints().iter().find(|&&x| !inside(x, SPEED_RANGE_RPM)) {
+        return Err(AdvanceError::SpeedRange { speed_rpm });
+    }
+    let Some(cell) = table.cells().find(|&cell| !inside(table.at(cell), ADVANCE_RANGE_DEG)) else {
+        return Ok(());
+    };
+    Err(AdvanceError::CellRange {
+        cell,
+        speed_rpm: table.speed().breakpoints()[cell.speed],
+        load: table.load().breakpoints()[cell.load],
+        deg: table.at(cell),
+    })
+}
+
+/// How the advance table stands in a file: one load row per line of cells, and one short string of letters per row.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct AdvanceForm {
+    speed_rpm: Axis,
+    load: Axis,
+    cells: Vec<Vec<f64>>,
+    marks: Vec<String>,
+}
+
+impl TryFrom<AdvanceForm> for Advance {
+    type Error = AdvanceError;
+
+    fn try_from(form: AdvanceForm) -> Result<Self, AdvanceError> {
+        let (loads, speeds) = (form.load.len(), form.speed_rpm.len());
+        check_rows("cells", loads, speeds, form.cells.iter().map(Vec::len))?;
+        check_rows("marks", loads, speeds, form.marks.iter().map(|row| row.chars().count()))?;
+        let mut held = Selection::none(loads, speeds);
+        let mut origins = Vec::with_capacity(loads * speeds);
+        for (load, row) in form.marks.iter().enumerate() {
+            for (speed, letter) in row.chars().enumerate() {
+                held.set(Cell::new(load, speed), letter.is_ascii_uppercase());
+                let unknown = AdvanceError::Letter { letter, row: load + 1 };
+                origins.push(Origin::from_letter(letter.to_ascii_lowercase()).ok_or(unknown)?);
+            }
+        }
+        let table = Table::new(form.speed_rpm, form.load, form.cells.concat())?;
+        Self::new(table, held, origins)
+    }
+}
+
+fn check_rows(
+    what: &'static str,
+    loads: usize,
+    speeds: usize,
+    lengths: impl ExactSizeIterator<Item = usize>,
+) -> Result<(), AdvanceError> {
+    if lengths.len() != loads {
+        return Err(AdvanceError::Rows { what, given: lengths.len(), loads });
+    }
+    for (row, given) in lengths.enumerate() {
+        if given != speeds {
+            return Err(AdvanceError::RowLength { what, row: row + 1, given, speeds });
+        }
+    }
+    Ok(())
+}
+
+impl From<Advance> for AdvanceForm {
+    fn from(advance: Advance) -> Self {
+        let table = advance.table();
+        let mark = |cell: Cell| {
+            let letter = advance.origin(cell).letter();
+            if advance.held.contains(cell) { letter.to_ascii_uppercase() } else { letter }
+        };
+        let rows = 0..table.load().len();
+        let columns = 0..table.speed().len();
+        Self {
+            speed_rpm: table.speed().clone(),
+            load: table.load().clone(),
+            cells: rows.clone().map(|load| table.row(load).to_vec()).collect(),
+            marks: rows.map(|load| columns.clone().map(|speed| mark(Cell::new(load, speed))).collect()).collect(),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn advance() -> Advance {
+        let axis = |top: f64| Axis::new(vec![0.0, top]).unwrap();
+        let table = Table::new(axis(1000.0), axis(100.0), vec![1.0, 2.0, 3.0, 4.0]).unwrap();
+        Advance::uniform(table, Origin::Starter).unwrap()
+    }
+
+    #[test]
+    fn only_changed_cells_get_the_new_origin() {
+        let after = advance().with_values(vec![1.0, 2.5, 3.0, 4.0], Origin::Typed).unwrap();
+        assert_eq!(after.origins(), [Origin::Starter, Origin::Typed, Origin::Starter, Origin::Starter]);
+    }
+
+    #[test]
+    fn refuses_values_out_of_range_naming_the_cell() {
+        let error = advance().with_values(vec![1.0, 2.0, 90.5, 4.0], Origin::Typed).unwrap_err();
+        assert!(matches!(error, AdvanceError::CellRange { cell: Cell { load: 1, speed: 0 }, .. }));
+        assert_eq!(error.to_string(), "90.5° at 0 rpm, load 100 is outside -60..90°");
+    }
+
+    #[test]
+    fn form_and_table_are_the_same_thing() {
+        let held = advance().with_held(&Selection::cell(advance().table(), Cell::new(1, 1)), true);
+        let form = AdvanceForm::from(held.clone());
+        assert_eq!(form.marks, ["aa", "aA"]);
+        assert_eq!(Advance::try_from(form).unwrap(), held);
+    }
+
+    #[test]
+    fn a_form_of_the_wrong_shape_is_refused() {
+        let mut form = AdvanceForm::from(advance());
+        form.marks[1] = "a?".into();
+        assert!(matches!(Advance::try_from(form), Err(AdvanceError::Letter { letter: '?', row: 2 })));
+        let mut form = AdvanceForm::from(advance());
+        form.cells[0].pop();
+        assert!(matches!(Advance::try_from(form), Err(AdvanceError::RowLength { what: "cells", row: 1, .. })));
+    }
+}

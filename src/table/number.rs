@@ -1,0 +1,55 @@
+//! Decimal forms of a number.
+
+/// The shortest decimal text that reads back to the same f64; the form of every number in JSON, CSV, TSV, RON and
+/// on the clipboard. Plain digits where they are not longer than the form with an exponent; never `-0`.
+///
+/// Domain: finite numbers. The digits are Rust's shortest round-trip digits (Grisu with Dragon fallback).
+pub fn shortest(value: f64) -> String {
+    let value = if value == 0.0 { 0.0 } else { value };
+    let magnitude = value.abs();
+    if magnitude != 0.0 && !(1e-7..1e16).contains(&magnitude) {
+        return format!("{value:e}");
+    }
+    format!("{value}")
+}
+
+/// Rounds to twelve decimals, so that 28.6 + 0.1 is 28.7 and not 28.700000000000003.
+///
+/// Goes through the decimal text: exact, and settling twice is settling once. NaN and infinities come back as they are.
+pub fn settle(value: f64) -> f64 {
+    let settled = format!("{value:.12}").parse().unwrap_or(value);
+    settled + 0.0
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn shortest_writes_plain_digits() {
+        let cases = [(28.0, "28"), (28.7, "28.7"), (-0.0, "0"), (-3.25, "-3.25"), (1e21, "1e21"), (1e-9, "1e-9")];
+        for (value, text) in cases {
+            assert_eq!(shortest(value), text);
+        }
+    }
+
+    #[test]
+    fn settle_removes_the_dust_of_a_sum() {
+        assert_eq!(settle(28.6 + 0.1), 28.7);
+        assert_eq!(settle(0.1 + 0.2), 0.3);
+        assert_eq!(settle(-1e-15).to_bits(), 0.0_f64.to_bits());
+    }
+
+    proptest! {
+        #[test]
+        fn shortest_reads_back_to_the_same_bits(value in proptest::num::f64::NORMAL | proptest::num::f64::SUBNORMAL) {
+            prop_assert_eq!(shortest(value).parse::<f64>().unwrap().to_bits(), value.to_bits());
+        }
+
+        #[test]
+        fn settle_is_idempotent(value in -30000.0..30000.0) {
+            prop_assert_eq!(settle(settle(value)).to_bits(), settle(value).to_bits());
+        }
+    }
+}

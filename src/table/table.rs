@@ -1,0 +1,153 @@
+//! A table of values over speed and load.
+
+use std::sync::Arc;
+
+use thiserror::Error;
+
+use super::{Axis, Block, Cell, Lookup};
+
+/// One finite value per (load row, speed column), row by row from the lowest load. Cloning shares the values.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Table {
+    speed: Axis,
+    load: Axis,
+    values: Arc<[f64]>,
+}
+
+/// Why axes and values make no table.
+#[derive(Clone, Debug, PartialEq, Error)]
+pub enum TableError {
+    /// The number of values is not rows × columns.
+    #[error("{count} values for {loads} load rows × {speeds} speed columns")]
+    Count {
+        /// How many values were given.
+        count: usize,
+        /// How many load breakpoints there are.
+        loads: usize,
+        /// How many speed breakpoints there are.
+        speeds: usize,
+    },
+    /// A value is NaN or infinite.
+    #[error("the value in load row {row}, speed column {column} is not a finite number", row = .cell.load + 1, column = .cell.speed + 1)]
+    NotFinite {
+        /// Which cell.
+        cell: Cell,
+    },
+}
+
+impl Table {
+    /// Makes a table from its axes and `load.len() × speed.len()` values, row by row.
+    ///
+    /// # Errors
+    /// [`TableError`] when the count does not fit or a value is not finite.
+    pub fn new(speed: Axis, load: Axis, values: Vec<f64>) -> Result<Self, TableError> {
+        if values.len() != speed.len() * load.len() {
+            return Err(TableError::Count { count: values.len(), loads: load.len(), speeds: speed.len() });
+        }
+        if let Some(at) = values.iter().position(|z| !z.is_finite()) {
+            return Err(TableError::NotFinite { cell: Cell::new(at / speed.len(), at % speed.len()) });
+        }
+        Ok(Self { speed, load, values: values.into_iter().map(|z| z + 0.0).collect() })
+    }
+
+    /// A table whose cells are `value(speed, load)` at each pair of breakpoints.
+    ///
+    /// # Errors
+    /// [`TableError::NotFinite`] when the function gives NaN or an infinity.
+    pub fn from_fn(speed: Axis, load: Axis, value: impl Fn(f64, f64) -> f64) -> Result<Self, TableError> {
+        let cells = load.breakpoints().iter().flat_map(|&y| speed.breakpoints().iter().map(move |&x| (x, y)));
+        let values = cells.map(|(x, y)| value(x, y)).collect();
+        Self::new(speed, load, values)
+    }
+
+    /// The same axes with other values.
+    ///
+    /// # Errors
+    /// [`TableError`] as from [`Table::new`].
+    pub fn with_values(&self, values: Vec<f64>) -> Result<Self, TableError> {
+        Self::new(self.speed.clone(), self.load.clone(), values)
+    }
+
+    /// The speed axis (columns).
+    pub fn speed(&self) -> &Axis {
+        &self.speed
+    }
+
+    /// The load axis (rows).
+    pub fn load(&self) -> &Axis {
+        &self.load
+    }
+
+    /// All values, row by row.
+    pub fn values(&self) -> &[f64] {
+        &self.values
+    }
+
+    /// The values of one load row, lowest speed first. `load` is an index below `self.load().len()`.
+    pub fn row(&self, load: usize) -> &[f64] {
+        let columns = self.speed.len();
+        &self.values[load * columns..(load + 1) * columns]
+    }
+
+    /// The values of one speed column, lowest load first. `speed` is an index below `self.speed().len()`.
+    pub fn column(&self, speed: usize) -> impl Iterator<Item = f64> + '_ {
+        self.values[speed..].iter().step_by(self.speed.len()).copied()
+    }
+
+    /// The value of a cell; the cell lies within the table.
+    pub fn at(&self, cell: Cell) -> f64 {
+        self.values[self.index(cell)]
+    }
+
+    /// Where a cell's value stands in [`Table::values`].
+    pub fn index(&self, cell: Cell) -> usize {
+        cell.load * self.speed.len() + cell.speed
+    }
+
+    /// The whole table as a block of cells.
+    pub fn block(&self) -> Block {
+        Block { loads: 0..self.load.len(), speeds: 0..self.speed.len() }
+    }
+
+    /// Every cell, row by row.
+    pub fn cells(&self) -> impl Iterator<Item = Cell> + use<> {
+        self.block().cells()
+    }
+
+    /// The smallest and the largest value.
+    pub fn extremes(&self) -> (f64, f64) {
+        self.values.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), &z| (low.min(z), high.max(z)))
+    }
+
+    /// The bilinear value at a speed and a load, both clamped to the axes. At a pair of breakpoints it is the cell.
+    ///
+    /// Formula: linear along speed in the two surrounding rows, then linear along load, in axis units. For many
+    /// points prepare a [`Lookup`].
+    pub fn lookup(&self, speed: f64, load: f64) -> f64 {
+        Lookup::interpolate(self, self.speed.locate(speed), self.load.locate(load))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn refuses_wrong_counts_and_numbers() {
+        let axis = || Axis::new(vec![0.0, 1.0]).unwrap();
+        assert!(matches!(Table::new(axis(), axis(), vec![0.0; 3]), Err(TableError::Count { count: 3, .. })));
+        let infinite = Table::new(axis(), axis(), vec![0.0, 0.0, 0.0, f64::INFINITY]);
+        assert_eq!(infinite.unwrap_err(), TableError::NotFinite { cell: Cell::new(1, 1) });
+    }
+
+    #[test]
+    fn rows_are_loads_and_columns_are_speeds() {
+        let speed = Axis::new(vec![0.0, 1.0, 2.0]).unwrap();
+        let load = Axis::new(vec![0.0, 10.0]).unwrap();
+        let table = Table::from_fn(speed, load, |x, y| x + y).unwrap();
+        assert_eq!(table.row(1), [10.0, 11.0, 12.0]);
+        assert_eq!(table.column(2).collect::<Vec<_>>(), [2.0, 12.0]);
+        assert_eq!(table.at(Cell::new(1, 0)), 10.0);
+        assert_eq!(table.extremes(), (0.0, 12.0));
+    }
+}
