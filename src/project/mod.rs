@@ -1,5 +1,43 @@
-//! Floor 1: what a project is.
+//! Floor 1: what a project is. Plain data that cannot be invalid, its defaults, its fields by path, and its file form.
+
 mod advance;
+mod coil;
+mod defaults;
+mod engine;
+mod fields;
+mod image_layout;
+mod limits;
+mod locate;
 mod origin;
+mod outputs;
+mod paths;
+mod records;
+mod ron_form;
+mod ron_text;
+mod sensors;
+mod starter;
+mod tree;
+mod trigger;
+mod trims;
+mod whole;
+
 pub use advance::{ADVANCE_RANGE_DEG, Advance, AdvanceError, SPEED_RANGE_RPM};
+pub use coil::{Coil, CoilKind};
+pub use defaults::{NewProject, NewProjectError};
+pub use engine::{CoilChannel, Engine, Induction, Mixture, companions};
+pub use fields::{FIELDS, Field, FieldKind, field};
+pub use image_layout::{
+    ByteOrder, CellOrder, CellType, Checksum, ChecksumKind, Content, ContentSize, Direction, ImageLayout, Item,
+};
+pub use limits::{Clamp, Cranking, CutPattern, Launch, Limits, OverSpeed};
+pub use locate::{Step, steps};
 pub use origin::Origin;
+pub use outputs::{Combine, Condition, Output, Signal, Tachometer};
+pub use paths::{FieldValue, PathError, list_fields, set_fields};
+pub use records::{AcceptedFinding, CheckSettings, LastExport, Snapshot, TimingLight, TimingReading};
+pub use ron_form::{FORMAT, FormatVersion, LARGEST_FILE_BYTES, ReadError, read, write};
+pub use sensors::{LinearSensor, LoadKind, Sender, Sensors};
+pub use tree::{Tree, TreeError};
+pub use trigger::{Edge, SensorKind, Trigger, Wheel};
+pub use trims::{FullLoadLine, SafetyMargin, Trim, Trims};
+pub use whole::{Fault, Parts, Project};

@@ -1,0 +1,427 @@
+//! A new project: sensible, complete, valid. Figures: common practice, no source, unless said.
+
+use thiserror::Error;
+
+use super::{
+    ByteOrder, CellOrder, CellType, CheckSettings, Checksum, ChecksumKind, Clamp, Coil, CoilKind, Combine, Condition,
+    Content, Cranking, CutPattern, Direction, Edge, Engine, Fault, FormatVersion, FullLoadLine, ImageLayout, Induction,
+    Item, Launch, Limits, LinearSensor, LoadKind, Mixture, Output, OverSpeed, Parts, Project, SafetyMargin, Sender,
+    SensorKind, Sensors, Signal, Tachometer, TimingLight, Trigger, Trim, Trims, Wheel, starter,
+};
+use crate::table::{Curve, CurveError, MAX_BREAKPOINTS, MIN_BREAKPOINTS};
+
+/// What a new project is made for.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NewProject {
+    /// What the car is called.
+    pub name: String,
+    /// 4, 6 or 8.
+    pub cylinders: u8,
+    /// What the load axis is.
+    pub load: LoadKind,
+    /// Speed breakpoints, 2 to 64.
+    pub speeds: usize,
+    /// Load breakpoints, 2 to 64.
+    pub loads: usize,
+}
+
+/// Why there is no such new project.
+#[derive(Clone, Debug, PartialEq, Error)]
+pub enum NewProjectError {
+    /// Not 4, 6 or 8.
+    #[error(
+        "{0} cylinders: wasted spark needs companion cylinders that share top dead centre: 4, 6 or 8 cylinders firing evenly"
+    )]
+    Cylinders(u8),
+    /// A size outside 2 to 64.
+    #[error(
+        "a table of {speeds} speeds × {loads} loads; each axis has {MIN_BREAKPOINTS} to {MAX_BREAKPOINTS} breakpoints"
+    )]
+    Size {
+        /// Speeds asked for.
+        speeds: usize,
+        /// Loads asked for.
+        loads: usize,
+    },
+    /// A mistake in the defaults.
+    #[error("{0}")]
+    Defaults(String),
+}
+
+impl From<CurveError> for NewProjectError {
+    fn from(error: CurveError) -> Self {
+        Self::Defaults(error.to_string())
+    }
+}
+
+impl From<Fault> for NewProjectError {
+    fn from(fault: Fault) -> Self {
+        Self::Defaults(fault.to_string())
+    }
+}
+
+impl NewProject {
+    /// Makes the project.
+    ///
+    /// # Errors
+    /// [`NewProjectError`] for a cylinder count or a size that cannot be.
+    pub fn create(&self) -> Result<Project, NewProjectError> {
+        Ok(Project::new(self.parts()?)?)
+    }
+
+    fn parts(&self) -> Result<Parts, NewProjectError> {
+        let Self { ref name, cylinders, load, speeds, loads } = *self;
+        let (firing_order, reference_deg) = basics(cylinders).ok_or(NewProjectError::Cylinders(cylinders))?;
+        let size = MIN_BREAKPOINTS..=MAX_BREAKPOINTS;
+        if !size.contains(&speeds) || !size.contains(&loads) {
+            return Err(NewProjectError::Size { speeds, loads });
+        }
+        let advance =
+            starter::table(load, speeds, loads).map_err(|error| NewProjectError::Defaults(error.to_string()))?;
+        let wheel = Wheel { teeth: 36, missing: 1 };
+        let mut parts = Parts {
+            format: FormatVersion,
+            name: name.clone(),
+            notes: String::new(),
+            step_deg: 0.5,
+            locked_timing_deg: None,
+            engine: engine(cylinders, firing_order, load),
+            trigger: trigger(wheel, reference_deg),
+            sensors: sensors(load),
+            coil: coil()?,
+            advance,
+            full_load_line: full_load_line(load)?,
+            safety_margin: SafetyMargin {
+                enabled: false,
+                degrees: Curve::from_points(&[(half_load(load), 0.0), (full_load(load), 2.0)])?,
+            },
+            trims: trims(load)?,
+            limits: limits(),
+            tachometer: Tachometer { enabled: true, pulses_per_revolution: f64::from(cylinders) / 2.0 },
+            outputs: outputs(),
+            image: ImageLayout {
+                start: 0,
+                size: 1,
+                fill: 0xFF,
+                byte_order: ByteOrder::BigEndian,
+                items: Vec::new(),
+                checksum: Checksum { kind: ChecksumKind::None, from: 0, length: 0, stored_at: 0 },
+            },
+            timing_light: TimingLight {
+                taken_at: String::new(),
+                wheel,
+                reference_deg,
+                zero_offset_deg: 0.0,
+                readings: Vec::new(),
+            },
+            checks: CheckSettings::default(),
+            last_export: None,
+            snapshots: Vec::new(),
+        };
+        parts.image = image(&parts);
+        Ok(parts)
+    }
+}
+
+/// The usual firing order, and a reference that keeps the gap clear of −5..45° before TDC of every pair.
+fn basics(cylinders: u8) -> Option<(Vec<u8>, f64)> {
+    match cylinders {
+        4 => Some((vec![1, 3, 4, 2], 90.0)),
+        6 => Some((vec![1, 5, 3, 6, 2, 4], 60.0)),
+        8 => Some((vec![1, 8, 4, 3, 6, 5, 7, 2], 55.0)),
+        _ => None,
+    }
+}
+
+fn full_load(load: LoadKind) -> f64 {
+    match load {
+        LoadKind::Throttle => 100.0,
+        LoadKind::Pressure => 120.0,
+    }
+}
+
+fn half_load(load: LoadKind) -> f64 {
+    match load {
+        LoadKind::Throttle => 50.0,
+        LoadKind::Pressure => 70.0,
+    }
+}
+
+fn idle_load(load: LoadKind) -> f64 {
+    match load {
+        LoadKind::Throttle => 3.0,
+        LoadKind::Pressure => 40.0,
+    }
+}
+
+fn engine(cylinders: u8, firing_order: Vec<u8>, load: LoadKind) -> Engine {
+    Engine {
+        cylinders,
+        channels: Engine::proposed_channels(&firing_order),
+        firing_order,
+        displacement_l: f64::from(cylinders) / 2.0,
+        compression_ratio: 9.0,
+        induction: Induction::NaturallyAspirated,
+        mixture: Mixture::Carburettors,
+        fuel_octane_ron: 95.0,
+        idle_speed_rpm: 900.0,
+        idle_load: idle_load(load),
+        highest_pressure_kpa: 100.0,
+        plugs: String::new(),
+        plug_gap_mm: 0.8,
+    }
+}
+
+fn trigger(wheel: Wheel, reference_deg: f64) -> Trigger {
+    Trigger {
+        wheel,
+        reference_deg,
+        zero_offset_deg: 0.0,
+        sensor: SensorKind::Inductive,
+        edge: Edge::Falling,
+        latency_us: 0.0,
+        lead_pitches: 0.1,
+        gaps_to_sync: 2,
+    }
+}
+
+fn sensors(load: LoadKind) -> Sensors {
+    // A 2.5 kΩ (at 20 °C) sender; resistances at 0, 50 and 100 °C from a vehicle workshop manual's table.
+    let sender = |stand_in_c| Sender {
+        fitted: true,
+        points_c: [0.0, 50.0, 100.0],
+        points_ohm: [5975.0, 806.9, 175.7],
+        pull_up_ohm: 2490.0,
+        stand_in_c,
+    };
+    Sensors {
+        load,
+        throttle: LinearSensor { fitted: true, first_v: 0.6, first_reads: 0.0, second_v: 4.2, second_reads: 100.0 },
+        pressure: LinearSensor {
+            fitted: load == LoadKind::Pressure,
+            first_v: 0.5,
+            first_reads: 20.0,
+            second_v: 4.5,
+            second_reads: 250.0,
+        },
+        coolant: sender(80.0),
+        air: sender(50.0),
+        lowest_battery_v: 8.0,
+        highest_battery_v: 15.0,
+    }
+}
+
+fn coil() -> Result<Coil, CurveError> {
+    // The dwell reaches about 7 A with the resistances below: t = −(L/R)·ln(1 − I·R/(V − V_driver)).
+    let dwell = [(6.0, 10.0), (8.0, 7.0), (10.0, 4.4), (12.0, 3.2), (14.0, 2.6), (16.0, 2.1)];
+    Ok(Coil {
+        kind: CoilKind::DoubleEnded,
+        resistance_ohm: 0.5,
+        temperature_c: 60.0,
+        inductance_mh: 3.7,
+        harness_ohm: 0.15,
+        driver_drop_v: 1.2,
+        current_limit_a: None,
+        rated_current_a: 8.0,
+        burn_time_ms: 1.0,
+        dwell_ms: Curve::from_points(&dwell)?,
+    })
+}
+
+fn full_load_line(load: LoadKind) -> Result<FullLoadLine, CurveError> {
+    Ok(FullLoadLine {
+        enabled: false,
+        from_load: match load {
+            LoadKind::Throttle => 80.0,
+            LoadKind::Pressure => 90.0,
+        },
+        most_deg: Curve::from_points(&[(1000.0, 20.0), (2000.0, 26.0), (4000.0, 32.0), (7000.0, 34.0)])?,
+        less_deg: Curve::from_points(&[(full_load(load) * 0.8, 0.0), (full_load(load), 0.0)])?,
+    })
+}
+
+fn trims(load: LoadKind) -> Result<Trims, CurveError> {
+    let coolant =
+        [(-20.0, 4.0), (20.0, 3.0), (40.0, 2.0), (60.0, 1.0), (75.0, 0.0), (98.0, 0.0), (105.0, -2.0), (115.0, -5.0)];
+    let air = [(30.0, 0.0), (40.0, -1.0), (50.0, -2.0), (60.0, -4.0), (70.0, -6.0)];
+    Ok(Trims {
+        coolant: Trim {
+            enabled: true,
+            degrees: Curve::from_points(&coolant)?,
+            weight: Curve::from_points(&[(idle_load(load), 1.0), (full_load(load), 1.0)])?,
+        },
+        air: Trim {
+            enabled: true,
+            degrees: Curve::from_points(&air)?,
+            weight: Curve::from_points(&[(idle_load(load), 0.0), (half_load(load), 1.0)])?,
+        },
+    })
+}
+
+fn limits() -> Limits {
+    let cuts_at_rpm = 6500.0;
+    Limits {
+        cranking: Cranking {
+            advance_deg: 8.0,
+            no_spark_below_rpm: 50.0,
+            below_rpm: 400.0,
+            leave_at_rpm: 500.0,
+            blend_rpm: 200.0,
+        },
+        over_speed: OverSpeed {
+            enabled: true,
+            eases_from_rpm: cuts_at_rpm - 250.0,
+            eases_by_deg: 10.0,
+            cuts_at_rpm,
+            fires_again_below_rpm: cuts_at_rpm - 120.0,
+            cuts_all_at_rpm: cuts_at_rpm + 200.0,
+            pattern: CutPattern::AlternateCoils,
+        },
+        launch: Launch {
+            enabled: false,
+            arms_below_rpm: 1500.0,
+            retards_from_rpm: 3500.0,
+            cuts_at_rpm: 4200.0,
+            resume_drop_rpm: 150.0,
+            advance_deg: 0.0,
+            throttle_above_pct: 60.0,
+        },
+        clamp: Clamp { floor_deg: -10.0, ceiling_deg: 45.0 },
+    }
+}
+
+fn outputs() -> Vec<Output> {
+    let output = |name: &str, signal, on, off| Output {
+        name: name.into(),
+        enabled: true,
+        conditions: vec![Condition { signal, on, off }],
+        combine: Combine::All,
+        inverted: false,
+        blinks_from_rpm: None,
+    };
+    vec![output("shift light", Signal::Speed, 6100.0, 5950.0), output("fan", Signal::Coolant, 96.0, 91.0)]
+}
+
+/// Where 16-byte blocks of the next item begin.
+const ITEM_ALIGNMENT: u32 = 16;
+
+/// A neutral starting layout: big-endian 16-bit numbers, one item after the other, closed by a CRC.
+fn image(parts: &Parts) -> ImageLayout {
+    let signed = CellType::I16;
+    let unsigned = CellType::U16;
+    let field = |name: &str, path: &str, cell, scale| item(name, Content::Field, path, cell, scale);
+    let mut items = vec![
+        item("advance_speeds", Content::AdvanceSpeeds, "", unsigned, 1.0),
+        item("advance_loads", Content::AdvanceLoads, "", unsigned, 0.1),
+        item("advance", Content::AdvanceCells, "", signed, 0.1),
+        item("coolant_trim_temperatures", Content::CoolantTrimTemperatures, "", signed, 0.1),
+        item("coolant_trim", Content::CoolantTrimDegrees, "", signed, 0.1),
+        item("air_trim_temperatures", Content::AirTrimTemperatures, "", signed, 0.1),
+        item("air_trim", Content::AirTrimDegrees, "", signed, 0.1),
+        item("dwell_voltages", Content::DwellVoltages, "", unsigned, 0.01),
+        item("dwell", Content::DwellTimes, "", unsigned, 0.01),
+        field("wheel_teeth", "trigger.wheel.teeth", unsigned, 1.0),
+        field("wheel_missing", "trigger.wheel.missing", unsigned, 1.0),
+        field("reference", "trigger.reference_deg", unsigned, 0.1),
+        field("zero_offset", "trigger.zero_offset_deg", signed, 0.1),
+        field("cranking_advance", "limits.cranking.advance_deg", signed, 0.1),
+        field("over_speed_cuts_at", "limits.over_speed.cuts_at_rpm", unsigned, 1.0),
+        field("launch_cuts_at", "limits.launch.cuts_at_rpm", unsigned, 1.0),
+        field("launch_advance", "limits.launch.advance_deg", signed, 0.1),
+    ];
+    let mut next = 0;
+    for item in &mut items {
+        item.address = next;
+        let size = parts.content_size(item);
+        let numbers = u32::try_from(size.speeds * size.loads).unwrap_or(u32::MAX);
+        next += (numbers * item.cell.size()).next_multiple_of(ITEM_ALIGNMENT);
+    }
+    let size = (next + ITEM_ALIGNMENT).next_power_of_two();
+    let kind = ChecksumKind::Crc16CcittFalse;
+    let stored_at = size - kind.size();
+    let checksum = Checksum { kind, from: 0, length: stored_at, stored_at };
+    ImageLayout { start: 0, size, fill: 0xFF, byte_order: ByteOrder::BigEndian, items, checksum }
+}
+
+fn item(name: &str, content: Content, field: &str, cell: CellType, scale: f64) -> Item {
+    Item {
+        name: name.into(),
+        content,
+        field: field.into(),
+        address: 0,
+        cell,
+        scale,
+        offset: 0.0,
+        order: CellOrder::RowsFirst,
+        speed_direction: Direction::Ascending,
+        load_direction: Direction::Ascending,
+        speeds: None,
+        loads: None,
+    }
+}
+
+#[cfg(test)]
+impl NewProject {
+    /// A project in which every list has an entry and every optional value is there.
+    pub(crate) fn sample_with_everything() -> Result<Parts, NewProjectError> {
+        use super::{AcceptedFinding, TimingReading};
+        let new = Self { name: "everything".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 16, loads: 16 };
+        let mut parts = new.parts()?;
+        parts.locked_timing_deg = Some(10.0);
+        parts.coil.current_limit_a = Some(9.0);
+        parts.outputs[0].blinks_from_rpm = Some(6300.0);
+        parts.image.items[2].speeds = Some(16);
+        parts.image.items[2].loads = Some(16);
+        parts.timing_light.readings.push(TimingReading { commanded_deg: 10.0, observed_deg: 14.0, speed_rpm: 900.0 });
+        parts.checks.thresholds.insert("stands_out_deg".into(), 2.5);
+        let accepted =
+            AcceptedFinding { id: "idle_slope".into(), place: "900 rpm".into(), value: 3.5, reason: "steady".into() };
+        parts.checks.accepted.push(accepted);
+        Ok(parts)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_kind_of_new_project_is_valid() {
+        for cylinders in [4, 6, 8] {
+            for load in [LoadKind::Throttle, LoadKind::Pressure] {
+                for (speeds, loads) in [(2, 2), (8, 8), (16, 12), (64, 64)] {
+                    let project = NewProject { name: "new".into(), cylinders, load, speeds, loads }.create().unwrap();
+                    assert_eq!(project.advance.table().values().len(), speeds * loads);
+                    assert_eq!(project.engine.channels.len(), usize::from(cylinders) / 2);
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn engines_without_companions_are_refused() {
+        let new =
+            |cylinders| NewProject { name: "new".into(), cylinders, load: LoadKind::Throttle, speeds: 8, loads: 8 };
+        for cylinders in [1, 3, 5, 12] {
+            assert_eq!(new(cylinders).create().unwrap_err(), NewProjectError::Cylinders(cylinders));
+        }
+    }
+
+    #[test]
+    fn the_gap_is_clear_of_the_spark_of_every_pair() {
+        for cylinders in [4, 6, 8] {
+            let project = NewProject { name: "new".into(), cylinders, load: LoadKind::Throttle, speeds: 8, loads: 8 }
+                .create()
+                .unwrap();
+            let trigger = &project.trigger;
+            // The gap ends at the reference edge; in degrees before TDC of the first pair it spans reference..reference + gap.
+            let spacing = 720.0 / f64::from(cylinders);
+            for start in
+                (0..3600).map(|tenth| trigger.reference_deg + trigger.wheel.gap_deg() * f64::from(tenth) / 3600.0)
+            {
+                let before_tdc = (start + 5.0).rem_euclid(spacing) - 5.0;
+                assert!(!(-5.0..=45.0).contains(&before_tdc), "{cylinders} cylinders: {before_tdc}");
+            }
+        }
+    }
+}

@@ -1,0 +1,133 @@
+//! The engine and how its plugs share coils.
+
+use serde::{Deserialize, Serialize};
+
+/// How the charge reaches the cylinders.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Induction {
+    /// Drawn in by the pistons alone.
+    NaturallyAspirated,
+    /// Pressed in by a turbocharger or supercharger.
+    Boosted,
+}
+
+/// How fuel and air meet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Mixture {
+    /// In one or more carburettors: late sparks can light the inlet.
+    Carburettors,
+    /// By injection.
+    Injection,
+}
+
+/// The engine.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Engine {
+    /// 4, 6 or 8.
+    pub cylinders: u8,
+    /// Each cylinder once, in the order in which they fire.
+    pub firing_order: Vec<u8>,
+    /// One coil channel per pair of cylinders, in the order in which they fire.
+    pub channels: Vec<CoilChannel>,
+    /// Swept volume of all cylinders, in litres.
+    pub displacement_l: f64,
+    /// Compression ratio (to one).
+    pub compression_ratio: f64,
+    /// How the charge reaches the cylinders.
+    pub induction: Induction,
+    /// How fuel and air meet.
+    pub mixture: Mixture,
+    /// Research octane number of the fuel the table is made for.
+    pub fuel_octane_ron: f64,
+    /// Warm idle speed.
+    pub idle_speed_rpm: f64,
+    /// Load at warm idle, in the load unit.
+    pub idle_load: f64,
+    /// The highest manifold pressure to expect, absolute.
+    pub highest_pressure_kpa: f64,
+    /// Plug type, free text.
+    pub plugs: String,
+    /// Plug gap.
+    pub plug_gap_mm: f64,
+}
+
+/// One coil channel: the two cylinders whose plugs it fires together, once a revolution.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct CoilChannel {
+    /// Its name on the drawing and in the loom, such as `A`.
+    pub name: String,
+    /// The two cylinders, the one that fires first in the firing order first.
+    pub cylinders: [u8; 2],
+    /// Wire colours, connector pins and the like, free text.
+    pub wiring: String,
+}
+
+/// The pairs of companion cylinders of an even-firing engine, in firing sequence.
+///
+/// Cylinders i and i + N/2 by position in the firing order share top dead centre, 360° of crank apart in the
+/// four-stroke cycle. Common practice, no source. The order has an even number of entries.
+pub fn companions(firing_order: &[u8]) -> Vec<[u8; 2]> {
+    let (first, second) = firing_order.split_at(firing_order.len() / 2);
+    first.iter().zip(second).map(|(&a, &b)| [a, b]).collect()
+}
+
+impl Engine {
+    /// Coil channels for the firing order, named A, B, C, D in firing sequence.
+    pub fn proposed_channels(firing_order: &[u8]) -> Vec<CoilChannel> {
+        let pairs = companions(firing_order).into_iter();
+        let names = ["A", "B", "C", "D"].into_iter();
+        names
+            .zip(pairs)
+            .map(|(name, cylinders)| CoilChannel { name: name.into(), cylinders, wiring: String::new() })
+            .collect()
+    }
+
+    /// Why cylinders, firing order and coil channels do not fit together: the field and the reason.
+    pub(super) fn fault(&self) -> Option<(&'static str, String)> {
+        if !matches!(self.cylinders, 4 | 6 | 8) {
+            let reason =
+                "wasted spark needs companion cylinders that share top dead centre: 4, 6 or 8 cylinders firing evenly";
+            return Some(("engine.cylinders", format!("{} cylinders: {reason}", self.cylinders)));
+        }
+        let mut sorted = self.firing_order.clone();
+        sorted.sort_unstable();
+        if !sorted.iter().copied().eq(1..=self.cylinders) {
+            let reason = format!("the firing order must name each of cylinders 1 to {} once", self.cylinders);
+            return Some(("engine.firing_order", reason));
+        }
+        let pairs = companions(&self.firing_order);
+        if self.channels.len() != pairs.len() {
+            let reason = format!("{} coil channels, but {} pairs of cylinders", self.channels.len(), pairs.len());
+            return Some(("engine.channels", reason));
+        }
+        let wrong = self.channels.iter().zip(&pairs).find(|(channel, pair)| !same_pair(channel.cylinders, **pair));
+        wrong.map(|(channel, [a, b])| {
+            let [x, y] = channel.cylinders;
+            let reason =
+                format!("coil {} fires {x} and {y}, but the firing order pairs {a} and {b} in its place", channel.name);
+            ("engine.channels", reason)
+        })
+    }
+}
+
+fn same_pair(a: [u8; 2], b: [u8; 2]) -> bool {
+    a == b || a == [b[1], b[0]]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Pairs by position in the firing order, common practice, no source.
+    #[test]
+    fn companions_of_common_firing_orders() {
+        assert_eq!(companions(&[1, 3, 4, 2]), [[1, 4], [3, 2]]);
+        assert_eq!(companions(&[1, 4, 3, 2]), [[1, 3], [4, 2]]);
+        assert_eq!(companions(&[1, 5, 3, 6, 2, 4]), [[1, 6], [5, 2], [3, 4]]);
+        assert_eq!(companions(&[1, 8, 4, 3, 6, 5, 7, 2]), [[1, 6], [8, 5], [4, 7], [3, 2]]);
+    }
+}

@@ -1,0 +1,398 @@
+//! The catalogue of fields: every value of the setup by path, with its name, unit and range. The one place where
+//! ranges stand; reading, editing, comparing and the forms of the window all ask here.
+
+use std::collections::HashMap;
+use std::sync::LazyLock;
+
+use super::{Fault, Parts, Tree, TreeError};
+use crate::table::shortest;
+
+/// What a field holds and what it may be.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum FieldKind {
+    /// A number in a unit, from `low` to `high`. The unit `load` is the project's load unit, `signal` the unit of the
+    /// condition's signal; it is empty where the number has none.
+    Number {
+        /// The unit.
+        unit: &'static str,
+        /// The least value.
+        low: f64,
+        /// The greatest value.
+        high: f64,
+    },
+    /// A whole number.
+    Whole {
+        /// The least value.
+        low: f64,
+        /// The greatest value.
+        high: f64,
+    },
+    /// Yes or no.
+    Flag,
+    /// Text of at most so many characters.
+    Text {
+        /// The most characters.
+        most: usize,
+    },
+    /// One of these names.
+    Choice(&'static [&'static str]),
+}
+
+/// One kind of field. `[]` in the path stands for any index, `.*` for any key.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Field {
+    /// The path.
+    pub path: &'static str,
+    /// What people call it.
+    pub label: &'static str,
+    /// What it may be.
+    pub kind: FieldKind,
+}
+
+const fn number(path: &'static str, label: &'static str, unit: &'static str, low: f64, high: f64) -> Field {
+    Field { path, label, kind: FieldKind::Number { unit, low, high } }
+}
+
+const fn whole(path: &'static str, label: &'static str, low: f64, high: f64) -> Field {
+    Field { path, label, kind: FieldKind::Whole { low, high } }
+}
+
+const fn flag(path: &'static str, label: &'static str) -> Field {
+    Field { path, label, kind: FieldKind::Flag }
+}
+
+const fn text(path: &'static str, label: &'static str, most: usize) -> Field {
+    Field { path, label, kind: FieldKind::Text { most } }
+}
+
+const fn choice(path: &'static str, label: &'static str, names: &'static [&'static str]) -> Field {
+    Field { path, label, kind: FieldKind::Choice(names) }
+}
+
+/// Every field of the setup but the advance table, whose ranges stand in [`super::Advance`], in the file's order.
+#[rustfmt::skip]
+pub const FIELDS: &[Field] = &[
+    text("name", "Project name", 200),
+    text("notes", "Notes for hand-over", 20_000),
+    number("step_deg", "Step", "°", 0.0, 10.0),
+    number("locked_timing_deg", "Locked timing", "°", -60.0, 90.0),
+    whole("engine.cylinders", "Cylinders", 4.0, 8.0),
+    whole("engine.firing_order[]", "Firing order", 1.0, 8.0),
+    text("engine.channels[].name", "Coil name", 40),
+    whole("engine.channels[].cylinders[]", "Coil cylinders", 1.0, 8.0),
+    text("engine.channels[].wiring", "Coil wiring", 400),
+    number("engine.displacement_l", "Displacement", "l", 0.1, 30.0),
+    number("engine.compression_ratio", "Compression ratio", ":1", 4.0, 20.0),
+    choice("engine.induction", "Induction", &["naturally_aspirated", "boosted"]),
+    choice("engine.mixture", "Mixture", &["carburettors", "injection"]),
+    number("engine.fuel_octane_ron", "Fuel octane", "RON", 50.0, 130.0),
+    number("engine.idle_speed_rpm", "Idle speed", "rpm", 200.0, 3_000.0),
+    number("engine.idle_load", "Idle load", "load", 0.0, 500.0),
+    number("engine.highest_pressure_kpa", "Highest pressure", "kPa", 50.0, 500.0),
+    text("engine.plugs", "Plugs", 200),
+    number("engine.plug_gap_mm", "Plug gap", "mm", 0.1, 3.0),
+    whole("trigger.wheel.teeth", "Wheel teeth", 6.0, 360.0),
+    whole("trigger.wheel.missing", "Missing teeth", 1.0, 8.0),
+    number("trigger.reference_deg", "Reference", "°", 0.0, 360.0),
+    number("trigger.zero_offset_deg", "Zero offset", "°", -40.0, 40.0),
+    choice("trigger.sensor", "Trigger sensor", &["inductive", "hall", "optical"]),
+    choice("trigger.edge", "Trigger edge", &["rising", "falling"]),
+    number("trigger.latency_us", "Sensor latency", "µs", 0.0, 1_000.0),
+    number("trigger.lead_pitches", "Lead", "pitches", 0.0, 2.0),
+    whole("trigger.gaps_to_sync", "Gaps to sync", 1.0, 2.0),
+    choice("sensors.load", "Load signal", &["throttle", "pressure"]),
+    flag("sensors.throttle.fitted", "Throttle sensor fitted"),
+    number("sensors.throttle.first_v", "Throttle sensor, first voltage", "V", 0.0, 5.0),
+    number("sensors.throttle.first_reads", "Throttle sensor, first reading", "%", 0.0, 100.0),
+    number("sensors.throttle.second_v", "Throttle sensor, second voltage", "V", 0.0, 5.0),
+    number("sensors.throttle.second_reads", "Throttle sensor, second reading", "%", 0.0, 100.0),
+    flag("sensors.pressure.fitted", "Pressure sensor fitted"),
+    number("sensors.pressure.first_v", "Pressure sensor, first voltage", "V", 0.0, 5.0),
+    number("sensors.pressure.first_reads", "Pressure sensor, first reading", "kPa", 0.0, 500.0),
+    number("sensors.pressure.second_v", "Pressure sensor, second voltage", "V", 0.0, 5.0),
+    number("sensors.pressure.second_reads", "Pressure sensor, second reading", "kPa", 0.0, 500.0),
+    flag("sensors.coolant.fitted", "Coolant sender fitted"),
+    number("sensors.coolant.points_c[]", "Coolant sender, temperatures", "°C", -60.0, 300.0),
+    number("sensors.coolant.points_ohm[]", "Coolant sender, resistances", "Ω", 0.1, 10_000_000.0),
+    number("sensors.coolant.pull_up_ohm", "Coolant sender, pull-up", "Ω", 1.0, 1_000_000.0),
+    number("sensors.coolant.stand_in_c", "Coolant stand-in", "°C", -60.0, 200.0),
+    flag("sensors.air.fitted", "Air sender fitted"),
+    number("sensors.air.points_c[]", "Air sender, temperatures", "°C", -60.0, 300.0),
+    number("sensors.air.points_ohm[]", "Air sender, resistances", "Ω", 0.1, 10_000_000.0),
+    number("sensors.air.pull_up_ohm", "Air sender, pull-up", "Ω", 1.0, 1_000_000.0),
+    number("sensors.air.stand_in_c", "Air stand-in", "°C", -60.0, 200.0),
+    number("sensors.lowest_battery_v", "Lowest battery voltage", "V", 4.0, 60.0),
+    number("sensors.highest_battery_v", "Highest battery voltage", "V", 4.0, 60.0),
+    choice("coil.kind", "Coil kind", &["double_ended", "two_singles"]),
+    number("coil.resistance_ohm", "Coil resistance", "Ω", 0.1, 20.0),
+    number("coil.temperature_c", "Coil temperature", "°C", -40.0, 200.0),
+    number("coil.inductance_mh", "Coil inductance", "mH", 0.1, 50.0),
+    number("coil.harness_ohm", "Harness resistance", "Ω", 0.0, 10.0),
+    number("coil.driver_drop_v", "Driver voltage drop", "V", 0.0, 5.0),
+    number("coil.current_limit_a", "Driver current limit", "A", 0.5, 50.0),
+    number("coil.rated_current_a", "Coil rated current", "A", 0.5, 50.0),
+    number("coil.burn_time_ms", "Burn time", "ms", 0.0, 10.0),
+    number("coil.dwell_ms.at[]", "Dwell, voltages", "V", 0.0, 60.0),
+    number("coil.dwell_ms.value[]", "Dwell", "ms", 0.0, 50.0),
+    flag("full_load_line.enabled", "Full-load line checked"),
+    number("full_load_line.from_load", "Full-load line, from load", "load", 0.0, 500.0),
+    number("full_load_line.most_deg.at[]", "Full-load line, speeds", "rpm", 0.0, 30_000.0),
+    number("full_load_line.most_deg.value[]", "Full-load line", "°", -60.0, 90.0),
+    number("full_load_line.less_deg.at[]", "Full-load line, loads", "load", 0.0, 500.0),
+    number("full_load_line.less_deg.value[]", "Full-load line, less by load", "°", 0.0, 90.0),
+    flag("safety_margin.enabled", "Safety margin on"),
+    number("safety_margin.degrees.at[]", "Safety margin, loads", "load", 0.0, 500.0),
+    number("safety_margin.degrees.value[]", "Safety margin", "°", 0.0, 60.0),
+    flag("trims.coolant.enabled", "Coolant trim on"),
+    number("trims.coolant.degrees.at[]", "Coolant trim, temperatures", "°C", -60.0, 200.0),
+    number("trims.coolant.degrees.value[]", "Coolant trim", "°", -60.0, 60.0),
+    number("trims.coolant.weight.at[]", "Coolant trim, loads", "load", 0.0, 500.0),
+    number("trims.coolant.weight.value[]", "Coolant trim, weight", "", 0.0, 1.0),
+    flag("trims.air.enabled", "Air trim on"),
+    number("trims.air.degrees.at[]", "Air trim, temperatures", "°C", -60.0, 200.0),
+    number("trims.air.degrees.value[]", "Air trim", "°", -60.0, 60.0),
+    number("trims.air.weight.at[]", "Air trim, loads", "load", 0.0, 500.0),
+    number("trims.air.weight.value[]", "Air trim, weight", "", 0.0, 1.0),
+    number("limits.cranking.advance_deg", "Cranking advance", "°", -60.0, 90.0),
+    number("limits.cranking.no_spark_below_rpm", "No spark below", "rpm", 0.0, 2_000.0),
+    number("limits.cranking.below_rpm", "Cranking below", "rpm", 0.0, 3_000.0),
+    number("limits.cranking.leave_at_rpm", "Cranking left at", "rpm", 0.0, 3_000.0),
+    number("limits.cranking.blend_rpm", "Cranking blend", "rpm", 0.0, 3_000.0),
+    flag("limits.over_speed.enabled", "Over-speed limit on"),
+    number("limits.over_speed.eases_from_rpm", "Over-speed eases off from", "rpm", 0.0, 30_000.0),
+    number("limits.over_speed.eases_by_deg", "Over-speed eases off by", "°", 0.0, 90.0),
+    number("limits.over_speed.cuts_at_rpm", "Over-speed cuts at", "rpm", 100.0, 30_000.0),
+    number("limits.over_speed.fires_again_below_rpm", "Over-speed fires again below", "rpm", 0.0, 30_000.0),
+    number("limits.over_speed.cuts_all_at_rpm", "Over-speed cuts all at", "rpm", 0.0, 30_000.0),
+    choice("limits.over_speed.pattern", "Over-speed cut pattern", &["alternate_coils", "all"]),
+    flag("limits.launch.enabled", "Launch on"),
+    number("limits.launch.arms_below_rpm", "Launch arms below", "rpm", 0.0, 30_000.0),
+    number("limits.launch.retards_from_rpm", "Launch retards from", "rpm", 0.0, 30_000.0),
+    number("limits.launch.cuts_at_rpm", "Launch cuts at", "rpm", 0.0, 30_000.0),
+    number("limits.launch.resume_drop_rpm", "Launch resume drop", "rpm", 0.0, 5_000.0),
+    number("limits.launch.advance_deg", "Launch advance", "°", -60.0, 90.0),
+    number("limits.launch.throttle_above_pct", "Launch throttle above", "%", 0.0, 100.0),
+    number("limits.clamp.floor_deg", "Floor", "°", -60.0, 90.0),
+    number("limits.clamp.ceiling_deg", "Ceiling", "°", -60.0, 90.0),
+    flag("tachometer.enabled", "Tachometer on"),
+    number("tachometer.pulses_per_revolution", "Tachometer pulses per revolution", "pulses", 0.1, 60.0),
+    text("outputs[].name", "Output name", 80),
+    flag("outputs[].enabled", "Output used"),
+    choice("outputs[].conditions[].signal", "Output signal", &["speed", "load", "throttle", "pressure", "coolant", "air", "battery", "advance"]),
+    number("outputs[].conditions[].on", "Output on", "signal", -100.0, 30_000.0),
+    number("outputs[].conditions[].off", "Output off", "signal", -100.0, 30_000.0),
+    choice("outputs[].combine", "Output conditions combine", &["all", "any"]),
+    flag("outputs[].inverted", "Output inverted"),
+    number("outputs[].blinks_from_rpm", "Output blinks from", "rpm", 0.0, 30_000.0),
+    whole("image.start", "Image start", 0.0, 4_294_967_295.0),
+    whole("image.size", "Image size", 1.0, 16_777_216.0),
+    whole("image.fill", "Image fill byte", 0.0, 255.0),
+    choice("image.byte_order", "Image byte order", &["little_endian", "big_endian"]),
+    text("image.items[].name", "Item name", 60),
+    choice("image.items[].content", "Item content", &["advance_cells", "advance_speeds", "advance_loads", "coolant_trim_temperatures", "coolant_trim_degrees", "air_trim_temperatures", "air_trim_degrees", "dwell_voltages", "dwell_times", "field"]),
+    text("image.items[].field", "Item field", 200),
+    whole("image.items[].address", "Item address", 0.0, 4_294_967_295.0),
+    choice("image.items[].cell", "Item type", &["u8", "i8", "u16", "i16", "u32", "i32", "f32"]),
+    number("image.items[].scale", "Item scale", "", -1_000_000.0, 1_000_000.0),
+    number("image.items[].offset", "Item offset", "", -1_000_000.0, 1_000_000.0),
+    choice("image.items[].order", "Item order", &["rows_first", "columns_first"]),
+    choice("image.items[].speed_direction", "Item speed direction", &["ascending", "descending"]),
+    choice("image.items[].load_direction", "Item load direction", &["ascending", "descending"]),
+    whole("image.items[].speeds", "Item speeds", 2.0, 64.0),
+    whole("image.items[].loads", "Item loads", 2.0, 64.0),
+    choice("image.checksum.kind", "Checksum", &["none", "sum8", "crc16_ccitt_false", "crc16_modbus", "crc32_iso_hdlc"]),
+    whole("image.checksum.from", "Checksum from", 0.0, 4_294_967_295.0),
+    whole("image.checksum.length", "Checksum length", 0.0, 16_777_216.0),
+    whole("image.checksum.stored_at", "Checksum stored at", 0.0, 4_294_967_295.0),
+    text("timing_light.taken_at", "Timing light, taken at", 40),
+    whole("timing_light.wheel.teeth", "Timing light, wheel teeth", 6.0, 360.0),
+    whole("timing_light.wheel.missing", "Timing light, missing teeth", 1.0, 8.0),
+    number("timing_light.reference_deg", "Timing light, reference", "°", 0.0, 360.0),
+    number("timing_light.zero_offset_deg", "Timing light, zero offset", "°", -40.0, 40.0),
+    number("timing_light.readings[].commanded_deg", "Timing light, commanded", "°", -60.0, 90.0),
+    number("timing_light.readings[].observed_deg", "Timing light, observed", "°", -180.0, 180.0),
+    number("timing_light.readings[].speed_rpm", "Timing light, speed", "rpm", 0.0, 30_000.0),
+    number("checks.thresholds.*", "Check threshold", "", -1_000_000.0, 1_000_000.0),
+    text("checks.accepted[].id", "Accepted finding", 80),
+    text("checks.accepted[].place", "Accepted finding, place", 200),
+    number("checks.accepted[].value", "Accepted finding, value", "", -1_000_000_000_000.0, 1_000_000_000_000.0),
+    text("checks.accepted[].reason", "Accepted finding, reason", 2_000),
+];
+
+static BY_PATH: LazyLock<HashMap<&'static str, &'static Field>> =
+    LazyLock::new(|| FIELDS.iter().map(|field| (field.path, field)).collect());
+
+/// The field of a path, whatever its indices: `outputs[3].name` gives `outputs[].name`.
+pub fn field(path: &str) -> Option<&'static Field> {
+    BY_PATH.get(pattern(path).as_str()).copied()
+}
+
+fn pattern(path: &str) -> String {
+    let mut pattern = String::with_capacity(path.len());
+    let mut inside = false;
+    for character in path.chars() {
+        match character {
+            '[' => inside = true,
+            ']' => inside = false,
+            _ if inside => continue,
+            _ => {}
+        }
+        pattern.push(character);
+    }
+    match pattern.rfind('.') {
+        Some(dot) if pattern[..dot] == *"checks.thresholds" => format!("{}.*", &pattern[..dot]),
+        _ => pattern,
+    }
+}
+
+impl FieldKind {
+    /// What is wrong with a value, if anything is.
+    pub fn refusal(self, value: &Tree) -> Option<String> {
+        match (self, value) {
+            (_, Tree::Absent) => None,
+            (kind, Tree::Present(inner)) => kind.refusal(inner),
+            (Self::Number { low, high, .. } | Self::Whole { low, high }, Tree::Number(x))
+                if !(low..=high).contains(x) =>
+            {
+                Some(format!("{} is outside {}", number_text(*x), self.range()))
+            }
+            (Self::Whole { .. }, Tree::Number(x)) if x.fract() != 0.0 => {
+                Some(format!("{} is not a whole number", shortest(*x)))
+            }
+            (Self::Text { most }, Tree::Text(text)) if text.chars().count() > most => {
+                Some(format!("{} characters are too many; at most {most}", text.chars().count()))
+            }
+            _ => None,
+        }
+    }
+
+    /// The values it may have, in words.
+    pub fn range(self) -> String {
+        match self {
+            Self::Number { unit: "", low, high } | Self::Whole { low, high } => {
+                format!("{}..{}", shortest(low), shortest(high))
+            }
+            Self::Number { unit, low, high } => format!("{}..{} {unit}", shortest(low), shortest(high)),
+            Self::Flag => "true, false".into(),
+            Self::Text { most } => format!("text up to {most} characters"),
+            Self::Choice(names) => names.join(", "),
+        }
+    }
+}
+
+fn number_text(x: f64) -> String {
+    if x.is_finite() { shortest(x) } else { "a number that is not finite".into() }
+}
+
+/// The setup as a tree: everything but the advance table, the snapshots and the last export.
+///
+/// # Errors
+/// [`TreeError`] never for types that a project is made of.
+pub(super) fn setup_tree(parts: &Parts) -> Result<Tree, TreeError> {
+    // Without `..`: a new part must be given a place here, or be left out on purpose.
+    let Parts {
+        format: _,
+        name,
+        notes,
+        step_deg,
+        locked_timing_deg,
+        engine,
+        trigger,
+        sensors,
+        coil,
+        advance: _,
+        full_load_line,
+        safety_margin,
+        trims,
+        limits,
+        tachometer,
+        outputs,
+        image,
+        timing_light,
+        checks,
+        last_export: _,
+        snapshots: _,
+    } = parts;
+    Ok(Tree::Record(vec![
+        ("name", Tree::of(name)?),
+        ("notes", Tree::of(notes)?),
+        ("step_deg", Tree::of(step_deg)?),
+        ("locked_timing_deg", Tree::of(locked_timing_deg)?),
+        ("engine", Tree::of(engine)?),
+        ("trigger", Tree::of(trigger)?),
+        ("sensors", Tree::of(sensors)?),
+        ("coil", Tree::of(coil)?),
+        ("full_load_line", Tree::of(full_load_line)?),
+        ("safety_margin", Tree::of(safety_margin)?),
+        ("trims", Tree::of(trims)?),
+        ("limits", Tree::of(limits)?),
+        ("tachometer", Tree::of(tachometer)?),
+        ("outputs", Tree::of(outputs)?),
+        ("image", Tree::of(image)?),
+        ("timing_light", Tree::of(timing_light)?),
+        ("checks", Tree::of(checks)?),
+    ]))
+}
+
+/// Holds every value of the setup against the catalogue.
+pub(super) fn check_ranges(parts: &Parts) -> Result<(), Fault> {
+    let tree = setup_tree(parts).map_err(|error| Fault::new("", error.to_string()))?;
+    let mut fault = None;
+    tree.walk(&mut |path, value| {
+        let refusal = field(path).and_then(|field| field.kind.refusal(value));
+        if let (None, Some(message)) = (&fault, refusal) {
+            fault = Some(Fault::new(path, message));
+        }
+    });
+    fault.map_or(Ok(()), Err)
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::HashSet;
+
+    use super::*;
+    use crate::project::{LoadKind, NewProject};
+
+    /// A project in which every list has an entry and every optional value is there.
+    fn full() -> Parts {
+        let mut parts = NewProject::sample_with_everything().unwrap();
+        parts.sensors.load = LoadKind::Throttle;
+        parts
+    }
+
+    #[test]
+    fn every_value_of_a_project_is_in_the_catalogue_and_the_other_way_about() {
+        let mut seen = HashSet::new();
+        setup_tree(&full()).unwrap().walk(&mut |path, _| {
+            let field = field(path).unwrap_or_else(|| panic!("{path} is not in the catalogue"));
+            seen.insert(field.path);
+        });
+        let unused: Vec<_> = FIELDS.iter().map(|field| field.path).filter(|path| !seen.contains(path)).collect();
+        assert!(unused.is_empty(), "{unused:?} name nothing");
+    }
+
+    #[test]
+    fn kinds_fit_the_values() {
+        setup_tree(&full()).unwrap().walk(&mut |path, value| {
+            let value = if let Tree::Present(inner) = value { inner } else { value };
+            let fits = match field(path).unwrap().kind {
+                FieldKind::Number { .. } | FieldKind::Whole { .. } => matches!(value, Tree::Number(_)),
+                FieldKind::Flag => matches!(value, Tree::Flag(_)),
+                FieldKind::Text { .. } => matches!(value, Tree::Text(_)),
+                FieldKind::Choice(names) => matches!(value, Tree::Name(name) if names.contains(name)),
+            };
+            assert!(fits || *value == Tree::Absent, "{path}: {value:?}");
+        });
+    }
+
+    #[test]
+    fn out_of_range_values_are_named() {
+        let mut parts = full();
+        parts.trigger.zero_offset_deg = 55.0;
+        let fault = check_ranges(&parts).unwrap_err();
+        assert_eq!(fault.to_string(), "trigger.zero_offset_deg: 55 is outside -40..40 °");
+        parts.trigger.zero_offset_deg = f64::NAN;
+        assert!(check_ranges(&parts).unwrap_err().message.contains("not finite"));
+    }
+}

@@ -1,0 +1,149 @@
+//! Finding the place of a field in the text of a project file, for errors found after parsing.
+
+use std::fmt;
+
+use serde::de::{
+    DeserializeSeed, Deserializer, EnumAccess, Error, IgnoredAny, MapAccess, SeqAccess, VariantAccess, Visitor,
+};
+
+/// One step of a dotted path: a field name or an index in brackets.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Step {
+    /// A field of a record, or the key of a map.
+    Field(String),
+    /// The place in a list, from 0.
+    Index(usize),
+}
+
+/// Splits `outputs[0].conditions[1].off` into its steps; `None` when it is no path.
+pub fn steps(path: &str) -> Option<Vec<Step>> {
+    let mut steps = Vec::new();
+    for part in path.split('.') {
+        let (name, mut rest) = part.split_at(part.find('[').unwrap_or(part.len()));
+        if name.is_empty() {
+            return None;
+        }
+        steps.push(Step::Field(name.to_owned()));
+        while !rest.is_empty() {
+            let (index, after) = rest.strip_prefix('[')?.split_once(']')?;
+            steps.push(Step::Index(index.parse().ok()?));
+            rest = after;
+        }
+    }
+    Some(steps)
+}
+
+/// Line and column, from 1, at which the value of a path begins in a RON text; `None` when it is not there.
+///
+/// Walks the text with the same parser that reads projects and stops it with an error at the wanted value.
+pub(super) fn locate(text: &str, path: &str) -> Option<(usize, usize)> {
+    let steps = steps(path)?;
+    let mut parser = ron::Deserializer::from_str_with_options(text, &super::ron_form::options()).ok()?;
+    let error = Seek(&steps).deserialize(&mut parser).err()?;
+    let spanned = parser.span_error(error);
+    matches!(&spanned.code, ron::Error::Message(text) if text == HERE)
+        .then_some((spanned.span.end.line, spanned.span.end.col))
+}
+
+const HERE: &str = "the wanted value stands here";
+
+struct Seek<'a>(&'a [Step]);
+
+impl<'de> DeserializeSeed<'de> for Seek<'_> {
+    type Value = ();
+
+    fn deserialize<D: Deserializer<'de>>(self, deserializer: D) -> Result<(), D::Error> {
+        if self.0.is_empty() {
+            return Err(D::Error::custom(HERE));
+        }
+        deserializer.deserialize_any(self)
+    }
+}
+
+impl<'de> Visitor<'de> for Seek<'_> {
+    type Value = ();
+
+    fn expecting(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        formatter.write_str("a value")
+    }
+
+    fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<(), A::Error> {
+        while let Some(key) = map.next_key::<String>()? {
+            match self.0.split_first() {
+                Some((Step::Field(name), rest)) if *name == key => map.next_value_seed(Seek(rest))?,
+                _ => drop(map.next_value::<IgnoredAny>()?),
+            }
+        }
+        Ok(())
+    }
+
+    fn visit_seq<A: SeqAccess<'de>>(self, mut list: A) -> Result<(), A::Error> {
+        for index in 0.. {
+            let found = match self.0.split_first() {
+                Some((Step::Index(wanted), rest)) if *wanted == index => list.next_element_seed(Seek(rest))?.is_some(),
+                _ => list.next_element::<IgnoredAny>()?.is_some(),
+            };
+            if !found {
+                break;
+            }
+        }
+        Ok(())
+    }
+
+    fn visit_some<D: Deserializer<'de>>(self, inner: D) -> Result<(), D::Error> {
+        self.deserialize(inner)
+    }
+
+    fn visit_newtype_struct<D: Deserializer<'de>>(self, inner: D) -> Result<(), D::Error> {
+        self.deserialize(inner)
+    }
+
+    fn visit_enum<A: EnumAccess<'de>>(self, data: A) -> Result<(), A::Error> {
+        data.variant::<IgnoredAny>()?.1.unit_variant()
+    }
+
+    fn visit_unit<E>(self) -> Result<(), E> {
+        Ok(())
+    }
+    fn visit_none<E>(self) -> Result<(), E> {
+        Ok(())
+    }
+    fn visit_bool<E>(self, _: bool) -> Result<(), E> {
+        Ok(())
+    }
+    fn visit_i64<E>(self, _: i64) -> Result<(), E> {
+        Ok(())
+    }
+    fn visit_u64<E>(self, _: u64) -> Result<(), E> {
+        Ok(())
+    }
+    fn visit_f64<E>(self, _: f64) -> Result<(), E> {
+        Ok(())
+    }
+    fn visit_str<E>(self, _: &str) -> Result<(), E> {
+        Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn finds_fields_and_list_items() {
+        let text = "(\n  a: (b: 1.5),\n  list: [(on: 1), (on: 2, x: throttle)],\n)";
+        assert_eq!(locate(text, "a.b"), Some((2, 10)));
+        assert_eq!(locate(text, "list[1].on").map(|place| place.0), Some(3));
+        assert_eq!(locate(text, "list[7].on"), None);
+        assert_eq!(locate(text, "a.c"), None);
+        assert_eq!(locate(text, "a..b"), None);
+    }
+
+    #[test]
+    fn splits_paths() {
+        let field = |name: &str| Step::Field(name.into());
+        assert_eq!(steps("a[0][12].b"), Some(vec![field("a"), Step::Index(0), Step::Index(12), field("b")]));
+        assert_eq!(steps("a[x]"), None);
+        assert_eq!(steps(""), None);
+    }
+}

@@ -1,0 +1,314 @@
+//! The project file: reading it whole or not at all, and writing it.
+
+use ron::error::SpannedError;
+use ron::extensions::Extensions;
+use serde::{Deserialize, Serialize};
+use thiserror::Error;
+
+use super::locate::locate;
+use super::{Fault, Parts, Project, Tree, TreeError, ron_text};
+
+/// The version of the file format that this program writes.
+pub const FORMAT: u32 = 1;
+/// Files larger than this are refused.
+pub const LARGEST_FILE_BYTES: u64 = 16 * 1024 * 1024;
+
+/// Why a text is no project.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+pub enum ReadError {
+    /// More than 16 MB.
+    #[error("the file has {bytes} bytes; a project has at most {LARGEST_FILE_BYTES}")]
+    TooLarge {
+        /// How large it is.
+        bytes: u64,
+    },
+    /// Written by a later Sparkloft.
+    #[error(
+        "the file has format version {found}; this Sparkloft reads up to version {FORMAT}: a newer Sparkloft wrote it, open it with that one"
+    )]
+    Newer {
+        /// The version found.
+        found: u32,
+    },
+    /// Not a project; says where and why.
+    #[error("line {line}:{column}{}: {message}{}", in_field(.path), with_hint(.hint))]
+    Invalid {
+        /// Line, from 1.
+        line: usize,
+        /// Column, from 1.
+        column: usize,
+        /// The dotted path of the field; empty when there is none.
+        path: String,
+        /// What is wrong.
+        message: String,
+        /// What to do; may be empty.
+        hint: String,
+    },
+}
+
+fn in_field(path: &str) -> String {
+    if path.is_empty() { String::new() } else { format!(", field {path}") }
+}
+
+fn with_hint(hint: &str) -> String {
+    if hint.is_empty() { String::new() } else { format!("; {hint}") }
+}
+
+/// The format version inside a project; only [`FORMAT`] can exist in memory.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(try_from = "u32", into = "u32")]
+pub struct FormatVersion;
+
+impl TryFrom<u32> for FormatVersion {
+    type Error = String;
+
+    fn try_from(found: u32) -> Result<Self, String> {
+        if found == FORMAT {
+            Ok(Self)
+        } else {
+            Err(format!("there is no format version {found}; the current one is {FORMAT}"))
+        }
+    }
+}
+
+impl From<FormatVersion> for u32 {
+    fn from(_: FormatVersion) -> Self {
+        FORMAT
+    }
+}
+
+pub(super) fn options() -> ron::Options {
+    ron::Options::default().with_default_extension(Extensions::IMPLICIT_SOME)
+}
+
+/// Reads a project file.
+///
+/// # Errors
+/// [`ReadError`] with line, column, field and hint; nothing partial ever comes back.
+pub fn read(bytes: &[u8]) -> Result<Project, ReadError> {
+    let length = bytes.len() as u64;
+    if length > LARGEST_FILE_BYTES {
+        return Err(ReadError::TooLarge { bytes: length });
+    }
+    let text = std::str::from_utf8(bytes).map_err(|error| not_utf8(bytes, error.valid_up_to()))?;
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    if let Some(found) = version(text).filter(|&found| found > FORMAT) {
+        return Err(ReadError::Newer { found });
+    }
+    let parts = parse(text)?;
+    Project::new(parts).map_err(|fault| placed(text, fault))
+}
+
+/// Writes a project file; the same project gives the same bytes.
+///
+/// # Errors
+/// [`TreeError`] never for a project that exists; it says which type this program forgot.
+pub fn write(project: &Project) -> Result<String, TreeError> {
+    Ok(ron_text::print(&Tree::of(project)?))
+}
+
+fn version(text: &str) -> Option<u32> {
+    #[derive(Deserialize)]
+    struct Head {
+        format: u32,
+    }
+    options().from_str::<Head>(text).ok().map(|head| head.format)
+}
+
+pub(super) fn parse(text: &str) -> Result<Parts, ReadError> {
+    let mut parser =
+        ron::Deserializer::from_str_with_options(text, &options()).map_err(|error| spanned(&error, String::new()))?;
+    let parts = serde_path_to_error::deserialize::<_, Parts>(&mut parser).map_err(|error| {
+        let path = match error.path().to_string() {
+            root if root == "." => String::new(),
+            path => path,
+        };
+        spanned(&parser.span_error(error.into_inner()), path)
+    })?;
+    parser.end().map_err(|error| spanned(&parser.span_error(error), String::new()))?;
+    Ok(parts)
+}
+
+fn spanned(error: &SpannedError, path: String) -> ReadError {
+    let (line, column) = (error.span.start.line, error.span.start.col);
+    ReadError::Invalid { line, column, path, message: error.code.to_string(), hint: hint(&error.code) }
+}
+
+fn hint(error: &ron::Error) -> String {
+    match error {
+        ron::Error::NoSuchStructField { expected, found, .. }
+        | ron::Error::NoSuchEnumVariant { expected, found, .. } => {
+            nearest(found, expected.iter().copied()).map_or_else(String::new, |name| format!("did you mean '{name}'?"))
+        }
+        ron::Error::ExpectedOption => "write None, or Some(value)".into(),
+        ron::Error::Eof | ron::Error::ExpectedStructLikeEnd | ron::Error::ExpectedArrayEnd => {
+            "the file may be cut short".into()
+        }
+        _ => String::new(),
+    }
+}
+
+/// The known name most like a misspelt one, by Jaro–Winkler similarity.
+pub(super) fn nearest<'a>(found: &str, known: impl Iterator<Item = &'a str>) -> Option<&'a str> {
+    let likeness = |name: &&str| strsim::jaro_winkler(found, name);
+    known.max_by(|a, b| likeness(a).total_cmp(&likeness(b)))
+}
+
+fn placed(text: &str, fault: Fault) -> ReadError {
+    let (line, column) = nearest_place(text, &fault.path);
+    ReadError::Invalid { line, column, path: fault.path, message: fault.message, hint: fault.hint }
+}
+
+/// The place of a field, or of the nearest record around it.
+fn nearest_place(text: &str, path: &str) -> (usize, usize) {
+    let mut path = path;
+    loop {
+        if let Some(place) = locate(text, path) {
+            return place;
+        }
+        let Some(cut) = path.rfind(['.', '[']) else {
+            return (1, 1);
+        };
+        path = &path[..cut];
+    }
+}
+
+fn not_utf8(bytes: &[u8], valid: usize) -> ReadError {
+    let before = bytes.get(..valid).unwrap_or_default();
+    let line = before.iter().filter(|&&byte| byte == b'\n').count() + 1;
+    let column = before.iter().rev().take_while(|&&byte| byte != b'\n').count() + 1;
+    let hint = "save the file as UTF-8 text".into();
+    ReadError::Invalid { line, column, path: String::new(), message: "the file is not UTF-8 text".into(), hint }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::project::{LastExport, LoadKind, NewProject, Snapshot};
+    use crate::table::{Cell, Selection};
+    use proptest::prelude::*;
+    use std::sync::Arc;
+
+    fn project(speeds: usize, loads: usize) -> Project {
+        NewProject { name: "trial".into(), cylinders: 4, load: LoadKind::Throttle, speeds, loads }.create().unwrap()
+    }
+
+    /// A project with every optional part filled, a snapshot and a last export.
+    fn everything() -> Project {
+        let bare = Project::new(NewProject::sample_with_everything().unwrap()).unwrap();
+        bare.edit(|parts| {
+            let state = bare.as_state();
+            let taken_at = "2026-05-04T10:00:00Z".to_owned();
+            let snapshot = Snapshot {
+                name: "run 7".into(),
+                note: "fuel 98,\n\"air\" 24 °C".into(),
+                taken_at: taken_at.clone(),
+                state: state.clone(),
+            };
+            parts.snapshots.push(Arc::new(snapshot));
+            let export = LastExport { file_name: "a.hex".into(), written_at: taken_at, checksum: "29B1".into(), state };
+            parts.last_export = Some(Arc::new(export));
+        })
+        .unwrap()
+    }
+
+    fn text(project: &Project) -> String {
+        write(project).unwrap()
+    }
+
+    fn invalid(text: &str) -> (usize, String, String, String) {
+        match read(text.as_bytes()).unwrap_err() {
+            ReadError::Invalid { line, path, message, hint, .. } => (line, path, message, hint),
+            other => panic!("{other}"),
+        }
+    }
+
+    #[test]
+    fn what_is_written_reads_back_the_same_and_writes_the_same_bytes() {
+        let project = everything();
+        let first = text(&project);
+        let again = read(first.as_bytes()).unwrap();
+        assert_eq!(again, project);
+        assert_eq!(text(&again), first);
+        assert!(first.starts_with("(\n    format: 1,\n"));
+    }
+
+    #[test]
+    fn changing_one_cell_changes_at_most_two_lines() {
+        let before = project(16, 16);
+        let mut values = before.advance.table().values().to_vec();
+        values[37] = -12.345_678;
+        let cell = Selection::cell(before.advance.table(), Cell::new(2, 5));
+        let advance = before.advance.with_values(values, crate::project::Origin::Typed).unwrap().with_held(&cell, true);
+        let after = before.with_advance(advance).unwrap();
+        let (before, after) = (text(&before), text(&after));
+        assert_eq!(before.lines().count(), after.lines().count());
+        assert_eq!(before.lines().zip(after.lines()).filter(|(a, b)| a != b).count(), 2);
+    }
+
+    #[test]
+    fn an_unknown_field_is_named_with_the_nearest_known_one() {
+        let wrong = text(&project(8, 8)).replacen("idle_speed_rpm", "idle_sped_rpm", 1);
+        let (line, path, message, hint) = invalid(&wrong);
+        assert_eq!(wrong.lines().position(|line| line.contains("idle_sped_rpm")).unwrap() + 1, line);
+        assert!(path.starts_with("engine"), "{path}");
+        assert!(message.contains("idle_sped_rpm"), "{message}");
+        assert_eq!(hint, "did you mean 'idle_speed_rpm'?");
+    }
+
+    #[test]
+    fn a_value_out_of_range_is_placed() {
+        let wrong = text(&project(8, 8)).replacen("zero_offset_deg: 0", "zero_offset_deg: 55", 1);
+        let (line, path, message, _) = invalid(&wrong);
+        assert_eq!(wrong.lines().position(|line| line.contains(": 55")).unwrap() + 1, line);
+        assert_eq!((path.as_str(), message.as_str()), ("trigger.zero_offset_deg", "55 is outside -40..40 °"));
+    }
+
+    #[test]
+    fn infinities_and_rests_of_text_are_refused() {
+        let good = text(&project(8, 8));
+        for bad in ["inf", "NaN", "-inf"] {
+            let wrong = good.replacen("zero_offset_deg: 0", &format!("zero_offset_deg: {bad}"), 1);
+            assert!(invalid(&wrong).2.contains("not finite"));
+        }
+        assert!(read(format!("{good} more").as_bytes()).is_err());
+        for cut in [0, 1, 100, good.len() / 2, good.len() - 3] {
+            assert!(read(&good.as_bytes()[..cut]).is_err());
+        }
+    }
+
+    #[test]
+    fn later_formats_large_files_and_other_encodings_are_refused_in_words() {
+        let later = text(&project(8, 8)).replacen("format: 1", "format: 2", 1);
+        assert_eq!(read(later.as_bytes()).unwrap_err(), ReadError::Newer { found: 2 });
+        let large = vec![b' '; usize::try_from(LARGEST_FILE_BYTES).unwrap() + 1];
+        assert!(matches!(read(&large), Err(ReadError::TooLarge { .. })));
+        assert_eq!(
+            read(b"(\n\xff").unwrap_err().to_string(),
+            "line 2:1: the file is not UTF-8 text; save the file as UTF-8 text"
+        );
+    }
+
+    #[test]
+    fn rules_between_fields_hold() {
+        let wrong = text(&project(8, 8)).replacen("firing_order: [1, 3, 4, 2]", "firing_order: [1, 3, 4, 4]", 1);
+        assert_eq!(invalid(&wrong).1, "engine.firing_order");
+        let wrong = text(&project(8, 8)).replacen("cylinders: (1, 4)", "cylinders: (1, 3)", 1);
+        assert_eq!(invalid(&wrong).1, "engine.channels");
+        let wrong = text(&project(8, 8)).replacen("off: 5950", "off: 6100", 1);
+        assert_eq!(invalid(&wrong).1, "outputs[0].conditions[0].off");
+    }
+
+    proptest! {
+        #[test]
+        fn save_and_load_is_the_identity_for_every_size(speeds in 2_usize..=64, loads in 2_usize..=64, seed in any::<u64>()) {
+            let before = project(speeds, loads);
+            let mut state = seed | 1;
+            let mut next = || { state ^= state << 13; state ^= state >> 7; state ^= state << 17; state };
+            let values = before.advance.table().values().iter().map(|_| (next() % 150_000) as f64 / 1000.0 - 60.0 + 0.0).collect();
+            let advance = before.advance.with_values(values, crate::project::Origin::Measured).unwrap();
+            let after = before.with_advance(advance).unwrap();
+            prop_assert_eq!(read(text(&after).as_bytes()).unwrap(), after);
+        }
+    }
+}

@@ -1,0 +1,239 @@
+//! The project as a whole: its parts, and the rules that hold between them.
+
+use std::ops::Deref;
+use std::sync::Arc;
+
+use serde::{Deserialize, Serialize};
+use thiserror::Error;
+
+use super::{
+    Advance, CheckSettings, Coil, Content, ContentSize, Engine, FormatVersion, FullLoadLine, ImageLayout, Item,
+    LastExport, Limits, Output, SafetyMargin, Sensors, Snapshot, Tachometer, TimingLight, Trigger, Trims, fields,
+    outputs,
+};
+
+/// Everything a project holds, as plain data. Only a [`Project`] is known to be valid.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Parts {
+    /// The version of the file format.
+    pub format: FormatVersion,
+    /// What the car is called.
+    pub name: String,
+    /// Notes for hand-over.
+    pub notes: String,
+    /// The step of nudging and of display, in degrees.
+    pub step_deg: f64,
+    /// Whether this is a marked copy with a flat table for use with the timing light: its locked advance.
+    pub locked_timing_deg: Option<f64>,
+    /// The engine and its coil channels.
+    pub engine: Engine,
+    /// Wheel, sensor, reference and zero offset.
+    pub trigger: Trigger,
+    /// Load, temperatures, battery.
+    pub sensors: Sensors,
+    /// The coils and the dwell.
+    pub coil: Coil,
+    /// The advance table.
+    pub advance: Advance,
+    /// The line never to be exceeded at full load.
+    pub full_load_line: FullLoadLine,
+    /// The reduction kept apart from the table.
+    pub safety_margin: SafetyMargin,
+    /// Coolant and air temperature.
+    pub trims: Trims,
+    /// Cranking, over-speed, launch, clamp.
+    pub limits: Limits,
+    /// The tachometer signal.
+    pub tachometer: Tachometer,
+    /// Switched outputs.
+    pub outputs: Vec<Output>,
+    /// What sits where in the image.
+    pub image: ImageLayout,
+    /// The readings that prove the zero.
+    pub timing_light: TimingLight,
+    /// Thresholds and accepted findings.
+    pub checks: CheckSettings,
+    /// What was last written for the flashing tool.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub last_export: Option<Arc<LastExport>>,
+    /// Named states, oldest first.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub snapshots: Vec<Arc<Snapshot>>,
+}
+
+/// A valid project. Reading goes through `Deref` to its [`Parts`]; changing goes through [`Project::edit`].
+///
+/// Cloning shares the contents.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(try_from = "Parts", into = "Arc<Parts>")]
+pub struct Project(Arc<Parts>);
+
+/// Why parts make no project: which field, what is wrong and what to do.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+#[error("{path}: {message}{}", if .hint.is_empty() { String::new() } else { format!("; {}", .hint) })]
+pub struct Fault {
+    /// The dotted path of the field.
+    pub path: String,
+    /// What is wrong, with the value and the range allowed.
+    pub message: String,
+    /// What to do; may be empty.
+    pub hint: String,
+}
+
+impl Fault {
+    /// A fault in the field at `path`, without a hint.
+    pub fn new(path: impl Into<String>, message: impl Into<String>) -> Self {
+        Self { path: path.into(), message: message.into(), hint: String::new() }
+    }
+}
+
+impl Deref for Project {
+    type Target = Parts;
+
+    fn deref(&self) -> &Parts {
+        &self.0
+    }
+}
+
+impl TryFrom<Parts> for Project {
+    type Error = Fault;
+
+    fn try_from(parts: Parts) -> Result<Self, Fault> {
+        Self::new(parts)
+    }
+}
+
+impl From<Project> for Arc<Parts> {
+    fn from(project: Project) -> Self {
+        project.0
+    }
+}
+
+impl Project {
+    /// Checks the parts and makes a project of them.
+    ///
+    /// # Errors
+    /// [`Fault`] naming the first field that is out of range or does not fit the others.
+    pub fn new(parts: Parts) -> Result<Self, Fault> {
+        fields::check_ranges(&parts)?;
+        check_load_axes(&parts)?;
+        if let Some((path, message)) = parts.engine.fault().or_else(|| parts.trigger.fault()) {
+            return Err(Fault::new(path, message));
+        }
+        if let Some((path, message)) = outputs::fault(&parts.outputs) {
+            return Err(Fault::new(path, message));
+        }
+        if let Some((path, message)) = parts.image.fault(|item| parts.content_size(item)) {
+            return Err(Fault::new(path, message));
+        }
+        check_records(&parts)?;
+        Ok(Self(Arc::new(parts)))
+    }
+
+    /// This project with a change.
+    ///
+    /// # Errors
+    /// [`Fault`] when the change leaves it invalid; this project is as it was.
+    pub fn edit(&self, change: impl FnOnce(&mut Parts)) -> Result<Self, Fault> {
+        let mut parts = Parts::clone(&self.0);
+        change(&mut parts);
+        Self::new(parts)
+    }
+
+    /// This project with another advance table. Quick: the table has checked itself, only what depends on it is checked.
+    ///
+    /// # Errors
+    /// [`Fault`] when the load axis does not fit the load kind, or the image no longer has room for the table.
+    pub fn with_advance(&self, advance: Advance) -> Result<Self, Fault> {
+        let same_axes = advance.table().load() == self.advance.table().load()
+            && advance.table().speed() == self.advance.table().speed();
+        if !same_axes {
+            return self.edit(|parts| parts.advance = advance);
+        }
+        let mut parts = Parts::clone(&self.0);
+        parts.advance = advance;
+        Ok(Self(Arc::new(parts)))
+    }
+
+    /// This project as a state to be kept: without snapshots and without the last export.
+    pub fn as_state(&self) -> Self {
+        if self.snapshots.is_empty() && self.last_export.is_none() {
+            return self.clone();
+        }
+        let mut parts = Parts::clone(&self.0);
+        parts.snapshots.clear();
+        parts.last_export = None;
+        Self(Arc::new(parts))
+    }
+
+    /// Whether both are the same project in memory.
+    pub fn is_same(&self, other: &Self) -> bool {
+        Arc::ptr_eq(&self.0, &other.0)
+    }
+}
+
+impl Parts {
+    /// How many numbers an item of the image has.
+    pub fn content_size(&self, item: &Item) -> ContentSize {
+        let table = self.advance.table();
+        let (speeds, loads) = match item.content {
+            Content::AdvanceCells => (table.speed().len(), table.load().len()),
+            Content::AdvanceSpeeds => (table.speed().len(), 1),
+            Content::AdvanceLoads => (1, table.load().len()),
+            Content::CoolantTrimTemperatures | Content::CoolantTrimDegrees => {
+                (self.trims.coolant.degrees.axis().len(), 1)
+            }
+            Content::AirTrimTemperatures | Content::AirTrimDegrees => (self.trims.air.degrees.axis().len(), 1),
+            Content::DwellVoltages | Content::DwellTimes => (self.coil.dwell_ms.axis().len(), 1),
+            Content::Field => (1, 1),
+        };
+        let own = |own: Option<u16>, project: usize| own.map_or(project, usize::from);
+        match item.content {
+            Content::AdvanceCells => ContentSize { speeds: own(item.speeds, speeds), loads: own(item.loads, loads) },
+            Content::AdvanceLoads => ContentSize { speeds: 1, loads: own(item.loads, loads) },
+            Content::Field => ContentSize { speeds: 1, loads: 1 },
+            _ => ContentSize { speeds: own(item.speeds, speeds), loads: 1 },
+        }
+    }
+}
+
+fn check_load_axes(parts: &Parts) -> Result<(), Fault> {
+    let kind = parts.sensors.load;
+    let (low, high) = kind.range();
+    let check = |path: &str, breakpoints: &[f64]| {
+        let outside = breakpoints.iter().find(|x| !(low..=high).contains(*x));
+        outside.map_or(Ok(()), |x| {
+            let message =
+                format!("load {} {} is outside {low}..{high} {}", crate::table::shortest(*x), kind.unit(), kind.unit());
+            Err(Fault::new(path, message))
+        })
+    };
+    check("advance.load", parts.advance.table().load().breakpoints())?;
+    check("trims.coolant.weight.at", parts.trims.coolant.weight.axis().breakpoints())?;
+    check("trims.air.weight.at", parts.trims.air.weight.axis().breakpoints())?;
+    check("safety_margin.degrees.at", parts.safety_margin.degrees.axis().breakpoints())?;
+    check("full_load_line.less_deg.at", parts.full_load_line.less_deg.axis().breakpoints())?;
+    check("full_load_line.from_load", &[parts.full_load_line.from_load])?;
+    check("engine.idle_load", &[parts.engine.idle_load])
+}
+
+fn check_records(parts: &Parts) -> Result<(), Fault> {
+    for (index, snapshot) in parts.snapshots.iter().enumerate() {
+        if parts.snapshots[..index].iter().any(|other| other.name == snapshot.name) {
+            return Err(Fault::new(
+                format!("snapshots[{index}].name"),
+                format!("two snapshots are called '{}'", snapshot.name),
+            ));
+        }
+        check_state(&format!("snapshots[{index}].state"), &snapshot.state)?;
+    }
+    parts.last_export.as_ref().map_or(Ok(()), |export| check_state("last_export.state", &export.state))
+}
+
+fn check_state(path: &str, state: &Project) -> Result<(), Fault> {
+    if state.snapshots.is_empty() && state.last_export.is_none() {
+        return Ok(());
+    }
+    Err(Fault::new(path, "a kept state holds neither snapshots nor a last export of its own"))
+}
