@@ -38,7 +38,7 @@ impl ColorMap {
         let (lightness, strength, end) = match (look, ground) {
             (Look::Light, Ground::Grid) => ((0.775, 0.962), 0.46, 0.79),
             (Look::Light, Ground::Surface) => ((0.42, 0.93), 1.0, 0.60),
-            (Look::Dark, Ground::Grid) => ((0.255, 0.432), 0.62, 0.432),
+            (Look::Dark, Ground::Grid) => ((0.235, 0.430), 0.75, 0.424),
             (Look::Dark, Ground::Surface) => ((0.30, 0.76), 0.95, 0.62),
             (Look::Sunlight, Ground::Grid) => ((1.0, 1.0), 0.0, 1.0),
             (Look::Sunlight, Ground::Surface) => ((0.72, 0.98), 0.0, 0.62),

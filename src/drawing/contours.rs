@@ -121,6 +121,11 @@ struct Piece {
     cell: (usize, usize),
 }
 
+/// Whether both are breakpoints, in different rows and columns.
+fn is_diagonal(a: Node, b: Node) -> bool {
+    matches!((a, b), (Node::Breakpoint(i, j), Node::Breakpoint(k, l)) if i != k && j != l)
+}
+
 struct Tracer<'a> {
     table: &'a Table,
     level: f64,
@@ -167,10 +172,23 @@ impl<'a> Tracer<'a> {
             }
         };
         for (a, b) in pairs {
-            let ends = (a.min(b), a.max(b));
-            if a != b && known.insert(ends) {
-                self.pieces.push(Piece { ends, cell });
+            // With three corners at the level the line runs along the two edges between them.
+            let mut between = (0..4).map(|k| (k, Node::Breakpoint(corners[k].0, corners[k].1)));
+            let corner = between.find(|&(k, node)| h[k] == 0.0 && node != a && node != b).map(|(_, node)| node);
+            match corner.filter(|_| is_diagonal(a, b)) {
+                Some(corner) => {
+                    self.add(a, corner, cell, known);
+                    self.add(corner, b, cell, known);
+                }
+                None => self.add(a, b, cell, known),
             }
+        }
+    }
+
+    fn add(&mut self, a: Node, b: Node, cell: (usize, usize), known: &mut BTreeSet<(Node, Node)>) {
+        let ends = (a.min(b), a.max(b));
+        if a != b && known.insert(ends) {
+            self.pieces.push(Piece { ends, cell });
         }
     }
 
@@ -246,7 +264,7 @@ impl<'a> Tracer<'a> {
         let a = self.height(i, j);
         let (b, c) = (self.height(i + 1, j) - a, self.height(i, j + 1) - a);
         let d = self.height(i + 1, j + 1) - a - b - c;
-        if d == 0.0 {
+        if d == 0.0 || from.0 == to.0 || from.1 == to.1 {
             return;
         }
         let (width, depth) = (x[i + 1] - x[i], y[j + 1] - y[j]);

@@ -68,9 +68,8 @@ impl Mesh {
         if color.a == 0 || radius <= 0.0 {
             return;
         }
-        let corners: Vec<Point> = around(at, radius).collect();
-        for pair in corners.windows(2) {
-            self.triangle([at, pair[0], pair[1]], [color; 3]);
+        for (from, to) in sides(radius) {
+            self.triangle([at, beyond(at, from, radius), beyond(at, to, radius)], [color; 3]);
         }
     }
 
@@ -78,22 +77,28 @@ impl Mesh {
         if color.a == 0 || width <= 0.0 {
             return;
         }
-        let outer: Vec<Point> = around(at, radius + width / 2.0).collect();
-        let inner: Vec<Point> = around(at, (radius - width / 2.0).max(0.0)).collect();
-        for (out, inn) in outer.windows(2).zip(inner.windows(2)) {
-            self.quad([out[0], out[1], inn[1], inn[0]], color);
+        let (outer, inner) = (radius + width / 2.0, (radius - width / 2.0).max(0.0));
+        for (from, to) in sides(outer) {
+            let far = [beyond(at, from, outer), beyond(at, to, outer)];
+            self.quad([far[0], far[1], beyond(at, to, inner), beyond(at, from, inner)], color);
         }
     }
 }
 
-/// Points on a circle, the first again at the end; enough that the chord keeps within a tenth of a point.
-fn around(at: Point, radius: f32) -> impl Iterator<Item = Point> {
+/// Unit directions of the two ends of each side of a polygon that passes for a circle of that radius: the chord keeps
+/// within a tenth of a point.
+fn sides(radius: f32) -> impl Iterator<Item = (Point, Point)> {
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a small count")]
-    let sides = ((radius.max(1.0).sqrt() * 7.5) as u16).clamp(8, 96);
-    (0..=sides).map(move |side| {
-        let angle = f32::from(side % sides) / f32::from(sides) * std::f32::consts::TAU;
-        Point::new(at.x + radius * angle.cos(), at.y + radius * angle.sin())
-    })
+    let count = ((radius.max(1.0).sqrt() * 7.5) as u16).clamp(8, 96);
+    let corner = move |side: u16| {
+        let angle = f32::from(side % count) / f32::from(count) * std::f32::consts::TAU;
+        Point::new(angle.cos(), angle.sin())
+    };
+    (0..count).map(move |side| (corner(side), corner(side + 1)))
+}
+
+fn beyond(at: Point, direction: Point, radius: f32) -> Point {
+    Point::new(at.x + direction.x * radius, at.y + direction.y * radius)
 }
 
 #[cfg(test)]

@@ -23,6 +23,7 @@ mod model_box;
 mod palette;
 mod relief;
 mod scene;
+mod slice;
 mod ticks;
 
 pub use camera::{Camera, Projector, Ray, View};
@@ -35,4 +36,5 @@ pub use model_box::ModelBox;
 pub use palette::{Look, Palette};
 pub use relief::{BaseStyle, Fill, Marks, Relief, ReliefSpec, Ring};
 pub use scene::{Label, LabelRole, Point, Rect, Scene, Shape, Viewport};
+pub use slice::{Slice, SliceAxis, SliceSpec};
 pub use ticks::{Ticks, decimals, nice_step, widened};

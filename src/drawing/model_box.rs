@@ -62,7 +62,7 @@ impl ModelBox {
 
     /// z of a value in degrees.
     pub fn z(&self, value_deg: f64) -> f64 {
-        (value_deg - self.value.0) * self.height_per_deg()
+        (value_deg - self.value.0) / (self.value.1 - self.value.0) * HEIGHT
     }
 
     /// The model point of a speed, a load and a value.

@@ -83,9 +83,15 @@ impl Relief {
         let middle = projector.project(self.model.center().with_z(0.0));
         let low = |edge: &Edge| {
             let (a, b) = edge.seen(projector);
-            a.y + b.y - (a.x + b.x) * 1e-3
+            a.y + b.y
         };
-        let lower = |a: Edge, b: Edge| if low(&b) > low(&a) + 1e-3 { b } else { a };
+        let nearness = |edge: &Edge| projector.toward_eye(self.model.center()).dot(edge.from + edge.to);
+        let lower = |a: Edge, b: Edge| {
+            let further_down = low(&b) - low(&a);
+            // Seen level both lie on one line; the nearer one ends where the box does.
+            let takes_b = if further_down.abs() > 1.0 { further_down > 0.0 } else { nearness(&b) > nearness(&a) + 1e-9 };
+            if takes_b { b } else { a }
+        };
         let speed = lower(self.speed_edge(0.0), self.speed_edge(1.0));
         let load = lower(self.load_edge(0.0), self.load_edge(1.0));
         let load_name = if self.load_unit.is_empty() { "load".to_owned() } else { format!("load {}", self.load_unit) };
