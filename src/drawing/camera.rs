@@ -230,8 +230,11 @@ mod tests {
     fn the_box_fits_from_every_side() {
         for azimuth in (0..360).step_by(15) {
             for elevation in (-90..=90).step_by(15) {
-                let camera =
-                    Camera { azimuth_deg: f64::from(azimuth), elevation_deg: f64::from(elevation), ..Camera::default() };
+                let camera = Camera {
+                    azimuth_deg: f64::from(azimuth),
+                    elevation_deg: f64::from(elevation),
+                    ..Camera::default()
+                };
                 let projector = camera.projector(&BOX, &VIEWPORT);
                 for corner in 0..8 {
                     let bit = |k: u8| f64::from(corner >> k & 1);
@@ -246,7 +249,8 @@ mod tests {
     fn lifting_follows_the_pointer() {
         let projector = Camera::default().projector(&BOX, &VIEWPORT);
         let rise = projector.deg_per_point(&BOX).unwrap();
-        let (low, high) = (projector.project(BOX.point(3000.0, 50.0, 20.0)), projector.project(BOX.point(3000.0, 50.0, 25.0)));
+        let (low, high) =
+            (projector.project(BOX.point(3000.0, 50.0, 20.0)), projector.project(BOX.point(3000.0, 50.0, 25.0)));
         assert!((f64::from(low.y - high.y) * rise - 5.0).abs() < 1e-3);
         assert!(Camera::view(View::Plan).projector(&BOX, &VIEWPORT).deg_per_point(&BOX).is_none());
     }

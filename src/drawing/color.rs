@@ -128,8 +128,7 @@ impl Oklab {
     pub(super) fn to_color(self) -> Color {
         let table = &*ENCODED;
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped to 0..=4095")]
-        let [r, g, b] =
-            self.to_linear().map(|linear| table[(linear.clamp(0.0, 1.0) * 4095.0 + 0.5) as usize & 4095]);
+        let [r, g, b] = self.to_linear().map(|linear| table[(linear.clamp(0.0, 1.0) * 4095.0 + 0.5) as usize & 4095]);
         Color { r, g, b, a: 255 }
     }
 

@@ -87,9 +87,26 @@ mod tests {
     /// simulation of color vision deficiency', 2009, severity 1.0; from memory.
     const BLINDNESS: [(&str, [[f32; 3]; 3]); 4] = [
         ("none", [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]]),
-        ("protan", [[0.152_286, 1.052_583, -0.204_868], [0.114_503, 0.786_281, 0.099_216], [-0.003_882, -0.048_116, 1.051_998]]),
-        ("deutan", [[0.367_322, 0.860_646, -0.227_968], [0.280_085, 0.672_501, 0.047_413], [-0.011_820, 0.042_940, 0.968_881]]),
-        ("tritan", [[1.255_528, -0.076_749, -0.178_779], [-0.078_411, 0.930_809, 0.147_602], [0.004_733, 0.691_367, 0.303_900]]),
+        (
+            "protan",
+            [
+                [0.152_286, 1.052_583, -0.204_868],
+                [0.114_503, 0.786_281, 0.099_216],
+                [-0.003_882, -0.048_116, 1.051_998],
+            ],
+        ),
+        (
+            "deutan",
+            [[0.367_322, 0.860_646, -0.227_968], [0.280_085, 0.672_501, 0.047_413], [-0.011_820, 0.042_940, 0.968_881]],
+        ),
+        (
+            "tritan",
+            [
+                [1.255_528, -0.076_749, -0.178_779],
+                [-0.078_411, 0.930_809, 0.147_602],
+                [0.004_733, 0.691_367, 0.303_900],
+            ],
+        ),
     ];
 
     fn seen(color: Color, matrix: &[[f32; 3]; 3]) -> Oklab {
@@ -116,8 +133,7 @@ mod tests {
     fn neighbouring_steps_differ_for_every_eye() {
         for (look, ground, map) in tinted() {
             for (name, matrix) in &BLINDNESS {
-                let steps: Vec<Oklab> =
-                    (0..=8).map(|i| seen(map.sequential(f64::from(i) / 8.0), matrix)).collect();
+                let steps: Vec<Oklab> = (0..=8).map(|i| seen(map.sequential(f64::from(i) / 8.0), matrix)).collect();
                 for pair in steps.windows(2) {
                     let distance = pair[0].distance(pair[1]);
                     assert!(distance > 0.018, "{look:?} {ground:?} {name}: {distance}");

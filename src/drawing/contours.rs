@@ -66,9 +66,7 @@ impl Contour {
 
     /// The place at `share` (0..=1) of the line's length, measured after scaling speed and load by `scale`.
     pub fn anchor(&self, share: f64, scale: (f64, f64)) -> Anchor {
-        let length = |pair: &[(f64, f64)]| {
-            ((pair[1].0 - pair[0].0) * scale.0).hypot((pair[1].1 - pair[0].1) * scale.1)
-        };
+        let length = |pair: &[(f64, f64)]| ((pair[1].0 - pair[0].0) * scale.0).hypot((pair[1].1 - pair[0].1) * scale.1);
         let mut rest = share * self.points.windows(2).map(length).sum::<f64>();
         let mut found = Anchor { at: self.points.first().copied().unwrap_or_default(), along: (1.0, 0.0) };
         for pair in self.points.windows(2) {
@@ -237,10 +235,10 @@ impl<'a> Tracer<'a> {
     fn walk(&self, start: Node, at: &BTreeMap<Node, Vec<usize>>, used: &mut [bool]) -> Option<Vec<(f64, f64)>> {
         let mut points = vec![self.place(start)];
         let mut node = start;
-        loop {
-            let Some(&index) = at.get(&node).and_then(|pieces| pieces.iter().find(|&&index| !used[index])) else {
-                break;
-            };
+        let unused = |node: &Node, used: &[bool]| {
+            at.get(node).and_then(|pieces| pieces.iter().copied().find(|&index| !used[index]))
+        };
+        while let Some(index) = unused(&node, used) {
             used[index] = true;
             let piece = self.pieces[index];
             let next = if piece.ends.0 == node { piece.ends.1 } else { piece.ends.0 };

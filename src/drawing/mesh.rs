@@ -121,7 +121,8 @@ mod tests {
         mesh.fill(&scene);
         assert!((area(&mesh) - 15.0).abs() < 1e-4);
         let clear = Color::default();
-        let ring = Shape::Dot { at: Point::default(), radius: 10.0, fill: clear, outline: Color::hex(0), outline_width: 2.0 };
+        let ring =
+            Shape::Dot { at: Point::default(), radius: 10.0, fill: clear, outline: Color::hex(0), outline_width: 2.0 };
         scene.shapes = vec![ring];
         mesh.fill(&scene);
         let exact = std::f32::consts::PI * (11.0 * 11.0 - 9.0 * 9.0);

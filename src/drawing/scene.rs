@@ -170,10 +170,14 @@ mod tests {
         let mut scene = Scene::default();
         let points = [Point::new(0.0, 0.0), Point::new(33.0, 0.0), Point::new(33.0, 67.0)];
         scene.dashed(&points, (3.0, 2.0), 1.0, Color::hex(0));
-        let inked: f32 = scene.shapes.iter().map(|shape| match shape {
-            Shape::Line { from, to, .. } => from.distance(*to),
-            _ => 0.0,
-        }).sum();
+        let inked: f32 = scene
+            .shapes
+            .iter()
+            .map(|shape| match shape {
+                Shape::Line { from, to, .. } => from.distance(*to),
+                _ => 0.0,
+            })
+            .sum();
         assert!((inked - 60.0).abs() < 0.01, "{inked}");
     }
 }

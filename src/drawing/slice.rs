@@ -149,7 +149,11 @@ impl Slice {
             label(Point::new(left - 7.0, self.value.to_screen(deg)), (1.0, 0.5), self.value.ticks.text(deg));
         }
         for &at in &self.along.ticks.values {
-            label(Point::new(self.along.to_screen(at), self.value.screen.0 + 8.0), (0.5, 0.0), self.along.ticks.text(at));
+            label(
+                Point::new(self.along.to_screen(at), self.value.screen.0 + 8.0),
+                (0.5, 0.0),
+                self.along.ticks.text(at),
+            );
         }
         for &deg in &self.value.ticks.values {
             let y = self.value.to_screen(deg);
@@ -222,11 +226,10 @@ mod tests {
 
     #[test]
     fn the_base_is_cut_at_the_ends_and_widens_the_scale() {
-        assert_eq!(clipped(&[(0.0, 0.0), (1000.0, 10.0), (9000.0, 10.0)], 500.0, 7500.0), [
-            (500.0, 5.0),
-            (1000.0, 10.0),
-            (7500.0, 10.0)
-        ]);
+        assert_eq!(
+            clipped(&[(0.0, 0.0), (1000.0, 10.0), (9000.0, 10.0)], 500.0, 7500.0),
+            [(500.0, 5.0), (1000.0, 10.0), (7500.0, 10.0)]
+        );
         assert_eq!(clipped(&[(0.0, 0.0), (100.0, 1.0)], 500.0, 7500.0), []);
         assert_eq!(Slice::new(&spec(&[(500.0, -12.0), (7500.0, 5.0)])).unwrap().value.range.0, -20.0);
     }

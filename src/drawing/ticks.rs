@@ -80,7 +80,9 @@ mod tests {
 
     #[test]
     fn steps_are_the_known_ones() {
-        for (span, most, step) in [(30.0, 16, 2.0), (7000.0, 5, 2000.0), (100.0, 5, 20.0), (1.0, 10, 0.1), (0.3, 2, 0.2)] {
+        for (span, most, step) in
+            [(30.0, 16, 2.0), (7000.0, 5, 2000.0), (100.0, 5, 20.0), (1.0, 10, 0.1), (0.3, 2, 0.2)]
+        {
             assert_eq!(nice_step(span, most), step, "{span}/{most}");
         }
         assert_eq!(nice_step(0.0, 5), 1.0);
@@ -91,9 +93,10 @@ mod tests {
     #[test]
     fn texts_have_the_decimals_of_the_step() {
         let ticks = Ticks::within(-0.4, 0.4, 8);
-        assert_eq!(ticks.values.iter().map(|&x| ticks.text(x)).collect::<Vec<_>>(), [
-            "−0.4", "−0.3", "−0.2", "−0.1", "0.0", "0.1", "0.2", "0.3", "0.4"
-        ]);
+        assert_eq!(
+            ticks.values.iter().map(|&x| ticks.text(x)).collect::<Vec<_>>(),
+            ["−0.4", "−0.3", "−0.2", "−0.1", "0.0", "0.1", "0.2", "0.3", "0.4"]
+        );
         assert_eq!(Ticks::within(500.0, 7500.0, 4).values, [2000.0, 4000.0, 6000.0]);
         assert_eq!(Ticks::within(5.0, 1.0, 4).values, [] as [f64; 0]);
     }

@@ -46,7 +46,8 @@ fn the_saddle_decides_which_corners_are_joined() {
     // Saddle of [[10, 0], [0, 10]] is at 5; of [[10, 0], [0, 4]] at 40/14 ≈ 2.857.
     for (corner, level, joined) in [(10.0, 4.0, true), (10.0, 6.0, false), (4.0, 2.8, true), (4.0, 2.9, false)] {
         for mirrored in [false, true] {
-            let rows: [[f64; 2]; 2] = if mirrored { [[0.0, 10.0], [corner, 0.0]] } else { [[10.0, 0.0], [0.0, corner]] };
+            let rows: [[f64; 2]; 2] =
+                if mirrored { [[0.0, 10.0], [corner, 0.0]] } else { [[10.0, 0.0], [0.0, corner]] };
             let found = lines(&[&rows[0], &rows[1]], level);
             assert_eq!(found.len(), 2);
             // Joined above: a line cuts off each low corner, so both its ends lie on edges that meet there.

@@ -8,7 +8,9 @@ use crate::table::shortest;
 
 const FLOOR_WIDTH: f32 = 0.9;
 /// Room that a number needs along its axis, points.
-const TICK_ROOM: f32 = 44.0;
+const SPEED_ROOM: f32 = 46.0;
+const LOAD_ROOM: f32 = 36.0;
+const VALUE_ROOM: f32 = 26.0;
 /// Distance of numbers and of names from the edge, points.
 const TICK_DISTANCE: f32 = 7.0;
 const NAME_DISTANCE: f32 = 38.0;
@@ -24,6 +26,8 @@ struct Edge {
     range: (f64, f64),
     /// Below this share of its length no number is written.
     least: f64,
+    /// Room for one number, points.
+    room: f32,
 }
 
 impl Edge {
@@ -42,23 +46,35 @@ impl Edge {
 
     fn ticks(&self, projector: &Projector) -> Ticks {
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a small count")]
-        let most = ((self.length(projector) / TICK_ROOM) as usize).clamp(1, 8);
+        let most = ((self.length(projector) / self.room) as usize).clamp(1, 8);
         Ticks::within(self.range.0, self.range.1, most)
     }
 }
 
 impl Relief {
     fn speed_edge(&self, y: f64) -> Edge {
-        Edge { from: DVec3::new(0.0, y, 0.0), to: DVec3::new(1.0, y, 0.0), range: self.model.speed, least: 0.0 }
+        Edge {
+            from: DVec3::new(0.0, y, 0.0),
+            to: DVec3::new(1.0, y, 0.0),
+            range: self.model.speed,
+            least: 0.0,
+            room: SPEED_ROOM,
+        }
     }
 
     fn load_edge(&self, x: f64) -> Edge {
-        Edge { from: DVec3::new(x, 0.0, 0.0), to: DVec3::new(x, 1.0, 0.0), range: self.model.load, least: 0.0 }
+        Edge {
+            from: DVec3::new(x, 0.0, 0.0),
+            to: DVec3::new(x, 1.0, 0.0),
+            range: self.model.load,
+            least: 0.0,
+            room: LOAD_ROOM,
+        }
     }
 
     fn value_edge(&self, x: f64, y: f64) -> Edge {
         let top = DVec3::new(x, y, self.model.height());
-        Edge { from: DVec3::new(x, y, 0.0), to: top, range: self.model.value, least: 0.05 }
+        Edge { from: DVec3::new(x, y, 0.0), to: top, range: self.model.value, least: 0.05, room: VALUE_ROOM }
     }
 
     /// Lines at the round numbers of both axes, and the outline.
@@ -89,7 +105,8 @@ impl Relief {
         let lower = |a: Edge, b: Edge| {
             let further_down = low(&b) - low(&a);
             // Seen level both lie on one line; the nearer one ends where the box does.
-            let takes_b = if further_down.abs() > 1.0 { further_down > 0.0 } else { nearness(&b) > nearness(&a) + 1e-9 };
+            let takes_b =
+                if further_down.abs() > 1.0 { further_down > 0.0 } else { nearness(&b) > nearness(&a) + 1e-9 };
             if takes_b { b } else { a }
         };
         let speed = lower(self.speed_edge(0.0), self.speed_edge(1.0));
@@ -110,7 +127,8 @@ impl Relief {
         let free = corners.into_iter().filter(|&(x, y)| !shared(x, y));
         let center = projector.project(self.model.center()).x;
         // Of the two outermost corners the one at the end of the speed axis; its other side is free of numbers.
-        let outermost = |a: &(f64, f64), b: &(f64, f64)| (seen_x(*a) - center).abs().total_cmp(&(seen_x(*b) - center).abs());
+        let outermost =
+            |a: &(f64, f64), b: &(f64, f64)| (seen_x(*a) - center).abs().total_cmp(&(seen_x(*b) - center).abs());
         let on_speed = free.clone().filter(|corner| corner.1 == speed.from.y).max_by(outermost);
         let Some(corner) = on_speed.or_else(|| free.max_by(outermost)) else {
             return;
@@ -171,7 +189,13 @@ fn label_edge(edge: &Edge, inside: Point, name: &str, projector: &Projector, col
     let middle = from.lerp(to, 0.5);
     let away = (middle.x - inside.x) * normal.x + (middle.y - inside.y) * normal.y;
     // Seen edge-on the inside lies on the edge: then outwards is down, or left of an upright edge.
-    let outward = if away.abs() > 0.5 { away.signum() } else if normal.y.abs() > 0.5 { normal.y.signum() } else { -normal.x.signum() };
+    let outward = if away.abs() > 0.5 {
+        away.signum()
+    } else if normal.y.abs() > 0.5 {
+        normal.y.signum()
+    } else {
+        -normal.x.signum()
+    };
     let outward = Point::new(normal.x * outward, normal.y * outward);
     let mut label = |at: Point, distance: f32, text: String, role: LabelRole| {
         let at = Point::new(at.x + outward.x * distance, at.y + outward.y * distance);

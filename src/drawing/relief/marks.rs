@@ -22,7 +22,7 @@ impl Relief {
     pub(super) fn draw_marks(&self, projector: &Projector, marks: &Marks<'_>, scene: &mut Scene) {
         let palette = self.look.palette();
         let mut dot = |cell: Cell, radius: f32, fill: Color, outline: Color, outline_width: f32| {
-            if let Some(point) = self.vertex_if_inside(cell) {
+            if let Some(point) = self.vertex(cell) {
                 scene.shapes.push(Shape::Dot { at: projector.project(point), radius, fill, outline, outline_width });
             }
         };
@@ -36,10 +36,5 @@ impl Relief {
         if let Some(cell) = marks.hovered {
             dot(cell, HOVERED_RADIUS, Color::default(), palette.accent, 2.0);
         }
-    }
-
-    fn vertex_if_inside(&self, cell: Cell) -> Option<glam::DVec3> {
-        let inside = cell.load < self.table.load().len() && cell.speed < self.table.speed().len();
-        if inside { self.vertex(cell) } else { None }
     }
 }

@@ -268,11 +268,7 @@ fn over_table(p: DVec3) -> bool {
     (0.0..=1.0).contains(&p.x) && (0.0..=1.0).contains(&p.y)
 }
 
-fn difference_color(
-    map: &ColorMap,
-    differences: &[f64],
-    full_deg: f64,
-) -> impl Fn(usize, f64) -> super::color::Oklab {
+fn difference_color(map: &ColorMap, differences: &[f64], full_deg: f64) -> impl Fn(usize, f64) -> super::color::Oklab {
     move |index, _| {
         let share = differences.get(index).copied().unwrap_or(0.0) / full_deg;
         layer::sunk(map.diverging_lab(share))

@@ -6,7 +6,7 @@ use super::layer::Layer;
 use super::order::Eye;
 use super::piece::{Corner, Piece, Side};
 use super::{Marks, Relief};
-use crate::drawing::{Color, Palette, Projector, Scene, Shape};
+use crate::drawing::{Color, Levels, Projector, Scene, Shape};
 use crate::table::{Cell, Selection};
 
 const MESH_WIDTH: f32 = 0.7;
@@ -26,8 +26,8 @@ struct Style {
     outline_width: f32,
     /// Laid over selected faces.
     tint: Color,
-    /// Contour step and colours (minor, major).
-    contours: Option<(f32, Color, Color)>,
+    /// Contour levels and colours (minor, major).
+    contours: Option<(Levels, (Color, Color))>,
 }
 
 /// One triangle of a cell: which corners, and which sides they leave; corners and sides count around the cell from
@@ -49,7 +49,6 @@ struct Painter<'a> {
     selection: Option<&'a Selection>,
     front: Style,
     base: Style,
-    palette: &'static Palette,
 }
 
 /// What is common to the two triangles of a cell.
@@ -69,8 +68,7 @@ impl Relief {
             base.project(&self.columns, &self.rows, projector);
         }
         let palette = self.look.palette();
-        #[expect(clippy::cast_possible_truncation, reason = "a step of degrees")]
-        let contours = self.levels.map(|l| (l.step as f32, palette.contour_minor, palette.contour_major));
+        let contours = self.levels.map(|levels| (levels, (palette.contour_minor, palette.contour_major)));
         let plain = Style {
             filled: true,
             mesh: palette.mesh,
@@ -88,7 +86,6 @@ impl Relief {
             selection: marks.selection.filter(|selection| selection.fits(&self.table)),
             front: plain,
             base: Style { filled, contours: None, ..wire },
-            palette,
         };
         painter.paint(scene);
     }
@@ -114,8 +111,7 @@ impl Painter<'_> {
             (LOWER_LEFT, UPPER_RIGHT, (view.places[1], view.places[3]))
         };
         let apart = |half: &Half| half.corners.map(|k| view.places[k]).iter().sum::<DVec2>() / 3.0;
-        let (far, near) =
-            if self.eye.is_on_side_of(apart(&first), ends) { (second, first) } else { (first, second) };
+        let (far, near) = if self.eye.is_on_side_of(apart(&first), ends) { (second, first) } else { (first, second) };
         self.half(&view, &far, scene);
         self.half(&view, &near, scene);
     }
@@ -159,9 +155,12 @@ impl Painter<'_> {
         let Some(selection) = self.selection else {
             return false;
         };
-        let along_speed = k % 2 == 0;
+        let along_speed = k.is_multiple_of(2);
         let (ends, before) = if along_speed {
-            ([Cell::new(at, own.speed), Cell::new(at, own.speed + 1)], at.checked_sub(1).map(|j| Cell::new(j, own.speed)))
+            (
+                [Cell::new(at, own.speed), Cell::new(at, own.speed + 1)],
+                at.checked_sub(1).map(|j| Cell::new(j, own.speed)),
+            )
         } else {
             ([Cell::new(own.load, at), Cell::new(own.load + 1, at)], at.checked_sub(1).map(|i| Cell::new(own.load, i)))
         };
@@ -211,7 +210,6 @@ impl Painter<'_> {
 
     fn piece(&self, layer: &Layer, half: &Half, indices: [usize; 3], sides: &[Side; 4]) -> Piece {
         let side = |k: Option<usize>| k.map_or(Side::Bare, |k| sides[k]);
-        debug_assert_eq!(self.palette.look, self.relief.look);
         Piece::triangle(indices.map(|index| layer.seen[index]), half.sides.map(side))
     }
 }
@@ -252,8 +250,8 @@ impl Style {
                 Side::Selected => scene.line(from.at, to.at, self.outline_width, self.outline),
             }
         }
-        if let Some(contours) = self.contours {
-            contour(piece, contours, scene);
+        if let Some((levels, colors)) = &self.contours {
+            contour(piece, levels, *colors, scene);
         }
     }
 
@@ -273,33 +271,20 @@ impl Style {
 }
 
 /// The level lines of a plane piece. A corner at the level counts as above it, as in the contour lines of the plan.
-fn contour(piece: &Piece, (step, minor, major): (f32, Color, Color), scene: &mut Scene) {
+fn contour(piece: &Piece, levels: &Levels, (minor, major): (Color, Color), scene: &mut Scene) {
     let values = piece.corners().iter().map(|corner| corner.value);
     let (low, high) = values.fold((f32::MAX, f32::MIN), |(low, high), z| (low.min(z), high.max(z)));
-    let (first, last) = ((low / step).floor(), (high / step).ceil());
-    if last - first > 1000.0 {
-        return;
-    }
-    let mut number = first;
-    while number <= last {
-        let level = level_at(number, step);
+    let range = (levels.range.0.max(low.into()), levels.range.1.min(high.into()));
+    for (level, is_major) in (Levels { range, ..*levels }).iter() {
+        #[expect(clippy::cast_possible_truncation, reason = "the corners' values are f32 as well")]
+        let level = level as f32;
         let mut crossings = piece.sides().filter_map(|(from, to, _)| {
             let crosses = (from.value >= level) != (to.value >= level);
             crosses.then(|| from.place_toward(to, (level - from.value) / (to.value - from.value)))
         });
         if let (Some(from), Some(to)) = (crossings.next(), crossings.next()) {
-            let is_major = number % 5.0 == 0.0;
             let (width, color) = if is_major { (MAJOR_WIDTH, major) } else { (MINOR_WIDTH, minor) };
             scene.line(from, to, width, color);
         }
-        number += 1.0;
     }
-}
-
-/// The level of that number, the same decimal as in the contour lines of the plan.
-#[expect(clippy::cast_possible_truncation, reason = "at most a thousand levels of degrees")]
-fn level_at(number: f32, step: f32) -> f32 {
-    let exact = f64::from(step);
-    let per_unit = (1.0 / exact).round();
-    if step < 1.0 && per_unit > 0.0 { (f64::from(number) / per_unit) as f32 } else { number * step }
 }

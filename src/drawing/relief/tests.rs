@@ -1,3 +1,5 @@
+#![expect(clippy::cast_possible_truncation, reason = "pictures of a known small size")]
+
 use super::*;
 use crate::drawing::{Camera, Color, Rect, Shape, View, Viewport};
 use crate::table::Axis;
@@ -262,7 +264,8 @@ fn picks_the_vertex_that_is_seen() {
             assert_eq!(found, Some(cell));
             // A ray that grazes a crest or the border may pass by.
             let Some((speed, load)) = relief.hit(&projector, projector.project(point)) else {
-                passed += 1;
+                let on_border = [0, 11].contains(&cell.speed) || [0, 10].contains(&cell.load);
+                passed += usize::from(!on_border);
                 continue;
             };
             let met = relief.model().point(speed, load, table().lookup(speed, load));
@@ -272,7 +275,7 @@ fn picks_the_vertex_that_is_seen() {
             assert_ne!(found, Some(cell));
         }
     }
-    assert!(hidden > 0 && hidden < 60 && passed < 30, "{hidden} {passed}");
+    assert!(hidden > 0 && hidden < 60 && passed < 3, "{hidden} {passed}");
     assert_eq!(relief.pick(&projector, Point::new(1.0, 1.0), 5.0), None);
 }
 
