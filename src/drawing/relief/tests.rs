@@ -6,7 +6,8 @@ use crate::table::Axis;
 
 const WIDTH: usize = 130;
 const HEIGHT: usize = 110;
-const VIEWPORT: Viewport = Rect { left: 0.0, top: 0.0, width: 130.0, height: 110.0 };
+/// A little off the pixels, so that no edge runs exactly through their centres.
+const VIEWPORT: Viewport = Rect { left: 0.137, top: 0.071, width: 130.0, height: 110.0 };
 
 fn axis(low: f64, high: f64, count: u8, bend: f64) -> Axis {
     let share = |i: u8| (f64::from(i) / f64::from(count - 1)).powf(bend);
@@ -180,7 +181,7 @@ fn compare_everywhere(relief: &mut Relief) -> (usize, usize, usize) {
         total += wrong;
         worst = worst.max(wrong);
         inked += ordered.iter().flatten().count();
-        assert!(wrong <= 12, "{wrong} pixels differ with {camera:?}");
+        assert!(wrong <= 3, "{wrong} pixels differ with {camera:?}");
     }
     (worst, total, inked)
 }
@@ -190,7 +191,7 @@ fn order_alone_hides_what_a_depth_buffer_hides() {
     let mut one = relief(&table(), None, BaseStyle::Solid);
     motley(&mut one.front, 1);
     let (worst, total, inked) = compare_everywhere(&mut one);
-    assert!(total * 2000 <= inked, "worst {worst}, {total} of {inked}");
+    assert!(total * 10_000 <= inked, "worst {worst}, {total} of {inked}");
 }
 
 #[test]
@@ -199,7 +200,7 @@ fn two_crossing_surfaces_hide_each_other_as_with_a_depth_buffer() {
     motley(&mut two.front, 1);
     motley(two.base.as_mut().unwrap(), 77_777);
     let (worst, total, inked) = compare_everywhere(&mut two);
-    assert!(total * 1000 <= inked, "worst {worst}, {total} of {inked}");
+    assert!(total * 10_000 <= inked, "worst {worst}, {total} of {inked}");
 }
 
 #[test]
