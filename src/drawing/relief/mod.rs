@@ -17,7 +17,7 @@ use glam::DVec3;
 
 use self::layer::Layer;
 use super::{ColorMap, Contour, Ground, Levels, Look, ModelBox, Point, Projector, Scene, contour_lines};
-use crate::table::{Cell, Selection, Table};
+use crate::table::{Axis, Cell, Selection, Table};
 
 pub use self::marks::Ring;
 
@@ -114,6 +114,8 @@ pub struct Relief {
     rows: Vec<Stop>,
     front: Layer,
     base: Option<Layer>,
+    /// The base's table when it is filled and so hides what is behind it.
+    solid_base: Option<Table>,
     majors: Vec<Contour>,
 }
 
@@ -130,6 +132,7 @@ impl Relief {
             rows: Vec::new(),
             front: Layer::default(),
             base: None,
+            solid_base: None,
             majors: Vec::new(),
         };
         relief.update(spec);
@@ -152,6 +155,7 @@ impl Relief {
             layer
         });
         self.color(spec, &map);
+        self.solid_base = base.filter(|_| spec.base_style != BaseStyle::Wire).cloned();
         self.majors.clear();
         if let Some(levels) = spec.levels {
             let majors = Levels { step: levels.step * 5.0, ..levels };
@@ -226,7 +230,7 @@ impl Relief {
         const REACH: f64 = 4.0;
         let ray = projector.ray(at);
         let place = |step: f64| ray.origin + ray.direction * (step / f64::from(STEPS) * REACH - REACH / 2.0);
-        let above = |step: f64| Some(place(step)).filter(|p| over_table(*p)).map(|p| p.z - self.surface_z(p));
+        let above = |step: f64| Some(place(step)).filter(|p| over_table(*p)).map(|p| p.z - self.surface_z(&p));
         let mut before: Option<(f64, f64)> = None;
         for step in (0..=STEPS).map(f64::from) {
             let now = above(step);
@@ -241,27 +245,41 @@ impl Relief {
         None
     }
 
-    /// Whether nothing of the table's surface lies between a point on it and the eye.
+    /// Whether no filled surface lies between a point on the table's surface and the eye.
     fn is_visible(&self, projector: &Projector, point: DVec3) -> bool {
-        const STEPS: u32 = 96;
-        let toward = projector.toward_eye(point);
-        let level = toward.truncate().length();
-        if level < 1e-9 {
-            return true;
-        }
-        let reach = std::f64::consts::SQRT_2 / level;
-        let from_above = toward.z >= 0.0 || projector.downward() >= 0.0;
-        (1..=STEPS).all(|step| {
-            let p = point + toward * (reach * f64::from(step) / f64::from(STEPS));
-            let clear = p.z - self.surface_z(p);
-            !over_table(p) || if from_above { clear > -2e-3 } else { clear < 2e-3 }
-        })
+        self.is_clear_of(&self.table, projector, point)
+            && self.solid_base.as_ref().is_none_or(|base| self.is_clear_of(base, projector, point))
     }
 
-    fn surface_z(&self, p: DVec3) -> f64 {
+    /// Whether the line from a point to the eye stays on one side of a table's surface, as far as it is over it.
+    fn is_clear_of(&self, table: &Table, projector: &Projector, point: DVec3) -> bool {
+        const STEPS: u32 = 96;
+        /// A point this close to a surface lies on it.
+        const TOUCHING: f64 = 2e-3;
+        let toward = projector.toward_eye(point);
+        let level = toward.truncate().length().max(0.2);
+        let reach = std::f64::consts::SQRT_2 / level;
+        let height = |p: &DVec3| {
+            let (speed, load) = self.model.axis_point(p.x, p.y);
+            let inside = covers(table.speed(), speed) && covers(table.load(), load);
+            inside.then(|| p.z - self.model.z(table.lookup(speed, load)))
+        };
+        let start = height(&point).unwrap_or(0.0);
+        let above = if start.abs() > TOUCHING { start > 0.0 } else { toward.z >= 0.0 };
+        let line = (1..=STEPS).map(|step| point + toward * (reach * f64::from(step) / f64::from(STEPS)));
+        line.filter_map(|p| height(&p)).all(|height| if above { height > -TOUCHING } else { height < TOUCHING })
+    }
+
+    fn surface_z(&self, p: &DVec3) -> f64 {
         let (speed, load) = self.model.axis_point(p.x, p.y);
         self.model.z(self.table.lookup(speed, load))
     }
+}
+
+/// Whether a coordinate lies on an axis, give or take the rounding of a projection.
+fn covers(axis: &Axis, at: f64) -> bool {
+    let slack = axis.span() * 1e-9;
+    (axis.first() - slack..=axis.last() + slack).contains(&at)
 }
 
 fn over_table(p: DVec3) -> bool {

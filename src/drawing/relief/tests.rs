@@ -281,6 +281,17 @@ fn picks_the_vertex_that_is_seen() {
 }
 
 #[test]
+fn a_vertex_under_a_solid_base_is_not_picked() {
+    let lid = table().with_values(table().values().iter().map(|z| z + 3.0).collect()).unwrap();
+    let at = Cell::new(5, 5);
+    for (style, found) in [(BaseStyle::Solid, None), (BaseStyle::Wire, Some(at))] {
+        let relief = relief(&table(), Some(&lid), style);
+        let projector = Camera::view(View::Plan).projector(relief.model(), &VIEWPORT);
+        assert_eq!(relief.pick(&projector, projector.project(relief.vertex(at).unwrap()), 1.0), found, "{style:?}");
+    }
+}
+
+#[test]
 fn a_selection_is_outlined_along_the_mesh() {
     let table = table();
     let mut relief = relief(&table, None, BaseStyle::Wire);
