@@ -1,0 +1,40 @@
+//! Floor 3: turns values into ordered, coloured shapes. Painters elsewhere put those on a screen, a picture or a page.
+//!
+//! Conventions, everywhere in this room:
+//! - **Axis coordinates**: (speed in rpm, load in the project's unit), values in degrees before TDC.
+//! - **Cell coordinates**: (column, row) counted from 0 at the lowest breakpoints; whole numbers are cell centres. All
+//!   columns are equally wide there.
+//! - **Model space**: right-handed; x = speed and y = load, each 0..=1 over the shown range; z up = value, 0 on the
+//!   floor. See [`ModelBox`].
+//! - **Screen**: points (not pixels) with x to the right and y *down*, in the frame of the given [`Viewport`].
+//! - **Angles** of the camera in degrees: azimuth 0 looks along rising load, and turns the eye towards low speed as it
+//!   grows; elevation 0 is level, 90 straight down, negative from below.
+//! - **Order**: shapes of a [`Scene`] are painted first to last; what is later covers what is earlier. Nothing else is
+//!   needed for hidden parts to be hidden.
+//! - Colours are sRGB bytes with straight alpha, and come from [`Palette`] and [`ColorMap`] only.
+
+mod camera;
+mod cell_space;
+mod color;
+mod color_map;
+mod contours;
+mod mesh;
+mod model_box;
+mod palette;
+mod relief;
+mod scene;
+mod slice;
+mod ticks;
+
+pub use camera::{Camera, Projector, Ray, View};
+pub use cell_space::{CellSpace, break_around};
+pub use color::Color;
+pub use color_map::{ColorMap, Ground};
+pub use contours::{Anchor, Contour, Levels, contour_lines};
+pub use mesh::{Mesh, MeshVertex};
+pub use model_box::ModelBox;
+pub use palette::{Look, Palette};
+pub use relief::{BaseStyle, Fill, Marks, Relief, ReliefSpec, Ring};
+pub use scene::{Label, LabelRole, Point, Rect, Scene, Shape, Viewport};
+pub use slice::{Slice, SliceAxis, SliceSpec};
+pub use ticks::{Ticks, decimals, nice_step, widened};

@@ -1,0 +1,214 @@
+//! The floor with its grid, the axes' numbers and names, and the numbers on contour lines.
+
+use glam::DVec3;
+
+use super::Relief;
+use crate::drawing::{Color, Label, LabelRole, Point, Projector, Scene, Ticks};
+use crate::table::shortest;
+
+const FLOOR_WIDTH: f32 = 0.9;
+/// Room that a number needs along its axis, points.
+const SPEED_ROOM: f32 = 46.0;
+const LOAD_ROOM: f32 = 36.0;
+const VALUE_ROOM: f32 = 26.0;
+/// Distance of numbers and of names from the edge, points.
+const TICK_DISTANCE: f32 = 7.0;
+const NAME_DISTANCE: f32 = 38.0;
+/// An axis seen shorter than this is not labelled.
+const SHORTEST_AXIS: f32 = 60.0;
+/// A contour line seen shorter than this has no label, and labels keep this distance.
+const CONTOUR_ROOM: f32 = 46.0;
+
+/// An edge of the box with its scale.
+struct Edge {
+    from: DVec3,
+    to: DVec3,
+    range: (f64, f64),
+    /// Below this share of its length no number is written.
+    least: f64,
+    /// Room for one number, points.
+    room: f32,
+}
+
+impl Edge {
+    fn at(&self, value: f64) -> DVec3 {
+        self.from.lerp(self.to, (value - self.range.0) / (self.range.1 - self.range.0))
+    }
+
+    fn seen(&self, projector: &Projector) -> (Point, Point) {
+        (projector.project(self.from), projector.project(self.to))
+    }
+
+    fn length(&self, projector: &Projector) -> f32 {
+        let (from, to) = self.seen(projector);
+        from.distance(to)
+    }
+
+    fn ticks(&self, projector: &Projector) -> Ticks {
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a small count")]
+        let most = ((self.length(projector) / self.room) as usize).clamp(1, 8);
+        Ticks::within(self.range.0, self.range.1, most)
+    }
+}
+
+impl Relief {
+    fn speed_edge(&self, y: f64) -> Edge {
+        Edge {
+            from: DVec3::new(0.0, y, 0.0),
+            to: DVec3::new(1.0, y, 0.0),
+            range: self.model.speed,
+            least: 0.0,
+            room: SPEED_ROOM,
+        }
+    }
+
+    fn load_edge(&self, x: f64) -> Edge {
+        Edge {
+            from: DVec3::new(x, 0.0, 0.0),
+            to: DVec3::new(x, 1.0, 0.0),
+            range: self.model.load,
+            least: 0.0,
+            room: LOAD_ROOM,
+        }
+    }
+
+    fn value_edge(&self, x: f64, y: f64) -> Edge {
+        let top = DVec3::new(x, y, self.model.height());
+        Edge { from: DVec3::new(x, y, 0.0), to: top, range: self.model.value, least: 0.05, room: VALUE_ROOM }
+    }
+
+    /// Lines at the round numbers of both axes, and the outline.
+    pub(super) fn draw_floor(&self, projector: &Projector, scene: &mut Scene) {
+        let color = self.look.palette().floor;
+        let mut line = |a: DVec3, b: DVec3| {
+            scene.line(projector.project(a), projector.project(b), FLOOR_WIDTH, color);
+        };
+        let (near, far) = (self.speed_edge(0.0), self.speed_edge(1.0));
+        for &speed in near.ticks(projector).values.iter().chain([&self.model.speed.0, &self.model.speed.1]) {
+            line(near.at(speed), far.at(speed));
+        }
+        let (left, right) = (self.load_edge(0.0), self.load_edge(1.0));
+        for &load in left.ticks(projector).values.iter().chain([&self.model.load.0, &self.model.load.1]) {
+            line(left.at(load), right.at(load));
+        }
+    }
+
+    /// Numbers and names on the edges that lie lowest on the screen; nothing of the surface lies beyond them. Values
+    /// stand at the vertical edge at the end of the speed axis, unless seen from steeply above or below.
+    pub(super) fn label_axes(&self, projector: &Projector, scene: &mut Scene) {
+        let middle = projector.project(self.model.center().with_z(0.0));
+        let low = |edge: &Edge| {
+            let (a, b) = edge.seen(projector);
+            a.y + b.y
+        };
+        let nearness = |edge: &Edge| projector.toward_eye(self.model.center()).dot(edge.from + edge.to);
+        let lower = |a: Edge, b: Edge| {
+            let further_down = low(&b) - low(&a);
+            // Seen level both lie on one line; the nearer one ends where the box does.
+            let takes_b =
+                if further_down.abs() > 1.0 { further_down > 0.0 } else { nearness(&b) > nearness(&a) + 1e-9 };
+            if takes_b { b } else { a }
+        };
+        let speed = lower(self.speed_edge(0.0), self.speed_edge(1.0));
+        let load = lower(self.load_edge(0.0), self.load_edge(1.0));
+        let load_name = if self.load_unit.is_empty() { "load".to_owned() } else { format!("load {}", self.load_unit) };
+        label_edge(&speed, middle, "speed rpm", projector, self.look.palette().ink_secondary, scene);
+        label_edge(&load, middle, &load_name, projector, self.look.palette().ink_secondary, scene);
+        if projector.downward().abs() < 0.87 {
+            self.label_values(&speed, &load, projector, scene);
+        }
+    }
+
+    fn label_values(&self, speed: &Edge, load: &Edge, projector: &Projector, scene: &mut Scene) {
+        let palette = self.look.palette();
+        let corners = [(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)];
+        let shared = |x: f64, y: f64| x == load.from.x && y == speed.from.y;
+        let seen_x = |(x, y): (f64, f64)| projector.project(DVec3::new(x, y, 0.0)).x;
+        let free = corners.into_iter().filter(|&(x, y)| !shared(x, y));
+        let center = projector.project(self.model.center()).x;
+        // Of the two outermost corners the one at the end of the speed axis; its other side is free of numbers.
+        let outermost =
+            |a: &(f64, f64), b: &(f64, f64)| (seen_x(*a) - center).abs().total_cmp(&(seen_x(*b) - center).abs());
+        let on_speed = free.clone().filter(|corner| corner.1 == speed.from.y).max_by(outermost);
+        let Some(corner) = on_speed.or_else(|| free.max_by(outermost)) else {
+            return;
+        };
+        let edge = self.value_edge(corner.0, corner.1);
+        let length = edge.length(projector);
+        if length < SHORTEST_AXIS {
+            return;
+        }
+        let (from, to) = edge.seen(projector);
+        scene.line(from, to, FLOOR_WIDTH, palette.floor);
+        let beside = Point::new(center, f32::midpoint(from.y, to.y));
+        label_edge(&edge, beside, "°", projector, palette.ink_secondary, scene);
+    }
+
+    /// Degrees on major contour lines, where the line is seen.
+    pub(super) fn label_contours(&self, projector: &Projector, scene: &mut Scene) {
+        let palette = self.look.palette();
+        let span = |(low, high): (f64, f64)| 1.0 / (high - low);
+        let scale = (span(self.model.speed), span(self.model.load));
+        let mut taken: Vec<Point> = Vec::new();
+        for line in &self.majors {
+            let seen = |&(speed, load): &(f64, f64)| projector.project(self.model.point(speed, load, line.level));
+            let points: Vec<Point> = line.points.iter().map(seen).collect();
+            if points.windows(2).map(|pair| pair[0].distance(pair[1])).sum::<f32>() < CONTOUR_ROOM {
+                continue;
+            }
+            let place = [0.5, 0.35, 0.65, 0.2, 0.8].into_iter().find_map(|share| {
+                let (speed, load) = line.anchor(share, scale).at;
+                let point = self.model.point(speed, load, line.level);
+                let at = projector.project(point);
+                let free = taken.iter().all(|other| other.distance(at) > CONTOUR_ROOM);
+                (free && self.is_visible(projector, point)).then_some(at)
+            });
+            if let Some(at) = place {
+                taken.push(at);
+                scene.labels.push(Label {
+                    at,
+                    anchor: (0.5, 0.5),
+                    text: format!("{}°", shortest(line.level).replace('-', "\u{2212}")),
+                    role: LabelRole::Contour,
+                    color: palette.ink,
+                    halo: palette.paper.with_alpha(190),
+                });
+            }
+        }
+    }
+}
+
+/// Puts the numbers and the name of an edge on the side away from `inside`.
+fn label_edge(edge: &Edge, inside: Point, name: &str, projector: &Projector, color: Color, scene: &mut Scene) {
+    let (from, to) = edge.seen(projector);
+    let length = from.distance(to);
+    if length < SHORTEST_AXIS {
+        return;
+    }
+    let normal = Point::new((from.y - to.y) / length, (to.x - from.x) / length);
+    let middle = from.lerp(to, 0.5);
+    let away = (middle.x - inside.x) * normal.x + (middle.y - inside.y) * normal.y;
+    // Seen edge-on the inside lies on the edge: then outwards is down, or left of an upright edge.
+    let outward = if away.abs() > 0.5 {
+        away.signum()
+    } else if normal.y.abs() > 0.5 {
+        normal.y.signum()
+    } else {
+        -normal.x.signum()
+    };
+    let outward = Point::new(normal.x * outward, normal.y * outward);
+    let mut label = |at: Point, distance: f32, text: String, role: LabelRole| {
+        let at = Point::new(at.x + outward.x * distance, at.y + outward.y * distance);
+        let anchor = (0.5 - outward.x * 0.5, 0.5 - outward.y * 0.5);
+        scene.labels.push(Label { at, anchor, text, role, color, halo: Color::default() });
+    };
+    let ticks = edge.ticks(projector);
+    let least = edge.range.0 + (edge.range.1 - edge.range.0) * edge.least;
+    for &value in ticks.values.iter().filter(|&&value| value >= least) {
+        let unit = if name == "°" { name } else { "" };
+        label(projector.project(edge.at(value)), TICK_DISTANCE, ticks.text(value) + unit, LabelRole::Tick);
+    }
+    if name != "°" {
+        label(middle, NAME_DISTANCE, name.to_owned(), LabelRole::AxisName);
+    }
+}

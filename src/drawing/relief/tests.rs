@@ -1,0 +1,326 @@
+#![expect(clippy::cast_possible_truncation, reason = "pictures of a known small size")]
+
+use super::*;
+use crate::drawing::{Camera, Color, Rect, Shape, View, Viewport};
+use crate::table::Axis;
+
+const WIDTH: usize = 130;
+const HEIGHT: usize = 110;
+/// A little off the pixels, so that no edge runs exactly through their centres.
+const VIEWPORT: Viewport = Rect { left: 0.137, top: 0.071, width: 130.0, height: 110.0 };
+
+fn axis(low: f64, high: f64, count: u8, bend: f64) -> Axis {
+    let share = |i: u8| (f64::from(i) / f64::from(count - 1)).powf(bend);
+    Axis::new((0..count).map(|i| low + (high - low) * share(i)).collect()).unwrap()
+}
+
+fn hill(speed: f64, load: f64) -> f64 {
+    14.0 + speed / 300.0 - load * 0.12 + 8.0 * (speed / 700.0).sin() * (load / 17.0).cos()
+}
+
+fn table() -> Table {
+    Table::from_fn(axis(500.0, 7500.0, 12, 1.3), axis(0.0, 100.0, 11, 1.2), hill).unwrap()
+}
+
+/// Crosses the table many times, on other breakpoints, and is shorter in load.
+fn crossing() -> Table {
+    let other = |x: f64, y: f64| hill(x, y) + 5.0 * (x / 500.0 + y / 9.0).sin();
+    Table::from_fn(axis(500.0, 7500.0, 9, 1.0), axis(10.0, 80.0, 8, 1.0), other).unwrap()
+}
+
+fn relief(table: &Table, base: Option<&Table>, base_style: BaseStyle) -> Relief {
+    let model = ModelBox::around(table, base);
+    Relief::new(&ReliefSpec {
+        table,
+        base,
+        model,
+        tint_range: table.extremes(),
+        look: Look::Light,
+        fill: Fill::Value,
+        base_style,
+        levels: Some(Levels::over(0.0, 40.0)),
+        load_unit: "%",
+    })
+}
+
+fn draw(relief: &mut Relief, camera: &Camera) -> Scene {
+    let mut scene = Scene::default();
+    let projector = camera.projector(relief.model(), &VIEWPORT);
+    relief.draw(&projector, &Marks::default(), &mut scene);
+    scene
+}
+
+type Picture = Vec<Option<Color>>;
+
+/// Calls `dot(pixel, weights)` for every pixel centre in a triangle.
+fn cover(at: [Point; 3], mut dot: impl FnMut(usize, [f32; 3])) {
+    let cross = |a: Point, b: Point, x: f32, y: f32| (b.x - a.x) * (y - a.y) - (b.y - a.y) * (x - a.x);
+    let area = cross(at[0], at[1], at[2].x, at[2].y);
+    if area == 0.0 {
+        return;
+    }
+    let bounds = |part: fn(&Point) -> f32, limit: usize| {
+        let low = at.iter().map(part).fold(f32::MAX, f32::min).max(0.0) as usize;
+        low..(at.iter().map(part).fold(0.0, f32::max) as usize + 1).min(limit)
+    };
+    for row in bounds(|p| p.y, HEIGHT) {
+        for column in bounds(|p| p.x, WIDTH) {
+            let (x, y) = (column as f32 + 0.5, row as f32 + 0.5);
+            let weights = [(1, 2), (2, 0), (0, 1)].map(|(a, b)| cross(at[a], at[b], x, y) / area);
+            if weights.iter().all(|&w| w >= 0.0) {
+                dot(row * WIDTH + column, weights);
+            }
+        }
+    }
+}
+
+fn mixed(colors: [Color; 3], weights: [f32; 3]) -> Color {
+    let mix = |part: fn(&Color) -> u8| {
+        colors.iter().zip(weights).map(|(color, w)| f32::from(part(color)) * w).sum::<f32>().round() as u8
+    };
+    Color { r: mix(|c| c.r), g: mix(|c| c.g), b: mix(|c| c.b), a: 255 }
+}
+
+/// The scene's triangles in their order.
+fn by_order(scene: &Scene) -> Picture {
+    let mut picture = vec![None; WIDTH * HEIGHT];
+    for shape in &scene.shapes {
+        if let Shape::Triangle { at, colors } = *shape {
+            cover(at, |pixel, weights| picture[pixel] = Some(mixed(colors, weights)));
+        }
+    }
+    picture
+}
+
+/// The same surfaces with a depth per pixel, from the geometry itself.
+fn by_depth(relief: &Relief, projector: &Projector) -> Picture {
+    let mut picture = vec![None; WIDTH * HEIGHT];
+    let mut nearest = vec![f32::MIN; WIDTH * HEIGHT];
+    let width = relief.columns.len();
+    // The base first: where the two coincide the front is shown.
+    for layer in relief.base.iter().filter(|base| base.filled).chain([&relief.front]) {
+        for j in 0..relief.rows.len() - 1 {
+            for i in 0..width - 1 {
+                let corners = [j * width + i, j * width + i + 1, (j + 1) * width + i + 1, (j + 1) * width + i];
+                let z = corners.map(|index| relief.front.z[index]);
+                let first = (z[0] - z[2]).abs() <= (z[1] - z[3]).abs();
+                for half in if first { [[0, 1, 2], [0, 2, 3]] } else { [[0, 1, 3], [1, 2, 3]] } {
+                    let indices = half.map(|k| corners[k]);
+                    if indices.iter().any(|&index| layer.z[index].is_nan()) {
+                        continue;
+                    }
+                    let place = |index: usize| {
+                        let (column, row) = (relief.columns[index % width].model, relief.rows[index / width].model);
+                        DVec3::new(column, row, layer.z[index])
+                    };
+                    let depth = indices.map(|index| depth(projector, place(index)));
+                    let at = indices.map(|index| projector.project(place(index)));
+                    // Counter-clockwise from above, and the screen's y points down.
+                    let turn = (at[1].x - at[0].x) * (at[2].y - at[0].y) - (at[2].x - at[0].x) * (at[1].y - at[0].y);
+                    let shade = |index: usize| {
+                        let color = layer.colors[index];
+                        if turn > 0.0 { color.lerp(Color::hex(0), 0.18) } else { color }
+                    };
+                    let colors = indices.map(shade);
+                    cover(at, |pixel, weights| {
+                        let depth: f32 = depth.iter().zip(weights).map(|(d, w)| d * w).sum();
+                        if depth >= nearest[pixel] - 1e-5 {
+                            nearest[pixel] = nearest[pixel].max(depth);
+                            picture[pixel] = Some(mixed(colors, weights));
+                        }
+                    });
+                }
+            }
+        }
+    }
+    picture
+}
+
+/// Nearness to the eye, linear on the screen: of q·e/w and its like 1/w is, up to a factor; in parallel projection q·e.
+fn depth(projector: &Projector, point: DVec3) -> f32 {
+    let h = projector.homogeneous(point);
+    let (eye, w) = projector.eye();
+    if w == 0.0 { eye.dot(point) as f32 } else { (1.0 / h.z) as f32 * 4.0 }
+}
+
+/// A colour for each vertex that differs much from all others near it.
+fn motley(layer: &mut Layer, seed: u32) {
+    for (index, color) in layer.colors.iter_mut().enumerate() {
+        let mixed = (index as u32 + seed).wrapping_mul(2_654_435_761).rotate_left(13).wrapping_mul(2_246_822_519);
+        *color = Color::hex(mixed >> 8 & 0xFF_FFFF);
+    }
+}
+
+fn differing(a: &Picture, b: &Picture) -> usize {
+    let far = |x: u8, y: u8| x.abs_diff(y) > 10;
+    let differ = |(a, b): &(&Option<Color>, &Option<Color>)| match (a, b) {
+        (Some(a), Some(b)) => far(a.r, b.r) || far(a.g, b.g) || far(a.b, b.b),
+        (a, b) => a.is_some() != b.is_some(),
+    };
+    a.iter().zip(b).filter(differ).count()
+}
+
+fn cameras() -> Vec<Camera> {
+    let mut cameras = Vec::new();
+    for azimuth in [0.0, 28.0, 45.0, 90.0, 117.0, 163.0, 180.0, 211.0, 270.0, 305.0, 350.0] {
+        for elevation_deg in [-90.0, -55.0, -12.0, 0.0, 4.0, 20.0, 36.5, 70.0, 90.0] {
+            for perspective in [0.0, 0.45] {
+                cameras.push(Camera { azimuth_deg: azimuth, elevation_deg, perspective, ..Camera::default() });
+            }
+        }
+    }
+    cameras
+}
+
+fn compare_everywhere(relief: &mut Relief) -> (usize, usize, usize) {
+    let (mut worst, mut total, mut inked) = (0, 0, 0);
+    for camera in cameras() {
+        let ordered = by_order(&draw(relief, &camera));
+        let buffered = by_depth(relief, &camera.projector(relief.model(), &VIEWPORT));
+        let wrong = differing(&ordered, &buffered);
+        total += wrong;
+        worst = worst.max(wrong);
+        inked += ordered.iter().flatten().count();
+        assert!(wrong <= 3, "{wrong} pixels differ with {camera:?}");
+    }
+    (worst, total, inked)
+}
+
+#[test]
+fn order_alone_hides_what_a_depth_buffer_hides() {
+    let mut one = relief(&table(), None, BaseStyle::Solid);
+    motley(&mut one.front, 1);
+    let (worst, total, inked) = compare_everywhere(&mut one);
+    assert!(total * 10_000 <= inked, "worst {worst}, {total} of {inked}");
+}
+
+#[test]
+fn two_crossing_surfaces_hide_each_other_as_with_a_depth_buffer() {
+    let mut two = relief(&table(), Some(&crossing()), BaseStyle::Solid);
+    motley(&mut two.front, 1);
+    motley(two.base.as_mut().unwrap(), 77_777);
+    let (worst, total, inked) = compare_everywhere(&mut two);
+    assert!(total * 10_000 <= inked, "worst {worst}, {total} of {inked}");
+}
+
+#[test]
+fn a_base_like_the_table_is_covered_by_it() {
+    let mut same = relief(&table(), Some(&table()), BaseStyle::Solid);
+    let mut alone = relief(&table(), None, BaseStyle::Solid);
+    for camera in cameras() {
+        assert_eq!(differing(&by_order(&draw(&mut same, &camera)), &by_order(&draw(&mut alone, &camera))), 0);
+    }
+}
+
+#[test]
+fn labels_of_axes_never_cover_the_surface() {
+    let mut relief = relief(&table(), Some(&crossing()), BaseStyle::Solid);
+    let viewport = Rect { width: 520.0, height: 440.0, ..VIEWPORT };
+    let mut scene = Scene::default();
+    for azimuth in (0..360).step_by(13) {
+        for elevation in [-89, -60, -30, -8, 0, 3, 12, 30, 45, 60, 75, 90] {
+            let (azimuth_deg, elevation_deg) = (f64::from(azimuth), f64::from(elevation));
+            let camera = Camera { azimuth_deg, elevation_deg, ..Camera::default() };
+            relief.draw(&camera.projector(relief.model(), &viewport), &Marks::default(), &mut scene);
+            let axes = scene.labels.iter().filter(|label| label.role != crate::drawing::LabelRole::Contour);
+            for label in axes {
+                let covering = scene.shapes.iter().any(|shape| match *shape {
+                    Shape::Triangle { at, .. } => holds(at, label.at),
+                    _ => false,
+                });
+                assert!(!covering, "{:?} at {camera:?}", label.text);
+            }
+        }
+    }
+}
+
+fn holds(at: [Point; 3], p: Point) -> bool {
+    let side = |a: Point, b: Point| (b.x - a.x) * (p.y - a.y) - (b.y - a.y) * (p.x - a.x);
+    let sides = [side(at[0], at[1]), side(at[1], at[2]), side(at[2], at[0])];
+    sides.iter().all(|&s| s > 0.0) || sides.iter().all(|&s| s < 0.0)
+}
+
+#[test]
+fn the_plan_is_the_view_from_above() {
+    let mut relief = relief(&table(), None, BaseStyle::Wire);
+    let projector = Camera::view(View::Plan).projector(relief.model(), &VIEWPORT);
+    let at = |load: usize, speed: usize| projector.project(relief.vertex(Cell::new(load, speed)).unwrap());
+    assert!((at(0, 0).x - at(10, 0).x).abs() < 1e-4 && (at(0, 0).y - at(0, 11).y).abs() < 1e-4);
+    assert!(at(10, 0).y < at(0, 0).y && at(0, 11).x > at(0, 0).x);
+    let area = (at(0, 11).x - at(0, 0).x) * (at(0, 0).y - at(10, 0).y);
+    let seen = by_order(&draw(&mut relief, &Camera::view(View::Plan)));
+    assert!((seen.iter().flatten().count() as f32 / area - 1.0).abs() < 0.03);
+}
+
+#[test]
+fn picks_the_vertex_that_is_seen() {
+    let relief = relief(&table(), None, BaseStyle::Wire);
+    let camera = Camera { elevation_deg: 14.0, ..Camera::default() };
+    let projector = camera.projector(relief.model(), &VIEWPORT);
+    let (mut hidden, mut passed) = (0, 0);
+    for cell in table().cells() {
+        let point = relief.vertex(cell).unwrap();
+        let found = relief.pick(&projector, projector.project(point), 1.0);
+        if relief.is_visible(&projector, point) {
+            assert_eq!(found, Some(cell));
+            // A ray that grazes a crest or the border may pass by.
+            let Some((speed, load)) = relief.hit(&projector, projector.project(point)) else {
+                let on_border = [0, 11].contains(&cell.speed) || [0, 10].contains(&cell.load);
+                passed += usize::from(!on_border);
+                continue;
+            };
+            let met = relief.model().point(speed, load, table().lookup(speed, load));
+            assert!(projector.project(met).distance(projector.project(point)) < 0.5, "{cell:?} {speed} {load}");
+        } else {
+            hidden += 1;
+            assert_ne!(found, Some(cell));
+        }
+    }
+    assert!(hidden > 0 && hidden < 60 && passed < 3, "{hidden} {passed}");
+    assert_eq!(relief.pick(&projector, Point::new(1.0, 1.0), 5.0), None);
+}
+
+#[test]
+fn a_vertex_under_a_solid_base_is_not_picked() {
+    let lid = table().with_values(table().values().iter().map(|z| z + 3.0).collect()).unwrap();
+    let at = Cell::new(5, 5);
+    for (style, found) in [(BaseStyle::Solid, None), (BaseStyle::Wire, Some(at))] {
+        let relief = relief(&table(), Some(&lid), style);
+        let projector = Camera::view(View::Plan).projector(relief.model(), &VIEWPORT);
+        assert_eq!(relief.pick(&projector, projector.project(relief.vertex(at).unwrap()), 1.0), found, "{style:?}");
+    }
+}
+
+#[test]
+fn a_selection_is_outlined_along_the_mesh() {
+    let table = table();
+    let mut relief = relief(&table, None, BaseStyle::Wire);
+    let block = crate::table::Block { loads: 2..5, speeds: 3..7 };
+    let selection = Selection::block(&table, &block);
+    let projector = Camera::default().projector(relief.model(), &VIEWPORT);
+    let mut scene = Scene::default();
+    relief.draw(&projector, &Marks { selection: Some(&selection), ..Marks::default() }, &mut scene);
+    let accent = Look::Light.palette().accent;
+    let outline = scene.shapes.iter().filter(|shape| matches!(shape, Shape::Line { color, .. } if *color == accent));
+    // Around three by four vertices: 2·(2 + 3) edges.
+    assert_eq!(outline.count(), 10);
+}
+
+#[test]
+fn one_relief_can_show_another_table() {
+    let mut reused = relief(&table(), Some(&crossing()), BaseStyle::Solid);
+    let other = crossing();
+    let spec = ReliefSpec {
+        table: &other,
+        base: None,
+        model: ModelBox::around(&other, None),
+        tint_range: other.extremes(),
+        look: Look::Light,
+        fill: Fill::Value,
+        base_style: BaseStyle::Wire,
+        levels: Some(Levels::over(0.0, 40.0)),
+        load_unit: "%",
+    };
+    reused.update(&spec);
+    assert_eq!(draw(&mut reused, &Camera::default()), draw(&mut Relief::new(&spec), &Camera::default()));
+}

@@ -1,0 +1,183 @@
+//! A scene: shapes in painting order, and labels.
+
+use super::Color;
+
+/// A place on the screen, in points; y grows downwards.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Point {
+    /// To the right.
+    pub x: f32,
+    /// Down.
+    pub y: f32,
+}
+
+impl Point {
+    /// The point (x, y).
+    pub const fn new(x: f32, y: f32) -> Self {
+        Self { x, y }
+    }
+
+    /// The distance to another point.
+    pub fn distance(self, other: Self) -> f32 {
+        (self.x - other.x).hypot(self.y - other.y)
+    }
+
+    /// Between this point (0) and another (1).
+    pub fn lerp(self, other: Self, t: f32) -> Self {
+        Self { x: self.x + (other.x - self.x) * t, y: self.y + (other.y - self.y) * t }
+    }
+}
+
+/// A rectangle on the screen, in points.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Rect {
+    /// Left edge.
+    pub left: f32,
+    /// Upper edge.
+    pub top: f32,
+    /// To the right edge.
+    pub width: f32,
+    /// To the lower edge.
+    pub height: f32,
+}
+
+/// The part of the screen that a drawing fills.
+pub type Viewport = Rect;
+
+impl Rect {
+    /// Whether a point lies in it or on its edge.
+    pub fn contains(&self, at: Point) -> bool {
+        (self.left..=self.left + self.width).contains(&at.x) && (self.top..=self.top + self.height).contains(&at.y)
+    }
+
+    /// Its middle.
+    pub fn center(&self) -> Point {
+        Point::new(self.left + self.width / 2.0, self.top + self.height / 2.0)
+    }
+}
+
+/// One thing to paint.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Shape {
+    /// A filled triangle with a colour at each corner, blended between them.
+    Triangle {
+        /// The corners, in either sense of rotation.
+        at: [Point; 3],
+        /// The colour at each.
+        colors: [Color; 3],
+    },
+    /// A straight line with flat ends.
+    Line {
+        /// One end.
+        from: Point,
+        /// The other end.
+        to: Point,
+        /// Width in points.
+        width: f32,
+        /// Its colour.
+        color: Color,
+    },
+    /// A disc with an outline centred on its edge.
+    Dot {
+        /// The centre.
+        at: Point,
+        /// Radius in points.
+        radius: f32,
+        /// Inside; transparent for a ring.
+        fill: Color,
+        /// Outline colour.
+        outline: Color,
+        /// Outline width in points; 0 for none.
+        outline_width: f32,
+    },
+}
+
+/// What a label is, so that the painter picks the type size.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum LabelRole {
+    /// A number on an axis.
+    Tick,
+    /// The name and unit of an axis.
+    AxisName,
+    /// The degrees of a contour line; painted over a halo of the label's `halo` colour.
+    Contour,
+}
+
+/// A text at a place.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Label {
+    /// Where.
+    pub at: Point,
+    /// Which point of the text's box lies at `at`: (0, 0) its upper left, (1, 1) its lower right corner.
+    pub anchor: (f32, f32),
+    /// The text.
+    pub text: String,
+    /// What it is.
+    pub role: LabelRole,
+    /// Its colour.
+    pub color: Color,
+    /// The colour behind it, transparent for none.
+    pub halo: Color,
+}
+
+/// Shapes in painting order and labels, which are painted last. Reuse it: clearing keeps the memory.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Scene {
+    /// First to last.
+    pub shapes: Vec<Shape>,
+    /// Painted after all shapes.
+    pub labels: Vec<Label>,
+}
+
+impl Scene {
+    /// Takes everything out, keeps the memory.
+    pub fn clear(&mut self) {
+        self.shapes.clear();
+        self.labels.clear();
+    }
+
+    pub(super) fn line(&mut self, from: Point, to: Point, width: f32, color: Color) {
+        self.shapes.push(Shape::Line { from, to, width, color });
+    }
+
+    /// Dashes along a polyline; the pattern runs on over its corners.
+    pub(super) fn dashed(&mut self, points: &[Point], (dash, gap): (f32, f32), width: f32, color: Color) {
+        let period = dash + gap;
+        let mut travelled = 0.0_f32;
+        for pair in points.windows(2) {
+            let length = pair[0].distance(pair[1]);
+            let mut at = 0.0_f32;
+            while at < length {
+                let phase = (travelled + at) % period;
+                let rest = if phase < dash { dash - phase } else { period - phase };
+                let end = (at + rest.max(0.01)).min(length);
+                if phase < dash {
+                    self.line(pair[0].lerp(pair[1], at / length), pair[0].lerp(pair[1], end / length), width, color);
+                }
+                at = end;
+            }
+            travelled += length;
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn dashes_keep_their_share_over_corners() {
+        let mut scene = Scene::default();
+        let points = [Point::new(0.0, 0.0), Point::new(33.0, 0.0), Point::new(33.0, 67.0)];
+        scene.dashed(&points, (3.0, 2.0), 1.0, Color::hex(0));
+        let inked: f32 = scene
+            .shapes
+            .iter()
+            .map(|shape| match shape {
+                Shape::Line { from, to, .. } => from.distance(*to),
+                _ => 0.0,
+            })
+            .sum();
+        assert!((inked - 60.0).abs() < 0.01, "{inked}");
+    }
+}
