@@ -1,0 +1,14 @@
+//! Floor 3: delimited text, from files and on the clipboard. Bytes and text in, values out, and back; no files here.
+//!
+//! A text table has its load rows below each other and its speed columns side by side; the first row holds a free
+//! corner text and then the speeds, every further row a load and then its cells.
+
+mod decode;
+mod lines;
+mod number;
+mod records;
+
+pub use decode::{DecodeError, decode};
+pub use lines::Separator;
+pub use number::{DecimalMark, NumberError, Reading, Thousands, parse_number, read_number};
+pub use records::RecordError;
