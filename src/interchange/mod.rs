@@ -7,8 +7,16 @@ mod decode;
 mod lines;
 mod number;
 mod records;
+#[cfg(test)]
+mod samples;
+mod sheet;
+mod table_file;
 
 pub use decode::{DecodeError, decode};
 pub use lines::Separator;
 pub use number::{DecimalMark, NumberError, Reading, Thousands, parse_number, read_number};
 pub use records::RecordError;
+pub use sheet::LoadOrder;
+pub use table_file::{
+    MAX_FILE_BYTES, Place, TableFile, TableFileError, WriteError, WriteOptions, read_table, write_table,
+};
