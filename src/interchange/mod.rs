@@ -3,6 +3,7 @@
 //! A text table has its load rows below each other and its speed columns side by side; the first row holds a free
 //! corner text and then the speeds, every further row a load and then its cells.
 
+mod clipboard;
 mod decode;
 mod lines;
 mod number;
@@ -12,6 +13,10 @@ mod samples;
 mod sheet;
 mod table_file;
 
+pub use clipboard::{
+    Answers, Breakpoints, Clip, ClipError, Clipping, CopyError, CopyOptions, Paste, PasteError, PasteOutcome,
+    copy_block, paste, read_clip,
+};
 pub use decode::{DecodeError, decode};
 pub use lines::Separator;
 pub use number::{DecimalMark, NumberError, Reading, Thousands, parse_number, read_number};
