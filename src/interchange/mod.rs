@@ -6,7 +6,10 @@
 mod clipboard;
 mod decode;
 mod lines;
+#[cfg(test)]
+mod mutation;
 mod number;
+mod points;
 mod records;
 #[cfg(test)]
 mod samples;
@@ -20,6 +23,10 @@ pub use clipboard::{
 pub use decode::{DecodeError, decode};
 pub use lines::Separator;
 pub use number::{DecimalMark, NumberError, Reading, Thousands, parse_number, read_number};
+pub use points::{
+    CHUNK_BYTES, Chunks, Evaluator, Fields, Input, MAX_ROW_BYTES, PointsError, PointsFault, Processed, Refusal, Rows,
+    StreamError, TableAdvance, append_columns,
+};
 pub use records::RecordError;
 pub use sheet::LoadOrder;
 pub use table_file::{
