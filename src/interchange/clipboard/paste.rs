@@ -1,0 +1,183 @@
+//! Numbers from the clipboard → cells of the advance table.
+
+use thiserror::Error;
+
+use super::read::{Breakpoints, Clip, find_run};
+use crate::project::{Advance, AdvanceError, Origin};
+use crate::table::{Axis, AxisError, Block, Cell, Selection, Table, TableError};
+
+/// What came of pasting.
+#[derive(Clone, Debug, PartialEq)]
+pub enum PasteOutcome {
+    /// Cells were replaced.
+    Pasted(Paste),
+    /// The numbers came with breakpoints that are not the table's: nothing was changed. As an import, which replaces
+    /// the axes too, it would be this table.
+    AxesDiffer(Advance),
+}
+
+/// The table after pasting.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Paste {
+    /// The table; changed cells have the origin imported.
+    pub advance: Advance,
+    /// The cells pasted onto, held ones among them.
+    pub cells: Selection,
+    /// How many changed.
+    pub changed: usize,
+    /// How many are held and stayed as they were.
+    pub held: usize,
+}
+
+/// Why nothing was pasted.
+#[derive(Clone, Debug, PartialEq, Error)]
+pub enum PasteError {
+    /// No cell is selected.
+    #[error("no cell is selected; select where to paste")]
+    Nothing,
+    /// The selection was made for another table size.
+    #[error("the selection is for another table size; select again")]
+    OtherSize,
+    /// Several values, but the selected cells fill no rectangle.
+    #[error(
+        "{loads} loads × {speeds} speeds do not fit the {cells} selected cells, which are no block; select one cell or one rectangle"
+    )]
+    NoBlock {
+        /// Load rows on the clipboard.
+        loads: usize,
+        /// Speed columns on the clipboard.
+        speeds: usize,
+        /// How many cells are selected.
+        cells: usize,
+    },
+    /// The selected block has another size.
+    #[error(
+        "{loads} loads × {speeds} speeds do not fit the selected {selected_loads} loads × {selected_speeds} speeds; select as many, or the one cell of lowest load and speed"
+    )]
+    Size {
+        /// Load rows on the clipboard.
+        loads: usize,
+        /// Speed columns on the clipboard.
+        speeds: usize,
+        /// Load rows selected.
+        selected_loads: usize,
+        /// Speed columns selected.
+        selected_speeds: usize,
+    },
+    /// From the selected cell on, the table is too small.
+    #[error(
+        "{loads} loads × {speeds} speeds do not fit: from the selected cell on the table has {room_loads} loads × {room_speeds} speeds"
+    )]
+    Room {
+        /// Load rows on the clipboard.
+        loads: usize,
+        /// Speed columns on the clipboard.
+        speeds: usize,
+        /// Load rows from the cell upwards.
+        room_loads: usize,
+        /// Speed columns from the cell rightwards.
+        room_speeds: usize,
+    },
+    /// The breakpoints are neither the table's nor an axis of their own.
+    #[error("the pasted breakpoints are not the table's, and they make no new axis: {axis} {reason}")]
+    Axis {
+        /// `speed` or `load`.
+        axis: &'static str,
+        /// Why.
+        reason: AxisError,
+    },
+    /// A value out of range.
+    #[error(transparent)]
+    Range(#[from] AdvanceError),
+    /// Numbers that make no table.
+    #[error(transparent)]
+    Table(#[from] TableError),
+}
+
+/// Pastes onto the selected cells.
+///
+/// Numbers with breakpoints go to the cells of those breakpoints, whatever is selected. Without, one value fills the
+/// selection; several need a block of their size, or one selected cell (their lowest load and speed) with room for them.
+///
+/// # Errors
+/// [`PasteError`] saying what does not fit; nothing is changed then.
+pub fn paste(advance: &Advance, selection: &Selection, clip: &Clip) -> Result<PasteOutcome, PasteError> {
+    if let Some(breakpoints) = &clip.breakpoints {
+        return paste_with_breakpoints(advance, breakpoints, clip);
+    }
+    if !selection.fits(advance.table()) {
+        return Err(PasteError::OtherSize);
+    }
+    if let ([row], 1) = (clip.rows.as_slice(), clip.speeds()) {
+        let value = row.first().copied().ok_or(PasteError::Nothing)?;
+        return put(advance, selection.clone(), |_| value);
+    }
+    let start = place(advance.table(), selection, clip)?;
+    put_block(advance, start, clip)
+}
+
+fn paste_with_breakpoints(
+    advance: &Advance,
+    breakpoints: &Breakpoints,
+    clip: &Clip,
+) -> Result<PasteOutcome, PasteError> {
+    let table = advance.table();
+    let starts = (find_run(table.load(), &breakpoints.load), find_run(table.speed(), &breakpoints.speed));
+    if let (Some(load), Some(speed)) = starts {
+        return put_block(advance, Cell::new(load, speed), clip);
+    }
+    let axis = |values: &[f64], axis| Axis::new(values.to_vec()).map_err(|reason| PasteError::Axis { axis, reason });
+    let (speed, load) = (axis(&breakpoints.speed, "speed")?, axis(&breakpoints.load, "load")?);
+    let table = Table::new(speed, load, clip.rows.concat())?;
+    Ok(PasteOutcome::AxesDiffer(Advance::uniform(table, Origin::Imported)?))
+}
+
+/// The cell where the numbers' lowest load and speed go.
+fn place(table: &Table, selection: &Selection, clip: &Clip) -> Result<Cell, PasteError> {
+    let (loads, speeds) = (clip.loads(), clip.speeds());
+    if selection.is_empty() {
+        return Err(PasteError::Nothing);
+    }
+    let no_block = PasteError::NoBlock { loads, speeds, cells: selection.count() };
+    let block = selection.as_block().ok_or(no_block)?;
+    let start = Cell::new(block.loads.start, block.speeds.start);
+    let (selected_loads, selected_speeds) = (block.loads.len(), block.speeds.len());
+    if (selected_loads, selected_speeds) == (loads, speeds) {
+        return Ok(start);
+    }
+    if block.count() > 1 {
+        return Err(PasteError::Size { loads, speeds, selected_loads, selected_speeds });
+    }
+    let (room_loads, room_speeds) = (table.load().len() - start.load, table.speed().len() - start.speed);
+    if loads > room_loads || speeds > room_speeds {
+        return Err(PasteError::Room { loads, speeds, room_loads, room_speeds });
+    }
+    Ok(start)
+}
+
+fn put_block(advance: &Advance, start: Cell, clip: &Clip) -> Result<PasteOutcome, PasteError> {
+    let block =
+        Block { loads: start.load..start.load + clip.loads(), speeds: start.speed..start.speed + clip.speeds() };
+    let cells = Selection::block(advance.table(), &block);
+    put(advance, cells, |cell| clip.rows[cell.load - start.load][cell.speed - start.speed])
+}
+
+fn put(advance: &Advance, cells: Selection, value: impl Fn(Cell) -> f64) -> Result<PasteOutcome, PasteError> {
+    if cells.is_empty() {
+        return Err(PasteError::Nothing);
+    }
+    let table = advance.table();
+    let mut values = table.values().to_vec();
+    let mut held = 0;
+    for cell in cells.cells() {
+        if advance.held().contains(cell) {
+            held += 1;
+        } else {
+            values[table.index(cell)] = value(cell);
+        }
+    }
+    let after = advance.with_values(values, Origin::Imported)?;
+    let both = table.values().iter().zip(after.table().values());
+    let changed = both.filter(|(before, after)| before.to_bits() != after.to_bits()).count();
+    Ok(PasteOutcome::Pasted(Paste { advance: after, cells, changed, held }))
+}

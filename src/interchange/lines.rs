@@ -1,0 +1,130 @@
+//! Where lines end and what stands in quotes: the two things every line-based text here is split by.
+
+/// How many line breaks there are; LF, CR LF and a lone CR are one each.
+pub(super) fn count_breaks(bytes: &[u8]) -> usize {
+    let mut after_cr = false;
+    let breaks = bytes.iter().filter(|&&byte| {
+        let second_half = after_cr && byte == b'\n';
+        after_cr = byte == b'\r';
+        matches!(byte, b'\r' | b'\n') && !second_half
+    });
+    breaks.count()
+}
+
+/// Where a reader stands between the quotes of RFC 4180, one byte after the other.
+///
+/// A quote opens only at the start of a field; two quotes inside quotes are one, written out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Quoting {
+    /// The next byte begins a field.
+    FieldStart,
+    /// In a field without quotes.
+    Bare,
+    /// Between quotes: separators and line breaks are text.
+    Quoted,
+    /// After a quote between quotes: it closed, unless another follows.
+    Closing,
+    /// Text stands after the closing quote, which the standard does not know.
+    Astray,
+}
+
+impl Quoting {
+    /// The state after one more byte.
+    #[inline]
+    pub(super) fn after(self, byte: u8, is_separator: bool) -> Self {
+        match (self, byte) {
+            (Self::FieldStart | Self::Closing, b'"') => Self::Quoted,
+            (Self::Quoted, b'"') => Self::Closing,
+            (Self::Quoted, _) => Self::Quoted,
+            (_, b'\r' | b'\n') => Self::FieldStart,
+            _ if is_separator => Self::FieldStart,
+            (Self::Closing | Self::Astray, _) => Self::Astray,
+            _ => Self::Bare,
+        }
+    }
+}
+
+/// What stands between the fields of a row.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Separator {
+    /// `,`
+    Comma,
+    /// `;`
+    Semicolon,
+    /// A tab.
+    Tab,
+}
+
+impl Separator {
+    /// The byte itself.
+    pub const fn byte(self) -> u8 {
+        match self {
+            Self::Comma => b',',
+            Self::Semicolon => b';',
+            Self::Tab => b'\t',
+        }
+    }
+
+    /// A tab or else a semicolon, if one stands outside quotes in the first row; a comma otherwise.
+    pub(super) fn of_first_row(text: &[u8]) -> Self {
+        let mut state = Quoting::FieldStart;
+        let mut found = Self::Comma;
+        for &byte in text {
+            let separator = matches!(byte, b',' | b';' | b'\t');
+            if state != Quoting::Quoted {
+                match byte {
+                    b'\r' | b'\n' => break,
+                    b'\t' => return Self::Tab,
+                    b';' => found = Self::Semicolon,
+                    _ => {}
+                }
+            }
+            state = state.after(byte, separator);
+        }
+        found
+    }
+}
+
+/// Appends a text field, in quotes where any of our separators, a quote or a line break would be misread.
+pub(super) fn push_text_field(out: &mut Vec<u8>, text: &str) {
+    if !text.contains(['"', ',', ';', '\t', '\r', '\n']) {
+        out.extend_from_slice(text.as_bytes());
+        return;
+    }
+    out.push(b'"');
+    out.extend_from_slice(text.replace('"', "\"\"").as_bytes());
+    out.push(b'"');
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn counts_breaks_of_every_kind() {
+        assert_eq!(count_breaks(b""), 0);
+        assert_eq!(count_breaks(b"a\r\nb\nc\rd"), 3);
+        assert_eq!(count_breaks(b"\r\r\n\n\r"), 4);
+    }
+
+    #[test]
+    fn finds_the_separator_outside_quotes_in_the_first_row_only() {
+        assert_eq!(Separator::of_first_row(b"load,1,2\n3;4"), Separator::Comma);
+        assert_eq!(Separator::of_first_row(b"load;1,2\t3"), Separator::Tab);
+        assert_eq!(Separator::of_first_row(b"\"a;\tb\r\n\"\"\",1\n"), Separator::Comma);
+        assert_eq!(Separator::of_first_row(b"\"a\tb\";1\n"), Separator::Semicolon);
+        assert_eq!(Separator::of_first_row(b"x\r1\t2"), Separator::Comma);
+    }
+
+    #[test]
+    fn quotes_only_what_needs_it() {
+        let field = |text| {
+            let mut out = Vec::new();
+            push_text_field(&mut out, text);
+            String::from_utf8(out).unwrap()
+        };
+        assert_eq!(field("load, kPa"), "\"load, kPa\"");
+        assert_eq!(field("2\" bore"), "\"2\"\" bore\"");
+        assert_eq!(field("load"), "load");
+    }
+}

@@ -1,0 +1,34 @@
+//! Floor 3: delimited text, from files and on the clipboard. Bytes and text in, values out, and back; no files here.
+//!
+//! A text table has its load rows below each other and its speed columns side by side; the first row holds a free
+//! corner text and then the speeds, every further row a load and then its cells.
+
+mod clipboard;
+mod decode;
+mod lines;
+#[cfg(test)]
+mod mutation;
+mod number;
+mod points;
+mod records;
+#[cfg(test)]
+mod samples;
+mod sheet;
+mod table_file;
+
+pub use clipboard::{
+    Answers, Breakpoints, Clip, ClipError, Clipping, CopyError, CopyOptions, Paste, PasteError, PasteOutcome,
+    copy_block, paste, read_clip,
+};
+pub use decode::{DecodeError, decode};
+pub use lines::Separator;
+pub use number::{DecimalMark, NumberError, Reading, Thousands, parse_number, read_number};
+pub use points::{
+    CHUNK_BYTES, Chunks, Evaluator, Fields, Input, MAX_ROW_BYTES, PointsError, PointsFault, Processed, Refusal, Rows,
+    StreamError, TableAdvance, append_columns,
+};
+pub use records::RecordError;
+pub use sheet::LoadOrder;
+pub use table_file::{
+    MAX_FILE_BYTES, Place, TableFile, TableFileError, WriteError, WriteOptions, read_table, write_table,
+};

@@ -1,0 +1,165 @@
+//! Every reader under many small changes to valid input: it gives a whole result or an error, and never panics.
+
+use super::*;
+use crate::project::{Advance, Origin};
+use crate::table::{Axis, Selection, Table, shortest};
+
+/// A small generator of the xorshift kind (Marsaglia, "Xorshift RNGs", 2003): the same changes in every run.
+struct Changes(u64);
+
+impl Changes {
+    fn below(&mut self, limit: usize) -> usize {
+        self.0 ^= self.0 << 13;
+        self.0 ^= self.0 >> 7;
+        self.0 ^= self.0 << 17;
+        usize::try_from(self.0 >> 16).unwrap() % limit.max(1)
+    }
+
+    /// One to four bytes replaced, removed, repeated or put in.
+    fn apply(&mut self, valid: &[u8]) -> Vec<u8> {
+        const LIKELY: &[u8] = b"\"\"\r\n,;\t.-+e09 \xa0\xc2\xff\xfe\xef\xbb\xbf\0nx";
+        let mut bytes = valid.to_vec();
+        for _ in 0..=self.below(4) {
+            let at = self.below(bytes.len());
+            let byte = LIKELY[self.below(LIKELY.len())];
+            match self.below(6) {
+                0 => bytes.truncate(at),
+                1 if at < bytes.len() => drop(bytes.remove(at)),
+                2 if at < bytes.len() => bytes[at] = byte,
+                3 => {
+                    let end = (at + self.below(24)).min(bytes.len());
+                    let piece = bytes[at..end].to_vec();
+                    let to = self.below(bytes.len());
+                    bytes.splice(to..to, piece);
+                }
+                _ => bytes.insert(at, byte),
+            }
+        }
+        bytes
+    }
+}
+
+fn table() -> Table {
+    let axis = |step: f64| Axis::new((1..=4).map(|place| step * f64::from(place)).collect()).unwrap();
+    Table::from_fn(axis(1234.5), axis(20.0), |speed, load| speed / 200.0 - load / 10.0).unwrap()
+}
+
+fn table_files() -> Vec<Vec<u8>> {
+    let write = |separator, mark| {
+        write_table(&table(), &WriteOptions { separator, mark, ..WriteOptions::default() }).unwrap().into_bytes()
+    };
+    let comma = write(Separator::Comma, DecimalMark::Point);
+    let wide = String::from_utf8(comma.clone()).unwrap();
+    let utf16 = std::iter::once(0xfeff).chain(wide.encode_utf16()).flat_map(u16::to_le_bytes).collect();
+    let quoted = wide.replace("load /", "\"load\r\n").replace("speed_rpm", "speed\"").into_bytes();
+    vec![
+        comma,
+        write(Separator::Semicolon, DecimalMark::Comma),
+        write(Separator::Tab, DecimalMark::Point),
+        utf16,
+        quoted,
+    ]
+}
+
+/// A table that is read is whole: its axes and cells stand in the file as they do in what it writes.
+fn try_table_file(bytes: &[u8]) -> bool {
+    let file = match read_table(bytes) {
+        Ok(file) => file,
+        Err(error) => {
+            assert!(matches!(error, TableFileError::TooLarge { .. }) || error.to_string().contains("line "), "{error}");
+            return false;
+        }
+    };
+    let again = read_table(write_table(file.table(), &WriteOptions::default()).unwrap().as_bytes()).unwrap();
+    assert_eq!(again.table(), file.table());
+    if let Ok(advance) = file.import() {
+        assert_eq!(advance.table(), file.table());
+    }
+    true
+}
+
+fn try_clipboard(text: &str, advance: &Advance, answers: Answers) -> bool {
+    let table = advance.table();
+    let Ok(Clipping::Ready(clip)) = read_clip(text, table, &answers) else {
+        return false;
+    };
+    match paste(advance, &Selection::all(table), &clip) {
+        Ok(PasteOutcome::Pasted(paste)) => {
+            let differ = |cell: &crate::table::Cell| paste.advance.table().at(*cell) != table.at(*cell);
+            assert_eq!(table.cells().filter(differ).count(), paste.changed);
+            assert!(table.cells().filter(differ).all(|cell| paste.cells.contains(cell)));
+            true
+        }
+        Ok(PasteOutcome::AxesDiffer(import)) => {
+            assert_eq!(import.table().values().len(), clip.loads() * clip.speeds());
+            true
+        }
+        Err(_) => false,
+    }
+}
+
+/// Points that are read at all are read alike whatever the chunk size, and a failed chunk adds nothing.
+fn try_points(bytes: &[u8], table: &Table) -> bool {
+    let run = |size| {
+        let mut out = Vec::new();
+        append_columns(Chunks::with_size(bytes, size), &mut out, TableAdvance::new(table)).map(|rows| (rows, out))
+    };
+    match (run(CHUNK_BYTES), run(7)) {
+        (Ok(whole), Ok(parts)) => {
+            assert_eq!(whole, parts);
+            true
+        }
+        (Err(whole), Err(parts)) => {
+            assert_eq!(whole.to_string(), parts.to_string());
+            false
+        }
+        (whole, parts) => panic!("{:?}: {whole:?} and {parts:?}", String::from_utf8_lossy(bytes)),
+    }
+}
+
+fn points() -> Vec<Vec<u8>> {
+    let plain: String =
+        (0..12).map(|row| format!("{},x{row},{}\n", row * 9, shortest(f64::from(row) * 712.3))).collect();
+    let quoted = plain.replace('x', "\"x\"\"\r\n\",").replace("\n9", "\r\n9");
+    vec![
+        format!("load,note,speed_rpm\n{plain}").into_bytes(),
+        format!("load,note,more,speed_rpm\n{quoted}").into_bytes(),
+    ]
+}
+
+fn mutate(times: usize) {
+    let mut changes = Changes(0x5eed_1e55_0b57_ac1e);
+    let advance = Advance::uniform(table(), Origin::Typed).unwrap();
+    let (files, points) = (table_files(), points());
+    let options = [false, true].map(|breakpoints| CopyOptions { breakpoints, ..CopyOptions::default() });
+    let texts = options.map(|options| copy_block(&table(), &Selection::all(&table()), &options).unwrap());
+    let mut read = [0; 3];
+    for round in 0..times {
+        read[0] += usize::from(try_table_file(&changes.apply(&files[round % files.len()])));
+        let text = changes.apply(texts[round % 2].as_bytes());
+        let mark = [None, Some(DecimalMark::Point), Some(DecimalMark::Comma)][changes.below(3)];
+        let breakpoints = [None, Some(false), Some(true)][changes.below(3)];
+        let answers = Answers { mark, breakpoints, ..Answers::default() };
+        read[1] += usize::from(try_clipboard(&String::from_utf8_lossy(&text), &advance, answers));
+        read[2] += usize::from(try_points(&changes.apply(&points[round % points.len()]), &table()));
+    }
+    // The changes are small enough for some to be harmless and large enough for some to be refused.
+    assert!(read.iter().all(|&count| (times / 100..times).contains(&count)), "{read:?} of {times} were read");
+}
+
+#[test]
+fn valid_files_is_what_the_changes_start_from() {
+    assert!(table_files().iter().all(|file| try_table_file(file)));
+    assert!(points().iter().all(|file| try_points(file, &table())));
+}
+
+#[test]
+fn readers_bear_twenty_thousand_changes() {
+    mutate(20_000);
+}
+
+#[test]
+#[ignore = "a million changes take minutes without optimisation"]
+fn readers_bear_a_million_changes() {
+    mutate(1_000_000);
+}

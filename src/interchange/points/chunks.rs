@@ -1,0 +1,136 @@
+//! A stream of bytes → chunks that begin and end between rows.
+
+use std::io::Read;
+
+use super::{PointsFault, StreamError};
+use crate::interchange::lines::{Quoting, Separator};
+
+/// About so large is a chunk.
+pub const CHUNK_BYTES: usize = 1 << 20;
+/// A longer row is refused, so that memory stays bounded.
+pub const MAX_ROW_BYTES: usize = 16 << 20;
+
+/// Parts a stream between rows.
+#[derive(Debug)]
+pub struct Chunks<R> {
+    reader: R,
+    pending: Vec<u8>,
+    ended: bool,
+    size: usize,
+    separator: u8,
+}
+
+impl<R: Read> Chunks<R> {
+    /// Reads chunks of about [`CHUNK_BYTES`].
+    pub fn new(reader: R) -> Self {
+        Self::with_size(reader, CHUNK_BYTES)
+    }
+
+    /// Reads chunks of about `size` bytes, at least one.
+    pub fn with_size(reader: R, size: usize) -> Self {
+        Self { reader, pending: Vec::new(), ended: false, size: size.max(1), separator: b',' }
+    }
+
+    /// The first row with its line break, as it stands in the stream. To be taken once, before any chunk.
+    ///
+    /// # Errors
+    /// [`StreamError`] when reading fails or the row has no end within [`MAX_ROW_BYTES`].
+    pub fn header(&mut self) -> Result<Vec<u8>, StreamError> {
+        let mut header = std::mem::take(&mut self.pending);
+        let mut wanted = self.size;
+        loop {
+            self.read_up_to(wanted, &mut header)?;
+            if let Some(end) = first_row_end(&header, self.ended) {
+                self.pending = header.split_off(end);
+                self.separator = Separator::of_first_row(&header).byte();
+                return Ok(header);
+            }
+            wanted = self.more(header.len())?;
+        }
+    }
+
+    /// Puts the next whole rows into `chunk`; `false` when there are no more.
+    ///
+    /// # Errors
+    /// [`StreamError`] when reading fails or a row has no end within [`MAX_ROW_BYTES`]; its line is counted from the
+    /// first of this chunk.
+    pub fn next_into(&mut self, chunk: &mut Vec<u8>) -> Result<bool, StreamError> {
+        chunk.clear();
+        std::mem::swap(chunk, &mut self.pending);
+        let mut wanted = self.size;
+        loop {
+            self.read_up_to(wanted, chunk)?;
+            let end = if self.ended { Some(chunk.len()) } else { last_row_end(chunk, self.separator) };
+            if let Some(end) = end {
+                self.pending.extend_from_slice(chunk.get(end..).unwrap_or_default());
+                chunk.truncate(end);
+                return Ok(!chunk.is_empty());
+            }
+            wanted = self.more(chunk.len())?;
+        }
+    }
+
+    /// How many bytes to try next when no row ends in the first `tried`.
+    fn more(&self, tried: usize) -> Result<usize, StreamError> {
+        if tried > MAX_ROW_BYTES {
+            return Err(PointsFault::RowTooLong.on(1).into());
+        }
+        Ok(tried.saturating_mul(2).max(self.size).min(MAX_ROW_BYTES + 1))
+    }
+
+    fn read_up_to(&mut self, wanted: usize, bytes: &mut Vec<u8>) -> Result<(), StreamError> {
+        let missing = wanted.saturating_sub(bytes.len());
+        if missing == 0 || self.ended {
+            return Ok(());
+        }
+        bytes.reserve(missing);
+        let limit = u64::try_from(missing).unwrap_or(u64::MAX);
+        let read = self.reader.by_ref().take(limit).read_to_end(bytes).map_err(StreamError::Read)?;
+        self.ended = read < missing;
+        Ok(())
+    }
+}
+
+/// Where the first row ends, line break included. `None` when more bytes are needed to tell.
+fn first_row_end(bytes: &[u8], ended: bool) -> Option<usize> {
+    let mark = if bytes.starts_with(b"\xef\xbb\xbf") { 3 } else { 0 };
+    let mut state = Quoting::FieldStart;
+    for (at, &byte) in bytes.iter().enumerate().skip(mark) {
+        state = state.after(byte, matches!(byte, b',' | b';' | b'\t'));
+        if state == Quoting::FieldStart && matches!(byte, b'\r' | b'\n') {
+            return match (byte, bytes.get(at + 1)) {
+                (b'\r', Some(b'\n')) => Some(at + 2),
+                (b'\r', None) if !ended => None,
+                _ => Some(at + 1),
+            };
+        }
+    }
+    ended.then_some(bytes.len())
+}
+
+/// Where the last whole row ends, line break included. A CR at the very end may be half of a CR LF and does not count.
+fn last_row_end(bytes: &[u8], separator: u8) -> Option<usize> {
+    if bytes.contains(&b'"') {
+        return last_quoted_row_end(bytes, separator);
+    }
+    let known = bytes.split_last().map_or(bytes, |(_, known)| known);
+    let feed = bytes.iter().rposition(|&byte| byte == b'\n');
+    feed.or_else(|| known.iter().rposition(|&byte| byte == b'\r')).map(|at| at + 1)
+}
+
+fn last_quoted_row_end(bytes: &[u8], separator: u8) -> Option<usize> {
+    let mut state = Quoting::FieldStart;
+    let mut last = None;
+    for (at, &byte) in bytes.iter().enumerate() {
+        state = state.after(byte, byte == separator);
+        let ends = match byte {
+            b'\n' => true,
+            b'\r' => bytes.get(at + 1).is_some_and(|&next| next != b'\n'),
+            _ => false,
+        };
+        if ends && state == Quoting::FieldStart {
+            last = Some(at + 1);
+        }
+    }
+    last
+}

@@ -1,0 +1,115 @@
+//! What can be wrong with a file of points.
+
+use std::io;
+
+use thiserror::Error;
+
+use super::MAX_ROW_BYTES;
+use crate::interchange::NumberError;
+
+/// What is wrong, and on which line.
+#[derive(Clone, Debug, PartialEq, Error)]
+#[error("line {line}: {fault}")]
+pub struct PointsError {
+    /// The line, counted from 1; of a chunk until [`PointsError::after_lines`] makes it the file's.
+    pub line: usize,
+    /// What is wrong there.
+    pub fault: PointsFault,
+}
+
+/// What is wrong with a line of points.
+#[derive(Clone, Debug, PartialEq, Error)]
+pub enum PointsFault {
+    /// An empty file.
+    #[error("the file is empty; the first row must name the columns")]
+    NoHeader,
+    /// A byte-order mark of UTF-16.
+    #[error("the file is UTF-16; save it as UTF-8")]
+    Utf16,
+    /// A column that is needed and not there.
+    #[error("there is no column '{name}'; the columns are: {found}")]
+    MissingColumn {
+        /// The name looked for.
+        name: &'static str,
+        /// The names there are.
+        found: String,
+    },
+    /// A column that is there twice.
+    #[error("the column '{name}' is there more than once")]
+    RepeatedColumn {
+        /// Its name.
+        name: &'static str,
+    },
+    /// A column that would be appended.
+    #[error("there is a column '{name}' already; rename or remove it, for it will be appended")]
+    TakenColumn {
+        /// Its name.
+        name: &'static str,
+    },
+    /// A row of another length than the first.
+    #[error("the row has {given} fields, but the first row names {wanted} columns")]
+    FieldCount {
+        /// How many it has.
+        given: usize,
+        /// How many it should have.
+        wanted: usize,
+    },
+    /// A field that should be a number.
+    #[error("column '{column}' ('{text}'): {reason}; decimals follow a point")]
+    Number {
+        /// The column's name.
+        column: &'static str,
+        /// The text there.
+        text: String,
+        /// Why it is none.
+        reason: NumberError,
+    },
+    /// A number that cannot be meant.
+    #[error("column '{column}' ('{text}'): out of range; allowed is {allowed}")]
+    Refused {
+        /// The column's name.
+        column: &'static str,
+        /// The number there.
+        text: String,
+        /// What is allowed, in words.
+        allowed: &'static str,
+    },
+    /// A quote that nothing closes.
+    #[error("a quote is opened here and never closed")]
+    OpenQuote,
+    /// Text after a closing quote.
+    #[error("text stands after a closing quote; a quote inside quotes is written twice")]
+    AfterQuote,
+    /// A row without an end in sight.
+    #[error("the row has more than {MAX_ROW_BYTES} bytes; a quote may have been left open")]
+    RowTooLong,
+}
+
+impl PointsFault {
+    /// This fault on that line.
+    pub(super) fn on(self, line: usize) -> PointsError {
+        PointsError { line, fault: self }
+    }
+}
+
+impl PointsError {
+    /// The same in a file that has `lines` lines before the chunk.
+    #[must_use]
+    pub fn after_lines(self, lines: usize) -> Self {
+        Self { line: self.line.saturating_add(lines), ..self }
+    }
+}
+
+/// Why a stream of points ended early; what was written until then is no result.
+#[derive(Debug, Error)]
+pub enum StreamError {
+    /// Something is wrong with the points.
+    #[error(transparent)]
+    Points(#[from] PointsError),
+    /// Reading failed.
+    #[error("the points cannot be read: {0}")]
+    Read(io::Error),
+    /// Writing failed.
+    #[error("the points cannot be written: {0}")]
+    Write(io::Error),
+}

@@ -1,0 +1,90 @@
+//! What is computed for a row.
+
+use super::decimal::push_shortest;
+use crate::interchange::lines::push_text_field;
+use crate::table::{Lookup, Table};
+
+/// A column that is read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Input {
+    /// Its name in the first row.
+    pub name: &'static str,
+    /// Whether there must be one.
+    pub required: bool,
+}
+
+/// A number that cannot be meant.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Refusal {
+    /// Which input, by its place in [`Evaluator::inputs`].
+    pub input: usize,
+    /// What is allowed, in words.
+    pub allowed: &'static str,
+}
+
+/// Computes the appended columns of a row from its inputs.
+pub trait Evaluator {
+    /// The columns that are read, at most sixteen.
+    fn inputs(&self) -> &'static [Input];
+
+    /// The names of the columns that are appended.
+    fn outputs(&self) -> &'static [&'static str];
+
+    /// Appends one field per output. `values` has one finite number per input, in their order; `None` where the file
+    /// has no such column.
+    ///
+    /// # Errors
+    /// [`Refusal`] naming the input that cannot be meant.
+    fn evaluate(&self, values: &[Option<f64>], fields: &mut Fields<'_>) -> Result<(), Refusal>;
+}
+
+/// The end of a row, to which fields are appended.
+#[derive(Debug)]
+pub struct Fields<'a> {
+    pub(super) out: &'a mut Vec<u8>,
+    pub(super) separator: u8,
+}
+
+impl Fields<'_> {
+    /// Appends a finite number with every digit that counts.
+    #[inline]
+    pub fn number(&mut self, value: f64) {
+        self.out.push(self.separator);
+        push_shortest(self.out, value);
+    }
+
+    /// Appends a text, in quotes where needed.
+    pub fn text(&mut self, text: &str) {
+        self.out.push(self.separator);
+        push_text_field(self.out, text);
+    }
+}
+
+/// The value of the advance table alone: `table_deg` from `speed_rpm` and `load`.
+#[derive(Clone, Debug)]
+pub struct TableAdvance<'a>(Lookup<'a>);
+
+impl<'a> TableAdvance<'a> {
+    /// Prepares a table.
+    pub fn new(table: &'a Table) -> Self {
+        Self(Lookup::new(table))
+    }
+}
+
+impl Evaluator for TableAdvance<'_> {
+    fn inputs(&self) -> &'static [Input] {
+        &[Input { name: "speed_rpm", required: true }, Input { name: "load", required: true }]
+    }
+
+    fn outputs(&self) -> &'static [&'static str] {
+        &["table_deg"]
+    }
+
+    #[inline]
+    fn evaluate(&self, values: &[Option<f64>], fields: &mut Fields<'_>) -> Result<(), Refusal> {
+        if let [Some(speed_rpm), Some(load), ..] = *values {
+            fields.number(self.0.at(speed_rpm, load));
+        }
+        Ok(())
+    }
+}

@@ -1,0 +1,23 @@
+//! Rows of operating points in, the same rows with computed columns appended out: any number of them, in constant
+//! memory.
+//!
+//! [`Chunks`] parts the input between rows; [`Rows`] turns one chunk into its output and needs nothing of any other, so
+//! chunks may be worked on in any order and at the same time; [`append_columns`] does it all in a row.
+
+mod chunks;
+mod decimal;
+mod error;
+mod evaluator;
+mod fast_number;
+mod quoted;
+mod rows;
+mod stream;
+
+pub use chunks::{CHUNK_BYTES, Chunks, MAX_ROW_BYTES};
+pub use error::{PointsError, PointsFault, StreamError};
+pub use evaluator::{Evaluator, Fields, Input, Refusal, TableAdvance};
+pub use rows::{Processed, Rows};
+pub use stream::append_columns;
+
+#[cfg(test)]
+mod tests;

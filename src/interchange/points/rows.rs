@@ -1,0 +1,228 @@
+//! One chunk of rows → the same rows with fields appended.
+
+use super::evaluator::{Evaluator, Fields, Refusal};
+use super::fast_number::plain_number;
+use super::{PointsError, PointsFault};
+use crate::interchange::lines::Separator;
+use crate::interchange::number::{DecimalMark, NumberError, Thousands, parse_number};
+use crate::interchange::records::{RecordError, split};
+use crate::table::shortest;
+
+/// An evaluator reads at most so many columns.
+const MOST_INPUTS: usize = 16;
+/// Longer texts are cut in messages.
+const SHOWN_CHARACTERS: usize = 40;
+
+/// The numbers of one row.
+pub(super) type Values = [Option<f64>; MOST_INPUTS];
+
+/// What a chunk came to.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Processed {
+    /// How many lines it has.
+    pub lines: usize,
+    /// How many rows were computed.
+    pub rows: usize,
+}
+
+/// Knows the columns of a file and computes its rows, chunk by chunk.
+#[derive(Clone, Debug)]
+pub struct Rows<E> {
+    evaluator: E,
+    pub(super) separator: u8,
+    /// For each column of the file which input it is, if any.
+    pub(super) columns: Vec<Option<u8>>,
+    header: Vec<u8>,
+}
+
+impl<E: Evaluator> Rows<E> {
+    /// Finds the columns in the first row, given as it stands in the file.
+    ///
+    /// # Errors
+    /// [`PointsError`] when a column is missing, there twice, or would be appended although it is there.
+    pub fn new(header: &[u8], evaluator: E) -> Result<Self, PointsError> {
+        let bare = header.strip_prefix(b"\xef\xbb\xbf").unwrap_or(header);
+        let separator = Separator::of_first_row(bare);
+        let names = names(bare, separator)?;
+        let mut columns = vec![None; names.len()];
+        for (index, input) in evaluator.inputs().iter().take(MOST_INPUTS).enumerate() {
+            if let Some(column) = find(&names, input.name, input.required)?.and_then(|at| columns.get_mut(at)) {
+                *column = u8::try_from(index).ok();
+            }
+        }
+        if let Some(&name) = evaluator.outputs().iter().find(|&&output| names.iter().any(|name| name == output)) {
+            return Err(PointsFault::TakenColumn { name }.on(1));
+        }
+        let end = header.iter().rposition(|byte| !matches!(byte, b'\r' | b'\n')).map_or(0, |last| last + 1);
+        let (row, line_end) = header.split_at(end);
+        let mut extended = row.to_vec();
+        let mut fields = Fields { out: &mut extended, separator: separator.byte() };
+        evaluator.outputs().iter().for_each(|name| fields.text(name));
+        extended.extend_from_slice(line_end);
+        Ok(Self { evaluator, separator: separator.byte(), columns, header: extended })
+    }
+
+    /// The first row with the appended names.
+    pub fn header(&self) -> &[u8] {
+        &self.header
+    }
+
+    /// Appends the rows of a chunk to `out`, each with its computed fields; all else stays to the byte. Empty lines stay
+    /// empty. A chunk begins and ends between rows, as [`super::Chunks`] gives them.
+    ///
+    /// # Errors
+    /// [`PointsError`] with the line counted from the chunk's first; `out` is then as it was.
+    pub fn process(&self, chunk: &[u8], out: &mut Vec<u8>) -> Result<Processed, PointsError> {
+        let before = out.len();
+        let result = if chunk.contains(&b'"') { self.quoted_rows(chunk, out) } else { self.plain_rows(chunk, out) };
+        if result.is_err() {
+            out.truncate(before);
+        }
+        result
+    }
+
+    fn plain_rows(&self, chunk: &[u8], out: &mut Vec<u8>) -> Result<Processed, PointsError> {
+        let mut values = [None; MOST_INPUTS];
+        let mut done = Processed::default();
+        let mut rest = chunk;
+        while !rest.is_empty() {
+            let line = done.lines + 1;
+            let end = self.read_plain_row(rest, &mut values).map_err(|fault| fault.on(line))?;
+            let (row, from_break) = rest.split_at(end);
+            let (line_end, next) = from_break.split_at(break_length(from_break));
+            done.rows += self.finish(row, line_end, &values, out).map_err(|fault| fault.on(line))?;
+            done.lines = line;
+            rest = next;
+        }
+        Ok(done)
+    }
+
+    /// Reads the numbers of the first row; gives where it ends.
+    #[inline]
+    fn read_plain_row(&self, rest: &[u8], values: &mut Values) -> Result<usize, PointsFault> {
+        if rest.first().is_some_and(|&byte| is_break(byte)) {
+            return Ok(0);
+        }
+        let mut at = 0;
+        for (column, input) in self.columns.iter().enumerate() {
+            let field = rest.get(at..).unwrap_or_default();
+            let end = at + self.read_plain_field(field, *input, values)?;
+            let more = rest.get(end) == Some(&self.separator);
+            if !more && column + 1 == self.columns.len() {
+                return Ok(end);
+            }
+            if !more {
+                break;
+            }
+            at = end + 1;
+        }
+        Err(self.field_count(rest))
+    }
+
+    #[inline]
+    fn read_plain_field(&self, rest: &[u8], input: Option<u8>, values: &mut Values) -> Result<usize, PointsFault> {
+        let Some(input) = input.map(usize::from) else {
+            return Ok(self.field_end(rest));
+        };
+        if let Some((value, end)) = plain_number(rest)
+            && rest.get(end).is_none_or(|&byte| byte == self.separator || is_break(byte))
+        {
+            values[input] = Some(value);
+            return Ok(end);
+        }
+        let end = self.field_end(rest);
+        values[input] = Some(self.odd_number(rest.get(..end).unwrap_or_default(), input)?);
+        Ok(end)
+    }
+
+    #[inline]
+    fn field_end(&self, rest: &[u8]) -> usize {
+        rest.iter().position(|&byte| byte == self.separator || is_break(byte)).unwrap_or(rest.len())
+    }
+
+    #[cold]
+    fn field_count(&self, rest: &[u8]) -> PointsFault {
+        let row = rest.split(|&byte| is_break(byte)).next().unwrap_or_default();
+        let given = row.split(|&byte| byte == self.separator).count();
+        PointsFault::FieldCount { given, wanted: self.columns.len() }
+    }
+
+    /// A number in any form that files may have.
+    pub(super) fn odd_number(&self, field: &[u8], input: usize) -> Result<f64, PointsFault> {
+        let text = String::from_utf8_lossy(field);
+        parse_number(&text, DecimalMark::Point, Thousands::Blank).map_err(|reason| self.no_number(&text, input, reason))
+    }
+
+    fn no_number(&self, text: &str, input: usize, reason: NumberError) -> PointsFault {
+        let text = text.trim().chars().take(SHOWN_CHARACTERS).collect();
+        PointsFault::Number { column: self.input_name(input), text, reason }
+    }
+
+    fn input_name(&self, input: usize) -> &'static str {
+        self.evaluator.inputs().get(input).map_or("", |input| input.name)
+    }
+
+    /// Writes one row with its appended fields; gives 1, or 0 for an empty line.
+    #[inline]
+    pub(super) fn finish(
+        &self,
+        row: &[u8],
+        line_end: &[u8],
+        values: &Values,
+        out: &mut Vec<u8>,
+    ) -> Result<usize, PointsFault> {
+        out.extend_from_slice(row);
+        if !row.is_empty() {
+            let mut fields = Fields { out, separator: self.separator };
+            self.evaluator.evaluate(values, &mut fields).map_err(|refusal| self.refused(refusal, values))?;
+        }
+        out.extend_from_slice(line_end);
+        Ok(usize::from(!row.is_empty()))
+    }
+
+    #[cold]
+    fn refused(&self, Refusal { input, allowed }: Refusal, values: &Values) -> PointsFault {
+        let value = values.get(input).copied().flatten();
+        PointsFault::Refused { column: self.input_name(input), text: value.map_or_else(String::new, shortest), allowed }
+    }
+}
+
+#[inline]
+pub(super) fn is_break(byte: u8) -> bool {
+    matches!(byte, b'\n' | b'\r')
+}
+
+/// How many bytes the line break at the start has.
+#[inline]
+pub(super) fn break_length(bytes: &[u8]) -> usize {
+    match bytes {
+        [b'\r', b'\n', ..] => 2,
+        [b'\r' | b'\n', ..] => 1,
+        _ => 0,
+    }
+}
+
+fn names(header: &[u8], separator: Separator) -> Result<Vec<String>, PointsError> {
+    if matches!(header, [0xff, 0xfe, ..] | [0xfe, 0xff, ..]) {
+        return Err(PointsFault::Utf16.on(1));
+    }
+    let text = String::from_utf8_lossy(header);
+    let records = split(&text, separator).map_err(|error| match error {
+        RecordError::AfterQuote { line } => PointsFault::AfterQuote.on(line),
+        RecordError::OpenQuote { line } | RecordError::Unreadable { line } => PointsFault::OpenQuote.on(line),
+    })?;
+    let first = records.into_iter().next().ok_or(PointsFault::NoHeader.on(1))?;
+    Ok(first.fields.into_iter().map(|name| name.trim().to_owned()).collect())
+}
+
+fn find(names: &[String], name: &'static str, required: bool) -> Result<Option<usize>, PointsError> {
+    let mut places = names.iter().enumerate().filter(|(_, found)| *found == name).map(|(at, _)| at);
+    let first = places.next();
+    if places.next().is_some() {
+        return Err(PointsFault::RepeatedColumn { name }.on(1));
+    }
+    if first.is_none() && required {
+        return Err(PointsFault::MissingColumn { name, found: names.join(", ") }.on(1));
+    }
+    Ok(first)
+}

@@ -1,0 +1,176 @@
+//! Text → rows of fields, each knowing its line.
+
+use thiserror::Error;
+
+use super::lines::{Quoting, Separator, count_breaks};
+
+/// One row of fields, quotes removed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Record {
+    /// The line it begins on, counted from 1.
+    pub(super) line: usize,
+    /// Its fields; at least one.
+    pub(super) fields: Vec<String>,
+}
+
+/// Why text does not fall into rows.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+pub enum RecordError {
+    /// A quote that nothing closes.
+    #[error("line {line}: a quote is opened here and never closed")]
+    OpenQuote {
+        /// Where it opens, counted from 1.
+        line: usize,
+    },
+    /// Text after a closing quote.
+    #[error("line {line}: text stands after a closing quote; a quote inside quotes is written twice")]
+    AfterQuote {
+        /// Which line, counted from 1.
+        line: usize,
+    },
+    /// The splitter refused it.
+    #[error("line {line}: the row cannot be read")]
+    Unreadable {
+        /// Which line, counted from 1.
+        line: usize,
+    },
+}
+
+impl Record {
+    /// The line on which a field begins.
+    pub(super) fn line_of(&self, field: usize) -> usize {
+        let before = self.fields.iter().take(field);
+        self.line + before.map(|text| count_breaks(text.as_bytes())).sum::<usize>()
+    }
+
+    /// The line on which it ends.
+    pub(super) fn last_line(&self) -> usize {
+        self.line_of(self.fields.len())
+    }
+
+    /// Whether every field is blank.
+    pub(super) fn is_blank(&self) -> bool {
+        self.fields.iter().all(|field| is_blank(field))
+    }
+
+    /// Takes blank fields off the end, down to `least` fields.
+    pub(super) fn trim_to(&mut self, least: usize) {
+        while self.fields.len() > least && self.fields.last().is_some_and(|field| is_blank(field)) {
+            self.fields.pop();
+        }
+    }
+}
+
+fn is_blank(field: &str) -> bool {
+    field.trim().is_empty()
+}
+
+/// Splits by RFC 4180, where rows may end with LF, CR LF or CR. Lines without any text are left out, and so are blank
+/// rows at the end.
+pub(super) fn split(text: &str, separator: Separator) -> Result<Vec<Record>, RecordError> {
+    check_quotes(text.as_bytes(), separator)?;
+    let mut reader = csv::ReaderBuilder::new()
+        .has_headers(false)
+        .flexible(true)
+        .delimiter(separator.byte())
+        .from_reader(text.as_bytes());
+    let mut records: Vec<Record> = Vec::new();
+    let mut row = csv::StringRecord::new();
+    let mut lines = LineCounter { bytes: text.as_bytes(), counted: 0, line: 1 };
+    loop {
+        let line = lines.line_of_row_at(usize::try_from(reader.position().byte()).unwrap_or(usize::MAX));
+        if !reader.read_record(&mut row).map_err(|_| RecordError::Unreadable { line })? {
+            break;
+        }
+        records.push(Record { line, fields: row.iter().map(str::to_owned).collect() });
+    }
+    while records.last().is_some_and(Record::is_blank) {
+        records.pop();
+    }
+    Ok(records)
+}
+
+/// Counts on from row to row, so that a text is gone through once.
+struct LineCounter<'a> {
+    bytes: &'a [u8],
+    counted: usize,
+    line: usize,
+}
+
+impl LineCounter<'_> {
+    /// The line of the row that begins at or, after empty lines, behind `offset`.
+    fn line_of_row_at(&mut self, offset: usize) -> usize {
+        let rest = self.bytes.get(offset..).unwrap_or_default();
+        let empty = rest.iter().take_while(|byte| matches!(byte, b'\r' | b'\n')).count();
+        let end = self.bytes.len().min(offset.saturating_add(empty));
+        self.line += count_breaks(self.bytes.get(self.counted..end).unwrap_or_default());
+        self.counted = end;
+        self.line
+    }
+}
+
+fn check_quotes(bytes: &[u8], separator: Separator) -> Result<(), RecordError> {
+    if !bytes.contains(&b'"') {
+        return Ok(());
+    }
+    let mut state = Quoting::FieldStart;
+    let mut opened = 0;
+    for (at, &byte) in bytes.iter().enumerate() {
+        let next = state.after(byte, byte == separator.byte());
+        if state == Quoting::FieldStart && next == Quoting::Quoted {
+            opened = at;
+        }
+        if next == Quoting::Astray {
+            return Err(RecordError::AfterQuote { line: line_at(bytes, at) });
+        }
+        state = next;
+    }
+    if state == Quoting::Quoted { Err(RecordError::OpenQuote { line: line_at(bytes, opened) }) } else { Ok(()) }
+}
+
+fn line_at(bytes: &[u8], offset: usize) -> usize {
+    count_breaks(bytes.get(..offset).unwrap_or(bytes)) + 1
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn fields(text: &str) -> Vec<(usize, Vec<String>)> {
+        split(text, Separator::Comma).unwrap().into_iter().map(|record| (record.line, record.fields)).collect()
+    }
+
+    fn row(line: usize, fields: &[&str]) -> (usize, Vec<String>) {
+        (line, fields.iter().map(|&field| field.to_owned()).collect())
+    }
+
+    /// The seven rules of RFC 4180, section 2, each with an example of its own.
+    #[test]
+    fn follows_rfc_4180() {
+        assert_eq!(fields("a,b\r\nc,d\r\n"), [row(1, &["a", "b"]), row(2, &["c", "d"])]);
+        assert_eq!(fields("a,b\r\nc,d"), [row(1, &["a", "b"]), row(2, &["c", "d"])]);
+        assert_eq!(fields("a, b ,\r\n"), [row(1, &["a", " b ", ""])]);
+        assert_eq!(fields("\"a\",b\r\n"), [row(1, &["a", "b"])]);
+        assert_eq!(fields("\"a\r\nb\",\"c,d\"\r\ne,f"), [row(1, &["a\r\nb", "c,d"]), row(3, &["e", "f"])]);
+        assert_eq!(fields("\"a\"\"b\",\"\"\r\n"), [row(1, &["a\"b", ""])]);
+    }
+
+    #[test]
+    fn lines_are_right_for_every_line_end() {
+        for end in ["\n", "\r\n", "\r"] {
+            let text = ["a,b", "\"x", "y\",c", "", "d,\"e", "", "f\"", ",", ""].join(end);
+            let records = split(&text, Separator::Comma).unwrap();
+            assert_eq!(records.iter().map(|record| record.line).collect::<Vec<_>>(), [1, 2, 5], "{end:?}");
+            assert_eq!(records[1].line_of(1), 3);
+            assert_eq!(records[2].last_line(), 7);
+        }
+    }
+
+    #[test]
+    fn quotes_gone_wrong_are_named_by_line() {
+        let error = |text| split(text, Separator::Comma).unwrap_err();
+        assert_eq!(error("a\nb,\"c\nd\n"), RecordError::OpenQuote { line: 2 });
+        assert_eq!(error("a\n\"b\"c\n"), RecordError::AfterQuote { line: 2 });
+        assert_eq!(fields("2\" bore,1"), [row(1, &["2\" bore", "1"])]);
+    }
+}

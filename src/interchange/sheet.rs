@@ -1,0 +1,102 @@
+//! Numbers in rows → delimited text: what files and the clipboard write alike.
+
+use super::lines::{Separator, push_text_field};
+use super::number::DecimalMark;
+use crate::table::{Block, Table, shortest};
+
+/// Which way the load rows run down a text.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum LoadOrder {
+    /// The lowest load first.
+    #[default]
+    Up,
+    /// The highest load first.
+    Down,
+}
+
+/// A block of a table as it will stand in a text: breakpoints along the top and down the side, cells between.
+pub(super) struct Sheet {
+    top: Vec<f64>,
+    side: Vec<f64>,
+    cells: Vec<Vec<f64>>,
+    corner: &'static str,
+}
+
+/// How a sheet is written.
+pub(super) struct Style {
+    pub(super) separator: Separator,
+    pub(super) mark: DecimalMark,
+    pub(super) breakpoints: bool,
+    pub(super) decimals: Option<u8>,
+    pub(super) line_end: &'static str,
+}
+
+impl Sheet {
+    /// The cells of a block that lies in the table.
+    pub(super) fn of(table: &Table, block: &Block, order: LoadOrder) -> Self {
+        let mut loads: Vec<usize> = block.loads.clone().collect();
+        if order == LoadOrder::Down {
+            loads.reverse();
+        }
+        let side = loads.iter().map(|&load| table.load().breakpoints()[load]).collect();
+        let cells = loads.iter().map(|&load| table.row(load)[block.speeds.clone()].to_vec()).collect();
+        let top = table.speed().breakpoints()[block.speeds.clone()].to_vec();
+        Self { top, side, cells, corner: "load / speed_rpm" }
+    }
+
+    /// The same with speeds down and loads across.
+    pub(super) fn transposed(self) -> Self {
+        let column = |index: usize| self.cells.iter().filter_map(|row| row.get(index).copied()).collect();
+        let cells = (0..self.top.len()).map(column).collect();
+        Self { cells, top: self.side, side: self.top, corner: "speed_rpm / load" }
+    }
+
+    /// The text, every row ended.
+    pub(super) fn render(&self, style: &Style) -> String {
+        let separator = char::from(style.separator.byte()).to_string();
+        let mut rows = Vec::with_capacity(self.cells.len() + 1);
+        if style.breakpoints {
+            let mut corner = Vec::new();
+            push_text_field(&mut corner, self.corner);
+            let corner = String::from_utf8_lossy(&corner).into_owned();
+            let top = self.top.iter().map(|&x| style.number(x, None));
+            rows.push(std::iter::once(corner).chain(top).collect::<Vec<_>>().join(&separator));
+        }
+        for (side, row) in self.side.iter().zip(&self.cells) {
+            let side = style.breakpoints.then(|| style.number(*side, None));
+            let cells = row.iter().map(|&z| style.number(z, style.decimals));
+            rows.push(side.into_iter().chain(cells).collect::<Vec<_>>().join(&separator));
+        }
+        rows.into_iter().flat_map(|row| [row, style.line_end.to_owned()]).collect()
+    }
+}
+
+impl Style {
+    fn number(&self, value: f64, decimals: Option<u8>) -> String {
+        let text = decimals.map_or_else(|| shortest(value), |decimals| rounded(value, decimals));
+        match self.mark {
+            DecimalMark::Point => text,
+            DecimalMark::Comma => text.replace('.', ","),
+        }
+    }
+}
+
+/// Rounded to the nearest decimal form (an exact half to even); never `-0.0`.
+fn rounded(value: f64, decimals: u8) -> String {
+    let text = format!("{value:.*}", usize::from(decimals));
+    let nothing = text.bytes().all(|byte| matches!(byte, b'-' | b'0' | b'.'));
+    if nothing { text.trim_start_matches('-').to_owned() } else { text }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn rounds_without_a_negative_zero() {
+        assert_eq!(rounded(-0.04, 1), "0.0");
+        assert_eq!(rounded(-0.06, 1), "-0.1");
+        assert_eq!(rounded(28.25, 1), "28.2");
+        assert_eq!(rounded(28.0, 0), "28");
+    }
+}

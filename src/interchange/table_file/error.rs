@@ -1,0 +1,112 @@
+//! What can be wrong with a table file.
+
+use std::fmt;
+
+use thiserror::Error;
+
+use super::MAX_FILE_BYTES;
+use crate::interchange::{DecodeError, NumberError, RecordError};
+use crate::project::AdvanceError;
+use crate::table::{AxisError, TableError};
+
+/// Where something stands in a file, and what.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Place {
+    /// The line, counted from 1.
+    pub line: usize,
+    /// The column, counted from 1.
+    pub column: usize,
+    /// The text there.
+    pub text: String,
+}
+
+/// Longer texts are cut in messages.
+const SHOWN_CHARACTERS: usize = 40;
+
+impl fmt::Display for Place {
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(formatter, "line {}, column {}", self.line, self.column)?;
+        let mut characters = self.text.trim().chars();
+        let shown: String = characters.by_ref().take(SHOWN_CHARACTERS).collect();
+        let rest = if characters.next().is_some() { "…" } else { "" };
+        if shown.is_empty() { Ok(()) } else { write!(formatter, " ('{shown}{rest}')") }
+    }
+}
+
+/// Why a file holds no table. Nothing of it is used.
+#[derive(Clone, Debug, PartialEq, Error)]
+pub enum TableFileError {
+    /// Too large a file.
+    #[error("the file has {bytes} bytes; a table file has at most {MAX_FILE_BYTES} (16 MB)")]
+    TooLarge {
+        /// Its size.
+        bytes: usize,
+    },
+    /// The bytes are no text.
+    #[error(transparent)]
+    Decode(#[from] DecodeError),
+    /// The text falls into no rows.
+    #[error(transparent)]
+    Record(#[from] RecordError),
+    /// A row without any text before the last row.
+    #[error("line {line}: the row is empty; empty rows may only stand at the end")]
+    EmptyRow {
+        /// Which line, counted from 1.
+        line: usize,
+    },
+    /// A row with more or fewer fields than the first row.
+    #[error("line {line}: the row has {given} fields, but the first row has {wanted}: a load and {} cells are wanted", .wanted - 1)]
+    RowLength {
+        /// Which line, counted from 1.
+        line: usize,
+        /// How many fields it has.
+        given: usize,
+        /// How many the first row has.
+        wanted: usize,
+    },
+    /// A field that should be a number.
+    #[error("{place}: {reason}")]
+    Number {
+        /// Where.
+        place: Place,
+        /// Why it is none.
+        reason: NumberError,
+    },
+    /// A decimal comma between separating commas.
+    #[error("{place}: a decimal comma needs a tab or ';' as separator, found in the first row")]
+    CommaTwice {
+        /// Where.
+        place: Place,
+    },
+    /// Decimal commas and decimal points in one file.
+    #[error(
+        "{place}: its decimal mark differs from line {first_line}; write all numbers with a point or all with a comma"
+    )]
+    MixedMarks {
+        /// Where the second kind stands.
+        place: Place,
+        /// The line of the first kind.
+        first_line: usize,
+    },
+    /// Breakpoints that make no axis.
+    #[error("{place}: {axis} {reason}")]
+    Axis {
+        /// Where.
+        place: Place,
+        /// `speed` or `load`.
+        axis: &'static str,
+        /// Why.
+        reason: AxisError,
+    },
+    /// A value out of range for an advance table.
+    #[error("{place}: {reason}")]
+    Range {
+        /// Where.
+        place: Place,
+        /// Which range.
+        reason: AdvanceError,
+    },
+    /// Axes and cells that make no table.
+    #[error("line 1: {0}")]
+    Table(#[from] TableError),
+}

@@ -1,0 +1,181 @@
+//! Reading a table file.
+
+use super::{Place, TableFileError};
+use crate::interchange::decode::decode;
+use crate::interchange::lines::Separator;
+use crate::interchange::number::{DecimalMark, Thousands, parse_number};
+use crate::interchange::records::{Record, split};
+use crate::project::{Advance, AdvanceError, Origin};
+use crate::table::{Axis, AxisError, Cell, MAX_BREAKPOINTS, Table};
+
+/// Larger files are refused.
+pub const MAX_FILE_BYTES: usize = 16 * 1024 * 1024;
+
+/// A table read from a file, and the lines it was read from.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TableFile {
+    table: Table,
+    separator: Separator,
+    mark: Option<DecimalMark>,
+    records: Vec<Record>,
+}
+
+impl TableFile {
+    /// The table.
+    pub fn table(&self) -> &Table {
+        &self.table
+    }
+
+    /// The separator found in the first row.
+    pub fn separator(&self) -> Separator {
+        self.separator
+    }
+
+    /// The decimal mark used throughout; `None` when no number has decimals.
+    pub fn decimal_mark(&self) -> Option<DecimalMark> {
+        self.mark
+    }
+
+    /// The line of a load breakpoint, counted from 1; `None` when there is no such load.
+    pub fn line_of_load(&self, load: usize) -> Option<usize> {
+        self.records.get(load + 1).map(|record| record.line)
+    }
+
+    /// The advance table with these axes and cells: nothing held, every origin imported.
+    ///
+    /// # Errors
+    /// [`TableFileError::Range`] naming the place of a value out of range.
+    pub fn import(&self) -> Result<Advance, TableFileError> {
+        Advance::uniform(self.table.clone(), Origin::Imported).map_err(|reason| {
+            let place = match &reason {
+                AdvanceError::CellRange { cell, .. } => self.place_of(*cell),
+                AdvanceError::SpeedRange { speed_rpm } => self.place_of_speed(*speed_rpm),
+                _ => Place { line: 1, column: 1, text: String::new() },
+            };
+            TableFileError::Range { place, reason }
+        })
+    }
+
+    fn place_of(&self, cell: Cell) -> Place {
+        place_in(&self.records, cell.load + 1, cell.speed + 1)
+    }
+
+    fn place_of_speed(&self, speed_rpm: f64) -> Place {
+        place_in(&self.records, 0, self.table.speed().index_of(speed_rpm).map_or(0, |speed| speed + 1))
+    }
+}
+
+/// Reads a table: the first row a free corner text and the speeds, every further row a load and its cells; speeds and
+/// loads ascend.
+///
+/// Understood: UTF-8 and UTF-16 with a byte-order mark; every line end; quotes; a tab or `;` as separator when the
+/// first row has one, else a comma; a decimal comma with tab or `;`; the minus sign U+2212; no-break spaces between
+/// thousands; empty rows and columns at the end.
+///
+/// # Errors
+/// [`TableFileError`] naming the line and column of the first thing wrong.
+pub fn read_table(bytes: &[u8]) -> Result<TableFile, TableFileError> {
+    if bytes.len() > MAX_FILE_BYTES {
+        return Err(TableFileError::TooLarge { bytes: bytes.len() });
+    }
+    let text = decode(bytes)?;
+    let separator = Separator::of_first_row(text.as_bytes());
+    let mut records = split(&text, separator)?;
+    let columns = check_rows(&mut records)?;
+    let mut numbers = Numbers { separator, seen: None };
+    let rows: Vec<usize> = (1..records.len()).collect();
+    let speeds = numbers.read_all(&records, (1..columns).map(|column| (0, column)))?;
+    let loads = numbers.read_all(&records, rows.iter().map(|&row| (row, 0)))?;
+    let speed = axis(speeds, "speed", &records, |index| (0, index + 1))?;
+    let load = axis(loads, "load", &records, |index| (index + 1, 0))?;
+    let cells = rows.iter().flat_map(|&row| (1..columns).map(move |column| (row, column)));
+    let cells = numbers.read_all(&records, cells)?;
+    let table = Table::new(speed, load, cells)?;
+    Ok(TableFile { table, separator, mark: numbers.seen.map(|(mark, _)| mark), records })
+}
+
+/// Takes empty columns off the end and checks that all rows are equally long; gives that length.
+fn check_rows(records: &mut [Record]) -> Result<usize, TableFileError> {
+    let Some((first, rest)) = records.split_first_mut() else {
+        return Err(TableFileError::EmptyRow { line: 1 });
+    };
+    if first.line != 1 || first.is_blank() {
+        return Err(TableFileError::EmptyRow { line: 1 });
+    }
+    first.trim_to(1);
+    let wanted = first.fields.len();
+    let mut next_line = first.last_line() + 1;
+    for record in rest {
+        if record.line != next_line || record.is_blank() {
+            return Err(TableFileError::EmptyRow { line: next_line });
+        }
+        next_line = record.last_line() + 1;
+        record.trim_to(wanted);
+        if record.fields.len() != wanted {
+            return Err(TableFileError::RowLength { line: record.line, given: record.fields.len(), wanted });
+        }
+    }
+    Ok(wanted)
+}
+
+fn place_in(records: &[Record], row: usize, field: usize) -> Place {
+    let record = records.get(row);
+    Place {
+        line: record.map_or(row + 1, |record| record.line_of(field)),
+        column: field + 1,
+        text: record.and_then(|record| record.fields.get(field)).cloned().unwrap_or_default(),
+    }
+}
+
+fn axis(
+    breakpoints: Vec<f64>,
+    name: &'static str,
+    records: &[Record],
+    field_of: impl Fn(usize) -> (usize, usize),
+) -> Result<Axis, TableFileError> {
+    let count = breakpoints.len();
+    Axis::new(breakpoints).map_err(|reason| {
+        let at_fault = match reason {
+            AxisError::Count { .. } => count.min(MAX_BREAKPOINTS + 1).checked_sub(1),
+            _ => reason.index(),
+        };
+        let (row, field) = at_fault.map_or((0, 0), field_of);
+        TableFileError::Axis { place: place_in(records, row, field), axis: name, reason }
+    })
+}
+
+/// Reads the numbers of one file and sees to it that they all have the same decimal mark.
+struct Numbers {
+    separator: Separator,
+    seen: Option<(DecimalMark, usize)>,
+}
+
+impl Numbers {
+    fn read_all(
+        &mut self,
+        records: &[Record],
+        fields: impl Iterator<Item = (usize, usize)>,
+    ) -> Result<Vec<f64>, TableFileError> {
+        fields.map(|(row, field)| self.read(records, row, field)).collect()
+    }
+
+    fn read(&mut self, records: &[Record], row: usize, field: usize) -> Result<f64, TableFileError> {
+        let text = records.get(row).and_then(|record| record.fields.get(field)).map_or("", String::as_str);
+        let place = || place_in(records, row, field);
+        let mark = if text.contains(',') { DecimalMark::Comma } else { DecimalMark::Point };
+        if mark == DecimalMark::Comma && self.separator == Separator::Comma {
+            return Err(TableFileError::CommaTwice { place: place() });
+        }
+        let value = parse_number(text, mark, Thousands::Blank)
+            .map_err(|reason| TableFileError::Number { place: place(), reason })?;
+        if !text.contains(mark.character()) {
+            return Ok(value);
+        }
+        let (first, first_line) = *self.seen.get_or_insert_with(|| (mark, place().line));
+        if first == mark { Ok(value) } else { Err(TableFileError::MixedMarks { place: place(), first_line }) }
+    }
+}
+
+#[cfg(test)]
+#[path = "read_tests.rs"]
+mod tests;

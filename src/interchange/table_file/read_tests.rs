@@ -1,0 +1,110 @@
+use super::*;
+use crate::interchange::NumberError;
+use crate::project::Advance;
+use crate::table::Selection;
+
+const PLAIN: &str = "load,800,1500\n20,10,12.5\n60,8,-9.25\n";
+
+fn values(text: &str) -> Vec<f64> {
+    let file = read_table(text.as_bytes()).unwrap();
+    let table = file.table();
+    [table.speed().breakpoints(), table.load().breakpoints(), table.values()].concat()
+}
+
+fn error(text: &str) -> String {
+    read_table(text.as_bytes()).unwrap_err().to_string()
+}
+
+#[test]
+fn reads_every_spelling_to_the_same_table() {
+    let wanted = values(PLAIN);
+    assert_eq!(wanted, [800.0, 1500.0, 20.0, 60.0, 10.0, 12.5, 8.0, -9.25]);
+    let spellings = [
+        "load\t800\t1500\r\n20\t10\t12.5\r\n60\t8\t-9.25",
+        "load;800;1500\r20;10;12,5\r60;8;\u{2212}9,25\r",
+        "\"corner; \"\"text\"\"\nof, two lines\",800,1500\n20,\"10\",\" 12.5 \"\n60,+8,-9.25",
+        "\u{feff},800,1\u{a0}500,,\n20,10,12.5,,\n60,8,-9.25,,\n,,,,\n\n,\n",
+        "a\t800\t1\u{202f}500\t\t\n20\t10\t12,50\t\n60\t8,0\t-9,25",
+    ];
+    for text in spellings {
+        assert_eq!(values(text), wanted, "{text:?}");
+    }
+}
+
+#[test]
+fn reads_utf16_of_either_order() {
+    for order in [u16::to_le_bytes, u16::to_be_bytes] {
+        let bytes: Vec<u8> = std::iter::once(0xfeff).chain(PLAIN.encode_utf16()).flat_map(order).collect();
+        assert_eq!(read_table(&bytes).unwrap().table(), read_table(PLAIN.as_bytes()).unwrap().table());
+    }
+}
+
+#[test]
+fn names_line_column_and_text_of_what_is_wrong() {
+    let cases = [
+        ("", "line 1: the row is empty"),
+        ("\n\nload,800,1500", "line 1: the row is empty"),
+        ("load,800,1500\n\n20,1,2\n60,1,2", "line 2: the row is empty"),
+        ("load,800,1500\n20,1,2\n,,\n60,1,2", "line 3: the row is empty"),
+        ("load,800,1500\n20,1,2\n60,1", "line 3: the row has 2 fields, but the first row has 3"),
+        ("load,800,1500\n20,1,2,3\n60,1,2", "line 2: the row has 4 fields"),
+        ("load,800,1500\n20,1,x\n60,1,2", "line 2, column 3 ('x'): not a number"),
+        ("load,800,1500\n20,1,\n60,1,2", "line 2, column 3: a number is missing"),
+        ("load,800,1500\n20,,1\n60,1,2", "line 2, column 2: a number is missing"),
+        ("load,800,1500\n20,nan,1\n60,1,2", "line 2, column 2 ('nan'): not a number"),
+        ("load,800,1500\n20,1,1e999\n60,1,2", "line 2, column 3 ('1e999'): not a finite"),
+        ("load,800,800\n20,1,1\n60,1,2", "line 1, column 3 ('800'): speed breakpoint 2 (800) is not above"),
+        ("load,800,1500\n60,1,1\n20,1,2", "line 3, column 1 ('20'): load breakpoint 2 (20) is not above"),
+        ("load,800\n20,1\n60,2", "line 1, column 2 ('800'): speed 1 breakpoints; an axis has 2 to 64"),
+        ("load,800,1500\n20,\"1,5\",1\n60,1,2", "line 2, column 2 ('1,5'): a decimal comma needs a tab"),
+        ("load;800;1500\n20;1,5;1\n60;1.5;2", "line 3, column 2 ('1.5'): its decimal mark differs from line 2"),
+        ("load;800;1500\n20;1.000,5;1\n60;1;2", "line 2, column 2 ('1.000,5'): not a number"),
+        ("load,800,1500\r20,1,2\r60,y,2", "line 3, column 2 ('y')"),
+        ("\"a\n\nb\",800,z\n20,1,2", "line 3, column 3 ('z')"),
+        ("\"a\r\nb\",800,1500\r\n20,1,2\r\n60,\"\n\n1\",w", "line 6, column 3 ('w')"),
+        ("load,800,1500\n20,\"1,2\n60,1,2", "line 2: a quote is opened here"),
+    ];
+    for (text, message) in cases {
+        assert!(error(text).starts_with(message), "{text:?}: {}", error(text));
+    }
+}
+
+#[test]
+fn more_than_sixty_four_breakpoints_are_refused_at_the_first_too_many() {
+    let speeds: String = (1..=65).map(|speed| format!(",{speed}")).collect();
+    let text = format!("load{speeds}\n1{}\n2{}", ",0".repeat(65), ",0".repeat(65));
+    assert!(error(&text).starts_with("line 1, column 66 ('65'): speed 65 breakpoints"), "{}", error(&text));
+}
+
+#[test]
+fn refuses_files_over_16_mb() {
+    let bytes = vec![b'0'; MAX_FILE_BYTES + 1];
+    assert_eq!(read_table(&bytes), Err(TableFileError::TooLarge { bytes: MAX_FILE_BYTES + 1 }));
+    assert!(!matches!(read_table(&bytes[1..]), Err(TableFileError::TooLarge { .. })));
+}
+
+#[test]
+fn knows_separator_and_mark() {
+    let file = read_table(b"x;800;1500\n20;1,5;1\n60;1;2").unwrap();
+    assert_eq!((file.separator(), file.decimal_mark()), (Separator::Semicolon, Some(DecimalMark::Comma)));
+    let file = read_table(b"x,800,1500\n20,1,1\n60,1,2").unwrap();
+    assert_eq!((file.separator(), file.decimal_mark()), (Separator::Comma, None));
+    assert_eq!(file.line_of_load(1), Some(3));
+    assert_eq!(file.line_of_load(2), None);
+}
+
+#[test]
+fn imports_everything_as_imported_and_nothing_held() {
+    let advance: Advance = read_table(PLAIN.as_bytes()).unwrap().import().unwrap();
+    assert!(advance.origins().iter().all(|&origin| origin == Origin::Imported));
+    assert_eq!(advance.held(), &Selection::none(2, 2));
+}
+
+#[test]
+fn values_out_of_range_are_named_by_line() {
+    let range = |text: &str| read_table(text.as_bytes()).unwrap().import().unwrap_err().to_string();
+    assert!(range("load,800,1500\n20,1,2\n60,1,90.5").starts_with("line 3, column 3 ('90.5'): 90.5°"));
+    assert!(range("load,800,31000\n20,1,2\n60,1,2").starts_with("line 1, column 3 ('31000'): speed"));
+    let reason = read_table(b"load,800,1500\n20,1,2\n60,1,x").unwrap_err();
+    assert!(matches!(reason, TableFileError::Number { reason: NumberError::NotANumber, .. }));
+}
