@@ -1,34 +1,113 @@
 //! The open project and the one road by which it changes.
 
+use std::path::{Path, PathBuf};
+
 use jiff::Timestamp;
 
 use crate::project::Project;
 use crate::table::Selection;
 
-use super::history::{Change, History};
-use super::{Revision, Step};
+use super::disk::{self, DiskState};
+use super::history::{Change, History, is_equal};
+use super::home::Home;
+use super::lock::Lock;
+use super::recovery::{Copy, Keeper, Origin};
+use super::{DataFolder, Revision, Step};
 
 /// One open project.
 ///
 /// It changes only through [`apply`](Self::apply), a gesture, or a walk through its history; each change is one
 /// labelled step. Everything but `preview`, `finish_gesture` and `cancel_gesture` first closes a gesture that is
 /// open, as a step of its own.
+///
+/// While it differs from its file, a recovery copy is kept. [`close`](Self::close) deletes it; merely dropping a changed
+/// document keeps it, so that work is lost only when the user said so.
 #[derive(Debug)]
 pub struct Document {
     pub(super) history: History,
+    /// What is in the file, or what the project was like when it was new; `None` when nobody knows.
+    pub(super) saved: Option<Project>,
     pub(super) name: String,
+    pub(super) home: Option<Home>,
+    pub(super) has_comments: bool,
+    pub(super) note: Option<String>,
+    pub(super) keeper: Keeper,
+    pub(super) data: DataFolder,
 }
 
 impl Document {
-    /// A project that was never saved: a new one, or a built-in sample. `name` is its title until it has a file.
-    pub fn untitled(project: Project, name: impl Into<String>) -> Self {
-        let history = History::new(project, change("New", None));
-        Self { history, name: name.into() }
+    /// What the project is called in a title bar: its file's name without the ending, or the name it was given.
+    pub fn title(&self) -> String {
+        let file = self.path().and_then(Path::file_stem);
+        file.map_or_else(|| self.name.clone(), |name| name.to_string_lossy().into_owned())
     }
 
-    /// What the project is called in a title bar.
-    pub fn title(&self) -> &str {
-        &self.name
+    /// Its file; none when it was never saved.
+    pub fn path(&self) -> Option<&Path> {
+        self.home.as_ref().map(|home| home.path.as_path())
+    }
+
+    /// The folder to watch in order to notice that someone else changes the file: that of the file itself where the path
+    /// is a link. Whoever watches it calls [`check_disk`](Self::check_disk) when something happens there.
+    pub fn folder_to_watch(&self) -> Option<PathBuf> {
+        disk::follow_links(self.path()?).parent().map(Path::to_owned)
+    }
+
+    /// Whether the file may not be saved to: another window has it open, or it is write-protected. The project can be
+    /// changed all the same, and saved under another name.
+    pub fn is_read_only(&self) -> bool {
+        self.home.as_ref().is_some_and(|home| home.is_protected || matches!(home.lock, Lock::InUse))
+    }
+
+    /// What the user should know about the file: why it is read-only, what saving would lose.
+    pub fn note(&self) -> Option<&str> {
+        self.note.as_deref()
+    }
+
+    pub(super) fn refresh_note(&mut self) {
+        let comments = "Comments in the file are lost when it is saved; the project's notes are kept.";
+        let home = self.home.as_ref().and_then(Home::note);
+        let notes: Vec<_> = home.into_iter().chain(self.has_comments.then(|| comments.to_owned())).collect();
+        self.note = (!notes.is_empty()).then(|| notes.join(" "));
+    }
+
+    /// Whether the project differs from its file, or from the new project it was; also when the file is known to be gone.
+    pub fn is_changed(&self) -> bool {
+        let is_gone = self.home.as_ref().is_some_and(|home| home.disk == DiskState::Missing);
+        is_gone || !self.saved.as_ref().is_some_and(|saved| is_equal(saved, self.project()))
+    }
+
+    /// Why the work is not in a recovery copy, when it should be.
+    pub fn recovery_fault(&self) -> Option<String> {
+        self.keeper.fault()
+    }
+
+    /// Closes it for good: what was not saved is given up, with its recovery copy.
+    pub fn close(mut self) {
+        self.keeper.delete();
+    }
+
+    /// The project as a recovery copy.
+    pub(super) fn copy(&self) -> Copy {
+        let base = self.home.as_ref().and_then(|home| home.known);
+        let origin = Origin { path: self.path().map(Path::to_owned), base, name: self.title() };
+        Copy { origin, at: Timestamp::now(), project: self.project().clone() }
+    }
+
+    /// Has the recovery copy follow the project.
+    pub(super) fn keep_copy(&mut self) {
+        if self.is_changed() {
+            self.keeper.changed(self.copy());
+        } else {
+            self.keeper.delete();
+        }
+    }
+
+    fn moved(&mut self, moved: bool) -> bool {
+        if moved {
+            self.keep_copy();
+        }
+        moved
     }
 
     /// The project: the preview while a gesture is open.
@@ -53,7 +132,8 @@ impl Document {
     ) -> Result<bool, E> {
         self.close_gesture();
         let project = edit(self.project())?;
-        Ok(self.history.append(change(label, selected), project))
+        let changed = self.history.append(change(label, selected), project);
+        Ok(self.moved(changed))
     }
 
     /// Opens a gesture: a drag or a held key, of which only the end becomes a step.
@@ -69,17 +149,22 @@ impl Document {
     pub fn preview<E>(&mut self, edit: impl FnOnce(&Project) -> Result<Project, E>) -> Result<(), E> {
         let project = edit(self.history.settled())?;
         self.history.preview(project);
+        self.keep_copy();
         Ok(())
     }
 
     /// Closes the gesture as one step; false when there was none or nothing changed.
     pub fn finish_gesture(&mut self, label: impl Into<String>, selected: Option<Selection>) -> bool {
-        self.history.finish_gesture(change(label, selected))
+        let changed = self.history.finish_gesture(change(label, selected));
+        self.moved(changed)
     }
 
     /// Closes the gesture without a step: the project is as it was when it began.
     pub fn cancel_gesture(&mut self) {
-        self.history.cancel_gesture();
+        if self.gesture_open() {
+            self.history.cancel_gesture();
+            self.keep_copy();
+        }
     }
 
     /// Whether a gesture is open.
@@ -94,19 +179,22 @@ impl Document {
     /// Goes back one step; false at the first.
     pub fn undo(&mut self) -> bool {
         self.close_gesture();
-        self.history.undo()
+        let moved = self.history.undo();
+        self.moved(moved)
     }
 
     /// Goes forward one step; false at the last.
     pub fn redo(&mut self) -> bool {
         self.close_gesture();
-        self.history.redo()
+        let moved = self.history.redo();
+        self.moved(moved)
     }
 
     /// Goes to any step; false when it is the current one or does not exist.
     pub fn jump(&mut self, step: usize) -> bool {
         self.close_gesture();
-        self.history.jump(step)
+        let moved = self.history.jump(step);
+        self.moved(moved)
     }
 
     /// The label of the step that [`undo`](Self::undo) takes back.
