@@ -48,7 +48,8 @@ impl Document {
     }
 
     /// The folder to watch in order to notice that someone else changes the file: that of the file itself where the path
-    /// is a link. Whoever watches it calls [`check_disk`](Self::check_disk) when something happens there.
+    /// is a link. Whoever watches it calls [`check_disk`](Self::check_disk) when something is written, moved or deleted
+    /// there; not when something is read, since that call itself reads.
     pub fn folder_to_watch(&self) -> Option<PathBuf> {
         disk::follow_links(self.path()?).parent().map(Path::to_owned)
     }
@@ -220,4 +221,69 @@ impl Document {
 
 pub(super) fn change(label: impl Into<String>, selected: Option<Selection>) -> Change {
     Change { label: label.into(), at: Timestamp::now(), selected }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::trial::{project, with_cell};
+    use super::*;
+    use std::convert::Infallible;
+
+    fn set(cell: usize, advance_deg: f64) -> impl Fn(&Project) -> Result<Project, Infallible> {
+        move |project| Ok(with_cell(project, cell, advance_deg))
+    }
+
+    fn document() -> Document {
+        Document::untitled_in(&DataFolder::none(), project(), "tarn")
+    }
+
+    #[test]
+    fn knows_whether_it_changed() {
+        let mut document = document();
+        assert_eq!((document.title().as_str(), document.path(), document.is_changed()), ("tarn", None, false));
+        assert_eq!(document.apply("Set", None, set(0, 1.0)), Ok(true));
+        assert!(document.is_changed() && document.undo() && !document.is_changed() && document.redo());
+        assert_eq!(document.apply("Set again", None, set(0, 1.0)), Ok(false));
+        assert!(document.jump(0) && !document.is_changed());
+        document.begin_gesture();
+        document.preview(set(1, 2.0)).unwrap();
+        assert!(document.is_changed());
+        document.cancel_gesture();
+        assert!(!document.is_changed() && document.steps().len() == 2);
+    }
+
+    #[test]
+    fn an_edit_that_fails_changes_nothing() {
+        let mut document = document();
+        document.begin_gesture();
+        document.preview(set(1, 2.0)).unwrap();
+        let (shown, revision) = (document.project().clone(), document.revision());
+        assert_eq!(document.preview(|_| Err("no")), Err("no"));
+        assert!(document.project().is_same(&shown) && document.revision() == revision);
+        assert_eq!(document.apply("Fail", None, |_| Err("no")), Err("no"));
+        let labels: Vec<_> = document.steps().iter().map(|step| step.label.as_str()).collect();
+        assert_eq!(labels, ["New", "Drag"], "the gesture became a step, the failed edit did not");
+        assert!(document.project().is_same(&shown) && !document.gesture_open());
+    }
+
+    #[test]
+    fn a_preview_starts_from_where_the_gesture_began() {
+        let mut document = document();
+        document.begin_gesture();
+        for deg in [1.0, 2.0] {
+            document.preview(set(if deg < 2.0 { 1 } else { 2 }, deg)).unwrap();
+        }
+        let cells = crate::table::Selection::all(document.project().advance.table());
+        assert!(document.finish_gesture("Lift", Some(cells.clone())));
+        let step = &document.steps()[1];
+        assert_eq!((step.label.as_str(), step.selected.as_ref()), ("Lift", Some(&cells)));
+        assert_eq!(step.project, with_cell(&project(), 2, 2.0));
+        assert!(!document.finish_gesture("Lift", None));
+    }
+
+    #[test]
+    fn documents_never_share_a_revision() {
+        let (one, two) = (document(), document());
+        assert_ne!(one.revision(), two.revision());
+    }
 }

@@ -172,28 +172,17 @@ pub(super) fn is_equal(a: &Project, b: &Project) -> bool {
 
 #[cfg(test)]
 mod tests {
+    use super::super::trial::{project, with_cell};
     use super::*;
-    use crate::project::{LoadKind, NewProject, Origin, write};
+    use crate::project::write;
     use proptest::prelude::*;
-
-    fn start() -> Project {
-        NewProject { name: "trial".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 4, loads: 4 }
-            .create()
-            .unwrap()
-    }
-
-    fn with_cell(project: &Project, cell: usize, advance_deg: f64) -> Project {
-        let mut values = project.advance.table().values().to_vec();
-        values[cell] = advance_deg;
-        project.with_advance(project.advance.with_values(values, Origin::Typed).unwrap()).unwrap()
-    }
 
     fn change(label: &str) -> Change {
         Change { label: label.into(), at: Timestamp::UNIX_EPOCH, selected: None }
     }
 
     fn history() -> History {
-        History::new(start(), change("Opened"))
+        History::new(project(), change("Opened"))
     }
 
     fn labels(history: &History) -> Vec<&str> {

@@ -19,6 +19,8 @@ mod recovery;
 mod replace;
 mod saving;
 mod step;
+#[cfg(test)]
+mod trial;
 
 pub use data_folder::{DATA_FOLDER_VARIABLE, DataFolder};
 pub use disk::DiskState;

@@ -69,7 +69,11 @@ fn check_target(target: &Path) -> Result<(), SaveError> {
         Ok(about) if about.is_dir() => Err(SaveError::Folder { path }),
         Ok(about) if !about.is_file() => Err(SaveError::NotAFile { path }),
         Ok(about) if about.permissions().readonly() => Err(SaveError::WriteProtected { path }),
-        Ok(_) => Ok(()),
+        // Who may write the folder could replace files of others that they may not write.
+        Ok(_) => match File::options().write(true).open(target) {
+            Err(error) if error.kind() == io::ErrorKind::PermissionDenied => Err(SaveError::WriteProtected { path }),
+            _ => Ok(()),
+        },
         Err(error) if error.kind() == io::ErrorKind::NotFound => check_folder(target),
         Err(error) => Err(SaveError::of(target, error)),
     }

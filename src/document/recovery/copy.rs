@@ -80,12 +80,12 @@ pub(super) fn parse(text: &str) -> Option<(Header, &str)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::project::{LoadKind, NewProject, read};
+    use crate::document::trial;
+    use crate::project::read;
 
     #[test]
     fn a_copy_reads_back_and_is_a_project_file_itself() {
-        let new = NewProject { name: "// x".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 4, loads: 4 };
-        let project = new.create().unwrap();
+        let project = trial::project().edit(|parts| parts.name = "// x".into()).unwrap();
         for path in [None, Some(PathBuf::from("/cars/a\nb ü.ron"))] {
             let origin = Origin { path, base: Some(Fingerprint::of(b"x")), name: "tarn\n// name: lies".into() };
             let copy = Copy {

@@ -196,14 +196,15 @@ mod tests {
     use super::super::copy::Origin;
     use super::super::slot::FOLDER;
     use super::*;
-    use crate::project::{LoadKind, NewProject, read};
+    use crate::document::trial;
+    use crate::project::read;
     use std::fs;
     use std::path::Path;
 
     fn copy(name: &str) -> Copy {
-        let new = NewProject { name: name.into(), cylinders: 4, load: LoadKind::Throttle, speeds: 4, loads: 4 };
         let origin = Origin { path: None, base: None, name: name.into() };
-        Copy { origin, at: jiff::Timestamp::UNIX_EPOCH, project: new.create().unwrap() }
+        let project = trial::project().edit(|parts| parts.name = name.into()).unwrap();
+        Copy { origin, at: jiff::Timestamp::UNIX_EPOCH, project }
     }
 
     fn copies(data: &Path) -> Vec<PathBuf> {
