@@ -96,6 +96,7 @@ fn a_full_disk() {
     assert_eq!(fs::read_to_string(&path).unwrap(), write(&project()).unwrap());
     let left: Vec<_> = fs::read_dir(folder.path()).unwrap().map(|entry| entry.unwrap().file_name()).collect();
     assert_eq!(left.len(), 2, "the file and the data folder, nothing half-written: {left:?}");
+    assert_eq!(fs::read_dir(folder.path().join("data/recovery")).unwrap().count(), 0);
 }
 
 #[test]

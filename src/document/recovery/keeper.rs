@@ -132,7 +132,7 @@ impl Work {
                 }
                 Ok(Message::Delete) => self.delete(),
                 Err(RecvTimeoutError::Timeout) => self.write_pending(),
-                Ok(Message::Stop) | Err(RecvTimeoutError::Disconnected) => return self.write_pending(),
+                Ok(Message::Stop) | Err(RecvTimeoutError::Disconnected) => return self.finish(),
             }
         }
     }
@@ -156,6 +156,14 @@ impl Work {
         };
         if self.write(&copy).is_err() {
             self.pending = Some((Instant::now() + RETRY, copy));
+        }
+    }
+
+    /// Leaves the copy, or nothing when there is none.
+    fn finish(mut self) {
+        self.write_pending();
+        if self.slot.as_ref().is_some_and(|slot| !slot.copy().exists()) {
+            self.delete();
         }
     }
 
