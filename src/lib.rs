@@ -2,5 +2,6 @@
 
 pub mod drawing;
 pub mod interchange;
+pub mod document;
 pub mod project;
 pub mod table;

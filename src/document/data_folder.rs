@@ -1,0 +1,49 @@
+//! Where the program keeps what belongs to no project: recovery copies, locks, the list of recent files.
+
+use std::path::{Path, PathBuf};
+use std::{env, fs, io};
+
+use directories::ProjectDirs;
+
+/// The environment variable that puts the data folder elsewhere; empty means no data folder.
+pub const DATA_FOLDER_VARIABLE: &str = "SPARKLOFT_DATA";
+
+/// The folder for recovery copies, locks and recent files; or none, and then there are none of these.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct DataFolder {
+    root: Option<PathBuf>,
+}
+
+impl DataFolder {
+    /// The user's own: what [`DATA_FOLDER_VARIABLE`] says, else the place the system has for local program data.
+    pub fn standard() -> Self {
+        let root = match env::var_os(DATA_FOLDER_VARIABLE) {
+            Some(folder) => Some(PathBuf::from(folder)).filter(|folder| !folder.as_os_str().is_empty()),
+            None => ProjectDirs::from("", "", "Sparkloft").map(|places| places.data_local_dir().to_owned()),
+        };
+        Self { root }
+    }
+
+    /// A folder, made when first used.
+    pub fn at(root: impl Into<PathBuf>) -> Self {
+        Self { root: Some(root.into()) }
+    }
+
+    /// No folder: nothing is kept outside the project files.
+    pub fn none() -> Self {
+        Self { root: None }
+    }
+
+    /// Where it is.
+    pub fn path(&self) -> Option<&Path> {
+        self.root.as_deref()
+    }
+
+    /// A folder inside it that exists; `""` is the folder itself.
+    pub(super) fn folder(&self, name: &str) -> io::Result<PathBuf> {
+        let root = self.root.as_ref().ok_or_else(|| io::Error::new(io::ErrorKind::NotFound, "there is no data folder"));
+        let folder = root?.join(name);
+        fs::create_dir_all(&folder)?;
+        Ok(folder)
+    }
+}

@@ -1,0 +1,145 @@
+//! What stands on the disk, and whether it is still what was last read or written.
+
+use std::fs::{self, File};
+use std::io::{self, Read};
+use std::path::{Path, PathBuf};
+
+use crate::project::{LARGEST_FILE_BYTES, ReadError};
+
+use super::OpenError;
+
+/// The file of an open project compared with what was last read from it or written to it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum DiskState {
+    /// The same bytes.
+    Same,
+    /// Someone else wrote it.
+    Changed,
+    /// It is no longer there.
+    Missing,
+    /// It is there but cannot be read: why.
+    Unreadable(String),
+}
+
+/// Length and hash of a file's bytes: tells two contents apart whatever their times say.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Fingerprint {
+    pub(super) length: u64,
+    pub(super) hash: u64,
+}
+
+impl Fingerprint {
+    pub(super) fn of(bytes: &[u8]) -> Self {
+        Self { length: bytes.len() as u64, hash: fnv1a(bytes) }
+    }
+}
+
+/// The 64-bit FNV-1a hash (Fowler, Noll, Vo), the same on every system and in every version of the program.
+pub(super) fn fnv1a(bytes: &[u8]) -> u64 {
+    bytes.iter().fold(0xcbf2_9ce4_8422_2325, |hash, &byte| (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3))
+}
+
+/// Compares a file with what is known of it; `None` is a file of which nothing is known.
+pub(super) fn compare(path: &Path, known: Option<Fingerprint>) -> DiskState {
+    match read(path) {
+        Ok(bytes) if known == Some(Fingerprint::of(&bytes)) => DiskState::Same,
+        Ok(_) | Err(OpenError::Invalid { .. }) => DiskState::Changed,
+        Err(OpenError::Missing { .. }) => DiskState::Missing,
+        Err(error) => DiskState::Unreadable(error.to_string()),
+    }
+}
+
+/// The bytes of an ordinary file, never more than a project may have.
+pub(super) fn read(path: &Path) -> Result<Vec<u8>, OpenError> {
+    let failed = |error: io::Error| OpenError::of(path, error);
+    let about = fs::metadata(path).map_err(failed)?;
+    if about.is_dir() {
+        return Err(OpenError::Folder { path: path.to_owned() });
+    }
+    // Reading a pipe or a device might never end.
+    if !about.is_file() {
+        return Err(OpenError::NotAFile { path: path.to_owned() });
+    }
+    let mut bytes = Vec::new();
+    File::open(path).map_err(failed)?.take(LARGEST_FILE_BYTES + 1).read_to_end(&mut bytes).map_err(failed)?;
+    let length = about.len().max(bytes.len() as u64);
+    if length > LARGEST_FILE_BYTES {
+        return Err(OpenError::Invalid { path: path.to_owned(), source: ReadError::TooLarge { bytes: length } });
+    }
+    Ok(bytes)
+}
+
+/// The file that a chain of symbolic links leads to, whether it exists or not; the path itself when it is no link.
+pub(super) fn follow_links(path: &Path) -> PathBuf {
+    // As many as Linux follows; a ring of links then fails when it is opened.
+    const MOST_LINKS: usize = 40;
+    let mut target = path.to_owned();
+    for _ in 0..MOST_LINKS {
+        let Ok(next) = fs::read_link(&target) else {
+            break;
+        };
+        target = target.parent().map_or_else(|| next.clone(), |folder| folder.join(&next));
+    }
+    target
+}
+
+/// One name for a file, by whatever path it was reached.
+pub(super) fn identity(path: &Path) -> PathBuf {
+    let target = follow_links(path);
+    if let Ok(known) = fs::canonicalize(&target) {
+        return known;
+    }
+    let folder = target.parent().and_then(|folder| fs::canonicalize(folder).ok());
+    match (folder, target.file_name()) {
+        (Some(folder), Some(name)) => folder.join(name),
+        _ => target,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Check values from the reference page of the hash by its authors, from memory.
+    #[test]
+    fn the_hash_is_fnv_1a() {
+        assert_eq!(fnv1a(b""), 0xcbf2_9ce4_8422_2325);
+        assert_eq!(fnv1a(b"a"), 0xaf63_dc4c_8601_ec8c);
+        assert_eq!(fnv1a(b"foobar"), 0x8594_4171_f739_67e8);
+    }
+
+    #[test]
+    fn tells_what_happened_to_a_file() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.ron");
+        assert_eq!(compare(&path, None), DiskState::Missing);
+        fs::write(&path, "one").unwrap();
+        let known = Some(Fingerprint::of(b"one"));
+        assert_eq!(compare(&path, known), DiskState::Same);
+        assert_eq!(compare(&path, None), DiskState::Changed);
+        fs::write(&path, "two").unwrap();
+        assert_eq!(compare(&path, known), DiskState::Changed);
+        File::create(&path).unwrap().set_len(LARGEST_FILE_BYTES + 1).unwrap();
+        assert_eq!(compare(&path, known), DiskState::Changed);
+        assert!(matches!(compare(folder.path(), known), DiskState::Unreadable(_)));
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn devices_are_not_read_and_links_are_followed() {
+        assert!(matches!(read(Path::new("/dev/zero")), Err(OpenError::NotAFile { .. })));
+        let folder = tempfile::tempdir().unwrap();
+        let inside = folder.path().join("inside");
+        fs::create_dir(&inside).unwrap();
+        let [first, second] = ["first", "second"].map(|name| folder.path().join(name));
+        std::os::unix::fs::symlink("second", &first).unwrap();
+        std::os::unix::fs::symlink("inside/real.ron", &second).unwrap();
+        assert_eq!(follow_links(&first), inside.join("real.ron"));
+        let before = identity(&first);
+        fs::write(inside.join("real.ron"), "").unwrap();
+        assert_eq!(identity(&first), before);
+        assert_eq!(identity(&inside.join("../inside/real.ron")), before);
+        std::os::unix::fs::symlink("ring", folder.path().join("ring")).unwrap();
+        assert!(matches!(read(&folder.path().join("ring")), Err(OpenError::Io { .. })));
+    }
+}

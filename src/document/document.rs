@@ -1,0 +1,289 @@
+//! The open project and the one road by which it changes.
+
+use std::path::{Path, PathBuf};
+
+use jiff::Timestamp;
+
+use crate::project::Project;
+use crate::table::Selection;
+
+use super::disk::{self, DiskState};
+use super::history::{Change, History, is_equal};
+use super::home::Home;
+use super::lock::Lock;
+use super::recovery::{Copy, Keeper, Origin};
+use super::{DataFolder, Revision, Step};
+
+/// One open project.
+///
+/// It changes only through [`apply`](Self::apply), a gesture, or a walk through its history; each change is one
+/// labelled step. Everything but `preview`, `finish_gesture` and `cancel_gesture` first closes a gesture that is
+/// open, as a step of its own.
+///
+/// While it differs from its file, a recovery copy is kept. [`close`](Self::close) deletes it; merely dropping a changed
+/// document keeps it, so that work is lost only when the user said so.
+#[derive(Debug)]
+pub struct Document {
+    pub(super) history: History,
+    /// What is in the file, or what the project was like when it was new; `None` when nobody knows.
+    pub(super) saved: Option<Project>,
+    pub(super) name: String,
+    pub(super) home: Option<Home>,
+    pub(super) has_comments: bool,
+    pub(super) note: Option<String>,
+    pub(super) keeper: Keeper,
+    pub(super) data: DataFolder,
+}
+
+impl Document {
+    /// What the project is called in a title bar: its file's name without the ending, or the name it was given.
+    pub fn title(&self) -> String {
+        let file = self.path().and_then(Path::file_stem);
+        file.map_or_else(|| self.name.clone(), |name| name.to_string_lossy().into_owned())
+    }
+
+    /// Its file; none when it was never saved.
+    pub fn path(&self) -> Option<&Path> {
+        self.home.as_ref().map(|home| home.path.as_path())
+    }
+
+    /// The folder to watch in order to notice that someone else changes the file: that of the file itself where the path
+    /// is a link. Whoever watches it calls [`check_disk`](Self::check_disk) when something is written, moved or deleted
+    /// there; not when something is read, since that call itself reads.
+    pub fn folder_to_watch(&self) -> Option<PathBuf> {
+        disk::follow_links(self.path()?).parent().map(Path::to_owned)
+    }
+
+    /// Whether the file may not be saved to: another window has it open, or it is write-protected. The project can be
+    /// changed all the same, and saved under another name.
+    pub fn is_read_only(&self) -> bool {
+        self.home.as_ref().is_some_and(|home| home.is_protected || matches!(home.lock, Lock::InUse))
+    }
+
+    /// What the user should know about the file: why it is read-only, what saving would lose.
+    pub fn note(&self) -> Option<&str> {
+        self.note.as_deref()
+    }
+
+    pub(super) fn refresh_note(&mut self) {
+        let comments = "Comments in the file are lost when it is saved; the project's notes are kept.";
+        let home = self.home.as_ref().and_then(Home::note);
+        let notes: Vec<_> = home.into_iter().chain(self.has_comments.then(|| comments.to_owned())).collect();
+        self.note = (!notes.is_empty()).then(|| notes.join(" "));
+    }
+
+    /// Whether the project differs from its file, or from the new project it was; also when the file is known to be gone.
+    pub fn is_changed(&self) -> bool {
+        let is_gone = self.home.as_ref().is_some_and(|home| home.disk == DiskState::Missing);
+        is_gone || !self.saved.as_ref().is_some_and(|saved| is_equal(saved, self.project()))
+    }
+
+    /// Why the work is not in a recovery copy, when it should be.
+    pub fn recovery_fault(&self) -> Option<String> {
+        self.keeper.fault()
+    }
+
+    /// Closes it for good: what was not saved is given up, with its recovery copy.
+    pub fn close(mut self) {
+        self.keeper.delete();
+    }
+
+    /// The project as a recovery copy.
+    pub(super) fn copy(&self) -> Copy {
+        let base = self.home.as_ref().and_then(|home| home.known);
+        let origin = Origin { path: self.path().map(Path::to_owned), base, name: self.title() };
+        Copy { origin, at: Timestamp::now(), project: self.project().clone() }
+    }
+
+    /// Has the recovery copy follow the project.
+    pub(super) fn keep_copy(&mut self) {
+        if self.is_changed() {
+            self.keeper.changed(self.copy());
+        } else {
+            self.keeper.delete();
+        }
+    }
+
+    fn moved(&mut self, moved: bool) -> bool {
+        if moved {
+            self.keep_copy();
+        }
+        moved
+    }
+
+    /// The project: the preview while a gesture is open.
+    pub fn project(&self) -> &Project {
+        self.history.project()
+    }
+
+    /// Names the state that [`project`](Self::project) returns.
+    pub fn revision(&self) -> Revision {
+        self.history.revision()
+    }
+
+    /// Makes one labelled step of a change, and says whether anything changed; no step when nothing did.
+    ///
+    /// # Errors
+    /// The error of `edit`; the project is as it was.
+    pub fn apply<E>(
+        &mut self,
+        label: impl Into<String>,
+        selected: Option<Selection>,
+        edit: impl FnOnce(&Project) -> Result<Project, E>,
+    ) -> Result<bool, E> {
+        self.close_gesture();
+        let project = edit(self.project())?;
+        let changed = self.history.append(change(label, selected), project);
+        Ok(self.moved(changed))
+    }
+
+    /// Opens a gesture: a drag or a held key, of which only the end becomes a step.
+    pub fn begin_gesture(&mut self) {
+        self.close_gesture();
+        self.history.begin_gesture();
+    }
+
+    /// Shows what the gesture would do to the project as it was when it began; opens one if none is open.
+    ///
+    /// # Errors
+    /// The error of `edit`; what is shown stays as it was.
+    pub fn preview<E>(&mut self, edit: impl FnOnce(&Project) -> Result<Project, E>) -> Result<(), E> {
+        let project = edit(self.history.settled())?;
+        self.history.preview(project);
+        self.keep_copy();
+        Ok(())
+    }
+
+    /// Closes the gesture as one step; false when there was none or nothing changed.
+    pub fn finish_gesture(&mut self, label: impl Into<String>, selected: Option<Selection>) -> bool {
+        let changed = self.history.finish_gesture(change(label, selected));
+        self.moved(changed)
+    }
+
+    /// Closes the gesture without a step: the project is as it was when it began.
+    pub fn cancel_gesture(&mut self) {
+        if self.gesture_open() {
+            self.history.cancel_gesture();
+            self.keep_copy();
+        }
+    }
+
+    /// Whether a gesture is open.
+    pub fn gesture_open(&self) -> bool {
+        self.history.gesture_open()
+    }
+
+    pub(super) fn close_gesture(&mut self) {
+        self.finish_gesture("Drag", None);
+    }
+
+    /// Goes back one step; false at the first.
+    pub fn undo(&mut self) -> bool {
+        self.close_gesture();
+        let moved = self.history.undo();
+        self.moved(moved)
+    }
+
+    /// Goes forward one step; false at the last.
+    pub fn redo(&mut self) -> bool {
+        self.close_gesture();
+        let moved = self.history.redo();
+        self.moved(moved)
+    }
+
+    /// Goes to any step; false when it is the current one or does not exist.
+    pub fn jump(&mut self, step: usize) -> bool {
+        self.close_gesture();
+        let moved = self.history.jump(step);
+        self.moved(moved)
+    }
+
+    /// The label of the step that [`undo`](Self::undo) takes back.
+    pub fn undo_label(&self) -> Option<&str> {
+        self.history.undo_label()
+    }
+
+    /// The label of the step that [`redo`](Self::redo) makes again.
+    pub fn redo_label(&self) -> Option<&str> {
+        self.history.redo_label()
+    }
+
+    /// Every state the project was in, oldest first; never empty, and only ever grows.
+    pub fn steps(&self) -> &[Step] {
+        self.history.steps()
+    }
+
+    /// The index of the step whose state the project is in.
+    pub fn current_step(&self) -> usize {
+        self.history.current()
+    }
+}
+
+pub(super) fn change(label: impl Into<String>, selected: Option<Selection>) -> Change {
+    Change { label: label.into(), at: Timestamp::now(), selected }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::trial::{project, with_cell};
+    use super::*;
+    use std::convert::Infallible;
+
+    fn set(cell: usize, advance_deg: f64) -> impl Fn(&Project) -> Result<Project, Infallible> {
+        move |project| Ok(with_cell(project, cell, advance_deg))
+    }
+
+    fn document() -> Document {
+        Document::untitled_in(&DataFolder::none(), project(), "tarn")
+    }
+
+    #[test]
+    fn knows_whether_it_changed() {
+        let mut document = document();
+        assert_eq!((document.title().as_str(), document.path(), document.is_changed()), ("tarn", None, false));
+        assert_eq!(document.apply("Set", None, set(0, 1.0)), Ok(true));
+        assert!(document.is_changed() && document.undo() && !document.is_changed() && document.redo());
+        assert_eq!(document.apply("Set again", None, set(0, 1.0)), Ok(false));
+        assert!(document.jump(0) && !document.is_changed());
+        document.begin_gesture();
+        document.preview(set(1, 2.0)).unwrap();
+        assert!(document.is_changed());
+        document.cancel_gesture();
+        assert!(!document.is_changed() && document.steps().len() == 2);
+    }
+
+    #[test]
+    fn an_edit_that_fails_changes_nothing() {
+        let mut document = document();
+        document.begin_gesture();
+        document.preview(set(1, 2.0)).unwrap();
+        let (shown, revision) = (document.project().clone(), document.revision());
+        assert_eq!(document.preview(|_| Err("no")), Err("no"));
+        assert!(document.project().is_same(&shown) && document.revision() == revision);
+        assert_eq!(document.apply("Fail", None, |_| Err("no")), Err("no"));
+        let labels: Vec<_> = document.steps().iter().map(|step| step.label.as_str()).collect();
+        assert_eq!(labels, ["New", "Drag"], "the gesture became a step, the failed edit did not");
+        assert!(document.project().is_same(&shown) && !document.gesture_open());
+    }
+
+    #[test]
+    fn a_preview_starts_from_where_the_gesture_began() {
+        let mut document = document();
+        document.begin_gesture();
+        for deg in [1.0, 2.0] {
+            document.preview(set(if deg < 2.0 { 1 } else { 2 }, deg)).unwrap();
+        }
+        let cells = crate::table::Selection::all(document.project().advance.table());
+        assert!(document.finish_gesture("Lift", Some(cells.clone())));
+        let step = &document.steps()[1];
+        assert_eq!((step.label.as_str(), step.selected.as_ref()), ("Lift", Some(&cells)));
+        assert_eq!(step.project, with_cell(&project(), 2, 2.0));
+        assert!(!document.finish_gesture("Lift", None));
+    }
+
+    #[test]
+    fn documents_never_share_a_revision() {
+        let (one, two) = (document(), document());
+        assert_ne!(one.revision(), two.revision());
+    }
+}

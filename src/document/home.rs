@@ -1,0 +1,72 @@
+//! The file of an open project, as this window knows it.
+
+use std::path::{Path, PathBuf};
+
+use super::disk::{self, DiskState, Fingerprint};
+use super::lock::Lock;
+use super::{DataFolder, SaveError};
+
+/// Where a project is saved.
+#[derive(Debug)]
+pub(super) struct Home {
+    /// Absolute, as it was asked for: perhaps a link.
+    pub(super) path: PathBuf,
+    /// What was last read or written; `None` when nothing was.
+    pub(super) known: Option<Fingerprint>,
+    /// How the file was when last looked at.
+    pub(super) disk: DiskState,
+    pub(super) lock: Lock,
+    pub(super) is_protected: bool,
+}
+
+impl Home {
+    pub(super) fn new(data: &DataFolder, path: PathBuf, known: Option<Fingerprint>) -> Self {
+        let lock = Lock::take(data, &path);
+        let mut home = Self { path, known, disk: DiskState::Same, lock, is_protected: false };
+        home.look();
+        home
+    }
+
+    /// Looks at the file.
+    pub(super) fn look(&mut self) -> &DiskState {
+        self.disk = disk::compare(&self.path, self.known);
+        self.is_protected = self.path.metadata().is_ok_and(|about| about.permissions().readonly());
+        &self.disk
+    }
+
+    /// Takes the lock if it was in use and is now free.
+    pub(super) fn retry_lock(&mut self, data: &DataFolder) {
+        if matches!(self.lock, Lock::InUse) {
+            self.lock = Lock::take(data, &self.path);
+        }
+    }
+
+    pub(super) fn check_lock(&self) -> Result<(), SaveError> {
+        match self.lock {
+            Lock::InUse => Err(SaveError::InUse { path: self.path.clone() }),
+            Lock::Held { .. } | Lock::Refused(_) => Ok(()),
+        }
+    }
+
+    pub(super) fn is_at(&self, path: &Path) -> bool {
+        disk::identity(&self.path) == disk::identity(path)
+    }
+
+    /// What the user should know about the file, in one sentence or two.
+    pub(super) fn note(&self) -> Option<String> {
+        match &self.lock {
+            Lock::InUse => Some(
+                "Read-only: another window has this file open. Changes can be saved under another name, or here once that window is closed."
+                    .into(),
+            ),
+            _ if self.is_protected => Some(
+                "Read-only: the file is write-protected. Changes can be saved under another name, or here once the protection is lifted."
+                    .into(),
+            ),
+            Lock::Refused(why) => Some(format!(
+                "A second window on this file would not be noticed ({why}). Changes on the disk still are, when saving."
+            )),
+            Lock::Held { .. } => None,
+        }
+    }
+}

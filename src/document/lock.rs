@@ -1,0 +1,73 @@
+//! One writer per project file.
+//!
+//! The lock is on a file of the data folder, named after the project file, and not on one beside it: there is always
+//! a place for it, also for projects in folders that cannot be written; no shared or synchronised folder is littered; and the
+//! project file itself is replaced at every save, which would lose a lock on it. The price: users with different
+//! data folders do not see each other's locks; what one of them saves, the other notices by its content. The system
+//! takes the lock back when its process ends, however it ends; the empty file stays, since deleting it could take the lock
+//! from another window that is just opening it.
+
+use std::fs::{File, TryLockError};
+use std::io;
+use std::path::Path;
+
+use super::DataFolder;
+use super::disk::{fnv1a, identity};
+
+/// Whether this process may write a file.
+#[derive(Debug)]
+pub(super) enum Lock {
+    /// Yes, and nobody else may; for as long as the file stays open.
+    Held {
+        /// Open for its lock alone.
+        _file: File,
+    },
+    /// No: another window may.
+    InUse,
+    /// Nobody knows: the system gives no locks, and says why.
+    Refused(String),
+}
+
+impl Lock {
+    pub(super) fn take(data: &DataFolder, path: &Path) -> Self {
+        match try_take(data, path) {
+            Ok(Some(file)) => Self::Held { _file: file },
+            Ok(None) => Self::InUse,
+            Err(error) => Self::Refused(error.to_string()),
+        }
+    }
+}
+
+fn try_take(data: &DataFolder, path: &Path) -> io::Result<Option<File>> {
+    let name = format!("{:016x}.lock", fnv1a(identity(path).as_os_str().as_encoded_bytes()));
+    let file = File::options().write(true).create(true).truncate(false).open(data.folder("locks")?.join(name))?;
+    try_lock(&file).map(|held| held.then_some(file))
+}
+
+/// Locks a file unless another handle holds its lock; says whether it did.
+pub(super) fn try_lock(file: &File) -> io::Result<bool> {
+    match file.try_lock() {
+        Ok(()) => Ok(true),
+        Err(TryLockError::WouldBlock) => Ok(false),
+        Err(TryLockError::Error(error)) => Err(error),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_second_waits_until_the_first_lets_go() {
+        let folder = tempfile::tempdir().unwrap();
+        let data = DataFolder::at(folder.path().join("data"));
+        let path = folder.path().join("a.ron");
+        let first = Lock::take(&data, &path);
+        assert!(matches!(first, Lock::Held { .. }));
+        assert!(matches!(Lock::take(&data, &folder.path().join("./a.ron")), Lock::InUse));
+        assert!(matches!(Lock::take(&data, &folder.path().join("b.ron")), Lock::Held { .. }));
+        drop(first);
+        assert!(matches!(Lock::take(&data, &path), Lock::Held { .. }));
+        assert!(matches!(Lock::take(&DataFolder::none(), &path), Lock::Refused(_)));
+    }
+}

@@ -1,0 +1,31 @@
+//! Floor 5: the open project: its history, its file, its recovery copy, and the one road by which anything changes.
+//!
+//! Watching the file is left to whoever has an event loop: it watches [`Document::folder_to_watch`] and calls
+//! [`Document::check_disk`].
+
+mod comments;
+mod data_folder;
+mod disk;
+#[expect(clippy::module_inception, reason = "the document is this room's main noun")]
+mod document;
+mod errors;
+mod history;
+mod home;
+mod lock;
+mod opening;
+mod path_text;
+mod recent;
+mod recovery;
+mod replace;
+mod saving;
+mod step;
+#[cfg(test)]
+mod trial;
+
+pub use data_folder::{DATA_FOLDER_VARIABLE, DataFolder};
+pub use disk::DiskState;
+pub use document::Document;
+pub use errors::{OpenError, SaveError, SaveWarning, Saved};
+pub use recent::RecentFiles;
+pub use recovery::{Offer, Recovery};
+pub use step::{Revision, Step};

@@ -1,0 +1,105 @@
+//! How a document comes to be.
+
+use std::path::{self, Path};
+
+use jiff::Timestamp;
+
+use crate::project::{Project, read};
+
+use super::comments::has_comments;
+use super::disk::{self, Fingerprint};
+use super::document::change;
+use super::history::{Change, History};
+use super::home::Home;
+use super::recovery::{Keeper, Origin};
+use super::{DataFolder, Document, OpenError};
+
+/// A project file's content.
+pub(super) struct Content {
+    pub(super) project: Project,
+    pub(super) known: Fingerprint,
+    pub(super) has_comments: bool,
+}
+
+pub(super) fn content(path: &Path) -> Result<Content, OpenError> {
+    let bytes = disk::read(path)?;
+    let project = read(&bytes).map_err(|source| OpenError::Invalid { path: path.to_owned(), source })?;
+    let has_comments = std::str::from_utf8(&bytes).is_ok_and(has_comments);
+    Ok(Content { project, known: Fingerprint::of(&bytes), has_comments })
+}
+
+impl Document {
+    /// A project that was never saved: a new one, or a built-in sample. `name` is its title until it has a file.
+    pub fn untitled(project: Project, name: impl Into<String>) -> Self {
+        Self::untitled_in(&DataFolder::standard(), project, name)
+    }
+
+    /// [`untitled`](Self::untitled) with its recovery copy in another data folder.
+    pub fn untitled_in(data: &DataFolder, project: Project, name: impl Into<String>) -> Self {
+        Self {
+            saved: Some(project.clone()),
+            history: History::new(project, change("New", None)),
+            name: name.into(),
+            home: None,
+            has_comments: false,
+            note: None,
+            keeper: Keeper::new(data),
+            data: data.clone(),
+        }
+    }
+
+    /// Opens a project file: read-only with a [`note`](Self::note) when another window has it open.
+    ///
+    /// # Errors
+    /// [`OpenError`] naming the file, what is wrong and what to do.
+    pub fn open(path: &Path) -> Result<Self, OpenError> {
+        Self::open_in(&DataFolder::standard(), path)
+    }
+
+    /// [`open`](Self::open) with lock and recovery copy in another data folder.
+    ///
+    /// # Errors
+    /// As for [`open`](Self::open).
+    pub fn open_in(data: &DataFolder, path: &Path) -> Result<Self, OpenError> {
+        let path = path::absolute(path).map_err(|error| OpenError::of(path, error))?;
+        let Content { project, known, has_comments } = content(&path)?;
+        let history = History::new(project.clone(), change("Opened", None));
+        let home = Some(Home::new(data, path, Some(known)));
+        let keeper = Keeper::new(data);
+        let saved = Some(project);
+        let (name, data) = (String::new(), data.clone());
+        let mut document = Self { history, saved, name, home, has_comments, note: None, keeper, data };
+        document.refresh_note();
+        Ok(document)
+    }
+
+    /// A project from a recovery copy. Its file, when it can be read, is the first step.
+    pub(super) fn recovered(
+        data: &DataFolder,
+        keeper: Keeper,
+        origin: Origin,
+        at: Timestamp,
+        project: Project,
+    ) -> Self {
+        let Origin { path, base, name } = origin;
+        let on_disk = path.as_deref().and_then(|path| content(path).ok());
+        let has_comments = on_disk.as_ref().is_some_and(|content| content.has_comments);
+        let saved = on_disk.map(|content| content.project);
+        let recovered = Change { label: "Recovered changes".into(), at, selected: None };
+        let history = match &saved {
+            Some(saved) => {
+                let mut history = History::new(saved.clone(), change("Opened", None));
+                history.append(recovered, project);
+                history
+            }
+            None => History::new(project, recovered),
+        };
+        let home = path.map(|path| Home::new(data, path, base));
+        let mut document = Self { history, saved, name, home, has_comments, note: None, keeper, data: data.clone() };
+        document.refresh_note();
+        if !document.is_changed() {
+            document.keeper.delete();
+        }
+        document
+    }
+}

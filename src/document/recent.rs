@@ -1,0 +1,96 @@
+//! The files last worked on.
+
+use std::fs;
+use std::path::{self, Path, PathBuf};
+
+use super::{DataFolder, path_text, replace};
+
+/// How many files are remembered.
+const MOST_FILES: usize = 12;
+const FILE: &str = "recent-files";
+
+/// The files last worked on, most recent first: one percent-encoded path per line of a file in the data folder.
+#[derive(Clone, Debug)]
+pub struct RecentFiles {
+    data: DataFolder,
+}
+
+impl RecentFiles {
+    /// Those kept in a data folder.
+    pub fn new(data: &DataFolder) -> Self {
+        Self { data: data.clone() }
+    }
+
+    /// Their absolute paths, at most 12, whether the files still exist or not. A list that cannot be read is empty,
+    /// and lines that are no path are passed over.
+    pub fn list(&self) -> Vec<PathBuf> {
+        let bytes = self.data.folder("").and_then(|folder| fs::read(folder.join(FILE))).unwrap_or_default();
+        let text = String::from_utf8_lossy(&bytes);
+        let mut files: Vec<PathBuf> = Vec::new();
+        for path in text.lines().filter_map(path_text::decode).filter(|path| path.is_absolute()) {
+            if files.len() < MOST_FILES && !files.contains(&path) {
+                files.push(path);
+            }
+        }
+        files
+    }
+
+    /// Puts a file first. Failing to is only logged: the list is a convenience.
+    pub fn add(&self, file: &Path) {
+        let Ok(file) = path::absolute(file) else {
+            return;
+        };
+        let others = self.list().into_iter().filter(|other| *other != file);
+        let files: Vec<_> = std::iter::once(file.clone()).chain(others).take(MOST_FILES).collect();
+        self.write(&files);
+    }
+
+    /// Takes a file out, such as one that is gone.
+    pub fn remove(&self, file: &Path) {
+        let files: Vec<_> = self.list().into_iter().filter(|other| other != file).collect();
+        self.write(&files);
+    }
+
+    fn write(&self, files: &[PathBuf]) {
+        let text: String = files.iter().map(|file| path_text::encode(file) + "\n").collect();
+        let written = self.data.folder("").and_then(|folder| replace::replace(&folder.join(FILE), text.as_bytes()));
+        if let Err(error) = written {
+            log::warn!("the list of recent files could not be written: {error}");
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_latest_twelve_are_kept_in_order_without_doubles() {
+        let folder = tempfile::tempdir().unwrap();
+        let recent = RecentFiles::new(&DataFolder::at(folder.path().join("new")));
+        assert!(recent.list().is_empty());
+        let path = |n: usize| folder.path().join(format!("{n} ä.ron"));
+        (0..14).for_each(|n| recent.add(&path(n)));
+        recent.add(&path(5));
+        let expected: Vec<_> = [5, 13, 12, 11, 10, 9, 8, 7, 6, 4, 3, 2].map(path).into();
+        assert_eq!(recent.list(), expected);
+        recent.remove(&path(13));
+        assert_eq!(recent.list()[..3], [5, 12, 11].map(path));
+    }
+
+    #[test]
+    fn a_damaged_list_gives_what_is_left() {
+        let folder = tempfile::tempdir().unwrap();
+        let recent = RecentFiles::new(&DataFolder::at(folder.path()));
+        fs::write(folder.path().join(FILE), b"relative.ron\n%zz\n\xff\xfe\n\n/a.ron\n/a.ron\n/b").unwrap();
+        assert_eq!(recent.list().iter().filter(|path| path.starts_with("/")).count(), recent.list().len());
+        assert_eq!(recent.list(), [PathBuf::from("/a.ron"), PathBuf::from("/b")]);
+        recent.add(Path::new("/c"));
+        assert_eq!(recent.list().len(), 3);
+        fs::remove_file(folder.path().join(FILE)).unwrap();
+        fs::create_dir(folder.path().join(FILE)).unwrap();
+        recent.add(Path::new("/c"));
+        assert!(recent.list().is_empty());
+        RecentFiles::new(&DataFolder::none()).add(Path::new("/c"));
+    }
+}

@@ -1,0 +1,270 @@
+//! The thread that writes one document's recovery copy. It sleeps while there is nothing to write.
+
+use std::io;
+use std::path::PathBuf;
+use std::sync::mpsc::{self, Receiver, RecvTimeoutError, Sender};
+use std::sync::{Arc, Mutex, PoisonError};
+use std::thread::{self, JoinHandle};
+use std::time::{Duration, Instant};
+
+use super::super::DataFolder;
+use super::copy::{Copy, print};
+use super::slot::Slot;
+
+/// From a change to its copy; with the time that writing takes, a copy is at most 5 s behind.
+const DELAY: Duration = Duration::from_secs(3);
+/// From a copy that could not be written to the next attempt.
+const RETRY: Duration = Duration::from_secs(30);
+
+/// Asks the thread for what a document wants.
+#[derive(Debug)]
+pub(in super::super) struct Keeper {
+    data: DataFolder,
+    delay: Duration,
+    /// A copy of an earlier process that is now this document's.
+    adopted: Option<Slot>,
+    thread: Option<(Sender<Message>, JoinHandle<()>)>,
+    has_copy: bool,
+    fault: Fault,
+}
+
+/// Why the last copy could not be written.
+type Fault = Arc<Mutex<Option<String>>>;
+
+enum Message {
+    Changed(Copy),
+    WriteNow(Copy, Sender<io::Result<PathBuf>>),
+    Delete,
+    Stop,
+}
+
+impl Keeper {
+    pub(in super::super) fn new(data: &DataFolder) -> Self {
+        let fault = Fault::default();
+        Self { data: data.clone(), delay: DELAY, adopted: None, thread: None, has_copy: false, fault }
+    }
+
+    pub(super) fn adopting(data: &DataFolder, slot: Slot) -> Self {
+        let mut keeper = Self::new(data);
+        keeper.adopted = Some(slot);
+        keeper.has_copy = true;
+        keeper
+    }
+
+    /// Has the project written within a few seconds.
+    pub(in super::super) fn changed(&mut self, copy: Copy) {
+        if self.data.path().is_none() {
+            return;
+        }
+        self.has_copy = true;
+        self.send(Message::Changed(copy));
+    }
+
+    /// Has the copy deleted: the project is as it is in its file.
+    pub(in super::super) fn delete(&mut self) {
+        if std::mem::take(&mut self.has_copy) {
+            self.send(Message::Delete);
+        }
+    }
+
+    /// Writes the project at once and says where.
+    pub(in super::super) fn write_now(&mut self, copy: Copy) -> io::Result<PathBuf> {
+        let (reply, answer) = mpsc::channel();
+        self.has_copy = true;
+        self.send(Message::WriteNow(copy, reply));
+        answer.recv().unwrap_or_else(|_| Err(io::Error::other("the thread for recovery copies did not answer")))
+    }
+
+    /// Why the work is not in a recovery copy.
+    pub(in super::super) fn fault(&self) -> Option<String> {
+        if self.data.path().is_none() {
+            return Some("there is no data folder for recovery copies; save often".into());
+        }
+        self.fault.lock().unwrap_or_else(PoisonError::into_inner).clone()
+    }
+
+    fn send(&mut self, message: Message) {
+        if self.thread.is_none() {
+            self.thread = self.start().map_err(|error| tell(&self.fault, Some(error.to_string()))).ok();
+        }
+        if let Some((outbox, _)) = &self.thread {
+            // It ends only when told to.
+            let _ = outbox.send(message);
+        }
+    }
+
+    fn start(&mut self) -> io::Result<(Sender<Message>, JoinHandle<()>)> {
+        let (outbox, inbox) = mpsc::channel();
+        let slot = self.adopted.take();
+        let work = Work { data: self.data.clone(), delay: self.delay, slot, pending: None, fault: self.fault.clone() };
+        let thread = thread::Builder::new().name("recovery copy".into()).spawn(move || work.run(&inbox))?;
+        Ok((outbox, thread))
+    }
+}
+
+impl Drop for Keeper {
+    /// Writes what is not yet written.
+    fn drop(&mut self) {
+        if let Some((outbox, thread)) = self.thread.take() {
+            let _ = outbox.send(Message::Stop);
+            let _ = thread.join();
+        }
+    }
+}
+
+/// What the thread has.
+struct Work {
+    data: DataFolder,
+    delay: Duration,
+    slot: Option<Slot>,
+    pending: Option<(Instant, Copy)>,
+    fault: Fault,
+}
+
+impl Work {
+    fn run(mut self, inbox: &Receiver<Message>) {
+        loop {
+            match self.next(inbox) {
+                Ok(Message::Changed(copy)) => self.note(copy),
+                Ok(Message::WriteNow(copy, reply)) => {
+                    self.pending = None;
+                    let _ = reply.send(self.write(&copy));
+                }
+                Ok(Message::Delete) => self.delete(),
+                Err(RecvTimeoutError::Timeout) => self.write_pending(),
+                Ok(Message::Stop) | Err(RecvTimeoutError::Disconnected) => return self.finish(),
+            }
+        }
+    }
+
+    fn next(&self, inbox: &Receiver<Message>) -> Result<Message, RecvTimeoutError> {
+        match &self.pending {
+            Some((due, _)) => inbox.recv_timeout(due.saturating_duration_since(Instant::now())),
+            None => inbox.recv().map_err(|_| RecvTimeoutError::Disconnected),
+        }
+    }
+
+    /// A later change takes the place of an earlier one, but does not put off the time.
+    fn note(&mut self, copy: Copy) {
+        let due = self.pending.take().map_or_else(|| Instant::now() + self.delay, |(due, _)| due);
+        self.pending = Some((due, copy));
+    }
+
+    fn write_pending(&mut self) {
+        let Some((_, copy)) = self.pending.take() else {
+            return;
+        };
+        if self.write(&copy).is_err() {
+            self.pending = Some((Instant::now() + RETRY, copy));
+        }
+    }
+
+    /// Leaves the copy, or nothing when there is none.
+    fn finish(mut self) {
+        self.write_pending();
+        if self.slot.as_ref().is_some_and(|slot| !slot.copy().exists()) {
+            self.delete();
+        }
+    }
+
+    fn write(&mut self, copy: &Copy) -> io::Result<PathBuf> {
+        let written = self.try_write(copy);
+        let fault = written.as_ref().err().map(|error| format!("the recovery copy cannot be written: {error}"));
+        tell(&self.fault, fault);
+        written
+    }
+
+    fn try_write(&mut self, copy: &Copy) -> io::Result<PathBuf> {
+        let text = print(copy).map_err(io::Error::other)?;
+        let slot = match self.slot.take() {
+            Some(slot) => slot,
+            None => Slot::claim(&self.data, copy.origin.path.as_deref())?,
+        };
+        let slot = self.slot.insert(slot);
+        slot.write(&text)?;
+        Ok(slot.copy().to_owned())
+    }
+
+    fn delete(&mut self) {
+        self.pending = None;
+        let removed = self.slot.take().map_or(Ok(()), Slot::remove);
+        tell(&self.fault, removed.err().map(|error| format!("the recovery copy cannot be deleted: {error}")));
+    }
+}
+
+fn tell(fault: &Mutex<Option<String>>, news: Option<String>) {
+    if let Some(news) = &news {
+        log::warn!("{news}");
+    }
+    *fault.lock().unwrap_or_else(PoisonError::into_inner) = news;
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::copy::Origin;
+    use super::super::slot::FOLDER;
+    use super::*;
+    use crate::document::trial;
+    use crate::project::read;
+    use std::fs;
+    use std::path::Path;
+
+    fn copy(name: &str) -> Copy {
+        let origin = Origin { path: None, base: None, name: name.into() };
+        let project = trial::project().edit(|parts| parts.name = name.into()).unwrap();
+        Copy { origin, at: jiff::Timestamp::UNIX_EPOCH, project }
+    }
+
+    fn copies(data: &Path) -> Vec<PathBuf> {
+        let entries = fs::read_dir(data.join(FOLDER)).into_iter().flatten();
+        entries.map(|entry| entry.unwrap().path()).filter(|path| path.extension().unwrap() == "ron").collect()
+    }
+
+    fn name_in(file: &Path) -> String {
+        read(&fs::read(file).unwrap()).unwrap().name.clone()
+    }
+
+    #[test]
+    fn the_last_change_is_written_when_the_time_has_come() {
+        let folder = tempfile::tempdir().unwrap();
+        let mut keeper = Keeper::new(&DataFolder::at(folder.path()));
+        keeper.delay = Duration::from_millis(50);
+        keeper.changed(copy("first"));
+        keeper.changed(copy("second"));
+        // Nothing else is asked of it: the thread wakes up by itself.
+        while copies(folder.path()).is_empty() {
+            thread::sleep(Duration::from_millis(1));
+        }
+        assert_eq!(name_in(&copies(folder.path())[0]), "second");
+        keeper.delete();
+        drop(keeper);
+        assert_eq!(fs::read_dir(folder.path().join(FOLDER)).unwrap().count(), 0, "copy and lock are gone");
+    }
+
+    #[test]
+    fn what_is_pending_is_written_at_the_end_and_a_second_keeper_has_its_own_file() {
+        let folder = tempfile::tempdir().unwrap();
+        let [mut one, mut two] = [(); 2].map(|()| Keeper::new(&DataFolder::at(folder.path())));
+        one.changed(copy("one"));
+        two.changed(copy("two"));
+        drop((one, two));
+        let mut names: Vec<_> = copies(folder.path()).iter().map(|file| name_in(file)).collect();
+        names.sort();
+        assert_eq!(names, ["one", "two"]);
+    }
+
+    #[test]
+    fn a_copy_that_cannot_be_written_is_told() {
+        let folder = tempfile::tempdir().unwrap();
+        fs::write(folder.path().join(FOLDER), "in the way").unwrap();
+        let mut keeper = Keeper::new(&DataFolder::at(folder.path()));
+        assert_eq!(keeper.fault(), None);
+        assert!(keeper.write_now(copy("x")).is_err());
+        assert!(keeper.fault().unwrap().contains("cannot be written"));
+        fs::remove_file(folder.path().join(FOLDER)).unwrap();
+        let written = keeper.write_now(copy("x")).unwrap();
+        assert_eq!((keeper.fault(), name_in(&written).as_str()), (None, "x"));
+        let mut nowhere = Keeper::new(&DataFolder::none());
+        assert!(nowhere.write_now(copy("x")).is_err() && nowhere.fault().is_some());
+    }
+}

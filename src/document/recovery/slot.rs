@@ -1,0 +1,79 @@
+//! The place of one recovery copy in the data folder.
+
+use std::fs::{self, File};
+use std::io;
+use std::path::{Path, PathBuf};
+
+use super::super::disk::fnv1a;
+use super::super::lock::try_lock;
+use super::super::{DataFolder, replace};
+
+/// Where the copies are, inside the data folder.
+pub(super) const FOLDER: &str = "recovery";
+/// The ending of a copy's name; it is a project file.
+pub(super) const COPY_ENDING: &str = "ron";
+const LOCK_ENDING: &str = "lock";
+
+/// A copy's file and the lock that says its owner lives.
+#[derive(Debug)]
+pub(super) struct Slot {
+    copy: PathBuf,
+    /// Open for its lock alone.
+    lock: File,
+}
+
+impl Slot {
+    /// A new place for a copy of a project file, or of an unsaved project.
+    pub(super) fn claim(data: &DataFolder, origin: Option<&Path>) -> io::Result<Self> {
+        let folder = data.folder(FOLDER)?;
+        let origin = origin.map_or(0, |path| fnv1a(path.as_os_str().as_encoded_bytes()));
+        let process = std::process::id();
+        let mut number = 0_u32;
+        loop {
+            // A process long gone may have had the same id, and its copies are still wanted.
+            let copy = folder.join(format!("{origin:016x}-{process}-{number}.{COPY_ENDING}"));
+            match File::create_new(copy.with_extension(LOCK_ENDING)) {
+                Ok(lock) => {
+                    // Where there are no locks, the process id must do.
+                    let _ = try_lock(&lock);
+                    return Ok(Self { copy, lock });
+                }
+                Err(error) if error.kind() == io::ErrorKind::AlreadyExists => number += 1,
+                Err(error) => return Err(error),
+            }
+        }
+    }
+
+    /// Takes over a copy whose owner is gone; `None` when it lives. `process` is the owner's id.
+    pub(super) fn take_over(copy: &Path, process: u32) -> io::Result<Option<Self>> {
+        let lock = File::options().write(true).create(true).truncate(false).open(copy.with_extension(LOCK_ENDING))?;
+        let free = try_lock(&lock).unwrap_or(process != std::process::id());
+        let slot = Self { copy: copy.to_owned(), lock };
+        if free && !copy.exists() {
+            // Its owner deleted it just now.
+            slot.remove()?;
+            return Ok(None);
+        }
+        Ok(free.then_some(slot))
+    }
+
+    pub(super) fn copy(&self) -> &Path {
+        &self.copy
+    }
+
+    pub(super) fn write(&self, text: &str) -> io::Result<()> {
+        replace::replace(&self.copy, text.as_bytes())
+    }
+
+    /// Deletes the copy, and then the lock.
+    pub(super) fn remove(self) -> io::Result<()> {
+        let Self { copy, lock } = self;
+        match fs::remove_file(&copy) {
+            Err(error) if error.kind() != io::ErrorKind::NotFound => return Err(error),
+            _ => {}
+        }
+        // An open file cannot be deleted everywhere.
+        drop(lock);
+        fs::remove_file(copy.with_extension(LOCK_ENDING))
+    }
+}

@@ -1,0 +1,460 @@
+//! Saving, and going back to what was saved.
+
+use std::path::{self, Path, PathBuf};
+
+use crate::project::{LARGEST_FILE_BYTES, write};
+
+use super::disk::{self, DiskState, Fingerprint};
+use super::document::change;
+use super::home::Home;
+use super::lock::Lock;
+use super::opening::content;
+use super::recovery::Copy;
+use super::{Document, OpenError, SaveError, SaveWarning, Saved, replace};
+
+const ENDING: &str = ".ron";
+
+impl Document {
+    /// Saves to the document's file. Through a symbolic link, its target is written.
+    ///
+    /// # Errors
+    /// [`SaveError`]; the work stays in the window and in the recovery copy. [`SaveError::ChangedOnDisk`] when someone
+    /// else wrote the file, and then [`save_as`](Self::save_as), [`reload`](Self::reload) and
+    /// [`save_over`](Self::save_over) are the ways on.
+    pub fn save(&mut self) -> Result<Saved, SaveError> {
+        self.save_here(false)
+    }
+
+    /// Saves to the document's file whatever is in it now.
+    ///
+    /// # Errors
+    /// As for [`save`](Self::save), except for what was in the file.
+    pub fn save_over(&mut self) -> Result<Saved, SaveError> {
+        self.save_here(true)
+    }
+
+    /// Saves under another name, in the place of what is there, and goes on with that file. A name without an ending
+    /// gets `.ron`.
+    ///
+    /// # Errors
+    /// As for [`save`](Self::save); the document keeps the file it had.
+    pub fn save_as(&mut self, path: &Path) -> Result<Saved, SaveError> {
+        let path = path::absolute(path).map_err(|error| SaveError::of(path, error))?;
+        let (path, ending) = with_ending(path)?;
+        let mut warnings: Vec<_> = ending.into_iter().collect();
+        let is_here = self.home.as_ref().is_some_and(|home| home.is_at(&path));
+        if is_here {
+            let mut saved = self.save()?;
+            saved.warnings.extend(warnings);
+            return Ok(saved);
+        }
+        self.close_gesture();
+        let copy = self.copy();
+        let bytes = self.bytes()?;
+        let home = Home::new(&self.data, path, None);
+        home.check_lock()?;
+        warnings.extend(self.write(&home, &bytes, copy)?);
+        Ok(self.settle(home, &bytes, warnings))
+    }
+
+    fn save_here(&mut self, over: bool) -> Result<Saved, SaveError> {
+        self.close_gesture();
+        let (bytes, copy) = (self.bytes()?, self.copy());
+        let mut home = self.home.take().ok_or(SaveError::NoFile)?;
+        match self.write_here(&mut home, &bytes, copy, over) {
+            Ok(warnings) => Ok(self.settle(home, &bytes, warnings)),
+            Err(error) => {
+                self.home = Some(home);
+                self.refresh_note();
+                Err(error)
+            }
+        }
+    }
+
+    fn write_here(
+        &mut self,
+        home: &mut Home,
+        bytes: &[u8],
+        copy: Copy,
+        over: bool,
+    ) -> Result<Vec<SaveWarning>, SaveError> {
+        home.retry_lock(&self.data);
+        home.check_lock()?;
+        home.look();
+        let mut warnings = Vec::new();
+        match &home.disk {
+            DiskState::Missing => warnings.push(SaveWarning::WrittenAgain),
+            DiskState::Changed if !over && !holds(&home.path, bytes) => {
+                return Err(SaveError::ChangedOnDisk { path: home.path.clone() });
+            }
+            DiskState::Unreadable(why) if !over => {
+                return Err(SaveError::Unreadable { path: home.path.clone(), why: why.clone() });
+            }
+            _ => {}
+        }
+        warnings.extend(self.write(home, bytes, copy)?);
+        Ok(warnings)
+    }
+
+    fn write(&mut self, home: &Home, bytes: &[u8], copy: Copy) -> Result<Vec<SaveWarning>, SaveError> {
+        let target = disk::follow_links(&home.path);
+        let mut warnings: Vec<_> =
+            replace::write(&target, bytes, || self.keeper.write_now(copy))?.into_iter().collect();
+        if let Lock::Refused(why) = &home.lock {
+            warnings.push(SaveWarning::Unlocked { why: why.clone() });
+        }
+        Ok(warnings)
+    }
+
+    /// Takes down that the project is in the file.
+    fn settle(&mut self, mut home: Home, bytes: &[u8], warnings: Vec<SaveWarning>) -> Saved {
+        let path = home.path.clone();
+        home.known = Some(Fingerprint::of(bytes));
+        home.disk = DiskState::Same;
+        home.is_protected = false;
+        self.home = Some(home);
+        self.saved = Some(self.project().clone());
+        self.has_comments = false;
+        self.keeper.delete();
+        self.refresh_note();
+        Saved { path, warnings }
+    }
+
+    fn bytes(&self) -> Result<Vec<u8>, SaveError> {
+        let bytes = write(self.project())?.into_bytes();
+        let length = bytes.len() as u64;
+        if length > LARGEST_FILE_BYTES {
+            return Err(SaveError::TooLarge { bytes: length });
+        }
+        Ok(bytes)
+    }
+
+    /// Looks at the file on the disk, and takes the lock if the window that had it is closed. For when this window gets the
+    /// focus, and for a watcher of the file's folder.
+    pub fn check_disk(&mut self) -> DiskState {
+        let Some(home) = &mut self.home else {
+            return DiskState::Same;
+        };
+        home.retry_lock(&self.data);
+        let state = home.look().clone();
+        self.refresh_note();
+        self.keep_copy();
+        state
+    }
+
+    /// Goes back to what is in the file, as one step: nothing is lost. Says whether anything changed.
+    ///
+    /// # Errors
+    /// [`OpenError`] when the file cannot be read; the project is as it was.
+    pub fn revert(&mut self) -> Result<bool, OpenError> {
+        self.read_again("Revert to the saved file")
+    }
+
+    /// Takes over what someone else wrote into the file, as one step: nothing is lost. Says whether anything changed.
+    ///
+    /// # Errors
+    /// [`OpenError`] when the file cannot be read; the project is as it was.
+    pub fn reload(&mut self) -> Result<bool, OpenError> {
+        self.read_again("Reload the changed file")
+    }
+
+    fn read_again(&mut self, label: &str) -> Result<bool, OpenError> {
+        self.close_gesture();
+        let home = self.home.as_mut().ok_or(OpenError::NoFile)?;
+        let content = content(&home.path)?;
+        home.known = Some(content.known);
+        home.disk = DiskState::Same;
+        self.saved = Some(content.project.clone());
+        self.has_comments = content.has_comments;
+        let changed = self.history.append(change(label, None), content.project);
+        self.refresh_note();
+        self.keep_copy();
+        Ok(changed)
+    }
+}
+
+fn holds(path: &Path, bytes: &[u8]) -> bool {
+    disk::read(path).is_ok_and(|found| found == bytes)
+}
+
+/// Adds `.ron` to a name without an ending, unless a file of the name exists: then that one was meant. The '5' of
+/// 'tarn 1.5' is no ending.
+fn with_ending(path: PathBuf) -> Result<(PathBuf, Option<SaveWarning>), SaveError> {
+    let ending = path.extension().map(|ending| ending.to_string_lossy());
+    let has_ending = ending.is_some_and(|ending| ending.chars().any(char::is_alphabetic));
+    if has_ending || path.file_name().is_none() || path.exists() {
+        return Ok((path, None));
+    }
+    let mut name = path.into_os_string();
+    name.push(ENDING);
+    let path = PathBuf::from(name);
+    if path.exists() {
+        return Err(SaveError::Exists { path });
+    }
+    let warning = SaveWarning::EndingAdded { path: path.clone() };
+    Ok((path, Some(warning)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::DataFolder;
+    use super::super::trial::{project, with_cell};
+    use super::*;
+    use crate::project::{Fault, Project, Snapshot, read};
+    use std::fs;
+    use std::sync::Arc;
+    use tempfile::TempDir;
+
+    struct Place(TempDir);
+
+    impl Place {
+        fn new() -> Self {
+            Self(tempfile::tempdir().unwrap())
+        }
+
+        fn path(&self, name: &str) -> PathBuf {
+            self.0.path().join(name)
+        }
+
+        fn data(&self) -> DataFolder {
+            DataFolder::at(self.path("data"))
+        }
+
+        fn open(&self, name: &str) -> Document {
+            Document::open_in(&self.data(), &self.path(name)).unwrap()
+        }
+
+        /// A project saved under a name.
+        fn saved(&self, name: &str) -> Document {
+            let mut document = Document::untitled_in(&self.data(), project(), "x");
+            document.save_as(&self.path(name)).unwrap();
+            document
+        }
+
+        fn text(&self, name: &str) -> String {
+            fs::read_to_string(self.path(name)).unwrap()
+        }
+    }
+
+    fn set(document: &mut Document, advance_deg: f64) {
+        let edit = |project: &_| Ok::<_, Fault>(with_cell(project, 3, advance_deg));
+        assert!(document.apply("Set", None, edit).unwrap());
+    }
+
+    fn text_with(advance_deg: f64) -> String {
+        write(&with_cell(&project(), 3, advance_deg)).unwrap()
+    }
+
+    #[test]
+    fn a_new_project_gets_a_file_and_reads_back() {
+        let place = Place::new();
+        let mut document = Document::untitled_in(&place.data(), project(), "x");
+        set(&mut document, 7.0);
+        assert!(matches!(document.save(), Err(SaveError::NoFile)));
+        let saved = document.save_as(&place.path("tarn 1.5")).unwrap();
+        assert_eq!(saved.path, place.path("tarn 1.5.ron"));
+        assert_eq!(saved.warnings, [SaveWarning::EndingAdded { path: saved.path.clone() }]);
+        assert_eq!((document.title().as_str(), document.is_changed()), ("tarn 1.5", false));
+        assert!(document.undo() && document.is_changed() && document.redo() && !document.is_changed());
+        drop(document);
+        let again = place.open("tarn 1.5.ron");
+        assert_eq!(again.project(), &with_cell(&project(), 3, 7.0));
+        assert_eq!((again.steps()[0].label.as_str(), again.note(), again.is_read_only()), ("Opened", None, false));
+        let mut other = Document::untitled_in(&place.data(), project(), "x");
+        assert!(matches!(other.save_as(&place.path("tarn 1.5")), Err(SaveError::Exists { .. })));
+        assert_eq!(other.path(), None);
+    }
+
+    #[test]
+    fn saving_an_unchanged_project_gives_the_same_bytes() {
+        let place = Place::new();
+        place.saved("a.ron").close();
+        let before = place.text("a.ron");
+        assert_eq!(place.open("a.ron").save().unwrap().warnings, []);
+        assert_eq!(place.text("a.ron"), before);
+    }
+
+    #[test]
+    fn someone_elses_change_is_noticed_and_each_way_on_works() {
+        let place = Place::new();
+        let mut document = place.saved("a.ron");
+        // Written again with the same content: a new time is no change.
+        fs::write(place.path("a.ron"), place.text("a.ron")).unwrap();
+        assert_eq!(document.check_disk(), DiskState::Same);
+        set(&mut document, 1.0);
+        fs::write(place.path("a.ron"), text_with(2.0)).unwrap();
+        assert_eq!(document.check_disk(), DiskState::Changed);
+        assert!(matches!(document.save(), Err(SaveError::ChangedOnDisk { .. })));
+        assert_eq!((place.text("a.ron"), document.is_changed()), (text_with(2.0), true));
+
+        assert!(document.reload().unwrap() && !document.is_changed());
+        assert_eq!((write(document.project()).unwrap(), document.check_disk()), (text_with(2.0), DiskState::Same));
+        assert!(document.undo());
+        assert_eq!(write(document.project()).unwrap(), text_with(1.0), "nothing is lost by reloading");
+
+        fs::write(place.path("a.ron"), text_with(3.0)).unwrap();
+        document.save_over().unwrap();
+        assert_eq!(place.text("a.ron"), text_with(1.0));
+
+        fs::write(place.path("a.ron"), text_with(4.0)).unwrap();
+        document.save_as(&place.path("mine.ron")).unwrap();
+        assert_eq!((place.text("a.ron"), place.text("mine.ron")), (text_with(4.0), text_with(1.0)));
+        assert_eq!(document.path(), Some(&*place.path("mine.ron")));
+    }
+
+    #[test]
+    fn a_file_that_already_says_the_same_is_no_conflict() {
+        let place = Place::new();
+        let mut document = place.saved("a.ron");
+        set(&mut document, 1.0);
+        fs::write(place.path("a.ron"), text_with(1.0)).unwrap();
+        assert_eq!(document.save().unwrap().warnings, []);
+    }
+
+    #[test]
+    fn a_file_that_is_gone_is_written_again() {
+        let place = Place::new();
+        let mut document = place.saved("a.ron");
+        fs::remove_file(place.path("a.ron")).unwrap();
+        assert!(!document.is_changed());
+        assert_eq!(document.check_disk(), DiskState::Missing);
+        assert!(document.is_changed(), "the work is nowhere but here");
+        assert!(matches!(document.revert(), Err(OpenError::Missing { .. })));
+        assert_eq!(document.save().unwrap().warnings, [SaveWarning::WrittenAgain]);
+        assert!(!document.is_changed());
+        fs::remove_file(place.path("a.ron")).unwrap();
+        fs::create_dir(place.path("a.ron")).unwrap();
+        assert!(matches!(document.check_disk(), DiskState::Unreadable(_)));
+        assert!(matches!(document.save(), Err(SaveError::Unreadable { .. })));
+        assert!(matches!(document.save_over(), Err(SaveError::Folder { .. })));
+    }
+
+    #[test]
+    fn a_second_window_is_read_only_until_the_first_is_closed() {
+        let place = Place::new();
+        let mut first = place.saved("a.ron");
+        let mut second = place.open("a.ron");
+        assert!(second.is_read_only() && !first.is_read_only());
+        assert!(second.note().unwrap().contains("another window"));
+        set(&mut second, 1.0);
+        assert!(matches!(second.save(), Err(SaveError::InUse { .. })));
+        assert!(matches!(second.save_over(), Err(SaveError::InUse { .. })));
+        let mut third = place.saved("b.ron");
+        assert!(matches!(third.save_as(&place.path("a.ron")), Err(SaveError::InUse { .. })));
+        assert_eq!(third.path(), Some(&*place.path("b.ron")));
+        set(&mut first, 2.0);
+        first.save().unwrap();
+        first.close();
+        assert_eq!(second.check_disk(), DiskState::Changed);
+        assert_eq!((second.is_read_only(), second.note()), (false, None));
+        assert!(matches!(second.save(), Err(SaveError::ChangedOnDisk { .. })));
+        assert!(place.open("a.ron").is_read_only(), "now the second holds the lock");
+    }
+
+    #[test]
+    fn reverting_is_one_step_that_can_be_undone() {
+        let place = Place::new();
+        let mut document = place.saved("a.ron");
+        assert!(!document.revert().unwrap());
+        set(&mut document, 1.0);
+        assert!(document.revert().unwrap() && !document.is_changed());
+        assert_eq!(document.undo_label(), Some("Revert to the saved file"));
+        assert!(document.undo());
+        assert_eq!(write(document.project()).unwrap(), text_with(1.0));
+        fs::write(place.path("a.ron"), "(format: 1,").unwrap();
+        assert!(matches!(document.reload(), Err(OpenError::Invalid { .. })));
+        assert_eq!(write(document.project()).unwrap(), text_with(1.0));
+    }
+
+    #[test]
+    fn comments_are_mentioned_until_they_are_gone() {
+        let place = Place::new();
+        fs::write(place.path("a.ron"), format!("// mine\n{}", text_with(1.0))).unwrap();
+        let mut document = place.open("a.ron");
+        assert!(document.note().unwrap().contains("Comments"));
+        assert!(!document.is_changed());
+        document.save().unwrap();
+        assert_eq!((document.note(), place.text("a.ron")), (None, text_with(1.0)));
+    }
+
+    #[test]
+    fn a_project_too_large_to_be_read_again_is_not_written() {
+        let place = Place::new();
+        let mut document = place.saved("a.ron");
+        let before = place.text("a.ron");
+        let snapshots = |project: &Project| {
+            let long = "x".repeat(20_000);
+            let state = project.edit(|parts| parts.notes = long.clone())?;
+            let numbers = 0..LARGEST_FILE_BYTES / 40_000 + 1;
+            let (note, taken_at) = (long, "2026-05-04T10:00:00Z".to_owned());
+            let kept = Snapshot { name: String::new(), note, taken_at, state };
+            let all = numbers.map(|number| Arc::new(Snapshot { name: number.to_string(), ..kept.clone() })).collect();
+            project.edit(|parts| parts.snapshots = all)
+        };
+        document.apply("Keep everything", None, snapshots).unwrap();
+        assert!(matches!(document.save(), Err(SaveError::TooLarge { .. })));
+        assert_eq!(place.text("a.ron"), before);
+    }
+
+    #[test]
+    fn without_a_data_folder_saving_works_and_says_what_is_missing() {
+        let place = Place::new();
+        let mut document = Document::untitled_in(&DataFolder::none(), project(), "x");
+        let warnings = document.save_as(&place.path("a.ron")).unwrap().warnings;
+        assert!(matches!(&warnings[..], [SaveWarning::Unlocked { .. }]));
+        assert!(document.note().unwrap().contains("not be noticed") && !document.is_read_only());
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn links_stay_links() {
+        use std::os::unix::fs::symlink;
+        let place = Place::new();
+        fs::create_dir(place.path("real")).unwrap();
+        symlink("real/a.ron", place.path("link.ron")).unwrap();
+        // First the link points to nothing, then to a file.
+        for _ in 0..2 {
+            let mut document = Document::untitled_in(&place.data(), project(), "x");
+            document.save_as(&place.path("link.ron")).unwrap();
+            assert!(place.path("link.ron").is_symlink() && !place.path("real/a.ron").is_symlink());
+            assert_eq!(document.folder_to_watch(), Some(place.path("real")));
+            assert!(place.open("real/a.ron").is_read_only(), "one file, one lock");
+            fs::write(place.path("real/a.ron"), "").unwrap();
+        }
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_write_protected_file_is_left_alone() {
+        use std::os::unix::fs::PermissionsExt;
+        let place = Place::new();
+        place.saved("a.ron").close();
+        fs::set_permissions(place.path("a.ron"), fs::Permissions::from_mode(0o444)).unwrap();
+        let mut document = place.open("a.ron");
+        assert!(document.is_read_only() && document.note().unwrap().contains("write-protected"));
+        set(&mut document, 1.0);
+        assert!(matches!(document.save(), Err(SaveError::WriteProtected { .. })));
+        fs::set_permissions(place.path("a.ron"), fs::Permissions::from_mode(0o600)).unwrap();
+        document.save().unwrap();
+        assert_eq!((document.is_read_only(), document.note()), (false, None));
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn odd_file_names_work() {
+        use std::ffi::OsStr;
+        use std::os::unix::ffi::OsStrExt;
+        let place = Place::new();
+        for name in [&b"caf\xe9.ron"[..], b"a\nb.ron", b".ron", b"two.dots.txt", b" "] {
+            let path = place.0.path().join(OsStr::from_bytes(name));
+            let mut document = Document::untitled_in(&place.data(), project(), "x");
+            let path = document.save_as(&path).unwrap().path;
+            set(&mut document, 1.0);
+            document.save().unwrap();
+            assert!(!document.title().is_empty());
+            document.close();
+            assert_eq!(read(&fs::read(&path).unwrap()).unwrap(), with_cell(&project(), 3, 1.0));
+            assert_eq!(Document::open_in(&place.data(), &path).unwrap().path(), Some(&*path));
+        }
+    }
+}

@@ -1,0 +1,20 @@
+//! This test program started again as another process, for tests of what happens to files when a process is killed
+//! or not allowed to do something.
+
+use std::env;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+const FOLDER: &str = "SPARKLOFT_TEST_FOLDER";
+
+/// A command that runs one ignored test in a process of its own, on a folder.
+pub(crate) fn command(test: &str, folder: &Path) -> Command {
+    let mut command = Command::new(env::current_exe().unwrap());
+    command.args([test, "--exact", "--ignored", "--nocapture", "--test-threads=1"]).env(FOLDER, folder);
+    command
+}
+
+/// The folder to work on, when this is such a process; `None` when a person runs all ignored tests.
+pub(crate) fn folder() -> Option<PathBuf> {
+    env::var_os(FOLDER).map(PathBuf::from)
+}
