@@ -3,5 +3,6 @@
 pub mod drawing;
 pub mod interchange;
 pub mod document;
+pub mod compare;
 pub mod project;
 pub mod table;

@@ -35,7 +35,7 @@ pub enum Tree {
 }
 
 /// A type the tree does not know; a mistake in this program, found by any test that serialises a project.
-#[derive(Debug, Error)]
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
 #[error("{0}")]
 pub struct TreeError(String);
 

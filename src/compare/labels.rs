@@ -1,0 +1,196 @@
+//! What people call a field, with its place: the catalogue's name, told apart from its neighbours in a list.
+
+use super::{value_words, words};
+use crate::project::{FieldKind, LoadKind, Project, Step, Tree, field};
+
+/// Names fields and their values for two projects.
+pub(super) struct Namer<'a> {
+    base: Side<'a>,
+    edited: Side<'a>,
+}
+
+struct Side<'a> {
+    project: &'a Project,
+    tree: &'a Tree,
+}
+
+impl<'a> Namer<'a> {
+    pub(super) fn new(base: &'a Project, base_tree: &'a Tree, edited: &'a Project, edited_tree: &'a Tree) -> Self {
+        Self { base: Side { project: base, tree: base_tree }, edited: Side { project: edited, tree: edited_tree } }
+    }
+
+    /// The label of a field: 'Coolant trim at −10 °C', 'Shift light, on', 'Over-speed cuts at'.
+    pub(super) fn label(&self, path: &str, steps: &[Step]) -> String {
+        if let Some(label) = whole_list(path).or_else(|| self.advance(steps)) {
+            return label;
+        }
+        let name = field(path).or_else(|| field(&format!("{path}[0]"))).map_or(path, |field| field.label);
+        if let Some(place) = self.curve_place(steps) {
+            return format!("{name} at {place}");
+        }
+        match steps {
+            [Step::Field(list), Step::Index(at), rest @ ..] if list == "outputs" => self.output(*at, rest, name),
+            [Step::Field(part), Step::Field(list), Step::Index(at), rest @ ..] => {
+                self.listed((part, list), *at, rest, name)
+            }
+            [Step::Field(_), .., Step::Index(at)] => format!("{name}, point {}", at + 1),
+            [Step::Field(part), Step::Field(_), Step::Field(key)] if part == "checks" => {
+                format!("Check threshold {key}")
+            }
+            _ => name.to_owned(),
+        }
+    }
+
+    /// Both values as people read them, each with the unit it has on its side.
+    pub(super) fn value_words(
+        &self,
+        path: &str,
+        steps: &[Step],
+        base: Option<&Tree>,
+        edited: Option<&Tree>,
+    ) -> (String, String) {
+        let told = |side: &Side<'_>, value| value_words::told(value, side.unit(path, steps));
+        (told(&self.base, base), told(&self.edited, edited))
+    }
+
+    fn advance(&self, steps: &[Step]) -> Option<String> {
+        let [Step::Field(part), Step::Field(what), place @ ..] = steps else {
+            return None;
+        };
+        let name = match what.as_str() {
+            _ if part != "advance" => return None,
+            "speed_rpm" => "Advance, speeds",
+            "load" => "Advance, loads",
+            "held" => "Held",
+            _ => "Origin",
+        };
+        let [Step::Index(load), Step::Index(speed)] = place else {
+            return Some(name.to_owned());
+        };
+        let table = self.edited.project.advance.table();
+        let (x, y) = (table.speed().breakpoints().get(*speed)?, table.load().breakpoints().get(*load)?);
+        let unit = self.edited.project.sensors.load.unit();
+        Some(format!("{name} at {} rpm, {}", words::plain(*x), words::quantity(&words::plain(*y), unit)))
+    }
+
+    /// Where a value of a curve sits: '−10 °C'.
+    fn curve_place(&self, steps: &[Step]) -> Option<String> {
+        let [curve @ .., Step::Field(values), Step::Index(index)] = steps else {
+            return None;
+        };
+        if values != "value" {
+            return None;
+        }
+        let points = [curve, &[Step::Field("at".into()), Step::Index(*index)]].concat();
+        let Some(Tree::Number(at)) = self.edited.tree.at(&points) else {
+            return None;
+        };
+        let unit = self.edited.unit(&super::field_differences::path_of(&points), &points);
+        Some(words::quantity(&words::plain(*at), unit))
+    }
+
+    fn output(&self, at: usize, rest: &[Step], name: &str) -> String {
+        let what = lower_first(name.strip_prefix("Output ").unwrap_or(name));
+        match rest {
+            [Step::Field(field)] if field == "name" => format!("Output {}, name", at + 1),
+            [Step::Field(_), Step::Index(condition), ..] if self.conditions(at) > 1 => {
+                format!("{}, condition {}, {what}", self.output_name(at), condition + 1)
+            }
+            [Step::Field(field)] if field == "conditions" => format!("{}, conditions", self.output_name(at)),
+            _ => format!("{}, {what}", self.output_name(at)),
+        }
+    }
+
+    fn output_name(&self, at: usize) -> String {
+        upper_first(self.edited.project.outputs.get(at).map_or("Output", |output| output.name.as_str()))
+    }
+
+    fn conditions(&self, at: usize) -> usize {
+        self.edited.project.outputs.get(at).map_or(0, |output| output.conditions.len())
+    }
+
+    /// A field of an entry in a list of a section.
+    fn listed(&self, (part, list): (&str, &str), at: usize, rest: &[Step], name: &str) -> String {
+        let is_name = matches!(rest, [Step::Field(field)] if field == "name");
+        let project = self.edited.project;
+        let place = at + 1;
+        match (part, list) {
+            ("engine", "channels") if is_name => format!("Coil {place}, name"),
+            ("engine", "channels") => {
+                let coil = project.engine.channels.get(at).map_or("", |channel| channel.name.as_str());
+                format!("Coil {coil}, {}", lower_first(name.strip_prefix("Coil ").unwrap_or(name)))
+            }
+            ("image", _) if is_name => format!("Image item {place}, name"),
+            ("image", _) => {
+                let item = project.image.items.get(at).map_or("", |item| item.name.as_str());
+                format!("Image item {item}, {}", lower_first(name.strip_prefix("Item ").unwrap_or(name)))
+            }
+            ("timing_light", _) => {
+                format!("Timing light, reading {place}, {}", name.strip_prefix("Timing light, ").unwrap_or(name))
+            }
+            ("checks", _) => {
+                let what = name.strip_prefix("Accepted finding, ").unwrap_or("check");
+                format!("Accepted finding {place}, {what}")
+            }
+            _ => format!("{name}, {place}"),
+        }
+    }
+}
+
+impl Side<'_> {
+    /// The unit of a field's number; empty where it has none.
+    fn unit(&self, path: &str, steps: &[Step]) -> &'static str {
+        let load = self.project.sensors.load;
+        match path {
+            "advance.speed_rpm" => return "rpm",
+            "advance.load" => return load.unit(),
+            _ => {}
+        }
+        match field(path).or_else(|| field(&format!("{path}[0]"))).map(|field| field.kind) {
+            Some(FieldKind::Number { unit: "load", .. }) => load.unit(),
+            Some(FieldKind::Number { unit: "signal", .. }) => self.signal_unit(steps, load),
+            Some(FieldKind::Number { unit, .. }) => unit,
+            _ => "",
+        }
+    }
+
+    /// The unit of the signal that a condition's threshold stands beside.
+    fn signal_unit(&self, steps: &[Step], load: LoadKind) -> &'static str {
+        let condition = &steps[..steps.len().saturating_sub(1)];
+        let signal = [condition, &[Step::Field("signal".into())]].concat();
+        let Some(Tree::Name(signal)) = self.tree.at(&signal) else {
+            return "";
+        };
+        match *signal {
+            "speed" => "rpm",
+            "load" => load.unit(),
+            "throttle" => "%",
+            "pressure" => "kPa",
+            "coolant" | "air" => "°C",
+            "battery" => "V",
+            _ => "°",
+        }
+    }
+}
+
+/// Lists that differ in length are named as a whole.
+fn whole_list(path: &str) -> Option<String> {
+    Some(match path {
+        "outputs" => "Outputs".into(),
+        "engine.channels" => "Coil channels".into(),
+        "image.items" => "Image items".into(),
+        "timing_light.readings" => "Timing-light readings".into(),
+        "checks.accepted" => "Accepted findings".into(),
+        _ => return None,
+    })
+}
+
+fn upper_first(text: &str) -> String {
+    let mut characters = text.chars();
+    characters.next().map_or_else(String::new, |first| first.to_uppercase().chain(characters).collect())
+}
+
+fn lower_first(text: &str) -> String {
+    let mut characters = text.chars();
+    characters.next().map_or_else(String::new, |first| first.to_lowercase().chain(characters).collect())
+}

@@ -1,0 +1,301 @@
+//! Where a table was raised or lowered: regions of neighbouring points.
+
+use std::cmp::Reverse;
+
+use thiserror::Error;
+
+use super::delta::is_change;
+use super::{Delta, Extreme, words};
+use crate::project::LoadKind;
+use crate::table::{Cell, Selection, Table, shortest};
+
+/// From how many degrees on a point belongs to a region: finite, 0 or more; 0 takes in every changed point.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+pub struct Threshold(f64);
+
+/// Why a number is no threshold.
+#[derive(Clone, Copy, Debug, PartialEq, Error)]
+#[error("a threshold of {}° makes no regions; it must be a finite number, 0 or more", shortest(*.given_deg))]
+pub struct ThresholdError {
+    /// The number given.
+    pub given_deg: f64,
+}
+
+impl Threshold {
+    /// A threshold in degrees.
+    ///
+    /// # Errors
+    /// [`ThresholdError`] when it is negative or not finite.
+    pub fn new(deg: f64) -> Result<Self, ThresholdError> {
+        if deg.is_finite() && deg >= 0.0 { Ok(Self(deg)) } else { Err(ThresholdError { given_deg: deg }) }
+    }
+
+    /// It in degrees.
+    pub fn deg(self) -> f64 {
+        self.0
+    }
+
+    fn admits(self, deg: f64) -> bool {
+        deg.abs() >= self.0 && is_change(deg)
+    }
+}
+
+impl Default for Threshold {
+    /// Half a degree: what a timing light can just tell. Common practice, no source.
+    fn default() -> Self {
+        Self(0.5)
+    }
+}
+
+/// Whether points lie above or below the base.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Sign {
+    /// Above it: more advance.
+    Raised,
+    /// Below it: less advance.
+    Lowered,
+}
+
+impl Sign {
+    fn of(deg: f64) -> Self {
+        if deg > 0.0 { Self::Raised } else { Self::Lowered }
+    }
+
+    /// The word a region's sentence begins with.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Raised => "Raised",
+            Self::Lowered => "Lowered",
+        }
+    }
+}
+
+/// Points at or over the threshold, all of one sign, each a neighbour of another along speed or along load.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Region {
+    /// Raised or lowered.
+    pub sign: Sign,
+    /// Its points as rows and columns of the delta, row by row.
+    pub points: Vec<Cell>,
+    /// Lowest and highest speed.
+    pub speed_rpm: (f64, f64),
+    /// Lowest and highest load, in the load unit.
+    pub load: (f64, f64),
+    /// The mean delta of its points, with its sign.
+    pub mean_deg: f64,
+    /// The delta furthest from zero, and where it is.
+    pub peak: Extreme,
+}
+
+/// The regions of a delta: most points first, then the higher peak, then the lower load and speed.
+pub fn regions(delta: &Delta, threshold: Threshold) -> Vec<Region> {
+    let mut free: Vec<bool> = delta.deg().iter().map(|deg| threshold.admits(*deg)).collect();
+    let mut regions = Vec::new();
+    for (start, _) in delta.points() {
+        if free[delta.index(start)] {
+            regions.push(Region::of(delta, flood(delta, &mut free, start)));
+        }
+    }
+    regions.sort_by(|a, b| {
+        let peaks = || b.peak.deg.abs().total_cmp(&a.peak.deg.abs());
+        Reverse(a.cells()).cmp(&Reverse(b.cells())).then_with(peaks)
+    });
+    regions
+}
+
+/// Takes the points connected with `start` out of the free ones.
+fn flood(delta: &Delta, free: &mut [bool], start: Cell) -> Vec<Cell> {
+    let sign = Sign::of(delta.at(start));
+    let mut points = vec![start];
+    free[delta.index(start)] = false;
+    let mut next = 0;
+    while let Some(&point) = points.get(next) {
+        next += 1;
+        for neighbour in neighbours(delta, point) {
+            let index = delta.index(neighbour);
+            if free[index] && Sign::of(delta.deg()[index]) == sign {
+                free[index] = false;
+                points.push(neighbour);
+            }
+        }
+    }
+    points.sort_unstable();
+    points
+}
+
+fn neighbours(delta: &Delta, Cell { load, speed }: Cell) -> impl Iterator<Item = Cell> {
+    let before =
+        [load.checked_sub(1).map(|load| Cell { load, speed }), speed.checked_sub(1).map(|speed| Cell { load, speed })];
+    let above = (load + 1 < delta.load().len()).then_some(Cell { load: load + 1, speed });
+    let right = (speed + 1 < delta.speed_rpm().len()).then_some(Cell { load, speed: speed + 1 });
+    before.into_iter().chain([above, right]).flatten()
+}
+
+impl Region {
+    fn of(delta: &Delta, points: Vec<Cell>) -> Self {
+        let whole = |places: &mut dyn Iterator<Item = f64>| {
+            places.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), x| (low.min(x), high.max(x)))
+        };
+        let extreme = |point: Cell| {
+            let (speed_rpm, load) = delta.place(point);
+            Extreme { deg: delta.at(point), speed_rpm, load }
+        };
+        let further = |best: Extreme, next: Extreme| if next.deg.abs() > best.deg.abs() { next } else { best };
+        let peak = points.iter().skip(1).fold(extreme(points[0]), |best, &point| further(best, extreme(point)));
+        #[expect(clippy::cast_precision_loss, reason = "at most 128 × 128 points")]
+        let count = points.len() as f64;
+        Self {
+            sign: Sign::of(peak.deg),
+            speed_rpm: whole(&mut points.iter().map(|&point| delta.place(point).0)),
+            load: whole(&mut points.iter().map(|&point| delta.place(point).1)),
+            mean_deg: points.iter().map(|&point| delta.at(point)).sum::<f64>() / count,
+            peak,
+            points,
+        }
+    }
+
+    /// How many points it has.
+    pub fn cells(&self) -> usize {
+        self.points.len()
+    }
+
+    /// The cells of the edited table at its points. Points where only the base has breakpoints have no such cell.
+    pub fn in_table(&self, delta: &Delta, edited: &Table) -> Selection {
+        let mut selection = Selection::none(edited.load().len(), edited.speed().len());
+        let places = self.points.iter().map(|&point| delta.place(point));
+        selection.extend(
+            places.filter_map(|(x, y)| Some(Cell::new(edited.load().index_of(y)?, edited.speed().index_of(x)?))),
+        );
+        selection
+    }
+
+    /// What happened: 'Lowered by 1.5° on average, 2.0° at most', degrees to `decimals`.
+    pub fn headline(&self, decimals: usize) -> String {
+        let by = |deg: f64| words::degrees(deg.abs(), decimals);
+        let (mean, peak) = (by(self.mean_deg), by(self.peak.deg));
+        let verb = self.sign.word();
+        match (self.cells(), mean == peak) {
+            (1, _) => format!("{verb} by {peak}"),
+            (_, true) => format!("{verb} by {peak} throughout"),
+            _ => format!("{verb} by {mean} on average, {peak} at most"),
+        }
+    }
+
+    /// Where: '2400–4200 rpm, 48–100 %'.
+    pub fn place_words(&self, load: LoadKind) -> String {
+        format!("{}, {}", words::range(self.speed_rpm, "rpm"), words::range(self.load, load.unit()))
+    }
+
+    /// Both in one line: 'Lowered by 1.5° on average, 2.0° at most; 2400–4200 rpm, 48–100 %'.
+    pub fn words(&self, load: LoadKind, decimals: usize) -> String {
+        format!("{}; {}", self.headline(decimals), self.place_words(load))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+    use crate::compare::samples::{advance, any_advance, project};
+    use crate::project::Origin;
+
+    const SPEEDS: [f64; 5] = [1000.0, 2000.0, 3000.0, 4000.0, 5000.0];
+    const LOADS: [f64; 4] = [0.0, 40.0, 80.0, 100.0];
+
+    /// A delta with these values, lowest load first.
+    fn delta(rows: [[f64; 5]; 4]) -> Delta {
+        let with = |cells: &[f64]| project(advance((&SPEEDS, &LOADS), cells, Origin::Typed));
+        Delta::between(&with(&[0.0; 20]), &with(rows.as_flattened())).unwrap()
+    }
+
+    fn worked() -> Delta {
+        delta([
+            [0.0, 0.0, 0.0, 0.0, 0.4],
+            [-1.0, -1.0, 1.0, 0.0, 0.0],
+            [0.0, -2.5, 0.5, 0.0, 3.0],
+            [0.0, 0.0, -1.0, 0.0, 0.0],
+        ])
+    }
+
+    /// By hand: the three lowered points hang together, the fourth only by a corner; the raised pair beside them is of
+    /// the other sign; 0.4 is under the threshold.
+    #[test]
+    fn neighbours_of_one_sign_make_a_region() {
+        let regions = regions(&worked(), Threshold::default());
+        let told: Vec<String> = regions.iter().map(|region| region.words(LoadKind::Throttle, 1)).collect();
+        let expected = [
+            "Lowered by 1.5° on average, 2.5° at most; 1000–2000 rpm, 40–80 %",
+            "Raised by 0.8° on average, 1.0° at most; 3000 rpm, 40–80 %",
+            "Raised by 3.0°; 5000 rpm, 80 %",
+            "Lowered by 1.0°; 3000 rpm, 100 %",
+        ];
+        assert_eq!(told, expected);
+        let first = &regions[0];
+        assert_eq!((first.sign, first.cells(), first.mean_deg), (Sign::Lowered, 3, -1.5));
+        assert_eq!(first.peak, Extreme { deg: -2.5, speed_rpm: 2000.0, load: 80.0 });
+        assert_eq!(first.points, [Cell::new(1, 0), Cell::new(1, 1), Cell::new(2, 1)]);
+    }
+
+    #[test]
+    fn the_threshold_decides_and_zero_takes_every_change() {
+        let cells = |deg| regions(&worked(), Threshold::new(deg).unwrap()).iter().map(Region::cells).sum::<usize>();
+        assert_eq!([0.0, 0.4, 0.5, 1.5, 3.0, 3.1].map(cells), [8, 8, 7, 2, 1, 0]);
+        assert_eq!(
+            Threshold::new(-1.0).unwrap_err().to_string(),
+            "a threshold of -1° makes no regions; it must be a finite number, 0 or more"
+        );
+        assert!(Threshold::new(f64::NAN).is_err());
+    }
+
+    #[test]
+    fn an_even_change_is_told_as_one() {
+        let even = delta([[0.0; 5], [-1.0; 5], [0.0; 5], [0.0; 5]]);
+        let regions = regions(&even, Threshold::default());
+        assert_eq!(regions[0].headline(1), "Lowered by 1.0° throughout");
+        assert_eq!(regions[0].place_words(LoadKind::Pressure), "1000–5000 rpm, 40 kPa");
+    }
+
+    #[test]
+    fn a_region_selects_the_cells_of_the_edited_table() {
+        let (base_cells, edited_cells) = ([0.0; 20], [1.0; 6]);
+        let base = project(advance((&SPEEDS, &LOADS), &base_cells, Origin::Typed));
+        let edited = project(advance((&[2000.0, 2500.0, 6000.0], &[0.0, 100.0]), &edited_cells, Origin::Typed));
+        let delta = Delta::between(&base, &edited).unwrap();
+        let regions = regions(&delta, Threshold::default());
+        assert_eq!(regions[0].cells(), 5 * 4);
+        let selection = regions[0].in_table(&delta, edited.advance.table());
+        assert_eq!(
+            selection.cells().collect::<Vec<_>>(),
+            [(0, 0), (0, 1), (1, 0), (1, 1)].map(|(l, s)| Cell::new(l, s))
+        );
+    }
+
+    proptest! {
+        #[test]
+        fn regions_are_the_points_over_the_threshold_and_closed(
+            base in any_advance(), edited in any_advance(), threshold in 0.0..60.0
+        ) {
+            let (base, edited) = (project(base), project(edited));
+            let Ok(delta) = Delta::between(&base, &edited) else { return Ok(()); };
+            let regions = regions(&delta, Threshold::new(threshold).unwrap());
+            let mut owner = vec![None; delta.deg().len()];
+            for (number, region) in regions.iter().enumerate() {
+                for &point in &region.points {
+                    prop_assert_eq!(owner[delta.index(point)].replace(number), None);
+                    prop_assert_eq!(Sign::of(delta.at(point)), region.sign);
+                }
+            }
+            for (point, deg) in delta.points() {
+                let over = deg.abs() >= threshold && deg.abs() > 1e-9;
+                prop_assert_eq!(owner[delta.index(point)].is_some(), over);
+                for neighbour in neighbours(&delta, point) {
+                    let (here, there) = (owner[delta.index(point)], owner[delta.index(neighbour)]);
+                    let alike = (deg > 0.0) == (delta.at(neighbour) > 0.0);
+                    prop_assert!(here.is_none() || there.is_none() || (here == there) == alike);
+                }
+            }
+            prop_assert!(regions.windows(2).all(|pair| pair[0].cells() >= pair[1].cells()));
+        }
+    }
+}

@@ -1,0 +1,143 @@
+//! Taking fields and whole sections back.
+
+use super::{TakeBackError, TakenBack, label};
+use crate::compare::take_back::CellCounts;
+use crate::compare::{FieldDifference, Section, TableAxis};
+use crate::project::{Advance, Fault, Project, ReadError, Step, Tree, read};
+use crate::table::{Axis, Cell, Selection, Table};
+
+/// Takes whole sections back from the base, which is called `from`. With [`Section::ALL`] the project is the base in
+/// all but its snapshots and its last export, which are the project's own record.
+///
+/// # Errors
+/// [`TakeBackError`] when the sections do not fit the rest of the project, or are alike already.
+pub fn take_back_sections(
+    base: &Project,
+    edited: &Project,
+    sections: &[Section],
+    from: &str,
+) -> Result<TakenBack, TakeBackError> {
+    let project = edited.edit(|parts| sections.iter().for_each(|section| section.copy(base, parts)))?;
+    let names: Vec<&str> = sections.iter().map(|section| section.name()).collect();
+    let is_all = Section::ALL.iter().all(|section| sections.contains(section));
+    let what = if is_all { "everything".into() } else { names.join(", ") };
+    finish(project, edited, &what, from)
+}
+
+/// Takes fields back from the base, which is called `from`, in one step.
+///
+/// Where the points of a curve sit elsewhere, its points and its values come back together. An axis of the advance
+/// table comes back under the same numbers, as when its breakpoints are typed. A held mark or an origin comes back for
+/// its cell alone.
+///
+/// # Errors
+/// [`TakeBackError`] when a field is not there any more, an axis has another length, the fields do not fit the rest of
+/// the project, or are alike already.
+pub fn take_back_fields(
+    base: &Project,
+    edited: &Project,
+    differences: &[&FieldDifference],
+    from: &str,
+) -> Result<TakenBack, TakeBackError> {
+    let source = Tree::of(&base.as_state())?;
+    let mut form = Tree::of(&edited.as_state())?;
+    let mut advance = edited.advance.clone();
+    for difference in differences {
+        let gone = || TakeBackError::Gone { path: difference.path.clone() };
+        match difference.steps.as_slice() {
+            [Step::Field(part), rest @ ..] if part == "advance" => {
+                advance = advance_field(&base.advance, &advance, rest)?.ok_or_else(gone)?;
+            }
+            steps => copy(&source, &mut form, whole_curve(&source, steps)).ok_or_else(gone)?,
+        }
+    }
+    *form.at_mut(&[Step::Field("advance".into())]).ok_or_else(|| TakeBackError::Gone { path: "advance".into() })? =
+        Tree::of(&advance)?;
+    let project = read(form.to_string().as_bytes()).map_err(does_not_fit)?.edit(|parts| {
+        parts.snapshots.clone_from(&edited.snapshots);
+        parts.last_export.clone_from(&edited.last_export);
+    })?;
+    let what = match differences {
+        [one] => one.label.clone(),
+        many => format!("{} fields", many.len()),
+    };
+    finish(project, edited, &what, from)
+}
+
+fn finish(project: Project, edited: &Project, what: &str, from: &str) -> Result<TakenBack, TakeBackError> {
+    if project == *edited {
+        return Err(TakeBackError::AlreadyAlike);
+    }
+    Ok(TakenBack { project, label: label(what, from), cells: CellCounts::default() })
+}
+
+/// The steps to the curve when a whole list of one is meant: points and values only fit together.
+fn whole_curve<'a>(source: &Tree, steps: &'a [Step]) -> &'a [Step] {
+    let Some((_, curve)) = steps.split_last() else {
+        return steps;
+    };
+    match source.at(curve) {
+        Some(Tree::Record(fields)) if crate::compare::field_differences::is_curve(fields) => curve,
+        _ => steps,
+    }
+}
+
+/// Copies the value at a path; `None` when there is no place for it.
+fn copy(source: &Tree, into: &mut Tree, steps: &[Step]) -> Option<()> {
+    let (last, parent) = steps.split_last()?;
+    let value = source.at(steps);
+    if let (Tree::Map(entries), Step::Field(key)) = (into.at_mut(parent)?, last) {
+        entries.retain(|(name, _)| name != key);
+        entries.extend(value.map(|value| (key.clone(), value.clone())));
+        return Some(());
+    }
+    *into.at_mut(steps)? = value?.clone();
+    Some(())
+}
+
+/// The place in the printed form means nothing to anyone; the field and the reason do.
+fn does_not_fit(error: ReadError) -> TakeBackError {
+    TakeBackError::DoesNotFit(match error {
+        ReadError::Invalid { path, message, hint, .. } => Fault { path, message, hint },
+        other => Fault::new("", other.to_string()),
+    })
+}
+
+/// The edited table with one of its fields from the base; `None` when there is no such field in both.
+fn advance_field(base: &Advance, edited: &Advance, steps: &[Step]) -> Result<Option<Advance>, TakeBackError> {
+    Ok(match steps {
+        [Step::Field(axis)] if axis == "speed_rpm" => Some(with_axis(base, edited, TableAxis::Speed)?),
+        [Step::Field(axis)] if axis == "load" => Some(with_axis(base, edited, TableAxis::Load)?),
+        [Step::Field(mark), Step::Index(load), Step::Index(speed)] => {
+            with_mark(base, edited, mark, Cell::new(*load, *speed))
+        }
+        _ => None,
+    })
+}
+
+fn with_axis(base: &Advance, edited: &Advance, axis: TableAxis) -> Result<Advance, TakeBackError> {
+    let (table, is_speed) = (edited.table(), axis == TableAxis::Speed);
+    let of = |table: &Table| -> Axis { if is_speed { table.speed().clone() } else { table.load().clone() } };
+    let (new, old) = (of(base.table()), of(table));
+    if new.len() != old.len() {
+        return Err(TakeBackError::AxisLength { axis, base: new.len(), edited: old.len() });
+    }
+    let (speed, load) = if is_speed { (new, table.load().clone()) } else { (table.speed().clone(), new) };
+    let fault = |message: String| TakeBackError::DoesNotFit(Fault::new("advance", message));
+    let table = Table::new(speed, load, table.values().to_vec()).map_err(|error| fault(error.to_string()))?;
+    Advance::new(table, edited.held().clone(), edited.origins().to_vec()).map_err(|error| fault(error.to_string()))
+}
+
+fn with_mark(base: &Advance, edited: &Advance, mark: &str, cell: Cell) -> Option<Advance> {
+    let is_in =
+        |advance: &Advance| cell.load < advance.table().load().len() && cell.speed < advance.table().speed().len();
+    if !is_in(base) || !is_in(edited) {
+        return None;
+    }
+    let selection = Selection::cell(edited.table(), cell);
+    match mark {
+        "held" => Some(edited.with_held(&selection, base.held().contains(cell))),
+        "origin" => Some(edited.with_origin(&selection, base.origin(cell))),
+        _ => None,
+    }
+}
