@@ -146,3 +146,15 @@ proptest! {
         prop_assert!(shaped.is_ok(), "{:?}", shaped);
     }
 }
+
+#[test]
+#[ignore]
+fn measure_slope() {
+    let bumpy = |x: f64, y: f64| 20.0 + 8.0 * (x * 1.3).sin() * (y * 0.7).cos() + if x > 30.0 { 12.0 } else { 0.0 };
+    let start = advance(64, 64, bumpy);
+    for (speed, load) in [(2.0, 2.0), (0.5, 0.5), (0.2, 0.3), (0.05, 0.05), (0.01, 0.01), (0.0, 0.0)] {
+        let t = std::time::Instant::now();
+        limit_slope(&start, &all(&start), speed * ONE, load).unwrap();
+        println!("{speed}: {:.3} ms", t.elapsed().as_secs_f64() * 1000.0);
+    }
+}
