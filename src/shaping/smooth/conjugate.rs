@@ -3,13 +3,12 @@
 //! Preconditioned with the full block's solution the system is the identity but for one direction per missing cell,
 //! so that the iteration ends after about as many steps (M. R. Hestenes & E. Stiefel, 1952).
 
+use super::largest;
 use super::penalty::Penalty;
 use super::product::Solution;
 
 /// A step costs about a fiftieth of a factorisation of the largest table.
-const MOST_STEPS: usize = 30;
-/// The residual is brought down to this share of the right side; refinement does the rest.
-const SHARE_LEFT: f64 = 1e-10;
+const MOST_STEPS: usize = 40;
 
 pub(super) struct Iteration<'a> {
     pub(super) product: Solution<'a>,
@@ -19,30 +18,21 @@ pub(super) struct Iteration<'a> {
 }
 
 impl Iteration<'_> {
-    /// Whether the iteration reaches its aim for this right side.
-    pub(super) fn converges(&self, right: &[f64]) -> bool {
-        self.run(right).1
-    }
-
-    pub(super) fn solve(&self, right: &[f64]) -> Vec<f64> {
-        self.run(right).0
-    }
-
-    fn run(&self, right: &[f64]) -> (Vec<f64>, bool) {
+    /// Solves for a right side; `None` when the residual is not down to `aim` in time.
+    pub(super) fn solve(&self, right: &[f64], aim: f64) -> Option<Vec<f64>> {
         let mut x = vec![0.0; right.len()];
         let mut residual = right.to_vec();
         let mut near = self.precondition(&residual);
         let mut direction = near.clone();
         let mut size = dot(&residual, &near);
-        let aim = SHARE_LEFT * SHARE_LEFT * size;
         for _ in 0..MOST_STEPS {
-            if size <= aim {
-                return (x, true);
-            }
             let image = self.image(&direction);
             let length = size / dot(&direction, &image);
             add(&mut x, length, &direction);
             add(&mut residual, -length, &image);
+            if largest(&residual) <= aim {
+                return Some(x);
+            }
             near = self.precondition(&residual);
             let next = dot(&residual, &near);
             let share = next / size;
@@ -51,7 +41,7 @@ impl Iteration<'_> {
             }
             size = next;
         }
-        (x, size <= aim)
+        None
     }
 
     /// (I + λP) v on the free cells.

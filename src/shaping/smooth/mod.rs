@@ -26,10 +26,8 @@ pub const STRENGTH_RANGE: (f64, f64) = (0.0, 10.0);
 /// The gradient of the minimised sum must be this small, or the tool refuses.
 const GRADIENT_ALLOWED: f64 = 1e-6;
 /// A solution this good is not refined further.
-const GRADIENT_AIM: f64 = 1e-9;
+const GRADIENT_AIM: f64 = 1e-8;
 const REFINEMENTS: usize = 3;
-/// With no more cells missing from a full block, iterating from the block's fast solution beats a factorisation.
-const FEW_MISSING: usize = 48;
 
 /// Smoothing prepared for a table and a selection, so that other strengths cost less: for live previews.
 #[derive(Clone, Debug)]
@@ -88,46 +86,53 @@ impl Smoother {
 
     /// The correction δ of every cell, zero where it is fixed.
     fn correction(&self, present: &[f64], lambda: f64) -> Result<Vec<f64>, ShapingError> {
-        let mut correction = vec![0.0; present.len()];
+        let start = vec![0.0; present.len()];
         if lambda == 0.0 || self.order.is_empty() || self.penalty.is_plane(present) {
-            return Ok(correction);
+            return Ok(start);
         }
         let bent = self.penalty.apply(present);
-        let mut gradient = self.descent(&bent, &correction, lambda);
-        let solver = self.solver(lambda, &gradient);
-        let mut best = largest(&gradient);
-        for _ in 0..=REFINEMENTS {
-            let step = solver.solve(&gradient);
-            let refined: Vec<f64> = correction.iter().zip(&step).map(|(a, b)| a + b).collect();
-            let left = self.descent(&bent, &refined, lambda);
-            // A NaN is not an improvement either.
-            if !(largest(&left) < best) {
-                break;
-            }
-            best = largest(&left);
-            (correction, gradient) = (refined, left);
-            if best <= GRADIENT_AIM {
-                break;
-            }
-        }
-        // The gradient of the sum is twice the residual of the normal equations.
-        if 2.0 * best <= GRADIENT_ALLOWED {
-            return Ok(correction);
-        }
-        Err(ShapingError::SmoothUnsolved { gradient: 2.0 * best, allowed: GRADIENT_ALLOWED })
-    }
-
-    fn solver<'a>(&'a self, lambda: f64, right: &[f64]) -> Solver<'a> {
         let product = self.hull.at(lambda);
         let missing = self.hull.order().len() - self.order.len();
         if missing == 0 {
-            return Solver::Product(product);
+            return self.refined(&bent, start, lambda, |right| product.solve(right));
         }
+        let right = self.descent(&bent, &start, lambda);
         let iteration = conjugate::Iteration { product, penalty: &self.penalty, mask: &self.mask, lambda };
-        if missing <= FEW_MISSING && iteration.converges(right) {
-            return Solver::Iteration(iteration);
+        let near = if worth_iterating(missing, lambda) { iteration.solve(&right, 0.5 * GRADIENT_AIM) } else { None };
+        if let Some(near) = near.filter(|near| largest(&self.descent(&bent, near, lambda)) <= GRADIENT_AIM) {
+            return Ok(near);
         }
-        Solver::Direct(skyline::Factor::new(&self.penalty, &self.order, lambda))
+        let factor = skyline::Factor::new(&self.penalty, &self.order, lambda);
+        self.refined(&bent, start, lambda, |right| factor.solve(right))
+    }
+
+    /// Solves, and solves again for what is left, until nothing is gained.
+    fn refined(
+        &self,
+        bent: &[f64],
+        mut correction: Vec<f64>,
+        lambda: f64,
+        solve: impl Fn(&[f64]) -> Vec<f64>,
+    ) -> Result<Vec<f64>, ShapingError> {
+        let mut left = self.descent(bent, &correction, lambda);
+        for _ in 0..=REFINEMENTS {
+            if largest(&left) <= GRADIENT_AIM {
+                break;
+            }
+            let step = solve(&left);
+            let next: Vec<f64> = correction.iter().zip(&step).map(|(a, b)| a + b).collect();
+            let next_left = self.descent(bent, &next, lambda);
+            if largest(&next_left) >= largest(&left) {
+                break;
+            }
+            (correction, left) = (next, next_left);
+        }
+        // The gradient of the sum is twice the residual of the normal equations. NaN is not small either.
+        let gradient = 2.0 * largest(&left);
+        if gradient <= GRADIENT_ALLOWED {
+            return Ok(correction);
+        }
+        Err(ShapingError::SmoothUnsolved { gradient, allowed: GRADIENT_ALLOWED })
     }
 
     /// Minus half the gradient on the free cells: −δ − λP(d + δ), from P d and δ.
@@ -141,23 +146,13 @@ impl Smoother {
     }
 }
 
-/// Solves (I + λP) δ = right on the free cells.
-enum Solver<'a> {
-    Product(product::Solution<'a>),
-    Iteration(conjugate::Iteration<'a>),
-    Direct(skyline::Factor<'a>),
+/// Whether iterating from the full block's solution is likely to beat a factorisation: the weaker the smoothing,
+/// the less the missing cells matter (measured on the largest table).
+fn worth_iterating(missing: usize, lambda: f64) -> bool {
+    lambda <= 1.0 || missing <= 32 || (missing <= 128 && lambda <= 100.0)
 }
 
-impl Solver<'_> {
-    fn solve(&self, right: &[f64]) -> Vec<f64> {
-        match self {
-            Self::Product(product) => product.solve(right),
-            Self::Iteration(iteration) => iteration.solve(right),
-            Self::Direct(factor) => factor.solve(right),
-        }
-    }
-}
-
+/// The largest size of a value; NaN when one is.
 fn largest(values: &[f64]) -> f64 {
     values.iter().fold(0.0, |most, value| if value.is_nan() { f64::NAN } else { f64::max(most, value.abs()) })
 }

@@ -3,6 +3,9 @@
 
 use super::penalty::Penalty;
 
+/// Rows worked on side by side.
+const FOUR: usize = 4;
+
 /// L with L Lᵀ = I + λP on the free cells.
 pub(super) struct Factor<'a> {
     order: &'a [usize],
@@ -21,38 +24,71 @@ impl<'a> Factor<'a> {
     /// Factorises the system on the cells of `order`, places in the table's values.
     pub(super) fn new(penalty: &Penalty, order: &'a [usize], lambda: f64) -> Self {
         let mut factor = Self::assemble(penalty, order, lambda);
-        for i in 0..order.len() {
-            factor.eliminate(i);
+        for i in (0..order.len()).step_by(FOUR) {
+            let end = order.len().min(i + FOUR);
+            let done = if end == i + FOUR { factor.eliminate_four(i) } else { factor.rows[i].first };
+            for row in i..end {
+                factor.eliminate(row, done);
+            }
         }
         factor
     }
 
     fn assemble(penalty: &Penalty, order: &'a [usize], lambda: f64) -> Self {
         let mut place = vec![usize::MAX; penalty.rows() * penalty.columns()];
-        let mut rows = Vec::with_capacity(order.len());
-        let mut entries = Vec::new();
+        let mut columns = Vec::with_capacity(order.len());
         for (i, &at) in order.iter().enumerate() {
             place[at] = i;
             let coupled = neighbours(penalty, at).filter(|&other| place[other] != usize::MAX);
             let coupled: Vec<(usize, f64)> =
                 coupled.map(|other| (place[other], lambda * penalty.entry(at, other))).collect();
-            let first = coupled.iter().map(|&(j, _)| j).min().unwrap_or(i);
-            let start = entries.len();
-            entries.resize(start + i - first + 1, 0.0);
-            for (j, entry) in coupled {
-                entries[start + j - first] = entry;
-            }
-            entries[start + i - first] += 1.0;
-            rows.push(Row { first, start });
+            columns.push(coupled);
         }
-        Self { order, rows, entries }
+        let mut factor = Self { order, rows: Vec::with_capacity(order.len()), entries: Vec::new() };
+        for four in columns.chunks(FOUR) {
+            // The rows of a four begin together, so that they can be worked on side by side.
+            let first = four.iter().flatten().map(|&(j, _)| j).min().unwrap_or(0);
+            for coupled in four {
+                factor.push(first, coupled);
+            }
+        }
+        factor
     }
 
-    /// Turns row i of the matrix into row i of L.
-    fn eliminate(&mut self, i: usize) {
+    fn push(&mut self, first: usize, coupled: &[(usize, f64)]) {
+        let (i, start) = (self.rows.len(), self.entries.len());
+        self.entries.resize(start + i - first + 1, 0.0);
+        for &(j, entry) in coupled {
+            self.entries[start + j - first] = entry;
+        }
+        self.entries[start + i - first] += 1.0;
+        self.rows.push(Row { first, start });
+    }
+
+    /// Turns the columns before `i` of the four rows from `i` on into those of L; gives `i`, where they end.
+    fn eliminate_four(&mut self, i: usize) -> usize {
+        let Row { first, start } = self.rows[i];
+        let at: [usize; FOUR] = std::array::from_fn(|r| self.rows[i + r].start - start);
+        let (done, four) = self.entries.split_at_mut(start);
+        for j in first..i {
+            let other = self.rows[j];
+            let from = first.max(other.first);
+            let above = &done[other.start + from - other.first..=other.start + j - other.first];
+            let (above, pivot) = above.split_at(j - from);
+            let sums = dot_four(at.map(|at| &four[at + from - first..at + j - first]), above);
+            for (at, sum) in at.iter().zip(sums) {
+                let entry = &mut four[at + j - first];
+                *entry = (*entry - sum) / pivot[0];
+            }
+        }
+        i
+    }
+
+    /// Turns row i, from column `done_before` on, into row i of L.
+    fn eliminate(&mut self, i: usize, done_before: usize) {
         let Row { first, start } = self.rows[i];
         let (done, row) = self.entries.split_at_mut(start);
-        for j in first..i {
+        for j in done_before..i {
             let other = self.rows[j];
             let from = first.max(other.first);
             let (left, right) = row.split_at_mut(j - first);
@@ -99,6 +135,24 @@ fn neighbours(penalty: &Penalty, at: usize) -> impl Iterator<Item = usize> + use
     let in_row = (column.saturating_sub(2)..columns.min(column + 3)).map(move |other| row * columns + other);
     let in_column = (row.saturating_sub(2)..rows.min(row + 3)).filter(move |&other| other != row);
     in_row.chain(in_column.map(move |other| other * columns + column))
+}
+
+/// The products of four lines with one, each line read once.
+fn dot_four(lines: [&[f64]; FOUR], other: &[f64]) -> [f64; FOUR] {
+    let mut sums = [[0.0; 4]; FOUR];
+    let chunks = lines.map(|line| line[..other.len()].as_chunks::<4>());
+    let (fours, rest) = other.as_chunks::<4>();
+    for (at, b) in fours.iter().enumerate() {
+        for (sum, (chunk, _)) in sums.iter_mut().zip(&chunks) {
+            for k in 0..4 {
+                sum[k] += chunk[at][k] * b[k];
+            }
+        }
+    }
+    std::array::from_fn(|r| {
+        let tail: f64 = chunks[r].1.iter().zip(rest).map(|(a, b)| a * b).sum();
+        sums[r].iter().sum::<f64>() + tail
+    })
 }
 
 /// Eight sums side by side: independent, so that the processor overlaps them.
