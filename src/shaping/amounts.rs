@@ -60,12 +60,7 @@ pub fn scale(advance: &Advance, selection: &Selection, percent: f64) -> Result<S
 /// # Errors
 /// [`ShapingError`] when a bound is outside the range of cells, the bounds run backwards, or the selection is of no
 /// use.
-pub fn clamp(
-    advance: &Advance,
-    selection: &Selection,
-    low_deg: f64,
-    high_deg: f64,
-) -> Result<Shaped, ShapingError> {
+pub fn clamp(advance: &Advance, selection: &Selection, low_deg: f64, high_deg: f64) -> Result<Shaped, ShapingError> {
     within("lower bound", low_deg, ADVANCE_RANGE_DEG)?;
     within("upper bound", high_deg, ADVANCE_RANGE_DEG)?;
     if low_deg > high_deg {
@@ -101,12 +96,12 @@ fn to_step(z: f64, step_deg: f64) -> f64 {
 mod tests {
     use super::*;
     use crate::project::AdvanceError;
-    use crate::shaping::sample::{advance, all, any_advance, any_selection, held, one, untouched_keep_bits};
+    use crate::shaping::sample::{all, any_advance, any_selection, filled, held, one, untouched_keep_bits};
     use crate::table::Cell;
     use proptest::prelude::*;
 
     fn two(values: [f64; 4]) -> Advance {
-        advance(2, 2, |x, y| values[(y as usize) * 2 + x as usize])
+        filled(2, 2, &values)
     }
 
     #[test]

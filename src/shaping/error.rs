@@ -115,7 +115,9 @@ pub enum ShapingError {
         allowed_deg: f64,
     },
     /// The search for the nearest table did not come to an end.
-    #[error("no table within the slope limit was found to 0.000001° in {steps} steps; select fewer cells or allow more")]
+    #[error(
+        "no table within the slope limit was found to 0.000001° in {steps} steps; select fewer cells or allow more"
+    )]
     SlopeUnsolved {
         /// How many steps were made.
         steps: usize,

@@ -116,14 +116,15 @@ impl Patch<'_> {
 mod tests {
     use super::*;
     use crate::shaping::sample::{
-        advance, all, any_advance, any_plane, any_selection, block, farthest, held, over, untouched_keep_bits,
+        self, advance, all, any_advance, any_plane, any_selection, block, farthest, held, over, untouched_keep_bits,
     };
     use approx::assert_abs_diff_eq;
     use proptest::prelude::*;
 
     #[test]
     fn draws_lines_in_axis_units_per_run() {
-        let start = over(&[0.0, 1000.0, 4000.0, 5000.0, 6000.0], &[0.0, 1.0], |x, _| if x == 4000.0 { 8.0 } else { 0.0 });
+        let start =
+            over(&[0.0, 1000.0, 4000.0, 5000.0, 6000.0], &[0.0, 1.0], |x, _| if x == 4000.0 { 8.0 } else { 0.0 });
         let mut chosen = block(start.table(), 0..1, 0..3);
         chosen.set(Cell::new(0, 4), true);
         let lined = interpolate(&start, &chosen, Along::Speed).unwrap();
@@ -144,13 +145,10 @@ mod tests {
     /// 0.75·(0.75·0 + 0.25·4) + 0.25·(0.75·8 + 0.25·20) = 3.5.
     #[test]
     fn corners_are_bilinear() {
-        let corner = |x: f64, y: f64| match (x as i32, y as i32) {
-            (4, 0) => 4.0,
-            (0, 4) => 8.0,
-            (4, 4) => 20.0,
-            _ => 0.0,
-        };
-        let filled = interpolate_corners(&advance(5, 5, corner), &all(&advance(5, 5, corner))).unwrap();
+        let mut values = [0.0; 25];
+        (values[4], values[20], values[24]) = (4.0, 8.0, 20.0);
+        let start = sample::filled(5, 5, &values);
+        let filled = interpolate_corners(&start, &all(&start)).unwrap();
         assert_eq!(filled.advance.table().at(Cell::new(2, 2)), 8.0);
         assert_abs_diff_eq!(filled.advance.table().at(Cell::new(1, 1)), 3.5, epsilon = 1e-12);
         assert_eq!(filled.advance.table().at(Cell::new(4, 4)), 20.0);
@@ -161,7 +159,7 @@ mod tests {
     #[test]
     fn edges_make_a_coons_patch() {
         let cells = [0.0, 1.0, 3.0, 2.0, -50.0, 7.0, 4.0, 5.0, 9.0];
-        let start = advance(3, 3, |x, y| cells[y as usize * 3 + x as usize]);
+        let start = sample::filled(3, 3, &cells);
         let filled = interpolate_edges(&start, &all(&start)).unwrap();
         assert_abs_diff_eq!(filled.advance.table().at(Cell::new(1, 1)), 3.5, epsilon = 1e-12);
         assert_eq!(filled.changed, 1);

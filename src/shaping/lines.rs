@@ -34,12 +34,7 @@ pub fn fill(advance: &Advance, selection: &Selection, from: Side) -> Result<Shap
 ///
 /// # Errors
 /// [`ShapingError`] when no line lies there, the offset or a result is out of range, or the selection is of no use.
-pub fn repeat(
-    advance: &Advance,
-    selection: &Selection,
-    from: Side,
-    offset_deg: f64,
-) -> Result<Shaped, ShapingError> {
+pub fn repeat(advance: &Advance, selection: &Selection, from: Side, offset_deg: f64) -> Result<Shaped, ShapingError> {
     check(advance, selection)?;
     within("offset", offset_deg, AMOUNT_RANGE_DEG)?;
     let table = advance.table();
@@ -58,12 +53,7 @@ pub fn repeat(
 /// # Errors
 /// [`ShapingError`] when no run reaches the edge, too few cells lie before one, a result is out of range, or the
 /// selection is of no use.
-pub fn extend(
-    advance: &Advance,
-    selection: &Selection,
-    to: Side,
-    how: Extension,
-) -> Result<Shaped, ShapingError> {
+pub fn extend(advance: &Advance, selection: &Selection, to: Side, how: Extension) -> Result<Shaped, ShapingError> {
     check(advance, selection)?;
     let (along, table) = (to.along(), advance.table());
     let (axis, lines) = (along.axis(table), along.across().axis(table).len());
@@ -71,15 +61,16 @@ pub fn extend(
     let mut reached = false;
     for line in 0..lines {
         let count = axis.len();
-        let run = (0..count).take_while(|&k| selection.contains(along.cell(line, to.from_edge(k, count)))).count();
+        let run = (0..count).take_while(|&k| selection.contains(along.cell(line, to.inward_from(k, count)))).count();
         let needed = if how == Extension::Flat { 1 } else { 2 };
         if run > 0 && count - run < needed {
             return Err(ShapingError::NothingToExtend { side: to, line: line + 1, needed, found: count - run });
         }
         for k in 0..run {
-            let at = to.from_edge(k, count);
-            let before = [run, run + 1].map(|k| to.from_edge(k.min(count - 1), count));
-            drawn[table.index(along.cell(line, at))] = onward(axis, before, at, how, |at| table.at(along.cell(line, at)));
+            let at = to.inward_from(k, count);
+            let before = [run, run + 1].map(|k| to.inward_from(k.min(count - 1), count));
+            drawn[table.index(along.cell(line, at))] =
+                onward(axis, before, at, how, |at| table.at(along.cell(line, at)));
         }
         reached |= run > 0;
     }
@@ -181,7 +172,10 @@ mod tests {
             extend(&start, &block(start.table(), loads, speeds), Side::HighSpeed, how).unwrap_err()
         };
         assert_eq!(error(0..3, 0..2, Extension::Flat), ShapingError::EdgeNotReached { side: Side::HighSpeed });
-        assert!(matches!(error(1..2, 1..3, Extension::Linear), ShapingError::NothingToExtend { line: 2, found: 1, .. }));
+        assert!(matches!(
+            error(1..2, 1..3, Extension::Linear),
+            ShapingError::NothingToExtend { line: 2, found: 1, .. }
+        ));
         assert!(matches!(error(0..3, 0..3, Extension::Flat), ShapingError::NothingToExtend { found: 0, .. }));
     }
 
@@ -193,7 +187,7 @@ mod tests {
                 let count = along.axis(table).len();
                 let lines = along.across().axis(table).len();
                 let mut chosen = Selection::none(table.load().len(), table.speed().len());
-                let outer = (0..count / 2).map(|k| side.from_edge(k, count));
+                let outer = (0..count / 2).map(|k| side.inward_from(k, count));
                 chosen.extend(outer.flat_map(|at| (0..lines).map(move |line| along.cell(line, at))));
                 if count - count / 2 >= 2 {
                     prop_assert_eq!(extend(&plane, &chosen, side, Extension::Linear).unwrap().changed, 0);

@@ -23,6 +23,12 @@ pub(super) fn advance(loads: usize, speeds: usize, value: impl Fn(f64, f64) -> f
     Advance::uniform(even(loads, speeds, value), Origin::Starter).unwrap()
 }
 
+/// The same from its values, row by row.
+pub(super) fn filled(loads: usize, speeds: usize, values: &[f64]) -> Advance {
+    let table = Table::new(steps(speeds), steps(loads), values.to_vec()).unwrap();
+    Advance::uniform(table, Origin::Starter).unwrap()
+}
+
 pub(super) fn over(speed: &[f64], load: &[f64], value: impl Fn(f64, f64) -> f64) -> Advance {
     let axis = |list: &[f64]| Axis::new(list.to_vec()).unwrap();
     Advance::uniform(Table::from_fn(axis(speed), axis(load), value).unwrap(), Origin::Starter).unwrap()

@@ -2,8 +2,8 @@
 
 use super::{
     Along, Extension, Keep, Shaped, ShapingError, Side, add, change_axes, clamp, delete_breakpoint, extend, fill, hold,
-    insert_breakpoint, interpolate, interpolate_corners, interpolate_edges, lift, limit_slope, move_breakpoint, release,
-    repeat, round, scale, set, smooth, type_into,
+    insert_breakpoint, interpolate, interpolate_corners, interpolate_edges, lift, limit_slope, move_breakpoint,
+    release, repeat, round, scale, set, smooth, type_into,
 };
 use crate::project::Advance;
 use crate::table::{Axis, Cell, Selection};

@@ -38,7 +38,8 @@ pub fn limit_slope(
     }
     let pairs = Pairs::around(table, selection, per_1000rpm, per_load_unit);
     if let Some(conflict) = pairs.conflict(table.values(), &may_move) {
-        let place = |at: usize| Place::of(table, crate::table::Cell::new(at / table.speed().len(), at % table.speed().len()));
+        let place =
+            |at: usize| Place::of(table, crate::table::Cell::new(at / table.speed().len(), at % table.speed().len()));
         let (from, to) = (place(conflict.from), place(conflict.to));
         return Err(ShapingError::SlopeForbidden { from, to, allowed_deg: conflict.allowed_deg });
     }

@@ -1,6 +1,6 @@
 use super::*;
 use crate::shaping::sample::{
-    advance, all, any_advance, any_selection, block, farthest, held, over, untouched_keep_bits,
+    advance, all, any_advance, any_selection, block, farthest, filled, held, over, untouched_keep_bits,
 };
 use crate::table::Cell;
 use nalgebra::{DMatrix, DVector};
@@ -115,7 +115,7 @@ proptest! {
     fn agrees_with_brute_force(
         values in proptest::collection::vec(0.0..12.0, 6), speed in 0.5..6.0, load in 0.5..6.0, fixed in 0..12_usize,
     ) {
-        let start = advance(2, 3, |x, y| values[y as usize * 3 + x as usize]);
+        let start = filled(2, 3, &values);
         let cells: Vec<Cell> = start.table().cells().filter(|&cell| start.table().index(cell) == fixed).collect();
         let start = held(&start, &cells);
         let limited = limit_slope(&start, &all(&start), speed * ONE, load).unwrap();
@@ -144,17 +144,5 @@ proptest! {
         let start = start.with_held(&all(&start), false);
         let shaped = limit_slope(&start, &all(&start), speed, load);
         prop_assert!(shaped.is_ok(), "{:?}", shaped);
-    }
-}
-
-#[test]
-#[ignore]
-fn measure_slope() {
-    let bumpy = |x: f64, y: f64| 20.0 + 8.0 * (x * 1.3).sin() * (y * 0.7).cos() + if x > 30.0 { 12.0 } else { 0.0 };
-    let start = advance(64, 64, bumpy);
-    for (speed, load) in [(2.0, 2.0), (0.5, 0.5), (0.2, 0.3), (0.05, 0.05), (0.01, 0.01), (0.0, 0.0)] {
-        let t = std::time::Instant::now();
-        limit_slope(&start, &all(&start), speed * ONE, load).unwrap();
-        println!("{speed}: {:.3} ms", t.elapsed().as_secs_f64() * 1000.0);
     }
 }

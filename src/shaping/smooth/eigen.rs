@@ -19,10 +19,10 @@ const STEPS_PER_VALUE: usize = 60;
 /// not settle.
 pub(super) fn decompose(n: usize, entry: impl Fn(usize, usize) -> f64) -> Option<Eigen> {
     let mut work = Work::new(n, entry);
-    work.to_three_diagonals();
+    work.reduce_to_three_diagonals();
     let mut diagonal: Vec<f64> = (0..n).map(|i| work.matrix[i * n + i]).collect();
     let mut beside: Vec<f64> = (1..n).map(|i| work.matrix[i * n + i - 1]).collect();
-    to_one_diagonal(&mut diagonal, &mut beside, &mut work.vectors)?;
+    reduce_to_one_diagonal(&mut diagonal, &mut beside, &mut work.vectors)?;
     Some(Eigen { values: diagonal, vectors: work.vectors })
 }
 
@@ -71,7 +71,7 @@ impl Work {
         work
     }
 
-    fn to_three_diagonals(&mut self) {
+    fn reduce_to_three_diagonals(&mut self) {
         for k in 0..self.n.saturating_sub(2) {
             // The entry two below the diagonal goes; the rotation makes one three below, which is chased on.
             let (mut column, mut p) = (k, k + 1);
@@ -102,7 +102,7 @@ impl Work {
     }
 }
 
-fn to_one_diagonal(diagonal: &mut [f64], beside: &mut [f64], vectors: &mut [f64]) -> Option<()> {
+fn reduce_to_one_diagonal(diagonal: &mut [f64], beside: &mut [f64], vectors: &mut [f64]) -> Option<()> {
     let n = diagonal.len();
     let scale = diagonal.iter().chain(&*beside).fold(0.0, |most: f64, x| most.max(x.abs()));
     let mut end = n;

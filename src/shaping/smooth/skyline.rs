@@ -45,9 +45,12 @@ impl<'a> Factor<'a> {
             columns.push(coupled);
         }
         let mut factor = Self { order, rows: Vec::with_capacity(order.len()), entries: Vec::new() };
+        // The rows of a four begin together, so that they can be worked on side by side.
+        let first = |four: &[Vec<(usize, f64)>]| four.iter().flatten().map(|&(j, _)| j).min().unwrap_or(0);
+        let rows = columns.chunks(FOUR).enumerate();
+        factor.entries.reserve_exact(rows.map(|(k, four)| FOUR * (FOUR * (k + 1) - first(four))).sum());
         for four in columns.chunks(FOUR) {
-            // The rows of a four begin together, so that they can be worked on side by side.
-            let first = four.iter().flatten().map(|&(j, _)| j).min().unwrap_or(0);
+            let first = first(four);
             for coupled in four {
                 factor.push(first, coupled);
             }
@@ -137,20 +140,22 @@ fn neighbours(penalty: &Penalty, at: usize) -> impl Iterator<Item = usize> + use
     in_row.chain(in_column.map(move |other| other * columns + column))
 }
 
-/// The products of four lines with one, each line read once.
+/// The products of four lines with one, each line read once; all are of one length.
 fn dot_four(lines: [&[f64]; FOUR], other: &[f64]) -> [f64; FOUR] {
-    let mut sums = [[0.0; 4]; FOUR];
-    let chunks = lines.map(|line| line[..other.len()].as_chunks::<4>());
+    let [a, b, c, d] = lines.map(|line| line.as_chunks::<4>());
     let (fours, rest) = other.as_chunks::<4>();
-    for (at, b) in fours.iter().enumerate() {
-        for (sum, (chunk, _)) in sums.iter_mut().zip(&chunks) {
-            for k in 0..4 {
-                sum[k] += chunk[at][k] * b[k];
-            }
+    let mut sums = [[0.0; 4]; FOUR];
+    for ((((x, a), b), c), d) in fours.iter().zip(a.0).zip(b.0).zip(c.0).zip(d.0) {
+        for k in 0..4 {
+            sums[0][k] += a[k] * x[k];
+            sums[1][k] += b[k] * x[k];
+            sums[2][k] += c[k] * x[k];
+            sums[3][k] += d[k] * x[k];
         }
     }
+    let tails = [a.1, b.1, c.1, d.1];
     std::array::from_fn(|r| {
-        let tail: f64 = chunks[r].1.iter().zip(rest).map(|(a, b)| a * b).sum();
+        let tail: f64 = tails[r].iter().zip(rest).map(|(a, b)| a * b).sum();
         sums[r].iter().sum::<f64>() + tail
     })
 }

@@ -1,8 +1,8 @@
 use super::*;
 use crate::shaping::sample::{
-    advance, all, any_advance, any_plane, any_selection, farthest, held, over, untouched_keep_bits,
+    advance, all, any_advance, any_plane, any_selection, farthest, filled, held, over, untouched_keep_bits,
 };
-use crate::table::{Axis, Cell, Table};
+use crate::table::{Axis, Cell};
 use approx::assert_abs_diff_eq;
 use nalgebra::{DMatrix, DVector};
 use proptest::prelude::*;
@@ -58,7 +58,7 @@ fn in_range(expected: &[f64], answer: Result<Shaped, ShapingError>) -> Result<Op
 #[test]
 fn agrees_with_whittaker_in_one_direction() {
     let values = [1.0, 3.0, 2.0, 5.0, 4.0, 6.0];
-    let start = advance(2, 6, |x, _| values[x as usize]);
+    let start = filled(2, 6, &[values, values].concat());
     let smoothed = |lambda: f64| smooth(&start, &all(&start), lambda.powf(0.25)).unwrap().advance;
     let expected_1 = [1.25, 2.25, 3.0, 4.0, 4.75, 5.75];
     let expected_10 = [1.281_344, 2.180_552, 3.051_625, 3.948_375, 4.819_448, 5.718_656];
@@ -74,7 +74,7 @@ fn agrees_with_whittaker_in_one_direction() {
 #[test]
 fn a_single_column_direction_works_the_same() {
     let values = [1.0, 3.0, 2.0, 5.0, 4.0, 6.0];
-    let start = advance(6, 2, |_, y| values[y as usize]);
+    let start = filled(6, 2, &values.map(|z| [z, z]).concat());
     let smoothed = smooth(&start, &all(&start), 1.0).unwrap().advance;
     let column: Vec<f64> = smoothed.table().column(1).collect();
     assert!(farthest(&column, &[1.25, 2.25, 3.0, 4.0, 4.75, 5.75]) < 1e-12);
@@ -206,42 +206,7 @@ proptest! {
 /// A table that ends beyond the range of cells is refused as a whole.
 #[test]
 fn results_out_of_range_are_refused() {
-    let axis = |n: usize| Axis::new((0..n).map(|i| i as f64).collect()).unwrap();
-    let ends = Table::from_fn(axis(4), axis(2), |x, _| [90.0, 89.0, 30.0, -40.0][x as usize]).unwrap();
-    let start = Advance::uniform(ends, Origin::Starter).unwrap();
+    let ends = [90.0, 89.0, 30.0, -40.0];
+    let start = filled(2, 4, &[ends, ends].concat());
     assert!(matches!(smooth(&start, &all(&start), 10.0), Err(ShapingError::Advance(_))));
-}
-
-#[test]
-#[ignore]
-fn measure() {
-    let bumpy = |x: f64, y: f64| 20.0 + 8.0 * (x * 1.3).sin() * (y * 0.7).cos() + (x * y * 0.01).sin();
-    let start = advance(64, 64, bumpy);
-    let time = |name: String, f: &dyn Fn()| {
-        f();
-        let t = std::time::Instant::now();
-        for _ in 0..10 { f(); }
-        println!("{name}: {:.3} ms", t.elapsed().as_secs_f64() * 100.0);
-    };
-    for s in [0.5, 2.0, 5.0, 10.0] {
-        time(format!("whole s={s}"), &|| { smooth(&start, &all(&start), s).unwrap(); });
-        let smoother = Smoother::new(&start, &all(&start)).unwrap();
-        time(format!("prepared s={s}"), &|| { smoother.smooth(s).unwrap(); });
-        for count in [1, 5, 10, 20, 40, 80, 410] {
-            let cells: Vec<Cell> = (0..count).map(|k| { let at = (k * 2_654_435_761_usize) % 4096; Cell::new(at / 64, at % 64) }).collect();
-            let h = held(&start, &cells);
-            time(format!("held {count} s={s}"), &|| { smooth(&h, &all(&h), s).unwrap(); });
-            let sm = Smoother::new(&h, &all(&h)).unwrap();
-            let penalty = &sm.penalty;
-            let lambda = s.powi(4);
-            let bent = penalty.apply(start.table().values());
-            let z = vec![0.0; 4096];
-            let right = sm.descent(&bent, &z, lambda);
-            let it = conjugate::Iteration { product: sm.hull.at(lambda), penalty, mask: &sm.mask, lambda };
-            println!("   converges {}", it.solve(&right, 5e-9).is_some());
-            time("   iter".into(), &|| { it.solve(&right, 5e-9); });
-            time("   eigen".into(), &|| { eigen::decompose(64, |i, j| penalty.speed.gram(i, j)); });
-            time("   direct".into(), &|| { skyline::Factor::new(penalty, &sm.order, lambda).solve(&right); });
-        }
-    }
 }
