@@ -5,4 +5,5 @@ pub mod interchange;
 pub mod document;
 pub mod compare;
 pub mod project;
+pub mod shaping;
 pub mod table;

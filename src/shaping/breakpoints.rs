@@ -1,0 +1,226 @@
+//! New breakpoints: other axes under the same surface, or under the same numbers.
+
+use super::{Along, Deviation, Shaped, ShapingError};
+use crate::project::{Advance, Origin};
+use crate::table::{Axis, AxisError, Cell, Selection, Table};
+
+/// What stays when the breakpoints change.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Keep {
+    /// The surface: new cells are looked up in it (beyond the old axes it is flat, as in every lookup).
+    Surface,
+    /// The numbers, with their hold marks and origins, each in its row and column.
+    Numbers,
+}
+
+/// Puts the table on new axes. The answer tells the largest change of the surface anywhere: both surfaces are
+/// bilinear between the breakpoints of either, so it is found at one of those.
+///
+/// Keeping the surface, a cell whose speed and load both were breakpoints keeps its bits, hold mark and origin; all
+/// others are looked up and are not held.
+///
+/// # Errors
+/// [`ShapingError`] when the numbers cannot be kept because their count differs, or a breakpoint is out of range.
+pub fn change_axes(advance: &Advance, speed: Axis, load: Axis, keep: Keep) -> Result<Shaped, ShapingError> {
+    let changed = match keep {
+        Keep::Surface => on_surface(advance, speed, load)?,
+        Keep::Numbers => under_numbers(advance, speed, load)?,
+    };
+    let (old, new) = (advance.table(), changed.table());
+    let stays = |&cell: &Cell| {
+        let twin = twin(old, new, cell);
+        twin.is_some_and(|twin| old.at(twin).to_bits() == new.at(cell).to_bits())
+    };
+    let moved = new.cells().filter(|cell| !stays(cell)).count();
+    let held_lost = advance.held().count() - changed.held().count();
+    let largest_change = Some(largest_change(old, new));
+    let selected = new.values().len();
+    Ok(Shaped { held_lost, largest_change, ..Shaped::plain(changed, selected, moved, 0) })
+}
+
+/// Adds a breakpoint; within the axes nothing changes anywhere.
+///
+/// # Errors
+/// [`ShapingError`] when the axis is full or the breakpoint crowds another or is out of range.
+pub fn insert_breakpoint(advance: &Advance, along: Along, at: f64) -> Result<Shaped, ShapingError> {
+    let axis = along.axis(advance.table()).with_inserted(at);
+    with_axis(advance, along, axis, Keep::Surface)
+}
+
+/// Takes the breakpoint at `index` away, with its cells; all other cells stay.
+///
+/// # Errors
+/// [`ShapingError`] when there is none at that index or only two are left.
+pub fn delete_breakpoint(advance: &Advance, along: Along, index: usize) -> Result<Shaped, ShapingError> {
+    let axis = along.axis(advance.table()).without(index);
+    with_axis(advance, along, axis, Keep::Surface)
+}
+
+/// Moves the breakpoint at `index` between its neighbours.
+///
+/// # Errors
+/// [`ShapingError`] when there is none at that index, it would meet, pass or crowd a neighbour, or is out of range.
+pub fn move_breakpoint(
+    advance: &Advance,
+    along: Along,
+    index: usize,
+    to: f64,
+    keep: Keep,
+) -> Result<Shaped, ShapingError> {
+    let axis = along.axis(advance.table()).with_moved(index, to);
+    with_axis(advance, along, axis, keep)
+}
+
+fn with_axis(
+    advance: &Advance,
+    along: Along,
+    axis: Result<Axis, AxisError>,
+    keep: Keep,
+) -> Result<Shaped, ShapingError> {
+    let axis = axis.map_err(|error| ShapingError::Axis { along, error })?;
+    match along {
+        Along::Speed => change_axes(advance, axis, advance.table().load().clone(), keep),
+        Along::Load => change_axes(advance, advance.table().speed().clone(), axis, keep),
+    }
+}
+
+fn on_surface(advance: &Advance, speed: Axis, load: Axis) -> Result<Advance, ShapingError> {
+    let old = advance.table();
+    let new = Table::from_fn(speed, load, |x, y| old.lookup(x, y)).map_err(crate::project::AdvanceError::from)?;
+    let mut held = Selection::none(new.load().len(), new.speed().len());
+    let mut origins = Vec::with_capacity(new.values().len());
+    for cell in new.cells() {
+        let twin = twin(old, &new, cell);
+        held.set(cell, twin.is_some_and(|twin| advance.held().contains(twin)));
+        origins.push(twin.map_or(Origin::Interpolated, |twin| advance.origin(twin)));
+    }
+    Ok(Advance::new(new, held, origins)?)
+}
+
+fn under_numbers(advance: &Advance, speed: Axis, load: Axis) -> Result<Advance, ShapingError> {
+    let old = advance.table();
+    let (speeds, loads, old_speeds, old_loads) = (speed.len(), load.len(), old.speed().len(), old.load().len());
+    if (speeds, loads) != (old_speeds, old_loads) {
+        return Err(ShapingError::KeepNumbers { speeds, loads, old_speeds, old_loads });
+    }
+    let new = Table::new(speed, load, old.values().to_vec()).map_err(crate::project::AdvanceError::from)?;
+    Ok(Advance::new(new, Selection::clone(advance.held()), advance.origins().to_vec())?)
+}
+
+/// The cell of `old` at the same breakpoints as `cell` of `new`.
+fn twin(old: &Table, new: &Table, cell: Cell) -> Option<Cell> {
+    let speed = old.speed().index_of(new.speed().breakpoints()[cell.speed])?;
+    let load = old.load().index_of(new.load().breakpoints()[cell.load])?;
+    Some(Cell::new(load, speed))
+}
+
+fn largest_change(old: &Table, new: &Table) -> Deviation {
+    let loads = old.load().union(new.load());
+    let mut largest = Deviation { deg: 0.0, speed_rpm: old.speed().first(), load: old.load().first() };
+    for speed_rpm in old.speed().union(new.speed()) {
+        for &load in &loads {
+            let deg = new.lookup(speed_rpm, load) - old.lookup(speed_rpm, load);
+            if deg.abs() > largest.deg.abs() {
+                largest = Deviation { deg, speed_rpm, load };
+            }
+        }
+    }
+    largest
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::project::AdvanceError;
+    use crate::shaping::sample::{advance, any_advance, held, over};
+    use proptest::prelude::*;
+
+    fn axis(list: &[f64]) -> Axis {
+        Axis::new(list.to_vec()).unwrap()
+    }
+
+    #[test]
+    fn tells_the_largest_change_and_where() {
+        let start = over(&[0.0, 1000.0, 2000.0], &[0.0, 100.0], |x, y| if x == 1000.0 { 10.0 + y / 50.0 } else { 0.0 });
+        let shaped = delete_breakpoint(&start, Along::Speed, 1).unwrap();
+        assert_eq!(shaped.largest_change, Some(Deviation { deg: -12.0, speed_rpm: 1000.0, load: 100.0 }));
+        assert_eq!((shaped.changed, shaped.selected), (0, 4));
+    }
+
+    #[test]
+    fn kept_cells_keep_marks_and_new_ones_are_interpolated() {
+        let start = held(&advance(3, 3, |x, y| x + y), &[Cell::new(0, 1), Cell::new(2, 2)]);
+        let moved = move_breakpoint(&start, Along::Speed, 1, 1.5, Keep::Surface).unwrap();
+        assert_eq!((moved.held_lost, moved.changed), (1, 3));
+        assert!(moved.advance.held().contains(Cell::new(2, 2)));
+        assert_eq!(moved.advance.origin(Cell::new(1, 1)), Origin::Interpolated);
+        assert_eq!(moved.advance.origin(Cell::new(1, 0)), Origin::Starter);
+        assert_eq!(moved.advance.table().at(Cell::new(1, 1)), 2.5);
+    }
+
+    #[test]
+    fn numbers_are_kept_with_their_marks() {
+        let start = held(&advance(3, 3, |x, y| x + y), &[Cell::new(0, 1)]);
+        let moved = move_breakpoint(&start, Along::Load, 1, 1.5, Keep::Numbers).unwrap();
+        assert_eq!(moved.advance.table().values(), start.table().values());
+        assert_eq!((moved.advance.held(), moved.held_lost), (start.held(), 0));
+        assert_eq!(moved.largest_change.unwrap(), Deviation { deg: -0.5, speed_rpm: 0.0, load: 1.5 });
+        let fewer = change_axes(&start, axis(&[0.0, 2.0]), axis(&[0.0, 1.0, 2.0]), Keep::Numbers).unwrap_err();
+        assert!(matches!(fewer, ShapingError::KeepNumbers { speeds: 2, old_speeds: 3, .. }));
+    }
+
+    #[test]
+    fn refuses_axes_that_are_none_or_out_of_range() {
+        let start = advance(3, 3, |x, y| x + y);
+        let error = insert_breakpoint(&start, Along::Load, 1.0).unwrap_err();
+        assert!(matches!(error, ShapingError::Axis { along: Along::Load, .. }));
+        let error = insert_breakpoint(&start, Along::Speed, 40_000.0).unwrap_err();
+        assert!(matches!(error, ShapingError::Axis { .. } | ShapingError::Advance(AdvanceError::SpeedRange { .. })));
+        assert!(delete_breakpoint(&start, Along::Speed, 7).is_err());
+    }
+
+    proptest! {
+        #[test]
+        fn a_breakpoint_more_changes_nothing_on_a_dense_grid(start in any_advance(24), share in 0.0..1.0, speed: bool) {
+            let along = if speed { Along::Speed } else { Along::Load };
+            let axis = along.axis(start.table());
+            let Ok(shaped) = insert_breakpoint(&start, along, axis.first() + share * axis.span()) else { return Ok(()) };
+            let (old, new) = (start.table(), shaped.advance.table());
+            for i in 0..=60 {
+                for j in 0..=60 {
+                    let x = old.speed().first() + old.speed().span() * f64::from(i) / 60.0;
+                    let y = old.load().first() + old.load().span() * f64::from(j) / 60.0;
+                    prop_assert!((old.lookup(x, y) - new.lookup(x, y)).abs() < 1e-9);
+                }
+            }
+            prop_assert!(shaped.largest_change.unwrap().deg.abs() < 1e-9);
+            prop_assert_eq!(shaped.held_lost, 0);
+            prop_assert_eq!(shaped.advance.held().count(), start.held().count());
+        }
+
+        #[test]
+        fn the_same_axes_change_nothing(start in any_advance(12)) {
+            for keep in [Keep::Surface, Keep::Numbers] {
+                let (speed, load) = (start.table().speed().clone(), start.table().load().clone());
+                let shaped = change_axes(&start, speed, load, keep).unwrap();
+                prop_assert_eq!(&shaped.advance, &start);
+                prop_assert_eq!(shaped.changed, 0);
+            }
+        }
+
+        #[test]
+        fn the_largest_change_is_found_by_no_dense_grid(start in any_advance(10), index in 0..9_usize, speed: bool) {
+            let along = if speed { Along::Speed } else { Along::Load };
+            let Ok(shaped) = delete_breakpoint(&start, along, index) else { return Ok(()) };
+            let (old, new) = (start.table(), shaped.advance.table());
+            let largest = shaped.largest_change.unwrap().deg.abs();
+            for i in 0..=40 {
+                for j in 0..=40 {
+                    let x = old.speed().first() + old.speed().span() * f64::from(i) / 40.0;
+                    let y = old.load().first() + old.load().span() * f64::from(j) / 40.0;
+                    prop_assert!((old.lookup(x, y) - new.lookup(x, y)).abs() <= largest + 1e-9);
+                }
+            }
+        }
+    }
+}

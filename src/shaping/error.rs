@@ -1,0 +1,164 @@
+//! Why a tool refuses.
+
+use std::fmt;
+
+use thiserror::Error;
+
+use super::{Along, Side};
+use crate::project::AdvanceError;
+use crate::table::{AxisError, Cell, Table, shortest};
+
+/// A cell with its breakpoints and value, for telling which one is meant.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Place {
+    /// Its indices.
+    pub cell: Cell,
+    /// Its speed breakpoint.
+    pub speed_rpm: f64,
+    /// Its load breakpoint, % or kPa.
+    pub load: f64,
+    /// Its value, degrees before TDC.
+    pub deg: f64,
+}
+
+impl Place {
+    pub(super) fn of(table: &Table, cell: Cell) -> Self {
+        let speed_rpm = table.speed().breakpoints()[cell.speed];
+        Self { cell, speed_rpm, load: table.load().breakpoints()[cell.load], deg: table.at(cell) }
+    }
+}
+
+impl fmt::Display for Place {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let [deg, speed_rpm, load] = [self.deg, self.speed_rpm, self.load].map(shortest);
+        write!(f, "{deg}° at {speed_rpm} rpm, load {load}")
+    }
+}
+
+/// Why a tool refuses. The table is as it was.
+#[derive(Clone, Debug, PartialEq, Error)]
+pub enum ShapingError {
+    /// A selection made for another table size.
+    #[error("the selection is for another table size; select again")]
+    Size,
+    /// No cell is selected.
+    #[error("no cell is selected; select the cells to reshape")]
+    NothingSelected,
+    /// A parameter is NaN, infinite or outside its range.
+    #[error("{what} {value} is outside {low}..{high}", value = shortest(*.value), low = shortest(*.low), high = shortest(*.high))]
+    Parameter {
+        /// Which parameter.
+        what: &'static str,
+        /// The value refused.
+        value: f64,
+        /// The lowest allowed.
+        low: f64,
+        /// The highest allowed.
+        high: f64,
+    },
+    /// The lower bound of a clamp is above the upper.
+    #[error("clamping to {low}..{high}° runs backwards; give the lower bound first", low = shortest(*.low_deg), high = shortest(*.high_deg))]
+    Backwards {
+        /// As given.
+        low_deg: f64,
+        /// As given.
+        high_deg: f64,
+    },
+    /// A tool that needs a block was given other cells.
+    #[error("the selected cells fill no rectangle; {tool} needs a block")]
+    NoBlock {
+        /// What needs it.
+        tool: &'static str,
+    },
+    /// A cell that is not in the table.
+    #[error("the table has no cell in load row {row}, speed column {column}", row = .cell.load + 1, column = .cell.speed + 1)]
+    NoCell {
+        /// The cell.
+        cell: Cell,
+    },
+    /// There is no line beside the selection to repeat.
+    #[error("nothing lies beside the selection towards the {side}; leave the line to repeat unselected")]
+    NothingBeside {
+        /// Towards which edge.
+        side: Side,
+    },
+    /// No selected cell reaches the edge.
+    #[error("no selected cell reaches the {side}; select the cells up to that edge")]
+    EdgeNotReached {
+        /// Which edge.
+        side: Side,
+    },
+    /// Too few cells are left to extend from.
+    #[error(
+        "extending to the {side} needs {needed} unselected cells beside the selection in every line; line {line} has {found}"
+    )]
+    NothingToExtend {
+        /// Which edge.
+        side: Side,
+        /// Which row or column, counted from 1.
+        line: usize,
+        /// How many are needed: two for linear, one for flat.
+        needed: usize,
+        /// How many there are.
+        found: usize,
+    },
+    /// Cells that may not move are too far apart in value.
+    #[error(
+        "the limit allows {allowed}° between {from} and {to}, and neither may move; release one, select more, or allow more", allowed = shortest(*.allowed_deg)
+    )]
+    SlopeForbidden {
+        /// One of the two.
+        from: Place,
+        /// The other.
+        to: Place,
+        /// The largest difference that the limit allows between them.
+        allowed_deg: f64,
+    },
+    /// The search for the nearest table did not come to an end.
+    #[error(
+        "no table within the slope limit was found to 0.000001° in {steps} steps; select fewer cells or allow more"
+    )]
+    SlopeUnsolved {
+        /// How many steps were made.
+        steps: usize,
+    },
+    /// The smoothing system was not solved well enough.
+    #[error("smoothing missed its minimum (gradient {gradient:e}, allowed {allowed:e}); breakpoints may be too close")]
+    SmoothUnsolved {
+        /// The largest part of the gradient.
+        gradient: f64,
+        /// The largest allowed.
+        allowed: f64,
+    },
+    /// Numbers can only be kept when their count is.
+    #[error(
+        "{speeds} speeds and {loads} loads cannot keep the numbers of {old_speeds} speeds and {old_loads} loads; give as many breakpoints, or keep the surface"
+    )]
+    KeepNumbers {
+        /// New speed breakpoints.
+        speeds: usize,
+        /// New load breakpoints.
+        loads: usize,
+        /// Present speed breakpoints.
+        old_speeds: usize,
+        /// Present load breakpoints.
+        old_loads: usize,
+    },
+    /// The new breakpoints are no axis.
+    #[error("{along} breakpoints: {error}")]
+    Axis {
+        /// Which axis.
+        along: Along,
+        /// What is wrong.
+        error: AxisError,
+    },
+    /// A result is out of range.
+    #[error(transparent)]
+    Advance(#[from] AdvanceError),
+}
+
+/// Refuses a parameter that is NaN or outside `range`.
+pub(super) fn within(what: &'static str, value: f64, range: (f64, f64)) -> Result<(), ShapingError> {
+    let (low, high) = range;
+    if (low..=high).contains(&value) { Ok(()) } else { Err(ShapingError::Parameter { what, value, low, high }) }
+}

@@ -1,0 +1,112 @@
+//! Lift: move a cell and its neighbourhood with a soft falloff.
+
+use super::amounts::{AMOUNT_RANGE_DEG, plus};
+use super::error::within;
+use super::shaped::{check, reshape};
+use super::{Shaped, ShapingError};
+use crate::project::{Advance, Origin};
+use crate::table::{Cell, Selection, Table};
+
+/// From a single cell to more than the diagonal of the largest table.
+const RADIUS_RANGE_CELLS: (f64, f64) = (1e-3, 128.0);
+
+/// The cell whose breakpoints are nearest to a speed and a load.
+pub fn nearest_cell(table: &Table, speed_rpm: f64, load: f64) -> Cell {
+    Cell::new(table.load().nearest(load), table.speed().nearest(speed_rpm))
+}
+
+/// Moves `centre` by `amount_deg` and the selected cells around it by `amount · ½(1 + cos(π·r/radius))` for
+/// `r < radius`, r being the distance in rows and columns, so that it feels the same everywhere on uneven axes.
+/// Results are settled to twelve decimals. The count of selected cells in the answer is that within the radius.
+///
+/// # Errors
+/// [`ShapingError`] when the centre lies outside the table, a parameter or a result is out of range, or the
+/// selection is of no use.
+pub fn lift(
+    advance: &Advance,
+    selection: &Selection,
+    centre: Cell,
+    amount_deg: f64,
+    radius_cells: f64,
+) -> Result<Shaped, ShapingError> {
+    check(advance, selection)?;
+    within("amount", amount_deg, AMOUNT_RANGE_DEG)?;
+    within("radius in cells", radius_cells, RADIUS_RANGE_CELLS)?;
+    if centre.load >= selection.loads() || centre.speed >= selection.speeds() {
+        return Err(ShapingError::NoCell { cell: centre });
+    }
+    let mut near = Selection::none(selection.loads(), selection.speeds());
+    near.extend(selection.cells().filter(|&cell| distance_cells(centre, cell) < radius_cells));
+    if near.is_empty() {
+        return Ok(Shaped::plain(advance.clone(), 0, 0, 0));
+    }
+    reshape(advance, &near, Origin::Typed, |cell, z| {
+        plus(z, amount_deg * falloff(distance_cells(centre, cell) / radius_cells))
+    })
+}
+
+/// The raised cosine: 1 at 0, 0 at 1.
+fn falloff(share: f64) -> f64 {
+    0.5 * (1.0 + (std::f64::consts::PI * share).cos())
+}
+
+fn distance_cells(a: Cell, b: Cell) -> f64 {
+    #[expect(clippy::cast_precision_loss, reason = "indices are below 64")]
+    let [rows, columns] = [a.load.abs_diff(b.load) as f64, a.speed.abs_diff(b.speed) as f64];
+    (rows * rows + columns * columns).sqrt()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::shaping::sample::{advance, all, any_advance, any_selection, block, held, untouched_keep_bits};
+    use approx::assert_abs_diff_eq;
+    use proptest::prelude::*;
+
+    /// Values of the raised cosine by hand: ½(1 + cos(π/3)) = 0.75, ½(1 + cos(π√2/3)) = 0.54486
+    #[test]
+    fn falls_off_as_a_raised_cosine() {
+        let start = advance(7, 7, |_, _| 20.0);
+        let lifted = lift(&start, &all(&start), Cell::new(3, 3), 2.0, 3.0).unwrap();
+        let at = |load, speed| lifted.advance.table().at(Cell::new(load, speed));
+        assert_eq!(at(3, 3), 22.0);
+        assert_abs_diff_eq!(at(3, 4), 21.5, epsilon = 1e-12);
+        assert_abs_diff_eq!(at(5, 3), 20.5, epsilon = 1e-12);
+        assert_abs_diff_eq!(at(2, 2), 21.089_714_6, epsilon = 1e-7);
+        assert_eq!(at(6, 3), 20.0);
+        assert_eq!(lifted.changed, 25);
+    }
+
+    #[test]
+    fn held_and_unselected_cells_stay() {
+        let start = held(&advance(5, 5, |_, _| 20.0), &[Cell::new(2, 2)]);
+        let right = block(start.table(), 0..5, 2..5);
+        let lifted = lift(&start, &right, Cell::new(2, 2), 2.0, 1.5).unwrap();
+        assert_eq!((lifted.selected, lifted.held, lifted.changed), (6, 1, 5));
+        let outside = lift(&start, &block(start.table(), 0..1, 0..1), Cell::new(4, 4), 2.0, 1.5).unwrap();
+        assert_eq!(outside.changed, 0);
+    }
+
+    #[test]
+    fn refuses_no_cell_and_no_radius() {
+        let start = advance(3, 3, |_, _| 20.0);
+        let at = |cell, radius| lift(&start, &all(&start), cell, 1.0, radius).unwrap_err();
+        assert!(matches!(at(Cell::new(3, 0), 1.0), ShapingError::NoCell { .. }));
+        assert!(matches!(at(Cell::new(0, 0), 0.0), ShapingError::Parameter { .. }));
+        assert!(matches!(at(Cell::new(0, 0), f64::NAN), ShapingError::Parameter { .. }));
+    }
+
+    #[test]
+    fn finds_the_nearest_breakpoints() {
+        let start = advance(3, 3, |_, _| 20.0);
+        assert_eq!(nearest_cell(start.table(), 1.4, 99.0), Cell::new(2, 1));
+    }
+
+    proptest! {
+        #[test]
+        fn lifts_only_free_selected_cells((advance, selection) in any_advance(10).prop_flat_map(any_selection), radius in 0.5..6.0) {
+            let lifted = lift(&advance, &selection, Cell::new(1, 1), 3.0, radius).unwrap();
+            untouched_keep_bits(&advance, &selection, &lifted)?;
+        }
+    }
+}

@@ -1,0 +1,38 @@
+//! Floor 2: the tools that reshape an advance table.
+//!
+//! Every tool is a pure function of a table, a selection and its parameters; it gives a new table or an error, and
+//! on an error the table is as it was. Held and unselected cells keep their bits. The one exception is
+//! [`Tool::Type`] into exactly one held cell. A result outside the range of cells is refused, never clamped.
+//! Distances are in axis units, except in [`lift`], which counts cells.
+//!
+//! [`Tool`] is the one list of tools with their parameters, for the window, the command line and the history.
+
+mod amounts;
+mod breakpoints;
+mod error;
+mod hold;
+mod interpolate;
+mod label;
+mod lift;
+mod lines;
+mod shaped;
+mod side;
+mod slope;
+mod smooth;
+mod tool;
+
+pub use amounts::{add, clamp, round, scale, set, type_into};
+pub use breakpoints::{Keep, change_axes, delete_breakpoint, insert_breakpoint, move_breakpoint};
+pub use error::{Place, ShapingError};
+pub use hold::{hold, release};
+pub use interpolate::{interpolate, interpolate_corners, interpolate_edges};
+pub use lift::{lift, nearest_cell};
+pub use lines::{Extension, extend, fill, repeat};
+pub use shaped::{Deviation, Shaped};
+pub use side::{Along, Side};
+pub use slope::limit_slope;
+pub use smooth::{STRENGTH_RANGE, Smoother, smooth};
+pub use tool::{Tool, Way};
+
+#[cfg(test)]
+mod sample;

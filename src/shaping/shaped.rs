@@ -1,0 +1,95 @@
+//! What a tool gives back.
+
+use super::ShapingError;
+use crate::project::{Advance, Origin};
+use crate::table::{Cell, Selection};
+
+/// Values computed to within this of the present one leave it as it is: a plane stays a plane to the bit, and no
+/// cell is marked as moved by the rounding of a formula. Far below any step, and the unit of settled numbers.
+const DUST_DEG: f64 = 1e-12;
+
+/// A reshaped table and what was done to it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Shaped {
+    /// The new table.
+    pub advance: Advance,
+    /// How many cells the tool was asked to act on.
+    pub selected: usize,
+    /// How many cells changed: in value, or in their hold mark, or, with new axes, stand where no cell of that
+    /// value stood.
+    pub changed: usize,
+    /// How many selected cells were left alone because they are held.
+    pub held: usize,
+    /// Whether a number was typed into a held cell; it stays held.
+    pub into_held: bool,
+    /// How many held cells went with their breakpoint.
+    pub held_lost: usize,
+    /// With new axes: the largest change of the surface anywhere.
+    pub largest_change: Option<Deviation>,
+}
+
+/// A difference and where it is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Deviation {
+    /// New minus old, degrees.
+    pub deg: f64,
+    /// At this speed.
+    pub speed_rpm: f64,
+    /// At this load, % or kPa.
+    pub load: f64,
+}
+
+impl Shaped {
+    /// The table with other values; cells whose bits change get `origin`.
+    pub(super) fn values(
+        before: &Advance,
+        selection: &Selection,
+        values: Vec<f64>,
+        origin: Origin,
+    ) -> Result<Self, ShapingError> {
+        let advance = before.with_values(values, origin)?;
+        let pairs = before.table().values().iter().zip(advance.table().values());
+        let changed = pairs.filter(|(was, is)| was.to_bits() != is.to_bits()).count();
+        let held = selection.cells().filter(|&cell| before.held().contains(cell)).count();
+        Ok(Self::plain(advance, selection.count(), changed, held))
+    }
+
+    /// Only the figures that every tool has.
+    pub(super) const fn plain(advance: Advance, selected: usize, changed: usize, held: usize) -> Self {
+        Self { advance, selected, changed, held, into_held: false, held_lost: 0, largest_change: None }
+    }
+}
+
+/// Refuses a selection that is empty or made for another size.
+pub(super) fn check(advance: &Advance, selection: &Selection) -> Result<(), ShapingError> {
+    if !selection.fits(advance.table()) {
+        return Err(ShapingError::Size);
+    }
+    if selection.is_empty() { Err(ShapingError::NothingSelected) } else { Ok(()) }
+}
+
+/// The selected cells that may move.
+pub(super) fn free<'a>(advance: &'a Advance, selection: &'a Selection) -> impl Iterator<Item = Cell> + 'a {
+    selection.cells().filter(|&cell| !advance.held().contains(cell))
+}
+
+/// Gives every free cell the value that `value` computes for it from its present one.
+pub(super) fn reshape(
+    advance: &Advance,
+    selection: &Selection,
+    origin: Origin,
+    value: impl Fn(Cell, f64) -> f64,
+) -> Result<Shaped, ShapingError> {
+    check(advance, selection)?;
+    let mut values = advance.table().values().to_vec();
+    for cell in free(advance, selection) {
+        let slot = &mut values[advance.table().index(cell)];
+        *slot = value(cell, *slot);
+    }
+    Shaped::values(advance, selection, values, origin)
+}
+
+/// `computed`, or `present` when the two differ by no more than rounding.
+pub(super) fn unless_dust(present: f64, computed: f64) -> f64 {
+    if (computed - present).abs() <= DUST_DEG { present } else { computed }
+}

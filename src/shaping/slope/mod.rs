@@ -1,0 +1,55 @@
+//! Limit slope: the nearest table whose neighbours differ by no more than allowed.
+
+mod nearest;
+mod pairs;
+
+use super::error::within;
+use super::shaped::{check, free, reshape, unless_dust};
+use super::{Place, Shaped, ShapingError};
+use crate::project::{Advance, Origin};
+use crate::table::Selection;
+use pairs::Pairs;
+
+const SLOPE_RANGE: (f64, f64) = (0.0, 1e6);
+/// A difference is within its limit when it exceeds it by no more than this.
+const TOLERANCE_DEG: f64 = 1e-9;
+
+/// Moves the free selected cells as little as possible (least squares, to 1e-6°) so that neighbours differ by no
+/// more than `per_1000rpm`·Δspeed/1000 along speed and `per_load_unit`·Δload along load, in degrees. The limit
+/// holds for pairs of which at least one cell is selected.
+///
+/// # Errors
+/// [`ShapingError::SlopeForbidden`] names two cells that may not move and are too far apart, be they neighbours or
+/// not; [`ShapingError::SlopeUnsolved`] when the search does not end; others when a parameter is out of range or the
+/// selection is of no use.
+pub fn limit_slope(
+    advance: &Advance,
+    selection: &Selection,
+    per_1000rpm: f64,
+    per_load_unit: f64,
+) -> Result<Shaped, ShapingError> {
+    check(advance, selection)?;
+    within("slope per 1000 rpm", per_1000rpm, SLOPE_RANGE)?;
+    within("slope per unit of load", per_load_unit, SLOPE_RANGE)?;
+    let table = advance.table();
+    let mut may_move = vec![false; table.values().len()];
+    for cell in free(advance, selection) {
+        may_move[table.index(cell)] = true;
+    }
+    let pairs = Pairs::around(table, selection, per_1000rpm, per_load_unit);
+    if let Some(conflict) = pairs.conflict(table.values(), &may_move) {
+        let place =
+            |at: usize| Place::of(table, crate::table::Cell::new(at / table.speed().len(), at % table.speed().len()));
+        let (from, to) = (place(conflict.from), place(conflict.to));
+        return Err(ShapingError::SlopeForbidden { from, to, allowed_deg: conflict.allowed_deg });
+    }
+    let limited = if pairs.hold(table.values()) {
+        table.values().to_vec()
+    } else {
+        nearest::within_limits(&pairs, table.values(), &may_move)?
+    };
+    reshape(advance, selection, Origin::Smoothed, |cell, z| unless_dust(z, limited[table.index(cell)]))
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,148 @@
+use super::*;
+use crate::shaping::sample::{
+    advance, all, any_advance, any_selection, block, farthest, filled, held, over, untouched_keep_bits,
+};
+use crate::table::Cell;
+use nalgebra::{DMatrix, DVector};
+use proptest::prelude::*;
+
+/// 1000 degrees per 1000 rpm is one degree per step of the unit axes used here.
+const ONE: f64 = 1000.0;
+
+/// The projection by brute force: every choice of {free, at +limit, at −limit} for every pair is solved as an equality
+/// problem by a general linear-algebra library; the best that keeps all limits is the answer.
+fn brute_force(pairs: &Pairs, d: &[f64], may_move: &[bool]) -> Vec<f64> {
+    let count = pairs.list.len();
+    let mut best: Option<(f64, Vec<f64>)> = None;
+    for mut choice in 0..3_usize.pow(u32::try_from(count).unwrap()) {
+        let mut rows = Vec::new();
+        for pair in &pairs.list {
+            if choice % 3 != 0 {
+                let side = if choice % 3 == 1 { 1.0 } else { -1.0 };
+                rows.push((pair.a, pair.b, side * pair.limit_deg));
+            }
+            choice /= 3;
+        }
+        let z = equality(d, may_move, &rows);
+        let distance: f64 = z.iter().zip(d).map(|(a, b)| (a - b) * (a - b)).sum();
+        if pairs.hold(&z) && best.as_ref().is_none_or(|(least, _)| distance < *least) {
+            best = Some((distance, z));
+        }
+    }
+    best.unwrap().1
+}
+
+/// Least change so that z_a − z_b = c for every row, by the pseudo-inverse.
+fn equality(d: &[f64], may_move: &[bool], rows: &[(usize, usize, f64)]) -> Vec<f64> {
+    let mut z = d.to_vec();
+    if rows.is_empty() {
+        return z;
+    }
+    let b = DMatrix::from_fn(rows.len(), d.len(), |i, j| match (may_move[j], rows[i]) {
+        (true, (a, _, _)) if a == j => 1.0,
+        (true, (_, b, _)) if b == j => -1.0,
+        _ => 0.0,
+    });
+    let missing = DVector::from_fn(rows.len(), |i, _| rows[i].2 - (d[rows[i].0] - d[rows[i].1]));
+    let change = b.pseudo_inverse(1e-9).unwrap() * missing;
+    for (z, change) in z.iter_mut().zip(change.iter()) {
+        *z += change;
+    }
+    z
+}
+
+/// By hand: 0 | 10 with a limit of 4 meet at 3 and 7, moving equally.
+#[test]
+fn two_columns_meet_halfway() {
+    let start = advance(2, 2, |x, _| 10.0 * x);
+    let limited = limit_slope(&start, &all(&start), 4.0 * ONE, 100.0).unwrap();
+    assert_eq!(limited.advance.table().row(0), [3.0, 7.0]);
+    assert_eq!(limited.advance.origin(Cell::new(0, 0)), Origin::Smoothed);
+}
+
+#[test]
+fn limits_are_in_axis_units() {
+    let start = over(&[0.0, 500.0, 2500.0], &[0.0, 10.0], |x, y| if x > 400.0 { 30.0 } else { 0.0 } + y);
+    let limited = limit_slope(&start, &all(&start), 10.0, 0.5).unwrap().advance;
+    let z = |load, speed| limited.table().at(Cell::new(load, speed));
+    for load in 0..2 {
+        assert!(z(load, 1) - z(load, 0) <= 5.0 + 1e-9);
+        assert!(z(load, 2) - z(load, 1) <= 20.0 + 1e-9);
+    }
+    assert!((z(1, 1) - z(0, 1)).abs() <= 5.0 + 1e-9);
+}
+
+#[test]
+fn fixed_cells_that_forbid_it_are_named() {
+    let start = held(&advance(2, 5, |x, _| x * 5.0), &[Cell::new(0, 0), Cell::new(0, 4)]);
+    let error = limit_slope(&start, &all(&start), 4.0 * ONE, 100.0).unwrap_err();
+    let ShapingError::SlopeForbidden { from, to, allowed_deg } = error else { panic!("{error}") };
+    assert_eq!((from.cell, to.cell, allowed_deg), (Cell::new(0, 0), Cell::new(0, 4), 16.0));
+    assert!(limit_slope(&start, &all(&start), 5.0 * ONE, 100.0).is_ok());
+    let near = held(&advance(2, 2, |x, _| x * 9.0), &[Cell::new(0, 0), Cell::new(0, 1)]);
+    assert!(matches!(limit_slope(&near, &all(&near), ONE, 9.0), Err(ShapingError::SlopeForbidden { .. })));
+}
+
+#[test]
+fn steep_cells_out_of_the_selections_reach_do_not_matter() {
+    let start = advance(2, 8, |x, _| if x == 0.0 { 30.0 } else { 0.0 });
+    let far = block(start.table(), 0..2, 4..7);
+    assert_eq!(limit_slope(&start, &far, ONE, 1.0).unwrap().changed, 0);
+}
+
+#[test]
+fn no_slope_at_all_is_the_mean() {
+    let start = advance(3, 3, |x, y| 3.0 * x + y);
+    let flat = limit_slope(&start, &all(&start), 0.0, 0.0).unwrap();
+    assert!(farthest(flat.advance.table().values(), &[4.0; 9]) < 1e-9);
+}
+
+#[test]
+fn the_largest_table_is_solved() {
+    let bumpy = |x: f64, y: f64| 20.0 + 8.0 * (x * 1.3).sin() * (y * 0.7).cos() + if x > 30.0 { 12.0 } else { 0.0 };
+    let start = advance(64, 64, bumpy);
+    for (speed, load) in [(2.0, 2.0), (0.2, 0.3), (0.01, 0.01)] {
+        let limited = limit_slope(&start, &all(&start), speed * ONE, load).unwrap();
+        assert!(limited.changed > 1000);
+        assert_eq!(limit_slope(&limited.advance, &all(&start), speed * ONE, load).unwrap().changed, 0);
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(48))]
+
+    #[test]
+    fn agrees_with_brute_force(
+        values in proptest::collection::vec(0.0..12.0, 6), speed in 0.5..6.0, load in 0.5..6.0, fixed in 0..12_usize,
+    ) {
+        let start = filled(2, 3, &values);
+        let cells: Vec<Cell> = start.table().cells().filter(|&cell| start.table().index(cell) == fixed).collect();
+        let start = held(&start, &cells);
+        let limited = limit_slope(&start, &all(&start), speed * ONE, load).unwrap();
+        let may_move: Vec<bool> = (0..6).map(|at| at != fixed).collect();
+        let pairs = Pairs::around(start.table(), &all(&start), speed * ONE, load);
+        let expected = brute_force(&pairs, start.table().values(), &may_move);
+        prop_assert!(farthest(limited.advance.table().values(), &expected) < 1e-6);
+    }
+
+    #[test]
+    fn keeps_limits_and_fixed_cells_or_refuses(
+        (start, chosen) in any_advance(14).prop_flat_map(any_selection), speed in 10.0..20_000.0, load in 0.01..20.0,
+    ) {
+        match limit_slope(&start, &chosen, speed, load) {
+            Ok(shaped) => {
+                untouched_keep_bits(&start, &chosen, &shaped)?;
+                prop_assert!(Pairs::around(start.table(), &chosen, speed, load).hold(shaped.advance.table().values()));
+                prop_assert_eq!(limit_slope(&shaped.advance, &chosen, speed, load).unwrap().changed, 0);
+            }
+            Err(error) => prop_assert!(matches!(error, ShapingError::SlopeForbidden { .. }), "{}", error),
+        }
+    }
+
+    #[test]
+    fn whole_tables_are_always_solved(start in any_advance(24), speed in 1.0..5000.0, load in 0.001..5.0) {
+        let start = start.with_held(&all(&start), false);
+        let shaped = limit_slope(&start, &all(&start), speed, load);
+        prop_assert!(shaped.is_ok(), "{:?}", shaped);
+    }
+}

@@ -1,0 +1,161 @@
+//! Smoothing: the least bent surface that stays near the table.
+//!
+//! Whittaker's smoother with second differences (E. T. Whittaker, 1923; P. H. C. Eilers, Anal. Chem. 75 (2003)), in two
+//! directions and over uneven breakpoints: minimise `Σ(z − d)² + λ(‖Dx z‖² + ‖Dy z‖²)` over the free cells, `D` being
+//! the second divided differences along every row and every column, each axis scaled to unit mean spacing. Held and
+//! unselected cells take part as fixed values. The correction `δ = z − d` is solved for, never `z` itself, which
+//! would lose planes on uneven axes: `(I + λP) δ = −λ P d` on the free cells, `P = DxᵀDx + DyᵀDy`.
+
+mod conjugate;
+mod eigen;
+mod penalty;
+mod product;
+mod skyline;
+
+use super::error::within;
+use super::shaped::{check, free};
+use super::{Shaped, ShapingError};
+use crate::project::{Advance, Origin};
+use crate::table::Selection;
+use penalty::Penalty;
+use product::Product;
+
+/// The strengths allowed. A spike is half as high after smoothing with about its width in cells / 1.4.
+pub const STRENGTH_RANGE: (f64, f64) = (0.0, 10.0);
+
+/// The gradient of the minimised sum must be this small, or the tool refuses.
+const GRADIENT_ALLOWED: f64 = 1e-6;
+/// A solution this good is not refined further.
+const GRADIENT_AIM: f64 = 1e-8;
+const REFINEMENTS: usize = 3;
+
+/// Smoothing prepared for a table and a selection, so that other strengths cost less: for live previews.
+#[derive(Clone, Debug)]
+pub struct Smoother {
+    advance: Advance,
+    selection: Selection,
+    penalty: Penalty,
+    /// The free cells as places in the table's values, the shorter direction running fastest.
+    order: Vec<usize>,
+    /// The rows and columns that hold free cells, as a full block.
+    hull: Product,
+    /// Which cells of the table are free.
+    mask: Vec<bool>,
+}
+
+/// Smooths the free selected cells with `strength` s, 0..=10: λ = s⁴. Strength 0 changes nothing, and a plane in
+/// axis units is unchanged by every strength.
+///
+/// # Errors
+/// [`ShapingError`] when the strength is out of range, the minimum is missed by more than 1e-6 in the gradient, a
+/// result is outside the range of cells, or the selection is of no use.
+pub fn smooth(advance: &Advance, selection: &Selection, strength: f64) -> Result<Shaped, ShapingError> {
+    within("strength", strength, STRENGTH_RANGE)?;
+    Smoother::new(advance, selection)?.smooth(strength)
+}
+
+impl Smoother {
+    /// Prepares a table and a selection.
+    ///
+    /// # Errors
+    /// [`ShapingError`] when the selection is of no use.
+    pub fn new(advance: &Advance, selection: &Selection) -> Result<Self, ShapingError> {
+        check(advance, selection)?;
+        let table = advance.table();
+        let penalty = Penalty::new(table.speed(), table.load());
+        let mut mask = vec![false; table.values().len()];
+        for cell in free(advance, selection) {
+            mask[table.index(cell)] = true;
+        }
+        let hull = Product::around(&mask, &penalty)?;
+        let order = hull.order().iter().copied().filter(|&at| mask[at]).collect();
+        Ok(Self { advance: advance.clone(), selection: selection.clone(), penalty, order, hull, mask })
+    }
+
+    /// As [`smooth`], for the prepared table and selection.
+    ///
+    /// # Errors
+    /// As from [`smooth`].
+    pub fn smooth(&self, strength: f64) -> Result<Shaped, ShapingError> {
+        within("strength", strength, STRENGTH_RANGE)?;
+        let present = self.advance.table().values();
+        let correction = self.correction(present, strength.powi(4))?;
+        let values = present.iter().zip(&correction).map(|(d, delta)| d + delta).collect();
+        Shaped::values(&self.advance, &self.selection, values, Origin::Smoothed)
+    }
+
+    /// The correction δ of every cell, zero where it is fixed.
+    fn correction(&self, present: &[f64], lambda: f64) -> Result<Vec<f64>, ShapingError> {
+        let start = vec![0.0; present.len()];
+        if lambda == 0.0 || self.order.is_empty() || self.penalty.is_plane(present) {
+            return Ok(start);
+        }
+        let bent = self.penalty.apply(present);
+        let product = self.hull.at(lambda);
+        let missing = self.hull.order().len() - self.order.len();
+        if missing == 0 {
+            return self.refined(&bent, start, lambda, |right| product.solve(right));
+        }
+        let right = self.descent(&bent, &start, lambda);
+        let iteration = conjugate::Iteration { product, penalty: &self.penalty, mask: &self.mask, lambda };
+        let near = if worth_iterating(missing, lambda) { iteration.solve(&right, 0.5 * GRADIENT_AIM) } else { None };
+        if let Some(near) = near.filter(|near| largest(&self.descent(&bent, near, lambda)) <= GRADIENT_AIM) {
+            return Ok(near);
+        }
+        let factor = skyline::Factor::new(&self.penalty, &self.order, lambda);
+        self.refined(&bent, start, lambda, |right| factor.solve(right))
+    }
+
+    /// Solves, and solves again for what is left, until nothing is gained.
+    fn refined(
+        &self,
+        bent: &[f64],
+        mut correction: Vec<f64>,
+        lambda: f64,
+        solve: impl Fn(&[f64]) -> Vec<f64>,
+    ) -> Result<Vec<f64>, ShapingError> {
+        let mut left = self.descent(bent, &correction, lambda);
+        for _ in 0..=REFINEMENTS {
+            if largest(&left) <= GRADIENT_AIM {
+                break;
+            }
+            let step = solve(&left);
+            let next: Vec<f64> = correction.iter().zip(&step).map(|(a, b)| a + b).collect();
+            let next_left = self.descent(bent, &next, lambda);
+            if largest(&next_left) >= largest(&left) {
+                break;
+            }
+            (correction, left) = (next, next_left);
+        }
+        // The gradient of the sum is twice the residual of the normal equations. NaN is not small either.
+        let gradient = 2.0 * largest(&left);
+        if gradient <= GRADIENT_ALLOWED {
+            return Ok(correction);
+        }
+        Err(ShapingError::SmoothUnsolved { gradient, allowed: GRADIENT_ALLOWED })
+    }
+
+    /// Minus half the gradient on the free cells: −δ − λP(d + δ), from P d and δ.
+    fn descent(&self, bent: &[f64], correction: &[f64], lambda: f64) -> Vec<f64> {
+        let added = self.penalty.apply(correction);
+        let mut descent: Vec<f64> = bent.iter().zip(&added).map(|(d, delta)| -lambda * (d + delta)).collect();
+        for ((slot, delta), &free) in descent.iter_mut().zip(correction).zip(&self.mask) {
+            *slot = if free { *slot - delta } else { 0.0 };
+        }
+        descent
+    }
+}
+
+/// Whether iterating from the full block's solution is likely to beat a factorisation: the weaker the smoothing,
+/// the less the missing cells matter (measured on the largest table).
+fn worth_iterating(missing: usize, lambda: f64) -> bool {
+    lambda <= 1.0 || missing <= 32 || (missing <= 128 && lambda <= 100.0)
+}
+
+/// The largest size of a value; NaN when one is.
+fn largest(values: &[f64]) -> f64 {
+    values.iter().fold(0.0, |most, value| if value.is_nan() { f64::NAN } else { f64::max(most, value.abs()) })
+}
+
+#[cfg(test)]
+mod tests;
