@@ -1,9 +1,11 @@
 //! Sparkloft: a workbench for spark-advance tables.
 
+pub mod compare;
+pub mod document;
 pub mod drawing;
 pub mod interchange;
-pub mod document;
-pub mod compare;
 pub mod project;
 pub mod shaping;
 pub mod table;
+#[cfg(feature = "window")]
+pub mod window;

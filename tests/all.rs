@@ -1,4 +1,5 @@
 //! Integration tests.
+#![expect(unreachable_pub, reason = "nothing is outside a test binary")]
 
 #[cfg(test)]
 #[cfg(unix)]
@@ -9,3 +10,6 @@ mod document_kill;
 #[cfg(test)]
 #[cfg(unix)]
 mod document_refusals;
+#[cfg(test)]
+#[cfg(feature = "window")]
+mod window;

@@ -1,0 +1,40 @@
+//! Whether a command can run now, and if not, why not.
+
+use super::Command;
+use crate::window::View;
+
+/// Whether a command can run now.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Availability {
+    /// It can.
+    Available,
+    /// It cannot, for this reason; the reason is the tooltip of its disabled button.
+    Not(&'static str),
+}
+
+/// Whether a command can run now.
+pub fn availability(command: Command, view: &View<'_>) -> Availability {
+    let unless =
+        |ready: bool, reason: &'static str| if ready { Availability::Available } else { Availability::Not(reason) };
+    match command {
+        Command::Undo => {
+            unless(view.document.undo_label().is_some(), "nothing to undo: this is how the project was opened")
+        }
+        Command::Redo => unless(view.document.redo_label().is_some(), "nothing to redo: this is the newest step"),
+        Command::Save => unless(!view.document.is_read_only(), "the file is open in another window; use Save as"),
+        Command::Revert => unless(
+            view.document.path().is_some() && view.document.is_changed(),
+            "the project is as its file holds it, or has no file yet",
+        ),
+        Command::FillDown
+        | Command::FillRight
+        | Command::Interpolate
+        | Command::Copy
+        | Command::CopyWithAxes
+        | Command::Cut => unless(
+            view.screen.selection.cells.as_block().is_some(),
+            "the selection is no block: select a rectangle of cells",
+        ),
+        _ => Availability::Available,
+    }
+}

@@ -1,0 +1,113 @@
+//! Keys and the commands they run.
+
+use std::collections::BTreeMap;
+
+use eframe::egui::{Key, Modifiers};
+
+use super::Command;
+
+/// A key with modifiers. `command` is Ctrl, or ⌘ on a Mac.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Shortcut {
+    /// What is held.
+    pub modifiers: Modifiers,
+    /// What is pressed.
+    pub key: Key,
+}
+
+impl Shortcut {
+    /// How it is written in tooltips: `Ctrl+Shift+S`.
+    pub fn text(self) -> String {
+        let held = [
+            (self.modifiers.command || self.modifiers.ctrl, "Ctrl+"),
+            (self.modifiers.alt, "Alt+"),
+            (self.modifiers.shift, "Shift+"),
+        ];
+        let mut text: String = held.into_iter().filter_map(|(is_held, name)| is_held.then_some(name)).collect();
+        text.push_str(match self.key {
+            Key::ArrowUp => "Up",
+            Key::ArrowDown => "Down",
+            Key::ArrowLeft => "Left",
+            Key::ArrowRight => "Right",
+            key => key.name(),
+        });
+        text
+    }
+
+    /// How many modifiers must be held; shortcuts with more are tried first.
+    pub fn weight(self) -> usize {
+        let Modifiers { alt, ctrl, shift, command, .. } = self.modifiers;
+        [alt, ctrl, shift, command].into_iter().filter(|&held| held).count()
+    }
+}
+
+/// Which keys run which command: the defaults with the user's changes.
+#[derive(Clone, Debug, PartialEq)]
+pub struct KeyMap(BTreeMap<Command, Vec<Shortcut>>);
+
+impl Default for KeyMap {
+    fn default() -> Self {
+        Self(Command::ALL.iter().map(|&command| (command, command.default_keys())).collect())
+    }
+}
+
+impl KeyMap {
+    /// The keys of a command.
+    pub fn of(&self, command: Command) -> &[Shortcut] {
+        self.0.get(&command).map_or(&[], Vec::as_slice)
+    }
+
+    /// Gives a command other keys.
+    pub fn set(&mut self, command: Command, keys: Vec<Shortcut>) {
+        self.0.insert(command, keys);
+    }
+
+    /// The command that already has these keys.
+    pub fn taken(&self, shortcut: Shortcut) -> Option<Command> {
+        self.0.iter().find(|(_, keys)| keys.contains(&shortcut)).map(|(&command, _)| command)
+    }
+
+    /// Every shortcut, those with most modifiers first, so that Ctrl+Shift+S is not taken for Ctrl+S.
+    pub fn by_weight(&self) -> Vec<(Shortcut, Command)> {
+        let pairs = self.0.iter().flat_map(|(&command, keys)| keys.iter().map(move |&shortcut| (shortcut, command)));
+        let mut pairs: Vec<_> = pairs.collect();
+        pairs.sort_by_key(|(shortcut, _)| std::cmp::Reverse(shortcut.weight()));
+        pairs
+    }
+
+    /// A tooltip: what the command does and its keys.
+    pub fn tooltip(&self, command: Command) -> String {
+        let keys: Vec<String> = self.of(command).iter().map(|shortcut| shortcut.text()).collect();
+        if keys.is_empty() {
+            command.tooltip().to_owned()
+        } else {
+            format!("{}  ({})", command.tooltip(), keys.join(" or "))
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::HashSet;
+
+    use super::*;
+
+    #[test]
+    fn no_two_commands_share_keys_or_texts() {
+        let mut keys = HashSet::new();
+        let mut texts = HashSet::new();
+        for &command in Command::ALL {
+            assert!(texts.insert(command.text()), "{command:?}");
+            for shortcut in command.default_keys() {
+                assert!(keys.insert(shortcut), "{command:?}: {}", shortcut.text());
+            }
+        }
+    }
+
+    #[test]
+    fn shortcuts_with_more_modifiers_come_first() {
+        let order = KeyMap::default().by_weight();
+        let place = |command| order.iter().position(|(_, other)| *other == command).unwrap();
+        assert!(place(Command::SaveAs) < place(Command::Save));
+    }
+}

@@ -1,0 +1,99 @@
+//! Every command: what it is called, what it does, which keys run it.
+
+use eframe::egui::{Key, Modifiers};
+
+use super::Shortcut;
+
+macro_rules! commands {
+    ($($(#[$doc:meta])* $name:ident: $text:literal, $tooltip:literal, [$($keys:expr),*];)*) => {
+        /// A named command.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+        pub enum Command {
+            $(#[doc = $tooltip] $name,)*
+        }
+
+        impl Command {
+            /// Every command, in the order of the palette.
+            pub const ALL: &'static [Self] = &[$(Self::$name),*];
+
+            /// What it is called.
+            pub const fn text(self) -> &'static str {
+                match self { $(Self::$name => $text,)* }
+            }
+
+            /// What it does, in a sentence.
+            pub const fn tooltip(self) -> &'static str {
+                match self { $(Self::$name => $tooltip,)* }
+            }
+
+            /// The name it has in the settings file.
+            pub const fn id(self) -> &'static str {
+                match self { $(Self::$name => stringify!($name),)* }
+            }
+
+            /// The keys that run it unless they are changed.
+            pub fn default_keys(self) -> Vec<Shortcut> {
+                match self { $(Self::$name => vec![$($keys),*],)* }
+            }
+        }
+    };
+}
+
+const fn key(modifiers: Modifiers, key: Key) -> Shortcut {
+    Shortcut { modifiers, key }
+}
+
+const PLAIN: Modifiers = Modifiers::NONE;
+const SHIFT: Modifiers = Modifiers::SHIFT;
+const ALT: Modifiers = Modifiers::ALT;
+const CTRL: Modifiers = Modifiers::COMMAND;
+const CTRL_SHIFT: Modifiers = Modifiers { alt: false, ctrl: false, shift: true, mac_cmd: false, command: true };
+const ALT_SHIFT: Modifiers = Modifiers { alt: true, ctrl: false, shift: true, mac_cmd: false, command: false };
+
+commands! {
+    New: "New project…", "Start a new project for 4, 6 or 8 cylinders.", [key(CTRL, Key::N)];
+    Open: "Open…", "Open a project file.", [key(CTRL, Key::O)];
+    OpenSample: "Look at the samples…", "Open one of the four built-in samples.", [];
+    Save: "Save", "Save the project to its file.", [key(CTRL, Key::S)];
+    SaveAs: "Save as…", "Save the project to another file.", [key(CTRL_SHIFT, Key::S)];
+    Revert: "Revert to the saved file", "Go back to what the file holds, as one step.", [];
+    ImportTable: "Import table…", "Replace the advance table by one from a CSV or TSV file.", [];
+    ExportTable: "Export table…", "Write the advance table to a CSV or TSV file.", [];
+    Quit: "Quit", "Close the window.", [key(CTRL, Key::Q)];
+    Undo: "Undo", "Go back one step.", [key(CTRL, Key::Z)];
+    Redo: "Redo", "Go forward one step.", [key(CTRL, Key::Y), key(CTRL_SHIFT, Key::Z)];
+    History: "History", "Show every step and jump to any of them.", [key(CTRL, Key::H)];
+    Finder: "Find a command", "Type to find and run any command.", [key(CTRL, Key::K)];
+    Keys: "Keys", "Show every key and change it.", [key(PLAIN, Key::F1)];
+    Raise: "Raise by a step", "Raise the selected cells by the project's step.", [key(ALT, Key::ArrowUp), key(PLAIN, Key::R)];
+    Lower: "Lower by a step", "Lower the selected cells by the project's step.", [key(ALT, Key::ArrowDown), key(PLAIN, Key::L)];
+    RaiseTen: "Raise by ten steps", "Raise the selected cells by ten of the project's steps.", [key(ALT_SHIFT, Key::ArrowUp), key(SHIFT, Key::R)];
+    LowerTen: "Lower by ten steps", "Lower the selected cells by ten of the project's steps.", [key(ALT_SHIFT, Key::ArrowDown), key(SHIFT, Key::L)];
+    FillDown: "Fill down", "Copy the top row of the selected block over the rows below it.", [key(CTRL, Key::D)];
+    FillRight: "Fill right", "Copy the first column of the selected block over the columns right of it.", [key(CTRL, Key::R)];
+    Interpolate: "Fill between edges", "Fill the selected block smoothly between its border cells.", [key(CTRL, Key::E)];
+    Fair: "Fair", "Smooth the selected cells with the inspector's strength; held cells stay.", [key(CTRL, Key::F)];
+    ToggleHold: "Hold or release", "Hold the selected cells so that no tool moves them, or release them.", [key(PLAIN, Key::H)];
+    SelectAll: "Select all", "Select the whole table.", [key(CTRL, Key::A)];
+    Copy: "Copy", "Copy the selected block as tab-separated text.", [];
+    CopyWithAxes: "Copy with breakpoints", "Copy the selected block with its speeds and loads.", [key(CTRL_SHIFT, Key::C)];
+    Cut: "Cut", "Copy the selected block, then set its free cells to the lowest neighbouring value.", [];
+    Paste: "Paste", "Paste tab-separated numbers over the selection.", [];
+    EditCell: "Edit the cell", "Edit the cell's value in place.", [key(PLAIN, Key::F2)];
+    ToggleContours: "Contour lines in the grid", "Show or hide the contour lines in the grid.", [];
+    ToggleOrigins: "Origins in the grid", "Show or hide where each cell's value came from.", [key(PLAIN, Key::O)];
+    ViewFront: "View from the front", "Look along the load axis.", [key(CTRL, Key::Num1)];
+    ViewSide: "View from the side", "Look along the speed axis.", [key(CTRL, Key::Num2)];
+    ViewPlan: "Plan view", "Look straight down.", [key(CTRL, Key::Num3)];
+    ViewThreeQuarter: "Three-quarter view", "Look from a corner.", [key(CTRL, Key::Num4)];
+    ArmLift: "Lift on the surface", "Let a drag on any vertex of the surface lift it with its neighbours.", [key(PLAIN, Key::G)];
+    SurfaceTab: "Surface or grid", "Show the surface instead of the grid where there is room for one.", [key(PLAIN, Key::Tab)];
+    SheetAdvance: "Advance sheet", "Go to the advance table.", [key(ALT, Key::Num1)];
+    SheetCompare: "Compare sheet", "Compare the table with its base.", [key(ALT, Key::Num2)];
+    TakeSnapshot: "Take a snapshot…", "Keep the present state in the project under a name.", [key(CTRL_SHIFT, Key::N)];
+    TakeBack: "Take back selected cells", "Take the base's values for the selected cells.", [];
+    LookSystem: "Look: as the system", "Follow the system's choice of light or dark.", [];
+    LookLight: "Look: light", "Dark ink on warm paper.", [];
+    LookDark: "Look: dark", "The same on a dark ground.", [];
+    LookSunlight: "Look: sunlight", "Black on white with large digits, to be read in the sun.", [];
+}

@@ -1,0 +1,9 @@
+//! The one list of commands. Menus, command palette, shortcuts, tooltips and the page of keys all come from it.
+
+mod availability;
+mod keys;
+mod list;
+
+pub use availability::{Availability, availability};
+pub use keys::{KeyMap, Shortcut};
+pub use list::Command;

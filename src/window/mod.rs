@@ -1,0 +1,23 @@
+//! Floor 6: the desktop program. It holds only what is of the screen; the document holds the truth.
+
+pub mod base;
+pub mod commands;
+pub mod frame;
+pub mod grid;
+pub mod inspector;
+pub mod numbers;
+mod outbox;
+pub mod router;
+mod run;
+pub mod screen;
+pub mod sheets;
+pub mod slices;
+pub mod surface;
+pub mod theme;
+mod view;
+pub mod workbench;
+
+pub use outbox::{Action, Edit, Outbox};
+pub use run::{Opening, RunError, run};
+pub use view::View;
+pub use workbench::Workbench;

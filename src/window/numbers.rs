@@ -1,0 +1,53 @@
+//! Numbers as the screen shows them.
+
+/// How many decimals a step needs: 0.5 one, 0.25 two, 1 one.
+pub fn decimals(step: f64) -> usize {
+    let needed = |decimals: &usize| {
+        let text = format!("{step:.decimals$}");
+        text.parse::<f64>().is_ok_and(|shown| (shown - step).abs() < 1e-9)
+    };
+    (1..=3).find(needed).unwrap_or(3)
+}
+
+/// A number with so many decimals and a true minus sign; a value that rounds to zero has no sign.
+pub fn fixed(value: f64, decimals: usize) -> String {
+    let text = format!("{value:.decimals$}");
+    match text.strip_prefix('-') {
+        Some(digits) if digits.chars().all(|digit| matches!(digit, '0' | '.')) => digits.to_owned(),
+        Some(digits) => format!("\u{2212}{digits}"),
+        None => text,
+    }
+}
+
+/// An advance with the decimals of the step.
+pub fn degrees(value: f64, step_deg: f64) -> String {
+    fixed(value, decimals(step_deg))
+}
+
+/// A difference: always with its sign, `0.0` without.
+pub fn signed(value: f64, decimals: usize) -> String {
+    let text = fixed(value, decimals);
+    if value > 0.0 && text.chars().any(|character| matches!(character, '1'..='9')) { format!("+{text}") } else { text }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn decimals_follow_the_step() {
+        let cases = [(1.0, 1), (0.5, 1), (0.1, 1), (0.25, 2), (0.125, 3), (0.01, 2)];
+        for (step, expected) in cases {
+            assert_eq!(decimals(step), expected, "{step}");
+        }
+    }
+
+    #[test]
+    fn signs_are_true_minus_signs_and_zero_has_none() {
+        assert_eq!(fixed(-0.04, 1), "0.0");
+        assert_eq!(fixed(-2.0, 1), "\u{2212}2.0");
+        assert_eq!(signed(1.5, 1), "+1.5");
+        assert_eq!(signed(0.01, 1), "0.0");
+        assert_eq!(signed(-0.5, 1), "\u{2212}0.5");
+    }
+}

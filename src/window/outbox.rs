@@ -1,0 +1,80 @@
+//! What views ask for. It is carried out between frames; a view changes nothing itself.
+
+use super::commands::Command;
+use super::screen::{Notice, Screen};
+use crate::project::Project;
+use crate::shaping::Tool;
+use crate::table::Selection;
+
+/// One edit of the document, to become one labelled step.
+pub type Edit = Box<dyn FnOnce(&Project) -> Result<Project, String>>;
+
+/// One thing a view asks for.
+pub enum Action {
+    /// A named command.
+    Run(Command),
+    /// A change of the screen.
+    Screen(Box<dyn FnOnce(&mut Screen)>),
+    /// A shaping tool on cells of the advance table, as one step.
+    Shape(Tool, Selection),
+    /// Any other change of the document, as one step with this label.
+    Edit(String, Edit),
+    /// The state of a drag: what the tool would do if it ended here. Opens the gesture when none is open.
+    Drag(Tool, Selection),
+    /// The drag is over: one step.
+    DragEnd,
+    /// The drag is given up: as if it had not been.
+    DragCancel,
+    /// Text for the clipboard.
+    Copy(String),
+    /// Text from the clipboard.
+    Paste(String),
+}
+
+/// Collects what the views of a frame ask for.
+#[derive(Default)]
+pub struct Outbox(Vec<Action>);
+
+impl Outbox {
+    /// Asks for an action.
+    pub fn push(&mut self, action: Action) {
+        self.0.push(action);
+    }
+
+    /// Asks for a command.
+    pub fn run(&mut self, command: Command) {
+        self.push(Action::Run(command));
+    }
+
+    /// Asks for a change of the screen.
+    pub fn screen(&mut self, change: impl FnOnce(&mut Screen) + 'static) {
+        self.push(Action::Screen(Box::new(change)));
+    }
+
+    /// Asks for a shaping tool on cells, as one step.
+    pub fn shape(&mut self, tool: Tool, selection: Selection) {
+        self.push(Action::Shape(tool, selection));
+    }
+
+    /// Asks for an edit of the document, as one step.
+    pub fn edit(&mut self, label: impl Into<String>, edit: impl FnOnce(&Project) -> Result<Project, String> + 'static) {
+        self.push(Action::Edit(label.into(), Box::new(edit)));
+    }
+
+    /// Says something in the status line.
+    pub fn say(&mut self, text: impl Into<String>) {
+        let notice = Notice { text: text.into(), is_error: false };
+        self.screen(|screen| screen.notice = Some(notice));
+    }
+
+    /// Says in the status line what went wrong.
+    pub fn complain(&mut self, text: impl Into<String>) {
+        let notice = Notice { text: text.into(), is_error: true };
+        self.screen(|screen| screen.notice = Some(notice));
+    }
+
+    /// Everything asked for, in order.
+    pub fn take(&mut self) -> Vec<Action> {
+        std::mem::take(&mut self.0)
+    }
+}

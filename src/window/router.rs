@@ -1,0 +1,56 @@
+//! The one place where keys become commands, once a frame, those with most modifiers first.
+
+use eframe::egui::{self, Event, Key, Modifiers};
+
+use super::commands::{Command, Shortcut};
+use super::screen::Sheet;
+use super::sheets;
+use super::{Outbox, View};
+
+/// Turns this frame's keys into commands; what is left goes to the open sheet's table.
+///
+/// While text is being typed into a field, only keys with Ctrl or Alt and function keys are commands, and none that a
+/// text field uses itself.
+pub fn route(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
+    let typing = ctx.text_edit_focused();
+    for (shortcut, command) in view.keys.by_weight() {
+        if typing && !reaches_past_a_field(shortcut) {
+            continue;
+        }
+        let times = ctx.input_mut(|input| consume(input, shortcut));
+        // Held keys repeat; only nudging and undoing mean more than once.
+        let times = if repeats(command) { times } else { times.min(1) };
+        for _ in 0..times {
+            outbox.run(command);
+        }
+    }
+    if !typing && view.screen.finder.is_none() {
+        match view.screen.sheet {
+            Sheet::Advance | Sheet::Compare => sheets::keys(ctx, view, outbox),
+        }
+    }
+}
+
+/// Counts and removes presses of exactly these keys: a plain letter must not fire with Shift held.
+fn consume(input: &mut egui::InputState, shortcut: Shortcut) -> usize {
+    let before = input.events.len();
+    input.events.retain(|event| {
+        let hit = matches!(event, Event::Key { key, pressed: true, modifiers, .. }
+            if *key == shortcut.key && modifiers.matches_exact(shortcut.modifiers));
+        !hit
+    });
+    before - input.events.len()
+}
+
+fn repeats(command: Command) -> bool {
+    use Command::{Lower, LowerTen, Raise, RaiseTen, Redo, Undo};
+    matches!(command, Raise | Lower | RaiseTen | LowerTen | Undo | Redo)
+}
+
+fn reaches_past_a_field(shortcut: Shortcut) -> bool {
+    let Modifiers { alt, command, .. } = shortcut.modifiers;
+    let used_by_fields =
+        command && matches!(shortcut.key, Key::A | Key::C | Key::V | Key::X | Key::Z | Key::Y | Key::H | Key::K);
+    let is_function_key = shortcut.key.name().len() > 1 && shortcut.key.name().starts_with('F');
+    ((alt || command) && !used_by_fields) || is_function_key
+}

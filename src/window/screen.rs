@@ -1,0 +1,234 @@
+//! What belongs to the screen and to nothing else: selection, camera, open sheet, half-typed text.
+
+use crate::drawing::{Camera, Look, View as CameraView};
+use crate::shaping::Tool;
+use crate::table::{Block, Cell, Selection, Table};
+
+/// The sheets on the rail.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum Sheet {
+    /// The advance table.
+    #[default]
+    Advance,
+    /// Edited against base.
+    Compare,
+}
+
+impl Sheet {
+    /// In the order of the rail.
+    pub const ALL: [Self; 2] = [Self::Advance, Self::Compare];
+
+    /// Its name on the rail.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Advance => "Advance",
+            Self::Compare => "Compare",
+        }
+    }
+}
+
+/// Which look to show.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum LookChoice {
+    /// Light or dark as the system says.
+    #[default]
+    System,
+    /// This one.
+    Fixed(Look),
+}
+
+/// What the table's selection is: the selected cells, the cursor among them and the corner that Shift keeps.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CellSelection {
+    /// The selected cells; never empty.
+    pub cells: Selection,
+    /// Where the next arrow key starts.
+    pub cursor: Cell,
+    /// The corner that stays when Shift extends the selection.
+    pub anchor: Cell,
+}
+
+impl CellSelection {
+    /// One cell.
+    pub fn cell(table: &Table, cell: Cell) -> Self {
+        Self { cells: Selection::cell(table, cell), cursor: cell, anchor: cell }
+    }
+
+    /// The block between `anchor` and `cursor`.
+    pub fn block(table: &Table, anchor: Cell, cursor: Cell) -> Self {
+        Self { cells: Selection::block(table, &Block::between(anchor, cursor)), cursor, anchor }
+    }
+
+    /// The same selection if it fits the table, else the nearest cell that does.
+    pub fn fitted(self, table: &Table) -> Self {
+        if self.cells.fits(table) {
+            return self;
+        }
+        let (loads, speeds) = (table.load().len(), table.speed().len());
+        Self::cell(table, Cell::new(self.cursor.load.min(loads - 1), self.cursor.speed.min(speeds - 1)))
+    }
+}
+
+/// Text being typed over the selected cells.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct CellEditor {
+    /// What stands there so far.
+    pub text: String,
+    /// Whether it edits the one cell's value in place (F2) instead of replacing all selected cells.
+    pub in_place: bool,
+}
+
+/// How the base is shown on the surface.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum BaseStyle {
+    /// Not at all.
+    #[default]
+    Hidden,
+    /// As a second body.
+    Solid,
+    /// As a wire net.
+    Wire,
+    /// The edited surface tinted by its difference from the base.
+    Difference,
+}
+
+/// What opens beside or over the sheet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum SidePanel {
+    /// Every step, to jump to.
+    History,
+    /// Keys and how to change them.
+    Keys,
+}
+
+/// Which table is the base.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub enum BaseChoice {
+    /// The newest snapshot, or the state in which the file was opened when there is none.
+    #[default]
+    Automatic,
+    /// A snapshot by name.
+    Snapshot(String),
+    /// An earlier step of the history.
+    Step(usize),
+    /// Another project file.
+    File(std::path::PathBuf),
+}
+
+/// The amounts in the inspector's sentences.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Amounts {
+    /// Raise or lower by, degrees.
+    pub raise_deg: f64,
+    /// Set to, degrees.
+    pub set_deg: f64,
+    /// Scale by, per cent.
+    pub scale_percent: f64,
+    /// Fair with this strength.
+    pub fair_strength: f64,
+    /// Lift with this radius, cells.
+    pub lift_radius_cells: f64,
+    /// Repeat with this offset, degrees.
+    pub repeat_offset_deg: f64,
+    /// Limit slope to, degrees per 1000 rpm.
+    pub slope_per_1000rpm: f64,
+    /// Limit slope to, degrees per load unit.
+    pub slope_per_load_unit: f64,
+    /// Clamp between, degrees.
+    pub clamp_deg: (f64, f64),
+}
+
+impl Default for Amounts {
+    fn default() -> Self {
+        Self {
+            raise_deg: 1.0,
+            set_deg: 20.0,
+            scale_percent: 5.0,
+            fair_strength: 2.0,
+            lift_radius_cells: 3.0,
+            repeat_offset_deg: 1.5,
+            slope_per_1000rpm: 12.0,
+            slope_per_load_unit: 0.5,
+            clamp_deg: (0.0, 40.0),
+        }
+    }
+}
+
+/// A short message in the status line.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Notice {
+    /// What to say.
+    pub text: String,
+    /// Whether something went wrong.
+    pub is_error: bool,
+}
+
+/// Everything of the screen. Views read it; they change it through the [`super::Outbox`].
+#[derive(Clone, Debug)]
+pub struct Screen {
+    /// The open sheet.
+    pub sheet: Sheet,
+    /// The look asked for.
+    pub look: LookChoice,
+    /// The selected cells of the advance table.
+    pub selection: CellSelection,
+    /// The cell under the pointer, in whichever view.
+    pub hover: Option<Cell>,
+    /// Text being typed over cells.
+    pub editor: Option<CellEditor>,
+    /// The eye of the surface views.
+    pub camera: Camera,
+    /// Whether a drag on any vertex of the surface lifts it.
+    pub lift_armed: bool,
+    /// How the base is shown on the surface.
+    pub base_style: BaseStyle,
+    /// Whether contour lines run through the grid.
+    pub grid_contours: bool,
+    /// Whether each cell shows its origin.
+    pub grid_origins: bool,
+    /// The inspector's amounts.
+    pub amounts: Amounts,
+    /// The sentence whose result is shown before it is applied.
+    pub preview: Option<Tool>,
+    /// The panel that is open beside the sheet.
+    pub panel: Option<SidePanel>,
+    /// What is typed into the command palette, when it is open.
+    pub finder: Option<String>,
+    /// Which table is the base.
+    pub base: BaseChoice,
+    /// The threshold of the regions on the Compare sheet, degrees.
+    pub region_threshold_deg: f64,
+    /// Whether Compare shows the difference as a surface instead of both surfaces.
+    pub difference_as_surface: bool,
+    /// Whether the surface is shown instead of the grid where there is room for one only.
+    pub surface_tab: bool,
+    /// The message in the status line.
+    pub notice: Option<Notice>,
+}
+
+impl Screen {
+    /// A fresh screen for a table.
+    pub fn new(table: &Table) -> Self {
+        Self {
+            sheet: Sheet::default(),
+            look: LookChoice::default(),
+            selection: CellSelection::cell(table, Cell::new(0, 0)),
+            hover: None,
+            editor: None,
+            camera: Camera::view(CameraView::ThreeQuarter),
+            lift_armed: false,
+            base_style: BaseStyle::default(),
+            grid_contours: true,
+            grid_origins: false,
+            amounts: Amounts::default(),
+            preview: None,
+            panel: None,
+            finder: None,
+            base: BaseChoice::default(),
+            region_threshold_deg: 0.5,
+            difference_as_surface: false,
+            surface_tab: false,
+            notice: None,
+        }
+    }
+}

@@ -1,0 +1,183 @@
+//! The only place with sizes, and where the palette becomes the look of the widgets.
+
+use eframe::egui::style::{Selection, WidgetVisuals};
+use eframe::egui::{
+    self, Color32, CornerRadius, FontFamily, FontId, Margin, Shadow, Stroke, Style, TextStyle, Visuals, vec2,
+};
+
+use super::screen::LookChoice;
+use crate::drawing::{Color, Look, Palette};
+
+/// Sizes in points, and the colours of the look.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Theme {
+    /// The colours.
+    pub palette: &'static Palette,
+    /// Height of the top bar.
+    pub top_bar_height: f32,
+    /// Width of the rail.
+    pub rail_width: f32,
+    /// Height of a sheet's entry on the rail.
+    pub rail_step: f32,
+    /// Width of the mark of the active sheet.
+    pub rail_mark: f32,
+    /// Height of the status line.
+    pub status_height: f32,
+    /// Distance of contents from the edges of their area.
+    pub margin: f32,
+    /// Between neighbouring controls.
+    pub gap: f32,
+    /// Least height of a press-and-hold button.
+    pub hold_button_height: f32,
+    /// Height of a sentence button.
+    pub sentence_height: f32,
+    /// Corner radius of fields and buttons.
+    pub radius: u8,
+    /// Size of a cell's digits.
+    pub digits: f32,
+    /// Size of body text.
+    pub body: f32,
+    /// Size of small text: units, hints, axis labels.
+    pub small: f32,
+    /// Size of headings.
+    pub heading: f32,
+    /// Size of the project's name.
+    pub title: f32,
+    /// Width of the line round the selection.
+    pub selection_width: f32,
+    /// Radius of a draggable point.
+    pub point_radius: f32,
+    /// Side of a handle's touch area.
+    pub handle_size: f32,
+    /// Least height of a window with grid, surface and slices together.
+    pub tall_enough: f32,
+}
+
+impl Theme {
+    /// The theme of a look.
+    pub fn of(look: Look) -> Self {
+        let palette = look.palette();
+        Self {
+            palette,
+            top_bar_height: 44.0,
+            rail_width: 92.0,
+            rail_step: 44.0,
+            rail_mark: 3.0,
+            status_height: 26.0,
+            margin: 14.0,
+            gap: 6.0,
+            hold_button_height: 44.0,
+            sentence_height: 24.0,
+            radius: 4,
+            digits: if look == Look::Sunlight { 16.0 } else { 12.0 },
+            body: 13.0,
+            small: 11.0,
+            heading: 13.0,
+            title: 15.0,
+            selection_width: palette.selection_width,
+            point_radius: 3.5,
+            handle_size: 24.0,
+            tall_enough: 740.0,
+        }
+    }
+
+    /// The font of cell digits.
+    pub fn digits_font(&self) -> FontId {
+        FontId::proportional(self.digits)
+    }
+
+    /// The font of body text.
+    pub fn body_font(&self) -> FontId {
+        FontId::proportional(self.body)
+    }
+
+    /// The font of small text.
+    pub fn small_font(&self) -> FontId {
+        FontId::proportional(self.small)
+    }
+
+    /// The font of headings.
+    pub fn heading_font(&self) -> FontId {
+        FontId::new(self.heading, strong_family())
+    }
+
+    /// Gives the widgets this look.
+    pub fn apply(&self, ctx: &egui::Context) {
+        let theme = if self.palette.look == Look::Dark { egui::Theme::Dark } else { egui::Theme::Light };
+        ctx.set_theme(theme);
+        ctx.set_style_of(theme, self.style());
+    }
+
+    fn style(&self) -> Style {
+        let mut style = Style { visuals: self.visuals(), ..Style::default() };
+        let sizes = [
+            (TextStyle::Body, self.body),
+            (TextStyle::Button, self.body),
+            (TextStyle::Small, self.small),
+            (TextStyle::Monospace, self.body),
+        ];
+        style.text_styles = sizes.into_iter().map(|(name, size)| (name, FontId::proportional(size))).collect();
+        style.text_styles.insert(TextStyle::Heading, self.heading_font());
+        style.spacing.item_spacing = vec2(self.gap, self.gap);
+        style.spacing.button_padding = vec2(10.0, 3.0);
+        style.spacing.interact_size = vec2(24.0, self.sentence_height);
+        style.spacing.window_margin = Margin::same(14);
+        style.animation_time = 0.0;
+        style
+    }
+
+    fn visuals(&self) -> Visuals {
+        let p = self.palette;
+        let mut visuals = if p.look == Look::Dark { Visuals::dark() } else { Visuals::light() };
+        visuals.override_text_color = None;
+        visuals.weak_text_color = Some(color(p.ink_secondary));
+        visuals.panel_fill = color(p.paper);
+        visuals.window_fill = color(p.paper);
+        visuals.window_stroke = Stroke::new(1.0, color(p.rule_strong));
+        visuals.window_corner_radius = CornerRadius::same(self.radius);
+        visuals.menu_corner_radius = CornerRadius::same(self.radius);
+        visuals.window_shadow = Shadow { offset: [0, 4], blur: 16, spread: 0, color: color(p.shadow) };
+        visuals.popup_shadow = visuals.window_shadow;
+        visuals.extreme_bg_color = color(p.field);
+        visuals.text_edit_bg_color = Some(color(p.field));
+        visuals.faint_bg_color = color(p.panel);
+        visuals.code_bg_color = color(p.panel);
+        visuals.warn_fg_color = color(p.warning);
+        visuals.error_fg_color = color(p.error);
+        visuals.hyperlink_color = color(p.ink);
+        visuals.selection = Selection { bg_fill: color(p.selection), stroke: Stroke::new(1.0, color(p.ink)) };
+        let widget = |fill: Color, rule: Color, text: Color| WidgetVisuals {
+            bg_fill: color(fill),
+            weak_bg_fill: color(fill),
+            bg_stroke: Stroke::new(1.0, color(rule)),
+            corner_radius: CornerRadius::same(self.radius),
+            fg_stroke: Stroke::new(1.0, color(text)),
+            expansion: 0.0,
+        };
+        visuals.widgets.noninteractive = widget(p.paper, p.rule, p.ink);
+        visuals.widgets.inactive = widget(p.paper, p.rule_strong, p.ink);
+        visuals.widgets.hovered = widget(p.field_hover, p.rule_strong, p.ink);
+        visuals.widgets.active = widget(p.field_pressed, p.ink, p.ink);
+        visuals.widgets.open = widget(p.field_hover, p.rule_strong, p.ink);
+        visuals
+    }
+}
+
+/// The look to show, given the choice and what the system says.
+pub fn look(choice: LookChoice, system: Option<egui::Theme>) -> Look {
+    match (choice, system) {
+        (LookChoice::Fixed(look), _) => look,
+        (LookChoice::System, Some(egui::Theme::Dark)) => Look::Dark,
+        (LookChoice::System, _) => Look::Light,
+    }
+}
+
+/// A palette colour for egui.
+pub fn color(color: Color) -> Color32 {
+    Color32::from_rgba_unmultiplied(color.r, color.g, color.b, color.a)
+}
+
+/// The family of emphasised text.
+pub fn strong_family() -> FontFamily {
+    FontFamily::Proportional
+}

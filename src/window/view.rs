@@ -1,0 +1,45 @@
+//! What every view of the window is given to read.
+
+use super::base::Base;
+use super::commands::KeyMap;
+use super::screen::Screen;
+use super::theme::Theme;
+use crate::document::Document;
+use crate::project::{Advance, Project};
+use crate::table::Table;
+
+/// What a view may read: the document, the screen, the base and the theme.
+#[derive(Clone, Copy)]
+pub struct View<'a> {
+    /// The open document.
+    pub document: &'a Document,
+    /// The project to show: the document's, with a drag or a previewed sentence carried out.
+    pub project: &'a Project,
+    /// Identifies `project` together with everything previewed: equal keys mean equal contents.
+    pub content_key: u64,
+    /// The state of the screen.
+    pub screen: &'a Screen,
+    /// What the project is compared with.
+    pub base: &'a Base,
+    /// Sizes, fonts and colours.
+    pub theme: &'a Theme,
+    /// Which keys run which command.
+    pub keys: &'a KeyMap,
+}
+
+impl<'a> View<'a> {
+    /// The advance table to show.
+    pub fn advance(&self) -> &'a Advance {
+        &self.project.advance
+    }
+
+    /// Axes and cells to show.
+    pub fn table(&self) -> &'a Table {
+        self.project.advance.table()
+    }
+
+    /// A value in degrees with the decimals of the project's step and a true minus sign.
+    pub fn degrees(&self, value: f64) -> String {
+        super::numbers::degrees(value, self.project.step_deg)
+    }
+}

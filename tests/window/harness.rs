@@ -1,0 +1,45 @@
+//! A workbench in a headless egui.
+
+use eframe::egui::{self, Vec2};
+use egui_kittest::Harness;
+use sparkloft::document::Document;
+use sparkloft::project::{LoadKind, NewProject, Project, SAMPLES};
+use sparkloft::window::Workbench;
+
+use super::renderer::SoftwareRenderer;
+
+/// A headless window.
+pub type Window = Harness<'static, Workbench>;
+
+/// The four samples by name.
+pub fn sample(name: &str) -> Project {
+    SAMPLES.iter().find(|sample| sample.name == name).unwrap().project().unwrap()
+}
+
+/// A new project of a size.
+pub fn new_project(speeds: usize, loads: usize) -> Project {
+    NewProject { name: "trial".into(), cylinders: 4, load: LoadKind::Throttle, speeds, loads }.create().unwrap()
+}
+
+/// A window of 1280 × 800 points on a project.
+pub fn window(project: Project) -> Window {
+    sized_window(project, Vec2::new(1280.0, 800.0), 1.0)
+}
+
+/// A window of any size and scale on a project.
+pub fn sized_window(project: Project, size: Vec2, pixels_per_point: f32) -> Window {
+    let document = Document::untitled(project, "trial");
+    let context = egui::Context::default();
+    let workbench = Workbench::new(document, &context);
+    Harness::builder()
+        .with_size(size)
+        .with_pixels_per_point(pixels_per_point)
+        .renderer(SoftwareRenderer::default())
+        .build_ui_state(
+            |ui, workbench: &mut Workbench| {
+                workbench.logic(ui.ctx());
+                workbench.ui(ui);
+            },
+            workbench,
+        )
+}
