@@ -36,8 +36,8 @@ pub fn run(document: Document) -> Result<(), RunError> {
         .with_inner_size([1280.0, 800.0])
         .with_min_inner_size([900.0, 560.0]);
     let options = eframe::NativeOptions { viewport, multisampling: 4, ..Default::default() };
-    let start = Box::new(move |context: &eframe::CreationContext<'_>| {
-        Ok(Box::new(Shell(Workbench::new(document, &context.egui_ctx))) as Box<dyn eframe::App>)
+    let start = Box::new(move |_: &eframe::CreationContext<'_>| {
+        Ok(Box::new(Shell(Workbench::new(document))) as Box<dyn eframe::App>)
     });
     eframe::run_native("sparkloft", options, start).map_err(|error| RunError::NoWindow(error.to_string()))
 }

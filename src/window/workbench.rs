@@ -20,6 +20,8 @@ pub struct Workbench {
     screen: Screen,
     base: Base,
     theme: Theme,
+    /// Whether the theme has been given to the widgets.
+    is_styled: bool,
     keys: KeyMap,
     sheets: Sheets,
     outbox: Outbox,
@@ -40,16 +42,15 @@ struct Nudge {
 
 impl Workbench {
     /// A workbench for a document.
-    pub fn new(document: Document, ctx: &egui::Context) -> Self {
+    pub fn new(document: Document) -> Self {
         let screen = Screen::new(document.project().advance.table());
-        let theme = Theme::of(theme::look(screen.look, ctx.system_theme()));
-        theme.apply(ctx);
         let base = Base::automatic(&document);
         Self {
             document,
             screen,
             base,
-            theme,
+            theme: Theme::of(Look::Light),
+            is_styled: false,
             keys: KeyMap::default(),
             sheets: Sheets::default(),
             outbox: Outbox::default(),
@@ -255,9 +256,10 @@ impl Workbench {
     /// Brings what follows from document and screen up to date.
     fn settle(&mut self, ctx: &egui::Context) {
         let look = theme::look(self.screen.look, ctx.system_theme());
-        if look != self.theme.palette.look {
+        if !self.is_styled || look != self.theme.palette.look {
             self.theme = Theme::of(look);
             self.theme.apply(ctx);
+            self.is_styled = true;
         }
         let table = self.document.project().advance.table().clone();
         let selection = self.screen.selection.clone();

@@ -1,6 +1,6 @@
 //! A workbench in a headless egui.
 
-use eframe::egui::{self, Vec2};
+use eframe::egui::{UiBuilder, Vec2};
 use egui_kittest::Harness;
 use sparkloft::document::Document;
 use sparkloft::project::{LoadKind, NewProject, Project, SAMPLES};
@@ -29,8 +29,7 @@ pub fn window(project: Project) -> Window {
 /// A window of any size and scale on a project.
 pub fn sized_window(project: Project, size: Vec2, pixels_per_point: f32) -> Window {
     let document = Document::untitled(project, "trial");
-    let context = egui::Context::default();
-    let workbench = Workbench::new(document, &context);
+    let workbench = Workbench::new(document);
     Harness::builder()
         .with_size(size)
         .with_pixels_per_point(pixels_per_point)
@@ -38,7 +37,12 @@ pub fn sized_window(project: Project, size: Vec2, pixels_per_point: f32) -> Wind
         .build_ui_state(
             |ui, workbench: &mut Workbench| {
                 workbench.logic(ui.ctx());
-                workbench.ui(ui);
+                // The harness gives a margin that the real window does not have.
+                let whole = UiBuilder::new().max_rect(ui.ctx().content_rect());
+                ui.scope_builder(whole, |ui| {
+                    ui.set_clip_rect(ui.max_rect());
+                    workbench.ui(ui);
+                });
             },
             workbench,
         )
