@@ -71,6 +71,11 @@ impl Workbench {
         &self.screen
     }
 
+    /// Asks for an action, as a view would.
+    pub fn ask(&mut self, action: Action) {
+        self.outbox.push(action);
+    }
+
     /// What is done between frames: keys, then everything the views asked for.
     pub fn logic(&mut self, ctx: &egui::Context) {
         let mut outbox = std::mem::take(&mut self.outbox);

@@ -1,0 +1,89 @@
+//! Our side of every published figure: prints one JSON object of seconds per job. `benches/run.py` runs it beside the
+//! peers in the same minute and prints the ratios.
+//!
+//! Each job is run several times; the median counts. `--quick` runs each once on less data, to see that it works.
+
+use std::hint::black_box;
+use std::time::Instant;
+
+use sparkloft::project::{Advance, Origin};
+use sparkloft::shaping::{Smoother, smooth};
+use sparkloft::table::{Axis, Cell, Lookup, Selection, Table};
+
+#[path = "figures/frame.rs"]
+#[cfg(feature = "window")]
+mod frame;
+
+fn main() {
+    let quick = std::env::args().any(|argument| argument == "--quick");
+    let mut figures = Vec::new();
+    lookup(quick, &mut figures);
+    smoothing(quick, &mut figures);
+    #[cfg(feature = "window")]
+    frame::measure(quick, &mut figures);
+    let lines: Vec<String> = figures.iter().map(|(name, seconds)| format!("  \"{name}\": {seconds:e}")).collect();
+    println!("{{\n{}\n}}", lines.join(",\n"));
+}
+
+/// A job's name and its median time in seconds.
+type Figures = Vec<(&'static str, f64)>;
+
+/// The median time of a job over so many runs, in seconds.
+fn median(runs: usize, mut job: impl FnMut()) -> f64 {
+    job();
+    let mut times: Vec<f64> = (0..runs).map(|_| { let start = Instant::now(); job(); start.elapsed().as_secs_f64() }).collect();
+    times.sort_by(f64::total_cmp);
+    times[runs / 2]
+}
+
+/// A bumpy but believable table.
+fn table(size: u32) -> Advance {
+    let axis = |low: f64, high: f64| {
+        let at = |i: u32| low + (high - low) * (f64::from(i) / f64::from(size - 1)).powf(1.2);
+        Axis::new((0..size).map(at).collect()).expect("an axis")
+    };
+    let deg = |x: f64, y: f64| 10.0 + 25.0 * (x / 8000.0).sqrt() - 0.1 * y + 2.0 * ((x / 300.0).sin() * (y / 7.0).cos());
+    Advance::uniform(Table::from_fn(axis(500.0, 8000.0), axis(0.0, 100.0), deg).expect("a table"), Origin::Starter).expect("in range")
+}
+
+/// Bilinear lookup of ten million points on 16 × 16, on one thread and on two.
+fn lookup(quick: bool, figures: &mut Figures) {
+    let count = if quick { 100_000 } else { 10_000_000 };
+    let advance = table(16);
+    let mut state = 88_172_645_463_325_252_u64;
+    let mut random = |low: f64, high: f64| {
+        state ^= state << 13;
+        state ^= state >> 7;
+        state ^= state << 17;
+        low + (high - low) * ((state >> 11) as f64 / (1_u64 << 53) as f64)
+    };
+    let speed: Vec<f64> = (0..count).map(|_| random(500.0, 8000.0)).collect();
+    let load: Vec<f64> = (0..count).map(|_| random(0.0, 100.0)).collect();
+    let mut out = vec![0.0; count];
+    let prepared = Lookup::new(advance.table());
+    let runs = if quick { 1 } else { 5 };
+    figures.push(("lookup_1_thread", median(runs, || prepared.fill(&speed, &load, black_box(&mut out)))));
+    let half = count / 2;
+    let two = median(runs, || {
+        let (first, second) = out.split_at_mut(half);
+        std::thread::scope(|scope| {
+            scope.spawn(|| prepared.fill(&speed[..half], &load[..half], black_box(first)));
+            prepared.fill(&speed[half..], &load[half..], black_box(second));
+        });
+    });
+    figures.push(("lookup_2_threads", two));
+}
+
+/// Smoothing 64 × 64 at strength 2: nothing fixed, the same prepared for a live preview, and one cell in ten held.
+fn smoothing(quick: bool, figures: &mut Figures) {
+    let runs = if quick { 1 } else { 21 };
+    let advance = table(64);
+    let all = Selection::all(advance.table());
+    figures.push(("smooth_free", median(runs, || drop(black_box(smooth(&advance, &all, 2.0))))));
+    let prepared = Smoother::new(&advance, &all).expect("a selection");
+    figures.push(("smooth_free_prepared", median(runs, || drop(black_box(prepared.smooth(2.0))))));
+    let mut some = Selection::none(64, 64);
+    some.extend(advance.table().cells().filter(|cell: &Cell| (cell.load * 64 + cell.speed) * 7919 % 10 == 0));
+    let held = advance.with_held(&some, true);
+    figures.push(("smooth_tenth_held", median(runs, || drop(black_box(smooth(&held, &all, 2.0))))));
+}

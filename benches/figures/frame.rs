@@ -1,0 +1,49 @@
+//! The whole Advance sheet: CPU time of a frame while a vertex is dragged, triangles included.
+
+use std::hint::black_box;
+
+use eframe::egui::{self, Event, Modifiers, PointerButton, Pos2, RawInput, Rect, Vec2};
+use sparkloft::document::{DataFolder, Document};
+use sparkloft::project::{LoadKind, NewProject};
+use sparkloft::window::{Action, Workbench};
+use sparkloft::shaping::Tool;
+use sparkloft::table::{Cell, Selection};
+
+use super::{Figures, median};
+
+/// Frames for 16 × 16 and 64 × 64.
+pub fn measure(quick: bool, figures: &mut Figures) {
+    let frames = if quick { 3 } else { 101 };
+    figures.push(("frame_drag_16", dragging(16, frames)));
+    figures.push(("frame_drag_64", dragging(64, frames)));
+}
+
+fn dragging(size: usize, frames: usize) -> f64 {
+    let new = NewProject { name: "bench".into(), cylinders: 4, load: LoadKind::Throttle, speeds: size, loads: size };
+    let project = new.create().expect("a project");
+    let cells = Selection::all(project.advance.table());
+    let mut workbench = Workbench::new(Document::untitled_in(&DataFolder::none(), project, "bench"));
+    let ctx = egui::Context::default();
+    let screen = Rect::from_min_size(Pos2::ZERO, Vec2::new(1280.0, 800.0));
+    let mut step = 0.0;
+    let mut frame = || {
+        // The pointer moves too, so that nothing can be kept from the frame before but what really stays.
+        step += 0.1;
+        let at = Pos2::new(900.0, 300.0 - step);
+        let press = Event::PointerButton { pos: at, button: PointerButton::Primary, pressed: false, modifiers: Modifiers::NONE };
+        let events = vec![Event::PointerMoved(at), press];
+        let lift = Tool::Lift { centre: Cell::new(size / 2, size / 2), amount_deg: step % 5.0, radius_cells: 3.0 };
+        workbench.ask(Action::Drag(lift, cells.clone()));
+        let input = RawInput { screen_rect: Some(screen), events, ..RawInput::default() };
+        let mut output = ctx.run_ui(input, |ui| {
+            workbench.logic(ui.ctx());
+            workbench.ui(ui);
+        });
+        output.textures_delta.clear();
+        black_box(ctx.tessellate(std::mem::take(&mut output.shapes), output.pixels_per_point));
+    };
+    for _ in 0..5 {
+        frame();
+    }
+    median(frames, frame)
+}

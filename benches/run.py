@@ -1,0 +1,154 @@
+#!/usr/bin/env python3
+"""Measures our jobs beside their peers in one run and prints the ratios.
+
+    benches/run.py [--quick]
+
+Needs Python 3 with venv; fetches NumPy, SciPy and pandas from PyPI into target/peers. The window figures need a
+display, or xvfb-run. `--quick` does every job once on little data: it shows that all of it works, not how fast.
+"""
+
+import json
+import os
+import shutil
+import statistics
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent
+TARGET = Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target"))
+WORK = TARGET / "peers"
+QUICK = "--quick" in sys.argv
+ROWS = 20_000 if QUICK else 5_000_000
+
+
+def run(*command, **options):
+    return subprocess.run([str(part) for part in command], check=True, text=True, **options)
+
+
+def python():
+    """A Python with the peers in it."""
+    found = WORK / "venv" / "bin" / "python"
+    wanted = (ROOT / "benches/peers/requirements.txt").read_text()
+    stamp = WORK / "requirements.txt"
+    if not found.exists() or not stamp.exists() or stamp.read_text() != wanted:
+        WORK.mkdir(parents=True, exist_ok=True)
+        run(sys.executable, "-m", "venv", WORK / "venv")
+        run(found, "-m", "pip", "install", "--quiet", "-r", ROOT / "benches/peers/requirements.txt")
+        stamp.write_text(wanted)
+    return found
+
+
+def write_inputs(interpreter):
+    """The benches' table as CSV and random points, some of them beyond the axes."""
+    script = f"""
+import numpy as np, pandas as pd
+axis = lambda low, high: low + (high - low) * (np.arange(16) / 15) ** 1.2
+x, y = axis(500.0, 8000.0), axis(0.0, 100.0)
+xx, yy = np.meshgrid(x, y)
+z = 10 + 25 * np.sqrt(xx / 8000) - 0.1 * yy + 2 * np.sin(xx / 300) * np.cos(yy / 7)
+pd.DataFrame(z, index=y, columns=x).to_csv(r"{WORK / 'table.csv'}")
+random = np.random.default_rng(2)
+points = dict(speed_rpm=random.uniform(400, 8200, {ROWS}).round(1), load=random.uniform(-2, 104, {ROWS}).round(2))
+pd.DataFrame(points).to_csv(r"{WORK / 'points.csv'}", index=False)
+"""
+    run(interpreter, "-c", script)
+
+
+def points(interpreter, figures, peers):
+    """`lookup --points` file to file; both outputs must hold the same values."""
+    sparkloft = TARGET / "release" / "sparkloft"
+    project = WORK / "bench.ron"
+    run(sparkloft, "new", "--cylinders", 4, "--load", "throttle", "-o", project, stdout=subprocess.DEVNULL)
+    run(sparkloft, "import", WORK / "table.csv", "--into", project, "-o", project, stdout=subprocess.DEVNULL)
+    times = []
+    for _ in range(1 if QUICK else 5):
+        start = time.perf_counter()
+        run(sparkloft, "lookup", project, "--points", WORK / "points.csv", "-o", WORK / "ours.csv", stdout=subprocess.DEVNULL)
+        times.append(time.perf_counter() - start)
+    figures["points"] = statistics.median(times)
+    flags = ["--quick"] if QUICK else []
+    printed = run(interpreter, ROOT / "benches/peers/peers.py", *flags, "--points", WORK / "points.csv", WORK / "theirs.csv", stdout=subprocess.PIPE)
+    peers.update(json.loads(printed.stdout))
+    check = f"""
+import numpy as np, pandas as pd
+a, b = (pd.read_csv(r"{WORK}/" + name)["table_deg"].to_numpy() for name in ("ours.csv", "theirs.csv"))
+assert len(a) == len(b) == {ROWS}
+print(float(np.abs(a - b).max()))
+"""
+    worst = float(run(interpreter, "-c", check, stdout=subprocess.PIPE).stdout)
+    assert worst < 1e-9, f"ours and SciPy's values differ by {worst}"
+    print(f"lookup --points agrees with SciPy on {ROWS} rows to {worst:.1e} degrees")
+
+
+def first_frame(command):
+    """Seconds until the first frame was drawn, and resident memory in MB two seconds later."""
+    environment = dict(os.environ, RUST_LOG="sparkloft=info", SPARKLOFT_DATA=str(WORK / "data"))
+    start = time.perf_counter()
+    process = subprocess.Popen([str(part) for part in command], stderr=subprocess.PIPE, text=True, env=environment)
+    try:
+        for line in process.stderr:
+            if "first frame" in line:
+                seconds = time.perf_counter() - start
+                time.sleep(2)
+                status = Path(f"/proc/{process.pid}/status").read_text()
+                memory = next(line for line in status.splitlines() if line.startswith("VmRSS"))
+                return seconds, int(memory.split()[1]) / 1024
+    finally:
+        process.kill()
+        process.wait()
+    raise RuntimeError(f"{command[0]} drew nothing")
+
+
+def window(figures, peers):
+    ours = [TARGET / "release" / "sparkloft"]
+    label = [TARGET / "release" / "examples" / "label_window"]
+    runs = 1 if QUICK else 5
+    pairs = [(first_frame(ours), first_frame(label)) for _ in range(runs)]
+    for index, name in enumerate(("first_frame", "memory_mb")):
+        figures[name] = statistics.median(pair[0][index] for pair in pairs)
+        peers[name] = statistics.median(pair[1][index] for pair in pairs)
+
+
+AIMS = [
+    ("lookup, 10 million points, one thread", "lookup_1_thread", "lookup", "at least 10 times SciPy"),
+    ("lookup, 10 million points, two threads", "lookup_2_threads", "lookup", "at least 18 times SciPy"),
+    ("smooth 64x64, nothing fixed", "smooth_free", "smooth_free", "at least 50 times SciPy"),
+    ("smooth 64x64, prepared for a preview", "smooth_free_prepared", "smooth_free", ""),
+    ("smooth 64x64, a tenth held", "smooth_tenth_held", "smooth_tenth_held", "at least 2 times SciPy"),
+    ("lookup --points, 5 million rows", "points", "points", "at least 20 times pandas + SciPy"),
+    ("first frame", "first_frame", "first_frame", "at most 1.3 times a label window"),
+    ("resident memory (MB)", "memory_mb", "memory_mb", "at most 1.5 times a label window"),
+    ("frame while dragging, 16x16", "frame_drag_16", None, "under 2 ms"),
+    ("frame while dragging, 64x64", "frame_drag_64", None, "under 6 ms"),
+]
+
+
+def report(figures, peers):
+    print(f"\n{'job':42} {'ours':>10} {'peer':>10} {'peer/ours':>10}  aim")
+    for name, ours, peer, aim in AIMS:
+        if ours not in figures:
+            continue
+        theirs = peers.get(peer)
+        ratio = f"{theirs / figures[ours]:10.2f}" if theirs else " " * 10
+        shown = f"{theirs:10.4f}" if theirs else " " * 10
+        print(f"{name:42} {figures[ours]:10.4f} {shown} {ratio}  {aim}")
+
+
+def main():
+    flags = ["--quick"] if QUICK else []
+    interpreter = python()
+    run("cargo", "build", "--release", "--bins", "--examples", cwd=ROOT)
+    write_inputs(interpreter)
+    printed = run("cargo", "bench", "--bench", "figures", "--", *flags, cwd=ROOT, stdout=subprocess.PIPE)
+    figures, peers = json.loads(printed.stdout), {}
+    points(interpreter, figures, peers)
+    if os.environ.get("DISPLAY"):
+        window(figures, peers)
+    elif shutil.which("xvfb-run") and "--inside" not in sys.argv:
+        print("no display: the window figures need one (run under xvfb-run)")
+    report(figures, peers)
+
+
+main()
