@@ -122,7 +122,7 @@ impl Delta {
     /// Compares the advance tables of two projects, of any axes and sizes.
     ///
     /// Formula: edited(x, y) − base(x, y), both bilinear, at every pair of breakpoints of either table inside the
-    /// common rectangle, settled to twelve decimals so that 29.1 − 28.6 is 0.5.
+    /// common rectangle, settled to twelve decimals so that 0.7 − 0.2 is 0.5.
     ///
     /// # Errors
     /// [`Refusal`] when the load kinds differ or the tables have no rectangle in common.
@@ -267,7 +267,8 @@ mod tests {
     #[test]
     fn half_a_degree_is_half_a_degree() {
         let axes: (&[f64], &[f64]) = (&[0.0, 1.0], &[0.0, 1.0]);
-        let (base, edited) = (throttle(axes, &[28.6; 4]), throttle(axes, &[29.1; 4]));
+        // In binary 0.7 − 0.2 falls short of a half and 1.1 − 0.6 goes over it.
+        let (base, edited) = (throttle(axes, &[0.2, 0.6, 0.2, 0.6]), throttle(axes, &[0.7, 1.1, 0.7, 1.1]));
         assert_eq!(Delta::between(&base, &edited).unwrap().deg(), [0.5; 4]);
         assert_eq!(Delta::between(&edited, &base).unwrap().deg(), [-0.5; 4]);
     }
