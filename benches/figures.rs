@@ -31,7 +31,13 @@ type Figures = Vec<(&'static str, f64)>;
 /// The median time of a job over so many runs, in seconds.
 fn median(runs: usize, mut job: impl FnMut()) -> f64 {
     job();
-    let mut times: Vec<f64> = (0..runs).map(|_| { let start = Instant::now(); job(); start.elapsed().as_secs_f64() }).collect();
+    let mut times: Vec<f64> = (0..runs)
+        .map(|_| {
+            let start = Instant::now();
+            job();
+            start.elapsed().as_secs_f64()
+        })
+        .collect();
     times.sort_by(f64::total_cmp);
     times[runs / 2]
 }
@@ -42,8 +48,10 @@ fn table(size: u32) -> Advance {
         let at = |i: u32| low + (high - low) * (f64::from(i) / f64::from(size - 1)).powf(1.2);
         Axis::new((0..size).map(at).collect()).expect("an axis")
     };
-    let deg = |x: f64, y: f64| 10.0 + 25.0 * (x / 8000.0).sqrt() - 0.1 * y + 2.0 * ((x / 300.0).sin() * (y / 7.0).cos());
-    Advance::uniform(Table::from_fn(axis(500.0, 8000.0), axis(0.0, 100.0), deg).expect("a table"), Origin::Starter).expect("in range")
+    let deg =
+        |x: f64, y: f64| 10.0 + 25.0 * (x / 8000.0).sqrt() - 0.1 * y + 2.0 * ((x / 300.0).sin() * (y / 7.0).cos());
+    Advance::uniform(Table::from_fn(axis(500.0, 8000.0), axis(0.0, 100.0), deg).expect("a table"), Origin::Starter)
+        .expect("in range")
 }
 
 /// Bilinear lookup of ten million points on 16 × 16, on one thread and on two.

@@ -5,9 +5,9 @@ use std::hint::black_box;
 use eframe::egui::{self, Event, Modifiers, PointerButton, Pos2, RawInput, Rect, Vec2};
 use sparkloft::document::{DataFolder, Document};
 use sparkloft::project::{LoadKind, NewProject};
-use sparkloft::window::{Action, Workbench};
 use sparkloft::shaping::Tool;
 use sparkloft::table::{Cell, Selection};
+use sparkloft::window::{Action, Workbench};
 
 use super::{Figures, median};
 
@@ -30,7 +30,12 @@ fn dragging(size: usize, frames: usize) -> f64 {
         // The pointer moves too, so that nothing can be kept from the frame before but what really stays.
         step += 0.1;
         let at = Pos2::new(900.0, 300.0 - step);
-        let press = Event::PointerButton { pos: at, button: PointerButton::Primary, pressed: false, modifiers: Modifiers::NONE };
+        let press = Event::PointerButton {
+            pos: at,
+            button: PointerButton::Primary,
+            pressed: false,
+            modifiers: Modifiers::NONE,
+        };
         let events = vec![Event::PointerMoved(at), press];
         let lift = Tool::Lift { centre: Cell::new(size / 2, size / 2), amount_deg: step % 5.0, radius_cells: 3.0 };
         workbench.ask(Action::Drag(lift, cells.clone()));

@@ -79,7 +79,7 @@ impl NewProject {
         let advance =
             starter::table(load, speeds, loads).map_err(|error| NewProjectError::Defaults(error.to_string()))?;
         let wheel = Wheel { teeth: 36, missing: 1 };
-        let mut parts = Parts {
+        let parts = Parts {
             format: FormatVersion,
             name: name.clone(),
             notes: String::new(),
@@ -99,14 +99,7 @@ impl NewProject {
             limits: limits(),
             tachometer: Tachometer { enabled: true, pulses_per_revolution: f64::from(cylinders) / 2.0 },
             outputs: outputs(),
-            image: ImageLayout {
-                start: 0,
-                size: 1,
-                fill: 0xFF,
-                byte_order: ByteOrder::BigEndian,
-                items: Vec::new(),
-                checksum: Checksum { kind: ChecksumKind::None, from: 0, length: 0, stored_at: 0 },
-            },
+            image: image(),
             timing_light: TimingLight {
                 taken_at: String::new(),
                 wheel,
@@ -118,7 +111,6 @@ impl NewProject {
             last_export: None,
             snapshots: Vec::new(),
         };
-        parts.image = image(&parts);
         Ok(parts)
     }
 }
@@ -302,11 +294,9 @@ fn outputs() -> Vec<Output> {
     vec![output("shift light", Signal::Speed, 6100.0, 5950.0), output("fan", Signal::Coolant, 96.0, 91.0)]
 }
 
-/// Where 16-byte blocks of the next item begin.
-const ITEM_ALIGNMENT: u32 = 16;
-
-/// A neutral starting layout: big-endian 16-bit numbers, one item after the other, closed by a CRC.
-fn image(parts: &Parts) -> ImageLayout {
+/// A neutral starting layout: big-endian 16-bit numbers, one item after the other, closed by a CRC. Every item has room
+/// for the largest table or curve, so that new breakpoints never move its neighbours.
+fn image() -> ImageLayout {
     let signed = CellType::I16;
     let unsigned = CellType::U16;
     let field = |name: &str, path: &str, cell, scale| item(name, Content::Field, path, cell, scale);
@@ -332,15 +322,22 @@ fn image(parts: &Parts) -> ImageLayout {
     let mut next = 0;
     for item in &mut items {
         item.address = next;
-        let size = parts.content_size(item);
-        let numbers = u32::try_from(size.speeds * size.loads).unwrap_or(u32::MAX);
-        next += (numbers * item.cell.size()).next_multiple_of(ITEM_ALIGNMENT);
+        next += room(item.content) * item.cell.size();
     }
-    let size = (next + ITEM_ALIGNMENT).next_power_of_two();
     let kind = ChecksumKind::Crc16CcittFalse;
+    let size = (next + kind.size()).next_power_of_two();
     let stored_at = size - kind.size();
     let checksum = Checksum { kind, from: 0, length: stored_at, stored_at };
     ImageLayout { start: 0, size, fill: 0xFF, byte_order: ByteOrder::BigEndian, items, checksum }
+}
+
+/// How many numbers to keep room for; single numbers stand eight apart, at even addresses that are easy to read.
+const fn room(content: Content) -> u32 {
+    match content {
+        Content::AdvanceCells => 64 * 64,
+        Content::Field => 8,
+        _ => 64,
+    }
 }
 
 fn item(name: &str, content: Content, field: &str, cell: CellType, scale: f64) -> Item {

@@ -119,6 +119,19 @@ pub struct Item {
     pub loads: Option<u16>,
 }
 
+impl Item {
+    /// Fixes the size of an item of the advance table that took its size from the project.
+    pub(super) fn keep_size(&mut self, size: ContentSize) {
+        let narrow = |count: usize| u16::try_from(count).ok();
+        if matches!(self.content, Content::AdvanceCells | Content::AdvanceSpeeds) {
+            self.speeds = self.speeds.or(narrow(size.speeds));
+        }
+        if matches!(self.content, Content::AdvanceCells | Content::AdvanceLoads) {
+            self.loads = self.loads.or(narrow(size.loads));
+        }
+    }
+}
+
 /// How the image is protected against damage.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]

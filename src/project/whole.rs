@@ -143,17 +143,24 @@ impl Project {
 
     /// This project with another advance table. Quick: the table has checked itself, only what depends on it is checked.
     ///
+    /// Where the image has no room for a larger table, its items of the advance table keep their old size: the unit did
+    /// not grow, and an export resamples. Compare `image` before and after to tell the user.
+    ///
     /// # Errors
-    /// [`Fault`] when the load axis does not fit the load kind, or the image no longer has room for the table.
+    /// [`Fault`] when the load axis does not fit the load kind.
     pub fn with_advance(&self, advance: Advance) -> Result<Self, Fault> {
-        let same_axes = advance.table().load() == self.advance.table().load()
-            && advance.table().speed() == self.advance.table().speed();
-        if !same_axes {
-            return self.edit(|parts| parts.advance = advance);
-        }
+        let (before, after) = (self.advance.table(), advance.table());
+        let same_axes = after.load() == before.load() && after.speed() == before.speed();
         let mut parts = Parts::clone(&self.0);
         parts.advance = advance;
-        Ok(Self(Arc::new(parts)))
+        if same_axes {
+            return Ok(Self(Arc::new(parts)));
+        }
+        if parts.image.fault(|item| parts.content_size(item)).is_some() {
+            let size = ContentSize { speeds: before.speed().len(), loads: before.load().len() };
+            parts.image.items.iter_mut().for_each(|item| item.keep_size(size));
+        }
+        Self::new(parts)
     }
 
     /// This project as a state to be kept: without snapshots and without the last export.
@@ -236,4 +243,50 @@ fn check_state(path: &str, state: &Project) -> Result<(), Fault> {
         return Ok(());
     }
     Err(Fault::new(path, "a kept state holds neither snapshots nor a last export of its own"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::project::{LoadKind, NewProject, Origin};
+    use crate::table::{Axis, Table};
+
+    fn project() -> Project {
+        NewProject { name: "trial".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 8, loads: 8 }
+            .create()
+            .unwrap()
+    }
+
+    fn larger() -> Advance {
+        let axis = |top: f64| Axis::new((0..64).map(|i| top * f64::from(i) / 63.0).collect()).unwrap();
+        let table = Table::from_fn(axis(9000.0), axis(100.0), |_, _| 20.0).unwrap();
+        Advance::uniform(table, Origin::Imported).unwrap()
+    }
+
+    #[test]
+    fn a_new_projects_image_has_room_for_the_largest_table() {
+        let before = project();
+        let after = before.with_advance(larger()).unwrap();
+        assert_eq!(after.image, before.image);
+    }
+
+    #[test]
+    fn a_tight_image_keeps_the_size_of_its_items() {
+        let tight = project().edit(|parts| {
+            for (index, item) in parts.image.items.iter_mut().enumerate() {
+                item.address = u32::try_from(index).unwrap() * 128;
+            }
+        });
+        let after = tight.unwrap().with_advance(larger()).unwrap();
+        let cells = &after.image.items[2];
+        assert_eq!((cells.speeds, cells.loads), (Some(8), Some(8)));
+    }
+
+    #[test]
+    fn loads_that_the_sensor_cannot_read_are_refused() {
+        let axis = |top: f64| Axis::new(vec![0.0, top]).unwrap();
+        let table = Table::from_fn(axis(1000.0), axis(150.0), |_, _| 1.0).unwrap();
+        let fault = project().with_advance(Advance::uniform(table, Origin::Typed).unwrap()).unwrap_err();
+        assert_eq!(fault.to_string(), "advance.load: load 150 % is outside 0..100 %");
+    }
 }
