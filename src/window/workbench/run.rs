@@ -1,0 +1,69 @@
+//! What each command does.
+
+use eframe::egui;
+
+use super::Workbench;
+use crate::drawing::{Camera, Look, View as CameraView};
+use crate::shaping::{Side, Tool, Way};
+use crate::table::Selection;
+use crate::window::commands::{Availability, Command, availability};
+use crate::window::screen::{LookChoice, Notice, Sheet, SidePanel};
+
+impl Workbench {
+    pub(super) fn run(&mut self, ctx: &egui::Context, command: Command) {
+        if let Availability::Not(reason) = availability(command, &self.view()) {
+            self.screen.notice = Some(Notice { text: format!("{}: {reason}", command.text()), is_error: true });
+            return;
+        }
+        let step = self.document.project().step_deg;
+        let cells = self.screen.selection.cells.clone();
+        match command {
+            Command::Undo => drop(self.document.undo()),
+            Command::Redo => drop(self.document.redo()),
+            Command::Raise => self.nudge(command, step),
+            Command::Lower => self.nudge(command, -step),
+            Command::RaiseTen => self.nudge(command, 10.0 * step),
+            Command::LowerTen => self.nudge(command, -10.0 * step),
+            Command::FillDown => self.shape(&Tool::Fill { from: Side::HighLoad }, &cells),
+            Command::FillRight => self.shape(&Tool::Fill { from: Side::LowSpeed }, &cells),
+            Command::Interpolate => self.shape(&Tool::Interpolate(Way::Edges), &cells),
+            Command::Fair => self.shape(&Tool::Smooth { strength: self.screen.amounts.fair_strength }, &cells),
+            Command::ToggleHold => self.toggle_hold(),
+            Command::SelectAll => self.select_all(),
+            Command::History => self.toggle_panel(SidePanel::History),
+            Command::Keys => self.toggle_panel(SidePanel::Keys),
+            Command::Finder => self.screen.finder = self.screen.finder.is_none().then(String::new),
+            Command::ToggleContours => self.screen.grid_contours = !self.screen.grid_contours,
+            Command::ToggleOrigins => self.screen.grid_origins = !self.screen.grid_origins,
+            Command::ArmLift => self.screen.lift_armed = !self.screen.lift_armed,
+            Command::SurfaceTab => self.screen.surface_tab = !self.screen.surface_tab,
+            Command::ViewFront => self.screen.camera = Camera::view(CameraView::Front),
+            Command::ViewSide => self.screen.camera = Camera::view(CameraView::Side),
+            Command::ViewPlan => self.screen.camera = Camera::view(CameraView::Plan),
+            Command::ViewThreeQuarter => self.screen.camera = Camera::view(CameraView::ThreeQuarter),
+            Command::SheetAdvance => self.screen.sheet = Sheet::Advance,
+            Command::SheetCompare => self.screen.sheet = Sheet::Compare,
+            Command::LookSystem => self.screen.look = LookChoice::System,
+            Command::LookLight => self.screen.look = LookChoice::Fixed(Look::Light),
+            Command::LookDark => self.screen.look = LookChoice::Fixed(Look::Dark),
+            Command::LookSunlight => self.screen.look = LookChoice::Fixed(Look::Sunlight),
+            Command::Quit => ctx.send_viewport_cmd(egui::ViewportCommand::Close),
+            _ => {}
+        }
+    }
+
+    fn toggle_hold(&mut self) {
+        let cells = self.screen.selection.cells.clone();
+        let held = self.document.project().advance.held();
+        let all_held = cells.cells().all(|cell| held.contains(cell));
+        self.shape(&if all_held { Tool::Release } else { Tool::Hold { measured: false } }, &cells);
+    }
+
+    fn select_all(&mut self) {
+        self.screen.selection.cells = Selection::all(self.document.project().advance.table());
+    }
+
+    fn toggle_panel(&mut self, panel: SidePanel) {
+        self.screen.panel = if self.screen.panel == Some(panel) { None } else { Some(panel) };
+    }
+}
