@@ -8,7 +8,7 @@ use super::screen::{CellSelection, LookChoice, Notice, Screen, Sheet, SidePanel}
 use super::sheets::Sheets;
 use super::theme::{self, Theme};
 use super::{Action, Outbox, View, frame, router};
-use crate::document::Document;
+use crate::document::{Document, Revision};
 use crate::drawing::{Camera, Look, View as CameraView};
 use crate::project::Project;
 use crate::shaping::{Side, Tool, Way};
@@ -32,6 +32,8 @@ pub struct Workbench {
     /// The project with the previewed sentence carried out.
     preview: Option<Project>,
     content_key: u64,
+    /// The state of the document that `content_key` stands for.
+    keyed: Option<Revision>,
 }
 
 /// Raising or lowering by a held key: one step, however often the key repeats.
@@ -58,6 +60,7 @@ impl Workbench {
             nudge: None,
             preview: None,
             content_key: 0,
+            keyed: None,
         }
     }
 
@@ -90,6 +93,10 @@ impl Workbench {
         frame::show(ui, &view, &mut outbox, &mut sheets);
         self.sheets = sheets;
         self.outbox = outbox;
+        if !self.outbox.is_empty() {
+            // What was asked for is carried out at the next frame.
+            ui.ctx().request_repaint();
+        }
     }
 
     fn view(&self) -> View<'_> {
@@ -210,6 +217,13 @@ impl Workbench {
         }
     }
 
+    /// Shows a previewed sentence's result in place of the document's project, or no longer.
+    #[expect(dead_code, reason = "for previews of sentences")]
+    fn set_preview(&mut self, preview: Option<Project>) {
+        self.preview = preview;
+        self.content_key += 1;
+    }
+
     fn nudge(&mut self, command: Command, by_deg: f64) {
         let before = self.nudge.take().filter(|nudge| nudge.command == command).map_or(0.0, |nudge| nudge.total_deg);
         if before == 0.0 && self.document.gesture_open() {
@@ -260,6 +274,11 @@ impl Workbench {
             self.theme = Theme::of(look);
             self.theme.apply(ctx);
             self.is_styled = true;
+        }
+        let revision = self.document.revision();
+        if self.keyed != Some(revision) {
+            self.keyed = Some(revision);
+            self.content_key += 1;
         }
         let table = self.document.project().advance.table().clone();
         let selection = self.screen.selection.clone();
