@@ -45,6 +45,12 @@ pub fn lift(
     })
 }
 
+/// The share of a lift around `centre` that a cell gets, 1 at the centre and 0 from `radius_cells` (above 0) on.
+pub fn lift_share(centre: Cell, cell: Cell, radius_cells: f64) -> f64 {
+    let distance = distance_cells(centre, cell);
+    if distance < radius_cells { falloff(distance / radius_cells) } else { 0.0 }
+}
+
 /// The raised cosine: 1 at 0, 0 at 1.
 fn falloff(share: f64) -> f64 {
     0.5 * (1.0 + (std::f64::consts::PI * share).cos())

@@ -26,7 +26,7 @@ pub use breakpoints::{Keep, change_axes, delete_breakpoint, insert_breakpoint, m
 pub use error::{Place, ShapingError};
 pub use hold::{hold, release};
 pub use interpolate::{interpolate, interpolate_corners, interpolate_edges};
-pub use lift::{lift, nearest_cell};
+pub use lift::{lift, lift_share, nearest_cell};
 pub use lines::{Extension, extend, fill, repeat};
 pub use shaped::{Deviation, Shaped};
 pub use side::{Along, Side};

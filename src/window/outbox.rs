@@ -73,6 +73,21 @@ impl Outbox {
         self.screen(|screen| screen.notice = Some(notice));
     }
 
+    /// Asks to show what a tool would do to cells, as part of a drag that ends as one step.
+    pub fn drag(&mut self, tool: Tool, selection: Selection) {
+        self.push(Action::Drag(tool, selection));
+    }
+
+    /// Asks to make one step of the drag.
+    pub fn end_drag(&mut self) {
+        self.push(Action::DragEnd);
+    }
+
+    /// Whether nothing is asked for.
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+
     /// Everything asked for, in order.
     pub fn take(&mut self) -> Vec<Action> {
         std::mem::take(&mut self.0)

@@ -5,7 +5,7 @@ use eframe::egui::{self, Event, Key, Modifiers};
 use super::commands::{Command, Shortcut};
 use super::screen::Sheet;
 use super::sheets;
-use super::{Outbox, View};
+use super::{Action, Outbox, View};
 
 /// Turns this frame's keys into commands; what is left goes to the open sheet's table.
 ///
@@ -13,6 +13,9 @@ use super::{Outbox, View};
 /// text field uses itself.
 pub fn route(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     let typing = ctx.text_edit_focused();
+    if view.document.gesture_open() && ctx.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape)) {
+        outbox.push(Action::DragCancel);
+    }
     for (shortcut, command) in view.keys.by_weight() {
         if typing && !reaches_past_a_field(shortcut) {
             continue;

@@ -59,6 +59,19 @@ impl CellSelection {
         Self { cells: Selection::block(table, &Block::between(anchor, cursor)), cursor, anchor }
     }
 
+    /// What a click on a cell makes of the selection: the cell alone; with Shift the block from the anchor; with Ctrl
+    /// the cell in addition.
+    pub fn clicked(&self, table: &Table, cell: Cell, shift: bool, ctrl: bool) -> Self {
+        if shift {
+            return Self::block(table, self.anchor, cell);
+        }
+        let mut clicked = Self::cell(table, cell);
+        if ctrl && self.cells.fits(table) {
+            clicked.cells.extend(self.cells.cells());
+        }
+        clicked
+    }
+
     /// The same selection if it fits the table, else the nearest cell that does.
     pub fn fitted(self, table: &Table) -> Self {
         if self.cells.fits(table) {

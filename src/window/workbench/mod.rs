@@ -12,7 +12,7 @@ use super::screen::{CellSelection, Notice, Screen};
 use super::sheets::Sheets;
 use super::theme::{self, Theme};
 use super::{Action, Outbox, View, frame, router};
-use crate::document::Document;
+use crate::document::{Document, Revision};
 use crate::drawing::Look;
 use crate::project::Project;
 use crate::shaping::Tool;
@@ -36,6 +36,8 @@ pub struct Workbench {
     /// The project with the previewed sentence carried out.
     preview: Option<Project>,
     content_key: u64,
+    /// The state of the document that `content_key` stands for.
+    keyed: Option<Revision>,
 }
 
 impl Workbench {
@@ -56,6 +58,7 @@ impl Workbench {
             nudge: None,
             preview: None,
             content_key: 0,
+            keyed: None,
         }
     }
 
@@ -93,6 +96,10 @@ impl Workbench {
         frame::show(ui, &view, &mut outbox, &mut sheets);
         self.sheets = sheets;
         self.outbox = outbox;
+        if !self.outbox.is_empty() {
+            // What was asked for is carried out at the next frame.
+            ui.ctx().request_repaint();
+        }
     }
 
     fn view(&self) -> View<'_> {
@@ -141,6 +148,11 @@ impl Workbench {
             self.theme = Theme::of(look);
             self.theme.apply(ctx);
             self.is_styled = true;
+        }
+        let revision = self.document.revision();
+        if self.keyed != Some(revision) {
+            self.keyed = Some(revision);
+            self.content_key += 1;
         }
         let table = self.document.project().advance.table().clone();
         let selection = self.screen.selection.clone();
