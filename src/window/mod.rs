@@ -9,6 +9,7 @@ pub mod numbers;
 mod outbox;
 pub mod router;
 mod run;
+pub mod scene_painter;
 pub mod screen;
 pub mod sheets;
 pub mod slices;
