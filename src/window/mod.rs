@@ -8,7 +8,6 @@ pub mod grip;
 pub mod inspector;
 pub mod numbers;
 mod outbox;
-pub mod painting;
 pub mod router;
 mod run;
 pub mod scene_painter;

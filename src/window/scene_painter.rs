@@ -1,37 +1,116 @@
 //! Paints a scene of `drawing` with egui: one mesh for all shapes, then the labels.
 
-use eframe::egui::epaint::{Vertex, WHITE_UV};
-use eframe::egui::{self, FontId, Mesh, Rect, Shape, pos2, vec2};
+use std::sync::Arc;
+
+use eframe::egui::{
+    self, Align2, Color32, CornerRadius, LayerId, Order, Painter, Pos2, Rect, Shape, Stroke, StrokeKind, vec2,
+};
 
 use super::theme::{Theme, color};
-use crate::drawing::{self, Label, LabelRole, MeshVertex, Scene};
-
-/// Air between a label and the edge of its halo, in points.
-const HALO_MARGIN: f32 = 2.0;
+use crate::drawing::{Label, LabelRole, Mesh, Point, Scene, Viewport};
 
 /// Paints the shapes of a scene in their order, then its labels.
-pub fn paint(painter: &egui::Painter, scene: &Scene, theme: &Theme) {
-    let mut mesh = drawing::Mesh::default();
-    mesh.fill(scene);
-    let vertex =
-        |MeshVertex { at, color: shade }: MeshVertex| Vertex { pos: pos2(at.x, at.y), uv: WHITE_UV, color: color(shade) };
-    let vertices = mesh.vertices.into_iter().map(vertex).collect();
-    painter.add(Shape::mesh(Mesh { indices: mesh.indices, vertices, ..Mesh::default() }));
-    scene.labels.iter().for_each(|label| paint_label(painter, label, theme));
+pub fn paint(painter: &Painter, scene: &Scene, theme: &Theme) {
+    let mut sheet = Sheet::default();
+    sheet.fill(scene);
+    sheet.paint(painter, theme);
 }
 
-fn paint_label(painter: &egui::Painter, label: &Label, theme: &Theme) {
-    let galley = painter.layout_no_wrap(label.text.clone(), font(label.role, theme), color(label.color));
-    let offset = vec2(galley.size().x * label.anchor.0, galley.size().y * label.anchor.1);
-    let rect = Rect::from_min_size(pos2(label.at.x, label.at.y) - offset, galley.size());
-    if label.halo.a > 0 {
-        painter.rect_filled(rect.expand2(vec2(HALO_MARGIN, -HALO_MARGIN / 2.0)), HALO_MARGIN, color(label.halo));
-    }
-    painter.galley(rect.min, galley, color(label.color));
+/// A place of drawing's for egui.
+pub const fn pos(at: Point) -> Pos2 {
+    Pos2::new(at.x, at.y)
 }
 
-fn font(role: LabelRole, theme: &Theme) -> FontId {
-    match role {
-        LabelRole::Tick | LabelRole::AxisName | LabelRole::Contour => theme.small_font(),
+/// A place of egui's for drawing.
+pub const fn point(at: Pos2) -> Point {
+    Point::new(at.x, at.y)
+}
+
+/// A rectangle of egui's for drawing.
+pub const fn viewport(rect: Rect) -> Viewport {
+    Viewport { left: rect.min.x, top: rect.min.y, width: rect.max.x - rect.min.x, height: rect.max.y - rect.min.y }
+}
+
+/// A scene as one mesh, kept from frame to frame with its memory.
+#[derive(Default)]
+pub struct Sheet {
+    drawn: Mesh,
+    mesh: Arc<egui::Mesh>,
+    labels: Vec<Label>,
+}
+
+impl Sheet {
+    /// Takes over the shapes and labels of a scene.
+    pub fn fill(&mut self, scene: &Scene) {
+        self.drawn.fill(scene);
+        self.labels.clone_from(&scene.labels);
+        // A painter may still hold the mesh of the last frame.
+        let mut mesh = Arc::try_unwrap(std::mem::take(&mut self.mesh)).unwrap_or_default();
+        mesh.clear();
+        let vertices = self.drawn.vertices.iter();
+        mesh.vertices.extend(vertices.map(|vertex| egui::epaint::Vertex {
+            pos: pos(vertex.at),
+            uv: egui::epaint::WHITE_UV,
+            color: color(vertex.color),
+        }));
+        mesh.indices.extend_from_slice(&self.drawn.indices);
+        self.mesh = Arc::new(mesh);
     }
+
+    /// Paints shapes, then labels.
+    pub fn paint(&self, painter: &Painter, theme: &Theme) {
+        painter.add(Shape::Mesh(Arc::clone(&self.mesh)));
+        for label in &self.labels {
+            paint_label(painter, label, theme);
+        }
+    }
+}
+
+fn paint_label(painter: &Painter, label: &Label, theme: &Theme) {
+    let font = match label.role {
+        LabelRole::Tick | LabelRole::Contour | LabelRole::AxisName => theme.small_font(),
+    };
+    let galley = painter.layout_no_wrap(label.text.clone(), font, color(label.color));
+    let size = galley.size();
+    let at = pos(label.at) - vec2(size.x * label.anchor.0, size.y * label.anchor.1);
+    let halo = color(label.halo);
+    if halo != Color32::TRANSPARENT {
+        for (right, down) in HALO {
+            painter.galley_with_override_text_color(at + vec2(right, down), Arc::clone(&galley), halo);
+        }
+    }
+    painter.galley(at, galley, color(label.color));
+}
+
+/// Where copies of a text stand to make its halo.
+const HALO: [(f32, f32); 8] =
+    [(-1.4, 0.0), (1.4, 0.0), (0.0, -1.4), (0.0, 1.4), (-1.0, -1.0), (1.0, -1.0), (-1.0, 1.0), (1.0, 1.0)];
+
+/// Moves level and upright lines onto whole pixels, so that hairlines stay sharp.
+pub fn snap_lines(scene: &mut Scene, painter: &Painter) {
+    for shape in &mut scene.shapes {
+        if let crate::drawing::Shape::Line { from, to, .. } = shape {
+            if from.y == to.y {
+                from.y = painter.round_to_pixel_center(from.y);
+                to.y = from.y;
+            } else if from.x == to.x {
+                from.x = painter.round_to_pixel_center(from.x);
+                to.x = from.x;
+            }
+        }
+    }
+}
+
+/// A short text on a little card beside a place, above everything.
+pub fn card(ctx: &egui::Context, beside: Pos2, text: &str, theme: &Theme) {
+    let painter = ctx.layer_painter(LayerId::new(Order::Tooltip, egui::Id::unique("card")));
+    let galley = painter.layout_no_wrap(text.to_owned(), theme.body_font(), color(theme.palette.ink));
+    let size = galley.size() + vec2(theme.margin, theme.gap);
+    let screen = ctx.content_rect().shrink(theme.gap);
+    let left = (beside.x + theme.handle_size).min(screen.right() - size.x);
+    let top = (beside.y - theme.handle_size - size.y).clamp(screen.top(), screen.bottom() - size.y);
+    let rect = Rect::from_min_size(egui::pos2(left, top), size);
+    let outline = Stroke::new(1.0, color(theme.palette.rule_strong));
+    painter.rect(rect, CornerRadius::same(theme.radius), color(theme.palette.paper), outline, StrokeKind::Inside);
+    painter.galley(Align2::CENTER_CENTER.align_size_within_rect(galley.size(), rect).min, galley, Color32::PLACEHOLDER);
 }

@@ -49,6 +49,8 @@ pub struct Theme {
     pub point_radius: f32,
     /// Side of a handle's touch area.
     pub handle_size: f32,
+    /// Height of the line with a part's heading, whose text is centred in it.
+    pub heading_line: f32,
     /// Least height of a window with grid, surface and slices together.
     pub tall_enough: f32,
 }
@@ -77,6 +79,7 @@ impl Theme {
             selection_width: palette.selection_width,
             point_radius: 3.5,
             handle_size: 24.0,
+            heading_line: 44.0,
             tall_enough: 740.0,
         }
     }

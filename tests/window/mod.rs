@@ -2,4 +2,7 @@
 
 mod harness;
 mod renderer;
+mod slices;
 mod smoke;
+mod surface;
+mod surface_pictures;

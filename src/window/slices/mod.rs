@@ -1,14 +1,40 @@
-//! The current row and column as curves.
+//! The current row and column as curves with draggable points.
 
-use eframe::egui;
+mod curve;
 
-use crate::window::{Outbox, View};
+use eframe::egui::{self, Rect};
 
-/// What the view keeps for speed between frames.
-#[derive(Default)]
-pub struct SlicesView {}
+use self::curve::Curve;
+use super::{Outbox, View};
+use crate::shaping::Along;
+
+/// Share of the width for the slice along speed, which has the longer axis.
+const SPEED_SHARE: f32 = 0.57;
+/// Distance between the two slices.
+const BETWEEN: f32 = 20.0;
+
+/// What the view keeps for speed between frames, and the drags that are going on in it.
+pub struct SlicesView {
+    along_speed: Curve,
+    along_load: Curve,
+}
+
+impl Default for SlicesView {
+    fn default() -> Self {
+        Self { along_speed: Curve::new(Along::Speed), along_load: Curve::new(Along::Load) }
+    }
+}
 
 impl SlicesView {
     /// Draws the view into the rest of `ui`.
-    pub fn show(&mut self, _ui: &mut egui::Ui, _view: &View<'_>, _outbox: &mut Outbox) {}
+    pub fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+        let margin = view.theme.margin;
+        let whole = ui.available_rect_before_wrap();
+        ui.advance_cursor_after_rect(whole);
+        let (left, right) = (whole.left() + margin, whole.right() - margin);
+        let split = left + (right - left - BETWEEN) * SPEED_SHARE;
+        let part = |from: f32, to: f32| Rect::from_x_y_ranges(from..=to, whole.y_range());
+        ui.push_id("along speed", |ui| self.along_speed.show(ui, part(left, split), view, outbox));
+        ui.push_id("along load", |ui| self.along_load.show(ui, part(split + BETWEEN, right), view, outbox));
+    }
 }

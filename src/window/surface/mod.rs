@@ -1,14 +1,169 @@
-//! The table as a body in space.
+//! The table as a body in space: orbit it, look at it from fixed sides, lift its vertices.
 
-use eframe::egui;
+mod access;
+mod controls;
+mod pointer;
+mod scenery;
 
-use crate::window::{Outbox, View};
+use eframe::egui::{self, CursorIcon, Rect, Response, Sense, Stroke, StrokeKind, UiBuilder, pos2, vec2};
 
-/// What the view keeps for speed between frames.
+pub use self::controls::{heading, quiet_button};
+use self::pointer::Drag;
+use self::scenery::Scenery;
+use super::grip::{self, Grip};
+use super::scene_painter::{self, point, pos, viewport};
+use super::theme::color;
+use super::{Outbox, View};
+use crate::drawing::{Point, Projector, Relief};
+use crate::table::Cell;
+
+/// Distance of contents from the grid at the left.
+const LEFT_MARGIN: f32 = 9.0;
+/// Height of the line of view buttons.
+const CONTROLS_HEIGHT: f32 = 22.0;
+
+/// What the view keeps for speed between frames, and the drag that is going on in it.
 #[derive(Default)]
-pub struct SurfaceView {}
+pub struct SurfaceView {
+    scenery: Scenery,
+    drag: Option<Drag>,
+    hovered: Option<Cell>,
+}
+
+/// The surface as it lies on the screen in this frame.
+struct Stage<'a> {
+    relief: &'a Relief,
+    projector: Projector,
+    rect: Rect,
+    /// Degrees a vertex rises for one point upwards; `None` where heights cannot be seen.
+    deg_per_point: Option<f64>,
+}
+
+impl Stage<'_> {
+    fn place(&self, cell: Cell) -> Option<Point> {
+        Some(self.projector.project(self.relief.vertex(cell)?))
+    }
+}
 
 impl SurfaceView {
     /// Draws the view into the rest of `ui`.
-    pub fn show(&mut self, _ui: &mut egui::Ui, _view: &View<'_>, _outbox: &mut Outbox) {}
+    pub fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+        let theme = view.theme;
+        let whole = ui.available_rect_before_wrap();
+        ui.advance_cursor_after_rect(whole);
+        let (left, right) = (whole.left() + LEFT_MARGIN, whole.right() - theme.margin);
+        let contours = self.scenery.contours_text(view);
+        let line = Rect::from_x_y_ranges(left..=right, whole.top()..=whole.top() + theme.heading_line);
+        heading(ui, line, "Surface", &format!("{} · {contours}", controls::view_name(&view.screen.camera)), theme);
+        let top = line.bottom() + theme.gap / 2.0;
+        let line = Rect::from_x_y_ranges(left..=right, top - theme.gap..=top + CONTROLS_HEIGHT - theme.gap);
+        let below = controls::show(ui, line, view, outbox);
+        let rect = Rect::from_min_max(pos2(whole.left(), below), whole.max - vec2(0.0, theme.gap));
+        if rect.width() > 40.0 && rect.height() > 40.0 {
+            ui.scope_builder(UiBuilder::new().max_rect(rect), |ui| {
+                ui.shrink_clip_rect(rect);
+                self.canvas(ui, rect, view, outbox);
+            });
+        }
+    }
+
+    fn canvas(&mut self, ui: &mut egui::Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox) {
+        let canvas = ui.interact(rect, ui.scope_id().with("canvas"), Sense::click_and_drag());
+        let lifted = self.grip().cloned();
+        let model = self.scenery.prepare(view, lifted.is_some());
+        let projector = view.screen.camera.projector(&model, &viewport(rect));
+        let deg_per_point = projector.deg_per_point(&model);
+        let Some(relief) = self.scenery.relief() else {
+            return;
+        };
+        let stage = Stage { relief, projector, rect, deg_per_point };
+        access::describe_surface(&canvas, view);
+        let handle = Self::handle(ui, &stage, view, outbox);
+        let hovered = pointer::hovered(ui, &stage, view);
+        let on_handle = handle.as_ref().is_some_and(|handle| handle.hovered() || handle.dragged());
+        let mut drag = self.drag.take();
+        pointer::zoom(ui, rect, view, outbox);
+        pointer::react(ui, &mut drag, (&canvas, handle.as_ref()), &stage, view, outbox);
+        self.drag = drag;
+        let hovered = if self.drag.is_some() { self.grip().map(|grip| grip.cell) } else { hovered };
+        grip::hover(view, &mut self.hovered, hovered, outbox);
+        let falloff = self.falloff(on_handle && deg_per_point.is_some(), view);
+        self.scenery.paint(ui, &projector, rect, view, falloff);
+        self.say(ui, rect, deg_per_point.is_some(), view);
+        if canvas.has_focus() {
+            Self::keep_arrows(ui, &canvas, view);
+        }
+    }
+
+    /// The grip of the lift that is going on.
+    fn grip(&self) -> Option<&Grip> {
+        match &self.drag {
+            Some(Drag::Lift(grip)) => Some(grip),
+            _ => None,
+        }
+    }
+
+    /// The cell round which a falloff is to be drawn, and its radius.
+    fn falloff(&self, on_handle: bool, view: &View<'_>) -> Option<(Cell, f64)> {
+        match &self.drag {
+            Some(Drag::Lift(grip)) => grip.radius_cells.map(|radius| (grip.cell, radius)),
+            Some(_) => None,
+            None if on_handle => Some((view.screen.selection.cursor, view.screen.amounts.lift_radius_cells)),
+            None => None,
+        }
+    }
+
+    /// The touch area of the selected vertex's handle.
+    fn handle(ui: &egui::Ui, stage: &Stage<'_>, view: &View<'_>, outbox: &mut Outbox) -> Option<Response> {
+        let cell = view.screen.selection.cursor;
+        let at = pos(stage.place(cell)?);
+        if !stage.rect.contains(at) {
+            return None;
+        }
+        let size = view.theme.handle_size + 2.0;
+        let sense = if stage.deg_per_point.is_some() { Sense::click_and_drag() } else { Sense::click() };
+        let handle = ui.interact(Rect::from_center_size(at, vec2(size, size)), ui.scope_id().with("handle"), sense);
+        let name = format!("lift {}", grip::place(view, cell));
+        grip::slider(&handle, &name, cell, Some(view.screen.amounts.lift_radius_cells), view, outbox);
+        if stage.deg_per_point.is_none() {
+            return Some(handle);
+        }
+        Some(handle.on_hover_and_drag_cursor(CursorIcon::ResizeVertical))
+    }
+
+    /// The live value beside the pointer, and a hint below where lifting needs one.
+    fn say(&self, ui: &egui::Ui, rect: Rect, lifts: bool, view: &View<'_>) {
+        let theme = view.theme;
+        if let (Some(grip), Some(at)) = (self.grip(), ui.ctx().pointer_latest_pos()) {
+            scene_painter::card(ui.ctx(), at, &grip.text(view), theme);
+        }
+        let hint = if !lifts {
+            "Heights cannot be seen from here: tilt the view to lift"
+        } else if view.screen.lift_armed {
+            "Drag any vertex up or down"
+        } else {
+            return;
+        };
+        let at = pos2(rect.left() + LEFT_MARGIN, rect.bottom());
+        let ink = color(theme.palette.ink_secondary);
+        ui.painter().text(at, egui::Align2::LEFT_BOTTOM, hint, theme.small_font(), ink);
+    }
+
+    /// Keeps arrow keys for the cursor while the surface has the focus, and shows that it has it.
+    fn keep_arrows(ui: &egui::Ui, canvas: &Response, view: &View<'_>) {
+        let filter =
+            egui::EventFilter { horizontal_arrows: true, vertical_arrows: true, ..egui::EventFilter::default() };
+        ui.memory_mut(|memory| memory.set_focus_lock_filter(canvas.id, filter));
+        let stroke = Stroke::new(1.0, color(view.theme.palette.rule_strong));
+        ui.painter().rect_stroke(canvas.rect.shrink(1.0), 0.0, stroke, StrokeKind::Inside);
+    }
+}
+
+/// The vertex nearest to a place on the surface.
+fn vertex_at(stage: &Stage<'_>, at: egui::Pos2, radius: f32, view: &View<'_>) -> Option<Cell> {
+    let at = point(at);
+    stage.relief.pick(&stage.projector, at, radius).or_else(|| {
+        let (speed, load) = stage.relief.hit(&stage.projector, at)?;
+        Some(crate::shaping::nearest_cell(view.table(), speed, load))
+    })
 }

@@ -1,0 +1,159 @@
+//! What is kept of the picture: geometry by content, shapes by camera and marks.
+
+use eframe::egui;
+
+use crate::drawing::{self, Camera, Fill, Levels, Look, Marks, ModelBox, Projector, Relief, ReliefSpec, Ring, Scene};
+use crate::shaping::lift_share;
+use crate::table::{Cell, Selection, Table};
+use crate::window::View;
+use crate::window::scene_painter::Sheet;
+use crate::window::screen::BaseStyle;
+
+/// The picture of the surface, redrawn only where something changed.
+#[derive(Default)]
+pub(super) struct Scenery {
+    relief: Option<Relief>,
+    content: Option<Content>,
+    picture: Option<Picture>,
+    scene: Scene,
+    sheet: Sheet,
+}
+
+/// What the geometry depends on.
+#[derive(PartialEq)]
+struct Content {
+    key: u64,
+    base: Table,
+    style: BaseStyle,
+    look: Look,
+    model: ModelBox,
+}
+
+/// What the shapes depend on, besides the geometry.
+#[derive(PartialEq)]
+struct Picture {
+    camera: Camera,
+    rect: egui::Rect,
+    selection: Selection,
+    cursor: Cell,
+    hover: Option<Cell>,
+    rings: Vec<Ring>,
+}
+
+impl Scenery {
+    /// 'contours 2°'.
+    pub(super) fn contours_text(&self, view: &View<'_>) -> String {
+        format!("contours {}°", crate::table::shortest(levels(view.table()).step))
+    }
+
+    /// The geometry made last.
+    pub(super) fn relief(&self) -> Option<&Relief> {
+        self.relief.as_ref()
+    }
+
+    /// Brings the geometry up to date. While a vertex is lifted the box stays as it is.
+    pub(super) fn prepare(&mut self, view: &View<'_>, lifting: bool) -> ModelBox {
+        let base = view.base.project.advance.table();
+        let kept = self.content.as_ref().filter(|_| lifting).map(|content| content.model);
+        let model = kept.unwrap_or_else(|| ModelBox::around(view.table(), Some(base)));
+        let (style, look) = (view.screen.base_style, view.theme.palette.look);
+        let is_same = self.content.as_ref().is_some_and(|content| {
+            content.key == view.content_key
+                && content.style == style
+                && content.look == look
+                && content.model == model
+                && content.base == *base
+        });
+        if !is_same {
+            self.make(view, model, base);
+            self.content = Some(Content { key: view.content_key, base: base.clone(), style, look, model });
+            self.picture = None;
+        }
+        model
+    }
+
+    fn make(&mut self, view: &View<'_>, model: ModelBox, base: &Table) {
+        let style = view.screen.base_style;
+        let full_deg = largest_difference(view.table(), base);
+        let spec = ReliefSpec {
+            table: view.table(),
+            base: (style != BaseStyle::Hidden).then_some(base),
+            model,
+            tint_range: view.table().extremes(),
+            look: view.theme.palette.look,
+            fill: if style == BaseStyle::Difference { Fill::Difference { full_deg } } else { Fill::Value },
+            base_style: match style {
+                BaseStyle::Solid => drawing::BaseStyle::Solid,
+                BaseStyle::Hidden | BaseStyle::Wire | BaseStyle::Difference => drawing::BaseStyle::Wire,
+            },
+            levels: Some(levels(view.table())),
+            load_unit: view.project.sensors.load.unit(),
+        };
+        match &mut self.relief {
+            Some(relief) => relief.update(&spec),
+            None => self.relief = Some(Relief::new(&spec)),
+        }
+    }
+
+    /// Paints the surface; `falloff` is the centre and the radius in cells of a lift to show.
+    pub(super) fn paint(
+        &mut self,
+        ui: &egui::Ui,
+        projector: &Projector,
+        rect: egui::Rect,
+        view: &View<'_>,
+        falloff: Option<(Cell, f64)>,
+    ) {
+        let selection = &view.screen.selection;
+        let picture = Picture {
+            camera: view.screen.camera,
+            rect,
+            selection: selection.cells.clone(),
+            cursor: selection.cursor,
+            hover: view.screen.hover.filter(|&cell| cell != selection.cursor),
+            rings: falloff.map_or_else(Vec::new, |(centre, radius)| rings(view.table(), centre, radius)),
+        };
+        if self.picture.as_ref() != Some(&picture) {
+            self.draw(projector, &picture);
+            self.picture = Some(picture);
+        }
+        self.sheet.paint(ui.painter(), view.theme);
+    }
+
+    fn draw(&mut self, projector: &Projector, picture: &Picture) {
+        let Some(relief) = &mut self.relief else {
+            return;
+        };
+        let marks = Marks {
+            selection: Some(&picture.selection),
+            active: Some(picture.cursor),
+            hovered: picture.hover,
+            rings: &picture.rings,
+        };
+        relief.draw(projector, &marks, &mut self.scene);
+        self.sheet.fill(&self.scene);
+    }
+}
+
+fn levels(table: &Table) -> Levels {
+    let (low, high) = table.extremes();
+    Levels::over(low, high)
+}
+
+/// The vertices that a lift moves along, with their shares.
+fn rings(table: &Table, centre: Cell, radius_cells: f64) -> Vec<Ring> {
+    let others = table.cells().filter(|&cell| cell != centre);
+    let ring = |cell: Cell| {
+        #[expect(clippy::cast_possible_truncation, reason = "0..=1")]
+        let weight = lift_share(centre, cell, radius_cells) as f32;
+        Ring { cell, weight }
+    };
+    others.map(ring).filter(|ring| ring.weight > 0.0).collect()
+}
+
+/// The difference with the strongest colour: the largest at a vertex, at least a degree.
+fn largest_difference(table: &Table, base: &Table) -> f64 {
+    let (speeds, loads) = (table.speed().breakpoints(), table.load().breakpoints());
+    let difference = |cell: Cell| (table.at(cell) - base.lookup(speeds[cell.speed], loads[cell.load])).abs();
+    table.cells().map(difference).fold(1.0, f64::max)
+}

@@ -1,0 +1,1 @@
+//! Slices by pointer and by name.

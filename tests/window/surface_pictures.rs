@@ -1,0 +1,60 @@
+//! Pictures of surface and slices in every look and size, written where SPARKLOFT_PICTURES says.
+
+use eframe::egui::{Vec2, vec2};
+use sparkloft::drawing::Look;
+use sparkloft::project::Project;
+use sparkloft::table::Cell;
+use sparkloft::window::Action;
+use sparkloft::window::screen::{CellSelection, LookChoice};
+
+use super::harness::{Window, new_project, sample, sized_window};
+
+/// Saves a picture when it is asked for; says how many colours it has.
+fn picture(window: &mut Window, name: &str) -> usize {
+    let picture = window.render().unwrap();
+    if let Ok(folder) = std::env::var("SPARKLOFT_PICTURES") {
+        picture.save(std::path::Path::new(&folder).join(format!("{name}.png"))).unwrap();
+    }
+    picture.pixels().map(|pixel| pixel.0).collect::<std::collections::HashSet<_>>().len()
+}
+
+fn show(project: Project, size: Vec2, scale: f32, look: Look) -> Window {
+    let mut window = sized_window(project, size, scale);
+    let table = window.state().document().project().advance.table().clone();
+    let (loads, speeds) = (table.load().len(), table.speed().len());
+    window.state_mut().ask(Action::Screen(Box::new(move |screen| {
+        screen.look = LookChoice::Fixed(look);
+        screen.selection = CellSelection::block(
+            &table,
+            Cell::new(loads * 9 / 16, speeds * 7 / 16),
+            Cell::new(loads * 11 / 16, speeds / 2),
+        );
+    })));
+    window.run();
+    window
+}
+
+#[test]
+fn every_look_and_size_shows_a_surface() {
+    let sizes = [
+        ("1280x800", vec2(1280.0, 800.0), 1.0),
+        ("1366x768", vec2(1366.0, 768.0), 1.0),
+        ("2x", vec2(1280.0, 800.0), 2.0),
+        ("low", vec2(1280.0, 700.0), 1.0),
+    ];
+    for look in Look::ALL {
+        for (name, size, scale) in sizes {
+            let mut window = show(sample("tarn-special"), size, scale, look);
+            let colors = picture(&mut window, &format!("surface-{look:?}-{name}"));
+            assert!(colors > 200, "{look:?} {name}: {colors} colours");
+        }
+    }
+}
+
+#[test]
+fn every_table_size_shows_a_surface() {
+    for (speeds, loads) in [(2, 2), (8, 8), (64, 64), (16, 12)] {
+        let mut window = show(new_project(speeds, loads), vec2(1280.0, 800.0), 1.0, Look::Light);
+        assert!(picture(&mut window, &format!("surface-{speeds}x{loads}")) > 200);
+    }
+}
