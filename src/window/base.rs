@@ -1,7 +1,12 @@
 //! The table that the working table is compared with.
 
+use std::path::{Path, PathBuf};
+use std::sync::mpsc::{Receiver, TryRecvError, channel};
+
+use eframe::egui;
+
 use super::screen::BaseChoice;
-use crate::document::Document;
+use crate::document::{Document, Revision};
 use crate::project::{Project, read};
 
 /// What the project is compared with, and what to call it.
@@ -14,40 +19,182 @@ pub struct Base {
 }
 
 impl Base {
-    /// Finds the base that was chosen.
-    ///
-    /// # Errors
-    /// A sentence when the snapshot, step or file is not there or cannot be read.
-    pub fn resolve(choice: &BaseChoice, document: &Document) -> Result<Self, String> {
-        match choice {
-            BaseChoice::Automatic => Ok(Self::automatic(document)),
-            BaseChoice::Snapshot(name) => {
-                Self::snapshot(document, name).ok_or_else(|| format!("There is no snapshot '{name}' any more"))
-            }
-            BaseChoice::Step(index) => {
-                let step = document.steps().get(*index).ok_or_else(|| format!("There is no step {index}"))?;
-                Ok(Self { project: step.project.as_state(), name: format!("step: {}", step.label) })
-            }
-            BaseChoice::File(path) => {
-                let bytes = std::fs::read(path).map_err(|error| format!("{}: {error}", path.display()))?;
-                let project = read(&bytes).map_err(|error| format!("{}: {error}", path.display()))?;
-                let name = path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
-                Ok(Self { project, name: format!("file: {name}") })
-            }
-        }
-    }
-
-    fn snapshot(document: &Document, name: &str) -> Option<Self> {
-        let snapshot = document.project().snapshots.iter().find(|snapshot| snapshot.name == name)?;
-        Some(Self { project: snapshot.state.clone(), name: snapshot.name.clone() })
-    }
-
     /// The newest snapshot, or the state in which the file was opened.
     pub fn automatic(document: &Document) -> Self {
         let newest = document.project().snapshots.last();
         newest.map_or_else(
-            || Self { project: document.steps()[0].project.as_state(), name: "as opened".into() },
+            || Self::opened(document),
             |snapshot| Self { project: snapshot.state.clone(), name: snapshot.name.clone() },
         )
+    }
+
+    fn opened(document: &Document) -> Self {
+        Self { project: document.steps()[0].project.as_state(), name: "as opened".into() }
+    }
+
+    fn snapshot(document: &Document, name: &str) -> Result<Self, String> {
+        let snapshot = document.project().snapshots.iter().find(|snapshot| snapshot.name == name);
+        let snapshot = snapshot.ok_or_else(|| format!("There is no snapshot '{name}' any more"))?;
+        Ok(Self { project: snapshot.state.clone(), name: snapshot.name.clone() })
+    }
+
+    /// A step of the history; step 0 is the state in which the file was opened.
+    fn step(document: &Document, index: usize) -> Result<Self, String> {
+        if index == 0 {
+            return Ok(Self::opened(document));
+        }
+        let step = document.steps().get(index).ok_or_else(|| format!("There is no step {index} in this history"))?;
+        Ok(Self { project: step.project.as_state(), name: format!("step {index}: {}", step.label) })
+    }
+
+    /// Another project file.
+    fn file(path: &Path) -> Result<Self, String> {
+        let told = |error: &dyn std::fmt::Display| format!("{} cannot be the base: {error}", path.display());
+        let bytes = std::fs::read(path).map_err(|error| told(&error))?;
+        let project = read(&bytes).map_err(|error| told(&error))?.as_state();
+        let name = path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
+        Ok(Self { project, name })
+    }
+}
+
+/// Keeps the base in step with what was chosen and with the document.
+#[derive(Debug)]
+pub struct BaseKeeper {
+    base: Base,
+    /// What `base` was found for.
+    found_for: Option<(BaseChoice, Revision)>,
+    /// A file on its way.
+    reading: Option<(PathBuf, Receiver<Result<Base, String>>)>,
+}
+
+impl BaseKeeper {
+    /// Starts with the automatic base.
+    pub fn new(document: &Document) -> Self {
+        Self { base: Base::automatic(document), found_for: None, reading: None }
+    }
+
+    /// The base to compare with now.
+    pub fn current(&self) -> &Base {
+        &self.base
+    }
+
+    /// Finds the base again when the choice or the document has changed. A file is read off the frame, once each time it
+    /// is chosen; until it is there, the base stays what it was.
+    ///
+    /// # Errors
+    /// A sentence when the snapshot, step or file is not there or cannot be read; the base is as it was.
+    pub fn settle(&mut self, choice: &BaseChoice, document: &Document, ctx: &egui::Context) -> Result<(), String> {
+        if let BaseChoice::File(path) = choice {
+            return self.settle_file(choice, path, document.revision(), ctx);
+        }
+        self.reading = None;
+        let revision = document.revision();
+        if self.found_for.as_ref().is_some_and(|(of, at)| of == choice && *at == revision) {
+            return Ok(());
+        }
+        self.base = match choice {
+            BaseChoice::Snapshot(name) => Base::snapshot(document, name)?,
+            // A step stays what it is, whatever happens to the document.
+            BaseChoice::Step(_) if self.is_found_for(choice) => return Ok(()),
+            BaseChoice::Step(index) => Base::step(document, *index)?,
+            _ => Base::automatic(document),
+        };
+        self.found_for = Some((choice.clone(), revision));
+        Ok(())
+    }
+
+    fn is_found_for(&self, choice: &BaseChoice) -> bool {
+        self.found_for.as_ref().is_some_and(|(of, _)| of == choice)
+    }
+
+    fn settle_file(
+        &mut self,
+        choice: &BaseChoice,
+        path: &Path,
+        revision: Revision,
+        ctx: &egui::Context,
+    ) -> Result<(), String> {
+        if self.is_found_for(choice) {
+            return Ok(());
+        }
+        let Some((_, reading)) = self.reading.as_ref().filter(|(of, _)| of == path) else {
+            self.reading = Some((path.to_owned(), start_reading(path, ctx)));
+            return Ok(());
+        };
+        let read = match reading.try_recv() {
+            Ok(read) => read,
+            Err(TryRecvError::Empty) => return Ok(()),
+            Err(TryRecvError::Disconnected) => Err(format!("{} could not be read", path.display())),
+        };
+        self.reading = None;
+        self.base = read?;
+        self.found_for = Some((choice.clone(), revision));
+        Ok(())
+    }
+}
+
+fn start_reading(path: &Path, ctx: &egui::Context) -> Receiver<Result<Base, String>> {
+    let (sender, receiver) = channel();
+    let (path, ctx) = (path.to_owned(), ctx.clone());
+    std::thread::spawn(move || {
+        // Nobody waits any more when another base was chosen meanwhile.
+        let _ = sender.send(Base::file(&path));
+        ctx.request_repaint();
+    });
+    receiver
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::document::DataFolder;
+    use crate::project::{LoadKind, NewProject, set_fields, write};
+
+    fn document() -> Document {
+        let new = NewProject { name: "trial".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 8, loads: 8 };
+        Document::untitled_in(&DataFolder::none(), new.create().unwrap(), "trial")
+    }
+
+    fn rename(document: &mut Document, name: &str) {
+        document.apply("Rename", None, |project| set_fields(project, &[("name", name)])).unwrap();
+    }
+
+    #[test]
+    fn a_step_is_found_by_its_index_and_a_missing_one_is_told() {
+        let mut document = document();
+        rename(&mut document, "second");
+        rename(&mut document, "third");
+        let mut keeper = BaseKeeper::new(&document);
+        let ctx = egui::Context::default();
+        keeper.settle(&BaseChoice::Step(1), &document, &ctx).unwrap();
+        assert_eq!((keeper.current().project.name.as_str(), keeper.current().name.as_str()), ("second", "step 1: Rename"));
+        keeper.settle(&BaseChoice::Step(0), &document, &ctx).unwrap();
+        assert_eq!((keeper.current().project.name.as_str(), keeper.current().name.as_str()), ("trial", "as opened"));
+        assert!(keeper.settle(&BaseChoice::Step(9), &document, &ctx).unwrap_err().contains("step 9"));
+        assert!(keeper.settle(&BaseChoice::Snapshot("gone".into()), &document, &ctx).unwrap_err().contains("'gone'"));
+        assert_eq!(keeper.current().name, "as opened");
+    }
+
+    #[test]
+    fn a_file_is_read_off_the_frame_and_a_broken_one_is_told() {
+        let folder = tempfile::tempdir().unwrap();
+        let (good, broken) = (folder.path().join("good.ron"), folder.path().join("broken.ron"));
+        let mut document = document();
+        std::fs::write(&good, write(document.project()).unwrap()).unwrap();
+        std::fs::write(&broken, "(").unwrap();
+        rename(&mut document, "second");
+        let ctx = egui::Context::default();
+        let mut keeper = BaseKeeper::new(&document);
+        let mut wait = |path: &Path| loop {
+            let settled = keeper.settle(&BaseChoice::File(path.to_owned()), &document, &ctx);
+            if settled.is_err() || keeper.reading.is_none() {
+                break settled.map(|()| keeper.current().clone());
+            }
+            std::thread::yield_now();
+        };
+        let base = wait(&good).unwrap();
+        assert_eq!((base.name.as_str(), base.project.name.as_str()), ("good.ron", "trial"));
+        assert!(wait(&broken).unwrap_err().contains("broken.ron cannot be the base"));
+        assert!(wait(&folder.path().join("none.ron")).unwrap_err().contains("none.ron"));
     }
 }

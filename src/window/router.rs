@@ -27,7 +27,8 @@ pub fn route(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
             outbox.run(command);
         }
     }
-    if !typing && view.screen.finder.is_none() {
+    let table_has_keys = view.screen.finder.is_none() && view.screen.form.is_none() && !egui::Popup::is_any_open(ctx);
+    if !typing && table_has_keys {
         match view.screen.sheet {
             Sheet::Advance | Sheet::Compare => sheets::keys(ctx, view, outbox),
         }

@@ -128,6 +128,29 @@ pub enum BaseChoice {
     File(std::path::PathBuf),
 }
 
+/// A small form that is open over the sheet, with what is typed into it so far.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Form {
+    /// Taking a snapshot, or changing one.
+    Snapshot(SnapshotForm),
+    /// The path of the project file that is to be the base.
+    BaseFile {
+        /// What is typed so far.
+        path: String,
+    },
+}
+
+/// A snapshot's name and note while they are typed.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct SnapshotForm {
+    /// The snapshot that is changed; `None` while a new one is taken.
+    pub of: Option<String>,
+    /// Its name.
+    pub name: String,
+    /// What there is to say about it.
+    pub note: String,
+}
+
 /// The amounts in the inspector's sentences.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Amounts {
@@ -211,6 +234,12 @@ pub struct Screen {
     pub base: BaseChoice,
     /// The threshold of the regions on the Compare sheet, degrees.
     pub region_threshold_deg: f64,
+    /// Speed in rpm and load under the pointer on the Compare sheet.
+    pub compare_hover: Option<(f64, f64)>,
+    /// Whether Compare shows the base as a solid body instead of a wire net.
+    pub compare_base_solid: bool,
+    /// The form that is open over the sheet.
+    pub form: Option<Form>,
     /// Whether Compare shows the difference as a surface instead of both surfaces.
     pub difference_as_surface: bool,
     /// Whether the surface is shown instead of the grid where there is room for one only.
@@ -239,6 +268,9 @@ impl Screen {
             finder: None,
             base: BaseChoice::default(),
             region_threshold_deg: 0.5,
+            compare_hover: None,
+            compare_base_solid: false,
+            form: None,
             difference_as_surface: false,
             surface_tab: false,
             notice: None,

@@ -8,6 +8,45 @@ use eframe::egui::{
 use super::screen::LookChoice;
 use crate::drawing::{Color, Look, Palette};
 
+/// Sizes of the Compare sheet, in points.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct CompareSizes {
+    /// Height of the row with the heading and the choice of the base.
+    pub header_height: f32,
+    /// Width of the field with the base's name.
+    pub chooser_width: f32,
+    /// Width of the list that the field opens.
+    pub chooser_list_width: f32,
+    /// Width of the column with the loads.
+    pub load_width: f32,
+    /// Height of the row with the speeds.
+    pub speed_height: f32,
+    /// Height of a cell where many must fit.
+    pub least_cell_height: f32,
+    /// A cell where few have all the room.
+    pub largest_cell: egui::Vec2,
+    /// Radius of a region's badge.
+    pub badge_radius: f32,
+    /// Width of a region's outline.
+    pub outline_width: f32,
+    /// Radius of the dot that stands for no change.
+    pub dot_radius: f32,
+    /// The surface gets at least this width, or a tab of its own.
+    pub least_surface_width: f32,
+    /// Height of the lists below the grid.
+    pub lists_height: f32,
+    /// Least height of the lists.
+    pub least_lists_height: f32,
+    /// Width of the list of regions.
+    pub regions_width: f32,
+    /// Largest width of the list of fields.
+    pub fields_width: f32,
+    /// Height of a line of a list.
+    pub line_height: f32,
+    /// Height of a second-rank line of a list.
+    pub small_line_height: f32,
+}
+
 /// Sizes in points, and the colours of the look.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Theme {
@@ -51,6 +90,8 @@ pub struct Theme {
     pub handle_size: f32,
     /// Height of the line with a part's heading, whose text is centred in it.
     pub heading_line: f32,
+    /// Sizes of the Compare sheet.
+    pub compare: CompareSizes,
     /// Least height of a window with grid, surface and slices together.
     pub tall_enough: f32,
 }
@@ -80,6 +121,25 @@ impl Theme {
             point_radius: 3.5,
             handle_size: 24.0,
             heading_line: 44.0,
+            compare: CompareSizes {
+                header_height: 24.0,
+                chooser_width: 190.0,
+                chooser_list_width: 360.0,
+                load_width: 40.0,
+                speed_height: 20.0,
+                least_cell_height: if look == Look::Sunlight { 20.0 } else { 17.0 },
+                largest_cell: vec2(84.0, 44.0),
+                badge_radius: 8.0,
+                outline_width: if look == Look::Sunlight { 2.0 } else { 1.5 },
+                dot_radius: 0.9,
+                least_surface_width: 360.0,
+                lists_height: 232.0,
+                least_lists_height: 120.0,
+                regions_width: 416.0,
+                fields_width: 520.0,
+                line_height: 22.0,
+                small_line_height: 16.0,
+            },
             tall_enough: 740.0,
         }
     }

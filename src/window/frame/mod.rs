@@ -11,7 +11,7 @@ pub mod widgets;
 use eframe::egui::{self, CentralPanel, Frame, Panel};
 
 use super::screen::SidePanel;
-use super::sheets::Sheets;
+use super::sheets::{self, Sheets};
 use super::theme::color;
 use super::{Outbox, View};
 
@@ -43,4 +43,5 @@ pub fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, sheets: &mu
     }
     CentralPanel::no_frame().frame(paper).show(ui, |ui| sheets.show(ui, view, outbox));
     finder::show(ui.ctx(), view, outbox);
+    sheets::compare::forms(ui.ctx(), view, outbox);
 }

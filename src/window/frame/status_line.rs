@@ -3,6 +3,8 @@
 use eframe::egui::{self, Align, Layout, RichText};
 
 use crate::table::shortest;
+use crate::window::screen::Sheet;
+use crate::window::sheets::compare;
 use crate::window::theme::color;
 use crate::window::{Outbox, View};
 
@@ -23,6 +25,9 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, _outbox: &mut Outbox) {
 }
 
 fn pointed_at(view: &View<'_>) -> String {
+    if view.screen.sheet == Sheet::Compare {
+        return compare::pointed_at(view);
+    }
     let cell = view.screen.hover.unwrap_or(view.screen.selection.cursor);
     let table = view.table();
     let speed = shortest(table.speed().breakpoints()[cell.speed]);

@@ -27,5 +27,8 @@ impl Sheets {
 
 /// Keys that belong to the table of the open sheet: arrows, typing, Enter, Tab, Esc, clipboard.
 pub fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
-    super::grid::keys(ctx, view, outbox);
+    match view.screen.sheet {
+        Sheet::Advance => super::grid::keys(ctx, view, outbox),
+        Sheet::Compare => compare::keys(ctx, view, outbox),
+    }
 }

@@ -6,9 +6,9 @@ mod run;
 use eframe::egui;
 
 use self::gestures::Nudge;
-use super::base::Base;
+use super::base::BaseKeeper;
 use super::commands::KeyMap;
-use super::screen::{CellSelection, Notice, Screen};
+use super::screen::{BaseChoice, CellSelection, Notice, Screen};
 use super::sheets::Sheets;
 use super::theme::{self, Theme};
 use super::{Action, Outbox, View, frame, router};
@@ -22,7 +22,7 @@ use crate::table::Selection;
 pub struct Workbench {
     document: Document,
     screen: Screen,
-    base: Base,
+    base: BaseKeeper,
     theme: Theme,
     /// Whether the theme has been given to the widgets.
     is_styled: bool,
@@ -44,7 +44,7 @@ impl Workbench {
     /// A workbench for a document.
     pub fn new(document: Document) -> Self {
         let screen = Screen::new(document.project().advance.table());
-        let base = Base::automatic(&document);
+        let base = BaseKeeper::new(&document);
         Self {
             document,
             screen,
@@ -108,7 +108,7 @@ impl Workbench {
             project: self.preview.as_ref().unwrap_or_else(|| self.document.project()),
             content_key: self.content_key,
             screen: &self.screen,
-            base: &self.base,
+            base: self.base.current(),
             theme: &self.theme,
             keys: &self.keys,
         }
@@ -157,5 +157,17 @@ impl Workbench {
         let table = self.document.project().advance.table().clone();
         let selection = self.screen.selection.clone();
         self.screen.selection = CellSelection::fitted(selection, &table);
+        self.settle_base(ctx);
+    }
+
+    /// A base that cannot be found is told, and the automatic one takes its place.
+    fn settle_base(&mut self, ctx: &egui::Context) {
+        let settled = self.base.settle(&self.screen.base, &self.document, ctx);
+        if settled.is_err() {
+            self.screen.base = BaseChoice::Automatic;
+            self.report(settled);
+            let automatic = self.base.settle(&self.screen.base, &self.document, ctx);
+            self.report(automatic);
+        }
     }
 }

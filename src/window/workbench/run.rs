@@ -4,10 +4,11 @@ use eframe::egui;
 
 use super::Workbench;
 use crate::drawing::{Camera, Look, View as CameraView};
+use crate::compare::take_back_cells;
 use crate::shaping::{Side, Tool, Way};
 use crate::table::Selection;
 use crate::window::commands::{Availability, Command, availability};
-use crate::window::screen::{LookChoice, Notice, Sheet, SidePanel};
+use crate::window::screen::{Form, LookChoice, Notice, Sheet, SidePanel, SnapshotForm};
 
 impl Workbench {
     pub(super) fn run(&mut self, ctx: &egui::Context, command: Command) {
@@ -47,6 +48,8 @@ impl Workbench {
             Command::LookLight => self.screen.look = LookChoice::Fixed(Look::Light),
             Command::LookDark => self.screen.look = LookChoice::Fixed(Look::Dark),
             Command::LookSunlight => self.screen.look = LookChoice::Fixed(Look::Sunlight),
+            Command::TakeSnapshot => self.screen.form = Some(Form::Snapshot(SnapshotForm::default())),
+            Command::TakeBack => self.take_back(&cells),
             Command::Quit => ctx.send_viewport_cmd(egui::ViewportCommand::Close),
             _ => {}
         }
@@ -57,6 +60,20 @@ impl Workbench {
         let held = self.document.project().advance.held();
         let all_held = cells.cells().all(|cell| held.contains(cell));
         self.shape(&if all_held { Tool::Release } else { Tool::Hold { measured: false } }, &cells);
+    }
+
+    fn take_back(&mut self, cells: &Selection) {
+        let base = self.base.current().clone();
+        let taken = match take_back_cells(&base.project, self.document.project(), cells, &base.name) {
+            Ok(taken) => taken,
+            Err(error) => return self.report(Err(error.to_string())),
+        };
+        let told = taken.cells.to_string();
+        let done = self.document.apply(taken.label, Some(cells.clone()), |_| Ok::<_, String>(taken.project));
+        if done.is_ok() {
+            self.screen.notice = Some(Notice { text: told, is_error: false });
+        }
+        self.report(done.map(|_| ()));
     }
 
     fn select_all(&mut self) {

@@ -1,0 +1,193 @@
+//! The comparison that the sheet shows, computed once for each content and base.
+
+use std::sync::Arc;
+use std::sync::mpsc::{Receiver, TryRecvError, channel};
+
+use eframe::egui;
+
+use super::delta_grid::badge_points;
+use crate::compare::{Comparison, Region, TableComparison, Threshold};
+use crate::project::Project;
+use crate::table::{Cell, Selection, Table};
+use crate::window::View;
+
+/// Tables with more cells than this are compared on a worker: with as many, comparing takes about a third of a frame.
+const CELLS_AT_ONCE: usize = 1024;
+/// The strongest tint stands for at least this difference, so that a hair is not painted as a mountain.
+const LEAST_FULL_DEG: f64 = 1.0;
+
+/// What a comparison was made of. Equal keys share the projects in memory, so they are equal in content.
+#[derive(Clone)]
+struct Key {
+    base: Project,
+    edited: Project,
+    threshold: Threshold,
+}
+
+impl Key {
+    fn of(view: &View<'_>) -> Self {
+        Self {
+            base: view.base.project.clone(),
+            edited: view.project.clone(),
+            threshold: Threshold::new(view.screen.region_threshold_deg).unwrap_or_default(),
+        }
+    }
+
+    fn is_same(&self, other: &Self) -> bool {
+        self.base.is_same(&other.base) && self.edited.is_same(&other.edited) && self.threshold == other.threshold
+    }
+
+    fn cells(&self) -> usize {
+        self.base.advance.table().values().len().max(self.edited.advance.table().values().len())
+    }
+}
+
+/// A comparison with the two projects it was made of, and what the sheet needs besides.
+pub(super) struct Compared {
+    key: Key,
+    pub(super) comparison: Comparison,
+    /// The region of each point of the delta, by its place among the regions.
+    region_of: Vec<Option<usize>>,
+    /// The difference with the strongest tint, degrees.
+    pub(super) full_deg: f64,
+    /// The unchanged point beside each region where its badge stands, if there is one.
+    pub(super) badges: Vec<Option<Cell>>,
+}
+
+impl Compared {
+    fn new(key: Key) -> Result<Self, String> {
+        let comparison =
+            Comparison::new(&key.base, &key.edited, key.threshold).map_err(|error| error.to_string())?;
+        let (mut region_of, mut full_deg, mut badges) = (Vec::new(), LEAST_FULL_DEG, Vec::new());
+        if let Ok(table) = &comparison.table {
+            full_deg = table.delta.deg().iter().fold(full_deg, |full, deg| full.max(deg.abs()));
+            badges = badge_points(&table.delta, &table.regions);
+            region_of.resize(table.delta.deg().len(), None);
+            let columns = table.delta.speed_rpm().len();
+            for (number, region) in table.regions.iter().enumerate() {
+                region.points.iter().for_each(|point| region_of[point.load * columns + point.speed] = Some(number));
+            }
+        }
+        Ok(Self { key, comparison, region_of, full_deg, badges })
+    }
+
+    /// The base it was made of.
+    pub(super) fn base(&self) -> &Project {
+        &self.key.base
+    }
+
+    /// The edited project it was made of.
+    pub(super) fn edited(&self) -> &Project {
+        &self.key.edited
+    }
+
+    /// The comparison of the tables, when they can be compared.
+    pub(super) fn table(&self) -> Option<&TableComparison> {
+        self.comparison.table.as_ref().ok()
+    }
+
+    /// The place among the regions of the one that holds a point.
+    pub(super) fn region_of(&self, point: Cell) -> Option<usize> {
+        let columns = self.table()?.delta.speed_rpm().len();
+        *self.region_of.get(point.load * columns + point.speed)?
+    }
+
+    /// The cell of the edited table at a point of the delta; none where only the base has breakpoints.
+    pub(super) fn cell_at(&self, point: Cell) -> Option<Cell> {
+        let delta = &self.table()?.delta;
+        let edited: &Table = self.edited().advance.table();
+        let (speed_rpm, load) = (*delta.speed_rpm().get(point.speed)?, *delta.load().get(point.load)?);
+        Some(Cell::new(edited.load().index_of(load)?, edited.speed().index_of(speed_rpm)?))
+    }
+
+    /// The point of the delta at a cell of the edited table; none outside the common rectangle.
+    pub(super) fn point_of(&self, cell: Cell) -> Option<Cell> {
+        let edited = self.edited().advance.table();
+        let speed_rpm = *edited.speed().breakpoints().get(cell.speed)?;
+        let load = *edited.load().breakpoints().get(cell.load)?;
+        self.table()?.delta.point_at(speed_rpm, load)
+    }
+
+    /// The cells of the edited table in a region.
+    pub(super) fn cells_of(&self, region: &Region) -> Selection {
+        let edited = self.edited().advance.table();
+        let none = || Selection::none(edited.load().len(), edited.speed().len());
+        self.table().map_or_else(none, |table| region.in_table(&table.delta, edited))
+    }
+
+    /// The region that is meant: that of the cursor, else the largest.
+    pub(super) fn meant_region(&self, cursor: Cell) -> Option<(usize, &Region)> {
+        let under_cursor = self.point_of(cursor).and_then(|point| self.region_of(point));
+        let number = under_cursor.unwrap_or(0);
+        Some((number, self.table()?.regions.get(number)?))
+    }
+
+    /// Whether two comparisons are one and the same.
+    pub(super) fn is_same(&self, other: &Self) -> bool {
+        self.key.is_same(&other.key)
+    }
+}
+
+type Answer = Result<Compared, String>;
+
+/// Keeps the latest comparison, and the one a worker is at.
+#[derive(Default)]
+pub(super) struct Comparing {
+    done: Option<Arc<Compared>>,
+    fault: Option<(Key, String)>,
+    worker: Option<(Key, Receiver<Answer>)>,
+}
+
+impl Comparing {
+    /// The comparison to show; while a worker computes, the one before it. The fault when there is none.
+    pub(super) fn get(&mut self, view: &View<'_>, ctx: &egui::Context) -> Result<Option<Arc<Compared>>, String> {
+        let key = Key::of(view);
+        self.receive();
+        let is_done = self.done.as_ref().is_some_and(|done| done.key.is_same(&key));
+        let has_fault = self.fault.as_ref().is_some_and(|(of, _)| of.is_same(&key));
+        if !is_done && !has_fault {
+            if key.cells() <= CELLS_AT_ONCE {
+                self.keep(&key.clone(), Compared::new(key));
+            } else if !self.worker.as_ref().is_some_and(|(of, _)| of.is_same(&key)) {
+                self.worker = Some((key.clone(), start(key, ctx)));
+            }
+        }
+        match &self.fault {
+            Some((_, fault)) if self.worker.is_none() => Err(fault.clone()),
+            _ => Ok(self.done.clone()),
+        }
+    }
+
+    /// Takes what the worker has computed. A worker for an older content was dropped, and its answer with it.
+    fn receive(&mut self) {
+        let Some((key, worker)) = self.worker.as_ref() else {
+            return;
+        };
+        let answer = match worker.try_recv() {
+            Ok(answer) => answer,
+            Err(TryRecvError::Empty) => return,
+            Err(TryRecvError::Disconnected) => Err("The comparison broke off; change the base to try again".into()),
+        };
+        let key = key.clone();
+        self.worker = None;
+        self.keep(&key, answer);
+    }
+
+    fn keep(&mut self, key: &Key, answer: Answer) {
+        match answer {
+            Ok(compared) => (self.done, self.fault) = (Some(Arc::new(compared)), None),
+            Err(fault) => self.fault = Some((key.clone(), fault)),
+        }
+    }
+}
+
+fn start(key: Key, ctx: &egui::Context) -> Receiver<Answer> {
+    let (sender, receiver) = channel();
+    let ctx = ctx.clone();
+    std::thread::spawn(move || {
+        // Nobody waits any more when the content has changed meanwhile.
+        let _ = sender.send(Compared::new(key));
+        ctx.request_repaint();
+    });
+    receiver
+}

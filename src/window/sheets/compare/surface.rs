@@ -1,0 +1,196 @@
+//! The edited surface over the base, or the difference as a surface.
+
+use std::sync::Arc;
+
+use eframe::egui::{self, Align, Button, Layout, Rect, Role, Sense, WidgetInfo};
+
+use super::comparing::Compared;
+use super::rows::{second, small};
+use crate::compare::Delta;
+use crate::drawing::{BaseStyle, Camera, Fill, Marks, ModelBox, Point, Relief, ReliefSpec, Scene, Viewport};
+use crate::drawing::{Look, nice_step, widened};
+use crate::table::{Axis, Table};
+use crate::window::theme::strong_label;
+use crate::window::{Outbox, View, scene_painter};
+
+/// Zoom for one point of the wheel.
+const ZOOM_PER_POINT: f64 = 0.003;
+
+/// What is drawn.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Style {
+    look: Look,
+    base_solid: bool,
+    difference: bool,
+}
+
+/// What the view keeps between frames.
+#[derive(Default)]
+pub(super) struct CompareSurface {
+    drawn: Option<(Arc<Compared>, Style)>,
+    /// The surface, or why there is none.
+    relief: Option<Result<Relief, String>>,
+    scene: Scene,
+}
+
+impl CompareSurface {
+    /// Draws heading and surface into the rest of `ui`.
+    pub(super) fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, compared: &Arc<Compared>, outbox: &mut Outbox) {
+        let theme = view.theme;
+        ui.horizontal(|ui| {
+            ui.set_height(theme.compare.header_height);
+            heading(ui, view, outbox);
+        });
+        let rect = ui.available_rect_before_wrap();
+        let response = ui.allocate_rect(rect, Sense::click_and_drag());
+        let name = format!("{}: drag turns, Shift-drag shifts, the wheel zooms", title(view));
+        response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &name));
+        steer(ui, &response, outbox);
+        self.update(view, compared);
+        let Some(Ok(relief)) = &mut self.relief else {
+            if let Some(Err(why)) = &self.relief {
+                let mut inner = ui.new_child(egui::UiBuilder::new().max_rect(rect));
+                inner.add(egui::Label::new(second(why.as_str(), theme)).wrap());
+            }
+            return;
+        };
+        let viewport = viewport(rect);
+        let projector = view.screen.camera.projector(relief.model(), &viewport);
+        let is_own = !view.screen.difference_as_surface;
+        let selection = Some(&view.screen.selection.cells).filter(|cells| is_own && cells.count() > 1);
+        let marks = Marks { selection, hovered: view.screen.hover.filter(|_| is_own), ..Marks::default() };
+        relief.draw(&projector, &marks, &mut self.scene);
+        scene_painter::paint(&ui.painter().with_clip_rect(rect), &self.scene, theme);
+    }
+
+    fn update(&mut self, view: &View<'_>, compared: &Arc<Compared>) {
+        let style = Style {
+            look: view.theme.palette.look,
+            base_solid: view.screen.compare_base_solid,
+            difference: view.screen.difference_as_surface,
+        };
+        let is_drawn = self.drawn.as_ref().is_some_and(|(of, with)| of.is_same(compared) && *with == style);
+        if is_drawn {
+            return;
+        }
+        self.relief = Some(if style.difference { difference(compared, style) } else { Ok(both(compared, style)) });
+        self.drawn = Some((Arc::clone(compared), style));
+    }
+}
+
+fn title(view: &View<'_>) -> &'static str {
+    if view.screen.difference_as_surface { "Difference, edited minus base" } else { "Edited over base" }
+}
+
+fn heading(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    strong_label(ui, title(view), view.theme.heading_font());
+    ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+        if view.screen.difference_as_surface {
+            ui.label(small("zero as wire", view.theme));
+            return;
+        }
+        let is_solid = view.screen.compare_base_solid;
+        let (word, other) = if is_solid { ("base solid", "a wire net") } else { ("base as wire", "a solid body") };
+        let response = ui.add(Button::new(small(word, view.theme)).frame(false));
+        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, word));
+        if response.on_hover_text(format!("Show the base as {other}")).clicked() {
+            outbox.screen(move |screen| screen.compare_base_solid = !is_solid);
+        }
+    });
+}
+
+fn viewport(rect: Rect) -> Viewport {
+    Viewport { left: rect.left(), top: rect.top(), width: rect.width(), height: rect.height() }
+}
+
+fn steer(ui: &egui::Ui, response: &egui::Response, outbox: &mut Outbox) {
+    if response.double_clicked() {
+        return outbox.screen(|screen| screen.camera = Camera::default());
+    }
+    if response.dragged() && response.drag_delta() != egui::Vec2::ZERO {
+        let (right, down) = (f64::from(response.drag_delta().x), f64::from(response.drag_delta().y));
+        let pans = ui.input(|input| input.modifiers.shift);
+        outbox.screen(move |screen| {
+            if pans { screen.camera.pan_by(right, down) } else { screen.camera.orbit(right, down) }
+        });
+    }
+    let (Some(at), wheel) = (response.hover_pos(), ui.input(|input| input.smooth_scroll_delta.y)) else {
+        return;
+    };
+    if wheel != 0.0 {
+        let (viewport, factor) = (viewport(response.rect), (f64::from(wheel) * ZOOM_PER_POINT).exp());
+        outbox.screen(move |screen| screen.camera.zoom_about(factor, Point::new(at.x, at.y), &viewport));
+    }
+}
+
+fn both(compared: &Compared, style: Style) -> Relief {
+    let (edited, base) = (compared.edited(), compared.base());
+    let table = edited.advance.table();
+    let base_table = compared.table().map(|_| base.advance.table());
+    let full_deg = compared.full_deg;
+    Relief::new(&ReliefSpec {
+        table,
+        base: base_table,
+        model: ModelBox::around(table, base_table),
+        tint_range: table.extremes(),
+        look: style.look,
+        fill: Fill::Difference { full_deg },
+        base_style: if style.base_solid { BaseStyle::Solid } else { BaseStyle::Wire },
+        levels: None,
+        load_unit: edited.sensors.load.unit(),
+    })
+}
+
+/// The delta over a plane at zero.
+fn difference(compared: &Compared, style: Style) -> Result<Relief, String> {
+    let delta = &compared.table().ok_or("The tables cannot be compared, so there is no difference to show.")?.delta;
+    let table = delta_table(delta, compared.edited().advance.table())?;
+    let zero = table.with_values(vec![0.0; table.values().len()]).map_err(|error| error.to_string())?;
+    let full_deg = compared.full_deg;
+    let value = widened(-full_deg, full_deg, nice_step(full_deg * 2.0, 5));
+    let (speed, load) = (table.speed(), table.load());
+    let model = ModelBox { speed: (speed.first(), speed.last()), load: (load.first(), load.last()), value };
+    Ok(Relief::new(&ReliefSpec {
+        table: &table,
+        base: Some(&zero),
+        model,
+        tint_range: value,
+        look: style.look,
+        fill: Fill::Difference { full_deg },
+        base_style: BaseStyle::Wire,
+        levels: None,
+        load_unit: compared.edited().sensors.load.unit(),
+    }))
+}
+
+/// The delta as a table. Where it has more breakpoints than a table may have, only the edited table's are taken: the
+/// grid beside it has them all.
+fn delta_table(delta: &Delta, edited: &Table) -> Result<Table, String> {
+    let line = "The tables share a single line of breakpoints, which makes no surface.";
+    let axis = |all: &[f64], own: &Axis| {
+        let few = || all.iter().copied().filter(|x| own.index_of(*x).is_some()).collect();
+        Axis::new(all.to_vec()).or_else(|_| Axis::new(few())).map_err(|_| line.to_owned())
+    };
+    let (speed, load) = (axis(delta.speed_rpm(), edited.speed())?, axis(delta.load(), edited.load())?);
+    Table::from_fn(speed, load, |x, y| delta.point_at(x, y).map_or(0.0, |point| delta.at(point)))
+        .map_err(|error| error.to_string())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::project::{LoadKind, NewProject, Project};
+
+    fn project(speeds: usize) -> Project {
+        NewProject { name: "trial".into(), cylinders: 4, load: LoadKind::Throttle, speeds, loads: 8 }.create().unwrap()
+    }
+
+    #[test]
+    fn a_delta_with_too_many_columns_falls_back_to_the_edited_breakpoints() {
+        let (base, edited) = (project(63), project(64));
+        let delta = Delta::between(&base, &edited).unwrap();
+        assert!(delta.speed_rpm().len() > 64);
+        let table = delta_table(&delta, edited.advance.table()).unwrap();
+        assert_eq!(table.speed(), edited.advance.table().speed());
+    }
+}
