@@ -13,8 +13,11 @@ const HALO_MARGIN: f32 = 2.0;
 pub fn paint(painter: &egui::Painter, scene: &Scene, theme: &Theme) {
     let mut mesh = drawing::Mesh::default();
     mesh.fill(scene);
-    let vertex =
-        |MeshVertex { at, color: shade }: MeshVertex| Vertex { pos: pos2(at.x, at.y), uv: WHITE_UV, color: color(shade) };
+    let vertex = |MeshVertex { at, color: shade }: MeshVertex| Vertex {
+        pos: pos2(at.x, at.y),
+        uv: WHITE_UV,
+        color: color(shade),
+    };
     let vertices = mesh.vertices.into_iter().map(vertex).collect();
     painter.add(Shape::mesh(Mesh { indices: mesh.indices, vertices, ..Mesh::default() }));
     scene.labels.iter().for_each(|label| paint_label(painter, label, theme));
