@@ -2,6 +2,7 @@
 
 use super::commands::Command;
 use super::screen::{Notice, Screen};
+use crate::interchange::Answers;
 use crate::project::Project;
 use crate::shaping::Tool;
 use crate::table::Selection;
@@ -27,8 +28,8 @@ pub enum Action {
     DragCancel,
     /// Text for the clipboard.
     Copy(String),
-    /// Text from the clipboard.
-    Paste(String),
+    /// Text from the clipboard, with what the user has said about it.
+    Paste(String, Answers),
 }
 
 /// Collects what the views of a frame ask for.

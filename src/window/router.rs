@@ -3,6 +3,7 @@
 use eframe::egui::{self, Event, Key, Modifiers};
 
 use super::commands::{Command, Shortcut};
+use super::grid;
 use super::screen::Sheet;
 use super::sheets;
 use super::{Action, Outbox, View};
@@ -12,7 +13,8 @@ use super::{Action, Outbox, View};
 /// While text is being typed into a field, only keys with Ctrl or Alt and function keys are commands, and none that a
 /// text field uses itself.
 pub fn route(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
-    let typing = ctx.text_edit_focused();
+    let in_field = ctx.text_edit_focused();
+    let typing = in_field || view.screen.editor.is_some();
     if view.document.gesture_open() && ctx.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape)) {
         outbox.push(Action::DragCancel);
     }
@@ -23,12 +25,19 @@ pub fn route(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
         let times = ctx.input_mut(|input| consume(input, shortcut));
         // Held keys repeat; only nudging and undoing mean more than once.
         let times = if repeats(command) { times } else { times.min(1) };
+        if times > 0 && view.screen.editor.is_some() {
+            // The number that is being typed comes first; the command waits if it is none.
+            if grid::commit_editor(view, outbox) {
+                outbox.run(command);
+            }
+            return;
+        }
         for _ in 0..times {
             outbox.run(command);
         }
     }
     let table_has_keys = view.screen.finder.is_none() && view.screen.form.is_none() && !egui::Popup::is_any_open(ctx);
-    if !typing && table_has_keys {
+    if !in_field && table_has_keys {
         match view.screen.sheet {
             Sheet::Advance | Sheet::Compare => sheets::keys(ctx, view, outbox),
         }

@@ -4,6 +4,8 @@ use crate::drawing::{Camera, Look, View as CameraView};
 use crate::shaping::Tool;
 use crate::table::{Block, Cell, Selection, Table};
 
+use super::grid::ClipboardState;
+
 /// The sheets on the rail.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub enum Sheet {
@@ -72,6 +74,19 @@ impl CellSelection {
         clicked
     }
 
+    /// These cells, with the cursor where it is when it is among them, else at the first of them. An empty set leaves
+    /// the selection as it is.
+    pub fn with_cells(&self, cells: Selection) -> Self {
+        if cells.contains(self.cursor) {
+            return Self { cells, cursor: self.cursor, anchor: self.anchor };
+        }
+        let first = cells.cells().next();
+        match first {
+            Some(first) => Self { cells, cursor: first, anchor: first },
+            None => self.clone(),
+        }
+    }
+
     /// The same selection if it fits the table, else the nearest cell that does.
     pub fn fitted(self, table: &Table) -> Self {
         if self.cells.fits(table) {
@@ -87,6 +102,8 @@ impl CellSelection {
 pub struct CellEditor {
     /// What stands there so far.
     pub text: String,
+    /// Where the next character goes, counted in characters.
+    pub caret: usize,
     /// Whether it edits the one cell's value in place (F2) instead of replacing all selected cells.
     pub in_place: bool,
 }
@@ -222,6 +239,10 @@ pub struct Screen {
     pub grid_contours: bool,
     /// Whether each cell shows its origin.
     pub grid_origins: bool,
+    /// How many load rows the grid shows: a page of the page keys.
+    pub grid_rows: usize,
+    /// How cells go to the clipboard, and what a paste has to ask.
+    pub clipboard: ClipboardState,
     /// The inspector's amounts.
     pub amounts: Amounts,
     /// The sentence whose result is shown before it is applied.
@@ -262,6 +283,8 @@ impl Screen {
             base_style: BaseStyle::default(),
             grid_contours: true,
             grid_origins: false,
+            grid_rows: 8,
+            clipboard: ClipboardState::default(),
             amounts: Amounts::default(),
             preview: None,
             panel: None,

@@ -1,5 +1,8 @@
 //! The window driven as a person would: through AccessKit names, clicks and keys, without a display.
 
+mod grid;
+mod grid_clipboard;
+mod grid_pictures;
 mod harness;
 mod renderer;
 mod slices;

@@ -1,17 +1,107 @@
-//! The table as a grid of numbers.
+//! The table as a grid of numbers: one painted widget with its own keys, mouse, editor and clipboard.
+//!
+//! Rows are loads, the highest at the top; columns are speeds. Where the cells do not fit, whole rows and columns
+//! scroll under breakpoints that stay.
 
-use eframe::egui;
+mod clipboard;
+mod contours;
+mod editor;
+mod editor_view;
+mod ground;
+mod headings;
+mod keys;
+mod layout;
+mod motion;
+mod names;
+mod outline;
+mod pointer;
+mod question;
+mod scroll;
 
-use crate::window::{Outbox, View};
+use eframe::egui::{self, EventFilter, Id, Role, Sense, WidgetInfo};
+
+use self::ground::Ground;
+use self::layout::Layout;
+use self::pointer::Press;
+use self::scroll::Scroll;
+use super::screen::{CellEditor, Screen, Sheet};
+use super::{Outbox, View};
+use crate::project::Project;
+
+pub use clipboard::{ClipboardState, Copied, Pasting, Question, copied, paste};
+pub use keys::{commit_editor, keys};
+pub use question::show as show_question;
+
+/// The widget that has the keyboard while cells are edited, on whichever sheet a table is.
+pub fn id() -> Id {
+    Id::unique("table of cells")
+}
+
+/// Gives the keyboard to the table, or, when it has it, to the control after it.
+pub fn toggle_focus(ctx: &egui::Context) {
+    ctx.memory_mut(|memory| {
+        if memory.has_focus(id()) {
+            memory.move_focus(egui::FocusDirection::Next);
+        } else {
+            memory.request_focus(id());
+        }
+    });
+}
+
+/// Opens the editor on the value of the cursor's cell, with every digit that counts.
+pub fn edit_in_place(screen: &mut Screen, project: &Project) {
+    let table = project.advance.table();
+    let cursor = screen.selection.cursor;
+    screen.sheet = Sheet::Advance;
+    screen.surface_tab = false;
+    screen.selection = super::screen::CellSelection::cell(table, cursor);
+    screen.editor = Some(CellEditor::on_value(table.at(cursor)));
+}
 
 /// What the view keeps for speed between frames.
 #[derive(Default)]
-pub struct GridView {}
+pub struct GridView {
+    ground: Ground,
+    scroll: Scroll,
+    press: Option<Press>,
+    /// Whether the cell under the pointer is told by this view.
+    hovers: bool,
+    /// Where the editor was painted.
+    editor: Option<egui::Rect>,
+}
 
 impl GridView {
     /// Draws the view into the rest of `ui`.
-    pub fn show(&mut self, _ui: &mut egui::Ui, _view: &View<'_>, _outbox: &mut Outbox) {}
+    pub fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+        let rect = ui.available_rect_before_wrap();
+        let response = ui.interact(rect, id(), Sense::click_and_drag());
+        ui.advance_cursor_after_rect(rect);
+        response.widget_info(|| WidgetInfo::labeled(Role::Grid, true, "advance table, degrees before top dead centre"));
+        keep_keyboard(ui, view);
+        editor_view::commit_when_left(ui, view, outbox, self.editor);
+        let layout = Layout::new(ui, view, rect, &mut self.scroll);
+        if view.screen.grid_rows != layout.rows() {
+            let rows = layout.rows();
+            outbox.screen(move |screen| screen.grid_rows = rows);
+        }
+        pointer::follow(ui, view, outbox, &layout, &response, &mut self.press);
+        pointer::hover(view, outbox, &layout, &response, &mut self.hovers);
+        headings::paint(ui, view, &layout);
+        self.ground.paint(ui, view, &layout);
+        outline::paint(ui, view, &layout);
+        self.editor = editor_view::paint(ui, view, &layout);
+        self.scroll.show(ui, view, &layout, rect);
+        names::tell(ui, view, outbox, &layout);
+    }
 }
 
-/// Keys that the table takes: arrows, typing, Enter, Tab, Esc, clipboard.
-pub fn keys(_ctx: &egui::Context, _view: &View<'_>, _outbox: &mut Outbox) {}
+/// Takes the keyboard where nothing else has it, and keeps arrows, Tab and Escape.
+fn keep_keyboard(ui: &egui::Ui, view: &View<'_>) {
+    let all = EventFilter { tab: true, horizontal_arrows: true, vertical_arrows: true, escape: true };
+    ui.memory_mut(|memory| {
+        if memory.focused().is_none() && view.screen.finder.is_none() {
+            memory.request_focus(id());
+        }
+        memory.set_focus_lock_filter(id(), all);
+    });
+}

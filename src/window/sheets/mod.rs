@@ -22,6 +22,7 @@ impl Sheets {
             Sheet::Advance => self.advance.show(ui, view, outbox),
             Sheet::Compare => self.compare.show(ui, view, outbox),
         }
+        super::grid::show_question(ui, view, outbox);
     }
 }
 

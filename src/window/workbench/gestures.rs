@@ -4,7 +4,7 @@ use eframe::egui;
 
 use super::Workbench;
 use crate::shaping::Tool;
-use crate::table::Selection;
+use crate::table::{Selection, settle};
 use crate::window::commands::Command;
 use crate::window::screen::Notice;
 
@@ -16,6 +16,7 @@ pub(super) struct Nudge {
 
 impl Workbench {
     pub(super) fn shape(&mut self, tool: &Tool, cells: &Selection) {
+        self.end_gesture();
         let shaped = match tool.apply(&self.document.project().advance, cells) {
             Ok(shaped) => shaped,
             Err(error) => return self.report(Err(error.to_string())),
@@ -30,7 +31,8 @@ impl Workbench {
         self.report(done);
     }
 
-    pub(super) fn drag(&mut self, tool: Tool, cells: Selection) {
+    /// Shows what a tool would do, as part of a gesture; says whether it can be done.
+    pub(super) fn drag(&mut self, tool: Tool, cells: Selection) -> bool {
         if !self.document.gesture_open() {
             self.document.begin_gesture();
         }
@@ -38,10 +40,12 @@ impl Workbench {
             let shaped = tool.apply(&start.advance, &cells).map_err(|error| error.to_string())?;
             start.with_advance(shaped.advance).map_err(|fault| fault.to_string())
         });
-        if done.is_ok() {
+        let is_done = done.is_ok();
+        if is_done {
             self.drag = Some((tool, cells));
         }
         self.report(done);
+        is_done
     }
 
     pub(super) fn end_drag(&mut self) {
@@ -58,14 +62,23 @@ impl Workbench {
         }
     }
 
+    /// Closes the gesture that is going on, if any, as its step.
+    pub(super) fn end_gesture(&mut self) {
+        if self.document.gesture_open() {
+            self.nudge = None;
+            self.end_drag();
+        }
+    }
+
     pub(super) fn nudge(&mut self, command: Command, by_deg: f64) {
         let before = self.nudge.take().filter(|nudge| nudge.command == command).map_or(0.0, |nudge| nudge.total_deg);
         if before == 0.0 && self.document.gesture_open() {
             self.end_drag();
         }
-        let total_deg = before + by_deg;
-        self.drag(Tool::Add { deg: total_deg }, self.screen.selection.cells.clone());
-        self.nudge = Some(Nudge { command, total_deg });
+        let total_deg = settle(before + by_deg);
+        let done = self.drag(Tool::Add { deg: total_deg }, self.screen.selection.cells.clone());
+        // What is out of range is not added up, so that the end is the last value shown.
+        self.nudge = Some(Nudge { command, total_deg: if done { total_deg } else { before } });
     }
 
     pub(super) fn end_nudge_when_released(&mut self, ctx: &egui::Context) {

@@ -1,5 +1,6 @@
 //! The whole of the window between frames: carries out what the views asked for.
 
+mod clipboard;
 mod gestures;
 mod run;
 
@@ -124,14 +125,14 @@ impl Workbench {
                 let done = self.document.apply(label, selected, edit);
                 self.report(done.map(|_| ()));
             }
-            Action::Drag(tool, cells) => self.drag(tool, cells),
+            Action::Drag(tool, cells) => drop(self.drag(tool, cells)),
             Action::DragEnd => self.end_drag(),
             Action::DragCancel => {
                 self.drag = None;
                 self.document.cancel_gesture();
             }
             Action::Copy(text) => ctx.copy_text(text),
-            Action::Paste(_) => {}
+            Action::Paste(text, answers) => self.paste(text, answers),
         }
     }
 

@@ -8,6 +8,7 @@ use crate::compare::take_back_cells;
 use crate::shaping::{Side, Tool, Way};
 use crate::table::Selection;
 use crate::window::commands::{Availability, Command, availability};
+use crate::window::grid;
 use crate::window::screen::{Form, LookChoice, Notice, Sheet, SidePanel, SnapshotForm};
 
 impl Workbench {
@@ -19,8 +20,8 @@ impl Workbench {
         let step = self.document.project().step_deg;
         let cells = self.screen.selection.cells.clone();
         match command {
-            Command::Undo => drop(self.document.undo()),
-            Command::Redo => drop(self.document.redo()),
+            Command::Undo => self.undo(),
+            Command::Redo => self.redo(),
             Command::Raise => self.nudge(command, step),
             Command::Lower => self.nudge(command, -step),
             Command::RaiseTen => self.nudge(command, 10.0 * step),
@@ -34,6 +35,14 @@ impl Workbench {
             Command::History => self.toggle_panel(SidePanel::History),
             Command::Keys => self.toggle_panel(SidePanel::Keys),
             Command::Finder => self.screen.finder = self.screen.finder.is_none().then(String::new),
+            Command::Copy => self.copy(ctx, false),
+            Command::CopyWithAxes => self.copy(ctx, true),
+            Command::Cut => self.cut(ctx),
+            Command::Paste => ctx.send_viewport_cmd(egui::ViewportCommand::RequestPaste),
+            Command::DecimalComma => self.toggle_decimal_comma(),
+            Command::LowestLoadFirst => self.toggle_load_order(),
+            Command::EditCell => grid::edit_in_place(&mut self.screen, self.document.project()),
+            Command::FocusTable => grid::toggle_focus(ctx),
             Command::ToggleContours => self.screen.grid_contours = !self.screen.grid_contours,
             Command::ToggleOrigins => self.screen.grid_origins = !self.screen.grid_origins,
             Command::ArmLift => self.screen.lift_armed = !self.screen.lift_armed,
@@ -52,6 +61,30 @@ impl Workbench {
             Command::TakeBack => self.take_back(&cells),
             Command::Quit => ctx.send_viewport_cmd(egui::ViewportCommand::Close),
             _ => {}
+        }
+    }
+
+    /// Goes back one step and selects the cells that it had changed.
+    fn undo(&mut self) {
+        self.end_gesture();
+        let undone = self.document.current_step();
+        if self.document.undo() {
+            self.select_cells_of(undone);
+        }
+    }
+
+    /// Goes forward one step and selects the cells that it changes.
+    fn redo(&mut self) {
+        self.end_gesture();
+        if self.document.redo() {
+            self.select_cells_of(self.document.current_step());
+        }
+    }
+
+    fn select_cells_of(&mut self, step: usize) {
+        let step = self.document.steps().get(step);
+        if let Some(cells) = step.and_then(|step| step.selected.clone()) {
+            self.screen.selection = self.screen.selection.with_cells(cells);
         }
     }
 

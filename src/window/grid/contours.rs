@@ -1,0 +1,76 @@
+//! Contour lines through the cells, broken around digits.
+
+use eframe::egui::{Pos2, Rect, Shape, Stroke, pos2};
+
+use super::layout::Layout;
+use crate::drawing::{self, CellSpace, Levels, Palette, Point, break_around};
+use crate::table::{Cell, Table};
+use crate::window::theme::color;
+
+/// The contour lines of a table as shapes; `digits` gives the box that a cell's number takes.
+pub(super) fn lines(
+    table: &Table,
+    layout: &Layout,
+    palette: &Palette,
+    digits: impl Fn(Cell) -> Option<Rect>,
+) -> Vec<Shape> {
+    let (low, high) = table.extremes();
+    let mut shapes = Vec::new();
+    for contour in CellSpace::new(table).contours(table, &Levels::over(low, high)) {
+        let stroke = if contour.major {
+            Stroke::new(1.2, color(palette.contour_major.with_alpha(palette.contour_major.a / 2)))
+        } else {
+            Stroke::new(1.0, color(palette.contour_minor.with_alpha(palette.contour_minor.a / 2)))
+        };
+        let mut pieces = Vec::new();
+        for pair in contour.points.windows(2) {
+            let boxes = near(pair[0], pair[1]).filter_map(&digits).map(to_drawing).collect::<Vec<_>>();
+            let ends = [layout.at(pair[0]), layout.at(pair[1])].map(|at| Point::new(at.x, at.y));
+            break_around(&ends, &boxes, &mut pieces);
+        }
+        shapes.extend(joined(&pieces).into_iter().map(|line| Shape::line(line, stroke)));
+    }
+    shapes
+}
+
+/// The cells whose numbers may touch a line between two places in cell coordinates.
+fn near(from: (f64, f64), to: (f64, f64)) -> impl Iterator<Item = Cell> {
+    let span = |a: f64, b: f64| (a.min(b).round().max(0.0) as usize)..=(a.max(b).round().max(0.0) as usize);
+    let columns = span(from.0, to.0);
+    span(from.1, to.1).flat_map(move |load| columns.clone().map(move |speed| Cell::new(load, speed)))
+}
+
+fn to_drawing(rect: Rect) -> drawing::Rect {
+    drawing::Rect { left: rect.left(), top: rect.top(), width: rect.width(), height: rect.height() }
+}
+
+/// Segments that follow each other as polylines.
+fn joined(pieces: &[(Point, Point)]) -> Vec<Vec<Pos2>> {
+    let mut lines: Vec<Vec<Pos2>> = Vec::new();
+    for (from, to) in pieces {
+        let (from, to) = (pos2(from.x, from.y), pos2(to.x, to.y));
+        match lines.last_mut() {
+            Some(line) if line.last().is_some_and(|&last| last.distance_sq(from) < 1e-4) => line.push(to),
+            _ => lines.push(vec![from, to]),
+        }
+    }
+    lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn segments_join_where_they_meet() {
+        let p = Point::new;
+        let pieces = [(p(0.0, 0.0), p(1.0, 0.0)), (p(1.0, 0.0), p(2.0, 1.0)), (p(3.0, 1.0), p(4.0, 1.0))];
+        assert_eq!(joined(&pieces).iter().map(Vec::len).collect::<Vec<_>>(), [3, 2]);
+    }
+
+    #[test]
+    fn the_cells_beside_a_segment_are_near() {
+        let cells: Vec<_> = near((0.4, 1.0), (0.6, 1.2)).collect();
+        assert_eq!(cells, [Cell::new(1, 0), Cell::new(1, 1)]);
+    }
+}

@@ -1,0 +1,151 @@
+//! The text typed over cells: how it changes, and what it means.
+
+use crate::interchange::{DecimalMark, NumberError, Thousands, parse_number};
+use crate::project::Advance;
+use crate::shaping::Tool;
+use crate::table::{Selection, shortest};
+use crate::window::screen::CellEditor;
+
+/// No number of an advance needs more.
+const MOST_CHARACTERS: usize = 24;
+
+impl CellEditor {
+    /// An editor that replaces the selected cells by what is typed.
+    pub fn typing(text: &str) -> Self {
+        let mut editor = Self { text: String::new(), caret: 0, in_place: false };
+        editor.insert(text);
+        editor
+    }
+
+    /// An editor on a value, the caret behind it.
+    pub fn on_value(advance_deg: f64) -> Self {
+        let mut editor = Self::typing(&shortest(advance_deg));
+        editor.in_place = true;
+        editor
+    }
+
+    /// Puts text at the caret, as far as there is room; line ends and tabs are left out.
+    pub fn insert(&mut self, text: &str) {
+        let room = MOST_CHARACTERS.saturating_sub(self.length());
+        let typed: String = text.chars().filter(|character| !character.is_control()).take(room).collect();
+        self.text.insert_str(self.byte(self.caret), &typed);
+        self.caret += typed.chars().count();
+    }
+
+    /// Takes the character before the caret away.
+    pub fn backspace(&mut self) {
+        if self.caret > 0 {
+            self.caret -= 1;
+            self.delete();
+        }
+    }
+
+    /// Takes the character after the caret away.
+    pub fn delete(&mut self) {
+        let at = self.byte(self.caret);
+        if at < self.text.len() {
+            self.text.remove(at);
+        }
+    }
+
+    /// Moves the caret by so many characters, within the text.
+    pub fn step(&mut self, by: isize) {
+        self.caret = self.caret.saturating_add_signed(by).min(self.length());
+    }
+
+    fn length(&self) -> usize {
+        self.text.chars().count()
+    }
+
+    fn byte(&self, characters: usize) -> usize {
+        self.text.char_indices().nth(characters).map_or(self.text.len(), |(at, _)| at)
+    }
+}
+
+/// The number in a typed text. Point and comma both are decimal marks; thousands are not parted.
+fn number(text: &str) -> Result<f64, NumberError> {
+    let mark = if text.contains(',') { DecimalMark::Comma } else { DecimalMark::Point };
+    parse_number(text, mark, Thousands::Blank)
+}
+
+/// The tool that a typed text asks for, tried on the cells.
+///
+/// # Errors
+/// A sentence when the text is no number or the cells cannot hold it.
+pub(super) fn entered(text: &str, advance: &Advance, cells: &Selection) -> Result<Tool, String> {
+    let deg = number(text).map_err(|error| match error {
+        NumberError::Missing => "Type a number of degrees, or press Esc to leave the cells as they are".to_owned(),
+        error => format!("'{text}' is {error}"),
+    })?;
+    let tool = Tool::Type { deg };
+    tool.apply(advance, cells).map_err(|error| error.to_string())?;
+    Ok(tool)
+}
+
+/// What Enter will do, said before it is pressed.
+pub(super) fn effect(advance: &Advance, cells: &Selection) -> String {
+    let count = cells.count();
+    let held = cells.cells().filter(|&cell| advance.held().contains(cell)).count();
+    match (count, held) {
+        (1, 1) => "sets the held cell, which stays held".to_owned(),
+        (1, _) => "sets 1 cell".to_owned(),
+        (_, 0) => format!("sets {count} cells"),
+        (_, held) if held == count => format!("sets none of {count} cells, all held"),
+        (_, held) => format!("sets {} of {count} cells, {held} held", count - held),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::project::Origin;
+    use crate::table::{Axis, Cell, Table};
+
+    fn advance() -> Advance {
+        let axis = || Axis::new(vec![0.0, 10.0]).unwrap();
+        Advance::uniform(Table::from_fn(axis(), axis(), |_, _| 20.0).unwrap(), Origin::Typed).unwrap()
+    }
+
+    #[test]
+    fn edits_at_the_caret() {
+        let mut editor = CellEditor::typing("12\t,5\n");
+        assert_eq!((editor.text.as_str(), editor.caret), ("12,5", 4));
+        editor.step(-2);
+        editor.backspace();
+        editor.insert("\u{2212}3");
+        assert_eq!((editor.text.as_str(), editor.caret), ("1\u{2212}3,5", 3));
+        editor.step(-9);
+        editor.backspace();
+        editor.delete();
+        assert_eq!((editor.text.as_str(), editor.caret), ("\u{2212}3,5", 0));
+        editor.step(99);
+        editor.delete();
+        editor.insert(&"9".repeat(99));
+        assert_eq!((editor.text.chars().count(), editor.caret), (MOST_CHARACTERS, MOST_CHARACTERS));
+    }
+
+    #[test]
+    fn a_point_and_a_comma_are_decimal_marks() {
+        let advance = advance();
+        let all = Selection::all(advance.table());
+        for (text, deg) in [("12.5", 12.5), ("12,5", 12.5), ("1,234", 1.234), ("-3", -3.0), ("\u{2212}3,", -3.0)] {
+            assert_eq!(entered(text, &advance, &all), Ok(Tool::Type { deg }), "{text}");
+        }
+        for text in ["", " ", "12.3.4", "1,234.5", "abc", "1e", "400", "inf"] {
+            assert!(entered(text, &advance, &all).is_err(), "{text}");
+        }
+    }
+
+    #[test]
+    fn says_what_enter_will_do() {
+        let advance = advance();
+        let one = Selection::cell(advance.table(), Cell::new(0, 0));
+        let all = Selection::all(advance.table());
+        let some_held = advance.with_held(&one, true);
+        assert_eq!(effect(&advance, &one), "sets 1 cell");
+        assert_eq!(effect(&advance, &all), "sets 4 cells");
+        assert_eq!(effect(&some_held, &all), "sets 3 of 4 cells, 1 held");
+        assert_eq!(effect(&some_held, &one), "sets the held cell, which stays held");
+        assert_eq!(effect(&advance.with_held(&all, true), &all), "sets none of 4 cells, all held");
+    }
+}

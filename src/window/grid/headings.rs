@@ -1,0 +1,87 @@
+//! The heading, the names of the axes, and the breakpoints, those of the cursor emphasised.
+
+use eframe::egui::{self, Align2, Color32, Pos2, Shape, Stroke, pos2, vec2};
+
+use super::layout::Layout;
+use crate::project::Origin;
+use crate::table::shortest;
+use crate::window::View;
+use crate::window::theme::{color, strong_text};
+
+/// The name of the load axis.
+pub(super) fn load_title(view: &View<'_>) -> String {
+    format!("load {}", view.project.sensors.load.unit())
+}
+
+/// Paints everything round the cells.
+pub(super) fn paint(ui: &egui::Ui, view: &View<'_>, layout: &Layout) {
+    let painter = ui.painter();
+    let (theme, palette) = (view.theme, view.theme.palette);
+    let (ink, second) = (color(palette.ink), color(palette.ink_secondary));
+    let heading = layout.heading.with_max_y(layout.heading.bottom() + 4.0);
+    let title = strong_text(
+        painter,
+        heading.left_center(),
+        Align2::LEFT_CENTER,
+        "Advance ° before TDC",
+        theme.heading_font(),
+        ink,
+    );
+    let arrow = 12.0;
+    let right = pos2(layout.cells.right(), heading.center().y);
+    paint_arrow(painter, right, arrow, second);
+    let speed =
+        painter.text(right - vec2(arrow + 4.0, 0.0), Align2::RIGHT_CENTER, "speed rpm", theme.small_font(), second);
+    if view.screen.grid_origins {
+        paint_legend(painter, view, title.right() + 3.0 * theme.gap, speed.left() - theme.gap, heading.center().y);
+    }
+    let corner = layout.corner.shrink2(vec2(8.0, 0.0));
+    painter.text(corner.right_center(), Align2::RIGHT_CENTER, load_title(view), theme.small_font(), second);
+    paint_breakpoints(painter, view, layout);
+}
+
+fn paint_breakpoints(painter: &egui::Painter, view: &View<'_>, layout: &Layout) {
+    let (theme, palette, table) = (view.theme, view.theme.palette, view.table());
+    let cursor = view.screen.selection.cursor;
+    let (ink, second) = (color(palette.ink), color(palette.ink_secondary));
+    let text = |at: Pos2, align: Align2, value: f64, is_current: bool| {
+        if is_current {
+            strong_text(painter, at, align, shortest(value), theme.small_font(), ink);
+        } else {
+            painter.text(at, align, shortest(value), theme.small_font(), second);
+        }
+    };
+    // Speeds stand over the right edge of the digits below them.
+    for speed in layout.columns.clone() {
+        let Some(span) = layout.column(speed) else { continue };
+        let at = pos2(span.center(), layout.speeds.center().y);
+        text(at, Align2::CENTER_CENTER, table.speed().breakpoints()[speed], speed == cursor.speed);
+    }
+    for load in layout.load_rows() {
+        let Some(span) = layout.row(load) else { continue };
+        let at = pos2(layout.loads.right() - 8.0, span.center());
+        text(at, Align2::RIGHT_CENTER, table.load().breakpoints()[load], load == cursor.load);
+    }
+}
+
+/// What the letters in the cells mean; only those that occur, as far as there is room.
+fn paint_legend(painter: &egui::Painter, view: &View<'_>, from: f32, to: f32, y: f32) {
+    let occurring = Origin::ALL.into_iter().filter(|origin| view.advance().origins().contains(origin));
+    let legend: Vec<String> = occurring.map(|origin| format!("{} {}", origin.letter(), origin.name())).collect();
+    let (font, ink) = (view.theme.small_font(), color(view.theme.palette.ink_secondary));
+    for separator in ["   ", "  "] {
+        let galley = painter.layout_no_wrap(legend.join(separator), font.clone(), ink);
+        if galley.size().x <= to - from || separator.len() == 2 {
+            let clip = egui::Rect::from_x_y_ranges(from..=to, y - 20.0..=y + 20.0);
+            painter.with_clip_rect(clip).galley(pos2(from, y - galley.size().y / 2.0), galley, ink);
+            return;
+        }
+    }
+}
+
+/// An arrow to the right whose tip is at a point; the fonts have none.
+fn paint_arrow(painter: &egui::Painter, tip: Pos2, length: f32, ink: Color32) {
+    let stroke = Stroke::new(1.0, ink);
+    painter.line_segment([tip - vec2(length, 0.0), tip], stroke);
+    painter.add(Shape::line(vec![tip + vec2(-3.5, -3.0), tip, tip + vec2(-3.5, 3.0)], stroke));
+}

@@ -1,0 +1,91 @@
+//! What a screen reader reads: every visible cell and breakpoint by name.
+
+use eframe::egui::accesskit::{Action, Role};
+use eframe::egui::{self, Id, Rect, Sense, UiBuilder, WidgetInfo};
+
+use super::editor_view::editor_id;
+use super::ground::changed_from;
+use super::layout::Layout;
+use crate::table::{Cell, Selection, shortest};
+use crate::window::screen::CellSelection;
+use crate::window::{Outbox, View};
+
+/// Names the visible cells and breakpoints, when someone listens.
+pub(super) fn tell(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, layout: &Layout) {
+    let (loads, speeds) = (view.table().load().len(), view.table().speed().len());
+    let focused = if view.screen.editor.is_some() { editor_id() } else { cell_id(view.screen.selection.cursor) };
+    let listens = ui.ctx().accesskit_node_builder(super::id(), |node| {
+        node.set_row_count(loads);
+        node.set_column_count(speeds);
+        node.set_active_descendant(focused.accesskit_id());
+    });
+    if listens.is_none() {
+        return;
+    }
+    ui.scope_builder(UiBuilder::new().accessibility_parent(super::id()), |ui| {
+        breakpoints(ui, view, layout);
+        let changed = changed_from(view.base.project.advance.table(), view.table());
+        for cell in layout.visible_cells() {
+            if let Some(rect) = layout.cell(cell) {
+                name_cell(ui, view, outbox, (cell, rect), &changed);
+            }
+        }
+    });
+}
+
+fn cell_id(cell: Cell) -> Id {
+    super::id().with(("cell", cell.load, cell.speed))
+}
+
+fn name_cell(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, (cell, rect): (Cell, Rect), changed: &Selection) {
+    let id = cell_id(cell);
+    let response = ui.interact(rect, id, Sense::hover());
+    response.widget_info(|| WidgetInfo::labeled(Role::GridCell, true, label(view, cell)));
+    let is_selected = view.screen.selection.cells.contains(cell);
+    let origin = view.advance().origin(cell).name();
+    let changed = if changed.contains(cell) { ", changed from base" } else { "" };
+    let row = view.table().load().len() - 1 - cell.load;
+    ui.ctx().accesskit_node_builder(id, |node| {
+        node.set_selected(is_selected);
+        node.set_description(format!("{origin}{changed}"));
+        node.set_row_index(row);
+        node.set_column_index(cell.speed);
+        node.add_action(Action::Click);
+    });
+    if ui.input(|input| input.has_accesskit_action_request(id, Action::Click)) {
+        let table = view.table().clone();
+        outbox.screen(move |screen| screen.selection = CellSelection::cell(&table, cell));
+    }
+}
+
+/// A cell in words: 'advance 3000 rpm, 60 kPa, 28.5 degrees, held'.
+fn label(view: &View<'_>, cell: Cell) -> String {
+    let table = view.table();
+    let speed = shortest(table.speed().breakpoints()[cell.speed]);
+    let load = shortest(table.load().breakpoints()[cell.load]);
+    let (unit, degrees) = (view.project.sensors.load.unit(), view.degrees(table.at(cell)));
+    let held = if view.advance().held().contains(cell) { ", held" } else { "" };
+    format!("advance {speed} rpm, {load} {unit}, {degrees} degrees{held}")
+}
+
+fn breakpoints(ui: &egui::Ui, view: &View<'_>, layout: &Layout) {
+    let (table, unit) = (view.table(), view.project.sensors.load.unit());
+    let name = |id: Id, rect: Rect, role: Role, text: String| {
+        ui.interact(rect, id, Sense::hover()).widget_info(|| WidgetInfo::labeled(role, true, &text));
+    };
+    name(super::id().with("corner"), layout.corner, Role::ColumnHeader, "select the whole table".into());
+    for speed in layout.columns.clone() {
+        if let Some(span) = layout.column(speed) {
+            let rect = Rect::from_x_y_ranges(span, layout.speeds.y_range());
+            let text = format!("speed {} rpm", shortest(table.speed().breakpoints()[speed]));
+            name(super::id().with(("speed", speed)), rect, Role::ColumnHeader, text);
+        }
+    }
+    for load in layout.load_rows() {
+        if let Some(span) = layout.row(load) {
+            let rect = Rect::from_x_y_ranges(layout.loads.x_range(), span);
+            let text = format!("load {} {unit}", shortest(table.load().breakpoints()[load]));
+            name(super::id().with(("load", load)), rect, Role::RowHeader, text);
+        }
+    }
+}

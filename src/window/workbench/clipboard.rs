@@ -1,0 +1,72 @@
+//! Cells to and from the clipboard.
+
+use eframe::egui;
+
+use super::Workbench;
+use crate::interchange::{Answers, LoadOrder};
+use crate::window::grid::{Pasting, copied, paste};
+use crate::window::screen::Notice;
+
+impl Workbench {
+    pub(super) fn copy(&mut self, ctx: &egui::Context, breakpoints: bool) {
+        let cells = &self.screen.selection.cells;
+        let table = self.document.project().advance.table();
+        match copied(table, cells, &self.screen.clipboard, breakpoints) {
+            Ok((text, copied)) => {
+                let with = if breakpoints { " with breakpoints" } else { "" };
+                let count = cells.count();
+                self.say(format!("{count} cell{} copied{with}", if count == 1 { "" } else { "s" }));
+                self.screen.clipboard.copied = Some(copied);
+                ctx.copy_text(text);
+            }
+            Err(error) => self.report(Err(error.to_string())),
+        }
+    }
+
+    /// A table has no empty cells, so cutting is copying, and says so.
+    pub(super) fn cut(&mut self, ctx: &egui::Context) {
+        self.copy(ctx, false);
+        if self.screen.notice.as_ref().is_some_and(|notice| !notice.is_error) {
+            self.say("Copied, not cut: a table has no empty cells".to_owned());
+        }
+    }
+
+    pub(super) fn paste(&mut self, text: String, answers: Answers) {
+        self.end_gesture();
+        self.screen.clipboard.question = None;
+        let advance = &self.document.project().advance;
+        match paste(advance, &self.screen.selection.cells, &self.screen.clipboard, &text, answers) {
+            Ok(Pasting::Done { advance, cells, label, told }) => {
+                let done = self.document.apply(label, Some(cells.clone()), |project| project.with_advance(advance));
+                if done.is_ok() {
+                    self.screen.selection = self.screen.selection.with_cells(cells);
+                    self.say(told);
+                }
+                self.report(done.map(|_| ()).map_err(|fault| fault.to_string()));
+            }
+            Ok(Pasting::Ask(question)) => self.screen.clipboard.question = Some(question),
+            Err(reason) => self.report(Err(format!("Nothing was pasted: {reason}"))),
+        }
+    }
+
+    pub(super) fn toggle_decimal_comma(&mut self) {
+        let clipboard = &mut self.screen.clipboard;
+        clipboard.mark = clipboard.mark.other();
+        let mark = clipboard.mark.character();
+        self.say(format!("Copied numbers now have a decimal '{mark}'"));
+    }
+
+    pub(super) fn toggle_load_order(&mut self) {
+        let clipboard = &mut self.screen.clipboard;
+        let (loads, first) = match clipboard.loads {
+            LoadOrder::Up => (LoadOrder::Down, "highest"),
+            LoadOrder::Down => (LoadOrder::Up, "lowest"),
+        };
+        clipboard.loads = loads;
+        self.say(format!("Rows on the clipboard now run from the {first} load on"));
+    }
+
+    fn say(&mut self, text: String) {
+        self.screen.notice = Some(Notice { text, is_error: false });
+    }
+}
