@@ -1,6 +1,7 @@
 //! The window driven as a person would: through AccessKit names, clicks and keys, without a display.
 
 mod harness;
+mod inspector;
 mod renderer;
 mod slices;
 mod smoke;
