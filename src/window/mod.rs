@@ -8,6 +8,7 @@ pub mod grip;
 pub mod inspector;
 pub mod numbers;
 mod outbox;
+pub mod preview;
 pub mod router;
 mod run;
 pub mod scene_painter;

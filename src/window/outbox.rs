@@ -1,8 +1,8 @@
 //! What views ask for. It is carried out between frames; a view changes nothing itself.
 
 use super::commands::Command;
-use super::screen::{Notice, Screen};
 use crate::interchange::Answers;
+use super::screen::{Notice, Proposal, Screen};
 use crate::project::Project;
 use crate::shaping::Tool;
 use crate::table::Selection;
@@ -26,6 +26,13 @@ pub enum Action {
     DragEnd,
     /// The drag is given up: as if it had not been.
     DragCancel,
+    /// A press-and-hold button went down: add this many degrees to the selected cells now and again and again until
+    /// the pointer is released, all as one step.
+    NudgeStart(f64),
+    /// Carry out what a sentence or the panel of breakpoints proposes, as one step.
+    Commit(Proposal),
+    /// Take the preview away; nothing that is still being computed is applied.
+    PreviewCancel,
     /// Text for the clipboard.
     Copy(String),
     /// Text from the clipboard, with what the user has said about it.
@@ -85,6 +92,7 @@ impl Outbox {
     }
 
     /// Whether nothing is asked for.
+    /// Whether nothing was asked for.
     pub fn is_empty(&self) -> bool {
         self.0.is_empty()
     }

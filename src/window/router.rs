@@ -4,6 +4,7 @@ use eframe::egui::{self, Event, Key, Modifiers};
 
 use super::commands::{Command, Shortcut};
 use super::grid;
+use super::preview::Outcome;
 use super::screen::Sheet;
 use super::sheets;
 use super::{Action, Outbox, View};
@@ -17,6 +18,10 @@ pub fn route(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     let typing = in_field || view.screen.editor.is_some();
     if view.document.gesture_open() && ctx.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape)) {
         outbox.push(Action::DragCancel);
+    }
+    let previewing = view.screen.preview.is_some() || matches!(view.preview, Some(Outcome::Working(_)));
+    if previewing && view.screen.editor.is_none() && ctx.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape)) {
+        outbox.push(Action::PreviewCancel);
     }
     for (shortcut, command) in view.keys.by_weight() {
         if typing && !reaches_past_a_field(shortcut) {

@@ -1,5 +1,6 @@
 //! What belongs to the screen and to nothing else: selection, camera, open sheet, half-typed text.
 
+use super::inspector::InspectorState;
 use crate::drawing::{Camera, Look, View as CameraView};
 use crate::shaping::Tool;
 use crate::table::{Block, Cell, Selection, Table};
@@ -129,6 +130,8 @@ pub enum SidePanel {
     History,
     /// Keys and how to change them.
     Keys,
+    /// The breakpoints of the advance table.
+    Breakpoints,
 }
 
 /// Which table is the base.
@@ -168,6 +171,26 @@ pub struct SnapshotForm {
     pub note: String,
 }
 
+/// Which part of the window previews a tool.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Proposer {
+    /// A sentence of the inspector.
+    Sentence,
+    /// The panel of breakpoints.
+    Breakpoints,
+}
+
+/// A tool whose result is shown before it is applied.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Proposal {
+    /// Who shows it, and so who may take it away.
+    pub by: Proposer,
+    /// The tool.
+    pub tool: Tool,
+    /// The cells it would act on.
+    pub cells: Selection,
+}
+
 /// The amounts in the inspector's sentences.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Amounts {
@@ -179,6 +202,8 @@ pub struct Amounts {
     pub scale_percent: f64,
     /// Fair with this strength.
     pub fair_strength: f64,
+    /// Lift by, degrees.
+    pub lift_deg: f64,
     /// Lift with this radius, cells.
     pub lift_radius_cells: f64,
     /// Repeat with this offset, degrees.
@@ -189,6 +214,8 @@ pub struct Amounts {
     pub slope_per_load_unit: f64,
     /// Clamp between, degrees.
     pub clamp_deg: (f64, f64),
+    /// Round to multiples of, degrees.
+    pub round_deg: f64,
 }
 
 impl Default for Amounts {
@@ -198,11 +225,13 @@ impl Default for Amounts {
             set_deg: 20.0,
             scale_percent: 5.0,
             fair_strength: 2.0,
+            lift_deg: 1.0,
             lift_radius_cells: 3.0,
             repeat_offset_deg: 1.5,
             slope_per_1000rpm: 12.0,
             slope_per_load_unit: 0.5,
             clamp_deg: (0.0, 40.0),
+            round_deg: 0.5,
         }
     }
 }
@@ -245,8 +274,12 @@ pub struct Screen {
     pub clipboard: ClipboardState,
     /// The inspector's amounts.
     pub amounts: Amounts,
-    /// The sentence whose result is shown before it is applied.
-    pub preview: Option<Tool>,
+    /// The tool whose result is shown before it is applied.
+    pub preview: Option<Proposal>,
+    /// A tool that was applied or given up a moment ago; it is not previewed again before the pointer has left it.
+    pub settled: Option<Proposal>,
+    /// Choices and half-typed text of the inspector and the panel of breakpoints.
+    pub inspector: InspectorState,
     /// The panel that is open beside the sheet.
     pub panel: Option<SidePanel>,
     /// What is typed into the command palette, when it is open.
@@ -287,6 +320,8 @@ impl Screen {
             clipboard: ClipboardState::default(),
             amounts: Amounts::default(),
             preview: None,
+            settled: None,
+            inspector: InspectorState::default(),
             panel: None,
             finder: None,
             base: BaseChoice::default(),
@@ -297,6 +332,27 @@ impl Screen {
             difference_as_surface: false,
             surface_tab: false,
             notice: None,
+        }
+    }
+
+    /// Previews what a part of the window proposes, or takes its preview away; what another part previews stays.
+    pub fn propose(&mut self, by: Proposer, proposal: Option<Proposal>) {
+        let own = |held: &Option<Proposal>| held.as_ref().is_none_or(|held| held.by == by);
+        if own(&self.settled) && self.settled != proposal {
+            self.settled = None;
+        }
+        if proposal.is_some() && self.settled == proposal {
+            return;
+        }
+        if proposal.is_some() || own(&self.preview) {
+            self.preview = proposal;
+        }
+    }
+
+    /// Takes the preview away until something else is proposed.
+    pub fn settle_preview(&mut self) {
+        if let Some(proposal) = self.preview.take() {
+            self.settled = Some(proposal);
         }
     }
 }

@@ -2,6 +2,7 @@
 
 use super::base::Base;
 use super::commands::KeyMap;
+use super::preview::Outcome;
 use super::screen::Screen;
 use super::theme::Theme;
 use crate::document::Document;
@@ -19,6 +20,8 @@ pub struct View<'a> {
     pub content_key: u64,
     /// The state of the screen.
     pub screen: &'a Screen,
+    /// What has become of the tool that is previewed.
+    pub preview: Option<&'a Outcome>,
     /// What the project is compared with.
     pub base: &'a Base,
     /// Sizes, fonts and colours.

@@ -4,6 +4,7 @@ mod grid;
 mod grid_clipboard;
 mod grid_pictures;
 mod harness;
+mod inspector;
 mod renderer;
 mod slices;
 mod smoke;

@@ -38,6 +38,7 @@ pub fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, sheets: &mu
             |ui| match open {
                 SidePanel::History => history_panel::show(ui, view, outbox),
                 SidePanel::Keys => keys_panel::show(ui, view, outbox),
+                SidePanel::Breakpoints => super::inspector::breakpoints_panel(ui, view, outbox),
             },
         );
     }

@@ -1,8 +1,134 @@
-//! What is selected, and the shaping sentences.
+//! What is selected, the shaping sentences with their live preview, and the panel of breakpoints.
 
-use eframe::egui;
+mod breakpoints;
+pub mod facts;
+pub mod field;
+pub mod fields;
+mod hold_buttons;
+pub mod picks;
+mod row;
+pub mod sentences;
+mod state;
+pub mod words;
 
-use crate::window::{Outbox, View};
+use eframe::egui::{self, Rect, RichText, ScrollArea, UiBuilder, pos2, vec2};
+
+use super::screen::{Proposal, Proposer};
+use super::theme::color;
+use super::{Outbox, View};
+use row::Interest;
+use sentences::{Refusal, sentences};
+
+pub use breakpoints::show as breakpoints_panel;
+pub use state::{BreakpointsForm, InspectorState};
+
+/// Width of the column of facts.
+const FACTS_WIDTH: f32 = 148.0;
+/// Height of a line of facts.
+const FACT_HEIGHT: f32 = 18.0;
+/// Height of a heading with the room below it.
+const HEADING_HEIGHT: f32 = 24.0;
+/// Height of two lines of small text.
+const WORDS_HEIGHT: f32 = 30.0;
+
+/// Where the inspector's parts are.
+struct Places {
+    facts: Rect,
+    hold_buttons: Rect,
+    sentences: Rect,
+    words: Rect,
+}
+
+impl Places {
+    fn within(area: Rect, view: &View<'_>) -> Self {
+        let theme = view.theme;
+        let inner = Rect::from_min_max(
+            area.min + vec2(theme.margin, theme.gap),
+            area.max - vec2(theme.margin, theme.gap / 2.0),
+        );
+        let words = Rect::from_min_max(pos2(inner.left(), inner.bottom() - WORDS_HEIGHT), inner.max);
+        let above = words.top() - theme.gap;
+        let left = inner.left() + FACTS_WIDTH;
+        let buttons_top = above - theme.hold_button_height;
+        Self {
+            facts: Rect::from_min_max(inner.min, pos2(left, buttons_top - theme.gap)),
+            hold_buttons: Rect::from_min_max(pos2(inner.left(), buttons_top), pos2(left, above)),
+            sentences: Rect::from_min_max(pos2(left + theme.margin, inner.top()), pos2(inner.right(), above)),
+            words,
+        }
+    }
+}
 
 /// Draws the inspector.
-pub fn show(_ui: &mut egui::Ui, _view: &View<'_>, _outbox: &mut Outbox) {}
+pub fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    let places = Places::within(ui.max_rect(), view);
+    let mut part = ui.new_child(UiBuilder::new().max_rect(places.facts));
+    show_facts(&mut part, view);
+    hold_buttons::show(ui, view, outbox, places.hold_buttons);
+    let mut part = ui.new_child(UiBuilder::new().max_rect(places.sentences));
+    let pointed = show_sentences(&mut part, view, outbox);
+    let mut part = ui.new_child(UiBuilder::new().max_rect(places.words));
+    part.shrink_clip_rect(places.words);
+    words::show(&mut part, view.theme, &words::of_inspector(view, pointed.as_ref()));
+}
+
+fn heading(ui: &mut egui::Ui, view: &View<'_>, text: impl Into<String>) {
+    let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), HEADING_HEIGHT), egui::Sense::hover());
+    let text = RichText::new(text).font(view.theme.heading_font()).color(color(view.theme.palette.ink)).strong();
+    let mut child = ui.new_child(UiBuilder::new().max_rect(rect));
+    child.add(egui::Label::new(text).selectable(false));
+}
+
+fn show_facts(ui: &mut egui::Ui, view: &View<'_>) {
+    ui.spacing_mut().item_spacing.y = 0.0;
+    heading(ui, view, facts::heading(view));
+    ScrollArea::vertical().id_salt("facts").auto_shrink(false).show(ui, |ui| {
+        for (line, fact) in facts::facts(view).iter().enumerate() {
+            let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), FACT_HEIGHT), egui::Sense::hover());
+            facts::show(ui, view, rect, fact, line);
+        }
+    });
+}
+
+/// Draws the sentences and proposes the one that wants it most. The answer is why that one can do nothing.
+fn show_sentences(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) -> Option<Refusal> {
+    ui.spacing_mut().item_spacing.y = 0.0;
+    let single = view.screen.selection.cells.count() == 1;
+    heading(ui, view, if single { "Shape it" } else { "Shape them" });
+    ui.spacing_mut().item_spacing.y = 4.0;
+    let mut wanted = (Interest::None, None);
+    let list = ScrollArea::vertical().id_salt("sentences").auto_shrink(false);
+    list.show(ui, |ui| {
+        ui.set_width(ui.available_width());
+        for sentence in sentences(view) {
+            let interest = row::show(ui, view, outbox, &sentence);
+            if interest > wanted.0 {
+                wanted = (interest, Some(sentence.plan));
+            }
+        }
+        super::frame::button(ui, view, outbox, super::commands::Command::Breakpoints, "Breakpoints\u{2026}");
+    });
+    let typed_badly = wanted.0 == Interest::Typed
+        && view.screen.inspector.typing.as_ref().is_some_and(|(field, _)| field::fault(view, *field).is_some());
+    let (plan, refusal) = match wanted.1 {
+        Some(Ok(proposal)) if !typed_badly => (Some(proposal), None),
+        Some(Err(refusal)) => (None, Some(refusal)),
+        _ => (None, None),
+    };
+    propose(view, outbox, Proposer::Sentence, plan);
+    refusal
+}
+
+/// Asks for a preview, or for its end, when that is something new.
+fn propose(view: &View<'_>, outbox: &mut Outbox, by: Proposer, proposal: Option<Proposal>) {
+    let screen = view.screen;
+    let own_settled = screen.settled.as_ref().filter(|settled| settled.by == by);
+    let own_preview = screen.preview.as_ref().filter(|preview| preview.by == by);
+    let is_new = match &proposal {
+        Some(proposal) => own_settled != Some(proposal) && own_preview != Some(proposal),
+        None => own_settled.is_some() || own_preview.is_some(),
+    };
+    if is_new {
+        outbox.screen(move |screen| screen.propose(by, proposal));
+    }
+}

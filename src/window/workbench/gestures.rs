@@ -1,28 +1,27 @@
-//! Shaping the table: one tool at once, a drag, a held key. Each becomes one step.
-
-use eframe::egui;
+//! Shaping the table: one tool at once, or a drag. Each becomes one step.
 
 use super::Workbench;
-use crate::shaping::Tool;
-use crate::table::{Selection, settle};
-use crate::window::commands::Command;
+use crate::shaping::{Shaped, Tool};
+use crate::table::Selection;
 use crate::window::screen::Notice;
-
-/// Raising or lowering by a held key: one step, however often the key repeats.
-pub(super) struct Nudge {
-    command: Command,
-    total_deg: f64,
-}
 
 impl Workbench {
     pub(super) fn shape(&mut self, tool: &Tool, cells: &Selection) {
         self.end_gesture();
-        let shaped = match tool.apply(&self.document.project().advance, cells) {
-            Ok(shaped) => shaped,
-            Err(error) => return self.report(Err(error.to_string())),
-        };
+        match tool.apply(&self.document.project().advance, cells) {
+            Ok(shaped) => self.apply_shaped(tool, cells, shaped),
+            Err(error) => self.report(Err(error.to_string())),
+        }
+    }
+
+    /// Makes one step of a tool's result.
+    pub(super) fn apply_shaped(&mut self, tool: &Tool, cells: &Selection, shaped: Shaped) {
         let label = tool.label(&shaped);
-        let told = if shaped.held > 0 { format!("{label}; {} held cells stayed", shaped.held) } else { label.clone() };
+        let told = match shaped.held {
+            0 => label.clone(),
+            1 => format!("{label}; 1 held cell stayed"),
+            held => format!("{label}; {held} held cells stayed"),
+        };
         let done = self.document.apply(label, Some(cells.clone()), |project| project.with_advance(shaped.advance));
         let done = done.map(|_| ()).map_err(|fault| fault.to_string());
         if done.is_ok() {
@@ -65,29 +64,6 @@ impl Workbench {
     /// Closes the gesture that is going on, if any, as its step.
     pub(super) fn end_gesture(&mut self) {
         if self.document.gesture_open() {
-            self.nudge = None;
-            self.end_drag();
-        }
-    }
-
-    pub(super) fn nudge(&mut self, command: Command, by_deg: f64) {
-        let before = self.nudge.take().filter(|nudge| nudge.command == command).map_or(0.0, |nudge| nudge.total_deg);
-        if before == 0.0 && self.document.gesture_open() {
-            self.end_drag();
-        }
-        let total_deg = settle(before + by_deg);
-        let done = self.drag(Tool::Add { deg: total_deg }, self.screen.selection.cells.clone());
-        // What is out of range is not added up, so that the end is the last value shown.
-        self.nudge = Some(Nudge { command, total_deg: if done { total_deg } else { before } });
-    }
-
-    pub(super) fn end_nudge_when_released(&mut self, ctx: &egui::Context) {
-        let Some(nudge) = &self.nudge else {
-            return;
-        };
-        let keys = self.keys.of(nudge.command);
-        let still_down = ctx.input(|input| keys.iter().any(|shortcut| input.keys_down.contains(&shortcut.key)));
-        if !still_down {
             self.nudge = None;
             self.end_drag();
         }

@@ -2,20 +2,22 @@
 
 mod clipboard;
 mod gestures;
+mod nudge;
+mod proposals;
 mod run;
 
 use eframe::egui;
 
-use self::gestures::Nudge;
+use self::nudge::Nudge;
 use super::base::BaseKeeper;
 use super::commands::KeyMap;
-use super::screen::{BaseChoice, CellSelection, Notice, Screen};
+use super::preview::Previewer;
+use super::screen::{BaseChoice, CellSelection, Notice, Proposal, Proposer, Screen};
 use super::sheets::Sheets;
 use super::theme::{self, Theme};
 use super::{Action, Outbox, View, frame, router};
 use crate::document::{Document, Revision};
 use crate::drawing::Look;
-use crate::project::Project;
 use crate::shaping::Tool;
 use crate::table::Selection;
 
@@ -32,13 +34,17 @@ pub struct Workbench {
     outbox: Outbox,
     /// The tool of the drag that is going on, to label its step.
     drag: Option<(Tool, Selection)>,
-    /// A held key: what it has added so far.
+    /// A held key or button: what it has added so far.
     nudge: Option<Nudge>,
-    /// The project with the previewed sentence carried out.
-    preview: Option<Project>,
+    /// What the previewed tool would do.
+    preview: Previewer,
+    /// A tool that is to be applied as soon as its result is known, and the state it was asked for.
+    awaited: Option<(Proposal, Revision)>,
+    /// The screen with its selection fitted to a previewed table of another size.
+    preview_screen: Option<Screen>,
     content_key: u64,
-    /// The state of the document that `content_key` stands for.
-    keyed: Option<Revision>,
+    /// The state of the document and of the preview that `content_key` stands for.
+    keyed: Option<(Revision, u64)>,
 }
 
 impl Workbench {
@@ -57,7 +63,9 @@ impl Workbench {
             outbox: Outbox::default(),
             drag: None,
             nudge: None,
-            preview: None,
+            preview: Previewer::default(),
+            awaited: None,
+            preview_screen: None,
             content_key: 0,
             keyed: None,
         }
@@ -85,7 +93,7 @@ impl Workbench {
         for action in outbox.take() {
             self.carry_out(ctx, action);
         }
-        self.end_nudge_when_released(ctx);
+        self.go_on_nudging(ctx);
         self.settle(ctx);
     }
 
@@ -106,9 +114,10 @@ impl Workbench {
     fn view(&self) -> View<'_> {
         View {
             document: &self.document,
-            project: self.preview.as_ref().unwrap_or_else(|| self.document.project()),
+            project: self.preview.project().unwrap_or_else(|| self.document.project()),
             content_key: self.content_key,
-            screen: &self.screen,
+            screen: self.preview_screen.as_ref().unwrap_or(&self.screen),
+            preview: self.preview.outcome(),
             base: self.base.current(),
             theme: &self.theme,
             keys: &self.keys,
@@ -119,7 +128,7 @@ impl Workbench {
         match action {
             Action::Run(command) => self.run(ctx, command),
             Action::Screen(change) => change(&mut self.screen),
-            Action::Shape(tool, cells) => self.shape(&tool, &cells),
+            Action::Shape(tool, cells) => self.commit(Proposal { by: Proposer::Sentence, tool, cells }),
             Action::Edit(label, edit) => {
                 let selected = Some(self.screen.selection.cells.clone());
                 let done = self.document.apply(label, selected, edit);
@@ -131,6 +140,9 @@ impl Workbench {
                 self.drag = None;
                 self.document.cancel_gesture();
             }
+            Action::NudgeStart(by_deg) => self.start_button_nudge(ctx, by_deg),
+            Action::Commit(proposal) => self.commit(proposal),
+            Action::PreviewCancel => self.give_up_preview(),
             Action::Copy(text) => ctx.copy_text(text),
             Action::Paste(text, answers) => self.paste(text, answers),
         }
@@ -150,14 +162,15 @@ impl Workbench {
             self.theme.apply(ctx);
             self.is_styled = true;
         }
-        let revision = self.document.revision();
-        if self.keyed != Some(revision) {
-            self.keyed = Some(revision);
-            self.content_key += 1;
-        }
         let table = self.document.project().advance.table().clone();
         let selection = self.screen.selection.clone();
         self.screen.selection = CellSelection::fitted(selection, &table);
+        self.settle_preview(ctx);
+        let content = (self.document.revision(), self.preview.serial());
+        if self.keyed != Some(content) {
+            self.keyed = Some(content);
+            self.content_key += 1;
+        }
         self.settle_base(ctx);
     }
 

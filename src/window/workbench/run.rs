@@ -9,7 +9,7 @@ use crate::shaping::{Side, Tool, Way};
 use crate::table::Selection;
 use crate::window::commands::{Availability, Command, availability};
 use crate::window::grid;
-use crate::window::screen::{Form, LookChoice, Notice, Sheet, SidePanel, SnapshotForm};
+use crate::window::screen::{Form, LookChoice, Notice, Proposal, Proposer, Sheet, SidePanel, SnapshotForm};
 
 impl Workbench {
     pub(super) fn run(&mut self, ctx: &egui::Context, command: Command) {
@@ -22,18 +22,22 @@ impl Workbench {
         match command {
             Command::Undo => self.undo(),
             Command::Redo => self.redo(),
-            Command::Raise => self.nudge(command, step),
-            Command::Lower => self.nudge(command, -step),
-            Command::RaiseTen => self.nudge(command, 10.0 * step),
-            Command::LowerTen => self.nudge(command, -10.0 * step),
+            Command::Raise => self.nudge_by_key(command, step),
+            Command::Lower => self.nudge_by_key(command, -step),
+            Command::RaiseTen => self.nudge_by_key(command, 10.0 * step),
+            Command::LowerTen => self.nudge_by_key(command, -10.0 * step),
             Command::FillDown => self.shape(&Tool::Fill { from: Side::HighLoad }, &cells),
             Command::FillRight => self.shape(&Tool::Fill { from: Side::LowSpeed }, &cells),
             Command::Interpolate => self.shape(&Tool::Interpolate(Way::Edges), &cells),
-            Command::Fair => self.shape(&Tool::Smooth { strength: self.screen.amounts.fair_strength }, &cells),
+            Command::Fair => {
+                let tool = Tool::Smooth { strength: self.screen.amounts.fair_strength };
+                self.commit(Proposal { by: Proposer::Sentence, tool, cells });
+            }
             Command::ToggleHold => self.toggle_hold(),
             Command::SelectAll => self.select_all(),
             Command::History => self.toggle_panel(SidePanel::History),
             Command::Keys => self.toggle_panel(SidePanel::Keys),
+            Command::Breakpoints => self.toggle_panel(SidePanel::Breakpoints),
             Command::Finder => self.screen.finder = self.screen.finder.is_none().then(String::new),
             Command::Copy => self.copy(ctx, false),
             Command::CopyWithAxes => self.copy(ctx, true),

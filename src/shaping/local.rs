@@ -1,0 +1,167 @@
+//! How steep and how bent a table is at a place.
+
+use super::Along;
+use crate::table::{Cell, Selection, Table, blend};
+
+/// The slope between two neighbouring cells.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Slope {
+    /// Degrees per axis unit, from the lower breakpoint to the higher: per rpm, per % or per kPa.
+    pub deg_per_unit: f64,
+    /// The cell at the lower breakpoint.
+    pub from: Cell,
+    /// The cell at the higher breakpoint.
+    pub to: Cell,
+}
+
+/// How far a cell lies from the straight line between its two neighbours.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Bend {
+    /// Degrees above the line; negative below it.
+    pub deg: f64,
+    /// The direction in which the neighbours lie.
+    pub along: Along,
+    /// The cell.
+    pub cell: Cell,
+}
+
+/// The slope from a cell to the next one up the axis; `None` at the highest breakpoint. The cell lies in the table.
+pub fn slope_after(table: &Table, cell: Cell, along: Along) -> Option<Slope> {
+    let to = after(table, cell, along)?;
+    let run = coordinate(table, to, along) - coordinate(table, cell, along);
+    Some(Slope { deg_per_unit: (table.at(to) - table.at(cell)) / run, from: cell, to })
+}
+
+/// The slope to a cell from the one before it; `None` at the lowest breakpoint. The cell lies in the table.
+pub fn slope_before(table: &Table, cell: Cell, along: Along) -> Option<Slope> {
+    slope_after(table, before(cell, along)?, along)
+}
+
+/// The steepest slope along one axis between neighbours of which at least one is selected; of several equally steep,
+/// the first. `None` when nothing is selected or the selection is for another size.
+pub fn steepest(table: &Table, selection: &Selection, along: Along) -> Option<Slope> {
+    if !selection.fits(table) {
+        return None;
+    }
+    let around = |cell| [slope_before(table, cell, along), slope_after(table, cell, along)];
+    let slopes = selection.cells().flat_map(around).flatten();
+    slopes.reduce(|most, next| if next.deg_per_unit.abs() > most.deg_per_unit.abs() { next } else { most })
+}
+
+/// How far a cell lies from the chord between its neighbours, weighted by their distances in axis units; `None` at
+/// either end of the axis. The cell lies in the table.
+pub fn bend(table: &Table, cell: Cell, along: Along) -> Option<Bend> {
+    let [low, high] = [before(cell, along)?, after(table, cell, along)?];
+    let [start, here, end] = [low, cell, high].map(|cell| coordinate(table, cell, along));
+    let chord = blend(table.at(low), table.at(high), (here - start) / (end - start));
+    Some(Bend { deg: table.at(cell) - chord, along, cell })
+}
+
+/// The largest bend of the selected cells in either direction; of several equally large, the first. `None` when no
+/// selected cell has neighbours on both sides or the selection is for another size.
+pub fn most_bent(table: &Table, selection: &Selection) -> Option<Bend> {
+    if !selection.fits(table) {
+        return None;
+    }
+    let both = |cell| [Along::Speed, Along::Load].map(|along| bend(table, cell, along));
+    let bends = selection.cells().flat_map(both).flatten();
+    bends.reduce(|most, next| if next.deg.abs() > most.deg.abs() { next } else { most })
+}
+
+/// A cell's breakpoint in that direction.
+fn coordinate(table: &Table, cell: Cell, along: Along) -> f64 {
+    let breakpoints = along.axis(table).breakpoints();
+    match along {
+        Along::Speed => breakpoints[cell.speed],
+        Along::Load => breakpoints[cell.load],
+    }
+}
+
+fn after(table: &Table, cell: Cell, along: Along) -> Option<Cell> {
+    let Cell { load, speed } = cell;
+    match along {
+        Along::Speed => (speed + 1 < table.speed().len()).then(|| Cell::new(load, speed + 1)),
+        Along::Load => (load + 1 < table.load().len()).then(|| Cell::new(load + 1, speed)),
+    }
+}
+
+fn before(cell: Cell, along: Along) -> Option<Cell> {
+    let Cell { load, speed } = cell;
+    match along {
+        Along::Speed => speed.checked_sub(1).map(|speed| Cell::new(load, speed)),
+        Along::Load => load.checked_sub(1).map(|load| Cell::new(load, speed)),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::shaping::sample::{all, any_advance, any_plane, any_selection};
+    use crate::table::Axis;
+    use approx::assert_abs_diff_eq;
+    use proptest::prelude::*;
+
+    /// Speeds 1000, 2000, 4000; loads 0, 50, 100; worked by hand.
+    fn table() -> Table {
+        let axis = |list: &[f64]| Axis::new(list.to_vec()).unwrap();
+        let values = vec![10.0, 14.0, 15.0, 20.0, 22.0, 30.0, 18.0, 19.0, 20.0];
+        Table::new(axis(&[1000.0, 2000.0, 4000.0]), axis(&[0.0, 50.0, 100.0]), values).unwrap()
+    }
+
+    #[test]
+    fn slopes_are_per_axis_unit() {
+        let middle = Cell::new(1, 1);
+        let slope = |slope: Option<Slope>| slope.map(|slope| slope.deg_per_unit);
+        assert_eq!(slope(slope_before(&table(), middle, Along::Speed)), Some(0.002));
+        assert_eq!(slope(slope_after(&table(), middle, Along::Speed)), Some(0.004));
+        assert_eq!(slope(slope_before(&table(), middle, Along::Load)), Some(0.16));
+        assert_eq!(slope(slope_after(&table(), middle, Along::Load)), Some(-0.06));
+        assert_eq!(slope_before(&table(), Cell::new(1, 0), Along::Speed), None);
+        assert_eq!(slope_after(&table(), Cell::new(2, 1), Along::Load), None);
+    }
+
+    #[test]
+    fn steepest_counts_pairs_with_one_selected_cell() {
+        let one = Selection::cell(&table(), Cell::new(0, 2));
+        let slope = steepest(&table(), &one, Along::Load).unwrap();
+        assert_eq!(slope, Slope { deg_per_unit: 0.3, from: Cell::new(0, 2), to: Cell::new(1, 2) });
+        let all = Selection::all(&table());
+        assert_eq!(steepest(&table(), &all, Along::Speed).unwrap().deg_per_unit, 0.004);
+        assert_eq!(steepest(&table(), &Selection::none(3, 3), Along::Speed), None);
+        assert_eq!(steepest(&table(), &Selection::none(2, 3), Along::Speed), None);
+    }
+
+    /// The chord over 2000 of 1000..4000 from 20 to 30 is 20 + 10/3; 22 lies 4/3 below.
+    #[test]
+    fn bends_are_measured_from_the_chord() {
+        let along_speed = bend(&table(), Cell::new(1, 1), Along::Speed).unwrap();
+        assert_abs_diff_eq!(along_speed.deg, -4.0 / 3.0, epsilon = 1e-12);
+        assert_abs_diff_eq!(bend(&table(), Cell::new(1, 1), Along::Load).unwrap().deg, 5.5, epsilon = 1e-12);
+        assert_eq!(bend(&table(), Cell::new(1, 0), Along::Speed), None);
+        let most = most_bent(&table(), &Selection::all(&table())).unwrap();
+        assert_eq!((most.cell, most.along, most.deg), (Cell::new(1, 2), Along::Load, 12.5));
+        assert_eq!(most_bent(&table(), &Selection::cell(&table(), Cell::new(0, 0))), None);
+    }
+
+    proptest! {
+        #[test]
+        fn a_plane_is_bent_nowhere(plane in any_plane(12)) {
+            if let Some(bend) = most_bent(plane.table(), &all(&plane)) {
+                prop_assert!(bend.deg.abs() < 1e-9);
+            }
+        }
+
+        #[test]
+        fn nothing_selected_is_steeper_than_the_steepest((start, chosen) in any_advance(10).prop_flat_map(any_selection)) {
+            let table = start.table();
+            for along in [Along::Speed, Along::Load] {
+                let most = steepest(table, &chosen, along).map_or(0.0, |slope| slope.deg_per_unit.abs());
+                for cell in chosen.cells() {
+                    for slope in [slope_before(table, cell, along), slope_after(table, cell, along)].into_iter().flatten() {
+                        prop_assert!(slope.deg_per_unit.abs() <= most);
+                    }
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,96 @@
+//! Raising or lowering by a held key or a held button: one step, however often it repeats.
+
+use std::time::Duration;
+
+use eframe::egui;
+
+use super::Workbench;
+use crate::shaping::Tool;
+use crate::table::settle;
+use crate::window::commands::Command;
+
+/// A held button begins to repeat after this long, seconds: as long as keyboards wait.
+const REPEAT_AFTER_S: f64 = 0.4;
+/// And then goes on at this interval, seconds.
+const REPEAT_EVERY_S: f64 = 0.1;
+
+/// What has been added so far, and what goes on adding.
+pub(super) struct Nudge {
+    source: Source,
+    total_deg: f64,
+}
+
+#[derive(Clone, Copy, PartialEq)]
+enum Source {
+    Key(Command),
+    Button { by_deg: f64, next_s: f64 },
+}
+
+impl Workbench {
+    /// One press or repeat of the keys of a command.
+    pub(super) fn nudge_by_key(&mut self, command: Command, by_deg: f64) {
+        let source = Source::Key(command);
+        let goes_on = self.nudge.as_ref().is_some_and(|nudge| nudge.source == source);
+        if !goes_on {
+            self.start_nudge(source);
+        }
+        self.add(by_deg);
+    }
+
+    /// A press-and-hold button went down.
+    pub(super) fn start_button_nudge(&mut self, ctx: &egui::Context, by_deg: f64) {
+        let next_s = ctx.input(|input| input.time) + REPEAT_AFTER_S;
+        self.start_nudge(Source::Button { by_deg, next_s });
+        self.add(by_deg);
+    }
+
+    fn start_nudge(&mut self, source: Source) {
+        self.end_gesture();
+        self.nudge = Some(Nudge { source, total_deg: 0.0 });
+    }
+
+    /// Adds to the nudge; what the tool refuses is not counted.
+    fn add(&mut self, by_deg: f64) {
+        let Some(total_deg) = self.nudge.as_ref().map(|nudge| settle(nudge.total_deg + by_deg)) else {
+            return;
+        };
+        let cells = self.screen.selection.cells.clone();
+        if self.drag(Tool::Add { deg: total_deg }, cells) {
+            self.nudge = self.nudge.take().map(|nudge| Nudge { total_deg, ..nudge });
+        }
+    }
+
+    /// Repeats while the button is down; closes the step when key or button is released.
+    pub(super) fn go_on_nudging(&mut self, ctx: &egui::Context) {
+        let Some(nudge) = &self.nudge else {
+            return;
+        };
+        match nudge.source {
+            Source::Key(command) => {
+                let keys = self.keys.of(command);
+                let down = ctx.input(|input| keys.iter().any(|shortcut| input.keys_down.contains(&shortcut.key)));
+                if !down {
+                    self.end_nudge();
+                }
+            }
+            Source::Button { .. } if !ctx.input(|input| input.pointer.primary_down()) => self.end_nudge(),
+            Source::Button { by_deg, next_s } => self.repeat_button(ctx, by_deg, next_s),
+        }
+    }
+
+    fn repeat_button(&mut self, ctx: &egui::Context, by_deg: f64, next_s: f64) {
+        let now_s = ctx.input(|input| input.time);
+        if now_s < next_s {
+            return ctx.request_repaint_after(Duration::from_secs_f64(next_s - now_s));
+        }
+        let source = Source::Button { by_deg, next_s: now_s + REPEAT_EVERY_S };
+        self.nudge = self.nudge.take().map(|nudge| Nudge { source, ..nudge });
+        self.add(by_deg);
+        ctx.request_repaint_after(Duration::from_secs_f64(REPEAT_EVERY_S));
+    }
+
+    fn end_nudge(&mut self) {
+        self.nudge = None;
+        self.end_drag();
+    }
+}

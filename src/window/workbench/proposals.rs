@@ -1,0 +1,91 @@
+//! Tools that are previewed, and tools that are applied once their result is known.
+
+use eframe::egui;
+
+use super::Workbench;
+use crate::shaping::Shaped;
+use crate::window::preview::{Outcome, takes_long};
+use crate::window::screen::{CellSelection, Notice, Proposal, Screen};
+
+impl Workbench {
+    /// Applies a tool as one step: now when its result is known or quickly found, else as soon as it is.
+    pub(super) fn commit(&mut self, proposal: Proposal) {
+        if self.screen.preview.as_ref() == Some(&proposal) {
+            self.screen.settle_preview();
+        }
+        if let Some(Outcome::Done(done)) = self.preview.outcome_of(&proposal, &self.document) {
+            let shaped = done.shaped.clone();
+            return self.apply_shaped(&proposal.tool, &proposal.cells, shaped);
+        }
+        if takes_long(&proposal) {
+            self.awaited = Some((proposal, self.document.revision()));
+        } else {
+            self.shape(&proposal.tool, &proposal.cells);
+        }
+    }
+
+    /// Takes the preview away, and no longer waits for a result to apply.
+    pub(super) fn give_up_preview(&mut self) {
+        self.awaited = None;
+        self.screen.settle_preview();
+    }
+
+    /// Brings the preview up to date with what is proposed, and applies what was waited for.
+    pub(super) fn settle_preview(&mut self, ctx: &egui::Context) {
+        self.drop_outdated();
+        let awaited = self.awaited.as_ref().map(|(proposal, _)| proposal);
+        let idle = awaited.is_none() && self.document.gesture_open();
+        let wanted = awaited.or(self.screen.preview.as_ref()).filter(|_| !idle);
+        self.preview.turn_to(wanted, &self.document, ctx);
+        if self.apply_awaited() {
+            self.preview.turn_to(self.screen.preview.as_ref(), &self.document, ctx);
+        }
+        self.preview_screen = self.fitted_screen();
+    }
+
+    /// Forgets proposals made for a table of another size, and one waited for whose table has changed.
+    fn drop_outdated(&mut self) {
+        let table = self.document.project().advance.table();
+        self.screen.preview.take_if(|proposal| !proposal.cells.fits(table));
+        let Some((proposal, revision)) = &self.awaited else {
+            return;
+        };
+        if *revision != self.document.revision() || !proposal.cells.fits(table) {
+            self.awaited = None;
+            let text = "The table changed before the result was there; nothing was applied".to_owned();
+            self.screen.notice = Some(Notice { text, is_error: true });
+        }
+    }
+
+    /// Applies what is waited for if its result is there; says whether the wait is over.
+    fn apply_awaited(&mut self) -> bool {
+        let Some((proposal, _)) = &self.awaited else {
+            return false;
+        };
+        let result: Result<Shaped, String> = match self.preview.outcome_of(proposal, &self.document) {
+            Some(Outcome::Done(done)) => Ok(done.shaped.clone()),
+            Some(Outcome::Refused(reason)) => Err(reason.clone()),
+            Some(Outcome::Working(_)) | None => return false,
+        };
+        let Some((Proposal { tool, cells, .. }, _)) = self.awaited.take() else {
+            return false;
+        };
+        match result {
+            Ok(shaped) => self.apply_shaped(&tool, &cells, shaped),
+            Err(reason) => self.report(Err(reason)),
+        }
+        true
+    }
+
+    /// The screen with its cells fitted to the previewed table, where that has another size.
+    fn fitted_screen(&self) -> Option<Screen> {
+        let table = self.preview.project()?.advance.table();
+        if self.screen.selection.cells.fits(table) {
+            return None;
+        }
+        let mut screen = self.screen.clone();
+        screen.selection = CellSelection::fitted(screen.selection, table);
+        screen.hover = None;
+        Some(screen)
+    }
+}
