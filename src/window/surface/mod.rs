@@ -8,6 +8,7 @@ mod scenery;
 use eframe::egui::{self, CursorIcon, Rect, Response, Sense, Stroke, StrokeKind, UiBuilder, pos2, vec2};
 
 pub use self::controls::{heading, quiet_button};
+pub use self::pointer::zoom;
 use self::pointer::Drag;
 use self::scenery::Scenery;
 use super::grip::{self, Grip};

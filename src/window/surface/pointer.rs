@@ -36,7 +36,7 @@ fn reach(view: &View<'_>) -> f32 {
 }
 
 /// Zooms about the pointer by the wheel or by pinching; nothing behind scrolls.
-pub(super) fn zoom(ui: &egui::Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox) {
+pub fn zoom(ui: &egui::Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox) {
     let Some(at) = ui.input(|input| input.pointer.hover_pos()).filter(|_| ui.rect_contains_pointer(rect)) else {
         return;
     };

@@ -4,6 +4,7 @@ use eframe::egui::{self, Align, Rect, Role, ScrollArea, Sense, WidgetInfo, pos2}
 
 use super::comparing::Compared;
 use super::delta_grid::{DeltaGrid, badge};
+use super::names;
 use super::rows::{column, line, second, small, text};
 use crate::compare::{Region, Threshold};
 use crate::window::numbers::decimals;
@@ -25,6 +26,7 @@ pub(super) fn show(
     outbox: &mut Outbox,
 ) {
     ui.horizontal(|ui| {
+        ui.set_height(view.theme.compare.header_height);
         strong_label(ui, "What changed in the table", view.theme.heading_font());
         ui.with_layout(egui::Layout::right_to_left(Align::Center), |ui| threshold(ui, view, outbox));
     });
@@ -58,6 +60,7 @@ fn nothing(changed: usize, view: &View<'_>) -> String {
 fn threshold(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let mut deg = view.screen.region_threshold_deg;
     let drag = egui::DragValue::new(&mut deg).range(0.0..=30.0).speed(0.05).max_decimals(2).suffix("°");
+    let drag = drag.custom_formatter(|deg, _| names::breakpoint(deg));
     let response = ui.add(drag).on_hover_text("Points that differ by at least this much make regions; 0 takes in every one.");
     response.widget_info(|| {
         let mut info = WidgetInfo::labeled(Role::SpinButton, true, "Regions from, degrees");

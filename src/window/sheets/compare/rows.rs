@@ -20,9 +20,9 @@ pub(super) fn text(ui: &mut egui::Ui, rect: Rect, align: Align, text: RichText) 
     inner.add(Label::new(text).truncate().selectable(false))
 }
 
-/// A button that looks like a word; `name` says what it does.
+/// A button that looks like a word, at the right end of a rectangle; `name` says what it does.
 pub(super) fn link(ui: &mut egui::Ui, rect: Rect, word: &str, name: &str, theme: &Theme) -> Response {
-    let mut inner = ui.new_child(UiBuilder::new().max_rect(rect).layout(Layout::left_to_right(Align::Center)));
+    let mut inner = ui.new_child(UiBuilder::new().max_rect(rect).layout(Layout::right_to_left(Align::Center)));
     inner.spacing_mut().button_padding = vec2(2.0, 1.0);
     let button = Button::new(RichText::new(word).color(color(theme.palette.accent))).frame(false);
     let response = inner.add(button);

@@ -2,19 +2,20 @@
 
 use std::sync::Arc;
 
-use eframe::egui::{self, Align, Button, Layout, Rect, Role, Sense, WidgetInfo};
+use eframe::egui::{self, Align, Layout, Role, Sense, WidgetInfo};
 
 use super::comparing::Compared;
 use super::rows::{second, small};
 use crate::compare::Delta;
-use crate::drawing::{BaseStyle, Camera, Fill, Marks, ModelBox, Point, Relief, ReliefSpec, Scene, Viewport};
-use crate::drawing::{Look, nice_step, widened};
-use crate::table::{Axis, Table};
+use crate::drawing::{
+    BaseStyle, Camera, Fill, Look, Marks, ModelBox, Projector, Relief, ReliefSpec, Scene, nice_step, widened,
+};
+use crate::table::{Axis, Cell, Table};
+use crate::window::scene_painter::{Sheet, point, viewport};
+use crate::window::screen::CellSelection;
+use crate::window::surface::{quiet_button, zoom};
 use crate::window::theme::strong_label;
-use crate::window::{Outbox, View, scene_painter};
-
-/// Zoom for one point of the wheel.
-const ZOOM_PER_POINT: f64 = 0.003;
+use crate::window::{Outbox, View};
 
 /// What is drawn.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -31,6 +32,7 @@ pub(super) struct CompareSurface {
     /// The surface, or why there is none.
     relief: Option<Result<Relief, String>>,
     scene: Scene,
+    sheet: Sheet,
 }
 
 impl CompareSurface {
@@ -46,6 +48,7 @@ impl CompareSurface {
         let name = format!("{}: drag turns, Shift-drag shifts, the wheel zooms", title(view));
         response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &name));
         steer(ui, &response, outbox);
+        zoom(ui, rect, view, outbox);
         self.update(view, compared);
         let Some(Ok(relief)) = &mut self.relief else {
             if let Some(Err(why)) = &self.relief {
@@ -54,13 +57,16 @@ impl CompareSurface {
             }
             return;
         };
-        let viewport = viewport(rect);
-        let projector = view.screen.camera.projector(relief.model(), &viewport);
+        let projector = view.screen.camera.projector(relief.model(), &viewport(rect));
         let is_own = !view.screen.difference_as_surface;
+        if is_own {
+            point_out(&response, relief, &projector, view, compared, outbox);
+        }
         let selection = Some(&view.screen.selection.cells).filter(|cells| is_own && cells.count() > 1);
         let marks = Marks { selection, hovered: view.screen.hover.filter(|_| is_own), ..Marks::default() };
         relief.draw(&projector, &marks, &mut self.scene);
-        scene_painter::paint(&ui.painter().with_clip_rect(rect), &self.scene, theme);
+        self.sheet.fill(&self.scene);
+        self.sheet.paint(&ui.painter().with_clip_rect(rect), theme);
     }
 
     fn update(&mut self, view: &View<'_>, compared: &Arc<Compared>) {
@@ -89,18 +95,16 @@ fn heading(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
             ui.label(small("zero as wire", view.theme));
             return;
         }
-        let is_solid = view.screen.compare_base_solid;
-        let (word, other) = if is_solid { ("base solid", "a wire net") } else { ("base as wire", "a solid body") };
-        let response = ui.add(Button::new(small(word, view.theme)).frame(false));
-        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, word));
-        if response.on_hover_text(format!("Show the base as {other}")).clicked() {
-            outbox.screen(move |screen| screen.compare_base_solid = !is_solid);
+        ui.spacing_mut().item_spacing.x = view.theme.gap;
+        for (text, name, solid) in [("solid", "Base: solid", true), ("wire", "Base: wire", false)] {
+            let is_chosen = view.screen.compare_base_solid == solid;
+            let tooltip = if solid { "Show the base as a second body." } else { "Show the base as a net." };
+            if quiet_button(ui, view.theme, text, name, is_chosen, tooltip).clicked() {
+                outbox.screen(move |screen| screen.compare_base_solid = solid);
+            }
         }
+        ui.label(small("base", view.theme));
     });
-}
-
-fn viewport(rect: Rect) -> Viewport {
-    Viewport { left: rect.left(), top: rect.top(), width: rect.width(), height: rect.height() }
 }
 
 fn steer(ui: &egui::Ui, response: &egui::Response, outbox: &mut Outbox) {
@@ -114,12 +118,30 @@ fn steer(ui: &egui::Ui, response: &egui::Response, outbox: &mut Outbox) {
             if pans { screen.camera.pan_by(right, down) } else { screen.camera.orbit(right, down) }
         });
     }
-    let (Some(at), wheel) = (response.hover_pos(), ui.input(|input| input.smooth_scroll_delta.y)) else {
+}
+
+/// Shows the cell of the vertex under the pointer in the grid and the status line; a click selects it.
+fn point_out(
+    response: &egui::Response,
+    relief: &Relief,
+    projector: &Projector,
+    view: &View<'_>,
+    compared: &Compared,
+    outbox: &mut Outbox,
+) {
+    let Some(pointer) = response.hover_pos().filter(|_| !response.dragged()) else {
         return;
     };
-    if wheel != 0.0 {
-        let (viewport, factor) = (viewport(response.rect), (f64::from(wheel) * ZOOM_PER_POINT).exp());
-        outbox.screen(move |screen| screen.camera.zoom_about(factor, Point::new(at.x, at.y), &viewport));
+    let cell = relief.pick(projector, point(pointer), view.theme.handle_size / 2.0);
+    let table = compared.edited().advance.table().clone();
+    let place = cell.and_then(|Cell { load, speed }| {
+        Some((*table.speed().breakpoints().get(speed)?, *table.load().breakpoints().get(load)?))
+    });
+    if cell != view.screen.hover || place != view.screen.compare_hover {
+        outbox.screen(move |screen| (screen.hover, screen.compare_hover) = (cell, place));
+    }
+    if let Some(cell) = cell.filter(|_| response.clicked()) {
+        outbox.screen(move |screen| screen.selection = CellSelection::cell(&table, cell));
     }
 }
 

@@ -72,22 +72,20 @@ pub(super) fn button(ui: &mut egui::Ui, text: &str, tooltip: &str, reason: Optio
     }
 }
 
-/// Asks to take one field back.
-pub(super) fn field(view: &View<'_>, difference: &FieldDifference, outbox: &mut Outbox) {
-    let difference = difference.clone();
-    ask(view, outbox, move |base, edited, name| take_back_fields(base, edited, &[&difference], name));
-}
-
-/// Asks to take a section back. The advance section's cells stand in the grid; here only its other fields are meant.
-pub(super) fn section(view: &View<'_>, section: Section, fields: &[FieldDifference], outbox: &mut Outbox) {
-    if section != Section::Advance {
-        return ask(view, outbox, move |base, edited, name| take_back_sections(base, edited, &[section], name));
-    }
-    let fields = fields.to_vec();
+/// Asks to take fields back in one step.
+pub(super) fn fields(view: &View<'_>, fields: Vec<FieldDifference>, outbox: &mut Outbox) {
     ask(view, outbox, move |base, edited, name| {
         let fields: Vec<&FieldDifference> = fields.iter().collect();
         take_back_fields(base, edited, &fields, name)
     });
+}
+
+/// Asks to take a section back. The advance section's cells stand in the grid; here only its other fields are meant.
+pub(super) fn section(view: &View<'_>, section: Section, its_fields: &[FieldDifference], outbox: &mut Outbox) {
+    if section == Section::Advance {
+        return fields(view, its_fields.to_vec(), outbox);
+    }
+    ask(view, outbox, move |base, edited, name| take_back_sections(base, edited, &[section], name));
 }
 
 /// Asks for the edit under the label that it gives itself; a refusal is told at once.
