@@ -183,7 +183,7 @@ mod tests {
     use crate::table::{Block, Cell, Selection};
 
     fn advance() -> Advance {
-        SAMPLES[0].project().unwrap().advance
+        SAMPLES[0].project().unwrap().advance.clone()
     }
 
     fn tell(advance: &Advance, tool: &Tool, cells: &Selection) -> String {
