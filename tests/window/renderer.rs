@@ -63,27 +63,61 @@ fn fill(canvas: &mut RgbaImage, texture: &ColorImage, clip: Rect, scale: f32, co
     if area == 0.0 {
         return;
     }
-    let bounds = Rect::from_points(&[a, b, c])
-        .intersect(clip)
-        .intersect(Rect::from_min_max(egui::Pos2::ZERO, egui::pos2(canvas.width() as f32, canvas.height() as f32)));
-    let (left, right) = (bounds.left().floor().max(0.0) as u32, bounds.right().ceil().max(0.0) as u32);
-    let (top, bottom) = (bounds.top().floor().max(0.0) as u32, bounds.bottom().ceil().max(0.0) as u32);
-    for y in top..bottom.min(canvas.height()) {
-        for x in left..right.min(canvas.width()) {
-            let p = egui::pos2(x as f32 + 0.5, y as f32 + 0.5);
-            if !clip.contains(p) {
-                continue;
-            }
+    let canvas_rect = Rect::from_min_max(egui::Pos2::ZERO, egui::pos2(canvas.width() as f32, canvas.height() as f32));
+    let bounds = Rect::from_points(&[a, b, c]).intersect(clip).intersect(canvas_rect);
+    if !bounds.is_positive() {
+        return;
+    }
+    // Most pixels belong to plain areas: one colour, filled by whole rows.
+    let plain = corners.iter().all(|corner| corner.color == corners[0].color && corner.uv == corners[0].uv);
+    let plain = plain.then(|| shade(texture, corners, [1.0, 0.0, 0.0]));
+    for y in first_centre(bounds.top())..first_centre(bounds.bottom()) {
+        let middle = y as f32 + 0.5;
+        let Some((left, right)) = span(&[a, b, c], middle) else { continue };
+        let (left, right) = (first_centre(left.max(bounds.left())), first_centre(right.min(bounds.right())));
+        if let Some(source) = plain {
+            fill_row(canvas, y, left, right, source);
+            continue;
+        }
+        for x in left..right {
+            let p = egui::pos2(x as f32 + 0.5, middle);
             let u = ((b - p).x * (c - p).y - (b - p).y * (c - p).x) / area;
             let v = ((c - p).x * (a - p).y - (c - p).y * (a - p).x) / area;
-            let w = 1.0 - u - v;
-            // A pixel on a shared edge belongs to one triangle only, near enough.
-            if u < 0.0 || v < 0.0 || w < 0.0 {
-                continue;
-            }
-            blend(canvas.get_pixel_mut(x, y), shade(texture, corners, [u, v, w]));
+            blend(&mut canvas.get_pixel_mut(x, y).0, shade(texture, corners, [u, v, 1.0 - u - v]));
         }
     }
+}
+
+/// The first pixel whose centre is not left of `x`; a centre on a shared edge belongs to one triangle only.
+fn first_centre(x: f32) -> u32 {
+    (x - 0.5).ceil().max(0.0) as u32
+}
+
+/// Where a triangle is cut by the level line at `y`.
+fn span(corners: &[egui::Pos2; 3], y: f32) -> Option<(f32, f32)> {
+    let mut ends = (f32::INFINITY, f32::NEG_INFINITY);
+    for (from, to) in [(0, 1), (1, 2), (2, 0)] {
+        let (from, to) = (corners[from], corners[to]);
+        if (from.y <= y) != (to.y <= y) {
+            let x = from.x + (to.x - from.x) * (y - from.y) / (to.y - from.y);
+            ends = (ends.0.min(x), ends.1.max(x));
+        }
+    }
+    (ends.0 <= ends.1).then_some(ends)
+}
+
+fn fill_row(canvas: &mut RgbaImage, y: u32, left: u32, right: u32, source: [f32; 4]) {
+    if left >= right {
+        return;
+    }
+    let start = (y * canvas.width() + left) as usize * 4;
+    let row = &mut canvas.as_flat_samples_mut().samples[start..start + (right - left) as usize * 4];
+    if source[3] >= 255.0 {
+        let solid = [source[0].round() as u8, source[1].round() as u8, source[2].round() as u8, 255];
+        row.chunks_exact_mut(4).for_each(|pixel| pixel.copy_from_slice(&solid));
+        return;
+    }
+    row.chunks_exact_mut(4).for_each(|pixel| blend(pixel, source));
 }
 
 fn shade(texture: &ColorImage, corners: [Vertex; 3], weights: [f32; 3]) -> [f32; 4] {
@@ -107,9 +141,9 @@ fn bytes(color: Color32) -> [f32; 4] {
     color.to_array().map(f32::from)
 }
 
-fn blend(pixel: &mut Rgba<u8>, source: [f32; 4]) {
+fn blend(pixel: &mut [u8], source: [f32; 4]) {
     let keep = 1.0 - source[3] / 255.0;
-    for channel in 0..3 {
-        pixel.0[channel] = (source[channel] + f32::from(pixel.0[channel]) * keep).round().clamp(0.0, 255.0) as u8;
+    for (byte, source) in pixel.iter_mut().zip(source).take(3) {
+        *byte = (source + f32::from(*byte) * keep).round() as u8;
     }
 }
