@@ -41,6 +41,10 @@ pub(super) fn follow(
     response: &Response,
     press: &mut Option<Press>,
 ) {
+    let clicked_twice = response.double_clicked().then(|| response.interact_pointer_pos()).flatten();
+    if clicked_twice.is_some_and(|at| layout.cells.contains(at)) {
+        outbox.run(Command::EditCell);
+    }
     let (is_pressed, at, modifiers) =
         ui.input(|input| (input.pointer.primary_pressed(), input.pointer.interact_pos(), input.modifiers));
     let Some(at) = at.filter(|_| response.is_pointer_button_down_on()) else {
@@ -58,9 +62,6 @@ pub(super) fn follow(
     let selection = press.selection(view, layout.nearest(at));
     if selection != view.screen.selection {
         outbox.screen(move |screen| screen.selection = selection);
-    }
-    if response.double_clicked() && press.target == Target::Cell {
-        outbox.run(Command::EditCell);
     }
 }
 
