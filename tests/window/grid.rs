@@ -248,7 +248,7 @@ fn a_double_click_edits_in_place() {
     window.run();
     let editor = window.state().screen().editor.clone().unwrap();
     assert!(editor.in_place);
-    assert_eq!(window.get_by_role(eframe::egui::Role::TextInput).value().as_deref(), Some("3.5"));
+    assert_eq!(window.get_by_label_contains("number for the selected cells").value().as_deref(), Some("3.5"));
     press(&mut window, "1 Enter");
     assert_eq!(window.state().document().project().advance.table().at(Cell::new(3, 3)), 3.51);
 }
@@ -279,7 +279,8 @@ fn typing_into_one_held_cell_changes_it_and_it_stays_held() {
     press(&mut window, "Ctrl+Home 9");
     window.get_by_label_contains("sets the held cell, which stays held");
     press(&mut window, "Enter");
-    window.get_by_label_contains("9.0 degrees, held");
+    assert!(cell_name(&window, 7, 0).ends_with("9.0 degrees, held"));
+    window.get_by_label(&cell_name(&window, 7, 0));
     assert_eq!(window.state().document().undo_label(), Some("Type 9.0° into a held cell"));
 }
 
@@ -289,7 +290,7 @@ fn what_is_no_number_says_so_and_stays_in_the_editor() {
     window.run();
     press(&mut window, "Ctrl+Home 1 x Enter");
     assert!(notice(&window).contains("'1x'"), "{}", notice(&window));
-    assert_eq!(window.get_by_role(eframe::egui::Role::TextInput).value().as_deref(), Some("1x"));
+    assert_eq!(window.get_by_label_contains("number for the selected cells").value().as_deref(), Some("1x"));
     press(&mut window, "Backspace 2 Enter");
     assert_eq!(window.state().document().project().advance.table().at(Cell::new(7, 0)), 12.0);
     press(&mut window, "4 0 0 Enter");
@@ -425,7 +426,7 @@ fn a_large_table_scrolls_names_what_is_visible_and_follows_the_cursor() {
     press(&mut window, "Ctrl+End");
     let end = cell_name(&window, 0, 63);
     let rect = window.get_by_label(&end).rect();
-    let grid = window.get_by_role(eframe::egui::Role::Grid).rect();
+    let grid = window.get_by_label("advance table, degrees before top dead centre").rect();
     assert!(grid.contains_rect(rect));
     assert!(window.query_by_label(&corner).is_none());
     assert_eq!(cells(&window), shown);
@@ -453,7 +454,7 @@ fn every_size_shows_whole_cells_inside_the_grid() {
     for (speeds, loads) in [(2, 2), (8, 8), (12, 31), (64, 8), (8, 64), (64, 64)] {
         let mut window = window(new_project(speeds, loads));
         window.run();
-        let grid = window.get_by_role(eframe::egui::Role::Grid).rect();
+        let grid = window.get_by_label("advance table, degrees before top dead centre").rect();
         for cell in window.query_all_by_role(eframe::egui::Role::GridCell) {
             assert!(grid.contains_rect(cell.rect()), "{speeds} × {loads}");
         }
