@@ -241,11 +241,16 @@ fn a_double_click_edits_in_place() {
     let mut window = small(|load, _| load as f64 + 0.5);
     window.run();
     let at = window.get_by_label(&cell_name(&window, 3, 3)).rect().center();
-    for pressed in [true, false, true, false] {
+    let button = |pressed| {
         let button = eframe::egui::PointerButton::Primary;
-        window.event(Event::PointerButton { pos: at, button, pressed, modifiers: Modifiers::NONE });
+        Event::PointerButton { pos: at, button, pressed, modifiers: Modifiers::NONE }
+    };
+    for _ in 0..2 {
+        window.input_mut().events.extend([Event::PointerMoved(at), button(true), button(false)]);
+        window.step();
     }
     window.run();
+    assert_eq!(selected(&window), [(3, 3)], "a click within one frame selects");
     let editor = window.state().screen().editor.clone().unwrap();
     assert!(editor.in_place);
     assert_eq!(window.get_by_label_contains("number for the selected cells").value().as_deref(), Some("3.5"));
