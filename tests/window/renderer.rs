@@ -1,6 +1,8 @@
-//! Pictures without a GPU: egui's triangles filled by hand, nearest sampling, premultiplied blending in sRGB bytes.
+//! Pictures without a GPU: egui's triangles filled by hand, nearest sampling, premultiplied blending in sRGB bytes, four
+//! samples a pixel as in the real window.
 
 use std::collections::HashMap;
+use std::ops::Range;
 
 use eframe::egui::epaint::{ImageDelta, Primitive, Vertex};
 use eframe::egui::{self, Color32, ColorImage, ImageData, Rect, TextureId, TexturesDelta};
@@ -26,17 +28,17 @@ impl TestRenderer for SoftwareRenderer {
     fn render(&mut self, ctx: &egui::Context, output: &egui::FullOutput) -> Result<RgbaImage, String> {
         let scale = ctx.pixels_per_point();
         let size = ctx.content_rect().size() * scale;
-        let mut canvas = RgbaImage::from_pixel(size.x.round() as u32, size.y.round() as u32, Rgba([0, 0, 0, 255]));
+        let mut canvas = Canvas::new(size.x.round() as u32, size.y.round() as u32);
         for clipped in ctx.tessellate(output.shapes.clone(), scale) {
             let Primitive::Mesh(mesh) = clipped.primitive else { continue };
             let texture = self.textures.get(&mesh.texture_id).ok_or("a texture is missing")?;
             let clip = Rect::from_min_max(clipped.clip_rect.min * scale, clipped.clip_rect.max * scale);
             for triangle in mesh.indices.chunks_exact(3) {
                 let corners = [triangle[0], triangle[1], triangle[2]].map(|index| mesh.vertices[index as usize]);
-                fill(&mut canvas, texture, clip, scale, corners);
+                canvas.fill(texture, clip, scale, corners);
             }
         }
-        Ok(canvas)
+        Ok(canvas.resolve())
     }
 }
 
@@ -57,67 +59,126 @@ impl SoftwareRenderer {
     }
 }
 
-fn fill(canvas: &mut RgbaImage, texture: &ColorImage, clip: Rect, scale: f32, corners: [Vertex; 3]) {
-    let [a, b, c] = corners.map(|corner| corner.pos * scale);
-    let area = (b - a).x * (c - a).y - (b - a).y * (c - a).x;
-    if area == 0.0 {
-        return;
+/// Where in a pixel its samples lie, from its middle: the usual rotated grid.
+const SAMPLES: [(f32, f32); 4] = [(-0.125, -0.375), (0.375, -0.125), (-0.375, 0.125), (0.125, 0.375)];
+
+struct Canvas {
+    width: u32,
+    height: u32,
+    pixels: Vec<[[u8; 3]; SAMPLES.len()]>,
+}
+
+/// One side of a triangle: above 0 inside; linear over the plane.
+struct Side {
+    right: f32,
+    down: f32,
+    offset: f32,
+    /// Whether points exactly on it belong to the triangle: each edge shared by two belongs to one.
+    owns_edge: bool,
+    at_samples: [f32; SAMPLES.len()],
+}
+
+impl Side {
+    fn new(from: egui::Pos2, to: egui::Pos2, sign: f32) -> Self {
+        let (right, down) = ((from.y - to.y) * sign, (to.x - from.x) * sign);
+        let offset = -(right * from.x + down * from.y);
+        let owns_edge = right > 0.0 || (right == 0.0 && down > 0.0);
+        Self { right, down, offset, owns_edge, at_samples: SAMPLES.map(|(x, y)| right * x + down * y) }
     }
-    let canvas_rect = Rect::from_min_max(egui::Pos2::ZERO, egui::pos2(canvas.width() as f32, canvas.height() as f32));
-    let bounds = Rect::from_points(&[a, b, c]).intersect(clip).intersect(canvas_rect);
-    if !bounds.is_positive() {
-        return;
+
+    fn at(&self, x: f32, y: f32) -> f32 {
+        self.right * x + self.down * y + self.offset
     }
-    // Most pixels belong to plain areas: one colour, filled by whole rows.
-    let plain = corners.iter().all(|corner| corner.color == corners[0].color && corner.uv == corners[0].uv);
-    let plain = plain.then(|| shade(texture, corners, [1.0, 0.0, 0.0]));
-    for y in first_centre(bounds.top())..first_centre(bounds.bottom()) {
-        let middle = y as f32 + 0.5;
-        let Some((left, right)) = span(&[a, b, c], middle) else { continue };
-        let (left, right) = (first_centre(left.max(bounds.left())), first_centre(right.min(bounds.right())));
-        if let Some(source) = plain {
-            fill_row(canvas, y, left, right, source);
-            continue;
+}
+
+impl Canvas {
+    fn new(width: u32, height: u32) -> Self {
+        Self { width, height, pixels: vec![[[0; 3]; SAMPLES.len()]; (width * height) as usize] }
+    }
+
+    fn resolve(&self) -> RgbaImage {
+        RgbaImage::from_fn(self.width, self.height, |x, y| {
+            let samples = &self.pixels[(y * self.width + x) as usize];
+            let mean = |channel: usize| {
+                let sum: usize = samples.iter().map(|sample| usize::from(sample[channel])).sum();
+                ((sum + SAMPLES.len() / 2) / SAMPLES.len()) as u8
+            };
+            Rgba([mean(0), mean(1), mean(2), 255])
+        })
+    }
+
+    fn fill(&mut self, texture: &ColorImage, clip: Rect, scale: f32, corners: [Vertex; 3]) {
+        let [a, b, c] = corners.map(|corner| corner.pos * scale);
+        let area = (b - a).x * (c - a).y - (b - a).y * (c - a).x;
+        if area == 0.0 {
+            return;
         }
-        for x in left..right {
-            let p = egui::pos2(x as f32 + 0.5, middle);
-            let u = ((b - p).x * (c - p).y - (b - p).y * (c - p).x) / area;
-            let v = ((c - p).x * (a - p).y - (c - p).y * (a - p).x) / area;
-            blend(&mut canvas.get_pixel_mut(x, y).0, shade(texture, corners, [u, v, 1.0 - u - v]));
+        let sides = [(b, c), (c, a), (a, b)].map(|(from, to)| Side::new(from, to, area.signum()));
+        let whole = Rect::from_min_max(egui::Pos2::ZERO, egui::pos2(self.width as f32, self.height as f32));
+        let clip = Rect::from_min_max(clip.min.round(), clip.max.round()).intersect(whole);
+        let bounds = Rect::from_points(&[a, b, c]).intersect(clip);
+        if !bounds.is_positive() {
+            return;
+        }
+        let columns = bounds.left().floor() as u32..(bounds.right().ceil() as u32).min(clip.right() as u32);
+        let flat = flat_color(texture, corners);
+        for y in bounds.top().floor() as u32..(bounds.bottom().ceil() as u32).min(clip.bottom() as u32) {
+            let row = (y * self.width) as usize;
+            let (touched, inside) = spans(&sides, y as f32 + 0.5, &columns);
+            let mut x = touched.start;
+            while x < touched.end {
+                if let (Some(color), true) = (flat, inside.contains(&x)) {
+                    self.pixels[row + x as usize..row + inside.end as usize].fill([color; SAMPLES.len()]);
+                    x = inside.end;
+                    continue;
+                }
+                let at = sides.each_ref().map(|side| side.at(x as f32 + 0.5, y as f32 + 0.5));
+                let covered: [bool; SAMPLES.len()] = std::array::from_fn(|sample| covers(&sides, at, sample));
+                if covered.contains(&true) {
+                    let source = shade(texture, corners, at.map(|weight| weight / area.abs()));
+                    blend(&mut self.pixels[row + x as usize], covered, source);
+                }
+                x += 1;
+            }
         }
     }
 }
 
-/// The first pixel whose centre is not left of `x`; a centre on a shared edge belongs to one triangle only.
-fn first_centre(x: f32) -> u32 {
-    (x - 0.5).ceil().max(0.0) as u32
+/// The colour of a triangle that has only one, and hides what is behind it.
+fn flat_color(texture: &ColorImage, corners: [Vertex; 3]) -> Option<[u8; 3]> {
+    let [a, b, c] = corners;
+    let is_flat = a.color == b.color && b.color == c.color && a.uv == b.uv && b.uv == c.uv && a.color.a() == 255;
+    let [r, g, b, a] = is_flat.then(|| shade(texture, corners, [1.0, 0.0, 0.0]))?;
+    (a >= 255.0).then_some([r as u8, g as u8, b as u8])
 }
 
-/// Where a triangle is cut by the level line at `y`.
-fn span(corners: &[egui::Pos2; 3], y: f32) -> Option<(f32, f32)> {
-    let mut ends = (f32::INFINITY, f32::NEG_INFINITY);
-    for (from, to) in [(0, 1), (1, 2), (2, 0)] {
-        let (from, to) = (corners[from], corners[to]);
-        if (from.y <= y) != (to.y <= y) {
-            let x = from.x + (to.x - from.x) * (y - from.y) / (to.y - from.y);
-            ends = (ends.0.min(x), ends.1.max(x));
+/// Of a row of pixels those that a triangle may touch, and among them those that lie wholly in it.
+fn spans(sides: &[Side; 3], y: f32, columns: &Range<u32>) -> (Range<u32>, Range<u32>) {
+    let span = |slack: f32| {
+        let (mut from, mut to) = (columns.start as f32, columns.end as f32);
+        for side in sides {
+            let reach = side.at_samples.iter().fold(0.0_f32, |most, at| most.max(at.abs())) * slack;
+            let rest = side.at(0.5, y) + reach;
+            if side.right > 0.0 {
+                from = from.max(-rest / side.right);
+            } else if side.right < 0.0 {
+                to = to.min(rest / -side.right + 1.0);
+            } else if rest < 0.0 {
+                to = from;
+            }
         }
-    }
-    (ends.0 <= ends.1).then_some(ends)
+        (from, to)
+    };
+    let ((from, to), (first, last)) = (span(1.001), span(-1.001));
+    let touched = from.floor() as u32..to.ceil().min(columns.end as f32) as u32;
+    (touched, first.ceil() as u32..(last.floor() - 1.0).max(0.0) as u32)
 }
 
-fn fill_row(canvas: &mut RgbaImage, y: u32, left: u32, right: u32, source: [f32; 4]) {
-    if left >= right {
-        return;
-    }
-    let start = (y * canvas.width() + left) as usize * 4;
-    let row = &mut canvas.as_flat_samples_mut().samples[start..start + (right - left) as usize * 4];
-    if source[3] >= 255.0 {
-        let solid = [source[0].round() as u8, source[1].round() as u8, source[2].round() as u8, 255];
-        row.chunks_exact_mut(4).for_each(|pixel| pixel.copy_from_slice(&solid));
-        return;
-    }
-    row.chunks_exact_mut(4).for_each(|pixel| blend(pixel, source));
+fn covers(sides: &[Side; 3], at: [f32; 3], sample: usize) -> bool {
+    sides.iter().zip(at).all(|(side, middle)| {
+        let distance = middle + side.at_samples[sample];
+        distance > 0.0 || (distance == 0.0 && side.owns_edge)
+    })
 }
 
 fn shade(texture: &ColorImage, corners: [Vertex; 3], weights: [f32; 3]) -> [f32; 4] {
@@ -141,9 +202,11 @@ fn bytes(color: Color32) -> [f32; 4] {
     color.to_array().map(f32::from)
 }
 
-fn blend(pixel: &mut [u8], source: [f32; 4]) {
+fn blend(pixel: &mut [[u8; 3]; SAMPLES.len()], covered: [bool; SAMPLES.len()], source: [f32; 4]) {
     let keep = 1.0 - source[3] / 255.0;
-    for (byte, source) in pixel.iter_mut().zip(source).take(3) {
-        *byte = (source + f32::from(*byte) * keep).round() as u8;
+    for (sample, _) in pixel.iter_mut().zip(covered).filter(|(_, covered)| *covered) {
+        for channel in 0..3 {
+            sample[channel] = (source[channel] + f32::from(sample[channel]) * keep + 0.5).clamp(0.0, 255.0) as u8;
+        }
     }
 }

@@ -85,6 +85,7 @@ impl GridView {
             outbox.screen(move |screen| screen.grid_rows = rows);
         }
         pointer::follow(ui, view, outbox, &layout, &response, &mut self.press);
+        pointer::edit(outbox, &layout, &response);
         pointer::hover(view, outbox, &layout, &response, &mut self.hovers);
         headings::paint(ui, view, &layout);
         self.ground.paint(ui, view, &layout);

@@ -43,11 +43,13 @@ pub(super) fn follow(
 ) {
     let (is_pressed, at, modifiers) =
         ui.input(|input| (input.pointer.primary_pressed(), input.pointer.interact_pos(), input.modifiers));
-    let Some(at) = at.filter(|_| response.is_pointer_button_down_on()) else {
+    // A quick click is pressed and released in one frame.
+    let is_quick = press.is_none() && response.clicked();
+    let Some(at) = at.filter(|_| is_quick || response.is_pointer_button_down_on()) else {
         *press = None;
         return;
     };
-    if is_pressed {
+    if is_pressed || is_quick {
         ui.memory_mut(|memory| memory.request_focus(super::id()));
         *press = target(layout, at).map(|target| Press::new(view, layout, target, at, modifiers));
     }
@@ -59,7 +61,12 @@ pub(super) fn follow(
     if selection != view.screen.selection {
         outbox.screen(move |screen| screen.selection = selection);
     }
-    if response.double_clicked() && press.target == Target::Cell {
+}
+
+/// Opens the editor on a double click. To be asked after [`follow`], which selects the cell.
+pub(super) fn edit(outbox: &mut Outbox, layout: &Layout, response: &Response) {
+    let at = response.double_clicked().then(|| response.interact_pointer_pos()).flatten();
+    if at.is_some_and(|at| layout.cells.contains(at)) {
         outbox.run(Command::EditCell);
     }
 }
