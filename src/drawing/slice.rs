@@ -8,6 +8,9 @@ const CURVE_WIDTH: f32 = 1.8;
 const BASE_WIDTH: f32 = 1.1;
 const DASHES: (f32, f32) = (4.0, 3.0);
 const POINT_RADIUS: f32 = 2.8;
+/// Points of a dense slice are smaller: this share of their mean distance, but at least this radius.
+const SPACING_SHARE: f32 = 0.3;
+const LEAST_RADIUS: f32 = 1.5;
 const ACTIVE_RADIUS: f32 = 4.5;
 /// Room for the numbers left of and below the curve, and free of the handle's radius above and to the right.
 const MARGIN: (f32, f32, f32, f32) = (28.0, 8.0, 8.0, 24.0);
@@ -119,12 +122,13 @@ impl Slice {
         for pair in self.points.windows(2) {
             scene.line(pair[0], pair[1], CURVE_WIDTH, palette.ink);
         }
+        let point_radius = self.point_radius();
         for (index, &at) in self.points.iter().enumerate() {
             let selected = spec.selected.get(index).copied().unwrap_or(false);
             let (radius, fill, outline) = match (spec.active == Some(index), selected) {
                 (true, _) => (ACTIVE_RADIUS, palette.accent, palette.ink),
-                (_, true) => (POINT_RADIUS, palette.accent, palette.accent),
-                _ => (POINT_RADIUS, palette.handle, palette.ink),
+                (_, true) => (point_radius, palette.accent, palette.accent),
+                _ => (point_radius, palette.handle, palette.ink),
             };
             scene.shapes.push(Shape::Dot { at, radius, fill, outline, outline_width: 1.2 });
             if spec.hovered == Some(index) {
@@ -132,6 +136,14 @@ impl Slice {
                 scene.shapes.push(Shape::Dot { at, radius: radius + 3.0, fill, outline, outline_width: 1.5 });
             }
         }
+    }
+
+    /// Radius of the points, so that neighbours do not touch.
+    pub fn point_radius(&self) -> f32 {
+        let (left, right) = self.along.screen;
+        #[expect(clippy::cast_precision_loss, reason = "at most 64 points")]
+        let spacing = (right - left) / (self.points.len() - 1) as f32;
+        (spacing * SPACING_SHARE).clamp(LEAST_RADIUS, POINT_RADIUS)
     }
 
     fn place(&self, along: f64, deg: f64) -> Point {

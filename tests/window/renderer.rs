@@ -1,4 +1,5 @@
-//! Pictures without a GPU: egui's triangles filled by hand, nearest sampling, premultiplied blending in sRGB bytes.
+//! Pictures without a GPU: egui's triangles filled by hand, nearest sampling, premultiplied blending in sRGB bytes, four
+//! samples a pixel as in the real window.
 
 use std::collections::HashMap;
 
@@ -26,17 +27,17 @@ impl TestRenderer for SoftwareRenderer {
     fn render(&mut self, ctx: &egui::Context, output: &egui::FullOutput) -> Result<RgbaImage, String> {
         let scale = ctx.pixels_per_point();
         let size = ctx.content_rect().size() * scale;
-        let mut canvas = RgbaImage::from_pixel(size.x.round() as u32, size.y.round() as u32, Rgba([0, 0, 0, 255]));
+        let mut canvas = Canvas::new(size.x.round() as u32, size.y.round() as u32);
         for clipped in ctx.tessellate(output.shapes.clone(), scale) {
             let Primitive::Mesh(mesh) = clipped.primitive else { continue };
             let texture = self.textures.get(&mesh.texture_id).ok_or("a texture is missing")?;
             let clip = Rect::from_min_max(clipped.clip_rect.min * scale, clipped.clip_rect.max * scale);
             for triangle in mesh.indices.chunks_exact(3) {
                 let corners = [triangle[0], triangle[1], triangle[2]].map(|index| mesh.vertices[index as usize]);
-                fill(&mut canvas, texture, clip, scale, corners);
+                canvas.fill(texture, clip, scale, corners);
             }
         }
-        Ok(canvas)
+        Ok(canvas.resolve())
     }
 }
 
@@ -57,33 +58,86 @@ impl SoftwareRenderer {
     }
 }
 
-fn fill(canvas: &mut RgbaImage, texture: &ColorImage, clip: Rect, scale: f32, corners: [Vertex; 3]) {
-    let [a, b, c] = corners.map(|corner| corner.pos * scale);
-    let area = (b - a).x * (c - a).y - (b - a).y * (c - a).x;
-    if area == 0.0 {
-        return;
+/// Where in a pixel its samples lie, from its middle: the usual rotated grid.
+const SAMPLES: [(f32, f32); 4] = [(-0.125, -0.375), (0.375, -0.125), (-0.375, 0.125), (0.125, 0.375)];
+
+struct Canvas {
+    width: u32,
+    height: u32,
+    pixels: Vec<[[u8; 3]; SAMPLES.len()]>,
+}
+
+/// One side of a triangle: above 0 inside; linear over the plane.
+struct Side {
+    right: f32,
+    down: f32,
+    offset: f32,
+    /// Whether points exactly on it belong to the triangle: each edge shared by two belongs to one.
+    owns_edge: bool,
+    at_samples: [f32; SAMPLES.len()],
+}
+
+impl Side {
+    fn new(from: egui::Pos2, to: egui::Pos2, sign: f32) -> Self {
+        let (right, down) = ((from.y - to.y) * sign, (to.x - from.x) * sign);
+        let offset = -(right * from.x + down * from.y);
+        let owns_edge = right > 0.0 || (right == 0.0 && down > 0.0);
+        Self { right, down, offset, owns_edge, at_samples: SAMPLES.map(|(x, y)| right * x + down * y) }
     }
-    let bounds = Rect::from_points(&[a, b, c])
-        .intersect(clip)
-        .intersect(Rect::from_min_max(egui::Pos2::ZERO, egui::pos2(canvas.width() as f32, canvas.height() as f32)));
-    let (left, right) = (bounds.left().floor().max(0.0) as u32, bounds.right().ceil().max(0.0) as u32);
-    let (top, bottom) = (bounds.top().floor().max(0.0) as u32, bounds.bottom().ceil().max(0.0) as u32);
-    for y in top..bottom.min(canvas.height()) {
-        for x in left..right.min(canvas.width()) {
-            let p = egui::pos2(x as f32 + 0.5, y as f32 + 0.5);
-            if !clip.contains(p) {
-                continue;
+
+    fn at(&self, x: f32, y: f32) -> f32 {
+        self.right * x + self.down * y + self.offset
+    }
+}
+
+impl Canvas {
+    fn new(width: u32, height: u32) -> Self {
+        Self { width, height, pixels: vec![[[0; 3]; SAMPLES.len()]; (width * height) as usize] }
+    }
+
+    fn resolve(&self) -> RgbaImage {
+        RgbaImage::from_fn(self.width, self.height, |x, y| {
+            let samples = &self.pixels[(y * self.width + x) as usize];
+            let mean = |channel: usize| {
+                let sum: usize = samples.iter().map(|sample| usize::from(sample[channel])).sum();
+                ((sum + SAMPLES.len() / 2) / SAMPLES.len()) as u8
+            };
+            Rgba([mean(0), mean(1), mean(2), 255])
+        })
+    }
+
+    fn fill(&mut self, texture: &ColorImage, clip: Rect, scale: f32, corners: [Vertex; 3]) {
+        let [a, b, c] = corners.map(|corner| corner.pos * scale);
+        let area = (b - a).x * (c - a).y - (b - a).y * (c - a).x;
+        if area == 0.0 {
+            return;
+        }
+        let sides = [(b, c), (c, a), (a, b)].map(|(from, to)| Side::new(from, to, area.signum()));
+        let whole = Rect::from_min_max(egui::Pos2::ZERO, egui::pos2(self.width as f32, self.height as f32));
+        let clip = Rect::from_min_max(clip.min.round(), clip.max.round()).intersect(whole);
+        let bounds = Rect::from_points(&[a, b, c]).intersect(clip);
+        if !bounds.is_positive() {
+            return;
+        }
+        for y in bounds.top().floor() as u32..(bounds.bottom().ceil() as u32).min(clip.bottom() as u32) {
+            for x in bounds.left().floor() as u32..(bounds.right().ceil() as u32).min(clip.right() as u32) {
+                let at = sides.each_ref().map(|side| side.at(x as f32 + 0.5, y as f32 + 0.5));
+                let covered: [bool; SAMPLES.len()] = std::array::from_fn(|sample| covers(&sides, at, sample));
+                if covered.contains(&true) {
+                    let source = shade(texture, corners, at.map(|weight| weight / area.abs()));
+                    let pixel = &mut self.pixels[(y * self.width + x) as usize];
+                    blend(pixel, covered, source);
+                }
             }
-            let u = ((b - p).x * (c - p).y - (b - p).y * (c - p).x) / area;
-            let v = ((c - p).x * (a - p).y - (c - p).y * (a - p).x) / area;
-            let w = 1.0 - u - v;
-            // A pixel on a shared edge belongs to one triangle only, near enough.
-            if u < 0.0 || v < 0.0 || w < 0.0 {
-                continue;
-            }
-            blend(canvas.get_pixel_mut(x, y), shade(texture, corners, [u, v, w]));
         }
     }
+}
+
+fn covers(sides: &[Side; 3], at: [f32; 3], sample: usize) -> bool {
+    sides.iter().zip(at).all(|(side, middle)| {
+        let distance = middle + side.at_samples[sample];
+        distance > 0.0 || (distance == 0.0 && side.owns_edge)
+    })
 }
 
 fn shade(texture: &ColorImage, corners: [Vertex; 3], weights: [f32; 3]) -> [f32; 4] {
@@ -107,9 +161,11 @@ fn bytes(color: Color32) -> [f32; 4] {
     color.to_array().map(f32::from)
 }
 
-fn blend(pixel: &mut Rgba<u8>, source: [f32; 4]) {
+fn blend(pixel: &mut [[u8; 3]; SAMPLES.len()], covered: [bool; SAMPLES.len()], source: [f32; 4]) {
     let keep = 1.0 - source[3] / 255.0;
-    for channel in 0..3 {
-        pixel.0[channel] = (source[channel] + f32::from(pixel.0[channel]) * keep).round().clamp(0.0, 255.0) as u8;
+    for (sample, _) in pixel.iter_mut().zip(covered).filter(|(_, covered)| *covered) {
+        for channel in 0..3 {
+            sample[channel] = (source[channel] + f32::from(sample[channel]) * keep + 0.5).clamp(0.0, 255.0) as u8;
+        }
     }
 }

@@ -56,7 +56,7 @@ impl Curve {
     /// Draws the slice into a part of the screen.
     pub(super) fn show(&mut self, ui: &mut Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox) {
         let heading_line = Rect::from_x_y_ranges(rect.x_range(), rect.top()..=rect.top() + 2.0 * HEADING_MIDDLE);
-        heading(ui, heading_line, &self.title(view), "", view.theme);
+        heading(ui, heading_line, &self.title(view), &self.remark(view), view.theme);
         let top = heading_line.bottom();
         let rect = Rect::from_min_max(pos2(rect.left(), top), rect.max - vec2(0.0, view.theme.gap));
         let line = Line::new(self.along, view);
@@ -64,14 +64,13 @@ impl Curve {
         let Some(slice) = Slice::new(&spec) else {
             return;
         };
-        ui.scope_builder(UiBuilder::new().max_rect(rect), |ui| {
-            let canvas = ui.interact(rect, ui.scope_id().with("slice"), Sense::click_and_drag());
-            self.describe(&canvas, view);
-            self.sliders(ui, &canvas, &line, &slice, view, outbox);
-            self.react(ui, &canvas, (&line, &slice), view, outbox);
-            self.paint(ui, (&line, &slice, &spec), view);
-            self.say(ui, &canvas, view);
-        });
+        let mut ui = ui.new_child(UiBuilder::new().id_salt(self.along).max_rect(rect));
+        let canvas = ui.interact(rect, ui.scope_id().with("slice"), Sense::click_and_drag());
+        self.describe(&canvas, view);
+        self.sliders(&mut ui, &canvas, &line, &slice, view, outbox);
+        self.react(&ui, &canvas, (&line, &slice), view, outbox);
+        self.paint(&ui, (&line, &slice, &spec), view);
+        self.say(&ui, &canvas, view);
     }
 
     fn title(&self, view: &View<'_>) -> String {
@@ -84,6 +83,14 @@ impl Curve {
                 if unit == "%" { format!("Slice at {load} % load") } else { format!("Slice at {load} {unit}") }
             }
             Along::Load => format!("Slice at {} rpm", at(view.table().speed(), cursor.speed)),
+        }
+    }
+
+    /// What the two scales are.
+    fn remark(&self, view: &View<'_>) -> String {
+        match self.along {
+            Along::Speed => "° over rpm".to_owned(),
+            Along::Load => format!("° over load {}", view.project.sensors.load.unit()),
         }
     }
 

@@ -30,11 +30,10 @@ impl SlicesView {
     pub fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let margin = view.theme.margin;
         let whole = ui.available_rect_before_wrap();
-        ui.advance_cursor_after_rect(whole);
         let (left, right) = (whole.left() + margin, whole.right() - margin);
         let split = left + (right - left - BETWEEN) * SPEED_SHARE;
         let part = |from: f32, to: f32| Rect::from_x_y_ranges(from..=to, whole.y_range());
-        ui.push_id("along speed", |ui| self.along_speed.show(ui, part(left, split), view, outbox));
-        ui.push_id("along load", |ui| self.along_load.show(ui, part(split + BETWEEN, right), view, outbox));
+        self.along_speed.show(ui, part(left, split), view, outbox);
+        self.along_load.show(ui, part(split + BETWEEN, right), view, outbox);
     }
 }

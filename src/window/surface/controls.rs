@@ -12,16 +12,11 @@ use crate::window::{Outbox, View};
 
 /// A part's heading in a line, with a quiet remark at its right end.
 pub fn heading(ui: &mut Ui, line: Rect, title: &str, remark: &str, theme: &Theme) {
-    ui.scope_builder(UiBuilder::new().max_rect(line), |ui| {
-        ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
-            ui.label(RichText::new(title).font(theme.heading_font()));
-            if !remark.is_empty() {
-                ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-                    let remark = RichText::new(remark).size(theme.small).color(color(theme.palette.ink_secondary));
-                    ui.add(egui::Label::new(remark).truncate());
-                });
-            }
-        });
+    let mut ui = ui.new_child(UiBuilder::new().max_rect(line).layout(Layout::left_to_right(Align::Center)));
+    ui.label(RichText::new(title).font(theme.heading_font()));
+    ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+        let remark = RichText::new(remark).size(theme.small).color(color(theme.palette.ink_secondary));
+        ui.add(egui::Label::new(remark).truncate());
     });
 }
 
@@ -77,20 +72,15 @@ const BASE_STYLES: [(BaseStyle, &str, &str, &str); 4] = [
 pub(super) fn show(ui: &mut Ui, line: Rect, view: &View<'_>, outbox: &mut Outbox) -> f32 {
     const ROOM_FOR_BOTH: f32 = 430.0;
     let left_to_right = Layout::left_to_right(Align::Center);
-    let left = |ui: &mut Ui, outbox: &mut Outbox| {
-        ui.spacing_mut().item_spacing.x = view.theme.gap;
-        views(ui, view, outbox);
-    };
-    ui.scope_builder(UiBuilder::new().max_rect(line).layout(left_to_right), |ui| left(ui, outbox));
+    let mut first = ui.new_child(UiBuilder::new().max_rect(line).layout(left_to_right));
+    views(&mut first, view, outbox);
     let (second, layout) = if line.width() > ROOM_FOR_BOTH {
         (line, Layout::right_to_left(Align::Center))
     } else {
         (line.translate(vec2(0.0, line.height())), left_to_right)
     };
-    ui.scope_builder(UiBuilder::new().max_rect(second).layout(layout), |ui| {
-        ui.spacing_mut().item_spacing.x = view.theme.gap;
-        base_styles(ui, layout.prefer_right_to_left(), view, outbox);
-    });
+    let mut other = ui.new_child(UiBuilder::new().max_rect(second).layout(layout));
+    base_styles(&mut other, layout.prefer_right_to_left(), view, outbox);
     second.bottom()
 }
 

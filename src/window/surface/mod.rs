@@ -50,7 +50,6 @@ impl SurfaceView {
     pub fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let theme = view.theme;
         let whole = ui.available_rect_before_wrap();
-        ui.advance_cursor_after_rect(whole);
         let (left, right) = (whole.left() + LEFT_MARGIN, whole.right() - theme.margin);
         let contours = self.scenery.contours_text(view);
         let line = Rect::from_x_y_ranges(left..=right, whole.top()..=whole.top() + theme.heading_line);
@@ -60,10 +59,9 @@ impl SurfaceView {
         let below = controls::show(ui, line, view, outbox);
         let rect = Rect::from_min_max(pos2(whole.left(), below), whole.max - vec2(0.0, theme.gap));
         if rect.width() > 40.0 && rect.height() > 40.0 {
-            ui.scope_builder(UiBuilder::new().max_rect(rect), |ui| {
-                ui.shrink_clip_rect(rect);
-                self.canvas(ui, rect, view, outbox);
-            });
+            let mut ui = ui.new_child(UiBuilder::new().max_rect(rect));
+            ui.shrink_clip_rect(rect);
+            self.canvas(&mut ui, rect, view, outbox);
         }
     }
 
