@@ -2,6 +2,7 @@
 //! samples a pixel as in the real window.
 
 use std::collections::HashMap;
+use std::ops::Range;
 
 use eframe::egui::epaint::{ImageDelta, Primitive, Vertex};
 use eframe::egui::{self, Color32, ColorImage, ImageData, Rect, TextureId, TexturesDelta};
@@ -119,18 +120,58 @@ impl Canvas {
         if !bounds.is_positive() {
             return;
         }
+        let columns = bounds.left().floor() as u32..(bounds.right().ceil() as u32).min(clip.right() as u32);
+        let flat = flat_color(texture, corners);
         for y in bounds.top().floor() as u32..(bounds.bottom().ceil() as u32).min(clip.bottom() as u32) {
-            for x in bounds.left().floor() as u32..(bounds.right().ceil() as u32).min(clip.right() as u32) {
+            let row = (y * self.width) as usize;
+            let (touched, inside) = spans(&sides, y as f32 + 0.5, &columns);
+            let mut x = touched.start;
+            while x < touched.end {
+                if let (Some(color), true) = (flat, inside.contains(&x)) {
+                    self.pixels[row + x as usize..row + inside.end as usize].fill([color; SAMPLES.len()]);
+                    x = inside.end;
+                    continue;
+                }
                 let at = sides.each_ref().map(|side| side.at(x as f32 + 0.5, y as f32 + 0.5));
                 let covered: [bool; SAMPLES.len()] = std::array::from_fn(|sample| covers(&sides, at, sample));
                 if covered.contains(&true) {
                     let source = shade(texture, corners, at.map(|weight| weight / area.abs()));
-                    let pixel = &mut self.pixels[(y * self.width + x) as usize];
-                    blend(pixel, covered, source);
+                    blend(&mut self.pixels[row + x as usize], covered, source);
                 }
+                x += 1;
             }
         }
     }
+}
+
+/// The colour of a triangle that has only one, and hides what is behind it.
+fn flat_color(texture: &ColorImage, corners: [Vertex; 3]) -> Option<[u8; 3]> {
+    let [a, b, c] = corners;
+    let is_flat = a.color == b.color && b.color == c.color && a.uv == b.uv && b.uv == c.uv && a.color.a() == 255;
+    let [r, g, b, a] = is_flat.then(|| shade(texture, corners, [1.0, 0.0, 0.0]))?;
+    (a >= 255.0).then_some([r as u8, g as u8, b as u8])
+}
+
+/// Of a row of pixels those that a triangle may touch, and among them those that lie wholly in it.
+fn spans(sides: &[Side; 3], y: f32, columns: &Range<u32>) -> (Range<u32>, Range<u32>) {
+    let span = |slack: f32| {
+        let (mut from, mut to) = (columns.start as f32, columns.end as f32);
+        for side in sides {
+            let reach = side.at_samples.iter().fold(0.0_f32, |most, at| most.max(at.abs())) * slack;
+            let rest = side.at(0.5, y) + reach;
+            if side.right > 0.0 {
+                from = from.max(-rest / side.right);
+            } else if side.right < 0.0 {
+                to = to.min(rest / -side.right + 1.0);
+            } else if rest < 0.0 {
+                to = from;
+            }
+        }
+        (from, to)
+    };
+    let ((from, to), (first, last)) = (span(1.001), span(-1.001));
+    let touched = from.floor() as u32..to.ceil().min(columns.end as f32) as u32;
+    (touched, first.ceil() as u32..(last.floor() - 1.0).max(0.0) as u32)
 }
 
 fn covers(sides: &[Side; 3], at: [f32; 3], sample: usize) -> bool {

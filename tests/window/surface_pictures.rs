@@ -36,25 +36,27 @@ fn show(project: Project, size: Vec2, scale: f32, look: Look) -> Window {
 
 #[test]
 fn every_look_and_size_shows_a_surface() {
-    let sizes = [
-        ("1280x800", vec2(1280.0, 800.0), 1.0),
-        ("1366x768", vec2(1366.0, 768.0), 1.0),
-        ("2x", vec2(1280.0, 800.0), 2.0),
-        ("low", vec2(1280.0, 700.0), 1.0),
+    let usual = vec2(1280.0, 800.0);
+    let shown = [
+        ("light", usual, 1.0, Look::Light),
+        ("dark", usual, 1.0, Look::Dark),
+        ("sunlight", usual, 1.0, Look::Sunlight),
+        ("1366x768", vec2(1366.0, 768.0), 1.0, Look::Light),
+        ("2x", usual, 2.0, Look::Light),
+        ("low", vec2(1280.0, 700.0), 1.0, Look::Dark),
     ];
-    for look in Look::ALL {
-        for (name, size, scale) in sizes {
-            let mut window = show(sample("tarn-special"), size, scale, look);
-            let colors = picture(&mut window, &format!("surface-{look:?}-{name}"));
-            assert!(colors > 200, "{look:?} {name}: {colors} colours");
-        }
+    for (name, size, scale, look) in shown {
+        let mut window = show(sample("tarn-special"), size, scale, look);
+        let colors = picture(&mut window, &format!("surface-{name}"));
+        assert!(colors > 200, "{name}: {colors} colours");
     }
 }
 
 #[test]
 fn every_table_size_shows_a_surface() {
-    for (speeds, loads) in [(2, 2), (8, 8), (64, 64), (16, 12)] {
+    for (speeds, loads) in [(2, 2), (8, 8), (64, 64)] {
         let mut window = show(new_project(speeds, loads), vec2(1280.0, 800.0), 1.0, Look::Light);
-        assert!(picture(&mut window, &format!("surface-{speeds}x{loads}")) > 200);
+        let colors = picture(&mut window, &format!("surface-{speeds}x{loads}"));
+        assert!(colors > 200, "{speeds}x{loads}: {colors} colours");
     }
 }

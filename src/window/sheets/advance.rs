@@ -18,7 +18,7 @@ const LEAST_GRID: f32 = 280.0;
 /// Height of slices and inspector, and of the strip of slices in a low window.
 const BELOW_HEIGHT: f32 = 264.0;
 const BELOW_RANGE: (f32, f32) = (160.0, 420.0);
-const STRIP_HEIGHT: f32 = 112.0;
+const STRIP_HEIGHT: f32 = 124.0;
 /// Height of the line with the two tabs.
 const TABS_HEIGHT: f32 = 24.0;
 
