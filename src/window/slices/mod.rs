@@ -30,7 +30,7 @@ impl SlicesView {
     pub fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let margin = view.theme.margin;
         let whole = ui.available_rect_before_wrap();
-        ui.advance_cursor_after_rect(whole);
+        ui.expand_to_include_rect(whole);
         let (left, right) = (whole.left() + margin, whole.right() - margin);
         let split = left + (right - left - BETWEEN) * SPEED_SHARE;
         let part = |from: f32, to: f32| Rect::from_x_y_ranges(from..=to, whole.y_range());
