@@ -82,8 +82,16 @@ pub fn fault(view: &View<'_>, field: Field) -> Option<String> {
     if *typed == field { field.read(text).err() } else { None }
 }
 
-/// Draws a field in `rect`. Up and Down step it, ten steps with Shift.
-pub fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, field: Field, value: f64) -> Touched {
+/// Draws a field in the first of `places`, its tooltip beside the second. Up and Down step it, ten steps with Shift.
+pub fn show(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    places: [Rect; 2],
+    field: Field,
+    value: f64,
+) -> Touched {
+    let [rect, beside] = places;
     let id = Id::unique(("inspector field", field));
     let has_focus = ui.memory(|memory| memory.has_focus(id));
     let mut text = text(view, field, value);
@@ -106,7 +114,9 @@ pub fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect,
         .min_size(text_rect.size())
         .desired_width(text_rect.width());
     let mut inside = ui.new_child(UiBuilder::new().max_rect(text_rect));
-    let response = inside.add(edit).on_hover_text(tooltip(view, field));
+    inside.spacing_mut().interact_size.y = 0.0;
+    let response = inside.add(edit);
+    super::tip_beside(&response, beside, tooltip(view, field));
     ui.ctx().accesskit_node_builder(id, |node| node.set_label(field.name()));
     paint_unit(ui, view, rect, &unit);
     if response.gained_focus() {

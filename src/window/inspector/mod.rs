@@ -31,6 +31,11 @@ const HEADING_HEIGHT: f32 = 24.0;
 /// Height of two lines of small text.
 const WORDS_HEIGHT: f32 = 30.0;
 
+/// Width of a tooltip that wraps.
+const TIP_WIDTH: f32 = 240.0;
+/// Room for the scroll bar right of the sentences.
+const BAR_WIDTH: f32 = 8.0;
+
 /// Where the inspector's parts are.
 struct Places {
     facts: Rect,
@@ -53,7 +58,7 @@ impl Places {
         Self {
             facts: Rect::from_min_max(inner.min, pos2(left, buttons_top - theme.gap)),
             hold_buttons: Rect::from_min_max(pos2(inner.left(), buttons_top), pos2(left, above)),
-            sentences: Rect::from_min_max(pos2(left + theme.margin, inner.top()), pos2(inner.right(), above)),
+            sentences: Rect::from_min_max(pos2(left + theme.margin, inner.top()), pos2(area.right() - theme.margin + BAR_WIDTH, above)),
             words,
         }
     }
@@ -70,6 +75,13 @@ pub fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let mut part = ui.new_child(UiBuilder::new().max_rect(places.words));
     part.shrink_clip_rect(places.words);
     words::show(&mut part, view.theme, &words::of_inspector(view, pointed.as_ref()));
+}
+
+/// A tooltip to the left of `beside`, where it covers neither the list nor what is said below it.
+fn tip_beside(response: &egui::Response, beside: Rect, text: impl Into<egui::WidgetText>) {
+    let mut tip = egui::Tooltip::for_enabled(response).width(TIP_WIDTH);
+    tip.popup = tip.popup.anchor(beside).align(egui::RectAlign::LEFT_START);
+    tip.show(|ui| ui.label(text));
 }
 
 fn heading(ui: &mut egui::Ui, view: &View<'_>, text: impl Into<String>) {
@@ -99,7 +111,7 @@ fn show_sentences(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) -> Op
     let mut wanted = (Interest::None, None);
     let list = ScrollArea::vertical().id_salt("sentences").auto_shrink(false);
     list.show(ui, |ui| {
-        ui.set_width(ui.available_width());
+        ui.set_max_width(ui.available_width() - BAR_WIDTH);
         for sentence in sentences(view) {
             let interest = row::show(ui, view, outbox, &sentence);
             if interest > wanted.0 {

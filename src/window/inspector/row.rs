@@ -94,7 +94,8 @@ fn button(ui: &egui::Ui, view: &View<'_>, sentence: &Sentence, rect: Rect) -> eg
         () => Stroke::new(1.0, color(palette.rule)),
     };
     ui.painter().rect(rect, f32::from(view.theme.radius), color(fill), stroke, StrokeKind::Inside);
-    response.on_hover_text(tooltip(view, sentence))
+    super::tip_beside(&response, rect, tooltip(view, sentence));
+    response
 }
 
 fn tooltip(view: &View<'_>, sentence: &Sentence) -> String {
@@ -129,12 +130,12 @@ fn parts_from_right(
         match part {
             Part::Word(word) => write(ui, view.theme, rect.left_center(), word, view.theme.palette.ink),
             Part::Amount(field, value) => {
-                let now = field::show(ui, view, outbox, rect.expand2(vec2(0.0, 1.0)), *field, *value);
+                let now = field::show(ui, view, outbox, [rect.expand2(vec2(0.0, 1.0)), line], *field, *value);
                 touched.focused |= now.focused;
                 touched.entered |= now.entered;
             }
-            Part::Choice { now, next } => choice(ui, view, outbox, rect, *now, *next),
-            Part::Arm => arm(ui, view, outbox, rect),
+            Part::Choice { now, next } => choice(ui, view, outbox, [rect, line], *now, *next),
+            Part::Arm => arm(ui, view, outbox, [rect, line]),
         }
     }
     touched
@@ -155,38 +156,32 @@ fn part_width(ui: &egui::Ui, view: &View<'_>, part: &Part) -> f32 {
 const ARM: &str = "drag on the surface";
 
 /// A small button that takes the next option.
-fn choice(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, now: Pick, next: Pick) {
+fn choice(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, places: [Rect; 2], now: Pick, next: Pick) {
     let id = Id::unique(("choice", std::mem::discriminant(&now)));
     let tip = if now == next { "there is no other choice here".to_owned() } else { format!("click for '{}'", next.words()) };
     let name = format!("{}; {tip}", now.words());
-    if small_button(ui, view, rect, id, now.words(), &name, &tip, false) && now != next {
+    if small_button(ui, view, places, id, [now.words(), &name, &tip], false) && now != next {
         outbox.screen(move |screen| next.put(&mut screen.inspector));
     }
 }
 
-fn arm(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
+fn arm(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, places: [Rect; 2]) {
     let is_on = view.screen.lift_armed;
     let tip = view.keys.tooltip(Command::ArmLift);
     let name = if is_on { "Lift by dragging on the surface: on" } else { "Lift by dragging on the surface: off" };
-    if small_button(ui, view, rect, Id::unique("arm lift"), ARM, name, &tip, is_on) {
+    if small_button(ui, view, places, Id::unique("arm lift"), [ARM, name, &tip], is_on) {
         outbox.run(Command::ArmLift);
     }
 }
 
-#[expect(clippy::too_many_arguments, reason = "one place for the look of the two small buttons")]
-fn small_button(
-    ui: &egui::Ui,
-    view: &View<'_>,
-    rect: Rect,
-    id: Id,
-    text: &str,
-    name: &str,
-    tip: &str,
-    is_on: bool,
-) -> bool {
+/// A button within a sentence: where it and its line are; its text, its name and its tooltip.
+fn small_button(ui: &egui::Ui, view: &View<'_>, places: [Rect; 2], id: Id, texts: [&str; 3], is_on: bool) -> bool {
     let palette = view.theme.palette;
+    let [rect, line] = places;
+    let [text, name, tip] = texts;
     let rect = rect.expand2(vec2(0.0, 1.0));
-    let response = ui.interact(rect, id, Sense::click()).on_hover_text(tip);
+    let response = ui.interact(rect, id, Sense::click());
+    super::tip_beside(&response, line, tip);
     response.widget_info(|| WidgetInfo::selected(Role::Button, true, is_on, name));
     if response.gained_focus() {
         response.scroll_to_me(None);

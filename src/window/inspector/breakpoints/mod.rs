@@ -178,7 +178,7 @@ fn number(
 ) {
     let size = vec2(field::width(ui, view, field, value), view.theme.sentence_height - 2.0);
     let (rect, _) = ui.allocate_exact_size(size, egui::Sense::hover());
-    let touched = field::show(ui, view, outbox, rect, field, value);
+    let touched = field::show(ui, view, outbox, [rect, rect], field, value);
     if touched.entered {
         commit(outbox, plan.as_ref());
     }
