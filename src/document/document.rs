@@ -83,6 +83,11 @@ impl Document {
         self.keeper.fault()
     }
 
+    /// From when the recovery copy on the disk is; none when there is none of this process.
+    pub fn recovery_copy_at(&self) -> Option<Timestamp> {
+        self.keeper.copied_at()
+    }
+
     /// Closes it for good: what was not saved is given up, with its recovery copy.
     pub fn close(mut self) {
         self.keeper.delete();

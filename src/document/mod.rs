@@ -28,4 +28,5 @@ pub use document::Document;
 pub use errors::{OpenError, SaveError, SaveWarning, Saved};
 pub use recent::RecentFiles;
 pub use recovery::{Offer, Recovery};
+pub use replace::replace_file;
 pub use step::{Revision, Step};

@@ -53,7 +53,8 @@ impl RecentFiles {
 
     fn write(&self, files: &[PathBuf]) {
         let text: String = files.iter().map(|file| path_text::encode(file) + "\n").collect();
-        let written = self.data.folder("").and_then(|folder| replace::replace(&folder.join(FILE), text.as_bytes()));
+        let written =
+            self.data.folder("").and_then(|folder| replace::replace_file(&folder.join(FILE), text.as_bytes()));
         if let Err(error) = written {
             log::warn!("the list of recent files could not be written: {error}");
         }

@@ -2,6 +2,8 @@
 
 pub mod base;
 pub mod commands;
+pub mod dialogs;
+pub mod files;
 pub mod frame;
 pub mod grid;
 pub mod grip;
@@ -13,14 +15,17 @@ pub mod router;
 mod run;
 pub mod scene_painter;
 pub mod screen;
+pub mod settings;
 pub mod sheets;
 pub mod slices;
 pub mod surface;
+mod surroundings;
 pub mod theme;
 mod view;
 pub mod workbench;
 
-pub use outbox::{Action, Edit, Outbox};
-pub use run::{Opening, RunError, run};
+pub use outbox::{Action, Edit, FileAction, Outbox};
+pub use run::{RunError, run};
+pub use surroundings::Surroundings;
 pub use view::View;
 pub use workbench::Workbench;

@@ -1,4 +1,7 @@
-//! Numbers as the screen shows them.
+//! Numbers and times as the screen shows them.
+
+use jiff::Timestamp;
+use jiff::tz::TimeZone;
 
 /// How many decimals a step needs: 0.5 one, 0.25 two, 1 one.
 pub fn decimals(step: f64) -> usize {
@@ -22,6 +25,16 @@ pub fn fixed(value: f64, decimals: usize) -> String {
 /// An advance with the decimals of the step.
 pub fn degrees(value: f64, step_deg: f64) -> String {
     fixed(value, decimals(step_deg))
+}
+
+/// A time of today's clock: `14:02:07`.
+pub fn time(at: Timestamp) -> String {
+    at.to_zoned(TimeZone::system()).strftime("%H:%M:%S").to_string()
+}
+
+/// A time with its date: `2026-03-01 14:02`.
+pub fn date_and_time(at: Timestamp) -> String {
+    at.to_zoned(TimeZone::system()).strftime("%Y-%m-%d %H:%M").to_string()
 }
 
 /// A difference: always with its sign, `0.0` without.

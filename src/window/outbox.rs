@@ -1,8 +1,12 @@
 //! What views ask for. It is carried out between frames; a view changes nothing itself.
 
-use super::commands::Command;
-use crate::interchange::Answers;
+use std::path::PathBuf;
+
+use super::commands::{Command, Shortcut};
+use super::dialogs::Dialogs;
+use super::files::{FileJob, Next};
 use super::screen::{Notice, Proposal, Screen};
+use crate::interchange::Answers;
 use crate::project::Project;
 use crate::shaping::Tool;
 use crate::table::Selection;
@@ -37,6 +41,47 @@ pub enum Action {
     Copy(String),
     /// Text from the clipboard, with what the user has said about it.
     Paste(String, Answers),
+    /// A change of what is being asked or told.
+    Dialogs(Box<dyn FnOnce(&mut Dialogs)>),
+    /// Something with files, settings or the history as a whole.
+    File(FileAction),
+}
+
+/// What a view asks for outside the project itself.
+#[derive(Clone, Debug, PartialEq)]
+pub enum FileAction {
+    /// Ask the system for a path, then do the job.
+    Choose(FileJob),
+    /// Ask for a path in the window, then do the job.
+    TypePath(FileJob),
+    /// Do the job with this path.
+    Do(FileJob, PathBuf),
+    /// Put something in the place of the open project, after asking for unsaved changes.
+    Leave(Next),
+    /// Save, then do what the question was about.
+    SaveAndGoOn,
+    /// Give up the unsaved changes and do what the question was about.
+    GiveUpAndGoOn,
+    /// Take over what someone else wrote into the file.
+    Reload,
+    /// Write over what someone else wrote into the file.
+    SaveOver,
+    /// Delete a recovery copy, by place in the offers.
+    DiscardOffer(usize),
+    /// Keep the recovery copies for another time.
+    KeepOffers,
+    /// Replace the table by the one that was read.
+    ImportTable,
+    /// The caution was understood.
+    Understood,
+    /// The ways on were put away.
+    Welcomed,
+    /// Other keys for a command.
+    SetKeys(Command, Vec<Shortcut>),
+    /// All keys as they were at first.
+    ResetKeys,
+    /// Go to a step of the history.
+    Jump(usize),
 }
 
 /// Collects what the views of a frame ask for.
@@ -67,6 +112,16 @@ impl Outbox {
     /// Asks for an edit of the document, as one step.
     pub fn edit(&mut self, label: impl Into<String>, edit: impl FnOnce(&Project) -> Result<Project, String> + 'static) {
         self.push(Action::Edit(label.into(), Box::new(edit)));
+    }
+
+    /// Asks for a change of what is being asked or told.
+    pub fn dialogs(&mut self, change: impl FnOnce(&mut Dialogs) + 'static) {
+        self.push(Action::Dialogs(Box::new(change)));
+    }
+
+    /// Asks for something with files, settings or the history.
+    pub fn file(&mut self, action: FileAction) {
+        self.push(Action::File(action));
     }
 
     /// Says something in the status line.

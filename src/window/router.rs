@@ -7,13 +7,14 @@ use super::grid;
 use super::preview::Outcome;
 use super::screen::Sheet;
 use super::sheets;
-use super::{Action, Outbox, View};
+use super::{Action, Outbox, View, frame};
 
 /// Turns this frame's keys into commands; what is left goes to the open sheet's table.
 ///
 /// While text is being typed into a field, only keys with Ctrl or Alt and function keys are commands, and none that a
 /// text field uses itself.
 pub fn route(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
+    frame::keys(ctx, view, outbox);
     let in_field = ctx.text_edit_focused();
     let typing = in_field || view.screen.editor.is_some();
     if view.document.gesture_open() && ctx.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape)) {
@@ -41,7 +42,7 @@ pub fn route(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
             outbox.run(command);
         }
     }
-    let table_has_keys = view.screen.finder.is_none() && view.screen.form.is_none() && !egui::Popup::is_any_open(ctx);
+    let table_has_keys = view.screen.finder.is_none() && view.screen.form.is_none() && !view.dialogs.take_keys() && !egui::Popup::is_any_open(ctx);
     if !in_field && table_has_keys {
         match view.screen.sheet {
             Sheet::Advance | Sheet::Compare => sheets::keys(ctx, view, outbox),

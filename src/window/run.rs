@@ -1,21 +1,10 @@
 //! Opening the window.
 
-use std::path::PathBuf;
-
 use eframe::egui;
 use thiserror::Error;
 
 use super::Workbench;
 use crate::document::Document;
-
-/// What to open.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Opening {
-    /// The built-in sample, as at the first start.
-    Sample,
-    /// A project file.
-    File(PathBuf),
-}
 
 /// Why there is no window.
 #[derive(Debug, Error)]

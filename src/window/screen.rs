@@ -134,6 +134,15 @@ pub enum SidePanel {
     Breakpoints,
 }
 
+/// The command palette while it is open.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Finder {
+    /// What is typed.
+    pub text: String,
+    /// The marked row.
+    pub row: usize,
+}
+
 /// Which table is the base.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub enum BaseChoice {
@@ -282,8 +291,8 @@ pub struct Screen {
     pub inspector: InspectorState,
     /// The panel that is open beside the sheet.
     pub panel: Option<SidePanel>,
-    /// What is typed into the command palette, when it is open.
-    pub finder: Option<String>,
+    /// The command palette, when it is open.
+    pub finder: Option<Finder>,
     /// Which table is the base.
     pub base: BaseChoice,
     /// The threshold of the regions on the Compare sheet, degrees.

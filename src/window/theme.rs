@@ -60,6 +60,8 @@ pub struct Theme {
     pub rail_step: f32,
     /// Width of the mark of the active sheet.
     pub rail_mark: f32,
+    /// Width of a panel beside the sheet.
+    pub side_panel_width: f32,
     /// Height of the status line.
     pub status_height: f32,
     /// Distance of contents from the edges of their area.
@@ -106,6 +108,7 @@ impl Theme {
             rail_width: 92.0,
             rail_step: 44.0,
             rail_mark: 3.0,
+            side_panel_width: 320.0,
             status_height: 26.0,
             margin: 14.0,
             gap: 6.0,

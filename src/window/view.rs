@@ -2,6 +2,7 @@
 
 use super::base::Base;
 use super::commands::KeyMap;
+use super::dialogs::Dialogs;
 use super::preview::Outcome;
 use super::screen::Screen;
 use super::theme::Theme;
@@ -26,6 +27,8 @@ pub struct View<'a> {
     pub base: &'a Base,
     /// Sizes, fonts and colours.
     pub theme: &'a Theme,
+    /// What is being asked or told.
+    pub dialogs: &'a Dialogs,
     /// Which keys run which command.
     pub keys: &'a KeyMap,
 }

@@ -7,6 +7,8 @@ use std::sync::{Arc, Mutex, PoisonError};
 use std::thread::{self, JoinHandle};
 use std::time::{Duration, Instant};
 
+use jiff::Timestamp;
+
 use super::super::DataFolder;
 use super::copy::{Copy, print};
 use super::slot::Slot;
@@ -26,7 +28,11 @@ pub(in super::super) struct Keeper {
     thread: Option<(Sender<Message>, JoinHandle<()>)>,
     has_copy: bool,
     fault: Fault,
+    copied_at: CopiedAt,
 }
+
+/// From when the copy on the disk is.
+type CopiedAt = Arc<Mutex<Option<Timestamp>>>;
 
 /// Why the last copy could not be written.
 type Fault = Arc<Mutex<Option<String>>>;
@@ -40,8 +46,8 @@ enum Message {
 
 impl Keeper {
     pub(in super::super) fn new(data: &DataFolder) -> Self {
-        let fault = Fault::default();
-        Self { data: data.clone(), delay: DELAY, adopted: None, thread: None, has_copy: false, fault }
+        let (fault, copied_at) = (Fault::default(), CopiedAt::default());
+        Self { data: data.clone(), delay: DELAY, adopted: None, thread: None, has_copy: false, fault, copied_at }
     }
 
     pub(super) fn adopting(data: &DataFolder, slot: Slot) -> Self {
@@ -83,6 +89,11 @@ impl Keeper {
         self.fault.lock().unwrap_or_else(PoisonError::into_inner).clone()
     }
 
+    /// From when the copy on the disk is; none when there is no copy of this process.
+    pub(in super::super) fn copied_at(&self) -> Option<Timestamp> {
+        *self.copied_at.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
     fn send(&mut self, message: Message) {
         if self.thread.is_none() {
             self.thread = self.start().map_err(|error| tell(&self.fault, Some(error.to_string()))).ok();
@@ -96,7 +107,8 @@ impl Keeper {
     fn start(&mut self) -> io::Result<(Sender<Message>, JoinHandle<()>)> {
         let (outbox, inbox) = mpsc::channel();
         let slot = self.adopted.take();
-        let work = Work { data: self.data.clone(), delay: self.delay, slot, pending: None, fault: self.fault.clone() };
+        let (fault, copied_at) = (self.fault.clone(), self.copied_at.clone());
+        let work = Work { data: self.data.clone(), delay: self.delay, slot, pending: None, fault, copied_at };
         let thread = thread::Builder::new().name("recovery copy".into()).spawn(move || work.run(&inbox))?;
         Ok((outbox, thread))
     }
@@ -119,6 +131,7 @@ struct Work {
     slot: Option<Slot>,
     pending: Option<(Instant, Copy)>,
     fault: Fault,
+    copied_at: CopiedAt,
 }
 
 impl Work {
@@ -171,6 +184,9 @@ impl Work {
         let written = self.try_write(copy);
         let fault = written.as_ref().err().map(|error| format!("the recovery copy cannot be written: {error}"));
         tell(&self.fault, fault);
+        if written.is_ok() {
+            self.set_copied_at(Some(copy.at));
+        }
         written
     }
 
@@ -185,8 +201,13 @@ impl Work {
         Ok(slot.copy().to_owned())
     }
 
+    fn set_copied_at(&self, at: Option<Timestamp>) {
+        *self.copied_at.lock().unwrap_or_else(PoisonError::into_inner) = at;
+    }
+
     fn delete(&mut self) {
         self.pending = None;
+        self.set_copied_at(None);
         let removed = self.slot.take().map_or(Ok(()), Slot::remove);
         tell(&self.fault, removed.err().map(|error| format!("the recovery copy cannot be deleted: {error}")));
     }
@@ -262,8 +283,10 @@ mod tests {
         assert!(keeper.write_now(copy("x")).is_err());
         assert!(keeper.fault().unwrap().contains("cannot be written"));
         fs::remove_file(folder.path().join(FOLDER)).unwrap();
+        assert_eq!(keeper.copied_at(), None);
         let written = keeper.write_now(copy("x")).unwrap();
         assert_eq!((keeper.fault(), name_in(&written).as_str()), (None, "x"));
+        assert_eq!(keeper.copied_at(), Some(Timestamp::UNIX_EPOCH));
         let mut nowhere = Keeper::new(&DataFolder::none());
         assert!(nowhere.write_now(copy("x")).is_err() && nowhere.fault().is_some());
     }

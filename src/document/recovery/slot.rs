@@ -62,7 +62,7 @@ impl Slot {
     }
 
     pub(super) fn write(&self, text: &str) -> io::Result<()> {
-        replace::replace(&self.copy, text.as_bytes())
+        replace::replace_file(&self.copy, text.as_bytes())
     }
 
     /// Deletes the copy, and then the lock.

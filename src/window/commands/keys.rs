@@ -34,6 +34,22 @@ impl Shortcut {
         text
     }
 
+    /// The keys of such a text; none when it names no key.
+    pub fn parse(text: &str) -> Option<Self> {
+        let mut modifiers = Modifiers::NONE;
+        let mut rest = text;
+        while let Some((held, after)) = rest.split_once('+').filter(|(_, after)| !after.is_empty()) {
+            modifiers |= match held {
+                "Ctrl" => Modifiers::COMMAND,
+                "Alt" => Modifiers::ALT,
+                "Shift" => Modifiers::SHIFT,
+                _ => return None,
+            };
+            rest = after;
+        }
+        Some(Self { modifiers, key: Key::from_name(rest)? })
+    }
+
     /// How many modifiers must be held; shortcuts with more are tried first.
     pub fn weight(self) -> usize {
         let Modifiers { alt, ctrl, shift, command, .. } = self.modifiers;
@@ -60,6 +76,20 @@ impl KeyMap {
     /// Gives a command other keys.
     pub fn set(&mut self, command: Command, keys: Vec<Shortcut>) {
         self.0.insert(command, keys);
+    }
+
+    /// Whether a command has other keys than it had at first.
+    pub fn is_changed(&self, command: Command) -> bool {
+        self.of(command) != command.default_keys()
+    }
+
+    /// Keys that two commands have, and both commands.
+    pub fn clash(&self) -> Option<(Shortcut, Command, Command)> {
+        let all = self.by_weight();
+        let pairs =
+            all.iter().enumerate().flat_map(|(place, one)| all[place + 1..].iter().map(move |other| (one, other)));
+        let mut clashes = pairs.filter(|(one, other)| one.0 == other.0 && one.1 != other.1);
+        clashes.next().map(|(one, other)| (one.0, one.1, other.1))
     }
 
     /// The command that already has these keys.
@@ -101,6 +131,20 @@ mod tests {
             for shortcut in command.default_keys() {
                 assert!(keys.insert(shortcut), "{command:?}: {}", shortcut.text());
             }
+        }
+    }
+
+    #[test]
+    fn texts_of_keys_read_back() {
+        for (shortcut, _) in KeyMap::default().by_weight() {
+            assert_eq!(Shortcut::parse(&shortcut.text()), Some(shortcut), "{}", shortcut.text());
+        }
+        for key in Key::ALL {
+            let shortcut = Shortcut { modifiers: Modifiers::ALT | Modifiers::SHIFT, key: *key };
+            assert_eq!(Shortcut::parse(&shortcut.text()), Some(shortcut), "{}", shortcut.text());
+        }
+        for broken in ["", "Ctrl", "Ctrl+", "+", "Hyper+A", "Ctrl+Alt", "ctrl+A"] {
+            assert_eq!(Shortcut::parse(broken), None, "{broken}");
         }
     }
 

@@ -31,6 +31,11 @@ macro_rules! commands {
                 match self { $(Self::$name => stringify!($name),)* }
             }
 
+            /// The command with that name in the settings file.
+            pub fn of_id(id: &str) -> Option<Self> {
+                Self::ALL.iter().copied().find(|command| command.id() == id)
+            }
+
             /// The keys that run it unless they are changed.
             pub fn default_keys(self) -> Vec<Shortcut> {
                 match self { $(Self::$name => vec![$($keys),*],)* }

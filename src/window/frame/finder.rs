@@ -1,7 +1,210 @@
-//! The command palette: type to find and run any command.
+//! The command palette: type to find and run any command, or to open a file last worked on.
 
-use eframe::egui;
+use std::path::PathBuf;
 
-use crate::window::{Outbox, View};
+use eframe::egui::{
+    self, Align2, Area, Frame, Id, Key, Modifiers, Order, Rect, Role, ScrollArea, Sense, TextEdit, WidgetInfo, pos2,
+    vec2,
+};
 
-pub(super) fn show(_ctx: &egui::Context, _view: &View<'_>, _outbox: &mut Outbox) {}
+use crate::window::commands::{Availability, Command, availability};
+use crate::window::files::{Next, file_name};
+use crate::window::screen::Finder;
+use crate::window::theme::{color, strong_text};
+use crate::window::{FileAction, Outbox, View};
+
+const WIDTH: f32 = 460.0;
+const ROW: f32 = 28.0;
+const MOST_ROWS_SHOWN: f32 = 13.0;
+
+/// What a row stands for.
+#[derive(Clone, Debug, PartialEq)]
+enum Entry {
+    Command(Command),
+    File(PathBuf),
+}
+
+impl Entry {
+    fn text(&self) -> String {
+        match self {
+            Self::Command(command) => command.text().to_owned(),
+            Self::File(path) => format!("Open {}", file_name(path)),
+        }
+    }
+
+    fn told(&self) -> String {
+        match self {
+            Self::Command(command) => command.tooltip().to_owned(),
+            Self::File(path) => path.display().to_string(),
+        }
+    }
+
+    fn keys(&self, view: &View<'_>) -> String {
+        match self {
+            Self::Command(command) => {
+                let keys: Vec<String> = view.keys.of(*command).iter().map(|keys| keys.text()).collect();
+                keys.join(" or ")
+            }
+            Self::File(_) => "recent".to_owned(),
+        }
+    }
+
+    /// Why it cannot be run now.
+    fn reason(&self, view: &View<'_>) -> Option<&'static str> {
+        match self {
+            Self::Command(command) => match availability(*command, view) {
+                Availability::Available => None,
+                Availability::Not(reason) => Some(reason),
+            },
+            Self::File(_) => None,
+        }
+    }
+}
+
+/// The rows for what is typed: those with all words in their text, then those with all words there or in the tooltip.
+fn entries(view: &View<'_>, typed: &str) -> Vec<Entry> {
+    let words: Vec<String> = typed.split_whitespace().map(str::to_lowercase).collect();
+    let commands = Command::ALL.iter().filter(|&&command| command != Command::Finder);
+    let files = view.dialogs.recent.iter().cloned().map(Entry::File);
+    let all = commands.map(|&command| Entry::Command(command)).chain(files);
+    let has_all = |text: &str| words.iter().all(|word| text.contains(word));
+    let rank = |entry: &Entry| {
+        let text = entry.text().to_lowercase();
+        let whole = format!("{text} {}", entry.told().to_lowercase());
+        if has_all(&text) { Some(0) } else { has_all(&whole).then_some(1) }
+    };
+    let mut ranked: Vec<(u8, Entry)> = all.filter_map(|entry| Some((rank(&entry)?, entry))).collect();
+    ranked.sort_by_key(|(rank, _)| *rank);
+    ranked.into_iter().map(|(_, entry)| entry).collect()
+}
+
+/// Keys of the open palette: up, down, Enter, Esc.
+pub(super) fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
+    let Some(finder) = &view.screen.finder else {
+        return;
+    };
+    let entries = entries(view, &finder.text);
+    let pressed = |key: Key| ctx.input_mut(|input| input.count_and_consume_key(Modifiers::NONE, key));
+    let last = entries.len().saturating_sub(1);
+    let row = finder.row.min(last) + pressed(Key::ArrowDown) + 8 * pressed(Key::PageDown);
+    let row = row.min(last).saturating_sub(pressed(Key::ArrowUp) + 8 * pressed(Key::PageUp));
+    if row != finder.row {
+        outbox.screen(move |screen| {
+            if let Some(finder) = &mut screen.finder {
+                finder.row = row;
+            }
+        });
+    }
+    if pressed(Key::Escape) > 0 {
+        outbox.screen(|screen| screen.finder = None);
+    }
+    if pressed(Key::Enter) > 0
+        && let Some(entry) = entries.get(row)
+    {
+        run(view, outbox, entry);
+    }
+}
+
+/// Runs a row and closes the palette; a row that cannot be run stays, with its reason.
+fn run(view: &View<'_>, outbox: &mut Outbox, entry: &Entry) {
+    if let Some(reason) = entry.reason(view) {
+        return outbox.complain(format!("{}: {reason}", entry.text()));
+    }
+    outbox.screen(|screen| screen.finder = None);
+    match entry {
+        Entry::Command(command) => outbox.run(*command),
+        Entry::File(path) => outbox.file(FileAction::Leave(Next::Open(path.clone()))),
+    }
+}
+
+pub(super) fn show(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
+    let Some(finder) = &view.screen.finder else {
+        return;
+    };
+    let theme = view.theme;
+    let at = pos2(ctx.content_rect().center().x, theme.top_bar_height - 35.0);
+    let frame = Frame::window(&ctx.global_style()).inner_margin(8);
+    let area = Area::new(Id::unique("finder")).order(Order::Foreground).pivot(Align2::CENTER_TOP).fixed_pos(at);
+    let shown = area.show(ctx, |ui| {
+        frame.show(ui, |ui| {
+            ui.set_width(WIDTH);
+            field(ui, finder, outbox);
+            rows(ui, view, outbox, finder);
+        });
+    });
+    if shown.response.clicked_elsewhere() {
+        outbox.screen(|screen| screen.finder = None);
+    }
+}
+
+fn field(ui: &mut egui::Ui, finder: &Finder, outbox: &mut Outbox) {
+    let mut text = finder.text.clone();
+    let edit = TextEdit::singleline(&mut text).hint_text("Find a command").desired_width(f32::INFINITY);
+    let response = ui.add(edit.id(Id::unique("finder field"))).accessible_name("Search commands");
+    if !response.has_focus() {
+        response.request_focus();
+    }
+    if response.changed() {
+        outbox.screen(move |screen| screen.finder = Some(Finder { text, row: 0 }));
+    }
+}
+
+fn rows(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, finder: &Finder) {
+    let entries = entries(view, &finder.text);
+    if entries.is_empty() {
+        ui.label("No command has all these words. Fewer letters find more.");
+        return;
+    }
+    ui.spacing_mut().item_spacing.y = 0.0;
+    ScrollArea::vertical().max_height(MOST_ROWS_SHOWN * ROW).show(ui, |ui| {
+        let marked = finder.row.min(entries.len() - 1);
+        for (index, entry) in entries.iter().enumerate() {
+            if row(ui, view, entry, index == marked).clicked() {
+                run(view, outbox, entry);
+            }
+        }
+    });
+}
+
+fn row(ui: &mut egui::Ui, view: &View<'_>, entry: &Entry, is_marked: bool) -> egui::Response {
+    let (theme, palette) = (view.theme, view.theme.palette);
+    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::click());
+    let reason = entry.reason(view);
+    let text = entry.text();
+    response.widget_info(|| WidgetInfo::selected(Role::ListItem, reason.is_none(), is_marked, &text));
+    if is_marked {
+        response.scroll_to_me(None);
+    }
+    if is_marked || response.hovered() {
+        let fill = if is_marked { palette.field_pressed } else { palette.field_hover };
+        ui.painter().rect_filled(rect, f32::from(theme.radius), color(fill));
+    }
+    let inner = rect.shrink2(vec2(8.0, 0.0));
+    let ink = color(if reason.is_none() { palette.ink } else { palette.ink_disabled });
+    let keys = entry.keys(view);
+    let keys_at = ui.painter().text(
+        inner.right_center(),
+        Align2::RIGHT_CENTER,
+        keys,
+        theme.small_font(),
+        color(palette.ink_secondary),
+    );
+    let after = if is_marked {
+        strong_text(ui.painter(), inner.left_center(), Align2::LEFT_CENTER, &text, theme.body_font(), ink)
+    } else {
+        ui.painter().text(inner.left_center(), Align2::LEFT_CENTER, &text, theme.body_font(), ink)
+    };
+    if let Some(reason) = reason {
+        let room = Rect::from_x_y_ranges(after.right() + 10.0..=keys_at.left() - 10.0, rect.y_range());
+        let font = theme.small_font();
+        ui.painter().with_clip_rect(room).text(
+            room.left_center(),
+            Align2::LEFT_CENTER,
+            reason,
+            font,
+            color(palette.ink_secondary),
+        );
+    }
+    let told = entry.told();
+    response.on_hover_text(reason.map_or_else(|| told.clone(), |reason| format!("{told}\nNot now: {reason}")))
+}

@@ -1,7 +1,77 @@
 //! Every key, to look up and to change.
 
-use eframe::egui;
+use eframe::egui::{self, Align, Button, Layout, RichText, ScrollArea};
 
-use crate::window::{Outbox, View};
+use crate::window::commands::{Command, KeyMap};
+use crate::window::theme::color;
+use crate::window::{FileAction, Outbox, View};
 
-pub(super) fn show(_ui: &mut egui::Ui, _view: &View<'_>, _outbox: &mut Outbox) {}
+pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    super::panel_head(ui, view, outbox, "Keys", Command::Keys);
+    let theme = view.theme;
+    let help = "Click a command's keys and press others. Numbers, arrows, Enter, Tab and Esc belong to the table.";
+    let refusal = view.dialogs.capture_refusal.as_deref().filter(|_| view.dialogs.capture.is_some());
+    let ink = if refusal.is_some() { theme.palette.error } else { theme.palette.ink_secondary };
+    let said = refusal.map_or_else(|| help.to_owned(), |why| format!("Refused: {why}."));
+    ui.add_sized(
+        [ui.available_width(), 2.6 * theme.body],
+        egui::Label::new(RichText::new(said).size(theme.small).color(color(ink))).wrap().halign(Align::LEFT),
+    );
+    let is_changed = *view.keys != KeyMap::default();
+    let reset = ui.add_enabled(is_changed, Button::new("Reset all keys"));
+    let reset = reset.on_hover_text("All keys as they were at first.").on_disabled_hover_text("No key was changed.");
+    if reset.clicked() {
+        outbox.file(FileAction::ResetKeys);
+    }
+    ui.separator();
+    ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+        for &command in Command::ALL {
+            row(ui, view, outbox, command);
+        }
+    });
+}
+
+fn row(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, command: Command) {
+    ui.allocate_ui_with_layout(
+        egui::vec2(ui.available_width(), view.theme.sentence_height),
+        Layout::right_to_left(Align::Center),
+        |ui| {
+            ui.add_space(8.0);
+            keys(ui, view, outbox, command);
+            if view.keys.is_changed(command) {
+                reset(ui, view, outbox, command);
+            }
+            ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+                ui.add(egui::Label::new(command.text()).truncate().selectable(false)).on_hover_text(command.tooltip());
+            });
+        },
+    );
+}
+
+fn keys(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, command: Command) {
+    let is_capturing = view.dialogs.capture == Some(command);
+    let texts: Vec<String> = view.keys.of(command).iter().map(|keys| keys.text()).collect();
+    let text = match (is_capturing, texts.is_empty()) {
+        (true, _) => "press keys…".to_owned(),
+        (false, true) => "none".to_owned(),
+        (false, false) => texts.join(" or "),
+    };
+    let response = ui.add(Button::new(RichText::new(text).size(view.theme.small)).selected(is_capturing));
+    let response = response.accessible_name(format!("Keys of {}", command.text()));
+    let told =
+        if is_capturing { "Press the new keys; Esc leaves it as it was." } else { "Click, then press other keys." };
+    if response.on_hover_text(told).clicked() {
+        outbox.dialogs(move |dialogs| {
+            dialogs.capture = if is_capturing { None } else { Some(command) };
+            dialogs.capture_refusal = None;
+        });
+    }
+}
+
+fn reset(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, command: Command) {
+    let response = ui.add(Button::new(RichText::new("Reset").size(view.theme.small)));
+    let response = response.accessible_name(format!("Reset keys of {}", command.text()));
+    if response.on_hover_text("The keys as they were at first.").clicked() {
+        outbox.file(FileAction::SetKeys(command, command.default_keys()));
+    }
+}

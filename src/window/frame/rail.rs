@@ -3,7 +3,7 @@
 use eframe::egui::{self, Role, Sense, WidgetInfo, pos2, vec2};
 
 use crate::window::screen::Sheet;
-use crate::window::theme::{color, strong_family};
+use crate::window::theme::{color, strong_text};
 use crate::window::{Outbox, View};
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
@@ -20,9 +20,13 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
             ui.painter().rect_filled(mark, 0.0, color(palette.accent));
         }
         let ink = if active || response.hovered() { palette.ink } else { palette.ink_secondary };
-        let font = egui::FontId::new(theme.body, strong_family());
         let at = pos2(rect.left() + theme.margin + 2.0, rect.center().y);
-        ui.painter().text(at, egui::Align2::LEFT_CENTER, sheet.name(), font, color(ink));
+        let side = egui::Align2::LEFT_CENTER;
+        if active {
+            strong_text(ui.painter(), at, side, sheet.name(), theme.body_font(), color(ink));
+        } else {
+            ui.painter().text(at, side, sheet.name(), theme.body_font(), color(ink));
+        }
         if response.clicked() {
             outbox.screen(move |screen| screen.sheet = sheet);
         }

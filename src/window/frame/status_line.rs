@@ -1,27 +1,91 @@
-//! What the pointer is over, what is selected, what was just said.
+//! What the pointer is over, what is selected, what was just said: three fixed places.
 
-use eframe::egui::{self, Align, Layout, RichText};
+use eframe::egui::{self, Align2, Rect, Role, Sense, WidgetInfo, pos2, vec2};
 
+use super::marks;
 use crate::table::shortest;
 use crate::window::screen::Sheet;
 use crate::window::sheets::compare;
 use crate::window::theme::color;
-use crate::window::{Outbox, View};
+use crate::window::{FileAction, Outbox, View, numbers};
 
-pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, _outbox: &mut Outbox) {
-    let theme = view.theme;
-    let small = |text: String| RichText::new(text).size(theme.small);
-    ui.horizontal_centered(|ui| {
-        ui.add_space(theme.margin);
-        ui.label(small(pointed_at(view)));
-        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            ui.add_space(theme.margin);
-            if let Some(notice) = &view.screen.notice {
-                let ink = if notice.is_error { theme.palette.error } else { theme.palette.ink_secondary };
-                ui.label(small(notice.text.clone()).color(color(ink)));
-            }
-        });
-    });
+pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    let bar = ui.max_rect().shrink2(vec2(view.theme.margin, 0.0));
+    let part = |from: f32, to: f32| {
+        Rect::from_x_y_ranges(bar.left() + from * bar.width()..=bar.left() + to * bar.width(), bar.y_range())
+    };
+    text(ui, view, part(0.0, 0.26), "position", &pointed_at(view), false);
+    text(ui, view, part(0.275, 0.57), "selection", &selected(view), true);
+    said(ui, view, outbox, part(0.58, 1.0));
+}
+
+/// One text in its place, cut where it does not fit; the whole is its tooltip.
+fn text(ui: &mut egui::Ui, view: &View<'_>, rect: Rect, name: &str, words: &str, is_weak: bool) {
+    let palette = view.theme.palette;
+    let galley = galley(ui, view, words, rect.width());
+    let at = pos2(rect.left(), rect.center().y - galley.size().y / 2.0);
+    let ink = color(if is_weak { palette.ink_secondary } else { palette.ink });
+    ui.painter().galley_with_override_text_color(at, galley, ink);
+    label(ui, rect, name, words);
+}
+
+fn galley(ui: &egui::Ui, view: &View<'_>, words: &str, width: f32) -> std::sync::Arc<egui::Galley> {
+    let font = egui::FontSelection::FontId(view.theme.small_font());
+    egui::WidgetText::from(words.to_owned()).into_galley(ui, Some(egui::TextWrapMode::Truncate), width, font)
+}
+
+fn label(ui: &mut egui::Ui, rect: Rect, name: &str, words: &str) {
+    let response = ui.interact(rect, ui.scope_id().with(name), Sense::hover());
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, words));
+    if !words.is_empty() {
+        response.on_hover_text(words);
+    }
+}
+
+/// The newest message; without one, how the recovery copy stands.
+fn said(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
+    if let Some((_, job)) = &view.dialogs.choosing {
+        return waiting(ui, view, outbox, rect, job);
+    }
+    let (words, is_error) = words(view);
+    let palette = view.theme.palette;
+    let ink = color(if is_error { palette.error } else { palette.ink_secondary });
+    let mark = if is_error { 16.0 } else { 0.0 };
+    let galley = galley(ui, view, &words, rect.width() - mark);
+    let left = rect.right() - galley.size().x;
+    if is_error {
+        let triangle = Rect::from_center_size(pos2(left - 10.0, rect.center().y), vec2(11.0, 10.0));
+        marks::warning(ui.painter(), triangle, ink, color(palette.paper));
+    }
+    let at = pos2(left, rect.center().y - galley.size().y / 2.0);
+    ui.painter().galley_with_override_text_color(at, galley, ink);
+    label(ui, rect, "message", &words);
+}
+
+fn words(view: &View<'_>) -> (String, bool) {
+    if let Some(notice) = &view.screen.notice {
+        let word = if notice.is_error { "Problem: " } else { "" };
+        return (format!("{word}{}", notice.text), notice.is_error);
+    }
+    let document = view.document;
+    match (document.recovery_fault(), document.recovery_copy_at()) {
+        (Some(fault), _) if document.is_changed() => (format!("Problem: no recovery copy: {fault}"), true),
+        (_, Some(at)) => (format!("recovery copy at {}", numbers::time(at)), false),
+        _ => (String::new(), false),
+    }
+}
+
+/// The system's dialog is open, or lost: the way round it.
+fn waiting(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, job: &crate::window::files::FileJob) {
+    let words = format!("{}: choose in the dialog, or type the path here", job.title());
+    let response = ui.interact(rect, ui.scope_id().with("type the path"), Sense::click());
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Type the path here"));
+    let ink = color(view.theme.palette.ink);
+    let at = ui.painter().text(rect.right_center(), Align2::RIGHT_CENTER, words, view.theme.small_font(), ink);
+    ui.painter().hline(at.x_range(), at.bottom(), egui::Stroke::new(1.0, ink));
+    if response.on_hover_text("When no dialog comes up, type the path in the window instead.").clicked() {
+        outbox.file(FileAction::TypePath(job.clone()));
+    }
 }
 
 fn pointed_at(view: &View<'_>) -> String {
@@ -30,8 +94,35 @@ fn pointed_at(view: &View<'_>) -> String {
     }
     let cell = view.screen.hover.unwrap_or(view.screen.selection.cursor);
     let table = view.table();
-    let speed = shortest(table.speed().breakpoints()[cell.speed]);
-    let load = shortest(table.load().breakpoints()[cell.load]);
+    let at = |breakpoints: &[f64], index: usize| breakpoints.get(index).map(|&value| shortest(value));
+    let speed = at(table.speed().breakpoints(), cell.speed);
+    let load = at(table.load().breakpoints(), cell.load);
+    let (Some(speed), Some(load)) = (speed, load) else {
+        return String::new();
+    };
     let unit = view.project.sensors.load.unit();
     format!("{speed} rpm · {load} {unit} · {}° before TDC", view.degrees(table.at(cell)))
+}
+
+/// Count, mean, least and greatest of the selected cells.
+fn selected(view: &View<'_>) -> String {
+    let cells = &view.screen.selection.cells;
+    let table = view.table();
+    if !cells.fits(table) || cells.is_empty() {
+        return String::new();
+    }
+    let count = cells.count();
+    let (mut sum, mut least, mut greatest) = (0.0, f64::INFINITY, f64::NEG_INFINITY);
+    for value in cells.cells().map(|cell| table.at(cell)) {
+        sum += value;
+        least = value.min(least);
+        greatest = value.max(greatest);
+    }
+    if count == 1 {
+        return format!("1 cell · {}°", view.degrees(least));
+    }
+    #[expect(clippy::cast_precision_loss, reason = "a table has at most 4096 cells")]
+    let mean = sum / count as f64;
+    let [mean, least, greatest] = [mean, least, greatest].map(|value| view.degrees(value));
+    format!("{count} cells  mean {mean}°  min {least}°  max {greatest}°")
 }

@@ -1,26 +1,180 @@
-//! Project name with an unsaved mark, undo and redo, command palette, save state.
+//! Project name with an unsaved mark, undo and redo with what they would do, command palette, save state.
 
-use eframe::egui::{self, Align, Layout, RichText};
+use eframe::egui::{self, Align2, FontId, Rect, Response, Role, Sense, WidgetInfo, pos2, vec2};
 
-use super::{button, icon_button};
-use crate::window::commands::Command;
-use crate::window::theme::color;
+use super::marks;
+use crate::window::commands::{Availability, Command, availability};
+use crate::window::numbers;
+use crate::window::theme::{color, strong_galley};
 use crate::window::{Outbox, View};
 
+/// Where the parts stand: places depend on the window's width alone, never on what they say.
+struct Places {
+    name: Rect,
+    undo: Rect,
+    redo: Rect,
+    find: Rect,
+    state: Rect,
+    save: Rect,
+}
+
+impl Places {
+    fn of(bar: Rect, margin: f32) -> Self {
+        let span = |left: f32, right: f32| Rect::from_x_y_ranges(left..=right, bar.y_range());
+        let find_width = (bar.width() * 0.235).clamp(200.0, 320.0);
+        let find = Rect::from_center_size(bar.center(), vec2(find_width, 26.0));
+        let (left, right) = (bar.left() + margin, find.left() - margin);
+        let middle = left + (right - left) * 0.4;
+        let save = span(bar.right() - margin - 56.0, bar.right() - margin);
+        Self {
+            name: span(left, middle - 8.0),
+            undo: span(middle, right - 34.0),
+            redo: span(right - 30.0, right),
+            find,
+            state: span(find.right() + margin, save.left() - 4.0),
+            save,
+        }
+    }
+}
+
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    let places = Places::of(ui.max_rect(), view.theme.margin);
+    name(ui, view, places.name);
+    undo(ui, view, outbox, places.undo);
+    redo(ui, view, outbox, places.redo);
+    find(ui, view, outbox, places.find);
+    state(ui, view, places.state);
+    save(ui, view, outbox, places.save);
+}
+
+/// Text cut with an ellipsis where it does not fit; says whether it was cut.
+fn elided(ui: &egui::Ui, text: &str, font: FontId, width: f32) -> std::sync::Arc<egui::Galley> {
+    let text = egui::WidgetText::from(text.to_owned());
+    text.into_galley(ui, Some(egui::TextWrapMode::Truncate), width, egui::FontSelection::FontId(font))
+}
+
+fn name(ui: &mut egui::Ui, view: &View<'_>, rect: Rect) {
     let theme = view.theme;
-    ui.horizontal_centered(|ui| {
-        ui.add_space(theme.margin);
-        ui.label(RichText::new(view.document.title()).size(theme.title).strong());
-        let unsaved = if view.document.is_changed() { "unsaved" } else { "" };
-        ui.label(RichText::new(unsaved).color(color(theme.palette.ink_secondary)));
-        let undo = view.document.undo_label().map_or_else(|| "Undo".to_owned(), |label| format!("Undo {label}"));
-        icon_button(ui, view, outbox, Command::Undo, undo);
-        icon_button(ui, view, outbox, Command::Redo, "Redo");
-        button(ui, view, outbox, Command::Finder, "Find a command");
-        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            ui.add_space(theme.margin);
-            icon_button(ui, view, outbox, Command::Save, "Save");
-        });
-    });
+    let title = view.document.title();
+    let is_changed = view.document.is_changed();
+    let unsaved_width = 62.0;
+    let ink = color(theme.palette.ink);
+    let galley = elided(ui, &title, FontId::proportional(theme.title), rect.width() - unsaved_width);
+    let at = pos2(rect.left() + 2.0, rect.center().y - galley.size().y / 2.0);
+    let after = at.x + galley.size().x + 8.0;
+    strong_galley(ui.painter(), at, galley, ink);
+    if is_changed {
+        marks::dot(ui.painter(), pos2(after + 2.0, rect.center().y), 2.5, ink);
+        let at = pos2(after + 9.0, rect.center().y);
+        let weak = color(theme.palette.ink_secondary);
+        ui.painter().text(at, Align2::LEFT_CENTER, "unsaved", theme.small_font(), weak);
+    }
+    let said = if is_changed { format!("{title}, unsaved") } else { title };
+    let response = ui.interact(rect, ui.scope_id().with("name"), Sense::hover());
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &said));
+    let place = view.document.path().map_or_else(|| "no file yet".to_owned(), |path| path.display().to_string());
+    response.on_hover_text(format!("{said}\n{place}"));
+}
+
+/// A flat control for a command in a fixed place: accessible name, tooltip, reason when disabled.
+fn control(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    command: Command,
+    rect: Rect,
+    label: &str,
+    told: &str,
+) -> Response {
+    let available = availability(command, view);
+    let is_enabled = available == Availability::Available;
+    let sense = if is_enabled { Sense::click() } else { Sense::hover() };
+    let mut response = ui.interact(rect, ui.scope_id().with(command), sense);
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, is_enabled, label));
+    response = match available {
+        Availability::Available => response.on_hover_text(told),
+        Availability::Not(reason) => response.on_hover_text(format!("{told}\nNot now: {reason}")),
+    };
+    let hover = rect.shrink2(vec2(0.0, 8.0));
+    if is_enabled && (response.hovered() || response.has_focus()) {
+        ui.painter().rect_filled(hover, f32::from(view.theme.radius), color(view.theme.palette.field_hover));
+    }
+    if response.clicked() {
+        outbox.run(command);
+    }
+    response
+}
+
+fn ink_of(view: &View<'_>, command: Command) -> egui::Color32 {
+    let is_enabled = availability(command, view) == Availability::Available;
+    color(if is_enabled { view.theme.palette.ink } else { view.theme.palette.ink_disabled })
+}
+
+fn undo(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
+    let undone = view.document.undo_label();
+    let label = undone.map_or_else(|| "Undo".to_owned(), |label| format!("Undo {label}"));
+    let told = format!("{label}\n{}", view.keys.tooltip(Command::Undo));
+    let galley = elided(ui, undone.unwrap_or("Undo"), view.theme.body_font(), rect.width() - 34.0);
+    let used = Rect::from_x_y_ranges(rect.left()..=rect.left() + galley.size().x + 34.0, rect.y_range());
+    control(ui, view, outbox, Command::Undo, used, &label, &told);
+    let ink = ink_of(view, Command::Undo);
+    let arrow = Rect::from_center_size(pos2(rect.left() + 14.0, rect.center().y), vec2(12.0, 11.0));
+    marks::back(ui.painter(), arrow, ink, false);
+    let at = pos2(rect.left() + 26.0, rect.center().y - galley.size().y / 2.0);
+    ui.painter().galley_with_override_text_color(at, galley, ink);
+}
+
+fn redo(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
+    let label = view.document.redo_label().map_or_else(|| "Redo".to_owned(), |label| format!("Redo {label}"));
+    let told = format!("{label}\n{}", view.keys.tooltip(Command::Redo));
+    control(ui, view, outbox, Command::Redo, rect, &label, &told);
+    let arrow = Rect::from_center_size(rect.center(), vec2(12.0, 11.0));
+    marks::back(ui.painter(), arrow, ink_of(view, Command::Redo), true);
+}
+
+fn find(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
+    let theme = view.theme;
+    let response = ui.interact(rect, ui.scope_id().with("find"), Sense::click());
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, Command::Finder.text()));
+    let fill = if response.hovered() { theme.palette.field_hover } else { theme.palette.field };
+    let edge = if response.has_focus() { theme.palette.ink } else { theme.palette.rule_strong };
+    let stroke = egui::Stroke::new(1.0, color(edge));
+    ui.painter().rect(rect, f32::from(theme.radius), color(fill), stroke, egui::StrokeKind::Inside);
+    let weak = color(theme.palette.ink_secondary);
+    let (left, right) = (rect.left_center() + vec2(12.0, 0.0), rect.right_center() - vec2(12.0, 0.0));
+    ui.painter().text(left, Align2::LEFT_CENTER, Command::Finder.text(), theme.body_font(), weak);
+    let keys = view.keys.of(Command::Finder).first().map_or_else(String::new, |keys| keys.text().replace('+', " "));
+    ui.painter().text(right, Align2::RIGHT_CENTER, keys, theme.small_font(), weak);
+    if response.on_hover_text(view.keys.tooltip(Command::Finder)).clicked() {
+        outbox.run(Command::Finder);
+    }
+}
+
+/// How the project stands to its file, in words.
+fn state(ui: &mut egui::Ui, view: &View<'_>, rect: Rect) {
+    let document = view.document;
+    let words = match (document.path().is_some(), document.is_read_only(), document.is_changed()) {
+        (_, true, _) => "read-only",
+        (false, _, _) => "no file yet",
+        (true, _, true) => "changes not in the file",
+        (true, _, false) => "as in the file",
+    };
+    let galley = elided(ui, words, view.theme.small_font(), rect.width());
+    let at = pos2(rect.right() - galley.size().x, rect.center().y - galley.size().y / 2.0);
+    ui.painter().galley_with_override_text_color(at, galley, color(view.theme.palette.ink_secondary));
+    let response = ui.interact(rect, ui.scope_id().with("state"), Sense::hover());
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, words));
+    let copy = document.recovery_copy_at().map(|at| format!("Recovery copy at {}", numbers::time(at)));
+    let told = [Some(words.to_owned()), document.note().map(str::to_owned), copy];
+    response.on_hover_text(told.into_iter().flatten().collect::<Vec<_>>().join("\n"));
+}
+
+fn save(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
+    control(ui, view, outbox, Command::Save, rect, Command::Save.text(), &view.keys.tooltip(Command::Save));
+    let font = view.theme.body_font();
+    let ink =
+        if view.document.is_changed() { ink_of(view, Command::Save) } else { color(view.theme.palette.ink_secondary) };
+    let galley = elided(ui, Command::Save.text(), font, rect.width());
+    let at = rect.center() - galley.size() / 2.0;
+    strong_galley(ui.painter(), at, galley, ink);
 }

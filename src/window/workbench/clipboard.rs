@@ -5,7 +5,6 @@ use eframe::egui;
 use super::Workbench;
 use crate::interchange::{Answers, LoadOrder};
 use crate::window::grid::{Pasting, copied, paste};
-use crate::window::screen::Notice;
 
 impl Workbench {
     pub(super) fn copy(&mut self, ctx: &egui::Context, breakpoints: bool) {
@@ -64,9 +63,5 @@ impl Workbench {
         };
         clipboard.loads = loads;
         self.say(format!("Rows on the clipboard now run from the {first} load on"));
-    }
-
-    fn say(&mut self, text: String) {
-        self.screen.notice = Some(Notice { text, is_error: false });
     }
 }

@@ -1,23 +1,32 @@
 //! The whole of the window between frames: carries out what the views asked for.
 
 mod clipboard;
+mod files;
 mod gestures;
+mod keys;
+mod leaving;
+mod notices;
 mod nudge;
 mod proposals;
 mod run;
+mod tables;
 
 use eframe::egui;
 
 use self::nudge::Nudge;
 use super::base::BaseKeeper;
-use super::commands::KeyMap;
+use super::dialogs::Dialogs;
+use super::files::{Watcher, Worker};
+use super::outbox::FileAction;
 use super::preview::Previewer;
 use super::screen::{BaseChoice, CellSelection, Notice, Proposal, Proposer, Screen};
+use super::settings::Settings;
 use super::sheets::Sheets;
 use super::theme::{self, Theme};
-use super::{Action, Outbox, View, frame, router};
-use crate::document::{Document, Revision};
+use super::{Action, Outbox, Surroundings, View, frame, router};
+use crate::document::{Document, Offer, Revision};
 use crate::drawing::Look;
+use crate::interchange::DecimalMark;
 use crate::shaping::Tool;
 use crate::table::Selection;
 
@@ -29,7 +38,19 @@ pub struct Workbench {
     theme: Theme,
     /// Whether the theme has been given to the widgets.
     is_styled: bool,
-    keys: KeyMap,
+    settings: Settings,
+    surroundings: Surroundings,
+    dialogs: Dialogs,
+    /// The recovery copies on offer; `dialogs` has them in words.
+    offers: Vec<Offer>,
+    worker: Worker,
+    watcher: Option<Watcher>,
+    /// The number of the last file dialog.
+    last_ticket: u64,
+    /// Whether the window may close without asking.
+    may_close: bool,
+    /// The title last given to the window.
+    title: String,
     sheets: Sheets,
     outbox: Outbox,
     /// The tool of the drag that is going on, to label its step.
@@ -48,17 +69,34 @@ pub struct Workbench {
 }
 
 impl Workbench {
-    /// A workbench for a document.
+    /// A workbench for a document, with nothing around it.
     pub fn new(document: Document) -> Self {
-        let screen = Screen::new(document.project().advance.table());
+        Self::within(document, Surroundings::none())
+    }
+
+    /// A workbench for a document in its surroundings.
+    pub fn within(document: Document, mut surroundings: Surroundings) -> Self {
+        let (settings, damage) = surroundings.settings.read();
+        let mut screen = Screen::new(document.project().advance.table());
+        screen.look = settings.look;
+        screen.clipboard.mark = if settings.decimal_comma { DecimalMark::Comma } else { DecimalMark::Point };
+        screen.notice = damage.map(|text| Notice { text, is_error: true });
         let base = BaseKeeper::new(&document);
-        Self {
+        let mut workbench = Self {
             document,
             screen,
             base,
             theme: Theme::of(Look::Light),
             is_styled: false,
-            keys: KeyMap::default(),
+            settings,
+            surroundings,
+            dialogs: Dialogs::default(),
+            offers: Vec::new(),
+            worker: Worker::default(),
+            watcher: None,
+            last_ticket: 0,
+            may_close: false,
+            title: String::new(),
             sheets: Sheets::default(),
             outbox: Outbox::default(),
             drag: None,
@@ -68,6 +106,21 @@ impl Workbench {
             preview_screen: None,
             content_key: 0,
             keyed: None,
+        };
+        workbench.start();
+        workbench
+    }
+
+    /// Greets the user.
+    fn start(&mut self) {
+        if let Some(path) = self.document.path() {
+            self.recent().add(path);
+        }
+        self.dialogs.recent = self.recent().list();
+        self.greet();
+        if self.surroundings.greets {
+            self.dialogs.welcome = !self.settings.is_welcomed && self.document.path().is_none();
+            self.find_offers();
         }
     }
 
@@ -88,6 +141,9 @@ impl Workbench {
 
     /// What is done between frames: keys, then everything the views asked for.
     pub fn logic(&mut self, ctx: &egui::Context) {
+        self.hear(ctx);
+        self.take_dropped_files(ctx);
+        self.capture_keys(ctx);
         let mut outbox = std::mem::take(&mut self.outbox);
         router::route(ctx, &self.view(), &mut outbox);
         for action in outbox.take() {
@@ -120,7 +176,8 @@ impl Workbench {
             preview: self.preview.outcome(),
             base: self.base.current(),
             theme: &self.theme,
-            keys: &self.keys,
+            dialogs: &self.dialogs,
+            keys: &self.settings.keys,
         }
     }
 
@@ -145,6 +202,32 @@ impl Workbench {
             Action::PreviewCancel => self.give_up_preview(),
             Action::Copy(text) => ctx.copy_text(text),
             Action::Paste(text, answers) => self.paste(text, answers),
+            Action::Dialogs(change) => change(&mut self.dialogs),
+            Action::File(action) => self.file(ctx, action),
+        }
+    }
+
+    fn file(&mut self, ctx: &egui::Context, action: FileAction) {
+        match action {
+            FileAction::Choose(job) => self.choose(ctx, job),
+            FileAction::TypePath(job) => self.type_path(job, None),
+            FileAction::Do(job, path) => self.do_job(ctx, job, path),
+            FileAction::Leave(next) => self.leave_for(ctx, next),
+            FileAction::SaveAndGoOn => self.save_and_go_on(ctx),
+            FileAction::GiveUpAndGoOn => self.give_up_and_go_on(ctx),
+            FileAction::Reload => self.reload(),
+            FileAction::SaveOver => self.save_over(ctx),
+            FileAction::DiscardOffer(place) => self.discard_offer(place),
+            FileAction::KeepOffers => self.keep_offers(),
+            FileAction::ImportTable => self.import_table(),
+            FileAction::Understood => self.understood(),
+            FileAction::Welcomed => {
+                self.dialogs.welcome = false;
+                self.settings.is_welcomed = true;
+            }
+            FileAction::SetKeys(command, keys) => self.set_keys(command, keys),
+            FileAction::ResetKeys => self.settings.keys = super::commands::KeyMap::default(),
+            FileAction::Jump(step) => self.jump(step),
         }
     }
 
@@ -156,6 +239,12 @@ impl Workbench {
 
     /// Brings what follows from document and screen up to date.
     fn settle(&mut self, ctx: &egui::Context) {
+        self.settings.look = self.screen.look;
+        self.settings.decimal_comma = self.screen.clipboard.mark == DecimalMark::Comma;
+        self.surroundings.settings.keep(&self.settings);
+        self.mind_closing(ctx);
+        self.watch(ctx);
+        self.set_title(ctx);
         let look = theme::look(self.screen.look, ctx.system_theme());
         if !self.is_styled || look != self.theme.palette.look {
             self.theme = Theme::of(look);

@@ -67,7 +67,7 @@ impl Workbench {
         };
         match nudge.source {
             Source::Key(command) => {
-                let keys = self.keys.of(command);
+                let keys = self.settings.keys.of(command);
                 let down = ctx.input(|input| keys.iter().any(|shortcut| input.keys_down.contains(&shortcut.key)));
                 if !down {
                     self.end_nudge();

@@ -8,8 +8,10 @@ use crate::compare::take_back_cells;
 use crate::shaping::{Side, Tool, Way};
 use crate::table::Selection;
 use crate::window::commands::{Availability, Command, availability};
+use crate::window::dialogs::Floating;
+use crate::window::files::{FileJob, Next};
 use crate::window::grid;
-use crate::window::screen::{Form, LookChoice, Notice, Proposal, Proposer, Sheet, SidePanel, SnapshotForm};
+use crate::window::screen::{Finder, Form, LookChoice, Notice, Proposal, Proposer, Sheet, SidePanel, SnapshotForm};
 
 impl Workbench {
     pub(super) fn run(&mut self, ctx: &egui::Context, command: Command) {
@@ -38,7 +40,7 @@ impl Workbench {
             Command::History => self.toggle_panel(SidePanel::History),
             Command::Keys => self.toggle_panel(SidePanel::Keys),
             Command::Breakpoints => self.toggle_panel(SidePanel::Breakpoints),
-            Command::Finder => self.screen.finder = self.screen.finder.is_none().then(String::new),
+            Command::Finder => self.toggle_finder(),
             Command::Copy => self.copy(ctx, false),
             Command::CopyWithAxes => self.copy(ctx, true),
             Command::Cut => self.cut(ctx),
@@ -63,8 +65,15 @@ impl Workbench {
             Command::LookSunlight => self.screen.look = LookChoice::Fixed(Look::Sunlight),
             Command::TakeSnapshot => self.screen.form = Some(Form::Snapshot(SnapshotForm::default())),
             Command::TakeBack => self.take_back(&cells),
-            Command::Quit => ctx.send_viewport_cmd(egui::ViewportCommand::Close),
-            _ => {}
+            Command::New => self.dialogs.panel = Some(Floating::new_project()),
+            Command::Open => self.choose(ctx, FileJob::Open),
+            Command::OpenSample => self.dialogs.panel = Some(Floating::Samples),
+            Command::Save => self.save(ctx, None),
+            Command::SaveAs => self.choose(ctx, FileJob::SaveAs { then: None }),
+            Command::Revert => self.revert(),
+            Command::ImportTable => self.choose(ctx, FileJob::ImportTable),
+            Command::ExportTable => self.dialogs.panel = Some(Floating::export(self.screen.clipboard.mark)),
+            Command::Quit => self.leave_for(ctx, Next::Quit),
         }
     }
 
@@ -85,11 +94,24 @@ impl Workbench {
         }
     }
 
+    /// Goes to any step and selects the cells that it had changed.
+    pub(super) fn jump(&mut self, step: usize) {
+        self.end_gesture();
+        if self.document.jump(step) {
+            self.select_cells_of(step);
+        }
+    }
+
     fn select_cells_of(&mut self, step: usize) {
         let step = self.document.steps().get(step);
         if let Some(cells) = step.and_then(|step| step.selected.clone()) {
             self.screen.selection = self.screen.selection.with_cells(cells);
         }
+    }
+
+    fn toggle_finder(&mut self) {
+        self.dialogs.recent = self.recent().list();
+        self.screen.finder = self.screen.finder.is_none().then(Finder::default);
     }
 
     fn toggle_hold(&mut self) {

@@ -1,0 +1,120 @@
+//! What the window is asking or telling the user besides the project itself.
+
+use std::path::PathBuf;
+
+use jiff::Timestamp;
+
+use super::commands::Command;
+use super::files::{FileJob, Next};
+use crate::interchange::{DecimalMark, LoadOrder, Separator, TableFile, WriteOptions};
+use crate::project::{LoadKind, NewProject};
+
+/// The state of questions, notes and floating panels. Views read it; they change it through the outbox.
+#[derive(Clone, Debug, Default)]
+pub struct Dialogs {
+    /// The floating panel that is open.
+    pub panel: Option<Floating>,
+    /// What waits for the unsaved changes to be saved or given up.
+    pub question: Option<Next>,
+    /// Someone else changed the file: the sentence.
+    pub conflict: Option<String>,
+    /// What a crash left behind.
+    pub offers: Vec<OfferWords>,
+    /// Whether the caution is shown.
+    pub caution: bool,
+    /// Whether the ways on from the first start are shown.
+    pub welcome: bool,
+    /// The note about the file that was put away.
+    pub note_put_away: Option<String>,
+    /// The system's dialog that is open: its ticket and what for.
+    pub choosing: Option<(u64, FileJob)>,
+    /// The command whose new keys are being pressed.
+    pub capture: Option<Command>,
+    /// Why the keys just pressed were refused.
+    pub capture_refusal: Option<String>,
+    /// The files last worked on.
+    pub recent: Vec<PathBuf>,
+}
+
+impl Dialogs {
+    /// Whether keys belong to a question or a floating panel instead of the table.
+    pub fn take_keys(&self) -> bool {
+        self.panel.is_some() || self.question.is_some() || self.conflict.is_some() || self.capture.is_some()
+    }
+}
+
+/// A recovery copy in words.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OfferWords {
+    /// What the project was called.
+    pub name: String,
+    /// From when the copy is.
+    pub copied_at: Timestamp,
+    /// From when its file is, if it has one.
+    pub saved_at: Option<Timestamp>,
+}
+
+/// A panel over the sheet. It does not stop the rest of the window.
+#[derive(Clone, Debug)]
+pub enum Floating {
+    /// For a new project.
+    New(NewProject),
+    /// The samples.
+    Samples,
+    /// A path typed in.
+    Path(PathForm),
+    /// How to export the table.
+    Export(WriteOptions),
+    /// A table file that was read, to look at before it replaces the table.
+    Import(ImportForm),
+}
+
+impl Floating {
+    /// A new project, as it is first proposed.
+    pub fn new_project() -> Self {
+        let name = "new car".to_owned();
+        Self::New(NewProject { name, cylinders: 4, load: LoadKind::Throttle, speeds: 16, loads: 16 })
+    }
+
+    /// The export of a table, as it is first proposed.
+    pub fn export(mark: DecimalMark) -> Self {
+        Self::Export(with_mark(WriteOptions::default(), mark))
+    }
+}
+
+/// The options with a decimal mark, and a separator that goes with it.
+pub fn with_mark(options: WriteOptions, mark: DecimalMark) -> WriteOptions {
+    let separator = match (options.separator, mark) {
+        (Separator::Comma, DecimalMark::Comma) => Separator::Semicolon,
+        (Separator::Semicolon, DecimalMark::Point) => Separator::Comma,
+        (separator, _) => separator,
+    };
+    WriteOptions { mark, separator, ..options }
+}
+
+/// The options with the loads in an order.
+pub fn with_loads(options: WriteOptions, is_down: bool) -> WriteOptions {
+    WriteOptions { loads: if is_down { LoadOrder::Down } else { LoadOrder::Up }, ..options }
+}
+
+/// A path that is being typed in.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PathForm {
+    /// What for.
+    pub job: FileJob,
+    /// What stands there so far.
+    pub text: String,
+    /// Why the panel is there instead of the system's dialog.
+    pub why: Option<&'static str>,
+    /// What stood there when the user was told that such a file exists; the same text again replaces it.
+    pub warned_of: Option<String>,
+}
+
+/// A table file that was read.
+#[derive(Clone, Debug)]
+pub struct ImportForm {
+    /// Which file.
+    pub path: PathBuf,
+    /// Its table, or what is wrong and where.
+    pub read: Result<Box<TableFile>, String>,
+}

@@ -1,0 +1,98 @@
+//! What a file is wanted for.
+
+use std::path::PathBuf;
+
+use super::Request;
+use crate::interchange::WriteOptions;
+use crate::project::NewProject;
+
+/// What takes the place of the open project, once its unsaved changes are saved or given up.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Next {
+    /// A new project.
+    Create(NewProject),
+    /// One of the samples, by place.
+    Sample(usize),
+    /// A project file.
+    Open(PathBuf),
+    /// A recovery copy, by place in the offers.
+    Recover(usize),
+    /// Nothing: the window closes.
+    Quit,
+}
+
+impl Next {
+    /// What is about to happen, after 'Before'.
+    pub fn words(&self) -> String {
+        match self {
+            Self::Create(new) => format!("starting '{}'", new.name),
+            Self::Sample(_) => "opening a sample".to_owned(),
+            Self::Open(path) => format!("opening {}", file_name(path)),
+            Self::Recover(_) => "opening the recovery copy".to_owned(),
+            Self::Quit => "closing the window".to_owned(),
+        }
+    }
+}
+
+/// A job that needs a path.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum FileJob {
+    /// Open a project file.
+    Open,
+    /// Save the project under a name, and then go on.
+    SaveAs {
+        /// What follows.
+        then: Option<Next>,
+    },
+    /// Write the advance table.
+    ExportTable(WriteOptions),
+    /// Read an advance table.
+    ImportTable,
+}
+
+impl FileJob {
+    /// What it is called in titles and messages.
+    pub const fn title(&self) -> &'static str {
+        match self {
+            Self::Open => "Open a project",
+            Self::SaveAs { .. } => "Save the project as",
+            Self::ExportTable(_) => "Export the table",
+            Self::ImportTable => "Import a table",
+        }
+    }
+
+    /// What its button says.
+    pub const fn verb(&self) -> &'static str {
+        match self {
+            Self::Open => "Open",
+            Self::SaveAs { .. } => "Save",
+            Self::ExportTable(_) => "Export",
+            Self::ImportTable => "Import",
+        }
+    }
+
+    /// Whether it writes the file.
+    pub const fn is_writing(&self) -> bool {
+        matches!(self, Self::SaveAs { .. } | Self::ExportTable(_))
+    }
+
+    /// What the system's dialog is asked for; `file` is the project's own file, `title` its name.
+    pub fn request(&self, file: Option<&std::path::Path>, title: &str) -> Request {
+        let (kind, endings): (_, &[&str]) = match self {
+            Self::Open | Self::SaveAs { .. } => ("Projects", &["ron"]),
+            Self::ExportTable(options) if options.separator == crate::interchange::Separator::Tab => {
+                ("Tables", &["tsv", "csv"])
+            }
+            Self::ExportTable(_) => ("Tables", &["csv", "tsv"]),
+            Self::ImportTable => ("Tables", &["csv", "tsv", "txt"]),
+        };
+        let name = self.is_writing().then(|| format!("{title}.{}", endings[0]));
+        let folder = file.and_then(|file| file.parent()).map(PathBuf::from);
+        Request { title: self.title(), kind, endings, folder, name }
+    }
+}
+
+/// The last part of a path, to be shown.
+pub(in crate::window) fn file_name(path: &std::path::Path) -> String {
+    path.file_name().map_or_else(|| path.display().to_string(), |name| name.to_string_lossy().into_owned())
+}

@@ -1,0 +1,106 @@
+//! Work off the frame and how its results come back.
+
+use std::path::PathBuf;
+use std::sync::mpsc::{self, Receiver, Sender};
+use std::thread;
+use std::time::{Duration, Instant};
+
+use eframe::egui;
+
+use super::{Chooser, FileJob, Request};
+use crate::interchange::TableFile;
+
+/// A dialog that comes back empty sooner than anyone can cancel it was never shown.
+const SOONEST_CANCEL: Duration = Duration::from_millis(300);
+
+/// What came of asking the system for a path.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Choice {
+    /// This one.
+    Path(PathBuf),
+    /// The user cancelled.
+    Cancelled,
+    /// The system has no dialog.
+    NoService,
+}
+
+/// A result of work off the frame.
+#[derive(Debug)]
+pub enum News {
+    /// A path was chosen for a job, or not.
+    Chosen {
+        /// Which dialog it was.
+        ticket: u64,
+        /// For what.
+        job: FileJob,
+        /// What came of it.
+        choice: Choice,
+    },
+    /// A table file was read.
+    TableRead {
+        /// Which file.
+        path: PathBuf,
+        /// The table, or what is wrong and where.
+        read: Result<Box<TableFile>, String>,
+    },
+    /// A table file was written.
+    Exported {
+        /// Which file.
+        path: PathBuf,
+        /// What went wrong.
+        done: Result<(), String>,
+    },
+    /// Something happened to the project's file.
+    FileTouched,
+}
+
+/// Starts threads and collects what they found.
+#[derive(Debug)]
+pub struct Worker {
+    sender: Sender<News>,
+    receiver: Receiver<News>,
+}
+
+impl Default for Worker {
+    fn default() -> Self {
+        let (sender, receiver) = mpsc::channel();
+        Self { sender, receiver }
+    }
+}
+
+impl Worker {
+    /// What has come since the last call.
+    pub fn news(&self) -> Vec<News> {
+        self.receiver.try_iter().collect()
+    }
+
+    /// Sends news and wakes the window.
+    pub fn bell(&self, ctx: &egui::Context) -> impl Fn(News) + Send + 'static {
+        let (sender, ctx) = (self.sender.clone(), ctx.clone());
+        move |news| {
+            // Nobody listens any more when the window is gone.
+            let _ = sender.send(news);
+            ctx.request_repaint();
+        }
+    }
+
+    /// Does work on a thread of its own; false when the system gives none.
+    pub fn start(&self, ctx: &egui::Context, name: &str, work: impl FnOnce() -> News + Send + 'static) -> bool {
+        let bell = self.bell(ctx);
+        thread::Builder::new().name(name.into()).spawn(move || bell(work())).is_ok()
+    }
+
+    /// Asks the system for a path.
+    pub fn choose(&self, ctx: &egui::Context, chooser: &Chooser, ticket: u64, job: FileJob, request: Request) -> bool {
+        let chooser = chooser.clone();
+        self.start(ctx, "file dialog", move || {
+            let asked_at = Instant::now();
+            let choice = match chooser(&request) {
+                Some(path) => Choice::Path(path),
+                None if asked_at.elapsed() < SOONEST_CANCEL => Choice::NoService,
+                None => Choice::Cancelled,
+            };
+            News::Chosen { ticket, job, choice }
+        })
+    }
+}

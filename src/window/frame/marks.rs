@@ -1,0 +1,42 @@
+//! Marks that the default fonts lack, painted as shapes.
+
+use eframe::egui::{Color32, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
+
+/// A warning triangle with an exclamation mark cut out of it.
+pub fn warning(painter: &Painter, rect: Rect, ink: Color32, paper: Color32) {
+    let corners = vec![rect.center_top(), rect.right_bottom(), rect.left_bottom()];
+    painter.add(Shape::convex_polygon(corners, ink, Stroke::NONE));
+    let (x, height) = (rect.center().x, rect.height());
+    let at = |part: f32| pos2(x, rect.top() + part * height);
+    painter.line_segment([at(0.36), at(0.66)], Stroke::new(height * 0.11, paper));
+    painter.circle_filled(at(0.82), height * 0.07, paper);
+}
+
+/// An arrow bent back to the left; mirrored, to the right.
+pub fn back(painter: &Painter, rect: Rect, ink: Color32, is_mirrored: bool) {
+    let side = if is_mirrored { -1.0 } else { 1.0 };
+    let at = |x: f32, y: f32| rect.center() + vec2(side * x * rect.width() / 2.0, y * rect.height() / 2.0);
+    let stroke = Stroke::new(1.4, ink);
+    // From the head along a straight line, then half a circle round the right end.
+    let mut line = vec![at(-0.8, -0.3), at(0.25, -0.3)];
+    let turn = |step: u8| {
+        let angle = std::f32::consts::PI * (f32::from(step) / 10.0 - 0.5);
+        at(0.25 + 0.55 * angle.cos(), 0.25 + 0.55 * angle.sin())
+    };
+    line.extend((0..=10).map(turn));
+    line.push(at(-0.3, 0.8));
+    painter.add(Shape::line(line, stroke));
+    painter.add(Shape::line(vec![at(-0.35, -0.8), at(-0.8, -0.3), at(-0.35, 0.2)], stroke));
+}
+
+/// A cross, to put something away.
+pub fn cross(painter: &Painter, rect: Rect, ink: Color32) {
+    let stroke = Stroke::new(1.4, ink);
+    painter.line_segment([rect.left_top(), rect.right_bottom()], stroke);
+    painter.line_segment([rect.right_top(), rect.left_bottom()], stroke);
+}
+
+/// A dot: something is not saved.
+pub fn dot(painter: &Painter, at: Pos2, radius: f32, ink: Color32) {
+    painter.circle_filled(at, radius, ink);
+}

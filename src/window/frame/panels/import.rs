@@ -1,0 +1,77 @@
+//! A table file that was read, before it replaces the table.
+
+use eframe::egui::{self, RichText};
+
+use super::{close, foot};
+use crate::interchange::{DecimalMark, Separator, TableFile};
+use crate::table::{Axis, shortest};
+use crate::window::dialogs::ImportForm;
+use crate::window::files::{FileJob, file_name};
+use crate::window::theme::color;
+use crate::window::{FileAction, Outbox, View};
+
+pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, form: &ImportForm) {
+    let name = file_name(&form.path);
+    ui.label(&name).on_hover_text(form.path.display().to_string());
+    match &form.read {
+        Ok(file) => found(ui, view, outbox, file),
+        Err(why) => refused(ui, view, outbox, why),
+    }
+}
+
+fn found(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, file: &TableFile) {
+    let table = file.table();
+    let unit = view.project.sensors.load.unit();
+    ui.label(span("Speeds", table.speed(), "rpm"));
+    ui.label(span("Loads", table.load(), unit));
+    let values = table.values();
+    let least = values.iter().copied().fold(f64::INFINITY, f64::min);
+    let greatest = values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    ui.label(format!("Advance {}° to {}° before TDC", shortest(least), shortest(greatest)));
+    let separator = match file.separator() {
+        Separator::Comma => "commas",
+        Separator::Semicolon => "semicolons",
+        Separator::Tab => "tabs",
+    };
+    let mark = if file.decimal_mark() == Some(DecimalMark::Comma) { ", decimal comma" } else { "" };
+    let told = format!("Read with {separator} between fields{mark}. It replaces the table as one step; held marks go.");
+    ui.label(RichText::new(told).size(view.theme.small).color(color(view.theme.palette.ink_secondary)));
+    complaint(ui, view);
+    if foot(ui, outbox, "Import", "Replace the advance table, as one step.", None) {
+        outbox.file(FileAction::ImportTable);
+    }
+}
+
+/// What was wrong when the import was last tried.
+fn complaint(ui: &mut egui::Ui, view: &View<'_>) {
+    if let Some(notice) = view.screen.notice.as_ref().filter(|notice| notice.is_error) {
+        ui.label(RichText::new(&notice.text).color(color(view.theme.palette.error)));
+    }
+}
+
+fn refused(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, why: &str) {
+    ui.label(RichText::new(format!("Problem: {why}")).color(color(view.theme.palette.error)));
+    ui.label(
+        RichText::new(
+            "Wanted: a first row of speeds, then rows of a load and its cells, loads ascending. Nothing was changed.",
+        )
+        .size(view.theme.small),
+    );
+    ui.horizontal(|ui| {
+        if ui.button("Choose another…").on_hover_text("Choose another table file.").clicked() {
+            close(outbox);
+            outbox.file(FileAction::Choose(FileJob::ImportTable));
+        }
+        if ui.button("Cancel").on_hover_text("Put this away; nothing happens. (Esc)").clicked() {
+            close(outbox);
+        }
+    });
+}
+
+fn span(name: &str, axis: &Axis, unit: &str) -> String {
+    let points = axis.breakpoints();
+    let ends = points.first().zip(points.last());
+    let ends =
+        ends.map_or_else(String::new, |(first, last)| format!("{} to {} {unit}", shortest(*first), shortest(*last)));
+    format!("{name} {ends}, {} breakpoints", points.len())
+}

@@ -1,0 +1,83 @@
+//! Panels over the sheet: new project, samples, a path to type, export, import. The window goes on below them.
+
+mod export;
+mod import;
+mod new;
+mod path;
+mod samples;
+
+use eframe::egui::{self, Align2, Area, Frame, Id, Key, Modifiers, Order};
+
+use crate::window::dialogs::Floating;
+use crate::window::theme::strong_label;
+use crate::window::{Outbox, View};
+
+/// Draws the open panel.
+pub(super) fn show(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
+    let Some(panel) = &view.dialogs.panel else {
+        return;
+    };
+    match panel {
+        Floating::New(new) => floating(ctx, view, outbox, "New project", |ui, outbox| new::show(ui, outbox, new)),
+        Floating::Samples => floating(ctx, view, outbox, "Samples", |ui, outbox| samples::show(ui, view, outbox)),
+        Floating::Path(form) => {
+            floating(ctx, view, outbox, form.job.title(), |ui, outbox| path::show(ui, view, outbox, form));
+        }
+        Floating::Export(options) => {
+            floating(ctx, view, outbox, "Export the table", |ui, outbox| export::show(ui, view, outbox, *options));
+        }
+        Floating::Import(form) => {
+            floating(ctx, view, outbox, "Import a table", |ui, outbox| import::show(ui, view, outbox, form));
+        }
+    }
+}
+
+/// Esc puts the open panel away.
+pub(super) fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
+    if view.dialogs.panel.is_some() && ctx.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape)) {
+        close(outbox);
+    }
+}
+
+fn close(outbox: &mut Outbox) {
+    outbox.dialogs(|dialogs| dialogs.panel = None);
+}
+
+/// Puts another state of the panel in its place.
+fn replace(outbox: &mut Outbox, panel: Floating) {
+    outbox.dialogs(|dialogs| dialogs.panel = Some(panel));
+}
+
+fn floating(
+    ctx: &egui::Context,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    title: &str,
+    add: impl FnOnce(&mut egui::Ui, &mut Outbox),
+) {
+    let at = ctx.content_rect().center_top() + egui::vec2(0.0, view.theme.top_bar_height + 16.0);
+    let area =
+        Area::new(Id::unique("floating").with(title)).order(Order::Foreground).pivot(Align2::CENTER_TOP).fixed_pos(at);
+    area.show(ctx, |ui| {
+        Frame::window(&ctx.global_style()).inner_margin(16).show(ui, |ui| {
+            ui.set_width(440.0);
+            ui.spacing_mut().item_spacing.y = 8.0;
+            strong_label(ui, title, egui::FontId::proportional(view.theme.title));
+            add(ui, outbox);
+        });
+    });
+}
+
+/// The row of buttons at a panel's foot: the one that acts, and Cancel. Says whether the first was clicked.
+fn foot(ui: &mut egui::Ui, outbox: &mut Outbox, verb: &str, told: &str, refusal: Option<&str>) -> bool {
+    let mut is_clicked = false;
+    ui.add_space(4.0);
+    ui.horizontal(|ui| {
+        let button = ui.add_enabled(refusal.is_none(), egui::Button::new(verb)).on_hover_text(told);
+        is_clicked = button.on_disabled_hover_text(refusal.unwrap_or_default()).clicked();
+        if ui.button("Cancel").on_hover_text("Put this away; nothing happens. (Esc)").clicked() {
+            close(outbox);
+        }
+    });
+    is_clicked
+}

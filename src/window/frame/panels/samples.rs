@@ -1,0 +1,35 @@
+//! The samples, each with a line on what it is.
+
+use eframe::egui::{self, Align2, Role, Sense, WidgetInfo, vec2};
+
+use super::close;
+use crate::project::SAMPLES;
+use crate::window::files::Next;
+use crate::window::theme::{color, strong_text};
+use crate::window::{FileAction, Outbox, View};
+
+const ROW: f32 = 46.0;
+
+pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    let theme = view.theme;
+    ui.label("Four invented cars. Change what you like: they open as projects of their own.");
+    ui.spacing_mut().item_spacing.y = 2.0;
+    for (place, sample) in SAMPLES.iter().enumerate() {
+        let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::click());
+        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("Open {}", sample.name)));
+        if response.hovered() || response.has_focus() {
+            ui.painter().rect_filled(rect, f32::from(theme.radius), color(theme.palette.field_hover));
+        }
+        let at = rect.left_center() + vec2(8.0, 0.0);
+        let (ink, weak) = (color(theme.palette.ink), color(theme.palette.ink_secondary));
+        strong_text(ui.painter(), at - vec2(0.0, 9.0), Align2::LEFT_CENTER, sample.name, theme.body_font(), ink);
+        ui.painter().text(at + vec2(0.0, 9.0), Align2::LEFT_CENTER, sample.description, theme.small_font(), weak);
+        if response.on_hover_text(format!("Open {}: {}", sample.name, sample.description)).clicked() {
+            outbox.file(FileAction::Leave(Next::Sample(place)));
+        }
+    }
+    ui.add_space(6.0);
+    if ui.button("Cancel").on_hover_text("Put this away; nothing happens. (Esc)").clicked() {
+        close(outbox);
+    }
+}

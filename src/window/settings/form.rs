@@ -1,0 +1,134 @@
+//! Settings as text.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use serde::{Deserialize, Serialize};
+
+use super::Settings;
+use crate::drawing::Look;
+use crate::window::commands::{Command, KeyMap, Shortcut};
+use crate::window::screen::LookChoice;
+
+/// As in the file: every field may be missing, only changed keys are written.
+#[derive(Debug, Default, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+struct Form {
+    look: LookForm,
+    decimal_comma: bool,
+    keys: BTreeMap<String, Vec<String>>,
+    understood: BTreeSet<String>,
+    is_welcomed: bool,
+}
+
+#[derive(Clone, Copy, Debug, Default, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+enum LookForm {
+    #[default]
+    System,
+    Light,
+    Dark,
+    Sunlight,
+}
+
+impl From<LookForm> for LookChoice {
+    fn from(form: LookForm) -> Self {
+        match form {
+            LookForm::System => Self::System,
+            LookForm::Light => Self::Fixed(Look::Light),
+            LookForm::Dark => Self::Fixed(Look::Dark),
+            LookForm::Sunlight => Self::Fixed(Look::Sunlight),
+        }
+    }
+}
+
+impl From<LookChoice> for LookForm {
+    fn from(choice: LookChoice) -> Self {
+        match choice {
+            LookChoice::System => Self::System,
+            LookChoice::Fixed(Look::Light) => Self::Light,
+            LookChoice::Fixed(Look::Dark) => Self::Dark,
+            LookChoice::Fixed(Look::Sunlight) => Self::Sunlight,
+        }
+    }
+}
+
+/// The settings of a text.
+///
+/// # Errors
+/// What is wrong, with its place: not RON, an unknown field, command or key, or keys given twice.
+pub(super) fn read(text: &str) -> Result<Settings, String> {
+    let form: Form = ron::from_str(text).map_err(|error| error.to_string())?;
+    let mut keys = KeyMap::default();
+    for (id, shortcuts) in &form.keys {
+        let command = Command::of_id(id).ok_or_else(|| format!("keys: there is no command {id:?}"))?;
+        let parsed = shortcuts.iter().map(|text| Shortcut::parse(text).ok_or_else(|| format!("keys: no key {text:?}")));
+        keys.set(command, parsed.collect::<Result<_, _>>()?);
+    }
+    if let Some((shortcut, one, other)) = keys.clash() {
+        let (text, one, other) = (shortcut.text(), one.text(), other.text());
+        return Err(format!("keys: {text} would run both '{one}' and '{other}'"));
+    }
+    let Form { look, decimal_comma, understood, is_welcomed, .. } = form;
+    Ok(Settings { look: look.into(), decimal_comma, keys, understood, is_welcomed })
+}
+
+/// The text of settings.
+///
+/// # Errors
+/// What the writer says; it has no reason to.
+pub(super) fn write(settings: &Settings) -> Result<String, String> {
+    let changed = Command::ALL.iter().filter(|&&command| settings.keys.is_changed(command));
+    let texts = |command: Command| settings.keys.of(command).iter().map(|shortcut| shortcut.text()).collect();
+    let form = Form {
+        look: settings.look.into(),
+        decimal_comma: settings.decimal_comma,
+        keys: changed.map(|&command| (command.id().to_owned(), texts(command))).collect(),
+        understood: settings.understood.clone(),
+        is_welcomed: settings.is_welcomed,
+    };
+    let text =
+        ron::ser::to_string_pretty(&form, ron::ser::PrettyConfig::default()).map_err(|error| error.to_string())?;
+    Ok(text + "\n")
+}
+
+#[cfg(test)]
+mod tests {
+    use eframe::egui::{Key, Modifiers};
+    use proptest::prelude::*;
+
+    use super::*;
+
+    #[test]
+    fn an_empty_file_is_the_defaults() {
+        assert_eq!(read("()"), Ok(Settings::default()));
+    }
+
+    #[test]
+    fn what_is_wrong_is_named() {
+        let cases = [
+            ("(look: purple)", "purple"),
+            ("(colour: 1)", "colour"),
+            (r#"(keys: {"Fly": ["F3"]})"#, "Fly"),
+            (r#"(keys: {"Fair": ["Ctrl+Nothing"]})"#, "Ctrl+Nothing"),
+            (r#"(keys: {"Fair": ["Ctrl+S"]})"#, "'Save' and 'Fair'"),
+            ("(look: dark", "1:"),
+        ];
+        for (text, expected) in cases {
+            let error = read(text).unwrap_err();
+            assert!(error.contains(expected), "{text}: {error}");
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn reads_back(look in 0..4_usize, flags in any::<[bool; 2]>(), names in prop::collection::btree_set(".{0,12}", 0..4)) {
+            let look = [LookForm::System, LookForm::Light, LookForm::Dark, LookForm::Sunlight][look];
+            let mut keys = KeyMap::default();
+            keys.set(Command::Fair, vec![Shortcut { modifiers: Modifiers::COMMAND | Modifiers::ALT, key: Key::F9 }]);
+            keys.set(Command::Undo, vec![]);
+            let [decimal_comma, is_welcomed] = flags;
+            let settings = Settings { look: look.into(), decimal_comma, keys, understood: names, is_welcomed };
+            prop_assert_eq!(read(&write(&settings).unwrap()), Ok(settings));
+        }
+    }
+}

@@ -1,0 +1,33 @@
+//! What the window needs of the world outside it, so that a test can give it another.
+
+use std::sync::Arc;
+
+use super::files::{Chooser, system_chooser};
+use super::settings::SettingsFile;
+use crate::document::DataFolder;
+
+/// Folders, settings and the system's dialogs.
+pub struct Surroundings {
+    /// Where recovery copies, locks and the list of recent files are.
+    pub data: DataFolder,
+    /// Where the settings are.
+    pub settings: SettingsFile,
+    /// How a path is asked for.
+    pub chooser: Chooser,
+    /// Whether the window greets: the caution, the ways on from the first start, what a crash left behind.
+    pub greets: bool,
+}
+
+impl Surroundings {
+    /// The user's own.
+    pub fn standard() -> Self {
+        let (data, settings) = (DataFolder::standard(), SettingsFile::standard());
+        Self { data, settings, chooser: system_chooser(), greets: true }
+    }
+
+    /// None: nothing is kept, no dialogs, no greeting.
+    pub fn none() -> Self {
+        let (data, settings) = (DataFolder::none(), SettingsFile::none());
+        Self { data, settings, chooser: Arc::new(|_| None), greets: false }
+    }
+}

@@ -1,0 +1,136 @@
+//! What the window tells by itself: greetings, the file on the disk, what a crash left, the title.
+
+use eframe::egui::{self, Event, ViewportCommand};
+
+use super::Workbench;
+use crate::document::{DiskState, Offer, Recovery};
+use crate::window::dialogs::OfferWords;
+use crate::window::files::{News, Watcher, file_name};
+use crate::window::screen::Notice;
+
+impl Workbench {
+    /// Says something in the status line.
+    pub(super) fn say(&mut self, text: impl Into<String>) {
+        self.screen.notice = Some(Notice { text: text.into(), is_error: false });
+    }
+
+    /// Says in the status line what went wrong.
+    pub(super) fn complain(&mut self, text: impl Into<String>) {
+        self.screen.notice = Some(Notice { text: text.into(), is_error: true });
+    }
+
+    /// Takes in what threads have found.
+    pub(super) fn hear(&mut self, ctx: &egui::Context) {
+        for news in self.worker.news() {
+            match news {
+                News::Chosen { ticket, job, choice } => self.chosen(ctx, ticket, job, choice),
+                News::TableRead { path, read } => self.table_read(path, read),
+                News::Exported { path, done } => self.exported(&path, done),
+                News::FileTouched => self.look_at_file(),
+            }
+        }
+        let is_back = ctx.input(|input| input.events.contains(&Event::WindowFocused(true)));
+        if is_back {
+            self.look_at_file();
+        }
+    }
+
+    /// Compares the file with what is known of it.
+    pub(super) fn look_at_file(&mut self) {
+        let Some(path) = self.document.path().map(file_name) else {
+            return;
+        };
+        match self.document.check_disk() {
+            DiskState::Same => self.dialogs.conflict = None,
+            DiskState::Changed => {
+                self.dialogs.conflict = Some(format!("{path} was changed by another program. Nothing here is lost."));
+            }
+            DiskState::Missing => self.complain(format!("{path} was moved or deleted; saving writes it again")),
+            DiskState::Unreadable(why) => self.complain(format!("{path} cannot be read any more: {why}")),
+        }
+    }
+
+    /// Watches the folder of the document's file.
+    pub(super) fn watch(&mut self, ctx: &egui::Context) {
+        let file = self.document.path();
+        if self.watcher.as_ref().map(Watcher::file) == file {
+            return;
+        }
+        let folder = self.document.folder_to_watch();
+        let watcher = file.zip(folder).map(|(file, folder)| Watcher::new(ctx, &self.worker, file, &folder));
+        self.watcher = watcher;
+    }
+
+    /// Shows the caution unless it was understood for this project, and the ways on at the first start.
+    pub(super) fn greet(&mut self) {
+        self.dialogs.caution = self.surroundings.greets && !self.settings.understood.contains(&self.project_key());
+    }
+
+    /// What stands for the project in the list of cautions understood.
+    fn project_key(&self) -> String {
+        match self.document.path() {
+            Some(path) => path.to_string_lossy().into_owned(),
+            None => self.document.title(),
+        }
+    }
+
+    pub(super) fn understood(&mut self) {
+        self.dialogs.caution = false;
+        self.keep_understood();
+    }
+
+    /// Remembers that the caution needs not be shown again, also under the name just saved as.
+    pub(super) fn keep_understood(&mut self) {
+        if self.surroundings.greets && !self.dialogs.caution {
+            self.settings.understood.insert(self.project_key());
+        }
+    }
+
+    /// Looks for what a crash left behind.
+    pub(super) fn find_offers(&mut self) {
+        self.offers = Recovery::new(&self.surroundings.data).list();
+        self.describe_offers();
+    }
+
+    fn describe_offers(&mut self) {
+        let words = |offer: &Offer| OfferWords {
+            name: offer.name().to_owned(),
+            copied_at: offer.copied_at(),
+            saved_at: offer.saved_at(),
+        };
+        self.dialogs.offers = self.offers.iter().map(words).collect();
+    }
+
+    pub(super) fn take_offer(&mut self, place: usize) -> Option<Offer> {
+        let offer = (place < self.offers.len()).then(|| self.offers.remove(place));
+        self.describe_offers();
+        offer
+    }
+
+    pub(super) fn discard_offer(&mut self, place: usize) {
+        let Some(offer) = self.take_offer(place) else {
+            return;
+        };
+        let name = offer.name().to_owned();
+        match offer.discard() {
+            Ok(()) => self.say(format!("The recovery copy of {name} is deleted")),
+            Err(error) => self.complain(format!("The recovery copy of {name} cannot be deleted: {error}")),
+        }
+    }
+
+    /// Lets the copies be for another time.
+    pub(super) fn keep_offers(&mut self) {
+        self.offers.clear();
+        self.describe_offers();
+    }
+
+    /// The window's title says what is open and in words whether it is saved.
+    pub(super) fn set_title(&mut self, ctx: &egui::Context) {
+        let unsaved = if self.document.is_changed() { " • unsaved" } else { "" };
+        let title = format!("{}{unsaved} — Sparkloft", self.document.title());
+        if title != self.title {
+            ctx.send_viewport_cmd(ViewportCommand::Title(title.clone()));
+            self.title = title;
+        }
+    }
+}

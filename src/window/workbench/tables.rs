@@ -1,0 +1,101 @@
+//! The advance table to and from a file of its own.
+
+use std::path::{Path, PathBuf};
+
+use eframe::egui;
+
+use super::Workbench;
+use crate::document::replace_file;
+use crate::interchange::{MAX_FILE_BYTES, Separator, TableFile, WriteOptions, read_table, write_table};
+use crate::window::dialogs::{Floating, ImportForm};
+use crate::window::files::{News, file_name};
+
+impl Workbench {
+    /// Writes the table on a thread.
+    pub(super) fn export_table(&mut self, ctx: &egui::Context, options: WriteOptions, path: PathBuf) {
+        let (path, options) = with_ending(path, options);
+        let text = match write_table(self.document.project().advance.table(), &options) {
+            Ok(text) => text,
+            Err(error) => return self.complain(error.to_string()),
+        };
+        let write = move || {
+            // Through a link, what it leads to is replaced, not the link.
+            let target = std::fs::canonicalize(&path).unwrap_or_else(|_| path.clone());
+            let done = replace_file(&target, text.as_bytes()).map_err(|error| error.to_string());
+            News::Exported { path, done }
+        };
+        if !self.worker.start(ctx, "export", write) {
+            self.complain("The table was not exported: the system gives no thread; close other programs");
+        }
+    }
+
+    pub(super) fn exported(&mut self, path: &Path, done: Result<(), String>) {
+        match done {
+            Ok(()) => {
+                self.close_path_panel();
+                self.say(format!("Exported the table to {}", file_name(path)));
+            }
+            Err(why) => self.complain(format!("{}: the table was not exported: {why}", path.display())),
+        }
+    }
+
+    /// Reads a table on a thread.
+    pub(super) fn read_table(&mut self, ctx: &egui::Context, path: PathBuf) {
+        let read = move || {
+            let read = read(&path);
+            News::TableRead { path, read }
+        };
+        if !self.worker.start(ctx, "import", read) {
+            self.complain("The table was not read: the system gives no thread; close other programs");
+        }
+    }
+
+    pub(super) fn table_read(&mut self, path: PathBuf, read: Result<Box<TableFile>, String>) {
+        self.dialogs.panel = Some(Floating::Import(ImportForm { path, read }));
+    }
+
+    /// Replaces the table by the one that was read, as one step.
+    pub(super) fn import_table(&mut self) {
+        let Some(Floating::Import(ImportForm { path, read: Ok(file) })) = &self.dialogs.panel else {
+            return;
+        };
+        let label = format!("Import table from {}", file_name(path));
+        let edit = |project: &crate::project::Project| {
+            let advance = file.import().map_err(|error| error.to_string())?;
+            project.with_advance(advance).map_err(|fault| fault.to_string())
+        };
+        match self.document.apply(label.clone(), None, edit) {
+            Ok(changed) => {
+                self.dialogs.panel = None;
+                let same = "The file holds the same table; nothing changed";
+                self.say(if changed { &label } else { same });
+            }
+            Err(told) => self.complain(told),
+        }
+    }
+}
+
+fn read(path: &Path) -> Result<Box<TableFile>, String> {
+    let about = std::fs::metadata(path).map_err(|error| error.to_string())?;
+    if !about.is_file() {
+        return Err("this is no ordinary file; choose a CSV or TSV file".to_owned());
+    }
+    if about.len() > MAX_FILE_BYTES as u64 {
+        return Err(format!("the file has {} bytes; a table file has at most {MAX_FILE_BYTES}", about.len()));
+    }
+    let bytes = std::fs::read(path).map_err(|error| error.to_string())?;
+    read_table(&bytes).map(Box::new).map_err(|error| error.to_string())
+}
+
+/// The ending says what stands between the fields; a name without one gets that of the separator.
+fn with_ending(path: PathBuf, options: WriteOptions) -> (PathBuf, WriteOptions) {
+    let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase());
+    match ending.as_deref() {
+        Some("tsv") => (path, WriteOptions { separator: Separator::Tab, ..options }),
+        Some(_) => (path, options),
+        None => {
+            let ending = if options.separator == Separator::Tab { "tsv" } else { "csv" };
+            (path.with_extension(ending), options)
+        }
+    }
+}
