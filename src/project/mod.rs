@@ -8,6 +8,8 @@ mod fields;
 mod image_layout;
 mod limits;
 mod locate;
+#[cfg(test)]
+mod mutations;
 mod origin;
 mod outputs;
 mod paths;

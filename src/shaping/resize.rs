@@ -34,7 +34,8 @@ fn rounded(axis: &Axis, step: f64) -> Option<Axis> {
     let points = axis.breakpoints();
     let closest = points.windows(2).map(|pair| pair[1] - pair[0]).fold(f64::INFINITY, f64::min);
     let last = points.len() - 1;
-    let round = |(place, &x): (usize, &f64)| if place == 0 || place == last { x } else { settle((x / step).round() * step) };
+    let round =
+        |(place, &x): (usize, &f64)| if place == 0 || place == last { x } else { settle((x / step).round() * step) };
     let moved: Vec<f64> = points.iter().enumerate().map(round).collect();
     let near = moved.iter().zip(points).all(|(new, old)| (new - old).abs() <= ROUNDING_SHARE * closest);
     if near { Axis::new(moved).ok() } else { None }

@@ -167,7 +167,10 @@ mod tests {
         let mut keeper = BaseKeeper::new(&document);
         let ctx = egui::Context::default();
         keeper.settle(&BaseChoice::Step(1), &document, &ctx).unwrap();
-        assert_eq!((keeper.current().project.name.as_str(), keeper.current().name.as_str()), ("second", "step 1: Rename"));
+        assert_eq!(
+            (keeper.current().project.name.as_str(), keeper.current().name.as_str()),
+            ("second", "step 1: Rename")
+        );
         keeper.settle(&BaseChoice::Step(0), &document, &ctx).unwrap();
         assert_eq!((keeper.current().project.name.as_str(), keeper.current().name.as_str()), ("trial", "as opened"));
         assert!(keeper.settle(&BaseChoice::Step(9), &document, &ctx).unwrap_err().contains("step 9"));

@@ -21,7 +21,10 @@ pub fn route(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
         outbox.push(Action::DragCancel);
     }
     let previewing = view.screen.preview.is_some() || matches!(view.preview, Some(Outcome::Working(_)));
-    if previewing && view.screen.editor.is_none() && ctx.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape)) {
+    if previewing
+        && view.screen.editor.is_none()
+        && ctx.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape))
+    {
         outbox.push(Action::PreviewCancel);
     }
     for (shortcut, command) in view.keys.by_weight() {
@@ -42,7 +45,10 @@ pub fn route(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
             outbox.run(command);
         }
     }
-    let table_has_keys = view.screen.finder.is_none() && view.screen.form.is_none() && !view.dialogs.take_keys() && !egui::Popup::is_any_open(ctx);
+    let table_has_keys = view.screen.finder.is_none()
+        && view.screen.form.is_none()
+        && !view.dialogs.take_keys()
+        && !egui::Popup::is_any_open(ctx);
     if !in_field && table_has_keys {
         match view.screen.sheet {
             Sheet::Advance | Sheet::Compare => sheets::keys(ctx, view, outbox),

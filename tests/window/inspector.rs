@@ -164,10 +164,9 @@ fn held_cells_stay_and_it_is_said() {
     let mut window = twelve();
     let cell = Cell::new(9, 8);
     let table = window.state().document().project().advance.table().clone();
-    window.state_mut().ask(Action::Shape(
-        sparkloft::shaping::Tool::Hold { measured: false },
-        Selection::cell(&table, cell),
-    ));
+    window
+        .state_mut()
+        .ask(Action::Shape(sparkloft::shaping::Tool::Hold { measured: false }, Selection::cell(&table, cell)));
     window.run();
     let before = value(&window, 9, 8);
     assert!(window.query_by_label("12 cells, 1 held").is_some());
@@ -275,7 +274,17 @@ fn zz_trace() {
     for i in 0..14 {
         window.step();
         let s = window.state().screen();
-        println!("{:?} {:?} {:?}", window.get_by_label_contains("Raise or lower by 1.0").rect(), window.get_by_label("12 cells").rect(), window.get_by_label_contains("Hold to raise").rect());
-        println!("{i} {:?} {:?} hover {:?}", s.preview.as_ref().map(|p| format!("{:?}", p.tool)), s.settled.is_some(), s.hover);
+        println!(
+            "{:?} {:?} {:?}",
+            window.get_by_label_contains("Raise or lower by 1.0").rect(),
+            window.get_by_label("12 cells").rect(),
+            window.get_by_label_contains("Hold to raise").rect()
+        );
+        println!(
+            "{i} {:?} {:?} hover {:?}",
+            s.preview.as_ref().map(|p| format!("{:?}", p.tool)),
+            s.settled.is_some(),
+            s.hover
+        );
     }
 }

@@ -1,9 +1,9 @@
 //! The window driven as a person would: through AccessKit names, clicks and keys, without a display.
 
+mod compare_pictures;
 mod grid;
 mod grid_clipboard;
 mod grid_pictures;
-mod compare_pictures;
 mod harness;
 mod inspector;
 mod renderer;

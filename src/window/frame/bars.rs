@@ -176,7 +176,9 @@ fn buttons(ui: &mut egui::Ui, outbox: &mut Outbox, choices: Vec<Choice>, questio
     let first = choices.len().saturating_sub(1);
     for (place, (text, told, does)) in choices.into_iter().rev().enumerate() {
         let response = ui.add(Button::new(text)).on_hover_text(told);
-        if place == first && let Some(question) = question {
+        if place == first
+            && let Some(question) = question
+        {
             super::focus_when_new(&response, question);
         }
         if response.clicked() {

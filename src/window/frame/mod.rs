@@ -38,14 +38,15 @@ pub fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, sheets: &mu
         .show(ui, |ui| rail::show(ui, view, outbox));
     bars::show(ui, view, outbox);
     if let Some(open) = view.screen.panel {
-        Panel::right("side panel").resizable(false).exact_size(theme.side_panel_width).frame(paper.inner_margin(theme.margin)).show(
-            ui,
-            |ui| match open {
+        Panel::right("side panel")
+            .resizable(false)
+            .exact_size(theme.side_panel_width)
+            .frame(paper.inner_margin(theme.margin))
+            .show(ui, |ui| match open {
                 SidePanel::History => history_panel::show(ui, view, outbox),
                 SidePanel::Keys => keys_panel::show(ui, view, outbox),
                 SidePanel::Breakpoints => super::inspector::breakpoints_panel(ui, view, outbox),
-            },
-        );
+            });
     }
     CentralPanel::no_frame().frame(paper).show(ui, |ui| sheets.show(ui, view, outbox));
     panels::show(ui.ctx(), view, outbox);

@@ -119,7 +119,11 @@ fn steepest_fact(view: &View<'_>, selected: &Selection, along: Along) -> Fact {
         return Fact::new(label, "\u{2013}", format!("no neighbours along {along}"));
     };
     let text = format!("{}° / {unit}", fixed(slope.deg_per_unit * units, decimals));
-    Fact::new(label, text, format!("steepest slope along {along}, between {} and {}", place(view, slope.from), place(view, slope.to)))
+    Fact::new(
+        label,
+        text,
+        format!("steepest slope along {along}, between {} and {}", place(view, slope.from), place(view, slope.to)),
+    )
 }
 
 /// The slopes from the neighbours before and to the one after.
@@ -147,7 +151,10 @@ fn curvature(view: &View<'_>, selected: &Selection) -> Vec<Fact> {
         None => most_bent(view.table(), selected),
     };
     let Some(Bend { deg, along, cell }) = most else {
-        return vec![Fact::new("Curvature", "\u{2013}", "no cell with neighbours on both sides"), Fact::new("", "", "")];
+        return vec![
+            Fact::new("Curvature", "\u{2013}", "no cell with neighbours on both sides"),
+            Fact::new("", "", ""),
+        ];
     };
     let decimals = crate::window::numbers::decimals(view.project.step_deg);
     let size = fixed(deg.abs(), decimals);
@@ -172,7 +179,9 @@ fn place(view: &View<'_>, cell: Cell) -> String {
 pub(super) fn show(ui: &egui::Ui, view: &View<'_>, rect: Rect, fact: &Fact, line: usize) {
     let theme = view.theme;
     let response = ui.interact(rect, Id::unique(("fact", line)), Sense::hover());
-    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, format!("{} {}, {}", fact.label, fact.value, fact.more)));
+    response.widget_info(|| {
+        WidgetInfo::labeled(Role::Label, true, format!("{} {}, {}", fact.label, fact.value, fact.more))
+    });
     let painter = ui.painter();
     let ink = color(theme.palette.ink_secondary);
     painter.text(rect.left_center(), Align2::LEFT_CENTER, &fact.label, theme.body_font(), ink);

@@ -31,7 +31,9 @@ pub fn exact(value: f64) -> String {
 /// How a field shows its number.
 pub fn shown(field: Field, value: f64) -> String {
     match field {
-        Field::Breakpoint(..) | Field::InsertAt | Field::Speeds | Field::Loads => shortest(value).replace('-', "\u{2212}"),
+        Field::Breakpoint(..) | Field::InsertAt | Field::Speeds | Field::Loads => {
+            shortest(value).replace('-', "\u{2212}")
+        }
         Field::Repeat if value > 0.0 => format!("+{}", exact(value)),
         _ => exact(value),
     }
@@ -142,7 +144,10 @@ pub fn show(
 
 fn tooltip(view: &View<'_>, field: Field) -> String {
     let step = shortest(field.step(view));
-    format!("{}: type a number, Enter applies; Up and Down change it by {step}, with Shift ten times that", field.name())
+    format!(
+        "{}: type a number, Enter applies; Up and Down change it by {step}, with Shift ten times that",
+        field.name()
+    )
 }
 
 /// Takes the arrow keys and changes the text by steps.

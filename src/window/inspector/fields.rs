@@ -174,7 +174,9 @@ mod tests {
 
     #[test]
     fn amounts_take_point_comma_and_unit() {
-        for (text, value) in [("1.5", 1.5), (" 1,5 ", 1.5), ("-2°", -2.0), ("\u{2212}0,25 °", -0.25), ("3200 rpm", 3200.0), ("5 %", 5.0)] {
+        for (text, value) in
+            [("1.5", 1.5), (" 1,5 ", 1.5), ("-2°", -2.0), ("\u{2212}0,25 °", -0.25), ("3200 rpm", 3200.0), ("5 %", 5.0)]
+        {
             assert_eq!(read_amount(text), Ok(value), "{text}");
         }
         for text in ["", "one", "1.2.3", "1,2,3"] {

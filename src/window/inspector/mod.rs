@@ -58,7 +58,10 @@ impl Places {
         Self {
             facts: Rect::from_min_max(inner.min, pos2(left, buttons_top - theme.gap)),
             hold_buttons: Rect::from_min_max(pos2(inner.left(), buttons_top), pos2(left, above)),
-            sentences: Rect::from_min_max(pos2(left + theme.margin, inner.top()), pos2(area.right() - theme.margin + BAR_WIDTH, above)),
+            sentences: Rect::from_min_max(
+                pos2(left + theme.margin, inner.top()),
+                pos2(area.right() - theme.margin + BAR_WIDTH, above),
+            ),
             words,
         }
     }

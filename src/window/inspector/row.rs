@@ -158,7 +158,8 @@ const ARM: &str = "drag on the surface";
 /// A small button that takes the next option.
 fn choice(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, places: [Rect; 2], now: Pick, next: Pick) {
     let id = Id::unique(("choice", std::mem::discriminant(&now)));
-    let tip = if now == next { "there is no other choice here".to_owned() } else { format!("click for '{}'", next.words()) };
+    let tip =
+        if now == next { "there is no other choice here".to_owned() } else { format!("click for '{}'", next.words()) };
     let name = format!("{}; {tip}", now.words());
     if small_button(ui, view, places, id, [now.words(), &name, &tip], false) && now != next {
         outbox.screen(move |screen| next.put(&mut screen.inspector));
@@ -191,7 +192,11 @@ fn small_button(ui: &egui::Ui, view: &View<'_>, places: [Rect; 2], id: Id, texts
         () if response.hovered() => (palette.field_pressed, palette.ink),
         () => (palette.paper, palette.ink),
     };
-    let stroke = if response.has_focus() { Stroke::new(1.5, color(palette.ink)) } else { Stroke::new(1.0, color(palette.rule_strong)) };
+    let stroke = if response.has_focus() {
+        Stroke::new(1.5, color(palette.ink))
+    } else {
+        Stroke::new(1.0, color(palette.rule_strong))
+    };
     ui.painter().rect(rect, f32::from(view.theme.radius) - 1.0, color(fill), stroke, StrokeKind::Inside);
     ui.painter().text(rect.center(), Align2::CENTER_CENTER, text, view.theme.body_font(), color(ink));
     response.clicked()

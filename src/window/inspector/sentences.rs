@@ -76,8 +76,10 @@ impl Sentence {
     }
 }
 
-const ALL_HELD: Refusal = Refusal { short: "all held", long: "Every cell it would act on is held: release some first." };
-const NO_BLOCK: Refusal = Refusal { short: "needs a block", long: "The selection is no block: select a rectangle of cells." };
+const ALL_HELD: Refusal =
+    Refusal { short: "all held", long: "Every cell it would act on is held: release some first." };
+const NO_BLOCK: Refusal =
+    Refusal { short: "needs a block", long: "The selection is no block: select a rectangle of cells." };
 
 /// What the sentences are made from.
 struct Maker<'a> {
@@ -119,11 +121,8 @@ impl Maker<'_> {
         let cells = if whole { &self.all } else { self.selected };
         let moves_values = !matches!(tool, Tool::Hold { .. } | Tool::Release);
         let all_held = moves_values && cells.cells().all(|cell| self.advance.held().contains(cell));
-        let plan = if all_held {
-            Err(ALL_HELD)
-        } else {
-            Ok(Proposal { by: Proposer::Sentence, tool, cells: cells.clone() })
-        };
+        let plan =
+            if all_held { Err(ALL_HELD) } else { Ok(Proposal { by: Proposer::Sentence, tool, cells: cells.clone() }) };
         Sentence { key, verb, parts, more: None, tip: "", command: None, whole_table: whole, plan }
     }
 
@@ -150,9 +149,14 @@ impl Maker<'_> {
         vec![
             raise.tip("Adds the amount to every free selected cell; a minus sign lowers."),
             set.tip("Gives every free selected cell this value."),
-            self.fill().tip("Fills the block smoothly from its edges, or from its four corners.").command(Command::Interpolate),
-            fair.tip("Takes bumps out of the surface; 0 changes nothing, 10 leaves little of them. Held cells stay.").command(Command::Fair),
-            self.lift().tip("Moves the cursor's cell and, less and less, its neighbours within the radius in cells.").command(Command::ArmLift),
+            self.fill()
+                .tip("Fills the block smoothly from its edges, or from its four corners.")
+                .command(Command::Interpolate),
+            fair.tip("Takes bumps out of the surface; 0 changes nothing, 10 leaves little of them. Held cells stay.")
+                .command(Command::Fair),
+            self.lift()
+                .tip("Moves the cursor's cell and, less and less, its neighbours within the radius in cells.")
+                .command(Command::ArmLift),
             self.hold(false).tip("No tool moves a held cell.").command(Command::ToggleHold),
             self.hold(true).tip("Holds the cells and notes that their values were found on the engine."),
             self.release().tip("Lets tools move the cells again.").command(Command::ToggleHold),
@@ -216,8 +220,7 @@ impl Maker<'_> {
         let options = [Along::Speed, Along::Load].map(Pick::Interpolate);
         let (now, next) = Pick::among(Pick::Interpolate(along), &options);
         let parts = vec![Part::Choice { now, next }];
-        let interpolate =
-            self.on_more("interpolate", "Interpolate along", parts, Tool::Interpolate(Way::Line(along)));
+        let interpolate = self.on_more("interpolate", "Interpolate along", parts, Tool::Interpolate(Way::Line(along)));
         vec![
             interpolate.tip("Draws a straight line, in axis units, between the ends of every selected run."),
             self.repeat().tip("Repeats the line beside the selection; the offset is added again with every line."),
@@ -295,16 +298,16 @@ impl Maker<'_> {
         let parts = vec![Part::Amount(Field::Scale, amounts.scale_percent)];
         let scale = self.on_selection("scale", "Scale by", parts, Tool::Scale { percent: amounts.scale_percent });
         let (low_deg, high_deg) = amounts.clamp_deg;
-        let parts = vec![
-            Part::Amount(Field::ClampLow, low_deg),
-            Part::Word("to"),
-            Part::Amount(Field::ClampHigh, high_deg),
-        ];
+        let parts =
+            vec![Part::Amount(Field::ClampLow, low_deg), Part::Word("to"), Part::Amount(Field::ClampHigh, high_deg)];
         let clamp = self.on_selection("clamp", "Clamp", parts, Tool::Clamp { low_deg, high_deg });
         let clamp = if low_deg <= high_deg {
             clamp
         } else {
-            Sentence { plan: Err(Refusal { short: "", long: "The clamp runs backwards: give the lower bound first." }), ..clamp }
+            Sentence {
+                plan: Err(Refusal { short: "", long: "The clamp runs backwards: give the lower bound first." }),
+                ..clamp
+            }
         };
         let parts = vec![Part::Amount(Field::Round, amounts.round_deg)];
         let round = self.on_selection("round", "Round to", parts, Tool::Round { step_deg: amounts.round_deg });

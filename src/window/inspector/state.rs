@@ -58,6 +58,13 @@ pub struct BreakpointsForm {
 
 impl Default for BreakpointsForm {
     fn default() -> Self {
-        Self { along: Along::Speed, keep: Keep::Surface, list: String::new(), speeds: None, loads: None, insert_at: None }
+        Self {
+            along: Along::Speed,
+            keep: Keep::Surface,
+            list: String::new(),
+            speeds: None,
+            loads: None,
+            insert_at: None,
+        }
     }
 }

@@ -110,7 +110,11 @@ fn change(deg: f64, step_deg: f64) -> String {
     let decimals = numbers::decimals(step_deg);
     let text = numbers::signed(deg, decimals);
     let is_nil = text.chars().all(|digit| matches!(digit, '0' | '.'));
-    if is_nil { format!("under {}°", numbers::fixed(0.1_f64.powi(i32::try_from(decimals).unwrap_or(1)), decimals)) } else { format!("{text}°") }
+    if is_nil {
+        format!("under {}°", numbers::fixed(0.1_f64.powi(i32::try_from(decimals).unwrap_or(1)), decimals))
+    } else {
+        format!("{text}°")
+    }
 }
 
 /// 'a cell' with its number.
@@ -124,7 +128,11 @@ pub fn crowded(view: &View<'_>) -> Option<String> {
     let unit = view.project.sensors.load.unit();
     let speed = table.speed().crowded().map(|pair| (pair, "rpm"));
     let ((low, high), unit) = speed.or_else(|| table.load().crowded().map(|pair| (pair, unit)))?;
-    Some(format!("breakpoints {} and {} {unit} are very close, fairing bends between them", shortest(low), shortest(high)))
+    Some(format!(
+        "breakpoints {} and {} {unit} are very close, fairing bends between them",
+        shortest(low),
+        shortest(high)
+    ))
 }
 
 /// What the inspector has to say now: faults first, then what a preview does, then what can be done.
@@ -197,9 +205,15 @@ mod tests {
         let start = start.with_held(&Selection::all(start.table()), false);
         assert_eq!(tell(&start, &Tool::Add { deg: 1.5 }, &block), "Changes 4 cells, largest change +1.5°.");
         let held = start.with_held(&Selection::cell(start.table(), Cell::new(2, 2)), true);
-        assert_eq!(tell(&held, &Tool::Add { deg: -2.0 }, &block), "Changes 3 cells, 1 held stays, largest change \u{2212}2.0°.");
+        assert_eq!(
+            tell(&held, &Tool::Add { deg: -2.0 }, &block),
+            "Changes 3 cells, 1 held stays, largest change \u{2212}2.0°."
+        );
         assert_eq!(tell(&held, &Tool::Add { deg: 0.0 }, &block), "Changes nothing, 1 held stays.");
-        assert_eq!(tell(&held, &Tool::Add { deg: 0.01 }, &block), "Changes 3 cells, 1 held stays, largest change under 0.1°.");
+        assert_eq!(
+            tell(&held, &Tool::Add { deg: 0.01 }, &block),
+            "Changes 3 cells, 1 held stays, largest change under 0.1°."
+        );
         assert_eq!(tell(&held, &Tool::Hold { measured: false }, &block), "Holds 3 cells.");
         assert_eq!(tell(&held, &Tool::Release, &block), "Releases 1 cell.");
     }

@@ -8,8 +8,8 @@ mod scenery;
 use eframe::egui::{self, CursorIcon, Id, Rect, Response, Sense, Stroke, StrokeKind, UiBuilder, pos2, vec2};
 
 pub use self::controls::{heading, quiet_button};
-pub use self::pointer::zoom;
 use self::pointer::Drag;
+pub use self::pointer::zoom;
 use self::scenery::Scenery;
 use super::grip::{self, Grip};
 use super::scene_painter::{self, point, pos, viewport};

@@ -6,8 +6,8 @@ use super::Workbench;
 use crate::document::{DataFolder, Document};
 use crate::project::SAMPLES;
 use crate::window::base::BaseKeeper;
-use crate::window::preview::Previewer;
 use crate::window::files::Next;
+use crate::window::preview::Previewer;
 use crate::window::screen::Screen;
 use crate::window::sheets::Sheets;
 

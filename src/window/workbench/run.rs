@@ -3,8 +3,8 @@
 use eframe::egui;
 
 use super::Workbench;
-use crate::drawing::{Camera, Look, View as CameraView};
 use crate::compare::take_back_cells;
+use crate::drawing::{Camera, Look, View as CameraView};
 use crate::shaping::{Side, Tool, Way};
 use crate::table::Selection;
 use crate::window::commands::{Availability, Command, availability};

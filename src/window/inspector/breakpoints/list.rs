@@ -10,9 +10,12 @@ use crate::window::{Outbox, View};
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, wanted: &mut Wanted, height: f32) {
     let along = view.screen.inspector.breakpoints.along;
     let axis = along.axis(view.document.project().advance.table()).clone();
-    ScrollArea::vertical().id_salt(("breakpoints", along)).max_height(height).min_scrolled_height(height).auto_shrink(false).show(
-        ui,
-        |ui| {
+    ScrollArea::vertical()
+        .id_salt(("breakpoints", along))
+        .max_height(height)
+        .min_scrolled_height(height)
+        .auto_shrink(false)
+        .show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = 3.0;
             for (index, &value) in axis.breakpoints().iter().enumerate() {
                 ui.horizontal(|ui| {
@@ -23,8 +26,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, want
                     delete(ui, view, outbox, index, plans::delete(view, along, index), wanted);
                 });
             }
-        },
-    );
+        });
 }
 
 fn place(ui: &mut egui::Ui, view: &View<'_>, index: usize) {
@@ -39,7 +41,8 @@ fn place(ui: &mut egui::Ui, view: &View<'_>, index: usize) {
 
 fn delete(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, index: usize, plan: Plan, wanted: &mut Wanted) {
     let along = view.screen.inspector.breakpoints.along;
-    let response = ui.push_id(("delete", along, index), |ui| ui.add_enabled(plan.is_ok(), egui::Button::new("Delete"))).inner;
+    let response =
+        ui.push_id(("delete", along, index), |ui| ui.add_enabled(plan.is_ok(), egui::Button::new("Delete"))).inner;
     let name = format!("Delete {along} breakpoint {}", index + 1);
     ui.ctx().accesskit_node_builder(response.id, |node| node.set_label(name));
     let response = response.on_hover_text("Takes the breakpoint away with its cells; all other cells stay.");

@@ -55,7 +55,8 @@ fn top(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     ui.horizontal(|ui| {
         ui.label(RichText::new("Breakpoints").font(view.theme.heading_font()).strong());
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-            let close = ui.button("Close").on_hover_text(view.keys.tooltip(crate::window::commands::Command::Breakpoints));
+            let close =
+                ui.button("Close").on_hover_text(view.keys.tooltip(crate::window::commands::Command::Breakpoints));
             if close.clicked() {
                 outbox.screen(|screen| {
                     screen.panel.take_if(|panel| *panel == SidePanel::Breakpoints);
@@ -102,7 +103,15 @@ fn insert(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, wanted: &mut 
     ui.horizontal(|ui| {
         ui.label("Insert at");
         number(ui, view, outbox, Field::InsertAt, at, &plan, wanted);
-        action(ui, view, outbox, "Insert", "Adds a breakpoint; between the ends the surface changes nowhere.", plan, wanted);
+        action(
+            ui,
+            view,
+            outbox,
+            "Insert",
+            "Adds a breakpoint; between the ends the surface changes nowhere.",
+            plan,
+            wanted,
+        );
     });
 }
 
@@ -110,7 +119,10 @@ fn replace(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, wanted: &mut
     let form = &view.screen.inspector.breakpoints;
     let plan = plans::replace(view);
     let along = form.along;
-    ui.label(RichText::new(format!("All {along} breakpoints, typed or pasted")).color(color(view.theme.palette.ink_secondary)));
+    ui.label(
+        RichText::new(format!("All {along} breakpoints, typed or pasted"))
+            .color(color(view.theme.palette.ink_secondary)),
+    );
     ui.horizontal(|ui| {
         let mut text = form.list.clone();
         let width = ui.available_width() - 78.0;
@@ -141,7 +153,15 @@ fn resize(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, wanted: &mut 
         ui.label("speeds ×");
         number(ui, view, outbox, Field::Loads, loads, &plan, wanted);
         ui.label("loads");
-        action(ui, view, outbox, "Resize", "Proposes breakpoints, dense where they are dense now, and keeps the surface.", plan, wanted);
+        action(
+            ui,
+            view,
+            outbox,
+            "Resize",
+            "Proposes breakpoints, dense where they are dense now, and keeps the surface.",
+            plan,
+            wanted,
+        );
     });
 }
 

@@ -49,7 +49,8 @@ fn field(ui: &mut egui::Ui, text: &str, theme: &Theme) -> Response {
     );
     ui.painter().galley(pos2(rect.left() + theme.gap + 2.0, rect.center().y - label.size().y / 2.0), label, ink);
     let tip = pos2(rect.right() - theme.gap - 2.0 * TRIANGLE, rect.center().y);
-    let corners = vec![tip + vec2(-TRIANGLE, -TRIANGLE / 2.0), tip + vec2(TRIANGLE, -TRIANGLE / 2.0), tip + vec2(0.0, TRIANGLE)];
+    let corners =
+        vec![tip + vec2(-TRIANGLE, -TRIANGLE / 2.0), tip + vec2(TRIANGLE, -TRIANGLE / 2.0), tip + vec2(0.0, TRIANGLE)];
     ui.painter().add(Shape::convex_polygon(corners, color(theme.palette.ink_secondary), Stroke::NONE));
     response
 }
@@ -85,7 +86,8 @@ fn list(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, opened: bool) {
     steps(ui, view, outbox, opened);
     let file = ui.add(egui::Button::new("Another project file…").frame(false));
     if file.on_hover_text("Compare with a project file on this computer").clicked() {
-        let path = if let BaseChoice::File(path) = &view.screen.base { path.display().to_string() } else { String::new() };
+        let path =
+            if let BaseChoice::File(path) = &view.screen.base { path.display().to_string() } else { String::new() };
         outbox.screen(|screen| screen.form = Some(Form::BaseFile { path }));
         ui.close();
     }
@@ -110,13 +112,7 @@ fn steps(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, opened: bool) 
 }
 
 /// One base in the list. When the list has just opened, the keys start at the present base.
-fn entry(
-    ui: &mut egui::Ui,
-    view: &View<'_>,
-    outbox: &mut Outbox,
-    (choice, text): (BaseChoice, String),
-    opened: bool,
-) {
+fn entry(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, (choice, text): (BaseChoice, String), opened: bool) {
     let is_chosen = choice == view.screen.base;
     let response = ui.add(egui::Button::selectable(is_chosen, RichText::new(&text)).truncate());
     response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, is_chosen, &text));

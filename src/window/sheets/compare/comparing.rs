@@ -56,8 +56,7 @@ pub(super) struct Compared {
 
 impl Compared {
     fn new(key: Key) -> Result<Self, String> {
-        let comparison =
-            Comparison::new(&key.base, &key.edited, key.threshold).map_err(|error| error.to_string())?;
+        let comparison = Comparison::new(&key.base, &key.edited, key.threshold).map_err(|error| error.to_string())?;
         let (mut region_of, mut full_deg, mut badges) = (Vec::new(), LEAST_FULL_DEG, Vec::new());
         if let Ok(table) = &comparison.table {
             full_deg = table.delta.deg().iter().fold(full_deg, |full, deg| full.max(deg.abs()));

@@ -79,7 +79,8 @@ impl List<'_> {
             self.entry(ui, field, outbox);
         }
         for (kind, (_, name)) in MARKS.iter().enumerate() {
-            let cells: Vec<FieldDifference> = fields.iter().filter(|field| mark(field) == Some(kind)).cloned().collect();
+            let cells: Vec<FieldDifference> =
+                fields.iter().filter(|field| mark(field) == Some(kind)).cloned().collect();
             match cells.as_slice() {
                 [] => {}
                 [one] => self.entry(ui, one, outbox),
@@ -98,7 +99,10 @@ impl List<'_> {
             return;
         }
         let name = format!("Take back section {}", section.name());
-        if link(ui, right_end(line, SECTION_LINK_WIDTH), "take back section", &name, theme).on_hover_text(name).clicked() {
+        if link(ui, right_end(line, SECTION_LINK_WIDTH), "take back section", &name, theme)
+            .on_hover_text(name)
+            .clicked()
+        {
             take_back::section(self.view, section, fields, outbox);
         }
     }

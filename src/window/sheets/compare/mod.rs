@@ -91,7 +91,8 @@ impl CompareSheet {
         let Some((compared, table)) = compared.and_then(|compared| Some((compared, compared.table()?))) else {
             let mut ui = part(ui, whole);
             header(&mut ui, view, false, outbox);
-            let refusal = compared.and_then(|compared| compared.comparison.table.as_ref().err().map(ToString::to_string));
+            let refusal =
+                compared.and_then(|compared| compared.comparison.table.as_ref().err().map(ToString::to_string));
             let why = fault.or(refusal).map_or_else(|| "Comparing…".to_owned(), |why| sentence(&why));
             ui.add_space(theme.margin);
             ui.add(Label::new(second(why, theme)).wrap());

@@ -61,7 +61,8 @@ fn threshold(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let mut deg = view.screen.region_threshold_deg;
     let drag = egui::DragValue::new(&mut deg).range(0.0..=30.0).speed(0.05).max_decimals(2).suffix("°");
     let drag = drag.custom_formatter(|deg, _| names::breakpoint(deg));
-    let response = ui.add(drag).on_hover_text("Points that differ by at least this much make regions; 0 takes in every one.");
+    let response =
+        ui.add(drag).on_hover_text("Points that differ by at least this much make regions; 0 takes in every one.");
     response.widget_info(|| {
         let mut info = WidgetInfo::labeled(Role::SpinButton, true, "Regions from, degrees");
         info.value = Some(deg);

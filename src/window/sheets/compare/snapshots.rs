@@ -59,7 +59,8 @@ pub(super) fn commit(form: &SnapshotForm, outbox: &mut Outbox) {
         // The edit runs between frames; only then is it known when.
         return outbox.edit(label, move |project| take(project, name, note, Timestamp::now()));
     };
-    let label = if of == name { format!("Annotate snapshot '{of}'") } else { format!("Rename snapshot '{of}' to '{name}'") };
+    let label =
+        if of == name { format!("Annotate snapshot '{of}'") } else { format!("Rename snapshot '{of}' to '{name}'") };
     let new_name = name.clone();
     let old_name = of.clone();
     outbox.edit(label, move |project| change(project, &of, name, note));

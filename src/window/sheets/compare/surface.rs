@@ -114,9 +114,11 @@ fn steer(ui: &egui::Ui, response: &egui::Response, outbox: &mut Outbox) {
     if response.dragged() && response.drag_delta() != egui::Vec2::ZERO {
         let (right, down) = (f64::from(response.drag_delta().x), f64::from(response.drag_delta().y));
         let pans = ui.input(|input| input.modifiers.shift);
-        outbox.screen(move |screen| {
-            if pans { screen.camera.pan_by(right, down) } else { screen.camera.orbit(right, down) }
-        });
+        outbox.screen(
+            move |screen| {
+                if pans { screen.camera.pan_by(right, down) } else { screen.camera.orbit(right, down) }
+            },
+        );
     }
 }
 

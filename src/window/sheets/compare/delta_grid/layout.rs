@@ -61,7 +61,8 @@ impl Layout {
             return None;
         }
         let columns = 0..self.columns;
-        let speed = columns.into_iter().find(|&column| (self.left(column)..self.left(column + 1)).contains(&place.x))?;
+        let speed =
+            columns.into_iter().find(|&column| (self.left(column)..self.left(column + 1)).contains(&place.x))?;
         let load = (0..self.rows).find(|&row| (self.top(row)..self.top(row) + self.cell.y).contains(&place.y))?;
         Some(Cell::new(load, speed))
     }

@@ -7,7 +7,9 @@ mod badges;
 mod layout;
 mod paint;
 
-use eframe::egui::{self, Align2, EventFilter, Id, Rect, Response, Role, ScrollArea, Sense, UiBuilder, WidgetInfo, vec2};
+use eframe::egui::{
+    self, Align2, EventFilter, Id, Rect, Response, Role, ScrollArea, Sense, UiBuilder, WidgetInfo, vec2,
+};
 
 use self::layout::{Layout, cell_size};
 use self::paint::Paint;
@@ -61,22 +63,23 @@ impl DeltaGrid {
         let cursor = compared.point_of(view.screen.selection.cursor);
         self.follow(cursor);
         let mut inner = ui.new_child(UiBuilder::new().max_rect(body));
-        let scrolled = ScrollArea::both().id_salt("delta grid").auto_shrink(false).show_viewport(&mut inner, |ui, _| {
-            let (rect, _) = ui.allocate_exact_size(Layout::total(cell, columns, rows), Sense::hover());
-            let layout = Layout { origin: rect.min, clip: ui.clip_rect().intersect(body), cell, columns, rows };
-            let response = ui.interact(rect.intersect(body), grid_id(), Sense::click_and_drag());
-            if let Some(point) = self.show.take() {
-                ui.scroll_to_rect(layout.rect(point).expand2(cell), None);
-            }
-            let hover = hovered(&response, &layout);
-            let painter = ui.painter();
-            let paint = Paint { painter, layout: &layout, theme, compared, table };
-            paint.cells(&view.screen.selection.cells, hover);
-            tell_hover(hover, view, compared, table, outbox);
-            select(ui, &response, &layout, view, compared, outbox);
-            name_cells(ui, &response, &layout, view, compared, table);
-            layout
-        });
+        let scrolled =
+            ScrollArea::both().id_salt("delta grid").auto_shrink(false).show_viewport(&mut inner, |ui, _| {
+                let (rect, _) = ui.allocate_exact_size(Layout::total(cell, columns, rows), Sense::hover());
+                let layout = Layout { origin: rect.min, clip: ui.clip_rect().intersect(body), cell, columns, rows };
+                let response = ui.interact(rect.intersect(body), grid_id(), Sense::click_and_drag());
+                if let Some(point) = self.show.take() {
+                    ui.scroll_to_rect(layout.rect(point).expand2(cell), None);
+                }
+                let hover = hovered(&response, &layout);
+                let painter = ui.painter();
+                let paint = Paint { painter, layout: &layout, theme, compared, table };
+                paint.cells(&view.screen.selection.cells, hover);
+                tell_hover(hover, view, compared, table, outbox);
+                select(ui, &response, &layout, view, compared, outbox);
+                name_cells(ui, &response, &layout, view, compared, table);
+                layout
+            });
         let paint = Paint { painter: ui.painter(), layout: &scrolled.inner, theme, compared, table };
         paint.speeds(ui.painter(), cursor);
         paint.loads(ui.painter(), cursor);
@@ -116,13 +119,7 @@ fn hovered(response: &Response, layout: &Layout) -> Option<Cell> {
 }
 
 /// Tells the screen what the pointer is over, when that has changed.
-fn tell_hover(
-    hover: Option<Cell>,
-    view: &View<'_>,
-    compared: &Compared,
-    table: &TableComparison,
-    outbox: &mut Outbox,
-) {
+fn tell_hover(hover: Option<Cell>, view: &View<'_>, compared: &Compared, table: &TableComparison, outbox: &mut Outbox) {
     let place = hover.map(|point| table.delta.place(point));
     let cell = hover.and_then(|point| compared.cell_at(point));
     if place != view.screen.compare_hover || cell != view.screen.hover {
@@ -147,7 +144,8 @@ fn select(
         return;
     }
     let (press, now) = (ui.input(|input| input.pointer.press_origin()), response.interact_pointer_pos());
-    let cell_at = |place: Option<egui::Pos2>| place.and_then(|place| layout.at(place)).map(|point| compared.cell_at(point));
+    let cell_at =
+        |place: Option<egui::Pos2>| place.and_then(|place| layout.at(place)).map(|point| compared.cell_at(point));
     let Some(target) = cell_at(now) else {
         return;
     };

@@ -81,9 +81,8 @@ impl Paint<'_> {
             let corners = [rect.left_top(), rect.right_top(), rect.right_bottom(), rect.left_bottom()];
             let other = |neighbour: Option<Cell>| neighbour.and_then(&group) != Some(own);
             let (load, speed) = (point.load, point.speed);
-            let within = |point: Cell| {
-                (point.load < self.layout.rows && point.speed < self.layout.columns).then_some(point)
-            };
+            let within =
+                |point: Cell| (point.load < self.layout.rows && point.speed < self.layout.columns).then_some(point);
             let neighbours = [
                 within(Cell::new(load + 1, speed)),
                 within(Cell::new(load, speed + 1)),

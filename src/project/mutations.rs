@@ -1,0 +1,105 @@
+//! The reader of project files under mutated input: it refuses or reads whole, and never panics.
+
+use super::{LoadKind, NewProject, Project, read, write};
+
+/// A small deterministic generator (xorshift), so that a failure can be repeated.
+struct Random(u64);
+
+impl Random {
+    fn below(&mut self, limit: usize) -> usize {
+        self.0 ^= self.0 << 13;
+        self.0 ^= self.0 >> 7;
+        self.0 ^= self.0 << 17;
+        usize::try_from(self.0 % limit as u64).unwrap()
+    }
+}
+
+/// What tends to upset a reader of RON.
+const PIECES: [&str; 24] = [
+    "(",
+    ")",
+    "[",
+    "]",
+    "{",
+    "}",
+    ",",
+    ":",
+    "\"",
+    "None",
+    "Some(",
+    "inf",
+    "-inf",
+    "NaN",
+    "1e999",
+    "-",
+    "0x",
+    "/*",
+    "//",
+    "r#\"",
+    "\\u{110000}",
+    "\u{feff}",
+    "\u{2212}",
+    "99999999999999999999",
+];
+
+fn mutate(random: &mut Random, good: &[u8]) -> Vec<u8> {
+    let mut bytes = good.to_vec();
+    for _ in 0..=random.below(3) {
+        let at = random.below(bytes.len().max(1));
+        let piece = PIECES[random.below(PIECES.len())].bytes();
+        match random.below(6) {
+            0 => bytes.truncate(at),
+            1 => drop(bytes.splice(at..at, piece)),
+            2 => drop(bytes.splice(at..(at + random.below(12)).min(bytes.len()), piece)),
+            3 => drop(bytes.drain(at..(at + random.below(40)).min(bytes.len()))),
+            4 => {
+                let copy = bytes[at..(at + random.below(60)).min(bytes.len())].to_vec();
+                let to = random.below(bytes.len().max(1));
+                bytes.splice(to..to, copy);
+            }
+            _ => {
+                let byte = u8::try_from(random.below(256)).unwrap();
+                if let Some(slot) = bytes.get_mut(at) {
+                    *slot = byte;
+                }
+            }
+        }
+    }
+    bytes
+}
+
+fn shake(rounds: usize, seed: u64) {
+    let project =
+        NewProject { name: "m".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 2, loads: 2 }.create().unwrap();
+    let good = write(&project).unwrap().into_bytes();
+    let mut random = Random(seed);
+    let mut refused = 0;
+    for _ in 0..rounds {
+        let bytes = mutate(&mut random, &good);
+        match read(&bytes) {
+            Err(error) => {
+                refused += 1;
+                assert!(error.to_string().contains("line ") || error.to_string().contains("version"), "{error}");
+            }
+            Ok(project) => assert_whole(&project),
+        }
+    }
+    assert!(refused > rounds / 2, "only {refused} of {rounds} were refused: the mutations do too little");
+}
+
+/// What was read is a project in every part: it can be written, and reads back the same.
+fn assert_whole(project: &Project) {
+    let text = write(project).unwrap();
+    assert_eq!(read(text.as_bytes()).as_ref(), Ok(project));
+}
+
+#[test]
+fn twenty_thousand_mutated_files_are_refused_or_read_whole() {
+    shake(20_000, 0x5EED_CAFE);
+}
+
+#[test]
+#[ignore = "minutes; run with --release"]
+fn a_million_mutated_files_are_refused_or_read_whole() {
+    shake(1_000_000, 0x0DD5_EED5);
+}
