@@ -34,6 +34,7 @@ pub(super) fn lines(
 }
 
 /// The cells whose numbers may touch a line between two places in cell coordinates.
+#[expect(clippy::cast_possible_truncation, reason = "places in a table, at most 63")]
 fn near(from: (f64, f64), to: (f64, f64)) -> impl Iterator<Item = Cell> {
     let span = |a: f64, b: f64| (a.min(b).round().max(0.0) as usize)..=(a.max(b).round().max(0.0) as usize);
     let columns = span(from.0, to.0);

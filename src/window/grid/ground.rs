@@ -46,7 +46,6 @@ impl Key {
 }
 
 /// The painted cells, kept as long as nothing they depend on changes.
-#[derive(Default)]
 pub(super) struct Ground {
     key: Option<Key>,
     below: Vec<Shape>,
@@ -54,6 +53,14 @@ pub(super) struct Ground {
     texts: Vec<String>,
     /// Per visible cell: which of the texts.
     text_of: Vec<usize>,
+    changed: Selection,
+}
+
+impl Default for Ground {
+    fn default() -> Self {
+        let (below, above, texts, text_of) = Default::default();
+        Self { key: None, below, above, texts, text_of, changed: Selection::none(0, 0) }
+    }
 }
 
 impl Ground {
@@ -92,7 +99,13 @@ impl Ground {
             let lines = contours::lines(table, layout, view.theme.palette, box_of);
             self.below.extend(lines);
         }
-        self.above = marks(view, layout);
+        self.changed = changed_from(view.base.project.advance.table(), table);
+        self.above = marks(view, layout, &self.changed);
+    }
+
+    /// The cells that differ from the base, as last painted.
+    pub(super) fn changed(&self) -> &Selection {
+        &self.changed
     }
 
     /// Writes the visible cells' numbers, equal ones once.
@@ -190,7 +203,7 @@ fn grid_lines(view: &View<'_>, layout: &Layout) -> Shape {
 }
 
 /// Cells whose value differs from the base's surface at their breakpoints.
-pub(super) fn changed_from(base: &Table, table: &Table) -> Selection {
+fn changed_from(base: &Table, table: &Table) -> Selection {
     let mut changed = Selection::none(table.load().len(), table.speed().len());
     if base == table {
         return changed;
@@ -204,10 +217,9 @@ pub(super) fn changed_from(base: &Table, table: &Table) -> Selection {
 }
 
 /// Held: a triangle in the upper left corner. Changed: a dot in the upper right.
-fn marks(view: &View<'_>, layout: &Layout) -> Vec<Shape> {
+fn marks(view: &View<'_>, layout: &Layout, changed: &Selection) -> Vec<Shape> {
     let palette = view.theme.palette;
     let ink = color(palette.ink);
-    let changed = changed_from(view.base.project.advance.table(), view.table());
     let held = view.advance().held();
     let mut shapes = Vec::new();
     for cell in layout.visible_cells() {

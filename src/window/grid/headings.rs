@@ -2,7 +2,7 @@
 
 use eframe::egui::{self, Align2, Color32, Pos2, Shape, Stroke, pos2, vec2};
 
-use super::layout::Layout;
+use super::layout::{HEADING_MIDDLE, Layout};
 use crate::project::Origin;
 use crate::table::shortest;
 use crate::window::View;
@@ -18,22 +18,17 @@ pub(super) fn paint(ui: &egui::Ui, view: &View<'_>, layout: &Layout) {
     let painter = ui.painter();
     let (theme, palette) = (view.theme, view.theme.palette);
     let (ink, second) = (color(palette.ink), color(palette.ink_secondary));
-    let heading = layout.heading.with_max_y(layout.heading.bottom() + 4.0);
-    let title = strong_text(
-        painter,
-        heading.left_center(),
-        Align2::LEFT_CENTER,
-        "Advance ° before TDC",
-        theme.heading_font(),
-        ink,
-    );
+    let heading = layout.heading;
+    let middle = heading.top() + HEADING_MIDDLE;
+    let at = pos2(heading.left(), middle);
+    let title = strong_text(painter, at, Align2::LEFT_CENTER, "Advance ° before TDC", theme.heading_font(), ink);
     let arrow = 12.0;
-    let right = pos2(layout.cells.right(), heading.center().y);
+    let right = pos2(layout.cells.right(), middle);
     paint_arrow(painter, right, arrow, second);
     let speed =
         painter.text(right - vec2(arrow + 4.0, 0.0), Align2::RIGHT_CENTER, "speed rpm", theme.small_font(), second);
     if view.screen.grid_origins {
-        paint_legend(painter, view, title.right() + 3.0 * theme.gap, speed.left() - theme.gap, heading.center().y);
+        paint_legend(painter, view, title.right() + 3.0 * theme.gap, speed.left() - theme.gap, middle);
     }
     let corner = layout.corner.shrink2(vec2(8.0, 0.0));
     painter.text(corner.right_center(), Align2::RIGHT_CENTER, load_title(view), theme.small_font(), second);
@@ -51,7 +46,6 @@ fn paint_breakpoints(painter: &egui::Painter, view: &View<'_>, layout: &Layout) 
             painter.text(at, align, shortest(value), theme.small_font(), second);
         }
     };
-    // Speeds stand over the right edge of the digits below them.
     for speed in layout.columns.clone() {
         let Some(span) = layout.column(speed) else { continue };
         let at = pos2(span.center(), layout.speeds.center().y);

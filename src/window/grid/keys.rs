@@ -20,9 +20,11 @@ pub fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     if events.is_empty() {
         return;
     }
-    let has_focus = ctx.memory(|memory| memory.focused()).is_none_or(shows_the_table);
-    let alt = ctx.input(|input| input.modifiers.alt);
-    let mut pad = Keypad::new(view, outbox, has_focus, alt);
+    let focused = ctx.memory(|memory| memory.focused());
+    let mut pad = Keypad::new(view, outbox);
+    pad.is_free = focused.is_none_or(shows_the_table);
+    pad.has_focus = focused == Some(super::id());
+    pad.alt = ctx.input(|input| input.modifiers.alt);
     let left: Vec<Event> = events.into_iter().filter(|event| !pad.take(event)).collect();
     pad.hand_over();
     ctx.input_mut(|input| input.events = left);
@@ -36,7 +38,7 @@ fn shows_the_table(widget: Id) -> bool {
 
 /// Makes a step of the number being typed; says whether it could. Without an editor there is nothing to do.
 pub fn commit_editor(view: &View<'_>, outbox: &mut Outbox) -> bool {
-    let mut pad = Keypad::new(view, outbox, true, false);
+    let mut pad = Keypad::new(view, outbox);
     let is_done = pad.commit();
     pad.hand_over();
     is_done
@@ -48,14 +50,17 @@ struct Keypad<'a> {
     outbox: &'a mut Outbox,
     selection: CellSelection,
     editor: Option<CellEditor>,
+    /// Whether no other control has the keyboard.
+    is_free: bool,
+    /// Whether the table has it.
     has_focus: bool,
     alt: bool,
 }
 
 impl<'a> Keypad<'a> {
-    fn new(view: &'a View<'a>, outbox: &'a mut Outbox, has_focus: bool, alt: bool) -> Self {
+    fn new(view: &'a View<'a>, outbox: &'a mut Outbox) -> Self {
         let (selection, editor) = (view.screen.selection.clone(), view.screen.editor.clone());
-        Self { view, outbox, selection, editor, has_focus, alt }
+        Self { view, outbox, selection, editor, is_free: true, has_focus: true, alt: false }
     }
 
     /// Acts on an event; says whether it was for the table.
@@ -139,12 +144,12 @@ impl<'a> Keypad<'a> {
         if key == Key::Escape {
             return self.escape();
         }
-        if !self.has_focus {
+        if !self.is_free {
             return false;
         }
         match key {
             Key::Enter => self.walk(Walk::Columns, modifiers.shift),
-            Key::Tab if !modifiers.command => self.walk(Walk::Rows, modifiers.shift),
+            Key::Tab if self.has_focus && !modifiers.command => self.walk(Walk::Rows, modifiers.shift),
             Key::Delete | Key::Backspace if modifiers.is_none() && self.view.screen.sheet == Sheet::Advance => {
                 self.editor = Some(CellEditor::typing(""));
                 true

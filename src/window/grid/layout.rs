@@ -11,7 +11,9 @@ use crate::window::numbers::degrees;
 use crate::window::theme::Theme;
 
 /// Height of the line with the heading.
-const HEADING: f32 = 30.0;
+const HEADING: f32 = 34.0;
+/// Where the middle of the heading is, below the upper edge: level with the headings beside it.
+pub(super) const HEADING_MIDDLE: f32 = 22.0;
 /// Room between neighbouring numbers.
 const PAD: f32 = 4.0;
 /// Room above and below digits together.
@@ -127,6 +129,7 @@ impl Layout {
     }
 
     /// The point at a place in cell coordinates: whole numbers are the middles of cells.
+    #[expect(clippy::cast_possible_truncation, reason = "places in a table, at most 63")]
     pub(super) fn at(&self, (column, row): (f64, f64)) -> Pos2 {
         let size = self.cell_size();
         let line = (self.size.1 - 1) as f32 - row as f32;
@@ -165,10 +168,11 @@ impl Layout {
 }
 
 /// How many cells of at least a size fit, and the size they get.
+#[expect(clippy::cast_possible_truncation, reason = "a screen has few cells")]
 fn visible(room: f32, least: f32, count: usize, largest: f32) -> (usize, f32) {
     let fit = ((room + 0.01) / least).floor().max(1.0) as usize;
     let shown = fit.min(count).max(1);
-    (shown, (room / shown as f32).clamp(least.min(room.max(1.0)), largest))
+    (shown, (room / shown as f32).min(largest).max(least.min(room.max(1.0))))
 }
 
 fn edges(from: f32, size: f32, count: usize, pixels: f32) -> Vec<f32> {

@@ -91,16 +91,19 @@ impl GridView {
         self.ground.paint(ui, view, &layout);
         outline::paint(ui, view, &layout);
         self.editor = editor_view::paint(ui, view, &layout);
-        self.scroll.show(ui, view, &layout, rect);
-        names::tell(ui, view, outbox, &layout);
+        self.scroll.show(ui, view, &layout);
+        names::tell(ui, view, outbox, &layout, self.ground.changed());
     }
 }
 
-/// Takes the keyboard where nothing else has it, and keeps arrows, Tab and Escape.
+/// Takes the keyboard where nothing else has or wants it, and keeps arrows, Tab and Escape.
 fn keep_keyboard(ui: &egui::Ui, view: &View<'_>) {
+    if view.screen.finder.is_some() || view.screen.form.is_some() || view.dialogs.take_keys() {
+        return;
+    }
     let all = EventFilter { tab: true, horizontal_arrows: true, vertical_arrows: true, escape: true };
     ui.memory_mut(|memory| {
-        if memory.focused().is_none() && view.screen.finder.is_none() {
+        if memory.focused().is_none() {
             memory.request_focus(id());
         }
         memory.set_focus_lock_filter(id(), all);

@@ -4,14 +4,13 @@ use eframe::egui::accesskit::{Action, Role};
 use eframe::egui::{self, Id, Rect, Sense, UiBuilder, WidgetInfo};
 
 use super::editor_view::editor_id;
-use super::ground::changed_from;
 use super::layout::Layout;
 use crate::table::{Cell, Selection, shortest};
 use crate::window::screen::CellSelection;
 use crate::window::{Outbox, View};
 
 /// Names the visible cells and breakpoints, when someone listens.
-pub(super) fn tell(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, layout: &Layout) {
+pub(super) fn tell(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, layout: &Layout, changed: &Selection) {
     let (loads, speeds) = (view.table().load().len(), view.table().speed().len());
     let focused = if view.screen.editor.is_some() { editor_id() } else { cell_id(view.screen.selection.cursor) };
     let listens = ui.ctx().accesskit_node_builder(super::id(), |node| {
@@ -24,10 +23,9 @@ pub(super) fn tell(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, layo
     }
     ui.scope_builder(UiBuilder::new().accessibility_parent(super::id()), |ui| {
         breakpoints(ui, view, layout);
-        let changed = changed_from(view.base.project.advance.table(), view.table());
         for cell in layout.visible_cells() {
             if let Some(rect) = layout.cell(cell) {
-                name_cell(ui, view, outbox, (cell, rect), &changed);
+                name_cell(ui, view, outbox, (cell, rect), changed);
             }
         }
     });

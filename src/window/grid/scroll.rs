@@ -13,7 +13,7 @@ use crate::window::theme::color;
 pub(super) const THICKNESS: f32 = 12.0;
 /// Width of a bar's handle.
 const HANDLE: f32 = 6.0;
-/// How far a notch of the wheel scrolls, in points, is about one row.
+/// So many points of the wheel scroll by one row or column.
 const ROW_OF_WHEEL: f32 = 24.0;
 
 /// What is scrolled to: the first visible column, and the first visible row counted from the highest load.
@@ -45,6 +45,7 @@ impl Scroll {
         self.first
     }
 
+    #[expect(clippy::cast_possible_truncation, reason = "rows turned in a frame")]
     fn turn_wheel(&mut self, ui: &egui::Ui) {
         let is_over = ui.ctx().read_response(super::id()).is_some_and(|response| response.hovered());
         if !is_over {
@@ -59,7 +60,7 @@ impl Scroll {
     }
 
     /// Paints the bars and follows a drag on them.
-    pub(super) fn show(&mut self, ui: &egui::Ui, view: &View<'_>, layout: &Layout, rect: Rect) {
+    pub(super) fn show(&mut self, ui: &egui::Ui, view: &View<'_>, layout: &Layout) {
         let (columns, lines) = layout.window();
         if columns.len() < layout.size.0 {
             let top = layout.cells.bottom() + (THICKNESS - HANDLE) / 2.0;
@@ -71,7 +72,6 @@ impl Scroll {
             let track = Rect::from_min_max(pos2(left, layout.cells.top()), pos2(left + HANDLE, layout.cells.bottom()));
             self.first.1 = bar(ui, view, Bar { name: "scroll loads", track, sideways: false }, &lines, layout.size.1);
         }
-        debug_assert!(rect.is_finite());
     }
 }
 
@@ -87,6 +87,7 @@ struct Bar {
 }
 
 /// A bar whose handle shows which part is visible; gives the first one wanted.
+#[expect(clippy::cast_possible_truncation, reason = "at most 64")]
 fn bar(ui: &egui::Ui, view: &View<'_>, bar: Bar, shown: &Range<usize>, count: usize) -> usize {
     let Bar { name, track, sideways } = bar;
     let response = ui.interact(track.expand(3.0), Id::unique(name), Sense::drag());

@@ -19,6 +19,7 @@ impl Workbench {
         let label = tool.label(&shaped);
         let told = match shaped.held {
             0 => label.clone(),
+            1 if shaped.into_held => label.clone(),
             1 => format!("{label}; 1 held cell stayed"),
             held => format!("{label}; {held} held cells stayed"),
         };
