@@ -11,9 +11,9 @@ use crate::window::numbers::degrees;
 use crate::window::theme::Theme;
 
 /// Height of the line with the heading.
-const HEADING: f32 = 34.0;
+const HEADING: f32 = 30.0;
 /// Where the middle of the heading is, below the upper edge: level with the headings beside it.
-pub(super) const HEADING_MIDDLE: f32 = 22.0;
+pub(super) const HEADING_MIDDLE: f32 = 17.0;
 /// Room between neighbouring numbers.
 const PAD: f32 = 4.0;
 /// Room above and below digits together.
