@@ -120,7 +120,7 @@ impl Theme {
             selection_width: palette.selection_width,
             point_radius: 3.5,
             handle_size: 24.0,
-            heading_line: 44.0,
+            heading_line: 34.0,
             compare: CompareSizes {
                 header_height: 24.0,
                 chooser_width: 190.0,

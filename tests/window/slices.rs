@@ -1,1 +1,128 @@
 //! Slices by pointer and by name.
+
+use eframe::egui::{Event, Key, Modifiers, PointerButton, Pos2, vec2};
+use egui_kittest::kittest::Queryable;
+use sparkloft::table::Cell;
+use sparkloft::window::Action;
+use sparkloft::window::screen::CellSelection;
+
+use super::harness::{Window, sample, window};
+
+const CURSOR: Cell = Cell::new(11, 8);
+
+fn opened() -> Window {
+    let mut window = window(sample("tarn-special"));
+    let table = window.state().document().project().advance.table().clone();
+    window.state_mut().ask(Action::Screen(Box::new(move |screen| {
+        screen.selection = CellSelection::cell(&table, CURSOR);
+    })));
+    window.run();
+    window
+}
+
+fn value(window: &Window, cell: Cell) -> f64 {
+    window.state().document().project().advance.table().at(cell)
+}
+
+fn at(window: &Window, name: &str) -> Pos2 {
+    window.get_by_label(name).rect().center()
+}
+
+fn button(window: &mut Window, pos: Pos2, pressed: bool) {
+    window.event(Event::PointerMoved(pos));
+    window.event(Event::PointerButton { pos, button: PointerButton::Primary, pressed, modifiers: Modifiers::NONE });
+    window.run();
+}
+
+fn drag(window: &mut Window, from: Pos2, up: f32) {
+    button(window, from, true);
+    for share in [0.4, 1.0] {
+        window.event(Event::PointerMoved(from - vec2(0.0, up * share)));
+        window.run();
+    }
+}
+
+#[test]
+fn every_point_has_a_name() {
+    let window = opened();
+    window.get_by_label("3200 rpm, 24.0 degrees");
+    window.get_by_label("56 %, 24.0 degrees");
+    window.get_by_label("500 rpm, 9.5 degrees");
+    window.get_by_label("100 %, 21.0 degrees, held");
+    window.get_by_label("Slice at 56 % load");
+    window.get_by_label("Slice at 3200 rpm");
+}
+
+#[test]
+fn dragging_a_point_moves_its_cell_alone_as_one_step() {
+    let mut window = opened();
+    let (from, steps) = (at(&window, "3700 rpm, 25.5 degrees"), window.state().document().steps().len());
+    drag(&mut window, from, 30.0);
+    let cell = Cell::new(11, 9);
+    let lifted = value(&window, cell);
+    assert!(lifted > 27.0 && (lifted * 2.0).fract() == 0.0, "{lifted}");
+    assert_eq!(value(&window, CURSOR), 24.0);
+    button(&mut window, from - vec2(0.0, 30.0), false);
+    assert_eq!(window.state().document().steps().len(), steps + 1);
+    assert!(window.state().document().undo_label().unwrap().starts_with("Raise 1 cell"));
+    assert_eq!(window.state().screen().selection.cursor, cell);
+}
+
+#[test]
+fn escape_gives_a_drag_up() {
+    let mut window = opened();
+    let (from, steps) = (at(&window, "56 %, 24.0 degrees"), window.state().document().steps().len());
+    drag(&mut window, from, -30.0);
+    assert!(value(&window, CURSOR) < 24.0);
+    window.key_press(Key::Escape);
+    window.run();
+    button(&mut window, from, false);
+    assert_eq!((value(&window, CURSOR), window.state().document().steps().len()), (24.0, steps));
+}
+
+#[test]
+fn armed_the_neighbours_move_along() {
+    let mut window = opened();
+    window.key_press(Key::G);
+    window.run();
+    let from = at(&window, "3200 rpm, 24.0 degrees");
+    drag(&mut window, from, 30.0);
+    assert!(value(&window, CURSOR) > 25.0 && value(&window, Cell::new(12, 8)) > 23.0);
+}
+
+#[test]
+fn a_held_point_says_why_it_stays() {
+    let mut window = opened();
+    let from = at(&window, "100 %, 21.0 degrees, held");
+    drag(&mut window, from, 30.0);
+    assert_eq!(value(&window, Cell::new(15, 8)), 21.0);
+    assert_eq!(window.state().screen().notice.clone().unwrap().text, "3200 rpm, 100 % is held: release it to move it");
+}
+
+#[test]
+fn hovering_a_point_tells_all_about_it() {
+    let mut window = opened();
+    let point = at(&window, "3200 rpm, 24.0 degrees");
+    window.event(Event::PointerMoved(point));
+    window.run();
+    assert_eq!(window.state().screen().hover, Some(CURSOR));
+    window.get_by_label_contains("24.0° before TDC");
+}
+
+#[test]
+fn clicking_a_point_selects_its_cell() {
+    let mut window = opened();
+    let point = at(&window, "5300 rpm, 29.0 degrees");
+    button(&mut window, point, true);
+    button(&mut window, point, false);
+    assert_eq!(window.state().screen().selection.cursor, Cell::new(11, 12));
+    window.get_by_label("Slice at 5300 rpm");
+}
+
+#[test]
+fn a_screen_reader_moves_points_by_steps() {
+    let mut window = opened();
+    window.get_by_label("3200 rpm, 24.0 degrees").decrement_accesskit();
+    window.run();
+    assert_eq!(value(&window, CURSOR), 23.5);
+}

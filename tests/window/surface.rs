@@ -1,12 +1,281 @@
 //! The surface by pointer and by name.
 
-use egui_kittest::kittest::Queryable;
+use eframe::egui::{Event, Key, Modifiers, MouseWheelSource, MouseWheelUnit, PointerButton, Pos2, TouchPhase, vec2};
+use egui_kittest::kittest::{NodeT, Queryable};
+use sparkloft::drawing::{Camera, View};
+use sparkloft::table::Cell;
+use sparkloft::window::screen::{BaseStyle, CellSelection, Screen};
+use sparkloft::window::{Action, surface};
 
-use super::harness::{sample, window};
+use super::harness::{Window, sample, window};
+
+const CURSOR: Cell = Cell::new(11, 8);
+
+/// A window whose cursor stands on a free cell in the middle.
+fn opened() -> Window {
+    let mut window = window(sample("tarn-special"));
+    screen(&mut window, |screen, table| screen.selection = CellSelection::cell(table, CURSOR));
+    window.run();
+    window
+}
+
+fn screen(window: &mut Window, change: impl FnOnce(&mut Screen, &sparkloft::table::Table) + 'static) {
+    let table = window.state().document().project().advance.table().clone();
+    window.state_mut().ask(Action::Screen(Box::new(move |screen| change(screen, &table))));
+}
+
+fn value(window: &Window, cell: Cell) -> f64 {
+    window.state().document().project().advance.table().at(cell)
+}
+
+fn camera(window: &Window) -> Camera {
+    window.state().screen().camera
+}
+
+/// The middle of the selected vertex's handle.
+fn handle(window: &Window) -> Pos2 {
+    window.get_by(|node| node.label().is_some_and(|label| label.starts_with("lift "))).rect().center()
+}
+
+/// A place on the canvas off the surface.
+fn beside(window: &Window) -> Pos2 {
+    window.get_by_label_contains("surface of advance").rect().right_bottom() - vec2(30.0, 20.0)
+}
+
+fn press(window: &mut Window, at: Pos2, button: PointerButton, pressed: bool, modifiers: Modifiers) {
+    window.event(Event::PointerMoved(at));
+    window.event(Event::PointerButton { pos: at, button, pressed, modifiers });
+    window.run();
+}
+
+fn move_to(window: &mut Window, at: Pos2) {
+    window.event(Event::PointerMoved(at));
+    window.run();
+}
+
+/// Presses, moves in three strokes, and leaves the button down.
+fn drag(window: &mut Window, from: Pos2, to: Pos2, button: PointerButton, modifiers: Modifiers) {
+    window.event(Event::ModifiersChanged(modifiers));
+    press(window, from, button, true, modifiers);
+    for share in [0.3, 0.7, 1.0] {
+        move_to(window, from + (to - from) * share);
+    }
+}
 
 #[test]
 fn it_says_what_it_shows() {
-    let mut window = window(sample("tarn-special"));
+    let window = opened();
+    window.get_by_label("surface of advance, three-quarter, cursor 3200 rpm, 56 %, 24.0 degrees");
+    let handle = window.get_by_label("lift 3200 rpm, 56 %");
+    assert_eq!(handle.accesskit_node().numeric_value(), Some(24.0));
+}
+
+#[test]
+fn fixed_views_are_on_buttons_and_keys() {
+    let mut window = opened();
+    for (name, key, view) in [
+        ("View from the front", Key::Num1, View::Front),
+        ("View from the side", Key::Num2, View::Side),
+        ("Plan view", Key::Num3, View::Plan),
+        ("Three-quarter view", Key::Num4, View::ThreeQuarter),
+    ] {
+        window.get_by_label(name).click();
+        window.run();
+        assert_eq!(camera(&window), Camera::view(view));
+        window.key_press_modifiers(Modifiers::COMMAND, Key::Num4);
+        window.key_press_modifiers(Modifiers::COMMAND, key);
+        window.run();
+        assert_eq!(camera(&window), Camera::view(view), "{key:?}");
+    }
+}
+
+#[test]
+fn a_drag_orbits_and_a_double_click_resets() {
+    let mut window = opened();
+    let from = beside(&window);
+    drag(&mut window, from, from - vec2(100.0, 20.0), PointerButton::Primary, Modifiers::NONE);
+    press(&mut window, from - vec2(100.0, 20.0), PointerButton::Primary, false, Modifiers::NONE);
+    let turned = camera(&window);
+    assert!(turned.azimuth_deg != Camera::default().azimuth_deg && turned.elevation_deg < 36.5, "{turned:?}");
+    assert_eq!((turned.pan, turned.zoom), ((0.0, 0.0), 1.0));
+    assert!(!window.state().document().is_changed());
+    for _ in 0..2 {
+        press(&mut window, from, PointerButton::Primary, true, Modifiers::NONE);
+        press(&mut window, from, PointerButton::Primary, false, Modifiers::NONE);
+    }
+    assert_eq!(camera(&window), Camera::default());
+}
+
+#[test]
+fn shift_middle_and_right_drags_pan() {
+    for (button, modifiers) in [
+        (PointerButton::Primary, Modifiers::SHIFT),
+        (PointerButton::Middle, Modifiers::NONE),
+        (PointerButton::Secondary, Modifiers::NONE),
+    ] {
+        let mut window = opened();
+        let from = beside(&window);
+        drag(&mut window, from, from - vec2(60.0, 30.0), button, modifiers);
+        let seen = camera(&window);
+        assert!(seen.pan.0 < -20.0 && seen.pan.1 < -10.0, "{button:?}: {seen:?}");
+        assert_eq!(seen.azimuth_deg, Camera::default().azimuth_deg);
+    }
+}
+
+#[test]
+fn the_wheel_zooms_about_the_pointer() {
+    let mut window = opened();
+    let at = handle(&window);
+    move_to(&mut window, at);
+    window.event(Event::MouseWheel {
+        unit: MouseWheelUnit::Point,
+        delta: vec2(0.0, 60.0),
+        phase: TouchPhase::Move,
+        modifiers: Modifiers::NONE,
+        source: MouseWheelSource::Wheel,
+    });
+    window.run_steps(30);
+    assert!(camera(&window).zoom > 1.1, "{:?}", camera(&window));
+    assert!((handle(&window) - at).length() < 1.0, "the vertex under the pointer stays there");
+}
+
+#[test]
+fn dragging_the_handle_lifts_with_falloff_in_steps_as_one_step() {
+    let mut window = opened();
+    let (from, steps) = (handle(&window), window.state().document().steps().len());
+    drag(&mut window, from, from - vec2(0.0, 40.0), PointerButton::Primary, Modifiers::NONE);
+    let lifted = value(&window, CURSOR);
+    assert!(lifted > 25.0 && (lifted * 2.0).fract() == 0.0, "{lifted}");
+    let neighbour = value(&window, Cell::new(11, 9));
+    assert!(neighbour > 25.5 && neighbour - 25.5 < lifted - 24.0, "{neighbour}");
+    let seen = handle(&window);
+    assert!((seen.y - (from.y - 40.0)).abs() < 6.0 && (seen.x - from.x).abs() < 0.5, "it follows: {seen:?}");
+    assert_eq!(window.state().document().steps().len(), steps);
+    press(&mut window, from - vec2(0.0, 40.0), PointerButton::Primary, false, Modifiers::NONE);
+    assert_eq!(window.state().document().steps().len(), steps + 1);
+    let label = window.state().document().undo_label().unwrap().to_owned();
+    assert!(label.starts_with("Lift ") && label.contains("around 3200 rpm, load 56"), "{label}");
+    assert_eq!(value(&window, CURSOR), lifted);
+}
+
+#[test]
+fn escape_gives_a_lift_up_for_good() {
+    let mut window = opened();
+    let (from, steps) = (handle(&window), window.state().document().steps().len());
+    drag(&mut window, from, from - vec2(0.0, 40.0), PointerButton::Primary, Modifiers::NONE);
+    assert!(value(&window, CURSOR) > 24.0);
+    window.key_press(Key::Escape);
     window.run();
-    window.get_by_label_contains("surface of advance, three-quarter, cursor");
+    assert_eq!(value(&window, CURSOR), 24.0);
+    move_to(&mut window, from - vec2(0.0, 80.0));
+    assert_eq!(value(&window, CURSOR), 24.0, "moving on takes hold of nothing");
+    press(&mut window, from - vec2(0.0, 80.0), PointerButton::Primary, false, Modifiers::NONE);
+    assert_eq!((value(&window, CURSOR), window.state().document().steps().len()), (24.0, steps));
+}
+
+#[test]
+fn armed_any_vertex_can_be_lifted() {
+    let mut window = opened();
+    let from = handle(&window);
+    screen(&mut window, |screen, table| screen.selection = CellSelection::cell(table, Cell::new(3, 3)));
+    window.run();
+    drag(&mut window, from, from - vec2(0.0, 40.0), PointerButton::Primary, Modifiers::NONE);
+    assert_eq!(value(&window, CURSOR), 24.0, "unarmed it orbits");
+    press(&mut window, from, PointerButton::Primary, false, Modifiers::NONE);
+    window.key_press_modifiers(Modifiers::COMMAND, Key::Num4);
+    window.get_by_label("Lift on the surface").click();
+    window.run();
+    assert!(window.state().screen().lift_armed);
+    drag(&mut window, from, from - vec2(0.0, 40.0), PointerButton::Primary, Modifiers::NONE);
+    assert!(value(&window, CURSOR) > 25.0);
+    assert_eq!(window.state().screen().selection.cursor, CURSOR);
+}
+
+#[test]
+fn a_held_vertex_says_why_it_stays() {
+    let mut window = opened();
+    window.key_press(Key::H);
+    window.run();
+    let from = handle(&window);
+    drag(&mut window, from, from - vec2(0.0, 40.0), PointerButton::Primary, Modifiers::NONE);
+    assert_eq!(value(&window, CURSOR), 24.0);
+    let notice = window.state().screen().notice.clone().unwrap();
+    assert_eq!(notice.text, "3200 rpm, 56 % is held: release it to move it");
+}
+
+#[test]
+fn from_above_nothing_lifts() {
+    let mut window = opened();
+    window.key_press_modifiers(Modifiers::COMMAND, Key::Num3);
+    window.run();
+    let from = handle(&window);
+    drag(&mut window, from, from - vec2(0.0, 40.0), PointerButton::Primary, Modifiers::NONE);
+    assert_eq!(value(&window, CURSOR), 24.0);
+}
+
+#[test]
+fn clicks_select_and_hovering_shows_on_both_sides() {
+    let mut window = opened();
+    let at = handle(&window);
+    screen(&mut window, |screen, table| screen.selection = CellSelection::cell(table, Cell::new(9, 6)));
+    window.run();
+    move_to(&mut window, at);
+    assert_eq!(window.state().screen().hover, Some(CURSOR));
+    press(&mut window, at, PointerButton::Primary, true, Modifiers::SHIFT);
+    press(&mut window, at, PointerButton::Primary, false, Modifiers::SHIFT);
+    assert_eq!(window.state().screen().selection.cursor, CURSOR);
+    move_to(&mut window, Pos2::new(400.0, 20.0));
+    assert_eq!(window.state().screen().hover, None);
+}
+
+#[test]
+fn arrows_move_the_cursor_while_it_has_the_keyboard() {
+    let mut window = opened();
+    window.ctx.memory_mut(|memory| memory.request_focus(surface::id()));
+    window.run();
+    window.key_press(Key::ArrowRight);
+    window.run();
+    assert_eq!(window.state().screen().selection.cursor, Cell::new(11, 9));
+    window.key_press_modifiers(Modifiers::ALT, Key::ArrowUp);
+    window.run();
+    assert_eq!(value(&window, Cell::new(11, 9)), 26.0);
+}
+
+#[test]
+fn a_screen_reader_moves_the_vertex_by_steps() {
+    let mut window = opened();
+    window.get_by_label("lift 3200 rpm, 56 %").increment_accesskit();
+    window.run();
+    assert_eq!(value(&window, CURSOR), 24.5);
+    window.get_by_label("lift 3200 rpm, 56 %").set_value_accesskit(22.2);
+    window.run();
+    assert_eq!(value(&window, CURSOR), 22.0);
+}
+
+#[test]
+fn the_base_can_be_shown_in_three_ways() {
+    let mut window = opened();
+    for (name, style) in [
+        ("Base: solid", BaseStyle::Solid),
+        ("Base: wire", BaseStyle::Wire),
+        ("Base: difference", BaseStyle::Difference),
+    ] {
+        window.get_by_label(name).click();
+        window.run();
+        assert_eq!(window.state().screen().base_style, style);
+    }
+}
+
+#[test]
+fn in_a_low_window_surface_and_grid_take_turns() {
+    let mut window = opened();
+    window.set_size(vec2(1280.0, 700.0));
+    window.run();
+    assert!(window.query_by_label_contains("surface of advance").is_none());
+    window.get_by_label("Show the surface").click();
+    window.run();
+    window.get_by_label_contains("surface of advance");
+    window.get_by_label("Show the grid").click();
+    window.run();
+    assert!(window.query_by_label_contains("surface of advance").is_none());
 }

@@ -1,13 +1,14 @@
 //! Keys and typed text that the table takes.
 
-use eframe::egui::{self, Event, ImeEvent, Key, Modifiers};
+use eframe::egui::{self, Event, Id, ImeEvent, Key, Modifiers};
 
 use super::editor::entered;
 use super::motion::{Motion, TO_THE_EDGE, Walk, extended};
 use crate::interchange::Answers;
+use crate::shaping::Along;
 use crate::window::commands::Command;
 use crate::window::screen::{CellEditor, CellSelection, Sheet};
-use crate::window::{Action, Outbox, View};
+use crate::window::{Action, Outbox, View, slices, surface};
 
 /// Takes the events that belong to the table, in their order: arrows, Tab, Enter, Escape, numbers, the clipboard.
 ///
@@ -19,12 +20,18 @@ pub fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     if events.is_empty() {
         return;
     }
-    let has_focus = ctx.memory(|memory| memory.focused()).is_none_or(|focused| focused == super::id());
+    let has_focus = ctx.memory(|memory| memory.focused()).is_none_or(shows_the_table);
     let alt = ctx.input(|input| input.modifiers.alt);
     let mut pad = Keypad::new(view, outbox, has_focus, alt);
     let left: Vec<Event> = events.into_iter().filter(|event| !pad.take(event)).collect();
     pad.hand_over();
     ctx.input_mut(|input| input.events = left);
+}
+
+/// Whether a widget is one of the views of the table, which share its keys.
+fn shows_the_table(widget: Id) -> bool {
+    let slices = [Along::Speed, Along::Load].map(slices::id);
+    widget == super::id() || widget == surface::id() || widget == surface::handle_id() || slices.contains(&widget)
 }
 
 /// Makes a step of the number being typed; says whether it could. Without an editor there is nothing to do.

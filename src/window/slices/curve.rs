@@ -12,7 +12,7 @@ use crate::window::grip::{self, Grip};
 use crate::window::numbers::{decimals, signed};
 use crate::window::scene_painter::{self, Sheet, point, pos, viewport};
 use crate::window::screen::CellSelection;
-use crate::window::surface::heading;
+use crate::window::surface::{heading, keep_arrows};
 use crate::window::theme::color;
 use crate::window::{Outbox, View};
 
@@ -65,12 +65,15 @@ impl Curve {
             return;
         };
         let mut ui = ui.new_child(UiBuilder::new().id_salt(self.along).max_rect(rect));
-        let canvas = ui.interact(rect, ui.scope_id().with("slice"), Sense::click_and_drag());
+        let canvas = ui.interact(rect, super::id(self.along), Sense::click_and_drag());
         self.describe(&canvas, view);
         self.sliders(&mut ui, &canvas, &line, &slice, view, outbox);
         self.react(&ui, &canvas, (&line, &slice), view, outbox);
         self.paint(&ui, (&line, &slice, &spec), view);
         self.say(&ui, &canvas, view);
+        if canvas.has_focus() {
+            keep_arrows(&ui, &canvas, view);
+        }
     }
 
     fn title(&self, view: &View<'_>) -> String {

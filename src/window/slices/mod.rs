@@ -2,7 +2,7 @@
 
 mod curve;
 
-use eframe::egui::{self, Rect};
+use eframe::egui::{self, Id, Rect};
 
 use self::curve::Curve;
 use super::{Outbox, View};
@@ -12,6 +12,14 @@ use crate::shaping::Along;
 const SPEED_SHARE: f32 = 0.57;
 /// Distance between the two slices.
 const BETWEEN: f32 = 20.0;
+
+/// The widget of one of the two slices, which can have the keyboard; arrows move the table's cursor then.
+pub fn id(along: Along) -> Id {
+    Id::unique(match along {
+        Along::Speed => "slice along speed",
+        Along::Load => "slice along load",
+    })
+}
 
 /// What the view keeps for speed between frames, and the drags that are going on in it.
 pub struct SlicesView {
@@ -30,6 +38,7 @@ impl SlicesView {
     pub fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let margin = view.theme.margin;
         let whole = ui.available_rect_before_wrap();
+        ui.expand_to_include_rect(whole);
         let (left, right) = (whole.left() + margin, whole.right() - margin);
         let split = left + (right - left - BETWEEN) * SPEED_SHARE;
         let part = |from: f32, to: f32| Rect::from_x_y_ranges(from..=to, whole.y_range());

@@ -5,7 +5,7 @@ mod controls;
 mod pointer;
 mod scenery;
 
-use eframe::egui::{self, CursorIcon, Rect, Response, Sense, Stroke, StrokeKind, UiBuilder, pos2, vec2};
+use eframe::egui::{self, CursorIcon, Id, Rect, Response, Sense, Stroke, StrokeKind, UiBuilder, pos2, vec2};
 
 pub use self::controls::{heading, quiet_button};
 pub use self::pointer::zoom;
@@ -22,6 +22,18 @@ use crate::table::Cell;
 const LEFT_MARGIN: f32 = 9.0;
 /// Height of the line of view buttons.
 const CONTROLS_HEIGHT: f32 = 22.0;
+/// How far that line reaches into the heading's, so that it is level with the grid's speed breakpoints.
+const CONTROLS_OVERLAP: f32 = 4.0;
+
+/// The widget of the surface, which can have the keyboard; arrows move the table's cursor then.
+pub fn id() -> Id {
+    Id::unique("surface")
+}
+
+/// The widget of the selected vertex's handle.
+pub fn handle_id() -> Id {
+    id().with("handle")
+}
 
 /// What the view keeps for speed between frames, and the drag that is going on in it.
 #[derive(Default)]
@@ -51,12 +63,13 @@ impl SurfaceView {
     pub fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let theme = view.theme;
         let whole = ui.available_rect_before_wrap();
+        ui.expand_to_include_rect(whole);
         let (left, right) = (whole.left() + LEFT_MARGIN, whole.right() - theme.margin);
         let contours = self.scenery.contours_text(view);
         let line = Rect::from_x_y_ranges(left..=right, whole.top()..=whole.top() + theme.heading_line);
         heading(ui, line, "Surface", &format!("{} · {contours}", controls::view_name(&view.screen.camera)), theme);
-        let top = line.bottom() + theme.gap / 2.0;
-        let line = Rect::from_x_y_ranges(left..=right, top - theme.gap..=top + CONTROLS_HEIGHT - theme.gap);
+        let top = line.bottom() - CONTROLS_OVERLAP;
+        let line = Rect::from_x_y_ranges(left..=right, top..=top + CONTROLS_HEIGHT);
         let below = controls::show(ui, line, view, outbox);
         let rect = Rect::from_min_max(pos2(whole.left(), below), whole.max - vec2(0.0, theme.gap));
         if rect.width() > 40.0 && rect.height() > 40.0 {
@@ -67,7 +80,7 @@ impl SurfaceView {
     }
 
     fn canvas(&mut self, ui: &mut egui::Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox) {
-        let canvas = ui.interact(rect, ui.scope_id().with("canvas"), Sense::click_and_drag());
+        let canvas = ui.interact(rect, id(), Sense::click_and_drag());
         let lifted = self.grip().cloned();
         let model = self.scenery.prepare(view, lifted.is_some());
         let projector = view.screen.camera.projector(&model, &viewport(rect));
@@ -89,8 +102,8 @@ impl SurfaceView {
         let falloff = self.falloff(on_handle && deg_per_point.is_some(), view);
         self.scenery.paint(ui, &projector, rect, view, falloff);
         self.say(ui, rect, deg_per_point.is_some(), view);
-        if canvas.has_focus() {
-            Self::keep_arrows(ui, &canvas, view);
+        for response in [Some(&canvas), handle.as_ref()].into_iter().flatten().filter(|part| part.has_focus()) {
+            keep_arrows(ui, response, view);
         }
     }
 
@@ -121,7 +134,7 @@ impl SurfaceView {
         }
         let size = view.theme.handle_size + 2.0;
         let sense = if stage.deg_per_point.is_some() { Sense::click_and_drag() } else { Sense::click() };
-        let handle = ui.interact(Rect::from_center_size(at, vec2(size, size)), ui.scope_id().with("handle"), sense);
+        let handle = ui.interact(Rect::from_center_size(at, vec2(size, size)), handle_id(), sense);
         let name = format!("lift {}", grip::place(view, cell));
         grip::slider(&handle, &name, cell, Some(view.screen.amounts.lift_radius_cells), view, outbox);
         if stage.deg_per_point.is_none() {
@@ -147,15 +160,14 @@ impl SurfaceView {
         let ink = color(theme.palette.ink_secondary);
         ui.painter().text(at, egui::Align2::LEFT_BOTTOM, hint, theme.small_font(), ink);
     }
+}
 
-    /// Keeps arrow keys for the cursor while the surface has the focus, and shows that it has it.
-    fn keep_arrows(ui: &egui::Ui, canvas: &Response, view: &View<'_>) {
-        let filter =
-            egui::EventFilter { horizontal_arrows: true, vertical_arrows: true, ..egui::EventFilter::default() };
-        ui.memory_mut(|memory| memory.set_focus_lock_filter(canvas.id, filter));
-        let stroke = Stroke::new(1.0, color(view.theme.palette.rule_strong));
-        ui.painter().rect_stroke(canvas.rect.shrink(1.0), 0.0, stroke, StrokeKind::Inside);
-    }
+/// Keeps arrow keys for the cursor while a part of a view has the focus, and shows that it has it.
+pub fn keep_arrows(ui: &egui::Ui, part: &Response, view: &View<'_>) {
+    let filter = egui::EventFilter { horizontal_arrows: true, vertical_arrows: true, ..egui::EventFilter::default() };
+    ui.memory_mut(|memory| memory.set_focus_lock_filter(part.id, filter));
+    let stroke = Stroke::new(1.0, color(view.theme.palette.ink_secondary));
+    ui.painter().rect_stroke(part.rect.shrink(1.0), 0.0, stroke, StrokeKind::Inside);
 }
 
 /// The vertex nearest to a place on the surface.
