@@ -106,15 +106,19 @@ fn hovering_a_point_tells_all_about_it() {
     window.event(Event::PointerMoved(point));
     window.run();
     assert_eq!(window.state().screen().hover, Some(CURSOR));
-    window.get_by_label_contains("24.0° before TDC");
+    window.get_by_label_contains("24.0° in the base (0.0)");
 }
 
 #[test]
 fn clicking_a_point_selects_its_cell() {
     let mut window = opened();
     let point = at(&window, "5300 rpm, 29.0 degrees");
-    button(&mut window, point, true);
-    button(&mut window, point, false);
+    window.event(Event::PointerMoved(point));
+    for pressed in [true, false] {
+        let (button, modifiers) = (PointerButton::Primary, Modifiers::NONE);
+        window.event(Event::PointerButton { pos: point, button, pressed, modifiers });
+    }
+    window.run();
     assert_eq!(window.state().screen().selection.cursor, Cell::new(11, 12));
     window.get_by_label("Slice at 5300 rpm");
 }

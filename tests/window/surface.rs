@@ -48,6 +48,19 @@ fn press(window: &mut Window, at: Pos2, button: PointerButton, pressed: bool, mo
     window.run();
 }
 
+/// Presses and releases without a pause.
+fn click(window: &mut Window, pos: Pos2, times: usize, modifiers: Modifiers) {
+    // A test's frames are further apart than clicks of a hand.
+    window.ctx.options_mut(|options| options.input_options.max_double_click_delay = 60.0);
+    window.event(Event::PointerMoved(pos));
+    window.event(Event::ModifiersChanged(modifiers));
+    for pressed in [true, false].repeat(times) {
+        window.event(Event::PointerButton { pos, button: PointerButton::Primary, pressed, modifiers });
+    }
+    window.event(Event::ModifiersChanged(Modifiers::NONE));
+    window.run();
+}
+
 fn move_to(window: &mut Window, at: Pos2) {
     window.event(Event::PointerMoved(at));
     window.run();
@@ -99,10 +112,7 @@ fn a_drag_orbits_and_a_double_click_resets() {
     assert!(turned.azimuth_deg != Camera::default().azimuth_deg && turned.elevation_deg < 36.5, "{turned:?}");
     assert_eq!((turned.pan, turned.zoom), ((0.0, 0.0), 1.0));
     assert!(!window.state().document().is_changed());
-    for _ in 0..2 {
-        press(&mut window, from, PointerButton::Primary, true, Modifiers::NONE);
-        press(&mut window, from, PointerButton::Primary, false, Modifiers::NONE);
-    }
+    click(&mut window, from, 2, Modifiers::NONE);
     assert_eq!(camera(&window), Camera::default());
 }
 
@@ -221,9 +231,11 @@ fn clicks_select_and_hovering_shows_on_both_sides() {
     window.run();
     move_to(&mut window, at);
     assert_eq!(window.state().screen().hover, Some(CURSOR));
-    press(&mut window, at, PointerButton::Primary, true, Modifiers::SHIFT);
-    press(&mut window, at, PointerButton::Primary, false, Modifiers::SHIFT);
-    assert_eq!(window.state().screen().selection.cursor, CURSOR);
+    click(&mut window, at, 1, Modifiers::SHIFT);
+    let selection = window.state().screen().selection.clone();
+    assert_eq!((selection.cursor, selection.anchor, selection.cells.count()), (CURSOR, Cell::new(9, 6), 9));
+    click(&mut window, at, 1, Modifiers::NONE);
+    assert_eq!(window.state().screen().selection.cells.count(), 1);
     move_to(&mut window, Pos2::new(400.0, 20.0));
     assert_eq!(window.state().screen().hover, None);
 }

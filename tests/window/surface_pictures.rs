@@ -1,11 +1,12 @@
 //! Pictures of surface and slices in every look and size, written where SPARKLOFT_PICTURES says.
 
 use eframe::egui::{Vec2, vec2};
-use sparkloft::drawing::Look;
+use egui_kittest::kittest::Queryable;
+use sparkloft::drawing::{Camera, Look, View};
 use sparkloft::project::Project;
 use sparkloft::table::Cell;
 use sparkloft::window::Action;
-use sparkloft::window::screen::{CellSelection, LookChoice};
+use sparkloft::window::screen::{BaseStyle, CellSelection, LookChoice};
 
 use super::harness::{Window, new_project, sample, sized_window};
 
@@ -59,4 +60,32 @@ fn every_table_size_shows_a_surface() {
         let colors = picture(&mut window, &format!("surface-{speeds}x{loads}"));
         assert!(colors > 200, "{speeds}x{loads}: {colors} colours");
     }
+}
+
+/// The base in its three ways, from every fixed side; a lift in the middle of its drag.
+#[test]
+fn both_surfaces_and_a_lift_can_be_seen() {
+    for (name, style, view) in [
+        ("solid", BaseStyle::Solid, View::ThreeQuarter),
+        ("wire", BaseStyle::Wire, View::Front),
+        ("difference", BaseStyle::Difference, View::ThreeQuarter),
+        ("plan", BaseStyle::Hidden, View::Plan),
+        ("side", BaseStyle::Solid, View::Side),
+    ] {
+        let mut window = show(sample("marlow-six"), vec2(1280.0, 800.0), 1.0, Look::Light);
+        window.state_mut().ask(Action::Screen(Box::new(move |screen| {
+            (screen.base_style, screen.camera) = (style, Camera::view(view));
+        })));
+        window.run();
+        assert!(picture(&mut window, &format!("surface-base-{name}")) > 200);
+    }
+    let mut window = show(sample("tarn-special"), vec2(1280.0, 800.0), 1.0, Look::Light);
+    let from = window.get_by_label("lift 3200 rpm, 56 %").rect().center();
+    window.drag_at(from);
+    window.hover_at(from - vec2(0.0, 30.0));
+    window.hover_at(from - vec2(0.0, 70.0));
+    window.run();
+    let still = window.state().document().project().advance.table().at(Cell::new(11, 8));
+    assert!(still > 28.0, "{still}");
+    assert!(picture(&mut window, "surface-lift") > 200);
 }
