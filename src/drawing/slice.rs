@@ -15,7 +15,7 @@ const ACTIVE_RADIUS: f32 = 4.5;
 /// Room for the numbers left of and below the curve, and free of the handle's radius above and to the right.
 const MARGIN: (f32, f32, f32, f32) = (28.0, 8.0, 8.0, 24.0);
 /// Points of the screen for one number along and up.
-const TICK_ROOM: (f32, f32) = (76.0, 34.0);
+const TICK_ROOM: (f32, f32) = (60.0, 34.0);
 /// A curve with less rise than this, in degrees, is not stretched to the full height.
 const LEAST_RANGE_DEG: f64 = 10.0;
 
@@ -229,7 +229,7 @@ mod tests {
         slice.draw(&spec(&[]), &mut scene);
         assert_eq!(slice.value.range, (5.0, 40.0));
         assert_eq!(slice.value.ticks.values, [10.0, 20.0, 30.0, 40.0]);
-        assert_eq!(slice.along.ticks.values, [2000.0, 4000.0, 6000.0]);
+        assert_eq!(slice.along.ticks.values, [1000.0, 2000.0, 3000.0, 4000.0, 5000.0, 6000.0, 7000.0]);
         assert!(slice.points.iter().all(|&at| RECT.contains(at)));
         assert!(scene.labels.iter().all(|label| RECT.contains(label.at)));
         let dots = scene.shapes.iter().filter(|shape| matches!(shape, Shape::Dot { .. }));

@@ -34,7 +34,10 @@ fn camera(window: &Window) -> Camera {
 
 /// The middle of the selected vertex's handle.
 fn handle(window: &Window) -> Pos2 {
-    window.get_by(|node| node.label().is_some_and(|label| label.starts_with("lift "))).rect().center()
+    window
+        .get_by(|node| node.label().is_some_and(|label| label.starts_with("lift ") && label.contains("rpm")))
+        .rect()
+        .center()
 }
 
 /// A place on the canvas off the surface.

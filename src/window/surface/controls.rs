@@ -7,17 +7,19 @@ use eframe::egui::{
 use crate::drawing::{Camera, View as CameraView};
 use crate::window::commands::Command;
 use crate::window::screen::BaseStyle;
-use crate::window::theme::{Theme, color};
+use crate::window::theme::{Theme, color, strong_text};
 use crate::window::{Outbox, View};
 
 /// A part's heading in a line, with a quiet remark at its right end.
 pub fn heading(ui: &mut Ui, line: Rect, title: &str, remark: &str, theme: &Theme) {
-    let mut ui = ui.new_child(UiBuilder::new().max_rect(line).layout(Layout::left_to_right(Align::Center)));
-    ui.label(RichText::new(title).font(theme.heading_font()));
-    ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-        let remark = RichText::new(remark).size(theme.small).color(color(theme.palette.ink_secondary));
-        ui.add(egui::Label::new(remark).truncate());
-    });
+    let (font, ink) = (theme.heading_font(), color(theme.palette.ink));
+    let written = strong_text(ui.painter(), line.left_center(), Align2::LEFT_CENTER, title, font, ink);
+    let named = ui.interact(written, ui.scope_id().with(title), Sense::hover());
+    named.widget_info(|| WidgetInfo::labeled(Role::Heading, true, title));
+    let rest = line.with_min_x(written.right() + theme.gap);
+    let mut ui = ui.new_child(UiBuilder::new().max_rect(rest).layout(Layout::right_to_left(Align::Center)));
+    let remark = RichText::new(remark).size(theme.small).color(color(theme.palette.ink_secondary));
+    ui.add(egui::Label::new(remark).truncate());
 }
 
 /// Text that can be clicked; underlined when it is the one chosen.

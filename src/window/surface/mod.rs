@@ -143,7 +143,7 @@ impl SurfaceView {
         Some(handle.on_hover_and_drag_cursor(CursorIcon::ResizeVertical))
     }
 
-    /// The live value beside the pointer, and a hint below where lifting needs one.
+    /// The live value beside the pointer, and a hint where lifting needs one.
     fn say(&self, ui: &egui::Ui, rect: Rect, lifts: bool, view: &View<'_>) {
         let theme = view.theme;
         if let (Some(grip), Some(at)) = (self.grip(), ui.ctx().pointer_latest_pos()) {
@@ -156,9 +156,9 @@ impl SurfaceView {
         } else {
             return;
         };
-        let at = pos2(rect.left() + LEFT_MARGIN, rect.bottom());
+        let at = pos2(rect.left() + LEFT_MARGIN, rect.top() + theme.gap);
         let ink = color(theme.palette.ink_secondary);
-        ui.painter().text(at, egui::Align2::LEFT_BOTTOM, hint, theme.small_font(), ink);
+        ui.painter().text(at, egui::Align2::LEFT_TOP, hint, theme.small_font(), ink);
     }
 }
 
