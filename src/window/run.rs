@@ -1,9 +1,12 @@
 //! Opening the window.
 
+use std::panic::{self, AssertUnwindSafe};
+use std::path::Path;
+
 use eframe::egui;
 use thiserror::Error;
 
-use super::Workbench;
+use super::{Surroundings, Workbench};
 use crate::document::Document;
 
 /// Why there is no window.
@@ -12,13 +15,22 @@ pub enum RunError {
     /// No display, or no way to draw on it.
     #[error("cannot open a window: {0}; without a display use the command line: sparkloft --help")]
     NoWindow(String),
+    /// A library of the system that windows need.
+    #[error("cannot open a window: {library} is missing; install it: on Debian and its kin, 'apt install {package}'")]
+    MissingLibrary {
+        /// The file.
+        library: &'static str,
+        /// What holds it.
+        package: &'static str,
+    },
 }
 
 /// Opens the window and stays until it is closed.
 ///
 /// # Errors
-/// [`RunError`] when there is no display to open it on.
+/// [`RunError`] when there is no display to open it on, or a library is missing for it.
 pub fn run(document: Document) -> Result<(), RunError> {
+    check_libraries()?;
     let viewport = egui::ViewportBuilder::default()
         .with_title("Sparkloft")
         .with_app_id("sparkloft")
@@ -26,9 +38,40 @@ pub fn run(document: Document) -> Result<(), RunError> {
         .with_min_inner_size([900.0, 560.0]);
     let options = eframe::NativeOptions { viewport, multisampling: 4, ..Default::default() };
     let start = Box::new(move |_: &eframe::CreationContext<'_>| {
-        Ok(Box::new(Shell(Workbench::new(document))) as Box<dyn eframe::App>)
+        let workbench = Workbench::within(document, Surroundings::standard());
+        Ok(Box::new(Shell(workbench)) as Box<dyn eframe::App>)
     });
-    eframe::run_native("sparkloft", options, start).map_err(|error| RunError::NoWindow(error.to_string()))
+    // The window system's bindings panic where a library cannot be used. What the window held is dropped by then, which
+    // writes a last recovery copy.
+    let opened = panic::catch_unwind(AssertUnwindSafe(|| eframe::run_native("sparkloft", options, start)));
+    match opened {
+        Ok(done) => done.map_err(|error| RunError::NoWindow(error.to_string())),
+        Err(_) => Err(RunError::NoWindow("the window system failed, as said above".to_owned())),
+    }
+}
+
+/// The library that X windows need for keys. Its want would otherwise be a panic.
+const KEYS_LIBRARY: &str = "libxkbcommon-x11.so.0";
+
+/// Looks for the libraries that are opened while running.
+fn check_libraries() -> Result<(), RunError> {
+    let is_set = |name: &str| std::env::var_os(name).is_some_and(|value| !value.is_empty());
+    let is_x = cfg!(target_os = "linux") && is_set("DISPLAY") && !is_set("WAYLAND_DISPLAY");
+    // A loader that was told other folders knows better.
+    if !is_x || is_set("LD_LIBRARY_PATH") || has_library(KEYS_LIBRARY) {
+        return Ok(());
+    }
+    Err(RunError::MissingLibrary { library: KEYS_LIBRARY, package: "libxkbcommon-x11-0" })
+}
+
+/// Whether a library lies in one of the folders where Linux systems keep them; also yes when they keep them elsewhere.
+fn has_library(name: &str) -> bool {
+    let roots = ["/usr/lib", "/lib", "/usr/lib64", "/lib64", "/usr/local/lib"].map(Path::new);
+    let inner = roots.iter().filter_map(|root| std::fs::read_dir(root).ok()).flatten().flatten();
+    let mut folders = roots.iter().map(|root| root.to_path_buf()).chain(inner.map(|entry| entry.path()));
+    let is_here = folders.any(|folder| folder.join(name).exists());
+    // Some systems keep nothing in these folders at all.
+    is_here || !Path::new("/etc/debian_version").exists()
 }
 
 /// The workbench in an eframe window.

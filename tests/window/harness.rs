@@ -29,7 +29,11 @@ pub fn window(project: Project) -> Window {
 /// A window of any size and scale on a project.
 pub fn sized_window(project: Project, size: Vec2, pixels_per_point: f32) -> Window {
     let document = Document::untitled(project, "trial");
-    let workbench = Workbench::new(document);
+    workbench_window(Workbench::new(document), size, pixels_per_point)
+}
+
+/// A window of any size and scale on a workbench.
+pub fn workbench_window(workbench: Workbench, size: Vec2, pixels_per_point: f32) -> Window {
     Harness::builder()
         .with_size(size)
         .with_pixels_per_point(pixels_per_point)

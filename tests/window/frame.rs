@@ -1,0 +1,256 @@
+//! The frame round the sheets: top bar, palette, history, keys, greetings, settings.
+
+use std::sync::Arc;
+
+use eframe::egui::{Key, Modifiers, Vec2};
+use egui_kittest::kittest::Queryable;
+use sparkloft::document::{DataFolder, Document};
+use sparkloft::project::Project;
+use sparkloft::window::commands::Command;
+use sparkloft::window::settings::SettingsFile;
+use sparkloft::window::{Action, Surroundings, Workbench};
+use tempfile::TempDir;
+
+use super::harness::{Window, sample, window, workbench_window};
+
+/// A folder with data and settings of its own.
+pub struct Place(pub TempDir);
+
+impl Place {
+    pub fn new() -> Self {
+        Self(tempfile::tempdir().unwrap())
+    }
+
+    pub fn data(&self) -> DataFolder {
+        DataFolder::at(self.0.path().join("data"))
+    }
+
+    pub fn path(&self, name: &str) -> std::path::PathBuf {
+        self.0.path().join(name)
+    }
+
+    pub fn surroundings(&self) -> Surroundings {
+        let settings = SettingsFile::at(self.path("settings.ron"));
+        Surroundings { data: self.data(), settings, chooser: Arc::new(|_| None), greets: false }
+    }
+
+    pub fn untitled(&self) -> Document {
+        Document::untitled_in(&self.data(), sample("tarn-special"), "tarn-special")
+    }
+
+    /// A window on a document in these surroundings.
+    pub fn window(&self, document: Document, surroundings: Surroundings) -> Window {
+        let workbench = Workbench::within(document, surroundings);
+        workbench_window(workbench, Vec2::new(1280.0, 800.0), 1.0)
+    }
+}
+
+/// Changes the project in one labelled step.
+pub fn change(window: &mut Window, label: &str) {
+    let edit = |project: &Project| {
+        let notes = format!("{}.", project.notes);
+        project.edit(|parts| parts.notes = notes).map_err(|fault| fault.to_string())
+    };
+    window.state_mut().ask(Action::Edit(label.into(), Box::new(edit)));
+    window.run();
+}
+
+pub fn notice(window: &Window) -> String {
+    window.state().screen().notice.as_ref().map_or_else(String::new, |notice| notice.text.clone())
+}
+
+pub fn has(window: &Window, label: &str) -> bool {
+    window.query_all_by_label_contains(label).next().is_some()
+}
+
+pub fn click(window: &mut Window, label: &str) {
+    window.get_by_label(label).click();
+    window.run();
+}
+
+#[test]
+fn comes_to_rest_and_stays_there() {
+    let place = Place::new();
+    let mut window = place.window(place.untitled(), place.surroundings());
+    window.run();
+    change(&mut window, "Set 1 cell to 12.0°");
+    assert_eq!(window.run(), 1, "nothing asks for another frame");
+}
+
+#[test]
+fn the_top_bar_stands_still_whatever_it_says() {
+    let mut window = window(sample("tarn-special"));
+    window.run();
+    let places = |window: &Window| {
+        [Command::Finder.text(), "Save", "Redo"].map(|label| window.get_by_label(label).rect())
+    };
+    let before = places(&window);
+    let long = "Limit slope of 256 cells to 12.0° per 1000 rpm and 0.5° per load unit, 3 held cells stayed where they were";
+    change(&mut window, long);
+    assert_eq!(places(&window), before);
+    assert!(has(&window, &format!("Undo {long}")), "whole for who cannot see it");
+    let undo = window.get_by_label(&format!("Undo {long}")).rect();
+    assert!(undo.right() <= window.get_by_label("Redo").rect().left(), "{undo:?}");
+    assert!(has(&window, "trial, unsaved"));
+    click(&mut window, &format!("Undo {long}"));
+    assert!(has(&window, &format!("Redo {long}")) && !has(&window, "unsaved"));
+}
+
+#[test]
+fn the_palette_finds_words_in_any_order_and_runs_them() {
+    let mut window = window(sample("tarn-special"));
+    window.run();
+    window.key_press_modifiers(Modifiers::COMMAND, Key::K);
+    window.run();
+    assert!(window.get_by_label("Search commands").is_focused());
+    for text in ["dark ", "loo"] {
+        window.get_by_label("Search commands").type_text(text);
+        window.run();
+    }
+    window.key_press(Key::Enter);
+    window.run();
+    assert!(window.state().screen().finder.is_none());
+    assert_eq!(window.state().screen().look, sparkloft::window::screen::LookChoice::Fixed(sparkloft::drawing::Look::Dark));
+}
+
+#[test]
+fn the_palette_says_why_not_and_goes_away_on_escape() {
+    let mut window = window(sample("tarn-special"));
+    window.run();
+    click(&mut window, "Find a command");
+    window.get_by_label("Search commands").type_text("redo");
+    window.run();
+    window.key_press(Key::Enter);
+    window.run();
+    assert!(notice(&window).contains("nothing to redo"), "{}", notice(&window));
+    assert!(window.state().screen().finder.is_some());
+    window.key_press(Key::Escape);
+    window.run();
+    assert!(window.state().screen().finder.is_none());
+}
+
+#[test]
+fn arrows_move_the_mark_of_the_palette_and_not_the_table() {
+    let mut window = window(sample("tarn-special"));
+    window.run();
+    let cursor = window.state().screen().selection.cursor;
+    window.key_press_modifiers(Modifiers::COMMAND, Key::K);
+    window.run();
+    for (key, row) in [(Key::ArrowDown, 1), (Key::PageDown, 9), (Key::ArrowUp, 8), (Key::PageUp, 0), (Key::ArrowUp, 0)] {
+        window.key_press(key);
+        window.run();
+        assert_eq!(window.state().screen().finder.as_ref().unwrap().row, row, "{key:?}");
+    }
+    assert_eq!(window.state().screen().selection.cursor, cursor);
+}
+
+#[test]
+fn history_shows_every_step_and_jumps() {
+    let mut window = window(sample("tarn-special"));
+    for label in ["First", "Second", "Third"] {
+        change(&mut window, label);
+    }
+    window.key_press_modifiers(Modifiers::COMMAND, Key::H);
+    window.run();
+    assert!(has(&window, "Undoing and then editing keeps the undone steps"));
+    let time = sparkloft::window::numbers::time(window.state().document().steps()[1].at);
+    click(&mut window, &format!("First, {time}"));
+    assert_eq!(window.state().document().current_step(), 1);
+    change(&mut window, "Fourth");
+    assert!(has(&window, "Back to: First"));
+    click(&mut window, "Close History");
+    assert!(!has(&window, "Undoing and then editing"));
+}
+
+#[test]
+fn keys_are_changed_refused_and_kept() {
+    let place = Place::new();
+    let mut window = place.window(place.untitled(), place.surroundings());
+    window.run();
+    window.key_press(Key::F1);
+    window.run();
+    click(&mut window, "Keys of Undo");
+    window.key_press_modifiers(Modifiers::COMMAND, Key::S);
+    window.run();
+    assert!(has(&window, "Ctrl+S already runs 'Save'"));
+    window.key_press(Key::Num7);
+    window.run();
+    assert!(has(&window, "7 types a number"));
+    window.key_press(Key::F8);
+    window.run();
+    assert!(!has(&window, "Refused"));
+    change(&mut window, "First");
+    window.key_press_modifiers(Modifiers::COMMAND, Key::Z);
+    window.run();
+    assert_eq!(window.state().document().current_step(), 1, "the old keys do nothing");
+    window.key_press(Key::F8);
+    window.run();
+    assert_eq!(window.state().document().current_step(), 0);
+    drop(window);
+    let mut window = place.window(place.untitled(), place.surroundings());
+    window.run();
+    window.key_press(Key::F1);
+    window.run();
+    click(&mut window, "Reset all keys");
+    change(&mut window, "First");
+    window.key_press_modifiers(Modifiers::COMMAND, Key::Z);
+    window.run();
+    assert_eq!(window.state().document().current_step(), 0, "as at first");
+}
+
+#[test]
+fn settings_last_and_a_damaged_file_is_told() {
+    let place = Place::new();
+    let mut window = place.window(place.untitled(), place.surroundings());
+    window.state_mut().ask(Action::Run(Command::LookDark));
+    window.run();
+    drop(window);
+    let mut window = place.window(place.untitled(), place.surroundings());
+    window.run();
+    assert_eq!(window.state().screen().look, sparkloft::window::screen::LookChoice::Fixed(sparkloft::drawing::Look::Dark));
+    drop(window);
+    std::fs::write(place.path("settings.ron"), "(look: ").unwrap();
+    let mut window = place.window(place.untitled(), place.surroundings());
+    window.run();
+    assert!(has(&window, "Problem:") && notice(&window).contains("settings.ron"));
+    assert_eq!(window.state().screen().look, sparkloft::window::screen::LookChoice::System);
+}
+
+#[test]
+fn the_first_start_greets_and_the_caution_comes_once_for_each_project() {
+    let place = Place::new();
+    let greeting = || Surroundings { greets: true, ..place.surroundings() };
+    let mut window = place.window(place.untitled(), greeting());
+    window.run();
+    assert!(has(&window, "Caution:") && has(&window, "Three ways on"));
+    click(&mut window, "Understood");
+    click(&mut window, "Look at the samples…");
+    click(&mut window, "Open copse-eight");
+    assert_eq!(window.state().document().title(), "copse-eight");
+    assert!(has(&window, "Caution:") && !has(&window, "Three ways on"));
+    drop(window);
+    let mut window = place.window(place.untitled(), greeting());
+    window.run();
+    assert!(!has(&window, "Caution:") && has(&window, "Three ways on"));
+    click(&mut window, "Put away");
+    drop(window);
+    let mut window = place.window(place.untitled(), greeting());
+    window.run();
+    assert!(!has(&window, "Caution:") && !has(&window, "Three ways on"));
+}
+
+#[test]
+fn a_new_project_is_made_in_the_window() {
+    let place = Place::new();
+    let mut window = place.window(place.untitled(), place.surroundings());
+    window.run();
+    window.key_press_modifiers(Modifiers::COMMAND, Key::N);
+    window.run();
+    assert!(window.get_by_label("Name").is_focused());
+    click(&mut window, "6 cylinders");
+    click(&mut window, "Pressure, kPa");
+    click(&mut window, "Start");
+    let project = window.state().document().project();
+    assert_eq!((window.state().document().title().as_str(), project.engine.cylinders), ("new car", 6));
+    assert_eq!(project.sensors.load.unit(), "kPa");
+}

@@ -1,0 +1,71 @@
+//! Pictures of the frame, to look at; and that nothing in them is too large for its place.
+
+use eframe::egui::{Key, Modifiers, Vec2};
+use sparkloft::drawing::Look;
+use sparkloft::window::commands::Command;
+use sparkloft::window::{Action, Surroundings, Workbench};
+
+use super::frame::{Place, change};
+use super::harness::{Window, workbench_window};
+
+fn picture(window: &mut Window, name: &str) {
+    let picture = window.render().unwrap();
+    if let Ok(folder) = std::env::var("SPARKLOFT_PICTURES") {
+        picture.save(std::path::Path::new(&folder).join(format!("frame-{name}.png"))).unwrap();
+    }
+}
+
+fn opened(place: &Place, size: Vec2, scale: f32, greets: bool) -> Window {
+    let surroundings = Surroundings { greets, ..place.surroundings() };
+    workbench_window(Workbench::within(place.untitled(), surroundings), size, scale)
+}
+
+#[test]
+fn every_look_at_every_size_can_be_pictured() {
+    let place = Place::new();
+    let cases = [
+        (Look::Light, Command::LookLight, Vec2::new(1280.0, 800.0), 1.0),
+        (Look::Dark, Command::LookDark, Vec2::new(1366.0, 768.0), 1.0),
+        (Look::Sunlight, Command::LookSunlight, Vec2::new(1280.0, 800.0), 1.0),
+        (Look::Light, Command::LookLight, Vec2::new(1280.0, 800.0), 2.0),
+        (Look::Light, Command::LookLight, Vec2::new(900.0, 560.0), 1.0),
+    ];
+    for (look, command, size, scale) in cases {
+        let mut window = opened(&place, size, scale, false);
+        window.state_mut().ask(Action::Run(command));
+        window.run();
+        change(&mut window, "Raise 12 cells by 1.0°");
+        let name = format!("{look:?}-{}-{scale}", size.x).to_lowercase();
+        picture(&mut window, &name);
+        window.key_press_modifiers(Modifiers::COMMAND, Key::K);
+        window.run();
+        picture(&mut window, &format!("{name}-finder"));
+    }
+}
+
+#[test]
+fn greetings_panels_and_side_panels_can_be_pictured() {
+    let place = Place::new();
+    let mut window = opened(&place, Vec2::new(1280.0, 800.0), 1.0, true);
+    window.run();
+    picture(&mut window, "greeting");
+    change(&mut window, "Raise 12 cells by 1.0°");
+    change(&mut window, "Fair 256 cells, strength 2.0");
+    change(&mut window, "Limit slope of 256 cells to 12.0° per 1000 rpm, 3 held cells stayed");
+    let shown = [
+        (Command::New, "new"),
+        (Command::OpenSample, "samples"),
+        (Command::ExportTable, "export"),
+        (Command::Undo, "undone"),
+        (Command::History, "history"),
+        (Command::Keys, "keys"),
+        (Command::Quit, "quit"),
+    ];
+    for (command, name) in shown {
+        window.state_mut().ask(Action::Run(command));
+        window.run();
+        picture(&mut window, name);
+        window.key_press(Key::Escape);
+        window.run();
+    }
+}

@@ -1,0 +1,70 @@
+//! Tables to and from files of their own.
+
+use egui_kittest::kittest::Queryable;
+use sparkloft::interchange::read_table;
+use sparkloft::window::Surroundings;
+use sparkloft::window::commands::Command;
+
+use super::frame::{Place, click, has, notice};
+use super::frame_files::{answering, run, wait_until};
+
+#[test]
+fn an_exported_table_reads_back_and_its_options_are_heeded() {
+    let place = Place::new();
+    let path = place.path("table.csv");
+    let chooser = answering(path.clone());
+    let mut window = place.window(place.untitled(), Surroundings { chooser, ..place.surroundings() });
+    run(&mut window, Command::ExportTable);
+    click(&mut window, "Choose a file…");
+    wait_until(&mut window, |window| notice(window).starts_with("Exported"));
+    let file = read_table(&std::fs::read(&path).unwrap()).unwrap();
+    assert_eq!(file.table(), window.state().document().project().advance.table());
+    run(&mut window, Command::ExportTable);
+    for option in ["Highest first", "decimal comma", "with breakpoints", "rounded to"] {
+        click(&mut window, option);
+    }
+    std::fs::remove_file(&path).unwrap();
+    click(&mut window, "Choose a file…");
+    wait_until(&mut window, |_| path.exists());
+    let text = std::fs::read_to_string(&path).unwrap();
+    assert!(text.starts_with("9,0;12,0;13,5;"), "{text}");
+    assert_eq!(text.lines().count(), 16);
+}
+
+#[test]
+fn an_imported_table_is_one_step() {
+    let place = Place::new();
+    let path = place.path("other.csv");
+    std::fs::write(&path, "load,1000,2000\n0,10,20.5\n100,8,15\n").unwrap();
+    let chooser = answering(path);
+    let mut window = place.window(place.untitled(), Surroundings { chooser, ..place.surroundings() });
+    run(&mut window, Command::ImportTable);
+    wait_until(&mut window, |window| has(window, "Speeds 1000 to 2000 rpm, 2 breakpoints"));
+    click(&mut window, "Import");
+    let document = window.state().document();
+    assert_eq!(document.undo_label(), Some("Import table from other.csv"), "{}", notice(&window));
+    assert_eq!(document.project().advance.table().values(), [10.0, 20.5, 8.0, 15.0]);
+    assert!(document.undo_label().is_some() && document.steps().len() == 2);
+}
+
+#[test]
+fn what_is_wrong_with_a_table_is_shown_with_its_line_and_changes_nothing() {
+    let place = Place::new();
+    let cases = [
+        ("load,1000,2000\n0,10,twelve\n", "line 2, column 3"),
+        ("load,1000,2000\n0,10,20\n400,8,15\n", "400"),
+    ];
+    for (text, expected) in cases {
+        let path = place.path("bad.csv");
+        std::fs::write(&path, text).unwrap();
+        let chooser = answering(path);
+        let mut window = place.window(place.untitled(), Surroundings { chooser, ..place.surroundings() });
+        run(&mut window, Command::ImportTable);
+        wait_until(&mut window, |window| has(window, "bad.csv"));
+        if window.query_by_label("Import").is_some() {
+            click(&mut window, "Import");
+        }
+        assert!(has(&window, expected), "{expected}: {}", notice(&window));
+        assert_eq!(window.state().document().steps().len(), 1);
+    }
+}
