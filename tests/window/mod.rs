@@ -3,6 +3,7 @@
 mod grid;
 mod grid_clipboard;
 mod grid_pictures;
+mod compare;
 mod compare_pictures;
 mod harness;
 mod inspector;
