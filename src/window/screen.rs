@@ -299,8 +299,8 @@ pub struct Screen {
     pub region_threshold_deg: f64,
     /// Speed in rpm and load under the pointer on the Compare sheet.
     pub compare_hover: Option<(f64, f64)>,
-    /// Whether Compare shows the base as a solid body instead of a wire net.
-    pub compare_base_solid: bool,
+    /// Whether Compare shows the base as a solid body instead of a wire net; `None` as suits the table.
+    pub compare_base_solid: Option<bool>,
     /// The form that is open over the sheet.
     pub form: Option<Form>,
     /// Whether Compare shows the difference as a surface instead of both surfaces.
@@ -336,7 +336,7 @@ impl Screen {
             base: BaseChoice::default(),
             region_threshold_deg: 0.5,
             compare_hover: None,
-            compare_base_solid: false,
+            compare_base_solid: None,
             form: None,
             difference_as_surface: false,
             surface_tab: false,

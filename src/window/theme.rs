@@ -39,7 +39,7 @@ pub struct CompareSizes {
     pub least_lists_height: f32,
     /// Width of the list of regions.
     pub regions_width: f32,
-    /// Largest width of the list of fields.
+    /// Width of the list of fields where the names of their sections stand beside it.
     pub fields_width: f32,
     /// Height of a line of a list.
     pub line_height: f32,
@@ -139,7 +139,7 @@ impl Theme {
                 lists_height: 232.0,
                 least_lists_height: 120.0,
                 regions_width: 416.0,
-                fields_width: 520.0,
+                fields_width: 500.0,
                 line_height: 22.0,
                 small_line_height: 16.0,
             },

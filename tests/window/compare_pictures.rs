@@ -1,45 +1,45 @@
-//! Pictures of the Compare sheet, to be looked at: written where `SPARKLOFT_PICTURES` says, otherwise only rendered.
+//! Pictures of the Compare sheet, to be looked at: written where `SPARKLOFT_PICTURES` says; otherwise every state is
+//! only laid out, which must not panic and must come to rest.
 
-use eframe::egui::{Key, Modifiers, Vec2};
+use eframe::egui::{Key, Modifiers, Role, Vec2};
 use egui_kittest::kittest::Queryable;
-use sparkloft::project::{Origin, Project, set_fields};
+use sparkloft::drawing::Look;
+use sparkloft::project::{Origin, Project, set_fields, write};
+use sparkloft::shaping::Tool;
+use sparkloft::table::Selection;
+use sparkloft::window::Action;
+use sparkloft::window::screen::{BaseChoice, LookChoice, Screen, Sheet};
 
 use super::harness::{Window, new_project, sample, sized_window};
 
 fn save(window: &mut Window, name: &str) {
-    let picture = window.render().unwrap();
+    // Filling triangles by hand takes its time: only for those who want to look.
     if let Ok(folder) = std::env::var("SPARKLOFT_PICTURES") {
+        let picture = window.render().unwrap();
         picture.save(std::path::Path::new(&folder).join(format!("compare-{name}.png"))).unwrap();
     }
 }
 
-fn opened(project: Project, size: (f32, f32), scale: f32) -> Window {
+fn opened(project: Project, size: (f32, f32), scale: f32, look: Look) -> Window {
     let mut window = sized_window(project, Vec2::new(size.0, size.1), scale);
-    window.key_press_modifiers(Modifiers::ALT, Key::Num2);
-    settle(&mut window);
+    change(&mut window, move |screen| (screen.look, screen.sheet) = (LookChoice::Fixed(look), Sheet::Compare));
     window
 }
 
-/// Runs until what workers compute has come in.
-fn settle(window: &mut Window) {
-    for _ in 0..5 {
-        std::thread::sleep(std::time::Duration::from_millis(60));
-        window.run();
-    }
-}
-
-fn choose(window: &mut Window, base: &str) {
-    window.get_by_label_contains("base: ").click();
-    window.run();
-    window.get_by_label(base).click();
+fn change(window: &mut Window, change: impl FnOnce(&mut Screen) + 'static) {
+    window.state_mut().ask(Action::Screen(Box::new(change)));
     window.run();
     settle(window);
 }
 
-fn look(window: &mut Window, name: &str) {
-    window.key_press_modifiers(Modifiers::COMMAND, Key::K);
+/// Lets what workers compute come in.
+fn settle(window: &mut Window) {
+    std::thread::sleep(std::time::Duration::from_millis(100));
     window.run();
-    let _ = name;
+}
+
+fn choose(window: &mut Window, base: &'static str) {
+    change(window, move |screen| screen.base = BaseChoice::Snapshot(base.into()));
 }
 
 /// The sample against an older snapshot, with a dip at full load and other limits.
@@ -59,28 +59,26 @@ fn edited() -> Project {
     });
     let advance = project.advance.with_values(values.collect(), Origin::Typed).unwrap();
     let project = project.with_advance(advance).unwrap();
-    set_fields(&project, &[("limits.over_speed.cut_at_rpm", "7900"), ("outputs[0].on[0].above", "7050")])
-        .or_else(|_| set_fields(&project, &[("notes", "a long note about fuel, weather and the road up the hill")]))
-        .unwrap()
+    set_fields(&project, &[("limits.over_speed.cuts_all_at_rpm", "7600"), ("outputs[0].conditions[0].on", "7100")]).unwrap()
 }
 
 #[test]
 fn looks() {
-    let mut window = opened(edited(), (1280.0, 800.0), 1.0);
-    save(&mut window, "newest");
-    choose(&mut window, "start of season");
-    save(&mut window, "light");
-    window.get_by_label_contains("base: ").click();
-    window.run();
-    save(&mut window, "chooser");
-    window.key_press(Key::Escape);
-    window.run();
-    window.get_by_label("Show difference as surface").click();
-    window.run();
-    save(&mut window, "difference");
-    window.key_press_modifiers(Modifiers::COMMAND | Modifiers::SHIFT, Key::N);
-    window.run();
-    save(&mut window, "form");
+    for look in Look::ALL {
+        let mut window = opened(edited(), (1280.0, 800.0), 1.0, look);
+        choose(&mut window, "start of season");
+        save(&mut window, &format!("{look:?}"));
+        change(&mut window, |screen| screen.difference_as_surface = true);
+        save(&mut window, &format!("{look:?}-difference"));
+        window.get_by_role(Role::ComboBox).click();
+        window.run();
+        save(&mut window, &format!("{look:?}-chooser"));
+        window.key_press(Key::Escape);
+        window.run();
+        window.key_press_modifiers(Modifiers::COMMAND | Modifiers::SHIFT, Key::N);
+        window.run();
+        save(&mut window, &format!("{look:?}-form"));
+    }
 }
 
 #[test]
@@ -88,19 +86,43 @@ fn sizes() {
     for (name, size, scale) in
         [("1366", (1366.0, 768.0), 1.0), ("900", (900.0, 560.0), 1.0), ("double", (1280.0, 800.0), 2.0)]
     {
-        let mut window = opened(edited(), size, scale);
+        let mut window = opened(edited(), size, scale, Look::Light);
         choose(&mut window, "start of season");
         save(&mut window, name);
     }
+    let mut window = opened(edited(), (900.0, 560.0), 1.0, Look::Light);
+    change(&mut window, |screen| screen.surface_tab = true);
+    save(&mut window, "900-surface");
 }
 
 #[test]
 fn tables() {
-    for (name, project) in [("8", new_project(8, 8)), ("64", new_project(64, 64))] {
-        let mut window = opened(project, (1280.0, 800.0), 1.0);
-        save(&mut window, &format!("{name}-none"));
-        window.key_press(Key::R);
+    for (speeds, loads) in [(8, 8), (64, 64)] {
+        let project = new_project(speeds, loads);
+        let mut window = opened(project, (1280.0, 800.0), 1.0, Look::Light);
+        save(&mut window, &format!("{speeds}-none"));
+        let table = window.state().document().project().advance.table().clone();
+        let ranges = Selection::ranges(&table, Some((1500.0, 4000.0)), Some((60.0, 100.0))).unwrap();
+        window.state_mut().ask(Action::Shape(Tool::Add { deg: -2.5 }, ranges));
+        window.run();
+        settle(&mut window);
+        save(&mut window, &format!("{speeds}"));
+        change(&mut window, |screen| screen.compare_base_solid = Some(false));
+        save(&mut window, &format!("{speeds}-wire"));
+    }
+}
+
+#[test]
+fn other_tables() {
+    let folder = tempfile::tempdir().unwrap();
+    for (name, other) in [("pressure", sample("marlow-six")), ("coarse", sample("wren-four"))] {
+        let path = folder.path().join(format!("{name} with a rather long name that does not fit.ron"));
+        std::fs::write(&path, write(&other).unwrap()).unwrap();
+        let mut window = opened(edited(), (1280.0, 800.0), 1.0, Look::Light);
+        change(&mut window, move |screen| screen.base = BaseChoice::File(path));
         settle(&mut window);
         save(&mut window, name);
+        change(&mut window, |screen| screen.difference_as_surface = true);
+        save(&mut window, &format!("{name}-difference"));
     }
 }

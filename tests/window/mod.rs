@@ -4,6 +4,7 @@ mod compare_pictures;
 mod grid;
 mod grid_clipboard;
 mod grid_pictures;
+mod compare;
 mod compare_pictures;
 mod frame;
 mod frame_files;

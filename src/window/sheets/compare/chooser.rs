@@ -1,17 +1,18 @@
 //! Choosing the base: a field with its name that opens a list of snapshots, steps and files.
 
 use eframe::egui::{
-    self, Popup, PopupCloseBehavior, Response, RichText, Role, ScrollArea, Sense, Shape, Stroke, WidgetInfo, pos2, vec2,
+    self, Align, Popup, PopupCloseBehavior, Response, RichText, Role, ScrollArea, Sense, Shape, Stroke, WidgetInfo, pos2, vec2,
 };
 
-use super::rows::{second, small};
+use super::rows::{column, line, second, small, text};
 use super::snapshots;
 use crate::window::commands::Command;
-use crate::window::frame::widgets::icon_button;
 use crate::window::screen::{BaseChoice, Form};
 use crate::window::theme::{Theme, color};
 use crate::window::{Outbox, View};
 
+/// Left edge of texts, where the words of buttons begin.
+const INDENT: f32 = 10.0;
 /// The list of steps scrolls beyond this height.
 const STEPS_HEIGHT: f32 = 132.0;
 /// Half the width of the triangle that says 'opens a list'.
@@ -62,7 +63,8 @@ fn list(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, opened: bool) {
     entry(ui, view, outbox, (BaseChoice::Automatic, format!("Automatic: {newest}")), opened);
     heading(ui, "Snapshots", theme);
     if view.document.project().snapshots.is_empty() {
-        ui.label(second("none yet", theme));
+        let line = line(ui, theme.compare.small_line_height);
+        text(ui, column(line, INDENT, line.width()), Align::Min, second("none yet", theme));
     }
     for snapshot in view.document.project().snapshots.iter().rev() {
         ui.horizontal(|ui| {
@@ -74,17 +76,19 @@ fn list(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, opened: bool) {
                 });
             });
         });
-        ui.horizontal(|ui| {
-            ui.add_space(theme.gap + 4.0);
-            let told = snapshots::told(snapshot);
-            ui.add(egui::Label::new(small(&told, theme)).truncate());
-        });
+        let told = line(ui, theme.compare.small_line_height);
+        text(ui, column(told, INDENT, told.width() - INDENT), Align::Min, small(snapshots::told(snapshot), theme));
+        ui.add_space(2.0);
     }
-    icon_button(ui, view, outbox, Command::TakeSnapshot, "Take a snapshot…");
+    let take = action(ui, "Take a snapshot…");
+    if take.on_hover_text(view.keys.tooltip(Command::TakeSnapshot)).clicked() {
+        outbox.run(Command::TakeSnapshot);
+        ui.close();
+    }
     heading(ui, "Earlier", theme);
     entry(ui, view, outbox, (BaseChoice::Step(0), "As opened".into()), opened);
     steps(ui, view, outbox, opened);
-    let file = ui.add(egui::Button::new("Another project file…").frame(false));
+    let file = action(ui, "Another project file…");
     if file.on_hover_text("Compare with a project file on this computer").clicked() {
         let path =
             if let BaseChoice::File(path) = &view.screen.base { path.display().to_string() } else { String::new() };
@@ -93,9 +97,14 @@ fn list(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, opened: bool) {
     }
 }
 
-fn heading(ui: &mut egui::Ui, text: &str, theme: &Theme) {
+fn heading(ui: &mut egui::Ui, name: &str, theme: &Theme) {
     ui.add_space(theme.gap);
-    ui.label(small(text, theme));
+    let line = line(ui, theme.compare.small_line_height);
+    text(ui, column(line, INDENT, line.width()), Align::Min, small(name, theme));
+}
+
+fn action(ui: &mut egui::Ui, name: &str) -> Response {
+    ui.add(egui::Button::selectable(false, name))
 }
 
 /// The steps after the first, newest first; the present one is what is compared, not what it is compared with.
@@ -112,10 +121,16 @@ fn steps(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, opened: bool) 
 }
 
 /// One base in the list. When the list has just opened, the keys start at the present base.
-fn entry(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, (choice, text): (BaseChoice, String), opened: bool) {
+fn entry(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    (choice, name): (BaseChoice, String),
+    opened: bool,
+) {
     let is_chosen = choice == view.screen.base;
-    let response = ui.add(egui::Button::selectable(is_chosen, RichText::new(&text)).truncate());
-    response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, is_chosen, &text));
+    let response = ui.add(egui::Button::selectable(is_chosen, RichText::new(&name)).truncate());
+    response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, is_chosen, &name));
     if opened && is_chosen {
         response.request_focus();
     }

@@ -12,7 +12,7 @@ use crate::window::{Outbox, View};
 /// Width of the words 'take back'.
 const LINK_WIDTH: f32 = 70.0;
 /// Width of 'take back section'.
-const SECTION_LINK_WIDTH: f32 = 130.0;
+const SECTION_LINK_WIDTH: f32 = 112.0;
 /// Width of the arrow between the values.
 const ARROW_WIDTH: f32 = 32.0;
 /// Length of the arrow.
@@ -35,13 +35,12 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, compared: Option<&Compare
     };
     let fields = &compared.comparison.fields;
     if fields.is_empty() {
-        let told = format!("No differences: every field is as in {}.", view.base.name);
-        ui.add(Label::new(second(told, theme)).wrap());
+        ui.add(Label::new(second("No differences: every field has the base's value.", theme)).wrap());
         return;
     }
     ScrollArea::vertical().id_salt("fields").auto_shrink(false).show_viewport(ui, |ui, seen| {
         ui.spacing_mut().item_spacing.y = 0.0;
-        let mut list = List { view, seen, top: 0.0 };
+        let mut list = List { view, seen, top: 0.0, beside: None };
         let is_table = |section: Section| section == Section::Advance;
         for (section, fields) in fields.by_section().filter(|(section, _)| !is_table(*section)) {
             list.section(ui, section, fields, outbox);
@@ -61,19 +60,29 @@ struct List<'a> {
     view: &'a View<'a>,
     seen: Rect,
     top: f32,
+    /// The section of the next field, when its name is to stand beside that field.
+    beside: Option<(Section, &'a [FieldDifference])>,
 }
 
-impl List<'_> {
-    fn line(&mut self, ui: &mut egui::Ui, height: f32) -> Option<Rect> {
+impl<'a> List<'a> {
+    /// A line of the fields' width, and what is left of it beside.
+    fn line(&mut self, ui: &mut egui::Ui, height: f32) -> Option<(Rect, Rect)> {
         let is_seen = self.top + height >= self.seen.top() && self.top <= self.seen.bottom();
         self.top += height;
-        let rect = line(ui, height);
-        is_seen.then_some(rect)
+        let whole = line(ui, height);
+        let width = if is_wide(whole.width(), self.view.theme) { self.view.theme.compare.fields_width } else { whole.width() };
+        let fields = column(whole, 0.0, width);
+        is_seen.then_some((fields, column(whole, width, whole.width() - width)))
     }
 
     /// A section with its fields; marks of many cells in one line.
-    fn section(&mut self, ui: &mut egui::Ui, section: Section, fields: &[FieldDifference], outbox: &mut Outbox) {
-        self.heading(ui, section, fields, outbox);
+    fn section(&mut self, ui: &mut egui::Ui, section: Section, fields: &'a [FieldDifference], outbox: &mut Outbox) {
+        let theme = self.view.theme;
+        if is_wide(ui.available_width(), theme) {
+            self.beside = Some((section, fields));
+        } else if let Some((line, _)) = self.line(ui, theme.compare.small_line_height + theme.gap) {
+            self.name(ui, line, (section, fields), outbox);
+        }
         let mark = |field: &FieldDifference| MARKS.iter().position(|(path, _)| field.path.starts_with(path));
         for field in fields.iter().filter(|field| mark(field).is_none()) {
             self.entry(ui, field, outbox);
@@ -89,13 +98,19 @@ impl List<'_> {
         }
     }
 
-    fn heading(&mut self, ui: &mut egui::Ui, section: Section, fields: &[FieldDifference], outbox: &mut Outbox) {
+    /// The section's name and, where it has several fields, the way to take it back whole.
+    fn name(
+        &self,
+        ui: &mut egui::Ui,
+        line: Rect,
+        (section, fields): (Section, &[FieldDifference]),
+        outbox: &mut Outbox,
+    ) {
         let theme = self.view.theme;
-        let Some(line) = self.line(ui, theme.compare.small_line_height + theme.gap) else {
-            return;
-        };
-        text(ui, column(line, 0.0, line.width() - SECTION_LINK_WIDTH), Align::Min, small(section.name(), theme));
-        if fields.len() < 2 {
+        let has_link = fields.len() > 1;
+        let width = line.width() - if has_link { SECTION_LINK_WIDTH } else { 0.0 };
+        text(ui, column(line, 0.0, width), Align::Min, small(section.name(), theme));
+        if !has_link {
             return;
         }
         let name = format!("Take back section {}", section.name());
@@ -107,11 +122,21 @@ impl List<'_> {
         }
     }
 
+    /// The section's name beside its first field.
+    fn name_beside(&mut self, ui: &mut egui::Ui, rest: Rect, outbox: &mut Outbox) {
+        if let Some(section) = self.beside.take() {
+            let left = self.view.theme.margin * 2.0;
+            self.name(ui, column(rest, left, rest.width() - left), section, outbox);
+        }
+    }
+
     fn entry(&mut self, ui: &mut egui::Ui, field: &FieldDifference, outbox: &mut Outbox) {
         let theme = self.view.theme;
-        let Some(line) = self.line(ui, theme.compare.line_height) else {
+        let Some((line, rest)) = self.line(ui, theme.compare.line_height) else {
+            self.beside = None;
             return;
         };
+        self.name_beside(ui, rest, outbox);
         let (label, value) = widths(line, theme);
         text(ui, column(line, 0.0, label), Align::Min, field.label.clone().into());
         text(ui, column(line, label, value), Align::Max, second(&field.base_words, theme));
@@ -126,9 +151,11 @@ impl List<'_> {
 
     fn marks(&mut self, ui: &mut egui::Ui, name: &str, fields: &[FieldDifference], outbox: &mut Outbox) {
         let theme = self.view.theme;
-        let Some(line) = self.line(ui, theme.compare.line_height) else {
+        let Some((line, rest)) = self.line(ui, theme.compare.line_height) else {
+            self.beside = None;
             return;
         };
+        self.name_beside(ui, rest, outbox);
         let (label, value) = widths(line, theme);
         text(ui, column(line, 0.0, label), Align::Min, name.into());
         let told = second(format!("differ in {} cells", fields.len()), theme);
@@ -138,6 +165,11 @@ impl List<'_> {
             take_back::fields(self.view, fields.to_vec(), outbox);
         }
     }
+}
+
+/// Whether there is room for the sections' names beside the fields.
+fn is_wide(width: f32, theme: &Theme) -> bool {
+    width >= theme.compare.fields_width + 2.0 * theme.margin + SECTION_LINK_WIDTH + theme.gap
 }
 
 /// Widths of a label and of a value.

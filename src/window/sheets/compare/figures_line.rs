@@ -1,37 +1,39 @@
 //! The difference in figures, and what lies outside the comparison.
 
-use eframe::egui::{self, Label};
+use eframe::egui::{self, Align, Rect, pos2, vec2};
 
 use super::comparing::Compared;
 use super::names;
-use super::rows::{second, small};
+use super::rows::{second, small, text};
 use crate::compare::{Extreme, TableComparison, UNWEIGHTED_NOTE};
 use crate::window::View;
 use crate::window::numbers::decimals;
 
-/// Draws the figures in one or two lines.
-pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, compared: &Compared, table: &TableComparison) {
+/// Draws the figures and the extremes one above the other; right of them, from `split` on, how far the figures can be
+/// trusted and what was not compared.
+pub(super) fn show(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    (compared, table): (&Compared, &TableComparison),
+    split: f32,
+) {
     let theme = view.theme;
-    ui.spacing_mut().item_spacing.y = 1.0;
+    let whole = ui.max_rect();
+    let height = theme.compare.small_line_height;
+    let part = |left: f32, right: f32, row: f32| {
+        Rect::from_min_size(pos2(left, whole.top() + row * height), vec2((right - left).max(0.0), height))
+    };
     let digits = decimals(compared.edited().step_deg);
     let figures = second(table.figures.words(digits), theme);
-    ui.add(Label::new(figures).truncate()).on_hover_text(UNWEIGHTED_NOTE);
-    let extremes = extremes(compared, table);
-    if !extremes.is_empty() {
-        ui.add(Label::new(small(extremes, theme)).truncate());
-    }
+    let end = split - theme.gap;
+    text(ui, part(whole.left(), end, 0.0), Align::Min, figures).on_hover_text(UNWEIGHTED_NOTE);
+    text(ui, part(whole.left(), end, 1.0), Align::Min, small(extremes(compared, table), theme));
+    text(ui, part(split, whole.right(), 0.0), Align::Min, small(UNWEIGHTED_NOTE, theme));
     let outside: Vec<String> = table.delta.not_compared().iter().map(ToString::to_string).collect();
     if !outside.is_empty() {
         let told = format!("{}.", outside.join("; "));
-        ui.add(Label::new(small(told, theme)).truncate());
+        text(ui, part(split, whole.right(), 1.0), Align::Min, second(told, theme).size(theme.small));
     }
-    ui.add(Label::new(small(UNWEIGHTED_NOTE, theme)).truncate());
-}
-
-/// How many lines there are.
-pub(super) fn lines(table: &TableComparison) -> usize {
-    let has_extremes = table.figures.changed > 0;
-    2 + usize::from(has_extremes) + usize::from(!table.delta.not_compared().is_empty())
 }
 
 fn extremes(compared: &Compared, table: &TableComparison) -> String {
@@ -41,5 +43,6 @@ fn extremes(compared: &Compared, table: &TableComparison) -> String {
         Some(format!("largest {what} {deg}° at {}", names::place(compared, (extreme.speed_rpm, extreme.load))))
     };
     let told = [tell("rise", table.figures.largest_rise), tell("fall", table.figures.largest_fall)];
-    told.into_iter().flatten().collect::<Vec<_>>().join(" · ")
+    let told: Vec<String> = told.into_iter().flatten().collect();
+    if told.is_empty() { "no point rises or falls".into() } else { told.join(" · ") }
 }

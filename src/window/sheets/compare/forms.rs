@@ -24,7 +24,8 @@ pub(super) fn show(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
         return;
     };
     let mut typed = form.clone();
-    let modal = Modal::new(Id::unique("form")).show(ctx, |ui| {
+    let frame = egui::Frame::popup(&ctx.global_style()).inner_margin(view.theme.margin);
+    let modal = Modal::new(Id::unique("form")).frame(frame).show(ctx, |ui| {
         ui.set_width(WIDTH);
         match &mut typed {
             Form::Snapshot(form) => snapshot(ui, view, form),

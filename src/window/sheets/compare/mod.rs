@@ -20,12 +20,15 @@ use eframe::egui::{self, Align, Align2, Label, Rect, UiBuilder, pos2, vec2};
 
 use self::comparing::{Compared, Comparing};
 use self::delta_grid::DeltaGrid;
-use self::rows::{arrow, second};
+use self::rows::arrow;
 use self::surface::CompareSurface;
 use self::take_back::Reasons;
 use crate::window::commands::Command;
 use crate::window::theme::{color, strong_label};
 use crate::window::{Outbox, View};
+
+/// Share of the width that the grid has where its cells fit.
+const GRID_SHARE: f32 = 0.55;
 
 /// What the sheet's views keep for speed.
 #[derive(Default)]
@@ -66,7 +69,9 @@ impl CompareSheet {
         let compared = self.comparing.get(view, ui.ctx());
         let fault = compared.as_ref().err().cloned();
         let compared = compared.ok().flatten();
-        let lists = (whole.height() * 0.34).clamp(sizes.least_lists_height, sizes.lists_height);
+        let rows = compared.as_ref().and_then(|compared| Some(compared.table()?.delta.load().len()));
+        let left = whole.height() - least_height(rows.unwrap_or(0), theme);
+        let lists = sizes.lists_height.min(left).max(sizes.least_lists_height);
         let rule = whole.bottom() - lists;
         let above = Rect::from_min_max(whole.min, pos2(whole.right(), rule));
         let below = Rect::from_min_max(pos2(whole.left(), rule), whole.max);
@@ -90,17 +95,20 @@ impl CompareSheet {
         let whole = ui.available_rect_before_wrap();
         let Some((compared, table)) = compared.and_then(|compared| Some((compared, compared.table()?))) else {
             let mut ui = part(ui, whole);
-            header(&mut ui, view, false, outbox);
-            let refusal =
-                compared.and_then(|compared| compared.comparison.table.as_ref().err().map(ToString::to_string));
+            header(&mut ui, view, Beside::Nothing, outbox);
+            let refusal = compared.and_then(|compared| compared.comparison.table.as_ref().err().map(ToString::to_string));
             let why = fault.or(refusal).map_or_else(|| "Comparing…".to_owned(), |why| sentence(&why));
             ui.add_space(theme.margin);
-            ui.add(Label::new(second(why, theme)).wrap());
+            ui.add(Label::new(why).wrap());
             return;
         };
-        let needed = DeltaGrid::least_width(ui, view, compared, table).max(whole.width() * 0.55);
-        let both = whole.width() >= needed.min(whole.width() * 0.62) + sizes.least_surface_width + theme.margin;
-        let split = whole.left() + needed.min(whole.width() - sizes.least_surface_width - theme.margin);
+        let share = whole.width() * GRID_SHARE;
+        let most = whole.width() - sizes.least_surface_width - theme.margin;
+        let needed = DeltaGrid::least_width(ui, view, compared, table);
+        // Where the grid scrolls in any case, it need not take room from the surface.
+        let width = if needed <= most { needed.max(share) } else { share };
+        let both = width <= most;
+        let split = whole.left() + width;
         let (left, right) = if both {
             (
                 Rect::from_min_max(whole.min, pos2(split, whole.bottom())),
@@ -110,12 +118,13 @@ impl CompareSheet {
             (whole, whole)
         };
         if both || !view.screen.surface_tab {
-            self.grid(&mut part(ui, left), view, compared, !both, outbox);
+            let beside = if both { Beside::Speed } else { Beside::Tab };
+            self.grid(&mut part(ui, left), view, compared, beside, outbox);
         }
         if both || view.screen.surface_tab {
             let mut ui = part(ui, right);
             if !both {
-                header(&mut ui, view, true, outbox);
+                header(&mut ui, view, Beside::Tab, outbox);
             } else {
                 ui.add_space(theme.gap + 2.0);
             }
@@ -128,11 +137,11 @@ impl CompareSheet {
         ui: &mut egui::Ui,
         view: &View<'_>,
         compared: &Arc<Compared>,
-        has_tab: bool,
+        beside: Beside,
         outbox: &mut Outbox,
     ) {
         let theme = view.theme;
-        header(ui, view, has_tab, outbox);
+        header(ui, view, beside, outbox);
         let Some(table) = compared.table() else { return };
         let rest = ui.available_rect_before_wrap();
         let buttons = theme.sentence_height + 2.0 * theme.gap;
@@ -153,27 +162,44 @@ impl CompareSheet {
         let (theme, sizes) = (view.theme, &view.theme.compare);
         let whole = ui.available_rect_before_wrap().shrink2(vec2(0.0, theme.gap));
         let table = compared.and_then(Compared::table);
-        let lines = table.map_or(0, figures_line::lines);
-        #[expect(clippy::cast_precision_loss, reason = "at most four lines")]
-        let figures = (lines as f32) * sizes.small_line_height + if lines > 0 { theme.gap } else { 0.0 };
+        let figures = if table.is_some() { 2.0 * sizes.small_line_height + theme.gap } else { 0.0 };
         let lists = Rect::from_min_max(whole.min, whole.max - vec2(0.0, figures));
         let regions_width = sizes.regions_width.min(whole.width() * 0.45);
         let regions = Rect::from_min_size(lists.min, vec2(regions_width, lists.height()));
         let gap = theme.margin * 2.0;
         let fields_left = regions.right() + gap;
-        let fields_width = sizes.fields_width.min(lists.right() - fields_left);
-        let fields = Rect::from_min_size(pos2(fields_left, lists.top()), vec2(fields_width, lists.height()));
+        let fields = Rect::from_min_max(pos2(fields_left, lists.top()), lists.max);
         region_list::show(&mut part(ui, regions), view, compared, &mut self.grid, outbox);
         field_list::show(&mut part(ui, fields), view, compared, outbox);
         if let (Some(compared), Some(table)) = (compared, table) {
             let at = Rect::from_min_max(pos2(whole.left(), lists.bottom() + theme.gap), whole.max);
-            figures_line::show(&mut part(ui, at), view, compared, table);
+            figures_line::show(&mut part(ui, at), view, (compared, table), fields_left);
         }
     }
 }
 
-/// Heading, choice of the base, and where speed runs.
-fn header(ui: &mut egui::Ui, view: &View<'_>, has_tab: bool, outbox: &mut Outbox) {
+/// The height at which a grid of so many rows need not scroll, with heading and buttons.
+fn least_height(rows: usize, theme: &crate::window::theme::Theme) -> f32 {
+    let sizes = &theme.compare;
+    #[expect(clippy::cast_precision_loss, reason = "at most 128 rows")]
+    let cells = rows as f32 * sizes.least_cell_height;
+    let (heading, buttons) = (sizes.header_height + 3.0 * theme.gap, theme.sentence_height + 3.0 * theme.gap);
+    heading + sizes.speed_height + cells + buttons
+}
+
+/// What stands at the right end of the heading.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Beside {
+    /// Nothing.
+    Nothing,
+    /// Where speed runs.
+    Speed,
+    /// The way to what there is no room for.
+    Tab,
+}
+
+/// Heading and choice of the base.
+fn header(ui: &mut egui::Ui, view: &View<'_>, beside: Beside, outbox: &mut Outbox) {
     let theme = view.theme;
     ui.add_space(theme.gap + 2.0);
     ui.horizontal(|ui| {
@@ -182,8 +208,11 @@ fn header(ui: &mut egui::Ui, view: &View<'_>, has_tab: bool, outbox: &mut Outbox
         ui.add_space(theme.margin);
         chooser::show(ui, view, outbox);
         ui.with_layout(egui::Layout::right_to_left(Align::Center), |ui| {
-            if has_tab {
-                crate::window::frame::widgets::button(ui, view, outbox, Command::SurfaceTab, "Surface or grid");
+            if beside == Beside::Tab {
+                let other = if view.screen.surface_tab { "Show grid" } else { "Show surface" };
+                crate::window::frame::widgets::button(ui, view, outbox, Command::SurfaceTab, other);
+            }
+            if beside != Beside::Speed {
                 return;
             }
             let rect = ui.available_rect_before_wrap();

@@ -48,7 +48,7 @@ pub(super) fn show(
 
 fn nothing(changed: usize, view: &View<'_>) -> String {
     match changed {
-        0 => format!("No differences: every cell is as in {}.", view.base.name),
+        0 => "No differences: every cell has the base's value.".into(),
         changed => format!(
             "No region: all {changed} changed points stay below {}°.",
             crate::table::shortest(view.screen.region_threshold_deg)
@@ -94,7 +94,7 @@ fn entry(
         ui.painter().rect_filled(all.expand2(egui::vec2(3.0, 1.0)), theme.radius, color(theme.palette.field));
     }
     let words = line(ui, sizes.line_height);
-    badge(ui.painter(), pos2(words.left() + sizes.badge_radius, words.center().y), number, theme);
+    badge(ui.painter(), pos2(words.left() + sizes.badge_radius, words.center().y), number, 1.0, theme);
     let width = words.width() - WORDS_LEFT - CELLS_WIDTH;
     text(ui, column(words, WORDS_LEFT, width), Align::Min, region.headline(digits).into());
     let cells = if region.cells() == 1 { "1 cell".to_owned() } else { format!("{} cells", region.cells()) };

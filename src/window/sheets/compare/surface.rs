@@ -17,6 +17,9 @@ use crate::window::surface::{quiet_button, zoom};
 use crate::window::theme::strong_label;
 use crate::window::{Outbox, View};
 
+/// A base with more breakpoints than this on an axis is shown solid unless asked: its net would hide what it covers.
+const MOST_FOR_WIRE: usize = 32;
+
 /// What is drawn.
 #[derive(Clone, Copy, Debug, PartialEq)]
 struct Style {
@@ -41,11 +44,11 @@ impl CompareSurface {
         let theme = view.theme;
         ui.horizontal(|ui| {
             ui.set_height(theme.compare.header_height);
-            heading(ui, view, outbox);
+            heading(ui, view, compared, outbox);
         });
         let rect = ui.available_rect_before_wrap();
         let response = ui.allocate_rect(rect, Sense::click_and_drag());
-        let name = format!("{}: drag turns, Shift-drag shifts, the wheel zooms", title(view));
+        let name = format!("{}; drag turns, Shift-drag shifts, the wheel zooms", title(view));
         response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &name));
         steer(ui, &response, outbox);
         zoom(ui, rect, view, outbox);
@@ -72,7 +75,7 @@ impl CompareSurface {
     fn update(&mut self, view: &View<'_>, compared: &Arc<Compared>) {
         let style = Style {
             look: view.theme.palette.look,
-            base_solid: view.screen.compare_base_solid,
+            base_solid: is_base_solid(view, compared),
             difference: view.screen.difference_as_surface,
         };
         let is_drawn = self.drawn.as_ref().is_some_and(|(of, with)| of.is_same(compared) && *with == style);
@@ -88,7 +91,13 @@ fn title(view: &View<'_>) -> &'static str {
     if view.screen.difference_as_surface { "Difference, edited minus base" } else { "Edited over base" }
 }
 
-fn heading(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+fn is_base_solid(view: &View<'_>, compared: &Compared) -> bool {
+    let base = compared.base().advance.table();
+    let is_fine = base.speed().len().max(base.load().len()) > MOST_FOR_WIRE;
+    view.screen.compare_base_solid.unwrap_or(is_fine)
+}
+
+fn heading(ui: &mut egui::Ui, view: &View<'_>, compared: &Compared, outbox: &mut Outbox) {
     strong_label(ui, title(view), view.theme.heading_font());
     ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
         if view.screen.difference_as_surface {
@@ -97,10 +106,10 @@ fn heading(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         }
         ui.spacing_mut().item_spacing.x = view.theme.gap;
         for (text, name, solid) in [("solid", "Base: solid", true), ("wire", "Base: wire", false)] {
-            let is_chosen = view.screen.compare_base_solid == solid;
-            let tooltip = if solid { "Show the base as a second body." } else { "Show the base as a net." };
+            let is_chosen = is_base_solid(view, compared) == solid;
+            let tooltip = if solid { "Show the base as a second body, tinted where the table is below it." } else { "Show the base as a net." };
             if quiet_button(ui, view.theme, text, name, is_chosen, tooltip).clicked() {
-                outbox.screen(move |screen| screen.compare_base_solid = solid);
+                outbox.screen(move |screen| screen.compare_base_solid = Some(solid));
             }
         }
         ui.label(small("base", view.theme));
@@ -159,7 +168,7 @@ fn both(compared: &Compared, style: Style) -> Relief {
         tint_range: table.extremes(),
         look: style.look,
         fill: Fill::Difference { full_deg },
-        base_style: if style.base_solid { BaseStyle::Solid } else { BaseStyle::Wire },
+        base_style: if style.base_solid { BaseStyle::Difference { full_deg } } else { BaseStyle::Wire },
         levels: None,
         load_unit: edited.sensors.load.unit(),
     })

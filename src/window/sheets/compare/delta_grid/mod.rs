@@ -83,6 +83,7 @@ impl DeltaGrid {
         let paint = Paint { painter: ui.painter(), layout: &scrolled.inner, theme, compared, table };
         paint.speeds(ui.painter(), cursor);
         paint.loads(ui.painter(), cursor);
+        paint.badges(ui.painter());
         let unit = format!("load {}", compared.edited().sensors.load.unit());
         let ink = color(theme.palette.ink_secondary);
         let corner = egui::pos2(whole.left(), body.top() - theme.gap * 1.2);

@@ -11,6 +11,8 @@ use crate::drawing::{ColorMap, Ground};
 use crate::table::{Cell, Selection};
 use crate::window::theme::{Theme, color};
 
+/// Size of a badge that stands on a corner between cells.
+const BETWEEN_CELLS: f32 = 0.75;
 /// Distance of axis numbers from the cells, in parts of a gap.
 const AXIS_AIR: f32 = 1.2;
 
@@ -41,7 +43,6 @@ impl Paint<'_> {
         let accent = Stroke::new(self.theme.selection_width, color(palette.accent));
         let is_selected = |point: Cell| compared.cell_at(point).filter(|cell| selection.contains(*cell)).map(|_| 0);
         self.outline(accent, is_selected);
-        self.badges();
     }
 
     fn rules(&self) {
@@ -103,16 +104,19 @@ impl Paint<'_> {
         self.painter.line_segment([from - beyond, to + beyond], stroke);
     }
 
-    fn badges(&self) {
+    /// The badges; those at the rim reach beyond the cells, onto the ground of the breakpoints.
+    pub(super) fn badges(&self, outer: &Painter) {
         for (number, region) in self.table.regions.iter().enumerate() {
             let beside = self.compared.badges.get(number).copied().flatten();
             let at = match (beside, upper_left(region)) {
                 (Some(point), _) => self.layout.rect(point).center(),
-                (None, Some(point)) => self.layout.rect(point).left_top() + vec2(2.0, 2.0),
+                (None, Some(point)) => self.layout.rect(point).left_top(),
                 (None, None) => continue,
             };
-            if self.layout.clip.contains(at) {
-                badge(self.painter, at, number, self.theme);
+            if self.layout.clip.expand(1.0).contains(at) {
+                // Between cells there is little room: no digit and no sign may be covered.
+                let size = if beside.is_some() { 1.0 } else { BETWEEN_CELLS };
+                badge(outer, at, number, size, self.theme);
             }
         }
     }
@@ -156,14 +160,14 @@ impl Paint<'_> {
     }
 }
 
-/// A region's number in a disc.
-pub(in super::super) fn badge(painter: &Painter, at: Pos2, number: usize, theme: &Theme) {
+/// A region's number in a disc; `size` 1 is the usual size.
+pub(in super::super) fn badge(painter: &Painter, at: Pos2, number: usize, size: f32, theme: &Theme) {
     let palette = theme.palette;
-    let radius = theme.compare.badge_radius;
+    let radius = theme.compare.badge_radius * size;
     let text = (number + 1).to_string();
-    let galley = painter.layout_no_wrap(text, theme.small_font(), color(palette.paper));
-    let disc = Rect::from_center_size(at, vec2((galley.size().x + 7.0).max(2.0 * radius), 2.0 * radius));
-    painter.rect_filled(disc.expand(1.5), radius + 1.5, color(palette.paper));
+    let galley = painter.layout_no_wrap(text, FontId::proportional(theme.small * size), color(palette.paper));
+    let width = (galley.size().x + 0.9 * radius).max(2.0 * radius);
+    let disc = Rect::from_center_size(at, vec2(width, 2.0 * radius));
     painter.rect_filled(disc, radius, color(palette.ink));
     painter.galley(at - galley.size() / 2.0, galley, color(palette.paper));
 }

@@ -1,0 +1,306 @@
+//! The Compare sheet: what it says, and what it takes back.
+
+use std::path::Path;
+use std::sync::Arc;
+
+use eframe::egui::{Key, Modifiers, Role};
+use egui_kittest::kittest::{NodeT, Queryable};
+use sparkloft::project::{Origin, Project, Snapshot, set_fields, write};
+use sparkloft::shaping::Tool;
+use sparkloft::table::{Cell, Selection};
+use sparkloft::window::Action;
+use sparkloft::window::screen::{BaseChoice, Screen, Sheet};
+
+use super::harness::{Window, new_project, sample, window};
+
+/// The sample with full load lowered by 2° at 3200 rpm, against its newest snapshot; nothing is held in either.
+fn lowered() -> Project {
+    let sample = sample("tarn-special");
+    let newest = sample.snapshots.last().unwrap();
+    let everywhere = Selection::all(newest.state.advance.table());
+    let free = newest.state.advance.with_held(&everywhere, false);
+    let base = newest.state.edit(|parts| parts.advance = free).unwrap();
+    let table = base.advance.table();
+    let (speed, load) = (table.speed().breakpoints(), table.load().breakpoints());
+    let dip = |at: Cell| speed[at.speed] == 3200.0 && load[at.load] >= 76.0;
+    let values = table.cells().map(|at| table.at(at) - if dip(at) { 2.0 } else { 0.0 }).collect();
+    let advance = base.advance.with_values(values, Origin::Typed).unwrap();
+    let mut snapshots = sample.snapshots.clone();
+    let last = snapshots.len() - 1;
+    snapshots[last] = Arc::new(Snapshot { state: base.clone(), ..Snapshot::clone(newest) });
+    let project = base.edit(|parts| (parts.advance, parts.snapshots) = (advance, snapshots)).unwrap();
+    set_fields(&project, &[("limits.over_speed.cuts_all_at_rpm", "7900"), ("limits.clamp.ceiling_deg", "44")]).unwrap()
+}
+
+fn change(window: &mut Window, change: impl FnOnce(&mut Screen) + 'static) {
+    window.state_mut().ask(Action::Screen(Box::new(change)));
+    window.run();
+}
+
+fn opened(project: Project) -> Window {
+    let mut window = window(project);
+    change(&mut window, |screen| screen.sheet = Sheet::Compare);
+    window.run();
+    window
+}
+
+/// Runs until something is so; a worker or a file may take a while.
+fn until(window: &mut Window, is_so: impl Fn(&Window) -> bool) {
+    for _ in 0..600 {
+        window.run();
+        if is_so(window) {
+            return;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(20));
+    }
+    assert!(is_so(window), "it never came to be");
+}
+
+fn labels(window: &Window) -> Vec<String> {
+    window.state().document().steps().iter().map(|step| step.label.clone()).collect()
+}
+
+fn press(window: &mut Window, label: &str) {
+    window.get_by_label(label).click();
+    window.run();
+    window.run();
+}
+
+#[test]
+fn every_cell_has_a_name_with_its_region() {
+    let window = opened(lowered());
+    assert_eq!(window.query_all_by_role(Role::GridCell).count(), 256);
+    let value = |load: usize| {
+        let table = window.state().document().project().advance.table().clone();
+        let column = table.speed().index_of(3200.0).unwrap();
+        table.at(Cell::new(load, column))
+    };
+    let top = window.state().document().project().advance.table().load().len() - 1;
+    let name = format!("3200 rpm, 100 %, lowered 2.0 degrees to {:.1}, region 1", value(top));
+    window.get_by_label(&name);
+    window.get_by_label_contains("1300 rpm, 0 %, unchanged at ");
+    window.get_by_label_contains("3 of 256 points changed");
+}
+
+#[test]
+fn the_pointer_tells_both_values_and_a_click_selects() {
+    let mut window = opened(lowered());
+    let cell = window.get_by_label_contains("3200 rpm, 76 %, lowered 2.0 degrees");
+    cell.hover();
+    window.run();
+    window.run();
+    window.get_by_label_contains("3200 rpm · 76 % · edited ");
+    window.get_by_label_contains("3200 rpm, 76 %, lowered 2.0 degrees").click();
+    window.run();
+    let table = window.state().document().project().advance.table().clone();
+    let cursor = window.state().screen().selection.cursor;
+    assert_eq!(table.speed().breakpoints()[cursor.speed], 3200.0);
+    assert_eq!(table.load().breakpoints()[cursor.load], 76.0);
+    window.key_press_modifiers(Modifiers::SHIFT, Key::ArrowUp);
+    window.run();
+    window.key_press_modifiers(Modifiers::SHIFT, Key::ArrowRight);
+    window.run();
+    assert_eq!(window.state().screen().selection.cells.count(), 4);
+    press(&mut window, "Take back selected cells");
+    assert_eq!(labels(&window).last().unwrap(), "Take back 2 cells from run 7");
+}
+
+#[test]
+fn a_region_comes_back_in_one_step_and_goes_again() {
+    let mut window = opened(lowered());
+    let before = window.state().document().project().clone();
+    press(&mut window, "Take back region 1");
+    assert_eq!(labels(&window), ["New", "Take back 3 cells from run 7"]);
+    let base = &before.snapshots.last().unwrap().state;
+    assert_eq!(window.state().document().project().advance, base.advance);
+    window.get_by_label_contains("0 of 256 points changed");
+    window.get_by_label("No differences: every cell has the base's value.");
+    window.key_press_modifiers(Modifiers::COMMAND, Key::Z);
+    window.run();
+    assert_eq!(window.state().document().project(), &before);
+}
+
+#[test]
+fn what_cannot_be_taken_back_is_disabled_and_says_why() {
+    let mut window = opened(lowered());
+    assert!(window.get_by_label("Take back selected cells").accesskit_node().is_disabled());
+    window.get_by_label("Take back selected cells").hover();
+    window.run();
+    window.run();
+    until(&mut window, |window| window.query_by_label_contains("1 already alike").is_some());
+    window.get_by_label_contains("Region 1:").click();
+    window.run();
+    window.run();
+    assert!(!window.get_by_label("Take back selected cells").accesskit_node().is_disabled());
+}
+
+#[test]
+fn fields_and_sections_come_back() {
+    let mut window = opened(lowered());
+    press(&mut window, "Take back Over-speed cuts all at");
+    assert!(labels(&window).last().unwrap().starts_with("Take back Over-speed cuts all at from run 7"));
+    window.key_press_modifiers(Modifiers::COMMAND, Key::Z);
+    window.run();
+    press(&mut window, "Take back section Limits");
+    assert_eq!(labels(&window).last().unwrap(), "Take back Limits from run 7");
+    let project = window.state().document().project();
+    assert_eq!(project.limits, project.snapshots.last().unwrap().state.limits);
+}
+
+#[test]
+fn a_region_in_the_list_selects_its_cells() {
+    let mut window = opened(lowered());
+    window.get_by_label_contains("Region 1: Lowered by 2.0° throughout").click();
+    window.run();
+    window.run();
+    assert_eq!(window.state().screen().selection.cells.count(), 3);
+}
+
+#[test]
+fn the_threshold_decides_what_is_a_region() {
+    let mut window = opened(lowered());
+    change(&mut window, |screen| screen.region_threshold_deg = 2.5);
+    window.get_by_label("No region: all 3 changed points stay below 2.5°.");
+    assert!(window.query_by_label_contains("Region 1:").is_none());
+}
+
+#[test]
+fn the_base_is_chosen_with_keys_alone() {
+    let mut window = opened(lowered());
+    window.get_by_role(Role::ComboBox).focus();
+    window.run();
+    window.key_press(Key::Enter);
+    window.run();
+    window.run();
+    window.get_by_label("Automatic: newest snapshot");
+    window.get_by_label("start of season").focus();
+    window.run();
+    window.key_press(Key::Enter);
+    window.run();
+    window.run();
+    assert_eq!(window.state().screen().base, BaseChoice::Snapshot("start of season".into()));
+    assert_eq!(window.get_by_role(Role::ComboBox).accesskit_node().label().unwrap(), "base: start of season");
+}
+
+#[test]
+fn arrows_walk_through_the_list_of_bases() {
+    let mut window = opened(lowered());
+    window.get_by_role(Role::ComboBox).focus();
+    window.run();
+    window.key_press(Key::Space);
+    window.run();
+    window.run();
+    window.key_press(Key::ArrowDown);
+    window.run();
+    window.key_press(Key::Enter);
+    window.run();
+    window.run();
+    assert_eq!(window.state().screen().base, BaseChoice::Snapshot("run 7".into()));
+    assert_eq!(window.state().screen().selection.cursor, Cell::new(0, 0), "the grid got no arrow");
+}
+
+#[test]
+fn snapshots_are_taken_renamed_and_deleted_each_in_one_step() {
+    let mut window = opened(new_project(8, 8));
+    window.key_press_modifiers(Modifiers { command: true, ctrl: true, shift: true, ..Modifiers::NONE }, Key::N);
+    window.run();
+    window.run();
+    window.get_by_role_and_label(Role::TextInput, "Name").type_text("run 1");
+    window.run();
+    window.run();
+    window.key_press(Key::Enter);
+    window.run();
+    window.run();
+    assert_eq!(labels(&window), ["New", "Take snapshot 'run 1'"]);
+    assert!(window.state().screen().form.is_none());
+    assert!(window.state().document().project().snapshots[0].taken_at.ends_with('Z'));
+    window.get_by_role(Role::ComboBox).click();
+    window.run();
+    press(&mut window, "Rename or annotate snapshot run 1");
+    window.get_by_role_and_label(Role::TextInput, "Note").focus();
+    window.run();
+    window.get_by_role_and_label(Role::TextInput, "Note").type_text("fuel 98");
+    window.run();
+    press(&mut window, "Change");
+    assert_eq!(labels(&window).last().unwrap(), "Annotate snapshot 'run 1'");
+    assert_eq!(window.state().document().project().snapshots[0].note, "fuel 98");
+    window.get_by_role(Role::ComboBox).click();
+    window.run();
+    press(&mut window, "Delete snapshot run 1");
+    assert_eq!(labels(&window).last().unwrap(), "Delete snapshot 'run 1'");
+    assert!(window.state().document().project().snapshots.is_empty());
+}
+
+#[test]
+fn escape_leaves_a_form_without_a_step() {
+    let mut window = opened(new_project(8, 8));
+    window.key_press_modifiers(Modifiers { command: true, ctrl: true, shift: true, ..Modifiers::NONE }, Key::N);
+    window.run();
+    window.key_press(Key::Escape);
+    window.run();
+    window.run();
+    assert!(window.state().screen().form.is_none());
+    assert_eq!(labels(&window), ["New"]);
+}
+
+fn with_base_file(project: Project, path: &Path) -> Window {
+    let mut window = opened(project);
+    let path = path.to_owned();
+    change(&mut window, move |screen| screen.base = BaseChoice::File(path));
+    window
+}
+
+#[test]
+fn a_base_of_another_load_kind_is_told_and_its_fields_compared() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("six.ron");
+    std::fs::write(&path, write(&sample("marlow-six")).unwrap()).unwrap();
+    let mut window = with_base_file(lowered(), &path);
+    until(&mut window, |window| window.query_by_label_contains("The base's load is pressure").is_some());
+    assert!(window.query_by_role(Role::Grid).is_none());
+    window.get_by_label("Take back Project name");
+    window.get_by_label("The tables cannot be compared; see above.");
+}
+
+#[test]
+fn a_file_that_is_not_there_is_told_and_the_automatic_base_stays() {
+    let mut window = with_base_file(lowered(), Path::new("/nowhere/at all.ron"));
+    until(&mut window, |window| window.state().screen().notice.is_some());
+    let screen = window.state().screen();
+    assert!(screen.notice.as_ref().unwrap().text.contains("at all.ron"));
+    assert_eq!(screen.base, BaseChoice::Automatic);
+    assert_eq!(window.get_by_role(Role::ComboBox).accesskit_node().label().unwrap(), "base: run 7");
+}
+
+#[test]
+fn a_snapshot_that_is_undone_away_falls_back_with_a_word() {
+    let mut window = opened(lowered());
+    change(&mut window, |screen| screen.base = BaseChoice::Snapshot("never taken".into()));
+    window.run();
+    assert_eq!(window.state().screen().base, BaseChoice::Automatic);
+    assert!(window.state().screen().notice.as_ref().unwrap().text.contains("'never taken'"));
+}
+
+#[test]
+fn tables_with_more_breakpoints_together_than_one_may_have_scroll() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("finer.ron");
+    std::fs::write(&path, write(&new_project(63, 61)).unwrap()).unwrap();
+    let mut window = with_base_file(new_project(64, 64), &path);
+    until(&mut window, |window| window.query_by_label_contains(" points changed").is_some());
+    let cells = window.query_all_by_role(Role::GridCell).count();
+    assert!((100..2000).contains(&cells), "only visible cells have names: {cells}");
+    press(&mut window, "Show difference as surface");
+    window.get_by_label_contains("Difference, edited minus base; drag turns");
+}
+
+#[test]
+fn large_tables_are_compared_beside_the_frames() {
+    let mut window = opened(new_project(64, 64));
+    until(&mut window, |window| window.query_by_label_contains("0 of 4096 points changed").is_some());
+    let table = window.state().document().project().advance.table().clone();
+    let cells = Selection::ranges(&table, Some((1500.0, 4000.0)), None).unwrap();
+    window.state_mut().ask(Action::Shape(Tool::Add { deg: 1.0 }, cells.clone()));
+    let told = format!("{} of 4096 points changed", cells.count());
+    until(&mut window, |window| window.query_by_label_contains(&told).is_some());
+}
