@@ -6,6 +6,7 @@ mod grid_clipboard;
 mod grid_pictures;
 mod harness;
 mod inspector;
+mod inspector_breakpoints;
 mod renderer;
 mod slices;
 mod smoke;

@@ -67,6 +67,11 @@ impl Places {
     }
 }
 
+/// The control that has the focus first when the keyboard comes to the sentences.
+pub fn first_sentence() -> egui::Id {
+    row::id("raise")
+}
+
 /// Draws the inspector.
 pub fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let places = Places::within(ui.max_rect(), view);

@@ -152,7 +152,7 @@ pub(super) fn of_inspector(view: &View<'_>, pointed: Option<&Refusal>) -> Words 
         let radius = field::exact(view.screen.amounts.lift_radius_cells);
         return Words::plain(format!("Drag any vertex of the surface: its neighbours within {radius} cells follow."));
     }
-    Words::plain("Point at a sentence to see what it would do; click or Enter applies it.")
+    Words::plain("Point at a sentence to see what it would do.")
 }
 
 /// Draws words with their mark.
