@@ -54,6 +54,7 @@ fn done_words(view: &View<'_>, proposal: &Proposal, shaped: &Shaped) -> Words {
     let told = told(before, &proposal.tool, shaped, view.project.step_deg, unit);
     match crowded(view) {
         Some(text) if matches!(proposal.tool, Tool::Smooth { .. }) => Words::warning(format!("{told}; {text}")),
+        _ if shaped.held_lost > 0 => Words::warning(told),
         _ => Words::plain(told),
     }
 }

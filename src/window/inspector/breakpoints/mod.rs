@@ -11,8 +11,14 @@ use super::row::Interest;
 use super::words::{self, Words};
 use crate::shaping::{Along, Keep};
 use crate::window::screen::{Proposal, Proposer, SidePanel};
+use crate::window::surface::quiet_button;
 use crate::window::theme::color;
 use crate::window::{Action, Outbox, View};
+
+/// Height of what stands below the list.
+const BELOW_LIST: f32 = 148.0;
+/// Height of three lines of small text.
+const WORDS_HEIGHT: f32 = 46.0;
 
 /// What a control would do.
 type Plan = Result<Proposal, String>;
@@ -39,8 +45,7 @@ pub fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     axis_and_keep(ui, view, outbox);
     ui.add_space(view.theme.gap);
     insert(ui, view, outbox, &mut wanted);
-    let below = 196.0;
-    let height = (ui.available_height() - below).max(72.0);
+    let height = (ui.available_height() - BELOW_LIST).max(72.0);
     list::show(ui, view, outbox, &mut wanted, height);
     ui.add_space(view.theme.gap);
     replace(ui, view, outbox, &mut wanted);
@@ -74,7 +79,7 @@ fn axis_and_keep(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
             let name = if along == Along::Speed { "Speeds" } else { "Loads" };
             let text = format!("{name}, {}", words::axis_unit(view, along));
             let tip = format!("Show the breakpoints along {along}.");
-            if ui.selectable_label(form.along == along, text).on_hover_text(tip).clicked() {
+            if quiet_button(ui, view.theme, &text, &text, form.along == along, &tip).clicked() {
                 outbox.screen(move |screen| {
                     let form = &mut screen.inspector.breakpoints;
                     form.along = along;
@@ -90,7 +95,7 @@ fn axis_and_keep(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
             (Keep::Surface, "the surface", "New cells are looked up in the surface as it is."),
             (Keep::Numbers, "the numbers", "Every number stays in its row and column; the surface changes."),
         ] {
-            if ui.selectable_label(form.keep == keep, text).on_hover_text(tip).clicked() {
+            if quiet_button(ui, view.theme, text, text, form.keep == keep, tip).clicked() {
                 outbox.screen(move |screen| screen.inspector.breakpoints.keep = keep);
             }
         }
@@ -174,7 +179,7 @@ fn tell(ui: &mut egui::Ui, view: &View<'_>, wanted: &Wanted) {
         (_, Some(reason)) => Words::warning(reason),
         _ => words::of_preview(view, Proposer::Breakpoints).unwrap_or_else(|| at_rest(view)),
     };
-    let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), 46.0), egui::Sense::hover());
+    let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), WORDS_HEIGHT), egui::Sense::hover());
     let mut child = ui.new_child(UiBuilder::new().max_rect(rect));
     words::show(&mut child, view.theme, &words);
 }
