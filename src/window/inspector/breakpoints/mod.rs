@@ -10,7 +10,9 @@ use super::fields::Field;
 use super::row::Interest;
 use super::words::{self, Words};
 use crate::shaping::{Along, Keep};
-use crate::window::screen::{Proposal, Proposer, SidePanel};
+use crate::window::screen::{Proposal, Proposer};
+use crate::window::commands::Command;
+use crate::window::frame::panel_head;
 use crate::window::surface::quiet_button;
 use crate::window::theme::color;
 use crate::window::{Action, Outbox, View};
@@ -41,7 +43,7 @@ impl Wanted {
 /// Draws the panel.
 pub fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let mut wanted = Wanted::default();
-    top(ui, view, outbox);
+    panel_head(ui, view, outbox, "Breakpoints", Command::Breakpoints);
     axis_and_keep(ui, view, outbox);
     ui.add_space(view.theme.gap);
     insert(ui, view, outbox, &mut wanted);
@@ -54,22 +56,6 @@ pub fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     tell(ui, view, &wanted);
     let proposal = wanted.plan.and_then(Result::ok);
     super::propose(view, outbox, Proposer::Breakpoints, proposal);
-}
-
-fn top(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
-    ui.horizontal(|ui| {
-        ui.label(RichText::new("Breakpoints").font(view.theme.heading_font()).strong());
-        ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-            let close =
-                ui.button("Close").on_hover_text(view.keys.tooltip(crate::window::commands::Command::Breakpoints));
-            if close.clicked() {
-                outbox.screen(|screen| {
-                    screen.panel.take_if(|panel| *panel == SidePanel::Breakpoints);
-                    screen.propose(Proposer::Breakpoints, None);
-                });
-            }
-        });
-    });
 }
 
 fn axis_and_keep(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
