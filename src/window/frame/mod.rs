@@ -75,7 +75,7 @@ fn focus_when_new(response: &Response, shown: &str) {
 }
 
 /// The head of a side panel: its name, and a cross to put it away.
-fn panel_head(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, name: &str, command: Command) {
+pub(super) fn panel_head(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, name: &str, command: Command) {
     ui.horizontal(|ui| {
         strong_label(ui, name, view.theme.heading_font());
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {

@@ -132,14 +132,14 @@ fn around(view: &View<'_>, cell: Cell, along: Along) -> Fact {
     let [before, after] = [slope_before(view.table(), cell, along), slope_after(view.table(), cell, along)];
     let text = |slope: Option<Slope>| slope.map(|slope| signed(slope.deg_per_unit * units, decimals));
     let words = match (text(before), text(after)) {
-        (Some(before), Some(after)) => format!("{before}°, {after}°"),
-        (Some(one), None) | (None, Some(one)) => format!("{one}°"),
+        (Some(before), Some(after)) => format!("{before}, {after}"),
+        (Some(one), None) | (None, Some(one)) => one,
         (None, None) => "\u{2013}".to_owned(),
     };
     let from = before.map(|slope| format!("from {}", place(view, slope.from)));
     let to = after.map(|slope| format!("to {}", place(view, slope.to)));
     let more: Vec<String> = [from, to].into_iter().flatten().collect();
-    Fact::new(format!("Per {unit}"), words, format!("slope {}", more.join(", then ")))
+    Fact::new(format!("°/{unit}"), words, format!("slope along {along} {}", more.join(", then ")))
 }
 
 fn curvature(view: &View<'_>, selected: &Selection) -> Vec<Fact> {

@@ -52,7 +52,7 @@ impl Field {
             Self::Set => "set to".into(),
             Self::Fair => "fairing strength".into(),
             Self::LiftBy => "lift by".into(),
-            Self::LiftRadius => "lift radius".into(),
+            Self::LiftRadius => "lift radius in cells".into(),
             Self::SlopeSpeed => "slope limit along speed".into(),
             Self::SlopeLoad => "slope limit along load".into(),
             Self::Repeat => "repeat with offset".into(),
@@ -77,8 +77,7 @@ impl Field {
             Self::Raise | Self::Set | Self::LiftBy | Self::Repeat | Self::ClampLow | Self::ClampHigh | Self::Round => {
                 "°".into()
             }
-            Self::Fair | Self::Speeds | Self::Loads => String::new(),
-            Self::LiftRadius => "cells".into(),
+            Self::Fair | Self::LiftRadius | Self::Speeds | Self::Loads => String::new(),
             Self::SlopeSpeed => "° / 1000 rpm".into(),
             Self::SlopeLoad => format!("° / {}", load.unit()),
             Self::Scale => "%".into(),

@@ -11,10 +11,10 @@ pub mod sentences;
 mod state;
 pub mod words;
 
-use eframe::egui::{self, Rect, RichText, ScrollArea, UiBuilder, pos2, vec2};
+use eframe::egui::{self, Rect, Role, ScrollArea, UiBuilder, WidgetInfo, pos2, vec2};
 
 use super::screen::{Proposal, Proposer};
-use super::theme::color;
+use super::theme::{color, strong_galley};
 use super::{Outbox, View};
 use row::Interest;
 use sentences::{Refusal, sentences};
@@ -67,6 +67,11 @@ impl Places {
     }
 }
 
+/// The control that has the focus first when the keyboard comes to the sentences.
+pub fn first_sentence() -> egui::Id {
+    row::id("raise")
+}
+
 /// Draws the inspector.
 pub fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let places = Places::within(ui.max_rect(), view);
@@ -87,16 +92,17 @@ fn tip_beside(response: &egui::Response, beside: Rect, text: impl Into<egui::Wid
     tip.show(|ui| ui.label(text));
 }
 
-fn heading(ui: &mut egui::Ui, view: &View<'_>, text: impl Into<String>) {
-    let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), HEADING_HEIGHT), egui::Sense::hover());
-    let text = RichText::new(text).font(view.theme.heading_font()).color(color(view.theme.palette.ink)).strong();
-    let mut child = ui.new_child(UiBuilder::new().max_rect(rect));
-    child.add(egui::Label::new(text).selectable(false));
+fn heading(ui: &mut egui::Ui, view: &View<'_>, text: &str) {
+    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), HEADING_HEIGHT), egui::Sense::hover());
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, text));
+    let font = view.theme.heading_font();
+    let galley = ui.painter().layout_no_wrap(text.to_owned(), font, egui::Color32::PLACEHOLDER);
+    strong_galley(ui.painter(), rect.min, galley, color(view.theme.palette.ink));
 }
 
 fn show_facts(ui: &mut egui::Ui, view: &View<'_>) {
     ui.spacing_mut().item_spacing.y = 0.0;
-    heading(ui, view, facts::heading(view));
+    heading(ui, view, &facts::heading(view));
     ScrollArea::vertical().id_salt("facts").auto_shrink(false).show(ui, |ui| {
         for (line, fact) in facts::facts(view).iter().enumerate() {
             let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), FACT_HEIGHT), egui::Sense::hover());

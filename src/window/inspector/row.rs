@@ -29,6 +29,11 @@ const SECOND_LINE: f32 = 20.0;
 /// Distance of text from a sentence's edge, as in all buttons.
 const PADDING: f32 = 8.0;
 
+/// The button of a sentence.
+pub(super) fn id(key: &str) -> Id {
+    Id::unique(("sentence", key))
+}
+
 /// Draws a sentence as wide as there is room and says whether it wants to be previewed.
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, sentence: &Sentence) -> Interest {
     let theme = view.theme;
@@ -72,7 +77,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, sent
 fn button(ui: &egui::Ui, view: &View<'_>, sentence: &Sentence, rect: Rect) -> egui::Response {
     let enabled = sentence.plan.is_ok();
     let sense = if enabled { Sense::click() } else { Sense::hover() };
-    let response = ui.interact(rect, Id::unique(("sentence", sentence.key)), sense);
+    let response = ui.interact(rect, id(sentence.key), sense);
     let name = sentence.name();
     response.widget_info(|| match &sentence.plan {
         Ok(_) => WidgetInfo::labeled(Role::Button, true, &name),
@@ -219,11 +224,10 @@ fn note(ui: &egui::Ui, view: &View<'_>, sentence: &Sentence, line: Rect) {
             small(text, theme.palette.ink_secondary, at + vec2(13.0, 0.0));
         }
         Ok(_) if sentence.key == "lift" => {}
-        Ok(proposal) => {
-            let count = proposal.cells.count();
-            let text = if sentence.whole_table { "whole table".to_owned() } else { format!("{count} cells") };
-            small(&text, theme.palette.ink_secondary, at);
+        Ok(_) if sentence.whole_table => {
+            small("whole table", theme.palette.ink_secondary, at);
         }
+        Ok(_) => {}
     }
 }
 

@@ -114,7 +114,7 @@ impl Maker<'_> {
     /// A sentence that means the whole table when one cell is selected.
     fn on_more(&self, key: &'static str, verb: &'static str, parts: Vec<Part>, tool: Tool) -> Sentence {
         let sentence = self.sentence(key, verb, parts, tool, self.is_single());
-        Sentence { more: Some(Vec::new()), ..sentence }
+        Sentence { more: self.is_single().then(Vec::new), ..sentence }
     }
 
     fn sentence(&self, key: &'static str, verb: &'static str, parts: Vec<Part>, tool: Tool, whole: bool) -> Sentence {
@@ -146,6 +146,7 @@ impl Maker<'_> {
             vec![Part::Amount(Field::Fair, amounts.fair_strength)],
             Tool::Smooth { strength: amounts.fair_strength },
         );
+        let fair = if super::words::crowded(self.view).is_some() { Sentence { more: Some(Vec::new()), ..fair } } else { fair };
         vec![
             raise.tip("Adds the amount to every free selected cell; a minus sign lowers."),
             set.tip("Gives every free selected cell this value."),

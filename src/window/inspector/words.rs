@@ -54,6 +54,7 @@ fn done_words(view: &View<'_>, proposal: &Proposal, shaped: &Shaped) -> Words {
     let told = told(before, &proposal.tool, shaped, view.project.step_deg, unit);
     match crowded(view) {
         Some(text) if matches!(proposal.tool, Tool::Smooth { .. }) => Words::warning(format!("{told}; {text}")),
+        _ if shaped.held_lost > 0 => Words::warning(told),
         _ => Words::plain(told),
     }
 }
@@ -152,7 +153,7 @@ pub(super) fn of_inspector(view: &View<'_>, pointed: Option<&Refusal>) -> Words 
         let radius = field::exact(view.screen.amounts.lift_radius_cells);
         return Words::plain(format!("Drag any vertex of the surface: its neighbours within {radius} cells follow."));
     }
-    Words::plain("Point at a sentence to see what it would do; click or Enter applies it.")
+    Words::plain("Point at a sentence to see what it would do.")
 }
 
 /// Draws words with their mark.

@@ -5,7 +5,7 @@ use eframe::egui;
 use super::Workbench;
 use crate::shaping::Shaped;
 use crate::window::preview::{Outcome, takes_long};
-use crate::window::screen::{CellSelection, Notice, Proposal, Screen};
+use crate::window::screen::{CellSelection, Notice, Proposal, Proposer, Screen, Sheet, SidePanel};
 
 impl Workbench {
     /// Applies a tool as one step: now when its result is known or quickly found, else as soon as it is.
@@ -43,8 +43,15 @@ impl Workbench {
         self.preview_screen = self.fitted_screen();
     }
 
-    /// Forgets proposals made for a table of another size, and one waited for whose table has changed.
+    /// Forgets proposals of what is no longer shown or made for a table of another size, and one waited for whose
+    /// table has changed.
     fn drop_outdated(&mut self) {
+        if self.screen.panel != Some(SidePanel::Breakpoints) {
+            self.screen.propose(Proposer::Breakpoints, None);
+        }
+        if self.screen.sheet != Sheet::Advance {
+            self.screen.propose(Proposer::Sentence, None);
+        }
         let table = self.document.project().advance.table();
         self.screen.preview.take_if(|proposal| !proposal.cells.fits(table));
         let Some((proposal, revision)) = &self.awaited else {

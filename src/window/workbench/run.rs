@@ -11,6 +11,7 @@ use crate::window::commands::{Availability, Command, availability};
 use crate::window::dialogs::Floating;
 use crate::window::files::{FileJob, Next};
 use crate::window::grid;
+use crate::window::inspector;
 use crate::window::screen::{Finder, Form, LookChoice, Notice, Proposal, Proposer, Sheet, SidePanel, SnapshotForm};
 
 impl Workbench {
@@ -39,6 +40,7 @@ impl Workbench {
             Command::SelectAll => self.select_all(),
             Command::History => self.toggle_panel(SidePanel::History),
             Command::Keys => self.toggle_panel(SidePanel::Keys),
+            Command::Sentences => ctx.memory_mut(|memory| memory.request_focus(inspector::first_sentence())),
             Command::Breakpoints => self.toggle_panel(SidePanel::Breakpoints),
             Command::Finder => self.toggle_finder(),
             Command::Copy => self.copy(ctx, false),

@@ -4,6 +4,7 @@ use eframe::egui::{self, RichText, ScrollArea, vec2};
 
 use super::{Interest, Plan, Wanted, commit, number, plans};
 use crate::window::inspector::fields::Field;
+use crate::window::inspector::tip_beside;
 use crate::window::theme::color;
 use crate::window::{Outbox, View};
 
@@ -45,7 +46,8 @@ fn delete(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, index: usize,
         ui.push_id(("delete", along, index), |ui| ui.add_enabled(plan.is_ok(), egui::Button::new("Delete"))).inner;
     let name = format!("Delete {along} breakpoint {}", index + 1);
     ui.ctx().accesskit_node_builder(response.id, |node| node.set_label(name));
-    let response = response.on_hover_text("Takes the breakpoint away with its cells; all other cells stay.");
+    let tip = "Takes the breakpoint away with its cells; all other cells stay.";
+    tip_beside(&response, response.rect.with_min_x(ui.max_rect().left()), tip);
     if response.clicked() {
         commit(outbox, plan.as_ref());
     }

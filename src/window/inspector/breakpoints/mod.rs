@@ -10,9 +10,17 @@ use super::fields::Field;
 use super::row::Interest;
 use super::words::{self, Words};
 use crate::shaping::{Along, Keep};
-use crate::window::screen::{Proposal, Proposer, SidePanel};
+use crate::window::screen::{Proposal, Proposer};
+use crate::window::commands::Command;
+use crate::window::frame::panel_head;
+use crate::window::surface::quiet_button;
 use crate::window::theme::color;
 use crate::window::{Action, Outbox, View};
+
+/// Height of what stands below the list.
+const BELOW_LIST: f32 = 148.0;
+/// Height of three lines of small text.
+const WORDS_HEIGHT: f32 = 46.0;
 
 /// What a control would do.
 type Plan = Result<Proposal, String>;
@@ -35,12 +43,11 @@ impl Wanted {
 /// Draws the panel.
 pub fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let mut wanted = Wanted::default();
-    top(ui, view, outbox);
+    panel_head(ui, view, outbox, "Breakpoints", Command::Breakpoints);
     axis_and_keep(ui, view, outbox);
     ui.add_space(view.theme.gap);
     insert(ui, view, outbox, &mut wanted);
-    let below = 196.0;
-    let height = (ui.available_height() - below).max(72.0);
+    let height = (ui.available_height() - BELOW_LIST).max(72.0);
     list::show(ui, view, outbox, &mut wanted, height);
     ui.add_space(view.theme.gap);
     replace(ui, view, outbox, &mut wanted);
@@ -51,22 +58,6 @@ pub fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     super::propose(view, outbox, Proposer::Breakpoints, proposal);
 }
 
-fn top(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
-    ui.horizontal(|ui| {
-        ui.label(RichText::new("Breakpoints").font(view.theme.heading_font()).strong());
-        ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-            let close =
-                ui.button("Close").on_hover_text(view.keys.tooltip(crate::window::commands::Command::Breakpoints));
-            if close.clicked() {
-                outbox.screen(|screen| {
-                    screen.panel.take_if(|panel| *panel == SidePanel::Breakpoints);
-                    screen.propose(Proposer::Breakpoints, None);
-                });
-            }
-        });
-    });
-}
-
 fn axis_and_keep(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let form = &view.screen.inspector.breakpoints;
     ui.horizontal(|ui| {
@@ -74,7 +65,7 @@ fn axis_and_keep(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
             let name = if along == Along::Speed { "Speeds" } else { "Loads" };
             let text = format!("{name}, {}", words::axis_unit(view, along));
             let tip = format!("Show the breakpoints along {along}.");
-            if ui.selectable_label(form.along == along, text).on_hover_text(tip).clicked() {
+            if quiet_button(ui, view.theme, &text, &text, form.along == along, &tip).clicked() {
                 outbox.screen(move |screen| {
                     let form = &mut screen.inspector.breakpoints;
                     form.along = along;
@@ -90,7 +81,7 @@ fn axis_and_keep(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
             (Keep::Surface, "the surface", "New cells are looked up in the surface as it is."),
             (Keep::Numbers, "the numbers", "Every number stays in its row and column; the surface changes."),
         ] {
-            if ui.selectable_label(form.keep == keep, text).on_hover_text(tip).clicked() {
+            if quiet_button(ui, view.theme, text, text, form.keep == keep, tip).clicked() {
                 outbox.screen(move |screen| screen.inspector.breakpoints.keep = keep);
             }
         }
@@ -174,7 +165,7 @@ fn tell(ui: &mut egui::Ui, view: &View<'_>, wanted: &Wanted) {
         (_, Some(reason)) => Words::warning(reason),
         _ => words::of_preview(view, Proposer::Breakpoints).unwrap_or_else(|| at_rest(view)),
     };
-    let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), 46.0), egui::Sense::hover());
+    let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), WORDS_HEIGHT), egui::Sense::hover());
     let mut child = ui.new_child(UiBuilder::new().max_rect(rect));
     words::show(&mut child, view.theme, &words);
 }
