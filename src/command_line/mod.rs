@@ -155,7 +155,7 @@ mod tests {
     #[test]
     fn a_path_or_nothing_is_the_window() {
         assert!(matches!(read([OsString::from("sparkloft")]), Ok(Request::Window(None))));
-        assert!(matches!(request("sparkloft a.ron"), Request::Window(Some(path)) if path == PathBuf::from("a.ron")));
+        assert!(matches!(request("sparkloft a.ron"), Request::Window(Some(path)) if *path == *"a.ron"));
         assert!(matches!(request("sparkloft samples"), Request::Job(Job(Kind::Samples(_)))));
     }
 }

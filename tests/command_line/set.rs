@@ -63,5 +63,5 @@ fn wrong_paths_and_values_write_nothing() {
     assert!(failed("engine.firing_order=1,3,4,4").contains("engine.firing_order"));
     assert!(failed("advance.deg[3][4]=91").contains("-60..90°"));
     assert!(failed("step_deg").contains("FIELD=VALUE"));
-    assert_eq!(bench.failed(&format!("set {SAMPLE} -o x.ron --list")).is_empty(), false);
+    assert!(bench.failed(&format!("set {SAMPLE} -o x.ron --list")).contains("--list"));
 }
