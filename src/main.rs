@@ -1,29 +1,37 @@
 //! Which job, nothing else.
 
+use std::path::PathBuf;
 use std::process::ExitCode;
 
+use sparkloft::command_line::{self, Request};
+
 fn main() -> ExitCode {
-    let document = match std::env::args_os().nth(1) {
-        Some(path) => match sparkloft::document::Document::open(std::path::Path::new(&path)) {
-            Ok(document) => document,
-            Err(error) => {
-                eprintln!("{error}");
-                return ExitCode::from(2);
-            }
-        },
-        None => match sparkloft::project::SAMPLES[0].project() {
-            Ok(project) => sparkloft::document::Document::untitled(project, "tarn-special"),
-            Err(error) => {
-                eprintln!("{error}");
-                return ExitCode::from(2);
-            }
-        },
-    };
-    match sparkloft::window::run(document) {
-        Ok(()) => ExitCode::SUCCESS,
-        Err(error) => {
-            eprintln!("{error}");
-            ExitCode::from(2)
+    match command_line::read(std::env::args_os()) {
+        Ok(Request::Job(job)) => job.run(),
+        Ok(Request::Window(project)) => {
+            open(project).map_or_else(|reason| command_line::refuse_window(&reason), |()| ExitCode::SUCCESS)
         }
+        Err(code) => code,
     }
+}
+
+#[cfg(feature = "window")]
+fn open(project: Option<PathBuf>) -> Result<(), String> {
+    use sparkloft::{document::Document, project::SAMPLES, window};
+
+    let document = match project {
+        Some(path) => {
+            Document::open(&path).map_err(|error| format!("{error}; sparkloft --help lists the jobs there are"))?
+        }
+        None => {
+            let sample = &SAMPLES[0];
+            Document::untitled(sample.project().map_err(|error| error.to_string())?, sample.name)
+        }
+    };
+    window::run(document).map_err(|error| error.to_string())
+}
+
+#[cfg(not(feature = "window"))]
+fn open(_: Option<PathBuf>) -> Result<(), String> {
+    Err("this sparkloft was built without its window; sparkloft --help lists the jobs of the command line".into())
 }

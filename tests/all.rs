@@ -1,15 +1,19 @@
 //! Integration tests.
-#![expect(unreachable_pub, reason = "nothing is outside a test binary")]
+#![cfg_attr(feature = "window", expect(unreachable_pub, reason = "nothing is outside a test binary"))]
 
 #[cfg(test)]
 #[cfg(unix)]
 mod child;
+#[cfg(test)]
+mod command_line;
 #[cfg(test)]
 #[cfg(unix)]
 mod document_kill;
 #[cfg(test)]
 #[cfg(unix)]
 mod document_refusals;
+#[cfg(test)]
+mod floors;
 #[cfg(test)]
 #[cfg(feature = "window")]
 mod window;

@@ -9,6 +9,7 @@ mod disk;
 #[expect(clippy::module_inception, reason = "the document is this room's main noun")]
 mod document;
 mod errors;
+mod files;
 mod history;
 mod home;
 mod lock;
@@ -26,6 +27,7 @@ pub use data_folder::{DATA_FOLDER_VARIABLE, DataFolder};
 pub use disk::DiskState;
 pub use document::Document;
 pub use errors::{OpenError, SaveError, SaveWarning, Saved};
+pub use files::{read_project, replace_file, replaceable, write_project};
 pub use recent::RecentFiles;
 pub use recovery::{Offer, Recovery};
 pub use replace::replace_file;

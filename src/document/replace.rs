@@ -66,7 +66,7 @@ fn may_overwrite_after(why: &io::Error) -> bool {
     kinds.contains(&why.kind())
 }
 
-fn check_target(target: &Path) -> Result<(), SaveError> {
+pub(super) fn check_target(target: &Path) -> Result<(), SaveError> {
     let path = target.to_owned();
     match fs::metadata(target) {
         Ok(about) if about.is_dir() => Err(SaveError::Folder { path }),

@@ -2,7 +2,7 @@
 
 use std::path::{self, Path, PathBuf};
 
-use crate::project::{LARGEST_FILE_BYTES, write};
+use crate::project::{LARGEST_FILE_BYTES, Project, write};
 
 use super::disk::{self, DiskState, Fingerprint};
 use super::document::change;
@@ -50,7 +50,7 @@ impl Document {
         }
         self.close_gesture();
         let copy = self.copy();
-        let bytes = self.bytes()?;
+        let bytes = bytes_of(self.project())?;
         let home = Home::new(&self.data, path, None);
         home.check_lock()?;
         warnings.extend(self.write(&home, &bytes, copy)?);
@@ -59,7 +59,7 @@ impl Document {
 
     fn save_here(&mut self, over: bool) -> Result<Saved, SaveError> {
         self.close_gesture();
-        let (bytes, copy) = (self.bytes()?, self.copy());
+        let (bytes, copy) = (bytes_of(self.project())?, self.copy());
         let mut home = self.home.take().ok_or(SaveError::NoFile)?;
         match self.write_here(&mut home, &bytes, copy, over) {
             Ok(warnings) => Ok(self.settle(home, &bytes, warnings)),
@@ -120,15 +120,6 @@ impl Document {
         Saved { path, warnings }
     }
 
-    fn bytes(&self) -> Result<Vec<u8>, SaveError> {
-        let bytes = write(self.project())?.into_bytes();
-        let length = bytes.len() as u64;
-        if length > LARGEST_FILE_BYTES {
-            return Err(SaveError::TooLarge { bytes: length });
-        }
-        Ok(bytes)
-    }
-
     /// Looks at the file on the disk, and takes the lock if the window that had it is closed. For when this window gets the
     /// focus, and for a watcher of the file's folder.
     pub fn check_disk(&mut self) -> DiskState {
@@ -171,6 +162,16 @@ impl Document {
         self.keep_copy();
         Ok(changed)
     }
+}
+
+/// A project as a file has it.
+pub(super) fn bytes_of(project: &Project) -> Result<Vec<u8>, SaveError> {
+    let bytes = write(project)?.into_bytes();
+    let length = bytes.len() as u64;
+    if length > LARGEST_FILE_BYTES {
+        return Err(SaveError::TooLarge { bytes: length });
+    }
+    Ok(bytes)
 }
 
 fn holds(path: &Path, bytes: &[u8]) -> bool {

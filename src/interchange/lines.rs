@@ -1,7 +1,7 @@
 //! Where lines end and what stands in quotes: the two things every line-based text here is split by.
 
 /// How many line breaks there are; LF, CR LF and a lone CR are one each.
-pub(super) fn count_breaks(bytes: &[u8]) -> usize {
+pub fn count_breaks(bytes: &[u8]) -> usize {
     let mut after_cr = false;
     let breaks = bytes.iter().filter(|&&byte| {
         let second_half = after_cr && byte == b'\n';

@@ -21,7 +21,7 @@ pub use clipboard::{
     copy_block, paste, read_clip,
 };
 pub use decode::{DecodeError, decode};
-pub use lines::Separator;
+pub use lines::{Separator, count_breaks};
 pub use number::{DecimalMark, NumberError, Reading, Thousands, parse_number, read_number};
 pub use points::{
     CHUNK_BYTES, Chunks, Evaluator, Fields, Input, MAX_ROW_BYTES, PointsError, PointsFault, Processed, Refusal, Rows,

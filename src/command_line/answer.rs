@@ -1,0 +1,76 @@
+//! What a job answers, and the one place where it is printed.
+
+use std::io::{self, ErrorKind, Write};
+use std::process::ExitCode;
+
+use super::Failure;
+
+/// The exit code of an answer 'no'.
+const NO: u8 = 1;
+/// The exit code of bad usage and bad input.
+pub(super) const BAD: u8 = 2;
+
+/// What a job has to say when it is done.
+#[derive(Debug, Default, PartialEq)]
+pub(super) struct Answer {
+    /// For stdout: text for people or one JSON document, its last line ended.
+    pub(super) text: String,
+    /// For stderr: remarks, one a line.
+    pub(super) notes: Vec<String>,
+    /// Whether the job's answer is 'no'.
+    pub(super) is_no: bool,
+}
+
+impl Answer {
+    /// A text and nothing else.
+    pub(super) fn text(text: impl Into<String>) -> Self {
+        Self { text: text.into(), ..Self::default() }
+    }
+}
+
+/// Prints what became of a job; gives the exit code.
+pub(super) fn print(outcome: Result<Answer, Failure>) -> ExitCode {
+    let answer = match outcome {
+        Ok(answer) => answer,
+        Err(failure) => {
+            complain(&format!("error: {failure}"));
+            return ExitCode::from(BAD);
+        }
+    };
+    answer.notes.iter().for_each(|note| complain(&format!("note: {note}")));
+    if let Err(error) = unless_closed(print_text(&answer.text)) {
+        complain(&format!("error: the job is done, but its report cannot be written: {error}"));
+        return ExitCode::from(BAD);
+    }
+    if answer.is_no { ExitCode::from(NO) } else { ExitCode::SUCCESS }
+}
+
+/// A reader that went away has read what it wanted: no error.
+pub(super) fn unless_closed(written: io::Result<()>) -> io::Result<()> {
+    match written {
+        Err(error) if error.kind() == ErrorKind::BrokenPipe => Ok(()),
+        written => written,
+    }
+}
+
+fn print_text(text: &str) -> io::Result<()> {
+    let mut stdout = io::stdout().lock();
+    stdout.write_all(text.as_bytes())?;
+    stdout.flush()
+}
+
+/// One line on stderr. When even that cannot be written, there is nobody to tell.
+pub(super) fn complain(line: &str) {
+    let _ = writeln!(io::stderr().lock(), "{line}");
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_a_closed_pipe_is_no_error() {
+        assert!(unless_closed(Err(ErrorKind::BrokenPipe.into())).is_ok());
+        assert!(unless_closed(Err(ErrorKind::StorageFull.into())).is_err());
+    }
+}

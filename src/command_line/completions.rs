@@ -1,0 +1,24 @@
+//! `completions`: a shell's completion script.
+
+use clap::CommandFactory;
+use clap_complete::{Shell, generate};
+
+use super::{Answer, CommandLine, Failure};
+
+/// Print a completion script for a shell
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Example:
+  sparkloft completions bash > ~/.local/share/bash-completion/completions/sparkloft")]
+pub(super) struct Completions {
+    /// Which shell
+    shell: Shell,
+}
+
+impl Completions {
+    pub(super) fn run(&self) -> Result<Answer, Failure> {
+        let mut script = Vec::new();
+        generate(self.shell, &mut CommandLine::command(), "sparkloft", &mut script);
+        String::from_utf8(script).map(Answer::text).map_err(|error| Failure::Internal(error.to_string()))
+    }
+}

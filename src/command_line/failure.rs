@@ -1,0 +1,131 @@
+//! Why a job failed: bad usage or bad input, all of it exit code 2.
+
+use std::io;
+use std::path::PathBuf;
+
+use thiserror::Error;
+
+use crate::compare::{Refusal, ThresholdError};
+use crate::document::{OpenError, SaveError};
+use crate::interchange::{StreamError, TableFileError, WriteError};
+use crate::project::{Fault, NewProjectError, PathError, ReadError, TreeError};
+use crate::shaping::ShapingError;
+use crate::table::{AxisError, RangeError};
+
+/// Why a job failed. Nothing was written.
+#[derive(Debug, Error)]
+pub(super) enum Failure {
+    /// The words on the command line do not fit together.
+    #[error("{0}; see sparkloft {1} --help")]
+    Usage(String, &'static str),
+    /// A project file cannot be read.
+    #[error(transparent)]
+    Open(#[from] OpenError),
+    /// A file cannot be written.
+    #[error(transparent)]
+    Save(#[from] SaveError),
+    /// There can be no such new project.
+    #[error(transparent)]
+    New(#[from] NewProjectError),
+    /// A range that selects nothing.
+    #[error(transparent)]
+    Range(#[from] RangeError),
+    /// A tool refuses.
+    #[error(transparent)]
+    Shaping(#[from] ShapingError),
+    /// Breakpoints that are none.
+    #[error("--new-{axis}: {reason}")]
+    NewAxis {
+        /// `speed` or `load`.
+        axis: &'static str,
+        /// What is wrong.
+        reason: AxisError,
+    },
+    /// The changed project would be none.
+    #[error(transparent)]
+    Fault(#[from] Fault),
+    /// A field cannot be set.
+    #[error(transparent)]
+    Field(#[from] PathError),
+    /// Two tables cannot be compared.
+    #[error(transparent)]
+    NotComparable(#[from] Refusal),
+    /// No threshold for regions.
+    #[error(transparent)]
+    Threshold(#[from] ThresholdError),
+    /// A file other than a project cannot be read.
+    #[error("{}: the file cannot be read: {source}", .path.display())]
+    Read {
+        /// The file.
+        path: PathBuf,
+        /// What the system said.
+        source: io::Error,
+    },
+    /// A file holds no table.
+    #[error("{}: {source}", .path.display())]
+    TableFile {
+        /// The file.
+        path: PathBuf,
+        /// Where and why.
+        source: TableFileError,
+    },
+    /// A load in a table file that the project's load cannot have.
+    #[error("{}: line {line}: {fault}", .path.display())]
+    Load {
+        /// The file.
+        path: PathBuf,
+        /// Its line, counted from 1.
+        line: usize,
+        /// The load and the range.
+        fault: Fault,
+    },
+    /// A table cannot be written so.
+    #[error(transparent)]
+    Write(#[from] WriteError),
+    /// Points cannot be looked up.
+    #[error("{}: {source}", .path.display())]
+    Points {
+        /// The file.
+        path: PathBuf,
+        /// Where and why.
+        source: StreamError,
+    },
+    /// An output cannot be written.
+    #[error("{}: the file cannot be written: {source}", .path.display())]
+    Output {
+        /// The file.
+        path: PathBuf,
+        /// What the system said.
+        source: io::Error,
+    },
+    /// Samples that were edited stand where the samples are to go.
+    #[error(
+        "{}: this file is there already and is not the sample as it comes; choose another folder, or give --replace",
+        .path.display()
+    )]
+    SampleExists {
+        /// The file.
+        path: PathBuf,
+    },
+    /// A mistake in this program.
+    #[error("the program contradicts itself: {0}")]
+    Internal(String),
+}
+
+impl From<TreeError> for Failure {
+    fn from(error: TreeError) -> Self {
+        Self::Internal(error.to_string())
+    }
+}
+
+impl From<serde_json::Error> for Failure {
+    fn from(error: serde_json::Error) -> Self {
+        Self::Internal(error.to_string())
+    }
+}
+
+impl From<ReadError> for Failure {
+    fn from(error: ReadError) -> Self {
+        Self::Internal(error.to_string())
+    }
+}

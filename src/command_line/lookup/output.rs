@@ -1,0 +1,125 @@
+//! Where a stream goes: stdout, a device, or a file that appears when it is complete.
+
+use std::fs::{self, File};
+use std::io::{self, ErrorKind, Stdout, Write};
+use std::path::{Path, PathBuf};
+
+use crate::command_line::Failure;
+use crate::document::replaceable;
+
+/// Where a stream goes.
+pub(super) enum Output {
+    /// Stdout.
+    Stdout(Stdout),
+    /// A pipe or device, which takes the bytes as they come.
+    Stream(File),
+    /// A file that takes its place at the end.
+    File(Unfinished),
+}
+
+impl Output {
+    /// Opens what the path is, or a file to be there.
+    pub(super) fn to(path: &Path) -> Result<Self, Failure> {
+        let unwritable = |source| Failure::Output { path: path.to_owned(), source };
+        if fs::metadata(path).is_ok_and(|about| !about.is_file() && !about.is_dir()) {
+            return File::options().write(true).open(path).map(Self::Stream).map_err(unwritable);
+        }
+        Unfinished::create(replaceable(path)?).map(Self::File).map_err(unwritable)
+    }
+
+    /// Ends the stream; a file takes its place.
+    pub(super) fn finish(self) -> io::Result<()> {
+        match self {
+            Self::Stdout(mut stdout) => super::unless_closed(stdout.flush()),
+            Self::Stream(_) => Ok(()),
+            Self::File(file) => file.finish(),
+        }
+    }
+}
+
+impl Write for Output {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        match self {
+            Self::Stdout(stdout) => stdout.write(bytes),
+            Self::Stream(file) | Self::File(Unfinished { file, .. }) => file.write(bytes),
+        }
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        match self {
+            Self::Stdout(stdout) => stdout.flush(),
+            Self::Stream(file) | Self::File(Unfinished { file, .. }) => file.flush(),
+        }
+    }
+}
+
+/// A file under a name of its own beside its target, removed unless it is finished.
+///
+/// It is not forced onto the disk: after a power cut the rows can be computed again, and waiting for the disk would
+/// take longer than computing them.
+pub(super) struct Unfinished {
+    file: File,
+    path: PathBuf,
+    target: PathBuf,
+}
+
+/// So many names are tried.
+const MOST_NAMES: u32 = 100;
+
+impl Unfinished {
+    fn create(target: PathBuf) -> io::Result<Self> {
+        let folder = target.parent().unwrap_or(&target);
+        for attempt in 0..MOST_NAMES {
+            let path = folder.join(format!(".sparkloft-{}-{attempt}.part", std::process::id()));
+            match File::create_new(&path) {
+                Ok(file) => return Ok(Self { file, path, target }),
+                Err(error) if error.kind() == ErrorKind::AlreadyExists => {}
+                Err(error) => return Err(error),
+            }
+        }
+        Err(io::Error::new(ErrorKind::AlreadyExists, "too many unfinished files stand in its folder"))
+    }
+
+    fn finish(self) -> io::Result<()> {
+        if let Ok(about) = fs::metadata(&self.target) {
+            self.file.set_permissions(about.permissions())?;
+        }
+        fs::rename(&self.path, &self.target)
+    }
+}
+
+impl Drop for Unfinished {
+    fn drop(&mut self) {
+        // Once it has taken its place there is nothing of this name.
+        let _ = fs::remove_file(&self.path);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn names(folder: &Path) -> Vec<String> {
+        let mut names: Vec<String> =
+            fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
+        names.sort();
+        names
+    }
+
+    #[test]
+    fn a_file_appears_whole_or_not_at_all() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("out.csv");
+        fs::write(&path, "old").unwrap();
+        let mut output = Output::to(&path).unwrap();
+        output.write_all(b"half").unwrap();
+        assert_eq!(names(folder.path()).len(), 2);
+        drop(output);
+        assert_eq!((names(folder.path()), fs::read(&path).unwrap()), (vec!["out.csv".into()], b"old".to_vec()));
+        let mut output = Output::to(&path).unwrap();
+        output.write_all(b"whole").unwrap();
+        output.finish().unwrap();
+        assert_eq!((names(folder.path()), fs::read(&path).unwrap()), (vec!["out.csv".into()], b"whole".to_vec()));
+        assert!(Output::to(folder.path()).is_err() && Output::to(&folder.path().join("no/out.csv")).is_err());
+    }
+}

@@ -1,0 +1,84 @@
+//! What all jobs that write a file have in common.
+
+use std::path::{Path, PathBuf};
+
+use super::{Answer, Failure, json};
+use crate::document::{SaveError, SaveWarning, replace_file, write_project};
+use crate::project::Project;
+
+/// How a job answers.
+#[derive(Clone, Copy, Debug, clap::Args)]
+pub(super) struct Format {
+    /// Print one JSON document instead of text
+    #[arg(long, global = true)]
+    pub(super) json: bool,
+}
+
+impl Format {
+    /// The text for people, or the JSON document of the same.
+    pub(super) fn answer(
+        self,
+        value: &impl serde::Serialize,
+        text: impl FnOnce() -> String,
+    ) -> Result<Answer, Failure> {
+        Ok(Answer::text(if self.json { json::document(value)? } else { text() }))
+    }
+}
+
+/// Puts a project in the place of what is there; gives remarks.
+pub(super) fn save_project(path: &Path, project: &Project) -> Result<Vec<String>, Failure> {
+    let mut remarks = remarks(write_project(path, project))?;
+    let fault = project.image_room_fault();
+    remarks.extend(fault.map(|fault| format!("the image layout does not fit this project: {fault}")));
+    Ok(remarks)
+}
+
+/// Puts a file in the place of what is there; gives remarks.
+pub(super) fn save_file(path: &Path, bytes: &[u8]) -> Result<Vec<String>, Failure> {
+    remarks(replace_file(path, bytes))
+}
+
+fn remarks(saved: Result<Option<SaveWarning>, SaveError>) -> Result<Vec<String>, Failure> {
+    Ok(saved?.iter().map(ToString::to_string).collect())
+}
+
+/// A path as text for people and JSON; what is no UTF-8 in it is replaced.
+pub(super) fn shown(path: &Path) -> String {
+    path.display().to_string()
+}
+
+/// '1 cell', '12 cells'.
+pub(super) fn count(number: usize, noun: &str) -> String {
+    format!("{number} {noun}{}", if number == 1 { "" } else { "s" })
+}
+
+/// Longer texts are cut in lists.
+const SHOWN_CHARACTERS: usize = 80;
+
+/// A value on one line of a list, cut when it is long.
+pub(super) fn brief(words: &str) -> String {
+    let line = words.split_whitespace().collect::<Vec<_>>().join(" ");
+    match line.char_indices().nth(SHOWN_CHARACTERS) {
+        Some((end, _)) => format!("{}…", line.get(..end).unwrap_or_default()),
+        None => line,
+    }
+}
+
+/// A path that is not `-`, which only streams know.
+pub(super) fn file_path(text: std::ffi::OsString) -> Result<PathBuf, &'static str> {
+    if text == "-" { Err("a file is wanted here; write ./- for one of that name") } else { Ok(text.into()) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn long_values_stay_on_one_line() {
+        assert_eq!(brief("a\n b"), "a b");
+        assert_eq!(brief(&"°".repeat(80)), "°".repeat(80));
+        assert_eq!(brief(&"°".repeat(81)), "°".repeat(80) + "…");
+        assert_eq!((count(1, "cell"), count(0, "cell")), ("1 cell".into(), "0 cells".into()));
+        assert!(file_path("-".into()).is_err() && file_path("./-".into()).is_ok());
+    }
+}

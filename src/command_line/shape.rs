@@ -1,0 +1,136 @@
+//! `shape`: one tool used on a selection of the advance table.
+
+use std::path::PathBuf;
+
+use clap::builder::{OsStringValueParser, TypedValueParser};
+use serde::Serialize;
+
+use super::output::{Format, count, file_path, save_project, shown};
+use super::values::Range;
+use super::{Answer, Failure};
+use crate::document::read_project;
+use crate::project::{LoadKind, Project};
+use crate::shaping::{Deviation, Shaped, Tool};
+use crate::table::{Selection, settle, shortest};
+
+mod operation;
+
+use operation::Operation;
+
+/// Reshape the advance table with one tool
+#[derive(Debug, clap::Args)]
+#[command(subcommand_value_name = "OP", subcommand_help_heading = "OP, the tool to use")]
+#[command(after_help = "\
+Without --speed and --load the whole table is selected. Held and unselected cells keep their value to the bit.
+Nothing is rounded to the project's step unless round is used. A result outside -60..90° is refused, never clamped.
+
+Examples:
+  sparkloft shape P.ron -o OUT.ron --speed 2800..3700 --load 40..66 add -1.5
+  sparkloft shape P.ron -o P.ron --load 60..100 smooth 2
+  sparkloft shape P.ron -o OUT.ron lift 3200 50 2 3
+  sparkloft shape P.ron -o OUT.ron --load 100..100 repeat --offset -1.5
+  sparkloft shape P.ron -o OUT.ron axes --new-speed 500,1000,2000,4000,8000 --keep surface")]
+pub(super) struct Shape {
+    /// The project file
+    #[arg(value_name = "P")]
+    project: PathBuf,
+    /// The project file to write; may be P itself
+    #[arg(short, long, global = true, value_name = "OUT")]
+    #[arg(value_parser = OsStringValueParser::new().try_map(file_path))]
+    output: Option<PathBuf>,
+    /// Select the speed breakpoints from A to B, both included, in rpm
+    #[arg(long, global = true, value_name = "A..B", allow_hyphen_values = true)]
+    speed: Option<Range>,
+    /// Select the load breakpoints from A to B, both included, in % or kPa
+    #[arg(long, global = true, value_name = "A..B", allow_hyphen_values = true)]
+    load: Option<Range>,
+    #[command(flatten)]
+    format: Format,
+    #[command(subcommand)]
+    operation: Operation,
+}
+
+#[derive(Serialize)]
+struct Done {
+    file: String,
+    label: String,
+    selected: usize,
+    changed: usize,
+    held: usize,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    held_lost: Option<usize>,
+    /// Its size, without a sign.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    largest_change_deg: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    largest_change: Option<Largest>,
+}
+
+#[derive(Serialize)]
+struct Largest {
+    deg: f64,
+    speed_rpm: f64,
+    load: f64,
+}
+
+impl Shape {
+    pub(super) fn run(&self) -> Result<Answer, Failure> {
+        let usage = |what: &str| Failure::Usage(what.into(), "shape");
+        let output = self.output.as_deref().ok_or_else(|| usage("-o OUT is missing"))?;
+        if self.operation.takes_whole_table() && (self.speed.is_some() || self.load.is_some()) {
+            return Err(usage("axes changes the whole table: leave --speed and --load out"));
+        }
+        let project = read_project(&self.project)?;
+        let table = project.advance.table();
+        let selection = Selection::ranges(table, self.speed.map(|range| range.0), self.load.map(|range| range.0))?;
+        let tool = self.operation.tool(table, &selection, self.load.is_some())?;
+        let shaped = tool.apply(&project.advance, &selection)?;
+        let reshaped = project.with_advance(shaped.advance.clone())?;
+        let notes = save_project(output, &reshaped)?;
+        let done = Done::of(shown(output), &tool, &shaped);
+        Ok(Answer { notes, ..self.format.answer(&done, || done.text(&project))? })
+    }
+}
+
+impl Done {
+    fn of(file: String, tool: &Tool, shaped: &Shaped) -> Self {
+        let axes_change = shaped.largest_change.is_some();
+        let largest = |Deviation { deg, speed_rpm, load }| Largest { deg: settle(deg), speed_rpm, load };
+        Self {
+            file,
+            label: tool.label(shaped),
+            selected: shaped.selected,
+            changed: shaped.changed,
+            held: shaped.held,
+            held_lost: axes_change.then_some(shaped.held_lost),
+            largest_change_deg: shaped.largest_change.map(|change| settle(change.deg.abs())),
+            largest_change: shaped.largest_change.map(largest),
+        }
+    }
+
+    fn text(&self, project: &Project) -> String {
+        let Self { file, label, selected, changed, .. } = self;
+        let mut text = format!("{label}\n{changed} of {} changed", count(*selected, "cell"));
+        if self.held > 0 {
+            text += &format!(", {} left alone", count(self.held, "held cell"));
+        }
+        if let Some(lost) = self.held_lost.filter(|lost| *lost > 0) {
+            text += &format!(", {} gone with the old breakpoints", count(lost, "held cell"));
+        }
+        if let Some(largest) = &self.largest_change {
+            text += &format!("\n{}", largest.text(project.sensors.load));
+        }
+        format!("{text}\nwrote {file}\n")
+    }
+}
+
+impl Largest {
+    fn text(&self, load: LoadKind) -> String {
+        if self.deg == 0.0 {
+            return "the surface is the same everywhere".into();
+        }
+        let sign = if self.deg > 0.0 { "+" } else { "" };
+        let [deg, speed_rpm, at] = [self.deg, self.speed_rpm, self.load].map(shortest);
+        format!("largest change anywhere {sign}{deg}° at {speed_rpm} rpm, {at} {}", load.unit())
+    }
+}

@@ -1,0 +1,96 @@
+//! Values as they stand on the command line.
+
+use std::str::FromStr;
+
+use crate::shaping::Side;
+
+/// A range with both ends, in axis units.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Range(pub(super) (f64, f64));
+
+impl FromStr for Range {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Self, String> {
+        let (low, high) = text.split_once("..").ok_or("write a range as LOWEST..HIGHEST, one breakpoint as 40..40")?;
+        Ok(Self((number(low)?, number(high)?)))
+    }
+}
+
+/// A finite number with a decimal point.
+pub(super) fn number(text: &str) -> Result<f64, String> {
+    let value = text.trim().parse().ok().filter(|value: &f64| value.is_finite());
+    value.ok_or_else(|| format!("'{text}' is not a number"))
+}
+
+/// The size of a table, SPEEDSxLOADS. What sizes there can be, the project knows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Size {
+    pub(super) speeds: usize,
+    pub(super) loads: usize,
+}
+
+impl FromStr for Size {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Self, String> {
+        let parts = text.split_once(['x', 'X', '×']);
+        let parts = parts.and_then(|(speeds, loads)| Some((speeds.parse().ok()?, loads.parse().ok()?)));
+        let (speeds, loads) = parts.ok_or("write a size as SPEEDSxLOADS, such as 16x12; 2x2 to 64x64")?;
+        Ok(Self { speeds, loads })
+    }
+}
+
+/// An edge of the table.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub(super) enum Edge {
+    /// Towards the lowest speed (also: left)
+    #[value(alias = "left")]
+    LowSpeed,
+    /// Towards the highest speed (also: right)
+    #[value(alias = "right")]
+    HighSpeed,
+    /// Towards the lowest load (also: below)
+    #[value(alias = "below")]
+    LowLoad,
+    /// Towards the highest load (also: above)
+    #[value(alias = "above")]
+    HighLoad,
+}
+
+impl From<Edge> for Side {
+    fn from(edge: Edge) -> Self {
+        match edge {
+            Edge::LowSpeed => Self::LowSpeed,
+            Edge::HighSpeed => Self::HighSpeed,
+            Edge::LowLoad => Self::LowLoad,
+            Edge::HighLoad => Self::HighLoad,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn ranges_may_be_negative_and_fractional() {
+        let cases = [("2800..3700", (2800.0, 3700.0)), ("-5..10", (-5.0, 10.0)), ("-0.5..-.25", (-0.5, -0.25))];
+        for (text, range) in cases {
+            assert_eq!(text.parse(), Ok(Range(range)));
+        }
+        for bad in ["", "5", "..", "1..", "..2", "a..b", "1..inf", "NaN..2", "1e999..2"] {
+            assert!(bad.parse::<Range>().is_err(), "{bad}");
+        }
+    }
+
+    #[test]
+    fn sizes_are_two_whole_numbers() {
+        for text in ["16x12", "16X12", "16×12"] {
+            assert_eq!(text.parse(), Ok(Size { speeds: 16, loads: 12 }));
+        }
+        for bad in ["16", "16x", "x16", "-1x2", "1.5x2", "16x12x3"] {
+            assert!(bad.parse::<Size>().is_err(), "{bad}");
+        }
+    }
+}

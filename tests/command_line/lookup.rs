@@ -1,0 +1,96 @@
+//! Points looked up, file to file.
+
+use std::fmt::Write as _;
+use std::io::Write as _;
+use std::process::Stdio;
+
+use serde_json::json;
+use sparkloft::interchange::{Chunks, TableAdvance, append_columns};
+
+use super::bench::{Bench, SAMPLE};
+
+/// Many rows, several chunks of them, spread over the table and beyond.
+fn points(rows: u32) -> String {
+    let mut text = String::from("note,load,speed_rpm\n");
+    for row in 0..rows {
+        let (speed, load) = (f64::from(row * 791 % 90_001) / 10.0, f64::from(row * 1_049 % 120_001) / 1000.0 - 10.0);
+        writeln!(text, "row {row},{load},{speed}").unwrap();
+    }
+    text
+}
+
+#[test]
+fn many_rows_come_out_in_order_as_one_worker_would_write_them() {
+    let bench = Bench::new();
+    let points = points(200_000);
+    bench.put("points.csv", &points);
+    let done = bench.json(&format!("lookup {SAMPLE} --points points.csv -o out.csv --json"));
+    assert_eq!(done, json!({"file": "out.csv", "rows": 200_000}));
+    let (project, mut expected) = (bench.project(SAMPLE), Vec::new());
+    let evaluator = TableAdvance::new(project.advance.table());
+    append_columns(Chunks::with_size(points.as_bytes(), 64), &mut expected, evaluator).unwrap();
+    assert!(bench.text("out.csv").into_bytes() == expected);
+    assert_eq!(bench.names(), ["out.csv", "points.csv"]);
+}
+
+#[test]
+fn values_are_those_of_the_table() {
+    let bench = Bench::new();
+    bench.put("p.csv", "speed_rpm,load,who\r\n3200,10,cell\r\n1450,7.5,\"between, the cells\"\r\n-5,1e3,beyond\r\n");
+    bench.done(&format!("lookup {SAMPLE} --points p.csv -o out.csv"));
+    let project = bench.project(SAMPLE);
+    let between = sparkloft::table::shortest(project.advance.table().lookup(1450.0, 7.5));
+    let rows = format!(
+        "speed_rpm,load,who,table_deg\r\n3200,10,cell,34\r\n1450,7.5,\"between, the cells\",{between}\r\n-5,1e3,beyond,9\r\n"
+    );
+    assert_eq!(bench.text("out.csv"), rows);
+    bench.done(&format!("lookup {SAMPLE} --points out.csv -o again.csv").replace("out.csv -o again", "p.csv -o p"));
+    assert_eq!(bench.text("p.csv"), rows, "the output may be the input");
+}
+
+#[test]
+fn a_bad_row_is_named_by_its_line_and_nothing_is_written() {
+    let bench = Bench::new();
+    let failed = |text: &str| {
+        bench.put("p.csv", text);
+        bench.failed(&format!("lookup {SAMPLE} --points p.csv -o out.csv"))
+    };
+    let good = points(150_000);
+    for bad in ["x,,1000", "x,12", "x,12,nan", "x,inf,5", "x,1e999,5", "x,12,abc", "x,1,2,3"] {
+        let error = failed(&format!("{good}{bad}\n{good}"));
+        assert!(error.contains("p.csv: line 150002: "), "{bad}: {error}");
+    }
+    assert!(failed("speed_rpm\n1\n").contains("line 1: there is no column 'load'"));
+    assert!(failed("speed_rpm,load,table_deg\n1,2,3\n").contains("line 1: "));
+    assert!(failed("").contains("line 1: the file is empty"));
+    bench.put("out.csv", "old");
+    failed("speed_rpm,load\n1,x\n");
+    assert_eq!(bench.text("out.csv"), "old");
+    assert!(bench.failed(&format!("lookup {SAMPLE} --points no.csv -o out.csv")).starts_with("error: no.csv: "));
+    assert!(bench.failed(&format!("lookup {SAMPLE} --points p.csv -o no/out.csv")).contains("does not exist"));
+    assert!(bench.failed(&format!("lookup {SAMPLE} --points p.csv -o - --json")).contains("stdout"));
+}
+
+#[test]
+fn points_stream_through_pipes() {
+    let bench = Bench::new();
+    let mut command = bench.command();
+    command.args(["lookup", SAMPLE, "--points", "-", "-o", "-"]).stdin(Stdio::piped()).stdout(Stdio::piped());
+    let mut child = command.spawn().unwrap();
+    child.stdin.take().unwrap().write_all(b"load\tspeed_rpm\n10\t3200\n").unwrap();
+    let output = child.wait_with_output().unwrap();
+    assert_eq!(String::from_utf8(output.stdout).unwrap(), "load\tspeed_rpm\ttable_deg\n10\t3200\t34\n");
+    assert!(output.status.success());
+}
+
+#[test]
+fn a_reader_that_goes_away_ends_the_stream_quietly() {
+    let bench = Bench::new();
+    bench.put("p.csv", &points(200_000));
+    let mut command = bench.command();
+    command.args(["lookup", SAMPLE, "--points", "p.csv", "-o", "-"]).stdout(Stdio::piped()).stderr(Stdio::piped());
+    let mut child = command.spawn().unwrap();
+    drop(child.stdout.take());
+    let output = child.wait_with_output().unwrap();
+    assert_eq!((output.status.code(), output.stderr), (Some(0), Vec::new()));
+}

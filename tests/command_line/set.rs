@@ -1,0 +1,67 @@
+//! Fields by their path.
+
+use serde_json::json;
+use sparkloft::project::{Origin, list_fields};
+use sparkloft::table::Cell;
+
+use super::bench::{Bench, SAMPLE};
+
+#[test]
+fn every_field_is_listed_with_range_and_value() {
+    let bench = Bench::new();
+    let list = bench.done(&format!("set {SAMPLE} --list"));
+    let fields = list_fields(&bench.project(SAMPLE)).unwrap();
+    assert_eq!(list.lines().count(), fields.len());
+    assert!(list.contains("\ntrigger.zero_offset_deg = -1.2  # Zero offset: -40..40 °\n"), "{list}");
+    assert!(list.contains("\nengine.firing_order = 1,3,4,2  # "), "{list}");
+    let listed = bench.json(&format!("set {SAMPLE} --list --json"));
+    let offset = listed.as_array().unwrap().iter().find(|field| field["path"] == "trigger.zero_offset_deg").unwrap();
+    assert_eq!((&offset["value"], &offset["range"]), (&json!(-1.2), &json!("-40..40 °")));
+}
+
+#[test]
+fn what_is_listed_can_be_set_again_and_changes_nothing() {
+    let bench = Bench::new();
+    for line in bench.done(&format!("set {SAMPLE} --list")).lines() {
+        let (assignment, _) = line.split_once("  # ").unwrap();
+        let (path, value) = assignment.split_once(" = ").unwrap();
+        if value.starts_with('"') {
+            continue;
+        }
+        let assignment = format!("{path}={value}");
+        let run = bench.run(["set", SAMPLE, "-o", "out.ron", &assignment]);
+        assert_eq!(run.code, Some(0), "{assignment}: {}", run.err);
+        assert_eq!(bench.text("out.ron"), bench.text(SAMPLE), "{assignment}");
+    }
+}
+
+#[test]
+fn fields_and_cells_are_set_together() {
+    let bench = Bench::new();
+    let words = ["trigger.zero_offset_deg=-1.5", "advance.deg[3][4]=28.25", "notes=a = b", "advance.held[0][0]=yes"];
+    let run = bench.run(["set", SAMPLE, "-o", "out.ron", "--json"].iter().chain(&words));
+    let done = super::bench::document(&run.out);
+    let (before, after) = (bench.project(SAMPLE), bench.project("out.ron"));
+    assert_eq!((after.trigger.zero_offset_deg, after.notes.as_str()), (-1.5, "a = b"));
+    let cell = Cell::new(3, 4);
+    assert_eq!((after.advance.table().at(cell), after.advance.origin(cell)), (28.25, Origin::Typed));
+    assert!(after.advance.held().contains(Cell::new(0, 0)));
+    assert_eq!(done["cells_changed"], 1);
+    let offset = json!({"path": "trigger.zero_offset_deg", "base": -1.2, "edited": -1.5});
+    assert!(done["fields"].as_array().unwrap().contains(&offset), "{done}");
+    assert_eq!(after.snapshots, before.snapshots);
+}
+
+#[test]
+fn wrong_paths_and_values_write_nothing() {
+    let bench = Bench::new();
+    let failed = |words: &str| bench.failed(&format!("set {SAMPLE} -o x.ron step_deg=0.25 {words}"));
+    assert!(failed("trigger.zero_ofset_deg=1").contains("did you mean 'trigger.zero_offset_deg'?"));
+    assert!(failed("trigger.zero_offset_deg=41").contains("-40..40 °"));
+    assert!(failed("trigger.zero_offset_deg=inf").contains("-40..40 °"));
+    assert!(failed("trigger.sensor=radar").contains("inductive, hall, optical"));
+    assert!(failed("engine.firing_order=1,3,4,4").contains("engine.firing_order"));
+    assert!(failed("advance.deg[3][4]=91").contains("-60..90°"));
+    assert!(failed("step_deg").contains("FIELD=VALUE"));
+    assert!(bench.failed(&format!("set {SAMPLE} -o x.ron --list")).contains("--list"));
+}

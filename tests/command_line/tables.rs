@@ -1,0 +1,59 @@
+//! Tables out to files of other programs, and back.
+
+use serde_json::json;
+use sparkloft::project::Origin;
+
+use super::bench::{Bench, SAMPLE};
+
+#[test]
+fn what_is_exported_is_imported_again() {
+    let bench = Bench::new();
+    for name in ["t.csv", "t.tsv", "t.CSV"] {
+        bench.done(&format!("export {SAMPLE} -o {name}"));
+        let done = bench.json(&format!("import {name} --into wren-four.ron -o out.ron --json"));
+        assert_eq!(done, json!({"file": "out.ron", "speeds": 16, "loads": 16}));
+        let (out, into, from) = (bench.project("out.ron"), bench.project("wren-four.ron"), bench.project(SAMPLE));
+        assert_eq!(out.advance.table(), from.advance.table());
+        assert!(out.advance.held().is_empty());
+        assert!(out.advance.origins().iter().all(|origin| *origin == Origin::Imported));
+        assert_eq!(out.with_advance(into.advance.clone()).unwrap(), into);
+    }
+    bench.done(&format!("export {SAMPLE} -o t.csv --decimal-comma"));
+    bench.done("import t.csv --into wren-four.ron -o out.ron");
+    assert_eq!(bench.project("out.ron").advance.table(), bench.project(SAMPLE).advance.table());
+}
+
+#[test]
+fn export_has_its_options() {
+    let bench = Bench::new();
+    bench.done(&format!("export {SAMPLE} -o t.tsv --loads down --transposed --decimals 1 --decimal-comma"));
+    let text = bench.text("t.tsv");
+    assert!(text.starts_with("speed_rpm / load\t100\t88\t76\t"), "{text}");
+    assert!(text.contains("\r\n1300\t14,5\t14,5\t15,0\t"), "{text}");
+    bench.done(&format!("export {SAMPLE} -o t.csv --no-breakpoints"));
+    assert!(bench.text("t.csv").starts_with("12,15,14,14,17.5,"));
+    assert_eq!(bench.json(&format!("export {SAMPLE} -o t.csv --json"))["file"], "t.csv");
+    for name in ["t.xls", "t", "t.ron"] {
+        assert!(bench.failed(&format!("export {SAMPLE} -o {name}")).contains(".csv or .tsv"));
+    }
+}
+
+#[test]
+fn errors_in_a_table_name_the_line_and_write_nothing() {
+    let bench = Bench::new();
+    let cases = [
+        ("x,1000,2000\n10,1,2\n120,3,4\n", "line 3: advance.load: load 120 % is outside 0..100 %"),
+        ("x,1000,2000\n10,1,2\n20,3,abc\n", "line 3, column 3 ('abc')"),
+        ("x,2000,1000\n10,1,2\n20,3,4\n", "line 1, column 3"),
+        ("x,1000,2000\n20,1,2\n10,3,4\n", "line 3, column 1"),
+        ("x,1000,2000\n10,1,2\n20,3,99\n", "line 3, column 3 ('99'): 99° at 2000 rpm"),
+        ("x,1000,2000\n10,1,2\n20,3\n", "line 3: the row has 2 fields"),
+    ];
+    for (text, expected) in cases {
+        bench.put("bad.csv", text);
+        let error = bench.failed("import bad.csv --into wren-four.ron -o out.ron");
+        assert!(error.starts_with("error: bad.csv: ") && error.contains(expected), "{expected}: {error}");
+    }
+    assert!(bench.failed("import no.csv --into wren-four.ron -o out.ron").starts_with("error: no.csv: "));
+    assert!(bench.failed("import . --into wren-four.ron -o out.ron").starts_with("error: .: "));
+}
