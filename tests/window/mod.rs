@@ -5,7 +5,6 @@ mod grid;
 mod grid_clipboard;
 mod grid_pictures;
 mod compare;
-mod compare_pictures;
 mod frame;
 mod frame_files;
 mod frame_pictures;
