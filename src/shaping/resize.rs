@@ -5,7 +5,7 @@ use crate::table::{Axis, AxisError, blend, settle};
 /// Steps to round proposals to, in axis units, the coarsest first.
 const ROUND_STEPS: [f64; 9] = [500.0, 100.0, 50.0, 10.0, 5.0, 1.0, 0.5, 0.1, 0.05];
 /// Rounding moves no breakpoint by more than this share of the closest gap.
-const ROUNDING_SHARE: f64 = 0.2;
+const ROUNDING_SHARE: f64 = 0.1;
 
 /// Proposes `count` breakpoints between the ends of an axis, dense where that is dense: breakpoint `i` stands
 /// `i·(n − 1)/(count − 1)` of the present `n` breakpoints along. The inner ones are rounded as far as their gaps allow.
@@ -17,7 +17,7 @@ pub fn resized(axis: &Axis, count: usize) -> Result<Axis, AxisError> {
     if count == axis.len() {
         return Ok(axis.clone());
     }
-    let even = Axis::new((0..count).map(|place| settle(along(axis, place, count))).collect())?;
+    let even = Axis::new((0..count).map(|place| along(axis, place, count)).collect())?;
     let rounded = ROUND_STEPS.iter().find_map(|&step| rounded(&even, step));
     Ok(rounded.unwrap_or(even))
 }
@@ -55,7 +55,7 @@ mod tests {
     fn stays_dense_where_it_was_dense_and_round() {
         let speeds = axis(&[500.0, 750.0, 1000.0, 1500.0, 2500.0, 4000.0, 7000.0]);
         assert_eq!(resized(&speeds, 4).unwrap(), axis(&[500.0, 1000.0, 2500.0, 7000.0]));
-        assert_eq!(resized(&speeds, 5).unwrap(), axis(&[500.0, 900.0, 1500.0, 3200.0, 7000.0]));
+        assert_eq!(resized(&speeds, 5).unwrap(), axis(&[500.0, 900.0, 1500.0, 3250.0, 7000.0]));
         assert_eq!(resized(&axis(&[0.0, 50.0, 100.0]), 5).unwrap(), axis(&[0.0, 25.0, 50.0, 75.0, 100.0]));
         assert_eq!(resized(&speeds, 7).unwrap(), speeds);
     }

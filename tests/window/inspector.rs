@@ -48,7 +48,11 @@ fn looks_right_in_every_look() {
 
 #[test]
 fn looks_right_at_other_sizes() {
-    for (name, size, scale) in [("1366", Vec2::new(1366.0, 768.0), 1.0), ("2x", Vec2::new(1280.0, 800.0), 2.0), ("low", Vec2::new(1280.0, 700.0), 1.0)] {
+    for (name, size, scale) in [
+        ("1366", Vec2::new(1366.0, 768.0), 1.0),
+        ("2x", Vec2::new(1280.0, 800.0), 2.0),
+        ("low", Vec2::new(1280.0, 700.0), 1.0),
+    ] {
         let mut window = sized_window(sample("marlow-six"), size, scale);
         select(&mut window, Cell::new(4, 4), Cell::new(4, 4));
         window.key_press(Key::Tab);
@@ -259,7 +263,7 @@ fn what_takes_long_is_computed_aside_and_applied_when_it_is_there() {
         screen.amounts.slope_per_1000rpm = 2.0;
     });
     window.run();
-    window.get_by_label("Limit slope 2.0 0.5").click_accesskit();
+    window.get_by_label("Limit slope 0.5 2.0").click_accesskit();
     for _ in 0..600 {
         window.step();
         if steps(&window) > 1 {

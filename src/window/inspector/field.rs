@@ -19,7 +19,7 @@ pub struct Touched {
 }
 
 /// Distance of text from a field's edge.
-const PADDING: f32 = 4.0;
+const PADDING: f32 = 3.0;
 
 /// A number exactly, with at least one decimal and a true minus sign.
 pub fn exact(value: f64) -> String {
@@ -66,7 +66,7 @@ fn unit_width(ui: &egui::Ui, view: &View<'_>, unit: &str) -> f32 {
         return 0.0;
     }
     let font = if unit == "°" { view.theme.body_font() } else { view.theme.small_font() };
-    let gap = if unit == "°" { 0.0 } else { 3.0 };
+    let gap = if unit.starts_with('°') { 0.0 } else { 3.0 };
     ui.painter().layout_no_wrap(unit.to_owned(), font, egui::Color32::BLACK).size().x.ceil() + gap
 }
 

@@ -78,8 +78,8 @@ impl Field {
                 "°".into()
             }
             Self::Fair | Self::LiftRadius | Self::Speeds | Self::Loads => String::new(),
-            Self::SlopeSpeed => "° / 1000 rpm".into(),
-            Self::SlopeLoad => format!("° / {}", load.unit()),
+            Self::SlopeSpeed => "°/1000 rpm".into(),
+            Self::SlopeLoad => format!("°/{}", load.unit()),
             Self::Scale => "%".into(),
             Self::Breakpoint(along, _) => axis(along),
             Self::InsertAt => axis(along),
@@ -157,13 +157,17 @@ impl Field {
     }
 }
 
+/// Units that may be typed behind a number.
+const UNITS: [&str; 5] = ["°", "%", "rpm", "kPa", "cells"];
+
 /// Reads a number with a decimal point or a decimal comma; a unit behind it does no harm.
 ///
 /// # Errors
 /// [`NumberError`] when it is none.
 pub fn read_amount(text: &str) -> Result<f64, NumberError> {
-    let text = text.trim().trim_end_matches(|c: char| c.is_alphabetic() || matches!(c, '°' | '%')).trim_end();
-    let with = |mark| parse_number(text, mark, Thousands::Blank);
+    let text = text.trim();
+    let bare = UNITS.iter().find_map(|unit| text.strip_suffix(unit)).unwrap_or(text).trim_end();
+    let with = |mark| parse_number(bare, mark, Thousands::Blank);
     with(DecimalMark::Point).or_else(|_| with(DecimalMark::Comma))
 }
 

@@ -57,7 +57,10 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, sent
     }
     if let Some(more) = &sentence.more {
         let below = Rect::from_min_size(line.left_bottom() - vec2(0.0, 2.0), vec2(size.x, SECOND_LINE));
-        parts(ui, below, more);
+        // What is refused there says why instead.
+        if sentence.plan.is_ok() {
+            parts(ui, below, more);
+        }
         note(ui, view, sentence, below);
     }
     if response.clicked() || entered {

@@ -146,7 +146,8 @@ impl Maker<'_> {
             vec![Part::Amount(Field::Fair, amounts.fair_strength)],
             Tool::Smooth { strength: amounts.fair_strength },
         );
-        let fair = if super::words::crowded(self.view).is_some() { Sentence { more: Some(Vec::new()), ..fair } } else { fair };
+        let fair =
+            if super::words::crowded(self.view).is_some() { Sentence { more: Some(Vec::new()), ..fair } } else { fair };
         vec![
             raise.tip("Adds the amount to every free selected cell; a minus sign lowers."),
             set.tip("Gives every free selected cell this value."),
@@ -236,8 +237,10 @@ impl Maker<'_> {
         let from = chosen(self.view.screen.inspector.repeat_from, &sides);
         let options: Vec<Pick> = sides.iter().copied().map(Pick::RepeatFrom).collect();
         let (now, next) = Pick::among(Pick::RepeatFrom(from), &options);
-        let parts = vec![Part::Choice { now, next }, Part::Amount(Field::Repeat, offset_deg)];
-        let sentence = self.on_selection("repeat", "Repeat", parts, Tool::Repeat { from, offset_deg });
+        let parts = vec![Part::Choice { now, next }];
+        let sentence = self.on_selection("repeat", "Repeat the", parts, Tool::Repeat { from, offset_deg });
+        let more = vec![Part::Word("with"), Part::Amount(Field::Repeat, offset_deg)];
+        let sentence = Sentence { more: Some(more), ..sentence };
         if sides.is_empty() {
             return sentence.refused(Refusal {
                 short: "nothing beside",
@@ -293,9 +296,9 @@ impl Maker<'_> {
     fn limits(&self) -> Vec<Sentence> {
         let amounts = &self.view.screen.amounts;
         let (per_1000rpm, per_load_unit) = (amounts.slope_per_1000rpm, amounts.slope_per_load_unit);
-        let parts = vec![Part::Amount(Field::SlopeSpeed, per_1000rpm)];
+        let parts = vec![Part::Amount(Field::SlopeLoad, per_load_unit)];
         let slope = self.on_more("slope", "Limit slope", parts, Tool::LimitSlope { per_1000rpm, per_load_unit });
-        let slope = Sentence { more: Some(vec![Part::Amount(Field::SlopeLoad, per_load_unit)]), ..slope };
+        let slope = Sentence { more: Some(vec![Part::Amount(Field::SlopeSpeed, per_1000rpm)]), ..slope };
         let parts = vec![Part::Amount(Field::Scale, amounts.scale_percent)];
         let scale = self.on_selection("scale", "Scale by", parts, Tool::Scale { percent: amounts.scale_percent });
         let (low_deg, high_deg) = amounts.clamp_deg;
