@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use super::{Answer, Failure, json};
-use crate::document::{SaveError, SaveWarning, replace_file, write_project};
+use crate::document::{SaveError, SaveWarning, write_file, write_project};
 use crate::project::Project;
 
 /// How a job answers.
@@ -27,15 +27,12 @@ impl Format {
 
 /// Puts a project in the place of what is there; gives remarks.
 pub(super) fn save_project(path: &Path, project: &Project) -> Result<Vec<String>, Failure> {
-    let mut remarks = remarks(write_project(path, project))?;
-    let fault = project.image_room_fault();
-    remarks.extend(fault.map(|fault| format!("the image layout does not fit this project: {fault}")));
-    Ok(remarks)
+    remarks(write_project(path, project))
 }
 
 /// Puts a file in the place of what is there; gives remarks.
 pub(super) fn save_file(path: &Path, bytes: &[u8]) -> Result<Vec<String>, Failure> {
-    remarks(replace_file(path, bytes))
+    remarks(write_file(path, bytes))
 }
 
 fn remarks(saved: Result<Option<SaveWarning>, SaveError>) -> Result<Vec<String>, Failure> {

@@ -17,9 +17,9 @@ pub fn read_project(path: &Path) -> Result<Project, OpenError> {
 /// Writes a project file, in the place of what is there.
 ///
 /// # Errors
-/// As for [`replace_file`], and when the project is too large for a file.
+/// As for [`write_file`], and when the project is too large for a file.
 pub fn write_project(path: &Path, project: &Project) -> Result<Option<SaveWarning>, SaveError> {
-    replace_file(path, &saving::bytes_of(project)?)
+    write_file(path, &saving::bytes_of(project)?)
 }
 
 /// Puts a file with these bytes in the place of what is there, or creates it: through a symbolic link its target,
@@ -27,7 +27,7 @@ pub fn write_project(path: &Path, project: &Project) -> Result<Option<SaveWarnin
 ///
 /// # Errors
 /// [`SaveError`]; the old file is as it was.
-pub fn replace_file(path: &Path, bytes: &[u8]) -> Result<Option<SaveWarning>, SaveError> {
+pub fn write_file(path: &Path, bytes: &[u8]) -> Result<Option<SaveWarning>, SaveError> {
     let no_copy = || Err(io::Error::new(io::ErrorKind::Unsupported, "there is no document to copy"));
     replace::write(&target_of(path)?, bytes, no_copy)
 }
@@ -71,12 +71,12 @@ mod tests {
     fn a_file_that_cannot_be_replaced_whole_is_left_alone() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("n".repeat(255));
-        assert_eq!(replace_file(&path, b"first").unwrap(), None);
+        assert_eq!(write_file(&path, b"first").unwrap(), None);
         // The temporary file's longer name does not fit, so that only overwriting in place would do.
-        assert!(matches!(replace_file(&path, b"second"), Err(SaveError::NoCopy { .. })));
+        assert!(matches!(write_file(&path, b"second"), Err(SaveError::NoCopy { .. })));
         assert_eq!(fs::read(&path).unwrap(), b"first");
-        assert!(matches!(replace_file(folder.path(), b"x"), Err(SaveError::Folder { .. })));
-        assert!(matches!(replace_file(Path::new(""), b"x"), Err(SaveError::Name { .. })));
+        assert!(matches!(write_file(folder.path(), b"x"), Err(SaveError::Folder { .. })));
+        assert!(matches!(write_file(Path::new(""), b"x"), Err(SaveError::Name { .. })));
         assert!(matches!(replaceable(&folder.path().join("no/a.csv")), Err(SaveError::MissingFolder { .. })));
         assert_eq!(replaceable(&path).unwrap(), path);
     }

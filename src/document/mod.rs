@@ -27,7 +27,7 @@ pub use data_folder::{DATA_FOLDER_VARIABLE, DataFolder};
 pub use disk::DiskState;
 pub use document::Document;
 pub use errors::{OpenError, SaveError, SaveWarning, Saved};
-pub use files::{read_project, replace_file, replaceable, write_project};
+pub use files::{read_project, replaceable, write_file, write_project};
 pub use recent::RecentFiles;
 pub use recovery::{Offer, Recovery};
 pub use replace::replace_file;
