@@ -2,7 +2,7 @@
 
 use eframe::egui::{UiBuilder, Vec2};
 use egui_kittest::Harness;
-use sparkloft::document::Document;
+use sparkloft::document::{DataFolder, Document};
 use sparkloft::project::{LoadKind, NewProject, Project, SAMPLES};
 use sparkloft::window::Workbench;
 
@@ -28,7 +28,7 @@ pub fn window(project: Project) -> Window {
 
 /// A window of any size and scale on a project.
 pub fn sized_window(project: Project, size: Vec2, pixels_per_point: f32) -> Window {
-    let document = Document::untitled(project, "trial");
+    let document = Document::untitled_in(&DataFolder::none(), project, "trial");
     workbench_window(Workbench::new(document), size, pixels_per_point)
 }
 

@@ -12,6 +12,7 @@ mod frame_tables;
 mod harness;
 mod inspector;
 mod inspector_breakpoints;
+mod monkey;
 mod renderer;
 mod slices;
 mod smoke;
