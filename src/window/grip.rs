@@ -37,10 +37,11 @@ impl Grip {
         deg_per_point: f64,
         pressed_at: f32,
     ) -> Result<Self, String> {
-        if view.advance().held().contains(cell) {
+        let project = view.document.project();
+        if project.advance.held().contains(cell) {
             return Err(held(view, cell));
         }
-        let (from_deg, step_deg) = (view.table().at(cell), view.project.step_deg);
+        let (from_deg, step_deg) = (project.advance.table().at(cell), project.step_deg);
         let (amount_deg, asked_in) = (0.0, None);
         Ok(Self { cell, radius_cells, from_deg, step_deg, deg_per_point, pressed_at, amount_deg, asked_in })
     }

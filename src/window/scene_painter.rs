@@ -7,7 +7,7 @@ use eframe::egui::{
 };
 
 use super::theme::{Theme, color};
-use crate::drawing::{Label, LabelRole, Mesh, Point, Scene, Viewport};
+use crate::drawing::{self, Label, LabelRole, Mesh, Point, Scene, Viewport};
 
 /// Paints the shapes of a scene in their order, then its labels.
 pub fn paint(painter: &Painter, scene: &Scene, theme: &Theme) {
@@ -47,11 +47,13 @@ impl Sheet {
         // A painter may still hold the mesh of the last frame.
         let mut mesh = Arc::try_unwrap(std::mem::take(&mut self.mesh)).unwrap_or_default();
         mesh.clear();
-        let vertices = self.drawn.vertices.iter();
-        mesh.vertices.extend(vertices.map(|vertex| egui::epaint::Vertex {
-            pos: pos(vertex.at),
-            uv: egui::epaint::WHITE_UV,
-            color: color(vertex.color),
+        // Neighbouring vertices mostly share their colour.
+        let mut last = (drawing::Color::default(), Color32::TRANSPARENT);
+        mesh.vertices.extend(self.drawn.vertices.iter().map(|vertex| {
+            if vertex.color != last.0 {
+                last = (vertex.color, color(vertex.color));
+            }
+            egui::epaint::Vertex { pos: pos(vertex.at), uv: egui::epaint::WHITE_UV, color: last.1 }
         }));
         mesh.indices.extend_from_slice(&self.drawn.indices);
         self.mesh = Arc::new(mesh);
@@ -89,7 +91,7 @@ const HALO: [(f32, f32); 8] =
 /// Moves level and upright lines onto whole pixels, so that hairlines stay sharp.
 pub fn snap_lines(scene: &mut Scene, painter: &Painter) {
     for shape in &mut scene.shapes {
-        if let crate::drawing::Shape::Line { from, to, .. } = shape {
+        if let drawing::Shape::Line { from, to, .. } = shape {
             if from.y == to.y {
                 from.y = painter.round_to_pixel_center(from.y);
                 to.y = from.y;

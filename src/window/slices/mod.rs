@@ -40,7 +40,8 @@ impl SlicesView {
         let whole = ui.available_rect_before_wrap();
         ui.expand_to_include_rect(whole);
         let (left, right) = (whole.left() + margin, whole.right() - margin);
-        let split = left + (right - left - BETWEEN) * SPEED_SHARE;
+        // Whole points keep emphasised headings alike.
+        let split = (left + (right - left - BETWEEN) * SPEED_SHARE).round();
         let part = |from: f32, to: f32| Rect::from_x_y_ranges(from..=to, whole.y_range());
         self.along_speed.show(ui, part(left, split), view, outbox);
         self.along_load.show(ui, part(split + BETWEEN, right), view, outbox);
