@@ -113,7 +113,9 @@ fn a_dialog_that_answers_wakes_the_window_and_the_window_rests_meanwhile() {
     assert!(has(&window, "Type the path here"));
     let wakings = Arc::new(AtomicUsize::new(0));
     let counted = wakings.clone();
-    window.ctx.set_request_repaint_callback(move |_| drop(counted.fetch_add(1, Ordering::SeqCst)));
+    window.ctx.set_request_repaint_callback(move |_| {
+        counted.fetch_add(1, Ordering::SeqCst);
+    });
     answer.send(path.clone()).unwrap();
     let began = Instant::now();
     while wakings.load(Ordering::SeqCst) == 0 {
@@ -144,7 +146,11 @@ fn work_is_not_lost_unasked() {
     assert!(has(&window, "Before opening a sample"));
     click(&mut window, "Don't save");
     assert_eq!(window.state().document().title(), "wren-four");
-    assert_eq!(std::fs::read_dir(place.path("data/recovery")).map_or(0, Iterator::count), 0, "its copy is given up too");
+    assert_eq!(
+        std::fs::read_dir(place.path("data/recovery")).map_or(0, Iterator::count),
+        0,
+        "its copy is given up too"
+    );
 }
 
 #[test]
