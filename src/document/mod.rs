@@ -30,5 +30,4 @@ pub use errors::{OpenError, SaveError, SaveWarning, Saved};
 pub use files::{read_project, replaceable, write_file, write_project};
 pub use recent::RecentFiles;
 pub use recovery::{Offer, Recovery};
-pub use replace::replace_file;
 pub use step::{Revision, Step};

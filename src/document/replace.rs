@@ -18,10 +18,7 @@ enum Failure {
 
 /// Puts a new file in the place of the old one, or creates it, keeping the mode. The bytes and the folder's entry are
 /// on the disk when it returns.
-///
-/// # Errors
-/// What the system said; the old file is untouched, or the new one has taken its place.
-pub fn replace_file(target: &Path, bytes: &[u8]) -> io::Result<()> {
+pub(super) fn replace_file(target: &Path, bytes: &[u8]) -> io::Result<()> {
     try_replace(target, bytes).map_err(|(Failure::Before(error) | Failure::At(error))| error)
 }
 

@@ -45,9 +45,15 @@ pub fn run(document: Document) -> Result<(), RunError> {
     // writes a last recovery copy.
     let opened = panic::catch_unwind(AssertUnwindSafe(|| eframe::run_native("sparkloft", options, start)));
     match opened {
-        Ok(done) => done.map_err(|error| RunError::NoWindow(error.to_string())),
+        Ok(done) => done.map_err(|error| RunError::NoWindow(reason(&error.to_string()).to_owned())),
         Err(_) => Err(RunError::NoWindow("the window system failed, as said above".to_owned())),
     }
+}
+
+/// What went wrong, without the place in the bindings' source where it did.
+fn reason(told: &str) -> &str {
+    let after = told.rsplit_once(".rs:").and_then(|(_, line)| line.split_once(": "));
+    after.map_or(told, |(_, reason)| reason).trim_end_matches('.')
 }
 
 /// The library that X windows need for keys. Its want would otherwise be a panic.
@@ -88,5 +94,22 @@ impl eframe::App for Shell {
 
     fn clear_color(&self, visuals: &egui::Visuals) -> [f32; 4] {
         visuals.panel_fill.to_normalized_gamma_f32()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_reason_is_one_plain_clause() {
+        let told = "winit EventLoopError: os error at /any/where/linux/mod.rs:765: no display is set.";
+        assert_eq!(reason(told), "no display is set");
+        assert_eq!(reason("no more handles"), "no more handles");
+    }
+
+    #[test]
+    fn a_library_that_is_nowhere_is_missed_where_libraries_are_known_to_lie() {
+        assert_eq!(has_library("libnowhere-at-all.so.9"), !Path::new("/etc/debian_version").exists());
     }
 }

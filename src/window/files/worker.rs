@@ -47,8 +47,8 @@ pub enum News {
     Exported {
         /// Which file.
         path: PathBuf,
-        /// What went wrong.
-        done: Result<(), String>,
+        /// What to know about it, or why it was not written.
+        done: Result<Option<String>, String>,
     },
     /// Something happened to the project's file.
     FileTouched,

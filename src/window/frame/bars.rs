@@ -20,7 +20,8 @@ pub const WHOLE_CAUTION: &str = "Ignition systems carry lethal voltages. A crank
      qualified.\nFor road-going vehicles the emissions and modification law of the place applies. Follow local codes and the \
      maker's instructions, and leave to licensed practice what belongs there.";
 
-const BAR_HEIGHT: f32 = 34.0;
+/// Height of a bar.
+pub const BAR_HEIGHT: f32 = 34.0;
 
 /// How a bar looks.
 #[derive(Clone, Copy, PartialEq, Eq)]

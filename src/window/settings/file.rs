@@ -7,7 +7,7 @@ use std::{env, fs, io};
 use directories::ProjectDirs;
 
 use super::{Settings, form};
-use crate::document::{DATA_FOLDER_VARIABLE, replace_file};
+use crate::document::{DATA_FOLDER_VARIABLE, write_file};
 
 const FILE: &str = "settings.ron";
 
@@ -109,7 +109,7 @@ fn write(path: &Path, settings: &Settings, put_aside: bool) -> Result<(), String
     if put_aside {
         fs::rename(path, path.with_extension("damaged.ron")).map_err(told)?;
     }
-    replace_file(path, text.as_bytes()).map_err(told)
+    write_file(path, text.as_bytes()).map(|_| ()).map_err(|error| error.to_string())
 }
 
 #[cfg(test)]

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use eframe::egui;
 
 use super::Workbench;
-use crate::document::replace_file;
+use crate::document::write_file;
 use crate::interchange::{MAX_FILE_BYTES, Separator, TableFile, WriteOptions, read_table, write_table};
 use crate::window::dialogs::{Floating, ImportForm};
 use crate::window::files::{News, file_name};
@@ -19,9 +19,9 @@ impl Workbench {
             Err(error) => return self.complain(error.to_string()),
         };
         let write = move || {
-            // Through a link, what it leads to is replaced, not the link.
-            let target = std::fs::canonicalize(&path).unwrap_or_else(|_| path.clone());
-            let done = replace_file(&target, text.as_bytes()).map_err(|error| error.to_string());
+            let done = write_file(&path, text.as_bytes());
+            let done =
+                done.map(|warning| warning.map(|warning| warning.to_string())).map_err(|error| error.to_string());
             News::Exported { path, done }
         };
         if !self.worker.start(ctx, "export", write) {
@@ -29,13 +29,16 @@ impl Workbench {
         }
     }
 
-    pub(super) fn exported(&mut self, path: &Path, done: Result<(), String>) {
+    pub(super) fn exported(&mut self, path: &Path, done: Result<Option<String>, String>) {
         match done {
-            Ok(()) => {
+            Ok(warning) => {
                 self.close_path_panel();
                 self.say(format!("Exported the table to {}", file_name(path)));
+                if let Some(warning) = warning {
+                    self.complain(format!("{}: {warning}", file_name(path)));
+                }
             }
-            Err(why) => self.complain(format!("{}: the table was not exported: {why}", path.display())),
+            Err(why) => self.complain(format!("The table was not exported: {why}")),
         }
     }
 

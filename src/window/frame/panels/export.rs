@@ -29,7 +29,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, befo
                 .on_hover_text("Without, cells alone are written.");
         });
         ui.end_row();
-        ui.label("Fields");
+        ui.label("Between fields");
         ui.horizontal(|ui| separators(ui, &mut options));
         ui.end_row();
         ui.label("Decimals");
@@ -55,9 +55,9 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, befo
 
 fn separators(ui: &mut egui::Ui, options: &mut WriteOptions) {
     let is_comma = options.mark == DecimalMark::Comma;
-    let plain = if is_comma { (Separator::Semicolon, "; between") } else { (Separator::Comma, ", between") };
+    let plain = if is_comma { (Separator::Semicolon, "Semicolons") } else { (Separator::Comma, "Commas") };
     ui.selectable_value(&mut options.separator, plain.0, plain.1).on_hover_text("As in .csv files.");
-    ui.selectable_value(&mut options.separator, Separator::Tab, "Tab between").on_hover_text("As in .tsv files.");
+    ui.selectable_value(&mut options.separator, Separator::Tab, "Tabs").on_hover_text("As in .tsv files.");
     let mut wants_comma = is_comma;
     ui.checkbox(&mut wants_comma, "decimal comma").on_hover_text("28,5 instead of 28.5.");
     if wants_comma != is_comma {

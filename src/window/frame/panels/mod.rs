@@ -55,7 +55,9 @@ fn floating(
     title: &str,
     add: impl FnOnce(&mut egui::Ui, &mut Outbox),
 ) {
-    let at = ctx.content_rect().center_top() + egui::vec2(0.0, view.theme.top_bar_height + 16.0);
+    // Below the bars, which may say what the panel is for.
+    let top = view.theme.top_bar_height + 2.0 * super::bars::BAR_HEIGHT + 12.0;
+    let at = ctx.content_rect().center_top() + egui::vec2(0.0, top);
     let area =
         Area::new(Id::unique("floating").with(title)).order(Order::Foreground).pivot(Align2::CENTER_TOP).fixed_pos(at);
     area.show(ctx, |ui| {

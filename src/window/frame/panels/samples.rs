@@ -12,7 +12,7 @@ const ROW: f32 = 46.0;
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let theme = view.theme;
-    ui.label("Four invented cars. Change what you like: they open as projects of their own.");
+    ui.label("Four invented cars; each opens as a project of its own.");
     ui.spacing_mut().item_spacing.y = 2.0;
     for (place, sample) in SAMPLES.iter().enumerate() {
         let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::click());
