@@ -103,6 +103,12 @@ impl BaseKeeper {
         Ok(())
     }
 
+    /// Has a base file read again at the next chance.
+    pub fn forget_file(&mut self) {
+        self.found_for.take_if(|(choice, _)| matches!(choice, BaseChoice::File(_)));
+        self.reading = None;
+    }
+
     fn is_found_for(&self, choice: &BaseChoice) -> bool {
         self.found_for.as_ref().is_some_and(|(of, _)| of == choice)
     }

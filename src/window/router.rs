@@ -46,7 +46,7 @@ pub fn route(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
         }
     }
     let table_has_keys = view.screen.finder.is_none()
-        && view.screen.form.is_none()
+        && view.screen.snapshot_form.is_none()
         && !view.dialogs.take_keys()
         && !egui::Popup::is_any_open(ctx);
     if !in_field && table_has_keys {

@@ -157,18 +157,6 @@ pub enum BaseChoice {
     File(std::path::PathBuf),
 }
 
-/// A small form that is open over the sheet, with what is typed into it so far.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Form {
-    /// Taking a snapshot, or changing one.
-    Snapshot(SnapshotForm),
-    /// The path of the project file that is to be the base.
-    BaseFile {
-        /// What is typed so far.
-        path: String,
-    },
-}
-
 /// A snapshot's name and note while they are typed.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct SnapshotForm {
@@ -301,8 +289,8 @@ pub struct Screen {
     pub compare_hover: Option<(f64, f64)>,
     /// Whether Compare shows the base as a solid body instead of a wire net; `None` as suits the table.
     pub compare_base_solid: Option<bool>,
-    /// The form that is open over the sheet.
-    pub form: Option<Form>,
+    /// The form for a snapshot, while it is open.
+    pub snapshot_form: Option<SnapshotForm>,
     /// Whether Compare shows the difference as a surface instead of both surfaces.
     pub difference_as_surface: bool,
     /// Whether the surface is shown instead of the grid where there is room for one only.
@@ -337,7 +325,7 @@ impl Screen {
             region_threshold_deg: 0.5,
             compare_hover: None,
             compare_base_solid: None,
-            form: None,
+            snapshot_form: None,
             difference_as_surface: false,
             surface_tab: false,
             notice: None,

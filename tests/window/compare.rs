@@ -8,8 +8,9 @@ use egui_kittest::kittest::{NodeT, Queryable};
 use sparkloft::project::{Origin, Project, Snapshot, set_fields, write};
 use sparkloft::shaping::Tool;
 use sparkloft::table::{Cell, Selection};
-use sparkloft::window::Action;
+use sparkloft::window::files::FileJob;
 use sparkloft::window::screen::{BaseChoice, Screen, Sheet};
+use sparkloft::window::{Action, FileAction};
 
 use super::harness::{Window, new_project, sample, window};
 
@@ -212,7 +213,7 @@ fn snapshots_are_taken_renamed_and_deleted_each_in_one_step() {
     window.run();
     window.run();
     assert_eq!(labels(&window), ["New", "Take snapshot 'run 1'"]);
-    assert!(window.state().screen().form.is_none());
+    assert!(window.state().screen().snapshot_form.is_none());
     assert!(window.state().document().project().snapshots[0].taken_at.ends_with('Z'));
     window.get_by_role(Role::ComboBox).click();
     window.run();
@@ -239,7 +240,7 @@ fn escape_leaves_a_form_without_a_step() {
     window.key_press(Key::Escape);
     window.run();
     window.run();
-    assert!(window.state().screen().form.is_none());
+    assert!(window.state().screen().snapshot_form.is_none());
     assert_eq!(labels(&window), ["New"]);
 }
 
@@ -260,6 +261,21 @@ fn a_base_of_another_load_kind_is_told_and_its_fields_compared() {
     assert!(window.query_by_role(Role::Grid).is_none());
     window.get_by_label("Take back Project name");
     window.get_by_label("The tables cannot be compared; see above.");
+}
+
+#[test]
+fn a_file_is_chosen_as_the_base_and_read_again_when_it_is_chosen_again() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("other.ron");
+    let mut window = opened(lowered());
+    for ceiling in ["40", "41"] {
+        let other = set_fields(&sample("tarn-special"), &[("limits.clamp.ceiling_deg", ceiling)]).unwrap();
+        std::fs::write(&path, write(&other).unwrap()).unwrap();
+        window.state_mut().ask(Action::File(FileAction::Do(FileJob::Base, path.clone())));
+        let told = format!("{ceiling}.0°");
+        until(&mut window, |window| window.query_by_label(&told).is_some());
+        window.get_by_label("base: other.ron");
+    }
 }
 
 #[test]

@@ -59,7 +59,8 @@ fn edited() -> Project {
     });
     let advance = project.advance.with_values(values.collect(), Origin::Typed).unwrap();
     let project = project.with_advance(advance).unwrap();
-    set_fields(&project, &[("limits.over_speed.cuts_all_at_rpm", "7600"), ("outputs[0].conditions[0].on", "7100")]).unwrap()
+    set_fields(&project, &[("limits.over_speed.cuts_all_at_rpm", "7600"), ("outputs[0].conditions[0].on", "7100")])
+        .unwrap()
 }
 
 #[test]

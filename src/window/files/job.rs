@@ -39,6 +39,8 @@ impl Next {
 pub enum FileJob {
     /// Open a project file.
     Open,
+    /// Compare with a project file.
+    Base,
     /// Save the project under a name, and then go on.
     SaveAs {
         /// What follows.
@@ -55,6 +57,7 @@ impl FileJob {
     pub const fn title(&self) -> &'static str {
         match self {
             Self::Open => "Open a project",
+            Self::Base => "Compare with a project",
             Self::SaveAs { .. } => "Save the project as",
             Self::ExportTable(_) => "Export the table",
             Self::ImportTable => "Import a table",
@@ -65,6 +68,7 @@ impl FileJob {
     pub const fn verb(&self) -> &'static str {
         match self {
             Self::Open => "Open",
+            Self::Base => "Compare",
             Self::SaveAs { .. } => "Save",
             Self::ExportTable(_) => "Export",
             Self::ImportTable => "Import",
@@ -79,7 +83,7 @@ impl FileJob {
     /// What the system's dialog is asked for; `file` is the project's own file, `title` its name.
     pub fn request(&self, file: Option<&std::path::Path>, title: &str) -> Request {
         let (kind, endings): (_, &[&str]) = match self {
-            Self::Open | Self::SaveAs { .. } => ("Projects", &["ron"]),
+            Self::Open | Self::Base | Self::SaveAs { .. } => ("Projects", &["ron"]),
             Self::ExportTable(options) if options.separator == crate::interchange::Separator::Tab => {
                 ("Tables", &["tsv", "csv"])
             }

@@ -51,7 +51,7 @@ pub fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, sheets: &mu
     CentralPanel::no_frame().frame(paper).show(ui, |ui| sheets.show(ui, view, outbox));
     panels::show(ui.ctx(), view, outbox);
     finder::show(ui.ctx(), view, outbox);
-    sheets::compare::forms(ui.ctx(), view, outbox);
+    sheets::compare::snapshot_form(ui.ctx(), view, outbox);
 }
 
 /// Keys that belong to what is open over the sheet.

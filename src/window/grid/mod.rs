@@ -98,7 +98,7 @@ impl GridView {
 
 /// Takes the keyboard where nothing else has or wants it, and keeps arrows, Tab and Escape.
 fn keep_keyboard(ui: &egui::Ui, view: &View<'_>) {
-    if view.screen.finder.is_some() || view.screen.form.is_some() || view.dialogs.take_keys() {
+    if view.screen.finder.is_some() || view.screen.snapshot_form.is_some() || view.dialogs.take_keys() {
         return;
     }
     let all = EventFilter { tab: true, horizontal_arrows: true, vertical_arrows: true, escape: true };

@@ -10,6 +10,7 @@ use crate::document::{Document, OpenError, RecentFiles, SaveError, Saved};
 use crate::window::dialogs::{Floating, PathForm};
 use crate::window::files::{Choice, FileJob, Next, file_name};
 use crate::window::numbers;
+use crate::window::screen::BaseChoice;
 
 /// Said in the path panel when the system has no dialog.
 const NO_SERVICE: &str = "The system offers no file dialog here: type the path.";
@@ -58,6 +59,7 @@ impl Workbench {
         }
         match job {
             FileJob::Open => self.leave_for(ctx, Next::Open(path)),
+            FileJob::Base => self.compare_with(path),
             FileJob::SaveAs { then } => {
                 let done = self.document.save_as(&path);
                 self.saved(ctx, done, then);
@@ -65,6 +67,13 @@ impl Workbench {
             FileJob::ExportTable(options) => self.export_table(ctx, options, path),
             FileJob::ImportTable => self.read_table(ctx, path),
         }
+    }
+
+    /// Reads a project file, again if it is the base already, and compares with it.
+    fn compare_with(&mut self, path: PathBuf) {
+        self.close_path_panel();
+        self.base.forget_file();
+        self.screen.base = BaseChoice::File(path);
     }
 
     /// A typed path of a file that exists is asked about once; the system's dialogs ask themselves.

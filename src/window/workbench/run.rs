@@ -12,7 +12,7 @@ use crate::window::dialogs::Floating;
 use crate::window::files::{FileJob, Next};
 use crate::window::grid;
 use crate::window::inspector;
-use crate::window::screen::{Finder, Form, LookChoice, Notice, Proposal, Proposer, Sheet, SidePanel, SnapshotForm};
+use crate::window::screen::{Finder, LookChoice, Notice, Proposal, Proposer, Sheet, SidePanel, SnapshotForm};
 
 impl Workbench {
     pub(super) fn run(&mut self, ctx: &egui::Context, command: Command) {
@@ -65,7 +65,7 @@ impl Workbench {
             Command::LookLight => self.screen.look = LookChoice::Fixed(Look::Light),
             Command::LookDark => self.screen.look = LookChoice::Fixed(Look::Dark),
             Command::LookSunlight => self.screen.look = LookChoice::Fixed(Look::Sunlight),
-            Command::TakeSnapshot => self.screen.form = Some(Form::Snapshot(SnapshotForm::default())),
+            Command::TakeSnapshot => self.screen.snapshot_form = Some(SnapshotForm::default()),
             Command::TakeBack => self.take_back(&cells),
             Command::New => self.dialogs.panel = Some(Floating::new_project()),
             Command::Open => self.choose(ctx, FileJob::Open),

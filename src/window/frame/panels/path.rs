@@ -33,8 +33,8 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, form
         _ => ("~ stands for your own folder.".to_owned(), palette.ink_secondary),
     };
     ui.label(RichText::new(said).size(view.theme.small).color(color(ink)));
-    if form.job == FileJob::Open {
-        recent(ui, view, outbox);
+    if matches!(form.job, FileJob::Open | FileJob::Base) {
+        recent(ui, view, &form.job, outbox);
     }
     let verb = if is_warned { "Replace it" } else { form.job.verb() };
     let refusal = text.trim().is_empty().then_some("type a path");
@@ -44,11 +44,11 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, form
     }
 }
 
-fn recent(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+fn recent(ui: &mut egui::Ui, view: &View<'_>, job: &FileJob, outbox: &mut Outbox) {
     for path in view.dialogs.recent.iter().take(MOST_RECENT_SHOWN) {
         let shown = path.display().to_string();
         if ui.add(egui::Button::new(&shown).frame(false).truncate()).on_hover_text(&shown).clicked() {
-            outbox.file(FileAction::Do(FileJob::Open, path.clone()));
+            outbox.file(FileAction::Do(job.clone(), path.clone()));
         }
     }
 }

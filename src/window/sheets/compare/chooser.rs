@@ -1,13 +1,16 @@
 //! Choosing the base: a field with its name that opens a list of snapshots, steps and files.
 
 use eframe::egui::{
-    self, Align, Popup, PopupCloseBehavior, Response, RichText, Role, ScrollArea, Sense, Shape, Stroke, WidgetInfo, pos2, vec2,
+    self, Align, Popup, PopupCloseBehavior, Response, RichText, Role, ScrollArea, Sense, Shape, Stroke, WidgetInfo,
+    pos2, vec2,
 };
 
 use super::rows::{column, line, second, small, text};
 use super::snapshots;
 use crate::window::commands::Command;
-use crate::window::screen::{BaseChoice, Form};
+use crate::window::files::FileJob;
+use crate::window::outbox::FileAction;
+use crate::window::screen::BaseChoice;
 use crate::window::theme::{Theme, color};
 use crate::window::{Outbox, View};
 
@@ -90,9 +93,7 @@ fn list(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, opened: bool) {
     steps(ui, view, outbox, opened);
     let file = action(ui, "Another project file…");
     if file.on_hover_text("Compare with a project file on this computer").clicked() {
-        let path =
-            if let BaseChoice::File(path) = &view.screen.base { path.display().to_string() } else { String::new() };
-        outbox.screen(|screen| screen.form = Some(Form::BaseFile { path }));
+        outbox.file(FileAction::Choose(FileJob::Base));
         ui.close();
     }
 }
@@ -121,13 +122,7 @@ fn steps(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, opened: bool) 
 }
 
 /// One base in the list. When the list has just opened, the keys start at the present base.
-fn entry(
-    ui: &mut egui::Ui,
-    view: &View<'_>,
-    outbox: &mut Outbox,
-    (choice, name): (BaseChoice, String),
-    opened: bool,
-) {
+fn entry(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, (choice, name): (BaseChoice, String), opened: bool) {
     let is_chosen = choice == view.screen.base;
     let response = ui.add(egui::Button::selectable(is_chosen, RichText::new(&name)).truncate());
     response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, is_chosen, &name));

@@ -11,7 +11,8 @@ use crate::project::Project;
 use crate::table::{Cell, Selection, Table};
 use crate::window::View;
 
-/// Tables with more cells than this are compared on a worker: with as many, comparing takes about a third of a frame.
+/// Tables with more cells than this are compared on a worker. With so many, all changed, comparing takes some 15 ms in an
+/// unoptimised build, a small part of a frame in an optimised one; 64 × 64 takes ten times that.
 const CELLS_AT_ONCE: usize = 1024;
 /// The strongest tint stands for at least this difference, so that a hair is not painted as a mountain.
 const LEAST_FULL_DEG: f64 = 1.0;

@@ -70,7 +70,8 @@ impl<'a> List<'a> {
         let is_seen = self.top + height >= self.seen.top() && self.top <= self.seen.bottom();
         self.top += height;
         let whole = line(ui, height);
-        let width = if is_wide(whole.width(), self.view.theme) { self.view.theme.compare.fields_width } else { whole.width() };
+        let width =
+            if is_wide(whole.width(), self.view.theme) { self.view.theme.compare.fields_width } else { whole.width() };
         let fields = column(whole, 0.0, width);
         is_seen.then_some((fields, column(whole, width, whole.width() - width)))
     }

@@ -11,12 +11,7 @@ use crate::window::numbers::decimals;
 
 /// Draws the figures and the extremes one above the other; right of them, from `split` on, how far the figures can be
 /// trusted and what was not compared.
-pub(super) fn show(
-    ui: &mut egui::Ui,
-    view: &View<'_>,
-    (compared, table): (&Compared, &TableComparison),
-    split: f32,
-) {
+pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, (compared, table): (&Compared, &TableComparison), split: f32) {
     let theme = view.theme;
     let whole = ui.max_rect();
     let height = theme.compare.small_line_height;
@@ -26,13 +21,20 @@ pub(super) fn show(
     let digits = decimals(compared.edited().step_deg);
     let figures = second(table.figures.words(digits), theme);
     let end = split - theme.gap;
-    text(ui, part(whole.left(), end, 0.0), Align::Min, figures).on_hover_text(UNWEIGHTED_NOTE);
+    let outside: Vec<String> = table.delta.not_compared().iter().map(ToString::to_string).collect();
+    let outside = if outside.is_empty() { None } else { Some(format!("{}.", outside.join("; "))) };
+    let tooltip = format!("{}\n{UNWEIGHTED_NOTE}", extremes(compared, table));
+    text(ui, part(whole.left(), end, 0.0), Align::Min, figures).on_hover_text(tooltip);
+    if whole.height() < 2.0 * height {
+        // What is missing from the figures comes before how they are to be read.
+        let told = outside.unwrap_or_else(|| UNWEIGHTED_NOTE.into());
+        text(ui, part(split, whole.right(), 0.0), Align::Min, small(told, theme));
+        return;
+    }
     text(ui, part(whole.left(), end, 1.0), Align::Min, small(extremes(compared, table), theme));
     text(ui, part(split, whole.right(), 0.0), Align::Min, small(UNWEIGHTED_NOTE, theme));
-    let outside: Vec<String> = table.delta.not_compared().iter().map(ToString::to_string).collect();
-    if !outside.is_empty() {
-        let told = format!("{}.", outside.join("; "));
-        text(ui, part(split, whole.right(), 1.0), Align::Min, second(told, theme).size(theme.small));
+    if let Some(outside) = outside {
+        text(ui, part(split, whole.right(), 1.0), Align::Min, small(outside, theme));
     }
 }
 

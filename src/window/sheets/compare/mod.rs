@@ -5,11 +5,11 @@ mod comparing;
 mod delta_grid;
 mod field_list;
 mod figures_line;
-mod forms;
 mod keys;
 mod names;
 mod region_list;
 mod rows;
+mod snapshot_form;
 mod snapshots;
 mod surface;
 mod take_back;
@@ -27,6 +27,8 @@ use crate::window::commands::Command;
 use crate::window::theme::{color, strong_label};
 use crate::window::{Outbox, View};
 
+/// Share of the height that the lists have beside a grid that scrolls.
+const LISTS_SHARE: f32 = 0.34;
 /// Share of the width that the grid has where its cells fit.
 const GRID_SHARE: f32 = 0.55;
 
@@ -49,9 +51,9 @@ pub fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     keys::take(ctx, view, outbox);
 }
 
-/// The forms that open over the sheets.
-pub fn forms(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
-    forms::show(ctx, view, outbox);
+/// The form for a snapshot, which opens over any sheet.
+pub fn snapshot_form(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
+    snapshot_form::show(ctx, view, outbox);
 }
 
 /// A part of the sheet as a `Ui` of its own.
@@ -71,6 +73,9 @@ impl CompareSheet {
         let compared = compared.ok().flatten();
         let rows = compared.as_ref().and_then(|compared| Some(compared.table()?.delta.load().len()));
         let left = whole.height() - least_height(rows.unwrap_or(0), theme);
+        // A grid that scrolls in any case leaves the lists their room.
+        let scrolls = left < sizes.least_lists_height;
+        let left = if scrolls { whole.height() * LISTS_SHARE } else { left };
         let lists = sizes.lists_height.min(left).max(sizes.least_lists_height);
         let rule = whole.bottom() - lists;
         let above = Rect::from_min_max(whole.min, pos2(whole.right(), rule));
@@ -96,7 +101,8 @@ impl CompareSheet {
         let Some((compared, table)) = compared.and_then(|compared| Some((compared, compared.table()?))) else {
             let mut ui = part(ui, whole);
             header(&mut ui, view, Beside::Nothing, outbox);
-            let refusal = compared.and_then(|compared| compared.comparison.table.as_ref().err().map(ToString::to_string));
+            let refusal =
+                compared.and_then(|compared| compared.comparison.table.as_ref().err().map(ToString::to_string));
             let why = fault.or(refusal).map_or_else(|| "Comparing…".to_owned(), |why| sentence(&why));
             ui.add_space(theme.margin);
             ui.add(Label::new(why).wrap());
@@ -162,7 +168,9 @@ impl CompareSheet {
         let (theme, sizes) = (view.theme, &view.theme.compare);
         let whole = ui.available_rect_before_wrap().shrink2(vec2(0.0, theme.gap));
         let table = compared.and_then(Compared::table);
-        let figures = if table.is_some() { 2.0 * sizes.small_line_height + theme.gap } else { 0.0 };
+        // In little room the figures keep to one line; the rest is its tooltip.
+        let lines = if whole.height() < 2.0 * sizes.least_lists_height { 1.0 } else { 2.0 };
+        let figures = if table.is_some() { lines * sizes.small_line_height + theme.gap } else { 0.0 };
         let lists = Rect::from_min_max(whole.min, whole.max - vec2(0.0, figures));
         let regions_width = sizes.regions_width.min(whole.width() * 0.45);
         let regions = Rect::from_min_size(lists.min, vec2(regions_width, lists.height()));

@@ -3,19 +3,16 @@
 use std::sync::Arc;
 
 use eframe::egui;
-use jiff::tz::TimeZone;
 use jiff::{Timestamp, Unit};
 
 use crate::project::{Project, Snapshot};
-use crate::window::screen::{BaseChoice, Form, SnapshotForm};
+use crate::window::numbers::date_and_time;
+use crate::window::screen::{BaseChoice, SnapshotForm};
 use crate::window::{Outbox, View};
 
 /// When it was taken and its note: '2026-03-21 18:05 · run 7, fuel 98'.
 pub(super) fn told(snapshot: &Snapshot) -> String {
-    let taken_at = snapshot.taken_at.parse::<Timestamp>().map_or_else(
-        |_| snapshot.taken_at.clone(),
-        |at| at.to_zoned(TimeZone::system()).strftime("%Y-%m-%d %H:%M").to_string(),
-    );
+    let taken_at = snapshot.taken_at.parse().map_or_else(|_| snapshot.taken_at.clone(), date_and_time);
     if snapshot.note.is_empty() { taken_at } else { format!("{taken_at} · {}", snapshot.note) }
 }
 
@@ -36,7 +33,7 @@ pub(super) fn buttons(ui: &mut egui::Ui, view: &View<'_>, snapshot: &Snapshot, o
     }
     if link(ui, "rename", "Rename or annotate snapshot") {
         let form = SnapshotForm { of: Some(name.clone()), name: name.clone(), note: snapshot.note.clone() };
-        outbox.screen(move |screen| screen.form = Some(Form::Snapshot(form)));
+        outbox.screen(move |screen| screen.snapshot_form = Some(form));
         ui.close();
     }
 }

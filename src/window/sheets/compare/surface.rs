@@ -107,7 +107,11 @@ fn heading(ui: &mut egui::Ui, view: &View<'_>, compared: &Compared, outbox: &mut
         ui.spacing_mut().item_spacing.x = view.theme.gap;
         for (text, name, solid) in [("solid", "Base: solid", true), ("wire", "Base: wire", false)] {
             let is_chosen = is_base_solid(view, compared) == solid;
-            let tooltip = if solid { "Show the base as a second body, tinted where the table is below it." } else { "Show the base as a net." };
+            let tooltip = if solid {
+                "Show the base as a second body, tinted where the table is below it."
+            } else {
+                "Show the base as a net."
+            };
             if quiet_button(ui, view.theme, text, name, is_chosen, tooltip).clicked() {
                 outbox.screen(move |screen| screen.compare_base_solid = Some(solid));
             }

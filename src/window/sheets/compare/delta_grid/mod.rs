@@ -1,7 +1,7 @@
 //! The delta as a grid of numbers: the union of both tables' breakpoints, with the breakpoints frozen when it scrolls.
 //!
 //! It shows the advance table's own selection: a point is selected when it is a cell of the edited table and that cell
-//! is. Points where only the base has breakpoints have no cell, cannot be selected and are written in second-rank ink.
+//! is. Points where only the base has breakpoints have no cell, cannot be selected; such breakpoints are slanted.
 
 mod badges;
 mod layout;

@@ -1,5 +1,6 @@
 //! Painting the delta: tints, digits, outlines, badges, selection.
 
+use eframe::egui::text::{LayoutJob, TextFormat};
 use eframe::egui::{Align2, Color32, FontId, Painter, Pos2, Rect, Stroke, pos2, vec2};
 
 use super::super::comparing::Compared;
@@ -8,7 +9,7 @@ use super::badges::upper_left;
 use super::layout::Layout;
 use crate::compare::{CHANGED_ABOVE_DEG, TableComparison};
 use crate::drawing::{ColorMap, Ground};
-use crate::table::{Cell, Selection};
+use crate::table::{Axis, Cell, Selection};
 use crate::window::theme::{Theme, color};
 
 /// Size of a badge that stands on a corner between cells.
@@ -69,9 +70,7 @@ impl Paint<'_> {
         self.painter.vline(rect.right() - 0.5, rect.y_range(), line);
         self.painter.hline(rect.x_range(), rect.bottom() - 0.5, line);
         let text = names::delta(deg, self.compared.edited().step_deg);
-        let is_cell = self.compared.cell_at(point).is_some();
-        let ink = color(if is_cell { palette.ink } else { palette.ink_secondary });
-        self.painter.text(rect.center(), Align2::CENTER_CENTER, text, self.theme.digits_font(), ink);
+        self.painter.text(rect.center(), Align2::CENTER_CENTER, text, self.theme.digits_font(), color(palette.ink));
     }
 
     /// Lines round points of one group, where the neighbour is of another group or none.
@@ -129,14 +128,14 @@ impl Paint<'_> {
             let Some(&speed) = self.table.delta.speed_rpm().get(column) else { continue };
             let x = self.layout.left(column) + self.layout.cell.x / 2.0;
             let is_current = cursor.is_some_and(|cursor| cursor.speed == column);
-            let (font, ink) = self.axis_style(is_current);
-            let galley = painter.layout_no_wrap(names::breakpoint(speed), font, ink);
+            let is_own = self.own_axes().0.index_of(speed).is_some();
+            let galley = painter.layout_job(self.axis_text(speed, is_own, is_current));
             let left = x - galley.size().x / 2.0;
             if left < free_from || x < self.layout.clip.left() || x > self.layout.clip.right() {
                 continue;
             }
             free_from = left + galley.size().x + 3.0;
-            painter.galley(pos2(left, y - galley.size().y), galley, ink);
+            painter.galley(pos2(left, y - galley.size().y), galley, Color32::PLACEHOLDER);
         }
     }
 
@@ -148,15 +147,25 @@ impl Paint<'_> {
             let y = self.layout.top(row) + self.layout.cell.y / 2.0;
             if self.layout.clip.y_range().contains(y) {
                 let is_current = cursor.is_some_and(|cursor| cursor.load == row);
-                let (font, ink) = self.axis_style(is_current);
-                painter.text(pos2(right, y), Align2::RIGHT_CENTER, names::breakpoint(load), font, ink);
+                let is_own = self.own_axes().1.index_of(load).is_some();
+                let galley = painter.layout_job(self.axis_text(load, is_own, is_current));
+                let at = Align2::RIGHT_CENTER.anchor_size(pos2(right, y), galley.size()).min;
+                painter.galley(at, galley, Color32::PLACEHOLDER);
             }
         }
     }
 
-    fn axis_style(&self, is_current: bool) -> (FontId, Color32) {
+    fn own_axes(&self) -> (&Axis, &Axis) {
+        let table = self.compared.edited().advance.table();
+        (table.speed(), table.load())
+    }
+
+    /// A breakpoint: in ink under the cursor, slanted when only the base has it.
+    fn axis_text(&self, value: f64, is_own: bool, is_current: bool) -> LayoutJob {
         let palette = self.theme.palette;
-        (self.theme.small_font(), color(if is_current { palette.ink } else { palette.ink_secondary }))
+        let ink = color(if is_current { palette.ink } else { palette.ink_secondary });
+        let format = TextFormat { italics: !is_own, ..TextFormat::simple(self.theme.small_font(), ink) };
+        LayoutJob::single_section(names::breakpoint(value), format)
     }
 }
 

@@ -1,60 +1,46 @@
-//! The small forms over the sheets: a snapshot's name and note, and the path of a base.
+//! The small form over the sheets for a snapshot's name and note.
 
 use eframe::egui::{self, Id, Modal, RichText, TextEdit};
 
 use super::rows::small;
 use super::snapshots;
-use crate::window::screen::{BaseChoice, Form, SnapshotForm};
+use crate::window::screen::SnapshotForm;
 use crate::window::theme::{color, strong_label};
 use crate::window::{Outbox, View};
 
-/// Width of a form's fields.
+/// Width of the fields.
 const WIDTH: f32 = 380.0;
 
-/// What a form was left with.
+/// What the form was left with.
 enum Left {
     Open,
     Done,
     GivenUp,
 }
 
-/// Draws the form that is open.
+/// Draws the form while it is open.
 pub(super) fn show(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
-    let Some(form) = &view.screen.form else {
+    let Some(form) = &view.screen.snapshot_form else {
         return;
     };
     let mut typed = form.clone();
     let frame = egui::Frame::popup(&ctx.global_style()).inner_margin(view.theme.margin);
-    let modal = Modal::new(Id::unique("form")).frame(frame).show(ctx, |ui| {
+    let modal = Modal::new(Id::unique("snapshot form")).frame(frame).show(ctx, |ui| {
         ui.set_width(WIDTH);
-        match &mut typed {
-            Form::Snapshot(form) => snapshot(ui, view, form),
-            Form::BaseFile { path } => base_file(ui, view, path),
-        }
+        fields(ui, view, &mut typed)
     });
-    let left = if modal.should_close() { Left::GivenUp } else { modal.inner };
-    match left {
+    match if modal.should_close() { Left::GivenUp } else { modal.inner } {
         Left::Open if typed == *form => {}
-        Left::Open => outbox.screen(move |screen| screen.form = Some(typed)),
-        Left::GivenUp => outbox.screen(|screen| screen.form = None),
+        Left::Open => outbox.screen(move |screen| screen.snapshot_form = Some(typed)),
+        Left::GivenUp => outbox.screen(|screen| screen.snapshot_form = None),
         Left::Done => {
-            commit(typed, outbox);
-            outbox.screen(|screen| screen.form = None);
+            snapshots::commit(&typed, outbox);
+            outbox.screen(|screen| screen.snapshot_form = None);
         }
     }
 }
 
-fn commit(form: Form, outbox: &mut Outbox) {
-    match form {
-        Form::Snapshot(form) => snapshots::commit(&form, outbox),
-        Form::BaseFile { path } => {
-            let path = std::path::PathBuf::from(path.trim());
-            outbox.screen(move |screen| screen.base = BaseChoice::File(path));
-        }
-    }
-}
-
-fn snapshot(ui: &mut egui::Ui, view: &View<'_>, form: &mut SnapshotForm) -> Left {
+fn fields(ui: &mut egui::Ui, view: &View<'_>, form: &mut SnapshotForm) -> Left {
     let of = form.of.clone();
     let title = of.as_ref().map_or_else(|| "Take a snapshot".to_owned(), |name| format!("Snapshot '{name}'"));
     strong_label(ui, title, view.theme.heading_font());
@@ -65,15 +51,6 @@ fn snapshot(ui: &mut egui::Ui, view: &View<'_>, form: &mut SnapshotForm) -> Left
     let fault = snapshots::name_fault(view.document.project(), of.as_deref(), &form.name);
     let button = if of.is_some() { "Change" } else { "Take snapshot" };
     end(ui, view, button, fault, name_is_done || note_is_done)
-}
-
-fn base_file(ui: &mut egui::Ui, view: &View<'_>, path: &mut String) -> Left {
-    strong_label(ui, "Compare with another project file", view.theme.heading_font());
-    ui.label(small("It is only read; nothing is written to it.", view.theme));
-    ui.add_space(view.theme.gap);
-    let is_done = field(ui, "Path of the file", "", path, true);
-    let fault = path.trim().is_empty().then(|| "Type the path of a project file".to_owned());
-    end(ui, view, "Compare", fault, is_done)
 }
 
 /// A named text field; the first one takes the keys when the form opens. Says whether Enter ended it.
@@ -88,7 +65,7 @@ fn field(ui: &mut egui::Ui, name: &str, hint: &str, text: &mut String, is_first:
     enter
 }
 
-/// The last line of a form: what is wrong, and the two buttons.
+/// The last line of the form: what is wrong, and the two buttons.
 fn end(ui: &mut egui::Ui, view: &View<'_>, button: &str, fault: Option<String>, entered: bool) -> Left {
     ui.add_space(view.theme.gap);
     if let Some(fault) = &fault {
