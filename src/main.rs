@@ -19,6 +19,8 @@ fn main() -> ExitCode {
 fn open(project: Option<PathBuf>) -> Result<(), String> {
     use sparkloft::{document::Document, project::SAMPLES, window};
 
+    // What goes wrong beside the work is told on stderr; RUST_LOG asks for more.
+    env_logger::Builder::from_env(env_logger::Env::new().default_filter_or("sparkloft=warn")).init();
     let document = match project {
         Some(path) => {
             Document::open(&path).map_err(|error| format!("{error}; sparkloft --help lists the jobs there are"))?

@@ -6,7 +6,7 @@ use thiserror::Error;
 
 use super::{Along, Side};
 use crate::project::AdvanceError;
-use crate::table::{AxisError, Cell, Table, shortest};
+use crate::table::{AxisError, Cell, Table, settle, shortest};
 
 /// A cell with its breakpoints and value, for telling which one is meant.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -104,7 +104,7 @@ pub enum ShapingError {
     },
     /// Cells that may not move are too far apart in value.
     #[error(
-        "the limit allows {allowed}° between {from} and {to}, and neither may move; release one, select more, or allow more", allowed = shortest(*.allowed_deg)
+        "the limit allows {allowed}° between {from} and {to}, and neither may move; release one, select more, or allow more", allowed = shortest(settle(*.allowed_deg))
     )]
     SlopeForbidden {
         /// One of the two.

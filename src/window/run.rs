@@ -39,7 +39,7 @@ pub fn run(document: Document) -> Result<(), RunError> {
     let options = eframe::NativeOptions { viewport, multisampling: 4, ..Default::default() };
     let start = Box::new(move |_: &eframe::CreationContext<'_>| {
         let workbench = Workbench::within(document, Surroundings::standard());
-        Ok(Box::new(Shell(workbench)) as Box<dyn eframe::App>)
+        Ok(Box::new(Shell { workbench, drawn: false }) as Box<dyn eframe::App>)
     });
     // The window system's bindings panic where a library cannot be used. What the window held is dropped by then, which
     // writes a last recovery copy.
@@ -81,15 +81,23 @@ fn has_library(name: &str) -> bool {
 }
 
 /// The workbench in an eframe window.
-struct Shell(Workbench);
+struct Shell {
+    workbench: Workbench,
+    /// Whether the log has been told of the first frame; the benches wait for that line.
+    drawn: bool,
+}
 
 impl eframe::App for Shell {
     fn logic(&mut self, ctx: &egui::Context, _: &mut eframe::Frame) {
-        self.0.logic(ctx);
+        self.workbench.logic(ctx);
     }
 
     fn ui(&mut self, ui: &mut egui::Ui, _: &mut eframe::Frame) {
-        self.0.ui(ui);
+        self.workbench.ui(ui);
+        if !self.drawn {
+            self.drawn = true;
+            log::info!("first frame drawn");
+        }
     }
 
     fn clear_color(&self, visuals: &egui::Visuals) -> [f32; 4] {
