@@ -143,7 +143,7 @@ mod tests {
             let shortcut = Shortcut { modifiers: Modifiers::ALT | Modifiers::SHIFT, key: *key };
             assert_eq!(Shortcut::parse(&shortcut.text()), Some(shortcut), "{}", shortcut.text());
         }
-        for broken in ["", "Ctrl", "Ctrl+", "+", "Hyper+A", "Ctrl+Alt", "ctrl+A"] {
+        for broken in ["", "Ctrl", "Ctrl+", "Hyper+A", "Ctrl+Alt", "ctrl+A"] {
             assert_eq!(Shortcut::parse(broken), None, "{broken}");
         }
     }
