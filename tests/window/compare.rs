@@ -81,6 +81,7 @@ fn every_cell_has_a_name_with_its_region() {
     window.get_by_label(&name);
     window.get_by_label_contains("1300 rpm, 0 %, unchanged at ");
     window.get_by_label_contains("3 of 256 points changed");
+    window.get_by_label_contains("largest fall −2.0° at 3200 rpm");
 }
 
 #[test]

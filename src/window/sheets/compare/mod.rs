@@ -169,7 +169,7 @@ impl CompareSheet {
         let whole = ui.available_rect_before_wrap().shrink2(vec2(0.0, theme.gap));
         let table = compared.and_then(Compared::table);
         // In little room the figures keep to one line; the rest is its tooltip.
-        let lines = if whole.height() < 2.0 * sizes.least_lists_height { 1.0 } else { 2.0 };
+        let lines = if whole.height() < 1.5 * sizes.least_lists_height { 1.0 } else { 2.0 };
         let figures = if table.is_some() { lines * sizes.small_line_height + theme.gap } else { 0.0 };
         let lists = Rect::from_min_max(whole.min, whole.max - vec2(0.0, figures));
         let regions_width = sizes.regions_width.min(whole.width() * 0.45);
