@@ -1,6 +1,7 @@
 //! The window driven as a person would: through AccessKit names, clicks and keys, without a display.
 
 mod compare_pictures;
+mod golden;
 mod grid;
 mod grid_clipboard;
 mod grid_pictures;

@@ -1,0 +1,110 @@
+//! Golden files of the window: what a screen reader would read, and pictures of every sheet in every look.
+//!
+//! `SPARKLOFT_UPDATE=1 cargo test --test all golden` writes them anew; look at the difference before you keep it.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use egui_kittest::kittest::NodeT;
+use image::RgbaImage;
+use image::codecs::png::{CompressionType, FilterType, PngEncoder};
+use sparkloft::drawing::Look;
+use sparkloft::table::Cell;
+use sparkloft::window::Action;
+use sparkloft::window::commands::Command;
+use sparkloft::window::screen::{CellSelection, Sheet};
+
+use super::harness::{Window, new_project, sample, window};
+
+fn golden(name: &str) -> PathBuf {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/window/golden").join(name)
+}
+
+fn is_updating() -> bool {
+    std::env::var_os("SPARKLOFT_UPDATE").is_some()
+}
+
+/// A sheet with a block selected, as a tuner would leave it.
+fn on_sheet(mut window: Window, sheet: Sheet, look: Command) -> Window {
+    window.state_mut().ask(Action::Run(look));
+    window.state_mut().ask(Action::Screen(Box::new(move |screen| screen.sheet = sheet)));
+    let table = window.state().document().project().advance.table().clone();
+    let (loads, speeds) = (table.load().len(), table.speed().len());
+    let (from, to) = (Cell::new(loads / 2, speeds / 2), Cell::new(loads / 2 + 1, speeds / 2 + 1));
+    window.state_mut().ask(Action::Screen(Box::new(move |screen| screen.selection = CellSelection::block(&table, from, to))));
+    window.run();
+    window
+}
+
+/// Everything with a name, one line each, indented by its place in the tree.
+fn reading(window: &Window) -> String {
+    let mut lines = String::new();
+    read_node(&window.root(), 0, &mut lines);
+    lines
+}
+
+fn read_node<'tree>(node: &(impl NodeT<'tree> + 'tree), depth: usize, lines: &mut String) {
+    let access = node.accesskit_node();
+    let (label, value) = (access.label().unwrap_or_default(), access.value().unwrap_or_default());
+    let is_named = !label.is_empty() || !value.is_empty();
+    if is_named {
+        let rest = [value, if access.is_disabled() { "disabled".into() } else { String::new() }];
+        let rest: Vec<&str> = rest.iter().map(String::as_str).filter(|text| !text.is_empty()).collect();
+        let rest = if rest.is_empty() { String::new() } else { format!(" [{}]", rest.join("; ")) };
+        let indent = "  ".repeat(depth);
+        lines.push_str(&format!("{indent}{:?}: {}{rest}\n", access.role(), label.replace('\n', " ")));
+    }
+    for child in node.children() {
+        read_node(&child, depth + usize::from(is_named), lines);
+    }
+}
+
+#[test]
+fn a_screen_reader_reads_both_sheets() {
+    for sheet in Sheet::ALL {
+        let window = on_sheet(window(new_project(4, 3)), sheet, Command::LookLight);
+        let text = reading(&window);
+        let path = golden(&format!("{}.txt", sheet.name().to_lowercase()));
+        if is_updating() {
+            fs::write(&path, &text).unwrap();
+            continue;
+        }
+        let expected = fs::read_to_string(&path).unwrap().replace("\r\n", "\n");
+        let differing = expected.lines().zip(text.lines()).find(|(before, now)| before != now);
+        assert_eq!(differing, None, "{} reads otherwise", sheet.name());
+        assert_eq!(text.lines().count(), expected.lines().count(), "{} reads otherwise", sheet.name());
+    }
+}
+
+#[test]
+fn every_sheet_looks_as_it_did_in_every_look() {
+    let looks = [(Look::Light, Command::LookLight), (Look::Dark, Command::LookDark), (Look::Sunlight, Command::LookSunlight)];
+    for sheet in Sheet::ALL {
+        for (look, command) in looks {
+            let mut window = on_sheet(window(sample("tarn-special")), sheet, command);
+            let picture = window.render().unwrap();
+            let name = format!("{}-{look:?}.png", sheet.name()).to_lowercase();
+            if is_updating() {
+                save_small(&picture, &golden(&name));
+                continue;
+            }
+            let expected = image::open(golden(&name)).unwrap().to_rgba8();
+            let share = differing_share(&expected, &picture);
+            assert!(share < 0.002, "{name}: {:.2} % of the pixels differ", share * 100.0);
+        }
+    }
+}
+
+fn save_small(picture: &RgbaImage, path: &Path) {
+    let file = fs::File::create(path).unwrap();
+    let encoder = PngEncoder::new_with_quality(file, CompressionType::Best, FilterType::Adaptive);
+    image::DynamicImage::from(picture.clone()).to_rgb8().write_with_encoder(encoder).unwrap();
+}
+
+/// The share of pixels that differ by more than rounding could explain.
+fn differing_share(expected: &RgbaImage, picture: &RgbaImage) -> f64 {
+    assert_eq!(expected.dimensions(), picture.dimensions());
+    let differs = |(a, b): &(&image::Rgba<u8>, &image::Rgba<u8>)| a.0.iter().zip(b.0).any(|(a, b)| a.abs_diff(b) > 24);
+    let count = expected.pixels().zip(picture.pixels()).filter(differs).count();
+    count as f64 / f64::from(picture.width() * picture.height())
+}
