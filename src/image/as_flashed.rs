@@ -13,6 +13,9 @@ const MOST_POINTS: usize = 65_536;
 /// Then so many points in each interval are looked at.
 const POINTS_PER_INTERVAL: i64 = 16;
 
+/// A breakpoint or a point between two: what it measures, and its count.
+type Point = (f64, i64);
+
 /// The advance table after rounding to counts.
 #[derive(Clone, Debug)]
 pub struct AsFlashed {
@@ -151,7 +154,9 @@ impl AsFlashed {
     fn largest_from(&self, wanted: &Table) -> FlashedDifference {
         let (speeds, loads) = self.points(wanted);
         let (wanted, flashed) = (Lookup::new(wanted), Lookup::new(&self.table));
-        let at = |(speed_rpm, speed_count): (f64, i64), (load, load_count): (f64, i64)| {
+        let at = |speed: Point, load: Point| {
+            let (speed_rpm, speed_count) = speed;
+            let (load, load_count) = load;
             let flashed_deg = self.integer.as_ref().map_or_else(
                 || flashed.at(speed_rpm, load),
                 |integer| physical(Raw::Count(integer.lookup.at(speed_count, load_count)), &self.item),
@@ -171,7 +176,7 @@ impl AsFlashed {
     }
 
     /// The speeds and loads at which to look, with their counts.
-    fn points(&self, other: &Table) -> (Vec<(f64, i64)>, Vec<(f64, i64)>) {
+    fn points(&self, other: &Table) -> (Vec<Point>, Vec<Point>) {
         let Some(InCounts { lookup, speed, load }) = &self.integer else {
             let plain = |a: &Axis, b: &Axis| a.union(b).into_iter().map(|x| (x, 0)).collect();
             return (plain(self.table.speed(), other.speed()), plain(self.table.load(), other.load()));

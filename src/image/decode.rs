@@ -114,7 +114,13 @@ pub enum DecodeError {
     Fault(#[from] Fault),
     /// The project read cannot be put back into an image.
     #[error("the project read makes no image: {0}")]
-    Image(#[from] ImageError),
+    Image(Box<ImageError>),
+}
+
+impl From<ImageError> for DecodeError {
+    fn from(error: ImageError) -> Self {
+        Self::Image(Box::new(error))
+    }
 }
 
 /// Reads an image back by the project's own layout. A table or curve of which the unit has its own size becomes that

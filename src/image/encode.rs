@@ -2,7 +2,7 @@
 
 use super::arrange::{address_of, stored_cells};
 use super::number::{bytes_of, physical, quantise};
-use super::unit_axis::is_axis;
+use super::unit_axis::{check_apart, is_axis};
 use super::values::{Standing, Values, values_of};
 use super::{ImageError, Place, Raw, Resampled, checksum};
 use crate::project::{ByteOrder, ContentSize, Item, Project};
@@ -106,14 +106,6 @@ pub(super) fn encode_item(item: &Item, values: Values) -> Result<EncodedItem, Im
     let loss = loss(item, &values, &raws);
     let Values { size, resampled, standing, .. } = values;
     Ok(EncodedItem { name: item.name.clone(), address: item.address, size, raws, loss, resampled, standing })
-}
-
-fn check_apart(item: &Item, numbers: &[f64], raws: &[Raw]) -> Result<(), ImageError> {
-    let Some(at) = raws.windows(2).position(|pair| pair[0] == pair[1]) else {
-        return Ok(());
-    };
-    let (lower, upper, raw) = (numbers[at], numbers[at + 1], raws[at]);
-    Err(ImageError::BreakpointsMeet { item: item.name.clone(), lower, upper, raw })
 }
 
 fn loss(item: &Item, values: &Values, raws: &[Raw]) -> Option<Loss> {

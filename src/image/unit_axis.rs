@@ -5,8 +5,8 @@
 //! axis, the unit's breakpoints are those that it will read there, after rounding: cells are looked up at the very
 //! breakpoints between which the unit interpolates.
 
-use super::ImageError;
 use super::number::{physical, quantise};
+use super::{ImageError, Place, Raw};
 use crate::project::{Content, Item, Parts};
 use crate::table::{Axis, blend, settle};
 
@@ -95,13 +95,30 @@ pub(super) fn unit_axis(project: &Parts, item: &Item, content: Content, own: &Ax
     if points == own.len() {
         return Ok(own.clone());
     }
-    let mut breakpoints = spread(own, points);
-    if let Some(axis) = held_by {
-        for x in &mut breakpoints {
-            *x = quantise(*x, axis).map_or(*x, |raw| physical(raw, axis));
-        }
-    }
+    let spread = spread(own, points);
+    let breakpoints = held_by.map_or_else(|| Ok(spread.clone()), |axis| as_read(axis, &spread))?;
     Axis::new(breakpoints).map_err(|error| ImageError::UnitAxis { item: item.name.clone(), points, error })
+}
+
+/// Breakpoints as the unit reads them where an item holds them.
+fn as_read(axis: &Item, breakpoints: &[f64]) -> Result<Vec<f64>, ImageError> {
+    let refused = |index, value, raw| ImageError::out_of_range(axis, Place::Breakpoint { index }, value, raw);
+    let raw = |(index, &x): (usize, &f64)| quantise(x, axis).map_err(|raw| refused(index, x, raw));
+    let raws = breakpoints.iter().enumerate().map(raw).collect::<Result<Vec<Raw>, _>>()?;
+    check_apart(axis, breakpoints, &raws)?;
+    Ok(raws.into_iter().map(|raw| physical(raw, axis)).collect())
+}
+
+/// Refuses breakpoints of an axis item that become the same number.
+///
+/// # Errors
+/// [`ImageError::BreakpointsMeet`] naming both.
+pub(super) fn check_apart(item: &Item, breakpoints: &[f64], raws: &[Raw]) -> Result<(), ImageError> {
+    let Some(at) = raws.windows(2).position(|pair| pair[0] == pair[1]) else {
+        return Ok(());
+    };
+    let (lower, upper, raw) = (breakpoints[at], breakpoints[at + 1], raws[at]);
+    Err(ImageError::BreakpointsMeet { item: item.name.clone(), lower, upper, raw })
 }
 
 #[cfg(test)]
@@ -120,7 +137,7 @@ mod tests {
         assert_eq!(spread(&axis(), 2), [800.0, 7000.0]);
         assert_eq!(spread(&axis(), 9), [800.0, 1150.0, 1500.0, 2000.0, 2500.0, 3250.0, 4000.0, 5500.0, 7000.0]);
         // Places 0, 4/3, 8/3 and 4: 1500 + 1000/3 and 2500 + 1500·2/3.
-        assert_eq!(spread(&axis(), 4), [800.0, 1833.333_333_333_333, 3500.0, 7000.0].map(settle));
+        assert_eq!(spread(&axis(), 4), [800.0, 5500.0 / 3.0, 3500.0, 7000.0].map(settle));
     }
 
     proptest! {

@@ -208,7 +208,7 @@ fn a_new_project_is_unchanged_by_its_own_image() {
 fn encoded(project: &Project) -> Option<Image> {
     match encode(project) {
         Ok(image) => Some(image),
-        Err(ImageError::BreakpointsMeet { .. } | ImageError::UnitAxis { .. }) => None,
+        Err(ImageError::BreakpointsMeet { .. }) => None,
         Err(error) => panic!("{error}"),
     }
 }
