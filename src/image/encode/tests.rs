@@ -5,7 +5,7 @@ use proptest::prelude::*;
 use super::*;
 use crate::image::samples::{any_project, item, project, reference_project, with_layout};
 use crate::image::{DecodeError, OnMismatch, decode, verify};
-use crate::project::{CellType, Content, Direction, Origin, SAMPLES};
+use crate::project::{CellType, Content, Direction, LoadKind, NewProject, Origin, SAMPLES, StartingLayout};
 use crate::table::Cell;
 
 /// Bytes of the same image made by the Python libraries intelhex and bincopy: u8 × 50 rpm, u8 × 0.5 kPa, u8 × 0.25° − 20°,
@@ -202,6 +202,22 @@ fn a_new_project_is_unchanged_by_its_own_image() {
     let image = encode(&project).unwrap();
     let decoded = decode(&image.bytes, &project, OnMismatch::Refuse).unwrap();
     assert_eq!(encode(&decoded.project).unwrap().bytes, image.bytes);
+}
+
+#[test]
+fn every_starting_layout_holds_a_new_project() {
+    for load in [LoadKind::Throttle, LoadKind::Pressure] {
+        let new = NewProject { name: "new".into(), cylinders: 6, load, speeds: 16, loads: 12 }.create().unwrap();
+        for layout in StartingLayout::ALL {
+            let project = with_layout(&new, layout.layout(load));
+            let image = encode(&project).unwrap();
+            let decoded = decode(&image.bytes, &project, OnMismatch::Refuse).unwrap();
+            assert!(decoded.comparison.is_same(), "{}", layout.name());
+            let cells = image.items.iter().find(|item| item.name == "advance").unwrap();
+            let most = cells.loss.as_ref().map_or(0.0, |loss| loss.amount().abs());
+            assert!(most <= 0.25, "{}: {most}", layout.name());
+        }
+    }
 }
 
 /// Two breakpoints may meet on a coarse axis: that is refused, and told apart from any other error.
