@@ -123,6 +123,8 @@ def write(folder, name, start, image):
     file.add_binary(image, address=start)
     (folder / f"{name}.from-bincopy.hex").write_text(file.as_ihex())
     for bits, suffix in ((16, "s19"), (24, "s28"), (32, "s37")):
+        # bincopy closes the file only where it knows where a program starts: S28 shows a file without an end.
+        file.execution_start_address = None if suffix == "s28" else 0
         if start + len(image) <= 1 << bits:
             (folder / f"{name}.from-bincopy.{suffix}").write_text(file.as_srec(address_length_bits=bits))
 
