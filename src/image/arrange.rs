@@ -20,10 +20,15 @@ pub(super) fn stored_cells(item: &Item, size: ContentSize) -> impl Iterator<Item
 }
 
 /// The address of the first byte of the number at an index, counted row by row from the lowest load and speed.
-pub(super) fn address_of(item: &Item, size: ContentSize, index: usize) -> u64 {
-    let wanted = |cell: Cell| cell.load * size.speeds + cell.speed == index;
-    let place = stored_cells(item, size).position(wanted).unwrap_or(0);
-    u64::from(item.address) + place as u64 * u64::from(item.cell.size())
+pub(super) const fn address_of(item: &Item, size: ContentSize, index: usize) -> u64 {
+    let ContentSize { speeds, loads } = size;
+    let load = along(item.load_direction, index / speeds, loads);
+    let speed = along(item.speed_direction, index % speeds, speeds);
+    let place = match item.order {
+        CellOrder::RowsFirst => load * speeds + speed,
+        CellOrder::ColumnsFirst => speed * loads + load,
+    };
+    item.address as u64 + place as u64 * item.cell.size() as u64
 }
 
 const fn along(direction: Direction, step: usize, count: usize) -> usize {
@@ -41,6 +46,20 @@ mod tests {
 
     fn order(item: &Item) -> Vec<(usize, usize)> {
         stored_cells(item, ContentSize { speeds: 3, loads: 2 }).map(|cell| (cell.load, cell.speed)).collect()
+    }
+
+    #[test]
+    fn addresses_follow_the_order() {
+        for order in [CellOrder::RowsFirst, CellOrder::ColumnsFirst] {
+            for speed_direction in [Direction::Ascending, Direction::Descending] {
+                let plain = item("map", Content::AdvanceCells, 100);
+                let item = Item { order, speed_direction, load_direction: Direction::Descending, ..plain };
+                let size = ContentSize { speeds: 3, loads: 2 };
+                for (place, cell) in stored_cells(&item, size).enumerate() {
+                    assert_eq!(address_of(&item, size, cell.load * 3 + cell.speed), 100 + place as u64);
+                }
+            }
+        }
     }
 
     #[test]

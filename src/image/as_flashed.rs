@@ -2,7 +2,7 @@
 
 use super::encode::encode_item;
 use super::number::{physical, quantise};
-use super::unit_axis::{axis_item, unit_axis};
+use super::unit_axis::{axis_item, leading_item, unit_axis};
 use super::values::values_of;
 use super::{ImageError, IntegerLookup, Raw};
 use crate::project::{Content, Item, Project};
@@ -55,12 +55,12 @@ impl FlashedDifference {
 }
 
 /// The advance table of a project after rounding to counts; `None` where its image holds none. Where it holds several,
-/// the first.
+/// the first of the project's size, or else the first.
 ///
 /// # Errors
 /// [`ImageError`] when the table or its axes cannot be put into the image.
 pub fn as_flashed(project: &Project) -> Result<Option<AsFlashed>, ImageError> {
-    let Some(item) = project.image.items.iter().find(|item| item.content == Content::AdvanceCells) else {
+    let Some(item) = leading_item(project, Content::AdvanceCells) else {
         return Ok(None);
     };
     let fields = project.field_tree()?;
@@ -159,7 +159,7 @@ impl AsFlashed {
             let (load, load_count) = load;
             let flashed_deg = self.integer.as_ref().map_or_else(
                 || flashed.at(speed_rpm, load),
-                |integer| physical(Raw::Count(integer.lookup.at(speed_count, load_count)), &self.item),
+                |integer| self.measured(integer.lookup.at(speed_count, load_count)),
             );
             FlashedDifference { flashed_deg, wanted_deg: wanted.at(speed_rpm, load), speed_rpm, load }
         };
@@ -173,6 +173,11 @@ impl AsFlashed {
             }
         }
         largest
+    }
+
+    /// The degrees of a count, with the binary dust of the product.
+    fn measured(&self, count: i64) -> f64 {
+        Raw::Count(count).number() * self.item.scale + self.item.offset
     }
 
     /// The speeds and loads at which to look, with their counts.

@@ -4,7 +4,7 @@ use thiserror::Error;
 
 use super::arrange::{address_of, stored_cells};
 use super::number::{number_in, physical};
-use super::unit_axis::{axis_contents, axis_item, points_along, spread};
+use super::unit_axis::{axis_contents, axis_item, leading_item, points_along, spread};
 use super::verify::{Comparison, compare};
 use super::{ChecksumMismatch, ImageError, Raw, checksum, encode, field_number};
 use crate::project::{
@@ -27,10 +27,8 @@ pub struct Decoded {
     /// The project with the image's values: cells that differ have the origin *imported*. Everything of which the image
     /// holds nothing is as before.
     pub project: Project,
-    /// The mismatch that was accepted, if there was one.
-    pub mismatch: Option<ChecksumMismatch>,
     /// How the image of that project differs from the image read: in nothing, unless items of the image contradict each
-    /// other, or bytes between them are not fill.
+    /// other, bytes between them are not fill, or a checksum that does not fit was accepted.
     pub comparison: Comparison,
 }
 
@@ -125,7 +123,7 @@ impl From<ImageError> for DecodeError {
 
 /// Reads an image back by the project's own layout. A table or curve of which the unit has its own size becomes that
 /// size; its breakpoints are those in the image, or where the image holds none, the ones a unit of that size was given.
-/// Where several items hold the table, the first is read.
+/// Where several items hold the table or a curve, the first of the project's size is read, or else the first.
 ///
 /// # Errors
 /// [`DecodeError`] when the checksum does not fit and that is not accepted, or the bytes are no valid project.
@@ -134,10 +132,9 @@ pub fn decode(bytes: &[u8], project: &Project, on_mismatch: OnMismatch) -> Resul
     if bytes.len() != layout.size as usize {
         return Err(DecodeError::Size { given: bytes.len(), expected: layout.size });
     }
-    let mismatch = match (checksum::verify(layout, bytes), on_mismatch) {
-        (Err(mismatch), OnMismatch::Refuse) => return Err(mismatch.into()),
-        (verified, _) => verified.err(),
-    };
+    if let (Err(mismatch), OnMismatch::Refuse) = (checksum::verify(layout, bytes), on_mismatch) {
+        return Err(mismatch.into());
+    }
     let reader = Reader { bytes, project };
     let with_fields = reader.fields()?;
     let advance = reader.advance()?;
@@ -151,7 +148,7 @@ pub fn decode(bytes: &[u8], project: &Project, on_mismatch: OnMismatch) -> Resul
         parts.coil.dwell_ms = dwell;
     })?;
     let comparison = compare(&encode(&read)?, &read, bytes);
-    Ok(Decoded { project: read, mismatch, comparison })
+    Ok(Decoded { project: read, comparison })
 }
 
 /// The raw numbers of an item in an image, lowest load and lowest speed first, row by row.
@@ -174,7 +171,7 @@ struct Reader<'a> {
 
 impl Reader<'_> {
     fn item(&self, content: Content) -> Option<&Item> {
-        self.project.image.items.iter().find(|item| item.content == content)
+        leading_item(self.project, content)
     }
 
     /// The physical values of an item, lowest load and lowest speed first.

@@ -19,29 +19,26 @@ pub struct ItemDescription<'a> {
 
 /// Every item of a project's layout, in ascending addresses.
 pub fn describe(project: &Parts) -> Vec<ItemDescription<'_>> {
-    let description = |item: &'_ Item| {
+    let description = |item| {
         let size = project.content_size(item);
         let bytes = (size.speeds * size.loads) as u64 * u64::from(item.cell.size());
-        (size, u64::from(item.address) + bytes, Quantity::of(item, project))
+        ItemDescription { item, size, end: u64::from(item.address) + bytes, quantity: Quantity::of(item, project) }
     };
-    let mut items: Vec<ItemDescription<'_>> = Vec::with_capacity(project.image.items.len());
-    for item in &project.image.items {
-        let (size, end, quantity) = description(item);
-        items.push(ItemDescription { item, size, end, quantity });
-    }
+    let mut items: Vec<ItemDescription<'_>> = project.image.items.iter().map(description).collect();
     items.sort_by_key(|description| description.item.address);
     items
 }
 
 impl Image {
-    /// The item to which a byte belongs, and where in it; `layout_items` are those of the project encoded.
-    pub fn owner<'a>(&'a self, address: u64, layout_items: &'a [Item]) -> Option<(&'a EncodedItem, Place)> {
-        let owns = |(item, encoded): &(&Item, &EncodedItem)| {
-            let from = u64::from(encoded.address);
-            (from..from + encoded.raws.len() as u64 * u64::from(item.cell.size())).contains(&address)
+    /// The item to which a byte belongs, and where in it.
+    pub fn owner(&self, address: u64) -> Option<(&EncodedItem, Place)> {
+        let owns = |encoded: &&EncodedItem| {
+            let from = u64::from(encoded.item.address);
+            (from..from + encoded.raws.len() as u64 * u64::from(encoded.item.cell.size())).contains(&address)
         };
-        let (item, encoded) = layout_items.iter().zip(&self.items).find(owns)?;
-        let place = (address - u64::from(encoded.address)) / u64::from(item.cell.size());
+        let encoded = self.items.iter().find(owns)?;
+        let item = &encoded.item;
+        let place = (address - u64::from(item.address)) / u64::from(item.cell.size());
         let cell = stored_cells(item, encoded.size).nth(usize::try_from(place).ok()?)?;
         Some((encoded, encoded.place(cell.load * encoded.size.speeds + cell.speed)))
     }
@@ -63,9 +60,9 @@ mod tests {
         assert_eq!(cells.end - u64::from(cells.item.address), 2 * 64);
         let image = encode(&project).unwrap();
         let at = u64::from(cells.item.address) + 2 * 9 + 1;
-        let (item, place) = image.owner(at, &project.image.items).unwrap();
-        assert_eq!(item.name, "advance");
+        let (item, place) = image.owner(at).unwrap();
+        assert_eq!(item.item.name, "advance");
         assert!(matches!(place, Place::Cell { cell: Cell { load: 1, speed: 1 }, .. }));
-        assert!(image.owner(cells.end, &project.image.items).is_none());
+        assert!(image.owner(cells.end).is_none());
     }
 }

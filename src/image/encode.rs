@@ -26,10 +26,8 @@ pub struct Image {
 /// One item as it stands in the image.
 #[derive(Clone, Debug, PartialEq)]
 pub struct EncodedItem {
-    /// Its name.
-    pub name: String,
-    /// Its first address.
-    pub address: u32,
+    /// As the layout has it.
+    pub item: Item,
     /// Its size in numbers.
     pub size: ContentSize,
     /// Its numbers, lowest load and lowest speed first, row by row, whatever the order in the image.
@@ -47,9 +45,9 @@ impl EncodedItem {
         self.standing.place(index)
     }
 
-    /// The address of the first byte of the number at an index of [`EncodedItem::raws`]; `item` is the one encoded.
-    pub fn address_of(&self, index: usize, item: &Item) -> u64 {
-        address_of(item, self.size, index)
+    /// The address of the first byte of the number at an index of [`EncodedItem::raws`].
+    pub const fn address_of(&self, index: usize) -> u64 {
+        address_of(&self.item, self.size, index)
     }
 }
 
@@ -87,7 +85,7 @@ pub fn encode(project: &Project) -> Result<Image, ImageError> {
     for item in &layout.items {
         let values = values_of(project, &fields, item)?;
         let encoded = encode_item(item, values)?;
-        put(&mut bytes, layout.start, item, layout.byte_order, &encoded);
+        put(&mut bytes, layout.start, layout.byte_order, &encoded);
         items.push(encoded);
     }
     let checksum = checksum::store(layout, &mut bytes);
@@ -105,7 +103,7 @@ pub(super) fn encode_item(item: &Item, values: Values) -> Result<EncodedItem, Im
     }
     let loss = loss(item, &values, &raws);
     let Values { size, resampled, standing, .. } = values;
-    Ok(EncodedItem { name: item.name.clone(), address: item.address, size, raws, loss, resampled, standing })
+    Ok(EncodedItem { item: item.clone(), size, raws, loss, resampled, standing })
 }
 
 fn loss(item: &Item, values: &Values, raws: &[Raw]) -> Option<Loss> {
@@ -123,7 +121,8 @@ fn loss(item: &Item, values: &Values, raws: &[Raw]) -> Option<Loss> {
 }
 
 /// Puts an item's bytes in their place. A project's layout has every item within the image.
-fn put(image: &mut [u8], start: u32, item: &Item, order: ByteOrder, encoded: &EncodedItem) {
+fn put(image: &mut [u8], start: u32, order: ByteOrder, encoded: &EncodedItem) {
+    let item = &encoded.item;
     let from = item.address.saturating_sub(start) as usize;
     let size = item.cell.size() as usize;
     let places = image.get_mut(from..).unwrap_or_default().chunks_exact_mut(size);

@@ -55,6 +55,16 @@ pub(super) fn points_along(project: &Parts, item: &Item, axis: Content) -> usize
     if axis == Content::AdvanceLoads { size.loads } else { size.speeds }
 }
 
+/// Of several items with one content, the one that stands for it: the first of the project's size, or else the first.
+pub(super) fn leading_item(project: &Parts, content: Content) -> Option<&Item> {
+    let mut items = project.image.items.iter().filter(|item| item.content == content);
+    let own_size = |item: &&Item| {
+        let unsized_item = Item { speeds: None, loads: None, ..(*item).clone() };
+        project.content_size(item) == project.content_size(&unsized_item)
+    };
+    items.clone().find(own_size).or_else(|| items.next())
+}
+
 /// The item that holds the axis of another one: the first of that content with as many breakpoints. `None` where the
 /// image holds no such axis at all, as for a unit with fixed breakpoints.
 ///

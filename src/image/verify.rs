@@ -3,7 +3,7 @@
 use super::decode::raws_of;
 use super::number::physical;
 use super::{ChecksumMismatch, DecodeError, EncodedItem, Image, Place, Raw, checksum, encode};
-use crate::project::{Item, Project};
+use crate::project::Project;
 
 /// How an image differs from that of a project.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -68,14 +68,15 @@ pub(super) fn compare(expected: &Image, project: &Project, bytes: &[u8]) -> Comp
     let layout = &project.image;
     let mut differences = Vec::new();
     let mut of_item = vec![false; bytes.len()];
-    for (item, encoded) in layout.items.iter().zip(&expected.items) {
+    for encoded in &expected.items {
+        let item = &encoded.item;
         let from = item.address.saturating_sub(layout.start) as usize;
         let to = from + encoded.raws.len() * item.cell.size() as usize;
         if let Some(own) = of_item.get_mut(from..to) {
             own.fill(true);
         }
         if expected.bytes.get(from..to) != bytes.get(from..to) {
-            differences.extend(item_differences(item, encoded, &raws_of(bytes, layout, project, item)));
+            differences.extend(item_differences(encoded, &raws_of(bytes, layout, project, item)));
         }
     }
     let strays = (0..bytes.len()).filter(|&at| !of_item[at] && expected.bytes.get(at) != bytes.get(at));
@@ -85,18 +86,15 @@ pub(super) fn compare(expected: &Image, project: &Project, bytes: &[u8]) -> Comp
     Comparison { differences, stray, mismatch: checksum::verify(layout, bytes).err() }
 }
 
-fn item_differences<'a>(
-    item: &'a Item,
-    encoded: &'a EncodedItem,
-    found: &'a [Raw],
-) -> impl Iterator<Item = Difference> + 'a {
+fn item_differences<'a>(encoded: &'a EncodedItem, found: &'a [Raw]) -> impl Iterator<Item = Difference> + 'a {
+    let item = &encoded.item;
     let same = |a: Raw, b: Raw| a.number().to_bits() == b.number().to_bits();
     let pairs = encoded.raws.iter().copied().zip(found.iter().copied()).enumerate();
     pairs.filter(move |(_, (expected, found))| !same(*expected, *found)).map(move |(index, (expected, found))| {
         Difference {
             item: item.name.clone(),
             place: encoded.place(index),
-            address: encoded.address_of(index, item),
+            address: encoded.address_of(index),
             expected,
             found,
             expected_value: physical(expected, item),

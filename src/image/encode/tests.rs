@@ -144,7 +144,7 @@ fn a_damaged_image_is_refused_unless_accepted_and_the_difference_is_told() {
             .starts_with("the checksum (CRC-32/ISO-HDLC) stored at 101C is BF30D032, but bytes 1010..101C give")
     );
     let decoded = decode(&bytes, &project, OnMismatch::Accept).unwrap();
-    assert!(decoded.mismatch.is_some());
+    assert!(decoded.comparison.mismatch.is_some());
     assert_eq!(decoded.project.advance.table().at(Cell::new(0, 1)), 30.25);
     assert_eq!(decoded.project.advance.origin(Cell::new(0, 1)), Origin::Imported);
     assert_eq!(decoded.project.advance.origin(Cell::new(0, 0)), Origin::Typed);
@@ -213,7 +213,7 @@ fn every_starting_layout_holds_a_new_project() {
             let image = encode(&project).unwrap();
             let decoded = decode(&image.bytes, &project, OnMismatch::Refuse).unwrap();
             assert!(decoded.comparison.is_same(), "{}", layout.name());
-            let cells = image.items.iter().find(|item| item.name == "advance").unwrap();
+            let cells = image.items.iter().find(|item| item.item.name == "advance").unwrap();
             let most = cells.loss.as_ref().map_or(0.0, |loss| loss.amount().abs());
             assert!(most <= 0.25, "{}: {most}", layout.name());
         }
@@ -266,7 +266,7 @@ proptest! {
     fn every_byte_knows_whose_it_is(project in any_project()) {
         let Some(image) = encoded(&project) else { return Ok(()) };
         let owned = (0..image.bytes.len() as u64)
-            .filter(|at| image.owner(u64::from(image.start) + at, &project.image.items).is_some())
+            .filter(|at| image.owner(u64::from(image.start) + at).is_some())
             .count();
         let bytes = |item: &Item| {
             let size = project.content_size(item);
