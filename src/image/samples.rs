@@ -122,14 +122,14 @@ fn any_item(
 }
 
 /// Every kind of item, each stored in any way.
-fn any_items(own: (Option<u16>, Option<u16>)) -> impl Strategy<Value = Vec<Item>> {
-    let plain = (None, None);
+fn any_items(own: (Option<u16>, Option<u16>), curve: Option<u16>) -> impl Strategy<Value = Vec<Item>> {
+    let (plain, curve) = ((None, None), (curve, None));
     let all = [
         ("map", Content::AdvanceCells, "", own),
         ("speeds", Content::AdvanceSpeeds, "", own),
         ("loads", Content::AdvanceLoads, "", own),
-        ("coolant at", Content::CoolantTrimTemperatures, "", plain),
-        ("coolant", Content::CoolantTrimDegrees, "", plain),
+        ("coolant at", Content::CoolantTrimTemperatures, "", curve),
+        ("coolant", Content::CoolantTrimDegrees, "", curve),
         ("air at", Content::AirTrimTemperatures, "", plain),
         ("air", Content::AirTrimDegrees, "", plain),
         ("dwell at", Content::DwellVoltages, "", plain),
@@ -183,9 +183,9 @@ pub(super) fn any_project() -> impl Strategy<Value = Project> {
     let own = || proptest::option::weighted(0.3, 2..12_u16);
     let axes = (any_axis(0.0..1000.0, 60.0..500.0, 14), any_axis(0.0..10.0, 1.1..6.0, 14));
     let layout = (any::<bool>(), any_checksum(), prop_oneof![Just(0_u32), 0..0x2_0000_u32, Just(0xFFFF_0000)]);
-    (axes, layout, own(), own()).prop_flat_map(|((speed, load), (big, kind, start), speeds, loads)| {
+    (axes, layout, own(), own(), own()).prop_flat_map(|((speed, load), (big, kind, start), speeds, loads, curve)| {
         let cells = proptest::collection::vec(-20.0..43.0, speed.len() * load.len());
-        (any_items((speeds, loads)), cells).prop_map(move |(items, cells)| {
+        (any_items((speeds, loads), curve), cells).prop_map(move |(items, cells)| {
             let project = project().edit(|parts| parts.image.items.clear()).unwrap();
             let order = if big { ByteOrder::BigEndian } else { ByteOrder::LittleEndian };
             pack(&with_table(&project, &speed, &load, cells), start, order, kind, items)

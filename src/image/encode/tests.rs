@@ -121,6 +121,50 @@ fn cells_are_looked_up_at_the_breakpoints_that_the_unit_will_read() {
 }
 
 #[test]
+fn a_curve_of_another_size_is_resampled() {
+    let project = project().edit(|parts| {
+        for item in &mut parts.image.items {
+            if matches!(item.content, Content::AirTrimTemperatures | Content::AirTrimDegrees) {
+                item.speeds = Some(3);
+            }
+        }
+    });
+    let project = project.unwrap();
+    let image = encode(&project).unwrap();
+    let air = image.items.iter().find(|item| item.item.name == "air_trim").unwrap();
+    // 30, 40, 50, 60, 70 °C: 0, −1, −2, −4, −6° become 30, 50, 70 °C: 0, −2, −6°, and nothing changes anywhere.
+    assert_eq!(air.raws, [Raw::Count(0), Raw::Count(-20), Raw::Count(-60)]);
+    assert_eq!(air.resampled.as_ref().unwrap().largest_change, 0.0);
+    let coarse = project.edit(|parts| {
+        for item in &mut parts.image.items {
+            item.speeds = item.speeds.map(|_| 2);
+        }
+    });
+    let image = encode(&coarse.unwrap()).unwrap();
+    let resampled = image.items.iter().find_map(|item| item.resampled.clone()).unwrap();
+    // Straight from 0 at 30 to −6 at 70 °C: −3° at 50 instead of −2°.
+    assert_eq!((resampled.largest_change, resampled.place.to_string()), (-1.0, " at 50 °C".into()));
+}
+
+#[test]
+fn of_two_tables_the_one_of_the_projects_size_is_read() {
+    let project = reference_project().edit(|parts| {
+        let small = |name, content, address| Item { speeds: Some(2), ..item(name, content, address) };
+        let degrees = Item { scale: 0.25, offset: -20.0, ..small("small map", Content::AdvanceCells, 0x1020) };
+        let speeds = Item { scale: 50.0, ..small("small speeds", Content::AdvanceSpeeds, 0x1028) };
+        parts.image.items.splice(0..0, [degrees, speeds]);
+        parts.image.size = 0x40;
+    });
+    let project = project.unwrap();
+    let image = encode(&project).unwrap();
+    assert_eq!((image.items[0].size.speeds, image.items[4].size.speeds), (2, 4));
+    let decoded = decode(&image.bytes, &project, OnMismatch::Refuse).unwrap();
+    assert!(decoded.comparison.is_same());
+    assert_eq!(decoded.project.advance.table(), project.advance.table());
+    assert_eq!(crate::image::as_flashed(&project).unwrap().unwrap().table(), project.advance.table());
+}
+
+#[test]
 fn descending_axes_turn_cells_and_breakpoints_alike() {
     let project = reference_project().edit(|parts| {
         for item in &mut parts.image.items {
