@@ -4,6 +4,7 @@ pub mod command_line;
 pub mod compare;
 pub mod document;
 pub mod drawing;
+pub mod image;
 pub mod interchange;
 pub mod project;
 pub mod shaping;

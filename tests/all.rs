@@ -15,5 +15,7 @@ mod document_refusals;
 #[cfg(test)]
 mod floors;
 #[cfg(test)]
+mod outside;
+#[cfg(test)]
 #[cfg(feature = "window")]
 mod window;

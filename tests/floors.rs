@@ -12,6 +12,7 @@ const ROOMS: &[(&str, u8)] = &[
     ("compare", 3),
     ("interchange", 3),
     ("drawing", 3),
+    ("image", 3),
     ("document", 5),
     ("window", 6),
     ("command_line", 6),

@@ -3,10 +3,10 @@
 use thiserror::Error;
 
 use super::{
-    ByteOrder, CellOrder, CellType, CheckSettings, Checksum, ChecksumKind, Clamp, Coil, CoilKind, Combine, Condition,
-    Content, Cranking, CutPattern, Direction, Edge, Engine, Fault, FormatVersion, FullLoadLine, ImageLayout, Induction,
-    Item, Launch, Limits, LinearSensor, LoadKind, Mixture, Output, OverSpeed, Parts, Project, SafetyMargin, Sender,
-    SensorKind, Sensors, Signal, Tachometer, TimingLight, Trigger, Trim, Trims, Wheel, starter,
+    CheckSettings, Clamp, Coil, CoilKind, Combine, Condition, Cranking, CutPattern, Edge, Engine, Fault, FormatVersion,
+    FullLoadLine, Induction, Launch, Limits, LinearSensor, LoadKind, Mixture, Output, OverSpeed, Parts, Project,
+    SafetyMargin, Sender, SensorKind, Sensors, Signal, StartingLayout, Tachometer, TimingLight, Trigger, Trim, Trims,
+    Wheel, starter,
 };
 use crate::table::{Curve, CurveError, MAX_BREAKPOINTS, MIN_BREAKPOINTS};
 
@@ -99,7 +99,7 @@ impl NewProject {
             limits: limits(),
             tachometer: Tachometer { enabled: true, pulses_per_revolution: f64::from(cylinders) / 2.0 },
             outputs: outputs(),
-            image: image(),
+            image: StartingLayout::Words.layout(load),
             timing_light: TimingLight {
                 taken_at: String::new(),
                 wheel,
@@ -292,69 +292,6 @@ fn outputs() -> Vec<Output> {
         blinks_from_rpm: None,
     };
     vec![output("shift light", Signal::Speed, 6100.0, 5950.0), output("fan", Signal::Coolant, 96.0, 91.0)]
-}
-
-/// A neutral starting layout: big-endian 16-bit numbers, one item after the other, closed by a CRC. Every item has room
-/// for the largest table or curve, so that new breakpoints never move its neighbours.
-fn image() -> ImageLayout {
-    let signed = CellType::I16;
-    let unsigned = CellType::U16;
-    let field = |name: &str, path: &str, cell, scale| item(name, Content::Field, path, cell, scale);
-    let mut items = vec![
-        item("advance_speeds", Content::AdvanceSpeeds, "", unsigned, 1.0),
-        item("advance_loads", Content::AdvanceLoads, "", unsigned, 0.1),
-        item("advance", Content::AdvanceCells, "", signed, 0.1),
-        item("coolant_trim_temperatures", Content::CoolantTrimTemperatures, "", signed, 0.1),
-        item("coolant_trim", Content::CoolantTrimDegrees, "", signed, 0.1),
-        item("air_trim_temperatures", Content::AirTrimTemperatures, "", signed, 0.1),
-        item("air_trim", Content::AirTrimDegrees, "", signed, 0.1),
-        item("dwell_voltages", Content::DwellVoltages, "", unsigned, 0.01),
-        item("dwell", Content::DwellTimes, "", unsigned, 0.01),
-        field("wheel_teeth", "trigger.wheel.teeth", unsigned, 1.0),
-        field("wheel_missing", "trigger.wheel.missing", unsigned, 1.0),
-        field("reference", "trigger.reference_deg", unsigned, 0.1),
-        field("zero_offset", "trigger.zero_offset_deg", signed, 0.1),
-        field("cranking_advance", "limits.cranking.advance_deg", signed, 0.1),
-        field("over_speed_cuts_at", "limits.over_speed.cuts_at_rpm", unsigned, 1.0),
-        field("launch_cuts_at", "limits.launch.cuts_at_rpm", unsigned, 1.0),
-        field("launch_advance", "limits.launch.advance_deg", signed, 0.1),
-    ];
-    let mut next = 0;
-    for item in &mut items {
-        item.address = next;
-        next += room(item.content) * item.cell.size();
-    }
-    let kind = ChecksumKind::Crc16CcittFalse;
-    let size = (next + kind.size()).next_power_of_two();
-    let stored_at = size - kind.size();
-    let checksum = Checksum { kind, from: 0, length: stored_at, stored_at };
-    ImageLayout { start: 0, size, fill: 0xFF, byte_order: ByteOrder::BigEndian, items, checksum }
-}
-
-/// How many numbers to keep room for; single numbers stand eight apart, at even addresses that are easy to read.
-const fn room(content: Content) -> u32 {
-    match content {
-        Content::AdvanceCells => 64 * 64,
-        Content::Field => 8,
-        _ => 64,
-    }
-}
-
-fn item(name: &str, content: Content, field: &str, cell: CellType, scale: f64) -> Item {
-    Item {
-        name: name.into(),
-        content,
-        field: field.into(),
-        address: 0,
-        cell,
-        scale,
-        offset: 0.0,
-        order: CellOrder::RowsFirst,
-        speed_direction: Direction::Ascending,
-        load_direction: Direction::Ascending,
-        speeds: None,
-        loads: None,
-    }
 }
 
 #[cfg(test)]

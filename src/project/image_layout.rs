@@ -219,6 +219,10 @@ impl ImageLayout {
         if let Some(fault) = self.repeated_name() {
             return Some(fault);
         }
+        if let Some(index) = self.items.iter().position(|item| item.scale == 0.0) {
+            let reason = format!("'{}' has the scale 0, with which no value could be told", self.items[index].name);
+            return Some((format!("image.items[{index}].scale"), reason));
+        }
         let mut spans: Vec<Span> =
             self.items.iter().enumerate().map(|(index, item)| span(index, item, size_of(item))).collect();
         if self.checksum.kind != ChecksumKind::None {

@@ -19,6 +19,7 @@ mod ron_text;
 mod samples;
 mod sensors;
 mod starter;
+mod starting_layouts;
 mod tree;
 mod trigger;
 mod trims;
@@ -41,6 +42,7 @@ pub use records::{AcceptedFinding, CheckSettings, LastExport, Snapshot, TimingLi
 pub use ron_form::{FORMAT, FormatVersion, LARGEST_FILE_BYTES, ReadError, read, write};
 pub use samples::{SAMPLES, Sample};
 pub use sensors::{LinearSensor, LoadKind, Sender, Sensors};
+pub use starting_layouts::StartingLayout;
 pub use tree::{Tree, TreeError};
 pub use trigger::{Edge, SensorKind, Trigger, Wheel};
 pub use trims::{FullLoadLine, SafetyMargin, Trim, Trims};

@@ -283,6 +283,15 @@ mod tests {
     }
 
     #[test]
+    fn a_scale_of_zero_is_refused() {
+        let fault = project().edit(|parts| parts.image.items[1].scale = 0.0).unwrap_err();
+        assert_eq!(
+            fault.to_string(),
+            "image.items[1].scale: 'advance_loads' has the scale 0, with which no value could be told"
+        );
+    }
+
+    #[test]
     fn loads_that_the_sensor_cannot_read_are_refused() {
         let axis = |top: f64| Axis::new(vec![0.0, top]).unwrap();
         let table = Table::from_fn(axis(1000.0), axis(150.0), |_, _| 1.0).unwrap();

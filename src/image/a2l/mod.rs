@@ -1,0 +1,177 @@
+//! The description of the image's addresses for calibration tools: ASAM MCD-2 MC 1.7, called A2L after its files.
+//!
+//! The advance table is a MAP with speed along X and load along Y; curves are CURVEs, single numbers VALUEs. Axes that the
+//! image holds are AXIS_PTS to which the MAP and CURVEs refer; an axis that it does not hold is fixed and listed. A
+//! row of constant Y is one load row: tables stored row by row are ROW_DIR (speed runs fastest), column by column COLUMN_DIR.
+//! Source of that reading, from memory: AUTOSAR's interpolation routines, whose maps stand at x · (points along Y) + y and
+//! are called COLUMN_DIR; the text beside the MAP says in words which index runs fastest.
+//! All alignments are 1, so that no tool moves an address. Numbers and texts are plain ASCII.
+
+mod axes;
+mod conversion;
+mod names;
+mod record_layouts;
+#[cfg(test)]
+mod tests;
+
+use a2lfile::{
+    A2lFile, A2lObject, AddrType, AlignmentByte, AlignmentFloat32Ieee, AlignmentLong, AlignmentWord, Asap2Version,
+    AxisPts, ByteOrder, ByteOrderEnum, Characteristic, CharacteristicType, IndexMode, MemoryAttribute, MemorySegment,
+    MemoryType, ModCommon, ModPar, Module, Monotony, PrgType, Project as A2lProject,
+};
+
+use self::axes::{AxisUse, Uses};
+use self::names::Names;
+use self::record_layouts::RecordLayouts;
+use super::checksum::{digits, name};
+use super::unit_axis::{axis_contents, is_axis};
+use super::{ImageError, Quantity};
+use crate::project::{self, CellOrder, ChecksumKind, Content, ImageLayout, Item, Project};
+
+/// Without an object of that kind.
+const NO_INPUT: &str = "NO_INPUT_QUANTITY";
+
+/// Describes the image of a project. The advance table comes first among the CHARACTERISTICs; the other items follow in
+/// the order of the layout.
+///
+/// # Errors
+/// [`ImageError::SizesDiffer`] when values have an axis in the image, but none of their size; [`ImageError::UnitAxis`] when
+/// fixed breakpoints cannot be told.
+pub fn a2l(project: &Project) -> Result<String, ImageError> {
+    let names = Names::new(&project.image.items);
+    let uses = Uses::of(project)?;
+    let mut layouts = RecordLayouts::default();
+    let title = names::identifier(&project.name);
+    let mut module = Module::new(title.clone(), names::plain(&project.name));
+    module.mod_par = Some(mod_par(&project.image));
+    module.mod_common = Some(mod_common(&project.image));
+    let values = project.image.items.iter().filter(|item| !is_axis(item.content));
+    let (maps, others): (Vec<&Item>, Vec<&Item>) = values.partition(|item| item.content == Content::AdvanceCells);
+    for item in maps.into_iter().chain(others) {
+        module.characteristic.push(characteristic(project, item, &names, &uses, &mut layouts)?);
+    }
+    for axis in uses.all() {
+        module.axis_pts.push(axis_points(project, axis, &names, &mut layouts));
+    }
+    for item in &project.image.items {
+        module.compu_method.push(conversion::method(item, &Quantity::of(item, project), names.of(item)));
+    }
+    for layout in layouts.into_list() {
+        module.record_layout.push(layout);
+    }
+    Ok(file(title, module))
+}
+
+fn file(title: String, mut module: Module) -> String {
+    number_in_order(&mut module);
+    let mut project = A2lProject::new(title, String::new());
+    project.module.push(module);
+    let mut file = A2lFile::new(project);
+    file.asap2_version = Some(Asap2Version::new(1, 70));
+    let mut text = file.write_to_string();
+    text.push('\n');
+    text
+}
+
+/// Gives every object its place: the library writes objects without a number by their kind in alphabetical order.
+fn number_in_order(module: &mut Module) {
+    let mut next = 0;
+    let mut number = |slot: &mut u32| {
+        next += 1;
+        *slot = next;
+    };
+    module.mod_par.iter_mut().for_each(|part| number(&mut part.get_layout_mut().uid));
+    module.mod_common.iter_mut().for_each(|part| number(&mut part.get_layout_mut().uid));
+    module.characteristic.iter_mut().for_each(|part| number(&mut part.get_layout_mut().uid));
+    module.axis_pts.iter_mut().for_each(|part| number(&mut part.get_layout_mut().uid));
+    module.compu_method.iter_mut().for_each(|part| number(&mut part.get_layout_mut().uid));
+    module.record_layout.iter_mut().for_each(|part| number(&mut part.get_layout_mut().uid));
+}
+
+fn mod_par(layout: &ImageLayout) -> ModPar {
+    let checksum = &layout.checksum;
+    let told = match checksum.kind {
+        ChecksumKind::None => "no checksum".to_owned(),
+        kind => format!(
+            "{} over {:X}..{:X} (end excluded), {} hexadecimal digits stored at {:X}",
+            name(kind),
+            checksum.from,
+            u64::from(checksum.from) + u64::from(checksum.length),
+            digits(kind),
+            checksum.stored_at
+        ),
+    };
+    let (data, flash, inside) = (PrgType::Data, MemoryType::Flash, MemoryAttribute::Intern);
+    let mut segment = MemorySegment::new("image".into(), told, data, flash, inside, layout.start, layout.size, [-1; 5]);
+    segment.get_layout_mut().item_location.5.1 = true;
+    segment.get_layout_mut().item_location.6.1 = true;
+    let mut part = ModPar::new(String::new());
+    part.memory_segment.push(segment);
+    part
+}
+
+fn mod_common(layout: &ImageLayout) -> ModCommon {
+    let order = match layout.byte_order {
+        project::ByteOrder::LittleEndian => ByteOrderEnum::MsbLast,
+        project::ByteOrder::BigEndian => ByteOrderEnum::MsbFirst,
+    };
+    let mut part = ModCommon::new(String::new());
+    part.byte_order = Some(ByteOrder::new(order));
+    part.alignment_byte = Some(AlignmentByte::new(1));
+    part.alignment_word = Some(AlignmentWord::new(1));
+    part.alignment_long = Some(AlignmentLong::new(1));
+    part.alignment_float32_ieee = Some(AlignmentFloat32Ieee::new(1));
+    part
+}
+
+fn characteristic(
+    project: &Project,
+    item: &Item,
+    names: &Names,
+    uses: &Uses<'_>,
+    layouts: &mut RecordLayouts,
+) -> Result<Characteristic, ImageError> {
+    let quantity = Quantity::of(item, project);
+    let mode = match item.order {
+        CellOrder::RowsFirst => IndexMode::RowDir,
+        CellOrder::ColumnsFirst => IndexMode::ColumnDir,
+    };
+    let axes = axis_contents(item.content);
+    let kind = match axes.len() {
+        0 => CharacteristicType::Value,
+        1 => CharacteristicType::Curve,
+        _ => CharacteristicType::Map,
+    };
+    let layout = layouts.values(item.cell, mode, AddrType::Direct);
+    let (low, high) = conversion::limits(item, &quantity);
+    let (name, conversion, told) = (names.of(item), names.conversion_of(item), told(item, &quantity));
+    let mut part = Characteristic::new(name, told, kind, item.address, layout, 0.0, conversion, low, high);
+    part.get_layout_mut().item_location.3.1 = true;
+    for &content in axes {
+        part.axis_descr.push(uses.describe(project, item, content, names)?);
+    }
+    Ok(part)
+}
+
+fn axis_points(project: &Project, axis: &AxisUse<'_>, names: &Names, layouts: &mut RecordLayouts) -> AxisPts {
+    let item = axis.item;
+    let quantity = Quantity::of(item, project);
+    let layout = layouts.axis(item.cell, axis.reversed);
+    let (low, high) = conversion::limits(item, &quantity);
+    let (name, conversion, told) = (axis.name(names), names.conversion_of(item), told(item, &quantity));
+    let points = axis.points(project);
+    let mut part = AxisPts::new(name, told, item.address, NO_INPUT.into(), layout, 0.0, conversion, points, low, high);
+    part.get_layout_mut().item_location.2.1 = true;
+    part.monotony = Some(Monotony::new(axis.monotony()));
+    part
+}
+
+/// The long identifier: what it is, the name in the project, and for a table which index runs fastest.
+fn told(item: &Item, quantity: &Quantity) -> String {
+    let order = match (item.content, item.order) {
+        (Content::AdvanceCells, CellOrder::RowsFirst) => "; one load row after the other, speed runs fastest",
+        (Content::AdvanceCells, CellOrder::ColumnsFirst) => "; one speed column after the other, load runs fastest",
+        _ => "",
+    };
+    names::plain(&format!("{} ({}){order}", quantity.label, item.name))
+}

@@ -1,0 +1,212 @@
+//! The advance table as the unit will have it, and what the unit's arithmetic makes of it.
+
+use super::encode::encode_item;
+use super::number::{physical, quantise};
+use super::unit_axis::{axis_item, leading_item, unit_axis};
+use super::values::values_of;
+use super::{ImageError, IntegerLookup, Raw};
+use crate::project::{Content, Item, Project};
+use crate::table::{Axis, Cell, Lookup, Table};
+
+/// Beyond so many points the difference is sought at a part of them.
+const MOST_POINTS: usize = 65_536;
+/// Then so many points in each interval are looked at.
+const POINTS_PER_INTERVAL: i64 = 16;
+
+/// A breakpoint or a point between two: what it measures, and its count.
+type Point = (f64, i64);
+
+/// The advance table after rounding to counts.
+#[derive(Clone, Debug)]
+pub struct AsFlashed {
+    item: Item,
+    table: Table,
+    raws: Vec<Raw>,
+    ideal: Table,
+    integer: Option<InCounts>,
+}
+
+/// The table in counts with the items of its axes.
+#[derive(Clone, Debug)]
+struct InCounts {
+    lookup: IntegerLookup,
+    speed: Item,
+    load: Item,
+}
+
+/// A difference between what the unit computes and what was wanted.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FlashedDifference {
+    /// What the unit computes.
+    pub flashed_deg: f64,
+    /// What was wanted.
+    pub wanted_deg: f64,
+    /// At which speed.
+    pub speed_rpm: f64,
+    /// At which load, % or kPa.
+    pub load: f64,
+}
+
+impl FlashedDifference {
+    /// Flashed minus wanted: positive is more advance.
+    pub fn deg(&self) -> f64 {
+        self.flashed_deg - self.wanted_deg
+    }
+}
+
+/// The advance table of a project after rounding to counts; `None` where its image holds none. Where it holds several,
+/// the first of the project's size, or else the first.
+///
+/// # Errors
+/// [`ImageError`] when the table or its axes cannot be put into the image.
+pub fn as_flashed(project: &Project) -> Result<Option<AsFlashed>, ImageError> {
+    let Some(item) = leading_item(project, Content::AdvanceCells) else {
+        return Ok(None);
+    };
+    let fields = project.field_tree()?;
+    let raws = |item: &Item| Ok::<_, ImageError>(encode_item(item, values_of(project, &fields, item)?)?.raws);
+    let own = project.advance.table();
+    let cells = raws(item)?;
+    let axis = |content, own: &Axis| {
+        let held = axis_item(project, item, content)?;
+        let counts = held.map(&raws).transpose()?;
+        let unit = unit_axis(project, item, content, own)?;
+        let axis = match (held, &counts) {
+            (Some(held), Some(counts)) => rounded(item, held, counts)?,
+            _ => unit,
+        };
+        Ok::<_, ImageError>((axis, held.zip(counts)))
+    };
+    let (speed, speed_held) = axis(Content::AdvanceSpeeds, own.speed())?;
+    let (load, load_held) = axis(Content::AdvanceLoads, own.load())?;
+    let integer = speed_held.zip(load_held).and_then(|((speed, speed_raws), (load, load_raws))| {
+        let lookup = IntegerLookup::new(counts(&speed_raws)?, counts(&load_raws)?, counts(&cells)?)?;
+        Some(InCounts { lookup, speed: speed.clone(), load: load.clone() })
+    });
+    let values = cells.iter().map(|&raw| physical(raw, item)).collect();
+    let table = Table::new(speed, load, values).map_err(|error| ImageError::Resample {
+        item: item.name.clone(),
+        error: crate::project::AdvanceError::from(error).into(),
+    })?;
+    Ok(Some(AsFlashed { item: item.clone(), table, raws: cells, ideal: own.clone(), integer }))
+}
+
+fn rounded(item: &Item, held: &Item, raws: &[Raw]) -> Result<Axis, ImageError> {
+    let breakpoints: Vec<f64> = raws.iter().map(|&raw| physical(raw, held)).collect();
+    let points = breakpoints.len();
+    Axis::new(breakpoints).map_err(|error| ImageError::UnitAxis { item: item.name.clone(), points, error })
+}
+
+/// The counts of integer numbers; `None` when they are floating point.
+fn counts(raws: &[Raw]) -> Option<Vec<i64>> {
+    let count = |raw: &Raw| match raw {
+        Raw::Count(count) => Some(*count),
+        Raw::Float(_) => None,
+    };
+    raws.iter().map(count).collect()
+}
+
+impl AsFlashed {
+    /// The table as the unit reads it: cells and breakpoints rounded, of the unit's own size.
+    pub const fn table(&self) -> &Table {
+        &self.table
+    }
+
+    /// A cell as it stands in the image; the cell lies within the table.
+    pub fn raw(&self, cell: Cell) -> Raw {
+        self.raws[self.table.index(cell)]
+    }
+
+    /// The lookup in counts; `None` where cells or axes are floating point, or the image does not hold the axes.
+    pub fn integer(&self) -> Option<&IntegerLookup> {
+        self.integer.as_ref().map(|integer| &integer.lookup)
+    }
+
+    /// The advance at a speed and a load as the unit computes it: in counts where it can, otherwise bilinear in the
+    /// rounded table. Both are clamped to the axes; in counts, speed and load are rounded as breakpoints are.
+    pub fn advance_deg(&self, speed_rpm: f64, load: f64) -> f64 {
+        let in_counts = self.integer.as_ref().and_then(|integer| {
+            let count = |x: f64, axis: &Axis, item| match quantise(x.clamp(axis.first(), axis.last()), item) {
+                Ok(Raw::Count(count)) => Some(count),
+                _ => None,
+            };
+            let speed = count(speed_rpm, self.table.speed(), &integer.speed)?;
+            let load = count(load, self.table.load(), &integer.load)?;
+            Some(physical(Raw::Count(integer.lookup.at(speed, load)), &self.item))
+        });
+        in_counts.unwrap_or_else(|| self.table.lookup(speed_rpm, load))
+    }
+
+    /// The largest difference between what the unit computes and the project's own table: rounding of cells and breakpoints,
+    /// another size and integer arithmetic together. In counts it is sought at every pair of axis counts, or at 16 points in
+    /// each interval where there are more than 65,536 pairs; otherwise at the breakpoints of both tables, between which both
+    /// are bilinear.
+    pub fn largest_difference(&self) -> FlashedDifference {
+        self.largest_from(&self.ideal)
+    }
+
+    /// The part of it that is the unit's arithmetic: the largest difference from exact interpolation in the rounded table.
+    /// Nothing where the unit does not count.
+    pub fn arithmetic_difference(&self) -> FlashedDifference {
+        self.largest_from(&self.table)
+    }
+
+    fn largest_from(&self, wanted: &Table) -> FlashedDifference {
+        let (speeds, loads) = self.points(wanted);
+        let (wanted, flashed) = (Lookup::new(wanted), Lookup::new(&self.table));
+        let at = |speed: Point, load: Point| {
+            let (speed_rpm, speed_count) = speed;
+            let (load, load_count) = load;
+            let flashed_deg = self.integer.as_ref().map_or_else(
+                || flashed.at(speed_rpm, load),
+                |integer| self.measured(integer.lookup.at(speed_count, load_count)),
+            );
+            FlashedDifference { flashed_deg, wanted_deg: wanted.at(speed_rpm, load), speed_rpm, load }
+        };
+        let mut largest = at(speeds[0], loads[0]);
+        for &load in &loads {
+            for &speed in &speeds {
+                let difference = at(speed, load);
+                if difference.deg().abs() > largest.deg().abs() {
+                    largest = difference;
+                }
+            }
+        }
+        largest
+    }
+
+    /// The degrees of a count, with the binary dust of the product.
+    fn measured(&self, count: i64) -> f64 {
+        Raw::Count(count).number() * self.item.scale + self.item.offset
+    }
+
+    /// The speeds and loads at which to look, with their counts.
+    fn points(&self, other: &Table) -> (Vec<Point>, Vec<Point>) {
+        let Some(InCounts { lookup, speed, load }) = &self.integer else {
+            let plain = |a: &Axis, b: &Axis| a.union(b).into_iter().map(|x| (x, 0)).collect();
+            return (plain(self.table.speed(), other.speed()), plain(self.table.load(), other.load()));
+        };
+        let span = |axis: &[i64]| usize::try_from(axis[axis.len() - 1] - axis[0] + 1).unwrap_or(usize::MAX);
+        let every = span(lookup.speed()).saturating_mul(span(lookup.load())) <= MOST_POINTS;
+        let measured = |axis: &[i64], item: &Item| {
+            let counts = if every { all_counts(axis) } else { some_counts(axis) };
+            counts.into_iter().map(|count| (physical(Raw::Count(count), item), count)).collect()
+        };
+        (measured(lookup.speed(), speed), measured(lookup.load(), load))
+    }
+}
+
+fn all_counts(axis: &[i64]) -> Vec<i64> {
+    (axis[0]..=axis[axis.len() - 1]).collect()
+}
+
+fn some_counts(axis: &[i64]) -> Vec<i64> {
+    let step = |pair: &[i64], step: i64| pair[0] + (pair[1] - pair[0]) * step / POINTS_PER_INTERVAL;
+    let mut counts: Vec<i64> =
+        axis.windows(2).flat_map(|pair| (0..=POINTS_PER_INTERVAL).map(move |at| step(pair, at))).collect();
+    counts.dedup();
+    counts
+}
+
+#[cfg(test)]
+mod tests;

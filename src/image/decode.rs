@@ -1,0 +1,273 @@
+//! From the bytes of an image back to a project.
+
+use thiserror::Error;
+
+use super::arrange::{address_of, stored_cells};
+use super::number::{number_in, physical};
+use super::unit_axis::{axis_contents, axis_item, leading_item, points_along, spread};
+use super::verify::{Comparison, compare};
+use super::{ChecksumMismatch, ImageError, Raw, checksum, encode, field_number};
+use crate::project::{
+    Advance, AdvanceError, Content, Fault, ImageLayout, Item, Origin, Parts, PathError, Project, set_fields,
+};
+use crate::table::{Axis, AxisError, Curve, CurveError, Table, TableError, shortest};
+
+/// What to do about a stored checksum that is not the one of the bytes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum OnMismatch {
+    /// Refuse the image.
+    Refuse,
+    /// Read it all the same: the user has said so by name.
+    Accept,
+}
+
+/// A project read back from an image.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Decoded {
+    /// The project with the image's values: cells that differ have the origin *imported*. Everything of which the image
+    /// holds nothing is as before.
+    pub project: Project,
+    /// How the image of that project differs from the image read: in nothing, unless items of the image contradict each
+    /// other, bytes between them are not fill, or a checksum that does not fit was accepted.
+    pub comparison: Comparison,
+}
+
+/// Why an image makes no project.
+#[derive(Clone, Debug, PartialEq, Error)]
+pub enum DecodeError {
+    /// Not as many bytes as the layout says.
+    #[error("the image has {given} bytes, but the layout {expected}; it was made by another layout or is cut short")]
+    Size {
+        /// How many bytes were given.
+        given: usize,
+        /// How many the layout has.
+        expected: u32,
+    },
+    /// Damage, or another layout.
+    #[error(transparent)]
+    Checksum(#[from] ChecksumMismatch),
+    /// A floating-point number that is none.
+    #[error("'{item}' at address {address:X} holds {raw}, which is no finite number")]
+    NotFinite {
+        /// The item.
+        item: String,
+        /// Where.
+        address: u64,
+        /// What stands there.
+        raw: Raw,
+    },
+    /// Breakpoints that are no axis.
+    #[error("'{item}' holds no axis: {error}; the image was made by another layout, or was never filled")]
+    Axis {
+        /// The item.
+        item: String,
+        /// Why not.
+        error: AxisError,
+    },
+    /// Breakpoints without values, of another number than the project's.
+    #[error(
+        "'{item}' holds {points} breakpoints, but the project has {own} and the image no values for them; add an item for the values"
+    )]
+    AxisAlone {
+        /// The item.
+        item: String,
+        /// How many it holds.
+        points: usize,
+        /// How many the project has.
+        own: usize,
+    },
+    /// Points that are no curve.
+    #[error("'{item}' holds no curve: {error}")]
+    Curve {
+        /// The item.
+        item: String,
+        /// Why not.
+        error: CurveError,
+    },
+    /// Cells that are no advance table.
+    #[error("'{item}' holds no advance table: {error}; the image was made by another layout, or was never filled")]
+    Advance {
+        /// The item.
+        item: String,
+        /// Why not.
+        error: AdvanceError,
+    },
+    /// A number that stands for no name.
+    #[error("'{item}' is {number}, which stands for no value of '{path}': counted from 0 they are {choices}", number = shortest(*.number))]
+    NoSuchChoice {
+        /// The item.
+        item: String,
+        /// What it holds.
+        number: f64,
+        /// The field.
+        path: String,
+        /// The names, in order.
+        choices: String,
+    },
+    /// Fields whose values cannot be.
+    #[error("the image holds a value that cannot be: {0}")]
+    Field(#[from] PathError),
+    /// Values that do not fit together.
+    #[error("the image holds values that do not fit together: {0}")]
+    Fault(#[from] Fault),
+    /// The project read cannot be put back into an image.
+    #[error("the project read makes no image: {0}")]
+    Image(Box<ImageError>),
+}
+
+impl From<ImageError> for DecodeError {
+    fn from(error: ImageError) -> Self {
+        Self::Image(Box::new(error))
+    }
+}
+
+/// Reads an image back by the project's own layout. A table or curve of which the unit has its own size becomes that
+/// size; its breakpoints are those in the image, or where the image holds none, the ones a unit of that size was given.
+/// Where several items hold the table or a curve, the first of the project's size is read, or else the first.
+///
+/// # Errors
+/// [`DecodeError`] when the checksum does not fit and that is not accepted, or the bytes are no valid project.
+pub fn decode(bytes: &[u8], project: &Project, on_mismatch: OnMismatch) -> Result<Decoded, DecodeError> {
+    let layout = &project.image;
+    if bytes.len() != layout.size as usize {
+        return Err(DecodeError::Size { given: bytes.len(), expected: layout.size });
+    }
+    if let (Err(mismatch), OnMismatch::Refuse) = (checksum::verify(layout, bytes), on_mismatch) {
+        return Err(mismatch.into());
+    }
+    let reader = Reader { bytes, project };
+    let with_fields = reader.fields()?;
+    let advance = reader.advance()?;
+    let curves = [Content::CoolantTrimDegrees, Content::AirTrimDegrees, Content::DwellTimes];
+    let [coolant, air, dwell] = curves.map(|content| reader.curve(content));
+    let (coolant, air, dwell) = (coolant?, air?, dwell?);
+    let read = with_fields.edit(|parts| {
+        parts.advance = advance;
+        parts.trims.coolant.degrees = coolant;
+        parts.trims.air.degrees = air;
+        parts.coil.dwell_ms = dwell;
+    })?;
+    let comparison = compare(&encode(&read)?, &read, bytes);
+    Ok(Decoded { project: read, comparison })
+}
+
+/// The raw numbers of an item in an image, lowest load and lowest speed first, row by row.
+pub(super) fn raws_of(bytes: &[u8], layout: &ImageLayout, project: &Parts, item: &Item) -> Vec<Raw> {
+    let size = project.content_size(item);
+    let width = item.cell.size() as usize;
+    let from = item.address.saturating_sub(layout.start) as usize;
+    let mut raws = vec![Raw::Count(0); size.speeds * size.loads];
+    let places = bytes.get(from..).unwrap_or_default().chunks_exact(width);
+    for (place, cell) in places.zip(stored_cells(item, size)) {
+        raws[cell.load * size.speeds + cell.speed] = number_in(place, item.cell, layout.byte_order);
+    }
+    raws
+}
+
+struct Reader<'a> {
+    bytes: &'a [u8],
+    project: &'a Project,
+}
+
+impl Reader<'_> {
+    fn item(&self, content: Content) -> Option<&Item> {
+        leading_item(self.project, content)
+    }
+
+    /// The physical values of an item, lowest load and lowest speed first.
+    fn numbers(&self, item: &Item) -> Result<Vec<f64>, DecodeError> {
+        let raws = raws_of(self.bytes, &self.project.image, self.project, item);
+        if let Some(index) = raws.iter().position(|raw| !raw.number().is_finite()) {
+            let address = address_of(item, self.project.content_size(item), index);
+            return Err(DecodeError::NotFinite { item: item.name.clone(), address, raw: raws[index] });
+        }
+        Ok(raws.into_iter().map(|raw| physical(raw, item)).collect())
+    }
+
+    fn fields(&self) -> Result<Project, DecodeError> {
+        let mut assignments = Vec::new();
+        for item in self.project.image.items.iter().filter(|item| item.content == Content::Field) {
+            for number in self.numbers(item)? {
+                assignments.push((item.field.as_str(), field_number::text(item, number)?));
+            }
+        }
+        let assignments: Vec<(&str, &str)> = assignments.iter().map(|(path, text)| (*path, text.as_str())).collect();
+        if assignments.is_empty() {
+            return Ok(self.project.clone());
+        }
+        Ok(set_fields(self.project, &assignments)?)
+    }
+
+    /// The axis on which the values of an item stand: from the image, or where it holds none, the project's, spread over as
+    /// many breakpoints as the unit has.
+    fn axis(&self, item: &Item, content: Content, own: &Axis) -> Result<Axis, DecodeError> {
+        let (name, breakpoints) = match axis_item(self.project, item, content)? {
+            Some(axis) => (&axis.name, self.numbers(axis)?),
+            None => (&item.name, spread(own, points_along(self.project, item, content))),
+        };
+        Axis::new(breakpoints).map_err(|error| DecodeError::Axis { item: name.clone(), error })
+    }
+
+    /// Breakpoints alone, without the values that stand on them: the project's values stay, and so must their number.
+    fn bare_axis(&self, content: Content, own: &Axis) -> Result<Axis, DecodeError> {
+        let Some(item) = self.item(content) else {
+            return Ok(own.clone());
+        };
+        let name = || item.name.clone();
+        let axis = Axis::new(self.numbers(item)?).map_err(|error| DecodeError::Axis { item: name(), error })?;
+        if axis.len() == own.len() {
+            return Ok(axis);
+        }
+        Err(DecodeError::AxisAlone { item: name(), points: axis.len(), own: own.len() })
+    }
+
+    fn advance(&self) -> Result<Advance, DecodeError> {
+        let advance = &self.project.advance;
+        let own = advance.table();
+        let Some(item) = self.item(Content::AdvanceCells) else {
+            let speed = self.bare_axis(Content::AdvanceSpeeds, own.speed())?;
+            let load = self.bare_axis(Content::AdvanceLoads, own.load())?;
+            let name = self.item(Content::AdvanceSpeeds).map_or_else(String::new, |item| item.name.clone());
+            let table = Table::new(speed, load, own.values().to_vec());
+            return on_table(advance, table).map_err(|error| DecodeError::Advance { item: name, error });
+        };
+        let speed = self.axis(item, Content::AdvanceSpeeds, own.speed())?;
+        let load = self.axis(item, Content::AdvanceLoads, own.load())?;
+        let table = Table::new(speed, load, self.numbers(item)?);
+        on_table(advance, table).map_err(|error| DecodeError::Advance { item: item.name.clone(), error })
+    }
+
+    /// The curve whose values `content` holds; the project's where the image holds neither values nor breakpoints.
+    fn curve(&self, content: Content) -> Result<Curve, DecodeError> {
+        let own = match content {
+            Content::CoolantTrimDegrees => &self.project.trims.coolant.degrees,
+            Content::AirTrimDegrees => &self.project.trims.air.degrees,
+            _ => &self.project.coil.dwell_ms,
+        };
+        let Some(&axis_content) = axis_contents(content).first() else {
+            return Ok(own.clone());
+        };
+        let item = self.item(content);
+        let (axis, values) = match item {
+            Some(item) => (self.axis(item, axis_content, own.axis())?, self.numbers(item)?),
+            None => (self.bare_axis(axis_content, own.axis())?, own.values().to_vec()),
+        };
+        let name = item.map_or_else(String::new, |item| item.name.clone());
+        Curve::new(axis.into(), values).map_err(|error| DecodeError::Curve { item: name, error })
+    }
+}
+
+/// The advance with another table: on the same axes, cells that keep their bits keep their origin and all keep their hold
+/// marks; on new axes of the same size the marks stay in their rows and columns; of another size nothing is held.
+fn on_table(advance: &Advance, table: Result<Table, TableError>) -> Result<Advance, AdvanceError> {
+    let table = table?;
+    let own = advance.table();
+    if (table.speed(), table.load()) == (own.speed(), own.load()) {
+        return advance.with_values(table.values().to_vec(), Origin::Imported);
+    }
+    if (table.speed().len(), table.load().len()) != (own.speed().len(), own.load().len()) {
+        return Advance::uniform(table, Origin::Imported);
+    }
+    let origins = vec![Origin::Imported; table.values().len()];
+    Advance::new(table, advance.held().clone(), origins)
+}

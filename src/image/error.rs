@@ -1,0 +1,136 @@
+//! Why a project makes no image.
+
+use thiserror::Error;
+
+use super::number::physical_range;
+use super::{Place, Raw};
+use crate::project::{CellType, Item, TreeError};
+use crate::shaping::ShapingError;
+use crate::table::{AxisError, shortest};
+
+/// Why a project makes no image. Every message names the item.
+#[derive(Clone, Debug, PartialEq, Error)]
+pub enum ImageError {
+    /// A value that the item's type cannot hold.
+    #[error(
+        "'{item}'{place}: {value} would be the raw value {raw}, but {cell} holds {low}..{high} with this scale and offset; choose a larger type or another scale",
+        value = shortest(*.value), raw = shortest(*.raw), cell = cell_name(*.cell), low = shortest(.range.0), high = shortest(.range.1)
+    )]
+    OutOfRange {
+        /// The item.
+        item: String,
+        /// Where in it.
+        place: Place,
+        /// The project's value.
+        value: f64,
+        /// The raw value it would be, not rounded.
+        raw: f64,
+        /// The item's type.
+        cell: CellType,
+        /// The physical values it can hold.
+        range: (f64, f64),
+    },
+    /// Two breakpoints of an axis that become one count: no unit can interpolate between them.
+    #[error(
+        "'{item}': breakpoints {lower} and {upper} both become the raw value {raw}; move them apart or choose a finer scale",
+        lower = shortest(*.lower), upper = shortest(*.upper)
+    )]
+    BreakpointsMeet {
+        /// The item.
+        item: String,
+        /// The lower breakpoint.
+        lower: f64,
+        /// The upper breakpoint.
+        upper: f64,
+        /// What both become.
+        raw: Raw,
+    },
+    /// A field that the project does not have.
+    #[error("'{item}': the project has no field '{path}'; name another one or take the item out")]
+    NoField {
+        /// The item.
+        item: String,
+        /// The path asked for.
+        path: String,
+    },
+    /// A field that is no single number, or an optional one that is not set.
+    #[error("'{item}': '{path}' is {what}; an item holds one number, a yes or no, or one of a list of names")]
+    NotANumber {
+        /// The item.
+        item: String,
+        /// The path.
+        path: String,
+        /// What it is instead.
+        what: &'static str,
+    },
+    /// Values and their axis of different size.
+    #[error(
+        "'{item}' has {points} {of}, but no axis item has as many ('{axis_item}' has {axis_points}); give both the same size"
+    )]
+    SizesDiffer {
+        /// The item with the values.
+        item: String,
+        /// Its size.
+        points: usize,
+        /// Along what.
+        of: &'static str,
+        /// The first item that holds that axis.
+        axis_item: String,
+        /// Its size.
+        axis_points: usize,
+    },
+    /// The unit's own number of breakpoints cannot be spread over the project's axis.
+    #[error("'{item}': {points} breakpoints cannot be spread over the project's axis: {error}; choose another size")]
+    UnitAxis {
+        /// The item.
+        item: String,
+        /// The unit's number of breakpoints.
+        points: usize,
+        /// Why.
+        error: AxisError,
+    },
+    /// The table cannot be looked up at the unit's breakpoints.
+    #[error("'{item}': the table cannot be brought to the unit's breakpoints: {error}")]
+    Resample {
+        /// The item.
+        item: String,
+        /// Why.
+        error: ShapingError,
+    },
+    /// A project that cannot be read by field; never for a project that exists.
+    #[error(transparent)]
+    Tree(#[from] TreeError),
+}
+
+impl ImageError {
+    pub(super) fn out_of_range(item: &Item, place: Place, value: f64, raw: f64) -> Self {
+        Self::OutOfRange { item: item.name.clone(), place, value, raw, cell: item.cell, range: physical_range(item) }
+    }
+
+    /// The item it names.
+    pub fn item(&self) -> Option<&str> {
+        match self {
+            Self::OutOfRange { item, .. }
+            | Self::BreakpointsMeet { item, .. }
+            | Self::NoField { item, .. }
+            | Self::NotANumber { item, .. }
+            | Self::SizesDiffer { item, .. }
+            | Self::UnitAxis { item, .. }
+            | Self::Resample { item, .. } => Some(item),
+            Self::Tree(_) => None,
+        }
+    }
+}
+
+/// The name of a type as the project file writes it.
+pub const fn cell_name(cell: CellType) -> &'static str {
+    match cell {
+        CellType::U8 => "u8",
+        CellType::I8 => "i8",
+        CellType::U16 => "u16",
+        CellType::I16 => "i16",
+        CellType::U32 => "u32",
+        CellType::I32 => "i32",
+        CellType::F32 => "f32",
+    }
+}

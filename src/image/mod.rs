@@ -1,0 +1,46 @@
+//! Floor 3: the image for the flashing tool. Bytes in and out; no files here.
+//!
+//! [`encode`] turns a project into the bytes that its layout describes, [`decode`] turns bytes back into a project and
+//! [`verify`] holds the two against each other. An item's numbers are kept in this room as everywhere else, lowest load
+//! and lowest speed first, row by row; the order and the directions of the layout apply only where bytes are touched.
+//!
+//! [`intel_hex`], [`s_record`] and the image's own bytes are the files for flashing tools, [`read_file`] reads any of
+//! them by its content. [`a2l`] describes the same addresses. [`as_flashed`] is the table as the unit will have it.
+
+mod a2l;
+mod arrange;
+mod as_flashed;
+mod checksum;
+mod decode;
+mod describe;
+mod encode;
+mod error;
+mod field_number;
+mod file;
+mod integer_lookup;
+mod number;
+mod place;
+mod quantity;
+#[cfg(test)]
+mod samples;
+mod unit_axis;
+mod values;
+mod verify;
+
+pub use a2l::a2l;
+pub use as_flashed::{AsFlashed, FlashedDifference, as_flashed};
+pub use checksum::{ChecksumMismatch, checksum_of, digits as checksum_digits, name as checksum_name};
+pub use decode::{DecodeError, Decoded, OnMismatch, decode};
+pub use describe::{ItemDescription, describe};
+pub use encode::{EncodedItem, Image, Loss, encode};
+pub use error::{ImageError, cell_name};
+pub use file::{
+    FileError, FileFormat, FileWarning, ReadFile, RecordFault, RecordWidth, SRecordFile, SRecordType, intel_hex,
+    read_file, s_record,
+};
+pub use integer_lookup::{FRACTION_BITS, IntegerLookup};
+pub use number::{Raw, count_range, physical_range};
+pub use place::Place;
+pub use quantity::Quantity;
+pub use values::Resampled;
+pub use verify::{Comparison, Difference, Stray, verify};

@@ -1,0 +1,59 @@
+//! Where in an item a number stands, in words.
+
+use crate::table::{Cell, shortest};
+
+/// Where in an item a number stands.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Place {
+    /// A cell of the advance table.
+    Cell {
+        /// Which.
+        cell: Cell,
+        /// Its speed.
+        speed_rpm: f64,
+        /// Its load.
+        load: f64,
+        /// `%` or `kPa`.
+        load_unit: &'static str,
+    },
+    /// A point of a curve.
+    Point {
+        /// Which, from 0.
+        index: usize,
+        /// Its breakpoint.
+        at: f64,
+        /// The breakpoint's unit.
+        unit: &'static str,
+    },
+    /// A breakpoint of an axis.
+    Breakpoint {
+        /// Which, from 0.
+        index: usize,
+    },
+    /// The only number.
+    Only,
+}
+
+impl Place {
+    /// Its place among the item's numbers, counted row by row from the lowest load and speed of `speeds` a row.
+    pub fn index(&self, speeds: usize) -> usize {
+        match self {
+            Self::Cell { cell, .. } => cell.load * speeds + cell.speed,
+            Self::Point { index, .. } | Self::Breakpoint { index } => *index,
+            Self::Only => 0,
+        }
+    }
+}
+
+impl std::fmt::Display for Place {
+    fn fmt(&self, formatter: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::Cell { speed_rpm, load, load_unit, .. } => {
+                write!(formatter, " at {} rpm, load {} {load_unit}", shortest(*speed_rpm), shortest(*load))
+            }
+            Self::Point { at, unit, .. } => write!(formatter, " at {} {unit}", shortest(*at)),
+            Self::Breakpoint { index } => write!(formatter, ", breakpoint {}", index + 1),
+            Self::Only => Ok(()),
+        }
+    }
+}

@@ -1,0 +1,132 @@
+//! The numbers of an item, taken from the project and brought to the unit's own size.
+
+use super::unit_axis::{spread, unit_axis};
+use super::{ImageError, Place, field_number};
+use crate::project::{Content, ContentSize, Item, Parts, Tree};
+use crate::shaping::{self, Keep};
+use crate::table::{Axis, Curve, Table};
+
+/// A table or curve brought to the unit's own number of breakpoints.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Resampled {
+    /// The project's size.
+    pub from: ContentSize,
+    /// The unit's size.
+    pub to: ContentSize,
+    /// The largest change anywhere, unit's minus project's, in the item's unit. Both are linear between the breakpoints
+    /// of either, so it is found at one of those.
+    pub largest_change: f64,
+    /// Where.
+    pub place: Place,
+}
+
+/// The numbers of an item before rounding, lowest load and lowest speed first, row by row.
+pub(super) struct Values {
+    pub(super) numbers: Vec<f64>,
+    pub(super) size: ContentSize,
+    pub(super) resampled: Option<Resampled>,
+    pub(super) standing: Standing,
+}
+
+/// What the numbers of an item stand at: breakpoints of the unit, with the unit of measure.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum Standing {
+    Table(Table, &'static str),
+    Curve(Axis, &'static str),
+    Axis,
+    Alone,
+}
+
+impl Standing {
+    /// Where the number at an index stands.
+    pub(super) fn place(&self, index: usize) -> Place {
+        match self {
+            Self::Table(table, load_unit) => table.cells().nth(index).map_or(Place::Only, |cell| Place::Cell {
+                cell,
+                speed_rpm: table.speed().breakpoints()[cell.speed],
+                load: table.load().breakpoints()[cell.load],
+                load_unit,
+            }),
+            Self::Curve(axis, unit) => {
+                let at = axis.breakpoints().get(index).copied();
+                at.map_or(Place::Only, |at| Place::Point { index, at, unit })
+            }
+            Self::Axis => Place::Breakpoint { index },
+            Self::Alone => Place::Only,
+        }
+    }
+}
+
+/// The numbers of an item. `fields` is the project by path.
+///
+/// # Errors
+/// [`ImageError`] when a field is no number or sizes do not fit.
+pub(super) fn values_of(project: &Parts, fields: &Tree, item: &Item) -> Result<Values, ImageError> {
+    let table = project.advance.table();
+    let curve = |curve, unit| curve_values(project, item, curve, unit);
+    match item.content {
+        Content::AdvanceCells => table_values(project, item),
+        Content::AdvanceSpeeds => Ok(axis_values(project, item, table.speed())),
+        Content::AdvanceLoads => Ok(axis_values(project, item, table.load())),
+        Content::CoolantTrimTemperatures => Ok(axis_values(project, item, project.trims.coolant.degrees.axis())),
+        Content::CoolantTrimDegrees => curve(&project.trims.coolant.degrees, "°C"),
+        Content::AirTrimTemperatures => Ok(axis_values(project, item, project.trims.air.degrees.axis())),
+        Content::AirTrimDegrees => curve(&project.trims.air.degrees, "°C"),
+        Content::DwellVoltages => Ok(axis_values(project, item, project.coil.dwell_ms.axis())),
+        Content::DwellTimes => curve(&project.coil.dwell_ms, "V"),
+        Content::Field => {
+            let numbers = vec![field_number::number(item, fields)?];
+            let size = ContentSize { speeds: 1, loads: 1 };
+            Ok(Values { numbers, size, resampled: None, standing: Standing::Alone })
+        }
+    }
+}
+
+fn axis_values(project: &Parts, item: &Item, axis: &Axis) -> Values {
+    let size = project.content_size(item);
+    let numbers = spread(axis, size.speeds.max(size.loads));
+    Values { numbers, size, resampled: None, standing: Standing::Axis }
+}
+
+fn table_values(project: &Parts, item: &Item) -> Result<Values, ImageError> {
+    let own = project.advance.table();
+    let load_unit = project.sensors.load.unit();
+    let speed = unit_axis(project, item, Content::AdvanceSpeeds, own.speed())?;
+    let load = unit_axis(project, item, Content::AdvanceLoads, own.load())?;
+    let from = ContentSize { speeds: own.speed().len(), loads: own.load().len() };
+    let size = ContentSize { speeds: speed.len(), loads: load.len() };
+    if (&speed, &load) == (own.speed(), own.load()) {
+        let standing = Standing::Table(own.clone(), load_unit);
+        return Ok(Values { numbers: own.values().to_vec(), size, resampled: None, standing });
+    }
+    let shaped = shaping::change_axes(&project.advance, speed, load, Keep::Surface)
+        .map_err(|error| ImageError::Resample { item: item.name.clone(), error })?;
+    let table = shaped.advance.table().clone();
+    let resampled = shaped.largest_change.map(|change| {
+        let cell = crate::table::Cell::new(table.load().nearest(change.load), table.speed().nearest(change.speed_rpm));
+        let place = Place::Cell { cell, speed_rpm: change.speed_rpm, load: change.load, load_unit };
+        Resampled { from, to: size, largest_change: change.deg, place }
+    });
+    Ok(Values { numbers: table.values().to_vec(), size, resampled, standing: Standing::Table(table, load_unit) })
+}
+
+fn curve_values(project: &Parts, item: &Item, own: &Curve, unit: &'static str) -> Result<Values, ImageError> {
+    let size = project.content_size(item);
+    let Some(&axis_content) = super::unit_axis::axis_contents(item.content).first() else {
+        return Ok(axis_values(project, item, own.axis()));
+    };
+    let axis = unit_axis(project, item, axis_content, own.axis())?;
+    let numbers: Vec<f64> = axis.breakpoints().iter().map(|&x| own.lookup(x)).collect();
+    let resampled = if axis == *own.axis() { None } else { curve_change(own, &axis, &numbers, unit) };
+    Ok(Values { numbers, size, resampled, standing: Standing::Curve(axis, unit) })
+}
+
+fn curve_change(own: &Curve, axis: &Axis, numbers: &[f64], unit: &'static str) -> Option<Resampled> {
+    let new = Curve::new(axis.breakpoints().to_vec(), numbers.to_vec()).ok()?;
+    let change = |x: f64| new.lookup(x) - own.lookup(x);
+    let union = own.axis().union(axis);
+    let at = union.into_iter().max_by(|a, b| change(*a).abs().total_cmp(&change(*b).abs()))?;
+    let size = |points| ContentSize { speeds: points, loads: 1 };
+    let place = Place::Point { index: axis.nearest(at), at, unit };
+    Some(Resampled { from: size(own.axis().len()), to: size(axis.len()), largest_change: change(at), place })
+}

@@ -1,0 +1,104 @@
+//! Holding an image against a project, item by item.
+
+use super::decode::raws_of;
+use super::number::physical;
+use super::{ChecksumMismatch, DecodeError, EncodedItem, Image, Place, Raw, checksum, encode};
+use crate::project::Project;
+
+/// How an image differs from that of a project.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Comparison {
+    /// Numbers that differ, in the order of the layout and within an item row by row.
+    pub differences: Vec<Difference>,
+    /// Bytes of no item that differ.
+    pub stray: Option<Stray>,
+    /// A stored checksum that is not the one of the image's bytes.
+    pub mismatch: Option<ChecksumMismatch>,
+}
+
+impl Comparison {
+    /// Whether both are the same, byte for byte.
+    pub const fn is_same(&self) -> bool {
+        self.differences.is_empty() && self.stray.is_none() && self.mismatch.is_none()
+    }
+}
+
+/// A number that differs.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Difference {
+    /// The item.
+    pub item: String,
+    /// Where in it.
+    pub place: Place,
+    /// The address of its first byte.
+    pub address: u64,
+    /// The number that the project gives.
+    pub expected: Raw,
+    /// The number in the image.
+    pub found: Raw,
+    /// The value that the project gives, after rounding.
+    pub expected_value: f64,
+    /// The value in the image.
+    pub found_value: f64,
+}
+
+/// Bytes outside every item that are not what the project gives: fill, or the stored checksum.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Stray {
+    /// The first address.
+    pub first: u64,
+    /// How many bytes differ.
+    pub bytes: usize,
+}
+
+/// Compares a project with an image, which may be damaged: that is told, not refused.
+///
+/// # Errors
+/// [`DecodeError`] when the image has another size, or the project makes no image.
+pub fn verify(project: &Project, bytes: &[u8]) -> Result<Comparison, DecodeError> {
+    let expected = encode(project)?;
+    if bytes.len() != expected.bytes.len() {
+        return Err(DecodeError::Size { given: bytes.len(), expected: project.image.size });
+    }
+    Ok(compare(&expected, project, bytes))
+}
+
+/// Compares the image of `project` with as many bytes of another one.
+pub(super) fn compare(expected: &Image, project: &Project, bytes: &[u8]) -> Comparison {
+    let layout = &project.image;
+    let mut differences = Vec::new();
+    let mut of_item = vec![false; bytes.len()];
+    for encoded in &expected.items {
+        let item = &encoded.item;
+        let from = item.address.saturating_sub(layout.start) as usize;
+        let to = from + encoded.raws.len() * item.cell.size() as usize;
+        if let Some(own) = of_item.get_mut(from..to) {
+            own.fill(true);
+        }
+        if expected.bytes.get(from..to) != bytes.get(from..to) {
+            differences.extend(item_differences(encoded, &raws_of(bytes, layout, project, item)));
+        }
+    }
+    let strays = (0..bytes.len()).filter(|&at| !of_item[at] && expected.bytes.get(at) != bytes.get(at));
+    let strays: Vec<usize> = strays.collect();
+    let stray =
+        strays.first().map(|&first| Stray { first: u64::from(layout.start) + first as u64, bytes: strays.len() });
+    Comparison { differences, stray, mismatch: checksum::verify(layout, bytes).err() }
+}
+
+fn item_differences<'a>(encoded: &'a EncodedItem, found: &'a [Raw]) -> impl Iterator<Item = Difference> + 'a {
+    let item = &encoded.item;
+    let same = |a: Raw, b: Raw| a.number().to_bits() == b.number().to_bits();
+    let pairs = encoded.raws.iter().copied().zip(found.iter().copied()).enumerate();
+    pairs.filter(move |(_, (expected, found))| !same(*expected, *found)).map(move |(index, (expected, found))| {
+        Difference {
+            item: item.name.clone(),
+            place: encoded.place(index),
+            address: encoded.address_of(index),
+            expected,
+            found,
+            expected_value: physical(expected, item),
+            found_value: physical(found, item),
+        }
+    })
+}

@@ -1,0 +1,245 @@
+//! Ready-made image layouts to start from: neutral, of no unit in particular. Common practice, no source.
+//!
+//! Items follow each other without gaps they do not need; every item has room for the largest table or curve, so that new
+//! breakpoints never move its neighbours. Unused bytes are FF, as erased flash memory reads. A checksum over everything
+//! before it stands in the last bytes.
+
+use super::{ByteOrder, CellOrder, CellType, Checksum, ChecksumKind, Content, Direction, ImageLayout, Item, LoadKind};
+
+/// A ready-made layout.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum StartingLayout {
+    /// One byte a number wherever that holds common values.
+    Compact,
+    /// Two bytes a number.
+    Words,
+    /// 32-bit IEEE 754 numbers in their own units.
+    Float,
+}
+
+/// How each kind of number is stored: type, scale, offset.
+struct Storage {
+    speeds: Form,
+    loads: Form,
+    cells: Form,
+    temperatures: Form,
+    trims: Form,
+    voltages: Form,
+    times: Form,
+    teeth: Form,
+    reference: Form,
+    zero_offset: Form,
+    degrees: Form,
+    limits: Form,
+}
+
+type Form = (CellType, f64, f64);
+
+impl StartingLayout {
+    /// All of them, the one for new projects included.
+    pub const ALL: [Self; 3] = [Self::Compact, Self::Words, Self::Float];
+
+    /// What people call it.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Compact => "8-bit compact",
+            Self::Words => "16-bit",
+            Self::Float => "float",
+        }
+    }
+
+    /// What it holds, in one line.
+    pub const fn description(self) -> &'static str {
+        match self {
+            Self::Compact => "speed in steps of 50 rpm to 12750, advance in half degrees from -64 to 63.5, one CRC",
+            Self::Words => "speed in rpm, advance and load in tenths, big-endian, one CRC",
+            Self::Float => "every number as it is in the project, to seven digits, little-endian, one CRC",
+        }
+    }
+
+    /// The layout, from address 0, for a kind of load.
+    pub fn layout(self, load: LoadKind) -> ImageLayout {
+        let Storage {
+            speeds,
+            loads,
+            cells,
+            temperatures,
+            trims,
+            voltages,
+            times,
+            teeth,
+            reference,
+            zero_offset,
+            degrees,
+            limits,
+        } = self.storage(load);
+        let mut items = vec![
+            item("advance_speeds", Content::AdvanceSpeeds, "", speeds),
+            item("advance_loads", Content::AdvanceLoads, "", loads),
+            item("advance", Content::AdvanceCells, "", cells),
+            item("coolant_trim_temperatures", Content::CoolantTrimTemperatures, "", temperatures),
+            item("coolant_trim", Content::CoolantTrimDegrees, "", trims),
+            item("air_trim_temperatures", Content::AirTrimTemperatures, "", temperatures),
+            item("air_trim", Content::AirTrimDegrees, "", trims),
+            item("dwell_voltages", Content::DwellVoltages, "", voltages),
+            item("dwell", Content::DwellTimes, "", times),
+            item("wheel_teeth", Content::Field, "trigger.wheel.teeth", teeth),
+            item("wheel_missing", Content::Field, "trigger.wheel.missing", teeth),
+            item("reference", Content::Field, "trigger.reference_deg", reference),
+            item("zero_offset", Content::Field, "trigger.zero_offset_deg", zero_offset),
+            item("cranking_advance", Content::Field, "limits.cranking.advance_deg", degrees),
+            item("over_speed_cuts_at", Content::Field, "limits.over_speed.cuts_at_rpm", limits),
+            item("launch_cuts_at", Content::Field, "limits.launch.cuts_at_rpm", limits),
+            item("launch_advance", Content::Field, "limits.launch.advance_deg", degrees),
+        ];
+        let mut next = 0;
+        for item in &mut items {
+            item.address = next;
+            next += self.room(item);
+        }
+        let kind = self.checksum();
+        let size = (next + kind.size()).next_power_of_two();
+        let stored_at = size - kind.size();
+        let checksum = Checksum { kind, from: 0, length: stored_at, stored_at };
+        ImageLayout { start: 0, size, fill: 0xFF, byte_order: self.byte_order(), items, checksum }
+    }
+
+    /// Bytes to keep for an item. Single numbers stand apart at addresses that are easy to read.
+    const fn room(self, item: &Item) -> u32 {
+        let apart = match self {
+            Self::Compact => 4,
+            Self::Words | Self::Float => 16,
+        };
+        match item.content {
+            Content::AdvanceCells => 64 * 64 * item.cell.size(),
+            Content::Field => apart,
+            _ => 64 * item.cell.size(),
+        }
+    }
+
+    const fn byte_order(self) -> ByteOrder {
+        match self {
+            Self::Compact | Self::Words => ByteOrder::BigEndian,
+            Self::Float => ByteOrder::LittleEndian,
+        }
+    }
+
+    const fn checksum(self) -> ChecksumKind {
+        match self {
+            Self::Compact | Self::Words => ChecksumKind::Crc16CcittFalse,
+            Self::Float => ChecksumKind::Crc32IsoHdlc,
+        }
+    }
+
+    const fn storage(self, load: LoadKind) -> Storage {
+        match self {
+            Self::Compact => compact(load),
+            Self::Words => words(),
+            Self::Float => float(),
+        }
+    }
+}
+
+/// Pressure up to 255 kPa in whole kPa, throttle in half per cent; what needs finer steps or a sign beyond a byte has two.
+const fn compact(load: LoadKind) -> Storage {
+    let load_scale = match load {
+        LoadKind::Throttle => 0.5,
+        LoadKind::Pressure => 1.0,
+    };
+    let tenths = (CellType::I16, 0.1, 0.0);
+    let half_degrees = (CellType::I8, 0.5, 0.0);
+    Storage {
+        speeds: (CellType::U8, 50.0, 0.0),
+        loads: (CellType::U8, load_scale, 0.0),
+        cells: half_degrees,
+        temperatures: (CellType::U8, 1.0, -60.0),
+        trims: (CellType::I8, 0.25, 0.0),
+        voltages: (CellType::U8, 0.1, 0.0),
+        times: (CellType::U8, 0.1, 0.0),
+        teeth: (CellType::U8, 1.0, 0.0),
+        reference: tenths,
+        zero_offset: tenths,
+        degrees: half_degrees,
+        limits: (CellType::U8, 50.0, 0.0),
+    }
+}
+
+const fn words() -> Storage {
+    let tenths = (CellType::I16, 0.1, 0.0);
+    let whole = (CellType::U16, 1.0, 0.0);
+    let hundredths = (CellType::U16, 0.01, 0.0);
+    Storage {
+        speeds: whole,
+        loads: (CellType::U16, 0.1, 0.0),
+        cells: tenths,
+        temperatures: tenths,
+        trims: tenths,
+        voltages: hundredths,
+        times: hundredths,
+        teeth: whole,
+        reference: (CellType::U16, 0.1, 0.0),
+        zero_offset: tenths,
+        degrees: tenths,
+        limits: whole,
+    }
+}
+
+const fn float() -> Storage {
+    let float = (CellType::F32, 1.0, 0.0);
+    Storage {
+        speeds: float,
+        loads: float,
+        cells: float,
+        temperatures: float,
+        trims: float,
+        voltages: float,
+        times: float,
+        teeth: (CellType::U32, 1.0, 0.0),
+        reference: float,
+        zero_offset: float,
+        degrees: float,
+        limits: float,
+    }
+}
+
+fn item(name: &str, content: Content, field: &str, (cell, scale, offset): Form) -> Item {
+    Item {
+        name: name.into(),
+        content,
+        field: field.into(),
+        address: 0,
+        cell,
+        scale,
+        offset,
+        order: CellOrder::RowsFirst,
+        speed_direction: Direction::Ascending,
+        load_direction: Direction::Ascending,
+        speeds: None,
+        loads: None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::project::NewProject;
+
+    #[test]
+    fn each_is_valid_for_every_new_project() {
+        for layout in StartingLayout::ALL {
+            for load in [LoadKind::Throttle, LoadKind::Pressure] {
+                for size in [2, 16, 64] {
+                    let new = NewProject { name: "new".into(), cylinders: 4, load, speeds: size, loads: size };
+                    let project = new.create().unwrap().edit(|parts| parts.image = layout.layout(load));
+                    assert!(project.is_ok(), "{}: {project:?}", layout.name());
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn new_projects_start_from_words() {
+        let new = NewProject { name: "new".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 8, loads: 8 };
+        assert_eq!(new.create().unwrap().image, StartingLayout::Words.layout(LoadKind::Throttle));
+    }
+}
