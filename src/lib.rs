@@ -8,6 +8,7 @@ pub mod image;
 pub mod interchange;
 pub mod project;
 pub mod shaping;
+pub mod spark;
 pub mod table;
 #[cfg(feature = "window")]
 pub mod window;

@@ -1,0 +1,104 @@
+//! Conditions → breakdown.
+
+use super::{Breakdown, Conditions, Contributions, Memory, Situation};
+use crate::project::{Limits, Parts, Project, Trim};
+use crate::table::Lookup;
+
+/// A project prepared for many evaluations.
+#[derive(Clone, Debug)]
+pub struct Evaluation<'a> {
+    parts: &'a Parts,
+    table: Lookup<'a>,
+}
+
+impl<'a> Evaluation<'a> {
+    /// Prepares a project.
+    pub fn new(project: &'a Project) -> Self {
+        Self { parts: project, table: Lookup::new(project.advance.table()) }
+    }
+
+    /// The project's parts.
+    pub fn parts(&self) -> &'a Parts {
+        self.parts
+    }
+
+    /// The spark at these conditions, without memory: as if the speed were rising and launch armed.
+    pub fn lookup(&self, conditions: &Conditions) -> Breakdown {
+        self.breakdown(conditions, Situation::rising(self.parts, conditions))
+    }
+
+    /// The spark at these conditions for a unit that remembers what was before.
+    pub fn step(&self, memory: &mut Memory, conditions: &Conditions) -> Breakdown {
+        let situation = memory.observe(self.parts, conditions);
+        self.breakdown(conditions, situation)
+    }
+
+    /// The spark in a situation already known.
+    ///
+    /// Running: table, trims, ramp out of cranking, launch, over-speed, safety margin; otherwise the cranking advance
+    /// alone. All of it then held within floor and ceiling; were they the wrong way about, the ceiling holds, since too
+    /// much advance breaks engines.
+    pub fn breakdown(&self, conditions: &Conditions, situation: Situation) -> Breakdown {
+        let limits = &self.parts.limits;
+        let mut contributions = if situation.state.is_cranking_or_stopped() {
+            cranking_alone(limits)
+        } else {
+            self.running(conditions, situation.launching)
+        };
+        let sum = contributions.sum();
+        let commanded_deg = sum.max(limits.clamp.floor_deg).min(limits.clamp.ceiling_deg);
+        contributions.clamp = commanded_deg - sum;
+        let Situation { state, cut, .. } = situation;
+        Breakdown { state, fires: state.fires(), cut, contributions, commanded_deg }
+    }
+
+    fn running(&self, conditions: &Conditions, launching: bool) -> Contributions {
+        let &Conditions { speed_rpm, load, .. } = conditions;
+        let (limits, trims) = (&self.parts.limits, &self.parts.trims);
+        let mut sum = Contributions {
+            table: self.table.at(speed_rpm, load),
+            coolant_trim: trim_deg(&trims.coolant, conditions.coolant_c, load),
+            air_trim: trim_deg(&trims.air, conditions.air_c, load),
+            ..Contributions::default()
+        };
+        let cranking = &limits.cranking;
+        let left = ramp(speed_rpm, cranking.leave_at_rpm, cranking.leave_at_rpm + cranking.blend_rpm);
+        sum.blend = (1.0 - left) * (cranking.advance_deg - sum.sum());
+        if launching {
+            let launch = &limits.launch;
+            let held_back = ramp(speed_rpm, launch.retards_from_rpm, launch.cuts_at_rpm);
+            sum.launch = (held_back * (launch.advance_deg - sum.sum())).min(0.0);
+        }
+        let over = &limits.over_speed;
+        if over.enabled {
+            sum.over_speed = -(over.eases_by_deg * ramp(speed_rpm, over.eases_from_rpm, over.cuts_at_rpm));
+        }
+        let margin = &self.parts.safety_margin;
+        if margin.enabled {
+            sum.margin = -margin.degrees.lookup(load);
+        }
+        sum
+    }
+}
+
+fn cranking_alone(limits: &Limits) -> Contributions {
+    Contributions {
+        cranking: limits.cranking.advance_deg,
+        coolant_trim: Some(0.0),
+        air_trim: Some(0.0),
+        ..Contributions::default()
+    }
+}
+
+/// Degrees at the temperature × weight at the load; `None` without a temperature, 0 when switched off.
+fn trim_deg(trim: &Trim, temperature_c: Option<f64>, load: f64) -> Option<f64> {
+    if !trim.enabled {
+        return Some(0.0);
+    }
+    temperature_c.map(|temperature_c| trim.degrees.lookup(temperature_c) * trim.weight.lookup(load))
+}
+
+/// 0 up to `from`, 1 from `to`, linear between; where `to` is not above `from` a step at `to`.
+fn ramp(x: f64, from: f64, to: f64) -> f64 {
+    if to > from { ((x - from) / (to - from)).clamp(0.0, 1.0) } else { f64::from(u8::from(x >= to)) }
+}

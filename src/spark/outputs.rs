@@ -1,0 +1,214 @@
+//! The switched outputs and their hysteresis.
+
+use super::Conditions;
+use crate::project::{Combine, Condition, LoadKind, Output, Parts, Signal};
+
+/// What an output does.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Shown {
+    /// Nothing.
+    #[default]
+    Off,
+    /// It is on.
+    On,
+    /// It is on and blinks.
+    Blinking,
+}
+
+impl Shown {
+    /// Whether it is on, steady or blinking.
+    pub const fn is_on(self) -> bool {
+        !matches!(self, Self::Off)
+    }
+}
+
+/// Every output of a project with what each condition remembers. A new one has no condition met and every output off;
+/// inverted ones come on at the first update.
+///
+/// A condition with `on > off` is met from where the signal rises to `on` until it falls to `off`, one with `on < off`
+/// the other way about; without its signal it is not met. An output without conditions is never met; one that is not
+/// used stays off.
+#[derive(Clone, Debug)]
+pub struct Outputs<'a> {
+    load: LoadKind,
+    outputs: Vec<Followed<'a>>,
+}
+
+#[derive(Clone, Debug)]
+struct Followed<'a> {
+    output: &'a Output,
+    met: Vec<bool>,
+    shown: Shown,
+}
+
+impl<'a> Outputs<'a> {
+    /// Every output of the project, off.
+    pub fn new(parts: &'a Parts) -> Self {
+        let follow =
+            |output: &'a Output| Followed { output, met: vec![false; output.conditions.len()], shown: Shown::Off };
+        Self { load: parts.sensors.load, outputs: parts.outputs.iter().map(follow).collect() }
+    }
+
+    /// What each does, in the project's order.
+    pub fn shown(&self) -> impl Iterator<Item = Shown> + '_ {
+        self.outputs.iter().map(|followed| followed.shown)
+    }
+
+    /// Whether any that is used watches the commanded advance.
+    pub fn watches_advance(&self) -> bool {
+        let watches = |condition: &Condition| condition.signal == Signal::Advance;
+        self.outputs.iter().any(|followed| followed.output.enabled && followed.output.conditions.iter().any(watches))
+    }
+
+    /// Takes note of the conditions; calls `changed` with the index and what it does now for each output that changed.
+    ///
+    /// `advance_deg` is the commanded advance, where one is known.
+    #[inline]
+    pub fn update(&mut self, conditions: &Conditions, advance_deg: Option<f64>, mut changed: impl FnMut(usize, Shown)) {
+        for (index, followed) in self.outputs.iter_mut().enumerate() {
+            let before = followed.shown;
+            followed.update(conditions, self.load, advance_deg);
+            if followed.shown != before {
+                changed(index, followed.shown);
+            }
+        }
+    }
+}
+
+impl Followed<'_> {
+    #[inline]
+    fn update(&mut self, conditions: &Conditions, load: LoadKind, advance_deg: Option<f64>) {
+        if !self.output.enabled {
+            return;
+        }
+        for (met, condition) in self.met.iter_mut().zip(&self.output.conditions) {
+            let reading = conditions.signal(condition.signal, load, advance_deg);
+            *met = reading.is_some_and(|reading| is_met(condition, *met, reading));
+        }
+        let met = match self.output.combine {
+            _ if self.met.is_empty() => false,
+            Combine::All => self.met.iter().all(|&met| met),
+            Combine::Any => self.met.iter().any(|&met| met),
+        };
+        let blinks = self.output.blinks_from_rpm.is_some_and(|from_rpm| conditions.speed_rpm >= from_rpm);
+        self.shown = match met != self.output.inverted {
+            true if blinks => Shown::Blinking,
+            true => Shown::On,
+            false => Shown::Off,
+        };
+    }
+}
+
+#[inline]
+fn is_met(condition: &Condition, was_met: bool, reading: f64) -> bool {
+    let &Condition { on, off, .. } = condition;
+    match (on > off, was_met) {
+        (true, true) => reading > off,
+        (true, false) => reading >= on,
+        (false, true) => reading < off,
+        (false, false) => reading <= on,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+    use crate::project::{NewProject, Project};
+
+    fn project(change: impl FnOnce(&mut Output)) -> Project {
+        let new = NewProject { name: "lamp".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 8, loads: 8 };
+        let one = |parts: &mut Parts| {
+            parts.outputs.truncate(1);
+            parts.outputs.iter_mut().for_each(|output| {
+                output.conditions = vec![Condition { signal: Signal::Speed, on: 6000.0, off: 5800.0 }];
+            });
+            parts.outputs.first_mut().map(change);
+        };
+        new.create().unwrap().edit(one).unwrap()
+    }
+
+    fn at(speed_rpm: f64) -> Conditions {
+        Conditions { speed_rpm, load: 50.0, ..Conditions::default() }
+    }
+
+    fn shown(project: &Project, speeds_rpm: &[f64]) -> Vec<Shown> {
+        let mut outputs = Outputs::new(project);
+        let step = |&speed_rpm: &f64| {
+            outputs.update(&at(speed_rpm), None, |_, _| ());
+            outputs.shown().next().unwrap()
+        };
+        speeds_rpm.iter().map(step).collect()
+    }
+
+    #[test]
+    fn on_where_it_rises_and_off_where_it_falls() {
+        use Shown::{Off, On};
+        let speeds_rpm = [5900.0, 5999.9, 6000.0, 5900.0, 5800.1, 5800.0, 5900.0];
+        assert_eq!(shown(&project(|_| ()), &speeds_rpm), [Off, Off, On, On, On, Off, Off]);
+    }
+
+    #[test]
+    fn the_other_way_about_with_on_below_off() {
+        use Shown::{Off, On};
+        let project =
+            project(|output| output.conditions[0] = Condition { signal: Signal::Speed, on: 700.0, off: 900.0 });
+        assert_eq!(shown(&project, &[800.0, 700.0, 800.0, 899.0, 900.0, 800.0]), [Off, On, On, On, Off, Off]);
+    }
+
+    #[test]
+    fn blinks_from_its_second_threshold() {
+        use Shown::{Blinking, Off, On};
+        let project = project(|output| output.blinks_from_rpm = Some(6300.0));
+        assert_eq!(shown(&project, &[6000.0, 6300.0, 6299.0, 5000.0]), [On, Blinking, On, Off]);
+    }
+
+    #[test]
+    fn inverted_combined_and_unused() {
+        use Shown::{Off, On};
+        let two = |combine, inverted| {
+            project(|output| {
+                output.conditions.push(Condition { signal: Signal::Load, on: 40.0, off: 30.0 });
+                (output.combine, output.inverted) = (combine, inverted);
+            })
+        };
+        assert_eq!(shown(&two(Combine::All, false), &[1000.0, 6000.0]), [Off, On]);
+        assert_eq!(shown(&two(Combine::Any, false), &[1000.0, 6000.0]), [On, On]);
+        assert_eq!(shown(&two(Combine::All, true), &[1000.0, 6000.0]), [On, Off]);
+        let unused = project(|output| (output.enabled, output.inverted) = (false, true));
+        assert_eq!(shown(&unused, &[1000.0, 6000.0]), [Off, Off]);
+        let bare = project(|output| output.conditions.clear());
+        assert_eq!(shown(&bare, &[6000.0]), [Off]);
+    }
+
+    #[test]
+    fn a_signal_that_is_not_there_meets_no_condition() {
+        let hot = project(|output| output.conditions[0] = Condition { signal: Signal::Coolant, on: 96.0, off: 91.0 });
+        assert_eq!(shown(&hot, &[1000.0]), [Shown::Off]);
+        let late = project(|output| output.conditions[0] = Condition { signal: Signal::Advance, on: 5.0, off: 6.0 });
+        let mut outputs = Outputs::new(&late);
+        assert!(outputs.watches_advance());
+        outputs.update(&at(1000.0), Some(5.0), |_, _| ());
+        assert!(outputs.shown().all(Shown::is_on));
+    }
+
+    proptest! {
+        /// Whatever the signal does inside the band, the output stays as it entered.
+        #[test]
+        fn never_switches_twice_inside_its_band(
+            enters_high in any::<bool>(),
+            falling in any::<bool>(),
+            inside in proptest::collection::vec(5800.001..5999.999, 1..40),
+        ) {
+            let project = project(|output| if falling {
+                output.conditions[0] = Condition { signal: Signal::Speed, on: 5800.0, off: 6000.0 };
+            });
+            let enter = if enters_high { 6000.0 } else { 5800.0 };
+            let speeds_rpm: Vec<f64> = std::iter::once(enter).chain(inside).collect();
+            let shown = shown(&project, &speeds_rpm);
+            prop_assert!(shown.iter().all(|&now| now == shown[0]));
+            prop_assert_eq!(shown[0].is_on(), enters_high != falling);
+        }
+    }
+}
