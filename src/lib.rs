@@ -7,6 +7,7 @@ pub mod drawing;
 pub mod image;
 pub mod interchange;
 pub mod project;
+pub mod rig;
 pub mod shaping;
 pub mod spark;
 pub mod table;

@@ -60,16 +60,22 @@ impl<'a> Outputs<'a> {
         self.outputs.iter().any(|followed| followed.output.enabled && followed.output.conditions.iter().any(watches))
     }
 
-    /// Takes note of the conditions; calls `changed` with the index and what it does now for each output that changed.
+    /// Takes note of the conditions; calls `changed` for each output that does something else now: its
+    /// index, what it did, what it does.
     ///
     /// `advance_deg` is the commanded advance, where one is known.
     #[inline]
-    pub fn update(&mut self, conditions: &Conditions, advance_deg: Option<f64>, mut changed: impl FnMut(usize, Shown)) {
+    pub fn update(
+        &mut self,
+        conditions: &Conditions,
+        advance_deg: Option<f64>,
+        mut changed: impl FnMut(usize, Shown, Shown),
+    ) {
         for (index, followed) in self.outputs.iter_mut().enumerate() {
             let before = followed.shown;
             followed.update(conditions, self.load, advance_deg);
             if followed.shown != before {
-                changed(index, followed.shown);
+                changed(index, before, followed.shown);
             }
         }
     }
@@ -136,7 +142,7 @@ mod tests {
     fn shown(project: &Project, speeds_rpm: &[f64]) -> Vec<Shown> {
         let mut outputs = Outputs::new(project);
         let step = |&speed_rpm: &f64| {
-            outputs.update(&at(speed_rpm), None, |_, _| ());
+            outputs.update(&at(speed_rpm), None, |_, _, _| ());
             outputs.shown().next().unwrap()
         };
         speeds_rpm.iter().map(step).collect()
@@ -189,7 +195,7 @@ mod tests {
         let late = project(|output| output.conditions[0] = Condition { signal: Signal::Advance, on: 5.0, off: 6.0 });
         let mut outputs = Outputs::new(&late);
         assert!(outputs.watches_advance());
-        outputs.update(&at(1000.0), Some(5.0), |_, _| ());
+        outputs.update(&at(1000.0), Some(5.0), |_, _, _| ());
         assert!(outputs.shown().all(Shown::is_on));
     }
 

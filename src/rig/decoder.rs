@@ -1,0 +1,190 @@
+//! From edge times alone to the crank's position.
+
+use crate::project::{Trigger, Wheel};
+
+/// Finds the gap, counts edges, and tells where the crank stands.
+///
+/// A period is a gap where √(p²/(previous·next)) reaches 1.5 (one tooth missing) or 2.0 (more): looking at both neighbours
+/// stands cyclic speed variation up to 0.5, where a ratio to one neighbour fails. It is known one edge after it ended. In
+/// sync the count says where the gap must be; a gap elsewhere, or none there, loses sync.
+#[derive(Clone, Debug)]
+pub struct Decoder {
+    wheel: Wheel,
+    gaps_wanted: u8,
+    threshold_squared: f64,
+    last_s: Option<f64>,
+    /// The last period and the one before it, in seconds; 0 when not known.
+    periods_s: [f64; 2],
+    gaps: u8,
+    in_sync: bool,
+    /// Edges since the reference edge, as far as one is known.
+    tooth: u16,
+    turned_deg: f64,
+    speed: f64,
+}
+
+/// Why sync was lost.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Loss {
+    /// A gap came before the count was full.
+    EarlyGap,
+    /// The count was full, and there was no gap.
+    NoGap,
+    /// No edge came for too long.
+    Stall,
+}
+
+impl Loss {
+    /// Its name in files.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::EarlyGap => "early_gap",
+            Self::NoGap => "no_gap",
+            Self::Stall => "stall",
+        }
+    }
+}
+
+/// Sync found or lost.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Change {
+    /// The position is known from now on.
+    Found,
+    /// It is known no longer.
+    Lost(Loss),
+}
+
+/// What one edge told.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Seen {
+    /// The ratio of the gap that ended with the edge before, where there was one.
+    pub gap: Option<f64>,
+    /// Whether sync was found or lost.
+    pub change: Option<Change>,
+}
+
+/// So that a ratio of exactly the threshold counts in spite of rounding.
+const ROUNDING: f64 = 1e-9;
+
+/// A stall is no edge for so many times the last period, but for so long at least.
+const STALL_PERIODS: f64 = 5.0;
+const STALL_S: f64 = 0.5;
+
+impl Decoder {
+    /// A decoder that has seen no edge.
+    pub fn new(trigger: &Trigger) -> Self {
+        let threshold: f64 = if trigger.wheel.missing == 1 { 1.5 } else { 2.0 };
+        Self {
+            wheel: trigger.wheel,
+            gaps_wanted: trigger.gaps_to_sync.max(1),
+            threshold_squared: threshold * threshold * (1.0 - ROUNDING),
+            last_s: None,
+            periods_s: [0.0; 2],
+            gaps: 0,
+            in_sync: false,
+            tooth: 0,
+            turned_deg: 0.0,
+            speed: 0.0,
+        }
+    }
+
+    /// Whether the position is known.
+    pub fn in_sync(&self) -> bool {
+        self.in_sync
+    }
+
+    /// Crank degrees since the reference edge before sync was found; of use only in sync.
+    #[inline]
+    pub fn position_deg(&self) -> f64 {
+        self.turned_deg + f64::from(self.tooth) * 360.0 / f64::from(self.wheel.teeth)
+    }
+
+    /// Crank degrees to the next edge; of use only in sync.
+    #[inline]
+    pub fn to_next_deg(&self) -> f64 {
+        if self.tooth + 1 == self.wheel.edges() { self.wheel.gap_deg() } else { self.wheel.pitch_deg() }
+    }
+
+    /// Speed in degrees per second over the last period of which the angle is known; 0 when there is none.
+    #[inline]
+    pub fn speed_deg_per_s(&self) -> f64 {
+        self.speed
+    }
+
+    /// When it will be a stall unless another edge comes.
+    #[inline]
+    pub fn stalls_at_s(&self) -> Option<f64> {
+        self.last_s.map(|last_s| last_s + (STALL_PERIODS * self.periods_s[0]).max(STALL_S))
+    }
+
+    /// No edge came for too long: everything is forgotten. Tells whether sync was lost.
+    pub fn stall(&mut self) -> Option<Change> {
+        let change = self.in_sync.then_some(Change::Lost(Loss::Stall));
+        (self.last_s, self.periods_s, self.speed) = (None, [0.0; 2], 0.0);
+        (self.gaps, self.in_sync, self.tooth) = (0, false, 0);
+        change
+    }
+
+    /// Takes the next edge. Edges at the same instant are one.
+    #[inline]
+    pub fn edge(&mut self, time_s: f64) -> Seen {
+        let Some(last_s) = self.last_s.replace(time_s) else {
+            return Seen::default();
+        };
+        let period_s = time_s - last_s;
+        if period_s <= 0.0 {
+            return Seen::default();
+        }
+        let [middle_s, first_s] = self.periods_s;
+        self.periods_s = [period_s, middle_s];
+        self.tooth = self.tooth.saturating_add(1);
+        let is_judged = first_s > 0.0 && middle_s > 0.0;
+        let square = if is_judged { middle_s * middle_s / (first_s * period_s) } else { 0.0 };
+        let is_gap = square >= self.threshold_squared;
+        let change = if self.in_sync { self.follow(is_gap) } else { self.search(is_gap) };
+        self.speed = match (self.in_sync, is_judged) {
+            (true, _) => self.ended_deg() / period_s,
+            (false, true) => (if is_gap { self.wheel.gap_deg() } else { self.wheel.pitch_deg() }) / middle_s,
+            (false, false) => 0.0,
+        };
+        Seen { gap: is_gap.then(|| square.sqrt()), change }
+    }
+
+    /// The angle of the period that ended with this edge, by count.
+    #[inline]
+    fn ended_deg(&self) -> f64 {
+        if self.tooth == 0 { self.wheel.gap_deg() } else { self.wheel.pitch_deg() }
+    }
+
+    #[inline]
+    fn follow(&mut self, is_gap: bool) -> Option<Change> {
+        if self.tooth == self.wheel.edges() {
+            self.tooth = 0;
+            self.turned_deg += 360.0;
+        }
+        let loss = match (is_gap, self.tooth == 1) {
+            (true, false) => Loss::EarlyGap,
+            (false, true) => Loss::NoGap,
+            _ => return None,
+        };
+        // A gap that broke the count never brings sync back by itself: it may be no gap at all.
+        self.in_sync = false;
+        self.gaps = if is_gap { self.gaps_wanted - 1 } else { 0 };
+        self.tooth = 1;
+        Some(Change::Lost(loss))
+    }
+
+    #[inline]
+    fn search(&mut self, is_gap: bool) -> Option<Change> {
+        if !is_gap {
+            return None;
+        }
+        let is_confirmed = self.gaps > 0 && self.tooth == self.wheel.edges() + 1;
+        self.gaps = if is_confirmed { self.gaps + 1 } else { 1 };
+        // The edge before ended the gap.
+        self.tooth = 1;
+        self.in_sync = self.gaps >= self.gaps_wanted;
+        self.turned_deg = 0.0;
+        self.in_sync.then_some(Change::Found)
+    }
+}

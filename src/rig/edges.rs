@@ -1,0 +1,124 @@
+//! When the wheel's edges pass the sensor, and when the unit sees them.
+
+use std::iter::Peekable;
+
+use super::{Layout, Motion, Settings, noise};
+
+/// The wheel's edges in a run, in order: the time in seconds and the crank angle in degrees of each.
+#[derive(Clone, Debug)]
+pub struct EdgeTimes<'a> {
+    motion: &'a Motion,
+    /// Each tooth's crank angle in a turn, and its even angle.
+    teeth: Vec<(f64, f64)>,
+    tooth: usize,
+    turned_deg: f64,
+    span: usize,
+}
+
+impl<'a> EdgeTimes<'a> {
+    /// From the reference edge at the run's start on.
+    pub fn new(motion: &'a Motion, layout: &Layout) -> Self {
+        let place = |tooth| {
+            let crank_deg = layout.tooth_deg(tooth);
+            (crank_deg, motion.even_deg(crank_deg))
+        };
+        let teeth = (0..layout.wheel().edges()).map(place).collect();
+        Self { motion, teeth, tooth: 0, turned_deg: 0.0, span: 0 }
+    }
+}
+
+impl Iterator for EdgeTimes<'_> {
+    type Item = (f64, f64);
+
+    #[inline]
+    fn next(&mut self) -> Option<(f64, f64)> {
+        let &(crank_deg, even_deg) = self.teeth.get(self.tooth)?;
+        let time_s = self.motion.time_of_even(&mut self.span, self.turned_deg + even_deg)?;
+        let crank_deg = self.turned_deg + crank_deg;
+        self.tooth += 1;
+        if self.tooth == self.teeth.len() {
+            self.tooth = 0;
+            self.turned_deg += 360.0;
+        }
+        Some((time_s, crank_deg))
+    }
+}
+
+/// An edge as the unit sees it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct SeenEdge {
+    /// When it is seen.
+    pub(super) time_s: f64,
+    /// The crank angle then, where it is that of a tooth on time.
+    pub(super) crank_deg: Option<f64>,
+}
+
+/// The edges with latency, jitter and faults, in the order in which they are seen.
+#[derive(Clone, Debug)]
+pub(super) struct SeenEdges<'a> {
+    edges: Peekable<EdgeTimes<'a>>,
+    late_s: f64,
+    jitter_s: f64,
+    seed: u64,
+    seen: u64,
+    earliest_s: f64,
+    /// Faults still to come, the next one last.
+    dropped_at_s: Vec<f64>,
+    extra_at_s: Vec<f64>,
+}
+
+impl<'a> SeenEdges<'a> {
+    pub(super) fn new(edges: EdgeTimes<'a>, start_s: f64, settings: &Settings) -> Self {
+        let falling = |times: &[f64]| {
+            let mut times = times.to_vec();
+            times.sort_by(|a, b| b.total_cmp(a));
+            times
+        };
+        Self {
+            edges: edges.peekable(),
+            late_s: settings.latency_us / 1e6,
+            jitter_s: settings.jitter_us / 1e6,
+            seed: settings.seed,
+            seen: 0,
+            earliest_s: start_s,
+            dropped_at_s: falling(&settings.dropped_at_s),
+            extra_at_s: falling(&settings.extra_at_s),
+        }
+    }
+
+    /// When an edge passes the sensor, or seems to, with its angle where it is a real one.
+    #[inline]
+    fn pass(&mut self) -> Option<(f64, Option<f64>)> {
+        loop {
+            let next_s = self.edges.peek()?.0;
+            if let Some(extra_s) = self.extra_at_s.pop_if(|time_s| *time_s < next_s) {
+                if extra_s >= self.earliest_s {
+                    return Some((extra_s, None));
+                }
+                continue;
+            }
+            let (time_s, crank_deg) = self.edges.next()?;
+            if self.dropped_at_s.pop_if(|dropped_s| *dropped_s <= time_s).is_none() {
+                return Some((time_s, Some(crank_deg)));
+            }
+        }
+    }
+}
+
+impl Iterator for SeenEdges<'_> {
+    type Item = SeenEdge;
+
+    #[inline]
+    fn next(&mut self) -> Option<SeenEdge> {
+        let (passes_s, crank_deg) = self.pass()?;
+        let mut time_s = passes_s + self.late_s;
+        if self.jitter_s > 0.0 {
+            time_s += self.jitter_s * noise::even(self.seed, self.seen);
+        }
+        // No edge overtakes the one before it.
+        time_s = time_s.max(self.earliest_s);
+        self.seen += 1;
+        self.earliest_s = time_s;
+        Some(SeenEdge { time_s, crank_deg: crank_deg.filter(|_| time_s == passes_s) })
+    }
+}

@@ -1,0 +1,41 @@
+//! Floor 2: the rig, a simulated bench: a run turns a trigger wheel, a decoder finds the crank's position from the edge
+//! times alone, and the unit charges and fires its coils as [`crate::spark`] commands.
+//!
+//! Everything is exact in angle: edge times are roots of a quadratic, nothing is stepped or integrated numerically. The
+//! same project, run and settings give the same events to the bit.
+//!
+//! Conventions: crank angle in degrees counts up from 0 at the run's start, where the reference edge passes, without
+//! wrapping. The reference edge stands `reference + zero offset` degrees before TDC of the first channel's pair; the
+//! other channels follow 720/cylinders degrees apart.
+
+mod built_in;
+mod coil;
+mod decoder;
+mod edges;
+mod layout;
+mod motion;
+mod noise;
+mod run;
+mod scheduler;
+mod settings;
+mod signal;
+mod simulation;
+mod summary;
+mod swing;
+mod trace;
+mod unit;
+
+pub use built_in::BuiltIn;
+pub use decoder::{Change, Decoder, Loss, Seen};
+pub use edges::EdgeTimes;
+pub use layout::Layout;
+pub use motion::Motion;
+pub use run::{Row, Run, RunError};
+pub use settings::{Settings, SettingsError};
+pub use signal::{Pulse, TriggerSignal};
+pub use simulation::Rig;
+pub use summary::{OutputTally, Summary};
+pub use swing::Swing;
+pub use trace::{Event, Sink, What};
+#[cfg(test)]
+mod proofs;

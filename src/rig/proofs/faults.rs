@@ -1,0 +1,130 @@
+//! Edges missing, added, trembling, or not coming at all.
+
+use proptest::prelude::*;
+
+use super::{WHEELS, count, is_edge, lock, project, run, trace};
+use crate::project::Wheel;
+use crate::rig::{Event, Loss, Settings, Summary, What};
+use crate::spark::State;
+
+/// No spark and no charge while out of sync; whatever charged when sync went was let down.
+fn check_silence(events: &[Event]) {
+    let mut in_sync = false;
+    for event in events {
+        match event.what {
+            What::Sync => in_sync = true,
+            What::SyncLost(_) => in_sync = false,
+            What::Spark { .. } | What::Charge { .. } | What::Cut { .. } | What::Skip { .. } => {
+                assert!(in_sync, "{event:?} out of sync");
+            }
+            _ => {}
+        }
+    }
+    let ended = count(events, "spark") + count(events, "let_down");
+    assert!((0..=4).contains(&(count(events, "charge") - ended)), "a charge neither fired nor was let down");
+}
+
+fn faulty(wheel: Wheel, settings: Settings) -> (Vec<Event>, Summary) {
+    let project = project(6, wheel, |parts| lock(parts, 15.0));
+    trace(&project, &run(&[(0.0, 900.0), (3.0, 1500.0)]), settings)
+}
+
+#[test]
+fn a_dropped_edge_costs_sync_once_and_it_is_found_again() {
+    let mut let_downs = 0;
+    for wheel in WHEELS {
+        for tenth in 0..40 {
+            let dropped_at_s = vec![1.0 + f64::from(tenth) / 100.0];
+            let (events, summary) = faulty(wheel, Settings { dropped_at_s, ..Settings::default() });
+            check_silence(&events);
+            assert!((1..=2).contains(&summary.sync_losses), "{}", summary.sync_losses);
+            assert_eq!(summary.syncs, summary.sync_losses + 1);
+            let lost = events.iter().find(|event| event.what.name() == "sync_lost").unwrap();
+            assert!(events.iter().any(|event| event.time_s > lost.time_s && event.what.name() == "spark"));
+            assert!(summary.max_abs_error_deg.unwrap() < wheel.gap_deg() + 0.5);
+            let_downs += summary.let_downs;
+        }
+    }
+    assert!(let_downs > 0, "no coil was charging at any of the losses");
+}
+
+#[test]
+fn an_extra_edge_costs_sync_and_it_is_found_again() {
+    for wheel in WHEELS {
+        for place in 0..40 {
+            let extra_at_s = vec![1.0013 + f64::from(place) / 777.0];
+            let (events, summary) = faulty(wheel, Settings { extra_at_s, ..Settings::default() });
+            check_silence(&events);
+            assert!((1..=2).contains(&summary.sync_losses), "{}", summary.sync_losses);
+            assert_eq!(summary.syncs, summary.sync_losses + 1);
+        }
+    }
+}
+
+#[test]
+fn small_jitter_costs_no_sync_and_shows_in_the_error() {
+    let settings = Settings { jitter_us: 10.0, seed: 3, ..Settings::default() };
+    let (events, summary) = faulty(WHEELS[0], settings.clone());
+    check_silence(&events);
+    assert_eq!((summary.syncs, summary.sync_losses), (1, 0));
+    let largest_deg = summary.max_abs_error_deg.unwrap();
+    // ±10 µs are ±0.09° at 1500 rpm; over one pitch and a tenth the prediction trebles it at most, and 200 rpm/s add little.
+    assert!((0.03..0.4).contains(&largest_deg), "{largest_deg}");
+    assert_eq!(faulty(WHEELS[0], settings.clone()).0, events);
+    assert_ne!(faulty(WHEELS[0], Settings { seed: 4, ..settings }).0, events);
+}
+
+#[test]
+fn a_stall_loses_sync_and_turning_again_finds_it() {
+    let project = project(4, WHEELS[0], |parts| lock(parts, 10.0));
+    for place in 0..20 {
+        let at_s = 1.0 + f64::from(place) / 100.0;
+        let stops = [(0.0, 300.0), (at_s, 300.0), (at_s + 1e-4, 0.0)];
+        let goes_on = [(at_s + 2.0, 0.0), (at_s + 2.5, 300.0), (at_s + 4.5, 300.0)];
+        let (events, summary) = trace(&project, &run(&[stops, goes_on].concat()), Settings::default());
+        check_silence(&events);
+        assert_eq!((summary.syncs, summary.sync_losses), (2, 1));
+        let at = events.iter().position(|event| event.what == What::SyncLost(Loss::Stall)).unwrap();
+        let last_edge = events[..at].iter().rfind(is_edge).unwrap();
+        assert!((events[at].time_s - last_edge.time_s - 0.5).abs() < 1e-12);
+        // It stands for two seconds, of which the first half is waited for, and half a second passes until 50 rpm are seen.
+        assert!(summary.state_s(State::Stopped) > 1.5);
+    }
+}
+
+#[test]
+fn at_walking_pace_a_stall_is_five_periods() {
+    // 10 rpm: a pitch takes a sixth of a second.
+    let project = project(4, WHEELS[0], |parts| lock(parts, 10.0));
+    let (events, summary) =
+        trace(&project, &run(&[(0.0, 10.0), (14.0, 10.0), (14.001, 0.0), (20.0, 0.0)]), Settings::default());
+    assert_eq!((summary.syncs, summary.sync_losses, summary.sparks), (1, 1, 0));
+    let lost = events.iter().find(|event| event.what == What::SyncLost(Loss::Stall)).unwrap();
+    let last_edge = events.iter().rfind(is_edge).unwrap();
+    assert!((lost.time_s - last_edge.time_s - 5.0 / 6.0).abs() < 1e-9);
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    #[test]
+    fn never_a_spark_out_of_sync(
+        dropped_at_s in proptest::collection::vec(0.0..3.0, 0..6),
+        extra_at_s in proptest::collection::vec(0.0..3.0, 0..6),
+        jitter_us in prop_oneof![Just(0.0), 0.0..400.0],
+        variation in prop_oneof![Just(0.0), 0.0..0.5],
+        latency_us in prop_oneof![Just(0.0), 0.0..1000.0],
+        gaps_to_sync in 1_u8..3,
+        wheel in prop_oneof![Just(WHEELS[0]), Just(WHEELS[1]), Just(Wheel { teeth: 24, missing: 2 })],
+        speeds_rpm in proptest::collection::vec(0.0..6000.0, 4),
+    ) {
+        let project = project(4, wheel, |parts| parts.trigger.gaps_to_sync = gaps_to_sync);
+        let settings = Settings { dropped_at_s, extra_at_s, jitter_us, variation, latency_us, ..Settings::default() };
+        let points: Vec<(f64, f64)> = speeds_rpm.iter().zip(0_u8..).map(|(&rpm, at)| (f64::from(at), rpm)).collect();
+        let (events, summary) = trace(&project, &run(&points), settings);
+        check_silence(&events);
+        prop_assert!(events.windows(2).all(|pair| pair[0].time_s <= pair[1].time_s));
+        prop_assert!(summary.syncs.abs_diff(summary.sync_losses) <= 1);
+        prop_assert_eq!(count(&events, "sync_lost") as u64, summary.sync_losses);
+    }
+}

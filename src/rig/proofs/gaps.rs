@@ -1,0 +1,102 @@
+//! Telling the gap from the other periods.
+
+use approx::assert_abs_diff_eq;
+
+use super::{WHEELS, count, lock, project, run, trace};
+use crate::project::Wheel;
+use crate::rig::{EdgeTimes, Layout, Motion, Settings, Swing};
+
+/// Every period of a run with the angle it spans.
+fn periods(motion: &Motion, wheel: Wheel) -> Vec<(f64, bool)> {
+    let project = project(4, wheel, |_| ());
+    let edges: Vec<(f64, f64)> = EdgeTimes::new(motion, &Layout::new(&project)).collect();
+    edges.windows(2).map(|pair| (pair[1].0 - pair[0].0, pair[1].1 - pair[0].1 > 1.5 * wheel.pitch_deg())).collect()
+}
+
+/// 36−1: pitch 10°, 35 edges, gap 20°; 60−2: pitch 6°, 58 edges, gap 18°. At 6000 rpm a pitch lasts 277.7778 and
+/// 166.6667 µs: rpm = Δ°/(6T). Common practice, no source.
+#[test]
+fn the_two_common_wheels() {
+    for (wheel, edges, pitch_us, ratio) in [(WHEELS[0], 35, 277.7778, 2.0), (WHEELS[1], 58, 166.6667, 3.0)] {
+        let motion = Motion::new(&run(&[(0.0, 6000.0), (0.02, 6000.0)]), None);
+        let periods = periods(&motion, wheel);
+        assert_eq!(periods.iter().position(|&(_, is_gap)| is_gap), Some(edges - 1));
+        assert_abs_diff_eq!(periods[0].0 * 1e6, pitch_us, epsilon = 1e-4);
+        assert_abs_diff_eq!(periods[edges - 1].0 / periods[0].0, ratio, epsilon = 1e-9);
+    }
+}
+
+/// Gap over the period before it at 200 rpm under ±2000 rpm/s, computed with NumPy.
+#[test]
+fn one_sided_ratios_agree_with_figures_computed_elsewhere() {
+    for (wheel, rising, falling) in [(WHEELS[0], 1.7755, 2.2903), (WHEELS[1], 2.7316, 3.3465)] {
+        for (rpm_per_s, expected) in [(2000.0, rising), (-2000.0, falling)] {
+            // 200 rpm is the speed at the edge where the gap begins.
+            let (pitch_deg, gap_deg) = (wheel.pitch_deg(), wheel.gap_deg());
+            let begin_rpm = (200.0_f64 * 200.0 - 2.0 * rpm_per_s * pitch_deg / 6.0).sqrt();
+            let motion = Motion::new(&run(&[(0.0, begin_rpm), (0.09, begin_rpm + 0.09 * rpm_per_s)]), None);
+            let times_s = [0.0, pitch_deg, pitch_deg + gap_deg].map(|deg| motion.time_s(deg).unwrap());
+            let ratio = (times_s[2] - times_s[1]) / (times_s[1] - times_s[0]);
+            assert_abs_diff_eq!(ratio, expected, epsilon = 5e-5);
+        }
+    }
+}
+
+/// √(p²/(previous·next)) stays at 1.70 or more for gaps and at 1.21 or less for other periods, up to a variation of 0.5 of
+/// any phase (computed with NumPy): thresholds 1.5 and 2.0 stand.
+#[test]
+fn the_two_sided_ratio_stands_the_strongest_variation() {
+    for wheel in WHEELS {
+        let (mut least_gap, mut largest_other) = (f64::MAX, 0.0_f64);
+        for compressions in [2, 3, 4] {
+            for fastest_deg in 0..60 {
+                let swing = Swing::new(0.5, compressions, f64::from(fastest_deg) * 3.0);
+                let periods = periods(&Motion::new(&run(&[(0.0, 200.0), (1.0, 200.0)]), Some(swing)), wheel);
+                for three in periods.windows(3) {
+                    let ratio = (three[1].0 * three[1].0 / (three[0].0 * three[2].0)).sqrt();
+                    if three[1].1 {
+                        least_gap = least_gap.min(ratio);
+                    } else {
+                        largest_other = largest_other.max(ratio);
+                    }
+                }
+            }
+        }
+        // The published figures are given to two decimals.
+        assert!(least_gap >= 1.695, "{least_gap}");
+        assert!(largest_other <= 1.215, "{largest_other}");
+    }
+}
+
+#[test]
+fn sync_comes_after_two_gaps_or_after_one_on_request() {
+    for (gaps_to_sync, turns) in [(2, 2.0), (1, 1.0)] {
+        let project = project(4, WHEELS[0], |parts| {
+            lock(parts, 10.0);
+            parts.trigger.gaps_to_sync = gaps_to_sync;
+        });
+        let (events, summary) = trace(&project, &run(&[(0.0, 200.0), (2.0, 200.0)]), Settings::default());
+        let sync = events.iter().find(|event| event.what.name() == "sync").unwrap();
+        // The gap is known one edge after it ended.
+        assert_eq!(sync.crank_deg, turns * 360.0 + 10.0);
+        assert_eq!((summary.syncs, summary.sync_losses), (1, 0));
+        let first_deg = summary.degrees_before_first_spark.unwrap();
+        // The reference edge stands 90° before the first pair's dead centre.
+        assert_abs_diff_eq!(first_deg, turns * 360.0 + 90.0 - 10.0, epsilon = 1e-6);
+    }
+}
+
+#[test]
+fn the_strongest_variation_never_costs_sync() {
+    for wheel in WHEELS {
+        for cylinders in [4, 6, 8] {
+            let project = project(cylinders, wheel, |parts| lock(parts, 10.0));
+            for fastest_deg in [0.0, 25.0, 50.0, 75.0, 100.0, 125.0, 150.0, 175.0] {
+                let settings = Settings { variation: 0.5, fastest_deg: Some(fastest_deg), ..Settings::default() };
+                let (events, summary) = trace(&project, &run(&[(0.0, 200.0), (2.0, 300.0)]), settings);
+                assert_eq!((summary.syncs, summary.sync_losses), (1, 0));
+                assert_eq!(count(&events, "gap"), 8);
+            }
+        }
+    }
+}

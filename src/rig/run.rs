@@ -1,0 +1,214 @@
+//! A run: speed, load, temperatures and switches over time.
+
+use thiserror::Error;
+
+use crate::project::SPEED_RANGE_RPM;
+use crate::table::shortest;
+
+/// One row of a run.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Row {
+    /// When, in seconds.
+    pub time_s: f64,
+    /// Crank speed in rpm, 0 or more: the mean over a cyclic variation.
+    pub speed_rpm: f64,
+    /// Load in the project's load unit.
+    pub load: f64,
+    /// Coolant temperature in °C.
+    pub coolant_c: Option<f64>,
+    /// Intake air temperature in °C.
+    pub air_c: Option<f64>,
+    /// Battery voltage in V.
+    pub battery_v: f64,
+    /// Throttle opening in %.
+    pub throttle_pct: Option<f64>,
+    /// Whether the launch switch is closed, from this row to the next.
+    pub launch: bool,
+}
+
+/// A scripted drive: two or more rows, each later than the one before. Between rows everything is linear in time; the
+/// launch switch keeps its row's position.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Run {
+    rows: Vec<Row>,
+}
+
+/// Why rows make no run.
+#[derive(Clone, Debug, PartialEq, Error)]
+pub enum RunError {
+    /// Fewer than two rows.
+    #[error("a run needs two rows at least, and there {}", if *.rows == 1 { "is one" } else { "are none" })]
+    TooFew {
+        /// How many there are.
+        rows: usize,
+    },
+    /// A time that is not after the one before.
+    #[error(
+        "time_s {after} is not after {before} of the row before; times must rise",
+        after = shortest(*.after), before = shortest(*.before)
+    )]
+    Time {
+        /// Which row, counted from 0.
+        row: usize,
+        /// The time before it.
+        before: f64,
+        /// Its own time.
+        after: f64,
+    },
+    /// A value out of range.
+    #[error("{column} {} is outside {low}..{high}", shown(*.value), low = shortest(*.low), high = shortest(*.high))]
+    Range {
+        /// Which row, counted from 0.
+        row: usize,
+        /// The column's name.
+        column: &'static str,
+        /// The value refused.
+        value: f64,
+        /// The least value.
+        low: f64,
+        /// The greatest value.
+        high: f64,
+    },
+}
+
+fn shown(value: f64) -> String {
+    if value.is_finite() { shortest(value) } else { "that is not a finite number".into() }
+}
+
+impl RunError {
+    /// The row at fault, counted from 0, where one is.
+    pub fn row(&self) -> Option<usize> {
+        match *self {
+            Self::TooFew { .. } => None,
+            Self::Time { row, .. } | Self::Range { row, .. } => Some(row),
+        }
+    }
+}
+
+/// The longest run that keeps the times of edges good to a billionth of a degree: about eleven days.
+const LATEST_S: f64 = 1e6;
+
+impl Run {
+    /// Checks the rows and makes a run of them.
+    ///
+    /// # Errors
+    /// [`RunError`] naming the first row that is out of range or out of order.
+    pub fn new(rows: Vec<Row>) -> Result<Self, RunError> {
+        for (at, row) in rows.iter().enumerate() {
+            check(at, row)?;
+        }
+        for (at, pair) in rows.windows(2).enumerate() {
+            let (before, after) = (pair[0].time_s, pair[1].time_s);
+            if after <= before {
+                return Err(RunError::Time { row: at + 1, before, after });
+            }
+        }
+        if rows.len() < 2 { Err(RunError::TooFew { rows: rows.len() }) } else { Ok(Self { rows }) }
+    }
+
+    /// Its rows, in order.
+    pub fn rows(&self) -> &[Row] {
+        &self.rows
+    }
+
+    /// When it begins, in seconds.
+    pub fn start_s(&self) -> f64 {
+        self.rows[0].time_s
+    }
+
+    /// When it ends, in seconds.
+    pub fn end_s(&self) -> f64 {
+        self.rows[self.rows.len() - 1].time_s
+    }
+
+    /// Everything at one instant; beyond the ends as at the ends.
+    pub fn at(&self, time_s: f64) -> Row {
+        let above = self.rows.partition_point(|row| row.time_s <= time_s);
+        let index = above.saturating_sub(1).min(self.rows.len() - 2);
+        let clamped_s = time_s.clamp(self.start_s(), self.end_s());
+        self.rows[index].toward(&self.rows[index + 1], clamped_s)
+    }
+}
+
+impl Row {
+    /// The row at `time_s` on the way to the next one.
+    #[inline]
+    pub(super) fn toward(&self, next: &Self, time_s: f64) -> Self {
+        let share = (time_s - self.time_s) / (next.time_s - self.time_s);
+        let between = |from: f64, to: f64| from + share * (to - from);
+        let both = |from: Option<f64>, to: Option<f64>| Some(between(from?, to?));
+        Self {
+            time_s,
+            speed_rpm: between(self.speed_rpm, next.speed_rpm),
+            load: between(self.load, next.load),
+            coolant_c: both(self.coolant_c, next.coolant_c),
+            air_c: both(self.air_c, next.air_c),
+            battery_v: between(self.battery_v, next.battery_v),
+            throttle_pct: both(self.throttle_pct, next.throttle_pct),
+            launch: self.launch,
+        }
+    }
+}
+
+fn check(at: usize, row: &Row) -> Result<(), RunError> {
+    let (slowest, fastest) = SPEED_RANGE_RPM;
+    let columns = [
+        ("time_s", Some(row.time_s), -LATEST_S, LATEST_S),
+        ("speed_rpm", Some(row.speed_rpm), slowest, fastest),
+        ("load", Some(row.load), 0.0, 500.0),
+        ("coolant_c", row.coolant_c, -60.0, 200.0),
+        ("air_c", row.air_c, -60.0, 200.0),
+        ("battery_v", Some(row.battery_v), 0.0, 60.0),
+        ("throttle_pct", row.throttle_pct, 0.0, 100.0),
+    ];
+    for (column, value, low, high) in columns {
+        if let Some(value) = value.filter(|value| !(low..=high).contains(value)) {
+            return Err(RunError::Range { row: at, column, value, low, high });
+        }
+    }
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn row(time_s: f64, speed_rpm: f64) -> Row {
+        Row {
+            time_s,
+            speed_rpm,
+            load: 20.0,
+            coolant_c: Some(80.0),
+            air_c: None,
+            battery_v: 13.5,
+            throttle_pct: None,
+            launch: time_s >= 1.0,
+        }
+    }
+
+    #[test]
+    fn is_linear_between_rows_and_steps_the_switch() {
+        let run = Run::new(vec![row(0.0, 1000.0), row(1.0, 2000.0), row(3.0, 4000.0)]).unwrap();
+        assert_eq!((run.at(0.5).speed_rpm, run.at(0.5).launch), (1500.0, false));
+        assert_eq!((run.at(1.0).speed_rpm, run.at(1.0).launch), (2000.0, true));
+        assert_eq!((run.at(-1.0).speed_rpm, run.at(9.0).speed_rpm), (1000.0, 4000.0));
+        assert_eq!((run.at(2.0).coolant_c, run.at(2.0).air_c), (Some(80.0), None));
+    }
+
+    #[test]
+    fn refuses_rows_out_of_order_or_range_naming_them() {
+        let error = Run::new(vec![row(0.0, 0.0), row(1.0, 0.0), row(1.0, 0.0)]).unwrap_err();
+        assert_eq!(
+            (error.row(), error.to_string().as_str()),
+            (Some(2), "time_s 1 is not after 1 of the row before; times must rise")
+        );
+        let error = Run::new(vec![row(0.0, 0.0), row(1.0, -5.0)]).unwrap_err();
+        assert_eq!((error.row(), error.to_string().as_str()), (Some(1), "speed_rpm -5 is outside 0..30000"));
+        let error = Run::new(vec![row(0.0, f64::NAN), row(1.0, 5.0)]).unwrap_err();
+        assert_eq!(error.to_string(), "speed_rpm that is not a finite number is outside 0..30000");
+        assert_eq!(
+            Run::new(vec![row(0.0, 1.0)]).unwrap_err().to_string(),
+            "a run needs two rows at least, and there is one"
+        );
+    }
+}

@@ -1,0 +1,216 @@
+//! From position and speed to charging and firing coils, as a unit on a car does it.
+//!
+//! At each edge an idle coil is set as soon as its charge must begin before the next edge is expected; the advance is
+//! latched then. Each later edge that keeps the lead times the spark anew, so that the last one decides: delay = remaining
+//! angle ÷ speed over the last period. Common practice, no source.
+
+use super::coil::{Channel, LEAST_DWELL_S, Phase, Plan};
+use super::unit::Bench;
+use super::{Layout, What};
+use crate::project::{CutPattern, Parts};
+use crate::spark::{Breakdown, Conditions, Evaluation, Situation, State};
+
+/// Every coil with what is planned for it.
+#[derive(Clone, Debug)]
+pub(super) struct Scheduler<'a> {
+    parts: &'a Parts,
+    layout: Layout,
+    channels: Vec<Channel>,
+    longest_dwell_s: f64,
+    lead_deg: f64,
+    /// Coil events since the over-speed cut began; 0 outside it.
+    events_in_cut: u64,
+    due_s: f64,
+}
+
+/// What an edge tells about place and speed.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Instant {
+    pub(super) now_s: f64,
+    /// Crank degrees by the decoder's count.
+    pub(super) position_deg: f64,
+    /// Crank degrees to the next edge.
+    pub(super) to_next_deg: f64,
+    /// Degrees per second, above 0.
+    pub(super) speed: f64,
+}
+
+impl Instant {
+    /// When so many degrees more will have turned at the present speed.
+    fn after_s(&self, ahead_deg: f64) -> f64 {
+        self.now_s + ahead_deg / self.speed
+    }
+}
+
+/// The spark at an instant, reckoned when it is first asked for.
+#[derive(Debug)]
+pub(super) struct Asked<'e, 'a> {
+    evaluation: &'e Evaluation<'a>,
+    conditions: Conditions,
+    situation: Situation,
+    found: Option<Breakdown>,
+}
+
+impl<'e, 'a> Asked<'e, 'a> {
+    pub(super) fn new(evaluation: &'e Evaluation<'a>, conditions: Conditions, situation: Situation) -> Self {
+        Self { evaluation, conditions, situation, found: None }
+    }
+
+    fn commanded_deg(&mut self) -> f64 {
+        let Self { evaluation, conditions, situation, found } = self;
+        found.get_or_insert_with(|| evaluation.breakdown(conditions, *situation)).commanded_deg
+    }
+}
+
+impl<'a> Scheduler<'a> {
+    pub(super) fn new(parts: &'a Parts, layout: Layout) -> Self {
+        let longest_ms = parts.coil.dwell_ms.values().iter().copied().fold(0.0, f64::max);
+        Self {
+            parts,
+            channels: vec![Channel::new(); layout.channels()],
+            layout,
+            longest_dwell_s: longest_ms / 1e3,
+            lead_deg: parts.trigger.lead_pitches * parts.trigger.wheel.pitch_deg(),
+            events_in_cut: 0,
+            due_s: f64::INFINITY,
+        }
+    }
+
+    /// When a coil begins to charge or fires next; infinite when nothing is due.
+    #[inline]
+    pub(super) fn due_s(&self) -> f64 {
+        self.due_s
+    }
+
+    /// The position has become known: every coil waits for its next dead centre.
+    pub(super) fn place(&mut self, instant: &Instant, asked: &mut Asked<'_, '_>) {
+        let advance_deg = asked.commanded_deg();
+        for (at, channel) in self.channels.iter_mut().enumerate() {
+            channel.place(self.layout.tdc_deg(at), advance_deg, instant.position_deg);
+        }
+    }
+
+    /// An edge in sync: sets idle coils whose time has come, times the others anew.
+    #[inline]
+    pub(super) fn serve(&mut self, instant: &Instant, asked: &mut Asked<'_, '_>, bench: &mut impl Bench) {
+        if asked.situation.state != State::LimitCut {
+            self.events_in_cut = 0;
+        }
+        let ceiling_deg = self.parts.limits.clamp.ceiling_deg;
+        let reach_deg = instant.position_deg + instant.to_next_deg + self.longest_dwell_s * instant.speed + ceiling_deg;
+        let mut is_changed = false;
+        for at in 0..self.channels.len() {
+            let channel = self.channels[at];
+            match channel.phase {
+                // Not even with all the advance there may be, and the longest dwell, would it begin before the next edge.
+                Phase::Idle if channel.tdc_deg >= reach_deg => continue,
+                Phase::Idle => is_changed |= self.consider(at, instant, asked, bench),
+                Phase::Set(plan) | Phase::Charging(plan) => is_changed |= self.time_anew(at, plan, instant, bench),
+            }
+        }
+        if is_changed {
+            self.find_due();
+        }
+    }
+
+    fn find_due(&mut self) {
+        self.due_s = self.channels.iter().map(Channel::due_s).fold(f64::INFINITY, f64::min);
+    }
+
+    /// Sets an idle coil if its charge must begin before the next edge; tells whether it did.
+    fn consider(&mut self, at: usize, now: &Instant, asked: &mut Asked<'_, '_>, bench: &mut impl Bench) -> bool {
+        let commanded_deg = asked.commanded_deg();
+        let battery_v = asked.conditions.battery_v.unwrap_or(0.0);
+        let dwell_s = self.parts.coil.dwell_ms.lookup(battery_v) / 1e3;
+        let target_deg = self.channels[at].tdc_deg - commanded_deg;
+        let spark_s = now.after_s(target_deg - now.position_deg);
+        let start_s = self.channels[at].start_s(spark_s, dwell_s);
+        if start_s >= now.after_s(now.to_next_deg) {
+            return false;
+        }
+        let start_s = start_s.max(now.now_s);
+        if self.is_suppressed(at, asked.situation, commanded_deg, bench) {
+            self.channels[at].move_on();
+        } else if spark_s - start_s < LEAST_DWELL_S {
+            bench.happens(What::Skip { channel: at, commanded_deg, dwell_ms: (spark_s - start_s) * 1e3 });
+            self.channels[at].move_on();
+        } else {
+            let plan = Plan { commanded_deg, target_deg, dwell_s, start_s, spark_s, battery_v };
+            self.channels[at].phase = Phase::Set(plan);
+        }
+        true
+    }
+
+    /// Whether the coil event that would begin now is left out, by a cut or for want of speed.
+    fn is_suppressed(&mut self, channel: usize, now: Situation, commanded_deg: f64, bench: &mut impl Bench) -> bool {
+        if now.state == State::LimitCut {
+            self.events_in_cut += 1;
+        }
+        let is_cut = match now.cut {
+            None => return now.state == State::Stopped,
+            Some(CutPattern::All) => true,
+            Some(CutPattern::AlternateCoils) => self.events_in_cut % 2 == 1,
+        };
+        if is_cut {
+            bench.happens(What::Cut { channel, commanded_deg, state: now.state });
+        }
+        is_cut
+    }
+
+    /// Times a spark anew if this edge keeps the lead; tells whether it did. A charge that has not begun moves with it.
+    fn time_anew(&mut self, at: usize, mut plan: Plan, now: &Instant, bench: &mut impl Bench) -> bool {
+        let ahead_deg = plan.target_deg - now.position_deg;
+        if ahead_deg < self.lead_deg {
+            return false;
+        }
+        plan.spark_s = now.after_s(ahead_deg);
+        let channel = &mut self.channels[at];
+        if let Phase::Charging(_) = channel.phase {
+            channel.phase = Phase::Charging(plan);
+            return true;
+        }
+        plan.start_s = channel.start_s(plan.spark_s, plan.dwell_s).max(now.now_s);
+        if plan.spark_s - plan.start_s < LEAST_DWELL_S {
+            let dwell_ms = (plan.spark_s - plan.start_s) * 1e3;
+            channel.move_on();
+            bench.happens(What::Skip { channel: at, commanded_deg: plan.commanded_deg, dwell_ms });
+        } else {
+            channel.phase = Phase::Set(plan);
+        }
+        true
+    }
+
+    /// What was due happens.
+    pub(super) fn due(&mut self, now_s: f64, bench: &mut impl Bench) {
+        for (at, channel) in self.channels.iter_mut().enumerate() {
+            if channel.due_s() > now_s {
+                continue;
+            }
+            match channel.phase {
+                Phase::Idle => {}
+                Phase::Set(plan) => {
+                    channel.phase = Phase::Charging(plan);
+                    let (dwell_ms, asked_ms) = ((plan.spark_s - plan.start_s) * 1e3, plan.dwell_s * 1e3);
+                    bench.happens(What::Charge { channel: at, commanded_deg: plan.commanded_deg, dwell_ms, asked_ms });
+                }
+                Phase::Charging(plan) => {
+                    bench.fires(at, &plan);
+                    channel.move_on();
+                    channel.free_s = now_s + self.parts.coil.burn_time_ms / 1e3;
+                }
+            }
+        }
+        self.find_due();
+    }
+
+    /// Whatever charges is let down softly: a spark at an unknown place breaks engines.
+    pub(super) fn let_down(&mut self, bench: &mut impl Bench) {
+        for (at, channel) in self.channels.iter_mut().enumerate() {
+            if let Phase::Charging(_) = channel.phase {
+                bench.happens(What::LetDown { channel: at });
+            }
+            channel.phase = Phase::Idle;
+        }
+        self.due_s = f64::INFINITY;
+    }
+}

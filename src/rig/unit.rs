@@ -1,0 +1,137 @@
+//! The ignition unit: what it makes of each edge.
+
+use super::motion::DEG_PER_S;
+use super::scheduler::{Asked, Instant, Scheduler};
+use super::{Change, Decoder, Layout, Row, What};
+use crate::project::Project;
+use crate::spark::{Conditions, Evaluation, Memory, Outputs, Situation, State};
+
+/// Where the unit makes known what it does, at the present instant.
+pub(super) trait Bench {
+    /// Something happens now.
+    fn happens(&mut self, what: What);
+    /// A coil fires now.
+    fn fires(&mut self, channel: usize, plan: &super::coil::Plan);
+}
+
+/// The unit with all that it remembers.
+#[derive(Clone, Debug)]
+pub(super) struct Unit<'a> {
+    evaluation: Evaluation<'a>,
+    memory: Memory,
+    outputs: Outputs<'a>,
+    watches_advance: bool,
+    decoder: Decoder,
+    scheduler: Scheduler<'a>,
+    state: Option<State>,
+}
+
+impl<'a> Unit<'a> {
+    pub(super) fn new(project: &'a Project) -> Self {
+        let outputs = Outputs::new(project);
+        Self {
+            evaluation: Evaluation::new(project),
+            memory: Memory::default(),
+            watches_advance: outputs.watches_advance(),
+            outputs,
+            decoder: Decoder::new(&project.trigger),
+            scheduler: Scheduler::new(project, Layout::new(project)),
+            state: None,
+        }
+    }
+
+    /// When a coil begins to charge or fires next; infinite when nothing is due.
+    #[inline]
+    pub(super) fn due_s(&self) -> f64 {
+        self.scheduler.due_s()
+    }
+
+    /// What was due happens.
+    pub(super) fn due(&mut self, now_s: f64, bench: &mut impl Bench) {
+        self.scheduler.due(now_s, bench);
+    }
+
+    /// When it will be a stall unless another edge comes; infinite when no edge came.
+    #[inline]
+    pub(super) fn stalls_at_s(&self) -> f64 {
+        self.decoder.stalls_at_s().unwrap_or(f64::INFINITY)
+    }
+
+    /// An edge is seen.
+    #[inline]
+    pub(super) fn edge(&mut self, now_s: f64, row: &Row, bench: &mut impl Bench) {
+        let seen = self.decoder.edge(now_s);
+        let speed = self.decoder.speed_deg_per_s();
+        bench.happens(What::Edge { speed_rpm: speed / DEG_PER_S });
+        if let Some(ratio) = seen.gap {
+            bench.happens(What::Gap { ratio });
+        }
+        if let Some(change) = seen.change {
+            self.announce(change, bench);
+        }
+        let conditions = conditions(row, speed / DEG_PER_S);
+        let situation = self.observe(&conditions, bench);
+        if !self.decoder.in_sync() || speed <= 0.0 {
+            return;
+        }
+        let instant = Instant {
+            now_s,
+            position_deg: self.decoder.position_deg(),
+            to_next_deg: self.decoder.to_next_deg(),
+            speed,
+        };
+        let mut asked = Asked::new(&self.evaluation, conditions, situation);
+        if seen.change.is_some() {
+            self.scheduler.place(&instant, &mut asked);
+        }
+        self.scheduler.serve(&instant, &mut asked, bench);
+    }
+
+    /// No edge came for too long.
+    pub(super) fn stall(&mut self, row: &Row, bench: &mut impl Bench) {
+        if let Some(change) = self.decoder.stall() {
+            self.announce(change, bench);
+        }
+        self.observe(&conditions(row, 0.0), bench);
+    }
+
+    fn announce(&mut self, change: Change, bench: &mut impl Bench) {
+        match change {
+            Change::Found => bench.happens(What::Sync),
+            Change::Lost(loss) => {
+                bench.happens(What::SyncLost(loss));
+                self.scheduler.let_down(bench);
+            }
+        }
+    }
+
+    /// Keeps state and outputs.
+    #[inline]
+    fn observe(&mut self, conditions: &Conditions, bench: &mut impl Bench) -> Situation {
+        let situation = self.memory.observe(self.evaluation.parts(), conditions);
+        if self.state != Some(situation.state) {
+            self.state = Some(situation.state);
+            bench.happens(What::State(situation.state));
+        }
+        let advance_deg = self.watches_advance.then(|| self.evaluation.breakdown(conditions, situation).commanded_deg);
+        self.outputs.update(conditions, advance_deg, |output, before, now| match (before.is_on(), now.is_on()) {
+            (false, true) => bench.happens(What::OutputOn { output }),
+            (true, false) => bench.happens(What::OutputOff { output }),
+            // From steady to blinking or back: it stays on.
+            _ => {}
+        });
+        situation
+    }
+}
+
+fn conditions(row: &Row, speed_rpm: f64) -> Conditions {
+    Conditions {
+        speed_rpm,
+        load: row.load,
+        coolant_c: row.coolant_c,
+        air_c: row.air_c,
+        battery_v: Some(row.battery_v),
+        throttle_pct: row.throttle_pct,
+        launch_switch: row.launch,
+    }
+}
