@@ -126,19 +126,19 @@ impl Run {
         let above = self.rows.partition_point(|row| row.time_s <= time_s);
         let index = above.saturating_sub(1).min(self.rows.len() - 2);
         let clamped_s = time_s.clamp(self.start_s(), self.end_s());
-        self.rows[index].toward(&self.rows[index + 1], clamped_s)
+        let (from, to) = (&self.rows[index], &self.rows[index + 1]);
+        from.toward(to, (clamped_s - from.time_s) / (to.time_s - from.time_s))
     }
 }
 
 impl Row {
-    /// The row at `time_s` on the way to the next one.
+    /// The row that `share` (0..=1) of the way to the next one leads to.
     #[inline]
-    pub(super) fn toward(&self, next: &Self, time_s: f64) -> Self {
-        let share = (time_s - self.time_s) / (next.time_s - self.time_s);
+    pub(super) fn toward(&self, next: &Self, share: f64) -> Self {
         let between = |from: f64, to: f64| from + share * (to - from);
         let both = |from: Option<f64>, to: Option<f64>| Some(between(from?, to?));
         Self {
-            time_s,
+            time_s: between(self.time_s, next.time_s),
             speed_rpm: between(self.speed_rpm, next.speed_rpm),
             load: between(self.load, next.load),
             coolant_c: both(self.coolant_c, next.coolant_c),

@@ -16,11 +16,19 @@ pub(super) struct Scheduler<'a> {
     parts: &'a Parts,
     layout: Layout,
     channels: Vec<Channel>,
-    longest_dwell_s: f64,
+    /// Of the battery voltage asked for last.
+    dwell: Dwell,
     lead_deg: f64,
     /// Coil events since the over-speed cut began; 0 outside it.
     events_in_cut: u64,
     due_s: f64,
+}
+
+/// The dwell asked for at a battery voltage.
+#[derive(Clone, Copy, Debug)]
+struct Dwell {
+    battery_v: f64,
+    dwell_s: f64,
 }
 
 /// What an edge tells about place and speed.
@@ -64,12 +72,11 @@ impl<'e, 'a> Asked<'e, 'a> {
 
 impl<'a> Scheduler<'a> {
     pub(super) fn new(parts: &'a Parts, layout: Layout) -> Self {
-        let longest_ms = parts.coil.dwell_ms.values().iter().copied().fold(0.0, f64::max);
         Self {
             parts,
             channels: vec![Channel::new(); layout.channels()],
             layout,
-            longest_dwell_s: longest_ms / 1e3,
+            dwell: Dwell { battery_v: 0.0, dwell_s: parts.coil.dwell_ms.lookup(0.0) / 1e3 },
             lead_deg: parts.trigger.lead_pitches * parts.trigger.wheel.pitch_deg(),
             events_in_cut: 0,
             due_s: f64::INFINITY,
@@ -96,15 +103,16 @@ impl<'a> Scheduler<'a> {
         if asked.situation.state != State::LimitCut {
             self.events_in_cut = 0;
         }
+        let dwell = self.dwell_at(asked.conditions.battery_v.unwrap_or(0.0));
         let ceiling_deg = self.parts.limits.clamp.ceiling_deg;
-        let reach_deg = instant.position_deg + instant.to_next_deg + self.longest_dwell_s * instant.speed + ceiling_deg;
+        let reach_deg = instant.position_deg + instant.to_next_deg + dwell.dwell_s * instant.speed + ceiling_deg;
         let mut is_changed = false;
         for at in 0..self.channels.len() {
             let channel = self.channels[at];
             match channel.phase {
-                // Not even with all the advance there may be, and the longest dwell, would it begin before the next edge.
+                // Not even with all the advance there may be would it begin before the next edge.
                 Phase::Idle if channel.tdc_deg >= reach_deg => continue,
-                Phase::Idle => is_changed |= self.consider(at, instant, asked, bench),
+                Phase::Idle => is_changed |= self.consider(at, dwell, instant, asked, bench),
                 Phase::Set(plan) | Phase::Charging(plan) => is_changed |= self.time_anew(at, plan, instant, bench),
             }
         }
@@ -117,11 +125,25 @@ impl<'a> Scheduler<'a> {
         self.due_s = self.channels.iter().map(Channel::due_s).fold(f64::INFINITY, f64::min);
     }
 
+    /// The dwell curve is asked only when the voltage has changed.
+    #[inline]
+    fn dwell_at(&mut self, battery_v: f64) -> Dwell {
+        if battery_v != self.dwell.battery_v {
+            self.dwell = Dwell { battery_v, dwell_s: self.parts.coil.dwell_ms.lookup(battery_v) / 1e3 };
+        }
+        self.dwell
+    }
+
     /// Sets an idle coil if its charge must begin before the next edge; tells whether it did.
-    fn consider(&mut self, at: usize, now: &Instant, asked: &mut Asked<'_, '_>, bench: &mut impl Bench) -> bool {
+    fn consider(
+        &mut self,
+        at: usize,
+        Dwell { battery_v, dwell_s }: Dwell,
+        now: &Instant,
+        asked: &mut Asked<'_, '_>,
+        bench: &mut impl Bench,
+    ) -> bool {
         let commanded_deg = asked.commanded_deg();
-        let battery_v = asked.conditions.battery_v.unwrap_or(0.0);
-        let dwell_s = self.parts.coil.dwell_ms.lookup(battery_v) / 1e3;
         let target_deg = self.channels[at].tdc_deg - commanded_deg;
         let spark_s = now.after_s(target_deg - now.position_deg);
         let start_s = self.channels[at].start_s(spark_s, dwell_s);

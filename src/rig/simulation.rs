@@ -54,7 +54,7 @@ impl<'a> Rig<'a> {
 /// From one instant to the next: an edge, a coil that is due, or a stall; of two at once the coil comes first.
 fn drive<S: Sink>(mut unit: Unit<'_>, mut edges: SeenEdges<'_>, run: &Run, mut stage: Stage<'_, S>) -> Summary {
     let end_s = run.end_s();
-    let mut rows = Rows { rows: run.rows(), place: 0 };
+    let mut rows = Rows::new(run.rows());
     let mut next = edges.next();
     while !stage.is_broken_off {
         let edge_s = next.map_or(f64::INFINITY, |edge| edge.time_s);
@@ -82,15 +82,28 @@ fn drive<S: Sink>(mut unit: Unit<'_>, mut edges: SeenEdges<'_>, run: &Run, mut s
 struct Rows<'a> {
     rows: &'a [Row],
     place: usize,
+    per_s: f64,
 }
 
-impl Rows<'_> {
+impl<'a> Rows<'a> {
+    fn new(rows: &'a [Row]) -> Self {
+        let mut new = Self { rows, place: 0, per_s: 0.0 };
+        new.settle();
+        new
+    }
+
+    fn settle(&mut self) {
+        self.per_s = 1.0 / (self.rows[self.place + 1].time_s - self.rows[self.place].time_s);
+    }
+
     #[inline]
     fn at(&mut self, time_s: f64) -> Row {
         while self.place + 2 < self.rows.len() && self.rows[self.place + 1].time_s <= time_s {
             self.place += 1;
+            self.settle();
         }
-        self.rows[self.place].toward(&self.rows[self.place + 1], time_s)
+        let (from, to) = (&self.rows[self.place], &self.rows[self.place + 1]);
+        from.toward(to, (time_s - from.time_s) * self.per_s)
     }
 }
 

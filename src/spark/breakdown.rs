@@ -95,7 +95,9 @@ impl Contributions {
 
     /// Their sum in degrees; the ones left out count nothing.
     pub fn sum(&self) -> f64 {
-        self.named().iter().filter_map(|(_, deg)| *deg).sum()
+        let Self { cranking, blend, table, coolant_trim, air_trim, launch, over_speed, margin, clamp } = *self;
+        let trims = coolant_trim.unwrap_or(0.0) + air_trim.unwrap_or(0.0);
+        cranking + blend + table + trims + launch + over_speed + margin + clamp
     }
 }
 

@@ -1,1 +1,132 @@
-//! Pending.
+//! What is cut at the limits, and what the outputs do meanwhile.
+
+use super::{WHEELS, count, lock, project, row, run, trace};
+use crate::project::{CutPattern, Output, Parts, Project};
+use crate::rig::{Event, Row, Run, Settings, What};
+use crate::spark::State;
+
+fn limited(pattern: CutPattern) -> Project {
+    project(4, WHEELS[0], |parts| {
+        lock(parts, 20.0);
+        (parts.limits.over_speed.enabled, parts.limits.over_speed.pattern) = (true, pattern);
+    })
+}
+
+/// Whether each coil event from the first cut to the last was suppressed.
+fn pattern(events: &[Event]) -> Vec<bool> {
+    let mut pattern: Vec<bool> = events
+        .iter()
+        .skip_while(|event| event.what.name() != "cut")
+        // A coil event is decided when its charge is set.
+        .filter_map(|event| match event.what {
+            What::Cut { .. } => Some(true),
+            What::Charge { .. } => Some(false),
+            _ => None,
+        })
+        .collect();
+    pattern.truncate(pattern.iter().rposition(|&cut| cut).map_or(0, |last| last + 1));
+    pattern
+}
+
+#[test]
+fn every_other_coil_event_is_cut_and_the_first_is() {
+    let over = run(&[(0.0, 6000.0), (0.5, 6550.0), (1.0, 6550.0), (1.2, 6000.0)]);
+    let (events, summary) = trace(&limited(CutPattern::AlternateCoils), &over, Settings::default());
+    let pattern = pattern(&events);
+    assert!(pattern.len() > 100);
+    assert!(pattern.iter().enumerate().all(|(at, &cut)| cut == (at % 2 == 0)), "{pattern:?}");
+    assert_eq!(summary.cuts as usize, pattern.len().div_ceil(2));
+    let states: Vec<State> = events.iter().filter_map(state_of).collect();
+    use State::{LimitCut, OverSpeed, Running, Stopped};
+    assert_eq!(states, [Stopped, Running, OverSpeed, LimitCut, OverSpeed, Running]);
+}
+
+fn state_of(event: &Event) -> Option<State> {
+    if let What::State(state) = event.what { Some(state) } else { None }
+}
+
+#[test]
+fn all_are_cut_further_up_and_with_the_other_pattern() {
+    let over = run(&[(0.0, 6000.0), (0.5, 6800.0), (1.0, 6800.0), (1.2, 6000.0)]);
+    let (events, _) = trace(&limited(CutPattern::All), &over, Settings::default());
+    assert!(pattern(&events).iter().all(|&cut| cut));
+    let (events, _) = trace(&limited(CutPattern::AlternateCoils), &over, Settings::default());
+    let between = |event: &&Event| (0.6..1.0).contains(&event.time_s);
+    let middle: Vec<Event> = events.iter().filter(between).copied().collect();
+    assert_eq!((count(&middle, "charge"), count(&middle, "spark")), (0, 0));
+    // 0.4 s at 6800 rpm are 90.7 coil events.
+    assert!((90..=91).contains(&count(&middle, "cut")));
+}
+
+/// A coil that was charging when the cut began fires.
+#[test]
+fn a_coil_already_charging_is_fired() {
+    let mut fired = 0;
+    for place in 0..12 {
+        let drive = run(&[(0.0, 6490.0), (2.0 + f64::from(place) / 777.0, 6510.0)]);
+        let (events, summary) = trace(&limited(CutPattern::All), &drive, Settings::default());
+        let cut = events.iter().position(|event| event.what == What::State(State::LimitCut)).unwrap();
+        let charging = count(&events[..cut], "charge") - count(&events[..cut], "spark");
+        let (charges, sparks) = (count(&events[cut..], "charge"), count(&events[cut..], "spark"));
+        // A charge set at the edge before may still begin.
+        assert!(charges <= 1 && sparks == charging + charges && summary.let_downs == 0);
+        fired += charging;
+    }
+    assert!(fired > 0);
+}
+
+#[test]
+fn launch_cuts_until_the_speed_has_fallen_and_the_switch_opens() {
+    let project = project(4, WHEELS[0], |parts| {
+        lock(parts, 20.0);
+        parts.limits.launch.enabled = true;
+    });
+    let on = |time_s, speed_rpm| Row { launch: true, load: 100.0, ..row(time_s, speed_rpm) };
+    let off = |time_s, speed_rpm| Row { load: 100.0, ..row(time_s, speed_rpm) };
+    let rows = vec![
+        off(0.0, 1000.0),
+        on(1.0, 1000.0),
+        on(1.5, 4250.0),
+        on(1.7, 4000.0),
+        on(1.9, 4250.0),
+        off(2.0, 4250.0),
+        off(2.5, 4250.0),
+    ];
+    let (events, summary) = trace(&project, &Run::new(rows).unwrap(), Settings::default());
+    let states: Vec<State> = events.iter().filter_map(state_of).collect();
+    use State::{Launch, LaunchCut, Running, Stopped};
+    assert_eq!(states, [Stopped, Running, Launch, LaunchCut, Launch, LaunchCut, Running]);
+    let is_of_launch = |event: &Event| !matches!(event.what, What::Cut { state, .. } if state != LaunchCut);
+    assert!(summary.cuts > 10 && events.iter().all(is_of_launch));
+    let held_back = events.iter().filter_map(|event| event.what.commanded_deg()).fold(f64::MAX, f64::min);
+    assert!((0.0..1.0).contains(&held_back), "{held_back}");
+}
+
+#[test]
+fn outputs_come_on_and_go_off_and_are_summed() {
+    let project = project(4, WHEELS[0], |parts: &mut Parts| {
+        lock(parts, 20.0);
+        let pump = Output { name: "pump".into(), inverted: true, conditions: Vec::new(), ..parts.outputs[0].clone() };
+        parts.outputs.push(pump);
+    });
+    let over = run(&[(0.0, 5000.0), (1.0, 6200.0), (2.0, 6200.0), (3.0, 5000.0)]);
+    let (events, summary) = trace(&project, &over, Settings::default());
+    let [shift, fan, pump] = &summary.outputs[..] else { panic!("three outputs") };
+    // On from 6100 rpm at 0.91667 s to 5950 rpm at 2.20833 s, each seen a period or two later.
+    assert_eq!((shift.switches, fan.switches, pump.switches), (1, 0, 1));
+    assert!((shift.on_s - 1.29167).abs() < 0.002, "{}", shift.on_s);
+    assert_eq!((fan.on_s, pump.on_s), (0.0, 3.0));
+    assert_eq!((count(&events, "output_on"), count(&events, "output_off")), (2, 1));
+}
+
+#[test]
+fn an_output_may_watch_the_advance() {
+    let project = project(4, WHEELS[0], |parts: &mut Parts| {
+        let condition = &mut parts.outputs[0].conditions[0];
+        (condition.signal, condition.on, condition.off) = (crate::project::Signal::Advance, 9.0, 7.0);
+    });
+    let (events, summary) = trace(&project, &run(&[(0.0, 200.0), (2.0, 200.0), (3.0, 2000.0)]), Settings::default());
+    assert_eq!(summary.outputs[0].switches, 1);
+    let on = events.iter().find(|event| event.what.name() == "output_on").unwrap();
+    assert!(on.time_s > 2.1, "{}", on.time_s);
+}
