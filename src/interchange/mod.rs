@@ -5,12 +5,14 @@
 
 mod clipboard;
 mod decode;
+mod event_rows;
 mod lines;
 #[cfg(test)]
 mod mutation;
 mod number;
 mod points;
 mod records;
+mod run_file;
 #[cfg(test)]
 mod samples;
 mod sheet;
@@ -21,6 +23,7 @@ pub use clipboard::{
     copy_block, paste, read_clip,
 };
 pub use decode::{DecodeError, decode};
+pub use event_rows::{EVENT_COLUMNS, EventRows};
 pub use lines::{Separator, count_breaks};
 pub use number::{DecimalMark, NumberError, Reading, Thousands, parse_number, read_number};
 pub use points::{
@@ -28,6 +31,7 @@ pub use points::{
     StreamError, TableAdvance, append_columns,
 };
 pub use records::RecordError;
+pub use run_file::{RUN_COLUMNS, RunFileError, read_run};
 pub use sheet::LoadOrder;
 pub use table_file::{
     MAX_FILE_BYTES, Place, TableFile, TableFileError, WriteError, WriteOptions, read_table, write_table,

@@ -105,7 +105,8 @@ impl Decoder {
         if self.tooth + 1 == self.wheel.edges() { self.wheel.gap_deg() } else { self.wheel.pitch_deg() }
     }
 
-    /// Speed in degrees per second over the last period of which the angle is known; 0 when there is none.
+    /// Speed in degrees per second over the last period of which the angle is known; 0 when there is none. In sync that
+    /// is the period just ended; out of sync the one before it, since only the next edge tells a gap from a pitch.
     #[inline]
     pub fn speed_deg_per_s(&self) -> f64 {
         self.speed

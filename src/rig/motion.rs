@@ -65,8 +65,8 @@ impl Motion {
 
     /// The crank angle in degrees at a time within the run; before and after it as at its ends.
     pub fn crank_deg(&self, time_s: f64) -> f64 {
-        let index = self.spans.partition_point(|span| span.end_s < time_s);
-        self.crank_deg_from(&mut index.clone(), time_s)
+        let mut place = self.spans.partition_point(|span| span.end_s < time_s);
+        self.crank_deg_from(&mut place, time_s)
     }
 
     /// The same for times that grow: `place` remembers the span, and begins at 0.

@@ -12,7 +12,7 @@ const HALFWAY_FRACTIONS: f64 = 4_194_304.0;
 /// Two decimals can be equally short and equally near; the fast writer then takes the even one, the standard library
 /// the upper one. Such values, and those with an exponent, go the standard way.
 #[inline]
-pub(super) fn push_shortest(out: &mut Vec<u8>, value: f64) {
+pub(in crate::interchange) fn push_shortest(out: &mut Vec<u8>, value: f64) {
     let plain_in_both = (1e-4..1e15).contains(&value.abs());
     let mut buffer = zmij::Buffer::new();
     let text = if plain_in_both { buffer.format_finite(value) } else { "" };

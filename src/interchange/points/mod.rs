@@ -13,6 +13,8 @@ mod quoted;
 mod rows;
 mod stream;
 
+pub(super) use decimal::push_shortest;
+
 pub use chunks::{CHUNK_BYTES, Chunks, MAX_ROW_BYTES};
 pub use error::{PointsError, PointsFault, StreamError};
 pub use evaluator::{Evaluator, Fields, Input, Refusal, TableAdvance};

@@ -35,7 +35,7 @@ fn every_other_coil_event_is_cut_and_the_first_is() {
     let pattern = pattern(&events);
     assert!(pattern.len() > 100);
     assert!(pattern.iter().enumerate().all(|(at, &cut)| cut == (at % 2 == 0)), "{pattern:?}");
-    assert_eq!(summary.cuts as usize, pattern.len().div_ceil(2));
+    assert_eq!(summary.cuts, pattern.len().div_ceil(2) as u64);
     let states: Vec<State> = events.iter().filter_map(state_of).collect();
     use State::{LimitCut, OverSpeed, Running, Stopped};
     assert_eq!(states, [Stopped, Running, OverSpeed, LimitCut, OverSpeed, Running]);
