@@ -140,15 +140,15 @@ impl Decoder {
         self.periods_s = [period_s, middle_s];
         self.tooth = self.tooth.saturating_add(1);
         let is_judged = first_s > 0.0 && middle_s > 0.0;
-        let square = if is_judged { middle_s * middle_s / (first_s * period_s) } else { 0.0 };
-        let is_gap = square >= self.threshold_squared;
+        let (square, neighbours) = (middle_s * middle_s, first_s * period_s);
+        let is_gap = is_judged && square >= self.threshold_squared * neighbours;
         let change = if self.in_sync { self.follow(is_gap) } else { self.search(is_gap) };
         self.speed = match (self.in_sync, is_judged) {
             (true, _) => self.ended_deg() / period_s,
             (false, true) => (if is_gap { self.wheel.gap_deg() } else { self.wheel.pitch_deg() }) / middle_s,
             (false, false) => 0.0,
         };
-        Seen { gap: is_gap.then(|| square.sqrt()), change }
+        Seen { gap: is_gap.then(|| (square / neighbours).sqrt()), change }
     }
 
     /// The angle of the period that ended with this edge, by count.

@@ -62,14 +62,15 @@ impl<'a> Unit<'a> {
     pub(super) fn edge(&mut self, now_s: f64, row: &Row, bench: &mut impl Bench) {
         let seen = self.decoder.edge(now_s);
         let speed = self.decoder.speed_deg_per_s();
-        bench.happens(What::Edge { speed_rpm: speed / DEG_PER_S });
+        let speed_rpm = speed / DEG_PER_S;
+        bench.happens(What::Edge { speed_rpm });
         if let Some(ratio) = seen.gap {
             bench.happens(What::Gap { ratio });
         }
         if let Some(change) = seen.change {
             self.announce(change, bench);
         }
-        let conditions = conditions(row, speed / DEG_PER_S);
+        let conditions = conditions(row, speed_rpm);
         let situation = self.observe(&conditions, bench);
         if !self.decoder.in_sync() || speed <= 0.0 {
             return;
@@ -124,6 +125,7 @@ impl<'a> Unit<'a> {
     }
 }
 
+#[inline]
 fn conditions(row: &Row, speed_rpm: f64) -> Conditions {
     Conditions {
         speed_rpm,
