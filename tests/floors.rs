@@ -8,6 +8,8 @@ use std::path::{Path, PathBuf};
 const ROOMS: &[(&str, u8)] = &[
     ("table", 0),
     ("project", 1),
+    ("spark", 2),
+    ("rig", 2),
     ("shaping", 2),
     ("compare", 3),
     ("interchange", 3),
@@ -18,7 +20,7 @@ const ROOMS: &[(&str, u8)] = &[
     ("command_line", 6),
 ];
 /// Rooms that may use a room beside them, on the same floor.
-const BESIDE: &[(&str, &str)] = &[];
+const BESIDE: &[(&str, &str)] = &[("rig", "spark")];
 /// Up to this floor everything is a pure function: same input, same bytes out.
 const HIGHEST_PURE: u8 = 4;
 /// What no pure function needs.

@@ -2,7 +2,7 @@
 
 use approx::assert_abs_diff_eq;
 
-use super::{WHEELS, lock, project, run, trace};
+use super::{WHEELS, bench, lock, run, trace};
 use crate::project::Parts;
 use crate::rig::{Row, Run, Settings, What};
 use crate::table::Curve;
@@ -15,7 +15,7 @@ fn dwell(parts: &mut Parts, dwell_ms: f64) {
 /// 0.5 Ω and 3.7 mH without losses, 14 V: 9.33222 A after 3 ms (computed with NumPy).
 #[test]
 fn each_spark_carries_the_current_of_its_dwell() {
-    let project = project(4, WHEELS[0], |parts| {
+    let project = bench(4, WHEELS[0], |parts| {
         dwell(parts, 3.0);
         (parts.coil.temperature_c, parts.coil.harness_ohm, parts.coil.driver_drop_v) = (20.0, 0.0, 0.0);
     });
@@ -35,7 +35,7 @@ fn each_spark_carries_the_current_of_its_dwell() {
 #[test]
 fn duty_of_three_milliseconds() {
     for (speed_rpm, duty) in [(1000.0, 0.05), (6000.0, 0.30), (8000.0, 0.40)] {
-        let project = project(4, WHEELS[1], |parts| dwell(parts, 3.0));
+        let project = bench(4, WHEELS[1], |parts| dwell(parts, 3.0));
         let (events, _) = trace(&project, &run(&[(0.0, speed_rpm), (1.0, speed_rpm)]), Settings::default());
         let of_first = |event: &&crate::rig::Event| super::is_spark(event) && event.what.channel() == Some(0);
         let sparks_s: Vec<f64> = events.iter().filter(of_first).map(|event| event.time_s).collect();
@@ -46,7 +46,7 @@ fn duty_of_three_milliseconds() {
 /// At 7000 rpm, leaving 1 ms for the spark, 60000/7000 − 1 = 7.5714 ms are the longest dwell.
 #[test]
 fn a_charge_waits_until_the_spark_before_is_over() {
-    let project = project(6, WHEELS[1], |parts| dwell(parts, 40.0));
+    let project = bench(6, WHEELS[1], |parts| dwell(parts, 40.0));
     let (events, summary) = trace(&project, &run(&[(0.0, 7000.0), (1.0, 7000.0)]), Settings::default());
     let dwells_ms: Vec<f64> = events.iter().filter(super::is_spark).filter_map(dwell_of).collect();
     // The first of each channel begins when sync is found.
@@ -62,7 +62,7 @@ fn dwell_of(event: &crate::rig::Event) -> Option<f64> {
 
 #[test]
 fn dwell_follows_the_battery() {
-    let project = project(4, WHEELS[0], |parts| lock(parts, 10.0));
+    let project = bench(4, WHEELS[0], |parts| lock(parts, 10.0));
     let at = |time_s, battery_v| Row { battery_v, ..super::row(time_s, 1000.0) };
     let sagging = Run::new(vec![at(0.0, 14.0), at(2.0, 14.0), at(2.001, 8.0), at(4.0, 8.0)]).unwrap();
     let (events, summary) = trace(&project, &sagging, Settings::default());
@@ -78,7 +78,7 @@ fn dwell_follows_the_battery() {
 #[test]
 fn a_charge_too_late_for_half_a_millisecond_is_skipped() {
     // Sync is found 10° after the reference edge; at 6000 rpm a spark 15° after it leaves 0.14 ms.
-    let project = project(4, WHEELS[0], |parts| {
+    let project = bench(4, WHEELS[0], |parts| {
         dwell(parts, 3.0);
         (parts.trigger.reference_deg, parts.trigger.lead_pitches) = (35.0, 0.0);
     });

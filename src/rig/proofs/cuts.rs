@@ -1,12 +1,12 @@
 //! What is cut at the limits, and what the outputs do meanwhile.
 
-use super::{WHEELS, count, lock, project, row, run, trace};
+use super::{WHEELS, bench, count, lock, row, run, trace};
 use crate::project::{CutPattern, Output, Parts, Project};
 use crate::rig::{Event, Row, Run, Settings, What};
 use crate::spark::State;
 
 fn limited(pattern: CutPattern) -> Project {
-    project(4, WHEELS[0], |parts| {
+    bench(4, WHEELS[0], |parts| {
         lock(parts, 20.0);
         (parts.limits.over_speed.enabled, parts.limits.over_speed.pattern) = (true, pattern);
     })
@@ -77,7 +77,7 @@ fn a_coil_already_charging_is_fired() {
 
 #[test]
 fn launch_cuts_until_the_speed_has_fallen_and_the_switch_opens() {
-    let project = project(4, WHEELS[0], |parts| {
+    let project = bench(4, WHEELS[0], |parts| {
         lock(parts, 20.0);
         parts.limits.launch.enabled = true;
     });
@@ -104,7 +104,7 @@ fn launch_cuts_until_the_speed_has_fallen_and_the_switch_opens() {
 
 #[test]
 fn outputs_come_on_and_go_off_and_are_summed() {
-    let project = project(4, WHEELS[0], |parts: &mut Parts| {
+    let project = bench(4, WHEELS[0], |parts: &mut Parts| {
         lock(parts, 20.0);
         let pump = Output { name: "pump".into(), inverted: true, conditions: Vec::new(), ..parts.outputs[0].clone() };
         parts.outputs.push(pump);
@@ -121,7 +121,7 @@ fn outputs_come_on_and_go_off_and_are_summed() {
 
 #[test]
 fn an_output_may_watch_the_advance() {
-    let project = project(4, WHEELS[0], |parts: &mut Parts| {
+    let project = bench(4, WHEELS[0], |parts: &mut Parts| {
         let condition = &mut parts.outputs[0].conditions[0];
         (condition.signal, condition.on, condition.off) = (crate::project::Signal::Advance, 9.0, 7.0);
     });

@@ -1,6 +1,6 @@
 //! Every pair fires once per revolution at its commanded angle.
 
-use super::{WHEELS, count, is_spark, lock, project, run, trace};
+use super::{WHEELS, bench, count, is_spark, lock, run, trace};
 use crate::project::Parts;
 use crate::rig::{Settings, What};
 
@@ -21,7 +21,7 @@ fn sweep() -> Vec<(f64, f64)> {
 /// Drives the sweep and checks each channel's sparks: one for each of its dead centres after the first, each of them where
 /// it was commanded to within what the ramp's acceleration can do.
 fn check(cylinders: u8, wheel: crate::project::Wheel, change: impl FnOnce(&mut Parts)) {
-    let project = project(cylinders, wheel, change);
+    let project = bench(cylinders, wheel, change);
     let true_reference_deg = project.trigger.reference_deg + project.trigger.zero_offset_deg;
     let spacing_deg = 720.0 / f64::from(cylinders);
     let points = sweep();

@@ -2,7 +2,7 @@
 
 use proptest::prelude::*;
 
-use super::{WHEELS, count, is_edge, lock, project, run, trace};
+use super::{WHEELS, bench, count, is_edge, lock, run, trace};
 use crate::project::Wheel;
 use crate::rig::{Event, Loss, Settings, Summary, What};
 use crate::spark::State;
@@ -25,7 +25,7 @@ fn check_silence(events: &[Event]) {
 }
 
 fn faulty(wheel: Wheel, settings: Settings) -> (Vec<Event>, Summary) {
-    let project = project(6, wheel, |parts| lock(parts, 15.0));
+    let project = bench(6, wheel, |parts| lock(parts, 15.0));
     trace(&project, &run(&[(0.0, 900.0), (3.0, 1500.0)]), settings)
 }
 
@@ -76,7 +76,7 @@ fn small_jitter_costs_no_sync_and_shows_in_the_error() {
 
 #[test]
 fn a_stall_loses_sync_and_turning_again_finds_it() {
-    let project = project(4, WHEELS[0], |parts| lock(parts, 10.0));
+    let project = bench(4, WHEELS[0], |parts| lock(parts, 10.0));
     for place in 0..20 {
         let at_s = 1.0 + f64::from(place) / 100.0;
         let stops = [(0.0, 300.0), (at_s, 300.0), (at_s + 1e-4, 0.0)];
@@ -95,7 +95,7 @@ fn a_stall_loses_sync_and_turning_again_finds_it() {
 #[test]
 fn at_walking_pace_a_stall_is_five_periods() {
     // 10 rpm: a pitch takes a sixth of a second.
-    let project = project(4, WHEELS[0], |parts| lock(parts, 10.0));
+    let project = bench(4, WHEELS[0], |parts| lock(parts, 10.0));
     let (events, summary) =
         trace(&project, &run(&[(0.0, 10.0), (14.0, 10.0), (14.001, 0.0), (20.0, 0.0)]), Settings::default());
     assert_eq!((summary.syncs, summary.sync_losses, summary.sparks), (1, 1, 0));
@@ -118,7 +118,7 @@ proptest! {
         wheel in prop_oneof![Just(WHEELS[0]), Just(WHEELS[1]), Just(Wheel { teeth: 24, missing: 2 })],
         speeds_rpm in proptest::collection::vec(0.0..6000.0, 4),
     ) {
-        let project = project(4, wheel, |parts| parts.trigger.gaps_to_sync = gaps_to_sync);
+        let project = bench(4, wheel, |parts| parts.trigger.gaps_to_sync = gaps_to_sync);
         let settings = Settings { dropped_at_s, extra_at_s, jitter_us, variation, latency_us, ..Settings::default() };
         let points: Vec<(f64, f64)> = speeds_rpm.iter().zip(0_u8..).map(|(&rpm, at)| (f64::from(at), rpm)).collect();
         let (events, summary) = trace(&project, &run(&points), settings);

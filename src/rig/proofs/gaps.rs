@@ -2,13 +2,13 @@
 
 use approx::assert_abs_diff_eq;
 
-use super::{WHEELS, count, lock, project, run, trace};
+use super::{WHEELS, bench, count, lock, run, trace};
 use crate::project::Wheel;
 use crate::rig::{EdgeTimes, Layout, Motion, Settings, Swing};
 
 /// Every period of a run with the angle it spans.
 fn periods(motion: &Motion, wheel: Wheel) -> Vec<(f64, bool)> {
-    let project = project(4, wheel, |_| ());
+    let project = bench(4, wheel, |_| ());
     let edges: Vec<(f64, f64)> = EdgeTimes::new(motion, &Layout::new(&project)).collect();
     edges.windows(2).map(|pair| (pair[1].0 - pair[0].0, pair[1].1 - pair[0].1 > 1.5 * wheel.pitch_deg())).collect()
 }
@@ -71,7 +71,7 @@ fn the_two_sided_ratio_stands_the_strongest_variation() {
 #[test]
 fn sync_comes_after_two_gaps_or_after_one_on_request() {
     for (gaps_to_sync, turns) in [(2, 2.0), (1, 1.0)] {
-        let project = project(4, WHEELS[0], |parts| {
+        let project = bench(4, WHEELS[0], |parts| {
             lock(parts, 10.0);
             parts.trigger.gaps_to_sync = gaps_to_sync;
         });
@@ -90,7 +90,7 @@ fn sync_comes_after_two_gaps_or_after_one_on_request() {
 fn the_strongest_variation_never_costs_sync() {
     for wheel in WHEELS {
         for cylinders in [4, 6, 8] {
-            let project = project(cylinders, wheel, |parts| lock(parts, 10.0));
+            let project = bench(cylinders, wheel, |parts| lock(parts, 10.0));
             for fastest_deg in [0.0, 25.0, 50.0, 75.0, 100.0, 125.0, 150.0, 175.0] {
                 let settings = Settings { variation: 0.5, fastest_deg: Some(fastest_deg), ..Settings::default() };
                 let (events, summary) = trace(&project, &run(&[(0.0, 200.0), (2.0, 300.0)]), settings);

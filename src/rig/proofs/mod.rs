@@ -18,7 +18,7 @@ use crate::table::{Axis, Table};
 pub(super) const WHEELS: [Wheel; 2] = [Wheel { teeth: 36, missing: 1 }, Wheel { teeth: 60, missing: 2 }];
 
 /// A new project with the over-speed limit off, so that nothing is cut unless a proof says so.
-pub(super) fn project(cylinders: u8, wheel: Wheel, change: impl FnOnce(&mut Parts)) -> Project {
+pub(super) fn bench(cylinders: u8, wheel: Wheel, change: impl FnOnce(&mut Parts)) -> Project {
     let new = NewProject { name: "rig".into(), cylinders, load: LoadKind::Throttle, speeds: 16, loads: 8 };
     let edit = |parts: &mut Parts| {
         parts.trigger.wheel = wheel;

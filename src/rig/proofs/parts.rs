@@ -4,14 +4,14 @@ use std::ops::ControlFlow;
 
 use proptest::prelude::*;
 
-use super::{WHEELS, is_edge, project, run, trace};
+use super::{WHEELS, bench, is_edge, run, trace};
 use crate::rig::{Event, Rig, Run, Settings, Sink, Summary};
 use crate::spark::State;
 
 /// A rig cannot know what comes: what happens in a run happens to the bit in every run that goes on from there. Counts,
 /// times in each state and outputs of the whole are those of its first part and of what came after.
 fn check_going_on(points: &[(f64, f64)], at: usize, settings: &Settings) -> Result<(), TestCaseError> {
-    let project = project(4, WHEELS[0], |parts| parts.limits.over_speed.enabled = true);
+    let project = bench(4, WHEELS[0], |parts| parts.limits.over_speed.enabled = true);
     let (whole, whole_sums) = trace(&project, &run(points), settings.clone());
     let (part, part_sums) = trace(&project, &run(&points[..=at]), settings.clone());
     prop_assert_eq!(&whole[..part.len()], &part[..]);
@@ -37,7 +37,7 @@ fn check_going_on(points: &[(f64, f64)], at: usize, settings: &Settings) -> Resu
 /// Two runs each begin with the reference edge: joined where the first has made whole turns, nothing is lost.
 #[test]
 fn edges_of_joined_runs_are_the_sum_of_their_parts() {
-    let project = project(4, WHEELS[1], |_| ());
+    let project = bench(4, WHEELS[1], |_| ());
     // 10 and 30 turns.
     let (first, second) = ([(0.0, 600.0), (1.0, 600.0)], [(0.0, 600.0), (2.0, 1200.0)]);
     let joined = [(0.0, 600.0), (1.0, 600.0), (3.0, 1200.0)];
@@ -69,7 +69,7 @@ proptest! {
     /// A row more, on the line between its neighbours, says nothing new.
     #[test]
     fn a_row_between_changes_nothing(speeds_rpm in proptest::collection::vec(150.0..7000.0, 2..5), share in 0.05..0.95) {
-        let project = project(6, WHEELS[1], |_| ());
+        let project = bench(6, WHEELS[1], |_| ());
         let points: Vec<(f64, f64)> = speeds_rpm.iter().zip(0_u8..).map(|(&rpm, at)| (f64::from(at), rpm)).collect();
         let plain = run(&points);
         let mut rows = plain.rows().to_vec();
@@ -87,7 +87,7 @@ proptest! {
 
 #[test]
 fn the_same_run_gives_the_same_events_to_the_bit() {
-    let project = project(8, WHEELS[0], |_| ());
+    let project = bench(8, WHEELS[0], |_| ());
     let settings = Settings { variation: 0.2, jitter_us: 3.0, dropped_at_s: vec![1.2], ..Settings::default() };
     let drive = run(&[(0.0, 0.0), (1.0, 600.0), (3.0, 6000.0)]);
     let text = |(events, summary): (Vec<Event>, Summary)| format!("{events:?} {summary:?}");
@@ -106,7 +106,7 @@ impl Sink for Few {
 
 #[test]
 fn a_run_can_be_broken_off() {
-    let project = project(4, WHEELS[0], |_| ());
+    let project = bench(4, WHEELS[0], |_| ());
     let drive = run(&[(0.0, 900.0), (3.0, 6000.0)]);
     let (events, _) = trace(&project, &drive, Settings::default());
     for most in [1, 75, 500] {
@@ -119,7 +119,7 @@ fn a_run_can_be_broken_off() {
 
 #[test]
 fn the_reference_edge_at_the_start_is_the_first_event() {
-    let project = project(4, WHEELS[0], |_| ());
+    let project = bench(4, WHEELS[0], |_| ());
     for speed_rpm in [0.0, 3000.0] {
         let (events, _) = trace(&project, &run(&[(5.0, speed_rpm), (6.0, 3000.0)]), Settings::default());
         assert_eq!((events[0].what.name(), events[0].time_s, events[0].crank_deg), ("edge", 5.0, 0.0));
@@ -128,7 +128,7 @@ fn the_reference_edge_at_the_start_is_the_first_event() {
 
 #[test]
 fn the_summary_is_written_by_name() {
-    let project = project(4, WHEELS[0], |_| ());
+    let project = bench(4, WHEELS[0], |_| ());
     let (_, summary) = trace(&project, &run(&[(0.0, 0.0), (1.0, 0.0)]), Settings::default());
     let json = serde_json::to_value(&summary).unwrap();
     assert_eq!(json["states"]["stopped"], 1.0);

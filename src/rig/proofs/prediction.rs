@@ -3,7 +3,7 @@
 use approx::assert_abs_diff_eq;
 use proptest::prelude::*;
 
-use super::{WHEELS, is_edge, is_spark, lock, project, run, trace};
+use super::{WHEELS, bench, is_edge, is_spark, lock, run, trace};
 use crate::project::Wheel;
 use crate::rig::{Event, Layout, Motion, Settings, Swing, What};
 
@@ -82,7 +82,7 @@ fn with_deciding_edges<'e>(
 fn every_spark_of_the_rig_obeys_the_closed_form() {
     for (wheel, lead_pitches) in [(WHEELS[0], 0.1), (WHEELS[1], 0.1), (WHEELS[0], 1.5), (WHEELS[1], 0.0)] {
         for rpm_per_s in [300.0, 2500.0, -900.0] {
-            let project = project(6, wheel, |parts| {
+            let project = bench(6, wheel, |parts| {
                 lock(parts, 17.3);
                 parts.trigger.lead_pitches = lead_pitches;
             });
@@ -111,7 +111,7 @@ fn every_spark_of_the_rig_obeys_the_closed_form() {
 
 #[test]
 fn slowing_into_compression_is_early_while_cranking() {
-    let project = project(4, WHEELS[0], |parts| lock(parts, 8.0));
+    let project = bench(4, WHEELS[0], |parts| lock(parts, 8.0));
     let settings = Settings { variation: 0.3, ..Settings::default() };
     let (events, _) = trace(&project, &run(&[(0.0, 200.0), (3.0, 200.0)]), settings);
     let errors_deg: Vec<f64> = events.iter().filter_map(|event| event.what.error_deg()).collect();
@@ -121,7 +121,7 @@ fn slowing_into_compression_is_early_while_cranking() {
 /// 100 µs are 3.6° at 6000 rpm: 0.036° for each µs.
 #[test]
 fn latency_is_lag() {
-    let project = project(4, WHEELS[1], |parts| lock(parts, 20.0));
+    let project = bench(4, WHEELS[1], |parts| lock(parts, 20.0));
     let settings = Settings { latency_us: 100.0, ..Settings::default() };
     let (events, summary) = trace(&project, &run(&[(0.0, 6000.0), (1.0, 6000.0)]), settings);
     assert!(summary.sparks > 150);
@@ -138,7 +138,7 @@ proptest! {
         teeth in 12_u16..120, missing in 1_u16..3, speed_rpm in 150.0..9000.0, advance_deg in -10.0..45.0,
         reference_deg in 0.0..360.0, cylinders in 2_u8..5, lead_pitches in 0.0..2.0,
     ) {
-        let project = project(cylinders * 2, Wheel { teeth, missing }, |parts| {
+        let project = bench(cylinders * 2, Wheel { teeth, missing }, |parts| {
             lock(parts, advance_deg);
             (parts.trigger.reference_deg, parts.trigger.lead_pitches) = (reference_deg, lead_pitches);
         });

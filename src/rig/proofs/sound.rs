@@ -1,11 +1,11 @@
 //! The trigger signal as samples.
 
-use super::{WHEELS, project, run};
+use super::{WHEELS, bench, run};
 use crate::project::Edge;
 use crate::rig::{Pulse, Settings, TriggerSignal};
 
 fn samples(edge: Edge, speed_rpm: f64, pulse: Pulse) -> Vec<i16> {
-    let project = project(4, WHEELS[0], |parts| parts.trigger.edge = edge);
+    let project = bench(4, WHEELS[0], |parts| parts.trigger.edge = edge);
     TriggerSignal::new(&project, &run(&[(0.0, speed_rpm), (1.0, speed_rpm)]), &Settings::default(), 48_000, pulse)
         .collect()
 }
