@@ -168,9 +168,9 @@ impl Decoder {
             (false, true) => Loss::NoGap,
             _ => return None,
         };
-        // A gap that broke the count never brings sync back by itself: it may be no gap at all.
+        // A gap that broke the count never brings sync back by itself, for it may be no gap at all; another must follow.
         self.in_sync = false;
-        self.gaps = if is_gap { self.gaps_wanted - 1 } else { 0 };
+        self.gaps = u8::from(is_gap);
         self.tooth = 1;
         Some(Change::Lost(loss))
     }
@@ -187,5 +187,50 @@ impl Decoder {
         self.in_sync = self.gaps >= self.gaps_wanted;
         self.turned_deg = 0.0;
         self.in_sync.then_some(Change::Found)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::project::{LoadKind, NewProject};
+
+    /// The changes, each with the turn and the tooth of the edge that told them, at constant speed on 36−1. `edit` may
+    /// drop an edge or add one, given its place (turn, tooth) as a number of pitches since the begin.
+    fn changes(gaps_to_sync: u8, edit: impl Fn(&mut Vec<f64>)) -> Vec<(f64, f64, Change)> {
+        let new = NewProject { name: "wheel".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 8, loads: 8 };
+        let mut trigger = new.create().unwrap().trigger.clone();
+        trigger.gaps_to_sync = gaps_to_sync;
+        let mut pitches: Vec<f64> = (0..8 * 36).filter(|place| place % 36 != 35).map(f64::from).collect();
+        edit(&mut pitches);
+        let mut decoder = Decoder::new(&trigger);
+        let change =
+            |place: f64| Some((place.div_euclid(36.0), place.rem_euclid(36.0), decoder.edge(place * 1e-3).change?));
+        pitches.into_iter().filter_map(change).collect()
+    }
+
+    #[test]
+    fn a_dropped_edge_looks_like_a_gap_too_early() {
+        let dropped = |pitches: &mut Vec<f64>| pitches.retain(|&place| place != 3.0 * 36.0 + 10.0);
+        let early = Change::Lost(Loss::EarlyGap);
+        // The false gap counts as the first; the real one after it does not confirm it, the next one does.
+        let expected = [(2.0, 1.0, Change::Found), (3.0, 12.0, early), (5.0, 1.0, Change::Found)];
+        assert_eq!(changes(2, dropped), expected);
+        // Without confirmation the next gap does, but never the false one.
+        let expected = [(1.0, 1.0, Change::Found), (3.0, 12.0, early), (4.0, 1.0, Change::Found)];
+        assert_eq!(changes(1, dropped), expected);
+    }
+
+    #[test]
+    fn an_extra_edge_fills_the_count_too_soon() {
+        let extra = |pitches: &mut Vec<f64>| pitches.insert(3 * 35 + 11, 3.0 * 36.0 + 10.5);
+        // Two halves of a pitch are no gap; the count is full one edge before the gap.
+        let expected = [(2.0, 1.0, Change::Found), (4.0, 0.0, Change::Lost(Loss::NoGap)), (5.0, 1.0, Change::Found)];
+        assert_eq!(changes(2, extra), expected);
+    }
+
+    #[test]
+    fn edges_at_one_instant_are_one() {
+        assert_eq!(changes(2, |pitches| pitches.insert(80, pitches[80])), changes(2, |_| ()));
     }
 }
