@@ -3,6 +3,8 @@
 //!
 //! Each job is run several times; the median counts. `--quick` runs each once on less data, to see that it works.
 
+#![expect(clippy::expect_used, reason = "a bench stops where its inputs are wrong")]
+
 use std::hint::black_box;
 use std::time::Instant;
 
@@ -91,7 +93,9 @@ fn smoothing(quick: bool, figures: &mut Figures) {
     let prepared = Smoother::new(&advance, &all).expect("a selection");
     figures.push(("smooth_free_prepared", median(runs, || drop(black_box(prepared.smooth(2.0))))));
     let mut some = Selection::none(64, 64);
-    some.extend(advance.table().cells().filter(|cell: &Cell| (cell.load * 64 + cell.speed) * 7919 % 10 == 0));
+    some.extend(
+        advance.table().cells().filter(|cell: &Cell| ((cell.load * 64 + cell.speed) * 7919).is_multiple_of(10)),
+    );
     let held = advance.with_held(&some, true);
     figures.push(("smooth_tenth_held", median(runs, || drop(black_box(smooth(&held, &all, 2.0))))));
 }

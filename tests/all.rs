@@ -1,5 +1,9 @@
 //! Integration tests.
-#![cfg_attr(feature = "window", expect(unreachable_pub, reason = "nothing is outside a test binary"))]
+#![cfg_attr(
+    feature = "window",
+    expect(unreachable_pub, reason = "nothing is outside a test binary"),
+    expect(clippy::cast_possible_truncation, reason = "pixels are small whole numbers")
+)]
 
 #[cfg(test)]
 #[cfg(unix)]

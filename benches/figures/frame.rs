@@ -2,7 +2,7 @@
 
 use std::hint::black_box;
 
-use eframe::egui::{self, Event, Modifiers, PointerButton, Pos2, RawInput, Rect, Vec2};
+use eframe::egui::{self, Event, Pos2, RawInput, Rect, Vec2};
 use sparkloft::document::{DataFolder, Document};
 use sparkloft::project::{LoadKind, NewProject};
 use sparkloft::shaping::Tool;
@@ -12,7 +12,7 @@ use sparkloft::window::{Action, Workbench};
 use super::{Figures, median};
 
 /// Frames for 16 × 16 and 64 × 64.
-pub fn measure(quick: bool, figures: &mut Figures) {
+pub(crate) fn measure(quick: bool, figures: &mut Figures) {
     let frames = if quick { 3 } else { 101 };
     figures.push(("frame_drag_16", dragging(16, frames)));
     figures.push(("frame_drag_64", dragging(64, frames)));
@@ -30,16 +30,11 @@ fn dragging(size: usize, frames: usize) -> f64 {
         // The pointer moves too, so that nothing can be kept from the frame before but what really stays.
         step += 0.1;
         let at = Pos2::new(900.0, 300.0 - step);
-        let press = Event::PointerButton {
-            pos: at,
-            button: PointerButton::Primary,
-            pressed: false,
-            modifiers: Modifiers::NONE,
-        };
-        let events = vec![Event::PointerMoved(at), press];
-        let lift = Tool::Lift { centre: Cell::new(size / 2, size / 2), amount_deg: step % 5.0, radius_cells: 3.0 };
+        let lift =
+            Tool::Lift { centre: Cell::new(size / 2, size / 2), amount_deg: f64::from(step % 5.0), radius_cells: 3.0 };
         workbench.ask(Action::Drag(lift, cells.clone()));
-        let input = RawInput { screen_rect: Some(screen), events, ..RawInput::default() };
+        let input =
+            RawInput { screen_rect: Some(screen), events: vec![Event::PointerMoved(at)], ..RawInput::default() };
         let mut output = ctx.run_ui(input, |ui| {
             workbench.logic(ui.ctx());
             workbench.ui(ui);

@@ -31,7 +31,9 @@ fn on_sheet(mut window: Window, sheet: Sheet, look: Command) -> Window {
     let table = window.state().document().project().advance.table().clone();
     let (loads, speeds) = (table.load().len(), table.speed().len());
     let (from, to) = (Cell::new(loads / 2, speeds / 2), Cell::new(loads / 2 + 1, speeds / 2 + 1));
-    window.state_mut().ask(Action::Screen(Box::new(move |screen| screen.selection = CellSelection::block(&table, from, to))));
+    window
+        .state_mut()
+        .ask(Action::Screen(Box::new(move |screen| screen.selection = CellSelection::block(&table, from, to))));
     window.run();
     window
 }
@@ -78,7 +80,8 @@ fn a_screen_reader_reads_both_sheets() {
 
 #[test]
 fn every_sheet_looks_as_it_did_in_every_look() {
-    let looks = [(Look::Light, Command::LookLight), (Look::Dark, Command::LookDark), (Look::Sunlight, Command::LookSunlight)];
+    let looks =
+        [(Look::Light, Command::LookLight), (Look::Dark, Command::LookDark), (Look::Sunlight, Command::LookSunlight)];
     for sheet in Sheet::ALL {
         for (look, command) in looks {
             let mut window = on_sheet(window(sample("tarn-special")), sheet, command);

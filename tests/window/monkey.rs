@@ -3,7 +3,9 @@
 //!
 //! Left out are only the keys that open or write files, and the top bar with its buttons for the same.
 
-use eframe::egui::{Event, Key, Modifiers, MouseWheelSource, MouseWheelUnit, PointerButton, Pos2, TouchPhase, Vec2, pos2, vec2};
+use eframe::egui::{
+    Event, Key, Modifiers, MouseWheelSource, MouseWheelUnit, PointerButton, Pos2, TouchPhase, Vec2, pos2, vec2,
+};
 use sparkloft::project::Project;
 use sparkloft::window::Action;
 use sparkloft::window::commands::Command;

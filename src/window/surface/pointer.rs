@@ -73,12 +73,12 @@ pub(super) fn react(
     if responses().any(Response::dragged) {
         go_on(ui, drag, view, outbox);
     }
-    if drag.is_some() && ui.input(|input| !input.pointer.any_down()) {
-        if let Some(Drag::Lift(grip)) = drag.take()
-            && !grip.is_given_up(ui.ctx(), view)
-        {
-            outbox.end_drag();
-        }
+    if drag.is_some()
+        && ui.input(|input| !input.pointer.any_down())
+        && let Some(Drag::Lift(grip)) = drag.take()
+        && !grip.is_given_up(ui.ctx(), view)
+    {
+        outbox.end_drag();
     }
 }
 
