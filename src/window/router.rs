@@ -14,6 +14,10 @@ use super::{Action, Outbox, View, frame};
 /// While text is being typed into a field, only keys with Ctrl or Alt and function keys are commands, and none that a
 /// text field uses itself.
 pub fn route(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
+    if !cfg!(target_os = "macos") {
+        // Where Alt is no way of writing letters, Alt+2 is a command and not a 2.
+        ctx.input_mut(drop_text_of_alt_keys);
+    }
     frame::keys(ctx, view, outbox);
     let in_field = ctx.text_edit_focused();
     let typing = in_field || view.screen.editor.is_some();
@@ -54,6 +58,19 @@ pub fn route(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
             Sheet::Advance | Sheet::Compare => sheets::keys(ctx, view, outbox),
         }
     }
+}
+
+/// Removes the text that follows a press with Alt. It must go by the events: in a slow frame Alt is up again at its end.
+fn drop_text_of_alt_keys(input: &mut egui::InputState) {
+    let mut with_alt = false;
+    input.events.retain(|event| match event {
+        Event::Key { pressed: true, modifiers, .. } => {
+            with_alt = modifiers.alt;
+            true
+        }
+        Event::Text(_) => !with_alt,
+        _ => true,
+    });
 }
 
 /// Counts and removes presses of exactly these keys: a plain letter must not fire with Shift held.

@@ -4,6 +4,7 @@ use eframe::egui::{Event, Key, Modifiers, Vec2};
 use egui_kittest::kittest::{NodeT, Queryable};
 use sparkloft::project::Project;
 use sparkloft::table::{Block, Cell, Selection};
+use sparkloft::window::screen::Sheet;
 
 use super::harness::{Window, new_project, sample, sized_window, window};
 
@@ -513,4 +514,18 @@ fn the_window_comes_to_rest_with_the_editor_open() {
     window.run();
     press(&mut window, "5");
     assert!(window.run() <= 2);
+}
+
+/// On X11 and Windows a digit pressed with Alt brings its text along, and in a slow frame Alt is up again at the end.
+#[test]
+fn a_digit_with_alt_is_a_command_and_types_nothing() {
+    let mut window = window(new_project(4, 3));
+    window.run();
+    let key = |pressed, modifiers| Event::Key { key: Key::Num2, physical_key: None, pressed, repeat: false, modifiers };
+    window.input_mut().events.push(key(true, Modifiers::ALT));
+    window.input_mut().events.push(Event::Text("2".into()));
+    window.input_mut().events.push(key(false, Modifiers::NONE));
+    window.run();
+    assert_eq!(window.state().screen().sheet, Sheet::Compare);
+    assert_eq!(window.state().screen().editor, None);
 }

@@ -92,7 +92,6 @@ fn origins(view: &View<'_>, selected: &Selection) -> Vec<Fact> {
     counts.retain(|(cells, _)| *cells > 0);
     counts.sort_by_key(|(cells, _)| std::cmp::Reverse(*cells));
     let words: Vec<String> = counts.iter().map(|(cells, name)| format!("{name} {cells}")).collect();
-    let all = words.join(", ");
     if single(selected).is_some() {
         return vec![Fact::new("Origin", counts.first().map_or("", |(_, name)| name), "where the value came from")];
     }
@@ -101,6 +100,7 @@ fn origins(view: &View<'_>, selected: &Selection) -> Vec<Fact> {
         2 => words[1].clone(),
         more => format!("{} others {}", more - 1, counts[1..].iter().map(|(cells, _)| cells).sum::<usize>()),
     };
+    let all = if words.len() > 2 { words.join(", ") } else { String::new() };
     vec![Fact::new("Origin", words.first().cloned().unwrap_or_default(), all.clone()), Fact::new("", second, all)]
 }
 
@@ -118,7 +118,7 @@ fn steepest_fact(view: &View<'_>, selected: &Selection, along: Along) -> Fact {
     let Some(slope) = steepest(view.table(), selected, along) else {
         return Fact::new(label, "\u{2013}", format!("no neighbours along {along}"));
     };
-    let text = format!("{}° / {unit}", fixed(slope.deg_per_unit * units, decimals));
+    let text = format!("{}°/{unit}", fixed(slope.deg_per_unit * units, decimals));
     Fact::new(
         label,
         text,
@@ -177,11 +177,15 @@ fn place(view: &View<'_>, cell: Cell) -> String {
 
 /// Draws a fact as one line of `rect`.
 pub(super) fn show(ui: &egui::Ui, view: &View<'_>, rect: Rect, fact: &Fact, line: usize) {
+    if fact.value.is_empty() {
+        // The line is kept free, so that those below stay where they are.
+        return;
+    }
     let theme = view.theme;
     let response = ui.interact(rect, Id::unique(("fact", line)), Sense::hover());
-    response.widget_info(|| {
-        WidgetInfo::labeled(Role::Label, true, format!("{} {}, {}", fact.label, fact.value, fact.more))
-    });
+    let words = [fact.label.as_str(), " ", &fact.value, ", ", &fact.more].concat();
+    let words = words.trim_matches([' ', ',']).to_owned();
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
     let painter = ui.painter();
     let ink = color(theme.palette.ink_secondary);
     painter.text(rect.left_center(), Align2::LEFT_CENTER, &fact.label, theme.body_font(), ink);

@@ -9,21 +9,17 @@ impl Workbench {
     pub(super) fn shape(&mut self, tool: &Tool, cells: &Selection) {
         self.end_gesture();
         match tool.apply(&self.document.project().advance, cells) {
-            Ok(shaped) => self.apply_shaped(tool, cells, shaped),
+            Ok(shaped) => self.apply_shaped(tool, shaped),
             Err(error) => self.report(Err(error.to_string())),
         }
     }
 
     /// Makes one step of a tool's result.
-    pub(super) fn apply_shaped(&mut self, tool: &Tool, cells: &Selection, shaped: Shaped) {
-        let label = tool.label(&shaped);
-        let told = match shaped.held {
-            0 => label.clone(),
-            1 if shaped.into_held => label.clone(),
-            1 => format!("{label}; 1 held cell stayed"),
-            held => format!("{label}; {held} held cells stayed"),
-        };
-        let done = self.document.apply(label, Some(cells.clone()), |project| project.with_advance(shaped.advance));
+    pub(super) fn apply_shaped(&mut self, tool: &Tool, shaped: Shaped) {
+        let told = told(tool, &shaped);
+        // What was selected on the screen, not what the tool worked on: that may be the whole table.
+        let selected = Some(self.screen.selection.cells.clone());
+        let done = self.document.apply(tool.label(&shaped), selected, |project| project.with_advance(shaped.advance));
         let done = done.map(|_| ()).map_err(|fault| fault.to_string());
         if done.is_ok() {
             self.screen.notice = Some(Notice { text: told, is_error: false });
@@ -54,7 +50,12 @@ impl Workbench {
         };
         let start = self.document.steps()[self.document.current_step()].project.clone();
         match tool.apply(&start.advance, &cells) {
-            Ok(shaped) => drop(self.document.finish_gesture(tool.label(&shaped), Some(cells))),
+            Ok(shaped) => {
+                let selected = Some(self.screen.selection.cells.clone());
+                if self.document.finish_gesture(tool.label(&shaped), selected) {
+                    self.screen.notice = Some(Notice { text: told(&tool, &shaped), is_error: false });
+                }
+            }
             Err(error) => {
                 self.document.cancel_gesture();
                 self.report(Err(error.to_string()));
@@ -68,5 +69,16 @@ impl Workbench {
             self.nudge = None;
             self.end_drag();
         }
+    }
+}
+
+/// What was done, with the held cells that stayed.
+fn told(tool: &Tool, shaped: &Shaped) -> String {
+    let label = tool.label(shaped);
+    match shaped.held {
+        0 => label,
+        1 if shaped.into_held => label,
+        1 => format!("{label}; 1 held cell stayed"),
+        held => format!("{label}; {held} held cells stayed"),
     }
 }

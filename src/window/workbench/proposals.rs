@@ -15,7 +15,7 @@ impl Workbench {
         }
         if let Some(Outcome::Done(done)) = self.preview.outcome_of(&proposal, &self.document) {
             let shaped = done.shaped.clone();
-            return self.apply_shaped(&proposal.tool, &proposal.cells, shaped);
+            return self.apply_shaped(&proposal.tool, shaped);
         }
         if takes_long(&proposal) {
             self.awaited = Some((proposal, self.document.revision()));
@@ -74,11 +74,11 @@ impl Workbench {
             Some(Outcome::Refused(reason)) => Err(reason.clone()),
             Some(Outcome::Working(_)) | None => return false,
         };
-        let Some((Proposal { tool, cells, .. }, _)) = self.awaited.take() else {
+        let Some((Proposal { tool, .. }, _)) = self.awaited.take() else {
             return false;
         };
         match result {
-            Ok(shaped) => self.apply_shaped(&tool, &cells, shaped),
+            Ok(shaped) => self.apply_shaped(&tool, shaped),
             Err(reason) => self.report(Err(reason)),
         }
         true
