@@ -248,9 +248,11 @@ pub fn strong_family() -> FontFamily {
     FontFamily::Proportional
 }
 
-/// How far the second impression of emphasised text stands beside the first, as part of the font size. The default
-/// fonts have one weight; two impressions make it stronger.
-const EMPHASIS: f32 = 0.035;
+/// How far the second impression of emphasised text stands beside the first: one pixel of the screen. The default fonts
+/// have one weight; two impressions make it stronger. Text stands on whole pixels, so less would show here and not there.
+fn emphasis(pixels_per_point: f32) -> egui::Vec2 {
+    vec2(1.0 / pixels_per_point, 0.0)
+}
 
 /// Paints emphasised text: headings, the active sheet, current breakpoints. Gives the area it takes.
 pub fn strong_text(
@@ -261,7 +263,7 @@ pub fn strong_text(
     font: FontId,
     ink: Color32,
 ) -> egui::Rect {
-    let beside = vec2(font.size * EMPHASIS, 0.0);
+    let beside = emphasis(painter.pixels_per_point());
     let galley = painter.layout_no_wrap(text.into(), font, ink);
     let rect = align.anchor_size(at, galley.size() + beside);
     strong_galley(painter, rect.min, galley, ink);
@@ -270,8 +272,9 @@ pub fn strong_text(
 
 /// Paints laid-out text emphasised, its top left corner at `at`.
 pub fn strong_galley(painter: &egui::Painter, at: egui::Pos2, galley: std::sync::Arc<egui::Galley>, ink: Color32) {
-    let size = galley.job.sections.first().map_or(0.0, |section| section.format.font_id.size);
-    painter.galley(at + vec2(size * EMPHASIS, 0.0), galley.clone(), ink);
+    let scale = painter.pixels_per_point();
+    let at = (at.to_vec2() * scale).round().to_pos2() / scale;
+    painter.galley(at + emphasis(scale), galley.clone(), ink);
     painter.galley(at, galley, ink);
 }
 
@@ -279,7 +282,7 @@ pub fn strong_galley(painter: &egui::Painter, at: egui::Pos2, galley: std::sync:
 pub fn strong_label(ui: &mut egui::Ui, text: impl Into<String>, font: FontId) -> egui::Response {
     use egui::{Sense, TextWrapMode, WidgetInfo, WidgetText};
     let text: String = text.into();
-    let beside = vec2(font.size * EMPHASIS, 0.0);
+    let beside = emphasis(ui.pixels_per_point());
     let room = (ui.available_width() - beside.x).max(0.0);
     let ink = ui.visuals().text_color();
     let galley = WidgetText::from(text.clone()).into_galley(
