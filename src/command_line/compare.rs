@@ -150,9 +150,9 @@ fn text(table: &TableComparison, fields: &[FieldDifference], load: LoadKind) -> 
     let extremes = [("largest rise", figures.largest_rise), ("largest fall", figures.largest_fall)];
     lines.extend(extremes.into_iter().filter_map(|(name, place)| {
         let Extreme { deg, speed_rpm, load: at } = place?;
-        let sign = if deg > 0.0 { "+" } else { "" };
-        let [deg, speed_rpm, at] = [deg, speed_rpm, at].map(shortest);
-        Some(format!("{name} {sign}{deg}° at {speed_rpm} rpm, {at} {}", load.unit()))
+        let deg = format!("{deg:+.2}").replace('-', "\u{2212}");
+        let [speed_rpm, at] = [speed_rpm, at].map(shortest);
+        Some(format!("{name} {deg}° at {speed_rpm} rpm, {at} {}", load.unit()))
     }));
     if figures.changed > 0 {
         lines.push(UNWEIGHTED_NOTE.into());
