@@ -8,7 +8,7 @@ use crate::table::Lookup;
 #[derive(Clone, Debug)]
 pub struct Evaluation<'a> {
     parts: &'a Parts,
-    table: Lookup<'a>,
+    table: Lookup,
 }
 
 impl<'a> Evaluation<'a> {

@@ -1,37 +1,62 @@
 //! Bilinear lookup, one point or many.
 
-use super::{Axis, Position, Table};
+use super::{Axis, MAX_BREAKPOINTS, Position, Table};
 
 /// Between `low` (fraction 0) and `high` (fraction 1); exact at both ends and never outside them.
 ///
 /// Measured from the nearer end: this keeps the result exact at either end, constant between equal ends, and within
 /// them in spite of rounding.
+///
+/// Both ends are tried and one is kept by its bits: with random fractions a branch would be guessed wrong half of the
+/// time, which takes longer than the rest.
 #[inline]
 pub fn blend(low: f64, high: f64, fraction: f64) -> f64 {
     let rise = high - low;
     let from_low = low + fraction * rise;
     let from_high = high - (1.0 - fraction) * rise;
-    if fraction < 0.5 { from_low } else { from_high }
+    let is_near_low = u64::from(fraction < 0.5).wrapping_neg();
+    f64::from_bits((from_low.to_bits() & is_near_low) | (from_high.to_bits() & !is_near_low))
 }
 
-/// A table prepared for many lookups: finding the cell takes a constant time instead of a search.
+/// The corners of a cell between breakpoints: at the low speed in the lower and the upper row, then at the high speed.
+type Corners = [f64; 4];
+
+/// Linear along speed in the lower and the upper row, then linear along load.
+#[inline]
+fn bilinear([low_lower, low_upper, high_lower, high_upper]: Corners, along_speed: f64, along_load: f64) -> f64 {
+    let lower = blend(low_lower, high_lower, along_speed);
+    let upper = blend(low_upper, high_upper, along_speed);
+    blend(lower, upper, along_load)
+}
+
+/// A table prepared for many lookups: finding the cell takes a constant time instead of a search, and its four corners
+/// lie together.
 #[derive(Clone, Debug)]
-pub struct Lookup<'a> {
-    table: &'a Table,
-    speed: Finder<'a>,
-    load: Finder<'a>,
+pub struct Lookup {
+    speed: Finder,
+    load: Finder,
+    /// Row by row.
+    corners: Vec<Corners>,
+    cells_per_row: usize,
 }
 
-impl<'a> Lookup<'a> {
+impl Lookup {
     /// Prepares a table.
-    pub fn new(table: &'a Table) -> Self {
-        Self { table, speed: Finder::new(table.speed()), load: Finder::new(table.load()) }
+    pub fn new(table: &Table) -> Self {
+        let cells_per_row = table.speed().len() - 1;
+        let pairs = (1..table.load().len()).flat_map(|load| {
+            let (lower, upper) = (table.row(load - 1), table.row(load));
+            lower.windows(2).zip(upper.windows(2))
+        });
+        let corners = pairs.map(|(lower, upper)| [lower[0], upper[0], lower[1], upper[1]]).collect();
+        Self { speed: Finder::new(table.speed()), load: Finder::new(table.load()), corners, cells_per_row }
     }
 
     /// The same value, to the bit, as [`Table::lookup`].
     #[inline]
     pub fn at(&self, speed: f64, load: f64) -> f64 {
-        Self::interpolate(self.table, self.speed.locate(speed), self.load.locate(load))
+        let (speed, load) = (self.speed.locate(speed), self.load.locate(load));
+        bilinear(self.corners[load.index * self.cells_per_row + speed.index], speed.fraction, load.fraction)
     }
 
     /// Looks up `speed[i], load[i]` into `out[i]`, as far as the shortest of the three goes.
@@ -41,55 +66,77 @@ impl<'a> Lookup<'a> {
         }
     }
 
-    #[inline]
     pub(super) fn interpolate(table: &Table, speed: Position, load: Position) -> f64 {
-        let columns = table.speed().len();
-        let corner = load.index * columns + speed.index;
-        let z = table.values();
-        let lower = blend(z[corner], z[corner + 1], speed.fraction);
-        let upper = blend(z[corner + columns], z[corner + columns + 1], speed.fraction);
-        blend(lower, upper, load.fraction)
+        let (lower, upper) = (table.row(load.index), table.row(load.index + 1));
+        let corners = [lower[speed.index], upper[speed.index], lower[speed.index + 1], upper[speed.index + 1]];
+        bilinear(corners, speed.fraction, load.fraction)
     }
 }
 
-/// Equal slots over an axis, each remembering the breakpoint below its start; from there it is a step or two.
+/// Equal slots over an axis. Most lie in one interval or hold one breakpoint, so that one comparison tells the interval.
 #[derive(Clone, Debug)]
-struct Finder<'a> {
-    axis: &'a Axis,
+struct Finder {
+    axis: Axis,
+    first: f64,
+    last: f64,
     slots_per_unit: f64,
-    below: Box<[u8; SLOTS]>,
+    slots: Box<[Slot; SLOT_MASK + 1]>,
+    /// Start and width of each interval.
+    intervals: Box<[(f64, f64); MAX_BREAKPOINTS]>,
 }
 
-/// Enough that a slot of a sensible axis rarely holds more than one breakpoint; fits the first cache.
-const SLOTS: usize = 256;
+#[derive(Clone, Copy, Debug)]
+struct Slot {
+    /// From here on it is the next interval.
+    next_from: f64,
+    /// The interval that the slot begins in.
+    index: u32,
+    /// Whether it holds more breakpoints than one, so that only a search tells.
+    is_crowded: bool,
+}
 
-impl<'a> Finder<'a> {
-    fn new(axis: &'a Axis) -> Self {
-        let mut below = Box::new([0; SLOTS]);
-        for (slot, index) in below.iter_mut().enumerate() {
-            #[expect(clippy::cast_precision_loss, reason = "slot numbers are small")]
-            let start = axis.first() + axis.span() * (slot as f64 / SLOTS as f64);
-            *index = u8::try_from(axis.locate(start).index).unwrap_or(0);
+/// Enough that a slot of a sensible axis rarely holds more than one breakpoint; the slots fit the first cache.
+const SLOTS: f64 = 256.0;
+/// Keeps any slot number, that of NaN too, within the list.
+const SLOT_MASK: usize = 511;
+/// Adding this to a number below 2³¹ leaves its nearest whole number in the lowest bits.
+const ROUNDER: f64 = 4_503_599_627_370_496.0;
+
+impl Finder {
+    fn new(axis: &Axis) -> Self {
+        let mut slots = Box::new([Slot { next_from: f64::INFINITY, index: 0, is_crowded: false }; SLOT_MASK + 1]);
+        let mut middle = 0.0;
+        for slot in slots.iter_mut() {
+            // A little more than half a slot to either side, so that rounding never reaches another interval.
+            let bound = |offset: f64| axis.locate(axis.first() + axis.span() * ((middle + offset) / SLOTS)).index;
+            let (from, to) = (bound(-0.51), bound(0.51));
+            let next_from = if to > from { axis.breakpoints()[from + 1] } else { f64::INFINITY };
+            let index = u32::try_from(from).unwrap_or(0);
+            *slot = Slot { next_from, index, is_crowded: to > from + 1 };
+            middle += 1.0;
         }
-        #[expect(clippy::cast_precision_loss, reason = "256 is exact")]
-        let slots_per_unit = SLOTS as f64 / axis.span();
-        Self { axis, slots_per_unit, below }
+        let mut intervals = Box::new([(0.0, 1.0); MAX_BREAKPOINTS]);
+        for (interval, pair) in intervals.iter_mut().zip(axis.breakpoints().windows(2)) {
+            *interval = (pair[0], pair[1] - pair[0]);
+        }
+        let (first, last) = (axis.first(), axis.last());
+        Self { axis: axis.clone(), first, last, slots_per_unit: SLOTS / axis.span(), slots, intervals }
     }
 
     #[inline]
     fn locate(&self, x: f64) -> Position {
-        let breakpoints = self.axis.breakpoints();
-        let x = x.clamp(self.axis.first(), self.axis.last());
-        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "saturates, and is then capped")]
-        let slot = ((x - self.axis.first()) * self.slots_per_unit) as usize;
-        let mut index = usize::from(self.below[slot.min(SLOTS - 1)]);
-        while index > 0 && x < breakpoints[index] {
-            index -= 1;
+        // As `clamp`, which would look at the ends' order every time.
+        let x = if x < self.first { self.first } else { x };
+        let x = if x > self.last { self.last } else { x };
+        #[expect(clippy::cast_possible_truncation, reason = "only the lowest bits count")]
+        let number = ((x - self.first) * self.slots_per_unit + ROUNDER).to_bits() as usize;
+        let slot = self.slots[number & SLOT_MASK];
+        if slot.is_crowded {
+            return self.axis.locate(x);
         }
-        while index + 2 < breakpoints.len() && x >= breakpoints[index + 1] {
-            index += 1;
-        }
-        Position { index, fraction: self.axis.fraction(index, x) }
+        let index = slot.index as usize + usize::from(x >= slot.next_from);
+        let (start, width) = self.intervals[index % MAX_BREAKPOINTS];
+        Position { index, fraction: (x - start) / width }
     }
 }
 

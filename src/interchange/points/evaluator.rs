@@ -62,16 +62,16 @@ impl Fields<'_> {
 
 /// The value of the advance table alone: `table_deg` from `speed_rpm` and `load`.
 #[derive(Clone, Debug)]
-pub struct TableAdvance<'a>(Lookup<'a>);
+pub struct TableAdvance(Lookup);
 
-impl<'a> TableAdvance<'a> {
+impl TableAdvance {
     /// Prepares a table.
-    pub fn new(table: &'a Table) -> Self {
+    pub fn new(table: &Table) -> Self {
         Self(Lookup::new(table))
     }
 }
 
-impl Evaluator for TableAdvance<'_> {
+impl Evaluator for TableAdvance {
     fn inputs(&self) -> &'static [Input] {
         &[Input { name: "speed_rpm", required: true }, Input { name: "load", required: true }]
     }
