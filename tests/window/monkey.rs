@@ -1,7 +1,8 @@
 //! Random keys, clicks, drags and pastes: whatever comes, the project stays whole, the screen fits it, and undo leads
 //! back to the first state.
 //!
-//! Left out are only the keys that open or write files, and the top bar with its buttons for the same.
+//! Left out are only the keys that open or write files, the top bar with its buttons for the same, and the page on which
+//! any key could be given to them.
 
 use eframe::egui::{
     Event, Key, Modifiers, MouseWheelSource, MouseWheelUnit, PointerButton, Pos2, TouchPhase, Vec2, pos2, vec2,
@@ -35,7 +36,7 @@ const ALT: Modifiers = Modifiers::ALT;
 const SHIFT: Modifiers = Modifiers::SHIFT;
 const PLAIN: Modifiers = Modifiers::NONE;
 
-const KEYS: [(Modifiers, Key); 46] = [
+const KEYS: [(Modifiers, Key); 45] = [
     (PLAIN, Key::ArrowUp),
     (PLAIN, Key::ArrowDown),
     (PLAIN, Key::ArrowLeft),
@@ -55,7 +56,6 @@ const KEYS: [(Modifiers, Key); 46] = [
     (PLAIN, Key::Enter),
     (SHIFT, Key::Enter),
     (PLAIN, Key::Escape),
-    (PLAIN, Key::F1),
     (PLAIN, Key::F2),
     (PLAIN, Key::F4),
     (PLAIN, Key::F6),
