@@ -2,42 +2,12 @@
 
 use super::*;
 use crate::project::{Advance, Origin};
-use crate::table::{Axis, Selection, Table, shortest};
+use crate::table::{Axis, Changes, Selection, Table, shortest};
 
-/// A small generator of the xorshift kind (Marsaglia, "Xorshift RNGs", 2003): the same changes in every run.
-struct Changes(u64);
-
-impl Changes {
-    fn below(&mut self, limit: usize) -> usize {
-        self.0 ^= self.0 << 13;
-        self.0 ^= self.0 >> 7;
-        self.0 ^= self.0 << 17;
-        usize::try_from(self.0 >> 16).unwrap() % limit.max(1)
-    }
-
-    /// One to four bytes replaced, removed, repeated or put in.
-    fn apply(&mut self, valid: &[u8]) -> Vec<u8> {
-        const LIKELY: &[u8] = b"\"\"\r\n,;\t.-+e09 \xa0\xc2\xff\xfe\xef\xbb\xbf\0nx";
-        let mut bytes = valid.to_vec();
-        for _ in 0..=self.below(4) {
-            let at = self.below(bytes.len());
-            let byte = LIKELY[self.below(LIKELY.len())];
-            match self.below(6) {
-                0 => bytes.truncate(at),
-                1 if at < bytes.len() => drop(bytes.remove(at)),
-                2 if at < bytes.len() => bytes[at] = byte,
-                3 => {
-                    let end = (at + self.below(24)).min(bytes.len());
-                    let piece = bytes[at..end].to_vec();
-                    let to = self.below(bytes.len());
-                    bytes.splice(to..to, piece);
-                }
-                _ => bytes.insert(at, byte),
-            }
-        }
-        bytes
-    }
-}
+/// Bytes that tend to upset these readers.
+const LIKELY: &[u8] = b"\"\"\r\n,;\t.-+e09 \xa0\xc2\xff\xfe\xef\xbb\xbf\0nx";
+/// The longest piece repeated, in bytes.
+const LONGEST: usize = 24;
 
 fn table() -> Table {
     let axis = |step: f64| Axis::new((1..=4).map(|place| step * f64::from(place)).collect()).unwrap();
@@ -128,20 +98,20 @@ fn points() -> Vec<Vec<u8>> {
 }
 
 fn mutate(times: usize) {
-    let mut changes = Changes(0x5eed_1e55_0b57_ac1e);
+    let mut changes = Changes::new(0x5eed_1e55_0b57_ac1e);
     let advance = Advance::uniform(table(), Origin::Typed).unwrap();
     let (files, points) = (table_files(), points());
     let options = [false, true].map(|breakpoints| CopyOptions { breakpoints, ..CopyOptions::default() });
     let texts = options.map(|options| copy_block(&table(), &Selection::all(&table()), &options).unwrap());
     let mut read = [0; 3];
     for round in 0..times {
-        read[0] += usize::from(try_table_file(&changes.apply(&files[round % files.len()])));
-        let text = changes.apply(texts[round % 2].as_bytes());
+        read[0] += usize::from(try_table_file(&changes.apply(&files[round % files.len()], LIKELY, LONGEST)));
+        let text = changes.apply(texts[round % 2].as_bytes(), LIKELY, LONGEST);
         let mark = [None, Some(DecimalMark::Point), Some(DecimalMark::Comma)][changes.below(3)];
         let breakpoints = [None, Some(false), Some(true)][changes.below(3)];
         let answers = Answers { mark, breakpoints, ..Answers::default() };
         read[1] += usize::from(try_clipboard(&String::from_utf8_lossy(&text), &advance, answers));
-        read[2] += usize::from(try_points(&changes.apply(&points[round % points.len()]), &table()));
+        read[2] += usize::from(try_points(&changes.apply(&points[round % points.len()], LIKELY, LONGEST), &table()));
     }
     // The changes are small enough for some to be harmless and large enough for some to be refused.
     assert!(read.iter().all(|&count| (times / 100..times).contains(&count)), "{read:?} of {times} were read");

@@ -5,6 +5,8 @@
 //! outside the axes clamps its coordinates to them.
 
 mod axis;
+#[cfg(test)]
+mod changes;
 mod curve;
 mod lookup;
 mod number;
@@ -13,6 +15,8 @@ mod selection;
 mod table;
 
 pub use axis::{Axis, AxisError, MAX_BREAKPOINTS, MIN_BREAKPOINTS, Position};
+#[cfg(test)]
+pub(crate) use changes::Changes;
 pub use curve::{Curve, CurveError};
 pub use lookup::{Lookup, blend};
 pub use number::{settle, shortest};

@@ -4,41 +4,12 @@ use super::*;
 use crate::image::samples::reference_project;
 use crate::image::{OnMismatch, decode, encode, verify};
 use crate::project::Project;
+use crate::table::Changes;
 
-/// A small generator of the xorshift kind (Marsaglia, "Xorshift RNGs", 2003): the same changes in every run.
-struct Changes(u64);
-
-impl Changes {
-    fn below(&mut self, limit: usize) -> usize {
-        self.0 ^= self.0 << 13;
-        self.0 ^= self.0 >> 7;
-        self.0 ^= self.0 << 17;
-        usize::try_from(self.0 >> 16).unwrap() % limit.max(1)
-    }
-
-    /// One to four bytes replaced, removed, repeated or put in.
-    fn apply(&mut self, valid: &[u8]) -> Vec<u8> {
-        const LIKELY: &[u8] = b":S0123456789ABCDEFabcdef\r\n \t\0\xff-x";
-        let mut bytes = valid.to_vec();
-        for _ in 0..=self.below(4) {
-            let at = self.below(bytes.len());
-            let byte = LIKELY[self.below(LIKELY.len())];
-            match self.below(6) {
-                0 => bytes.truncate(at),
-                1 if at < bytes.len() => drop(bytes.remove(at)),
-                2 if at < bytes.len() => bytes[at] = byte,
-                3 => {
-                    let end = (at + self.below(60)).min(bytes.len());
-                    let piece = bytes[at..end].to_vec();
-                    let to = self.below(bytes.len());
-                    bytes.splice(to..to, piece);
-                }
-                _ => bytes.insert(at, byte),
-            }
-        }
-        bytes
-    }
-}
+/// Bytes that tend to upset these readers.
+const LIKELY: &[u8] = b":S0123456789ABCDEFabcdef\r\n \t\0\xff-x";
+/// The longest piece repeated, in bytes.
+const LONGEST: usize = 60;
 
 fn files(project: &Project) -> Vec<Vec<u8>> {
     let image = encode(project).unwrap();
@@ -75,12 +46,12 @@ fn try_file(bytes: &[u8], project: &Project) -> bool {
 }
 
 fn mutate(times: usize) {
-    let mut changes = Changes(0x1d1e_5eed_0bad_cafe);
+    let mut changes = Changes::new(0x1d1e_5eed_0bad_cafe);
     let project = reference_project();
     let files = files(&project);
     let mut read = 0;
     for round in 0..times {
-        read += usize::from(try_file(&changes.apply(&files[round % files.len()]), &project));
+        read += usize::from(try_file(&changes.apply(&files[round % files.len()], LIKELY, LONGEST), &project));
     }
     // Some changes are harmless, such as another case of a digit or the end of an S-record file cut off.
     assert!((times / 200..times / 2).contains(&read), "{read} of {times} were read");

@@ -1,0 +1,41 @@
+//! Small changes to valid input, for the tests that shake every reader.
+
+/// A small generator of the xorshift kind (Marsaglia, "Xorshift RNGs", 2003): the same changes in every run.
+pub(crate) struct Changes(u64);
+
+impl Changes {
+    /// Starts at a seed, which is not 0.
+    pub(crate) const fn new(seed: u64) -> Self {
+        Self(seed)
+    }
+
+    /// A number below `limit`; 0 when that is 0.
+    pub(crate) fn below(&mut self, limit: usize) -> usize {
+        self.0 ^= self.0 << 13;
+        self.0 ^= self.0 >> 7;
+        self.0 ^= self.0 << 17;
+        usize::try_from(self.0 >> 16).unwrap() % limit.max(1)
+    }
+
+    /// One to four bytes replaced, removed or put in from `likely`, or pieces below `longest` bytes repeated.
+    pub(crate) fn apply(&mut self, valid: &[u8], likely: &[u8], longest: usize) -> Vec<u8> {
+        let mut bytes = valid.to_vec();
+        for _ in 0..=self.below(4) {
+            let at = self.below(bytes.len());
+            let byte = likely[self.below(likely.len())];
+            match self.below(6) {
+                0 => bytes.truncate(at),
+                1 if at < bytes.len() => drop(bytes.remove(at)),
+                2 if at < bytes.len() => bytes[at] = byte,
+                3 => {
+                    let end = (at + self.below(longest)).min(bytes.len());
+                    let piece = bytes[at..end].to_vec();
+                    let to = self.below(bytes.len());
+                    bytes.splice(to..to, piece);
+                }
+                _ => bytes.insert(at, byte),
+            }
+        }
+        bytes
+    }
+}
