@@ -13,3 +13,4 @@ pub mod spark;
 pub mod table;
 #[cfg(feature = "window")]
 pub mod window;
+pub mod worksheet;
