@@ -14,11 +14,14 @@ mod json;
 mod lookup;
 mod new;
 mod output;
+mod rig;
 mod samples;
 mod set;
 mod shape;
 mod show;
+mod stream;
 mod values;
+mod worksheet;
 
 use std::ffi::OsString;
 use std::path::PathBuf;
@@ -59,6 +62,9 @@ Examples:
   sparkloft shape demo/tarn-special.ron -o mine.ron --speed 2800..3700 --load 40..66 add 1
   sparkloft shape mine.ron -o mine.ron --speed 2400..4200 --load 32..80 smooth 1.5
   sparkloft compare demo/tarn-special.ron mine.ron
+  sparkloft lookup mine.ron --speed 3200 --load 40 --coolant 85
+  sparkloft rig mine.ron --run sweep-to-the-limit -o events.csv
+  sparkloft worksheet timing-light mine.ron --readings light.csv --apply -o mine.ron
   sparkloft export mine.ron -o mine.csv
 
 Safety: ignition systems carry lethal voltages, and too much advance breaks pistons without warning. The numbers here
@@ -90,6 +96,8 @@ enum Kind {
     Export(export::Export),
     Import(import::Import),
     Lookup(lookup::Lookup),
+    Rig(rig::Rig),
+    Worksheet(worksheet::Worksheet),
     Completions(completions::Completions),
 }
 
@@ -126,6 +134,8 @@ impl Job {
             Kind::Export(job) => job.run(),
             Kind::Import(job) => job.run(),
             Kind::Lookup(job) => job.run(),
+            Kind::Rig(job) => job.run(),
+            Kind::Worksheet(job) => job.run(),
             Kind::Completions(job) => job.run(),
         }
     }

@@ -2,10 +2,14 @@
 
 mod bench;
 mod compare;
+mod golden;
 mod lookup;
+mod lookup_one;
 mod outputs;
 mod projects;
+mod rig;
 mod set;
 mod shape;
 mod tables;
 mod usage;
+mod worksheet;
