@@ -98,7 +98,7 @@ impl Target {
 fn verdict_lines<V: Verdict>(verdicts: &[V]) -> String {
     let line = |verdict: &V| {
         let mark = match verdict.gravity() {
-            Gravity::Good => "ok",
+            Gravity::Good => "",
             Gravity::Note => "note",
             Gravity::Warning => "WARN",
             Gravity::Obstacle => "STOP",
@@ -110,5 +110,5 @@ fn verdict_lines<V: Verdict>(verdicts: &[V]) -> String {
 
 /// A row of a figure's name and its value.
 fn figure(name: &str, value: &str) -> String {
-    format!("{name:<20}{value}\n")
+    format!("{name:<22}{value}\n")
 }

@@ -79,12 +79,12 @@ fn the_text_adds_up_and_ends_in_what_the_light_should_show() {
 3200 rpm, 10 %, coolant 20 °C
 
   table           +34.00°
-  coolant trim     +3.00°
+  coolant trim     +2.00°
   air trim       left out  no temperature given
-  commanded        37.00°
+  commanded        36.00°
   sensor latency   −1.92°
 
-The light should show  35.1°  before top dead centre.
+The light should show  34.1°  before top dead centre.
 State: running.
 "
     );
@@ -124,7 +124,7 @@ fn points_with_conditions_get_their_state_and_command() {
     let text = bench.text("out.csv");
     let rows: Vec<Vec<&str>> = text.lines().map(|line| line.split(',').collect()).collect();
     assert_eq!(rows[0][7..], ["table_deg", "state", "commanded_deg"]);
-    assert_eq!((rows[1][7], rows[1][8], rows[1][9]), ("34", "running", "37"));
+    assert_eq!((rows[1][7], rows[1][8], rows[1][9]), ("34", "running", "36"));
     assert_eq!((rows[2][8], rows[2][9]), ("cranking", "8"));
     bench.put("p.csv", "speed_rpm,load,launch\n3200,10,2\n");
     assert!(bench.failed(&format!("lookup {SAMPLE} --points p.csv -o no.csv")).contains("line 2: column 'launch'"));

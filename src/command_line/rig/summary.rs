@@ -8,6 +8,9 @@ use crate::rig::Summary;
 use crate::spark::State;
 use crate::worksheet::words::number;
 
+/// A state that lasted less would read as no time at all.
+const SHORTEST_S: f64 = 0.005;
+
 /// What the run came to, and which files were written.
 pub(super) fn text(summary: &Summary, files: [Option<&Path>; 2]) -> String {
     let mut text = String::new();
@@ -22,11 +25,14 @@ pub(super) fn text(summary: &Summary, files: [Option<&Path>; 2]) -> String {
     line("sparks", spark_words(summary));
     line("error", error_words(summary));
     line("dwell", dwell_words(summary));
-    for state in State::ALL.into_iter().filter(|state| summary.state_s(*state) > 0.0) {
+    for state in State::ALL.into_iter().filter(|state| summary.state_s(*state) >= SHORTEST_S) {
         line("state", format!("{:<11}{:>9} s", state.name(), number(summary.state_s(state), 2)));
     }
     for output in &summary.outputs {
-        let on = format!("on for {} s, came on {}", number(output.on_s, 2), times(output.switches));
+        let on = match output.switches {
+            0 => "never came on".to_owned(),
+            switches => format!("came on {}, for {} s", times(switches), number(output.on_s, 2)),
+        };
         line("output", format!("{}: {on}", output.name));
     }
     files.into_iter().flatten().for_each(|file| line("wrote", shown(file)));

@@ -160,10 +160,13 @@ fn text(found: &Found) -> String {
             number(row.c_per_count, 2)
         );
     }
+    if !found.readings.is_empty() {
+        text.push('\n');
+    }
     for reading in &found.readings {
-        let volts = number(reading.volts, 3);
-        let words = format!("{} °C, {volts} V, {} counts", number(reading.temperature_c, 2), number(reading.counts, 0));
-        text += &figure(&format!("\n{} Ω", number(reading.ohm, 1)), &words);
+        let [celsius, volts] = [number(reading.temperature_c, 2), number(reading.volts, 3)];
+        let words = format!("{celsius} °C, {volts} V, {} counts", number(reading.counts, 0));
+        text += &figure(&format!("{} Ω", number(reading.ohm, 1)), &words);
     }
     text + "\n" + &verdict_lines(&found.answer.verdicts)
 }

@@ -49,7 +49,7 @@ fn offset_and_lag_agree_with_figures_computed_elsewhere() {
     let words: Vec<String> = found.verdicts.iter().map(Verdict::words).collect();
     assert_eq!(
         words,
-        ["Change the zero offset by +4.1°, to +4.1°.", "The spark falls behind by 104 µs, 3.7° at 6000 rpm."]
+        ["Change the zero offset by +4.15°, to +4.15°.", "The spark falls behind by 104 µs, 3.7° at 6000 rpm."]
     );
 }
 

@@ -200,8 +200,8 @@ impl Verdict for TimingVerdict {
                 .into(),
             Self::Change { change_deg, zero_offset_deg } => format!(
                 "Change the zero offset by {}, to {}.",
-                signed_deg(change_deg, 1),
-                signed_deg(zero_offset_deg, 1)
+                signed_deg(change_deg, 2),
+                signed_deg(zero_offset_deg, 2)
             ),
             Self::InOrder { offset_deg } => {
                 format!("Commanded is actual to within {}: leave the zero offset as it is.", deg(offset_deg.abs(), 1))
