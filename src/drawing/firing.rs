@@ -12,7 +12,7 @@ use crate::rig::Layout;
 /// Crank degrees of the cycle.
 const CYCLE_DEG: f64 = 720.0;
 /// Room for the coils' names, above for the degrees, at the right, and below for the scale.
-const MARGIN: (f32, f32, f32, f32) = (76.0, 8.0, 12.0, 40.0);
+const MARGIN: (f32, f32, f32, f32) = (76.0, 8.0, 36.0, 40.0);
 const DISC: f32 = 8.5;
 const LEAST_ROW: f32 = 22.0;
 /// Longer names of coils are cut.
@@ -176,10 +176,10 @@ fn draw_spark(frame: &Frame, spark: &Ignition, palette: &Palette, scene: &mut Sc
     }
     let x = frame.x(spark.tdc_deg);
     scene.line(Point::new(x, y - half * 0.7), Point::new(x, y + half * 0.7), 1.2, palette.ink_secondary);
-    // After the dead centre, clear of a spark that comes late.
-    let late = if spark.spark_deg > spark.tdc_deg { frame.x(spark.spark_deg) - x } else { 0.0 };
-    for (place, (cylinder, fires)) in [(spark.fires, true), (spark.wasted, false)].into_iter().enumerate() {
-        let at = Point::new(x + late + DISC + 4.0 + if place == 1 { 2.0 * DISC + 2.0 } else { 0.0 }, y);
+    // On the side of the dead centre that is free of the spark.
+    let side = if spark.spark_deg > spark.tdc_deg { -1.0 } else { 1.0 };
+    for (nearer, cylinder, fires) in [(0.0, spark.fires, true), (1.0, spark.wasted, false)] {
+        let at = Point::new(x + side * (DISC + 4.0 + nearer * (2.0 * DISC + 2.0)), y);
         disc(at, DISC, fires, palette, scene);
         let ink = if fires { palette.paper } else { palette.ink };
         scene.note(at, (0.5, 0.5), cylinder.to_string(), ink);

@@ -32,6 +32,8 @@ const SPARK_RADIUS: f32 = 3.4;
 const SENSOR: (f32, f32, f32) = (15.0, 24.0, 3.0);
 /// The reference edge's name keeps this far from the sensor's, in degrees.
 const NAME_CLEARANCE_DEG: f64 = 36.0;
+/// Half the width of the sensor's name and a little white.
+const BESIDE_NAME: f32 = 56.0;
 
 /// What a wheel drawing shows.
 #[derive(Clone, Copy, Debug)]
@@ -271,15 +273,19 @@ impl WheelDrawing {
             scene.polyline(&dimension, 1.0, palette.ink_secondary);
         }
         let named_deg = passed_deg.clamp(NAME_CLEARANCE_DEG, 360.0 - NAME_CLEARANCE_DEG);
+        let (mut at, toward) = (out(20.0, named_deg), named_deg.to_radians());
+        #[expect(clippy::cast_possible_truncation, reason = "sines")]
+        let (sin, cos) = (toward.sin() as f32, toward.cos() as f32);
+        let mut across = 0.5 - 0.5 * (sin * 1.8).clamp(-1.0, 1.0);
+        if cos > 0.0 && (at.x - self.center.x).abs() < BESIDE_NAME {
+            at.x = self.center.x + BESIDE_NAME.copysign(sin);
+            across = if sin < 0.0 { 1.0 } else { 0.0 };
+        }
         if (named_deg - passed_deg).abs() > 1.0 {
             scene.line(out(12.0, passed_deg), out(18.0, named_deg), 0.8, palette.ink_secondary);
         }
         let true_deg = spec.parts.trigger.reference_deg + spec.parts.trigger.zero_offset_deg;
         let lines = ["reference edge".to_owned(), format!("{} before TDC", degrees(true_deg))];
-        let (at, toward) = (out(20.0, named_deg), named_deg.to_radians());
-        #[expect(clippy::cast_possible_truncation, reason = "sines")]
-        let (sin, cos) = (toward.sin() as f32, toward.cos() as f32);
-        let across = 0.5 - 0.5 * (sin * 1.8).clamp(-1.0, 1.0);
         let middle = at.y - cos * 2.0 * HALF_LINE;
         for (line, text) in [-HALF_LINE, HALF_LINE].into_iter().zip(lines) {
             scene.note(Point::new(at.x, middle + line), (across, 0.5), text, palette.ink);
