@@ -16,6 +16,7 @@ const ROOMS: &[(&str, u8)] = &[
     ("interchange", 3),
     ("drawing", 3),
     ("image", 3),
+    ("checks", 4),
     ("document", 5),
     ("window", 6),
     ("command_line", 6),

@@ -1,6 +1,7 @@
 //! The program itself, run in a folder of its own.
 
 mod bench;
+mod check;
 mod compare;
 mod golden;
 mod lookup;
