@@ -2,6 +2,7 @@
 
 pub mod base;
 pub mod commands;
+pub mod curve_editor;
 pub mod dialogs;
 pub mod files;
 pub mod form;
