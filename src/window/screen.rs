@@ -1,6 +1,7 @@
 //! What belongs to the screen and to nothing else: selection, camera, open sheet, half-typed text.
 
 use super::form::FormState;
+use super::sheets::engine::state::EngineState;
 use super::inspector::InspectorState;
 use crate::drawing::{Camera, Look, View as CameraView};
 use crate::shaping::Tool;
@@ -312,6 +313,8 @@ pub struct Screen {
     pub inspector: InspectorState,
     /// Text being typed into the rows of forms, and what was refused there.
     pub form: FormState,
+    /// The open page of the Engine sheet and what its worksheets are asked.
+    pub engine: EngineState,
     /// The panel that is open beside the sheet.
     pub panel: Option<SidePanel>,
     /// The command palette, when it is open.
@@ -357,6 +360,7 @@ impl Screen {
             settled: None,
             inspector: InspectorState::default(),
             form: FormState::default(),
+            engine: EngineState::default(),
             panel: None,
             finder: None,
             base: BaseChoice::default(),
