@@ -2,7 +2,9 @@
 
 mod compare;
 mod compare_pictures;
+mod engine;
 mod engine_form;
+mod engine_pictures;
 mod frame;
 mod frame_files;
 mod frame_pictures;
