@@ -14,9 +14,11 @@ mod json;
 mod lookup;
 mod new;
 mod output;
+mod picture;
 mod samples;
 mod set;
 mod shape;
+mod sheet;
 mod show;
 mod values;
 
@@ -60,6 +62,8 @@ Examples:
   sparkloft shape mine.ron -o mine.ron --speed 2400..4200 --load 32..80 smooth 1.5
   sparkloft compare demo/tarn-special.ron mine.ron
   sparkloft export mine.ron -o mine.csv
+  sparkloft picture mine.ron --view surface -o mine.png
+  sparkloft sheet mine.ron -o mine.pdf
 
 Safety: ignition systems carry lethal voltages, and too much advance breaks pistons without warning. The numbers here
 are estimates until verified with a timing light and under load, by someone qualified.";
@@ -90,6 +94,8 @@ enum Kind {
     Export(export::Export),
     Import(import::Import),
     Lookup(lookup::Lookup),
+    Picture(picture::Picture),
+    Sheet(sheet::Sheet),
     Completions(completions::Completions),
 }
 
@@ -126,6 +132,8 @@ impl Job {
             Kind::Export(job) => job.run(),
             Kind::Import(job) => job.run(),
             Kind::Lookup(job) => job.run(),
+            Kind::Picture(job) => job.run(),
+            Kind::Sheet(job) => job.run(),
             Kind::Completions(job) => job.run(),
         }
     }
