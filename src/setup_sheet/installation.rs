@@ -167,8 +167,9 @@ fn sender(sender: &Sender) -> String {
         return format!("not fitted; taken as {stand_in}");
     }
     let points = sender.points_c.iter().zip(&sender.points_ohm);
-    let points: Vec<String> =
-        points.map(|(c, ohm)| format!("{} °C\u{a0}=\u{a0}{} Ω", shortest(*c).replace('-', "−"), shortest(*ohm))).collect();
+    let points: Vec<String> = points
+        .map(|(c, ohm)| format!("{} °C\u{a0}=\u{a0}{} Ω", shortest(*c).replace('-', "−"), shortest(*ohm)))
+        .collect();
     format!("{}\npull-up {} Ω; taken as {stand_in} if it fails", points.join(", "), shortest(sender.pull_up_ohm))
 }
 

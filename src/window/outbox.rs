@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use super::commands::{Command, Shortcut};
+use super::View;
 use super::dialogs::Dialogs;
 use super::files::{FileJob, Next};
 use super::screen::{Notice, Proposal, Screen};
@@ -26,6 +27,9 @@ pub enum Action {
     Edit(String, Edit),
     /// The state of a drag: what the tool would do if it ended here. Opens the gesture when none is open.
     Drag(Tool, Selection),
+    /// The state of a drag outside the advance table: the label of its step and what it would do if it ended here. The
+    /// edit always starts from the project as it was before the drag. Opens the gesture when none is open.
+    DragEdit(String, Edit),
     /// The drag is over: one step.
     DragEnd,
     /// The drag is given up: as if it had not been.
@@ -141,12 +145,27 @@ impl Outbox {
         self.push(Action::Drag(tool, selection));
     }
 
+    /// Asks to show what an edit would do, as part of a drag that ends as one step with this label.
+    pub fn drag_edit(
+        &mut self,
+        label: impl Into<String>,
+        edit: impl FnOnce(&Project) -> Result<Project, String> + 'static,
+    ) {
+        self.push(Action::DragEdit(label.into(), Box::new(edit)));
+    }
+
     /// Asks to make one step of the drag.
     pub fn end_drag(&mut self) {
         self.push(Action::DragEnd);
     }
 
-    /// Whether nothing is asked for.
+    /// Says in the status line what the pointer is over, in physical units, on a sheet that shows no cells.
+    pub fn point_at(&mut self, view: &View<'_>, text: String) {
+        if view.screen.pointed != text {
+            self.screen(|screen| screen.pointed = text);
+        }
+    }
+
     /// Whether nothing was asked for.
     pub fn is_empty(&self) -> bool {
         self.0.is_empty()

@@ -5,7 +5,6 @@ use eframe::egui::{self, Event, Key, Modifiers};
 use super::commands::{Command, Shortcut};
 use super::grid;
 use super::preview::Outcome;
-use super::screen::Sheet;
 use super::sheets;
 use super::{Action, Outbox, View, frame};
 
@@ -54,9 +53,7 @@ pub fn route(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
         && !view.dialogs.take_keys()
         && !egui::Popup::is_any_open(ctx);
     if !in_field && table_has_keys {
-        match view.screen.sheet {
-            Sheet::Advance | Sheet::Compare => sheets::keys(ctx, view, outbox),
-        }
+        sheets::keys(ctx, view, outbox);
     }
 }
 

@@ -10,23 +10,55 @@ use super::grid::ClipboardState;
 /// The sheets on the rail.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub enum Sheet {
+    /// Installation, trigger, sensors, coils and the worksheets.
+    Engine,
     /// The advance table.
     #[default]
     Advance,
+    /// Degrees added for coolant and air temperature.
+    Trims,
+    /// Cranking, over-speed, launch, clamp, tachometer and switched outputs.
+    Limits,
+    /// The simulated bench rig.
+    Rig,
     /// Edited against base.
     Compare,
+    /// What the checks noticed.
+    Checks,
+    /// The bytes for the flashing tool, and the printed sheet.
+    Export,
 }
 
 impl Sheet {
     /// In the order of the rail.
-    pub const ALL: [Self; 2] = [Self::Advance, Self::Compare];
+    pub const ALL: [Self; 8] = [
+        Self::Engine,
+        Self::Advance,
+        Self::Trims,
+        Self::Limits,
+        Self::Rig,
+        Self::Compare,
+        Self::Checks,
+        Self::Export,
+    ];
 
     /// Its name on the rail.
     pub const fn name(self) -> &'static str {
         match self {
+            Self::Engine => "Engine",
             Self::Advance => "Advance",
+            Self::Trims => "Trims",
+            Self::Limits => "Limits & outputs",
+            Self::Rig => "Rig",
             Self::Compare => "Compare",
+            Self::Checks => "Checks",
+            Self::Export => "Export",
         }
+    }
+
+    /// Whether it shows the cells of the advance table, so that commands on cells mean something there.
+    pub const fn shows_cells(self) -> bool {
+        matches!(self, Self::Advance | Self::Compare)
     }
 }
 
@@ -295,6 +327,8 @@ pub struct Screen {
     pub difference_as_surface: bool,
     /// Whether the surface is shown instead of the grid where there is room for one only.
     pub surface_tab: bool,
+    /// What the pointer is over on a sheet that shows no cells, in physical units.
+    pub pointed: String,
     /// The message in the status line.
     pub notice: Option<Notice>,
 }
@@ -328,8 +362,15 @@ impl Screen {
             snapshot_form: None,
             difference_as_surface: false,
             surface_tab: false,
+            pointed: String::new(),
             notice: None,
         }
+    }
+
+    /// Opens a sheet.
+    pub fn go_to(&mut self, sheet: Sheet) {
+        self.sheet = sheet;
+        self.pointed.clear();
     }
 
     /// Previews what a part of the window proposes, or takes its preview away; what another part previews stays.

@@ -1,13 +1,18 @@
 //! The program itself, run in a folder of its own.
 
 mod bench;
+mod check;
 mod compare;
+mod golden;
 mod lookup;
+mod lookup_one;
 mod outputs;
 mod picture;
 mod projects;
+mod rig;
 mod set;
 mod shape;
 mod sheet;
 mod tables;
 mod usage;
+mod worksheet;

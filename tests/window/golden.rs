@@ -62,11 +62,11 @@ fn read_node<'tree>(node: &(impl NodeT<'tree> + 'tree), depth: usize, lines: &mu
 }
 
 #[test]
-fn a_screen_reader_reads_both_sheets() {
+fn a_screen_reader_reads_every_sheet() {
     for sheet in Sheet::ALL {
         let window = on_sheet(window(new_project(4, 3)), sheet, Command::LookLight);
         let text = reading(&window);
-        let path = golden(&format!("{}.txt", sheet.name().to_lowercase()));
+        let path = golden(&format!("{sheet:?}.txt").to_lowercase());
         if is_updating() {
             fs::write(&path, &text).unwrap();
             continue;
@@ -86,7 +86,7 @@ fn every_sheet_looks_as_it_did_in_every_look() {
         for (look, command) in looks {
             let mut window = on_sheet(window(sample("tarn-special")), sheet, command);
             let picture = window.render().unwrap();
-            let name = format!("{}-{look:?}.png", sheet.name()).to_lowercase();
+            let name = format!("{sheet:?}-{look:?}.png").to_lowercase();
             if is_updating() {
                 save_small(&picture, &golden(&name));
                 continue;

@@ -36,7 +36,7 @@ const ALT: Modifiers = Modifiers::ALT;
 const SHIFT: Modifiers = Modifiers::SHIFT;
 const PLAIN: Modifiers = Modifiers::NONE;
 
-const KEYS: [(Modifiers, Key); 45] = [
+const KEYS: [(Modifiers, Key); 51] = [
     (PLAIN, Key::ArrowUp),
     (PLAIN, Key::ArrowDown),
     (PLAIN, Key::ArrowLeft),
@@ -71,6 +71,12 @@ const KEYS: [(Modifiers, Key); 45] = [
     (ALT, Key::ArrowDown),
     (ALT, Key::Num1),
     (ALT, Key::Num2),
+    (ALT, Key::Num3),
+    (ALT, Key::Num4),
+    (ALT, Key::Num5),
+    (ALT, Key::Num6),
+    (ALT, Key::Num7),
+    (ALT, Key::Num8),
     (CTRL, Key::Num1),
     (CTRL, Key::Num3),
     (CTRL, Key::Num4),

@@ -16,6 +16,9 @@ pub enum Availability {
 pub fn availability(command: Command, view: &View<'_>) -> Availability {
     let unless =
         |ready: bool, reason: &'static str| if ready { Availability::Available } else { Availability::Not(reason) };
+    if acts_on_cells(command) && !view.screen.sheet.shows_cells() {
+        return Availability::Not("go to the Advance sheet: this acts on the cells of its table");
+    }
     match command {
         Command::Undo => {
             unless(view.document.undo_label().is_some(), "nothing to undo: this is how the project was opened")
@@ -41,4 +44,17 @@ pub fn availability(command: Command, view: &View<'_>) -> Availability {
         ),
         _ => Availability::Available,
     }
+}
+
+/// Whether the command changes or marks cells of the advance table, which must be in view then.
+fn acts_on_cells(command: Command) -> bool {
+    use Command::{
+        ArmLift, Copy, CopyWithAxes, Cut, EditCell, Fair, FillDown, FillRight, Interpolate, Lower, LowerTen, Paste, Raise,
+        RaiseTen, SelectAll, TakeBack, ToggleHold,
+    };
+    matches!(
+        command,
+        ArmLift | Copy | CopyWithAxes | Cut | EditCell | Fair | FillDown | FillRight | Interpolate | Lower | LowerTen | Paste
+            | Raise | RaiseTen | SelectAll | TakeBack | ToggleHold
+    )
 }

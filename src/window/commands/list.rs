@@ -98,8 +98,14 @@ commands! {
     ViewThreeQuarter: "Three-quarter view", "Look from a corner.", [key(CTRL, Key::Num4)];
     ArmLift: "Lift on the surface", "Let a drag on any vertex of the surface lift it with its neighbours.", [key(PLAIN, Key::G)];
     SurfaceTab: "Surface or grid", "Show the surface instead of the grid where there is room for one.", [key(PLAIN, Key::F4)];
-    SheetAdvance: "Advance sheet", "Go to the advance table.", [key(ALT, Key::Num1)];
-    SheetCompare: "Compare sheet", "Compare the table with its base.", [key(ALT, Key::Num2)];
+    SheetEngine: "Engine sheet", "Go to the installation and the worksheets.", [key(ALT, Key::Num1)];
+    SheetAdvance: "Advance sheet", "Go to the advance table.", [key(ALT, Key::Num2)];
+    SheetTrims: "Trims sheet", "Go to the trims for coolant and air temperature.", [key(ALT, Key::Num3)];
+    SheetLimits: "Limits & outputs sheet", "Go to cranking, limits, launch and outputs.", [key(ALT, Key::Num4)];
+    SheetRig: "Rig sheet", "Go to the simulated bench rig.", [key(ALT, Key::Num5)];
+    SheetCompare: "Compare sheet", "Compare the table with its base.", [key(ALT, Key::Num6)];
+    SheetChecks: "Checks sheet", "Go to what the checks noticed.", [key(ALT, Key::Num7)];
+    SheetExport: "Export sheet", "Go to the image for the flashing tool.", [key(ALT, Key::Num8)];
     TakeSnapshot: "Take a snapshot…", "Keep the present state in the project under a name.", [key(CTRL_SHIFT, Key::N)];
     TakeBack: "Take back selected cells", "Take the base's values for the selected cells.", [];
     LookSystem: "Look: as the system", "Follow the system's choice of light or dark.", [];

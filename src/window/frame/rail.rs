@@ -1,9 +1,9 @@
 //! The sheets, one under the other.
 
-use eframe::egui::{self, Role, Sense, WidgetInfo, pos2, vec2};
+use eframe::egui::{self, Rect, Role, Sense, WidgetInfo, pos2, vec2};
 
 use crate::window::screen::Sheet;
-use crate::window::theme::{color, strong_text};
+use crate::window::theme::{color, strong_galley};
 use crate::window::{Outbox, View};
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
@@ -20,15 +20,22 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
             ui.painter().rect_filled(mark, 0.0, color(palette.accent));
         }
         let ink = if active || response.hovered() { palette.ink } else { palette.ink_secondary };
-        let at = pos2(rect.left() + theme.margin + 2.0, rect.center().y);
-        let side = egui::Align2::LEFT_CENTER;
-        if active {
-            strong_text(ui.painter(), at, side, sheet.name(), theme.body_font(), color(ink));
-        } else {
-            ui.painter().text(at, side, sheet.name(), theme.body_font(), color(ink));
-        }
+        name(ui.painter(), view, rect, sheet, active, color(ink));
         if response.clicked() {
-            outbox.screen(move |screen| screen.sheet = sheet);
+            outbox.screen(move |screen| screen.go_to(sheet));
         }
+    }
+}
+
+/// A sheet's name, on two lines where one has no room.
+fn name(painter: &egui::Painter, view: &View<'_>, rect: Rect, sheet: Sheet, active: bool, ink: egui::Color32) {
+    let theme = view.theme;
+    let left = theme.margin + 2.0;
+    let galley = painter.layout(sheet.name().to_owned(), theme.body_font(), ink, rect.width() - left);
+    let at = pos2(rect.left() + left, rect.center().y - galley.size().y / 2.0);
+    if active {
+        strong_galley(painter, at, galley, ink);
+    } else {
+        painter.galley(at, galley, ink);
     }
 }

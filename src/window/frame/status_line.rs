@@ -89,8 +89,10 @@ fn waiting(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, 
 }
 
 fn pointed_at(view: &View<'_>) -> String {
-    if view.screen.sheet == Sheet::Compare {
-        return compare::pointed_at(view);
+    match view.screen.sheet {
+        Sheet::Advance => {}
+        Sheet::Compare => return compare::pointed_at(view),
+        _ => return view.screen.pointed.clone(),
     }
     let cell = view.screen.hover.unwrap_or(view.screen.selection.cursor);
     let table = view.table();
@@ -108,7 +110,7 @@ fn pointed_at(view: &View<'_>) -> String {
 fn selected(view: &View<'_>) -> String {
     let cells = &view.screen.selection.cells;
     let table = view.table();
-    if !cells.fits(table) || cells.is_empty() {
+    if !view.screen.sheet.shows_cells() || !cells.fits(table) || cells.is_empty() {
         return String::new();
     }
     let count = cells.count();

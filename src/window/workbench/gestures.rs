@@ -3,7 +3,16 @@
 use super::Workbench;
 use crate::shaping::{Shaped, Tool};
 use crate::table::Selection;
+use crate::window::Edit;
 use crate::window::screen::Notice;
+
+/// What a drag that is going on does.
+pub(super) enum Drag {
+    /// A tool on cells.
+    Tool(Tool, Selection),
+    /// Any other edit, with the label of its step.
+    Edit(String),
+}
 
 impl Workbench {
     pub(super) fn shape(&mut self, tool: &Tool, cells: &Selection) {
@@ -38,22 +47,42 @@ impl Workbench {
         });
         let is_done = done.is_ok();
         if is_done {
-            self.drag = Some((tool, cells));
+            self.drag = Some(Drag::Tool(tool, cells));
         }
         self.report(done);
         is_done
     }
 
+    /// Shows what an edit would do, as part of a gesture. What is refused leaves the gesture as it was.
+    pub(super) fn drag_edit(&mut self, label: String, edit: Edit) {
+        if !self.document.gesture_open() {
+            self.document.begin_gesture();
+        }
+        let done = self.document.preview(edit);
+        if done.is_ok() {
+            self.drag = Some(Drag::Edit(label));
+        }
+        self.report(done);
+    }
+
     pub(super) fn end_drag(&mut self) {
-        let Some((tool, cells)) = self.drag.take() else {
-            return self.document.cancel_gesture();
-        };
+        match self.drag.take() {
+            Some(Drag::Tool(tool, cells)) => self.end_tool_drag(&tool, &cells),
+            Some(Drag::Edit(label)) => {
+                let selected = Some(self.screen.selection.cells.clone());
+                self.document.finish_gesture(label, selected);
+            }
+            None => self.document.cancel_gesture(),
+        }
+    }
+
+    fn end_tool_drag(&mut self, tool: &Tool, cells: &Selection) {
         let start = self.document.steps()[self.document.current_step()].project.clone();
-        match tool.apply(&start.advance, &cells) {
+        match tool.apply(&start.advance, cells) {
             Ok(shaped) => {
                 let selected = Some(self.screen.selection.cells.clone());
                 if self.document.finish_gesture(tool.label(&shaped), selected) {
-                    self.screen.notice = Some(Notice { text: told(&tool, &shaped), is_error: false });
+                    self.screen.notice = Some(Notice { text: told(tool, &shaped), is_error: false });
                 }
             }
             Err(error) => {

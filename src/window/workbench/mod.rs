@@ -13,6 +13,7 @@ mod tables;
 
 use eframe::egui;
 
+use self::gestures::Drag;
 use self::nudge::Nudge;
 use super::base::BaseKeeper;
 use super::dialogs::Dialogs;
@@ -27,8 +28,6 @@ use super::{Action, Outbox, Surroundings, View, frame, router};
 use crate::document::{Document, Offer, Revision};
 use crate::drawing::Look;
 use crate::interchange::DecimalMark;
-use crate::shaping::Tool;
-use crate::table::Selection;
 
 /// The open document, the screen and what the views keep for speed.
 pub struct Workbench {
@@ -53,8 +52,8 @@ pub struct Workbench {
     title: String,
     sheets: Sheets,
     outbox: Outbox,
-    /// The tool of the drag that is going on, to label its step.
-    drag: Option<(Tool, Selection)>,
+    /// The drag that is going on, to label its step.
+    drag: Option<Drag>,
     /// A held key or button: what it has added so far.
     nudge: Option<Nudge>,
     /// What the previewed tool would do.
@@ -192,6 +191,7 @@ impl Workbench {
                 self.report(done.map(|_| ()));
             }
             Action::Drag(tool, cells) => drop(self.drag(tool, cells)),
+            Action::DragEdit(label, edit) => self.drag_edit(label, edit),
             Action::DragEnd => self.end_drag(),
             Action::DragCancel => {
                 self.drag = None;
