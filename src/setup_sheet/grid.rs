@@ -132,7 +132,11 @@ pub(super) fn grid(project: &Project, layout: &GridLayout, room: f32) -> Piece {
     let held = project.advance.held().count();
     let held =
         if held == 0 { String::new() } else { " A corner mark: held, so that no shaping tool moves the cell.".into() };
-    let key = format!("Lines join equal advance, every {}°, strong every fifth.{held}", shortest(levels.step));
+    let key = if high > low {
+        format!("Lines join equal advance, every {}°, strong every fifth.{held}", shortest(levels.step))
+    } else {
+        format!("Every cell is the same.{held}")
+    };
     piece.paragraph(&key, room, sizes::SMALL, ink().ink_secondary);
     piece
 }

@@ -1,7 +1,7 @@
 //! Floor 4: the setup sheet, the printed pages for the car's folder.
 //!
-//! Every part is a [`Piece`](piece::Piece) laid out by itself; [`pages`] puts them on pages, and [`crate::picture::pdf`]
-//! writes those. The same project gives the same bytes: there is no clock.
+//! Every part is a piece laid out by itself; pieces are put on pages, and [`crate::picture::pdf()`] writes those. The same
+//! project gives the same bytes: there is no clock.
 
 mod findings;
 mod grid;
@@ -23,7 +23,7 @@ use self::grid::GridLayout;
 use self::pages::Pages;
 use self::piece::{Piece, ink};
 use crate::compare::Told;
-use crate::lettering::wrapped;
+use crate::lettering::shortened;
 use crate::picture::{PdfError, Plate, Title, pdf};
 use crate::project::{Project, Snapshot, TreeError};
 use crate::table::shortest;
@@ -91,7 +91,7 @@ pub fn sheet_pages(project: &Project, paper: Paper) -> Result<Vec<Plate>, SheetE
 /// What this is, of which car, and in which state.
 fn head(project: &Project, base: Option<&Snapshot>, room: f32) -> Piece {
     let mut head = Piece::default();
-    let name = wrapped(&project.name, sizes::TITLE, room).into_iter().next().unwrap_or_default();
+    let name = shortened(&project.name, sizes::TITLE, room - 80.0);
     head.text((0.0, 0.0), name, sizes::TITLE, ink().ink);
     head.strong();
     head.text_to((room, 9.0), "Setup sheet", sizes::HEADING, ink().ink_secondary);
@@ -171,10 +171,11 @@ fn tuning_page(project: &Project, words: &Told<'_>, mut pieces: Vec<Piece>, page
 
 fn record_page(project: &Project, base: Option<&Snapshot>, pages: &mut Pages) {
     let column = pages.column();
+    let highest = pages.whole();
     let mut pieces = findings::findings(project, column);
-    pieces.push(record::changes(project, base, column));
-    pieces.push(record::not_tested(project, column));
-    pieces.extend(record::notes(project, column));
+    pieces.extend(record::changes(project, base, column, highest));
+    pieces.extend(record::not_tested(project, column, highest));
+    pieces.extend(record::notes(project, column, highest));
     pages.columns(&pieces);
     pages.full(&record::cautions(pages.width()));
     pages.full(&record::signatures(pages.width()));

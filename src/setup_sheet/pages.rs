@@ -4,7 +4,7 @@ use super::Paper;
 use super::piece::{Piece, ink};
 use super::sizes;
 use crate::drawing::Scene;
-use crate::lettering::wrapped;
+use crate::lettering::shortened;
 use crate::picture::{Lettering, Plate};
 use crate::table::shortest;
 
@@ -172,7 +172,7 @@ impl Pages {
             if self.locked.is_none() {
                 foot.line((left, y - 5.0), (right, y - 5.0), sizes::HAIRLINE, color);
             }
-            let name = wrapped(&self.name, sizes::SMALL, (right - left) * 0.6).into_iter().next().unwrap_or_default();
+            let name = shortened(&self.name, sizes::SMALL, (right - left) * 0.6);
             foot.text((left, y), format!("{name} · Sparkloft setup sheet"), sizes::SMALL, color);
             foot.text_to((right, y), format!("page {} of {count}", index + 1), sizes::SMALL, color);
             foot.onto(page, (0.0, 0.0));
