@@ -7,16 +7,12 @@ use sparkloft::picture::{Lettering, Plate};
 use sparkloft::project::{LoadKind, NewProject, Origin, Project, SAMPLES};
 use sparkloft::setup_sheet::{Paper, setup_sheet, sheet_pages};
 
-/// The texts of a page line by line, each from left to right.
+/// The texts of the pages in reading order; what stands on one line next to each other is one line.
 fn text(pages: &[Plate]) -> String {
     let mut out = String::new();
+    let foot = |text: &Lettering| text.bounds().top + text.bounds().height;
     for page in pages {
-        let mut texts: Vec<&Lettering> = page.texts.iter().collect();
-        texts.sort_by(|a, b| {
-            let (a, b) = (a.bounds(), b.bounds());
-            a.top.round().total_cmp(&b.top.round()).then(a.left.total_cmp(&b.left))
-        });
-        for line in texts.chunk_by(|a, b| a.bounds().top.round() == b.bounds().top.round()) {
+        for line in page.texts.chunk_by(|a, b| (foot(a) - foot(b)).abs() < 2.0 && a.bounds().left <= b.bounds().left) {
             let words: Vec<&str> = line.iter().map(|text| text.text.as_str()).collect();
             let _ = writeln!(out, "{}", words.join(" | "));
         }
