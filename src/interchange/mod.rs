@@ -28,7 +28,7 @@ pub use lines::{Separator, count_breaks};
 pub use number::{DecimalMark, NumberError, Reading, Thousands, parse_number, read_number};
 pub use points::{
     CHUNK_BYTES, Chunks, Evaluator, Fields, Input, MAX_ROW_BYTES, PointsError, PointsFault, Processed, Refusal, Rows,
-    StreamError, TableAdvance, append_columns,
+    StreamError, TableAdvance,
 };
 pub use records::RecordError;
 pub use run_file::{RUN_COLUMNS, RunFileError, read_run};
