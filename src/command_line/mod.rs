@@ -11,7 +11,9 @@ mod export;
 mod failure;
 mod import;
 mod json;
+mod locked_timing;
 mod lookup;
+mod merge;
 mod new;
 mod output;
 mod samples;
@@ -51,7 +53,7 @@ point and may be negative.
 Output: text goes to stdout, with --json exactly one JSON document; remarks and errors go to stderr. -o replaces an
 existing file whole and may name the input. A job that fails writes nothing.
 
-Exit codes: 0 done; 1 the answer is 'no' (compare: something differs); 2 bad usage or bad input.
+Exit codes: 0 done; 1 the answer is 'no' (compare: something differs; merge: conflicts remain); 2 bad usage or bad input.
 
 Examples:
   sparkloft samples demo
@@ -87,6 +89,8 @@ enum Kind {
     Shape(shape::Shape),
     Set(set::Set),
     Compare(compare::Compare),
+    Merge(merge::Merge),
+    LockedTiming(locked_timing::LockedTiming),
     Export(export::Export),
     Import(import::Import),
     Lookup(lookup::Lookup),
@@ -123,6 +127,8 @@ impl Job {
             Kind::Shape(job) => job.run(),
             Kind::Set(job) => job.run(),
             Kind::Compare(job) => job.run(),
+            Kind::Merge(job) => job.run(),
+            Kind::LockedTiming(job) => job.run(),
             Kind::Export(job) => job.run(),
             Kind::Import(job) => job.run(),
             Kind::Lookup(job) => job.run(),

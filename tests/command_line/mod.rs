@@ -2,7 +2,9 @@
 
 mod bench;
 mod compare;
+mod locked_timing;
 mod lookup;
+mod merge;
 mod outputs;
 mod projects;
 mod set;
