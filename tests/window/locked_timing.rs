@@ -38,7 +38,7 @@ fn a_copy_opens_without_a_file_and_says_everywhere_what_it_is() {
         window.run();
         window.run();
         window.get_by_label_contains("Locked timing 10°: a copy for the timing light, no map to drive with.");
-        window.get_by_label_contains("LOCKED TIMING 10° — trial-locked-timing-10");
+        window.get_by_label_contains("LOCKED 10° · trial-locked-timing-10");
         window.get_by_label_contains("LOCKED TIMING 10°, no map ·");
     }
     window.state_mut().ask(Action::Screen(Box::new(|screen| screen.go_to(Sheet::Advance))));

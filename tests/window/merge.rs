@@ -182,7 +182,7 @@ fn the_same_project_has_nothing_to_merge() {
     let mut window = window(mine());
     window.state_mut().ask(Action::Run(Command::Merge));
     window.state_mut().ask(Action::File(FileAction::Do(FileJob::Theirs, path)));
-    until(&mut window, |window| window.query_by_label_contains("With same.ron: nothing other").is_some());
+    until(&mut window, |window| window.query_by_label_contains("With same.ron: nothing will change").is_some());
     window.get_by_label_contains("No conflicts: everything");
     assert!(window.get_by_label("Apply the merge").accesskit_node().is_disabled());
 }

@@ -58,7 +58,7 @@ fn name(ui: &mut egui::Ui, view: &View<'_>, rect: Rect) {
     let title = view
         .project
         .locked_timing_words()
-        .map_or_else(|| view.document.title(), |words| format!("{} — {}", words.to_uppercase(), view.document.title()));
+        .map_or_else(|| view.document.title(), |words| format!("{} · {}", words.replace("locked timing", "LOCKED"), view.document.title()));
     let is_changed = view.document.is_changed();
     let unsaved_width = 62.0;
     let ink = color(theme.palette.ink);

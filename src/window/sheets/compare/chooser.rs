@@ -124,6 +124,8 @@ impl List<'_> {
             let has_none = self.view.document.project().snapshots.is_empty();
             let newest = if has_none { "as opened" } else { "newest snapshot" };
             self.entry(ui, outbox, BaseChoice::Automatic, format!("Automatic: {newest}"));
+        } else {
+            self.file(ui, outbox);
         }
         self.snapshots(ui, outbox);
         if self.chosen == Chosen::Base {
@@ -132,8 +134,19 @@ impl List<'_> {
             self.entry(ui, outbox, BaseChoice::Step(0), "As opened".into());
             self.steps(ui, outbox);
         }
+        if self.chosen == Chosen::Base {
+            self.file(ui, outbox);
+        }
+    }
+
+    /// The way to another file: first among what can be merged, last among what can be compared with.
+    fn file(&self, ui: &mut egui::Ui, outbox: &mut Outbox) {
         let (job, told) = self.chosen.job();
-        if action(ui, "Another project file…").on_hover_text(told).clicked() {
+        let file = action(ui, "Another project file…").on_hover_text(told);
+        if self.opened && self.chosen.present(self.view).is_none() {
+            file.request_focus();
+        }
+        if file.clicked() {
             outbox.file(FileAction::Choose(job));
             ui.close();
         }

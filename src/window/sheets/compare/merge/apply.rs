@@ -39,7 +39,7 @@ fn summary(merged: &Merged, view: &View<'_>) -> String {
         (all, open) => format!("{open} of {all} conflicts to be decided"),
     };
     let theirs = view.theirs.map_or("theirs", |theirs| theirs.name.as_str());
-    format!("With {theirs}: {} other than in this project; {conflicts}", merged.brought)
+    format!("With {theirs}: {} will change; {conflicts}", merged.brought)
 }
 
 /// Why the merge cannot be applied now.
