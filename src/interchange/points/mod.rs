@@ -5,6 +5,7 @@
 //! chunks may be worked on in any order and at the same time.
 
 mod chunks;
+mod commanded;
 mod decimal;
 mod error;
 mod evaluator;
@@ -17,8 +18,9 @@ mod stream;
 pub(super) use decimal::push_shortest;
 
 pub use chunks::{CHUNK_BYTES, Chunks, MAX_ROW_BYTES};
+pub use commanded::CommandedAdvance;
 pub use error::{PointsError, PointsFault, StreamError};
-pub use evaluator::{Evaluator, Fields, Input, Refusal, TableAdvance};
+pub use evaluator::{Evaluator, Fields, Input, Refusal};
 pub use rows::{Processed, Rows};
 #[cfg(test)]
 pub(super) use stream::append_columns;
