@@ -253,3 +253,30 @@ fn snapshots_can_be_merged_and_the_last_export_is_a_base() {
     until(&mut window, |window| window.query_by_label_contains("With their run:").is_some());
     window.get_by_label("theirs: their run");
 }
+
+#[test]
+fn a_press_on_a_cell_in_conflict_brings_its_values_into_view() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut window = merging(folder.path());
+    let everywhere = edited((500.0, 8000.0), (0.0, 100.0), 1.5, &[]);
+    let path = put(folder.path(), "everywhere.ron", &everywhere);
+    window.state_mut().ask(Action::File(FileAction::Do(FileJob::Theirs, path)));
+    until(&mut window, |window| window.query_by_label_contains("With everywhere.ron:").is_some());
+    window.get_by_label("3200 rpm, 66 %, to be decided");
+    let grid = window.get_by_label("Merged table in degrees").rect();
+    let cell = window.get_by_label("3200 rpm, 66 %, to be decided").rect().center();
+    assert!(grid.contains(cell));
+    window.hover_at(cell);
+    window.drag_at(cell);
+    window.drop_at(cell);
+    window.run();
+    window.run();
+    let table = window.state().document().project().advance.table().clone();
+    let cursor = window.state().screen().selection.cursor;
+    let at = (table.speed().breakpoints()[cursor.speed], table.load().breakpoints()[cursor.load]);
+    assert_eq!(at, (3200.0, 66.0));
+    window.get_by_label_contains("Advance at 3200 rpm, 66 %, theirs: ");
+    window.key_press(Key::ArrowLeft);
+    window.run();
+    assert_eq!(window.state().screen().selection.cursor, Cell::new(cursor.load, cursor.speed - 1));
+}

@@ -132,6 +132,13 @@ mod tests {
     }
 
     #[test]
+    fn a_locked_state_is_told_as_such() {
+        let state = project().locked_timing(10.0).unwrap();
+        let kept = Snapshot { name: "light".into(), note: "zero".into(), taken_at: "then".into(), state };
+        assert_eq!(told(&kept), "then · locked timing 10° · zero");
+    }
+
+    #[test]
     fn names_are_there_and_unlike() {
         let one = take(&project(), "run 7".into(), String::new(), Timestamp::UNIX_EPOCH).unwrap();
         assert!(name_fault(&one, None, "  ").is_some());

@@ -61,7 +61,7 @@ fn reason(view: &View<'_>, merged: Option<&Merged>) -> Option<String> {
     }
 }
 
-/// Asks for the merge as one step. It is made again from the project that the step starts from.
+/// Asks for the merge as one step. It is made again should the step start from another project than what was shown.
 fn apply(view: &View<'_>, merged: &Merged, outbox: &mut Outbox) {
     let Some(theirs) = view.theirs else {
         return;
@@ -70,7 +70,13 @@ fn apply(view: &View<'_>, merged: &Merged, outbox: &mut Outbox) {
     let (other, name) = (theirs.project.clone(), theirs.name.clone());
     let decisions = view.screen.merging.as_ref().map(|merging| merging.decisions.clone()).unwrap_or_default();
     let label = format!("Merge {name}: {}", merged.brought);
-    outbox.edit(label.clone(), move |mine| merge(&base, mine, &other, &decisions));
+    let (shown_for, shown) = (merged.version(Version::Mine).clone(), merged.result.clone());
+    outbox.edit(
+        label.clone(),
+        move |mine| {
+            if mine.is_same(&shown_for) { shown } else { merge(&base, mine, &other, &decisions) }
+        },
+    );
     outbox.screen(|screen| screen.merging = None);
     outbox.say(label);
 }

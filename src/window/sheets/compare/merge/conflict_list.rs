@@ -54,7 +54,13 @@ fn entries(ui: &mut egui::Ui, view: &View<'_>, merged: &Merged, grid: &mut Merge
     }
     let row = MergeSizes::of(view.theme).conflict_height;
     ui.spacing_mut().item_spacing.y = 0.0;
-    ScrollArea::vertical().id_salt("conflicts").auto_shrink(false).show_rows(ui, row, conflicts.len(), |ui, seen| {
+    let mut area = ScrollArea::vertical().id_salt("conflicts").auto_shrink(false);
+    if let Some(number) = grid.show.take() {
+        #[expect(clippy::cast_precision_loss, reason = "a few thousand conflicts at most")]
+        let above = number.saturating_sub(1) as f32;
+        area = area.vertical_scroll_offset(above * row);
+    }
+    area.show_rows(ui, row, conflicts.len(), |ui, seen| {
         for number in seen {
             if let Some(conflict) = conflicts.get(number) {
                 entry(ui, view, merged, (number, conflict), grid, outbox);
@@ -121,7 +127,7 @@ fn entry(
 ) {
     let (theme, sizes) = (view.theme, MergeSizes::of(view.theme));
     let rect = line(ui, sizes.conflict_height);
-    let decided = merged.decision(conflict);
+    let decided = merged.decision(number);
     let title = Rect::from_min_size(rect.min + vec2(0.0, theme.gap / 2.0), vec2(rect.width(), sizes.title_height));
     name(ui, view, title, (number, conflict), decided, outbox);
     let values = Rect::from_min_size(title.left_bottom(), vec2(rect.width() - theme.gap, sizes.value_height));
@@ -132,7 +138,7 @@ fn entry(
         value(&mut part, view, conflict, (version, decided == Some(version)), outbox);
     }
     if let ConflictPlace::Cell { cell, .. } = conflict.place
-        && grid.is_pointed_at(cell)
+        && (grid.is_pointed_at(cell) || view.screen.selection.cursor == cell)
     {
         let frame = Stroke::new(1.0, color(theme.palette.ink_secondary));
         ui.painter().vline(rect.left() - theme.gap, title.top()..=values.bottom(), frame);
@@ -153,7 +159,7 @@ fn name(
     let theme = view.theme;
     let section = conflict.section.filter(|section| *section != Section::Advance).map_or("", |section| section.name());
     let state = decided.map_or_else(|| "to be decided".to_owned(), |version| format!("takes {}", version.name()));
-    let state_width = 110.0;
+    let state_width = MergeSizes::of(theme).state_width;
     let shown = if section.is_empty() || conflict.label.starts_with(section) {
         RichText::new(&conflict.label)
     } else {
@@ -213,14 +219,15 @@ fn field(ui: &mut egui::Ui, view: &View<'_>, (version, words): (&str, &str), is_
     let width = if is_chosen { theme.selection_width } else { 1.0 };
     let stroke = Stroke::new(width, color(edge));
     ui.painter().rect(rect, f32::from(theme.radius), color(fill), stroke, egui::StrokeKind::Inside);
-    let ring = pos2(rect.left() + 12.0, rect.center().y);
-    ui.painter().circle_stroke(ring, 4.5, Stroke::new(1.0, color(palette.ink_secondary)));
+    let sizes = MergeSizes::of(theme);
+    let ring = pos2(rect.left() + sizes.ring_left, rect.center().y);
+    ui.painter().circle_stroke(ring, sizes.ring.0, Stroke::new(1.0, color(palette.ink_secondary)));
     if is_chosen {
-        ui.painter().circle_filled(ring, 2.5, color(palette.ink));
+        ui.painter().circle_filled(ring, sizes.ring.1, color(palette.ink));
     }
     let ink = color(palette.ink_secondary);
     let tag = ui.painter().layout_no_wrap(version.to_owned(), theme.small_font(), ink);
-    let at = pos2(rect.left() + 21.0, rect.center().y - tag.size().y / 2.0);
+    let at = pos2(rect.left() + sizes.words_left, rect.center().y - tag.size().y / 2.0);
     let left = at.x + tag.size().x + theme.gap;
     ui.painter().galley(at, tag, ink);
     let room = rect.right() - theme.gap - left;

@@ -29,6 +29,8 @@ pub(in super::super) fn grid_id() -> Id {
 #[derive(Default)]
 pub(super) struct MergedGrid {
     pointed_at: Option<Cell>,
+    /// The conflict whose cell was pressed: it is to be brought into view.
+    pub(super) show: Option<usize>,
     /// The cursor as it was drawn last: when it moves it is brought into view.
     cursor: Option<Cell>,
 }
@@ -96,7 +98,11 @@ impl MergedGrid {
             self.pointed_at = response.hover_pos().and_then(|at| layout.at(at));
             let paint = Paint { painter: ui.painter(), layout: &layout, view, merged, full_deg };
             paint.cells();
-            select(ui, &response, &layout, view, outbox);
+            if let Some(cell) = select(ui, &response, &layout, view, outbox)
+                && let ChangedBy::Conflict(number) = merged.changed_by(cell)
+            {
+                self.show = Some(number);
+            }
             name_cells(ui, &response, &layout, view, merged);
             layout
         });
@@ -124,19 +130,20 @@ fn full_deg(merged: &Merged) -> f64 {
     differences.fold(LEAST_FULL_DEG, f64::max)
 }
 
-fn select(ui: &egui::Ui, response: &Response, layout: &Layout, view: &View<'_>, outbox: &mut Outbox) {
+/// A press selects a cell; gives which.
+fn select(ui: &egui::Ui, response: &Response, layout: &Layout, view: &View<'_>, outbox: &mut Outbox) -> Option<Cell> {
     if response.has_focus() {
         let arrows = EventFilter { horizontal_arrows: true, vertical_arrows: true, ..EventFilter::default() };
         ui.memory_mut(|memory| memory.set_focus_lock_filter(response.id, arrows));
     }
     if !response.clicked() {
-        return;
+        return None;
     }
-    if let Some(cell) = response.interact_pointer_pos().and_then(|at| layout.at(at)) {
-        response.request_focus();
-        let table = view.table().clone();
-        outbox.screen(move |screen| screen.selection = CellSelection::cell(&table, cell));
-    }
+    let cell = response.interact_pointer_pos().and_then(|at| layout.at(at))?;
+    response.request_focus();
+    let table = view.table().clone();
+    outbox.screen(move |screen| screen.selection = CellSelection::cell(&table, cell));
+    Some(cell)
 }
 
 fn name_cells(ui: &mut egui::Ui, grid: &Response, layout: &Layout, view: &View<'_>, merged: &Merged) {
@@ -166,7 +173,7 @@ fn name_of(cell: Cell, view: &View<'_>, merged: &Merged) -> String {
         ChangedBy::Mine => "changed by mine",
         ChangedBy::Theirs => "changed by theirs",
         ChangedBy::Both => "changed by both alike",
-        ChangedBy::Conflict(number) => match merged.conflicts().get(number).and_then(|it| merged.decision(it)) {
+        ChangedBy::Conflict(number) => match merged.decision(number) {
             None => return format!("{speed} rpm, {load} {unit}, to be decided"),
             Some(Version::Base) => "decided: base",
             Some(Version::Mine) => "decided: mine",
@@ -232,10 +239,7 @@ impl Paint<'_> {
 
     /// Whether the cell is a conflict that is to be decided.
     fn is_open(&self, who: ChangedBy) -> bool {
-        let ChangedBy::Conflict(number) = who else {
-            return false;
-        };
-        self.merged.conflicts().get(number).is_some_and(|conflict| self.merged.decision(conflict).is_none())
+        matches!(who, ChangedBy::Conflict(number) if self.merged.decision(number).is_none())
     }
 
     /// Speeds above and loads beside the cells, as many as have room, the cursor's in ink.
@@ -292,11 +296,12 @@ fn triangle(painter: &Painter, corners: [Pos2; 3], ink: Color32) {
 fn key(ui: &egui::Ui, view: &View<'_>, at: Rect) {
     let (theme, palette) = (view.theme, view.theme.palette);
     let (ink, weak) = (color(palette.ink), color(palette.ink_secondary));
-    let side = MergeSizes::of(theme).corner;
+    let sizes = MergeSizes::of(theme);
+    let side = sizes.corner;
     let mut left = at.left() + theme.compare.load_width;
     let words = ["mine", "theirs", "both changed it: to be decided, or decided"];
     for (place, words) in words.into_iter().enumerate() {
-        let swatch = Rect::from_center_size(pos2(left + 8.0, at.center().y), vec2(16.0, 13.0));
+        let swatch = Rect::from_center_size(pos2(left + sizes.swatch.x / 2.0, at.center().y), sizes.swatch);
         let frame = Stroke::new(1.0, color(palette.rule_strong));
         ui.painter().rect_stroke(swatch, 0.0, frame, StrokeKind::Inside);
         match place {

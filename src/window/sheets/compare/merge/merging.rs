@@ -1,5 +1,6 @@
 //! The merge that the sheet shows, computed off the frame once for each three projects and set of decisions.
 
+use std::collections::HashMap;
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 
@@ -53,6 +54,8 @@ pub(super) enum ChangedBy {
 pub(super) struct Merged {
     key: Key,
     merge: Arc<Merge>,
+    /// What was decided of each conflict.
+    decided: Vec<Option<Version>>,
     /// The merged project with what is not decided as in mine; or why the decisions do not fit together.
     pub(super) result: Result<Project, String>,
     /// What in the result is not as in mine.
@@ -70,10 +73,9 @@ impl Merged {
             Some(merge) => merge,
             None => Arc::new(Merge::new(base, mine, theirs).map_err(|error| error.to_string())?),
         };
-        let decide = |conflict: usize| {
-            let key_of = merge.conflicts().get(conflict).map(decision_key);
-            key_of.and_then(|name| key.decisions.get(&name).copied()).unwrap_or(Version::Mine)
-        };
+        let decision = |conflict: &Conflict| key.decisions.get(&decision_key(conflict)).copied();
+        let decided: Vec<Option<Version>> = merge.conflicts().iter().map(decision).collect();
+        let decide = |conflict: usize| decided.get(conflict).copied().flatten().unwrap_or(Version::Mine);
         let result = merge.resolve(decide).map_err(|fault| fault.to_string());
         let told = |error: crate::project::TreeError| error.to_string();
         let (mut brought, mut other_fields) = (Brought::default(), Vec::new());
@@ -83,7 +85,7 @@ impl Merged {
             other_fields.retain(|field| field.section != Section::Advance);
         }
         let changed_by = changed_by(&key.versions, merge.conflicts());
-        Ok(Self { key, merge, result, brought, other_fields, changed_by })
+        Ok(Self { key, merge, decided, result, brought, other_fields, changed_by })
     }
 
     /// Everything to be decided.
@@ -91,14 +93,14 @@ impl Merged {
         self.merge.conflicts()
     }
 
-    /// What was decided of a conflict.
-    pub(super) fn decision(&self, conflict: &Conflict) -> Option<Version> {
-        self.key.decisions.get(&decision_key(conflict)).copied()
+    /// What was decided of a conflict, by its place.
+    pub(super) fn decision(&self, conflict: usize) -> Option<Version> {
+        self.decided.get(conflict).copied().flatten()
     }
 
     /// How many conflicts are to be decided still.
     pub(super) fn undecided(&self) -> usize {
-        self.conflicts().iter().filter(|conflict| self.decision(conflict).is_none()).count()
+        self.decided.iter().filter(|decision| decision.is_none()).count()
     }
 
     /// A version.
@@ -140,10 +142,11 @@ fn changed_by(versions: &[Project; 3], conflicts: &[Conflict]) -> Vec<ChangedBy>
     let state = |advance: &crate::project::Advance, cell: Cell| {
         (advance.table().at(cell).to_bits(), advance.held().contains(cell), advance.origin(cell))
     };
-    let conflict = |cell: Cell| {
-        let is_it = |conflict: &Conflict| matches!(conflict.place, ConflictPlace::Cell { cell: at, .. } if at == cell);
-        conflicts.iter().position(is_it)
+    let place = |(number, conflict): (usize, &Conflict)| match conflict.place {
+        ConflictPlace::Cell { cell, .. } => Some(((cell.load, cell.speed), number)),
+        ConflictPlace::Field { .. } => None,
     };
+    let open: HashMap<(usize, usize), usize> = conflicts.iter().enumerate().filter_map(place).collect();
     let who = |cell: Cell| {
         let [was, by_mine, by_theirs] = [base, mine, theirs].map(|advance| state(advance, cell));
         match (by_mine != was, by_theirs != was) {
@@ -151,7 +154,7 @@ fn changed_by(versions: &[Project; 3], conflicts: &[Conflict]) -> Vec<ChangedBy>
             (true, false) => ChangedBy::Mine,
             (false, true) => ChangedBy::Theirs,
             (true, true) if by_mine == by_theirs => ChangedBy::Both,
-            (true, true) => conflict(cell).map_or(ChangedBy::Both, ChangedBy::Conflict),
+            (true, true) => open.get(&(cell.load, cell.speed)).map_or(ChangedBy::Both, |&at| ChangedBy::Conflict(at)),
         }
     };
     base.table().cells().map(who).collect()
