@@ -31,7 +31,7 @@ pub use named_columns::ColumnsError;
 pub use number::{DecimalMark, NumberError, Reading, Thousands, parse_number, read_number};
 pub use points::{
     CHUNK_BYTES, Chunks, CommandedAdvance, Evaluator, Fields, Input, MAX_ROW_BYTES, PointsError, PointsFault,
-    Processed, Refusal, Rows, StreamError, append_columns,
+    Processed, Refusal, Rows, StreamError,
 };
 pub use readings_file::{READING_COLUMNS, ReadingsFileError, read_readings};
 pub use records::RecordError;

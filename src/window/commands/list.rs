@@ -108,6 +108,8 @@ commands! {
     SheetExport: "Export sheet", "Go to the image for the flashing tool.", [key(ALT, Key::Num8)];
     TakeSnapshot: "Take a snapshot…", "Keep the present state in the project under a name.", [key(CTRL_SHIFT, Key::N)];
     TakeBack: "Take back selected cells", "Take the base's values for the selected cells.", [];
+    Merge: "Merge…", "Merge what somebody else made of the same base into this project.", [];
+    LockedTiming: "Locked timing copy…", "Make a marked copy with a flat table, for use with the timing light.", [];
     LookSystem: "Look: as the system", "Follow the system's choice of light or dark.", [];
     LookLight: "Look: light", "Dark ink on warm paper.", [];
     LookDark: "Look: dark", "The same on a dark ground.", [];

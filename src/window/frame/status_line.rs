@@ -15,8 +15,16 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         Rect::from_x_y_ranges(bar.left() + from * bar.width()..=bar.left() + to * bar.width(), bar.y_range())
     };
     text(ui, view, part(0.0, 0.26), "position", &pointed_at(view), false);
-    text(ui, view, part(0.275, 0.57), "selection", &selected(view), true);
+    text(ui, view, part(0.275, 0.57), "selection", &with_mark(view, selected(view)), true);
     said(ui, view, outbox, part(0.58, 1.0));
+}
+
+/// What a locked-timing copy is comes first.
+fn with_mark(view: &View<'_>, words: String) -> String {
+    match view.project.locked_timing_words() {
+        Some(mark) => format!("{}, no map · {words}", mark.to_uppercase()),
+        None => words,
+    }
 }
 
 /// One text in its place, cut where it does not fit; the whole is its tooltip.
