@@ -9,6 +9,7 @@ mod figures;
 mod form;
 mod labels;
 mod merge;
+mod one_field;
 mod regions;
 #[cfg(test)]
 mod samples;
@@ -23,6 +24,7 @@ pub use delta::{CHANGED_ABOVE_DEG, Delta, NotCompared, Refusal, Side, TableAxis}
 pub use field_differences::{FieldDifference, FieldDifferences};
 pub use figures::{Extreme, Figures, UNWEIGHTED_NOTE, WITHIN_DEG};
 pub use merge::{Brought, Conflict, ConflictPlace, Merge, Version};
+pub use one_field::{FieldWords, value_words};
 pub use regions::{Region, Sign, Threshold, ThresholdError, regions};
 pub use section::Section;
 pub use take_back::{CellCounts, TakeBackError, TakenBack, take_back_cells, take_back_fields, take_back_sections};

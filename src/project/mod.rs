@@ -7,6 +7,7 @@ mod defaults;
 mod engine;
 mod fields;
 mod image_layout;
+mod installation;
 mod limits;
 mod locate;
 mod locked_timing;
@@ -33,6 +34,7 @@ pub use coil::{Coil, CoilKind};
 pub use defaults::{NewProject, NewProjectError};
 pub use engine::{CoilChannel, Engine, Induction, Mixture, companions};
 pub use fields::{FIELDS, Field, FieldKind, field};
+pub use installation::Installed;
 pub use image_layout::{
     ByteOrder, CellOrder, CellType, Checksum, ChecksumKind, Content, ContentSize, Direction, ImageLayout, Item,
 };

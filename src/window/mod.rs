@@ -2,8 +2,10 @@
 
 pub mod base;
 pub mod commands;
+pub mod curve_editor;
 pub mod dialogs;
 pub mod files;
+pub mod form;
 pub mod frame;
 pub mod grid;
 pub mod grip;

@@ -2,7 +2,9 @@
 
 use std::collections::BTreeMap;
 
+use super::form::FormState;
 use super::inspector::InspectorState;
+use super::sheets::engine::state::EngineState;
 use crate::compare::Version;
 use crate::drawing::{Camera, Look, View as CameraView};
 use crate::shaping::Tool;
@@ -333,6 +335,10 @@ pub struct Screen {
     pub settled: Option<Proposal>,
     /// Choices and half-typed text of the inspector and the panel of breakpoints.
     pub inspector: InspectorState,
+    /// Text being typed into the rows of forms, and what was refused there.
+    pub form: FormState,
+    /// The open page of the Engine sheet and what its worksheets are asked.
+    pub engine: EngineState,
     /// The panel that is open beside the sheet.
     pub panel: Option<SidePanel>,
     /// The command palette, when it is open.
@@ -381,6 +387,8 @@ impl Screen {
             preview: None,
             settled: None,
             inspector: InspectorState::default(),
+            form: FormState::default(),
+            engine: EngineState::default(),
             panel: None,
             finder: None,
             base: BaseChoice::default(),

@@ -3,6 +3,7 @@
 mod compare;
 mod compare_pictures;
 mod division;
+mod engine_form;
 mod frame;
 mod frame_files;
 mod frame_pictures;
