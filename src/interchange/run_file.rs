@@ -118,6 +118,46 @@ pub fn read_run(bytes: &[u8]) -> Result<Run, RunFileError> {
     })
 }
 
+/// Writes a run so that [`read_run`] gives the same run to the bit; rows end with CR LF. A temperature or the throttle
+/// has a column when it is known in every row; a run where it is known in some rows only leaves it out.
+pub fn write_run(run: &Run) -> String {
+    let known = known_columns(run);
+    let mut text = Vec::new();
+    let mut row_of = |fields: &[Option<String>; RUN_COLUMNS.len()]| {
+        let shown = fields.iter().zip(known).filter(|(_, known)| *known).map(|(field, _)| field.clone().unwrap_or_default());
+        text.push(shown.collect::<Vec<_>>().join(","));
+    };
+    row_of(&RUN_COLUMNS.map(|name| Some(name.to_owned())));
+    run.rows().iter().for_each(|row| row_of(&run_fields(row)));
+    text.iter().map(|line| format!("{line}\r\n")).collect()
+}
+
+/// The fields of a row in the order of [`RUN_COLUMNS`]; `None` for what is not known.
+pub fn run_fields(row: &Row) -> [Option<String>; RUN_COLUMNS.len()] {
+    let launch = if row.launch { 1.0 } else { 0.0 };
+    [
+        Some(row.time_s),
+        Some(row.speed_rpm),
+        Some(row.load),
+        row.coolant_c,
+        row.air_c,
+        Some(row.battery_v),
+        row.throttle_pct,
+        Some(launch),
+    ]
+    .map(|value| value.map(shortest))
+}
+
+fn known_columns(run: &Run) -> [bool; RUN_COLUMNS.len()] {
+    let mut known = [true; RUN_COLUMNS.len()];
+    for row in run.rows() {
+        for (known, field) in known.iter_mut().zip(run_fields(row)) {
+            *known &= field.is_some();
+        }
+    }
+    known
+}
+
 /// Where each of [`RUN_COLUMNS`] stands.
 struct Columns {
     places: [Option<usize>; RUN_COLUMNS.len()],
@@ -204,6 +244,21 @@ mod tests {
             launch: true,
         };
         assert_eq!((run.rows().len(), run.rows()[1]), (2, expected));
+    }
+
+    #[test]
+    fn a_written_run_reads_back_to_the_bit() {
+        use crate::project::SAMPLES;
+        use crate::rig::BuiltIn;
+        for sample in SAMPLES {
+            let project = sample.project().unwrap();
+            for built_in in BuiltIn::ALL {
+                let run = built_in.run(&project).unwrap();
+                assert_eq!(read_run(write_run(&run).as_bytes()), Ok(run));
+            }
+        }
+        let run = read_run(b"time_s,speed_rpm,load\n0,900,0.1\n1e-3,950,20\n").unwrap();
+        assert_eq!(write_run(&run), "time_s,speed_rpm,load,battery_v,launch\r\n0,900,0.1,13.8,0\r\n0.001,950,20,13.8,0\r\n");
     }
 
     #[test]
