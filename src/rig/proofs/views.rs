@@ -80,8 +80,9 @@ fn coil_currents_end_at_the_sparks_own() {
     assert!(gaps.into_iter().all(|deg| (deg - 120.0).abs() < 1e-9) && revolution.dead_centres.len() == 4);
     let own = (0, (motion.time_s(turn.tdc_deg).unwrap(), turn.tdc_deg));
     assert!(revolution.dead_centres.contains(&own), "{:?}", revolution.dead_centres);
-    let next_s = revolution.next_s(1.0).unwrap();
-    assert!(next_s > 1.0 && revolution.previous_s(next_s).unwrap() < next_s);
+    let (first_s, last_s) = (revolution.next_s(turn.time_s.0).unwrap(), revolution.previous_s(turn.time_s.1).unwrap());
+    assert!(turn.time_s.0 < first_s && first_s < last_s && last_s < turn.time_s.1);
+    assert!(revolution.next_s(first_s).unwrap() > first_s && revolution.previous_s(first_s).is_none());
 }
 
 #[test]

@@ -8,6 +8,7 @@ mod leaving;
 mod notices;
 mod nudge;
 mod proposals;
+mod rig;
 mod run;
 mod tables;
 
@@ -255,6 +256,7 @@ impl Workbench {
         let selection = self.screen.selection.clone();
         self.screen.selection = CellSelection::fitted(selection, &table);
         self.settle_preview(ctx);
+        self.settle_rig(ctx);
         let content = (self.document.revision(), self.preview.serial());
         if self.keyed != Some(content) {
             self.keyed = Some(content);
