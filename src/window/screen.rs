@@ -11,6 +11,7 @@ use crate::shaping::Tool;
 use crate::table::{Block, Cell, Selection, Table};
 
 use super::grid::ClipboardState;
+use super::sheets::rig::RigScreen;
 
 /// The sheets on the rail.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
@@ -357,6 +358,8 @@ pub struct Screen {
     pub snapshot_form: Option<SnapshotForm>,
     /// Whether Compare shows the difference as a surface instead of both surfaces.
     pub difference_as_surface: bool,
+    /// The run, its faults, and where it is looked at.
+    pub rig: RigScreen,
     /// Whether the surface is shown instead of the grid where there is room for one only.
     pub surface_tab: bool,
     /// What the pointer is over on a sheet that shows no cells, in physical units.
@@ -398,6 +401,7 @@ impl Screen {
             compare_base_solid: None,
             snapshot_form: None,
             difference_as_surface: false,
+            rig: RigScreen::default(),
             surface_tab: false,
             pointed: String::new(),
             splits: Splits::default(),

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use super::Request;
 use crate::interchange::WriteOptions;
 use crate::project::NewProject;
+use crate::window::sheets::rig::RigJob;
 
 /// What takes the place of the open project, once its unsaved changes are saved or given up.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -61,6 +62,8 @@ pub enum FileJob {
     ExportTable(WriteOptions),
     /// Read an advance table.
     ImportTable,
+    /// A run or its events.
+    Rig(RigJob),
 }
 
 impl FileJob {
@@ -73,6 +76,7 @@ impl FileJob {
             Self::SaveAs { .. } => "Save the project as",
             Self::ExportTable(_) => "Export the table",
             Self::ImportTable => "Import a table",
+            Self::Rig(job) => job.title(),
         }
     }
 
@@ -85,12 +89,16 @@ impl FileJob {
             Self::SaveAs { .. } => "Save",
             Self::ExportTable(_) => "Export",
             Self::ImportTable => "Import",
+            Self::Rig(job) => job.verb(),
         }
     }
 
     /// Whether it writes the file.
     pub const fn is_writing(&self) -> bool {
-        matches!(self, Self::SaveAs { .. } | Self::ExportTable(_))
+        match self {
+            Self::Rig(job) => job.is_writing(),
+            _ => matches!(self, Self::SaveAs { .. } | Self::ExportTable(_)),
+        }
     }
 
     /// What the system's dialog is asked for; `file` is the project's own file, `title` its name.
@@ -102,8 +110,10 @@ impl FileJob {
             }
             Self::ExportTable(_) => ("Tables", &["csv", "tsv"]),
             Self::ImportTable => ("Tables", &["csv", "tsv", "txt"]),
+            Self::Rig(job) => (job.files().0, job.files().1),
         };
-        let name = self.is_writing().then(|| format!("{title}.{}", endings[0]));
+        let what = if let Self::Rig(job) = self { job.files().2 } else { "" };
+        let name = self.is_writing().then(|| format!("{title}{what}.{}", endings[0]));
         let folder = file.and_then(|file| file.parent()).map(PathBuf::from);
         Request { title: self.title(), kind, endings, folder, name }
     }

@@ -11,6 +11,7 @@ use crate::window::dialogs::{Floating, PathForm};
 use crate::window::files::{Choice, FileJob, Next, file_name};
 use crate::window::numbers;
 use crate::window::screen::{BaseChoice, MergeScreen, Sheet};
+use crate::window::sheets::rig::RigJob;
 
 /// Said in the path panel when the system has no dialog.
 const NO_SERVICE: &str = "The system offers no file dialog here: type the path.";
@@ -67,6 +68,7 @@ impl Workbench {
             }
             FileJob::ExportTable(options) => self.export_table(ctx, options, path),
             FileJob::ImportTable => self.read_table(ctx, path),
+            FileJob::Rig(job) => self.rig_job(ctx, job, path),
         }
     }
 
@@ -178,7 +180,7 @@ impl Workbench {
         })
     }
 
-    /// A file dropped on the window: a project is opened, a table imported.
+    /// A file dropped on the window: a project is opened, a table imported, on the Rig sheet a run read.
     pub(super) fn take_dropped_files(&mut self, ctx: &egui::Context) {
         let dropped = ctx.input_mut(|input| std::mem::take(&mut input.raw.dropped_files));
         let Some(first) = dropped.first() else {
@@ -187,6 +189,7 @@ impl Workbench {
         let path = first.path().to_owned();
         let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase());
         match ending.as_deref() {
+            Some("csv" | "tsv" | "txt") if self.screen.sheet == Sheet::Rig => self.rig_job(ctx, RigJob::ReadRun, path),
             Some("csv" | "tsv" | "txt") => self.read_table(ctx, path),
             _ => self.leave_for(ctx, Next::Open(path)),
         }

@@ -8,6 +8,7 @@ mod leaving;
 mod notices;
 mod nudge;
 mod proposals;
+mod rig;
 mod run;
 mod tables;
 
@@ -282,6 +283,7 @@ impl Workbench {
         }
         self.tell_of_pinned_items();
         self.settle_preview(ctx);
+        self.settle_rig(ctx);
         let content = (self.document.revision(), self.preview.serial());
         if self.keyed != Some(content) {
             self.keyed = Some(content);

@@ -26,6 +26,7 @@ impl Workbench {
                 News::Chosen { ticket, job, choice } => self.chosen(ctx, ticket, job, choice),
                 News::TableRead { path, read } => self.table_read(path, read),
                 News::Exported { path, done } => self.exported(&path, done),
+                News::Rig(news) => self.hear_of_rig(news),
                 News::FileTouched => self.look_at_file(),
             }
         }

@@ -83,6 +83,14 @@ impl Workbench {
             Command::Revert => self.revert(),
             Command::ImportTable => self.choose(ctx, FileJob::ImportTable),
             Command::ExportTable => self.dialogs.panel = Some(Floating::export(self.screen.clipboard.mark)),
+            Command::RigPlay
+            | Command::RigRows
+            | Command::RigDropEdge
+            | Command::RigExtraEdge
+            | Command::RigNoFaults
+            | Command::RigReadRun
+            | Command::RigExportRun
+            | Command::RigExportEvents => self.run_rig(ctx, command),
             Command::Quit => self.leave_for(ctx, Next::Quit),
         }
     }
