@@ -7,6 +7,8 @@ use crate::shaping::Tool;
 use crate::table::{Block, Cell, Selection, Table};
 
 use super::grid::ClipboardState;
+use super::sheets::limits::LimitsState;
+use super::sheets::trims::TrimsState;
 
 /// The sheets on the rail.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
@@ -330,6 +332,10 @@ pub struct Screen {
     pub difference_as_surface: bool,
     /// Whether the surface is shown instead of the grid where there is room for one only.
     pub surface_tab: bool,
+    /// At which temperatures the Trims sheet shows their effect.
+    pub trims: TrimsState,
+    /// Under which conditions the Limits sheet shows its picture, and the output that is open.
+    pub limits: LimitsState,
     /// What the pointer is over on a sheet that shows no cells, in physical units.
     pub pointed: String,
     /// The message in the status line.
@@ -366,6 +372,8 @@ impl Screen {
             snapshot_form: None,
             difference_as_surface: false,
             surface_tab: false,
+            trims: TrimsState::default(),
+            limits: LimitsState::default(),
             pointed: String::new(),
             notice: None,
         }

@@ -16,6 +16,7 @@ mod inspector;
 mod inspector_breakpoints;
 mod monkey;
 mod renderer;
+mod sheet_pictures;
 mod slices;
 mod smoke;
 mod surface;
