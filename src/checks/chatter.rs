@@ -49,16 +49,7 @@ pub(super) fn unit(parts: &Parts, signal: Signal) -> &'static str {
 
 /// The name of a signal.
 pub(super) const fn name(signal: Signal) -> &'static str {
-    match signal {
-        Signal::Speed => "speed",
-        Signal::Load => "load",
-        Signal::Throttle => "throttle",
-        Signal::Pressure => "pressure",
-        Signal::Coolant => "coolant",
-        Signal::Air => "air",
-        Signal::Battery => "battery",
-        Signal::Advance => "advance",
-    }
+    signal.name()
 }
 
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {

@@ -79,9 +79,7 @@ pub fn read_curve(text: &str) -> Result<CurveClip, CurveClipError> {
         return Err(shape);
     }
     match rows.as_slice() {
-        [at, value] if columns > 1 => {
-            Ok(CurveClip::Points(at.iter().copied().zip(value.iter().copied()).collect()))
-        }
+        [at, value] if columns > 1 => Ok(CurveClip::Points(at.iter().copied().zip(value.iter().copied()).collect())),
         [line] => Ok(CurveClip::Line(line.clone())),
         lines if columns == 1 => Ok(CurveClip::Line(lines.iter().flatten().copied().collect())),
         pairs if columns == 2 => {

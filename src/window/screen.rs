@@ -12,6 +12,8 @@ use crate::table::{Block, Cell, Selection, Table};
 
 use super::grid::ClipboardState;
 use super::sheets::rig::RigScreen;
+use super::sheets::limits::LimitsState;
+use super::sheets::trims::TrimsState;
 
 /// The sheets on the rail.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
@@ -362,6 +364,10 @@ pub struct Screen {
     pub rig: RigScreen,
     /// Whether the surface is shown instead of the grid where there is room for one only.
     pub surface_tab: bool,
+    /// At which temperatures the Trims sheet shows their effect.
+    pub trims: TrimsState,
+    /// Under which conditions the Limits sheet shows its picture, and the output that is open.
+    pub limits: LimitsState,
     /// What the pointer is over on a sheet that shows no cells, in physical units.
     pub pointed: String,
     /// How the Advance sheet is divided.
@@ -403,6 +409,8 @@ impl Screen {
             difference_as_surface: false,
             rig: RigScreen::default(),
             surface_tab: false,
+            trims: TrimsState::default(),
+            limits: LimitsState::default(),
             pointed: String::new(),
             splits: Splits::default(),
             notice: None,

@@ -20,6 +20,7 @@ mod merge;
 mod merge_pictures;
 mod monkey;
 mod renderer;
+mod sheet_pictures;
 mod slices;
 mod smoke;
 mod surface;

@@ -47,10 +47,7 @@ impl Chart {
     /// Lays a curve out in a place; `None` without room.
     pub(super) fn new(curve: &Curve, [at, value]: Ranges, rect: Rect) -> Option<Self> {
         let (above, right, below) = SIZES.around;
-        let plot = Rect::from_min_max(
-            rect.min + vec2(SIZES.left, above),
-            rect.max - vec2(right, below),
-        );
+        let plot = Rect::from_min_max(rect.min + vec2(SIZES.left, above), rect.max - vec2(right, below));
         if plot.width() < 20.0 || plot.height() < 20.0 {
             return None;
         }
@@ -112,7 +109,14 @@ impl Chart {
     }
 
     /// Paints one point; `ring` is drawn round it.
-    pub(super) fn paint_point(&self, painter: &Painter, index: usize, is_current: bool, ring: Option<Color>, theme: &Theme) {
+    pub(super) fn paint_point(
+        &self,
+        painter: &Painter,
+        index: usize,
+        is_current: bool,
+        ring: Option<Color>,
+        theme: &Theme,
+    ) {
         let Some(&at) = self.points.get(index) else { return };
         let palette = theme.palette;
         let (usual, current) = SIZES.radii;
