@@ -111,6 +111,7 @@ commands! {
     RigDropEdge: "Drop an edge at the cursor", "The unit does not see the next edge after the cursor.", [];
     RigExtraEdge: "Add an edge at the cursor", "The unit sees an edge at the cursor where there is none.", [];
     RigNoFaults: "No faults on the rig", "Take away every fault, variation and latency.", [];
+    RigShowPoint: "Running point on the advance table", "Show or hide on the Advance sheet where the run on the rig is at present.", [];
     RigReadRun: "Read a run…", "Put a run from a CSV file on the rig.", [];
     RigExportRun: "Export the run…", "Write the run's rows to a CSV file.", [];
     RigExportEvents: "Export the events…", "Drive the run and write every edge, charge, spark and switch to a CSV file.", [];

@@ -37,6 +37,11 @@ impl Workbench {
                 rig.settings = crate::rig::Settings::default();
                 rig.one_gap = false;
             }
+            Command::RigShowPoint => {
+                rig.hides_point = !rig.hides_point;
+                let told = if rig.hides_point { "hidden" } else { "shown" };
+                self.say(format!("The running point is {told} on the Advance sheet"));
+            }
             Command::RigReadRun => self.choose(ctx, FileJob::Rig(RigJob::ReadRun)),
             Command::RigExportRun => self.choose(ctx, FileJob::Rig(RigJob::WriteRun)),
             Command::RigExportEvents => self.choose(ctx, FileJob::Rig(RigJob::WriteEvents)),

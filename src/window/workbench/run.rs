@@ -86,6 +86,7 @@ impl Workbench {
             | Command::RigDropEdge
             | Command::RigExtraEdge
             | Command::RigNoFaults
+            | Command::RigShowPoint
             | Command::RigReadRun
             | Command::RigExportRun
             | Command::RigExportEvents => self.run_rig(ctx, command),

@@ -23,7 +23,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, bench: &Bench, outbox: &m
     play(ui, view, outbox);
     rates(ui, view, outbox);
     ui.add_space(view.theme.gap);
-    let rows = ui.add(Button::selectable(view.screen.rig.edits_rows, "Rows…"));
+    let rows = ui.add(Button::new("Rows…").selected(view.screen.rig.edits_rows));
     if rows.on_hover_text(view.keys.tooltip(Command::RigRows)).clicked() {
         outbox.run(Command::RigRows);
     }
@@ -70,7 +70,8 @@ fn runs(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
             outbox.file(FileAction::Choose(FileJob::Rig(RigJob::ReadRun)));
         }
     });
-    shown.response.on_hover_text("Which run drives the rig: speed, load, temperatures and voltage over time.");
+    let response = shown.response.accessible_name(&format!("run: {name}"));
+    response.on_hover_text("Which run drives the rig: speed, load, temperatures and voltage over time.");
 }
 
 /// A triangle to play, two bars to pause.
@@ -114,10 +115,11 @@ fn rates(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
             }
         }
     });
-    list.response.on_hover_text("How fast it plays: ×1 is as on the car.  (, slower, . faster)");
+    let response = list.response.accessible_name(&format!("speed of playing {}", shown(rate)));
+    response.on_hover_text("How fast it plays: ×1 is as on the car.  (, slower, . faster)");
 }
 
-/// '7.42 s of 12.00 s · 6840 rpm · running · spark 31.0° before TDC'.
+/// '7.42 s of 12.00 s · 6840 rpm · 31.0° commanded · running'.
 fn readout(view: &View<'_>, bench: &Bench) -> String {
     let rig = &view.screen.rig;
     if let Err(why) = &rig.run {
@@ -133,5 +135,7 @@ fn readout(view: &View<'_>, bench: &Bench) -> String {
     let row = driven.run.at(rig.cursor_s);
     let time = |time_s| words::time(time_s, end_s - start_s);
     let state = words::state_at(driven, rig.cursor_s).map_or("", |state| state.words());
-    format!("{} of {} · {} rpm · {state}", time(rig.cursor_s), time(end_s), fixed(row.speed_rpm, 0))
+    let commanded = words::commanded_before(driven, rig.cursor_s);
+    let commanded = commanded.map_or_else(|| "no spark yet".to_owned(), |deg| format!("{}° commanded", fixed(deg, 1)));
+    format!("{} of {} · {} rpm · {commanded} · {state}", time(rig.cursor_s), time(end_s), fixed(row.speed_rpm, 0))
 }

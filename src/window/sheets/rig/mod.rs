@@ -26,6 +26,7 @@ use crate::window::theme::color;
 use crate::window::{Outbox, View};
 
 pub use exports::{RigJob, RigNews, do_job, put_on};
+pub use point_view::paint_point;
 pub use state::{RATES, RigScreen, RunChoice, TypedRow};
 
 /// What the sheet's views keep for speed.

@@ -7,7 +7,7 @@ pub(super) const STRIP_HEAD: f32 = 30.0;
 /// The sheet scrolls below this height.
 pub(super) const LEAST_HEIGHT: f32 = 610.0;
 /// Share of the height that the trace has of what trace and strip have together.
-pub(super) const TRACE_SHARE: f32 = 0.47;
+pub(super) const TRACE_SHARE: f32 = 0.5;
 /// Width of the column with the running point, and from which width of the sheet on there is one.
 pub(super) const POINT_WIDTH: f32 = 262.0;
 pub(super) const POINT_FROM: f32 = 980.0;
