@@ -39,6 +39,10 @@ pub fn availability(command: Command, view: &View<'_>) -> Availability {
             view.document.path().is_some() && view.document.is_changed(),
             "the project is as its file holds it, or has no file yet",
         ),
+        Command::LockedTiming => unless(
+            view.project.locked_timing_deg.is_none(),
+            "this is a locked-timing copy already; open the real project",
+        ),
         Command::TakeBack => unless(
             view.base.project.sensors.load == view.project.sensors.load,
             "the base's load is of another kind: its rows mean something else",
@@ -59,12 +63,27 @@ pub fn availability(command: Command, view: &View<'_>) -> Availability {
 /// Whether the command changes or marks cells of the advance table, which must be in view then.
 fn acts_on_cells(command: Command) -> bool {
     use Command::{
-        ArmLift, Copy, CopyWithAxes, Cut, EditCell, Fair, FillDown, FillRight, Interpolate, Lower, LowerTen, Paste, Raise,
-        RaiseTen, SelectAll, TakeBack, ToggleHold,
+        ArmLift, Copy, CopyWithAxes, Cut, EditCell, Fair, FillDown, FillRight, Interpolate, Lower, LowerTen, Paste,
+        Raise, RaiseTen, SelectAll, TakeBack, ToggleHold,
     };
     matches!(
         command,
-        ArmLift | Copy | CopyWithAxes | Cut | EditCell | Fair | FillDown | FillRight | Interpolate | Lower | LowerTen | Paste
-            | Raise | RaiseTen | SelectAll | TakeBack | ToggleHold
+        ArmLift
+            | Copy
+            | CopyWithAxes
+            | Cut
+            | EditCell
+            | Fair
+            | FillDown
+            | FillRight
+            | Interpolate
+            | Lower
+            | LowerTen
+            | Paste
+            | Raise
+            | RaiseTen
+            | SelectAll
+            | TakeBack
+            | ToggleHold
     )
 }

@@ -18,6 +18,8 @@ pub enum Next {
     Open(PathBuf),
     /// A recovery copy, by place in the offers.
     Recover(usize),
+    /// A locked-timing copy of the open project, at so many degrees.
+    Locked(LockedDeg),
     /// Nothing: the window closes.
     Quit,
 }
@@ -30,10 +32,17 @@ impl Next {
             Self::Sample(_) => "opening a sample".to_owned(),
             Self::Open(path) => format!("opening {}", file_name(path)),
             Self::Recover(_) => "opening the recovery copy".to_owned(),
+            Self::Locked(_) => "making the locked-timing copy".to_owned(),
             Self::Quit => "closing the window".to_owned(),
         }
     }
 }
+
+/// Degrees of a locked advance; never NaN, so that two of them can be told apart.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LockedDeg(pub f64);
+
+impl Eq for LockedDeg {}
 
 /// A job that needs a path.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -42,6 +51,8 @@ pub enum FileJob {
     Open,
     /// Compare with a project file.
     Base,
+    /// Merge a project file into this one.
+    Theirs,
     /// Save the project under a name, and then go on.
     SaveAs {
         /// What follows.
@@ -61,6 +72,7 @@ impl FileJob {
         match self {
             Self::Open => "Open a project",
             Self::Base => "Compare with a project",
+            Self::Theirs => "Merge a project into this one",
             Self::SaveAs { .. } => "Save the project as",
             Self::ExportTable(_) => "Export the table",
             Self::ImportTable => "Import a table",
@@ -73,6 +85,7 @@ impl FileJob {
         match self {
             Self::Open => "Open",
             Self::Base => "Compare",
+            Self::Theirs => "Merge",
             Self::SaveAs { .. } => "Save",
             Self::ExportTable(_) => "Export",
             Self::ImportTable => "Import",
@@ -91,7 +104,7 @@ impl FileJob {
     /// What the system's dialog is asked for; `file` is the project's own file, `title` its name.
     pub fn request(&self, file: Option<&std::path::Path>, title: &str) -> Request {
         let (kind, endings): (_, &[&str]) = match self {
-            Self::Open | Self::Base | Self::SaveAs { .. } => ("Projects", &["ron"]),
+            Self::Open | Self::Base | Self::Theirs | Self::SaveAs { .. } => ("Projects", &["ron"]),
             Self::ExportTable(options) if options.separator == crate::interchange::Separator::Tab => {
                 ("Tables", &["tsv", "csv"])
             }

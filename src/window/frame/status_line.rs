@@ -17,8 +17,17 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     // Where no cells can be selected, what the pointer is over has their place as well.
     let split = if view.screen.sheet.shows_cells() { 0.26 } else { 0.57 };
     text(ui, view, part(0.0, split), "position", &pointed_at(view), false);
-    text(ui, view, part((split + 0.015_f32).min(0.57), 0.57), "selection", &selected(view), true);
+    let selection = with_mark(view, selected(view));
+    text(ui, view, part((split + 0.015_f32).min(0.57), 0.57), "selection", &selection, true);
     said(ui, view, outbox, part(0.58, 1.0));
+}
+
+/// What a locked-timing copy is comes first.
+fn with_mark(view: &View<'_>, words: String) -> String {
+    match view.project.locked_timing_words() {
+        Some(mark) => format!("{}, no map · {words}", mark.to_uppercase()),
+        None => words,
+    }
 }
 
 /// One text in its place, cut where it does not fit; the whole is its tooltip.

@@ -73,6 +73,8 @@ impl Workbench {
             Command::LookSunlight => self.screen.look = LookChoice::Fixed(Look::Sunlight),
             Command::TakeSnapshot => self.screen.snapshot_form = Some(SnapshotForm::default()),
             Command::TakeBack => self.take_back(&cells),
+            Command::Merge => self.start_merging(),
+            Command::LockedTiming => self.dialogs.panel = Some(Floating::locked_timing()),
             Command::New => self.dialogs.panel = Some(Floating::new_project()),
             Command::Open => self.choose(ctx, FileJob::Open),
             Command::OpenSample => self.dialogs.panel = Some(Floating::Samples),
@@ -150,6 +152,11 @@ impl Workbench {
             self.screen.notice = Some(Notice { text: told, is_error: false });
         }
         self.report(done.map(|_| ()));
+    }
+
+    fn start_merging(&mut self) {
+        self.screen.go_to(Sheet::Compare);
+        self.screen.merging.get_or_insert_default();
     }
 
     fn select_all(&mut self) {
