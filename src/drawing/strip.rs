@@ -492,7 +492,7 @@ mod tests {
 
     #[test]
     fn a_cut_is_a_cross_with_its_reason() {
-        with_strip(0, BuiltIn::SweepToTheLimit, 8.45, StripAxis::Crank, |_, scene, revolution, _| {
+        with_strip(0, BuiltIn::SweepToTheLimit, 8.35, StripAxis::Crank, |_, scene, revolution, _| {
             let cuts = revolution.others.iter().filter(|event| matches!(event.what, What::Cut { .. })).count();
             assert!(cuts > 0);
             assert_eq!(texts(scene).iter().filter(|text| **text == "cut").count(), cuts);

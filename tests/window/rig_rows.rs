@@ -112,6 +112,12 @@ fn runs_and_events_go_to_files_and_runs_come_back() {
     assert!(events.starts_with("time_s,crank_deg,event,channel") && events.contains(",spark,A,"));
     let cuts = events.lines().filter(|line| line.contains(",cut,")).count();
     window.get_by_label_contains(&format!(", {cuts} cut"));
+    for (name, begin) in [("rig.svg", &b"<"[..]), ("rig.png", b"\x89PNG")] {
+        let path = folder.path().join(name);
+        job(&mut window, RigJob::WritePicture, &path);
+        until(&mut window, |_| path.exists());
+        assert!(std::fs::read(&path).unwrap().starts_with(begin), "{name}");
+    }
     std::fs::write(&run_path, "time_s,speed_rpm,load\n0,900,10\n4,5000,80\n").unwrap();
     job(&mut window, RigJob::ReadRun, &run_path);
     until(&mut window, |window| window.query_by_label("run: sweep.csv").is_some());

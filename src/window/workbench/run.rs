@@ -91,7 +91,8 @@ impl Workbench {
             | Command::RigShowPoint
             | Command::RigReadRun
             | Command::RigExportRun
-            | Command::RigExportEvents => self.run_rig(ctx, command),
+            | Command::RigExportEvents
+            | Command::RigExportPicture => self.run_rig(ctx, command),
             Command::Quit => self.leave_for(ctx, Next::Quit),
         }
     }

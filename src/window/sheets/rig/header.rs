@@ -8,7 +8,7 @@ use super::bench::Bench;
 use super::{RATES, RigJob, RunChoice, exports, faults, sizes, words};
 use crate::rig::BuiltIn;
 use crate::window::commands::{Availability, Command, availability};
-use crate::window::files::{FileJob, file_name};
+use crate::window::files::FileJob;
 use crate::window::numbers::fixed;
 use crate::window::theme::{color, strong_label};
 use crate::window::{FileAction, Outbox, View};
@@ -49,11 +49,7 @@ fn popup(ui: &mut egui::Ui, text: &str, told: &str, add: impl FnOnce(&mut egui::
 
 fn runs(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let choice = &view.screen.rig.choice;
-    let name = match choice {
-        RunChoice::BuiltIn(built_in) => built_in.label().to_owned(),
-        RunChoice::File(path, _) => file_name(path),
-        RunChoice::Typed => "typed rows".to_owned(),
-    };
+    let name = view.screen.rig.run_name();
     let combo = ComboBox::from_id_salt("run").selected_text(format!("run: {name}")).width(sizes::CHOOSER).truncate();
     let shown = combo.show_ui(ui, |ui| {
         for built_in in BuiltIn::ALL {

@@ -8,6 +8,7 @@ use crate::interchange::{RUN_COLUMNS, run_fields, run_of_fields};
 use crate::project::Project;
 use crate::rig::{BuiltIn, Run, Settings};
 use crate::table::Table;
+use crate::window::files::file_name;
 
 /// Which run is on the rig.
 #[derive(Clone, Debug, PartialEq)]
@@ -84,6 +85,15 @@ impl Default for RigScreen {
 }
 
 impl RigScreen {
+    /// What the run is called.
+    pub fn run_name(&self) -> String {
+        match &self.choice {
+            RunChoice::BuiltIn(built_in) => built_in.label().to_owned(),
+            RunChoice::File(path, _) => file_name(path),
+            RunChoice::Typed => "typed rows".to_owned(),
+        }
+    }
+
     /// When the run begins and ends.
     pub fn span_s(&self) -> Option<(f64, f64)> {
         self.run.as_ref().ok().map(|run| (run.start_s(), run.end_s()))
