@@ -5,7 +5,7 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use egui_kittest::kittest::NodeT;
+use egui_kittest::kittest::{NodeT, Queryable};
 use image::RgbaImage;
 use image::codecs::png::{CompressionType, FilterType, PngEncoder};
 use sparkloft::drawing::Look;
@@ -35,7 +35,21 @@ fn on_sheet(mut window: Window, sheet: Sheet, look: Command) -> Window {
         .state_mut()
         .ask(Action::Screen(Box::new(move |screen| screen.selection = CellSelection::block(&table, from, to))));
     window.run();
+    settle(&mut window, sheet);
     window
+}
+
+/// Waits for what the sheet computes on a thread.
+fn settle(window: &mut Window, sheet: Sheet) {
+    let is_ready = |window: &Window| sheet != Sheet::Rig || window.query_by_label_contains("degrees before TDC").is_some();
+    for _ in 0..600 {
+        if is_ready(window) {
+            return;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(20));
+        window.run();
+    }
+    panic!("{} never got ready", sheet.name());
 }
 
 /// Everything with a name, one line each, indented by its place in the tree.

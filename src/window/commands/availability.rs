@@ -24,7 +24,7 @@ pub fn availability(command: Command, view: &View<'_>) -> Availability {
             unless(view.document.undo_label().is_some(), "nothing to undo: this is how the project was opened")
         }
         Command::Redo => unless(view.document.redo_label().is_some(), "nothing to redo: this is the newest step"),
-        Command::RigPlay | Command::RigDropEdge | Command::RigExtraEdge | Command::RigExportRun | Command::RigExportEvents => {
+        Command::RigPlay | Command::RigDropEdge | Command::RigExtraEdge | Command::RigExportRun | Command::RigExportEvents | Command::RigExportPicture => {
             if view.screen.sheet != crate::window::screen::Sheet::Rig {
                 return Availability::Not("go to the Rig sheet: this acts on its run");
             }

@@ -88,9 +88,11 @@ impl Workbench {
             | Command::RigDropEdge
             | Command::RigExtraEdge
             | Command::RigNoFaults
+            | Command::RigShowPoint
             | Command::RigReadRun
             | Command::RigExportRun
-            | Command::RigExportEvents => self.run_rig(ctx, command),
+            | Command::RigExportEvents
+            | Command::RigExportPicture => self.run_rig(ctx, command),
             Command::Quit => self.leave_for(ctx, Next::Quit),
         }
     }
