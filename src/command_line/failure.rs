@@ -8,8 +8,10 @@ use thiserror::Error;
 use crate::compare::{Refusal, ThresholdError};
 use crate::document::{OpenError, SaveError};
 use crate::interchange::{ReadingsFileError, RunFileError, StreamError, TableFileError, WriteError};
+use crate::picture::{PictureError, PngError};
 use crate::project::{Fault, LockedTimingError, NewProjectError, PathError, ReadError, TreeError};
 use crate::rig::{RunError, SettingsError};
+use crate::setup_sheet::SheetError;
 use crate::shaping::ShapingError;
 use crate::table::{AxisError, RangeError};
 use crate::worksheet::WorksheetError;
@@ -139,6 +141,23 @@ pub(super) enum Failure {
     SampleExists {
         /// The file.
         path: PathBuf,
+    },
+    /// There is no such picture.
+    #[error(transparent)]
+    Picture(#[from] PictureError),
+    /// A picture cannot be a PNG.
+    #[error(transparent)]
+    Png(#[from] PngError),
+    /// The sheet cannot be made.
+    #[error(transparent)]
+    Sheet(#[from] SheetError),
+    /// No base of that name.
+    #[error("there is no snapshot '{name}' and no such file; {snapshots}")]
+    NoSuchBase {
+        /// What was asked for.
+        name: String,
+        /// The snapshots there are, in a sentence.
+        snapshots: String,
     },
     /// A mistake in this program.
     #[error("the program contradicts itself: {0}")]

@@ -18,9 +18,11 @@ mod merge;
 mod new;
 mod output;
 mod rig;
+mod picture;
 mod samples;
 mod set;
 mod shape;
+mod sheet;
 mod show;
 mod stream;
 mod values;
@@ -72,6 +74,8 @@ Examples:
   sparkloft worksheet timing-light mine.ron --readings light.csv --apply -o mine.ron
   sparkloft check mine.ron
   sparkloft export mine.ron -o mine.csv
+  sparkloft picture mine.ron --view surface -o mine.png
+  sparkloft sheet mine.ron -o mine.pdf
 
 Safety: ignition systems carry lethal voltages, and too much advance breaks pistons without warning. The numbers here
 are estimates until verified with a timing light and under load, by someone qualified.";
@@ -107,6 +111,8 @@ enum Kind {
     Lookup(lookup::Lookup),
     Rig(rig::Rig),
     Worksheet(worksheet::Worksheet),
+    Picture(picture::Picture),
+    Sheet(sheet::Sheet),
     Completions(completions::Completions),
 }
 
@@ -148,6 +154,8 @@ impl Job {
             Kind::Lookup(job) => job.run(),
             Kind::Rig(job) => job.run(),
             Kind::Worksheet(job) => job.run(),
+            Kind::Picture(job) => job.run(),
+            Kind::Sheet(job) => job.run(),
             Kind::Completions(job) => job.run(),
         }
     }

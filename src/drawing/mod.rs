@@ -31,7 +31,7 @@ mod ticks;
 mod wheel;
 
 pub use camera::{Camera, Projector, Ray, View};
-pub use cell_space::{CellSpace, break_around};
+pub use cell_space::{CellSpace, break_around, joined_lines, reads_as_minus};
 pub use color::Color;
 pub use color_map::{ColorMap, Ground};
 pub use contours::{Anchor, Contour, Levels, contour_lines};
@@ -45,4 +45,4 @@ pub use relief::{BaseStyle, Fill, Marks, Relief, ReliefSpec, Ring};
 pub use scene::{Label, LabelRole, Point, Rect, Scene, Shape, Viewport};
 pub use slice::{Slice, SliceAxis, SliceSpec};
 pub use ticks::{Ticks, decimals, nice_step, widened};
-pub use wheel::{WheelDrawing, WheelMark, WheelSpec};
+pub use wheel::{WheelDrawing, WheelMark, WheelSpec, degrees};
