@@ -15,8 +15,8 @@ mod json;
 mod lookup;
 mod new;
 mod output;
-mod picture;
 mod rig;
+mod picture;
 mod samples;
 mod set;
 mod shape;
@@ -104,10 +104,10 @@ enum Kind {
     Export(export::Export),
     Import(import::Import),
     Lookup(lookup::Lookup),
-    Picture(picture::Picture),
-    Sheet(sheet::Sheet),
     Rig(rig::Rig),
     Worksheet(worksheet::Worksheet),
+    Picture(picture::Picture),
+    Sheet(sheet::Sheet),
     Completions(completions::Completions),
 }
 
@@ -145,10 +145,10 @@ impl Job {
             Kind::Export(job) => job.run(),
             Kind::Import(job) => job.run(),
             Kind::Lookup(job) => job.run(),
-            Kind::Picture(job) => job.run(),
-            Kind::Sheet(job) => job.run(),
             Kind::Rig(job) => job.run(),
             Kind::Worksheet(job) => job.run(),
+            Kind::Picture(job) => job.run(),
+            Kind::Sheet(job) => job.run(),
             Kind::Completions(job) => job.run(),
         }
     }
