@@ -2,6 +2,8 @@
 
 mod compare;
 mod compare_pictures;
+mod division;
+mod engine_form;
 mod frame;
 mod frame_files;
 mod frame_pictures;
@@ -13,6 +15,9 @@ mod grid_pictures;
 mod harness;
 mod inspector;
 mod inspector_breakpoints;
+mod locked_timing;
+mod merge;
+mod merge_pictures;
 mod monkey;
 mod renderer;
 mod slices;
