@@ -20,6 +20,7 @@ pub mod screen;
 pub mod settings;
 pub mod sheets;
 pub mod slices;
+mod splitter;
 pub mod surface;
 mod surroundings;
 pub mod theme;

@@ -2,6 +2,7 @@
 
 mod compare;
 mod compare_pictures;
+mod division;
 mod engine_form;
 mod curves;
 mod frame;
@@ -16,6 +17,9 @@ mod harness;
 mod inspector;
 mod inspector_breakpoints;
 mod limits;
+mod locked_timing;
+mod merge;
+mod merge_pictures;
 mod monkey;
 mod renderer;
 mod sheet_pictures;

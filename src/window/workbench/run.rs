@@ -73,6 +73,8 @@ impl Workbench {
             Command::LookSunlight => self.screen.look = LookChoice::Fixed(Look::Sunlight),
             Command::TakeSnapshot => self.screen.snapshot_form = Some(SnapshotForm::default()),
             Command::TakeBack => self.take_back(&cells),
+            Command::Merge => self.start_merging(),
+            Command::LockedTiming => self.dialogs.panel = Some(Floating::locked_timing()),
             Command::New => self.dialogs.panel = Some(Floating::new_project()),
             Command::Open => self.choose(ctx, FileJob::Open),
             Command::OpenSample => self.dialogs.panel = Some(Floating::Samples),
@@ -81,6 +83,14 @@ impl Workbench {
             Command::Revert => self.revert(),
             Command::ImportTable => self.choose(ctx, FileJob::ImportTable),
             Command::ExportTable => self.dialogs.panel = Some(Floating::export(self.screen.clipboard.mark)),
+            Command::RigPlay
+            | Command::RigRows
+            | Command::RigDropEdge
+            | Command::RigExtraEdge
+            | Command::RigNoFaults
+            | Command::RigReadRun
+            | Command::RigExportRun
+            | Command::RigExportEvents => self.run_rig(ctx, command),
             Command::Quit => self.leave_for(ctx, Next::Quit),
         }
     }
@@ -141,6 +151,11 @@ impl Workbench {
             self.screen.notice = Some(Notice { text: told, is_error: false });
         }
         self.report(done.map(|_| ()));
+    }
+
+    fn start_merging(&mut self) {
+        self.screen.go_to(Sheet::Compare);
+        self.screen.merging.get_or_insert_default();
     }
 
     fn select_all(&mut self) {
