@@ -11,8 +11,8 @@ use crate::shaping::Tool;
 use crate::table::{Block, Cell, Selection, Table};
 
 use super::grid::ClipboardState;
-use super::sheets::rig::RigScreen;
 use super::sheets::limits::LimitsState;
+use super::sheets::rig::RigScreen;
 use super::sheets::trims::TrimsState;
 
 /// The sheets on the rail.

@@ -64,11 +64,8 @@ fn the_table_with_trims() {
 #[test]
 fn limits_out_of_order_and_many_outputs() {
     let outputs = "[(name: \"shift light\", enabled: true, conditions: [(signal: speed, on: 6800, off: 6600)], combine: all, inverted: false, blinks_from_rpm: Some(7000)), (name: \"fan\", enabled: true, conditions: [(signal: coolant, on: 92, off: 88), (signal: speed, on: 600, off: 500)], combine: all, inverted: false, blinks_from_rpm: None), (name: \"butterfly\", enabled: true, conditions: [(signal: speed, on: 4000, off: 3800)], combine: any, inverted: true, blinks_from_rpm: None), (name: \"warning lamp with a long name\", enabled: false, conditions: [], combine: any, inverted: false, blinks_from_rpm: None)]";
-    let sets = [
-        ("outputs", outputs),
-        ("limits.launch.enabled", "true"),
-        ("limits.over_speed.fires_again_below_rpm", "7900"),
-    ];
+    let sets =
+        [("outputs", outputs), ("limits.launch.enabled", "true"), ("limits.over_speed.fires_again_below_rpm", "7900")];
     let project = set_fields(&sample("tarn-special"), &sets).unwrap();
     for look in Look::ALL {
         let mut window = opened(project.clone(), Sheet::Limits, (1280.0, 800.0), 1.0, look);

@@ -133,7 +133,7 @@ impl CurveEditor {
         let chart = Chart::new(curve, ranges, rect)?;
         // No tab stop of its own: its points are.
         let ground = ui.interact(chart.plot, Id::unique(("curve chart", self.of)), Sense::CLICK | Sense::HOVER);
-        let name = format!("{}, {} over {}", spec.title, of_unit(words.value.unit), words.at.unit);
+        let name = format!("{}, {} over {}", words.name, of_unit(words.value.unit), words.at.unit);
         ground.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, &name));
         let points = Points { of: self.of, words, curve, chart: &chart };
         let hovered = self.points(ui, &points, view, outbox);
@@ -280,6 +280,7 @@ impl CurveEditor {
         };
         let (project, of) = (view.document.project(), self.of);
         match edit.apply(project, of) {
+            Ok(after) if of.curve(&after) == of.curve(project) => outbox.say("What was pasted stands there already"),
             Ok(_) => {
                 let label = edit.label(project, of);
                 outbox.edit(label, move |project| edit.apply(project, of));

@@ -30,6 +30,11 @@ struct Lane {
     bands: Vec<Band>,
 }
 
+/// Whether sparks come, be it every other one.
+fn fires(moment: &Moment) -> bool {
+    moment.breakdown.fires || moment.breakdown.cut == Some(CutPattern::AlternateCoils)
+}
+
 /// The conditions of the picture: the load, temperatures as of a failed sender, the throttle of a standing start.
 fn conditions(project: &Project, load: f64, launch_switch: bool) -> Conditions {
     Conditions {
@@ -55,7 +60,11 @@ impl Picture {
         self.top_rpm = top_rpm(project);
         let lane = |name: &str, words: String, bands| Lane { name: name.to_owned(), words, bands };
         self.lanes = vec![
-            lane("Cranking", words::cranking(project), bands(&self.plain, Moment::cranking)),
+            lane(
+                "Cranking",
+                words::cranking(project),
+                bands(&self.plain, |moment| moment.cranking(&project.limits.cranking)),
+            ),
             lane("Over-speed", words::over_speed(project), bands(&self.plain, Moment::over_speed)),
             lane("Launch", words::launch(project), bands(&self.launch, Moment::launch)),
         ];
@@ -119,14 +128,13 @@ impl Picture {
 
     fn paint_advance(&self, painter: &Painter, speed: &SliceAxis, chart: Rect, project: &Project, view: &View<'_>) {
         let (theme, palette) = (view.theme, view.theme.palette);
-        let all = self.plain.rising.iter().chain(if project.limits.launch.enabled {
-            self.launch.rising.as_slice()
-        } else {
-            &[]
+        let launching = |moment: &&Moment| moment.breakdown.contributions.launch < 0.0 && moment.breakdown.fires;
+        let launch = self.launch.rising.iter().filter(launching);
+        let range = self.plain.rising.iter().filter(|moment| fires(moment)).chain(launch.clone());
+        let range = range.fold((0.0, 10.0), |(low, high): (f64, f64), moment| {
+            let deg = moment.breakdown.commanded_deg;
+            (low.min(deg), high.max(deg))
         });
-        let range = all
-            .map(|moment| moment.breakdown.commanded_deg)
-            .fold((0.0, 10.0), |(low, high): (f64, f64), deg| (low.min(deg), high.max(deg)));
         let degrees = scale(
             widened(range.0, range.1, nice_step(range.1 - range.0, 5)),
             (chart.bottom(), chart.top()),
@@ -150,22 +158,12 @@ impl Picture {
         let place = |moment: &Moment| {
             pos2(speed.to_screen(moment.speed_rpm), degrees.to_screen(moment.breakdown.commanded_deg))
         };
-        if project.limits.launch.enabled {
-            let launching = self
-                .launch
-                .rising
-                .iter()
-                .filter(|moment| moment.breakdown.contributions.launch < 0.0 && moment.breakdown.fires);
-            let points: Vec<Pos2> = launching.map(place).collect();
-            if let Some(&end) = points.last() {
-                painter.extend(Shape::dashed_line(&points, Stroke::new(1.4, color(palette.base_line)), 4.0, 3.0));
-                painter.text(end + vec2(5.0, 0.0), Align2::LEFT_CENTER, "launch", theme.small_font(), ink);
-            }
+        let points: Vec<Pos2> = launch.map(place).collect();
+        if let Some(&end) = points.last() {
+            painter.extend(Shape::dashed_line(&points, Stroke::new(1.4, color(palette.base_line)), 4.0, 3.0));
+            painter.text(end + vec2(5.0, 0.0), Align2::LEFT_CENTER, "launch", theme.small_font(), ink);
         }
         let stroke = Stroke::new(1.8, color(palette.ink));
-        let fires = |moment: &Moment| {
-            moment.breakdown.fires || moment.breakdown.cut == Some(CutPattern::AlternateCoils)
-        };
         for run in self.plain.rising.chunk_by(|a, b| fires(a) == fires(b)) {
             if run.first().is_some_and(fires) {
                 painter.add(Shape::line(run.iter().map(place).collect(), stroke));
@@ -218,9 +216,10 @@ impl Picture {
         for &(span, band) in &spans {
             band::paint(painter, span, band, theme);
         }
-        let first = spans.first().map_or(right, |(span, _)| span.left());
-        let last = spans.last().map_or(left, |(span, _)| span.right());
-        self.write(painter, (left, right), (first, last), middle, &lane.words, theme);
+        let free = [(left, spans.first().map_or(right, |span| span.0.left()))];
+        let free = free.into_iter().chain([(spans.last().map_or(left, |span| span.0.right()), right)]);
+        let widest = free.max_by(|a, b| (a.1 - a.0).total_cmp(&(b.1 - b.0))).unwrap_or((left, right));
+        write(painter, widest, (left, right), middle, &lane.words, theme);
         let response = ui.interact(place, ui.scope_id().with(("lane", &lane.name)), Sense::hover());
         let words = format!("{}: {}", lane.name, lane.words);
         response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
@@ -229,29 +228,25 @@ impl Picture {
             Wedge: advance changes. Slanting lines: only while the speed falls, or only while it rises."
         ));
     }
+}
 
-    /// The words of a lane on its wider free side.
-    fn write(
-        &self,
-        painter: &Painter,
-        (left, right): (f32, f32),
-        (first, last): (f32, f32),
-        middle: f32,
-        words: &str,
-        theme: &Theme,
-    ) {
-        let before = first - left > right - last;
-        let room = if before { first - left } else { right - last } - 2.0 * SIZES.words_gap;
-        let ink = color(theme.palette.ink_secondary);
-        let mut job = egui::text::LayoutJob::simple_singleline(words.to_owned(), theme.small_font(), ink);
-        job.wrap = egui::text::TextWrapping::truncate_at_width(room.max(0.0));
-        let galley = painter.layout_job(job);
-        let x = if before { first - SIZES.words_gap - galley.size().x } else { last + SIZES.words_gap };
-        let ground =
-            Rect::from_min_size(pos2(x, middle - galley.size().y / 2.0), galley.size()).expand2(vec2(4.0, 0.0));
-        painter.rect_filled(ground, 0.0, color(theme.palette.paper));
-        painter.galley(ground.min + vec2(4.0, 0.0), galley, ink);
-    }
+/// The words of a lane: beside its bands where they are free, over the middle of them where nothing is.
+fn write(painter: &Painter, free: (f32, f32), (left, right): (f32, f32), middle: f32, words: &str, theme: &Theme) {
+    let ink = color(theme.palette.ink_secondary);
+    let is_free = free.1 - free.0 > SIZES.least_free;
+    let room = if is_free { free.1 - free.0 } else { right - left } - 2.0 * SIZES.words_gap;
+    let mut job = egui::text::LayoutJob::simple_singleline(words.to_owned(), theme.small_font(), ink);
+    job.wrap = egui::text::TextWrapping::truncate_at_width(room.max(0.0));
+    let galley = painter.layout_job(job);
+    let x = match is_free {
+        true if free.0 > left => free.0 + SIZES.words_gap,
+        true => free.1 - SIZES.words_gap - galley.size().x,
+        false => (left + right - galley.size().x) / 2.0,
+    };
+    let x = if is_free && free == (left, right) { left + SIZES.words_gap } else { x };
+    let ground = Rect::from_min_size(pos2(x, middle - galley.size().y / 2.0), galley.size()).expand2(vec2(4.0, 0.0));
+    painter.rect_filled(ground, 0.0, color(theme.palette.paper));
+    painter.galley(ground.min + vec2(4.0, 0.0), galley, ink);
 }
 
 fn scale(range: (f64, f64), screen: (f32, f32), room: f32) -> SliceAxis {

@@ -23,6 +23,8 @@ pub(super) struct Sizes {
     pub hatch: f32,
     pub stripe: f32,
     pub words_gap: f32,
+    /// Words stand beside the bands of a lane where so much is free.
+    pub least_free: f32,
     /// Height of the line with what is out of order.
     pub findings_height: f32,
     /// Height of a curve editor below the forms.
@@ -46,6 +48,7 @@ pub(super) const SIZES: Sizes = Sizes {
     hatch: 5.0,
     stripe: 4.0,
     words_gap: 10.0,
+    least_free: 160.0,
     findings_height: 24.0,
     curve_height: 262.0,
     signal_width: 88.0,

@@ -1,7 +1,6 @@
 //! The speed swept up and down through the evaluation: what is commanded, cut and switched on the way.
 
-use crate::project::CutPattern;
-use crate::project::Project;
+use crate::project::{Cranking, CutPattern, Project, Signal};
 use crate::spark::{Breakdown, Conditions, Evaluation, Memory, Outputs, Shown, State};
 
 /// Speeds are this many steps apart, besides the ones where something is set to happen.
@@ -51,11 +50,12 @@ pub(super) enum Doing {
 
 impl Moment {
     /// What cranking does.
-    pub(super) fn cranking(&self) -> Doing {
+    pub(super) fn cranking(&self, cranking: &Cranking) -> Doing {
         match self.breakdown.state {
             State::Stopped => Doing::NoSpark,
             State::Cranking => Doing::Cranking,
-            _ if self.breakdown.contributions.blend != 0.0 => Doing::Blending,
+            // Not by its degrees: where the table equals the cranking advance there are none.
+            _ if self.speed_rpm < cranking.leave_at_rpm + cranking.blend_rpm => Doing::Blending,
             _ => Doing::Nothing,
         }
     }
@@ -73,9 +73,12 @@ impl Moment {
 
     /// What launch does.
     pub(super) fn launch(&self) -> Doing {
-        match self.breakdown.state {
-            State::LaunchCut => Doing::CutsAll,
-            _ if self.breakdown.contributions.launch < 0.0 => Doing::Retarding,
+        let retards = self.breakdown.contributions.launch < 0.0;
+        match (self.breakdown.state, self.breakdown.cut) {
+            (State::LaunchCut, _) => Doing::CutsAll,
+            // Above the over-speed limit both cut, and the limit has the name.
+            (State::LimitCut, Some(CutPattern::All)) if retards => Doing::CutsAll,
+            _ if retards => Doing::Retarding,
             _ => Doing::Nothing,
         }
     }
@@ -115,7 +118,7 @@ fn set_speeds(project: &Project) -> Vec<f64> {
     }
     for output in project.outputs.iter().filter(|output| output.enabled) {
         speeds.extend(output.blinks_from_rpm);
-        let watched = output.conditions.iter().filter(|condition| condition.signal == crate::project::Signal::Speed);
+        let watched = output.conditions.iter().filter(|condition| condition.signal == Signal::Speed);
         speeds.extend(watched.flat_map(|condition| [condition.on, condition.off]));
     }
     speeds.retain(|speed| *speed >= 0.0);
@@ -226,10 +229,11 @@ mod tests {
 
     #[test]
     fn cranking_and_outputs_show_their_hysteresis() {
-        let sweep = Sweep::new(&project(), &Conditions { load: 100.0, ..Conditions::default() });
+        let project = project();
+        let sweep = Sweep::new(&project, &Conditions { load: 100.0, ..Conditions::default() });
         use Doing::{Blending, Cranking, NoSpark, Nothing, On};
         let doings = |bands: &[Band]| bands.iter().map(|band| (band.rising, band.falling)).collect::<Vec<_>>();
-        let cranking = bands(&sweep, Moment::cranking);
+        let cranking = bands(&sweep, |moment| moment.cranking(&project.limits.cranking));
         assert_eq!(doings(&cranking)[..2], [(NoSpark, NoSpark), (Cranking, Cranking)]);
         assert!(doings(&cranking).contains(&(Blending, Blending)));
         let output = bands(&sweep, |moment| moment.output(0));

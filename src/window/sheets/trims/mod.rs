@@ -2,6 +2,7 @@
 
 mod effect;
 mod effect_grid;
+mod line;
 mod sizes;
 mod state;
 mod words;
@@ -85,7 +86,7 @@ impl TrimView {
             Rect::from_min_max(pos2(rect.left(), rect.top() + form::SIZES.field_height + view.theme.gap), rect.max);
         let split = (below.left() + (below.width() - sizes.between_curves) * sizes.degrees_share).round();
         let (degrees, weight) = (below.with_max_x(split), below.with_min_x(split + sizes.between_curves));
-        let mut spec = CurveSpec::new(self.name, 6.0);
+        let mut spec = CurveSpec::new("Degrees added", 6.0);
         (spec.is_off, spec.mark) = (!is_on, Some(temperature_c));
         let pointed = self.degrees.show(ui, degrees, view, outbox, &spec);
         let mut spec = CurveSpec::new("Weight", 1.0);
@@ -101,7 +102,8 @@ impl TrimView {
         let part = |left: f32, width: f32| {
             Rect::from_min_size(pos2(line.left() + left, line.top()), vec2(width, line.height()))
         };
-        form::label(ui, view.theme, part(0.0, sizes.switch_width), &format!("{} on", self.name));
+        heading(ui, part(0.0, sizes.name_width), self.name, "", view.theme);
+        form::label(ui, view.theme, part(sizes.name_width, sizes.switch_width - sizes.name_width), "Switched on");
         form::field_at(ui, view, outbox, part(sizes.switch_width, form::SIZES.field_width), self.enabled);
         let box_left = line.width() - form::SIZES.field_width;
         form::label(
@@ -118,58 +120,66 @@ impl TrimView {
 }
 
 impl TrimsSheet {
-    /// Draws the sheet.
+    /// Draws the sheet: curves above, what they do below; all below each other where it is narrow.
     pub fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+        self.effect.settle(view);
         let sizes = sizes(view.theme.digits);
         let whole = ui.available_rect_before_wrap();
         ui.expand_to_include_rect(whole);
+        if whole.width() < sizes.wide_enough || whole.height() < sizes.tall_enough {
+            let mut page = ui.new_child(UiBuilder::new().max_rect(whole).id_salt("trims"));
+            form::page(&mut page, view.theme, "trims", |ui| self.narrow(ui, &sizes, view, outbox));
+            return;
+        }
         let area = whole.shrink2(vec2(view.theme.margin, view.theme.margin / 2.0));
         let (least, most) = sizes.curves_height;
         let height = (area.height() * sizes.curves_share).clamp(least, most).round();
         let curves = Rect::from_min_size(area.min, vec2(area.width(), height));
         let below = Rect::from_min_max(pos2(area.left(), curves.bottom() + view.theme.margin), area.max);
-        let pointed = self.curves(ui, curves, &sizes, view, outbox);
-        let pointed_below = self.preview(ui, below, &sizes, view, outbox);
-        outbox.point_at(view, pointed.or(pointed_below).unwrap_or_default());
+        let width = ((curves.width() - sizes.between) / 2.0).floor();
+        let trims = [curves.with_max_x(curves.left() + width), curves.with_min_x(curves.right() - width)];
+        let split = below.right() - sizes.words_width;
+        let parts = [below.with_max_x(split - sizes.between), below.with_min_x(split)];
+        self.parts(ui, trims, parts, &sizes, view, outbox);
     }
 
-    fn curves(
+    fn narrow(&mut self, ui: &mut egui::Ui, sizes: &Sizes, view: &View<'_>, outbox: &mut Outbox) {
+        let mut room = |height: f32| {
+            let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), height), egui::Sense::hover());
+            ui.add_space(view.theme.margin);
+            rect
+        };
+        let trims = [room(sizes.curves_height.1), room(sizes.curves_height.1)];
+        let parts = [room(sizes.preview_height), room(sizes.preview_height)];
+        self.parts(ui, trims, parts, sizes, view, outbox);
+    }
+
+    /// The two trims, then the table under them and the selected cell in words.
+    fn parts(
         &mut self,
         ui: &mut egui::Ui,
-        rect: Rect,
+        [coolant, air]: [Rect; 2],
+        [table, cell]: [Rect; 2],
         sizes: &Sizes,
         view: &View<'_>,
         outbox: &mut Outbox,
-    ) -> Option<String> {
-        let width = ((rect.width() - sizes.between) / 2.0).floor();
-        let (left, right) = (rect.with_max_x(rect.left() + width), rect.with_min_x(rect.right() - width));
+    ) {
         let (trims, state) = (&view.project.trims, &view.screen.trims);
-        let pointed = self.coolant.show(ui, left, trims.coolant.enabled, state.coolant_c, view, outbox);
-        pointed.or(self.air.show(ui, right, trims.air.enabled, state.air_c, view, outbox))
-    }
-
-    /// The table under the trims, and the selected cell in words.
-    fn preview(
-        &mut self,
-        ui: &mut egui::Ui,
-        rect: Rect,
-        sizes: &Sizes,
-        view: &View<'_>,
-        outbox: &mut Outbox,
-    ) -> Option<String> {
-        self.effect.settle(view);
-        let split = rect.right() - sizes.words_width;
-        let left = rect.with_max_x(split - sizes.between);
-        let line = Rect::from_min_size(left.min, vec2(left.width(), sizes.controls_height));
-        controls(ui, line, view, outbox);
-        let grid = Rect::from_min_max(pos2(left.left(), line.bottom() + view.theme.gap), left.max);
-        let pointed = effect_grid::show(ui, grid, &self.effect, view, outbox);
-        words::show(ui, rect.with_min_x(split), view, outbox);
-        pointed.map(|cell| {
-            let trimmed = self.effect.at(view.table().index(cell));
+        let pointed = self.coolant.show(ui, coolant, trims.coolant.enabled, state.coolant_c, view, outbox);
+        let pointed = pointed.or(self.air.show(ui, air, trims.air.enabled, state.air_c, view, outbox));
+        let head = Rect::from_min_size(table.min, vec2(table.width(), sizes.controls_height));
+        controls(ui, head, view, outbox);
+        let grid = Rect::from_min_max(pos2(table.left(), head.bottom() + view.theme.gap), table.max);
+        let at = effect_grid::show(ui, grid, &self.effect, view, outbox);
+        let lines = words::show(ui, cell, view);
+        let row = Rect::from_min_max(pos2(cell.left(), lines + view.theme.margin), cell.max);
+        line::show(ui, row, &self.effect, view);
+        let told = at.map(|at| {
+            let trimmed = self.effect.at(view.table().index(at));
             let by = signed(trimmed.change_deg, decimals(view.project.step_deg));
-            format!("{} · {}° ({by})", grip::place(view, cell).replace(", ", " · "), view.degrees(trimmed.with_deg))
-        })
+            format!("{} · {}° ({by})", grip::place(view, at).replace(", ", " · "), view.degrees(trimmed.with_deg))
+        });
+        outbox.point_at(view, pointed.or(told).unwrap_or_default());
     }
 }
 

@@ -7,11 +7,11 @@ use super::sizes::sizes;
 use crate::project::Trim;
 use crate::spark::{Breakdown, State};
 use crate::table::{Cell, shortest};
+use crate::window::View;
 use crate::window::grip;
 use crate::window::numbers::{decimals, fixed, signed};
 use crate::window::surface::heading;
 use crate::window::theme::{color, strong_text};
-use crate::window::{Outbox, View};
 
 /// One line: what, how many degrees, and why.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -81,20 +81,23 @@ const fn state_words(breakdown: &Breakdown) -> &'static str {
     }
 }
 
-/// Draws the parts into a place.
-pub(super) fn show(ui: &mut Ui, rect: Rect, view: &View<'_>, _outbox: &mut Outbox) {
+/// Draws the parts into a place, with room for the most there can be; the answer is where they end.
+pub(super) fn show(ui: &mut Ui, rect: Rect, view: &View<'_>) -> f32 {
     let sizes = sizes(view.theme.digits);
     let cell = view.screen.selection.cursor;
     let breakdown = effect::breakdown(view, cell);
     let mut ui = ui.new_child(UiBuilder::new().max_rect(rect).id_salt("contributions"));
     let line = Rect::from_min_size(rect.min, vec2(rect.width(), sizes.controls_height));
     heading(&mut ui, line, "What the cell's advance is made of", "", view.theme);
-    let mut top = line.bottom() + view.theme.gap;
+    let from = line.bottom() + view.theme.gap;
+    let mut top = from;
     for part in parts(view, cell, &breakdown) {
         let place = Rect::from_min_size(pos2(rect.left(), top), vec2(rect.width(), sizes.line_height));
         line_of(&mut ui, place, &part, (sizes.number_end, sizes.words_start), view);
         top = place.bottom();
     }
+    // What is below keeps its place from cell to cell.
+    top.max(from + sizes.usual_lines * sizes.line_height)
 }
 
 fn line_of(ui: &mut Ui, rect: Rect, part: &Part, (number_end, words_start): (f32, f32), view: &View<'_>) {

@@ -47,7 +47,8 @@ fn button(ui: &mut Ui, view: &View<'_>, text: &str, name: &str, tip: &str) -> bo
 /// The output's name and what it does; a click opens it.
 fn line(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox, at: usize, output: &Output, is_open: bool) {
     let (theme, palette) = (view.theme, view.theme.palette);
-    let height = 2.0 * form::SIZES.field_height - 8.0;
+    let lines = if is_open { 1.0 } else { 2.0 };
+    let height = lines * form::SIZES.field_height - if is_open { 0.0 } else { 8.0 };
     let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::click());
     let told = sentence(output, view.project.sensors.load);
     let name = format!("Output {}: {told}", output.name);
@@ -61,15 +62,17 @@ fn line(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox, at: usize, output: &O
         text.into_galley(ui, Some(TextWrapMode::Truncate), rect.width(), egui::FontSelection::FontId(font))
     };
     let ink = color(if output.enabled { palette.ink } else { palette.ink_secondary });
-    let at_name = pos2(rect.left(), rect.top() + 11.0);
+    let at_name = pos2(rect.left(), rect.top() + if is_open { height / 2.0 } else { 11.0 });
     if is_open {
         strong_text(ui.painter(), at_name, Align2::LEFT_CENTER, &output.name, theme.body_font(), ink);
     } else {
         ui.painter().text(at_name, Align2::LEFT_CENTER, &output.name, theme.body_font(), ink);
     }
-    let words = galley(&told, theme.small_font());
-    let at_words = pos2(rect.left(), rect.bottom() - 10.0 - words.size().y / 2.0);
-    ui.painter().galley_with_override_text_color(at_words, words, color(palette.ink_secondary));
+    if !is_open {
+        let words = galley(&told, theme.small_font());
+        let at_words = pos2(rect.left(), rect.bottom() - 10.0 - words.size().y / 2.0);
+        ui.painter().galley_with_override_text_color(at_words, words, color(palette.ink_secondary));
+    }
     if response.on_hover_text(format!("{told}\nOpen it to change it")).clicked() {
         outbox.screen(move |screen| screen.limits.output = at);
     }
@@ -77,6 +80,8 @@ fn line(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox, at: usize, output: &O
 
 fn details(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox, at: usize, output: &Output) {
     let path = |field: &str| format!("outputs[{at}].{field}");
+    form::note(ui, view.theme, &sentence(output, view.project.sensors.load));
+    ui.add_space(view.theme.gap);
     form::row_named(ui, view, outbox, &path("name"), "Name");
     form::row_named(ui, view, outbox, &path("enabled"), "Used");
     if output.conditions.len() > 1 {
