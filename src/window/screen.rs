@@ -6,6 +6,7 @@ use crate::shaping::Tool;
 use crate::table::{Block, Cell, Selection, Table};
 
 use super::grid::ClipboardState;
+use super::sheets::checks::ChecksState;
 
 /// The sheets on the rail.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
@@ -309,6 +310,8 @@ pub struct Screen {
     pub settled: Option<Proposal>,
     /// Choices and half-typed text of the inspector and the panel of breakpoints.
     pub inspector: InspectorState,
+    /// What is looked at on the Checks sheet.
+    pub checks: ChecksState,
     /// The panel that is open beside the sheet.
     pub panel: Option<SidePanel>,
     /// The command palette, when it is open.
@@ -353,6 +356,7 @@ impl Screen {
             preview: None,
             settled: None,
             inspector: InspectorState::default(),
+            checks: ChecksState::default(),
             panel: None,
             finder: None,
             base: BaseChoice::default(),
@@ -371,6 +375,7 @@ impl Screen {
     pub fn go_to(&mut self, sheet: Sheet) {
         self.sheet = sheet;
         self.pointed.clear();
+        self.checks.proposed = None;
     }
 
     /// Previews what a part of the window proposes, or takes its preview away; what another part previews stays.

@@ -1,6 +1,7 @@
 //! What every view of the window is given to read.
 
 use super::base::Base;
+use super::checking::{Checked, Cured};
 use super::commands::KeyMap;
 use super::dialogs::Dialogs;
 use super::preview::Outcome;
@@ -25,6 +26,10 @@ pub struct View<'a> {
     pub preview: Option<&'a Outcome>,
     /// What the project is compared with.
     pub base: &'a Base,
+    /// What the checks found, last they were done.
+    pub checked: &'a Checked,
+    /// What the remedy that is looked at would do.
+    pub cured: Option<&'a Cured>,
     /// Sizes, fonts and colours.
     pub theme: &'a Theme,
     /// What is being asked or told.

@@ -29,6 +29,9 @@ pub fn availability(command: Command, view: &View<'_>) -> Availability {
             view.document.path().is_some() && view.document.is_changed(),
             "the project is as its file holds it, or has no file yet",
         ),
+        Command::NextFinding | Command::PreviousFinding => {
+            unless(view.checked.tally.total() > 0, "nothing to go to: the checks are content")
+        }
         Command::TakeBack => unless(
             view.base.project.sensors.load == view.project.sensors.load,
             "the base's load is of another kind: its rows mean something else",

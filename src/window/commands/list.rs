@@ -106,6 +106,8 @@ commands! {
     SheetCompare: "Compare sheet", "Compare the table with its base.", [key(ALT, Key::Num6)];
     SheetChecks: "Checks sheet", "Go to what the checks noticed.", [key(ALT, Key::Num7)];
     SheetExport: "Export sheet", "Go to the image for the flashing tool.", [key(ALT, Key::Num8)];
+    NextFinding: "Next finding", "Go to the next thing that the checks noticed.", [key(PLAIN, Key::F8)];
+    PreviousFinding: "Previous finding", "Go to the thing that the checks noticed before.", [key(SHIFT, Key::F8)];
     TakeSnapshot: "Take a snapshot…", "Keep the present state in the project under a name.", [key(CTRL_SHIFT, Key::N)];
     TakeBack: "Take back selected cells", "Take the base's values for the selected cells.", [];
     LookSystem: "Look: as the system", "Follow the system's choice of light or dark.", [];

@@ -63,7 +63,8 @@ fn label(view: &View<'_>, cell: Cell) -> String {
     let load = shortest(table.load().breakpoints()[cell.load]);
     let (unit, degrees) = (view.project.sensors.load.unit(), view.degrees(table.at(cell)));
     let held = if view.advance().held().contains(cell) { ", held" } else { "" };
-    format!("advance {speed} rpm, {load} {unit}, {degrees} degrees{held}")
+    let found = view.checked.severity_at(table, cell).map_or_else(String::new, |severity| format!(", {}", severity.name()));
+    format!("advance {speed} rpm, {load} {unit}, {degrees} degrees{held}{found}")
 }
 
 fn breakpoints(ui: &egui::Ui, view: &View<'_>, layout: &Layout) {
