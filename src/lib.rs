@@ -7,10 +7,14 @@ pub mod document;
 pub mod drawing;
 pub mod image;
 pub mod interchange;
+pub mod lettering;
+pub mod picture;
 pub mod project;
 pub mod rig;
+pub mod setup_sheet;
 pub mod shaping;
 pub mod spark;
 pub mod table;
 #[cfg(feature = "window")]
 pub mod window;
+pub mod worksheet;

@@ -1,12 +1,12 @@
 //! `export`: the advance table as a file for other programs.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use clap::ValueEnum;
 use clap::builder::{OsStringValueParser, TypedValueParser};
 use serde::Serialize;
 
-use super::output::{Format, file_path, save_file, shown};
+use super::output::{Format, ending, file_path, save_file, shown};
 use super::{Answer, Failure};
 use crate::document::read_project;
 use crate::interchange::{DecimalMark, LoadOrder, Separator, WriteOptions, write_table};
@@ -100,8 +100,4 @@ impl Export {
             }
         }
     }
-}
-
-fn ending(path: &Path) -> String {
-    path.extension().unwrap_or_default().to_string_lossy().to_lowercase()
 }

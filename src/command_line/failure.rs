@@ -7,10 +7,14 @@ use thiserror::Error;
 
 use crate::compare::{Refusal, ThresholdError};
 use crate::document::{OpenError, SaveError};
-use crate::interchange::{StreamError, TableFileError, WriteError};
+use crate::interchange::{ReadingsFileError, RunFileError, StreamError, TableFileError, WriteError};
+use crate::picture::{PictureError, PngError};
 use crate::project::{Fault, NewProjectError, PathError, ReadError, TreeError};
+use crate::rig::{RunError, SettingsError};
+use crate::setup_sheet::SheetError;
 use crate::shaping::ShapingError;
 use crate::table::{AxisError, RangeError};
+use crate::worksheet::WorksheetError;
 
 /// Why a job failed. Nothing was written.
 #[derive(Debug, Error)]
@@ -90,6 +94,31 @@ pub(super) enum Failure {
         /// Where and why.
         source: StreamError,
     },
+    /// A file holds no run, and there is none built in of that name.
+    #[error("{}: {source}", .path.display())]
+    RunFile {
+        /// The file.
+        path: PathBuf,
+        /// Where and why.
+        source: RunFileError,
+    },
+    /// A built-in run does not fit the project.
+    #[error(transparent)]
+    Run(#[from] RunError),
+    /// A setting of the rig is out of range.
+    #[error(transparent)]
+    Settings(#[from] SettingsError),
+    /// A file holds no timing-light readings.
+    #[error("{}: {source}", .path.display())]
+    Readings {
+        /// The file.
+        path: PathBuf,
+        /// Where and why.
+        source: ReadingsFileError,
+    },
+    /// A worksheet has no answer, or its answer is not applied.
+    #[error(transparent)]
+    Worksheet(#[from] WorksheetError),
     /// An output cannot be written.
     #[error("{}: the file cannot be written: {source}", .path.display())]
     Output {
@@ -106,6 +135,23 @@ pub(super) enum Failure {
     SampleExists {
         /// The file.
         path: PathBuf,
+    },
+    /// There is no such picture.
+    #[error(transparent)]
+    Picture(#[from] PictureError),
+    /// A picture cannot be a PNG.
+    #[error(transparent)]
+    Png(#[from] PngError),
+    /// The sheet cannot be made.
+    #[error(transparent)]
+    Sheet(#[from] SheetError),
+    /// No base of that name.
+    #[error("there is no snapshot '{name}' and no such file; {snapshots}")]
+    NoSuchBase {
+        /// What was asked for.
+        name: String,
+        /// The snapshots there are, in a sentence.
+        snapshots: String,
     },
     /// A mistake in this program.
     #[error("the program contradicts itself: {0}")]

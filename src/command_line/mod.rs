@@ -15,11 +15,16 @@ mod json;
 mod lookup;
 mod new;
 mod output;
+mod rig;
+mod picture;
 mod samples;
 mod set;
 mod shape;
+mod sheet;
 mod show;
+mod stream;
 mod values;
+mod worksheet;
 
 use std::ffi::OsString;
 use std::path::PathBuf;
@@ -61,8 +66,13 @@ Examples:
   sparkloft shape demo/tarn-special.ron -o mine.ron --speed 2800..3700 --load 40..66 add 1
   sparkloft shape mine.ron -o mine.ron --speed 2400..4200 --load 32..80 smooth 1.5
   sparkloft compare demo/tarn-special.ron mine.ron
+  sparkloft lookup mine.ron --speed 3200 --load 40 --coolant 85
+  sparkloft rig mine.ron --run sweep-to-the-limit -o events.csv
+  sparkloft worksheet timing-light mine.ron --readings light.csv --apply -o mine.ron
   sparkloft check mine.ron
   sparkloft export mine.ron -o mine.csv
+  sparkloft picture mine.ron --view surface -o mine.png
+  sparkloft sheet mine.ron -o mine.pdf
 
 Safety: ignition systems carry lethal voltages, and too much advance breaks pistons without warning. The numbers here
 are estimates until verified with a timing light and under load, by someone qualified.";
@@ -94,6 +104,10 @@ enum Kind {
     Export(export::Export),
     Import(import::Import),
     Lookup(lookup::Lookup),
+    Rig(rig::Rig),
+    Worksheet(worksheet::Worksheet),
+    Picture(picture::Picture),
+    Sheet(sheet::Sheet),
     Completions(completions::Completions),
 }
 
@@ -131,6 +145,10 @@ impl Job {
             Kind::Export(job) => job.run(),
             Kind::Import(job) => job.run(),
             Kind::Lookup(job) => job.run(),
+            Kind::Rig(job) => job.run(),
+            Kind::Worksheet(job) => job.run(),
+            Kind::Picture(job) => job.run(),
+            Kind::Sheet(job) => job.run(),
             Kind::Completions(job) => job.run(),
         }
     }

@@ -44,6 +44,20 @@ pub(super) fn shown(path: &Path) -> String {
     path.display().to_string()
 }
 
+/// A file's ending in lower case, without the point.
+pub(super) fn ending(path: &Path) -> String {
+    path.extension().unwrap_or_default().to_string_lossy().to_lowercase()
+}
+
+/// A remark on characters of the project that pictures and pages have no shape for.
+pub(super) fn unseen(missing: &[char]) -> Option<String> {
+    let mut missing = missing.to_vec();
+    missing.sort_unstable();
+    missing.dedup();
+    let list: Vec<String> = missing.iter().map(|character| format!("'{character}'")).collect();
+    (!list.is_empty()).then(|| format!("the typeface lacks {}; an empty box stands in its place", list.join(", ")))
+}
+
 /// '1 cell', '12 cells'.
 pub(super) fn count(number: usize, noun: &str) -> String {
     format!("{number} {noun}{}", if number == 1 { "" } else { "s" })

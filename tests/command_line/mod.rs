@@ -3,10 +3,16 @@
 mod bench;
 mod check;
 mod compare;
+mod golden;
 mod lookup;
+mod lookup_one;
 mod outputs;
+mod picture;
 mod projects;
+mod rig;
 mod set;
 mod shape;
+mod sheet;
 mod tables;
 mod usage;
+mod worksheet;
