@@ -107,7 +107,7 @@ fn severity_mark(painter: &egui::Painter, rect: Rect, severity: Severity, view: 
 
 fn buttons(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, key: &FindingKey, outbox: &mut Outbox) -> bool {
     let mut focused = false;
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         let mut button = |ui: &mut egui::Ui, text: &str, name: &str, tip: &str| {
             let response = ui.button(text);
             response.widget_info(|| WidgetInfo::labeled(Role::Button, true, name));

@@ -17,8 +17,9 @@ pub use state::{ChecksState, FindingKey};
 
 /// Sizes of this sheet, in points.
 struct ChecksSizes {
-    /// Width of the column with remedy and thresholds.
-    side_width: f32,
+    /// Share of the width that the column with remedy and thresholds has, and its least and largest width.
+    side_share: f32,
+    side_width: (f32, f32),
     /// Height of what a remedy would do.
     remedy_height: f32,
     /// Height of the picture in it.
@@ -33,6 +34,8 @@ struct ChecksSizes {
     field_width: f32,
     /// Width of the button that resets a threshold.
     reset_width: f32,
+    /// The list of findings is no wider than this, so that its lines can be read.
+    list_width: f32,
     /// Height of a line with a threshold.
     line_height: f32,
     /// Room for the scroll bar right of a list.
@@ -40,14 +43,16 @@ struct ChecksSizes {
 }
 
 const SIZES: ChecksSizes = ChecksSizes {
-    side_width: 400.0,
+    side_share: 0.36,
+    side_width: (300.0, 400.0),
     remedy_height: 330.0,
     picture_height: 168.0,
     heading_line: 34.0,
     mark_width: 22.0,
     mark: egui::vec2(13.0, 12.0),
-    field_width: 118.0,
-    reset_width: 52.0,
+    field_width: 104.0,
+    reset_width: 50.0,
+    list_width: 960.0,
     line_height: 26.0,
     bar_width: 10.0,
 };
@@ -63,9 +68,10 @@ impl ChecksSheet {
     pub fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let theme = view.theme;
         let looked_at = looked_at(view);
+        let (least, most) = SIZES.side_width;
         Panel::right("checks side")
             .resizable(false)
-            .exact_size(SIZES.side_width)
+            .exact_size((ui.available_width() * SIZES.side_share).clamp(least, most))
             .frame(egui::Frame::new().inner_margin(egui::Margin::symmetric(14, 0)))
             .show(ui, |ui| {
                 self.remedy.show(ui, view, looked_at);
@@ -77,7 +83,7 @@ impl ChecksSheet {
             let mut list = ui.new_child(egui::UiBuilder::new().max_rect(area));
             heading(&mut list, view);
             ScrollArea::vertical().id_salt("findings").auto_shrink(false).show(&mut list, |ui| {
-                ui.set_max_width(ui.available_width() - SIZES.bar_width);
+                ui.set_max_width((ui.available_width() - SIZES.bar_width).min(SIZES.list_width));
                 let pointed = findings(ui, view, outbox);
                 propose(view, outbox, pointed);
             });

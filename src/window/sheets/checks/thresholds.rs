@@ -47,7 +47,8 @@ fn name(ui: &mut egui::Ui, view: &View<'_>, check: &Check, is_meant: bool) {
 fn line(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, outbox: &mut Outbox) {
     ui.horizontal(|ui| {
         ui.set_height(SIZES.line_height);
-        let room = ui.available_width() - SIZES.field_width - SIZES.reset_width - 2.0 * view.theme.gap - SIZES.bar_width;
+        let room =
+            ui.available_width() - SIZES.field_width - SIZES.reset_width - 2.0 * view.theme.gap - SIZES.bar_width;
         ui.scope(|ui| {
             ui.set_width(room);
             ui.add(Label::new(threshold.label).truncate().selectable(false));
