@@ -42,10 +42,12 @@ fn name_cell(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, (cell, rect): 
     let is_selected = view.screen.selection.cells.contains(cell);
     let origin = view.advance().origin(cell).name();
     let changed = if changed.contains(cell) { ", changed from base" } else { "" };
+    let found = view.checked.severity_at(view.table(), cell);
+    let found = found.map_or_else(String::new, |severity| format!(", {}", severity.name()));
     let row = view.table().load().len() - 1 - cell.load;
     ui.ctx().accesskit_node_builder(id, |node| {
         node.set_selected(is_selected);
-        node.set_description(format!("{origin}{changed}"));
+        node.set_description(format!("{origin}{changed}{found}"));
         node.set_row_index(row);
         node.set_column_index(cell.speed);
         node.add_action(Action::Click);
@@ -63,8 +65,7 @@ fn label(view: &View<'_>, cell: Cell) -> String {
     let load = shortest(table.load().breakpoints()[cell.load]);
     let (unit, degrees) = (view.project.sensors.load.unit(), view.degrees(table.at(cell)));
     let held = if view.advance().held().contains(cell) { ", held" } else { "" };
-    let found = view.checked.severity_at(table, cell).map_or_else(String::new, |severity| format!(", {}", severity.name()));
-    format!("advance {speed} rpm, {load} {unit}, {degrees} degrees{held}{found}")
+    format!("advance {speed} rpm, {load} {unit}, {degrees} degrees{held}")
 }
 
 fn breakpoints(ui: &egui::Ui, view: &View<'_>, layout: &Layout) {

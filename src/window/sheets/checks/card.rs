@@ -65,10 +65,15 @@ fn contents(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, key: &Finding
         let mark = Rect::from_center_size(rect.left_center() + vec2(SIZES.mark.x / 2.0 + 2.0, 0.0), SIZES.mark);
         severity_mark(ui.painter(), mark, finding.severity, view);
         let message = format!("{}.", super::capital(&finding.message));
+        let message = Label::new(RichText::new(message).color(ink)).selectable(false);
+        if ui.available_width() < SIZES.least_width_with_figures {
+            ui.add(message.wrap());
+            return;
+        }
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             figures(ui, view, finding);
             ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
-                ui.add(Label::new(RichText::new(message).color(ink)).truncate().selectable(false));
+                ui.add(message.truncate());
             });
         });
     });

@@ -26,6 +26,8 @@ struct ChecksSizes {
     picture_height: f32,
     /// Height of the line with the heading.
     heading_line: f32,
+    /// Where there is less room beside the triangle, the figures stand with the remedy alone.
+    least_width_with_figures: f32,
     /// Width of the column with the triangles.
     mark_width: f32,
     /// A triangle.
@@ -48,6 +50,7 @@ const SIZES: ChecksSizes = ChecksSizes {
     remedy_height: 330.0,
     picture_height: 168.0,
     heading_line: 34.0,
+    least_width_with_figures: 560.0,
     mark_width: 22.0,
     mark: egui::vec2(13.0, 12.0),
     field_width: 104.0,
