@@ -1,5 +1,7 @@
 //! The window driven as a person would: through AccessKit names, clicks and keys, without a display.
 
+mod checks;
+mod checks_pictures;
 mod compare;
 mod compare_pictures;
 mod division;
