@@ -33,11 +33,11 @@ pub use named_columns::ColumnsError;
 pub use number::{DecimalMark, NumberError, Reading, Thousands, parse_number, read_number};
 pub use points::{
     CHUNK_BYTES, Chunks, CommandedAdvance, Evaluator, Fields, Input, MAX_ROW_BYTES, PointsError, PointsFault,
-    Processed, Refusal, Rows, StreamError, append_columns,
+    Processed, Refusal, Rows, StreamError,
 };
 pub use readings_file::{READING_COLUMNS, ReadingsFileError, read_readings};
 pub use records::RecordError;
-pub use run_file::{RUN_COLUMNS, RunFileError, read_run};
+pub use run_file::{RUN_COLUMNS, RunFileError, read_run, run_fields, run_of_fields, write_run};
 pub use sheet::LoadOrder;
 pub use table_file::{
     MAX_FILE_BYTES, Place, TableFile, TableFileError, WriteError, WriteOptions, read_table, write_table,

@@ -1,6 +1,7 @@
 //! Floor 1: what a project is. Plain data that cannot be invalid, its defaults, its fields by path, and its file form.
 
 mod advance;
+mod advance_fields;
 mod coil;
 mod defaults;
 mod engine;
@@ -9,11 +10,13 @@ mod image_layout;
 mod installation;
 mod limits;
 mod locate;
+mod locked_timing;
 #[cfg(test)]
 mod mutations;
 mod origin;
 mod outputs;
 mod paths;
+mod pinned;
 mod records;
 mod ron_form;
 mod ron_text;
@@ -37,9 +40,11 @@ pub use image_layout::{
 };
 pub use limits::{Clamp, Cranking, CutPattern, Launch, Limits, OverSpeed};
 pub use locate::{Step, steps};
+pub use locked_timing::{LOCKED_TIMING_DEG, LockedTimingError, TIMING_LIGHT_CAUTION};
 pub use origin::Origin;
 pub use outputs::{Combine, Condition, Output, Signal, Tachometer};
 pub use paths::{FieldValue, PathError, list_fields, set_fields};
+pub use pinned::PinnedItems;
 pub use records::{AcceptedFinding, CheckSettings, LastExport, Snapshot, TimingLight, TimingReading};
 pub use ron_form::{FORMAT, FormatVersion, LARGEST_FILE_BYTES, ReadError, read, write};
 pub use samples::{SAMPLES, Sample};

@@ -1,6 +1,7 @@
 //! Floor 6: the desktop program. It holds only what is of the screen; the document holds the truth.
 
 pub mod base;
+pub mod checking;
 pub mod commands;
 pub mod curve_editor;
 pub mod dialogs;
@@ -20,6 +21,7 @@ pub mod screen;
 pub mod settings;
 pub mod sheets;
 pub mod slices;
+mod splitter;
 pub mod surface;
 mod surroundings;
 pub mod theme;

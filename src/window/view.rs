@@ -3,12 +3,14 @@
 use std::cell::OnceCell;
 
 use super::base::Base;
+use super::checking::{Checked, Cured};
 use super::commands::KeyMap;
 use super::dialogs::Dialogs;
 use super::preview::Outcome;
 use super::screen::Screen;
 use super::theme::Theme;
 use crate::document::Document;
+use crate::drawing::HeightScale;
 use crate::project::{Advance, Project, Tree};
 use crate::table::Table;
 
@@ -27,6 +29,14 @@ pub struct View<'a> {
     pub preview: Option<&'a Outcome>,
     /// What the project is compared with.
     pub base: &'a Base,
+    /// What is to be merged into the project, once it has been read.
+    pub theirs: Option<&'a Base>,
+    /// What the tints of the table stand for and where its contour lines run; still while something is dragged.
+    pub heights: HeightScale,
+    /// What the checks found, last they were done.
+    pub checked: &'a Checked,
+    /// What the remedy that is looked at would do.
+    pub cured: Option<&'a Cured>,
     /// Sizes, fonts and colours.
     pub theme: &'a Theme,
     /// What is being asked or told.

@@ -2,7 +2,10 @@
 
 use eframe::egui;
 
-use crate::drawing::{self, Camera, Fill, Levels, Look, Marks, ModelBox, Projector, Relief, ReliefSpec, Ring, Scene};
+use crate::checks::Severity;
+use crate::drawing::{
+    self, Camera, Fill, HeightScale, Look, Marks, ModelBox, Projector, Relief, ReliefSpec, Ring, Scene,
+};
 use crate::shaping::lift_share;
 use crate::table::{Cell, Selection, Table};
 use crate::window::View;
@@ -27,6 +30,7 @@ struct Content {
     style: BaseStyle,
     look: Look,
     model: ModelBox,
+    heights: HeightScale,
 }
 
 /// What the shapes depend on, besides the geometry.
@@ -38,12 +42,13 @@ struct Picture {
     cursor: Cell,
     hover: Option<Cell>,
     rings: Vec<Ring>,
+    found: Vec<(Cell, bool)>,
 }
 
 impl Scenery {
     /// 'contours 2°'.
     pub(super) fn contours_text(&self, view: &View<'_>) -> String {
-        format!("contours {}°", crate::table::shortest(levels(view.table()).step))
+        format!("contours {}°", crate::table::shortest(view.heights.step()))
     }
 
     /// The geometry made last.
@@ -62,11 +67,13 @@ impl Scenery {
                 && content.style == style
                 && content.look == look
                 && content.model == model
+                && content.heights == view.heights
                 && content.base == *base
         });
         if !is_same {
             self.make(view, model, base);
-            self.content = Some(Content { key: view.content_key, base: base.clone(), style, look, model });
+            self.content =
+                Some(Content { key: view.content_key, base: base.clone(), style, look, model, heights: view.heights });
             self.picture = None;
         }
         model
@@ -79,14 +86,14 @@ impl Scenery {
             table: view.table(),
             base: (style != BaseStyle::Hidden).then_some(base),
             model,
-            tint_range: view.table().extremes(),
+            tint_range: view.heights.range(),
             look: view.theme.palette.look,
             fill: if style == BaseStyle::Difference { Fill::Difference { full_deg } } else { Fill::Value },
             base_style: match style {
                 BaseStyle::Solid => drawing::BaseStyle::Solid,
                 BaseStyle::Hidden | BaseStyle::Wire | BaseStyle::Difference => drawing::BaseStyle::Wire,
             },
-            levels: Some(levels(view.table())),
+            levels: Some(view.heights.levels(view.table())),
             load_unit: view.project.sensors.load.unit(),
         };
         match &mut self.relief {
@@ -112,6 +119,7 @@ impl Scenery {
             cursor: selection.cursor,
             hover: view.screen.hover.filter(|&cell| cell != selection.cursor),
             rings: falloff.map_or_else(Vec::new, |(centre, radius)| rings(view.table(), centre, radius)),
+            found: found(view),
         };
         if self.picture.as_ref() != Some(&picture) {
             self.draw(projector, &picture);
@@ -129,15 +137,11 @@ impl Scenery {
             active: Some(picture.cursor),
             hovered: picture.hover,
             rings: &picture.rings,
+            found: &picture.found,
         };
         relief.draw(projector, &marks, &mut self.scene);
         self.sheet.fill(&self.scene);
     }
-}
-
-fn levels(table: &Table) -> Levels {
-    let (low, high) = table.extremes();
-    Levels::over(low, high)
 }
 
 /// The vertices that a lift moves along, with their shares.
@@ -149,6 +153,15 @@ fn rings(table: &Table, centre: Cell, radius_cells: f64) -> Vec<Ring> {
         Ring { cell, weight }
     };
     others.map(ring).filter(|ring| ring.weight > 0.0).collect()
+}
+
+/// The vertices with warnings and errors, and whether it is an error; notes need no mark in a picture.
+fn found(view: &View<'_>) -> Vec<(Cell, bool)> {
+    let marked = view.checked.points(view.table()).iter();
+    marked
+        .filter(|(_, severity)| *severity != Severity::Note)
+        .map(|&(cell, severity)| (cell, severity == Severity::Error))
+        .collect()
 }
 
 /// The difference with the strongest colour: the largest at a vertex, at least a degree.

@@ -1,0 +1,193 @@
+//! The run and its events to and from files.
+
+use std::io::BufWriter;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use atomic_write_file::AtomicWriteFile;
+use eframe::egui;
+
+use super::sizes::{PICTURE, PICTURE_COLUMNS, PICTURE_SCALE};
+use super::{RigScreen, RunChoice};
+use crate::document::{replaceable, write_file};
+use crate::drawing::{Look, StripAxis};
+use crate::interchange::{EventRows, read_run, write_run};
+use crate::picture::{RunPicture, png, run_plate, svg};
+use crate::project::Project;
+use crate::rig::{Event, Layout, Record, Replay, Revolution, Rig, Run, Settings, Turn};
+use crate::window::commands::Command;
+use crate::window::frame::widgets::button;
+use crate::window::{Outbox, View};
+
+/// A job of the rig that needs a path.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum RigJob {
+    /// Read a run.
+    ReadRun,
+    /// Write the run.
+    WriteRun,
+    /// Drive the run and write what happens.
+    WriteEvents,
+    /// Draw the run and the revolution at the cursor.
+    WritePicture,
+}
+
+/// What became of it.
+#[derive(Debug)]
+pub enum RigNews {
+    /// A run was read, or not.
+    Read(PathBuf, Result<Run, String>),
+    /// Something was written, with what to know about it, or not.
+    Written(RigJob, PathBuf, Result<Option<String>, String>),
+}
+
+impl RigJob {
+    /// What it is called in titles and messages.
+    pub const fn title(self) -> &'static str {
+        match self {
+            Self::ReadRun => "Read a run",
+            Self::WriteRun => "Export the run",
+            Self::WriteEvents => "Export the events",
+            Self::WritePicture => "Export the picture",
+        }
+    }
+
+    /// What its button says.
+    pub const fn verb(self) -> &'static str {
+        match self {
+            Self::ReadRun => "Read",
+            Self::WriteRun | Self::WriteEvents | Self::WritePicture => "Export",
+        }
+    }
+
+    /// Whether it writes the file.
+    pub const fn is_writing(self) -> bool {
+        !matches!(self, Self::ReadRun)
+    }
+
+    /// What its files are, their endings, and what is added to the project's name.
+    pub const fn files(self) -> (&'static str, &'static [&'static str], &'static str) {
+        match self {
+            Self::ReadRun => ("Runs", &["csv", "tsv", "txt"], ""),
+            Self::WriteRun => ("Runs", &["csv"], " run"),
+            Self::WriteEvents => ("Events", &["csv"], " events"),
+            Self::WritePicture => ("Pictures", &["svg", "png"], " rig"),
+        }
+    }
+}
+
+/// What can be written.
+pub(super) fn menu(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    let entries = [
+        (Command::RigExportEvents, "Events of the run…"),
+        (Command::RigExportRun, "The run…"),
+        (Command::RigExportPicture, "Picture…"),
+    ];
+    for (command, text) in entries {
+        if button(ui, view, outbox, command, text).clicked() {
+            ui.close();
+        }
+    }
+}
+
+/// A job with all that it needs.
+pub type Work = Box<dyn FnOnce() -> RigNews + Send>;
+
+/// What a job needs of the window; it is done on a thread.
+pub fn do_job(job: RigJob, path: PathBuf, rig: &RigScreen, project: &Project, look: Look) -> Result<Work, String> {
+    if job == RigJob::ReadRun {
+        return Ok(Box::new(move || {
+            let run = read(&path);
+            RigNews::Read(path, run)
+        }));
+    }
+    let run = rig.run.clone()?;
+    let (settings, project) = (rig.settings.clone(), rig.on_the_rig(project)?);
+    let (cursor_s, axis, name) = (rig.cursor_s, rig.axis, rig.run_name());
+    Ok(Box::new(move || {
+        let done = match job {
+            RigJob::WritePicture => {
+                let looked_at = LookedAt { name, cursor_s, axis, look };
+                write_picture(&path, &project, &run, settings, &looked_at)
+            }
+            RigJob::WriteEvents => write_events(&path, &project, &run, settings),
+            RigJob::ReadRun | RigJob::WriteRun => write_file(&path, write_run(&run).as_bytes())
+                .map(|warning| warning.map(|warning| warning.to_string()))
+                .map_err(|error| error.to_string()),
+        };
+        RigNews::Written(job, path, done)
+    }))
+}
+
+fn read(path: &Path) -> Result<Run, String> {
+    let about = std::fs::metadata(path).map_err(|error| error.to_string())?;
+    if !about.is_file() {
+        return Err("this is no ordinary file; choose a CSV file".to_owned());
+    }
+    let bytes = std::fs::read(path).map_err(|error| error.to_string())?;
+    read_run(&bytes).map_err(|error| error.to_string())
+}
+
+/// Row by row while the rig runs, so that no run is too long; the file takes its place when it is whole.
+fn write_events(path: &Path, project: &Project, run: &Arc<Run>, settings: Settings) -> Result<Option<String>, String> {
+    let target = replaceable(path).map_err(|error| error.to_string())?;
+    let rig = Rig::new(project, settings).map_err(|error| error.to_string())?;
+    let written = || {
+        let mut rows = EventRows::new(BufWriter::new(AtomicWriteFile::open(&target)?), project);
+        rig.run(run, &mut rows);
+        let file = rows.finish()?.into_inner().map_err(std::io::IntoInnerError::into_error)?;
+        file.commit()
+    };
+    written().map(|()| None).map_err(|error| format!("{}: {error}", path.display()))
+}
+
+/// How a picture shows the run.
+struct LookedAt {
+    name: String,
+    cursor_s: f64,
+    axis: StripAxis,
+    look: Look,
+}
+
+/// Drives the run once more and draws it; the ending says whether lines or pixels are written.
+fn write_picture(
+    path: &Path,
+    project: &Project,
+    run: &Run,
+    settings: Settings,
+    looked_at: &LookedAt,
+) -> Result<Option<String>, String> {
+    let rig = Rig::new(project, settings.clone()).map_err(|error| error.to_string())?;
+    let (motion, layout) = (rig.motion(run), Layout::new(project));
+    let mut record = Record::new(run, PICTURE_COLUMNS);
+    let replay = Replay::new(rig.drive(run, &motion), run, &mut record).ok_or("the run was broken off")?;
+    let turn = Turn::at(looked_at.cursor_s, run, &motion, &layout);
+    let mut events: Vec<Event> = Vec::new();
+    replay.events(turn.wanted_s().0, turn.wanted_s().1, &mut events);
+    let revolution = Revolution::new(turn, &events, &motion, &layout);
+    let spec = RunPicture {
+        project,
+        name: &looked_at.name,
+        run,
+        settings: &settings,
+        motion: &motion,
+        record: &record,
+        revolution: &revolution,
+        axis: looked_at.axis,
+        look: looked_at.look,
+        size: PICTURE,
+    };
+    let plate = run_plate(&spec).map_err(|error| error.to_string())?;
+    let is_png = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("png"));
+    let bytes = if is_png {
+        png(&plate, PICTURE_SCALE).map_err(|error| error.to_string())?
+    } else {
+        svg(&plate).into_bytes()
+    };
+    write_file(path, &bytes).map(|warning| warning.map(|warning| warning.to_string())).map_err(|error| error.to_string())
+}
+
+/// Puts a run that was read on the rig.
+pub fn put_on(rig: &mut RigScreen, path: PathBuf, run: Run) {
+    rig.choose(RunChoice::File(path, Arc::new(run)));
+}
