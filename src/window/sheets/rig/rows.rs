@@ -67,7 +67,7 @@ impl RowsView {
                 let edit = TextEdit::singleline(&mut text)
                     .desired_width(sizes::FIELD - 8.0)
                     .margin(Margin::symmetric(4, 2))
-                    .align(Align::Max);
+                    .align(egui::Align2::RIGHT_CENTER);
                 let (name, unit) = column_name(column, view);
                 let response = ui.add(edit).accessible_name(&format!("row {}, {name} {unit}", row + 1));
                 if response.has_focus() {
