@@ -4,6 +4,8 @@ use super::{Color, Label, LabelRole, Palette, Point, Rect, Scene, Shape, SliceAx
 
 /// Width of the column with the rows' names and scales.
 pub(super) const NAMES_WIDTH: f32 = 150.0;
+/// Room at the right end for half a number of the scale.
+pub(super) const RIGHT: f32 = 16.0;
 /// Height of a line of small text, and the mean width of its characters, for texts that must not touch.
 pub(super) const LINE: f32 = 15.0;
 pub(super) const CHARACTER: f32 = 6.0;

@@ -1,6 +1,6 @@
 //! One revolution closely, as an oscilloscope would show it: wheel, coil currents, sparks, dead centres, outputs.
 
-use super::plot::{CHARACTER, LINE, NAMES_WIDTH, TraceRow, fill, text, text_over};
+use super::plot::{CHARACTER, LINE, NAMES_WIDTH, RIGHT, TraceRow, fill, text, text_over};
 use super::trace::band_color;
 use super::{Look, Palette, Point, Rect, Scene, Shape, SliceAxis};
 use crate::project::Parts;
@@ -66,7 +66,7 @@ pub struct Strip {
     pub axis: StripAxis,
     /// Degrees or milliseconds from the dead centre, to the right.
     pub along: SliceAxis,
-    /// Its rows from the top: wheel, each coil, each output in use.
+    /// Its rows from the top: wheel, each coil, each output that comes on in the run.
     pub rows: Vec<TraceRow>,
     outputs: Vec<usize>,
     channels: usize,
@@ -78,12 +78,11 @@ impl Strip {
     /// Lays out a strip; `None` without room for it.
     pub fn new(spec: &StripSpec<'_>) -> Option<Self> {
         let channels = spec.parts.engine.channels.len();
-        let used = spec.parts.outputs.iter().enumerate().filter(|(_, output)| output.enabled);
-        let outputs: Vec<usize> = used.map(|(at, _)| at).collect();
+        let outputs = spec.record.outputs_used();
         #[expect(clippy::cast_precision_loss, reason = "a project has few coils and outputs")]
         let (coils, bands) = (channels as f32, outputs.len() as f32 * BAND);
         let left_for_coils = (spec.rect.height - WHEEL - AXIS - bands) / coils.max(1.0);
-        let (left, width) = (spec.rect.left + NAMES_WIDTH, spec.rect.width - NAMES_WIDTH);
+        let (left, width) = (spec.rect.left + NAMES_WIDTH, spec.rect.width - NAMES_WIDTH - RIGHT);
         if left_for_coils < LEAST_COIL || width < 60.0 {
             return None;
         }
@@ -163,6 +162,7 @@ impl Strip {
         }
         self.draw_dead_centres(spec, palette, scene);
         self.draw_cuts(spec, palette, scene);
+        self.draw_sync(spec, palette, scene);
         self.draw_outputs(spec, scene);
     }
 
@@ -299,7 +299,26 @@ impl Strip {
             let [a, b] = coil.cylinders;
             let has_room = self.along.screen.1 - x > 10.0 * CHARACTER;
             let (x, side) = if has_room { (x + 4.0, 0.0) } else { (x - 4.0, 1.0) };
-            text(scene, Point::new(x, row.rect.top), (side, 0.0), format!("TDC {a}, {b}"), palette.ink_secondary);
+            // Low down: the words of a spark stand above, and between spark and dead centre nothing charges.
+            let at = Point::new(x, self.base(row) - 2.0);
+            text(scene, at, (side, 1.0), format!("TDC {a}, {b}"), palette.ink_secondary);
+        }
+    }
+
+    /// Where the unit found its position or lost it.
+    fn draw_sync(&self, spec: &StripSpec<'_>, palette: &Palette, scene: &mut Scene) {
+        let plot = self.plot();
+        for event in &spec.revolution.others {
+            let (words, color) = match event.what {
+                What::Sync => ("in sync from here".to_owned(), palette.ink),
+                What::SyncLost(loss) => (format!("sync lost: {}", loss.words()), palette.error),
+                _ => continue,
+            };
+            let x = self.x((event.time_s, event.crank_deg));
+            scene.dashed(&[Point::new(x, plot.top), Point::new(x, plot.top + plot.height)], DASHES, 1.4, color);
+            let has_room = self.along.screen.1 - x > 30.0 * CHARACTER;
+            let (at, side) = if has_room { (x + 5.0, 0.0) } else { (x - 5.0, 1.0) };
+            text(scene, Point::new(at, plot.top + WAVE + LINE + 2.0), (side, 0.0), words, color);
         }
     }
 
@@ -384,4 +403,99 @@ fn spark_words(revolution: &Revolution, channel: usize) -> String {
 fn signed_text(deg: f64) -> String {
     let text = format!("{deg:.1}");
     if text == "-0.0" { "0.0".to_owned() } else { text.replace('-', "\u{2212}") }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::project::SAMPLES;
+    use crate::rig::{BuiltIn, Layout, Replay, Rig, Turn};
+
+    const RECT: Rect = Rect { left: 20.0, top: 40.0, width: 800.0, height: 300.0 };
+
+    /// Draws the strip of a sample at a time of a run and gives it to a check.
+    fn with_strip(sample: usize, run: BuiltIn, time_s: f64, axis: StripAxis, check: impl Fn(&Strip, &Scene, &Revolution, &Motion)) {
+        let project = SAMPLES[sample].project().unwrap();
+        let run = run.run(&project).unwrap();
+        let settings = Settings::default();
+        let rig = Rig::new(&project, settings.clone()).unwrap();
+        let (motion, layout) = (rig.motion(&run), Layout::new(&project));
+        let mut record = Record::new(&run, 1000);
+        let replay = Replay::new(rig.drive(&run, &motion), &run, &mut record).unwrap();
+        let turn = Turn::at(time_s, &run, &motion, &layout);
+        let mut events = Vec::new();
+        replay.events(turn.wanted_s().0, turn.wanted_s().1, &mut events);
+        let revolution = Revolution::new(turn, &events, &motion, &layout);
+        let (parts, look) = (&project, Look::Light);
+        let spec = StripSpec {
+            parts,
+            revolution: &revolution,
+            motion: &motion,
+            record: &record,
+            settings: &settings,
+            axis,
+            look,
+            rect: RECT,
+            names: true,
+        };
+        let (strip, mut scene) = (Strip::new(&spec).unwrap(), Scene::default());
+        strip.draw(&spec, &mut scene);
+        check(&strip, &scene, &revolution, &motion);
+    }
+
+    fn texts(scene: &Scene) -> Vec<&str> {
+        scene.labels.iter().map(|label| label.text.as_str()).collect()
+    }
+
+    #[test]
+    fn a_spark_stands_its_advance_before_its_dead_centre() {
+        with_strip(0, BuiltIn::SweepToTheLimit, 4.0, StripAxis::Crank, |strip, scene, revolution, _| {
+            let spark = revolution.coils.iter().find(|coil| coil.channel == 0).unwrap();
+            let CoilEnd::Spark { actual_deg, .. } = spark.end else { panic!("no spark") };
+            let at = strip.along.from_screen(strip.x(spark.to));
+            assert!((at + actual_deg).abs() < 1e-3, "{at} {actual_deg}");
+            let texts = texts(scene);
+            for text in [format!("spark {actual_deg:.1}°"), "TDC 1, 4".into(), "TDC 3, 2".into(), "gap 18°".into(), "0°".into()] {
+                assert!(texts.contains(&text.as_str()), "{text}: {texts:?}");
+            }
+        });
+    }
+
+    #[test]
+    fn everything_stays_inside_over_angle_and_over_time() {
+        for (sample, run, time_s) in [
+            (0, BuiltIn::SweepToTheLimit, 8.6),
+            (1, BuiltIn::Launch, 2.3),
+            (2, BuiltIn::ColdStart, 1.5),
+            (3, BuiltIn::RunDown, 5.4),
+            (0, BuiltIn::CrankAndStart, 0.0),
+        ] {
+            for axis in [StripAxis::Crank, StripAxis::Time] {
+                with_strip(sample, run, time_s, axis, |strip, scene, _, motion| {
+                    for shape in &scene.shapes {
+                        let Shape::Line { from, to, .. } = shape else { continue };
+                        for at in [from, to] {
+                            let near = at.x >= RECT.left - 1.0 && at.x <= RECT.left + RECT.width + 1.0;
+                            assert!(near && at.y <= RECT.top + RECT.height + 1.0, "{sample} {run:?} {axis:?} {at:?}");
+                        }
+                    }
+                    let (left, right) = strip.along.screen;
+                    // What lies at a place is drawn at that place.
+                    let middle = strip.instant(f32::midpoint(left, right), motion);
+                    if let Some(instant) = middle.filter(|_| axis == StripAxis::Crank) {
+                        assert!((strip.x(instant) - f32::midpoint(left, right)).abs() < 0.01);
+                    }
+                });
+            }
+        }
+    }
+
+    #[test]
+    fn a_cut_is_a_cross_with_its_reason() {
+        with_strip(0, BuiltIn::SweepToTheLimit, 8.35, StripAxis::Crank, |_, scene, revolution, _| {
+            let cuts = revolution.others.iter().filter(|event| matches!(event.what, What::Cut { .. })).count();
+            assert!(cuts > 0);
+            assert_eq!(texts(scene).iter().filter(|text| **text == "cut").count(), cuts);
+        });
+    }
 }

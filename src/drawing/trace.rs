@@ -1,6 +1,6 @@
 //! A run over time: speed, commanded advance, timing error, states, sync, outputs, cuts.
 
-use super::plot::{CHARACTER, NAMES_WIDTH, TraceRow, fill, pointer, scale, text, text_over};
+use super::plot::{CHARACTER, NAMES_WIDTH, RIGHT, TraceRow, fill, pointer, scale, text, text_over};
 use super::ticks::{nice_step, widened};
 use super::{Color, ColorMap, Ground, Look, Palette, Point, Rect, Scene, SliceAxis};
 use crate::project::Parts;
@@ -10,16 +10,20 @@ use crate::table::shortest;
 /// Height of a row of bands, and of the numbers below.
 const BAND: f32 = 17.0;
 const BAND_THICK: f32 = 11.0;
+/// Height of the row of sync where losses are named above the line.
+const SYNC_NAMED: f32 = 30.0;
+/// What is higher than this is a band, drawn lighter than a line.
+const BAND_FROM: f32 = 4.0;
 const AXIS: f32 = 20.0;
 /// Between two plotted rows.
-const GAP: f32 = 9.0;
+const GAP: f32 = 12.0;
 /// Share of the plotted rows' height: speed, commanded advance; the timing error has the rest.
 const SHARES: (f32, f32) = (0.40, 0.36);
 const LINE_WIDTH: f32 = 1.4;
 const RUN_WIDTH: f32 = 1.0;
 const DASHES: (f32, f32) = (4.0, 3.0);
 /// The scale of timing errors shows so many degrees at least, and that of the advance.
-const LEAST_ERROR_DEG: f64 = 0.5;
+const LEAST_ERROR_DEG: f64 = 1.0;
 const LEAST_ADVANCE_DEG: f64 = 10.0;
 /// Speeds beyond this share of what the run reaches are marked at the edge instead of squeezing the rest.
 const SPEED_ROOM: f64 = 1.25;
@@ -59,7 +63,7 @@ const FIRST_OUTPUT: usize = 5;
 pub struct Trace {
     /// Time in seconds, to the right.
     pub time: SliceAxis,
-    /// Its rows from the top: state, speed, commanded advance, timing error, sync, each output in use, cuts.
+    /// Its rows from the top: state, speed, commanded advance, timing error, sync, each output that comes on, cuts.
     pub rows: Vec<TraceRow>,
     /// Which of the project's outputs have a row.
     outputs: Vec<usize>,
@@ -71,12 +75,13 @@ pub struct Trace {
 impl Trace {
     /// Lays out a trace; `None` without room for it.
     pub fn new(spec: &TraceSpec<'_>) -> Option<Self> {
-        let used = spec.parts.outputs.iter().enumerate().filter(|(_, output)| output.enabled);
-        let outputs: Vec<usize> = used.map(|(at, _)| at).collect();
+        let outputs = spec.record.outputs_used();
         #[expect(clippy::cast_precision_loss, reason = "a project has few outputs")]
-        let bands = (outputs.len() + 3) as f32 * BAND;
+        let is_lost = spec.record.changes().iter().any(|event| matches!(event.what, What::SyncLost(_)));
+        let sync = if is_lost { SYNC_NAMED } else { BAND };
+        let bands = (outputs.len() + 2) as f32 * BAND + sync;
         let plotted = spec.rect.height - AXIS - bands - 3.0 * GAP;
-        let (left, width) = (spec.rect.left + NAMES_WIDTH, spec.rect.width - NAMES_WIDTH);
+        let (left, width) = (spec.rect.left + NAMES_WIDTH, spec.rect.width - NAMES_WIDTH - RIGHT);
         if plotted < 60.0 || width < 60.0 {
             return None;
         }
@@ -90,7 +95,7 @@ impl Trace {
         row("Speed", "rpm", plotted * SHARES.0, GAP);
         row("Commanded", "° before TDC", plotted * SHARES.1, GAP);
         row("Timing error", "°, late above", plotted * (1.0 - SHARES.0 - SHARES.1), GAP - 2.0);
-        row("Sync", "", BAND, 0.0);
+        row("Sync", "", sync, 0.0);
         outputs.iter().filter_map(|&at| spec.parts.outputs.get(at)).for_each(|output| row(&output.name, "", BAND, 0.0));
         row("Sparks cut", "", BAND, 0.0);
         let whole = spec.record.whole();
@@ -146,7 +151,7 @@ impl Trace {
         let plot = self.plot();
         let right = plot.left + plot.width;
         for row in &self.rows[SYNC..] {
-            let y = row.rect.top + row.rect.height / 2.0;
+            let y = row.bottom() - BAND / 2.0;
             scene.line(Point::new(plot.left, y), Point::new(right, y), 1.0, palette.rule);
         }
         let zero = self.error.to_screen(0.0);
@@ -178,21 +183,40 @@ impl Trace {
         }
     }
 
+    /// Each change of state; its name where there is room. Where states change too fast for that, all their names stand
+    /// together over the stretch.
     fn draw_states(&self, spec: &TraceSpec<'_>, palette: &Palette, scene: &mut Scene) {
         let row = &self.rows[STATE].rect;
         let told = |what: &What| if let What::State(state) = what { Some(*state) } else { None };
-        let mut free_from = row.left;
+        let mut narrow: Option<(f32, f32, Vec<&str>)> = None;
+        let middle = row.top + row.height / 2.0;
+        let name = |from: f32, to: f32, words: &str, scene: &mut Scene| {
+            if to - from >= text_width(words) {
+                text(scene, Point::new(from + 4.0, middle), (0.0, 0.5), words, palette.ink_secondary);
+            }
+        };
         for (from_s, to_s, state) in spec.record.stretches(told) {
             let (from, to) = (self.time.to_screen(from_s), self.time.to_screen(to_s));
-            scene.line(Point::new(from, row.top + 2.0), Point::new(from, row.top + row.height), 1.0, palette.rule_strong);
-            let words = state.words();
-            #[expect(clippy::cast_precision_loss, reason = "a short word")]
-            let width = words.len() as f32 * CHARACTER + 6.0;
-            if to - from >= width && from >= free_from {
-                let at = Point::new(from + 4.0, row.top + row.height / 2.0);
-                text(scene, at, (0.0, 0.5), words, palette.ink_secondary);
-                free_from = from + width;
+            let is_wide = to - from >= text_width(state.words());
+            if is_wide || narrow.is_none() {
+                let top = Point::new(from, row.top + 2.0);
+                scene.line(top, Point::new(from, row.top + row.height), 1.0, palette.rule_strong);
             }
+            if is_wide {
+                if let Some((from, to, words)) = narrow.take() {
+                    name(from, to, &words.join(", "), scene);
+                }
+                name(from, to, state.words(), scene);
+                continue;
+            }
+            let group = narrow.get_or_insert_with(|| (from, to, Vec::new()));
+            group.1 = to;
+            if !group.2.contains(&state.words()) {
+                group.2.push(state.words());
+            }
+        }
+        if let Some((from, to, words)) = narrow {
+            name(from, to, &words.join(", "), scene);
         }
     }
 
@@ -212,7 +236,7 @@ impl Trace {
     /// A line while the position is known; a mark with its reason where it was lost, and where a fault was put in.
     fn draw_sync(&self, spec: &TraceSpec<'_>, palette: &Palette, scene: &mut Scene) {
         let row = &self.rows[SYNC].rect;
-        let middle = row.top + row.height / 2.0;
+        let middle = row.top + row.height - BAND / 2.0;
         let told = |what: &What| match what {
             What::Sync => Some(None),
             What::SyncLost(loss) => Some(Some(*loss)),
@@ -228,8 +252,7 @@ impl Trace {
             pointer(scene, Point::new(from, middle + MARK / 2.0), MARK, palette.error);
             if from >= free_from {
                 let words = format!("lost: {}", loss.words());
-                #[expect(clippy::cast_precision_loss, reason = "a short word")]
-                let width = words.len() as f32 * CHARACTER + MARK;
+                let width = text_width(&words) + MARK;
                 // At the right end the words stand before the mark.
                 let (x, side) = if from + width < row.left + row.width { (MARK, 0.0) } else { (-MARK, 1.0) };
                 let at = Point::new(from + x, row.top);
@@ -329,10 +352,17 @@ impl Plotter<'_> {
                 }
             }
             let half = LINE_WIDTH / 2.0;
-            scene.line(Point::new(x, high - half), Point::new(x, low + half), LINE_WIDTH, self.palette.ink);
+            let color = if low - high > BAND_FROM { self.palette.wire } else { self.palette.ink };
+            scene.line(Point::new(x, high - half), Point::new(x, low + half), LINE_WIDTH, color);
             before = Some((Point::new(x, f32::midpoint(high, low)), here));
         });
     }
+}
+
+/// About how wide a text is, with some room.
+#[expect(clippy::cast_precision_loss, reason = "a few words")]
+fn text_width(words: &str) -> f32 {
+    words.chars().count() as f32 * CHARACTER + 6.0
 }
 
 fn band(row: &TraceRow, from: f32, to: f32) -> Rect {
@@ -342,7 +372,11 @@ fn band(row: &TraceRow, from: f32, to: f32) -> Rect {
 
 /// The colour of what is on: outputs, coils charging.
 pub(super) fn band_color(look: Look) -> Color {
-    ColorMap::new(look, Ground::Surface).sequential(0.42)
+    match look {
+        // Without tints: dark on white.
+        Look::Sunlight => look.palette().base_line,
+        Look::Light | Look::Dark => ColorMap::new(look, Ground::Surface).sequential(0.42),
+    }
 }
 
 /// What the speed's scale must reach: all that the run does, the limits, and not every spike of what the unit believes.
@@ -368,4 +402,85 @@ fn error_range(reach: Reach) -> (f64, f64) {
     let short = (LEAST_ERROR_DEG - (high - low)).max(0.0) / 2.0;
     let (low, high) = (low - short, high + short);
     widened(low, high, nice_step(high - low, 4) / 2.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drawing::Shape;
+    use crate::project::{Project, SAMPLES};
+    use crate::rig::{BuiltIn, Rig};
+
+    const RECT: Rect = Rect { left: 20.0, top: 40.0, width: 900.0, height: 320.0 };
+
+    fn driven(settings: &Settings) -> (Project, Run, Record) {
+        let project = SAMPLES[0].project().unwrap();
+        let run = BuiltIn::SweepToTheLimit.run(&project).unwrap();
+        let mut record = Record::new(&run, 4096);
+        Rig::new(&project, settings.clone()).unwrap().run(&run, &mut record);
+        (project, run, record)
+    }
+
+    fn drawn(settings: &Settings) -> (Trace, Scene) {
+        let (project, run, record) = driven(settings);
+        let (parts, look) = (&project, Look::Light);
+        let spec = TraceSpec { parts, run: &run, record: &record, settings, look, rect: RECT, names: true };
+        let (trace, mut scene) = (Trace::new(&spec).unwrap(), Scene::default());
+        trace.draw(&spec, &mut scene);
+        (trace, scene)
+    }
+
+    fn corners(shape: &Shape) -> Vec<Point> {
+        match *shape {
+            Shape::Triangle { at, .. } => at.to_vec(),
+            Shape::Line { from, to, .. } => vec![from, to],
+            Shape::Dot { at, .. } => vec![at],
+        }
+    }
+
+    #[test]
+    fn everything_stays_inside_and_the_rows_follow_each_other() {
+        let faults = Settings { dropped_at_s: vec![3.0], extra_at_s: vec![6.0], ..Settings::default() };
+        let (trace, scene) = drawn(&faults);
+        let inside = |at: &Point| RECT.contains(Point::new(at.x.round(), at.y.round()));
+        for shape in &scene.shapes {
+            assert!(corners(shape).iter().all(inside), "{shape:?}");
+        }
+        assert!(scene.labels.iter().all(|label| RECT.contains(label.at)));
+        let names: Vec<&str> = trace.rows.iter().map(|row| row.name.as_str()).collect();
+        let expected = ["State", "Speed", "Commanded", "Timing error", "Sync", "shift light", "oil cooler fan", "Sparks cut"];
+        assert_eq!(names, expected);
+        assert!(trace.rows.windows(2).all(|pair| pair[0].bottom() <= pair[1].rect.top));
+        let texts: Vec<&str> = scene.labels.iter().map(|label| label.text.as_str()).collect();
+        for text in ["cuts at 7400", "running", "lost: a gap too early", "edge dropped", "extra edge", "0 s"] {
+            assert!(texts.contains(&text), "{text}: {texts:?}");
+        }
+    }
+
+    /// A single edge dropped halves the speed that the unit reckons with for 0.3 ms: the line must go there.
+    #[test]
+    fn a_spike_of_one_period_reaches_its_height() {
+        let lowest = |settings: &Settings| {
+            let (trace, scene) = drawn(settings);
+            let row = &trace.rows[SPEED].rect;
+            let x = trace.time.to_screen(7.0);
+            let near = |at: &Point| (at.x - x).abs() < 3.0 && (row.top..=row.top + row.height).contains(&at.y);
+            let lines = scene.shapes.iter().filter(|shape| matches!(shape, Shape::Line { width, .. } if *width == LINE_WIDTH));
+            let y = lines.flat_map(corners).filter(near).map(|at| at.y).fold(0.0, f32::max);
+            trace.speed.from_screen(y)
+        };
+        let usual = lowest(&Settings::default());
+        let dropped = lowest(&Settings { dropped_at_s: vec![7.0], ..Settings::default() });
+        assert!(usual > 6000.0 && dropped < 0.55 * usual, "{usual} {dropped}");
+    }
+
+    #[test]
+    fn without_room_there_is_none() {
+        let settings = Settings::default();
+        let (project, run, record) = driven(&settings);
+        let rect = Rect { height: 120.0, ..RECT };
+        let (parts, settings, look) = (&project, &settings, Look::Dark);
+        let spec = TraceSpec { parts, run: &run, record: &record, settings, look, rect, names: false };
+        assert_eq!(Trace::new(&spec), None);
+    }
 }

@@ -10,6 +10,7 @@ mod pdf;
 mod plate;
 mod png;
 mod raster;
+mod run;
 mod svg;
 mod views;
 
@@ -17,5 +18,6 @@ pub use fit::draw as draw_fitted;
 pub use pdf::{PdfError, Title, pdf};
 pub use plate::{Lettering, Plate};
 pub use png::{MOST_PIXELS, PngError, png};
+pub use run::{RunPicture, run_plate};
 pub use svg::svg;
 pub use views::{Base, PictureError, PictureSpec, SliceLine, Subject, plate};

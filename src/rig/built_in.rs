@@ -2,6 +2,7 @@
 
 use super::{Row, Run, RunError};
 use crate::project::{LoadKind, Project};
+use crate::table::settle;
 
 /// A built-in run.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -172,7 +173,7 @@ fn rows(project: &Project, steps: &[Step]) -> Vec<Row> {
     let (idle_load, full_load) = (project.engine.idle_load, project.advance.table().load().last());
     let mut time_s = 0.0;
     let row = |step: &Step| {
-        time_s += step.after_s;
+        time_s = settle(time_s + step.after_s);
         let load = idle_load + step.load * (full_load - idle_load);
         // Where pressure is the load, the throttle opens with it.
         let throttle_pct = (project.sensors.load == LoadKind::Pressure).then_some(step.load * 100.0);

@@ -122,6 +122,12 @@ impl Record {
         all
     }
 
+    /// The last column up to a time in which an advance was commanded.
+    pub fn last_before(&self, time_s: f64) -> Option<&Column> {
+        let columns = self.columns.get(..=self.place(time_s))?;
+        columns.iter().rev().find(|column| !column.commanded_deg.is_empty())
+    }
+
     /// Everything that the run held.
     pub fn whole(&self) -> Column {
         self.between(self.start_s, self.end_s)
@@ -160,6 +166,15 @@ impl Record {
     /// The spark with the shortest dwell.
     pub fn shortest_dwell(&self) -> Option<&Event> {
         self.shortest_dwell.as_ref()
+    }
+
+    /// The outputs that come on at some time, by their places in the project.
+    pub fn outputs_used(&self) -> Vec<usize> {
+        let on = |event: &Event| if let What::OutputOn { output } = event.what { Some(output) } else { None };
+        let mut used: Vec<usize> = self.changes.iter().filter_map(on).collect();
+        used.sort_unstable();
+        used.dedup();
+        used
     }
 
     /// The stretches of time in which something stood, in order: `told` says of a change what stands from then on, or

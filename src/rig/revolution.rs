@@ -37,8 +37,11 @@ impl Turn {
     }
 
     /// The stretch of time whose events [`Revolution::new`] wants.
+    ///
+    /// It reaches as far again before and after the revolution, for the coil events next to it.
     pub fn wanted_s(&self) -> (f64, f64) {
-        (self.time_s.0 - LONGEST_DWELL_S, self.time_s.1)
+        let (from_s, to_s) = self.time_s;
+        (from_s - (to_s - from_s).max(LONGEST_DWELL_S), to_s + (to_s - from_s))
     }
 }
 
@@ -107,15 +110,25 @@ pub struct Revolution {
     pub dead_centres: Vec<(usize, Instant)>,
     /// Every other event: cuts, skips, sync, states, outputs.
     pub others: Vec<Event>,
+    /// The times of all coil events, fired or cut, in the wanted stretch.
+    coil_events_s: Vec<f64>,
 }
 
 impl Revolution {
     /// Puts in order what happens in the time that [`Turn::wanted_s`] asks for.
     pub fn new(turn: Turn, events: &[Event], motion: &Motion, layout: &Layout) -> Self {
-        let mut new = Self { turn, edges: Vec::new(), coils: Vec::new(), dead_centres: Vec::new(), others: Vec::new() };
+        let is_coil_event = |event: &&Event| matches!(event.what, What::Spark { .. } | What::Cut { .. });
+        let mut new = Self {
+            turn,
+            edges: Vec::new(),
+            coils: Vec::new(),
+            dead_centres: Vec::new(),
+            others: Vec::new(),
+            coil_events_s: events.iter().filter(is_coil_event).map(|event| event.time_s).collect(),
+        };
         let mut charging: Vec<Option<Coil>> = vec![None; layout.channels()];
         let last = (turn.time_s.1, motion.crank_deg(turn.time_s.1));
-        for event in events {
+        for event in events.iter().take_while(|event| event.time_s <= turn.time_s.1) {
             let now = (event.time_s, event.crank_deg);
             let ended = event.what.channel().and_then(|channel| charging.get_mut(channel));
             match (event.what, ended) {
@@ -142,20 +155,14 @@ impl Revolution {
         new
     }
 
-    /// The first coil event, fired or cut, after a time.
+    /// The first coil event, fired or cut, after a time, as far as the wanted stretch reaches.
     pub fn next_s(&self, time_s: f64) -> Option<f64> {
-        self.events_s().filter(|&at| at > time_s).min_by(f64::total_cmp)
+        self.coil_events_s.iter().copied().find(|&at| at > time_s)
     }
 
-    /// The last coil event, fired or cut, before a time.
+    /// The last coil event, fired or cut, before a time, as far as the wanted stretch reaches.
     pub fn previous_s(&self, time_s: f64) -> Option<f64> {
-        self.events_s().filter(|&at| at < time_s && at >= self.turn.time_s.0).max_by(f64::total_cmp)
-    }
-
-    fn events_s(&self) -> impl Iterator<Item = f64> + '_ {
-        let fired = self.coils.iter().filter(|coil| matches!(coil.end, CoilEnd::Spark { .. })).map(|coil| coil.to.0);
-        let cut = self.others.iter().filter(|event| matches!(event.what, What::Cut { .. })).map(|event| event.time_s);
-        fired.chain(cut)
+        self.coil_events_s.iter().rev().copied().find(|&at| at < time_s)
     }
 }
 

@@ -11,6 +11,7 @@ use crate::shaping::Tool;
 use crate::table::{Block, Cell, Selection, Table};
 
 use super::grid::ClipboardState;
+use super::sheets::checks::ChecksState;
 use super::sheets::limits::LimitsState;
 use super::sheets::rig::RigScreen;
 use super::sheets::trims::TrimsState;
@@ -342,6 +343,8 @@ pub struct Screen {
     pub form: FormState,
     /// The open page of the Engine sheet and what its worksheets are asked.
     pub engine: EngineState,
+    /// What is looked at on the Checks sheet.
+    pub checks: ChecksState,
     /// The panel that is open beside the sheet.
     pub panel: Option<SidePanel>,
     /// The command palette, when it is open.
@@ -398,6 +401,7 @@ impl Screen {
             inspector: InspectorState::default(),
             form: FormState::default(),
             engine: EngineState::default(),
+            checks: ChecksState::default(),
             panel: None,
             finder: None,
             base: BaseChoice::default(),
@@ -421,6 +425,7 @@ impl Screen {
     pub fn go_to(&mut self, sheet: Sheet) {
         self.sheet = sheet;
         self.pointed.clear();
+        self.checks.proposed = None;
     }
 
     /// Previews what a part of the window proposes, or takes its preview away; what another part previews stays.

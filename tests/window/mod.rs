@@ -1,5 +1,7 @@
 //! The window driven as a person would: through AccessKit names, clicks and keys, without a display.
 
+mod checks;
+mod checks_pictures;
 mod compare;
 mod compare_pictures;
 mod division;
@@ -23,6 +25,9 @@ mod merge_pictures;
 mod monkey;
 mod renderer;
 mod sheet_pictures;
+mod rig;
+mod rig_pictures;
+mod rig_rows;
 mod slices;
 mod smoke;
 mod surface;

@@ -82,7 +82,13 @@ fn coil_currents_end_at_the_sparks_own() {
     assert!(revolution.dead_centres.contains(&own), "{:?}", revolution.dead_centres);
     let (first_s, last_s) = (revolution.next_s(turn.time_s.0).unwrap(), revolution.previous_s(turn.time_s.1).unwrap());
     assert!(turn.time_s.0 < first_s && first_s < last_s && last_s < turn.time_s.1);
-    assert!(revolution.next_s(first_s).unwrap() > first_s && revolution.previous_s(first_s).is_none());
+    assert!(revolution.previous_s(first_s).unwrap() < turn.time_s.0 && revolution.next_s(last_s).unwrap() > turn.time_s.1);
+    let fired_s: Vec<f64> = events.iter().filter(is_spark).map(|event| event.time_s).collect();
+    let mut walked_s = vec![fired_s[0]];
+    while let Some(next_s) = revolution.next_s(walked_s[walked_s.len() - 1]) {
+        walked_s.push(next_s);
+    }
+    assert_eq!(walked_s, fired_s);
 }
 
 #[test]

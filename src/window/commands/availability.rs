@@ -24,7 +24,7 @@ pub fn availability(command: Command, view: &View<'_>) -> Availability {
             unless(view.document.undo_label().is_some(), "nothing to undo: this is how the project was opened")
         }
         Command::Redo => unless(view.document.redo_label().is_some(), "nothing to redo: this is the newest step"),
-        Command::RigPlay | Command::RigDropEdge | Command::RigExtraEdge | Command::RigExportRun | Command::RigExportEvents => {
+        Command::RigPlay | Command::RigDropEdge | Command::RigExtraEdge | Command::RigExportRun | Command::RigExportEvents | Command::RigExportPicture => {
             if view.screen.sheet != crate::window::screen::Sheet::Rig {
                 return Availability::Not("go to the Rig sheet: this acts on its run");
             }
@@ -43,6 +43,9 @@ pub fn availability(command: Command, view: &View<'_>) -> Availability {
             view.project.locked_timing_deg.is_none(),
             "this is a locked-timing copy already; open the real project",
         ),
+        Command::NextFinding | Command::PreviousFinding => {
+            unless(view.checked.tally.total() > 0, "nothing to go to: the checks are content")
+        }
         Command::TakeBack => unless(
             view.base.project.sensors.load == view.project.sensors.load,
             "the base's load is of another kind: its rows mean something else",

@@ -111,9 +111,13 @@ commands! {
     RigDropEdge: "Drop an edge at the cursor", "The unit does not see the next edge after the cursor.", [];
     RigExtraEdge: "Add an edge at the cursor", "The unit sees an edge at the cursor where there is none.", [];
     RigNoFaults: "No faults on the rig", "Take away every fault, variation and latency.", [];
+    RigShowPoint: "Running point on the advance table", "Show or hide on the Advance sheet where the run on the rig is at present.", [];
     RigReadRun: "Read a run…", "Put a run from a CSV file on the rig.", [];
     RigExportRun: "Export the run…", "Write the run's rows to a CSV file.", [];
+    RigExportPicture: "Export the rig's picture…", "Write the run and the revolution at the cursor as a picture, SVG or PNG.", [];
     RigExportEvents: "Export the events…", "Drive the run and write every edge, charge, spark and switch to a CSV file.", [];
+    NextFinding: "Next finding", "Go to the next thing that the checks noticed.", [key(PLAIN, Key::F8)];
+    PreviousFinding: "Previous finding", "Go to the thing that the checks noticed before.", [key(SHIFT, Key::F8)];
     TakeSnapshot: "Take a snapshot…", "Keep the present state in the project under a name.", [key(CTRL_SHIFT, Key::N)];
     TakeBack: "Take back selected cells", "Take the base's values for the selected cells.", [];
     Merge: "Merge…", "Merge what somebody else made of the same base into this project.", [];

@@ -3,8 +3,10 @@
 use eframe::egui::{self, Rect, Stroke, StrokeKind};
 
 use super::layout::Layout;
+use crate::drawing::CellSpace;
 use crate::table::{Cell, Selection};
 use crate::window::View;
+use crate::window::sheets::rig;
 use crate::window::theme::color;
 
 /// Paints the selection's outline, the cursor's frame and the hovered cell.
@@ -24,6 +26,16 @@ pub(super) fn paint(ui: &egui::Ui, view: &View<'_>, layout: &Layout) {
     if let Some(rect) = layout.cell(screen.selection.cursor) {
         let inset = theme.selection_width / 2.0 + 1.0;
         painter.rect_stroke(rect.shrink(inset), 0.0, Stroke::new(1.2, color(palette.ink)), StrokeKind::Inside);
+    }
+    running_point(&painter, view, layout);
+}
+
+/// Where the run on the rig is at present, once it was looked through.
+fn running_point(painter: &egui::Painter, view: &View<'_>, layout: &Layout) {
+    let Some(point) = view.screen.rig.point_on(view.table()) else { return };
+    let at = layout.at(CellSpace::new(view.table()).from_axes(point));
+    if layout.cells.contains(at) {
+        rig::paint_point(painter, at, view);
     }
 }
 

@@ -13,6 +13,7 @@ pub use self::pointer::zoom;
 use self::scenery::Scenery;
 use super::grip::{self, Grip};
 use super::scene_painter::{self, point, pos, viewport};
+use super::sheets::rig;
 use super::theme::color;
 use super::{Outbox, View};
 use crate::drawing::{Point, Projector, Relief};
@@ -101,6 +102,10 @@ impl SurfaceView {
         grip::hover(view, &mut self.hovered, hovered, outbox);
         let falloff = self.falloff(on_handle && deg_per_point.is_some(), view);
         self.scenery.paint(ui, &projector, rect, view, falloff);
+        if let Some((speed_rpm, load)) = view.screen.rig.point_on(view.table()) {
+            let at = projector.project(model.point(speed_rpm, load, view.table().lookup(speed_rpm, load)));
+            rig::paint_point(ui.painter(), pos(at), view);
+        }
         self.say(ui, rect, deg_per_point.is_some(), view);
         for response in [Some(&canvas), handle.as_ref()].into_iter().flatten().filter(|part| part.has_focus()) {
             keep_arrows(ui, response, view);

@@ -37,16 +37,22 @@ impl Workbench {
                 rig.settings = crate::rig::Settings::default();
                 rig.one_gap = false;
             }
+            Command::RigShowPoint => {
+                rig.hides_point = !rig.hides_point;
+                let told = if rig.hides_point { "hidden" } else { "shown" };
+                self.say(format!("The running point is {told} on the Advance sheet"));
+            }
             Command::RigReadRun => self.choose(ctx, FileJob::Rig(RigJob::ReadRun)),
             Command::RigExportRun => self.choose(ctx, FileJob::Rig(RigJob::WriteRun)),
             Command::RigExportEvents => self.choose(ctx, FileJob::Rig(RigJob::WriteEvents)),
+            Command::RigExportPicture => self.choose(ctx, FileJob::Rig(RigJob::WritePicture)),
             _ => {}
         }
     }
 
     /// Reads or writes on a thread.
     pub(super) fn rig_job(&mut self, ctx: &egui::Context, job: RigJob, path: PathBuf) {
-        let work = match do_job(job, path, &self.screen.rig, self.document.project()) {
+        let work = match do_job(job, path, &self.screen.rig, self.document.project(), self.theme.palette.look) {
             Ok(work) => work,
             Err(why) => return self.complain(format!("{}: {why}", job.title())),
         };

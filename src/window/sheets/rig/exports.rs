@@ -7,11 +7,14 @@ use std::sync::Arc;
 use atomic_write_file::AtomicWriteFile;
 use eframe::egui;
 
+use super::sizes::{PICTURE, PICTURE_COLUMNS, PICTURE_SCALE};
 use super::{RigScreen, RunChoice};
 use crate::document::{replaceable, write_file};
+use crate::drawing::{Look, StripAxis};
 use crate::interchange::{EventRows, read_run, write_run};
+use crate::picture::{RunPicture, png, run_plate, svg};
 use crate::project::Project;
-use crate::rig::{Rig, Run, Settings};
+use crate::rig::{Event, Layout, Record, Replay, Revolution, Rig, Run, Settings, Turn};
 use crate::window::commands::Command;
 use crate::window::frame::widgets::button;
 use crate::window::{Outbox, View};
@@ -25,6 +28,8 @@ pub enum RigJob {
     WriteRun,
     /// Drive the run and write what happens.
     WriteEvents,
+    /// Draw the run and the revolution at the cursor.
+    WritePicture,
 }
 
 /// What became of it.
@@ -43,6 +48,7 @@ impl RigJob {
             Self::ReadRun => "Read a run",
             Self::WriteRun => "Export the run",
             Self::WriteEvents => "Export the events",
+            Self::WritePicture => "Export the picture",
         }
     }
 
@@ -50,7 +56,7 @@ impl RigJob {
     pub const fn verb(self) -> &'static str {
         match self {
             Self::ReadRun => "Read",
-            Self::WriteRun | Self::WriteEvents => "Export",
+            Self::WriteRun | Self::WriteEvents | Self::WritePicture => "Export",
         }
     }
 
@@ -65,21 +71,30 @@ impl RigJob {
             Self::ReadRun => ("Runs", &["csv", "tsv", "txt"], ""),
             Self::WriteRun => ("Runs", &["csv"], " run"),
             Self::WriteEvents => ("Events", &["csv"], " events"),
+            Self::WritePicture => ("Pictures", &["svg", "png"], " rig"),
         }
     }
 }
 
 /// What can be written.
 pub(super) fn menu(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
-    for (command, text) in [(Command::RigExportEvents, "Events of the run…"), (Command::RigExportRun, "The run…")] {
+    let entries = [
+        (Command::RigExportEvents, "Events of the run…"),
+        (Command::RigExportRun, "The run…"),
+        (Command::RigExportPicture, "Picture…"),
+    ];
+    for (command, text) in entries {
         if button(ui, view, outbox, command, text).clicked() {
             ui.close();
         }
     }
 }
 
+/// A job with all that it needs.
+pub type Work = Box<dyn FnOnce() -> RigNews + Send>;
+
 /// What a job needs of the window; it is done on a thread.
-pub fn do_job(job: RigJob, path: PathBuf, rig: &RigScreen, project: &Project) -> Result<Box<dyn FnOnce() -> RigNews + Send>, String> {
+pub fn do_job(job: RigJob, path: PathBuf, rig: &RigScreen, project: &Project, look: Look) -> Result<Work, String> {
     if job == RigJob::ReadRun {
         return Ok(Box::new(move || {
             let run = read(&path);
@@ -88,8 +103,13 @@ pub fn do_job(job: RigJob, path: PathBuf, rig: &RigScreen, project: &Project) ->
     }
     let run = rig.run.clone()?;
     let (settings, project) = (rig.settings.clone(), rig.on_the_rig(project)?);
+    let (cursor_s, axis, name) = (rig.cursor_s, rig.axis, rig.run_name());
     Ok(Box::new(move || {
         let done = match job {
+            RigJob::WritePicture => {
+                let looked_at = LookedAt { name, cursor_s, axis, look };
+                write_picture(&path, &project, &run, settings, &looked_at)
+            }
             RigJob::WriteEvents => write_events(&path, &project, &run, settings),
             RigJob::ReadRun | RigJob::WriteRun => write_file(&path, write_run(&run).as_bytes())
                 .map(|warning| warning.map(|warning| warning.to_string()))
@@ -119,6 +139,52 @@ fn write_events(path: &Path, project: &Project, run: &Arc<Run>, settings: Settin
         file.commit()
     };
     written().map(|()| None).map_err(|error| format!("{}: {error}", path.display()))
+}
+
+/// How a picture shows the run.
+struct LookedAt {
+    name: String,
+    cursor_s: f64,
+    axis: StripAxis,
+    look: Look,
+}
+
+/// Drives the run once more and draws it; the ending says whether lines or pixels are written.
+fn write_picture(
+    path: &Path,
+    project: &Project,
+    run: &Run,
+    settings: Settings,
+    looked_at: &LookedAt,
+) -> Result<Option<String>, String> {
+    let rig = Rig::new(project, settings.clone()).map_err(|error| error.to_string())?;
+    let (motion, layout) = (rig.motion(run), Layout::new(project));
+    let mut record = Record::new(run, PICTURE_COLUMNS);
+    let replay = Replay::new(rig.drive(run, &motion), run, &mut record).ok_or("the run was broken off")?;
+    let turn = Turn::at(looked_at.cursor_s, run, &motion, &layout);
+    let mut events: Vec<Event> = Vec::new();
+    replay.events(turn.wanted_s().0, turn.wanted_s().1, &mut events);
+    let revolution = Revolution::new(turn, &events, &motion, &layout);
+    let spec = RunPicture {
+        project,
+        name: &looked_at.name,
+        run,
+        settings: &settings,
+        motion: &motion,
+        record: &record,
+        revolution: &revolution,
+        axis: looked_at.axis,
+        look: looked_at.look,
+        size: PICTURE,
+    };
+    let plate = run_plate(&spec).map_err(|error| error.to_string())?;
+    let is_png = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("png"));
+    let bytes = if is_png {
+        png(&plate, PICTURE_SCALE).map_err(|error| error.to_string())?
+    } else {
+        svg(&plate).into_bytes()
+    };
+    write_file(path, &bytes).map(|warning| warning.map(|warning| warning.to_string())).map_err(|error| error.to_string())
 }
 
 /// Puts a run that was read on the rig.

@@ -3,7 +3,8 @@
 use eframe::egui::{self, Align, Button, Label, Layout, Rect, RichText, UiBuilder, pos2, vec2};
 
 use super::bench::{Bench, Driven};
-use crate::rig::What;
+use crate::project::Output;
+use crate::rig::{OutputTally, What};
 use crate::table::shortest;
 use crate::window::numbers::fixed;
 use crate::window::theme::{color, strong_label};
@@ -32,7 +33,7 @@ fn rows(count: usize, width: f32) -> (usize, usize) {
 /// The height that the facts take.
 #[expect(clippy::cast_precision_loss, reason = "a few rows")]
 pub(super) fn height(bench: &Bench, width: f32) -> f32 {
-    let outputs = bench.driven().map_or(1, |driven| driven.project.outputs.iter().filter(|output| output.enabled).count());
+    let outputs = bench.driven().map_or(1, |driven| outputs(driven).len());
     HEADING + ROW * rows(FIXED + outputs, width).1 as f32 + 4.0
 }
 
@@ -45,6 +46,11 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, bench: &Bench, outbox: &m
     let mut line = ui.new_child(UiBuilder::new().max_rect(head).layout(Layout::left_to_right(Align::Center)));
     strong_label(&mut line, "Whole run", view.theme.heading_font());
     let Some(driven) = bench.driven().filter(|_| bench.is_current()) else { return };
+    let left_out = driven.record.changes_left_out();
+    if left_out > 0 {
+        let told = format!("{left_out} more changes than can be shown: states, sync, outputs and cuts end early, the figures hold");
+        line.add(Label::new(RichText::new(told).size(view.theme.small).color(color(view.theme.palette.warning))).truncate());
+    }
     let facts = facts(driven);
     let (columns, _) = rows(facts.len(), rect.width());
     #[expect(clippy::cast_precision_loss, reason = "a few facts")]
@@ -150,18 +156,23 @@ fn first_spark(driven: &Driven) -> Fact {
     fact("before the first spark", value, driven.record.first_spark().map(|event| event.time_s).into_iter().collect())
 }
 
-fn outputs(driven: &Driven) -> impl Iterator<Item = Fact> {
-    let used = driven.project.outputs.iter().zip(&driven.summary.outputs).enumerate().filter(|(_, (output, _))| output.enabled);
-    used.map(|(at, (output, tally))| {
-        let times = if tally.switches == 1 { "once" } else { "times" };
-        let count = if tally.switches == 1 { String::new() } else { format!("{} ", tally.switches) };
-        let value = match tally.switches {
-            0 => "never on".to_owned(),
-            _ => format!("on {count}{times}, {} s", shortest((tally.on_s * 100.0).round() / 100.0)),
-        };
+/// Each output that comes on, and the others together.
+fn outputs(driven: &Driven) -> Vec<Fact> {
+    let used = driven.project.outputs.iter().zip(&driven.summary.outputs).enumerate();
+    let (on, off): (Vec<_>, Vec<_>) =
+        used.filter(|(_, (output, _))| output.enabled).partition(|(_, (_, tally))| tally.switches > 0);
+    let told = |(at, (output, tally)): (usize, (&Output, &OutputTally))| {
+        let times = if tally.switches == 1 { "once".to_owned() } else { format!("{} times", tally.switches) };
+        let value = format!("on {times}, {} s", shortest((tally.on_s * 100.0).round() / 100.0));
         let switched = |what: &What| matches!(*what, What::OutputOn { output } if output == at);
         fact(&output.name, Some(value), places(driven, switched))
-    })
+    };
+    let mut facts: Vec<Fact> = on.into_iter().map(told).collect();
+    if !off.is_empty() {
+        let names: Vec<&str> = off.iter().map(|(_, (output, _))| output.name.as_str()).collect();
+        facts.push(fact("never on", Some(names.join(", ")), Vec::new()));
+    }
+    facts
 }
 
 fn places(driven: &Driven, wanted: impl Fn(&What) -> bool) -> Vec<f64> {

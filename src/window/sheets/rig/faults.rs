@@ -82,8 +82,8 @@ fn list(ui: &mut egui::Ui, view: &View<'_>, kind: &str, times_s: &mut Vec<f64>) 
         ui.horizontal(|ui| {
             ui.label(format!("{kind} at {} s", crate::window::numbers::fixed(*time_s, 3)));
             let name = format!("Take away the {kind} at {} s", crate::window::numbers::fixed(*time_s, 3));
-            let away = ui.button(RichText::new("take away").size(view.theme.small)).on_hover_text(&name);
-            if away.clicked() {
+            let away = ui.button(RichText::new("take away").size(view.theme.small)).accessible_name(&name);
+            if away.on_hover_text(&name).clicked() {
                 gone = Some(place);
             }
         });

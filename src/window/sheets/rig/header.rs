@@ -8,7 +8,7 @@ use super::bench::Bench;
 use super::{RATES, RigJob, RunChoice, exports, faults, sizes, words};
 use crate::rig::BuiltIn;
 use crate::window::commands::{Availability, Command, availability};
-use crate::window::files::{FileJob, file_name};
+use crate::window::files::FileJob;
 use crate::window::numbers::fixed;
 use crate::window::theme::{color, strong_label};
 use crate::window::{FileAction, Outbox, View};
@@ -23,7 +23,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, bench: &Bench, outbox: &m
     play(ui, view, outbox);
     rates(ui, view, outbox);
     ui.add_space(view.theme.gap);
-    let rows = ui.add(Button::selectable(view.screen.rig.edits_rows, "Rows…"));
+    let rows = ui.add(Button::new("Rows…").selected(view.screen.rig.edits_rows));
     if rows.on_hover_text(view.keys.tooltip(Command::RigRows)).clicked() {
         outbox.run(Command::RigRows);
     }
@@ -49,11 +49,7 @@ fn popup(ui: &mut egui::Ui, text: &str, told: &str, add: impl FnOnce(&mut egui::
 
 fn runs(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let choice = &view.screen.rig.choice;
-    let name = match choice {
-        RunChoice::BuiltIn(built_in) => built_in.label().to_owned(),
-        RunChoice::File(path, _) => file_name(path),
-        RunChoice::Typed => "typed rows".to_owned(),
-    };
+    let name = view.screen.rig.run_name();
     let combo = ComboBox::from_id_salt("run").selected_text(format!("run: {name}")).width(sizes::CHOOSER).truncate();
     let shown = combo.show_ui(ui, |ui| {
         for built_in in BuiltIn::ALL {
@@ -70,7 +66,8 @@ fn runs(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
             outbox.file(FileAction::Choose(FileJob::Rig(RigJob::ReadRun)));
         }
     });
-    shown.response.on_hover_text("Which run drives the rig: speed, load, temperatures and voltage over time.");
+    let response = shown.response.accessible_name(&format!("run: {name}"));
+    response.on_hover_text("Which run drives the rig: speed, load, temperatures and voltage over time.");
 }
 
 /// A triangle to play, two bars to pause.
@@ -114,10 +111,11 @@ fn rates(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
             }
         }
     });
-    list.response.on_hover_text("How fast it plays: ×1 is as on the car.  (, slower, . faster)");
+    let response = list.response.accessible_name(&format!("speed of playing {}", shown(rate)));
+    response.on_hover_text("How fast it plays: ×1 is as on the car.  (, slower, . faster)");
 }
 
-/// '7.42 s of 12.00 s · 6840 rpm · running · spark 31.0° before TDC'.
+/// '7.42 s of 12.00 s · 6840 rpm · 31.0° commanded · running'.
 fn readout(view: &View<'_>, bench: &Bench) -> String {
     let rig = &view.screen.rig;
     if let Err(why) = &rig.run {
@@ -133,5 +131,7 @@ fn readout(view: &View<'_>, bench: &Bench) -> String {
     let row = driven.run.at(rig.cursor_s);
     let time = |time_s| words::time(time_s, end_s - start_s);
     let state = words::state_at(driven, rig.cursor_s).map_or("", |state| state.words());
-    format!("{} of {} · {} rpm · {state}", time(rig.cursor_s), time(end_s), fixed(row.speed_rpm, 0))
+    let commanded = words::commanded_before(driven, rig.cursor_s);
+    let commanded = commanded.map_or_else(|| "no spark yet".to_owned(), |deg| format!("{}° commanded", fixed(deg, 1)));
+    format!("{} of {} · {} rpm · {commanded} · {state}", time(rig.cursor_s), time(end_s), fixed(row.speed_rpm, 0))
 }

@@ -15,6 +15,8 @@ use crate::window::{Outbox, View};
 
 /// A straight piece of the path lies on the surface in so many pieces.
 const PIECES: u16 = 24;
+/// Without labels the surface may come so much closer.
+const CLOSER: f64 = 1.4;
 /// Share of the height that the surface has.
 const SURFACE_SHARE: f32 = 0.54;
 /// Room for the breakpoints beside and below the grid.
@@ -49,7 +51,10 @@ impl PointView {
     fn surface(&mut self, ui: &mut egui::Ui, rect: Rect, view: &View<'_>) {
         let table = view.table();
         let model = ModelBox::around(table, None);
-        let projector = Camera::view(CameraView::ThreeQuarter).projector(&model, &viewport(rect));
+        let mut camera = Camera::view(CameraView::ThreeQuarter);
+        let middle = point(rect.center());
+        camera.zoom_about(CLOSER, middle, &viewport(rect));
+        let projector = camera.projector(&model, &viewport(rect));
         self.make(rect, view, &model, &projector);
         self.sheet.paint(&ui.painter().with_clip_rect(rect.intersect(ui.clip_rect())), view.theme);
         let place = |speed_rpm: f64, load: f64| {
@@ -164,6 +169,13 @@ fn describe(view: &View<'_>) -> String {
 fn onto(table: &Table, speed_rpm: f64, load: f64) -> (f64, f64) {
     let (speed, loads) = (table.speed(), table.load());
     (speed_rpm.clamp(speed.first(), speed.last()), load.clamp(loads.first(), loads.last()))
+}
+
+/// The running point on the advance table: a ring of ink on a ring of paper, to be seen on any tint.
+pub fn paint_point(painter: &egui::Painter, at: egui::Pos2, view: &View<'_>) {
+    let palette = view.theme.palette;
+    painter.circle_stroke(at, sizes::POINT + 1.0, egui::Stroke::new(4.5, color(palette.paper)));
+    painter.circle_stroke(at, sizes::POINT + 1.0, egui::Stroke::new(2.0, color(palette.ink)));
 }
 
 /// The path as a line, and the point at its end as a ring in the colour of the cursor.

@@ -7,7 +7,7 @@ pub(super) const STRIP_HEAD: f32 = 30.0;
 /// The sheet scrolls below this height.
 pub(super) const LEAST_HEIGHT: f32 = 610.0;
 /// Share of the height that the trace has of what trace and strip have together.
-pub(super) const TRACE_SHARE: f32 = 0.47;
+pub(super) const TRACE_SHARE: f32 = 0.5;
 /// Width of the column with the running point, and from which width of the sheet on there is one.
 pub(super) const POINT_WIDTH: f32 = 262.0;
 pub(super) const POINT_FROM: f32 = 980.0;
@@ -23,3 +23,7 @@ pub(super) const FORM: f32 = 300.0;
 /// The path's line, and the point at its end.
 pub(super) const PATH: f32 = 1.8;
 pub(super) const POINT: f32 = 4.5;
+/// Width and height of an exported picture in points, pixels to a point, and columns of the run in it.
+pub(super) const PICTURE: (f32, f32) = (1120.0, 760.0);
+pub(super) const PICTURE_SCALE: f32 = 2.0;
+pub(super) const PICTURE_COLUMNS: usize = 4096;

@@ -7,6 +7,8 @@ use crate::drawing::StripAxis;
 use crate::interchange::{RUN_COLUMNS, run_fields, run_of_fields};
 use crate::project::Project;
 use crate::rig::{BuiltIn, Run, Settings};
+use crate::table::Table;
+use crate::window::files::file_name;
 
 /// Which run is on the rig.
 #[derive(Clone, Debug, PartialEq)]
@@ -51,6 +53,8 @@ pub struct RigScreen {
     pub axis: StripAxis,
     /// Whether the run was played or looked through: then the running point shows on the advance table, too.
     pub is_followed: bool,
+    /// Whether it is not to show there.
+    pub hides_point: bool,
     /// The coil events before and after the cursor, or where the shown revolution ends; told by the sheet.
     pub beside_s: (f64, f64),
     /// The run, or why there is none; brought up to date between frames.
@@ -72,6 +76,7 @@ impl Default for RigScreen {
             rate: RATES.len() - 2,
             axis: StripAxis::Crank,
             is_followed: false,
+            hides_point: false,
             beside_s: (0.0, 0.0),
             run: Err(String::new()),
             is_stale: true,
@@ -80,6 +85,15 @@ impl Default for RigScreen {
 }
 
 impl RigScreen {
+    /// What the run is called.
+    pub fn run_name(&self) -> String {
+        match &self.choice {
+            RunChoice::BuiltIn(built_in) => built_in.label().to_owned(),
+            RunChoice::File(path, _) => file_name(path),
+            RunChoice::Typed => "typed rows".to_owned(),
+        }
+    }
+
     /// When the run begins and ends.
     pub fn span_s(&self) -> Option<(f64, f64)> {
         self.run.as_ref().ok().map(|run| (run.start_s(), run.end_s()))
@@ -98,6 +112,8 @@ impl RigScreen {
         if let Some((start_s, end_s)) = self.span_s() {
             self.cursor_s = time_s.clamp(start_s, end_s);
             self.is_followed = true;
+            // Not known before the sheet has told anew.
+            self.beside_s = (self.cursor_s, self.cursor_s);
         }
     }
 
@@ -132,6 +148,15 @@ impl RigScreen {
     pub fn point(&self) -> Option<(f64, f64)> {
         let row = self.run.as_ref().ok()?.at(self.cursor_s);
         Some((row.speed_rpm, row.load))
+    }
+
+    /// The point to show on the advance table, clamped to its axes as a lookup is; none before the run was looked
+    /// through, or when it is hidden.
+    pub fn point_on(&self, table: &Table) -> Option<(f64, f64)> {
+        let shown = self.is_followed && !self.hides_point;
+        let (speed_rpm, load) = self.point().filter(|_| shown)?;
+        let (speeds, loads) = (table.speed(), table.load());
+        Some((speed_rpm.clamp(speeds.first(), speeds.last()), load.clamp(loads.first(), loads.last())))
     }
 
     /// The speeds and loads from the run's start to the cursor, straight in between.

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use eframe::egui::{self, Id, Label, Rect, Response, Role, Sense, WidgetInfo, vec2};
 
 use super::bench::{Bench, Driven};
-use super::trace_view::{cursor, head, row_name};
+use super::trace_view::{area, cursor, head, row_name};
 use super::{sizes, words};
 use crate::drawing::{Look, Scene, Strip, StripAxis, StripSpec};
 use crate::rig::Revolution;
@@ -59,17 +59,14 @@ impl StripView {
         let title = "One revolution";
         head(ui, line, title, |ui| axes(ui, view, shown.map(|(driven, _)| driven), outbox), view);
         let rect = Rect::from_min_max(line.left_bottom() + vec2(0.0, 2.0), whole.max);
-        let canvas = ui.interact(rect, id(), Sense::click_and_drag());
-        let Some((driven, revolution)) = shown else {
-            canvas.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "One revolution: nothing yet"));
-            return;
-        };
-        canvas.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, describe(driven, revolution)));
+        let Some((driven, revolution)) = shown else { return };
         self.make(ui, rect, view, (driven, revolution, bench.serial()));
         let Some(strip) = &self.strip else {
             ui.put(line.translate(vec2(0.0, sizes::STRIP_HEAD)), Label::new("Make the window larger to see one revolution."));
             return;
         };
+        let canvas = ui.interact(area(strip.plot()), id(), Sense::click_and_drag());
+        canvas.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, describe(driven, revolution)));
         self.sheet.paint(ui.painter(), view.theme);
         strip.rows.iter().for_each(|row| row_name(ui, row, view));
         let cursor_s = view.screen.rig.cursor_s;

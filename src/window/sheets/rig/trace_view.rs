@@ -55,6 +55,11 @@ pub(super) fn row_name(ui: &egui::Ui, row: &TraceRow, view: &View<'_>) {
     painter.text(at, Align2::LEFT_CENTER, &row.remark, theme.small_font(), color(theme.palette.ink_secondary));
 }
 
+/// The area of a plot, with the cursor's width around it.
+pub(super) fn area(plot: crate::drawing::Rect) -> Rect {
+    Rect::from_min_size(pos2(plot.left, plot.top), egui::vec2(plot.width, plot.height)).expand(2.0)
+}
+
 /// The line of the cursor.
 pub(super) fn cursor(ui: &egui::Ui, x: f32, plot: crate::drawing::Rect, view: &View<'_>) {
     if (plot.left - 1.0..=plot.left + plot.width + 1.0).contains(&x) {
@@ -67,13 +72,13 @@ pub(super) fn cursor(ui: &egui::Ui, x: f32, plot: crate::drawing::Rect, view: &V
 impl TraceView {
     pub(super) fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, bench: &Bench, outbox: &mut Outbox) {
         let rect = ui.max_rect();
-        let canvas = ui.interact(rect, id(), Sense::click_and_drag());
-        canvas.widget_info(|| WidgetInfo::slider(true, view.screen.rig.cursor_s, "Time in the run, seconds"));
         let Some(driven) = bench.driven() else {
             return tell_nothing(ui, view, bench);
         };
         self.make(ui, rect, view, (driven, bench.serial()));
         let Some(trace) = &self.trace else { return };
+        let canvas = ui.interact(area(trace.plot()), id(), Sense::click_and_drag());
+        canvas.widget_info(|| WidgetInfo::slider(true, view.screen.rig.cursor_s, "Time in the run, seconds"));
         self.sheet.paint(ui.painter(), view.theme);
         trace.rows.iter().for_each(|row| row_name(ui, row, view));
         if !bench.is_current() {

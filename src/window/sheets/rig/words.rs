@@ -85,3 +85,8 @@ pub(super) fn coil(driven: &Driven, revolution: &Revolution, channel: usize, tim
         _ => format!("coil {name} idle"),
     }
 }
+
+/// The advance commanded last before a time, as far as the record's columns tell.
+pub(super) fn commanded_before(driven: &Driven, time_s: f64) -> Option<f64> {
+    driven.record.last_before(time_s).map(|column| column.commanded_deg.high)
+}

@@ -1,0 +1,87 @@
+//! Pictures of the Rig sheet, to be looked at: written where `SPARKLOFT_PICTURES` says; otherwise every state is only
+//! laid out, which must not panic and must come to rest.
+
+use eframe::egui::Vec2;
+use sparkloft::drawing::{Look, StripAxis};
+use sparkloft::project::Project;
+use sparkloft::rig::{BuiltIn, Settings};
+use sparkloft::window::screen::{LookChoice, Screen, Sheet};
+use sparkloft::window::sheets::rig::RunChoice;
+
+use egui_kittest::kittest::Queryable;
+
+use super::harness::{Window, sample, sized_window};
+use super::rig::{change, until};
+
+fn save(window: &mut Window, name: &str) {
+    // Filling triangles by hand takes its time: only for those who want to look.
+    if let Ok(folder) = std::env::var("SPARKLOFT_PICTURES") {
+        let picture = window.render().unwrap();
+        picture.save(std::path::Path::new(&folder).join(format!("rig-{name}.png"))).unwrap();
+    }
+}
+
+fn opened(project: Project, size: (f32, f32), scale: f32, look: Look, set: impl FnOnce(&mut Screen) + 'static) -> Window {
+    let mut window = sized_window(project, Vec2::new(size.0, size.1), scale);
+    change(&mut window, move |screen| (screen.look, screen.sheet) = (LookChoice::Fixed(look), Sheet::Rig));
+    change(&mut window, set);
+    settle(&mut window);
+    window
+}
+
+fn settle(window: &mut Window) {
+    until(window, |window| window.query_by_label_contains("Computing").is_none());
+    for _ in 0..5 {
+        std::thread::sleep(std::time::Duration::from_millis(20));
+        window.run();
+    }
+}
+
+#[test]
+fn looks() {
+    for look in Look::ALL {
+        let mut window = opened(sample("tarn-special"), (1280.0, 800.0), 1.0, look, |screen| {
+            screen.rig.settings.dropped_at_s = vec![3.0];
+            screen.rig.look_at(8.53);
+        });
+        save(&mut window, &format!("{look:?}"));
+        change(&mut window, |screen| screen.rig.look_at(3.005));
+        settle(&mut window);
+        save(&mut window, &format!("{look:?}-lost"));
+        change(&mut window, |screen| screen.rig.toggle_rows());
+        save(&mut window, &format!("{look:?}-rows"));
+    }
+}
+
+#[test]
+fn sizes() {
+    for (name, size, scale) in
+        [("1366", (1366.0, 768.0), 1.0), ("900", (900.0, 560.0), 1.0), ("double", (1280.0, 800.0), 2.0)]
+    {
+        let mut window = opened(sample("tarn-special"), size, scale, Look::Light, |screen| screen.rig.look_at(4.0));
+        save(&mut window, name);
+    }
+}
+
+#[test]
+fn runs() {
+    for (sample_name, built_in) in [
+        ("copse-eight", BuiltIn::ColdStart),
+        ("marlow-six", BuiltIn::Launch),
+        ("wren-four", BuiltIn::CrankAndStart),
+        ("tarn-special", BuiltIn::RunDown),
+    ] {
+        let mut window = opened(sample(sample_name), (1280.0, 800.0), 1.0, Look::Light, move |screen| {
+            screen.rig.choose(RunChoice::BuiltIn(built_in));
+            screen.rig.settings = Settings { variation: 0.15, jitter_us: 5.0, ..Settings::default() };
+            screen.rig.axis = StripAxis::Time;
+        });
+        save(&mut window, &format!("{sample_name}-{}", built_in.name()));
+        change(&mut window, |screen| {
+            screen.rig.axis = StripAxis::Crank;
+            screen.rig.look_at(1.4);
+        });
+        settle(&mut window);
+        save(&mut window, &format!("{sample_name}-{}-crank", built_in.name()));
+    }
+}
