@@ -113,6 +113,8 @@ fn conditions_are_added_and_equal_thresholds_are_refused_in_words() {
     enter(&mut window, "Fan, on", "91");
     assert_eq!(steps(&window).len(), before);
     assert!(window.query_all_by_label_contains("switches on and off at the same value").count() > 0);
+    window.key_press(Key::Escape);
+    window.run();
     enter(&mut window, "Fan, on", "92");
     window.get_by_label("Output fan: on above 92 °C, off below 91 °C");
 }

@@ -150,7 +150,9 @@ impl CurveEditor {
                 if has_focus(index) { Some(palette.ink) } else { (hovered == Some(index)).then_some(palette.accent) };
             chart.paint_point(ui.painter(), index, index == self.cursor, ring, view.theme);
         }
-        let told = hovered.or_else(|| has_focus(self.cursor).then_some(self.cursor));
+        // While a point is dragged its value stands beside the pointer.
+        let is_dragged = self.held.as_ref().is_some_and(Held::is_by_pointer);
+        let told = hovered.or_else(|| has_focus(self.cursor).then_some(self.cursor)).filter(|_| !is_dragged);
         if let Some((index, (_, value))) = told.and_then(|index| Some((index, curve.points().nth(index)?))) {
             chart.paint_value(ui.painter(), index, words.rounded_words(value), view.theme);
         }

@@ -285,6 +285,11 @@ impl Held {
         outbox.drag_edit(edit.label(project, of), move |project| edit.apply(project, of));
     }
 
+    /// Whether the pointer has hold of it, and not a key.
+    pub(super) const fn is_by_pointer(&self) -> bool {
+        matches!(self.by, By::Pointer { .. })
+    }
+
     /// What stands beside the pointer: '+3.0°  +0.5'.
     fn text(&self, points: &Points<'_>) -> String {
         let words = points.words;

@@ -31,7 +31,7 @@ pub(super) fn parts(view: &View<'_>, cell: Cell, breakdown: &Breakdown) -> Vec<P
     let change = |deg: f64| signed(deg, places);
     let mut parts = Vec::new();
     if breakdown.state.is_cranking_or_stopped() {
-        let why = "this speed is cranking: table and trims have no say".to_owned();
+        let why = "cranking: table and trims have no say".to_owned();
         parts.push(part("Cranking advance", fixed(given.cranking, places), why));
     } else {
         parts.push(part("Table", fixed(given.table, places), grip::place(view, cell)));
@@ -44,7 +44,7 @@ pub(super) fn parts(view: &View<'_>, cell: Cell, breakdown: &Breakdown) -> Vec<P
         }
     }
     let others = [
-        ("Out of cranking", given.blend, "the ramp from the cranking advance to the table"),
+        ("Out of cranking", given.blend, "ramps from cranking to the table"),
         ("Launch", given.launch, "held back by launch"),
         ("Over-speed", given.over_speed, "eased off below the limit"),
         ("Safety margin", given.margin, "kept apart from the table"),
@@ -119,7 +119,12 @@ fn line_of(ui: &mut Ui, rect: Rect, part: &Part, (number_end, words_start): (f32
         ui.painter().text(number_at, Align2::RIGHT_CENTER, number, theme.body_font(), color(palette.ink));
     }
     let why = pos2(rect.left() + words_start, middle);
-    ui.painter().text(why, Align2::LEFT_CENTER, &part.why, theme.small_font(), color(palette.ink_secondary));
+    let font = egui::FontSelection::FontId(theme.small_font());
+    let room = (rect.right() - why.x).max(0.0);
+    let words = egui::WidgetText::from(part.why.as_str());
+    let galley = words.into_galley(ui, Some(egui::TextWrapMode::Truncate), room, font);
+    let at = pos2(why.x, middle - galley.size().y / 2.0);
+    ui.painter().galley_with_override_text_color(at, galley, color(palette.ink_secondary));
     let response = ui.interact(rect, ui.scope_id().with(part.name), Sense::hover());
     let words = format!("{}: {}°, {}", part.name, part.degrees, part.why);
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
