@@ -11,7 +11,7 @@ use crate::table::shortest;
 const BAND: f32 = 17.0;
 const BAND_THICK: f32 = 11.0;
 /// Height of the row of sync where losses are named above the line.
-const SYNC_NAMED: f32 = 30.0;
+const SYNC_NAMED: f32 = 28.0;
 /// What is higher than this is a band, drawn lighter than a line.
 const BAND_FROM: f32 = 4.0;
 const AXIS: f32 = 20.0;
