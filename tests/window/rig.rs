@@ -18,7 +18,7 @@ pub(super) fn change(window: &mut Window, change: impl FnOnce(&mut Screen) + 'st
 
 /// Runs until something is so; the rig's thread may take a while.
 pub(super) fn until(window: &mut Window, is_so: impl Fn(&Window) -> bool) {
-    for _ in 0..600 {
+    for _ in 0..6000 {
         window.run();
         if is_so(window) {
             return;
