@@ -416,7 +416,13 @@ mod tests {
     const RECT: Rect = Rect { left: 20.0, top: 40.0, width: 800.0, height: 300.0 };
 
     /// Draws the strip of a sample at a time of a run and gives it to a check.
-    fn with_strip(sample: usize, run: BuiltIn, time_s: f64, axis: StripAxis, check: impl Fn(&Strip, &Scene, &Revolution, &Motion)) {
+    fn with_strip(
+        sample: usize,
+        run: BuiltIn,
+        time_s: f64,
+        axis: StripAxis,
+        check: impl Fn(&Strip, &Scene, &Revolution, &Motion),
+    ) {
         let project = SAMPLES[sample].project().unwrap();
         let run = run.run(&project).unwrap();
         let settings = Settings::default();
@@ -457,7 +463,9 @@ mod tests {
             let at = strip.along.from_screen(strip.x(spark.to));
             assert!((at + actual_deg).abs() < 1e-3, "{at} {actual_deg}");
             let texts = texts(scene);
-            for text in [format!("spark {actual_deg:.1}°"), "TDC 1, 4".into(), "TDC 3, 2".into(), "gap 18°".into(), "0°".into()] {
+            for text in
+                [format!("spark {actual_deg:.1}°"), "TDC 1, 4".into(), "TDC 3, 2".into(), "gap 18°".into(), "0°".into()]
+            {
                 assert!(texts.contains(&text.as_str()), "{text}: {texts:?}");
             }
         });
