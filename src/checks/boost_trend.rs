@@ -10,7 +10,7 @@ use super::{Change, Cure, Severity, Threshold};
 use crate::compare::words::{degrees, plain, range};
 use crate::table::Cell;
 
-const ERROR: Threshold = threshold("boost_trend_deg", "Rise from row to row above 100 kPa, at most", "°", 0.5, 60.0);
+const ERROR: Threshold = threshold("boost_trend_deg", "Rise from row to row, at most", "°", 0.5, 60.0);
 
 pub(super) const CHECK: Check = Check {
     id: "boost_trend",

@@ -75,15 +75,20 @@ pub fn threshold(name: &str) -> Option<&'static Threshold> {
 /// Runs every check. The worst findings come first, equally bad ones in the order of [`CHECKS`]; the same project gives
 /// the same list. Accepted findings are among them, with their reason.
 pub fn run(project: &Project) -> Vec<Finding> {
-    let subject = Subject(project);
-    let of = |check: &'static Check| (check.find)(&subject).into_iter().map(|noticed| check.named(noticed));
-    let mut findings: Vec<Finding> = CHECKS.iter().flat_map(|check| of(check)).collect();
-    findings.iter_mut().for_each(|finding| finding.accepted = accepted::reason(&project.checks, finding));
+    let mut findings: Vec<Finding> = CHECKS.iter().flat_map(|check| check.findings(project)).collect();
     findings.sort_by_key(|finding| finding.severity);
     findings
 }
 
 impl Check {
+    /// What this check alone notices in a project, in its own order.
+    pub fn findings(&self, project: &Project) -> Vec<Finding> {
+        let mut findings: Vec<Finding> =
+            (self.find)(&Subject(project)).into_iter().map(|noticed| self.named(noticed)).collect();
+        findings.iter_mut().for_each(|finding| finding.accepted = accepted::reason(&project.checks, finding));
+        findings
+    }
+
     fn named(&self, noticed: Noticed) -> Finding {
         let Noticed { severity, place, message, remedy, value, threshold, unit, cure } = noticed;
         Finding {

@@ -9,14 +9,13 @@ use crate::compare::words::{plain, quantity};
 use crate::project::{Condition, Parts, Signal};
 use crate::table::settle;
 
-const SPEED: Threshold = threshold("chatter_speed_rpm", "Output on and off apart, speed", "rpm", 50.0, 5000.0);
-const TEMPERATURE: Threshold =
-    threshold("chatter_temperature_c", "Output on and off apart, temperature", "°C", 2.0, 100.0);
-const LOAD: Threshold = threshold("chatter_load", "Output on and off apart, load", "load", 2.0, 100.0);
-const THROTTLE: Threshold = threshold("chatter_throttle_pct", "Output on and off apart, throttle", "%", 2.0, 100.0);
-const PRESSURE: Threshold = threshold("chatter_pressure_kpa", "Output on and off apart, pressure", "kPa", 2.0, 100.0);
-const BATTERY: Threshold = threshold("chatter_battery_v", "Output on and off apart, battery", "V", 0.3, 20.0);
-const ADVANCE: Threshold = threshold("chatter_advance_deg", "Output on and off apart, advance", "°", 2.0, 60.0);
+const SPEED: Threshold = threshold("chatter_speed_rpm", "On and off apart, speed", "rpm", 50.0, 5000.0);
+const TEMPERATURE: Threshold = threshold("chatter_temperature_c", "On and off apart, temperature", "°C", 2.0, 100.0);
+const LOAD: Threshold = threshold("chatter_load", "On and off apart, load", "load", 2.0, 100.0);
+const THROTTLE: Threshold = threshold("chatter_throttle_pct", "On and off apart, throttle", "%", 2.0, 100.0);
+const PRESSURE: Threshold = threshold("chatter_pressure_kpa", "On and off apart, pressure", "kPa", 2.0, 100.0);
+const BATTERY: Threshold = threshold("chatter_battery_v", "On and off apart, battery", "V", 0.3, 20.0);
+const ADVANCE: Threshold = threshold("chatter_advance_deg", "On and off apart, advance", "°", 2.0, 60.0);
 
 pub(super) const CHECK: Check = Check {
     id: "chatter",
@@ -49,16 +48,7 @@ pub(super) fn unit(parts: &Parts, signal: Signal) -> &'static str {
 
 /// The name of a signal.
 pub(super) const fn name(signal: Signal) -> &'static str {
-    match signal {
-        Signal::Speed => "speed",
-        Signal::Load => "load",
-        Signal::Throttle => "throttle",
-        Signal::Pressure => "pressure",
-        Signal::Coolant => "coolant",
-        Signal::Air => "air",
-        Signal::Battery => "battery",
-        Signal::Advance => "advance",
-    }
+    signal.name()
 }
 
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {

@@ -8,7 +8,7 @@ use super::{Severity, Threshold};
 use crate::compare::words::degrees;
 use crate::table::Cell;
 
-const WARNING: Threshold = threshold("cranking_step_deg", "From cranking to the table, at most", "°", 6.0, 60.0);
+const WARNING: Threshold = threshold("cranking_step_deg", "From cranking to table, at most", "°", 6.0, 60.0);
 
 pub(super) const CHECK: Check = Check {
     id: "cranking_step",

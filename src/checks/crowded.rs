@@ -9,7 +9,7 @@ use crate::compare::words::{plain, range};
 use crate::shaping::Along;
 use crate::table::Cell;
 
-const CLOSEST: Threshold = threshold("crowded_pct", "Breakpoints apart, of the axis, at least", "%", 1.0, 100.0);
+const CLOSEST: Threshold = threshold("crowded_pct", "Apart, of the axis, at least", "%", 1.0, 100.0);
 
 pub(super) const CHECK: Check = Check {
     id: "crowded",

@@ -33,11 +33,11 @@ pub(super) const CHECK: Check = Check {
     find,
 };
 
-/// Degrees of the gap that lie in the window before TDC of a channel.
-fn overlap_deg(layout: &Layout, channel: usize, (from_deg, to_deg): (f64, f64)) -> f64 {
+/// Degrees of the gap that lie in the window before TDC of a channel, were the reference moved by so many degrees.
+fn overlap_deg(layout: &Layout, channel: usize, (from_deg, to_deg): (f64, f64), moved_deg: f64) -> f64 {
     let gap_deg = layout.wheel().gap_deg();
     // The gap ends at the reference edge and passes before it.
-    let end_deg = layout.before_tdc_deg(channel, 0.0);
+    let end_deg = layout.before_tdc_deg(channel, -moved_deg);
     let turns = [-360.0, 0.0, 360.0].into_iter();
     let part = |turn: f64| (end_deg + turn + gap_deg).min(to_deg) - (end_deg + turn).max(from_deg);
     turns.map(part).map(|deg| deg.max(0.0)).sum()
@@ -47,7 +47,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let (layout, window) = (Layout::new(subject), (subject.threshold(&FROM), subject.threshold(&TO)));
     let channels = subject.engine.channels.iter().enumerate();
     let over: Vec<(&str, f64)> = channels
-        .map(|(at, channel)| (channel.name.as_str(), overlap_deg(&layout, at, window)))
+        .map(|(at, channel)| (channel.name.as_str(), overlap_deg(&layout, at, window, 0.0)))
         .filter(|(_, deg)| *deg > 1e-9)
         .collect();
     let Some(value) = over.iter().map(|(_, deg)| *deg).reduce(f64::max) else {
@@ -64,7 +64,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
             plain(window.0),
             plain(window.1)
         ),
-        remedy: clear(subject, window).map_or_else(
+        remedy: clear(subject, &layout, window).map_or_else(
             || "Choose a wheel with more teeth or fewer missing ones.".into(),
             |deg| format!("Move the sensor or turn the wheel: a reference of {}° keeps the gap clear.", plain(deg)),
         ),
@@ -76,14 +76,11 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
 }
 
 /// The whole reference nearest to the present one at which the gap is clear of every pair.
-fn clear(subject: &Subject<'_>, window: (f64, f64)) -> Option<f64> {
+fn clear(subject: &Subject<'_>, layout: &Layout, window: (f64, f64)) -> Option<f64> {
     let own_deg = subject.trigger.reference_deg;
     let is_clear = |reference_deg: &f64| {
-        let moved = subject.edit(|parts| parts.trigger.reference_deg = *reference_deg);
-        moved.is_ok_and(|moved| {
-            let layout = Layout::new(&moved);
-            (0..layout.channels()).all(|channel| overlap_deg(&layout, channel, window) <= 1e-9)
-        })
+        let moved_deg = reference_deg - own_deg;
+        (0..layout.channels()).all(|channel| overlap_deg(layout, channel, window, moved_deg) <= 1e-9)
     };
     let mut candidates: Vec<f64> = (0..360_u16).map(f64::from).collect();
     let far = |deg: &f64| (deg - own_deg).abs().min(360.0 - (deg - own_deg).abs());

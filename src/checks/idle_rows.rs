@@ -9,7 +9,7 @@ use super::{Severity, Threshold};
 use crate::compare::words::{degrees, range};
 use crate::table::Cell;
 
-const NOTE: Threshold = threshold("idle_rows_deg", "Rows around the idle load apart, at most", "°", 3.0, 60.0);
+const NOTE: Threshold = threshold("idle_rows_deg", "Rows around idle apart, at most", "°", 3.0, 60.0);
 
 pub(super) const CHECK: Check = Check {
     id: "idle_rows",

@@ -8,10 +8,9 @@ use super::{Severity, Sheet, Threshold};
 use crate::compare::words::{plain, quantity};
 use crate::image::{EncodedItem, Loss, Quantity, Resampled, encode};
 
-const DEGREES: Threshold = threshold("image_loss_deg", "Loss by rounding of advance, at most", "°", 0.25, 60.0);
-const SHARE: Threshold = threshold("image_loss_pct", "Loss by rounding of other values, at most", "%", 1.0, 100.0);
-const RESAMPLED: Threshold =
-    threshold("image_loss_resampled_deg", "Change by the unit's own breakpoints, at most", "°", 0.5, 60.0);
+const DEGREES: Threshold = threshold("image_loss_deg", "Rounding of degrees, at most", "°", 0.25, 60.0);
+const SHARE: Threshold = threshold("image_loss_pct", "Rounding of others, at most", "%", 1.0, 100.0);
+const RESAMPLED: Threshold = threshold("image_loss_resampled_deg", "Resampling, at most", "°", 0.5, 60.0);
 
 pub(super) const CHECK: Check = Check {
     id: "image_loss",

@@ -9,7 +9,7 @@ use crate::project::Mixture;
 
 const LATEST: Threshold = Threshold {
     name: "late_launch_deg",
-    label: "Launch advance on carburettors, at least",
+    label: "Launch advance, at least",
     unit: "°",
     default: -5.0,
     low: -60.0,

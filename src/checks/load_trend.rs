@@ -8,7 +8,7 @@ use super::{Change, Cure, Severity, Threshold};
 use crate::compare::words::{degrees, plain, range};
 use crate::table::Cell;
 
-const WARNING: Threshold = threshold("load_trend_deg", "Rise with load in the upper half, at most", "°", 1.0, 60.0);
+const WARNING: Threshold = threshold("load_trend_deg", "Rise in the upper half, at most", "°", 1.0, 60.0);
 
 pub(super) const CHECK: Check = Check {
     id: "load_trend",

@@ -7,13 +7,8 @@ use super::threshold::threshold;
 use super::{Change, Cure, Severity, Sheet, Threshold};
 use crate::project::{CutPattern, OverSpeed};
 
-const HYSTERESIS: Threshold = threshold(
-    "over_speed_order_hysteresis_rpm",
-    "Over-speed fires again, below the cut by at least",
-    "rpm",
-    50.0,
-    2000.0,
-);
+const HYSTERESIS: Threshold =
+    threshold("over_speed_order_hysteresis_rpm", "Fires again below the cut by", "rpm", 50.0, 2000.0);
 
 pub(super) const CHECK: Check = Check {
     id: "over_speed_order",

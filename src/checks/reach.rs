@@ -9,7 +9,7 @@ use crate::compare::words::plain;
 use crate::shaping::Along;
 use crate::table::Cell;
 
-const WARNING: Threshold = threshold("reach_short_pct", "Table short of the cut, warning from", "%", 5.0, 100.0);
+const WARNING: Threshold = threshold("reach_short_pct", "Short of the cut, warning from", "%", 5.0, 100.0);
 
 pub(super) const CHECK: Check = Check {
     id: "reach",

@@ -12,17 +12,11 @@ use crate::shaping::Along;
 use crate::table::Cell;
 
 const PRESSURE: Threshold = threshold("slope_load_deg_per_kpa", "Slope along pressure, at most", "°/kPa", 0.6, 60.0);
-const SMALL: Threshold = threshold(
-    "slope_load_small_throttle_deg_per_pct",
-    "Slope along throttle, small opening, at most",
-    "°/%",
-    2.0,
-    60.0,
-);
-const LARGE: Threshold =
-    threshold("slope_load_deg_per_pct", "Slope along throttle, larger opening, at most", "°/%", 0.6, 60.0);
+const SMALL: Threshold =
+    threshold("slope_load_small_throttle_deg_per_pct", "Small throttle opening, at most", "°/%", 2.0, 60.0);
+const LARGE: Threshold = threshold("slope_load_deg_per_pct", "Larger throttle opening, at most", "°/%", 0.6, 60.0);
 const SMALL_UP_TO: Threshold =
-    threshold("slope_load_small_throttle_up_to_pct", "Small throttle opening, up to", "%", 15.0, 100.0);
+    threshold("slope_load_small_throttle_up_to_pct", "Small throttle opening is up to", "%", 15.0, 100.0);
 
 pub(super) const CHECK: Check = Check {
     id: "slope_load",

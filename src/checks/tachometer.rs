@@ -36,7 +36,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         remedy: format!("Set {}, unless the instrument is made for another number.", pulses(threshold)),
         value,
         threshold,
-        unit: "pulses",
+        unit: "per revolution",
         cure: Some(Cure::new(label, Change::Fields(vec![(field.into(), threshold)]))),
     }]
 }

@@ -10,8 +10,7 @@ use crate::project::LoadKind;
 use crate::shaping::Along;
 use crate::table::{Cell, settle};
 
-const MARGIN: Threshold =
-    threshold("top_row_margin_pct", "Top row above the highest pressure, at least", "%", 15.0, 200.0);
+const MARGIN: Threshold = threshold("top_row_margin_pct", "Top row above the highest by", "%", 15.0, 200.0);
 
 pub(super) const CHECK: Check = Check {
     id: "top_row",

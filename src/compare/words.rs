@@ -13,7 +13,7 @@ pub fn range((low, high): (f64, f64), unit: &str) -> String {
 pub fn quantity(number: &str, unit: &str) -> String {
     match unit {
         "" => number.to_owned(),
-        "°" => format!("{number}°"),
+        unit if unit == "°" || unit.starts_with("°/") => format!("{number}{unit}"),
         unit => format!("{number} {unit}"),
     }
 }
@@ -61,6 +61,7 @@ mod tests {
         assert_eq!(range((48.0, 48.0), "%"), "48 %");
         assert_eq!(range((33.333_333, 66.5), "kPa"), "33.33–66.5 kPa");
         assert_eq!(quantity("−2", "°"), "−2°");
+        assert_eq!((quantity("15", "°/1000 rpm"), quantity("9", "°C")), ("15°/1000 rpm".into(), "9 °C".into()));
         assert_eq!(plain(-10.0), "−10");
         assert_eq!(plain(100.0), "100");
         assert_eq!(plain(0.0), "0");

@@ -66,7 +66,8 @@ pub fn write_curve(curve: &Curve, mark: DecimalMark) -> String {
     format!("{}\n{}\n", row(curve.axis().breakpoints()), row(curve.values()))
 }
 
-/// Reads what stands on the clipboard. Two rows of two numbers are rows, as they are copied.
+/// Reads what stands on the clipboard. Two rows of two numbers are rows, as they are copied, unless only the first column
+/// ascends as breakpoints do.
 ///
 /// # Errors
 /// [`CurveClipError`] naming the first field that cannot be meant, or what is wrong with the shape.
@@ -78,8 +79,9 @@ pub fn read_curve(text: &str) -> Result<CurveClip, CurveClipError> {
     if !is_even || rows.len().max(columns) > MAX_BREAKPOINTS {
         return Err(shape);
     }
+    let is_axis = |numbers: &[f64]| numbers.is_sorted_by(|before, after| before < after);
     match rows.as_slice() {
-        [at, value] if columns > 1 => {
+        [at, value] if columns > 2 || columns == 2 && (is_axis(at) || at.first() >= value.first()) => {
             Ok(CurveClip::Points(at.iter().copied().zip(value.iter().copied()).collect()))
         }
         [line] => Ok(CurveClip::Line(line.clone())),
@@ -143,6 +145,9 @@ mod tests {
         assert_eq!(read_curve("20\t3\r\n40\t1,5\r\n80\t\u{2212}2\r\n\r\n"), Ok(points));
         assert_eq!(read_curve("1\t2\t3"), Ok(CurveClip::Line(vec![1.0, 2.0, 3.0])));
         assert_eq!(read_curve("1\n2\n3\n"), Ok(CurveClip::Line(vec![1.0, 2.0, 3.0])));
+        let two = CurveClip::Points(vec![(20.0, 3.0), (40.0, 5.0)]);
+        assert_eq!(read_curve("20\t40\n3\t5"), Ok(two.clone()));
+        assert_eq!(read_curve("20\t3\n40\t5"), Ok(two));
         assert_eq!(read_curve("7,5"), Ok(CurveClip::Line(vec![7.5])));
     }
 

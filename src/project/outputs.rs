@@ -2,6 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::LoadKind;
+
 /// What a condition watches.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -22,6 +24,47 @@ pub enum Signal {
     Battery,
     /// Commanded advance, degrees before TDC.
     Advance,
+}
+
+impl Signal {
+    /// Every signal.
+    pub const ALL: [Self; 8] = [
+        Self::Speed,
+        Self::Load,
+        Self::Throttle,
+        Self::Pressure,
+        Self::Coolant,
+        Self::Air,
+        Self::Battery,
+        Self::Advance,
+    ];
+
+    /// Its name, as in files.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Speed => "speed",
+            Self::Load => "load",
+            Self::Throttle => "throttle",
+            Self::Pressure => "pressure",
+            Self::Coolant => "coolant",
+            Self::Air => "air",
+            Self::Battery => "battery",
+            Self::Advance => "advance",
+        }
+    }
+
+    /// The unit of its thresholds.
+    pub const fn unit(self, load: LoadKind) -> &'static str {
+        match self {
+            Self::Speed => "rpm",
+            Self::Load => load.unit(),
+            Self::Throttle => "%",
+            Self::Pressure => "kPa",
+            Self::Coolant | Self::Air => "°C",
+            Self::Battery => "V",
+            Self::Advance => "°",
+        }
+    }
 }
 
 /// How several conditions combine.

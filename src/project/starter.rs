@@ -9,8 +9,9 @@ use crate::table::{Axis, AxisError, Curve, CurveError, Table};
 /// Full-load advance over speed.
 const FULL_LOAD: [(f64, f64); 6] =
     [(1200.0, 12.0), (2000.0, 18.0), (3000.0, 23.0), (4500.0, 26.0), (6000.0, 28.0), (7000.0, 28.0)];
-/// How much of the part-load addition applies over speed.
-const PART_LOAD_SHARE: [(f64, f64); 2] = [(1200.0, 0.0), (2800.0, 1.0)];
+/// How much of the part-load addition applies over speed. With it the advance climbs by 13° per 1000 rpm at most, so that
+/// rounding to half degrees stays below what is steep.
+const PART_LOAD_SHARE: [(f64, f64); 2] = [(1200.0, 0.0), (3400.0, 1.0)];
 /// Degrees more than at full load, over throttle opening.
 const THROTTLE_ADDITION: [(f64, f64); 7] =
     [(0.0, 7.0), (6.0, 8.0), (15.0, 9.0), (25.0, 8.5), (45.0, 5.0), (75.0, 1.0), (100.0, 0.0)];

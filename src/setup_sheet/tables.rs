@@ -198,16 +198,21 @@ pub(super) fn strips(piece: &mut Piece, names: (&str, &str), points: &[(String, 
     let line_height = size * sizes::LEADING;
     for strip in points.chunks(count) {
         let y = piece.height;
+        let end = |place: usize| {
+            #[expect(clippy::cast_precision_loss, reason = "at most 64")]
+            let place = place as f32;
+            lead + (place + 1.0) * widest
+        };
         piece.text((0.0, y + 0.8), names.0, sizes::SMALL, ink().ink_secondary);
+        for (place, (at, _)) in strip.iter().enumerate() {
+            piece.text_to((end(place) - 3.0, y), at, size, ink().ink_secondary);
+        }
         piece.text((0.0, y + line_height + 0.8), names.1, sizes::SMALL, ink().ink_secondary);
-        let mut x = lead;
-        for (at, value) in strip {
-            x += widest;
-            piece.text_to((x - 3.0, y), at, size, ink().ink_secondary);
-            piece.text_to((x - 3.0, y + line_height), value, size, ink().ink);
+        for (place, (_, value)) in strip.iter().enumerate() {
+            piece.text_to((end(place) - 3.0, y + line_height), value, size, ink().ink);
         }
         let middle = y + line_height;
-        piece.line((lead, middle), (x, middle), sizes::HAIRLINE, rule());
+        piece.line((lead, middle), (end(strip.len() - 1), middle), sizes::HAIRLINE, rule());
         piece.height += 2.0 * line_height + 4.0;
     }
 }

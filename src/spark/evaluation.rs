@@ -52,15 +52,22 @@ impl<'a> Evaluation<'a> {
         Breakdown { state, fires: state.fires(), cut, contributions, commanded_deg }
     }
 
-    fn running(&self, conditions: &Conditions, launching: bool) -> Contributions {
+    /// Table and trims alone at these conditions, whatever the state and the limits: what a running unit starts from.
+    pub fn table_and_trims(&self, conditions: &Conditions) -> Contributions {
         let &Conditions { speed_rpm, load, .. } = conditions;
-        let (limits, trims) = (&self.parts.limits, &self.parts.trims);
-        let mut sum = Contributions {
+        let trims = &self.parts.trims;
+        Contributions {
             table: self.table.at(speed_rpm, load),
             coolant_trim: trim_deg(&trims.coolant, conditions.coolant_c, load),
             air_trim: trim_deg(&trims.air, conditions.air_c, load),
             ..Contributions::default()
-        };
+        }
+    }
+
+    fn running(&self, conditions: &Conditions, launching: bool) -> Contributions {
+        let &Conditions { speed_rpm, load, .. } = conditions;
+        let limits = &self.parts.limits;
+        let mut sum = self.table_and_trims(conditions);
         let cranking = &limits.cranking;
         let left = ramp(speed_rpm, cranking.leave_at_rpm, cranking.leave_at_rpm + cranking.blend_rpm);
         sum.blend = (1.0 - left) * (cranking.advance_deg - sum.sum());

@@ -1,6 +1,7 @@
 //! Floor 6: the desktop program. It holds only what is of the screen; the document holds the truth.
 
 pub mod base;
+pub mod checking;
 pub mod commands;
 pub mod curve_editor;
 pub mod dialogs;

@@ -11,7 +11,10 @@ use crate::shaping::Tool;
 use crate::table::{Block, Cell, Selection, Table};
 
 use super::grid::ClipboardState;
+use super::sheets::checks::ChecksState;
+use super::sheets::limits::LimitsState;
 use super::sheets::rig::RigScreen;
+use super::sheets::trims::TrimsState;
 
 /// The sheets on the rail.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
@@ -340,6 +343,8 @@ pub struct Screen {
     pub form: FormState,
     /// The open page of the Engine sheet and what its worksheets are asked.
     pub engine: EngineState,
+    /// What is looked at on the Checks sheet.
+    pub checks: ChecksState,
     /// The panel that is open beside the sheet.
     pub panel: Option<SidePanel>,
     /// The command palette, when it is open.
@@ -362,6 +367,10 @@ pub struct Screen {
     pub rig: RigScreen,
     /// Whether the surface is shown instead of the grid where there is room for one only.
     pub surface_tab: bool,
+    /// At which temperatures the Trims sheet shows their effect.
+    pub trims: TrimsState,
+    /// Under which conditions the Limits sheet shows its picture, and the output that is open.
+    pub limits: LimitsState,
     /// What the pointer is over on a sheet that shows no cells, in physical units.
     pub pointed: String,
     /// How the Advance sheet is divided.
@@ -392,6 +401,7 @@ impl Screen {
             inspector: InspectorState::default(),
             form: FormState::default(),
             engine: EngineState::default(),
+            checks: ChecksState::default(),
             panel: None,
             finder: None,
             base: BaseChoice::default(),
@@ -403,6 +413,8 @@ impl Screen {
             difference_as_surface: false,
             rig: RigScreen::default(),
             surface_tab: false,
+            trims: TrimsState::default(),
+            limits: LimitsState::default(),
             pointed: String::new(),
             splits: Splits::default(),
             notice: None,
@@ -413,6 +425,7 @@ impl Screen {
     pub fn go_to(&mut self, sheet: Sheet) {
         self.sheet = sheet;
         self.pointed.clear();
+        self.checks.proposed = None;
     }
 
     /// Previews what a part of the window proposes, or takes its preview away; what another part previews stays.

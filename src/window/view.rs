@@ -3,6 +3,7 @@
 use std::cell::OnceCell;
 
 use super::base::Base;
+use super::checking::{Checked, Cured};
 use super::commands::KeyMap;
 use super::dialogs::Dialogs;
 use super::preview::Outcome;
@@ -32,6 +33,10 @@ pub struct View<'a> {
     pub theirs: Option<&'a Base>,
     /// What the tints of the table stand for and where its contour lines run; still while something is dragged.
     pub heights: HeightScale,
+    /// What the checks found, last they were done.
+    pub checked: &'a Checked,
+    /// What the remedy that is looked at would do.
+    pub cured: Option<&'a Cured>,
     /// Sizes, fonts and colours.
     pub theme: &'a Theme,
     /// What is being asked or told.

@@ -7,9 +7,10 @@ use super::verdict::{Gravity, Verdict, as_words, obstacle};
 use super::words::number;
 use crate::project::Project;
 
-/// Voltages of a sensor that is set well; common practice, no source.
-const GOOD_CLOSED_V: std::ops::RangeInclusive<f64> = 0.4..=0.9;
-const GOOD_OPEN_V: std::ops::RangeInclusive<f64> = 3.9..=4.6;
+/// Volts with the throttle closed of a sensor that is set well; common practice, no source.
+pub const GOOD_CLOSED_V: std::ops::RangeInclusive<f64> = 0.4..=0.9;
+/// Volts with the throttle wide open of a sensor that is set well; common practice, no source.
+pub const GOOD_OPEN_V: std::ops::RangeInclusive<f64> = 3.9..=4.6;
 /// So close to a rail a broken or shorted wire looks like a reading; common practice, no source.
 const RAIL_V: f64 = 0.1;
 /// A signal that moves less stands still; common practice, no source.

@@ -181,14 +181,14 @@ fn keys_are_changed_refused_and_kept() {
     window.key_press(Key::Num7);
     window.run();
     assert!(has(&window, "7 types a number"));
-    window.key_press(Key::F8);
+    window.key_press(Key::F9);
     window.run();
     assert!(!has(&window, "Refused"));
     change(&mut window, "First");
     window.key_press_modifiers(Modifiers::COMMAND, Key::Z);
     window.run();
     assert_eq!(window.state().document().current_step(), 1, "the old keys do nothing");
-    window.key_press(Key::F8);
+    window.key_press(Key::F9);
     window.run();
     assert_eq!(window.state().document().current_step(), 0);
     drop(window);

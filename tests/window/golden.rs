@@ -13,8 +13,9 @@ use sparkloft::table::Cell;
 use sparkloft::window::Action;
 use sparkloft::window::commands::Command;
 use sparkloft::window::screen::{CellSelection, Sheet};
+use sparkloft::window::sheets::checks::FindingKey;
 
-use super::harness::{Window, new_project, sample, window};
+use super::harness::{Window, checked, new_project, sample, window};
 
 fn golden(name: &str) -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/window/golden").join(name)
@@ -36,6 +37,7 @@ fn on_sheet(mut window: Window, sheet: Sheet, look: Command) -> Window {
         .ask(Action::Screen(Box::new(move |screen| screen.selection = CellSelection::block(&table, from, to))));
     window.run();
     settle(&mut window, sheet);
+    checked(&mut window);
     window
 }
 
@@ -98,7 +100,11 @@ fn every_sheet_looks_as_it_did_in_every_look() {
         [(Look::Light, Command::LookLight), (Look::Dark, Command::LookDark), (Look::Sunlight, Command::LookSunlight)];
     for sheet in Sheet::ALL {
         for (look, command) in looks {
-            let mut window = on_sheet(window(sample("tarn-special")), sheet, command);
+            let project = sample(if sheet == Sheet::Checks { "wren-four" } else { "tarn-special" });
+            let mut window = on_sheet(window(project), sheet, command);
+            let bump = FindingKey { id: "stands_out", place: "3800 rpm, 18 %".into() };
+            window.state_mut().ask(Action::Screen(Box::new(move |screen| screen.checks.looked_at = Some(bump))));
+            checked(&mut window);
             hold_against(&mut window, &format!("{sheet:?}-{look:?}.png").to_lowercase());
         }
     }

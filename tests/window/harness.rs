@@ -53,3 +53,16 @@ pub fn workbench_window(workbench: Workbench, size: Vec2, pixels_per_point: f32)
             workbench,
         )
 }
+
+/// Runs until the checks are done with the project as it is, and what they found is shown.
+pub fn checked(window: &mut Window) {
+    for _ in 0..600 {
+        window.run();
+        if window.state().is_checked() {
+            window.run();
+            return;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(5));
+    }
+    panic!("the checks never came to an end");
+}

@@ -1,9 +1,15 @@
 //! The window driven as a person would: through AccessKit names, clicks and keys, without a display.
 
+mod checks;
+mod checks_pictures;
 mod compare;
 mod compare_pictures;
+mod engine;
+mod engine_form;
+mod engine_pictures;
 mod division;
 mod engine_form;
+mod curves;
 mod frame;
 mod frame_files;
 mod frame_pictures;
@@ -15,11 +21,13 @@ mod grid_pictures;
 mod harness;
 mod inspector;
 mod inspector_breakpoints;
+mod limits;
 mod locked_timing;
 mod merge;
 mod merge_pictures;
 mod monkey;
 mod renderer;
+mod sheet_pictures;
 mod rig;
 mod rig_pictures;
 mod rig_rows;
@@ -27,3 +35,4 @@ mod slices;
 mod smoke;
 mod surface;
 mod surface_pictures;
+mod trims;

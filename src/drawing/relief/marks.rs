@@ -1,7 +1,7 @@
 //! Marks over the surface: handle, hovered vertex, falloff of a lift.
 
 use super::{Marks, Relief};
-use crate::drawing::{Color, Projector, Scene, Shape};
+use crate::drawing::{Color, Point, Projector, Scene, Shape};
 use crate::table::Cell;
 
 /// A vertex that a lift moves along.
@@ -17,10 +17,31 @@ const ACTIVE_RADIUS: f32 = 4.5;
 const HOVERED_RADIUS: f32 = 4.0;
 const RING_RADIUS: (f32, f32) = (1.2, 4.2);
 
+/// Half the width and the height of a triangle over a vertex, its distance from it, and the width of its rim.
+const FOUND: (f32, f32) = (5.0, 9.0);
+const FOUND_ABOVE: f32 = 5.0;
+const FOUND_RIM: f32 = 1.6;
+
+/// A triangle standing over a place, with a rim that sets it off from the surface.
+fn triangle(at: Point, ink: Color, rim: Color, scene: &mut Scene) {
+    for (grown, color) in [(FOUND_RIM, rim), (0.0, ink)] {
+        let (half, foot) = (FOUND.0 + 1.5 * grown, at.y - FOUND_ABOVE + grown);
+        let top = Point::new(at.x, at.y - FOUND_ABOVE - FOUND.1 - 2.0 * grown);
+        let corners = [top, Point::new(at.x + half, foot), Point::new(at.x - half, foot)];
+        scene.shapes.push(Shape::Triangle { at: corners, colors: [color; 3] });
+    }
+}
+
 impl Relief {
     /// Marks are never hidden: what the hand is on must be seen.
     pub(super) fn draw_marks(&self, projector: &Projector, marks: &Marks<'_>, scene: &mut Scene) {
         let palette = self.look.palette();
+        for &(cell, is_error) in marks.found {
+            if let Some(point) = self.vertex(cell) {
+                let ink = if is_error { palette.error } else { palette.warning };
+                triangle(projector.project(point), ink, palette.paper, scene);
+            }
+        }
         let mut dot = |cell: Cell, radius: f32, fill: Color, outline: Color, outline_width: f32| {
             if let Some(point) = self.vertex(cell) {
                 scene.shapes.push(Shape::Dot { at: projector.project(point), radius, fill, outline, outline_width });

@@ -85,6 +85,8 @@ pub struct Marks<'a> {
     pub hovered: Option<Cell>,
     /// The falloff of a lift.
     pub rings: &'a [Ring],
+    /// Vertices at which something was found, and whether it is an error.
+    pub found: &'a [(Cell, bool)],
 }
 
 /// A coordinate of the common grid.

@@ -43,6 +43,9 @@ pub fn availability(command: Command, view: &View<'_>) -> Availability {
             view.project.locked_timing_deg.is_none(),
             "this is a locked-timing copy already; open the real project",
         ),
+        Command::NextFinding | Command::PreviousFinding => {
+            unless(view.checked.tally.total() > 0, "nothing to go to: the checks are content")
+        }
         Command::TakeBack => unless(
             view.base.project.sensors.load == view.project.sensors.load,
             "the base's load is of another kind: its rows mean something else",

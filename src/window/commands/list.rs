@@ -116,6 +116,8 @@ commands! {
     RigExportRun: "Export the run…", "Write the run's rows to a CSV file.", [];
     RigExportPicture: "Export the rig's picture…", "Write the run and the revolution at the cursor as a picture, SVG or PNG.", [];
     RigExportEvents: "Export the events…", "Drive the run and write every edge, charge, spark and switch to a CSV file.", [];
+    NextFinding: "Next finding", "Go to the next thing that the checks noticed.", [key(PLAIN, Key::F8)];
+    PreviousFinding: "Previous finding", "Go to the thing that the checks noticed before.", [key(SHIFT, Key::F8)];
     TakeSnapshot: "Take a snapshot…", "Keep the present state in the project under a name.", [key(CTRL_SHIFT, Key::N)];
     TakeBack: "Take back selected cells", "Take the base's values for the selected cells.", [];
     Merge: "Merge…", "Merge what somebody else made of the same base into this project.", [];

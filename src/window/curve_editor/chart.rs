@@ -33,7 +33,11 @@ pub(super) fn ranges(curve: &Curve, words: &CurveWords, spec: &CurveSpec) -> Ran
     let at = ((low - air).max(words.at.range.0), (high + air).min(words.at.range.1));
     let (low, high) = curve.values().iter().fold(spec.shows, |(low, high), &y| (low.min(y), high.max(y)));
     let short = (spec.least_span - (high - low)).max(0.0) / 2.0;
-    let (low, high) = (low - short, high + short);
+    // What lacks is added on both sides, but on none where no value is allowed.
+    let (least, most) = words.value.range;
+    let low_end = (low - short).max(least);
+    let high_end = (low_end + (high - low).max(spec.least_span)).min(most.max(high));
+    let (low, high) = (low_end.min(low), high_end.max(high));
     [at, widened(low, high, nice_step(high - low, 6))]
 }
 
@@ -47,10 +51,7 @@ impl Chart {
     /// Lays a curve out in a place; `None` without room.
     pub(super) fn new(curve: &Curve, [at, value]: Ranges, rect: Rect) -> Option<Self> {
         let (above, right, below) = SIZES.around;
-        let plot = Rect::from_min_max(
-            rect.min + vec2(SIZES.left, above),
-            rect.max - vec2(right, below),
-        );
+        let plot = Rect::from_min_max(rect.min + vec2(SIZES.left, above), rect.max - vec2(right, below));
         if plot.width() < 20.0 || plot.height() < 20.0 {
             return None;
         }
@@ -112,7 +113,14 @@ impl Chart {
     }
 
     /// Paints one point; `ring` is drawn round it.
-    pub(super) fn paint_point(&self, painter: &Painter, index: usize, is_current: bool, ring: Option<Color>, theme: &Theme) {
+    pub(super) fn paint_point(
+        &self,
+        painter: &Painter,
+        index: usize,
+        is_current: bool,
+        ring: Option<Color>,
+        theme: &Theme,
+    ) {
         let Some(&at) = self.points.get(index) else { return };
         let palette = theme.palette;
         let (usual, current) = SIZES.radii;

@@ -98,7 +98,8 @@ impl CurveEdit {
             Self::Values { from, values } | Self::Breakpoints { from, values } => {
                 let room = points.len().saturating_sub(*from);
                 if values.len() > room {
-                    let (count, from) = (values.len(), points.get(*from).map_or_else(String::new, |point| words.at_words(point.0)));
+                    let (count, from) =
+                        (values.len(), points.get(*from).map_or_else(String::new, |point| words.at_words(point.0)));
                     let points = if room == 1 { "is 1 point" } else { &format!("are {room} points") };
                     return Err(format!("{count} numbers do not fit: from {from} on there {points}"));
                 }
@@ -244,10 +245,7 @@ mod tests {
     fn refusals_name_value_and_remedy() {
         let why = |edit: CurveEdit| after(edit).1.unwrap_err();
         assert_eq!(why(CurveEdit::Value { index: 1, to: 70.0 }), "70 is outside \u{2212}60..60 °");
-        assert_eq!(
-            why(CurveEdit::Breakpoint { index: 1, to: 80.0 }),
-            "80 °C is not below the next point (80 °C)"
-        );
+        assert_eq!(why(CurveEdit::Breakpoint { index: 1, to: 80.0 }), "80 °C is not below the next point (80 °C)");
         assert_eq!(
             why(CurveEdit::Breakpoint { index: 1, to: -30.0 }),
             "\u{2212}30 °C is not above the point before it (\u{2212}20 °C)"

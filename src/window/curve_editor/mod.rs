@@ -87,7 +87,14 @@ impl CurveEditor {
     }
 
     /// Draws the editor into a place; the answer is what the pointer is over, in words.
-    pub fn show(&mut self, ui: &mut egui::Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox, spec: &CurveSpec) -> Option<String> {
+    pub fn show(
+        &mut self,
+        ui: &mut egui::Ui,
+        rect: Rect,
+        view: &View<'_>,
+        outbox: &mut Outbox,
+        spec: &CurveSpec,
+    ) -> Option<String> {
         let mut ui = ui.new_child(UiBuilder::new().max_rect(rect).id_salt(("curve", self.of)));
         let ui = &mut ui;
         let (curve, words) = (self.of.curve(view.project), CurveWords::of(self.of, view.project));
@@ -109,7 +116,16 @@ impl CurveEditor {
     }
 
     #[expect(clippy::too_many_arguments, reason = "the curve, and what every view is given")]
-    fn chart(&mut self, ui: &mut egui::Ui, rect: Rect, curve: &Curve, words: &CurveWords, view: &View<'_>, outbox: &mut Outbox, spec: &CurveSpec) -> Option<String> {
+    fn chart(
+        &mut self,
+        ui: &mut egui::Ui,
+        rect: Rect,
+        curve: &Curve,
+        words: &CurveWords,
+        view: &View<'_>,
+        outbox: &mut Outbox,
+        spec: &CurveSpec,
+    ) -> Option<String> {
         if self.held.is_none() {
             self.ranges = None;
         }
@@ -117,7 +133,7 @@ impl CurveEditor {
         let chart = Chart::new(curve, ranges, rect)?;
         // No tab stop of its own: its points are.
         let ground = ui.interact(chart.plot, Id::unique(("curve chart", self.of)), Sense::CLICK | Sense::HOVER);
-        let name = format!("{}, {} over {}", spec.title, of_unit(words.value.unit), words.at.unit);
+        let name = format!("{}, {} over {}", words.name, of_unit(words.value.unit), words.at.unit);
         ground.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, &name));
         let points = Points { of: self.of, words, curve, chart: &chart };
         let hovered = self.points(ui, &points, view, outbox);
@@ -130,14 +146,13 @@ impl CurveEditor {
         let palette = view.theme.palette;
         let count = curve.axis().len();
         for index in (0..count).filter(|&index| index != self.cursor).chain([self.cursor]) {
-            let ring = if has_focus(index) {
-                Some(palette.ink)
-            } else {
-                (hovered == Some(index)).then_some(palette.accent)
-            };
+            let ring =
+                if has_focus(index) { Some(palette.ink) } else { (hovered == Some(index)).then_some(palette.accent) };
             chart.paint_point(ui.painter(), index, index == self.cursor, ring, view.theme);
         }
-        let told = hovered.or_else(|| has_focus(self.cursor).then_some(self.cursor));
+        // While a point is dragged its value stands beside the pointer.
+        let is_dragged = self.held.as_ref().is_some_and(Held::is_by_pointer);
+        let told = hovered.or_else(|| has_focus(self.cursor).then_some(self.cursor)).filter(|_| !is_dragged);
         if let Some((index, (_, value))) = told.and_then(|index| Some((index, curve.points().nth(index)?))) {
             chart.paint_value(ui.painter(), index, words.rounded_words(value), view.theme);
         }
@@ -155,7 +170,16 @@ impl CurveEditor {
     }
 
     #[expect(clippy::too_many_arguments, reason = "the curve, and what every view is given")]
-    fn foot(&mut self, ui: &mut egui::Ui, rect: Rect, curve: &Curve, words: &CurveWords, refused: Option<(String, String)>, view: &View<'_>, outbox: &mut Outbox) {
+    fn foot(
+        &mut self,
+        ui: &mut egui::Ui,
+        rect: Rect,
+        curve: &Curve,
+        words: &CurveWords,
+        refused: Option<(String, String)>,
+        view: &View<'_>,
+        outbox: &mut Outbox,
+    ) {
         let layout = egui::Layout::left_to_right(egui::Align::Center);
         let mut line = ui.new_child(UiBuilder::new().max_rect(rect).layout(layout));
         let name = &words.name;
@@ -163,10 +187,20 @@ impl CurveEditor {
         let button = |ui: &mut egui::Ui, text: &str, what: &str, tip: String| {
             quiet_button(ui, view.theme, text, &format!("{what} {name}"), false, &tip).clicked()
         };
-        if button(&mut line, "add point", "Add a point to", format!("Adds a point half way from the one at {here} to the next (Insert on a point)")) {
+        if button(
+            &mut line,
+            "add point",
+            "Add a point to",
+            format!("Adds a point half way from the one at {here} to the next (Insert on a point)"),
+        ) {
             self.insert(self.of, curve, words, view, outbox);
         }
-        if button(&mut line, "remove point", "Remove a point of", format!("Removes the point at {here} (Delete on a point)")) {
+        if button(
+            &mut line,
+            "remove point",
+            "Remove a point of",
+            format!("Removes the point at {here} (Delete on a point)"),
+        ) {
             self.remove(self.of, view, outbox);
         }
         if button(&mut line, "copy", "Copy", "Copies breakpoints and values as two rows for a spreadsheet (Ctrl+C on a point); paste rows or columns with Ctrl+V on a point or into a box".into()) {
@@ -182,7 +216,8 @@ impl CurveEditor {
     /// A point half way to the next, or from the one before where it is the last; at a step where one lies between.
     fn insert(&mut self, of: CurveOf, curve: &Curve, words: &CurveWords, view: &View<'_>, outbox: &mut Outbox) {
         let low = self.cursor.min(curve.axis().len() - 2);
-        let [low, high] = [low, low + 1].map(|index| curve.axis().breakpoints().get(index).copied().unwrap_or_default());
+        let [low, high] =
+            [low, low + 1].map(|index| curve.axis().breakpoints().get(index).copied().unwrap_or_default());
         let middle = low + (high - low) / 2.0;
         let at = Some(words.at.snapped(middle)).filter(|&at| low < at && at < high).unwrap_or(middle);
         if edit::ask(view, outbox, of, CurveEdit::Insert { at }).is_ok() {
@@ -247,6 +282,7 @@ impl CurveEditor {
         };
         let (project, of) = (view.document.project(), self.of);
         match edit.apply(project, of) {
+            Ok(after) if of.curve(&after) == of.curve(project) => outbox.say("What was pasted stands there already"),
             Ok(_) => {
                 let label = edit.label(project, of);
                 outbox.edit(label, move |project| edit.apply(project, of));
@@ -266,7 +302,11 @@ enum Place {
 
 /// What the two scales are.
 fn remark(spec: &CurveSpec, words: &CurveWords) -> String {
-    if spec.remark.is_empty() { format!("{} over {}", of_unit(words.value.unit), words.at.unit) } else { spec.remark.clone() }
+    if spec.remark.is_empty() {
+        format!("{} over {}", of_unit(words.value.unit), words.at.unit)
+    } else {
+        spec.remark.clone()
+    }
 }
 
 fn of_unit(unit: &str) -> &str {

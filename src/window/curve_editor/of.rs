@@ -245,7 +245,10 @@ mod tests {
         assert_eq!(words.value_words(3.0), "+3.0°");
         assert_eq!(words.value_words(0.0), "0.0°");
         let words = CurveWords::of(CurveOf::AirWeight, &project());
-        assert_eq!((words.point_name(60.0), words.value_words(0.5)), ("air trim weight at 60 kPa".into(), "0.5".into()));
+        assert_eq!(
+            (words.point_name(60.0), words.value_words(0.5)),
+            ("air trim weight at 60 kPa".into(), "0.5".into())
+        );
     }
 
     #[test]

@@ -1,7 +1,9 @@
 //! The points of the chart: each has a name, can have the keyboard, and is dragged up and down.
 
 use eframe::egui::accesskit::{Action, ActionData};
-use eframe::egui::{self, CursorIcon, Event, EventFilter, Key, Modifiers, PointerButton, Pos2, Response, Sense, Ui, WidgetInfo};
+use eframe::egui::{
+    self, CursorIcon, Event, EventFilter, Key, Modifiers, PointerButton, Pos2, Response, Sense, Ui, WidgetInfo,
+};
 
 use super::chart::Chart;
 use super::edit::{self, CurveEdit};
@@ -54,7 +56,13 @@ fn start<'a>(view: &View<'a>) -> &'a Project {
 
 impl CurveEditor {
     /// Draws the points and takes what is done to them.
-    pub(super) fn points(&mut self, ui: &mut Ui, points: &Points<'_>, view: &View<'_>, outbox: &mut Outbox) -> Option<usize> {
+    pub(super) fn points(
+        &mut self,
+        ui: &mut Ui,
+        points: &Points<'_>,
+        view: &View<'_>,
+        outbox: &mut Outbox,
+    ) -> Option<usize> {
         let mut hovered = None;
         for index in 0..points.curve.axis().len() {
             let rect = points.chart.touch(index, view.theme.handle_size);
@@ -104,12 +112,13 @@ impl CurveEditor {
             let count = |action| {
                 f64::from(u32::try_from(input.num_accesskit_action_requests(response.id, action)).unwrap_or(1))
             };
-            let set = input.accesskit_action_requests(response.id, Action::SetValue).filter_map(|request| {
-                match request.data {
-                    Some(ActionData::NumericValue(to)) => Some(to),
-                    _ => None,
-                }
-            });
+            let set =
+                input.accesskit_action_requests(response.id, Action::SetValue).filter_map(|request| {
+                    match request.data {
+                        Some(ActionData::NumericValue(to)) => Some(to),
+                        _ => None,
+                    }
+                });
             (count(Action::Increment) - count(Action::Decrement), set.last())
         });
         let to = set.or_else(|| (steps != 0.0).then(|| direction.stepped(value, steps)));
@@ -158,7 +167,8 @@ impl CurveEditor {
 
     /// A number that is typed goes into the box of the value.
     fn type_over(&mut self, ui: &Ui, points: &Points<'_>, index: usize, outbox: &mut Outbox) {
-        let starts = |text: &str| text.starts_with(|first: char| first.is_ascii_digit() || "-+.,\u{2212}".contains(first));
+        let starts =
+            |text: &str| text.starts_with(|first: char| first.is_ascii_digit() || "-+.,\u{2212}".contains(first));
         let mut typed = String::new();
         ui.input_mut(|input| {
             input.events.retain(|event| match event {
@@ -179,8 +189,19 @@ impl CurveEditor {
     }
 
     #[expect(clippy::too_many_arguments, reason = "what is pressed, and what every view is given")]
-    fn step(&mut self, points: &Points<'_>, index: usize, what: What, key: Key, steps: f64, ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
-        let goes_on = self.held.as_ref().is_some_and(|held| held.index == index && held.by == By::Key(key) && held.what == what);
+    fn step(
+        &mut self,
+        points: &Points<'_>,
+        index: usize,
+        what: What,
+        key: Key,
+        steps: f64,
+        ctx: &egui::Context,
+        view: &View<'_>,
+        outbox: &mut Outbox,
+    ) {
+        let goes_on =
+            self.held.as_ref().is_some_and(|held| held.index == index && held.by == By::Key(key) && held.what == what);
         if !goes_on {
             if self.held.take().is_some() {
                 outbox.end_drag();
@@ -198,7 +219,8 @@ impl CurveEditor {
     /// Follows the pointer, and ends what is let go.
     fn go_on(&mut self, ui: &Ui, points: &Points<'_>, view: &View<'_>, outbox: &mut Outbox) {
         let Some(held) = &mut self.held else { return };
-        let given_up = held.asked_in.is_some_and(|frame| frame < ui.ctx().cumulative_frame_nr()) && !view.document.gesture_open();
+        let given_up =
+            held.asked_in.is_some_and(|frame| frame < ui.ctx().cumulative_frame_nr()) && !view.document.gesture_open();
         held.is_over |= given_up;
         let is_down = match held.by {
             By::Pointer { .. } => ui.input(|input| input.pointer.any_down()),
@@ -209,11 +231,19 @@ impl CurveEditor {
             let to = match held.what {
                 What::Value => {
                     let by = points.chart.value.from_screen(moved.y) - points.chart.value.from_screen(0.0);
-                    if by.abs() < points.words.value.step / 2.0 { held.from } else { points.words.value.snapped(held.from + by) }
+                    if by.abs() < points.words.value.step / 2.0 {
+                        held.from
+                    } else {
+                        points.words.value.snapped(held.from + by)
+                    }
                 }
                 What::Breakpoint => {
                     let by = points.chart.at.from_screen(moved.x) - points.chart.at.from_screen(0.0);
-                    if by.abs() < points.words.at.step / 2.0 { held.from } else { points.words.at.snapped(held.from + by) }
+                    if by.abs() < points.words.at.step / 2.0 {
+                        held.from
+                    } else {
+                        points.words.at.snapped(held.from + by)
+                    }
                 }
             };
             held.go_to(to, points, ui.ctx(), view, outbox);
@@ -253,6 +283,11 @@ impl Held {
         self.to = to;
         self.asked_in.get_or_insert_with(|| ctx.cumulative_frame_nr());
         outbox.drag_edit(edit.label(project, of), move |project| edit.apply(project, of));
+    }
+
+    /// Whether the pointer has hold of it, and not a key.
+    pub(super) const fn is_by_pointer(&self) -> bool {
+        matches!(self.by, By::Pointer { .. })
     }
 
     /// What stands beside the pointer: '+3.0°  +0.5'.

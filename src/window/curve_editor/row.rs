@@ -75,9 +75,18 @@ impl Numbers<'_> {
         }
     }
 
-    fn boxes(&self, ui: &mut Ui, from: egui::Pos2, width: f32, view: &View<'_>, outbox: &mut Outbox, answer: &mut Answer) {
+    fn boxes(
+        &self,
+        ui: &mut Ui,
+        from: egui::Pos2,
+        width: f32,
+        view: &View<'_>,
+        outbox: &mut Outbox,
+        answer: &mut Answer,
+    ) {
         // Tab goes along the breakpoints, then along the values.
-        let places: Vec<f32> = std::iter::successors(Some(from.x), |left| Some(left + width)).take(self.curve.axis().len()).collect();
+        let places: Vec<f32> =
+            std::iter::successors(Some(from.x), |left| Some(left + width)).take(self.curve.axis().len()).collect();
         for is_value in [false, true] {
             let top = if is_value { from.y + SIZES.box_height + 2.0 } else { from.y };
             for (index, ((at, value), &left)) in self.curve.points().zip(&places).enumerate() {
@@ -93,7 +102,16 @@ impl Numbers<'_> {
     }
 
     #[expect(clippy::too_many_arguments, reason = "a point, and what every view is given")]
-    fn one(&self, ui: &mut Ui, rect: Rect, (index, at, value): (usize, f64, f64), is_value: bool, view: &View<'_>, outbox: &mut Outbox, answer: &mut Answer) {
+    fn one(
+        &self,
+        ui: &mut Ui,
+        rect: Rect,
+        (index, at, value): (usize, f64, f64),
+        is_value: bool,
+        view: &View<'_>,
+        outbox: &mut Outbox,
+        answer: &mut Answer,
+    ) {
         let (words, of) = (self.words, self.of);
         let (key, name, shown, direction) = if is_value {
             (value_key(of, index), format!("{}, value", words.point_name(at)), words.value_text(value), words.value)
@@ -101,7 +119,8 @@ impl Numbers<'_> {
             (at_key(of, index), format!("{}, breakpoint {}", words.name, index + 1), words.at_text(at), words.at)
         };
         let tooltip = self.tooltip(&name, &direction);
-        let entry = Entry { key: &key, label: "", name: &name, shown: &shown, unit: "", width: None, tooltip: &tooltip };
+        let entry =
+            Entry { key: &key, label: "", name: &name, shown: &shown, unit: "", width: None, tooltip: &tooltip };
         let stepped = |text: &str, steps: f64| {
             let to = direction.stepped(form::read(text, direction.unit).ok()?, steps);
             Some(if is_value { words.value_text(to) } else { words.at_text(to) })

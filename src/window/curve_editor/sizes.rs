@@ -30,10 +30,10 @@ pub struct CurveSizes {
 /// The sizes of every curve editor.
 pub const SIZES: CurveSizes = CurveSizes {
     heading_height: 24.0,
-    left: 38.0,
+    left: 34.0,
     around: (12.0, 12.0, 19.0),
     box_height: 22.0,
-    box_width: (39.0, 60.0),
+    box_width: (38.0, 60.0),
     foot_height: 24.0,
     tick_room: (56.0, 26.0),
     line_widths: (1.8, 1.1),

@@ -28,19 +28,23 @@ pub fn columns_that_fit(width: f32, most: usize) -> usize {
 }
 
 /// Draws `count` columns of equal width side by side; the room of the longest is taken.
-pub fn columns(ui: &mut egui::Ui, count: usize, mut draw: impl FnMut(&mut egui::Ui, usize)) {
-    let whole = ui.available_rect_before_wrap();
+pub fn columns(ui: &mut egui::Ui, count: usize, draw: impl FnMut(&mut egui::Ui, usize)) {
     #[expect(clippy::cast_precision_loss, reason = "a handful of columns")]
-    let width = (whole.width() - SIZES.column_gap * (count.max(1) as f32 - 1.0)) / count.max(1) as f32;
-    let mut bottom = whole.top();
-    for place in 0..count {
-        #[expect(clippy::cast_precision_loss, reason = "a handful of columns")]
-        let left = whole.left() + place as f32 * (width + SIZES.column_gap);
+    let width = (ui.available_width() - SIZES.column_gap * (count.max(1) as f32 - 1.0)) / count.max(1) as f32;
+    columns_of(ui, &vec![width; count.max(1)], draw);
+}
+
+/// Draws columns of these widths side by side; the room of the longest is taken.
+pub fn columns_of(ui: &mut egui::Ui, widths: &[f32], mut draw: impl FnMut(&mut egui::Ui, usize)) {
+    let whole = ui.available_rect_before_wrap();
+    let (mut left, mut bottom) = (whole.left(), whole.top());
+    for (place, width) in widths.iter().enumerate() {
         let rect = egui::Rect::from_min_max(pos2(left, whole.top()), pos2(left + width, whole.bottom()));
         let mut column = ui.new_child(UiBuilder::new().max_rect(rect).id_salt(("form column", place)));
         column.spacing_mut().item_spacing.y = SIZES.row_gap;
         draw(&mut column, place);
         bottom = bottom.max(column.min_rect().bottom());
+        left += width + SIZES.column_gap;
     }
     ui.allocate_rect(egui::Rect::from_min_max(whole.min, pos2(whole.right(), bottom)), Sense::hover());
 }

@@ -27,7 +27,7 @@ pub use area::area;
 pub use as_typed::AsTyped;
 pub use bound::{lower_first, read};
 pub use entry::{Amount, Entry, Meaning, amount, amount_at, entry, entry_at, number_at};
-pub use layout::{columns, columns_that_fit, heading, page};
+pub use layout::{columns, columns_of, columns_that_fit, heading, page};
 pub use row::{RowPlaces, fact, label, note, remark, room, row, row_named, row_of, small};
 pub use sizes::{FormSizes, SIZES};
 pub use state::{FormState, Typed};

@@ -124,6 +124,7 @@ pub fn fact(ui: &mut egui::Ui, theme: &Theme, text: &str, value: &str) {
 /// Small second-rank words below rows, as many lines as they need.
 pub fn note(ui: &mut egui::Ui, theme: &Theme, words: &str) {
     let ink = color(theme.palette.ink_secondary);
+    ui.add_space(SIZES.row_gap);
     ui.add(egui::Label::new(egui::RichText::new(words).size(theme.small).color(ink)).wrap().selectable(false));
 }
 

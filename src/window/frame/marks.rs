@@ -40,3 +40,9 @@ pub fn cross(painter: &Painter, rect: Rect, ink: Color32) {
 pub fn dot(painter: &Painter, at: Pos2, radius: f32, ink: Color32) {
     painter.circle_filled(at, radius, ink);
 }
+
+/// A hollow triangle: worth knowing, no more.
+pub fn note(painter: &Painter, rect: Rect, ink: Color32) {
+    let corners = vec![rect.center_top(), rect.right_bottom(), rect.left_bottom()];
+    painter.add(Shape::closed_line(corners, Stroke::new(1.3, ink)));
+}

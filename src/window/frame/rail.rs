@@ -1,7 +1,8 @@
 //! The sheets, one under the other.
 
-use eframe::egui::{self, Rect, Role, Sense, WidgetInfo, pos2, vec2};
+use eframe::egui::{self, Align2, Rect, Role, Sense, WidgetInfo, pos2, vec2};
 
+use super::marks;
 use crate::window::screen::Sheet;
 use crate::window::theme::{color, strong_galley};
 use crate::window::{Outbox, View};
@@ -21,9 +22,31 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         }
         let ink = if active || response.hovered() { palette.ink } else { palette.ink_secondary };
         name(ui.painter(), view, rect, sheet, active, color(ink));
+        if sheet == Sheet::Checks {
+            count(ui.painter(), view, rect);
+        }
         if response.clicked() {
             outbox.screen(move |screen| screen.go_to(sheet));
         }
+    }
+}
+
+/// How many findings are open, with a triangle when one is more than a note.
+fn count(painter: &egui::Painter, view: &View<'_>, rect: Rect) {
+    let (theme, tally) = (view.theme, view.checked.tally);
+    if tally.total() == 0 {
+        return;
+    }
+    let ink = match () {
+        () if tally.errors > 0 => theme.palette.error,
+        () if tally.warnings > 0 => theme.palette.warning,
+        () => theme.palette.ink_secondary,
+    };
+    let at = rect.right_center() - vec2(theme.gap, 0.0);
+    let text = painter.text(at, Align2::RIGHT_CENTER, tally.total().to_string(), theme.small_font(), color(ink));
+    if tally.errors + tally.warnings > 0 {
+        let triangle = Rect::from_center_size(pos2(text.left() - 7.0, rect.center().y), vec2(10.0, 9.0));
+        marks::warning(painter, triangle, color(ink), color(theme.palette.panel));
     }
 }
 

@@ -4,6 +4,7 @@ use eframe::egui::{self, Align2, Rect, Role, Sense, WidgetInfo, pos2, vec2};
 
 use super::marks;
 use crate::table::shortest;
+use crate::window::commands::Command;
 use crate::window::screen::Sheet;
 use crate::window::sheets::compare;
 use crate::window::theme::color;
@@ -15,11 +16,46 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         Rect::from_x_y_ranges(bar.left() + from * bar.width()..=bar.left() + to * bar.width(), bar.y_range())
     };
     // Where no cells can be selected, what the pointer is over has their place as well.
-    let split = if view.screen.sheet.shows_cells() { 0.26 } else { 0.57 };
+    let split = if view.screen.sheet.shows_cells() { 0.23 } else { 0.49 };
     text(ui, view, part(0.0, split), "position", &pointed_at(view), false);
     let selection = with_mark(view, selected(view));
-    text(ui, view, part((split + 0.015_f32).min(0.57), 0.57), "selection", &selection, true);
-    said(ui, view, outbox, part(0.58, 1.0));
+    text(ui, view, part((split + 0.01_f32).min(0.49), 0.49), "selection", &selection, true);
+    findings(ui, view, outbox, part(0.5, 0.64));
+    said(ui, view, outbox, part(0.65, 1.0));
+}
+
+/// Width of the triangle before a count, with its room.
+const MARK_WIDTH: f32 = 17.0;
+
+/// How many findings are open; a click goes to them.
+fn findings(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
+    let (palette, tally) = (view.theme.palette, view.checked.tally);
+    let words = if view.checked.is_known() { tally.words() } else { "checking\u{2026}".to_owned() };
+    let response = ui.interact(rect, ui.scope_id().with("findings"), Sense::click());
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("Findings: {words}")));
+    let is_lit = response.hovered() || response.has_focus();
+    let ink = match () {
+        () if tally.errors > 0 => palette.error,
+        () if tally.warnings > 0 => palette.warning,
+        () => palette.ink_secondary,
+    };
+    let is_marked = tally.errors + tally.warnings > 0;
+    let left = rect.left() + if is_marked { MARK_WIDTH } else { 0.0 };
+    if is_marked {
+        let triangle = Rect::from_center_size(pos2(rect.left() + 6.0, rect.center().y), vec2(11.0, 10.0));
+        marks::warning(ui.painter(), triangle, color(ink), color(palette.paper));
+    }
+    let galley = galley(ui, view, &words, rect.right() - left);
+    let at = pos2(left, rect.center().y - galley.size().y / 2.0);
+    let line = egui::Rangef::new(at.x, at.x + galley.size().x);
+    ui.painter().galley_with_override_text_color(at, galley, color(ink));
+    if is_lit {
+        ui.painter().hline(line, rect.center().y + 8.0, egui::Stroke::new(1.0, color(ink)));
+    }
+    let tip = format!("What the checks noticed: {words}. {}", view.keys.tooltip(Command::SheetChecks));
+    if response.on_hover_text(tip).clicked() {
+        outbox.run(Command::SheetChecks);
+    }
 }
 
 /// What a locked-timing copy is comes first.

@@ -8,6 +8,7 @@ use eframe::egui::{self, Color32, FontId, Galley, Mesh, Painter, Rect, Shape, St
 
 use super::contours;
 use super::layout::{Layout, digits_height};
+use crate::checks::Severity;
 use crate::drawing::{ColorMap, Ground as PaintedOn, HeightScale, Look};
 use crate::project::{Advance, Origin};
 use crate::table::{Cell, Selection, Table};
@@ -18,6 +19,10 @@ use crate::window::theme::{color, strong_galley};
 const HELD: f32 = 6.0;
 /// Radius of the dot that marks a cell changed from base.
 const CHANGED: f32 = 1.6;
+
+/// A triangle that marks a finding, and its distance from the cell's corner.
+const FOUND: egui::Vec2 = vec2(8.0, 7.0);
+const FOUND_INSET: f32 = 2.0;
 
 /// Everything that the painted cells depend on.
 #[derive(Clone, PartialEq)]
@@ -30,6 +35,7 @@ struct Key {
     step_deg: f64,
     digits: f32,
     heights: HeightScale,
+    found: Vec<(Cell, Severity)>,
 }
 
 impl Key {
@@ -43,6 +49,7 @@ impl Key {
             step_deg: view.project.step_deg,
             digits: view.theme.digits,
             heights: view.heights,
+            found: view.checked.marked(view.table()).to_vec(),
         }
     }
 }
@@ -103,6 +110,7 @@ impl Ground {
         }
         self.changed = changed_from(view.base.project.advance.table(), table);
         self.above = marks(view, layout, &self.changed);
+        self.above.extend(findings(view, layout));
     }
 
     /// The cells that differ from the base, as last painted.
@@ -235,6 +243,22 @@ fn marks(view: &View<'_>, layout: &Layout, changed: &Selection) -> Vec<Shape> {
         }
     }
     shapes
+}
+
+/// A triangle in the lower right corner: full for a warning or an error, hollow for a note.
+fn findings(view: &View<'_>, layout: &Layout) -> Vec<Shape> {
+    let palette = view.theme.palette;
+    let mark = |&(cell, severity): &(Cell, Severity)| {
+        let corner = layout.cell(cell)?.right_bottom() - vec2(FOUND_INSET, FOUND_INSET);
+        let rect = Rect::from_min_max(corner - FOUND, corner);
+        let corners = vec![rect.center_top(), rect.right_bottom(), rect.left_bottom()];
+        Some(match severity {
+            Severity::Error => Shape::convex_polygon(corners, color(palette.error), Stroke::NONE),
+            Severity::Warning => Shape::convex_polygon(corners, color(palette.warning), Stroke::NONE),
+            Severity::Note => Shape::closed_line(corners, Stroke::new(1.0, color(palette.ink_secondary))),
+        })
+    };
+    view.checked.marked(view.table()).iter().filter_map(mark).collect()
 }
 
 #[cfg(test)]

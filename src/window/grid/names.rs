@@ -42,10 +42,12 @@ fn name_cell(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, (cell, rect): 
     let is_selected = view.screen.selection.cells.contains(cell);
     let origin = view.advance().origin(cell).name();
     let changed = if changed.contains(cell) { ", changed from base" } else { "" };
+    let found = view.checked.severity_at(view.table(), cell);
+    let found = found.map_or_else(String::new, |severity| format!(", {}", severity.name()));
     let row = view.table().load().len() - 1 - cell.load;
     ui.ctx().accesskit_node_builder(id, |node| {
         node.set_selected(is_selected);
-        node.set_description(format!("{origin}{changed}"));
+        node.set_description(format!("{origin}{changed}{found}"));
         node.set_row_index(row);
         node.set_column_index(cell.speed);
         node.add_action(Action::Click);

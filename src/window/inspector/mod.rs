@@ -4,6 +4,7 @@ mod breakpoints;
 pub mod facts;
 pub mod field;
 pub mod fields;
+mod findings;
 mod hold_buttons;
 pub mod picks;
 mod row;
@@ -121,6 +122,7 @@ fn show_sentences(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) -> Op
     let list = ScrollArea::vertical().id_salt("sentences").auto_shrink(false);
     list.show(ui, |ui| {
         ui.set_max_width(ui.available_width() - BAR_WIDTH);
+        findings::show(ui, view, outbox);
         for sentence in sentences(view) {
             let interest = row::show(ui, view, outbox, &sentence);
             if interest > wanted.0 {

@@ -5,9 +5,11 @@ use eframe::egui::{
     UiBuilder, WidgetInfo, pos2, vec2,
 };
 
+use crate::checks::Severity;
 use crate::drawing::{Scene, Shape, Slice, SliceSpec};
 use crate::shaping::{Along, lift_share};
 use crate::table::{Axis, Cell, Table, shortest};
+use crate::window::frame::marks;
 use crate::window::grip::{self, Grip};
 use crate::window::numbers::{decimals, signed};
 use crate::window::scene_painter::{self, Sheet, point, pos, viewport};
@@ -21,6 +23,10 @@ const HEADING_MIDDLE: f32 = 14.0;
 /// Half the side of the square that marks a held point, and of the cursor's.
 const HELD_HALF: f32 = 3.2;
 const HELD_ACTIVE_HALF: f32 = 5.0;
+
+/// A triangle over a point, and how far its middle stands above it.
+const FOUND: eframe::egui::Vec2 = vec2(10.0, 9.0);
+const FOUND_ABOVE: f32 = 12.0;
 
 /// A slice, what it keeps for speed, and the drag that is going on in it.
 pub(super) struct Curve {
@@ -220,6 +226,7 @@ impl Curve {
         self.sheet.fill(&self.scene);
         self.sheet.paint(ui.painter(), view.theme);
         mark_held(ui, line, slice, view);
+        mark_found(ui, line, slice, view);
     }
 
     /// The live value beside the pointer, or what is under it.
@@ -337,6 +344,22 @@ fn mark_falloff(scene: &mut Scene, line: &Line, slice: &Slice, (centre, radius):
             let radius = 1.2 + 2.0 * share;
             let (fill, outline) = (palette.accent, palette.accent);
             scene.shapes.push(Shape::Dot { at, radius, fill, outline, outline_width: 0.0 });
+        }
+    }
+}
+
+/// Triangles over the points at which the checks noticed something.
+fn mark_found(ui: &Ui, line: &Line, slice: &Slice, view: &View<'_>) {
+    let palette = view.theme.palette;
+    for (&cell, &at) in line.cells.iter().zip(&slice.points) {
+        let rect = Rect::from_center_size(pos(at) - vec2(0.0, FOUND_ABOVE), FOUND);
+        let points = view.checked.points(view.table());
+        let severity = points.binary_search_by_key(&cell, |(cell, _)| *cell).ok().map(|at| points[at].1);
+        match severity {
+            Some(Severity::Error) => marks::warning(ui.painter(), rect, color(palette.error), color(palette.paper)),
+            Some(Severity::Warning) => marks::warning(ui.painter(), rect, color(palette.warning), color(palette.paper)),
+            Some(Severity::Note) => marks::note(ui.painter(), rect, color(palette.ink_secondary)),
+            None => {}
         }
     }
 }

@@ -2,6 +2,7 @@
 
 use eframe::egui;
 
+use crate::checks::Severity;
 use crate::drawing::{
     self, Camera, Fill, HeightScale, Look, Marks, ModelBox, Projector, Relief, ReliefSpec, Ring, Scene,
 };
@@ -41,6 +42,7 @@ struct Picture {
     cursor: Cell,
     hover: Option<Cell>,
     rings: Vec<Ring>,
+    found: Vec<(Cell, bool)>,
 }
 
 impl Scenery {
@@ -117,6 +119,7 @@ impl Scenery {
             cursor: selection.cursor,
             hover: view.screen.hover.filter(|&cell| cell != selection.cursor),
             rings: falloff.map_or_else(Vec::new, |(centre, radius)| rings(view.table(), centre, radius)),
+            found: found(view),
         };
         if self.picture.as_ref() != Some(&picture) {
             self.draw(projector, &picture);
@@ -134,6 +137,7 @@ impl Scenery {
             active: Some(picture.cursor),
             hovered: picture.hover,
             rings: &picture.rings,
+            found: &picture.found,
         };
         relief.draw(projector, &marks, &mut self.scene);
         self.sheet.fill(&self.scene);
@@ -149,6 +153,15 @@ fn rings(table: &Table, centre: Cell, radius_cells: f64) -> Vec<Ring> {
         Ring { cell, weight }
     };
     others.map(ring).filter(|ring| ring.weight > 0.0).collect()
+}
+
+/// The vertices with warnings and errors, and whether it is an error; notes need no mark in a picture.
+fn found(view: &View<'_>) -> Vec<(Cell, bool)> {
+    let marked = view.checked.points(view.table()).iter();
+    marked
+        .filter(|(_, severity)| *severity != Severity::Note)
+        .map(|&(cell, severity)| (cell, severity == Severity::Error))
+        .collect()
 }
 
 /// The difference with the strongest colour: the largest at a vertex, at least a degree.

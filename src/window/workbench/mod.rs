@@ -19,11 +19,12 @@ use eframe::egui;
 use self::gestures::Drag;
 use self::nudge::Nudge;
 use super::base::{Base, BaseKeeper};
+use super::checking::{Checker, Cured, Outcome};
 use super::dialogs::Dialogs;
 use super::files::{Watcher, Worker};
 use super::outbox::FileAction;
 use super::preview::Previewer;
-use super::screen::{BaseChoice, CellSelection, Notice, Proposal, Proposer, Screen};
+use super::screen::{BaseChoice, CellSelection, Notice, Proposal, Proposer, Screen, Sheet};
 use super::settings::Settings;
 use super::sheets::Sheets;
 use super::theme::{self, Theme};
@@ -31,7 +32,7 @@ use super::{Action, Outbox, Surroundings, View, frame, router};
 use crate::document::{Document, Offer, Revision};
 use crate::drawing::{HeightScale, Look};
 use crate::interchange::DecimalMark;
-use crate::project::Tree;
+use crate::project::{Project, Tree};
 
 /// The open document, the screen and what the views keep for speed.
 pub struct Workbench {
@@ -64,6 +65,7 @@ pub struct Workbench {
     nudge: Option<Nudge>,
     /// What the previewed tool would do.
     preview: Previewer,
+    checker: Checker,
     /// A tool that is to be applied as soon as its result is known, and the state it was asked for.
     awaited: Option<(Proposal, Revision)>,
     /// How many steps there were when it was last looked whether one fixed the size of image items.
@@ -73,8 +75,8 @@ pub struct Workbench {
     /// The scale of the heights, as it was before the drag that is going on.
     heights: HeightScale,
     content_key: u64,
-    /// The state of the document and of the preview that `content_key` stands for.
-    keyed: Option<(Revision, u64)>,
+    /// The state of the document, of the preview and of the remedy shown that `content_key` stands for.
+    keyed: Option<(Revision, u64, u64)>,
     /// The fields of the project that `content_key` stands for, once they were asked for.
     fields: OnceCell<Tree>,
 }
@@ -116,6 +118,7 @@ impl Workbench {
             drag: None,
             nudge: None,
             preview: Previewer::default(),
+            checker: Checker::default(),
             awaited: None,
             steps_seen: 1,
             preview_screen: None,
@@ -144,6 +147,12 @@ impl Workbench {
     /// The open document.
     pub fn document(&self) -> &Document {
         &self.document
+    }
+
+    /// Whether the findings are those of the document as it is now, and no remedy is still being carried out for show.
+    pub fn is_checked(&self) -> bool {
+        let is_working = |cured: &Cured| matches!(cured.outcome, Outcome::Working);
+        self.checker.checked().is_current(&self.document) && !self.checker.cured().is_some_and(is_working)
     }
 
     /// The state of the screen.
@@ -187,18 +196,26 @@ impl Workbench {
     fn view(&self) -> View<'_> {
         View {
             document: &self.document,
-            project: self.preview.project().unwrap_or_else(|| self.document.project()),
+            project: self.shown_instead().unwrap_or_else(|| self.document.project()),
             content_key: self.content_key,
             screen: self.preview_screen.as_ref().unwrap_or(&self.screen),
             preview: self.preview.outcome(),
             base: self.base.current(),
             theirs: self.theirs(),
             heights: self.heights,
+            checked: self.checker.checked(),
+            cured: self.checker.cured(),
             theme: &self.theme,
             dialogs: &self.dialogs,
             keys: &self.settings.keys,
             fields: &self.fields,
         }
+    }
+
+    /// The project that is shown instead of the document's: with a tool or a remedy carried out.
+    fn shown_instead(&self) -> Option<&Project> {
+        let cured = (self.screen.sheet == Sheet::Advance).then(|| self.checker.project()).flatten();
+        self.preview.project().or(cured)
     }
 
     fn carry_out(&mut self, ctx: &egui::Context, action: Action) {
@@ -282,9 +299,10 @@ impl Workbench {
             self.heights = HeightScale::over(&table);
         }
         self.tell_of_pinned_items();
+        self.checker.settle(self.screen.checks.proposed.as_ref(), &self.document, ctx);
         self.settle_preview(ctx);
         self.settle_rig(ctx);
-        let content = (self.document.revision(), self.preview.serial());
+        let content = (self.document.revision(), self.preview.serial(), self.checker.serial());
         if self.keyed != Some(content) {
             self.keyed = Some(content);
             self.content_key += 1;

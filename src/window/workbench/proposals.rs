@@ -86,7 +86,7 @@ impl Workbench {
 
     /// The screen with its cells fitted to the previewed table, where that has another size.
     fn fitted_screen(&self) -> Option<Screen> {
-        let table = self.preview.project()?.advance.table();
+        let table = self.shown_instead()?.advance.table();
         if self.screen.selection.cells.fits(table) {
             return None;
         }

@@ -3,6 +3,7 @@
 use eframe::egui;
 
 use super::Workbench;
+use crate::checks::Finding;
 use crate::compare::take_back_cells;
 use crate::drawing::{Camera, Look, View as CameraView};
 use crate::shaping::{Side, Tool, Way};
@@ -12,6 +13,7 @@ use crate::window::dialogs::Floating;
 use crate::window::files::{FileJob, Next};
 use crate::window::grid;
 use crate::window::inspector;
+use crate::window::sheets::checks;
 use crate::window::screen::{Finder, LookChoice, Notice, Proposal, Proposer, Sheet, SidePanel, SnapshotForm};
 
 impl Workbench {
@@ -71,6 +73,8 @@ impl Workbench {
             Command::LookLight => self.screen.look = LookChoice::Fixed(Look::Light),
             Command::LookDark => self.screen.look = LookChoice::Fixed(Look::Dark),
             Command::LookSunlight => self.screen.look = LookChoice::Fixed(Look::Sunlight),
+            Command::NextFinding => self.go_to_finding(1),
+            Command::PreviousFinding => self.go_to_finding(-1),
             Command::TakeSnapshot => self.screen.snapshot_form = Some(SnapshotForm::default()),
             Command::TakeBack => self.take_back(&cells),
             Command::Merge => self.start_merging(),
@@ -127,6 +131,25 @@ impl Workbench {
         if let Some(cells) = step.and_then(|step| step.selected.clone()) {
             self.screen.selection = self.screen.selection.with_cells(cells);
         }
+    }
+
+    /// Goes to the open finding so many after the one last gone to, round and round.
+    fn go_to_finding(&mut self, by: isize) {
+        let checked = self.checker.checked();
+        let open: Vec<&Finding> = checked.findings.iter().filter(|finding| finding.is_open()).collect();
+        let key = self.screen.checks.looked_at.as_ref();
+        let here = open.iter().position(|finding| key.is_some_and(|key| key.is_of(finding)));
+        let count = isize::try_from(open.len()).unwrap_or(isize::MAX);
+        let next = match (here.and_then(|here| isize::try_from(here).ok()), count) {
+            (_, 0) => return,
+            (Some(here), count) => (here + by).rem_euclid(count),
+            (None, count) => if by > 0 { 0 } else { count - 1 },
+        };
+        let Some(finding) = usize::try_from(next).ok().and_then(|next| open.get(next)) else {
+            return;
+        };
+        let (finding, table) = ((*finding).clone(), self.document.project().advance.table().clone());
+        checks::go(&mut self.screen, &table, &finding);
     }
 
     fn toggle_finder(&mut self) {

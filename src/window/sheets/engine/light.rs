@@ -102,7 +102,7 @@ fn curve(ui: &mut egui::Ui, view: &View<'_>, at: &Conditions, shown: &LightShown
     let plot = Plot::new(ui, view.theme, Scale::new("speed, rpm", 0.0, top.max(1.0)), y, words);
     plot.line(&points, true);
     plot.dots(&[here]);
-    plot.name(here, &format!("{}°", numbers::fixed(here.1, 1)));
+    plot.name(here, &format!("{}°", numbers::fixed(here.1, 1)), true);
 }
 
 pub(super) fn upper_first(text: &str) -> String {

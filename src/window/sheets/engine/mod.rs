@@ -132,8 +132,12 @@ fn pages(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
 
 /// A worksheet: what is asked at the left, the answer beside it, or below where there is no room.
 fn worksheet(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, page: Page) {
-    let count = form::columns_that_fit(ui.available_width(), 2);
-    form::columns(ui, count, |ui, column| {
+    let whole = ui.available_width();
+    let rest = whole - SIZES.asked_width - form::SIZES.column_gap;
+    let count = form::columns_that_fit(whole, 2);
+    let widths = [SIZES.asked_width, rest];
+    let widths = if count == 2 { &widths[..] } else { &[whole][..] };
+    form::columns_of(ui, widths, |ui, column| {
         if column == 0 {
             ask(ui, view, outbox, page);
         }

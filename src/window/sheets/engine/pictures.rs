@@ -60,7 +60,10 @@ impl Pictures {
         project: &Project,
         advance_deg: f64,
     ) {
-        let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), SIZES.wheel_height), Sense::hover());
+        let width = ui.available_width();
+        let ((beside, above), (least, most)) = (SIZES.wheel_room, SIZES.wheel_height);
+        let height = (width - beside + above).clamp(least, most);
+        let (rect, response) = ui.allocate_exact_size(vec2(width, height), Sense::hover());
         let look = view.theme.palette.look;
         let spec = WheelSpec { parts: project, advance_deg, look, rect: viewport(rect) };
         let words = WheelDrawing::words(&spec);
@@ -124,7 +127,8 @@ fn at_idle(view: &View<'_>) -> f64 {
 /// The reference edge as a handle: dragging it round the wheel sets the reference, as one step.
 fn handle(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, drawing: &WheelDrawing) -> egui::Response {
     let (center, at) = (pos(drawing.center), pos(drawing.reference.at));
-    let out = at + (at - center).normalized() * 6.0;
+    let (radius, off) = SIZES.handle;
+    let out = at + (at - center).normalized() * off;
     let size = view.theme.handle_size;
     let id = Id::unique("engine reference handle");
     let response = ui.interact(Rect::from_center_size(out, vec2(size, size)), id, Sense::drag());
@@ -132,9 +136,8 @@ fn handle(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, drawing: &WheelDr
     response.widget_info(|| WidgetInfo::labeled(Role::Slider, true, &name));
     let palette = view.theme.palette;
     let lit = response.hovered() || response.dragged() || response.has_focus();
-    let (radius, width) = if lit { (6.5, 2.0) } else { (5.0, 1.4) };
-    let dot = at + (at - center).normalized() * 6.0;
-    ui.painter().circle(dot, radius, color(palette.paper), Stroke::new(width, color(palette.ink)));
+    let (radius, width) = if lit { (radius * 1.3, SIZES.lines.0) } else { (radius, SIZES.lines.2) };
+    ui.painter().circle(out, radius, color(palette.paper), Stroke::new(width, color(palette.ink)));
     super::tip(&response, "Drag round the wheel: sets the reference in the project's steps. Esc gives the drag up.");
     if response.dragged()
         && let Some(pointer) = response.interact_pointer_pos()

@@ -79,6 +79,11 @@ impl<'a> Plot<'a> {
         )
     }
 
+    /// The greatest height shown.
+    pub(super) const fn top(&self) -> f64 {
+        self.y.high
+    }
+
     fn ink(&self) -> Color32 {
         color(self.theme.palette.ink)
     }
@@ -90,7 +95,7 @@ impl<'a> Plot<'a> {
     /// A line through points.
     pub(super) fn line(&self, points: &[(f64, f64)], is_main: bool) {
         let at = points.iter().map(|&(x, y)| self.at(x, y)).collect();
-        let width = if is_main { 1.8 } else { 1.1 };
+        let width = if is_main { SIZES.lines.0 } else { SIZES.lines.1 };
         let ink = if is_main { self.ink() } else { color(self.theme.palette.ink_secondary) };
         self.clipped().add(Shape::line(at, Stroke::new(width, ink)));
     }
@@ -98,7 +103,7 @@ impl<'a> Plot<'a> {
     /// A dashed line through points.
     pub(super) fn dashed(&self, points: &[(f64, f64)]) {
         let at: Vec<Pos2> = points.iter().map(|&(x, y)| self.at(x, y)).collect();
-        let stroke = Stroke::new(1.2, color(self.theme.palette.ink_secondary));
+        let stroke = Stroke::new(SIZES.lines.2, color(self.theme.palette.ink_secondary));
         self.clipped().extend(Shape::dashed_line(&at, stroke, 5.0, 4.0));
     }
 
@@ -116,13 +121,16 @@ impl<'a> Plot<'a> {
         self.painter.rect_filled(rect, 2.0, color(self.theme.palette.field_pressed));
     }
 
-    /// A name beside a point: right of it, or left where there is no room.
-    pub(super) fn name(&self, (x, y): (f64, f64), text: &str) {
+    /// A name above or below a point and right of it, or left where there is no room.
+    pub(super) fn name(&self, (x, y): (f64, f64), text: &str, is_below: bool) {
         let galley = self.painter.layout_no_wrap(text.to_owned(), self.theme.small_font(), self.ink());
         let at = self.at(x, y);
         let right = at.x + 7.0 + galley.size().x <= self.plot.right() + SIZES.plot_room.2;
         let left = if right { at.x + 7.0 } else { at.x - 7.0 - galley.size().x };
-        let top = (at.y - galley.size().y - 2.0).max(self.plot.top());
+        let top = if is_below { at.y + 3.0 } else { at.y - galley.size().y - 3.0 };
+        let top = top.clamp(self.plot.top() + 1.0, self.plot.bottom() - galley.size().y - 1.0);
+        let ground = Rect::from_min_size(pos2(left, top), galley.size()).expand2(vec2(2.0, 0.0));
+        self.painter.rect_filled(ground, 2.0, color(self.theme.palette.paper));
         self.painter.galley(pos2(left, top), galley, self.ink());
     }
 }

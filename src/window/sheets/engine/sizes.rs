@@ -4,20 +4,23 @@
 pub(super) struct EngineSizes {
     /// Height of the line with the names of the pages.
     pub(super) pages_height: f32,
-    /// Height of the wheel's picture.
-    pub(super) wheel_height: f32,
+    /// What the wheel's picture needs beside and above the wheel, and its least and greatest height.
+    pub(super) wheel_room: (f32, f32),
+    pub(super) wheel_height: (f32, f32),
     /// Height of a line of the firing sequence, and what it needs beside its lines.
     pub(super) firing: (f32, f32),
     /// Height of the dwell curve with its numbers.
     pub(super) dwell_height: f32,
+    /// Width of what a worksheet is asked, beside its answer.
+    pub(super) asked_width: f32,
     /// Height of a worksheet's plot.
     pub(super) plot_height: f32,
     /// Room left of, above, right of and below a plot for its numbers.
     pub(super) plot_room: (f32, f32, f32, f32),
     /// Size of the one big number.
     pub(super) big: f32,
-    /// Widths of the columns of readings.
-    pub(super) reading: (f32, f32),
+    /// Width of the numbers of the readings.
+    pub(super) reading_number: f32,
     /// Least number of rows for readings.
     pub(super) reading_rows: usize,
     /// Width of a column of a table of figures.
@@ -26,22 +29,33 @@ pub(super) struct EngineSizes {
     pub(super) figure_line: f32,
     /// Side of the mark before a verdict.
     pub(super) mark: f32,
+    /// Widths of the lines of a plot: the main one, others, guides.
+    pub(super) lines: (f32, f32, f32),
+    /// Height of the degree wheel's scale, and how far its marks reach.
+    pub(super) scale: (f32, f32),
+    /// Radius of the reference edge's handle, and how far it stands off the teeth.
+    pub(super) handle: (f32, f32),
     /// Lines of the notes.
     pub(super) notes_lines: usize,
 }
 
 pub(super) const SIZES: EngineSizes = EngineSizes {
     pages_height: 40.0,
-    wheel_height: 312.0,
+    wheel_room: (224.0, 100.0),
+    wheel_height: (190.0, 300.0),
     firing: (32.0, 52.0),
     dwell_height: 250.0,
+    asked_width: 372.0,
     plot_height: 230.0,
     plot_room: (44.0, 24.0, 14.0, 24.0),
     big: 60.0,
-    reading: (24.0, 92.0),
+    reading_number: 24.0,
     reading_rows: 8,
     figure: 72.0,
     figure_line: 20.0,
     mark: 11.0,
+    lines: (1.8, 1.1, 1.2),
+    scale: (96.0, 26.0),
+    handle: (5.0, 6.0),
     notes_lines: 5,
 };

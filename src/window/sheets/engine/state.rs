@@ -162,3 +162,18 @@ impl EngineState {
         self.readings = Some(rows);
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn readings_grow_where_they_are_typed_and_lose_their_empty_end() {
+        let mut state = EngineState::default();
+        state.put_reading(Vec::new(), 2, 1, Some(14.0));
+        assert_eq!(state.readings.clone().unwrap(), [[None; 3], [None; 3], [None, Some(14.0), None]]);
+        let rows = state.readings.clone().unwrap();
+        state.put_reading(rows, 2, 1, None);
+        assert_eq!(state.readings, Some(Vec::new()));
+    }
+}

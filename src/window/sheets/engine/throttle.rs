@@ -7,7 +7,7 @@ use super::plot::{Plot, Scale};
 use crate::window::form::{self, Amount};
 use crate::window::{Outbox, View};
 use crate::worksheet::words::number;
-use crate::worksheet::{ThrottleAnswer, Verdict};
+use crate::worksheet::{GOOD_CLOSED_V, GOOD_OPEN_V, ThrottleAnswer, Verdict};
 
 fn volts(view: &View<'_>) -> [f64; 2] {
     let [closed, open] = view.screen.engine.throttle_v;
@@ -47,11 +47,10 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let words = format!("Signal from {closed} V closed to {open} V open, between the fields of a well set sensor");
     let plot =
         Plot::new(ui, view.theme, Scale::new("throttle, %", -4.0, 104.0), Scale::new("signal, V", 0.0, 5.0), &words);
-    // Where a well set sensor has its ends: the ranges the verdicts name.
-    plot.field((-4.0, 10.0), (0.4, 0.9));
-    plot.field((90.0, 104.0), (3.9, 4.6));
+    plot.field((-4.0, 10.0), (*GOOD_CLOSED_V.start(), *GOOD_CLOSED_V.end()));
+    plot.field((90.0, 104.0), (*GOOD_OPEN_V.start(), *GOOD_OPEN_V.end()));
     plot.line(&[(0.0, closed), (100.0, open)], true);
     plot.dots(&[(0.0, closed), (100.0, open)]);
-    plot.name((0.0, closed), &format!("closed {} V", number(closed, 2)));
-    plot.name((100.0, open), &format!("open {} V", number(open, 2)));
+    plot.name((0.0, closed), &format!("closed {} V", number(closed, 2)), true);
+    plot.name((100.0, open), &format!("open {} V", number(open, 2)), false);
 }

@@ -71,14 +71,14 @@ fn head(ui: &mut egui::Ui, view: &View<'_>) {
     let places = form::room(ui);
     for (column, (name, unit, _)) in COLUMNS.into_iter().enumerate() {
         let rect = place(places.whole, column);
-        let text = if unit == "°" { format!("{name}, ° before TDC") } else { format!("{name}, {unit}") };
+        let text = if unit == "°" { format!("{name}, °") } else { format!("{name}, {unit}") };
         let (font, ink) = (view.theme.small_font(), color(view.theme.palette.ink_secondary));
         ui.painter().text(rect.right_center() - vec2(form::SIZES.padding, 0.0), Align2::RIGHT_CENTER, text, font, ink);
     }
 }
 
 fn place(row: Rect, column: usize) -> Rect {
-    let (number, _) = SIZES.reading;
+    let number = SIZES.reading_number;
     let width = (row.width() - number) / 3.0 - form::SIZES.gap;
     #[expect(clippy::cast_precision_loss, reason = "three columns")]
     let left = row.left() + number + column as f32 * (width + form::SIZES.gap);
@@ -258,5 +258,5 @@ fn plot(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer) {
     plot.dashed(&[(0.0, 0.0), (top, 0.0)]);
     plot.line(&line, true);
     plot.dots(&points);
-    plot.name(line[0], &format!("offset {}", signed_deg(found.offset_deg, 1)));
+    plot.name(line[0], &format!("offset {}", signed_deg(found.offset_deg, 1)), false);
 }

@@ -3,6 +3,7 @@
 use eframe::egui::{self, Align2, Role, Sense, Stroke, WidgetInfo, pos2, vec2};
 
 use super::told;
+use super::sizes::SIZES;
 use super::state::StopState;
 use crate::window::form::choice::{self, Choice};
 use crate::window::form::{self, Amount};
@@ -11,8 +12,6 @@ use crate::window::{Outbox, View};
 use crate::worksheet::words::{deg, number};
 use crate::worksheet::{PistonStop, TrueTdc, pulley_mm};
 
-/// Height of the scale with the marks.
-const SCALE_HEIGHT: f32 = 96.0;
 /// Degrees shown beyond the marks.
 const BEYOND_DEG: f64 = 25.0;
 
@@ -117,7 +116,7 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
 /// The degree wheel's scale unrolled around dead centre, with what was read on it.
 fn scale(ui: &mut egui::Ui, view: &View<'_>, stop: &PistonStop, found: &TrueTdc) {
     let theme = view.theme;
-    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), SCALE_HEIGHT), Sense::hover());
+    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), SIZES.scale.0), Sense::hover());
     let words = format!("The degree wheel's scale: dead centre at {}, halfway between the marks", deg(found.tdc_deg, 1));
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &words));
     let around = |at: f64| (at - found.tdc_deg + 180.0).rem_euclid(360.0) - 180.0;
@@ -145,7 +144,7 @@ fn scale(ui: &mut egui::Ui, view: &View<'_>, stop: &PistonStop, found: &TrueTdc)
         let is_dead_centre = name == "true TDC";
         let width = if is_dead_centre { 2.2 } else { 1.4 };
         let up = is_dead_centre || !is_below;
-        let (tip, align) = if up { (base - 26.0, Align2::CENTER_BOTTOM) } else { (base + 26.0, Align2::CENTER_TOP) };
+        let (tip, align) = if up { (base - SIZES.scale.1, Align2::CENTER_BOTTOM) } else { (base + SIZES.scale.1, Align2::CENTER_TOP) };
         ui.painter().vline(x(at), tip.min(base)..=tip.max(base), Stroke::new(width, ink));
         let text = format!("{name} {}", deg(at, 1));
         ui.painter().text(pos2(x(at), tip), align, text, theme.small_font(), ink);

@@ -1,14 +1,227 @@
-//! Cranking, over-speed, launch, clamp, tachometer and switched outputs.
+//! Cranking, over-speed, launch, clamp, full-load line, safety margin, tachometer and switched outputs.
 
-use eframe::egui;
+mod band;
+mod findings;
+mod forms;
+mod outputs;
+mod picture;
+mod sizes;
+mod state;
+mod sweep;
+mod words;
 
+use eframe::egui::{self, Rect, Sense, UiBuilder, pos2, vec2};
+
+use self::picture::Picture;
+use self::sizes::SIZES;
+use crate::checks::Finding;
+use crate::project::Project;
+use crate::window::curve_editor::{CurveEditor, CurveOf, CurveSpec};
+use crate::window::form::{self, Amount, AsTyped};
+use crate::window::surface::heading;
 use crate::window::{Outbox, View};
 
-/// What the sheet's views keep for speed.
-#[derive(Default)]
-pub struct LimitsSheet;
+pub use state::LimitsState;
+
+/// What the sheet's views keep for speed, and the drags that are going on in them.
+pub struct LimitsSheet {
+    typed: AsTyped,
+    picture: Picture,
+    findings: Option<(Project, Vec<Finding>)>,
+    full_load: CurveEditor,
+    full_load_less: CurveEditor,
+    margin: CurveEditor,
+}
+
+impl Default for LimitsSheet {
+    fn default() -> Self {
+        Self {
+            typed: AsTyped::default(),
+            picture: Picture::default(),
+            findings: None,
+            full_load: CurveEditor::new(CurveOf::FullLoad),
+            full_load_less: CurveEditor::new(CurveOf::FullLoadLess),
+            margin: CurveEditor::new(CurveOf::SafetyMargin),
+        }
+    }
+}
+
+/// The load along which the picture is drawn.
+fn load(view: &View<'_>) -> f64 {
+    view.screen.limits.load.unwrap_or_else(|| view.table().load().last())
+}
 
 impl LimitsSheet {
-    /// Draws the sheet.
-    pub fn show(&mut self, _ui: &mut egui::Ui, _view: &View<'_>, _outbox: &mut Outbox) {}
+    /// Draws the sheet: the picture above, the forms below it.
+    pub fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+        let whole = ui.available_rect_before_wrap();
+        ui.expand_to_include_rect(whole);
+        // What is being typed shows at once, and so does what it puts out of order.
+        let project = self.typed.get(view);
+        self.picture.settle(&project, load(view));
+        self.settle_findings(&project);
+        let height = SIZES.controls_height + self.picture.height() + SIZES.findings_height + view.theme.gap;
+        let stands_still = height <= whole.height() * SIZES.most_share;
+        let mut pointed = None;
+        if stands_still {
+            let above =
+                Rect::from_min_size(whole.min, vec2(whole.width(), height)).shrink2(vec2(view.theme.margin, 0.0));
+            pointed = self.above(ui, above, view, outbox);
+            let y = ui.painter().round_to_pixel_center(whole.top() + height);
+            let rule = egui::Stroke::new(1.0, crate::window::theme::color(view.theme.palette.rule));
+            ui.painter().hline(whole.x_range(), y, rule);
+        }
+        let rest = if stands_still {
+            Rect::from_min_max(pos2(whole.left(), whole.top() + height + 1.0), whole.max)
+        } else {
+            whole
+        };
+        let mut page = ui.new_child(UiBuilder::new().max_rect(rest).id_salt("limits"));
+        form::page(&mut page, view.theme, "limits", |ui| {
+            if !stands_still {
+                let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
+                pointed = self.above(ui, rect, view, outbox);
+            }
+            let told = self.forms(ui, view, outbox);
+            pointed = pointed.take().or(told);
+        });
+        outbox.point_at(view, pointed.unwrap_or_default());
+    }
+
+    fn settle_findings(&mut self, project: &Project) {
+        if !self.findings.as_ref().is_some_and(|(of, _)| of.is_same(project)) {
+            self.findings = Some((project.clone(), findings::find(project)));
+        }
+    }
+
+    fn above(&self, ui: &mut egui::Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox) -> Option<String> {
+        let line = Rect::from_min_size(rect.min, vec2(rect.width(), SIZES.controls_height));
+        controls(ui, line, view, outbox);
+        let picture = Rect::from_min_size(pos2(rect.left(), line.bottom()), vec2(rect.width(), self.picture.height()));
+        let pointed = self.picture.show(ui, picture, view);
+        let line = Rect::from_min_size(
+            pos2(rect.left(), picture.bottom() + view.theme.gap / 2.0),
+            vec2(rect.width(), SIZES.findings_height),
+        );
+        let told = self.findings.as_ref().map_or(&[][..], |(_, told)| told);
+        findings::show(ui, line, told, view);
+        pointed
+    }
+
+    fn forms(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) -> Option<String> {
+        let count = form::columns_that_fit(ui.available_width(), 3);
+        form::columns(ui, count, |ui, column| sections(ui, view, outbox, column, count));
+        ui.add_space(view.theme.margin);
+        let mut pointed = None;
+        let curves = if count == 1 { 1 } else { 3 };
+        for first in (0..3).step_by(curves) {
+            form::columns(ui, curves, |ui, column| {
+                let told = self.curve(ui, first + column, view, outbox);
+                pointed = pointed.take().or(told);
+            });
+        }
+        pointed
+    }
+
+    /// One of the three curves with its switch.
+    fn curve(&mut self, ui: &mut egui::Ui, which: usize, view: &View<'_>, outbox: &mut Outbox) -> Option<String> {
+        let (line, margin) = (&view.project.full_load_line, &view.project.safety_margin);
+        let reach = (view.table().load().first(), view.table().load().last());
+        let (editor, mut spec) = match which {
+            0 => {
+                form::heading(ui, view.theme, "Full-load line");
+                form::row_named(ui, view, outbox, "full_load_line.enabled", "Checked");
+                form::row_named(ui, view, outbox, "full_load_line.from_load", "From load");
+                (&mut self.full_load, CurveSpec { is_off: !line.enabled, ..CurveSpec::new("Most advance", 10.0) })
+            }
+            1 => {
+                form::heading(ui, view.theme, "Less under boost");
+                form::note(
+                    ui,
+                    view.theme,
+                    "So much less is allowed as the load rises; the checks hold table and trims against the full-load line less this.",
+                );
+                ui.add_space((2.0 * form::SIZES.field_height - 2.0 * view.theme.small - 12.0).max(0.0));
+                (&mut self.full_load_less, CurveSpec { is_off: !line.enabled, ..CurveSpec::new("Less by load", 4.0) })
+            }
+            _ => {
+                form::heading(ui, view.theme, "Safety margin");
+                form::row_named(ui, view, outbox, "safety_margin.enabled", "Switched on");
+                form::note(ui, view.theme, "Taken off at the end and kept apart from the table.");
+                (&mut self.margin, CurveSpec { is_off: !margin.enabled, ..CurveSpec::new("Taken off", 4.0) })
+            }
+        };
+        if which > 0 {
+            spec.reach = Some(reach);
+        }
+        let bottom = ui.max_rect().top()
+            + form::SIZES.heading_height
+            + 2.0 * (form::SIZES.field_height + form::SIZES.row_gap)
+            + view.theme.gap;
+        let missing = bottom - ui.cursor().top();
+        if missing > 0.0 {
+            ui.add_space(missing);
+        }
+        let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), SIZES.curve_height), Sense::hover());
+        editor.show(ui, rect, view, outbox, &spec)
+    }
+}
+
+/// The sections of one column: the outputs have the last, or follow where there is one column only.
+fn sections(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, column: usize, count: usize) {
+    match (count, column) {
+        (3, 0) => {
+            forms::cranking(ui, view, outbox);
+            forms::clamp(ui, view, outbox);
+            forms::tachometer(ui, view, outbox);
+        }
+        (3, 1) => {
+            forms::over_speed(ui, view, outbox);
+            forms::launch(ui, view, outbox);
+        }
+        (2, 0) => {
+            forms::cranking(ui, view, outbox);
+            forms::over_speed(ui, view, outbox);
+            forms::clamp(ui, view, outbox);
+        }
+        (2, 1) => {
+            forms::launch(ui, view, outbox);
+            forms::tachometer(ui, view, outbox);
+            outputs::show(ui, view, outbox);
+        }
+        (3, _) => outputs::show(ui, view, outbox),
+        _ => {
+            forms::cranking(ui, view, outbox);
+            forms::over_speed(ui, view, outbox);
+            forms::launch(ui, view, outbox);
+            forms::clamp(ui, view, outbox);
+            forms::tachometer(ui, view, outbox);
+            outputs::show(ui, view, outbox);
+        }
+    }
+}
+
+/// Along which load the picture is drawn.
+fn controls(ui: &mut egui::Ui, line: Rect, view: &View<'_>, outbox: &mut Outbox) {
+    let (coolant, air) = (&view.project.sensors.coolant, &view.project.sensors.air);
+    let [coolant_c, air_c] =
+        [coolant.stand_in_c, air.stand_in_c].map(|c| crate::table::shortest(c).replace('-', "\u{2212}"));
+    let remark = format!("coolant {coolant_c} °C, air {air_c} °C · dashed: launch, switch closed");
+    heading(ui, line, "Over speed, with everything applied", &remark, view.theme);
+    let layout = egui::Layout::left_to_right(egui::Align::Center);
+    let place = line.with_min_x(line.left() + 250.0).with_max_x(line.left() + 460.0);
+    let mut ui = ui.new_child(UiBuilder::new().max_rect(place).layout(layout).id_salt("picture"));
+    ui.label("along load");
+    let (rect, _) = ui.allocate_exact_size(vec2(72.0, form::SIZES.field_height), Sense::hover());
+    let unit = view.project.sensors.load.unit();
+    let amount = Amount {
+        key: "limits picture load",
+        label: "",
+        name: "Load of the picture",
+        unit,
+        value: load(view),
+        range: forms::load_range(view),
+        step: 1.0,
+    };
+    form::amount_at(&mut ui, view, outbox, rect, &amount, |screen, to| screen.limits.load = Some(to));
 }

@@ -1,0 +1,201 @@
+//! One finding: what, why, what to do, and the buttons for it.
+
+use eframe::egui::{self, Align, Label, Layout, Rect, RichText, Role, Sense, UiBuilder, WidgetInfo, vec2};
+
+use super::{FindingKey, SIZES, deeds};
+use crate::checks::{Finding, Severity};
+use crate::compare::words::{plain, quantity};
+use crate::window::frame::marks;
+use crate::window::theme::color;
+use crate::window::{Outbox, View};
+
+/// Draws a finding; says whether it is pointed at or has the keyboard.
+pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, outbox: &mut Outbox) -> bool {
+    let key = FindingKey::of(finding);
+    let card = UiBuilder::new().id_salt(&key).sense(Sense::click());
+    let inner = ui.scope_builder(card, |ui| {
+        ui.set_width(ui.available_width());
+        let rect = ui.max_rect();
+        let is_over = ui.rect_contains_pointer(Rect::from_min_size(rect.min, vec2(rect.width(), height(ui, &key))));
+        if is_over || ui.response().has_focus() {
+            let back = Rect::from_min_size(rect.min, vec2(rect.width(), height(ui, &key)));
+            ui.painter().rect_filled(back, f32::from(view.theme.radius), color(view.theme.palette.panel));
+        }
+        ui.spacing_mut().item_spacing.y = 1.0;
+        ui.add_space(2.0);
+        let focused = contents(ui, view, finding, &key, outbox);
+        ui.add_space(4.0);
+        is_over || focused
+    });
+    let response = inner.response;
+    remember_height(ui, &key, response.rect.height());
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("Go to finding: {}", finding.message)));
+    let rule = egui::Stroke::new(1.0, color(view.theme.palette.rule));
+    ui.painter().hline(response.rect.x_range(), response.rect.bottom() + 1.0, rule);
+    ui.add_space(2.0);
+    if response.clicked() {
+        go(view, finding, outbox);
+    }
+    inner.inner || response.has_focus()
+}
+
+/// The height of a card, as last drawn.
+fn height(ui: &egui::Ui, key: &FindingKey) -> f32 {
+    ui.data(|data| data.get_temp(height_id(key))).unwrap_or(0.0)
+}
+
+fn remember_height(ui: &egui::Ui, key: &FindingKey, height: f32) {
+    ui.data_mut(|data| data.insert_temp(height_id(key), height));
+}
+
+fn height_id(key: &FindingKey) -> egui::Id {
+    egui::Id::unique(("height of a finding", key))
+}
+
+fn go(view: &View<'_>, finding: &Finding, outbox: &mut Outbox) {
+    let (table, finding) = (view.document.project().advance.table().clone(), finding.clone());
+    outbox.screen(move |screen| deeds::go(screen, &table, &finding));
+}
+
+fn contents(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, key: &FindingKey, outbox: &mut Outbox) -> bool {
+    let theme = view.theme;
+    let (ink, weak) = (color(theme.palette.ink), color(theme.palette.ink_secondary));
+    ui.horizontal(|ui| {
+        let (rect, _) = ui.allocate_exact_size(vec2(SIZES.mark_width, theme.sentence_height), Sense::hover());
+        let mark = Rect::from_center_size(rect.left_center() + vec2(SIZES.mark.x / 2.0 + 2.0, 0.0), SIZES.mark);
+        severity_mark(ui.painter(), mark, finding.severity, view);
+        let message = format!("{}.", super::capital(&finding.message));
+        let message = Label::new(RichText::new(message).color(ink)).selectable(false);
+        if ui.available_width() < SIZES.least_width_with_figures {
+            ui.add(message.wrap());
+            return;
+        }
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            figures(ui, view, finding);
+            ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+                ui.add(message.truncate());
+            });
+        });
+    });
+    let indent = |ui: &mut egui::Ui, add: &mut dyn FnMut(&mut egui::Ui)| {
+        ui.horizontal(|ui| {
+            ui.add_space(SIZES.mark_width + theme.gap);
+            ui.vertical(|ui| add(ui));
+        });
+    };
+    indent(ui, &mut |ui| {
+        let words = match &finding.accepted {
+            Some(reason) => format!("Accepted: {reason}"),
+            None => format!("{} {}", finding.why, finding.remedy),
+        };
+        ui.add(Label::new(RichText::new(words).size(theme.small).color(weak)).wrap().selectable(false));
+    });
+    let mut focused = false;
+    indent(ui, &mut |ui| {
+        focused = match &view.screen.checks.accepting {
+            Some((of, reason)) if of == key => accepting(ui, view, finding, reason, outbox),
+            _ => buttons(ui, view, finding, key, outbox),
+        };
+    });
+    focused
+}
+
+/// Full for errors and warnings, which differ in word and colour; hollow for notes.
+fn severity_mark(painter: &egui::Painter, rect: Rect, severity: Severity, view: &View<'_>) {
+    let palette = view.theme.palette;
+    match severity {
+        Severity::Error => marks::warning(painter, rect, color(palette.error), color(palette.paper)),
+        Severity::Warning => marks::warning(painter, rect, color(palette.warning), color(palette.paper)),
+        Severity::Note => marks::note(painter, rect, color(palette.ink_secondary)),
+    }
+}
+
+fn buttons(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, key: &FindingKey, outbox: &mut Outbox) -> bool {
+    let mut focused = false;
+    ui.horizontal_wrapped(|ui| {
+        let mut button = |ui: &mut egui::Ui, text: &str, name: &str, tip: &str| {
+            let response = ui.button(text);
+            response.widget_info(|| WidgetInfo::labeled(Role::Button, true, name));
+            focused |= response.has_focus();
+            response.on_hover_text(tip).clicked()
+        };
+        let place = &finding.place.words;
+        if button(ui, "Go there", &format!("Go to {place}: {}", finding.id), "Open its sheet and select its cells.") {
+            go(view, finding, outbox);
+        }
+        if !finding.is_open() {
+            let name = format!("No longer accept {}: {place}", finding.id);
+            if button(ui, "No longer accept", &name, "Let this finding count again.") {
+                deeds::take_back(outbox, view, finding);
+            }
+        } else {
+            if let Some(cure) = &finding.cure {
+                let tip = "Carry this remedy out as one step; what it would do is shown beside.";
+                if button(ui, &cure.label, &cure.label, tip) {
+                    deeds::cure(view, outbox, cure);
+                }
+            }
+            let name = format!("Accept {}: {place}", finding.id);
+            if button(
+                ui,
+                "Accept\u{2026}",
+                &name,
+                "Say why it is right as it is; it counts again when its value changes.",
+            ) {
+                let key = key.clone();
+                outbox.screen(move |screen| screen.checks.accepting = Some((key, String::new())));
+            }
+        }
+    });
+    focused
+}
+
+/// What was found and what it was held against, at the right end of the line.
+fn figures(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding) {
+    let [value, threshold] = [finding.value, finding.threshold].map(|figure| quantity(&plain(figure), finding.unit));
+    let text = RichText::new(format!("{value} against {threshold}")).size(view.theme.small);
+    let text = text.color(color(view.theme.palette.ink_secondary));
+    ui.add(Label::new(text).selectable(false)).on_hover_text("What was found, and what it was held against.");
+}
+
+/// The reason, while it is typed. Enter accepts, Esc does not.
+fn accepting(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, reason: &str, outbox: &mut Outbox) -> bool {
+    let mut text = reason.to_owned();
+    ui.horizontal(|ui| {
+        let field = egui::TextEdit::singleline(&mut text)
+            .id(egui::Id::unique("reason to accept"))
+            .hint_text("Why it is right as it is")
+            .align(egui::Align2::LEFT_CENTER)
+            .desired_width((ui.available_width() - 150.0).max(120.0));
+        let response = ui.add(field);
+        response.widget_info(|| {
+            let mut info = WidgetInfo::text_edit(true, reason, &text, "");
+            info.label = Some("Reason to accept".into());
+            info
+        });
+        if reason.is_empty() && !response.has_focus() && !response.lost_focus() {
+            response.request_focus();
+        }
+        if response.changed() {
+            let typed = text.clone();
+            outbox.screen(move |screen| {
+                if let Some((_, reason)) = &mut screen.checks.accepting {
+                    *reason = typed;
+                }
+            });
+        }
+        let entered = response.lost_focus() && ui.input(|input| input.key_pressed(egui::Key::Enter));
+        let given_up = response.lost_focus() && ui.input(|input| input.key_pressed(egui::Key::Escape));
+        let has_reason = !text.trim().is_empty();
+        let accept = ui.add_enabled(has_reason, egui::Button::new("Accept"));
+        let accept = accept.on_hover_text("Accept the finding for this reason (Enter).");
+        let accept = accept.on_disabled_hover_text("Write a reason first.");
+        let cancel = ui.button("Cancel").on_hover_text("Leave it open (Esc).");
+        if accept.clicked() || entered && has_reason {
+            deeds::accept_for(outbox, view, finding, &text);
+        } else if cancel.clicked() || given_up {
+            outbox.screen(|screen| screen.checks.accepting = None);
+        }
+    });
+    true
+}

@@ -1,0 +1,210 @@
+//! What the remedy of the finding that is looked at would do: before and after, in a slice and in words.
+
+use eframe::egui::{self, Label, Rect, RichText, Role, Sense, WidgetInfo, vec2};
+
+use super::SIZES;
+use crate::checks::{Cure, Finding};
+use crate::compare::FieldDifferences;
+use crate::compare::words::{plain, quantity};
+use crate::drawing::{Scene, Slice, SliceSpec};
+use crate::project::Project;
+use crate::shaping::Along;
+use crate::table::{Cell, Table};
+use crate::window::View;
+use crate::window::checking::Outcome;
+use crate::window::numbers::decimals;
+use crate::window::scene_painter::{Sheet, snap_lines, viewport};
+use crate::window::theme::{color, strong_label};
+
+/// More changes than these are counted.
+const SHOWN_CHANGES: usize = 5;
+
+/// The picture and the words, kept as long as nothing they depend on changes.
+#[derive(Default)]
+pub(super) struct RemedyView {
+    scene: Scene,
+    sheet: Sheet,
+    /// What the changes were told for: the projects before and after.
+    told_for: Option<(Project, Project)>,
+    changes: Vec<String>,
+}
+
+impl RemedyView {
+    /// Draws into a fixed height.
+    pub(super) fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, finding: Option<&Finding>) {
+        let size = vec2(ui.available_width(), SIZES.remedy_height);
+        let (rect, _) = ui.allocate_exact_size(size, Sense::hover());
+        let mut part = ui.new_child(egui::UiBuilder::new().max_rect(rect));
+        part.shrink_clip_rect(rect);
+        part.horizontal(|ui| {
+            ui.set_height(SIZES.heading_line);
+            strong_label(ui, "Remedy", view.theme.heading_font());
+        });
+        if let Some(finding) = finding {
+            self.tell(&mut part, view, finding);
+        }
+    }
+
+    fn tell(&mut self, ui: &mut egui::Ui, view: &View<'_>, finding: &Finding) {
+        let before = view.document.project();
+        let after = finding.cure.as_ref().and_then(|cure| after(view, cure));
+        let headline = match (&finding.cure, finding.is_open()) {
+            (_, false) => "Accepted: nothing is to be done.".to_owned(),
+            (Some(cure), true) => format!("{}.", cure.label),
+            (None, true) => finding.remedy.clone(),
+        };
+        ui.add(Label::new(headline).wrap().selectable(false));
+        let [value, threshold] =
+            [finding.value, finding.threshold].map(|figure| quantity(&plain(figure), finding.unit));
+        let figures = RichText::new(format!("Found {value}, held against {threshold}.")).size(view.theme.small);
+        ui.add(Label::new(figures.color(color(view.theme.palette.ink_secondary))).truncate().selectable(false));
+        match after {
+            Some(Ok((project, words))) => {
+                self.changes_between(before, project);
+                let weak = color(view.theme.palette.ink_secondary);
+                for change in &self.changes {
+                    ui.add(Label::new(RichText::new(change).size(view.theme.small)).truncate().selectable(false));
+                }
+                let then = RichText::new(format!("Then: {words}.")).size(view.theme.small).color(weak);
+                ui.add(Label::new(then).selectable(false));
+                self.picture(ui, view, finding, Some(project));
+            }
+            Some(Err(reason)) => {
+                let ink = color(view.theme.palette.ink_secondary);
+                ui.add(Label::new(RichText::new(format!("Not now: {reason}.")).color(ink)).wrap().selectable(false));
+                self.picture(ui, view, finding, None);
+            }
+            None => self.picture(ui, view, finding, None),
+        }
+    }
+
+    /// Tells what differs, anew only for other projects.
+    fn changes_between(&mut self, before: &Project, after: &Project) {
+        let is_told = self.told_for.as_ref().is_some_and(|(from, to)| from.is_same(before) && to.is_same(after));
+        if is_told {
+            return;
+        }
+        self.changes = changes(before, after);
+        self.told_for = Some((before.clone(), after.clone()));
+    }
+
+    /// The row or column in question: as it is dashed, as it would be drawn through.
+    fn picture(&mut self, ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, after: Option<&Project>) {
+        let Some(&first) = finding.place.cells().first() else {
+            return;
+        };
+        let before = view.document.project().advance.table();
+        let table = after.map_or(before, |after| after.advance.table());
+        let cells = finding.place.cells();
+        let is_column = cells.len() > 1 && cells.iter().all(|cell| cell.speed == first.speed);
+        let along = if is_column { Along::Load } else { Along::Speed };
+        let first = most_changed(before, table, cells).unwrap_or(first);
+        let (speeds, loads) = (before.speed().breakpoints(), before.load().breakpoints());
+        let (Some(&speed_rpm), Some(&load)) = (speeds.get(first.speed), loads.get(first.load)) else {
+            return;
+        };
+        let line = |table: &Table| -> Vec<(f64, f64)> {
+            let at = along.axis(table).breakpoints().iter();
+            match along {
+                Along::Speed => at.map(|&x| (x, table.lookup(x, load))).collect(),
+                Along::Load => at.map(|&y| (y, table.lookup(speed_rpm, y))).collect(),
+            }
+        };
+        let (points, base) = (line(table), line(before));
+        let is_meant = |at: &f64| match along {
+            Along::Speed => cells.iter().any(|cell| speeds.get(cell.speed) == Some(at)),
+            Along::Load => cells.iter().any(|cell| loads.get(cell.load) == Some(at)),
+        };
+        let selected: Vec<bool> = points.iter().map(|(at, _)| is_meant(at)).collect();
+        let (unit, title) = match along {
+            Along::Speed => {
+                ("rpm", format!("at {} {}", crate::table::shortest(load), view.project.sensors.load.unit()))
+            }
+            Along::Load => (view.project.sensors.load.unit(), format!("at {} rpm", crate::table::shortest(speed_rpm))),
+        };
+        let caption = if after.is_some() { "; dashed: as it is" } else { "" };
+        let words = RichText::new(format!("Advance {title}, ° over {unit}{caption}")).size(view.theme.small);
+        ui.add(Label::new(words.color(color(view.theme.palette.ink_secondary))).selectable(false));
+        let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), SIZES.picture_height), Sense::hover());
+        response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, format!("Slice {title}, before and after")));
+        self.draw(ui, view, rect, (&points, if after.is_some() { &base } else { &[] }, &selected));
+    }
+
+    fn draw(
+        &mut self,
+        ui: &egui::Ui,
+        view: &View<'_>,
+        rect: Rect,
+        (points, base, selected): (&[(f64, f64)], &[(f64, f64)], &[bool]),
+    ) {
+        let spec = SliceSpec {
+            points,
+            base,
+            value_range: (f64::INFINITY, f64::NEG_INFINITY),
+            active: None,
+            hovered: None,
+            selected,
+            look: view.theme.palette.look,
+            rect: viewport(rect),
+        };
+        if let Some(slice) = Slice::new(&spec) {
+            slice.draw(&spec, &mut self.scene);
+            snap_lines(&mut self.scene, ui.painter());
+            self.sheet.fill(&self.scene);
+            self.sheet.paint(ui.painter(), view.theme);
+        }
+    }
+}
+
+/// The project after a remedy with the findings left then, or why there is none; `None` while it is being computed.
+fn after<'a>(view: &View<'a>, cure: &Cure) -> Option<Result<(&'a Project, String), &'a str>> {
+    let cured = view.cured.filter(|cured| cured.cure == *cure)?;
+    match &cured.outcome {
+        Outcome::Working => None,
+        Outcome::Done(project, tally) => Some(Ok((project, tally.words()))),
+        Outcome::Refused(reason) => Some(Err(reason)),
+    }
+}
+
+/// The cell that moves most, among these where they move at all.
+fn most_changed(before: &Table, after: &Table, cells: &[Cell]) -> Option<Cell> {
+    let moved = |cell: &Cell| {
+        let (speed, load) = (before.speed().breakpoints()[cell.speed], before.load().breakpoints()[cell.load]);
+        (after.lookup(speed, load) - before.at(*cell)).abs()
+    };
+    let fits = |cell: &&Cell| cell.speed < before.speed().len() && cell.load < before.load().len();
+    let most =
+        cells.iter().filter(fits).copied().reduce(|most, next| if moved(&next) > moved(&most) { next } else { most });
+    most.filter(|cell| moved(cell) > 0.0)
+}
+
+/// What differs, a line each: cells by their breakpoints, fields by their labels.
+fn changes(before: &Project, after: &Project) -> Vec<String> {
+    let mut lines = cell_changes(before, after);
+    let fields = FieldDifferences::between(before, after).unwrap_or_default().list;
+    let is_mark = |path: &str| path.starts_with("advance.origin") || path.starts_with("advance.held");
+    let fields = fields.iter().filter(|field| !is_mark(&field.path));
+    lines.extend(fields.map(|field| format!("{}: {} becomes {}", field.label, field.base_words, field.edited_words)));
+    if lines.len() > SHOWN_CHANGES {
+        let more = lines.len() - SHOWN_CHANGES + 1;
+        lines.truncate(SHOWN_CHANGES - 1);
+        lines.push(format!("and {more} more"));
+    }
+    lines
+}
+
+fn cell_changes(before: &Project, after: &Project) -> Vec<String> {
+    let (old, new) = (before.advance.table(), after.advance.table());
+    if old.speed() != new.speed() || old.load() != new.load() {
+        return Vec::new();
+    }
+    let changed = old.cells().filter(|&cell| old.at(cell) != new.at(cell));
+    let digits = decimals(before.step_deg);
+    let line = |cell: Cell| {
+        let [speed, load] =
+            [old.speed().breakpoints()[cell.speed], old.load().breakpoints()[cell.load]].map(crate::table::shortest);
+        let unit = before.sensors.load.unit();
+        format!("{speed} rpm, {load} {unit}: {:.digits$}° becomes {:.digits$}°", old.at(cell), new.at(cell))
+    };
+    changed.map(line).collect()
+}

@@ -1,0 +1,35 @@
+//! What the Checks sheet keeps on the screen.
+
+use crate::checks::{Cure, Finding};
+
+/// Names a finding while it is there.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub struct FindingKey {
+    /// The check's id.
+    pub id: &'static str,
+    /// The words of its place.
+    pub place: String,
+}
+
+impl FindingKey {
+    /// The name of a finding.
+    pub fn of(finding: &Finding) -> Self {
+        Self { id: finding.id, place: finding.place.words.clone() }
+    }
+
+    /// Whether it is the name of a finding.
+    pub fn is_of(&self, finding: &Finding) -> bool {
+        self.id == finding.id && self.place == finding.place.words
+    }
+}
+
+/// Which finding is looked at, and what is half done to it.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct ChecksState {
+    /// The finding that was last pointed at or gone to.
+    pub looked_at: Option<FindingKey>,
+    /// The remedy that is shown before it is carried out.
+    pub proposed: Option<Cure>,
+    /// The finding that is about to be accepted, and the reason as typed so far.
+    pub accepting: Option<(FindingKey, String)>,
+}

@@ -1,0 +1,117 @@
+//! The thresholds of every check, to be changed and reset.
+
+use eframe::egui::{self, Align, DragValue, Label, Layout, RichText, Role, ScrollArea, WidgetInfo, vec2};
+
+use super::SIZES;
+use crate::checks::{CHECKS, Check, Finding, Threshold};
+use crate::compare::words::{plain, quantity};
+use crate::project::Project;
+use crate::window::theme::{color, strong_label};
+use crate::window::{Outbox, View};
+
+/// A pixel of a drag is this share of the default.
+const DRAG_SHARE: f64 = 0.01;
+
+/// Draws the heading and the list; the check of the finding that is looked at stands out.
+pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, looked_at: Option<&Finding>, outbox: &mut Outbox) {
+    ui.horizontal(|ui| {
+        ui.set_height(SIZES.heading_line);
+        strong_label(ui, "Thresholds", view.theme.heading_font());
+        let own = view.document.project().checks.thresholds.len();
+        let words = if own == 0 { "all as they come".to_owned() } else { format!("{own} of this project's own") };
+        let weak = color(view.theme.palette.ink_secondary);
+        ui.add(Label::new(RichText::new(words).size(view.theme.small).color(weak)).selectable(false));
+    });
+    ScrollArea::vertical().id_salt("thresholds").auto_shrink(false).show(ui, |ui| {
+        ui.spacing_mut().item_spacing.y = 0.0;
+        for check in CHECKS.iter().filter(|check| !check.thresholds.is_empty()) {
+            let is_meant = looked_at.is_some_and(|finding| finding.id == check.id);
+            name(ui, view, check, is_meant);
+            for threshold in check.thresholds {
+                line(ui, view, threshold, outbox);
+            }
+        }
+    });
+}
+
+fn name(ui: &mut egui::Ui, view: &View<'_>, check: &Check, is_meant: bool) {
+    ui.add_space(view.theme.gap);
+    if is_meant {
+        strong_label(ui, check.title, view.theme.small_font());
+        return;
+    }
+    let text = RichText::new(check.title).size(view.theme.small).color(color(view.theme.palette.ink_secondary));
+    ui.add(Label::new(text).truncate().selectable(false)).on_hover_text(check.reason);
+}
+
+fn line(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, outbox: &mut Outbox) {
+    ui.horizontal(|ui| {
+        ui.set_height(SIZES.line_height);
+        let room =
+            ui.available_width() - SIZES.field_width - SIZES.reset_width - 2.0 * view.theme.gap - SIZES.bar_width;
+        ui.scope(|ui| {
+            ui.set_width(room);
+            ui.add(Label::new(threshold.label).truncate().selectable(false));
+        });
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            ui.add_space(SIZES.bar_width);
+            reset(ui, view, threshold, outbox);
+            field(ui, view, threshold, outbox);
+        });
+    });
+}
+
+fn field(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, outbox: &mut Outbox) {
+    let project = view.document.project();
+    let mut value = threshold.of(project);
+    let unit = threshold.unit_in(project);
+    let suffix = quantity("", unit);
+    let drag = DragValue::new(&mut value)
+        .range(threshold.low..=threshold.high)
+        .speed(threshold.default.abs().max(1.0) * DRAG_SHARE)
+        .custom_formatter(|value, _| plain(value))
+        .custom_parser(|text| text.trim().replace('\u{2212}', "-").replace(',', ".").parse().ok())
+        .update_while_editing(false)
+        .suffix(suffix);
+    let response = ui.add_sized(vec2(SIZES.field_width, ui.spacing().interact_size.y), drag);
+    response.widget_info(|| {
+        let mut info = WidgetInfo::labeled(Role::SpinButton, true, threshold.label);
+        info.value = Some(value);
+        info
+    });
+    if response.changed() {
+        let value = (value * 100.0).round() / 100.0;
+        let label = threshold.set(project, value).map_or_else(|_| threshold.label.into(), |(_, label)| label);
+        let edit = move |project: &Project| set(threshold, project, value);
+        if response.dragged() {
+            outbox.drag_edit(label, edit);
+        } else {
+            outbox.edit(label, edit);
+        }
+    }
+    if response.drag_stopped() {
+        outbox.end_drag();
+    }
+    let default = quantity(&plain(threshold.default), unit);
+    response.on_hover_text(format!("{}; {default} unless changed. Drag, or click to type.", threshold.label));
+}
+
+fn reset(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, outbox: &mut Outbox) {
+    let is_own = view.document.project().checks.thresholds.contains_key(threshold.name);
+    let default = quantity(&plain(threshold.default), threshold.unit_in(view.document.project()));
+    let size = vec2(SIZES.reset_width, ui.spacing().interact_size.y);
+    let response = ui.add_enabled_ui(is_own, |ui| ui.add_sized(size, egui::Button::new("reset")));
+    let response = response.inner;
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, is_own, format!("Reset {}", threshold.label)));
+    let response = response.on_hover_text(format!("Back to {default}."));
+    let response = response.on_disabled_hover_text(format!("It is {default}, as it comes."));
+    if response.clicked() {
+        let label = threshold.set(view.document.project(), threshold.default);
+        let label = label.map_or_else(|_| threshold.label.into(), |(_, label)| label);
+        outbox.edit(label, move |project| set(threshold, project, threshold.default));
+    }
+}
+
+fn set(threshold: &Threshold, project: &Project, value: f64) -> Result<Project, String> {
+    threshold.set(project, value).map(|(project, _)| project).map_err(|fault| fault.to_string())
+}

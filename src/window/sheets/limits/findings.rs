@@ -1,0 +1,80 @@
+//! What is out of order among limits and outputs, said at once in words.
+
+use eframe::egui::{self, Align2, Rect, Role, Sense, TextWrapMode, Ui, WidgetInfo, pos2, vec2};
+
+use crate::checks::{Finding, Severity, Sheet, check};
+use crate::project::Project;
+use crate::window::View;
+use crate::window::frame::marks;
+use crate::window::theme::color;
+
+/// The checks whose findings belong to this sheet's fields.
+const OF_THIS_SHEET: [&str; 9] = [
+    "cranking_order",
+    "cranking_step",
+    "over_speed_order",
+    "launch_order",
+    "late_launch",
+    "clamp_order",
+    "tachometer",
+    "chatter",
+    "output_sense",
+];
+
+/// What the checks say to limits and outputs of a project, the worst first; accepted findings are left out.
+pub(super) fn find(project: &Project) -> Vec<Finding> {
+    let all = OF_THIS_SHEET.iter().filter_map(|id| check(id)).flat_map(|check| check.findings(project));
+    let mut findings: Vec<Finding> =
+        all.filter(|finding| finding.is_open() && finding.place.sheet == Sheet::Limits).collect();
+    findings.sort_by_key(|finding| finding.severity);
+    findings
+}
+
+/// Draws one line: the worst finding, how many more there are, and all of them as the tooltip.
+pub(super) fn show(ui: &mut Ui, rect: Rect, findings: &[Finding], view: &View<'_>) {
+    let (theme, palette) = (view.theme, view.theme.palette);
+    let Some(worst) = findings.first() else {
+        let ink = color(palette.ink_secondary);
+        ui.painter().text(
+            rect.left_center(),
+            Align2::LEFT_CENTER,
+            "Limits and outputs are in order.",
+            theme.small_font(),
+            ink,
+        );
+        let response = ui.interact(rect, ui.scope_id().with("findings"), Sense::hover());
+        response.widget_info(|| WidgetInfo::labeled(Role::Label, true, "Limits and outputs are in order."));
+        return;
+    };
+    let (ink, word) = match worst.severity {
+        Severity::Error => (palette.error, "Error"),
+        Severity::Warning => (palette.warning, "Warning"),
+        Severity::Note => (palette.ink_secondary, "Note"),
+    };
+    let ink = color(ink);
+    let more = match findings.len() {
+        1 => String::new(),
+        count => format!("  ({} more)", count - 1),
+    };
+    let words = format!("{word}: {}. {}{more}", sentence(worst), worst.remedy);
+    let mark = Rect::from_center_size(pos2(rect.left() + 6.0, rect.center().y), vec2(11.0, 10.0));
+    marks::warning(ui.painter(), mark, ink, color(palette.paper));
+    let left = mark.right() + theme.gap;
+    let font = egui::FontSelection::FontId(theme.body_font());
+    let galley = egui::WidgetText::from(words).into_galley(ui, Some(TextWrapMode::Truncate), rect.right() - left, font);
+    let at = pos2(left, rect.center().y - galley.size().y / 2.0);
+    ui.painter().galley_with_override_text_color(at, galley, ink);
+    let all: Vec<String> =
+        findings.iter().map(|finding| format!("{}. {} {}", sentence(finding), finding.why, finding.remedy)).collect();
+    let all = all.join("\n\n");
+    let response = ui.interact(rect, ui.scope_id().with("findings"), Sense::hover());
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &all));
+    response.on_hover_text(&all);
+}
+
+/// The message with its first letter large.
+fn sentence(finding: &Finding) -> String {
+    let mut letters = finding.message.chars();
+    let first = letters.next().map(|first| first.to_uppercase().to_string()).unwrap_or_default();
+    format!("{first}{}", letters.as_str())
+}

@@ -1,0 +1,165 @@
+//! What can be done to the list of outputs; each is one labelled step.
+
+use crate::project::{Combine, Condition, Output, Project, Signal};
+use crate::window::Outbox;
+
+/// A change of the list of outputs, or of an output's conditions.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum Change {
+    /// A shift light at the end of the list.
+    AddShiftLight,
+    /// A relay on coolant temperature at the end of the list.
+    AddOutput,
+    Remove(usize),
+    /// Changes place with the one before it.
+    Up(usize),
+    /// Changes place with the one after it.
+    Down(usize),
+    AddCondition(usize),
+    RemoveCondition(usize, usize),
+    /// A condition watches another signal, from thresholds that are usual for it.
+    Watch(usize, usize, Signal),
+}
+
+/// Usual thresholds of a signal: common practice, no source. Speeds keep below the over-speed limit.
+fn usual(signal: Signal, project: &Project) -> Condition {
+    let eases_from_rpm = project.limits.over_speed.eases_from_rpm;
+    let rounded = |rpm: f64| ((rpm / 50.0).round() * 50.0).max(150.0);
+    let (on, off) = match signal {
+        Signal::Speed => (rounded(eases_from_rpm - 200.0), rounded(eases_from_rpm - 200.0) - 150.0),
+        Signal::Load | Signal::Throttle => (80.0, 70.0),
+        Signal::Pressure => (130.0, 120.0),
+        Signal::Coolant => (96.0, 91.0),
+        Signal::Air => (60.0, 55.0),
+        Signal::Battery => (11.5, 12.2),
+        Signal::Advance => (35.0, 33.0),
+    };
+    Condition { signal, on, off }
+}
+
+fn free_name(project: &Project, wanted: &str) -> String {
+    let is_free = |name: &String| project.outputs.iter().all(|output| output.name != *name);
+    let numbered = (2..).map(|number| format!("{wanted} {number}"));
+    std::iter::once(wanted.to_owned()).chain(numbered).find(is_free).unwrap_or_default()
+}
+
+fn new_output(project: &Project, name: &str, signal: Signal) -> Output {
+    Output {
+        name: free_name(project, name),
+        enabled: true,
+        conditions: vec![usual(signal, project)],
+        combine: Combine::All,
+        inverted: false,
+        blinks_from_rpm: None,
+    }
+}
+
+impl Change {
+    /// The project with the change.
+    fn apply(&self, project: &Project) -> Result<Project, String> {
+        let mut outputs = project.outputs.clone();
+        let gone = || "that output is not there any more".to_owned();
+        match *self {
+            Self::AddShiftLight => outputs.push(new_output(project, "shift light", Signal::Speed)),
+            Self::AddOutput => outputs.push(new_output(project, "output", Signal::Coolant)),
+            Self::Remove(at) if at < outputs.len() => drop(outputs.remove(at)),
+            Self::Up(at) if at > 0 && at < outputs.len() => outputs.swap(at - 1, at),
+            Self::Down(at) if at + 1 < outputs.len() => outputs.swap(at, at + 1),
+            Self::AddCondition(at) => {
+                let output = outputs.get_mut(at).ok_or_else(gone)?;
+                let watched = |signal: &&Signal| output.conditions.iter().all(|condition| condition.signal != **signal);
+                let signal = Signal::ALL.iter().find(watched).copied().unwrap_or(Signal::Speed);
+                output.conditions.push(usual(signal, project));
+            }
+            Self::RemoveCondition(at, place) => {
+                let output = outputs.get_mut(at).filter(|output| place < output.conditions.len()).ok_or_else(gone)?;
+                output.conditions.remove(place);
+            }
+            Self::Watch(at, place, signal) => {
+                let output = outputs.get_mut(at).ok_or_else(gone)?;
+                *output.conditions.get_mut(place).ok_or_else(gone)? = usual(signal, project);
+            }
+            Self::Remove(_) | Self::Up(_) | Self::Down(_) => return Err(gone()),
+        }
+        project.edit(|parts| parts.outputs = outputs).map_err(|fault| fault.to_string())
+    }
+
+    fn label(&self, project: &Project) -> String {
+        let name = |at: usize| project.outputs.get(at).map_or("output", |output| output.name.as_str());
+        match *self {
+            Self::AddShiftLight => format!("Add output '{}'", free_name(project, "shift light")),
+            Self::AddOutput => format!("Add output '{}'", free_name(project, "output")),
+            Self::Remove(at) => format!("Remove output '{}'", name(at)),
+            Self::Up(at) => format!("Move output '{}' up", name(at)),
+            Self::Down(at) => format!("Move output '{}' down", name(at)),
+            Self::AddCondition(at) => format!("Add a condition to '{}'", name(at)),
+            Self::RemoveCondition(at, place) => format!("Remove condition {} of '{}'", place + 1, name(at)),
+            Self::Watch(at, place, signal) => {
+                format!("Let condition {} of '{}' watch {}", place + 1, name(at), signal.name())
+            }
+        }
+    }
+
+    /// Asks for it as one step, and says which output is open then.
+    pub(super) fn ask(self, project: &Project, outbox: &mut Outbox) {
+        if let Err(why) = self.apply(project) {
+            return outbox.complain(why);
+        }
+        let open = match self {
+            Self::AddShiftLight | Self::AddOutput => Some(project.outputs.len()),
+            Self::Remove(at) => Some(at.saturating_sub(usize::from(at + 1 == project.outputs.len()))),
+            Self::Up(at) => Some(at.saturating_sub(1)),
+            Self::Down(at) => Some(at + 1),
+            _ => None,
+        };
+        outbox.edit(self.label(project), move |project| self.apply(project));
+        if let Some(open) = open {
+            outbox.screen(move |screen| screen.limits.output = open);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::project::{LoadKind, NewProject};
+
+    fn project() -> Project {
+        let new = NewProject { name: "trial".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 8, loads: 8 };
+        new.create().unwrap()
+    }
+
+    fn names(project: &Project) -> Vec<&str> {
+        project.outputs.iter().map(|output| output.name.as_str()).collect()
+    }
+
+    #[test]
+    fn outputs_are_added_moved_and_removed() {
+        let start = project();
+        assert_eq!(names(&start), ["shift light", "fan"]);
+        assert_eq!(Change::AddShiftLight.label(&start), "Add output 'shift light 2'");
+        let more = Change::AddShiftLight.apply(&start).unwrap();
+        assert_eq!(names(&more), ["shift light", "fan", "shift light 2"]);
+        assert_eq!(names(&Change::Up(2).apply(&more).unwrap()), ["shift light", "shift light 2", "fan"]);
+        assert_eq!(names(&Change::Down(0).apply(&more).unwrap()), ["fan", "shift light", "shift light 2"]);
+        assert_eq!(names(&Change::Remove(1).apply(&more).unwrap()), ["shift light", "shift light 2"]);
+        for nothing in [Change::Up(0), Change::Down(2), Change::Remove(3), Change::AddCondition(9)] {
+            assert!(nothing.apply(&more).is_err(), "{nothing:?}");
+        }
+    }
+
+    #[test]
+    fn a_condition_starts_from_usual_thresholds_of_its_signal() {
+        let start = project();
+        let more = Change::AddCondition(1).apply(&start).unwrap();
+        assert_eq!(more.outputs[1].conditions[1].signal, Signal::Speed);
+        for signal in Signal::ALL {
+            let watching = Change::Watch(1, 1, signal).apply(&more).unwrap();
+            let condition = &watching.outputs[1].conditions[1];
+            assert!(condition.signal == signal && condition.on != condition.off);
+        }
+        assert_eq!(Change::Watch(1, 1, Signal::Air).label(&more), "Let condition 2 of 'fan' watch air");
+        let fewer = Change::RemoveCondition(1, 0).apply(&more).unwrap();
+        assert_eq!(fewer.outputs[1].conditions.len(), 1);
+    }
+}

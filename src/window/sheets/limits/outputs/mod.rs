@@ -1,0 +1,174 @@
+//! The switched outputs: a list that reads each back in words, and the conditions of the one that is open.
+
+mod change;
+mod sentence;
+
+use eframe::egui::{self, Align2, Rect, Role, Sense, TextWrapMode, Ui, WidgetInfo, pos2, vec2};
+
+use self::change::Change;
+use super::sizes::SIZES;
+use crate::project::{Output, Signal};
+use crate::window::form::{self, choice};
+use crate::window::frame::marks;
+use crate::window::surface::quiet_button;
+use crate::window::theme::{color, strong_text};
+use crate::window::{Outbox, View};
+
+pub(super) use sentence::sentence;
+
+/// Draws the list, with the open output below its line.
+pub(super) fn show(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox) {
+    form::heading(ui, view.theme, "Switched outputs");
+    let open = view.screen.limits.output.min(view.project.outputs.len().saturating_sub(1));
+    for (at, output) in view.project.outputs.iter().enumerate() {
+        line(ui, view, outbox, at, output, at == open);
+        if at == open {
+            details(ui, view, outbox, at, output);
+        }
+    }
+    ui.add_space(view.theme.gap);
+    ui.horizontal(|ui| {
+        let tip =
+            "Adds an output on speed that comes on below the over-speed limit; 'blinks from' makes it blink as well";
+        if button(ui, view, "add shift light", "Add shift light", tip) {
+            Change::AddShiftLight.ask(view.document.project(), outbox);
+        }
+        let tip = "Adds an output, for a start on coolant temperature; its conditions can watch anything";
+        if button(ui, view, "add output", "Add output", tip) {
+            Change::AddOutput.ask(view.document.project(), outbox);
+        }
+    });
+}
+
+fn button(ui: &mut Ui, view: &View<'_>, text: &str, name: &str, tip: &str) -> bool {
+    quiet_button(ui, view.theme, text, name, false, tip).clicked()
+}
+
+/// The output's name and what it does; a click opens it.
+fn line(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox, at: usize, output: &Output, is_open: bool) {
+    let (theme, palette) = (view.theme, view.theme.palette);
+    let lines = if is_open { 1.0 } else { 2.0 };
+    let height = lines * form::SIZES.field_height - if is_open { 0.0 } else { 8.0 };
+    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::click());
+    let told = sentence(output, view.project.sensors.load);
+    let name = format!("Output {}: {told}", output.name);
+    response.widget_info(|| WidgetInfo::selected(Role::Button, true, is_open, &name));
+    if is_open || response.hovered() || response.has_focus() {
+        let fill = if is_open { palette.panel } else { palette.field_hover };
+        ui.painter().rect_filled(rect.expand2(vec2(theme.gap, 0.0)), f32::from(theme.radius), color(fill));
+    }
+    let galley = |text: &str, font: egui::FontId| {
+        let text = egui::WidgetText::from(text);
+        text.into_galley(ui, Some(TextWrapMode::Truncate), rect.width(), egui::FontSelection::FontId(font))
+    };
+    let ink = color(if output.enabled { palette.ink } else { palette.ink_secondary });
+    let at_name = pos2(rect.left(), rect.top() + if is_open { height / 2.0 } else { 11.0 });
+    if is_open {
+        strong_text(ui.painter(), at_name, Align2::LEFT_CENTER, &output.name, theme.body_font(), ink);
+    } else {
+        ui.painter().text(at_name, Align2::LEFT_CENTER, &output.name, theme.body_font(), ink);
+    }
+    if !is_open {
+        let words = galley(&told, theme.small_font());
+        let at_words = pos2(rect.left(), rect.bottom() - 10.0 - words.size().y / 2.0);
+        ui.painter().galley_with_override_text_color(at_words, words, color(palette.ink_secondary));
+    }
+    if response.on_hover_text(format!("{told}\nOpen it to change it")).clicked() {
+        outbox.screen(move |screen| screen.limits.output = at);
+    }
+}
+
+fn details(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox, at: usize, output: &Output) {
+    let path = |field: &str| format!("outputs[{at}].{field}");
+    form::note(ui, view.theme, &sentence(output, view.project.sensors.load));
+    ui.add_space(view.theme.gap);
+    form::row_named(ui, view, outbox, &path("name"), "Name");
+    form::row_named(ui, view, outbox, &path("enabled"), "Used");
+    if output.conditions.len() > 1 {
+        form::row_named(ui, view, outbox, &path("combine"), "Conditions met");
+    }
+    for place in 0..output.conditions.len() {
+        condition(ui, view, outbox, (at, place), output);
+    }
+    form::row_named(ui, view, outbox, &path("inverted"), "Inverted");
+    form::row_named(ui, view, outbox, &path("blinks_from_rpm"), "Blinks from");
+    ui.horizontal(|ui| {
+        let name = &output.name;
+        let tip = "Adds a condition on a signal that none watches yet";
+        if button(ui, view, "add condition", &format!("Add a condition to {name}"), tip) {
+            Change::AddCondition(at).ask(view.document.project(), outbox);
+        }
+        let last = view.project.outputs.len() - 1;
+        move_button(ui, view, outbox, ("up", name, at > 0, "it is the first one"), Change::Up(at));
+        move_button(ui, view, outbox, ("down", name, at < last, "it is the last one"), Change::Down(at));
+        if button(ui, view, "remove", &format!("Remove output {name}"), "Takes the output away; undo brings it back") {
+            Change::Remove(at).ask(view.document.project(), outbox);
+        }
+    });
+    ui.add_space(view.theme.gap);
+}
+
+fn move_button(
+    ui: &mut Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    (way, name, can, why): (&str, &str, bool, &str),
+    change: Change,
+) {
+    ui.add_enabled_ui(can, |ui| {
+        let tip = format!("Moves the output {way} in the list; the unit numbers them from the top");
+        let response = quiet_button(ui, view.theme, way, &format!("Move output {name} {way}"), false, &tip);
+        let response = if can { response } else { response.on_disabled_hover_text(why) };
+        if response.clicked() {
+            change.ask(view.document.project(), outbox);
+        }
+    });
+}
+
+/// What is watched, where it comes on, where it goes off.
+fn condition(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox, (at, place): (usize, usize), output: &Output) {
+    let Some(condition) = output.conditions.get(place) else { return };
+    let row = form::room(ui);
+    let (top, height) = (row.whole.top(), row.whole.height());
+    let part = |left: f32, width: f32| Rect::from_min_size(pos2(left, top), vec2(width, height));
+    let path = |field: &str| format!("outputs[{at}].conditions[{place}].{field}");
+    let names = Signal::ALL.map(Signal::name);
+    let key = path("signal");
+    let told = format!("{}, condition {}, signal", output.name, place + 1);
+    let list = choice::Choice {
+        key: &key,
+        name: &told,
+        words: &names,
+        now: Signal::ALL.iter().position(|signal| *signal == condition.signal),
+        tooltip: "What the condition watches. Another signal starts from thresholds that are usual for it.",
+    };
+    let taken = choice::show(ui, view.theme, part(row.whole.left(), SIZES.signal_width), &list);
+    if let Some(signal) = taken.and_then(|taken| Signal::ALL.get(taken)) {
+        Change::Watch(at, place, *signal).ask(view.document.project(), outbox);
+    }
+    let mut left = row.whole.left() + SIZES.signal_width + form::SIZES.gap;
+    let mut refused = None;
+    for (word, field) in [("on", "on"), ("off", "off")] {
+        form::small(ui, view.theme, pos2(left, row.whole.center().y), word);
+        left += 20.0;
+        let key = path(field);
+        if let Some(why) = form::field_at(ui, view, outbox, part(left, SIZES.threshold_width), &key) {
+            refused = Some((key, why));
+        }
+        left += SIZES.threshold_width + form::SIZES.gap;
+    }
+    let cross = Rect::from_center_size(pos2(left + 10.0, row.whole.center().y), vec2(20.0, height));
+    let response = ui.interact(cross, ui.scope_id().with(("remove condition", at, place)), Sense::click());
+    let name = format!("Remove condition {} of {}", place + 1, output.name);
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
+    let lit = response.hovered() || response.has_focus();
+    let ink = if lit { view.theme.palette.ink } else { view.theme.palette.ink_secondary };
+    marks::cross(ui.painter(), Rect::from_center_size(cross.center(), vec2(8.0, 8.0)), color(ink));
+    if response.on_hover_text("Takes the condition away").clicked() {
+        Change::RemoveCondition(at, place).ask(view.document.project(), outbox);
+    }
+    if let Some((key, why)) = refused {
+        let line = form::room(ui);
+        form::remark(ui, view.theme, line.whole, &key, &why);
+    }
+}

@@ -1,0 +1,267 @@
+//! One picture over speed: the advance along a load with the limits applied, and below it what limits and outputs do.
+
+use eframe::egui::{self, Align2, Painter, Pos2, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
+
+use super::outputs::sentence;
+use super::sizes::SIZES;
+use super::sweep::{Band, Moment, Sweep, bands, top_rpm};
+use super::{band, words};
+use crate::drawing::{SliceAxis, Ticks, nice_step, widened};
+use crate::project::{CutPattern, LoadKind, Project};
+use crate::spark::{Conditions, State};
+use crate::table::shortest;
+use crate::window::theme::{Theme, color};
+use crate::window::{View, numbers};
+
+/// What the picture is drawn from, kept until project or load change.
+#[derive(Default)]
+pub(super) struct Picture {
+    of: Option<(Project, u64)>,
+    plain: Sweep,
+    launch: Sweep,
+    lanes: Vec<Lane>,
+    top_rpm: f64,
+}
+
+/// One row of bands with its words.
+struct Lane {
+    name: String,
+    words: String,
+    bands: Vec<Band>,
+}
+
+/// Whether sparks come, be it every other one.
+fn fires(moment: &Moment) -> bool {
+    moment.breakdown.fires || moment.breakdown.cut == Some(CutPattern::AlternateCoils)
+}
+
+/// The conditions of the picture: the load, temperatures as of a failed sender, the throttle of a standing start.
+fn conditions(project: &Project, load: f64, launch_switch: bool) -> Conditions {
+    Conditions {
+        load,
+        coolant_c: Some(project.sensors.coolant.stand_in_c),
+        air_c: Some(project.sensors.air.stand_in_c),
+        battery_v: Some(project.sensors.highest_battery_v.min(14.0)),
+        throttle_pct: (launch_switch || project.sensors.load == LoadKind::Pressure).then_some(100.0),
+        launch_switch,
+        ..Conditions::default()
+    }
+}
+
+impl Picture {
+    /// Brings it up to date.
+    pub(super) fn settle(&mut self, project: &Project, load: f64) {
+        if self.of.as_ref().is_some_and(|(of, at)| of.is_same(project) && *at == load.to_bits()) {
+            return;
+        }
+        self.of = Some((project.clone(), load.to_bits()));
+        self.plain = Sweep::new(project, &conditions(project, load, false));
+        self.launch = Sweep::new(project, &conditions(project, load, true));
+        self.top_rpm = top_rpm(project);
+        let lane = |name: &str, words: String, bands| Lane { name: name.to_owned(), words, bands };
+        self.lanes = vec![
+            lane(
+                "Cranking",
+                words::cranking(project),
+                bands(&self.plain, |moment| moment.cranking(&project.limits.cranking)),
+            ),
+            lane("Over-speed", words::over_speed(project), bands(&self.plain, Moment::over_speed)),
+            lane("Launch", words::launch(project), bands(&self.launch, Moment::launch)),
+        ];
+        for (index, output) in project.outputs.iter().enumerate() {
+            let bands = bands(&self.plain, |moment| moment.output(index));
+            self.lanes.push(lane(&output.name, sentence(output, project.sensors.load), bands));
+        }
+    }
+
+    /// The height it needs.
+    pub(super) fn height(&self) -> f32 {
+        #[expect(clippy::cast_precision_loss, reason = "a few lanes")]
+        let lanes = self.lanes.len() as f32;
+        SIZES.chart_height + lanes * SIZES.lane_height + SIZES.speeds_height
+    }
+
+    /// Draws it into a place; the answer is what the pointer is over, in words.
+    pub(super) fn show(&self, ui: &mut Ui, rect: Rect, view: &View<'_>) -> Option<String> {
+        let project = self.of.as_ref().map(|(project, _)| project)?;
+        let (left, right) = (rect.left() + SIZES.gutter, rect.right() - SIZES.right);
+        let speed = scale((0.0, self.top_rpm), (left, right), SIZES.tick_room.0);
+        let chart = Rect::from_min_max(
+            pos2(left, rect.top() + SIZES.above),
+            pos2(right, rect.top() + SIZES.chart_height - 8.0),
+        );
+        let whole = Rect::from_min_max(chart.min, pos2(right, rect.bottom() - SIZES.speeds_height));
+        paint_speeds(ui.painter(), &speed, whole, view.theme);
+        self.paint_advance(ui.painter(), &speed, chart, project, view);
+        let mut top = rect.top() + SIZES.chart_height;
+        for lane in &self.lanes {
+            let place = Rect::from_min_max(pos2(rect.left(), top), pos2(right, top + SIZES.lane_height));
+            self.lane(ui, place, &speed, lane, view);
+            top = place.bottom();
+        }
+        let canvas = ui.interact(chart, ui.scope_id().with("advance over speed"), Sense::hover());
+        canvas.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "Advance over speed with the limits applied"));
+        let at = ui
+            .input(|input| input.pointer.hover_pos())
+            .filter(|at| whole.contains(*at) && ui.rect_contains_pointer(whole))?;
+        let x = ui.painter().round_to_pixel_center(at.x);
+        ui.painter().vline(x, whole.y_range(), Stroke::new(1.0, color(view.theme.palette.ink_secondary)));
+        self.told(speed.from_screen(at.x), project, view)
+    }
+
+    /// What happens at a speed, in words.
+    fn told(&self, speed_rpm: f64, project: &Project, view: &View<'_>) -> Option<String> {
+        let moment = self.plain.at(speed_rpm)?;
+        let state = match moment.breakdown.state {
+            State::Stopped => "no spark",
+            State::Cranking => "cranking",
+            State::LimitCut => "sparks cut",
+            State::OverSpeed => "eases off",
+            State::LaunchCut | State::Launch | State::Running => "running",
+        };
+        let on = project.outputs.iter().zip(&moment.shown).filter(|(_, shown)| shown.is_on());
+        let on: Vec<&str> = on.map(|(output, _)| output.name.as_str()).collect();
+        let on = if on.is_empty() { String::new() } else { format!(" · {} on", on.join(", ")) };
+        let deg = view.degrees(moment.breakdown.commanded_deg);
+        Some(format!("{} rpm rising · {deg}° · {state}{on}", numbers::fixed(speed_rpm, 0)))
+    }
+
+    fn paint_advance(&self, painter: &Painter, speed: &SliceAxis, chart: Rect, project: &Project, view: &View<'_>) {
+        let (theme, palette) = (view.theme, view.theme.palette);
+        let launching = |moment: &&Moment| moment.breakdown.contributions.launch < 0.0 && moment.breakdown.fires;
+        let launch = self.launch.rising.iter().filter(launching);
+        let range = self.plain.rising.iter().filter(|moment| fires(moment)).chain(launch.clone());
+        let range = range.fold((0.0, 10.0), |(low, high): (f64, f64), moment| {
+            let deg = moment.breakdown.commanded_deg;
+            (low.min(deg), high.max(deg))
+        });
+        let degrees = scale(
+            widened(range.0, range.1, nice_step(range.1 - range.0, 5)),
+            (chart.bottom(), chart.top()),
+            SIZES.tick_room.1,
+        );
+        let ink = color(palette.ink_secondary);
+        for &deg in &degrees.ticks.values {
+            let y = painter.round_to_pixel_center(degrees.to_screen(deg));
+            painter.hline(chart.x_range(), y, Stroke::new(1.0, color(palette.rule)));
+            painter.text(
+                pos2(chart.left() - 7.0, y),
+                Align2::RIGHT_CENTER,
+                degrees.ticks.text(deg),
+                theme.small_font(),
+                ink,
+            );
+        }
+        let name = pos2(chart.left() - SIZES.gutter, chart.top());
+        painter.text(name, Align2::LEFT_TOP, "Advance, °", theme.small_font(), ink);
+        self.paint_bounds(painter, &degrees, chart, project, theme);
+        let place = |moment: &Moment| {
+            pos2(speed.to_screen(moment.speed_rpm), degrees.to_screen(moment.breakdown.commanded_deg))
+        };
+        let points: Vec<Pos2> = launch.map(place).collect();
+        if let Some(&end) = points.last() {
+            painter.extend(Shape::dashed_line(&points, Stroke::new(1.4, color(palette.base_line)), 4.0, 3.0));
+            painter.text(end + vec2(5.0, 0.0), Align2::LEFT_CENTER, "launch", theme.small_font(), ink);
+        }
+        let stroke = Stroke::new(1.8, color(palette.ink));
+        for run in self.plain.rising.chunk_by(|a, b| fires(a) == fires(b)) {
+            if run.first().is_some_and(fires) {
+                painter.add(Shape::line(run.iter().map(place).collect(), stroke));
+            }
+        }
+    }
+
+    /// Floor and ceiling, where they are in view.
+    fn paint_bounds(&self, painter: &Painter, degrees: &SliceAxis, chart: Rect, project: &Project, theme: &Theme) {
+        let ink = color(theme.palette.ink_secondary);
+        let clamp = &project.limits.clamp;
+        for (deg, word) in [(clamp.floor_deg, "floor"), (clamp.ceiling_deg, "ceiling")] {
+            if (degrees.range.0..=degrees.range.1).contains(&deg) {
+                let y = painter.round_to_pixel_center(degrees.to_screen(deg));
+                let line = [pos2(chart.left(), y), pos2(chart.right(), y)];
+                painter.extend(Shape::dashed_line(&line, Stroke::new(1.0, ink), 2.0, 3.0));
+                let text = format!("{word} {}°", crate::window::form::exact(deg));
+                painter.text(pos2(chart.right() - 2.0, y - 1.0), Align2::RIGHT_BOTTOM, text, theme.small_font(), ink);
+            }
+        }
+    }
+
+    fn lane(&self, ui: &mut Ui, place: Rect, speed: &SliceAxis, lane: &Lane, view: &View<'_>) {
+        let (theme, palette) = (view.theme, view.theme.palette);
+        let painter = ui.painter();
+        let middle = painter.round_to_pixel_center(place.center().y);
+        let (left, right) = (speed.screen.0, speed.screen.1);
+        let font = egui::FontSelection::FontId(theme.small_font());
+        let name = egui::WidgetText::from(lane.name.as_str()).into_galley(
+            ui,
+            Some(egui::TextWrapMode::Truncate),
+            SIZES.gutter - 8.0,
+            font,
+        );
+        let at = pos2(place.left(), middle - name.size().y / 2.0);
+        painter.galley_with_override_text_color(at, name, color(palette.ink));
+        painter.hline(left..=right, middle, Stroke::new(1.0, color(palette.rule)));
+        let spans: Vec<(Rect, Band)> = lane
+            .bands
+            .iter()
+            .map(|&band| {
+                let (from, to) = (speed.to_screen(band.from_rpm), speed.to_screen(band.to_rpm));
+                let span = Rect::from_min_max(
+                    pos2(from, middle - SIZES.band_height / 2.0),
+                    pos2(to, middle + SIZES.band_height / 2.0),
+                );
+                (span, band)
+            })
+            .collect();
+        for &(span, band) in &spans {
+            band::paint(painter, span, band, theme);
+        }
+        let free = [(left, spans.first().map_or(right, |span| span.0.left()))];
+        let free = free.into_iter().chain([(spans.last().map_or(left, |span| span.0.right()), right)]);
+        let widest = free.max_by(|a, b| (a.1 - a.0).total_cmp(&(b.1 - b.0))).unwrap_or((left, right));
+        write(painter, widest, (left, right), middle, &lane.words, theme);
+        let response = ui.interact(place, ui.scope_id().with(("lane", &lane.name)), Sense::hover());
+        let words = format!("{}: {}", lane.name, lane.words);
+        response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
+        response.on_hover_text(format!(
+            "{words}\nSolid: all sparks cut, or on. Upright stripes: every other spark cut, or blinking. \
+            Wedge: advance changes. Slanting lines: only while the speed falls, or only while it rises."
+        ));
+    }
+}
+
+/// The words of a lane: beside its bands where they are free, over the middle of them where nothing is.
+fn write(painter: &Painter, free: (f32, f32), (left, right): (f32, f32), middle: f32, words: &str, theme: &Theme) {
+    let ink = color(theme.palette.ink_secondary);
+    let is_free = free.1 - free.0 > SIZES.least_free;
+    let room = if is_free { free.1 - free.0 } else { right - left } - 2.0 * SIZES.words_gap;
+    let mut job = egui::text::LayoutJob::simple_singleline(words.to_owned(), theme.small_font(), ink);
+    job.wrap = egui::text::TextWrapping::truncate_at_width(room.max(0.0));
+    let galley = painter.layout_job(job);
+    let x = match is_free {
+        true if free.0 > left => free.0 + SIZES.words_gap,
+        true => free.1 - SIZES.words_gap - galley.size().x,
+        false => (left + right - galley.size().x) / 2.0,
+    };
+    let x = if is_free && free == (left, right) { left + SIZES.words_gap } else { x };
+    let ground = Rect::from_min_size(pos2(x, middle - galley.size().y / 2.0), galley.size()).expand2(vec2(4.0, 0.0));
+    painter.rect_filled(ground, 0.0, color(theme.palette.paper));
+    painter.galley(ground.min + vec2(4.0, 0.0), galley, ink);
+}
+
+fn scale(range: (f64, f64), screen: (f32, f32), room: f32) -> SliceAxis {
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a small count")]
+    let most = (((screen.1 - screen.0).abs() / room) as usize).clamp(2, 12);
+    SliceAxis { range, screen, ticks: Ticks::within(range.0, range.1, most) }
+}
+
+fn paint_speeds(painter: &Painter, speed: &SliceAxis, whole: Rect, theme: &Theme) {
+    let ink = color(theme.palette.ink_secondary);
+    for &at in &speed.ticks.values {
+        let x = painter.round_to_pixel_center(speed.to_screen(at));
+        painter.vline(x, whole.y_range(), Stroke::new(1.0, color(theme.palette.rule)));
+        painter.text(pos2(x, whole.bottom() + 4.0), Align2::CENTER_TOP, shortest(at), theme.small_font(), ink);
+    }
+    let at = pos2(whole.left() - SIZES.gutter, whole.bottom() + 4.0);
+    painter.text(at, Align2::LEFT_TOP, "Speed, rpm", theme.small_font(), ink);
+}

@@ -1,0 +1,56 @@
+//! Sizes of the Limits sheet, in points.
+
+/// How the picture and the forms are set out.
+pub(super) struct Sizes {
+    /// Height of the line with the picture's load.
+    pub controls_height: f32,
+    /// Height of the curve of the advance.
+    pub chart_height: f32,
+    /// Height of a lane, and of the band in it.
+    pub lane_height: f32,
+    pub band_height: f32,
+    /// Width left of the picture for names and numbers.
+    pub gutter: f32,
+    /// Room right of the picture, above the curve, and below the lanes for the speeds.
+    pub right: f32,
+    pub above: f32,
+    pub speeds_height: f32,
+    /// The picture stands still above the forms while it takes no more than this share of the sheet.
+    pub most_share: f32,
+    /// Points of the screen for one number along and up.
+    pub tick_room: (f32, f32),
+    /// Distance of hatching lines, of stripes, and of the words from a band.
+    pub hatch: f32,
+    pub stripe: f32,
+    pub words_gap: f32,
+    /// Words stand beside the bands of a lane where so much is free.
+    pub least_free: f32,
+    /// Height of the line with what is out of order.
+    pub findings_height: f32,
+    /// Height of a curve editor below the forms.
+    pub curve_height: f32,
+    /// Width of a signal's name and of its thresholds in an output.
+    pub signal_width: f32,
+    pub threshold_width: f32,
+}
+
+pub(super) const SIZES: Sizes = Sizes {
+    controls_height: 28.0,
+    chart_height: 108.0,
+    lane_height: 20.0,
+    band_height: 12.0,
+    gutter: 112.0,
+    right: 16.0,
+    above: 8.0,
+    speeds_height: 20.0,
+    most_share: 0.52,
+    tick_room: (80.0, 26.0),
+    hatch: 5.0,
+    stripe: 4.0,
+    words_gap: 10.0,
+    least_free: 160.0,
+    findings_height: 24.0,
+    curve_height: 262.0,
+    signal_width: 88.0,
+    threshold_width: 84.0,
+};

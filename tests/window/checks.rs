@@ -1,0 +1,261 @@
+//! The Checks sheet: what it says, where it leads, and what its remedies and acceptances do.
+
+use eframe::egui::accesskit::Role;
+use eframe::egui::{Key, Modifiers, vec2};
+use egui_kittest::kittest::{NodeT, Queryable};
+use sparkloft::checks::{Tally, run};
+use sparkloft::document::{DataFolder, Document, read_project};
+use sparkloft::project::{Project, set_fields};
+use sparkloft::table::Cell;
+use sparkloft::window::commands::Command;
+use sparkloft::window::screen::{Screen, Sheet};
+use sparkloft::window::{Action, Workbench};
+
+use super::harness::{Window, checked, new_project, sample, sized_window, window, workbench_window};
+
+/// The cell that stands out in the neglected sample, 3800 rpm and 18 %.
+const BUMP: Cell = Cell::new(3, 6);
+const FAIR: &str = "Fair 1 cell from the neighbours at 3800 rpm, 18 %";
+
+fn change(window: &mut Window, change: impl FnOnce(&mut Screen) + 'static) {
+    window.state_mut().ask(Action::Screen(Box::new(change)));
+    checked(window);
+}
+
+/// High enough to show every finding without scrolling.
+fn opened(project: Project) -> Window {
+    let mut window = sized_window(project, vec2(1280.0, 1300.0), 1.0);
+    change(&mut window, |screen| screen.go_to(Sheet::Checks));
+    window
+}
+
+fn press(window: &mut Window, label: &str) {
+    window.get_by_label(label).click();
+    window.run();
+    checked(window);
+}
+
+fn labels(window: &Window) -> Vec<String> {
+    window.state().document().steps().iter().map(|step| step.label.clone()).collect()
+}
+
+/// What a screen reader adds to a cell's name.
+fn description(window: &Window, cell: &str) -> String {
+    window.get_by_label(cell).accesskit_node().description().unwrap_or_default()
+}
+
+fn project(window: &Window) -> &Project {
+    window.state().document().project()
+}
+
+#[test]
+fn findings_stand_by_severity_and_are_counted() {
+    let window = opened(sample("wren-four"));
+    window.get_by_label("Findings: 8 warnings, 1 note");
+    window.get_by_label("Warnings (8)");
+    window.get_by_label("Notes (1)");
+    assert!(window.query_by_label_contains("Errors (").is_none());
+    for finding in run(project(&window)) {
+        window.get_by_label(&format!("Go to finding: {}", finding.message));
+    }
+}
+
+#[test]
+fn a_sound_project_says_so() {
+    let window = opened(sample("tarn-special"));
+    window.get_by_label("Findings: no findings");
+    window.get_by_label("Nothing found: every check is content with this project.");
+}
+
+#[test]
+fn a_click_goes_to_the_place() {
+    let mut window = opened(sample("wren-four"));
+    press(&mut window, "Go to finding: the advance rises with load by 1.5° at 2000 rpm over 50–100 %");
+    assert_eq!(window.state().screen().sheet, Sheet::Advance);
+    let selected: Vec<Cell> = window.state().screen().selection.cells.cells().collect();
+    assert_eq!(selected, [Cell::new(5, 4), Cell::new(6, 4), Cell::new(7, 4)]);
+    assert_eq!(description(&window, "advance 2000 rpm, 75 %, 19.5 degrees"), "typed, changed from base, warning");
+    assert!(!description(&window, "advance 2000 rpm, 30 %, 22.0 degrees").contains("warning"));
+    press(&mut window, "Findings: 8 warnings, 1 note");
+    assert_eq!(window.state().screen().sheet, Sheet::Checks);
+    press(&mut window, "Go to fan, coolant: chatter");
+    assert_eq!(window.state().screen().sheet, Sheet::Limits);
+    window.get_by_label("Warning: 'fan' switches on at 92 and off at 91.8 °C");
+}
+
+#[test]
+fn keys_go_from_finding_to_finding_and_round() {
+    let mut window = window(sample("wren-four"));
+    checked(&mut window);
+    let count = run(project(&window)).len();
+    let mut seen = Vec::new();
+    for _ in 0..count {
+        window.key_press(Key::F8);
+        checked(&mut window);
+        seen.push(window.state().screen().checks.looked_at.clone().unwrap());
+    }
+    let distinct: std::collections::HashSet<_> = seen.iter().collect();
+    assert_eq!(distinct.len(), count);
+    window.key_press(Key::F8);
+    checked(&mut window);
+    assert_eq!(window.state().screen().checks.looked_at.as_ref(), seen.first());
+    window.key_press_modifiers(Modifiers::SHIFT, Key::F8);
+    checked(&mut window);
+    assert_eq!(window.state().screen().checks.looked_at.as_ref(), seen.last());
+}
+
+#[test]
+fn a_remedy_is_shown_and_becomes_one_step() {
+    let mut window = opened(sample("wren-four"));
+    window.get_by_label(FAIR).hover();
+    window.run();
+    checked(&mut window);
+    window.get_by_label_contains("3800 rpm, 18 %: 30.5° becomes ");
+    window.get_by_label("Then: 7 warnings, 1 note.");
+    assert_eq!(project(&window), &sample("wren-four"));
+    press(&mut window, FAIR);
+    assert_eq!(labels(&window), ["New", FAIR]);
+    window.get_by_label("Findings: 7 warnings, 1 note");
+    window.key_press_modifiers(Modifiers::COMMAND, Key::Z);
+    checked(&mut window);
+    assert_eq!(project(&window), &sample("wren-four"));
+    window.get_by_label("Findings: 8 warnings, 1 note");
+}
+
+#[test]
+fn every_remedy_of_the_sheet_can_be_pressed() {
+    let mut window = opened(sample("wren-four"));
+    let remedies = |window: &Window| -> Vec<String> {
+        run(project(window)).into_iter().filter_map(|finding| finding.cure).map(|cure| cure.label).collect()
+    };
+    let mut left = remedies(&window);
+    let before = left.len();
+    while let Some(label) = left.first() {
+        press(&mut window, label);
+        left = remedies(&window);
+    }
+    assert!(labels(&window).len() > before);
+    window.get_by_label("Findings: 1 warning");
+}
+
+#[test]
+fn the_inspector_tells_of_the_selected_cells_and_previews_the_remedy() {
+    let mut window = window(sample("wren-four"));
+    checked(&mut window);
+    assert!(window.query_by_label(FAIR).is_none());
+    window.get_by_label_contains("advance 3800 rpm, 18 %, 30.5 degrees").click();
+    checked(&mut window);
+    window.get_by_label_contains("Warning: 30.5° at 3800 rpm, 18 % stands 3.2° below");
+    window.get_by_label(FAIR).hover();
+    window.run();
+    checked(&mut window);
+    assert!(window.query_by_label_contains("advance 3800 rpm, 18 %, 30.5 degrees").is_none());
+    assert_eq!(project(&window).advance.table().at(BUMP), 30.5);
+    press(&mut window, FAIR);
+    assert!((33.0..36.0).contains(&project(&window).advance.table().at(BUMP)));
+    assert!(window.query_by_role_and_label(Role::Button, FAIR).is_none());
+}
+
+#[test]
+fn a_finding_is_accepted_with_a_reason_and_comes_back_with_its_value() {
+    let mut window = opened(sample("wren-four"));
+    press(&mut window, "Accept tachometer: tachometer");
+    assert!(window.get_by_label("Accept").accesskit_node().is_disabled());
+    window.get_by_label("Reason to accept").type_text("the instrument is set to two cylinders");
+    checked(&mut window);
+    window.key_press(Key::Enter);
+    checked(&mut window);
+    let accepted = &project(&window).checks.accepted;
+    assert_eq!(accepted.len(), 1);
+    assert_eq!(accepted[0].reason, "the instrument is set to two cylinders");
+    window.get_by_label("Accepted (1)");
+    window.get_by_label("Accepted: the instrument is set to two cylinders");
+    window.get_by_label("Findings: 8 warnings");
+    let edit = |project: &Project| {
+        set_fields(project, &[("tachometer.pulses_per_revolution", "4")]).map_err(|error| error.to_string())
+    };
+    window.state_mut().ask(Action::Edit("Pulses".into(), Box::new(edit)));
+    window.run();
+    checked(&mut window);
+    window.get_by_label("Findings: 8 warnings, 1 note");
+    window.key_press_modifiers(Modifiers::COMMAND, Key::Z);
+    checked(&mut window);
+    press(&mut window, "No longer accept tachometer: tachometer");
+    assert!(project(&window).checks.accepted.is_empty());
+    window.get_by_label("Findings: 8 warnings, 1 note");
+}
+
+#[test]
+fn a_half_typed_reason_can_be_given_up() {
+    let mut window = opened(sample("wren-four"));
+    press(&mut window, "Accept tachometer: tachometer");
+    press(&mut window, "Cancel");
+    assert!(window.query_by_label("Reason to accept").is_none());
+    assert_eq!(labels(&window), ["New"]);
+}
+
+#[test]
+fn a_threshold_is_changed_and_reset() {
+    let mut window = opened(sample("wren-four"));
+    assert!(window.get_by_label("Reset Stands out, warning from").accesskit_node().is_disabled());
+    let field = window.get_by_role_and_label(Role::SpinButton, "Stands out, warning from");
+    assert_eq!(field.accesskit_node().numeric_value(), Some(2.5));
+    field.click();
+    window.run();
+    window.key_press_modifiers(Modifiers::COMMAND, Key::A);
+    window.run();
+    window.get_by_role_and_label(Role::SpinButton, "Stands out, warning from").type_text("3.5");
+    window.run();
+    window.key_press(Key::Enter);
+    window.run();
+    checked(&mut window);
+    assert_eq!(labels(&window).last().unwrap(), "Set threshold 'Stands out, warning from' to 3.5°");
+    window.get_by_label("Findings: 7 warnings, 1 note");
+    press(&mut window, "Reset Stands out, warning from");
+    assert_eq!(labels(&window).last().unwrap(), "Reset threshold 'Stands out, warning from' to 2.5°");
+    window.get_by_label("Findings: 8 warnings, 1 note");
+}
+
+#[test]
+fn a_change_of_the_table_is_checked_and_the_window_comes_to_rest() {
+    let mut window = window(new_project(16, 16));
+    checked(&mut window);
+    window.get_by_label("Findings: 1 warning");
+    let bump =
+        |project: &Project| set_fields(project, &[("advance.deg[8][8]", "45")]).map_err(|error| error.to_string());
+    window.state_mut().ask(Action::Edit("Bump".into(), Box::new(bump)));
+    window.run();
+    checked(&mut window);
+    assert!(window.state().is_checked());
+    let found = Tally::of(&run(project(&window)));
+    assert!(found.errors > 0, "{found:?}");
+    window.get_by_label(&format!("Findings: {}", found.words()));
+    assert!(window.state().is_checked());
+}
+
+/// Find the bump, go there, cure it, accept another finding, save, open again.
+#[test]
+fn what_was_cured_and_accepted_is_in_the_file() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("wren.ron");
+    let mut document = Document::untitled_in(&DataFolder::none(), sample("wren-four"), "wren");
+    document.save_as(&path).unwrap();
+    let mut window = workbench_window(Workbench::new(document), vec2(1280.0, 1300.0), 1.0);
+    change(&mut window, |screen| screen.go_to(Sheet::Checks));
+    press(&mut window, "Go to 3800 rpm, 18 %: stands_out");
+    press(&mut window, FAIR);
+    window.state_mut().ask(Action::Run(Command::SheetChecks));
+    checked(&mut window);
+    press(&mut window, "Accept tachometer: tachometer");
+    window.get_by_label("Reason to accept").type_text("an old instrument");
+    checked(&mut window);
+    press(&mut window, "Accept");
+    window.key_press_modifiers(Modifiers::COMMAND, Key::S);
+    checked(&mut window);
+    let reopened = read_project(&path).unwrap();
+    assert_eq!(&reopened, project(&window));
+    assert_eq!(Tally::of(&run(&reopened)).words(), "7 warnings");
+    let again = opened(reopened);
+    again.get_by_label("Findings: 7 warnings");
+    again.get_by_label("Accepted (1)");
+}

@@ -1,0 +1,44 @@
+//! Pictures of the Checks sheet and of findings elsewhere, to look at.
+
+use eframe::egui::Vec2;
+use egui_kittest::kittest::Queryable;
+use sparkloft::window::Action;
+use sparkloft::window::commands::Command;
+use sparkloft::window::screen::Sheet;
+
+use super::harness::{Window, checked, sample, sized_window};
+
+fn picture(window: &mut Window, name: &str) {
+    let picture = window.render().unwrap();
+    if let Ok(folder) = std::env::var("SPARKLOFT_PICTURES") {
+        picture.save(std::path::Path::new(&folder).join(format!("checks-{name}.png"))).unwrap();
+    }
+}
+
+fn opened(size: Vec2, scale: f32, look: Command) -> Window {
+    let mut window = sized_window(sample("wren-four"), size, scale);
+    window.state_mut().ask(Action::Run(look));
+    window.state_mut().ask(Action::Screen(Box::new(|screen| screen.go_to(Sheet::Checks))));
+    checked(&mut window);
+    window
+}
+
+#[test]
+fn every_look_at_every_size_can_be_pictured() {
+    let cases = [
+        ("light", Command::LookLight, Vec2::new(1280.0, 800.0), 2.0),
+        ("dark", Command::LookDark, Vec2::new(1366.0, 768.0), 1.0),
+        ("sunlight", Command::LookSunlight, Vec2::new(1920.0, 1080.0), 1.0),
+        ("light", Command::LookLight, Vec2::new(900.0, 560.0), 1.0),
+    ];
+    for (name, look, size, scale) in cases {
+        let mut window = opened(size, scale, look);
+        window.get_by_label("Go to finding: the advance climbs by 16.2° per 1000 rpm at 1100–1500 rpm, 18 %").hover();
+        window.run();
+        checked(&mut window);
+        picture(&mut window, &format!("{name}-{}-{scale}", size.x));
+        window.state_mut().ask(Action::Run(Command::NextFinding));
+        checked(&mut window);
+        picture(&mut window, &format!("{name}-{}-{scale}-there", size.x));
+    }
+}

@@ -1,0 +1,256 @@
+//! The Engine sheet through names, keys and clicks.
+
+use eframe::egui::accesskit::Role;
+use eframe::egui::{Event, Key, PointerButton, Pos2};
+use egui_kittest::kittest::{NodeT, Queryable};
+use sparkloft::project::{LoadKind, Project};
+use sparkloft::window::Action;
+use sparkloft::window::commands::Command;
+
+use super::harness::{Window, new_project, sample, window};
+
+fn engine_window(project: Project) -> Window {
+    let mut window = window(project);
+    window.state_mut().ask(Action::Run(Command::SheetEngine));
+    window.run();
+    window
+}
+
+fn on_page(project: Project, page: &str) -> Window {
+    let mut window = engine_window(project);
+    window.get_by_label(&format!("Page: {page}")).click();
+    window.run();
+    window
+}
+
+fn type_into(window: &mut Window, name: &str, text: &str) {
+    window.get_by_role_and_label(Role::TextInput, name).focus();
+    window.run();
+    window.event(Event::Text(text.to_owned()));
+    window.run();
+    window.key_press(Key::Enter);
+    window.run();
+}
+
+fn value(window: &Window, name: &str) -> String {
+    window.get_by_role_and_label(Role::TextInput, name).accesskit_node().value().unwrap_or_default()
+}
+
+/// Whether it is said anywhere in the window.
+fn says(window: &Window, words: &str) {
+    assert!(window.query_all_by_label_contains(words).next().is_some(), "'{words}' is said nowhere");
+}
+
+fn last_step(window: &Window) -> String {
+    window.state().document().steps().last().unwrap().label.clone()
+}
+
+fn count(window: &Window) -> usize {
+    window.state().document().steps().len()
+}
+
+fn project(window: &Window) -> &Project {
+    window.state().document().project()
+}
+
+#[test]
+fn six_cylinders_are_one_step_with_order_pairs_and_reference() {
+    let mut window = engine_window(new_project(4, 4));
+    window.get_by_label("Cylinders: 6").click();
+    window.run();
+    assert_eq!(count(&window), 2);
+    assert!(last_step(&window).starts_with("Change to 6 cylinders: firing order 1-5-3-6-2-4"), "{}", last_step(&window));
+    assert_eq!(project(&window).engine.channels.len(), 3);
+    assert_eq!(value(&window, "Coil C, cylinders"), "3+4");
+    assert_eq!(value(&window, "Reference"), "60.0");
+    window.get_by_label_contains("Fires in this order, with the wasted spark's cylinder in brackets: 1 (6)");
+}
+
+#[test]
+fn a_firing_order_brings_its_pairs_and_a_wrong_pair_is_refused() {
+    let mut window = engine_window(new_project(4, 4));
+    type_into(&mut window, "Firing order", "1-4-3-2");
+    assert_eq!(last_step(&window), "Set firing order to 1-4-3-2: coils A 1+3, B 4+2");
+    type_into(&mut window, "Coil A, cylinders", "1+4");
+    assert_eq!(count(&window), 2);
+    assert_eq!(value(&window, "Coil A, cylinders"), "1+4");
+    says(&window, "coil A fires 1 and 4, but the firing order pairs 1 and 3");
+    type_into(&mut window, "Coil A, cylinders", "3+1");
+    assert_eq!(last_step(&window), "Set coil A to cylinders 3+1");
+    type_into(&mut window, "Firing order", "1-2-2-4");
+    assert_eq!(count(&window), 3);
+    says(&window, "must name each of cylinders 1 to 4 once");
+}
+
+#[test]
+fn wheels_are_ready_made_or_typed_and_checked() {
+    let mut window = engine_window(new_project(4, 4));
+    window.get_by_label("Wheel: 60\u{2212}2").click();
+    window.run();
+    assert_eq!(last_step(&window), "Set wheel to 60\u{2212}2");
+    type_into(&mut window, "Wheel, teeth and missing", "24-1");
+    assert_eq!(project(&window).trigger.wheel.teeth, 24);
+    type_into(&mut window, "Wheel, teeth and missing", "8-2");
+    says(&window, "too few teeth to tell the gap");
+    assert_eq!(project(&window).trigger.wheel.teeth, 24);
+}
+
+#[test]
+fn the_pictures_follow_what_is_being_typed() {
+    let mut window = engine_window(new_project(4, 4));
+    window.get_by_role_and_label(Role::TextInput, "Reference").focus();
+    window.run();
+    window.event(Event::Text("77".into()));
+    window.run();
+    assert_eq!(project(&window).trigger.reference_deg, 90.0);
+    window.get_by_label_contains("passes the sensor 77.0° before TDC of 1+4");
+}
+
+#[test]
+fn dragging_the_reference_edge_is_one_step_and_escape_gives_it_up() {
+    let mut window = engine_window(new_project(4, 4));
+    let bounds = window.get_by_label_contains("Reference edge at 90.0°").rect();
+    // At 90° the handle stands right of the wheel's middle; above the middle stands the sensor.
+    let picture = window.get_by_role_and_label(Role::Image, &wheel_words(&window)).rect();
+    let center = Pos2::new(picture.center().x, bounds.center().y);
+    let radius = bounds.center().x - center.x;
+    let at = |deg: f32| center + eframe::egui::vec2(deg.to_radians().sin(), -deg.to_radians().cos()) * radius;
+    drag(&mut window, bounds.center(), at(60.0), true);
+    assert_eq!(project(&window).trigger.reference_deg, 60.0);
+    assert_eq!(last_step(&window), "Set reference to 60.0°");
+    assert_eq!(count(&window), 2);
+    drag(&mut window, at(60.0), at(120.0), false);
+    window.key_press(Key::Escape);
+    window.run();
+    release(&mut window, at(120.0));
+    assert_eq!(project(&window).trigger.reference_deg, 60.0);
+    assert_eq!(count(&window), 2);
+}
+
+fn wheel_words(window: &Window) -> String {
+    window.get_by_label_contains("Wheel 36−1").accesskit_node().label().unwrap_or_default()
+}
+
+fn drag(window: &mut Window, from: Pos2, to: Pos2, ends: bool) {
+    window.event(Event::PointerMoved(from));
+    window.run();
+    let button = |pressed| Event::PointerButton { pos: from, button: PointerButton::Primary, pressed, modifiers: Default::default() };
+    window.event(button(true));
+    window.run();
+    window.event(Event::PointerMoved(from.lerp(to, 0.5)));
+    window.run();
+    window.event(Event::PointerMoved(to));
+    window.run();
+    if ends {
+        release(window, to);
+    }
+}
+
+fn release(window: &mut Window, at: Pos2) {
+    let released =
+        Event::PointerButton { pos: at, button: PointerButton::Primary, pressed: false, modifiers: Default::default() };
+    window.event(released);
+    window.run();
+}
+
+#[test]
+fn the_other_kind_of_load_is_one_step_or_a_reason() {
+    let mut window = engine_window(new_project(4, 4));
+    window.get_by_label("Load signal: pressure").click();
+    window.run();
+    assert_eq!(project(&window).sensors.load, LoadKind::Pressure);
+    assert!(last_step(&window).starts_with("Change load to pressure in kPa"));
+    let mut window = engine_window(sample("tarn-special"));
+    let held = project(&window).advance.held().count();
+    assert!(held > 0);
+    window.get_by_label("Load signal: pressure").click();
+    window.run();
+    assert_eq!(count(&window), 1);
+    let notice = window.state().screen().notice.clone().unwrap();
+    assert!(notice.is_error && notice.text.contains("release"), "{}", notice.text);
+}
+
+#[test]
+fn pasted_readings_lead_to_the_zero_offset_in_one_step() {
+    let mut window = on_page(new_project(4, 4), "Timing light");
+    let rows = "10\t14\t1000\n10\t14\t2000\n10\t14\t3000\n10\t14\t4000\n5\t9\t1500\n15\t19\t1500\n25\t29\t1500\n";
+    window.event(Event::Paste(rows.into()));
+    window.run();
+    assert_eq!(value(&window, "Reading 7, observed"), "29");
+    says(&window, "Change the zero offset by +4.00°, to +4.00°.");
+    window.get_by_role_and_label(Role::Button, "Set zero offset to +4.00°").click();
+    window.run();
+    assert_eq!(project(&window).trigger.zero_offset_deg, 4.0);
+    assert_eq!(project(&window).timing_light.readings.len(), 7);
+    assert!(!project(&window).timing_light.taken_at.is_empty());
+    assert_eq!(count(&window), 2);
+    // What was applied is not offered again.
+    assert!(window.query_by_label("Set zero offset to +4.00°").is_none());
+}
+
+#[test]
+fn readings_are_typed_with_a_comma_and_a_halved_scale_forbids_the_result() {
+    let mut window = on_page(new_project(4, 4), "Timing light");
+    window.get_by_label("Prescribed readings").click();
+    window.run();
+    for (row, observed) in ["5", "5", "5", "5", "2,5", "7,5", "12,5"].into_iter().enumerate() {
+        type_into(&mut window, &format!("Reading {}, observed", row + 1), observed);
+    }
+    says(&window, "about half: it divides the flashes by two");
+    assert!(window.get_by_label("Nothing to apply").accesskit_node().is_disabled());
+    type_into(&mut window, "Reading 1, observed", "500");
+    assert_eq!(value(&window, "Reading 1, observed"), "500");
+    says(&window, "500 is outside -180..180 °");
+}
+
+#[test]
+fn swapped_throttle_wires_are_told_and_cannot_be_applied() {
+    let mut window = on_page(new_project(4, 4), "Throttle");
+    type_into(&mut window, "Volts with the throttle closed", "4.2");
+    type_into(&mut window, "Volts with the throttle open", "0.6");
+    says(&window, "the two end wires are swapped");
+    assert!(window.get_by_label("Nothing to apply").accesskit_node().is_disabled());
+    type_into(&mut window, "Volts with the throttle closed", "0.55");
+    type_into(&mut window, "Volts with the throttle open", "4.3");
+    window.get_by_label("Set throttle sensor to 0.55 V closed, 4.30 V open").click();
+    window.run();
+    assert_eq!(project(&window).sensors.throttle.second_v, 4.3);
+    assert_eq!(count(&window), 2);
+}
+
+#[test]
+fn the_piston_stop_moves_the_reference() {
+    let mut window = on_page(new_project(4, 4), "True TDC");
+    type_into(&mut window, "Stop, one way", "322");
+    type_into(&mut window, "Stop, other way", "42");
+    says(&window, "True top dead centre comes 2.0° after the timing mark");
+    window.get_by_label("Set reference to 92.00°").click();
+    window.run();
+    assert_eq!(project(&window).trigger.reference_deg, 92.0);
+    window.get_by_label_contains("13.1 mm along the rim");
+}
+
+#[test]
+fn sender_and_coil_apply_as_one_step_each() {
+    let mut window = on_page(new_project(4, 4), "Sender");
+    type_into(&mut window, "Pull-up", "1000");
+    window.get_by_label("Set coolant sender by points from 0 to 100 °C").click();
+    window.run();
+    assert_eq!(project(&window).sensors.coolant.pull_up_ohm, 1000.0);
+    let mut window = on_page(new_project(4, 4), "Coil");
+    type_into(&mut window, "Current to reach", "6");
+    window.get_by_label("Set dwell curve for 6.0 A").click();
+    window.run();
+    assert_eq!(last_step(&window), "Set dwell curve for 6.0 A");
+    assert_eq!(count(&window), 2);
+}
+
+#[test]
+fn the_light_shows_one_number_with_its_parts() {
+    let mut window = on_page(new_project(4, 4), "What should the light show?");
+    type_into(&mut window, "Speed at the light", "200");
+    window.get_by_label("The light should show 8.0° before top dead centre");
+    window.get_by_label("State: cranking");
+    type_into(&mut window, "Speed at the light", "10");
+    window.get_by_label_contains("no spark comes there");
+}

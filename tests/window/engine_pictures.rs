@@ -1,0 +1,108 @@
+//! Pictures of the Engine sheet, to be looked at: written where `SPARKLOFT_PICTURES` says; otherwise every page is only
+//! laid out, which must not panic and must come to rest.
+
+use eframe::egui::Vec2;
+use egui_kittest::kittest::NodeT;
+use sparkloft::drawing::Look;
+use sparkloft::project::{Project, TimingReading};
+use sparkloft::window::Action;
+use sparkloft::window::screen::{LookChoice, Sheet};
+use sparkloft::window::sheets::engine::state::Page;
+
+use super::harness::{Window, sample, sized_window};
+
+fn save(window: &mut Window, name: &str) {
+    // Filling triangles by hand takes its time: only for those who want to look.
+    if let Ok(folder) = std::env::var("SPARKLOFT_PICTURES") {
+        let picture = window.render().unwrap();
+        picture.save(std::path::Path::new(&folder).join(format!("engine-{name}.png"))).unwrap();
+    }
+}
+
+fn opened(project: Project, size: (f32, f32), scale: f32, look: Look, page: Page) -> Window {
+    let mut window = sized_window(project, Vec2::new(size.0, size.1), scale);
+    let change = move |screen: &mut sparkloft::window::screen::Screen| {
+        (screen.look, screen.sheet, screen.engine.page) = (LookChoice::Fixed(look), Sheet::Engine, page);
+        if page == Page::TimingLight {
+            screen.engine.readings = Some(readings().map(|reading| reading.map(Some)).to_vec());
+        }
+    };
+    window.state_mut().ask(Action::Screen(Box::new(change)));
+    window.run();
+    window
+}
+
+/// 4° of offset and 80 µs of lag, read to half a degree.
+fn readings() -> [[f64; 3]; 7] {
+    [
+        [10.0, 13.5, 1000.0],
+        [10.0, 13.0, 2000.0],
+        [10.0, 12.5, 3000.0],
+        [10.0, 12.0, 4000.0],
+        [5.0, 8.5, 1500.0],
+        [15.0, 18.0, 1500.0],
+        [25.0, 28.5, 1500.0],
+    ]
+}
+
+const SIZES: [((f32, f32), f32, &str); 4] =
+    [((1280.0, 800.0), 1.0, "1280"), ((1366.0, 768.0), 1.0, "1366"), ((1280.0, 800.0), 2.0, "2x"), ((900.0, 700.0), 1.0, "900")];
+
+#[test]
+fn every_page_in_every_look() {
+    for look in Look::ALL {
+        for page in Page::ALL {
+            let mut window = opened(sample("tarn-special"), (1280.0, 800.0), 1.0, look, page);
+            save(&mut window, &format!("{page:?}-{look:?}").to_lowercase());
+        }
+    }
+}
+
+/// Nothing reaches out of the window sideways, whatever its size and the project.
+#[test]
+fn every_page_at_every_size_keeps_within_its_width() {
+    for (size, scale, name) in SIZES {
+        for page in Page::ALL {
+            for project in ["marlow-six", "copse-eight"] {
+                let mut window = opened(sample(project), size, scale, Look::Light, page);
+                // Of egui's own bars and of what is scrolled away there are nodes as well; sideways nothing scrolls.
+                let outside: Vec<String> = all_nodes(&window)
+                    .into_iter()
+                    .filter(|(right, _)| *right > size.0 * scale + 0.5)
+                    .map(|(_, label)| label)
+                    .collect();
+                assert!(outside.is_empty(), "{page:?} at {name}: {outside:?}");
+                if project == "marlow-six" {
+                    save(&mut window, &format!("{page:?}-{name}").to_lowercase());
+                }
+            }
+        }
+    }
+}
+
+fn all_nodes(window: &Window) -> Vec<(f32, String)> {
+    let mut nodes = Vec::new();
+    collect(&window.root(), &mut nodes);
+    nodes
+}
+
+fn collect<'tree>(node: &(impl NodeT<'tree> + 'tree), nodes: &mut Vec<(f32, String)>) {
+    for child in node.children() {
+        let access = child.accesskit_node();
+        if let Some(bounds) = access.bounding_box() {
+            #[expect(clippy::cast_possible_truncation, reason = "points on a screen")]
+            nodes.push((bounds.x1 as f32, access.label().unwrap_or_default()));
+        }
+        collect(&child, nodes);
+    }
+}
+
+#[test]
+fn readings_are_a_project_s_own_rows() {
+    let project = sample("tarn-special").edit(|parts| {
+        parts.timing_light.readings =
+            vec![TimingReading { commanded_deg: 10.0, observed_deg: 11.0, speed_rpm: 1000.0 }];
+    });
+    let window = opened(project.unwrap(), (1280.0, 800.0), 1.0, Look::Light, Page::Installation);
+    assert_eq!(window.state().screen().engine.reading_rows(window.state().document().project()).len(), 1);
+}

@@ -1,0 +1,128 @@
+//! The Limits sheet: rows, picture, findings, outputs.
+
+use eframe::egui::accesskit::Role;
+use eframe::egui::{Event, Key};
+use egui_kittest::kittest::Queryable;
+use sparkloft::project::{Project, Signal, set_fields};
+use sparkloft::window::Action;
+use sparkloft::window::commands::Command;
+
+use super::harness::{Window, new_project, window};
+
+fn project() -> Project {
+    let sets = [
+        ("limits.over_speed.eases_from_rpm", "6000"),
+        ("limits.over_speed.fires_again_below_rpm", "6100"),
+        ("limits.over_speed.cuts_at_rpm", "6250"),
+        ("limits.over_speed.cuts_all_at_rpm", "6400"),
+        ("outputs[0].conditions[0].on", "5800"),
+        ("outputs[0].conditions[0].off", "5600"),
+    ];
+    set_fields(&new_project(8, 8), &sets).unwrap()
+}
+
+fn opened() -> Window {
+    let mut window = window(project());
+    window.state_mut().ask(Action::Run(Command::SheetLimits));
+    window.run();
+    window
+}
+
+fn steps(window: &Window) -> Vec<String> {
+    window.state().document().steps().iter().map(|step| step.label.clone()).collect()
+}
+
+fn last(window: &Window) -> String {
+    steps(window).pop().unwrap()
+}
+
+fn click(window: &mut Window, name: &str) {
+    window.get_by_label(name).click();
+    window.run();
+    window.run();
+}
+
+fn enter(window: &mut Window, name: &str, text: &str) {
+    type_into(window, name, text);
+    window.key_press(Key::Enter);
+    window.run();
+    window.run();
+}
+
+fn type_into(window: &mut Window, name: &str, text: &str) {
+    window.get_by_role_and_label(Role::TextInput, name).focus();
+    window.run();
+    window.event(Event::Text(text.into()));
+    window.run();
+}
+
+fn outputs(window: &Window) -> Vec<String> {
+    window.state().document().project().outputs.iter().map(|output| output.name.clone()).collect()
+}
+
+#[test]
+fn every_lane_reads_its_limit_back() {
+    let window = opened();
+    window.get_by_label_contains("Over-speed: eases off by 10.0° from 6000 rpm; cuts every other spark at 6250 rpm, all at 6400 rpm; fires again below 6100 rpm");
+    window.get_by_label("shift light: on above 5800 rpm, off below 5600 rpm");
+    window.get_by_label("fan: on above 96 °C, off below 91 °C");
+    window.get_by_label("Launch: switched off");
+    window.get_by_label("Advance over speed with the limits applied");
+    window.get_by_label("Limits and outputs are in order.");
+}
+
+#[test]
+fn speeds_out_of_order_are_said_while_they_are_typed() {
+    let mut window = opened();
+    type_into(&mut window, "Over-speed fires again below", "6400");
+    window.get_by_label_contains("Sparks cut at 6250 rpm come back below 6400 rpm");
+    assert_eq!(steps(&window).len(), 1, "nothing is set yet");
+    window.key_press(Key::Escape);
+    window.run();
+    window.run();
+    window.get_by_label("Limits and outputs are in order.");
+    enter(&mut window, "Over-speed cuts at", "6300");
+    assert_eq!(last(&window), "Set over-speed cuts at to 6300 rpm");
+}
+
+#[test]
+fn outputs_are_added_reordered_and_removed_as_labelled_steps() {
+    let mut window = opened();
+    click(&mut window, "Add shift light");
+    assert_eq!((last(&window).as_str(), outputs(&window).len()), ("Add output 'shift light 2'", 3));
+    click(&mut window, "Move output shift light 2 up");
+    assert_eq!(outputs(&window), ["shift light", "shift light 2", "fan"]);
+    enter(&mut window, "Shift light 2, blinks from", "6200");
+    let shift_light = window.state().document().project().outputs[1].clone();
+    assert_eq!(shift_light.blinks_from_rpm, Some(6200.0));
+    click(&mut window, "Remove output shift light 2");
+    assert_eq!((last(&window).as_str(), outputs(&window).len()), ("Remove output 'shift light 2'", 2));
+    click(&mut window, "Add output");
+    assert_eq!(outputs(&window)[2], "output");
+}
+
+#[test]
+fn conditions_are_added_and_equal_thresholds_are_refused_in_words() {
+    let mut window = opened();
+    click(&mut window, "Output fan: on above 96 °C, off below 91 °C");
+    click(&mut window, "Add a condition to fan");
+    let fan = window.state().document().project().outputs[1].clone();
+    assert_eq!((fan.conditions.len(), fan.conditions[1].signal), (2, Signal::Speed));
+    click(&mut window, "Remove condition 2 of fan");
+    let before = steps(&window).len();
+    enter(&mut window, "Fan, on", "91");
+    assert_eq!(steps(&window).len(), before);
+    assert!(window.query_all_by_label_contains("switches on and off at the same value").count() > 0);
+    window.key_press(Key::Escape);
+    window.run();
+    enter(&mut window, "Fan, on", "92");
+    window.get_by_label("Output fan: on above 92 °C, off below 91 °C");
+}
+
+#[test]
+fn the_picture_follows_the_chosen_load_without_a_step() {
+    let mut window = opened();
+    enter(&mut window, "Load of the picture", "40");
+    assert_eq!(window.state().screen().limits.load, Some(40.0));
+    assert_eq!(steps(&window).len(), 1);
+}

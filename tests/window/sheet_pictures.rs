@@ -1,0 +1,77 @@
+//! Pictures of the sheets with curves and limits, to be looked at: written where `SPARKLOFT_PICTURES` says; otherwise
+//! every state is only laid out, which must not panic and must come to rest.
+
+use eframe::egui::Vec2;
+use sparkloft::drawing::Look;
+use sparkloft::project::{Project, set_fields};
+use sparkloft::table::Cell;
+use sparkloft::window::Action;
+use sparkloft::window::screen::{CellSelection, LookChoice, Screen, Sheet};
+
+use super::harness::{Window, new_project, sample, sized_window};
+
+fn save(window: &mut Window, name: &str) {
+    // Filling triangles by hand takes its time: only for those who want to look.
+    if let Ok(folder) = std::env::var("SPARKLOFT_PICTURES") {
+        let picture = window.render().unwrap();
+        picture.save(std::path::Path::new(&folder).join(format!("{name}.png"))).unwrap();
+    }
+}
+
+fn opened(project: Project, sheet: Sheet, size: (f32, f32), scale: f32, look: Look) -> Window {
+    let table = project.advance.table().clone();
+    let cursor = Cell::new(table.load().len() / 2, table.speed().len() / 3);
+    let mut window = sized_window(project, Vec2::new(size.0, size.1), scale);
+    change(&mut window, move |screen| {
+        (screen.look, screen.sheet) = (LookChoice::Fixed(look), sheet);
+        screen.selection = CellSelection::cell(&table, cursor);
+    });
+    window
+}
+
+fn change(window: &mut Window, change: impl FnOnce(&mut Screen) + 'static) {
+    window.state_mut().ask(Action::Screen(Box::new(change)));
+    window.run();
+}
+
+#[test]
+fn every_look_size_and_sample() {
+    for sheet in [Sheet::Trims, Sheet::Limits] {
+        for look in Look::ALL {
+            let mut window = opened(sample("tarn-special"), sheet, (1280.0, 800.0), 1.0, look);
+            save(&mut window, &format!("{sheet:?}-{look:?}"));
+        }
+        for (name, size, scale) in
+            [("1366", (1366.0, 768.0), 1.0), ("900", (900.0, 560.0), 1.0), ("double", (1280.0, 800.0), 2.0)]
+        {
+            let mut window = opened(sample("marlow-six"), sheet, size, scale, Look::Light);
+            save(&mut window, &format!("{sheet:?}-{name}"));
+        }
+        let mut window = opened(new_project(64, 64), sheet, (1280.0, 800.0), 1.0, Look::Light);
+        save(&mut window, &format!("{sheet:?}-64"));
+    }
+}
+
+#[test]
+fn the_table_with_trims() {
+    for look in Look::ALL {
+        let mut window = opened(sample("copse-eight"), Sheet::Trims, (1280.0, 800.0), 1.0, look);
+        change(&mut window, |screen| screen.trims.shows_change = false);
+        save(&mut window, &format!("Trims-with-{look:?}"));
+    }
+}
+
+#[test]
+fn limits_out_of_order_and_many_outputs() {
+    let outputs = "[(name: \"shift light\", enabled: true, conditions: [(signal: speed, on: 6800, off: 6600)], combine: all, inverted: false, blinks_from_rpm: Some(7000)), (name: \"fan\", enabled: true, conditions: [(signal: coolant, on: 92, off: 88), (signal: speed, on: 600, off: 500)], combine: all, inverted: false, blinks_from_rpm: None), (name: \"butterfly\", enabled: true, conditions: [(signal: speed, on: 4000, off: 3800)], combine: any, inverted: true, blinks_from_rpm: None), (name: \"warning lamp with a long name\", enabled: false, conditions: [], combine: any, inverted: false, blinks_from_rpm: None)]";
+    let sets =
+        [("outputs", outputs), ("limits.launch.enabled", "true"), ("limits.over_speed.fires_again_below_rpm", "7900")];
+    let project = set_fields(&sample("tarn-special"), &sets).unwrap();
+    for look in Look::ALL {
+        let mut window = opened(project.clone(), Sheet::Limits, (1280.0, 800.0), 1.0, look);
+        change(&mut window, |screen| screen.limits.output = 1);
+        save(&mut window, &format!("Limits-many-{look:?}"));
+    }
+    let mut window = opened(project, Sheet::Limits, (1280.0, 1400.0), 1.0, Look::Light);
+    save(&mut window, "Limits-tall");
+}
