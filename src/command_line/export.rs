@@ -6,7 +6,7 @@ use clap::ValueEnum;
 use clap::builder::{OsStringValueParser, TypedValueParser};
 use serde::Serialize;
 
-use super::output::{Format, ending, file_path, save_file, shown};
+use super::output::{Format, ending, file_path, locked_note, save_file, shown};
 use super::{Answer, Failure};
 use crate::document::read_project;
 use crate::interchange::{DecimalMark, LoadOrder, Separator, WriteOptions, write_table};
@@ -68,7 +68,8 @@ impl Export {
         let project = read_project(&self.project)?;
         let table = project.advance.table();
         let text = write_table(table, &options)?;
-        let notes = save_file(&self.output, text.as_bytes())?;
+        let mut notes = save_file(&self.output, text.as_bytes())?;
+        notes.extend(locked_note(&project, "what was exported"));
         let done = Done { file: shown(&self.output), speeds: table.speed().len(), loads: table.load().len() };
         let text = || format!("wrote {}: {} speeds × {} loads\n", done.file, done.speeds, done.loads);
         Ok(Answer { notes, ..self.format.answer(&done, text)? })

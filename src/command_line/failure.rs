@@ -9,7 +9,7 @@ use crate::compare::{Refusal, ThresholdError};
 use crate::document::{OpenError, SaveError};
 use crate::interchange::{ReadingsFileError, RunFileError, StreamError, TableFileError, WriteError};
 use crate::picture::{PictureError, PngError};
-use crate::project::{Fault, NewProjectError, PathError, ReadError, TreeError};
+use crate::project::{Fault, LockedTimingError, NewProjectError, PathError, ReadError, TreeError};
 use crate::rig::{RunError, SettingsError};
 use crate::setup_sheet::SheetError;
 use crate::shaping::ShapingError;
@@ -48,6 +48,12 @@ pub(super) enum Failure {
     /// The changed project would be none.
     #[error(transparent)]
     Fault(#[from] Fault),
+    /// There is no locked-timing copy of the project.
+    #[error(transparent)]
+    LockedTiming(#[from] LockedTimingError),
+    /// A project that was never exported has no such base.
+    #[error("{}: nothing was exported from this project yet; the window's Export sheet remembers what it writes", .0.display())]
+    NeverExported(PathBuf),
     /// A field cannot be set.
     #[error(transparent)]
     Field(#[from] PathError),

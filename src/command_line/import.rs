@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use clap::builder::{OsStringValueParser, TypedValueParser};
 use serde::Serialize;
 
-use super::output::{Format, file_path, save_project, shown};
+use super::output::{Format, file_path, pinned_note, save_project, shown};
 use super::{Answer, Failure};
 use crate::document::read_project;
 use crate::interchange::{MAX_FILE_BYTES, TableFile, read_table};
@@ -51,7 +51,8 @@ impl Import {
         let advance = found.import().map_err(wrong)?;
         let project = read_project(&self.into)?;
         let imported = project.with_advance(advance).map_err(|fault| self.placed(&found, &project, fault))?;
-        let notes = save_project(&self.output, &imported)?;
+        let mut notes = save_project(&self.output, &imported)?;
+        notes.extend(pinned_note(&project, &imported));
         let table = found.table();
         let done = Done { file: shown(&self.output), speeds: table.speed().len(), loads: table.load().len() };
         let text = || format!("imported {} speeds × {} loads\nwrote {}\n", done.speeds, done.loads, done.file);

@@ -12,7 +12,9 @@ mod export;
 mod failure;
 mod import;
 mod json;
+mod locked_timing;
 mod lookup;
+mod merge;
 mod new;
 mod output;
 mod rig;
@@ -57,8 +59,8 @@ point and may be negative.
 Output: text goes to stdout, with --json exactly one JSON document; remarks and errors go to stderr. -o replaces an
 existing file whole and may name the input. A job that fails writes nothing.
 
-Exit codes: 0 done; 1 the answer is 'no' (compare: something differs; check: something found); 2 bad usage or bad
-input.
+Exit codes: 0 done; 1 the answer is 'no' (compare: something differs; check: something found; merge: conflicts remain);
+2 bad usage or bad input.
 
 Examples:
   sparkloft samples demo
@@ -66,6 +68,7 @@ Examples:
   sparkloft shape demo/tarn-special.ron -o mine.ron --speed 2800..3700 --load 40..66 add 1
   sparkloft shape mine.ron -o mine.ron --speed 2400..4200 --load 32..80 smooth 1.5
   sparkloft compare demo/tarn-special.ron mine.ron
+  sparkloft merge demo/tarn-special.ron mine.ron theirs.ron -o merged.ron
   sparkloft lookup mine.ron --speed 3200 --load 40 --coolant 85
   sparkloft rig mine.ron --run sweep-to-the-limit -o events.csv
   sparkloft worksheet timing-light mine.ron --readings light.csv --apply -o mine.ron
@@ -101,6 +104,8 @@ enum Kind {
     Set(set::Set),
     Check(check::Check),
     Compare(compare::Compare),
+    Merge(merge::Merge),
+    LockedTiming(locked_timing::LockedTiming),
     Export(export::Export),
     Import(import::Import),
     Lookup(lookup::Lookup),
@@ -142,6 +147,8 @@ impl Job {
             Kind::Set(job) => job.run(),
             Kind::Check(job) => job.run(),
             Kind::Compare(job) => job.run(),
+            Kind::Merge(job) => job.run(),
+            Kind::LockedTiming(job) => job.run(),
             Kind::Export(job) => job.run(),
             Kind::Import(job) => job.run(),
             Kind::Lookup(job) => job.run(),

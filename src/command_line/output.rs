@@ -58,6 +58,19 @@ pub(super) fn unseen(missing: &[char]) -> Option<String> {
     (!list.is_empty()).then(|| format!("the typeface lacks {}; an empty box stands in its place", list.join(", ")))
 }
 
+/// What a locked-timing copy is.
+pub(super) const NO_MAP: &str = "for use with the timing light; no map to drive with";
+
+/// A remark when a project is a locked-timing copy.
+pub(super) fn locked_note(project: &Project, whose: &str) -> Option<String> {
+    project.locked_timing_words().map(|words| format!("{whose} is a copy with {words}, {NO_MAP}"))
+}
+
+/// A remark when items of the image keep the size that the table had, because the layout has no room for the new one.
+pub(super) fn pinned_note(before: &Project, after: &Project) -> Option<String> {
+    after.image.pinned_since(&before.image).map(|pinned| pinned.to_string())
+}
+
 /// '1 cell', '12 cells'.
 pub(super) fn count(number: usize, noun: &str) -> String {
     format!("{number} {noun}{}", if number == 1 { "" } else { "s" })

@@ -17,8 +17,8 @@ use crate::setup_sheet::{Paper, setup_sheet, sheet_pages};
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
 Two to four pages: installation with wheel and firing sequence, the advance table as a tinted grid with contours, the
-surface, slices, trims, limits, outputs, timing-light readings, image layout and checksum, what changed since the newest
-snapshot, what was not tested, cautions, and lines to sign on. Readable in black and white; its text can be selected. The
+surface, slices, trims, limits, outputs, timing-light readings, image layout and checksum, findings and accepted reasons,
+what changed since the newest snapshot, what was not tested, cautions, and lines to sign on. Readable in black and white; its text can be selected. The
 same project gives the same bytes. A copy with locked timing says so at the head and foot of every page.
 
 Examples:

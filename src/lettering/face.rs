@@ -109,7 +109,7 @@ mod tests {
 
     #[test]
     fn every_sign_of_the_program_has_a_glyph() {
-        assert_eq!(missing("0123456789 −+±°·–—…×÷≥≤→µΩ%′″äöüßéñçøåÆŠžłαβλΔ²³½’‘“”€ \u{a0}"), [] as [char; 0]);
+        assert!(missing("0123456789 −+±°·–—…×÷≥≤→µΩ%′″äöüßéñçøåÆŠžłαβλΔ²³½’‘“”€ \u{a0}").is_empty());
         assert_eq!(missing("a漢b漢\u{10FFFF}\n"), ['漢', '\u{10FFFF}']);
     }
 

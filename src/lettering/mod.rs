@@ -10,7 +10,7 @@ mod wrap;
 
 pub use face::{Face, Glyph, glyphs, missing, width};
 pub use outline::{Segment, outline};
-pub use wrap::wrapped;
+pub use wrap::{shortened, wrapped};
 
 /// From the base line up to the top of a line's box, in ems.
 pub const ASCENT: f32 = 0.932;

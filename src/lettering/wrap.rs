@@ -28,8 +28,10 @@ pub fn wrapped(text: &str, size: f32, room: f32) -> Vec<String> {
 }
 
 /// Units that stay on the line of their number.
-const UNITS: [&str; 16] =
-    ["%", "°C", "A", "bytes", "kPa", "l", "mH", "mm", "ms", "pitches", "RON", "rpm", "V", "Ω", "µs", "points"];
+const UNITS: [&str; 18] = [
+    "%", "°C", "A", "bytes", "kPa", "l", "mH", "mJ", "mm", "ms", "pitches", "RON", "pulses", "rpm", "V", "Ω", "µs",
+    "points",
+];
 
 /// Words as they may be parted: a number and its unit are one.
 fn words(text: &str) -> Vec<String> {
@@ -47,6 +49,17 @@ fn words(text: &str) -> Vec<String> {
     words
 }
 
+/// A text of a type size cut to a width, both in points; what was cut off leaves an ellipsis.
+pub fn shortened(text: &str, size: f32, room: f32) -> String {
+    let fits = |text: &str| width(text) * size <= room;
+    if fits(text) {
+        return text.into();
+    }
+    let mut kept: String = text.into();
+    while kept.pop().is_some() && !fits(&format!("{kept}…")) {}
+    format!("{}…", kept.trim_end())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -61,6 +74,13 @@ mod tests {
             }
             prop_assert_eq!(lines.concat().replace(' ', ""), text.replace(' ', ""));
         }
+    }
+
+    #[test]
+    fn long_texts_are_cut() {
+        assert_eq!(shortened("short", 11.0, 200.0), "short");
+        let cut = shortened(&"long ".repeat(40), 11.0, 120.0);
+        assert!(cut.ends_with('…') && cut.starts_with("long long") && width(&cut) * 11.0 <= 120.0, "{cut}");
     }
 
     #[test]

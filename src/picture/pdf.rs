@@ -2,6 +2,7 @@
 //!
 //! No clock, so no dates: the same plates give the same bytes.
 
+use krilla::Document;
 use krilla::color::rgb;
 use krilla::geom::{Path, PathBuilder, Point as PdfPoint};
 use krilla::metadata::Metadata;
@@ -10,7 +11,6 @@ use krilla::page::PageSettings;
 use krilla::paint::{Fill, FillRule, LineJoin, Stroke};
 use krilla::surface::Surface;
 use krilla::text::{Font, GlyphId, KrillaGlyph};
-use krilla::Document;
 use thiserror::Error;
 
 use super::plate::{HALO, Lettering, Plate, STRONG};

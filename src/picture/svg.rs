@@ -150,14 +150,14 @@ impl Writer {
         let ink = if width > 0.0 { stroked(text.color, width) } else { String::new() };
         if text.halo.a > 0 {
             let halo = stroked(text.halo, 2.0 * HALO / scale) + " stroke-linejoin=\"round\"";
-            let _ = write!(
+            let _ = writeln!(
                 body,
-                "><g{}{halo}>{places}</g><g{}{ink}>{places}</g></g>\n",
+                "><g{}{halo}>{places}</g><g{}{ink}>{places}</g></g>",
                 filled(text.halo),
                 filled(text.color)
             );
         } else {
-            let _ = write!(body, "{}{ink}>{places}</g>\n", filled(text.color));
+            let _ = writeln!(body, "{}{ink}>{places}</g>", filled(text.color));
         }
     }
 }

@@ -17,10 +17,11 @@ const HEIGHT: f32 = 1.75;
 const LEAST_HEIGHT: f32 = 1.2;
 /// Height of the speeds below the cells, in type sizes.
 const HEADS: f32 = 2.3;
+const STAGGER: f32 = 1.15;
 /// Height of the heading and of the key, in points.
 const OTHER_HEIGHT: f32 = 32.0;
 /// White beside the digits of a cell, in type sizes.
-const PADDING: f32 = 0.42;
+const PADDING: f32 = 0.40;
 
 /// A table with more rows or columns than this has few contours, lest they hide its digits.
 const DENSE: usize = 32;
@@ -29,8 +30,8 @@ const DENSE: usize = 32;
 #[derive(Clone, Copy, Debug)]
 pub(super) struct GridLayout {
     digits: f32,
-    /// Size of the speeds, which may be wider than the cells.
-    speeds: f32,
+    /// Whether the speeds are wider than the cells and stand on two lines by turns.
+    staggered: bool,
     cell: (f32, f32),
     heads: f32,
     /// Columns next to each other; what is more goes on in a band below.
@@ -73,13 +74,14 @@ impl GridLayout {
         let head = Texts::widest(&texts.loads) + 1.2;
         let by_width = room_width / (columns * (Texts::widest(&texts.cells) + PADDING) + head);
         let room_height = (room_height - OTHER_HEIGHT) / bands as f32;
-        let by_height = room_height / (rows * LEAST_HEIGHT + HEADS);
+        let by_height = room_height / (rows * LEAST_HEIGHT + HEADS + STAGGER);
         let digits = by_width.min(by_height).min(sizes::DIGITS.0);
         let heads = head * digits;
         let cell_width = ((room_width - heads) / columns).min(LARGEST.0);
-        let cell_height = (digits * HEIGHT).min((room_height - HEADS * digits) / rows).min(LARGEST.1);
-        let speeds = digits.min((cell_width - 0.3 * digits) / Texts::widest(&texts.speeds));
-        Self { digits, speeds, cell: (cell_width, cell_height), heads, band }
+        let staggered = (Texts::widest(&texts.speeds) + PADDING) * digits > cell_width;
+        let heads_height = if staggered { HEADS + STAGGER } else { HEADS } * digits;
+        let cell_height = (digits * HEIGHT).min((room_height - heads_height) / rows).min(LARGEST.1);
+        Self { digits, staggered, cell: (cell_width, cell_height), heads, band }
     }
 
     /// The size of its digits.
@@ -124,12 +126,17 @@ pub(super) fn grid(project: &Project, layout: &GridLayout, room: f32) -> Piece {
         band.contours(&levels, &boxes);
         band.marks();
         band.heads(unit);
-        piece.height = top + layout.y(table.load().len()) + layout.digits * HEADS;
+        let heads = if layout.staggered { HEADS + STAGGER } else { HEADS };
+        piece.height = top + layout.y(table.load().len()) + layout.digits * heads;
     }
     let held = project.advance.held().count();
     let held =
         if held == 0 { String::new() } else { " A corner mark: held, so that no shaping tool moves the cell.".into() };
-    let key = format!("Lines join equal advance, every {}°, strong every fifth.{held}", shortest(levels.step));
+    let key = if high > low {
+        format!("Lines join equal advance, every {}°, strong every fifth.{held}", shortest(levels.step))
+    } else {
+        format!("Every cell is the same.{held}")
+    };
     piece.paragraph(&key, room, sizes::SMALL, ink().ink_secondary);
     piece
 }
@@ -266,14 +273,20 @@ impl Band<'_> {
             self.piece.strong();
         }
         let below = self.top + self.layout.y(self.rows()) + 1.5;
-        let widest = Texts::widest(&self.texts.speeds) * self.layout.speeds;
-        for speed in self.columns.clone() {
-            let x = self.layout.x(speed - self.columns.start) + self.layout.cell.0 / 2.0 + widest / 2.0;
-            let text = self.texts.speeds.get(speed).cloned().unwrap_or_default();
-            self.piece.text_to((x, below), text, self.layout.speeds, color);
-            self.piece.strong();
+        let widest = Texts::widest(&self.texts.speeds) * size;
+        let lines = if self.layout.staggered { 2 } else { 1 };
+        // Line by line, as they are read.
+        for line in 0..lines {
+            #[expect(clippy::cast_precision_loss, reason = "0 or 1")]
+            let y = below + line as f32 * STAGGER * size;
+            for speed in self.columns.clone().skip(line).step_by(lines) {
+                let x = self.layout.x(speed - self.columns.start) + self.layout.cell.0 / 2.0 + widest / 2.0;
+                let text = self.texts.speeds.get(speed).cloned().unwrap_or_default();
+                self.piece.text_to((x, y), text, size, color);
+                self.piece.strong();
+            }
         }
-        self.piece.text_to((right, below), unit.to_owned(), self.layout.speeds, color);
+        self.piece.text_to((right, below), unit.to_owned(), size, color);
     }
 }
 

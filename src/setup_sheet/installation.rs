@@ -157,7 +157,8 @@ fn linear(sensor: &LinearSensor, unit: &str) -> String {
     if !sensor.fitted {
         return "not fitted".into();
     }
-    let point = |volts: f64, reads: f64| format!("{} V\u{a0}=\u{a0}{} {unit}", shortest(volts), shortest(reads));
+    let point =
+        |volts: f64, reads: f64| format!("{}\u{a0}V\u{a0}=\u{a0}{}\u{a0}{unit}", shortest(volts), shortest(reads));
     format!("{}, {}", point(sensor.first_v, sensor.first_reads), point(sensor.second_v, sensor.second_reads))
 }
 
@@ -167,8 +168,9 @@ fn sender(sender: &Sender) -> String {
         return format!("not fitted; taken as {stand_in}");
     }
     let points = sender.points_c.iter().zip(&sender.points_ohm);
-    let points: Vec<String> =
-        points.map(|(c, ohm)| format!("{} °C\u{a0}=\u{a0}{} Ω", shortest(*c).replace('-', "−"), shortest(*ohm))).collect();
+    let points: Vec<String> = points
+        .map(|(c, ohm)| format!("{}\u{a0}°C\u{a0}=\u{a0}{}\u{a0}Ω", shortest(*c).replace('-', "−"), shortest(*ohm)))
+        .collect();
     format!("{}\npull-up {} Ω; taken as {stand_in} if it fails", points.join(", "), shortest(sender.pull_up_ohm))
 }
 

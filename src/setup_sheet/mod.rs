@@ -1,8 +1,9 @@
 //! Floor 4: the setup sheet, the printed pages for the car's folder.
 //!
-//! Every part is a [`Piece`](piece::Piece) laid out by itself; [`pages`] puts them on pages, and [`crate::picture::pdf`]
-//! writes those. The same project gives the same bytes: there is no clock.
+//! Every part is a piece laid out by itself; pieces are put on pages, and [`crate::picture::pdf()`] writes those. The same
+//! project gives the same bytes: there is no clock.
 
+mod findings;
 mod grid;
 mod image_part;
 mod installation;
@@ -22,7 +23,7 @@ use self::grid::GridLayout;
 use self::pages::Pages;
 use self::piece::{Piece, ink};
 use crate::compare::Told;
-use crate::lettering::wrapped;
+use crate::lettering::shortened;
 use crate::picture::{PdfError, Plate, Title, pdf};
 use crate::project::{Project, Snapshot, TreeError};
 use crate::table::shortest;
@@ -79,10 +80,10 @@ pub fn sheet_pages(project: &Project, paper: Paper) -> Result<Vec<Plate>, SheetE
     let base = project.snapshots.last().map(Arc::as_ref);
     let mut pages = Pages::new(paper, &project.name, project.locked_timing_deg);
     pages.full(&head(project, base, pages.width()));
-    installation_page(project, &words, &mut pages);
+    let later = installation_page(project, &words, &mut pages);
     pages.next();
     advance_pages(project, base, &mut pages);
-    tuning_page(project, &words, &mut pages);
+    tuning_page(project, &words, later, &mut pages);
     record_page(project, base, &mut pages);
     Ok(pages.finish())
 }
@@ -90,7 +91,7 @@ pub fn sheet_pages(project: &Project, paper: Paper) -> Result<Vec<Plate>, SheetE
 /// What this is, of which car, and in which state.
 fn head(project: &Project, base: Option<&Snapshot>, room: f32) -> Piece {
     let mut head = Piece::default();
-    let name = wrapped(&project.name, sizes::TITLE, room).into_iter().next().unwrap_or_default();
+    let name = shortened(&project.name, sizes::TITLE, room - 80.0);
     head.text((0.0, 0.0), name, sizes::TITLE, ink().ink);
     head.strong();
     head.text_to((room, 9.0), "Setup sheet", sizes::HEADING, ink().ink_secondary);
@@ -111,7 +112,8 @@ fn head(project: &Project, base: Option<&Snapshot>, room: f32) -> Piece {
     head
 }
 
-fn installation_page(project: &Project, words: &Told<'_>, pages: &mut Pages) {
+/// Gives the parts that have no room on the first page.
+fn installation_page(project: &Project, words: &Told<'_>, pages: &mut Pages) -> Vec<Piece> {
     let (column, highest) = (pages.column(), pages.whole());
     let mut pieces = vec![
         installation::engine(project, words, column),
@@ -119,11 +121,16 @@ fn installation_page(project: &Project, words: &Told<'_>, pages: &mut Pages) {
         installation::trigger(project, words, column),
     ];
     pieces.extend(installation::timing_light(project, column, highest));
+    pieces.extend(installation::wiring(project, column, highest));
+    let needed = pieces.len();
     pieces.push(installation::coil(project, words, column));
     pieces.push(installation::sensors(project, words, column));
-    pieces.extend(installation::wiring(project, column, highest));
+    let firing = installation::firing(project, pages.width());
+    let fitting = (needed..=pieces.len()).rev().find(|&count| pages.hold(&pieces[..count], &firing));
+    let later = pieces.split_off(fitting.unwrap_or(needed));
     pages.columns(&pieces);
-    pages.full(&installation::firing(project, pages.width()));
+    pages.full(&firing);
+    later
 }
 
 /// The table where its digits are largest: on part of a standing page, in bands if need be, on a whole one, or on one that
@@ -145,13 +152,14 @@ fn advance_pages(project: &Project, base: Option<&Snapshot>, pages: &mut Pages) 
     }
     let base = base.map(|base| &base.state);
     let column = pages.column();
-    let drawings = [views::surface(project, column, 204.0), views::slices(project, base, column, 240.0)];
+    let (surface, slices) = (pages.whole() * 0.26, pages.whole() * 0.29);
+    let drawings = [views::surface(project, column, surface), views::slices(project, base, column, slices)];
     pages.columns(&drawings);
 }
 
-fn tuning_page(project: &Project, words: &Told<'_>, pages: &mut Pages) {
+fn tuning_page(project: &Project, words: &Told<'_>, mut pieces: Vec<Piece>, pages: &mut Pages) {
     let (column, highest) = (pages.column(), pages.whole());
-    let mut pieces = tuning::trims(project, column);
+    pieces.extend(tuning::trims(project, column));
     pieces.extend(tuning::limits(project, words, column));
     pieces.extend(tuning::outputs(project, column, highest));
     pieces.push(image_part::image(project, column));
@@ -163,8 +171,11 @@ fn tuning_page(project: &Project, words: &Told<'_>, pages: &mut Pages) {
 
 fn record_page(project: &Project, base: Option<&Snapshot>, pages: &mut Pages) {
     let column = pages.column();
-    let mut pieces = vec![record::changes(project, base, column), record::not_tested(project, column)];
-    pieces.extend(record::notes(project, column));
+    let highest = pages.whole();
+    let mut pieces = findings::findings(project, column);
+    pieces.extend(record::changes(project, base, column, highest));
+    pieces.extend(record::not_tested(project, column, highest));
+    pieces.extend(record::notes(project, column, highest));
     pages.columns(&pieces);
     pages.full(&record::cautions(pages.width()));
     pages.full(&record::signatures(pages.width()));

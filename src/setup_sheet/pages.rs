@@ -4,7 +4,7 @@ use super::Paper;
 use super::piece::{Piece, ink};
 use super::sizes;
 use crate::drawing::Scene;
-use crate::lettering::wrapped;
+use crate::lettering::shortened;
 use crate::picture::{Lettering, Plate};
 use crate::table::shortest;
 
@@ -93,12 +93,12 @@ impl Pages {
 
     /// What is left of the page.
     pub(super) fn room(&self) -> f32 {
-        self.page_height() - sizes::MARGIN.2 - self.y
+        self.bottom() - self.y
     }
 
     /// Room on a page with nothing on it.
     pub(super) fn whole(&self) -> f32 {
-        self.page_height() - sizes::MARGIN.2 - self.top()
+        self.bottom() - self.top()
     }
 
     /// A part over the whole width, on the next page if this one has no room for it.
@@ -114,13 +114,8 @@ impl Pages {
     pub(super) fn columns(&mut self, pieces: &[Piece]) {
         let mut ends = [self.y; 2];
         let right = self.column() + sizes::GUTTER;
-        let bottom = self.page_height() - sizes::MARGIN.2;
         for piece in pieces {
-            let higher = usize::from(ends[1] < ends[0] - 1.0);
-            let fits = |side: usize, ends: &[f32; 2]| ends[side] + piece.height <= bottom;
-            let side =
-                if fits(higher, &ends) { Some(higher) } else { Some(1 - higher).filter(|&side| fits(side, &ends)) };
-            let side = side.unwrap_or_else(|| {
+            let side = self.side(&ends, piece.height).unwrap_or_else(|| {
                 if ends != [self.top(); 2] {
                     self.next();
                     ends = [self.y; 2];
@@ -131,6 +126,28 @@ impl Pages {
             ends[side] += piece.height + sizes::BETWEEN;
         }
         self.y = ends[0].max(ends[1]);
+    }
+
+    /// Whether parts in two columns, and one below them over the whole width, end on this page.
+    pub(super) fn hold(&self, pieces: &[Piece], below: &Piece) -> bool {
+        let mut ends = [self.y; 2];
+        for piece in pieces {
+            let Some(side) = self.side(&ends, piece.height) else {
+                return false;
+            };
+            ends[side] += piece.height + sizes::BETWEEN;
+        }
+        ends[0].max(ends[1]) + below.height <= self.bottom()
+    }
+
+    /// The column that ends higher and has room, or the other one.
+    fn side(&self, ends: &[f32; 2], height: f32) -> Option<usize> {
+        let higher = usize::from(ends[1] < ends[0] - 1.0);
+        [higher, 1 - higher].into_iter().find(|&side| ends[side] + height <= self.bottom())
+    }
+
+    fn bottom(&self) -> f32 {
+        self.page_height() - sizes::MARGIN.2
     }
 
     fn put(&mut self, piece: &Piece, x: f32, y: f32) {
@@ -155,7 +172,7 @@ impl Pages {
             if self.locked.is_none() {
                 foot.line((left, y - 5.0), (right, y - 5.0), sizes::HAIRLINE, color);
             }
-            let name = wrapped(&self.name, sizes::SMALL, (right - left) * 0.6).into_iter().next().unwrap_or_default();
+            let name = shortened(&self.name, sizes::SMALL, (right - left) * 0.6);
             foot.text((left, y), format!("{name} · Sparkloft setup sheet"), sizes::SMALL, color);
             foot.text_to((right, y), format!("page {} of {count}", index + 1), sizes::SMALL, color);
             foot.onto(page, (0.0, 0.0));

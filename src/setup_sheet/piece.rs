@@ -2,7 +2,7 @@
 
 use super::sizes;
 use crate::drawing::{Color, Look, Palette, Point, Scene, Shape};
-use crate::lettering::{self, wrapped};
+use crate::lettering::{self, shortened, wrapped};
 use crate::picture::{Lettering, Plate};
 
 /// Colours of everything but drawings: ink on white paper.
@@ -80,12 +80,12 @@ impl Piece {
     }
 
     /// A heading with a rule, over the whole width.
-    pub(super) fn headed(title: &str, width: f32) -> Self {
+    pub(super) fn headed(title: &str, room: f32) -> Self {
         let mut piece = Self::default();
-        piece.text((0.0, 0.0), title, sizes::HEADING, ink().ink);
+        piece.text((0.0, 0.0), shortened(title, sizes::HEADING, room - 2.0), sizes::HEADING, ink().ink);
         piece.strong();
         let y = sizes::HEADING * 1.32;
-        piece.line((0.0, y), (width, y), sizes::RULE, ink().ink);
+        piece.line((0.0, y), (room, y), sizes::RULE, ink().ink);
         piece.height = y + 4.0;
         piece
     }
@@ -97,16 +97,52 @@ impl Piece {
             self.height += size * sizes::LEADING;
         }
     }
+}
 
-    /// The same with a sign before it.
-    pub(super) fn item(&mut self, text: &str, width: f32, size: f32, color: Color) {
-        self.text((1.0, self.height), "–", size, color);
-        let indent = size;
-        for line in text.split('\n').flat_map(|line| wrapped(line, size, width - indent)) {
-            self.text((indent, self.height), line, size, color);
-            self.height += size * sizes::LEADING;
+/// A paragraph of a longer text.
+#[derive(Clone, Debug)]
+pub(super) struct Paragraph {
+    text: String,
+    size: f32,
+    color: Color,
+    /// Whether a sign stands before it.
+    is_item: bool,
+}
+
+impl Paragraph {
+    pub(super) fn plain(text: impl Into<String>) -> Self {
+        Self { text: text.into(), size: sizes::BODY, color: ink().ink, is_item: false }
+    }
+
+    pub(super) fn small(text: impl Into<String>) -> Self {
+        Self { size: sizes::SMALL, color: ink().ink_secondary, ..Self::plain(text) }
+    }
+
+    pub(super) fn item(text: impl Into<String>) -> Self {
+        Self { is_item: true, ..Self::plain(text) }
+    }
+}
+
+/// Paragraphs under a heading; where they are higher than `highest` they go on in further pieces.
+pub(super) fn prose(title: &str, paragraphs: &[Paragraph], room: f32, highest: f32) -> Vec<Piece> {
+    let mut piece = Piece::headed(title, room);
+    let mut done = Vec::new();
+    for Paragraph { text, size, color, is_item } in paragraphs {
+        let indent = if *is_item { *size } else { 0.0 };
+        let lines = text.split('\n').flat_map(|line| wrapped(line, *size, room - indent));
+        for (index, line) in lines.enumerate() {
+            if piece.height + size * sizes::LEADING > highest {
+                done.push(std::mem::replace(&mut piece, Piece::headed(&format!("{title}, continued"), room)));
+            }
+            if *is_item && index == 0 {
+                piece.text((1.0, piece.height), "–", *size, *color);
+            }
+            piece.text((indent, piece.height), line, *size, *color);
+            piece.height += size * sizes::LEADING;
         }
     }
+    done.push(piece);
+    done
 }
 
 fn scaled(shape: &Shape, place: &impl Fn(Point) -> Point, scale: f32) -> Shape {
@@ -130,6 +166,17 @@ pub(super) fn width(text: &str, size: f32) -> f32 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn long_prose_goes_on_in_further_pieces() {
+        let paragraphs =
+            [Paragraph::small("first"), Paragraph::item("a longer one ".repeat(90)), Paragraph::plain("last")];
+        let pieces = prose("t", &paragraphs, 200.0, 150.0);
+        assert!(pieces.len() > 1 && pieces.iter().all(|piece| piece.height <= 150.0));
+        assert_eq!(pieces[1].texts[0].text, "t, continued");
+        let words = |piece: &Piece| piece.texts.iter().map(|text| text.text.matches("longer").count()).sum::<usize>();
+        assert_eq!(pieces.iter().map(words).sum::<usize>(), 90);
+    }
 
     #[test]
     fn drawings_are_moved_and_scaled_as_one() {

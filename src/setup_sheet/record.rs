@@ -1,7 +1,7 @@
 //! What was changed, what was not tested, cautions, and the lines to sign on.
 
 use super::installation::{date, zero_is_proved};
-use super::piece::{Piece, ink};
+use super::piece::{Paragraph, Piece, ink, prose};
 use super::sizes;
 use crate::compare::{Comparison, FieldDifference, Threshold};
 use crate::project::{Origin, Project, Snapshot};
@@ -16,20 +16,15 @@ const MOST_FIELDS: usize = 36;
 const MOST_CHARACTERS: usize = 90;
 
 /// What changed since the base, in words.
-pub(super) fn changes(project: &Project, base: Option<&Snapshot>, room: f32) -> Piece {
+pub(super) fn changes(project: &Project, base: Option<&Snapshot>, room: f32, highest: f32) -> Vec<Piece> {
     let Some(base) = base else {
-        let mut piece = Piece::headed("Changed since the base", room);
-        let text = "There is no base: the project keeps no snapshot to compare with.";
-        piece.paragraph(text, room, sizes::BODY, ink().ink);
-        return piece;
+        let text = Paragraph::plain("There is no base: the project keeps no snapshot to compare with.");
+        return prose("Changed since the base", &[text], room, highest);
     };
-    let mut piece = Piece::headed(&format!("Changed since '{}'", base.name), room);
     let note = if base.note.is_empty() { String::new() } else { format!(": {}", base.note) };
-    piece.paragraph(&format!("Kept {}{note}", date(&base.taken_at)), room, sizes::SMALL, ink().ink_secondary);
-    for line in change_lines(project, base) {
-        piece.item(&line, room, sizes::BODY, ink().ink);
-    }
-    piece
+    let mut paragraphs = vec![Paragraph::small(format!("Kept {}{note}", date(&base.taken_at)))];
+    paragraphs.extend(change_lines(project, base).into_iter().map(Paragraph::item));
+    prose(&format!("Changed since '{}'", brief(&base.name)), &paragraphs, room, highest)
 }
 
 fn change_lines(project: &Project, base: &Snapshot) -> Vec<String> {
@@ -88,12 +83,9 @@ fn brief(words: &str) -> String {
 }
 
 /// What nobody has shown to be right yet.
-pub(super) fn not_tested(project: &Project, room: f32) -> Piece {
-    let mut piece = Piece::headed("Not tested", room);
-    for line in not_tested_lines(project) {
-        piece.item(&line, room, sizes::BODY, ink().ink);
-    }
-    piece
+pub(super) fn not_tested(project: &Project, room: f32, highest: f32) -> Vec<Piece> {
+    let paragraphs: Vec<Paragraph> = not_tested_lines(project).into_iter().map(Paragraph::item).collect();
+    prose("Not tested", &paragraphs, room, highest)
 }
 
 fn not_tested_lines(project: &Project) -> Vec<String> {
@@ -143,21 +135,16 @@ const CAUTIONS: [&str; 6] = [
 ];
 
 pub(super) fn cautions(room: f32) -> Piece {
-    let mut piece = Piece::headed("Cautions", room);
-    for line in CAUTIONS {
-        piece.item(line, room, sizes::BODY, ink().ink);
-    }
-    piece
+    let paragraphs = CAUTIONS.map(Paragraph::item);
+    prose("Cautions", &paragraphs, room, f32::MAX).into_iter().next().unwrap_or_default()
 }
 
-pub(super) fn notes(project: &Project, room: f32) -> Option<Piece> {
+pub(super) fn notes(project: &Project, room: f32, highest: f32) -> Vec<Piece> {
     let notes = project.notes.trim();
     if notes.is_empty() {
-        return None;
+        return Vec::new();
     }
-    let mut piece = Piece::headed("Notes for hand-over", room);
-    piece.paragraph(notes, room, sizes::BODY, ink().ink);
-    Some(piece)
+    prose("Notes for hand-over", &[Paragraph::plain(notes)], room, highest)
 }
 
 /// Lines for pen and ink.

@@ -15,7 +15,7 @@ pub(super) const MARGIN: (f32, f32, f32) = (42.0, 40.0, 46.0);
 pub(super) const LYING_MARGIN: f32 = 28.0;
 /// Between two columns, and between two parts below each other.
 pub(super) const GUTTER: f32 = 20.0;
-pub(super) const BETWEEN: f32 = 13.0;
+pub(super) const BETWEEN: f32 = 11.0;
 /// Scale of drawings made for the screen: their small text comes out at 7 points.
 pub(super) const DRAWING: f32 = 0.64;
 /// Digits of the advance table: the largest, and the least on a standing page.

@@ -67,6 +67,8 @@ pub enum Floating {
     Export(WriteOptions),
     /// A table file that was read, to look at before it replaces the table.
     Import(ImportForm),
+    /// The advance of a locked-timing copy, degrees before TDC.
+    LockedTiming(f64),
 }
 
 impl Floating {
@@ -74,6 +76,11 @@ impl Floating {
     pub fn new_project() -> Self {
         let name = "new car".to_owned();
         Self::New(NewProject { name, cylinders: 4, load: LoadKind::Throttle, speeds: 16, loads: 16 })
+    }
+
+    /// A locked-timing copy, as it is first proposed.
+    pub const fn locked_timing() -> Self {
+        Self::LockedTiming(crate::project::LOCKED_TIMING_DEG)
     }
 
     /// The export of a table, as it is first proposed.

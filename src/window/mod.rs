@@ -3,8 +3,10 @@
 pub mod base;
 pub mod checking;
 pub mod commands;
+pub mod curve_editor;
 pub mod dialogs;
 pub mod files;
+pub mod form;
 pub mod frame;
 pub mod grid;
 pub mod grip;
@@ -19,6 +21,7 @@ pub mod screen;
 pub mod settings;
 pub mod sheets;
 pub mod slices;
+mod splitter;
 pub mod surface;
 mod surroundings;
 pub mod theme;

@@ -1,5 +1,7 @@
 //! What every view of the window is given to read.
 
+use std::cell::OnceCell;
+
 use super::base::Base;
 use super::checking::{Checked, Cured};
 use super::commands::KeyMap;
@@ -8,7 +10,8 @@ use super::preview::Outcome;
 use super::screen::Screen;
 use super::theme::Theme;
 use crate::document::Document;
-use crate::project::{Advance, Project};
+use crate::drawing::HeightScale;
+use crate::project::{Advance, Project, Tree};
 use crate::table::Table;
 
 /// What a view may read: the document, the screen, the base and the theme.
@@ -30,12 +33,18 @@ pub struct View<'a> {
     pub checked: &'a Checked,
     /// What the remedy that is looked at would do.
     pub cured: Option<&'a Cured>,
+    /// What is to be merged into the project, once it has been read.
+    pub theirs: Option<&'a Base>,
+    /// What the tints of the table stand for and where its contour lines run; still while something is dragged.
+    pub heights: HeightScale,
     /// Sizes, fonts and colours.
     pub theme: &'a Theme,
     /// What is being asked or told.
     pub dialogs: &'a Dialogs,
     /// Which keys run which command.
     pub keys: &'a KeyMap,
+    /// The fields of `project`, filled when they are asked for.
+    pub fields: &'a OnceCell<Tree>,
 }
 
 impl<'a> View<'a> {
@@ -47,6 +56,12 @@ impl<'a> View<'a> {
     /// Axes and cells to show.
     pub fn table(&self) -> &'a Table {
         self.project.advance.table()
+    }
+
+    /// Every field of the project by path.
+    pub fn field_tree(&self) -> &'a Tree {
+        // A project that exists has a tree.
+        self.fields.get_or_init(|| self.project.field_tree().unwrap_or(Tree::Record(Vec::new())))
     }
 
     /// A value in degrees with the decimals of the project's step and a true minus sign.

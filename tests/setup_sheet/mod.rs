@@ -4,19 +4,15 @@ use std::fmt::Write;
 use std::path::PathBuf;
 
 use sparkloft::picture::{Lettering, Plate};
-use sparkloft::project::{LoadKind, NewProject, Project, SAMPLES};
+use sparkloft::project::{LoadKind, NewProject, Origin, Project, SAMPLES};
 use sparkloft::setup_sheet::{Paper, setup_sheet, sheet_pages};
 
-/// The texts of a page line by line, each from left to right.
+/// The texts of the pages in reading order; what stands on one line next to each other is one line.
 fn text(pages: &[Plate]) -> String {
     let mut out = String::new();
+    let foot = |text: &Lettering| text.bounds().top + text.bounds().height;
     for page in pages {
-        let mut texts: Vec<&Lettering> = page.texts.iter().collect();
-        texts.sort_by(|a, b| {
-            let (a, b) = (a.bounds(), b.bounds());
-            a.top.round().total_cmp(&b.top.round()).then(a.left.total_cmp(&b.left))
-        });
-        for line in texts.chunk_by(|a, b| a.bounds().top.round() == b.bounds().top.round()) {
+        for line in page.texts.chunk_by(|a, b| (foot(a) - foot(b)).abs() < 2.0 && a.bounds().left <= b.bounds().left) {
             let words: Vec<&str> = line.iter().map(|text| text.text.as_str()).collect();
             let _ = writeln!(out, "{}", words.join(" | "));
         }
@@ -51,6 +47,16 @@ fn samples_read_as_before() {
     }
 }
 
+fn assert_on_its_page(project: &Project, page: &Plate) {
+    for text in &page.texts {
+        let bounds = text.bounds();
+        let (right, bottom) = (bounds.left + bounds.width, bounds.top + bounds.height);
+        let across = bounds.left >= 20.0 && right <= page.width - 20.0;
+        let down = bounds.top >= 15.0 && bottom <= page.height - 12.0;
+        assert!(across && down, "{}: '{}' {bounds:?}", project.name, text.text);
+    }
+}
+
 #[test]
 fn there_are_two_to_four_pages_and_every_text_is_on_its_page() {
     for project in projects() {
@@ -58,18 +64,37 @@ fn there_are_two_to_four_pages_and_every_text_is_on_its_page() {
             let pages = sheet_pages(&project, paper).unwrap();
             let size = project.advance.table().values().len();
             assert!((2..=4).contains(&pages.len()), "{} {size}: {} pages", project.name, pages.len());
-            for page in &pages {
-                for text in &page.texts {
-                    let bounds = text.bounds();
-                    let (right, bottom) = (bounds.left + bounds.width, bounds.top + bounds.height);
-                    let inside = bounds.left >= 20.0
-                        && right <= page.width - 20.0
-                        && bounds.top >= 15.0
-                        && bottom <= page.height - 12.0;
-                    assert!(inside, "{} {size}: '{}' {bounds:?}", project.name, text.text);
-                }
-            }
+            pages.iter().for_each(|page| assert_on_its_page(&project, page));
         }
+    }
+}
+
+/// As much of everything as a project may have: more pages, but nothing is lost.
+#[test]
+fn the_fullest_project_stays_on_its_pages() {
+    let full = SAMPLES[0].project().unwrap().edit(|parts| {
+        parts.name = "a name of many words ".repeat(9);
+        parts.notes = "Notes upon notes, without an end. ".repeat(580);
+        parts.engine.plugs = "W".repeat(200);
+        parts.engine.channels.iter_mut().for_each(|channel| {
+            channel.name = "M".repeat(40);
+            channel.wiring = "a wire ".repeat(57);
+        });
+        let output = parts.outputs[0].clone();
+        let named =
+            |n: usize| sparkloft::project::Output { name: format!("output {n} {}", "x".repeat(60)), ..output.clone() };
+        parts.outputs = (0..60).map(named).collect();
+        let reading = parts.timing_light.readings[0].clone();
+        parts.timing_light.readings = vec![reading; 120];
+    });
+    let full = full.unwrap();
+    for paper in [Paper::A4, Paper::Letter] {
+        let pages = sheet_pages(&full, paper).unwrap();
+        pages.iter().for_each(|page| assert_on_its_page(&full, page));
+        let all = text(&pages);
+        assert!((0..60).all(|n| all.contains(&format!("output {n} "))));
+        // A few more stand among what changed.
+        assert!(all.matches("upon").count() >= 580);
     }
 }
 
@@ -101,10 +126,14 @@ fn digits_of_the_largest_table_can_be_read() {
 
 #[test]
 fn locked_timing_is_on_every_page() {
-    let project = SAMPLES[0].project().unwrap().edit(|parts| parts.locked_timing_deg = Some(10.0)).unwrap();
-    for page in sheet_pages(&project, Paper::A4).unwrap() {
+    let project = SAMPLES[0].project().unwrap();
+    let flat = project.advance.with_values(vec![10.0; project.advance.table().values().len()], Origin::Typed).unwrap();
+    let locked = project.with_advance(flat).unwrap().edit(|parts| parts.locked_timing_deg = Some(10.0)).unwrap();
+    let pages = sheet_pages(&locked, Paper::A4).unwrap();
+    for page in &pages {
         assert!(page.texts.iter().filter(|text| text.text.starts_with("LOCKED TIMING 10°")).count() >= 2);
     }
+    assert!(text(&pages).contains("Every cell is the same."));
 }
 
 #[test]

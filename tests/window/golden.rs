@@ -91,17 +91,20 @@ fn every_sheet_looks_as_it_did_in_every_look() {
             let bump = FindingKey { id: "stands_out", place: "3800 rpm, 18 %".into() };
             window.state_mut().ask(Action::Screen(Box::new(move |screen| screen.checks.looked_at = Some(bump))));
             checked(&mut window);
-            let picture = window.render().unwrap();
-            let name = format!("{sheet:?}-{look:?}.png").to_lowercase();
-            if is_updating() {
-                save_small(&picture, &golden(&name));
-                continue;
-            }
-            let expected = image::open(golden(&name)).unwrap().to_rgba8();
-            let share = differing_share(&expected, &picture);
-            assert!(share < 0.002, "{name}: {:.2} % of the pixels differ", share * 100.0);
+            hold_against(&mut window, &format!("{sheet:?}-{look:?}.png").to_lowercase());
         }
     }
+}
+
+/// Holds what the window shows against its golden picture, or makes it that.
+pub fn hold_against(window: &mut Window, name: &str) {
+    let picture = window.render().unwrap();
+    if is_updating() {
+        return save_small(&picture, &golden(name));
+    }
+    let expected = image::open(golden(name)).unwrap().to_rgba8();
+    let share = differing_share(&expected, &picture);
+    assert!(share < 0.002, "{name}: {:.2} % of the pixels differ", share * 100.0);
 }
 
 fn save_small(picture: &RgbaImage, path: &Path) {

@@ -9,6 +9,6 @@ mod worker;
 
 pub use chooser::{Chooser, Request, system_chooser};
 pub(super) use job::file_name;
-pub use job::{FileJob, Next};
+pub use job::{FileJob, LockedDeg, Next};
 pub use watcher::Watcher;
 pub use worker::{Choice, News, Worker};

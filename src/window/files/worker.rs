@@ -9,6 +9,7 @@ use eframe::egui;
 
 use super::{Chooser, FileJob, Request};
 use crate::interchange::TableFile;
+use crate::window::sheets::rig::RigNews;
 
 /// A dialog that comes back empty sooner than anyone can cancel it was never shown.
 const SOONEST_CANCEL: Duration = Duration::from_millis(300);
@@ -50,6 +51,8 @@ pub enum News {
         /// What to know about it, or why it was not written.
         done: Result<Option<String>, String>,
     },
+    /// Something of the rig was read or written.
+    Rig(RigNews),
     /// Something happened to the project's file.
     FileTouched,
 }

@@ -15,8 +15,11 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let part = |from: f32, to: f32| {
         Rect::from_x_y_ranges(bar.left() + from * bar.width()..=bar.left() + to * bar.width(), bar.y_range())
     };
-    text(ui, view, part(0.0, 0.23), "position", &pointed_at(view), false);
-    text(ui, view, part(0.24, 0.49), "selection", &selected(view), true);
+    // Where no cells can be selected, what the pointer is over has their place as well.
+    let split = if view.screen.sheet.shows_cells() { 0.23 } else { 0.49 };
+    text(ui, view, part(0.0, split), "position", &pointed_at(view), false);
+    let selection = with_mark(view, selected(view));
+    text(ui, view, part((split + 0.01_f32).min(0.49), 0.49), "selection", &selection, true);
     findings(ui, view, outbox, part(0.5, 0.64));
     said(ui, view, outbox, part(0.65, 1.0));
 }
@@ -52,6 +55,14 @@ fn findings(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect)
     let tip = format!("What the checks noticed: {words}. {}", view.keys.tooltip(Command::SheetChecks));
     if response.on_hover_text(tip).clicked() {
         outbox.run(Command::SheetChecks);
+    }
+}
+
+/// What a locked-timing copy is comes first.
+fn with_mark(view: &View<'_>, words: String) -> String {
+    match view.project.locked_timing_words() {
+        Some(mark) => format!("{}, no map · {words}", mark.to_uppercase()),
+        None => words,
     }
 }
 

@@ -14,13 +14,13 @@ const LONGEST_MINUS: f32 = 14.0;
 /// The contour lines of a table as shapes; `digits` gives the box that a cell's number takes.
 pub(super) fn lines(
     table: &Table,
+    levels: &Levels,
     layout: &Layout,
     palette: &Palette,
     digits: impl Fn(Cell) -> Option<Rect>,
 ) -> Vec<Shape> {
-    let (low, high) = table.extremes();
     let mut shapes = Vec::new();
-    for contour in CellSpace::new(table).contours(table, &Levels::over(low, high)) {
+    for contour in CellSpace::new(table).contours(table, levels) {
         let stroke = if contour.major {
             Stroke::new(1.2, color(palette.contour_major.with_alpha(palette.contour_major.a / 2)))
         } else {

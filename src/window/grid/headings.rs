@@ -21,7 +21,11 @@ pub(super) fn paint(ui: &egui::Ui, view: &View<'_>, layout: &Layout) {
     let heading = layout.heading;
     let middle = heading.top() + HEADING_MIDDLE;
     let at = pos2(heading.left(), middle);
-    let title = strong_text(painter, at, Align2::LEFT_CENTER, "Advance ° before TDC", theme.heading_font(), ink);
+    let title = match view.project.locked_timing_words() {
+        Some(words) => format!("{} — no map", words.to_uppercase()),
+        None => "Advance ° before TDC".to_owned(),
+    };
+    let title = strong_text(painter, at, Align2::LEFT_CENTER, title, theme.heading_font(), ink);
     let arrow = 12.0;
     let right = pos2(layout.cells.right(), middle);
     paint_arrow(painter, right, arrow, second);

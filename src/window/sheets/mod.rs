@@ -49,6 +49,7 @@ pub fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     match view.screen.sheet {
         Sheet::Advance => super::grid::keys(ctx, view, outbox),
         Sheet::Compare => compare::keys(ctx, view, outbox),
-        Sheet::Engine | Sheet::Trims | Sheet::Limits | Sheet::Rig | Sheet::Checks | Sheet::Export => {}
+        Sheet::Rig => rig::keys(ctx, view, outbox),
+        Sheet::Engine | Sheet::Trims | Sheet::Limits | Sheet::Checks | Sheet::Export => {}
     }
 }

@@ -73,10 +73,12 @@ impl Workbench {
             Command::LookLight => self.screen.look = LookChoice::Fixed(Look::Light),
             Command::LookDark => self.screen.look = LookChoice::Fixed(Look::Dark),
             Command::LookSunlight => self.screen.look = LookChoice::Fixed(Look::Sunlight),
-            Command::NextFinding => self.go_to_finding(1),
-            Command::PreviousFinding => self.go_to_finding(-1),
+            Command::NextFinding => self.go_to_finding(ctx, 1),
+            Command::PreviousFinding => self.go_to_finding(ctx, -1),
             Command::TakeSnapshot => self.screen.snapshot_form = Some(SnapshotForm::default()),
             Command::TakeBack => self.take_back(&cells),
+            Command::Merge => self.start_merging(),
+            Command::LockedTiming => self.dialogs.panel = Some(Floating::locked_timing()),
             Command::New => self.dialogs.panel = Some(Floating::new_project()),
             Command::Open => self.choose(ctx, FileJob::Open),
             Command::OpenSample => self.dialogs.panel = Some(Floating::Samples),
@@ -85,6 +87,14 @@ impl Workbench {
             Command::Revert => self.revert(),
             Command::ImportTable => self.choose(ctx, FileJob::ImportTable),
             Command::ExportTable => self.dialogs.panel = Some(Floating::export(self.screen.clipboard.mark)),
+            Command::RigPlay
+            | Command::RigRows
+            | Command::RigDropEdge
+            | Command::RigExtraEdge
+            | Command::RigNoFaults
+            | Command::RigReadRun
+            | Command::RigExportRun
+            | Command::RigExportEvents => self.run_rig(ctx, command),
             Command::Quit => self.leave_for(ctx, Next::Quit),
         }
     }
@@ -122,7 +132,7 @@ impl Workbench {
     }
 
     /// Goes to the open finding so many after the one last gone to, round and round.
-    fn go_to_finding(&mut self, by: isize) {
+    fn go_to_finding(&mut self, ctx: &egui::Context, by: isize) {
         let checked = self.checker.checked();
         let open: Vec<&Finding> = checked.findings.iter().filter(|finding| finding.is_open()).collect();
         let key = self.screen.checks.looked_at.as_ref();
@@ -138,6 +148,7 @@ impl Workbench {
         };
         let (finding, table) = ((*finding).clone(), self.document.project().advance.table().clone());
         checks::go(&mut self.screen, &table, &finding);
+        checks::focus(ctx, &finding);
     }
 
     fn toggle_finder(&mut self) {
@@ -164,6 +175,11 @@ impl Workbench {
             self.screen.notice = Some(Notice { text: told, is_error: false });
         }
         self.report(done.map(|_| ()));
+    }
+
+    fn start_merging(&mut self) {
+        self.screen.go_to(Sheet::Compare);
+        self.screen.merging.get_or_insert_default();
     }
 
     fn select_all(&mut self) {
