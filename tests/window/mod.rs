@@ -8,7 +8,6 @@ mod engine;
 mod engine_form;
 mod engine_pictures;
 mod division;
-mod engine_form;
 mod curves;
 mod frame;
 mod frame_files;
