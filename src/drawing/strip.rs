@@ -297,11 +297,13 @@ impl Strip {
             let ends = [Point::new(x, row.rect.top + 2.0), Point::new(x, self.base(row) + 4.0)];
             scene.dashed(&ends, DASHES, 1.2, palette.ink_secondary);
             let [a, b] = coil.cylinders;
-            let has_room = self.along.screen.1 - x > 10.0 * CHARACTER;
-            let (x, side) = if has_room { (x + 4.0, 0.0) } else { (x - 4.0, 1.0) };
+            // At the right end there is no room; the same dead centre was named a revolution before.
+            if self.along.screen.1 - x < 10.0 * CHARACTER {
+                continue;
+            }
             // Low down: the words of a spark stand above, and between spark and dead centre nothing charges.
-            let at = Point::new(x, self.base(row) - 2.0);
-            text(scene, at, (side, 1.0), format!("TDC {a}, {b}"), palette.ink_secondary);
+            let at = Point::new(x + 4.0, self.base(row) - 2.0);
+            text(scene, at, (0.0, 1.0), format!("TDC {a}, {b}"), palette.ink_secondary);
         }
     }
 
@@ -318,7 +320,7 @@ impl Strip {
             scene.dashed(&[Point::new(x, plot.top), Point::new(x, plot.top + plot.height)], DASHES, 1.4, color);
             let has_room = self.along.screen.1 - x > 30.0 * CHARACTER;
             let (at, side) = if has_room { (x + 5.0, 0.0) } else { (x - 5.0, 1.0) };
-            text(scene, Point::new(at, plot.top + WAVE + LINE + 2.0), (side, 0.0), words, color);
+            text(scene, Point::new(at, plot.top + WAVE + 4.0), (side, 0.0), words, color);
         }
     }
 
@@ -414,7 +416,13 @@ mod tests {
     const RECT: Rect = Rect { left: 20.0, top: 40.0, width: 800.0, height: 300.0 };
 
     /// Draws the strip of a sample at a time of a run and gives it to a check.
-    fn with_strip(sample: usize, run: BuiltIn, time_s: f64, axis: StripAxis, check: impl Fn(&Strip, &Scene, &Revolution, &Motion)) {
+    fn with_strip(
+        sample: usize,
+        run: BuiltIn,
+        time_s: f64,
+        axis: StripAxis,
+        check: impl Fn(&Strip, &Scene, &Revolution, &Motion),
+    ) {
         let project = SAMPLES[sample].project().unwrap();
         let run = run.run(&project).unwrap();
         let settings = Settings::default();
@@ -455,7 +463,9 @@ mod tests {
             let at = strip.along.from_screen(strip.x(spark.to));
             assert!((at + actual_deg).abs() < 1e-3, "{at} {actual_deg}");
             let texts = texts(scene);
-            for text in [format!("spark {actual_deg:.1}°"), "TDC 1, 4".into(), "TDC 3, 2".into(), "gap 18°".into(), "0°".into()] {
+            for text in
+                [format!("spark {actual_deg:.1}°"), "TDC 1, 4".into(), "TDC 3, 2".into(), "gap 18°".into(), "0°".into()]
+            {
                 assert!(texts.contains(&text.as_str()), "{text}: {texts:?}");
             }
         });

@@ -11,7 +11,7 @@ use crate::table::shortest;
 const BAND: f32 = 17.0;
 const BAND_THICK: f32 = 11.0;
 /// Height of the row of sync where losses are named above the line.
-const SYNC_NAMED: f32 = 30.0;
+const SYNC_NAMED: f32 = 28.0;
 /// What is higher than this is a band, drawn lighter than a line.
 const BAND_FROM: f32 = 4.0;
 const AXIS: f32 = 20.0;
@@ -99,9 +99,8 @@ impl Trace {
         outputs.iter().filter_map(|&at| spec.parts.outputs.get(at)).for_each(|output| row(&output.name, "", BAND, 0.0));
         row("Sparks cut", "", BAND, 0.0);
         let whole = spec.record.whole();
-        let axis = |row: &TraceRow, range: (f64, f64), room: f32| {
-            SliceAxis::new(range, (row.bottom(), row.rect.top), room)
-        };
+        let axis =
+            |row: &TraceRow, range: (f64, f64), room: f32| SliceAxis::new(range, (row.bottom(), row.rect.top), room);
         let (start_s, end_s) = spec.record.span_s();
         Some(Self {
             time: SliceAxis::new((start_s, end_s), (left, left + width), 80.0),
@@ -246,7 +245,11 @@ impl Trace {
         for (from_s, to_s, lost) in spec.record.stretches(told) {
             let (from, to) = (self.time.to_screen(from_s), self.time.to_screen(to_s));
             let Some(loss) = lost else {
-                fill(scene, Rect { left: from, top: middle - 2.0, width: (to - from).max(1.0), height: 4.0 }, palette.ink);
+                fill(
+                    scene,
+                    Rect { left: from, top: middle - 2.0, width: (to - from).max(1.0), height: 4.0 },
+                    palette.ink,
+                );
                 continue;
             };
             pointer(scene, Point::new(from, middle + MARK / 2.0), MARK, palette.error);
@@ -448,7 +451,8 @@ mod tests {
         }
         assert!(scene.labels.iter().all(|label| RECT.contains(label.at)));
         let names: Vec<&str> = trace.rows.iter().map(|row| row.name.as_str()).collect();
-        let expected = ["State", "Speed", "Commanded", "Timing error", "Sync", "shift light", "oil cooler fan", "Sparks cut"];
+        let expected =
+            ["State", "Speed", "Commanded", "Timing error", "Sync", "shift light", "oil cooler fan", "Sparks cut"];
         assert_eq!(names, expected);
         assert!(trace.rows.windows(2).all(|pair| pair[0].bottom() <= pair[1].rect.top));
         let texts: Vec<&str> = scene.labels.iter().map(|label| label.text.as_str()).collect();
@@ -465,7 +469,8 @@ mod tests {
             let row = &trace.rows[SPEED].rect;
             let x = trace.time.to_screen(7.0);
             let near = |at: &Point| (at.x - x).abs() < 3.0 && (row.top..=row.top + row.height).contains(&at.y);
-            let lines = scene.shapes.iter().filter(|shape| matches!(shape, Shape::Line { width, .. } if *width == LINE_WIDTH));
+            let lines =
+                scene.shapes.iter().filter(|shape| matches!(shape, Shape::Line { width, .. } if *width == LINE_WIDTH));
             let y = lines.flat_map(corners).filter(near).map(|at| at.y).fold(0.0, f32::max);
             trace.speed.from_screen(y)
         };

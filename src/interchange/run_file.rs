@@ -91,7 +91,8 @@ pub fn write_run(run: &Run) -> String {
     let known = known_columns(run);
     let mut text = Vec::new();
     let mut row_of = |fields: &[Option<String>; RUN_COLUMNS.len()]| {
-        let shown = fields.iter().zip(known).filter(|(_, known)| *known).map(|(field, _)| field.clone().unwrap_or_default());
+        let shown =
+            fields.iter().zip(known).filter(|(_, known)| *known).map(|(field, _)| field.clone().unwrap_or_default());
         text.push(shown.collect::<Vec<_>>().join(","));
     };
     row_of(&RUN_COLUMNS.map(|name| Some(name.to_owned())));
@@ -131,12 +132,14 @@ fn known_columns(run: &Run) -> [bool; RUN_COLUMNS.len()] {
 /// # Errors
 /// [`RunFileError`] as of [`read_run`], where the first row is line 1.
 pub fn run_of_fields(rows: &[[String; RUN_COLUMNS.len()]]) -> Result<Run, RunFileError> {
-    let is_used = |at: usize| at < REQUIRED || rows.iter().any(|row| row.get(at).is_some_and(|text| !text.trim().is_empty()));
+    let is_used =
+        |at: usize| at < REQUIRED || rows.iter().any(|row| row.get(at).is_some_and(|text| !text.trim().is_empty()));
     let used: Vec<usize> = (0..RUN_COLUMNS.len()).filter(|&at| is_used(at)).collect();
     let fields = |row: &[String]| used.iter().filter_map(|&at| row.get(at).cloned()).collect();
     let header = Record { line: 0, fields: fields(&RUN_COLUMNS.map(str::to_owned)) };
     let columns = NamedColumns::find(Some(&header), Separator::Semicolon, RUN_COLUMNS, REQUIRED, "a run")?;
-    let read = rows.iter().zip(1..).map(|(texts, line)| row(columns.numbers(&Record { line, fields: fields(texts) })?, line));
+    let read =
+        rows.iter().zip(1..).map(|(texts, line)| row(columns.numbers(&Record { line, fields: fields(texts) })?, line));
     Run::new(read.collect::<Result<_, _>>()?).map_err(|reason| match reason.row() {
         Some(at) => RunFileError::Row { line: at + 1, reason },
         None => RunFileError::Run(reason),
@@ -199,17 +202,26 @@ mod tests {
             }
         }
         let run = read_run(b"time_s,speed_rpm,load\n0,900,0.1\n1e-3,950,20\n").unwrap();
-        assert_eq!(write_run(&run), "time_s,speed_rpm,load,battery_v,launch\r\n0,900,0.1,13.8,0\r\n0.001,950,20,13.8,0\r\n");
+        assert_eq!(
+            write_run(&run),
+            "time_s,speed_rpm,load,battery_v,launch\r\n0,900,0.1,13.8,0\r\n0.001,950,20,13.8,0\r\n"
+        );
     }
 
     #[test]
     fn typed_rows_are_read_as_a_file_is() {
         let rows = |texts: &[[&str; 8]]| texts.iter().map(|row| row.map(str::to_owned)).collect::<Vec<_>>();
-        let run = run_of_fields(&rows(&[["0", "900", "20", "", "", "13,5", "", ""], ["1,5", "950", "20", "", "", "14", "", ""]]));
+        let run = run_of_fields(&rows(&[
+            ["0", "900", "20", "", "", "13,5", "", ""],
+            ["1,5", "950", "20", "", "", "14", "", ""],
+        ]));
         assert_eq!(run, read_run(b"time_s,speed_rpm,load,battery_v\n0,900,20,13.5\n1.5,950,20,14\n"));
         let told = |texts: &[[&str; 8]]| run_of_fields(&rows(texts)).unwrap_err().to_string();
         let first = ["0", "900", "20", "80", "", "", "", ""];
-        assert_eq!(told(&[first, ["1", "x", "20", "80", "", "", "", ""]]), "line 2: speed_rpm 'x': not a number; digits with one decimal mark are wanted");
+        assert_eq!(
+            told(&[first, ["1", "x", "20", "80", "", "", "", ""]]),
+            "line 2: speed_rpm 'x': not a number; digits with one decimal mark are wanted"
+        );
         assert_eq!(told(&[first, ["1", "950", "20", "", "", "", "", ""]]), "line 2: coolant_c '': a number is missing");
         assert_eq!(told(&[first, first]), "line 2: time_s 0 is not after 0 of the row before; times must rise");
         assert_eq!(told(&[]), "a run needs two rows at least, and there are none");

@@ -8,6 +8,7 @@ use sparkloft::document::{DataFolder, Document, read_project};
 use sparkloft::project::{Project, set_fields};
 use sparkloft::table::Cell;
 use sparkloft::window::commands::Command;
+use sparkloft::window::form;
 use sparkloft::window::screen::{Screen, Sheet};
 use sparkloft::window::{Action, Workbench};
 
@@ -81,6 +82,16 @@ fn a_click_goes_to_the_place() {
     press(&mut window, "Go to fan, coolant: chatter");
     assert_eq!(window.state().screen().sheet, Sheet::Limits);
     window.get_by_label("Warning: 'fan' switches on at 92 and off at 91.8 °C");
+}
+
+#[test]
+fn a_field_at_fault_gets_the_keyboard_on_its_sheet() {
+    let far = set_fields(&sample("tarn-special"), &[("trigger.zero_offset_deg", "-12")]).unwrap();
+    let mut window = opened(far);
+    press(&mut window, "Go to zero offset: zero_offset");
+    assert_eq!(window.state().screen().sheet, Sheet::Engine);
+    let focused = window.ctx.memory(|memory| memory.focused());
+    assert_eq!(focused, Some(form::id("trigger.zero_offset_deg")));
 }
 
 #[test]

@@ -45,6 +45,11 @@ fn enter_makes_one_labelled_step_and_a_decimal_comma_is_read() {
     assert_eq!(steps(&window).last().unwrap(), "Set zero offset to 4.5°");
     assert_eq!(steps(&window).len(), 2);
     assert_eq!(value(&window, "Zero offset"), "4.5");
+    // The keyboard has stayed, and the next digits replace all of it.
+    type_text(&mut window, "6");
+    window.key_press(Key::Enter);
+    window.run();
+    assert_eq!(window.state().document().project().trigger.zero_offset_deg, 6.0);
 }
 
 #[test]

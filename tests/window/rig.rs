@@ -4,10 +4,10 @@ use eframe::egui::{Event, Key, Modifiers, PointerButton, Pos2, Role, pos2};
 use egui_kittest::kittest::{NodeT, Queryable};
 use sparkloft::project::{Project, set_fields};
 use sparkloft::rig::{BuiltIn, Rig, Settings, Summary};
-use sparkloft::window::screen::{Screen, Sheet};
-use sparkloft::window::sheets::rig::RunChoice;
 use sparkloft::window::Action;
 use sparkloft::window::commands::Command;
+use sparkloft::window::screen::{Screen, Sheet};
+use sparkloft::window::sheets::rig::RunChoice;
 
 use super::harness::{Window, sample, window};
 
@@ -18,7 +18,7 @@ pub(super) fn change(window: &mut Window, change: impl FnOnce(&mut Screen) + 'st
 
 /// Runs until something is so; the rig's thread may take a while.
 pub(super) fn until(window: &mut Window, is_so: impl Fn(&Window) -> bool) {
-    for _ in 0..600 {
+    for _ in 0..6000 {
         window.run();
         if is_so(window) {
             return;
@@ -150,7 +150,12 @@ fn space_on_another_control_is_that_controls_own() {
 }
 
 fn drag(window: &mut Window, from: Pos2, to: Pos2) {
-    let button = |pos, pressed| Event::PointerButton { pos, button: PointerButton::Primary, pressed, modifiers: Modifiers::NONE };
+    let button = |pos, pressed| Event::PointerButton {
+        pos,
+        button: PointerButton::Primary,
+        pressed,
+        modifiers: Modifiers::NONE,
+    };
     for event in [Event::PointerMoved(from), button(from, true), Event::PointerMoved(to), button(to, false)] {
         window.event(event);
         window.step();
@@ -279,7 +284,8 @@ fn every_built_in_run_can_be_chosen() {
     for built_in in BuiltIn::ALL {
         change(&mut window, move |screen| screen.rig.choose(RunChoice::BuiltIn(built_in)));
         until(&mut window, |window| {
-            window.query_by_label_contains("Computing").is_none() && window.query_by_label("before the first spark").is_some()
+            window.query_by_label_contains("Computing").is_none()
+                && window.query_by_label("before the first spark").is_some()
         });
         window.get_by_label(&format!("run: {}", built_in.label()));
         let (start_s, end_s) = window.state().screen().rig.span_s().unwrap();

@@ -21,7 +21,13 @@ fn save(window: &mut Window, name: &str) {
     }
 }
 
-fn opened(project: Project, size: (f32, f32), scale: f32, look: Look, set: impl FnOnce(&mut Screen) + 'static) -> Window {
+fn opened(
+    project: Project,
+    size: (f32, f32),
+    scale: f32,
+    look: Look,
+    set: impl FnOnce(&mut Screen) + 'static,
+) -> Window {
     let mut window = sized_window(project, Vec2::new(size.0, size.1), scale);
     change(&mut window, move |screen| (screen.look, screen.sheet) = (LookChoice::Fixed(look), Sheet::Rig));
     change(&mut window, set);

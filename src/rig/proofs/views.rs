@@ -3,7 +3,9 @@
 use proptest::prelude::*;
 
 use super::{WHEELS, bench, is_edge, is_spark, row, run, trace};
-use crate::rig::{BuiltIn, CoilEnd, Event, Layout, Record, Replay, Revolution, Rig, Run, Settings, Summary, Turn, What};
+use crate::rig::{
+    BuiltIn, CoilEnd, Event, Layout, Record, Replay, Revolution, Rig, Run, Settings, Summary, Turn, What,
+};
 use crate::spark::State;
 
 fn recorded(project: &crate::project::Project, run: &Run, settings: &Settings, columns: usize) -> (Record, Summary) {
@@ -23,7 +25,10 @@ fn the_record_agrees_with_summary_and_events() {
     assert_eq!((u64::from(whole.sparks), u64::from(whole.cuts)), (summary.sparks, summary.cuts));
     let largest = record.largest_error().unwrap();
     assert_eq!(largest.what.error_deg().map(f64::abs), summary.max_abs_error_deg);
-    assert!(whole.error_deg.high == summary.max_abs_error_deg.unwrap() || -whole.error_deg.low == summary.max_abs_error_deg.unwrap());
+    assert!(
+        whole.error_deg.high == summary.max_abs_error_deg.unwrap()
+            || -whole.error_deg.low == summary.max_abs_error_deg.unwrap()
+    );
     let energy = |event: &Event| if let What::Spark { energy_mj, .. } = event.what { Some(energy_mj) } else { None };
     assert_eq!(energy(record.least_energy().unwrap()), summary.min_energy_mj);
     let dwell = |event: &Event| if let What::Spark { dwell_ms, .. } = event.what { Some(dwell_ms) } else { None };
@@ -82,7 +87,9 @@ fn coil_currents_end_at_the_sparks_own() {
     assert!(revolution.dead_centres.contains(&own), "{:?}", revolution.dead_centres);
     let (first_s, last_s) = (revolution.next_s(turn.time_s.0).unwrap(), revolution.previous_s(turn.time_s.1).unwrap());
     assert!(turn.time_s.0 < first_s && first_s < last_s && last_s < turn.time_s.1);
-    assert!(revolution.previous_s(first_s).unwrap() < turn.time_s.0 && revolution.next_s(last_s).unwrap() > turn.time_s.1);
+    assert!(
+        revolution.previous_s(first_s).unwrap() < turn.time_s.0 && revolution.next_s(last_s).unwrap() > turn.time_s.1
+    );
     let fired_s: Vec<f64> = events.iter().filter(is_spark).map(|event| event.time_s).collect();
     let mut walked_s = vec![fired_s[0]];
     while let Some(next_s) = revolution.next_s(walked_s[walked_s.len() - 1]) {

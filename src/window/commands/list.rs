@@ -106,6 +106,8 @@ commands! {
     SheetCompare: "Compare sheet", "Compare the table with its base.", [key(ALT, Key::Num6)];
     SheetChecks: "Checks sheet", "Go to what the checks noticed.", [key(ALT, Key::Num7)];
     SheetExport: "Export sheet", "Go to the image for the flashing tool.", [key(ALT, Key::Num8)];
+    NextFinding: "Next finding", "Go to the next thing that the checks noticed.", [key(PLAIN, Key::F8)];
+    PreviousFinding: "Previous finding", "Go to the thing that the checks noticed before.", [key(SHIFT, Key::F8)];
     RigPlay: "Play or pause the run", "Play the run on the rig from the cursor on, or pause it.", [];
     RigRows: "Rows of the run", "Show the run's rows to type over or paste, or put them away.", [];
     RigDropEdge: "Drop an edge at the cursor", "The unit does not see the next edge after the cursor.", [];
@@ -116,8 +118,6 @@ commands! {
     RigExportRun: "Export the run…", "Write the run's rows to a CSV file.", [];
     RigExportPicture: "Export the rig's picture…", "Write the run and the revolution at the cursor as a picture, SVG or PNG.", [];
     RigExportEvents: "Export the events…", "Drive the run and write every edge, charge, spark and switch to a CSV file.", [];
-    NextFinding: "Next finding", "Go to the next thing that the checks noticed.", [key(PLAIN, Key::F8)];
-    PreviousFinding: "Previous finding", "Go to the thing that the checks noticed before.", [key(SHIFT, Key::F8)];
     TakeSnapshot: "Take a snapshot…", "Keep the present state in the project under a name.", [key(CTRL_SHIFT, Key::N)];
     TakeBack: "Take back selected cells", "Take the base's values for the selected cells.", [];
     Merge: "Merge…", "Merge what somebody else made of the same base into this project.", [];

@@ -3,7 +3,7 @@
 use eframe::egui::{self, Align2, Id, Key, Rect, Response, accesskit};
 
 use super::sizes::SIZES;
-use super::text_box::{TextBox, take_steps};
+use super::text_box::{TextBox, select_all, take_steps};
 use crate::window::{Outbox, View};
 
 /// What a text that was not taken is marked with.
@@ -103,8 +103,9 @@ fn said(
     }
     if response.lost_focus() {
         if pressed(Key::Enter) {
-            // The keyboard stays, so that Tab goes on from here.
+            // The keyboard stays, so that Tab goes on from here and the next digits replace all of it.
             response.request_focus();
+            select_all(ui.ctx(), response.id);
         }
         if text != line.shown {
             return Said::Taken(text);

@@ -8,6 +8,9 @@ use eframe::egui::{
 
 use crate::window::theme::{Theme, color};
 
+/// More characters than any box holds.
+const LONGEST_TEXT: usize = 100_000;
+
 /// A box for one line of text.
 pub struct TextBox<'a> {
     /// Its identity.
@@ -49,7 +52,7 @@ impl TextBox<'_> {
         let response = inside.add(edit);
         self.paint_unit(ui, theme);
         if response.gained_focus() {
-            select_all(ui.ctx(), self.id, text);
+            select_all(ui.ctx(), self.id);
             response.scroll_to_me(None);
         }
         response
@@ -88,11 +91,11 @@ pub fn unit_width(ui: &egui::Ui, theme: &Theme, unit: &str) -> f32 {
     ui.painter().layout_no_wrap(unit.to_owned(), unit_font(theme, unit), Color32::BLACK).size().x.ceil() + gap
 }
 
-/// Selects all text of a box, so that typing replaces it.
-pub fn select_all(ctx: &egui::Context, id: Id, text: &str) {
+/// Selects all text of a box, so that typing replaces it; also text that stands there only from the next frame on.
+pub fn select_all(ctx: &egui::Context, id: Id) {
     let mut state = TextEditState::load(ctx, id).unwrap_or_default();
-    let end = CCursor::new(text.chars().count());
-    state.cursor.set_char_range(Some(CCursorRange::two(CCursor::new(0), end)));
+    // Beyond any text; the box keeps the selection within what it holds.
+    state.cursor.set_char_range(Some(CCursorRange::two(CCursor::new(0), CCursor::new(LONGEST_TEXT))));
     state.store(ctx, id);
 }
 

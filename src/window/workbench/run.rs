@@ -73,8 +73,8 @@ impl Workbench {
             Command::LookLight => self.screen.look = LookChoice::Fixed(Look::Light),
             Command::LookDark => self.screen.look = LookChoice::Fixed(Look::Dark),
             Command::LookSunlight => self.screen.look = LookChoice::Fixed(Look::Sunlight),
-            Command::NextFinding => self.go_to_finding(1),
-            Command::PreviousFinding => self.go_to_finding(-1),
+            Command::NextFinding => self.go_to_finding(ctx, 1),
+            Command::PreviousFinding => self.go_to_finding(ctx, -1),
             Command::TakeSnapshot => self.screen.snapshot_form = Some(SnapshotForm::default()),
             Command::TakeBack => self.take_back(&cells),
             Command::Merge => self.start_merging(),
@@ -134,7 +134,7 @@ impl Workbench {
     }
 
     /// Goes to the open finding so many after the one last gone to, round and round.
-    fn go_to_finding(&mut self, by: isize) {
+    fn go_to_finding(&mut self, ctx: &egui::Context, by: isize) {
         let checked = self.checker.checked();
         let open: Vec<&Finding> = checked.findings.iter().filter(|finding| finding.is_open()).collect();
         let key = self.screen.checks.looked_at.as_ref();
@@ -150,6 +150,7 @@ impl Workbench {
         };
         let (finding, table) = ((*finding).clone(), self.document.project().advance.table().clone());
         checks::go(&mut self.screen, &table, &finding);
+        checks::focus(ctx, &finding);
     }
 
     fn toggle_finder(&mut self) {

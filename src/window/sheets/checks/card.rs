@@ -34,7 +34,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, outbox
     ui.painter().hline(response.rect.x_range(), response.rect.bottom() + 1.0, rule);
     ui.add_space(2.0);
     if response.clicked() {
-        go(view, finding, outbox);
+        go(ui.ctx(), view, finding, outbox);
     }
     inner.inner || response.has_focus()
 }
@@ -52,7 +52,8 @@ fn height_id(key: &FindingKey) -> egui::Id {
     egui::Id::unique(("height of a finding", key))
 }
 
-fn go(view: &View<'_>, finding: &Finding, outbox: &mut Outbox) {
+fn go(ctx: &egui::Context, view: &View<'_>, finding: &Finding, outbox: &mut Outbox) {
+    deeds::focus(ctx, finding);
     let (table, finding) = (view.document.project().advance.table().clone(), finding.clone());
     outbox.screen(move |screen| deeds::go(screen, &table, &finding));
 }
@@ -121,7 +122,7 @@ fn buttons(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, key: &FindingK
         };
         let place = &finding.place.words;
         if button(ui, "Go there", &format!("Go to {place}: {}", finding.id), "Open its sheet and select its cells.") {
-            go(view, finding, outbox);
+            go(ui.ctx(), view, finding, outbox);
         }
         if !finding.is_open() {
             let name = format!("No longer accept {}: {place}", finding.id);

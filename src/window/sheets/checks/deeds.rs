@@ -1,11 +1,15 @@
 //! What can be done with a finding: go there, carry its remedy out, accept it.
 
+use eframe::egui;
+
 use super::FindingKey;
-use crate::checks::{self, Cure, Finding, accept, take_back_acceptance};
+use crate::checks::{self, Cure, Finding, Spot, accept, take_back_acceptance};
 use crate::project::Project;
 use crate::table::{Selection, Table};
 use crate::window::checking::Outcome;
+use crate::window::form;
 use crate::window::screen::{CellSelection, Notice, Screen, Sheet};
+use crate::window::sheets::engine::state::Page;
 use crate::window::{Outbox, View};
 
 /// The sheet of the window on which a finding's place is.
@@ -24,6 +28,10 @@ const fn sheet(sheet: checks::Sheet) -> Sheet {
 pub fn go(screen: &mut Screen, table: &Table, finding: &Finding) {
     screen.go_to(sheet(finding.place.sheet));
     screen.checks.looked_at = Some(FindingKey::of(finding));
+    if let Spot::Field(path) = &finding.place.spot {
+        let is_light = path.starts_with("timing_light.");
+        screen.engine.page = if is_light { Page::TimingLight } else { Page::Installation };
+    }
     let cells = finding.place.cells();
     let fits = cells.iter().all(|cell| cell.load < table.load().len() && cell.speed < table.speed().len());
     if let (Some(&first), true) = (cells.first(), fits) {
@@ -33,6 +41,13 @@ pub fn go(screen: &mut Screen, table: &Table, finding: &Finding) {
     }
     let text = format!("{}: {}", capital(finding.severity.name()), finding.message);
     screen.notice = Some(Notice { text, is_error: false });
+}
+
+/// Gives the keyboard to the field at a finding's place, as soon as its sheet shows one.
+pub fn focus(ctx: &egui::Context, finding: &Finding) {
+    if let Spot::Field(path) = &finding.place.spot {
+        ctx.memory_mut(|memory| memory.request_focus(form::id(path)));
+    }
 }
 
 /// Carries a remedy out as one step: as it was shown, where it was for this very state, else anew.

@@ -12,7 +12,7 @@ use crate::checks::{Finding, Severity};
 use crate::window::theme::{color, strong_label};
 use crate::window::{Outbox, View};
 
-pub use deeds::{capital, cure, go};
+pub use deeds::{capital, cure, focus, go};
 pub use state::{ChecksState, FindingKey};
 
 /// Sizes of this sheet, in points.

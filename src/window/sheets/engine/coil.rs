@@ -75,8 +75,9 @@ fn rise(ui: &mut egui::Ui, view: &View<'_>, asked: &CoilQuestion, found: &CoilAn
         };
         let points: Vec<(f64, f64)> = (0..=POINTS).map(point).collect();
         plot.line(&points, battery_v == 12.0);
-        if let Some(&end) = points.iter().rev().find(|point| point.1 <= plot.top()) {
-            plot.name(end, &format!("{} V", number(battery_v, 1)), true);
+        let reached = points.iter().find(|point| point.1 >= asked.current_a).or(points.last());
+        if let Some(&at) = reached {
+            plot.name(at, &format!("{} V", number(battery_v, 1)), true);
         }
     }
     plot.dashed(&[(0.0, asked.current_a), (longest, asked.current_a)]);

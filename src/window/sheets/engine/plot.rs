@@ -79,11 +79,6 @@ impl<'a> Plot<'a> {
         )
     }
 
-    /// The greatest height shown.
-    pub(super) const fn top(&self) -> f64 {
-        self.y.high
-    }
-
     fn ink(&self) -> Color32 {
         color(self.theme.palette.ink)
     }

@@ -1,9 +1,9 @@
 //! The rig on a thread of its own: drives the run once, then tells of any revolution that is looked at.
 
 use std::ops::ControlFlow;
+use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::mpsc::{Receiver, Sender, TryRecvError, channel};
-use std::sync::Arc;
 
 use eframe::egui;
 

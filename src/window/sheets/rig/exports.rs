@@ -179,12 +179,11 @@ fn write_picture(
     };
     let plate = run_plate(&spec).map_err(|error| error.to_string())?;
     let is_png = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("png"));
-    let bytes = if is_png {
-        png(&plate, PICTURE_SCALE).map_err(|error| error.to_string())?
-    } else {
-        svg(&plate).into_bytes()
-    };
-    write_file(path, &bytes).map(|warning| warning.map(|warning| warning.to_string())).map_err(|error| error.to_string())
+    let bytes =
+        if is_png { png(&plate, PICTURE_SCALE).map_err(|error| error.to_string())? } else { svg(&plate).into_bytes() };
+    write_file(path, &bytes)
+        .map(|warning| warning.map(|warning| warning.to_string()))
+        .map_err(|error| error.to_string())
 }
 
 /// Puts a run that was read on the rig.

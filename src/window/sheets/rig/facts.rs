@@ -48,8 +48,12 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, bench: &Bench, outbox: &m
     let Some(driven) = bench.driven().filter(|_| bench.is_current()) else { return };
     let left_out = driven.record.changes_left_out();
     if left_out > 0 {
-        let told = format!("{left_out} more changes than can be shown: states, sync, outputs and cuts end early, the figures hold");
-        line.add(Label::new(RichText::new(told).size(view.theme.small).color(color(view.theme.palette.warning))).truncate());
+        let told = format!(
+            "{left_out} more changes than can be shown: states, sync, outputs and cuts end early, the figures hold"
+        );
+        line.add(
+            Label::new(RichText::new(told).size(view.theme.small).color(color(view.theme.palette.warning))).truncate(),
+        );
     }
     let facts = facts(driven);
     let (columns, _) = rows(facts.len(), rect.width());
@@ -64,7 +68,8 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, bench: &Bench, outbox: &m
 
 fn tell(ui: &mut egui::Ui, rect: Rect, fact: &Fact, view: &View<'_>, outbox: &mut Outbox) {
     let theme = view.theme;
-    let mut own = ui.new_child(UiBuilder::new().id_salt(&fact.name).max_rect(rect).layout(Layout::top_down(Align::Min)));
+    let mut own =
+        ui.new_child(UiBuilder::new().id_salt(&fact.name).max_rect(rect).layout(Layout::top_down(Align::Min)));
     own.spacing_mut().item_spacing.y = 0.0;
     own.spacing_mut().button_padding = vec2(0.0, 1.0);
     own.spacing_mut().interact_size.y = 0.0;
@@ -86,7 +91,8 @@ fn tell(ui: &mut egui::Ui, rect: Rect, fact: &Fact, view: &View<'_>, outbox: &mu
 }
 
 fn facts(driven: &Driven) -> Vec<Fact> {
-    let mut facts = vec![error(driven), energy(driven), dwell(driven), sync(driven), sparks(driven), first_spark(driven)];
+    let mut facts =
+        vec![error(driven), energy(driven), dwell(driven), sync(driven), sparks(driven), first_spark(driven)];
     facts.extend(outputs(driven));
     facts
 }
@@ -145,8 +151,7 @@ fn sparks(driven: &Driven) -> Fact {
     for (count, words) in left_out.into_iter().filter(|(count, _)| *count > 0) {
         value.push_str(&format!(", {count} {words}"));
     }
-    let places_s =
-        places(driven, |what| matches!(what, What::Cut { .. } | What::Skip { .. } | What::LetDown { .. }));
+    let places_s = places(driven, |what| matches!(what, What::Cut { .. } | What::Skip { .. } | What::LetDown { .. }));
     fact("sparks", Some(value), places_s)
 }
 

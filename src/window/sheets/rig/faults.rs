@@ -61,7 +61,14 @@ fn numbers(ui: &mut egui::Ui, view: &View<'_>, settings: &mut Settings) {
     };
     let told = "Cyclic speed variation: the crank slows into each compression by up to this share of its speed.";
     number(ui, "Steadiness ±", told, &mut per_cent, 50.0, " %");
-    number(ui, "Jitter ±", "The unit sees each edge up to so much early or late.", &mut settings.jitter_us, 1000.0, " µs");
+    number(
+        ui,
+        "Jitter ±",
+        "The unit sees each edge up to so much early or late.",
+        &mut settings.jitter_us,
+        1000.0,
+        " µs",
+    );
     number(ui, "Latency", "The unit sees each edge so much late.", &mut settings.latency_us, 1000.0, " µs");
     if (per_cent / 100.0 - settings.variation).abs() > 1e-12 {
         settings.variation = per_cent / 100.0;

@@ -1,7 +1,8 @@
 //! The run, its controls, and where the cursor is.
 
 use eframe::egui::{
-    self, Align, Button, ComboBox, Layout, Popup, PopupCloseBehavior, Rect, Role, Sense, Shape, Stroke, WidgetInfo, pos2, vec2,
+    self, Align, Button, ComboBox, Layout, Popup, PopupCloseBehavior, Rect, Role, Sense, Shape, Stroke, WidgetInfo,
+    pos2, vec2,
 };
 
 use super::bench::Bench;
@@ -58,7 +59,8 @@ fn runs(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
                 outbox.screen(move |screen| screen.rig.choose(own));
             }
         }
-        if !view.screen.rig.rows.is_empty() && ui.selectable_label(*choice == RunChoice::Typed, "typed rows").clicked() {
+        if !view.screen.rig.rows.is_empty() && ui.selectable_label(*choice == RunChoice::Typed, "typed rows").clicked()
+        {
             outbox.screen(|screen| screen.rig.choose(RunChoice::Typed));
         }
         ui.separator();
@@ -101,7 +103,8 @@ fn play(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
 }
 
 fn rates(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
-    let shown = |place: usize| RATES.get(place).map_or_else(String::new, |rate| format!("×{}", crate::table::shortest(*rate)));
+    let shown =
+        |place: usize| RATES.get(place).map_or_else(String::new, |rate| format!("×{}", crate::table::shortest(*rate)));
     let rate = view.screen.rig.rate;
     let combo = ComboBox::from_id_salt("speed of playing").selected_text(shown(rate)).width(58.0);
     let list = combo.show_ui(ui, |ui| {

@@ -69,9 +69,21 @@ fn go(way: Way, view: &View<'_>, outbox: &mut Outbox) {
     let rig = &view.screen.rig;
     let Some((start_s, end_s)) = rig.span_s() else { return };
     let time_s = match way {
-        Way::Event(is_next) => if is_next { rig.beside_s.1.max(rig.cursor_s) } else { rig.beside_s.0.min(rig.cursor_s) },
+        Way::Event(is_next) => {
+            if is_next {
+                rig.beside_s.1.max(rig.cursor_s)
+            } else {
+                rig.beside_s.0.min(rig.cursor_s)
+            }
+        }
         Way::Share(share) => rig.cursor_s + share * (end_s - start_s),
-        Way::End(is_last) => if is_last { end_s } else { start_s },
+        Way::End(is_last) => {
+            if is_last {
+                end_s
+            } else {
+                start_s
+            }
+        }
     };
     outbox.screen(move |screen| {
         screen.rig.playing = None;

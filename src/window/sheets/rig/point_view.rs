@@ -5,8 +5,8 @@ use eframe::egui::{self, Rect, Role, Sense, WidgetInfo, vec2};
 use super::sizes;
 use super::trace_view::head;
 use crate::drawing::{
-    Camera, CellSpace, ColorMap, Ground, Levels, Look, Marks, ModelBox, Point, Projector, Relief, ReliefSpec, Scene, Shape,
-    View as CameraView,
+    Camera, CellSpace, ColorMap, Ground, Levels, Look, Marks, ModelBox, Point, Projector, Relief, ReliefSpec, Scene,
+    Shape, View as CameraView,
 };
 use crate::table::{Table, shortest};
 use crate::window::scene_painter::{self, Sheet, point, viewport};
@@ -39,7 +39,8 @@ impl PointView {
     pub(super) fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let whole = ui.max_rect();
         let line = Rect::from_min_size(whole.min, vec2(whole.width(), sizes::STRIP_HEAD));
-        let remark = egui::RichText::new("path so far").size(view.theme.small).color(color(view.theme.palette.ink_secondary));
+        let remark =
+            egui::RichText::new("path so far").size(view.theme.small).color(color(view.theme.palette.ink_secondary));
         head(ui, line, "On the advance table", |ui| drop(ui.label(remark)), view);
         let rest = Rect::from_min_max(line.left_bottom(), whole.max);
         let above = rest.with_max_y(rest.top() + rest.height() * SURFACE_SHARE);
@@ -108,10 +109,8 @@ impl PointView {
         let map = ColorMap::new(palette.look, Ground::Grid);
         #[expect(clippy::cast_precision_loss, reason = "at most 64")]
         for cell in table.cells() {
-            let at = egui::pos2(
-                area.left() + cell.speed as f32 * size.x,
-                area.bottom() - (cell.load + 1) as f32 * size.y,
-            );
+            let at =
+                egui::pos2(area.left() + cell.speed as f32 * size.x, area.bottom() - (cell.load + 1) as f32 * size.y);
             let tint = map.sequential((table.at(cell) - low) / (high - low).max(1e-9));
             let cell = Rect::from_min_size(at, size);
             ui.painter().rect_filled(cell, 0.0, color(tint));

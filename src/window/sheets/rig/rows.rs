@@ -1,6 +1,8 @@
 //! The rows of the run, to be typed over or pasted from a spreadsheet.
 
-use eframe::egui::{self, Align, Button, Event, Label, Layout, Margin, Rect, RichText, ScrollArea, TextEdit, UiBuilder, vec2};
+use eframe::egui::{
+    self, Align, Button, Event, Label, Layout, Margin, Rect, RichText, ScrollArea, TextEdit, UiBuilder, vec2,
+};
 
 use super::trace_view::head;
 use super::{RunChoice, TypedRow, sizes};
@@ -131,8 +133,11 @@ impl RowsView {
 
 /// Pasted fields, if they fit beside each other.
 fn block(text: &str, column: usize) -> Result<Vec<Vec<String>>, String> {
-    let rows: Vec<Vec<String>> =
-        text.lines().filter(|line| !line.trim().is_empty()).map(|line| line.split('\t').map(|field| field.trim().to_owned()).collect()).collect();
+    let rows: Vec<Vec<String>> = text
+        .lines()
+        .filter(|line| !line.trim().is_empty())
+        .map(|line| line.split('\t').map(|field| field.trim().to_owned()).collect())
+        .collect();
     let widest = rows.iter().map(Vec::len).max().unwrap_or(0);
     let room = RUN_COLUMNS.len() - column.min(RUN_COLUMNS.len());
     if widest > room {
@@ -206,7 +211,9 @@ fn buttons(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
 fn told(view: &View<'_>) -> (String, bool) {
     match (&view.screen.rig.run, &view.screen.rig.choice) {
         (Err(why), _) => (format!("Problem: {why}"), true),
-        (_, RunChoice::Typed) => ("The typed rows drive the rig. Paste rows from a spreadsheet into any field.".to_owned(), false),
+        (_, RunChoice::Typed) => {
+            ("The typed rows drive the rig. Paste rows from a spreadsheet into any field.".to_owned(), false)
+        }
         _ => ("Type or paste to make a run of your own; the built-in run stays as it is.".to_owned(), false),
     }
 }
@@ -222,6 +229,9 @@ mod tests {
         assert_eq!(rows.len(), 3);
         assert_eq!((rows[1][1].as_str(), rows[2][1].as_str(), rows[2][2].as_str()), ("900", "950,5", "30"));
         assert!(rows[1][0].is_empty() && rows[0][1].is_empty());
-        assert_eq!(block("1\t2", 7).unwrap_err(), "Nothing was pasted: 2 columns do not fit into the 1 from here to the right");
+        assert_eq!(
+            block("1\t2", 7).unwrap_err(),
+            "Nothing was pasted: 2 columns do not fit into the 1 from here to the right"
+        );
     }
 }

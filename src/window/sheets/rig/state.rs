@@ -196,7 +196,9 @@ impl RigScreen {
         let made = match &self.choice {
             RunChoice::BuiltIn(built_in) => built_in.run(project).map(Arc::new).map_err(|error| error.to_string()),
             RunChoice::File(_, run) => Ok(Arc::clone(run)),
-            RunChoice::Typed if self.is_stale => run_of_fields(&self.rows).map(Arc::new).map_err(|error| in_rows(&error.to_string())),
+            RunChoice::Typed if self.is_stale => {
+                run_of_fields(&self.rows).map(Arc::new).map_err(|error| in_rows(&error.to_string()))
+            }
             RunChoice::Typed => return,
         };
         let is_new = self.is_stale && self.choice != RunChoice::Typed;
@@ -265,7 +267,10 @@ mod tests {
         assert_eq!(rig.rows.len(), before.rows().len());
         rig.edit_rows(|rows| rows[1][1] = "fast".into());
         rig.settle(&project, 0.0);
-        assert_eq!(rig.run.clone().unwrap_err(), "row 2: speed_rpm 'fast': not a number; digits with one decimal mark are wanted");
+        assert_eq!(
+            rig.run.clone().unwrap_err(),
+            "row 2: speed_rpm 'fast': not a number; digits with one decimal mark are wanted"
+        );
         rig.toggle_play();
         assert!(rig.playing.is_none() && rig.point().is_none() && rig.path().is_empty());
         rig.edit_rows(|rows| rows[1][1] = "1234,5".into());

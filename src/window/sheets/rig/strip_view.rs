@@ -62,7 +62,10 @@ impl StripView {
         let Some((driven, revolution)) = shown else { return };
         self.make(ui, rect, view, (driven, revolution, bench.serial()));
         let Some(strip) = &self.strip else {
-            ui.put(line.translate(vec2(0.0, sizes::STRIP_HEAD)), Label::new("Make the window larger to see one revolution."));
+            ui.put(
+                line.translate(vec2(0.0, sizes::STRIP_HEAD)),
+                Label::new("Make the window larger to see one revolution."),
+            );
             return;
         };
         let canvas = ui.interact(area(strip.plot()), id(), Sense::click_and_drag());

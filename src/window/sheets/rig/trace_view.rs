@@ -1,6 +1,8 @@
 //! The run over time: a picture kept until something changes, and the cursor over it.
 
-use eframe::egui::{self, Align, Align2, Id, Label, Layout, Rect, Response, RichText, Sense, Stroke, UiBuilder, WidgetInfo, pos2};
+use eframe::egui::{
+    self, Align, Align2, Id, Label, Layout, Rect, Response, RichText, Sense, Stroke, UiBuilder, WidgetInfo, pos2,
+};
 
 use super::bench::{Bench, Driven};
 use super::{part, words};
@@ -150,7 +152,8 @@ fn react(ui: &egui::Ui, canvas: &Response, trace: &Trace, driven: &Driven, view:
 
 /// Lays out a line of texts, for headings of the parts.
 pub(super) fn head(ui: &mut egui::Ui, rect: Rect, title: &str, add: impl FnOnce(&mut egui::Ui), view: &View<'_>) {
-    let mut line = ui.new_child(UiBuilder::new().id_salt(title).max_rect(rect).layout(Layout::left_to_right(Align::Center)));
+    let mut line =
+        ui.new_child(UiBuilder::new().id_salt(title).max_rect(rect).layout(Layout::left_to_right(Align::Center)));
     crate::window::theme::strong_label(&mut line, title, view.theme.heading_font());
     line.with_layout(Layout::right_to_left(Align::Center), add);
 }
