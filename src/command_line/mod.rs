@@ -9,16 +9,19 @@ mod compare;
 mod completions;
 mod export;
 mod failure;
+mod image_files;
 mod import;
 mod json;
 mod lookup;
 mod new;
 mod output;
+mod places;
 mod samples;
 mod set;
 mod shape;
 mod show;
 mod values;
+mod verify;
 
 use std::ffi::OsString;
 use std::path::PathBuf;
@@ -51,7 +54,7 @@ point and may be negative.
 Output: text goes to stdout, with --json exactly one JSON document; remarks and errors go to stderr. -o replaces an
 existing file whole and may name the input. A job that fails writes nothing.
 
-Exit codes: 0 done; 1 the answer is 'no' (compare: something differs); 2 bad usage or bad input.
+Exit codes: 0 done; 1 the answer is 'no' (compare, verify: something differs); 2 bad usage or bad input.
 
 Examples:
   sparkloft samples demo
@@ -59,7 +62,8 @@ Examples:
   sparkloft shape demo/tarn-special.ron -o mine.ron --speed 2800..3700 --load 40..66 add 1
   sparkloft shape mine.ron -o mine.ron --speed 2400..4200 --load 32..80 smooth 1.5
   sparkloft compare demo/tarn-special.ron mine.ron
-  sparkloft export mine.ron -o mine.csv
+  sparkloft export mine.ron -o unit.hex --with-description
+  sparkloft verify mine.ron unit.hex
 
 Safety: ignition systems carry lethal voltages, and too much advance breaks pistons without warning. The numbers here
 are estimates until verified with a timing light and under load, by someone qualified.";
@@ -89,6 +93,7 @@ enum Kind {
     Compare(compare::Compare),
     Export(export::Export),
     Import(import::Import),
+    Verify(verify::Verify),
     Lookup(lookup::Lookup),
     Completions(completions::Completions),
 }
@@ -125,6 +130,7 @@ impl Job {
             Kind::Compare(job) => job.run(),
             Kind::Export(job) => job.run(),
             Kind::Import(job) => job.run(),
+            Kind::Verify(job) => job.run(),
             Kind::Lookup(job) => job.run(),
             Kind::Completions(job) => job.run(),
         }

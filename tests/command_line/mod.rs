@@ -2,6 +2,7 @@
 
 mod bench;
 mod compare;
+mod images;
 mod lookup;
 mod outputs;
 mod projects;
