@@ -8,7 +8,8 @@
 use std::hint::black_box;
 use std::time::Instant;
 
-use sparkloft::project::{Advance, Origin};
+use sparkloft::project::{Advance, LoadKind, NewProject, Origin};
+use sparkloft::rig::{Rig, Row, Run, Settings};
 use sparkloft::shaping::{Smoother, smooth};
 use sparkloft::table::{Axis, Cell, Lookup, Selection, Table};
 
@@ -21,6 +22,7 @@ fn main() {
     let mut figures = Vec::new();
     lookup(quick, &mut figures);
     smoothing(quick, &mut figures);
+    rig(quick, &mut figures);
     #[cfg(feature = "window")]
     frame::measure(quick, &mut figures);
     let lines: Vec<String> = figures.iter().map(|(name, seconds)| format!("  \"{name}\": {seconds:e}")).collect();
@@ -98,4 +100,25 @@ fn smoothing(quick: bool, figures: &mut Figures) {
     );
     let held = advance.with_held(&some, true);
     figures.push(("smooth_tenth_held", median(runs, || drop(black_box(smooth(&held, &all, 2.0))))));
+}
+
+/// A run to 8000 rpm with 36−1 summed up: ten minutes of it are 2.8 million edges.
+fn rig(quick: bool, figures: &mut Figures) {
+    let new = NewProject { name: "bench".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 16, loads: 16 };
+    let project = new.create().expect("a project");
+    let project = project.edit(|parts| parts.limits.over_speed.enabled = false).expect("a project without a limit");
+    let row = |time_s, speed_rpm| Row {
+        time_s,
+        speed_rpm,
+        load: 60.0,
+        coolant_c: Some(85.0),
+        air_c: Some(20.0),
+        battery_v: 14.0,
+        throttle_pct: None,
+        launch: false,
+    };
+    let end_s = if quick { 6.0 } else { 600.0 };
+    let run = Run::new(vec![row(0.0, 900.0), row(2.0, 8000.0), row(end_s, 8000.0)]).expect("a run");
+    let rig = Rig::new(&project, Settings::default()).expect("a rig");
+    figures.push(("rig_run", median(if quick { 1 } else { 5 }, || drop(black_box(rig.run(&run, &mut ()))))));
 }

@@ -1,5 +1,6 @@
 //! Sparkloft: a workbench for spark-advance tables.
 
+pub mod checks;
 pub mod command_line;
 pub mod compare;
 pub mod document;
@@ -13,3 +14,4 @@ pub mod spark;
 pub mod table;
 #[cfg(feature = "window")]
 pub mod window;
+pub mod worksheet;

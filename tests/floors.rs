@@ -11,16 +11,18 @@ const ROOMS: &[(&str, u8)] = &[
     ("spark", 2),
     ("rig", 2),
     ("shaping", 2),
+    ("worksheet", 2),
     ("compare", 3),
     ("interchange", 3),
     ("drawing", 3),
     ("image", 3),
+    ("checks", 4),
     ("document", 5),
     ("window", 6),
     ("command_line", 6),
 ];
 /// Rooms that may use a room beside them, on the same floor.
-const BESIDE: &[(&str, &str)] = &[("rig", "spark")];
+const BESIDE: &[(&str, &str)] = &[("rig", "spark"), ("worksheet", "spark")];
 /// Up to this floor everything is a pure function: same input, same bytes out.
 const HIGHEST_PURE: u8 = 4;
 /// What no pure function needs.

@@ -90,6 +90,25 @@ def smoothing(figures):
     figures["smooth_tenth_held"] = median(runs, lambda: solve(held))
 
 
+def edge_times(figures):
+    """The times of the wheel's edges alone, for the run of benches/figures.rs: the floor of what a rig must do."""
+    rows = np.array([(0.0, 900.0), (2.0, 8000.0), (6.0 if QUICK else 600.0, 8000.0)])
+
+    def job():
+        time, speed = rows[:, 0], 6.0 * rows[:, 1]
+        angle = np.concatenate(([0.0], np.cumsum((speed[1:] + speed[:-1]) / 2 * np.diff(time))))
+        acceleration = np.diff(speed) / np.diff(time)
+        turns = np.arange(int(angle[-1] // 360) + 1)
+        edges = (turns[:, None] * 360.0 + np.arange(35) * 10.0).ravel()
+        edges = edges[edges <= angle[-1]]
+        span = np.clip(np.searchsorted(angle, edges) - 1, 0, len(acceleration) - 1)
+        ahead, begin = edges - angle[span], speed[span]
+        return time[span] + 2 * ahead / (begin + np.sqrt(begin**2 + 2 * acceleration[span] * ahead))
+
+    figures["edge_times"] = median(1 if QUICK else 5, job)
+    figures["edge_count"] = len(job())
+
+
 def points(source, target, figures):
     import pandas as pd
 
@@ -111,6 +130,7 @@ def main():
     figures = {}
     lookup(figures)
     smoothing(figures)
+    edge_times(figures)
     if "--points" in sys.argv:
         at = sys.argv.index("--points")
         points(sys.argv[at + 1], sys.argv[at + 2], figures)

@@ -8,10 +8,12 @@ use thiserror::Error;
 use crate::compare::{Refusal, ThresholdError};
 use crate::document::{ExportError, OpenError, SaveError};
 use crate::image::{DecodeError, FileError};
-use crate::interchange::{StreamError, TableFileError, WriteError};
+use crate::interchange::{ReadingsFileError, RunFileError, StreamError, TableFileError, WriteError};
 use crate::project::{Fault, NewProjectError, PathError, ReadError, TreeError};
+use crate::rig::{RunError, SettingsError};
 use crate::shaping::ShapingError;
 use crate::table::{AxisError, RangeError};
+use crate::worksheet::WorksheetError;
 
 /// Why a job failed. Nothing was written.
 #[derive(Debug, Error)]
@@ -91,6 +93,31 @@ pub(super) enum Failure {
         /// Where and why.
         source: StreamError,
     },
+    /// A file holds no run, and there is none built in of that name.
+    #[error("{}: {source}", .path.display())]
+    RunFile {
+        /// The file.
+        path: PathBuf,
+        /// Where and why.
+        source: RunFileError,
+    },
+    /// A built-in run does not fit the project.
+    #[error(transparent)]
+    Run(#[from] RunError),
+    /// A setting of the rig is out of range.
+    #[error(transparent)]
+    Settings(#[from] SettingsError),
+    /// A file holds no timing-light readings.
+    #[error("{}: {source}", .path.display())]
+    Readings {
+        /// The file.
+        path: PathBuf,
+        /// Where and why.
+        source: ReadingsFileError,
+    },
+    /// A worksheet has no answer, or its answer is not applied.
+    #[error(transparent)]
+    Worksheet(#[from] WorksheetError),
     /// An output cannot be written.
     #[error("{}: the file cannot be written: {source}", .path.display())]
     Output {

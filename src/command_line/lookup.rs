@@ -1,91 +1,105 @@
-//! `lookup`: the table's advance at any number of points.
+//! `lookup`: what the spark does at one point, or at any number of them.
 
-use std::ffi::OsStr;
-use std::fs::File;
-use std::io::{self, Read};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
-use serde::Serialize;
-
-use super::answer::unless_closed;
-use super::output::{Format, shown};
+use super::output::Format;
+use super::values::number;
 use super::{Answer, Failure};
 use crate::document::read_project;
-use crate::interchange::{Chunks, StreamError, TableAdvance};
-use crate::table::Table;
+use crate::spark::Conditions;
 
-mod output;
+mod one;
+mod points;
 mod workers;
 
-use output::Output;
-
-/// Look up the advance table at many points, file to file
+/// Look up the spark at one point with all it is made up of, or at many points, file to file
 #[derive(Debug, clap::Args)]
+#[command(
+    override_usage = "sparkloft lookup P --speed S --load L [--coolant C] [--air A] [--battery V] [--throttle T] [--launch]
+       sparkloft lookup P --points FILE -o OUT"
+)]
 #[command(after_help = "\
-FILE is UTF-8 text with a first row that names the columns; speed_rpm (rpm) and load (% or kPa) must be among them, in
-any order. Every row comes out as it went in, with table_deg appended: degrees before top dead centre, bilinear
-between the cells, flat beyond the axes. Fields are parted by tabs or semicolons when the first row has one, else by
-commas; decimals follow a point. Memory stays the same however many rows there are. The output appears when it is
+One point: the commanded advance as if the speed were rising, launch armed; what the timing light should show. A
+temperature that is not given leaves its trim out. With --json: {conditions, state (stopped, cranking, running, launch,
+launch_cut, over_speed, limit_cut), fires, contributions {cranking, blend, table, coolant_trim, air_trim, launch,
+over_speed, margin, clamp}, commanded_deg}; contributions are degrees, 0 where they do not apply and null where they are
+left out; their sum is commanded_deg.
+
+Many points: FILE is UTF-8 text with a first row that names the columns; speed_rpm (rpm) and load (% or kPa) must be
+among them, in any order; coolant_c, air_c, battery_v, throttle_pct and launch (0 or 1) may be. Every row comes out as it
+went in, with table_deg, state and commanded_deg appended: degrees before top dead centre; table_deg is the table alone,
+bilinear between the cells, flat beyond the axes. Fields are parted by tabs or semicolons when the first row has one,
+else by commas; decimals follow a point. Memory stays the same however many rows there are. The output appears when it is
 complete; a row that is not understood ends the job with its line, and nothing is written.
 
 Examples:
+  sparkloft lookup P.ron --speed 3200 --load 40 --coolant 85 --air 25
+  sparkloft lookup P.ron --speed 4100 --load 100 --launch --json
   sparkloft lookup P.ron --points drive.csv -o drive-advance.csv
   sparkloft lookup P.ron --points - -o - < points.csv | head")]
 pub(super) struct Lookup {
     /// The project file
     #[arg(value_name = "P")]
     project: PathBuf,
-    /// The points; - reads stdin
-    #[arg(long, value_name = "FILE")]
-    points: PathBuf,
+    #[command(flatten)]
+    point: Point,
+    /// Many points; - reads stdin
+    #[arg(long, value_name = "FILE", requires = "output", conflicts_with = "Point")]
+    points: Option<PathBuf>,
     /// The file to write, may be FILE itself; - writes to stdout
-    #[arg(short, long, value_name = "OUT")]
-    output: PathBuf,
+    #[arg(short, long, value_name = "OUT", requires = "points")]
+    output: Option<PathBuf>,
     #[command(flatten)]
     format: Format,
 }
 
-#[derive(Serialize)]
-struct Done {
-    file: String,
-    rows: usize,
+/// One operating point.
+#[derive(Debug, clap::Args)]
+struct Point {
+    /// Speed in rpm
+    #[arg(long, value_name = "RPM", value_parser = number, allow_hyphen_values = true, requires = "load")]
+    #[arg(required_unless_present = "points")]
+    speed: Option<f64>,
+    /// Load in % or kPa, as the project says
+    #[arg(long, value_name = "LOAD", value_parser = number, allow_hyphen_values = true, requires = "speed")]
+    load: Option<f64>,
+    /// Coolant temperature in °C
+    #[arg(long, value_name = "C", value_parser = number, allow_hyphen_values = true, requires = "speed")]
+    coolant: Option<f64>,
+    /// Intake air temperature in °C
+    #[arg(long, value_name = "C", value_parser = number, allow_hyphen_values = true, requires = "speed")]
+    air: Option<f64>,
+    /// Battery voltage in V
+    #[arg(long, value_name = "V", value_parser = number, requires = "speed")]
+    battery: Option<f64>,
+    /// Throttle opening in %; where throttle is the load, the load when left out
+    #[arg(long, value_name = "PCT", value_parser = number, requires = "speed")]
+    throttle: Option<f64>,
+    /// The launch switch is closed
+    #[arg(long, requires = "speed")]
+    launch: bool,
 }
 
 impl Lookup {
     pub(super) fn run(&self) -> Result<Answer, Failure> {
-        let to_stdout = is_dash(&self.output);
-        if to_stdout && self.format.json {
-            return Err(Failure::Usage("with --json stdout is taken: -o needs a file".into(), "lookup"));
-        }
         let project = read_project(&self.project)?;
-        let chunks = Chunks::new(self.open_points()?);
-        let rows = self.look_up(project.advance.table(), chunks)?;
-        if to_stdout {
-            return Ok(Answer::default());
-        }
-        let done = Done { file: shown(&self.output), rows };
-        self.format.answer(&done, || format!("looked up {rows} points\nwrote {}\n", done.file))
-    }
-
-    fn open_points(&self) -> Result<Box<dyn Read + Send>, Failure> {
-        if is_dash(&self.points) {
-            return Ok(Box::new(io::stdin()));
-        }
-        let opened = File::open(&self.points).map_err(|source| Failure::Read { path: self.points.clone(), source })?;
-        Ok(Box::new(opened))
-    }
-
-    fn look_up(&self, table: &Table, chunks: Chunks<Box<dyn Read + Send>>) -> Result<usize, Failure> {
-        let unwritable = |source| Failure::Output { path: self.output.clone(), source };
-        let mut output = if is_dash(&self.output) { Output::Stdout(io::stdout()) } else { Output::to(&self.output)? };
-        match workers::append_columns(chunks, &mut output, &TableAdvance::new(table)) {
-            Ok(rows) => output.finish().map_err(unwritable).map(|()| rows),
-            Err(StreamError::Write(source)) => unless_closed(Err(source)).map_err(unwritable).map(|()| 0),
-            Err(source) => Err(Failure::Points { path: self.points.clone(), source }),
+        match (&self.points, &self.output) {
+            (Some(points), Some(output)) => points::look_up(&project, points, output, self.format),
+            _ => one::look_up(&project, &self.point.conditions(), self.format),
         }
     }
 }
 
-fn is_dash(path: &Path) -> bool {
-    path.as_os_str() == OsStr::new("-")
+impl Point {
+    fn conditions(&self) -> Conditions {
+        Conditions {
+            speed_rpm: self.speed.unwrap_or_default(),
+            load: self.load.unwrap_or_default(),
+            coolant_c: self.coolant,
+            air_c: self.air,
+            battery_v: self.battery,
+            throttle_pct: self.throttle,
+            launch_switch: self.launch,
+        }
+    }
 }

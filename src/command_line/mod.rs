@@ -5,6 +5,7 @@
 //! is 'no', 2 bad usage or bad input. A job that fails has written nothing.
 
 mod answer;
+mod check;
 mod compare;
 mod completions;
 mod export;
@@ -16,12 +17,15 @@ mod lookup;
 mod new;
 mod output;
 mod places;
+mod rig;
 mod samples;
 mod set;
 mod shape;
 mod show;
+mod stream;
 mod values;
 mod verify;
+mod worksheet;
 
 use std::ffi::OsString;
 use std::path::PathBuf;
@@ -54,7 +58,8 @@ point and may be negative.
 Output: text goes to stdout, with --json exactly one JSON document; remarks and errors go to stderr. -o replaces an
 existing file whole and may name the input. A job that fails writes nothing.
 
-Exit codes: 0 done; 1 the answer is 'no' (compare, verify: something differs); 2 bad usage or bad input.
+Exit codes: 0 done; 1 the answer is 'no' (compare, verify: something differs; check: something found); 2 bad
+usage or bad input.
 
 Examples:
   sparkloft samples demo
@@ -62,6 +67,10 @@ Examples:
   sparkloft shape demo/tarn-special.ron -o mine.ron --speed 2800..3700 --load 40..66 add 1
   sparkloft shape mine.ron -o mine.ron --speed 2400..4200 --load 32..80 smooth 1.5
   sparkloft compare demo/tarn-special.ron mine.ron
+  sparkloft lookup mine.ron --speed 3200 --load 40 --coolant 85
+  sparkloft rig mine.ron --run sweep-to-the-limit -o events.csv
+  sparkloft worksheet timing-light mine.ron --readings light.csv --apply -o mine.ron
+  sparkloft check mine.ron
   sparkloft export mine.ron -o unit.hex --with-description
   sparkloft verify mine.ron unit.hex
 
@@ -90,11 +99,14 @@ enum Kind {
     Show(show::Show),
     Shape(shape::Shape),
     Set(set::Set),
+    Check(check::Check),
     Compare(compare::Compare),
     Export(export::Export),
     Import(import::Import),
     Verify(verify::Verify),
     Lookup(lookup::Lookup),
+    Rig(rig::Rig),
+    Worksheet(worksheet::Worksheet),
     Completions(completions::Completions),
 }
 
@@ -127,11 +139,14 @@ impl Job {
             Kind::Show(job) => job.run(),
             Kind::Shape(job) => job.run(),
             Kind::Set(job) => job.run(),
+            Kind::Check(job) => job.run(),
             Kind::Compare(job) => job.run(),
             Kind::Export(job) => job.run(),
             Kind::Import(job) => job.run(),
             Kind::Verify(job) => job.run(),
             Kind::Lookup(job) => job.run(),
+            Kind::Rig(job) => job.run(),
+            Kind::Worksheet(job) => job.run(),
             Kind::Completions(job) => job.run(),
         }
     }

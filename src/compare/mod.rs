@@ -13,7 +13,7 @@ mod section;
 mod take_back;
 mod value_words;
 mod whole;
-mod words;
+pub mod words;
 
 pub use delta::{CHANGED_ABOVE_DEG, Delta, NotCompared, Refusal, Side, TableAxis};
 pub use field_differences::{FieldDifference, FieldDifferences};

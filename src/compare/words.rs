@@ -4,13 +4,13 @@
 const MOST_DECIMALS: usize = 9;
 
 /// '2400–4200 rpm', or '2400 rpm' where both ends are the same.
-pub(super) fn range((low, high): (f64, f64), unit: &str) -> String {
+pub fn range((low, high): (f64, f64), unit: &str) -> String {
     let (low, high) = (plain(low), plain(high));
     if low == high { quantity(&low, unit) } else { quantity(&format!("{low}–{high}"), unit) }
 }
 
 /// A number with its unit: '23 %', '−2°'.
-pub(super) fn quantity(number: &str, unit: &str) -> String {
+pub fn quantity(number: &str, unit: &str) -> String {
     match unit {
         "" => number.to_owned(),
         "°" => format!("{number}°"),
@@ -19,13 +19,13 @@ pub(super) fn quantity(number: &str, unit: &str) -> String {
 }
 
 /// A breakpoint with at most two decimals.
-pub(super) fn plain(value: f64) -> String {
+pub fn plain(value: f64) -> String {
     let text = format!("{value:.2}");
     true_minus(text.trim_end_matches('0').trim_end_matches('.'))
 }
 
 /// Degrees to `decimals`; what is not zero gets as many more as it takes not to read as zero.
-pub(super) fn degrees(deg: f64, decimals: usize) -> String {
+pub fn degrees(deg: f64, decimals: usize) -> String {
     let reads_as_zero = |text: &str| !text.contains(|digit: char| ('1'..='9').contains(&digit));
     let text = (decimals..=MOST_DECIMALS).map(|decimals| format!("{deg:.decimals$}")).find(|text| !reads_as_zero(text));
     let text = text.unwrap_or_else(|| format!("{:.decimals$}", 0.0));
@@ -33,7 +33,7 @@ pub(super) fn degrees(deg: f64, decimals: usize) -> String {
 }
 
 /// Degrees with their sign written out, both ways; zero has none.
-pub(super) fn signed_degrees(deg: f64, decimals: usize) -> String {
+pub fn signed_degrees(deg: f64, decimals: usize) -> String {
     let text = degrees(deg, decimals);
     if deg > 0.0 && text.contains(|digit: char| ('1'..='9').contains(&digit)) { format!("+{text}") } else { text }
 }
@@ -47,7 +47,7 @@ pub(super) fn percent(share: f64) -> String {
 }
 
 /// With U+2212 for a leading hyphen.
-pub(super) fn true_minus(number: &str) -> String {
+pub fn true_minus(number: &str) -> String {
     number.strip_prefix('-').map_or_else(|| number.to_owned(), |digits| format!("−{digits}"))
 }
 

@@ -140,6 +140,25 @@ impl Scene {
         self.shapes.push(Shape::Line { from, to, width, color });
     }
 
+    /// A line through all points.
+    pub(super) fn polyline(&mut self, points: &[Point], width: f32, color: Color) {
+        for pair in points.windows(2) {
+            self.line(pair[0], pair[1], width, color);
+        }
+    }
+
+    /// A filled quadrilateral; its corners in order around it.
+    pub(super) fn quad(&mut self, [a, b, c, d]: [Point; 4], color: Color) {
+        for at in [[a, b, c], [a, c, d]] {
+            self.shapes.push(Shape::Triangle { at, colors: [color; 3] });
+        }
+    }
+
+    /// A small text without a halo.
+    pub(super) fn note(&mut self, at: Point, anchor: (f32, f32), text: String, color: Color) {
+        self.labels.push(Label { at, anchor, text, role: LabelRole::Tick, color, halo: Color::default() });
+    }
+
     /// Dashes along a polyline; the pattern runs on over its corners.
     pub(super) fn dashed(&mut self, points: &[Point], (dash, gap): (f32, f32), width: f32, color: Color) {
         let period = dash + gap;

@@ -9,8 +9,10 @@ mod event_rows;
 mod lines;
 #[cfg(test)]
 mod mutation;
+mod named_columns;
 mod number;
 mod points;
+mod readings_file;
 mod records;
 mod run_file;
 #[cfg(test)]
@@ -25,11 +27,13 @@ pub use clipboard::{
 pub use decode::{DecodeError, decode};
 pub use event_rows::{EVENT_COLUMNS, EventRows};
 pub use lines::{Separator, count_breaks};
+pub use named_columns::ColumnsError;
 pub use number::{DecimalMark, NumberError, Reading, Thousands, parse_number, read_number};
 pub use points::{
-    CHUNK_BYTES, Chunks, Evaluator, Fields, Input, MAX_ROW_BYTES, PointsError, PointsFault, Processed, Refusal, Rows,
-    StreamError, TableAdvance, append_columns,
+    CHUNK_BYTES, Chunks, CommandedAdvance, Evaluator, Fields, Input, MAX_ROW_BYTES, PointsError, PointsFault,
+    Processed, Refusal, Rows, StreamError, append_columns,
 };
+pub use readings_file::{READING_COLUMNS, ReadingsFileError, read_readings};
 pub use records::RecordError;
 pub use run_file::{RUN_COLUMNS, RunFileError, read_run};
 pub use sheet::LoadOrder;

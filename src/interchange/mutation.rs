@@ -1,5 +1,6 @@
 //! Every reader under many small changes to valid input: it gives a whole result or an error, and never panics.
 
+use super::samples::TableAdvance;
 use super::*;
 use crate::project::{Advance, Origin};
 use crate::table::{Axis, Changes, Selection, Table, shortest};
@@ -97,13 +98,55 @@ fn points() -> Vec<Vec<u8>> {
     ]
 }
 
+fn runs() -> Vec<Vec<u8>> {
+    let rows: String = (0..8).map(|row| format!("{row}.5,{},{row}0,\"8{row}\",0\r\n", row * 700)).collect();
+    let header = "time_s,speed_rpm,load,coolant_c,launch\r\n";
+    let semicolons = format!("{header}{rows}").replace(',', ";").replace('.', ",");
+    vec![format!("{header}{rows}").into_bytes(), semicolons.into_bytes()]
+}
+
+fn readings() -> Vec<Vec<u8>> {
+    let rows: String = (0..8).map(|row| format!("1{row},1{row}.5,{row}00\n")).collect();
+    vec![rows.clone().into_bytes(), format!("commanded_deg,observed_deg,speed_rpm\n{rows}").into_bytes()]
+}
+
+/// A run that is read keeps the order of time; one that is not has its line, but for what concerns the whole.
+fn try_run(bytes: &[u8]) -> bool {
+    match read_run(bytes) {
+        Ok(run) => {
+            assert!(run.rows().windows(2).all(|pair| pair[0].time_s < pair[1].time_s));
+            true
+        }
+        Err(error) => {
+            let of_the_whole = matches!(error, RunFileError::Run(_) | RunFileError::Decode(_));
+            assert!(of_the_whole || error.to_string().contains("line "), "{error}");
+            false
+        }
+    }
+}
+
+fn try_readings(bytes: &[u8]) -> bool {
+    match read_readings(bytes) {
+        Ok(readings) => {
+            assert!(readings.iter().all(|reading| reading.observed_deg.is_finite() && reading.speed_rpm.is_finite()));
+            true
+        }
+        Err(error) => {
+            let of_the_whole = matches!(error, ReadingsFileError::Decode(_));
+            assert!(of_the_whole || error.to_string().contains("line "), "{error}");
+            false
+        }
+    }
+}
+
 fn mutate(times: usize) {
     let mut changes = Changes::new(0x5eed_1e55_0b57_ac1e);
     let advance = Advance::uniform(table(), Origin::Typed).unwrap();
     let (files, points) = (table_files(), points());
     let options = [false, true].map(|breakpoints| CopyOptions { breakpoints, ..CopyOptions::default() });
     let texts = options.map(|options| copy_block(&table(), &Selection::all(&table()), &options).unwrap());
-    let mut read = [0; 3];
+    let (runs, readings) = (runs(), readings());
+    let mut read = [0; 5];
     for round in 0..times {
         read[0] += usize::from(try_table_file(&changes.apply(&files[round % files.len()], LIKELY, LONGEST)));
         let text = changes.apply(texts[round % 2].as_bytes(), LIKELY, LONGEST);
@@ -112,6 +155,8 @@ fn mutate(times: usize) {
         let answers = Answers { mark, breakpoints, ..Answers::default() };
         read[1] += usize::from(try_clipboard(&String::from_utf8_lossy(&text), &advance, answers));
         read[2] += usize::from(try_points(&changes.apply(&points[round % points.len()], LIKELY, LONGEST), &table()));
+        read[3] += usize::from(try_run(&changes.apply(&runs[round % runs.len()], LIKELY, LONGEST)));
+        read[4] += usize::from(try_readings(&changes.apply(&readings[round % readings.len()], LIKELY, LONGEST)));
     }
     // The changes are small enough for some to be harmless and large enough for some to be refused.
     assert!(read.iter().all(|&count| (times / 100..times).contains(&count)), "{read:?} of {times} were read");
@@ -121,6 +166,7 @@ fn mutate(times: usize) {
 fn valid_files_is_what_the_changes_start_from() {
     assert!(table_files().iter().all(|file| try_table_file(file)));
     assert!(points().iter().all(|file| try_points(file, &table())));
+    assert!(runs().iter().all(|file| try_run(file)) && readings().iter().all(|file| try_readings(file)));
 }
 
 #[test]

@@ -4,8 +4,8 @@ use thiserror::Error;
 
 use super::decode::{DecodeError, decode};
 use super::lines::Separator;
-use super::number::{DecimalMark, NumberError, Thousands, parse_number};
-use super::records::{Record, RecordError, split};
+use super::named_columns::{ColumnsError, NamedColumns};
+use super::records::{RecordError, split};
 use crate::rig::{Row, Run, RunError};
 use crate::table::shortest;
 
@@ -17,8 +17,6 @@ const REQUIRED: usize = 3;
 const BATTERY_V: f64 = 13.8;
 /// Larger files are refused.
 const MAX_FILE_BYTES: usize = 64 * 1024 * 1024;
-/// Longer texts are cut in messages.
-const SHOWN_CHARACTERS: usize = 40;
 
 /// Why a file holds no run. Nothing of it is used.
 #[derive(Clone, Debug, PartialEq, Error)]
@@ -35,40 +33,9 @@ pub enum RunFileError {
     /// The text falls into no rows.
     #[error(transparent)]
     Record(#[from] RecordError),
-    /// A column that must be there is not.
-    #[error("line 1: there is no column '{name}'; a run has the columns {}", RUN_COLUMNS.join(", "))]
-    NoColumn {
-        /// Its name.
-        name: &'static str,
-    },
-    /// A column is there twice.
-    #[error("line 1: there are two columns '{name}'")]
-    TwoColumns {
-        /// Its name.
-        name: &'static str,
-    },
-    /// A row with more or fewer fields than the first.
-    #[error("line {line}: the row has {given} fields, but the first row has {wanted}")]
-    RowLength {
-        /// Which line, counted from 1.
-        line: usize,
-        /// How many fields it has.
-        given: usize,
-        /// How many there are names for.
-        wanted: usize,
-    },
-    /// A field that holds no number.
-    #[error("line {line}: {column} '{text}': {reason}")]
-    Number {
-        /// Which line, counted from 1.
-        line: usize,
-        /// The column's name.
-        column: &'static str,
-        /// The text there.
-        text: String,
-        /// What is wrong with it.
-        reason: NumberError,
-    },
+    /// A column or a number is missing.
+    #[error(transparent)]
+    Columns(#[from] ColumnsError),
     /// A launch switch that is neither open nor closed.
     #[error("line {line}: launch {} is neither 0 (open) nor 1 (closed)", shortest(*.value))]
     Launch {
@@ -105,11 +72,11 @@ pub fn read_run(bytes: &[u8]) -> Result<Run, RunFileError> {
     let text = decode(bytes)?;
     let separator = Separator::of_first_row(text.as_bytes());
     let mut records = split(&text, separator)?.into_iter();
-    let columns = Columns::find(records.next().as_ref(), separator)?;
+    let columns = NamedColumns::find(records.next().as_ref(), separator, RUN_COLUMNS, REQUIRED, "a run")?;
     let mut lines = Vec::new();
     let mut rows = Vec::new();
     for record in records {
-        rows.push(columns.row(&record)?);
+        rows.push(row(columns.numbers(&record)?, record.line)?);
         lines.push(record.line);
     }
     Run::new(rows).map_err(|reason| match reason.row().and_then(|row| lines.get(row)) {
@@ -118,66 +85,22 @@ pub fn read_run(bytes: &[u8]) -> Result<Run, RunFileError> {
     })
 }
 
-/// Where each of [`RUN_COLUMNS`] stands.
-struct Columns {
-    places: [Option<usize>; RUN_COLUMNS.len()],
-    width: usize,
-    may_have_comma: bool,
-}
-
-impl Columns {
-    fn find(header: Option<&Record>, separator: Separator) -> Result<Self, RunFileError> {
-        let names = header.map_or(&[][..], |record| &record.fields);
-        let mut places = [None; RUN_COLUMNS.len()];
-        for (at, (place, name)) in places.iter_mut().zip(RUN_COLUMNS).enumerate() {
-            let mut found = names.iter().enumerate().filter(|(_, text)| text.trim() == name).map(|(column, _)| column);
-            *place = found.next();
-            if found.next().is_some() {
-                return Err(RunFileError::TwoColumns { name });
-            }
-            if place.is_none() && at < REQUIRED {
-                return Err(RunFileError::NoColumn { name });
-            }
-        }
-        Ok(Self { places, width: names.len(), may_have_comma: separator != Separator::Comma })
+fn row(values: [Option<f64>; RUN_COLUMNS.len()], line: usize) -> Result<Row, RunFileError> {
+    let [time_s, speed_rpm, load, coolant_c, air_c, battery_v, throttle_pct, launch] = values;
+    let launch = launch.unwrap_or(0.0);
+    if launch != 0.0 && launch != 1.0 {
+        return Err(RunFileError::Launch { line, value: launch });
     }
-
-    fn row(&self, record: &Record) -> Result<Row, RunFileError> {
-        if record.fields.len() != self.width {
-            let (given, wanted) = (record.fields.len(), self.width);
-            return Err(RunFileError::RowLength { line: record.line, given, wanted });
-        }
-        let mut values = [None; RUN_COLUMNS.len()];
-        for ((value, place), column) in values.iter_mut().zip(self.places).zip(RUN_COLUMNS) {
-            *value = place.map(|at| self.number(record, at, column)).transpose()?;
-        }
-        let [time_s, speed_rpm, load, coolant_c, air_c, battery_v, throttle_pct, launch] = values;
-        let launch = launch.unwrap_or(0.0);
-        if launch != 0.0 && launch != 1.0 {
-            return Err(RunFileError::Launch { line: record.line, value: launch });
-        }
-        Ok(Row {
-            time_s: time_s.unwrap_or(0.0),
-            speed_rpm: speed_rpm.unwrap_or(0.0),
-            load: load.unwrap_or(0.0),
-            coolant_c,
-            air_c,
-            battery_v: battery_v.unwrap_or(BATTERY_V),
-            throttle_pct,
-            launch: launch == 1.0,
-        })
-    }
-
-    fn number(&self, record: &Record, at: usize, column: &'static str) -> Result<f64, RunFileError> {
-        let text = record.fields.get(at).map_or("", String::as_str);
-        let parse = |mark| parse_number(text, mark, Thousands::Blank);
-        let with_point = parse(DecimalMark::Point);
-        let number = if self.may_have_comma { with_point.or_else(|_| parse(DecimalMark::Comma)) } else { with_point };
-        number.map_err(|reason| {
-            let text = text.trim().chars().take(SHOWN_CHARACTERS).collect();
-            RunFileError::Number { line: record.line_of(at), column, text, reason }
-        })
-    }
+    Ok(Row {
+        time_s: time_s.unwrap_or(0.0),
+        speed_rpm: speed_rpm.unwrap_or(0.0),
+        load: load.unwrap_or(0.0),
+        coolant_c,
+        air_c,
+        battery_v: battery_v.unwrap_or(BATTERY_V),
+        throttle_pct,
+        launch: launch == 1.0,
+    })
 }
 
 #[cfg(test)]

@@ -1,8 +1,9 @@
-//! Tables for the tests of this room.
+//! Tables for the tests of this room, and the simplest evaluator.
 
 use proptest::prelude::*;
 
-use crate::table::{Axis, Table};
+use super::points::{Evaluator, Fields, Input, Refusal};
+use crate::table::{Axis, Lookup, Table};
 
 /// An axis of `count` breakpoints with uneven gaps and full digits.
 fn axis(count: usize) -> impl Strategy<Value = Axis> {
@@ -24,4 +25,32 @@ pub(super) fn any_table() -> impl Strategy<Value = Table> {
         (axis(speeds), axis(loads), proptest::collection::vec(cell, speeds * loads))
             .prop_map(|(speed, load, values)| Table::new(speed, load, values).unwrap())
     })
+}
+
+/// The value of the advance table alone: `table_deg` from `speed_rpm` and `load`.
+#[derive(Clone, Debug)]
+pub(super) struct TableAdvance(Lookup);
+
+impl TableAdvance {
+    /// Prepares a table.
+    pub(super) fn new(table: &Table) -> Self {
+        Self(Lookup::new(table))
+    }
+}
+
+impl Evaluator for TableAdvance {
+    fn inputs(&self) -> &'static [Input] {
+        &[Input { name: "speed_rpm", required: true }, Input { name: "load", required: true }]
+    }
+
+    fn outputs(&self) -> &'static [&'static str] {
+        &["table_deg"]
+    }
+
+    fn evaluate(&self, values: &[Option<f64>], fields: &mut Fields<'_>) -> Result<(), Refusal> {
+        if let [Some(speed_rpm), Some(load), ..] = *values {
+            fields.number(self.0.at(speed_rpm, load));
+        }
+        Ok(())
+    }
 }

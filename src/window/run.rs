@@ -34,6 +34,7 @@ pub fn run(document: Document) -> Result<(), RunError> {
     let viewport = egui::ViewportBuilder::default()
         .with_title("Sparkloft")
         .with_app_id("sparkloft")
+        .with_icon(icon())
         .with_inner_size([1280.0, 800.0])
         .with_min_inner_size([900.0, 560.0]);
     let options = eframe::NativeOptions { viewport, multisampling: 4, ..Default::default() };
@@ -48,6 +49,15 @@ pub fn run(document: Document) -> Result<(), RunError> {
         Ok(done) => done.map_err(|error| RunError::NoWindow(reason(&error.to_string()).to_owned())),
         Err(_) => Err(RunError::NoWindow("the window system failed, as said above".to_owned())),
     }
+}
+
+/// The picture in the window's title and the list of windows. Without one, were it damaged, the system shows its own.
+fn icon() -> egui::IconData {
+    let Ok(picture) = tiny_skia::Pixmap::decode_png(include_bytes!("../../assets/sparkloft.png")) else {
+        return egui::IconData::default();
+    };
+    let (width, height) = (picture.width(), picture.height());
+    egui::IconData { rgba: picture.take_demultiplied(), width, height }
 }
 
 /// What went wrong, without the place in the bindings' source where it did.
@@ -108,6 +118,12 @@ impl eframe::App for Shell {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn the_icon_is_whole() {
+        let icon = icon();
+        assert_eq!((icon.width, icon.height, icon.rgba.len()), (256, 256, 256 * 256 * 4));
+    }
 
     #[test]
     fn a_reason_is_one_plain_clause() {

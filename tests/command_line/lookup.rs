@@ -5,7 +5,7 @@ use std::io::Write as _;
 use std::process::Stdio;
 
 use serde_json::json;
-use sparkloft::interchange::{Chunks, TableAdvance, append_columns};
+use sparkloft::interchange::{Chunks, CommandedAdvance, append_columns};
 
 use super::bench::{Bench, SAMPLE};
 
@@ -27,7 +27,7 @@ fn many_rows_come_out_in_order_as_one_worker_would_write_them() {
     let done = bench.json(&format!("lookup {SAMPLE} --points points.csv -o out.csv --json"));
     assert_eq!(done, json!({"file": "out.csv", "rows": 200_000}));
     let (project, mut expected) = (bench.project(SAMPLE), Vec::new());
-    let evaluator = TableAdvance::new(project.advance.table());
+    let evaluator = CommandedAdvance::new(&project);
     append_columns(Chunks::with_size(points.as_bytes(), 64), &mut expected, evaluator).unwrap();
     assert!(bench.text("out.csv").into_bytes() == expected);
     assert_eq!(bench.names(), ["out.csv", "points.csv"]);
@@ -41,7 +41,8 @@ fn values_are_those_of_the_table() {
     let project = bench.project(SAMPLE);
     let between = sparkloft::table::shortest(project.advance.table().lookup(1450.0, 7.5));
     let rows = format!(
-        "speed_rpm,load,who,table_deg\r\n3200,10,cell,34\r\n1450,7.5,\"between, the cells\",{between}\r\n-5,1e3,beyond,9\r\n"
+        "speed_rpm,load,who,table_deg,state,commanded_deg\r\n3200,10,cell,34,running,34\r\n\
+         1450,7.5,\"between, the cells\",{between},running,{between}\r\n-5,1e3,beyond,9,stopped,8\r\n"
     );
     assert_eq!(bench.text("out.csv"), rows);
     bench.done(&format!("lookup {SAMPLE} --points out.csv -o again.csv").replace("out.csv -o again", "p.csv -o p"));
@@ -79,7 +80,10 @@ fn points_stream_through_pipes() {
     let mut child = command.spawn().unwrap();
     child.stdin.take().unwrap().write_all(b"load\tspeed_rpm\n10\t3200\n").unwrap();
     let output = child.wait_with_output().unwrap();
-    assert_eq!(String::from_utf8(output.stdout).unwrap(), "load\tspeed_rpm\ttable_deg\n10\t3200\t34\n");
+    assert_eq!(
+        String::from_utf8(output.stdout).unwrap(),
+        "load\tspeed_rpm\ttable_deg\tstate\tcommanded_deg\n10\t3200\t34\trunning\t34\n"
+    );
     assert!(output.status.success());
 }
 

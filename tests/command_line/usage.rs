@@ -4,8 +4,20 @@ use std::process::Stdio;
 
 use super::bench::{Bench, SAMPLE};
 
-const JOBS: [&str; 10] =
-    ["samples", "new", "show", "shape", "set", "compare", "export", "import", "lookup", "completions"];
+const JOBS: [&str; 12] = [
+    "samples",
+    "new",
+    "show",
+    "shape",
+    "set",
+    "compare",
+    "export",
+    "import",
+    "lookup",
+    "rig",
+    "worksheet",
+    "completions",
+];
 
 #[test]
 fn help_names_every_job_and_tells_of_units_and_exit_codes() {
@@ -18,14 +30,29 @@ fn help_names_every_job_and_tells_of_units_and_exit_codes() {
         let help = bench.done(&format!("{job} --help"));
         assert!(help.contains("Example"), "{job}");
     }
+    for sheet in ["timing-light", "true-tdc", "throttle", "sender", "coil"] {
+        assert!(bench.done(&format!("worksheet {sheet} --help")).contains("Example"), "{sheet}");
+    }
     assert_eq!(bench.done("--version"), format!("sparkloft {}\n", env!("CARGO_PKG_VERSION")));
     assert!(bench.done("completions bash").contains("limit-slope"));
+    assert!(bench.done("completions fish").contains("timing-light"));
 }
 
 #[test]
 fn bad_usage_is_told_on_stderr() {
     let bench = Bench::new();
-    for words in ["show", "show a b", "--nonsense", "shape", "lookup P --speed 1 --load 2", "compare a", "set a -o b"] {
+    for words in [
+        "show",
+        "show a b",
+        "--nonsense",
+        "shape",
+        "lookup P",
+        "lookup P --speed 1",
+        "rig P",
+        "worksheet",
+        "compare a",
+        "set a -o b",
+    ] {
         assert!(bench.failed(words).contains("--help"), "{words}");
     }
     assert!(bench.failed("show no.ron").starts_with("error: no.ron: there is no such file"));

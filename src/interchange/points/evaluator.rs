@@ -2,7 +2,6 @@
 
 use super::decimal::push_shortest;
 use crate::interchange::lines::push_text_field;
-use crate::table::{Lookup, Table};
 
 /// A column that is read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -53,38 +52,16 @@ impl Fields<'_> {
         push_shortest(self.out, value);
     }
 
+    /// Appends a plain word, which needs no quotes.
+    #[inline]
+    pub(super) fn word(&mut self, word: &'static str) {
+        self.out.push(self.separator);
+        self.out.extend_from_slice(word.as_bytes());
+    }
+
     /// Appends a text, in quotes where needed.
     pub fn text(&mut self, text: &str) {
         self.out.push(self.separator);
         push_text_field(self.out, text);
-    }
-}
-
-/// The value of the advance table alone: `table_deg` from `speed_rpm` and `load`.
-#[derive(Clone, Debug)]
-pub struct TableAdvance(Lookup);
-
-impl TableAdvance {
-    /// Prepares a table.
-    pub fn new(table: &Table) -> Self {
-        Self(Lookup::new(table))
-    }
-}
-
-impl Evaluator for TableAdvance {
-    fn inputs(&self) -> &'static [Input] {
-        &[Input { name: "speed_rpm", required: true }, Input { name: "load", required: true }]
-    }
-
-    fn outputs(&self) -> &'static [&'static str] {
-        &["table_deg"]
-    }
-
-    #[inline]
-    fn evaluate(&self, values: &[Option<f64>], fields: &mut Fields<'_>) -> Result<(), Refusal> {
-        if let [Some(speed_rpm), Some(load), ..] = *values {
-            fields.number(self.0.at(speed_rpm, load));
-        }
-        Ok(())
     }
 }

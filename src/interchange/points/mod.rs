@@ -5,6 +5,7 @@
 //! chunks may be worked on in any order and at the same time; [`append_columns`] does it all in a row.
 
 mod chunks;
+mod commanded;
 mod decimal;
 mod error;
 mod evaluator;
@@ -16,8 +17,9 @@ mod stream;
 pub(super) use decimal::push_shortest;
 
 pub use chunks::{CHUNK_BYTES, Chunks, MAX_ROW_BYTES};
+pub use commanded::CommandedAdvance;
 pub use error::{PointsError, PointsFault, StreamError};
-pub use evaluator::{Evaluator, Fields, Input, Refusal, TableAdvance};
+pub use evaluator::{Evaluator, Fields, Input, Refusal};
 pub use rows::{Processed, Rows};
 pub use stream::append_columns;
 

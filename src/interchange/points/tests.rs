@@ -1,5 +1,5 @@
 use super::*;
-use crate::interchange::samples::any_table;
+use crate::interchange::samples::{TableAdvance, any_table};
 use crate::table::{Axis, Table, shortest};
 use proptest::prelude::*;
 

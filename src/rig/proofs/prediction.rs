@@ -5,7 +5,7 @@ use proptest::prelude::*;
 
 use super::{WHEELS, bench, is_edge, is_spark, lock, run, trace};
 use crate::project::Wheel;
-use crate::rig::{Event, Layout, Motion, Settings, Swing, What};
+use crate::rig::{Event, Layout, Motion, Rig, Settings, Swing, What};
 
 /// The error in degrees of a spark `ahead_deg` after an edge, predicted from the period of `pitch_deg` before it.
 fn predicted_error_deg(motion: &Motion, edge_deg: f64, pitch_deg: f64, ahead_deg: f64) -> f64 {
@@ -105,6 +105,27 @@ fn every_spark_of_the_rig_obeys_the_closed_form() {
                 largest_deg = largest_deg.max(found_deg.abs());
             }
             assert_eq!(summary.max_abs_error_deg, Some(largest_deg));
+        }
+    }
+}
+
+/// Under cyclic variation each spark of the rig stands where its deciding edge and the period before it put it, by the
+/// motion's closed form.
+#[test]
+fn every_spark_of_the_rig_obeys_its_deciding_edge_under_variation() {
+    for (wheel, variation, cylinders) in [(WHEELS[0], 0.3, 4), (WHEELS[1], 0.5, 6), (WHEELS[0], 0.15, 8)] {
+        let project = bench(cylinders, wheel, |parts| lock(parts, 8.0));
+        let settings = Settings { variation, ..Settings::default() };
+        let drive = run(&[(0.0, 200.0), (4.0, 260.0)]);
+        let motion = Rig::new(&project, settings.clone()).unwrap().motion(&drive);
+        let (events, _) = trace(&project, &drive, settings);
+        let sparks = with_deciding_edges(&events, &Layout::new(&project), 0.1 * wheel.pitch_deg());
+        assert!(sparks.len() > 20, "{} sparks", sparks.len());
+        for (spark, edge, before) in sparks {
+            let ahead_deg = spark.crank_deg + spark.what.actual_deg().unwrap() - 8.0 - edge.crank_deg;
+            let period_deg = edge.crank_deg - before.crank_deg;
+            let expected_deg = predicted_error_deg(&motion, edge.crank_deg, period_deg, ahead_deg);
+            assert_abs_diff_eq!(spark.what.error_deg().unwrap(), expected_deg, epsilon = 1e-6);
         }
     }
 }

@@ -37,7 +37,11 @@ impl Rotation {
     /// The rotation that turns (a, b) into (r, 0).
     fn zeroing(a: f64, b: f64) -> Self {
         let r = (a * a + b * b).sqrt();
-        if r == 0.0 { Self { c: 1.0, s: 0.0 } } else { Self { c: a / r, s: b / r } }
+        if r == 0.0 {
+            return Self { c: 1.0, s: 0.0 };
+        }
+        let inverse = 1.0 / r;
+        Self { c: a * inverse, s: b * inverse }
     }
 
     fn turn(self, a: &mut f64, b: &mut f64) {
@@ -106,6 +110,7 @@ fn reduce_to_one_diagonal(diagonal: &mut [f64], beside: &mut [f64], vectors: &mu
     let n = diagonal.len();
     let scale = diagonal.iter().chain(&*beside).fold(0.0, |most: f64, x| most.max(x.abs()));
     let mut end = n;
+    let mut turns = Vec::with_capacity(n);
     for _ in 0..STEPS_PER_VALUE * n.max(1) {
         while end > 1 && negligible(diagonal, beside, end - 2, scale) {
             beside[end - 2] = 0.0;
@@ -116,7 +121,9 @@ fn reduce_to_one_diagonal(diagonal: &mut [f64], beside: &mut [f64], vectors: &mu
         }
         let split = (0..end - 1).rev().find(|&i| negligible(diagonal, beside, i, scale));
         let start = split.map_or(0, |i| i + 1);
-        qr_step(&mut diagonal[start..end], &mut beside[start..end - 1], &mut vectors[start * n..end * n]);
+        turns.clear();
+        qr_step(&mut diagonal[start..end], &mut beside[start..end - 1], &mut turns);
+        sweep(&mut vectors[start * n..end * n], n, &turns);
     }
     None
 }
@@ -126,10 +133,39 @@ fn negligible(diagonal: &[f64], beside: &[f64], i: usize, scale: f64) -> bool {
     beside[i].abs() <= f64::EPSILON * near.max(f64::EPSILON * scale)
 }
 
-/// One implicit QR step on an unreduced tridiagonal part of at least two rows.
-fn qr_step(diagonal: &mut [f64], beside: &mut [f64], vectors: &mut [f64]) {
+/// Columns that are turned together: as many as fit the registers.
+const LANES: usize = 8;
+
+/// Turns rows 0 and 1, then 1 and 2, and so on: the row between two turns stays in registers.
+fn sweep(rows: &mut [f64], n: usize, turns: &[Rotation]) {
+    let mut from = 0;
+    while from + LANES <= n {
+        sweep_columns::<LANES>(rows, n, from, turns);
+        from += LANES;
+    }
+    for column in from..n {
+        sweep_columns::<1>(rows, n, column, turns);
+    }
+}
+
+fn sweep_columns<const WIDTH: usize>(rows: &mut [f64], n: usize, from: usize, turns: &[Rotation]) {
+    let mut parts = rows.chunks_exact_mut(n).filter_map(|row| row[from..].first_chunk_mut::<WIDTH>());
+    let Some(mut place) = parts.next() else { return };
+    let mut upper = *place;
+    for (turn, lower_place) in turns.iter().zip(parts) {
+        let mut lower = *lower_place;
+        for (a, b) in upper.iter_mut().zip(&mut lower) {
+            turn.turn(a, b);
+        }
+        *place = upper;
+        (upper, place) = (lower, lower_place);
+    }
+    *place = upper;
+}
+
+/// One implicit QR step on an unreduced tridiagonal part of at least two rows; its rotations go to `turns`.
+fn qr_step(diagonal: &mut [f64], beside: &mut [f64], turns: &mut Vec<Rotation>) {
     let m = diagonal.len();
-    let n = vectors.len() / m;
     let mut bulge = (diagonal[0] - wilkinson(diagonal[m - 2], beside[m - 2], diagonal[m - 1]), beside[0]);
     for k in 0..m - 1 {
         let rotation = Rotation::zeroing(bulge.0, bulge.1);
@@ -146,7 +182,7 @@ fn qr_step(diagonal: &mut [f64], beside: &mut [f64], vectors: &mut [f64]) {
             bulge = (beside[k], s * beside[k + 1]);
             beside[k + 1] *= c;
         }
-        rotation.turn_rows(vectors, n, k);
+        turns.push(rotation);
     }
 }
 

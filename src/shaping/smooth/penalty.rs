@@ -38,15 +38,36 @@ impl Curvature {
         [low, -(low + high), high][i - k]
     }
 
-    /// Adds DᵀD z to `out` for the line that starts at `start` and steps by `stride`.
-    fn accumulate(&self, z: &[f64], out: &mut [f64], start: usize, stride: usize) {
+    /// Adds DᵀD z to `out` along one row.
+    fn accumulate_along(&self, z: &[f64], out: &mut [f64]) {
+        // What a point still gets from the two differences before the one at hand.
+        let (mut own, mut next) = (0.0, 0.0);
+        for ((&[low, high], three), slot) in self.outer.iter().zip(z.windows(3)).zip(&mut *out) {
+            let bend = low * (three[0] - three[1]) + high * (three[2] - three[1]);
+            *slot += own + low * bend;
+            (own, next) = (next - (low + high) * bend, high * bend);
+        }
+        for (slot, rest) in out.iter_mut().skip(self.outer.len()).zip([own, next]) {
+            *slot += rest;
+        }
+    }
+
+    /// Adds DᵀD z to `out` across the rows of `width` values, all columns side by side.
+    fn accumulate_across(&self, z: &[f64], out: &mut [f64], width: usize) {
         for (k, &[low, high]) in self.outer.iter().enumerate() {
-            let at = start + k * stride;
-            let [a, b, c] = [at, at + stride, at + 2 * stride];
-            let bend = low * (z[a] - z[b]) + high * (z[c] - z[b]);
-            out[a] += low * bend;
-            out[b] -= (low + high) * bend;
-            out[c] += high * bend;
+            let three = k * width..(k + 3) * width;
+            let (first, rest) = z[three.clone()].split_at(width);
+            let (second, third) = rest.split_at(width);
+            let (out_first, rest) = out[three].split_at_mut(width);
+            let (out_second, out_third) = rest.split_at_mut(width);
+            let from = first.iter().zip(second).zip(third);
+            let to = out_first.iter_mut().zip(out_second).zip(out_third);
+            for (((a, b), c), ((to_a, to_b), to_c)) in from.zip(to) {
+                let bend = low * (a - b) + high * (c - b);
+                *to_a += low * bend;
+                *to_b -= (low + high) * bend;
+                *to_c += high * bend;
+            }
         }
     }
 
@@ -86,12 +107,11 @@ impl Penalty {
     /// P z.
     pub(super) fn apply(&self, z: &[f64]) -> Vec<f64> {
         let mut out = vec![0.0; z.len()];
-        for row in 0..self.rows() {
-            self.speed.accumulate(z, &mut out, row * self.columns(), 1);
+        let columns = self.columns();
+        for (row, out) in z.chunks_exact(columns).zip(out.chunks_exact_mut(columns)) {
+            self.speed.accumulate_along(row, out);
         }
-        for column in 0..self.columns() {
-            self.load.accumulate(z, &mut out, column, self.columns());
-        }
+        self.load.accumulate_across(z, &mut out, columns);
         out
     }
 

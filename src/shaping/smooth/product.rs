@@ -59,83 +59,92 @@ impl Product {
 
     /// The system at one λ.
     pub(super) fn at(&self, lambda: f64) -> Solution<'_> {
-        let (n, m) = (self.fast.values.len(), self.slow.len());
-        let mut pivots = vec![0.0; n * m];
-        let mut first = vec![0.0; n * m];
-        let mut second = vec![0.0; n * m];
+        let n = self.fast.values.len();
+        let length = (self.slow.len() + PAD) * n;
+        let [mut inverses, mut firsts, mut seconds] = [(); 3].map(|()| vec![0.0; length]);
         for (i, &[own, next, after]) in self.slow.iter().enumerate() {
-            for (j, &value) in self.fast.values.iter().enumerate() {
-                let at = i * n + j;
-                let mut pivot = 1.0 + lambda * (value + own);
-                let mut coupling = lambda * next;
-                if i > 1 {
-                    second[at] = lambda * after / pivots[at - 2 * n];
-                    coupling -= second[at] * first[at - n] * pivots[at - 2 * n];
-                    pivot -= second[at] * second[at] * pivots[at - 2 * n];
-                }
-                if i > 0 {
-                    first[at] = coupling / pivots[at - n];
-                    pivot -= first[at] * first[at] * pivots[at - n];
-                }
-                pivots[at] = pivot;
+            let (done, inverse) = inverses.split_at_mut((i + PAD) * n);
+            let (first_done, first) = firsts.split_at_mut((i + PAD) * n);
+            let [two_above, above] = [done.len() - 2 * n, done.len() - n].map(|at| &done[at..at + n]);
+            let above = above.iter().zip(&first_done[first_done.len() - n..]);
+            let places = inverse.iter_mut().zip(first).zip(&mut seconds[(i + PAD) * n..]);
+            let across = lambda * after;
+            for (((value, (above, first_above)), two_above), ((inverse, first), second)) in
+                self.fast.values.iter().zip(above).zip(two_above).zip(places)
+            {
+                let coupling = lambda * next - across * first_above;
+                *second = across * two_above;
+                *first = coupling * above;
+                *inverse = 1.0 / (1.0 + lambda * (value + own) - across * *second - coupling * *first);
             }
         }
-        Solution { product: self, pivots, first, second }
+        Solution { product: self, inverses, firsts, seconds }
     }
 }
 
-/// A factorised block system: L D Lᵀ per eigenvalue, stored eigenvalue by eigenvalue within each slow place.
+/// Rows of zeros before the first slow place, so that every place has two before it.
+const PAD: usize = 2;
+
+/// A factorised block system: L D Lᵀ per eigenvalue, a row of all eigenvalues for each slow place after the padding.
 pub(super) struct Solution<'a> {
     product: &'a Product,
-    pivots: Vec<f64>,
-    first: Vec<f64>,
-    second: Vec<f64>,
+    /// One over each pivot.
+    inverses: Vec<f64>,
+    /// Coupling to the place before.
+    firsts: Vec<f64>,
+    /// Coupling to the place two before.
+    seconds: Vec<f64>,
 }
 
 impl Solution<'_> {
     /// Solves for a right side over the whole table; the answer is zero outside the block.
     pub(super) fn solve(&self, right: &[f64]) -> Vec<f64> {
         let product = self.product;
-        let gathered: Vec<f64> = product.order.iter().map(|&at| right[at]).collect();
+        let mut block: Vec<f64> = product.order.iter().map(|&at| right[at]).collect();
         let n = product.fast.values.len();
-        let mut turned = multiply(&gathered, &product.turned, n);
+        let mut turned = vec![0.0; block.len() + PAD * n];
+        multiply(&block, &product.turned, &mut turned[PAD * n..], n);
         self.substitute(&mut turned, n);
-        let solved = multiply(&turned, &product.fast.vectors, n);
+        multiply(&turned[PAD * n..], &product.fast.vectors, &mut block, n);
         let mut out = vec![0.0; right.len()];
-        for (&at, value) in product.order.iter().zip(solved) {
+        for (&at, value) in product.order.iter().zip(block) {
             out[at] = value;
         }
         out
     }
 
     fn substitute(&self, x: &mut [f64], n: usize) {
-        let count = x.len();
-        for at in n..count {
-            let above = if at >= 2 * n { self.second[at] * x[at - 2 * n] } else { 0.0 };
-            x[at] -= self.first[at] * x[at - n] + above;
+        for at in (PAD * n..x.len()).step_by(n) {
+            let (done, row) = x.split_at_mut(at);
+            let (two_above, above) = done[at - 2 * n..].split_at(n);
+            let couplings = self.firsts[at..].iter().zip(&self.seconds[at..]);
+            for (((x, above), two_above), (first, second)) in row.iter_mut().zip(above).zip(two_above).zip(couplings) {
+                *x -= first * above + second * two_above;
+            }
         }
-        for at in (0..count).rev() {
-            let mut value = x[at] / self.pivots[at];
-            if at + n < count {
-                value -= self.first[at + n] * x[at + n];
+        for (x, inverse) in x.iter_mut().zip(&self.inverses) {
+            *x *= inverse;
+        }
+        for at in (PAD * n..x.len()).step_by(n).rev() {
+            let (rest, row) = x.split_at_mut(at);
+            let (two_above, above) = rest[at - 2 * n..].split_at_mut(n);
+            let couplings = self.firsts[at..].iter().zip(&self.seconds[at..]);
+            for (((x, above), two_above), (first, second)) in row.iter().zip(above).zip(two_above).zip(couplings) {
+                *above -= first * x;
+                *two_above -= second * x;
             }
-            if at + 2 * n < count {
-                value -= self.second[at + 2 * n] * x[at + 2 * n];
-            }
-            x[at] = value;
         }
     }
 }
 
-/// rows × square, both with n columns.
-fn multiply(rows: &[f64], square: &[f64], n: usize) -> Vec<f64> {
-    let mut out = vec![0.0; rows.len()];
+/// rows × square into `out`, all with n columns.
+fn multiply(rows: &[f64], square: &[f64], out: &mut [f64], n: usize) {
+    out.fill(0.0);
     for (row, sum) in rows.chunks_exact(n).zip(out.chunks_exact_mut(n)) {
         for (four, lines) in row.chunks(4).zip(square.chunks(4 * n)) {
             add_lines(sum, four, lines, n);
         }
     }
-    out
 }
 
 /// Adds up to four weighted lines at once, to save passes over the sum.

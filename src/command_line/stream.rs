@@ -1,11 +1,18 @@
 //! Where a stream goes: stdout, a device, or a file that appears when it is complete.
 
+use std::ffi::OsStr;
 use std::fs::{self, File};
-use std::io::{self, ErrorKind, Stdout, Write};
+use std::io::{self, ErrorKind, Seek, SeekFrom, Stdout, Write};
 use std::path::{Path, PathBuf};
 
-use crate::command_line::Failure;
+use super::Failure;
+use super::answer::unless_closed;
 use crate::document::replaceable;
+
+/// Whether a path means stdin or stdout.
+pub(super) fn is_dash(path: &Path) -> bool {
+    path.as_os_str() == OsStr::new("-")
+}
 
 /// Where a stream goes.
 pub(super) enum Output {
@@ -18,19 +25,22 @@ pub(super) enum Output {
 }
 
 impl Output {
-    /// Opens what the path is, or a file to be there.
+    /// Opens what the path is, or a file to be there; `-` is stdout.
     pub(super) fn to(path: &Path) -> Result<Self, Failure> {
         let unwritable = |source| Failure::Output { path: path.to_owned(), source };
+        if is_dash(path) {
+            return Ok(Self::Stdout(io::stdout()));
+        }
         if fs::metadata(path).is_ok_and(|about| !about.is_file() && !about.is_dir()) {
             return File::options().write(true).open(path).map(Self::Stream).map_err(unwritable);
         }
-        Unfinished::create(replaceable(path)?).map(Self::File).map_err(unwritable)
+        Unfinished::to(path).map(Self::File)
     }
 
     /// Ends the stream; a file takes its place.
     pub(super) fn finish(self) -> io::Result<()> {
         match self {
-            Self::Stdout(mut stdout) => super::unless_closed(stdout.flush()),
+            Self::Stdout(mut stdout) => unless_closed(stdout.flush()),
             Self::Stream(_) => Ok(()),
             Self::File(file) => file.finish(),
         }
@@ -41,14 +51,16 @@ impl Write for Output {
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
         match self {
             Self::Stdout(stdout) => stdout.write(bytes),
-            Self::Stream(file) | Self::File(Unfinished { file, .. }) => file.write(bytes),
+            Self::Stream(file) => file.write(bytes),
+            Self::File(file) => file.write(bytes),
         }
     }
 
     fn flush(&mut self) -> io::Result<()> {
         match self {
             Self::Stdout(stdout) => stdout.flush(),
-            Self::Stream(file) | Self::File(Unfinished { file, .. }) => file.flush(),
+            Self::Stream(file) => file.flush(),
+            Self::File(file) => file.flush(),
         }
     }
 }
@@ -67,6 +79,11 @@ pub(super) struct Unfinished {
 const MOST_NAMES: u32 = 100;
 
 impl Unfinished {
+    /// A file to take the place of what is at the path.
+    pub(super) fn to(path: &Path) -> Result<Self, Failure> {
+        Self::create(replaceable(path)?).map_err(|source| Failure::Output { path: path.to_owned(), source })
+    }
+
     fn create(target: PathBuf) -> io::Result<Self> {
         let folder = target.parent().unwrap_or(&target);
         for attempt in 0..MOST_NAMES {
@@ -80,11 +97,28 @@ impl Unfinished {
         Err(io::Error::new(ErrorKind::AlreadyExists, "too many unfinished files stand in its folder"))
     }
 
-    fn finish(self) -> io::Result<()> {
+    /// Takes its place.
+    pub(super) fn finish(self) -> io::Result<()> {
         if let Ok(about) = fs::metadata(&self.target) {
             self.file.set_permissions(about.permissions())?;
         }
         fs::rename(&self.path, &self.target)
+    }
+}
+
+impl Write for Unfinished {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.file.write(bytes)
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.file.flush()
+    }
+}
+
+impl Seek for Unfinished {
+    fn seek(&mut self, to: SeekFrom) -> io::Result<u64> {
+        self.file.seek(to)
     }
 }
 

@@ -1,0 +1,93 @@
+//! Advance that rises with boost.
+
+use super::catalogue::Check;
+use super::finding::Noticed;
+use super::load_trend::levelled;
+use super::region::{Region, regions};
+use super::subject::Subject;
+use super::threshold::threshold;
+use super::{Change, Cure, Severity, Threshold};
+use crate::compare::words::{degrees, plain, range};
+use crate::table::Cell;
+
+const ERROR: Threshold = threshold("boost_trend_deg", "Rise from row to row above 100 kPa, at most", "°", 0.5, 60.0);
+
+pub(super) const CHECK: Check = Check {
+    id: "boost_trend",
+    title: "Rises with boost",
+    reason: "Above atmospheric pressure every kilopascal brings the charge nearer to knock; a rise there breaks \
+             pistons.",
+    thresholds: &[ERROR],
+    find,
+};
+
+/// How much more advance the row above has, where both are at or above 100 kPa.
+fn rise(subject: &Subject<'_>, cell: Cell) -> Option<f64> {
+    let above = Cell::new(cell.load + 1, cell.speed);
+    let is_boost = cell.load + 1 < subject.table().load().len() && subject.is_boost(subject.load(cell.load));
+    is_boost.then(|| subject.table().at(above) - subject.table().at(cell))
+}
+
+fn find(subject: &Subject<'_>) -> Vec<Noticed> {
+    let most = subject.threshold(&ERROR);
+    let faults = subject.table().cells().filter_map(|cell| Some((cell, rise(subject, cell)?)));
+    regions(faults.filter(|(_, deg)| *deg > most + 1e-9)).iter().map(|region| noticed(subject, region, most)).collect()
+}
+
+fn noticed(subject: &Subject<'_>, region: &Region, most: f64) -> Noticed {
+    let (cell, value) = region.worst();
+    let loads = range((subject.load(cell.load), subject.load(cell.load + 1)), subject.sensors.load.unit());
+    let place = subject.cells(region.cells().flat_map(|cell| [cell, Cell::new(cell.load + 1, cell.speed)]).collect());
+    let mut columns: Vec<usize> = region.cells().map(|cell| cell.speed).collect();
+    columns.sort_unstable();
+    columns.dedup();
+    let from = subject.table().load().breakpoints().partition_point(|&load| !subject.is_boost(load));
+    let label = format!("Take the rise with boost out at {}", place.words);
+    Noticed {
+        severity: Severity::Error,
+        message: format!(
+            "the advance rises by {} from {loads} at {} rpm",
+            degrees(value, 1),
+            plain(subject.speed_rpm(cell.speed))
+        ),
+        remedy: "Lower the rows above until the advance falls with pressure.".into(),
+        value,
+        threshold: most,
+        unit: "°",
+        cure: Some(Cure::new(label, Change::Cells(levelled(subject, &columns, from)))),
+        place,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::checks::fixtures::{along_load, cured, of, only, sound, sound_pressure};
+    use crate::project::Project;
+
+    fn boosted(loads: &[f64], deg: f64) -> Project {
+        along_load(&sound_pressure(), loads, &[30.0, 22.0, 18.0, 18.0 + deg])
+    }
+
+    #[test]
+    fn fires_above_half_a_degree_from_row_to_row() {
+        let loads = [40.0, 100.0, 130.0, 160.0];
+        assert_eq!(of(&boosted(&loads, 0.5), "boost_trend"), []);
+        let found = only(&boosted(&loads, 0.6), "boost_trend");
+        assert_eq!((found.severity, found.place.words.as_str()), (Severity::Error, "1000–7000 rpm, 130–160 kPa"));
+        assert_eq!(found.message, "the advance rises by 0.6° from 130–160 kPa at 1000 rpm");
+    }
+
+    #[test]
+    fn below_atmospheric_pressure_and_over_throttle_it_is_silent() {
+        assert_eq!(of(&boosted(&[30.0, 60.0, 80.0, 99.0], 2.0), "boost_trend"), []);
+        let throttle = along_load(&sound(), &[0.0, 50.0, 90.0, 100.0], &[30.0, 22.0, 18.0, 20.0]);
+        assert_eq!(of(&throttle, "boost_trend"), []);
+    }
+
+    #[test]
+    fn the_remedy_levels_it() {
+        let (after, _) = cured(&boosted(&[40.0, 100.0, 130.0, 160.0], 3.0), "boost_trend");
+        assert_eq!(after.advance.table().column(0).collect::<Vec<_>>(), [30.0, 22.0, 18.0, 18.0]);
+    }
+}

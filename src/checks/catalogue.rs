@@ -1,0 +1,103 @@
+//! Every check, and running them all.
+
+use super::finding::Noticed;
+use super::subject::Subject;
+use super::{Finding, Threshold, accepted};
+use super::{
+    boost_trend, ceiling, chatter, clamp_order, coil_current, coil_energy, cranking_error, cranking_order,
+    cranking_step, crowded, dwell_fit, full_load_line, gap, hot_trim, idle_rows, idle_slope, image_holds, image_loss,
+    late_launch, launch_order, load_trend, locked_timing, output_sense, over_speed_order, reach, settings, slope_load,
+    slope_speed, stands_out, tachometer, top_row, zero_offset, zero_proof,
+};
+use crate::project::Project;
+
+/// One check.
+#[derive(Debug)]
+pub struct Check {
+    /// Its name in files; it never changes, accepted findings are known by it.
+    pub id: &'static str,
+    /// What people call it.
+    pub title: &'static str,
+    /// Why what it finds matters, in one sentence.
+    pub reason: &'static str,
+    /// What it holds values against.
+    pub thresholds: &'static [Threshold],
+    pub(super) find: fn(&Subject<'_>) -> Vec<Noticed>,
+}
+
+/// Every check, in the order of the tuner's work.
+pub const CHECKS: &[&Check] = &[
+    &gap::CHECK,
+    &cranking_error::CHECK,
+    &zero_offset::CHECK,
+    &zero_proof::CHECK,
+    &stands_out::CHECK,
+    &slope_speed::CHECK,
+    &slope_load::CHECK,
+    &load_trend::CHECK,
+    &boost_trend::CHECK,
+    &full_load_line::CHECK,
+    &ceiling::CHECK,
+    &top_row::CHECK,
+    &reach::CHECK,
+    &crowded::CHECK,
+    &idle_slope::CHECK,
+    &idle_rows::CHECK,
+    &cranking_step::CHECK,
+    &hot_trim::CHECK,
+    &cranking_order::CHECK,
+    &over_speed_order::CHECK,
+    &launch_order::CHECK,
+    &late_launch::CHECK,
+    &clamp_order::CHECK,
+    &dwell_fit::CHECK,
+    &coil_energy::CHECK,
+    &coil_current::CHECK,
+    &tachometer::CHECK,
+    &chatter::CHECK,
+    &output_sense::CHECK,
+    &locked_timing::CHECK,
+    &image_holds::CHECK,
+    &image_loss::CHECK,
+    &settings::CHECK,
+];
+
+/// The check of that id.
+pub fn check(id: &str) -> Option<&'static Check> {
+    CHECKS.iter().find(|check| check.id == id).copied()
+}
+
+/// The threshold of that name.
+pub fn threshold(name: &str) -> Option<&'static Threshold> {
+    CHECKS.iter().flat_map(|check| check.thresholds).find(|threshold| threshold.name == name)
+}
+
+/// Runs every check. The worst findings come first, equally bad ones in the order of [`CHECKS`]; the same project gives
+/// the same list. Accepted findings are among them, with their reason.
+pub fn run(project: &Project) -> Vec<Finding> {
+    let subject = Subject(project);
+    let of = |check: &'static Check| (check.find)(&subject).into_iter().map(|noticed| check.named(noticed));
+    let mut findings: Vec<Finding> = CHECKS.iter().flat_map(|check| of(check)).collect();
+    findings.iter_mut().for_each(|finding| finding.accepted = accepted::reason(&project.checks, finding));
+    findings.sort_by_key(|finding| finding.severity);
+    findings
+}
+
+impl Check {
+    fn named(&self, noticed: Noticed) -> Finding {
+        let Noticed { severity, place, message, remedy, value, threshold, unit, cure } = noticed;
+        Finding {
+            id: self.id,
+            severity,
+            place,
+            message,
+            why: self.reason,
+            remedy,
+            value,
+            threshold,
+            unit,
+            cure,
+            accepted: None,
+        }
+    }
+}

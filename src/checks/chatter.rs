@@ -1,0 +1,157 @@
+//! Outputs that switch on and off all the time.
+
+use super::catalogue::Check;
+use super::finding::{Noticed, Place};
+use super::subject::Subject;
+use super::threshold::threshold;
+use super::{Change, Cure, Severity, Sheet, Threshold};
+use crate::compare::words::{plain, quantity};
+use crate::project::{Condition, Parts, Signal};
+use crate::table::settle;
+
+const SPEED: Threshold = threshold("chatter_speed_rpm", "Output on and off apart, speed", "rpm", 50.0, 5000.0);
+const TEMPERATURE: Threshold =
+    threshold("chatter_temperature_c", "Output on and off apart, temperature", "°C", 2.0, 100.0);
+const LOAD: Threshold = threshold("chatter_load", "Output on and off apart, load", "load", 2.0, 100.0);
+const THROTTLE: Threshold = threshold("chatter_throttle_pct", "Output on and off apart, throttle", "%", 2.0, 100.0);
+const PRESSURE: Threshold = threshold("chatter_pressure_kpa", "Output on and off apart, pressure", "kPa", 2.0, 100.0);
+const BATTERY: Threshold = threshold("chatter_battery_v", "Output on and off apart, battery", "V", 0.3, 20.0);
+const ADVANCE: Threshold = threshold("chatter_advance_deg", "Output on and off apart, advance", "°", 2.0, 60.0);
+
+pub(super) const CHECK: Check = Check {
+    id: "chatter",
+    title: "Output chatters",
+    reason: "Signals ripple; an output whose thresholds lie within the ripple clicks all the time and wears its relay \
+             out.",
+    thresholds: &[SPEED, TEMPERATURE, LOAD, THROTTLE, PRESSURE, BATTERY, ADVANCE],
+    find,
+};
+
+const fn least(signal: Signal) -> &'static Threshold {
+    match signal {
+        Signal::Speed => &SPEED,
+        Signal::Load => &LOAD,
+        Signal::Throttle => &THROTTLE,
+        Signal::Pressure => &PRESSURE,
+        Signal::Coolant | Signal::Air => &TEMPERATURE,
+        Signal::Battery => &BATTERY,
+        Signal::Advance => &ADVANCE,
+    }
+}
+
+/// The unit of a signal in a project.
+pub(super) fn unit(parts: &Parts, signal: Signal) -> &'static str {
+    match least(signal).unit {
+        "load" => parts.sensors.load.unit(),
+        unit => unit,
+    }
+}
+
+/// The name of a signal.
+pub(super) const fn name(signal: Signal) -> &'static str {
+    match signal {
+        Signal::Speed => "speed",
+        Signal::Load => "load",
+        Signal::Throttle => "throttle",
+        Signal::Pressure => "pressure",
+        Signal::Coolant => "coolant",
+        Signal::Air => "air",
+        Signal::Battery => "battery",
+        Signal::Advance => "advance",
+    }
+}
+
+fn find(subject: &Subject<'_>) -> Vec<Noticed> {
+    let used = subject.outputs.iter().enumerate().filter(|(_, output)| output.enabled);
+    let conditions = used.flat_map(|(at, output)| {
+        output
+            .conditions
+            .iter()
+            .enumerate()
+            .map(move |(index, condition)| ((at, index), output.name.as_str(), condition))
+    });
+    let told = conditions.filter_map(|(place, output, condition)| {
+        let threshold = subject.threshold(least(condition.signal));
+        let value = (condition.on - condition.off).abs();
+        (value < threshold - 1e-9).then(|| noticed(subject, place, output, condition, (value, threshold)))
+    });
+    told.collect()
+}
+
+fn noticed(
+    subject: &Subject<'_>,
+    (output, index): (usize, usize),
+    called: &str,
+    condition: &Condition,
+    (value, threshold): (f64, f64),
+) -> Noticed {
+    let unit = unit(subject, condition.signal);
+    let field = format!("outputs[{output}].conditions[{index}].off");
+    let apart = settle((2.0 * threshold).copysign(condition.on - condition.off));
+    let off = settle(condition.on - apart);
+    let [on_words, off_words] = [condition.on, condition.off].map(plain);
+    let label = format!("Let '{called}' switch off at {}", quantity(&plain(off), unit));
+    Noticed {
+        severity: Severity::Warning,
+        place: Place::field(Sheet::Limits, field.clone(), format!("{called}, {}", name(condition.signal))),
+        message: format!("'{called}' switches on at {on_words} and off at {}", quantity(&off_words, unit)),
+        remedy: format!("Set the two at least {} apart.", quantity(&plain(threshold), unit)),
+        value: settle(value),
+        threshold,
+        unit,
+        cure: Some(Cure::new(label, Change::Fields(vec![(field, off)]))),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::checks::fixtures::{cured, of, only, sound};
+    use crate::project::Project;
+
+    fn fan(signal: Signal, on: f64, off: f64) -> Project {
+        let change = |parts: &mut Parts| {
+            if let Some(output) = parts.outputs.last_mut() {
+                output.conditions = vec![Condition { signal, on, off }];
+            }
+        };
+        sound().edit(change).unwrap()
+    }
+
+    #[test]
+    fn fires_within_the_ripple_of_each_signal() {
+        let cases = [
+            (Signal::Speed, 4000.0, 50.0),
+            (Signal::Load, 60.0, 2.0),
+            (Signal::Throttle, 60.0, 2.0),
+            (Signal::Coolant, 92.0, 2.0),
+            (Signal::Air, 45.0, 2.0),
+            (Signal::Battery, 12.0, 0.3),
+            (Signal::Advance, 20.0, 2.0),
+        ];
+        for (signal, on, apart) in cases {
+            for sign in [1.0, -1.0] {
+                assert_eq!(of(&fan(signal, on, on - sign * apart), "chatter"), [], "{signal:?}");
+                let found = only(&fan(signal, on, on - sign * apart * 0.9), "chatter");
+                assert_eq!((found.severity, found.threshold), (Severity::Warning, apart), "{signal:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn an_output_that_is_not_used_is_silent() {
+        let off = fan(Signal::Coolant, 92.0, 91.8)
+            .edit(|parts| parts.outputs.iter_mut().for_each(|output| output.enabled = false));
+        assert_eq!(of(&off.unwrap(), "chatter"), []);
+    }
+
+    #[test]
+    fn the_remedy_sets_them_twice_as_far_apart_as_needed() {
+        let start = fan(Signal::Coolant, 92.0, 91.8);
+        assert_eq!(only(&start, "chatter").message, "'fan' switches on at 92 and off at 91.8 °C");
+        let (after, label) = cured(&start, "chatter");
+        assert_eq!((label.as_str(), after.outputs[1].conditions[0].off), ("Let 'fan' switch off at 88 °C", 88.0));
+        let (after, _) = cured(&fan(Signal::Battery, 11.8, 11.9), "chatter");
+        assert_eq!(after.outputs[1].conditions[0].off, 12.4);
+    }
+}

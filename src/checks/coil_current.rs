@@ -1,0 +1,107 @@
+//! More primary current than the coil is rated for.
+
+use super::catalogue::Check;
+use super::finding::{Noticed, Place};
+use super::subject::Subject;
+use super::{Change, Cure, Severity, Sheet};
+use crate::compare::words::plain;
+use crate::table::{Curve, settle};
+
+pub(super) const CHECK: Check = Check {
+    id: "coil_current",
+    title: "Coil overloaded",
+    reason: "Above its rated current the coil saturates, heats and burns out, and its driver with it.",
+    thresholds: &[],
+    find,
+};
+
+/// Voltages are looked at in steps of this.
+const STEP_V: f64 = 0.1;
+
+/// The voltages to expect, the dwell's own breakpoints among them.
+fn voltages(subject: &Subject<'_>) -> Vec<f64> {
+    let (low, high) =
+        (subject.sensors.lowest_battery_v, subject.sensors.highest_battery_v.max(subject.sensors.lowest_battery_v));
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a few hundred steps")]
+    let steps = ((high - low) / STEP_V).ceil() as u16;
+    let between = (0..steps).map(|step| low + STEP_V * f64::from(step));
+    let own = subject.coil.dwell_ms.axis().breakpoints().iter().copied().filter(|v| (low..=high).contains(v));
+    between.chain(own).chain([high]).collect()
+}
+
+fn find(subject: &Subject<'_>) -> Vec<Noticed> {
+    let coil = &subject.coil;
+    let current_a = |battery_v: f64| coil.current_a(coil.dwell_ms.lookup(battery_v), battery_v);
+    let currents = voltages(subject).into_iter().map(|battery_v| (battery_v, current_a(battery_v)));
+    let worst = currents.reduce(|worst, next| if next.1 > worst.1 { next } else { worst });
+    let over = worst.filter(|(_, current_a)| *current_a > coil.rated_current_a + 1e-9);
+    let told = over.map(|(battery_v, value)| Noticed {
+        severity: Severity::Warning,
+        place: Place::field(Sheet::Engine, "coil.dwell_ms", "dwell and rating"),
+        message: format!(
+            "at {} V the primary current reaches {} A; the coil is rated for {} A",
+            plain(battery_v),
+            plain(value),
+            plain(coil.rated_current_a)
+        ),
+        remedy: "Shorten the dwell at the higher voltages.".into(),
+        value,
+        threshold: coil.rated_current_a,
+        unit: "A",
+        cure: shorter(subject),
+    });
+    told.into_iter().collect()
+}
+
+/// The dwell no longer than the rating bears at every breakpoint, and between them.
+fn shorter(subject: &Subject<'_>) -> Option<Cure> {
+    let coil = &subject.coil;
+    let bears_ms = |battery_v: f64| coil.dwell_ms_to(coil.rated_current_a, battery_v);
+    // The allowed dwell bends upwards over voltage: a straight line between two allowed points lies above it, so that a
+    // little is taken off until the whole curve fits.
+    (0..=20_u8).find_map(|less| {
+        let share = 1.0 - f64::from(less) / 100.0;
+        let bound = |(battery_v, ms): (f64, f64)| {
+            let bound_ms = bears_ms(battery_v).map_or(ms, |most_ms| ms.min((most_ms * share * 100.0).floor() / 100.0));
+            (battery_v, settle(bound_ms))
+        };
+        let curve = Curve::from_points(&coil.dwell_ms.points().map(bound).collect::<Vec<_>>()).ok()?;
+        let fits = |v: f64| coil.current_a(curve.lookup(v), v) <= coil.rated_current_a;
+        let label = format!("Shorten the dwell to the rated {} A", plain(coil.rated_current_a));
+        voltages(subject).into_iter().all(fits).then(|| Cure::new(label, Change::Dwell(curve)))
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::checks::fixtures::{cured, curve, of, only, sound};
+    use crate::project::Project;
+
+    fn rated(rated_a: f64) -> Project {
+        sound().edit(|parts| parts.coil.rated_current_a = rated_a).unwrap()
+    }
+
+    #[test]
+    fn fires_above_the_rating_somewhere_between_the_battery_voltages() {
+        let most = only(&rated(5.0), "coil_current").value;
+        assert_eq!(of(&rated(most + 0.001), "coil_current"), []);
+        assert_eq!(only(&rated(most - 0.001), "coil_current").severity, Severity::Warning);
+        assert!((6.5..8.0).contains(&most), "{most}");
+    }
+
+    #[test]
+    fn voltages_that_never_come_do_not_count() {
+        let change = |parts: &mut crate::project::Parts| {
+            parts.coil.dwell_ms = curve(&[(6.0, 30.0), (7.9, 30.0), (8.0, 3.0), (16.0, 2.0)]);
+        };
+        assert_eq!(of(&sound().edit(change).unwrap(), "coil_current"), []);
+    }
+
+    #[test]
+    fn the_remedy_shortens_the_dwell() {
+        let (after, label) = cured(&rated(6.0), "coil_current");
+        assert_eq!(label, "Shorten the dwell to the rated 6 A");
+        assert!(after.coil.dwell_ms.lookup(12.0) > 2.0);
+    }
+}

@@ -1,0 +1,62 @@
+//! A jump of the advance when the engine has started.
+
+use super::catalogue::Check;
+use super::finding::Noticed;
+use super::subject::{Subject, rpm};
+use super::threshold::threshold;
+use super::{Severity, Threshold};
+use crate::compare::words::degrees;
+use crate::table::Cell;
+
+const WARNING: Threshold = threshold("cranking_step_deg", "From cranking to the table, at most", "°", 6.0, 60.0);
+
+pub(super) const CHECK: Check = Check {
+    id: "cranking_step",
+    title: "Jump after cranking",
+    reason: "A large jump from the cranking advance to the table makes the engine stumble or kick just as it begins \
+             to run.",
+    thresholds: &[WARNING],
+    find,
+};
+
+fn find(subject: &Subject<'_>) -> Vec<Noticed> {
+    let (cranking, idle_load) = (&subject.limits.cranking, subject.engine.idle_load);
+    let running_deg = subject.table().lookup(cranking.leave_at_rpm, idle_load);
+    let (value, threshold) = (running_deg - cranking.advance_deg, subject.threshold(&WARNING));
+    if value <= threshold + 1e-9 {
+        return Vec::new();
+    }
+    let row = subject.table().load().nearest(idle_load);
+    let column = subject.table().speed().nearest(cranking.leave_at_rpm);
+    vec![Noticed {
+        severity: Severity::Warning,
+        place: subject.cells(vec![Cell::new(row, column)]),
+        message: format!(
+            "at {} the table has {}, {} more than the cranking advance of {}",
+            rpm(cranking.leave_at_rpm),
+            degrees(running_deg, 1),
+            degrees(value, 1),
+            degrees(cranking.advance_deg, 1)
+        ),
+        remedy: "Lower the first columns at idle load, or raise the cranking advance a little.".into(),
+        value,
+        threshold,
+        unit: "°",
+        cure: None,
+    }]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::checks::fixtures::{along_speed, of, only};
+
+    #[test]
+    fn fires_above_six_degrees() {
+        let at = |deg| along_speed(&[500.0, 1000.0, 6500.0], &[deg, 15.0, 30.0]);
+        assert_eq!(of(&at(14.0), "cranking_step"), []);
+        let found = only(&at(14.5), "cranking_step");
+        assert_eq!((found.severity, found.place.words.as_str()), (Severity::Warning, "500 rpm, 0 %"));
+        assert_eq!(found.message, "at 500 rpm the table has 14.5°, 6.5° more than the cranking advance of 8.0°");
+    }
+}

@@ -1,0 +1,78 @@
+//! A dwell for which there is no time at the limit.
+
+use super::catalogue::Check;
+use super::finding::{Noticed, Place};
+use super::subject::{Subject, rpm};
+use super::{Severity, Sheet, Threshold};
+use crate::compare::words::plain;
+
+const RUNNING: Threshold = Threshold {
+    name: "dwell_fit_running_v",
+    label: "Battery at the limit",
+    unit: "V",
+    default: 12.0,
+    low: 4.0,
+    high: 60.0,
+};
+
+pub(super) const CHECK: Check = Check {
+    id: "dwell_fit",
+    title: "Dwell does not fit",
+    reason: "A coil that must be charged again before it has burnt its spark gets less dwell than asked for, and the \
+             spark weakens at the very top.",
+    thresholds: &[RUNNING],
+    find,
+};
+
+/// Milliseconds in which a coil can charge between the end of a spark and the next one: each fires once a revolution.
+pub(super) fn available_ms(subject: &Subject<'_>, speed_rpm: f64) -> f64 {
+    (60_000.0 / speed_rpm.max(1.0) - subject.coil.burn_time_ms).max(0.0)
+}
+
+fn find(subject: &Subject<'_>) -> Vec<Noticed> {
+    let battery_v = subject.threshold(&RUNNING);
+    let top_rpm = subject.top_speed_rpm();
+    let (value, threshold) = (subject.coil.dwell_ms.lookup(battery_v), available_ms(subject, top_rpm));
+    if value <= threshold + 1e-9 {
+        return Vec::new();
+    }
+    vec![Noticed {
+        severity: Severity::Warning,
+        place: Place::field(Sheet::Engine, "coil.dwell_ms", format!("dwell at {} V", plain(battery_v))),
+        message: format!(
+            "at {} there are {} ms to charge a coil, but {} ms are asked for at {} V",
+            rpm(top_rpm),
+            plain(threshold),
+            plain(value),
+            plain(battery_v)
+        ),
+        remedy: "Shorten the dwell, lower the limit, or fit coils that charge faster.".into(),
+        value,
+        threshold,
+        unit: "ms",
+        cure: None,
+    }]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::checks::fixtures::{curve, only, severity_after, sound};
+
+    /// At 6700 rpm, where all sparks are cut, a revolution takes 8.955 ms; the spark burns for 1 ms.
+    #[test]
+    fn fires_when_the_revolution_is_too_short() {
+        let dwell =
+            |ms: f64| severity_after("dwell_fit", move |parts| parts.coil.dwell_ms = curve(&[(6.0, ms), (16.0, ms)]));
+        assert_eq!((dwell(7.95), dwell(7.96)), (None, Some(Severity::Warning)));
+        let long = sound().edit(|parts| parts.coil.dwell_ms = curve(&[(6.0, 9.0), (16.0, 9.0)])).unwrap();
+        let expected = "at 6700 rpm there are 7.96 ms to charge a coil, but 9 ms are asked for at 12 V";
+        assert_eq!(only(&long, "dwell_fit").message, expected);
+    }
+
+    /// Largest dwell at 7000 rpm leaving 1 ms for the spark: 7.5714 ms, computed independently.
+    #[test]
+    fn the_time_agrees_with_a_figure_computed_elsewhere() {
+        assert!((available_ms(&Subject(&sound()), 7000.0) - 7.571_429).abs() < 1e-6);
+    }
+}

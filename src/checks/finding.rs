@@ -1,0 +1,202 @@
+//! What a check noticed: how bad it is, where, why it matters, what to do.
+
+use super::Cure;
+use crate::table::Cell;
+
+/// How bad a finding is; the worst comes first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Severity {
+    /// It will harm the engine or make the image useless.
+    Error,
+    /// It is probably wrong.
+    Warning,
+    /// It is worth knowing.
+    Note,
+}
+
+impl Severity {
+    /// Every severity, the worst first.
+    pub const ALL: [Self; 3] = [Self::Error, Self::Warning, Self::Note];
+
+    /// Its name in files and on the screen.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Error => "error",
+            Self::Warning => "warning",
+            Self::Note => "note",
+        }
+    }
+}
+
+/// On which sheet of the window a thing is set.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Sheet {
+    /// Installation, trigger, sensors, coils.
+    Engine,
+    /// The advance table.
+    Advance,
+    /// Coolant and air temperature.
+    Trims,
+    /// Limits and outputs.
+    Limits,
+    /// Thresholds and accepted findings.
+    Checks,
+    /// Image layout and export.
+    Export,
+}
+
+impl Sheet {
+    /// Its name in files.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Engine => "engine",
+            Self::Advance => "advance",
+            Self::Trims => "trims",
+            Self::Limits => "limits",
+            Self::Checks => "checks",
+            Self::Export => "export",
+        }
+    }
+}
+
+/// What on the sheet is meant.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Spot {
+    /// Cells of the advance table, row by row.
+    Cells(Vec<Cell>),
+    /// A field of the setup by its dotted path.
+    Field(String),
+}
+
+/// Where a finding is.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Place {
+    /// On which sheet.
+    pub sheet: Sheet,
+    /// What there.
+    pub spot: Spot,
+    /// The place in words: '3800 rpm, 18 %', 'fan'. With the check's id it is what an accepted finding is known by.
+    pub words: String,
+}
+
+impl Place {
+    pub(super) fn field(sheet: Sheet, path: impl Into<String>, words: impl Into<String>) -> Self {
+        Self { sheet, spot: Spot::Field(path.into()), words: words.into() }
+    }
+
+    /// The cells meant; none for a field.
+    pub fn cells(&self) -> &[Cell] {
+        match &self.spot {
+            Spot::Cells(cells) => cells,
+            Spot::Field(_) => &[],
+        }
+    }
+}
+
+/// One thing a check noticed, before it has the check's name on it.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Noticed {
+    pub(super) severity: Severity,
+    pub(super) place: Place,
+    /// One sentence without a full stop.
+    pub(super) message: String,
+    pub(super) remedy: String,
+    pub(super) value: f64,
+    /// What the value was held against.
+    pub(super) threshold: f64,
+    /// Of value and threshold.
+    pub(super) unit: &'static str,
+    pub(super) cure: Option<Cure>,
+}
+
+/// One thing a check noticed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Finding {
+    /// The check's id.
+    pub id: &'static str,
+    /// How bad it is.
+    pub severity: Severity,
+    /// Where it is.
+    pub place: Place,
+    /// What was found, one sentence without a full stop.
+    pub message: String,
+    /// Why it matters, one sentence.
+    pub why: &'static str,
+    /// What to do, one sentence.
+    pub remedy: String,
+    /// The figure found.
+    pub value: f64,
+    /// What it was held against.
+    pub threshold: f64,
+    /// The unit of both; empty where they have none.
+    pub unit: &'static str,
+    /// The remedy that the program can carry out, where there is one.
+    pub cure: Option<Cure>,
+    /// The reason with which it was accepted, where it was and the value has not changed since.
+    pub accepted: Option<String>,
+}
+
+impl Finding {
+    /// Whether it still asks for something to be done.
+    pub const fn is_open(&self) -> bool {
+        self.accepted.is_none()
+    }
+}
+
+/// How many findings are open, by severity.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Tally {
+    /// Open errors.
+    pub errors: usize,
+    /// Open warnings.
+    pub warnings: usize,
+    /// Open notes.
+    pub notes: usize,
+}
+
+impl Tally {
+    /// Counts the open ones.
+    pub fn of(findings: &[Finding]) -> Self {
+        let count =
+            |severity| findings.iter().filter(|finding| finding.is_open() && finding.severity == severity).count();
+        Self { errors: count(Severity::Error), warnings: count(Severity::Warning), notes: count(Severity::Note) }
+    }
+
+    /// How many there are of a severity.
+    pub const fn count(self, severity: Severity) -> usize {
+        match severity {
+            Severity::Error => self.errors,
+            Severity::Warning => self.warnings,
+            Severity::Note => self.notes,
+        }
+    }
+
+    /// All of them.
+    pub const fn total(self) -> usize {
+        self.errors + self.warnings + self.notes
+    }
+
+    /// '2 warnings, 1 note'; 'no findings'.
+    pub fn words(self) -> String {
+        let part = |severity: Severity| match self.count(severity) {
+            0 => None,
+            1 => Some(format!("1 {}", severity.name())),
+            many => Some(format!("{many} {}s", severity.name())),
+        };
+        let parts: Vec<String> = Severity::ALL.into_iter().filter_map(part).collect();
+        if parts.is_empty() { "no findings".into() } else { parts.join(", ") }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_count_reads_well() {
+        assert_eq!(Tally::default().words(), "no findings");
+        assert_eq!(Tally { errors: 1, warnings: 0, notes: 3 }.words(), "1 error, 3 notes");
+        assert_eq!(Tally { errors: 0, warnings: 2, notes: 1 }.words(), "2 warnings, 1 note");
+        assert!(Severity::Error < Severity::Warning && Severity::Warning < Severity::Note);
+    }
+}

@@ -1,0 +1,75 @@
+//! Small projects that are easy to follow.
+
+use super::{Finding, Severity, run};
+use crate::project::{Advance, LoadKind, NewProject, Origin, Parts, Project, TimingReading};
+use crate::table::{Axis, Curve, Table};
+
+/// A new four over throttle with its zero proved: no check finds anything.
+pub(super) fn sound() -> Project {
+    proved(new(4, LoadKind::Throttle))
+}
+
+/// The same over manifold pressure.
+pub(super) fn sound_pressure() -> Project {
+    proved(new(4, LoadKind::Pressure))
+}
+
+fn new(cylinders: u8, load: LoadKind) -> Project {
+    NewProject { name: "sound".into(), cylinders, load, speeds: 12, loads: 10 }.create().unwrap()
+}
+
+fn proved(project: Project) -> Project {
+    let prove = |parts: &mut Parts| {
+        parts.timing_light.taken_at = "2026-05-02T10:00:00Z".into();
+        parts.timing_light.readings = vec![TimingReading { commanded_deg: 10.0, observed_deg: 10.0, speed_rpm: 900.0 }];
+    };
+    project.edit(prove).unwrap()
+}
+
+/// A project with this table, one row of cells per load, lowest first.
+pub(super) fn with_table(project: &Project, speeds: &[f64], loads: &[f64], rows: &[&[f64]]) -> Project {
+    let axis = |list: &[f64]| Axis::new(list.to_vec()).unwrap();
+    let table = Table::new(axis(speeds), axis(loads), rows.concat()).unwrap();
+    project.with_advance(Advance::uniform(table, Origin::Typed).unwrap()).unwrap()
+}
+
+/// A throttle project with one row's cells repeated at 0, 50 and 100 %.
+pub(super) fn along_speed(speeds: &[f64], cells: &[f64]) -> Project {
+    with_table(&sound(), speeds, &[0.0, 50.0, 100.0], &[cells, cells, cells])
+}
+
+/// A project with one column's cells repeated at 1000, 4000 and 7000 rpm.
+pub(super) fn along_load(project: &Project, loads: &[f64], cells: &[f64]) -> Project {
+    let rows: Vec<[f64; 3]> = cells.iter().map(|&deg| [deg; 3]).collect();
+    let rows: Vec<&[f64]> = rows.iter().map(<[f64; 3]>::as_slice).collect();
+    with_table(project, &[1000.0, 4000.0, 7000.0], loads, &rows)
+}
+
+pub(super) fn curve(points: &[(f64, f64)]) -> Curve {
+    Curve::from_points(points).unwrap()
+}
+
+/// The findings of one check.
+pub(super) fn of(project: &Project, id: &str) -> Vec<Finding> {
+    run(project).into_iter().filter(|finding| finding.id == id).collect()
+}
+
+/// The one finding of a check.
+pub(super) fn only(project: &Project, id: &str) -> Finding {
+    let mut found = of(project, id);
+    assert_eq!(found.len(), 1, "{id}: {found:?}");
+    found.remove(0)
+}
+
+/// Whether each change to a sound project makes the check speak, and how loudly.
+pub(super) fn severity_after(id: &str, change: impl FnOnce(&mut Parts)) -> Option<Severity> {
+    of(&sound().edit(change).unwrap(), id).first().map(|finding| finding.severity)
+}
+
+/// The project after a finding's remedy, in which the check finds nothing any more; and the label.
+pub(super) fn cured(project: &Project, id: &str) -> (Project, String) {
+    let cure = only(project, id).cure.unwrap();
+    let after = cure.apply(project).unwrap();
+    assert_eq!(of(&after, id), [], "{id}: {}", cure.label);
+    (after, cure.label)
+}

@@ -1,0 +1,136 @@
+//! The line never to be exceeded at full load.
+
+use super::catalogue::Check;
+use super::finding::Noticed;
+use super::subject::{Subject, sort};
+use super::{Change, Cure, Severity};
+use crate::compare::words::degrees;
+use crate::table::Cell;
+
+pub(super) const CHECK: Check = Check {
+    id: "full_load_line",
+    title: "Above the full-load line",
+    reason: "The full-load line is what was found safe for this engine and fuel; above it lies knock.",
+    thresholds: &[],
+    find,
+};
+
+/// What the line allows.
+fn allowed_deg(subject: &Subject<'_>, speed_rpm: f64, load: f64) -> f64 {
+    let line = &subject.full_load_line;
+    line.most_deg.lookup(speed_rpm) - line.less_deg.lookup(load)
+}
+
+/// How far table and trims together lie above it at worst.
+fn excess_deg(subject: &Subject<'_>, speed_rpm: f64, load: f64) -> f64 {
+    let most_deg = subject.table().lookup(speed_rpm, load) + subject.most_trim_deg(load);
+    most_deg - allowed_deg(subject, speed_rpm, load)
+}
+
+/// Where the excess may be largest: table, trims and line are linear in each direction between these.
+fn points(subject: &Subject<'_>) -> Vec<(f64, f64)> {
+    let line = &subject.full_load_line;
+    let mut speeds = subject.table().speed().union(line.most_deg.axis());
+    sort(&mut speeds);
+    let mut loads = subject.loads_of_sum();
+    loads.extend(line.less_deg.axis().breakpoints());
+    loads.push(line.from_load);
+    let (from, to) = (line.from_load, subject.table().load().last().max(line.from_load));
+    loads.retain(|load| (from..=to).contains(load));
+    sort(&mut loads);
+    loads.iter().flat_map(|&load| speeds.iter().map(move |&speed_rpm| (speed_rpm, load))).collect()
+}
+
+fn find(subject: &Subject<'_>) -> Vec<Noticed> {
+    if !subject.full_load_line.enabled {
+        return Vec::new();
+    }
+    let excess = |&(speed_rpm, load): &(f64, f64)| excess_deg(subject, speed_rpm, load);
+    let over: Vec<(f64, f64)> = points(subject).into_iter().filter(|point| excess(point) > 1e-9).collect();
+    let worst = over.iter().copied().reduce(|worst, next| if excess(&next) > excess(&worst) { next } else { worst });
+    worst.map(|worst| noticed(subject, &over, worst)).into_iter().collect()
+}
+
+fn noticed(subject: &Subject<'_>, over: &[(f64, f64)], worst: (f64, f64)) -> Noticed {
+    let (speed_rpm, load) = worst;
+    let table = subject.table();
+    let nearest =
+        |&(speed_rpm, load): &(f64, f64)| Cell::new(table.load().nearest(load), table.speed().nearest(speed_rpm));
+    let place = subject.cells(over.iter().map(nearest).collect());
+    let lowered: Vec<(Cell, f64)> = lowered(subject);
+    let value = table.lookup(speed_rpm, load) + subject.most_trim_deg(load);
+    let threshold = allowed_deg(subject, speed_rpm, load);
+    let label = format!("Lower the cells above the full-load line at {}", place.words);
+    Noticed {
+        severity: Severity::Error,
+        message: format!(
+            "table and trims reach {} at {}, {} above the full-load line",
+            degrees(value, 1),
+            subject.point_words(speed_rpm, load),
+            degrees(value - threshold, 1)
+        ),
+        remedy: "Lower the table there, or the trims' weight at full load.".into(),
+        value,
+        threshold,
+        unit: "°",
+        cure: (!lowered.is_empty()).then(|| Cure::new(label, Change::Cells(lowered))),
+        place,
+    }
+}
+
+/// The cells above the line, brought down to it by whole steps.
+fn lowered(subject: &Subject<'_>) -> Vec<(Cell, f64)> {
+    let step_deg = subject.step_deg;
+    let down = |deg: f64| if step_deg > 0.0 { crate::table::settle((deg / step_deg).floor() * step_deg) } else { deg };
+    let cells = subject.table().cells().filter_map(|cell| {
+        let (speed_rpm, load) = (subject.speed_rpm(cell.speed), subject.load(cell.load));
+        let is_over = load >= subject.full_load_line.from_load && excess_deg(subject, speed_rpm, load) > 1e-9;
+        is_over.then(|| (cell, down(allowed_deg(subject, speed_rpm, load) - subject.most_trim_deg(load))))
+    });
+    cells.collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::checks::fixtures::{along_load, cured, curve, of, only, sound};
+    use crate::project::Project;
+
+    /// 25 degrees at 100 %, trims of up to 4 with a weight of a half there, under a line of `most_deg`.
+    fn under(most_deg: f64, less_deg: f64) -> Project {
+        let start = along_load(&sound(), &[0.0, 50.0, 80.0, 100.0], &[20.0, 30.0, 26.0, 25.0]);
+        let change = |parts: &mut crate::project::Parts| {
+            parts.full_load_line.enabled = true;
+            parts.full_load_line.from_load = 90.0;
+            parts.full_load_line.most_deg = curve(&[(1000.0, most_deg), (7000.0, most_deg)]);
+            parts.full_load_line.less_deg = curve(&[(95.0, 0.0), (100.0, less_deg)]);
+            parts.trims.coolant.weight = curve(&[(0.0, 1.0), (100.0, 0.5)]);
+        };
+        start.edit(change).unwrap()
+    }
+
+    /// At 90 % the table has 25.5 and the trims add 4 · 0.55.
+    #[test]
+    fn table_and_trims_are_held_against_it() {
+        assert_eq!(of(&under(27.7, 0.0), "full_load_line"), []);
+        let found = only(&under(27.6, 0.0), "full_load_line");
+        assert_eq!(found.severity, Severity::Error);
+        assert_eq!(found.message, "table and trims reach 27.7° at 1000 rpm, 90 %, 0.1° above the full-load line");
+    }
+
+    #[test]
+    fn it_falls_with_load_and_can_be_off() {
+        assert_eq!(of(&under(27.7, 0.7), "full_load_line"), []);
+        assert_eq!(of(&under(27.7, 0.8), "full_load_line").len(), 1);
+        let off = under(20.0, 0.0).edit(|parts| parts.full_load_line.enabled = false).unwrap();
+        assert_eq!(of(&off, "full_load_line"), []);
+    }
+
+    #[test]
+    fn the_remedy_lowers_the_cells_above_it() {
+        let start = under(27.0, 2.0).edit(|parts| parts.full_load_line.from_load = 100.0).unwrap();
+        let (after, label) = cured(&start, "full_load_line");
+        assert_eq!(label, "Lower the cells above the full-load line at 1000–7000 rpm, 100 %");
+        assert_eq!(after.advance.table().at(Cell::new(3, 1)), 23.0);
+    }
+}

@@ -1,0 +1,96 @@
+//! Trims that add advance when it is hot.
+
+use super::catalogue::Check;
+use super::finding::{Noticed, Place};
+use super::subject::Subject;
+use super::threshold::threshold;
+use super::{Change, Cure, Severity, Sheet, Threshold};
+use crate::compare::words::{degrees, plain};
+use crate::project::Trim;
+use crate::table::Curve;
+
+const COOLANT: Threshold = threshold("hot_trim_coolant_c", "Coolant is hot from", "°C", 90.0, 200.0);
+const AIR: Threshold = threshold("hot_trim_air_c", "Air is hot from", "°C", 40.0, 200.0);
+
+pub(super) const CHECK: Check = Check {
+    id: "hot_trim",
+    title: "Hot trim adds advance",
+    reason: "A hot charge knocks sooner; a trim that adds advance in the heat takes away the margin when it is needed \
+             most.",
+    thresholds: &[COOLANT, AIR],
+    find,
+};
+
+fn find(subject: &Subject<'_>) -> Vec<Noticed> {
+    let trims = &subject.trims;
+    let coolant = hot(subject, &trims.coolant, "coolant", &COOLANT, Change::CoolantTrim);
+    let air = hot(subject, &trims.air, "air", &AIR, Change::AirTrim);
+    coolant.into_iter().chain(air).collect()
+}
+
+fn hot(
+    subject: &Subject<'_>,
+    trim: &Trim,
+    name: &str,
+    from: &Threshold,
+    change: fn(Curve) -> Change,
+) -> Option<Noticed> {
+    let from_c = subject.threshold(from);
+    let hot = trim.degrees.points().filter(|(at_c, _)| *at_c > from_c);
+    let (at_c, deg) = std::iter::once((from_c, trim.degrees.lookup(from_c)))
+        .chain(hot)
+        .reduce(|most, next| if next.1 > most.1 { next } else { most })?;
+    if !trim.enabled || deg <= 0.0 {
+        return None;
+    }
+    let label = format!("Let the {name} trim add nothing above {} °C", plain(from_c));
+    Some(Noticed {
+        severity: Severity::Warning,
+        place: Place::field(Sheet::Trims, format!("trims.{name}.degrees"), format!("{name} trim")),
+        message: format!("the {name} trim adds {} at {} °C", degrees(deg, 1), plain(at_c)),
+        remedy: format!("Let the trim take advance away, or add nothing, above {} °C.", plain(from_c)),
+        value: deg,
+        threshold: 0.0,
+        unit: "°",
+        cure: cooled(&trim.degrees, from_c).map(|curve| Cure::new(label, change(curve))),
+    })
+}
+
+/// The same curve, nothing added from a temperature on; `None` where there is no room for a point at it.
+fn cooled(curve: &Curve, from_c: f64) -> Option<Curve> {
+    let mut points: Vec<(f64, f64)> = curve.points().filter(|(at_c, _)| *at_c < from_c).collect();
+    points.push((from_c, curve.lookup(from_c).min(0.0)));
+    points.extend(curve.points().filter(|(at_c, _)| *at_c > from_c).map(|(at_c, deg)| (at_c, deg.min(0.0))));
+    Curve::from_points(&points).ok()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::checks::fixtures::{cured, curve, of, only, sound};
+    use crate::project::Project;
+
+    fn coolant(points: &[(f64, f64)]) -> Project {
+        sound().edit(|parts| parts.trims.coolant.degrees = curve(points)).unwrap()
+    }
+
+    #[test]
+    fn fires_when_anything_is_added_in_the_heat() {
+        assert_eq!(of(&coolant(&[(-20.0, 4.0), (90.0, 0.0), (110.0, -3.0)]), "hot_trim"), []);
+        let found = only(&coolant(&[(-20.0, 4.0), (90.0, 0.0), (110.0, 0.5)]), "hot_trim");
+        assert_eq!((found.severity, found.place.words.as_str()), (Severity::Warning, "coolant trim"));
+        assert_eq!(found.message, "the coolant trim adds 0.5° at 110 °C");
+        let air = sound().edit(|parts| parts.trims.air.degrees = curve(&[(30.0, 0.0), (70.0, 1.0)])).unwrap();
+        assert_eq!(only(&air, "hot_trim").message, "the air trim adds 1.0° at 70 °C");
+        let off = air.edit(|parts| parts.trims.air.enabled = false).unwrap();
+        assert_eq!(of(&off, "hot_trim"), []);
+    }
+
+    #[test]
+    fn the_remedy_leaves_the_cold_side_as_it_is() {
+        let (after, label) = cured(&coolant(&[(-20.0, 4.0), (80.0, 2.0), (110.0, 1.0)]), "hot_trim");
+        assert_eq!(label, "Let the coolant trim add nothing above 90 °C");
+        let curve = &after.trims.coolant.degrees;
+        assert_eq!((curve.lookup(-20.0), curve.lookup(80.0), curve.lookup(90.0)), (4.0, 2.0, 0.0));
+    }
+}

@@ -1,0 +1,69 @@
+//! Rows around the idle load that differ.
+
+use super::catalogue::Check;
+use super::finding::Noticed;
+use super::idle_slope;
+use super::subject::{Subject, rpm};
+use super::threshold::threshold;
+use super::{Severity, Threshold};
+use crate::compare::words::{degrees, range};
+use crate::table::Cell;
+
+const NOTE: Threshold = threshold("idle_rows_deg", "Rows around the idle load apart, at most", "°", 3.0, 60.0);
+
+pub(super) const CHECK: Check = Check {
+    id: "idle_rows",
+    title: "Idle rows differ",
+    reason: "The load signal wanders at idle; where the rows around it differ much, the advance wanders with it.",
+    thresholds: &[NOTE],
+    find,
+};
+
+fn find(subject: &Subject<'_>) -> Vec<Noticed> {
+    let [low, high] = idle_slope::rows(subject);
+    let apart = |column: usize| {
+        (subject.table().at(Cell::new(high, column)) - subject.table().at(Cell::new(low, column))).abs()
+    };
+    let threshold = subject.threshold(&NOTE);
+    let columns = idle_slope::columns(subject).into_iter().flatten();
+    let over: Vec<usize> = columns.filter(|&column| apart(column) > threshold + 1e-9).collect();
+    let Some(worst) = over.iter().copied().max_by(|&a, &b| apart(a).total_cmp(&apart(b))) else {
+        return Vec::new();
+    };
+    let loads = range((subject.load(low), subject.load(high)), subject.sensors.load.unit());
+    vec![Noticed {
+        severity: Severity::Note,
+        place: subject.cells(over.iter().flat_map(|&column| [low, high].map(|row| Cell::new(row, column))).collect()),
+        message: format!(
+            "around idle the rows at {loads} are {} apart at {}",
+            degrees(apart(worst), 1),
+            rpm(subject.speed_rpm(worst))
+        ),
+        remedy: "Bring the two rows together around idle speed.".into(),
+        value: apart(worst),
+        threshold,
+        unit: "°",
+        cure: None,
+    }]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::checks::fixtures::{of, only, sound, with_table};
+    use crate::project::Project;
+
+    /// Idle is at 900 rpm and 3 %.
+    fn rows_apart(deg: f64) -> Project {
+        let rows: [&[f64]; 3] = [&[12.0, 12.0, 25.0], &[12.0, 12.0 + deg, 35.0], &[10.0, 12.0, 25.0]];
+        with_table(&sound(), &[700.0, 1000.0, 3000.0], &[0.0, 10.0, 100.0], &rows)
+    }
+
+    #[test]
+    fn fires_above_three_degrees_within_the_window() {
+        assert_eq!(of(&rows_apart(3.0), "idle_rows"), []);
+        let found = only(&rows_apart(3.5), "idle_rows");
+        assert_eq!((found.severity, found.place.words.as_str()), (Severity::Note, "1000 rpm, 0–10 %"));
+        assert_eq!(found.message, "around idle the rows at 0–10 % are 3.5° apart at 1000 rpm");
+    }
+}

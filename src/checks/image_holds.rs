@@ -1,0 +1,70 @@
+//! Values that the image cannot hold.
+
+use super::catalogue::Check;
+use super::finding::{Noticed, Place};
+use super::subject::Subject;
+use super::{Severity, Sheet};
+use crate::image::{ImageError, encode};
+
+pub(super) const CHECK: Check = Check {
+    id: "image_holds",
+    title: "Image cannot hold it",
+    reason: "What the image cannot hold cannot be flashed; the export is refused as a whole.",
+    thresholds: &[],
+    find,
+};
+
+/// The first item at fault: the others can only be told when it is mended.
+fn find(subject: &Subject<'_>) -> Vec<Noticed> {
+    encode(subject.0).err().map(|error| noticed(subject, &error)).into_iter().collect()
+}
+
+fn noticed(subject: &Subject<'_>, error: &ImageError) -> Noticed {
+    let index = subject.image.items.iter().position(|item| Some(item.name.as_str()) == error.item());
+    let field = index.map_or_else(|| "image.items".to_owned(), |index| format!("image.items[{index}]"));
+    let (value, threshold) = match error {
+        ImageError::OutOfRange { value, range, .. } => (*value, if *value > range.1 { range.1 } else { range.0 }),
+        ImageError::BreakpointsMeet { lower, upper, .. } => (*upper, *lower),
+        _ => (1.0, 0.0),
+    };
+    Noticed {
+        severity: Severity::Error,
+        place: Place::field(Sheet::Export, field, format!("image item {}", error.item().unwrap_or("?"))),
+        message: error.to_string(),
+        remedy: "Change the item in the image layout, or the value itself.".into(),
+        value,
+        threshold,
+        unit: "",
+        cure: None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::checks::fixtures::{of, only, sound};
+    use crate::project::{CellType, Project};
+
+    /// The cells in one byte of half degrees: up to 63.5.
+    fn in_a_byte(deg: f64) -> Project {
+        let change = |parts: &mut crate::project::Parts| {
+            if let Some(item) = parts.image.items.iter_mut().find(|item| item.name == "advance") {
+                (item.cell, item.scale) = (CellType::I8, 0.5);
+            }
+        };
+        let start = sound().edit(change).unwrap();
+        let mut values = start.advance.table().values().to_vec();
+        values[5] = deg;
+        let advance = start.advance.with_values(values, crate::project::Origin::Typed).unwrap();
+        start.with_advance(advance).unwrap()
+    }
+
+    #[test]
+    fn fires_when_a_cell_is_beyond_its_type() {
+        assert_eq!(of(&in_a_byte(63.5), "image_holds"), []);
+        let found = only(&in_a_byte(64.0), "image_holds");
+        assert_eq!((found.severity, found.value, found.threshold), (Severity::Error, 64.0, 63.5));
+        assert_eq!(found.place.words, "image item advance");
+        assert!(found.message.contains("choose a larger type or another scale"), "{}", found.message);
+    }
+}

@@ -1,0 +1,160 @@
+//! What rounding to the image's counts takes away.
+
+use super::catalogue::Check;
+use super::finding::{Noticed, Place};
+use super::subject::{Subject, count};
+use super::threshold::threshold;
+use super::{Severity, Sheet, Threshold};
+use crate::compare::words::{plain, quantity};
+use crate::image::{EncodedItem, Loss, Quantity, Resampled, encode};
+
+const DEGREES: Threshold = threshold("image_loss_deg", "Loss by rounding of advance, at most", "°", 0.25, 60.0);
+const SHARE: Threshold = threshold("image_loss_pct", "Loss by rounding of other values, at most", "%", 1.0, 100.0);
+const RESAMPLED: Threshold =
+    threshold("image_loss_resampled_deg", "Change by the unit's own breakpoints, at most", "°", 0.5, 60.0);
+
+pub(super) const CHECK: Check = Check {
+    id: "image_loss",
+    title: "Image rounds",
+    reason: "The unit works with what the image holds; what rounding takes away was tuned for nothing.",
+    thresholds: &[DEGREES, SHARE, RESAMPLED],
+    find,
+};
+
+fn find(subject: &Subject<'_>) -> Vec<Noticed> {
+    let Ok(image) = encode(subject.0) else {
+        return Vec::new();
+    };
+    let items = image.items.iter().enumerate();
+    items
+        .flat_map(|(at, item)| [rounded(subject, at, item), resampled(subject, at, item)].into_iter().flatten())
+        .collect()
+}
+
+fn rounded(subject: &Subject<'_>, at: usize, encoded: &EncodedItem) -> Option<Noticed> {
+    let loss = encoded.loss.as_ref()?;
+    let Quantity { unit, .. } = Quantity::of(&encoded.item, subject);
+    let amount = loss.amount().abs();
+    let (value, threshold, of) = if unit == "°" {
+        (amount, subject.threshold(&DEGREES), "°")
+    } else {
+        (amount / loss.value.abs().max(f64::MIN_POSITIVE) * 100.0, subject.threshold(&SHARE), "%")
+    };
+    if value <= threshold + 1e-9 {
+        return None;
+    }
+    let Loss { value: wanted, stored, place, changed } = loss;
+    let message = format!(
+        "'{}' rounds {}{place} to {}; rounding changes {}",
+        encoded.item.name,
+        quantity(&plain(*wanted), unit),
+        quantity(&plain(*stored), unit),
+        count(*changed, "value")
+    );
+    Some(noticed((at, &encoded.item.name, "scale"), "rounding", message, (value, threshold), of))
+}
+
+fn resampled(subject: &Subject<'_>, at: usize, encoded: &EncodedItem) -> Option<Noticed> {
+    let Resampled { largest_change, place, to, .. } = encoded.resampled.as_ref()?;
+    let threshold = subject.threshold(&RESAMPLED);
+    let is_degrees = Quantity::of(&encoded.item, subject).unit == "°";
+    if !is_degrees || largest_change.abs() <= threshold + 1e-9 {
+        return None;
+    }
+    let message = format!(
+        "brought to the unit's {} × {} breakpoints '{}' changes by {}°{place}",
+        to.speeds,
+        to.loads,
+        encoded.item.name,
+        plain(*largest_change)
+    );
+    let figures = (largest_change.abs(), threshold);
+    Some(Noticed {
+        severity: Severity::Warning,
+        remedy: "Choose breakpoints that the unit has, and look at the table as flashed.".into(),
+        ..noticed((at, &encoded.item.name, "speeds"), "size", message, figures, "°")
+    })
+}
+
+fn noticed(
+    (at, item, field): (usize, &str, &str),
+    what: &str,
+    message: String,
+    (value, threshold): (f64, f64),
+    unit: &'static str,
+) -> Noticed {
+    Noticed {
+        severity: Severity::Note,
+        place: Place::field(Sheet::Export, format!("image.items[{at}].{field}"), format!("image item {item}, {what}")),
+        message,
+        remedy: "Choose a finer scale or a larger type, or round the values yourself.".into(),
+        value,
+        threshold,
+        unit,
+        cure: None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::checks::fixtures::{along_speed, of, only, sound};
+    use crate::project::{CellType, Item, Project};
+
+    fn layout(project: &Project, name: &str, change: impl FnOnce(&mut Item)) -> Project {
+        let change = |parts: &mut crate::project::Parts| {
+            parts.image.items.iter_mut().find(|item| item.name == name).into_iter().for_each(|item| {
+                item.speeds = None;
+            });
+            if let Some(item) = parts.image.items.iter_mut().find(|item| item.name == name) {
+                change(item);
+            }
+        };
+        project.edit(change).unwrap()
+    }
+
+    /// Cells stored as whole degrees.
+    #[test]
+    fn fires_above_a_quarter_of_a_degree() {
+        let by_degrees = |deg: f64| {
+            let table = along_speed(&[1000.0, 3000.0, 6500.0], &[12.0, deg, 30.0]);
+            layout(&table, "advance", |item| (item.cell, item.scale) = (CellType::U8, 1.0))
+        };
+        assert_eq!(of(&by_degrees(24.25), "image_loss"), []);
+        let found = only(&by_degrees(24.3), "image_loss");
+        assert_eq!((found.severity, found.unit), (Severity::Note, "°"));
+        assert_eq!(found.message, "'advance' rounds 24.3° at 3000 rpm, load 0 % to 24°; rounding changes 3 values");
+    }
+
+    /// 6500 rpm become 43 × 150 = 6450 or 22 × 300 = 6600.
+    #[test]
+    fn other_values_may_lose_one_per_cent() {
+        let loads = |scale: f64| layout(&sound(), "over_speed_cuts_at", |item| item.scale = scale);
+        assert_eq!(of(&loads(150.0), "image_loss"), []);
+        let found = only(&loads(300.0), "image_loss");
+        assert_eq!((found.unit, found.threshold), ("%", 1.0));
+        assert!((found.value - 100.0 * 100.0 / 6500.0).abs() < 1e-9, "{}", found.value);
+    }
+
+    #[test]
+    fn fires_when_the_units_own_size_changes_the_surface() {
+        let sized = |middle: f64| {
+            let table = along_speed(&[1000.0, 3000.0, 6500.0], &[12.0, middle, 30.0]);
+            let change = |parts: &mut crate::project::Parts| {
+                for item in &mut parts.image.items {
+                    match item.content {
+                        crate::project::Content::AdvanceCells | crate::project::Content::AdvanceSpeeds => {
+                            item.speeds = Some(2)
+                        }
+                        _ => {}
+                    }
+                }
+            };
+            table.edit(change).unwrap()
+        };
+        let straight = 12.0 + 18.0 * 2000.0 / 5500.0;
+        assert!(of(&sized(straight + 0.45), "image_loss").iter().all(|finding| finding.severity == Severity::Note));
+        let found = of(&sized(straight + 0.55), "image_loss");
+        assert!(found.iter().any(|finding| finding.severity == Severity::Warning), "{found:?}");
+    }
+}

@@ -1,0 +1,118 @@
+//! Advance that rises with load where it should fall.
+
+use super::catalogue::Check;
+use super::finding::Noticed;
+use super::subject::Subject;
+use super::threshold::threshold;
+use super::{Change, Cure, Severity, Threshold};
+use crate::compare::words::{degrees, plain, range};
+use crate::table::Cell;
+
+const WARNING: Threshold = threshold("load_trend_deg", "Rise with load in the upper half, at most", "°", 1.0, 60.0);
+
+pub(super) const CHECK: Check = Check {
+    id: "load_trend",
+    title: "Rises with load",
+    reason: "A denser charge burns faster and knocks sooner, so that it wants less advance; a rise with load in the \
+             upper half is nearly always a typing error.",
+    thresholds: &[WARNING],
+    find,
+};
+
+/// The first row of the upper half of the axis.
+fn upper_half(subject: &Subject<'_>) -> usize {
+    subject.table().load().breakpoints().partition_point(|&load| load < subject.high_load())
+}
+
+/// All rises from row to row in the upper half, added up, and the rows at whose upper end they are.
+fn rises(subject: &Subject<'_>, speed: usize) -> (f64, Vec<usize>) {
+    let column: Vec<f64> = subject.table().column(speed).collect();
+    let steps = column.windows(2).enumerate().skip(upper_half(subject));
+    let rising: Vec<(usize, f64)> =
+        steps.map(|(row, pair)| (row + 1, pair[1] - pair[0])).filter(|(_, deg)| *deg > 0.0).collect();
+    (rising.iter().map(|(_, deg)| deg).sum(), rising.into_iter().map(|(row, _)| row).collect())
+}
+
+fn find(subject: &Subject<'_>) -> Vec<Noticed> {
+    let most = subject.threshold(&WARNING);
+    let columns: Vec<usize> =
+        (0..subject.table().speed().len()).filter(|&speed| rises(subject, speed).0 > most + 1e-9).collect();
+    let runs = columns.chunk_by(|a, b| a + 1 == *b);
+    runs.map(|columns| noticed(subject, columns, most)).collect()
+}
+
+fn noticed(subject: &Subject<'_>, columns: &[usize], most: f64) -> Noticed {
+    let rise = |speed: &usize| rises(subject, *speed).0;
+    let worst = columns.iter().copied().max_by(|a, b| rise(a).total_cmp(&rise(b))).unwrap_or_default();
+    let rising = |&speed: &usize| {
+        rises(subject, speed).1.into_iter().flat_map(move |row| [row - 1, row].map(|row| Cell::new(row, speed)))
+    };
+    let place = subject.cells(columns.iter().flat_map(rising).collect());
+    let value = rise(&worst);
+    let loads = range((subject.load(upper_half(subject)), subject.table().load().last()), subject.sensors.load.unit());
+    let label = format!("Take the rise with load out at {}", place.words);
+    Noticed {
+        severity: Severity::Warning,
+        message: format!(
+            "the advance rises with load by {} at {} rpm over {loads}",
+            degrees(value, 1),
+            plain(subject.speed_rpm(worst))
+        ),
+        remedy: "Lower the rows above until they no longer rise, unless the engine was measured to want it.".into(),
+        value,
+        threshold: most,
+        unit: "°",
+        cure: Some(Cure::new(label, Change::Cells(levelled(subject, columns, upper_half(subject))))),
+        place,
+    }
+}
+
+/// The cells that lie above a cell of less load in their column, from a row on, brought down to it; held cells stay.
+pub(super) fn levelled(subject: &Subject<'_>, columns: &[usize], from: usize) -> Vec<(Cell, f64)> {
+    let mut cells = Vec::new();
+    for &speed in columns {
+        let mut most = f64::INFINITY;
+        for load in from..subject.table().load().len() {
+            let cell = Cell::new(load, speed);
+            let deg = subject.table().at(cell);
+            if deg <= most || subject.advance.held().contains(cell) {
+                most = most.min(deg);
+            } else {
+                cells.push((cell, most));
+            }
+        }
+    }
+    cells
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::checks::fixtures::{along_load, cured, of, only, sound};
+    use crate::project::Project;
+
+    fn rising(deg: f64) -> Project {
+        along_load(&sound(), &[0.0, 20.0, 50.0, 75.0, 100.0], &[20.0, 28.0, 24.0, 24.5, 24.5 + deg])
+    }
+
+    #[test]
+    fn fires_when_the_rises_add_up_to_more_than_a_degree() {
+        assert_eq!(of(&rising(0.5), "load_trend"), []);
+        let found = only(&rising(0.6), "load_trend");
+        assert_eq!((found.severity, found.place.words.as_str()), (Severity::Warning, "1000–7000 rpm, 50–100 %"));
+        assert_eq!(found.message, "the advance rises with load by 1.1° at 7000 rpm over 50–100 %");
+    }
+
+    #[test]
+    fn a_rise_in_the_lower_half_is_ordinary() {
+        let light = along_load(&sound(), &[0.0, 20.0, 50.0, 75.0, 100.0], &[10.0, 15.0, 18.0, 17.0, 16.0]);
+        assert_eq!(of(&light, "load_trend"), []);
+    }
+
+    #[test]
+    fn the_remedy_levels_it() {
+        let (after, label) = cured(&rising(2.0), "load_trend");
+        assert_eq!(label, "Take the rise with load out at 1000–7000 rpm, 50–100 %");
+        assert_eq!(after.advance.table().column(1).collect::<Vec<_>>(), [20.0, 28.0, 24.0, 24.0, 24.0]);
+    }
+}

@@ -1,0 +1,58 @@
+//! Floor 4: the checks. Each looks at a project for one kind of mistake and says where it is, why it matters and what to
+//! do; where the remedy is mechanical, a [`Cure`] carries it out. One file per check.
+//!
+//! What makes a project invalid is refused when it is read and is no finding. Ordinary good tables give none. Thresholds
+//! are common practice, no source, unless said; the project keeps those that differ from their default. A finding that was
+//! accepted with a reason stays accepted until its value changes.
+
+mod accepted;
+mod catalogue;
+mod cure;
+mod finding;
+#[cfg(test)]
+mod fixtures;
+#[cfg(test)]
+mod proofs;
+mod region;
+mod subject;
+mod threshold;
+
+mod boost_trend;
+mod ceiling;
+mod chatter;
+mod clamp_order;
+mod coil_current;
+mod coil_energy;
+mod cranking_error;
+mod cranking_order;
+mod cranking_step;
+mod crowded;
+mod dwell_fit;
+mod full_load_line;
+mod gap;
+mod hot_trim;
+mod idle_rows;
+mod idle_slope;
+mod image_holds;
+mod image_loss;
+mod late_launch;
+mod launch_order;
+mod load_trend;
+mod locked_timing;
+mod output_sense;
+mod over_speed_order;
+mod reach;
+mod settings;
+mod slope_load;
+mod slope_speed;
+mod stands_out;
+mod tachometer;
+mod top_row;
+mod zero_offset;
+mod zero_proof;
+
+pub use accepted::{AcceptError, accept, take_back_acceptance};
+pub use catalogue::{CHECKS, Check, check, run, threshold};
+pub use cure::{Change, Cure, Uncured};
+pub use finding::{Finding, Place, Severity, Sheet, Spot, Tally};
+pub use threshold::Threshold;

@@ -1,0 +1,176 @@
+//! What must hold of all checks together.
+
+use std::collections::BTreeSet;
+
+use proptest::prelude::*;
+
+use super::fixtures::{sound, sound_pressure};
+use super::{CHECKS, Finding, Severity, Spot, run, threshold};
+use crate::project::{FieldValue, LoadKind, NewProject, Origin, Project, SAMPLES, list_fields};
+
+fn sample(name: &str) -> Project {
+    SAMPLES.iter().find(|sample| sample.name == name).unwrap().project().unwrap()
+}
+
+fn serious(project: &Project) -> Vec<Finding> {
+    run(project).into_iter().filter(|finding| finding.severity < Severity::Note).collect()
+}
+
+#[test]
+fn new_projects_of_every_size_lack_only_the_proof_of_their_zero() {
+    for cylinders in [4, 6, 8] {
+        for load in [LoadKind::Throttle, LoadKind::Pressure] {
+            for size in 2..=64 {
+                let new = NewProject { name: "new".into(), cylinders, load, speeds: size, loads: size };
+                let found: Vec<_> =
+                    serious(&new.create().unwrap()).into_iter().map(|finding| finding.message).collect();
+                let only = "the zero was never proved with a timing light";
+                assert_eq!(found, [only], "{cylinders} cylinders, {load:?}, {size}");
+            }
+            let new = NewProject { name: "new".into(), cylinders, load, speeds: 64, loads: 2 };
+            assert_eq!(serious(&new.create().unwrap()).len(), 1);
+        }
+    }
+}
+
+#[test]
+fn sound_tables_are_silent() {
+    for project in [sound(), sound_pressure()] {
+        assert_eq!(run(&project), []);
+    }
+    for name in ["tarn-special", "marlow-six", "copse-eight"] {
+        assert_eq!(serious(&sample(name)), [], "{name}");
+    }
+}
+
+#[test]
+fn the_neglected_one_shows_nine_of_nine_kinds() {
+    let found = run(&sample("wren-four"));
+    let ids: BTreeSet<&str> = found.iter().map(|finding| finding.id).collect();
+    let expected = [
+        "chatter",
+        "coil_energy",
+        "idle_slope",
+        "load_trend",
+        "reach",
+        "slope_speed",
+        "stands_out",
+        "tachometer",
+        "zero_proof",
+    ];
+    assert_eq!(ids.into_iter().collect::<Vec<_>>(), expected, "{found:#?}");
+    assert_eq!(found.len(), 9);
+    let energy = found.iter().find(|finding| finding.id == "coil_energy").unwrap();
+    assert!((25.0..27.0).contains(&energy.value), "{}", energy.value);
+}
+
+#[test]
+fn every_remedy_of_the_neglected_one_takes_its_finding_away() {
+    let start = sample("wren-four");
+    for finding in run(&start) {
+        let Some(cure) = &finding.cure else {
+            assert_eq!(finding.id, "zero_proof");
+            continue;
+        };
+        let after = cure.apply(&start).unwrap();
+        let left = run(&after).into_iter().find(|left| left.id == finding.id && left.place == finding.place);
+        assert_eq!(left, None, "{}", cure.label);
+    }
+}
+
+/// Cured one after the other, worst first, only the light is left to be held.
+#[test]
+fn the_neglected_one_can_be_put_right() {
+    let mut project = sample("wren-four");
+    for _ in 0..20 {
+        let Some(cure) = run(&project).into_iter().find_map(|finding| finding.cure) else { break };
+        project = cure.apply(&project).unwrap();
+    }
+    let left: Vec<&str> = run(&project).iter().map(|finding| finding.id).collect();
+    assert_eq!(left, ["zero_proof"]);
+}
+
+#[test]
+fn ids_and_names_are_unique_and_thresholds_are_called_after_their_check() {
+    let ids: BTreeSet<&str> = CHECKS.iter().map(|check| check.id).collect();
+    assert_eq!(ids.len(), CHECKS.len());
+    let names: Vec<&str> = CHECKS.iter().flat_map(|check| check.thresholds).map(|threshold| threshold.name).collect();
+    assert_eq!(names.iter().collect::<BTreeSet<_>>().len(), names.len());
+    for check in CHECKS {
+        assert!(check.reason.ends_with('.') && !check.title.ends_with('.'), "{}", check.id);
+        for known in check.thresholds {
+            assert!(known.name.starts_with(check.id), "{} of {}", known.name, check.id);
+            assert!(known.allows(known.default) && threshold(known.name) == Some(known));
+        }
+    }
+}
+
+/// What every finding must be for the window and the files to use it.
+fn assert_whole(project: &Project, found: &[Finding]) {
+    let fields = list_fields(project).unwrap();
+    let mut known = BTreeSet::new();
+    for finding in found {
+        assert!(!finding.message.is_empty() && !finding.message.ends_with('.'), "{finding:?}");
+        assert!(finding.remedy.ends_with('.') && finding.why.ends_with('.'), "{finding:?}");
+        assert!(finding.value.is_finite() && finding.threshold.is_finite(), "{finding:?}");
+        assert!(
+            known.insert((finding.id, finding.place.words.clone())),
+            "{} twice at {}",
+            finding.id,
+            finding.place.words
+        );
+        match &finding.place.spot {
+            Spot::Cells(cells) => {
+                assert!(
+                    !cells.is_empty()
+                        && cells.is_sorted()
+                        && cells.iter().all(|cell| {
+                            cell.load < project.advance.table().load().len()
+                                && cell.speed < project.advance.table().speed().len()
+                        })
+                );
+            }
+            Spot::Field(path) => {
+                let is_there = |field: &FieldValue| field.path.starts_with(path.as_str());
+                assert!(fields.iter().any(is_there) || path == "last_export", "{path}");
+            }
+        }
+    }
+}
+
+#[test]
+fn findings_are_whole_in_every_sample() {
+    for sample in SAMPLES {
+        let project = sample.project().unwrap();
+        assert_whole(&project, &run(&project));
+        let rough = project
+            .advance
+            .table()
+            .values()
+            .iter()
+            .enumerate()
+            .map(|(at, deg)| deg + if at % 3 == 0 { 9.0 } else { -6.0 });
+        let rough = project.advance.with_values(rough.collect(), Origin::Typed).unwrap();
+        let rough = project.with_advance(rough).unwrap();
+        assert_whole(&rough, &run(&rough));
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    /// Any table: every finding is whole, two runs are alike, and no remedy leaves anything but a valid project.
+    #[test]
+    fn any_table_can_be_checked(cells in proptest::collection::vec(-60.0..90.0_f64, 120), pressure: bool) {
+        let start = if pressure { sound_pressure() } else { sound() };
+        let advance = start.advance.with_values(cells, Origin::Imported).unwrap();
+        let project = start.with_advance(advance).unwrap();
+        let found = run(&project);
+        assert_whole(&project, &found);
+        prop_assert_eq!(&found, &run(&project));
+        for cure in found.iter().filter_map(|finding| finding.cure.as_ref()) {
+            let again = cure.apply(&project);
+            prop_assert_eq!(&again, &cure.apply(&project));
+        }
+    }
+}

@@ -1,0 +1,65 @@
+//! Neighbouring faults of one kind are one finding.
+
+use std::collections::BTreeMap;
+
+use crate::table::Cell;
+
+/// Faults side by side.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Region {
+    /// Where each is, in order, and how bad.
+    pub(super) faults: Vec<(Cell, f64)>,
+}
+
+impl Region {
+    /// The largest by magnitude; of equals the first.
+    pub(super) fn worst(&self) -> (Cell, f64) {
+        let mut faults = self.faults.iter().copied();
+        let first = faults.next().unwrap_or((Cell::new(0, 0), 0.0));
+        faults.fold(first, |worst, next| if next.1.abs() > worst.1.abs() { next } else { worst })
+    }
+
+    pub(super) fn cells(&self) -> impl Iterator<Item = Cell> + '_ {
+        self.faults.iter().map(|(cell, _)| *cell)
+    }
+}
+
+/// Groups faults that touch by a side. The regions come in the order of their first cells.
+pub(super) fn regions(faults: impl IntoIterator<Item = (Cell, f64)>) -> Vec<Region> {
+    let mut left: BTreeMap<Cell, f64> = faults.into_iter().collect();
+    let mut regions = Vec::new();
+    while let Some(first) = left.pop_first() {
+        let mut faults = vec![first];
+        let mut at = 0;
+        while let Some(&(cell, _)) = faults.get(at) {
+            faults.extend(beside(cell).into_iter().flatten().filter_map(|next| left.remove_entry(&next)));
+            at += 1;
+        }
+        faults.sort_by_key(|(cell, _)| *cell);
+        regions.push(Region { faults });
+    }
+    regions
+}
+
+fn beside(Cell { load, speed }: Cell) -> [Option<Cell>; 4] {
+    [
+        speed.checked_sub(1).map(|speed| Cell::new(load, speed)),
+        Some(Cell::new(load, speed + 1)),
+        load.checked_sub(1).map(|load| Cell::new(load, speed)),
+        Some(Cell::new(load + 1, speed)),
+    ]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn sides_join_and_corners_do_not() {
+        let faults = [(0, 0, 1.0), (0, 1, -3.0), (1, 2, 2.0), (2, 2, 2.5)];
+        let found = regions(faults.map(|(load, speed, deg)| (Cell::new(load, speed), deg)));
+        assert_eq!(found.iter().map(|region| region.faults.len()).collect::<Vec<_>>(), [2, 2]);
+        assert_eq!(found[0].worst(), (Cell::new(0, 1), -3.0));
+        assert_eq!(found[1].cells().collect::<Vec<_>>(), [Cell::new(1, 2), Cell::new(2, 2)]);
+    }
+}

@@ -1,0 +1,124 @@
+//! Advance that changes too quickly with load.
+
+use super::catalogue::Check;
+use super::finding::Noticed;
+use super::region::{Region, regions};
+use super::subject::{Subject, count};
+use super::threshold::threshold;
+use super::{Change, Cure, Severity, Threshold};
+use crate::compare::words::{degrees, plain, range};
+use crate::project::LoadKind;
+use crate::shaping::Along;
+use crate::table::Cell;
+
+const PRESSURE: Threshold = threshold("slope_load_deg_per_kpa", "Slope along pressure, at most", "°/kPa", 0.6, 60.0);
+const SMALL: Threshold = threshold(
+    "slope_load_small_throttle_deg_per_pct",
+    "Slope along throttle, small opening, at most",
+    "°/%",
+    2.0,
+    60.0,
+);
+const LARGE: Threshold =
+    threshold("slope_load_deg_per_pct", "Slope along throttle, larger opening, at most", "°/%", 0.6, 60.0);
+const SMALL_UP_TO: Threshold =
+    threshold("slope_load_small_throttle_up_to_pct", "Small throttle opening, up to", "%", 15.0, 100.0);
+
+pub(super) const CHECK: Check = Check {
+    id: "slope_load",
+    title: "Steep along load",
+    reason: "Load signals ripple with every intake stroke; where the advance changes quickly with load, the spark \
+             wanders with the ripple.",
+    thresholds: &[PRESSURE, SMALL, LARGE, SMALL_UP_TO],
+    find,
+};
+
+/// How many degrees may lie between two loads. A small throttle opening is most of the change in charge.
+fn allowed_deg(subject: &Subject<'_>, low: f64, high: f64) -> f64 {
+    if subject.sensors.load == LoadKind::Pressure {
+        return subject.threshold(&PRESSURE) * (high - low);
+    }
+    let corner = subject.threshold(&SMALL_UP_TO).clamp(low, high);
+    subject.threshold(&SMALL) * (corner - low) + subject.threshold(&LARGE) * (high - corner)
+}
+
+/// Degrees per unit of load from the row to the next one up, and how many are allowed.
+fn slope(subject: &Subject<'_>, cell: Cell) -> Option<(f64, f64)> {
+    let loads = subject.table().load().breakpoints();
+    let (low, high) = (*loads.get(cell.load)?, *loads.get(cell.load + 1)?);
+    let rise_deg = subject.table().at(Cell::new(cell.load + 1, cell.speed)) - subject.table().at(cell);
+    Some((rise_deg / (high - low), allowed_deg(subject, low, high) / (high - low)))
+}
+
+fn find(subject: &Subject<'_>) -> Vec<Noticed> {
+    let steep = subject.table().cells().filter_map(|cell| {
+        let (slope, allowed) = slope(subject, cell)?;
+        (slope.abs() > allowed + 1e-9).then_some((cell, slope))
+    });
+    regions(steep).iter().map(|region| noticed(subject, region)).collect()
+}
+
+fn noticed(subject: &Subject<'_>, region: &Region) -> Noticed {
+    let (cell, worst) = region.worst();
+    let unit = subject.sensors.load.unit();
+    let allowed = slope(subject, cell).map_or(0.0, |(_, allowed)| allowed);
+    let ends = range((subject.load(cell.load), subject.load(cell.load + 1)), unit);
+    let verb = if worst > 0.0 { "climbs" } else { "falls" };
+    let at = format!(
+        "{verb} by {} per {unit} at {} rpm, {ends}",
+        degrees(worst.abs(), 2),
+        plain(subject.speed_rpm(cell.speed))
+    );
+    let message = match region.faults.len() {
+        1 => format!("the advance {at}"),
+        many => format!("the advance is steep along load in {}; most it {at}", count(many, "place")),
+    };
+    let place = subject.cells(region.cells().flat_map(|cell| [cell, Cell::new(cell.load + 1, cell.speed)]).collect());
+    let limits = region.cells().filter_map(|cell| slope(subject, cell));
+    let limit = limits.map(|(_, allowed)| allowed).fold(f64::INFINITY, f64::min);
+    let label = format!("Limit the slope along load to {} per {unit} at {}", degrees(limit, 1), place.words);
+    let change = Change::LimitSlope { cells: place.cells().to_vec(), along: Along::Load, limit };
+    Noticed {
+        severity: Severity::Warning,
+        message,
+        remedy: "Spread the change over more load, or add a row where the engine needs it.".into(),
+        value: worst.abs(),
+        threshold: allowed,
+        unit: if subject.sensors.load == LoadKind::Pressure { "°/kPa" } else { "°/%" },
+        cure: Some(Cure::new(label, change)),
+        place,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::checks::fixtures::{along_load, cured, of, only, sound, sound_pressure};
+
+    #[test]
+    fn pressure_may_change_it_by_six_tenths_per_kilopascal() {
+        let at = |deg| along_load(&sound_pressure(), &[30.0, 60.0, 115.0], &[30.0, deg, 10.0]);
+        assert_eq!(of(&at(12.0), "slope_load"), []);
+        let found = only(&at(11.9), "slope_load");
+        assert_eq!((found.severity, found.threshold, found.unit), (Severity::Warning, 0.6, "°/kPa"));
+        assert_eq!(found.place.words, "1000–7000 rpm, 30–60 kPa");
+    }
+
+    /// 2 °/% up to 15 %, 0.6 above: from 10 to 20 % are 13 degrees, 1.3 a per cent.
+    #[test]
+    fn a_small_throttle_opening_may_change_it_more() {
+        let at = |deg| along_load(&sound(), &[0.0, 10.0, 20.0, 100.0], &[10.0, 30.0, deg, deg]);
+        assert_eq!(of(&at(17.0), "slope_load"), []);
+        let found = only(&at(16.9), "slope_load");
+        assert!((found.threshold - 1.3).abs() < 1e-12 && (found.value - 1.31).abs() < 1e-9);
+        let open = |deg| along_load(&sound(), &[0.0, 20.0, 40.0, 100.0], &[30.0, 30.0, deg, deg]);
+        assert_eq!((of(&open(18.0), "slope_load").len(), of(&open(17.9), "slope_load").len()), (0, 1));
+    }
+
+    #[test]
+    fn the_remedy_limits_it() {
+        let start = along_load(&sound(), &[0.0, 20.0, 40.0, 100.0], &[30.0, 30.0, 15.0, 14.0]);
+        let (_, label) = cured(&start, "slope_load");
+        assert_eq!(label, "Limit the slope along load to 0.6° per % at 1000–7000 rpm, 20–40 %");
+    }
+}

@@ -1,0 +1,136 @@
+//! A cell far from its neighbours in both directions.
+
+use super::catalogue::Check;
+use super::finding::Noticed;
+use super::region::{Region, regions};
+use super::subject::{Subject, count};
+use super::threshold::threshold;
+use super::{Change, Cure, Severity, Threshold};
+use crate::compare::words::degrees;
+use crate::shaping::{Along, bend};
+use crate::table::{Axis, Cell, Table};
+
+const WARNING: Threshold = threshold("stands_out_deg", "Stands out, warning from", "°", 2.5, 60.0);
+const ERROR: Threshold = threshold("stands_out_error_deg", "Stands out, error from", "°", 4.0, 60.0);
+
+pub(super) const CHECK: Check = Check {
+    id: "stands_out",
+    title: "Cell that stands out",
+    reason: "A bump or a hole in the surface makes the engine surge there, and a bump under load makes it knock at \
+             one speed only.",
+    thresholds: &[WARNING, ERROR],
+    find,
+};
+
+/// Neighbours further apart than this share of an axis tell nothing about one cell between them: in a table of a few cells
+/// every ridge is one cell wide. Common practice, no source.
+const WIDEST_SHARE: f64 = 0.65;
+
+/// Whether the neighbours of a place on an axis are near enough.
+fn has_near_neighbours(axis: &Axis, at: usize) -> bool {
+    let around = at.checked_sub(1).and_then(|before| axis.breakpoints().get(before..=at + 1));
+    around.is_some_and(|around| (around[2] - around[0]) / axis.span() <= WIDEST_SHARE)
+}
+
+/// Degrees that a cell lies above (positive) or below the chords between its neighbours, the lesser of both directions;
+/// 0 where the directions disagree or a neighbour is missing. At the edge of a flat pad one direction is flat.
+fn distance_deg(table: &Table, cell: Cell) -> f64 {
+    let along = |along| bend(table, cell, along).map_or(0.0, |bend| bend.deg);
+    let (a, b) = (along(Along::Speed), along(Along::Load));
+    let is_near = has_near_neighbours(table.speed(), cell.speed) && has_near_neighbours(table.load(), cell.load);
+    if a * b <= 0.0 || !is_near {
+        return 0.0;
+    }
+    if a.abs() < b.abs() { a } else { b }
+}
+
+fn find(subject: &Subject<'_>) -> Vec<Noticed> {
+    let table = subject.table();
+    let least = subject.threshold(&WARNING).min(subject.threshold(&ERROR));
+    let faults = table.cells().map(|cell| (cell, distance_deg(table, cell)));
+    regions(faults.filter(|(_, deg)| deg.abs() > least)).iter().map(|region| noticed(subject, region)).collect()
+}
+
+fn noticed(subject: &Subject<'_>, region: &Region) -> Noticed {
+    let (cell, deg) = region.worst();
+    let cells: Vec<Cell> = region.cells().collect();
+    let (severity, used) =
+        if deg.abs() > subject.threshold(&ERROR) { (Severity::Error, ERROR) } else { (Severity::Warning, WARNING) };
+    let side = if deg > 0.0 { "above" } else { "below" };
+    let at = subject.point_words(subject.speed_rpm(cell.speed), subject.load(cell.load));
+    let (own, off) = (degrees(subject.table().at(cell), 1), degrees(deg.abs(), 1));
+    let place = subject.cells(cells.clone());
+    let message = match cells.len() {
+        1 => format!("{own} at {at} stands {off} {side} its neighbours in both directions"),
+        many => format!("{} stand out, most {own} at {at}, {off} {side} its neighbours", count(many, "cell")),
+    };
+    let label = format!("Fair {} from the neighbours at {}", count(cells.len(), "cell"), place.words);
+    Noticed {
+        severity,
+        message,
+        remedy: "Put it back between its neighbours, unless it was measured: then hold it and accept this.".into(),
+        value: deg.abs(),
+        threshold: subject.threshold(&used),
+        unit: "°",
+        cure: Some(Cure::new(label, Change::Fair(cells))),
+        place,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::checks::Uncured;
+    use crate::checks::fixtures::{along_speed, cured, of, only, sound, with_table};
+    use crate::project::Project;
+    use crate::table::Selection;
+
+    /// Flat but for the cell in the middle.
+    fn middle(deg: f64) -> Project {
+        let flat = [20.0, 20.0, 20.0, 20.0, 20.0];
+        let rows: [&[f64]; 5] = [&flat, &flat, &[20.0, 20.0, deg, 20.0, 20.0], &flat, &flat];
+        with_table(&sound(), &[1000.0, 2000.0, 3000.0, 5000.0, 7000.0], &[0.0, 20.0, 50.0, 70.0, 100.0], &rows)
+    }
+
+    #[test]
+    fn fires_above_its_thresholds_only() {
+        assert_eq!(of(&middle(22.5), "stands_out"), []);
+        let bump = only(&middle(22.6), "stands_out");
+        assert_eq!((bump.severity, bump.threshold), (Severity::Warning, 2.5));
+        assert_eq!(bump.place.words, "3000 rpm, 50 %");
+        assert_eq!(bump.message, "22.6° at 3000 rpm, 50 % stands 2.6° above its neighbours in both directions");
+        assert_eq!(only(&middle(24.0), "stands_out").severity, Severity::Warning);
+        let hole = only(&middle(15.9), "stands_out");
+        assert_eq!((hole.severity, hole.threshold), (Severity::Error, 4.0));
+        assert!(hole.message.contains("4.1° below"), "{}", hole.message);
+    }
+
+    #[test]
+    fn the_edge_of_a_flat_pad_alone_is_none() {
+        assert_eq!(of(&along_speed(&[1000.0, 2000.0, 3000.0, 4000.0], &[10.0, 10.0, 24.0, 24.0]), "stands_out"), []);
+    }
+
+    #[test]
+    fn a_table_of_three_by_three_has_no_neighbourhood() {
+        let rows: [&[f64]; 3] = [&[20.0; 3], &[20.0, 26.0, 20.0], &[20.0; 3]];
+        assert_eq!(of(&with_table(&sound(), &[1000.0, 4000.0, 7000.0], &[0.0, 50.0, 100.0], &rows), "stands_out"), []);
+    }
+
+    #[test]
+    fn its_threshold_can_be_moved() {
+        let own = middle(24.1).edit(|parts| _ = parts.checks.thresholds.insert("stands_out_error_deg".into(), 6.0));
+        assert_eq!(only(&own.unwrap(), "stands_out").severity, Severity::Warning);
+    }
+
+    #[test]
+    fn the_remedy_fairs_it_unless_it_is_held() {
+        let (after, label) = cured(&middle(25.0), "stands_out");
+        assert_eq!(label, "Fair 1 cell from the neighbours at 3000 rpm, 50 %");
+        let cell = Cell::new(2, 2);
+        assert!((after.advance.table().at(cell) - 20.0).abs() < 0.01, "{:?}", after.advance.table().at(cell));
+        let start = middle(25.0);
+        let held = start.advance.with_held(&Selection::cell(start.advance.table(), cell), true);
+        let held = start.with_advance(held).unwrap();
+        assert_eq!(only(&held, "stands_out").cure.unwrap().apply(&held), Err(Uncured::Held));
+    }
+}

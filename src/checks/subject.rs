@@ -1,0 +1,119 @@
+//! The project under the checks, with the questions that several of them ask.
+
+use std::ops::Deref;
+
+use super::finding::Place;
+use super::{Sheet, Spot, Threshold};
+use crate::compare::words::{plain, quantity, range};
+use crate::project::{CutPattern, LoadKind, Project, Trim};
+use crate::table::{Cell, Table};
+
+/// The project under the checks.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Subject<'a>(pub(super) &'a Project);
+
+impl Deref for Subject<'_> {
+    type Target = Project;
+
+    fn deref(&self) -> &Project {
+        self.0
+    }
+}
+
+impl Subject<'_> {
+    /// What a threshold is in this project.
+    pub(super) fn threshold(&self, threshold: &Threshold) -> f64 {
+        threshold.of(self.0)
+    }
+
+    pub(super) fn table(&self) -> &Table {
+        self.0.advance.table()
+    }
+
+    pub(super) fn speed_rpm(&self, column: usize) -> f64 {
+        self.table().speed().breakpoints().get(column).copied().unwrap_or_default()
+    }
+
+    pub(super) fn load(&self, row: usize) -> f64 {
+        self.table().load().breakpoints().get(row).copied().unwrap_or_default()
+    }
+
+    /// A load with its unit.
+    pub(super) fn load_words(&self, load: f64) -> String {
+        quantity(&plain(load), self.sensors.load.unit())
+    }
+
+    /// '3800 rpm, 18 %'.
+    pub(super) fn point_words(&self, speed_rpm: f64, load: f64) -> String {
+        format!("{}, {}", rpm(speed_rpm), self.load_words(load))
+    }
+
+    /// A place in the advance table. The cells are put in order, each once; their bounds are the words.
+    pub(super) fn cells(&self, mut cells: Vec<Cell>) -> Place {
+        cells.sort_unstable();
+        cells.dedup();
+        let bounds = |of: fn(&Cell) -> usize| {
+            let places = cells.iter().map(of);
+            (places.clone().min().unwrap_or_default(), places.max().unwrap_or_default())
+        };
+        let (low, high) = bounds(|cell| cell.speed);
+        let speeds = range((self.speed_rpm(low), self.speed_rpm(high)), "rpm");
+        let (low, high) = bounds(|cell| cell.load);
+        let loads = range((self.load(low), self.load(high)), self.sensors.load.unit());
+        Place { sheet: Sheet::Advance, spot: Spot::Cells(cells), words: format!("{speeds}, {loads}") }
+    }
+
+    /// The middle of the load axis: from there on the engine works hard.
+    pub(super) fn high_load(&self) -> f64 {
+        let loads = self.table().load();
+        f64::midpoint(loads.first(), loads.last())
+    }
+
+    /// Whether a load is above atmospheric pressure, or at it.
+    pub(super) fn is_boost(&self, load: f64) -> bool {
+        self.sensors.load == LoadKind::Pressure && load >= 100.0
+    }
+
+    /// The most that both trims add at a load, at any temperature; a trim may also be left out.
+    pub(super) fn most_trim_deg(&self, load: f64) -> f64 {
+        let most = |trim: &Trim| {
+            let deg = trim.degrees.values().iter().copied().fold(0.0, f64::max);
+            if trim.enabled { deg * trim.weight.lookup(load) } else { 0.0 }
+        };
+        most(&self.trims.coolant) + most(&self.trims.air)
+    }
+
+    /// Breakpoints of the trims' weights: with those of the table, all loads at which the sum of both may bend.
+    pub(super) fn loads_of_sum(&self) -> Vec<f64> {
+        let axes = [self.table().load(), self.trims.coolant.weight.axis(), self.trims.air.weight.axis()];
+        let mut loads: Vec<f64> = axes.iter().flat_map(|axis| axis.breakpoints()).copied().collect();
+        sort(&mut loads);
+        loads
+    }
+
+    /// The highest speed at which a coil still fires.
+    pub(super) fn top_speed_rpm(&self) -> f64 {
+        let over = &self.limits.over_speed;
+        match over.pattern {
+            _ if !over.enabled => self.table().speed().last(),
+            CutPattern::AlternateCoils => over.cuts_at_rpm.max(over.cuts_all_at_rpm),
+            CutPattern::All => over.cuts_at_rpm,
+        }
+    }
+}
+
+/// Ascending, each once.
+pub(super) fn sort(values: &mut Vec<f64>) {
+    values.sort_by(f64::total_cmp);
+    values.dedup();
+}
+
+/// '3800 rpm'.
+pub(super) fn rpm(speed_rpm: f64) -> String {
+    quantity(&plain(speed_rpm), "rpm")
+}
+
+/// '1 cell', '3 cells'.
+pub(super) fn count(number: usize, noun: &str) -> String {
+    format!("{number} {noun}{}", if number == 1 { "" } else { "s" })
+}

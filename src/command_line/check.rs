@@ -1,0 +1,146 @@
+//! `check`: what the checks find in a project.
+
+use std::fmt::Write;
+use std::path::PathBuf;
+
+use serde::Serialize;
+
+use super::output::Format;
+use super::{Answer, Failure};
+use crate::checks::{Finding, Severity, Spot, Tally, run};
+use crate::compare::words::{plain, quantity};
+use crate::document::read_project;
+use crate::project::Project;
+
+/// Check a project: kinks, idle, limits, trigger, coils, outputs, image
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Errors harm the engine or make the image useless, warnings are probably wrong, notes are worth knowing. Thresholds that
+differ from their default and findings accepted with a reason are kept in the project; an accepted finding is listed but
+does not count until its value changes.
+
+With --json: [{id, severity, place: {sheet, words, cells [{speed_rpm, load}] or field}, message, why, remedy, value,
+threshold, unit, accepted (the reason or null)}], the worst first.
+
+Exit codes: 0 nothing found at or above the level of --fail-on; 1 something found; 2 the project cannot be read.
+
+Examples:
+  sparkloft check mine.ron
+  sparkloft check mine.ron --json --fail-on warning
+  sparkloft set mine.ron -o mine.ron checks.thresholds='{\"stands_out_deg\": 3}'")]
+pub(super) struct Check {
+    /// The project file
+    #[arg(value_name = "P")]
+    project: PathBuf,
+    /// From which severity on the exit code is 1
+    #[arg(long, value_name = "SEVERITY", default_value = "error")]
+    fail_on: Level,
+    #[command(flatten)]
+    format: Format,
+}
+
+#[derive(Clone, Copy, Debug, clap::ValueEnum)]
+enum Level {
+    /// Errors only
+    Error,
+    /// Errors and warnings
+    Warning,
+    /// Anything at all
+    Note,
+}
+
+impl Level {
+    const fn severity(self) -> Severity {
+        match self {
+            Self::Error => Severity::Error,
+            Self::Warning => Severity::Warning,
+            Self::Note => Severity::Note,
+        }
+    }
+}
+
+#[derive(Serialize)]
+struct Found<'a> {
+    id: &'static str,
+    severity: &'static str,
+    place: FoundPlace<'a>,
+    message: &'a str,
+    why: &'static str,
+    remedy: &'a str,
+    value: f64,
+    threshold: f64,
+    unit: &'static str,
+    accepted: Option<&'a str>,
+}
+
+#[derive(Serialize)]
+struct FoundPlace<'a> {
+    sheet: &'static str,
+    words: &'a str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    cells: Option<Vec<FoundCell>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    field: Option<&'a str>,
+}
+
+#[derive(Serialize)]
+struct FoundCell {
+    speed_rpm: f64,
+    load: f64,
+}
+
+impl Check {
+    pub(super) fn run(&self) -> Result<Answer, Failure> {
+        let project = read_project(&self.project)?;
+        let findings = run(&project);
+        let is_no = findings.iter().any(|finding| finding.is_open() && finding.severity <= self.fail_on.severity());
+        let found: Vec<Found<'_>> = findings.iter().map(|finding| Found::of(&project, finding)).collect();
+        let answer = self.format.answer(&found, || text(&project, &findings))?;
+        Ok(Answer { is_no, ..answer })
+    }
+}
+
+impl<'a> Found<'a> {
+    fn of(project: &Project, finding: &'a Finding) -> Self {
+        let table = project.advance.table();
+        let (cells, field) = match &finding.place.spot {
+            Spot::Cells(cells) => {
+                let cell = |cell: &crate::table::Cell| FoundCell {
+                    speed_rpm: table.speed().breakpoints()[cell.speed],
+                    load: table.load().breakpoints()[cell.load],
+                };
+                (Some(cells.iter().map(cell).collect()), None)
+            }
+            Spot::Field(path) => (None, Some(path.as_str())),
+        };
+        let place = FoundPlace { sheet: finding.place.sheet.name(), words: &finding.place.words, cells, field };
+        let Finding { id, severity, ref message, why, ref remedy, value, threshold, unit, .. } = *finding;
+        let accepted = finding.accepted.as_deref();
+        Self { id, severity: severity.name(), place, message, why, remedy, value, threshold, unit, accepted }
+    }
+}
+
+fn text(project: &Project, findings: &[Finding]) -> String {
+    let mut text = format!("{}: {}", project.name, Tally::of(findings).words());
+    let accepted = findings.iter().filter(|finding| !finding.is_open()).count();
+    if accepted > 0 {
+        let _ = write!(text, "; {accepted} accepted");
+    }
+    text.push('\n');
+    for finding in findings {
+        let state = if finding.is_open() { finding.severity.name() } else { "accepted" };
+        let _ = write!(text, "\n{state} {} at {}\n  {}\n", finding.id, finding.place.words, finding.message);
+        let [value, threshold] =
+            [finding.value, finding.threshold].map(|figure| quantity(&plain(figure), finding.unit));
+        let _ = writeln!(text, "  found {value}, held against {threshold}");
+        match &finding.accepted {
+            Some(reason) => {
+                let _ = writeln!(text, "  accepted: {reason}");
+            }
+            None => {
+                let _ = writeln!(text, "  why: {}\n  do: {}", finding.why, finding.remedy);
+            }
+        }
+    }
+    text
+}

@@ -1,0 +1,103 @@
+//! One point: the sum line by line, and what the timing light should show.
+
+use std::fmt::Write;
+
+use serde::Serialize;
+
+use crate::command_line::output::Format;
+use crate::command_line::{Answer, Failure};
+use crate::project::Project;
+use crate::spark::{Breakdown, Conditions, State};
+use crate::table::shortest;
+use crate::worksheet::LightShown;
+use crate::worksheet::words::{number, signed_deg};
+
+#[derive(Serialize)]
+struct Found {
+    conditions: Point,
+    #[serde(flatten)]
+    breakdown: Breakdown,
+}
+
+#[derive(Serialize)]
+struct Point {
+    speed_rpm: f64,
+    load: f64,
+    coolant_c: Option<f64>,
+    air_c: Option<f64>,
+    battery_v: Option<f64>,
+    throttle_pct: Option<f64>,
+    launch: bool,
+}
+
+/// What the spark does at these conditions.
+pub(super) fn look_up(project: &Project, conditions: &Conditions, format: Format) -> Result<Answer, Failure> {
+    let light = LightShown::of(project, conditions);
+    let &Conditions { speed_rpm, load, coolant_c, air_c, battery_v, launch_switch: launch, .. } = conditions;
+    let throttle_pct = conditions.throttle(project.sensors.load);
+    let point = Point { speed_rpm, load, coolant_c, air_c, battery_v, throttle_pct, launch };
+    let found = Found { conditions: point, breakdown: light.breakdown };
+    format.answer(&found, || text(project, &found.conditions, &light))
+}
+
+/// Degrees in the sum have so many decimals, the result one.
+const DECIMALS: usize = 2;
+
+fn text(project: &Project, point: &Point, light: &LightShown) -> String {
+    let breakdown = &light.breakdown;
+    let mut text = format!("{}\n\n", conditions_words(project, point));
+    for (name, deg) in breakdown.contributions.named() {
+        push_contribution(&mut text, name, deg);
+    }
+    let _ = writeln!(text, "  {:<14}{:>8}°", "commanded", number(breakdown.commanded_deg, DECIMALS));
+    if light.lag_deg != 0.0 {
+        let _ = writeln!(text, "  {:<14}{:>9}", "sensor latency", signed_deg(-light.lag_deg, DECIMALS));
+    }
+    let _ = write!(text, "\n{}\n{}\n", result_words(light), state_words(breakdown));
+    text
+}
+
+fn conditions_words(project: &Project, point: &Point) -> String {
+    let mut words = vec![
+        format!("{} rpm", shortest(point.speed_rpm)),
+        format!("{} {}", shortest(point.load), project.sensors.load.unit()),
+    ];
+    let given = [("coolant", point.coolant_c, "°C"), ("air", point.air_c, "°C"), ("battery", point.battery_v, "V")];
+    words.extend(given.iter().filter_map(|(name, value, unit)| Some(format!("{name} {} {unit}", shortest((*value)?)))));
+    if point.launch {
+        words.push("launch switch closed".into());
+    }
+    words.join(", ")
+}
+
+/// What adds nothing is left out; what is missing is told.
+fn push_contribution(text: &mut String, name: &str, deg: Option<f64>) {
+    let label = name.replace('_', " ");
+    let _ = match deg {
+        Some(0.0) => Ok(()),
+        Some(deg) => writeln!(text, "  {label:<14}{:>9}", signed_deg(deg, DECIMALS)),
+        None => writeln!(text, "  {label:<14}{:>9}  no temperature given", "left out"),
+    };
+}
+
+fn result_words(light: &LightShown) -> String {
+    let Some(shown_deg) = light.shown_deg else {
+        let is_cut = light.breakdown.cut.is_some();
+        return if is_cut { "The light should show  nothing steady." } else { "The light should show  nothing." }
+            .into();
+    };
+    let side = if shown_deg < 0.0 { "after" } else { "before" };
+    format!("The light should show  {}°  {side} top dead centre.", number(shown_deg.abs(), 1))
+}
+
+fn state_words(breakdown: &Breakdown) -> &'static str {
+    match breakdown.state {
+        State::Stopped => "State: stopped. The engine turns too slowly for any spark.",
+        State::Cranking => "State: cranking. The cranking advance stands alone.",
+        State::LimitCut => "State: limit_cut. Sparks are cut at the over-speed limit.",
+        State::LaunchCut => "State: launch_cut. Sparks are cut at the launch limit.",
+        State::OverSpeed => "State: over_speed. The advance eases off below the over-speed limit.",
+        State::Launch => "State: launch. Launch holds the advance back.",
+        State::Running => "State: running.",
+    }
+}

@@ -1,0 +1,53 @@
+//! Many points, file to file.
+
+use std::fs::File;
+use std::io::{self, Read};
+use std::path::Path;
+
+use serde::Serialize;
+
+use super::workers;
+use crate::command_line::answer::unless_closed;
+use crate::command_line::output::{Format, shown};
+use crate::command_line::stream::{Output, is_dash};
+use crate::command_line::{Answer, Failure};
+use crate::interchange::{Chunks, CommandedAdvance, StreamError};
+use crate::project::Project;
+
+#[derive(Serialize)]
+struct Done {
+    file: String,
+    rows: usize,
+}
+
+/// Copies the rows of `points` to `output` with what the unit would command.
+pub(super) fn look_up(project: &Project, points: &Path, output: &Path, format: Format) -> Result<Answer, Failure> {
+    if is_dash(output) && format.json {
+        return Err(Failure::Usage("with --json stdout is taken: -o needs a file".into(), "lookup"));
+    }
+    let rows = append(project, points, output)?;
+    if is_dash(output) {
+        return Ok(Answer::default());
+    }
+    let done = Done { file: shown(output), rows };
+    format.answer(&done, || format!("looked up {rows} points\nwrote {}\n", done.file))
+}
+
+fn append(project: &Project, points: &Path, path: &Path) -> Result<usize, Failure> {
+    let chunks = Chunks::new(open(points)?);
+    let unwritable = |source| Failure::Output { path: path.to_owned(), source };
+    let mut output = Output::to(path)?;
+    match workers::append_columns(chunks, &mut output, &CommandedAdvance::new(project)) {
+        Ok(rows) => output.finish().map_err(unwritable).map(|()| rows),
+        Err(StreamError::Write(source)) => unless_closed(Err(source)).map_err(unwritable).map(|()| 0),
+        Err(source) => Err(Failure::Points { path: points.to_owned(), source }),
+    }
+}
+
+fn open(points: &Path) -> Result<Box<dyn Read + Send>, Failure> {
+    if is_dash(points) {
+        return Ok(Box::new(io::stdin()));
+    }
+    let opened = File::open(points).map_err(|source| Failure::Read { path: points.to_owned(), source })?;
+    Ok(Box::new(opened))
+}

@@ -1,0 +1,205 @@
+//! `rig`: a run on the simulated bench rig.
+
+use std::path::{Path, PathBuf};
+
+use clap::ValueEnum;
+use clap::builder::{OsStringValueParser, TypedValueParser};
+
+use super::output::{Format, file_path};
+use super::stream::{Output, is_dash};
+use super::values::number;
+use super::{Answer, Failure};
+use crate::document::read_project;
+use crate::interchange::{EventRows, read_run};
+use crate::project::Project;
+use crate::rig::{BuiltIn, Pulse, Rig as Bench, Run, Settings, Summary};
+
+mod sound;
+mod summary;
+
+/// Drive a project through a run on the simulated rig: what the spark will do, before the engine turns
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+The rig turns the trigger wheel exactly by the run; the unit sees edge times alone, finds the gap, and charges and fires
+its coils as the project commands, at every edge anew.
+
+Built-in runs, fitted to the project's idle, limits and loads:
+  crank-and-start     the starter turns a warm engine until it fires and idles
+  idle                warm idle
+  sweep-to-the-limit  full load from idle to the over-speed limit, held there, and back
+  cold-start          a start at -10 °C with a tired battery, and warming up
+  launch              a standing start on the launch limit
+  run-down            from speed to standstill with the throttle closed
+Any other name is a file: CSV with the columns time_s, speed_rpm and load, and, where there are any, coolant_c, air_c,
+battery_v (13.8 when left out), throttle_pct and launch (0 or 1). Between rows all is linear, the launch switch steps.
+
+EVENTS has one row per event: time_s, crank_deg, event, channel, commanded_deg, actual_deg, error_deg, value. Events are
+edge (value: the speed it reckons with, rpm), gap (its ratio), sync, sync_lost (why), charge (dwell, ms), spark (energy,
+mJ), cut (the state that cuts), skip (dwell, ms), let_down, output_on, output_off, state (its name). channel names the
+coil or the output; error is commanded minus actual, positive is late. It is written while the run goes on: memory stays
+the same however long that is.
+
+With --json: {duration_s, edges, gaps, syncs, sync_losses, sparks, cuts, skips, let_downs, short_dwells,
+degrees_before_first_spark, max_abs_error_deg, rms_error_deg, min_energy_mj, max_dwell_ms, min_dwell_ms, states {name:
+seconds}, outputs {name: {switches, on_s}}}; null where nothing happened that could be summed.
+
+Examples:
+  sparkloft rig P.ron --run sweep-to-the-limit
+  sparkloft rig P.ron --run crank-and-start --variation 0.3 --json
+  sparkloft rig P.ron --run drive.csv -o events.csv --drop 2.5 --extra 4.1
+  sparkloft rig P.ron --run idle --wav trigger.wav --sample-rate 96000")]
+pub(super) struct Rig {
+    /// The project file
+    #[arg(value_name = "P")]
+    project: PathBuf,
+    /// A built-in run or a file
+    #[arg(long, value_name = "NAME|FILE.csv")]
+    run: PathBuf,
+    /// Write every event to this file; - writes to stdout
+    #[arg(short, long, value_name = "EVENTS.csv")]
+    output: Option<PathBuf>,
+    #[command(flatten)]
+    harder: Harder,
+    /// Write the trigger signal as a sound file
+    #[arg(long, value_name = "OUT.wav", value_parser = OsStringValueParser::new().try_map(file_path))]
+    wav: Option<PathBuf>,
+    /// Samples a second of the sound file
+    #[arg(long, value_name = "HZ", default_value_t = 48_000, requires = "wav")]
+    #[arg(value_parser = clap::value_parser!(u32).range(8_000..=384_000))]
+    sample_rate: u32,
+    /// The form of the trigger signal
+    #[arg(long, default_value = "square", requires = "wav")]
+    pulse: Form,
+    #[command(flatten)]
+    format: Format,
+}
+
+/// How the run is made harder.
+#[derive(Debug, clap::Args)]
+struct Harder {
+    /// Cyclic speed variation, 0 to 0.5 of the speed: the crank slows into each compression
+    #[arg(long, value_name = "SHARE", value_parser = number, default_value = "0")]
+    variation: f64,
+    /// Crank degrees after the start where the variation is fastest; halfway between compressions when left out
+    #[arg(long, value_name = "DEG", value_parser = number, allow_hyphen_values = true, requires = "variation")]
+    fastest_at: Option<f64>,
+    /// The unit sees each edge so many µs late; the project's sensor latency when left out
+    #[arg(long, value_name = "US", value_parser = number)]
+    latency: Option<f64>,
+    /// It sees each edge up to so many µs early or late
+    #[arg(long, value_name = "US", value_parser = number, default_value = "0")]
+    jitter: f64,
+    /// Another seed gives other jitter
+    #[arg(long, value_name = "NUMBER", default_value = "0", requires = "jitter")]
+    seed: u64,
+    /// The next edge after this time, in seconds, is not seen; may be given more than once
+    #[arg(long, value_name = "S", value_parser = number, allow_hyphen_values = true)]
+    drop: Vec<f64>,
+    /// At this time, in seconds, an edge is seen where none is; may be given more than once
+    #[arg(long, value_name = "S", value_parser = number, allow_hyphen_values = true)]
+    extra: Vec<f64>,
+    /// Sync after one gap, whatever the project says
+    #[arg(long)]
+    one_gap: bool,
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum Form {
+    /// A square wave, as of a Hall sensor
+    Square,
+    /// A smoothed pulse for each tooth that grows with speed, as of a coil and magnet
+    Smoothed,
+}
+
+impl From<Form> for Pulse {
+    fn from(form: Form) -> Self {
+        match form {
+            Form::Square => Self::Square,
+            Form::Smoothed => Self::Smoothed,
+        }
+    }
+}
+
+impl Rig {
+    pub(super) fn run(&self) -> Result<Answer, Failure> {
+        let to_stdout = self.output.as_deref().is_some_and(is_dash);
+        if to_stdout && self.format.json {
+            return Err(Failure::Usage("with --json stdout is taken: -o needs a file".into(), "rig"));
+        }
+        let project = self.harder.project(read_project(&self.project)?)?;
+        let run = find_run(&project, &self.run)?;
+        let settings = self.harder.settings(&project);
+        let bench = Bench::new(&project, settings.clone())?;
+        let wav = self.wav.as_deref();
+        let sound = wav.map(|path| sound::write(path, &project, &run, &settings, self.sample_rate, self.pulse.into()));
+        let sound = sound.transpose()?;
+        let summary = self.drive(&project, &bench, &run)?;
+        let notes = match sound {
+            Some(sound) => {
+                sound.finish()?;
+                sound::notes(&settings)
+            }
+            None => Vec::new(),
+        };
+        if to_stdout {
+            return Ok(Answer { notes, ..Answer::default() });
+        }
+        let text = || summary::text(&summary, [self.output.as_deref(), wav]);
+        Ok(Answer { notes, ..self.format.answer(&summary, text)? })
+    }
+
+    fn drive(&self, project: &Project, bench: &Bench<'_>, run: &Run) -> Result<Summary, Failure> {
+        let Some(path) = &self.output else {
+            return Ok(bench.run(run, &mut ()));
+        };
+        let unwritable = |source| Failure::Output { path: path.clone(), source };
+        let mut rows = EventRows::new(Output::to(path)?, project);
+        let summary = bench.run(run, &mut rows);
+        match rows.finish() {
+            Ok(output) => output.finish().map_err(unwritable).map(|()| summary),
+            // A reader that went away has read what it wanted.
+            Err(source) => super::answer::unless_closed(Err(source)).map_err(unwritable).map(|()| summary),
+        }
+    }
+}
+
+impl Harder {
+    fn project(&self, project: Project) -> Result<Project, Failure> {
+        if !self.one_gap {
+            return Ok(project);
+        }
+        Ok(project.edit(|parts| parts.trigger.gaps_to_sync = 1)?)
+    }
+
+    fn settings(&self, project: &Project) -> Settings {
+        Settings {
+            variation: self.variation,
+            fastest_deg: self.fastest_at,
+            latency_us: self.latency.unwrap_or(project.trigger.latency_us),
+            jitter_us: self.jitter,
+            seed: self.seed,
+            dropped_at_s: self.drop.clone(),
+            extra_at_s: self.extra.clone(),
+        }
+    }
+}
+
+/// A built-in run by its name, else the run in that file.
+fn find_run(project: &Project, name: &Path) -> Result<Run, Failure> {
+    if let Some(built_in) = BuiltIn::ALL.into_iter().find(|built_in| name.as_os_str() == built_in.name()) {
+        return Ok(built_in.run(project)?);
+    }
+    let bytes = std::fs::read(name).map_err(|source| no_run(name, source))?;
+    read_run(&bytes).map_err(|source| Failure::RunFile { path: name.to_owned(), source })
+}
+
+/// A name without a folder or an ending was more likely meant for a built-in run.
+fn no_run(name: &Path, source: std::io::Error) -> Failure {
+    let is_bare = name.extension().is_none() && name.components().count() == 1;
+    if !is_bare || source.kind() != std::io::ErrorKind::NotFound {
+        return Failure::Read { path: name.to_owned(), source };
+    }
+    let names: Vec<&str> = BuiltIn::ALL.iter().map(|built_in| built_in.name()).collect();
+    let words = format!("'{}' is no built-in run ({}) and no file", name.display(), names.join(", "));
+    Failure::Usage(words, "rig")
+}

@@ -1,0 +1,114 @@
+//! `worksheet`: the arithmetic of fitting the ignition beside the car.
+
+use std::path::PathBuf;
+
+use clap::Subcommand;
+use clap::builder::{OsStringValueParser, TypedValueParser};
+use serde::Serialize;
+
+use super::output::{Format, file_path, save_project, shown};
+use super::{Answer, Failure};
+use crate::document::read_project;
+use crate::project::Project;
+use crate::worksheet::{Gravity, Verdict, WorksheetError};
+
+mod coil;
+mod sender;
+mod throttle;
+mod timing_light;
+mod true_tdc;
+
+/// Work out the installation: timing light, true TDC, throttle sensor, temperature sender, coil
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Every worksheet gives figures and what they mean. With a project P it starts from what stands there, and --apply -o OUT
+writes the project with the result as one step; a result that must not be applied is refused with the reason.
+
+Examples:
+  sparkloft worksheet timing-light --readings light.csv
+  sparkloft worksheet throttle P.ron --closed 0.52 --open 4.41 --apply -o P.ron
+  sparkloft worksheet coil P.ron --json")]
+pub(super) struct Worksheet {
+    #[command(subcommand)]
+    sheet: Sheet,
+}
+
+#[derive(Debug, Subcommand)]
+enum Sheet {
+    TimingLight(timing_light::TimingLight),
+    TrueTdc(true_tdc::TrueTdcSheet),
+    Throttle(throttle::Throttle),
+    Sender(sender::SenderSheet),
+    Coil(coil::CoilSheet),
+}
+
+impl Worksheet {
+    pub(super) fn run(&self) -> Result<Answer, Failure> {
+        match &self.sheet {
+            Sheet::TimingLight(sheet) => sheet.run(),
+            Sheet::TrueTdc(sheet) => sheet.run(),
+            Sheet::Throttle(sheet) => sheet.run(),
+            Sheet::Sender(sheet) => sheet.run(),
+            Sheet::Coil(sheet) => sheet.run(),
+        }
+    }
+}
+
+/// The project that a worksheet starts from, and the one it writes.
+#[derive(Debug, clap::Args)]
+struct Target {
+    /// The project file to start from
+    #[arg(value_name = "P")]
+    project: Option<PathBuf>,
+    /// Apply the result to the project and write it to OUT
+    #[arg(long, requires = "project", requires = "output")]
+    apply: bool,
+    /// The project file to write; may be P itself
+    #[arg(short, long, value_name = "OUT", requires = "apply")]
+    #[arg(value_parser = OsStringValueParser::new().try_map(file_path))]
+    output: Option<PathBuf>,
+    #[command(flatten)]
+    format: Format,
+}
+
+impl Target {
+    fn read(&self) -> Result<Option<Project>, Failure> {
+        Ok(self.project.as_deref().map(read_project).transpose()?)
+    }
+
+    /// Applies where that is asked for, and answers. Nothing is answered as done that was not.
+    fn answer(
+        &self,
+        project: Option<&Project>,
+        value: &impl Serialize,
+        text: impl FnOnce() -> String,
+        label: impl FnOnce(&Project) -> String,
+        apply: impl FnOnce(&Project) -> Result<Project, WorksheetError>,
+    ) -> Result<Answer, Failure> {
+        let (Some(project), Some(output)) = (project, &self.output) else {
+            return self.format.answer(value, text);
+        };
+        let notes = save_project(output, &apply(project)?)?;
+        let words = || format!("{}\n{}\nwrote {}\n", text(), label(project), shown(output));
+        Ok(Answer { notes, ..self.format.answer(value, words)? })
+    }
+}
+
+/// Verdicts one a line, each behind a word that tells how much it weighs.
+fn verdict_lines<V: Verdict>(verdicts: &[V]) -> String {
+    let line = |verdict: &V| {
+        let mark = match verdict.gravity() {
+            Gravity::Good => "",
+            Gravity::Note => "note",
+            Gravity::Warning => "WARN",
+            Gravity::Obstacle => "STOP",
+        };
+        format!("{mark:<6}{}\n", verdict.words())
+    };
+    verdicts.iter().map(line).collect()
+}
+
+/// A row of a figure's name and its value.
+fn figure(name: &str, value: &str) -> String {
+    format!("{name:<22}{value}\n")
+}

@@ -1,0 +1,172 @@
+//! `worksheet sender`: a temperature sender's law, and what the unit reads of it.
+
+use std::str::FromStr;
+
+use clap::ValueEnum;
+use serde::Serialize;
+
+use super::{Target, figure, verdict_lines};
+use crate::command_line::values::number as parse_number;
+use crate::command_line::{Answer, Failure};
+use crate::project::{Project, Sender};
+use crate::worksheet::words::number;
+use crate::worksheet::{Divider, SenderAnswer, SenderLaw, SenderPlace};
+
+/// From two or three points of a temperature sender's data sheet to its whole table, in volts and counts
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Three points give the Steinhart-Hart law 1/T = A + B·ln R + C·(ln R)³ (T in K), two the β form. Without points the
+project's sender is taken. The divider is a pull-up resistor to the supply, read by a converter of that supply.
+
+With --json: {law {a, b, c, beta}, rows [{temperature_c, ohm, volts, counts, c_per_count}], verdicts, readings
+[{temperature_c, ohm, volts, counts}]}; readings are those asked for with --ohm and --at.
+
+Examples:
+  sparkloft worksheet sender --point 0,5975 --point 50,806.9 --point 100,175.7 --ohm 300 --at 85
+  sparkloft worksheet sender P.ron --place air --point 20,2502 --point 90,231.2 --apply -o P.ron")]
+pub(super) struct SenderSheet {
+    #[command(flatten)]
+    target: Target,
+    /// A point of the data sheet, °C and Ω; two or three of them
+    #[arg(long, value_name = "C,OHM", allow_hyphen_values = true, required_unless_present = "project")]
+    point: Vec<Point>,
+    /// Which sender it is
+    #[arg(long, default_value = "coolant")]
+    place: Place,
+    /// The pull-up resistor in Ω; the project's, or 2490 without one
+    #[arg(long, value_name = "OHM", value_parser = parse_number)]
+    pull_up: Option<f64>,
+    /// The supply of pull-up and converter in V
+    #[arg(long, value_name = "V", value_parser = parse_number, default_value = "5")]
+    supply: f64,
+    /// Bits of the converter
+    #[arg(long, value_name = "BITS", default_value_t = 10)]
+    bits: u8,
+    /// A resistance to read as a temperature, in Ω; may be given more than once
+    #[arg(long, value_name = "OHM", value_parser = parse_number)]
+    ohm: Vec<f64>,
+    /// A temperature to find the resistance for, in °C; may be given more than once
+    #[arg(long, value_name = "C", value_parser = parse_number, allow_hyphen_values = true)]
+    at: Vec<f64>,
+}
+
+/// A pull-up without a project: common practice, no source.
+const PULL_UP_OHM: f64 = 2490.0;
+
+#[derive(Clone, Copy, Debug)]
+struct Point((f64, f64));
+
+impl FromStr for Point {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Self, String> {
+        let (celsius, ohm) = text.split_once(',').ok_or("write a point as C,OHM, such as 20,2502")?;
+        Ok(Self((parse_number(celsius)?, parse_number(ohm)?)))
+    }
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum Place {
+    /// In the coolant
+    Coolant,
+    /// In the intake air
+    Air,
+}
+
+impl From<Place> for SenderPlace {
+    fn from(place: Place) -> Self {
+        match place {
+            Place::Coolant => Self::Coolant,
+            Place::Air => Self::Air,
+        }
+    }
+}
+
+#[derive(Serialize)]
+struct Found {
+    #[serde(flatten)]
+    answer: SenderAnswer,
+    readings: Vec<Reading>,
+}
+
+#[derive(Serialize)]
+struct Reading {
+    temperature_c: f64,
+    ohm: f64,
+    volts: f64,
+    counts: f64,
+}
+
+impl SenderSheet {
+    pub(super) fn run(&self) -> Result<Answer, Failure> {
+        let project = self.target.read()?;
+        let own = project.as_ref().map(|project| self.own(project));
+        let pull_up_ohm = self.pull_up.or(own.map(|own| own.pull_up_ohm)).unwrap_or(PULL_UP_OHM);
+        let divider = Divider { pull_up_ohm, supply_v: self.supply, bits: self.bits };
+        let mut points: Vec<(f64, f64)> = self.point.iter().map(|point| point.0).collect();
+        if let Some(own) = own.filter(|_| points.is_empty()) {
+            points.extend(own.points_c.into_iter().zip(own.points_ohm));
+        }
+        let answer = SenderAnswer::of(&points, divider, self.place.into())?;
+        let readings = self.readings(&answer)?;
+        let found = Found { answer, readings };
+        self.target.answer(
+            project.as_ref(),
+            &found,
+            || text(&found),
+            |_| found.answer.label(),
+            |project| found.answer.apply(project),
+        )
+    }
+
+    fn own<'p>(&self, project: &'p Project) -> &'p Sender {
+        match self.place {
+            Place::Coolant => &project.sensors.coolant,
+            Place::Air => &project.sensors.air,
+        }
+    }
+
+    fn readings(&self, answer: &SenderAnswer) -> Result<Vec<Reading>, Failure> {
+        let divider = answer.divider();
+        let reading = |temperature_c: f64, ohm: f64| {
+            let (volts, counts) = (divider.volts(ohm), divider.counts(ohm));
+            Reading { temperature_c, ohm, volts, counts }
+        };
+        let mut readings = Vec::new();
+        for &ohm in &self.ohm {
+            readings.push(reading(answer.law.temperature_c(ohm)?, ohm));
+        }
+        for &celsius in &self.at {
+            readings.push(reading(celsius, answer.law.ohm(celsius)?));
+        }
+        Ok(readings)
+    }
+}
+
+fn text(found: &Found) -> String {
+    let SenderLaw { a, b, c, beta } = found.answer.law;
+    let mut text = match beta {
+        Some(beta) => figure("β", &format!("{} K", number(beta, 1))),
+        None => figure("A, B, C", &format!("{a:.6e}, {b:.6e}, {c:.6e}")),
+    };
+    text += "\n     °C           Ω       V   counts  °C a count\n";
+    for row in &found.answer.rows {
+        text += &format!(
+            "{:>7} {:>11} {:>7} {:>8} {:>11}\n",
+            number(row.temperature_c, 0),
+            number(row.ohm, 1),
+            number(row.volts, 3),
+            number(row.counts, 0),
+            number(row.c_per_count, 2)
+        );
+    }
+    if !found.readings.is_empty() {
+        text.push('\n');
+    }
+    for reading in &found.readings {
+        let [celsius, volts] = [number(reading.temperature_c, 2), number(reading.volts, 3)];
+        let words = format!("{celsius} °C, {volts} V, {} counts", number(reading.counts, 0));
+        text += &figure(&format!("{} Ω", number(reading.ohm, 1)), &words);
+    }
+    text + "\n" + &verdict_lines(&found.answer.verdicts)
+}

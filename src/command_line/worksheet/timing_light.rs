@@ -1,0 +1,123 @@
+//! `worksheet timing-light`: from readings to the zero offset.
+
+use std::path::PathBuf;
+use std::str::FromStr;
+
+use jiff::Timestamp;
+
+use super::{Target, figure, verdict_lines};
+use crate::command_line::values::number as parse_number;
+use crate::command_line::{Answer, Failure};
+use crate::interchange::read_readings;
+use crate::project::TimingReading;
+use crate::worksheet::words::{number, signed_deg};
+use crate::worksheet::{TimingAnswer, TimingSetting};
+
+/// From timing-light readings to the zero offset that makes a commanded degree a real degree
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+FILE.csv has the columns commanded_deg (what the unit commands), observed_deg (what the light shows, both in degrees
+before top dead centre) and speed_rpm; without a row of names the columns stand in that order. To tell everything apart
+read at 1000, 2000, 3000 and 4000 rpm with the advance locked at 10°, then at 5, 15 and 25° with 1500 rpm held.
+
+Observed minus commanded = offset + k·speed by least squares; a lag of the unit is -k·10^6/6 µs. Intervals hold with
+95 % (Student's t), from four readings on; below four readings, and at one speed, there is the offset alone. The slope of
+observed over commanded is told where speed and advance can be told apart; where it is clearly not 1, offset and lag are
+those of the fit with it. Observed 14 at commanded 10 changes the zero offset by +4.
+
+With --json: {offset_deg, offset_ci_deg ([low, high] or null), latency_us, latency_ci_us, slope, slope_ci,
+zero_offset_change_deg, new_zero_offset_deg, pitches, verdicts}.
+
+Examples:
+  sparkloft worksheet timing-light --reading 10,14,1000 --zero-offset -1.5 --pitch 6
+  sparkloft worksheet timing-light P.ron --readings light.csv --apply -o P.ron")]
+pub(super) struct TimingLight {
+    #[command(flatten)]
+    target: Target,
+    /// Readings from a file
+    #[arg(long, value_name = "FILE.csv", required_unless_present = "reading")]
+    readings: Option<PathBuf>,
+    /// One reading: degrees commanded, degrees observed, rpm; may be given more than once
+    #[arg(long, value_name = "COMMANDED,OBSERVED,RPM", allow_hyphen_values = true)]
+    reading: Vec<Reading>,
+    /// The zero offset in use, in degrees; the project's, or 0 without one
+    #[arg(long, value_name = "DEG", value_parser = parse_number, allow_hyphen_values = true)]
+    zero_offset: Option<f64>,
+    /// The wheel's pitch in degrees; the project's, or 10 without one
+    #[arg(long, value_name = "DEG", value_parser = parse_number)]
+    pitch: Option<f64>,
+}
+
+/// A reading as it stands on the command line.
+#[derive(Clone, Copy, Debug)]
+struct Reading([f64; 3]);
+
+impl FromStr for Reading {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Self, String> {
+        let numbers = text.split(',').map(parse_number).collect::<Result<Vec<f64>, String>>()?;
+        let numbers: Result<[f64; 3], _> = numbers.try_into();
+        numbers.map(Self).map_err(|_| "write a reading as COMMANDED,OBSERVED,RPM, such as 10,14,1000".into())
+    }
+}
+
+/// What holds beside a running engine.
+const CAUTION: &str = "\
+Caution: the ignition carries lethal voltages, belts and fans catch hands, hair and leads, exhaust kills indoors. A wrong
+zero offset breaks pistons: prove the mark first (true-tdc), and read again after every change.";
+
+impl TimingLight {
+    pub(super) fn run(&self) -> Result<Answer, Failure> {
+        let project = self.target.read()?;
+        let mut setting = project.as_ref().map(TimingSetting::of).unwrap_or_default();
+        setting.zero_offset_deg = self.zero_offset.unwrap_or(setting.zero_offset_deg);
+        setting.pitch_deg = self.pitch.unwrap_or(setting.pitch_deg);
+        let found = TimingAnswer::of(&self.all_readings()?, &setting)?;
+        let taken_at = Timestamp::now().round(jiff::Unit::Second).unwrap_or(Timestamp::UNIX_EPOCH).to_string();
+        self.target.answer(
+            project.as_ref(),
+            &found,
+            || text(&found),
+            |_| found.label(),
+            |project| found.apply(project, &taken_at),
+        )
+    }
+
+    fn all_readings(&self) -> Result<Vec<TimingReading>, Failure> {
+        let mut readings = match &self.readings {
+            Some(path) => {
+                let bytes = std::fs::read(path).map_err(|source| Failure::Read { path: path.clone(), source })?;
+                read_readings(&bytes).map_err(|source| Failure::Readings { path: path.clone(), source })?
+            }
+            None => Vec::new(),
+        };
+        readings.extend(self.reading.iter().map(|&Reading([commanded_deg, observed_deg, speed_rpm])| TimingReading {
+            commanded_deg,
+            observed_deg,
+            speed_rpm,
+        }));
+        Ok(readings)
+    }
+}
+
+fn text(found: &TimingAnswer) -> String {
+    let deg = |value: f64| signed_deg(value, 2);
+    let us = |value: f64| format!("{} µs", number(value, 0));
+    let plain = |value: f64| number(value, 3);
+    let with = |value: String, interval: Option<[f64; 2]>, shown: &dyn Fn(f64) -> String| match interval {
+        Some([low, high]) => format!("{value}   95 % between {} and {}", shown(low), shown(high)),
+        None => value,
+    };
+    let mut text = figure("offset", &with(deg(found.offset_deg), found.offset_ci_deg, &deg));
+    if let Some(latency_us) = found.latency_us {
+        text += &figure("latency", &with(us(latency_us), found.latency_ci_us, &us));
+    }
+    if let Some(slope) = found.slope {
+        text += &figure("slope", &with(plain(slope), found.slope_ci, &plain));
+    }
+    let change_deg = deg(found.zero_offset_change_deg);
+    text += &figure("zero offset changes", &format!("{change_deg} ({} pitches)", number(found.pitches, 2)));
+    text += &figure("new zero offset", &deg(found.new_zero_offset_deg));
+    format!("{text}\n{}\n{CAUTION}\n", verdict_lines(&found.verdicts))
+}

@@ -1,0 +1,145 @@
+//! What the unit would command at each point.
+
+use super::evaluator::{Evaluator, Fields, Input, Refusal};
+use crate::project::Project;
+use crate::spark::{Conditions, Evaluation};
+use crate::table::Lookup;
+
+/// The advance table's value `table_deg`, the `state` and the `commanded_deg` of each point, as if the speed were rising:
+/// from `speed_rpm` and `load`, and from temperatures, battery, throttle and launch switch where the file has them. A
+/// temperature without its column leaves its trim out.
+#[derive(Clone, Debug)]
+pub struct CommandedAdvance<'a> {
+    evaluation: Evaluation<'a>,
+    table: Lookup,
+}
+
+const fn required(name: &'static str) -> Input {
+    Input { name, required: true }
+}
+
+const fn optional(name: &'static str) -> Input {
+    Input { name, required: false }
+}
+
+const INPUTS: [Input; 7] = [
+    required("speed_rpm"),
+    required("load"),
+    optional("coolant_c"),
+    optional("air_c"),
+    optional("battery_v"),
+    optional("throttle_pct"),
+    optional("launch"),
+];
+/// The place of the launch switch among the inputs.
+const LAUNCH: usize = 6;
+
+impl<'a> CommandedAdvance<'a> {
+    /// Prepares a project.
+    pub fn new(project: &'a Project) -> Self {
+        Self { evaluation: Evaluation::new(project), table: Lookup::new(project.advance.table()) }
+    }
+}
+
+impl Evaluator for CommandedAdvance<'_> {
+    fn inputs(&self) -> &'static [Input] {
+        &INPUTS
+    }
+
+    fn outputs(&self) -> &'static [&'static str] {
+        &["table_deg", "state", "commanded_deg"]
+    }
+
+    #[inline]
+    fn evaluate(&self, values: &[Option<f64>], fields: &mut Fields<'_>) -> Result<(), Refusal> {
+        let [Some(speed_rpm), Some(load), coolant_c, air_c, battery_v, throttle_pct, launch, ..] = *values else {
+            return Ok(());
+        };
+        let launch = launch.unwrap_or(0.0);
+        if launch != 0.0 && launch != 1.0 {
+            return Err(Refusal { input: LAUNCH, allowed: "0 (open) or 1 (closed)" });
+        }
+        let launch_switch = launch == 1.0;
+        let conditions = Conditions { speed_rpm, load, coolant_c, air_c, battery_v, throttle_pct, launch_switch };
+        let found = self.evaluation.lookup(&conditions);
+        // While cranking the table counts nothing, and is told all the same.
+        let table_deg = match found.state.is_cranking_or_stopped() {
+            true => self.table.at(speed_rpm, load),
+            false => found.contributions.table,
+        };
+        let start = fields.out.len();
+        fields.number(table_deg);
+        let end = fields.out.len();
+        fields.word(found.state.name());
+        if found.commanded_deg.to_bits() == table_deg.to_bits() {
+            // Writing a number costs more than all else: the same one is copied.
+            fields.out.extend_from_within(start..end);
+        } else {
+            fields.number(found.commanded_deg);
+        }
+        Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::interchange::{Chunks, append_columns};
+    use crate::project::SAMPLES;
+    use crate::table::shortest;
+
+    fn appended(project: &Project, input: &str) -> Result<String, String> {
+        let mut out = Vec::new();
+        append_columns(Chunks::new(input.as_bytes()), &mut out, CommandedAdvance::new(project))
+            .map_err(|error| error.to_string())?;
+        Ok(String::from_utf8(out).unwrap())
+    }
+
+    #[test]
+    fn state_and_command_follow_the_columns_that_are_there() {
+        let project = SAMPLES[0].project().unwrap().edit(|parts| {
+            parts.limits.launch.enabled = true;
+            (parts.limits.launch.retards_from_rpm, parts.limits.launch.cuts_at_rpm) = (3500.0, 4200.0);
+        });
+        let project = project.unwrap();
+        let evaluation = Evaluation::new(&project);
+        let text =
+            appended(&project, "launch,speed_rpm,load,coolant_c,air_c,throttle_pct\n0,3200,10,20,60,10\n").unwrap();
+        let mut lines = text.lines();
+        assert_eq!(
+            lines.next(),
+            Some("launch,speed_rpm,load,coolant_c,air_c,throttle_pct,table_deg,state,commanded_deg")
+        );
+        let conditions = Conditions {
+            speed_rpm: 3200.0,
+            load: 10.0,
+            coolant_c: Some(20.0),
+            air_c: Some(60.0),
+            throttle_pct: Some(10.0),
+            ..Conditions::default()
+        };
+        let commanded_deg = evaluation.lookup(&conditions).commanded_deg;
+        assert_eq!(lines.next(), Some(format!("0,3200,10,20,60,10,34,running,{}", shortest(commanded_deg)).as_str()));
+        assert_ne!(commanded_deg, 34.0);
+        let on_the_line = "speed_rpm,load,launch\n4300,100,1\n200,100,0\n20,100,0\n";
+        let text = appended(&project, on_the_line).unwrap();
+        let states: Vec<&str> = text.lines().skip(1).map(|line| line.split(',').nth(4).unwrap()).collect();
+        assert_eq!(states, ["launch_cut", "cranking", "stopped"]);
+    }
+
+    #[test]
+    fn a_launch_switch_is_open_or_closed() {
+        let project = SAMPLES[0].project().unwrap();
+        let error = appended(&project, "speed_rpm,load,launch\n1000,5,1\n1000,5,0.5\n").unwrap_err();
+        assert_eq!(error, "line 3: column 'launch' ('0.5'): out of range; allowed is 0 (open) or 1 (closed)");
+    }
+
+    #[test]
+    fn without_other_columns_it_is_the_table_where_nothing_else_acts() {
+        let project = SAMPLES[0].project().unwrap();
+        assert_eq!(
+            appended(&project, "speed_rpm,load\n3200,10\n").unwrap(),
+            "speed_rpm,load,table_deg,state,commanded_deg\n3200,10,34,running,34\n"
+        );
+    }
+}

@@ -1,0 +1,99 @@
+//! Reading timing-light readings, from a file or pasted.
+
+use thiserror::Error;
+
+use super::decode::{DecodeError, decode};
+use super::lines::Separator;
+use super::named_columns::{ColumnsError, NamedColumns};
+use super::records::{Record, RecordError, split};
+use crate::project::TimingReading;
+
+/// The columns of readings, all of which must be there. Other columns are not read, and any order will do.
+pub const READING_COLUMNS: [&str; 3] = ["commanded_deg", "observed_deg", "speed_rpm"];
+/// Larger files are refused.
+const MAX_FILE_BYTES: usize = 1024 * 1024;
+
+/// Why a text holds no readings. Nothing of it is used.
+#[derive(Clone, Debug, PartialEq, Error)]
+pub enum ReadingsFileError {
+    /// Too large a file.
+    #[error("the file has {bytes} bytes; readings have at most {MAX_FILE_BYTES} (1 MB)")]
+    TooLarge {
+        /// Its size.
+        bytes: usize,
+    },
+    /// The bytes are no text.
+    #[error(transparent)]
+    Decode(#[from] DecodeError),
+    /// The text falls into no rows.
+    #[error(transparent)]
+    Record(#[from] RecordError),
+    /// A column or a number is missing.
+    #[error(transparent)]
+    Columns(#[from] ColumnsError),
+}
+
+/// Reads readings with a first row of [`READING_COLUMNS`]; without such a row three numbers a row are taken in that
+/// order. Ranges are not looked at. UTF-8 and UTF-16, every line end, quotes, and a comma, semicolon or tab between fields
+/// are understood; with the latter two also a decimal comma.
+///
+/// # Errors
+/// [`ReadingsFileError`] naming the line of the first thing wrong.
+pub fn read_readings(bytes: &[u8]) -> Result<Vec<TimingReading>, ReadingsFileError> {
+    if bytes.len() > MAX_FILE_BYTES {
+        return Err(ReadingsFileError::TooLarge { bytes: bytes.len() });
+    }
+    let text = decode(bytes)?;
+    let separator = Separator::of_first_row(text.as_bytes());
+    let records = split(&text, separator)?;
+    let plain = NamedColumns::in_order(separator, READING_COLUMNS);
+    let is_plain = records.first().is_some_and(|first| plain.numbers(first).is_ok());
+    let (columns, rows) = match records.split_first() {
+        Some((header, rows)) if !is_plain => (named(Some(header), separator)?, rows),
+        Some(_) => (plain, &records[..]),
+        None => (named(None, separator)?, &[][..]),
+    };
+    let reading = |record: &Record| -> Result<TimingReading, ReadingsFileError> {
+        let [commanded_deg, observed_deg, speed_rpm] = columns.numbers(record)?.map(Option::unwrap_or_default);
+        Ok(TimingReading { commanded_deg, observed_deg, speed_rpm })
+    };
+    rows.iter().map(reading).collect()
+}
+
+fn named(header: Option<&Record>, separator: Separator) -> Result<NamedColumns<3>, ColumnsError> {
+    NamedColumns::find(header, separator, READING_COLUMNS, READING_COLUMNS.len(), "a file of readings")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn rows(text: &str) -> Vec<(f64, f64, f64)> {
+        let readings = read_readings(text.as_bytes()).unwrap();
+        readings.iter().map(|reading| (reading.commanded_deg, reading.observed_deg, reading.speed_rpm)).collect()
+    }
+
+    #[test]
+    fn reads_its_columns_in_any_order_or_three_plain_ones() {
+        let wanted = [(10.0, 14.0, 1000.0), (10.0, 13.5, 2000.0)];
+        assert_eq!(rows("speed_rpm,note,observed_deg,commanded_deg\n1000,a,14,10\n2000,b,13.5,10\n"), wanted);
+        assert_eq!(rows("10;14;1000\n10;13,5;2000\n"), wanted);
+        assert_eq!(rows("10\t14\t1000\r\n10\t13.5\t2000"), wanted);
+    }
+
+    #[test]
+    fn mistakes_are_named_by_line() {
+        let error = |text: &str| read_readings(text.as_bytes()).unwrap_err().to_string();
+        assert_eq!(
+            error("commanded_deg,observed_deg\n1,2\n"),
+            "line 1: there is no column 'speed_rpm'; a file of readings has the columns commanded_deg, observed_deg, \
+             speed_rpm"
+        );
+        assert!(error("").starts_with("line 1: there is no column 'commanded_deg'"));
+        assert_eq!(
+            error("10,14,1000\n10,x,1\n"),
+            "line 2: observed_deg 'x': not a number; digits with one decimal mark are wanted"
+        );
+        assert_eq!(error("10,14,1000\n10,1\n"), "line 2: the row has 2 fields, but the first row has 3");
+    }
+}

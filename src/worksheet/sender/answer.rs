@@ -1,0 +1,324 @@
+//! A sender in its divider: volts, counts, and how finely they tell the temperature.
+
+use serde::Serialize;
+
+use super::SenderLaw;
+use crate::project::{Project, Sender};
+use crate::table::settle;
+use crate::worksheet::error::{WorksheetError, check, check_field};
+use crate::worksheet::verdict::{Gravity, Verdict, as_words};
+use crate::worksheet::words::number;
+
+/// How the unit reads the sender: a resistor to the supply, and a converter whose full scale is the same supply.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Divider {
+    /// The resistor from the sender to the supply, in Ω.
+    pub pull_up_ohm: f64,
+    /// The supply, in V.
+    pub supply_v: f64,
+    /// Bits of the converter.
+    pub bits: u8,
+}
+
+impl Divider {
+    /// Volts at the sender: supply·R/(R + pull-up).
+    pub fn volts(&self, ohm: f64) -> f64 {
+        self.supply_v * self.share(ohm)
+    }
+
+    /// What the converter counts: R/(R + pull-up) of its full count, to the nearest.
+    pub fn counts(&self, ohm: f64) -> f64 {
+        (self.share(ohm) * self.full_count()).round()
+    }
+
+    /// The resistance in Ω at so many volts; `None` at the rails, where none is.
+    pub fn ohm(&self, volts: f64) -> Option<f64> {
+        let share = volts / self.supply_v;
+        (share > 0.0 && share < 1.0).then(|| self.pull_up_ohm * share / (1.0 - share))
+    }
+
+    /// The converter's full count.
+    pub fn full_count(&self) -> f64 {
+        f64::from((1_u32 << self.bits.min(24)) - 1)
+    }
+
+    fn share(&self, ohm: f64) -> f64 {
+        ohm / (ohm + self.pull_up_ohm)
+    }
+
+    fn check(&self) -> Result<(), WorksheetError> {
+        check_field("sensors.coolant.pull_up_ohm", "pull-up", self.pull_up_ohm)?;
+        check("supply", self.supply_v, 1.0, 30.0, "V")?;
+        check("converter", f64::from(self.bits), 6.0, 24.0, "bits")
+    }
+}
+
+/// One row of the table of a sender.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct SenderRow {
+    /// Temperature in °C.
+    pub temperature_c: f64,
+    /// Resistance in Ω.
+    pub ohm: f64,
+    /// Volts at the sender.
+    pub volts: f64,
+    /// What the converter counts.
+    pub counts: f64,
+    /// °C for one count there.
+    pub c_per_count: f64,
+}
+
+/// Which of the project's senders it is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum SenderPlace {
+    /// In the coolant.
+    Coolant,
+    /// In the intake air.
+    Air,
+}
+
+impl SenderPlace {
+    /// Its name in sentences.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Coolant => "coolant",
+            Self::Air => "air",
+        }
+    }
+
+    /// The temperatures that matter, in °C: of the trims and a little beyond.
+    const fn matters_c(self) -> (f64, f64) {
+        match self {
+            Self::Coolant => (-20.0, 120.0),
+            Self::Air => (-20.0, 80.0),
+        }
+    }
+}
+
+/// More than this for one count is coarse; common practice, no source.
+const COARSE_C: f64 = 1.5;
+/// The table's temperatures, in °C.
+const TABLE_C: [f64; 19] = [
+    -40.0, -30.0, -20.0, -10.0, 0.0, 10.0, 20.0, 30.0, 40.0, 50.0, 60.0, 70.0, 80.0, 90.0, 100.0, 110.0, 120.0, 130.0,
+    140.0,
+];
+
+/// What the divider makes of the sender.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum SenderVerdict {
+    /// One count is too many degrees somewhere in the range that matters.
+    Coarse {
+        /// Where.
+        temperature_c: f64,
+        /// How many degrees one count is there.
+        c_per_count: f64,
+        /// A pull-up that serves both ends alike.
+        better_ohm: f64,
+    },
+    /// The divider tells temperatures well.
+    Fine {
+        /// The most degrees that one count is in the range that matters.
+        c_per_count: f64,
+    },
+}
+
+impl Verdict for SenderVerdict {
+    fn gravity(&self) -> Gravity {
+        match self {
+            Self::Coarse { .. } => Gravity::Note,
+            Self::Fine { .. } => Gravity::Good,
+        }
+    }
+
+    fn words(&self) -> String {
+        match *self {
+            Self::Coarse { temperature_c, c_per_count, better_ohm } => format!(
+                "One count is {} °C at {} °C: coarse. A pull-up of about {} Ω serves both ends of the range alike.",
+                number(c_per_count, 1),
+                number(temperature_c, 0),
+                number(better_ohm, 0)
+            ),
+            Self::Fine { c_per_count } => {
+                format!("Good: one count is {} °C at most where it matters.", number(c_per_count, 1))
+            }
+        }
+    }
+}
+
+/// A sender, its law and its table.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct SenderAnswer {
+    /// Resistance over temperature.
+    pub law: SenderLaw,
+    /// What the unit reads, from −40 to 140 °C as far as the law reaches.
+    pub rows: Vec<SenderRow>,
+    /// What it means.
+    #[serde(serialize_with = "as_words")]
+    pub verdicts: Vec<SenderVerdict>,
+    #[serde(skip)]
+    divider: Divider,
+    #[serde(skip)]
+    points: [(f64, f64); 3],
+    #[serde(skip)]
+    place: SenderPlace,
+}
+
+impl SenderAnswer {
+    /// The sender through three points of its data sheet, or by the β form through two; each temperature in °C and
+    /// resistance in Ω. `place` says which temperatures matter.
+    ///
+    /// # Errors
+    /// [`WorksheetError`] for values that cannot be and for points that no sender has.
+    pub fn of(points: &[(f64, f64)], divider: Divider, place: SenderPlace) -> Result<Self, WorksheetError> {
+        divider.check()?;
+        let (law, mut points) = match *points {
+            [first, second] => {
+                let law = SenderLaw::through_two([first, second])?;
+                let middle_c = settle(0.5 * (first.0 + second.0));
+                (law, [first, (middle_c, law.ohm(middle_c)?), second])
+            }
+            [first, second, third] => (SenderLaw::steinhart_hart([first, second, third])?, [first, second, third]),
+            _ => {
+                return Err(WorksheetError::Contradiction(
+                    "two or three points of the data sheet are wanted, each a temperature and a resistance".into(),
+                ));
+            }
+        };
+        points.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let row = |temperature_c: f64| {
+            let ohm = law.ohm(temperature_c).ok()?;
+            let c_per_count = c_per_count(&law, &divider, temperature_c)?;
+            let (volts, counts) = (divider.volts(ohm), divider.counts(ohm));
+            Some(SenderRow { temperature_c, ohm, volts, counts, c_per_count })
+        };
+        let rows: Vec<SenderRow> = TABLE_C.into_iter().filter_map(row).collect();
+        let verdicts = conclude(&law, &rows, place);
+        Ok(Self { law, rows, verdicts, divider, points, place })
+    }
+
+    /// How the unit reads it.
+    pub fn divider(&self) -> &Divider {
+        &self.divider
+    }
+
+    /// The name of the step that applies it.
+    pub fn label(&self) -> String {
+        let [(cold_c, _), _, (hot_c, _)] = self.points;
+        format!("Set {} sender by points from {} to {} °C", self.place.name(), number(cold_c, 0), number(hot_c, 0))
+    }
+
+    /// The project with this sender fitted. Of a β form the third point is the law's own, halfway.
+    ///
+    /// # Errors
+    /// [`WorksheetError`] where the project cannot have a point.
+    pub fn apply(&self, project: &Project) -> Result<Project, WorksheetError> {
+        let change = |sender: &mut Sender| {
+            sender.points_c = self.points.map(|(celsius, _)| celsius);
+            sender.points_ohm = self.points.map(|(_, ohm)| ohm);
+            sender.pull_up_ohm = self.divider.pull_up_ohm;
+            sender.fitted = true;
+        };
+        Ok(project.edit(|parts| match self.place {
+            SenderPlace::Coolant => change(&mut parts.sensors.coolant),
+            SenderPlace::Air => change(&mut parts.sensors.air),
+        })?)
+    }
+}
+
+/// How many °C one count is: from a small step of temperature either way.
+fn c_per_count(law: &SenderLaw, divider: &Divider, celsius: f64) -> Option<f64> {
+    const STEP_C: f64 = 0.01;
+    let share = |celsius: f64| Some(divider.share(law.ohm(celsius).ok()?));
+    let per_c = (share(celsius - STEP_C)? - share(celsius + STEP_C)?) / (2.0 * STEP_C) * divider.full_count();
+    Some(1.0 / per_c).filter(|c| c.is_finite())
+}
+
+fn conclude(law: &SenderLaw, rows: &[SenderRow], place: SenderPlace) -> Vec<SenderVerdict> {
+    let (coldest_c, hottest_c) = place.matters_c();
+    let matters = rows.iter().filter(|row| (coldest_c..=hottest_c).contains(&row.temperature_c));
+    let Some(worst) = matters.max_by(|a, b| a.c_per_count.total_cmp(&b.c_per_count)) else {
+        return Vec::new();
+    };
+    let SenderRow { temperature_c, c_per_count, .. } = *worst;
+    let ends = law.ohm(coldest_c).ok().zip(law.ohm(hottest_c).ok());
+    match ends.filter(|_| c_per_count > COARSE_C) {
+        Some((cold, hot)) => {
+            vec![SenderVerdict::Coarse { temperature_c, c_per_count, better_ohm: (cold * hot).sqrt() }]
+        }
+        None => vec![SenderVerdict::Fine { c_per_count }],
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use approx::assert_abs_diff_eq;
+
+    use super::*;
+    use crate::project::{LoadKind, NewProject};
+
+    const DIVIDER: Divider = Divider { pull_up_ohm: 2490.0, supply_v: 5.0, bits: 10 };
+    const POINTS: [(f64, f64); 3] = [(0.0, 5975.0), (50.0, 806.9), (100.0, 175.7)];
+
+    /// A workshop manual's sender on 2.49 kΩ and 10 bits, counts computed with NumPy.
+    #[test]
+    fn counts_agree_with_figures_computed_elsewhere() {
+        let rows = [
+            (48_805.0, 973.0),
+            (5_975.0, 722.0),
+            (2_502.0, 513.0),
+            (1_152.0, 324.0),
+            (308.6, 113.0),
+            (175.7, 67.0),
+            (105.4, 42.0),
+        ];
+        for (ohm, counts) in rows {
+            assert_eq!(DIVIDER.counts(ohm), counts);
+            assert_abs_diff_eq!(DIVIDER.ohm(DIVIDER.volts(ohm)).unwrap(), ohm, epsilon = 1e-9 * ohm);
+        }
+        assert_eq!((DIVIDER.ohm(0.0), DIVIDER.ohm(5.0)), (None, None));
+    }
+
+    /// Volts of another workshop manual's sender on 1 kΩ: about 3.6 V at 20 °C, 1.2 V at 80 °C, 1.0 V at 90 °C. The same
+    /// sender as above comes to 3.57, 1.18 and 0.94 V.
+    #[test]
+    fn volts_agree_with_another_manual() {
+        let divider = Divider { pull_up_ohm: 1000.0, ..DIVIDER };
+        for (ohm, volts) in [(2502.0, 3.6), (308.6, 1.2), (231.2, 1.0)] {
+            assert_abs_diff_eq!(divider.volts(ohm), volts, epsilon = 0.07);
+        }
+    }
+
+    #[test]
+    fn the_table_has_its_rows_and_judges_the_pull_up() {
+        let found = SenderAnswer::of(&POINTS, DIVIDER, SenderPlace::Coolant).unwrap();
+        assert_eq!(found.rows.len(), 19);
+        assert_eq!((found.rows[4].temperature_c, found.rows[4].counts), (0.0, 722.0));
+        assert_abs_diff_eq!(found.rows[4].ohm, 5975.0, epsilon = 1e-6);
+        // −(dT/dR)·(R + 2490)²/(2490·1023) at 120 °C: 1.03 °C, computed with NumPy from the law.
+        let fine =
+            matches!(found.verdicts[..], [SenderVerdict::Fine { c_per_count }] if (c_per_count - 1.03).abs() < 0.005);
+        assert!(fine, "{:?}", found.verdicts);
+        let large = Divider { pull_up_ohm: 47_000.0, ..DIVIDER };
+        let found = SenderAnswer::of(&POINTS, large, SenderPlace::Coolant).unwrap();
+        let SenderVerdict::Coarse { temperature_c, better_ohm, .. } = found.verdicts[0] else { panic!("fine") };
+        // √(15971·105.4) by the manual's rows at −20 and 120 °C.
+        assert!(temperature_c == 120.0 && (better_ohm - 1297.0).abs() < 5.0, "{better_ohm}");
+    }
+
+    #[test]
+    fn two_points_or_three_are_applied_as_three() {
+        let new = NewProject { name: "s".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 8, loads: 8 };
+        let project = new.create().unwrap();
+        let found = SenderAnswer::of(&[(90.0, 231.2), (20.0, 2502.0)], DIVIDER, SenderPlace::Air).unwrap();
+        assert_eq!(found.label(), "Set air sender by points from 20 to 90 °C");
+        let sender = found.apply(&project).unwrap().sensors.air.clone();
+        assert_eq!(sender.points_c, [20.0, 55.0, 90.0]);
+        assert!(sender.points_ohm[1] > 231.2 && sender.points_ohm[1] < 2502.0);
+        let found = SenderAnswer::of(&POINTS, DIVIDER, SenderPlace::Coolant).unwrap();
+        assert_eq!(found.apply(&project).unwrap().sensors.coolant.points_ohm, [5975.0, 806.9, 175.7]);
+        assert!(SenderAnswer::of(&POINTS[..1], DIVIDER, SenderPlace::Coolant).is_err());
+        let narrow = Divider { bits: 4, ..DIVIDER };
+        let error = SenderAnswer::of(&POINTS, narrow, SenderPlace::Coolant).unwrap_err();
+        assert_eq!(error.to_string(), "converter: 4 is outside 6..24 bits");
+    }
+}

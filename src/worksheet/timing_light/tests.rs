@@ -1,0 +1,247 @@
+//! Against NumPy and SciPy: `linalg.lstsq`, `linalg.cond` and `stats.t.ppf` on the same readings.
+
+use approx::assert_abs_diff_eq;
+use proptest::prelude::*;
+
+use super::{PRESCRIBED_READINGS, TimingAnswer, TimingSetting, TimingVerdict};
+use crate::project::{LoadKind, NewProject, Project, TimingReading};
+use crate::worksheet::{Gravity, Verdict, WorksheetError};
+
+/// Commanded, observed, speed.
+fn readings(rows: &[(f64, f64, f64)]) -> Vec<TimingReading> {
+    let reading = |&(commanded_deg, observed_deg, speed_rpm)| TimingReading { commanded_deg, observed_deg, speed_rpm };
+    rows.iter().map(reading).collect()
+}
+
+fn answer(rows: &[(f64, f64, f64)]) -> TimingAnswer {
+    TimingAnswer::of(&readings(rows), &TimingSetting::default()).unwrap()
+}
+
+fn assert_interval(found: Option<[f64; 2]>, middle: f64, half: f64) {
+    let [low, high] = found.unwrap();
+    assert_abs_diff_eq!(low, middle - half, epsilon = 2e-9 * half.abs().max(1.0));
+    assert_abs_diff_eq!(high, middle + half, epsilon = 2e-9 * half.abs().max(1.0));
+}
+
+/// Read to half degrees from a unit that is 4° early and about 100 µs late.
+const LATE: [(f64, f64, f64); 7] = [
+    (10.0, 13.5, 1000.0),
+    (10.0, 13.0, 2000.0),
+    (10.0, 12.5, 3000.0),
+    (10.0, 11.5, 4000.0),
+    (10.0, 13.0, 1500.0),
+    (15.0, 18.0, 1500.0),
+    (20.0, 23.5, 1500.0),
+];
+
+#[test]
+fn offset_and_lag_agree_with_figures_computed_elsewhere() {
+    let found = answer(&LATE);
+    assert_abs_diff_eq!(found.offset_deg, 4.146_276_595_7, epsilon = 1e-9);
+    assert_interval(found.offset_ci_deg, 4.146_276_595_745, 0.514_986_576_7);
+    assert_abs_diff_eq!(found.latency_us.unwrap(), 103.723_404_255_3, epsilon = 1e-8);
+    assert_interval(found.latency_ci_us, 103.723_404_255_3, 37.459_761_423_4);
+    // The third column's slope is 1 within its interval, so that offset and lag are those of slope 1.
+    assert_abs_diff_eq!(found.slope.unwrap(), 1.022_077_922_1, epsilon = 1e-9);
+    assert_interval(found.slope_ci, 1.022_077_922_1, 0.071_404_887_0);
+    assert_eq!((found.zero_offset_change_deg, found.pitches), (found.offset_deg, found.offset_deg / 10.0));
+    assert_abs_diff_eq!(found.difference_deg(3000.0), 4.146_276_595_7 - 3000.0 * 6.223_404_255e-4, epsilon = 1e-9);
+    let words: Vec<String> = found.verdicts.iter().map(Verdict::words).collect();
+    assert_eq!(
+        words,
+        ["Change the zero offset by +4.15°, to +4.15°.", "The spark falls behind by 104 µs, 3.7° at 6000 rpm."]
+    );
+}
+
+#[test]
+fn a_light_that_divides_flashes_shows_in_the_slope() {
+    let found = answer(&[
+        (10.0, 7.0, 1000.0),
+        (10.0, 6.5, 2000.0),
+        (10.0, 6.0, 3000.0),
+        (10.0, 5.5, 4000.0),
+        (10.0, 7.0, 1500.0),
+        (20.0, 11.5, 1500.0),
+        (30.0, 16.5, 1500.0),
+    ]);
+    assert_abs_diff_eq!(found.slope.unwrap(), 0.481_493_506_5, epsilon = 1e-9);
+    assert_interval(found.slope_ci, 0.481_493_506_5, 0.019_296_991_8);
+    assert_abs_diff_eq!(found.offset_deg, 2.782_467_532_5, epsilon = 1e-9);
+    assert_interval(found.offset_ci_deg, 2.782_467_532_5, 0.487_936_066_4);
+    assert_abs_diff_eq!(found.latency_us.unwrap(), 87.662_337_662_3, epsilon = 1e-8);
+    assert_interval(found.latency_ci_us, 87.662_337_662_3, 23.920_822_371_6);
+    assert!(matches!(found.obstacle(), Some(TimingVerdict::Halved { .. })));
+    assert!(found.verdicts.iter().all(|verdict| !matches!(verdict, TimingVerdict::Change { .. })));
+    let refused = found.apply(&project(), "2026-05-01T10:00:00Z").unwrap_err();
+    assert!(matches!(&refused, WorksheetError::Obstacle(words) if words.contains("divides the flashes")), "{refused}");
+}
+
+#[test]
+fn a_scale_that_is_not_what_it_seems_shows_in_the_slope() {
+    let found = answer(&[
+        (10.0, 12.0, 1000.0),
+        (10.0, 11.8, 2000.0),
+        (10.0, 11.4, 3000.0),
+        (10.0, 11.2, 4000.0),
+        (20.0, 24.3, 1500.0),
+        (30.0, 36.1, 1500.0),
+        (40.0, 48.2, 1500.0),
+    ]);
+    assert_abs_diff_eq!(found.slope.unwrap(), 1.210_089_820_4, epsilon = 1e-9);
+    assert_abs_diff_eq!(found.offset_deg, 0.312_275_449_1, epsilon = 1e-9);
+    assert_abs_diff_eq!(found.latency_us.unwrap(), 51.696_606_786_5, epsilon = 1e-8);
+    assert!(matches!(found.obstacle(), Some(TimingVerdict::ScaleOff { .. })));
+    let doubled = PRESCRIBED_READINGS.map(|(commanded, speed)| (commanded, 2.0 * commanded + 1.0, speed));
+    assert!(matches!(answer(&doubled).obstacle(), Some(TimingVerdict::Doubled { .. })));
+}
+
+#[test]
+fn at_one_advance_there_is_no_slope() {
+    let found = answer(&[
+        (10.0, 12.5, 1000.0),
+        (10.0, 12.0, 2000.0),
+        (10.0, 11.5, 3000.0),
+        (10.0, 10.5, 4000.0),
+        (10.0, 10.0, 5000.0),
+    ]);
+    assert_abs_diff_eq!(found.offset_deg, 3.25, epsilon = 1e-12);
+    assert_interval(found.offset_ci_deg, 3.25, 0.527_749_015_5);
+    assert_abs_diff_eq!(found.latency_us.unwrap(), 108.333_333_333_3, epsilon = 1e-8);
+    assert_interval(found.latency_ci_us, 108.333_333_333_3, 26.520_385_877_4);
+    assert_eq!((found.slope, found.slope_ci), (None, None));
+    assert!(found.verdicts.contains(&TimingVerdict::OneAdvance));
+}
+
+#[test]
+fn two_readings_give_their_mean_and_no_more() {
+    let found = answer(&[(10.0, 14.0, 1000.0), (20.0, 23.0, 3000.0)]);
+    assert_eq!((found.offset_deg, found.new_zero_offset_deg, found.pitches), (3.5, 3.5, 0.35));
+    assert_eq!((found.offset_ci_deg, found.latency_us, found.latency_ci_us), (None, None, None));
+    assert_eq!((found.slope, found.slope_ci), (None, None));
+    assert!(found.verdicts.contains(&TimingVerdict::FewReadings { readings: 2 }));
+}
+
+/// Observed 14 at commanded 10 is a zero offset of +4.
+#[test]
+fn one_reading_is_enough_for_an_offset() {
+    let setting = TimingSetting { zero_offset_deg: -1.5, pitch_deg: 6.0 };
+    let found = TimingAnswer::of(&readings(&[(10.0, 14.0, 1000.0)]), &setting).unwrap();
+    assert_eq!((found.zero_offset_change_deg, found.new_zero_offset_deg), (4.0, 2.5));
+    assert_abs_diff_eq!(found.pitches, 2.0 / 3.0, epsilon = 1e-12);
+}
+
+/// Mean 1.75 ± t(3, 0.975)·s/√4, computed with SciPy.
+#[test]
+fn at_one_speed_there_is_the_offset_alone() {
+    let found = answer(&[(8.0, 9.5, 1200.0), (10.0, 12.0, 1200.0), (12.0, 13.5, 1200.0), (14.0, 16.0, 1200.0)]);
+    assert_abs_diff_eq!(found.offset_deg, 1.75, epsilon = 1e-12);
+    assert_interval(found.offset_ci_deg, 1.75, 0.459_346_557_8);
+    assert_eq!((found.latency_us, found.slope), (None, None));
+    assert!(found.verdicts.contains(&TimingVerdict::OneSpeed));
+}
+
+#[test]
+fn what_rises_together_is_not_told_apart() {
+    let found = answer(&[
+        (10.0, 12.0, 1000.0),
+        (15.0, 17.0, 2000.0),
+        (20.0, 22.5, 3000.0),
+        (25.0, 27.0, 4000.0),
+        (30.0, 32.0, 5000.0),
+    ]);
+    assert_eq!((found.slope, found.slope_ci), (None, None));
+    assert_abs_diff_eq!(found.offset_deg, 2.1, epsilon = 1e-12);
+    assert_interval(found.offset_ci_deg, 2.1, 0.861_810_533_5);
+    let words = TimingVerdict::NotSeparated.words();
+    assert!(found.verdicts.contains(&TimingVerdict::NotSeparated));
+    assert!(words.contains("1000, 2000, 3000 and 4000 rpm") && words.contains("5, 15 and 25°"));
+    let prescribed = PRESCRIBED_READINGS.map(|(commanded, speed)| (commanded, commanded + 2.0, speed));
+    assert!(answer(&prescribed).slope.is_some(), "what is prescribed tells everything");
+}
+
+#[test]
+fn offsets_too_large_for_a_trim_are_told_in_pitches() {
+    let off_by = |deg: f64| answer(&PRESCRIBED_READINGS.map(|(commanded, speed)| (commanded, commanded + deg, speed)));
+    let words = |deg: f64| off_by(deg).verdicts.iter().map(Verdict::words).collect::<Vec<_>>().join(" ");
+    assert!(words(9.7).contains("+9.7° is about 1 pitch of the wheel"), "{}", words(9.7));
+    assert!(words(-20.4).contains("about −2 pitches of the wheel"), "{}", words(-20.4));
+    assert!(words(14.0).contains("more than a fine trim"));
+    assert!(matches!(off_by(47.0).obstacle(), Some(TimingVerdict::OutOfRange { .. })));
+    assert_eq!(off_by(0.2).verdicts[0].gravity(), Gravity::Good);
+}
+
+fn project() -> Project {
+    let new = NewProject { name: "light".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 8, loads: 8 };
+    new.create().unwrap().edit(|parts| parts.trigger.zero_offset_deg = 1.0).unwrap()
+}
+
+#[test]
+fn applying_sets_offset_and_sure_lag_and_keeps_the_readings() {
+    let before = project();
+    let found = TimingAnswer::of(&readings(&LATE), &TimingSetting::of(&before)).unwrap();
+    assert_eq!(found.label(), "Set zero offset to +5.15°, sensor latency to 104 µs");
+    let after = found.apply(&before, "2026-05-01T10:00:00Z").unwrap();
+    assert_eq!(after.trigger.zero_offset_deg, found.new_zero_offset_deg);
+    assert_eq!(after.trigger.latency_us, found.latency_us.unwrap());
+    let light = &after.timing_light;
+    assert_eq!((light.readings.len(), light.taken_at.as_str()), (7, "2026-05-01T10:00:00Z"));
+    assert_eq!((light.zero_offset_deg, light.wheel), (found.new_zero_offset_deg, before.trigger.wheel));
+    let few = answer(&[(10.0, 14.0, 1000.0)]);
+    assert_eq!(few.label(), "Set zero offset to +4.00°");
+    assert_eq!(few.apply(&before, "").unwrap().trigger.latency_us, 0.0);
+}
+
+#[test]
+fn readings_that_cannot_be_are_named() {
+    let error = |rows: &[(f64, f64, f64)]| {
+        TimingAnswer::of(&readings(rows), &TimingSetting::default()).unwrap_err().to_string()
+    };
+    assert_eq!(error(&[(10.0, 14.0, 1000.0), (95.0, 1.0, 1.0)]), "reading 2, commanded: 95 is outside -60..90 °");
+    assert!(error(&[(1.0, f64::NAN, 1.0)]).contains("reading 1, observed"));
+    assert!(error(&[]).contains("no readings"));
+}
+
+#[test]
+fn json_has_the_published_keys() {
+    let json = serde_json::to_value(answer(&LATE)).unwrap();
+    let keys: Vec<&str> = json.as_object().unwrap().keys().map(String::as_str).collect();
+    let mut wanted = vec![
+        "offset_deg",
+        "offset_ci_deg",
+        "latency_us",
+        "latency_ci_us",
+        "slope",
+        "slope_ci",
+        "zero_offset_change_deg",
+        "new_zero_offset_deg",
+        "pitches",
+        "verdicts",
+    ];
+    wanted.sort_unstable();
+    let mut keys = keys;
+    keys.sort_unstable();
+    assert_eq!(keys, wanted);
+    assert!(json["verdicts"][0].is_string());
+}
+
+proptest! {
+    /// Readings without scatter give back what they were made with.
+    #[test]
+    fn exact_readings_give_back_offset_lag_and_slope(
+        offset_deg in -30.0..30.0, latency_us in 0.0..400.0, slope in prop_oneof![Just(1.0), Just(0.5), Just(2.0), 0.7..1.4],
+    ) {
+        let rows = PRESCRIBED_READINGS.map(|(commanded, speed)| {
+            (commanded, offset_deg + slope * commanded - latency_us * 6e-6 * speed, speed)
+        });
+        let found = answer(&rows);
+        prop_assert!((found.slope.unwrap() - slope).abs() < 1e-9);
+        // Slopes of 1 to within what a light can show count as 1, and their rest goes into the offset.
+        if slope == 1.0 || (slope - 1.0_f64).abs() > 0.021 {
+            let error: f64 = found.offset_deg - offset_deg;
+            prop_assert!(error.abs() < 1e-8);
+            let error: f64 = found.latency_us.unwrap() - latency_us;
+            prop_assert!(error.abs() < 1e-5);
+            prop_assert_eq!(found.obstacle().is_some(), slope != 1.0);
+        }
+    }
+}

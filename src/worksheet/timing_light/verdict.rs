@@ -1,0 +1,299 @@
+//! What timing-light readings mean.
+
+use super::analysis::{TimingAnswer, has_one_speed};
+use crate::project::TimingReading;
+use crate::worksheet::verdict::{Gravity, Verdict};
+use crate::worksheet::words::{deg, number, signed_deg};
+
+/// The readings that tell everything apart: commanded degrees and rpm. Four speeds at one locked advance, then three
+/// advances at one speed.
+pub const PRESCRIBED_READINGS: [(f64, f64); 7] =
+    [(10.0, 1000.0), (10.0, 2000.0), (10.0, 3000.0), (10.0, 4000.0), (5.0, 1500.0), (15.0, 1500.0), (25.0, 1500.0)];
+
+/// What to take, in words.
+const PRESCRIPTION: &str = "lock the advance at 10° and read at 1000, 2000, 3000 and 4000 rpm; then hold 1500 rpm and \
+                            read at 5, 15 and 25°";
+
+/// A light that halves or doubles flashes is told by a slope this close to 0.5 or 2.
+const HALVED: std::ops::RangeInclusive<f64> = 0.4..=0.6;
+const DOUBLED: std::ops::RangeInclusive<f64> = 1.8..=2.2;
+/// Speed and commanded advance rise together when they correlate so much; common practice, no source.
+const TOGETHER: f64 = 0.95;
+/// Readings of a light are good to about half a degree; common practice, no source.
+const MOST_SCATTER_DEG: f64 = 1.0;
+/// An offset is known well enough when its interval is no wider either way; common practice, no source.
+const MOST_HALF_WIDTH_DEG: f64 = 1.5;
+/// Beyond this the reference itself is wrong rather than its fine trim.
+const MOST_OFFSET_DEG: f64 = 10.0;
+/// A change this close to whole pitches is a tooth miscounted.
+const NEAR_WHOLE_PITCHES: f64 = 0.15;
+/// Smaller changes are below what a light shows; common practice, no source.
+const NOTHING_DEG: f64 = 0.25;
+/// Smaller lags are nothing: 0.04° at 6000 rpm.
+pub(super) const LEAST_LAG_US: f64 = 1.0;
+/// At this speed a lag is told in degrees.
+const SHOWN_RPM: f64 = 6000.0;
+
+/// What the readings mean.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum TimingVerdict {
+    /// The light fires at every other flash, or shows half the angle.
+    Halved {
+        /// Observed over commanded.
+        slope: f64,
+    },
+    /// The light shows twice the angle.
+    Doubled {
+        /// Observed over commanded.
+        slope: f64,
+    },
+    /// The scale that was read is not what it seems.
+    ScaleOff {
+        /// Observed over commanded.
+        slope: f64,
+    },
+    /// No project can have such a zero offset.
+    OutOfRange {
+        /// The zero offset that it would take.
+        zero_offset_deg: f64,
+    },
+    /// The reference was counted from another tooth.
+    WholePitches {
+        /// How many pitches it is off.
+        pitches: f64,
+        /// The change in degrees.
+        change_deg: f64,
+    },
+    /// The zero offset is more than a fine trim.
+    LargeOffset {
+        /// The zero offset that comes out.
+        zero_offset_deg: f64,
+    },
+    /// The observed advance runs ahead with speed, which no lag does.
+    RunsAhead {
+        /// By how much, in µs.
+        lead_us: f64,
+    },
+    /// Speed and commanded advance rise together.
+    NotSeparated,
+    /// Too few for a lag and for intervals.
+    FewReadings {
+        /// How many there are.
+        readings: usize,
+    },
+    /// All at one speed.
+    OneSpeed,
+    /// The readings lie far from any line.
+    Scatters {
+        /// Their standard deviation.
+        deviation_deg: f64,
+    },
+    /// The offset is not known well.
+    WideInterval {
+        /// Half the width of its interval.
+        half_deg: f64,
+    },
+    /// The spark falls behind as the speed rises.
+    Lags {
+        /// By how much.
+        latency_us: f64,
+    },
+    /// All at one commanded advance.
+    OneAdvance,
+    /// The zero offset is to be changed.
+    Change {
+        /// By how much.
+        change_deg: f64,
+        /// To what.
+        zero_offset_deg: f64,
+    },
+    /// A commanded degree is a real degree.
+    InOrder {
+        /// What is left.
+        offset_deg: f64,
+    },
+}
+
+impl Verdict for TimingVerdict {
+    fn gravity(&self) -> Gravity {
+        match self {
+            Self::Halved { .. } | Self::Doubled { .. } | Self::ScaleOff { .. } | Self::OutOfRange { .. } => {
+                Gravity::Obstacle
+            }
+            Self::WholePitches { .. }
+            | Self::LargeOffset { .. }
+            | Self::RunsAhead { .. }
+            | Self::NotSeparated
+            | Self::Scatters { .. }
+            | Self::WideInterval { .. } => Gravity::Warning,
+            Self::FewReadings { .. } | Self::OneSpeed | Self::OneAdvance | Self::Lags { .. } | Self::Change { .. } => {
+                Gravity::Note
+            }
+            Self::InOrder { .. } => Gravity::Good,
+        }
+    }
+
+    fn words(&self) -> String {
+        match *self {
+            Self::Halved { slope } => format!(
+                "The light shows {} degrees for each commanded degree, about half: it divides the flashes by two. \
+                 Set it for wasted spark, and read again.",
+                number(slope, 2)
+            ),
+            Self::Doubled { slope } => format!(
+                "The light shows {} degrees for each commanded degree, about twice: it doubles the flashes. \
+                 Set it for a spark every revolution, and read again.",
+                number(slope, 2)
+            ),
+            Self::ScaleOff { slope } => format!(
+                "The light shows {} degrees for each commanded degree: the mark on the damper or the degree scale is \
+                 not what it seems. Prove the scale, and read again.",
+                number(slope, 2)
+            ),
+            Self::OutOfRange { zero_offset_deg } => format!(
+                "It would take a zero offset of {}, more than a trim can be: set the reference anew.",
+                signed_deg(zero_offset_deg, 1)
+            ),
+            Self::WholePitches { pitches, change_deg } => format!(
+                "{} is about {} {} of the wheel: the reference was counted from another tooth. Move the reference \
+                 instead.",
+                signed_deg(change_deg, 1),
+                number(pitches, 0),
+                if pitches.abs() < 1.5 { "pitch" } else { "pitches" }
+            ),
+            Self::LargeOffset { zero_offset_deg } => format!(
+                "A zero offset of {} is more than a fine trim: move the reference by a pitch instead.",
+                signed_deg(zero_offset_deg, 1)
+            ),
+            Self::RunsAhead { lead_us } => format!(
+                "The observed advance runs ahead by {} µs as the speed rises, which no lag does: the commanded advance \
+                 may not have been the one noted.",
+                number(lead_us, 0)
+            ),
+            Self::NotSeparated => format!(
+                "Speed and commanded advance rise together: a lag, an offset and a wrong scale cannot be told apart. To \
+                 tell them, {PRESCRIPTION}."
+            ),
+            Self::FewReadings { readings } => format!(
+                "{readings} {} give the offset alone, as their mean: no lag and no interval. For these {PRESCRIPTION}.",
+                if readings == 1 { "reading" } else { "readings" }
+            ),
+            Self::OneSpeed => {
+                "All readings are at one speed: a lag cannot be told from the offset. Read at four speeds.".into()
+            }
+            Self::Scatters { deviation_deg } => format!(
+                "The readings scatter by {} about the line: look for slack in the drive, a loose mark or an unsteady \
+                 speed.",
+                deg(deviation_deg, 1)
+            ),
+            Self::WideInterval { half_deg } => format!(
+                "The offset is known to ±{} only: take more readings, at speeds further apart.",
+                deg(half_deg, 1)
+            ),
+            Self::Lags { latency_us } => format!(
+                "The spark falls behind by {} µs, {} at {SHOWN_RPM} rpm.",
+                number(latency_us, 0),
+                deg(latency_us * SHOWN_RPM * 6e-6, 1)
+            ),
+            Self::OneAdvance => "All readings are at one commanded advance: a light that divides flashes or a wrong \
+                                 scale would not show. Read three advances at one speed."
+                .into(),
+            Self::Change { change_deg, zero_offset_deg } => format!(
+                "Change the zero offset by {}, to {}.",
+                signed_deg(change_deg, 2),
+                signed_deg(zero_offset_deg, 2)
+            ),
+            Self::InOrder { offset_deg } => {
+                format!("Commanded is actual to within {}: leave the zero offset as it is.", deg(offset_deg.abs(), 1))
+            }
+        }
+    }
+}
+
+/// Everything there is to say about an answer, the weightiest first.
+pub(super) fn conclude(answer: &TimingAnswer, slope_is_off: bool) -> Vec<TimingVerdict> {
+    let mut verdicts = Vec::new();
+    match answer.slope.filter(|_| slope_is_off) {
+        Some(slope) => verdicts.push(of_slope(slope)),
+        None => verdicts.extend(of_offset(answer)),
+    }
+    verdicts.extend(of_readings(&answer.readings));
+    verdicts.extend(of_lag(answer));
+    let half_deg = answer.offset_ci_deg.map(|[low, high]| 0.5 * (high - low));
+    verdicts.extend(
+        half_deg.filter(|half| *half > MOST_HALF_WIDTH_DEG).map(|half_deg| TimingVerdict::WideInterval { half_deg }),
+    );
+    let scatter_deg = answer.scatter_deg.filter(|deviation| *deviation > MOST_SCATTER_DEG);
+    verdicts.extend(scatter_deg.map(|deviation_deg| TimingVerdict::Scatters { deviation_deg }));
+    verdicts.sort_by_key(|verdict| std::cmp::Reverse(verdict.gravity()));
+    verdicts
+}
+
+fn of_slope(slope: f64) -> TimingVerdict {
+    if HALVED.contains(&slope) {
+        return TimingVerdict::Halved { slope };
+    }
+    if DOUBLED.contains(&slope) {
+        return TimingVerdict::Doubled { slope };
+    }
+    TimingVerdict::ScaleOff { slope }
+}
+
+fn of_offset(answer: &TimingAnswer) -> Vec<TimingVerdict> {
+    let TimingAnswer { zero_offset_change_deg: change_deg, new_zero_offset_deg: zero_offset_deg, pitches, .. } =
+        *answer;
+    if change_deg.abs() < NOTHING_DEG {
+        return vec![TimingVerdict::InOrder { offset_deg: change_deg }];
+    }
+    let mut verdicts = Vec::new();
+    let out_of_range = crate::worksheet::error::check_field("trigger.zero_offset_deg", "", zero_offset_deg).is_err();
+    let whole = pitches.round();
+    if out_of_range {
+        verdicts.push(TimingVerdict::OutOfRange { zero_offset_deg });
+    }
+    if whole != 0.0 && (pitches - whole).abs() <= NEAR_WHOLE_PITCHES {
+        verdicts.push(TimingVerdict::WholePitches { pitches: whole, change_deg });
+    } else if !out_of_range && zero_offset_deg.abs() > MOST_OFFSET_DEG {
+        verdicts.push(TimingVerdict::LargeOffset { zero_offset_deg });
+    }
+    verdicts.push(TimingVerdict::Change { change_deg, zero_offset_deg });
+    verdicts
+}
+
+fn of_readings(readings: &[TimingReading]) -> Option<TimingVerdict> {
+    if readings.len() < 4 {
+        return Some(TimingVerdict::FewReadings { readings: readings.len() });
+    }
+    if has_one_speed(readings) {
+        return Some(TimingVerdict::OneSpeed);
+    }
+    if readings.windows(2).all(|pair| pair[0].commanded_deg == pair[1].commanded_deg) {
+        return Some(TimingVerdict::OneAdvance);
+    }
+    (correlation(readings).abs() > TOGETHER).then_some(TimingVerdict::NotSeparated)
+}
+
+fn of_lag(answer: &TimingAnswer) -> Option<TimingVerdict> {
+    let (latency_us, [low_us, high_us]) = answer.latency_us.zip(answer.latency_ci_us)?;
+    if latency_us.abs() < LEAST_LAG_US {
+        return None;
+    }
+    if high_us < 0.0 {
+        return Some(TimingVerdict::RunsAhead { lead_us: -latency_us });
+    }
+    (low_us > 0.0).then_some(TimingVerdict::Lags { latency_us })
+}
+
+/// How far speed and commanded advance, neither of them all the same, go together: −1 to 1.
+fn correlation(readings: &[TimingReading]) -> f64 {
+    #[expect(clippy::cast_precision_loss, reason = "a handful of readings")]
+    let count = readings.len() as f64;
+    let mean = |value: fn(&TimingReading) -> f64| readings.iter().map(value).sum::<f64>() / count;
+    let (speed, advance) = (mean(|reading| reading.speed_rpm), mean(|reading| reading.commanded_deg));
+    let (mut xx, mut yy, mut xy) = (0.0, 0.0, 0.0);
+    for reading in readings {
+        let (x, y) = (reading.speed_rpm - speed, reading.commanded_deg - advance);
+        (xx, yy, xy) = (xx + x * x, yy + y * y, xy + x * y);
+    }
+    xy / (xx * yy).sqrt()
+}
