@@ -131,7 +131,6 @@ fn signed(change: f64, unit: &str) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::*;
     use crate::image::encode;
     use crate::image::samples::{project, reference_project, with_table};
     use crate::project::StartingLayout;

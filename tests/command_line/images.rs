@@ -278,3 +278,30 @@ fn values_that_do_not_fit_are_refused_by_cell() {
     let end = "at 6000 rpm, load 10 %: 34 would be the raw value 136";
     assert!(error.contains(&format!("'advance' {end}")), "{error}");
 }
+
+#[test]
+fn a_lookup_tells_the_table_as_the_unit_has_it() {
+    let bench = Bench::new();
+    let project = put_small(&bench);
+    let flashed = sparkloft::image::as_flashed(&project).unwrap().unwrap();
+    let found = bench.json("lookup small.ron --speed 6000 --load 90.1 --as-flashed --json");
+    assert_eq!((&found["flashed"]["table_deg"], &found["flashed"]["wanted_deg"]), (&json!(26), &json!(26.1)));
+    assert_eq!(found["flashed"]["in_counts"], json!(true));
+    let largest = flashed.largest_difference();
+    let told = found["flashed"]["largest_difference"]["deg"].as_f64().unwrap();
+    assert!((told - largest.deg()).abs() < 1e-9, "{told}");
+    let plain = bench.json("lookup small.ron --speed 6000 --load 90.1 --json");
+    assert!(plain.get("flashed").is_none());
+    let told = bench.done("lookup small.ron --speed 6000 --load 90.1 --as-flashed");
+    assert!(told.contains("As flashed, in counts, the table gives  26.00°  for 26.10°."), "{told}");
+
+    bench.put("points.csv", "load,speed_rpm\n90.1,6000\n10,1000\n");
+    bench.done("lookup small.ron --points points.csv -o out.csv --as-flashed");
+    let text = bench.text("out.csv");
+    let mut lines = text.lines();
+    assert!(lines.next().unwrap().ends_with(",table_deg,state,commanded_deg,flashed_deg"));
+    assert!(lines.next().unwrap().ends_with(",26"), "{text}");
+    assert!(lines.next().unwrap().ends_with(",12"), "{text}");
+    bench.done("set small.ron -o none.ron image.items=[]");
+    assert!(bench.failed("lookup none.ron --speed 1 --load 1 --as-flashed").contains("holds no advance table"));
+}
