@@ -45,6 +45,11 @@ impl EncodedItem {
         self.standing.place(index)
     }
 
+    /// The value that the unit reads at an index of [`EncodedItem::raws`]; not a number beyond them.
+    pub fn value(&self, index: usize) -> f64 {
+        self.raws.get(index).map_or(f64::NAN, |&raw| physical(raw, &self.item))
+    }
+
     /// The address of the first byte of the number at an index of [`EncodedItem::raws`].
     pub const fn address_of(&self, index: usize) -> u64 {
         address_of(&self.item, self.size, index)
