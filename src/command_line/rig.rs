@@ -134,18 +134,30 @@ impl Rig {
         let sound = wav.map(|path| sound::write(path, &project, &run, &settings, self.sample_rate, self.pulse.into()));
         let sound = sound.transpose()?;
         let summary = self.drive(&project, &bench, &run)?;
-        let notes = match sound {
-            Some(sound) => {
-                sound.finish()?;
-                sound::notes(&settings)
-            }
-            None => Vec::new(),
-        };
+        let mut notes = self.remarks(&project);
+        if let Some(sound) = sound {
+            sound.finish()?;
+            notes.extend(sound::notes(&settings));
+        }
         if to_stdout {
             return Ok(Answer { notes, ..Answer::default() });
         }
         let text = || summary::text(&summary, [self.output.as_deref(), wav]);
         Ok(Answer { notes, ..self.format.answer(&summary, text)? })
+    }
+
+    /// What a run is for and the project has switched off.
+    fn remarks(&self, project: &Project) -> Vec<String> {
+        let is = |built_in: BuiltIn| self.run.as_os_str() == built_in.name();
+        let (limits, mut remarks) = (&project.limits, Vec::new());
+        if is(BuiltIn::Launch) && !limits.launch.enabled {
+            remarks.push("launch is switched off in this project: set limits.launch.enabled=yes".to_owned());
+        }
+        if is(BuiltIn::SweepToTheLimit) && !limits.over_speed.enabled {
+            remarks
+                .push("the over-speed limit is switched off in this project: the sweep ends with the table".to_owned());
+        }
+        remarks
     }
 
     fn drive(&self, project: &Project, bench: &Bench<'_>, run: &Run) -> Result<Summary, Failure> {

@@ -53,6 +53,11 @@ impl<'a> Namer<'a> {
         (told(&self.base, base), told(&self.edited, edited))
     }
 
+    /// The unit of a field's number on the edited side; empty where it has none.
+    pub(super) fn unit(&self, path: &str, steps: &[Step]) -> &'static str {
+        self.edited.unit(path, steps)
+    }
+
     fn advance(&self, steps: &[Step]) -> Option<String> {
         let [Step::Field(part), Step::Field(what), place @ ..] = steps else {
             return None;

@@ -6,6 +6,7 @@ mod delta;
 mod field_differences;
 mod figures;
 mod labels;
+mod one_field;
 mod regions;
 #[cfg(test)]
 mod samples;
@@ -18,6 +19,7 @@ pub mod words;
 pub use delta::{CHANGED_ABOVE_DEG, Delta, NotCompared, Refusal, Side, TableAxis};
 pub use field_differences::{FieldDifference, FieldDifferences};
 pub use figures::{Extreme, Figures, UNWEIGHTED_NOTE, WITHIN_DEG};
+pub use one_field::{FieldWords, value_words};
 pub use regions::{Region, Sign, Threshold, ThresholdError, regions};
 pub use section::Section;
 pub use take_back::{CellCounts, TakeBackError, TakenBack, take_back_cells, take_back_fields, take_back_sections};

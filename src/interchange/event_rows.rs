@@ -148,6 +148,33 @@ mod tests {
         assert!(written(&project, BuiltIn::SweepToTheLimit).contains(",output_on,\"shift, bright\",,,,\r\n"));
     }
 
+    /// Remembers the longest piece it was given, and how many.
+    #[derive(Debug, Default)]
+    struct Longest(usize, usize);
+
+    impl Write for Longest {
+        fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+            (self.0, self.1) = (self.0.max(bytes.len()), self.1 + 1);
+            Ok(bytes.len())
+        }
+
+        fn flush(&mut self) -> io::Result<()> {
+            Ok(())
+        }
+    }
+
+    #[test]
+    fn what_is_held_does_not_grow_with_the_run() {
+        let project = sample();
+        let mut rows = EventRows::new(Longest::default(), &project);
+        let before = rows.block.capacity();
+        let run = BuiltIn::ColdStart.run(&project).unwrap();
+        Rig::new(&project, Settings::default()).unwrap().run(&run, &mut rows);
+        assert_eq!(rows.block.capacity(), before);
+        let Longest(longest, pieces) = rows.finish().unwrap();
+        assert!(longest < BLOCK_BYTES + 256 && pieces > 10, "{longest} bytes, {pieces} pieces");
+    }
+
     /// Takes the first block only.
     #[derive(Debug)]
     struct Full(bool);

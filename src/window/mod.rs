@@ -4,6 +4,7 @@ pub mod base;
 pub mod commands;
 pub mod dialogs;
 pub mod files;
+pub mod form;
 pub mod frame;
 pub mod grid;
 pub mod grip;

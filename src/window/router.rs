@@ -3,6 +3,7 @@
 use eframe::egui::{self, Event, Key, Modifiers};
 
 use super::commands::{Command, Shortcut};
+use super::form;
 use super::grid;
 use super::preview::Outcome;
 use super::sheets;
@@ -42,6 +43,9 @@ pub fn route(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
             if grid::commit_editor(view, outbox) {
                 outbox.run(command);
             }
+            return;
+        }
+        if times > 0 && in_field && !form::commit_typed(view, outbox) {
             return;
         }
         for _ in 0..times {

@@ -1,5 +1,6 @@
 //! What belongs to the screen and to nothing else: selection, camera, open sheet, half-typed text.
 
+use super::form::FormState;
 use super::inspector::InspectorState;
 use crate::drawing::{Camera, Look, View as CameraView};
 use crate::shaping::Tool;
@@ -309,6 +310,8 @@ pub struct Screen {
     pub settled: Option<Proposal>,
     /// Choices and half-typed text of the inspector and the panel of breakpoints.
     pub inspector: InspectorState,
+    /// Text being typed into the rows of forms, and what was refused there.
+    pub form: FormState,
     /// The panel that is open beside the sheet.
     pub panel: Option<SidePanel>,
     /// The command palette, when it is open.
@@ -353,6 +356,7 @@ impl Screen {
             preview: None,
             settled: None,
             inspector: InspectorState::default(),
+            form: FormState::default(),
             panel: None,
             finder: None,
             base: BaseChoice::default(),

@@ -1,5 +1,7 @@
 //! What every view of the window is given to read.
 
+use std::cell::OnceCell;
+
 use super::base::Base;
 use super::commands::KeyMap;
 use super::dialogs::Dialogs;
@@ -7,7 +9,7 @@ use super::preview::Outcome;
 use super::screen::Screen;
 use super::theme::Theme;
 use crate::document::Document;
-use crate::project::{Advance, Project};
+use crate::project::{Advance, Project, Tree};
 use crate::table::Table;
 
 /// What a view may read: the document, the screen, the base and the theme.
@@ -31,6 +33,8 @@ pub struct View<'a> {
     pub dialogs: &'a Dialogs,
     /// Which keys run which command.
     pub keys: &'a KeyMap,
+    /// The fields of `project`, filled when they are asked for.
+    pub fields: &'a OnceCell<Tree>,
 }
 
 impl<'a> View<'a> {
@@ -42,6 +46,12 @@ impl<'a> View<'a> {
     /// Axes and cells to show.
     pub fn table(&self) -> &'a Table {
         self.project.advance.table()
+    }
+
+    /// Every field of the project by path.
+    pub fn field_tree(&self) -> &'a Tree {
+        // A project that exists has a tree.
+        self.fields.get_or_init(|| self.project.field_tree().unwrap_or(Tree::Record(Vec::new())))
     }
 
     /// A value in degrees with the decimals of the project's step and a true minus sign.

@@ -41,6 +41,10 @@ fn every_built_in_run_is_summed_up() {
     let idle = run(&bench, "--run idle --latency 0");
     assert!(idle["max_abs_error_deg"].as_f64().unwrap() < 1e-6);
     assert!((idle["duration_s"].as_f64().unwrap() - 10.0).abs() < 1e-9);
+    bench.done(&format!("set {SAMPLE} -o off.ron limits.launch.enabled=no limits.over_speed.enabled=no"));
+    for (name, remark) in [("launch", "launch is switched off"), ("sweep-to-the-limit", "limit is switched off")] {
+        assert!(bench.say(&format!("rig off.ron --run {name}")).err.contains(remark), "{name}");
+    }
     let limit = run(&bench, "--run sweep-to-the-limit");
     assert!(limit["cuts"].as_u64().unwrap() > 0 && limit["states"]["limit_cut"].as_f64().unwrap() > 0.0);
     assert!(limit["outputs"]["shift light"]["switches"].as_u64().unwrap() > 0);

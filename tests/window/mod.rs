@@ -2,6 +2,7 @@
 
 mod compare;
 mod compare_pictures;
+mod engine_form;
 mod frame;
 mod frame_files;
 mod frame_pictures;

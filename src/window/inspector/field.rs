@@ -1,12 +1,11 @@
 //! A number that can be typed over in the middle of a sentence.
 
-use eframe::egui::text::{CCursor, CCursorRange};
-use eframe::egui::text_edit::TextEditState;
-use eframe::egui::{self, Align2, Id, Key, Margin, Modifiers, Rect, TextEdit, UiBuilder, pos2, vec2};
+use eframe::egui::{self, Align2, Id, Key, Rect};
 
 use super::fields::Field;
 use crate::table::shortest;
-use crate::window::theme::color;
+pub use crate::window::form::exact;
+use crate::window::form::text_box::{TextBox, take_steps, unit_width};
 use crate::window::{Outbox, View};
 
 /// What happened to a field in this frame.
@@ -20,13 +19,6 @@ pub struct Touched {
 
 /// Distance of text from a field's edge.
 const PADDING: f32 = 3.0;
-
-/// A number exactly, with at least one decimal and a true minus sign.
-pub fn exact(value: f64) -> String {
-    let text = shortest(value);
-    let text = if text.contains(['.', 'e']) { text } else { format!("{text}.0") };
-    text.replace('-', "\u{2212}")
-}
 
 /// How a field shows its number.
 pub fn shown(field: Field, value: f64) -> String {
@@ -49,7 +41,7 @@ pub fn width(ui: &egui::Ui, view: &View<'_>, field: Field, value: f64) -> f32 {
         _ => "00.0",
     };
     let number = text_width(ui, view, usual).max(text_width(ui, view, &shown(field, value)));
-    let unit = unit_width(ui, view, &unit(view, field));
+    let unit = unit_width(ui, view.theme, &unit(view, field));
     2.0 * PADDING + number.ceil() + unit + 2.0
 }
 
@@ -59,15 +51,6 @@ fn unit(view: &View<'_>, field: Field) -> String {
 
 fn text_width(ui: &egui::Ui, view: &View<'_>, text: &str) -> f32 {
     ui.painter().layout_no_wrap(text.to_owned(), view.theme.body_font(), egui::Color32::BLACK).size().x
-}
-
-fn unit_width(ui: &egui::Ui, view: &View<'_>, unit: &str) -> f32 {
-    if unit.is_empty() {
-        return 0.0;
-    }
-    let font = if unit == "°" { view.theme.body_font() } else { view.theme.small_font() };
-    let gap = if unit.starts_with('°') { 0.0 } else { 3.0 };
-    ui.painter().layout_no_wrap(unit.to_owned(), font, egui::Color32::BLACK).size().x.ceil() + gap
 }
 
 /// The text a field holds now: what is being typed, or its number.
@@ -95,36 +78,18 @@ pub fn show(
 ) -> Touched {
     let [rect, beside] = places;
     let id = Id::unique(("inspector field", field));
-    let has_focus = ui.memory(|memory| memory.has_focus(id));
     let mut text = text(view, field, value);
     let before = text.clone();
-    if has_focus {
+    if ui.memory(|memory| memory.has_focus(id)) {
         step(ui, view, field, &mut text);
     }
-    paint_ground(ui, view, rect, has_focus, fault(view, field).is_some());
     let unit = unit(view, field);
-    let text_rect = Rect::from_min_max(
-        pos2(rect.left() + PADDING, rect.top()),
-        pos2(rect.right() - PADDING - unit_width(ui, view, &unit), rect.bottom()),
-    );
-    let edit = TextEdit::singleline(&mut text)
-        .id(id)
-        .frame(egui::Frame::NONE)
-        .margin(Margin::ZERO)
-        .font(view.theme.body_font())
-        .align(Align2::RIGHT_CENTER)
-        .min_size(text_rect.size())
-        .desired_width(text_rect.width());
-    let mut inside = ui.new_child(UiBuilder::new().max_rect(text_rect));
-    inside.spacing_mut().interact_size.y = 0.0;
-    let response = inside.add(edit);
+    let at_fault = fault(view, field).is_some();
+    let align = Align2::RIGHT_CENTER;
+    let text_box = TextBox { id, rect, unit: &unit, at_fault, align, hint: "", padding: PADDING };
+    let response = text_box.show(ui, view.theme, &mut text);
     super::tip_beside(&response, beside, tooltip(view, field));
     ui.ctx().accesskit_node_builder(id, |node| node.set_label(field.name()));
-    paint_unit(ui, view, rect, &unit);
-    if response.gained_focus() {
-        select_all(ui.ctx(), id, &text);
-        response.scroll_to_me(None);
-    }
     if text != before || response.gained_focus() {
         let typed = text.clone();
         let value = field.read(&text).ok();
@@ -152,42 +117,11 @@ fn tooltip(view: &View<'_>, field: Field) -> String {
 
 /// Takes the arrow keys and changes the text by steps.
 fn step(ui: &egui::Ui, view: &View<'_>, field: Field, text: &mut String) {
-    let pressed = |modifiers, key| ui.input_mut(|input| input.count_and_consume_key(modifiers, key));
-    let steps = [
-        (pressed(Modifiers::SHIFT, Key::ArrowUp), 10.0),
-        (pressed(Modifiers::SHIFT, Key::ArrowDown), -10.0),
-        (pressed(Modifiers::NONE, Key::ArrowUp), 1.0),
-        (pressed(Modifiers::NONE, Key::ArrowDown), -1.0),
-    ];
-    for (times, steps) in steps {
-        for _ in 0..times {
-            if let Ok(value) = field.read(text) {
-                *text = shown(field, field.stepped(value, steps, view));
-            }
-        }
+    let steps = take_steps(ui);
+    if steps == 0.0 {
+        return;
     }
-}
-
-fn select_all(ctx: &egui::Context, id: Id, text: &str) {
-    let mut state = TextEditState::load(ctx, id).unwrap_or_default();
-    let end = CCursor::new(text.chars().count());
-    state.cursor.set_char_range(Some(CCursorRange::two(CCursor::new(0), end)));
-    state.store(ctx, id);
-}
-
-fn paint_ground(ui: &egui::Ui, view: &View<'_>, rect: Rect, has_focus: bool, at_fault: bool) {
-    let palette = view.theme.palette;
-    let (width, rule) = match (at_fault, has_focus) {
-        (true, _) => (2.0, palette.error),
-        (false, true) => (1.5, palette.ink),
-        (false, false) => (1.0, palette.rule_strong),
-    };
-    let stroke = egui::Stroke::new(width, color(rule));
-    ui.painter().rect(rect, f32::from(view.theme.radius) - 1.0, color(palette.paper), stroke, egui::StrokeKind::Inside);
-}
-
-fn paint_unit(ui: &egui::Ui, view: &View<'_>, rect: Rect, unit: &str) {
-    let font = if unit == "°" { view.theme.body_font() } else { view.theme.small_font() };
-    let at = rect.right_center() - vec2(PADDING, 0.0);
-    ui.painter().text(at, Align2::RIGHT_CENTER, unit, font, color(view.theme.palette.ink_secondary));
+    if let Ok(value) = field.read(text) {
+        *text = shown(field, field.stepped(value, steps, view));
+    }
 }

@@ -11,6 +11,8 @@ mod proposals;
 mod run;
 mod tables;
 
+use std::cell::OnceCell;
+
 use eframe::egui;
 
 use self::gestures::Drag;
@@ -28,6 +30,7 @@ use super::{Action, Outbox, Surroundings, View, frame, router};
 use crate::document::{Document, Offer, Revision};
 use crate::drawing::Look;
 use crate::interchange::DecimalMark;
+use crate::project::Tree;
 
 /// The open document, the screen and what the views keep for speed.
 pub struct Workbench {
@@ -65,6 +68,8 @@ pub struct Workbench {
     content_key: u64,
     /// The state of the document and of the preview that `content_key` stands for.
     keyed: Option<(Revision, u64)>,
+    /// The fields of the project that `content_key` stands for, once they were asked for.
+    fields: OnceCell<Tree>,
 }
 
 impl Workbench {
@@ -105,6 +110,7 @@ impl Workbench {
             preview_screen: None,
             content_key: 0,
             keyed: None,
+            fields: OnceCell::new(),
         };
         workbench.start();
         workbench
@@ -177,6 +183,7 @@ impl Workbench {
             theme: &self.theme,
             dialogs: &self.dialogs,
             keys: &self.settings.keys,
+            fields: &self.fields,
         }
     }
 
@@ -259,6 +266,7 @@ impl Workbench {
         if self.keyed != Some(content) {
             self.keyed = Some(content);
             self.content_key += 1;
+            self.fields = OnceCell::new();
         }
         self.settle_base(ctx);
     }

@@ -1,0 +1,197 @@
+//! Rows for what is no single field of the project: text with a meaning of its own, and numbers of the screen.
+
+use eframe::egui::{self, Align2, Rect, pos2, vec2};
+
+use super::bound::read;
+use super::line::{self, Line, Said};
+use super::row::{label, remark, room};
+use super::sizes::SIZES;
+use crate::table::{settle, shortest};
+use crate::window::screen::Screen;
+use crate::window::{Edit, Outbox, View};
+
+/// A row with text.
+pub struct Entry<'a> {
+    /// What its half-typed text is kept under; no path of the catalogue.
+    pub key: &'a str,
+    /// What stands before it.
+    pub label: &'a str,
+    /// What it is called for those who cannot see where it stands.
+    pub name: &'a str,
+    /// Its value as text.
+    pub shown: &'a str,
+    /// The unit behind it.
+    pub unit: &'a str,
+    /// Its width; all there is when `None`.
+    pub width: Option<f32>,
+    /// What it is and how it is written.
+    pub tooltip: &'a str,
+}
+
+/// What an entry's text means.
+pub enum Meaning {
+    /// Nothing new.
+    Same,
+    /// A change of the project as one step.
+    Step(String, Edit),
+    /// A change of the screen.
+    Screen(Box<dyn FnOnce(&mut Screen)>),
+}
+
+/// Draws the row. When the text is to be taken, `read` says what it means or why it is refused.
+pub fn entry(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    entry: &Entry<'_>,
+    read: impl Fn(&str) -> Result<Meaning, String>,
+) {
+    let places = room(ui);
+    label(ui, view.theme, places.label, entry.label);
+    let width = entry.width.unwrap_or(places.rest.width() - SIZES.mark - SIZES.gap);
+    let rect = Rect::from_min_size(places.rest.min, vec2(width, places.rest.height()));
+    if let Some(why) = entry_at(ui, view, outbox, rect, entry, read) {
+        let rest = Rect::from_min_max(pos2(rect.right() + SIZES.gap, rect.top()), places.rest.max);
+        remark(ui, view.theme, rest, entry.key, &why);
+    }
+}
+
+/// The box of an entry alone, in a place of its own; the answer is why what stands there is refused.
+pub fn entry_at(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    rect: Rect,
+    entry: &Entry<'_>,
+    read: impl Fn(&str) -> Result<Meaning, String>,
+) -> Option<String> {
+    let align = if entry.unit.is_empty() { Align2::LEFT_CENTER } else { Align2::RIGHT_CENTER };
+    let &Entry { key, name, shown, unit, tooltip, .. } = entry;
+    let line = Line { key, name, shown, unit, align, hint: "", tooltip };
+    let (_, said, refusal) = line::show(ui, view, outbox, rect, &line, |_, _| None);
+    if let Said::Taken(text) = said {
+        take(outbox, entry, text, read);
+    }
+    refusal
+}
+
+fn take(outbox: &mut Outbox, entry: &Entry<'_>, text: String, read: impl Fn(&str) -> Result<Meaning, String>) {
+    let key = entry.key.to_owned();
+    match read(&text) {
+        Ok(meaning) => {
+            match meaning {
+                Meaning::Same => {}
+                Meaning::Step(label, edit) => outbox.push(crate::window::Action::Edit(label, edit)),
+                Meaning::Screen(change) => outbox.screen(change),
+            }
+            outbox.screen(move |screen| screen.form.drop(&key));
+        }
+        Err(why) => {
+            outbox.complain(format!("{}: {why}", entry.name));
+            outbox.screen(move |screen| screen.form.refuse(&key, text, why));
+        }
+    }
+}
+
+/// A number that belongs to the screen and not to the project, such as a question of a worksheet.
+pub struct Amount<'a> {
+    /// What its half-typed text is kept under.
+    pub key: &'a str,
+    /// What stands before it.
+    pub label: &'a str,
+    /// What it is called for those who cannot see where it stands.
+    pub name: &'a str,
+    /// Its unit.
+    pub unit: &'a str,
+    /// Its value.
+    pub value: f64,
+    /// The least and the greatest value.
+    pub range: (f64, f64),
+    /// How much the Up and Down keys change it by.
+    pub step: f64,
+}
+
+/// Draws a row with an amount; `put` is given every number in range as it is typed.
+pub fn amount(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    amount: &Amount<'_>,
+    put: impl FnOnce(&mut Screen, f64) + 'static,
+) {
+    let places = room(ui);
+    label(ui, view.theme, places.label, amount.label);
+    let rect = Rect::from_min_size(places.rest.min, vec2(SIZES.field_width, places.rest.height()));
+    if let Some(why) = amount_at(ui, view, outbox, rect, amount, put) {
+        let rest = Rect::from_min_max(pos2(rect.right() + SIZES.gap, rect.top()), places.rest.max);
+        remark(ui, view.theme, rest, amount.key, &why);
+    }
+}
+
+/// The box of an amount alone, in a place of its own; the answer is why what stands there is refused.
+pub fn amount_at(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    rect: Rect,
+    amount: &Amount<'_>,
+    put: impl FnOnce(&mut Screen, f64) + 'static,
+) -> Option<String> {
+    let (shown, tooltip) = (amount.shown(amount.value), amount.tooltip());
+    let &Amount { key, name, unit, step, range: (low, high), .. } = amount;
+    let line = Line { key, name, shown: &shown, unit, align: Align2::RIGHT_CENTER, hint: "", tooltip: &tooltip };
+    let stepped = |text: &str, steps: f64| {
+        let value = settle(read(text, unit).ok()? + steps * step).clamp(low, high);
+        Some(amount.shown(value))
+    };
+    let (_, said, refusal) = line::show(ui, view, outbox, rect, &line, stepped);
+    match said {
+        Said::Nothing => {}
+        Said::Typed(text) => {
+            if let Ok(value) = amount.read(&text) {
+                outbox.screen(move |screen| put(screen, value));
+            }
+        }
+        Said::Taken(text) => {
+            let (key, read) = (key.to_owned(), amount.read(&text));
+            outbox.screen(move |screen| match read {
+                Ok(value) => {
+                    put(screen, value);
+                    screen.form.drop(&key);
+                }
+                Err(why) => screen.form.refuse(&key, text, why),
+            });
+        }
+    }
+    refusal
+}
+
+impl Amount<'_> {
+    fn shown(&self, value: f64) -> String {
+        if self.unit == "°" { super::exact(value) } else { shortest(value).replace('-', "\u{2212}") }
+    }
+
+    fn range_words(&self) -> String {
+        let (low, high) = self.range;
+        let unit = if self.unit.is_empty() { String::new() } else { format!(" {}", self.unit) };
+        format!("{}..{}{unit}", shortest(low), shortest(high))
+    }
+
+    fn read(&self, text: &str) -> Result<f64, String> {
+        let value = read(text, self.unit)?;
+        let (low, high) = self.range;
+        if (low..=high).contains(&value) {
+            return Ok(value);
+        }
+        Err(format!("{} is outside {}", shortest(value), self.range_words()))
+    }
+
+    fn tooltip(&self) -> String {
+        let step = shortest(self.step);
+        format!(
+            "{}: {}\nUp and Down change it by {step}, with Shift by ten times that. It is not kept in the project.",
+            self.name,
+            self.range_words()
+        )
+    }
+}

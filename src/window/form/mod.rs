@@ -1,0 +1,72 @@
+//! Forms: rows bound to the fields of the project by path, and their setting out on a sheet.
+//!
+//! A sheet calls [`row`] with a path of the catalogue; name, unit, range and kind of control follow from there. What is
+//! typed stays in `Screen` until Enter, Tab or a click elsewhere takes it as one labelled step; Esc gives it up. What is
+//! refused stays where it was typed, marked with a triangle and the reason, and the document is as it was.
+
+mod as_typed;
+mod bound;
+pub mod choice;
+mod entry;
+mod field;
+mod layout;
+mod line;
+mod row;
+mod sizes;
+mod state;
+pub mod text_box;
+
+use eframe::egui::{self, Id};
+
+use super::{Outbox, View};
+use crate::table::shortest;
+use bound::Bound;
+
+pub use as_typed::AsTyped;
+pub use bound::{lower_first, read};
+pub use entry::{Amount, Entry, Meaning, amount, amount_at, entry, entry_at};
+pub use layout::{columns, columns_that_fit, heading, page};
+pub use row::{RowPlaces, fact, label, note, remark, room, row, row_named, row_of, small};
+pub use sizes::{FormSizes, SIZES};
+pub use state::{FormState, Typed};
+
+/// The identity of the box of a field or entry, to give it the keyboard.
+pub fn id(key: &str) -> Id {
+    line::id(key)
+}
+
+/// A number exactly, with at least one decimal and a true minus sign, as degrees are shown.
+pub fn exact(value: f64) -> String {
+    let text = shortest(value);
+    let text = if text.contains(['.', 'e']) { text } else { format!("{text}.0") };
+    text.replace('-', "\u{2212}")
+}
+
+/// Takes what is being typed into fields of the project before a command runs; `false` when some of it was refused.
+pub fn commit_typed(view: &View<'_>, outbox: &mut Outbox) -> bool {
+    let mut all_taken = true;
+    for (path, typed) in view.screen.form.all() {
+        if typed.refusal.is_none()
+            && let Some(bound) = Bound::of(view, path)
+        {
+            all_taken &= field::take(view, outbox, &bound, typed.text.clone());
+        }
+    }
+    all_taken
+}
+
+/// A field alone, in a place of its own; the answer is why what stands there is refused. `None` for an unknown path.
+pub fn field_at(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    rect: egui::Rect,
+    path: &str,
+) -> Option<String> {
+    Bound::of(view, path).and_then(|bound| field::show(ui, view, outbox, rect, &bound))
+}
+
+/// A tooltip of a row.
+fn tip(response: &egui::Response, text: &str) {
+    egui::Tooltip::for_enabled(response).width(SIZES.tip_width).show(|ui| ui.label(text));
+}

@@ -1,0 +1,45 @@
+//! What the forms keep on the screen: half-typed text, and what was refused.
+
+use std::collections::BTreeMap;
+
+/// Half-typed and refused texts, by the key of their field: its path, or the name of an entry.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct FormState {
+    typed: BTreeMap<String, Typed>,
+}
+
+/// What stands in a field in the place of its value.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Typed {
+    /// The text.
+    pub text: String,
+    /// Why it was refused, once it was.
+    pub refusal: Option<String>,
+}
+
+impl FormState {
+    /// What is typed into a field.
+    pub fn typed(&self, key: &str) -> Option<&Typed> {
+        self.typed.get(key)
+    }
+
+    /// Everything that is typed, by key.
+    pub fn all(&self) -> impl Iterator<Item = (&str, &Typed)> {
+        self.typed.iter().map(|(key, typed)| (key.as_str(), typed))
+    }
+
+    /// Takes what is typed into a field.
+    pub fn put(&mut self, key: &str, text: String) {
+        self.typed.insert(key.to_owned(), Typed { text, refusal: None });
+    }
+
+    /// Marks what is typed as refused.
+    pub fn refuse(&mut self, key: &str, text: String, why: String) {
+        self.typed.insert(key.to_owned(), Typed { text, refusal: Some(why) });
+    }
+
+    /// Gives up what is typed into a field.
+    pub fn drop(&mut self, key: &str) {
+        self.typed.remove(key);
+    }
+}

@@ -1,0 +1,111 @@
+//! A box with text to be typed over and a unit behind it, as the forms and the inspector have it.
+
+use eframe::egui::text::{CCursor, CCursorRange};
+use eframe::egui::text_edit::TextEditState;
+use eframe::egui::{
+    self, Align2, Color32, Id, Key, Margin, Modifiers, Rect, Response, RichText, TextEdit, UiBuilder, pos2, vec2,
+};
+
+use crate::window::theme::{Theme, color};
+
+/// A box for one line of text.
+pub struct TextBox<'a> {
+    /// Its identity.
+    pub id: Id,
+    /// Where it is.
+    pub rect: Rect,
+    /// The unit behind the text; may be empty.
+    pub unit: &'a str,
+    /// Whether what stands there cannot be taken.
+    pub at_fault: bool,
+    /// Where short text stands.
+    pub align: Align2,
+    /// What stands there, faintly, while it is empty.
+    pub hint: &'a str,
+    /// Distance of the text from the edge.
+    pub padding: f32,
+}
+
+impl TextBox<'_> {
+    /// Draws the box. All its text is selected when the keyboard comes to it.
+    pub fn show(&self, ui: &mut egui::Ui, theme: &Theme, text: &mut String) -> Response {
+        let has_focus = ui.memory(|memory| memory.has_focus(self.id));
+        self.paint_ground(ui, theme, has_focus);
+        let rect = Rect::from_min_max(
+            pos2(self.rect.left() + self.padding, self.rect.top()),
+            pos2(self.rect.right() - self.padding - unit_width(ui, theme, self.unit), self.rect.bottom()),
+        );
+        let edit = TextEdit::singleline(text)
+            .id(self.id)
+            .frame(egui::Frame::NONE)
+            .margin(Margin::ZERO)
+            .font(theme.body_font())
+            .align(self.align)
+            .hint_text(RichText::new(self.hint).color(color(theme.palette.ink_secondary)))
+            .min_size(rect.size())
+            .desired_width(rect.width());
+        let mut inside = ui.new_child(UiBuilder::new().max_rect(rect));
+        inside.spacing_mut().interact_size.y = 0.0;
+        let response = inside.add(edit);
+        self.paint_unit(ui, theme);
+        if response.gained_focus() {
+            select_all(ui.ctx(), self.id, text);
+            response.scroll_to_me(None);
+        }
+        response
+    }
+
+    fn paint_ground(&self, ui: &egui::Ui, theme: &Theme, has_focus: bool) {
+        let palette = theme.palette;
+        let (width, rule) = match (self.at_fault, has_focus) {
+            (true, _) => (2.0, palette.error),
+            (false, true) => (1.5, palette.ink),
+            (false, false) => (1.0, palette.rule_strong),
+        };
+        let stroke = egui::Stroke::new(width, color(rule));
+        let radius = f32::from(theme.radius) - 1.0;
+        ui.painter().rect(self.rect, radius, color(palette.paper), stroke, egui::StrokeKind::Inside);
+    }
+
+    fn paint_unit(&self, ui: &egui::Ui, theme: &Theme) {
+        let at = self.rect.right_center() - vec2(self.padding, 0.0);
+        let ink = color(theme.palette.ink_secondary);
+        ui.painter().text(at, Align2::RIGHT_CENTER, self.unit, unit_font(theme, self.unit), ink);
+    }
+}
+
+/// Units are small; the degree sign is so already.
+fn unit_font(theme: &Theme, unit: &str) -> egui::FontId {
+    if unit == "°" { theme.body_font() } else { theme.small_font() }
+}
+
+/// The width that a unit takes behind a number.
+pub fn unit_width(ui: &egui::Ui, theme: &Theme, unit: &str) -> f32 {
+    if unit.is_empty() {
+        return 0.0;
+    }
+    let gap = if unit == "°" { 0.0 } else { 3.0 };
+    ui.painter().layout_no_wrap(unit.to_owned(), unit_font(theme, unit), Color32::BLACK).size().x.ceil() + gap
+}
+
+/// Selects all text of a box, so that typing replaces it.
+pub fn select_all(ctx: &egui::Context, id: Id, text: &str) {
+    let mut state = TextEditState::load(ctx, id).unwrap_or_default();
+    let end = CCursor::new(text.chars().count());
+    state.cursor.set_char_range(Some(CCursorRange::two(CCursor::new(0), end)));
+    state.store(ctx, id);
+}
+
+/// Takes the arrow keys of a box with a number: how many steps up, ten with Shift.
+pub fn take_steps(ui: &egui::Ui) -> f64 {
+    let pressed = |modifiers, key| ui.input_mut(|input| input.count_and_consume_key(modifiers, key));
+    let steps = [
+        (pressed(Modifiers::SHIFT, Key::ArrowUp), 10.0),
+        (pressed(Modifiers::SHIFT, Key::ArrowDown), -10.0),
+        (pressed(Modifiers::NONE, Key::ArrowUp), 1.0),
+        (pressed(Modifiers::NONE, Key::ArrowDown), -1.0),
+    ];
+    #[expect(clippy::cast_precision_loss, reason = "keys pressed within a frame")]
+    let by = |(times, steps): (usize, f64)| times as f64 * steps;
+    steps.into_iter().map(by).sum()
+}

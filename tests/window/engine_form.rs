@@ -1,0 +1,129 @@
+//! Rows bound to fields of the project: typing, taking, giving up, refusing.
+
+use eframe::egui::accesskit::Role;
+use eframe::egui::{Key, Modifiers};
+use egui_kittest::kittest::{NodeT, Queryable};
+use sparkloft::window::Action;
+use sparkloft::window::commands::Command;
+
+use super::harness::{Window, new_project, window};
+
+fn engine_window() -> Window {
+    let mut window = window(new_project(4, 4));
+    window.state_mut().ask(Action::Run(Command::SheetEngine));
+    window.run();
+    window
+}
+
+fn focus(window: &mut Window, name: &str) {
+    window.get_by_role_and_label(Role::TextInput, name).focus();
+    window.run();
+}
+
+fn type_text(window: &mut Window, text: &str) {
+    window.event(eframe::egui::Event::Text(text.to_owned()));
+    window.run();
+}
+
+fn value(window: &Window, name: &str) -> String {
+    window.get_by_role_and_label(Role::TextInput, name).accesskit_node().value().unwrap_or_default()
+}
+
+fn steps(window: &Window) -> Vec<String> {
+    window.state().document().steps().iter().map(|step| step.label.clone()).collect()
+}
+
+#[test]
+fn enter_makes_one_labelled_step_and_a_decimal_comma_is_read() {
+    let mut window = engine_window();
+    focus(&mut window, "Zero offset");
+    type_text(&mut window, "4,5");
+    assert_eq!(window.state().document().project().trigger.zero_offset_deg, 0.0);
+    window.key_press(Key::Enter);
+    window.run();
+    assert_eq!(window.state().document().project().trigger.zero_offset_deg, 4.5);
+    assert_eq!(steps(&window).last().unwrap(), "Set zero offset to 4.5°");
+    assert_eq!(steps(&window).len(), 2);
+    assert_eq!(value(&window, "Zero offset"), "4.5");
+}
+
+#[test]
+fn escape_gives_up_and_tab_takes() {
+    let mut window = engine_window();
+    focus(&mut window, "Displacement");
+    type_text(&mut window, "2.5");
+    window.key_press(Key::Escape);
+    window.run();
+    assert_eq!(steps(&window).len(), 1);
+    focus(&mut window, "Displacement");
+    type_text(&mut window, "2.4 l");
+    window.key_press(Key::Tab);
+    window.run();
+    assert_eq!(steps(&window).last().unwrap(), "Set displacement to 2.4 l");
+}
+
+#[test]
+fn arrow_keys_step_and_are_taken_as_one_step() {
+    let mut window = engine_window();
+    focus(&mut window, "Idle speed");
+    let before = window.state().document().project().engine.idle_speed_rpm;
+    window.key_press(Key::ArrowUp);
+    window.run();
+    window.key_press_modifiers(Modifiers::SHIFT, Key::ArrowUp);
+    window.run();
+    window.key_press(Key::Enter);
+    window.run();
+    assert_eq!(window.state().document().project().engine.idle_speed_rpm, before + 550.0);
+    assert_eq!(steps(&window).len(), 2);
+}
+
+#[test]
+fn what_is_refused_stays_typed_with_the_reason() {
+    let mut window = engine_window();
+    focus(&mut window, "Zero offset");
+    type_text(&mut window, "50");
+    window.key_press(Key::Enter);
+    window.run();
+    assert_eq!(steps(&window).len(), 1);
+    assert_eq!(value(&window, "Zero offset"), "50");
+    assert!(window.query_all_by_label("50 is outside -40..40 °").next().is_some());
+    let notice = window.state().screen().notice.clone().unwrap();
+    assert!(notice.is_error && notice.text.starts_with("Zero offset: 50 is outside"), "{}", notice.text);
+    window.key_press(Key::Escape);
+    window.run();
+    assert_eq!(value(&window, "Zero offset"), "0.0");
+}
+
+#[test]
+fn a_command_takes_what_is_being_typed_first() {
+    let mut window = engine_window();
+    focus(&mut window, "Zero offset");
+    type_text(&mut window, "3");
+    window.key_press_modifiers(Modifiers::COMMAND, Key::B);
+    window.run();
+    assert_eq!(window.state().document().project().trigger.zero_offset_deg, 3.0);
+    assert_eq!(steps(&window).last().unwrap(), "Set zero offset to 3.0°");
+}
+
+#[test]
+fn a_sheet_that_is_left_by_a_click_takes_what_was_typed() {
+    let mut window = engine_window();
+    focus(&mut window, "Zero offset");
+    type_text(&mut window, "2");
+    window.get_by_label("Advance").click();
+    window.run();
+    assert_eq!(window.state().document().project().trigger.zero_offset_deg, 2.0);
+}
+
+#[test]
+fn names_and_flags_are_chosen_in_one_step_each() {
+    let mut window = engine_window();
+    window.get_by_label("Trigger sensor: hall").click();
+    window.run();
+    assert_eq!(steps(&window).last().unwrap(), "Set trigger sensor to hall");
+    let fitted = window.state().document().project().sensors.coolant.fitted;
+    window.get_by_role_and_label(Role::CheckBox, "Coolant sender fitted").click();
+    window.run();
+    assert_eq!(window.state().document().project().sensors.coolant.fitted, !fitted);
+    assert!(steps(&window).last().unwrap().starts_with("Coolant sender fitted: "));
+}
