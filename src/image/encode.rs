@@ -32,6 +32,8 @@ pub struct EncodedItem {
     pub size: ContentSize,
     /// Its numbers, lowest load and lowest speed first, row by row, whatever the order in the image.
     pub raws: Vec<Raw>,
+    /// The same numbers before rounding, in the project's unit.
+    pub wanted: Vec<f64>,
     /// The largest loss by rounding; `None` where every value is held exactly.
     pub loss: Option<Loss>,
     /// What was done to bring it to the unit's own size; `None` where the unit has the project's.
@@ -107,8 +109,8 @@ pub(super) fn encode_item(item: &Item, values: Values) -> Result<EncodedItem, Im
         check_apart(item, &values.numbers, &raws)?;
     }
     let loss = loss(item, &values, &raws);
-    let Values { size, resampled, standing, .. } = values;
-    Ok(EncodedItem { item: item.clone(), size, raws, loss, resampled, standing })
+    let Values { numbers: wanted, size, resampled, standing } = values;
+    Ok(EncodedItem { item: item.clone(), size, raws, wanted, loss, resampled, standing })
 }
 
 fn loss(item: &Item, values: &Values, raws: &[Raw]) -> Option<Loss> {

@@ -48,7 +48,7 @@ pub use output::{Output, OutputFormat, ReadBackError, check_read_back, output, t
 pub use place::Place;
 pub use quantity::Quantity;
 pub use read_changes::{ReadChanges, read_changes};
-pub use rearrange::{AddError, add_item, move_item, rebase, remove_item, resize_item};
+pub use rearrange::{AddError, add_item, move_item, rebase, remove_item, resize_item, set_checksum_kind, set_image_size};
 pub use remarks::{Remark, RemarkKind, with_unit};
 pub use values::Resampled;
 pub use verify::{Comparison, Difference, Stray, verify};

@@ -198,6 +198,56 @@ pub fn rebase(project: &Project, start: u32) -> Result<Project, Fault> {
     })
 }
 
+/// The project with another kind of checksum. One that is stored in the last bytes of the image, or is new, is stored there
+/// again, and covers what it did as far as there is room.
+///
+/// # Errors
+/// [`Fault`] when it would stand on an item.
+pub fn set_checksum_kind(project: &Project, kind: ChecksumKind) -> Result<Project, Fault> {
+    let is_last = project.image.checksum.kind == ChecksumKind::None || stands_last(project);
+    project.edit(|parts| {
+        parts.image.checksum.kind = kind;
+        if is_last && kind != ChecksumKind::None {
+            put_last(parts);
+        }
+    })
+}
+
+/// The project with an image of another size. A checksum in its last bytes stays in the last bytes, and covers what stands
+/// before it where it did.
+///
+/// # Errors
+/// [`Fault`] when something would leave the image.
+pub fn set_image_size(project: &Project, size: u32) -> Result<Project, Fault> {
+    let is_last = stands_last(project);
+    project.edit(|parts| {
+        let checksum = &mut parts.image.checksum;
+        let covers_all = checksum.from.checked_add(checksum.length) == Some(checksum.stored_at);
+        parts.image.size = size;
+        if is_last {
+            put_last(parts);
+            let checksum = &mut parts.image.checksum;
+            if covers_all {
+                checksum.length = checksum.stored_at.saturating_sub(checksum.from);
+            }
+        }
+    })
+}
+
+fn stands_last(project: &Parts) -> bool {
+    let (layout, checksum) = (&project.image, &project.image.checksum);
+    let end = u64::from(layout.start) + u64::from(layout.size);
+    checksum.kind != ChecksumKind::None && u64::from(checksum.stored_at) + u64::from(checksum.kind.size()) == end
+}
+
+fn put_last(parts: &mut Parts) {
+    let layout = &mut parts.image;
+    let end = layout.start.wrapping_add(layout.size);
+    let checksum = &mut layout.checksum;
+    checksum.stored_at = end.wrapping_sub(checksum.kind.size());
+    checksum.length = checksum.length.min(checksum.stored_at.saturating_sub(checksum.from));
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -278,5 +328,28 @@ mod tests {
         assert_eq!(encode(&moved).unwrap().bytes, encode(&project).unwrap().bytes);
         assert_eq!(rebase(&moved, 0x1000).unwrap(), project);
         assert!(rebase(&project, 0xFFFF_FFF0).is_err());
+    }
+
+    #[test]
+    fn a_checksum_in_the_last_bytes_stays_there() {
+        let project = project();
+        let end = |project: &Project| {
+            let checksum = &project.image.checksum;
+            (checksum.from, checksum.length, checksum.stored_at + checksum.kind.size() - project.image.size)
+        };
+        let size = project.image.size;
+        assert_eq!(end(&project), (0, size - 2, 0));
+        let longer = set_checksum_kind(&project, ChecksumKind::Crc32IsoHdlc).unwrap();
+        assert_eq!(end(&longer), (0, size - 4, 0));
+        assert!(encode(&longer).is_ok());
+        let grown = set_image_size(&longer, 2 * size).unwrap();
+        assert_eq!(end(&grown), (0, 2 * size - 4, 0));
+        let none = set_checksum_kind(&grown, ChecksumKind::None).unwrap();
+        let again = set_checksum_kind(&none, ChecksumKind::Sum8).unwrap();
+        assert_eq!(again.image.checksum.stored_at, 2 * size - 1);
+        assert!(set_image_size(&project, 64).unwrap_err().to_string().contains("leaves the image"));
+        let inside = reference_project();
+        let words = set_checksum_kind(&inside, ChecksumKind::Sum8).unwrap().image.checksum.clone();
+        assert_eq!((words.stored_at, words.length), (0x101C, 12), "it does not stand in the last bytes");
     }
 }

@@ -7,6 +7,7 @@ use crate::shaping::Tool;
 use crate::table::{Block, Cell, Selection, Table};
 
 use super::grid::ClipboardState;
+use super::sheets::export::ExportState;
 
 /// The sheets on the rail.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
@@ -330,6 +331,8 @@ pub struct Screen {
     pub difference_as_surface: bool,
     /// Whether the surface is shown instead of the grid where there is room for one only.
     pub surface_tab: bool,
+    /// The Export sheet.
+    pub export: ExportState,
     /// What the pointer is over on a sheet that shows no cells, in physical units.
     pub pointed: String,
     /// The message in the status line.
@@ -366,6 +369,7 @@ impl Screen {
             snapshot_form: None,
             difference_as_surface: false,
             surface_tab: false,
+            export: ExportState::default(),
             pointed: String::new(),
             notice: None,
         }

@@ -3,6 +3,7 @@
 mod compare;
 mod compare_pictures;
 mod engine_form;
+mod export_pictures;
 mod frame;
 mod frame_files;
 mod frame_pictures;

@@ -2,7 +2,8 @@
 
 use std::path::PathBuf;
 
-use super::Request;
+use super::{ImageFiles, Request};
+use crate::image::{OutputFormat, SRecordType};
 use crate::interchange::WriteOptions;
 use crate::project::NewProject;
 
@@ -50,6 +51,12 @@ pub enum FileJob {
     ExportTable(WriteOptions),
     /// Read an advance table.
     ImportTable,
+    /// Write the image for the flashing tool.
+    WriteImage(ImageFiles),
+    /// Compare the project with an image file.
+    CompareImage,
+    /// Read an image into the project.
+    ReadImage,
 }
 
 impl FileJob {
@@ -61,6 +68,9 @@ impl FileJob {
             Self::SaveAs { .. } => "Save the project as",
             Self::ExportTable(_) => "Export the table",
             Self::ImportTable => "Import a table",
+            Self::WriteImage(_) => "Write the image",
+            Self::CompareImage => "Compare with an image file",
+            Self::ReadImage => "Read an image",
         }
     }
 
@@ -72,12 +82,15 @@ impl FileJob {
             Self::SaveAs { .. } => "Save",
             Self::ExportTable(_) => "Export",
             Self::ImportTable => "Import",
+            Self::WriteImage(_) => "Write",
+            Self::CompareImage => "Compare",
+            Self::ReadImage => "Read",
         }
     }
 
     /// Whether it writes the file.
     pub const fn is_writing(&self) -> bool {
-        matches!(self, Self::SaveAs { .. } | Self::ExportTable(_))
+        matches!(self, Self::SaveAs { .. } | Self::ExportTable(_) | Self::WriteImage(_))
     }
 
     /// What the system's dialog is asked for; `file` is the project's own file, `title` its name.
@@ -89,10 +102,25 @@ impl FileJob {
             }
             Self::ExportTable(_) => ("Tables", &["csv", "tsv"]),
             Self::ImportTable => ("Tables", &["csv", "tsv", "txt"]),
+            Self::WriteImage(files) => ("Images", first_ending(files)),
+            Self::CompareImage | Self::ReadImage => ("Images", &["hex", "s19", "s28", "s37", "bin"]),
         };
+        let title = if let Self::WriteImage(files) = self { &files.name } else { title };
         let name = self.is_writing().then(|| format!("{title}.{}", endings[0]));
         let folder = file.and_then(|file| file.parent()).map(PathBuf::from);
         Request { title: self.title(), kind, endings, folder, name }
+    }
+}
+
+/// The ending of the file whose path is asked for.
+fn first_ending(files: &ImageFiles) -> &'static [&'static str] {
+    match files.formats.first() {
+        Some(OutputFormat::IntelHex) | None => &["hex"],
+        Some(OutputFormat::SRecord(SRecordType::S19)) => &["s19"],
+        Some(OutputFormat::SRecord(SRecordType::S28)) => &["s28"],
+        Some(OutputFormat::SRecord(SRecordType::S37)) => &["s37"],
+        Some(OutputFormat::Binary) => &["bin"],
+        Some(OutputFormat::Description) => &["a2l"],
     }
 }
 

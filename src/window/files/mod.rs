@@ -3,12 +3,14 @@
 //! Nothing here waits on a frame: threads send [`News`] and ask for a repaint.
 
 mod chooser;
+pub mod image;
 mod job;
 mod watcher;
 mod worker;
 
 pub use chooser::{Chooser, Request, system_chooser};
 pub(super) use job::file_name;
+pub use image::{CompareFound, ImageFiles, ImageRead, ImageRefusal, ImageValues, WrittenFiles};
 pub use job::{FileJob, Next};
 pub use watcher::Watcher;
 pub use worker::{Choice, News, Worker};

@@ -7,7 +7,7 @@ use std::time::{Duration, Instant};
 
 use eframe::egui;
 
-use super::{Chooser, FileJob, Request};
+use super::{Chooser, CompareFound, FileJob, ImageRead, Request, WrittenFiles};
 use crate::interchange::TableFile;
 
 /// A dialog that comes back empty sooner than anyone can cancel it was never shown.
@@ -50,6 +50,12 @@ pub enum News {
         /// What to know about it, or why it was not written.
         done: Result<Option<String>, String>,
     },
+    /// Image files were written and read back.
+    ImageWritten(Result<Box<WrittenFiles>, String>),
+    /// An image file was compared with a project.
+    ImageCompared(Box<CompareFound>),
+    /// An image file was read.
+    ImageRead(Box<ImageRead>),
     /// Something happened to the project's file.
     FileTouched,
 }

@@ -26,6 +26,9 @@ impl Workbench {
                 News::Chosen { ticket, job, choice } => self.chosen(ctx, ticket, job, choice),
                 News::TableRead { path, read } => self.table_read(path, read),
                 News::Exported { path, done } => self.exported(&path, done),
+                News::ImageWritten(written) => self.image_written(written),
+                News::ImageCompared(compared) => self.image_compared(*compared),
+                News::ImageRead(read) => self.image_read(*read),
                 News::FileTouched => self.look_at_file(),
             }
         }

@@ -81,6 +81,9 @@ impl Workbench {
             Command::Revert => self.revert(),
             Command::ImportTable => self.choose(ctx, FileJob::ImportTable),
             Command::ExportTable => self.dialogs.panel = Some(Floating::export(self.screen.clipboard.mark)),
+            Command::ExportImage => self.export_image(ctx),
+            Command::ReadImage => self.choose(ctx, FileJob::ReadImage),
+            Command::CompareImage => self.choose(ctx, FileJob::CompareImage),
             Command::Quit => self.leave_for(ctx, Next::Quit),
         }
     }

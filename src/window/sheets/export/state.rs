@@ -88,6 +88,8 @@ pub struct ExportState {
     pub written: Option<WrittenFiles>,
     /// The file that the project was compared with.
     pub compared: Option<CompareFound>,
+    /// The date of the window's clock, as file names have it.
+    pub today: String,
     /// What is typed to find a field that is to become an item.
     pub finding: String,
 }
