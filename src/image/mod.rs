@@ -32,7 +32,7 @@ mod values;
 mod verify;
 
 pub use a2l::a2l;
-pub use as_flashed::{AsFlashed, FlashedDifference, as_flashed};
+pub use as_flashed::{AsFlashed, FlashedDifference, as_flashed, flashed_size};
 pub use checksum::{ChecksumMismatch, checksum_of, digits as checksum_digits, name as checksum_name};
 pub use decode::{DecodeError, Decoded, OnMismatch, decode};
 pub use describe::{ItemDescription, describe};

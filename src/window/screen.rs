@@ -64,6 +64,18 @@ impl Sheet {
     }
 }
 
+/// Whether the grid shows the project's table or the one that the unit will have.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum FlashedGrid {
+    /// The project's.
+    #[default]
+    Off,
+    /// The unit's, in degrees.
+    Degrees,
+    /// The unit's, in counts.
+    Counts,
+}
+
 /// Which look to show.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum LookChoice {
@@ -299,6 +311,8 @@ pub struct Screen {
     pub grid_contours: bool,
     /// Whether each cell shows its origin.
     pub grid_origins: bool,
+    /// Whether the grid shows the table as the unit will have it.
+    pub flashed: FlashedGrid,
     /// How many load rows the grid shows: a page of the page keys.
     pub grid_rows: usize,
     /// How cells go to the clipboard, and what a paste has to ask.
@@ -353,6 +367,7 @@ impl Screen {
             base_style: BaseStyle::default(),
             grid_contours: true,
             grid_origins: false,
+            flashed: FlashedGrid::default(),
             grid_rows: 8,
             clipboard: ClipboardState::default(),
             amounts: Amounts::default(),

@@ -94,6 +94,8 @@ commands! {
     EditCell: "Edit the cell", "Edit the cell's value in place.", [key(PLAIN, Key::F2)];
     ToggleContours: "Contour lines in the grid", "Show or hide the contour lines in the grid.", [];
     ToggleOrigins: "Origins in the grid", "Show or hide where each cell's value came from.", [key(PLAIN, Key::O)];
+    AsFlashed: "As flashed in the grid", "Show the table as the unit will have it, rounded to counts, or the project's own again.", [key(PLAIN, Key::F7)];
+    FlashedCounts: "Counts in the grid", "Show the table as flashed in counts, or in degrees again.", [];
     FocusTable: "To the table or away", "Give the keyboard to the table, or to the next control after it.", [key(PLAIN, Key::F6)];
     ViewFront: "View from the front", "Look along the load axis.", [key(CTRL, Key::Num1)];
     ViewSide: "View from the side", "Look along the speed axis.", [key(CTRL, Key::Num2)];

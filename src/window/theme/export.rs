@@ -45,7 +45,7 @@ impl ExportSizes {
             writing_width: 276.0,
             line_height: 21.0,
             row_height: if large_digits { 22.0 } else { 19.0 },
-            byte_width: if large_digits { 24.0 } else { 21.0 },
+            byte_width: if large_digits { 23.0 } else { 21.0 },
             address_width: if large_digits { 74.0 } else { 60.0 },
             whole_height: 16.0,
             lens_height: 14.0,
@@ -54,7 +54,7 @@ impl ExportSizes {
             least_named: 26.0,
             reach: 5.0,
             hatch: 6.0,
-            fields_height: 276.0,
+            fields_height: 308.0,
             field_height: 24.0,
             swatch: 12.0,
         }

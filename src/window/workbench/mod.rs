@@ -184,6 +184,7 @@ impl Workbench {
             theme: &self.theme,
             dialogs: &self.dialogs,
             keys: &self.settings.keys,
+            flashed: None,
             fields: &self.fields,
         }
     }

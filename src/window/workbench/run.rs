@@ -12,7 +12,7 @@ use crate::window::dialogs::Floating;
 use crate::window::files::{FileJob, Next};
 use crate::window::grid;
 use crate::window::inspector;
-use crate::window::screen::{Finder, LookChoice, Notice, Proposal, Proposer, Sheet, SidePanel, SnapshotForm};
+use crate::window::screen::{FlashedGrid, Finder, LookChoice, Notice, Proposal, Proposer, Sheet, SidePanel, SnapshotForm};
 
 impl Workbench {
     pub(super) fn run(&mut self, ctx: &egui::Context, command: Command) {
@@ -81,6 +81,8 @@ impl Workbench {
             Command::Revert => self.revert(),
             Command::ImportTable => self.choose(ctx, FileJob::ImportTable),
             Command::ExportTable => self.dialogs.panel = Some(Floating::export(self.screen.clipboard.mark)),
+            Command::AsFlashed => self.toggle_flashed(FlashedGrid::Degrees),
+            Command::FlashedCounts => self.toggle_flashed(FlashedGrid::Counts),
             Command::ExportImage => self.export_image(ctx),
             Command::ReadImage => self.choose(ctx, FileJob::ReadImage),
             Command::CompareImage => self.choose(ctx, FileJob::CompareImage),
@@ -144,6 +146,18 @@ impl Workbench {
             self.screen.notice = Some(Notice { text: told, is_error: false });
         }
         self.report(done.map(|_| ()));
+    }
+
+    /// Shows the table as flashed in the grid, or the project's again when it shows that already.
+    fn toggle_flashed(&mut self, wanted: FlashedGrid) {
+        self.screen.sheet = Sheet::Advance;
+        self.screen.surface_tab = false;
+        self.screen.flashed = match (self.screen.flashed, wanted) {
+            (FlashedGrid::Off, wanted) => wanted,
+            (FlashedGrid::Counts, FlashedGrid::Counts) => FlashedGrid::Degrees,
+            (_, FlashedGrid::Counts) => FlashedGrid::Counts,
+            _ => FlashedGrid::Off,
+        };
     }
 
     fn select_all(&mut self) {

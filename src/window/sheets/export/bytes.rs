@@ -14,8 +14,13 @@ use super::tint;
 use crate::window::theme::color;
 use crate::window::{Outbox, View};
 
-/// Bytes in a row.
+/// Bytes in a row, and where there is no room for so many.
 const ROW: u64 = 16;
+const SHORT_ROW: u64 = 8;
+/// Addresses with more digits than this need all of the column.
+const SHORT_ADDRESS: u64 = 0x1_0000;
+/// Rows of the page keys.
+const PAGE: u64 = 16;
 /// Height of the strip with the pattern below a byte.
 const STRIP: f32 = 4.0;
 /// Side of the triangle that marks a byte that differs in a file.
@@ -46,10 +51,13 @@ impl BytesView {
     ) -> Option<String> {
         ui.spacing_mut().item_spacing.y = 0.0;
         let (first, end) = kept.ends();
-        let rows = usize::try_from((end - first).div_ceil(ROW)).unwrap_or(usize::MAX);
+        let address_width = address_width(view, end);
+        let fits = address_width + ROW as f32 * view.theme.export.byte_width <= ui.available_width();
+        let per_row = if fits { ROW } else { SHORT_ROW };
+        let rows = usize::try_from((end - first).div_ceil(per_row)).unwrap_or(usize::MAX);
         let height = view.theme.export.row_height;
         let mut area = ScrollArea::vertical().id_salt("bytes").auto_shrink(false);
-        if let Some(offset) = self.offset_to(view, first, height) {
+        if let Some(offset) = self.offset_to(view, first, per_row, height) {
             area = area.vertical_scroll_offset(offset);
         }
         let marked = marked(view, kept);
@@ -63,7 +71,7 @@ impl BytesView {
             let response = ui.interact(whole, id(), Sense::click());
             let selected = view.screen.export.byte.map_or_else(|| "none selected".into(), |byte| kept.words(byte));
             response.widget_info(|| WidgetInfo::labeled(Role::Grid, true, format!("bytes of the image: {selected}")));
-            let places = Places { origin, first, row: visible.start, view };
+            let places = Places { origin, first, row: visible.start, per_row, address_width, view };
             for row in visible {
                 places.row(ui, kept, row, &marked);
             }
@@ -75,7 +83,7 @@ impl BytesView {
                 select(kept, address, outbox);
             }
             if response.has_focus() {
-                keys(ui, view, kept, outbox);
+                keys(ui, view, kept, per_row, outbox);
             }
             ui.advance_cursor_after_rect(whole);
         });
@@ -83,13 +91,13 @@ impl BytesView {
     }
 
     /// How far to scroll so that a byte just selected is in view; nothing where it is already.
-    fn offset_to(&mut self, view: &View<'_>, first: u64, height: f32) -> Option<f32> {
+    fn offset_to(&mut self, view: &View<'_>, first: u64, per_row: u64, height: f32) -> Option<f32> {
         let byte = view.screen.export.byte;
         if byte == self.shown {
             return None;
         }
         self.shown = byte;
-        let row = usize::try_from((byte?.checked_sub(first)?) / ROW).ok()?;
+        let row = usize::try_from(byte?.checked_sub(first)? / per_row).ok()?;
         if self.rows.start < row && row + 1 < self.rows.end {
             return None;
         }
@@ -105,7 +113,12 @@ fn select(kept: &Kept, address: u64, outbox: &mut Outbox) {
     outbox.screen(move |screen| screen.export.select(part, Some(address)));
 }
 
-fn keys(ui: &egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut Outbox) {
+fn address_width(view: &View<'_>, end: u64) -> f32 {
+    let width = view.theme.export.address_width;
+    if end > SHORT_ADDRESS { width } else { width * 0.7 }
+}
+
+fn keys(ui: &egui::Ui, view: &View<'_>, kept: &Kept, per_row: u64, outbox: &mut Outbox) {
     ui.memory_mut(|memory| {
         let arrows =
             egui::EventFilter { vertical_arrows: true, horizontal_arrows: true, ..egui::EventFilter::default() };
@@ -114,8 +127,8 @@ fn keys(ui: &egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut Outbox) {
     let (first, end) = kept.ends();
     let from = view.screen.export.byte.unwrap_or(first);
     let pressed = |key| ui.input_mut(|input| input.count_and_consume_key(Modifiers::NONE, key) as u64);
-    let down = pressed(Key::ArrowRight) + ROW * pressed(Key::ArrowDown) + 16 * ROW * pressed(Key::PageDown);
-    let up = pressed(Key::ArrowLeft) + ROW * pressed(Key::ArrowUp) + 16 * ROW * pressed(Key::PageUp);
+    let down = pressed(Key::ArrowRight) + per_row * (pressed(Key::ArrowDown) + PAGE * pressed(Key::PageDown));
+    let up = pressed(Key::ArrowLeft) + per_row * (pressed(Key::ArrowUp) + PAGE * pressed(Key::PageUp));
     let to = match () {
         () if pressed(Key::Home) > 0 => first,
         () if pressed(Key::End) > 0 => end - 1,
@@ -146,6 +159,8 @@ struct Places<'a> {
     origin: Pos2,
     first: u64,
     row: usize,
+    per_row: u64,
+    address_width: f32,
     view: &'a View<'a>,
 }
 
@@ -154,24 +169,24 @@ impl Places<'_> {
     fn byte(&self, row: usize, column: u64) -> Rect {
         let sizes = &self.view.theme.export;
         let top = self.origin.y + (row - self.row) as f32 * sizes.row_height;
-        let left = self.origin.x + sizes.address_width + column as f32 * sizes.byte_width;
+        let left = self.origin.x + self.address_width + column as f32 * sizes.byte_width;
         Rect::from_min_size(pos2(left, top), vec2(sizes.byte_width, sizes.row_height))
     }
 
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "places on a screen")]
     fn address(&self, at: Pos2) -> Option<u64> {
         let sizes = &self.view.theme.export;
-        let column = (at.x - self.origin.x - sizes.address_width) / sizes.byte_width;
+        let column = (at.x - self.origin.x - self.address_width) / sizes.byte_width;
         let row = (at.y - self.origin.y) / sizes.row_height;
-        let is_byte = (0.0..ROW as f32).contains(&column) && row >= 0.0;
-        is_byte.then(|| self.first + (self.row as u64 + row as u64) * ROW + column as u64)
+        let is_byte = (0.0..self.per_row as f32).contains(&column) && row >= 0.0;
+        is_byte.then(|| self.first + (self.row as u64 + row as u64) * self.per_row + column as u64)
     }
 
     fn row(&self, ui: &egui::Ui, kept: &Kept, row: usize, marked: &BTreeSet<u64>) {
         let theme = self.view.theme;
         let (_, end) = kept.ends();
-        let from = self.first + row as u64 * ROW;
-        let addresses = from..(from + ROW).min(end);
+        let from = self.first + row as u64 * self.per_row;
+        let addresses = from..(from + self.per_row).min(end);
         let painter = ui.painter();
         for address in addresses.clone() {
             self.paint(painter, kept, (row, address - from, address), marked);
@@ -182,7 +197,7 @@ impl Places<'_> {
         let at = pos2(start.left() - theme.gap * 1.5, start.center().y);
         painter.text(at, Align2::RIGHT_CENTER, format!("{from:04X}"), theme.small_font(), weak);
         let names = names(kept, &addresses, row == self.row);
-        let end_x = self.byte(row, ROW).left() + theme.gap;
+        let end_x = self.byte(row, self.per_row).left() + theme.gap;
         let room = (ui.max_rect().right() - end_x - theme.gap).max(0.0);
         let font = egui::FontSelection::FontId(theme.small_font());
         let galley = egui::WidgetText::from(&names).into_galley(ui, Some(egui::TextWrapMode::Truncate), room, font);
@@ -192,7 +207,7 @@ impl Places<'_> {
 
     /// The row for a screen reader.
     fn tell(&self, ui: &egui::Ui, kept: &Kept, (row, addresses): (usize, Range<u64>), names: &str) {
-        let rect = self.byte(row, 0).union(self.byte(row, ROW - 1));
+        let rect = self.byte(row, 0).union(self.byte(row, self.per_row - 1));
         let response = ui.interact(rect, id().with(("row", row)), Sense::hover());
         response.widget_info(|| {
             let bytes: Vec<String> = addresses
@@ -213,9 +228,6 @@ impl Places<'_> {
             painter.rect_filled(rect, 0.0, tint::tint(theme, span.kind));
             let strip = Rect::from_min_max(pos2(rect.left(), rect.bottom() - STRIP), rect.max);
             tint::hatch(painter, theme, strip, span.kind);
-            if self.view.screen.export.part == span.part {
-                painter.rect_filled(rect, 0.0, color(palette.selection));
-            }
         }
         let (text, ink) = match kept.byte(address) {
             Some(byte) => (format!("{byte:02X}"), if span.is_some() { palette.ink } else { palette.ink_secondary }),
@@ -236,16 +248,24 @@ impl Places<'_> {
         let rule = Stroke::new(1.0, color(theme.palette.contour_minor));
         let from = addresses.start;
         let part = |address: u64| kept.span_at(address).map(|span| span.part);
+        let selected = Some(self.view.screen.export.part).filter(|part| *part != Part::Whole);
+        let accent = Stroke::new(1.5, color(theme.palette.accent));
+        let stroke = |a: Option<Part>, b: Option<Part>| {
+            if selected.is_some() && (a == selected || b == selected) { accent } else { rule }
+        };
         for address in addresses.clone() {
             let rect = self.byte(row, address - from);
-            if address == from || part(address) != part(address - 1) {
-                if part(address).is_some() || (address > from && part(address - 1).is_some()) {
-                    painter.vline(rect.left(), rect.y_range(), rule);
-                }
+            let own = part(address);
+            let before = if address == from { None } else { part(address - 1) };
+            if before != own {
+                painter.vline(rect.left(), rect.y_range(), stroke(before, own));
             }
-            let above = address.checked_sub(ROW).filter(|above| *above >= self.first);
-            if above.and_then(part) != part(address) {
-                painter.hline(rect.x_range(), rect.top(), rule);
+            if address + 1 == addresses.end && own.is_some() {
+                painter.vline(rect.right(), rect.y_range(), stroke(None, own));
+            }
+            let above = address.checked_sub(self.per_row).filter(|above| *above >= self.first).and_then(part);
+            if above != own {
+                painter.hline(rect.x_range(), rect.top(), stroke(above, own));
             }
         }
         let Some(byte) = self.view.screen.export.byte else { return };

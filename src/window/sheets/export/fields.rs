@@ -84,7 +84,7 @@ impl Lines<'_, '_> {
         step: impl Fn(u32) -> (String, Box<dyn Fn(&Project) -> Result<Project, String>>),
     ) {
         let rect = self.label(ui, place, label);
-        let shown = format!("{now:04X}");
+        let shown = if name == "Image fill byte" { format!("{now:02X}") } else { format!("{now:04X}") };
         let key = format!("export: {name}");
         let entry = Entry { key: &key, label, name, shown: &shown, unit: "hex", width: None, tooltip };
         let project = self.view.document.project().clone();
@@ -142,12 +142,13 @@ fn whole(ui: &mut egui::Ui, lines: &mut Lines<'_, '_>, kept: &Kept) {
         let words = format!("Make the image {size:X} hex bytes large");
         (words, boxed(move |project| set_image_size(project, size)))
     });
-    let [left, right] = lines.places(ui);
+    let [left, _] = lines.places(ui);
     let told = "What unused bytes hold; FF reads like erased memory.\nEnter or Tab sets it, Esc gives up.";
     lines.number(ui, left, ("Fill byte", "Image fill byte", told), layout.fill.into(), |fill| {
         (format!("Fill unused bytes with {fill:02X}"), Box::new(move |project| filled(project, fill)))
     });
-    lines.field(ui, right, "Byte order", "image.byte_order");
+    let [left, right] = lines.places(ui);
+    lines.field(ui, left.with_max_x(right.right()), "Byte order", "image.byte_order");
     let bytes = format!("{} bytes in all; items take {}.", layout.size, kept.spans.iter().map(|span| span.to - span.from).sum::<u64>());
     form::note(ui, lines.view.theme, &bytes);
     form::note(ui, lines.view.theme, "Select an item in the list, the map or the bytes to see its fields.");
@@ -249,16 +250,18 @@ fn shape(ui: &mut egui::Ui, lines: &mut Lines<'_, '_>, kept: &Kept, (place, item
     if !has_loads && !has_speeds {
         return;
     }
-    let [left, right] = lines.places(ui);
+    let mut wide = |ui: &mut egui::Ui, label: &str, field: &str| {
+        let [left, right] = lines.places(ui);
+        lines.field(ui, left.with_max_x(right.right()), label, &path(field));
+    };
+    if is_table {
+        wide(ui, "Order", "order");
+    }
     if has_speeds {
-        lines.field(ui, left, if is_table { "Speeds run" } else { "Points run" }, &path("speed_direction"));
+        wide(ui, if is_table { "Speeds" } else { "Points" }, "speed_direction");
     }
     if has_loads {
-        lines.field(ui, if has_speeds { right } else { left }, "Loads run", &path("load_direction"));
-    }
-    if is_table {
-        let [left, _] = lines.places(ui);
-        lines.field(ui, left, "Order", &path("order"));
+        wide(ui, "Loads", "load_direction");
     }
     let [left, right] = lines.places(ui);
     let size = kept.project.content_size(item);
@@ -289,7 +292,8 @@ fn own_size(
          Enter or Tab sets it, Esc gives up."
     );
     let key = format!("export: {label}");
-    let entry = Entry { key: &key, label, name: label, shown: &shown, unit: "", width: None, tooltip: &tooltip };
+    let unit = if own.is_none() { format!("as project: {now}") } else { String::new() };
+    let entry = Entry { key: &key, label, name: label, shown: &shown, unit: &unit, width: None, tooltip: &tooltip };
     let project = lines.view.document.project().clone();
     let (name, speeds, loads) = (item.name.clone(), item.speeds, item.loads);
     let read = |text: &str| {

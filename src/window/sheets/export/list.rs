@@ -5,12 +5,15 @@ use eframe::egui::{
 };
 
 use super::kept::{Kept, Span};
+use super::scale::placed;
 use super::state::Part;
 use super::tint;
 use crate::image::{cell_name, remove_item};
 use crate::window::theme::{color, strong_galley};
 use crate::window::{Outbox, View};
 
+/// A part that takes less than this share of the detail, as one in so many, is brought nearer.
+const LEAST_SHARE: u64 = 40;
 /// Where the addresses begin, and where the type does, as shares of the width.
 const ADDRESS: f32 = 0.55;
 const TYPE: f32 = 0.80;
@@ -110,8 +113,8 @@ fn words(kept: &Kept, part: Part) -> (String, String, String, String) {
 fn size_words(span: &Span) -> String {
     match span.size {
         (1, 1) => String::new(),
-        (count, 1) | (1, count) => format!(" × {count}"),
-        (speeds, loads) => format!(" {speeds} × {loads}"),
+        (count, 1) | (1, count) => format!(", {count}"),
+        (speeds, loads) => format!(", {speeds} × {loads}"),
     }
 }
 
@@ -153,10 +156,27 @@ fn react(
     }
 }
 
-/// Selects a part with its first byte.
+/// A stretch of addresses with a third of its size on either side, at least 48 bytes.
+pub(super) fn around((from, to): (u64, u64), ends: (u64, u64)) -> (u64, u64) {
+    let beside = ((to - from) / 3).max(48);
+    placed(from.saturating_sub(beside), to - from + 2 * beside, ends)
+}
+
+/// Selects a part with its first byte, and brings the detail of the map to it where it could not be read there.
 pub(super) fn select(kept: &Kept, part: Part, outbox: &mut Outbox) {
-    let byte = kept.span_of(part).map(|span| span.from);
-    outbox.screen(move |screen| screen.export.select(part, byte));
+    let ends = kept.ends();
+    let span = kept.span_of(part).map(|span| (span.from, span.to));
+    outbox.screen(move |screen| {
+        let export = &mut screen.export;
+        export.select(part, span.map(|span| span.0));
+        if let Some((from, to)) = span {
+            let (first, end) = export.span.unwrap_or(ends);
+            // So small a part of the detail cannot be read, and what lies outside cannot be seen.
+            if (to - from) * LEAST_SHARE < end - first || from < first || to > end {
+                export.span = Some(around((from, to), ends));
+            }
+        }
+    });
 }
 
 /// Takes an item out, as one step.

@@ -57,7 +57,7 @@ pub(super) fn controls(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: 
     if let Some(selected) = kept.span_of(view.screen.export.part) {
         let told = "Show the selected item with its neighbours in the detail.";
         if quiet_button(ui, theme, "selected", "Detail: the selected item", false, told).clicked() {
-            put(Some(around(selected, ends)));
+            put(Some(list::around((selected.from, selected.to), ends)));
         }
     }
     let centred = |factor| {
@@ -70,13 +70,6 @@ pub(super) fn controls(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: 
     if quiet_button(ui, theme, "nearer", "Detail: nearer", false, "Show less of the image, larger. (wheel)").clicked() {
         put(Some(centred(NEARER)));
     }
-}
-
-/// An item with a third of its size on either side, at least 64 bytes.
-fn around(span: &Span, ends: (u64, u64)) -> (u64, u64) {
-    let bytes = span.to - span.from;
-    let beside = (bytes / 3).max(32);
-    placed(span.from.saturating_sub(beside), bytes + 2 * beside, ends)
 }
 
 impl MapView {
@@ -212,7 +205,11 @@ fn take<'a>(kept: &'a Kept, detail: &Scale, x: f32, reach: f32) -> Option<(&'a S
 
 fn click(kept: &Kept, address: u64, outbox: &mut Outbox) {
     match kept.span_at(address) {
-        Some(span) => list::select(kept, span.part, outbox),
+        // The detail stays: it must not jump under the pointer.
+        Some(span) => {
+            let (part, byte) = (span.part, span.from);
+            outbox.screen(move |screen| screen.export.select(part, Some(byte)));
+        }
         None => outbox.screen(move |screen| screen.export.select(Part::Whole, Some(address))),
     }
 }
@@ -229,6 +226,8 @@ fn strip(painter: &Painter, view: &View<'_>, kept: &Kept, scale: &Scale, hover: 
         tint::part(painter, theme, rect, span.kind);
         if rect.width() > 3.0 {
             painter.rect_stroke(rect, 0.0, line, StrokeKind::Inside);
+        } else {
+            painter.vline(rect.center().x, rect.y_range(), line);
         }
         if hovered == Some(span) {
             painter.rect_stroke(rect, 0.0, Stroke::new(1.0, color(palette.ink)), StrokeKind::Inside);

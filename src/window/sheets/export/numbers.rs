@@ -28,7 +28,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut
     let (head, _) = ui.allocate_exact_size(vec2(ui.available_width(), theme.export.line_height), Sense::hover());
     let right = |rect: Rect, share: f32| rect.left() + share * (rect.width() - theme.margin);
     let weak = color(theme.palette.ink_secondary);
-    ui.painter().text(head.left_center(), Align2::LEFT_CENTER, &span.name, theme.small_font(), weak);
+    ui.painter().text(head.left_center() + vec2(theme.gap, 0.0), Align2::LEFT_CENTER, &span.name, theme.small_font(), weak);
     for (name, share) in COLUMNS {
         let name = if matches!(name, "raw" | "at") || unit.is_empty() { name.to_owned() } else { format!("{name} {unit}") };
         ui.painter().text(pos2(right(head, share), head.center().y), Align2::RIGHT_CENTER, name, theme.small_font(), weak);
