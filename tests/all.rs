@@ -21,5 +21,7 @@ mod floors;
 #[cfg(test)]
 mod outside;
 #[cfg(test)]
+mod setup_sheet;
+#[cfg(test)]
 #[cfg(feature = "window")]
 mod window;

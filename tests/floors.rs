@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 /// Every room with its floor. A room may use the rooms on floors below its own.
 const ROOMS: &[(&str, u8)] = &[
     ("table", 0),
+    ("lettering", 0),
     ("project", 1),
     ("spark", 2),
     ("rig", 2),
@@ -17,12 +18,15 @@ const ROOMS: &[(&str, u8)] = &[
     ("drawing", 3),
     ("image", 3),
     ("checks", 4),
+    ("picture", 4),
+    ("setup_sheet", 4),
     ("document", 5),
     ("window", 6),
     ("command_line", 6),
 ];
 /// Rooms that may use a room beside them, on the same floor.
-const BESIDE: &[(&str, &str)] = &[("rig", "spark"), ("worksheet", "spark")];
+const BESIDE: &[(&str, &str)] =
+    &[("rig", "spark"), ("worksheet", "spark"), ("setup_sheet", "checks"), ("setup_sheet", "picture")];
 /// Up to this floor everything is a pure function: same input, same bytes out.
 const HIGHEST_PURE: u8 = 4;
 /// What no pure function needs.

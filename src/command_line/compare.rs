@@ -5,19 +5,25 @@ use std::path::PathBuf;
 use serde::Serialize;
 
 use super::json::Value;
-use super::output::{Format, brief, count};
+use super::output::{Format, brief, count, locked_note};
 use super::values::number;
 use super::{Answer, Failure};
 use crate::compare::{
     Comparison, Extreme, FieldDifference, Figures, Region, Sign, TableComparison, Threshold, UNWEIGHTED_NOTE,
 };
 use crate::document::read_project;
-use crate::project::LoadKind;
+use crate::project::{LoadKind, Project};
 use crate::table::shortest;
 
 /// Compare a project with its base: the tables point by point, everything else field by field
 #[derive(Debug, clap::Args)]
+#[command(
+    override_usage = "sparkloft compare [OPTIONS] BASE EDITED\n       sparkloft compare [OPTIONS] --last-export EDITED"
+)]
 #[command(after_help = "\
+BASE is the project to compare with, EDITED the one that was changed; with --last-export the base is what was last
+exported from EDITED in the window.
+
 Points are all breakpoints of either table inside the rectangle that both cover; a delta is edited minus base, in
 degrees. The axes are the fields advance.speed_rpm and advance.load; held marks and origins are fields per cell.
 Snapshots are not compared.
@@ -30,14 +36,15 @@ Exit codes: 0 nothing differs; 1 a point or a field differs; 2 the projects cann
 
 Examples:
   sparkloft compare base.ron mine.ron
-  sparkloft compare base.ron mine.ron --threshold 1 --json")]
+  sparkloft compare base.ron mine.ron --threshold 1 --json
+  sparkloft compare --last-export mine.ron")]
 pub(super) struct Compare {
-    /// The project to compare with
-    #[arg(value_name = "BASE")]
-    base: PathBuf,
-    /// The project that was changed
-    #[arg(value_name = "EDITED")]
-    edited: PathBuf,
+    /// The project to compare with; left out with --last-export
+    #[arg(value_name = "BASE", num_args = 1..=2, required = true, hide = true)]
+    projects: Vec<PathBuf>,
+    /// Compare EDITED with what was last exported from it
+    #[arg(long)]
+    last_export: bool,
     /// From how many degrees on a point belongs to a region
     #[arg(long, value_name = "DEG", default_value = "0.5", value_parser = number, allow_hyphen_values = true)]
     threshold: f64,
@@ -87,7 +94,7 @@ struct ComparedField<'a> {
 impl Compare {
     pub(super) fn run(&self) -> Result<Answer, Failure> {
         let threshold = Threshold::new(self.threshold)?;
-        let (base, edited) = (read_project(&self.base)?, read_project(&self.edited)?);
+        let (base, edited) = self.projects()?;
         let comparison = Comparison::new(&base, &edited, threshold)?;
         let is_no = comparison.is_different();
         let fields = &comparison.fields.list;
@@ -96,9 +103,27 @@ impl Compare {
         if !comparison.fields.marks_compared {
             notes.push("held marks and origins are not compared: the tables have different sizes".into());
         }
+        notes.extend(locked_note(&base, "the base"));
+        notes.extend(locked_note(&edited, "the edited project"));
         let load = edited.sensors.load;
         let answer = self.format.answer(&compared(&table, fields, load), || text(&table, fields, load))?;
         Ok(Answer { notes, is_no, ..answer })
+    }
+
+    /// The base and the edited project.
+    fn projects(&self) -> Result<(Project, Project), Failure> {
+        match (self.projects.as_slice(), self.last_export) {
+            ([base, edited], false) => Ok((read_project(base)?, read_project(edited)?)),
+            ([edited], true) => {
+                let project = read_project(edited)?;
+                let export = project.last_export.clone().ok_or_else(|| Failure::NeverExported(edited.clone()))?;
+                Ok((export.state.clone(), project))
+            }
+            _ => {
+                let reason = "give BASE and EDITED, or --last-export and EDITED alone";
+                Err(Failure::Usage(reason.into(), "compare"))
+            }
+        }
     }
 }
 

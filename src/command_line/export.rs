@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::ValueEnum;
 use clap::builder::{OsStringValueParser, TypedValueParser};
 
-use super::output::{Format, file_path, shown};
+use super::output::{Format, ending, file_path, shown};
 use super::{Answer, Failure};
 use crate::document::read_project;
 use crate::image::{OutputFormat, RecordWidth};
@@ -131,8 +131,7 @@ impl Export {
     }
 
     fn kind(&self, path: &Path) -> Result<Kind, Failure> {
-        let ending = path.extension().unwrap_or_default().to_string_lossy().to_lowercase();
-        match ending.as_str() {
+        match ending(path).as_str() {
             "csv" if self.decimal_comma => Ok(Kind::Table(Separator::Semicolon)),
             "csv" => Ok(Kind::Table(Separator::Comma)),
             "tsv" => Ok(Kind::Table(Separator::Tab)),

@@ -9,8 +9,10 @@ use crate::compare::{Refusal, ThresholdError};
 use crate::document::{ExportError, OpenError, SaveError};
 use crate::image::{DecodeError, FileError};
 use crate::interchange::{ReadingsFileError, RunFileError, StreamError, TableFileError, WriteError};
-use crate::project::{Fault, NewProjectError, PathError, ReadError, TreeError};
+use crate::picture::{PictureError, PngError};
+use crate::project::{Fault, LockedTimingError, NewProjectError, PathError, ReadError, TreeError};
 use crate::rig::{RunError, SettingsError};
+use crate::setup_sheet::SheetError;
 use crate::shaping::ShapingError;
 use crate::table::{AxisError, RangeError};
 use crate::worksheet::WorksheetError;
@@ -47,6 +49,12 @@ pub(super) enum Failure {
     /// The changed project would be none.
     #[error(transparent)]
     Fault(#[from] Fault),
+    /// There is no locked-timing copy of the project.
+    #[error(transparent)]
+    LockedTiming(#[from] LockedTimingError),
+    /// A project that was never exported has no such base.
+    #[error("{}: nothing was exported from this project yet; the window's Export sheet remembers what it writes", .0.display())]
+    NeverExported(PathBuf),
     /// A field cannot be set.
     #[error(transparent)]
     Field(#[from] PathError),
@@ -161,6 +169,23 @@ pub(super) enum Failure {
     ReadBack {
         /// The file.
         path: PathBuf,
+    },
+    /// There is no such picture.
+    #[error(transparent)]
+    Picture(#[from] PictureError),
+    /// A picture cannot be a PNG.
+    #[error(transparent)]
+    Png(#[from] PngError),
+    /// The sheet cannot be made.
+    #[error(transparent)]
+    Sheet(#[from] SheetError),
+    /// No base of that name.
+    #[error("there is no snapshot '{name}' and no such file; {snapshots}")]
+    NoSuchBase {
+        /// What was asked for.
+        name: String,
+        /// The snapshots there are, in a sentence.
+        snapshots: String,
     },
     /// A mistake in this program.
     #[error("the program contradicts itself: {0}")]

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use clap::builder::{OsStringValueParser, TypedValueParser};
 
-use super::output::{Format, file_path};
+use super::output::{Format, ending, file_path};
 use super::{Answer, Failure};
 
 mod image;
@@ -60,6 +60,5 @@ impl Import {
 }
 
 fn is_image(path: &Path) -> bool {
-    let ending = path.extension().unwrap_or_default().to_string_lossy().to_lowercase();
-    matches!(ending.as_str(), "hex" | "s19" | "s28" | "s37" | "bin")
+    matches!(ending(path).as_str(), "hex" | "s19" | "s28" | "s37" | "bin")
 }

@@ -13,14 +13,18 @@ mod failure;
 mod image_files;
 mod import;
 mod json;
+mod locked_timing;
 mod lookup;
+mod merge;
 mod new;
 mod output;
 mod places;
 mod rig;
+mod picture;
 mod samples;
 mod set;
 mod shape;
+mod sheet;
 mod show;
 mod stream;
 mod values;
@@ -60,6 +64,8 @@ existing file whole and may name the input. A job that fails writes nothing.
 
 Exit codes: 0 done; 1 the answer is 'no' (compare, verify: something differs; check: something found); 2 bad
 usage or bad input.
+Exit codes: 0 done; 1 the answer is 'no' (compare: something differs; check: something found; merge: conflicts remain);
+2 bad usage or bad input.
 
 Examples:
   sparkloft samples demo
@@ -67,12 +73,16 @@ Examples:
   sparkloft shape demo/tarn-special.ron -o mine.ron --speed 2800..3700 --load 40..66 add 1
   sparkloft shape mine.ron -o mine.ron --speed 2400..4200 --load 32..80 smooth 1.5
   sparkloft compare demo/tarn-special.ron mine.ron
+  sparkloft merge demo/tarn-special.ron mine.ron theirs.ron -o merged.ron
   sparkloft lookup mine.ron --speed 3200 --load 40 --coolant 85
   sparkloft rig mine.ron --run sweep-to-the-limit -o events.csv
   sparkloft worksheet timing-light mine.ron --readings light.csv --apply -o mine.ron
   sparkloft check mine.ron
   sparkloft export mine.ron -o unit.hex --with-description
   sparkloft verify mine.ron unit.hex
+  sparkloft export mine.ron -o mine.csv
+  sparkloft picture mine.ron --view surface -o mine.png
+  sparkloft sheet mine.ron -o mine.pdf
 
 Safety: ignition systems carry lethal voltages, and too much advance breaks pistons without warning. The numbers here
 are estimates until verified with a timing light and under load, by someone qualified.";
@@ -101,12 +111,16 @@ enum Kind {
     Set(set::Set),
     Check(check::Check),
     Compare(compare::Compare),
+    Merge(merge::Merge),
+    LockedTiming(locked_timing::LockedTiming),
     Export(export::Export),
     Import(import::Import),
     Verify(verify::Verify),
     Lookup(lookup::Lookup),
     Rig(rig::Rig),
     Worksheet(worksheet::Worksheet),
+    Picture(picture::Picture),
+    Sheet(sheet::Sheet),
     Completions(completions::Completions),
 }
 
@@ -141,12 +155,16 @@ impl Job {
             Kind::Set(job) => job.run(),
             Kind::Check(job) => job.run(),
             Kind::Compare(job) => job.run(),
+            Kind::Merge(job) => job.run(),
+            Kind::LockedTiming(job) => job.run(),
             Kind::Export(job) => job.run(),
             Kind::Import(job) => job.run(),
             Kind::Verify(job) => job.run(),
             Kind::Lookup(job) => job.run(),
             Kind::Rig(job) => job.run(),
             Kind::Worksheet(job) => job.run(),
+            Kind::Picture(job) => job.run(),
+            Kind::Sheet(job) => job.run(),
             Kind::Completions(job) => job.run(),
         }
     }

@@ -54,6 +54,33 @@ pub(super) fn shown(path: &Path) -> String {
     path.display().to_string()
 }
 
+/// A file's ending in lower case, without the point.
+pub(super) fn ending(path: &Path) -> String {
+    path.extension().unwrap_or_default().to_string_lossy().to_lowercase()
+}
+
+/// A remark on characters of the project that pictures and pages have no shape for.
+pub(super) fn unseen(missing: &[char]) -> Option<String> {
+    let mut missing = missing.to_vec();
+    missing.sort_unstable();
+    missing.dedup();
+    let list: Vec<String> = missing.iter().map(|character| format!("'{character}'")).collect();
+    (!list.is_empty()).then(|| format!("the typeface lacks {}; an empty box stands in its place", list.join(", ")))
+}
+
+/// What a locked-timing copy is.
+pub(super) const NO_MAP: &str = "for use with the timing light; no map to drive with";
+
+/// A remark when a project is a locked-timing copy.
+pub(super) fn locked_note(project: &Project, whose: &str) -> Option<String> {
+    project.locked_timing_words().map(|words| format!("{whose} is a copy with {words}, {NO_MAP}"))
+}
+
+/// A remark when items of the image keep the size that the table had, because the layout has no room for the new one.
+pub(super) fn pinned_note(before: &Project, after: &Project) -> Option<String> {
+    after.image.pinned_since(&before.image).map(|pinned| pinned.to_string())
+}
+
 /// '1 cell', '12 cells'.
 pub(super) fn count(number: usize, noun: &str) -> String {
     format!("{number} {noun}{}", if number == 1 { "" } else { "s" })

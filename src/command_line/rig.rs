@@ -184,10 +184,11 @@ impl Harder {
     }
 
     fn settings(&self, project: &Project) -> Settings {
+        let own = Settings::of(project);
         Settings {
             variation: self.variation,
             fastest_deg: self.fastest_at,
-            latency_us: self.latency.unwrap_or(project.trigger.latency_us),
+            latency_us: self.latency.unwrap_or(own.latency_us),
             jitter_us: self.jitter,
             seed: self.seed,
             dropped_at_s: self.drop.clone(),

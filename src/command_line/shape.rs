@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::builder::{OsStringValueParser, TypedValueParser};
 use serde::Serialize;
 
-use super::output::{Format, count, file_path, save_project, shown};
+use super::output::{Format, count, file_path, pinned_note, save_project, shown};
 use super::values::Range;
 use super::{Answer, Failure};
 use crate::document::read_project;
@@ -86,7 +86,8 @@ impl Shape {
         let tool = self.operation.tool(table, &selection, self.load.is_some())?;
         let shaped = tool.apply(&project.advance, &selection)?;
         let reshaped = project.with_advance(shaped.advance.clone())?;
-        let notes = save_project(output, &reshaped)?;
+        let mut notes = save_project(output, &reshaped)?;
+        notes.extend(pinned_note(&project, &reshaped));
         let done = Done::of(shown(output), &tool, &shaped);
         Ok(Answer { notes, ..self.format.answer(&done, || done.text(&project))? })
     }

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use serde::Serialize;
 
-use super::output::{Format, count};
+use super::output::{Format, NO_MAP, count};
 use super::{Answer, Failure};
 use crate::document::read_project;
 use crate::drawing::decimals;
@@ -16,8 +16,9 @@ use crate::table::{Cell, shortest};
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
 The text shows the table to the project's step, lowest load first, held cells marked with *. With --json: name,
-cylinders, firing_order, load_kind, speed_rpm, load, load_unit, advance_deg (one list per load row), held, origin,
-step_deg, reference_deg, zero_offset_deg, snapshots; every number with all its digits.
+locked_timing_deg (null for a real map), cylinders, firing_order, load_kind, speed_rpm, load, load_unit, advance_deg
+(one list per load row), held, origin, step_deg, reference_deg, zero_offset_deg, snapshots; every number with all its
+digits.
 
 Examples:
   sparkloft show mine.ron
@@ -33,6 +34,7 @@ pub(super) struct Show {
 #[derive(Serialize)]
 struct Shown<'a> {
     name: &'a str,
+    locked_timing_deg: Option<f64>,
     cylinders: u8,
     firing_order: &'a [u8],
     load_kind: &'static str,
@@ -72,6 +74,7 @@ impl<'a> Shown<'a> {
         };
         Self {
             name: &project.name,
+            locked_timing_deg: project.locked_timing_deg,
             cylinders: project.engine.cylinders,
             firing_order: &project.engine.firing_order,
             load_kind: project.sensors.load.name(),
@@ -96,7 +99,13 @@ fn rows<T>(advance: &Advance, value: impl Fn(Cell) -> T) -> Vec<Vec<T>> {
 }
 
 fn text(project: &Project) -> String {
-    [project.name.clone() + "\n", engine(project), table(project), grid(project), snapshots(project)].concat()
+    [head(project), engine(project), table(project), grid(project), snapshots(project)].concat()
+}
+
+/// The name, and below it that this is no map.
+fn head(project: &Project) -> String {
+    let warning = project.locked_timing_words().map(|words| format!("{}: {NO_MAP}\n", words.to_uppercase()));
+    format!("{}\n{}", project.name, warning.unwrap_or_default())
 }
 
 fn engine(project: &Project) -> String {

@@ -53,6 +53,11 @@ impl<'a> Namer<'a> {
         (told(&self.base, base), told(&self.edited, edited))
     }
 
+    /// The edited side's value as people read it, with its unit.
+    pub(super) fn edited_words(&self, path: &str, steps: &[Step], value: Option<&Tree>) -> String {
+        value_words::told(value, self.edited.unit(path, steps))
+    }
+
     /// The unit of a field's number on the edited side; empty where it has none.
     pub(super) fn unit(&self, path: &str, steps: &[Step]) -> &'static str {
         self.edited.unit(path, steps)
@@ -190,12 +195,12 @@ fn whole_list(path: &str) -> Option<String> {
     })
 }
 
-fn upper_first(text: &str) -> String {
+pub(super) fn upper_first(text: &str) -> String {
     let mut characters = text.chars();
     characters.next().map_or_else(String::new, |first| first.to_uppercase().chain(characters).collect())
 }
 
-fn lower_first(text: &str) -> String {
+pub(super) fn lower_first(text: &str) -> String {
     let mut characters = text.chars();
     characters.next().map_or_else(String::new, |first| first.to_lowercase().chain(characters).collect())
 }

@@ -1,17 +1,21 @@
-//! Floor 3: comparing two projects, telling the difference in figures and words, and taking parts of it back.
+//! Floor 3: comparing two projects, telling the difference in figures and words, taking parts of it back, and merging what two
+//! people made of one base.
 //!
 //! Everywhere here *base* is what is compared with and *edited* is the project at hand; a delta is edited − base.
 
 mod delta;
 mod field_differences;
 mod figures;
+mod form;
 mod labels;
+mod merge;
 mod one_field;
 mod regions;
 #[cfg(test)]
 mod samples;
 mod section;
 mod take_back;
+mod told;
 mod value_words;
 mod whole;
 pub mod words;
@@ -19,8 +23,10 @@ pub mod words;
 pub use delta::{CHANGED_ABOVE_DEG, Delta, NotCompared, Refusal, Side, TableAxis};
 pub use field_differences::{FieldDifference, FieldDifferences};
 pub use figures::{Extreme, Figures, UNWEIGHTED_NOTE, WITHIN_DEG};
+pub use merge::{Brought, Conflict, ConflictPlace, Merge, Version};
 pub use one_field::{FieldWords, value_words};
 pub use regions::{Region, Sign, Threshold, ThresholdError, regions};
 pub use section::Section;
 pub use take_back::{CellCounts, TakeBackError, TakenBack, take_back_cells, take_back_fields, take_back_sections};
+pub use told::Told;
 pub use whole::{Comparison, TableComparison};

@@ -79,7 +79,8 @@ fn any_size() -> impl Strategy<Value = (usize, usize)> {
     prop_oneof![(2..10_usize, 2..10_usize), Just((16, 16))]
 }
 
-fn any_project_of((speeds, loads): (usize, usize)) -> impl Strategy<Value = Project> {
+/// Any project whose table has this size.
+pub(super) fn any_project_of((speeds, loads): (usize, usize)) -> impl Strategy<Value = Project> {
     let new = (prop_oneof![Just(4_u8), Just(6), Just(8)], any::<bool>(), any::<bool>());
     let start = new.prop_map(move |(cylinders, throttle, with_everything)| {
         let load = if throttle { LoadKind::Throttle } else { LoadKind::Pressure };
@@ -98,5 +99,5 @@ fn any_project_of((speeds, loads): (usize, usize)) -> impl Strategy<Value = Proj
 }
 
 /// Values of which one or another suits most fields.
-const CANDIDATES: [&str; 12] =
+pub(super) const CANDIDATES: [&str; 12] =
     ["1", "2.5", "40", "1200", "true", "false", "none", " spaced \"text\"\n", "hall", "[]", "0,1,2", "inductive"];

@@ -88,6 +88,30 @@ fn covered(from: Point, to: Point, rect: &Rect) -> Option<(f32, f32)> {
     (enter < leave).then_some((enter, leave))
 }
 
+/// A piece of more points than a line has in two cells is a line of its own.
+const LEVEL_POINTS: usize = 9;
+
+/// Whether a piece is so short and level that beside a number it would be taken for its sign; `longest_minus` in points.
+pub fn reads_as_minus(line: &[Point], longest_minus: f32) -> bool {
+    let (Some(from), Some(to)) = (line.first(), line.last()) else {
+        return false;
+    };
+    let (x, y) = (to.x - from.x, to.y - from.y);
+    line.len() <= LEVEL_POINTS && x.abs() < longest_minus && y.abs() < 0.5 * x.abs()
+}
+
+/// Segments that follow each other as polylines.
+pub fn joined_lines(pieces: &[(Point, Point)]) -> Vec<Vec<Point>> {
+    let mut lines: Vec<Vec<Point>> = Vec::new();
+    for &(from, to) in pieces {
+        match lines.last_mut() {
+            Some(line) if line.last().is_some_and(|last| last.distance(from) < 1e-2) => line.push(to),
+            _ => lines.push(vec![from, to]),
+        }
+    }
+    lines
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -126,6 +150,20 @@ mod tests {
         out.clear();
         break_around(&[Point::new(22.0, 0.0), Point::new(28.0, 1.0)], &boxes, &mut out);
         assert!(out.is_empty());
+    }
+
+    #[test]
+    fn segments_join_where_they_meet() {
+        let p = Point::new;
+        let pieces = [(p(0.0, 0.0), p(1.0, 0.0)), (p(1.0, 0.0), p(2.0, 1.0)), (p(3.0, 1.0), p(4.0, 1.0))];
+        assert_eq!(joined_lines(&pieces).iter().map(Vec::len).collect::<Vec<_>>(), [3, 2]);
+    }
+
+    #[test]
+    fn short_level_pieces_could_be_signs() {
+        let line = |x: f32, y: f32| [Point::new(0.0, 0.0), Point::new(x, y)];
+        assert!(reads_as_minus(&line(8.0, 1.0), 14.0) && reads_as_minus(&line(-8.0, 0.0), 14.0));
+        assert!(!reads_as_minus(&line(30.0, 1.0), 14.0) && !reads_as_minus(&line(2.0, 9.0), 14.0));
     }
 
     proptest! {

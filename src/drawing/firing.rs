@@ -119,7 +119,12 @@ pub fn draw_firing(spec: &FiringSpec<'_>, scene: &mut Scene) {
     draw_scale(&frame, &sparks, palette, scene);
     for (row, channel) in spec.parts.engine.channels.iter().enumerate() {
         let y = frame.y(row);
-        scene.line(Point::new(frame.left, y), Point::new(frame.left + frame.width, y), 1.0, palette.rule_strong);
+        scene.line(
+            Point::new(frame.left, y),
+            Point::new(frame.left + frame.width + MARGIN.2, y),
+            1.0,
+            palette.rule_strong,
+        );
         let mut name: String = channel.name.chars().take(NAME_CHARACTERS).collect();
         if channel.name.chars().count() > NAME_CHARACTERS {
             name.push('…');

@@ -5,6 +5,7 @@
 //! the first pair, that point is seen TDC − c degrees clockwise of the sensor: what has passed it lies to the right.
 
 use super::{Color, Look, Palette, Point, Rect, Scene, Shape};
+use crate::lettering;
 use crate::project::{Parts, SensorKind};
 use crate::rig::Layout;
 use crate::table::shortest;
@@ -18,11 +19,11 @@ const ROOT: f32 = 0.90;
 const HUB: f32 = 0.42;
 /// Where the pairs' names stand.
 const NAMES: f32 = 0.66;
-/// From this radius on there is room for words inside the hub.
-const HUB_WORDS_FROM: f32 = 88.0;
-/// Half the line height of a label and the mean width of a character, for labels that must not touch.
+/// From this radius on there is room for words inside the wheel.
+const WORDS_FROM: f32 = 88.0;
+/// The size of labels, and half the height of their line, for labels that must not touch.
+const TEXT: f32 = 11.0;
 const HALF_LINE: f32 = 7.0;
-const CHARACTER: f32 = 6.2;
 /// Chords of arcs span no more than this.
 const CHORD_DEG: f64 = 3.0;
 const OUTLINE: f32 = 1.1;
@@ -33,7 +34,7 @@ const SENSOR: (f32, f32, f32) = (15.0, 24.0, 3.0);
 /// The reference edge's name keeps this far from the sensor's, in degrees.
 const NAME_CLEARANCE_DEG: f64 = 36.0;
 /// Half the width of the sensor's name and a little white.
-const BESIDE_NAME: f32 = 56.0;
+const BESIDE_NAME: f32 = 54.0;
 
 /// What a wheel drawing shows.
 #[derive(Clone, Copy, Debug)]
@@ -195,7 +196,8 @@ impl WheelDrawing {
             outline_width: 1.0,
         };
         scene.shapes.push(dot);
-        let name = spec.parts.engine.channels.get(channel).map_or_else(String::new, |channel| pair(channel.cylinders));
+        let pair = spec.parts.engine.channels.get(channel).map_or_else(String::new, |channel| pair(channel.cylinders));
+        let name = if self.radius < WORDS_FROM { pair } else { format!("TDC {pair}") };
         // Beside the line, on the side away from the wedge.
         let side = if spec.advance_deg < 0.0 { 1.0 } else { -1.0 };
         let line = self.on_wheel(NAMES, tdc_deg);
@@ -225,7 +227,7 @@ impl WheelDrawing {
             Point::new(back.x + dx * size * 0.6 * sign, back.y + dy * size * 0.6 * sign)
         };
         scene.shapes.push(Shape::Triangle { at: [tip, across(1.0), across(-1.0)], colors: [ink; 3] });
-        if self.radius < HUB_WORDS_FROM {
+        if self.radius < WORDS_FROM {
             return;
         }
         let after = spec.advance_deg < 0.0;
@@ -308,9 +310,8 @@ fn arc(from_deg: f64, to_deg: f64) -> Vec<f64> {
     (0..=chords).map(|k| from_deg + (to_deg - from_deg) * f64::from(k) / f64::from(chords)).collect()
 }
 
-#[expect(clippy::cast_precision_loss, reason = "a short text")]
 fn text_width(text: &str) -> f32 {
-    text.chars().count() as f32 * CHARACTER
+    lettering::width(text) * TEXT
 }
 
 /// '1+4': cylinders that share a coil.
@@ -319,7 +320,7 @@ pub(super) fn pair([first, second]: [u8; 2]) -> String {
 }
 
 /// Degrees with at most two decimals, at least one: '90.0°', '91.25°'.
-pub(super) fn degrees(deg: f64) -> String {
+pub fn degrees(deg: f64) -> String {
     let rounded = (deg * 100.0).round() / 100.0;
     let text = shortest(rounded + 0.0).replace('-', "\u{2212}");
     if text.contains('.') { format!("{text}°") } else { format!("{text}.0°") }
@@ -385,7 +386,7 @@ mod tests {
         assert!(spark.distance(drawn(90.0, 20.0).1) > 5.0);
     }
 
-    /// Boxes of all labels, a little wider than any font of the window has them.
+    /// Boxes of all labels.
     fn boxes(scene: &Scene) -> Vec<(Rect, String)> {
         let of = |label: &super::super::Label| {
             let (width, height) = (text_width(&label.text), 2.0 * HALF_LINE - 0.5);

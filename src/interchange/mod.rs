@@ -4,6 +4,7 @@
 //! corner text and then the speeds, every further row a load and then its cells.
 
 mod clipboard;
+mod curve_clip;
 mod decode;
 mod event_rows;
 mod lines;
@@ -24,6 +25,7 @@ pub use clipboard::{
     Answers, Breakpoints, Clip, ClipError, Clipping, CopyError, CopyOptions, Paste, PasteError, PasteOutcome,
     copy_block, paste, read_clip,
 };
+pub use curve_clip::{CurveClip, CurveClipError, read_curve, write_curve};
 pub use decode::{DecodeError, decode};
 pub use event_rows::{EVENT_COLUMNS, EventRows};
 pub use lines::{Separator, count_breaks};
@@ -31,11 +33,11 @@ pub use named_columns::ColumnsError;
 pub use number::{DecimalMark, NumberError, Reading, Thousands, parse_number, read_number};
 pub use points::{
     CHUNK_BYTES, Chunks, CommandedAdvance, Evaluator, Fields, Input, MAX_ROW_BYTES, PointsError, PointsFault,
-    Processed, Refusal, Rows, StreamError, append_columns,
+    Processed, Refusal, Rows, StreamError,
 };
 pub use readings_file::{READING_COLUMNS, ReadingsFileError, read_readings};
 pub use records::RecordError;
-pub use run_file::{RUN_COLUMNS, RunFileError, read_run};
+pub use run_file::{RUN_COLUMNS, RunFileError, read_run, run_fields, run_of_fields, write_run};
 pub use sheet::LoadOrder;
 pub use table_file::{
     MAX_FILE_BYTES, Place, TableFile, TableFileError, WriteError, WriteOptions, read_table, write_table,

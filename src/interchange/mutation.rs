@@ -1,5 +1,6 @@
 //! Every reader under many small changes to valid input: it gives a whole result or an error, and never panics.
 
+use super::points::append_columns;
 use super::samples::TableAdvance;
 use super::*;
 use crate::project::{Advance, Origin};

@@ -5,7 +5,7 @@ use thiserror::Error;
 use super::decode::{DecodeError, decode};
 use super::lines::Separator;
 use super::named_columns::{ColumnsError, NamedColumns};
-use super::records::{RecordError, split};
+use super::records::{Record, RecordError, split};
 use crate::rig::{Row, Run, RunError};
 use crate::table::shortest;
 
@@ -85,6 +85,64 @@ pub fn read_run(bytes: &[u8]) -> Result<Run, RunFileError> {
     })
 }
 
+/// Writes a run so that [`read_run`] gives the same run to the bit; rows end with CR LF. A temperature or the throttle
+/// has a column when it is known in every row; a run where it is known in some rows only leaves it out.
+pub fn write_run(run: &Run) -> String {
+    let known = known_columns(run);
+    let mut text = Vec::new();
+    let mut row_of = |fields: &[Option<String>; RUN_COLUMNS.len()]| {
+        let shown = fields.iter().zip(known).filter(|(_, known)| *known).map(|(field, _)| field.clone().unwrap_or_default());
+        text.push(shown.collect::<Vec<_>>().join(","));
+    };
+    row_of(&RUN_COLUMNS.map(|name| Some(name.to_owned())));
+    run.rows().iter().for_each(|row| row_of(&run_fields(row)));
+    text.iter().map(|line| format!("{line}\r\n")).collect()
+}
+
+/// The fields of a row in the order of [`RUN_COLUMNS`]; `None` for what is not known.
+pub fn run_fields(row: &Row) -> [Option<String>; RUN_COLUMNS.len()] {
+    let launch = if row.launch { 1.0 } else { 0.0 };
+    [
+        Some(row.time_s),
+        Some(row.speed_rpm),
+        Some(row.load),
+        row.coolant_c,
+        row.air_c,
+        Some(row.battery_v),
+        row.throttle_pct,
+        Some(launch),
+    ]
+    .map(|value| value.map(shortest))
+}
+
+fn known_columns(run: &Run) -> [bool; RUN_COLUMNS.len()] {
+    let mut known = [true; RUN_COLUMNS.len()];
+    for row in run.rows() {
+        for (known, field) in known.iter_mut().zip(run_fields(row)) {
+            *known &= field.is_some();
+        }
+    }
+    known
+}
+
+/// The run of rows of fields in the order of [`RUN_COLUMNS`], as they are typed: a column that is empty in every row is
+/// left out. Both decimal marks are understood.
+///
+/// # Errors
+/// [`RunFileError`] as of [`read_run`], where the first row is line 1.
+pub fn run_of_fields(rows: &[[String; RUN_COLUMNS.len()]]) -> Result<Run, RunFileError> {
+    let is_used = |at: usize| at < REQUIRED || rows.iter().any(|row| row.get(at).is_some_and(|text| !text.trim().is_empty()));
+    let used: Vec<usize> = (0..RUN_COLUMNS.len()).filter(|&at| is_used(at)).collect();
+    let fields = |row: &[String]| used.iter().filter_map(|&at| row.get(at).cloned()).collect();
+    let header = Record { line: 0, fields: fields(&RUN_COLUMNS.map(str::to_owned)) };
+    let columns = NamedColumns::find(Some(&header), Separator::Semicolon, RUN_COLUMNS, REQUIRED, "a run")?;
+    let read = rows.iter().zip(1..).map(|(texts, line)| row(columns.numbers(&Record { line, fields: fields(texts) })?, line));
+    Run::new(read.collect::<Result<_, _>>()?).map_err(|reason| match reason.row() {
+        Some(at) => RunFileError::Row { line: at + 1, reason },
+        None => RunFileError::Run(reason),
+    })
+}
+
 fn row(values: [Option<f64>; RUN_COLUMNS.len()], line: usize) -> Result<Row, RunFileError> {
     let [time_s, speed_rpm, load, coolant_c, air_c, battery_v, throttle_pct, launch] = values;
     let launch = launch.unwrap_or(0.0);
@@ -127,6 +185,34 @@ mod tests {
             launch: true,
         };
         assert_eq!((run.rows().len(), run.rows()[1]), (2, expected));
+    }
+
+    #[test]
+    fn a_written_run_reads_back_to_the_bit() {
+        use crate::project::SAMPLES;
+        use crate::rig::BuiltIn;
+        for sample in SAMPLES {
+            let project = sample.project().unwrap();
+            for built_in in BuiltIn::ALL {
+                let run = built_in.run(&project).unwrap();
+                assert_eq!(read_run(write_run(&run).as_bytes()), Ok(run));
+            }
+        }
+        let run = read_run(b"time_s,speed_rpm,load\n0,900,0.1\n1e-3,950,20\n").unwrap();
+        assert_eq!(write_run(&run), "time_s,speed_rpm,load,battery_v,launch\r\n0,900,0.1,13.8,0\r\n0.001,950,20,13.8,0\r\n");
+    }
+
+    #[test]
+    fn typed_rows_are_read_as_a_file_is() {
+        let rows = |texts: &[[&str; 8]]| texts.iter().map(|row| row.map(str::to_owned)).collect::<Vec<_>>();
+        let run = run_of_fields(&rows(&[["0", "900", "20", "", "", "13,5", "", ""], ["1,5", "950", "20", "", "", "14", "", ""]]));
+        assert_eq!(run, read_run(b"time_s,speed_rpm,load,battery_v\n0,900,20,13.5\n1.5,950,20,14\n"));
+        let told = |texts: &[[&str; 8]]| run_of_fields(&rows(texts)).unwrap_err().to_string();
+        let first = ["0", "900", "20", "80", "", "", "", ""];
+        assert_eq!(told(&[first, ["1", "x", "20", "80", "", "", "", ""]]), "line 2: speed_rpm 'x': not a number; digits with one decimal mark are wanted");
+        assert_eq!(told(&[first, ["1", "950", "20", "", "", "", "", ""]]), "line 2: coolant_c '': a number is missing");
+        assert_eq!(told(&[first, first]), "line 2: time_s 0 is not after 0 of the row before; times must rise");
+        assert_eq!(told(&[]), "a run needs two rows at least, and there are none");
     }
 
     #[test]

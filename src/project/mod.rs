@@ -1,18 +1,22 @@
 //! Floor 1: what a project is. Plain data that cannot be invalid, its defaults, its fields by path, and its file form.
 
 mod advance;
+mod advance_fields;
 mod coil;
 mod defaults;
 mod engine;
 mod fields;
 mod image_layout;
+mod installation;
 mod limits;
 mod locate;
+mod locked_timing;
 #[cfg(test)]
 mod mutations;
 mod origin;
 mod outputs;
 mod paths;
+mod pinned;
 mod records;
 mod ron_form;
 mod ron_text;
@@ -30,14 +34,17 @@ pub use coil::{Coil, CoilKind};
 pub use defaults::{NewProject, NewProjectError};
 pub use engine::{CoilChannel, Engine, Induction, Mixture, companions};
 pub use fields::{FIELDS, Field, FieldKind, field};
+pub use installation::Installed;
 pub use image_layout::{
     ByteOrder, CellOrder, CellType, Checksum, ChecksumKind, Content, ContentSize, Direction, ImageLayout, Item,
 };
 pub use limits::{Clamp, Cranking, CutPattern, Launch, Limits, OverSpeed};
 pub use locate::{Step, steps};
+pub use locked_timing::{LOCKED_TIMING_DEG, LockedTimingError, TIMING_LIGHT_CAUTION};
 pub use origin::Origin;
 pub use outputs::{Combine, Condition, Output, Signal, Tachometer};
 pub use paths::{FieldValue, PathError, list_fields, set_fields};
+pub use pinned::PinnedItems;
 pub use records::{AcceptedFinding, CheckSettings, LastExport, Snapshot, TimingLight, TimingReading};
 pub use ron_form::{FORMAT, FormatVersion, LARGEST_FILE_BYTES, ReadError, read, write};
 pub use samples::{SAMPLES, Sample};

@@ -2,11 +2,12 @@
 
 use thiserror::Error;
 
+use super::advance_fields::{advance_tree, set_in_advance};
 use super::fields::{FieldKind, field, setup_tree};
 use super::locate::{Step, steps};
 use super::ron_form::{nearest, parse};
-use super::{Advance, Origin, Project, ReadError, Tree, TreeError, ron_text};
-use crate::table::{Axis, Cell, Selection, Table, shortest};
+use super::{Origin, Project, ReadError, Tree, TreeError, ron_text};
+use crate::table::shortest;
 
 /// One field as a list shows it.
 #[derive(Clone, Debug, PartialEq)]
@@ -45,7 +46,7 @@ pub enum PathError {
 }
 
 impl PathError {
-    fn refused(path: &str, message: impl Into<String>, hint: impl Into<String>) -> Self {
+    pub(super) fn refused(path: &str, message: impl Into<String>, hint: impl Into<String>) -> Self {
         Self::Refused { path: path.into(), message: message.into(), hint: hint.into() }
     }
 }
@@ -63,23 +64,6 @@ impl Project {
         }
         Ok(tree)
     }
-}
-
-fn advance_tree(advance: &Advance) -> Tree {
-    let table = advance.table();
-    let numbers = |values: &[f64]| Tree::List(values.iter().map(|&x| Tree::Number(x)).collect());
-    let rows = |cell_value: &dyn Fn(Cell) -> Tree| {
-        let columns = 0..table.speed().len();
-        let row = |load: usize| Tree::List(columns.clone().map(|speed| cell_value(Cell::new(load, speed))).collect());
-        Tree::List((0..table.load().len()).map(row).collect())
-    };
-    Tree::Record(vec![
-        ("speed_rpm", numbers(table.speed().breakpoints())),
-        ("load", numbers(table.load().breakpoints())),
-        ("deg", rows(&|cell| Tree::Number(table.at(cell)))),
-        ("held", rows(&|cell| Tree::Flag(advance.held().contains(cell)))),
-        ("origin", rows(&|cell| Tree::Name(advance.origin(cell).name()))),
-    ])
 }
 
 /// Every field of the setup with its range and value. The advance table is listed by whole rows; single cells are set
@@ -236,7 +220,7 @@ fn parse_value(path: &str, current: &Tree, text: &str) -> Result<Tree, PathError
     Ok(Tree::Ron(text.into()))
 }
 
-fn split_list(text: &str) -> impl Iterator<Item = &str> {
+pub(super) fn split_list(text: &str) -> impl Iterator<Item = &str> {
     let text = text.strip_prefix('[').and_then(|text| text.strip_suffix(']')).unwrap_or(text);
     text.split(',').map(str::trim).filter(|item| !item.is_empty())
 }
@@ -258,89 +242,12 @@ fn parse_leaf(path: &str, kind: FieldKind, text: &str) -> Result<Tree, PathError
     }
 }
 
-fn parse_flag(text: &str) -> Option<bool> {
+pub(super) fn parse_flag(text: &str) -> Option<bool> {
     match text {
         "true" | "yes" | "on" => Some(true),
         "false" | "no" | "off" => Some(false),
         _ => None,
     }
-}
-
-/// Sets an axis, a row or a cell of the advance table. Cells get the origin *typed*, as when typed into the grid.
-fn set_in_advance(advance: &Advance, path: &str, steps: &[Step], text: &str) -> Result<Advance, PathError> {
-    let refused = |message: String| PathError::refused(path, message, "");
-    let Some((Step::Field(what), place)) = steps.split_first() else {
-        return Err(refused("name an axis, a row or a cell".into()));
-    };
-    let table = advance.table();
-    let cells: Vec<Cell> = match place {
-        [Step::Index(load), Step::Index(speed)] => vec![Cell::new(*load, *speed)],
-        [Step::Index(load)] => (0..table.speed().len()).map(|speed| Cell::new(*load, speed)).collect(),
-        _ => table.cells().collect(),
-    };
-    let items: Vec<&str> = split_list(text).collect();
-    if let "speed_rpm" | "load" = what.as_str() {
-        return set_axis(advance, path, what == "speed_rpm", place, &items);
-    }
-    if items.len() != cells.len() {
-        return Err(refused(format!("{} values for {} cells", items.len(), cells.len())));
-    }
-    let mut result = advance.clone();
-    match what.as_str() {
-        "deg" => {
-            let mut values = table.values().to_vec();
-            for (cell, item) in cells.iter().zip(&items) {
-                values[table.index(*cell)] = parse_number(path, item)?;
-            }
-            result = result.with_values(values, Origin::Typed).map_err(|error| refused(error.to_string()))?;
-        }
-        "held" => {
-            for (cell, item) in cells.iter().zip(&items) {
-                let held = parse_flag(item).ok_or_else(|| refused(format!("'{item}' is not true or false")))?;
-                result = result.with_held(&Selection::cell(table, *cell), held);
-            }
-        }
-        _ => {
-            for (cell, item) in cells.iter().zip(&items) {
-                let origin = Origin::ALL.into_iter().find(|origin| origin.name() == *item);
-                let origin = origin.ok_or_else(|| refused(format!("'{item}' is no origin")))?;
-                result = result.with_origin(&Selection::cell(table, *cell), origin);
-            }
-        }
-    }
-    Ok(result)
-}
-
-fn parse_number(path: &str, text: &str) -> Result<f64, PathError> {
-    let number = text.parse().ok().filter(|x: &f64| x.is_finite());
-    number.ok_or_else(|| PathError::refused(path, format!("'{text}' is not a number"), ""))
-}
-
-/// New breakpoints under the same numbers.
-fn set_axis(
-    advance: &Advance,
-    path: &str,
-    is_speed: bool,
-    place: &[Step],
-    items: &[&str],
-) -> Result<Advance, PathError> {
-    let table = advance.table();
-    let old = if is_speed { table.speed() } else { table.load() };
-    let mut breakpoints = old.breakpoints().to_vec();
-    let numbers = items.iter().map(|item| parse_number(path, item)).collect::<Result<Vec<_>, _>>()?;
-    match (place, numbers.as_slice()) {
-        ([Step::Index(index)], &[x]) if *index < breakpoints.len() => breakpoints[*index] = x,
-        ([], numbers) if numbers.len() == breakpoints.len() => numbers.clone_into(&mut breakpoints),
-        _ => {
-            let message = format!("{} breakpoints given, the table has {}", numbers.len(), breakpoints.len());
-            return Err(PathError::refused(path, message, "to change the size use new breakpoints"));
-        }
-    }
-    let refused = |message: String| PathError::refused(path, message, "");
-    let axis = Axis::new(breakpoints).map_err(|error| refused(error.to_string()))?;
-    let (speed, load) = if is_speed { (axis, table.load().clone()) } else { (table.speed().clone(), axis) };
-    let table = Table::new(speed, load, table.values().to_vec()).map_err(|error| refused(error.to_string()))?;
-    Advance::new(table, advance.held().clone(), advance.origins().to_vec()).map_err(|error| refused(error.to_string()))
 }
 
 /// A value as plain text: what `set` takes and lists print.
@@ -364,6 +271,7 @@ impl std::fmt::Display for Tree {
 mod tests {
     use super::*;
     use crate::project::{LoadKind, NewProject};
+    use crate::table::Cell;
 
     fn project() -> Project {
         NewProject { name: "trial".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 8, loads: 8 }

@@ -144,7 +144,7 @@ impl Project {
     /// This project with another advance table. Quick: the table has checked itself, only what depends on it is checked.
     ///
     /// Where the image has no room for a larger table, its items of the advance table keep their old size: the unit did
-    /// not grow, and an export resamples. Compare `image` before and after to tell the user.
+    /// not grow, and an export resamples. [`ImageLayout::pinned_since`] tells of it.
     ///
     /// # Errors
     /// [`Fault`] when the load axis does not fit the load kind.
@@ -277,9 +277,13 @@ mod tests {
                 item.address = u32::try_from(index).unwrap() * 128;
             }
         });
-        let after = tight.unwrap().with_advance(larger()).unwrap();
+        let tight = tight.unwrap();
+        let after = tight.with_advance(larger()).unwrap();
         let cells = &after.image.items[2];
         assert_eq!((cells.speeds, cells.loads), (Some(8), Some(8)));
+        let told = after.image.pinned_since(&tight.image).unwrap().to_string();
+        assert!(told.contains("keep 8 × 8, and an export resamples"), "{told}");
+        assert_eq!(after.image.pinned_since(&after.image), None);
     }
 
     #[test]

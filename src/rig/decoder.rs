@@ -43,6 +43,15 @@ impl Loss {
             Self::Stall => "stall",
         }
     }
+
+    /// The same in words.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::EarlyGap => "a gap too early",
+            Self::NoGap => "no gap where it is due",
+            Self::Stall => "standstill",
+        }
+    }
 }
 
 /// Sync found or lost.

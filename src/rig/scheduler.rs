@@ -213,7 +213,8 @@ impl<'a> Scheduler<'a> {
                 Phase::Set(plan) => {
                     channel.phase = Phase::Charging(plan);
                     let (dwell_ms, asked_ms) = ((plan.spark_s - plan.start_s) * 1e3, plan.dwell_s * 1e3);
-                    bench.happens(What::Charge { channel: at, commanded_deg: plan.commanded_deg, dwell_ms, asked_ms });
+                    let Plan { commanded_deg, battery_v, .. } = plan;
+                    bench.happens(What::Charge { channel: at, commanded_deg, dwell_ms, asked_ms, battery_v });
                 }
                 Phase::Charging(plan) => {
                     bench.fires(at, &plan);

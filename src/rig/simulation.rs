@@ -3,7 +3,7 @@
 use std::ops::ControlFlow;
 
 use super::coil::Plan;
-use super::edges::SeenEdges;
+use super::edges::{SeenEdge, SeenEdges};
 use super::summary::Tally;
 use super::unit::{Bench, Unit};
 use super::{EdgeTimes, Event, Layout, Motion, Row, Run, Settings, SettingsError, Sink, Summary, What};
@@ -33,52 +33,106 @@ impl<'a> Rig<'a> {
 
     /// Drives a run through, giving every event to `sink` in order of time, and sums it up.
     pub fn run(&self, run: &Run, sink: &mut impl Sink) -> Summary {
-        let layout = Layout::new(self.project);
         let motion = self.motion(run);
-        let edges = SeenEdges::new(EdgeTimes::new(&motion, &layout), run.start_s(), &self.settings);
-        let stage = Stage {
-            motion: &motion,
+        let mut drive = self.drive(run, &motion);
+        // Whether it was broken off stands in the summary's duration.
+        let _ = drive.until(run.end_s(), sink);
+        drive.summary()
+    }
+
+    /// A run at its start, to be driven bit by bit. `motion` is that of [`Rig::motion`] for the same run.
+    pub fn drive<'d>(&self, run: &'d Run, motion: &'d Motion) -> Drive<'d>
+    where
+        'a: 'd,
+    {
+        let layout = Layout::new(self.project);
+        let mut edges = SeenEdges::new(EdgeTimes::new(motion, &layout), run.start_s(), &self.settings);
+        Drive {
+            motion,
             layout,
             coil: &self.project.coil,
-            sink,
+            unit: Unit::new(self.project),
+            next: edges.next(),
+            edges,
+            rows: Rows::new(run.rows()),
             tally: Tally::new(self.project, run.start_s()),
-            span: 0,
-            now_s: run.start_s(),
-            crank_deg: 0.0,
-            is_broken_off: false,
-        };
-        drive(Unit::new(self.project), edges, run, stage)
+            crank: Crank { span: 0, now_s: run.start_s(), deg: 0.0 },
+            end_s: run.end_s(),
+            reached_s: run.start_s(),
+        }
     }
 }
 
-/// From one instant to the next: an edge, a coil that is due, or a stall; of two at once the coil comes first.
-fn drive<S: Sink>(mut unit: Unit<'_>, mut edges: SeenEdges<'_>, run: &Run, mut stage: Stage<'_, S>) -> Summary {
-    let end_s = run.end_s();
-    let mut rows = Rows::new(run.rows());
-    let mut next = edges.next();
-    while !stage.is_broken_off {
-        let edge_s = next.map_or(f64::INFINITY, |edge| edge.time_s);
-        let (due_s, stalls_at_s) = (unit.due_s(), unit.stalls_at_s());
-        if due_s.min(edge_s).min(stalls_at_s) > end_s {
-            break;
+/// A run under way. It stops at any time asked for and goes on from there; a copy goes on by itself.
+#[derive(Clone, Debug)]
+pub struct Drive<'a> {
+    motion: &'a Motion,
+    layout: Layout,
+    coil: &'a Coil,
+    unit: Unit<'a>,
+    edges: SeenEdges<'a>,
+    next: Option<SeenEdge>,
+    rows: Rows<'a>,
+    tally: Tally,
+    crank: Crank,
+    end_s: f64,
+    reached_s: f64,
+}
+
+impl Drive<'_> {
+    /// Goes on until a time, or to the end of the run where that comes before: every event up to and at that time is
+    /// given to `sink`. `Break` when the sink broke it off; it does not go on then.
+    ///
+    /// From one instant to the next: an edge, a coil that is due, or a stall; of two at once the coil comes first.
+    pub fn until(&mut self, until_s: f64, sink: &mut impl Sink) -> ControlFlow<()> {
+        let until_s = until_s.min(self.end_s);
+        let Self { unit, edges, next, rows, .. } = self;
+        let mut stage = Stage {
+            motion: self.motion,
+            layout: self.layout,
+            coil: self.coil,
+            sink,
+            tally: &mut self.tally,
+            crank: &mut self.crank,
+            is_broken_off: false,
+        };
+        while !stage.is_broken_off {
+            let edge_s = next.map_or(f64::INFINITY, |edge| edge.time_s);
+            let (due_s, stalls_at_s) = (unit.due_s(), unit.stalls_at_s());
+            if due_s.min(edge_s).min(stalls_at_s) > until_s {
+                self.reached_s = self.reached_s.max(until_s);
+                return ControlFlow::Continue(());
+            }
+            if due_s <= edge_s && due_s <= stalls_at_s {
+                stage.turn_to(due_s, None);
+                unit.due(due_s, &mut stage);
+            } else if edge_s <= stalls_at_s {
+                stage.turn_to(edge_s, next.and_then(|edge| edge.crank_deg));
+                unit.edge(edge_s, &rows.at(edge_s), &mut stage);
+                *next = edges.next();
+            } else {
+                stage.turn_to(stalls_at_s, None);
+                unit.stall(&rows.at(stalls_at_s), &mut stage);
+            }
         }
-        if due_s <= edge_s && due_s <= stalls_at_s {
-            stage.turn_to(due_s, None);
-            unit.due(due_s, &mut stage);
-        } else if edge_s <= stalls_at_s {
-            stage.turn_to(edge_s, next.and_then(|edge| edge.crank_deg));
-            unit.edge(edge_s, &rows.at(edge_s), &mut stage);
-            next = edges.next();
-        } else {
-            stage.turn_to(stalls_at_s, None);
-            unit.stall(&rows.at(stalls_at_s), &mut stage);
-        }
+        self.reached_s = stage.crank.now_s;
+        self.end_s = f64::NEG_INFINITY;
+        ControlFlow::Break(())
     }
-    let reached_s = if stage.is_broken_off { stage.now_s } else { end_s };
-    stage.tally.finish(reached_s)
+
+    /// How far it has gone, in seconds of the run.
+    pub fn reached_s(&self) -> f64 {
+        self.reached_s
+    }
+
+    /// What it came to so far.
+    pub fn summary(&self) -> Summary {
+        self.tally.clone().finish(self.reached_s)
+    }
 }
 
 /// The run's rows at times that grow.
+#[derive(Clone, Debug)]
 struct Rows<'a> {
     rows: &'a [Row],
     place: usize,
@@ -107,16 +161,23 @@ impl<'a> Rows<'a> {
     }
 }
 
+/// Where the crank is.
+#[derive(Clone, Copy, Debug)]
+struct Crank {
+    /// The span of the motion.
+    span: usize,
+    now_s: f64,
+    deg: f64,
+}
+
 /// What is outside the unit: the crank, the coils' currents, and those who watch.
 struct Stage<'a, S> {
     motion: &'a Motion,
     layout: Layout,
     coil: &'a Coil,
     sink: &'a mut S,
-    tally: Tally,
-    span: usize,
-    now_s: f64,
-    crank_deg: f64,
+    tally: &'a mut Tally,
+    crank: &'a mut Crank,
     is_broken_off: bool,
 }
 
@@ -124,8 +185,8 @@ impl<S> Stage<'_, S> {
     /// The present instant; `crank_deg` where it is known without reckoning.
     #[inline]
     fn turn_to(&mut self, now_s: f64, crank_deg: Option<f64>) {
-        self.now_s = now_s;
-        self.crank_deg = crank_deg.unwrap_or_else(|| self.motion.crank_deg_from(&mut self.span, now_s));
+        self.crank.now_s = now_s;
+        self.crank.deg = crank_deg.unwrap_or_else(|| self.motion.crank_deg_from(&mut self.crank.span, now_s));
     }
 }
 
@@ -135,18 +196,18 @@ impl<S: Sink> Bench for Stage<'_, S> {
         if self.is_broken_off {
             return;
         }
-        let event = Event { time_s: self.now_s, crank_deg: self.crank_deg, what };
+        let event = Event { time_s: self.crank.now_s, crank_deg: self.crank.deg, what };
         self.tally.add(&event);
         self.is_broken_off = self.sink.take(&event) == ControlFlow::Break(());
     }
 
     fn fires(&mut self, channel: usize, plan: &Plan) {
-        let dwell_ms = (self.now_s - plan.start_s) * 1e3;
+        let dwell_ms = (self.crank.now_s - plan.start_s) * 1e3;
         let current_a = self.coil.current_a(dwell_ms, plan.battery_v);
         self.happens(What::Spark {
             channel,
             commanded_deg: plan.commanded_deg,
-            actual_deg: self.layout.before_tdc_deg(channel, self.crank_deg),
+            actual_deg: self.layout.before_tdc_deg(channel, self.crank.deg),
             dwell_ms,
             current_a,
             energy_mj: self.coil.energy_mj(current_a),

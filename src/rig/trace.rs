@@ -43,6 +43,8 @@ pub enum What {
         dwell_ms: f64,
         /// The dwell that the dwell curve asks for, in ms.
         asked_ms: f64,
+        /// The battery voltage that the unit reckons with, in V.
+        battery_v: f64,
     },
     /// A coil fires.
     Spark {

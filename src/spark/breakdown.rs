@@ -42,6 +42,19 @@ impl State {
         }
     }
 
+    /// What people call it.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Stopped => "stopped",
+            Self::Cranking => "cranking",
+            Self::LimitCut => "cut",
+            Self::LaunchCut => "launch cut",
+            Self::OverSpeed => "easing off",
+            Self::Launch => "launch",
+            Self::Running => "running",
+        }
+    }
+
     /// Whether the cranking advance stands alone.
     pub const fn is_cranking_or_stopped(self) -> bool {
         matches!(self, Self::Stopped | Self::Cranking)

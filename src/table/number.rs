@@ -21,6 +21,25 @@ pub fn settle(value: f64) -> f64 {
     settled + 0.0
 }
 
+/// How many decimals a step needs: 0.5 one, 0.25 two, 1 one.
+pub fn step_decimals(step: f64) -> usize {
+    let needed = |decimals: &usize| {
+        let text = format!("{step:.decimals$}");
+        text.parse::<f64>().is_ok_and(|shown| (shown - step).abs() < 1e-9)
+    };
+    (1..=3).find(needed).unwrap_or(3)
+}
+
+/// A number with so many decimals and a true minus sign; a value that rounds to zero has no sign.
+pub fn fixed(value: f64, decimals: usize) -> String {
+    let text = format!("{value:.decimals$}");
+    match text.strip_prefix('-') {
+        Some(digits) if digits.chars().all(|digit| matches!(digit, '0' | '.')) => digits.to_owned(),
+        Some(digits) => format!("\u{2212}{digits}"),
+        None => text,
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -22,20 +22,30 @@ impl Base {
     /// The newest snapshot, or the state in which the file was opened.
     pub fn automatic(document: &Document) -> Self {
         let newest = document.project().snapshots.last();
-        newest.map_or_else(
-            || Self::opened(document),
-            |snapshot| Self { project: snapshot.state.clone(), name: snapshot.name.clone() },
-        )
+        newest.map_or_else(|| Self::opened(document), |snapshot| Self::of(snapshot.state.clone(), &snapshot.name))
+    }
+
+    /// A state and its name, which says so when it is no map.
+    fn of(project: Project, name: impl Into<String>) -> Self {
+        let name = name.into();
+        let name = project.locked_timing_words().map_or_else(|| name.clone(), |words| format!("{name} ({words})"));
+        Self { project, name }
     }
 
     fn opened(document: &Document) -> Self {
-        Self { project: document.steps()[0].project.as_state(), name: "as opened".into() }
+        Self::of(document.steps()[0].project.as_state(), "as opened")
     }
 
     fn snapshot(document: &Document, name: &str) -> Result<Self, String> {
         let snapshot = document.project().snapshots.iter().find(|snapshot| snapshot.name == name);
         let snapshot = snapshot.ok_or_else(|| format!("There is no snapshot '{name}' any more"))?;
-        Ok(Self { project: snapshot.state.clone(), name: snapshot.name.clone() })
+        Ok(Self::of(snapshot.state.clone(), &snapshot.name))
+    }
+
+    fn last_export(document: &Document) -> Result<Self, String> {
+        let export = document.project().last_export.as_ref();
+        let export = export.ok_or("Nothing was exported from this project yet")?;
+        Ok(Self::of(export.state.clone(), format!("as last exported: {}", export.file_name)))
     }
 
     /// A step of the history; step 0 is the state in which the file was opened.
@@ -44,16 +54,16 @@ impl Base {
             return Ok(Self::opened(document));
         }
         let step = document.steps().get(index).ok_or_else(|| format!("There is no step {index} in this history"))?;
-        Ok(Self { project: step.project.as_state(), name: format!("step {index}: {}", step.label) })
+        Ok(Self::of(step.project.as_state(), format!("step {index}: {}", step.label)))
     }
 
     /// Another project file.
     fn file(path: &Path) -> Result<Self, String> {
-        let told = |error: &dyn std::fmt::Display| format!("{} cannot be the base: {error}", path.display());
+        let told = |error: &dyn std::fmt::Display| format!("{} cannot be read as a project: {error}", path.display());
         let bytes = std::fs::read(path).map_err(|error| told(&error))?;
         let project = read(&bytes).map_err(|error| told(&error))?.as_state();
         let name = path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
-        Ok(Self { project, name })
+        Ok(Self::of(project, name))
     }
 }
 
@@ -97,10 +107,16 @@ impl BaseKeeper {
             // A step stays what it is, whatever happens to the document.
             BaseChoice::Step(_) if self.is_found_for(choice) => return Ok(()),
             BaseChoice::Step(index) => Base::step(document, *index)?,
+            BaseChoice::LastExport => Base::last_export(document)?,
             _ => Base::automatic(document),
         };
         self.found_for = Some((choice.clone(), revision));
         Ok(())
+    }
+
+    /// The base that was chosen, once it has been found.
+    pub fn found(&self, choice: &BaseChoice) -> Option<&Base> {
+        if self.is_found_for(choice) { Some(&self.base) } else { None }
     }
 
     /// Has a base file read again at the next chance.
@@ -203,7 +219,7 @@ mod tests {
         };
         let base = wait(&good).unwrap();
         assert_eq!((base.name.as_str(), base.project.name.as_str()), ("good.ron", "trial"));
-        assert!(wait(&broken).unwrap_err().contains("broken.ron cannot be the base"));
+        assert!(wait(&broken).unwrap_err().contains("broken.ron cannot be read as a project"));
         assert!(wait(&folder.path().join("none.ron")).unwrap_err().contains("none.ron"));
     }
 }

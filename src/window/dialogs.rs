@@ -69,6 +69,8 @@ pub enum Floating {
     Import(ImportForm),
     /// An image file that was read, to look at before its values are taken over.
     Image(Box<ImageRead>),
+    /// The advance of a locked-timing copy, degrees before TDC.
+    LockedTiming(f64),
 }
 
 impl Floating {
@@ -76,6 +78,11 @@ impl Floating {
     pub fn new_project() -> Self {
         let name = "new car".to_owned();
         Self::New(NewProject { name, cylinders: 4, load: LoadKind::Throttle, speeds: 16, loads: 16 })
+    }
+
+    /// A locked-timing copy, as it is first proposed.
+    pub const fn locked_timing() -> Self {
+        Self::LockedTiming(crate::project::LOCKED_TIMING_DEG)
     }
 
     /// The export of a table, as it is first proposed.

@@ -2,6 +2,7 @@
 
 pub mod base;
 pub mod commands;
+pub mod curve_editor;
 pub mod dialogs;
 pub mod files;
 pub mod form;
@@ -19,6 +20,7 @@ pub mod screen;
 pub mod settings;
 pub mod sheets;
 pub mod slices;
+mod splitter;
 pub mod surface;
 mod surroundings;
 pub mod theme;

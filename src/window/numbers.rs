@@ -3,24 +3,7 @@
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
 
-/// How many decimals a step needs: 0.5 one, 0.25 two, 1 one.
-pub fn decimals(step: f64) -> usize {
-    let needed = |decimals: &usize| {
-        let text = format!("{step:.decimals$}");
-        text.parse::<f64>().is_ok_and(|shown| (shown - step).abs() < 1e-9)
-    };
-    (1..=3).find(needed).unwrap_or(3)
-}
-
-/// A number with so many decimals and a true minus sign; a value that rounds to zero has no sign.
-pub fn fixed(value: f64, decimals: usize) -> String {
-    let text = format!("{value:.decimals$}");
-    match text.strip_prefix('-') {
-        Some(digits) if digits.chars().all(|digit| matches!(digit, '0' | '.')) => digits.to_owned(),
-        Some(digits) => format!("\u{2212}{digits}"),
-        None => text,
-    }
-}
+pub use crate::table::{fixed, step_decimals as decimals};
 
 /// An advance with the decimals of the step.
 pub fn degrees(value: f64, step_deg: f64) -> String {

@@ -177,6 +177,11 @@ impl Outbox {
         self.0.is_empty()
     }
 
+    /// How many things were asked for.
+    pub fn len(&self) -> usize {
+        self.0.len()
+    }
+
     /// Everything asked for, in order.
     pub fn take(&mut self) -> Vec<Action> {
         std::mem::take(&mut self.0)

@@ -1,13 +1,18 @@
 //! What belongs to the screen and to nothing else: selection, camera, open sheet, half-typed text.
 
+use std::collections::BTreeMap;
+
 use super::form::FormState;
 use super::inspector::InspectorState;
+use super::sheets::engine::state::EngineState;
+use crate::compare::Version;
 use crate::drawing::{Camera, Look, View as CameraView};
 use crate::shaping::Tool;
 use crate::table::{Block, Cell, Selection, Table};
 
 use super::grid::ClipboardState;
 use super::sheets::export::ExportState;
+use super::sheets::rig::RigScreen;
 
 /// The sheets on the rail.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
@@ -33,16 +38,8 @@ pub enum Sheet {
 
 impl Sheet {
     /// In the order of the rail.
-    pub const ALL: [Self; 8] = [
-        Self::Engine,
-        Self::Advance,
-        Self::Trims,
-        Self::Limits,
-        Self::Rig,
-        Self::Compare,
-        Self::Checks,
-        Self::Export,
-    ];
+    pub const ALL: [Self; 8] =
+        [Self::Engine, Self::Advance, Self::Trims, Self::Limits, Self::Rig, Self::Compare, Self::Checks, Self::Export];
 
     /// Its name on the rail.
     pub const fn name(self) -> &'static str {
@@ -199,8 +196,22 @@ pub enum BaseChoice {
     Snapshot(String),
     /// An earlier step of the history.
     Step(usize),
+    /// What was last exported.
+    LastExport,
     /// Another project file.
     File(std::path::PathBuf),
+}
+
+/// What was decided of the conflicts of a merge, each by its place.
+pub type Decisions = BTreeMap<String, Version>;
+
+/// A merge that is going on. Its base is the one that the project is compared with.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct MergeScreen {
+    /// What is merged into the project, once it is chosen.
+    pub theirs: Option<BaseChoice>,
+    /// What was decided.
+    pub decisions: Decisions,
 }
 
 /// A snapshot's name and note while they are typed.
@@ -279,6 +290,21 @@ impl Default for Amounts {
     }
 }
 
+/// How the Advance sheet is divided, in points: what is asked for, where there is room for it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Splits {
+    /// Width of the surface.
+    pub surface_width: f32,
+    /// Height of slices and inspector.
+    pub below_height: f32,
+}
+
+impl Default for Splits {
+    fn default() -> Self {
+        Self { surface_width: 528.0, below_height: 264.0 }
+    }
+}
+
 /// A short message in the status line.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Notice {
@@ -327,12 +353,16 @@ pub struct Screen {
     pub inspector: InspectorState,
     /// Text being typed into the rows of forms, and what was refused there.
     pub form: FormState,
+    /// The open page of the Engine sheet and what its worksheets are asked.
+    pub engine: EngineState,
     /// The panel that is open beside the sheet.
     pub panel: Option<SidePanel>,
     /// The command palette, when it is open.
     pub finder: Option<Finder>,
     /// Which table is the base.
     pub base: BaseChoice,
+    /// The merge on the Compare sheet, while one is going on.
+    pub merging: Option<MergeScreen>,
     /// The threshold of the regions on the Compare sheet, degrees.
     pub region_threshold_deg: f64,
     /// Speed in rpm and load under the pointer on the Compare sheet.
@@ -343,12 +373,16 @@ pub struct Screen {
     pub snapshot_form: Option<SnapshotForm>,
     /// Whether Compare shows the difference as a surface instead of both surfaces.
     pub difference_as_surface: bool,
+    /// The run, its faults, and where it is looked at.
+    pub rig: RigScreen,
     /// Whether the surface is shown instead of the grid where there is room for one only.
     pub surface_tab: bool,
     /// The Export sheet.
     pub export: ExportState,
     /// What the pointer is over on a sheet that shows no cells, in physical units.
     pub pointed: String,
+    /// How the Advance sheet is divided.
+    pub splits: Splits,
     /// The message in the status line.
     pub notice: Option<Notice>,
 }
@@ -375,17 +409,21 @@ impl Screen {
             settled: None,
             inspector: InspectorState::default(),
             form: FormState::default(),
+            engine: EngineState::default(),
             panel: None,
             finder: None,
             base: BaseChoice::default(),
+            merging: None,
             region_threshold_deg: 0.5,
             compare_hover: None,
             compare_base_solid: None,
             snapshot_form: None,
             difference_as_surface: false,
+            rig: RigScreen::default(),
             surface_tab: false,
             export: ExportState::default(),
             pointed: String::new(),
+            splits: Splits::default(),
             notice: None,
         }
     }

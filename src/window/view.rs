@@ -9,6 +9,7 @@ use super::preview::Outcome;
 use super::screen::Screen;
 use super::theme::Theme;
 use crate::document::Document;
+use crate::drawing::HeightScale;
 use crate::project::{Advance, Project, Tree};
 use crate::image::AsFlashed;
 use crate::table::{Cell, Table};
@@ -28,6 +29,10 @@ pub struct View<'a> {
     pub preview: Option<&'a Outcome>,
     /// What the project is compared with.
     pub base: &'a Base,
+    /// What is to be merged into the project, once it has been read.
+    pub theirs: Option<&'a Base>,
+    /// What the tints of the table stand for and where its contour lines run; still while something is dragged.
+    pub heights: HeightScale,
     /// Sizes, fonts and colours.
     pub theme: &'a Theme,
     /// What is being asked or told.

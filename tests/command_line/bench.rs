@@ -41,6 +41,10 @@ impl Bench {
         std::fs::read_to_string(self.path(name)).unwrap()
     }
 
+    pub(super) fn bytes(&self, name: &str) -> Vec<u8> {
+        std::fs::read(self.path(name)).unwrap()
+    }
+
     pub(super) fn project(&self, name: &str) -> Project {
         read_project(&self.path(name)).unwrap()
     }

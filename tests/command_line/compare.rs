@@ -96,3 +96,24 @@ fn tables_that_cannot_be_compared_are_bad_input() {
     assert!(bench.failed("compare wren-four.ron high.ron").contains("no speed in common"));
     assert!(bench.failed(&format!("compare {SAMPLE} {SAMPLE} --threshold -1")).contains("0 or more"));
 }
+
+#[test]
+fn what_was_last_exported_is_a_base() {
+    let bench = Bench::new();
+    assert!(bench.failed(&format!("compare --last-export {SAMPLE}")).contains("nothing was exported"));
+    let start = bench.project(SAMPLE);
+    let export = sparkloft::project::LastExport {
+        file_name: "tarn.hex".into(),
+        written_at: "2026-03-21T17:05:00Z".into(),
+        checksum: "1234".into(),
+        state: start.as_state(),
+    };
+    let exported = start.edit(|parts| parts.last_export = Some(export.into())).unwrap();
+    bench.put("p.ron", &sparkloft::project::write(&exported).unwrap());
+    assert_eq!(compared(&bench, "--last-export p.ron").0, Some(0));
+    bench.done("set p.ron -o p.ron limits.over_speed.cuts_at_rpm=7150");
+    let (code, answer) = compared(&bench, "--last-export p.ron");
+    assert_eq!((code, &answer["fields"][0]["base"]), (Some(1), &json!(7400)));
+    bench.failed(&format!("compare --last-export {SAMPLE} p.ron"));
+    bench.failed(&format!("compare {SAMPLE}"));
+}

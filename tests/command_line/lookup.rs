@@ -5,7 +5,7 @@ use std::io::Write as _;
 use std::process::Stdio;
 
 use serde_json::json;
-use sparkloft::interchange::{Chunks, CommandedAdvance, append_columns};
+use sparkloft::interchange::{Chunks, CommandedAdvance, Rows};
 
 use super::bench::{Bench, SAMPLE};
 
@@ -26,9 +26,13 @@ fn many_rows_come_out_in_order_as_one_worker_would_write_them() {
     bench.put("points.csv", &points);
     let done = bench.json(&format!("lookup {SAMPLE} --points points.csv -o out.csv --json"));
     assert_eq!(done, json!({"file": "out.csv", "rows": 200_000}));
-    let (project, mut expected) = (bench.project(SAMPLE), Vec::new());
-    let evaluator = CommandedAdvance::new(&project);
-    append_columns(Chunks::with_size(points.as_bytes(), 64), &mut expected, evaluator).unwrap();
+    let project = bench.project(SAMPLE);
+    let mut chunks = Chunks::with_size(points.as_bytes(), 64);
+    let rows = Rows::new(&chunks.header().unwrap(), CommandedAdvance::new(&project)).unwrap();
+    let (mut expected, mut chunk) = (rows.header().to_vec(), Vec::new());
+    while chunks.next_into(&mut chunk).unwrap() {
+        rows.process(&chunk, &mut expected).unwrap();
+    }
     assert!(bench.text("out.csv").into_bytes() == expected);
     assert_eq!(bench.names(), ["out.csv", "points.csv"]);
 }

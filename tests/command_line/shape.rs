@@ -128,3 +128,24 @@ fn what_cannot_be_is_refused_with_the_range() {
     assert!(failed("--load 0..100 repeat").contains("lowest load"));
     assert!(bench.failed(&format!("shape {SAMPLE} add 1")).contains("-o OUT is missing"));
 }
+
+#[test]
+fn image_items_that_keep_their_size_are_told() {
+    let bench = Bench::new();
+    let tight = bench.project("wren-four.ron").edit(|parts| {
+        // One item ends where the next begins.
+        let mut address = parts.image.start;
+        parts.image.checksum.kind = sparkloft::project::ChecksumKind::None;
+        for at in 0..parts.image.items.len() {
+            parts.image.items[at].address = address;
+            let size = parts.content_size(&parts.image.items[at]);
+            address += u32::try_from(size.speeds * size.loads).unwrap() * parts.image.items[at].cell.size();
+        }
+    });
+    bench.put("tight.ron", &sparkloft::project::write(&tight.unwrap()).unwrap());
+    let run = bench.say("shape tight.ron -o out.ron axes --new-load 0,5,10,18,30,50,75,90,100");
+    assert_eq!(run.code, Some(0), "{}", run.err);
+    assert!(run.err.contains("the image has no room for the larger table"), "{}", run.err);
+    assert!(run.err.contains("keep 8 × 8"), "{}", run.err);
+    assert_eq!(bench.say("shape tight.ron -o out.ron add 1").err, "");
+}

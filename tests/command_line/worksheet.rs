@@ -133,6 +133,10 @@ fn sender_agrees_with_figures_computed_elsewhere() {
     assert!((found["readings"][0]["temperature_c"].as_f64().unwrap() - 80.0).abs() < 0.025);
     near(&found["readings"][1]["ohm"], 48_789.424_867_109);
     assert_eq!(found["rows"][4]["counts"], json!(722));
+    // 5 V·308.6/(308.6 + 2490), by hand.
+    let volts = bench.json(&format!("worksheet sender {points} --volts 0.5513471 --json"));
+    assert!((volts["readings"][0]["ohm"].as_f64().unwrap() - 308.6).abs() < 1e-4);
+    assert!(bench.failed(&format!("worksheet sender {points} --volts 5")).contains("broken or shorted"));
     let two = bench.json("worksheet sender --point 20,2502 --point 90,231.2 --json");
     assert!((two["law"]["beta"].as_f64().unwrap() - 3621.929).abs() < 5e-4);
     let own = bench.json(&format!("worksheet sender {SAMPLE} --json"));
@@ -177,7 +181,7 @@ fn the_texts_read_well() {
         ("timing-light", "--readings light.csv"),
         ("true-tdc", "--first 28 --second 329 --edge 270 --diameter 150 --angle 10"),
         ("throttle", "--closed 1.2 --open 4.95 --volts 2"),
-        ("sender", "--point 0,5975 --point 50,806.9 --point 100,175.7 --ohm 300 --at 85"),
+        ("sender", "--point 0,5975 --point 50,806.9 --point 100,175.7 --ohm 300 --volts 2.5 --at 85"),
         ("coil", ""),
     ];
     for (sheet, words) in jobs {

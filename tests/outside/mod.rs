@@ -1,5 +1,7 @@
 //! Files held against independent programs: `image.py` reads what is written here, and writes what is read here.
 
+mod poppler;
+
 use std::env;
 use std::ffi::OsStr;
 use std::fs;

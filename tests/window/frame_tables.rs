@@ -7,6 +7,7 @@ use sparkloft::window::commands::Command;
 
 use super::frame::{Place, click, has, notice};
 use super::frame_files::{answering, run, wait_until};
+use super::harness::{new_project, window};
 
 #[test]
 fn an_exported_table_reads_back_and_its_options_are_heeded() {
@@ -69,4 +70,31 @@ fn what_is_wrong_with_a_table_is_shown_with_its_line_and_changes_nothing() {
         assert!(has(&window, expected), "{expected}: {}", notice(&window));
         assert_eq!(window.state().document().steps().len(), 1);
     }
+}
+
+#[test]
+fn image_items_that_keep_their_size_are_told_once() {
+    use sparkloft::window::Action;
+    let tight = new_project(8, 8).edit(|parts| {
+        for (index, item) in parts.image.items.iter_mut().enumerate() {
+            item.address = parts.image.start + u32::try_from(index).unwrap() * 128;
+        }
+    });
+    let mut window = window(tight.unwrap());
+    let larger = new_project(16, 16).advance.clone();
+    window.state_mut().ask(Action::Edit(
+        "Import table".into(),
+        Box::new(move |project: &sparkloft::project::Project| {
+            project.with_advance(larger).map_err(|fault| fault.to_string())
+        }),
+    ));
+    window.run();
+    let notice = window.state().screen().notice.clone().unwrap();
+    assert!(notice.text.contains("the image has no room for the larger table"), "{}", notice.text);
+    window.state_mut().ask(Action::Screen(Box::new(|screen| screen.notice = None)));
+    window.state_mut().ask(Action::Run(sparkloft::window::commands::Command::Undo));
+    window.run();
+    window.state_mut().ask(Action::Run(sparkloft::window::commands::Command::Redo));
+    window.run();
+    assert_eq!(window.state().screen().notice, None);
 }

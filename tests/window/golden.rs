@@ -85,17 +85,20 @@ fn every_sheet_looks_as_it_did_in_every_look() {
     for sheet in Sheet::ALL {
         for (look, command) in looks {
             let mut window = on_sheet(window(sample("tarn-special")), sheet, command);
-            let picture = window.render().unwrap();
-            let name = format!("{sheet:?}-{look:?}.png").to_lowercase();
-            if is_updating() {
-                save_small(&picture, &golden(&name));
-                continue;
-            }
-            let expected = image::open(golden(&name)).unwrap().to_rgba8();
-            let share = differing_share(&expected, &picture);
-            assert!(share < 0.002, "{name}: {:.2} % of the pixels differ", share * 100.0);
+            hold_against(&mut window, &format!("{sheet:?}-{look:?}.png").to_lowercase());
         }
     }
+}
+
+/// Holds what the window shows against its golden picture, or makes it that.
+pub fn hold_against(window: &mut Window, name: &str) {
+    let picture = window.render().unwrap();
+    if is_updating() {
+        return save_small(&picture, &golden(name));
+    }
+    let expected = image::open(golden(name)).unwrap().to_rgba8();
+    let share = differing_share(&expected, &picture);
+    assert!(share < 0.002, "{name}: {:.2} % of the pixels differ", share * 100.0);
 }
 
 fn save_small(picture: &RgbaImage, path: &Path) {

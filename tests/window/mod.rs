@@ -2,7 +2,10 @@
 
 mod compare;
 mod compare_pictures;
+mod division;
 mod engine_form;
+mod export;
+mod export_as_flashed;
 mod export_pictures;
 mod frame;
 mod frame_files;
@@ -15,6 +18,9 @@ mod grid_pictures;
 mod harness;
 mod inspector;
 mod inspector_breakpoints;
+mod locked_timing;
+mod merge;
+mod merge_pictures;
 mod monkey;
 mod renderer;
 mod slices;

@@ -7,7 +7,7 @@ use sparkloft::table::Cell;
 use sparkloft::window::screen::{BaseStyle, CellSelection, Screen};
 use sparkloft::window::{Action, surface};
 
-use super::harness::{Window, sample, window};
+use super::harness::{Window, new_project, sample, window};
 
 const CURSOR: Cell = Cell::new(11, 8);
 
@@ -293,4 +293,23 @@ fn in_a_low_window_surface_and_grid_take_turns() {
     window.get_by_label("Show the grid").click();
     window.run();
     assert!(window.query_by_label_contains("surface of advance").is_none());
+}
+
+#[test]
+fn contours_and_tints_keep_their_scale_while_a_vertex_is_lifted() {
+    let mut window = window(new_project(4, 3));
+    window.get_by_label_contains("contours 2°");
+    let one = sparkloft::table::Selection::cell(
+        window.state().document().project().advance.table(),
+        sparkloft::table::Cell::new(0, 0),
+    );
+    // A span of more than twice as many degrees asks for a larger step, but not before the drag is over.
+    window.state_mut().ask(Action::Drag(sparkloft::shaping::Tool::Add { deg: 60.0 }, one));
+    window.run();
+    window.run();
+    window.get_by_label_contains("contours 2°");
+    window.state_mut().ask(Action::DragEnd);
+    window.run();
+    window.run();
+    window.get_by_label_contains("contours 5°");
 }

@@ -6,13 +6,12 @@ use serde::Serialize;
 
 use super::Export;
 use super::described::{Described, described, text as items_text};
-use crate::command_line::output::{count, shown};
+use crate::command_line::output::{count, locked_note, shown};
 use crate::command_line::places::Where;
 use crate::command_line::{Answer, Failure};
 use crate::document::{Exported, ExportedFile, export_files};
 use crate::image::{OutputFormat, RemarkKind, SRecordType};
 use crate::project::Project;
-use crate::table::shortest;
 
 #[derive(Serialize)]
 struct Done<'a> {
@@ -132,13 +131,7 @@ fn told(exported: &Exported, done: &Done<'_>) -> String {
 
 /// What stderr has to say: the copy with locked timing first, then what the image does not hold exactly.
 fn notes(project: &Project, exported: &Exported) -> Vec<String> {
-    let locked = project.locked_timing_deg.map(|deg| {
-        format!(
-            "LOCKED TIMING: this is a copy with {}° everywhere, for the timing light alone; never drive with it",
-            shortest(deg)
-        )
-    });
-    let mut notes: Vec<String> = locked.into_iter().collect();
+    let mut notes: Vec<String> = locked_note(project, "what was exported").into_iter().collect();
     for file in &exported.files {
         if let Some(kind) = file.grown_to {
             let (path, kind) = (shown(&file.path), type_name(kind));

@@ -5,7 +5,7 @@ use std::fs;
 use serde::Serialize;
 
 use super::Export;
-use crate::command_line::output::{save_file, shown};
+use crate::command_line::output::{locked_note, save_file, shown};
 use crate::command_line::{Answer, Failure};
 use crate::interchange::{DecimalMark, LoadOrder, Separator, WriteOptions, read_table, write_table};
 use crate::project::Project;
@@ -22,7 +22,8 @@ pub(super) fn run(export: &Export, project: &Project, separator: Separator) -> R
     let options = options(export, separator);
     let table = project.advance.table();
     let text = write_table(table, &options)?;
-    let notes = save_file(export.file()?, text.as_bytes())?;
+    let mut notes = save_file(export.file()?, text.as_bytes())?;
+    notes.extend(locked_note(project, "what was exported"));
     check(export, project, &options, &text)?;
     let done = Done { file: shown(export.file()?), speeds: table.speed().len(), loads: table.load().len() };
     let text = || format!("wrote and read back {}: {} speeds × {} loads\n", done.file, done.speeds, done.loads);

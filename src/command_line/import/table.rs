@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::Import;
-use crate::command_line::output::{read_up_to, save_project, shown};
+use crate::command_line::output::{pinned_note, read_up_to, save_project, shown};
 use crate::command_line::{Answer, Failure};
 use crate::document::read_project;
 use crate::interchange::{MAX_FILE_BYTES, TableFile, read_table};
@@ -22,7 +22,8 @@ pub(super) fn run(import: &Import) -> Result<Answer, Failure> {
     let advance = found.import().map_err(wrong)?;
     let project = read_project(&import.into)?;
     let imported = project.with_advance(advance).map_err(|fault| placed(import, &found, &project, fault))?;
-    let notes = save_project(&import.output, &imported)?;
+    let mut notes = save_project(&import.output, &imported)?;
+    notes.extend(pinned_note(&project, &imported));
     let table = found.table();
     let done = Done { file: shown(&import.output), speeds: table.speed().len(), loads: table.load().len() };
     let text = || format!("imported {} speeds × {} loads\nwrote {}\n", done.speeds, done.loads, done.file);

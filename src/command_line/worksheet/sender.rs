@@ -10,7 +10,7 @@ use crate::command_line::values::number as parse_number;
 use crate::command_line::{Answer, Failure};
 use crate::project::{Project, Sender};
 use crate::worksheet::words::number;
-use crate::worksheet::{Divider, SenderAnswer, SenderLaw, SenderPlace};
+use crate::worksheet::{Divider, SenderAnswer, SenderLaw, SenderPlace, WorksheetError};
 
 /// From two or three points of a temperature sender's data sheet to its whole table, in volts and counts
 #[derive(Debug, clap::Args)]
@@ -19,10 +19,10 @@ Three points give the Steinhart-Hart law 1/T = A + B·ln R + C·(ln R)³ (T in K
 project's sender is taken. The divider is a pull-up resistor to the supply, read by a converter of that supply.
 
 With --json: {law {a, b, c, beta}, rows [{temperature_c, ohm, volts, counts, c_per_count}], verdicts, readings
-[{temperature_c, ohm, volts, counts}]}; readings are those asked for with --ohm and --at.
+[{temperature_c, ohm, volts, counts}]}; readings are those asked for with --ohm, --volts and --at.
 
 Examples:
-  sparkloft worksheet sender --point 0,5975 --point 50,806.9 --point 100,175.7 --ohm 300 --at 85
+  sparkloft worksheet sender --point 0,5975 --point 50,806.9 --point 100,175.7 --volts 0.55 --at 85
   sparkloft worksheet sender P.ron --place air --point 20,2502 --point 90,231.2 --apply -o P.ron")]
 pub(super) struct SenderSheet {
     #[command(flatten)]
@@ -45,6 +45,9 @@ pub(super) struct SenderSheet {
     /// A resistance to read as a temperature, in Ω; may be given more than once
     #[arg(long, value_name = "OHM", value_parser = parse_number)]
     ohm: Vec<f64>,
+    /// A voltage at the sender to read as a temperature, in V; may be given more than once
+    #[arg(long, value_name = "V", value_parser = parse_number)]
+    volts: Vec<f64>,
     /// A temperature to find the resistance for, in °C; may be given more than once
     #[arg(long, value_name = "C", value_parser = parse_number, allow_hyphen_values = true)]
     at: Vec<f64>,
@@ -133,7 +136,9 @@ impl SenderSheet {
             Reading { temperature_c, ohm, volts, counts }
         };
         let mut readings = Vec::new();
-        for &ohm in &self.ohm {
+        let at_volts = |volts: &f64| divider.ohm(*volts).ok_or_else(|| no_reading(*volts, divider));
+        let of_volts = self.volts.iter().map(at_volts).collect::<Result<Vec<f64>, _>>()?;
+        for &ohm in self.ohm.iter().chain(&of_volts) {
             readings.push(reading(answer.law.temperature_c(ohm)?, ohm));
         }
         for &celsius in &self.at {
@@ -141,6 +146,15 @@ impl SenderSheet {
         }
         Ok(readings)
     }
+}
+
+/// At a rail the sender or its wire is broken or shorted.
+fn no_reading(volts: f64, divider: &Divider) -> WorksheetError {
+    let (volts, supply) = (number(volts, 2), number(divider.supply_v, 2));
+    WorksheetError::Contradiction(format!(
+        "{volts} V is no reading between 0 and the supply of {supply} V: at a rail the sender or its wire is broken or \
+         shorted"
+    ))
 }
 
 fn text(found: &Found) -> String {

@@ -2,8 +2,8 @@
 
 use super::{TakeBackError, TakenBack, label};
 use crate::compare::take_back::CellCounts;
-use crate::compare::{FieldDifference, Section, TableAxis};
-use crate::project::{Advance, Fault, Project, ReadError, Step, Tree, read};
+use crate::compare::{FieldDifference, Section, TableAxis, form};
+use crate::project::{Advance, Fault, Project, Step, Tree};
 use crate::table::{Axis, Cell, Selection, Table};
 
 /// Takes whole sections back from the base, which is called `from`. With [`Section::ALL`] the project is the base in
@@ -51,9 +51,7 @@ pub fn take_back_fields(
             steps => copy(&source, &mut form, whole_curve(&source, steps)).ok_or_else(gone)?,
         }
     }
-    *form.at_mut(&[Step::Field("advance".into())]).ok_or_else(|| TakeBackError::Gone { path: "advance".into() })? =
-        Tree::of(&advance)?;
-    let project = read(form.to_string().as_bytes()).map_err(does_not_fit)?.edit(|parts| {
+    let project = form::project(Some(form), &advance)?.edit(|parts| {
         parts.snapshots.clone_from(&edited.snapshots);
         parts.last_export.clone_from(&edited.last_export);
     })?;
@@ -93,14 +91,6 @@ fn copy(source: &Tree, into: &mut Tree, steps: &[Step]) -> Option<()> {
     }
     *into.at_mut(steps)? = value?.clone();
     Some(())
-}
-
-/// The place in the printed form means nothing to anyone; the field and the reason do.
-fn does_not_fit(error: ReadError) -> TakeBackError {
-    TakeBackError::DoesNotFit(match error {
-        ReadError::Invalid { path, message, hint, .. } => Fault { path, message, hint },
-        other => Fault::new("", other.to_string()),
-    })
 }
 
 /// The edited table with one of its fields from the base; `None` when there is no such field in both.

@@ -83,8 +83,9 @@ impl Evaluator for CommandedAdvance<'_> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::append_columns;
     use super::*;
-    use crate::interchange::{Chunks, append_columns};
+    use crate::interchange::Chunks;
     use crate::project::SAMPLES;
     use crate::table::shortest;
 

@@ -2,7 +2,7 @@
 //! memory.
 //!
 //! [`Chunks`] parts the input between rows; [`Rows`] turns one chunk into its output and needs nothing of any other, so
-//! chunks may be worked on in any order and at the same time; [`append_columns`] does it all in a row.
+//! chunks may be worked on in any order and at the same time.
 
 mod chunks;
 mod commanded;
@@ -12,6 +12,7 @@ mod evaluator;
 mod fast_number;
 mod quoted;
 mod rows;
+#[cfg(test)]
 mod stream;
 
 pub(super) use decimal::push_shortest;
@@ -21,7 +22,8 @@ pub use commanded::CommandedAdvance;
 pub use error::{PointsError, PointsFault, StreamError};
 pub use evaluator::{Evaluator, Fields, Input, Refusal};
 pub use rows::{Processed, Rows};
-pub use stream::append_columns;
+#[cfg(test)]
+pub(super) use stream::append_columns;
 
 #[cfg(test)]
 mod tests;

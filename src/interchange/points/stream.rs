@@ -1,4 +1,4 @@
-//! The whole way from a reader to a writer.
+//! The whole way from a reader to a writer in one thread: what tests hold chunks and workers against.
 
 use std::io::{Read, Write};
 
@@ -8,7 +8,7 @@ use super::{Chunks, Evaluator, Rows, StreamError};
 ///
 /// # Errors
 /// [`StreamError`] naming the line of the first bad row; what was written by then is no result.
-pub fn append_columns<R: Read, W: Write>(
+pub(in crate::interchange) fn append_columns<R: Read, W: Write>(
     mut chunks: Chunks<R>,
     mut writer: W,
     evaluator: impl Evaluator,

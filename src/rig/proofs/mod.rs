@@ -10,6 +10,7 @@ mod motion;
 mod parts;
 mod prediction;
 mod sound;
+mod views;
 
 use super::{Event, Rig, Row, Run, Settings, Summary, What};
 use crate::project::{Advance, LoadKind, NewProject, Origin, Parts, Project, Wheel};

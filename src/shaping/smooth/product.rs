@@ -137,30 +137,36 @@ impl Solution<'_> {
     }
 }
 
-/// rows × square into `out`, all with n columns.
+/// Columns that are summed together: as many as fit the registers.
+const LANES: usize = 8;
+
+/// rows × square into `out`, all with n columns; two rows at a time, so that each line of the square serves both.
 fn multiply(rows: &[f64], square: &[f64], out: &mut [f64], n: usize) {
-    out.fill(0.0);
-    for (row, sum) in rows.chunks_exact(n).zip(out.chunks_exact_mut(n)) {
-        for (four, lines) in row.chunks(4).zip(square.chunks(4 * n)) {
-            add_lines(sum, four, lines, n);
+    for (rows, out) in rows.chunks(2 * n).zip(out.chunks_mut(2 * n)) {
+        let mut from = 0;
+        while from + LANES <= n {
+            multiply_columns::<LANES>(rows, square, out, n, from);
+            from += LANES;
+        }
+        for column in from..n {
+            multiply_columns::<1>(rows, square, out, n, column);
         }
     }
 }
 
-/// Adds up to four weighted lines at once, to save passes over the sum.
-fn add_lines(sum: &mut [f64], weights: &[f64], lines: &[f64], n: usize) {
-    if let [a, b, c, d] = *weights {
-        let (first, rest) = lines.split_at(n);
-        let (second, rest) = rest.split_at(n);
-        let (third, fourth) = rest.split_at(n);
-        for ((((sum, p), q), r), s) in sum.iter_mut().zip(first).zip(second).zip(third).zip(fourth) {
-            *sum += (a * p + b * q) + (c * r + d * s);
+fn multiply_columns<const WIDTH: usize>(rows: &[f64], square: &[f64], out: &mut [f64], n: usize, from: usize) {
+    let (upper, lower) = rows.split_at(n);
+    let lower = if lower.is_empty() { upper } else { lower };
+    let (mut upper_sums, mut lower_sums) = ([0.0; WIDTH], [0.0; WIDTH]);
+    let lines = square.chunks_exact(n).filter_map(|line| line[from..].first_chunk::<WIDTH>());
+    for ((line, upper), lower) in lines.zip(upper).zip(lower) {
+        for ((value, upper_sum), lower_sum) in line.iter().zip(&mut upper_sums).zip(&mut lower_sums) {
+            *upper_sum += upper * value;
+            *lower_sum += lower * value;
         }
-        return;
     }
-    for (weight, line) in weights.iter().zip(lines.chunks_exact(n)) {
-        for (sum, value) in sum.iter_mut().zip(line) {
-            *sum += weight * value;
-        }
+    out[from..from + WIDTH].copy_from_slice(&upper_sums);
+    if let Some(place) = out.get_mut(n + from..n + from + WIDTH) {
+        place.copy_from_slice(&lower_sums);
     }
 }

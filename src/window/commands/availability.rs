@@ -24,10 +24,24 @@ pub fn availability(command: Command, view: &View<'_>) -> Availability {
             unless(view.document.undo_label().is_some(), "nothing to undo: this is how the project was opened")
         }
         Command::Redo => unless(view.document.redo_label().is_some(), "nothing to redo: this is the newest step"),
+        Command::RigPlay | Command::RigDropEdge | Command::RigExtraEdge | Command::RigExportRun | Command::RigExportEvents => {
+            if view.screen.sheet != crate::window::screen::Sheet::Rig {
+                return Availability::Not("go to the Rig sheet: this acts on its run");
+            }
+            unless(view.screen.rig.run.is_ok(), "there is no run: choose another, or mend its rows")
+        }
+        Command::RigRows | Command::RigNoFaults | Command::RigReadRun => unless(
+            view.screen.sheet == crate::window::screen::Sheet::Rig,
+            "go to the Rig sheet: this acts on its run",
+        ),
         Command::Save => unless(!view.document.is_read_only(), "the file is open in another window; use Save as"),
         Command::Revert => unless(
             view.document.path().is_some() && view.document.is_changed(),
             "the project is as its file holds it, or has no file yet",
+        ),
+        Command::LockedTiming => unless(
+            view.project.locked_timing_deg.is_none(),
+            "this is a locked-timing copy already; open the real project",
         ),
         Command::TakeBack => unless(
             view.base.project.sensors.load == view.project.sensors.load,
@@ -49,12 +63,27 @@ pub fn availability(command: Command, view: &View<'_>) -> Availability {
 /// Whether the command changes or marks cells of the advance table, which must be in view then.
 fn acts_on_cells(command: Command) -> bool {
     use Command::{
-        ArmLift, Copy, CopyWithAxes, Cut, EditCell, Fair, FillDown, FillRight, Interpolate, Lower, LowerTen, Paste, Raise,
-        RaiseTen, SelectAll, TakeBack, ToggleHold,
+        ArmLift, Copy, CopyWithAxes, Cut, EditCell, Fair, FillDown, FillRight, Interpolate, Lower, LowerTen, Paste,
+        Raise, RaiseTen, SelectAll, TakeBack, ToggleHold,
     };
     matches!(
         command,
-        ArmLift | Copy | CopyWithAxes | Cut | EditCell | Fair | FillDown | FillRight | Interpolate | Lower | LowerTen | Paste
-            | Raise | RaiseTen | SelectAll | TakeBack | ToggleHold
+        ArmLift
+            | Copy
+            | CopyWithAxes
+            | Cut
+            | EditCell
+            | Fair
+            | FillDown
+            | FillRight
+            | Interpolate
+            | Lower
+            | LowerTen
+            | Paste
+            | Raise
+            | RaiseTen
+            | SelectAll
+            | TakeBack
+            | ToggleHold
     )
 }

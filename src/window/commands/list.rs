@@ -111,8 +111,18 @@ commands! {
     SheetCompare: "Compare sheet", "Compare the table with its base.", [key(ALT, Key::Num6)];
     SheetChecks: "Checks sheet", "Go to what the checks noticed.", [key(ALT, Key::Num7)];
     SheetExport: "Export sheet", "Go to the image for the flashing tool.", [key(ALT, Key::Num8)];
+    RigPlay: "Play or pause the run", "Play the run on the rig from the cursor on, or pause it.", [];
+    RigRows: "Rows of the run", "Show the run's rows to type over or paste, or put them away.", [];
+    RigDropEdge: "Drop an edge at the cursor", "The unit does not see the next edge after the cursor.", [];
+    RigExtraEdge: "Add an edge at the cursor", "The unit sees an edge at the cursor where there is none.", [];
+    RigNoFaults: "No faults on the rig", "Take away every fault, variation and latency.", [];
+    RigReadRun: "Read a run…", "Put a run from a CSV file on the rig.", [];
+    RigExportRun: "Export the run…", "Write the run's rows to a CSV file.", [];
+    RigExportEvents: "Export the events…", "Drive the run and write every edge, charge, spark and switch to a CSV file.", [];
     TakeSnapshot: "Take a snapshot…", "Keep the present state in the project under a name.", [key(CTRL_SHIFT, Key::N)];
     TakeBack: "Take back selected cells", "Take the base's values for the selected cells.", [];
+    Merge: "Merge…", "Merge what somebody else made of the same base into this project.", [];
+    LockedTiming: "Locked timing copy…", "Make a marked copy with a flat table, for use with the timing light.", [];
     LookSystem: "Look: as the system", "Follow the system's choice of light or dark.", [];
     LookLight: "Look: light", "Dark ink on warm paper.", [];
     LookDark: "Look: dark", "The same on a dark ground.", [];

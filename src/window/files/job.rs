@@ -6,6 +6,7 @@ use super::{ImageFiles, Request};
 use crate::image::{OutputFormat, SRecordType};
 use crate::interchange::WriteOptions;
 use crate::project::NewProject;
+use crate::window::sheets::rig::RigJob;
 
 /// What takes the place of the open project, once its unsaved changes are saved or given up.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -18,6 +19,8 @@ pub enum Next {
     Open(PathBuf),
     /// A recovery copy, by place in the offers.
     Recover(usize),
+    /// A locked-timing copy of the open project, at so many degrees.
+    Locked(LockedDeg),
     /// Nothing: the window closes.
     Quit,
 }
@@ -30,10 +33,17 @@ impl Next {
             Self::Sample(_) => "opening a sample".to_owned(),
             Self::Open(path) => format!("opening {}", file_name(path)),
             Self::Recover(_) => "opening the recovery copy".to_owned(),
+            Self::Locked(_) => "making the locked-timing copy".to_owned(),
             Self::Quit => "closing the window".to_owned(),
         }
     }
 }
+
+/// Degrees of a locked advance; never NaN, so that two of them can be told apart.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LockedDeg(pub f64);
+
+impl Eq for LockedDeg {}
 
 /// A job that needs a path.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -42,6 +52,8 @@ pub enum FileJob {
     Open,
     /// Compare with a project file.
     Base,
+    /// Merge a project file into this one.
+    Theirs,
     /// Save the project under a name, and then go on.
     SaveAs {
         /// What follows.
@@ -57,6 +69,8 @@ pub enum FileJob {
     CompareImage,
     /// Read an image into the project.
     ReadImage,
+    /// A run or its events.
+    Rig(RigJob),
 }
 
 impl FileJob {
@@ -65,12 +79,14 @@ impl FileJob {
         match self {
             Self::Open => "Open a project",
             Self::Base => "Compare with a project",
+            Self::Theirs => "Merge a project into this one",
             Self::SaveAs { .. } => "Save the project as",
             Self::ExportTable(_) => "Export the table",
             Self::ImportTable => "Import a table",
             Self::WriteImage(_) => "Write the image",
             Self::CompareImage => "Compare with an image file",
             Self::ReadImage => "Read an image",
+            Self::Rig(job) => job.title(),
         }
     }
 
@@ -79,24 +95,29 @@ impl FileJob {
         match self {
             Self::Open => "Open",
             Self::Base => "Compare",
+            Self::Theirs => "Merge",
             Self::SaveAs { .. } => "Save",
             Self::ExportTable(_) => "Export",
             Self::ImportTable => "Import",
             Self::WriteImage(_) => "Write",
             Self::CompareImage => "Compare",
             Self::ReadImage => "Read",
+            Self::Rig(job) => job.verb(),
         }
     }
 
     /// Whether it writes the file.
     pub const fn is_writing(&self) -> bool {
-        matches!(self, Self::SaveAs { .. } | Self::ExportTable(_) | Self::WriteImage(_))
+        match self {
+            Self::Rig(job) => job.is_writing(),
+            _ => matches!(self, Self::SaveAs { .. } | Self::ExportTable(_) | Self::WriteImage(_)),
+        }
     }
 
     /// What the system's dialog is asked for; `file` is the project's own file, `title` its name.
     pub fn request(&self, file: Option<&std::path::Path>, title: &str) -> Request {
         let (kind, endings): (_, &[&str]) = match self {
-            Self::Open | Self::Base | Self::SaveAs { .. } => ("Projects", &["ron"]),
+            Self::Open | Self::Base | Self::Theirs | Self::SaveAs { .. } => ("Projects", &["ron"]),
             Self::ExportTable(options) if options.separator == crate::interchange::Separator::Tab => {
                 ("Tables", &["tsv", "csv"])
             }
@@ -104,9 +125,11 @@ impl FileJob {
             Self::ImportTable => ("Tables", &["csv", "tsv", "txt"]),
             Self::WriteImage(files) => ("Images", first_ending(files)),
             Self::CompareImage | Self::ReadImage => ("Images", &["hex", "s19", "s28", "s37", "bin"]),
+            Self::Rig(job) => (job.files().0, job.files().1),
         };
+        let what = if let Self::Rig(job) = self { job.files().2 } else { "" };
         let title = if let Self::WriteImage(files) = self { &files.name } else { title };
-        let name = self.is_writing().then(|| format!("{title}.{}", endings[0]));
+        let name = self.is_writing().then(|| format!("{title}{what}.{}", endings[0]));
         let folder = file.and_then(|file| file.parent()).map(PathBuf::from);
         Request { title: self.title(), kind, endings, folder, name }
     }

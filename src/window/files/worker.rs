@@ -9,6 +9,7 @@ use eframe::egui;
 
 use super::{Chooser, CompareFound, FileJob, ImageRead, Request, WrittenFiles};
 use crate::interchange::TableFile;
+use crate::window::sheets::rig::RigNews;
 
 /// A dialog that comes back empty sooner than anyone can cancel it was never shown.
 const SOONEST_CANCEL: Duration = Duration::from_millis(300);
@@ -56,6 +57,8 @@ pub enum News {
     ImageCompared(Box<CompareFound>),
     /// An image file was read.
     ImageRead(Box<ImageRead>),
+    /// Something of the rig was read or written.
+    Rig(RigNews),
     /// Something happened to the project's file.
     FileTouched,
 }

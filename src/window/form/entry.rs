@@ -75,6 +75,26 @@ pub fn entry_at(
     refusal
 }
 
+/// The box of a number whose text means something of its own, right-aligned and without a unit, as in the rows of a
+/// curve; `stepped` gives the text after so many steps of the arrow keys. The answer is why what stands there is refused.
+pub fn number_at(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    rect: Rect,
+    entry: &Entry<'_>,
+    stepped: impl Fn(&str, f64) -> Option<String>,
+    read: impl Fn(&str) -> Result<Meaning, String>,
+) -> Option<String> {
+    let &Entry { key, name, shown, tooltip, .. } = entry;
+    let line = Line { key, name, shown, unit: "", align: Align2::RIGHT_CENTER, hint: "", tooltip };
+    let (_, said, refusal) = line::show(ui, view, outbox, rect, &line, stepped);
+    if let Said::Taken(text) = said {
+        take(outbox, entry, text, read);
+    }
+    refusal
+}
+
 fn take(outbox: &mut Outbox, entry: &Entry<'_>, text: String, read: impl Fn(&str) -> Result<Meaning, String>) {
     let key = entry.key.to_owned();
     match read(&text) {

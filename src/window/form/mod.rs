@@ -4,6 +4,7 @@
 //! typed stays in `Screen` until Enter, Tab or a click elsewhere takes it as one labelled step; Esc gives it up. What is
 //! refused stays where it was typed, marked with a triangle and the reason, and the document is as it was.
 
+mod area;
 mod as_typed;
 mod bound;
 pub mod choice;
@@ -22,9 +23,10 @@ use super::{Outbox, View};
 use crate::table::shortest;
 use bound::Bound;
 
+pub use area::area;
 pub use as_typed::AsTyped;
 pub use bound::{lower_first, read};
-pub use entry::{Amount, Entry, Meaning, amount, amount_at, entry, entry_at};
+pub use entry::{Amount, Entry, Meaning, amount, amount_at, entry, entry_at, number_at};
 pub use layout::{columns, columns_that_fit, heading, page};
 pub use row::{RowPlaces, fact, label, note, remark, room, row, row_named, row_of, small};
 pub use sizes::{FormSizes, SIZES};

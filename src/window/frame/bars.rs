@@ -3,6 +3,7 @@
 use eframe::egui::{self, Align, Button, Frame, Id, Label, Layout, Margin, Panel, RichText, Sense, vec2};
 
 use super::marks;
+use crate::project::TIMING_LIGHT_CAUTION;
 use crate::window::commands::Command;
 use crate::window::dialogs::OfferWords;
 use crate::window::files::{FileJob, Next};
@@ -52,13 +53,22 @@ fn choice(text: &'static str, told: &'static str, does: impl FnOnce(&mut Outbox)
 
 /// Draws the bars there are: a question alone, otherwise at most two.
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
-    let bars = match question(view).or_else(|| conflict(view)) {
+    let asking = question(view).or_else(|| conflict(view));
+    let others: Vec<Bar> = match asking {
         Some(asking) => vec![asking],
         None => [offer(view), welcome(view), caution(view), note(view)].into_iter().flatten().take(2).collect(),
     };
-    for (place, bar) in bars.into_iter().enumerate() {
+    for (place, bar) in locked(view).into_iter().chain(others).enumerate() {
         one(ui, view.theme, outbox, place, bar);
     }
+}
+
+/// What a locked-timing copy is; there is no way to put it away.
+fn locked(view: &View<'_>) -> Option<Bar> {
+    let words = view.project.locked_timing_words()?;
+    let words = words.replacen('l', "L", 1);
+    let text = format!("{words}: a copy for the timing light, no map to drive with. Open the real project afterwards.");
+    Some(Bar { kind: Kind::Warning, told: format!("{text}\n{TIMING_LIGHT_CAUTION}"), text, choices: Vec::new() })
 }
 
 fn question(view: &View<'_>) -> Option<Bar> {

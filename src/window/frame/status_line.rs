@@ -14,9 +14,20 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let part = |from: f32, to: f32| {
         Rect::from_x_y_ranges(bar.left() + from * bar.width()..=bar.left() + to * bar.width(), bar.y_range())
     };
-    text(ui, view, part(0.0, 0.26), "position", &pointed_at(view), false);
-    text(ui, view, part(0.275, 0.57), "selection", &selected(view), true);
+    // Where no cells can be selected, what the pointer is over has their place as well.
+    let split = if view.screen.sheet.shows_cells() { 0.26 } else { 0.57 };
+    text(ui, view, part(0.0, split), "position", &pointed_at(view), false);
+    let selection = with_mark(view, selected(view));
+    text(ui, view, part((split + 0.015_f32).min(0.57), 0.57), "selection", &selection, true);
     said(ui, view, outbox, part(0.58, 1.0));
+}
+
+/// What a locked-timing copy is comes first.
+fn with_mark(view: &View<'_>, words: String) -> String {
+    match view.project.locked_timing_words() {
+        Some(mark) => format!("{}, no map · {words}", mark.to_uppercase()),
+        None => words,
+    }
 }
 
 /// One text in its place, cut where it does not fit; the whole is its tooltip.

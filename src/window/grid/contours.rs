@@ -1,27 +1,26 @@
 //! Contour lines through the cells, broken around digits.
 
-use eframe::egui::{Pos2, Rect, Shape, Stroke, pos2};
+use eframe::egui::{Rect, Shape, Stroke};
 
 use super::layout::Layout;
-use crate::drawing::{self, CellSpace, Levels, Palette, Point, break_around};
+use crate::drawing::{self, CellSpace, Levels, Palette, Point, break_around, joined_lines, reads_as_minus};
 use crate::table::{Cell, Table};
+use crate::window::scene_painter::pos;
 use crate::window::theme::color;
 
 /// A level piece of line shorter than this could be a minus sign, points.
 const LONGEST_MINUS: f32 = 14.0;
-/// A piece of more points than a line has in two cells is a line of its own.
-const LEVEL_POINTS: usize = 9;
 
 /// The contour lines of a table as shapes; `digits` gives the box that a cell's number takes.
 pub(super) fn lines(
     table: &Table,
+    levels: &Levels,
     layout: &Layout,
     palette: &Palette,
     digits: impl Fn(Cell) -> Option<Rect>,
 ) -> Vec<Shape> {
-    let (low, high) = table.extremes();
     let mut shapes = Vec::new();
-    for contour in CellSpace::new(table).contours(table, &Levels::over(low, high)) {
+    for contour in CellSpace::new(table).contours(table, levels) {
         let stroke = if contour.major {
             Stroke::new(1.2, color(palette.contour_major.with_alpha(palette.contour_major.a / 2)))
         } else {
@@ -33,8 +32,8 @@ pub(super) fn lines(
             let ends = [layout.at(pair[0]), layout.at(pair[1])].map(|at| Point::new(at.x, at.y));
             break_around(&ends, &boxes, &mut pieces);
         }
-        let lines = joined(&pieces).into_iter().filter(|line| !reads_as_minus(line));
-        shapes.extend(lines.map(|line| Shape::line(line, stroke)));
+        let lines = joined_lines(&pieces).into_iter().filter(|line| !reads_as_minus(line, LONGEST_MINUS));
+        shapes.extend(lines.map(|line| Shape::line(line.into_iter().map(pos).collect(), stroke)));
     }
     shapes
 }
@@ -51,45 +50,9 @@ fn to_drawing(rect: Rect) -> drawing::Rect {
     drawing::Rect { left: rect.left(), top: rect.top(), width: rect.width(), height: rect.height() }
 }
 
-/// Whether a piece is so short and level that beside a number it would be taken for its sign.
-fn reads_as_minus(line: &[Pos2]) -> bool {
-    let (Some(from), Some(to)) = (line.first(), line.last()) else {
-        return false;
-    };
-    let along = *to - *from;
-    line.len() <= LEVEL_POINTS && along.x.abs() < LONGEST_MINUS && along.y.abs() < 0.5 * along.x.abs()
-}
-
-/// Segments that follow each other as polylines.
-fn joined(pieces: &[(Point, Point)]) -> Vec<Vec<Pos2>> {
-    let mut lines: Vec<Vec<Pos2>> = Vec::new();
-    for (from, to) in pieces {
-        let (from, to) = (pos2(from.x, from.y), pos2(to.x, to.y));
-        match lines.last_mut() {
-            Some(line) if line.last().is_some_and(|&last| last.distance_sq(from) < 1e-4) => line.push(to),
-            _ => lines.push(vec![from, to]),
-        }
-    }
-    lines
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn segments_join_where_they_meet() {
-        let p = Point::new;
-        let pieces = [(p(0.0, 0.0), p(1.0, 0.0)), (p(1.0, 0.0), p(2.0, 1.0)), (p(3.0, 1.0), p(4.0, 1.0))];
-        assert_eq!(joined(&pieces).iter().map(Vec::len).collect::<Vec<_>>(), [3, 2]);
-    }
-
-    #[test]
-    fn short_level_pieces_are_left_out() {
-        let line = |x: f32, y: f32| [pos2(0.0, 0.0), pos2(x, y)];
-        assert!(reads_as_minus(&line(8.0, 1.0)) && reads_as_minus(&line(-8.0, 0.0)));
-        assert!(!reads_as_minus(&line(30.0, 1.0)) && !reads_as_minus(&line(2.0, 9.0)));
-    }
 
     #[test]
     fn the_cells_beside_a_segment_are_near() {

@@ -8,7 +8,7 @@ use eframe::egui::{self, Color32, FontId, Galley, Mesh, Painter, Rect, Shape, St
 
 use super::contours;
 use super::layout::{Layout, digits_height};
-use crate::drawing::{ColorMap, Ground as PaintedOn, Look};
+use crate::drawing::{ColorMap, Ground as PaintedOn, HeightScale, Look};
 use crate::project::{Advance, Origin};
 use crate::table::{Cell, Selection, Table};
 use crate::window::View;
@@ -31,6 +31,7 @@ struct Key {
     digits: f32,
     /// Whether the unit's table is shown, and in counts.
     flashed: Option<bool>,
+    heights: HeightScale,
 }
 
 impl Key {
@@ -44,6 +45,7 @@ impl Key {
             step_deg: view.project.step_deg,
             digits: view.theme.digits,
             flashed: view.flashed.map(|flashed| flashed.in_counts),
+            heights: view.heights,
         }
     }
 }
@@ -99,7 +101,7 @@ impl Ground {
                 let size = vec2(galley.size().x + 4.0, height + 2.0);
                 Some(Rect::from_min_size(pos2(right + 2.0 - size.x, rect.center().y - size.y / 2.0), size))
             };
-            let lines = contours::lines(table, layout, view.theme.palette, box_of);
+            let lines = contours::lines(table, &view.heights.levels(table), layout, view.theme.palette, box_of);
             self.below.extend(lines);
         }
         self.changed = changed_from(view.base.project.advance.table(), table);
@@ -177,12 +179,10 @@ fn right_edge(rect: Rect, widest: f32) -> f32 {
 /// One mesh for all tints.
 fn tints(view: &View<'_>, layout: &Layout) -> Shape {
     let map = ColorMap::new(view.theme.palette.look, PaintedOn::Grid);
-    let (low, high) = view.table().extremes();
-    let span = (high - low).max(f64::MIN_POSITIVE);
     let mut mesh = Mesh::default();
     for cell in layout.visible_cells() {
         if let Some(rect) = layout.cell(cell) {
-            mesh.add_colored_rect(rect, color(map.sequential((view.table().at(cell) - low) / span)));
+            mesh.add_colored_rect(rect, color(map.sequential(view.heights.share(view.table().at(cell)))));
         }
     }
     Shape::mesh(mesh)

@@ -20,11 +20,15 @@ pub(super) fn load_title(view: &View<'_>) -> String {
 }
 
 /// What the numbers are.
-const fn title(view: &View<'_>) -> &'static str {
-    match view.flashed {
+fn title(view: &View<'_>) -> String {
+    let title = match view.flashed {
         None => "Advance ° before TDC",
         Some(Flashed { in_counts: false, .. }) => "As flashed ° before TDC",
         Some(Flashed { in_counts: true, .. }) => "As flashed, counts",
+    };
+    match view.project.locked_timing_words() {
+        Some(words) => format!("{} — no map", words.to_uppercase()),
+        None => title.to_owned(),
     }
 }
 
@@ -47,7 +51,7 @@ fn flashed_switch(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, at: P
 pub(super) fn paint(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, layout: &Layout) {
     let (heading, middle) = (layout.heading, layout.heading.top() + HEADING_MIDDLE);
     let font = view.theme.heading_font();
-    let width = ui.painter().layout_no_wrap(title(view).to_owned(), font, Color32::BLACK).size().x;
+    let width = ui.painter().layout_no_wrap(title(view), font, Color32::BLACK).size().x;
     let switch = flashed_switch(ui, view, outbox, pos2(heading.left() + width + 2.0 * view.theme.gap, middle));
     let painter = ui.painter();
     let (theme, palette) = (view.theme, view.theme.palette);

@@ -167,6 +167,14 @@ impl Layout {
     }
 }
 
+/// The size of the view at which every cell is seen.
+pub(super) fn whole_size(ui: &egui::Ui, view: &View<'_>) -> egui::Vec2 {
+    let sizes = Sizes::of(ui, view);
+    let cells = vec2(view.table().speed().len() as f32, view.table().load().len() as f32) * sizes.cell;
+    let around = vec2(2.0 * view.theme.margin + sizes.side, HEADING + sizes.strip + view.theme.gap);
+    (cells + around).ceil()
+}
+
 /// How many cells of at least a size fit, and the size they get.
 #[expect(clippy::cast_possible_truncation, reason = "a screen has few cells")]
 fn visible(room: f32, least: f32, count: usize, largest: f32) -> (usize, f32) {

@@ -71,12 +71,21 @@ pub struct GridView {
 }
 
 impl GridView {
+    /// The size at which every row and column is seen.
+    pub fn whole_size(ui: &egui::Ui, view: &View<'_>) -> egui::Vec2 {
+        layout::whole_size(ui, view)
+    }
+
     /// Draws the view into the rest of `ui`.
     pub fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let rect = ui.available_rect_before_wrap();
         let response = ui.interact(rect, id(), Sense::click_and_drag());
         ui.advance_cursor_after_rect(rect);
-        response.widget_info(|| WidgetInfo::labeled(Role::Grid, true, "advance table, degrees before top dead centre"));
+        let name = match view.project.locked_timing_words() {
+            Some(words) => format!("advance table, {words}, no map to drive with"),
+            None => "advance table, degrees before top dead centre".to_owned(),
+        };
+        response.widget_info(|| WidgetInfo::labeled(Role::Grid, true, &name));
         keep_keyboard(ui, view);
         editor_view::commit_when_left(ui, view, outbox, self.editor);
         let layout = Layout::new(ui, view, rect, &mut self.scroll);

@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 use super::Settings;
 use crate::drawing::Look;
 use crate::window::commands::{Command, KeyMap, Shortcut};
-use crate::window::screen::LookChoice;
+use crate::window::screen::{LookChoice, Splits};
 
 /// As in the file: every field may be missing, only changed keys are written.
 #[derive(Debug, Default, Serialize, Deserialize)]
@@ -18,6 +18,35 @@ struct Form {
     keys: BTreeMap<String, Vec<String>>,
     understood: BTreeSet<String>,
     is_welcomed: bool,
+    splits: SplitsForm,
+}
+
+/// Whole points; what is missing is as at first.
+#[derive(Clone, Copy, Debug, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+struct SplitsForm {
+    surface_width: u16,
+    below_height: u16,
+}
+
+impl Default for SplitsForm {
+    fn default() -> Self {
+        Splits::default().into()
+    }
+}
+
+impl From<SplitsForm> for Splits {
+    fn from(form: SplitsForm) -> Self {
+        Self { surface_width: form.surface_width.into(), below_height: form.below_height.into() }
+    }
+}
+
+impl From<Splits> for SplitsForm {
+    fn from(splits: Splits) -> Self {
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a size in points; `as` saturates")]
+        let whole = |size: f32| size.round() as u16;
+        Self { surface_width: whole(splits.surface_width), below_height: whole(splits.below_height) }
+    }
 }
 
 #[derive(Clone, Copy, Debug, Default, Serialize, Deserialize)]
@@ -68,8 +97,8 @@ pub(super) fn read(text: &str) -> Result<Settings, String> {
         let (text, one, other) = (shortcut.text(), one.text(), other.text());
         return Err(format!("keys: {text} would run both '{one}' and '{other}'"));
     }
-    let Form { look, decimal_comma, understood, is_welcomed, .. } = form;
-    Ok(Settings { look: look.into(), decimal_comma, keys, understood, is_welcomed })
+    let Form { look, decimal_comma, understood, is_welcomed, splits, .. } = form;
+    Ok(Settings { look: look.into(), decimal_comma, keys, understood, is_welcomed, splits: splits.into() })
 }
 
 /// The text of settings.
@@ -85,6 +114,7 @@ pub(super) fn write(settings: &Settings) -> Result<String, String> {
         keys: changed.map(|&command| (command.id().to_owned(), texts(command))).collect(),
         understood: settings.understood.clone(),
         is_welcomed: settings.is_welcomed,
+        splits: settings.splits.into(),
     };
     let text =
         ron::ser::to_string_pretty(&form, ron::ser::PrettyConfig::default()).map_err(|error| error.to_string())?;
@@ -121,13 +151,14 @@ mod tests {
 
     proptest! {
         #[test]
-        fn reads_back(look in 0..4_usize, flags in any::<[bool; 2]>(), names in prop::collection::btree_set(".{0,12}", 0..4)) {
+        fn reads_back(look in 0..4_usize, flags in any::<[bool; 2]>(), names in prop::collection::btree_set(".{0,12}", 0..4), sizes in any::<[u16; 2]>()) {
             let look = [LookForm::System, LookForm::Light, LookForm::Dark, LookForm::Sunlight][look];
             let mut keys = KeyMap::default();
             keys.set(Command::Fair, vec![Shortcut { modifiers: Modifiers::COMMAND | Modifiers::ALT, key: Key::F9 }]);
             keys.set(Command::Undo, vec![]);
             let [decimal_comma, is_welcomed] = flags;
-            let settings = Settings { look: look.into(), decimal_comma, keys, understood: names, is_welcomed };
+            let splits = Splits { surface_width: sizes[0].into(), below_height: sizes[1].into() };
+            let settings = Settings { look: look.into(), decimal_comma, keys, understood: names, is_welcomed, splits };
             prop_assert_eq!(read(&write(&settings).unwrap()), Ok(settings));
         }
     }

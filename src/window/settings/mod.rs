@@ -6,7 +6,7 @@ mod form;
 use std::collections::BTreeSet;
 
 use super::commands::KeyMap;
-use super::screen::LookChoice;
+use super::screen::{LookChoice, Splits};
 
 pub use file::SettingsFile;
 
@@ -23,4 +23,6 @@ pub struct Settings {
     pub understood: BTreeSet<String>,
     /// Whether the three ways on from the first start were put away.
     pub is_welcomed: bool,
+    /// How the Advance sheet is divided.
+    pub splits: Splits,
 }

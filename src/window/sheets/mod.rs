@@ -50,6 +50,7 @@ pub fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
         Sheet::Advance if advance::only_shows(view) => {}
         Sheet::Advance => super::grid::keys(ctx, view, outbox),
         Sheet::Compare => compare::keys(ctx, view, outbox),
-        Sheet::Engine | Sheet::Trims | Sheet::Limits | Sheet::Rig | Sheet::Checks | Sheet::Export => {}
+        Sheet::Rig => rig::keys(ctx, view, outbox),
+        Sheet::Engine | Sheet::Trims | Sheet::Limits | Sheet::Checks | Sheet::Export => {}
     }
 }

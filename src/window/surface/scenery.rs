@@ -2,7 +2,9 @@
 
 use eframe::egui;
 
-use crate::drawing::{self, Camera, Fill, Levels, Look, Marks, ModelBox, Projector, Relief, ReliefSpec, Ring, Scene};
+use crate::drawing::{
+    self, Camera, Fill, HeightScale, Look, Marks, ModelBox, Projector, Relief, ReliefSpec, Ring, Scene,
+};
 use crate::shaping::lift_share;
 use crate::table::{Cell, Selection, Table};
 use crate::window::View;
@@ -27,6 +29,7 @@ struct Content {
     style: BaseStyle,
     look: Look,
     model: ModelBox,
+    heights: HeightScale,
 }
 
 /// What the shapes depend on, besides the geometry.
@@ -43,7 +46,7 @@ struct Picture {
 impl Scenery {
     /// 'contours 2°'.
     pub(super) fn contours_text(&self, view: &View<'_>) -> String {
-        format!("contours {}°", crate::table::shortest(levels(view.table()).step))
+        format!("contours {}°", crate::table::shortest(view.heights.step()))
     }
 
     /// The geometry made last.
@@ -62,11 +65,13 @@ impl Scenery {
                 && content.style == style
                 && content.look == look
                 && content.model == model
+                && content.heights == view.heights
                 && content.base == *base
         });
         if !is_same {
             self.make(view, model, base);
-            self.content = Some(Content { key: view.content_key, base: base.clone(), style, look, model });
+            self.content =
+                Some(Content { key: view.content_key, base: base.clone(), style, look, model, heights: view.heights });
             self.picture = None;
         }
         model
@@ -79,14 +84,14 @@ impl Scenery {
             table: view.table(),
             base: (style != BaseStyle::Hidden).then_some(base),
             model,
-            tint_range: view.table().extremes(),
+            tint_range: view.heights.range(),
             look: view.theme.palette.look,
             fill: if style == BaseStyle::Difference { Fill::Difference { full_deg } } else { Fill::Value },
             base_style: match style {
                 BaseStyle::Solid => drawing::BaseStyle::Solid,
                 BaseStyle::Hidden | BaseStyle::Wire | BaseStyle::Difference => drawing::BaseStyle::Wire,
             },
-            levels: Some(levels(view.table())),
+            levels: Some(view.heights.levels(view.table())),
             load_unit: view.project.sensors.load.unit(),
         };
         match &mut self.relief {
@@ -133,11 +138,6 @@ impl Scenery {
         relief.draw(projector, &marks, &mut self.scene);
         self.sheet.fill(&self.scene);
     }
-}
-
-fn levels(table: &Table) -> Levels {
-    let (low, high) = table.extremes();
-    Levels::over(low, high)
 }
 
 /// The vertices that a lift moves along, with their shares.

@@ -11,7 +11,8 @@ use crate::image::OnMismatch;
 use crate::window::dialogs::{Floating, PathForm};
 use crate::window::files::{Choice, FileJob, Next, file_name};
 use crate::window::numbers;
-use crate::window::screen::BaseChoice;
+use crate::window::screen::{BaseChoice, MergeScreen, Sheet};
+use crate::window::sheets::rig::RigJob;
 
 /// Said in the path panel when the system has no dialog.
 const NO_SERVICE: &str = "The system offers no file dialog here: type the path.";
@@ -24,7 +25,7 @@ impl Workbench {
             return self.complain(told);
         }
         self.last_ticket += 1;
-        let request = job.request(self.document.path(), &self.document.title());
+        let request = job.request(self.document.path(), &self.file_title());
         if !self.worker.choose(ctx, &self.surroundings.chooser, self.last_ticket, job.clone(), request) {
             return self.type_path(job, Some(NO_SERVICE));
         }
@@ -47,7 +48,7 @@ impl Workbench {
     pub(super) fn type_path(&mut self, job: FileJob, why: Option<&'static str>) {
         self.dialogs.choosing = None;
         self.dialogs.recent = self.recent().list();
-        let request = job.request(self.document.path(), &self.document.title());
+        let request = job.request(self.document.path(), &self.file_title());
         let folder = request.folder.or_else(|| std::env::current_dir().ok()).unwrap_or_default();
         let text = folder.join(request.name.unwrap_or_default()).to_string_lossy().into_owned();
         self.dialogs.panel = Some(Floating::Path(PathForm { job, text, why, warned_of: None }));
@@ -61,6 +62,7 @@ impl Workbench {
         match job {
             FileJob::Open => self.leave_for(ctx, Next::Open(path)),
             FileJob::Base => self.compare_with(path),
+            FileJob::Theirs => self.merge_with(path),
             FileJob::SaveAs { then } => {
                 let done = self.document.save_as(&path);
                 self.saved(ctx, done, then);
@@ -70,6 +72,7 @@ impl Workbench {
             FileJob::WriteImage(files) => self.ask_to_write_image(ctx, files, path),
             FileJob::CompareImage => self.compare_image(ctx, path),
             FileJob::ReadImage => self.read_image(ctx, path, OnMismatch::Refuse),
+            FileJob::Rig(job) => self.rig_job(ctx, job, path),
         }
     }
 
@@ -78,6 +81,21 @@ impl Workbench {
         self.close_path_panel();
         self.base.forget_file();
         self.screen.base = BaseChoice::File(path);
+    }
+
+    /// Reads a project file, again if it is theirs already, and merges it.
+    fn merge_with(&mut self, path: PathBuf) {
+        self.close_path_panel();
+        self.theirs = None;
+        let merging = self.screen.merging.get_or_insert_default();
+        *merging = MergeScreen { theirs: Some(BaseChoice::File(path)), ..MergeScreen::default() };
+        self.screen.go_to(Sheet::Compare);
+    }
+
+    /// The project's title as it is proposed for files: that of a locked-timing copy always says so.
+    fn file_title(&self) -> String {
+        let (title, suffix) = (self.document.title(), self.document.project().locked_timing_suffix());
+        if title.ends_with(&suffix) { title } else { title + &suffix }
     }
 
     /// A typed path of a file that exists is asked about once; the system's dialogs ask themselves.
@@ -166,7 +184,7 @@ impl Workbench {
         })
     }
 
-    /// A file dropped on the window: a project is opened, a table imported, an image read.
+    /// A file dropped on the window: a project is opened, a table imported, an image read; on the Rig sheet a run.
     pub(super) fn take_dropped_files(&mut self, ctx: &egui::Context) {
         let dropped = ctx.input_mut(|input| std::mem::take(&mut input.raw.dropped_files));
         let Some(first) = dropped.first() else {
@@ -175,6 +193,7 @@ impl Workbench {
         let path = first.path().to_owned();
         let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase());
         match ending.as_deref() {
+            Some("csv" | "tsv" | "txt") if self.screen.sheet == Sheet::Rig => self.rig_job(ctx, RigJob::ReadRun, path),
             Some("csv" | "tsv" | "txt") => self.read_table(ctx, path),
             Some("hex" | "s19" | "s28" | "s37" | "bin") => self.read_image(ctx, path, OnMismatch::Refuse),
             _ => self.leave_for(ctx, Next::Open(path)),

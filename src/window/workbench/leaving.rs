@@ -6,7 +6,7 @@ use super::Workbench;
 use crate::document::{DataFolder, Document};
 use crate::project::SAMPLES;
 use crate::window::base::BaseKeeper;
-use crate::window::files::Next;
+use crate::window::files::{LockedDeg, Next};
 use crate::window::preview::Previewer;
 use crate::window::screen::Screen;
 use crate::window::sheets::Sheets;
@@ -64,6 +64,11 @@ impl Workbench {
                 let offer = self.take_offer(place).ok_or("the recovery copy is no longer offered")?;
                 offer.open().map_err(|error| error.to_string())
             }
+            Next::Locked(LockedDeg(deg)) => {
+                let copy = self.document.project().locked_timing(deg).map_err(|error| error.to_string())?;
+                let title = self.document.title() + &copy.locked_timing_suffix();
+                Ok(Document::untitled_in(&data, copy, title))
+            }
             Next::Quit => Err("the window closes".to_owned()),
         }
     }
@@ -82,11 +87,14 @@ impl Workbench {
         self.screen.clipboard.question = None;
         self.screen.grid_contours = kept.grid_contours;
         self.screen.grid_origins = kept.grid_origins;
+        self.screen.splits = kept.splits;
         self.base = BaseKeeper::new(&document);
+        self.theirs = None;
         self.sheets = Sheets::default();
         (self.drag, self.nudge, self.awaited, self.preview_screen) = (None, None, None, None);
         self.preview = Previewer::default();
         self.keyed = None;
+        self.steps_seen = document.steps().len();
         std::mem::replace(&mut self.document, document).close();
         self.dialogs.panel = None;
         self.dialogs.question = None;

@@ -9,6 +9,7 @@ mod leaving;
 mod notices;
 mod nudge;
 mod proposals;
+mod rig;
 mod run;
 mod tables;
 
@@ -18,7 +19,7 @@ use eframe::egui;
 
 use self::gestures::Drag;
 use self::nudge::Nudge;
-use super::base::BaseKeeper;
+use super::base::{Base, BaseKeeper};
 use super::dialogs::Dialogs;
 use super::files::{Watcher, Worker};
 use super::outbox::FileAction;
@@ -29,7 +30,7 @@ use super::sheets::Sheets;
 use super::theme::{self, Theme};
 use super::{Action, Outbox, Surroundings, View, frame, router};
 use crate::document::{Document, Offer, Revision};
-use crate::drawing::Look;
+use crate::drawing::{HeightScale, Look};
 use crate::interchange::DecimalMark;
 use crate::project::Tree;
 
@@ -38,6 +39,8 @@ pub struct Workbench {
     document: Document,
     screen: Screen,
     base: BaseKeeper,
+    /// What is merged into the project.
+    theirs: Option<BaseKeeper>,
     theme: Theme,
     /// Whether the theme has been given to the widgets.
     is_styled: bool,
@@ -64,8 +67,12 @@ pub struct Workbench {
     preview: Previewer,
     /// A tool that is to be applied as soon as its result is known, and the state it was asked for.
     awaited: Option<(Proposal, Revision)>,
+    /// How many steps there were when it was last looked whether one fixed the size of image items.
+    steps_seen: usize,
     /// The screen with its selection fitted to a previewed table of another size.
     preview_screen: Option<Screen>,
+    /// The scale of the heights, as it was before the drag that is going on.
+    heights: HeightScale,
     content_key: u64,
     /// The state of the document and of the preview that `content_key` stands for.
     keyed: Option<(Revision, u64)>,
@@ -84,13 +91,16 @@ impl Workbench {
         let (settings, damage) = surroundings.settings.read();
         let mut screen = Screen::new(document.project().advance.table());
         screen.look = settings.look;
+        screen.splits = settings.splits;
         screen.clipboard.mark = if settings.decimal_comma { DecimalMark::Comma } else { DecimalMark::Point };
         screen.notice = damage.map(|text| Notice { text, is_error: true });
         let base = BaseKeeper::new(&document);
+        let heights = HeightScale::over(document.project().advance.table());
         let mut workbench = Self {
             document,
             screen,
             base,
+            theirs: None,
             theme: Theme::of(Look::Light),
             is_styled: false,
             settings,
@@ -108,7 +118,9 @@ impl Workbench {
             nudge: None,
             preview: Previewer::default(),
             awaited: None,
+            steps_seen: 1,
             preview_screen: None,
+            heights,
             content_key: 0,
             keyed: None,
             fields: OnceCell::new(),
@@ -181,6 +193,8 @@ impl Workbench {
             screen: self.preview_screen.as_ref().unwrap_or(&self.screen),
             preview: self.preview.outcome(),
             base: self.base.current(),
+            theirs: self.theirs(),
+            heights: self.heights,
             theme: &self.theme,
             dialogs: &self.dialogs,
             keys: &self.settings.keys,
@@ -252,6 +266,9 @@ impl Workbench {
     /// Brings what follows from document and screen up to date.
     fn settle(&mut self, ctx: &egui::Context) {
         self.settings.look = self.screen.look;
+        if !ctx.input(|input| input.pointer.any_down()) {
+            self.settings.splits = self.screen.splits;
+        }
         self.settings.decimal_comma = self.screen.clipboard.mark == DecimalMark::Comma;
         self.surroundings.settings.keep(&self.settings);
         self.screen.export.today = super::numbers::date((self.surroundings.clock)());
@@ -267,7 +284,12 @@ impl Workbench {
         let table = self.document.project().advance.table().clone();
         let selection = self.screen.selection.clone();
         self.screen.selection = CellSelection::fitted(selection, &table);
+        if !self.document.gesture_open() {
+            self.heights = HeightScale::over(&table);
+        }
+        self.tell_of_pinned_items();
         self.settle_preview(ctx);
+        self.settle_rig(ctx);
         let content = (self.document.revision(), self.preview.serial());
         if self.keyed != Some(content) {
             self.keyed = Some(content);
@@ -275,6 +297,29 @@ impl Workbench {
             self.fields = OnceCell::new();
         }
         self.settle_base(ctx);
+        self.settle_theirs(ctx);
+    }
+
+    /// What is merged into the project, once it has been read.
+    fn theirs(&self) -> Option<&Base> {
+        self.theirs.as_ref()?.found(self.screen.merging.as_ref()?.theirs.as_ref()?)
+    }
+
+    /// Finds what is to be merged; what cannot be found is told, and no longer chosen.
+    fn settle_theirs(&mut self, ctx: &egui::Context) {
+        let choice = self.screen.merging.as_ref().and_then(|merging| merging.theirs.clone());
+        let Some(choice) = choice else {
+            self.theirs = None;
+            return;
+        };
+        let keeper = self.theirs.get_or_insert_with(|| BaseKeeper::new(&self.document));
+        let settled = keeper.settle(&choice, &self.document, ctx);
+        if settled.is_err()
+            && let Some(merging) = &mut self.screen.merging
+        {
+            merging.theirs = None;
+            self.report(settled);
+        }
     }
 
     /// A base that cannot be found is told, and the automatic one takes its place.

@@ -29,6 +29,7 @@ impl Workbench {
                 News::ImageWritten(written) => self.image_written(written),
                 News::ImageCompared(compared) => self.image_compared(*compared),
                 News::ImageRead(read) => self.image_read(*read),
+                News::Rig(news) => self.hear_of_rig(news),
                 News::FileTouched => self.look_at_file(),
             }
         }
@@ -128,9 +129,29 @@ impl Workbench {
     }
 
     /// The window's title says what is open and in words whether it is saved.
+    /// Tells when a new step has fixed the size of items of the image, because the layout has no room for the table.
+    pub(super) fn tell_of_pinned_items(&mut self) {
+        let (seen, count) = (self.steps_seen, self.document.steps().len());
+        if seen == count {
+            return;
+        }
+        self.steps_seen = count;
+        let steps = self.document.steps();
+        let (Some(before), Some(after)) = (count.checked_sub(2).and_then(|at| steps.get(at)), steps.last()) else {
+            return;
+        };
+        // A document that took the place of another begins anew; going back to a state is no news.
+        let is_new = count > seen && !after.label.starts_with("Back to");
+        if let (true, Some(pinned)) = (is_new, after.project.image.pinned_since(&before.project.image)) {
+            self.complain(format!("{}: {pinned}", after.label.clone()));
+        }
+    }
+
     pub(super) fn set_title(&mut self, ctx: &egui::Context) {
         let unsaved = if self.document.is_changed() { " • unsaved" } else { "" };
-        let title = format!("{}{unsaved} — Sparkloft", self.document.title());
+        let locked = self.document.project().locked_timing_words();
+        let locked = locked.map_or_else(String::new, |words| format!(" — {words}, no map"));
+        let title = format!("{}{locked}{unsaved} — Sparkloft", self.document.title());
         if title != self.title {
             ctx.send_viewport_cmd(ViewportCommand::Title(title.clone()));
             self.title = title;

@@ -73,6 +73,8 @@ impl Workbench {
             Command::LookSunlight => self.screen.look = LookChoice::Fixed(Look::Sunlight),
             Command::TakeSnapshot => self.screen.snapshot_form = Some(SnapshotForm::default()),
             Command::TakeBack => self.take_back(&cells),
+            Command::Merge => self.start_merging(),
+            Command::LockedTiming => self.dialogs.panel = Some(Floating::locked_timing()),
             Command::New => self.dialogs.panel = Some(Floating::new_project()),
             Command::Open => self.choose(ctx, FileJob::Open),
             Command::OpenSample => self.dialogs.panel = Some(Floating::Samples),
@@ -86,6 +88,14 @@ impl Workbench {
             Command::ExportImage => self.export_image(ctx),
             Command::ReadImage => self.choose(ctx, FileJob::ReadImage),
             Command::CompareImage => self.choose(ctx, FileJob::CompareImage),
+            Command::RigPlay
+            | Command::RigRows
+            | Command::RigDropEdge
+            | Command::RigExtraEdge
+            | Command::RigNoFaults
+            | Command::RigReadRun
+            | Command::RigExportRun
+            | Command::RigExportEvents => self.run_rig(ctx, command),
             Command::Quit => self.leave_for(ctx, Next::Quit),
         }
     }
@@ -158,6 +168,11 @@ impl Workbench {
             (_, FlashedGrid::Counts) => FlashedGrid::Counts,
             _ => FlashedGrid::Off,
         };
+    }
+
+    fn start_merging(&mut self) {
+        self.screen.go_to(Sheet::Compare);
+        self.screen.merging.get_or_insert_default();
     }
 
     fn select_all(&mut self) {

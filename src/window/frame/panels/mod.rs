@@ -3,6 +3,7 @@
 mod export;
 mod image;
 mod import;
+mod locked_timing;
 mod new;
 mod path;
 mod samples;
@@ -26,6 +27,9 @@ pub(super) fn show(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
         }
         Floating::Export(options) => {
             floating(ctx, view, outbox, "Export the table", |ui, outbox| export::show(ui, view, outbox, *options));
+        }
+        Floating::LockedTiming(deg) => {
+            floating(ctx, view, outbox, "Locked timing copy", |ui, outbox| locked_timing::show(ui, view, outbox, *deg));
         }
         Floating::Import(form) => {
             floating(ctx, view, outbox, "Import a table", |ui, outbox| import::show(ui, view, outbox, form));

@@ -2,19 +2,21 @@
 
 mod flashed;
 
-use eframe::egui::{self, Align, CentralPanel, Frame, Layout, Panel, Rect, UiBuilder};
+use eframe::egui::{self, Align, CentralPanel, Frame, Layout, Panel, Rect, UiBuilder, pos2};
 
-use self::flashed::FlashedKeeper;
+use self::flashed::{BAR_HEIGHT, FlashedKeeper};
 use crate::window::commands::Command;
 use crate::window::grid::GridView;
 use crate::window::inspector;
 use crate::window::slices::SlicesView;
+use crate::window::splitter::{self, Part};
 use crate::window::surface::{SurfaceView, quiet_button};
 use crate::window::screen::FlashedGrid;
 use crate::window::{Action, Outbox, View};
 
 /// Said when cells of a table of another size are to be changed.
-const ONLY_SHOWN: &str = "The unit's table has another size and is only shown here; switch 'as flashed' off (F7) to edit cells";
+const ONLY_SHOWN: &str =
+    "The unit's table has another size and is only shown here; switch 'as flashed' off (F7) to edit cells";
 
 /// Whether keys would act on a grid that only shows.
 pub fn only_shows(view: &View<'_>) -> bool {
@@ -23,12 +25,10 @@ pub fn only_shows(view: &View<'_>) -> bool {
 
 /// Width of the inspector.
 const INSPECTOR_WIDTH: f32 = 352.0;
-/// Width of the surface, and least widths of both sides of the split.
-const SURFACE_WIDTH: f32 = 528.0;
+/// Least widths of both sides of the split.
 const LEAST_SURFACE: f32 = 240.0;
 const LEAST_GRID: f32 = 280.0;
-/// Height of slices and inspector, and of the strip of slices in a low window.
-const BELOW_HEIGHT: f32 = 264.0;
+/// Height that slices and inspector may have, and that of the strip of slices in a low window.
 const BELOW_RANGE: (f32, f32) = (160.0, 420.0);
 const STRIP_HEIGHT: f32 = 124.0;
 /// Height of the line with the two tabs.
@@ -53,30 +53,49 @@ impl AdvanceSheet {
         }
     }
 
+    /// Grid and surface above, slices and inspector below. What the user asked for the surface and the part below gives
+    /// way where the grid would have to scroll and need not.
     fn show_together(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
-        let none = Frame::new();
-        let (low, high) = BELOW_RANGE;
-        Panel::bottom("below").resizable(true).default_size(BELOW_HEIGHT).size_range(low..=high).frame(none).show(
-            ui,
-            |ui| {
-                Panel::right("inspector")
-                    .resizable(false)
-                    .exact_size(INSPECTOR_WIDTH)
-                    .show_separator_line(false)
-                    .frame(none)
-                    .show(ui, |ui| inspector::show(ui, view, outbox));
-                CentralPanel::no_frame().show(ui, |ui| self.slices.show(ui, view, outbox));
-            },
-        );
-        let most = (ui.available_width() - LEAST_GRID).max(LEAST_SURFACE);
-        Panel::right("surface")
-            .resizable(true)
-            .default_size(SURFACE_WIDTH)
-            .size_range(LEAST_SURFACE..=most)
-            .show_separator_line(false)
-            .frame(none)
-            .show(ui, |ui| self.surface.show(ui, view, outbox));
-        CentralPanel::no_frame().show(ui, |ui| self.show_grid(ui, view, outbox));
+        let whole = ui.available_rect_before_wrap();
+        let splits = view.screen.splits;
+        let bar = if view.screen.flashed == FlashedGrid::Off { 0.0 } else { BAR_HEIGHT };
+        let grid = GridView::whole_size(ui, view) + egui::vec2(0.0, bar);
+        let width = surface_width(splits.surface_width, whole.width(), grid.x);
+        let tabs = if width.is_none() { TABS_HEIGHT + view.theme.gap } else { 0.0 };
+        let below_height = below_height(splits.below_height, whole.height(), grid.y + tabs);
+        let rule = whole.bottom() - below_height;
+        let above = Rect::from_min_max(whole.min, pos2(whole.right(), rule));
+        let below = Rect::from_min_max(pos2(whole.left(), rule), whole.max);
+        match width {
+            Some(width) => {
+                let split = whole.right() - width;
+                let left = Rect::from_min_max(above.min, pos2(split, above.bottom()));
+                let right = Rect::from_min_max(pos2(split, above.top()), above.max);
+                part(ui, left, |ui| self.show_grid(ui, view, outbox));
+                part(ui, right, |ui| self.surface.show(ui, view, outbox));
+                let asked = splitter::show(ui, view, (Part::Right, right), "Width of the surface", width);
+                if let Some(width) = asked {
+                    let width = width.clamp(LEAST_SURFACE, (whole.width() - LEAST_GRID).max(LEAST_SURFACE));
+                    outbox.screen(move |screen| screen.splits.surface_width = width);
+                }
+            }
+            None => part(ui, above, |ui| self.show_one(ui, view, outbox)),
+        }
+        part(ui, below, |ui| {
+            Panel::right("inspector")
+                .resizable(false)
+                .exact_size(INSPECTOR_WIDTH)
+                .show_separator_line(false)
+                .frame(Frame::new())
+                .show(ui, |ui| inspector::show(ui, view, outbox));
+            CentralPanel::no_frame().show(ui, |ui| self.slices.show(ui, view, outbox));
+        });
+        let name = "Height of slices and inspector";
+        if let Some(height) = splitter::show(ui, view, (Part::Below, below), name, below_height) {
+            let height = height.clamp(BELOW_RANGE.0, BELOW_RANGE.1);
+            outbox.screen(move |screen| screen.splits.below_height = height);
+        }
+        ui.advance_cursor_after_rect(whole);
     }
 
     /// The project's table, or on demand the one that the unit will have.
@@ -117,22 +136,51 @@ impl AdvanceSheet {
             .exact_size(STRIP_HEIGHT)
             .frame(none)
             .show(ui, |ui| self.slices.show(ui, view, outbox));
-        CentralPanel::no_frame().show(ui, |ui| {
-            let whole = ui.available_rect_before_wrap();
-            let line = Rect::from_min_size(whole.min, egui::vec2(whole.width(), TABS_HEIGHT));
-            let layout = Layout::left_to_right(Align::Center);
-            let line = line.shrink2(egui::vec2(view.theme.margin, 0.0)).translate(egui::vec2(0.0, view.theme.gap));
-            ui.scope_builder(UiBuilder::new().max_rect(line).layout(layout), |ui| tabs(ui, view, outbox));
-            let rest = Rect::from_min_max(egui::pos2(whole.left(), line.bottom()), whole.max);
-            ui.scope_builder(UiBuilder::new().max_rect(rest), |ui| {
-                if view.screen.surface_tab {
-                    self.surface.show(ui, view, outbox);
-                } else {
-                    self.show_grid(ui, view, outbox);
-                }
-            });
+        CentralPanel::no_frame().show(ui, |ui| self.show_one(ui, view, outbox));
+    }
+
+    /// The grid or the surface, with the tabs that choose.
+    fn show_one(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+        let whole = ui.available_rect_before_wrap();
+        let line = Rect::from_min_size(whole.min, egui::vec2(whole.width(), TABS_HEIGHT));
+        let layout = Layout::left_to_right(Align::Center);
+        let line = line.shrink2(egui::vec2(view.theme.margin, 0.0)).translate(egui::vec2(0.0, view.theme.gap));
+        ui.scope_builder(UiBuilder::new().max_rect(line).layout(layout), |ui| tabs(ui, view, outbox));
+        let rest = Rect::from_min_max(pos2(whole.left(), line.bottom()), whole.max);
+        ui.scope_builder(UiBuilder::new().max_rect(rest), |ui| {
+            if view.screen.surface_tab {
+                self.surface.show(ui, view, outbox);
+            } else {
+                self.show_grid(ui, view, outbox);
+            }
         });
     }
+}
+
+/// A part of the sheet as a `Ui` of its own.
+fn part(ui: &mut egui::Ui, rect: Rect, add: impl FnOnce(&mut egui::Ui)) {
+    let mut part = ui.new_child(UiBuilder::new().max_rect(rect));
+    part.shrink_clip_rect(rect);
+    add(&mut part);
+}
+
+/// The height of slices and inspector: as asked for, less where that lets the grid show every row.
+fn below_height(asked: f32, whole: f32, grid: f32) -> f32 {
+    let (least, most) = BELOW_RANGE;
+    let room = whole - grid;
+    let asked = asked.clamp(least, most);
+    if room >= least { asked.min(room) } else { asked }
+}
+
+/// The width of the surface: as asked for, less where that lets the grid show every column. `None` where the grid shows
+/// every column only alone.
+fn surface_width(asked: f32, whole: f32, grid: f32) -> Option<f32> {
+    let room = whole - grid;
+    if (0.0..LEAST_SURFACE).contains(&room) {
+        return None;
+    }
+    let most = if room < 0.0 { (whole - LEAST_GRID).max(LEAST_SURFACE) } else { room };
+    Some(asked.clamp(LEAST_SURFACE, most))
 }
 
 fn tabs(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
@@ -142,5 +190,29 @@ fn tabs(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         if quiet_button(ui, view.theme, text, name, chosen, &tooltip).clicked() {
             outbox.screen(move |screen| screen.surface_tab = is_surface);
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_surface_gives_way_to_a_grid_that_fits() {
+        assert_eq!(surface_width(528.0, 1188.0, 540.0), Some(528.0));
+        assert_eq!(surface_width(528.0, 868.0, 540.0), Some(328.0));
+        assert_eq!(surface_width(528.0, 868.0, 640.0), None);
+        // A grid that scrolls in any case takes nothing from the surface.
+        assert_eq!(surface_width(528.0, 1188.0, 2000.0), Some(528.0));
+        assert_eq!(surface_width(5000.0, 1188.0, 2000.0), Some(908.0));
+        assert_eq!(surface_width(1.0, 1188.0, 540.0), Some(240.0));
+    }
+
+    #[test]
+    fn the_part_below_gives_way_to_a_grid_that_fits() {
+        assert_eq!(below_height(264.0, 698.0, 314.0), 264.0);
+        assert_eq!(below_height(264.0, 630.0, 400.0), 230.0);
+        assert_eq!(below_height(264.0, 630.0, 1500.0), 264.0);
+        assert_eq!(below_height(5000.0, 1000.0, 400.0), 420.0);
     }
 }

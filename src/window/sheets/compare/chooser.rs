@@ -1,4 +1,5 @@
-//! Choosing the base: a field with its name that opens a list of snapshots, steps and files.
+//! Choosing the base, or what is merged into the project: a field with its name that opens a list of snapshots, steps
+//! and files.
 
 use eframe::egui::{
     self, Align, Popup, PopupCloseBehavior, Response, RichText, Role, ScrollArea, Sense, Shape, Stroke, WidgetInfo,
@@ -9,8 +10,9 @@ use super::rows::{column, line, second, small, text};
 use super::snapshots;
 use crate::window::commands::Command;
 use crate::window::files::FileJob;
+use crate::window::numbers::date_and_time;
 use crate::window::outbox::FileAction;
-use crate::window::screen::BaseChoice;
+use crate::window::screen::{BaseChoice, MergeScreen};
 use crate::window::theme::{Theme, color};
 use crate::window::{Outbox, View};
 
@@ -21,18 +23,66 @@ const STEPS_HEIGHT: f32 = 132.0;
 /// Half the width of the triangle that says 'opens a list'.
 const TRIANGLE: f32 = 3.5;
 
+/// What is chosen.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Chosen {
+    /// What the project is compared with.
+    Base,
+    /// What is merged into it.
+    Theirs,
+}
+
+impl Chosen {
+    fn present(self, view: &View<'_>) -> Option<BaseChoice> {
+        match self {
+            Self::Base => Some(view.screen.base.clone()),
+            Self::Theirs => view.screen.merging.as_ref().and_then(|merging| merging.theirs.clone()),
+        }
+    }
+
+    fn words(self, view: &View<'_>) -> String {
+        match (self, view.theirs) {
+            (Self::Base, _) => format!("base: {}", view.base.name),
+            (Self::Theirs, Some(theirs)) => format!("theirs: {}", theirs.name),
+            (Self::Theirs, None) if self.present(view).is_some() => "theirs: being read…".to_owned(),
+            (Self::Theirs, None) => "theirs: choose…".to_owned(),
+        }
+    }
+
+    const fn tooltip(self) -> &'static str {
+        match self {
+            Self::Base => "What this project is compared with",
+            Self::Theirs => "What is merged into this project: what somebody else made of the same base",
+        }
+    }
+
+    const fn job(self) -> (FileJob, &'static str) {
+        match self {
+            Self::Base => (FileJob::Base, "Compare with a project file on this computer"),
+            Self::Theirs => (FileJob::Theirs, "Merge a project file on this computer into this project"),
+        }
+    }
+
+    fn choose(self, choice: BaseChoice, outbox: &mut Outbox) {
+        outbox.screen(move |screen| match self {
+            Self::Base => screen.base = choice,
+            Self::Theirs => screen.merging = Some(MergeScreen { theirs: Some(choice), ..MergeScreen::default() }),
+        });
+    }
+}
+
 /// Draws the field; a press opens the list.
-pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
-    let response = field(ui, &format!("base: {}", view.base.name), view.theme);
+pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, chosen: Chosen, outbox: &mut Outbox) {
+    let response = field(ui, &chosen.words(view), view.theme);
     let opened = response.clicked();
-    let response = response.on_hover_text("What this project is compared with");
+    let response = response.on_hover_text(chosen.tooltip());
     Popup::from_toggle_button_response(&response)
         .close_behavior(PopupCloseBehavior::CloseOnClickOutside)
         .width(view.theme.compare.chooser_list_width)
-        .accessible_name("Bases")
+        .accessible_name(if chosen == Chosen::Base { "Bases" } else { "What to merge" })
         .show(|ui| {
             ui.set_max_width(view.theme.compare.chooser_list_width);
-            list(ui, view, outbox, opened);
+            List { view, chosen, opened }.show(ui, outbox);
         });
 }
 
@@ -59,42 +109,123 @@ fn field(ui: &mut egui::Ui, text: &str, theme: &Theme) -> Response {
     response
 }
 
-fn list(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, opened: bool) {
-    let theme = view.theme;
-    ui.spacing_mut().item_spacing.y = 2.0;
-    let newest = if view.document.project().snapshots.is_empty() { "as opened" } else { "newest snapshot" };
-    entry(ui, view, outbox, (BaseChoice::Automatic, format!("Automatic: {newest}")), opened);
-    heading(ui, "Snapshots", theme);
-    if view.document.project().snapshots.is_empty() {
-        let line = line(ui, theme.compare.small_line_height);
-        text(ui, column(line, INDENT, line.width()), Align::Min, second("none yet", theme));
+/// The open list. When it has just opened, the keys start at the present choice.
+struct List<'a> {
+    view: &'a View<'a>,
+    chosen: Chosen,
+    opened: bool,
+}
+
+impl List<'_> {
+    fn show(&self, ui: &mut egui::Ui, outbox: &mut Outbox) {
+        let theme = self.view.theme;
+        ui.spacing_mut().item_spacing.y = 2.0;
+        if self.chosen == Chosen::Base {
+            let has_none = self.view.document.project().snapshots.is_empty();
+            let newest = if has_none { "as opened" } else { "newest snapshot" };
+            self.entry(ui, outbox, BaseChoice::Automatic, format!("Automatic: {newest}"));
+        } else {
+            self.file(ui, outbox);
+        }
+        self.snapshots(ui, outbox);
+        if self.chosen == Chosen::Base {
+            heading(ui, "Earlier", theme);
+            self.last_export(ui, outbox);
+            self.entry(ui, outbox, BaseChoice::Step(0), "As opened".into());
+            self.steps(ui, outbox);
+        }
+        if self.chosen == Chosen::Base {
+            self.file(ui, outbox);
+        }
     }
-    for snapshot in view.document.project().snapshots.iter().rev() {
-        ui.horizontal(|ui| {
-            ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-                snapshots::buttons(ui, view, snapshot, outbox);
-                ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
-                    let choice = BaseChoice::Snapshot(snapshot.name.clone());
-                    entry(ui, view, outbox, (choice, snapshot.name.clone()), opened);
+
+    /// The way to another file: first among what can be merged, last among what can be compared with.
+    fn file(&self, ui: &mut egui::Ui, outbox: &mut Outbox) {
+        let (job, told) = self.chosen.job();
+        let file = action(ui, "Another project file…").on_hover_text(told);
+        if self.opened && self.chosen.present(self.view).is_none() {
+            file.request_focus();
+        }
+        if file.clicked() {
+            outbox.file(FileAction::Choose(job));
+            ui.close();
+        }
+    }
+
+    fn snapshots(&self, ui: &mut egui::Ui, outbox: &mut Outbox) {
+        let (view, theme) = (self.view, self.view.theme);
+        heading(ui, "Snapshots", theme);
+        if view.document.project().snapshots.is_empty() {
+            let line = line(ui, theme.compare.small_line_height);
+            text(ui, column(line, INDENT, line.width()), Align::Min, second("none yet", theme));
+        }
+        for snapshot in view.document.project().snapshots.iter().rev() {
+            ui.horizontal(|ui| {
+                ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+                    if self.chosen == Chosen::Base {
+                        snapshots::buttons(ui, view, snapshot, outbox);
+                    }
+                    ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
+                        let choice = BaseChoice::Snapshot(snapshot.name.clone());
+                        self.entry(ui, outbox, choice, snapshot.name.clone());
+                    });
                 });
             });
-        });
+            let told = line(ui, theme.compare.small_line_height);
+            text(ui, column(told, INDENT, told.width() - INDENT), Align::Min, small(snapshots::told(snapshot), theme));
+            ui.add_space(2.0);
+        }
+        if self.chosen == Chosen::Base {
+            let take = action(ui, "Take a snapshot…");
+            if take.on_hover_text(view.keys.tooltip(Command::TakeSnapshot)).clicked() {
+                outbox.run(Command::TakeSnapshot);
+                ui.close();
+            }
+        }
+    }
+
+    /// What was last exported, with its file and time; disabled while nothing was.
+    fn last_export(&self, ui: &mut egui::Ui, outbox: &mut Outbox) {
+        let Some(export) = self.view.document.project().last_export.as_ref() else {
+            let button = egui::Button::selectable(false, "As last exported");
+            let why = "Nothing was exported from this project yet; the Export sheet remembers what it writes.";
+            ui.add_enabled(false, button).on_disabled_hover_text(why);
+            return;
+        };
+        self.entry(ui, outbox, BaseChoice::LastExport, "As last exported".into());
+        let theme = self.view.theme;
+        let written = export.written_at.parse().map_or_else(|_| export.written_at.clone(), date_and_time);
         let told = line(ui, theme.compare.small_line_height);
-        text(ui, column(told, INDENT, told.width() - INDENT), Align::Min, small(snapshots::told(snapshot), theme));
-        ui.add_space(2.0);
+        let words = small(format!("{written} · {}", export.file_name), theme);
+        text(ui, column(told, INDENT, told.width() - INDENT), Align::Min, words);
     }
-    let take = action(ui, "Take a snapshot…");
-    if take.on_hover_text(view.keys.tooltip(Command::TakeSnapshot)).clicked() {
-        outbox.run(Command::TakeSnapshot);
-        ui.close();
+
+    /// The steps after the first, newest first; the present one is what is compared, not what it is compared with.
+    fn steps(&self, ui: &mut egui::Ui, outbox: &mut Outbox) {
+        let view = self.view;
+        let current = view.document.current_step();
+        let all: Vec<usize> = (1..view.document.steps().len()).rev().filter(|step| *step != current).collect();
+        let row = ui.spacing().interact_size.y;
+        let area = ScrollArea::vertical().id_salt("base steps").max_height(STEPS_HEIGHT);
+        area.show_rows(ui, row, all.len(), |ui, seen| {
+            for &step in all.get(seen).into_iter().flatten() {
+                let label = &view.document.steps()[step].label;
+                self.entry(ui, outbox, BaseChoice::Step(step), format!("{step}  {label}"));
+            }
+        });
     }
-    heading(ui, "Earlier", theme);
-    entry(ui, view, outbox, (BaseChoice::Step(0), "As opened".into()), opened);
-    steps(ui, view, outbox, opened);
-    let file = action(ui, "Another project file…");
-    if file.on_hover_text("Compare with a project file on this computer").clicked() {
-        outbox.file(FileAction::Choose(FileJob::Base));
-        ui.close();
+
+    fn entry(&self, ui: &mut egui::Ui, outbox: &mut Outbox, choice: BaseChoice, name: String) {
+        let is_chosen = self.chosen.present(self.view).as_ref() == Some(&choice);
+        let response = ui.add(egui::Button::selectable(is_chosen, RichText::new(&name)).truncate());
+        response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, is_chosen, &name));
+        if self.opened && is_chosen {
+            response.request_focus();
+        }
+        if response.clicked() {
+            self.chosen.choose(choice, outbox);
+            ui.close();
+        }
     }
 }
 
@@ -106,31 +237,4 @@ fn heading(ui: &mut egui::Ui, name: &str, theme: &Theme) {
 
 fn action(ui: &mut egui::Ui, name: &str) -> Response {
     ui.add(egui::Button::selectable(false, name))
-}
-
-/// The steps after the first, newest first; the present one is what is compared, not what it is compared with.
-fn steps(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, opened: bool) {
-    let current = view.document.current_step();
-    let all: Vec<usize> = (1..view.document.steps().len()).rev().filter(|step| *step != current).collect();
-    let row = ui.spacing().interact_size.y;
-    ScrollArea::vertical().id_salt("base steps").max_height(STEPS_HEIGHT).show_rows(ui, row, all.len(), |ui, seen| {
-        for &step in all.get(seen).into_iter().flatten() {
-            let label = &view.document.steps()[step].label;
-            entry(ui, view, outbox, (BaseChoice::Step(step), format!("{step}  {label}")), opened);
-        }
-    });
-}
-
-/// One base in the list. When the list has just opened, the keys start at the present base.
-fn entry(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, (choice, name): (BaseChoice, String), opened: bool) {
-    let is_chosen = choice == view.screen.base;
-    let response = ui.add(egui::Button::selectable(is_chosen, RichText::new(&name)).truncate());
-    response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, is_chosen, &name));
-    if opened && is_chosen {
-        response.request_focus();
-    }
-    if response.clicked() {
-        outbox.screen(move |screen| screen.base = choice);
-        ui.close();
-    }
 }

@@ -3,6 +3,7 @@
 use eframe::egui::{self, Key, Modifiers};
 
 use super::delta_grid::grid_id;
+use super::merge;
 use crate::table::Cell;
 use crate::window::screen::CellSelection;
 use crate::window::{Outbox, View};
@@ -12,7 +13,8 @@ const ARROWS: [(Key, isize, isize); 4] =
 
 /// Moves the cursor, with Shift the far corner of the selected block.
 pub(super) fn take(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
-    let grid_has_keys = ctx.memory(|memory| memory.focused().is_none_or(|id| id == grid_id()));
+    let grid_has_keys =
+        ctx.memory(|memory| memory.focused().is_none_or(|id| id == grid_id() || id == merge::grid_id()));
     if !grid_has_keys {
         return;
     }

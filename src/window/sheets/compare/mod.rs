@@ -6,6 +6,7 @@ mod delta_grid;
 mod field_list;
 mod figures_line;
 mod keys;
+mod merge;
 mod names;
 mod region_list;
 mod rows;
@@ -18,8 +19,10 @@ use std::sync::Arc;
 
 use eframe::egui::{self, Align, Align2, Label, Rect, UiBuilder, pos2, vec2};
 
+use self::chooser::Chosen;
 use self::comparing::{Compared, Comparing};
 use self::delta_grid::DeltaGrid;
+use self::merge::MergeView;
 use self::rows::arrow;
 use self::surface::CompareSurface;
 use self::take_back::Reasons;
@@ -39,6 +42,7 @@ pub struct CompareSheet {
     grid: DeltaGrid,
     surface: CompareSurface,
     reasons: Reasons,
+    merge: MergeView,
 }
 
 /// What the status line says on this sheet.
@@ -66,6 +70,16 @@ fn part(ui: &mut egui::Ui, rect: Rect) -> egui::Ui {
 impl CompareSheet {
     /// Draws the sheet.
     pub fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+        let whole = ui.available_rect_before_wrap();
+        if view.screen.merging.is_some() {
+            self.merge.show(&mut part(ui, whole), view, outbox);
+        } else {
+            self.show_comparison(ui, view, outbox);
+        }
+        ui.allocate_rect(whole, egui::Sense::hover());
+    }
+
+    fn show_comparison(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let (theme, sizes) = (view.theme, &view.theme.compare);
         let whole = ui.available_rect_before_wrap();
         let compared = self.comparing.get(view, ui.ctx());
@@ -84,7 +98,6 @@ impl CompareSheet {
         let margin = vec2(theme.margin, 0.0);
         self.tables(&mut part(ui, above.shrink2(margin)), view, compared.as_ref(), fault, outbox);
         self.lists(&mut part(ui, below.shrink2(margin)), view, compared.as_deref(), outbox);
-        ui.allocate_rect(whole, egui::Sense::hover());
     }
 
     /// Grid and surface side by side, or one of them where there is room for one.
@@ -214,7 +227,8 @@ fn header(ui: &mut egui::Ui, view: &View<'_>, beside: Beside, outbox: &mut Outbo
         ui.set_height(theme.compare.header_height);
         strong_label(ui, "Difference ° edited \u{2212} base", theme.heading_font());
         ui.add_space(theme.margin);
-        chooser::show(ui, view, outbox);
+        chooser::show(ui, view, Chosen::Base, outbox);
+        crate::window::frame::widgets::button(ui, view, outbox, Command::Merge, "Merge…");
         ui.with_layout(egui::Layout::right_to_left(Align::Center), |ui| {
             if beside == Beside::Tab {
                 let other = if view.screen.surface_tab { "Show grid" } else { "Show surface" };

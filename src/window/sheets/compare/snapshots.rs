@@ -13,7 +13,9 @@ use crate::window::{Outbox, View};
 /// When it was taken and its note: '2026-03-21 18:05 · run 7, fuel 98'.
 pub(super) fn told(snapshot: &Snapshot) -> String {
     let taken_at = snapshot.taken_at.parse().map_or_else(|_| snapshot.taken_at.clone(), date_and_time);
-    if snapshot.note.is_empty() { taken_at } else { format!("{taken_at} · {}", snapshot.note) }
+    let mark = snapshot.state.locked_timing_words();
+    let told = [Some(taken_at), mark, (!snapshot.note.is_empty()).then(|| snapshot.note.clone())];
+    told.into_iter().flatten().collect::<Vec<_>>().join(" · ")
 }
 
 /// 'edit' and 'delete' for a snapshot, from the right.
@@ -127,6 +129,13 @@ mod tests {
         assert_eq!(renamed.snapshots[0].state, two.snapshots[0].state);
         assert_eq!(without(&two, "run 8").unwrap(), one);
         assert!(without(&one, "run 8").is_err());
+    }
+
+    #[test]
+    fn a_locked_state_is_told_as_such() {
+        let state = project().locked_timing(10.0).unwrap();
+        let kept = Snapshot { name: "light".into(), note: "zero".into(), taken_at: "then".into(), state };
+        assert_eq!(told(&kept), "then · locked timing 10° · zero");
     }
 
     #[test]

@@ -1,34 +1,168 @@
 //! Installation, trigger, sensors, coils and the worksheets.
 
-use eframe::egui;
+mod coil;
+mod installation;
+mod light;
+mod pictures;
+mod plot;
+mod sender;
+mod sizes;
+pub mod state;
+mod throttle;
+mod timing_light;
+mod told;
+mod true_tdc;
 
-use crate::window::form;
+use eframe::egui::{self, Rect, Stroke, UiBuilder, pos2, vec2};
+
+use self::pictures::Pictures;
+use self::sizes::SIZES;
+use self::state::Page;
+use crate::window::curve_editor::{CurveEditor, CurveOf, CurveSpec};
+use crate::window::form::{self, choice};
+use crate::window::theme::color;
 use crate::window::{Outbox, View};
 
 /// What the sheet's views keep for speed.
-#[derive(Default)]
-pub struct EngineSheet;
+pub struct EngineSheet {
+    pictures: Pictures,
+    dwell: CurveEditor,
+}
+
+impl Default for EngineSheet {
+    fn default() -> Self {
+        Self { pictures: Pictures::default(), dwell: CurveEditor::new(CurveOf::Dwell) }
+    }
+}
+
+/// A tooltip as the rows have it.
+fn tip(response: &egui::Response, text: &str) {
+    egui::Tooltip::for_enabled(response).width(form::SIZES.tip_width).show(|ui| ui.label(text));
+}
 
 impl EngineSheet {
     /// Draws the sheet.
     pub fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
-        form::page(ui, view.theme, "engine", |ui| {
-            let columns = form::columns_that_fit(ui.available_width(), 3);
-            form::columns(ui, columns, |ui, column| match column {
-                0 => {
-                    form::heading(ui, view.theme, "Trigger");
-                    form::row(ui, view, outbox, "trigger.zero_offset_deg");
-                    form::row(ui, view, outbox, "trigger.sensor");
-                    form::heading(ui, view.theme, "Coolant sender");
-                    form::row_named(ui, view, outbox, "sensors.coolant.fitted", "Fitted");
-                }
-                _ => {
-                    form::heading(ui, view.theme, "Engine");
-                    form::row(ui, view, outbox, "engine.displacement_l");
-                    form::row(ui, view, outbox, "engine.idle_speed_rpm");
-                    form::row(ui, view, outbox, "engine.plugs");
-                }
-            });
+        let whole = ui.available_rect_before_wrap();
+        let rule = whole.top() + SIZES.pages_height;
+        pages(ui, view, outbox, Rect::from_min_max(whole.min, pos2(whole.right(), rule)));
+        ui.painter().hline(whole.x_range(), rule, Stroke::new(1.0, color(view.theme.palette.rule)));
+        let body = Rect::from_min_max(pos2(whole.left(), rule + 1.0), whole.max);
+        let mut ui = ui.new_child(UiBuilder::new().max_rect(body));
+        let page = view.screen.engine.page;
+        form::page(&mut ui, view.theme, page.name(), |ui| match page {
+            Page::Installation => self.installation(ui, view, outbox),
+            _ => worksheet(ui, view, outbox, page),
         });
+    }
+
+    fn installation(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+        let count = form::columns_that_fit(ui.available_width(), 3);
+        form::columns(ui, count, |ui, column| match (count, column) {
+            (3, 0) => {
+                installation::engine_rows(ui, view, outbox);
+                installation::channel_rows(ui, view, outbox);
+                installation::project_rows(ui, view, outbox);
+            }
+            (3, 1) => {
+                installation::trigger_rows(ui, view, outbox);
+                installation::load_rows(ui, view, outbox);
+                installation::sender_rows(ui, view, outbox);
+            }
+            (2, 0) => {
+                installation::engine_rows(ui, view, outbox);
+                installation::channel_rows(ui, view, outbox);
+                installation::load_rows(ui, view, outbox);
+                installation::sender_rows(ui, view, outbox);
+                installation::project_rows(ui, view, outbox);
+            }
+            (1, _) => {
+                self.pictures.show(ui, view, outbox);
+                installation::engine_rows(ui, view, outbox);
+                installation::channel_rows(ui, view, outbox);
+                installation::trigger_rows(ui, view, outbox);
+                installation::load_rows(ui, view, outbox);
+                installation::sender_rows(ui, view, outbox);
+                self.coils(ui, view, outbox);
+                installation::project_rows(ui, view, outbox);
+            }
+            (_, _) => {
+                self.pictures.show(ui, view, outbox);
+                if count == 2 {
+                    installation::trigger_rows(ui, view, outbox);
+                }
+                self.coils(ui, view, outbox);
+            }
+        });
+    }
+
+    fn coils(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+        form::heading(ui, view.theme, "Coil and battery");
+        installation::coil_rows(ui, view, outbox);
+        ui.add_space(form::SIZES.section_gap);
+        let (rect, _) =
+            ui.allocate_exact_size(vec2(ui.available_width(), SIZES.dwell_height), egui::Sense::hover());
+        let sensors = &view.project.sensors;
+        let mut spec = CurveSpec::new("Dwell", 4.0);
+        spec.reach = Some((sensors.lowest_battery_v, sensors.highest_battery_v));
+        if let Some(words) = self.dwell.show(ui, rect, view, outbox, &spec) {
+            outbox.point_at(view, words);
+        }
+    }
+}
+
+/// The names of the pages, to go from one to another.
+fn pages(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
+    let inner = rect.shrink2(vec2(view.theme.margin, (SIZES.pages_height - form::SIZES.field_height) / 2.0));
+    let words = Page::ALL.map(Page::name);
+    let now = Page::ALL.iter().position(|page| *page == view.screen.engine.page);
+    let tooltip = format!(
+        "{}\nTab goes from one page to the next, Space opens it.",
+        Page::ALL.map(|page| format!("{}: {}", page.name(), page.tooltip())).join("\n")
+    );
+    let choice = choice::Choice { key: "engine pages", name: "Page", words: &words, now, tooltip: &tooltip };
+    if let Some(page) = choice::show(ui, view.theme, inner, &choice).and_then(|taken| Page::ALL.get(taken)) {
+        let page = *page;
+        outbox.screen(move |screen| {
+            screen.engine.page = page;
+            screen.pointed.clear();
+        });
+    }
+}
+
+/// A worksheet: what is asked at the left, the answer beside it, or below where there is no room.
+fn worksheet(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, page: Page) {
+    let count = form::columns_that_fit(ui.available_width(), 2);
+    form::columns(ui, count, |ui, column| {
+        if column == 0 {
+            ask(ui, view, outbox, page);
+        }
+        if column + 1 == count {
+            answer(ui, view, outbox, page);
+        }
+    });
+}
+
+fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, page: Page) {
+    match page {
+        Page::Installation => {}
+        Page::TimingLight => timing_light::ask(ui, view, outbox),
+        Page::Light => light::ask(ui, view, outbox),
+        Page::TrueTdc => true_tdc::ask(ui, view, outbox),
+        Page::Throttle => throttle::ask(ui, view, outbox),
+        Page::Sender => sender::ask(ui, view, outbox),
+        Page::Coil => coil::ask(ui, view, outbox),
+    }
+}
+
+fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, page: Page) {
+    match page {
+        Page::Installation => {}
+        Page::TimingLight => timing_light::answer(ui, view, outbox),
+        Page::Light => light::answer(ui, view),
+        Page::TrueTdc => true_tdc::answer(ui, view, outbox),
+        Page::Throttle => throttle::answer(ui, view, outbox),
+        Page::Sender => sender::answer(ui, view, outbox),
+        Page::Coil => coil::answer(ui, view, outbox),
     }
 }

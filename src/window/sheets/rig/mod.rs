@@ -1,14 +1,100 @@
-//! The simulated bench rig.
+//! The simulated bench rig: a run from afar and one revolution closely, where the engine runs on the advance table, and
+//! what the whole run came to.
 
-use eframe::egui;
+mod bench;
+mod exports;
+mod facts;
+mod faults;
+mod header;
+mod keys;
+mod point_view;
+mod rows;
+mod sizes;
+mod state;
+mod strip_view;
+mod trace_view;
+mod words;
 
+use eframe::egui::{self, Rect, ScrollArea, UiBuilder, pos2, vec2};
+
+use self::bench::Bench;
+use self::point_view::PointView;
+use self::rows::RowsView;
+use self::strip_view::StripView;
+use self::trace_view::TraceView;
+use crate::window::theme::color;
 use crate::window::{Outbox, View};
+
+pub use exports::{RigJob, RigNews, do_job, put_on};
+pub use state::{RATES, RigScreen, RunChoice, TypedRow};
 
 /// What the sheet's views keep for speed.
 #[derive(Default)]
-pub struct RigSheet;
+pub struct RigSheet {
+    bench: Bench,
+    trace: TraceView,
+    strip: StripView,
+    point: PointView,
+    rows: RowsView,
+}
+
+/// Keys of this sheet.
+pub fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
+    keys::take(ctx, view, outbox);
+}
+
+/// A part of the sheet as a `Ui` of its own.
+fn part(ui: &mut egui::Ui, rect: Rect, name: &str) -> egui::Ui {
+    let mut part = ui.new_child(UiBuilder::new().id_salt(name).max_rect(rect));
+    part.set_clip_rect(rect.expand(1.0).intersect(ui.clip_rect()));
+    part
+}
 
 impl RigSheet {
     /// Draws the sheet.
-    pub fn show(&mut self, _ui: &mut egui::Ui, _view: &View<'_>, _outbox: &mut Outbox) {}
+    pub fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+        self.bench.turn_to(view, ui.ctx());
+        keys::tell_neighbours(view, &self.bench, outbox);
+        let whole = ui.available_rect_before_wrap();
+        let margin = vec2(view.theme.margin, 0.0);
+        let head = Rect::from_min_size(whole.min, vec2(whole.width(), sizes::HEADER)).shrink2(margin);
+        header::show(&mut part(ui, head, "head"), view, &self.bench, outbox);
+        let rest = Rect::from_min_max(pos2(whole.left(), head.bottom()), whole.max);
+        let mut below = part(ui, rest, "below");
+        let height = rest.height().max(sizes::LEAST_HEIGHT - sizes::HEADER);
+        ScrollArea::vertical().auto_shrink(false).show(&mut below, |ui| {
+            let (rect, _) = ui.allocate_exact_size(vec2(rest.width(), height), egui::Sense::hover());
+            self.body(ui, rect.shrink2(margin), view, outbox);
+        });
+        ui.allocate_rect(whole, egui::Sense::hover());
+    }
+
+    fn body(&mut self, ui: &mut egui::Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox) {
+        let theme = view.theme;
+        let facts_height = facts::height(&self.bench, rect.width());
+        let facts = rect.with_min_y(rect.bottom() - facts_height);
+        let above = rect.with_max_y(facts.top());
+        let trace = above.with_max_y(above.top() + above.height() * sizes::TRACE_SHARE);
+        let closely = above.with_min_y(trace.bottom() + theme.gap);
+        let rule = |ui: &egui::Ui, y: f32| {
+            let y = ui.painter().round_to_pixel_center(y);
+            ui.painter().hline(ui.clip_rect().x_range(), y, egui::Stroke::new(1.0, color(theme.palette.rule)));
+        };
+        rule(ui, trace.bottom() + theme.gap / 2.0);
+        rule(ui, facts.top());
+        self.trace.show(&mut part(ui, trace, "trace"), view, &self.bench, outbox);
+        let has_point = closely.width() >= sizes::POINT_FROM;
+        let split = if has_point { closely.right() - sizes::POINT_WIDTH - theme.margin } else { closely.right() };
+        let left = closely.with_max_x(split);
+        if view.screen.rig.edits_rows {
+            self.rows.show(&mut part(ui, left, "rows"), view, outbox);
+        } else {
+            self.strip.show(&mut part(ui, left, "strip"), view, &self.bench, outbox);
+        }
+        if has_point {
+            let right = closely.with_min_x(split + theme.margin);
+            self.point.show(&mut part(ui, right, "point"), view, outbox);
+        }
+        facts::show(&mut part(ui, facts, "facts"), view, &self.bench, outbox);
+    }
 }

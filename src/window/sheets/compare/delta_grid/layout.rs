@@ -9,17 +9,17 @@ use crate::window::theme::CompareSizes;
 
 /// Columns are speeds from left to right, rows are loads from the bottom up.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Layout {
+pub(in crate::window::sheets::compare) struct Layout {
     /// The upper left corner of all cells, scrolled.
-    pub(super) origin: Pos2,
+    pub(in crate::window::sheets::compare) origin: Pos2,
     /// The part of the cells that is seen.
-    pub(super) clip: Rect,
+    pub(in crate::window::sheets::compare) clip: Rect,
     /// The size of one cell.
-    pub(super) cell: Vec2,
+    pub(in crate::window::sheets::compare) cell: Vec2,
     /// How many columns there are.
-    pub(super) columns: usize,
+    pub(in crate::window::sheets::compare) columns: usize,
     /// How many rows there are.
-    pub(super) rows: usize,
+    pub(in crate::window::sheets::compare) rows: usize,
 }
 
 #[expect(clippy::cast_precision_loss, reason = "at most 128 of each")]
@@ -28,7 +28,13 @@ fn count(number: usize) -> f32 {
 }
 
 /// The size of cells that share the room; whole points, so that lines stay sharp. Too many of them scroll.
-pub(super) fn cell_size(room: Vec2, columns: usize, rows: usize, least_width: f32, sizes: &CompareSizes) -> Vec2 {
+pub(in crate::window::sheets::compare) fn cell_size(
+    room: Vec2,
+    columns: usize,
+    rows: usize,
+    least_width: f32,
+    sizes: &CompareSizes,
+) -> Vec2 {
     let share = vec2(room.x / count(columns.max(1)), room.y / count(rows.max(1)));
     let least = vec2(least_width, sizes.least_cell_height);
     share.min(sizes.largest_cell).max(least).floor()
@@ -36,27 +42,27 @@ pub(super) fn cell_size(room: Vec2, columns: usize, rows: usize, least_width: f3
 
 impl Layout {
     /// The size of all cells together.
-    pub(super) fn total(cell: Vec2, columns: usize, rows: usize) -> Vec2 {
+    pub(in crate::window::sheets::compare) fn total(cell: Vec2, columns: usize, rows: usize) -> Vec2 {
         vec2(cell.x * count(columns), cell.y * count(rows))
     }
 
     /// The left edge of a column; that of the column after the last is the right end.
-    pub(super) fn left(&self, column: usize) -> f32 {
+    pub(in crate::window::sheets::compare) fn left(&self, column: usize) -> f32 {
         self.origin.x + self.cell.x * count(column)
     }
 
     /// The upper edge of a load's row.
-    pub(super) fn top(&self, load: usize) -> f32 {
+    pub(in crate::window::sheets::compare) fn top(&self, load: usize) -> f32 {
         self.origin.y + self.cell.y * (count(self.rows) - 1.0 - count(load))
     }
 
     /// The rectangle of a point.
-    pub(super) fn rect(&self, point: Cell) -> Rect {
+    pub(in crate::window::sheets::compare) fn rect(&self, point: Cell) -> Rect {
         Rect::from_min_size(pos2(self.left(point.speed), self.top(point.load)), self.cell)
     }
 
     /// The point at a place on the screen, if one is seen there.
-    pub(super) fn at(&self, place: Pos2) -> Option<Cell> {
+    pub(in crate::window::sheets::compare) fn at(&self, place: Pos2) -> Option<Cell> {
         if !self.clip.contains(place) {
             return None;
         }
@@ -68,19 +74,19 @@ impl Layout {
     }
 
     /// The columns of which something is seen.
-    pub(super) fn seen_columns(&self) -> Range<usize> {
+    pub(in crate::window::sheets::compare) fn seen_columns(&self) -> Range<usize> {
         let seen = |column: &usize| self.left(*column + 1) > self.clip.left() && self.left(*column) < self.clip.right();
         range((0..self.columns).filter(seen))
     }
 
     /// The rows of which something is seen.
-    pub(super) fn seen_rows(&self) -> Range<usize> {
+    pub(in crate::window::sheets::compare) fn seen_rows(&self) -> Range<usize> {
         let seen = |row: &usize| self.top(*row) + self.cell.y > self.clip.top() && self.top(*row) < self.clip.bottom();
         range((0..self.rows).filter(seen))
     }
 
     /// The points of which something is seen.
-    pub(super) fn seen(&self) -> impl Iterator<Item = Cell> + use<> {
+    pub(in crate::window::sheets::compare) fn seen(&self) -> impl Iterator<Item = Cell> + use<> {
         let columns = self.seen_columns();
         self.seen_rows().flat_map(move |load| columns.clone().map(move |speed| Cell::new(load, speed)))
     }

@@ -11,7 +11,7 @@ use eframe::egui::{
     self, Align2, EventFilter, Id, Rect, Response, Role, ScrollArea, Sense, UiBuilder, WidgetInfo, vec2,
 };
 
-use self::layout::{Layout, cell_size};
+pub(super) use self::layout::{Layout, cell_size};
 use self::paint::Paint;
 use super::comparing::Compared;
 use super::names;

@@ -1,0 +1,84 @@
+//! `locked-timing`: a marked copy with a flat table, for use with the timing light.
+
+use std::path::{Path, PathBuf};
+
+use clap::builder::{OsStringValueParser, TypedValueParser};
+use serde::Serialize;
+
+use super::output::{Format, file_path, save_project, shown};
+use super::values::number;
+use super::{Answer, Failure};
+use crate::document::read_project;
+use crate::project::{LOCKED_TIMING_DEG, TIMING_LIGHT_CAUTION};
+use crate::table::shortest;
+
+/// Make a marked copy with a flat table, for use with the timing light
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+The copy commands one advance wherever the engine runs: the table is flat, trims and safety margin are off, the
+over-speed limit is on. While cranking, the cranking advance stands. The copy is marked in its name and wherever it is
+shown, and holds no snapshots. It is no map to drive with.
+
+With --json: file, locked_timing_deg, cranking_advance_deg, left_at_rpm.
+
+Examples:
+  sparkloft locked-timing P.ron -o locked.ron
+  sparkloft locked-timing P.ron --advance 15 -o locked.ron")]
+pub(super) struct LockedTiming {
+    /// The project file
+    #[arg(value_name = "P")]
+    project: PathBuf,
+    /// The advance everywhere, in degrees before TDC [default: 10]
+    #[arg(long, value_name = "DEG", value_parser = number, allow_hyphen_values = true)]
+    advance: Option<f64>,
+    /// The project file to write; never P itself
+    #[arg(short, long, value_name = "OUT", value_parser = OsStringValueParser::new().try_map(file_path))]
+    output: PathBuf,
+    #[command(flatten)]
+    format: Format,
+}
+
+#[derive(Serialize)]
+struct Done {
+    file: String,
+    locked_timing_deg: f64,
+    cranking_advance_deg: f64,
+    left_at_rpm: f64,
+}
+
+impl LockedTiming {
+    pub(super) fn run(&self) -> Result<Answer, Failure> {
+        let real = read_project(&self.project)?;
+        if is_same_file(&self.project, &self.output) {
+            let reason = format!("{}: the copy must not take the place of the real project", shown(&self.output));
+            return Err(Failure::Usage(reason, "locked-timing"));
+        }
+        let advance_deg = self.advance.unwrap_or(LOCKED_TIMING_DEG);
+        let copy = real.locked_timing(advance_deg)?;
+        let mut notes = save_project(&self.output, &copy)?;
+        notes.push(TIMING_LIGHT_CAUTION.into());
+        let cranking = &copy.limits.cranking;
+        let done = Done {
+            file: shown(&self.output),
+            locked_timing_deg: advance_deg,
+            cranking_advance_deg: cranking.advance_deg,
+            left_at_rpm: cranking.leave_at_rpm + cranking.blend_rpm,
+        };
+        let text = || {
+            let [advance, cranking, left] =
+                [done.locked_timing_deg, done.cranking_advance_deg, done.left_at_rpm].map(shortest);
+            format!(
+                "locked timing {advance}° from {left} rpm on; while cranking {cranking}°; trims and safety margin off, \
+                 over-speed limit on\nwrote {}\n",
+                done.file
+            )
+        };
+        Ok(Answer { notes, ..self.format.answer(&done, text)? })
+    }
+}
+
+/// Whether two paths lead to one file that is there.
+fn is_same_file(one: &Path, other: &Path) -> bool {
+    let whole = |path: &Path| std::fs::canonicalize(path).ok();
+    whole(one).is_some_and(|one| whole(other) == Some(one))
+}

@@ -1,0 +1,176 @@
+//! What is tied together: fields that make one unit.
+
+use std::collections::BTreeSet;
+
+use super::Conflict;
+use super::node::State;
+use super::told::Teller;
+use super::version::{Verdict, verdict};
+use crate::project::{Project, Signal, Tree, steps};
+
+/// Parts that are never taken apart, `[]` for any place in a list.
+const UNITS: [&str; 7] = [
+    "engine.firing_order",
+    "engine.channels[].cylinders",
+    "trigger.wheel",
+    "outputs[].conditions[]",
+    "image.checksum",
+    "timing_light",
+    "checks.accepted[]",
+];
+
+/// Fields of one record that make one unit: the record, the fields, what they are called together.
+pub(super) struct Siblings {
+    /// The record's path, `[]` for any place in a list.
+    of: &'static str,
+    /// The fields.
+    pub(super) fields: &'static [&'static str],
+    /// What they are called together.
+    pub(super) label: &'static str,
+}
+
+const CALIBRATION: &[&str] = &["first_v", "first_reads", "second_v", "second_reads"];
+const SENDER_POINTS: &[&str] = &["points_c", "points_ohm"];
+
+const SIBLINGS: [Siblings; 7] = [
+    Siblings {
+        of: "engine",
+        fields: &["cylinders", "firing_order", "channels"],
+        label: "Cylinders, firing order and coils",
+    },
+    Siblings { of: "sensors.throttle", fields: CALIBRATION, label: "Throttle sensor calibration" },
+    Siblings { of: "sensors.pressure", fields: CALIBRATION, label: "Pressure sensor calibration" },
+    Siblings { of: "sensors.coolant", fields: SENDER_POINTS, label: "Coolant sender points" },
+    Siblings { of: "sensors.air", fields: SENDER_POINTS, label: "Air sender points" },
+    Siblings { of: "image.items[]", fields: &["content", "field"], label: "content" },
+    Siblings { of: "image.items[]", fields: &["cell", "scale", "offset"], label: "number format" },
+];
+
+/// Everything whose numbers are in the load's unit.
+const IN_LOAD_UNITS: [&str; 8] = [
+    "advance",
+    "sensors.load",
+    "engine.idle_load",
+    "full_load_line.from_load",
+    "full_load_line.less_deg",
+    "safety_margin.degrees",
+    "trims.coolant.weight",
+    "trims.air.weight",
+];
+
+/// The image and everything whose size decides how much of it is used.
+const IN_THE_IMAGE: [&str; 5] = ["advance", "image", "coil.dwell_ms", "trims.coolant.degrees", "trims.air.degrees"];
+
+/// Parts all over the project that make one unit.
+#[derive(Clone, Debug)]
+struct Group {
+    label: &'static str,
+    members: Vec<&'static str>,
+}
+
+/// What is tied together in one merge.
+#[derive(Clone, Debug)]
+pub(super) struct Bonds {
+    is_whole: bool,
+    parts: BTreeSet<String>,
+    groups: Vec<Group>,
+}
+
+impl Bonds {
+    /// The bonds that the three versions ask for.
+    pub(super) fn between(versions: &[Project; 3]) -> Self {
+        let [base, mine, theirs] = versions;
+        let marks = [base, mine, theirs].map(|project| project.locked_timing_deg);
+        let loads = [base, mine, theirs].map(|project| project.sensors.load);
+        let mut groups = Vec::new();
+        if loads[1] != loads[0] || loads[2] != loads[0] {
+            let mut members = IN_LOAD_UNITS.to_vec();
+            if versions.iter().any(watches_load) {
+                members.push("outputs");
+            }
+            groups.push(Group { label: "Load kind and everything in its unit", members });
+        }
+        Self { is_whole: marks[1] != marks[0] || marks[2] != marks[0], parts: BTreeSet::new(), groups }
+    }
+
+    /// Whether the whole project is one unit.
+    pub(super) fn is_whole(&self) -> bool {
+        self.is_whole
+    }
+
+    /// Ties more together around a field that does not fit its surroundings: the part, then what shares the image,
+    /// at last everything.
+    pub(super) fn tighten(&mut self, path: &str) {
+        let first = path.split(['.', '[']).next().unwrap_or_default();
+        let part = if path.starts_with("limits.") { path } else { first };
+        if !matches!(part, "" | "advance") && self.parts.insert(part.to_owned()) {
+            return;
+        }
+        if matches!(part, "image" | "advance") && self.groups.is_empty() {
+            self.groups.push(Group { label: "Image layout and what it holds", members: IN_THE_IMAGE.to_vec() });
+            return;
+        }
+        self.is_whole = true;
+    }
+
+    /// Whether a part is not taken apart.
+    pub(super) fn is_unit(&self, pattern: &str) -> bool {
+        UNITS.contains(&pattern) || self.parts.contains(pattern)
+    }
+
+    /// What becomes of each group.
+    pub(super) fn decide(&self, forms: &[Tree; 3], teller: &Teller<'_>, conflicts: &mut Vec<Conflict>) -> Groups<'_> {
+        let decide = |group: &Group| {
+            let at = |form| group.members.iter().map(|path| part(form, path)).collect::<Vec<Option<&Tree>>>();
+            let [base, mine, theirs] = forms.each_ref().map(at);
+            match verdict([&base, &mine, &theirs]) {
+                Verdict::Take(version) => State::Take(version),
+                Verdict::Conflict => {
+                    conflicts.push(teller.parts(group.label, &group.members));
+                    State::Open(conflicts.len() - 1)
+                }
+            }
+        };
+        let states: Vec<State> = self.groups.iter().map(decide).collect();
+        Groups(self.groups.iter().zip(states).collect())
+    }
+}
+
+/// Whether an output waits for a load.
+fn watches_load(project: &Project) -> bool {
+    let mut conditions = project.outputs.iter().flat_map(|output| &output.conditions);
+    conditions.any(|condition| condition.signal == Signal::Load)
+}
+
+/// The part of a form at a dotted path.
+pub(super) fn part<'a>(form: &'a Tree, path: &str) -> Option<&'a Tree> {
+    form.at(&steps(path)?)
+}
+
+/// The ties between fields of the record at a path. Coil channels are merged one by one while the firing order is the
+/// same in all versions.
+pub(super) fn siblings(pattern: &str, records: [&[(&'static str, Tree)]; 3]) -> Vec<&'static Siblings> {
+    let field = |record: &[(&'static str, Tree)], name: &str| {
+        record.iter().find(|(key, _)| *key == name).map(|(_, value)| value.clone())
+    };
+    let order = |record| [field(record, "cylinders"), field(record, "firing_order")];
+    let same_order = || records.iter().all(|record| order(record) == order(records[0]));
+    SIBLINGS.iter().filter(|ties| ties.of == pattern && (pattern != "engine" || !same_order())).collect()
+}
+
+/// The groups of a merge with what became of them.
+pub(super) struct Groups<'a>(Vec<(&'a Group, State)>);
+
+impl Groups<'_> {
+    /// What became of the group that a part belongs to; `None` when it belongs to none.
+    pub(super) fn of(&self, path: &str) -> Option<State> {
+        self.0.iter().find(|(group, _)| group.members.contains(&path)).map(|(_, state)| *state)
+    }
+
+    /// Whether a part holds one of a group.
+    pub(super) fn is_above(&self, path: &str) -> bool {
+        let below =
+            |member: &&str| path.is_empty() || member.strip_prefix(path).is_some_and(|rest| rest.starts_with('.'));
+        self.0.iter().any(|(group, _)| group.members.iter().any(|member| below(member)))
+    }
+}

@@ -1,0 +1,185 @@
+//! Three-way merge: what two people changed in one base, put together.
+//!
+//! The *unit* is what is taken whole from one version. Where all three tables have the same axes it is the cell with its
+//! value, hold and origin; where they have not, the table is one unit. Elsewhere it is the field. A unit changed on one
+//! side is taken from there, one changed alike on both is taken, any other is a [`Conflict`] with three values.
+//!
+//! Fields that mean something only together are one unit: the wheel's teeth, a sensor's two points of calibration, a
+//! sender's three points, a condition's signal with its thresholds, an item's number format, the checksum, and the
+//! timing-light readings with the trigger they were taken with. A curve is merged value by value while its points sit
+//! where they were, else as one unit. Cylinders, firing order and coil channels are one unit as soon as cylinders or
+//! firing order differ, everything in the load's unit as soon as the load is of another kind, and the whole project as
+//! soon as one version is a locked-timing copy: its flat table is not to slip into a real map.
+//!
+//! Outputs, image items and snapshots are known by their name, accepted findings by their check and place; what both
+//! sides added stays. Where units taken one by one would make an invalid project, or set limits in the wrong order that
+//! were in order before, the part around them is one unit. Taking either side in all conflicts is thus always possible.
+
+mod arrange;
+mod bonds;
+mod brought;
+mod kept;
+mod node;
+#[cfg(test)]
+mod proofs;
+mod soundness;
+mod table;
+#[cfg(test)]
+mod tests;
+mod told;
+mod version;
+mod walk;
+
+use self::bonds::Bonds;
+use self::kept::KeptRecords;
+use self::node::Node;
+use self::table::TableMerge;
+use self::told::Teller;
+use super::Section;
+use super::form;
+use crate::project::{Fault, Project, Tree, TreeError};
+use crate::table::Cell;
+
+pub use self::brought::Brought;
+pub use self::version::Version;
+
+/// A unit that both sides changed differently.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Conflict {
+    /// Where it is.
+    pub place: ConflictPlace,
+    /// What people call it: 'Advance at 2800 rpm, 40 %', 'Over-speed cuts at'.
+    pub label: String,
+    /// The section it belongs to; `None` for snapshots and the last export.
+    pub section: Option<Section>,
+    /// Its values in base, mine and theirs; `None` where that version has no such thing. A cell is a record of `deg`,
+    /// `held` and `origin`.
+    pub values: [Option<Tree>; 3],
+    /// The three values as people read them.
+    pub words: [String; 3],
+}
+
+/// Where a conflict is.
+#[derive(Clone, Debug, PartialEq)]
+pub enum ConflictPlace {
+    /// A cell of the advance table.
+    Cell {
+        /// Which.
+        cell: Cell,
+        /// Its speed breakpoint in rpm.
+        speed_rpm: f64,
+        /// Its load breakpoint.
+        load: f64,
+    },
+    /// A field or a part, by its path in mine; where mine has none, in theirs or in the base.
+    Field {
+        /// The dotted path; of several bound fields the part that holds them, empty for the whole project.
+        path: String,
+    },
+}
+
+/// Base, mine and theirs put together, with what is still to be decided.
+#[derive(Clone, Debug)]
+pub struct Merge {
+    versions: [Project; 3],
+    content: Content,
+    kept: KeptRecords,
+    conflicts: Vec<Conflict>,
+}
+
+#[derive(Clone, Debug)]
+enum Content {
+    /// The project cannot be taken apart; the number of its conflict.
+    Whole(usize),
+    /// Table and setup unit by unit.
+    Parts { table: TableMerge, setup: Box<Node> },
+}
+
+impl Merge {
+    /// Merges what `mine` and `theirs` made of `base`.
+    ///
+    /// # Errors
+    /// [`TreeError`] never for projects that exist.
+    pub fn new(base: &Project, mine: &Project, theirs: &Project) -> Result<Self, TreeError> {
+        let versions = [base, mine, theirs].map(Project::clone);
+        let forms = form::of_each(&versions)?;
+        let mut bonds = Bonds::between(&versions);
+        loop {
+            let merge = Self::within(&bonds, &versions, &forms);
+            // Each turn ties more together; at the latest the whole project is one unit, and that is valid.
+            match merge.weak_spot()? {
+                Some(path) if !bonds.is_whole() => bonds.tighten(&path),
+                _ => return Ok(merge),
+            }
+        }
+    }
+
+    fn within(bonds: &Bonds, versions: &[Project; 3], forms: &[Tree; 3]) -> Self {
+        let teller = Teller::new(versions, forms);
+        let mut conflicts = Vec::new();
+        let content = if bonds.is_whole() {
+            whole(versions, &teller, &mut conflicts)
+        } else {
+            let groups = bonds.decide(forms, &teller, &mut conflicts);
+            let table = table::merge(versions, groups.of("advance"), &teller, &mut conflicts);
+            let setup = Box::new(walk::merge(bonds, &groups, forms, &teller, &mut conflicts));
+            Content::Parts { table, setup }
+        };
+        let kept = KeptRecords::merge(versions, &mut conflicts);
+        Self { versions: versions.clone(), content, kept, conflicts }
+    }
+
+    /// Everything that is to be decided: the table first, then in the order of the project file.
+    pub fn conflicts(&self) -> &[Conflict] {
+        &self.conflicts
+    }
+
+    /// The merged project, with each conflict decided; `choose` is asked by the conflict's place in the list.
+    ///
+    /// # Errors
+    /// [`Fault`] when the decisions do not fit together. Taking one version in all conflicts always fits.
+    pub fn resolve(&self, choose: impl Fn(usize) -> Version) -> Result<Project, Fault> {
+        let project = match &self.content {
+            Content::Whole(conflict) => self.versions[choose(*conflict).index()].as_state(),
+            Content::Parts { table, setup } => {
+                let advance = table.resolve(&self.versions, &choose)?;
+                form::project(setup.resolve(&choose), &advance)?
+            }
+        };
+        self.kept.resolve(&project, &self.versions, &choose)
+    }
+
+    /// The part in which the whole is invalid, or in which an order is broken that both sides kept.
+    fn weak_spot(&self) -> Result<Option<String>, TreeError> {
+        let undecided = if self.conflicts.is_empty() { &Version::ALL[..1] } else { &Version::ALL[..] };
+        for version in undecided {
+            match self.resolve(|_| *version) {
+                Err(fault) => return Ok(Some(fault.path)),
+                Ok(project) => {
+                    if let Some(path) = soundness::broken(&project, &self.versions) {
+                        return Ok(Some(path.to_owned()));
+                    }
+                }
+            }
+        }
+        Ok(None)
+    }
+}
+
+/// The whole project as one unit.
+fn whole(versions: &[Project; 3], teller: &Teller<'_>, conflicts: &mut Vec<Conflict>) -> Content {
+    let states = versions.each_ref().map(Project::as_state);
+    let [base, mine, theirs] = &states;
+    match version::verdict([base, mine, theirs]) {
+        // Not called for these unless bonds tie everything; then one side's project is the result whole.
+        version::Verdict::Take(version) => {
+            let advance = versions[version.index()].advance.clone();
+            let setup = Node::Settled(Some(teller.form(version).clone()));
+            Content::Parts { table: TableMerge::Settled(advance), setup: Box::new(setup) }
+        }
+        version::Verdict::Conflict => {
+            conflicts.push(teller.whole_project());
+            Content::Whole(conflicts.len() - 1)
+        }
+    }
+}

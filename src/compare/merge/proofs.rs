@@ -1,0 +1,253 @@
+//! What holds of merging, whatever the projects.
+
+use std::sync::Arc;
+
+use proptest::prelude::*;
+use proptest::sample::Index;
+
+use super::*;
+use crate::compare::samples::{CANDIDATES, any_project, any_project_of};
+use crate::project::{AcceptedFinding, Origin, Parts, Snapshot, list_fields, set_fields};
+use crate::table::{Axis, Curve, Selection, Table};
+
+/// A change that tuners make, with the numbers that say where and how much.
+type Change = (u8, Index, Index);
+
+fn any_changes() -> impl Strategy<Value = Vec<Change>> {
+    proptest::collection::vec((0..14_u8, any::<Index>(), any::<Index>()), 0..8)
+}
+
+/// A base and what two people made of it: some changes of their own, some alike, some of the same thing to other values.
+fn any_three() -> impl Strategy<Value = [Project; 3]> {
+    (any_project(), any_changes(), any_changes(), any_changes()).prop_map(|(base, mine, theirs, both)| {
+        let alike = apply_all(&base, &both);
+        let by_mine = apply_all(&alike, &mine);
+        // The same places once more, to other values.
+        let same_places = mine.iter().map(|(kind, place, _)| (*kind, *place, mine[0].1)).take(mine.len() / 2);
+        let by_theirs = apply_all(&apply_all(&alike, &theirs), &same_places.collect::<Vec<_>>());
+        [base, by_mine, by_theirs]
+    })
+}
+
+fn apply_all(project: &Project, changes: &[Change]) -> Project {
+    changes.iter().fold(project.clone(), |project, change| apply(&project, *change).unwrap_or(project))
+}
+
+fn apply(project: &Project, (kind, place, value): Change) -> Option<Project> {
+    let text = |index: Index| ["a", "b", "c"][index.index(3)].to_owned();
+    match kind {
+        0..=3 => {
+            let fields = list_fields(project).unwrap();
+            let path = &fields[place.index(fields.len())].path;
+            set_fields(project, &[(path, CANDIDATES[value.index(CANDIDATES.len())])]).ok()
+        }
+        4 | 5 => move_cell(project, place, value),
+        6 => move_axis(project, place, value),
+        7 => project.edit(|parts| add_output(parts, text(place), value)).ok(),
+        8 => project.edit(|parts| rotate(&mut parts.outputs, place)).ok(),
+        9 => project.edit(|parts| drop(pop(&mut parts.outputs, place))).ok(),
+        10 => project.edit(|parts| move_item(parts, place, value)).ok(),
+        11 => project.edit(|parts| new_curve(parts, place, value)).ok(),
+        12 => project.edit(|parts| accept(parts, text(place), value)).ok(),
+        _ => project.edit(|parts| keep(parts, project, text(place), value)).ok(),
+    }
+}
+
+fn number(index: Index) -> f64 {
+    f64::from(u8::try_from(index.index(40)).unwrap())
+}
+
+fn move_cell(project: &Project, place: Index, value: Index) -> Option<Project> {
+    let table = project.advance.table();
+    let at = place.index(table.values().len());
+    let mut values = table.values().to_vec();
+    values[at] = number(value);
+    let origin = Origin::ALL[value.index(Origin::ALL.len())];
+    let mut advance = project.advance.with_values(values, origin).ok()?;
+    if value.index(3) == 0 {
+        let cell = table.cells().nth(at)?;
+        advance = advance.with_held(&Selection::cell(table, cell), true);
+    }
+    project.with_advance(advance).ok()
+}
+
+fn move_axis(project: &Project, place: Index, value: Index) -> Option<Project> {
+    let table = project.advance.table();
+    let mut speeds = table.speed().breakpoints().to_vec();
+    let at = place.index(speeds.len());
+    speeds[at] += number(value);
+    let moved = Table::new(Axis::new(speeds).ok()?, table.load().clone(), table.values().to_vec()).ok()?;
+    let advance = project.advance.clone();
+    project
+        .with_advance(crate::project::Advance::new(moved, advance.held().clone(), advance.origins().to_vec()).ok()?)
+        .ok()
+}
+
+fn add_output(parts: &mut Parts, name: String, value: Index) {
+    if let Some(mut output) = parts.outputs.first().cloned() {
+        output.name = name;
+        output.inverted = value.index(2) == 0;
+        let at = value.index(parts.outputs.len() + 1);
+        parts.outputs.insert(at, output);
+    }
+}
+
+fn rotate<T>(list: &mut [T], by: Index) {
+    if !list.is_empty() {
+        list.rotate_left(by.index(list.len()));
+    }
+}
+
+fn pop<T>(list: &mut Vec<T>, at: Index) -> Option<T> {
+    if list.is_empty() { None } else { Some(list.remove(at.index(list.len()))) }
+}
+
+fn move_item(parts: &mut Parts, place: Index, value: Index) {
+    let start = parts.image.start;
+    if !parts.image.items.is_empty() {
+        let at = place.index(parts.image.items.len());
+        parts.image.items[at].address = start + u32::try_from(value.index(64)).unwrap() * 64;
+    }
+}
+
+fn new_curve(parts: &mut Parts, place: Index, value: Index) {
+    let points = [(number(place) - 30.0, number(value)), (90.0, 0.0)];
+    parts.trims.coolant.degrees = Curve::from_points(&points).unwrap();
+}
+
+fn accept(parts: &mut Parts, place: String, value: Index) {
+    let finding = AcceptedFinding { id: "idle".into(), place, value: number(value), reason: "so it is".into() };
+    parts.checks.accepted.push(finding);
+}
+
+fn keep(parts: &mut Parts, project: &Project, name: String, value: Index) {
+    let state = project.as_state();
+    let taken_at = "2026-01-02T03:04:05Z".into();
+    parts.snapshots.push(Arc::new(Snapshot { name, note: number(value).to_string(), taken_at, state }));
+}
+
+fn merged(base: &Project, mine: &Project, theirs: &Project) -> Merge {
+    Merge::new(base, mine, theirs).unwrap()
+}
+
+/// Every value of a project that is no part of a list whose entries come and go, by path.
+fn single_values(project: &Project) -> Vec<(String, Tree)> {
+    let is_listed = |path: &str| {
+        ["outputs", "image.items", "checks", "timing_light.readings", "trims.", "advance."]
+            .iter()
+            .any(|list| path.starts_with(list))
+    };
+    let fields = list_fields(project).unwrap().into_iter().filter(|field| !is_listed(&field.path));
+    fields.map(|field| (field.path, field.value)).collect()
+}
+
+/// Nothing that `changed` changed and `other` left alone is missing from the result.
+fn assert_kept(result: &Project, [base, changed, other]: [&Project; 3]) -> Result<(), TestCaseError> {
+    let lists = [base, changed, other, result].map(single_values);
+    let [base_values, values, others, results] = &lists;
+    let at = |list: &[(String, Tree)], path: &String| {
+        list.iter().find(|(key, _)| key == path).map(|(_, value)| value.clone())
+    };
+    for (path, value) in values {
+        if at(base_values, path) == at(others, path) {
+            prop_assert_eq!(at(results, path), Some(value.clone()), "{}", path);
+        }
+    }
+    let tables = [base, changed, other, result].map(|project| project.advance.table());
+    if tables.iter().all(|table| (table.speed(), table.load()) == (tables[0].speed(), tables[0].load())) {
+        for cell in tables[0].cells() {
+            let state = |project: &Project| {
+                let advance = &project.advance;
+                (advance.table().at(cell), advance.held().contains(cell), advance.origin(cell))
+            };
+            if state(base) == state(other) {
+                prop_assert_eq!(state(result), state(changed), "{:?}", cell);
+            }
+        }
+    }
+    for name in changed.outputs.iter().map(|output| &output.name) {
+        let has = |project: &Project| project.outputs.iter().any(|output| output.name == *name);
+        if !has(base) && !has(other) {
+            prop_assert!(has(result), "output {}", name);
+        }
+    }
+    Ok(())
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(100))]
+
+    #[test]
+    fn what_one_side_left_alone_is_the_others([base, mine, theirs] in any_three()) {
+        for (other, expected) in [(&base, &mine), (&mine, &mine)] {
+            let merge = merged(&base, &mine, other);
+            prop_assert_eq!(merge.conflicts(), []);
+            prop_assert_eq!(&merge.resolve(|_| Version::Base).unwrap(), expected);
+        }
+        let merge = merged(&base, &base, &theirs);
+        prop_assert_eq!(merge.conflicts(), []);
+        prop_assert_eq!(merge.resolve(|_| Version::Base).unwrap(), theirs);
+    }
+
+    #[test]
+    fn it_does_not_matter_which_side_is_which([base, mine, theirs] in any_three()) {
+        let (there, back) = (merged(&base, &mine, &theirs), merged(&base, &theirs, &mine));
+        prop_assert_eq!(there.conflicts().len(), back.conflicts().len());
+        prop_assert_eq!(there.resolve(|_| Version::Mine).unwrap(), back.resolve(|_| Version::Theirs).unwrap());
+        prop_assert_eq!(there.resolve(|_| Version::Theirs).unwrap(), back.resolve(|_| Version::Mine).unwrap());
+        prop_assert_eq!(there.resolve(|_| Version::Base).unwrap(), back.resolve(|_| Version::Base).unwrap());
+        for conflict in there.conflicts() {
+            let [was, by_mine, by_theirs] = &conflict.values;
+            let turned = [was.clone(), by_theirs.clone(), by_mine.clone()];
+            prop_assert!(back.conflicts().iter().any(|other| other.values == turned), "{:?}", conflict);
+        }
+    }
+
+    #[test]
+    fn a_change_of_one_side_is_never_lost([base, mine, theirs] in any_three()) {
+        let merge = merged(&base, &mine, &theirs);
+        assert_kept(&merge.resolve(|_| Version::Mine).unwrap(), [&base, &mine, &theirs])?;
+        assert_kept(&merge.resolve(|_| Version::Theirs).unwrap(), [&base, &theirs, &mine])?;
+        if merge.conflicts().is_empty() {
+            let result = merge.resolve(|_| Version::Mine).unwrap();
+            assert_kept(&result, [&base, &theirs, &mine])?;
+        }
+    }
+
+    /// Projects that have nothing to do with each other: always something valid, and every conflict is told.
+    #[test]
+    fn any_three_projects_merge_to_valid_ones([base, mine, theirs] in any_strangers()) {
+        let merge = merged(&base, &mine, &theirs);
+        for version in Version::ALL {
+            let result = merge.resolve(|_| version).unwrap();
+            let text = crate::project::write(&result).unwrap();
+            prop_assert_eq!(crate::project::read(text.as_bytes()).unwrap(), result);
+        }
+        for conflict in merge.conflicts() {
+            let is_whole = conflict.place == ConflictPlace::Field { path: String::new() };
+            let [_, by_mine, by_theirs] = &conflict.words;
+            prop_assert!(is_whole || conflict.section.is_none() || by_mine != by_theirs, "{:?}", conflict);
+        }
+    }
+
+    /// Deciding at random gives a valid project or a reason, and what it gives is the chosen value.
+    #[test]
+    fn conflicts_are_decided_one_by_one([base, mine, theirs] in any_three(), choices in proptest::collection::vec(0..3_usize, 40)) {
+        let merge = merged(&base, &mine, &theirs);
+        let choose = |conflict: usize| Version::ALL[choices[conflict % choices.len()]];
+        let Ok(result) = merge.resolve(choose) else { return Ok(()); };
+        for (number, conflict) in merge.conflicts().iter().enumerate() {
+            if let ConflictPlace::Cell { cell, .. } = conflict.place {
+                let version = [&base, &mine, &theirs][choose(number).index()];
+                prop_assert_eq!(result.advance.table().at(cell), version.advance.table().at(cell));
+                prop_assert_eq!(result.advance.origin(cell), version.advance.origin(cell));
+            }
+        }
+    }
+}
+
+/// Three projects of the same size that were made apart from each other.
+fn any_strangers() -> impl Strategy<Value = [Project; 3]> {
+    let size = (2..6_usize, 2..6_usize);
+    size.prop_flat_map(|size| [any_project_of(size), any_project_of(size), any_project_of(size)])
+}

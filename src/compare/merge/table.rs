@@ -1,0 +1,127 @@
+//! The advance table: cell by cell where all three have the same axes, otherwise as one unit.
+
+use super::Conflict;
+use super::node::State;
+use super::told::Teller;
+use super::version::{Verdict, Version, verdict};
+use crate::project::{Advance, Fault, Origin, Project};
+use crate::table::{Cell, Selection};
+
+/// What is known of one cell.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct CellState {
+    /// Degrees before TDC.
+    pub(super) deg: f64,
+    /// Whether no tool may move it.
+    pub(super) is_held: bool,
+    /// Where its value came from.
+    pub(super) origin: Origin,
+}
+
+impl CellState {
+    fn of(advance: &Advance, cell: Cell) -> Self {
+        Self { deg: advance.table().at(cell), is_held: advance.held().contains(cell), origin: advance.origin(cell) }
+    }
+}
+
+/// The merged table.
+#[derive(Clone, Debug)]
+pub(super) enum TableMerge {
+    /// Decided.
+    Settled(Advance),
+    /// One unit, to be decided.
+    Open(usize),
+    /// Decided but for these cells.
+    Cells { advance: Advance, open: Vec<OpenCell> },
+}
+
+/// A cell to be decided.
+#[derive(Clone, Debug)]
+pub(super) struct OpenCell {
+    cell: Cell,
+    conflict: usize,
+    versions: [CellState; 3],
+}
+
+/// Merges the three tables; `group` says what became of the group that the table belongs to, if it does.
+pub(super) fn merge(
+    versions: &[Project; 3],
+    group: Option<State>,
+    teller: &Teller<'_>,
+    conflicts: &mut Vec<Conflict>,
+) -> TableMerge {
+    let advances = versions.each_ref().map(|project| &project.advance);
+    let whole = |version: Version| TableMerge::Settled(advances[version.index()].clone());
+    match group {
+        Some(State::Take(version)) => return whole(version),
+        Some(State::Open(conflict)) => return TableMerge::Open(conflict),
+        None => {}
+    }
+    if let Verdict::Take(version) = verdict(advances) {
+        return whole(version);
+    }
+    let [base, mine, theirs] = advances.map(|advance| (advance.table().speed(), advance.table().load()));
+    if mine != base || theirs != base {
+        conflicts.push(teller.table());
+        return TableMerge::Open(conflicts.len() - 1);
+    }
+    cells(advances, teller, conflicts)
+}
+
+fn cells(advances: [&Advance; 3], teller: &Teller<'_>, conflicts: &mut Vec<Conflict>) -> TableMerge {
+    let mut states: Vec<CellState> = Vec::new();
+    let mut open = Vec::new();
+    for cell in advances[0].table().cells() {
+        let versions = advances.map(|advance| CellState::of(advance, cell));
+        let version = match verdict(versions.each_ref()) {
+            Verdict::Take(version) => version,
+            Verdict::Conflict => {
+                conflicts.push(teller.cell(cell, versions));
+                open.push(OpenCell { cell, conflict: conflicts.len() - 1, versions });
+                Version::Base
+            }
+        };
+        states.push(versions[version.index()]);
+    }
+    // Every state is one that a valid table has; only a mistake here could be refused, and then it is a conflict whole.
+    match with_states(advances[0], &states) {
+        Ok(advance) => TableMerge::Cells { advance, open },
+        Err(_) => {
+            conflicts.push(teller.table());
+            TableMerge::Open(conflicts.len() - 1)
+        }
+    }
+}
+
+/// The table with these cells, row by row.
+fn with_states(advance: &Advance, states: &[CellState]) -> Result<Advance, Fault> {
+    let fault = |error: &dyn std::fmt::Display| Fault::new("advance", error.to_string());
+    let table = advance.table().with_values(states.iter().map(|state| state.deg).collect());
+    let table = table.map_err(|error| fault(&error))?;
+    let mut held = Selection::none(table.load().len(), table.speed().len());
+    held.extend(table.cells().zip(states).filter(|(_, state)| state.is_held).map(|(cell, _)| cell));
+    let origins = states.iter().map(|state| state.origin).collect();
+    Advance::new(table, held, origins).map_err(|error| fault(&error))
+}
+
+impl TableMerge {
+    /// The table with every conflict decided.
+    pub(super) fn resolve(
+        &self,
+        versions: &[Project; 3],
+        choose: &impl Fn(usize) -> Version,
+    ) -> Result<Advance, Fault> {
+        match self {
+            Self::Settled(advance) => Ok(advance.clone()),
+            Self::Open(conflict) => Ok(versions[choose(*conflict).index()].advance.clone()),
+            Self::Cells { advance, open } => {
+                let mut states: Vec<CellState> =
+                    advance.table().cells().map(|cell| CellState::of(advance, cell)).collect();
+                for OpenCell { cell, conflict, versions } in open {
+                    states[advance.table().index(*cell)] = versions[choose(*conflict).index()];
+                }
+                with_states(advance, &states)
+            }
+        }
+    }
+}

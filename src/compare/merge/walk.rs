@@ -1,0 +1,197 @@
+//! Down through three setups at once, as far as a difference reaches.
+
+use super::Conflict;
+use super::arrange::arrange;
+use super::bonds::{Bonds, Groups, siblings};
+use super::node::{Node, State};
+use super::told::Teller;
+use super::version::{Verdict, Version, verdict};
+use crate::compare::field_differences::is_curve;
+use crate::project::{Step, Tree};
+
+/// What the three versions have at one place.
+type Versions<'a> = [Option<&'a Tree>; 3];
+type Fields = [(&'static str, Tree)];
+
+/// One step down. An entry of a list may stand at another place in each version, or be missing there.
+#[derive(Clone, Debug)]
+pub(super) enum Turn {
+    /// A field, or a key.
+    Field(String),
+    /// An entry of a list: its place in each version.
+    Entry([Option<usize>; 3]),
+}
+
+/// The way to a place in one version; `None` where that version lacks an entry on it.
+pub(super) fn steps_in(turns: &[Turn], version: Version) -> Option<Vec<Step>> {
+    let step = |turn: &Turn| match turn {
+        Turn::Field(name) => Some(Step::Field(name.clone())),
+        Turn::Entry(places) => places[version.index()].map(Step::Index),
+    };
+    turns.iter().map(step).collect()
+}
+
+/// Merges all of the setup but the advance table, in whose place stands nothing that counts.
+pub(super) fn merge(
+    bonds: &Bonds,
+    groups: &Groups<'_>,
+    forms: &[Tree; 3],
+    teller: &Teller<'_>,
+    conflicts: &mut Vec<Conflict>,
+) -> Node {
+    let mut walk = Walk { bonds, groups, teller, conflicts, turns: Vec::new() };
+    walk.meet(forms.each_ref().map(Some))
+}
+
+struct Walk<'a> {
+    bonds: &'a Bonds,
+    groups: &'a Groups<'a>,
+    teller: &'a Teller<'a>,
+    conflicts: &'a mut Vec<Conflict>,
+    turns: Vec<Turn>,
+}
+
+impl Walk<'_> {
+    fn meet(&mut self, versions: Versions<'_>) -> Node {
+        let pattern = self.pattern();
+        if pattern == "advance" {
+            return Node::Settled(Some(Tree::Absent));
+        }
+        if let Some(state) = self.groups.of(&pattern) {
+            return Node::of(versions, state);
+        }
+        if !self.groups.is_above(&pattern)
+            && let Verdict::Take(version) = verdict(versions.each_ref())
+        {
+            return Node::of(versions, State::Take(version));
+        }
+        let divided = if self.bonds.is_unit(&pattern) { None } else { self.divide(&pattern, versions) };
+        divided.unwrap_or_else(|| {
+            self.conflicts.push(self.teller.field(&self.turns, versions));
+            Node::of(versions, State::Open(self.conflicts.len() - 1))
+        })
+    }
+
+    /// What the three versions have here, part by part; `None` where it is one unit.
+    fn divide(&mut self, pattern: &str, versions: Versions<'_>) -> Option<Node> {
+        match versions {
+            [Some(Tree::Record(base)), Some(Tree::Record(mine)), Some(Tree::Record(theirs))] => {
+                let records = [base.as_slice(), mine, theirs];
+                let moved = is_curve(base) && records.iter().any(|record| record.first() != base.first());
+                if moved { None } else { Some(self.records(pattern, records)) }
+            }
+            [Some(Tree::Map(base)), Some(Tree::Map(mine)), Some(Tree::Map(theirs))] => {
+                Some(self.maps([base, mine, theirs]))
+            }
+            [Some(Tree::List(base)), Some(Tree::List(mine)), Some(Tree::List(theirs))] => {
+                let lists = [base.as_slice(), mine, theirs];
+                match pattern {
+                    "outputs" | "image.items" => self.keyed(lists, |entry| text_of(entry, &["name"])),
+                    "checks.accepted" => self.keyed(lists, |entry| text_of(entry, &["id", "place"])),
+                    _ => self.by_place(lists),
+                }
+            }
+            _ => None,
+        }
+    }
+
+    fn records(&mut self, pattern: &str, records: [&Fields; 3]) -> Node {
+        let at = |record: &'_ Fields, name: &str| record.iter().position(|(key, _)| *key == name);
+        let value = |name: &str| records.map(|record| at(record, name).map(|at| &record[at].1));
+        let mut tied: Vec<(&[&str], State)> = Vec::new();
+        for ties in siblings(pattern, records) {
+            let values = ties.fields.iter().map(|field| value(field)).collect::<Vec<_>>();
+            let of = |version: usize| values.iter().map(|versions| versions[version]).collect::<Vec<_>>();
+            let state = match verdict([&of(0), &of(1), &of(2)]) {
+                Verdict::Take(version) => State::Take(version),
+                Verdict::Conflict => {
+                    self.conflicts.push(self.teller.siblings(&self.turns, ties.label, ties.fields));
+                    State::Open(self.conflicts.len() - 1)
+                }
+            };
+            tied.push((ties.fields, state));
+        }
+        let mut fields = Vec::new();
+        for (name, _) in records[0] {
+            let state = tied.iter().find(|(fields, _)| fields.contains(name)).map(|(_, state)| *state);
+            let node = match state {
+                Some(state) => Node::of(value(name), state),
+                None => self.within(Turn::Field((*name).to_owned()), value(name)),
+            };
+            fields.push((*name, node));
+        }
+        Node::Record(fields)
+    }
+
+    fn maps(&mut self, maps: [&[(String, Tree)]; 3]) -> Node {
+        let mut keys: Vec<&String> = maps.iter().flat_map(|map| map.iter().map(|(key, _)| key)).collect();
+        keys.sort();
+        keys.dedup();
+        let value = |key: &String| maps.map(|map| map.iter().find(|(name, _)| name == key).map(|(_, value)| value));
+        Node::Map(
+            keys.into_iter().map(|key| (key.clone(), self.within(Turn::Field(key.clone()), value(key)))).collect(),
+        )
+    }
+
+    /// Lists of the same length, place by place; firing orders and the like make sense as a whole only.
+    fn by_place(&mut self, lists: [&[Tree]; 3]) -> Option<Node> {
+        if lists.iter().any(|list| list.len() != lists[0].len()) {
+            return None;
+        }
+        let entry = |at: usize| lists.map(|list| list.get(at));
+        let nodes = (0..lists[0].len()).map(|at| self.within(Turn::Entry([Some(at); 3]), entry(at)));
+        Some(Node::List(nodes.collect()))
+    }
+
+    /// Lists whose entries are known by a key; `None` where keys repeat or both sides reordered the entries differently.
+    fn keyed(&mut self, lists: [&[Tree]; 3], key: impl Fn(&Tree) -> String) -> Option<Node> {
+        let keys = lists.map(|list| list.iter().map(&key).collect::<Vec<_>>());
+        let repeats = |keys: &Vec<String>| keys.iter().enumerate().any(|(at, key)| keys[..at].contains(key));
+        let [base, mine, theirs] = &keys;
+        if keys.iter().any(repeats) || arrange([base, mine, theirs], |_| true).is_none() {
+            return None;
+        }
+        let mut met: Vec<(&String, Node)> = Vec::new();
+        for key in keys.iter().flatten() {
+            if met.iter().all(|(other, _)| *other != key) {
+                let places = keys.each_ref().map(|keys| keys.iter().position(|other| other == key));
+                let entries = [0, 1, 2].map(|version: usize| places[version].and_then(|at| lists[version].get(at)));
+                let node = self.within(Turn::Entry(places), entries);
+                met.push((key, node));
+            }
+        }
+        met.retain(|(_, node)| node.is_there());
+        let order = arrange([base, mine, theirs], |key| met.iter().any(|(kept, _)| *kept == key))?;
+        let node = |key: &String| met.iter().find(|(kept, _)| *kept == key).map(|(_, node)| node.clone());
+        Some(Node::List(order.into_iter().filter_map(node).collect()))
+    }
+
+    fn within(&mut self, turn: Turn, versions: Versions<'_>) -> Node {
+        self.turns.push(turn);
+        let node = self.meet(versions);
+        self.turns.pop();
+        node
+    }
+
+    /// The path here, `[]` for any place in a list.
+    fn pattern(&self) -> String {
+        let mut path = String::new();
+        for turn in &self.turns {
+            match turn {
+                Turn::Field(name) if path.is_empty() => path.push_str(name),
+                Turn::Field(name) => path.extend([".", name]),
+                Turn::Entry(_) => path.push_str("[]"),
+            }
+        }
+        path
+    }
+}
+
+/// Text fields of an entry, as its key.
+fn text_of(entry: &Tree, fields: &[&str]) -> String {
+    let field = |name: &&str| match entry.at(&[Step::Field((*name).to_owned())]) {
+        Some(Tree::Text(text)) => text.clone(),
+        _ => String::new(),
+    };
+    fields.iter().map(field).collect::<Vec<_>>().join("\u{0}")
+}

@@ -1,0 +1,93 @@
+//! What the drawings over time have in common: rows with a name and a scale, filled areas, texts.
+
+use super::{Color, Label, LabelRole, Palette, Point, Rect, Scene, Shape, SliceAxis};
+
+/// Width of the column with the rows' names and scales.
+pub(super) const NAMES_WIDTH: f32 = 150.0;
+/// Height of a line of small text, and the mean width of its characters, for texts that must not touch.
+pub(super) const LINE: f32 = 15.0;
+pub(super) const CHARACTER: f32 = 6.0;
+/// Numbers of a scale keep so far from the plot.
+const TICK_GAP: f32 = 6.0;
+
+/// One row of a drawing over time.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TraceRow {
+    /// What it shows.
+    pub name: String,
+    /// Its unit or the second line of its name.
+    pub remark: String,
+    /// Where it is plotted, without its name.
+    pub rect: Rect,
+}
+
+impl TraceRow {
+    pub(super) fn new(name: impl Into<String>, remark: impl Into<String>, rect: Rect) -> Self {
+        Self { name: name.into(), remark: remark.into(), rect }
+    }
+
+    /// Where its name stands.
+    pub fn name_rect(&self) -> Rect {
+        Rect { left: self.rect.left - NAMES_WIDTH, width: NAMES_WIDTH, ..self.rect }
+    }
+
+    /// The y of its lower edge.
+    pub(super) fn bottom(&self) -> f32 {
+        self.rect.top + self.rect.height
+    }
+
+    /// Its name and remark as labels, for pictures; the window writes them in its own types.
+    pub(super) fn write_name(&self, palette: &Palette, scene: &mut Scene) {
+        let left = self.rect.left - NAMES_WIDTH;
+        let is_low = self.rect.height < 2.0 * LINE;
+        let y = if is_low { self.rect.top + self.rect.height / 2.0 } else { self.rect.top + LINE / 2.0 };
+        text(scene, Point::new(left, y), (0.0, 0.5), self.name.clone(), palette.ink);
+        if !self.remark.is_empty() && !is_low {
+            text(scene, Point::new(left, y + LINE), (0.0, 0.5), self.remark.clone(), palette.ink_secondary);
+        }
+    }
+}
+
+/// A second-rank or first-rank text.
+pub(super) fn text(scene: &mut Scene, at: Point, anchor: (f32, f32), text: impl Into<String>, color: Color) {
+    let halo = Color::default();
+    scene.labels.push(Label { at, anchor, text: text.into(), role: LabelRole::Tick, color, halo });
+}
+
+/// A text on a halo of the paper, over lines.
+pub(super) fn text_over(scene: &mut Scene, at: Point, anchor: (f32, f32), text: impl Into<String>, palette: &Palette) {
+    let (color, halo) = (palette.ink_secondary, palette.paper);
+    scene.labels.push(Label { at, anchor, text: text.into(), role: LabelRole::Contour, color, halo });
+}
+
+/// A filled rectangle.
+pub(super) fn fill(scene: &mut Scene, rect: Rect, color: Color) {
+    let (right, bottom) = (rect.left + rect.width, rect.top + rect.height);
+    let corners = [
+        Point::new(rect.left, rect.top),
+        Point::new(right, rect.top),
+        Point::new(right, bottom),
+        Point::new(rect.left, bottom),
+    ];
+    let [a, b, c, d] = corners;
+    scene.shapes.push(Shape::Triangle { at: [a, b, c], colors: [color; 3] });
+    scene.shapes.push(Shape::Triangle { at: [a, c, d], colors: [color; 3] });
+}
+
+/// A small triangle standing on its tip at a place, to mark an instant; pointing up where `size` is negative.
+pub(super) fn pointer(scene: &mut Scene, tip: Point, size: f32, color: Color) {
+    let corners =
+        [tip, Point::new(tip.x - size.abs() * 0.7, tip.y - size), Point::new(tip.x + size.abs() * 0.7, tip.y - size)];
+    scene.shapes.push(Shape::Triangle { at: corners, colors: [color; 3] });
+}
+
+/// The numbers of a row's scale left of it, with faint lines through the row.
+pub(super) fn scale(scene: &mut Scene, row: &TraceRow, axis: &SliceAxis, palette: &Palette) {
+    let right = row.rect.left + row.rect.width;
+    for &value in &axis.ticks.values {
+        let y = axis.to_screen(value);
+        scene.line(Point::new(row.rect.left, y), Point::new(right, y), 1.0, palette.rule);
+        let at = Point::new(row.rect.left - TICK_GAP, y);
+        text(scene, at, (1.0, 0.5), axis.ticks.text(value), palette.ink_secondary);
+    }
+}

@@ -1,0 +1,371 @@
+//! A run over time: speed, commanded advance, timing error, states, sync, outputs, cuts.
+
+use super::plot::{CHARACTER, NAMES_WIDTH, TraceRow, fill, pointer, scale, text, text_over};
+use super::ticks::{nice_step, widened};
+use super::{Color, ColorMap, Ground, Look, Palette, Point, Rect, Scene, SliceAxis};
+use crate::project::Parts;
+use crate::rig::{Column, Reach, Record, Run, Settings, What};
+use crate::table::shortest;
+
+/// Height of a row of bands, and of the numbers below.
+const BAND: f32 = 17.0;
+const BAND_THICK: f32 = 11.0;
+const AXIS: f32 = 20.0;
+/// Between two plotted rows.
+const GAP: f32 = 9.0;
+/// Share of the plotted rows' height: speed, commanded advance; the timing error has the rest.
+const SHARES: (f32, f32) = (0.40, 0.36);
+const LINE_WIDTH: f32 = 1.4;
+const RUN_WIDTH: f32 = 1.0;
+const DASHES: (f32, f32) = (4.0, 3.0);
+/// The scale of timing errors shows so many degrees at least, and that of the advance.
+const LEAST_ERROR_DEG: f64 = 0.5;
+const LEAST_ADVANCE_DEG: f64 = 10.0;
+/// Speeds beyond this share of what the run reaches are marked at the edge instead of squeezing the rest.
+const SPEED_ROOM: f64 = 1.25;
+const MARK: f32 = 7.0;
+/// More fault marks than this get no words.
+const FEW: usize = 4;
+
+/// What a trace shows.
+#[derive(Clone, Copy, Debug)]
+pub struct TraceSpec<'a> {
+    /// The installation.
+    pub parts: &'a Parts,
+    /// The run.
+    pub run: &'a Run,
+    /// What was recorded of it.
+    pub record: &'a Record,
+    /// The rig's settings, whose faults are marked.
+    pub settings: &'a Settings,
+    /// Colours.
+    pub look: Look,
+    /// Where to draw, names and numbers included.
+    pub rect: Rect,
+    /// Whether the names of the rows are drawn as well.
+    pub names: bool,
+}
+
+/// Places of the rows that every trace has.
+const STATE: usize = 0;
+const SPEED: usize = 1;
+const COMMANDED: usize = 2;
+const ERROR: usize = 3;
+const SYNC: usize = 4;
+const FIRST_OUTPUT: usize = 5;
+
+/// A trace laid out on the screen.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Trace {
+    /// Time in seconds, to the right.
+    pub time: SliceAxis,
+    /// Its rows from the top: state, speed, commanded advance, timing error, sync, each output in use, cuts.
+    pub rows: Vec<TraceRow>,
+    /// Which of the project's outputs have a row.
+    outputs: Vec<usize>,
+    speed: SliceAxis,
+    commanded: SliceAxis,
+    error: SliceAxis,
+}
+
+impl Trace {
+    /// Lays out a trace; `None` without room for it.
+    pub fn new(spec: &TraceSpec<'_>) -> Option<Self> {
+        let used = spec.parts.outputs.iter().enumerate().filter(|(_, output)| output.enabled);
+        let outputs: Vec<usize> = used.map(|(at, _)| at).collect();
+        #[expect(clippy::cast_precision_loss, reason = "a project has few outputs")]
+        let bands = (outputs.len() + 3) as f32 * BAND;
+        let plotted = spec.rect.height - AXIS - bands - 3.0 * GAP;
+        let (left, width) = (spec.rect.left + NAMES_WIDTH, spec.rect.width - NAMES_WIDTH);
+        if plotted < 60.0 || width < 60.0 {
+            return None;
+        }
+        let mut top = spec.rect.top;
+        let mut rows = Vec::new();
+        let mut row = |name: &str, remark: &str, height: f32, gap: f32| {
+            rows.push(TraceRow::new(name, remark, Rect { left, top, width, height }));
+            top += height + gap;
+        };
+        row("State", "", BAND, 2.0);
+        row("Speed", "rpm", plotted * SHARES.0, GAP);
+        row("Commanded", "° before TDC", plotted * SHARES.1, GAP);
+        row("Timing error", "°, late above", plotted * (1.0 - SHARES.0 - SHARES.1), GAP - 2.0);
+        row("Sync", "", BAND, 0.0);
+        outputs.iter().filter_map(|&at| spec.parts.outputs.get(at)).for_each(|output| row(&output.name, "", BAND, 0.0));
+        row("Sparks cut", "", BAND, 0.0);
+        let whole = spec.record.whole();
+        let axis = |row: &TraceRow, range: (f64, f64), room: f32| {
+            SliceAxis::new(range, (row.bottom(), row.rect.top), room)
+        };
+        let (start_s, end_s) = spec.record.span_s();
+        Some(Self {
+            time: SliceAxis::new((start_s, end_s), (left, left + width), 80.0),
+            speed: axis(&rows[SPEED], (0.0, top_speed(spec)), 22.0),
+            commanded: axis(&rows[COMMANDED], advance_range(whole.commanded_deg), 22.0),
+            error: axis(&rows[ERROR], error_range(whole.error_deg), 18.0),
+            outputs,
+            rows,
+        })
+    }
+
+    /// The output that a row shows, by its place in the project.
+    pub fn output_of(&self, row: usize) -> Option<usize> {
+        self.outputs.get(row.checked_sub(FIRST_OUTPUT)?).copied()
+    }
+
+    /// The row at a height.
+    pub fn row_at(&self, y: f32) -> Option<usize> {
+        self.rows.iter().position(|row| y < row.bottom() && y >= row.rect.top)
+    }
+
+    /// The area in which times are plotted.
+    pub fn plot(&self) -> Rect {
+        let (first, last) = (&self.rows[STATE], &self.rows[self.rows.len() - 1]);
+        Rect { height: last.bottom() - first.rect.top, ..first.rect }
+    }
+
+    /// Replaces the contents of `scene` by the trace.
+    pub fn draw(&self, spec: &TraceSpec<'_>, scene: &mut Scene) {
+        scene.clear();
+        let palette = spec.look.palette();
+        if spec.names {
+            self.rows.iter().for_each(|row| row.write_name(palette, scene));
+        }
+        self.draw_grounds(palette, scene);
+        self.draw_limits(spec, palette, scene);
+        self.draw_states(spec, palette, scene);
+        self.draw_lines(spec, palette, scene);
+        self.draw_sync(spec, palette, scene);
+        self.draw_bands(spec, palette, scene);
+    }
+
+    fn draw_grounds(&self, palette: &Palette, scene: &mut Scene) {
+        for (row, axis) in [(SPEED, &self.speed), (COMMANDED, &self.commanded), (ERROR, &self.error)] {
+            scale(scene, &self.rows[row], axis, palette);
+        }
+        let plot = self.plot();
+        let right = plot.left + plot.width;
+        for row in &self.rows[SYNC..] {
+            let y = row.rect.top + row.rect.height / 2.0;
+            scene.line(Point::new(plot.left, y), Point::new(right, y), 1.0, palette.rule);
+        }
+        let zero = self.error.to_screen(0.0);
+        scene.line(Point::new(plot.left, zero), Point::new(right, zero), 1.0, palette.rule_strong);
+        let bottom = plot.top + plot.height;
+        for &time_s in &self.time.ticks.values {
+            let x = self.time.to_screen(time_s);
+            scene.line(Point::new(x, bottom), Point::new(x, bottom + 4.0), 1.0, palette.rule_strong);
+            let words = format!("{} s", self.time.ticks.text(time_s));
+            text(scene, Point::new(x, bottom + 5.0), (0.5, 0.0), words, palette.ink_secondary);
+        }
+    }
+
+    /// Dashed lines where sparks are cut.
+    fn draw_limits(&self, spec: &TraceSpec<'_>, palette: &Palette, scene: &mut Scene) {
+        let (over, launch) = (&spec.parts.limits.over_speed, &spec.parts.limits.launch);
+        let switched = spec.run.rows().iter().any(|row| row.launch);
+        let limits = [
+            (over.enabled, over.cuts_at_rpm, "cuts at"),
+            (launch.enabled && switched, launch.cuts_at_rpm, "launch cuts at"),
+        ];
+        for (_, rpm, words) in limits.into_iter().filter(|limit| limit.0 && limit.1 < self.speed.range.1) {
+            let y = self.speed.to_screen(rpm);
+            let (left, right) = self.time.screen;
+            let ends = [Point::new(left, y), Point::new(right, y)];
+            scene.dashed(&ends, DASHES, 1.0, palette.base_line);
+            let words = format!("{words} {}", shortest(rpm));
+            text_over(scene, Point::new(left + 4.0, y + 1.0), (0.0, 0.0), words, palette);
+        }
+    }
+
+    fn draw_states(&self, spec: &TraceSpec<'_>, palette: &Palette, scene: &mut Scene) {
+        let row = &self.rows[STATE].rect;
+        let told = |what: &What| if let What::State(state) = what { Some(*state) } else { None };
+        let mut free_from = row.left;
+        for (from_s, to_s, state) in spec.record.stretches(told) {
+            let (from, to) = (self.time.to_screen(from_s), self.time.to_screen(to_s));
+            scene.line(Point::new(from, row.top + 2.0), Point::new(from, row.top + row.height), 1.0, palette.rule_strong);
+            let words = state.words();
+            #[expect(clippy::cast_precision_loss, reason = "a short word")]
+            let width = words.len() as f32 * CHARACTER + 6.0;
+            if to - from >= width && from >= free_from {
+                let at = Point::new(from + 4.0, row.top + row.height / 2.0);
+                text(scene, at, (0.0, 0.5), words, palette.ink_secondary);
+                free_from = from + width;
+            }
+        }
+    }
+
+    fn draw_lines(&self, spec: &TraceSpec<'_>, palette: &Palette, scene: &mut Scene) {
+        let rows = spec.run.rows().iter();
+        let run: Vec<Point> =
+            rows.map(|row| Point::new(self.time.to_screen(row.time_s), self.speed.to_screen(row.speed_rpm))).collect();
+        run.windows(2).for_each(|pair| scene.line(pair[0], pair[1], RUN_WIDTH, palette.base_line));
+        let reach = |row: usize, axis: &SliceAxis, of: fn(&Column) -> Reach, scene: &mut Scene| {
+            Plotter { trace: self, row: &self.rows[row], axis, palette }.draw(spec.record, of, scene);
+        };
+        reach(SPEED, &self.speed, |column| column.speed_rpm, scene);
+        reach(COMMANDED, &self.commanded, |column| column.commanded_deg, scene);
+        reach(ERROR, &self.error, |column| column.error_deg, scene);
+    }
+
+    /// A line while the position is known; a mark with its reason where it was lost, and where a fault was put in.
+    fn draw_sync(&self, spec: &TraceSpec<'_>, palette: &Palette, scene: &mut Scene) {
+        let row = &self.rows[SYNC].rect;
+        let middle = row.top + row.height / 2.0;
+        let told = |what: &What| match what {
+            What::Sync => Some(None),
+            What::SyncLost(loss) => Some(Some(*loss)),
+            _ => None,
+        };
+        let mut free_from = row.left;
+        for (from_s, to_s, lost) in spec.record.stretches(told) {
+            let (from, to) = (self.time.to_screen(from_s), self.time.to_screen(to_s));
+            let Some(loss) = lost else {
+                fill(scene, Rect { left: from, top: middle - 2.0, width: (to - from).max(1.0), height: 4.0 }, palette.ink);
+                continue;
+            };
+            pointer(scene, Point::new(from, middle + MARK / 2.0), MARK, palette.error);
+            if from >= free_from {
+                let words = format!("lost: {}", loss.words());
+                #[expect(clippy::cast_precision_loss, reason = "a short word")]
+                let width = words.len() as f32 * CHARACTER + MARK;
+                // At the right end the words stand before the mark.
+                let (x, side) = if from + width < row.left + row.width { (MARK, 0.0) } else { (-MARK, 1.0) };
+                let at = Point::new(from + x, row.top);
+                scene.labels.push(super::Label {
+                    at,
+                    anchor: (side, 0.0),
+                    text: words,
+                    role: super::LabelRole::Contour,
+                    color: palette.error,
+                    halo: palette.paper,
+                });
+                free_from = from + width + MARK;
+            }
+        }
+        self.draw_faults(spec, palette, scene);
+    }
+
+    fn draw_faults(&self, spec: &TraceSpec<'_>, palette: &Palette, scene: &mut Scene) {
+        let y = self.rows[ERROR].rect.top;
+        let faults = &spec.settings;
+        let all = [(&faults.dropped_at_s, "edge dropped"), (&faults.extra_at_s, "extra edge")];
+        for (times, words) in all {
+            for &time_s in times.iter().filter(|&&time_s| (self.time.range.0..=self.time.range.1).contains(&time_s)) {
+                let x = self.time.to_screen(time_s);
+                pointer(scene, Point::new(x, y), MARK, palette.warning);
+                if times.len() <= FEW {
+                    let right = self.time.screen.1 - x < 80.0;
+                    let (by, side) = if right { (-MARK, 1.0) } else { (MARK, 0.0) };
+                    text_over(scene, Point::new(x + by, y - MARK), (side, 0.3), words, palette);
+                }
+            }
+        }
+    }
+
+    fn draw_bands(&self, spec: &TraceSpec<'_>, palette: &Palette, scene: &mut Scene) {
+        let color = band_color(spec.look);
+        for (row, &output) in self.rows[FIRST_OUTPUT..].iter().zip(&self.outputs) {
+            let told = |what: &What| match *what {
+                What::OutputOn { output: at } if at == output => Some(true),
+                What::OutputOff { output: at } if at == output => Some(false),
+                _ => None,
+            };
+            for (from_s, to_s, _) in spec.record.stretches(told).into_iter().filter(|stretch| stretch.2) {
+                let (from, to) = (self.time.to_screen(from_s), self.time.to_screen(to_s));
+                fill(scene, band(row, from, to), color);
+            }
+        }
+        let row = &self.rows[self.rows.len() - 1];
+        self.for_each_point(|from_s, to_s, x| {
+            if spec.record.between(from_s, to_s).cuts > 0 {
+                fill(scene, band(row, x, x + 1.0), palette.ink);
+            }
+        });
+    }
+
+    /// Every point of the screen in turn with its stretch of time.
+    fn for_each_point(&self, mut tell: impl FnMut(f64, f64, f32)) {
+        let (left, right) = self.time.screen;
+        let mut x = left;
+        while x < right {
+            tell(self.time.from_screen(x), self.time.from_screen(x + 1.0).next_down(), x);
+            x += 1.0;
+        }
+    }
+}
+
+/// Draws one of the three plotted rows.
+struct Plotter<'a> {
+    trace: &'a Trace,
+    row: &'a TraceRow,
+    axis: &'a SliceAxis,
+    palette: &'a Palette,
+}
+
+impl Plotter<'_> {
+    /// From point to point of the screen: what lies between the lowest and highest there, joined to what was before.
+    fn draw(&self, record: &Record, of: fn(&Column) -> Reach, scene: &mut Scene) {
+        let (top, bottom) = (self.row.rect.top, self.row.bottom());
+        let mut before: Option<(Point, Reach)> = None;
+        self.trace.for_each_point(|from_s, to_s, x| {
+            let here = of(&record.between(from_s, to_s));
+            if here.is_empty() {
+                return;
+            }
+            let x = x + 0.5;
+            let (high, low) = (self.axis.to_screen(here.high), self.axis.to_screen(here.low));
+            if high < top - 0.5 {
+                pointer(scene, Point::new(x, top), -4.0, self.palette.ink);
+            }
+            let (high, low) = (high.clamp(top, bottom), low.clamp(top, bottom));
+            if let Some((last, reach)) = before {
+                // Neighbours that overlap join by themselves.
+                let apart = here.low > reach.high || here.high < reach.low || x - last.x > 1.5;
+                let near = if last.y < high { high } else { last.y.min(low) };
+                if apart {
+                    scene.line(last, Point::new(x, near), LINE_WIDTH, self.palette.ink);
+                }
+            }
+            let half = LINE_WIDTH / 2.0;
+            scene.line(Point::new(x, high - half), Point::new(x, low + half), LINE_WIDTH, self.palette.ink);
+            before = Some((Point::new(x, f32::midpoint(high, low)), here));
+        });
+    }
+}
+
+fn band(row: &TraceRow, from: f32, to: f32) -> Rect {
+    let top = row.rect.top + (row.rect.height - BAND_THICK) / 2.0;
+    Rect { left: from, top, width: (to - from).max(1.0), height: BAND_THICK }
+}
+
+/// The colour of what is on: outputs, coils charging.
+pub(super) fn band_color(look: Look) -> Color {
+    ColorMap::new(look, Ground::Surface).sequential(0.42)
+}
+
+/// What the speed's scale must reach: all that the run does, the limits, and not every spike of what the unit believes.
+fn top_speed(spec: &TraceSpec<'_>) -> f64 {
+    let over = &spec.parts.limits.over_speed;
+    let of_run = spec.run.rows().iter().map(|row| row.speed_rpm).fold(100.0, f64::max);
+    let nearly = over.enabled && over.cuts_at_rpm < SPEED_ROOM * of_run;
+    let wanted = if nearly { of_run.max(over.cuts_at_rpm) } else { of_run };
+    let seen = spec.record.whole().speed_rpm.high;
+    let wanted = if seen > wanted { seen.min(SPEED_ROOM * wanted) } else { wanted };
+    widened(0.0, wanted, nice_step(wanted, 5) / 2.0).1
+}
+
+fn advance_range(reach: Reach) -> (f64, f64) {
+    let (low, high) = if reach.is_empty() { (0.0, LEAST_ADVANCE_DEG) } else { (reach.low, reach.high) };
+    let short = (LEAST_ADVANCE_DEG - (high - low)).max(0.0) / 2.0;
+    let (low, high) = (low - short, high + short);
+    widened(low, high, nice_step(high - low, 4) / 2.0)
+}
+
+fn error_range(reach: Reach) -> (f64, f64) {
+    let (low, high) = if reach.is_empty() { (0.0, 0.0) } else { (reach.low.min(0.0), reach.high.max(0.0)) };
+    let short = (LEAST_ERROR_DEG - (high - low)).max(0.0) / 2.0;
+    let (low, high) = (low - short, high + short);
+    widened(low, high, nice_step(high - low, 4) / 2.0)
+}

@@ -1,0 +1,130 @@
+//! The faces and the glyphs that a text takes.
+
+use std::ops::Range;
+use std::sync::LazyLock;
+
+use epaint_default_fonts::{HACK_REGULAR, UBUNTU_LIGHT};
+use skrifa::instance::{LocationRef, Size};
+use skrifa::{FontRef, GlyphId, MetadataProvider};
+
+/// One of the fonts; the first that has a character gives its glyph.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Face {
+    /// Of text and numbers.
+    Text,
+    /// For signs that the first lacks.
+    Signs,
+}
+
+impl Face {
+    /// All faces, in the order in which they are asked.
+    pub const ALL: [Self; 2] = [Self::Text, Self::Signs];
+
+    /// Its font file.
+    pub const fn bytes(self) -> &'static [u8] {
+        match self {
+            Self::Text => UBUNTU_LIGHT,
+            Self::Signs => HACK_REGULAR,
+        }
+    }
+
+    pub(super) fn font(self) -> Option<&'static FontRef<'static>> {
+        FONTS[self as usize].as_ref()
+    }
+
+    /// Font units in an em.
+    pub(super) fn units(self) -> f32 {
+        let units = self.font().map(|font| font.metrics(Size::unscaled(), LocationRef::default()).units_per_em);
+        units.map_or(1000.0, f32::from)
+    }
+}
+
+static FONTS: LazyLock<[Option<FontRef<'static>>; 2]> =
+    LazyLock::new(|| Face::ALL.map(|face| FontRef::new(face.bytes()).ok()));
+
+/// Stands in the place of a character that no face has.
+const EMPTY_BOX: char = '□';
+
+/// A glyph of a text.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Glyph {
+    /// Its face.
+    pub face: Face,
+    /// Its number in that face.
+    pub id: u32,
+    /// Whether no face has the character: an empty box stands in its place.
+    pub missing: bool,
+    /// How far the next one stands, in ems.
+    pub advance: f32,
+    /// The bytes of the text that it shows.
+    pub bytes: Range<usize>,
+}
+
+/// The glyphs of a line of text. Characters that are not to be seen (line breaks, controls) take none.
+pub fn glyphs(text: &str) -> Vec<Glyph> {
+    let seen = text.char_indices().filter(|(_, character)| !character.is_control());
+    seen.map(|(at, character)| glyph(character, at..at + character.len_utf8())).collect()
+}
+
+fn glyph(character: char, bytes: Range<usize>) -> Glyph {
+    let found = find(character);
+    let missing = found.is_none();
+    let (face, id) = found.or_else(|| find(EMPTY_BOX)).unwrap_or((Face::Text, GlyphId::new(0)));
+    Glyph { face, id: id.to_u32(), missing, advance: advance(face, id), bytes }
+}
+
+fn find(character: char) -> Option<(Face, GlyphId)> {
+    Face::ALL.into_iter().find_map(|face| Some((face, face.font()?.charmap().map(character)?)))
+}
+
+fn advance(face: Face, id: GlyphId) -> f32 {
+    let width =
+        face.font().and_then(|font| font.glyph_metrics(Size::unscaled(), LocationRef::default()).advance_width(id));
+    width.unwrap_or(0.0) / face.units()
+}
+
+/// The width of a line of text in ems.
+pub fn width(text: &str) -> f32 {
+    glyphs(text).iter().map(|glyph| glyph.advance).sum()
+}
+
+/// The characters of a text that no face has, each once, in their order.
+pub fn missing(text: &str) -> Vec<char> {
+    let mut missing = Vec::new();
+    for glyph in glyphs(text).into_iter().filter(|glyph| glyph.missing) {
+        missing.extend(text[glyph.bytes].chars().filter(|character| !missing.contains(character)).collect::<Vec<_>>());
+    }
+    missing
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn digits_are_all_equally_wide() {
+        let widths: Vec<f32> = ('0'..='9').map(|digit| width(&digit.to_string())).collect();
+        assert!(widths.iter().all(|&width| width == widths[0] && width > 0.4));
+    }
+
+    #[test]
+    fn every_sign_of_the_program_has_a_glyph() {
+        assert!(missing("0123456789 −+±°·–—…×÷≥≤→µΩ%′″äöüßéñçøåÆŠžłαβλΔ²³½’‘“”€ \u{a0}").is_empty());
+        assert_eq!(missing("a漢b漢\u{10FFFF}\n"), ['漢', '\u{10FFFF}']);
+    }
+
+    #[test]
+    fn the_empty_box_is_one() {
+        let [glyph] = &glyphs("漢")[..] else { panic!("one glyph") };
+        assert!(glyph.missing && glyph.id != 0 && glyph.face == Face::Signs);
+    }
+
+    #[test]
+    fn a_glyph_knows_its_bytes() {
+        let text = "−5°\n";
+        let glyphs = glyphs(text);
+        let parts: Vec<&str> = glyphs.iter().map(|glyph| &text[glyph.bytes.clone()]).collect();
+        assert_eq!(parts, ["−", "5", "°"]);
+        assert!((width("−5°") - glyphs.iter().map(|glyph| glyph.advance).sum::<f32>()).abs() < 1e-6);
+    }
+}

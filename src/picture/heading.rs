@@ -1,0 +1,146 @@
+//! What stands above a drawing: what it is, of which project, and the key to its colours.
+
+use super::plate::{BODY, Lettering, Plate, SMALL, TITLE};
+use crate::drawing::{Color, ColorMap, Ground, Look, Point, Rect, Shape};
+use crate::lettering::shortened;
+use crate::project::Project;
+use crate::table::shortest;
+
+/// Room around everything, and of the heading.
+pub(super) const MARGIN: f32 = 18.0;
+const HEIGHT: f32 = 44.0;
+/// The key: its size and the number of pieces it is painted in.
+const KEY: (f32, f32) = (132.0, 9.0);
+const PIECES: u16 = 32;
+
+/// The key to colours.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Key {
+    /// Lowest and highest degrees of the sequential map.
+    Values(f64, f64),
+    /// The degrees with the strongest colour of the diverging map, both ways.
+    Differences(f64),
+    /// Dashes are a base's.
+    Dashes,
+    /// No colours to tell.
+    None,
+}
+
+/// An empty plate with its heading; gives where the drawing has its place.
+pub(super) fn begin(project: &Project, look: Look, size: (f32, f32), line: &str, key: Key) -> (Plate, Rect) {
+    let palette = look.palette();
+    let (width, height) = size;
+    let mut plate = Plate {
+        width,
+        height,
+        paper: palette.paper,
+        description: format!("{}: {line}", project.name),
+        scene: crate::drawing::Scene::default(),
+        texts: Vec::new(),
+    };
+    let at = Point::new(MARGIN, MARGIN - 3.0);
+    let key_width = if matches!(key, Key::None) { 0.0 } else { KEY.0 + 60.0 };
+    let room = width - 2.0 * MARGIN - key_width;
+    let name = Lettering::new(at, (0.0, 0.0), shortened(&project.name, TITLE, room), TITLE, palette.ink).strong();
+    let mut top = at.y + 22.0;
+    plate.texts.push(name);
+    let line = shortened(line, SMALL, width - 2.0 * MARGIN);
+    plate.texts.push(Lettering::new(Point::new(MARGIN, top), (0.0, 0.0), line, SMALL, palette.ink_secondary));
+    top += 16.0;
+    if let Some(deg) = project.locked_timing_deg {
+        let text = format!("LOCKED TIMING {}°: not a map to drive with", shortest(deg));
+        plate
+            .texts
+            .push(Lettering::new(Point::new(MARGIN, top), (0.0, 0.0), text.clone(), BODY, palette.error).strong());
+        plate.description = format!("{} ({text})", plate.description);
+        top += 20.0;
+    }
+    draw_key(&mut plate, look, key);
+    let top = top.max(HEIGHT) + 8.0;
+    let rect = Rect { left: MARGIN, top, width: width - 2.0 * MARGIN, height: height - top - MARGIN };
+    (plate, rect)
+}
+
+fn draw_key(plate: &mut Plate, look: Look, key: Key) {
+    let palette = look.palette();
+    let (width, height) = KEY;
+    let map = ColorMap::new(look, Ground::Surface);
+    let (right, top) = (plate.width - MARGIN, MARGIN + 2.0);
+    let ends = match key {
+        Key::Values(low, high) => [degrees(low, ""), degrees(high, "")],
+        Key::Differences(full) => [degrees(-full, ""), degrees(full, "+")],
+        Key::Dashes => return draw_dashes(plate, look),
+        Key::None => return,
+    };
+    let color = |share: f64| {
+        if matches!(key, Key::Values(..)) { map.sequential(share) } else { map.diverging(2.0 * share - 1.0) }
+    };
+    let high = Lettering::new(
+        Point::new(right, top + height / 2.0),
+        (1.0, 0.5),
+        ends[1].clone(),
+        SMALL,
+        palette.ink_secondary,
+    );
+    let end = right - high.width() - 6.0;
+    let start = end - width;
+    for piece in 0..PIECES {
+        let [from, to] = [piece, piece + 1].map(|k| f64::from(k) / f64::from(PIECES));
+        let x = |share: f64| {
+            #[expect(clippy::cast_possible_truncation, reason = "0..=1")]
+            let share = share as f32;
+            start + width * share
+        };
+        let corners = [(x(from), top), (x(to), top), (x(to), top + height), (x(from), top + height)];
+        let [a, b, c, d] = corners.map(|(x, y)| Point::new(x, y));
+        let (left, right) = (color(from), color(to));
+        plate.scene.shapes.push(Shape::Triangle { at: [a, b, c], colors: [left, right, right] });
+        plate.scene.shapes.push(Shape::Triangle { at: [a, c, d], colors: [left, right, left] });
+    }
+    outline(plate, Rect { left: start, top, width, height }, palette.ink_secondary);
+    let low = Lettering::new(
+        Point::new(start - 6.0, top + height / 2.0),
+        (1.0, 0.5),
+        ends[0].clone(),
+        SMALL,
+        palette.ink_secondary,
+    );
+    plate.texts.extend([low, high]);
+}
+
+fn outline(plate: &mut Plate, Rect { left, top, width, height }: Rect, color: Color) {
+    let corners = [(left, top), (left + width, top), (left + width, top + height), (left, top + height), (left, top)];
+    for pair in corners.windows(2) {
+        let [from, to] = [pair[0], pair[1]].map(|(x, y)| Point::new(x, y));
+        plate.scene.shapes.push(Shape::Line { from, to, width: 0.7, color });
+    }
+}
+
+fn draw_dashes(plate: &mut Plate, look: Look) {
+    let palette = look.palette();
+    let at = Point::new(plate.width - MARGIN, MARGIN + 6.0);
+    let text = Lettering::new(at, (1.0, 0.5), "base", SMALL, palette.ink_secondary);
+    let mut x = at.x - text.width() - 36.0;
+    for _ in 0..4 {
+        let (from, to) = (Point::new(x, at.y), Point::new(x + 4.0, at.y));
+        plate.scene.shapes.push(Shape::Line { from, to, width: 1.1, color: palette.base_line });
+        x += 7.0;
+    }
+    plate.texts.push(text);
+}
+
+/// '−2°', '+1.5°'.
+pub(super) fn degrees(deg: f64, sign: &str) -> String {
+    let text = shortest((deg * 100.0).round() / 100.0 + 0.0).replace('-', "\u{2212}");
+    format!("{sign}{text}°")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn degrees_read_well() {
+        assert_eq!([degrees(-2.0, ""), degrees(1.5, "+"), degrees(-0.0, "")], ["−2°", "+1.5°", "0°"].map(String::from));
+    }
+}

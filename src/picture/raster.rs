@@ -1,0 +1,215 @@
+//! Triangles to pixels: sixteen samples a pixel, no seam between neighbours, colours blended between the corners.
+
+use crate::drawing::{Color, Mesh, MeshVertex};
+
+/// Samples along each side of a pixel.
+const SAMPLES: usize = 4;
+/// Pixel rows in memory at once.
+const BAND: usize = 32;
+
+/// Paints a mesh on a ground: three bytes a pixel, row by row from the top. `scale` is pixels per point.
+pub(super) fn paint(mesh: &Mesh, (width, height): (usize, usize), scale: f32, ground: Color) -> Vec<u8> {
+    let mut pixels = Vec::with_capacity(width * height * 3);
+    let fine = scale * samples();
+    let triangles: Vec<Triangle> = mesh
+        .indices
+        .chunks_exact(3)
+        .filter_map(|corners| {
+            let corner = |k: usize| mesh.vertices.get(usize::try_from(*corners.get(k)?).ok()?);
+            Triangle::new([corner(0)?, corner(1)?, corner(2)?], fine)
+        })
+        .collect();
+    let mut band = Band::new(width * SAMPLES, ground);
+    for top in (0..height).step_by(BAND) {
+        let rows = BAND.min(height - top);
+        band.clear(top * SAMPLES, rows * SAMPLES, ground);
+        triangles.iter().for_each(|triangle| triangle.paint(&mut band));
+        band.resolve(rows, &mut pixels);
+    }
+    pixels
+}
+
+#[expect(clippy::cast_precision_loss, reason = "a small number")]
+const fn samples() -> f32 {
+    SAMPLES as f32
+}
+
+/// Rows of samples, the first of them `top`.
+struct Band {
+    width: usize,
+    top: usize,
+    rows: usize,
+    samples: Vec<[u8; 3]>,
+}
+
+impl Band {
+    fn new(width: usize, ground: Color) -> Self {
+        Self { width, top: 0, rows: 0, samples: vec![bytes(ground); width * BAND * SAMPLES] }
+    }
+
+    fn clear(&mut self, top: usize, rows: usize, ground: Color) {
+        (self.top, self.rows) = (top, rows);
+        self.samples.fill(bytes(ground));
+    }
+
+    /// Adds the mean of each pixel's samples.
+    fn resolve(&self, rows: usize, pixels: &mut Vec<u8>) {
+        let half = SAMPLES * SAMPLES / 2;
+        for row in 0..rows {
+            for column in 0..self.width / SAMPLES {
+                let mut sums = [half; 3];
+                for line in 0..SAMPLES {
+                    let start = (row * SAMPLES + line) * self.width + column * SAMPLES;
+                    for sample in &self.samples[start..start + SAMPLES] {
+                        (0..3).for_each(|k| sums[k] += usize::from(sample[k]));
+                    }
+                }
+                pixels.extend(sums.map(|sum| u8::try_from(sum / (SAMPLES * SAMPLES)).unwrap_or(u8::MAX)));
+            }
+        }
+    }
+}
+
+const fn bytes(color: Color) -> [u8; 3] {
+    [color.r, color.g, color.b]
+}
+
+/// A triangle in sample coordinates, each corner (x, y) with its colour and opacity, 0..=255.
+struct Triangle {
+    corners: [(f32, f32); 3],
+    /// The colour at sample (0, 0) and its rise per sample to the right and down.
+    colors: [[f32; 4]; 3],
+}
+
+impl Triangle {
+    /// `None` without area.
+    fn new(vertices: [&MeshVertex; 3], fine: f32) -> Option<Self> {
+        let corners = vertices.map(|vertex| (vertex.at.x * fine, vertex.at.y * fine));
+        let [a, b, c] = corners;
+        let (u, v) = ((b.0 - a.0, b.1 - a.1), (c.0 - a.0, c.1 - a.1));
+        let area = u.0 * v.1 - u.1 * v.0;
+        if !area.is_normal() {
+            return None;
+        }
+        let of = |vertex: &MeshVertex| [vertex.color.r, vertex.color.g, vertex.color.b, vertex.color.a].map(f32::from);
+        let [p, q, r] = vertices.map(of);
+        let mut colors = [[0.0; 4]; 3];
+        for k in 0..4 {
+            let (du, dv) = (q[k] - p[k], r[k] - p[k]);
+            let (right, down) = ((du * v.1 - dv * u.1) / area, (dv * u.0 - du * v.0) / area);
+            (colors[0][k], colors[1][k], colors[2][k]) = (p[k] - right * a.0 - down * a.1, right, down);
+        }
+        Some(Self { corners, colors })
+    }
+
+    fn paint(&self, band: &mut Band) {
+        let (low, high) = extent(self.corners.map(|corner| corner.1));
+        let first = sample_from(low).max(band.top);
+        let end = sample_from(high).min(band.top + band.rows);
+        for row in first..end {
+            #[expect(clippy::cast_precision_loss, reason = "below 2^24 samples")]
+            let y = row as f32 + 0.5;
+            let (left, right) = self.span(y);
+            let (start, stop) = (sample_from(left).min(band.width), sample_from(right).min(band.width));
+            let from = (row - band.top) * band.width;
+            for (offset, sample) in band.samples[from + start..from + stop.max(start)].iter_mut().enumerate() {
+                #[expect(clippy::cast_precision_loss, reason = "below 2^24 samples")]
+                let x = (start + offset) as f32 + 0.5;
+                self.blend(x, y, sample);
+            }
+        }
+    }
+
+    /// Between which x the line at y crosses it.
+    fn span(&self, y: f32) -> (f32, f32) {
+        let (mut left, mut right) = (f32::MAX, f32::MIN);
+        for k in 0..3 {
+            let (mut a, mut b) = (self.corners[k], self.corners[(k + 1) % 3]);
+            // The same way round for both triangles that share the side, so that both find the same x.
+            if (a.1, a.0) > (b.1, b.0) {
+                (a, b) = (b, a);
+            }
+            if a.1 <= y && y < b.1 {
+                let x = a.0 + (b.0 - a.0) * ((y - a.1) / (b.1 - a.1));
+                (left, right) = (left.min(x), right.max(x));
+            }
+        }
+        (left, right)
+    }
+
+    fn blend(&self, x: f32, y: f32, sample: &mut [u8; 3]) {
+        let at = |k: usize| self.colors[0][k] + self.colors[1][k] * x + self.colors[2][k] * y;
+        let share = (at(3) / 255.0).clamp(0.0, 1.0);
+        for (k, under) in sample.iter_mut().enumerate() {
+            let mixed = at(k) * share + f32::from(*under) * (1.0 - share);
+            #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped to a byte")]
+            let byte = (mixed + 0.5).clamp(0.0, 255.0) as u8;
+            *under = byte;
+        }
+    }
+}
+
+fn extent(values: [f32; 3]) -> (f32, f32) {
+    values.iter().fold((f32::MAX, f32::MIN), |(low, high), &x| (low.min(x), high.max(x)))
+}
+
+/// The first sample whose middle lies at or beyond a coordinate.
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "saturates; negative gives 0")]
+fn sample_from(at: f32) -> usize {
+    (at - 0.5).ceil().max(0.0) as usize
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drawing::{Point, Scene, Shape};
+
+    const GROUND: Color = Color::hex(0xFF_FFFF);
+
+    fn painted(shapes: Vec<Shape>, scale: f32) -> Vec<u8> {
+        let mut mesh = Mesh::default();
+        mesh.fill(&Scene { shapes, labels: Vec::new() });
+        paint(&mesh, (40, 50), scale, GROUND)
+    }
+
+    fn triangle(at: [(f32, f32); 3], colors: [Color; 3]) -> Shape {
+        Shape::Triangle { at: at.map(|(x, y)| Point::new(x, y)), colors }
+    }
+
+    #[test]
+    fn neighbours_neither_overlap_nor_leave_a_seam() {
+        let half = Color::hex(0).with_alpha(128);
+        let corners = [(3.3, 2.1), (37.7, 4.9), (35.2, 46.4), (5.5, 41.3)];
+        let middle = (19.3, 22.7);
+        let fans = (0..4).map(|k| triangle([corners[k], corners[(k + 1) % 4], middle], [half; 3]));
+        let pixels = painted(fans.collect(), 1.0);
+        let inside = |x: usize, y: usize| pixels[(y * 40 + x) * 3];
+        for y in 8..38 {
+            for x in 8..33 {
+                assert_eq!(inside(x, y), 127, "{x} {y}");
+            }
+        }
+        assert_eq!(inside(0, 0), 255);
+    }
+
+    #[test]
+    fn colours_run_between_the_corners_and_bands_join() {
+        let (dark, light) = (Color::hex(0), Color::hex(0xC8_C8C8));
+        let shape = |at| triangle(at, [dark, dark, light]);
+        let pixels = painted(vec![shape([(0.0, 0.0), (400.0, 0.0), (0.0, 50.0)])], 1.0);
+        for y in 0..49 {
+            #[expect(clippy::cast_precision_loss, reason = "small")]
+            let wanted = (y as f32 + 0.5) * 4.0;
+            assert!((f32::from(pixels[y * 40 * 3]) - wanted).abs() <= 2.0, "{y}");
+        }
+    }
+
+    #[test]
+    fn a_line_covers_its_area() {
+        let line =
+            Shape::Line { from: Point::new(2.0, 10.1), to: Point::new(38.0, 10.1), width: 3.0, color: Color::hex(0) };
+        let inked: f64 = painted(vec![line], 1.0).chunks(3).map(|pixel| 1.0 - f64::from(pixel[0]) / 255.0).sum();
+        assert!((inked - 108.0).abs() < 12.0, "{inked}");
+        assert_eq!(painted(vec![line], 0.5), painted(vec![line], 0.5));
+    }
+}

@@ -1,0 +1,383 @@
+//! Every picture there is.
+
+use thiserror::Error;
+
+use super::fit;
+use super::heading::{self, Key, degrees};
+use super::plate::{Lettering, Plate, SMALL};
+use crate::compare::{Delta, Refusal};
+use crate::drawing::{
+    BaseStyle, Fill, FiringSpec, Levels, Look, ModelBox, Point, Rect, Relief, ReliefSpec, Scene, Slice, SliceSpec,
+    View, WheelDrawing, WheelSpec, draw_firing,
+};
+use crate::lettering::wrapped;
+use crate::project::Project;
+use crate::table::{Axis, shortest};
+
+/// Differences are never tinted stronger than this many degrees deserve.
+const LEAST_FULL_DEG: f64 = 1.0;
+/// A base with more breakpoints than this on an axis is shown solid: its net would hide what it covers.
+const MOST_FOR_WIRE: usize = 32;
+/// Room below and above a slice for the names of its axes.
+const NAMES: f32 = 18.0;
+
+/// A line of the table.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum SliceLine {
+    /// The row in the middle.
+    MiddleRow,
+    /// The row of this load.
+    Load(f64),
+    /// The column of this speed in rpm.
+    Speed(f64),
+}
+
+/// What a picture is of.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Subject {
+    /// The table as a body.
+    Surface(View),
+    /// One of its lines.
+    Slice(SliceLine),
+    /// The table as a body, tinted by its difference from the base.
+    Delta(View),
+    /// The trigger wheel, with the spark at an advance in degrees.
+    Wheel(f64),
+    /// The firing sequence, with the sparks at an advance in degrees.
+    Firing(f64),
+}
+
+/// What the table is compared with.
+#[derive(Clone, Copy, Debug)]
+pub struct Base<'a> {
+    /// What it is called.
+    pub name: &'a str,
+    /// The base itself.
+    pub project: &'a Project,
+}
+
+/// A picture to be made.
+#[derive(Clone, Copy, Debug)]
+pub struct PictureSpec<'a> {
+    /// The project.
+    pub project: &'a Project,
+    /// The base, if one is to be seen.
+    pub base: Option<Base<'a>>,
+    /// What of it.
+    pub subject: Subject,
+    /// Colours.
+    pub look: Look,
+    /// Width and height in points.
+    pub size: (f32, f32),
+}
+
+/// Why there is no picture.
+#[derive(Clone, Debug, PartialEq, Error)]
+pub enum PictureError {
+    /// A slice that the table does not have.
+    #[error("the table has no {what} {at} {unit}; the nearest is {nearest} {unit}")]
+    NoLine {
+        /// `load` or `speed`.
+        what: &'static str,
+        /// What was asked for.
+        at: String,
+        /// The nearest breakpoint.
+        nearest: String,
+        /// The unit of both.
+        unit: &'static str,
+    },
+    /// A difference without a base.
+    #[error("there is no base to compare with; keep a snapshot in the project, or name a base")]
+    NoBase,
+    /// The base is of another kind.
+    #[error(transparent)]
+    NotComparable(#[from] Refusal),
+    /// Too little room.
+    #[error("{width} × {height} points leave no room for this drawing; from 480 × 360 there is")]
+    TooSmall {
+        /// Width in points.
+        width: f32,
+        /// Height in points.
+        height: f32,
+    },
+}
+
+/// Lays a picture out.
+///
+/// # Errors
+/// [`PictureError`] when the project has no such thing to show or there is no room for it.
+pub fn plate(spec: &PictureSpec<'_>) -> Result<Plate, PictureError> {
+    if let Some(base) = &spec.base {
+        // Also where only one line is shown: rows of another load kind mean nothing here.
+        Delta::between(base.project, spec.project)?;
+    }
+    match spec.subject {
+        Subject::Surface(view) => surface(spec, view),
+        Subject::Slice(line) => slice(spec, line),
+        Subject::Delta(view) => delta(spec, view),
+        Subject::Wheel(advance_deg) => wheel(spec, advance_deg),
+        Subject::Firing(advance_deg) => firing(spec, advance_deg),
+    }
+}
+
+impl PictureSpec<'_> {
+    fn too_small(&self) -> PictureError {
+        PictureError::TooSmall { width: self.size.0, height: self.size.1 }
+    }
+
+    fn begin(&self, line: &str, key: Key) -> Result<(Plate, Rect), PictureError> {
+        let (plate, rect) = heading::begin(self.project, self.look, self.size, line, key);
+        if rect.width < 120.0 || rect.height < 90.0 { Err(self.too_small()) } else { Ok((plate, rect)) }
+    }
+}
+
+fn surface(spec: &PictureSpec<'_>, view: View) -> Result<Plate, PictureError> {
+    let table = spec.project.advance.table();
+    let (low, high) = table.extremes();
+    let levels = Levels::over(low, high);
+    let base = spec.base.map(|base| base.project.advance.table());
+    let against = spec.base.map_or_else(String::new, |base| format!(" · net: base '{}'", base.name));
+    let line = format!("Advance, ° before TDC · {} · contours every {}°{against}", view.name(), shortest(levels.step));
+    let (mut plate, rect) = spec.begin(&line, Key::Values(low, high))?;
+    let mut relief = Relief::new(&ReliefSpec {
+        table,
+        base,
+        model: ModelBox::around(table, base),
+        tint_range: (low, high),
+        look: spec.look,
+        fill: Fill::Value,
+        base_style: BaseStyle::Wire,
+        levels: Some(levels),
+        load_unit: spec.project.sensors.load.unit(),
+    });
+    plate.add(&fit::draw(&mut relief, view, rect));
+    Ok(plate)
+}
+
+fn delta(spec: &PictureSpec<'_>, view: View) -> Result<Plate, PictureError> {
+    let base = spec.base.ok_or(PictureError::NoBase)?;
+    let delta = Delta::between(base.project, spec.project)?;
+    let full_deg = delta.deg().iter().fold(LEAST_FULL_DEG, |full, deg| full.max(deg.abs()));
+    let (table, base_table) = (spec.project.advance.table(), base.project.advance.table());
+    let is_fine = base_table.speed().len().max(base_table.load().len()) > MOST_FOR_WIRE;
+    let shown = if is_fine { "solid" } else { "net" };
+    let mut line = format!("Difference from base '{}', ° · {} · base as {shown}", base.name, view.name());
+    for part in delta.not_compared() {
+        line.push_str(&format!(" · {part}"));
+    }
+    let (mut plate, rect) = spec.begin(&line, Key::Differences(full_deg))?;
+    let mut relief = Relief::new(&ReliefSpec {
+        table,
+        base: Some(base_table),
+        model: ModelBox::around(table, Some(base_table)),
+        tint_range: table.extremes(),
+        look: spec.look,
+        fill: Fill::Difference { full_deg },
+        base_style: if is_fine { BaseStyle::Difference { full_deg } } else { BaseStyle::Wire },
+        levels: None,
+        load_unit: spec.project.sensors.load.unit(),
+    });
+    plate.add(&fit::draw(&mut relief, view, rect));
+    Ok(plate)
+}
+
+/// A slice's points, its base's, and what it is.
+struct Line {
+    points: Vec<(f64, f64)>,
+    base: Vec<(f64, f64)>,
+    title: String,
+    axis: String,
+}
+
+fn line(spec: &PictureSpec<'_>, line: SliceLine) -> Result<Line, PictureError> {
+    let table = spec.project.advance.table();
+    let unit = spec.project.sensors.load.unit();
+    let base = spec.base.map(|base| base.project.advance.table());
+    let zipped = |axis: &Axis, values: &mut dyn Iterator<Item = f64>| -> Vec<(f64, f64)> {
+        axis.breakpoints().iter().copied().zip(values).collect()
+    };
+    let row = |index: usize| {
+        let load = table.load().breakpoints()[index];
+        let along = |base: &crate::table::Table| {
+            let mut values = base.speed().breakpoints().iter().map(|&speed| base.lookup(speed, load));
+            zipped(base.speed(), &mut values)
+        };
+        Line {
+            points: zipped(table.speed(), &mut table.row(index).iter().copied()),
+            base: base.map_or_else(Vec::new, along),
+            title: format!("Advance at load {} {unit}", shortest(load)),
+            axis: "speed rpm".into(),
+        }
+    };
+    match line {
+        SliceLine::MiddleRow => Ok(row(table.load().len() / 2)),
+        SliceLine::Load(load) => breakpoint(table.load(), load, "load", unit).map(row),
+        SliceLine::Speed(speed_rpm) => {
+            let index = breakpoint(table.speed(), speed_rpm, "speed", "rpm")?;
+            let along = |base: &crate::table::Table| {
+                let mut values = base.load().breakpoints().iter().map(|&load| base.lookup(speed_rpm, load));
+                zipped(base.load(), &mut values)
+            };
+            Ok(Line {
+                points: zipped(table.load(), &mut table.column(index)),
+                base: base.map_or_else(Vec::new, along),
+                title: format!("Advance at {} rpm", shortest(speed_rpm)),
+                axis: format!("load {unit}"),
+            })
+        }
+    }
+}
+
+fn breakpoint(axis: &Axis, at: f64, what: &'static str, unit: &'static str) -> Result<usize, PictureError> {
+    let missing = || {
+        let nearest = axis.breakpoints().get(axis.nearest(at)).copied().unwrap_or(at);
+        PictureError::NoLine { what, at: shortest(at), nearest: shortest(nearest), unit }
+    };
+    axis.index_of(at).ok_or_else(missing)
+}
+
+fn slice(spec: &PictureSpec<'_>, which: SliceLine) -> Result<Plate, PictureError> {
+    let Line { points, base, title, axis } = line(spec, which)?;
+    let against = spec.base.map_or_else(String::new, |base| format!(" · base '{}'", base.name));
+    let key = if base.is_empty() { Key::None } else { Key::Dashes };
+    let (mut plate, rect) = spec.begin(&format!("{title}, ° before TDC{against}"), key)?;
+    let ink = spec.look.palette().ink_secondary;
+    let rect = Rect { height: rect.height - NAMES, ..rect };
+    let slice_spec = SliceSpec {
+        points: &points,
+        base: &base,
+        value_range: spec.project.advance.table().extremes(),
+        active: None,
+        hovered: None,
+        selected: &[],
+        look: spec.look,
+        rect,
+    };
+    let slice = Slice::new(&slice_spec).ok_or_else(|| spec.too_small())?;
+    let mut scene = Scene::default();
+    slice.draw(&slice_spec, &mut scene);
+    plate.add(&scene);
+    let middle = f32::midpoint(slice.along.screen.0, slice.along.screen.1);
+    let name = Lettering::new(Point::new(middle, rect.top + rect.height + 4.0), (0.5, 0.0), axis, SMALL, ink);
+    plate.texts.push(name);
+    Ok(plate)
+}
+
+fn wheel(spec: &PictureSpec<'_>, advance_deg: f64) -> Result<Plate, PictureError> {
+    let line = format!("Trigger wheel at TDC of the first pair · spark {} before TDC", degrees(advance_deg, ""));
+    let (mut plate, rect) = spec.begin(&line, Key::None)?;
+    let wheel_spec = WheelSpec { parts: spec.project, advance_deg, look: spec.look, rect };
+    let words = WheelDrawing::words(&wheel_spec);
+    let words: Vec<String> = words.iter().flat_map(|line| wrapped(line, SMALL, rect.width)).collect();
+    #[expect(clippy::cast_precision_loss, reason = "a few lines")]
+    let below = words.len() as f32 * 15.0 + 6.0;
+    let wheel_spec = WheelSpec { rect: Rect { height: rect.height - below, ..rect }, ..wheel_spec };
+    let drawing = WheelDrawing::new(&wheel_spec).ok_or_else(|| spec.too_small())?;
+    let mut scene = Scene::default();
+    drawing.draw(&wheel_spec, &mut scene);
+    plate.add(&scene);
+    let mut y = rect.top + rect.height - below + 6.0;
+    for text in words {
+        let ink = spec.look.palette().ink_secondary;
+        plate.texts.push(Lettering::new(Point::new(rect.left, y), (0.0, 0.0), text, SMALL, ink));
+        y += 15.0;
+    }
+    Ok(plate)
+}
+
+fn firing(spec: &PictureSpec<'_>, advance_deg: f64) -> Result<Plate, PictureError> {
+    let order: Vec<String> = spec.project.engine.firing_order.iter().map(u8::to_string).collect();
+    let line = format!("Firing order {} · sparks {} before TDC", order.join("-"), degrees(advance_deg, ""));
+    let (mut plate, rect) = spec.begin(&line, Key::None)?;
+    let mut scene = Scene::default();
+    draw_firing(&FiringSpec { parts: spec.project, advance_deg, look: spec.look, rect }, &mut scene);
+    if scene.shapes.is_empty() {
+        return Err(spec.too_small());
+    }
+    plate.add(&scene);
+    Ok(plate)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::picture::{png, svg};
+    use crate::project::SAMPLES;
+
+    fn spec<'a>(project: &'a Project, base: Option<Base<'a>>, subject: Subject) -> PictureSpec<'a> {
+        PictureSpec { project, base, subject, look: Look::Light, size: (480.0, 360.0) }
+    }
+
+    const SUBJECTS: [Subject; 7] = [
+        Subject::Surface(View::ThreeQuarter),
+        Subject::Surface(View::Plan),
+        Subject::Slice(SliceLine::MiddleRow),
+        Subject::Slice(SliceLine::Speed(2000.0)),
+        Subject::Delta(View::ThreeQuarter),
+        Subject::Wheel(10.0),
+        Subject::Firing(28.5),
+    ];
+
+    #[test]
+    fn every_picture_of_every_sample_stays_in_its_frame_and_is_the_same_each_time() {
+        for sample in SAMPLES {
+            let project = sample.project().unwrap();
+            let snapshot = project.snapshots.last().unwrap();
+            let base = Base { name: &snapshot.name, project: &snapshot.state };
+            for subject in SUBJECTS {
+                for look in Look::ALL {
+                    let spec = PictureSpec { look, ..spec(&project, Some(base), subject) };
+                    let plate = match plate(&spec) {
+                        Err(PictureError::NoLine { nearest, .. }) => {
+                            assert!(!nearest.is_empty());
+                            continue;
+                        }
+                        plate => plate.unwrap(),
+                    };
+                    for text in &plate.texts {
+                        let Rect { left, top, width, height } = text.bounds();
+                        let inside = left >= 0.0 && top >= 0.0 && left + width <= 480.0 && top + height <= 360.0;
+                        assert!(inside, "{}: {subject:?}: {}", sample.name, text.text);
+                    }
+                    assert_eq!(svg(&plate), svg(&super::plate(&spec).unwrap()));
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn a_png_has_its_size_and_its_paper() {
+        let project = SAMPLES[3].project().unwrap();
+        let plate = plate(&spec(&project, None, Subject::Surface(View::ThreeQuarter))).unwrap();
+        let file = png(&plate, 0.5).unwrap();
+        let picture = tiny_skia::Pixmap::decode_png(&file).unwrap();
+        assert_eq!((picture.width(), picture.height()), (240, 180));
+        let corner = picture.pixel(0, 0).unwrap();
+        let paper = Look::Light.palette().paper;
+        assert_eq!((corner.red(), corner.green(), corner.blue()), (paper.r, paper.g, paper.b));
+        assert_eq!(file, png(&plate, 0.5).unwrap());
+        assert!(png(&plate, 0.001).is_err() && png(&plate, 1e6).is_err());
+    }
+
+    #[test]
+    fn what_there_is_not_is_said() {
+        let project = SAMPLES[0].project().unwrap();
+        let refused = |subject| plate(&spec(&project, None, subject)).unwrap_err().to_string();
+        assert_eq!(refused(Subject::Slice(SliceLine::Load(41.0))), "the table has no load 41 %; the nearest is 40 %");
+        assert!(refused(Subject::Delta(View::Plan)).contains("no base"));
+        let other = SAMPLES[1].project().unwrap();
+        let base = Some(Base { name: "other", project: &other });
+        let error = plate(&spec(&project, base, Subject::Surface(View::Plan))).unwrap_err();
+        assert!(matches!(error, PictureError::NotComparable(_)));
+        let small = PictureSpec { size: (90.0, 90.0), ..spec(&project, None, Subject::Wheel(10.0)) };
+        assert!(matches!(plate(&small), Err(PictureError::TooSmall { .. })));
+    }
+
+    #[test]
+    fn locked_timing_is_said_on_every_picture() {
+        let project = SAMPLES[0].project().unwrap().edit(|parts| parts.locked_timing_deg = Some(10.0)).unwrap();
+        let plate = plate(&spec(&project, None, Subject::Slice(SliceLine::MiddleRow))).unwrap();
+        assert!(plate.texts.iter().any(|text| text.text.starts_with("LOCKED TIMING 10°")));
+        assert!(svg(&plate).contains("<title>tarn-special: Advance at load"));
+    }
+}

@@ -1,0 +1,226 @@
+//! Changes of the installation that carry others with them: the number of cylinders, the firing order, the kind of load.
+
+use super::{
+    Advance, CoilChannel, Condition, Engine, LoadKind, NewProject, Origin, Project, Signal, StartingLayout, companions,
+};
+use crate::table::Table;
+
+/// A change that is ready: the label of its step and the project after it.
+pub type Installed = (String, Project);
+
+impl Project {
+    /// The project for 4, 6 or 8 cylinders, with the usual firing order, its coil pairs, the reference that keeps the gap
+    /// clear of the sparks, no zero offset, and tachometer pulses that follow where they fitted before.
+    ///
+    /// # Errors
+    /// Why there is no such engine, or what of the project stands against it.
+    pub fn with_cylinders(&self, cylinders: u8) -> Result<Installed, String> {
+        let fresh = self.fresh(cylinders, self.sensors.load)?;
+        let pulses_followed =
+            self.tachometer.pulses_per_revolution == f64::from(self.engine.cylinders) / 2.0;
+        let after = self.edit(|parts| {
+            parts.engine.cylinders = cylinders;
+            parts.engine.firing_order.clone_from(&fresh.engine.firing_order);
+            parts.engine.channels.clone_from(&fresh.engine.channels);
+            parts.trigger.reference_deg = fresh.trigger.reference_deg;
+            parts.trigger.zero_offset_deg = 0.0;
+            if pulses_followed {
+                parts.tachometer.pulses_per_revolution = f64::from(cylinders) / 2.0;
+            }
+        });
+        let order = order_text(&fresh.engine.firing_order);
+        let label = format!(
+            "Change to {cylinders} cylinders: firing order {order}, reference {:.1}°, zero offset 0.0°",
+            fresh.trigger.reference_deg
+        );
+        Ok((label, after.map_err(|fault| fault.to_string())?))
+    }
+
+    /// The project with another firing order and the coil pairs that follow from it. A coil keeps name and wiring where
+    /// its pair is the same.
+    ///
+    /// # Errors
+    /// When the order does not name each cylinder once.
+    pub fn with_firing_order(&self, order: &[u8]) -> Result<Installed, String> {
+        let cylinders = self.engine.cylinders;
+        let mut sorted = order.to_vec();
+        sorted.sort_unstable();
+        if !sorted.iter().copied().eq(1..=cylinders) {
+            return Err(format!("the firing order must name each of cylinders 1 to {cylinders} once"));
+        }
+        let channels = self.channels_for(order);
+        let pairs: Vec<String> = channels
+            .iter()
+            .map(|channel| format!("{} {}+{}", channel.name, channel.cylinders[0], channel.cylinders[1]))
+            .collect();
+        let label = format!("Set firing order to {}: coils {}", order_text(order), pairs.join(", "));
+        let order = order.to_vec();
+        let after = self.edit(|parts| {
+            parts.engine.firing_order = order;
+            parts.engine.channels = channels;
+        });
+        Ok((label, after.map_err(|fault| fault.to_string())?))
+    }
+
+    fn channels_for(&self, order: &[u8]) -> Vec<CoilChannel> {
+        let same = |a: [u8; 2], b: [u8; 2]| a == b || a == [b[1], b[0]];
+        let known = &self.engine.channels;
+        let kept = |pair: [u8; 2]| known.iter().find(|channel| same(channel.cylinders, pair));
+        let all_kept = companions(order).into_iter().all(|pair| kept(pair).is_some());
+        let proposed = Engine::proposed_channels(order);
+        if !all_kept {
+            // Other pairs: the wiring noted for the old ones would mislead.
+            return proposed;
+        }
+        let keep = |proposed: CoilChannel| match kept(proposed.cylinders) {
+            Some(channel) => CoilChannel { cylinders: proposed.cylinders, ..channel.clone() },
+            None => proposed,
+        };
+        proposed.into_iter().map(keep).collect()
+    }
+
+    /// The project with the other kind of load. What is written over load starts anew for it: the advance table's rows,
+    /// the trims' weights, idle load, safety margin and full-load line, and the image where it was a starting layout.
+    ///
+    /// # Errors
+    /// What cannot be carried over and must be settled first.
+    pub fn with_load_kind(&self, load: LoadKind) -> Result<Installed, String> {
+        let old = self.sensors.load;
+        let held = self.advance.held().count();
+        if held > 0 {
+            let (cells, them) = if held == 1 { ("1 held cell was", "it") } else { ("held cells were", "them") };
+            let count = if held == 1 { String::new() } else { format!("{held} ") };
+            return Err(format!("{count}{cells} set for load as {}: release {them} first", old.name()));
+        }
+        let on_load = |condition: &Condition| condition.signal == Signal::Load;
+        if let Some(output) = self.outputs.iter().find(|output| output.conditions.iter().any(on_load)) {
+            let name = &output.name;
+            return Err(format!("output '{name}' switches on load in {}: change its condition first", old.unit()));
+        }
+        let fresh = self.fresh(self.engine.cylinders, load)?;
+        let advance = self.starter_rows(&fresh)?;
+        let layout = StartingLayout::ALL.into_iter().find(|layout| layout.layout(old) == self.image);
+        let after = self.edit(|parts| {
+            parts.sensors.load = load;
+            match load {
+                LoadKind::Throttle => parts.sensors.throttle.fitted = true,
+                LoadKind::Pressure => parts.sensors.pressure.fitted = true,
+            }
+            parts.advance = advance;
+            parts.engine.idle_load = fresh.engine.idle_load;
+            parts.trims.coolant.weight = fresh.trims.coolant.weight.clone();
+            parts.trims.air.weight = fresh.trims.air.weight.clone();
+            parts.safety_margin.degrees = fresh.safety_margin.degrees.clone();
+            parts.full_load_line.from_load = fresh.full_load_line.from_load;
+            parts.full_load_line.less_deg = fresh.full_load_line.less_deg.clone();
+            if let Some(layout) = layout {
+                parts.image = layout.layout(load);
+            }
+        });
+        let label =
+            format!("Change load to {} in {}: advance table and all that depends on load start anew", load.name(), load.unit());
+        Ok((label, after.map_err(|fault| fault.to_string())?))
+    }
+
+    /// A new project's table over this project's speeds.
+    fn starter_rows(&self, fresh: &Self) -> Result<Advance, String> {
+        let starter = fresh.advance.table();
+        let speeds = self.advance.table().speed().clone();
+        let half = |deg: f64| (deg * 2.0).round() / 2.0;
+        let table = Table::from_fn(speeds, starter.load().clone(), |speed, load| half(starter.lookup(speed, load)));
+        let table = table.map_err(|error| error.to_string())?;
+        Advance::uniform(table, Origin::Starter).map_err(|error| error.to_string())
+    }
+
+    fn fresh(&self, cylinders: u8, load: LoadKind) -> Result<Self, String> {
+        let table = self.advance.table();
+        let (speeds, loads) = (table.speed().len(), table.load().len());
+        let new = NewProject { name: self.name.clone(), cylinders, load, speeds, loads };
+        new.create().map_err(|error| error.to_string())
+    }
+}
+
+fn order_text(order: &[u8]) -> String {
+    order.iter().map(u8::to_string).collect::<Vec<_>>().join("-")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::project::SAMPLES;
+    use crate::table::{Cell, Selection};
+
+    fn project(cylinders: u8, load: LoadKind) -> Project {
+        NewProject { name: "trial".into(), cylinders, load, speeds: 8, loads: 6 }.create().unwrap()
+    }
+
+    #[test]
+    fn cylinders_bring_order_pairs_reference_and_tachometer() {
+        let four = project(4, LoadKind::Throttle).edit(|parts| parts.trigger.zero_offset_deg = 3.0).unwrap();
+        let (label, six) = four.with_cylinders(6).unwrap();
+        assert_eq!(label, "Change to 6 cylinders: firing order 1-5-3-6-2-4, reference 60.0°, zero offset 0.0°");
+        assert_eq!(six.engine.channels.len(), 3);
+        assert_eq!((six.trigger.reference_deg, six.trigger.zero_offset_deg), (60.0, 0.0));
+        assert_eq!(six.tachometer.pulses_per_revolution, 3.0);
+        assert_eq!(six.advance, four.advance);
+        let odd = four.edit(|parts| parts.tachometer.pulses_per_revolution = 1.0).unwrap();
+        assert_eq!(odd.with_cylinders(8).unwrap().1.tachometer.pulses_per_revolution, 1.0);
+        assert!(four.with_cylinders(5).unwrap_err().contains("companion"));
+    }
+
+    #[test]
+    fn a_firing_order_brings_its_pairs_and_keeps_the_wiring_of_the_same_ones() {
+        let wired = project(4, LoadKind::Throttle)
+            .edit(|parts| parts.engine.channels[0].wiring = "pin 7, white".into())
+            .unwrap();
+        let (label, turned) = wired.with_firing_order(&[1, 2, 4, 3]).unwrap();
+        assert_eq!(label, "Set firing order to 1-2-4-3: coils A 1+4, B 2+3");
+        assert_eq!(turned.engine.channels[0].wiring, "pin 7, white");
+        let (_, flat) = wired.with_firing_order(&[1, 4, 3, 2]).unwrap();
+        assert_eq!(flat.engine.channels[0].cylinders, [1, 3]);
+        assert_eq!(flat.engine.channels[0].wiring, "");
+        assert!(wired.with_firing_order(&[1, 1, 3, 4]).unwrap_err().contains("once"));
+    }
+
+    #[test]
+    fn the_kind_of_load_starts_anew_what_is_written_over_load() {
+        for (old, new) in [(LoadKind::Throttle, LoadKind::Pressure), (LoadKind::Pressure, LoadKind::Throttle)] {
+            let before = project(4, old);
+            let (label, after) = before.with_load_kind(new).unwrap();
+            let fresh = project(4, new);
+            assert!(label.starts_with(&format!("Change load to {} in {}", new.name(), new.unit())), "{label}");
+            assert_eq!(after.advance.table(), fresh.advance.table());
+            assert_eq!((&after.trims, &after.image), (&fresh.trims, &fresh.image));
+            assert_eq!(after.engine.idle_load, fresh.engine.idle_load);
+            assert!(after.sensors.load_sensor().fitted);
+        }
+    }
+
+    #[test]
+    fn held_cells_and_outputs_on_load_refuse_the_other_kind() {
+        let before = project(4, LoadKind::Throttle);
+        let cell = Selection::cell(before.advance.table(), Cell::new(1, 1));
+        let held = before.with_advance(before.advance.with_held(&cell, true)).unwrap();
+        assert_eq!(
+            held.with_load_kind(LoadKind::Pressure).unwrap_err(),
+            "1 held cell was set for load as throttle: release it first"
+        );
+        let fan = before.edit(|parts| parts.outputs[1].conditions[0].signal = Signal::Load).unwrap();
+        assert!(fan.with_load_kind(LoadKind::Pressure).unwrap_err().contains("'fan' switches on load in %"));
+    }
+
+    #[test]
+    fn every_sample_can_change_or_says_why_not() {
+        for sample in SAMPLES {
+            let project = sample.project().unwrap();
+            let other = match project.sensors.load {
+                LoadKind::Throttle => LoadKind::Pressure,
+                LoadKind::Pressure => LoadKind::Throttle,
+            };
+            match project.with_load_kind(other) {
+                Ok((_, after)) => assert_eq!(after.sensors.load, other),
+                Err(why) => assert!(why.ends_with("first"), "{why}"),
+            }
+        }
+    }
+}

@@ -1,0 +1,166 @@
+//! Locked timing: a marked copy of a project whose advance is the same everywhere, for use with the timing light.
+
+use thiserror::Error;
+
+use super::{ADVANCE_RANGE_DEG, Advance, Fault, Origin, Project};
+use crate::table::{Selection, Table, shortest};
+
+/// The advance of a locked-timing copy unless another is asked for, degrees before TDC. Common practice, no source.
+pub const LOCKED_TIMING_DEG: f64 = 10.0;
+
+/// What holds of every timing light.
+pub const TIMING_LIGHT_CAUTION: &str = "Ignition voltage can kill, and a running engine moves belts and fans: keep light, leads, sleeves \
+     and hair clear, and switch off before connecting anything. Work in fresh air. Flash the real map again before driving.";
+
+/// Why there is no such copy.
+#[derive(Clone, Debug, PartialEq, Error)]
+pub enum LockedTimingError {
+    /// The project is such a copy.
+    #[error("this is a locked-timing copy already, at {}°; open the real project", shortest(*.0))]
+    Already(f64),
+    /// No advance.
+    #[error("{}° is outside {}..{}°", .0, ADVANCE_RANGE_DEG.0, ADVANCE_RANGE_DEG.1)]
+    Range(f64),
+    /// The clamp would move the advance.
+    #[error(
+        "the clamp of {}..{}° would move a locked advance of {}°; choose one inside it",
+        shortest(*.floor_deg), shortest(*.ceiling_deg), shortest(*.advance_deg)
+    )]
+    Clamped {
+        /// The advance asked for.
+        advance_deg: f64,
+        /// The least advance of the project.
+        floor_deg: f64,
+        /// The most advance of the project.
+        ceiling_deg: f64,
+    },
+    /// The changed project would be none.
+    #[error(transparent)]
+    Fault(#[from] Fault),
+}
+
+impl Project {
+    /// A copy that commands `advance_deg` degrees before TDC wherever the engine runs: flat table, nothing held, trims and
+    /// safety margin off, the over-speed limit on. It is marked as such, also in its name, and keeps no snapshots and no
+    /// last export. While cranking the cranking advance stands: a copy locked at a high advance must not kick back.
+    ///
+    /// # Errors
+    /// [`LockedTimingError`] when this is such a copy, or the clamp would move the advance.
+    pub fn locked_timing(&self, advance_deg: f64) -> Result<Self, LockedTimingError> {
+        if let Some(deg) = self.locked_timing_deg {
+            return Err(LockedTimingError::Already(deg));
+        }
+        if !(ADVANCE_RANGE_DEG.0..=ADVANCE_RANGE_DEG.1).contains(&advance_deg) {
+            return Err(LockedTimingError::Range(advance_deg));
+        }
+        let clamp = &self.limits.clamp;
+        if !(clamp.floor_deg..=clamp.ceiling_deg).contains(&advance_deg) {
+            let (floor_deg, ceiling_deg) = (clamp.floor_deg, clamp.ceiling_deg);
+            return Err(LockedTimingError::Clamped { advance_deg, floor_deg, ceiling_deg });
+        }
+        let advance = flat(self.advance.table(), advance_deg)?;
+        Ok(self.as_state().edit(|parts| {
+            parts.locked_timing_deg = Some(advance_deg);
+            parts.name = locked_name(&parts.name, advance_deg);
+            parts.advance = advance;
+            parts.trims.coolant.enabled = false;
+            parts.trims.air.enabled = false;
+            parts.safety_margin.enabled = false;
+            parts.limits.over_speed.enabled = true;
+        })?)
+    }
+
+    /// How this project is to be called wherever it could be taken for a real map: 'locked timing 10°'. `None` when it is
+    /// a real map.
+    pub fn locked_timing_words(&self) -> Option<String> {
+        self.locked_timing_deg.map(|deg| format!("locked timing {}°", shortest(deg).replace('-', "\u{2212}")))
+    }
+
+    /// What is added to the names of its files: '-locked-timing-10'; empty for a real map.
+    pub fn locked_timing_suffix(&self) -> String {
+        self.locked_timing_deg.map_or_else(String::new, |deg| format!("-locked-timing-{}", shortest(deg)))
+    }
+}
+
+fn flat(table: &Table, advance_deg: f64) -> Result<Advance, Fault> {
+    let fault = |error: &dyn std::fmt::Display| Fault::new("advance", error.to_string());
+    let table = table.with_values(vec![advance_deg; table.values().len()]).map_err(|error| fault(&error))?;
+    let free = Selection::none(table.load().len(), table.speed().len());
+    let origins = vec![Origin::Typed; table.values().len()];
+    Advance::new(table, free, origins).map_err(|error| fault(&error))
+}
+
+/// The name with the mark; where both have no room, the name is cut.
+fn locked_name(name: &str, advance_deg: f64) -> String {
+    let mark = format!(" (locked timing {}°)", shortest(advance_deg));
+    let most = match super::field("name").map(|field| field.kind) {
+        Some(super::FieldKind::Text { most }) => most,
+        _ => usize::MAX,
+    };
+    let room = most.saturating_sub(mark.chars().count());
+    name.chars().take(room).chain(mark.chars()).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::project::{NewProject, SAMPLES, Snapshot, read, write};
+
+    fn samples() -> Vec<Project> {
+        SAMPLES.iter().map(|sample| sample.project().unwrap()).collect()
+    }
+
+    #[test]
+    fn every_sample_can_be_locked() {
+        for real in samples() {
+            let copy = real.locked_timing(LOCKED_TIMING_DEG).unwrap();
+            assert!(copy.advance.table().values().iter().all(|deg| *deg == 10.0));
+            assert_eq!(copy.locked_timing_deg, Some(10.0));
+            assert!(copy.advance.held().is_empty());
+            assert!(!copy.trims.coolant.enabled && !copy.trims.air.enabled && !copy.safety_margin.enabled);
+            assert!(copy.limits.over_speed.enabled);
+            assert_eq!(copy.limits.cranking, real.limits.cranking);
+            assert!(copy.snapshots.is_empty() && copy.last_export.is_none());
+            assert_eq!(copy.name, format!("{} (locked timing 10°)", real.name));
+            assert_eq!((copy.trigger.clone(), copy.engine.clone()), (real.trigger.clone(), real.engine.clone()));
+            assert_eq!(read(write(&copy).unwrap().as_bytes()).unwrap(), copy);
+            assert_eq!(copy.locked_timing(12.0), Err(LockedTimingError::Already(10.0)));
+            assert_eq!(
+                (copy.locked_timing_words().unwrap().as_str(), copy.locked_timing_suffix().as_str()),
+                ("locked timing 10°", "-locked-timing-10")
+            );
+            assert_eq!((real.locked_timing_words(), real.locked_timing_suffix()), (None, String::new()));
+        }
+    }
+
+    #[test]
+    fn what_cannot_be_commanded_is_refused_with_the_range() {
+        let real = &samples()[0];
+        let told = real.locked_timing(80.0).unwrap_err().to_string();
+        assert!(told.contains("would move a locked advance of 80°"), "{told}");
+        assert!(real.locked_timing(f64::NAN).is_err());
+        assert_eq!(real.locked_timing(-61.0).unwrap_err().to_string(), "-61° is outside -60..90°");
+    }
+
+    #[test]
+    fn a_long_name_is_cut_before_the_mark() {
+        let long = samples()[0].edit(|parts| parts.name = "n".repeat(200)).unwrap();
+        let copy = long.locked_timing(12.5).unwrap();
+        assert!(copy.name.ends_with("n (locked timing 12.5°)"), "{}", copy.name);
+    }
+
+    #[test]
+    fn snapshots_stay_with_the_real_project() {
+        let new = NewProject {
+            name: "t".into(),
+            cylinders: 4,
+            load: crate::project::LoadKind::Throttle,
+            speeds: 8,
+            loads: 8,
+        };
+        let base = new.create().unwrap();
+        let kept = Snapshot { name: "s".into(), note: String::new(), taken_at: String::new(), state: base.clone() };
+        let real = base.edit(|parts| parts.snapshots.push(kept.into())).unwrap();
+        assert!(real.locked_timing(10.0).unwrap().snapshots.is_empty());
+    }
+}

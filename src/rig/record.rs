@@ -1,0 +1,242 @@
+//! A run from afar: extremes in narrow columns of time, so that nothing spikes unseen however long the run is, and the
+//! instants at which something changed.
+
+use std::ops::ControlFlow;
+
+use super::{Event, Run, Sink, What};
+
+/// From the lowest to the highest of the values met; empty at first.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Reach {
+    /// The lowest.
+    pub low: f64,
+    /// The highest.
+    pub high: f64,
+}
+
+impl Default for Reach {
+    fn default() -> Self {
+        Self { low: f64::INFINITY, high: f64::NEG_INFINITY }
+    }
+}
+
+impl Reach {
+    /// Whether no value was met.
+    pub fn is_empty(&self) -> bool {
+        self.low > self.high
+    }
+
+    /// Takes in a value.
+    #[inline]
+    pub fn add(&mut self, value: f64) {
+        self.low = self.low.min(value);
+        self.high = self.high.max(value);
+    }
+
+    /// Takes in all that another one met.
+    pub fn join(&mut self, other: &Self) {
+        self.low = self.low.min(other.low);
+        self.high = self.high.max(other.high);
+    }
+}
+
+/// What a stretch of time held.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Column {
+    /// The speeds that the unit reckoned with, in rpm, where it had one.
+    pub speed_rpm: Reach,
+    /// The advances commanded for coil events, in degrees before TDC, suppressed ones too.
+    pub commanded_deg: Reach,
+    /// The timing errors of sparks, in degrees: positive is late.
+    pub error_deg: Reach,
+    /// How many sparks.
+    pub sparks: u32,
+    /// How many coil events were suppressed.
+    pub cuts: u32,
+}
+
+impl Column {
+    /// Takes in all that another one held.
+    pub fn join(&mut self, other: &Self) {
+        self.speed_rpm.join(&other.speed_rpm);
+        self.commanded_deg.join(&other.commanded_deg);
+        self.error_deg.join(&other.error_deg);
+        self.sparks = self.sparks.saturating_add(other.sparks);
+        self.cuts = self.cuts.saturating_add(other.cuts);
+    }
+}
+
+/// More changes than this are counted, not kept: it bounds the memory of any run.
+const MOST_CHANGES: usize = 200_000;
+
+/// A run from afar. A [`Sink`]: give it to [`super::Rig::run`] or [`super::Drive::until`].
+#[derive(Clone, Debug, PartialEq)]
+pub struct Record {
+    start_s: f64,
+    end_s: f64,
+    columns: Vec<Column>,
+    per_s: f64,
+    changes: Vec<Event>,
+    left_out: u64,
+    first_spark: Option<Event>,
+    largest_error: Option<Event>,
+    least_energy: Option<Event>,
+    longest_dwell: Option<Event>,
+    shortest_dwell: Option<Event>,
+}
+
+impl Record {
+    /// An empty record of a run in so many columns (at least one) of equal width.
+    pub fn new(run: &Run, columns: usize) -> Self {
+        let columns = columns.max(1);
+        let (start_s, end_s) = (run.start_s(), run.end_s());
+        #[expect(clippy::cast_precision_loss, reason = "thousands at most")]
+        let per_s = columns as f64 / (end_s - start_s);
+        Self {
+            start_s,
+            end_s,
+            columns: vec![Column::default(); columns],
+            per_s,
+            changes: Vec::new(),
+            left_out: 0,
+            first_spark: None,
+            largest_error: None,
+            least_energy: None,
+            longest_dwell: None,
+            shortest_dwell: None,
+        }
+    }
+
+    /// When the run begins and ends, in seconds.
+    pub fn span_s(&self) -> (f64, f64) {
+        (self.start_s, self.end_s)
+    }
+
+    /// Everything that the columns hold which overlap a stretch of time: at least all of the stretch, at most a column
+    /// more at each end.
+    pub fn between(&self, from_s: f64, to_s: f64) -> Column {
+        let mut all = Column::default();
+        if let Some(columns) = self.columns.get(self.place(from_s)..=self.place(to_s)) {
+            columns.iter().for_each(|column| all.join(column));
+        }
+        all
+    }
+
+    /// Everything that the run held.
+    pub fn whole(&self) -> Column {
+        self.between(self.start_s, self.end_s)
+    }
+
+    /// Sync found and lost, states, outputs switched, coil events cut, skipped or let down, in order of time.
+    pub fn changes(&self) -> &[Event] {
+        &self.changes
+    }
+
+    /// How many more changes there were than are kept.
+    pub fn changes_left_out(&self) -> u64 {
+        self.left_out
+    }
+
+    /// The first spark.
+    pub fn first_spark(&self) -> Option<&Event> {
+        self.first_spark.as_ref()
+    }
+
+    /// The spark with the largest timing error either way; of equal ones the first, here and below.
+    pub fn largest_error(&self) -> Option<&Event> {
+        self.largest_error.as_ref()
+    }
+
+    /// The spark with the least energy in its coil.
+    pub fn least_energy(&self) -> Option<&Event> {
+        self.least_energy.as_ref()
+    }
+
+    /// The spark with the longest dwell.
+    pub fn longest_dwell(&self) -> Option<&Event> {
+        self.longest_dwell.as_ref()
+    }
+
+    /// The spark with the shortest dwell.
+    pub fn shortest_dwell(&self) -> Option<&Event> {
+        self.shortest_dwell.as_ref()
+    }
+
+    /// The stretches of time in which something stood, in order: `told` says of a change what stands from then on, or
+    /// `None` where it does not concern that.
+    pub fn stretches<T: Clone + PartialEq>(&self, told: impl Fn(&What) -> Option<T>) -> Vec<(f64, f64, T)> {
+        let mut stretches: Vec<(f64, f64, T)> = Vec::new();
+        for (time_s, value) in self.changes.iter().filter_map(|event| Some((event.time_s, told(&event.what)?))) {
+            if let Some(last) = stretches.last_mut() {
+                last.1 = time_s;
+            }
+            stretches.push((time_s, self.end_s, value));
+        }
+        stretches
+    }
+
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "not below 0, and bounded after")]
+    fn place(&self, time_s: f64) -> usize {
+        (((time_s - self.start_s) * self.per_s).max(0.0) as usize).min(self.columns.len() - 1)
+    }
+
+    fn spark(&mut self, event: &Event) {
+        let What::Spark { dwell_ms, energy_mj, .. } = event.what else { return };
+        let keep = |kept: &mut Option<Event>, value: fn(&What) -> f64, own: f64| {
+            if kept.as_ref().is_none_or(|kept| own > value(&kept.what)) {
+                *kept = Some(*event);
+            }
+        };
+        self.first_spark.get_or_insert(*event);
+        keep(&mut self.largest_error, error_either_way, error_either_way(&event.what));
+        keep(&mut self.least_energy, |what| -energy(what), -energy_mj);
+        keep(&mut self.longest_dwell, dwell, dwell_ms);
+        keep(&mut self.shortest_dwell, |what| -dwell(what), -dwell_ms);
+    }
+
+    fn change(&mut self, event: &Event) {
+        if self.changes.len() < MOST_CHANGES {
+            self.changes.push(*event);
+        } else {
+            self.left_out += 1;
+        }
+    }
+}
+
+fn error_either_way(what: &What) -> f64 {
+    what.error_deg().unwrap_or(0.0).abs()
+}
+
+fn energy(what: &What) -> f64 {
+    if let What::Spark { energy_mj, .. } = what { *energy_mj } else { 0.0 }
+}
+
+fn dwell(what: &What) -> f64 {
+    if let What::Spark { dwell_ms, .. } = what { *dwell_ms } else { 0.0 }
+}
+
+impl Sink for Record {
+    fn take(&mut self, event: &Event) -> ControlFlow<()> {
+        let place = self.place(event.time_s);
+        if let Some(column) = self.columns.get_mut(place) {
+            match event.what {
+                What::Edge { speed_rpm } if speed_rpm > 0.0 => column.speed_rpm.add(speed_rpm),
+                What::Spark { .. } => column.sparks += 1,
+                What::Cut { .. } => column.cuts += 1,
+                _ => {}
+            }
+            if let (Some(deg), What::Spark { .. } | What::Cut { .. }) = (event.what.commanded_deg(), event.what) {
+                column.commanded_deg.add(deg);
+            }
+            if let Some(deg) = event.what.error_deg() {
+                column.error_deg.add(deg);
+            }
+        }
+        match event.what {
+            What::Edge { .. } | What::Gap { .. } | What::Charge { .. } => {}
+            What::Spark { .. } => self.spark(event),
+            _ => self.change(event),
+        }
+        ControlFlow::Continue(())
+    }
+}

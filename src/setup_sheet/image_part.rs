@@ -1,0 +1,106 @@
+//! What the unit holds: image layout, checksum, and the last export.
+
+use super::installation::date;
+use super::piece::{Piece, ink};
+use super::sizes;
+use super::tables::{decimal, facts, left, table};
+use crate::image::{checksum_digits, checksum_name, describe, encode};
+use crate::project::{ByteOrder, ChecksumKind, Project};
+use crate::table::shortest;
+
+/// The image's checksum in words, or why there is none.
+pub(super) fn checksum(project: &Project) -> Result<String, String> {
+    let kind = project.image.checksum.kind;
+    let image = encode(project).map_err(|error| error.to_string())?;
+    let name = checksum_name(kind);
+    Ok(image
+        .checksum
+        .map_or_else(|| "none".into(), |sum| format!("{sum:0digits$X} ({name})", digits = checksum_digits(kind))))
+}
+
+pub(super) fn image(project: &Project, room: f32) -> Piece {
+    let layout = &project.image;
+    let end = u64::from(layout.start) + u64::from(layout.size);
+    let order = match layout.byte_order {
+        ByteOrder::LittleEndian => "least significant byte first",
+        ByteOrder::BigEndian => "most significant byte first",
+    };
+    let mut rows = vec![
+        ("Addresses".to_owned(), format!("{:X} to {:X}, {} bytes", layout.start, end.saturating_sub(1), layout.size)),
+        ("Byte order".into(), order.into()),
+        ("Unused bytes".into(), format!("{:02X}", layout.fill)),
+    ];
+    match checksum(project) {
+        Ok(sum) => rows.push(("Checksum".into(), sum)),
+        Err(why) => rows.push(("Image".into(), format!("CANNOT BE MADE: {why}"))),
+    }
+    if layout.checksum.kind != ChecksumKind::None {
+        let covered = u64::from(layout.checksum.from) + u64::from(layout.checksum.length);
+        let text = format!(
+            "bytes {:X} to {:X}, stored at {:X}",
+            layout.checksum.from,
+            covered.saturating_sub(1),
+            layout.checksum.stored_at
+        );
+        rows.push(("It covers".into(), text));
+    }
+    rows.push(("Last export".into(), last_export(project)));
+    facts("Image for the flashing tool", &rows, room)
+}
+
+fn last_export(project: &Project) -> String {
+    let Some(export) = &project.last_export else {
+        return "none from this project".into();
+    };
+    let locked =
+        export.state.locked_timing_deg.map_or_else(String::new, |deg| format!(", LOCKED TIMING {}°", shortest(deg)));
+    let same = if export.state == project.as_state() {
+        "the project as printed here"
+    } else {
+        "AN OTHER STATE than printed here"
+    };
+    format!("{}, {}, checksum {}{locked}: {same}", export.file_name, date(&export.written_at), export.checksum)
+}
+
+pub(super) fn items(project: &Project, room: f32, highest: f32) -> Vec<Piece> {
+    let descriptions = describe(project);
+    if descriptions.is_empty() {
+        let mut piece = Piece::headed("Image items", room);
+        piece.paragraph("None: the layout is empty.", room, sizes::BODY, ink().ink);
+        return vec![piece];
+    }
+    let last = descriptions.iter().map(|description| description.end).max().unwrap_or(0);
+    let digits = format!("{last:X}").len();
+    let rows: Vec<Vec<String>> = descriptions
+        .iter()
+        .map(|description| {
+            let (item, size) = (description.item, description.size);
+            let count = match (size.speeds, size.loads) {
+                (1, 1) => "1".to_owned(),
+                (speeds, 1) => speeds.to_string(),
+                (1, loads) => loads.to_string(),
+                (speeds, loads) => format!("{speeds} × {loads}"),
+            };
+            let unit = if description.quantity.unit.is_empty() { "–" } else { description.quantity.unit };
+            vec![
+                format!("{:0digits$X}–{:0digits$X}", item.address, description.end.saturating_sub(1)),
+                item.name.clone(),
+                crate::image::cell_name(item.cell).into(),
+                count,
+                shortest(item.scale),
+                shortest(item.offset).replace('-', "−"),
+                unit.into(),
+            ]
+        })
+        .collect();
+    let columns = [
+        left("address"),
+        left("item"),
+        left("type"),
+        left("numbers"),
+        decimal("× scale"),
+        decimal("+ offset"),
+        left("unit"),
+    ];
+    table("Image items", &columns, &rows, room, highest)
+}

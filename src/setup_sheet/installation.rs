@@ -1,0 +1,245 @@
+//! Engine, trigger, coils, wiring, sensors, and the readings that prove the zero.
+
+use super::piece::{Piece, ink};
+use super::sizes;
+use super::tables::{decimal, facts, left, strips, table};
+use super::views::LOOK;
+use crate::compare::Told;
+use crate::drawing::{FiringSpec, Rect, Scene, WheelDrawing, WheelSpec, degrees, draw_firing};
+use crate::project::{LinearSensor, Parts, Project, Sender};
+use crate::table::{fixed, shortest};
+
+/// Heights of the drawings on paper.
+const WHEEL_HEIGHT: f32 = 168.0;
+const FIRING_ROW: f32 = 17.0;
+const FIRING_SCALE: f32 = 24.0;
+
+/// Facts by their paths, as they are called everywhere.
+pub(super) fn told(told: &Told<'_>, paths: &[&str]) -> Vec<(String, String)> {
+    told_under("", told, paths)
+}
+
+/// The same below a heading whose word need not be said again with each.
+pub(super) fn told_under(heading: &str, told: &Told<'_>, paths: &[&str]) -> Vec<(String, String)> {
+    let bare = |label: String| match label.strip_prefix(heading).map(str::trim_start).map(str::chars) {
+        Some(mut rest) if !heading.is_empty() => {
+            rest.next().map_or(label.clone(), |first| first.to_uppercase().chain(rest).collect())
+        }
+        _ => label,
+    };
+    let noted = |value: String| if value == "empty" { "not noted".to_owned() } else { value };
+    paths.iter().map(|path| (bare(told.label(path)), noted(told.value(path)))).collect()
+}
+
+pub(super) fn engine(project: &Project, words: &Told<'_>, room: f32) -> Piece {
+    let order: Vec<String> = project.engine.firing_order.iter().map(u8::to_string).collect();
+    let mut rows = told(words, &["engine.cylinders"]);
+    rows.push((words.label("engine.firing_order"), order.join("-")));
+    rows.extend(told(
+        words,
+        &[
+            "engine.displacement_l",
+            "engine.compression_ratio",
+            "engine.induction",
+            "engine.mixture",
+            "engine.fuel_octane_ron",
+            "engine.idle_speed_rpm",
+            "engine.idle_load",
+            "engine.highest_pressure_kpa",
+            "engine.plugs",
+            "engine.plug_gap_mm",
+        ],
+    ));
+    facts("Engine", &rows, room)
+}
+
+pub(super) fn trigger(project: &Project, words: &Told<'_>, room: f32) -> Piece {
+    let trigger = &project.trigger;
+    let wheel = format!("{}−{}", trigger.wheel.teeth, trigger.wheel.missing);
+    let mut rows = vec![("Wheel".to_owned(), wheel)];
+    rows.extend(told(words, &["trigger.reference_deg", "trigger.zero_offset_deg"]));
+    let true_deg = crate::table::settle(trigger.reference_deg + trigger.zero_offset_deg);
+    rows.push(("Together".into(), format!("{} before TDC", degrees(true_deg))));
+    rows.extend(told_under(
+        "Trigger",
+        words,
+        &["trigger.sensor", "trigger.edge", "trigger.latency_us", "trigger.lead_pitches", "trigger.gaps_to_sync"],
+    ));
+    facts("Trigger", &rows, room)
+}
+
+/// The wheel at TDC of the first pair, with the spark at warm idle.
+pub(super) fn wheel(project: &Project, room: f32) -> Piece {
+    let scale = sizes::DRAWING;
+    let rect = Rect { left: 0.0, top: 0.0, width: room / scale, height: WHEEL_HEIGHT / scale };
+    let spec = WheelSpec { parts: project, advance_deg: idle_deg(project), look: LOOK, rect };
+    let mut piece = Piece::headed("Wheel and sensor", room);
+    if let Some(drawing) = WheelDrawing::new(&spec) {
+        let mut scene = Scene::default();
+        drawing.draw(&spec, &mut scene);
+        piece.drawing(&scene, (0.0, piece.height), scale);
+        piece.height += WHEEL_HEIGHT + 3.0;
+    }
+    for line in WheelDrawing::words(&spec) {
+        piece.paragraph(&line, room, sizes::SMALL, ink().ink_secondary);
+    }
+    piece
+}
+
+/// The table's advance at warm idle.
+pub(super) fn idle_deg(project: &Parts) -> f64 {
+    let engine = &project.engine;
+    let deg = project.advance.table().lookup(engine.idle_speed_rpm, engine.idle_load);
+    (deg * 10.0).round() / 10.0
+}
+
+pub(super) fn firing(project: &Project, room: f32) -> Piece {
+    let scale = sizes::DRAWING;
+    #[expect(clippy::cast_precision_loss, reason = "at most four")]
+    let height = FIRING_ROW * project.engine.channels.len() as f32 + FIRING_SCALE + 12.0;
+    let rect = Rect { left: 0.0, top: 0.0, width: room / scale, height: height / scale };
+    let spec = FiringSpec { parts: project, advance_deg: idle_deg(project), look: LOOK, rect };
+    let mut piece = Piece::headed("Firing sequence over two turns of the crank", room);
+    let mut scene = Scene::default();
+    draw_firing(&spec, &mut scene);
+    piece.drawing(&scene, (0.0, piece.height), scale);
+    piece.height += height + 3.0;
+    piece.paragraph(&spec.words(), room, sizes::SMALL, ink().ink_secondary);
+    piece
+}
+
+pub(super) fn wiring(project: &Project, room: f32, highest: f32) -> Vec<Piece> {
+    let rows: Vec<Vec<String>> = project
+        .engine
+        .channels
+        .iter()
+        .map(|channel| {
+            let [first, second] = channel.cylinders;
+            let wiring = if channel.wiring.is_empty() { "not noted".to_owned() } else { channel.wiring.clone() };
+            vec![channel.name.clone(), format!("{first} and {second}"), wiring]
+        })
+        .collect();
+    table("Wiring by channel", &[left("coil"), left("cylinders"), left("wiring")], &rows, room, highest)
+}
+
+pub(super) fn coil(project: &Project, words: &Told<'_>, room: f32) -> Piece {
+    let paths = [
+        "coil.kind",
+        "coil.resistance_ohm",
+        "coil.temperature_c",
+        "coil.inductance_mh",
+        "coil.harness_ohm",
+        "coil.driver_drop_v",
+        "coil.current_limit_a",
+        "coil.rated_current_a",
+        "coil.burn_time_ms",
+    ];
+    let mut piece = facts("Coil", &told_under("Coil", words, &paths), room);
+    piece.height += 2.0;
+    let points: Vec<(String, String)> =
+        project.coil.dwell_ms.points().map(|(volts, ms)| (shortest(volts), fixed(ms, 2))).collect();
+    strips(&mut piece, ("battery V", "dwell ms"), &points, room);
+    piece
+}
+
+pub(super) fn sensors(project: &Project, words: &Told<'_>, room: f32) -> Piece {
+    let sensors = &project.sensors;
+    let mut rows = told(words, &["sensors.load"]);
+    rows.push(("Throttle sensor".into(), linear(&sensors.throttle, "%")));
+    rows.push(("Pressure sensor".into(), linear(&sensors.pressure, "kPa")));
+    rows.push(("Coolant sender".into(), sender(&sensors.coolant)));
+    rows.push(("Air sender".into(), sender(&sensors.air)));
+    rows.extend(told(words, &["sensors.lowest_battery_v", "sensors.highest_battery_v"]));
+    facts("Sensors", &rows, room)
+}
+
+fn linear(sensor: &LinearSensor, unit: &str) -> String {
+    if !sensor.fitted {
+        return "not fitted".into();
+    }
+    let point =
+        |volts: f64, reads: f64| format!("{}\u{a0}V\u{a0}=\u{a0}{}\u{a0}{unit}", shortest(volts), shortest(reads));
+    format!("{}, {}", point(sensor.first_v, sensor.first_reads), point(sensor.second_v, sensor.second_reads))
+}
+
+fn sender(sender: &Sender) -> String {
+    let stand_in = format!("{} °C", shortest(sender.stand_in_c).replace('-', "−"));
+    if !sender.fitted {
+        return format!("not fitted; taken as {stand_in}");
+    }
+    let points = sender.points_c.iter().zip(&sender.points_ohm);
+    let points: Vec<String> = points
+        .map(|(c, ohm)| format!("{}\u{a0}°C\u{a0}=\u{a0}{}\u{a0}Ω", shortest(*c).replace('-', "−"), shortest(*ohm)))
+        .collect();
+    format!("{}\npull-up {} Ω; taken as {stand_in} if it fails", points.join(", "), shortest(sender.pull_up_ohm))
+}
+
+/// Whether the zero is proved for the trigger as it is now.
+pub(super) fn zero_is_proved(project: &Parts) -> bool {
+    let (light, trigger) = (&project.timing_light, &project.trigger);
+    !light.readings.is_empty()
+        && (light.wheel, light.reference_deg, light.zero_offset_deg)
+            == (trigger.wheel, trigger.reference_deg, trigger.zero_offset_deg)
+}
+
+pub(super) fn timing_light(project: &Project, room: f32, highest: f32) -> Vec<Piece> {
+    const TITLE: &str = "Timing-light readings";
+    let light = &project.timing_light;
+    if light.readings.is_empty() {
+        let mut piece = Piece::headed(TITLE, room);
+        piece.paragraph("None: the zero is NOT PROVED.", room, sizes::BODY, ink().ink);
+        piece.strong();
+        let text = "Until it is, no advance on this sheet is known to be what the engine gets. Prove it with a timing \
+                    light before the engine is driven.";
+        piece.paragraph(text, room, sizes::BODY, ink().ink);
+        return vec![piece];
+    }
+    let rows: Vec<Vec<String>> = light
+        .readings
+        .iter()
+        .map(|reading| {
+            let difference = reading.observed_deg - reading.commanded_deg;
+            let sign = if difference >= 0.05 { "+" } else { "" };
+            vec![
+                fixed(reading.commanded_deg, 1),
+                fixed(reading.observed_deg, 1),
+                format!("{sign}{}", fixed(difference, 1)),
+                shortest(reading.speed_rpm),
+            ]
+        })
+        .collect();
+    let columns = [decimal("commanded °"), decimal("observed °"), decimal("difference °"), decimal("at rpm")];
+    let mut pieces = table(TITLE, &columns, &rows, room, highest);
+    if let Some(last) = pieces.last_mut() {
+        let taken = format!("Taken {}.", date(&light.taken_at));
+        last.paragraph(&taken, room, sizes::SMALL, ink().ink_secondary);
+        if !zero_is_proved(project) {
+            let text = "The trigger was changed since these readings: the zero is NOT PROVED for it.";
+            last.paragraph(text, room, sizes::BODY, ink().ink);
+            last.strong();
+        }
+    }
+    pieces
+}
+
+/// '2026-03-14 15:20 UTC' of '2026-03-14T15:20:00Z'; any other text as it is.
+pub(super) fn date(text: &str) -> String {
+    let is_date = |part: &str| part.chars().all(|c| c.is_ascii_digit() || "-T:".contains(c));
+    match (text.get(..16), text.ends_with('Z')) {
+        (Some(minute), true) if is_date(minute) => format!("{} UTC", minute.replace('T', " ")),
+        _ if text.is_empty() => "at a time not noted".into(),
+        _ => text.into(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn dates_read_well() {
+        assert_eq!(date("2026-03-14T15:20:00Z"), "2026-03-14 15:20 UTC");
+        assert_eq!(date("2026-03-14T15:20:00+02:00"), "2026-03-14T15:20:00+02:00");
+        assert_eq!(date(""), "at a time not noted");
+    }
+}

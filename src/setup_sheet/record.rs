@@ -1,0 +1,194 @@
+//! What was changed, what was not tested, cautions, and the lines to sign on.
+
+use super::installation::{date, zero_is_proved};
+use super::piece::{Paragraph, Piece, ink, prose};
+use super::sizes;
+use crate::compare::{Comparison, FieldDifference, Threshold};
+use crate::project::{Origin, Project, Snapshot};
+use crate::table::fixed;
+
+/// From this many degrees on a point belongs to a changed region.
+const THRESHOLD_DEG: f64 = 0.5;
+/// More regions and fields than this are counted, not listed.
+const MOST_REGIONS: usize = 14;
+const MOST_FIELDS: usize = 36;
+/// A long value is cut here.
+const MOST_CHARACTERS: usize = 90;
+
+/// What changed since the base, in words.
+pub(super) fn changes(project: &Project, base: Option<&Snapshot>, room: f32, highest: f32) -> Vec<Piece> {
+    let Some(base) = base else {
+        let text = Paragraph::plain("There is no base: the project keeps no snapshot to compare with.");
+        return prose("Changed since the base", &[text], room, highest);
+    };
+    let note = if base.note.is_empty() { String::new() } else { format!(": {}", base.note) };
+    let mut paragraphs = vec![Paragraph::small(format!("Kept {}{note}", date(&base.taken_at)))];
+    paragraphs.extend(change_lines(project, base).into_iter().map(Paragraph::item));
+    prose(&format!("Changed since '{}'", brief(&base.name)), &paragraphs, room, highest)
+}
+
+fn change_lines(project: &Project, base: &Snapshot) -> Vec<String> {
+    let compared = Threshold::new(THRESHOLD_DEG).ok().and_then(|by| Comparison::new(&base.state, project, by).ok());
+    let Some(comparison) = compared else {
+        return vec!["The two cannot be compared.".into()];
+    };
+    let mut lines = Vec::new();
+    match &comparison.table {
+        Err(refusal) => lines.push(format!("Advance table: {refusal}")),
+        Ok(table) if table.figures.changed == 0 => lines.push("Advance table: nothing.".into()),
+        Ok(table) => {
+            lines.push(format!("Advance table: {}.", table.figures.words(1)));
+            let load = project.sensors.load;
+            let shown = table.regions.iter().take(MOST_REGIONS);
+            lines.extend(shown.map(|region| format!("{}.", region.words(load, 1))));
+            let more = table.regions.len().saturating_sub(MOST_REGIONS);
+            if more > 0 {
+                lines.push(format!("{more} smaller regions more."));
+            }
+            lines.extend(table.delta.not_compared().iter().map(|part| format!("{part}.")));
+        }
+    }
+    lines.extend(field_lines(&comparison.fields.list));
+    lines
+}
+
+/// Marks of single cells are counted, everything else is told.
+fn field_lines(fields: &[FieldDifference]) -> Vec<String> {
+    let is_mark =
+        |field: &&FieldDifference| field.path.starts_with("advance.held[") || field.path.starts_with("advance.origin[");
+    let (marks, others): (Vec<&FieldDifference>, Vec<&FieldDifference>) = fields.iter().partition(is_mark);
+    let tell = |field: &&FieldDifference| {
+        format!("{}: {} → {}.", field.label, brief(&field.base_words), brief(&field.edited_words))
+    };
+    let mut lines: Vec<String> = others.iter().take(MOST_FIELDS).map(tell).collect();
+    let more = others.len().saturating_sub(MOST_FIELDS);
+    if more > 0 {
+        lines.push(format!("{more} settings more."));
+    }
+    if !marks.is_empty() {
+        lines.push(format!("Held marks or origins of cells: {} changed.", marks.len()));
+    }
+    if fields.is_empty() {
+        lines.push("Settings: nothing.".into());
+    }
+    lines
+}
+
+fn brief(words: &str) -> String {
+    let line = words.split_whitespace().collect::<Vec<_>>().join(" ");
+    match line.char_indices().nth(MOST_CHARACTERS) {
+        Some((end, _)) => format!("{}…", line.get(..end).unwrap_or_default()),
+        None => line,
+    }
+}
+
+/// What nobody has shown to be right yet.
+pub(super) fn not_tested(project: &Project, room: f32, highest: f32) -> Vec<Piece> {
+    let paragraphs: Vec<Paragraph> = not_tested_lines(project).into_iter().map(Paragraph::item).collect();
+    prose("Not tested", &paragraphs, room, highest)
+}
+
+fn not_tested_lines(project: &Project) -> Vec<String> {
+    let origins = project.advance.origins();
+    let count = |origin: Origin| origins.iter().filter(|&&other| other == origin).count();
+    let measured = count(Origin::Measured);
+    let others: Vec<String> = Origin::ALL
+        .iter()
+        .filter(|&&origin| origin != Origin::Measured && count(origin) > 0)
+        .map(|&origin| format!("{} {}", count(origin), origin.name()))
+        .collect();
+    let mut lines = Vec::new();
+    if !zero_is_proved(project) {
+        lines.push("The zero: no timing-light readings for the trigger as it is.".into());
+    }
+    if measured < origins.len() {
+        let cells = origins.len();
+        lines.push(format!(
+            "{} of {cells} cells of the advance table were not measured on the engine: {}.",
+            cells - measured,
+            others.join(", ")
+        ));
+    }
+    if let Some(deg) = project.locked_timing_deg {
+        lines.push(format!("The map itself: this copy holds the spark at {}°.", fixed(deg, 1)));
+    }
+    let trims = &project.trims;
+    if trims.coolant.enabled || trims.air.enabled {
+        lines.push("The trims away from the temperatures at which the engine was run.".into());
+    }
+    lines.push("Knock, exhaust temperature and mixture under load: nothing in this program measures them.".into());
+    lines.push("Cable lengths, plug caps, shielding and earths: to be looked at on the car.".into());
+    lines
+}
+
+/// In plain words, on every sheet.
+const CAUTIONS: [&str; 6] = [
+    "Ignition systems carry lethal voltages. Switch off before connecting or disconnecting; never touch or pull leads \
+     while the engine is cranked or runs; never fire a coil with its lead open.",
+    "A cranking or running engine moves belts and fans without warning: keep hands, hair and clothes clear.",
+    "Fuel vapour burns: extinguisher at hand. Exhaust kills indoors: work outside or with extraction.",
+    "Too much advance, or a wrong zero offset, breaks pistons without warning. At the first knock go back.",
+    "The numbers here are estimates until verified with a timing light, and under load with knock detection, by \
+     someone qualified.",
+    "Road-going vehicles: emissions and modification law of the place applies. Follow local codes and the maker's \
+     instructions, and leave to licensed practice what belongs there.",
+];
+
+pub(super) fn cautions(room: f32) -> Piece {
+    let paragraphs = CAUTIONS.map(Paragraph::item);
+    prose("Cautions", &paragraphs, room, f32::MAX).into_iter().next().unwrap_or_default()
+}
+
+pub(super) fn notes(project: &Project, room: f32, highest: f32) -> Vec<Piece> {
+    let notes = project.notes.trim();
+    if notes.is_empty() {
+        return Vec::new();
+    }
+    prose("Notes for hand-over", &[Paragraph::plain(notes)], room, highest)
+}
+
+/// Lines for pen and ink.
+pub(super) fn signatures(room: f32) -> Piece {
+    let mut piece = Piece::headed("Set up and handed over", room);
+    let rows = [
+        ["Set up by", "Date", "Signature"],
+        ["Handed over to", "Date", "Signature"],
+        ["Odometer or hours", "Fuel in the tank", "Place"],
+    ];
+    for row in rows {
+        piece.height += 20.0;
+        let shares = [(0.0, 0.36), (0.38, 0.58), (0.60, 1.0)];
+        for (label, (from, to)) in row.into_iter().zip(shares) {
+            let (from, to) = (from * room, to * room);
+            piece.line((from, piece.height), (to, piece.height), sizes::HAIRLINE, ink().ink);
+            piece.text((from, piece.height + 1.5), label, sizes::SMALL, ink().ink_secondary);
+        }
+        piece.height += sizes::SMALL * sizes::LEADING + 2.0;
+    }
+    piece
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::project::SAMPLES;
+
+    #[test]
+    fn changes_are_told_region_by_region_and_field_by_field() {
+        let project = SAMPLES[0].project().unwrap();
+        let base = project.snapshots.iter().find(|snapshot| snapshot.name == "start of season").unwrap();
+        let lines = change_lines(&project, base);
+        assert!(lines.iter().any(|line| line.starts_with("Lowered by ")), "{lines:#?}");
+        assert!(lines.iter().any(|line| line.starts_with("Raised by ")), "{lines:#?}");
+        assert!(lines.iter().any(|line| line.starts_with("Over-speed cuts at: ") && line.contains('→')), "{lines:#?}");
+        let same = Snapshot { state: project.as_state(), ..Snapshot::clone(base) };
+        assert_eq!(change_lines(&project, &same), ["Advance table: nothing.", "Settings: nothing."]);
+    }
+
+    #[test]
+    fn what_was_not_tested_counts_the_cells() {
+        let lines = not_tested_lines(&SAMPLES[3].project().unwrap());
+        assert!(lines[0].starts_with("The zero: no timing-light readings"));
+        assert!(lines[1].contains(" of 64 cells of the advance table were not measured"), "{}", lines[1]);
+    }
+}

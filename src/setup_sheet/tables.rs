@@ -1,0 +1,266 @@
+//! Lists of facts, tables of rows, and curves as strips of numbers.
+
+use super::piece::{Piece, ink, rule, width};
+use super::sizes;
+use crate::lettering::wrapped;
+
+/// Where a column's texts stand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Align {
+    /// At its left edge, broken where it is too long.
+    Left,
+    /// With their decimal points below each other.
+    Decimal,
+}
+
+/// A column of a table.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Column {
+    pub(super) title: &'static str,
+    pub(super) align: Align,
+}
+
+pub(super) const fn left(title: &'static str) -> Column {
+    Column { title, align: Align::Left }
+}
+
+pub(super) const fn decimal(title: &'static str) -> Column {
+    Column { title, align: Align::Decimal }
+}
+
+/// White between two columns, and the least width of one that is broken.
+const GAP: f32 = 9.0;
+/// Where there is room to spare, up to so much white.
+const WIDEST_GAP: f32 = 26.0;
+const LEAST: f32 = 40.0;
+/// Where the values of a list of facts begin, as a share of its width.
+const VALUES_AT: f32 = 0.42;
+
+/// 'Label … value' on lines below each other, values broken where they are too long.
+pub(super) fn facts(title: &str, rows: &[(String, String)], room: f32) -> Piece {
+    let mut piece = Piece::headed(title, room);
+    let at = room * VALUES_AT;
+    let line_height = sizes::BODY * sizes::LEADING;
+    for (label, value) in rows {
+        let labels = wrapped(label, sizes::BODY, at - 6.0);
+        let values: Vec<String> = value.split('\n').flat_map(|line| wrapped(line, sizes::BODY, room - at)).collect();
+        let lines = labels.len().max(values.len());
+        for (x, texts, color) in [(0.0, labels, ink().ink_secondary), (at, values, ink().ink)] {
+            let mut y = piece.height;
+            for text in texts {
+                piece.text((x, y), text, sizes::BODY, color);
+                y += line_height;
+            }
+        }
+        #[expect(clippy::cast_precision_loss, reason = "a few lines")]
+        let height = lines as f32 * line_height;
+        piece.height += height + 0.6;
+    }
+    piece
+}
+
+/// A table; where it is higher than `highest` it goes on in further pieces, each with the heads.
+pub(super) fn table(title: &str, columns: &[Column], rows: &[Vec<String>], room: f32, highest: f32) -> Vec<Piece> {
+    let layout = Layout::new(columns, rows, room);
+    let mut pieces = vec![layout.begin(title, room)];
+    for row in rows {
+        let height = layout.height(row);
+        let is_full = pieces.last().is_some_and(|piece| piece.height + height > highest);
+        if is_full {
+            pieces.push(layout.begin(&format!("{title}, continued"), room));
+        }
+        if let Some(piece) = pieces.last_mut() {
+            layout.row(row, piece);
+            piece.height += height;
+            let y = piece.height - 0.9;
+            piece.line((0.0, y), (room, y), sizes::HAIRLINE, rule());
+        }
+    }
+    pieces
+}
+
+/// Widths of a table's columns.
+struct Layout<'a> {
+    columns: &'a [Column],
+    widths: Vec<f32>,
+    gap: f32,
+    /// The widest part after the decimal point, the point included, of each column.
+    fractions: Vec<f32>,
+}
+
+fn split_number(text: &str) -> (&str, &str) {
+    text.split_at(
+        text.find('.')
+            .unwrap_or_else(|| text.find(|c: char| !(c.is_ascii_digit() || "−+".contains(c))).unwrap_or(text.len())),
+    )
+}
+
+impl<'a> Layout<'a> {
+    fn new(columns: &'a [Column], rows: &[Vec<String>], room: f32) -> Self {
+        let of = |index: usize, measure: &dyn Fn(&str) -> f32| {
+            rows.iter().filter_map(|row| row.get(index)).map(|text| measure(text)).fold(0.0, f32::max)
+        };
+        let mut fractions = Vec::new();
+        let mut widths = Vec::new();
+        for (index, column) in columns.iter().enumerate() {
+            let fraction = of(index, &|text| width(split_number(text).1, sizes::BODY));
+            let natural = match column.align {
+                Align::Left => of(index, &|text| width(text, sizes::BODY)),
+                Align::Decimal => of(index, &|text| width(split_number(text).0, sizes::BODY)) + fraction,
+            };
+            fractions.push(fraction);
+            widths.push(natural.max(width(column.title, sizes::SMALL)));
+        }
+        let mut layout = Self { columns, widths, gap: GAP, fractions };
+        layout.shrink(room);
+        layout
+    }
+
+    /// Takes what is too much from the widest columns of text.
+    fn shrink(&mut self, room: f32) {
+        #[expect(clippy::cast_precision_loss, reason = "a few columns")]
+        let gaps = (self.columns.len().saturating_sub(1)) as f32;
+        let spare = room - self.widths.iter().sum::<f32>();
+        self.gap = (spare / gaps.max(1.0)).clamp(GAP, WIDEST_GAP);
+        let gaps = gaps * self.gap;
+        for _ in 0..self.columns.len() * 4 {
+            let excess = self.widths.iter().sum::<f32>() + gaps - room;
+            if excess <= 0.01 {
+                return;
+            }
+            let texts = self.columns.iter().zip(&mut self.widths).filter(|(column, _)| column.align == Align::Left);
+            let Some((_, widest)) = texts.max_by(|a, b| a.1.total_cmp(b.1)) else {
+                return;
+            };
+            *widest = (*widest - excess.min(*widest * 0.4)).max(LEAST);
+        }
+    }
+
+    fn begin(&self, title: &str, room: f32) -> Piece {
+        let mut piece = Piece::headed(title, room);
+        let mut x = 0.0;
+        for (column, &width) in self.columns.iter().zip(&self.widths) {
+            match column.align {
+                Align::Left => piece.text((x, piece.height), column.title, sizes::SMALL, ink().ink_secondary),
+                Align::Decimal => {
+                    piece.text_to((x + width, piece.height), column.title, sizes::SMALL, ink().ink_secondary);
+                }
+            }
+            x += width + self.gap;
+        }
+        piece.height += sizes::SMALL * sizes::LEADING + 1.0;
+        piece
+    }
+
+    fn broken(&self, index: usize, text: &str) -> Vec<String> {
+        match (self.columns.get(index), self.widths.get(index)) {
+            (Some(Column { align: Align::Left, .. }), Some(&room)) => wrapped(text, sizes::BODY, room + 0.1),
+            _ => vec![text.to_owned()],
+        }
+    }
+
+    #[expect(clippy::cast_precision_loss, reason = "a few lines")]
+    fn height(&self, row: &[String]) -> f32 {
+        let lines = row.iter().enumerate().map(|(index, text)| self.broken(index, text).len()).max();
+        lines.unwrap_or(1) as f32 * sizes::BODY * sizes::LEADING + 1.6
+    }
+
+    fn row(&self, row: &[String], piece: &mut Piece) {
+        let mut x = 0.0;
+        for (index, text) in row.iter().enumerate() {
+            let (Some(column), Some(&room)) = (self.columns.get(index), self.widths.get(index)) else {
+                return;
+            };
+            let mut y = piece.height;
+            for line in self.broken(index, text) {
+                match column.align {
+                    Align::Left => piece.text((x, y), line, sizes::BODY, ink().ink),
+                    Align::Decimal => {
+                        let own = width(split_number(&line).1, sizes::BODY);
+                        let point = x + room - self.fractions.get(index).copied().unwrap_or(0.0);
+                        piece.text_to((point + own, y), line, sizes::BODY, ink().ink);
+                    }
+                }
+                y += sizes::BODY * sizes::LEADING;
+            }
+            x += room + self.gap;
+        }
+    }
+}
+
+/// A curve as pairs of numbers below each other, in as many strips as its points need.
+pub(super) fn strips(piece: &mut Piece, names: (&str, &str), points: &[(String, String)], room: f32) {
+    let size = sizes::BODY;
+    let lead = width(names.0, sizes::SMALL).max(width(names.1, sizes::SMALL)) + 8.0;
+    let widest = points.iter().map(|(at, value)| width(at, size).max(width(value, size))).fold(0.0, f32::max) + 7.0;
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a small count")]
+    let count = (((room - lead) / widest) as usize).max(1);
+    let line_height = size * sizes::LEADING;
+    for strip in points.chunks(count) {
+        let y = piece.height;
+        piece.text((0.0, y + 0.8), names.0, sizes::SMALL, ink().ink_secondary);
+        piece.text((0.0, y + line_height + 0.8), names.1, sizes::SMALL, ink().ink_secondary);
+        let mut x = lead;
+        for (at, value) in strip {
+            x += widest;
+            piece.text_to((x - 3.0, y), at, size, ink().ink_secondary);
+            piece.text_to((x - 3.0, y + line_height), value, size, ink().ink);
+        }
+        let middle = y + line_height;
+        piece.line((lead, middle), (x, middle), sizes::HAIRLINE, rule());
+        piece.height += 2.0 * line_height + 4.0;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn rows(count: usize) -> Vec<Vec<String>> {
+        (0..count)
+            .map(|k| {
+                vec![
+                    format!("name {k}"),
+                    format!("{}.{k}", 10 - k),
+                    "a long remark that is broken into lines ".repeat(3),
+                ]
+            })
+            .collect()
+    }
+
+    const COLUMNS: [Column; 3] = [left("name"), decimal("value °"), left("remark")];
+
+    #[test]
+    fn decimal_points_stand_below_each_other() {
+        let rows = [["−3.5"], ["12.25"], ["7"]].map(|row| row.map(String::from).to_vec());
+        let piece = &table("t", &[decimal("x")], &rows, 200.0, 500.0)[0];
+        let point = |text: &str| {
+            let text = piece.texts.iter().find(|other| other.text == text).unwrap();
+            let whole = text.bounds();
+            whole.left + width(split_number(&text.text).0, sizes::BODY)
+        };
+        assert!((point("−3.5") - point("12.25")).abs() < 0.01 && (point("7") - point("12.25")).abs() < 0.01);
+    }
+
+    #[test]
+    fn long_texts_are_broken_and_long_tables_go_on() {
+        let pieces = table("things", &COLUMNS, &rows(9), 200.0, 160.0);
+        assert!(pieces.len() > 1);
+        for piece in &pieces {
+            assert!(piece.height <= 161.0);
+            assert!(piece.texts.iter().all(|text| text.bounds().left + text.width() <= 200.5), "{piece:?}");
+        }
+        assert_eq!(pieces[1].texts[0].text, "things, continued");
+        let all: String = pieces.iter().flat_map(|piece| &piece.texts).map(|text| text.text.as_str()).collect();
+        assert!((0..9).all(|k| all.contains(&format!("name {k}"))));
+    }
+
+    #[test]
+    fn strips_hold_every_point() {
+        let points: Vec<(String, String)> = (0..30).map(|k| (format!("{k}"), format!("{k}.5"))).collect();
+        let mut piece = Piece::default();
+        strips(&mut piece, ("°C", "°"), &points, 200.0);
+        assert_eq!(piece.texts.iter().filter(|text| text.text.ends_with(".5")).count(), 30);
+        assert!(piece.texts.iter().all(|text| text.bounds().left + text.width() <= 200.5));
+    }
+}

@@ -1,0 +1,41 @@
+//! The advance of a locked-timing copy, and what such a copy is.
+
+use eframe::egui::{self, DragValue, Label, RichText};
+
+use super::{foot, replace};
+use crate::project::{ADVANCE_RANGE_DEG, TIMING_LIGHT_CAUTION};
+use crate::table::shortest;
+use crate::window::dialogs::Floating;
+use crate::window::files::{LockedDeg, Next};
+use crate::window::frame::bars::WHOLE_CAUTION;
+use crate::window::{FileAction, Outbox, View};
+
+pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, before: f64) {
+    let project = view.document.project();
+    let cranking = &project.limits.cranking;
+    let [from, at] = [cranking.leave_at_rpm + cranking.blend_rpm, cranking.advance_deg].map(shortest);
+    let told = format!(
+        "A copy of this project that commands the same advance everywhere, for use with the timing light: flat table, trims \
+         and safety margin off, over-speed limit on. Below {from} rpm the cranking advance of {at}° stands. It opens as a \
+         project of its own without a file; this one stays as it is."
+    );
+    ui.add(Label::new(told).wrap());
+    let mut deg = before;
+    ui.horizontal(|ui| {
+        let label = ui.label("Advance");
+        let (low, high) = ADVANCE_RANGE_DEG;
+        let drag = DragValue::new(&mut deg).range(low..=high).speed(0.1).max_decimals(2).suffix("°");
+        let drag = ui.add(drag).labelled_by(label.id);
+        super::super::focus_when_new(&drag, "locked timing");
+        drag.on_hover_text("Degrees before top dead centre, everywhere in the table. 10° is usual.");
+        ui.label("before top dead centre");
+    });
+    ui.add(Label::new(RichText::new(TIMING_LIGHT_CAUTION).size(view.theme.small)).wrap()).on_hover_text(WHOLE_CAUTION);
+    let refusal = project.locked_timing(deg).err().map(|error| error.to_string());
+    if foot(ui, outbox, "Make the copy", "Open the copy in place of this project.", refusal.as_deref()) {
+        outbox.file(FileAction::Leave(Next::Locked(LockedDeg(deg))));
+    }
+    if deg.to_bits() != before.to_bits() {
+        replace(outbox, Floating::LockedTiming(deg));
+    }
+}

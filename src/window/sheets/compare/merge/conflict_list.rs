@@ -1,0 +1,243 @@
+//! What both sides changed differently: each with its three values, one of which is chosen.
+
+use eframe::egui::{
+    self, Align, Button, Rect, Response, RichText, Role, ScrollArea, Sense, Stroke, WidgetInfo, pos2, vec2,
+};
+
+use super::super::rows::{arrow, column, line, second, small, text};
+use super::merged_grid::MergedGrid;
+use super::merging::{Merged, decision_key};
+use super::sizes::MergeSizes;
+use super::{line_of, part};
+use crate::compare::{Conflict, ConflictPlace, Section, Version};
+use crate::window::screen::CellSelection;
+use crate::window::theme::{color, strong_label};
+use crate::window::{Outbox, View};
+
+/// Room and length of the arrow between two values.
+const ARROW_ROOM: f32 = 32.0;
+const ARROW_LENGTH: f32 = 9.0;
+
+/// Draws the heading, the choice for all at once, and the conflicts; below them the fields that come from theirs unasked.
+pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, merged: &Merged, grid: &mut MergedGrid, outbox: &mut Outbox) {
+    let theme = view.theme;
+    let whole = ui.available_rect_before_wrap();
+    let conflicts = merged.conflicts();
+    ui.horizontal(|ui| {
+        ui.set_height(theme.compare.header_height);
+        strong_label(ui, "To be decided", theme.heading_font());
+        if !conflicts.is_empty() {
+            ui.with_layout(egui::Layout::right_to_left(Align::Center), |ui| all(ui, view, merged, outbox));
+        }
+    });
+    let sizes = MergeSizes::of(theme);
+    let top = ui.cursor().top();
+    #[expect(clippy::cast_precision_loss, reason = "a few thousand conflicts at most")]
+    let needed = (conflicts.len() as f32 * sizes.conflict_height).max(theme.compare.line_height);
+    let has_fields = !merged.other_fields.is_empty();
+    let most = (whole.bottom() - top) * if has_fields { sizes.conflicts_share } else { 1.0 };
+    let split = top + needed.min(most);
+    let mut above = part(ui, Rect::from_min_max(pos2(whole.left(), top), pos2(whole.right(), split)));
+    entries(&mut above, view, merged, grid, outbox);
+    if has_fields {
+        let below = Rect::from_min_max(pos2(whole.left(), split + theme.margin), whole.max);
+        other_fields(&mut part(ui, below), view, merged);
+    }
+}
+
+fn entries(ui: &mut egui::Ui, view: &View<'_>, merged: &Merged, grid: &mut MergedGrid, outbox: &mut Outbox) {
+    let conflicts = merged.conflicts();
+    if conflicts.is_empty() {
+        let told = "No conflicts: everything that one of you changed fits what the other did.";
+        ui.add(egui::Label::new(second(told, view.theme)).truncate());
+        return;
+    }
+    let row = MergeSizes::of(view.theme).conflict_height;
+    ui.spacing_mut().item_spacing.y = 0.0;
+    let mut area = ScrollArea::vertical().id_salt("conflicts").auto_shrink(false);
+    if let Some(number) = grid.show.take() {
+        #[expect(clippy::cast_precision_loss, reason = "a few thousand conflicts at most")]
+        let above = number.saturating_sub(1) as f32;
+        area = area.vertical_scroll_offset(above * row);
+    }
+    area.show_rows(ui, row, conflicts.len(), |ui, seen| {
+        for number in seen {
+            if let Some(conflict) = conflicts.get(number) {
+                entry(ui, view, merged, (number, conflict), grid, outbox);
+            }
+        }
+    });
+}
+
+/// Every field that will be other than in this project, with both values.
+fn other_fields(ui: &mut egui::Ui, view: &View<'_>, merged: &Merged) {
+    let theme = view.theme;
+    strong_label(ui, "Fields that will be other than now", theme.heading_font());
+    ui.spacing_mut().item_spacing.y = 0.0;
+    let (fields, row) = (&merged.other_fields, theme.compare.line_height);
+    ScrollArea::vertical().id_salt("other fields").auto_shrink(false).show_rows(ui, row, fields.len(), |ui, seen| {
+        for field in fields.get(seen).into_iter().flatten() {
+            let rect = line(ui, row);
+            let (label, value) = (rect.width() * 0.4, (rect.width() * 0.6 - ARROW_ROOM) / 2.0);
+            text(ui, column(rect, 0.0, label), Align::Min, RichText::new(&field.label));
+            text(ui, column(rect, label, value), Align::Max, second(&field.base_words, theme));
+            let at = pos2(rect.left() + label + value + ARROW_ROOM / 2.0, rect.center().y);
+            arrow(ui.painter(), at, ARROW_LENGTH, color(theme.palette.ink_secondary));
+            let words = RichText::new(&field.edited_words);
+            text(ui, column(rect, label + value + ARROW_ROOM, value - theme.gap), Align::Max, words);
+        }
+    });
+}
+
+/// All conflicts at once.
+fn all(ui: &mut egui::Ui, view: &View<'_>, merged: &Merged, outbox: &mut Outbox) {
+    // From the right: in the order of the values below.
+    for version in [Version::Theirs, Version::Mine, Version::Base] {
+        let response = ui.add(Button::new(format!("all {}", version.name())));
+        let name = format!("Decide all conflicts: {}", version.name());
+        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
+        let told = format!("Take {} in every conflict", whose(version));
+        if response.on_hover_text(told).clicked() {
+            let names: Vec<String> = merged.conflicts().iter().map(decision_key).collect();
+            outbox.screen(move |screen| {
+                if let Some(merging) = &mut screen.merging {
+                    merging.decisions.extend(names.into_iter().map(|name| (name, version)));
+                }
+            });
+        }
+    }
+    ui.label(small("decide", view.theme));
+}
+
+fn whose(version: Version) -> &'static str {
+    match version {
+        Version::Base => "the base's value",
+        Version::Mine => "this project's value",
+        Version::Theirs => "their value",
+    }
+}
+
+fn entry(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    merged: &Merged,
+    (number, conflict): (usize, &Conflict),
+    grid: &mut MergedGrid,
+    outbox: &mut Outbox,
+) {
+    let (theme, sizes) = (view.theme, MergeSizes::of(view.theme));
+    let rect = line(ui, sizes.conflict_height);
+    let decided = merged.decision(number);
+    let title = Rect::from_min_size(rect.min + vec2(0.0, theme.gap / 2.0), vec2(rect.width(), sizes.title_height));
+    name(ui, view, title, (number, conflict), decided, outbox);
+    let values = Rect::from_min_size(title.left_bottom(), vec2(rect.width() - theme.gap, sizes.value_height));
+    let width = (values.width() - 2.0 * theme.gap) / 3.0;
+    for (place, version) in Version::ALL.into_iter().enumerate() {
+        let left = f32::from(u8::try_from(place).unwrap_or(0)) * (width + theme.gap);
+        let mut part = line_of(ui, column(values, left, width));
+        value(&mut part, view, conflict, (version, decided == Some(version)), outbox);
+    }
+    if let ConflictPlace::Cell { cell, .. } = conflict.place
+        && (grid.is_pointed_at(cell) || view.screen.selection.cursor == cell)
+    {
+        let frame = Stroke::new(1.0, color(theme.palette.ink_secondary));
+        ui.painter().vline(rect.left() - theme.gap, title.top()..=values.bottom(), frame);
+    }
+    let rule = Stroke::new(1.0, color(theme.palette.rule));
+    ui.painter().hline(rect.x_range(), rect.bottom() - theme.gap / 2.0, rule);
+}
+
+/// What the conflict is about; a press selects the cell, or goes nowhere for fields.
+fn name(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    title: Rect,
+    (number, conflict): (usize, &Conflict),
+    decided: Option<Version>,
+    outbox: &mut Outbox,
+) {
+    let theme = view.theme;
+    let section = conflict.section.filter(|section| *section != Section::Advance).map_or("", |section| section.name());
+    let state = decided.map_or_else(|| "to be decided".to_owned(), |version| format!("takes {}", version.name()));
+    let state_width = MergeSizes::of(theme).state_width;
+    let shown = if section.is_empty() || conflict.label.starts_with(section) {
+        RichText::new(&conflict.label)
+    } else {
+        RichText::new(format!("{section}: {}", conflict.label))
+    };
+    text(ui, column(title, 0.0, title.width() - state_width), Align::Min, shown);
+    let told = if decided.is_some() { small(state, theme) } else { RichText::new(state).size(theme.small) };
+    text(ui, column(title, title.width() - state_width, state_width - theme.gap), Align::Max, told);
+    let ConflictPlace::Cell { cell, .. } = conflict.place else {
+        return;
+    };
+    let at = column(title, 0.0, title.width() - state_width);
+    let response = ui.interact(at, ui.scope_id().with(("conflict", number)), Sense::click());
+    let label = format!("Show {}", conflict.label);
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &label));
+    if response.on_hover_text("Select this cell").clicked() {
+        let table = view.table().clone();
+        outbox.screen(move |screen| screen.selection = CellSelection::cell(&table, cell));
+    }
+}
+
+/// One of the three values: a press chooses it.
+fn value(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    conflict: &Conflict,
+    (version, is_chosen): (Version, bool),
+    outbox: &mut Outbox,
+) {
+    let theme = view.theme;
+    let words = &conflict.words[version.index()];
+    let name = format!("{}, {}: {words}", conflict.label, version.name());
+    let response = field(ui, view, (version.name(), words), is_chosen);
+    response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, is_chosen, &name));
+    let response = response.on_hover_text(format!("{}: {words}", version.name()));
+    if response.has_focus() {
+        let frame = Stroke::new(1.0, color(theme.palette.ink));
+        ui.painter().rect_stroke(response.rect, f32::from(theme.radius), frame, egui::StrokeKind::Inside);
+    }
+    if response.clicked() {
+        let key = decision_key(conflict);
+        outbox.screen(move |screen| {
+            if let Some(merging) = &mut screen.merging {
+                merging.decisions.insert(key, version);
+            }
+        });
+    }
+}
+
+/// A field with the version's name small and its value; the chosen one in the accent's frame and with a filled ring.
+fn field(ui: &mut egui::Ui, view: &View<'_>, (version, words): (&str, &str), is_chosen: bool) -> Response {
+    let theme = view.theme;
+    let palette = theme.palette;
+    let (rect, response) = ui.allocate_exact_size(ui.available_size(), Sense::click());
+    let fill = if response.hovered() { palette.field_hover } else { palette.field };
+    let edge = if is_chosen { palette.accent } else { palette.rule_strong };
+    let width = if is_chosen { theme.selection_width } else { 1.0 };
+    let stroke = Stroke::new(width, color(edge));
+    ui.painter().rect(rect, f32::from(theme.radius), color(fill), stroke, egui::StrokeKind::Inside);
+    let sizes = MergeSizes::of(theme);
+    let ring = pos2(rect.left() + sizes.ring_left, rect.center().y);
+    ui.painter().circle_stroke(ring, sizes.ring.0, Stroke::new(1.0, color(palette.ink_secondary)));
+    if is_chosen {
+        ui.painter().circle_filled(ring, sizes.ring.1, color(palette.ink));
+    }
+    let ink = color(palette.ink_secondary);
+    let tag = ui.painter().layout_no_wrap(version.to_owned(), theme.small_font(), ink);
+    let at = pos2(rect.left() + sizes.words_left, rect.center().y - tag.size().y / 2.0);
+    let left = at.x + tag.size().x + theme.gap;
+    ui.painter().galley(at, tag, ink);
+    let room = rect.right() - theme.gap - left;
+    let value = egui::WidgetText::from(words.to_owned()).into_galley(
+        ui,
+        Some(egui::TextWrapMode::Truncate),
+        room,
+        egui::FontSelection::FontId(theme.body_font()),
+    );
+    let at = pos2(left, rect.center().y - value.size().y / 2.0);
+    ui.painter().galley(at, value, color(palette.ink));
+    response
+}

@@ -1,0 +1,229 @@
+//! The merge that the sheet shows, computed off the frame once for each three projects and set of decisions.
+
+use std::collections::HashMap;
+use std::sync::Arc;
+use std::sync::mpsc::{Receiver, TryRecvError, channel};
+
+use eframe::egui;
+
+use crate::compare::{Brought, Conflict, ConflictPlace, FieldDifference, FieldDifferences, Merge, Section, Version};
+use crate::project::Project;
+use crate::table::{Cell, Table};
+use crate::window::View;
+use crate::window::screen::Decisions;
+
+/// What a merge was made of. Equal keys share the projects in memory, so they are equal in content.
+#[derive(Clone)]
+struct Key {
+    versions: [Project; 3],
+    decisions: Decisions,
+}
+
+impl Key {
+    fn of(view: &View<'_>) -> Option<Self> {
+        let (theirs, merging) = (view.theirs?, view.screen.merging.as_ref()?);
+        let versions = [view.base.project.clone(), view.document.project().clone(), theirs.project.clone()];
+        Some(Self { versions, decisions: merging.decisions.clone() })
+    }
+
+    fn has_same_projects(&self, other: &Self) -> bool {
+        self.versions.iter().zip(&other.versions).all(|(one, other)| one.is_same(other))
+    }
+
+    fn is_same(&self, other: &Self) -> bool {
+        self.has_same_projects(other) && self.decisions == other.decisions
+    }
+}
+
+/// Which side changed a cell.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum ChangedBy {
+    /// None.
+    Nobody,
+    /// Mine.
+    Mine,
+    /// Theirs.
+    Theirs,
+    /// Both alike.
+    Both,
+    /// Both differently: the place of the conflict.
+    Conflict(usize),
+}
+
+/// A merge with the projects it was made of, and what the decisions make of it.
+pub(super) struct Merged {
+    key: Key,
+    merge: Arc<Merge>,
+    /// What was decided of each conflict.
+    decided: Vec<Option<Version>>,
+    /// The merged project with what is not decided as in mine; or why the decisions do not fit together.
+    pub(super) result: Result<Project, String>,
+    /// What in the result is not as in mine.
+    pub(super) brought: Brought,
+    /// The fields that are not as in mine.
+    pub(super) other_fields: Vec<FieldDifference>,
+    /// Who changed each cell of the table, row by row; empty where the tables have not the same breakpoints.
+    changed_by: Vec<ChangedBy>,
+}
+
+impl Merged {
+    fn new(key: Key, known: Option<Arc<Merge>>) -> Result<Self, String> {
+        let [base, mine, theirs] = &key.versions;
+        let merge = match known {
+            Some(merge) => merge,
+            None => Arc::new(Merge::new(base, mine, theirs).map_err(|error| error.to_string())?),
+        };
+        let decision = |conflict: &Conflict| key.decisions.get(&decision_key(conflict)).copied();
+        let decided: Vec<Option<Version>> = merge.conflicts().iter().map(decision).collect();
+        let decide = |conflict: usize| decided.get(conflict).copied().flatten().unwrap_or(Version::Mine);
+        let result = merge.resolve(decide).map_err(|fault| fault.to_string());
+        let told = |error: crate::project::TreeError| error.to_string();
+        let (mut brought, mut other_fields) = (Brought::default(), Vec::new());
+        if let Ok(merged) = &result {
+            brought = Brought::into_mine(mine, merged).map_err(told)?;
+            other_fields = FieldDifferences::between(mine, merged).map_err(told)?.list;
+            other_fields.retain(|field| field.section != Section::Advance);
+        }
+        let changed_by = changed_by(&key.versions, merge.conflicts());
+        Ok(Self { key, merge, decided, result, brought, other_fields, changed_by })
+    }
+
+    /// Everything to be decided.
+    pub(super) fn conflicts(&self) -> &[Conflict] {
+        self.merge.conflicts()
+    }
+
+    /// What was decided of a conflict, by its place.
+    pub(super) fn decision(&self, conflict: usize) -> Option<Version> {
+        self.decided.get(conflict).copied().flatten()
+    }
+
+    /// How many conflicts are to be decided still.
+    pub(super) fn undecided(&self) -> usize {
+        self.decided.iter().filter(|decision| decision.is_none()).count()
+    }
+
+    /// A version.
+    pub(super) fn version(&self, version: Version) -> &Project {
+        &self.key.versions[version.index()]
+    }
+
+    /// The table to show: the merged one, or mine while the decisions do not fit together.
+    pub(super) fn table(&self) -> &Table {
+        let project = self.result.as_ref().unwrap_or_else(|_| self.version(Version::Mine));
+        project.advance.table()
+    }
+
+    /// Who changed a cell of the table that is shown.
+    pub(super) fn changed_by(&self, cell: Cell) -> ChangedBy {
+        self.changed_by.get(self.table().index(cell)).copied().unwrap_or(ChangedBy::Nobody)
+    }
+
+    /// Whether the three tables have the same breakpoints, so that it is known who changed which cell.
+    pub(super) fn is_by_cell(&self) -> bool {
+        !self.changed_by.is_empty()
+    }
+}
+
+/// Under which name a decision is kept: it stays when the merge is made anew and the conflict is still there.
+pub(super) fn decision_key(conflict: &Conflict) -> String {
+    match &conflict.place {
+        ConflictPlace::Cell { cell, .. } => format!("advance[{}][{}]", cell.load, cell.speed),
+        ConflictPlace::Field { path } => format!("{path} {}", conflict.label),
+    }
+}
+
+fn changed_by(versions: &[Project; 3], conflicts: &[Conflict]) -> Vec<ChangedBy> {
+    let [base, mine, theirs] = versions.each_ref().map(|project| &project.advance);
+    let axes = [base, mine, theirs].map(|advance| (advance.table().speed(), advance.table().load()));
+    if axes[1] != axes[0] || axes[2] != axes[0] {
+        return Vec::new();
+    }
+    let state = |advance: &crate::project::Advance, cell: Cell| {
+        (advance.table().at(cell).to_bits(), advance.held().contains(cell), advance.origin(cell))
+    };
+    let place = |(number, conflict): (usize, &Conflict)| match conflict.place {
+        ConflictPlace::Cell { cell, .. } => Some(((cell.load, cell.speed), number)),
+        ConflictPlace::Field { .. } => None,
+    };
+    let open: HashMap<(usize, usize), usize> = conflicts.iter().enumerate().filter_map(place).collect();
+    let who = |cell: Cell| {
+        let [was, by_mine, by_theirs] = [base, mine, theirs].map(|advance| state(advance, cell));
+        match (by_mine != was, by_theirs != was) {
+            (false, false) => ChangedBy::Nobody,
+            (true, false) => ChangedBy::Mine,
+            (false, true) => ChangedBy::Theirs,
+            (true, true) if by_mine == by_theirs => ChangedBy::Both,
+            (true, true) => open.get(&(cell.load, cell.speed)).map_or(ChangedBy::Both, |&at| ChangedBy::Conflict(at)),
+        }
+    };
+    base.table().cells().map(who).collect()
+}
+
+type Answer = Result<Merged, String>;
+
+/// Keeps the latest merge, and the one a worker is at.
+#[derive(Default)]
+pub(super) struct Merging {
+    done: Option<Arc<Merged>>,
+    fault: Option<(Key, String)>,
+    worker: Option<(Key, Receiver<Answer>)>,
+}
+
+impl Merging {
+    /// The merge to show; while a worker computes, the one before it if it is of the same projects. The fault when there
+    /// is none.
+    pub(super) fn get(&mut self, view: &View<'_>, ctx: &egui::Context) -> Result<Option<Arc<Merged>>, String> {
+        let Some(key) = Key::of(view) else {
+            (self.done, self.fault, self.worker) = (None, None, None);
+            return Ok(None);
+        };
+        self.receive();
+        let is_done = self.done.as_ref().is_some_and(|done| done.key.is_same(&key));
+        let has_fault = self.fault.as_ref().is_some_and(|(of, _)| of.is_same(&key));
+        let is_at_it = self.worker.as_ref().is_some_and(|(of, _)| of.is_same(&key));
+        if !is_done && !has_fault && !is_at_it {
+            let known = self.done.as_ref().filter(|done| done.key.has_same_projects(&key));
+            let known = known.map(|done| Arc::clone(&done.merge));
+            self.worker = Some((key.clone(), start(key.clone(), known, ctx)));
+        }
+        match &self.fault {
+            Some((of, fault)) if of.is_same(&key) => Err(fault.clone()),
+            _ => Ok(self.done.clone().filter(|done| done.key.has_same_projects(&key))),
+        }
+    }
+
+    /// Whether what `get` gives answers the present decisions.
+    pub(super) fn is_settled(&self) -> bool {
+        self.worker.is_none()
+    }
+
+    /// Takes what the worker has computed. A worker for something else was dropped, and its answer with it.
+    fn receive(&mut self) {
+        let Some((key, worker)) = self.worker.as_ref() else {
+            return;
+        };
+        let answer = match worker.try_recv() {
+            Ok(answer) => answer,
+            Err(TryRecvError::Empty) => return,
+            Err(TryRecvError::Disconnected) => Err("The merge broke off; choose theirs again".into()),
+        };
+        let key = key.clone();
+        self.worker = None;
+        match answer {
+            Ok(merged) => (self.done, self.fault) = (Some(Arc::new(merged)), None),
+            Err(fault) => self.fault = Some((key, fault)),
+        }
+    }
+}
+
+fn start(key: Key, known: Option<Arc<Merge>>, ctx: &egui::Context) -> Receiver<Answer> {
+    let (sender, receiver) = channel();
+    let ctx = ctx.clone();
+    std::thread::spawn(move || {
+        // Nobody waits any more when the content has changed meanwhile.
+        let _ = sender.send(Merged::new(key, known));
+        ctx.request_repaint();
+    });
+    receiver
+}

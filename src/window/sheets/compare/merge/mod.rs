@@ -1,0 +1,106 @@
+//! Merging what somebody else made of the same base into this project: the merged table, and what is to be decided.
+
+mod apply;
+mod conflict_list;
+mod merged_grid;
+mod merging;
+mod sizes;
+
+use std::sync::Arc;
+
+use eframe::egui::{self, Align, Label, Layout, Rect, Stroke, UiBuilder, pos2, vec2};
+
+use self::merged_grid::MergedGrid;
+pub(super) use self::merged_grid::grid_id;
+use self::merging::{Merged, Merging};
+use self::sizes::MergeSizes;
+use super::chooser::{self, Chosen};
+use super::rows::second;
+use super::{part, sentence, take_back};
+use crate::window::theme::{color, strong_label};
+use crate::window::{Outbox, View};
+
+/// What the view keeps between frames.
+#[derive(Default)]
+pub(super) struct MergeView {
+    merging: Merging,
+    grid: MergedGrid,
+}
+
+impl MergeView {
+    /// Draws the view into the rest of `ui`.
+    pub(super) fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+        let (theme, sizes) = (view.theme, MergeSizes::of(view.theme));
+        let whole = ui.available_rect_before_wrap().shrink2(vec2(theme.margin, 0.0));
+        let merged = self.merging.get(view, ui.ctx());
+        let head = Rect::from_min_size(whole.min, vec2(whole.width(), sizes.head_height));
+        header(&mut part(ui, head), view, outbox);
+        let foot = Rect::from_min_max(pos2(whole.left(), whole.bottom() - sizes.foot_height), whole.max);
+        let body = Rect::from_min_max(head.left_bottom(), foot.right_top());
+        let rule = Stroke::new(1.0, color(theme.palette.rule));
+        ui.painter().hline(ui.max_rect().x_range(), foot.top(), rule);
+        match merged {
+            Ok(Some(merged)) => self.body(ui, body, view, &merged, outbox),
+            Ok(None) => told(ui, body, view, waiting(view)),
+            Err(fault) => told(ui, body, view, &sentence(&fault)),
+        }
+        let settled = self.merging.is_settled();
+        let merged = self.merging.get(view, ui.ctx()).ok().flatten();
+        let mut row = part(ui, foot);
+        apply::show(&mut row, view, merged.as_deref().filter(|_| settled), outbox);
+    }
+
+    fn body(&mut self, ui: &mut egui::Ui, body: Rect, view: &View<'_>, merged: &Arc<Merged>, outbox: &mut Outbox) {
+        let sizes = MergeSizes::of(view.theme);
+        let gap = view.theme.margin * 2.0;
+        let room = body.width() - gap - MergedGrid::least_width(ui, view, merged);
+        let list_width = room.clamp(sizes.least_list_width, sizes.most_list_width);
+        let split = body.right() - list_width;
+        let left = Rect::from_min_max(body.min, pos2(split - gap, body.bottom()));
+        let right = Rect::from_min_max(pos2(split, body.top()), body.max);
+        self.grid.show(&mut part(ui, left), view, merged, outbox);
+        conflict_list::show(&mut part(ui, right), view, merged, &mut self.grid, outbox);
+    }
+}
+
+/// What stands in place of a merge that is not there.
+fn waiting(view: &View<'_>) -> &'static str {
+    let chosen = view.screen.merging.as_ref().is_some_and(|merging| merging.theirs.is_some());
+    if chosen {
+        "Merging…"
+    } else {
+        "Choose theirs: the other person's project, made from the same base as this one. What only one of you changed is \
+         put together; where both of you changed the same thing, you decide here. Nothing is changed before you apply it."
+    }
+}
+
+fn told(ui: &mut egui::Ui, body: Rect, view: &View<'_>, text: &str) {
+    let mut ui = part(ui, body);
+    ui.add_space(view.theme.margin);
+    ui.set_max_width(MergeSizes::of(view.theme).reading_width);
+    ui.add(Label::new(second(text, view.theme)).wrap());
+}
+
+/// Heading, the choice of base and theirs, the way out.
+fn header(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    let theme = view.theme;
+    ui.add_space(theme.gap + 2.0);
+    ui.horizontal(|ui| {
+        ui.set_height(theme.compare.header_height);
+        strong_label(ui, "Merge into this project", theme.heading_font());
+        ui.add_space(theme.margin);
+        chooser::show(ui, view, Chosen::Base, outbox);
+        chooser::show(ui, view, Chosen::Theirs, outbox);
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            let tooltip = "Go back to the comparison; nothing is merged.";
+            if take_back::button(ui, "Stop merging", tooltip, None) {
+                outbox.screen(|screen| screen.merging = None);
+            }
+        });
+    });
+}
+
+/// A line of controls that share a rectangle.
+fn line_of(ui: &mut egui::Ui, rect: Rect) -> egui::Ui {
+    ui.new_child(UiBuilder::new().max_rect(rect).layout(Layout::left_to_right(Align::Center)))
+}

@@ -1,0 +1,101 @@
+//! The coils: dwell to a current, the time there is, the energy stored.
+
+use eframe::egui;
+
+use super::told;
+use super::plot::{Plot, Scale};
+use crate::window::form::{self, Amount};
+use crate::window::{Outbox, View};
+use crate::worksheet::words::number;
+use crate::worksheet::{CoilAnswer, CoilQuestion};
+
+/// Points of a current's rise.
+const POINTS: u16 = 60;
+
+fn question(view: &View<'_>) -> CoilQuestion {
+    let [current, limit] = view.screen.engine.coil;
+    let mut question = CoilQuestion::of(view.project);
+    question.current_a = current.unwrap_or(question.current_a);
+    question.limit_rpm = limit.unwrap_or(question.limit_rpm);
+    question
+}
+
+pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    let asked = question(view);
+    form::heading(ui, view.theme, "Asked");
+    let rows = [
+        ("Current", "Current to reach", "A", asked.current_a, (0.5, 50.0), 0.1),
+        ("Highest speed", "Highest speed for the coil", "rpm", asked.limit_rpm, (100.0, 30_000.0), 50.0),
+    ];
+    for (place, (label, name, unit, value, range, step)) in rows.into_iter().enumerate() {
+        let amount = Amount { key: name, label, name, unit, value, range, step };
+        form::amount(ui, view, outbox, &amount, move |screen, value| {
+            if let Some(slot) = screen.engine.coil.get_mut(place) {
+                *slot = Some(value);
+            }
+        });
+    }
+    form::heading(ui, view.theme, "Coil, loom and driver");
+    super::installation::coil_rows(ui, view, outbox);
+}
+
+pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    let asked = question(view);
+    form::heading(ui, view.theme, "Result");
+    let found = match CoilAnswer::of(&asked) {
+        Ok(found) => found,
+        Err(error) => return told::no_answer(ui, view, &error.to_string()),
+    };
+    form::fact(ui, view.theme, "Energy at that", &format!("{} mJ", number(found.energy_mj, 0)));
+    let time = format!("{} of {} ms a revolution", number(found.available_ms, 2), number(found.revolution_ms, 2));
+    form::fact(ui, view.theme, "Time to charge", &time);
+    told::verdicts(ui, view.theme, &found.verdicts);
+    let applied = found.clone();
+    let label = match applied.apply(view.document.project()) {
+        Ok(after) if after == *view.document.project() => Err("the dwell curve is this one already".to_owned()),
+        Ok(_) => Ok(found.label()),
+        Err(error) => Err(error.to_string()),
+    };
+    told::apply(ui, outbox, label, move |project| applied.apply(project).map_err(|error| error.to_string()));
+    ui.add_space(form::SIZES.section_gap);
+    rise(ui, view, &asked, &found);
+    table(ui, view, &found);
+}
+
+/// The current over time from switching on, at the lowest, a middle and the highest voltage.
+fn rise(ui: &mut egui::Ui, view: &View<'_>, asked: &CoilQuestion, found: &CoilAnswer) {
+    let longest = found.rows.iter().map(|row| row.proposed_ms.max(row.curve_ms)).fold(1.0, f64::max).min(15.0);
+    let y = Scale::around("current, A", [0.0, asked.current_a * 1.15, asked.coil.rated_current_a].into_iter(), 2.0);
+    let words = "The current over the time from switching on, at three battery voltages";
+    let plot = Plot::new(ui, view.theme, Scale::new("dwell, ms", 0.0, longest), y, words);
+    for battery_v in [asked.lowest_v, 12.0, asked.highest_v] {
+        let point = |place: u16| {
+            let dwell_ms = longest * f64::from(place) / f64::from(POINTS);
+            (dwell_ms, asked.coil.current_a(dwell_ms, battery_v))
+        };
+        let points: Vec<(f64, f64)> = (0..=POINTS).map(point).collect();
+        plot.line(&points, battery_v == 12.0);
+        let end = points.iter().rev().find(|point| point.1 <= asked.current_a);
+        if let Some(&end) = end {
+            plot.name(end, &format!("{} V", number(battery_v, 1)));
+        }
+    }
+    plot.dashed(&[(0.0, asked.current_a), (longest, asked.current_a)]);
+    plot.dots(&[(asked.coil.dwell_ms.lookup(12.0), asked.coil.current_a(asked.coil.dwell_ms.lookup(12.0), 12.0))]);
+}
+
+fn table(ui: &mut egui::Ui, view: &View<'_>, found: &CoilAnswer) {
+    let head = ["battery V", "dwell ms", "mJ", "duty %", "curve ms", "curve A"].map(String::from);
+    told::figures(ui, view.theme, &head, true);
+    for row in &found.rows {
+        let cells = [
+            number(row.battery_v, 1),
+            number(row.proposed_ms, 2),
+            number(row.energy_mj, 0),
+            number(row.duty * 100.0, 0),
+            number(row.curve_ms, 2),
+            number(row.curve_a, 1),
+        ];
+        told::figures(ui, view.theme, &cells, false);
+    }
+}

@@ -1,0 +1,323 @@
+//! The rows of the installation: engine, coil pairs, trigger, sensors, coils.
+
+use eframe::egui::{self, Rect, pos2, vec2};
+
+use crate::project::{LoadKind, Project, set_fields};
+use crate::window::form::choice::{self, Choice};
+use crate::window::form::{self, Entry, Meaning};
+use crate::window::{Outbox, View};
+
+/// What can be made an engine of here.
+const CYLINDERS: [(u8, &str); 3] = [(4, "4"), (6, "6"), (8, "8")];
+/// Wheels that are ready-made.
+const WHEELS: [((u16, u16), &str); 2] = [((36, 1), "36\u{2212}1"), ((60, 2), "60\u{2212}2")];
+
+pub(super) fn engine_rows(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    form::heading(ui, view.theme, "Engine");
+    cylinders(ui, view, outbox);
+    firing_order(ui, view, outbox);
+    for path in [
+        "engine.displacement_l",
+        "engine.compression_ratio",
+        "engine.induction",
+        "engine.mixture",
+        "engine.fuel_octane_ron",
+        "engine.idle_speed_rpm",
+        "engine.idle_load",
+        "engine.highest_pressure_kpa",
+        "engine.plugs",
+        "engine.plug_gap_mm",
+    ] {
+        form::row(ui, view, outbox, path);
+    }
+}
+
+fn cylinders(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    let places = form::room(ui);
+    form::label(ui, view.theme, places.label, "Cylinders");
+    let words = CYLINDERS.map(|(_, word)| word);
+    let choice = Choice {
+        key: "engine cylinders",
+        name: "Cylinders",
+        words: &words,
+        now: CYLINDERS.iter().position(|(count, _)| *count == view.project.engine.cylinders),
+        tooltip: "4, 6 or 8, firing evenly: each shares its dead centre with another, and a coil fires both. Brings the \
+                  usual firing order, its coil pairs and a reference that keeps the gap clear of the sparks, as one step.\n\
+                  engine.cylinders",
+    };
+    if let Some((count, _)) = choice::show(ui, view.theme, places.rest, &choice).and_then(|taken| CYLINDERS.get(taken)) {
+        let count = *count;
+        match view.document.project().with_cylinders(count) {
+            Ok((label, _)) => outbox.edit(label, move |project| project.with_cylinders(count).map(|made| made.1)),
+            Err(why) => outbox.complain(format!("{count} cylinders: {why}")),
+        }
+    }
+}
+
+fn firing_order(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    let order = &view.project.engine.firing_order;
+    let shown = order.iter().map(u8::to_string).collect::<Vec<_>>().join("-");
+    let entry = Entry {
+        key: "engine firing order",
+        label: "Firing order",
+        name: "Firing order",
+        shown: &shown,
+        unit: "",
+        width: Some(1.5 * form::SIZES.field_width),
+        tooltip: "Each cylinder once, such as 1-3-4-2; the coil pairs follow from it. Enter or Tab sets it, Esc gives \
+                  up.\nengine.firing_order",
+    };
+    let project = view.document.project();
+    form::entry(ui, view, outbox, &entry, |text| {
+        let order = numbers_of(text)?;
+        if order == project.engine.firing_order {
+            return Ok(Meaning::Same);
+        }
+        let (label, _) = project.with_firing_order(&order)?;
+        let edit = move |project: &Project| project.with_firing_order(&order).map(|made| made.1);
+        Ok(Meaning::Step(label, Box::new(edit)))
+    });
+}
+
+/// Small whole numbers with anything but digits between them.
+fn numbers_of(text: &str) -> Result<Vec<u8>, String> {
+    let parts = text.split(|letter: char| !letter.is_ascii_digit()).filter(|part| !part.is_empty());
+    let numbers: Result<Vec<u8>, _> = parts.map(str::parse).collect();
+    let numbers = numbers.map_err(|_| format!("'{text}' holds a number that no cylinder has"))?;
+    if numbers.is_empty() {
+        return Err("write it as 1-3-4-2".into());
+    }
+    Ok(numbers)
+}
+
+pub(super) fn channel_rows(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    form::heading(ui, view.theme, "Coils and their pairs");
+    for place in 0..view.project.engine.channels.len() {
+        channel_row(ui, view, outbox, place);
+    }
+    let words = "Cylinders half the firing order apart share their dead centre: one compresses while the other lets out.";
+    form::note(ui, view.theme, words);
+}
+
+/// Name, pair and wiring of a coil, in one row.
+fn channel_row(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, place: usize) {
+    let places = form::room(ui);
+    let (gap, height) = (form::SIZES.gap, places.whole.height());
+    let part = |left: f32, width: f32| Rect::from_min_size(pos2(left, places.whole.top()), vec2(width, height));
+    let name = part(places.label.left(), form::SIZES.label_width * 0.5 - gap);
+    let pair = part(name.right() + gap, form::SIZES.label_width * 0.5);
+    let wiring = part(places.rest.left(), places.rest.width() - form::SIZES.mark - gap);
+    let field = |ui: &mut egui::Ui, outbox: &mut Outbox, rect, what: &str| {
+        form::field_at(ui, view, outbox, rect, &format!("engine.channels[{place}].{what}"))
+    };
+    let mut refused = field(ui, outbox, name, "name");
+    refused = refused.or(pair_box(ui, view, outbox, pair, place));
+    refused = refused.or(field(ui, outbox, wiring, "wiring"));
+    if let Some(why) = refused {
+        let rest = Rect::from_min_max(pos2(wiring.right() + gap, wiring.top()), places.whole.max);
+        form::remark(ui, view.theme, rest, &format!("coil {place}"), &why);
+    }
+}
+
+fn pair_box(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, place: usize) -> Option<String> {
+    let channel = view.project.engine.channels.get(place)?;
+    let [a, b] = channel.cylinders;
+    let shown = format!("{a}+{b}");
+    let (key, name) = (format!("engine coil pair {place}"), format!("Coil {}, cylinders", channel.name));
+    let tooltip = format!(
+        "{name}: the pair that the firing order gives, the one that fires first named first.\n\
+         engine.channels[{place}].cylinders"
+    );
+    let entry = Entry { key: &key, label: "", name: &name, shown: &shown, unit: "", width: None, tooltip: &tooltip };
+    let coil = channel.name.clone();
+    form::entry_at(ui, view, outbox, rect, &entry, |text| {
+        let numbers = numbers_of(text)?;
+        let [first, second] = *numbers.as_slice() else {
+            return Err("two cylinders are wanted, such as 1+4".into());
+        };
+        if [first, second] == [a, b] {
+            return Ok(Meaning::Same);
+        }
+        let (path, plain) = (format!("engine.channels[{place}].cylinders"), format!("{first},{second}"));
+        let set = move |project: &Project| {
+            set_fields(project, &[(&path, &plain)]).map_err(|error| {
+                let text = error.to_string();
+                text.split_once(": ").map_or(text.clone(), |(_, why)| why.to_owned())
+            })
+        };
+        set(view.document.project())?;
+        Ok(Meaning::Step(format!("Set coil {coil} to cylinders {first}+{second}"), Box::new(set)))
+    })
+}
+
+pub(super) fn trigger_rows(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    form::heading(ui, view.theme, "Trigger");
+    wheel(ui, view, outbox);
+    for path in ["trigger.reference_deg", "trigger.zero_offset_deg"] {
+        form::row(ui, view, outbox, path);
+    }
+    form::row_named(ui, view, outbox, "trigger.sensor", "Sensor");
+    form::row_named(ui, view, outbox, "trigger.edge", "Counts on");
+    form::row(ui, view, outbox, "trigger.latency_us");
+    form::row(ui, view, outbox, "trigger.lead_pitches");
+    form::row(ui, view, outbox, "trigger.gaps_to_sync");
+}
+
+/// The two ready-made wheels, and any other as text.
+fn wheel(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    let now = view.project.trigger.wheel;
+    let places = form::room(ui);
+    form::label(ui, view.theme, places.label, "Wheel");
+    let words = WHEELS.map(|(_, word)| word);
+    let choice = Choice {
+        key: "engine wheel",
+        name: "Wheel",
+        words: &words,
+        now: WHEELS.iter().position(|(wheel, _)| *wheel == (now.teeth, now.missing)),
+        tooltip: "Tooth places less missing teeth. Others are typed beside it.",
+    };
+    if let Some((wheel, _)) = choice::show(ui, view.theme, places.rest, &choice).and_then(|taken| WHEELS.get(taken)) {
+        let wheel = *wheel;
+        match set_wheel(view.document.project(), wheel) {
+            Ok(_) => outbox.edit(wheel_label(wheel), move |project| set_wheel(project, wheel)),
+            Err(why) => outbox.complain(why),
+        }
+    }
+    let left = places.rest.left() + choice::row_width(ui, view.theme, &words) + form::SIZES.gap;
+    let rect = Rect::from_min_size(pos2(left, places.rest.top()), vec2(0.75 * form::SIZES.field_width, places.rest.height()));
+    let shown = format!("{}\u{2212}{}", now.teeth, now.missing);
+    let entry = Entry {
+        key: "engine wheel text",
+        label: "",
+        name: "Wheel, teeth and missing",
+        shown: &shown,
+        unit: "",
+        width: None,
+        tooltip: "Tooth places and missing teeth, such as 24\u{2212}2: 6 to 360 places, 1 to 8 of them missing, next to \
+                  each other. Enter or Tab sets it, Esc gives up.\ntrigger.wheel.teeth, trigger.wheel.missing",
+    };
+    let project = view.document.project();
+    let refused = form::entry_at(ui, view, outbox, rect, &entry, |text| {
+        let wheel = wheel_of(text)?;
+        if wheel == (project.trigger.wheel.teeth, project.trigger.wheel.missing) {
+            return Ok(Meaning::Same);
+        }
+        set_wheel(project, wheel)?;
+        Ok(Meaning::Step(wheel_label(wheel), Box::new(move |project: &Project| set_wheel(project, wheel))))
+    });
+    if let Some(why) = refused {
+        let rest = Rect::from_min_max(pos2(rect.right() + form::SIZES.gap, rect.top()), places.rest.max);
+        form::remark(ui, view.theme, rest, "engine wheel text", &why);
+    }
+}
+
+fn wheel_label((teeth, missing): (u16, u16)) -> String {
+    format!("Set wheel to {teeth}\u{2212}{missing}")
+}
+
+fn wheel_of(text: &str) -> Result<(u16, u16), String> {
+    let parts = text.split(|letter: char| !letter.is_ascii_digit()).filter(|part| !part.is_empty());
+    let numbers: Vec<u16> = parts.filter_map(|part| part.parse().ok()).collect();
+    match *numbers.as_slice() {
+        [teeth, missing] => Ok((teeth, missing)),
+        _ => Err("write it as 36\u{2212}1".into()),
+    }
+}
+
+fn set_wheel(project: &Project, (teeth, missing): (u16, u16)) -> Result<Project, String> {
+    let edited = project.edit(|parts| {
+        parts.trigger.wheel.teeth = teeth;
+        parts.trigger.wheel.missing = missing;
+    });
+    edited.map_err(|fault| fault.message)
+}
+
+pub(super) fn load_rows(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    form::heading(ui, view.theme, "Load");
+    load_kind(ui, view, outbox);
+    for (sensor, name) in [("throttle", "Throttle sensor"), ("pressure", "Pressure sensor")] {
+        form::row_named(ui, view, outbox, &format!("sensors.{sensor}.fitted"), name);
+        for (point, label) in [("first", "First point"), ("second", "Second point")] {
+            let (volts, reads) = (format!("sensors.{sensor}.{point}_v"), format!("sensors.{sensor}.{point}_reads"));
+            form::row_of(ui, view, outbox, label, &[&volts, &reads]);
+        }
+    }
+}
+
+fn load_kind(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    const KINDS: [LoadKind; 2] = [LoadKind::Throttle, LoadKind::Pressure];
+    let places = form::room(ui);
+    form::label(ui, view.theme, places.label, "Load signal");
+    let words = KINDS.map(LoadKind::name);
+    let choice = Choice {
+        key: "engine load",
+        name: "Load signal",
+        words: &words,
+        now: KINDS.iter().position(|kind| *kind == view.project.sensors.load),
+        tooltip: "What the rows of the advance table mean. The other kind starts the table, the trims' weights, idle \
+                  load, safety margin and full-load line anew, as one step; held cells are never given up for it.\n\
+                  sensors.load",
+    };
+    if let Some(kind) = choice::show(ui, view.theme, places.rest, &choice).and_then(|taken| KINDS.get(taken)) {
+        let kind = *kind;
+        match view.document.project().with_load_kind(kind) {
+            Ok((label, _)) => outbox.edit(label, move |project| project.with_load_kind(kind).map(|made| made.1)),
+            Err(why) => outbox.complain(format!("Load by {}: {why}", kind.name())),
+        }
+    }
+}
+
+pub(super) fn sender_rows(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    for (sender, name) in [("coolant", "Coolant sender"), ("air", "Air sender")] {
+        form::heading(ui, view.theme, name);
+        let path = |what: &str| format!("sensors.{sender}.{what}");
+        form::row_named(ui, view, outbox, &path("fitted"), "Fitted");
+        for point in 0..3 {
+            let (at, ohm) = (path(&format!("points_c[{point}]")), path(&format!("points_ohm[{point}]")));
+            form::row_of(ui, view, outbox, &format!("Point {}", point + 1), &[&at, &ohm]);
+        }
+        form::row_named(ui, view, outbox, &path("pull_up_ohm"), "Pull-up");
+        form::row_named(ui, view, outbox, &path("stand_in_c"), "Stand-in if it fails");
+    }
+}
+
+pub(super) fn coil_rows(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    let rows = [
+        ("coil.kind", "Kind"),
+        ("coil.resistance_ohm", "Resistance at 20 °C"),
+        ("coil.temperature_c", "In service at"),
+        ("coil.inductance_mh", "Inductance"),
+        ("coil.harness_ohm", "Harness"),
+        ("coil.driver_drop_v", "Driver drop"),
+        ("coil.current_limit_a", "Driver's limit"),
+        ("coil.rated_current_a", "Rated current"),
+        ("coil.burn_time_ms", "Burn time"),
+    ];
+    for (path, label) in rows {
+        form::row_named(ui, view, outbox, path, label);
+    }
+    form::row_of(ui, view, outbox, "Battery, from and to", &["sensors.lowest_battery_v", "sensors.highest_battery_v"]);
+}
+
+pub(super) fn project_rows(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    form::heading(ui, view.theme, "Project");
+    form::row_named(ui, view, outbox, "name", "Name");
+    form::row(ui, view, outbox, "step_deg");
+    form::area(ui, view, outbox, "notes", super::sizes::SIZES.notes_lines);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn orders_and_wheels_are_read_with_anything_between_the_numbers() {
+        for text in ["1-3-4-2", "1, 3, 4, 2", "1 3 4 2", "1\u{2212}3\u{2212}4\u{2212}2"] {
+            assert_eq!(numbers_of(text).unwrap(), [1, 3, 4, 2], "{text}");
+        }
+        assert!(numbers_of("").is_err() && numbers_of("1-999").is_err());
+        assert_eq!(wheel_of("24\u{2212}2").unwrap(), (24, 2));
+        assert_eq!(wheel_of("24-2").unwrap(), (24, 2));
+        assert!(wheel_of("24").is_err());
+    }
+}

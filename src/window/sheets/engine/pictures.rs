@@ -1,0 +1,184 @@
+//! The wheel and the firing sequence, drawn with the values as they are typed or dragged.
+
+use eframe::egui::{self, Id, Rect, Role, Sense, Stroke, WidgetInfo, vec2};
+
+use super::sizes::SIZES;
+use crate::drawing::{FiringSpec, Scene, WheelDrawing, WheelSpec, draw_firing};
+use crate::project::Project;
+use crate::spark::{Conditions, Evaluation};
+use crate::table::settle;
+use crate::window::form::{self, Amount, AsTyped};
+use crate::window::scene_painter::{self, Sheet, pos, viewport};
+use crate::window::theme::color;
+use crate::window::{Action, Outbox, View};
+
+/// What a picture was drawn of.
+struct Drawn {
+    project: Project,
+    advance_deg: f64,
+    rect: Rect,
+    look: crate::drawing::Look,
+}
+
+/// The pictures with what they were drawn of.
+#[derive(Default)]
+pub(super) struct Pictures {
+    as_typed: AsTyped,
+    scene: Scene,
+    wheel: Sheet,
+    wheel_of: Option<(Drawn, WheelDrawing)>,
+    firing: Sheet,
+    firing_of: Option<Drawn>,
+}
+
+impl Pictures {
+    /// Draws both below each other, with the advance they show.
+    pub(super) fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+        let project = self.as_typed.get(view);
+        let advance_deg = view.screen.engine.shown_deg.unwrap_or_else(|| at_idle(view));
+        form::heading(ui, view.theme, "Wheel and sensor");
+        self.show_wheel(ui, view, outbox, &project, advance_deg);
+        let amount = Amount {
+            key: "shown advance",
+            label: "Spark shown at",
+            name: "Spark shown at",
+            unit: "°",
+            value: advance_deg,
+            range: (-60.0, 90.0),
+            step: view.project.step_deg.max(0.1),
+        };
+        form::amount(ui, view, outbox, &amount, |screen, value| screen.engine.shown_deg = Some(value));
+        form::heading(ui, view.theme, "Firing sequence");
+        self.show_firing(ui, view, &project, advance_deg);
+    }
+
+    fn show_wheel(
+        &mut self,
+        ui: &mut egui::Ui,
+        view: &View<'_>,
+        outbox: &mut Outbox,
+        project: &Project,
+        advance_deg: f64,
+    ) {
+        let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), SIZES.wheel_height), Sense::hover());
+        let look = view.theme.palette.look;
+        let spec = WheelSpec { parts: project, advance_deg, look, rect: viewport(rect) };
+        let words = WheelDrawing::words(&spec);
+        response.widget_info(|| WidgetInfo::labeled(Role::Image, true, words.join(" ")));
+        let now = Drawn { project: project.clone(), advance_deg, rect, look };
+        if self.wheel_of.as_ref().is_none_or(|(drawn, _)| !drawn.is_same(&now)) {
+            self.wheel_of = WheelDrawing::new(&spec).map(|drawing| {
+                drawing.draw(&spec, &mut self.scene);
+                scene_painter::snap_lines(&mut self.scene, ui.painter());
+                self.wheel.fill(&self.scene);
+                (now, drawing)
+            });
+        }
+        let Some((_, drawing)) = &self.wheel_of else {
+            return;
+        };
+        self.wheel.paint(ui.painter(), view.theme);
+        let handle = handle(ui, view, outbox, drawing);
+        if response.contains_pointer() || handle.has_focus() || handle.dragged() {
+            outbox.point_at(view, words.get(1).cloned().unwrap_or_default());
+        }
+        super::tip(&response, &words.join("\n"));
+    }
+
+    fn show_firing(&mut self, ui: &mut egui::Ui, view: &View<'_>, project: &Project, advance_deg: f64) {
+        let (row, beside) = SIZES.firing;
+        #[expect(clippy::cast_precision_loss, reason = "at most four")]
+        let height = row * project.engine.channels.len() as f32 + beside;
+        let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
+        let look = view.theme.palette.look;
+        let spec = FiringSpec { parts: project, advance_deg, look, rect: viewport(rect) };
+        response.widget_info(|| WidgetInfo::labeled(Role::Image, true, spec.words()));
+        let now = Drawn { project: project.clone(), advance_deg, rect, look };
+        if self.firing_of.as_ref().is_none_or(|drawn| !drawn.is_same(&now)) {
+            draw_firing(&spec, &mut self.scene);
+            scene_painter::snap_lines(&mut self.scene, ui.painter());
+            self.firing.fill(&self.scene);
+            self.firing_of = Some(now);
+        }
+        self.firing.paint(ui.painter(), view.theme);
+        super::tip(&response, &spec.words());
+    }
+}
+
+impl Drawn {
+    fn is_same(&self, other: &Self) -> bool {
+        self.project.is_same(&other.project)
+            && self.advance_deg == other.advance_deg
+            && self.rect == other.rect
+            && self.look == other.look
+    }
+}
+
+/// The commanded advance at warm idle.
+fn at_idle(view: &View<'_>) -> f64 {
+    let engine = &view.project.engine;
+    let idle = Conditions { speed_rpm: engine.idle_speed_rpm, load: engine.idle_load, ..Conditions::default() };
+    settle((Evaluation::new(view.project).lookup(&idle).commanded_deg * 10.0).round() / 10.0)
+}
+
+/// The reference edge as a handle: dragging it round the wheel sets the reference, as one step.
+fn handle(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, drawing: &WheelDrawing) -> egui::Response {
+    let (center, at) = (pos(drawing.center), pos(drawing.reference.at));
+    let out = at + (at - center).normalized() * 6.0;
+    let size = view.theme.handle_size;
+    let id = Id::unique("engine reference handle");
+    let response = ui.interact(Rect::from_center_size(out, vec2(size, size)), id, Sense::drag());
+    let name = format!("Reference edge at {}°, drag round the wheel", form::exact(view.project.trigger.reference_deg));
+    response.widget_info(|| WidgetInfo::labeled(Role::Slider, true, &name));
+    let palette = view.theme.palette;
+    let lit = response.hovered() || response.dragged() || response.has_focus();
+    let (radius, width) = if lit { (6.5, 2.0) } else { (5.0, 1.4) };
+    let dot = at + (at - center).normalized() * 6.0;
+    ui.painter().circle(dot, radius, color(palette.paper), Stroke::new(width, color(palette.ink)));
+    super::tip(&response, "Drag round the wheel: sets the reference in the project's steps. Esc gives the drag up.");
+    if response.dragged()
+        && let Some(pointer) = response.interact_pointer_pos()
+    {
+        drag(view, outbox, center, pointer);
+    }
+    if response.drag_stopped() {
+        outbox.end_drag();
+    }
+    if response.has_focus() {
+        keys(ui, view, outbox);
+    }
+    response
+}
+
+fn drag(view: &View<'_>, outbox: &mut Outbox, center: egui::Pos2, pointer: egui::Pos2) {
+    let from = pointer - center;
+    if from.length() < 4.0 {
+        return;
+    }
+    let clockwise_deg = f64::from(from.x.atan2(-from.y).to_degrees());
+    ask(view, clockwise_deg - view.project.trigger.zero_offset_deg, |label, edit| outbox.push(Action::DragEdit(label, edit)));
+}
+
+/// Up and Down move the reference by a step, ten with Shift.
+fn keys(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    let times = form::text_box::take_steps(ui);
+    if times != 0.0 {
+        let step = view.project.step_deg.max(0.1);
+        let to = view.project.trigger.reference_deg + times * step;
+        ask(view, to, |label, edit| outbox.push(Action::Edit(label, edit)));
+    }
+}
+
+/// A reference in the project's steps, within a turn, as an edit with its label; nothing where it is so already.
+fn ask(view: &View<'_>, reference_deg: f64, push: impl FnOnce(String, crate::window::Edit)) {
+    let step = if view.project.step_deg > 0.0 { view.project.step_deg } else { 0.1 };
+    let reference_deg = settle((reference_deg.rem_euclid(360.0) / step).round() * step).rem_euclid(360.0);
+    if reference_deg == view.project.trigger.reference_deg {
+        return;
+    }
+    let label = format!("Set reference to {}°", form::exact(reference_deg));
+    let edit = move |project: &Project| {
+        project.edit(|parts| parts.trigger.reference_deg = reference_deg).map_err(|fault| fault.to_string())
+    };
+    push(label, Box::new(edit));
+}

@@ -1,0 +1,156 @@
+//! A temperature sender: its law, and what the unit reads.
+
+use eframe::egui::{self, Rect, pos2, vec2};
+
+use super::told;
+use super::plot::{Plot, Scale};
+use crate::project::Sender;
+use crate::window::form::choice::{self, Choice};
+use crate::window::form::{self, Amount};
+use crate::window::{Outbox, View};
+use crate::worksheet::words::number;
+use crate::worksheet::{Divider, SenderAnswer, SenderPlace};
+
+fn of_project<'a>(view: &View<'a>) -> &'a Sender {
+    match view.screen.engine.sender.place {
+        SenderPlace::Coolant => &view.project.sensors.coolant,
+        SenderPlace::Air => &view.project.sensors.air,
+    }
+}
+
+/// Temperatures and resistances in turn.
+fn points(view: &View<'_>) -> [f64; 6] {
+    let sender = of_project(view);
+    let [a, b, c] = sender.points_c;
+    let [p, q, r] = sender.points_ohm;
+    let own = [a, p, b, q, c, r];
+    let typed = view.screen.engine.sender.points;
+    std::array::from_fn(|place| typed[place].unwrap_or(own[place]))
+}
+
+pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    let state = &view.screen.engine.sender;
+    form::heading(ui, view.theme, "From the data sheet");
+    let places = form::room(ui);
+    form::label(ui, view.theme, places.label, "Sender");
+    let which = Choice {
+        key: "sender place",
+        name: "Sender",
+        words: &["coolant", "air"],
+        now: Some(usize::from(state.place == SenderPlace::Air)),
+        tooltip: "Which of the project's senders it is; its values are taken from there.",
+    };
+    if let Some(taken) = choice::show(ui, view.theme, places.rest, &which) {
+        let place = if taken == 1 { SenderPlace::Air } else { SenderPlace::Coolant };
+        outbox.screen(move |screen| {
+            let sender = &mut screen.engine.sender;
+            (sender.place, sender.points, sender.pull_up_ohm) = (place, [None; 6], None);
+        });
+    }
+    let places = form::room(ui);
+    form::label(ui, view.theme, places.label, "Law through");
+    let law = Choice {
+        key: "sender law",
+        name: "Law through",
+        words: &["three points", "two, by \u{3b2}"],
+        now: Some(usize::from(state.by_two)),
+        tooltip: "Three points of the data sheet give the law of Steinhart and Hart; two give the simpler β form.",
+    };
+    if let Some(taken) = choice::show(ui, view.theme, places.rest, &law) {
+        outbox.screen(move |screen| screen.engine.sender.by_two = taken == 1);
+    }
+    let values = points(view);
+    let count = if state.by_two { 2 } else { 3 };
+    for point in 0..count {
+        // Of two points the outer ones.
+        let at = if state.by_two && point == 1 { 2 } else { point };
+        point_row(ui, view, outbox, at, [values[2 * at], values[2 * at + 1]]);
+    }
+    reading(ui, view, outbox);
+}
+
+fn point_row(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, point: usize, values: [f64; 2]) {
+    let places = form::room(ui);
+    form::label(ui, view.theme, places.label, &format!("Point {}", point + 1));
+    let kinds = [("temperature", "°C", (-60.0, 300.0), 1.0), ("resistance", "Ω", (0.1, 10_000_000.0), 10.0)];
+    let mut left = places.rest.left();
+    let mut refused = None;
+    for (side, ((what, unit, range, step), value)) in kinds.into_iter().zip(values).enumerate() {
+        let rect = Rect::from_min_size(pos2(left, places.rest.top()), vec2(form::SIZES.field_width, places.rest.height()));
+        left = rect.right() + form::SIZES.gap;
+        let name = format!("Point {}, {what}", point + 1);
+        let amount = Amount { key: &name, label: "", name: &name, unit, value, range, step };
+        let place = 2 * point + side;
+        let why = form::amount_at(ui, view, outbox, rect, &amount, move |screen, value| {
+            if let Some(slot) = screen.engine.sender.points.get_mut(place) {
+                *slot = Some(value);
+            }
+        });
+        refused = refused.or(why.map(|why| (name, why)));
+    }
+    if let Some((key, why)) = refused {
+        let rest = Rect::from_min_max(pos2(left, places.rest.top()), places.rest.max);
+        form::remark(ui, view.theme, rest, &key, &why);
+    }
+}
+
+fn reading(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    let state = &view.screen.engine.sender;
+    form::heading(ui, view.theme, "How the unit reads it");
+    let pull_up = state.pull_up_ohm.unwrap_or(of_project(view).pull_up_ohm);
+    let row = |key, label, unit, value, range, step| Amount { key, label, name: label, unit, value, range, step };
+    let amount = row("sender pull-up", "Pull-up", "Ω", pull_up, (1.0, 1_000_000.0), 10.0);
+    form::amount(ui, view, outbox, &amount, |screen, value| screen.engine.sender.pull_up_ohm = Some(value));
+    let amount = row("sender supply", "Supply", "V", state.supply_v, (1.0, 30.0), 0.1);
+    form::amount(ui, view, outbox, &amount, |screen, value| screen.engine.sender.supply_v = value);
+    let amount = row("sender bits", "Converter", "bits", state.bits, (6.0, 24.0), 1.0);
+    form::amount(ui, view, outbox, &amount, |screen, value| screen.engine.sender.bits = value.round());
+}
+
+pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    let state = &view.screen.engine.sender;
+    let [a, p, b, q, c, r] = points(view);
+    let all = [(a, p), (b, q), (c, r)];
+    let ends = [(a, p), (c, r)];
+    let chosen: &[(f64, f64)] = if state.by_two { &ends } else { &all };
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "6 to 24")]
+    let divider = Divider {
+        pull_up_ohm: state.pull_up_ohm.unwrap_or(of_project(view).pull_up_ohm),
+        supply_v: state.supply_v,
+        bits: state.bits as u8,
+    };
+    form::heading(ui, view.theme, "Result");
+    let found = match SenderAnswer::of(chosen, divider, state.place) {
+        Ok(found) => found,
+        Err(error) => return told::no_answer(ui, view, &error.to_string()),
+    };
+    if let Some(beta) = found.law.beta {
+        form::fact(ui, view.theme, "β", &format!("{} K", number(beta, 0)));
+    }
+    told::verdicts(ui, view.theme, &found.verdicts);
+    let applied = found.clone();
+    told::apply(ui, outbox, Ok(found.label()), move |project| applied.apply(project).map_err(|error| error.to_string()));
+    ui.add_space(form::SIZES.section_gap);
+    let volts: Vec<(f64, f64)> = found.rows.iter().map(|row| (row.temperature_c, row.volts)).collect();
+    let x = Scale::around("temperature, °C", volts.iter().map(|point| point.0), 40.0);
+    let plot = Plot::new(ui, view.theme, x, Scale::new("signal, V", 0.0, state.supply_v), "Volts over temperature");
+    plot.line(&volts, true);
+    let given: Vec<(f64, f64)> = chosen.iter().map(|&(celsius, ohm)| (celsius, divider.volts(ohm))).collect();
+    plot.dots(&given);
+    table(ui, view, &found);
+}
+
+fn table(ui: &mut egui::Ui, view: &View<'_>, found: &SenderAnswer) {
+    let head = ["°C", "Ω", "V", "counts", "°C/count"].map(String::from);
+    told::figures(ui, view.theme, &head, true);
+    for row in &found.rows {
+        let cells = [
+            number(row.temperature_c, 0),
+            number(row.ohm, if row.ohm < 1000.0 { 1 } else { 0 }),
+            number(row.volts, 3),
+            number(row.counts, 0),
+            number(row.c_per_count, 2),
+        ];
+        told::figures(ui, view.theme, &cells, false);
+    }
+}

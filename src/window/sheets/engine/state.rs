@@ -1,0 +1,164 @@
+//! What the Engine sheet keeps on the screen: the open page and the questions of its worksheets.
+
+use crate::project::Project;
+use crate::worksheet::SenderPlace;
+
+/// The pages of the sheet.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Page {
+    /// The installation and its pictures.
+    #[default]
+    Installation,
+    /// From timing-light readings to the zero offset.
+    TimingLight,
+    /// What the light should show at one point.
+    Light,
+    /// Dead centre from a piston stop.
+    TrueTdc,
+    /// The throttle sensor's voltages.
+    Throttle,
+    /// A temperature sender's table.
+    Sender,
+    /// Dwell, current and energy.
+    Coil,
+}
+
+impl Page {
+    /// In the order of their names on the sheet.
+    pub const ALL: [Self; 7] = [
+        Self::Installation,
+        Self::TrueTdc,
+        Self::TimingLight,
+        Self::Light,
+        Self::Throttle,
+        Self::Sender,
+        Self::Coil,
+    ];
+
+    /// Its name.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Installation => "Installation",
+            Self::TimingLight => "Timing light",
+            Self::Light => "What should the light show?",
+            Self::TrueTdc => "True TDC",
+            Self::Throttle => "Throttle",
+            Self::Sender => "Sender",
+            Self::Coil => "Coil",
+        }
+    }
+
+    /// What it is for.
+    pub const fn tooltip(self) -> &'static str {
+        match self {
+            Self::Installation => "Engine, trigger, sensors and coils, with the wheel and the firing sequence drawn.",
+            Self::TimingLight => "From readings with a timing light to the zero offset that makes commanded actual.",
+            Self::Light => "One operating point: the advance that a timing light should show, and what it is made of.",
+            Self::TrueTdc => "Dead centre from a piston stop, and degrees on a pulley in millimetres.",
+            Self::Throttle => "From two voltages to the throttle sensor's calibration, and whether it is wired right.",
+            Self::Sender => "A temperature sender's volts and counts, from its data sheet.",
+            Self::Coil => "Dwell for a current, the time there is for it, and the energy it stores.",
+        }
+    }
+}
+
+/// One row of readings as it stands on the screen: commanded, observed, speed.
+pub type ReadingRow = [Option<f64>; 3];
+
+/// The state of the sheet.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct EngineState {
+    /// The open page.
+    pub page: Page,
+    /// The advance whose sparks the pictures show; the one at idle when `None`.
+    pub shown_deg: Option<f64>,
+    /// The readings; those of the project when `None`.
+    pub readings: Option<Vec<ReadingRow>>,
+    /// The operating point of the light: speed, load, coolant, air; the project's idle, warm, where `None`.
+    pub light: [Option<f64>; 4],
+    /// The piston stop.
+    pub stop: StopState,
+    /// The throttle sensor's voltages closed and open; those of the project where `None`.
+    pub throttle_v: [Option<f64>; 2],
+    /// The sender.
+    pub sender: SenderState,
+    /// The current and the highest speed asked of the coils; usual ones where `None`.
+    pub coil: [Option<f64>; 2],
+}
+
+/// Readings of a degree wheel, and the pulley.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StopState {
+    /// Where the piston touches, turned one way and the other, degrees.
+    pub marks_deg: [f64; 2],
+    /// Whether the reading at the reference edge was taken.
+    pub has_edge: bool,
+    /// That reading, degrees.
+    pub edge_deg: f64,
+    /// The pulley's diameter, mm.
+    pub diameter_mm: f64,
+    /// An angle on the pulley, degrees.
+    pub pulley_deg: f64,
+}
+
+impl Default for StopState {
+    fn default() -> Self {
+        Self { marks_deg: [320.0, 40.0], has_edge: false, edge_deg: 270.0, diameter_mm: 150.0, pulley_deg: 10.0 }
+    }
+}
+
+/// What is asked of a sender.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SenderState {
+    /// Which one.
+    pub place: SenderPlace,
+    /// Whether the law goes through two points only.
+    pub by_two: bool,
+    /// Temperatures and resistances in turn; the project's where `None`.
+    pub points: [Option<f64>; 6],
+    /// The pull-up; the project's when `None`.
+    pub pull_up_ohm: Option<f64>,
+    /// The supply, V.
+    pub supply_v: f64,
+    /// Bits of the converter.
+    pub bits: f64,
+}
+
+impl Default for SenderState {
+    fn default() -> Self {
+        Self {
+            place: SenderPlace::Coolant,
+            by_two: false,
+            points: [None; 6],
+            pull_up_ohm: None,
+            supply_v: 5.0,
+            bits: 10.0,
+        }
+    }
+}
+
+impl EngineState {
+    /// The readings on the screen.
+    pub fn reading_rows(&self, project: &Project) -> Vec<ReadingRow> {
+        let kept = || {
+            let rows = project.timing_light.readings.iter();
+            rows.map(|r| [Some(r.commanded_deg), Some(r.observed_deg), Some(r.speed_rpm)]).collect()
+        };
+        self.readings.clone().unwrap_or_else(kept)
+    }
+
+    /// Puts one number of the readings; rows that are empty at the end go.
+    pub fn put_reading(&mut self, rows: Vec<ReadingRow>, row: usize, column: usize, value: Option<f64>) {
+        let mut rows = rows;
+        if rows.len() <= row {
+            rows.resize(row + 1, [None; 3]);
+        }
+        if let Some(slot) = rows.get_mut(row).and_then(|row| row.get_mut(column)) {
+            *slot = value;
+        }
+        while rows.last().is_some_and(|row| row.iter().all(Option::is_none)) {
+            rows.pop();
+        }
+        self.readings = Some(rows);
+    }
+}

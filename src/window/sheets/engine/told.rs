@@ -1,0 +1,88 @@
+//! What a worksheet answers: figures, verdicts in words, and the button that makes one step of it.
+
+use eframe::egui::{self, Align2, Button, Label, Rect, RichText, Role, Sense, WidgetInfo, pos2, vec2};
+
+use super::sizes::SIZES;
+use crate::project::Project;
+use crate::window::frame::marks;
+use crate::window::theme::{Theme, color};
+use crate::window::{Outbox, View};
+use crate::worksheet::{Gravity, Verdict};
+
+/// The verdicts, each with the mark and the word of its weight.
+pub(super) fn verdicts<V: Verdict>(ui: &mut egui::Ui, theme: &Theme, verdicts: &[V]) {
+    for verdict in verdicts {
+        said(ui, theme, verdict.gravity(), &verdict.words());
+    }
+}
+
+/// One sentence with the mark of its weight.
+pub(super) fn said(ui: &mut egui::Ui, theme: &Theme, gravity: Gravity, words: &str) {
+    let palette = theme.palette;
+    let (word, ink) = match gravity {
+        Gravity::Obstacle => ("Stop. ", palette.error),
+        Gravity::Warning => ("Look into it. ", palette.warning),
+        Gravity::Note | Gravity::Good => ("", palette.ink),
+    };
+    ui.horizontal_top(|ui| {
+        ui.spacing_mut().item_spacing.x = theme.gap;
+        let (rect, _) = ui.allocate_exact_size(vec2(SIZES.mark + 2.0, theme.body + 4.0), Sense::hover());
+        let mark = Rect::from_center_size(rect.center(), vec2(SIZES.mark, SIZES.mark - 1.0));
+        match gravity {
+            Gravity::Obstacle | Gravity::Warning => marks::warning(ui.painter(), mark, color(ink), color(palette.paper)),
+            Gravity::Note => drop(ui.painter().circle_filled(mark.center(), 2.2, color(palette.ink_secondary))),
+            Gravity::Good => tick(ui.painter(), mark, color(palette.ink)),
+        }
+        ui.add(Label::new(RichText::new(format!("{word}{words}")).color(color(palette.ink))).wrap());
+    });
+}
+
+/// A check mark.
+fn tick(painter: &egui::Painter, rect: Rect, ink: egui::Color32) {
+    let at = |x: f32, y: f32| pos2(rect.left() + x * rect.width(), rect.top() + y * rect.height());
+    let line = vec![at(0.05, 0.55), at(0.38, 0.9), at(0.95, 0.1)];
+    painter.add(egui::Shape::line(line, egui::Stroke::new(1.8, ink)));
+}
+
+/// A button that makes one step; disabled, with the reason as its tooltip, where there is nothing to apply.
+pub(super) fn apply(
+    ui: &mut egui::Ui,
+    outbox: &mut Outbox,
+    label: Result<String, String>,
+    edit: impl FnOnce(&Project) -> Result<Project, String> + 'static,
+) {
+    ui.add_space(4.0);
+    match label {
+        Ok(label) => {
+            let button = ui.add(Button::new(&label)).on_hover_text("Applies this to the project as one step.");
+            if button.clicked() {
+                outbox.edit(label, edit);
+            }
+        }
+        Err(why) => drop(ui.add_enabled(false, Button::new("Nothing to apply")).on_disabled_hover_text(why)),
+    }
+}
+
+/// One line of a table of figures: texts, each right-aligned in its column; the first line is its head.
+pub(super) fn figures(ui: &mut egui::Ui, theme: &Theme, cells: &[String], is_head: bool) {
+    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), SIZES.figure_line), Sense::hover());
+    let words = cells.join(" · ");
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
+    #[expect(clippy::cast_precision_loss, reason = "a handful of columns")]
+    let width = SIZES.figure.min(rect.width() / cells.len().max(1) as f32);
+    let (font, ink) = if is_head {
+        (theme.small_font(), color(theme.palette.ink_secondary))
+    } else {
+        (theme.body_font(), color(theme.palette.ink))
+    };
+    let mut right = rect.left();
+    for cell in cells {
+        right += width;
+        ui.painter().text(pos2(right - 4.0, rect.center().y), Align2::RIGHT_CENTER, cell, font.clone(), ink);
+    }
+}
+
+/// Words in the place of an answer that there is not.
+pub(super) fn no_answer(ui: &mut egui::Ui, view: &View<'_>, why: &str) {
+    said(ui, view.theme, Gravity::Note, why);
+}

@@ -1,0 +1,153 @@
+//! True top dead centre by a piston stop, and degrees on a pulley.
+
+use eframe::egui::{self, Align2, Role, Sense, Stroke, WidgetInfo, pos2, vec2};
+
+use super::told;
+use super::state::StopState;
+use crate::window::form::choice::{self, Choice};
+use crate::window::form::{self, Amount};
+use crate::window::theme::color;
+use crate::window::{Outbox, View};
+use crate::worksheet::words::{deg, number};
+use crate::worksheet::{PistonStop, TrueTdc, pulley_mm};
+
+/// Height of the scale with the marks.
+const SCALE_HEIGHT: f32 = 96.0;
+/// Degrees shown beyond the marks.
+const BEYOND_DEG: f64 = 25.0;
+
+pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    let stop = &view.screen.engine.stop;
+    form::heading(ui, view.theme, "Read from a degree wheel on the crank");
+    let labels = ["Stop, one way", "Stop, other way"];
+    for (place, (label, value)) in labels.into_iter().zip(stop.marks_deg).enumerate() {
+        degrees(ui, view, outbox, label, value, move |stop, value| {
+            if let Some(slot) = stop.marks_deg.get_mut(place) {
+                *slot = value;
+            }
+        });
+    }
+    let places = form::room(ui);
+    form::label(ui, view.theme, places.label, "Reference edge");
+    let choice = Choice {
+        key: "edge read",
+        name: "Reference edge",
+        words: &["not read", "read"],
+        now: Some(usize::from(stop.has_edge)),
+        tooltip: "Whether the reading with the first edge after the gap at the sensor was taken: with it, the reference \
+                  is measured, and not only the timing mark proved.",
+    };
+    if let Some(taken) = choice::show(ui, view.theme, places.rest, &choice) {
+        outbox.screen(move |screen| screen.engine.stop.has_edge = taken == 1);
+    }
+    if stop.has_edge {
+        degrees(ui, view, outbox, "Reading there", stop.edge_deg, |stop, value| stop.edge_deg = value);
+    }
+    let words = "The wheel counts 0..360 in the direction of rotation, its zero at the engine's timing mark. Plugs out, \
+                 stop in the first cylinder; turn by hand until the piston touches, both ways.";
+    form::note(ui, view.theme, words);
+    pulley(ui, view, outbox);
+}
+
+fn degrees(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    label: &str,
+    value: f64,
+    put: impl FnOnce(&mut StopState, f64) + 'static,
+) {
+    let amount = Amount { key: label, label, name: label, unit: "°", value, range: (0.0, 360.0), step: 0.5 };
+    form::amount(ui, view, outbox, &amount, move |screen, value| put(&mut screen.engine.stop, value));
+}
+
+fn pulley(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    let stop = &view.screen.engine.stop;
+    form::heading(ui, view.theme, "Degrees on a pulley");
+    let diameter = Amount {
+        key: "pulley diameter",
+        label: "Diameter",
+        name: "Pulley diameter",
+        unit: "mm",
+        value: stop.diameter_mm,
+        range: (20.0, 600.0),
+        step: 1.0,
+    };
+    form::amount(ui, view, outbox, &diameter, |screen, value| screen.engine.stop.diameter_mm = value);
+    let angle = Amount {
+        key: "pulley angle",
+        label: "Angle",
+        name: "Angle on the pulley",
+        unit: "°",
+        value: stop.pulley_deg,
+        range: (-360.0, 360.0),
+        step: 1.0,
+    };
+    form::amount(ui, view, outbox, &angle, |screen, value| screen.engine.stop.pulley_deg = value);
+    let along = match pulley_mm(stop.diameter_mm, stop.pulley_deg) {
+        Ok(mm) => format!("{} mm along the rim", number(mm, 1)),
+        Err(error) => error.to_string(),
+    };
+    form::fact(ui, view.theme, "Is", &along);
+}
+
+pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    let stop = &view.screen.engine.stop;
+    let [first_deg, second_deg] = stop.marks_deg;
+    let question = PistonStop { first_deg, second_deg, edge_deg: stop.has_edge.then_some(stop.edge_deg) };
+    form::heading(ui, view.theme, "Result");
+    let found = match TrueTdc::of(&question) {
+        Ok(found) => found,
+        Err(error) => return told::no_answer(ui, view, &error.to_string()),
+    };
+    form::fact(ui, view.theme, "True TDC at", &deg(found.tdc_deg, 2));
+    let project = view.document.project();
+    let reference = deg(found.new_reference_deg(project), 2);
+    form::fact(ui, view.theme, "Reference becomes", &format!("{reference}, from {}", deg(project.trigger.reference_deg, 2)));
+    told::verdicts(ui, view.theme, &found.verdicts);
+    let same = found.new_reference_deg(project) == project.trigger.reference_deg
+        && (found.reference_deg.is_none() || project.trigger.zero_offset_deg == 0.0);
+    let label = if same { Err("the project has this reference already".to_owned()) } else { Ok(found.label(project)) };
+    let applied = found.clone();
+    told::apply(ui, outbox, label, move |project| applied.apply(project).map_err(|error| error.to_string()));
+    ui.add_space(form::SIZES.section_gap);
+    scale(ui, view, &question, &found);
+}
+
+/// The degree wheel's scale unrolled around dead centre, with what was read on it.
+fn scale(ui: &mut egui::Ui, view: &View<'_>, stop: &PistonStop, found: &TrueTdc) {
+    let theme = view.theme;
+    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), SCALE_HEIGHT), Sense::hover());
+    let words = format!("The degree wheel's scale: dead centre at {}, halfway between the marks", deg(found.tdc_deg, 1));
+    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &words));
+    let around = |at: f64| (at - found.tdc_deg + 180.0).rem_euclid(360.0) - 180.0;
+    let reach = (found.half_span_deg.max(found.mark_error_deg.abs()) + BEYOND_DEG).min(180.0);
+    #[expect(clippy::cast_possible_truncation, reason = "screen points are f32")]
+    let x = |at: f64| rect.center().x + (around(at) / reach) as f32 * (rect.width() / 2.0 - 20.0);
+    let (ink, second) = (color(theme.palette.ink), color(theme.palette.ink_secondary));
+    let base = rect.center().y;
+    ui.painter().hline(rect.x_range(), base, Stroke::new(1.0, color(theme.palette.rule_strong)));
+    #[expect(clippy::cast_possible_truncation, reason = "at most 180")]
+    let reach_whole = reach as i32;
+    for step in (-reach_whole..=reach_whole).filter(|step| step % 10 == 0) {
+        let at = found.tdc_deg.round() + f64::from(step);
+        if around(at).abs() <= reach {
+            ui.painter().vline(x(at), base..=base + 5.0, Stroke::new(1.0, second));
+        }
+    }
+    let mut marks = vec![(found.tdc_deg, "true TDC", true), (stop.first_deg, "stop", false), (stop.second_deg, "stop", false)];
+    marks.push((0.0, "timing mark", true));
+    marks.extend(stop.edge_deg.filter(|edge| around(*edge).abs() <= reach).map(|edge| (edge, "reference edge", true)));
+    for (at, name, is_below) in marks {
+        if around(at).abs() > reach {
+            continue;
+        }
+        let is_dead_centre = name == "true TDC";
+        let width = if is_dead_centre { 2.2 } else { 1.4 };
+        let up = is_dead_centre || !is_below;
+        let (tip, align) = if up { (base - 26.0, Align2::CENTER_BOTTOM) } else { (base + 26.0, Align2::CENTER_TOP) };
+        ui.painter().vline(x(at), tip.min(base)..=tip.max(base), Stroke::new(width, ink));
+        let text = format!("{name} {}", deg(at, 1));
+        ui.painter().text(pos2(x(at), tip), align, text, theme.small_font(), ink);
+    }
+}

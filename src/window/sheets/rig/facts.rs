@@ -1,0 +1,169 @@
+//! What the whole run came to; each fact leads to where it happened.
+
+use eframe::egui::{self, Align, Button, Label, Layout, Rect, RichText, UiBuilder, pos2, vec2};
+
+use super::bench::{Bench, Driven};
+use crate::rig::What;
+use crate::table::shortest;
+use crate::window::numbers::fixed;
+use crate::window::theme::{color, strong_label};
+use crate::window::{Outbox, View};
+
+/// Width of a fact at least, and height of a row of them and of the heading.
+const FACT: f32 = 158.0;
+const ROW: f32 = 38.0;
+const HEADING: f32 = 26.0;
+
+/// One fact.
+struct Fact {
+    name: String,
+    value: String,
+    /// The times that it leads to, in order.
+    places_s: Vec<f64>,
+}
+
+/// How many facts stand side by side, and in how many rows.
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a small count")]
+fn rows(count: usize, width: f32) -> (usize, usize) {
+    let columns = ((width / FACT) as usize).clamp(1, count.max(1));
+    (columns, count.div_ceil(columns).max(1))
+}
+
+/// The height that the facts take.
+#[expect(clippy::cast_precision_loss, reason = "a few rows")]
+pub(super) fn height(bench: &Bench, width: f32) -> f32 {
+    let outputs = bench.driven().map_or(1, |driven| driven.project.outputs.iter().filter(|output| output.enabled).count());
+    HEADING + ROW * rows(FIXED + outputs, width).1 as f32 + 4.0
+}
+
+/// So many facts every run has.
+const FIXED: usize = 6;
+
+pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, bench: &Bench, outbox: &mut Outbox) {
+    let rect = ui.max_rect();
+    let head = Rect::from_min_size(rect.min, vec2(rect.width(), HEADING));
+    let mut line = ui.new_child(UiBuilder::new().max_rect(head).layout(Layout::left_to_right(Align::Center)));
+    strong_label(&mut line, "Whole run", view.theme.heading_font());
+    let Some(driven) = bench.driven().filter(|_| bench.is_current()) else { return };
+    let facts = facts(driven);
+    let (columns, _) = rows(facts.len(), rect.width());
+    #[expect(clippy::cast_precision_loss, reason = "a few facts")]
+    for (place, fact) in facts.iter().enumerate() {
+        let width = rect.width() / columns as f32;
+        let at = vec2((place % columns) as f32 * width, (place / columns) as f32 * ROW);
+        let own = Rect::from_min_size(pos2(rect.left(), head.bottom()) + at, vec2(width - view.theme.gap, ROW));
+        tell(ui, own, fact, view, outbox);
+    }
+}
+
+fn tell(ui: &mut egui::Ui, rect: Rect, fact: &Fact, view: &View<'_>, outbox: &mut Outbox) {
+    let theme = view.theme;
+    let mut own = ui.new_child(UiBuilder::new().id_salt(&fact.name).max_rect(rect).layout(Layout::top_down(Align::Min)));
+    own.spacing_mut().item_spacing.y = 0.0;
+    own.spacing_mut().button_padding = vec2(0.0, 1.0);
+    own.spacing_mut().interact_size.y = 0.0;
+    let name = RichText::new(&fact.name).size(theme.small).color(color(theme.palette.ink_secondary));
+    own.add(Label::new(name).truncate());
+    if fact.places_s.is_empty() {
+        own.add(Label::new(&fact.value).truncate()).on_hover_text(format!("{}: {}", fact.name, fact.value));
+        return;
+    }
+    let link = own.add(Button::new(RichText::new(&fact.value).underline()).frame(false).truncate());
+    let many = if fact.places_s.len() > 1 { format!(", one of {}", fact.places_s.len()) } else { String::new() };
+    if link.on_hover_text(format!("{}: {}. Go there{many}.", fact.name, fact.value)).clicked() {
+        let cursor_s = view.screen.rig.cursor_s;
+        let next = fact.places_s.iter().copied().find(|&at| at > cursor_s + 1e-9);
+        if let Some(time_s) = next.or_else(|| fact.places_s.first().copied()) {
+            outbox.screen(move |screen| screen.rig.look_at(time_s));
+        }
+    }
+}
+
+fn facts(driven: &Driven) -> Vec<Fact> {
+    let mut facts = vec![error(driven), energy(driven), dwell(driven), sync(driven), sparks(driven), first_spark(driven)];
+    facts.extend(outputs(driven));
+    facts
+}
+
+fn fact(name: &str, value: Option<String>, places_s: Vec<f64>) -> Fact {
+    Fact { name: name.to_owned(), value: value.unwrap_or_else(|| "none: no spark".to_owned()), places_s }
+}
+
+fn error(driven: &Driven) -> Fact {
+    let event = driven.record.largest_error();
+    let value = event.and_then(|event| {
+        let deg = event.what.error_deg()?;
+        let side = if deg < 0.0 { "early" } else { "late" };
+        Some(format!("{}° {side} at {} s", fixed(deg.abs(), 2), fixed(event.time_s, 2)))
+    });
+    fact("largest timing error", value, event.map(|event| event.time_s).into_iter().collect())
+}
+
+fn energy(driven: &Driven) -> Fact {
+    let event = driven.record.least_energy();
+    let value = event.and_then(|event| {
+        let What::Spark { energy_mj, .. } = event.what else { return None };
+        let battery_v = driven.run.at(event.time_s).battery_v;
+        Some(format!("{} mJ at {} V", fixed(energy_mj, 0), fixed(battery_v, 1)))
+    });
+    fact("least coil energy", value, event.map(|event| event.time_s).into_iter().collect())
+}
+
+fn dwell(driven: &Driven) -> Fact {
+    let event = driven.record.shortest_dwell();
+    let sums = &driven.summary;
+    let value = sums.min_dwell_ms.zip(sums.max_dwell_ms).map(|(least, most)| {
+        let (least, most) = (fixed(least, 2), fixed(most, 2));
+        let range = if least == most { format!("{least} ms") } else { format!("{least} to {most} ms") };
+        if sums.short_dwells == 0 { range } else { format!("{range}, {} short", sums.short_dwells) }
+    });
+    fact("dwell", value, event.map(|event| event.time_s).into_iter().collect())
+}
+
+fn sync(driven: &Driven) -> Fact {
+    let sums = &driven.summary;
+    let lost = places(driven, |what| matches!(what, What::SyncLost(_)));
+    let (value, places_s) = match (sums.syncs, sums.sync_losses) {
+        (0, _) => ("never found".to_owned(), Vec::new()),
+        (_, 0) => ("found, never lost".to_owned(), places(driven, |what| matches!(what, What::Sync))),
+        (_, 1) => ("lost once".to_owned(), lost),
+        (_, losses) => (format!("lost {losses} times"), lost),
+    };
+    fact("sync", Some(value), places_s)
+}
+
+fn sparks(driven: &Driven) -> Fact {
+    let sums = &driven.summary;
+    let left_out = [(sums.cuts, "cut"), (sums.skips, "skipped"), (sums.let_downs, "let down")];
+    let mut value = sums.sparks.to_string();
+    for (count, words) in left_out.into_iter().filter(|(count, _)| *count > 0) {
+        value.push_str(&format!(", {count} {words}"));
+    }
+    let places_s =
+        places(driven, |what| matches!(what, What::Cut { .. } | What::Skip { .. } | What::LetDown { .. }));
+    fact("sparks", Some(value), places_s)
+}
+
+fn first_spark(driven: &Driven) -> Fact {
+    let deg = driven.summary.degrees_before_first_spark;
+    let value = deg.map(|deg| format!("{}° of crank", fixed(deg, 0)));
+    fact("before the first spark", value, driven.record.first_spark().map(|event| event.time_s).into_iter().collect())
+}
+
+fn outputs(driven: &Driven) -> impl Iterator<Item = Fact> {
+    let used = driven.project.outputs.iter().zip(&driven.summary.outputs).enumerate().filter(|(_, (output, _))| output.enabled);
+    used.map(|(at, (output, tally))| {
+        let times = if tally.switches == 1 { "once" } else { "times" };
+        let count = if tally.switches == 1 { String::new() } else { format!("{} ", tally.switches) };
+        let value = match tally.switches {
+            0 => "never on".to_owned(),
+            _ => format!("on {count}{times}, {} s", shortest((tally.on_s * 100.0).round() / 100.0)),
+        };
+        let switched = |what: &What| matches!(*what, What::OutputOn { output } if output == at);
+        fact(&output.name, Some(value), places(driven, switched))
+    })
+}
+
+fn places(driven: &Driven, wanted: impl Fn(&What) -> bool) -> Vec<f64> {
+    driven.record.changes().iter().filter(|event| wanted(&event.what)).map(|event| event.time_s).collect()
+}

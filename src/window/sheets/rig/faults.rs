@@ -1,0 +1,94 @@
+//! What makes the run harder: variation, latency, jitter, edges dropped or added.
+
+use eframe::egui::{self, DragValue, Grid, RichText};
+
+use crate::rig::Settings;
+use crate::table::shortest;
+use crate::window::commands::Command;
+use crate::window::frame::widgets::button;
+use crate::window::theme::color;
+use crate::window::{Outbox, View};
+
+/// 'Faults: 1 edge dropped', the words of the button.
+pub(super) fn told(view: &View<'_>) -> String {
+    let Settings { variation, latency_us, jitter_us, dropped_at_s, extra_at_s, .. } = &view.screen.rig.settings;
+    let edges = |count: usize, words: &str| (count > 0).then(|| format!("{count} {words}"));
+    let parts = [
+        edges(dropped_at_s.len(), "dropped"),
+        edges(extra_at_s.len(), "extra"),
+        (*jitter_us > 0.0).then(|| format!("jitter {} µs", shortest(*jitter_us))),
+        (*variation > 0.0).then(|| format!("steadiness ±{} %", shortest((variation * 1000.0).round() / 10.0))),
+        (*latency_us > 0.0).then(|| format!("latency {} µs", shortest(*latency_us))),
+        view.screen.rig.one_gap.then(|| "one gap".to_owned()),
+    ];
+    let parts: Vec<String> = parts.into_iter().flatten().collect();
+    if parts.is_empty() { "Faults: none".to_owned() } else { format!("Faults: {}", parts.join(", ")) }
+}
+
+pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    let mut settings = view.screen.rig.settings.clone();
+    Grid::new("faults").num_columns(2).spacing([16.0, 6.0]).show(ui, |ui| numbers(ui, view, &mut settings));
+    let mut one_gap = view.screen.rig.one_gap;
+    ui.checkbox(&mut one_gap, "In sync after one gap").on_hover_text(
+        "The unit trusts the first gap it sees instead of waiting for as many as the project says; a fault can then fire a coil in a wrong place.",
+    );
+    if one_gap != view.screen.rig.one_gap {
+        outbox.screen(move |screen| screen.rig.one_gap = one_gap);
+    }
+    ui.separator();
+    ui.horizontal(|ui| {
+        button(ui, view, outbox, Command::RigDropEdge, "Drop an edge here");
+        button(ui, view, outbox, Command::RigExtraEdge, "Add an edge here");
+    });
+    let here = format!("'Here' is the cursor, at {} s.", crate::window::numbers::fixed(view.screen.rig.cursor_s, 3));
+    let weak = color(view.theme.palette.ink_secondary);
+    ui.label(RichText::new(here).size(view.theme.small).color(weak));
+    list(ui, view, "dropped edge", &mut settings.dropped_at_s);
+    list(ui, view, "extra edge", &mut settings.extra_at_s);
+    button(ui, view, outbox, Command::RigNoFaults, "No faults");
+    if settings != view.screen.rig.settings {
+        outbox.screen(move |screen| screen.rig.settings = settings);
+    }
+}
+
+fn numbers(ui: &mut egui::Ui, view: &View<'_>, settings: &mut Settings) {
+    let mut per_cent = settings.variation * 100.0;
+    let number = |ui: &mut egui::Ui, name: &str, told: &str, value: &mut f64, high: f64, unit: &str| {
+        let label = ui.label(name);
+        let drag = DragValue::new(value).range(0.0..=high).speed(high / 400.0).max_decimals(1).suffix(unit);
+        ui.add(drag).labelled_by(label.id).on_hover_text(told);
+        ui.end_row();
+    };
+    let told = "Cyclic speed variation: the crank slows into each compression by up to this share of its speed.";
+    number(ui, "Steadiness ±", told, &mut per_cent, 50.0, " %");
+    number(ui, "Jitter ±", "The unit sees each edge up to so much early or late.", &mut settings.jitter_us, 1000.0, " µs");
+    number(ui, "Latency", "The unit sees each edge so much late.", &mut settings.latency_us, 1000.0, " µs");
+    if (per_cent / 100.0 - settings.variation).abs() > 1e-12 {
+        settings.variation = per_cent / 100.0;
+    }
+    let of_project = view.project.trigger.latency_us;
+    ui.label("");
+    let words = format!("As the project: {} µs", shortest(of_project));
+    if ui.button(words).on_hover_text("The latency that the timing light showed.").clicked() {
+        settings.latency_us = of_project;
+    }
+    ui.end_row();
+}
+
+/// The faults of a kind, each with a button that takes it away.
+fn list(ui: &mut egui::Ui, view: &View<'_>, kind: &str, times_s: &mut Vec<f64>) {
+    let mut gone = None;
+    for (place, time_s) in times_s.iter().enumerate() {
+        ui.horizontal(|ui| {
+            ui.label(format!("{kind} at {} s", crate::window::numbers::fixed(*time_s, 3)));
+            let name = format!("Take away the {kind} at {} s", crate::window::numbers::fixed(*time_s, 3));
+            let away = ui.button(RichText::new("take away").size(view.theme.small)).on_hover_text(&name);
+            if away.clicked() {
+                gone = Some(place);
+            }
+        });
+    }
+    if let Some(place) = gone {
+        times_s.remove(place);
+    }
+}

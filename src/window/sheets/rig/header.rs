@@ -1,0 +1,137 @@
+//! The run, its controls, and where the cursor is.
+
+use eframe::egui::{
+    self, Align, Button, ComboBox, Layout, Popup, PopupCloseBehavior, Rect, Role, Sense, Shape, Stroke, WidgetInfo, pos2, vec2,
+};
+
+use super::bench::Bench;
+use super::{RATES, RigJob, RunChoice, exports, faults, sizes, words};
+use crate::rig::BuiltIn;
+use crate::window::commands::{Availability, Command, availability};
+use crate::window::files::{FileJob, file_name};
+use crate::window::numbers::fixed;
+use crate::window::theme::{color, strong_label};
+use crate::window::{FileAction, Outbox, View};
+
+pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, bench: &Bench, outbox: &mut Outbox) {
+    let rect = ui.max_rect();
+    let mut line = ui.new_child(egui::UiBuilder::new().max_rect(rect).layout(Layout::left_to_right(Align::Center)));
+    let ui = &mut line;
+    strong_label(ui, "Rig", view.theme.heading_font());
+    ui.add_space(view.theme.gap);
+    runs(ui, view, outbox);
+    play(ui, view, outbox);
+    rates(ui, view, outbox);
+    ui.add_space(view.theme.gap);
+    let rows = ui.add(Button::selectable(view.screen.rig.edits_rows, "Rows…"));
+    if rows.on_hover_text(view.keys.tooltip(Command::RigRows)).clicked() {
+        outbox.run(Command::RigRows);
+    }
+    popup(ui, &faults::told(view), "Variation, latency and faults of the rig.", |ui| faults::show(ui, view, outbox));
+    popup(ui, "Export…", "Write the events, the run or the picture to a file.", |ui| exports::menu(ui, view, outbox));
+    ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+        let text = readout(view, bench);
+        ui.add(egui::Label::new(text).truncate());
+    });
+}
+
+/// A button that opens a list or a form.
+fn popup(ui: &mut egui::Ui, text: &str, told: &str, add: impl FnOnce(&mut egui::Ui)) {
+    let response = ui.button(text).on_hover_text(told);
+    Popup::from_toggle_button_response(&response)
+        .close_behavior(PopupCloseBehavior::CloseOnClickOutside)
+        .width(sizes::FORM)
+        .show(|ui| {
+            ui.set_max_width(sizes::FORM);
+            add(ui);
+        });
+}
+
+fn runs(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    let choice = &view.screen.rig.choice;
+    let name = match choice {
+        RunChoice::BuiltIn(built_in) => built_in.label().to_owned(),
+        RunChoice::File(path, _) => file_name(path),
+        RunChoice::Typed => "typed rows".to_owned(),
+    };
+    let combo = ComboBox::from_id_salt("run").selected_text(format!("run: {name}")).width(sizes::CHOOSER).truncate();
+    let shown = combo.show_ui(ui, |ui| {
+        for built_in in BuiltIn::ALL {
+            let own = RunChoice::BuiltIn(built_in);
+            if ui.selectable_label(*choice == own, built_in.label()).clicked() {
+                outbox.screen(move |screen| screen.rig.choose(own));
+            }
+        }
+        if !view.screen.rig.rows.is_empty() && ui.selectable_label(*choice == RunChoice::Typed, "typed rows").clicked() {
+            outbox.screen(|screen| screen.rig.choose(RunChoice::Typed));
+        }
+        ui.separator();
+        if ui.selectable_label(false, "A CSV file…").on_hover_text(view.keys.tooltip(Command::RigReadRun)).clicked() {
+            outbox.file(FileAction::Choose(FileJob::Rig(RigJob::ReadRun)));
+        }
+    });
+    shown.response.on_hover_text("Which run drives the rig: speed, load, temperatures and voltage over time.");
+}
+
+/// A triangle to play, two bars to pause.
+fn play(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    let is_playing = view.screen.rig.playing.is_some();
+    let name = if is_playing { "Pause" } else { "Play" };
+    let refusal = match availability(Command::RigPlay, view) {
+        Availability::Available => None,
+        Availability::Not(reason) => Some(reason),
+    };
+    let sense = if refusal.is_none() { Sense::click() } else { Sense::hover() };
+    let (rect, response) = ui.allocate_exact_size(vec2(sizes::PLAY, view.theme.sentence_height), sense);
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, refusal.is_none(), name));
+    let visuals = ui.style().interact(&response);
+    ui.painter().rect(rect, visuals.corner_radius, visuals.bg_fill, visuals.bg_stroke, egui::StrokeKind::Inside);
+    let ink = color(if refusal.is_none() { view.theme.palette.ink } else { view.theme.palette.ink_disabled });
+    let at = rect.center();
+    if is_playing {
+        for x in [-3.0, 3.0] {
+            let bar = Rect::from_center_size(pos2(at.x + x, at.y), vec2(3.0, 10.0));
+            ui.painter().rect_filled(bar, 0.0, ink);
+        }
+    } else {
+        let corners = vec![pos2(at.x - 4.0, at.y - 5.5), pos2(at.x + 6.0, at.y), pos2(at.x - 4.0, at.y + 5.5)];
+        ui.painter().add(Shape::convex_polygon(corners, ink, Stroke::NONE));
+    }
+    let told = refusal.map_or_else(|| format!("{}  (Space)", view.keys.tooltip(Command::RigPlay)), str::to_owned);
+    if response.on_hover_text(told).clicked() {
+        outbox.run(Command::RigPlay);
+    }
+}
+
+fn rates(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    let shown = |place: usize| RATES.get(place).map_or_else(String::new, |rate| format!("×{}", crate::table::shortest(*rate)));
+    let rate = view.screen.rig.rate;
+    let combo = ComboBox::from_id_salt("speed of playing").selected_text(shown(rate)).width(58.0);
+    let list = combo.show_ui(ui, |ui| {
+        for place in 0..RATES.len() {
+            if ui.selectable_label(rate == place, shown(place)).clicked() {
+                outbox.screen(move |screen| screen.rig.rate = place);
+            }
+        }
+    });
+    list.response.on_hover_text("How fast it plays: ×1 is as on the car.  (, slower, . faster)");
+}
+
+/// '7.42 s of 12.00 s · 6840 rpm · running · spark 31.0° before TDC'.
+fn readout(view: &View<'_>, bench: &Bench) -> String {
+    let rig = &view.screen.rig;
+    if let Err(why) = &rig.run {
+        return format!("No run: {why}");
+    }
+    if let Some(fault) = bench.fault() {
+        return format!("No run: {fault}");
+    }
+    let Some(driven) = bench.driven().filter(|_| bench.is_current()) else {
+        return format!("Computing… {} %", fixed(100.0 * bench.share(), 0));
+    };
+    let (start_s, end_s) = driven.record.span_s();
+    let row = driven.run.at(rig.cursor_s);
+    let time = |time_s| words::time(time_s, end_s - start_s);
+    let state = words::state_at(driven, rig.cursor_s).map_or("", |state| state.words());
+    format!("{} of {} · {} rpm · {state}", time(rig.cursor_s), time(end_s), fixed(row.speed_rpm, 0))
+}

@@ -1,0 +1,25 @@
+//! Sizes of the Rig sheet, in points.
+
+/// Height of the line with the run and the controls.
+pub(super) const HEADER: f32 = 38.0;
+/// Height of the line over the strip.
+pub(super) const STRIP_HEAD: f32 = 30.0;
+/// The sheet scrolls below this height.
+pub(super) const LEAST_HEIGHT: f32 = 610.0;
+/// Share of the height that the trace has of what trace and strip have together.
+pub(super) const TRACE_SHARE: f32 = 0.47;
+/// Width of the column with the running point, and from which width of the sheet on there is one.
+pub(super) const POINT_WIDTH: f32 = 262.0;
+pub(super) const POINT_FROM: f32 = 980.0;
+/// Width of the run's field.
+pub(super) const CHOOSER: f32 = 190.0;
+/// Side of the play button.
+pub(super) const PLAY: f32 = 26.0;
+/// Width of a field of the run's rows, and of the column with their numbers.
+pub(super) const FIELD: f32 = 82.0;
+pub(super) const ROW_NUMBER: f32 = 30.0;
+/// Width of the lists and forms that buttons open.
+pub(super) const FORM: f32 = 300.0;
+/// The path's line, and the point at its end.
+pub(super) const PATH: f32 = 1.8;
+pub(super) const POINT: f32 = 4.5;

@@ -1,0 +1,259 @@
+//! What of the rig belongs to the screen: the run, the rows being typed, the faults, the cursor, whether it plays.
+
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use crate::drawing::StripAxis;
+use crate::interchange::{RUN_COLUMNS, run_fields, run_of_fields};
+use crate::project::Project;
+use crate::rig::{BuiltIn, Run, Settings};
+
+/// Which run is on the rig.
+#[derive(Clone, Debug, PartialEq)]
+pub enum RunChoice {
+    /// One that comes with the program, fitted to the project.
+    BuiltIn(BuiltIn),
+    /// One that was read from a file.
+    File(PathBuf, Arc<Run>),
+    /// The rows typed in the window.
+    Typed,
+}
+
+/// A row of the run as it is typed; its fields in the order of the columns of a run file.
+pub type TypedRow = [String; RUN_COLUMNS.len()];
+
+/// How fast it plays.
+pub const RATES: [f64; 8] = [0.001, 0.003, 0.01, 0.03, 0.1, 0.3, 1.0, 10.0];
+
+/// A longer time between two frames counts as this: a window that was away does not leap.
+const LONGEST_FRAME_S: f64 = 0.1;
+
+/// The state of the rig on the screen.
+#[derive(Clone, Debug)]
+pub struct RigScreen {
+    /// Which run.
+    pub choice: RunChoice,
+    /// The rows typed in the window; none before the first edit.
+    pub rows: Vec<TypedRow>,
+    /// Whether the rows are shown to be edited.
+    pub edits_rows: bool,
+    /// Variation, latency, faults.
+    pub settings: Settings,
+    /// Whether the unit is in sync after one gap instead of the project's number of gaps.
+    pub one_gap: bool,
+    /// Where the run is looked at, in seconds.
+    pub cursor_s: f64,
+    /// Whether it plays; then the time of the last frame, once there was one.
+    pub playing: Option<Option<f64>>,
+    /// Place of the speed of playing among [`RATES`].
+    pub rate: usize,
+    /// What runs along the strip.
+    pub axis: StripAxis,
+    /// Whether the run was played or looked through: then the running point shows on the advance table, too.
+    pub is_followed: bool,
+    /// The coil events before and after the cursor, or where the shown revolution ends; told by the sheet.
+    pub beside_s: (f64, f64),
+    /// The run, or why there is none; brought up to date between frames.
+    pub run: Result<Arc<Run>, String>,
+    /// Whether `run` must be made anew of the rows.
+    is_stale: bool,
+}
+
+impl Default for RigScreen {
+    fn default() -> Self {
+        Self {
+            choice: RunChoice::BuiltIn(BuiltIn::SweepToTheLimit),
+            rows: Vec::new(),
+            edits_rows: false,
+            settings: Settings::default(),
+            one_gap: false,
+            cursor_s: 0.0,
+            playing: None,
+            rate: RATES.len() - 2,
+            axis: StripAxis::Crank,
+            is_followed: false,
+            beside_s: (0.0, 0.0),
+            run: Err(String::new()),
+            is_stale: true,
+        }
+    }
+}
+
+impl RigScreen {
+    /// When the run begins and ends.
+    pub fn span_s(&self) -> Option<(f64, f64)> {
+        self.run.as_ref().ok().map(|run| (run.start_s(), run.end_s()))
+    }
+
+    /// Puts another run on the rig, to be looked at in its middle.
+    pub fn choose(&mut self, choice: RunChoice) {
+        self.choice = choice;
+        self.playing = None;
+        self.is_stale = true;
+        self.run = Err(String::new());
+    }
+
+    /// Looks at another time of the run.
+    pub fn look_at(&mut self, time_s: f64) {
+        if let Some((start_s, end_s)) = self.span_s() {
+            self.cursor_s = time_s.clamp(start_s, end_s);
+            self.is_followed = true;
+        }
+    }
+
+    /// Plays on from the cursor, from the start when it is at the end, or pauses.
+    pub fn toggle_play(&mut self) {
+        let Some((start_s, end_s)) = self.span_s() else { return };
+        self.is_followed = true;
+        if self.playing.take().is_none() {
+            self.playing = Some(None);
+            if self.cursor_s >= end_s {
+                self.cursor_s = start_s;
+            }
+        }
+    }
+
+    /// Opens the rows for editing, with the rows of the run there is, or closes them. What was typed stays.
+    pub fn toggle_rows(&mut self) {
+        self.edits_rows = !self.edits_rows;
+        if let (true, Ok(run), false) = (self.edits_rows, &self.run, self.choice == RunChoice::Typed) {
+            self.rows = run.rows().iter().map(|row| run_fields(row).map(Option::unwrap_or_default)).collect();
+        }
+    }
+
+    /// Changes the typed rows and puts them on the rig.
+    pub fn edit_rows(&mut self, change: impl FnOnce(&mut Vec<TypedRow>)) {
+        change(&mut self.rows);
+        self.choice = RunChoice::Typed;
+        self.is_stale = true;
+    }
+
+    /// The speed and load of the run at the cursor.
+    pub fn point(&self) -> Option<(f64, f64)> {
+        let row = self.run.as_ref().ok()?.at(self.cursor_s);
+        Some((row.speed_rpm, row.load))
+    }
+
+    /// The speeds and loads from the run's start to the cursor, straight in between.
+    pub fn path(&self) -> Vec<(f64, f64)> {
+        let Ok(run) = &self.run else { return Vec::new() };
+        let before = run.rows().iter().take_while(|row| row.time_s < self.cursor_s);
+        let mut path: Vec<(f64, f64)> = before.map(|row| (row.speed_rpm, row.load)).collect();
+        path.extend(self.point());
+        path
+    }
+
+    /// The project as it stands on the rig.
+    ///
+    /// # Errors
+    /// A sentence, never for a valid project.
+    pub fn on_the_rig(&self, project: &Project) -> Result<Project, String> {
+        on_the_rig(project, self.one_gap)
+    }
+
+    /// Brings the run up to date with the project; plays on. Says whether the window must be drawn again at once.
+    pub fn settle(&mut self, project: &Project, now_s: f64) -> bool {
+        self.settle_run(project);
+        let (Some(playing), Ok(run)) = (&mut self.playing, &self.run) else {
+            self.playing = None;
+            return false;
+        };
+        let since_s = playing.replace(now_s).map_or(0.0, |last_s| (now_s - last_s).clamp(0.0, LONGEST_FRAME_S));
+        self.cursor_s += since_s * RATES.get(self.rate).copied().unwrap_or(1.0);
+        if self.cursor_s >= run.end_s() {
+            self.cursor_s = run.end_s();
+            self.playing = None;
+        }
+        self.playing.is_some()
+    }
+
+    fn settle_run(&mut self, project: &Project) {
+        let made = match &self.choice {
+            RunChoice::BuiltIn(built_in) => built_in.run(project).map(Arc::new).map_err(|error| error.to_string()),
+            RunChoice::File(_, run) => Ok(Arc::clone(run)),
+            RunChoice::Typed if self.is_stale => run_of_fields(&self.rows).map(Arc::new).map_err(|error| in_rows(&error.to_string())),
+            RunChoice::Typed => return,
+        };
+        let is_new = self.is_stale && self.choice != RunChoice::Typed;
+        self.is_stale = false;
+        // Equal runs keep their place in memory, by which the bench knows them.
+        if made != self.run {
+            self.run = made;
+        }
+        if let (Some((start_s, end_s)), true) = (self.span_s(), is_new) {
+            self.cursor_s = f64::midpoint(start_s, end_s);
+        }
+        if let Some((start_s, end_s)) = self.span_s() {
+            self.cursor_s = self.cursor_s.clamp(start_s, end_s);
+        }
+    }
+}
+
+/// The project with the number of gaps that the rig is told to wait for.
+pub(super) fn on_the_rig(project: &Project, one_gap: bool) -> Result<Project, String> {
+    if !one_gap {
+        return Ok(project.clone());
+    }
+    project.edit(|parts| parts.trigger.gaps_to_sync = 1).map_err(|fault| fault.to_string())
+}
+
+/// Typed rows are rows, not lines of a file.
+fn in_rows(told: &str) -> String {
+    told.strip_prefix("line ").map_or_else(|| told.to_owned(), |rest| format!("row {rest}"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::project::SAMPLES;
+
+    fn settled() -> (RigScreen, Project) {
+        let project = SAMPLES[0].project().unwrap();
+        let mut rig = RigScreen::default();
+        rig.settle(&project, 0.0);
+        (rig, project)
+    }
+
+    #[test]
+    fn plays_at_its_rate_to_the_end_and_from_the_start_again() {
+        let (mut rig, project) = settled();
+        let (start_s, end_s) = rig.span_s().unwrap();
+        assert_eq!(rig.cursor_s, f64::midpoint(start_s, end_s));
+        rig.rate = RATES.iter().position(|&rate| rate == 0.1).unwrap();
+        rig.toggle_play();
+        assert!(rig.settle(&project, 10.0));
+        let before_s = rig.cursor_s;
+        assert!(rig.settle(&project, 10.05) && (rig.cursor_s - before_s - 0.005).abs() < 1e-9);
+        // Away for an hour, it goes on where it was.
+        assert!(rig.settle(&project, 3600.0) && (rig.cursor_s - before_s - 0.015).abs() < 1e-9);
+        rig.cursor_s = end_s - 1e-6;
+        assert!(!rig.settle(&project, 3600.1) && rig.cursor_s == end_s && rig.playing.is_none());
+        rig.toggle_play();
+        assert_eq!(rig.cursor_s, start_s);
+    }
+
+    #[test]
+    fn typed_rows_become_the_run_or_say_what_is_wrong() {
+        let (mut rig, project) = settled();
+        let before = rig.run.clone().unwrap();
+        rig.toggle_rows();
+        assert_eq!(rig.rows.len(), before.rows().len());
+        rig.edit_rows(|rows| rows[1][1] = "fast".into());
+        rig.settle(&project, 0.0);
+        assert_eq!(rig.run.clone().unwrap_err(), "row 2: speed_rpm 'fast': not a number; digits with one decimal mark are wanted");
+        rig.toggle_play();
+        assert!(rig.playing.is_none() && rig.point().is_none() && rig.path().is_empty());
+        rig.edit_rows(|rows| rows[1][1] = "1234,5".into());
+        rig.settle(&project, 0.0);
+        assert_eq!(rig.run.clone().unwrap().rows()[1].speed_rpm, 1234.5);
+    }
+
+    #[test]
+    fn the_path_ends_at_the_point() {
+        let (mut rig, _) = settled();
+        rig.look_at(3.0);
+        assert_eq!(rig.path().last().copied(), rig.point());
+        rig.look_at(-9.0);
+        assert_eq!(rig.path().len(), 1);
+    }
+}

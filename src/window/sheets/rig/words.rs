@@ -1,0 +1,87 @@
+//! What is said of an instant of the run, in physical units.
+
+use super::bench::Driven;
+use crate::rig::{CoilEnd, Reach, Revolution, What};
+use crate::spark::State;
+use crate::window::View;
+use crate::window::numbers::{fixed, signed};
+
+/// '7.42 s', with more decimals where a screen shows less than a second.
+pub(super) fn time(time_s: f64, shown_s: f64) -> String {
+    let decimals = if shown_s > 2.0 { 2 } else { 4 };
+    format!("{} s", fixed(time_s, decimals))
+}
+
+/// Where the crank stands against the first dead centre: '31.0° before TDC 1'.
+pub(super) fn crank(driven: &Driven, crank_deg: f64) -> String {
+    let before_deg = driven.layout.before_tdc_deg(0, crank_deg);
+    let side = if before_deg < 0.0 { "after" } else { "before" };
+    let first = driven.project.engine.channels.first().map_or(1, |channel| channel.cylinders[0]);
+    format!("{}° {side} TDC {first}", fixed(before_deg.abs(), 1))
+}
+
+/// What the record says of a stretch of time.
+pub(super) fn at_time(driven: &Driven, from_s: f64, to_s: f64, view: &View<'_>) -> String {
+    let middle_s = f64::midpoint(from_s, to_s);
+    let row = driven.run.at(middle_s);
+    let column = driven.record.between(from_s, to_s);
+    let (start_s, end_s) = driven.record.span_s();
+    let unit = view.project.sensors.load.unit();
+    let mut words = vec![
+        time(middle_s, end_s - start_s),
+        format!("{} rpm", fixed(row.speed_rpm, 0)),
+        format!("{} {unit}", fixed(row.load, 0)),
+    ];
+    if !column.commanded_deg.is_empty() {
+        words.push(format!("commanded {}°", reach(column.commanded_deg, 1)));
+    }
+    if !column.error_deg.is_empty() {
+        words.push(format!("error {}°", reach(column.error_deg, 2)));
+    }
+    if column.cuts > 0 {
+        words.push(format!("{} cut", column.cuts));
+    }
+    words.extend(state_at(driven, middle_s).map(|state| state.words().to_owned()));
+    words.push(format!("{} V", fixed(row.battery_v, 1)));
+    words.join(" · ")
+}
+
+fn reach(reach: Reach, decimals: usize) -> String {
+    let (low, high) = (signed_if(reach.low, decimals), signed_if(reach.high, decimals));
+    if low == high { low } else { format!("{low} to {high}") }
+}
+
+/// Errors carry their sign; advances only a minus.
+fn signed_if(value: f64, decimals: usize) -> String {
+    if decimals > 1 { signed(value, decimals) } else { fixed(value, decimals) }
+}
+
+/// The state at a time.
+pub(super) fn state_at(driven: &Driven, time_s: f64) -> Option<State> {
+    let changes = driven.record.changes();
+    let until = changes.partition_point(|event| event.time_s <= time_s);
+    let state = |what: &What| if let What::State(state) = what { Some(*state) } else { None };
+    changes.get(..until)?.iter().rev().find_map(|event| state(&event.what))
+}
+
+/// What a coil does at an instant: 'coil A charging, 5.2 A after 2.1 ms'.
+pub(super) fn coil(driven: &Driven, revolution: &Revolution, channel: usize, time_s: f64) -> String {
+    let name = driven.project.engine.channels.get(channel).map_or("", |channel| channel.name.as_str());
+    let own = || revolution.coils.iter().filter(|coil| coil.channel == channel);
+    if let Some(coil) = own().find(|coil| coil.from.0 <= time_s && time_s < coil.to.0) {
+        let ms = (time_s - coil.from.0) * 1e3;
+        let current_a = driven.project.coil.current_a(ms, coil.battery_v);
+        return format!("coil {name} charging, {} A after {} ms", fixed(current_a, 1), fixed(ms, 2));
+    }
+    let last = own().filter(|coil| coil.to.0 <= time_s).max_by(|a, b| a.to.0.total_cmp(&b.to.0));
+    match last.map(|coil| coil.end) {
+        Some(CoilEnd::Spark { actual_deg, current_a, energy_mj }) => format!(
+            "coil {name} fired at {}°, {} A, {} mJ",
+            fixed(actual_deg, 1),
+            fixed(current_a, 1),
+            fixed(energy_mj, 0)
+        ),
+        Some(CoilEnd::LetDown) => format!("coil {name} was let down without a spark"),
+        _ => format!("coil {name} idle"),
+    }
+}

@@ -1,0 +1,79 @@
+//! The rig between frames: it plays on, and what is read or written for it.
+
+use std::path::PathBuf;
+
+use eframe::egui;
+
+use super::Workbench;
+use crate::window::commands::Command;
+use crate::window::files::{FileJob, News, file_name};
+use crate::window::sheets::rig::{RigJob, RigNews, do_job, put_on};
+
+impl Workbench {
+    /// Brings the run up to date, and while it plays asks for the next frame.
+    pub(super) fn settle_rig(&mut self, ctx: &egui::Context) {
+        let now_s = ctx.input(|input| input.time);
+        if self.screen.rig.settle(self.document.project(), now_s) {
+            ctx.request_repaint();
+        }
+    }
+
+    /// Carries out a command of the rig.
+    pub(super) fn run_rig(&mut self, ctx: &egui::Context, command: Command) {
+        let rig = &mut self.screen.rig;
+        let here_s = rig.cursor_s;
+        match command {
+            Command::RigPlay => rig.toggle_play(),
+            Command::RigRows => rig.toggle_rows(),
+            Command::RigDropEdge => {
+                rig.settings.dropped_at_s.push(here_s);
+                self.say(format!("The next edge after {here_s:.3} s is dropped"));
+            }
+            Command::RigExtraEdge => {
+                rig.settings.extra_at_s.push(here_s);
+                self.say(format!("An edge is added at {here_s:.3} s"));
+            }
+            Command::RigNoFaults => {
+                rig.settings = crate::rig::Settings::default();
+                rig.one_gap = false;
+            }
+            Command::RigReadRun => self.choose(ctx, FileJob::Rig(RigJob::ReadRun)),
+            Command::RigExportRun => self.choose(ctx, FileJob::Rig(RigJob::WriteRun)),
+            Command::RigExportEvents => self.choose(ctx, FileJob::Rig(RigJob::WriteEvents)),
+            _ => {}
+        }
+    }
+
+    /// Reads or writes on a thread.
+    pub(super) fn rig_job(&mut self, ctx: &egui::Context, job: RigJob, path: PathBuf) {
+        let work = match do_job(job, path, &self.screen.rig, self.document.project()) {
+            Ok(work) => work,
+            Err(why) => return self.complain(format!("{}: {why}", job.title())),
+        };
+        if job == RigJob::WriteEvents {
+            self.say("Driving the run to write its events…");
+        }
+        if !self.worker.start(ctx, "rig file", move || News::Rig(work())) {
+            self.complain(format!("{}: the system gives no thread; close other programs", job.title()));
+        }
+    }
+
+    pub(super) fn hear_of_rig(&mut self, news: RigNews) {
+        match news {
+            RigNews::Read(path, Ok(run)) => {
+                self.close_path_panel();
+                self.say(format!("The rig runs {}, {} rows", file_name(&path), run.rows().len()));
+                put_on(&mut self.screen.rig, path, run);
+            }
+            RigNews::Read(path, Err(why)) => self.complain(format!("{} is no run: {why}", file_name(&path))),
+            RigNews::Written(_, path, Ok(warning)) => {
+                self.close_path_panel();
+                self.say(format!("Exported {}", file_name(&path)));
+                if let Some(warning) = warning {
+                    self.complain(format!("{}: {warning}", file_name(&path)));
+                }
+            }
+            RigNews::Written(job, _, Err(why)) => self.complain(format!("{}: {why}", job.title())),
+        }
+    }
+}

@@ -1,0 +1,145 @@
+//! The setup sheet as people read it: one golden text file a sample, and what must hold for any project.
+
+use std::fmt::Write;
+use std::path::PathBuf;
+
+use sparkloft::picture::{Lettering, Plate};
+use sparkloft::project::{LoadKind, NewProject, Origin, Project, SAMPLES};
+use sparkloft::setup_sheet::{Paper, setup_sheet, sheet_pages};
+
+/// The texts of the pages in reading order; what stands on one line next to each other is one line.
+fn text(pages: &[Plate]) -> String {
+    let mut out = String::new();
+    let foot = |text: &Lettering| text.bounds().top + text.bounds().height;
+    for page in pages {
+        for line in page.texts.chunk_by(|a, b| (foot(a) - foot(b)).abs() < 2.0 && a.bounds().left <= b.bounds().left) {
+            let words: Vec<&str> = line.iter().map(|text| text.text.as_str()).collect();
+            let _ = writeln!(out, "{}", words.join(" | "));
+        }
+        out.push_str("--------\n");
+    }
+    out
+}
+
+fn new(cylinders: u8, speeds: usize, loads: usize) -> Project {
+    NewProject { name: "trial".into(), cylinders, load: LoadKind::Pressure, speeds, loads }.create().unwrap()
+}
+
+/// The sheets that every test looks at.
+fn projects() -> Vec<Project> {
+    let mut projects: Vec<Project> = SAMPLES.iter().map(|sample| sample.project().unwrap()).collect();
+    projects.extend([new(4, 8, 8), new(6, 64, 64), new(8, 2, 64), new(4, 64, 2), new(4, 30, 20)]);
+    projects
+}
+
+#[test]
+fn samples_read_as_before() {
+    let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/setup_sheet/golden");
+    for sample in SAMPLES {
+        let now = text(&sheet_pages(&sample.project().unwrap(), Paper::A4).unwrap());
+        let path = folder.join(format!("{}.txt", sample.name));
+        if std::env::var_os("SPARKLOFT_UPDATE").is_some() {
+            std::fs::create_dir_all(&folder).unwrap();
+            std::fs::write(&path, &now).unwrap();
+        }
+        let before = std::fs::read_to_string(&path).unwrap();
+        assert!(before == now, "{} differs; SPARKLOFT_UPDATE=1 writes it anew", path.display());
+    }
+}
+
+fn assert_on_its_page(project: &Project, page: &Plate) {
+    for text in &page.texts {
+        let bounds = text.bounds();
+        let (right, bottom) = (bounds.left + bounds.width, bounds.top + bounds.height);
+        let across = bounds.left >= 20.0 && right <= page.width - 20.0;
+        let down = bounds.top >= 15.0 && bottom <= page.height - 12.0;
+        assert!(across && down, "{}: '{}' {bounds:?}", project.name, text.text);
+    }
+}
+
+#[test]
+fn there_are_two_to_four_pages_and_every_text_is_on_its_page() {
+    for project in projects() {
+        for paper in [Paper::A4, Paper::Letter] {
+            let pages = sheet_pages(&project, paper).unwrap();
+            let size = project.advance.table().values().len();
+            assert!((2..=4).contains(&pages.len()), "{} {size}: {} pages", project.name, pages.len());
+            pages.iter().for_each(|page| assert_on_its_page(&project, page));
+        }
+    }
+}
+
+/// As much of everything as a project may have: more pages, but nothing is lost.
+#[test]
+fn the_fullest_project_stays_on_its_pages() {
+    let full = SAMPLES[0].project().unwrap().edit(|parts| {
+        parts.name = "a name of many words ".repeat(9);
+        parts.notes = "Notes upon notes, without an end. ".repeat(580);
+        parts.engine.plugs = "W".repeat(200);
+        parts.engine.channels.iter_mut().for_each(|channel| {
+            channel.name = "M".repeat(40);
+            channel.wiring = "a wire ".repeat(57);
+        });
+        let output = parts.outputs[0].clone();
+        let named =
+            |n: usize| sparkloft::project::Output { name: format!("output {n} {}", "x".repeat(60)), ..output.clone() };
+        parts.outputs = (0..60).map(named).collect();
+        let reading = parts.timing_light.readings[0].clone();
+        parts.timing_light.readings = vec![reading; 120];
+    });
+    let full = full.unwrap();
+    for paper in [Paper::A4, Paper::Letter] {
+        let pages = sheet_pages(&full, paper).unwrap();
+        pages.iter().for_each(|page| assert_on_its_page(&full, page));
+        let all = text(&pages);
+        assert!((0..60).all(|n| all.contains(&format!("output {n} "))));
+        // A few more stand among what changed.
+        assert!(all.matches("upon").count() >= 580);
+    }
+}
+
+/// No two texts lie upon each other.
+#[test]
+fn texts_keep_clear_of_each_other() {
+    for project in projects() {
+        for page in sheet_pages(&project, Paper::A4).unwrap() {
+            let boxes: Vec<_> = page.texts.iter().map(|text| (text.bounds(), text)).collect();
+            for (index, (a, text)) in boxes.iter().enumerate() {
+                for (b, other) in &boxes[index + 1..] {
+                    // The white of a line's box above and below its letters may overlap.
+                    let (trim_a, trim_b) = (0.2 * a.height, 0.2 * b.height);
+                    let across = a.left < b.left + b.width - 0.2 && b.left < a.left + a.width - 0.2;
+                    let down = a.top + trim_a < b.top + b.height - trim_b && b.top + trim_b < a.top + a.height - trim_a;
+                    assert!(!(across && down), "{}: '{}' and '{}' at {a:?}", project.name, text.text, other.text);
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn digits_of_the_largest_table_can_be_read() {
+    let pages = sheet_pages(&new(6, 64, 64), Paper::Letter).unwrap();
+    let smallest = pages.iter().flat_map(|page| &page.texts).map(|text| text.size).fold(f32::MAX, f32::min);
+    assert!(smallest >= 4.6, "{smallest}");
+}
+
+#[test]
+fn locked_timing_is_on_every_page() {
+    let project = SAMPLES[0].project().unwrap();
+    let flat = project.advance.with_values(vec![10.0; project.advance.table().values().len()], Origin::Typed).unwrap();
+    let locked = project.with_advance(flat).unwrap().edit(|parts| parts.locked_timing_deg = Some(10.0)).unwrap();
+    let pages = sheet_pages(&locked, Paper::A4).unwrap();
+    for page in &pages {
+        assert!(page.texts.iter().filter(|text| text.text.starts_with("LOCKED TIMING 10°")).count() >= 2);
+    }
+    assert!(text(&pages).contains("Every cell is the same."));
+}
+
+#[test]
+fn the_same_project_gives_the_same_bytes() {
+    let project = SAMPLES[1].project().unwrap();
+    let bytes = setup_sheet(&project, Paper::A4).unwrap();
+    assert!(bytes == setup_sheet(&project, Paper::A4).unwrap());
+    assert!(bytes.len() < 1_500_000, "{} bytes", bytes.len());
+}

@@ -1,0 +1,82 @@
+//! How the Advance sheet is divided: a table that can be seen whole is, and what the user moved is remembered.
+
+use eframe::egui::{Key, Vec2};
+use egui_kittest::kittest::{NodeT, Queryable};
+use sparkloft::document::{DataFolder, Document};
+use sparkloft::drawing::Look;
+use sparkloft::window::screen::{LookChoice, Screen, SidePanel};
+use sparkloft::window::settings::SettingsFile;
+use sparkloft::window::{Action, Surroundings, Workbench};
+
+use super::harness::{Window, new_project, sample, sized_window, workbench_window};
+
+fn change(window: &mut Window, change: impl FnOnce(&mut Screen) + 'static) {
+    window.state_mut().ask(Action::Screen(Box::new(change)));
+    window.run();
+    window.run();
+}
+
+/// How many cells have a name: those that are seen.
+fn cells(window: &Window) -> usize {
+    window.query_all_by_role(eframe::egui::Role::GridCell).count()
+}
+
+#[test]
+fn sixteen_by_sixteen_never_scrolls_with_or_without_a_side_panel() {
+    for (width, height) in [(1280.0, 800.0), (1366.0, 768.0), (1920.0, 1080.0)] {
+        for look in Look::ALL {
+            for name in ["tarn-special", "marlow-six"] {
+                let mut window = sized_window(sample(name), Vec2::new(width, height), 1.0);
+                change(&mut window, move |screen| screen.look = LookChoice::Fixed(look));
+                assert_eq!(cells(&window), 256, "{width} {look:?} {name}");
+                change(&mut window, |screen| screen.panel = Some(SidePanel::History));
+                assert_eq!(cells(&window), 256, "{width} {look:?} {name} with a panel");
+            }
+        }
+    }
+}
+
+#[test]
+fn a_table_that_scrolls_in_any_case_takes_nothing_from_the_surface() {
+    let window = sized_window(new_project(64, 64), Vec2::new(1280.0, 800.0), 1.0);
+    let surface = window.get_by_label_contains("surface of advance").rect();
+    assert!((surface.width() - 528.0).abs() < 2.0, "{surface:?}");
+}
+
+#[test]
+fn the_splitters_move_by_keys_and_are_remembered() {
+    let folder = tempfile::tempdir().unwrap();
+    let settings = folder.path().join("settings.ron");
+    let open = || {
+        let document = Document::untitled_in(&DataFolder::none(), new_project(8, 8), "trial");
+        let surroundings = Surroundings { settings: SettingsFile::at(&settings), ..Surroundings::none() };
+        workbench_window(Workbench::within(document, surroundings), Vec2::new(1280.0, 800.0), 1.0)
+    };
+    let mut window = open();
+    for (name, key) in [("Width of the surface", Key::ArrowRight), ("Height of slices and inspector", Key::ArrowDown)] {
+        window.get_by_label(name).focus();
+        window.run();
+        window.key_press(key);
+        window.run();
+        window.run();
+    }
+    let splits = window.state().screen().splits;
+    assert_eq!((splits.surface_width, splits.below_height), (512.0, 248.0));
+    assert_eq!(window.get_by_label("Width of the surface").accesskit_node().numeric_value(), Some(512.0));
+    drop(window);
+    assert_eq!(open().state().screen().splits, splits);
+}
+
+#[test]
+fn a_splitter_is_dragged() {
+    let mut window = sized_window(new_project(8, 8), Vec2::new(1280.0, 800.0), 1.0);
+    let from = window.get_by_label("Width of the surface").rect().center();
+    window.drag_at(from);
+    window.run();
+    window.hover_at(from - Vec2::new(60.0, 0.0));
+    window.run();
+    window.drop_at(from - Vec2::new(60.0, 0.0));
+    window.run();
+    window.run();
+    assert_eq!(window.state().screen().splits.surface_width, 588.0);
+}
