@@ -159,7 +159,7 @@ fn a_locked_copy_is_marked() {
     let bench = Bench::new();
     bench.done(&format!("set {SAMPLE} -o locked.ron locked_timing_deg=10"));
     let run = bench.say("export locked.ron -o locked.hex --with-description --json");
-    assert!(run.err.starts_with("note: LOCKED TIMING: this is a copy with 10° everywhere"), "{}", run.err);
+    assert!(run.err.starts_with("note: what was exported is a copy with locked timing 10°"), "{}", run.err);
     assert_eq!(document(&run.out)["locked_timing_deg"], json!(10));
     assert!(bench.text("locked.a2l").contains("LOCKED TIMING 10 deg"));
 }

@@ -387,3 +387,12 @@ fn losses_are_warned_of_and_lead_to_their_place() {
     let at = u64::from(address_of(&window, "advance")) + 2 * (5 * 16 + 6);
     assert_eq!(window.state().screen().export.byte, Some(at));
 }
+
+#[test]
+fn the_setup_sheet_is_written_from_here() {
+    let place = Place::new();
+    let mut window = answered(&place, place.path("car.pdf"));
+    click(&mut window, "Setup sheet (PDF)…");
+    wait_until(&mut window, |window| notice(window).starts_with("Wrote the setup sheet car.pdf"));
+    assert!(std::fs::read(place.path("car.pdf")).unwrap().starts_with(b"%PDF"));
+}

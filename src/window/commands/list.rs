@@ -65,6 +65,7 @@ commands! {
     ImportTable: "Import table…", "Replace the advance table by one from a CSV or TSV file.", [];
     ExportTable: "Export table…", "Write the advance table to a CSV or TSV file.", [];
     ExportImage: "Export the image…", "Write the files for the flashing tool, with the formats chosen on the Export sheet.", [key(CTRL_SHIFT, Key::E)];
+    SetupSheet: "Setup sheet (PDF)…", "Write the printed sheet for the car's folder, on A4 paper.", [];
     ReadImage: "Read an image…", "Take over the values of an Intel HEX, S-record or binary file, by the project's layout.", [];
     CompareImage: "Compare with an image file…", "Compare the project with an Intel HEX, S-record or binary file, item by item.", [];
     Quit: "Quit", "Close the window.", [key(CTRL, Key::Q)];

@@ -53,6 +53,8 @@ pub enum News {
     },
     /// Image files were written and read back.
     ImageWritten(Result<Box<WrittenFiles>, String>),
+    /// The setup sheet was written: where, and what to know about it or why not.
+    SheetWritten(PathBuf, Result<Option<String>, String>),
     /// An image file was compared with a project.
     ImageCompared(Box<CompareFound>),
     /// An image file was read.

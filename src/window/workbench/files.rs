@@ -70,6 +70,7 @@ impl Workbench {
             FileJob::ExportTable(options) => self.export_table(ctx, options, path),
             FileJob::ImportTable => self.read_table(ctx, path),
             FileJob::WriteImage(files) => self.ask_to_write_image(ctx, files, path),
+            FileJob::SetupSheet(paper) => self.write_setup_sheet(ctx, paper, path),
             FileJob::CompareImage => self.compare_image(ctx, path),
             FileJob::ReadImage => self.read_image(ctx, path, OnMismatch::Refuse),
             FileJob::Rig(job) => self.rig_job(ctx, job, path),

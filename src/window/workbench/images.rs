@@ -1,13 +1,15 @@
 //! Images: written and remembered, compared, read.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use eframe::egui;
 
 use super::Workbench;
+use crate::document::write_file;
 use crate::image::OnMismatch;
 use crate::project::{LastExport, Project};
+use crate::setup_sheet::{Paper, setup_sheet};
 use crate::window::dialogs::Floating;
 use crate::window::files::{self, CompareFound, FileJob, ImageFiles, ImageRead, ImageValues, News, WrittenFiles, file_name};
 use crate::window::screen::Sheet;
@@ -79,6 +81,34 @@ impl Workbench {
         self.say(format!("Wrote and read back {}; {}", written.names.join(", "), written.checksum));
         self.report(done);
         self.screen.export.written = Some(written);
+    }
+
+    /// Writes the setup sheet as a PDF on a thread.
+    pub(super) fn write_setup_sheet(&mut self, ctx: &egui::Context, paper: Paper, path: PathBuf) {
+        let path = if path.extension().is_some() { path } else { path.with_extension("pdf") };
+        let project = self.document.project().clone();
+        let write = move || {
+            let written = setup_sheet(&project, paper).map_err(|error| error.to_string()).and_then(|bytes| {
+                let warning = write_file(&path, &bytes).map_err(|error| error.to_string())?;
+                Ok(warning.map(|warning| warning.to_string()))
+            });
+            News::SheetWritten(path, written)
+        };
+        self.start_image_work(ctx, "setup sheet", write);
+    }
+
+    pub(super) fn setup_sheet_written(&mut self, path: &Path, done: Result<Option<String>, String>) {
+        self.screen.export.is_busy = false;
+        match done {
+            Ok(warning) => {
+                self.close_path_panel();
+                self.say(format!("Wrote the setup sheet {}", file_name(path)));
+                if let Some(warning) = warning {
+                    self.complain(format!("{}: {warning}", file_name(path)));
+                }
+            }
+            Err(why) => self.complain(format!("The setup sheet was not written: {why}")),
+        }
     }
 
     /// Compares a file with the project on a thread.

@@ -3,6 +3,7 @@
 use eframe::egui;
 
 use super::Workbench;
+use crate::setup_sheet::Paper;
 use crate::compare::take_back_cells;
 use crate::drawing::{Camera, Look, View as CameraView};
 use crate::shaping::{Side, Tool, Way};
@@ -86,6 +87,7 @@ impl Workbench {
             Command::AsFlashed => self.toggle_flashed(FlashedGrid::Degrees),
             Command::FlashedCounts => self.toggle_flashed(FlashedGrid::Counts),
             Command::ExportImage => self.export_image(ctx),
+            Command::SetupSheet => self.choose(ctx, FileJob::SetupSheet(Paper::A4)),
             Command::ReadImage => self.choose(ctx, FileJob::ReadImage),
             Command::CompareImage => self.choose(ctx, FileJob::CompareImage),
             Command::RigPlay

@@ -5,6 +5,7 @@ use eframe::egui::{self, Align, Label, Layout, Rect, RichText, ScrollArea, Sense
 use super::kept::Kept;
 use super::state::{Formats, Part};
 use crate::image::{RecordWidth, Remark, SRecordType};
+use crate::setup_sheet::Paper;
 use crate::table::shortest;
 use crate::window::commands::Command;
 use crate::window::files::{FileJob, ImageFiles};
@@ -26,6 +27,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, is_unsaved_s
         write(ui, view, kept, outbox);
         replacing(ui, view, outbox);
         written(ui, view, is_unsaved_since);
+        paper(ui, view, outbox);
     });
 }
 
@@ -95,8 +97,9 @@ fn name(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
 
 /// From the project and the date; a copy with locked timing says so first.
 pub(super) fn proposed_name(view: &View<'_>) -> String {
-    let locked = view.project.locked_timing_deg.map(|deg| format!("LOCKED-{}deg-", shortest(deg))).unwrap_or_default();
-    format!("{locked}{}-{}", file_safe(&view.document.title()), view.screen.export.today)
+    let locked = if view.project.locked_timing_deg.is_some() { "LOCKED-" } else { "" };
+    let suffix = view.project.locked_timing_suffix();
+    format!("{locked}{}{suffix}-{}", file_safe(&view.document.title()), view.screen.export.today)
 }
 
 /// Only what every file system takes, in a name of reasonable length.
@@ -182,6 +185,19 @@ pub(super) fn files(view: &View<'_>) -> ImageFiles {
     let export = &view.screen.export;
     let name = export.name.clone().unwrap_or_else(|| proposed_name(view));
     ImageFiles { formats: export.formats.list(), width: export.formats.width, name }
+}
+
+/// The printed page for the car's folder.
+fn paper(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    ui.add_space(view.theme.gap);
+    strong_label(ui, "For the car's folder", view.theme.heading_font());
+    ui.horizontal(|ui| {
+        button(ui, view, outbox, Command::SetupSheet, "Setup sheet (PDF)…");
+        let told = "The same on US letter paper.";
+        if ui.button("Letter…").on_hover_text(told).clicked() {
+            outbox.file(FileAction::Choose(FileJob::SetupSheet(Paper::Letter)));
+        }
+    });
 }
 
 /// Files beside the one chosen that would be replaced: asked once.
