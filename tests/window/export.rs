@@ -51,6 +51,11 @@ fn click_containing(window: &mut Window, label: &str) {
     window.run_ok();
 }
 
+fn select(window: &mut Window, name: &str) {
+    let place = project(window).image.items.iter().position(|item| item.name == name).unwrap();
+    change(window, move |screen| screen.export.select(Part::Item(place), None));
+}
+
 fn last_step(window: &Window) -> String {
     window.state().document().steps().last().unwrap().label.clone()
 }
@@ -59,7 +64,11 @@ fn type_over(window: &mut Window, label: &str, text: &str) {
     click(window, label);
     window.key_press_modifiers(Modifiers::COMMAND, Key::A);
     window.run_ok();
-    window.get_by_label(label).type_text(text);
+    if text.is_empty() {
+        window.key_press(Key::Backspace);
+    } else {
+        window.get_by_label(label).type_text(text);
+    }
     window.run_ok();
     window.key_press(Key::Enter);
     window.run_ok();
@@ -97,7 +106,7 @@ fn from_a_ready_made_layout_to_a_verified_file_and_a_damaged_one_refused() {
     assert_eq!(last_step(&window), "Start the image from the layout '8-bit compact'");
     assert_eq!(project(&window).image, StartingLayout::Compact.layout(project(&window).sensors.load));
 
-    click_containing(&mut window, "zero_offset, number");
+    select(&mut window, "zero_offset");
     type_over(&mut window, "Item address", "1800");
     assert_eq!((address_of(&window, "zero_offset"), last_step(&window)), (0x1800, "Move 'zero_offset' to 1800".into()));
 
@@ -124,7 +133,11 @@ fn from_a_ready_made_layout_to_a_verified_file_and_a_damaged_one_refused() {
     flip(&path, third + 9);
     click(&mut window, "Compare again");
     wait_until(&mut window, |window| has(window, "line 3: "));
-    assert!(notice(&window).starts_with("unit.hex: line 3: ") && notice(&window).contains("checksum"), "{}", notice(&window));
+    assert!(
+        notice(&window).starts_with("unit.hex: line 3: ") && notice(&window).contains("checksum"),
+        "{}",
+        notice(&window)
+    );
     run(&mut window, Command::ReadImage);
     wait_until(&mut window, |window| has(window, "Problem: line 3: "));
     assert!(has(&window, "Nothing was changed.") && !has(&window, "Read it despite"));
@@ -183,7 +196,11 @@ fn overlaps_are_refused_at_once_in_words() {
     click_containing(&mut window, "advance_loads, breakpoints");
     let before = project(&window);
     type_over(&mut window, "Item address", "100");
-    assert!(has(&window, "share addresses from 0100") || has(&window, "share addresses from 100"), "{}", notice(&window));
+    assert!(
+        has(&window, "share addresses from 0100") || has(&window, "share addresses from 100"),
+        "{}",
+        notice(&window)
+    );
     assert!(project(&window).is_same(&before));
     assert!(notice(&window).contains("share addresses"), "{}", notice(&window));
     type_over(&mut window, "Item address", "nonsense");
@@ -247,7 +264,7 @@ fn the_end_of_an_item_resizes_it_with_its_values() {
     assert_eq!(own("coolant_trim_temperatures"), Some(count));
     assert_eq!(last_step(&window), format!("Give 'coolant_trim' {count} points"));
     assert!(has(&window, "'coolant_trim' is resampled from"), "the warning");
-    click_containing(&mut window, "coolant_trim, curve");
+    select(&mut window, "coolant_trim");
     type_over(&mut window, "Own points", "");
     assert_eq!(project(&window).image, new_project(8, 8).image);
 }
@@ -263,8 +280,13 @@ fn the_selection_is_one_in_list_bytes_numbers_and_map() {
 
     let row = window.query_all_by_label_contains(&format!("{:04X}: ", from + 16)).next().unwrap().rect();
     let third = pos2(row.left() + row.width() * 2.5 / 16.0, row.center().y);
-    button(&mut window, third, true);
-    button(&mut window, third, false);
+    // Pressed and released at once: a press held for long is no click.
+    window.event(Event::PointerMoved(third));
+    for pressed in [true, false] {
+        let (button, modifiers) = (PointerButton::Primary, Modifiers::NONE);
+        window.event(Event::PointerButton { pos: third, button, pressed, modifiers });
+    }
+    window.run_ok();
     assert_eq!(window.state().screen().export.byte, Some(from + 18));
     move_to(&mut window, third);
     assert!(window.state().screen().pointed.contains("advance at"), "{}", window.state().screen().pointed);

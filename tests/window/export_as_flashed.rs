@@ -5,9 +5,9 @@ use egui_kittest::kittest::Queryable;
 use sparkloft::image::as_flashed;
 use sparkloft::project::{Project, set_fields};
 use sparkloft::table::Cell;
+use sparkloft::window::Action;
 use sparkloft::window::commands::Command;
 use sparkloft::window::screen::{CellSelection, FlashedGrid};
-use sparkloft::window::Action;
 
 use super::frame::{click, has, notice};
 use super::frame_files::{run, wait_until};

@@ -112,7 +112,8 @@ pub fn write(project: Project, files: &ImageFiles, first: &Path) -> Result<Writt
     let exported = export_files(&project, &files.paths(first), files.width).map_err(|error| error.to_string())?;
     let checksum = exported.image.checksum_words(&project);
     let Exported { files, .. } = exported;
-    let lines = files.iter().map(|file| format!("{}: {}, {} bytes", file_name(&file.path), file.format.name(), file.bytes));
+    let lines =
+        files.iter().map(|file| format!("{}: {}, {} bytes", file_name(&file.path), file.format.name(), file.bytes));
     let grown = files.iter().filter(|file| file.grown_to.is_some()).map(|file| {
         let name = file_name(&file.path);
         format!("{name} has records with longer addresses than its ending says: the image needs them")

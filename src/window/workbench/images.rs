@@ -11,7 +11,9 @@ use crate::image::OnMismatch;
 use crate::project::{LastExport, Project};
 use crate::setup_sheet::{Paper, setup_sheet};
 use crate::window::dialogs::Floating;
-use crate::window::files::{self, CompareFound, FileJob, ImageFiles, ImageRead, ImageValues, News, WrittenFiles, file_name};
+use crate::window::files::{
+    self, CompareFound, FileJob, ImageFiles, ImageRead, ImageValues, News, WrittenFiles, file_name,
+};
 use crate::window::screen::Sheet;
 use crate::window::sheets::export::{Shown, files_to_write};
 

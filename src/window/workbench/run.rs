@@ -13,7 +13,7 @@ use crate::window::dialogs::Floating;
 use crate::window::files::{FileJob, Next};
 use crate::window::grid;
 use crate::window::inspector;
-use crate::window::screen::{FlashedGrid, Finder, LookChoice, Notice, Proposal, Proposer, Sheet, SidePanel, SnapshotForm};
+use crate::window::screen::{Finder, FlashedGrid, LookChoice, Notice, Proposal, Proposer, Sheet, SidePanel, SnapshotForm};
 
 impl Workbench {
     pub(super) fn run(&mut self, ctx: &egui::Context, command: Command) {

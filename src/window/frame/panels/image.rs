@@ -21,7 +21,12 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, read
 fn found(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, values: &ImageValues) {
     let theme = view.theme;
     let small = |words: String| RichText::new(words).size(theme.small).color(color(theme.palette.ink_secondary));
-    let words = format!("{}: {} cells of the table and {} other fields differ.", values.format, values.cells, values.fields.len());
+    let words = format!(
+        "{}: {} cells of the table and {} other fields differ.",
+        values.format,
+        values.cells,
+        values.fields.len()
+    );
     ui.add(Label::new(words).wrap());
     ScrollArea::vertical().id_salt("fields of the image read").max_height(FIELDS_HEIGHT).show(ui, |ui| {
         for path in &values.fields {
@@ -45,7 +50,8 @@ fn refused(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, refusal: &Im
     ui.label(RichText::new("Nothing was changed.").size(view.theme.small));
     ui.horizontal(|ui| {
         if refusal.is_checksum {
-            let told = "Read the values although the stored checksum says that the image is damaged or of another layout.";
+            let told =
+                "Read the values although the stored checksum says that the image is damaged or of another layout.";
             if ui.button("Read it despite the wrong checksum").on_hover_text(told).clicked() {
                 outbox.file(FileAction::AcceptChecksum);
             }

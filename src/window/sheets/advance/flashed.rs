@@ -40,14 +40,15 @@ impl Shown {
             return Ok(None);
         };
         let (own, table) = (&project.advance, flashed.table().clone());
-        let is_own_size = table.values().len() == own.table().values().len()
-            && table.speed().len() == own.table().speed().len();
+        let is_own_size =
+            table.values().len() == own.table().values().len() && table.speed().len() == own.table().speed().len();
         let advance = if is_own_size {
             Advance::new(table, own.held().clone(), own.origins().to_vec())
         } else {
             Advance::uniform(table, Origin::Modelled)
         };
-        let shown = project.with_advance(advance.map_err(|error| error.to_string())?).map_err(|fault| fault.to_string())?;
+        let shown =
+            project.with_advance(advance.map_err(|error| error.to_string())?).map_err(|fault| fault.to_string())?;
         let (largest, arithmetic) = (flashed.largest_difference(), flashed.arithmetic_difference());
         Ok(Some(Arc::new(Self { flashed, project: shown, largest, arithmetic })))
     }
@@ -149,13 +150,18 @@ impl FlashedKeeper {
         let edits = if is_own_size(view) {
             "Typing, nudging and copying go on acting on the project's own numbers.".to_owned()
         } else {
-            let size = flashed_size(view.project).map_or_else(String::new, |size| format!(" {} × {}", size.speeds, size.loads));
-            format!("The unit has its own size{size}, so this grid only shows; edit on surface and slices, or switch it off.")
+            let size = flashed_size(view.project)
+                .map_or_else(String::new, |size| format!(" {} × {}", size.speeds, size.loads));
+            format!(
+                "The unit has its own size{size}, so this grid only shows; edit on surface and slices, or switch it off."
+            )
         };
         let found = match &self.found {
             None => "Computing…".to_owned(),
             Some(Found { table: Err(why), .. }) => format!("There is no image: {why}."),
-            Some(Found { table: Ok(None), .. }) => "The image holds no advance table: add one on the Export sheet.".to_owned(),
+            Some(Found { table: Ok(None), .. }) => {
+                "The image holds no advance table: add one on the Export sheet.".to_owned()
+            }
             Some(Found { table: Ok(Some(shown)), .. }) => difference(view, shown),
         };
         [found, edits]

@@ -47,7 +47,10 @@ pub(super) fn starting_layouts(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut 
                 });
             }
         }
-        ui.label(small(view, "Of no unit in particular: change them to what yours wants. Undo brings the old layout back."));
+        ui.label(small(
+            view,
+            "Of no unit in particular: change them to what yours wants. Undo brings the old layout back.",
+        ));
     });
 }
 

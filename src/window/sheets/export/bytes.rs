@@ -4,8 +4,8 @@ use std::collections::BTreeSet;
 use std::ops::Range;
 
 use eframe::egui::{
-    self, Align2, Id, Key, Modifiers, Painter, Pos2, Rect, Role, ScrollArea, Sense, Shape, Stroke, StrokeKind, WidgetInfo,
-    pos2, vec2,
+    self, Align2, Id, Key, Modifiers, Painter, Pos2, Rect, Role, ScrollArea, Sense, Shape, Stroke, StrokeKind,
+    WidgetInfo, pos2, vec2,
 };
 
 use super::kept::Kept;
@@ -285,8 +285,9 @@ impl Places<'_> {
 /// The names of what begins in a row; in the first visible one also of what goes on there.
 fn names(kept: &Kept, addresses: &Range<u64>, is_first: bool) -> String {
     let begins = |from: u64| addresses.contains(&from);
-    let here = kept.spans.iter().filter(|span| {
-        begins(span.from) || (is_first && span.from < addresses.start && span.to > addresses.start)
-    });
+    let here = kept
+        .spans
+        .iter()
+        .filter(|span| begins(span.from) || (is_first && span.from < addresses.start && span.to > addresses.start));
     here.map(|span| span.name.as_str()).collect::<Vec<_>>().join(", ")
 }

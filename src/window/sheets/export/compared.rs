@@ -13,7 +13,10 @@ use crate::window::{FileAction, Outbox, View};
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut Outbox) {
     let theme = view.theme;
     let Some(compared) = &view.screen.export.compared else {
-        ui.add(Label::new("Compare the project with a file that is or was in a unit: Intel HEX, S-record or binary.").wrap());
+        ui.add(
+            Label::new("Compare the project with a file that is or was in a unit: Intel HEX, S-record or binary.")
+                .wrap(),
+        );
         button(ui, outbox, "Compare with a file…");
         return;
     };
@@ -26,7 +29,9 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut
         ui.label(RichText::new(old).size(theme.small).color(color(theme.palette.warning)));
     }
     ui.horizontal(|ui| {
-        let again = ui.button("Compare again").on_hover_text("Read the file again and compare it with the project as it is now.");
+        let again = ui
+            .button("Compare again")
+            .on_hover_text("Read the file again and compare it with the project as it is now.");
         if again.clicked() {
             outbox.file(FileAction::Do(FileJob::CompareImage, compared.path.clone()));
         }
@@ -67,25 +72,36 @@ fn differences(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, compared: &Compa
     ui.spacing_mut().item_spacing.y = 0.0;
     let height = theme.export.line_height;
     let rows = comparison.differences.len();
-    ScrollArea::vertical().id_salt("differences of the file").auto_shrink(false).show_rows(ui, height, rows, |ui, rows| {
-        for difference in comparison.differences.get(rows).unwrap_or_default() {
-            let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::click());
-            let [ours, theirs] = [difference.expected_value, difference.found_value].map(|value| with_unit(value, difference.unit));
-            let place = difference.place.to_string();
-            let words = format!("{}{place}: project {ours}, file {theirs}", difference.item);
-            response.widget_info(|| WidgetInfo::labeled(Role::ListItem, true, &words));
-            if response.hovered() {
-                ui.painter().rect_filled(rect, 0.0, color(theme.palette.field_hover));
+    ScrollArea::vertical().id_salt("differences of the file").auto_shrink(false).show_rows(
+        ui,
+        height,
+        rows,
+        |ui, rows| {
+            for difference in comparison.differences.get(rows).unwrap_or_default() {
+                let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::click());
+                let [ours, theirs] =
+                    [difference.expected_value, difference.found_value].map(|value| with_unit(value, difference.unit));
+                let place = difference.place.to_string();
+                let words = format!("{}{place}: project {ours}, file {theirs}", difference.item);
+                response.widget_info(|| WidgetInfo::labeled(Role::ListItem, true, &words));
+                if response.hovered() {
+                    ui.painter().rect_filled(rect, 0.0, color(theme.palette.field_hover));
+                }
+                let font = egui::FontSelection::FontId(theme.body_font());
+                let galley = egui::WidgetText::from(&words).into_galley(
+                    ui,
+                    Some(egui::TextWrapMode::Truncate),
+                    rect.width(),
+                    font,
+                );
+                let at = egui::pos2(rect.left(), rect.center().y - galley.size().y / 2.0);
+                ui.painter().galley_with_override_text_color(at, galley, color(theme.palette.ink));
+                if response.on_hover_text("Select this number.").clicked() {
+                    let address = difference.address;
+                    let part = kept.span_at(address).map_or(Part::Whole, |span| span.part);
+                    outbox.screen(move |screen| screen.export.select(part, Some(address)));
+                }
             }
-            let font = egui::FontSelection::FontId(theme.body_font());
-            let galley = egui::WidgetText::from(&words).into_galley(ui, Some(egui::TextWrapMode::Truncate), rect.width(), font);
-            let at = egui::pos2(rect.left(), rect.center().y - galley.size().y / 2.0);
-            ui.painter().galley_with_override_text_color(at, galley, color(theme.palette.ink));
-            if response.on_hover_text("Select this number.").clicked() {
-                let address = difference.address;
-                let part = kept.span_at(address).map_or(Part::Whole, |span| span.part);
-                outbox.screen(move |screen| screen.export.select(part, Some(address)));
-            }
-        }
-    });
+        },
+    );
 }

@@ -125,7 +125,8 @@ impl Drag {
             Edge::None => (drag.asked, drag.asked + bytes),
             Edge::End => (drag.span.from, drag.asked),
         };
-        let rect = Rect::from_x_y_ranges(detail.x(from)..=detail.x(to).max(detail.x(from) + 2.0), detail.rect.y_range());
+        let rect =
+            Rect::from_x_y_ranges(detail.x(from)..=detail.x(to).max(detail.x(from) + 2.0), detail.rect.y_range());
         let seen = rect.intersect(detail.rect.expand(4.0));
         painter.rect_stroke(seen, 0.0, Stroke::new(2.0, ink), StrokeKind::Outside);
         let words = match (&drag.refusal, drag.edge) {
@@ -134,7 +135,9 @@ impl Drag {
             (None, Edge::End) => format!("{} ends at {:04X}", drag.span.name, to - 1),
         };
         let galley = painter.layout_no_wrap(words, theme.body_font(), ink);
-        let left = seen.left().clamp(detail.rect.left(), (detail.rect.right() - galley.size().x - 12.0).max(detail.rect.left()));
+        let left = seen
+            .left()
+            .clamp(detail.rect.left(), (detail.rect.right() - galley.size().x - 12.0).max(detail.rect.left()));
         let place = Align2::LEFT_TOP.anchor_size(pos2(left + 6.0, detail.rect.bottom() + 6.0), galley.size());
         let ground = place.expand2(vec2(6.0, 3.0));
         painter.rect_filled(ground, f32::from(theme.radius), color(theme.palette.paper));

@@ -137,7 +137,8 @@ fn whole(ui: &mut egui::Ui, lines: &mut Lines<'_, '_>, kept: &Kept) {
     lines.number(ui, left, ("Starts at", "Image start", told), layout.start, |start| {
         (format!("Move the image to {start:04X}"), boxed(move |project| rebase(project, start)))
     });
-    let told = "How many bytes the image has. A checksum in the last bytes stays there.\nEnter or Tab sets it, Esc gives up.";
+    let told =
+        "How many bytes the image has. A checksum in the last bytes stays there.\nEnter or Tab sets it, Esc gives up.";
     lines.number(ui, right, ("Bytes", "Image size", told), layout.size, |size| {
         let words = format!("Make the image {size:X} hex bytes large");
         (words, boxed(move |project| set_image_size(project, size)))
@@ -149,7 +150,11 @@ fn whole(ui: &mut egui::Ui, lines: &mut Lines<'_, '_>, kept: &Kept) {
     });
     let [left, right] = lines.places(ui);
     lines.field(ui, left.with_max_x(right.right()), "Byte order", "image.byte_order");
-    let bytes = format!("{} bytes in all; items take {}.", layout.size, kept.spans.iter().map(|span| span.to - span.from).sum::<u64>());
+    let bytes = format!(
+        "{} bytes in all; items take {}.",
+        layout.size,
+        kept.spans.iter().map(|span| span.to - span.from).sum::<u64>()
+    );
     form::note(ui, lines.view.theme, &bytes);
     form::note(ui, lines.view.theme, "Select an item in the list, the map or the bytes to see its fields.");
 }
@@ -191,12 +196,30 @@ fn checksum(ui: &mut egui::Ui, lines: &mut Lines<'_, '_>, kept: &Kept) {
     };
     let [left, right] = lines.places(ui);
     let told = "The first address that the checksum covers.\nEnter or Tab sets it, Esc gives up.";
-    lines.number(ui, left, ("Covers from", "Checksum from", told), sum.from, put("image.checksum.from", "Let the checksum cover from"));
+    lines.number(
+        ui,
+        left,
+        ("Covers from", "Checksum from", told),
+        sum.from,
+        put("image.checksum.from", "Let the checksum cover from"),
+    );
     let told = "How many bytes the checksum covers.\nEnter or Tab sets it, Esc gives up.";
-    lines.number(ui, right, ("Bytes", "Checksum length", told), sum.length, put("image.checksum.length", "Let the checksum cover bytes, hex"));
+    lines.number(
+        ui,
+        right,
+        ("Bytes", "Checksum length", told),
+        sum.length,
+        put("image.checksum.length", "Let the checksum cover bytes, hex"),
+    );
     let [left, _] = lines.places(ui);
     let told = "Where the checksum is stored, outside the bytes it covers, in the image's byte order.\nEnter or Tab sets it, Esc gives up.";
-    lines.number(ui, left, ("Stored at", "Checksum stored at", told), sum.stored_at, put("image.checksum.stored_at", "Store the checksum at"));
+    lines.number(
+        ui,
+        left,
+        ("Stored at", "Checksum stored at", told),
+        sum.stored_at,
+        put("image.checksum.stored_at", "Store the checksum at"),
+    );
     if let Ok(image) = &kept.image {
         form::note(ui, lines.view.theme, &format!("Now {}.", image.checksum_words(&kept.project)));
     }
@@ -207,7 +230,9 @@ fn item(ui: &mut egui::Ui, lines: &mut Lines<'_, '_>, kept: &Kept, (place, item)
     ui.horizontal(|ui| {
         lines.heading(ui, &format!("Item '{}'", item.name));
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-            let button = ui.button("Take out").on_hover_text("Take this item out of the image, as one step. (Delete in the list)");
+            let button = ui
+                .button("Take out")
+                .on_hover_text("Take this item out of the image, as one step. (Delete in the list)");
             if button.clicked() {
                 list::remove(kept, place, lines.outbox);
             }
@@ -222,7 +247,10 @@ fn item(ui: &mut egui::Ui, lines: &mut Lines<'_, '_>, kept: &Kept, (place, item)
         lines.field(ui, left.with_max_x(right.right()), "Field", &path("field"));
     }
     let [left, right] = lines.places(ui);
-    let (name, told) = (item.name.clone(), "The first address of the item; it can also be dragged in the map.\nEnter or Tab sets it, Esc gives up.");
+    let (name, told) = (
+        item.name.clone(),
+        "The first address of the item; it can also be dragged in the map.\nEnter or Tab sets it, Esc gives up.",
+    );
     lines.number(ui, left, ("Address", "Item address", told), item.address, move |address| {
         (format!("Move '{name}' to {address:04X}"), boxed(move |project| move_item(project, place, address)))
     });
@@ -231,7 +259,8 @@ fn item(ui: &mut egui::Ui, lines: &mut Lines<'_, '_>, kept: &Kept, (place, item)
     lines.field(ui, left, "Scale", &path("scale"));
     lines.field(ui, right, "Offset", &path("offset"));
     shape(ui, lines, kept, (place, item));
-    let unit = kept.project.image.items.get(place).map_or("", |item| crate::image::Quantity::of(item, &kept.project).unit);
+    let unit =
+        kept.project.image.items.get(place).map_or("", |item| crate::image::Quantity::of(item, &kept.project).unit);
     let (low, high) = physical_range(item);
     let range = if item.cell == crate::project::CellType::F32 {
         "value = raw × scale + offset, to about seven digits".to_owned()
@@ -298,7 +327,11 @@ fn own_size(
     let (name, speeds, loads) = (item.name.clone(), item.speeds, item.loads);
     let read = |text: &str| {
         let bare = text.trim();
-        let count = if bare.is_empty() { None } else { Some(bare.parse().map_err(|_| format!("'{bare}' is no number from 2 to 64"))?) };
+        let count = if bare.is_empty() {
+            None
+        } else {
+            Some(bare.parse().map_err(|_| format!("'{bare}' is no number from 2 to 64"))?)
+        };
         if count == own {
             return Ok(Meaning::Same);
         }

@@ -1,7 +1,8 @@
 //! Everything that is in the image, in ascending addresses.
 
 use eframe::egui::{
-    self, Align2, Id, Key, Modifiers, Rect, Response, Role, ScrollArea, Sense, Stroke, StrokeKind, WidgetInfo, pos2, vec2,
+    self, Align2, Id, Key, Modifiers, Rect, Response, Role, ScrollArea, Sense, Stroke, StrokeKind, WidgetInfo, pos2,
+    vec2,
 };
 
 use super::kept::{Kept, Span};
@@ -49,6 +50,15 @@ fn row(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, part: Part) -> Response 
     let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), theme.export.line_height), Sense::hover());
     let response = ui.interact(rect, id(part), Sense::click());
     let is_selected = view.screen.export.part == part;
+    if is_selected {
+        let shown = id(Part::Whole).with("shown");
+        let before: Option<Part> = ui.data(|data| data.get_temp(shown));
+        if before != Some(part) {
+            // It was selected elsewhere, or by a key.
+            ui.data_mut(|data| data.insert_temp(shown, part));
+            response.scroll_to_me(None);
+        }
+    }
     let (name, address, kind, told) = words(kept, part);
     response.widget_info(|| WidgetInfo::selected(Role::Button, true, is_selected, &told));
     let palette = theme.palette;
@@ -106,7 +116,13 @@ fn words(kept: &Kept, part: Part) -> (String, String, String, String) {
         _ => span.label.clone(),
     };
     let last = span.to.saturating_sub(1);
-    let told = format!("{}, {}, addresses {:04X} to {last:04X}, {kind}; {}", span.name, span.kind.words(), span.from, span.label);
+    let told = format!(
+        "{}, {}, addresses {:04X} to {last:04X}, {kind}; {}",
+        span.name,
+        span.kind.words(),
+        span.from,
+        span.label
+    );
     (span.name.clone(), address, kind, told)
 }
 

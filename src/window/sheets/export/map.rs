@@ -49,9 +49,12 @@ fn span(view: &View<'_>, kept: &Kept) -> (u64, u64) {
 pub(super) fn controls(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut Outbox) {
     let (ends, shown) = (kept.ends(), span(view, kept));
     let theme = view.theme;
-    let middle = kept.span_of(view.screen.export.part).map_or((shown.0 + shown.1) / 2, |span| (span.from + span.to) / 2);
+    let middle =
+        kept.span_of(view.screen.export.part).map_or((shown.0 + shown.1) / 2, |span| (span.from + span.to) / 2);
     let mut put = |span: Option<(u64, u64)>| outbox.screen(move |screen| screen.export.span = span);
-    if quiet_button(ui, theme, "whole", "Detail: the whole image", shown == ends, "Show the whole image in the detail.").clicked() {
+    if quiet_button(ui, theme, "whole", "Detail: the whole image", shown == ends, "Show the whole image in the detail.")
+        .clicked()
+    {
         put(None);
     }
     if let Some(selected) = kept.span_of(view.screen.export.part) {
@@ -64,7 +67,9 @@ pub(super) fn controls(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: 
         let bytes = ((shown.1 - shown.0) as f64 * factor) as u64;
         placed(middle.saturating_sub(bytes / 2), bytes.max(16), ends)
     };
-    if quiet_button(ui, theme, "farther", "Detail: farther", false, "Show more of the image in the detail. (wheel)").clicked() {
+    if quiet_button(ui, theme, "farther", "Detail: farther", false, "Show more of the image in the detail. (wheel)")
+        .clicked()
+    {
         put(Some(centred(1.0 / NEARER)));
     }
     if quiet_button(ui, theme, "nearer", "Detail: nearer", false, "Show less of the image, larger. (wheel)").clicked() {
@@ -91,7 +96,8 @@ impl MapView {
         let top = whole.rect.bottom() + sizes.lens_height;
         let detail = Rect::from_min_size(pos2(rect.left(), top), vec2(rect.width(), sizes.detail_height));
         let detail = Scale { rect: detail, from, to };
-        let pointed = [self.whole(ui, view, kept, outbox, &whole, &detail), self.detail(ui, view, kept, outbox, &detail)];
+        let pointed =
+            [self.whole(ui, view, kept, outbox, &whole, &detail), self.detail(ui, view, kept, outbox, &detail)];
         lens(ui.painter(), view.theme, &whole, &detail);
         checksum_range(ui.painter(), view.theme, kept, &whole);
         ticks(ui.painter(), view.theme, &detail);
@@ -113,7 +119,9 @@ impl MapView {
         detail: &Scale,
     ) -> Option<String> {
         let response = ui.interact(whole.rect, Id::unique("whole image"), Sense::click_and_drag());
-        response.widget_info(|| WidgetInfo::labeled(Role::Image, true, format!("the whole image, {} items", kept.spans.len())));
+        response.widget_info(|| {
+            WidgetInfo::labeled(Role::Image, true, format!("the whole image, {} items", kept.spans.len()))
+        });
         strip(ui.painter(), view, kept, whole, response.hover_pos());
         if let Some(at) = response.interact_pointer_pos().filter(|_| response.is_pointer_button_down_on()) {
             let bytes = detail.to - detail.from;
@@ -193,7 +201,9 @@ fn take<'a>(kept: &'a Kept, detail: &Scale, x: f32, reach: f32) -> Option<(&'a S
     let can_resize = |span: &&Span| span.size != (1, 1);
     let is_wide = |span: &&Span| detail.x(span.to) - detail.x(span.from) > 3.0 * reach;
     let ends = items().filter(can_resize).filter(is_wide);
-    if let Some(span) = ends.into_iter().find(|span| (detail.x(span.to) - x).abs() <= reach && x <= detail.x(span.to) + 1.0) {
+    if let Some(span) =
+        ends.into_iter().find(|span| (detail.x(span.to) - x).abs() <= reach && x <= detail.x(span.to) + 1.0)
+    {
         return Some((span, Edge::End));
     }
     let under = |span: &&Span| {

@@ -89,7 +89,10 @@ impl ExportSheet {
         let (first, end) = kept.ends();
         let title = "Image for the flashing tool";
         let working = if self.keeper.is_working() { "; putting the new one together…" } else { "" };
-        let sum = kept.image.as_ref().map_or_else(|_| "no image: the warnings say why".into(), |image| image.checksum_words(&kept.project));
+        let sum = kept
+            .image
+            .as_ref()
+            .map_or_else(|_| "no image: the warnings say why".into(), |image| image.checksum_words(&kept.project));
         let remark = format!("{first:04X}–{:04X}, {} bytes, {sum}{working}", end - 1, end - first);
         let mut row = ui.new_child(UiBuilder::new().max_rect(line).layout(Layout::right_to_left(Align::Center)));
         button(&mut row, view, outbox, Command::CompareImage, "Compare with a file…");
@@ -111,7 +114,8 @@ impl ExportSheet {
         adding::starting_layouts(&mut row, view, outbox);
         let fields = theme.export.fields_height.min(rect.height() * 0.6);
         let rule = rect.bottom() - fields;
-        let list = Rect::from_min_max(pos2(rect.left(), buttons.bottom() + theme.gap), pos2(rect.right(), rule - theme.gap));
+        let list =
+            Rect::from_min_max(pos2(rect.left(), buttons.bottom() + theme.gap), pos2(rect.right(), rule - theme.gap));
         list::show(&mut part(ui, list), view, kept, outbox);
         ui.painter().hline(rect.x_range(), rule, Stroke::new(1.0, color(theme.palette.rule)));
         let below = Rect::from_min_max(pos2(rect.left(), rule + theme.gap), rect.max);
@@ -130,7 +134,11 @@ impl ExportSheet {
             ui.set_height(theme.sentence_height);
             let tabs = [
                 (Shown::Bytes, "bytes", "Show every byte of the image."),
-                (Shown::Numbers, "numbers", "Show the selected item in numbers: in the project, as count, in the image."),
+                (
+                    Shown::Numbers,
+                    "numbers",
+                    "Show the selected item in numbers: in the project, as count, in the image.",
+                ),
                 (Shown::Comparison, "comparison", "Show how a file differs from the project."),
             ];
             for (tab, text, told) in tabs {

@@ -36,11 +36,19 @@ fn warnings(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut Outbox
     let theme = view.theme;
     if let Some(deg) = kept.project.locked_timing_deg {
         let ink = color(theme.palette.error);
-        let frame = egui::Frame::new().stroke(egui::Stroke::new(2.0, ink)).inner_margin(8).corner_radius(f32::from(theme.radius));
+        let frame = egui::Frame::new()
+            .stroke(egui::Stroke::new(2.0, ink))
+            .inner_margin(8)
+            .corner_radius(f32::from(theme.radius));
         frame.show(ui, |ui| {
             ui.set_width(ui.available_width());
             ui.label(RichText::new(format!("LOCKED TIMING {}°", shortest(deg))).size(theme.title).color(ink).strong());
-            ui.add(Label::new("This copy commands one advance everywhere: for the timing light alone. Never drive with it.").wrap());
+            ui.add(
+                Label::new(
+                    "This copy commands one advance everywhere: for the timing light alone. Never drive with it.",
+                )
+                .wrap(),
+            );
         });
         ui.add_space(theme.gap);
     }
@@ -116,14 +124,20 @@ fn formats(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     ui.checkbox(&mut now.intel_hex, "Intel HEX (.hex)").on_hover_text("Text records with addresses and checksums.");
     ui.horizontal(|ui| s_record(ui, view, &mut now));
     ui.checkbox(&mut now.binary, "Raw binary (.bin)").on_hover_text("The bytes alone; the address is not in the file.");
-    ui.checkbox(&mut now.description, "Description (.a2l)").on_hover_text("What sits where, as ASAM MCD-2 MC, for calibration tools.");
+    ui.checkbox(&mut now.description, "Description (.a2l)")
+        .on_hover_text("What sits where, as ASAM MCD-2 MC, for calibration tools.");
     ui.horizontal(|ui| {
         ui.label("Bytes in a record");
         let (rect, _) = ui.allocate_exact_size(vec2(90.0, view.theme.export.field_height), Sense::hover());
         let width = usize::from(now.width == RecordWidth::ThirtyTwo);
         let tooltip = "Data bytes in each record of Intel HEX and S-record files.";
-        let choice =
-            Choice { key: "export record bytes", name: "Bytes in a record", words: &["16", "32"], now: Some(width), tooltip };
+        let choice = Choice {
+            key: "export record bytes",
+            name: "Bytes in a record",
+            words: &["16", "32"],
+            now: Some(width),
+            tooltip,
+        };
         if let Some(taken) = choice::show(ui, view.theme, rect, &choice) {
             now.width = if taken == 0 { RecordWidth::Sixteen } else { RecordWidth::ThirtyTwo };
         }
@@ -143,8 +157,13 @@ fn s_record(ui: &mut egui::Ui, view: &View<'_>, now: &mut Formats) {
         let (rect, _) = ui.allocate_exact_size(vec2(130.0, view.theme.export.field_height), Sense::hover());
         let at = KINDS.iter().position(|other| *other == kind);
         let tooltip = "The least type of records; where the addresses need a larger one, it grows and that is told.";
-        let choice =
-            Choice { key: "export s-record", name: "Type of S-records", words: &["s19", "s28", "s37"], now: at, tooltip };
+        let choice = Choice {
+            key: "export s-record",
+            name: "Type of S-records",
+            words: &["s19", "s28", "s37"],
+            now: at,
+            tooltip,
+        };
         if let Some(taken) = choice::show(ui, view.theme, rect, &choice).and_then(|taken| KINDS.get(taken).copied()) {
             now.s_record = Some(taken);
         }
@@ -245,7 +264,12 @@ fn written(ui: &mut egui::Ui, view: &View<'_>, is_changed_since: bool) {
     let words = format!("Last export: {} at {at}, {}.", last.file_name, last.checksum);
     ui.add(Label::new(small(&words)).wrap());
     if is_changed_since {
-        warning(ui, view, "Note: the project has changed since; the unit does not have these numbers.", theme.palette.warning);
+        warning(
+            ui,
+            view,
+            "Note: the project has changed since; the unit does not have these numbers.",
+            theme.palette.warning,
+        );
     } else {
         ui.add(Label::new(small("Nothing has changed since.")).wrap());
     }
