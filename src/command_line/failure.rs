@@ -6,7 +6,8 @@ use std::path::PathBuf;
 use thiserror::Error;
 
 use crate::compare::{Refusal, ThresholdError};
-use crate::document::{OpenError, SaveError};
+use crate::document::{ExportError, OpenError, SaveError};
+use crate::image::{DecodeError, FileError};
 use crate::interchange::{ReadingsFileError, RunFileError, StreamError, TableFileError, WriteError};
 use crate::picture::{PictureError, PngError};
 use crate::project::{Fault, LockedTimingError, NewProjectError, PathError, ReadError, TreeError};
@@ -142,6 +143,33 @@ pub(super) enum Failure {
         /// The file.
         path: PathBuf,
     },
+    /// A file holds no image of the project's layout.
+    #[error("{}: {source}", .path.display())]
+    ImageFile {
+        /// The file.
+        path: PathBuf,
+        /// Where and why.
+        source: FileError,
+    },
+    /// An image makes no project, or cannot be compared.
+    #[error("{}: {source}{}", .path.display(), accepting(.source, *.can_accept))]
+    Decode {
+        /// The file.
+        path: PathBuf,
+        /// Why.
+        source: DecodeError,
+        /// Whether there is an option to accept a wrong checksum.
+        can_accept: bool,
+    },
+    /// An image cannot be exported.
+    #[error(transparent)]
+    Export(#[from] ExportError),
+    /// A table read back from the disk is another one.
+    #[error("{}: the file read back from the disk is not the one that was written; do not use it", .path.display())]
+    ReadBack {
+        /// The file.
+        path: PathBuf,
+    },
     /// There is no such picture.
     #[error(transparent)]
     Picture(#[from] PictureError),
@@ -162,6 +190,14 @@ pub(super) enum Failure {
     /// A mistake in this program.
     #[error("the program contradicts itself: {0}")]
     Internal(String),
+}
+
+/// The way to read an image whose checksum does not fit.
+const fn accepting(source: &DecodeError, can_accept: bool) -> &'static str {
+    match source {
+        DecodeError::Checksum(_) if can_accept => "; --accept-wrong-checksum reads it all the same",
+        _ => "",
+    }
 }
 
 impl From<TreeError> for Failure {

@@ -8,6 +8,7 @@ use super::{Answer, Failure};
 use crate::document::read_project;
 use crate::spark::Conditions;
 
+mod flashed;
 mod one;
 mod points;
 mod workers;
@@ -15,8 +16,8 @@ mod workers;
 /// Look up the spark at one point with all it is made up of, or at many points, file to file
 #[derive(Debug, clap::Args)]
 #[command(
-    override_usage = "sparkloft lookup P --speed S --load L [--coolant C] [--air A] [--battery V] [--throttle T] [--launch]
-       sparkloft lookup P --points FILE -o OUT"
+    override_usage = "sparkloft lookup P --speed S --load L [--coolant C] [--air A] [--battery V] [--throttle T] [--launch] [--as-flashed]
+       sparkloft lookup P --points FILE -o OUT [--as-flashed]"
 )]
 #[command(after_help = "\
 One point: the commanded advance as if the speed were rising, launch armed; what the timing light should show. A
@@ -31,6 +32,10 @@ went in, with table_deg, state and commanded_deg appended: degrees before top de
 bilinear between the cells, flat beyond the axes. Fields are parted by tabs or semicolons when the first row has one,
 else by commas; decimals follow a point. Memory stays the same however many rows there are. The output appears when it is
 complete; a row that is not understood ends the job with its line, and nothing is written.
+
+As flashed: with --as-flashed also the table as the unit will have it: cells and breakpoints rounded to the counts of the
+image layout, interpolated in integer arithmetic where all of them are counts. One point: with --json flashed {table_deg,
+wanted_deg, in_counts, largest_difference {deg, speed_rpm, load}}; many points: flashed_deg is appended at the end.
 
 Examples:
   sparkloft lookup P.ron --speed 3200 --load 40 --coolant 85 --air 25
@@ -49,6 +54,9 @@ pub(super) struct Lookup {
     /// The file to write, may be FILE itself; - writes to stdout
     #[arg(short, long, value_name = "OUT", requires = "points")]
     output: Option<PathBuf>,
+    /// Also tell what the unit's own table gives, rounded to counts
+    #[arg(long)]
+    as_flashed: bool,
     #[command(flatten)]
     format: Format,
 }
@@ -84,8 +92,8 @@ impl Lookup {
     pub(super) fn run(&self) -> Result<Answer, Failure> {
         let project = read_project(&self.project)?;
         match (&self.points, &self.output) {
-            (Some(points), Some(output)) => points::look_up(&project, points, output, self.format),
-            _ => one::look_up(&project, &self.point.conditions(), self.format),
+            (Some(points), Some(output)) => points::look_up(&project, points, output, self.as_flashed, self.format),
+            _ => one::look_up(&project, &self.point.conditions(), self.as_flashed, self.format),
         }
     }
 }

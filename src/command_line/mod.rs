@@ -10,6 +10,7 @@ mod compare;
 mod completions;
 mod export;
 mod failure;
+mod image_files;
 mod import;
 mod json;
 mod locked_timing;
@@ -17,8 +18,9 @@ mod lookup;
 mod merge;
 mod new;
 mod output;
-mod rig;
 mod picture;
+mod places;
+mod rig;
 mod samples;
 mod set;
 mod shape;
@@ -26,6 +28,7 @@ mod sheet;
 mod show;
 mod stream;
 mod values;
+mod verify;
 mod worksheet;
 
 use std::ffi::OsString;
@@ -59,6 +62,8 @@ point and may be negative.
 Output: text goes to stdout, with --json exactly one JSON document; remarks and errors go to stderr. -o replaces an
 existing file whole and may name the input. A job that fails writes nothing.
 
+Exit codes: 0 done; 1 the answer is 'no' (compare, verify: something differs; check: something found); 2 bad
+usage or bad input.
 Exit codes: 0 done; 1 the answer is 'no' (compare: something differs; check: something found; merge: conflicts remain);
 2 bad usage or bad input.
 
@@ -73,6 +78,8 @@ Examples:
   sparkloft rig mine.ron --run sweep-to-the-limit -o events.csv
   sparkloft worksheet timing-light mine.ron --readings light.csv --apply -o mine.ron
   sparkloft check mine.ron
+  sparkloft export mine.ron -o unit.hex --with-description
+  sparkloft verify mine.ron unit.hex
   sparkloft export mine.ron -o mine.csv
   sparkloft picture mine.ron --view surface -o mine.png
   sparkloft sheet mine.ron -o mine.pdf
@@ -108,6 +115,7 @@ enum Kind {
     LockedTiming(locked_timing::LockedTiming),
     Export(export::Export),
     Import(import::Import),
+    Verify(verify::Verify),
     Lookup(lookup::Lookup),
     Rig(rig::Rig),
     Worksheet(worksheet::Worksheet),
@@ -151,6 +159,7 @@ impl Job {
             Kind::LockedTiming(job) => job.run(),
             Kind::Export(job) => job.run(),
             Kind::Import(job) => job.run(),
+            Kind::Verify(job) => job.run(),
             Kind::Lookup(job) => job.run(),
             Kind::Rig(job) => job.run(),
             Kind::Worksheet(job) => job.run(),

@@ -1,5 +1,7 @@
 //! What all jobs that write a file have in common.
 
+use std::fs::File;
+use std::io::Read;
 use std::path::{Path, PathBuf};
 
 use super::{Answer, Failure, json};
@@ -23,6 +25,14 @@ impl Format {
     ) -> Result<Answer, Failure> {
         Ok(Answer::text(if self.json { json::document(value)? } else { text() }))
     }
+}
+
+/// The bytes of a file, one more than `most` at most.
+pub(super) fn read_up_to(path: &Path, most: u64) -> Result<Vec<u8>, Failure> {
+    let mut bytes = Vec::new();
+    let read = File::open(path).and_then(|file| file.take(most + 1).read_to_end(&mut bytes));
+    read.map_err(|source| Failure::Read { path: path.to_owned(), source })?;
+    Ok(bytes)
 }
 
 /// Puts a project in the place of what is there; gives remarks.

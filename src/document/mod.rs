@@ -9,6 +9,7 @@ mod disk;
 #[expect(clippy::module_inception, reason = "the document is this room's main noun")]
 mod document;
 mod errors;
+mod exporting;
 mod files;
 mod history;
 mod home;
@@ -27,6 +28,7 @@ pub use data_folder::{DATA_FOLDER_VARIABLE, DataFolder};
 pub use disk::DiskState;
 pub use document::Document;
 pub use errors::{OpenError, SaveError, SaveWarning, Saved};
+pub use exporting::{ExportError, Exported, ExportedFile, export_files};
 pub use files::{read_project, replaceable, write_file, write_project};
 pub use recent::RecentFiles;
 pub use recovery::{Offer, Recovery};

@@ -81,6 +81,8 @@ pub struct Palette {
     pub base_line: Color,
     /// Inside of points and handles.
     pub handle: Color,
+    /// Tints of the parts of an image: tables, breakpoints, curves, single numbers, checksum. Patterns and names say it too.
+    pub image_parts: [Color; 5],
     /// Width of selection outlines in points.
     pub selection_width: f32,
 }
@@ -111,6 +113,13 @@ const LIGHT: Palette = Palette {
     shadow: Color::hex(0x3A_3020).with_alpha(40),
     base_line: Color::hex(0x6B_6B6B),
     handle: Color::hex(0xFF_FFFF),
+    image_parts: [
+        Color::hex(0xCF_E0EA),
+        Color::hex(0xEC_DDB4),
+        Color::hex(0xD3_E4C6),
+        Color::hex(0xEB_D2DA),
+        Color::hex(0xDA_D3EA),
+    ],
     selection_width: 2.0,
 };
 
@@ -140,6 +149,13 @@ const DARK: Palette = Palette {
     shadow: Color::hex(0x00_0000).with_alpha(110),
     base_line: Color::hex(0x9A_9994),
     handle: Color::hex(0x17_191C),
+    image_parts: [
+        Color::hex(0x23_4252),
+        Color::hex(0x4C_4222),
+        Color::hex(0x2E_4A30),
+        Color::hex(0x51_3342),
+        Color::hex(0x3D_3860),
+    ],
     selection_width: 2.0,
 };
 
@@ -169,6 +185,7 @@ const SUNLIGHT: Palette = Palette {
     shadow: Color::hex(0x00_0000).with_alpha(90),
     base_line: Color::hex(0x33_3333),
     handle: Color::hex(0xFF_FFFF),
+    image_parts: [Color::hex(0xFF_FFFF); 5],
     selection_width: 3.0,
 };
 
@@ -188,6 +205,9 @@ mod tests {
                 for ground in [p.paper, p.panel, p.field] {
                     assert!(text.contrast(ground) >= 4.5, "{look:?} {text:?} on {ground:?}: {}", text.contrast(ground));
                 }
+            }
+            for tint in p.image_parts {
+                assert!(p.ink.contrast(p.selection.over(tint)) >= 7.0, "{look:?} ink on {tint:?}");
             }
             assert!(p.on_accent.contrast(p.accent) >= 4.5, "{look:?} on accent");
         }

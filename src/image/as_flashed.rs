@@ -5,8 +5,8 @@ use super::number::{physical, quantise};
 use super::unit_axis::{axis_item, leading_item, unit_axis};
 use super::values::values_of;
 use super::{ImageError, IntegerLookup, Raw};
-use crate::project::{Content, Item, Project};
-use crate::table::{Axis, Cell, Lookup, Table};
+use crate::project::{CellType, Content, ContentSize, Item, Parts, Project};
+use crate::table::{Axis, Cell, Lookup, Table, shortest};
 
 /// Beyond so many points the difference is sought at a part of them.
 const MOST_POINTS: usize = 65_536;
@@ -52,6 +52,11 @@ impl FlashedDifference {
     pub fn deg(&self) -> f64 {
         self.flashed_deg - self.wanted_deg
     }
+}
+
+/// The size of the advance table in the image of a project; `None` where its image holds none.
+pub fn flashed_size(project: &Parts) -> Option<ContentSize> {
+    leading_item(project, Content::AdvanceCells).map(|item| project.content_size(item))
 }
 
 /// The advance table of a project after rounding to counts; `None` where its image holds none. Where it holds several,
@@ -110,6 +115,15 @@ impl AsFlashed {
     /// The table as the unit reads it: cells and breakpoints rounded, of the unit's own size.
     pub const fn table(&self) -> &Table {
         &self.table
+    }
+
+    /// So many decimals show every count, at most three.
+    pub fn decimals(&self) -> usize {
+        if self.item.cell == CellType::F32 {
+            return 3;
+        }
+        let places = |number: f64| shortest(number).split_once('.').map_or(0, |(_, decimals)| decimals.len());
+        places(self.item.scale).max(places(self.item.offset)).min(3)
     }
 
     /// A cell as it stands in the image; the cell lies within the table.

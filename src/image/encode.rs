@@ -32,6 +32,8 @@ pub struct EncodedItem {
     pub size: ContentSize,
     /// Its numbers, lowest load and lowest speed first, row by row, whatever the order in the image.
     pub raws: Vec<Raw>,
+    /// The same numbers before rounding, in the project's unit.
+    pub wanted: Vec<f64>,
     /// The largest loss by rounding; `None` where every value is held exactly.
     pub loss: Option<Loss>,
     /// What was done to bring it to the unit's own size; `None` where the unit has the project's.
@@ -43,6 +45,11 @@ impl EncodedItem {
     /// Where the number at an index of [`EncodedItem::raws`] stands.
     pub fn place(&self, index: usize) -> Place {
         self.standing.place(index)
+    }
+
+    /// The value that the unit reads at an index of [`EncodedItem::raws`]; not a number beyond them.
+    pub fn value(&self, index: usize) -> f64 {
+        self.raws.get(index).map_or(f64::NAN, |&raw| physical(raw, &self.item))
     }
 
     /// The address of the first byte of the number at an index of [`EncodedItem::raws`].
@@ -102,8 +109,8 @@ pub(super) fn encode_item(item: &Item, values: Values) -> Result<EncodedItem, Im
         check_apart(item, &values.numbers, &raws)?;
     }
     let loss = loss(item, &values, &raws);
-    let Values { size, resampled, standing, .. } = values;
-    Ok(EncodedItem { item: item.clone(), size, raws, loss, resampled, standing })
+    let Values { numbers: wanted, size, resampled, standing } = values;
+    Ok(EncodedItem { item: item.clone(), size, raws, wanted, loss, resampled, standing })
 }
 
 fn loss(item: &Item, values: &Values, raws: &[Raw]) -> Option<Loss> {

@@ -19,8 +19,12 @@ mod field_number;
 mod file;
 mod integer_lookup;
 mod number;
+mod output;
 mod place;
 mod quantity;
+mod read_changes;
+mod rearrange;
+mod remarks;
 #[cfg(test)]
 mod samples;
 mod unit_axis;
@@ -28,7 +32,7 @@ mod values;
 mod verify;
 
 pub use a2l::a2l;
-pub use as_flashed::{AsFlashed, FlashedDifference, as_flashed};
+pub use as_flashed::{AsFlashed, FlashedDifference, as_flashed, flashed_size};
 pub use checksum::{ChecksumMismatch, checksum_of, digits as checksum_digits, name as checksum_name};
 pub use decode::{DecodeError, Decoded, OnMismatch, decode};
 pub use describe::{ItemDescription, describe};
@@ -40,7 +44,13 @@ pub use file::{
 };
 pub use integer_lookup::{FRACTION_BITS, IntegerLookup};
 pub use number::{Raw, count_range, physical_range};
+pub use output::{Output, OutputFormat, ReadBackError, check_read_back, output, title};
 pub use place::Place;
 pub use quantity::Quantity;
+pub use read_changes::{ReadChanges, read_changes};
+pub use rearrange::{
+    AddError, add_item, move_item, rebase, remove_item, resize_item, set_checksum_kind, set_image_size,
+};
+pub use remarks::{Remark, RemarkKind, with_unit};
 pub use values::Resampled;
 pub use verify::{Comparison, Difference, Stray, verify};

@@ -2,8 +2,8 @@
 
 use super::decode::raws_of;
 use super::number::physical;
-use super::{ChecksumMismatch, DecodeError, EncodedItem, Image, Place, Raw, checksum, encode};
-use crate::project::Project;
+use super::{ChecksumMismatch, DecodeError, EncodedItem, Image, Place, Quantity, Raw, checksum, encode, with_unit};
+use crate::project::{Parts, Project};
 
 /// How an image differs from that of a project.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -40,6 +40,19 @@ pub struct Difference {
     pub expected_value: f64,
     /// The value in the image.
     pub found_value: f64,
+    /// The unit of both values.
+    pub unit: &'static str,
+}
+
+impl std::fmt::Display for Difference {
+    fn fmt(&self, formatter: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let [expected, found] = [self.expected_value, self.found_value].map(|value| with_unit(value, self.unit));
+        write!(
+            formatter,
+            "'{}'{} at address {:X}: the project gives {expected} (raw {}), the image holds {found} (raw {})",
+            self.item, self.place, self.address, self.expected, self.found
+        )
+    }
 }
 
 /// Bytes outside every item that are not what the project gives: fill, or the stored checksum.
@@ -76,7 +89,7 @@ pub(super) fn compare(expected: &Image, project: &Project, bytes: &[u8]) -> Comp
             own.fill(true);
         }
         if expected.bytes.get(from..to) != bytes.get(from..to) {
-            differences.extend(item_differences(encoded, &raws_of(bytes, layout, project, item)));
+            differences.extend(item_differences(encoded, project, &raws_of(bytes, layout, project, item)));
         }
     }
     let strays = (0..bytes.len()).filter(|&at| !of_item[at] && expected.bytes.get(at) != bytes.get(at));
@@ -86,8 +99,13 @@ pub(super) fn compare(expected: &Image, project: &Project, bytes: &[u8]) -> Comp
     Comparison { differences, stray, mismatch: checksum::verify(layout, bytes).err() }
 }
 
-fn item_differences<'a>(encoded: &'a EncodedItem, found: &'a [Raw]) -> impl Iterator<Item = Difference> + 'a {
+fn item_differences<'a>(
+    encoded: &'a EncodedItem,
+    project: &Parts,
+    found: &'a [Raw],
+) -> impl Iterator<Item = Difference> + use<'a> {
     let item = &encoded.item;
+    let unit = Quantity::of(item, project).unit;
     let same = |a: Raw, b: Raw| a.number().to_bits() == b.number().to_bits();
     let pairs = encoded.raws.iter().copied().zip(found.iter().copied()).enumerate();
     pairs.filter(move |(_, (expected, found))| !same(*expected, *found)).map(move |(index, (expected, found))| {
@@ -99,6 +117,7 @@ fn item_differences<'a>(encoded: &'a EncodedItem, found: &'a [Raw]) -> impl Iter
             found,
             expected_value: physical(expected, item),
             found_value: physical(found, item),
+            unit,
         }
     })
 }

@@ -16,8 +16,7 @@ impl Project {
     /// Why there is no such engine, or what of the project stands against it.
     pub fn with_cylinders(&self, cylinders: u8) -> Result<Installed, String> {
         let fresh = self.fresh(cylinders, self.sensors.load)?;
-        let pulses_followed =
-            self.tachometer.pulses_per_revolution == f64::from(self.engine.cylinders) / 2.0;
+        let pulses_followed = self.tachometer.pulses_per_revolution == f64::from(self.engine.cylinders) / 2.0;
         let after = self.edit(|parts| {
             parts.engine.cylinders = cylinders;
             parts.engine.firing_order.clone_from(&fresh.engine.firing_order);
@@ -117,8 +116,11 @@ impl Project {
                 parts.image = layout.layout(load);
             }
         });
-        let label =
-            format!("Change load to {} in {}: advance table and all that depends on load start anew", load.name(), load.unit());
+        let label = format!(
+            "Change load to {} in {}: advance table and all that depends on load start anew",
+            load.name(),
+            load.unit()
+        );
         Ok((label, after.map_err(|fault| fault.to_string())?))
     }
 

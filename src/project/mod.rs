@@ -34,10 +34,10 @@ pub use coil::{Coil, CoilKind};
 pub use defaults::{NewProject, NewProjectError};
 pub use engine::{CoilChannel, Engine, Induction, Mixture, companions};
 pub use fields::{FIELDS, Field, FieldKind, field};
-pub use installation::Installed;
 pub use image_layout::{
     ByteOrder, CellOrder, CellType, Checksum, ChecksumKind, Content, ContentSize, Direction, ImageLayout, Item,
 };
+pub use installation::Installed;
 pub use limits::{Clamp, Cranking, CutPattern, Launch, Limits, OverSpeed};
 pub use locate::{Step, steps};
 pub use locked_timing::{LOCKED_TIMING_DEG, LockedTimingError, TIMING_LIGHT_CAUTION};

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use jiff::Timestamp;
 
 use super::commands::Command;
-use super::files::{FileJob, Next};
+use super::files::{FileJob, ImageRead, Next};
 use crate::interchange::{DecimalMark, LoadOrder, Separator, TableFile, WriteOptions};
 use crate::project::{LoadKind, NewProject};
 
@@ -67,6 +67,8 @@ pub enum Floating {
     Export(WriteOptions),
     /// A table file that was read, to look at before it replaces the table.
     Import(ImportForm),
+    /// An image file that was read, to look at before its values are taken over.
+    Image(Box<ImageRead>),
     /// The advance of a locked-timing copy, degrees before TDC.
     LockedTiming(f64),
 }

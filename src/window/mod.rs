@@ -31,5 +31,5 @@ pub mod workbench;
 pub use outbox::{Action, Edit, FileAction, Outbox};
 pub use run::{RunError, run};
 pub use surroundings::Surroundings;
-pub use view::View;
+pub use view::{Flashed, View};
 pub use workbench::Workbench;

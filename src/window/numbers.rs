@@ -20,6 +20,11 @@ pub fn date_and_time(at: Timestamp) -> String {
     at.to_zoned(TimeZone::system()).strftime("%Y-%m-%d %H:%M").to_string()
 }
 
+/// A date as file names have it: `2026-03-01`.
+pub fn date(at: Timestamp) -> String {
+    at.to_zoned(TimeZone::system()).strftime("%Y-%m-%d").to_string()
+}
+
 /// A difference: always with its sign, `0.0` without.
 pub fn signed(value: f64, decimals: usize) -> String {
     let text = fixed(value, decimals);

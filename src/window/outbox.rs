@@ -2,10 +2,10 @@
 
 use std::path::PathBuf;
 
-use super::commands::{Command, Shortcut};
 use super::View;
+use super::commands::{Command, Shortcut};
 use super::dialogs::Dialogs;
-use super::files::{FileJob, Next};
+use super::files::{FileJob, ImageFiles, Next};
 use super::screen::{Notice, Proposal, Screen};
 use crate::interchange::Answers;
 use crate::project::Project;
@@ -76,6 +76,12 @@ pub enum FileAction {
     KeepOffers,
     /// Replace the table by the one that was read.
     ImportTable,
+    /// Write image files, replacing those that are there.
+    WriteImage(ImageFiles, PathBuf),
+    /// Read the image again although its checksum does not fit.
+    AcceptChecksum,
+    /// Take over the values of the image that was read.
+    TakeImage,
     /// The caution was understood.
     Understood,
     /// The ways on were put away.

@@ -12,6 +12,7 @@ use crate::table::{Block, Cell, Selection, Table};
 
 use super::grid::ClipboardState;
 use super::sheets::checks::ChecksState;
+use super::sheets::export::ExportState;
 use super::sheets::limits::LimitsState;
 use super::sheets::rig::RigScreen;
 use super::sheets::trims::TrimsState;
@@ -61,6 +62,18 @@ impl Sheet {
     pub const fn shows_cells(self) -> bool {
         matches!(self, Self::Advance | Self::Compare)
     }
+}
+
+/// Whether the grid shows the project's table or the one that the unit will have.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum FlashedGrid {
+    /// The project's.
+    #[default]
+    Off,
+    /// The unit's, in degrees.
+    Degrees,
+    /// The unit's, in counts.
+    Counts,
 }
 
 /// Which look to show.
@@ -327,6 +340,8 @@ pub struct Screen {
     pub grid_contours: bool,
     /// Whether each cell shows its origin.
     pub grid_origins: bool,
+    /// Whether the grid shows the table as the unit will have it.
+    pub flashed: FlashedGrid,
     /// How many load rows the grid shows: a page of the page keys.
     pub grid_rows: usize,
     /// How cells go to the clipboard, and what a paste has to ask.
@@ -371,6 +386,8 @@ pub struct Screen {
     pub trims: TrimsState,
     /// Under which conditions the Limits sheet shows its picture, and the output that is open.
     pub limits: LimitsState,
+    /// The Export sheet.
+    pub export: ExportState,
     /// What the pointer is over on a sheet that shows no cells, in physical units.
     pub pointed: String,
     /// How the Advance sheet is divided.
@@ -393,6 +410,7 @@ impl Screen {
             base_style: BaseStyle::default(),
             grid_contours: true,
             grid_origins: false,
+            flashed: FlashedGrid::default(),
             grid_rows: 8,
             clipboard: ClipboardState::default(),
             amounts: Amounts::default(),
@@ -415,6 +433,7 @@ impl Screen {
             surface_tab: false,
             trims: TrimsState::default(),
             limits: LimitsState::default(),
+            export: ExportState::default(),
             pointed: String::new(),
             splits: Splits::default(),
             notice: None,

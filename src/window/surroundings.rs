@@ -2,6 +2,8 @@
 
 use std::sync::Arc;
 
+use jiff::Timestamp;
+
 use super::files::{Chooser, system_chooser};
 use super::settings::SettingsFile;
 use crate::document::DataFolder;
@@ -14,6 +16,8 @@ pub struct Surroundings {
     pub settings: SettingsFile,
     /// How a path is asked for.
     pub chooser: Chooser,
+    /// What time it is.
+    pub clock: fn() -> Timestamp,
     /// Whether the window greets: the caution, the ways on from the first start, what a crash left behind.
     pub greets: bool,
 }
@@ -22,12 +26,17 @@ impl Surroundings {
     /// The user's own.
     pub fn standard() -> Self {
         let (data, settings) = (DataFolder::standard(), SettingsFile::standard());
-        Self { data, settings, chooser: system_chooser(), greets: true }
+        Self { data, settings, chooser: system_chooser(), clock: Timestamp::now, greets: true }
     }
 
-    /// None: nothing is kept, no dialogs, no greeting.
+    /// None: nothing is kept, no dialogs, no greeting, and the clock stands still.
     pub fn none() -> Self {
         let (data, settings) = (DataFolder::none(), SettingsFile::none());
-        Self { data, settings, chooser: Arc::new(|_| None), greets: false }
+        Self { data, settings, chooser: Arc::new(|_| None), clock: still_clock, greets: false }
     }
+}
+
+/// Noon of the first day of 2026, in whole seconds since 1970.
+fn still_clock() -> Timestamp {
+    Timestamp::constant(1_767_268_800, 0)
 }

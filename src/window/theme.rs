@@ -1,10 +1,13 @@
 //! The only place with sizes, and where the palette becomes the look of the widgets.
 
+mod export;
+
 use eframe::egui::style::{Selection, WidgetVisuals};
 use eframe::egui::{
     self, Color32, CornerRadius, FontFamily, FontId, Margin, Shadow, Stroke, Style, TextStyle, Visuals, vec2,
 };
 
+pub use self::export::ExportSizes;
 use super::screen::LookChoice;
 use crate::drawing::{Color, Look, Palette};
 
@@ -94,6 +97,8 @@ pub struct Theme {
     pub heading_line: f32,
     /// Sizes of the Compare sheet.
     pub compare: CompareSizes,
+    /// Sizes of the Export sheet.
+    pub export: ExportSizes,
     /// Least height of a window with grid, surface and slices together.
     pub tall_enough: f32,
 }
@@ -143,6 +148,7 @@ impl Theme {
                 line_height: 22.0,
                 small_line_height: 16.0,
             },
+            export: ExportSizes::new(look == Look::Sunlight),
             tall_enough: 740.0,
         }
     }

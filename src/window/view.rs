@@ -11,8 +11,9 @@ use super::screen::Screen;
 use super::theme::Theme;
 use crate::document::Document;
 use crate::drawing::HeightScale;
+use crate::image::AsFlashed;
 use crate::project::{Advance, Project, Tree};
-use crate::table::Table;
+use crate::table::{Cell, Table};
 
 /// What a view may read: the document, the screen, the base and the theme.
 #[derive(Clone, Copy)]
@@ -43,8 +44,19 @@ pub struct View<'a> {
     pub dialogs: &'a Dialogs,
     /// Which keys run which command.
     pub keys: &'a KeyMap,
+    /// The table as the unit will have it, while the grid shows that instead of `project`'s.
+    pub flashed: Option<Flashed<'a>>,
     /// The fields of `project`, filled when they are asked for.
     pub fields: &'a OnceCell<Tree>,
+}
+
+/// The table as the unit will have it.
+#[derive(Clone, Copy)]
+pub struct Flashed<'a> {
+    /// Its cells.
+    pub table: &'a AsFlashed,
+    /// Whether counts are shown instead of degrees.
+    pub in_counts: bool,
 }
 
 impl<'a> View<'a> {
@@ -62,6 +74,15 @@ impl<'a> View<'a> {
     pub fn field_tree(&self) -> &'a Tree {
         // A project that exists has a tree.
         self.fields.get_or_init(|| self.project.field_tree().unwrap_or(Tree::Record(Vec::new())))
+    }
+
+    /// A cell of the table as the grid shows it: degrees, or the count that stands for them in the unit.
+    pub fn cell_text(&self, cell: Cell) -> String {
+        match self.flashed {
+            Some(Flashed { table, in_counts: true }) => table.raw(cell).to_string().replace('-', "\u{2212}"),
+            Some(Flashed { table, .. }) => super::numbers::fixed(self.table().at(cell), table.decimals().max(1)),
+            None => self.degrees(self.table().at(cell)),
+        }
     }
 
     /// A value in degrees with the decimals of the project's step and a true minus sign.

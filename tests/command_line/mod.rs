@@ -4,6 +4,7 @@ mod bench;
 mod check;
 mod compare;
 mod golden;
+mod images;
 mod locked_timing;
 mod lookup;
 mod lookup_one;

@@ -59,7 +59,11 @@ fn six_cylinders_are_one_step_with_order_pairs_and_reference() {
     window.get_by_label("Cylinders: 6").click();
     window.run();
     assert_eq!(count(&window), 2);
-    assert!(last_step(&window).starts_with("Change to 6 cylinders: firing order 1-5-3-6-2-4"), "{}", last_step(&window));
+    assert!(
+        last_step(&window).starts_with("Change to 6 cylinders: firing order 1-5-3-6-2-4"),
+        "{}",
+        last_step(&window)
+    );
     assert_eq!(project(&window).engine.channels.len(), 3);
     assert_eq!(value(&window, "Coil C, cylinders"), "3+4");
     assert_eq!(value(&window, "Reference"), "60.0");
@@ -134,7 +138,12 @@ fn wheel_words(window: &Window) -> String {
 fn drag(window: &mut Window, from: Pos2, to: Pos2, ends: bool) {
     window.event(Event::PointerMoved(from));
     window.run();
-    let button = |pressed| Event::PointerButton { pos: from, button: PointerButton::Primary, pressed, modifiers: Default::default() };
+    let button = |pressed| Event::PointerButton {
+        pos: from,
+        button: PointerButton::Primary,
+        pressed,
+        modifiers: Default::default(),
+    };
     window.event(button(true));
     window.run();
     window.event(Event::PointerMoved(from.lerp(to, 0.5)));

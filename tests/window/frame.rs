@@ -1,7 +1,5 @@
 //! The frame round the sheets: top bar, palette, history, keys, greetings, settings.
 
-use std::sync::Arc;
-
 use eframe::egui::{Key, Modifiers, Vec2};
 use egui_kittest::kittest::Queryable;
 use sparkloft::document::{DataFolder, Document};
@@ -31,7 +29,7 @@ impl Place {
 
     pub fn surroundings(&self) -> Surroundings {
         let settings = SettingsFile::at(self.path("settings.ron"));
-        Surroundings { data: self.data(), settings, chooser: Arc::new(|_| None), greets: false }
+        Surroundings { data: self.data(), settings, ..Surroundings::none() }
     }
 
     pub fn untitled(&self) -> Document {

@@ -4,6 +4,7 @@ use std::fmt::Write;
 
 use serde::Serialize;
 
+use super::flashed::FlashedPoint;
 use crate::command_line::output::Format;
 use crate::command_line::{Answer, Failure};
 use crate::project::Project;
@@ -17,6 +18,8 @@ struct Found {
     conditions: Point,
     #[serde(flatten)]
     breakdown: Breakdown,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    flashed: Option<FlashedPoint>,
 }
 
 #[derive(Serialize)]
@@ -31,13 +34,23 @@ struct Point {
 }
 
 /// What the spark does at these conditions.
-pub(super) fn look_up(project: &Project, conditions: &Conditions, format: Format) -> Result<Answer, Failure> {
+pub(super) fn look_up(
+    project: &Project,
+    conditions: &Conditions,
+    as_flashed: bool,
+    format: Format,
+) -> Result<Answer, Failure> {
     let light = LightShown::of(project, conditions);
     let &Conditions { speed_rpm, load, coolant_c, air_c, battery_v, launch_switch: launch, .. } = conditions;
     let throttle_pct = conditions.throttle(project.sensors.load);
     let point = Point { speed_rpm, load, coolant_c, air_c, battery_v, throttle_pct, launch };
-    let found = Found { conditions: point, breakdown: light.breakdown };
-    format.answer(&found, || text(project, &found.conditions, &light))
+    let flashed = as_flashed.then(|| FlashedPoint::of(project, speed_rpm, load)).transpose()?;
+    let found = Found { conditions: point, breakdown: light.breakdown, flashed };
+    let unit = project.sensors.load.unit();
+    format.answer(&found, || {
+        let flashed = found.flashed.as_ref().map_or_else(String::new, |flashed| flashed.text(unit));
+        text(project, &found.conditions, &light) + &flashed
+    })
 }
 
 /// Degrees in the sum have so many decimals, the result one.

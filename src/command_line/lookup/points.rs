@@ -6,12 +6,13 @@ use std::path::Path;
 
 use serde::Serialize;
 
+use super::flashed::{self, WithFlashed};
 use super::workers;
 use crate::command_line::answer::unless_closed;
 use crate::command_line::output::{Format, shown};
 use crate::command_line::stream::{Output, is_dash};
 use crate::command_line::{Answer, Failure};
-use crate::interchange::{Chunks, CommandedAdvance, StreamError};
+use crate::interchange::{Chunks, CommandedAdvance, Evaluator, StreamError};
 use crate::project::Project;
 
 #[derive(Serialize)]
@@ -21,11 +22,22 @@ struct Done {
 }
 
 /// Copies the rows of `points` to `output` with what the unit would command.
-pub(super) fn look_up(project: &Project, points: &Path, output: &Path, format: Format) -> Result<Answer, Failure> {
+pub(super) fn look_up(
+    project: &Project,
+    points: &Path,
+    output: &Path,
+    as_flashed: bool,
+    format: Format,
+) -> Result<Answer, Failure> {
     if is_dash(output) && format.json {
         return Err(Failure::Usage("with --json stdout is taken: -o needs a file".into(), "lookup"));
     }
-    let rows = append(project, points, output)?;
+    let commanded = CommandedAdvance::new(project);
+    let rows = if as_flashed {
+        append(&WithFlashed { commanded, flashed: flashed::of(project)? }, points, output)?
+    } else {
+        append(&commanded, points, output)?
+    };
     if is_dash(output) {
         return Ok(Answer::default());
     }
@@ -33,11 +45,11 @@ pub(super) fn look_up(project: &Project, points: &Path, output: &Path, format: F
     format.answer(&done, || format!("looked up {rows} points\nwrote {}\n", done.file))
 }
 
-fn append(project: &Project, points: &Path, path: &Path) -> Result<usize, Failure> {
+fn append(evaluator: &(impl Evaluator + Clone + Sync + Send), points: &Path, path: &Path) -> Result<usize, Failure> {
     let chunks = Chunks::new(open(points)?);
     let unwritable = |source| Failure::Output { path: path.to_owned(), source };
     let mut output = Output::to(path)?;
-    match workers::append_columns(chunks, &mut output, &CommandedAdvance::new(project)) {
+    match workers::append_columns(chunks, &mut output, evaluator) {
         Ok(rows) => output.finish().map_err(unwritable).map(|()| rows),
         Err(StreamError::Write(source)) => unless_closed(Err(source)).map_err(unwritable).map(|()| 0),
         Err(source) => Err(Failure::Points { path: points.to_owned(), source }),

@@ -42,7 +42,7 @@ pub fn a2l(project: &Project) -> Result<String, ImageError> {
     let uses = Uses::of(project)?;
     let mut layouts = RecordLayouts::default();
     let title = names::identifier(&project.name);
-    let mut module = Module::new(title.clone(), names::plain(&project.name));
+    let mut module = Module::new(title.clone(), names::plain(&super::title(project)));
     module.mod_par = Some(mod_par(&project.image));
     module.mod_common = Some(mod_common(&project.image));
     let values = project.image.items.iter().filter(|item| !is_axis(item.content));

@@ -24,16 +24,20 @@ pub fn availability(command: Command, view: &View<'_>) -> Availability {
             unless(view.document.undo_label().is_some(), "nothing to undo: this is how the project was opened")
         }
         Command::Redo => unless(view.document.redo_label().is_some(), "nothing to redo: this is the newest step"),
-        Command::RigPlay | Command::RigDropEdge | Command::RigExtraEdge | Command::RigExportRun | Command::RigExportEvents | Command::RigExportPicture => {
+        Command::RigPlay
+        | Command::RigDropEdge
+        | Command::RigExtraEdge
+        | Command::RigExportRun
+        | Command::RigExportEvents
+        | Command::RigExportPicture => {
             if view.screen.sheet != crate::window::screen::Sheet::Rig {
                 return Availability::Not("go to the Rig sheet: this acts on its run");
             }
             unless(view.screen.rig.run.is_ok(), "there is no run: choose another, or mend its rows")
         }
-        Command::RigRows | Command::RigNoFaults | Command::RigReadRun => unless(
-            view.screen.sheet == crate::window::screen::Sheet::Rig,
-            "go to the Rig sheet: this acts on its run",
-        ),
+        Command::RigRows | Command::RigNoFaults | Command::RigReadRun => {
+            unless(view.screen.sheet == crate::window::screen::Sheet::Rig, "go to the Rig sheet: this acts on its run")
+        }
         Command::Save => unless(!view.document.is_read_only(), "the file is open in another window; use Save as"),
         Command::Revert => unless(
             view.document.path().is_some() && view.document.is_changed(),

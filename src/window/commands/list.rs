@@ -64,6 +64,10 @@ commands! {
     Revert: "Revert to the saved file", "Go back to what the file holds, as one step.", [];
     ImportTable: "Import table…", "Replace the advance table by one from a CSV or TSV file.", [];
     ExportTable: "Export table…", "Write the advance table to a CSV or TSV file.", [];
+    ExportImage: "Export the image…", "Write the files for the flashing tool, with the formats chosen on the Export sheet.", [key(CTRL_SHIFT, Key::E)];
+    SetupSheet: "Setup sheet (PDF)…", "Write the printed sheet for the car's folder, on A4 paper.", [];
+    ReadImage: "Read an image…", "Take over the values of an Intel HEX, S-record or binary file, by the project's layout.", [];
+    CompareImage: "Compare with an image file…", "Compare the project with an Intel HEX, S-record or binary file, item by item.", [];
     Quit: "Quit", "Close the window.", [key(CTRL, Key::Q)];
     Undo: "Undo", "Go back one step.", [key(CTRL, Key::Z)];
     Redo: "Redo", "Go forward one step.", [key(CTRL, Key::Y), key(CTRL_SHIFT, Key::Z)];
@@ -91,6 +95,8 @@ commands! {
     EditCell: "Edit the cell", "Edit the cell's value in place.", [key(PLAIN, Key::F2)];
     ToggleContours: "Contour lines in the grid", "Show or hide the contour lines in the grid.", [];
     ToggleOrigins: "Origins in the grid", "Show or hide where each cell's value came from.", [key(PLAIN, Key::O)];
+    AsFlashed: "As flashed in the grid", "Show the table as the unit will have it, rounded to counts, or the project's own again.", [key(PLAIN, Key::F7)];
+    FlashedCounts: "Counts in the grid", "Show the table as flashed in counts, or in degrees again.", [];
     FocusTable: "To the table or away", "Give the keyboard to the table, or to the next control after it.", [key(PLAIN, Key::F6)];
     ViewFront: "View from the front", "Look along the load axis.", [key(CTRL, Key::Num1)];
     ViewSide: "View from the side", "Look along the speed axis.", [key(CTRL, Key::Num2)];

@@ -2,9 +2,11 @@
 
 use std::path::PathBuf;
 
-use super::Request;
+use super::{ImageFiles, Request};
+use crate::image::{OutputFormat, SRecordType};
 use crate::interchange::WriteOptions;
 use crate::project::NewProject;
+use crate::setup_sheet::Paper;
 use crate::window::sheets::rig::RigJob;
 
 /// What takes the place of the open project, once its unsaved changes are saved or given up.
@@ -62,6 +64,14 @@ pub enum FileJob {
     ExportTable(WriteOptions),
     /// Read an advance table.
     ImportTable,
+    /// Write the image for the flashing tool.
+    WriteImage(ImageFiles),
+    /// Print the setup sheet to a file.
+    SetupSheet(Paper),
+    /// Compare the project with an image file.
+    CompareImage,
+    /// Read an image into the project.
+    ReadImage,
     /// A run or its events.
     Rig(RigJob),
 }
@@ -76,6 +86,10 @@ impl FileJob {
             Self::SaveAs { .. } => "Save the project as",
             Self::ExportTable(_) => "Export the table",
             Self::ImportTable => "Import a table",
+            Self::WriteImage(_) => "Write the image",
+            Self::SetupSheet(_) => "Write the setup sheet",
+            Self::CompareImage => "Compare with an image file",
+            Self::ReadImage => "Read an image",
             Self::Rig(job) => job.title(),
         }
     }
@@ -89,6 +103,10 @@ impl FileJob {
             Self::SaveAs { .. } => "Save",
             Self::ExportTable(_) => "Export",
             Self::ImportTable => "Import",
+            Self::WriteImage(_) => "Write",
+            Self::SetupSheet(_) => "Write",
+            Self::CompareImage => "Compare",
+            Self::ReadImage => "Read",
             Self::Rig(job) => job.verb(),
         }
     }
@@ -97,7 +115,7 @@ impl FileJob {
     pub const fn is_writing(&self) -> bool {
         match self {
             Self::Rig(job) => job.is_writing(),
-            _ => matches!(self, Self::SaveAs { .. } | Self::ExportTable(_)),
+            _ => matches!(self, Self::SaveAs { .. } | Self::ExportTable(_) | Self::WriteImage(_) | Self::SetupSheet(_)),
         }
     }
 
@@ -110,12 +128,32 @@ impl FileJob {
             }
             Self::ExportTable(_) => ("Tables", &["csv", "tsv"]),
             Self::ImportTable => ("Tables", &["csv", "tsv", "txt"]),
+            Self::WriteImage(files) => ("Images", first_ending(files)),
+            Self::SetupSheet(_) => ("Pages", &["pdf"]),
+            Self::CompareImage | Self::ReadImage => ("Images", &["hex", "s19", "s28", "s37", "bin"]),
             Self::Rig(job) => (job.files().0, job.files().1),
         };
-        let what = if let Self::Rig(job) = self { job.files().2 } else { "" };
+        let what = match self {
+            Self::Rig(job) => job.files().2,
+            Self::SetupSheet(_) => "-setup",
+            _ => "",
+        };
+        let title = if let Self::WriteImage(files) = self { &files.name } else { title };
         let name = self.is_writing().then(|| format!("{title}{what}.{}", endings[0]));
         let folder = file.and_then(|file| file.parent()).map(PathBuf::from);
         Request { title: self.title(), kind, endings, folder, name }
+    }
+}
+
+/// The ending of the file whose path is asked for.
+fn first_ending(files: &ImageFiles) -> &'static [&'static str] {
+    match files.formats.first() {
+        Some(OutputFormat::IntelHex) | None => &["hex"],
+        Some(OutputFormat::SRecord(SRecordType::S19)) => &["s19"],
+        Some(OutputFormat::SRecord(SRecordType::S28)) => &["s28"],
+        Some(OutputFormat::SRecord(SRecordType::S37)) => &["s37"],
+        Some(OutputFormat::Binary) => &["bin"],
+        Some(OutputFormat::Description) => &["a2l"],
     }
 }
 

@@ -3,11 +3,13 @@
 //! Nothing here waits on a frame: threads send [`News`] and ask for a repaint.
 
 mod chooser;
+pub mod image;
 mod job;
 mod watcher;
 mod worker;
 
 pub use chooser::{Chooser, Request, system_chooser};
+pub use image::{CompareFound, ImageFiles, ImageRead, ImageRefusal, ImageValues, WrittenFiles};
 pub(super) use job::file_name;
 pub use job::{FileJob, LockedDeg, Next};
 pub use watcher::Watcher;

@@ -7,7 +7,7 @@ use std::time::{Duration, Instant};
 
 use eframe::egui;
 
-use super::{Chooser, FileJob, Request};
+use super::{Chooser, CompareFound, FileJob, ImageRead, Request, WrittenFiles};
 use crate::interchange::TableFile;
 use crate::window::sheets::rig::RigNews;
 
@@ -51,6 +51,14 @@ pub enum News {
         /// What to know about it, or why it was not written.
         done: Result<Option<String>, String>,
     },
+    /// Image files were written and read back.
+    ImageWritten(Result<Box<WrittenFiles>, String>),
+    /// The setup sheet was written: where, and what to know about it or why not.
+    SheetWritten(PathBuf, Result<Option<String>, String>),
+    /// An image file was compared with a project.
+    ImageCompared(Box<CompareFound>),
+    /// An image file was read.
+    ImageRead(Box<ImageRead>),
     /// Something of the rig was read or written.
     Rig(RigNews),
     /// Something happened to the project's file.

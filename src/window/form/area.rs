@@ -26,7 +26,10 @@ pub fn area(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, path: &str,
     let response = ui.add(edit);
     let name = bound.name.clone();
     ui.ctx().accesskit_node_builder(response.id, |node| node.set_label(name));
-    super::tip(&response, &format!("{}: {}\nTab or a click elsewhere sets it, Esc gives up.\n{path}", bound.name, bound.range()));
+    super::tip(
+        &response,
+        &format!("{}: {}\nTab or a click elsewhere sets it, Esc gives up.\n{path}", bound.name, bound.range()),
+    );
     let key = path.to_owned();
     if response.lost_focus() && ui.input(|input| input.key_pressed(Key::Escape)) {
         outbox.screen(move |screen| screen.form.drop(&key));

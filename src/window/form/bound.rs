@@ -128,7 +128,9 @@ impl<'a> Bound<'a> {
             FieldKind::Number { .. } | FieldKind::Whole { .. } => {
                 let step = shortest(self.step(step_deg));
                 let none = if self.is_optional() { " Empty: none." } else { "" };
-                format!("Enter or Tab sets it, Esc gives up; Up and Down change it by {step}, with Shift by ten times that.{none}")
+                format!(
+                    "Enter or Tab sets it, Esc gives up; Up and Down change it by {step}, with Shift by ten times that.{none}"
+                )
             }
             FieldKind::Text { .. } => "Enter or Tab sets it, Esc gives up.".into(),
             FieldKind::Flag => "Space or a click changes it.".into(),

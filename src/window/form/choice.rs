@@ -25,8 +25,11 @@ pub struct Choice<'a> {
 /// Draws the names; the answer is the one that was taken, unless it holds already.
 pub fn show(ui: &mut egui::Ui, theme: &Theme, rect: Rect, choice: &Choice<'_>) -> Option<usize> {
     let widths: Vec<f32> = choice.words.iter().map(|word| width(ui, theme, word)).collect();
-    let taken =
-        if widths.iter().sum::<f32>() <= rect.width() { row(ui, theme, rect, choice, &widths) } else { list(ui, rect, choice) };
+    let taken = if widths.iter().sum::<f32>() <= rect.width() {
+        row(ui, theme, rect, choice, &widths)
+    } else {
+        list(ui, rect, choice)
+    };
     taken.filter(|taken| Some(*taken) != choice.now)
 }
 

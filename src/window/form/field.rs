@@ -24,13 +24,7 @@ pub(super) fn show(
     None
 }
 
-fn text(
-    ui: &mut egui::Ui,
-    view: &View<'_>,
-    outbox: &mut Outbox,
-    rect: Rect,
-    bound: &Bound<'_>,
-) -> Option<String> {
+fn text(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, bound: &Bound<'_>) -> Option<String> {
     let step_deg = view.project.step_deg;
     let (shown, tooltip) = (bound.shown(), bound.tooltip(step_deg));
     let align = if matches!(bound.kind, FieldKind::Text { .. }) { Align2::LEFT_CENTER } else { Align2::RIGHT_CENTER };

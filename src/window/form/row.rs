@@ -112,8 +112,7 @@ pub fn fact(ui: &mut egui::Ui, theme: &Theme, text: &str, value: &str) {
     let places = room(ui);
     label(ui, theme, places.label, text);
     let font = egui::FontSelection::FontId(theme.body_font());
-    let galley =
-        egui::WidgetText::from(value).into_galley(ui, Some(TextWrapMode::Truncate), places.rest.width(), font);
+    let galley = egui::WidgetText::from(value).into_galley(ui, Some(TextWrapMode::Truncate), places.rest.width(), font);
     let at = pos2(places.rest.left(), places.rest.center().y - galley.size().y / 2.0);
     ui.painter().galley_with_override_text_color(at, galley, color(theme.palette.ink));
     let response = ui.interact(places.whole, ui.scope_id().with(("form fact", text)), Sense::hover());

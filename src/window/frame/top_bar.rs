@@ -55,10 +55,10 @@ fn elided(ui: &egui::Ui, text: &str, font: FontId, width: f32) -> std::sync::Arc
 
 fn name(ui: &mut egui::Ui, view: &View<'_>, rect: Rect) {
     let theme = view.theme;
-    let title = view
-        .project
-        .locked_timing_words()
-        .map_or_else(|| view.document.title(), |words| format!("{} · {}", words.replace("locked timing", "LOCKED"), view.document.title()));
+    let title = view.project.locked_timing_words().map_or_else(
+        || view.document.title(),
+        |words| format!("{} · {}", words.replace("locked timing", "LOCKED"), view.document.title()),
+    );
     let is_changed = view.document.is_changed();
     let unsaved_width = 62.0;
     let ink = color(theme.palette.ink);

@@ -34,6 +34,8 @@ struct Key {
     contours: bool,
     step_deg: f64,
     digits: f32,
+    /// Whether the unit's table is shown, and in counts.
+    flashed: Option<bool>,
     heights: HeightScale,
     found: Vec<(Cell, Severity)>,
 }
@@ -48,6 +50,7 @@ impl Key {
             contours: view.screen.grid_contours,
             step_deg: view.project.step_deg,
             digits: view.theme.digits,
+            flashed: view.flashed.map(|flashed| flashed.in_counts),
             heights: view.heights,
             found: view.checked.marked(view.table()).to_vec(),
         }
@@ -126,7 +129,7 @@ impl Ground {
         for cell in layout.visible_cells() {
             let value = view.table().at(cell);
             let at = *known.entry(value.to_bits()).or_insert_with(|| {
-                self.texts.push(view.degrees(value));
+                self.texts.push(view.cell_text(cell));
                 self.texts.len() - 1
             });
             self.text_of.push(at);

@@ -5,34 +5,66 @@ use eframe::egui::{self, Align2, Color32, Pos2, Shape, Stroke, pos2, vec2};
 use super::layout::{HEADING_MIDDLE, Layout};
 use crate::project::Origin;
 use crate::table::shortest;
-use crate::window::View;
+use crate::window::commands::Command;
+use crate::window::screen::FlashedGrid;
+use crate::window::surface::quiet_button;
 use crate::window::theme::{color, strong_text};
+use crate::window::{Flashed, Outbox, View};
+
+/// Room for the switch beside the heading.
+const SWITCH_WIDTH: f32 = 76.0;
 
 /// The name of the load axis.
 pub(super) fn load_title(view: &View<'_>) -> String {
     format!("load {}", view.project.sensors.load.unit())
 }
 
+/// What the numbers are.
+fn title(view: &View<'_>) -> String {
+    let title = match view.flashed {
+        None => "Advance ° before TDC",
+        Some(Flashed { in_counts: false, .. }) => "As flashed ° before TDC",
+        Some(Flashed { in_counts: true, .. }) => "As flashed, counts",
+    };
+    match view.project.locked_timing_words() {
+        Some(words) => format!("{} — no map", words.to_uppercase()),
+        None => title.to_owned(),
+    }
+}
+
+/// The switch between the project's table and the unit's, beside the heading.
+fn flashed_switch(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, at: Pos2) -> f32 {
+    let size = vec2(SWITCH_WIDTH, 2.0 * HEADING_MIDDLE);
+    let rect = egui::Rect::from_min_size(at - vec2(0.0, HEADING_MIDDLE), size);
+    let layout = egui::Layout::left_to_right(egui::Align::Center);
+    let mut ui = ui.new_child(egui::UiBuilder::new().max_rect(rect).layout(layout));
+    let command = Command::AsFlashed;
+    let is_on = view.screen.flashed != FlashedGrid::Off;
+    let response = quiet_button(&mut ui, view.theme, "as flashed", command.text(), is_on, &view.keys.tooltip(command));
+    if response.clicked() {
+        outbox.run(command);
+    }
+    response.rect.right()
+}
+
 /// Paints everything round the cells.
-pub(super) fn paint(ui: &egui::Ui, view: &View<'_>, layout: &Layout) {
+pub(super) fn paint(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, layout: &Layout) {
+    let (heading, middle) = (layout.heading, layout.heading.top() + HEADING_MIDDLE);
+    let font = view.theme.heading_font();
+    let width = ui.painter().layout_no_wrap(title(view), font, Color32::BLACK).size().x;
+    let switch = flashed_switch(ui, view, outbox, pos2(heading.left() + width + 2.0 * view.theme.gap, middle));
     let painter = ui.painter();
     let (theme, palette) = (view.theme, view.theme.palette);
     let (ink, second) = (color(palette.ink), color(palette.ink_secondary));
-    let heading = layout.heading;
-    let middle = heading.top() + HEADING_MIDDLE;
     let at = pos2(heading.left(), middle);
-    let title = match view.project.locked_timing_words() {
-        Some(words) => format!("{} — no map", words.to_uppercase()),
-        None => "Advance ° before TDC".to_owned(),
-    };
-    let title = strong_text(painter, at, Align2::LEFT_CENTER, title, theme.heading_font(), ink);
+    strong_text(painter, at, Align2::LEFT_CENTER, title(view), theme.heading_font(), ink);
     let arrow = 12.0;
     let right = pos2(layout.cells.right(), middle);
     paint_arrow(painter, right, arrow, second);
     let speed =
         painter.text(right - vec2(arrow + 4.0, 0.0), Align2::RIGHT_CENTER, "speed rpm", theme.small_font(), second);
     if view.screen.grid_origins {
-        paint_legend(painter, view, title.right() + 3.0 * theme.gap, speed.left() - theme.gap, middle);
+        paint_legend(painter, view, switch + 2.0 * theme.gap, speed.left() - theme.gap, middle);
     }
     let corner = layout.corner.shrink2(vec2(8.0, 0.0));
     painter.text(corner.right_center(), Align2::RIGHT_CENTER, load_title(view), theme.small_font(), second);

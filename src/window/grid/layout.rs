@@ -203,7 +203,10 @@ impl Sizes {
         let step = view.project.step_deg;
         // Two digits at least, so that nothing jumps when a value passes ten.
         let numbers = [degrees(low, step), degrees(high, step), degrees(88.0, step)];
-        let digits = widest(ui, &theme.digits_font(), numbers);
+        let digits = match view.flashed {
+            Some(_) => widest(ui, &theme.digits_font(), table.cells().map(|cell| view.cell_text(cell))),
+            None => widest(ui, &theme.digits_font(), numbers),
+        };
         let speeds = widest(ui, &theme.small_font(), table.speed().breakpoints().iter().map(|&x| shortest(x)));
         let loads = table.load().breakpoints().iter().map(|&y| shortest(y));
         let loads = widest(ui, &theme.small_font(), loads.chain([super::headings::load_title(view)]));

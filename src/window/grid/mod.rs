@@ -96,7 +96,7 @@ impl GridView {
         pointer::follow(ui, view, outbox, &layout, &response, &mut self.press);
         pointer::edit(outbox, &layout, &response);
         pointer::hover(view, outbox, &layout, &response, &mut self.hovers);
-        headings::paint(ui, view, &layout);
+        headings::paint(ui, view, outbox, &layout);
         self.ground.paint(ui, view, &layout);
         outline::paint(ui, view, &layout);
         self.editor = editor_view::paint(ui, view, &layout);

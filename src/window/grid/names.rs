@@ -65,7 +65,14 @@ fn label(view: &View<'_>, cell: Cell) -> String {
     let load = shortest(table.load().breakpoints()[cell.load]);
     let (unit, degrees) = (view.project.sensors.load.unit(), view.degrees(table.at(cell)));
     let held = if view.advance().held().contains(cell) { ", held" } else { "" };
-    format!("advance {speed} rpm, {load} {unit}, {degrees} degrees{held}")
+    match view.flashed {
+        Some(flashed) => {
+            let (text, raw) = (view.cell_text(cell), flashed.table.raw(cell));
+            let degrees = if flashed.in_counts { degrees } else { text };
+            format!("as flashed, advance {speed} rpm, {load} {unit}, {degrees} degrees, count {raw}{held}")
+        }
+        None => format!("advance {speed} rpm, {load} {unit}, {degrees} degrees{held}"),
+    }
 }
 
 fn breakpoints(ui: &egui::Ui, view: &View<'_>, layout: &Layout) {

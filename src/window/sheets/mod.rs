@@ -47,6 +47,7 @@ impl Sheets {
 /// Keys that belong to the table of the open sheet: arrows, typing, Enter, Tab, Esc, clipboard.
 pub fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     match view.screen.sheet {
+        Sheet::Advance if advance::only_shows(view) => {}
         Sheet::Advance => super::grid::keys(ctx, view, outbox),
         Sheet::Compare => compare::keys(ctx, view, outbox),
         Sheet::Rig => rig::keys(ctx, view, outbox),

@@ -7,6 +7,7 @@ use jiff::Timestamp;
 
 use super::Workbench;
 use crate::document::{Document, OpenError, RecentFiles, SaveError, Saved};
+use crate::image::OnMismatch;
 use crate::window::dialogs::{Floating, PathForm};
 use crate::window::files::{Choice, FileJob, Next, file_name};
 use crate::window::numbers;
@@ -68,6 +69,10 @@ impl Workbench {
             }
             FileJob::ExportTable(options) => self.export_table(ctx, options, path),
             FileJob::ImportTable => self.read_table(ctx, path),
+            FileJob::WriteImage(files) => self.ask_to_write_image(ctx, files, path),
+            FileJob::SetupSheet(paper) => self.write_setup_sheet(ctx, paper, path),
+            FileJob::CompareImage => self.compare_image(ctx, path),
+            FileJob::ReadImage => self.read_image(ctx, path, OnMismatch::Refuse),
             FileJob::Rig(job) => self.rig_job(ctx, job, path),
         }
     }
@@ -180,7 +185,7 @@ impl Workbench {
         })
     }
 
-    /// A file dropped on the window: a project is opened, a table imported, on the Rig sheet a run read.
+    /// A file dropped on the window: a project is opened, a table imported, an image read; on the Rig sheet a run.
     pub(super) fn take_dropped_files(&mut self, ctx: &egui::Context) {
         let dropped = ctx.input_mut(|input| std::mem::take(&mut input.raw.dropped_files));
         let Some(first) = dropped.first() else {
@@ -191,6 +196,7 @@ impl Workbench {
         match ending.as_deref() {
             Some("csv" | "tsv" | "txt") if self.screen.sheet == Sheet::Rig => self.rig_job(ctx, RigJob::ReadRun, path),
             Some("csv" | "tsv" | "txt") => self.read_table(ctx, path),
+            Some("hex" | "s19" | "s28" | "s37" | "bin") => self.read_image(ctx, path, OnMismatch::Refuse),
             _ => self.leave_for(ctx, Next::Open(path)),
         }
         if dropped.len() > 1 {

@@ -3,6 +3,7 @@
 mod clipboard;
 mod files;
 mod gestures;
+mod images;
 mod keys;
 mod leaving;
 mod notices;
@@ -208,6 +209,7 @@ impl Workbench {
             theme: &self.theme,
             dialogs: &self.dialogs,
             keys: &self.settings.keys,
+            flashed: None,
             fields: &self.fields,
         }
     }
@@ -258,6 +260,9 @@ impl Workbench {
             FileAction::DiscardOffer(place) => self.discard_offer(place),
             FileAction::KeepOffers => self.keep_offers(),
             FileAction::ImportTable => self.import_table(),
+            FileAction::WriteImage(files, path) => self.write_image(ctx, files, path),
+            FileAction::AcceptChecksum => self.accept_checksum(ctx),
+            FileAction::TakeImage => self.take_image(),
             FileAction::Understood => self.understood(),
             FileAction::Welcomed => {
                 self.dialogs.welcome = false;
@@ -283,6 +288,7 @@ impl Workbench {
         }
         self.settings.decimal_comma = self.screen.clipboard.mark == DecimalMark::Comma;
         self.surroundings.settings.keep(&self.settings);
+        self.screen.export.today = super::numbers::date((self.surroundings.clock)());
         self.mind_closing(ctx);
         self.watch(ctx);
         self.set_title(ctx);

@@ -26,6 +26,10 @@ impl Workbench {
                 News::Chosen { ticket, job, choice } => self.chosen(ctx, ticket, job, choice),
                 News::TableRead { path, read } => self.table_read(path, read),
                 News::Exported { path, done } => self.exported(&path, done),
+                News::ImageWritten(written) => self.image_written(written),
+                News::SheetWritten(path, done) => self.setup_sheet_written(&path, done),
+                News::ImageCompared(compared) => self.image_compared(*compared),
+                News::ImageRead(read) => self.image_read(*read),
                 News::Rig(news) => self.hear_of_rig(news),
                 News::FileTouched => self.look_at_file(),
             }

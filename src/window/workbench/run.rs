@@ -6,6 +6,7 @@ use super::Workbench;
 use crate::checks::Finding;
 use crate::compare::take_back_cells;
 use crate::drawing::{Camera, Look, View as CameraView};
+use crate::setup_sheet::Paper;
 use crate::shaping::{Side, Tool, Way};
 use crate::table::Selection;
 use crate::window::commands::{Availability, Command, availability};
@@ -13,8 +14,10 @@ use crate::window::dialogs::Floating;
 use crate::window::files::{FileJob, Next};
 use crate::window::grid;
 use crate::window::inspector;
+use crate::window::screen::{
+    Finder, FlashedGrid, LookChoice, Notice, Proposal, Proposer, Sheet, SidePanel, SnapshotForm,
+};
 use crate::window::sheets::checks;
-use crate::window::screen::{Finder, LookChoice, Notice, Proposal, Proposer, Sheet, SidePanel, SnapshotForm};
 
 impl Workbench {
     pub(super) fn run(&mut self, ctx: &egui::Context, command: Command) {
@@ -87,6 +90,12 @@ impl Workbench {
             Command::Revert => self.revert(),
             Command::ImportTable => self.choose(ctx, FileJob::ImportTable),
             Command::ExportTable => self.dialogs.panel = Some(Floating::export(self.screen.clipboard.mark)),
+            Command::AsFlashed => self.toggle_flashed(FlashedGrid::Degrees),
+            Command::FlashedCounts => self.toggle_flashed(FlashedGrid::Counts),
+            Command::ExportImage => self.export_image(ctx),
+            Command::SetupSheet => self.choose(ctx, FileJob::SetupSheet(Paper::A4)),
+            Command::ReadImage => self.choose(ctx, FileJob::ReadImage),
+            Command::CompareImage => self.choose(ctx, FileJob::CompareImage),
             Command::RigPlay
             | Command::RigRows
             | Command::RigDropEdge
@@ -143,7 +152,13 @@ impl Workbench {
         let next = match (here.and_then(|here| isize::try_from(here).ok()), count) {
             (_, 0) => return,
             (Some(here), count) => (here + by).rem_euclid(count),
-            (None, count) => if by > 0 { 0 } else { count - 1 },
+            (None, count) => {
+                if by > 0 {
+                    0
+                } else {
+                    count - 1
+                }
+            }
         };
         let Some(finding) = usize::try_from(next).ok().and_then(|next| open.get(next)) else {
             return;
@@ -177,6 +192,18 @@ impl Workbench {
             self.screen.notice = Some(Notice { text: told, is_error: false });
         }
         self.report(done.map(|_| ()));
+    }
+
+    /// Shows the table as flashed in the grid, or the project's again when it shows that already.
+    fn toggle_flashed(&mut self, wanted: FlashedGrid) {
+        self.screen.sheet = Sheet::Advance;
+        self.screen.surface_tab = false;
+        self.screen.flashed = match (self.screen.flashed, wanted) {
+            (FlashedGrid::Off, wanted) => wanted,
+            (FlashedGrid::Counts, FlashedGrid::Counts) => FlashedGrid::Degrees,
+            (_, FlashedGrid::Counts) => FlashedGrid::Counts,
+            _ => FlashedGrid::Off,
+        };
     }
 
     fn start_merging(&mut self) {

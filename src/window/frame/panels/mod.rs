@@ -1,6 +1,7 @@
 //! Panels over the sheet: new project, samples, a path to type, export, import. The window goes on below them.
 
 mod export;
+mod image;
 mod import;
 mod locked_timing;
 mod new;
@@ -32,6 +33,9 @@ pub(super) fn show(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
         }
         Floating::Import(form) => {
             floating(ctx, view, outbox, "Import a table", |ui, outbox| import::show(ui, view, outbox, form));
+        }
+        Floating::Image(read) => {
+            floating(ctx, view, outbox, "Read an image", |ui, outbox| image::show(ui, view, outbox, read));
         }
     }
 }

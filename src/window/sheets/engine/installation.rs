@@ -45,7 +45,8 @@ fn cylinders(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
                   usual firing order, its coil pairs and a reference that keeps the gap clear of the sparks, as one step.\n\
                   engine.cylinders",
     };
-    if let Some((count, _)) = choice::show(ui, view.theme, places.rest, &choice).and_then(|taken| CYLINDERS.get(taken)) {
+    if let Some((count, _)) = choice::show(ui, view.theme, places.rest, &choice).and_then(|taken| CYLINDERS.get(taken))
+    {
         let count = *count;
         match view.document.project().with_cylinders(count) {
             Ok((label, _)) => outbox.edit(label, move |project| project.with_cylinders(count).map(|made| made.1)),
@@ -95,7 +96,8 @@ pub(super) fn channel_rows(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outb
     for place in 0..view.project.engine.channels.len() {
         channel_row(ui, view, outbox, place);
     }
-    let words = "Cylinders half the firing order apart share their dead centre: one compresses while the other lets out.";
+    let words =
+        "Cylinders half the firing order apart share their dead centre: one compresses while the other lets out.";
     form::note(ui, view.theme, words);
 }
 
@@ -184,7 +186,8 @@ fn wheel(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         }
     }
     let left = places.rest.left() + choice::row_width(ui, view.theme, &words) + form::SIZES.gap;
-    let rect = Rect::from_min_size(pos2(left, places.rest.top()), vec2(0.75 * form::SIZES.field_width, places.rest.height()));
+    let rect =
+        Rect::from_min_size(pos2(left, places.rest.top()), vec2(0.75 * form::SIZES.field_width, places.rest.height()));
     let shown = format!("{}\u{2212}{}", now.teeth, now.missing);
     let entry = Entry {
         key: "engine wheel text",

@@ -100,8 +100,7 @@ impl EngineSheet {
         form::heading(ui, view.theme, "Coil and battery");
         installation::coil_rows(ui, view, outbox);
         ui.add_space(form::SIZES.section_gap);
-        let (rect, _) =
-            ui.allocate_exact_size(vec2(ui.available_width(), SIZES.dwell_height), egui::Sense::hover());
+        let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), SIZES.dwell_height), egui::Sense::hover());
         let sensors = &view.project.sensors;
         let mut spec = CurveSpec::new("Dwell", 4.0);
         spec.reach = Some((sensors.lowest_battery_v, sensors.highest_battery_v));

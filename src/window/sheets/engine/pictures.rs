@@ -159,7 +159,9 @@ fn drag(view: &View<'_>, outbox: &mut Outbox, center: egui::Pos2, pointer: egui:
         return;
     }
     let clockwise_deg = f64::from(from.x.atan2(-from.y).to_degrees());
-    ask(view, clockwise_deg - view.project.trigger.zero_offset_deg, |label, edit| outbox.push(Action::DragEdit(label, edit)));
+    ask(view, clockwise_deg - view.project.trigger.zero_offset_deg, |label, edit| {
+        outbox.push(Action::DragEdit(label, edit))
+    });
 }
 
 /// Up and Down move the reference by a step, ten with Shift.

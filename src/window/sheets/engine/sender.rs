@@ -2,8 +2,8 @@
 
 use eframe::egui::{self, Rect, pos2, vec2};
 
-use super::told;
 use super::plot::{Plot, Scale};
+use super::told;
 use crate::project::Sender;
 use crate::window::form::choice::{self, Choice};
 use crate::window::form::{self, Amount};
@@ -76,7 +76,8 @@ fn point_row(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, point: usi
     let mut left = places.rest.left();
     let mut refused = None;
     for (side, ((what, unit, range, step), value)) in kinds.into_iter().zip(values).enumerate() {
-        let rect = Rect::from_min_size(pos2(left, places.rest.top()), vec2(form::SIZES.field_width, places.rest.height()));
+        let rect =
+            Rect::from_min_size(pos2(left, places.rest.top()), vec2(form::SIZES.field_width, places.rest.height()));
         left = rect.right() + form::SIZES.gap;
         let name = format!("Point {}, {what}", point + 1);
         let amount = Amount { key: &name, label: "", name: &name, unit, value, range, step };
@@ -129,7 +130,9 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     }
     told::verdicts(ui, view.theme, &found.verdicts);
     let applied = found.clone();
-    told::apply(ui, outbox, Ok(found.label()), move |project| applied.apply(project).map_err(|error| error.to_string()));
+    told::apply(ui, outbox, Ok(found.label()), move |project| {
+        applied.apply(project).map_err(|error| error.to_string())
+    });
     ui.add_space(form::SIZES.section_gap);
     let volts: Vec<(f64, f64)> = found.rows.iter().map(|row| (row.temperature_c, row.volts)).collect();
     let x = Scale::around("temperature, °C", volts.iter().map(|point| point.0), 40.0);

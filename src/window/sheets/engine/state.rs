@@ -25,15 +25,8 @@ pub enum Page {
 
 impl Page {
     /// In the order of their names on the sheet.
-    pub const ALL: [Self; 7] = [
-        Self::Installation,
-        Self::TrueTdc,
-        Self::TimingLight,
-        Self::Light,
-        Self::Throttle,
-        Self::Sender,
-        Self::Coil,
-    ];
+    pub const ALL: [Self; 7] =
+        [Self::Installation, Self::TrueTdc, Self::TimingLight, Self::Light, Self::Throttle, Self::Sender, Self::Coil];
 
     /// Its name.
     pub const fn name(self) -> &'static str {

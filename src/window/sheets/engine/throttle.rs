@@ -2,8 +2,8 @@
 
 use eframe::egui;
 
-use super::told;
 use super::plot::{Plot, Scale};
+use super::told;
 use crate::window::form::{self, Amount};
 use crate::window::{Outbox, View};
 use crate::worksheet::words::number;

@@ -3,10 +3,10 @@
 use eframe::egui::{self, Align2, Event, Rect, ViewportCommand, pos2, vec2};
 use jiff::Timestamp;
 
-use super::told;
 use super::plot::{Plot, Scale};
 use super::sizes::SIZES;
 use super::state::ReadingRow;
+use super::told;
 use crate::interchange::read_readings;
 use crate::project::{FieldKind, TimingReading, field};
 use crate::table::shortest;
@@ -45,7 +45,9 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     match (refused, unfinished) {
         (Some(why), _) => form::remark(ui, view.theme, places.whole, "readings", &why),
         (None, 0) => form::small(ui, view.theme, places.whole.left_center(), &kept_words(view)),
-        (None, 1) => form::small(ui, view.theme, places.whole.left_center(), "1 row is not finished and does not count."),
+        (None, 1) => {
+            form::small(ui, view.theme, places.whole.left_center(), "1 row is not finished and does not count.")
+        }
         (None, count) => {
             let words = format!("{count} rows are not finished and do not count.");
             form::small(ui, view.theme, places.whole.left_center(), &words);
@@ -62,7 +64,11 @@ fn kept_words(view: &View<'_>) -> String {
         return "Kept with the project when they are applied.".into();
     }
     match light.taken_at.parse::<Timestamp>() {
-        Ok(at) => format!("Taken {}, with the zero offset at {} since.", crate::window::numbers::date_and_time(at), signed_deg(light.zero_offset_deg, 1)),
+        Ok(at) => format!(
+            "Taken {}, with the zero offset at {} since.",
+            crate::window::numbers::date_and_time(at),
+            signed_deg(light.zero_offset_deg, 1)
+        ),
         Err(_) => "None yet: what the unit commands, what the light shows, at which speed.".into(),
     }
 }
@@ -240,15 +246,24 @@ fn figures(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer) {
     row(ui, "Latency", found.latency_us.map(|us| format!("{} µs", number(us, 0))), lag);
     let slope = between(found.slope_ci, &|x| number(x, 3));
     row(ui, "Slope", found.slope.map(|slope| number(slope, 3)), slope);
-    form::fact(ui, view.theme, "In pitches", &format!("{} of {}", number(found.pitches, 2), deg(view.project.trigger.wheel.pitch_deg(), 1)));
-    let change = format!("by {}, to {}", signed_deg(found.zero_offset_change_deg, 2), signed_deg(found.new_zero_offset_deg, 2));
+    form::fact(
+        ui,
+        view.theme,
+        "In pitches",
+        &format!("{} of {}", number(found.pitches, 2), deg(view.project.trigger.wheel.pitch_deg(), 1)),
+    );
+    let change =
+        format!("by {}, to {}", signed_deg(found.zero_offset_change_deg, 2), signed_deg(found.new_zero_offset_deg, 2));
     form::fact(ui, view.theme, "Zero offset", &change);
 }
 
 /// Observed less commanded over speed, with the line that was fitted.
 fn plot(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer) {
-    let points: Vec<(f64, f64)> =
-        found.readings.iter().map(|reading| (reading.speed_rpm, reading.observed_deg - reading.commanded_deg)).collect();
+    let points: Vec<(f64, f64)> = found
+        .readings
+        .iter()
+        .map(|reading| (reading.speed_rpm, reading.observed_deg - reading.commanded_deg))
+        .collect();
     let top = points.iter().map(|point| point.0).fold(1000.0, f64::max) * 1.08;
     let line = [(0.0, found.difference_deg(0.0)), (top, found.difference_deg(top))];
     let heights = points.iter().chain(&line).map(|point| point.1).chain([0.0]);

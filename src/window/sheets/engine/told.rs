@@ -29,7 +29,9 @@ pub(super) fn said(ui: &mut egui::Ui, theme: &Theme, gravity: Gravity, words: &s
         let (rect, _) = ui.allocate_exact_size(vec2(SIZES.mark + 2.0, theme.body + 4.0), Sense::hover());
         let mark = Rect::from_center_size(rect.center(), vec2(SIZES.mark, SIZES.mark - 1.0));
         match gravity {
-            Gravity::Obstacle | Gravity::Warning => marks::warning(ui.painter(), mark, color(ink), color(palette.paper)),
+            Gravity::Obstacle | Gravity::Warning => {
+                marks::warning(ui.painter(), mark, color(ink), color(palette.paper))
+            }
             Gravity::Note => drop(ui.painter().circle_filled(mark.center(), 2.2, color(palette.ink_secondary))),
             Gravity::Good => tick(ui.painter(), mark, color(palette.ink)),
         }

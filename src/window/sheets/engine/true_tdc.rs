@@ -2,9 +2,9 @@
 
 use eframe::egui::{self, Align2, Role, Sense, Stroke, WidgetInfo, pos2, vec2};
 
-use super::told;
 use super::sizes::SIZES;
 use super::state::StopState;
+use super::told;
 use crate::window::form::choice::{self, Choice};
 use crate::window::form::{self, Amount};
 use crate::window::theme::color;
@@ -102,7 +102,12 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     form::fact(ui, view.theme, "True TDC at", &deg(found.tdc_deg, 2));
     let project = view.document.project();
     let reference = deg(found.new_reference_deg(project), 2);
-    form::fact(ui, view.theme, "Reference becomes", &format!("{reference}, from {}", deg(project.trigger.reference_deg, 2)));
+    form::fact(
+        ui,
+        view.theme,
+        "Reference becomes",
+        &format!("{reference}, from {}", deg(project.trigger.reference_deg, 2)),
+    );
     told::verdicts(ui, view.theme, &found.verdicts);
     let same = found.new_reference_deg(project) == project.trigger.reference_deg
         && (found.reference_deg.is_none() || project.trigger.zero_offset_deg == 0.0);
@@ -117,7 +122,8 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
 fn scale(ui: &mut egui::Ui, view: &View<'_>, stop: &PistonStop, found: &TrueTdc) {
     let theme = view.theme;
     let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), SIZES.scale.0), Sense::hover());
-    let words = format!("The degree wheel's scale: dead centre at {}, halfway between the marks", deg(found.tdc_deg, 1));
+    let words =
+        format!("The degree wheel's scale: dead centre at {}, halfway between the marks", deg(found.tdc_deg, 1));
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &words));
     let around = |at: f64| (at - found.tdc_deg + 180.0).rem_euclid(360.0) - 180.0;
     let reach = (found.half_span_deg.max(found.mark_error_deg.abs()) + BEYOND_DEG).min(180.0);
@@ -134,7 +140,8 @@ fn scale(ui: &mut egui::Ui, view: &View<'_>, stop: &PistonStop, found: &TrueTdc)
             ui.painter().vline(x(at), base..=base + 5.0, Stroke::new(1.0, second));
         }
     }
-    let mut marks = vec![(found.tdc_deg, "true TDC", true), (stop.first_deg, "stop", false), (stop.second_deg, "stop", false)];
+    let mut marks =
+        vec![(found.tdc_deg, "true TDC", true), (stop.first_deg, "stop", false), (stop.second_deg, "stop", false)];
     marks.push((0.0, "timing mark", true));
     marks.extend(stop.edge_deg.filter(|edge| around(*edge).abs() <= reach).map(|edge| (edge, "reference edge", true)));
     for (at, name, is_below) in marks {
@@ -144,7 +151,8 @@ fn scale(ui: &mut egui::Ui, view: &View<'_>, stop: &PistonStop, found: &TrueTdc)
         let is_dead_centre = name == "true TDC";
         let width = if is_dead_centre { 2.2 } else { 1.4 };
         let up = is_dead_centre || !is_below;
-        let (tip, align) = if up { (base - SIZES.scale.1, Align2::CENTER_BOTTOM) } else { (base + SIZES.scale.1, Align2::CENTER_TOP) };
+        let (tip, align) =
+            if up { (base - SIZES.scale.1, Align2::CENTER_BOTTOM) } else { (base + SIZES.scale.1, Align2::CENTER_TOP) };
         ui.painter().vline(x(at), tip.min(base)..=tip.max(base), Stroke::new(width, ink));
         let text = format!("{name} {}", deg(at, 1));
         ui.painter().text(pos2(x(at), tip), align, text, theme.small_font(), ink);

@@ -1,14 +1,177 @@
-//! The bytes for the flashing tool.
+//! The bytes for the flashing tool: the memory as a map, its items with their fields, every byte and number, and the writing.
 
-use eframe::egui;
+mod adding;
+mod bytes;
+mod compared;
+mod drag;
+mod fields;
+mod kept;
+mod list;
+mod map;
+mod numbers;
+mod scale;
+mod state;
+mod tint;
+mod writing;
 
+use eframe::egui::{self, Align, Layout, Rect, RichText, Stroke, UiBuilder, pos2, vec2};
+
+use self::bytes::BytesView;
+use self::kept::{Keeper, Kept};
+use self::map::MapView;
+use crate::window::commands::Command;
+use crate::window::files::ImageFiles;
+use crate::window::frame::button;
+use crate::window::surface::{heading, quiet_button};
+use crate::window::theme::color;
 use crate::window::{Outbox, View};
+
+pub use state::{ExportState, Formats, Part, Shown};
+
+/// What the command 'Export the image' writes.
+pub fn files_to_write(view: &View<'_>) -> ImageFiles {
+    writing::files(view)
+}
 
 /// What the sheet's views keep for speed.
 #[derive(Default)]
-pub struct ExportSheet;
+pub struct ExportSheet {
+    keeper: Keeper,
+    map: MapView,
+    bytes: BytesView,
+    /// Whether the project differs from the last export, and the content that this was found for.
+    changed: Option<(u64, bool)>,
+}
+
+/// A part of the sheet as a `Ui` of its own.
+fn part(ui: &mut egui::Ui, rect: Rect) -> egui::Ui {
+    let mut part = ui.new_child(UiBuilder::new().max_rect(rect));
+    part.set_clip_rect(rect.expand(3.0).intersect(ui.clip_rect()));
+    part
+}
 
 impl ExportSheet {
     /// Draws the sheet.
-    pub fn show(&mut self, _ui: &mut egui::Ui, _view: &View<'_>, _outbox: &mut Outbox) {}
+    pub fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+        let theme = view.theme;
+        let whole = ui.available_rect_before_wrap();
+        let Some(kept) = self.keeper.get(view, ui.ctx()) else {
+            ui.label("Putting the image together…");
+            return;
+        };
+        let inner = whole.shrink2(vec2(theme.margin, 0.0));
+        let line = Rect::from_min_size(inner.min, vec2(inner.width(), theme.heading_line));
+        self.head(ui, line, view, &kept, outbox);
+        let map = Rect::from_min_size(line.left_bottom(), vec2(inner.width(), map::height(theme)));
+        let on_map = self.map.show(&mut part(ui, map), view, &kept, outbox);
+        let rule = map.bottom() + theme.gap;
+        ui.painter().hline(whole.x_range(), rule, Stroke::new(1.0, color(theme.palette.rule)));
+        let below = Rect::from_min_max(pos2(inner.left(), rule + theme.gap), inner.max - vec2(0.0, theme.gap));
+        let sizes = &theme.export;
+        let items = Rect::from_min_size(below.min, vec2(sizes.items_width.min(below.width() * 0.36), below.height()));
+        let writing_left = below.right() - sizes.writing_width.min(below.width() * 0.28);
+        let middle = Rect::from_min_max(
+            pos2(items.right() + theme.margin, below.top()),
+            pos2(writing_left - theme.margin, below.bottom()),
+        );
+        let writing = Rect::from_min_max(pos2(writing_left, below.top()), below.max);
+        self.items(ui, items, view, &kept, outbox);
+        let in_middle = self.middle(&mut part(ui, middle), view, &kept, outbox);
+        let is_changed = self.is_changed_since_export(view);
+        writing::show(&mut part(ui, writing), view, &kept, is_changed, outbox);
+        ui.allocate_rect(whole, egui::Sense::hover());
+        outbox.point_at(view, on_map.or(in_middle).unwrap_or_default());
+    }
+
+    /// What the image is, how near the map shows it, and the ways in.
+    fn head(&self, ui: &mut egui::Ui, line: Rect, view: &View<'_>, kept: &Kept, outbox: &mut Outbox) {
+        let theme = view.theme;
+        let (first, end) = kept.ends();
+        let title = "Image for the flashing tool";
+        let working = if self.keeper.is_working() { "; putting the new one together…" } else { "" };
+        let sum = kept
+            .image
+            .as_ref()
+            .map_or_else(|_| "no image: the warnings say why".into(), |image| image.checksum_words(&kept.project));
+        let remark = format!("{first:04X}–{:04X}, {} bytes, {sum}{working}", end - 1, end - first);
+        let mut row = ui.new_child(UiBuilder::new().max_rect(line).layout(Layout::right_to_left(Align::Center)));
+        button(&mut row, view, outbox, Command::CompareImage, "Compare with a file…");
+        button(&mut row, view, outbox, Command::ReadImage, "Read an image…");
+        row.add_space(theme.gap);
+        map::controls(&mut row, view, kept, outbox);
+        row.label(RichText::new("detail").size(theme.small).color(color(theme.palette.ink_secondary)));
+        let rest = row.available_rect_before_wrap();
+        let rest = Rect::from_min_max(line.min, pos2(rest.right() - theme.margin, line.bottom()));
+        heading(ui, rest, title, &remark, theme);
+    }
+
+    /// The list, and below it the fields of what is selected.
+    fn items(&self, ui: &mut egui::Ui, rect: Rect, view: &View<'_>, kept: &Kept, outbox: &mut Outbox) {
+        let theme = view.theme;
+        let buttons = Rect::from_min_size(rect.min, vec2(rect.width(), theme.sentence_height));
+        let mut row = ui.new_child(UiBuilder::new().max_rect(buttons).layout(Layout::left_to_right(Align::Center)));
+        adding::items(&mut row, view, kept, outbox);
+        adding::starting_layouts(&mut row, view, outbox);
+        let fields = theme.export.fields_height.min(rect.height() * 0.6);
+        let rule = rect.bottom() - fields;
+        let list =
+            Rect::from_min_max(pos2(rect.left(), buttons.bottom() + theme.gap), pos2(rect.right(), rule - theme.gap));
+        list::show(&mut part(ui, list), view, kept, outbox);
+        ui.painter().hline(rect.x_range(), rule, Stroke::new(1.0, color(theme.palette.rule)));
+        let below = Rect::from_min_max(pos2(rect.left(), rule + theme.gap), rect.max);
+        let mut below = part(ui, below);
+        egui::ScrollArea::vertical().id_salt("fields of the image").auto_shrink(false).show(&mut below, |ui| {
+            ui.set_width(rect.width() - theme.gap);
+            fields::show(ui, view, kept, outbox);
+        });
+    }
+
+    /// Bytes, numbers, or the comparison with a file; gives what the pointer is over.
+    fn middle(&mut self, ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut Outbox) -> Option<String> {
+        let theme = view.theme;
+        let shown = view.screen.export.shown;
+        ui.horizontal(|ui| {
+            ui.set_height(theme.sentence_height);
+            let tabs = [
+                (Shown::Bytes, "bytes", "Show every byte of the image."),
+                (
+                    Shown::Numbers,
+                    "numbers",
+                    "Show the selected item in numbers: in the project, as count, in the image.",
+                ),
+                (Shown::Comparison, "comparison", "Show how a file differs from the project."),
+            ];
+            for (tab, text, told) in tabs {
+                if quiet_button(ui, theme, text, &format!("Show {text}"), shown == tab, told).clicked() {
+                    outbox.screen(move |screen| screen.export.shown = tab);
+                }
+            }
+            let words = view.screen.export.byte.map_or_else(String::new, |byte| kept.words(byte));
+            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+                let words = RichText::new(words).size(theme.small).color(color(theme.palette.ink_secondary));
+                ui.add(egui::Label::new(words).truncate());
+            });
+        });
+        match shown {
+            Shown::Bytes => self.bytes.show(ui, view, kept, outbox),
+            Shown::Numbers => numbers::show(ui, view, kept, outbox),
+            Shown::Comparison => {
+                compared::show(ui, view, kept, outbox);
+                None
+            }
+        }
+    }
+
+    /// Whether the project differs from what was exported last.
+    fn is_changed_since_export(&mut self, view: &View<'_>) -> bool {
+        if let Some((key, is_changed)) = self.changed
+            && key == view.content_key
+        {
+            return is_changed;
+        }
+        let is_changed =
+            view.project.last_export.as_ref().is_some_and(|last| last.state.as_state() != view.project.as_state());
+        self.changed = Some((view.content_key, is_changed));
+        is_changed
+    }
 }

@@ -1,14 +1,27 @@
 //! The advance table: grid, surface, slices and inspector together.
 
+mod flashed;
+
 use eframe::egui::{self, Align, CentralPanel, Frame, Layout, Panel, Rect, UiBuilder, pos2};
 
+use self::flashed::{BAR_HEIGHT, FlashedKeeper};
 use crate::window::commands::Command;
 use crate::window::grid::GridView;
 use crate::window::inspector;
+use crate::window::screen::FlashedGrid;
 use crate::window::slices::SlicesView;
 use crate::window::splitter::{self, Part};
 use crate::window::surface::{SurfaceView, quiet_button};
-use crate::window::{Outbox, View};
+use crate::window::{Action, Outbox, View};
+
+/// Said when cells of a table of another size are to be changed.
+const ONLY_SHOWN: &str =
+    "The unit's table has another size and is only shown here; switch 'as flashed' off (F7) to edit cells";
+
+/// Whether keys would act on a grid that only shows.
+pub fn only_shows(view: &View<'_>) -> bool {
+    view.screen.flashed != FlashedGrid::Off && !flashed::is_own_size(view)
+}
 
 /// Width of the inspector.
 const INSPECTOR_WIDTH: f32 = 352.0;
@@ -27,6 +40,7 @@ pub struct AdvanceSheet {
     grid: GridView,
     surface: SurfaceView,
     slices: SlicesView,
+    flashed: FlashedKeeper,
 }
 
 impl AdvanceSheet {
@@ -44,7 +58,8 @@ impl AdvanceSheet {
     fn show_together(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let whole = ui.available_rect_before_wrap();
         let splits = view.screen.splits;
-        let grid = GridView::whole_size(ui, view);
+        let bar = if view.screen.flashed == FlashedGrid::Off { 0.0 } else { BAR_HEIGHT };
+        let grid = GridView::whole_size(ui, view) + egui::vec2(0.0, bar);
         let width = surface_width(splits.surface_width, whole.width(), grid.x);
         let tabs = if width.is_none() { TABS_HEIGHT + view.theme.gap } else { 0.0 };
         let below_height = below_height(splits.below_height, whole.height(), grid.y + tabs);
@@ -56,7 +71,7 @@ impl AdvanceSheet {
                 let split = whole.right() - width;
                 let left = Rect::from_min_max(above.min, pos2(split, above.bottom()));
                 let right = Rect::from_min_max(pos2(split, above.top()), above.max);
-                part(ui, left, |ui| self.grid.show(ui, view, outbox));
+                part(ui, left, |ui| self.show_grid(ui, view, outbox));
                 part(ui, right, |ui| self.surface.show(ui, view, outbox));
                 let asked = splitter::show(ui, view, (Part::Right, right), "Width of the surface", width);
                 if let Some(width) = asked {
@@ -81,6 +96,32 @@ impl AdvanceSheet {
             outbox.screen(move |screen| screen.splits.below_height = height);
         }
         ui.advance_cursor_after_rect(whole);
+    }
+
+    /// The project's table, or on demand the one that the unit will have.
+    fn show_grid(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+        if view.screen.flashed == FlashedGrid::Off {
+            return self.grid.show(ui, view, outbox);
+        }
+        self.flashed.settle(view, ui.ctx());
+        self.flashed.bar(ui, view, outbox);
+        if flashed::is_own_size(view) {
+            return self.grid.show(ui, &self.flashed.view(view), outbox);
+        }
+        // What is asked for by cells of another table is not carried out, but the switch is.
+        let whole = ui.available_rect_before_wrap();
+        let rect = whole.with_min_y(whole.top() + view.theme.heading_line);
+        let pressed = ui.input(|input| input.pointer.primary_pressed().then(|| input.pointer.interact_pos()).flatten());
+        let mut ignored = Outbox::default();
+        self.grid.show(ui, &self.flashed.view(view), &mut ignored);
+        for action in ignored.take() {
+            if let Action::Run(Command::AsFlashed) = action {
+                outbox.push(action);
+            }
+        }
+        if pressed.is_some_and(|at| rect.contains(at)) {
+            outbox.complain(ONLY_SHOWN);
+        }
     }
 
     fn show_in_turn(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
@@ -110,7 +151,7 @@ impl AdvanceSheet {
             if view.screen.surface_tab {
                 self.surface.show(ui, view, outbox);
             } else {
-                self.grid.show(ui, view, outbox);
+                self.show_grid(ui, view, outbox);
             }
         });
     }

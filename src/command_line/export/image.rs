@@ -1,0 +1,146 @@
+//! The image as files for a flashing tool.
+
+use std::path::{Path, PathBuf};
+
+use serde::Serialize;
+
+use super::Export;
+use super::described::{Described, described, text as items_text};
+use crate::command_line::output::{count, locked_note, shown};
+use crate::command_line::places::Where;
+use crate::command_line::{Answer, Failure};
+use crate::document::{Exported, ExportedFile, export_files};
+use crate::image::{OutputFormat, RemarkKind, SRecordType};
+use crate::project::Project;
+
+#[derive(Serialize)]
+struct Done<'a> {
+    file: String,
+    format: &'static str,
+    files: Vec<DoneFile>,
+    start: u32,
+    size: usize,
+    checksum: Checksum,
+    locked_timing_deg: Option<f64>,
+    changes: Vec<Change>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    image: Option<Described<'a>>,
+}
+
+#[derive(Serialize)]
+struct DoneFile {
+    file: String,
+    format: &'static str,
+    bytes: usize,
+    s_record_type: Option<&'static str>,
+}
+
+#[derive(Serialize)]
+struct Checksum {
+    words: String,
+    stored: Option<u32>,
+}
+
+#[derive(Serialize)]
+struct Change {
+    item: String,
+    kind: &'static str,
+    largest_change: f64,
+    unit: &'static str,
+    #[serde(flatten)]
+    place: Where,
+}
+
+pub(super) fn run(export: &Export, project: &Project, format: OutputFormat) -> Result<Answer, Failure> {
+    let path = export.file()?;
+    let mut files = vec![(format, path.to_owned())];
+    if export.with_description {
+        files.push((OutputFormat::Description, beside(path)?));
+    }
+    let exported = export_files(project, &files, export.width())?;
+    let done = done(export, project, &exported);
+    let mut text = told(&exported, &done);
+    if export.describe {
+        text += &items_text(project);
+    }
+    let answer = export.format.answer(&done, || text)?;
+    Ok(Answer { notes: notes(project, &exported), ..answer })
+}
+
+/// Where the description goes.
+fn beside(path: &Path) -> Result<PathBuf, Failure> {
+    let beside = path.with_extension(OutputFormat::Description.ending());
+    if beside == path {
+        let reason = format!("{}: --with-description goes with a file of bytes", shown(path));
+        return Err(Failure::Usage(reason, "export"));
+    }
+    Ok(beside)
+}
+
+fn done<'a>(export: &Export, project: &'a Project, exported: &Exported) -> Done<'a> {
+    let files: Vec<DoneFile> = exported.files.iter().map(DoneFile::of).collect();
+    let changes = exported.image.remarks(project).into_iter().map(|remark| Change {
+        item: remark.item,
+        kind: match remark.kind {
+            RemarkKind::Rounded => "rounded",
+            RemarkKind::Resampled => "resampled",
+        },
+        largest_change: remark.largest_change,
+        unit: remark.unit,
+        place: Where::of(&remark.place),
+    });
+    Done {
+        file: files.first().map_or_else(String::new, |file| file.file.clone()),
+        format: files.first().map_or("", |file| file.format),
+        files,
+        start: exported.image.start,
+        size: exported.image.bytes.len(),
+        checksum: Checksum { words: exported.image.checksum_words(project), stored: exported.image.checksum },
+        locked_timing_deg: project.locked_timing_deg,
+        changes: changes.collect(),
+        image: export.describe.then(|| described(project)),
+    }
+}
+
+impl DoneFile {
+    fn of(file: &ExportedFile) -> Self {
+        let kind = match (file.format, file.grown_to) {
+            (_, Some(kind)) | (OutputFormat::SRecord(kind), None) => Some(type_name(kind)),
+            _ => None,
+        };
+        Self { file: shown(&file.path), format: file.format.name(), bytes: file.bytes, s_record_type: kind }
+    }
+}
+
+const fn type_name(kind: SRecordType) -> &'static str {
+    match kind {
+        SRecordType::S19 => "S19",
+        SRecordType::S28 => "S28",
+        SRecordType::S37 => "S37",
+    }
+}
+
+fn told(exported: &Exported, done: &Done<'_>) -> String {
+    let file = |file: &DoneFile| format!("wrote and read back {}: {}, {} bytes\n", file.file, file.format, file.bytes);
+    let files: String = done.files.iter().map(file).collect();
+    let image = &exported.image;
+    let end = u64::from(image.start) + image.bytes.len() as u64;
+    let size = count(image.bytes.len(), "byte");
+    format!("{files}image {:X}..{end:X}, {size}, checksum {}\n", image.start, done.checksum.words)
+}
+
+/// What stderr has to say: the copy with locked timing first, then what the image does not hold exactly.
+fn notes(project: &Project, exported: &Exported) -> Vec<String> {
+    let mut notes: Vec<String> = locked_note(project, "what was exported").into_iter().collect();
+    for file in &exported.files {
+        if let Some(kind) = file.grown_to {
+            let (path, kind) = (shown(&file.path), type_name(kind));
+            notes.push(format!(
+                "{path}: the addresses need records of type {kind}; the file has those, whatever its ending says"
+            ));
+        }
+        notes.extend(file.warning.iter().map(ToString::to_string));
+    }
+    notes.extend(exported.image.remarks(project).into_iter().map(|remark| remark.words));
+    notes
+}

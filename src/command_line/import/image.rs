@@ -1,0 +1,71 @@
+//! An image from a flashing tool's file.
+
+use serde::Serialize;
+
+use super::Import;
+use crate::command_line::image_files::read_image;
+use crate::command_line::output::{count, save_project, shown};
+use crate::command_line::{Answer, Failure};
+use crate::document::read_project;
+use crate::image::{Decoded, OnMismatch, ReadFile, checksum_name, decode, read_changes};
+
+#[derive(Serialize)]
+struct Done {
+    file: String,
+    format: &'static str,
+    speeds: usize,
+    loads: usize,
+    checksum: &'static str,
+    checksum_fits: bool,
+    changed_cells: usize,
+    changed_fields: Vec<String>,
+}
+
+pub(super) fn run(import: &Import) -> Result<Answer, Failure> {
+    let project = read_project(&import.into)?;
+    let read = read_image(&import.file, &project)?;
+    let on_mismatch = if import.accept_wrong_checksum { OnMismatch::Accept } else { OnMismatch::Refuse };
+    let decoded = decode(&read.bytes, &project, on_mismatch).map_err(|source| Failure::Decode {
+        path: import.file.clone(),
+        source,
+        can_accept: true,
+    })?;
+    let mut notes = notes(&read, &decoded);
+    notes.extend(save_project(&import.output, &decoded.project)?);
+    let changes = read_changes(&project, &decoded.project)?;
+    let table = decoded.project.advance.table();
+    let done = Done {
+        file: shown(&import.output),
+        format: read.format.name(),
+        speeds: table.speed().len(),
+        loads: table.load().len(),
+        checksum: checksum_name(project.image.checksum.kind),
+        checksum_fits: decoded.comparison.mismatch.is_none(),
+        changed_cells: changes.cells,
+        changed_fields: changes.fields,
+    };
+    let text = || {
+        let (cells, fields) = (count(done.changed_cells, "cell"), count(done.changed_fields.len(), "other field"));
+        format!("read {}: {cells} and {fields} changed\nwrote {}\n", done.format, done.file)
+    };
+    Ok(Answer { notes, ..import.format.answer(&done, text)? })
+}
+
+/// What the image has that the project read from it does not give again.
+fn notes(read: &ReadFile, decoded: &Decoded) -> Vec<String> {
+    let mut notes: Vec<String> = read.warnings.iter().map(ToString::to_string).collect();
+    let comparison = &decoded.comparison;
+    notes.extend(comparison.mismatch.iter().map(|mismatch| format!("accepted as asked: {mismatch}")));
+    if let Some(stray) = comparison.stray.filter(|_| comparison.mismatch.is_none()) {
+        let bytes = count(stray.bytes, "byte");
+        notes.push(format!(
+            "{bytes} of no item are not what the layout says, the first at {:X}; they are left out",
+            stray.first
+        ));
+    }
+    if let Some(first) = comparison.differences.first() {
+        let numbers = count(comparison.differences.len(), "number");
+        notes.push(format!("items of the image contradict each other: {numbers}, the first {first}"));
+    }
+    notes
+}

@@ -1,0 +1,86 @@
+//! The table as the unit will have it, beside what the project says.
+
+use serde::Serialize;
+
+use crate::command_line::Failure;
+use crate::image::{AsFlashed, as_flashed};
+use crate::interchange::{CommandedAdvance, Evaluator, Fields, Input, Refusal};
+use crate::project::Project;
+use crate::table::{settle, shortest};
+
+/// The advance table after rounding to counts.
+pub(super) fn of(project: &Project) -> Result<AsFlashed, Failure> {
+    as_flashed(project)
+        .map_err(|error| Failure::Export(error.into()))?
+        .ok_or_else(|| Failure::Usage("the project's image layout holds no advance table".into(), "lookup"))
+}
+
+/// One point of it.
+#[derive(Serialize)]
+pub(super) struct FlashedPoint {
+    table_deg: f64,
+    wanted_deg: f64,
+    in_counts: bool,
+    largest_difference: Largest,
+}
+
+#[derive(Serialize)]
+struct Largest {
+    deg: f64,
+    speed_rpm: f64,
+    load: f64,
+}
+
+impl FlashedPoint {
+    pub(super) fn of(project: &Project, speed_rpm: f64, load: f64) -> Result<Self, Failure> {
+        let flashed = of(project)?;
+        let largest = flashed.largest_difference();
+        Ok(Self {
+            table_deg: settle(flashed.advance_deg(speed_rpm, load)),
+            wanted_deg: project.advance.table().lookup(speed_rpm, load),
+            in_counts: flashed.integer().is_some(),
+            largest_difference: Largest {
+                deg: settle(largest.deg()),
+                speed_rpm: largest.speed_rpm,
+                load: largest.load,
+            },
+        })
+    }
+
+    pub(super) fn text(&self, load_unit: &str) -> String {
+        let how = if self.in_counts { "in counts" } else { "in floating point" };
+        let [table, wanted] = [self.table_deg, self.wanted_deg].map(|deg| format!("{deg:.2}").replace('-', "\u{2212}"));
+        let Largest { deg, speed_rpm, load } = self.largest_difference;
+        let largest = format!("{deg:+.3}").replace('-', "\u{2212}");
+        format!(
+            "\nAs flashed, {how}, the table gives  {table}°  for {wanted}°.\nLargest difference {largest}° at {} rpm, {} {load_unit}.\n",
+            shortest(speed_rpm),
+            shortest(load)
+        )
+    }
+}
+
+/// What the unit would command, and at the end the table as the unit computes it.
+#[derive(Clone)]
+pub(super) struct WithFlashed<'a> {
+    pub(super) commanded: CommandedAdvance<'a>,
+    pub(super) flashed: AsFlashed,
+}
+
+impl Evaluator for WithFlashed<'_> {
+    fn inputs(&self) -> &'static [Input] {
+        self.commanded.inputs()
+    }
+
+    fn outputs(&self) -> &'static [&'static str] {
+        &["table_deg", "state", "commanded_deg", "flashed_deg"]
+    }
+
+    fn evaluate(&self, values: &[Option<f64>], fields: &mut Fields<'_>) -> Result<(), Refusal> {
+        self.commanded.evaluate(values, fields)?;
+        if let [Some(speed_rpm), Some(load), ..] = *values {
+            fields.number(settle(self.flashed.advance_deg(speed_rpm, load)));
+        }
+        Ok(())
+    }
+}

@@ -1,0 +1,355 @@
+//! Changes of the layout: adding, moving, resizing and removing items. What would overlap or leave the image is refused by
+//! the project itself.
+
+use thiserror::Error;
+
+use super::{Quantity, describe};
+use crate::project::{
+    CellOrder, CellType, ChecksumKind, Content, Direction, Fault, Item, Parts, Project, StartingLayout,
+};
+
+/// Why an item cannot be added.
+#[derive(Clone, Debug, PartialEq, Error)]
+pub enum AddError {
+    /// No room.
+    #[error("no gap of the image has {bytes} bytes for {label}; make the image larger, or move or remove an item")]
+    NoGap {
+        /// How many bytes are wanted.
+        bytes: u64,
+        /// What for.
+        label: String,
+    },
+    /// The project would not be valid.
+    #[error(transparent)]
+    Fault(#[from] Fault),
+}
+
+/// The project with an item more, in the first gap that has room for it, stored as a 16-bit layout would store it. Gives
+/// back the item's place in the layout as well. `field` is the path for [`Content::Field`], otherwise not used.
+///
+/// # Errors
+/// [`AddError`] when there is no gap for it.
+pub fn add_item(project: &Project, content: Content, field: &str) -> Result<(Project, usize), AddError> {
+    let item = new_item(project, content, field);
+    let size = project.content_size(&item);
+    let bytes = (size.speeds * size.loads) as u64 * u64::from(item.cell.size());
+    let label = Quantity::of(&item, project).label.to_owned();
+    let address = gap(project, bytes, item.cell.size()).ok_or(AddError::NoGap { bytes, label })?;
+    let place = project.image.items.len();
+    let added = project.edit(|parts| parts.image.items.push(Item { address, ..item }))?;
+    Ok((added, place))
+}
+
+fn new_item(project: &Parts, content: Content, field: &str) -> Item {
+    let words = StartingLayout::Words.layout(project.sensors.load).items;
+    let alike =
+        words.into_iter().find(|item| item.content == content && (content != Content::Field || item.field == field));
+    let plain = alike.unwrap_or_else(|| Item {
+        name: field.replace(['.', '['], "_").replace(']', ""),
+        content,
+        field: field.to_owned(),
+        address: 0,
+        cell: CellType::F32,
+        scale: 1.0,
+        offset: 0.0,
+        order: CellOrder::RowsFirst,
+        speed_direction: Direction::Ascending,
+        load_direction: Direction::Ascending,
+        speeds: None,
+        loads: None,
+    });
+    let (cell, scale) =
+        if plain.cell == CellType::F32 { storage(&Quantity::of(&plain, project)) } else { (plain.cell, plain.scale) };
+    Item { name: free_name(project, &plain.name), cell, scale, ..plain }
+}
+
+/// The finest decimal scale with which two bytes hold every value a project may have; where none does, whole numbers in four.
+fn storage(quantity: &Quantity) -> (CellType, f64) {
+    let whole = quantity.unit.is_empty() && quantity.low.fract() == 0.0 && quantity.high.fract() == 0.0;
+    let scales: &[f64] = if whole { &[1.0] } else { &[0.001, 0.01, 0.1, 1.0] };
+    for &scale in scales {
+        let (low, high) = (quantity.low / scale, quantity.high / scale);
+        if low >= 0.0 && high <= 255.0 && whole {
+            return (CellType::U8, scale);
+        }
+        if low >= 0.0 && high <= 65_535.0 {
+            return (CellType::U16, scale);
+        }
+        if low >= -32_768.0 && high <= 32_767.0 {
+            return (CellType::I16, scale);
+        }
+    }
+    (CellType::F32, 1.0)
+}
+
+fn free_name(project: &Parts, name: &str) -> String {
+    let is_taken = |name: &str| project.image.items.iter().any(|item| item.name == name);
+    let numbered = (2..).map(|number| format!("{name}_{number}"));
+    std::iter::once(name.to_owned()).chain(numbered).find(|name| !is_taken(name)).unwrap_or_default()
+}
+
+/// The first address, a multiple of `step` from the image's start, from which `bytes` bytes belong to nothing.
+fn gap(project: &Parts, bytes: u64, step: u32) -> Option<u32> {
+    let layout = &project.image;
+    let mut taken: Vec<(u64, u64)> =
+        describe(project).iter().map(|item| (u64::from(item.item.address), item.end)).collect();
+    if layout.checksum.kind != ChecksumKind::None {
+        let at = u64::from(layout.checksum.stored_at);
+        taken.push((at, at + u64::from(layout.checksum.kind.size())));
+    }
+    taken.sort_unstable();
+    let (start, end) = (u64::from(layout.start), u64::from(layout.start) + u64::from(layout.size));
+    let aligned = |address: u64| start + (address - start).div_ceil(u64::from(step)) * u64::from(step);
+    let mut from = start;
+    for (first, next) in taken.into_iter().chain([(end, end)]) {
+        let at = aligned(from);
+        if at + bytes <= first {
+            return u32::try_from(at).ok();
+        }
+        from = from.max(next);
+    }
+    None
+}
+
+/// The project without an item.
+///
+/// # Errors
+/// [`Fault`] never for an item that is there; one that is not there changes nothing.
+pub fn remove_item(project: &Project, place: usize) -> Result<Project, Fault> {
+    project.edit(|parts| {
+        if place < parts.image.items.len() {
+            parts.image.items.remove(place);
+        }
+    })
+}
+
+/// The project with an item at another address.
+///
+/// # Errors
+/// [`Fault`] when it would share addresses or leave the image.
+pub fn move_item(project: &Project, place: usize, address: u32) -> Result<Project, Fault> {
+    project.edit(|parts| {
+        if let Some(item) = parts.image.items.get_mut(place) {
+            item.address = address;
+        }
+    })
+}
+
+/// The project with an item of the unit's own size along speed (or its only axis) and load; `None` is the project's size.
+/// Items that share that axis and had the same size go with it, so that values and their breakpoints stay together.
+///
+/// # Errors
+/// [`Fault`] when items would share addresses, leave the image, or have a size that no item may have.
+pub fn resize_item(project: &Project, place: usize, speeds: Option<u16>, loads: Option<u16>) -> Result<Project, Fault> {
+    let Some(of) = project.image.items.get(place) else {
+        return Ok(project.clone());
+    };
+    let before = project.content_size(of);
+    let along_speed =
+        |item: &Item| shares_speeds(item.content, of.content) && project.content_size(item).speeds == before.speeds;
+    let along_load =
+        |item: &Item| shares_loads(item.content, of.content) && project.content_size(item).loads == before.loads;
+    let follow: Vec<(bool, bool)> =
+        project.image.items.iter().map(|item| (along_speed(item), along_load(item))).collect();
+    project.edit(|parts| {
+        for (item, (speed_goes, load_goes)) in parts.image.items.iter_mut().zip(follow) {
+            item.speeds = if speed_goes { speeds } else { item.speeds };
+            item.loads = if load_goes { loads } else { item.loads };
+        }
+    })
+}
+
+/// Whether two contents have the same breakpoints along speed, or along their only axis.
+fn shares_speeds(a: Content, b: Content) -> bool {
+    let family = |content| match content {
+        Content::AdvanceCells | Content::AdvanceSpeeds => Some(0),
+        Content::CoolantTrimTemperatures | Content::CoolantTrimDegrees => Some(1),
+        Content::AirTrimTemperatures | Content::AirTrimDegrees => Some(2),
+        Content::DwellVoltages | Content::DwellTimes => Some(3),
+        Content::AdvanceLoads | Content::Field => None,
+    };
+    family(a).is_some() && family(a) == family(b)
+}
+
+/// Whether both have the loads of the advance table.
+const fn shares_loads(a: Content, b: Content) -> bool {
+    const fn has(content: Content) -> bool {
+        matches!(content, Content::AdvanceCells | Content::AdvanceLoads)
+    }
+    has(a) && has(b)
+}
+
+/// The project with the whole image, its items and its checksum at another first address.
+///
+/// # Errors
+/// [`Fault`] when the image would end beyond 32-bit addresses.
+pub fn rebase(project: &Project, start: u32) -> Result<Project, Fault> {
+    let layout = &project.image;
+    if u64::from(start) + u64::from(layout.size) > 1 << 32 {
+        return Err(Fault::new("image.start", "the image would end beyond the 32-bit address range"));
+    }
+    let moved = |address: u32| start.wrapping_add(address.wrapping_sub(layout.start));
+    project.edit(|parts| {
+        let image = &mut parts.image;
+        image.items.iter_mut().for_each(|item| item.address = moved(item.address));
+        image.checksum.from = moved(image.checksum.from);
+        image.checksum.stored_at = moved(image.checksum.stored_at);
+        image.start = start;
+    })
+}
+
+/// The project with another kind of checksum. One that is stored in the last bytes of the image, or is new, is stored there
+/// again, and covers what it did as far as there is room.
+///
+/// # Errors
+/// [`Fault`] when it would stand on an item.
+pub fn set_checksum_kind(project: &Project, kind: ChecksumKind) -> Result<Project, Fault> {
+    let is_last = project.image.checksum.kind == ChecksumKind::None || stands_last(project);
+    project.edit(|parts| {
+        parts.image.checksum.kind = kind;
+        if is_last && kind != ChecksumKind::None {
+            put_last(parts);
+        }
+    })
+}
+
+/// The project with an image of another size. A checksum in its last bytes stays in the last bytes, and covers what stands
+/// before it where it did.
+///
+/// # Errors
+/// [`Fault`] when something would leave the image.
+pub fn set_image_size(project: &Project, size: u32) -> Result<Project, Fault> {
+    let is_last = stands_last(project);
+    project.edit(|parts| {
+        let checksum = &mut parts.image.checksum;
+        let covers_all = checksum.from.checked_add(checksum.length) == Some(checksum.stored_at);
+        parts.image.size = size;
+        if is_last {
+            put_last(parts);
+            let checksum = &mut parts.image.checksum;
+            if covers_all {
+                checksum.length = checksum.stored_at.saturating_sub(checksum.from);
+            }
+        }
+    })
+}
+
+fn stands_last(project: &Parts) -> bool {
+    let (layout, checksum) = (&project.image, &project.image.checksum);
+    let end = u64::from(layout.start) + u64::from(layout.size);
+    checksum.kind != ChecksumKind::None && u64::from(checksum.stored_at) + u64::from(checksum.kind.size()) == end
+}
+
+fn put_last(parts: &mut Parts) {
+    let layout = &mut parts.image;
+    let end = layout.start.wrapping_add(layout.size);
+    let checksum = &mut layout.checksum;
+    checksum.stored_at = end.wrapping_sub(checksum.kind.size());
+    checksum.length = checksum.length.min(checksum.stored_at.saturating_sub(checksum.from));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::image::encode;
+    use crate::image::samples::{project, reference_project};
+    use crate::project::{FIELDS, FieldKind, list_fields};
+
+    #[test]
+    fn items_go_into_the_first_gap_that_has_room() {
+        let project = reference_project();
+        let (added, place) = add_item(&project, Content::Field, "trigger.zero_offset_deg").unwrap();
+        let item = &added.image.items[place];
+        assert_eq!((item.address, item.name.as_str(), item.cell.size()), (0x1008, "zero_offset", 2));
+        let (again, place) = add_item(&added, Content::Field, "trigger.zero_offset_deg").unwrap();
+        assert_eq!((again.image.items[place].address, &*again.image.items[place].name), (0x100A, "zero_offset_2"));
+        let error = add_item(&project, Content::AdvanceCells, "").unwrap_err();
+        assert_eq!(
+            error.to_string(),
+            "no gap of the image has 24 bytes for Advance; make the image larger, or move or remove an item"
+        );
+        assert_eq!(remove_item(&again, place).unwrap(), added);
+    }
+
+    #[test]
+    fn every_number_of_a_project_can_be_an_item() {
+        let mut all = project();
+        let fields = list_fields(&all).unwrap();
+        let mut count = 0;
+        for field in fields {
+            let known = crate::project::field(&field.path).map(|field| field.kind);
+            if !matches!(
+                known,
+                Some(FieldKind::Number { .. } | FieldKind::Whole { .. } | FieldKind::Flag | FieldKind::Choice(_))
+            ) {
+                continue;
+            }
+            let (added, place) = add_item(&all, Content::Field, &field.path).unwrap();
+            if let Ok(image) = encode(&added) {
+                let loss = image.items[place].loss.as_ref().map_or(0.0, |loss| loss.amount().abs());
+                assert!(loss < 1.0, "{}: {loss}", field.path);
+                count += 1;
+            }
+            all = remove_item(&added, place).unwrap();
+        }
+        assert!(count > FIELDS.len() / 2, "{count}");
+    }
+
+    #[test]
+    fn values_and_breakpoints_keep_together() {
+        let project = project();
+        let at = |name: &str| project.image.items.iter().position(|item| item.name == name).unwrap();
+        let resized = resize_item(&project, at("advance"), Some(6), Some(5)).unwrap();
+        let size = |name: &str| (resized.image.items[at(name)].speeds, resized.image.items[at(name)].loads);
+        assert_eq!((size("advance"), size("advance_speeds")), ((Some(6), Some(5)), (Some(6), None)));
+        assert_eq!((size("advance_loads"), size("coolant_trim")), ((None, Some(5)), (None, None)));
+        assert!(encode(&resized).is_ok());
+        let back = resize_item(&resized, at("advance_speeds"), None, None).unwrap();
+        assert_eq!(back.image.items[at("advance")].speeds, None);
+        assert_eq!(back.image.items[at("advance")].loads, Some(5));
+        let whole = resize_item(&project, at("wheel_teeth"), Some(6), None).unwrap();
+        assert_eq!(whole, project);
+    }
+
+    #[test]
+    fn overlaps_and_overruns_are_refused_in_words() {
+        let project = reference_project();
+        let words = |address| move_item(&project, 2, address).unwrap_err().to_string();
+        assert!(words(0x1003).contains("'speeds' and 'map' share addresses from 1003"), "{}", words(0x1003));
+        assert!(words(0x1018).contains("leaves the image 1000..1020"), "{}", words(0x1018));
+        assert_eq!(move_item(&project, 2, 0x1010).unwrap(), project);
+    }
+
+    #[test]
+    fn the_whole_image_moves_together() {
+        let project = reference_project();
+        let moved = rebase(&project, 0x0800_0000).unwrap();
+        assert_eq!(moved.image.items[2].address, 0x0800_0010);
+        assert_eq!(encode(&moved).unwrap().bytes, encode(&project).unwrap().bytes);
+        assert_eq!(rebase(&moved, 0x1000).unwrap(), project);
+        assert!(rebase(&project, 0xFFFF_FFF0).is_err());
+    }
+
+    #[test]
+    fn a_checksum_in_the_last_bytes_stays_there() {
+        let project = project();
+        let end = |project: &Project| {
+            let checksum = &project.image.checksum;
+            (checksum.from, checksum.length, checksum.stored_at + checksum.kind.size() - project.image.size)
+        };
+        let size = project.image.size;
+        assert_eq!(end(&project), (0, size - 2, 0));
+        let longer = set_checksum_kind(&project, ChecksumKind::Crc32IsoHdlc).unwrap();
+        assert_eq!(end(&longer), (0, size - 4, 0));
+        assert!(encode(&longer).is_ok());
+        let grown = set_image_size(&longer, 2 * size).unwrap();
+        assert_eq!(end(&grown), (0, 2 * size - 4, 0));
+        let none = set_checksum_kind(&grown, ChecksumKind::None).unwrap();
+        let again = set_checksum_kind(&none, ChecksumKind::Sum8).unwrap();
+        assert_eq!(again.image.checksum.stored_at, 2 * size - 1);
+        assert!(set_image_size(&project, 64).unwrap_err().to_string().contains("leaves the image"));
+        let inside = reference_project();
+        let words = set_checksum_kind(&inside, ChecksumKind::Sum8).unwrap().image.checksum.clone();
+        assert_eq!((words.stored_at, words.length), (0x101C, 12), "it does not stand in the last bytes");
+    }
+}

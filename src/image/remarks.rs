@@ -1,0 +1,184 @@
+//! What the image does not hold exactly: values changed by rounding, tables brought to the unit's own size.
+
+use super::{EncodedItem, Image, Place, Quantity};
+use crate::project::Parts;
+use crate::table::{settle, shortest};
+
+/// What became of an item's values on the way into the image.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum RemarkKind {
+    /// Rounding to counts changes some.
+    Rounded,
+    /// They are brought to the unit's own size.
+    Resampled,
+}
+
+/// Something that the image does not hold exactly.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Remark {
+    /// The item.
+    pub item: String,
+    /// What happened.
+    pub kind: RemarkKind,
+    /// The largest change, image minus project, in the item's unit.
+    pub largest_change: f64,
+    /// The item's unit.
+    pub unit: &'static str,
+    /// Where.
+    pub place: Place,
+    /// The whole of it in a sentence, without a full stop.
+    pub words: String,
+}
+
+impl Image {
+    /// What the image does not hold exactly, in the order of the layout, which is that of `project`.
+    pub fn remarks(&self, project: &Parts) -> Vec<Remark> {
+        self.items.iter().flat_map(|encoded| of_item(encoded, project)).collect()
+    }
+
+    /// The stored checksum by name, as export and setup sheet tell it; where none is stored, the CRC-32 of the whole image.
+    pub fn checksum_words(&self, project: &Parts) -> String {
+        let kind = project.image.checksum.kind;
+        match self.checksum {
+            Some(sum) => {
+                format!("{} {sum:0digits$X}", super::checksum_name(kind), digits = super::checksum_digits(kind))
+            }
+            None => {
+                let whole = crate::project::ChecksumKind::Crc32IsoHdlc;
+                let sum = super::checksum_of(whole, &self.bytes).unwrap_or_default();
+                format!("{} {sum:08X} of the whole image, not stored in it", super::checksum_name(whole))
+            }
+        }
+    }
+}
+
+fn of_item(encoded: &EncodedItem, project: &Parts) -> Vec<Remark> {
+    let unit = Quantity::of(&encoded.item, project).unit;
+    let item = &encoded.item.name;
+    let (rounded, resampled) = (encoded.loss.as_ref(), encoded.resampled.as_ref());
+    let resampled = resampled.map(|resampled| {
+        let size = |size: crate::project::ContentSize| match size.loads {
+            1 => format!("{}", size.speeds),
+            loads => format!("{} × {loads}", size.speeds),
+        };
+        let words = format!(
+            "'{item}' is resampled from {} to the unit's own size {}: the largest change is {}{}",
+            size(resampled.from),
+            size(resampled.to),
+            signed(resampled.largest_change, unit),
+            resampled.place
+        );
+        Remark {
+            item: item.clone(),
+            kind: RemarkKind::Resampled,
+            largest_change: resampled.largest_change,
+            unit,
+            place: resampled.place.clone(),
+            words,
+        }
+    });
+    let rounded = rounded.map(|loss| {
+        let values = match encoded.raws.len() {
+            1 => "the value".to_owned(),
+            all => format!("{} of {all} values", loss.changed),
+        };
+        let most = match &loss.place {
+            Place::Only => String::new(),
+            Place::Breakpoint { index } => format!(", most at breakpoint {}", index + 1),
+            place => format!(", most{place}"),
+        };
+        let words = format!(
+            "'{item}': rounding changes {values}{most}: {} becomes {} ({})",
+            with_unit(loss.value, unit),
+            with_unit(loss.stored, unit),
+            signed(loss.amount(), unit)
+        );
+        Remark {
+            item: item.clone(),
+            kind: RemarkKind::Rounded,
+            largest_change: settle(loss.amount()),
+            unit,
+            place: loss.place.clone(),
+            words,
+        }
+    });
+    resampled.into_iter().chain(rounded).collect()
+}
+
+/// A number with its unit; degrees and per cent stand close, as in text.
+pub fn with_unit(value: f64, unit: &str) -> String {
+    let number = shortest(settle(value));
+    match unit {
+        "" => number,
+        "°" => number + unit,
+        unit => format!("{number} {unit}"),
+    }
+}
+
+/// Decimals of a change in a sentence: enough to see it, no dust.
+fn signed(change: f64, unit: &str) -> String {
+    let size = change.abs();
+    let decimals = if size >= 0.1 {
+        2
+    } else if size >= 0.001 {
+        4
+    } else {
+        7
+    };
+    let rounded = format!("{size:.decimals$}").parse().unwrap_or(size);
+    format!("{}{}", if change < 0.0 { '-' } else { '+' }, with_unit(rounded, unit))
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::image::encode;
+    use crate::image::samples::{project, reference_project, with_table};
+    use crate::project::StartingLayout;
+
+    #[test]
+    fn rounding_is_told_with_the_largest_loss_and_its_place() {
+        let table = with_table(&reference_project(), &[800.0, 1520.0], &[30.0, 60.0], vec![22.0, 30.1, 36.06, 40.0]);
+        let remarks = encode(&table).unwrap().remarks(&table);
+        let words: Vec<&str> = remarks.iter().map(|remark| remark.words.as_str()).collect();
+        assert_eq!(
+            words,
+            [
+                "'speeds': rounding changes 1 of 2 values, most at breakpoint 2: 1520 rpm becomes 1500 rpm (-20 rpm)",
+                "'map': rounding changes 2 of 4 values, most at 1520 rpm, load 30 kPa: 30.1° becomes 30° (-0.1°)",
+            ]
+        );
+        assert_eq!((remarks[1].largest_change, remarks[1].unit), (-0.1, "°"));
+        assert!(encode(&reference_project()).unwrap().remarks(&reference_project()).is_empty());
+    }
+
+    #[test]
+    fn single_numbers_and_other_sizes_are_told() {
+        let layout = StartingLayout::Compact.layout(project().sensors.load);
+        let other = project().edit(|parts| {
+            parts.image = layout;
+            parts.trigger.zero_offset_deg = 0.123;
+            parts.image.items.iter_mut().for_each(|item| {
+                if item.name.starts_with("coolant") {
+                    item.speeds = Some(3);
+                }
+            });
+        });
+        let other = other.unwrap();
+        let remarks = encode(&other).unwrap().remarks(&other);
+        let of = |item: &str| remarks.iter().find(|remark| remark.item == item).map(|remark| remark.words.clone());
+        let offset = of("zero_offset").unwrap();
+        assert!(offset.starts_with("'zero_offset': rounding changes the value: 0.123° becomes 0.1"), "{offset}");
+        let resampled = of("coolant_trim").unwrap();
+        assert!(resampled.starts_with("'coolant_trim' is resampled from"), "{resampled}");
+        assert!(resampled.contains("own size 3: the largest change is") && resampled.contains(" °C"), "{resampled}");
+    }
+
+    #[test]
+    fn the_checksum_is_told_by_name() {
+        let project = reference_project();
+        assert_eq!(encode(&project).unwrap().checksum_words(&project), "CRC-32/ISO-HDLC BF30D032");
+        let bare = project.edit(|parts| parts.image.checksum.kind = crate::project::ChecksumKind::None).unwrap();
+        let words = encode(&bare).unwrap().checksum_words(&bare);
+        assert!(words.starts_with("CRC-32/ISO-HDLC ") && words.ends_with(" of the whole image, not stored in it"));
+    }
+}

@@ -1,0 +1,199 @@
+//! The table as the unit will have it, in place of the project's: found on a thread, and said so plainly over the grid.
+
+use std::sync::Arc;
+use std::sync::mpsc::{Receiver, TryRecvError, channel};
+
+use eframe::egui::{self, Align, Frame, Label, Layout, Margin, Rect, RichText, Sense, pos2, vec2};
+
+use crate::image::{AsFlashed, FlashedDifference, as_flashed, flashed_size};
+use crate::project::{Advance, ContentSize, Origin, Project};
+use crate::table::shortest;
+use crate::window::frame::marks;
+use crate::window::numbers::{fixed, signed};
+use crate::window::screen::{CellSelection, FlashedGrid, Screen};
+use crate::window::surface::quiet_button;
+use crate::window::theme::color;
+use crate::window::{Flashed, Outbox, View};
+
+/// Height of the words over the grid.
+pub(super) const BAR_HEIGHT: f32 = 62.0;
+/// Decimals of differences.
+const DECIMALS: usize = 2;
+
+/// What was found for a project.
+struct Found {
+    of: Project,
+    table: Result<Option<Arc<Shown>>, String>,
+}
+
+/// The unit's table as a project of its own, to be shown, with how far it is off.
+struct Shown {
+    flashed: AsFlashed,
+    project: Project,
+    largest: FlashedDifference,
+    arithmetic: FlashedDifference,
+}
+
+impl Shown {
+    fn of(project: &Project) -> Result<Option<Arc<Self>>, String> {
+        let Some(flashed) = as_flashed(project).map_err(|error| error.to_string())? else {
+            return Ok(None);
+        };
+        let (own, table) = (&project.advance, flashed.table().clone());
+        let is_own_size =
+            table.values().len() == own.table().values().len() && table.speed().len() == own.table().speed().len();
+        let advance = if is_own_size {
+            Advance::new(table, own.held().clone(), own.origins().to_vec())
+        } else {
+            Advance::uniform(table, Origin::Modelled)
+        };
+        let shown =
+            project.with_advance(advance.map_err(|error| error.to_string())?).map_err(|fault| fault.to_string())?;
+        let (largest, arithmetic) = (flashed.largest_difference(), flashed.arithmetic_difference());
+        Ok(Some(Arc::new(Self { flashed, project: shown, largest, arithmetic })))
+    }
+}
+
+/// Keeps the unit's table of the project on show.
+#[derive(Default)]
+pub(super) struct FlashedKeeper {
+    found: Option<Found>,
+    working: Option<Receiver<Found>>,
+    /// The screen with a selection that fits a table of another size.
+    screen: Option<Screen>,
+}
+
+/// Whether the unit's table has the size of the project's, so that cells are edited where they stand.
+pub(super) fn is_own_size(view: &View<'_>) -> bool {
+    let table = view.table();
+    let own = ContentSize { speeds: table.speed().len(), loads: table.load().len() };
+    flashed_size(view.project).is_none_or(|size| size == own)
+}
+
+impl FlashedKeeper {
+    /// Brings what was found up to date.
+    pub(super) fn settle(&mut self, view: &View<'_>, ctx: &egui::Context) {
+        if let Some(working) = &self.working {
+            match working.try_recv() {
+                Ok(found) => {
+                    self.found = Some(found);
+                    self.working = None;
+                }
+                Err(TryRecvError::Empty) => return,
+                Err(TryRecvError::Disconnected) => self.working = None,
+            }
+        }
+        if self.found.as_ref().is_some_and(|found| found.of.is_same(view.project)) {
+            return;
+        }
+        let (sender, receiver) = channel();
+        let (ctx, of) = (ctx.clone(), view.project.clone());
+        let work = move || {
+            let table = Shown::of(&of);
+            // Nobody listens any more when the window is gone.
+            let _ = sender.send(Found { of, table });
+            ctx.request_repaint();
+        };
+        if std::thread::Builder::new().name("as flashed".into()).spawn(work).is_ok() {
+            self.working = Some(receiver);
+        }
+    }
+
+    /// What the grid is to show; the project's own table as long as there is nothing else.
+    pub(super) fn view<'a>(&'a mut self, view: &View<'a>) -> View<'a> {
+        let shown = self.found.as_ref().and_then(|found| found.table.as_ref().ok()?.as_ref());
+        let Some(shown) = shown else {
+            return *view;
+        };
+        let table = shown.project.advance.table();
+        if !view.screen.selection.cells.fits(table) {
+            let mut screen = view.screen.clone();
+            screen.selection = CellSelection::fitted(screen.selection, table);
+            (screen.hover, screen.editor) = (None, None);
+            self.screen = Some(screen);
+        } else {
+            self.screen = None;
+        }
+        let in_counts = view.screen.flashed == FlashedGrid::Counts;
+        View {
+            project: &shown.project,
+            screen: self.screen.as_ref().unwrap_or(view.screen),
+            flashed: Some(Flashed { table: &shown.flashed, in_counts }),
+            ..*view
+        }
+    }
+
+    /// The words over the grid.
+    pub(super) fn bar(&self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+        let theme = view.theme;
+        let margin = Margin::symmetric(14, 4);
+        Frame::new().fill(color(theme.palette.panel)).inner_margin(margin).show(ui, |ui| {
+            ui.set_min_size(vec2(ui.available_width(), BAR_HEIGHT - 8.0));
+            ui.spacing_mut().item_spacing.y = 1.0;
+            ui.horizontal(|ui| {
+                let (rect, _) = ui.allocate_exact_size(vec2(12.0, 18.0), Sense::hover());
+                let mark = Rect::from_center_size(pos2(rect.center().x, rect.center().y), vec2(11.0, 10.0));
+                marks::warning(ui.painter(), mark, color(theme.palette.warning), color(theme.palette.panel));
+                let words = "Not the project's numbers: the table as the unit will have it.";
+                ui.add(Label::new(RichText::new(words).strong()).truncate());
+                ui.with_layout(Layout::right_to_left(Align::Center), |ui| unit(ui, view, outbox));
+            });
+            let told = self.told(view);
+            for words in told {
+                let words = RichText::new(words).size(theme.small).color(color(theme.palette.ink_secondary));
+                ui.add(Label::new(words).truncate());
+            }
+        });
+    }
+
+    fn told(&self, view: &View<'_>) -> [String; 2] {
+        let edits = if is_own_size(view) {
+            "Typing, nudging and copying go on acting on the project's own numbers.".to_owned()
+        } else {
+            let size = flashed_size(view.project)
+                .map_or_else(String::new, |size| format!(" {} × {}", size.speeds, size.loads));
+            format!(
+                "The unit has its own size{size}, so this grid only shows; edit on surface and slices, or switch it off."
+            )
+        };
+        let found = match &self.found {
+            None => "Computing…".to_owned(),
+            Some(Found { table: Err(why), .. }) => format!("There is no image: {why}."),
+            Some(Found { table: Ok(None), .. }) => {
+                "The image holds no advance table: add one on the Export sheet.".to_owned()
+            }
+            Some(Found { table: Ok(Some(shown)), .. }) => difference(view, shown),
+        };
+        [found, edits]
+    }
+}
+
+fn difference(view: &View<'_>, shown: &Shown) -> String {
+    let place = |difference: &FlashedDifference| {
+        let [speed, load] = [difference.speed_rpm, difference.load].map(shortest);
+        format!("{speed} rpm, {load} {}", view.project.sensors.load.unit())
+    };
+    let FlashedDifference { flashed_deg, wanted_deg, .. } = shown.largest;
+    let [flashed, wanted] = [flashed_deg, wanted_deg].map(|deg| fixed(deg, DECIMALS));
+    let by = signed(shown.largest.deg(), DECIMALS);
+    let largest = format!("Largest difference {by}° at {} ({flashed}° for {wanted}°)", place(&shown.largest));
+    if shown.flashed.integer().is_none() {
+        return format!("{largest}; the unit interpolates in floating point.");
+    }
+    let arithmetic = signed(shown.arithmetic.deg(), DECIMALS);
+    format!("{largest}; integer arithmetic alone {arithmetic}° at {}.", place(&shown.arithmetic))
+}
+
+/// Degrees or counts.
+fn unit(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    let now = view.screen.flashed;
+    let choices = [
+        (FlashedGrid::Counts, "counts", "Show the raw numbers that are stored."),
+        (FlashedGrid::Degrees, "degrees", "Show the degrees that the raw numbers stand for."),
+    ];
+    for (choice, text, told) in choices {
+        if quiet_button(ui, view.theme, text, &format!("As flashed: {text}"), now == choice, told).clicked() {
+            outbox.screen(move |screen| screen.flashed = choice);
+        }
+    }
+}

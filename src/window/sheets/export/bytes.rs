@@ -1,0 +1,293 @@
+//! Every byte of the image, sixteen a row, each with the look of what it belongs to.
+
+use std::collections::BTreeSet;
+use std::ops::Range;
+
+use eframe::egui::{
+    self, Align2, Id, Key, Modifiers, Painter, Pos2, Rect, Role, ScrollArea, Sense, Shape, Stroke, StrokeKind,
+    WidgetInfo, pos2, vec2,
+};
+
+use super::kept::Kept;
+use super::state::Part;
+use super::tint;
+use crate::window::theme::color;
+use crate::window::{Outbox, View};
+
+/// Bytes in a row, and where there is no room for so many.
+const ROW: u64 = 16;
+const SHORT_ROW: u64 = 8;
+/// Addresses with more digits than this need all of the column.
+const SHORT_ADDRESS: u64 = 0x1_0000;
+/// Rows of the page keys.
+const PAGE: u64 = 16;
+/// Height of the strip with the pattern below a byte.
+const STRIP: f32 = 4.0;
+/// Side of the triangle that marks a byte that differs in a file.
+const MARK: f32 = 6.0;
+
+/// What the view keeps between frames.
+#[derive(Default)]
+pub(super) struct BytesView {
+    /// The byte that was last brought into view.
+    shown: Option<u64>,
+    /// The rows that were visible.
+    rows: Range<usize>,
+}
+
+/// The bytes that have the keyboard.
+pub(super) fn id() -> Id {
+    Id::unique("bytes of the image")
+}
+
+impl BytesView {
+    /// Draws the bytes into the rest of `ui`; gives what the pointer is over.
+    pub(super) fn show(
+        &mut self,
+        ui: &mut egui::Ui,
+        view: &View<'_>,
+        kept: &Kept,
+        outbox: &mut Outbox,
+    ) -> Option<String> {
+        ui.spacing_mut().item_spacing.y = 0.0;
+        let (first, end) = kept.ends();
+        let address_width = address_width(view, end);
+        let fits = address_width + ROW as f32 * view.theme.export.byte_width <= ui.available_width();
+        let per_row = if fits { ROW } else { SHORT_ROW };
+        let rows = usize::try_from((end - first).div_ceil(per_row)).unwrap_or(usize::MAX);
+        let height = view.theme.export.row_height;
+        let mut area = ScrollArea::vertical().id_salt("bytes").auto_shrink(false);
+        if let Some(offset) = self.offset_to(view, first, per_row, height) {
+            area = area.vertical_scroll_offset(offset);
+        }
+        let marked = marked(view, kept);
+        let mut pointed = None;
+        area.show_rows(ui, height, rows, |ui, visible| {
+            self.rows = visible.clone();
+            let origin = ui.cursor().min;
+            #[expect(clippy::cast_precision_loss, reason = "rows on a screen")]
+            let size = vec2(ui.available_width(), height * visible.len() as f32);
+            let whole = Rect::from_min_size(origin, size);
+            let response = ui.interact(whole, id(), Sense::click());
+            let selected = view.screen.export.byte.map_or_else(|| "none selected".into(), |byte| kept.words(byte));
+            response.widget_info(|| WidgetInfo::labeled(Role::Grid, true, format!("bytes of the image: {selected}")));
+            let places = Places { origin, first, row: visible.start, per_row, address_width, view };
+            for row in visible {
+                places.row(ui, kept, row, &marked);
+            }
+            let hovered = response.hover_pos().and_then(|at| places.address(at)).filter(|address| *address < end);
+            pointed = hovered.map(|address| kept.words(address));
+            let clicked = response.interact_pointer_pos().filter(|_| response.clicked());
+            if let Some(address) = clicked.and_then(|at| places.address(at)).filter(|address| *address < end) {
+                response.request_focus();
+                select(kept, address, outbox);
+            }
+            if response.has_focus() {
+                keys(ui, view, kept, per_row, outbox);
+            }
+            ui.advance_cursor_after_rect(whole);
+        });
+        pointed
+    }
+
+    /// How far to scroll so that a byte just selected is in view; nothing where it is already.
+    fn offset_to(&mut self, view: &View<'_>, first: u64, per_row: u64, height: f32) -> Option<f32> {
+        let byte = view.screen.export.byte;
+        if byte == self.shown {
+            return None;
+        }
+        self.shown = byte;
+        let row = usize::try_from(byte?.checked_sub(first)? / per_row).ok()?;
+        if self.rows.start < row && row + 1 < self.rows.end {
+            return None;
+        }
+        #[expect(clippy::cast_precision_loss, reason = "a row of the list")]
+        let top = row.saturating_sub(3) as f32;
+        Some(top * height)
+    }
+}
+
+/// Selects a byte and what it belongs to.
+fn select(kept: &Kept, address: u64, outbox: &mut Outbox) {
+    let part = kept.span_at(address).map_or(Part::Whole, |span| span.part);
+    outbox.screen(move |screen| screen.export.select(part, Some(address)));
+}
+
+fn address_width(view: &View<'_>, end: u64) -> f32 {
+    let width = view.theme.export.address_width;
+    if end > SHORT_ADDRESS { width } else { width * 0.7 }
+}
+
+fn keys(ui: &egui::Ui, view: &View<'_>, kept: &Kept, per_row: u64, outbox: &mut Outbox) {
+    ui.memory_mut(|memory| {
+        let arrows =
+            egui::EventFilter { vertical_arrows: true, horizontal_arrows: true, ..egui::EventFilter::default() };
+        memory.set_focus_lock_filter(id(), arrows);
+    });
+    let (first, end) = kept.ends();
+    let from = view.screen.export.byte.unwrap_or(first);
+    let pressed = |key| ui.input_mut(|input| input.count_and_consume_key(Modifiers::NONE, key) as u64);
+    let down = pressed(Key::ArrowRight) + per_row * (pressed(Key::ArrowDown) + PAGE * pressed(Key::PageDown));
+    let up = pressed(Key::ArrowLeft) + per_row * (pressed(Key::ArrowUp) + PAGE * pressed(Key::PageUp));
+    let to = match () {
+        () if pressed(Key::Home) > 0 => first,
+        () if pressed(Key::End) > 0 => end - 1,
+        () => (from + down).saturating_sub(up).clamp(first, end - 1),
+    };
+    if to != from {
+        select(kept, to, outbox);
+    }
+}
+
+/// The addresses whose bytes differ in the file compared with.
+fn marked(view: &View<'_>, kept: &Kept) -> BTreeSet<u64> {
+    let Some(compared) = &view.screen.export.compared else {
+        return BTreeSet::new();
+    };
+    let Ok((_, comparison)) = &compared.found else {
+        return BTreeSet::new();
+    };
+    let bytes = comparison.differences.iter().flat_map(|difference| {
+        let width = kept.span_at(difference.address).map_or(1, |span| span.width);
+        difference.address..difference.address + width
+    });
+    bytes.collect()
+}
+
+/// Where bytes are.
+struct Places<'a> {
+    origin: Pos2,
+    first: u64,
+    row: usize,
+    per_row: u64,
+    address_width: f32,
+    view: &'a View<'a>,
+}
+
+impl Places<'_> {
+    #[expect(clippy::cast_precision_loss, reason = "rows on a screen")]
+    fn byte(&self, row: usize, column: u64) -> Rect {
+        let sizes = &self.view.theme.export;
+        let top = self.origin.y + (row - self.row) as f32 * sizes.row_height;
+        let left = self.origin.x + self.address_width + column as f32 * sizes.byte_width;
+        Rect::from_min_size(pos2(left, top), vec2(sizes.byte_width, sizes.row_height))
+    }
+
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "places on a screen")]
+    fn address(&self, at: Pos2) -> Option<u64> {
+        let sizes = &self.view.theme.export;
+        let column = (at.x - self.origin.x - self.address_width) / sizes.byte_width;
+        let row = (at.y - self.origin.y) / sizes.row_height;
+        let is_byte = (0.0..self.per_row as f32).contains(&column) && row >= 0.0;
+        is_byte.then(|| self.first + (self.row as u64 + row as u64) * self.per_row + column as u64)
+    }
+
+    fn row(&self, ui: &egui::Ui, kept: &Kept, row: usize, marked: &BTreeSet<u64>) {
+        let theme = self.view.theme;
+        let (_, end) = kept.ends();
+        let from = self.first + row as u64 * self.per_row;
+        let addresses = from..(from + self.per_row).min(end);
+        let painter = ui.painter();
+        for address in addresses.clone() {
+            self.paint(painter, kept, (row, address - from, address), marked);
+        }
+        self.outline(painter, kept, row, addresses.clone());
+        let start = self.byte(row, 0);
+        let weak = color(theme.palette.ink_secondary);
+        let at = pos2(start.left() - theme.gap * 1.5, start.center().y);
+        painter.text(at, Align2::RIGHT_CENTER, format!("{from:04X}"), theme.small_font(), weak);
+        let names = names(kept, &addresses, row == self.row);
+        let end_x = self.byte(row, self.per_row).left() + theme.gap;
+        let room = (ui.max_rect().right() - end_x - theme.gap).max(0.0);
+        let font = egui::FontSelection::FontId(theme.small_font());
+        let galley = egui::WidgetText::from(&names).into_galley(ui, Some(egui::TextWrapMode::Truncate), room, font);
+        painter.galley_with_override_text_color(pos2(end_x, start.center().y - galley.size().y / 2.0), galley, weak);
+        self.tell(ui, kept, (row, addresses), &names);
+    }
+
+    /// The row for a screen reader.
+    fn tell(&self, ui: &egui::Ui, kept: &Kept, (row, addresses): (usize, Range<u64>), names: &str) {
+        let rect = self.byte(row, 0).union(self.byte(row, self.per_row - 1));
+        let response = ui.interact(rect, id().with(("row", row)), Sense::hover());
+        response.widget_info(|| {
+            let bytes: Vec<String> = addresses
+                .clone()
+                .map(|address| kept.byte(address).map_or_else(|| "??".into(), |byte| format!("{byte:02X}")))
+                .collect();
+            let from = addresses.start;
+            WidgetInfo::labeled(Role::Row, true, format!("{from:04X}: {} {names}", bytes.join(" ")))
+        });
+    }
+
+    fn paint(&self, painter: &Painter, kept: &Kept, (row, column, address): (usize, u64, u64), marked: &BTreeSet<u64>) {
+        let theme = self.view.theme;
+        let palette = theme.palette;
+        let rect = self.byte(row, column);
+        let span = kept.span_at(address);
+        if let Some(span) = span {
+            painter.rect_filled(rect, 0.0, tint::tint(theme, span.kind));
+            let strip = Rect::from_min_max(pos2(rect.left(), rect.bottom() - STRIP), rect.max);
+            tint::hatch(painter, theme, strip, span.kind);
+        }
+        let (text, ink) = match kept.byte(address) {
+            Some(byte) => (format!("{byte:02X}"), if span.is_some() { palette.ink } else { palette.ink_secondary }),
+            None => ("··".to_owned(), palette.ink_secondary),
+        };
+        let at = pos2(rect.center().x, rect.center().y - 1.0);
+        painter.text(at, Align2::CENTER_CENTER, text, theme.digits_font(), color(ink));
+        if marked.contains(&address) {
+            let corner = rect.right_top();
+            let corners = vec![corner, corner + vec2(-MARK, 0.0), corner + vec2(0.0, MARK)];
+            painter.add(Shape::convex_polygon(corners, color(palette.error), Stroke::NONE));
+        }
+    }
+
+    /// Rules where one thing ends and the next begins, and round the selected number.
+    fn outline(&self, painter: &Painter, kept: &Kept, row: usize, addresses: Range<u64>) {
+        let theme = self.view.theme;
+        let rule = Stroke::new(1.0, color(theme.palette.contour_minor));
+        let from = addresses.start;
+        let part = |address: u64| kept.span_at(address).map(|span| span.part);
+        let selected = Some(self.view.screen.export.part).filter(|part| *part != Part::Whole);
+        let accent = Stroke::new(1.5, color(theme.palette.accent));
+        let stroke = |a: Option<Part>, b: Option<Part>| {
+            if selected.is_some() && (a == selected || b == selected) { accent } else { rule }
+        };
+        for address in addresses.clone() {
+            let rect = self.byte(row, address - from);
+            let own = part(address);
+            let before = if address == from { None } else { part(address - 1) };
+            if before != own {
+                painter.vline(rect.left(), rect.y_range(), stroke(before, own));
+            }
+            if address + 1 == addresses.end && own.is_some() {
+                painter.vline(rect.right(), rect.y_range(), stroke(None, own));
+            }
+            let above = address.checked_sub(self.per_row).filter(|above| *above >= self.first).and_then(part);
+            if above != own {
+                painter.hline(rect.x_range(), rect.top(), stroke(above, own));
+            }
+        }
+        let Some(byte) = self.view.screen.export.byte else { return };
+        let number = kept.span_at(byte).map_or(byte..byte + 1, |span| {
+            let start = span.from + (byte - span.from) / span.width * span.width;
+            start..start + span.width
+        });
+        let shown = number.start.max(addresses.start)..number.end.min(addresses.end);
+        if shown.start < shown.end {
+            let rect = self.byte(row, shown.start - from).union(self.byte(row, shown.end - 1 - from));
+            let stroke = Stroke::new(theme.selection_width, color(theme.palette.accent));
+            painter.rect_stroke(rect, 0.0, stroke, StrokeKind::Inside);
+        }
+    }
+}
+
+/// The names of what begins in a row; in the first visible one also of what goes on there.
+fn names(kept: &Kept, addresses: &Range<u64>, is_first: bool) -> String {
+    let begins = |from: u64| addresses.contains(&from);
+    let here = kept
+        .spans
+        .iter()
+        .filter(|span| begins(span.from) || (is_first && span.from < addresses.start && span.to > addresses.start));
+    here.map(|span| span.name.as_str()).collect::<Vec<_>>().join(", ")
+}

@@ -1,0 +1,217 @@
+//! The image of the project on show, computed once for each project: at once where it is small, else on a thread.
+
+use std::sync::Arc;
+use std::sync::mpsc::{Receiver, TryRecvError, channel};
+
+use eframe::egui;
+
+use super::state::Part;
+use crate::image::{Image, ImageError, Quantity, Remark, describe, encode};
+use crate::project::{ChecksumKind, Content, Project};
+use crate::window::View;
+
+/// Larger images are put together on a thread: so many bytes take a few milliseconds in an unoptimised build.
+const BYTES_AT_ONCE: u32 = 1 << 18;
+
+/// What a part of the image is, which decides how it is tinted and hatched.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Kind {
+    Table,
+    Breakpoints,
+    Curve,
+    Number,
+    Checksum,
+}
+
+impl Kind {
+    pub(super) const fn of(content: Content) -> Self {
+        match content {
+            Content::AdvanceCells => Self::Table,
+            Content::AdvanceSpeeds
+            | Content::AdvanceLoads
+            | Content::CoolantTrimTemperatures
+            | Content::AirTrimTemperatures
+            | Content::DwellVoltages => Self::Breakpoints,
+            Content::CoolantTrimDegrees | Content::AirTrimDegrees | Content::DwellTimes => Self::Curve,
+            Content::Field => Self::Number,
+        }
+    }
+
+    pub(super) const fn words(self) -> &'static str {
+        match self {
+            Self::Table => "table",
+            Self::Breakpoints => "breakpoints",
+            Self::Curve => "curve",
+            Self::Number => "number",
+            Self::Checksum => "checksum",
+        }
+    }
+}
+
+/// A stretch of addresses that belongs to something.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Span {
+    pub(super) part: Part,
+    pub(super) name: String,
+    /// What people call it.
+    pub(super) label: String,
+    pub(super) kind: Kind,
+    pub(super) from: u64,
+    /// The address after its last byte.
+    pub(super) to: u64,
+    /// How many numbers it has, along speed or its only axis and along load.
+    pub(super) size: (usize, usize),
+    /// Bytes of one number.
+    pub(super) width: u64,
+}
+
+/// The image of a project with what the views need besides.
+pub(super) struct Kept {
+    pub(super) project: Project,
+    pub(super) image: Result<Image, ImageError>,
+    /// In ascending addresses.
+    pub(super) spans: Vec<Span>,
+    pub(super) remarks: Vec<Remark>,
+}
+
+impl Kept {
+    fn new(project: Project) -> Self {
+        let image = encode(&project);
+        let remarks = image.as_ref().map_or_else(|_| Vec::new(), |image| image.remarks(&project));
+        let spans = spans(&project);
+        Self { project, image, spans, remarks }
+    }
+
+    /// The stretch to which an address belongs.
+    pub(super) fn span_at(&self, address: u64) -> Option<&Span> {
+        let after = self.spans.partition_point(|span| span.from <= address);
+        self.spans.get(after.checked_sub(1)?).filter(|span| address < span.to)
+    }
+
+    /// The stretch of a part.
+    pub(super) fn span_of(&self, part: Part) -> Option<&Span> {
+        self.spans.iter().find(|span| span.part == part)
+    }
+
+    /// The first address and the one after the last.
+    pub(super) fn ends(&self) -> (u64, u64) {
+        let layout = &self.project.image;
+        (u64::from(layout.start), u64::from(layout.start) + u64::from(layout.size))
+    }
+
+    /// A byte in words: address, hexadecimal value, what it belongs to, and the number that stands there.
+    pub(super) fn words(&self, address: u64) -> String {
+        let byte = self.byte(address).map_or_else(String::new, |byte| format!(": {byte:02X}"));
+        let at = format!("{address:04X}{byte}");
+        let Some(span) = self.span_at(address) else {
+            return format!("{at}, fill");
+        };
+        let Ok(image) = &self.image else {
+            return format!("{at}, {}", span.name);
+        };
+        match image.owner(address) {
+            None => format!("{at}, checksum {}", image.checksum_words(&self.project)),
+            Some((encoded, place)) => {
+                let index = place.index(encoded.size.speeds);
+                let unit = Quantity::of(&encoded.item, &self.project).unit;
+                let value = crate::image::with_unit(encoded.value(index), unit);
+                let raw = encoded.raws.get(index).map_or_else(String::new, ToString::to_string);
+                format!("{at}, {}{place}: {value} (raw {raw})", span.name)
+            }
+        }
+    }
+
+    pub(super) fn byte(&self, address: u64) -> Option<u8> {
+        let at = usize::try_from(address.checked_sub(self.ends().0)?).ok()?;
+        self.image.as_ref().ok()?.bytes.get(at).copied()
+    }
+}
+
+fn spans(project: &Project) -> Vec<Span> {
+    let place = |name: &str| project.image.items.iter().position(|item| item.name == name).unwrap_or_default();
+    let items = describe(project).into_iter().map(|description| Span {
+        part: Part::Item(place(&description.item.name)),
+        name: description.item.name.clone(),
+        label: description.quantity.label.to_owned(),
+        kind: Kind::of(description.item.content),
+        from: description.item.address.into(),
+        to: description.end,
+        size: (description.size.speeds, description.size.loads),
+        width: description.item.cell.size().into(),
+    });
+    let checksum = &project.image.checksum;
+    let stored = (checksum.kind != ChecksumKind::None).then(|| Span {
+        part: Part::Checksum,
+        name: "checksum".into(),
+        label: crate::image::checksum_name(checksum.kind).into(),
+        kind: Kind::Checksum,
+        from: checksum.stored_at.into(),
+        to: u64::from(checksum.stored_at) + u64::from(checksum.kind.size()),
+        size: (1, 1),
+        width: checksum.kind.size().into(),
+    });
+    let mut spans: Vec<Span> = items.chain(stored).collect();
+    spans.sort_by_key(|span| span.from);
+    spans
+}
+
+/// Keeps the newest image.
+#[derive(Default)]
+pub(super) struct Keeper {
+    current: Option<Arc<Kept>>,
+    working: Option<(Project, Receiver<Kept>)>,
+}
+
+impl Keeper {
+    /// The image of the project on show; while it is being put together, the one before, or none at first.
+    pub(super) fn get(&mut self, view: &View<'_>, ctx: &egui::Context) -> Option<Arc<Kept>> {
+        self.take_answer();
+        if self.current.as_ref().is_some_and(|kept| kept.project.is_same(view.project)) {
+            return self.current.clone();
+        }
+        if view.project.image.size <= BYTES_AT_ONCE || !self.ask(view.project, ctx) {
+            self.working = None;
+            self.current = Some(Arc::new(Kept::new(view.project.clone())));
+        }
+        self.current.clone()
+    }
+
+    /// Whether a newer image is being put together.
+    pub(super) const fn is_working(&self) -> bool {
+        self.working.is_some()
+    }
+
+    /// Has a thread put the image together; `false` when the system gives none.
+    fn ask(&mut self, project: &Project, ctx: &egui::Context) -> bool {
+        if self.working.is_some() {
+            // One at a time; the newest is asked for when that one is there.
+            return true;
+        }
+        let (sender, receiver) = channel();
+        let (ctx, wanted) = (ctx.clone(), project.clone());
+        let work = move || {
+            // Nobody listens any more when the window is gone.
+            let _ = sender.send(Kept::new(wanted));
+            ctx.request_repaint();
+        };
+        let started = std::thread::Builder::new().name("image".into()).spawn(work).is_ok();
+        if started {
+            self.working = Some((project.clone(), receiver));
+        }
+        started
+    }
+
+    fn take_answer(&mut self) {
+        let Some((_, receiver)) = &self.working else {
+            return;
+        };
+        match receiver.try_recv() {
+            Ok(kept) => {
+                self.current = Some(Arc::new(kept));
+                self.working = None;
+            }
+            Err(TryRecvError::Empty) => {}
+            Err(TryRecvError::Disconnected) => self.working = None,
+        }
+    }
+}

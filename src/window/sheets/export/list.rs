@@ -1,0 +1,206 @@
+//! Everything that is in the image, in ascending addresses.
+
+use eframe::egui::{
+    self, Align2, Id, Key, Modifiers, Rect, Response, Role, ScrollArea, Sense, Stroke, StrokeKind, WidgetInfo, pos2,
+    vec2,
+};
+
+use super::kept::{Kept, Span};
+use super::scale::placed;
+use super::state::Part;
+use super::tint;
+use crate::image::{cell_name, remove_item};
+use crate::window::theme::{color, strong_galley};
+use crate::window::{Outbox, View};
+
+/// A part that takes less than this share of the detail, as one in so many, is brought nearer.
+const LEAST_SHARE: u64 = 40;
+/// Where the addresses begin, and where the type does, as shares of the width.
+const ADDRESS: f32 = 0.55;
+const TYPE: f32 = 0.80;
+
+/// Draws the list into the rest of `ui`.
+pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut Outbox) {
+    ui.spacing_mut().item_spacing.y = 0.0;
+    let parts = parts(kept);
+    ScrollArea::vertical().id_salt("items of the image").auto_shrink(false).show(ui, |ui| {
+        for part in &parts {
+            let response = row(ui, view, kept, *part);
+            react(ui, view, outbox, (kept, &parts), *part, &response);
+        }
+    });
+}
+
+/// The whole first, then what is in it.
+fn parts(kept: &Kept) -> Vec<Part> {
+    std::iter::once(Part::Whole).chain(kept.spans.iter().map(|span| span.part)).collect()
+}
+
+fn id(part: Part) -> Id {
+    let place = match part {
+        Part::Whole => usize::MAX,
+        Part::Checksum => usize::MAX - 1,
+        Part::Item(place) => place,
+    };
+    Id::unique(("part of the image", place))
+}
+
+fn row(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, part: Part) -> Response {
+    let theme = view.theme;
+    let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), theme.export.line_height), Sense::hover());
+    let response = ui.interact(rect, id(part), Sense::click());
+    let is_selected = view.screen.export.part == part;
+    if is_selected {
+        let shown = id(Part::Whole).with("shown");
+        let before: Option<Part> = ui.data(|data| data.get_temp(shown));
+        if before != Some(part) {
+            // It was selected elsewhere, or by a key.
+            ui.data_mut(|data| data.insert_temp(shown, part));
+            response.scroll_to_me(None);
+        }
+    }
+    let (name, address, kind, told) = words(kept, part);
+    response.widget_info(|| WidgetInfo::selected(Role::Button, true, is_selected, &told));
+    let palette = theme.palette;
+    if is_selected {
+        ui.painter().rect_filled(rect, 0.0, color(palette.selection));
+        let mark = Rect::from_min_size(rect.min, vec2(theme.rail_mark, rect.height()));
+        ui.painter().rect_filled(mark, 0.0, color(palette.accent));
+    } else if response.hovered() {
+        ui.painter().rect_filled(rect, 0.0, color(palette.field_hover));
+    }
+    if response.has_focus() {
+        ui.painter().rect_stroke(rect, 2.0, Stroke::new(1.5, color(palette.ink)), StrokeKind::Inside);
+    }
+    let left = rect.left() + theme.rail_mark + theme.gap;
+    let swatch = Rect::from_center_size(
+        pos2(left + theme.export.swatch / 2.0, rect.center().y),
+        vec2(theme.export.swatch, theme.export.swatch),
+    );
+    if let Some(span) = kept.span_of(part) {
+        tint::part(ui.painter(), theme, swatch, span.kind);
+    }
+    ui.painter().rect_stroke(swatch, 0.0, Stroke::new(1.0, color(palette.rule_strong)), StrokeKind::Inside);
+    let name_left = swatch.right() + theme.gap;
+    let room = rect.left() + ADDRESS * rect.width() - name_left - theme.gap;
+    let font = egui::FontSelection::FontId(theme.body_font());
+    let galley = egui::WidgetText::from(name).into_galley(ui, Some(egui::TextWrapMode::Truncate), room, font);
+    let at = pos2(name_left, rect.center().y - galley.size().y / 2.0);
+    if is_selected {
+        strong_galley(ui.painter(), at, galley, color(palette.ink));
+    } else {
+        ui.painter().galley_with_override_text_color(at, galley, color(palette.ink));
+    }
+    let weak = color(palette.ink_secondary);
+    for (share, text) in [(ADDRESS, address), (TYPE, kind)] {
+        let at = pos2(rect.left() + share * rect.width(), rect.center().y);
+        ui.painter().text(at, Align2::LEFT_CENTER, text, theme.small_font(), weak);
+    }
+    response.on_hover_text(format!("{told}\nUp and Down go from one to the next, Delete takes an item out."))
+}
+
+/// Name, addresses, type and size, and all of it in words.
+fn words(kept: &Kept, part: Part) -> (String, String, String, String) {
+    let (first, end) = kept.ends();
+    let Some(span) = kept.span_of(part) else {
+        let size = format!("{} bytes", end - first);
+        let told = format!("Image, addresses {first:04X} to {:04X}, {size}", end - 1);
+        return ("Image".into(), format!("{first:04X}–{:04X}", end - 1), size, told);
+    };
+    let address = format!("{:04X}–{:04X}", span.from, span.to.saturating_sub(1));
+    let kind = match part {
+        Part::Item(place) => {
+            let cell = kept.project.image.items.get(place).map_or("", |item| cell_name(item.cell));
+            format!("{cell}{}", size_words(span))
+        }
+        _ => span.label.clone(),
+    };
+    let last = span.to.saturating_sub(1);
+    let told = format!(
+        "{}, {}, addresses {:04X} to {last:04X}, {kind}; {}",
+        span.name,
+        span.kind.words(),
+        span.from,
+        span.label
+    );
+    (span.name.clone(), address, kind, told)
+}
+
+fn size_words(span: &Span) -> String {
+    match span.size {
+        (1, 1) => String::new(),
+        (count, 1) | (1, count) => format!(", {count}"),
+        (speeds, loads) => format!(", {speeds} × {loads}"),
+    }
+}
+
+fn react(
+    ui: &egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    (kept, parts): (&Kept, &[Part]),
+    part: Part,
+    response: &Response,
+) {
+    if response.clicked() {
+        response.request_focus();
+        select(kept, part, outbox);
+    }
+    if !response.has_focus() {
+        return;
+    }
+    ui.memory_mut(|memory| {
+        let arrows = egui::EventFilter { vertical_arrows: true, ..egui::EventFilter::default() };
+        memory.set_focus_lock_filter(response.id, arrows);
+    });
+    let pressed = |key| ui.input_mut(|input| input.consume_key(Modifiers::NONE, key));
+    let at = parts.iter().position(|other| *other == part).unwrap_or_default();
+    let next = match () {
+        () if pressed(Key::ArrowDown) => parts.get(at + 1),
+        () if pressed(Key::ArrowUp) => at.checked_sub(1).and_then(|before| parts.get(before)),
+        () => None,
+    };
+    if let Some(&next) = next {
+        ui.memory_mut(|memory| memory.request_focus(id(next)));
+        select(kept, next, outbox);
+    }
+    if let Part::Item(place) = part
+        && view.screen.export.part == part
+        && pressed(Key::Delete)
+    {
+        remove(kept, place, outbox);
+    }
+}
+
+/// A stretch of addresses with a third of its size on either side, at least 48 bytes.
+pub(super) fn around((from, to): (u64, u64), ends: (u64, u64)) -> (u64, u64) {
+    let beside = ((to - from) / 3).max(48);
+    placed(from.saturating_sub(beside), to - from + 2 * beside, ends)
+}
+
+/// Selects a part with its first byte, and brings the detail of the map to it where it could not be read there.
+pub(super) fn select(kept: &Kept, part: Part, outbox: &mut Outbox) {
+    let ends = kept.ends();
+    let span = kept.span_of(part).map(|span| (span.from, span.to));
+    outbox.screen(move |screen| {
+        let export = &mut screen.export;
+        export.select(part, span.map(|span| span.0));
+        if let Some((from, to)) = span {
+            let (first, end) = export.span.unwrap_or(ends);
+            // So small a part of the detail cannot be read, and what lies outside cannot be seen.
+            if (to - from) * LEAST_SHARE < end - first || from < first || to > end {
+                export.span = Some(around((from, to), ends));
+            }
+        }
+    });
+}
+
+/// Takes an item out, as one step.
+pub(super) fn remove(kept: &Kept, place: usize, outbox: &mut Outbox) {
+    let Some(item) = kept.project.image.items.get(place) else {
+        return;
+    };
+    let label = format!("Take '{}' out of the image", item.name);
+    outbox.edit(label, move |project| remove_item(project, place).map_err(|fault| fault.to_string()));
+    outbox.screen(|screen| screen.export.select(Part::Whole, None));
+}

@@ -1,0 +1,137 @@
+//! The selected item in numbers: what the project has, the count that stands for it, and what the unit reads.
+
+use eframe::egui::{self, Align2, Rect, Role, ScrollArea, Sense, Stroke, StrokeKind, WidgetInfo, pos2, vec2};
+
+use super::kept::{Kept, Span};
+use super::state::Part;
+use crate::image::{EncodedItem, Quantity};
+use crate::table::{settle, shortest};
+use crate::window::theme::color;
+use crate::window::{Outbox, View};
+
+/// Right edges of the columns as shares of the width; the first is left-aligned.
+const COLUMNS: [(&str, f32); 5] =
+    [("project", 0.50), ("raw", 0.64), ("in the image", 0.80), ("change", 0.92), ("at", 1.0)];
+
+/// Draws the numbers into the rest of `ui`; gives what the pointer is over.
+pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut Outbox) -> Option<String> {
+    ui.spacing_mut().item_spacing.y = 0.0;
+    let theme = view.theme;
+    let Some((span, encoded)) = selected(view, kept) else {
+        let words = match &kept.image {
+            Err(error) => format!("There is no image: {error}."),
+            Ok(_) => "Select an item to see its numbers.".to_owned(),
+        };
+        ui.add(egui::Label::new(words).wrap());
+        return None;
+    };
+    let unit = Quantity::of(&encoded.item, &kept.project).unit;
+    let (head, _) = ui.allocate_exact_size(vec2(ui.available_width(), theme.export.line_height), Sense::hover());
+    let right = |rect: Rect, share: f32| rect.left() + share * (rect.width() - theme.margin);
+    let weak = color(theme.palette.ink_secondary);
+    ui.painter().text(
+        head.left_center() + vec2(theme.gap, 0.0),
+        Align2::LEFT_CENTER,
+        &span.name,
+        theme.small_font(),
+        weak,
+    );
+    for (name, share) in COLUMNS {
+        let name =
+            if matches!(name, "raw" | "at") || unit.is_empty() { name.to_owned() } else { format!("{name} {unit}") };
+        ui.painter().text(
+            pos2(right(head, share), head.center().y),
+            Align2::RIGHT_CENTER,
+            name,
+            theme.small_font(),
+            weak,
+        );
+    }
+    let mut pointed = None;
+    let height = theme.export.line_height;
+    ScrollArea::vertical().id_salt("numbers of the item").auto_shrink(false).show_rows(
+        ui,
+        height,
+        encoded.raws.len(),
+        |ui, rows| {
+            for index in rows {
+                let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::click());
+                let address = encoded.address_of(index);
+                let is_selected =
+                    view.screen.export.byte.is_some_and(|byte| (address..address + span.width).contains(&byte));
+                let line = Line::of(encoded, index);
+                let told = line.told(span, unit);
+                response.widget_info(|| WidgetInfo::selected(Role::ListItem, true, is_selected, &told));
+                if response.hovered() {
+                    ui.painter().rect_filled(rect, 0.0, color(theme.palette.field_hover));
+                    pointed = Some(kept.words(address));
+                }
+                if is_selected {
+                    ui.painter().rect_filled(rect, 0.0, color(theme.palette.selection));
+                    let stroke = Stroke::new(theme.selection_width, color(theme.palette.accent));
+                    ui.painter().rect_stroke(rect, 0.0, stroke, StrokeKind::Inside);
+                }
+                let ink = color(theme.palette.ink);
+                let at = pos2(rect.left() + theme.gap, rect.center().y);
+                ui.painter().text(at, Align2::LEFT_CENTER, &line.place, theme.body_font(), ink);
+                for ((_, share), text) in COLUMNS.iter().zip(&line.columns) {
+                    let at = pos2(right(rect, *share), rect.center().y);
+                    ui.painter().text(at, Align2::RIGHT_CENTER, text, theme.body_font(), ink);
+                }
+                if response.clicked() {
+                    let part = span.part;
+                    outbox.screen(move |screen| screen.export.select(part, Some(address)));
+                }
+            }
+        },
+    );
+    pointed
+}
+
+fn selected<'a>(view: &View<'_>, kept: &'a Kept) -> Option<(&'a Span, &'a EncodedItem)> {
+    let Part::Item(place) = view.screen.export.part else {
+        return None;
+    };
+    let span = kept.span_of(Part::Item(place))?;
+    Some((span, kept.image.as_ref().ok()?.items.get(place)?))
+}
+
+struct Line {
+    place: String,
+    columns: [String; 5],
+}
+
+impl Line {
+    fn of(encoded: &EncodedItem, index: usize) -> Self {
+        let number = |value: f64| shortest(settle(value)).replace('-', "\u{2212}");
+        let (wanted, stored) = (encoded.wanted.get(index).copied().unwrap_or(f64::NAN), encoded.value(index));
+        let change = stored - wanted;
+        let change =
+            if change.abs() <= 1e-9 { String::new() } else { crate::window::numbers::signed(change, decimals(change)) };
+        let raw = encoded.raws.get(index).map_or_else(String::new, ToString::to_string);
+        let place = encoded.place(index).to_string();
+        let place = place.trim_start_matches([',', ' ']).trim_start_matches("at ").to_owned();
+        let place = if place.is_empty() { "value".to_owned() } else { place };
+        Self {
+            place,
+            columns: [number(wanted), raw, number(stored), change, format!("{:04X}", encoded.address_of(index))],
+        }
+    }
+
+    fn told(&self, span: &Span, unit: &str) -> String {
+        let [wanted, raw, stored, _, address] = &self.columns;
+        format!(
+            "{} {}: {wanted} {unit} in the project, raw {raw}, {stored} {unit} in the image, at {address}",
+            span.name, self.place
+        )
+    }
+}
+
+/// Enough decimals to see a change.
+fn decimals(change: f64) -> usize {
+    match change.abs() {
+        size if size >= 0.095 => 2,
+        size if size >= 0.000_95 => 4,
+        _ => 7,
+    }
+}

@@ -1,0 +1,289 @@
+//! What is about to be written: warnings, the caution, name and formats; and what was written and read back.
+
+use eframe::egui::{self, Align, Label, Layout, Rect, RichText, ScrollArea, Sense, TextEdit, vec2};
+
+use super::kept::Kept;
+use super::state::{Formats, Part};
+use crate::image::{RecordWidth, Remark, SRecordType};
+use crate::setup_sheet::Paper;
+use crate::table::shortest;
+use crate::window::commands::Command;
+use crate::window::files::{FileJob, ImageFiles};
+use crate::window::form::choice::{self, Choice};
+use crate::window::frame::bars::{CAUTION, WHOLE_CAUTION};
+use crate::window::frame::{button, marks};
+use crate::window::theme::{color, strong_label};
+use crate::window::{FileAction, Outbox, View, numbers};
+
+/// Draws the column.
+pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, is_unsaved_since: bool, outbox: &mut Outbox) {
+    ScrollArea::vertical().id_salt("writing").auto_shrink(false).show(ui, |ui| {
+        ui.spacing_mut().item_spacing.y = 4.0;
+        warnings(ui, view, kept, outbox);
+        strong_label(ui, "Write", view.theme.heading_font());
+        name(ui, view, outbox);
+        formats(ui, view, outbox);
+        caution(ui, view);
+        write(ui, view, kept, outbox);
+        replacing(ui, view, outbox);
+        written(ui, view, is_unsaved_since);
+        paper(ui, view, outbox);
+    });
+}
+
+/// The copy with locked timing, why there is no image, and what the image does not hold exactly.
+fn warnings(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut Outbox) {
+    let theme = view.theme;
+    if let Some(deg) = kept.project.locked_timing_deg {
+        let ink = color(theme.palette.error);
+        let frame = egui::Frame::new()
+            .stroke(egui::Stroke::new(2.0, ink))
+            .inner_margin(8)
+            .corner_radius(f32::from(theme.radius));
+        frame.show(ui, |ui| {
+            ui.set_width(ui.available_width());
+            ui.label(RichText::new(format!("LOCKED TIMING {}°", shortest(deg))).size(theme.title).color(ink).strong());
+            ui.add(
+                Label::new(
+                    "This copy commands one advance everywhere: for the timing light alone. Never drive with it.",
+                )
+                .wrap(),
+            );
+        });
+        ui.add_space(theme.gap);
+    }
+    strong_label(ui, "Warnings", theme.heading_font());
+    if let Err(error) = &kept.image {
+        warning(ui, view, &format!("Problem: there is no image. {error}."), theme.palette.error);
+        return;
+    }
+    if kept.remarks.is_empty() {
+        let words = "None: every number of the project is held exactly.";
+        ui.add(Label::new(RichText::new(words).color(color(theme.palette.ink_secondary))).wrap());
+    }
+    for remark in &kept.remarks {
+        if warning(ui, view, &format!("Warning: {}.", remark.words), theme.palette.warning).clicked() {
+            go_to(kept, remark, outbox);
+        }
+    }
+    ui.add_space(theme.gap);
+}
+
+/// A triangle and words; a click goes to the place.
+fn warning(ui: &mut egui::Ui, view: &View<'_>, words: &str, ink: crate::drawing::Color) -> egui::Response {
+    ui.horizontal_top(|ui| {
+        let (rect, _) = ui.allocate_exact_size(vec2(12.0, 16.0), Sense::hover());
+        let mark = Rect::from_center_size(rect.center(), vec2(11.0, 10.0));
+        marks::warning(ui.painter(), mark, color(ink), color(view.theme.palette.paper));
+        let text = RichText::new(words).size(view.theme.small);
+        ui.add(Label::new(text).wrap().sense(Sense::click())).on_hover_text("Go to this item.")
+    })
+    .inner
+}
+
+fn go_to(kept: &Kept, remark: &Remark, outbox: &mut Outbox) {
+    let place = kept.project.image.items.iter().position(|item| item.name == remark.item);
+    let Some(place) = place else { return };
+    let byte = kept.image.as_ref().ok().and_then(|image| image.items.get(place)).map(|encoded| {
+        let index = remark.place.index(encoded.size.speeds).min(encoded.raws.len().saturating_sub(1));
+        encoded.address_of(index)
+    });
+    outbox.screen(move |screen| screen.export.select(Part::Item(place), byte));
+}
+
+fn name(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    let proposed = proposed_name(view);
+    let mut text = view.screen.export.name.clone().unwrap_or_else(|| proposed.clone());
+    let response = ui.add(TextEdit::singleline(&mut text).desired_width(f32::INFINITY));
+    ui.ctx().accesskit_node_builder(response.id, |node| node.set_label("Name of the files"));
+    let told = "The name proposed for the files, from the project and the date; each format adds its ending.";
+    if response.on_hover_text(told).changed() {
+        let name = (!text.trim().is_empty() && text != proposed).then_some(text);
+        outbox.screen(move |screen| screen.export.name = name);
+    }
+}
+
+/// From the project and the date; a copy with locked timing says so first.
+pub(super) fn proposed_name(view: &View<'_>) -> String {
+    let locked = if view.project.locked_timing_deg.is_some() { "LOCKED-" } else { "" };
+    let suffix = view.project.locked_timing_suffix();
+    format!("{locked}{}{suffix}-{}", file_safe(&view.document.title()), view.screen.export.today)
+}
+
+/// Only what every file system takes, in a name of reasonable length.
+fn file_safe(name: &str) -> String {
+    let safe = |letter: char| if letter.is_alphanumeric() || matches!(letter, '-' | '_' | '.') { letter } else { '-' };
+    let name: String = name.chars().map(safe).take(60).collect();
+    let name = name.trim_matches(['-', '.']).to_owned();
+    if name.is_empty() { "image".into() } else { name }
+}
+
+fn formats(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    let before = view.screen.export.formats;
+    let mut now = before;
+    ui.checkbox(&mut now.intel_hex, "Intel HEX (.hex)").on_hover_text("Text records with addresses and checksums.");
+    ui.horizontal(|ui| s_record(ui, view, &mut now));
+    ui.checkbox(&mut now.binary, "Raw binary (.bin)").on_hover_text("The bytes alone; the address is not in the file.");
+    ui.checkbox(&mut now.description, "Description (.a2l)")
+        .on_hover_text("What sits where, as ASAM MCD-2 MC, for calibration tools.");
+    ui.horizontal(|ui| {
+        ui.label("Bytes in a record");
+        let (rect, _) = ui.allocate_exact_size(vec2(90.0, view.theme.export.field_height), Sense::hover());
+        let width = usize::from(now.width == RecordWidth::ThirtyTwo);
+        let tooltip = "Data bytes in each record of Intel HEX and S-record files.";
+        let choice = Choice {
+            key: "export record bytes",
+            name: "Bytes in a record",
+            words: &["16", "32"],
+            now: Some(width),
+            tooltip,
+        };
+        if let Some(taken) = choice::show(ui, view.theme, rect, &choice) {
+            now.width = if taken == 0 { RecordWidth::Sixteen } else { RecordWidth::ThirtyTwo };
+        }
+    });
+    if now != before {
+        outbox.screen(move |screen| screen.export.formats = now);
+    }
+}
+
+fn s_record(ui: &mut egui::Ui, view: &View<'_>, now: &mut Formats) {
+    const KINDS: [SRecordType; 3] = [SRecordType::S19, SRecordType::S28, SRecordType::S37];
+    let mut is_on = now.s_record.is_some();
+    ui.checkbox(&mut is_on, "S-record").on_hover_text("Motorola's text records with addresses and checksums.");
+    let kind = now.s_record.unwrap_or(SRecordType::S19);
+    now.s_record = is_on.then_some(kind);
+    if is_on {
+        let (rect, _) = ui.allocate_exact_size(vec2(130.0, view.theme.export.field_height), Sense::hover());
+        let at = KINDS.iter().position(|other| *other == kind);
+        let tooltip = "The least type of records; where the addresses need a larger one, it grows and that is told.";
+        let choice = Choice {
+            key: "export s-record",
+            name: "Type of S-records",
+            words: &["s19", "s28", "s37"],
+            now: at,
+            tooltip,
+        };
+        if let Some(taken) = choice::show(ui, view.theme, rect, &choice).and_then(|taken| KINDS.get(taken).copied()) {
+            now.s_record = Some(taken);
+        }
+    }
+}
+
+fn caution(ui: &mut egui::Ui, view: &View<'_>) {
+    ui.add_space(2.0);
+    ui.add(Label::new(RichText::new(CAUTION).size(view.theme.small)).wrap()).on_hover_text(WHOLE_CAUTION);
+    ui.add_space(2.0);
+}
+
+fn write(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut Outbox) {
+    let export = &view.screen.export;
+    let formats = export.formats.list();
+    let refusal = match () {
+        () if export.is_busy => Some("files are being written or read just now"),
+        () if kept.image.is_err() => Some("there is no image: the warnings say why"),
+        () if formats.is_empty() => Some("choose at least one format"),
+        () => None,
+    };
+    ui.horizontal(|ui| {
+        let text = RichText::new("Write…").strong();
+        let response = ui.add_enabled(refusal.is_none(), egui::Button::new(text));
+        let told = "Choose where; every file is read back from the disk and compared before it is called written.";
+        let response = response.on_hover_text(view.keys.tooltip(Command::ExportImage)).on_hover_text(told);
+        if response.on_disabled_hover_text(refusal.unwrap_or_default()).clicked() {
+            outbox.file(FileAction::Choose(FileJob::WriteImage(files(view))));
+        }
+        ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+            button(ui, view, outbox, Command::ExportTable, "Table as CSV…");
+        });
+    });
+}
+
+/// What the button and the command write.
+pub(super) fn files(view: &View<'_>) -> ImageFiles {
+    let export = &view.screen.export;
+    let name = export.name.clone().unwrap_or_else(|| proposed_name(view));
+    ImageFiles { formats: export.formats.list(), width: export.formats.width, name }
+}
+
+/// The printed page for the car's folder.
+fn paper(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    ui.add_space(view.theme.gap);
+    strong_label(ui, "For the car's folder", view.theme.heading_font());
+    ui.horizontal(|ui| {
+        button(ui, view, outbox, Command::SetupSheet, "Setup sheet (PDF)…");
+        let told = "The same on US letter paper.";
+        if ui.button("Letter…").on_hover_text(told).clicked() {
+            outbox.file(FileAction::Choose(FileJob::SetupSheet(Paper::Letter)));
+        }
+    });
+}
+
+/// Files beside the one chosen that would be replaced: asked once.
+fn replacing(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    let Some((path, names)) = view.screen.export.replacing.clone() else {
+        return;
+    };
+    let words = format!("There already: {}. Replace?", names.join(", "));
+    ui.add(Label::new(words).wrap());
+    ui.horizontal(|ui| {
+        if ui.button("Replace").on_hover_text("Write all files, and replace those that are there.").clicked() {
+            let files = files(view);
+            outbox.screen(|screen| screen.export.replacing = None);
+            outbox.file(FileAction::WriteImage(files, path));
+        }
+        if ui.button("Cancel").on_hover_text("Write nothing.").clicked() {
+            outbox.screen(|screen| screen.export.replacing = None);
+        }
+    });
+}
+
+/// What was written and read back, and what the project remembers of its last export.
+fn written(ui: &mut egui::Ui, view: &View<'_>, is_changed_since: bool) {
+    let theme = view.theme;
+    let small = |words: &str| RichText::new(words).size(theme.small).color(color(theme.palette.ink_secondary));
+    ui.add_space(theme.gap);
+    if view.screen.export.is_busy {
+        ui.label("Writing, reading back, comparing…");
+    }
+    if let Some(written) = &view.screen.export.written {
+        strong_label(ui, "Written and read back", theme.heading_font());
+        for line in &written.lines {
+            ui.add(Label::new(line).wrap()).on_hover_text(&written.folder);
+        }
+        ui.add(Label::new(format!("Checksum {}", written.checksum)).wrap());
+        for remark in &written.remarks {
+            warning(ui, view, &format!("Note: {remark}."), theme.palette.warning);
+        }
+    }
+    let Some(last) = &view.project.last_export else {
+        ui.add(Label::new(small("This project was not exported yet.")).wrap());
+        return;
+    };
+    let at = last.written_at.parse().map_or_else(|_| last.written_at.clone(), numbers::date_and_time);
+    let words = format!("Last export: {} at {at}, {}.", last.file_name, last.checksum);
+    ui.add(Label::new(small(&words)).wrap());
+    if is_changed_since {
+        warning(
+            ui,
+            view,
+            "Note: the project has changed since; the unit does not have these numbers.",
+            theme.palette.warning,
+        );
+    } else {
+        ui.add(Label::new(small("Nothing has changed since.")).wrap());
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::file_safe;
+
+    #[test]
+    fn proposed_names_are_taken_by_every_file_system() {
+        assert_eq!(file_safe("tarn-special"), "tarn-special");
+        assert_eq!(file_safe("a/b\\c: d?"), "a-b-c--d");
+        assert_eq!((file_safe("///"), file_safe("..")), ("image".into(), "image".into()));
+        assert_eq!(file_safe(&"ä".repeat(200)).chars().count(), 60);
+    }
+}

@@ -1,0 +1,182 @@
+//! Images: written and remembered, compared, read.
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use eframe::egui;
+
+use super::Workbench;
+use crate::document::write_file;
+use crate::image::OnMismatch;
+use crate::project::{LastExport, Project};
+use crate::setup_sheet::{Paper, setup_sheet};
+use crate::window::dialogs::Floating;
+use crate::window::files::{
+    self, CompareFound, FileJob, ImageFiles, ImageRead, ImageValues, News, WrittenFiles, file_name,
+};
+use crate::window::screen::Sheet;
+use crate::window::sheets::export::{Shown, files_to_write};
+
+/// Said when the system gives no thread.
+const NO_THREAD: &str = "the system gives no thread; close other programs";
+
+impl Workbench {
+    /// Goes to the Export sheet and asks where to write.
+    pub(super) fn export_image(&mut self, ctx: &egui::Context) {
+        self.screen.go_to(Sheet::Export);
+        let files = files_to_write(&self.view());
+        if files.formats.is_empty() {
+            return self.complain("Choose at least one format on the Export sheet");
+        }
+        self.choose(ctx, FileJob::WriteImage(files));
+    }
+
+    /// Writes, unless files beside the one chosen would be replaced unasked.
+    pub(super) fn ask_to_write_image(&mut self, ctx: &egui::Context, files: ImageFiles, path: PathBuf) {
+        let replaced = files.replaced(&path);
+        if replaced.is_empty() {
+            return self.write_image(ctx, files, path);
+        }
+        self.close_path_panel();
+        self.screen.go_to(Sheet::Export);
+        self.complain(format!("Nothing was written yet: {} would be replaced", replaced.join(", ")));
+        self.screen.export.replacing = Some((path, replaced));
+    }
+
+    /// Writes files on a thread, and reads them back.
+    pub(super) fn write_image(&mut self, ctx: &egui::Context, files: ImageFiles, path: PathBuf) {
+        self.end_gesture();
+        let project = self.document.project().clone();
+        let write = move || News::ImageWritten(files::image::write(project, &files, &path).map(Box::new));
+        self.start_image_work(ctx, "image export", write);
+    }
+
+    fn start_image_work(&mut self, ctx: &egui::Context, name: &str, work: impl FnOnce() -> News + Send + 'static) {
+        self.screen.export.is_busy = self.worker.start(ctx, name, work);
+        if !self.screen.export.is_busy {
+            self.complain(format!("Nothing was done: {NO_THREAD}"));
+        }
+    }
+
+    /// Remembers what was written, as one step.
+    pub(super) fn image_written(&mut self, written: Result<Box<WrittenFiles>, String>) {
+        self.screen.export.is_busy = false;
+        let written = match written {
+            Ok(written) => *written,
+            Err(why) => return self.complain(format!("The image was not exported: {why}")),
+        };
+        self.close_path_panel();
+        let name = written.names.first().cloned().unwrap_or_default();
+        let label = format!("Export {name}, {}", written.checksum);
+        let last = LastExport {
+            file_name: name,
+            written_at: (self.surroundings.clock)().to_string(),
+            checksum: written.checksum.clone(),
+            state: written.project.as_state(),
+        };
+        let remember = |project: &Project| {
+            let last = Some(Arc::new(last));
+            project.edit(|parts| parts.last_export = last).map_err(|fault| fault.to_string())
+        };
+        let selected = Some(self.screen.selection.cells.clone());
+        let done = self.document.apply(label, selected, remember).map(|_| ());
+        self.say(format!("Wrote and read back {}; {}", written.names.join(", "), written.checksum));
+        self.report(done);
+        self.screen.export.written = Some(written);
+    }
+
+    /// Writes the setup sheet as a PDF on a thread.
+    pub(super) fn write_setup_sheet(&mut self, ctx: &egui::Context, paper: Paper, path: PathBuf) {
+        let path = if path.extension().is_some() { path } else { path.with_extension("pdf") };
+        let project = self.document.project().clone();
+        let write = move || {
+            let written = setup_sheet(&project, paper).map_err(|error| error.to_string()).and_then(|bytes| {
+                let warning = write_file(&path, &bytes).map_err(|error| error.to_string())?;
+                Ok(warning.map(|warning| warning.to_string()))
+            });
+            News::SheetWritten(path, written)
+        };
+        self.start_image_work(ctx, "setup sheet", write);
+    }
+
+    pub(super) fn setup_sheet_written(&mut self, path: &Path, done: Result<Option<String>, String>) {
+        self.screen.export.is_busy = false;
+        match done {
+            Ok(warning) => {
+                self.close_path_panel();
+                self.say(format!("Wrote the setup sheet {}", file_name(path)));
+                if let Some(warning) = warning {
+                    self.complain(format!("{}: {warning}", file_name(path)));
+                }
+            }
+            Err(why) => self.complain(format!("The setup sheet was not written: {why}")),
+        }
+    }
+
+    /// Compares a file with the project on a thread.
+    pub(super) fn compare_image(&mut self, ctx: &egui::Context, path: PathBuf) {
+        let project = self.document.project().clone();
+        let compare = move || News::ImageCompared(Box::new(files::image::compare(project, path)));
+        self.start_image_work(ctx, "image comparison", compare);
+    }
+
+    pub(super) fn image_compared(&mut self, compared: CompareFound) {
+        self.screen.export.is_busy = false;
+        self.close_path_panel();
+        self.screen.go_to(Sheet::Export);
+        self.screen.export.shown = Shown::Comparison;
+        let name = file_name(&compared.path);
+        match &compared.found {
+            Ok((_, comparison)) if comparison.is_same() => self.say(format!("{name} holds the project's image")),
+            Ok((_, comparison)) => {
+                self.complain(format!("{name} differs from the project in {} numbers", comparison.differences.len()));
+            }
+            Err(why) => self.complain(format!("{name}: {why}")),
+        }
+        self.screen.export.compared = Some(compared);
+    }
+
+    /// Reads a file's values on a thread.
+    pub(super) fn read_image(&mut self, ctx: &egui::Context, path: PathBuf, on_mismatch: OnMismatch) {
+        let project = self.document.project().clone();
+        let read = move || News::ImageRead(Box::new(files::image::read(project, path, on_mismatch)));
+        self.start_image_work(ctx, "image reading", read);
+    }
+
+    /// Shows what was read before it is taken over.
+    pub(super) fn image_read(&mut self, read: ImageRead) {
+        self.screen.export.is_busy = false;
+        self.dialogs.panel = Some(Floating::Image(Box::new(read)));
+    }
+
+    /// Reads the same file again, whatever its checksum says.
+    pub(super) fn accept_checksum(&mut self, ctx: &egui::Context) {
+        if let Some(Floating::Image(read)) = &self.dialogs.panel {
+            let path = read.path.clone();
+            self.read_image(ctx, path, OnMismatch::Accept);
+        }
+    }
+
+    /// Takes over the values read, as one step.
+    pub(super) fn take_image(&mut self) {
+        let Some(Floating::Image(read)) = self.dialogs.panel.take() else {
+            return;
+        };
+        let ImageRead { path, into, read } = *read;
+        let Ok(values) = read else {
+            return;
+        };
+        let ImageValues { project, cells, fields, .. } = *values;
+        self.end_gesture();
+        if !into.is_same(self.document.project()) {
+            return self.complain("The project has changed since the image was read; read it again");
+        }
+        let label = format!("Read the image {}", file_name(&path));
+        let selected = Some(self.screen.selection.cells.clone());
+        let done = self.document.apply(label.clone(), selected, |_| Ok::<_, String>(project)).map(|_| ());
+        if done.is_ok() {
+            self.say(format!("{label}: {cells} cells and {} other fields changed", fields.len()));
+        }
+        self.report(done);
+    }
+}

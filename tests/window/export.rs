@@ -1,0 +1,420 @@
+//! The Export sheet by names, clicks and keys: layout, map, bytes, writing, comparing, reading.
+
+use std::path::{Path, PathBuf};
+
+use eframe::egui::{Event, Key, Modifiers, PointerButton, Pos2, Rect, pos2};
+use egui_kittest::kittest::{NodeT, Queryable};
+use sparkloft::image::{OnMismatch, decode, encode, read_file};
+use sparkloft::project::{Project, StartingLayout, set_fields};
+use sparkloft::window::commands::Command;
+use sparkloft::window::screen::{Screen, Sheet};
+use sparkloft::window::sheets::export::{Part, Shown};
+use sparkloft::window::{Action, Surroundings};
+
+use super::frame::{Place, click, has, notice};
+use super::frame_files::{answering, run, wait_until};
+use super::harness::{Window, new_project, sample, window};
+
+fn change(window: &mut Window, change: impl FnOnce(&mut Screen) + 'static) {
+    window.state_mut().ask(Action::Screen(Box::new(change)));
+    window.run_ok();
+}
+
+fn opened(project: Project) -> Window {
+    let mut window = window(project);
+    change(&mut window, |screen| screen.sheet = Sheet::Export);
+    window
+}
+
+/// A window whose file dialogs answer with a path.
+fn answered(place: &Place, path: PathBuf) -> Window {
+    let surroundings = Surroundings { chooser: answering(path), ..place.surroundings() };
+    let mut window = place.window(place.untitled(), surroundings);
+    change(&mut window, |screen| screen.sheet = Sheet::Export);
+    window
+}
+
+fn project(window: &Window) -> Project {
+    window.state().document().project().clone()
+}
+
+fn address_of(window: &Window, name: &str) -> u32 {
+    project(window).image.items.iter().find(|item| item.name == name).unwrap().address
+}
+
+fn part(window: &Window) -> Part {
+    window.state().screen().export.part
+}
+
+fn click_containing(window: &mut Window, label: &str) {
+    window.query_all_by_label_contains(label).next().unwrap_or_else(|| panic!("no '{label}'")).click();
+    window.run_ok();
+}
+
+fn select(window: &mut Window, name: &str) {
+    let place = project(window).image.items.iter().position(|item| item.name == name).unwrap();
+    change(window, move |screen| screen.export.select(Part::Item(place), None));
+}
+
+fn last_step(window: &Window) -> String {
+    window.state().document().steps().last().unwrap().label.clone()
+}
+
+fn type_over(window: &mut Window, label: &str, text: &str) {
+    click(window, label);
+    window.key_press_modifiers(Modifiers::COMMAND, Key::A);
+    window.run_ok();
+    if text.is_empty() {
+        window.key_press(Key::Backspace);
+    } else {
+        window.get_by_label(label).type_text(text);
+    }
+    window.run_ok();
+    window.key_press(Key::Enter);
+    window.run_ok();
+}
+
+fn button(window: &mut Window, at: Pos2, pressed: bool) {
+    window.event(Event::PointerMoved(at));
+    window.event(Event::PointerButton { pos: at, button: PointerButton::Primary, pressed, modifiers: Modifiers::NONE });
+    window.run_ok();
+}
+
+fn move_to(window: &mut Window, at: Pos2) {
+    window.event(Event::PointerMoved(at));
+    window.run_ok();
+}
+
+fn in_map(window: &Window, name: &str) -> Rect {
+    let label = format!("in the map: {name}, ");
+    window.query_all_by_label_contains(&label).next().unwrap_or_else(|| panic!("no '{label}'")).rect()
+}
+
+fn flip(path: &Path, at: usize) {
+    let mut bytes = std::fs::read(path).unwrap();
+    bytes[at] = if bytes[at] == b'0' { b'1' } else { b'0' };
+    std::fs::write(path, bytes).unwrap();
+}
+
+#[test]
+fn from_a_ready_made_layout_to_a_verified_file_and_a_damaged_one_refused() {
+    let place = Place::new();
+    let path = place.path("unit.hex");
+    let mut window = answered(&place, path.clone());
+    click(&mut window, "Start from…");
+    click(&mut window, "8-bit compact");
+    assert_eq!(last_step(&window), "Start the image from the layout '8-bit compact'");
+    assert_eq!(project(&window).image, StartingLayout::Compact.layout(project(&window).sensors.load));
+
+    select(&mut window, "zero_offset");
+    type_over(&mut window, "Item address", "1800");
+    assert_eq!((address_of(&window, "zero_offset"), last_step(&window)), (0x1800, "Move 'zero_offset' to 1800".into()));
+
+    click(&mut window, "Write…");
+    wait_until(&mut window, |window| window.state().screen().export.written.is_some());
+    let image = encode(&project(&window)).unwrap();
+    assert_eq!(read_file(&std::fs::read(&path).unwrap(), &project(&window)).unwrap().bytes, image.bytes);
+    assert!(place.path("unit.a2l").exists());
+    let sum = image.checksum_words(&project(&window));
+    assert!(has(&window, "Written and read back") && has(&window, &format!("Checksum {sum}")));
+    assert!(has(&window, "Nothing has changed since."), "{}", notice(&window));
+    assert_eq!(last_step(&window), format!("Export unit.hex, {sum}"));
+    let last = project(&window).last_export.clone().unwrap();
+    assert_eq!((last.file_name.as_str(), last.checksum.as_str()), ("unit.hex", sum.as_str()));
+    assert_eq!(last.written_at, "2026-01-01T12:00:00Z");
+    assert_eq!(last.state, project(&window).as_state());
+
+    click(&mut window, "Compare with a file…");
+    wait_until(&mut window, |window| window.state().screen().export.compared.is_some());
+    assert!(has(&window, "unit.hex: Intel HEX, the same in every number"));
+
+    // The first data byte of the third line.
+    let third = std::fs::read_to_string(&path).unwrap().lines().take(2).map(|line| line.len() + 1).sum::<usize>();
+    flip(&path, third + 9);
+    click(&mut window, "Compare again");
+    wait_until(&mut window, |window| has(window, "line 3: "));
+    assert!(
+        notice(&window).starts_with("unit.hex: line 3: ") && notice(&window).contains("checksum"),
+        "{}",
+        notice(&window)
+    );
+    run(&mut window, Command::ReadImage);
+    wait_until(&mut window, |window| has(window, "Problem: line 3: "));
+    assert!(has(&window, "Nothing was changed.") && !has(&window, "Read it despite"));
+}
+
+#[test]
+fn files_beside_the_one_chosen_are_replaced_only_when_asked() {
+    let place = Place::new();
+    std::fs::write(place.path("unit.a2l"), "mine").unwrap();
+    let mut window = answered(&place, place.path("unit.hex"));
+    click(&mut window, "Write…");
+    wait_until(&mut window, |window| has(window, "There already: unit.a2l. Replace?"));
+    assert!(!place.path("unit.hex").exists());
+    click(&mut window, "Cancel");
+    assert_eq!(std::fs::read_to_string(place.path("unit.a2l")).unwrap(), "mine");
+    click(&mut window, "Write…");
+    wait_until(&mut window, |window| has(window, "There already: unit.a2l. Replace?"));
+    click(&mut window, "Replace");
+    wait_until(&mut window, |window| window.state().screen().export.written.is_some());
+    assert!(std::fs::read_to_string(place.path("unit.a2l")).unwrap().contains("ASAP2_VERSION"));
+}
+
+#[test]
+fn every_format_chosen_is_written() {
+    let place = Place::new();
+    let mut window = answered(&place, place.path("a.hex"));
+    click(&mut window, "S-record");
+    click(&mut window, "Type of S-records: s28");
+    click(&mut window, "Raw binary (.bin)");
+    click(&mut window, "Bytes in a record: 32");
+    click(&mut window, "Write…");
+    wait_until(&mut window, |window| window.state().screen().export.written.is_some());
+    let image = encode(&project(&window)).unwrap();
+    for name in ["a.hex", "a.s28", "a.bin"] {
+        let bytes = std::fs::read(place.path(name)).unwrap();
+        assert_eq!(read_file(&bytes, &project(&window)).unwrap().bytes, image.bytes, "{name}");
+    }
+    assert!(std::fs::read_to_string(place.path("a.s28")).unwrap().contains("\nS224"));
+    window.state_mut().ask(Action::Run(Command::Undo));
+    window.run_ok();
+    assert!(project(&window).last_export.is_none(), "one step");
+}
+
+#[test]
+fn a_file_that_cannot_be_written_is_told_and_nothing_remembered() {
+    let place = Place::new();
+    let mut window = answered(&place, place.path("no/unit.hex"));
+    click(&mut window, "Write…");
+    wait_until(&mut window, |window| notice(window).starts_with("The image was not exported: "));
+    assert!(project(&window).last_export.is_none() && window.state().document().steps().len() == 1);
+}
+
+#[test]
+fn overlaps_are_refused_at_once_in_words() {
+    let mut window = opened(new_project(8, 8));
+    click_containing(&mut window, "advance_loads, breakpoints");
+    let before = project(&window);
+    type_over(&mut window, "Item address", "100");
+    assert!(
+        has(&window, "share addresses from 0100") || has(&window, "share addresses from 100"),
+        "{}",
+        notice(&window)
+    );
+    assert!(project(&window).is_same(&before));
+    assert!(notice(&window).contains("share addresses"), "{}", notice(&window));
+    type_over(&mut window, "Item address", "nonsense");
+    assert!(has(&window, "'nonsense' is no hexadecimal number"));
+    type_over(&mut window, "Item address", "0x3FFF0");
+    assert!(has(&window, "leaves the image"));
+    type_over(&mut window, "Item address", "f0");
+    assert_eq!(address_of(&window, "advance_loads"), 0xF0);
+}
+
+#[test]
+fn items_are_dragged_to_free_places_and_back_from_others() {
+    let mut window = opened(new_project(8, 8));
+    change(&mut window, |screen| screen.export.span = Some((0, 0x400)));
+    let from = in_map(&window, "advance_loads");
+    let table = in_map(&window, "advance");
+    let free = pos2(table.right() + 200.0, from.center().y);
+    button(&mut window, from.center(), true);
+    move_to(&mut window, from.center() + (free - from.center()) / 2.0);
+    move_to(&mut window, free);
+    assert_eq!(window.state().document().steps().len(), 1, "not yet");
+    button(&mut window, free, false);
+    let moved = address_of(&window, "advance_loads");
+    assert!(moved > 0x180 && moved.is_multiple_of(2), "{moved:X}");
+    assert_eq!(last_step(&window), format!("Move 'advance_loads' to {moved:04X}"));
+    assert_eq!(window.state().document().steps().len(), 2, "one step");
+
+    let from = in_map(&window, "advance_loads");
+    let before = project(&window);
+    button(&mut window, from.center(), true);
+    move_to(&mut window, free);
+    move_to(&mut window, table.center());
+    button(&mut window, table.center(), false);
+    assert!(notice(&window).contains("share addresses"), "{}", notice(&window));
+    assert_eq!(project(&window), before);
+
+    let from = in_map(&window, "advance_loads");
+    button(&mut window, from.center(), true);
+    move_to(&mut window, from.center() + eframe::egui::vec2(60.0, 0.0));
+    window.key_press(Key::Escape);
+    window.run_ok();
+    button(&mut window, from.center(), false);
+    assert_eq!(project(&window), before, "Escape gives it up");
+}
+
+#[test]
+fn the_end_of_an_item_resizes_it_with_its_values() {
+    let mut window = opened(new_project(8, 8));
+    change(&mut window, |screen| screen.export.span = Some((0x2100, 0x2200)));
+    let rect = in_map(&window, "coolant_trim");
+    let end = pos2(rect.right() - 1.0, rect.center().y);
+    let shorter = pos2(rect.left() + rect.width() * 0.5, rect.center().y);
+    button(&mut window, end, true);
+    move_to(&mut window, end - eframe::egui::vec2(8.0, 0.0));
+    move_to(&mut window, shorter);
+    button(&mut window, shorter, false);
+    let items = project(&window).image.items.clone();
+    let own = |name: &str| items.iter().find(|item| item.name == name).unwrap().speeds;
+    let count = own("coolant_trim").expect("an own size");
+    assert!((3..=5).contains(&count), "{count}");
+    assert_eq!(own("coolant_trim_temperatures"), Some(count));
+    assert_eq!(last_step(&window), format!("Give 'coolant_trim' {count} points"));
+    assert!(has(&window, "'coolant_trim' is resampled from"), "the warning");
+    select(&mut window, "coolant_trim");
+    type_over(&mut window, "Own points", "");
+    assert_eq!(project(&window).image, new_project(8, 8).image);
+}
+
+#[test]
+fn the_selection_is_one_in_list_bytes_numbers_and_map() {
+    let mut window = opened(sample("tarn-special"));
+    click_containing(&mut window, "advance, table");
+    let from = u64::from(address_of(&window, "advance"));
+    assert_eq!(window.state().screen().export.byte, Some(from));
+    let start = window.state().document().project().advance.table().values()[0];
+    assert!(has(&window, &format!("advance at 500 rpm, load 0 %: {start}°")), "what the byte says");
+
+    let row = window.query_all_by_label_contains(&format!("{:04X}: ", from + 16)).next().unwrap().rect();
+    let third = pos2(row.left() + row.width() * 2.5 / 16.0, row.center().y);
+    // Pressed and released at once: a press held for long is no click.
+    window.event(Event::PointerMoved(third));
+    for pressed in [true, false] {
+        let (button, modifiers) = (PointerButton::Primary, Modifiers::NONE);
+        window.event(Event::PointerButton { pos: third, button, pressed, modifiers });
+    }
+    window.run_ok();
+    assert_eq!(window.state().screen().export.byte, Some(from + 18));
+    move_to(&mut window, third);
+    assert!(window.state().screen().pointed.contains("advance at"), "{}", window.state().screen().pointed);
+    for (key, to) in [(Key::ArrowRight, 19), (Key::ArrowDown, 35), (Key::ArrowUp, 19), (Key::ArrowLeft, 18)] {
+        window.key_press(key);
+        window.run_ok();
+        assert_eq!(window.state().screen().export.byte, Some(from + to), "{key:?}");
+    }
+    window.key_press(Key::Home);
+    window.run_ok();
+    let first = project(&window).image.items.iter().position(|item| item.name == "advance_speeds").unwrap();
+    assert_eq!(part(&window), Part::Item(first));
+    click(&mut window, "Show numbers");
+    click_containing(&mut window, "advance_speeds breakpoint 3:");
+    assert_eq!(window.state().screen().export.byte, Some(u64::from(address_of(&window, "advance_speeds")) + 4));
+}
+
+#[test]
+fn the_list_goes_by_keys_and_delete_takes_out() {
+    let mut window = opened(new_project(4, 4));
+    click_containing(&mut window, "Image, addresses");
+    for expected in ["advance_speeds", "advance_loads", "advance"] {
+        window.key_press(Key::ArrowDown);
+        window.run_ok();
+        let place = project(&window).image.items.iter().position(|item| item.name == expected).unwrap();
+        assert_eq!(part(&window), Part::Item(place));
+    }
+    window.key_press(Key::Delete);
+    window.run_ok();
+    assert_eq!(last_step(&window), "Take 'advance' out of the image");
+    assert!(!project(&window).image.items.iter().any(|item| item.name == "advance"));
+    run(&mut window, Command::Undo);
+    assert_eq!(project(&window).image, new_project(4, 4).image);
+}
+
+#[test]
+fn any_number_of_the_project_becomes_an_item() {
+    let mut window = opened(sample("wren-four"));
+    click(&mut window, "Add…");
+    window.get_by_label("Find a number of the project").focus();
+    window.run_ok();
+    window.get_by_label("Find a number of the project").type_text("over_speed eases");
+    window.run_ok();
+    let found = window.query_all_by_label_contains("limits.over_speed.eases").next().is_some();
+    assert!(found, "the fields found");
+    let labels: Vec<String> = sparkloft::project::FIELDS
+        .iter()
+        .filter(|field| field.path.starts_with("limits.over_speed.eases"))
+        .map(|field| field.label.to_owned())
+        .collect();
+    click_containing(&mut window, &labels[0]);
+    let added = project(&window).image.items.last().unwrap().clone();
+    assert!(added.field.starts_with("limits.over_speed.eases"), "{added:?}");
+    assert_eq!(last_step(&window), format!("Add '{}' to the image", added.name));
+    assert_eq!(part(&window), Part::Item(project(&window).image.items.len() - 1));
+    assert!(encode(&project(&window)).is_ok());
+}
+
+#[test]
+fn an_image_is_looked_at_before_its_values_are_taken_over() {
+    let place = Place::new();
+    let path = place.path("other.bin");
+    let own = sample("tarn-special");
+    let other = set_fields(&own, &[("trigger.zero_offset_deg", "3"), ("advance.deg[4][4]", "11")]).unwrap();
+    let bytes = encode(&other).unwrap().bytes;
+    std::fs::write(&path, &bytes).unwrap();
+    let mut window = answered(&place, path.clone());
+    click(&mut window, "Read an image…");
+    wait_until(&mut window, |window| has(window, "1 cells of the table and 1 other fields differ"));
+    assert!(has(&window, "trigger.zero_offset_deg"));
+    click(&mut window, "Take over");
+    assert_eq!(last_step(&window), "Read the image other.bin");
+    let expected = decode(&bytes, &own, OnMismatch::Refuse).unwrap().project;
+    assert_eq!(project(&window), expected);
+
+    let mut damaged = bytes.clone();
+    let at = (address_of(&window, "advance") - own.image.start) as usize + 1;
+    damaged[at] ^= 1;
+    std::fs::write(&path, &damaged).unwrap();
+    click(&mut window, "Read an image…");
+    wait_until(&mut window, |window| has(window, "Problem: the checksum"));
+    click(&mut window, "Read it despite the wrong checksum");
+    wait_until(&mut window, |window| has(window, "accepted as asked"));
+    click(&mut window, "Take over");
+    assert_eq!(project(&window), decode(&damaged, &expected, OnMismatch::Accept).unwrap().project);
+}
+
+#[test]
+fn what_differs_in_a_file_is_listed_and_marked() {
+    let place = Place::new();
+    let path = place.path("old.bin");
+    let other = set_fields(&sample("tarn-special"), &[("advance.deg[2][3]", "9")]).unwrap();
+    std::fs::write(&path, encode(&other).unwrap().bytes).unwrap();
+    let mut window = answered(&place, path);
+    run(&mut window, Command::CompareImage);
+    wait_until(&mut window, |window| window.state().screen().export.compared.is_some());
+    assert!(has(&window, "old.bin: raw binary, 1 numbers differ"));
+    assert_eq!(window.state().screen().export.shown, Shown::Comparison);
+    click_containing(&mut window, "file 9°");
+    let cell = project(&window).advance.table().values()[2 * 16 + 3];
+    assert!(has(&window, &format!("{cell}° (raw")), "the number selected is told");
+}
+
+#[test]
+fn a_locked_copy_is_marked_in_name_and_sheet() {
+    let locked = set_fields(&sample("wren-four"), &[("locked_timing_deg", "12")]).unwrap();
+    let window = opened(locked);
+    assert!(has(&window, "LOCKED TIMING 12°") && has(&window, "Never drive with it"));
+    let name = window.get_by_label("Name of the files").accesskit_node().value().unwrap();
+    assert!(name.contains("LOCKED") || name.contains("locked-timing-12"), "{name}");
+}
+
+#[test]
+fn losses_are_warned_of_and_lead_to_their_place() {
+    let lossy = set_fields(&sample("tarn-special"), &[("advance.deg[5][6]", "21.37")]).unwrap();
+    let mut window = opened(lossy);
+    click_containing(&mut window, "Warning: 'advance': rounding changes 1 of 256 values");
+    let place = project(&window).image.items.iter().position(|item| item.name == "advance").unwrap();
+    assert_eq!(part(&window), Part::Item(place));
+    let at = u64::from(address_of(&window, "advance")) + 2 * (5 * 16 + 6);
+    assert_eq!(window.state().screen().export.byte, Some(at));
+}
+
+#[test]
+fn the_setup_sheet_is_written_from_here() {
+    let place = Place::new();
+    let mut window = answered(&place, place.path("car.pdf"));
+    click(&mut window, "Setup sheet (PDF)…");
+    wait_until(&mut window, |window| notice(window).starts_with("Wrote the setup sheet car.pdf"));
+    assert!(std::fs::read(place.path("car.pdf")).unwrap().starts_with(b"%PDF"));
+}

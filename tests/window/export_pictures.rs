@@ -1,0 +1,83 @@
+//! Pictures of the Export sheet, to be looked at: written where `SPARKLOFT_PICTURES` says; otherwise every state is only
+//! laid out, which must not panic and must come to rest.
+
+use eframe::egui::Vec2;
+use sparkloft::drawing::Look;
+use sparkloft::project::{Project, StartingLayout, set_fields};
+use sparkloft::window::Action;
+use sparkloft::window::screen::{LookChoice, Screen, Sheet};
+use sparkloft::window::sheets::export::{Part, Shown};
+
+use super::harness::{Window, new_project, sample, sized_window};
+
+fn save(window: &mut Window, name: &str) {
+    // Filling triangles by hand takes its time: only for those who want to look.
+    if let Ok(folder) = std::env::var("SPARKLOFT_PICTURES") {
+        let picture = window.render().unwrap();
+        picture.save(std::path::Path::new(&folder).join(format!("export-{name}.png"))).unwrap();
+    }
+}
+
+fn opened(project: Project, size: (f32, f32), scale: f32, look: Look) -> Window {
+    let mut window = sized_window(project, Vec2::new(size.0, size.1), scale);
+    change(&mut window, move |screen| (screen.look, screen.sheet) = (LookChoice::Fixed(look), Sheet::Export));
+    window
+}
+
+fn change(window: &mut Window, change: impl FnOnce(&mut Screen) + 'static) {
+    window.state_mut().ask(Action::Screen(Box::new(change)));
+    window.run();
+}
+
+fn select(window: &mut Window, name: &str) {
+    let items = &window.state().document().project().image.items;
+    let place = items.iter().position(|item| item.name == name).unwrap();
+    let byte = u64::from(items[place].address) + 1;
+    change(window, move |screen| screen.export.select(Part::Item(place), Some(byte)));
+}
+
+#[test]
+fn looks() {
+    for look in Look::ALL {
+        let mut window = opened(sample("tarn-special"), (1280.0, 800.0), 1.0, look);
+        save(&mut window, &format!("{look:?}"));
+        select(&mut window, "advance");
+        change(&mut window, |screen| screen.export.span = Some((0, 0x300)));
+        save(&mut window, &format!("{look:?}-item"));
+        change(&mut window, |screen| screen.export.shown = Shown::Numbers);
+        save(&mut window, &format!("{look:?}-numbers"));
+    }
+}
+
+#[test]
+fn sizes() {
+    for (name, size, scale) in [
+        ("1366", (1366.0, 768.0), 1.0),
+        ("1920", (1920.0, 1080.0), 1.0),
+        ("900", (900.0, 560.0), 1.0),
+        ("double", (1280.0, 800.0), 2.0),
+    ] {
+        let mut window = opened(sample("marlow-six"), size, scale, Look::Light);
+        select(&mut window, "coolant_trim");
+        save(&mut window, name);
+    }
+}
+
+#[test]
+fn layouts() {
+    for layout in StartingLayout::ALL {
+        let project = sample("copse-eight");
+        let project = project.edit(|parts| parts.image = layout.layout(project.sensors.load)).unwrap();
+        let mut window = opened(project, (1280.0, 800.0), 1.0, Look::Light);
+        select(&mut window, "advance_speeds");
+        save(&mut window, &format!("{layout:?}"));
+    }
+    let locked = set_fields(&new_project(8, 8), &[("locked_timing_deg", "10")]).unwrap();
+    let mut window = opened(locked, (1280.0, 800.0), 1.0, Look::Light);
+    change(&mut window, |screen| screen.export.select(Part::Checksum, None));
+    save(&mut window, "locked");
+    let empty = new_project(8, 8).edit(|parts| parts.image.items.clear()).unwrap();
+    let mut window = opened(empty, (1280.0, 800.0), 1.0, Look::Dark);
+    change(&mut window, |screen| screen.export.shown = Shown::Comparison);
+    save(&mut window, "empty");
+}
