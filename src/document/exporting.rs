@@ -41,14 +41,14 @@ pub struct Exported {
 pub enum ExportError {
     /// The project makes no image. Nothing was written.
     #[error(transparent)]
-    Image(#[from] ImageError),
+    Image(#[from] Box<ImageError>),
     /// The program's own readers refuse what is to be written. Nothing was written.
     #[error("{}: nothing was written, for what would be written does not read back: {why}; this is a mistake in this program", .path.display())]
     Unsound {
         /// The file.
         path: PathBuf,
         /// What is wrong.
-        why: ReadBackError,
+        why: Box<ReadBackError>,
     },
     /// A file cannot be written; what was there before is as it was.
     #[error(transparent)]
@@ -67,10 +67,16 @@ pub enum ExportError {
         /// The file.
         path: PathBuf,
         /// What is wrong.
-        why: ReadBackError,
+        why: Box<ReadBackError>,
         /// Whether the bad file could be removed.
         is_removed: bool,
     },
+}
+
+impl From<ImageError> for ExportError {
+    fn from(error: ImageError) -> Self {
+        Self::Image(Box::new(error))
+    }
 }
 
 const fn told(is_removed: bool) -> &'static str {
@@ -92,7 +98,7 @@ pub fn export_files(
     for (format, path) in files {
         let output = output(project, &image, *format, width)?;
         check_read_back(project, *format, &output.bytes, &output.bytes)
-            .map_err(|why| ExportError::Unsound { path: path.clone(), why })?;
+            .map_err(|why| ExportError::Unsound { path: path.clone(), why: Box::new(why) })?;
         outputs.push(output);
     }
     let written = files.iter().zip(outputs).map(|((format, path), output)| {
@@ -115,7 +121,7 @@ fn check_on_disk(
     let found = read(path).map_err(|source| ExportError::Unreadable { path: path.to_owned(), source })?;
     check_read_back(project, format, &output.bytes, &found).map_err(|why| {
         let is_removed = fs::remove_file(path).is_ok();
-        ExportError::Differs { path: path.to_owned(), why, is_removed }
+        ExportError::Differs { path: path.to_owned(), why: Box::new(why), is_removed }
     })
 }
 
@@ -166,7 +172,8 @@ mod tests {
         let project = trial::project().edit(|parts| parts.image.items[0].scale = 1e-9).unwrap();
         let path = folder.path().join("a.bin");
         let error = export_files(&project, &[(OutputFormat::Binary, path.clone())], RecordWidth::Sixteen).unwrap_err();
-        assert!(matches!(error, ExportError::Image(ImageError::OutOfRange { .. })), "{error}");
+        let ExportError::Image(why) = error else { panic!("{error}") };
+        assert!(matches!(*why, ImageError::OutOfRange { .. }), "{why}");
         assert!(!path.exists());
     }
 }

@@ -151,8 +151,8 @@ const DARK: Palette = Palette {
     handle: Color::hex(0x17_191C),
     image_parts: [
         Color::hex(0x23_4252),
-        Color::hex(0x4C_4222),
-        Color::hex(0x2E_4A30),
+        Color::hex(0x44_3B1E),
+        Color::hex(0x29_432B),
         Color::hex(0x51_3342),
         Color::hex(0x3D_3860),
     ],

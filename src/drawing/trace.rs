@@ -76,7 +76,6 @@ impl Trace {
     /// Lays out a trace; `None` without room for it.
     pub fn new(spec: &TraceSpec<'_>) -> Option<Self> {
         let outputs = spec.record.outputs_used();
-        #[expect(clippy::cast_precision_loss, reason = "a project has few outputs")]
         let is_lost = spec.record.changes().iter().any(|event| matches!(event.what, What::SyncLost(_)));
         let sync = if is_lost { SYNC_NAMED } else { BAND };
         let bands = (outputs.len() + 2) as f32 * BAND + sync;

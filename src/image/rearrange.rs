@@ -348,7 +348,7 @@ mod tests {
         let again = set_checksum_kind(&none, ChecksumKind::Sum8).unwrap();
         assert_eq!(again.image.checksum.stored_at, 2 * size - 1);
         assert!(set_image_size(&project, 64).unwrap_err().to_string().contains("leaves the image"));
-        let inside = reference_project();
+        let inside = reference_project().edit(|parts| parts.image.size = 0x40).unwrap();
         let words = set_checksum_kind(&inside, ChecksumKind::Sum8).unwrap().image.checksum.clone();
         assert_eq!((words.stored_at, words.length), (0x101C, 12), "it does not stand in the last bytes");
     }

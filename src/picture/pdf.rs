@@ -22,7 +22,7 @@ const RULE: PatchRule = PatchRule { tolerance: 4.0, blends: false };
 /// Width of the line that closes the seam between two patches, in points.
 const SEAM: f32 = 0.3;
 /// A quarter circle as a cubic: 4/3·(√2 − 1).
-const ARC: f32 = 0.552_284_75;
+const ARC: f32 = 0.552_284_8;
 
 /// What the document says of itself.
 #[derive(Clone, Debug, PartialEq, Eq)]

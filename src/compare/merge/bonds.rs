@@ -171,6 +171,6 @@ impl Groups<'_> {
     pub(super) fn is_above(&self, path: &str) -> bool {
         let below =
             |member: &&str| path.is_empty() || member.strip_prefix(path).is_some_and(|rest| rest.starts_with('.'));
-        self.0.iter().any(|(group, _)| group.members.iter().any(|member| below(member)))
+        self.0.iter().any(|(group, _)| group.members.iter().any(&below))
     }
 }

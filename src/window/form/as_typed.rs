@@ -7,8 +7,11 @@ use crate::window::View;
 /// Keeps the project with the typed values from frame to frame.
 #[derive(Default)]
 pub struct AsTyped {
-    kept: Option<(u64, Vec<(String, String)>, Project)>,
+    kept: Option<Kept>,
 }
+
+/// What was on show, the typed texts by path, and the project with them.
+type Kept = (u64, Vec<(String, String)>, Project);
 
 impl AsTyped {
     /// The project on show with every typed text that could be taken.

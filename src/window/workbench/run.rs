@@ -20,6 +20,7 @@ use crate::window::screen::{
 use crate::window::sheets::checks;
 
 impl Workbench {
+    #[expect(clippy::too_many_lines, reason = "one line for each command; the compiler sees that none is missing")]
     pub(super) fn run(&mut self, ctx: &egui::Context, command: Command) {
         if let Availability::Not(reason) = availability(command, &self.view()) {
             self.screen.notice = Some(Notice { text: format!("{}: {reason}", command.text()), is_error: true });

@@ -127,7 +127,7 @@ impl RemedyView {
         ui.add(Label::new(words.color(color(view.theme.palette.ink_secondary))).selectable(false));
         let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), SIZES.picture_height), Sense::hover());
         response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, format!("Slice {title}, before and after")));
-        self.draw(ui, view, rect, (&points, if after.is_some() { &base } else { &[] }, &selected));
+        self.draw(ui, view, rect, [&points, if after.is_some() { &base } else { &[] }], &selected);
     }
 
     fn draw(
@@ -135,7 +135,8 @@ impl RemedyView {
         ui: &egui::Ui,
         view: &View<'_>,
         rect: Rect,
-        (points, base, selected): (&[(f64, f64)], &[(f64, f64)], &[bool]),
+        [points, base]: [&[(f64, f64)]; 2],
+        selected: &[bool],
     ) {
         let spec = SliceSpec {
             points,

@@ -1,4 +1,5 @@
 //! Moving and resizing an item, and moving the detail, by the pointer.
+#![expect(clippy::cast_possible_truncation, reason = "pixels and addresses of an image are whole numbers below 2³²")]
 
 use eframe::egui::{self, Align2, Painter, Rect, Stroke, StrokeKind, pos2, vec2};
 

@@ -1,4 +1,5 @@
 //! The memory drawn to scale: the whole image above, and below it a detail in which items are moved and resized.
+#![expect(clippy::cast_possible_truncation, reason = "addresses of an image are whole numbers below 2³²")]
 
 use eframe::egui::{
     self, Align, Align2, CursorIcon, Id, Layout, Painter, Rect, Role, Sense, Stroke, StrokeKind, UiBuilder, WidgetInfo,

@@ -1,4 +1,5 @@
 //! Addresses along a strip of the map.
+#![expect(clippy::cast_possible_truncation, reason = "pixels and addresses of an image are whole numbers below 2³²")]
 
 use eframe::egui::Rect;
 
@@ -56,7 +57,8 @@ pub(super) fn zoomed(span: (u64, u64), factor: f64, around: u64, ends: (u64, u64
     let bytes = ((span.1 - span.0) as f64 * factor).round().clamp(LEAST_BYTES.min(whole) as f64, whole as f64);
     let share = (around.saturating_sub(span.0)) as f64 / ((span.1 - span.0).max(1)) as f64;
     let from = around as f64 - share * bytes;
-    placed(from.max(0.0) as u64, bytes as u64, ends)
+    // Rounded up, so that the address stays within the detail.
+    placed(from.max(0.0).ceil() as u64, bytes as u64, ends)
 }
 
 /// A detail of so many bytes from an address, moved into the image.

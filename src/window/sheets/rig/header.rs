@@ -68,7 +68,7 @@ fn runs(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
             outbox.file(FileAction::Choose(FileJob::Rig(RigJob::ReadRun)));
         }
     });
-    let response = shown.response.accessible_name(&format!("run: {name}"));
+    let response = shown.response.accessible_name(format!("run: {name}"));
     response.on_hover_text("Which run drives the rig: speed, load, temperatures and voltage over time.");
 }
 
@@ -114,7 +114,7 @@ fn rates(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
             }
         }
     });
-    let response = list.response.accessible_name(&format!("speed of playing {}", shown(rate)));
+    let response = list.response.accessible_name(format!("speed of playing {}", shown(rate)));
     response.on_hover_text("How fast it plays: ×1 is as on the car.  (, slower, . faster)");
 }
 

@@ -71,7 +71,7 @@ impl RowsView {
                     .margin(Margin::symmetric(4, 2))
                     .align(egui::Align2::RIGHT_CENTER);
                 let (name, unit) = column_name(column, view);
-                let response = ui.add(edit).accessible_name(&format!("row {}, {name} {unit}", row + 1));
+                let response = ui.add(edit).accessible_name(format!("row {}, {name} {unit}", row + 1));
                 if response.has_focus() {
                     self.focused = Some((row, column));
                 }
