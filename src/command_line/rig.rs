@@ -83,9 +83,12 @@ struct Harder {
     /// Crank degrees after the start where the variation is fastest; halfway between compressions when left out
     #[arg(long, value_name = "DEG", value_parser = number, allow_hyphen_values = true, requires = "variation")]
     fastest_at: Option<f64>,
-    /// The unit sees each edge so many µs late; the project's sensor latency when left out
-    #[arg(long, value_name = "US", value_parser = number)]
-    latency: Option<f64>,
+    /// The unit sees each edge so many µs late
+    #[arg(long, value_name = "US", value_parser = number, default_value = "0")]
+    latency: f64,
+    /// It sees each edge late by the project's sensor latency
+    #[arg(long, conflicts_with = "latency")]
+    sensor_latency: bool,
     /// It sees each edge up to so many µs early or late
     #[arg(long, value_name = "US", value_parser = number, default_value = "0")]
     jitter: f64,
@@ -184,11 +187,10 @@ impl Harder {
     }
 
     fn settings(&self, project: &Project) -> Settings {
-        let own = Settings::of(project);
         Settings {
             variation: self.variation,
             fastest_deg: self.fastest_at,
-            latency_us: self.latency.unwrap_or(own.latency_us),
+            latency_us: if self.sensor_latency { project.trigger.latency_us } else { self.latency },
             jitter_us: self.jitter,
             seed: self.seed,
             dropped_at_s: self.drop.clone(),

@@ -3,7 +3,6 @@
 use thiserror::Error;
 
 use super::{Layout, Swing};
-use crate::project::Parts;
 use crate::table::shortest;
 
 /// How a run is made harder. The default adds nothing.
@@ -41,11 +40,6 @@ pub struct SettingsError {
 }
 
 impl Settings {
-    /// What a project's own run has: its sensor's latency, and nothing that makes it harder.
-    pub fn of(parts: &Parts) -> Self {
-        Self { latency_us: parts.trigger.latency_us, ..Self::default() }
-    }
-
     /// Holds every number against its range.
     ///
     /// # Errors

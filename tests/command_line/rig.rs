@@ -38,7 +38,7 @@ fn every_built_in_run_is_summed_up() {
         assert!(summary["sparks"].as_u64().unwrap() > 50, "{name}");
         assert!(help.contains(name), "{name}");
     }
-    let idle = run(&bench, "--run idle --latency 0");
+    let idle = run(&bench, "--run idle");
     assert!(idle["max_abs_error_deg"].as_f64().unwrap() < 1e-6);
     assert!((idle["duration_s"].as_f64().unwrap() - 10.0).abs() < 1e-9);
     bench.done(&format!("set {SAMPLE} -o off.ron limits.launch.enabled=no limits.over_speed.enabled=no"));
@@ -101,20 +101,20 @@ fn faults_cost_sync_and_are_reported() {
     assert!(jitter["max_abs_error_deg"].as_f64().unwrap() > 0.05);
     assert_eq!(jitter, run(&bench, "--run idle --jitter 20 --seed 7"));
     assert_ne!(jitter, run(&bench, "--run idle --jitter 20 --seed 8"));
-    let swinging = run(&bench, "--run idle --latency 0 --variation 0.3");
+    let swinging = run(&bench, "--run idle --variation 0.3");
     assert!(swinging["max_abs_error_deg"].as_f64().unwrap() > 0.05, "{swinging}");
 }
 
 /// 100 µs are 3.6° at 6000 rpm: 0.036° for each µs there.
 #[test]
-fn latency_is_the_projects_unless_a_flag_says_otherwise() {
+fn latency_is_off_unless_a_flag_asks_for_it() {
     let bench = Bench::new();
     bench.put("steady.csv", "time_s,speed_rpm,load\n0,6000,50\n1,6000,50\n");
     let error = |words: &str| run(&bench, &format!("--run steady.csv {words}"))["max_abs_error_deg"].as_f64().unwrap();
     bench.done(&format!("set {SAMPLE} -o {SAMPLE} trigger.latency_us=100"));
-    assert!((error("") - 3.6).abs() < 1e-6);
+    assert!(error("") < 1e-6);
     assert!((error("--latency 50") - 1.8).abs() < 1e-6);
-    assert!(error("--latency 0") < 1e-6);
+    assert!((error("--sensor-latency") - 3.6).abs() < 1e-6);
 }
 
 #[test]
