@@ -147,9 +147,16 @@ impl<'a> Bound<'a> {
 fn shown(value: &Tree, unit: &str) -> String {
     match value {
         Tree::Text(text) => text.clone(),
-        Tree::Number(number) if unit == "°" => super::exact(*number),
+        Tree::Number(number) if unit == "°" => super::exact(nearest(*number, 100.0)),
+        Tree::Number(number) if unit == "µs" => shortest(nearest(*number, 10.0)).replace('-', "\u{2212}"),
         value => value_words(value, ""),
     }
+}
+
+/// What a worksheet has fitted has more digits than a box or a timing light: the nearest of so many in one. Passing through
+/// the box changes nothing; only other text does.
+fn nearest(value: f64, in_one: f64) -> f64 {
+    (value * in_one).round() / in_one
 }
 
 /// Reads a number with a decimal point or comma; its unit behind it does no harm.
