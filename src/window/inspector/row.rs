@@ -52,7 +52,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, sent
         entered |= touched.entered;
     };
     match (&sentence.plan, &sentence.more) {
-        (Err(refusal), None) if !refusal.short.is_empty() => remark(ui, theme, line, refusal.short),
+        (Err(refusal), None) if !refusal.short.is_empty() => remark(ui, theme, line, sentence.verb, refusal.short),
         _ => parts(ui, line, &sentence.parts),
     }
     if let Some(more) = &sentence.more {
@@ -234,10 +234,15 @@ fn note(ui: &egui::Ui, view: &View<'_>, sentence: &Sentence, line: Rect) {
     }
 }
 
-/// Why a sentence of one line does nothing, in the place of its numbers.
-fn remark(ui: &egui::Ui, theme: &Theme, line: Rect, text: &str) {
-    let at = line.right_center() - vec2(PADDING, 0.0);
-    ui.painter().text(at, Align2::RIGHT_CENTER, text, theme.small_font(), color(theme.palette.ink_secondary));
+/// Why a sentence of one line does nothing, in the place of its numbers; cut where its verb leaves no room, and whole in
+/// the tooltip.
+fn remark(ui: &egui::Ui, theme: &Theme, line: Rect, verb: &str, text: &str) {
+    let taken = ui.painter().layout_no_wrap(verb.to_owned(), theme.body_font(), egui::Color32::BLACK).size().x;
+    let room = line.width() - taken - 3.0 * PADDING;
+    let font = egui::FontSelection::FontId(theme.small_font());
+    let galley = egui::WidgetText::from(text).into_galley(ui, Some(egui::TextWrapMode::Truncate), room.max(0.0), font);
+    let at = line.right_center() - vec2(PADDING + galley.size().x, galley.size().y / 2.0);
+    ui.painter().galley_with_override_text_color(at, galley, color(theme.palette.ink_secondary));
 }
 
 fn write(ui: &egui::Ui, theme: &Theme, at: egui::Pos2, text: &str, ink: Color) {
