@@ -89,6 +89,9 @@ fn lookup(quick: bool, figures: &mut Figures) {
 /// Smoothing 64 × 64 at strength 2: nothing fixed, the same prepared for a live preview, and one cell in ten held.
 fn smoothing(quick: bool, figures: &mut Figures) {
     let runs = if quick { 1 } else { 21 };
+    // As in a window that has been open for a while: once a larger block was freed, the C library keeps small ones mapped.
+    // In a fresh process a third of the time would be the system's, mapping the same pages again and again.
+    drop(black_box(vec![0_u8; 16 << 20]));
     let advance = table(64);
     let all = Selection::all(advance.table());
     figures.push(("smooth_free", median(runs, || drop(black_box(smooth(&advance, &all, 2.0))))));
