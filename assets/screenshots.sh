@@ -24,9 +24,14 @@ picture() {
     xdotool search --sync --onlyvisible --name Sparkloft windowmove 0 0 windowsize 1280 800 windowfocus
     sleep 1
     # The caution has been read; the look comes from the palette.
-    xdotool mousemove 1221 61 click 1 mousemove 700 790
-    xdotool key ctrl+k type "Look: $look"
+    xdotool mousemove 1221 61 click 1 mousemove 46 640
+    sleep 1
+    xdotool key ctrl+k
+    sleep 1
+    xdotool type --delay 80 "Look: $look"
+    sleep 1
     xdotool key Return
+    sleep 1
     for key in "$@"; do
         xdotool key "$key"
         sleep 0.5
