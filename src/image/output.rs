@@ -166,6 +166,8 @@ fn check_description(found: &[u8]) -> Result<(), ReadBackError> {
 }
 
 #[cfg(test)]
+mod mutation;
+#[cfg(test)]
 mod tests {
     use proptest::prelude::*;
 
