@@ -207,11 +207,19 @@ mod tests {
         assert!(records.starts_with("S0") && records[8..].starts_with("4C4F434B4544"), "{records}");
     }
 
+    /// The image; breakpoints of random axes that meet after rounding are refused rightly, and are another test's matter.
+    fn encoded(project: &Project) -> Result<Image, TestCaseError> {
+        encode(project).map_err(|error| match error {
+            ImageError::BreakpointsMeet { .. } => TestCaseError::reject("breakpoints meet"),
+            error => TestCaseError::fail(error.to_string()),
+        })
+    }
+
     proptest! {
         #![proptest_config(ProptestConfig::with_cases(48))]
         #[test]
         fn what_is_written_reads_back_and_any_other_byte_does_not(project in any_project(), at: usize, bit in 0..8_u8) {
-            let image = encode(&project).unwrap();
+            let image = encoded(&project)?;
             for format in OutputFormat::ALL {
                 let written = output(&project, &image, format, RecordWidth::ThirtyTwo).unwrap().bytes;
                 prop_assert_eq!(output(&project, &image, format, RecordWidth::ThirtyTwo).unwrap().bytes, written.clone());
@@ -228,9 +236,10 @@ mod tests {
         #[test]
         fn a_file_of_another_project_is_told_apart(project in any_project()) {
             let other = project.edit(|parts| parts.trigger.zero_offset_deg = 12.0).unwrap();
-            prop_assume!(encode(&other).unwrap().bytes != encode(&project).unwrap().bytes);
+            let image = encoded(&other)?;
+            prop_assume!(image.bytes != encoded(&project)?.bytes);
             for format in OutputFormat::ALL.into_iter().filter(|format| *format != OutputFormat::Description) {
-                let bytes = output(&other, &encode(&other).unwrap(), format, RecordWidth::Sixteen).unwrap().bytes;
+                let bytes = output(&other, &image, format, RecordWidth::Sixteen).unwrap().bytes;
                 let found = check_read_back(&project, format, &bytes, &bytes);
                 prop_assert!(matches!(found, Err(ReadBackError::Differs(_))), "{:?}", found);
             }
