@@ -76,6 +76,20 @@ pub fn companions(firing_order: &[u8]) -> Vec<[u8; 2]> {
 }
 
 impl Engine {
+    /// The fields beside cylinders, firing order and coils, in the order in which people are shown them.
+    pub const FACT_PATHS: [&str; 10] = [
+        "engine.displacement_l",
+        "engine.compression_ratio",
+        "engine.induction",
+        "engine.mixture",
+        "engine.fuel_octane_ron",
+        "engine.idle_speed_rpm",
+        "engine.idle_load",
+        "engine.highest_pressure_kpa",
+        "engine.plugs",
+        "engine.plug_gap_mm",
+    ];
+
     /// Coil channels for the firing order, named A, B, C, D in firing sequence.
     pub fn proposed_channels(firing_order: &[u8]) -> Vec<CoilChannel> {
         let pairs = companions(firing_order).into_iter();

@@ -6,7 +6,7 @@ use super::tables::{decimal, facts, left, strips, table};
 use super::views::LOOK;
 use crate::compare::Told;
 use crate::drawing::{FiringSpec, Rect, Scene, WheelDrawing, WheelSpec, degrees, draw_firing};
-use crate::project::{LinearSensor, Parts, Project, Sender};
+use crate::project::{Engine, LinearSensor, Parts, Project, Sender};
 use crate::table::{fixed, shortest};
 
 /// Heights of the drawings on paper.
@@ -35,21 +35,7 @@ pub(super) fn engine(project: &Project, words: &Told<'_>, room: f32) -> Piece {
     let order: Vec<String> = project.engine.firing_order.iter().map(u8::to_string).collect();
     let mut rows = told(words, &["engine.cylinders"]);
     rows.push((words.label("engine.firing_order"), order.join("-")));
-    rows.extend(told(
-        words,
-        &[
-            "engine.displacement_l",
-            "engine.compression_ratio",
-            "engine.induction",
-            "engine.mixture",
-            "engine.fuel_octane_ron",
-            "engine.idle_speed_rpm",
-            "engine.idle_load",
-            "engine.highest_pressure_kpa",
-            "engine.plugs",
-            "engine.plug_gap_mm",
-        ],
-    ));
+    rows.extend(told(words, &Engine::FACT_PATHS));
     facts("Engine", &rows, room)
 }
 

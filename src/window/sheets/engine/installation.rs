@@ -2,7 +2,7 @@
 
 use eframe::egui::{self, Rect, pos2, vec2};
 
-use crate::project::{LoadKind, Project, set_fields};
+use crate::project::{Engine, LoadKind, Project, set_fields};
 use crate::window::form::choice::{self, Choice};
 use crate::window::form::{self, Entry, Meaning};
 use crate::window::{Outbox, View};
@@ -16,18 +16,7 @@ pub(super) fn engine_rows(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbo
     form::heading(ui, view.theme, "Engine");
     cylinders(ui, view, outbox);
     firing_order(ui, view, outbox);
-    for path in [
-        "engine.displacement_l",
-        "engine.compression_ratio",
-        "engine.induction",
-        "engine.mixture",
-        "engine.fuel_octane_ron",
-        "engine.idle_speed_rpm",
-        "engine.idle_load",
-        "engine.highest_pressure_kpa",
-        "engine.plugs",
-        "engine.plug_gap_mm",
-    ] {
+    for path in Engine::FACT_PATHS {
         form::row(ui, view, outbox, path);
     }
 }
