@@ -1,6 +1,6 @@
 //! Bilinear lookup, one point or many.
 
-use super::{Axis, MAX_BREAKPOINTS, Position, Table};
+use super::{Axis, MAX_BREAKPOINTS, Table};
 
 /// Between `low` (fraction 0) and `high` (fraction 1); exact at both ends and never outside them.
 ///
@@ -18,45 +18,92 @@ pub fn blend(low: f64, high: f64, fraction: f64) -> f64 {
     f64::from_bits((from_low.to_bits() & is_near_low) | (from_high.to_bits() & !is_near_low))
 }
 
-/// The corners of a cell between breakpoints: at the low speed in the lower and the upper row, then at the high speed.
-type Corners = [f64; 4];
+/// Half an interval between breakpoints and how far a coordinate lies from the breakpoint that ends it.
+///
+/// Measured from the nearer breakpoint, a value is exact at both ends of an interval, constant between equal ends and
+/// never outside them in spite of rounding, as with [`blend`], but without a choice for every value.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Near {
+    /// Twice the interval, and one more in its upper half.
+    half: usize,
+    /// From the nearer breakpoint, as a share of the interval: 0 to 0.5 in the lower half, -0.5 to 0 in the upper.
+    share: f64,
+}
+
+impl Near {
+    /// By search.
+    fn new(axis: &Axis, x: f64) -> Self {
+        let half = half_of(axis, x);
+        let (nearer, width) = measure(axis.breakpoints(), half);
+        Self { half, share: (x.clamp(axis.first(), axis.last()) - nearer) / width }
+    }
+}
+
+/// The half interval that `x` lies in, clamped to the axis.
+///
+/// Kept out of line: within the loop over many points it would take the registers of what is done for every one.
+#[inline(never)]
+fn half_of(axis: &Axis, x: f64) -> usize {
+    let index = axis.locate(x).index;
+    2 * index + usize::from(x >= middle(axis.breakpoints(), index))
+}
+
+/// Where the upper half of an interval begins.
+fn middle(breakpoints: &[f64], index: usize) -> f64 {
+    0.5 * (breakpoints[index] + breakpoints[index + 1])
+}
+
+/// The breakpoint at the end of a half interval and the width of the whole interval.
+fn measure(breakpoints: &[f64], half: usize) -> (f64, f64) {
+    let index = half / 2;
+    (breakpoints[half.div_ceil(2)], breakpoints[index + 1] - breakpoints[index])
+}
+
+/// What a half interval along speed needs of two neighbouring rows: the values at the nearer speed in the lower and
+/// the upper row, then what each rises over the whole interval.
+type Pair = [f64; 4];
+
+fn pair(lower: &[f64], upper: &[f64], half: usize) -> Pair {
+    let (nearer, index) = (half.div_ceil(2), half / 2);
+    [lower[nearer], upper[nearer], lower[index + 1] - lower[index], upper[index + 1] - upper[index]]
+}
 
 /// Linear along speed in the lower and the upper row, then linear along load.
 #[inline]
-fn bilinear([low_lower, low_upper, high_lower, high_upper]: Corners, along_speed: f64, along_load: f64) -> f64 {
-    let lower = blend(low_lower, high_lower, along_speed);
-    let upper = blend(low_upper, high_upper, along_speed);
-    blend(lower, upper, along_load)
+fn bilinear(pair: &Pair, along_speed: f64, load: Near) -> f64 {
+    let along = |row: usize| pair[row] + along_speed * pair[row + 2];
+    // The nearer row is fetched by its number: with random loads a branch would be guessed wrong half of the time.
+    along(load.half & 1) + load.share * (along(1) - along(0))
 }
 
-/// A table prepared for many lookups: finding the cell takes a constant time instead of a search, and its four corners
-/// lie together.
+/// A table prepared for many lookups: finding the cell takes a constant time instead of a search, and what it needs of
+/// the table lies together.
 #[derive(Clone, Debug)]
 pub struct Lookup {
     speed: Finder,
     load: Finder,
-    /// Row by row.
-    corners: Vec<Corners>,
-    cells_per_row: usize,
+    /// For each two neighbouring rows, upwards, one per half interval along speed.
+    pairs: Vec<Pair>,
+    halves_per_row: usize,
 }
 
 impl Lookup {
     /// Prepares a table.
     pub fn new(table: &Table) -> Self {
-        let cells_per_row = table.speed().len() - 1;
+        let halves_per_row = 2 * (table.speed().len() - 1);
         let pairs = (1..table.load().len()).flat_map(|load| {
             let (lower, upper) = (table.row(load - 1), table.row(load));
-            lower.windows(2).zip(upper.windows(2))
+            (0..halves_per_row).map(move |half| pair(lower, upper, half))
         });
-        let corners = pairs.map(|(lower, upper)| [lower[0], upper[0], lower[1], upper[1]]).collect();
-        Self { speed: Finder::new(table.speed()), load: Finder::new(table.load()), corners, cells_per_row }
+        let (speed, load) = (Finder::new(table.speed()), Finder::new(table.load()));
+        Self { speed, load, pairs: pairs.collect(), halves_per_row }
     }
 
     /// The same value, to the bit, as [`Table::lookup`].
-    #[inline]
+    #[inline(always)]
     pub fn at(&self, speed: f64, load: f64) -> f64 {
         let (speed, load) = (self.speed.locate(speed), self.load.locate(load));
-        bilinear(self.corners[load.index * self.cells_per_row + speed.index], speed.fraction, load.fraction)
+        bilinear(&self.pairs[load.half / 2 * self.halves_per_row + speed.half], speed.share, load)
     }
 
     /// Looks up `speed[i], load[i]` into `out[i]`, as far as the shortest of the three goes.
@@ -66,14 +113,15 @@ impl Lookup {
         }
     }
 
-    pub(super) fn interpolate(table: &Table, speed: Position, load: Position) -> f64 {
-        let (lower, upper) = (table.row(load.index), table.row(load.index + 1));
-        let corners = [lower[speed.index], upper[speed.index], lower[speed.index + 1], upper[speed.index + 1]];
-        bilinear(corners, speed.fraction, load.fraction)
+    /// Without preparation.
+    pub(super) fn once(table: &Table, speed: f64, load: f64) -> f64 {
+        let (speed, load) = (Near::new(table.speed(), speed), Near::new(table.load(), load));
+        let row = load.half / 2;
+        bilinear(&pair(table.row(row), table.row(row + 1), speed.half), speed.share, load)
     }
 }
 
-/// Equal slots over an axis. Most lie in one interval or hold one breakpoint, so that one comparison tells the interval.
+/// Equal slots over an axis. Most lie in one half interval or hold one end of one, so that one comparison tells which.
 #[derive(Clone, Debug)]
 struct Finder {
     axis: Axis,
@@ -81,21 +129,21 @@ struct Finder {
     last: f64,
     slots_per_unit: f64,
     slots: Box<[Slot; SLOT_MASK + 1]>,
-    /// Start and width of each interval.
-    intervals: Box<[(f64, f64); MAX_BREAKPOINTS]>,
+    /// The nearer breakpoint and the width of the whole interval, one per half interval.
+    halves: Box<[(f64, f64); 2 * MAX_BREAKPOINTS]>,
 }
 
 #[derive(Clone, Copy, Debug)]
 struct Slot {
-    /// From here on it is the next interval.
+    /// From here on it is the next half interval.
     next_from: f64,
-    /// The interval that the slot begins in.
-    index: u32,
-    /// Whether it holds more breakpoints than one, so that only a search tells.
+    /// The half interval that the slot begins in.
+    half: u32,
+    /// Whether it holds more than one end of a half interval, so that only a search tells.
     is_crowded: bool,
 }
 
-/// Enough that a slot of a sensible axis rarely holds more than one breakpoint; the slots fit the first cache.
+/// Enough that a slot of a sensible axis rarely is crowded; the slots fit the first cache.
 const SLOTS: f64 = 256.0;
 /// Keeps any slot number, that of NaN too, within the list.
 const SLOT_MASK: usize = 511;
@@ -104,39 +152,44 @@ const ROUNDER: f64 = 4_503_599_627_370_496.0;
 
 impl Finder {
     fn new(axis: &Axis) -> Self {
-        let mut slots = Box::new([Slot { next_from: f64::INFINITY, index: 0, is_crowded: false }; SLOT_MASK + 1]);
-        let mut middle = 0.0;
+        let breakpoints = axis.breakpoints();
+        let start = |half: usize| {
+            if half % 2 == 0 { breakpoints[half / 2] } else { middle(breakpoints, half / 2) }
+        };
+        let mut slots = Box::new([Slot { next_from: f64::INFINITY, half: 0, is_crowded: false }; SLOT_MASK + 1]);
+        let mut centre = 0.0;
         for slot in slots.iter_mut() {
-            // A little more than half a slot to either side, so that rounding never reaches another interval.
-            let bound = |offset: f64| axis.locate(axis.first() + axis.span() * ((middle + offset) / SLOTS)).index;
+            // A little more than half a slot to either side, so that rounding never reaches another half interval.
+            let bound = |offset: f64| half_of(axis, axis.first() + axis.span() * ((centre + offset) / SLOTS));
             let (from, to) = (bound(-0.51), bound(0.51));
-            let next_from = if to > from { axis.breakpoints()[from + 1] } else { f64::INFINITY };
-            let index = u32::try_from(from).unwrap_or(0);
-            *slot = Slot { next_from, index, is_crowded: to > from + 1 };
-            middle += 1.0;
+            let next_from = if to > from { start(from + 1) } else { f64::INFINITY };
+            *slot = Slot { next_from, half: u32::try_from(from).unwrap_or(0), is_crowded: to > from + 1 };
+            centre += 1.0;
         }
-        let mut intervals = Box::new([(0.0, 1.0); MAX_BREAKPOINTS]);
-        for (interval, pair) in intervals.iter_mut().zip(axis.breakpoints().windows(2)) {
-            *interval = (pair[0], pair[1] - pair[0]);
+        let mut halves = Box::new([(0.0, 1.0); 2 * MAX_BREAKPOINTS]);
+        for (half, place) in halves.iter_mut().enumerate().take(2 * (breakpoints.len() - 1)) {
+            *place = measure(breakpoints, half);
         }
         let (first, last) = (axis.first(), axis.last());
-        Self { axis: axis.clone(), first, last, slots_per_unit: SLOTS / axis.span(), slots, intervals }
+        Self { axis: axis.clone(), first, last, slots_per_unit: SLOTS / axis.span(), slots, halves }
     }
 
-    #[inline]
-    fn locate(&self, x: f64) -> Position {
+    #[inline(always)]
+    fn locate(&self, x: f64) -> Near {
         // As `clamp`, which would look at the ends' order every time.
         let x = if x < self.first { self.first } else { x };
         let x = if x > self.last { self.last } else { x };
         #[expect(clippy::cast_possible_truncation, reason = "only the lowest bits count")]
         let number = ((x - self.first) * self.slots_per_unit + ROUNDER).to_bits() as usize;
         let slot = self.slots[number & SLOT_MASK];
-        if slot.is_crowded {
-            return self.axis.locate(x);
-        }
-        let index = slot.index as usize + usize::from(x >= slot.next_from);
-        let (start, width) = self.intervals[index % MAX_BREAKPOINTS];
-        Position { index, fraction: (x - start) / width }
+        let half = if slot.is_crowded {
+            half_of(&self.axis, x)
+        } else {
+            slot.half as usize + usize::from(x >= slot.next_from)
+        };
+        let half = half % (2 * MAX_BREAKPOINTS);
+        let (nearer, width) = self.halves[half];
+        Near { half, share: (x - nearer) / width }
     }
 }
 

@@ -124,7 +124,7 @@ impl Table {
     /// Formula: linear along speed in the two surrounding rows, then linear along load, in axis units. For many
     /// points prepare a [`Lookup`].
     pub fn lookup(&self, speed: f64, load: f64) -> f64 {
-        Lookup::interpolate(self, self.speed.locate(speed), self.load.locate(load))
+        Lookup::once(self, speed, load)
     }
 }
 
