@@ -3,7 +3,7 @@
 use super::catalogue::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
-use super::threshold::threshold;
+use super::threshold::{exceeds, threshold};
 use super::{Change, Cure, Severity, Sheet, Threshold};
 use crate::compare::words::{plain, quantity};
 use crate::project::{Condition, Parts, Signal};
@@ -63,7 +63,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let told = conditions.filter_map(|(place, output, condition)| {
         let threshold = subject.threshold(least(condition.signal));
         let value = (condition.on - condition.off).abs();
-        (value < threshold - 1e-9).then(|| noticed(subject, place, output, condition, (value, threshold)))
+        exceeds(threshold, value).then(|| noticed(subject, place, output, condition, (value, threshold)))
     });
     told.collect()
 }
