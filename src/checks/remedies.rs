@@ -39,17 +39,9 @@ fn beginnings() -> impl Strategy<Value = Beginning> {
     prop_oneof![7 => new, 3 => (0..SAMPLES.len()).prop_map(Beginning::Sample)]
 }
 
-/// Numbers from 0 to 1 that follow from a seed (SplitMix64, constants from memory).
-fn shares(seed: u32) -> Vec<f64> {
-    let mut state = u64::from(seed);
-    let mut next = || {
-        state = state.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = state;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        f64::from(((z ^ (z >> 31)) >> 32) as u32) / f64::from(u32::MAX)
-    };
-    (0..97).map(|_| next()).collect()
+/// Numbers from 0 to 1 that follow from a seed: the fractions of squares times the golden ratio are spread evenly.
+fn shares(seed: u16) -> Vec<f64> {
+    (0..97_u16).map(|at| (f64::from(at) + f64::from(seed)).powi(2) * 0.618_033_988_75).map(f64::fract).collect()
 }
 
 /// What happens to the table: nothing, a few cells moved a little, every cell at random, other breakpoints.
@@ -138,10 +130,10 @@ fn spoil_threshold(project: &Project, at: usize, share: f64) -> Project {
 /// A curve of the project made anew.
 fn spoil_curve(project: &Project, which: u8, shares: &[f64]) -> Project {
     let curve = |(from, to): (f64, f64), (low, high): (f64, f64)| {
-        let points = 2 + (shares[0] * 6.0) as usize;
-        let at = |place: usize| from + (to - from) * place as f64 / (points - 1) as f64;
-        let value = |place: usize| ((low + (high - low) * shares[(place + 1) % shares.len()]) * 10.0).round() / 10.0;
-        Curve::from_points(&(0..points).map(|place| (at(place), value(place))).collect::<Vec<_>>()).unwrap()
+        let last = (1..7_u8).rev().find(|last| shares[0] * 6.0 >= f64::from(last - 1)).unwrap_or(1);
+        let at = |place: u8| from + (to - from) * f64::from(place) / f64::from(last);
+        let value = |place: u8| ((low + (high - low) * shares[1 + usize::from(place)]) * 10.0).round() / 10.0;
+        Curve::from_points(&(0..=last).map(|place| (at(place), value(place))).collect::<Vec<_>>()).unwrap()
     };
     let full = project.advance.table().load().last();
     let change = |parts: &mut Parts| match which % 6 {
@@ -189,12 +181,12 @@ struct Recipe {
     fields: Vec<(usize, f64)>,
     thresholds: Vec<(usize, f64)>,
     curves: Vec<u8>,
-    seed: u32,
+    seed: u16,
 }
 
 fn recipes() -> impl Strategy<Value = Recipe> {
     let many = |most: usize| proptest::collection::vec((0..10_000_usize, 0.0..1.0_f64), 0..most);
-    let all = (beginnings(), 0..5_u8, many(12), many(4), proptest::collection::vec(0..6_u8, 0..3), any::<u32>());
+    let all = (beginnings(), 0..5_u8, many(12), many(4), proptest::collection::vec(0..6_u8, 0..3), any::<u16>());
     all.prop_map(|(beginning, table, fields, thresholds, curves, seed)| Recipe {
         beginning,
         table,
