@@ -147,7 +147,11 @@ mod tests {
     fn the_remedy_stays_within_what_a_threshold_may_be() {
         let apart = |rpm: f64| {
             let lamp = fan(Signal::Speed, 1000.0, 990.0);
-            lamp.edit(|parts| _ = parts.checks.thresholds.insert("chatter_speed_rpm".into(), rpm)).unwrap()
+            let change = |parts: &mut Parts| {
+                parts.outputs[0].enabled = false;
+                parts.checks.thresholds.insert("chatter_speed_rpm".into(), rpm);
+            };
+            lamp.edit(change).unwrap()
         };
         assert_eq!(cured(&apart(500.0), "chatter").0.outputs[1].conditions[0].off, 0.0);
         assert_eq!(cured(&apart(1000.0), "chatter").0.outputs[1].conditions[0].off, 0.0);
