@@ -3,13 +3,13 @@
 use super::catalogue::Check;
 use super::finding::Noticed;
 use super::subject::{Subject, rpm};
-use super::threshold::threshold;
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::words::plain;
+use crate::project::thresholds;
 use crate::shaping::Along;
 use crate::table::Cell;
 
-const WARNING: Threshold = threshold("reach_short_pct", "Short of the cut, warning from", "%", 5.0, 100.0);
+const WARNING: Threshold = thresholds::REACH_SHORT_PCT;
 
 pub(super) const CHECK: Check = Check {
     id: "reach",

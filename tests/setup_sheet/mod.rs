@@ -128,9 +128,7 @@ fn digits_of_the_largest_table_can_be_read() {
 
 #[test]
 fn locked_timing_is_on_every_page() {
-    let project = SAMPLES[0].project().unwrap();
-    let flat = project.advance.with_values(vec![10.0; project.advance.table().values().len()], Origin::Typed).unwrap();
-    let locked = project.with_advance(flat).unwrap().edit(|parts| parts.locked_timing_deg = Some(10.0)).unwrap();
+    let locked = SAMPLES[0].project().unwrap().locked_timing(10.0).unwrap();
     let pages = sheet_pages(&locked, Paper::A4).unwrap();
     for page in &pages {
         assert!(page.texts.iter().filter(|text| text.text.starts_with("LOCKED TIMING 10°")).count() >= 2);

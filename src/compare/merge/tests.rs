@@ -216,7 +216,7 @@ fn thresholds_are_merged_by_key() {
     let gone = edit(&base, |parts| parts.checks.thresholds.clear());
     assert_eq!(clean(&base, &gone, &theirs), threshold(&gone, "c", 2.0));
     let other = threshold(&base, "stands_out_deg", 4.0);
-    assert_eq!(told(&merged(&base, &gone, &other)), ["Check threshold stands_out_deg | 2.5 | — | 4"]);
+    assert_eq!(told(&merged(&base, &gone, &other)), ["Check threshold stands_out_deg | 2.5° | — | 4.0°"]);
 }
 
 #[test]
@@ -330,9 +330,9 @@ fn another_kind_of_load_ties_everything_in_its_unit() {
 fn a_locked_copy_is_never_mixed_with_a_map() {
     let base = table();
     let mine = with_cell(&base, Cell::new(0, 0), 11.0, Origin::Typed);
-    let theirs = edit(&base, |parts| parts.locked_timing_deg = Some(10.0));
+    let theirs = base.locked_timing(10.0).unwrap();
     let merge = merged(&base, &mine, &theirs);
-    assert_eq!(told(&merge), ["The whole project | trial | trial | trial, locked timing at 10°"]);
+    assert_eq!(told(&merge), ["The whole project | trial | trial | trial (locked timing 10°), locked timing at 10°"]);
     assert_eq!(merge.resolve(|_| Version::Mine).unwrap(), mine);
     assert_eq!(merge.resolve(|_| Version::Theirs).unwrap(), theirs);
     assert_eq!(clean(&base, &base, &theirs), theirs);
