@@ -197,7 +197,7 @@ impl Side<'_> {
 
 /// Lists that differ in length are named as a whole.
 fn whole_list(path: &str) -> Option<String> {
-    LISTS.into_iter().find(|(list, ..)| *list == path).map(|(_, label, _)| label.to_owned())
+    LISTS.into_iter().find(|(list, _)| *list == path).map(|(_, label)| label.to_owned())
 }
 
 pub(super) fn upper_first(text: &str) -> String {

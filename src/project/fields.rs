@@ -220,13 +220,13 @@ pub const FIELDS: &[Field] = &[
     text("checks.accepted[].reason", "Accepted finding, reason", 2_000),
 ];
 
-/// The lists of records: their paths, what people call them, and what an entry is.
-pub const LISTS: [(&str, &str, &str); 5] = [
-    ("engine.channels", "Coil channels", "coil channels"),
-    ("outputs", "Outputs", "outputs"),
-    ("image.items", "Image items", "image items"),
-    ("timing_light.readings", "Timing-light readings", "readings"),
-    ("checks.accepted", "Accepted findings", "accepted findings"),
+/// The lists of records: their paths, and what people call them.
+pub const LISTS: [(&str, &str); 5] = [
+    ("engine.channels", "Coil channels"),
+    ("outputs", "Outputs"),
+    ("image.items", "Image items"),
+    ("timing_light.readings", "Timing-light readings"),
+    ("checks.accepted", "Accepted findings"),
 ];
 
 static BY_PATH: LazyLock<HashMap<&'static str, &'static Field>> =

@@ -127,8 +127,8 @@ fn describe(path: &str, value: &Tree, project: &Project) -> (&'static str, Strin
     if let Some((field, kind)) = field(&element).zip(kind_at(&element, project)) {
         return (field.label, kind.range());
     }
-    if let Some((_, label, entries)) = LISTS.into_iter().find(|(list, ..)| *list == path) {
-        return (label, format!("{entries} in RON"));
+    if let Some((_, label)) = LISTS.into_iter().find(|(list, _)| *list == path) {
+        return (label, "a list of records in RON".into());
     }
     let load = project.sensors.load;
     let range = |unit, (low, high)| FieldKind::Number { unit, low, high }.range();
@@ -559,7 +559,7 @@ mod tests {
             "Gap clear of sparks from = -5: -60..90 °, -5 unless set"
         );
         assert!(listed("checks.accepted").starts_with("Accepted findings = "));
-        assert!(listed("outputs").ends_with(": outputs in RON"));
+        assert!(listed("outputs").ends_with(": a list of records in RON"));
         assert_eq!(listed("engine.idle_load").split(": ").nth(1), Some("0..100 %"));
     }
 

@@ -4,7 +4,7 @@ use std::fmt::Write;
 use std::path::PathBuf;
 
 use sparkloft::picture::{Lettering, Plate};
-use sparkloft::project::{LoadKind, NewProject, Origin, Project, SAMPLES};
+use sparkloft::project::{LoadKind, NewProject, Project, SAMPLES};
 use sparkloft::setup_sheet::{Paper, setup_sheet, sheet_pages};
 
 /// The texts of the pages in reading order; what stands on one line next to each other is one line.

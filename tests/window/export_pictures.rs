@@ -3,7 +3,7 @@
 
 use eframe::egui::Vec2;
 use sparkloft::drawing::Look;
-use sparkloft::project::{Project, StartingLayout, set_fields};
+use sparkloft::project::{Project, StartingLayout};
 use sparkloft::window::Action;
 use sparkloft::window::screen::{LookChoice, Screen, Sheet};
 use sparkloft::window::sheets::export::{Part, Shown};

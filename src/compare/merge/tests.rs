@@ -100,6 +100,10 @@ fn axes_on_one_side_and_cells_on_the_other_are_one_conflict() {
         ]
     );
     assert_eq!(merge.resolve(|_| Version::Theirs).unwrap(), theirs);
+    let ends = |theirs: &Project| told(&merged(&base, &mine, theirs))[0].rsplit_once("50 %, ").unwrap().1.to_owned();
+    assert_eq!(ends(&hold(&base, Cell::new(0, 0))), "1 held mark changed");
+    assert_eq!(ends(&set(&base, &[("advance.origin[0][1]", "measured")])), "1 origin changed");
+    assert_eq!(ends(&hold(&theirs, Cell::new(1, 1))), "1 cell changed, 1 held mark changed");
     let notes = set(&base, &[("notes", "run 7")]);
     assert_eq!(clean(&base, &mine, &notes), set(&mine, &[("notes", "run 7")]));
 }

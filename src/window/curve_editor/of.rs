@@ -257,6 +257,6 @@ mod tests {
         assert_eq!(words.value.snapped(1.4), 1.0);
         assert_eq!(words.value.stepped(0.1, 1.0), 0.15);
         assert_eq!(words.value.refusal(1.5).unwrap(), "1.5 is outside 0..1");
-        assert_eq!(words.at.refusal(600.0).unwrap(), "600 is outside 0..500 kPa");
+        assert_eq!(words.at.refusal(600.0).unwrap(), "600 is outside 1..500 kPa");
     }
 }
