@@ -5,12 +5,13 @@ use super::finding::Noticed;
 use super::load_trend::levelled;
 use super::region::{Region, regions};
 use super::subject::Subject;
-use super::threshold::{exceeds, threshold};
+use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::words::{degrees, plain, range};
+use crate::project::thresholds;
 use crate::table::Cell;
 
-const ERROR: Threshold = threshold("boost_trend_deg", "Rise from row to row, at most", "°", 0.5, 60.0);
+const ERROR: Threshold = thresholds::BOOST_TREND_DEG;
 
 pub(super) const CHECK: Check = Check {
     id: "boost_trend",

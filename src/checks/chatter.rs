@@ -3,19 +3,19 @@
 use super::catalogue::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
-use super::threshold::{exceeds, threshold};
+use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Sheet, Threshold};
 use crate::compare::words::{plain, quantity};
-use crate::project::{Condition, Parts, Signal, Tree, field};
+use crate::project::{Condition, Parts, Signal, Tree, field, thresholds};
 use crate::table::settle;
 
-const SPEED: Threshold = threshold("chatter_speed_rpm", "On and off apart, speed", "rpm", 50.0, 5000.0);
-const TEMPERATURE: Threshold = threshold("chatter_temperature_c", "On and off apart, temperature", "°C", 2.0, 100.0);
-const LOAD: Threshold = threshold("chatter_load", "On and off apart, load", "load", 2.0, 100.0);
-const THROTTLE: Threshold = threshold("chatter_throttle_pct", "On and off apart, throttle", "%", 2.0, 100.0);
-const PRESSURE: Threshold = threshold("chatter_pressure_kpa", "On and off apart, pressure", "kPa", 2.0, 100.0);
-const BATTERY: Threshold = threshold("chatter_battery_v", "On and off apart, battery", "V", 0.3, 20.0);
-const ADVANCE: Threshold = threshold("chatter_advance_deg", "On and off apart, advance", "°", 2.0, 60.0);
+const SPEED: Threshold = thresholds::CHATTER_SPEED_RPM;
+const TEMPERATURE: Threshold = thresholds::CHATTER_TEMPERATURE_C;
+const LOAD: Threshold = thresholds::CHATTER_LOAD;
+const THROTTLE: Threshold = thresholds::CHATTER_THROTTLE_PCT;
+const PRESSURE: Threshold = thresholds::CHATTER_PRESSURE_KPA;
+const BATTERY: Threshold = thresholds::CHATTER_BATTERY_V;
+const ADVANCE: Threshold = thresholds::CHATTER_ADVANCE_DEG;
 
 pub(super) const CHECK: Check = Check {
     id: "chatter",

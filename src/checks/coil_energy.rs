@@ -4,38 +4,17 @@ use super::catalogue::Check;
 use super::dwell_fit::available_ms;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, rpm};
-use super::threshold::{exceeds, threshold};
+use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Sheet, Threshold};
 use crate::compare::words::plain;
-use crate::project::{Coil, Induction};
+use crate::project::{Coil, Induction, thresholds};
 use crate::table::{Curve, settle};
 
-const LEAST: Threshold = threshold("coil_energy_mj", "Spark energy, at least", "mJ", 30.0, 1000.0);
-const BOOSTED: Threshold = threshold("coil_energy_boosted_mj", "Spark energy with boost, at least", "mJ", 50.0, 1000.0);
-const RUNNING: Threshold = Threshold {
-    name: "coil_energy_running_v",
-    label: "Battery at the limit",
-    unit: "V",
-    default: 12.0,
-    low: 4.0,
-    high: 60.0,
-};
-const CRANKING: Threshold = Threshold {
-    name: "coil_energy_cranking_v",
-    label: "Battery while cranking",
-    unit: "V",
-    default: 8.0,
-    low: 4.0,
-    high: 60.0,
-};
-const CRANKING_RPM: Threshold = Threshold {
-    name: "coil_energy_cranking_rpm",
-    label: "Cranking speed",
-    unit: "rpm",
-    default: 200.0,
-    low: 30.0,
-    high: 1000.0,
-};
+const LEAST: Threshold = thresholds::COIL_ENERGY_MJ;
+const BOOSTED: Threshold = thresholds::COIL_ENERGY_BOOSTED_MJ;
+const RUNNING: Threshold = thresholds::COIL_ENERGY_RUNNING_V;
+const CRANKING: Threshold = thresholds::COIL_ENERGY_CRANKING_V;
+const CRANKING_RPM: Threshold = thresholds::COIL_ENERGY_CRANKING_RPM;
 
 pub(super) const CHECK: Check = Check {
     id: "coil_energy",

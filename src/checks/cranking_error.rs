@@ -3,14 +3,14 @@
 use super::catalogue::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
-use super::threshold::{exceeds, threshold};
+use super::threshold::exceeds;
 use super::{Severity, Sheet, Threshold};
 use crate::compare::words::{degrees, plain};
+use crate::project::thresholds;
 use crate::rig::{Layout, Settings, Swing};
 
-const EARLY: Threshold = threshold("cranking_error_deg", "Early while cranking, at most", "°", 3.0, 60.0);
-const VARIATION: Threshold =
-    threshold("cranking_error_variation_pct", "Speed variation while cranking", "%", 30.0, 50.0);
+const EARLY: Threshold = thresholds::CRANKING_ERROR_DEG;
+const VARIATION: Threshold = thresholds::CRANKING_ERROR_VARIATION_PCT;
 
 pub(super) const CHECK: Check = Check {
     id: "cranking_error",

@@ -3,12 +3,13 @@
 use super::catalogue::Check;
 use super::finding::Noticed;
 use super::subject::{Subject, rpm};
-use super::threshold::{exceeds, threshold};
+use super::threshold::exceeds;
 use super::{Severity, Threshold};
 use crate::compare::words::degrees;
+use crate::project::thresholds;
 use crate::table::Cell;
 
-const WARNING: Threshold = threshold("cranking_step_deg", "From cranking to table, at most", "°", 6.0, 60.0);
+const WARNING: Threshold = thresholds::CRANKING_STEP_DEG;
 
 pub(super) const CHECK: Check = Check {
     id: "cranking_step",

@@ -3,13 +3,14 @@
 use super::catalogue::Check;
 use super::finding::Noticed;
 use super::subject::Subject;
-use super::threshold::{exceeds, threshold};
+use super::threshold::exceeds;
 use super::{Severity, Threshold};
 use crate::compare::words::{plain, range};
+use crate::project::thresholds;
 use crate::shaping::Along;
 use crate::table::Cell;
 
-const CLOSEST: Threshold = threshold("crowded_pct", "Apart, of the axis, at least", "%", 1.0, 100.0);
+const CLOSEST: Threshold = thresholds::CROWDED_PCT;
 
 pub(super) const CHECK: Check = Check {
     id: "crowded",

@@ -6,15 +6,9 @@ use super::subject::{Subject, rpm};
 use super::threshold::exceeds;
 use super::{Severity, Sheet, Threshold};
 use crate::compare::words::plain;
+use crate::project::thresholds;
 
-const RUNNING: Threshold = Threshold {
-    name: "dwell_fit_running_v",
-    label: "Battery at the limit",
-    unit: "V",
-    default: 12.0,
-    low: 4.0,
-    high: 60.0,
-};
+const RUNNING: Threshold = thresholds::DWELL_FIT_RUNNING_V;
 
 pub(super) const CHECK: Check = Check {
     id: "dwell_fit",

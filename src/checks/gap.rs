@@ -6,24 +6,11 @@ use super::subject::Subject;
 use super::threshold::exceeds;
 use super::{Severity, Sheet, Threshold};
 use crate::compare::words::{degrees, plain};
+use crate::project::thresholds;
 use crate::rig::Layout;
 
-const FROM: Threshold = Threshold {
-    name: "gap_clear_from_deg",
-    label: "Gap clear of sparks from",
-    unit: "°",
-    default: -5.0,
-    low: -60.0,
-    high: 90.0,
-};
-const TO: Threshold = Threshold {
-    name: "gap_clear_to_deg",
-    label: "Gap clear of sparks to",
-    unit: "°",
-    default: 45.0,
-    low: -60.0,
-    high: 90.0,
-};
+const FROM: Threshold = thresholds::GAP_CLEAR_FROM_DEG;
+const TO: Threshold = thresholds::GAP_CLEAR_TO_DEG;
 
 pub(super) const CHECK: Check = Check {
     id: "gap",

@@ -3,14 +3,13 @@
 use super::catalogue::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
-use super::threshold::threshold;
 use super::{Change, Cure, Severity, Sheet, Threshold};
 use crate::compare::words::{degrees, plain};
-use crate::project::Trim;
+use crate::project::{Trim, thresholds};
 use crate::table::Curve;
 
-const COOLANT: Threshold = threshold("hot_trim_coolant_c", "Coolant is hot from", "°C", 90.0, 200.0);
-const AIR: Threshold = threshold("hot_trim_air_c", "Air is hot from", "°C", 40.0, 200.0);
+const COOLANT: Threshold = thresholds::HOT_TRIM_COOLANT_C;
+const AIR: Threshold = thresholds::HOT_TRIM_AIR_C;
 
 pub(super) const CHECK: Check = Check {
     id: "hot_trim",

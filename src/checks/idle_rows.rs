@@ -4,12 +4,13 @@ use super::catalogue::Check;
 use super::finding::Noticed;
 use super::idle_slope;
 use super::subject::{Subject, rpm};
-use super::threshold::{exceeds, threshold};
+use super::threshold::exceeds;
 use super::{Severity, Threshold};
 use crate::compare::words::{degrees, range};
+use crate::project::thresholds;
 use crate::table::Cell;
 
-const NOTE: Threshold = threshold("idle_rows_deg", "Rows around idle apart, at most", "°", 3.0, 60.0);
+const NOTE: Threshold = thresholds::IDLE_ROWS_DEG;
 
 pub(super) const CHECK: Check = Check {
     id: "idle_rows",

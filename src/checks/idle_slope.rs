@@ -3,16 +3,15 @@
 use super::catalogue::Check;
 use super::finding::Noticed;
 use super::subject::Subject;
-use super::threshold::{exceeds, threshold};
+use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::words::{degrees, range};
+use crate::project::thresholds;
 use crate::table::{Cell, settle};
 
-const RISE: Threshold =
-    threshold("idle_slope_rise_deg_per_1000_rpm", "Rise around idle, at most", "°/1000 rpm", 3.0, 1000.0);
-const FALL: Threshold =
-    threshold("idle_slope_fall_deg_per_1000_rpm", "Fall around idle, at most", "°/1000 rpm", 12.0, 1000.0);
-const WINDOW: Threshold = threshold("idle_slope_within_rpm", "Around idle: within", "rpm", 300.0, 2000.0);
+const RISE: Threshold = thresholds::IDLE_SLOPE_RISE_DEG_PER_1000_RPM;
+const FALL: Threshold = thresholds::IDLE_SLOPE_FALL_DEG_PER_1000_RPM;
+const WINDOW: Threshold = thresholds::IDLE_SLOPE_WITHIN_RPM;
 
 pub(super) const CHECK: Check = Check {
     id: "idle_slope",

@@ -3,14 +3,15 @@
 use super::catalogue::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, count};
-use super::threshold::{exceeds, threshold};
+use super::threshold::exceeds;
 use super::{Severity, Sheet, Threshold};
 use crate::compare::words::{plain, quantity};
 use crate::image::{EncodedItem, Loss, Quantity, Resampled, encode};
+use crate::project::thresholds;
 
-const DEGREES: Threshold = threshold("image_loss_deg", "Rounding of degrees, at most", "°", 0.25, 60.0);
-const SHARE: Threshold = threshold("image_loss_pct", "Rounding of others, at most", "%", 1.0, 100.0);
-const RESAMPLED: Threshold = threshold("image_loss_resampled_deg", "Resampling, at most", "°", 0.5, 60.0);
+const DEGREES: Threshold = thresholds::IMAGE_LOSS_DEG;
+const SHARE: Threshold = thresholds::IMAGE_LOSS_PCT;
+const RESAMPLED: Threshold = thresholds::IMAGE_LOSS_RESAMPLED_DEG;
 
 pub(super) const CHECK: Check = Check {
     id: "image_loss",

@@ -6,16 +6,9 @@ use super::subject::Subject;
 use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Sheet, Threshold};
 use crate::compare::words::degrees;
-use crate::project::Mixture;
+use crate::project::{Mixture, thresholds};
 
-const LATEST: Threshold = Threshold {
-    name: "late_launch_deg",
-    label: "Launch advance, at least",
-    unit: "°",
-    default: -5.0,
-    low: -60.0,
-    high: 90.0,
-};
+const LATEST: Threshold = thresholds::LATE_LAUNCH_DEG;
 
 pub(super) const CHECK: Check = Check {
     id: "late_launch",

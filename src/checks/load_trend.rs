@@ -3,12 +3,13 @@
 use super::catalogue::Check;
 use super::finding::Noticed;
 use super::subject::Subject;
-use super::threshold::{exceeds, threshold};
+use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::words::{degrees, plain, range};
+use crate::project::thresholds;
 use crate::table::Cell;
 
-const WARNING: Threshold = threshold("load_trend_deg", "Rise in the upper half, at most", "°", 1.0, 60.0);
+const WARNING: Threshold = thresholds::LOAD_TREND_DEG;
 
 pub(super) const CHECK: Check = Check {
     id: "load_trend",

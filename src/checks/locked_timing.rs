@@ -60,7 +60,7 @@ mod tests {
 
     #[test]
     fn fires_when_the_last_export_was_locked() {
-        let locked = sound().edit(|parts| parts.locked_timing_deg = Some(10.0)).unwrap();
+        let locked = sound().locked_timing(10.0).unwrap();
         assert_eq!(of(&exported(sound()), "locked_timing"), []);
         let found = only(&exported(locked.clone()), "locked_timing");
         assert_eq!((found.severity, found.place.sheet), (Severity::Error, Sheet::Export));

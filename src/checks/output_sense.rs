@@ -149,7 +149,7 @@ mod tests {
     fn fires_for_what_never_happens() {
         let cases = [
             ((Signal::Speed, 6700.0, 6000.0), (Signal::Speed, 6701.0, 6000.0)),
-            ((Signal::Throttle, 100.0, 90.0), (Signal::Throttle, 101.0, 90.0)),
+            ((Signal::Throttle, 100.0, 90.0), (Signal::Coolant, 151.0, 140.0)),
             ((Signal::Battery, 15.0, 14.0), (Signal::Battery, 15.1, 14.0)),
             ((Signal::Battery, 11.8, 12.4), (Signal::Pressure, 50.0, 40.0)),
             ((Signal::Advance, -10.0, 0.0), (Signal::Advance, -10.5, 0.0)),

@@ -3,13 +3,12 @@
 use super::catalogue::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, rpm};
-use super::threshold::{exceeds, threshold};
+use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Sheet, Threshold};
-use crate::project::{CutPattern, OverSpeed, SPEED_RANGE_RPM};
+use crate::project::{CutPattern, OverSpeed, SPEED_RANGE_RPM, thresholds};
 use crate::table::settle;
 
-const HYSTERESIS: Threshold =
-    threshold("over_speed_order_hysteresis_rpm", "Fires again below the cut by", "rpm", 50.0, 2000.0);
+const HYSTERESIS: Threshold = thresholds::OVER_SPEED_ORDER_HYSTERESIS_RPM;
 
 pub(super) const CHECK: Check = Check {
     id: "over_speed_order",

@@ -4,14 +4,14 @@ use super::catalogue::Check;
 use super::cure::extension;
 use super::finding::Noticed;
 use super::subject::{Subject, rpm};
-use super::threshold::{exceeds, threshold};
+use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::words::plain;
-use crate::project::SPEED_RANGE_RPM;
+use crate::project::{SPEED_RANGE_RPM, thresholds};
 use crate::shaping::Along;
 use crate::table::Cell;
 
-const WARNING: Threshold = threshold("reach_short_pct", "Short of the cut, warning from", "%", 5.0, 100.0);
+const WARNING: Threshold = thresholds::REACH_SHORT_PCT;
 
 pub(super) const CHECK: Check = Check {
     id: "reach",

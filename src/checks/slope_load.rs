@@ -4,18 +4,16 @@ use super::catalogue::Check;
 use super::finding::Noticed;
 use super::region::{Region, regions};
 use super::subject::{Subject, count};
-use super::threshold::{exceeds, threshold};
+use super::threshold::exceeds;
 use super::{Change, Cure, Severity, SlopeLimit, Threshold};
 use crate::compare::words::{degrees, plain, range};
-use crate::project::LoadKind;
+use crate::project::{LoadKind, thresholds};
 use crate::table::Cell;
 
-const PRESSURE: Threshold = threshold("slope_load_deg_per_kpa", "Slope along pressure, at most", "°/kPa", 0.6, 60.0);
-const SMALL: Threshold =
-    threshold("slope_load_small_throttle_deg_per_pct", "Small throttle opening, at most", "°/%", 2.0, 60.0);
-const LARGE: Threshold = threshold("slope_load_deg_per_pct", "Larger throttle opening, at most", "°/%", 0.6, 60.0);
-const SMALL_UP_TO: Threshold =
-    threshold("slope_load_small_throttle_up_to_pct", "Small throttle opening is up to", "%", 15.0, 100.0);
+const PRESSURE: Threshold = thresholds::SLOPE_LOAD_DEG_PER_KPA;
+const SMALL: Threshold = thresholds::SLOPE_LOAD_SMALL_THROTTLE_DEG_PER_PCT;
+const LARGE: Threshold = thresholds::SLOPE_LOAD_DEG_PER_PCT;
+const SMALL_UP_TO: Threshold = thresholds::SLOPE_LOAD_SMALL_THROTTLE_UP_TO_PCT;
 
 pub(super) const CHECK: Check = Check {
     id: "slope_load",

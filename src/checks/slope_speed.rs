@@ -4,13 +4,13 @@ use super::catalogue::Check;
 use super::finding::Noticed;
 use super::region::{Region, regions};
 use super::subject::{Subject, count};
-use super::threshold::{exceeds, threshold};
+use super::threshold::exceeds;
 use super::{Change, Cure, Severity, SlopeLimit, Threshold};
 use crate::compare::words::{degrees, range};
+use crate::project::thresholds;
 use crate::table::Cell;
 
-const WARNING: Threshold =
-    threshold("slope_speed_deg_per_1000_rpm", "Slope along speed, at most", "°/1000 rpm", 15.0, 1000.0);
+const WARNING: Threshold = thresholds::SLOPE_SPEED_DEG_PER_1000_RPM;
 /// Finer steps than this are measured together: between breakpoints close to each other the rounding of a cell alone looks
 /// steep, and no engine notices. Common practice, no source.
 const SHORTEST_RUN_RPM: f64 = 300.0;

@@ -4,14 +4,15 @@ use super::catalogue::Check;
 use super::finding::Noticed;
 use super::region::{Region, regions};
 use super::subject::{Subject, count};
-use super::threshold::{exceeds, threshold};
+use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::words::degrees;
+use crate::project::thresholds;
 use crate::shaping::{Along, bend};
 use crate::table::{Axis, Cell, Table};
 
-const WARNING: Threshold = threshold("stands_out_deg", "Stands out, warning from", "°", 2.5, 60.0);
-const ERROR: Threshold = threshold("stands_out_error_deg", "Stands out, error from", "°", 4.0, 60.0);
+const WARNING: Threshold = thresholds::STANDS_OUT_DEG;
+const ERROR: Threshold = thresholds::STANDS_OUT_ERROR_DEG;
 
 pub(super) const CHECK: Check = Check {
     id: "stands_out",

@@ -8,6 +8,8 @@ use crate::compare::words::{plain, quantity, range};
 use crate::project::{LoadKind, Project, Trim};
 use crate::table::{Cell, Table};
 
+pub(super) use crate::table::count;
+
 /// The project under the checks.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Subject<'a>(pub(super) &'a Project);
@@ -101,9 +103,4 @@ pub(super) fn sort(values: &mut Vec<f64>) {
 /// '3800 rpm'.
 pub(super) fn rpm(speed_rpm: f64) -> String {
     quantity(&plain(speed_rpm), "rpm")
-}
-
-/// '1 cell', '3 cells'.
-pub(super) fn count(number: usize, noun: &str) -> String {
-    format!("{number} {noun}{}", if number == 1 { "" } else { "s" })
 }

@@ -1,45 +1,14 @@
 //! The figures that findings are held against, and their place in the project.
 
 use crate::compare::words::{plain, quantity};
-use crate::project::{Fault, Parts, Project};
+use crate::project::{Fault, Project};
 
-/// A figure that a check holds values against. The project keeps those that differ from their default.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Threshold {
-    /// Its name in `checks.thresholds`; it begins with the check's id.
-    pub name: &'static str,
-    /// What people call it.
-    pub label: &'static str,
-    /// Its unit; empty where it has none. `load` is the project's load unit.
-    pub unit: &'static str,
-    /// What it is unless the project says otherwise. Common practice, no source.
-    pub default: f64,
-    /// The least it may be.
-    pub low: f64,
-    /// The most it may be.
-    pub high: f64,
-}
+pub use crate::project::Threshold;
 
 impl Threshold {
-    /// What it is in a project. A figure outside its range is not used: the default holds, and a finding says so.
-    pub fn of(&self, parts: &Parts) -> f64 {
-        let own = parts.checks.thresholds.get(self.name).copied();
-        own.filter(|own| self.allows(*own)).unwrap_or(self.default)
-    }
-
-    /// Whether it may be so much.
-    pub fn allows(&self, value: f64) -> bool {
-        (self.low..=self.high).contains(&value)
-    }
-
     /// The values it may have, in words.
     pub fn range(&self) -> String {
         quantity(&format!("{}..{}", plain(self.low), plain(self.high)), self.unit)
-    }
-
-    /// Its unit in a project.
-    pub fn unit_in(&self, parts: &Parts) -> &'static str {
-        if self.unit == "load" { parts.sensors.load.unit() } else { self.unit }
     }
 
     /// The project with the threshold set, and the label of the step. The default is not kept in the project.
@@ -70,21 +39,18 @@ pub(super) fn exceeds(value: f64, bound: f64) -> bool {
     value > bound + 1e-9
 }
 
-/// A threshold from 0 to `high`.
-pub(super) const fn threshold(
-    name: &'static str,
-    label: &'static str,
-    unit: &'static str,
-    default: f64,
-    high: f64,
-) -> Threshold {
-    Threshold { name, label, unit, default, low: 0.0, high }
-}
-
 #[cfg(test)]
 mod tests {
     use crate::checks::fixtures::sound;
-    use crate::checks::threshold;
+    use crate::checks::{CHECKS, threshold};
+    use crate::project::THRESHOLDS;
+
+    #[test]
+    fn every_threshold_of_the_catalogue_belongs_to_a_check() {
+        let of_checks: Vec<_> = CHECKS.iter().flat_map(|check| check.thresholds).copied().collect();
+        assert_eq!(of_checks.len(), THRESHOLDS.len());
+        assert!(THRESHOLDS.iter().all(|threshold| of_checks.contains(threshold)));
+    }
 
     #[test]
     fn only_what_differs_from_the_default_is_kept() {

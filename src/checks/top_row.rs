@@ -4,14 +4,14 @@ use super::catalogue::Check;
 use super::cure::extension;
 use super::finding::Noticed;
 use super::subject::Subject;
-use super::threshold::{exceeds, threshold};
+use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::words::{plain, quantity};
-use crate::project::LoadKind;
+use crate::project::{LoadKind, thresholds};
 use crate::shaping::Along;
 use crate::table::{Cell, settle};
 
-const MARGIN: Threshold = threshold("top_row_margin_pct", "Top row above the highest by", "%", 15.0, 200.0);
+const MARGIN: Threshold = thresholds::TOP_ROW_MARGIN_PCT;
 
 pub(super) const CHECK: Check = Check {
     id: "top_row",

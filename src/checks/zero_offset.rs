@@ -3,12 +3,13 @@
 use super::catalogue::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
-use super::threshold::{exceeds, threshold};
+use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Sheet, Threshold};
 use crate::compare::words::{degrees, plain};
+use crate::project::thresholds;
 use crate::table::settle;
 
-const WARNING: Threshold = threshold("zero_offset_deg", "Zero offset, at most", "°", 10.0, 40.0);
+const WARNING: Threshold = thresholds::ZERO_OFFSET_DEG;
 
 pub(super) const CHECK: Check = Check {
     id: "zero_offset",

@@ -3,12 +3,13 @@
 use super::catalogue::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
-use super::threshold::{exceeds, threshold};
+use super::threshold::exceeds;
 use super::{Severity, Sheet, Threshold};
 use crate::compare::words::plain;
+use crate::project::thresholds;
 use crate::table::settle;
 
-const READINGS: Threshold = threshold("zero_proof_readings", "Timing-light readings, at least", "", 1.0, 100.0);
+const READINGS: Threshold = thresholds::ZERO_PROOF_READINGS;
 /// Reference and offset have moved by less than this: the same trigger.
 const SAME_DEG: f64 = 0.05;
 

@@ -8,7 +8,7 @@ use thiserror::Error;
 use crate::compare::{Refusal, ThresholdError};
 use crate::document::{ExportError, OpenError, SaveError};
 use crate::image::{DecodeError, FileError};
-use crate::interchange::{ReadingsFileError, RunFileError, StreamError, TableFileError, WriteError};
+use crate::interchange::{ColumnsError, ReadingsFileError, RunFileError, StreamError, TableFileError, WriteError};
 use crate::picture::{PictureError, PngError};
 use crate::project::{Fault, LockedTimingError, NewProjectError, PathError, ReadError, TreeError};
 use crate::rig::{RunError, SettingsError};
@@ -73,7 +73,7 @@ pub(super) enum Failure {
         source: io::Error,
     },
     /// A file holds no table.
-    #[error("{}: {source}", .path.display())]
+    #[error("{}: {source}{}", .path.display(), naming(matches!(.source, TableFileError::AskMark(_))))]
     TableFile {
         /// The file.
         path: PathBuf,
@@ -102,7 +102,7 @@ pub(super) enum Failure {
         source: StreamError,
     },
     /// A file holds no run, and there is none built in of that name.
-    #[error("{}: {source}", .path.display())]
+    #[error("{}: {source}{}", .path.display(), naming(matches!(.source, RunFileError::Columns(ColumnsError::AskMark(_)))))]
     RunFile {
         /// The file.
         path: PathBuf,
@@ -116,7 +116,9 @@ pub(super) enum Failure {
     #[error(transparent)]
     Settings(#[from] SettingsError),
     /// A file holds no timing-light readings.
-    #[error("{}: {source}", .path.display())]
+    #[error(
+        "{}: {source}{}", .path.display(), naming(matches!(.source, ReadingsFileError::Columns(ColumnsError::AskMark(_))))
+    )]
     Readings {
         /// The file.
         path: PathBuf,
@@ -190,6 +192,11 @@ pub(super) enum Failure {
     /// A mistake in this program.
     #[error("the program contradicts itself: {0}")]
     Internal(String),
+}
+
+/// The way to read a file whose marks do not tell what they are.
+const fn naming(asks: bool) -> &'static str {
+    if asks { "; or say what stands before decimals with --decimal-mark point or --decimal-mark comma" } else { "" }
 }
 
 /// The way to read an image whose checksum does not fit.

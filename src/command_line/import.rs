@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::builder::{OsStringValueParser, TypedValueParser};
 
 use super::output::{Format, ending, file_path};
+use super::values::Mark;
 use super::{Answer, Failure};
 
 mod image;
@@ -21,14 +22,16 @@ record is refused with its line; a stored checksum that does not fit is refused 
 
 Of a table the first row holds any corner text and the speeds in rpm, every further row a load and its cells in
 degrees; speeds and loads ascend. Fields are parted by tabs or semicolons when the first row has one, else by commas;
-decimals may follow a comma when commas do not part the fields. Axes, size and cells of the project's table are
+decimals may follow a comma when commas do not part the fields. Where every mark may part thousands or decimals, as in
+1,000, nothing is guessed: the file is refused until --decimal-mark tells. Axes, size and cells of the project's table are
 replaced, nothing is held any more, every origin is 'imported'; all else stays.
 
 With --json: file, speeds, loads; of an image also format, checksum, checksum_fits, changed_cells, changed_fields.
 
 Examples:
   sparkloft import unit.hex --into P.ron -o OUT.ron
-  sparkloft import table.csv --into P.ron -o OUT.ron")]
+  sparkloft import table.csv --into P.ron -o OUT.ron
+  sparkloft import table.tsv --into P.ron -o OUT.ron --decimal-mark point")]
 pub(super) struct Import {
     /// The file to read
     #[arg(value_name = "FILE")]
@@ -42,6 +45,9 @@ pub(super) struct Import {
     /// Read an image even though its stored checksum is not the one of its bytes
     #[arg(long)]
     accept_wrong_checksum: bool,
+    /// What stands before decimals in the file, where its numbers do not tell, as 1,000 alone does not
+    #[arg(long, value_name = "MARK")]
+    decimal_mark: Option<Mark>,
     #[command(flatten)]
     format: Format,
 }
@@ -49,6 +55,9 @@ pub(super) struct Import {
 impl Import {
     pub(super) fn run(&self) -> Result<Answer, Failure> {
         if is_image(&self.file) {
+            if self.decimal_mark.is_some() {
+                return Err(Failure::Usage("--decimal-mark is for tables; an image has no marks".into(), "import"));
+            }
             return image::run(self);
         }
         if self.accept_wrong_checksum {

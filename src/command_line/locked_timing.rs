@@ -15,11 +15,12 @@ use crate::table::shortest;
 /// Make a marked copy with a flat table, for use with the timing light
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
-The copy commands one advance wherever the engine runs: the table is flat, trims and safety margin are off, the
-over-speed limit is on. While cranking, the cranking advance stands. The copy is marked in its name and wherever it is
-shown, and holds no snapshots. It is no map to drive with.
+The copy commands one advance wherever the engine runs: the table is flat, trims, safety margin and launch are off, the
+over-speed limit is on. While cranking, the cranking advance stands; from where the over-speed limit eases off, its easing
+still takes advance away. The copy is marked in its name and wherever it is shown, holds no snapshots, and can be given no
+other advance. It is no map to drive with.
 
-With --json: file, locked_timing_deg, cranking_advance_deg, left_at_rpm.
+With --json: file, locked_timing_deg, cranking_advance_deg, left_at_rpm, eases_from_rpm.
 
 Examples:
   sparkloft locked-timing P.ron -o locked.ron
@@ -44,6 +45,7 @@ struct Done {
     locked_timing_deg: f64,
     cranking_advance_deg: f64,
     left_at_rpm: f64,
+    eases_from_rpm: f64,
 }
 
 impl LockedTiming {
@@ -63,13 +65,15 @@ impl LockedTiming {
             locked_timing_deg: advance_deg,
             cranking_advance_deg: cranking.advance_deg,
             left_at_rpm: cranking.leave_at_rpm + cranking.blend_rpm,
+            eases_from_rpm: copy.limits.over_speed.eases_from_rpm,
         };
         let text = || {
-            let [advance, cranking, left] =
-                [done.locked_timing_deg, done.cranking_advance_deg, done.left_at_rpm].map(shortest);
+            let [advance, cranking, left, eases] =
+                [done.locked_timing_deg, done.cranking_advance_deg, done.left_at_rpm, done.eases_from_rpm]
+                    .map(shortest);
             format!(
-                "locked timing {advance}° from {left} rpm on; while cranking {cranking}°; trims and safety margin off, \
-                 over-speed limit on\nwrote {}\n",
+                "locked timing {advance}° from {left} rpm on; while cranking {cranking}°; trims, safety margin and launch \
+                 off, over-speed limit on: from {eases} rpm its easing still acts\nwrote {}\n",
                 done.file
             )
         };

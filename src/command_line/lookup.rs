@@ -21,7 +21,7 @@ mod workers;
 )]
 #[command(after_help = "\
 One point: the commanded advance as if the speed were rising, launch armed; what the timing light should show. A
-temperature that is not given leaves its trim out. With --json: {conditions, state (stopped, cranking, running, launch,
+temperature that is not given leaves its trim out. With --json: {locked_timing_deg (null for a real map), conditions, state (stopped, cranking, running, launch,
 launch_cut, over_speed, limit_cut), fires, contributions {cranking, blend, table, coolant_trim, air_trim, launch,
 over_speed, margin, clamp}, commanded_deg}; contributions are degrees, 0 where they do not apply and null where they are
 left out; their sum is commanded_deg.

@@ -8,6 +8,8 @@ use super::{Answer, Failure, json};
 use crate::document::{SaveError, SaveWarning, write_file, write_project};
 use crate::project::Project;
 
+pub(super) use crate::table::count;
+
 /// How a job answers.
 #[derive(Clone, Copy, Debug, clap::Args)]
 pub(super) struct Format {
@@ -69,21 +71,22 @@ pub(super) fn unseen(missing: &[char]) -> Option<String> {
 }
 
 /// What a locked-timing copy is.
-pub(super) const NO_MAP: &str = "for use with the timing light; no map to drive with";
+const NO_MAP: &str = "for use with the timing light; no map to drive with";
 
 /// A remark when a project is a locked-timing copy.
 pub(super) fn locked_note(project: &Project, whose: &str) -> Option<String> {
     project.locked_timing_words().map(|words| format!("{whose} is a copy with {words}, {NO_MAP}"))
 }
 
+/// The first line of what is said of a locked-timing copy; nothing for a real map.
+pub(super) fn locked_line(project: &Project) -> String {
+    let words = project.locked_timing_words();
+    words.map_or_else(String::new, |words| format!("{}: {NO_MAP}\n", words.to_uppercase()))
+}
+
 /// A remark when items of the image keep the size that the table had, because the layout has no room for the new one.
 pub(super) fn pinned_note(before: &Project, after: &Project) -> Option<String> {
     after.image.pinned_since(&before.image).map(|pinned| pinned.to_string())
-}
-
-/// '1 cell', '12 cells'.
-pub(super) fn count(number: usize, noun: &str) -> String {
-    format!("{number} {noun}{}", if number == 1 { "" } else { "s" })
 }
 
 /// Longer texts are cut in lists.

@@ -4,13 +4,14 @@ use std::path::{Path, PathBuf};
 
 use clap::ValueEnum;
 use clap::builder::{OsStringValueParser, TypedValueParser};
+use serde::Serialize;
 
-use super::output::{Format, file_path};
+use super::output::{Format, file_path, locked_line, locked_note};
 use super::stream::{Output, is_dash};
-use super::values::number;
+use super::values::{Mark, number};
 use super::{Answer, Failure};
 use crate::document::read_project;
-use crate::interchange::{EventRows, read_run};
+use crate::interchange::{EventRows, read_run_as};
 use crate::project::Project;
 use crate::rig::{BuiltIn, Pulse, Rig as Bench, Run, Settings, Summary};
 
@@ -32,6 +33,7 @@ Built-in runs, fitted to the project's idle, limits and loads:
   run-down            from speed to standstill with the throttle closed
 Any other name is a file: CSV with the columns time_s, speed_rpm and load, and, where there are any, coolant_c, air_c,
 battery_v (13.8 when left out), throttle_pct and launch (0 or 1). Between rows all is linear, the launch switch steps.
+Fields may be parted by tabs or semicolons too, and then decimals by a comma; --decimal-mark tells where 1,000 may be both.
 
 EVENTS has one row per event: time_s, crank_deg, event, channel, commanded_deg, actual_deg, error_deg, value. Events are
 edge (value: the speed it reckons with, rpm), gap (its ratio), sync, sync_lost (why), charge (dwell, ms), spark (energy,
@@ -39,7 +41,7 @@ mJ), cut (the state that cuts), skip (dwell, ms), let_down, output_on, output_of
 coil or the output; error is commanded minus actual, positive is late. It is written while the run goes on: memory stays
 the same however long that is.
 
-With --json: {duration_s, edges, gaps, syncs, sync_losses, sparks, cuts, skips, let_downs, short_dwells,
+With --json: {locked_timing_deg (null for a real map), duration_s, edges, gaps, syncs, sync_losses, sparks, cuts, skips, let_downs, short_dwells,
 degrees_before_first_spark, max_abs_error_deg, rms_error_deg, min_energy_mj, max_dwell_ms, min_dwell_ms, states {name:
 seconds}, outputs {name: {switches, on_s}}}; null where nothing happened that could be summed.
 
@@ -58,6 +60,9 @@ pub(super) struct Rig {
     /// Write every event to this file; - writes to stdout
     #[arg(short, long, value_name = "EVENTS.csv")]
     output: Option<PathBuf>,
+    /// What stands before decimals in the run's file, where its numbers do not tell, as 1,000 alone does not
+    #[arg(long, value_name = "MARK")]
+    decimal_mark: Option<Mark>,
     #[command(flatten)]
     harder: Harder,
     /// Write the trigger signal as a sound file
@@ -123,6 +128,13 @@ impl From<Form> for Pulse {
     }
 }
 
+#[derive(Serialize)]
+struct Done<'a> {
+    locked_timing_deg: Option<f64>,
+    #[serde(flatten)]
+    summary: &'a Summary,
+}
+
 impl Rig {
     pub(super) fn run(&self) -> Result<Answer, Failure> {
         let to_stdout = self.output.as_deref().is_some_and(is_dash);
@@ -130,7 +142,7 @@ impl Rig {
             return Err(Failure::Usage("with --json stdout is taken: -o needs a file".into(), "rig"));
         }
         let project = self.harder.project(read_project(&self.project)?)?;
-        let run = find_run(&project, &self.run)?;
+        let run = find_run(&project, &self.run, self.decimal_mark)?;
         let settings = self.harder.settings(&project);
         let bench = Bench::new(&project, settings.clone())?;
         let wav = self.wav.as_deref();
@@ -143,10 +155,12 @@ impl Rig {
             notes.extend(sound::notes(&settings));
         }
         if to_stdout {
+            notes.extend(locked_note(&project, "the project"));
             return Ok(Answer { notes, ..Answer::default() });
         }
-        let text = || summary::text(&summary, [self.output.as_deref(), wav]);
-        Ok(Answer { notes, ..self.format.answer(&summary, text)? })
+        let text = || locked_line(&project) + &summary::text(&summary, [self.output.as_deref(), wav]);
+        let done = Done { locked_timing_deg: project.locked_timing_deg, summary: &summary };
+        Ok(Answer { notes, ..self.format.answer(&done, text)? })
     }
 
     /// What a run is for and the project has switched off.
@@ -200,12 +214,12 @@ impl Harder {
 }
 
 /// A built-in run by its name, else the run in that file.
-fn find_run(project: &Project, name: &Path) -> Result<Run, Failure> {
+fn find_run(project: &Project, name: &Path, mark: Option<Mark>) -> Result<Run, Failure> {
     if let Some(built_in) = BuiltIn::ALL.into_iter().find(|built_in| name.as_os_str() == built_in.name()) {
         return Ok(built_in.run(project)?);
     }
     let bytes = std::fs::read(name).map_err(|source| no_run(name, source))?;
-    read_run(&bytes).map_err(|source| Failure::RunFile { path: name.to_owned(), source })
+    read_run_as(&bytes, mark.map(Into::into)).map_err(|source| Failure::RunFile { path: name.to_owned(), source })
 }
 
 /// A name without a folder or an ending was more likely meant for a built-in run.

@@ -19,7 +19,9 @@ use crate::table::shortest;
 #[command(after_help = "\
 Fields have dotted paths, those that compare prints; lists count from 0. Numbers, names, flags (yes, no) and text are
 written plainly, lists with commas, an optional value is taken away with none; lists of records are written in RON.
-Cells are advance.deg[LOAD][SPEED], held marks advance.held[LOAD][SPEED]. All fields are set, or none.
+Cells are advance.deg[LOAD][SPEED], held marks advance.held[LOAD][SPEED]; a held cell keeps its value until it is
+released. Thresholds of the checks go back to their default with none. The fields are set one after the other, then the
+whole is judged: all of them are set, or none.
 
 Examples:
   sparkloft set P.ron --list

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use serde::Serialize;
 
-use super::output::{Format, NO_MAP, count};
+use super::output::{Format, count, locked_line};
 use super::{Answer, Failure};
 use crate::document::read_project;
 use crate::drawing::decimals;
@@ -104,8 +104,7 @@ fn text(project: &Project) -> String {
 
 /// The name, and below it that this is no map.
 fn head(project: &Project) -> String {
-    let warning = project.locked_timing_words().map(|words| format!("{}: {NO_MAP}\n", words.to_uppercase()));
-    format!("{}\n{}", project.name, warning.unwrap_or_default())
+    format!("{}\n{}", project.name, locked_line(project))
 }
 
 fn engine(project: &Project) -> String {
@@ -152,7 +151,7 @@ fn table(project: &Project) -> String {
 /// The table to the step's decimals, a star after held cells.
 fn grid(project: &Project) -> String {
     let (advance, table) = (&project.advance, project.advance.table());
-    let decimals = if project.step_deg > 0.0 { decimals(project.step_deg).min(6) } else { 1 };
+    let decimals = decimals(project.step_deg).min(6);
     let width = 6 + decimals;
     let mut text = format!("\n{:>9}", format!("{} | rpm", project.sensors.load.unit()));
     for speed in table.speed().breakpoints() {

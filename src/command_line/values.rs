@@ -2,6 +2,7 @@
 
 use std::str::FromStr;
 
+use crate::interchange::DecimalMark;
 use crate::shaping::Side;
 
 /// A range with both ends, in axis units.
@@ -65,6 +66,24 @@ impl From<Edge> for Side {
             Edge::HighSpeed => Self::HighSpeed,
             Edge::LowLoad => Self::LowLoad,
             Edge::HighLoad => Self::HighLoad,
+        }
+    }
+}
+
+/// What stands before decimals in a file.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub(super) enum Mark {
+    /// 12.5; commas may part thousands
+    Point,
+    /// 12,5; points may part thousands
+    Comma,
+}
+
+impl From<Mark> for DecimalMark {
+    fn from(mark: Mark) -> Self {
+        match mark {
+            Mark::Point => Self::Point,
+            Mark::Comma => Self::Comma,
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use super::Section;
 use super::labels::Namer;
-use crate::project::{Project, Step, Tree, TreeError};
+use crate::project::{Project, Step, Tree, TreeError, path_of};
 
 /// A field that differs.
 #[derive(Clone, Debug, PartialEq)]
@@ -163,7 +163,7 @@ impl Walk<'_> {
             return;
         };
         let path = path_of(&self.steps);
-        let (base_words, edited_words) = self.namer.value_words(&path, &self.steps, base, edited);
+        let (base_words, edited_words) = self.namer.value_words(&path, base, edited);
         self.found.push(FieldDifference {
             label: self.namer.label(&path, &self.steps),
             path,
@@ -186,18 +186,6 @@ enum Treatment {
 /// Whether a record is a curve: points and their values.
 pub(super) fn is_curve(record: &[(&'static str, Tree)]) -> bool {
     matches!(record, [("at", _), ("value", _)])
-}
-
-pub(super) fn path_of(steps: &[Step]) -> String {
-    let mut path = String::new();
-    for step in steps {
-        match step {
-            Step::Field(name) if path.is_empty() => path.push_str(name),
-            Step::Field(name) => path.extend([".", name]),
-            Step::Index(index) => path.push_str(&format!("[{index}]")),
-        }
-    }
-    path
 }
 
 #[cfg(test)]
@@ -265,7 +253,7 @@ mod tests {
             "outputs[0].conditions[0].on | Shift light, on | 6900 rpm → 7050 rpm",
             "outputs[1].conditions[1].on | Fan, condition 2, on | 50 % → 60 %",
             "timing_light.readings[0].observed_deg | Timing light, reading 1, observed | 14.0° → 13.5°",
-            "checks.thresholds.stands_out_deg | Check threshold stands_out_deg | 2.5 → 3",
+            "checks.thresholds.stands_out_deg | Check threshold stands_out_deg | 2.5° → 3.0°",
             "checks.accepted[0].reason | Accepted finding 1, reason | steady → steady at 850 rpm",
         ];
         assert_eq!(found, expected);
@@ -288,6 +276,17 @@ mod tests {
         assert_eq!(found[4], "trims.coolant.degrees.at | Coolant trim, temperatures | −10, 80 °C → −20, 80 °C");
         assert!(found[5].starts_with("outputs | Outputs | ") && found[5].ends_with(" → none"), "{}", found[5]);
         assert_eq!(found.len(), 6);
+    }
+
+    #[test]
+    fn a_list_of_another_length_tells_what_changed_in_the_entries_that_stayed() {
+        let fewer = base().edit(|parts| {
+            parts.outputs[0].conditions[0].on = 7050.0;
+            parts.outputs.truncate(1);
+        });
+        let found = told(&base(), &fewer.unwrap());
+        let [was, is] = [&base().outputs[0].name, &base().outputs[1].name];
+        assert_eq!(found, [format!("outputs | Outputs | {was} (on 6900 rpm), {is} → {was} (on 7050 rpm)")]);
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! What people call a field, with its place: the catalogue's name, told apart from its neighbours in a list.
 
 use super::{value_words, words};
-use crate::project::{FieldKind, LoadKind, Project, Step, Tree, field};
+use crate::project::{FieldKind, LISTS, Project, Step, Tree, field, kind_at, path_of, steps};
 
 /// Names fields and their values for two projects.
 pub(super) struct Namer<'a> {
@@ -42,25 +42,22 @@ impl<'a> Namer<'a> {
     }
 
     /// Both values as people read them, each with the unit it has on its side.
-    pub(super) fn value_words(
-        &self,
-        path: &str,
-        steps: &[Step],
-        base: Option<&Tree>,
-        edited: Option<&Tree>,
-    ) -> (String, String) {
-        let told = |side: &Side<'_>, value| value_words::told(value, side.unit(path, steps));
+    pub(super) fn value_words(&self, path: &str, base: Option<&Tree>, edited: Option<&Tree>) -> (String, String) {
+        if let (Some(Tree::List(was)), Some(Tree::List(is)), Some(_)) = (base, edited, whole_list(path)) {
+            return (self.base.entries(path, was, is), self.edited.entries(path, is, was));
+        }
+        let told = |side: &Side<'_>, value| value_words::told(value, side.unit(path));
         (told(&self.base, base), told(&self.edited, edited))
     }
 
     /// The edited side's value as people read it, with its unit.
-    pub(super) fn edited_words(&self, path: &str, steps: &[Step], value: Option<&Tree>) -> String {
-        value_words::told(value, self.edited.unit(path, steps))
+    pub(super) fn edited_words(&self, path: &str, value: Option<&Tree>) -> String {
+        value_words::told(value, self.edited.unit(path))
     }
 
     /// The unit of a field's number on the edited side; empty where it has none.
-    pub(super) fn unit(&self, path: &str, steps: &[Step]) -> &'static str {
-        self.edited.unit(path, steps)
+    pub(super) fn unit(&self, path: &str) -> &'static str {
+        self.edited.unit(path)
     }
 
     fn advance(&self, steps: &[Step]) -> Option<String> {
@@ -95,7 +92,7 @@ impl<'a> Namer<'a> {
         let Some(Tree::Number(at)) = self.edited.tree.at(&points) else {
             return None;
         };
-        let unit = self.edited.unit(&super::field_differences::path_of(&points), &points);
+        let unit = self.edited.unit(&path_of(&points));
         Some(words::quantity(&words::plain(*at), unit))
     }
 
@@ -148,51 +145,59 @@ impl<'a> Namer<'a> {
 }
 
 impl Side<'_> {
-    /// The unit of a field's number; empty where it has none.
-    fn unit(&self, path: &str, steps: &[Step]) -> &'static str {
-        let load = self.project.sensors.load;
-        match path {
-            "advance.speed_rpm" => return "rpm",
-            "advance.load" => return load.unit(),
-            _ => {}
-        }
-        match field(path).or_else(|| field(&format!("{path}[0]"))).map(|field| field.kind) {
-            Some(FieldKind::Number { unit: "load", .. }) => load.unit(),
-            Some(FieldKind::Number { unit: "signal", .. }) => self.signal_unit(steps, load),
-            Some(FieldKind::Number { unit, .. }) => unit,
-            _ => "",
+    /// The names of a list's entries; of those that are on the other side too, what is not the same there: 'Shift light
+    /// (on 7050 rpm), Fan'.
+    fn entries(&self, list: &str, own: &[Tree], other: &[Tree]) -> String {
+        let told: Option<Vec<String>> =
+            own.iter().enumerate().map(|(at, entry)| self.entry(&format!("{list}[{at}]"), entry, other)).collect();
+        match told.filter(|told| !told.is_empty()) {
+            Some(told) => told.join(", "),
+            None => value_words::told(Some(&Tree::List(own.to_vec())), ""),
         }
     }
 
-    /// The unit of the signal that a condition's threshold stands beside.
-    fn signal_unit(&self, steps: &[Step], load: LoadKind) -> &'static str {
-        let condition = &steps[..steps.len().saturating_sub(1)];
-        let signal = [condition, &[Step::Field("signal".into())]].concat();
-        let Some(Tree::Name(signal)) = self.tree.at(&signal) else {
-            return "";
+    fn entry(&self, path: &str, entry: &Tree, other: &[Tree]) -> Option<String> {
+        let name_of =
+            |entry: &Tree| if let Tree::Record(fields) = entry { value_words::entry_name(fields) } else { None };
+        let name = name_of(entry)?;
+        let Some(twin) = other.iter().find(|other| name_of(other).as_ref() == Some(&name)) else {
+            return Some(name);
         };
-        match *signal {
-            "speed" => "rpm",
-            "load" => load.unit(),
-            "throttle" => "%",
-            "pressure" => "kPa",
-            "coolant" | "air" => "°C",
-            "battery" => "V",
-            _ => "°",
+        let mut changes = Vec::new();
+        entry.walk(&mut |below, value| {
+            if steps(below).and_then(|steps| twin.at(&steps)) != Some(value) {
+                changes.push(self.change(&format!("{path}.{below}"), value));
+            }
+        });
+        Some(if changes.is_empty() { name } else { format!("{name} ({})", changes.join(", ")) })
+    }
+
+    /// A changed field of an entry: 'on 7050 rpm'.
+    fn change(&self, path: &str, value: &Tree) -> String {
+        let label = field(path).map_or(path, |field| field.label);
+        let kinds = ["Output ", "Coil ", "Item "];
+        let label = kinds.iter().find_map(|kind| label.strip_prefix(kind)).unwrap_or(label);
+        format!("{} {}", lower_first(label), value_words::told(Some(value), self.unit(path)))
+    }
+
+    /// The unit of a field's number; empty where it has none.
+    fn unit(&self, path: &str) -> &'static str {
+        match path {
+            "advance.speed_rpm" => return "rpm",
+            "advance.load" => return self.project.sensors.load.unit(),
+            _ => {}
+        }
+        let kind = kind_at(path, self.project).or_else(|| kind_at(&format!("{path}[0]"), self.project));
+        match kind {
+            Some(FieldKind::Number { unit, .. }) => unit,
+            _ => "",
         }
     }
 }
 
 /// Lists that differ in length are named as a whole.
 fn whole_list(path: &str) -> Option<String> {
-    Some(match path {
-        "outputs" => "Outputs".into(),
-        "engine.channels" => "Coil channels".into(),
-        "image.items" => "Image items".into(),
-        "timing_light.readings" => "Timing-light readings".into(),
-        "checks.accepted" => "Accepted findings".into(),
-        _ => return None,
-    })
+    LISTS.into_iter().find(|(list, _)| *list == path).map(|(_, label)| label.to_owned())
 }
 
 pub(super) fn upper_first(text: &str) -> String {

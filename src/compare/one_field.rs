@@ -21,7 +21,7 @@ impl FieldWords {
         let steps = steps(path)?;
         let value = tree.at(&steps)?;
         let namer = Namer::new(project, tree, project, tree);
-        let unit = namer.unit(path, &steps);
+        let unit = namer.unit(path);
         Some(Self { label: namer.label(path, &steps), unit, value: told(Some(value), unit) })
     }
 }

@@ -27,7 +27,7 @@ impl<'a> Told<'a> {
     /// Its value with its unit: '7200 rpm'; a dash where there is no such field.
     pub fn value(&self, path: &str) -> String {
         let steps = steps(path).unwrap_or_default();
-        self.namer().value_words(path, &steps, None, self.tree.at(&steps)).1
+        self.namer().value_words(path, None, self.tree.at(&steps)).1
     }
 
     fn namer(&self) -> Namer<'_> {

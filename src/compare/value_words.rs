@@ -49,7 +49,7 @@ fn list_words(items: &[Tree], unit: &str) -> String {
     }
 }
 
-fn entry_name(fields: &[(&'static str, Tree)]) -> Option<String> {
+pub(super) fn entry_name(fields: &[(&'static str, Tree)]) -> Option<String> {
     let name = fields.iter().find(|(key, _)| *key == "name").map(|(_, name)| name);
     if let Some(Tree::Text(name)) = name { Some(name.clone()) } else { None }
 }

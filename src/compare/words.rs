@@ -21,7 +21,10 @@ pub fn quantity(number: &str, unit: &str) -> String {
 /// A breakpoint with at most two decimals.
 pub fn plain(value: f64) -> String {
     let text = format!("{value:.2}");
-    true_minus(text.trim_end_matches('0').trim_end_matches('.'))
+    match text.trim_end_matches('0').trim_end_matches('.') {
+        "-0" => "0".into(),
+        text => true_minus(text),
+    }
 }
 
 /// Degrees to `decimals`; what is not zero gets as many more as it takes not to read as zero.
@@ -65,6 +68,7 @@ mod tests {
         assert_eq!(plain(-10.0), "−10");
         assert_eq!(plain(100.0), "100");
         assert_eq!(plain(0.0), "0");
+        assert_eq!((plain(-0.001), plain(-0.0), plain(-0.01)), ("0".into(), "0".into(), "−0.01".into()));
     }
 
     #[test]

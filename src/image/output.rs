@@ -197,11 +197,11 @@ mod tests {
 
     #[test]
     fn a_locked_copy_says_so_in_its_files() {
-        let project = reference_project().edit(|parts| parts.locked_timing_deg = Some(10.0)).unwrap();
+        let project = reference_project().locked_timing(10.0).unwrap();
         let image = encode(&project).unwrap();
         let file = |format| output(&project, &image, format, RecordWidth::Sixteen).unwrap().bytes;
         let description = String::from_utf8(file(OutputFormat::Description)).unwrap();
-        assert!(description.contains("\"LOCKED TIMING 10 deg: reference\""), "{description}");
+        assert!(description.contains("\"LOCKED TIMING 10 deg: reference"), "{description}");
         let records = String::from_utf8(file(OutputFormat::SRecord(SRecordType::S19))).unwrap();
         // 'LOCKED' in ASCII after length and address of the header.
         assert!(records.starts_with("S0") && records[8..].starts_with("4C4F434B4544"), "{records}");

@@ -8,8 +8,9 @@ mod curve_clip;
 mod decode;
 mod event_rows;
 mod lines;
+mod marks;
 #[cfg(test)]
-mod mutation;
+pub(crate) mod mutation;
 mod named_columns;
 mod number;
 mod points;
@@ -17,7 +18,7 @@ mod readings_file;
 mod records;
 mod run_file;
 #[cfg(test)]
-mod samples;
+pub(crate) mod samples;
 mod sheet;
 mod table_file;
 
@@ -29,16 +30,17 @@ pub use curve_clip::{CurveClip, CurveClipError, read_curve, write_curve};
 pub use decode::{DecodeError, decode};
 pub use event_rows::{EVENT_COLUMNS, EventRows};
 pub use lines::{Separator, count_breaks};
+pub use marks::{AskMark, FieldFault};
 pub use named_columns::ColumnsError;
 pub use number::{DecimalMark, NumberError, Reading, Thousands, parse_number, read_number};
 pub use points::{
     CHUNK_BYTES, Chunks, CommandedAdvance, Evaluator, Fields, Input, MAX_ROW_BYTES, PointsError, PointsFault,
     Processed, Refusal, Rows, StreamError,
 };
-pub use readings_file::{READING_COLUMNS, ReadingsFileError, read_readings};
+pub use readings_file::{READING_COLUMNS, ReadingsFileError, read_readings, read_readings_as};
 pub use records::RecordError;
-pub use run_file::{RUN_COLUMNS, RunFileError, read_run, run_fields, run_of_fields, write_run};
+pub use run_file::{RUN_COLUMNS, RunFileError, read_run, read_run_as, run_fields, run_of_fields, write_run};
 pub use sheet::LoadOrder;
 pub use table_file::{
-    MAX_FILE_BYTES, Place, TableFile, TableFileError, WriteError, WriteOptions, read_table, write_table,
+    MAX_FILE_BYTES, Place, TableFile, TableFileError, WriteError, WriteOptions, read_table, read_table_as, write_table,
 };

@@ -1,15 +1,13 @@
 //! Every reader under many small changes to valid input: it gives a whole result or an error, and never panics.
 
-use super::points::append_columns;
-use super::samples::TableAdvance;
 use super::*;
 use crate::project::{Advance, Origin};
-use crate::table::{Axis, Changes, Selection, Table, shortest};
+use crate::table::{Axis, Changes, Selection, Table};
 
 /// Bytes that tend to upset these readers.
-const LIKELY: &[u8] = b"\"\"\r\n,;\t.-+e09 \xa0\xc2\xff\xfe\xef\xbb\xbf\0nx";
+pub(crate) const LIKELY: &[u8] = b"\"\"\r\n,;\t.-+e09 \xa0\xc2\xff\xfe\xef\xbb\xbf\0nx";
 /// The longest piece repeated, in bytes.
-const LONGEST: usize = 24;
+pub(crate) const LONGEST: usize = 24;
 
 fn table() -> Table {
     let axis = |step: f64| Axis::new((1..=4).map(|place| step * f64::from(place)).collect()).unwrap();
@@ -70,35 +68,6 @@ fn try_clipboard(text: &str, advance: &Advance, answers: Answers) -> bool {
     }
 }
 
-/// Points that are read at all are read alike whatever the chunk size, and a failed chunk adds nothing.
-fn try_points(bytes: &[u8], table: &Table) -> bool {
-    let run = |size| {
-        let mut out = Vec::new();
-        append_columns(Chunks::with_size(bytes, size), &mut out, TableAdvance::new(table)).map(|rows| (rows, out))
-    };
-    match (run(CHUNK_BYTES), run(7)) {
-        (Ok(whole), Ok(parts)) => {
-            assert_eq!(whole, parts);
-            true
-        }
-        (Err(whole), Err(parts)) => {
-            assert_eq!(whole.to_string(), parts.to_string());
-            false
-        }
-        (whole, parts) => panic!("{:?}: {whole:?} and {parts:?}", String::from_utf8_lossy(bytes)),
-    }
-}
-
-fn points() -> Vec<Vec<u8>> {
-    let plain: String =
-        (0..12).map(|row| format!("{},x{row},{}\n", row * 9, shortest(f64::from(row) * 712.3))).collect();
-    let quoted = plain.replace('x', "\"x\"\"\r\n\",").replace("\n9", "\r\n9");
-    vec![
-        format!("load,note,speed_rpm\n{plain}").into_bytes(),
-        format!("load,note,more,speed_rpm\n{quoted}").into_bytes(),
-    ]
-}
-
 fn runs() -> Vec<Vec<u8>> {
     let rows: String = (0..8).map(|row| format!("{row}.5,{},{row}0,\"8{row}\",0\r\n", row * 700)).collect();
     let header = "time_s,speed_rpm,load,coolant_c,launch\r\n";
@@ -143,11 +112,11 @@ fn try_readings(bytes: &[u8]) -> bool {
 fn mutate(times: usize) {
     let mut changes = Changes::new(0x5eed_1e55_0b57_ac1e);
     let advance = Advance::uniform(table(), Origin::Typed).unwrap();
-    let (files, points) = (table_files(), points());
+    let files = table_files();
     let options = [false, true].map(|breakpoints| CopyOptions { breakpoints, ..CopyOptions::default() });
     let texts = options.map(|options| copy_block(&table(), &Selection::all(&table()), &options).unwrap());
     let (runs, readings) = (runs(), readings());
-    let mut read = [0; 5];
+    let mut read = [0; 4];
     for round in 0..times {
         read[0] += usize::from(try_table_file(&changes.apply(&files[round % files.len()], LIKELY, LONGEST)));
         let text = changes.apply(texts[round % 2].as_bytes(), LIKELY, LONGEST);
@@ -155,9 +124,8 @@ fn mutate(times: usize) {
         let breakpoints = [None, Some(false), Some(true)][changes.below(3)];
         let answers = Answers { mark, breakpoints, ..Answers::default() };
         read[1] += usize::from(try_clipboard(&String::from_utf8_lossy(&text), &advance, answers));
-        read[2] += usize::from(try_points(&changes.apply(&points[round % points.len()], LIKELY, LONGEST), &table()));
-        read[3] += usize::from(try_run(&changes.apply(&runs[round % runs.len()], LIKELY, LONGEST)));
-        read[4] += usize::from(try_readings(&changes.apply(&readings[round % readings.len()], LIKELY, LONGEST)));
+        read[2] += usize::from(try_run(&changes.apply(&runs[round % runs.len()], LIKELY, LONGEST)));
+        read[3] += usize::from(try_readings(&changes.apply(&readings[round % readings.len()], LIKELY, LONGEST)));
     }
     // The changes are small enough for some to be harmless and large enough for some to be refused.
     assert!(read.iter().all(|&count| (times / 100..times).contains(&count)), "{read:?} of {times} were read");
@@ -166,7 +134,6 @@ fn mutate(times: usize) {
 #[test]
 fn valid_files_is_what_the_changes_start_from() {
     assert!(table_files().iter().all(|file| try_table_file(file)));
-    assert!(points().iter().all(|file| try_points(file, &table())));
     assert!(runs().iter().all(|file| try_run(file)) && readings().iter().all(|file| try_readings(file)));
 }
 

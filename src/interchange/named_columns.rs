@@ -3,11 +3,10 @@
 use thiserror::Error;
 
 use super::lines::Separator;
-use super::number::{DecimalMark, NumberError, Thousands, parse_number};
+use super::marks::{AskMark, FieldFault, Numbers};
+use super::number::DecimalMark;
 use super::records::Record;
-
-/// Longer texts are cut in messages.
-const SHOWN_CHARACTERS: usize = 40;
+use super::table_file::shown;
 
 /// What is wrong with named columns.
 #[derive(Clone, Debug, PartialEq, Error)]
@@ -48,8 +47,11 @@ pub enum ColumnsError {
         /// The text there.
         text: String,
         /// What is wrong with it.
-        reason: NumberError,
+        reason: FieldFault,
     },
+    /// A mark that may part thousands or decimals: to be asked for.
+    #[error(transparent)]
+    AskMark(#[from] AskMark),
 }
 
 /// Where each of `N` columns stands.
@@ -57,14 +59,12 @@ pub(super) struct NamedColumns<const N: usize> {
     names: [&'static str; N],
     places: [Option<usize>; N],
     width: usize,
-    may_have_comma: bool,
 }
 
 impl<const N: usize> NamedColumns<N> {
     /// Finds `names`, of which the first `required` must be there, in the first row of what should be `noun`.
     pub(super) fn find(
         header: Option<&Record>,
-        separator: Separator,
         names: [&'static str; N],
         required: usize,
         noun: &'static str,
@@ -81,37 +81,47 @@ impl<const N: usize> NamedColumns<N> {
                 return Err(ColumnsError::NoColumn { name, noun, wanted: names.join(", ") });
             }
         }
-        Ok(Self { names, places, width: given.len(), may_have_comma: separator != Separator::Comma })
+        Ok(Self { names, places, width: given.len() })
     }
 
     /// The columns in this order from the first on, where no row names them.
-    pub(super) fn in_order(separator: Separator, names: [&'static str; N]) -> Self {
+    pub(super) fn in_order(names: [&'static str; N]) -> Self {
         let mut places = [None; N];
         places.iter_mut().enumerate().for_each(|(at, place)| *place = Some(at));
-        Self { names, places, width: N, may_have_comma: separator != Separator::Comma }
+        Self { names, places, width: N }
+    }
+
+    /// How the numbers in these columns are to be read, where `mark` is what is known of their decimal mark.
+    pub(super) fn how(
+        &self,
+        records: &[Record],
+        separator: Separator,
+        mark: Option<DecimalMark>,
+    ) -> Result<Numbers, AskMark> {
+        let fields = records.iter().flat_map(|record| self.places.iter().flatten().map(move |&at| (record, at)));
+        Numbers::find(separator, mark, fields)
     }
 
     /// The numbers of a row; `None` where the file has no such column.
-    pub(super) fn numbers(&self, record: &Record) -> Result<[Option<f64>; N], ColumnsError> {
+    pub(super) fn numbers(&self, record: &Record, how: Numbers) -> Result<[Option<f64>; N], ColumnsError> {
         if record.fields.len() != self.width {
             let (given, wanted) = (record.fields.len(), self.width);
             return Err(ColumnsError::RowLength { line: record.line, given, wanted });
         }
         let mut values = [None; N];
         for ((value, place), column) in values.iter_mut().zip(self.places).zip(self.names) {
-            *value = place.map(|at| self.number(record, at, column)).transpose()?;
+            *value = place.map(|at| number(record, at, column, how)).transpose()?;
         }
         Ok(values)
     }
+}
 
-    fn number(&self, record: &Record, at: usize, column: &'static str) -> Result<f64, ColumnsError> {
-        let text = record.fields.get(at).map_or("", String::as_str);
-        let parse = |mark| parse_number(text, mark, Thousands::Blank);
-        let with_point = parse(DecimalMark::Point);
-        let number = if self.may_have_comma { with_point.or_else(|_| parse(DecimalMark::Comma)) } else { with_point };
-        number.map_err(|reason| {
-            let text = text.trim().chars().take(SHOWN_CHARACTERS).collect();
-            ColumnsError::Number { line: record.line_of(at), column, text, reason }
-        })
-    }
+fn number(record: &Record, at: usize, column: &'static str, how: Numbers) -> Result<f64, ColumnsError> {
+    let text = record.text(at);
+    how.read(text).map_err(|reason| ColumnsError::Number {
+        line: record.line_of(at),
+        column,
+        text: shown(text),
+        reason,
+    })
 }

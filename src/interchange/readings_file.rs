@@ -5,6 +5,7 @@ use thiserror::Error;
 use super::decode::{DecodeError, decode};
 use super::lines::Separator;
 use super::named_columns::{ColumnsError, NamedColumns};
+use super::number::{DecimalMark, read_number};
 use super::records::{Record, RecordError, split};
 use crate::project::TimingReading;
 
@@ -38,30 +39,41 @@ pub enum ReadingsFileError {
 /// are understood; with the latter two also a decimal comma.
 ///
 /// # Errors
-/// [`ReadingsFileError`] naming the line of the first thing wrong.
+/// [`ReadingsFileError`] naming the line of the first thing wrong, or [`ColumnsError::AskMark`] in it when marks may part
+/// thousands or decimals and no number tells which.
 pub fn read_readings(bytes: &[u8]) -> Result<Vec<TimingReading>, ReadingsFileError> {
+    read_readings_as(bytes, None)
+}
+
+/// Reads readings whose decimal mark is known, as [`read_readings`] does; the other mark may part thousands then.
+///
+/// # Errors
+/// As of [`read_readings`], which asks when `mark` is `None`.
+pub fn read_readings_as(bytes: &[u8], mark: Option<DecimalMark>) -> Result<Vec<TimingReading>, ReadingsFileError> {
     if bytes.len() > MAX_FILE_BYTES {
         return Err(ReadingsFileError::TooLarge { bytes: bytes.len() });
     }
     let text = decode(bytes)?;
     let separator = Separator::of_first_row(text.as_bytes());
     let records = split(&text, separator)?;
-    let plain = NamedColumns::in_order(separator, READING_COLUMNS);
-    let is_plain = records.first().is_some_and(|first| plain.numbers(first).is_ok());
-    let (columns, rows) = match records.split_first() {
-        Some((header, rows)) if !is_plain => (named(Some(header), separator)?, rows),
-        Some(_) => (plain, &records[..]),
-        None => (named(None, separator)?, &[][..]),
+    let is_plain = |first: &Record| {
+        first.fields.len() == READING_COLUMNS.len() && first.fields.iter().all(|text| read_number(text).is_ok())
     };
+    let (columns, rows) = match records.split_first() {
+        Some((first, _)) if is_plain(first) => (NamedColumns::in_order(READING_COLUMNS), &records[..]),
+        Some((header, rows)) => (named(Some(header))?, rows),
+        None => (named(None)?, &[][..]),
+    };
+    let how = columns.how(rows, separator, mark).map_err(ColumnsError::from)?;
     let reading = |record: &Record| -> Result<TimingReading, ReadingsFileError> {
-        let [commanded_deg, observed_deg, speed_rpm] = columns.numbers(record)?.map(Option::unwrap_or_default);
+        let [commanded_deg, observed_deg, speed_rpm] = columns.numbers(record, how)?.map(Option::unwrap_or_default);
         Ok(TimingReading { commanded_deg, observed_deg, speed_rpm })
     };
     rows.iter().map(reading).collect()
 }
 
-fn named(header: Option<&Record>, separator: Separator) -> Result<NamedColumns<3>, ColumnsError> {
-    NamedColumns::find(header, separator, READING_COLUMNS, READING_COLUMNS.len(), "a file of readings")
+fn named(header: Option<&Record>) -> Result<NamedColumns<3>, ColumnsError> {
+    NamedColumns::find(header, READING_COLUMNS, READING_COLUMNS.len(), "a file of readings")
 }
 
 #[cfg(test)]
@@ -79,6 +91,15 @@ mod tests {
         assert_eq!(rows("speed_rpm,note,observed_deg,commanded_deg\n1000,a,14,10\n2000,b,13.5,10\n"), wanted);
         assert_eq!(rows("10;14;1000\n10;13,5;2000\n"), wanted);
         assert_eq!(rows("10\t14\t1000\r\n10\t13.5\t2000"), wanted);
+    }
+
+    #[test]
+    fn a_speed_with_thousands_is_not_taken_for_decimals() {
+        let error = |text: &str| read_readings(text.as_bytes()).unwrap_err().to_string();
+        assert!(error("10.5\t12.5\t1,000\n").contains("its decimal mark differs"), "{}", error("10.5\t12.5\t1,000\n"));
+        assert!(error("10\t12\t1,000\n").starts_with("line 1, column 3 ('1,000'): the mark may part"));
+        let read = read_readings_as(b"10\t12\t1,000\n", Some(DecimalMark::Point)).unwrap();
+        assert_eq!(read[0].speed_rpm, 1000.0);
     }
 
     #[test]

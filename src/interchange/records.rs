@@ -37,6 +37,11 @@ pub enum RecordError {
 }
 
 impl Record {
+    /// The text of a field; empty where there is none.
+    pub(super) fn text(&self, field: usize) -> &str {
+        self.fields.get(field).map_or("", String::as_str)
+    }
+
     /// The line on which a field begins.
     pub(super) fn line_of(&self, field: usize) -> usize {
         let before = self.fields.iter().take(field);

@@ -4,7 +4,9 @@ use thiserror::Error;
 
 use super::decode::{DecodeError, decode};
 use super::lines::Separator;
+use super::marks::Numbers;
 use super::named_columns::{ColumnsError, NamedColumns};
+use super::number::DecimalMark;
 use super::records::{Record, RecordError, split};
 use crate::rig::{Row, Run, RunError};
 use crate::table::shortest;
@@ -64,19 +66,30 @@ pub enum RunFileError {
 /// latter two also a decimal comma.
 ///
 /// # Errors
-/// [`RunFileError`] naming the line of the first thing wrong.
+/// [`RunFileError`] naming the line of the first thing wrong, or [`ColumnsError::AskMark`] in it when marks may part
+/// thousands or decimals and no number tells which.
 pub fn read_run(bytes: &[u8]) -> Result<Run, RunFileError> {
+    read_run_as(bytes, None)
+}
+
+/// Reads a run whose decimal mark is known, as [`read_run`] does; the other mark may part thousands then.
+///
+/// # Errors
+/// As of [`read_run`], which asks when `mark` is `None`.
+pub fn read_run_as(bytes: &[u8], mark: Option<DecimalMark>) -> Result<Run, RunFileError> {
     if bytes.len() > MAX_FILE_BYTES {
         return Err(RunFileError::TooLarge { bytes: bytes.len() });
     }
     let text = decode(bytes)?;
     let separator = Separator::of_first_row(text.as_bytes());
-    let mut records = split(&text, separator)?.into_iter();
-    let columns = NamedColumns::find(records.next().as_ref(), separator, RUN_COLUMNS, REQUIRED, "a run")?;
+    let records = split(&text, separator)?;
+    let columns = NamedColumns::find(records.first(), RUN_COLUMNS, REQUIRED, "a run")?;
+    let records = records.get(1..).unwrap_or_default();
+    let how = columns.how(records, separator, mark).map_err(ColumnsError::from)?;
     let mut lines = Vec::new();
     let mut rows = Vec::new();
     for record in records {
-        rows.push(row(columns.numbers(&record)?, record.line)?);
+        rows.push(row(columns.numbers(record, how)?, record.line)?);
         lines.push(record.line);
     }
     Run::new(rows).map_err(|reason| match reason.row().and_then(|row| lines.get(row)) {
@@ -127,7 +140,7 @@ fn known_columns(run: &Run) -> [bool; RUN_COLUMNS.len()] {
 }
 
 /// The run of rows of fields in the order of [`RUN_COLUMNS`], as they are typed: a column that is empty in every row is
-/// left out. Both decimal marks are understood.
+/// left out. Both decimal marks are understood; a comma that could part thousands is refused.
 ///
 /// # Errors
 /// [`RunFileError`] as of [`read_run`], where the first row is line 1.
@@ -137,9 +150,12 @@ pub fn run_of_fields(rows: &[[String; RUN_COLUMNS.len()]]) -> Result<Run, RunFil
     let used: Vec<usize> = (0..RUN_COLUMNS.len()).filter(|&at| is_used(at)).collect();
     let fields = |row: &[String]| used.iter().filter_map(|&at| row.get(at).cloned()).collect();
     let header = Record { line: 0, fields: fields(&RUN_COLUMNS.map(str::to_owned)) };
-    let columns = NamedColumns::find(Some(&header), Separator::Semicolon, RUN_COLUMNS, REQUIRED, "a run")?;
-    let read =
-        rows.iter().zip(1..).map(|(texts, line)| row(columns.numbers(&Record { line, fields: fields(texts) })?, line));
+    let columns = NamedColumns::find(Some(&header), RUN_COLUMNS, REQUIRED, "a run")?;
+    let read = rows.iter().zip(1..).map(|(texts, line)| {
+        let record = Record { line, fields: fields(texts) };
+        let numbers = columns.numbers(&record, Numbers::Typed)?;
+        row(numbers, line)
+    });
     Run::new(read.collect::<Result<_, _>>()?).map_err(|reason| match reason.row() {
         Some(at) => RunFileError::Row { line: at + 1, reason },
         None => RunFileError::Run(reason),
@@ -229,10 +245,24 @@ mod tests {
 
     #[test]
     fn what_is_left_out_is_not_known() {
-        let run = read_run(b"time_s;speed_rpm;load\n0;900,5;20\n1;950.5;20\n").unwrap();
+        let run = read_run(b"time_s;speed_rpm;load\n0;900,5;20\n1;950,5;20\n").unwrap();
         let Row { speed_rpm, coolant_c, battery_v, throttle_pct, launch, .. } = run.rows()[0];
         assert_eq!((speed_rpm, run.rows()[1].speed_rpm), (900.5, 950.5));
         assert_eq!((coolant_c, battery_v, throttle_pct, launch), (None, 13.8, None, false));
+    }
+
+    #[test]
+    fn one_mark_holds_for_all_columns_of_a_run() {
+        let text = "time_s\tspeed_rpm\tload\n0\t1,000\t10\n1\t2,000\t10\n";
+        assert!(error(text).starts_with("line 2, column 2 ('1,000'): the mark may part thousands or decimals"));
+        let speed = |mark| read_run_as(text.as_bytes(), Some(mark)).unwrap().rows()[0].speed_rpm;
+        assert_eq!((speed(DecimalMark::Point), speed(DecimalMark::Comma)), (1000.0, 1.0));
+        let mixed = text.replace("\t10", "\t10.5");
+        assert_eq!(
+            error(&mixed),
+            "line 2: speed_rpm '1,000': its decimal mark differs from line 2; write all numbers with a point or all \
+             with a comma"
+        );
     }
 
     #[test]

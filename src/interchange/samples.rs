@@ -1,9 +1,8 @@
-//! Tables for the tests of this room, and the simplest evaluator.
+//! Tables for tests.
 
 use proptest::prelude::*;
 
-use super::points::{Evaluator, Fields, Input, Refusal};
-use crate::table::{Axis, Lookup, Table};
+use crate::table::{Axis, Table};
 
 /// An axis of `count` breakpoints with uneven gaps and full digits.
 fn axis(count: usize) -> impl Strategy<Value = Axis> {
@@ -18,39 +17,11 @@ fn axis(count: usize) -> impl Strategy<Value = Axis> {
 }
 
 /// A table of any size from 2 × 2 to 64 × 64 within the ranges of an advance table.
-pub(super) fn any_table() -> impl Strategy<Value = Table> {
+pub(crate) fn any_table() -> impl Strategy<Value = Table> {
     let size = prop_oneof![2..=9_usize, 2..=64_usize];
     (size.clone(), size).prop_flat_map(|(speeds, loads)| {
         let cell = prop_oneof![-60.0..90.0, (-600..900_i32).prop_map(|tenths| f64::from(tenths) / 10.0)];
         (axis(speeds), axis(loads), proptest::collection::vec(cell, speeds * loads))
             .prop_map(|(speed, load, values)| Table::new(speed, load, values).unwrap())
     })
-}
-
-/// The value of the advance table alone: `table_deg` from `speed_rpm` and `load`.
-#[derive(Clone, Debug)]
-pub(super) struct TableAdvance(Lookup);
-
-impl TableAdvance {
-    /// Prepares a table.
-    pub(super) fn new(table: &Table) -> Self {
-        Self(Lookup::new(table))
-    }
-}
-
-impl Evaluator for TableAdvance {
-    fn inputs(&self) -> &'static [Input] {
-        &[Input { name: "speed_rpm", required: true }, Input { name: "load", required: true }]
-    }
-
-    fn outputs(&self) -> &'static [&'static str] {
-        &["table_deg"]
-    }
-
-    fn evaluate(&self, values: &[Option<f64>], fields: &mut Fields<'_>) -> Result<(), Refusal> {
-        if let [Some(speed_rpm), Some(load), ..] = *values {
-            fields.number(self.0.at(speed_rpm, load));
-        }
-        Ok(())
-    }
 }

@@ -1,6 +1,7 @@
 //! Numbers in rows → delimited text: what files and the clipboard write alike.
 
 use super::lines::{Separator, push_text_field};
+use super::marks::is_ambiguous;
 use super::number::DecimalMark;
 use crate::table::{Block, Table, shortest};
 
@@ -29,6 +30,8 @@ pub(super) struct Style {
     pub(super) breakpoints: bool,
     pub(super) decimals: Option<u8>,
     pub(super) line_end: &'static str,
+    /// Another decimal where a mark could be taken to part thousands, so that no reader has to ask.
+    pub(super) proves_mark: bool,
 }
 
 impl Sheet {
@@ -73,7 +76,10 @@ impl Sheet {
 
 impl Style {
     fn number(&self, value: f64, decimals: Option<u8>) -> String {
-        let text = decimals.map_or_else(|| shortest(value), |decimals| rounded(value, decimals));
+        let mut text = decimals.map_or_else(|| shortest(value), |decimals| rounded(value, decimals));
+        if self.proves_mark && decimals.is_none() && is_ambiguous(&text) {
+            text.push('0');
+        }
         match self.mark {
             DecimalMark::Point => text,
             DecimalMark::Comma => text.replace('.', ","),

@@ -375,9 +375,9 @@ mod tests {
 
     #[test]
     fn locked_timing_is_said_on_every_picture() {
-        let project = SAMPLES[0].project().unwrap().edit(|parts| parts.locked_timing_deg = Some(10.0)).unwrap();
+        let project = SAMPLES[0].project().unwrap().locked_timing(10.0).unwrap();
         let plate = plate(&spec(&project, None, Subject::Slice(SliceLine::MiddleRow))).unwrap();
         assert!(plate.texts.iter().any(|text| text.text.starts_with("LOCKED TIMING 10°")));
-        assert!(svg(&plate).contains("<title>tarn-special: Advance at load"));
+        assert!(svg(&plate).contains("<title>tarn-special (locked timing 10°): Advance at load"));
     }
 }

@@ -3,7 +3,7 @@
 use super::locate::Step;
 use super::paths::{PathError, parse_flag, split_list};
 use super::{Advance, Origin, Tree};
-use crate::table::{Axis, Cell, Selection, Table};
+use crate::table::{Axis, Cell, Selection, Table, shortest};
 
 /// The advance table as fields have it.
 pub(super) fn advance_tree(advance: &Advance) -> Tree {
@@ -46,8 +46,13 @@ pub(super) fn set_in_advance(advance: &Advance, path: &str, steps: &[Step], text
     match what.as_str() {
         "deg" => {
             let mut values = table.values().to_vec();
-            for (cell, item) in cells.iter().zip(&items) {
-                values[table.index(*cell)] = parse_number(path, item)?;
+            for (&cell, item) in cells.iter().zip(&items) {
+                let value = parse_number(path, item)?;
+                let changes = value.to_bits() != table.at(cell).to_bits();
+                if changes && advance.held().contains(cell) {
+                    return Err(held(advance, path, cell));
+                }
+                values[table.index(cell)] = value;
             }
             result = result.with_values(values, Origin::Typed).map_err(|error| refused(error.to_string()))?;
         }
@@ -66,6 +71,19 @@ pub(super) fn set_in_advance(advance: &Advance, path: &str, steps: &[Step], text
         }
     }
     Ok(result)
+}
+
+/// A held cell keeps its value until it is released.
+fn held(advance: &Advance, path: &str, cell: Cell) -> PathError {
+    let table = advance.table();
+    let (speeds, loads) = (table.speed().breakpoints(), table.load().breakpoints());
+    let at = |breakpoints: &[f64], index: usize| breakpoints.get(index).copied().map(shortest).unwrap_or_default();
+    let message = format!("the cell at {} rpm and load {} is held", at(speeds, cell.speed), at(loads, cell.load));
+    let hint = format!(
+        "release it first: advance.held[{}][{}]=no before it, or 'sparkloft shape … release'",
+        cell.load, cell.speed
+    );
+    PathError::refused(path, message, hint)
 }
 
 fn parse_number(path: &str, text: &str) -> Result<f64, PathError> {

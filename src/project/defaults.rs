@@ -301,7 +301,6 @@ impl NewProject {
         use super::{AcceptedFinding, TimingReading};
         let new = Self { name: "everything".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 16, loads: 16 };
         let mut parts = new.parts()?;
-        parts.locked_timing_deg = Some(10.0);
         parts.coil.current_limit_a = Some(9.0);
         parts.outputs[0].blinks_from_rpm = Some(6300.0);
         parts.image.items[2].speeds = Some(16);

@@ -2,6 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::Fault;
+
 /// How the charge reaches the cylinders.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -100,32 +102,43 @@ impl Engine {
             .collect()
     }
 
-    /// Why cylinders, firing order and coil channels do not fit together: the field and the reason.
-    pub(super) fn fault(&self) -> Option<(&'static str, String)> {
+    /// Why cylinders, firing order and coil channels do not fit together: the field, the reason and the remedy.
+    pub(super) fn fault(&self) -> Option<Fault> {
+        let fault = |path: &str, message: String, hint: String| Some(Fault { path: path.into(), message, hint });
         if !matches!(self.cylinders, 4 | 6 | 8) {
             let reason =
                 "wasted spark needs companion cylinders that share top dead centre: 4, 6 or 8 cylinders firing evenly";
-            return Some(("engine.cylinders", format!("{} cylinders: {reason}", self.cylinders)));
+            return fault("engine.cylinders", format!("{} cylinders: {reason}", self.cylinders), String::new());
         }
         let mut sorted = self.firing_order.clone();
         sorted.sort_unstable();
         if !sorted.iter().copied().eq(1..=self.cylinders) {
             let reason = format!("the firing order must name each of cylinders 1 to {} once", self.cylinders);
-            return Some(("engine.firing_order", reason));
+            return fault("engine.firing_order", reason, "set cylinders, firing order and channels together".into());
         }
         let pairs = companions(&self.firing_order);
+        let remedy = || format!("set engine.channels together with them: {}", in_ron(&self.firing_order));
         if self.channels.len() != pairs.len() {
             let reason = format!("{} coil channels, but {} pairs of cylinders", self.channels.len(), pairs.len());
-            return Some(("engine.channels", reason));
+            return fault("engine.channels", reason, remedy());
         }
-        let wrong = self.channels.iter().zip(&pairs).find(|(channel, pair)| !same_pair(channel.cylinders, **pair));
-        wrong.map(|(channel, [a, b])| {
-            let [x, y] = channel.cylinders;
-            let reason =
-                format!("coil {} fires {x} and {y}, but the firing order pairs {a} and {b} in its place", channel.name);
-            ("engine.channels", reason)
-        })
+        let mut both = self.channels.iter().zip(&pairs);
+        let (channel, [a, b]) = both.find(|(channel, pair)| !same_pair(channel.cylinders, **pair))?;
+        let [x, y] = channel.cylinders;
+        let reason =
+            format!("coil {} fires {x} and {y}, but the firing order pairs {a} and {b} in its place", channel.name);
+        fault("engine.channels", reason, remedy())
     }
+}
+
+/// The channels of a firing order as they are set.
+fn in_ron(firing_order: &[u8]) -> String {
+    let channel = |channel: CoilChannel| {
+        let [a, b] = channel.cylinders;
+        format!("(name: \"{}\", cylinders: ({a}, {b}), wiring: \"\")", channel.name)
+    };
+    let channels: Vec<String> = Engine::proposed_channels(firing_order).into_iter().map(channel).collect();
+    format!("[{}]", channels.join(", "))
 }
 
 fn same_pair(a: [u8; 2], b: [u8; 2]) -> bool {

@@ -4,14 +4,15 @@
 use std::collections::HashMap;
 use std::sync::LazyLock;
 
-use super::{Fault, Parts, Tree, TreeError};
+use super::locate::{Step, steps};
+use super::{ADVANCE_RANGE_DEG, Fault, LoadKind, Parts, SPEED_RANGE_RPM, Signal, Tree, TreeError, thresholds};
 use crate::table::shortest;
 
 /// What a field holds and what it may be.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum FieldKind {
-    /// A number in a unit, from `low` to `high`. The unit `load` is the project's load unit, `signal` the unit of the
-    /// condition's signal; it is empty where the number has none.
+    /// A number in a unit, from `low` to `high`; the unit is empty where the number has none. In [`FIELDS`] the unit
+    /// `load` is the project's load unit, `signal` that of the condition's signal: [`kind_at`] fills both in.
     Number {
         /// The unit.
         unit: &'static str,
@@ -74,7 +75,7 @@ const fn choice(path: &'static str, label: &'static str, names: &'static [&'stat
 pub const FIELDS: &[Field] = &[
     text("name", "Project name", 200),
     text("notes", "Notes for hand-over", 20_000),
-    number("step_deg", "Step", "°", 0.0, 10.0),
+    number("step_deg", "Step", "°", 0.01, 10.0),
     number("locked_timing_deg", "Locked timing", "°", -60.0, 90.0),
     whole("engine.cylinders", "Cylinders", 4.0, 8.0),
     whole("engine.firing_order[]", "Firing order", 1.0, 8.0),
@@ -219,12 +220,67 @@ pub const FIELDS: &[Field] = &[
     text("checks.accepted[].reason", "Accepted finding, reason", 2_000),
 ];
 
+/// The lists of records: their paths, and what people call them.
+pub const LISTS: [(&str, &str); 5] = [
+    ("engine.channels", "Coil channels"),
+    ("outputs", "Outputs"),
+    ("image.items", "Image items"),
+    ("timing_light.readings", "Timing-light readings"),
+    ("checks.accepted", "Accepted findings"),
+];
+
 static BY_PATH: LazyLock<HashMap<&'static str, &'static Field>> =
     LazyLock::new(|| FIELDS.iter().map(|field| (field.path, field)).collect());
 
 /// The field of a path, whatever its indices: `outputs[3].name` gives `outputs[].name`.
 pub fn field(path: &str) -> Option<&'static Field> {
     BY_PATH.get(pattern(path).as_str()).copied()
+}
+
+/// What a field may be in a project: units and ranges that the load kind, a condition's signal or the catalogue of
+/// thresholds decides are filled in.
+pub fn kind_at(path: &str, parts: &Parts) -> Option<FieldKind> {
+    let threshold = path.strip_prefix(thresholds::PATH).and_then(|rest| rest.strip_prefix('.'));
+    match threshold.and_then(thresholds::threshold_named) {
+        Some(threshold) => Some(threshold.kind_in(parts)),
+        None => Some(resolved(field(path)?.kind, path, parts)),
+    }
+}
+
+fn resolved(kind: FieldKind, path: &str, parts: &Parts) -> FieldKind {
+    let load = parts.sensors.load;
+    let of = |unit, (low, high)| FieldKind::Number { unit, low, high };
+    match kind {
+        FieldKind::Number { unit: "load", .. } => of(load.unit(), load.range()),
+        FieldKind::Number { unit: "signal", low, high } => match signal_beside(path, parts) {
+            Some(signal) => of(signal.unit(load), signal_range(signal, load)),
+            None => of("", (low, high)),
+        },
+        other => other,
+    }
+}
+
+/// The signal of the condition that a threshold of an output belongs to.
+fn signal_beside(path: &str, parts: &Parts) -> Option<Signal> {
+    match steps(path)?.as_slice() {
+        [Step::Field(_), Step::Index(output), Step::Field(_), Step::Index(condition), ..] => {
+            Some(parts.outputs.get(*output)?.conditions.get(*condition)?.signal)
+        }
+        _ => None,
+    }
+}
+
+/// What a signal can be.
+const fn signal_range(signal: Signal, load: LoadKind) -> (f64, f64) {
+    match signal {
+        Signal::Speed => SPEED_RANGE_RPM,
+        Signal::Load => load.range(),
+        Signal::Throttle => LoadKind::Throttle.range(),
+        Signal::Pressure => LoadKind::Pressure.range(),
+        Signal::Coolant | Signal::Air => (-60.0, 200.0),
+        Signal::Battery => (0.0, 60.0),
+        Signal::Advance => ADVANCE_RANGE_DEG,
+    }
 }
 
 fn pattern(path: &str) -> String {
@@ -339,7 +395,8 @@ pub(super) fn check_ranges(parts: &Parts) -> Result<(), Fault> {
     let tree = setup_tree(parts).map_err(|error| Fault::new("", error.to_string()))?;
     let mut fault = None;
     tree.walk(&mut |path, value| {
-        let refusal = field(path).and_then(|field| field.kind.refusal(value));
+        // What a threshold of the checks may be, a finding says: a figure out of its range is not used.
+        let refusal = field(path).and_then(|field| resolved(field.kind, path, parts).refusal(value));
         if let (None, Some(message)) = (&fault, refusal) {
             fault = Some(Fault::new(path, message));
         }
@@ -358,6 +415,7 @@ mod tests {
     fn full() -> Parts {
         let mut parts = NewProject::sample_with_everything().unwrap();
         parts.sensors.load = LoadKind::Throttle;
+        parts.locked_timing_deg = Some(10.0);
         parts
     }
 
@@ -394,5 +452,36 @@ mod tests {
         assert_eq!(fault.to_string(), "trigger.zero_offset_deg: 55 is outside -40..40 °");
         parts.trigger.zero_offset_deg = f64::NAN;
         assert!(check_ranges(&parts).unwrap_err().message.contains("not finite"));
+    }
+
+    #[test]
+    fn units_and_ranges_follow_the_load_and_the_signal() {
+        let mut parts = full();
+        let range = |parts: &Parts, path: &str| kind_at(path, parts).unwrap().range();
+        assert_eq!(range(&parts, "engine.idle_load"), "0..100 %");
+        assert_eq!(range(&parts, "trims.air.weight.at[1]"), "0..100 %");
+        assert_eq!(range(&parts, "checks.thresholds.chatter_load"), "0..100 %");
+        parts.sensors.load = LoadKind::Pressure;
+        assert_eq!(range(&parts, "engine.idle_load"), "1..500 kPa");
+        for (signal, wanted) in [
+            (Signal::Speed, "0..30000 rpm"),
+            (Signal::Load, "1..500 kPa"),
+            (Signal::Throttle, "0..100 %"),
+            (Signal::Coolant, "-60..200 °C"),
+            (Signal::Battery, "0..60 V"),
+            (Signal::Advance, "-60..90 °"),
+        ] {
+            parts.outputs[0].conditions[0].signal = signal;
+            assert_eq!(range(&parts, "outputs[0].conditions[0].on"), wanted);
+        }
+        let mut parts = full();
+        parts.engine.idle_load = 200.0;
+        assert_eq!(check_ranges(&parts).unwrap_err().to_string(), "engine.idle_load: 200 is outside 0..100 %");
+        let mut parts = full();
+        (parts.outputs[0].conditions[0].signal, parts.outputs[0].conditions[0].on) = (Signal::Coolant, 6900.0);
+        assert_eq!(
+            check_ranges(&parts).unwrap_err().to_string(),
+            "outputs[0].conditions[0].on: 6900 is outside -60..200 °C"
+        );
     }
 }

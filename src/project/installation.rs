@@ -194,7 +194,8 @@ mod tests {
             assert_eq!(after.advance.table(), fresh.advance.table());
             assert_eq!((&after.trims, &after.image), (&fresh.trims, &fresh.image));
             assert_eq!(after.engine.idle_load, fresh.engine.idle_load);
-            assert!(after.sensors.load_sensor().fitted);
+            let sensors = &after.sensors;
+            assert!(if new == LoadKind::Throttle { sensors.throttle.fitted } else { sensors.pressure.fitted });
         }
     }
 

@@ -33,6 +33,28 @@ pub fn steps(path: &str) -> Option<Vec<Step>> {
     Some(steps)
 }
 
+/// The dotted path of steps, as [`steps`] splits it.
+pub fn path_of(steps: &[Step]) -> String {
+    joined(steps, |index| format!("[{index}]"))
+}
+
+/// The same with `[]` for any place in a list.
+pub fn pattern_of(steps: &[Step]) -> String {
+    joined(steps, |_| "[]".into())
+}
+
+fn joined(steps: &[Step], place: impl Fn(usize) -> String) -> String {
+    let mut path = String::new();
+    for step in steps {
+        match step {
+            Step::Field(name) if path.is_empty() => path.push_str(name),
+            Step::Field(name) => path.extend([".", name]),
+            Step::Index(index) => path.push_str(&place(*index)),
+        }
+    }
+    path
+}
+
 /// Line and column, from 1, at which the value of a path begins in a RON text; `None` when it is not there.
 ///
 /// Walks the text with the same parser that reads projects and stops it with an error at the wanted value.

@@ -2,7 +2,7 @@
 
 use thiserror::Error;
 
-use super::{ADVANCE_RANGE_DEG, Advance, Fault, Origin, Project};
+use super::{ADVANCE_RANGE_DEG, Advance, Fault, Origin, Parts, Project};
 use crate::table::{Selection, Table, shortest};
 
 /// The advance of a locked-timing copy unless another is asked for, degrees before TDC. Common practice, no source.
@@ -40,9 +40,10 @@ pub enum LockedTimingError {
 }
 
 impl Project {
-    /// A copy that commands `advance_deg` degrees before TDC wherever the engine runs: flat table, nothing held, trims and
-    /// safety margin off, the over-speed limit on. It is marked as such, also in its name, and keeps no snapshots and no
-    /// last export. While cranking the cranking advance stands: a copy locked at a high advance must not kick back.
+    /// A copy that commands `advance_deg` degrees before TDC wherever the engine runs: flat table, nothing held, trims,
+    /// safety margin and launch off, the over-speed limit on. It is marked as such, also in its name, and keeps no
+    /// snapshots and no last export. While cranking the cranking advance stands: a copy locked at a high advance must not
+    /// kick back. Near the over-speed limit its easing still takes advance away: the engine must be safe.
     ///
     /// # Errors
     /// [`LockedTimingError`] when this is such a copy, or the clamp would move the advance.
@@ -66,6 +67,7 @@ impl Project {
             parts.trims.coolant.enabled = false;
             parts.trims.air.enabled = false;
             parts.safety_margin.enabled = false;
+            parts.limits.launch.enabled = false;
             parts.limits.over_speed.enabled = true;
         })?)
     }
@@ -79,6 +81,37 @@ impl Project {
     /// What is added to the names of its files: '-locked-timing-10'; empty for a real map.
     pub fn locked_timing_suffix(&self) -> String {
         self.locked_timing_deg.map_or_else(String::new, |deg| format!("-locked-timing-{}", shortest(deg)))
+    }
+}
+
+/// What a marked copy may not have: anything that commands another advance than its mark says.
+pub(super) fn check(parts: &Parts) -> Result<(), Fault> {
+    let Some(deg) = parts.locked_timing_deg else {
+        return Ok(());
+    };
+    let fault = |path: &str, what: String| Fault {
+        path: path.into(),
+        message: format!("this is a copy with locked timing {}°, and {what}", shortest(deg)),
+        hint: "change the real project and make another copy of it".into(),
+    };
+    let table = parts.advance.table();
+    if let Some(cell) = table.cells().find(|cell| table.at(*cell) != deg) {
+        let path = format!("advance.deg[{}][{}]", cell.load, cell.speed);
+        return Err(fault(&path, format!("{}° in a cell would belie it", shortest(table.at(cell)))));
+    }
+    let clamp = &parts.limits.clamp;
+    if !(clamp.floor_deg..=clamp.ceiling_deg).contains(&deg) {
+        return Err(fault("limits.clamp", "a clamp that moves its advance would belie it".into()));
+    }
+    let movers = [
+        ("trims.coolant.enabled", parts.trims.coolant.enabled, "a coolant trim"),
+        ("trims.air.enabled", parts.trims.air.enabled, "an air trim"),
+        ("safety_margin.enabled", parts.safety_margin.enabled, "a safety margin"),
+        ("limits.launch.enabled", parts.limits.launch.enabled, "launch"),
+    ];
+    match movers.into_iter().find(|(_, is_on, _)| *is_on) {
+        Some((path, _, what)) => Err(fault(path, format!("{what} would belie it"))),
+        None => Ok(()),
     }
 }
 
@@ -118,7 +151,7 @@ mod tests {
             assert_eq!(copy.locked_timing_deg, Some(10.0));
             assert!(copy.advance.held().is_empty());
             assert!(!copy.trims.coolant.enabled && !copy.trims.air.enabled && !copy.safety_margin.enabled);
-            assert!(copy.limits.over_speed.enabled);
+            assert!(copy.limits.over_speed.enabled && !copy.limits.launch.enabled);
             assert_eq!(copy.limits.cranking, real.limits.cranking);
             assert!(copy.snapshots.is_empty() && copy.last_export.is_none());
             assert_eq!(copy.name, format!("{} (locked timing 10°)", real.name));
@@ -140,6 +173,38 @@ mod tests {
         assert!(told.contains("would move a locked advance of 80°"), "{told}");
         assert!(real.locked_timing(f64::NAN).is_err());
         assert_eq!(real.locked_timing(-61.0).unwrap_err().to_string(), "-61° is outside -60..90°");
+    }
+
+    #[test]
+    fn nothing_can_make_a_copy_command_another_advance() {
+        let real = &samples()[0];
+        let copy = real.locked_timing(10.0).unwrap();
+        let told = |fault: Result<Project, Fault>| fault.unwrap_err().to_string();
+        let mut values = copy.advance.table().values().to_vec();
+        values[3] = 12.0;
+        let bent = copy.advance.with_values(values, Origin::Typed).unwrap();
+        assert_eq!(
+            told(copy.with_advance(bent.clone())),
+            "advance.deg[0][3]: this is a copy with locked timing 10°, and 12° in a cell would belie it; change the real \
+             project and make another copy of it"
+        );
+        assert!(told(copy.edit(|parts| parts.advance = bent.clone())).starts_with("advance.deg[0][3]: "));
+        assert!(told(real.edit(|parts| parts.locked_timing_deg = Some(10.0))).contains("locked timing 10°"));
+        assert!(told(copy.edit(|parts| parts.locked_timing_deg = Some(30.0))).contains("locked timing 30°"));
+        assert!(told(copy.edit(|parts| parts.trims.coolant.enabled = true)).starts_with("trims.coolant.enabled: "));
+        assert!(told(copy.edit(|parts| parts.trims.air.enabled = true)).starts_with("trims.air.enabled: "));
+        assert!(told(copy.edit(|parts| parts.safety_margin.enabled = true)).starts_with("safety_margin.enabled: "));
+        assert!(told(copy.edit(|parts| parts.limits.launch.enabled = true)).starts_with("limits.launch.enabled: "));
+        assert!(told(copy.edit(|parts| parts.limits.clamp.ceiling_deg = 9.0)).starts_with("limits.clamp: "));
+        let file = write(&copy).unwrap();
+        let row = file.lines().position(|line| line.ends_with("cells: [")).unwrap() + 1;
+        let bent: Vec<String> = file
+            .lines()
+            .enumerate()
+            .map(|(at, line)| if at == row { line.replacen("10", "12", 1) } else { line.to_owned() })
+            .collect();
+        let told = read(bent.join("\n").as_bytes()).unwrap_err().to_string();
+        assert!(told.contains(&format!("line {}", row + 1)) && told.contains("locked timing 10°"), "{told}");
     }
 
     #[test]

@@ -24,6 +24,7 @@ mod samples;
 mod sensors;
 mod starter;
 mod starting_layouts;
+pub mod thresholds;
 mod tree;
 mod trigger;
 mod trims;
@@ -33,13 +34,13 @@ pub use advance::{ADVANCE_RANGE_DEG, Advance, AdvanceError, SPEED_RANGE_RPM};
 pub use coil::{Coil, CoilKind};
 pub use defaults::{NewProject, NewProjectError};
 pub use engine::{CoilChannel, Engine, Induction, Mixture, companions};
-pub use fields::{FIELDS, Field, FieldKind, field};
+pub use fields::{FIELDS, Field, FieldKind, LISTS, field, kind_at};
 pub use image_layout::{
     ByteOrder, CellOrder, CellType, Checksum, ChecksumKind, Content, ContentSize, Direction, ImageLayout, Item,
 };
 pub use installation::Installed;
 pub use limits::{Clamp, Cranking, CutPattern, Launch, Limits, OverSpeed};
-pub use locate::{Step, steps};
+pub use locate::{Step, path_of, pattern_of, steps};
 pub use locked_timing::{LOCKED_TIMING_DEG, LockedTimingError, TIMING_LIGHT_CAUTION};
 pub use origin::Origin;
 pub use outputs::{Combine, Condition, Output, Signal, Tachometer};
@@ -50,6 +51,7 @@ pub use ron_form::{FORMAT, FormatVersion, LARGEST_FILE_BYTES, ReadError, read, w
 pub use samples::{SAMPLES, Sample};
 pub use sensors::{LinearSensor, LoadKind, Sender, Sensors};
 pub use starting_layouts::StartingLayout;
+pub use thresholds::{THRESHOLDS, Threshold, threshold_named};
 pub use tree::{Tree, TreeError};
 pub use trigger::{Edge, SensorKind, Trigger, Wheel};
 pub use trims::{FullLoadLine, SafetyMargin, Trim, Trims};

@@ -3,10 +3,14 @@
 use thiserror::Error;
 
 use super::advance_fields::{advance_tree, set_in_advance};
-use super::fields::{FieldKind, field, setup_tree};
-use super::locate::{Step, steps};
+use super::fields::{FIELDS, FieldKind, LISTS, field, kind_at, setup_tree};
+use super::locate::{Step, path_of, steps};
 use super::ron_form::{nearest, parse};
-use super::{Origin, Project, ReadError, Tree, TreeError, ron_text};
+use super::thresholds::{THRESHOLDS, threshold_named};
+use super::{
+    ADVANCE_RANGE_DEG, Advance, Fault, Origin, Parts, Project, ReadError, SPEED_RANGE_RPM, Tree, TreeError, ron_text,
+    thresholds,
+};
 use crate::table::shortest;
 
 /// One field as a list shows it.
@@ -80,6 +84,7 @@ pub fn list_fields(project: &Project) -> Result<Vec<FieldValue>, TreeError> {
 fn collect(tree: &Tree, path: &str, project: &Project, fields: &mut Vec<FieldValue>) {
     let below = |name: &str| if path.is_empty() { name.to_owned() } else { format!("{path}.{name}") };
     match tree {
+        Tree::Map(own) if path == thresholds::PATH => collect_thresholds(own, project, fields),
         Tree::Record(parts) => parts.iter().for_each(|(name, part)| collect(part, &below(name), project, fields)),
         Tree::Map(entries) => entries.iter().for_each(|(key, part)| collect(part, &below(key), project, fields)),
         Tree::List(items) if !tree.is_plain_list() => {
@@ -95,37 +100,45 @@ fn collect(tree: &Tree, path: &str, project: &Project, fields: &mut Vec<FieldVal
     }
 }
 
+/// Every threshold there is, with what the project has or the default, and at the end those that no check knows.
+fn collect_thresholds(own: &[(String, Tree)], project: &Project, fields: &mut Vec<FieldValue>) {
+    let path = |name: &str| format!("{}.{name}", thresholds::PATH);
+    fields.extend(THRESHOLDS.iter().map(|threshold| {
+        let value = own.iter().find(|(name, _)| name == threshold.name);
+        let range = format!("{}, {} unless set", threshold.kind_in(project).range(), shortest(threshold.default));
+        FieldValue {
+            path: path(threshold.name),
+            label: threshold.label,
+            range,
+            value: value.map_or(Tree::Number(threshold.default), |(_, value)| value.clone()),
+        }
+    }));
+    let unknown = own.iter().filter(|(name, _)| threshold_named(name).is_none());
+    fields.extend(unknown.map(|(name, value)| FieldValue {
+        path: path(name),
+        label: "Check threshold",
+        range: "no check knows it; none takes it out".into(),
+        value: value.clone(),
+    }));
+}
+
 fn describe(path: &str, value: &Tree, project: &Project) -> (&'static str, String) {
     let element = if value.is_plain_list() { format!("{path}[0]") } else { path.to_owned() };
-    if let Some(field) = field(&element) {
-        return (
-            field.label,
-            unit_of(path, project).map_or_else(|| field.kind.range(), |unit| with_unit(field.kind, unit)),
-        );
+    if let Some((field, kind)) = field(&element).zip(kind_at(&element, project)) {
+        return (field.label, kind.range());
+    }
+    if let Some((_, label)) = LISTS.into_iter().find(|(list, _)| *list == path) {
+        return (label, "a list of records in RON".into());
     }
     let load = project.sensors.load;
+    let range = |unit, (low, high)| FieldKind::Number { unit, low, high }.range();
     match path.split(['[', '.']).nth(1) {
-        Some("speed_rpm") => ("Advance, speeds", "0..30000 rpm".into()),
-        Some("load") => ("Advance, loads", format!("{}..{} {}", load.range().0, load.range().1, load.unit())),
-        Some("deg") => ("Advance", "-60..90 °".into()),
+        Some("speed_rpm") => ("Advance, speeds", range("rpm", SPEED_RANGE_RPM)),
+        Some("load") => ("Advance, loads", range(load.unit(), load.range())),
+        Some("deg") => ("Advance", range("°", ADVANCE_RANGE_DEG)),
         Some("held") => ("Held", FieldKind::Flag.range()),
         Some("origin") => ("Origin", Origin::ALL.map(Origin::name).join(", ")),
         _ => ("", String::new()),
-    }
-}
-
-/// The unit of a field whose unit the project decides.
-fn unit_of(path: &str, project: &Project) -> Option<&'static str> {
-    match field(path)?.kind {
-        FieldKind::Number { unit: "load", .. } => Some(project.sensors.load.unit()),
-        _ => None,
-    }
-}
-
-fn with_unit(kind: FieldKind, unit: &'static str) -> String {
-    match kind {
-        FieldKind::Number { low, high, .. } => FieldKind::Number { unit, low, high }.range(),
-        other => other.range(),
     }
 }
 
@@ -138,55 +151,188 @@ fn with_unit(kind: FieldKind, unit: &'static str) -> String {
 /// [`PathError`] for an unknown path (with the nearest one), a value of the wrong kind or out of range (with the
 /// range), or values that do not fit together. The project is as it was.
 pub fn set_fields(project: &Project, assignments: &[(&str, &str)]) -> Result<Project, PathError> {
-    let internal = |error: TreeError| PathError::refused("", error.to_string(), "");
-    let known = project.field_tree().map_err(internal)?;
-    let mut form = Tree::of(&project.as_state()).map_err(internal)?;
-    let mut advance = project.advance.clone();
-    for &(path, text) in assignments {
-        let unknown = || PathError::Unknown { path: path.into(), nearest: nearest_path(project, path) };
-        let steps = steps(path).ok_or_else(unknown)?;
-        if matches!(steps.first(), Some(Step::Field(name)) if name == "advance") {
-            known.at(&steps).filter(|_| steps.len() > 1).ok_or_else(unknown)?;
-            advance = set_in_advance(&advance, path, &steps[1..], text)?;
-            continue;
-        }
-        let is_threshold = path.starts_with("checks.thresholds.");
-        let value = known.at(&steps).map_or_else(
-            || if is_threshold { Ok(Tree::Number(0.0)) } else { Err(unknown()) },
-            |value| Ok(value.clone()),
-        )?;
-        let value = parse_value(path, &value, text)?;
-        match form.at_mut(&steps) {
-            Some(slot) => *slot = value,
-            None => add_threshold(&mut form, path, value),
-        }
-    }
-    let mut parts = parse(&ron_text::print(&form)).map_err(|error| from_read_error(error, assignments))?;
-    parts.advance = advance;
+    let mut draft = Draft { project, form: tree_of(&project.as_state())?, advance: project.advance.clone() };
+    assignments.iter().try_for_each(|&(path, text)| draft.set(path, text))?;
+    let last = assignments.last().map_or("", |(path, _)| *path);
+    let mut parts = draft.parts(last)?;
+    parts.advance = draft.advance;
     parts.snapshots.clone_from(&project.snapshots);
     parts.last_export.clone_from(&project.last_export);
-    Project::new(parts).map_err(|fault| {
-        let hint = field(&fault.path).map_or(fault.hint, |field| format!("allowed: {}", field.kind.range()));
-        PathError::Refused { path: fault.path, message: fault.message, hint }
+    check_thresholds(project, &parts)?;
+    let kinds = parts.clone();
+    Project::new(parts).map_err(|Fault { path, message, hint }| {
+        let range = kind_at(&path, &kinds).map(FieldKind::range).unwrap_or_default();
+        let hint = if hint.is_empty() && !message.contains(&range) { format!("allowed: {range}") } else { hint };
+        PathError::Refused { path, message, hint }
     })
 }
 
-fn add_threshold(form: &mut Tree, path: &str, value: Tree) {
-    let Some((parent, key)) = path.rsplit_once('.') else {
-        return;
-    };
-    if let Some(Tree::Map(entries)) = steps(parent).and_then(|steps| form.at_mut(&steps)) {
-        entries.push((key.to_owned(), value));
+/// A project while its fields are set one after the other: every path is looked up in what those before it left.
+struct Draft<'a> {
+    project: &'a Project,
+    /// The file's form of everything but the table.
+    form: Tree,
+    advance: Advance,
+}
+
+impl Draft<'_> {
+    fn set(&mut self, path: &str, text: &str) -> Result<(), PathError> {
+        let unknown = || PathError::Unknown { path: path.into(), nearest: nearest_path(self.project, path) };
+        let steps = steps(path).ok_or_else(unknown)?;
+        match steps.as_slice() {
+            [Step::Field(part), below @ ..] if part == "advance" => {
+                let tree = advance_tree(&self.advance);
+                if below.is_empty() || tree.at(below).is_none() {
+                    return Err(missing(&tree, below, "advance").map_or_else(unknown, |told| told.of(path)));
+                }
+                self.advance = set_in_advance(&self.advance, path, below, text)?;
+                Ok(())
+            }
+            [Step::Field(checks), Step::Field(map), Step::Field(name)]
+                if (&**checks, &**map) == ("checks", "thresholds") =>
+            {
+                self.set_threshold(path, name, text)
+            }
+            [Step::Field(part), ..] if is_part(part) => self.set_below(path, &steps, text),
+            _ => Err(unknown()),
+        }
+    }
+
+    fn set_below(&mut self, path: &str, steps: &[Step], text: &str) -> Result<(), PathError> {
+        let Some(current) = self.form.at(steps) else {
+            let told = missing(&self.form, steps, "");
+            return Err(match told {
+                Some(told) => told.of(path),
+                None => PathError::Unknown { path: path.into(), nearest: nearest_path(self.project, path) },
+            });
+        };
+        let value = parse_value(path, current, text)?;
+        if path == "locked_timing_deg" && value != *current {
+            let hint = "'sparkloft locked-timing' makes such a copy of the real project";
+            return Err(PathError::refused(path, "the mark of a locked-timing copy is not set by itself", hint));
+        }
+        let is_ron = matches!(value, Tree::Ron(_));
+        if let Some(slot) = self.form.at_mut(steps) {
+            *slot = value;
+        }
+        if is_ron {
+            // Later paths may lead into it.
+            self.form = tree_of(&self.parts(path)?)?;
+        }
+        Ok(())
+    }
+
+    /// The default is not kept in the project; `none` is another word for it.
+    fn set_threshold(&mut self, path: &str, name: &str, text: &str) -> Result<(), PathError> {
+        let map = [Step::Field("checks".into()), Step::Field("thresholds".into())];
+        let Some(Tree::Map(own)) = self.form.at_mut(&map) else {
+            return Err(PathError::refused(path, "the thresholds are no map", ""));
+        };
+        let at = own.iter().position(|(key, _)| key == name);
+        let known = threshold_named(name);
+        if text.trim().eq_ignore_ascii_case("none") && (at.is_some() || known.is_some()) {
+            own.retain(|(key, _)| key != name);
+            return Ok(());
+        }
+        let threshold = known.ok_or_else(|| unknown_threshold(name))?;
+        let kind = threshold.kind_in(self.project);
+        let value = parse_leaf(path, kind, text.trim())?;
+        if let Some(message) = kind.refusal(&value) {
+            return Err(PathError::refused(path, message, ""));
+        }
+        match at.and_then(|at| own.get_mut(at)) {
+            Some((_, own)) if *own == value => {}
+            _ if value == Tree::Number(threshold.default) => own.retain(|(key, _)| key != name),
+            Some((_, own)) => *own = value,
+            None => own.push((name.to_owned(), value)),
+        }
+        Ok(())
+    }
+
+    fn parts(&self, path: &str) -> Result<Parts, PathError> {
+        parse(&ron_text::print(&self.form)).map_err(|error| from_read_error(error, path))
     }
 }
 
-fn nearest_path(project: &Project, path: &str) -> Option<String> {
-    let fields = list_fields(project).ok()?;
-    nearest(path, fields.iter().map(|field| field.path.as_str())).map(str::to_owned)
+fn tree_of<T: serde::Serialize>(value: &T) -> Result<Tree, PathError> {
+    Tree::of(value).map_err(|error| PathError::refused("", error.to_string(), ""))
 }
 
-fn from_read_error(error: ReadError, assignments: &[(&str, &str)]) -> PathError {
-    let last = assignments.last().map_or("", |(path, _)| path);
+/// Whether a part of the project has fields that are set.
+fn is_part(name: &str) -> bool {
+    FIELDS.iter().any(|field| field.path.split(['.', '[']).next() == Some(name))
+}
+
+/// Thresholds that came in with a whole record: known, and in their range.
+fn check_thresholds(before: &Project, after: &Parts) -> Result<(), PathError> {
+    for (name, value) in &after.checks.thresholds {
+        if before.checks.thresholds.get(name) == Some(value) {
+            continue;
+        }
+        let threshold = threshold_named(name).ok_or_else(|| unknown_threshold(name))?;
+        if let Some(message) = threshold.kind_in(after).refusal(&Tree::Number(*value)) {
+            return Err(PathError::refused(&format!("{}.{name}", thresholds::PATH), message, ""));
+        }
+    }
+    Ok(())
+}
+
+fn unknown_threshold(name: &str) -> PathError {
+    let path = |name: &str| format!("{}.{name}", thresholds::PATH);
+    let nearest = nearest(name, THRESHOLDS.iter().map(|threshold| threshold.name));
+    PathError::Unknown { path: path(name), nearest: nearest.map(path) }
+}
+
+/// A list that is shorter than a path wants.
+struct TooShort {
+    list: String,
+    count: usize,
+}
+
+impl TooShort {
+    fn of(self, path: &str) -> PathError {
+        let Self { list, count } = self;
+        let hint = match count {
+            0 => String::new(),
+            1 => format!("{list}[0]"),
+            count => format!("{list}[0] to {list}[{}]", count - 1),
+        };
+        let entries = if count == 1 { "entry" } else { "entries" };
+        PathError::refused(path, format!("{list} has {count} {entries}"), hint)
+    }
+}
+
+/// The list in which a path leaves the tree, if it does so in a list.
+fn missing(tree: &Tree, steps: &[Step], root: &str) -> Option<TooShort> {
+    let end = (0..steps.len()).find(|&end| tree.at(&steps[..=end]).is_none())?;
+    let (there, next) = (steps.get(..end)?, steps.get(end)?);
+    let (Step::Index(_), Tree::List(items) | Tree::Tuple(items)) = (next, tree.at(there)?) else {
+        return None;
+    };
+    let list = match (root, path_of(there)) {
+        ("", below) => below,
+        (root, below) => format!("{root}.{below}"),
+    };
+    Some(TooShort { list, count: items.len() })
+}
+
+/// Less alike than this is no suggestion.
+const LEAST_LIKENESS: f64 = 0.85;
+
+/// The path most like a misspelt one, as a whole or by its last part: a right name in a wrong section is found too.
+fn nearest_path(project: &Project, path: &str) -> Option<String> {
+    let last = |path: &str| path.rsplit('.').next().unwrap_or_default().to_owned();
+    let (fields, wanted) = (list_fields(project).ok()?, last(path));
+    let likeness = |field: &FieldValue| {
+        let (whole, end) = (strsim::jaro_winkler(path, &field.path), strsim::jaro_winkler(&wanted, &last(&field.path)));
+        let same_name = if end == 1.0 { 1.0 } else { 0.0 };
+        (whole.max(end) >= LEAST_LIKENESS).then_some(same_name + whole + end)
+    };
+    let alike = fields.iter().filter_map(|field| Some((likeness(field)?, field)));
+    alike.max_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, field)| field.path.clone())
+}
+
+fn from_read_error(error: ReadError, last: &str) -> PathError {
     match error {
         ReadError::Invalid { path, message, hint, .. } => {
             let path = if path.is_empty() { last.to_owned() } else { path };
@@ -205,7 +351,9 @@ fn parse_value(path: &str, current: &Tree, text: &str) -> Result<Tree, PathError
     }
     if let Some(field) = field(path) {
         let value = parse_leaf(path, field.kind, text)?;
-        if let Some(message) = field.kind.refusal(&value) {
+        // What the load kind or the signal decides is judged when all is set.
+        let is_decided_later = matches!(field.kind, FieldKind::Number { unit: "load" | "signal", .. });
+        if let Some(message) = field.kind.refusal(&value).filter(|_| !is_decided_later) {
             return Err(PathError::refused(path, message, ""));
         }
         return Ok(if optional { Tree::Present(Box::new(value)) } else { value });
@@ -328,9 +476,113 @@ mod tests {
         assert!(error("engine.induction", "steam").contains("naturally_aspirated, boosted"));
         assert!(error("engine.cylinders", "4.5").contains("whole number"));
         assert!(error("advance.deg[0][0]", "91").contains("outside -60..90"));
-        assert!(error("advance.deg[0][99]", "1").contains("no field"));
+        assert!(error("advance.deg[0][99]", "1").contains("advance.deg[0] has 8 entries"));
         assert!(error("advance.speed_rpm", "1,2,3").contains("3 breakpoints given, the table has 8"));
         assert!(error("outputs", "[(name: \"x\"").contains("outputs"));
         assert!(error("engine.cylinders", "6").contains("firing order"));
+        assert_eq!(error("engine.idle_load", "200"), "engine.idle_load: 200 is outside 0..100 %");
+        assert_eq!(
+            error("outputs[0].conditions[0].on", "40000"),
+            "outputs[0].conditions[0].on: 40000 is outside 0..30000 rpm"
+        );
+        assert_eq!(error("advance.step_deg", "1"), "there is no field 'advance.step_deg'; did you mean 'step_deg'?");
+        assert_eq!(error("format", "2"), "there is no field 'format'");
+        assert_eq!(
+            error("advance.deg[16][0]", "1"),
+            "advance.deg[16][0]: advance.deg has 8 entries; advance.deg[0] to advance.deg[7]"
+        );
+        assert_eq!(error("outputs[9].name", "x"), "outputs[9].name: outputs has 2 entries; outputs[0] to outputs[1]");
+        assert_eq!(error("checks.accepted[0].id", "x"), "checks.accepted[0].id: checks.accepted has 0 entries");
+        assert_eq!(error("step_deg", "0"), "step_deg: 0 is outside 0.01..10 °");
+        let (copy, mark) = (project().locked_timing(10.0).unwrap(), "locked_timing_deg");
+        assert!(error(mark, "10").contains("'sparkloft locked-timing' makes such a copy"));
+        for value in ["none", "30"] {
+            assert!(set_fields(&copy, &[(mark, value)]).unwrap_err().to_string().contains("is not set by itself"));
+        }
+        let told = set_fields(&copy, &[("advance.deg[1][1]", "11")]).unwrap_err().to_string();
+        assert!(told.contains("11° in a cell would belie it"), "{told}");
+    }
+    #[test]
+    fn every_assignment_is_carried_out_in_what_those_before_it_left_or_all_are_refused() {
+        let set = |assignments: &[(&str, &str)]| set_fields(&project(), assignments);
+        let output = "[(name: \"lamp\", enabled: true, conditions: [(signal: speed, on: 5000, off: 4800)], combine: all, \
+                      inverted: false, blinks_from_rpm: None)]";
+        let after = set(&[("outputs", output), ("outputs[0].name", "renamed")]).unwrap();
+        assert_eq!(after.outputs[0].name, "renamed");
+        let told = set(&[("outputs", output), ("outputs[1].name", "renamed")]).unwrap_err().to_string();
+        assert_eq!(told, "outputs[1].name: outputs has 1 entry; outputs[0]");
+        let curve = [("coil.dwell_ms.at", "6,16"), ("coil.dwell_ms.value", "10,2")];
+        let told = set(&[curve[0], curve[1], ("coil.dwell_ms.value[5]", "3")]).unwrap_err().to_string();
+        assert!(told.starts_with("coil.dwell_ms.value[5]: coil.dwell_ms.value has 2 entries"), "{told}");
+        let after = set(&[curve[0], curve[1], ("coil.dwell_ms.value[1]", "3")]).unwrap();
+        assert_eq!(after.coil.dwell_ms.values(), [10.0, 3.0]);
+        let after = set(&[("sensors.load", "throttle"), ("engine.idle_load", "90")]).unwrap();
+        assert_eq!(after.engine.idle_load, 90.0);
+    }
+
+    #[test]
+    fn only_known_thresholds_in_their_range_are_set() {
+        let error = |path: &str, value: &str| set_fields(&project(), &[(path, value)]).unwrap_err().to_string();
+        assert!(error("checks.thresholds.foo.bar", "3").starts_with("there is no field 'checks.thresholds.foo.bar'"));
+        assert!(error("checks.thresholds.a[0]", "3").starts_with("there is no field 'checks.thresholds.a[0]'"));
+        assert_eq!(
+            error("checks.thresholds.stand_out_deg", "3"),
+            "there is no field 'checks.thresholds.stand_out_deg'; did you mean 'checks.thresholds.stands_out_deg'?"
+        );
+        assert_eq!(
+            error("checks.thresholds.stands_out_deg", "-3"),
+            "checks.thresholds.stands_out_deg: -3 is outside 0..60 °"
+        );
+        assert!(error("checks.thresholds", "{\"foo\": 3}").starts_with("there is no field 'checks.thresholds.foo'"));
+        assert!(error("checks.thresholds", "{\"stands_out_deg\": 61}").contains("61 is outside 0..60 °"));
+        let own = set_fields(&project(), &[("checks.thresholds.stands_out_deg", "3")]).unwrap();
+        assert_eq!(own.checks.thresholds["stands_out_deg"], 3.0);
+        for default in ["2.5", "none"] {
+            let back = set_fields(&own, &[("checks.thresholds.stands_out_deg", default)]).unwrap();
+            assert_eq!(back, project());
+        }
+    }
+
+    #[test]
+    fn every_threshold_and_list_is_listed_with_words_and_range() {
+        let own = set_fields(&project(), &[("checks.thresholds.chatter_load", "3"), ("outputs", "[]")]).unwrap();
+        let fields = list_fields(&own).unwrap();
+        assert!(fields.iter().all(|field| !field.label.is_empty() && !field.range.is_empty()));
+        let listed = |path: &str| {
+            let field = fields.iter().find(|field| field.path == path).unwrap();
+            format!("{} = {}: {}", field.label, field.value, field.range)
+        };
+        assert_eq!(THRESHOLDS.len(), fields.iter().filter(|field| field.path.starts_with(thresholds::PATH)).count());
+        assert_eq!(listed("checks.thresholds.chatter_load"), "On and off apart, load = 3: 0..100 %, 2 unless set");
+        assert_eq!(
+            listed("checks.thresholds.gap_clear_from_deg"),
+            "Gap clear of sparks from = -5: -60..90 °, -5 unless set"
+        );
+        assert!(listed("checks.accepted").starts_with("Accepted findings = "));
+        assert!(listed("outputs").ends_with(": a list of records in RON"));
+        assert_eq!(listed("engine.idle_load").split(": ").nth(1), Some("0..100 %"));
+    }
+
+    #[test]
+    fn a_held_cell_keeps_its_value_until_it_is_released() {
+        let held = set_fields(&project(), &[("advance.held[1][2]", "yes")]).unwrap();
+        let told = set_fields(&held, &[("advance.deg[1][2]", "30.125")]).unwrap_err().to_string();
+        assert!(told.contains("is held; release it first: advance.held[1][2]=no"), "{told}");
+        assert!(set_fields(&held, &[("advance.deg[1]", "1,2,3,4,5,6,7,8")]).is_err());
+        let same = held.advance.table().at(Cell::new(1, 2)).to_string();
+        assert_eq!(set_fields(&held, &[("advance.deg[1][2]", &same)]).as_ref(), Ok(&held));
+        let released = [("advance.held[1][2]", "no"), ("advance.deg[1][2]", "30.125")];
+        assert_eq!(set_fields(&held, &released).unwrap().advance.table().at(Cell::new(1, 2)), 30.125);
+    }
+
+    #[test]
+    fn what_must_be_set_together_is_named() {
+        let assignments = [("engine.cylinders", "6"), ("engine.firing_order", "1,5,3,6,2,4")];
+        let told = set_fields(&project(), &assignments).unwrap_err().to_string();
+        let (fault, channels) = told.split_once("; set engine.channels together with them: ").unwrap();
+        assert_eq!(fault, "engine.channels: 2 coil channels, but 3 pairs of cylinders");
+        let [cylinders, order] = assignments;
+        let after = set_fields(&project(), &[cylinders, order, ("engine.channels", channels)]).unwrap();
+        assert_eq!((after.engine.cylinders, after.engine.channels[1].cylinders), (6, [5, 2]));
     }
 }

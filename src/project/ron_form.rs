@@ -155,7 +155,8 @@ pub(super) fn nearest<'a>(found: &str, known: impl Iterator<Item = &'a str>) -> 
 }
 
 fn placed(text: &str, fault: Fault) -> ReadError {
-    let (line, column) = nearest_place(text, &fault.path);
+    // The file calls the rows of the table its cells.
+    let (line, column) = nearest_place(text, &fault.path.replacen("advance.deg[", "advance.cells[", 1));
     ReadError::Invalid { line, column, path: fault.path, message: fault.message, hint: fault.hint }
 }
 

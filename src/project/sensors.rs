@@ -89,13 +89,3 @@ pub struct Sensors {
     /// The highest supply voltage to expect, while charging.
     pub highest_battery_v: f64,
 }
-
-impl Sensors {
-    /// The sensor the load axis is read from.
-    pub fn load_sensor(&self) -> &LinearSensor {
-        match self.load {
-            LoadKind::Throttle => &self.throttle,
-            LoadKind::Pressure => &self.pressure,
-        }
-    }
-}

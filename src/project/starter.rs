@@ -77,14 +77,15 @@ fn spread(count: usize, low: f64, high: f64, bend: f64, round_to: f64) -> Result
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::project::thresholds::CROWDED_PCT;
 
     #[test]
     fn every_size_has_a_table_without_crowded_breakpoints() {
         for load in [LoadKind::Throttle, LoadKind::Pressure] {
             for size in 2..=64 {
                 let advance = table(load, size, size).unwrap();
-                assert_eq!(advance.table().speed().crowded(), None, "{size} speeds");
-                assert_eq!(advance.table().load().crowded(), None, "{size} loads, {load:?}");
+                assert_eq!(advance.table().speed().crowded(CROWDED_PCT.default / 100.0), None, "{size} speeds");
+                assert_eq!(advance.table().load().crowded(CROWDED_PCT.default / 100.0), None, "{size} loads, {load:?}");
             }
         }
     }

@@ -9,7 +9,7 @@ use thiserror::Error;
 use super::{
     Advance, CheckSettings, Coil, Content, ContentSize, Engine, FormatVersion, FullLoadLine, ImageLayout, Item,
     LastExport, Limits, Output, SafetyMargin, Sensors, Snapshot, Tachometer, TimingLight, Trigger, Trims, fields,
-    outputs,
+    locked_timing, outputs,
 };
 
 /// Everything a project holds, as plain data. Only a [`Project`] is known to be valid.
@@ -24,7 +24,8 @@ pub struct Parts {
     pub notes: String,
     /// The step of nudging and of display, in degrees.
     pub step_deg: f64,
-    /// Whether this is a marked copy with a flat table for use with the timing light: its locked advance.
+    /// Whether this is a marked copy for use with the timing light: its locked advance. Every cell has it then, and
+    /// nothing is on that would move it.
     pub locked_timing_deg: Option<f64>,
     /// The engine and its coil channels.
     pub engine: Engine,
@@ -117,8 +118,9 @@ impl Project {
     /// [`Fault`] naming the first field that is out of range or does not fit the others.
     pub fn new(parts: Parts) -> Result<Self, Fault> {
         fields::check_ranges(&parts)?;
-        check_load_axes(&parts)?;
-        if let Some((path, message)) = parts.engine.fault().or_else(|| parts.trigger.fault()) {
+        check_load_axis(&parts)?;
+        parts.engine.fault().map_or(Ok(()), Err)?;
+        if let Some((path, message)) = parts.trigger.fault() {
             return Err(Fault::new(path, message));
         }
         if let Some((path, message)) = outputs::fault(&parts.outputs) {
@@ -127,6 +129,7 @@ impl Project {
         if let Some((path, message)) = parts.image.fault(|item| parts.content_size(item)) {
             return Err(Fault::new(path, message));
         }
+        locked_timing::check(&parts)?;
         check_records(&parts)?;
         Ok(Self(Arc::new(parts)))
     }
@@ -147,13 +150,14 @@ impl Project {
     /// not grow, and an export resamples. [`ImageLayout::pinned_since`] tells of it.
     ///
     /// # Errors
-    /// [`Fault`] when the load axis does not fit the load kind.
+    /// [`Fault`] when the load axis does not fit the load kind, or this is a locked-timing copy and a cell would differ.
     pub fn with_advance(&self, advance: Advance) -> Result<Self, Fault> {
         let (before, after) = (self.advance.table(), advance.table());
         let same_axes = after.load() == before.load() && after.speed() == before.speed();
         let mut parts = Parts::clone(&self.0);
         parts.advance = advance;
         if same_axes {
+            locked_timing::check(&parts)?;
             return Ok(Self(Arc::new(parts)));
         }
         if parts.image.fault(|item| parts.content_size(item)).is_some() {
@@ -205,24 +209,16 @@ impl Parts {
     }
 }
 
-fn check_load_axes(parts: &Parts) -> Result<(), Fault> {
+/// The loads of the table: they stand in no list of fields.
+fn check_load_axis(parts: &Parts) -> Result<(), Fault> {
     let kind = parts.sensors.load;
     let (low, high) = kind.range();
-    let check = |path: &str, breakpoints: &[f64]| {
-        let outside = breakpoints.iter().find(|x| !(low..=high).contains(*x));
-        outside.map_or(Ok(()), |x| {
-            let message =
-                format!("load {} {} is outside {low}..{high} {}", crate::table::shortest(*x), kind.unit(), kind.unit());
-            Err(Fault::new(path, message))
-        })
-    };
-    check("advance.load", parts.advance.table().load().breakpoints())?;
-    check("trims.coolant.weight.at", parts.trims.coolant.weight.axis().breakpoints())?;
-    check("trims.air.weight.at", parts.trims.air.weight.axis().breakpoints())?;
-    check("safety_margin.degrees.at", parts.safety_margin.degrees.axis().breakpoints())?;
-    check("full_load_line.less_deg.at", parts.full_load_line.less_deg.axis().breakpoints())?;
-    check("full_load_line.from_load", &[parts.full_load_line.from_load])?;
-    check("engine.idle_load", &[parts.engine.idle_load])
+    let outside = parts.advance.table().load().breakpoints().iter().find(|x| !(low..=high).contains(*x));
+    outside.map_or(Ok(()), |x| {
+        let unit = kind.unit();
+        let message = format!("load {} {unit} is outside {low}..{high} {unit}", crate::table::shortest(*x));
+        Err(Fault::new("advance.load", message))
+    })
 }
 
 fn check_records(parts: &Parts) -> Result<(), Fault> {

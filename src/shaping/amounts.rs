@@ -95,7 +95,7 @@ fn to_step(z: f64, step_deg: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::project::AdvanceError;
+    use crate::shaping::Place;
     use crate::shaping::sample::{all, any_advance, any_selection, filled, held, one, untouched_keep_bits};
     use crate::table::Cell;
     use proptest::prelude::*;
@@ -155,8 +155,12 @@ mod tests {
     fn refuses_results_and_parameters_out_of_range() {
         let table = two([1.0, 2.0, 3.0, 89.5]);
         let error = add(&table, &all(&table), 1.0).unwrap_err();
-        let ShapingError::Advance(AdvanceError::CellRange { cell, deg, .. }) = error else { panic!("{error}") };
+        let ShapingError::Result(Place { cell, deg, .. }) = error else { panic!("{error}") };
         assert_eq!((cell, deg), (Cell::new(1, 1), 90.5));
+        let told = |percent: f64| scale(&table, &all(&table), percent).unwrap_err().to_string();
+        assert!(told(3.33333).starts_with("the result 92.48° at "), "{}", told(3.33333));
+        assert!(told(3.33333).ends_with("select fewer cells, ask for less, or hold what must stay"));
+        assert!(told(0.559).starts_with("the result 90.000"), "{}", told(0.559));
         for bad in [f64::NAN, f64::INFINITY, 91.0] {
             assert!(matches!(set(&table, &all(&table), bad), Err(ShapingError::Parameter { .. })));
         }

@@ -31,7 +31,11 @@ pub fn change_axes(advance: &Advance, speed: Axis, load: Axis, keep: Keep) -> Re
         let twin = twin(old, new, cell);
         twin.is_some_and(|twin| old.at(twin).to_bits() == new.at(cell).to_bits())
     };
-    let moved = new.cells().filter(|cell| !stays(cell)).count();
+    // Kept numbers stand under other breakpoints, and not one of them is another.
+    let moved = match keep {
+        Keep::Surface => new.cells().filter(|cell| !stays(cell)).count(),
+        Keep::Numbers => 0,
+    };
     let held_lost = advance.held().count() - changed.held().count();
     let largest_change = Some(largest_change(old, new));
     let selected = new.values().len();
@@ -162,6 +166,7 @@ mod tests {
     fn numbers_are_kept_with_their_marks() {
         let start = held(&advance(3, 3, |x, y| x + y), &[Cell::new(0, 1)]);
         let moved = move_breakpoint(&start, Along::Load, 1, 1.5, Keep::Numbers).unwrap();
+        assert_eq!(moved.changed, 0);
         assert_eq!(moved.advance.table().values(), start.table().values());
         assert_eq!((moved.advance.held(), moved.held_lost), (start.held(), 0));
         assert_eq!(moved.largest_change.unwrap(), Deviation { deg: -0.5, speed_rpm: 0.0, load: 1.5 });

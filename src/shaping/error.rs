@@ -5,7 +5,7 @@ use std::fmt;
 use thiserror::Error;
 
 use super::{Along, Side};
-use crate::project::AdvanceError;
+use crate::project::{ADVANCE_RANGE_DEG, AdvanceError};
 use crate::table::{AxisError, Cell, Table, settle, shortest};
 
 /// A cell with its breakpoints and value, for telling which one is meant.
@@ -154,8 +154,22 @@ pub enum ShapingError {
         error: AxisError,
     },
     /// A result is out of range.
+    #[error(
+        "the result {deg}° at {speed_rpm} rpm, load {load} is outside {low}..{high}°; select fewer cells, ask for less, or hold what must stay",
+        deg = result(.0.deg), speed_rpm = shortest(.0.speed_rpm), load = shortest(.0.load),
+        low = ADVANCE_RANGE_DEG.0, high = ADVANCE_RANGE_DEG.1
+    )]
+    Result(Place),
+    /// No advance table comes of it.
     #[error(transparent)]
     Advance(#[from] AdvanceError),
+}
+
+/// A result to the smallest step there is, and to all its decimals where it would read as allowed.
+fn result(deg: f64) -> String {
+    let rounded = (deg * 100.0).round() / 100.0;
+    let is_told = !(ADVANCE_RANGE_DEG.0..=ADVANCE_RANGE_DEG.1).contains(&rounded);
+    shortest(if is_told { rounded } else { deg })
 }
 
 /// Refuses a parameter that is NaN or outside `range`.

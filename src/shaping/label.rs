@@ -1,7 +1,7 @@
 //! What a tool is called in the history.
 
 use super::{Along, Extension, Keep, Place, Shaped, Tool, Way};
-use crate::table::{Cell, shortest};
+use crate::table::{Cell, count, shortest};
 
 impl Tool {
     /// The label of the step in the history: what was done, to how many cells.
@@ -77,10 +77,6 @@ const fn line(along: Along) -> &'static str {
         Along::Speed => "column",
         Along::Load => "row",
     }
-}
-
-fn count(cells: usize, noun: &str) -> String {
-    if cells == 1 { format!("1 {noun}") } else { format!("{cells} {noun}s") }
 }
 
 /// At least one decimal.

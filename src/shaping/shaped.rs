@@ -1,8 +1,8 @@
 //! What a tool gives back.
 
-use super::ShapingError;
-use crate::project::{Advance, Origin};
-use crate::table::{Cell, Selection};
+use super::{Place, ShapingError};
+use crate::project::{Advance, AdvanceError, Origin};
+use crate::table::{Cell, Selection, Table};
 
 /// Values computed to within this of the present one leave it as it is: a plane stays a plane to the bit, and no
 /// cell is marked as moved by the rounding of a formula. Far below any step, and the unit of settled numbers.
@@ -15,8 +15,8 @@ pub struct Shaped {
     pub advance: Advance,
     /// How many cells the tool was asked to act on.
     pub selected: usize,
-    /// How many cells changed: in value, or in their hold mark, or, with new axes, stand where no cell of that
-    /// value stood.
+    /// How many cells changed: in value, or in their hold mark, or, with new axes under the same surface, stand where no
+    /// cell of that value stood.
     pub changed: usize,
     /// How many selected cells were left alone because they are held.
     pub held: usize,
@@ -47,7 +47,7 @@ impl Shaped {
         values: Vec<f64>,
         origin: Origin,
     ) -> Result<Self, ShapingError> {
-        let advance = before.with_values(values, origin)?;
+        let advance = before.with_values(values, origin).map_err(|error| out_of_range(before.table(), error))?;
         let pairs = before.table().values().iter().zip(advance.table().values());
         let changed = pairs.filter(|(was, is)| was.to_bits() != is.to_bits()).count();
         let held = selection.cells().filter(|&cell| before.held().contains(cell)).count();
@@ -57,6 +57,13 @@ impl Shaped {
     /// Only the figures that every tool has.
     pub(super) const fn plain(advance: Advance, selected: usize, changed: usize, held: usize) -> Self {
         Self { advance, selected, changed, held, into_held: false, held_lost: 0, largest_change: None }
+    }
+}
+
+fn out_of_range(table: &Table, error: AdvanceError) -> ShapingError {
+    match error {
+        AdvanceError::CellRange { cell, deg, .. } => ShapingError::Result(Place { deg, ..Place::of(table, cell) }),
+        error => error.into(),
     }
 }
 

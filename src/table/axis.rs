@@ -16,8 +16,6 @@ pub const MAX_BREAKPOINTS: usize = 64;
 /// Neighbours closer than this share of the axis range are refused: such an axis makes smoothing and slopes
 /// meaningless, and no unit holds it.
 const CLOSEST_SHARE: f64 = 0.001;
-/// Neighbours closer than this share of the axis range are worth a warning before smoothing.
-const CROWDED_SHARE: f64 = 0.01;
 
 /// Breakpoints in axis units: 2 to 64 finite numbers, strictly increasing, neighbours at least 0.1 % of the range apart.
 ///
@@ -216,9 +214,9 @@ impl Axis {
         Ok(self.0.to_vec())
     }
 
-    /// The first pair of neighbours closer than 1 % of the range: allowed, but worth a word before smoothing.
-    pub fn crowded(&self) -> Option<(f64, f64)> {
-        let closest = self.span() * CROWDED_SHARE;
+    /// The first pair of neighbours closer than this share of the range: allowed, but worth a word before smoothing.
+    pub fn crowded(&self, share: f64) -> Option<(f64, f64)> {
+        let closest = self.span() * share;
         self.0.windows(2).find(|pair| pair[1] - pair[0] < closest).map(|pair| (pair[0], pair[1]))
     }
 
@@ -294,7 +292,8 @@ mod tests {
 
     #[test]
     fn warns_of_crowded_neighbours() {
-        assert_eq!(axis().crowded(), None);
-        assert_eq!(Axis::new(vec![0.0, 5.0, 1000.0]).unwrap().crowded(), Some((0.0, 5.0)));
+        assert_eq!(axis().crowded(0.01), None);
+        assert_eq!(Axis::new(vec![0.0, 5.0, 1000.0]).unwrap().crowded(0.01), Some((0.0, 5.0)));
+        assert_eq!(Axis::new(vec![0.0, 5.0, 1000.0]).unwrap().crowded(0.005), None);
     }
 }

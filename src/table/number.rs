@@ -21,6 +21,11 @@ pub fn settle(value: f64) -> f64 {
     settled + 0.0
 }
 
+/// '1 cell', '12 cells'.
+pub fn count(number: usize, noun: &str) -> String {
+    if number == 1 { format!("1 {noun}") } else { format!("{number} {noun}s") }
+}
+
 /// How many decimals a step needs: 0.5 one, 0.25 two, 1 one.
 pub fn step_decimals(step: f64) -> usize {
     let needed = |decimals: &usize| {

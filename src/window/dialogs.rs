@@ -1,12 +1,13 @@
 //! What the window is asking or telling the user besides the project itself.
 
 use std::path::PathBuf;
+use std::sync::Arc;
 
 use jiff::Timestamp;
 
 use super::commands::Command;
 use super::files::{FileJob, ImageRead, Next};
-use crate::interchange::{DecimalMark, LoadOrder, Separator, TableFile, WriteOptions};
+use crate::interchange::{AskMark, DecimalMark, LoadOrder, Separator, TableFile, WriteOptions};
 use crate::project::{LoadKind, NewProject};
 
 /// The state of questions, notes and floating panels. Views read it; they change it through the outbox.
@@ -124,6 +125,22 @@ pub struct PathForm {
 pub struct ImportForm {
     /// Which file.
     pub path: PathBuf,
-    /// Its table, or what is wrong and where.
-    pub read: Result<Box<TableFile>, String>,
+    /// What came of it.
+    pub read: ReadTable,
+}
+
+/// What a table file turned out to be.
+#[derive(Clone, Debug)]
+pub enum ReadTable {
+    /// A table.
+    Found(Box<TableFile>),
+    /// A mark that may part thousands or decimals: the user has to tell.
+    Ask {
+        /// What the file holds, to be read once the mark is known.
+        bytes: Arc<[u8]>,
+        /// Which number, and what it may be.
+        question: AskMark,
+    },
+    /// No table: what is wrong and where.
+    Refused(String),
 }

@@ -7,7 +7,7 @@ use super::commands::{Command, Shortcut};
 use super::dialogs::Dialogs;
 use super::files::{FileJob, ImageFiles, Next};
 use super::screen::{Notice, Proposal, Screen};
-use crate::interchange::Answers;
+use crate::interchange::{Answers, DecimalMark};
 use crate::project::Project;
 use crate::shaping::Tool;
 use crate::table::Selection;
@@ -74,6 +74,8 @@ pub enum FileAction {
     DiscardOffer(usize),
     /// Keep the recovery copies for another time.
     KeepOffers,
+    /// Read the table file in question with this decimal mark.
+    ReadTableAs(DecimalMark),
     /// Replace the table by the one that was read.
     ImportTable,
     /// Write image files, replacing those that are there.

@@ -157,7 +157,7 @@ fn losses_and_growth_are_told_on_stderr() {
 #[test]
 fn a_locked_copy_is_marked() {
     let bench = Bench::new();
-    bench.done(&format!("set {SAMPLE} -o locked.ron locked_timing_deg=10"));
+    bench.done(&format!("locked-timing {SAMPLE} -o locked.ron"));
     let run = bench.say("export locked.ron -o locked.hex --with-description --json");
     assert!(run.err.starts_with("note: what was exported is a copy with locked timing 10°"), "{}", run.err);
     assert_eq!(document(&run.out)["locked_timing_deg"], json!(10));

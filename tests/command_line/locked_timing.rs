@@ -61,3 +61,45 @@ fn a_merge_with_a_copy_is_one_conflict() {
     assert_eq!(run.code, Some(1));
     assert!(run.out.contains("The whole project: "), "{}", run.out);
 }
+
+#[test]
+fn a_copy_keeps_its_advance_whatever_is_tried() {
+    let bench = Bench::new();
+    bench.done(&format!("locked-timing {SAMPLE} -o locked.ron"));
+    bench.done(&format!("export {SAMPLE} -o table.csv"));
+    for refused in [
+        "shape locked.ron -o out.ron set 35",
+        "import table.csv --into locked.ron -o out.ron",
+        "set locked.ron -o out.ron advance.deg[0][0]=11",
+        "set locked.ron -o out.ron limits.launch.enabled=yes",
+    ] {
+        let told = bench.failed(refused);
+        assert!(told.contains("this is a copy with locked timing 10°"), "{refused}: {told}");
+        assert!(told.contains("change the real project"), "{refused}: {told}");
+    }
+    for refused in [
+        "set locked.ron -o out.ron locked_timing_deg=none".to_owned(),
+        "set locked.ron -o out.ron locked_timing_deg=30".to_owned(),
+        format!("set {SAMPLE} -o out.ron locked_timing_deg=10"),
+    ] {
+        assert!(bench.failed(&refused).contains("'sparkloft locked-timing' makes such a copy"), "{refused}");
+    }
+}
+
+#[test]
+fn a_copy_commands_its_advance_whatever_is_switched_on_and_says_so() {
+    let bench = Bench::new();
+    bench.done(&format!("set {SAMPLE} -o real.ron limits.launch.enabled=yes trims.coolant.enabled=yes"));
+    bench.done("locked-timing real.ron -o locked.ron");
+    let point = "--speed 4100 --load 100 --coolant -20 --air 80 --launch";
+    let answer = bench.json(&format!("lookup locked.ron {point} --json"));
+    assert_eq!((&answer["commanded_deg"], &answer["locked_timing_deg"]), (&json!(10), &json!(10)));
+    assert_eq!(bench.json(&format!("lookup real.ron {point} --json"))["locked_timing_deg"], Value::Null);
+    for job in [format!("lookup locked.ron {point}"), "rig locked.ron --run idle".to_owned()] {
+        assert!(bench.done(&job).starts_with("LOCKED TIMING 10°: "), "{job}");
+    }
+    assert_eq!(bench.json("rig locked.ron --run idle --json")["locked_timing_deg"], json!(10));
+    bench.put("points.csv", "speed_rpm,load\n2000,50\n");
+    let run = bench.say("lookup locked.ron --points points.csv -o out.csv");
+    assert!(run.err.contains("the project is a copy with locked timing 10°"), "{}", run.err);
+}

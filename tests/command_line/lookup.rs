@@ -25,7 +25,7 @@ fn many_rows_come_out_in_order_as_one_worker_would_write_them() {
     let points = points(200_000);
     bench.put("points.csv", &points);
     let done = bench.json(&format!("lookup {SAMPLE} --points points.csv -o out.csv --json"));
-    assert_eq!(done, json!({"file": "out.csv", "rows": 200_000}));
+    assert_eq!(done, json!({"file": "out.csv", "rows": 200_000, "locked_timing_deg": null}));
     let project = bench.project(SAMPLE);
     let mut chunks = Chunks::with_size(points.as_bytes(), 64);
     let rows = Rows::new(&chunks.header().unwrap(), CommandedAdvance::new(&project)).unwrap();

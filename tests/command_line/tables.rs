@@ -57,3 +57,25 @@ fn errors_in_a_table_name_the_line_and_write_nothing() {
     assert!(bench.failed("import no.csv --into wren-four.ron -o out.ron").starts_with("error: no.csv: "));
     assert!(bench.failed("import . --into wren-four.ron -o out.ron").starts_with("error: .: "));
 }
+
+#[test]
+fn a_mark_that_may_part_thousands_is_asked_for() {
+    let bench = Bench::new();
+    let text = "load\t1,000\t2,000\t3,000\t4,000\n0\t10\t20\t30\t40\n50\t12\t22\t32\t42\n";
+    bench.put("thousands.tsv", text);
+    let error = bench.failed("import thousands.tsv --into wren-four.ron -o out.ron");
+    assert!(error.contains("line 1, column 2 ('1,000')") && error.contains("--decimal-mark point"), "{error}");
+    let speeds = |mark: &str| {
+        bench.done(&format!("import thousands.tsv --into wren-four.ron -o out.ron --decimal-mark {mark}"));
+        bench.project("out.ron").advance.table().speed().breakpoints().to_vec()
+    };
+    assert_eq!(speeds("point"), [1000.0, 2000.0, 3000.0, 4000.0]);
+    assert_eq!(speeds("comma"), [1.0, 2.0, 3.0, 4.0]);
+    bench.put("run.tsv", "time_s\tspeed_rpm\tload\n0\t1,000\t20\n1\t2,000\t20\n");
+    let error = bench.failed("rig wren-four.ron --run run.tsv");
+    assert!(error.contains("line 2, column 2 ('1,000')") && error.contains("--decimal-mark"), "{error}");
+    bench.done("rig wren-four.ron --run run.tsv --decimal-mark point");
+    bench.put("light.tsv", "10\t14\t1,000\n10\t14\t2,000\n");
+    assert!(bench.failed("worksheet timing-light --readings light.tsv").contains("--decimal-mark"));
+    bench.done("worksheet timing-light --readings light.tsv --decimal-mark point");
+}

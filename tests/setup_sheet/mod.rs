@@ -4,7 +4,7 @@ use std::fmt::Write;
 use std::path::PathBuf;
 
 use sparkloft::picture::{Lettering, Plate};
-use sparkloft::project::{LoadKind, NewProject, Origin, Project, SAMPLES};
+use sparkloft::project::{LoadKind, NewProject, Project, SAMPLES};
 use sparkloft::setup_sheet::{Paper, setup_sheet, sheet_pages};
 
 /// The texts of the pages in reading order; what stands on one line next to each other is one line.
@@ -128,9 +128,7 @@ fn digits_of_the_largest_table_can_be_read() {
 
 #[test]
 fn locked_timing_is_on_every_page() {
-    let project = SAMPLES[0].project().unwrap();
-    let flat = project.advance.with_values(vec![10.0; project.advance.table().values().len()], Origin::Typed).unwrap();
-    let locked = project.with_advance(flat).unwrap().edit(|parts| parts.locked_timing_deg = Some(10.0)).unwrap();
+    let locked = SAMPLES[0].project().unwrap().locked_timing(10.0).unwrap();
     let pages = sheet_pages(&locked, Paper::A4).unwrap();
     for page in &pages {
         assert!(page.texts.iter().filter(|text| text.text.starts_with("LOCKED TIMING 10°")).count() >= 2);

@@ -392,7 +392,7 @@ fn what_differs_in_a_file_is_listed_and_marked() {
 
 #[test]
 fn a_locked_copy_is_marked_in_name_and_sheet() {
-    let locked = set_fields(&sample("wren-four"), &[("locked_timing_deg", "12")]).unwrap();
+    let locked = sample("wren-four").locked_timing(12.0).unwrap();
     let window = opened(locked);
     assert!(has(&window, "LOCKED TIMING 12°") && has(&window, "Never drive with it"));
     let name = window.get_by_label("Name of the files").accesskit_node().value().unwrap();

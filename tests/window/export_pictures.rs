@@ -3,7 +3,7 @@
 
 use eframe::egui::Vec2;
 use sparkloft::drawing::Look;
-use sparkloft::project::{Project, StartingLayout, set_fields};
+use sparkloft::project::{Project, StartingLayout};
 use sparkloft::window::Action;
 use sparkloft::window::screen::{LookChoice, Screen, Sheet};
 use sparkloft::window::sheets::export::{Part, Shown};
@@ -72,7 +72,7 @@ fn layouts() {
         select(&mut window, "advance_speeds");
         save(&mut window, &format!("{layout:?}"));
     }
-    let locked = set_fields(&new_project(8, 8), &[("locked_timing_deg", "10")]).unwrap();
+    let locked = new_project(8, 8).locked_timing(10.0).unwrap();
     let mut window = opened(locked, (1280.0, 800.0), 1.0, Look::Light);
     change(&mut window, |screen| screen.export.select(Part::Checksum, None));
     save(&mut window, "locked");

@@ -73,6 +73,23 @@ fn what_is_wrong_with_a_table_is_shown_with_its_line_and_changes_nothing() {
 }
 
 #[test]
+fn a_mark_that_may_part_thousands_is_asked_for_before_anything_is_read() {
+    let place = Place::new();
+    let path = place.path("other.tsv");
+    std::fs::write(&path, "load\t1,000\t2,000\n0\t10\t20\n100\t8\t15\n").unwrap();
+    let chooser = answering(path);
+    let mut window = place.window(place.untitled(), Surroundings { chooser, ..place.surroundings() });
+    run(&mut window, Command::ImportTable);
+    wait_until(&mut window, |window| has(window, "In '1,000' the mark may part thousands or decimals"));
+    assert!(window.query_by_label("Import").is_none() && has(&window, "Line 1, column 2"));
+    click(&mut window, "It is 1000");
+    wait_until(&mut window, |window| has(window, "Speeds 1000 to 2000 rpm, 2 breakpoints"));
+    click(&mut window, "Import");
+    let speeds = window.state().document().project().advance.table().speed().breakpoints().to_vec();
+    assert_eq!(speeds, [1000.0, 2000.0], "{}", notice(&window));
+}
+
+#[test]
 fn image_items_that_keep_their_size_are_told_once() {
     use sparkloft::window::Action;
     let tight = new_project(8, 8).edit(|parts| {

@@ -6,7 +6,7 @@ use super::Import;
 use crate::command_line::output::{pinned_note, read_up_to, save_project, shown};
 use crate::command_line::{Answer, Failure};
 use crate::document::read_project;
-use crate::interchange::{MAX_FILE_BYTES, TableFile, read_table};
+use crate::interchange::{MAX_FILE_BYTES, TableFile, read_table_as};
 use crate::project::Project;
 
 #[derive(Serialize)]
@@ -18,7 +18,8 @@ struct Done {
 
 pub(super) fn run(import: &Import) -> Result<Answer, Failure> {
     let wrong = |source| Failure::TableFile { path: import.file.clone(), source };
-    let found = read_table(&read_up_to(&import.file, MAX_FILE_BYTES as u64)?).map_err(wrong)?;
+    let bytes = read_up_to(&import.file, MAX_FILE_BYTES as u64)?;
+    let found = read_table_as(&bytes, import.decimal_mark.map(Into::into)).map_err(wrong)?;
     let advance = found.import().map_err(wrong)?;
     let project = read_project(&import.into)?;
     let imported = project.with_advance(advance).map_err(|fault| placed(import, &found, &project, fault))?;

@@ -5,7 +5,7 @@ use std::fmt::Write;
 use serde::Serialize;
 
 use super::flashed::FlashedPoint;
-use crate::command_line::output::Format;
+use crate::command_line::output::{Format, locked_line};
 use crate::command_line::{Answer, Failure};
 use crate::project::Project;
 use crate::spark::{Breakdown, Conditions, State};
@@ -15,6 +15,7 @@ use crate::worksheet::words::signed_deg;
 
 #[derive(Serialize)]
 struct Found {
+    locked_timing_deg: Option<f64>,
     conditions: Point,
     #[serde(flatten)]
     breakdown: Breakdown,
@@ -45,7 +46,8 @@ pub(super) fn look_up(
     let throttle_pct = conditions.throttle(project.sensors.load);
     let point = Point { speed_rpm, load, coolant_c, air_c, battery_v, throttle_pct, launch };
     let flashed = as_flashed.then(|| FlashedPoint::of(project, speed_rpm, load)).transpose()?;
-    let found = Found { conditions: point, breakdown: light.breakdown, flashed };
+    let found =
+        Found { locked_timing_deg: project.locked_timing_deg, conditions: point, breakdown: light.breakdown, flashed };
     let unit = project.sensors.load.unit();
     format.answer(&found, || {
         let flashed = found.flashed.as_ref().map_or_else(String::new, |flashed| flashed.text(unit));
@@ -58,7 +60,7 @@ const DECIMALS: usize = 2;
 
 fn text(project: &Project, point: &Point, light: &LightShown) -> String {
     let breakdown = &light.breakdown;
-    let mut text = format!("{}\n\n", conditions_words(project, point));
+    let mut text = format!("{}{}\n\n", locked_line(project), conditions_words(project, point));
     for (name, deg) in breakdown.contributions.named() {
         push_contribution(&mut text, name, deg);
     }

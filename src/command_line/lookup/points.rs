@@ -9,7 +9,7 @@ use serde::Serialize;
 use super::flashed::{self, WithFlashed};
 use super::workers;
 use crate::command_line::answer::unless_closed;
-use crate::command_line::output::{Format, shown};
+use crate::command_line::output::{Format, locked_note, shown};
 use crate::command_line::stream::{Output, is_dash};
 use crate::command_line::{Answer, Failure};
 use crate::interchange::{Chunks, CommandedAdvance, Evaluator, StreamError};
@@ -19,6 +19,7 @@ use crate::project::Project;
 struct Done {
     file: String,
     rows: usize,
+    locked_timing_deg: Option<f64>,
 }
 
 /// Copies the rows of `points` to `output` with what the unit would command.
@@ -38,11 +39,13 @@ pub(super) fn look_up(
     } else {
         append(&commanded, points, output)?
     };
+    let notes = Vec::from_iter(locked_note(project, "the project"));
     if is_dash(output) {
-        return Ok(Answer::default());
+        return Ok(Answer { notes, ..Answer::default() });
     }
-    let done = Done { file: shown(output), rows };
-    format.answer(&done, || format!("looked up {rows} points\nwrote {}\n", done.file))
+    let done = Done { file: shown(output), rows, locked_timing_deg: project.locked_timing_deg };
+    let text = || format!("looked up {rows} points\nwrote {}\n", done.file);
+    Ok(Answer { notes, ..format.answer(&done, text)? })
 }
 
 fn append(evaluator: &(impl Evaluator + Clone + Sync + Send), points: &Path, path: &Path) -> Result<usize, Failure> {

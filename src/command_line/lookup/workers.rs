@@ -126,3 +126,7 @@ fn work<R: Read, W: Write>(source: &Mutex<Source<R>>, rows: &Rows<impl Evaluator
 fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
     mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }
+
+#[cfg(test)]
+#[path = "workers_tests.rs"]
+mod tests;

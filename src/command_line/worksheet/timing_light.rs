@@ -6,9 +6,10 @@ use std::str::FromStr;
 use jiff::Timestamp;
 
 use super::{Target, figure, verdict_lines};
+use crate::command_line::values::Mark;
 use crate::command_line::values::number as parse_number;
 use crate::command_line::{Answer, Failure};
-use crate::interchange::read_readings;
+use crate::interchange::read_readings_as;
 use crate::project::TimingReading;
 use crate::table::fixed;
 use crate::worksheet::words::signed_deg;
@@ -38,6 +39,9 @@ pub(super) struct TimingLight {
     /// Readings from a file
     #[arg(long, value_name = "FILE.csv", required_unless_present = "reading")]
     readings: Option<PathBuf>,
+    /// What stands before decimals in that file, where its numbers do not tell, as 1,000 alone does not
+    #[arg(long, value_name = "MARK", requires = "readings")]
+    decimal_mark: Option<Mark>,
     /// One reading: degrees commanded, degrees observed, rpm; may be given more than once
     #[arg(long, value_name = "COMMANDED,OBSERVED,RPM", allow_hyphen_values = true)]
     reading: Vec<Reading>,
@@ -89,7 +93,8 @@ impl TimingLight {
         let mut readings = match &self.readings {
             Some(path) => {
                 let bytes = std::fs::read(path).map_err(|source| Failure::Read { path: path.clone(), source })?;
-                read_readings(&bytes).map_err(|source| Failure::Readings { path: path.clone(), source })?
+                let mark = self.decimal_mark.map(Into::into);
+                read_readings_as(&bytes, mark).map_err(|source| Failure::Readings { path: path.clone(), source })?
             }
             None => Vec::new(),
         };

@@ -100,6 +100,10 @@ fn axes_on_one_side_and_cells_on_the_other_are_one_conflict() {
         ]
     );
     assert_eq!(merge.resolve(|_| Version::Theirs).unwrap(), theirs);
+    let ends = |theirs: &Project| told(&merged(&base, &mine, theirs))[0].rsplit_once("50 %, ").unwrap().1.to_owned();
+    assert_eq!(ends(&hold(&base, Cell::new(0, 0))), "1 held mark changed");
+    assert_eq!(ends(&set(&base, &[("advance.origin[0][1]", "measured")])), "1 origin changed");
+    assert_eq!(ends(&hold(&theirs, Cell::new(1, 1))), "1 cell changed, 1 held mark changed");
     let notes = set(&base, &[("notes", "run 7")]);
     assert_eq!(clean(&base, &mine, &notes), set(&mine, &[("notes", "run 7")]));
 }
@@ -216,7 +220,7 @@ fn thresholds_are_merged_by_key() {
     let gone = edit(&base, |parts| parts.checks.thresholds.clear());
     assert_eq!(clean(&base, &gone, &theirs), threshold(&gone, "c", 2.0));
     let other = threshold(&base, "stands_out_deg", 4.0);
-    assert_eq!(told(&merged(&base, &gone, &other)), ["Check threshold stands_out_deg | 2.5 | — | 4"]);
+    assert_eq!(told(&merged(&base, &gone, &other)), ["Check threshold stands_out_deg | 2.5° | — | 4.0°"]);
 }
 
 #[test]
@@ -330,9 +334,9 @@ fn another_kind_of_load_ties_everything_in_its_unit() {
 fn a_locked_copy_is_never_mixed_with_a_map() {
     let base = table();
     let mine = with_cell(&base, Cell::new(0, 0), 11.0, Origin::Typed);
-    let theirs = edit(&base, |parts| parts.locked_timing_deg = Some(10.0));
+    let theirs = base.locked_timing(10.0).unwrap();
     let merge = merged(&base, &mine, &theirs);
-    assert_eq!(told(&merge), ["The whole project | trial | trial | trial, locked timing at 10°"]);
+    assert_eq!(told(&merge), ["The whole project | trial | trial | trial (locked timing 10°), locked timing at 10°"]);
     assert_eq!(merge.resolve(|_| Version::Mine).unwrap(), mine);
     assert_eq!(merge.resolve(|_| Version::Theirs).unwrap(), theirs);
     assert_eq!(clean(&base, &base, &theirs), theirs);

@@ -5,11 +5,11 @@ use super::table::CellState;
 use super::version::Version;
 use super::walk::{Turn, steps_in};
 use super::{Conflict, ConflictPlace};
-use crate::compare::field_differences::{is_curve, path_of};
+use crate::compare::field_differences::is_curve;
 use crate::compare::labels::{Namer, lower_first, upper_first};
 use crate::compare::{Section, words};
-use crate::project::{Project, Step, Tree, field, steps};
-use crate::table::{Axis, Cell, shortest};
+use crate::project::{Project, Step, Tree, field, path_of, pattern_of, steps};
+use crate::table::{Axis, Cell, count, shortest};
 
 /// What stands for a version that has nothing there.
 const NOT_THERE: &str = "—";
@@ -141,8 +141,23 @@ impl<'a> Teller<'a> {
         if (table.speed(), table.load()) != (base.speed(), base.load()) {
             return format!("{size}, other breakpoints");
         }
-        let changed = table.values().iter().zip(base.values()).filter(|(is, was)| is != was).count();
-        format!("{size}, {changed} {} changed", if changed == 1 { "cell" } else { "cells" })
+        format!("{size}, {}", self.cells_words(version))
+    }
+
+    /// What differs from the base in a table with the same axes: '2 cells changed, 1 held mark changed'.
+    fn cells_words(&self, version: Version) -> String {
+        let (is, was) = (&self.versions[version.index()].advance, &self.versions[0].advance);
+        let other_value = |cell: &Cell| is.table().at(*cell).to_bits() != was.table().at(*cell).to_bits();
+        let other_mark = |cell: &Cell| is.held().contains(*cell) != was.held().contains(*cell);
+        // An origin goes with its value; it counts where it changed by itself.
+        let other_origin = |cell: &Cell| is.origin(*cell) != was.origin(*cell) && !other_value(cell);
+        let counted = |differs: &dyn Fn(&Cell) -> bool, noun: &str| {
+            let number = is.table().cells().filter(|cell| differs(cell)).count();
+            (number > 0).then(|| format!("{} changed", count(number, noun)))
+        };
+        let told = [counted(&other_value, "cell"), counted(&other_mark, "held mark"), counted(&other_origin, "origin")];
+        let told: Vec<String> = told.into_iter().flatten().collect();
+        if told.is_empty() { "as in the base".into() } else { told.join(", ") }
     }
 
     /// The way to a place in the first of mine, theirs and base that has it.
@@ -222,7 +237,7 @@ impl<'a> Teller<'a> {
             return self.table_words(version);
         }
         let (namer, path) = (self.namer(version), path_of(&leaf.steps));
-        let value = namer.edited_words(&path, &leaf.steps, Some(leaf.value));
+        let value = namer.edited_words(&path, Some(leaf.value));
         if leaf.below.is_empty() {
             return value;
         }
@@ -243,7 +258,7 @@ impl<'a> Teller<'a> {
         let namer = self.namer(version);
         let word = |name: &str, index: usize, value: &Tree| {
             let steps = [leaf.steps.clone(), vec![Step::Field(name.to_owned()), Step::Index(index)]].concat();
-            namer.edited_words(&path_of(&steps), &steps, Some(value))
+            namer.edited_words(&path_of(&steps), Some(value))
         };
         let points = list("at").into_iter().zip(list("value")).enumerate();
         let told =
@@ -288,19 +303,6 @@ fn cell_words(state: CellState) -> String {
     let deg = shortest(state.deg);
     let deg = if deg.contains(['.', 'e']) { deg } else { format!("{deg}.0") };
     format!("{}° {}{held}", words::true_minus(&deg), state.origin.name())
-}
-
-/// The path of steps, `[]` for any place in a list.
-fn pattern_of(steps: &[Step]) -> String {
-    let mut path = String::new();
-    for step in steps {
-        match step {
-            Step::Field(name) if path.is_empty() => path.push_str(name),
-            Step::Field(name) => path.extend([".", name]),
-            Step::Index(_) => path.push_str("[]"),
-        }
-    }
-    path
 }
 
 /// The name of a part that is more than one field; `None` for fields.

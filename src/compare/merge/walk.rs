@@ -7,7 +7,7 @@ use super::node::{Node, State};
 use super::told::Teller;
 use super::version::{Verdict, Version, verdict};
 use crate::compare::field_differences::is_curve;
-use crate::project::{Step, Tree};
+use crate::project::{Step, Tree, pattern_of};
 
 /// What the three versions have at one place.
 type Versions<'a> = [Option<&'a Tree>; 3];
@@ -175,15 +175,11 @@ impl Walk<'_> {
 
     /// The path here, `[]` for any place in a list.
     fn pattern(&self) -> String {
-        let mut path = String::new();
-        for turn in &self.turns {
-            match turn {
-                Turn::Field(name) if path.is_empty() => path.push_str(name),
-                Turn::Field(name) => path.extend([".", name]),
-                Turn::Entry(_) => path.push_str("[]"),
-            }
-        }
-        path
+        let step = |turn: &Turn| match turn {
+            Turn::Field(name) => Step::Field(name.clone()),
+            Turn::Entry(_) => Step::Index(0),
+        };
+        pattern_of(&self.turns.iter().map(step).collect::<Vec<_>>())
     }
 }
 

@@ -4,6 +4,7 @@ use super::{TakeBackError, TakenBack, label};
 use crate::compare::take_back::CellCounts;
 use crate::compare::{FieldDifference, Section, TableAxis, form};
 use crate::project::{Advance, Fault, Project, Step, Tree};
+use crate::shaping::{Keep, change_axes};
 use crate::table::{Axis, Cell, Selection, Table};
 
 /// Takes whole sections back from the base, which is called `from`. With [`Section::ALL`] the project is the base in
@@ -17,9 +18,13 @@ pub fn take_back_sections(
     sections: &[Section],
     from: &str,
 ) -> Result<TakenBack, TakeBackError> {
+    let is_all = Section::ALL.iter().all(|section| sections.contains(section));
+    let mixes_copies = !is_all && sections.contains(&Section::Project);
+    if mixes_copies && base.locked_timing_deg != edited.locked_timing_deg {
+        return Err(TakeBackError::Locked);
+    }
     let project = edited.edit(|parts| sections.iter().for_each(|section| section.copy(base, parts)))?;
     let names: Vec<&str> = sections.iter().map(|section| section.name()).collect();
-    let is_all = Section::ALL.iter().all(|section| sections.contains(section));
     let what = if is_all { "everything".into() } else { names.join(", ") };
     finish(project, edited, &what, from)
 }
@@ -39,6 +44,9 @@ pub fn take_back_fields(
     differences: &[&FieldDifference],
     from: &str,
 ) -> Result<TakenBack, TakeBackError> {
+    if differences.iter().any(|difference| difference.path == "locked_timing_deg") {
+        return Err(TakeBackError::Locked);
+    }
     let source = Tree::of(&base.as_state())?;
     let mut form = Tree::of(&edited.as_state())?;
     let mut advance = edited.advance.clone();
@@ -113,9 +121,8 @@ fn with_axis(base: &Advance, edited: &Advance, axis: TableAxis) -> Result<Advanc
         return Err(TakeBackError::AxisLength { axis, base: new.len(), edited: old.len() });
     }
     let (speed, load) = if is_speed { (new, table.load().clone()) } else { (table.speed().clone(), new) };
-    let fault = |message: String| TakeBackError::DoesNotFit(Fault::new("advance", message));
-    let table = Table::new(speed, load, table.values().to_vec()).map_err(|error| fault(error.to_string()))?;
-    Advance::new(table, edited.held().clone(), edited.origins().to_vec()).map_err(|error| fault(error.to_string()))
+    let changed = change_axes(edited, speed, load, Keep::Numbers);
+    changed.map(|shaped| shaped.advance).map_err(|error| Fault::new("advance", error.to_string()).into())
 }
 
 fn with_mark(base: &Advance, edited: &Advance, mark: &str, cell: Cell) -> Option<Advance> {

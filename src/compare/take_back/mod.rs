@@ -69,6 +69,11 @@ pub enum TakeBackError {
     /// What would come out is no valid project.
     #[error("taken back alone this does not fit the rest: {0}; take back what belongs to it in the same step")]
     DoesNotFit(Fault),
+    /// One of the two is a locked-timing copy.
+    #[error(
+        "one of the two is a locked-timing copy, the other is not, or at another advance: parts of them are never mixed; take back everything, or open the real project"
+    )]
+    Locked,
     /// A mistake in this program; any test that takes a field back finds it.
     #[error(transparent)]
     Tree(#[from] TreeError),

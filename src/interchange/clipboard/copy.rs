@@ -59,6 +59,7 @@ pub fn copy_block(table: &Table, selection: &Selection, options: &CopyOptions) -
         breakpoints: options.breakpoints,
         decimals: None,
         line_end: "\n",
+        proves_mark: false,
     };
     Ok(Sheet::of(table, &block, options.loads).render(&style))
 }

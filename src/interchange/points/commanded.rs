@@ -81,16 +81,16 @@ impl Evaluator for CommandedAdvance<'_> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::append_columns;
     use super::*;
-    use crate::interchange::Chunks;
+    use crate::interchange::Rows;
     use crate::project::SAMPLES;
     use crate::table::shortest;
 
     fn appended(project: &Project, input: &str) -> Result<String, String> {
-        let mut out = Vec::new();
-        append_columns(Chunks::new(input.as_bytes()), &mut out, CommandedAdvance::new(project))
-            .map_err(|error| error.to_string())?;
+        let (header, points) = input.split_at(input.find('\n').unwrap() + 1);
+        let rows = Rows::new(header.as_bytes(), CommandedAdvance::new(project)).unwrap();
+        let mut out = rows.header().to_vec();
+        rows.process(points.as_bytes(), &mut out).map_err(|error| error.after_lines(1).to_string())?;
         Ok(String::from_utf8(out).unwrap())
     }
 

@@ -12,8 +12,6 @@ mod evaluator;
 mod fast_number;
 mod quoted;
 mod rows;
-#[cfg(test)]
-mod stream;
 
 pub(super) use decimal::push_shortest;
 
@@ -22,8 +20,3 @@ pub use commanded::CommandedAdvance;
 pub use error::{PointsError, PointsFault, StreamError};
 pub use evaluator::{Evaluator, Fields, Input, Refusal};
 pub use rows::{Processed, Rows};
-#[cfg(test)]
-pub(super) use stream::append_columns;
-
-#[cfg(test)]
-mod tests;

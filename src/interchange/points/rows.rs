@@ -6,12 +6,11 @@ use super::{PointsError, PointsFault};
 use crate::interchange::lines::Separator;
 use crate::interchange::number::{DecimalMark, NumberError, Thousands, parse_number};
 use crate::interchange::records::{RecordError, split};
+use crate::interchange::table_file::shown;
 use crate::table::shortest;
 
 /// An evaluator reads at most so many columns.
 const MOST_INPUTS: usize = 16;
-/// Longer texts are cut in messages.
-const SHOWN_CHARACTERS: usize = 40;
 
 /// The numbers of one row.
 pub(super) type Values = [Option<f64>; MOST_INPUTS];
@@ -154,8 +153,7 @@ impl<E: Evaluator> Rows<E> {
     }
 
     fn no_number(&self, text: &str, input: usize, reason: NumberError) -> PointsFault {
-        let text = text.trim().chars().take(SHOWN_CHARACTERS).collect();
-        PointsFault::Number { column: self.input_name(input), text, reason }
+        PointsFault::Number { column: self.input_name(input), text: shown(text), reason }
     }
 
     fn input_name(&self, input: usize) -> &'static str {

@@ -5,7 +5,9 @@ use std::fmt;
 use thiserror::Error;
 
 use super::MAX_FILE_BYTES;
-use crate::interchange::{DecodeError, NumberError, RecordError};
+use crate::interchange::marks::{AskMark, FieldFault};
+use crate::interchange::records::Record;
+use crate::interchange::{DecodeError, RecordError};
 use crate::project::AdvanceError;
 use crate::table::{AxisError, TableError};
 
@@ -23,13 +25,25 @@ pub struct Place {
 /// Longer texts are cut in messages.
 const SHOWN_CHARACTERS: usize = 40;
 
+/// A text of a file as messages show it: without blanks around it, and cut when it is long.
+pub(in crate::interchange) fn shown(text: &str) -> String {
+    let mut characters = text.trim().chars();
+    let shown: String = characters.by_ref().take(SHOWN_CHARACTERS).collect();
+    if characters.next().is_some() { format!("{shown}…") } else { shown }
+}
+
+impl Place {
+    /// Where a field of a row stands.
+    pub(in crate::interchange) fn of(record: &Record, field: usize) -> Self {
+        Self { line: record.line_of(field), column: field + 1, text: record.text(field).to_owned() }
+    }
+}
+
 impl fmt::Display for Place {
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(formatter, "line {}, column {}", self.line, self.column)?;
-        let mut characters = self.text.trim().chars();
-        let shown: String = characters.by_ref().take(SHOWN_CHARACTERS).collect();
-        let rest = if characters.next().is_some() { "…" } else { "" };
-        if shown.is_empty() { Ok(()) } else { write!(formatter, " ('{shown}{rest}')") }
+        let shown = shown(&self.text);
+        if shown.is_empty() { Ok(()) } else { write!(formatter, " ('{shown}')") }
     }
 }
 
@@ -70,24 +84,11 @@ pub enum TableFileError {
         /// Where.
         place: Place,
         /// Why it is none.
-        reason: NumberError,
+        reason: FieldFault,
     },
-    /// A decimal comma between separating commas.
-    #[error("{place}: a decimal comma needs a tab or ';' as separator, found in the first row")]
-    CommaTwice {
-        /// Where.
-        place: Place,
-    },
-    /// Decimal commas and decimal points in one file.
-    #[error(
-        "{place}: its decimal mark differs from line {first_line}; write all numbers with a point or all with a comma"
-    )]
-    MixedMarks {
-        /// Where the second kind stands.
-        place: Place,
-        /// The line of the first kind.
-        first_line: usize,
-    },
+    /// A mark that may part thousands or decimals: to be asked for.
+    #[error(transparent)]
+    AskMark(#[from] AskMark),
     /// Breakpoints that make no axis.
     #[error("{place}: {axis} {reason}")]
     Axis {

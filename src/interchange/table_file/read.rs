@@ -3,7 +3,8 @@
 use super::{Place, TableFileError};
 use crate::interchange::decode::decode;
 use crate::interchange::lines::Separator;
-use crate::interchange::number::{DecimalMark, Thousands, parse_number};
+use crate::interchange::marks::Numbers;
+use crate::interchange::number::DecimalMark;
 use crate::interchange::records::{Record, split};
 use crate::project::{Advance, AdvanceError, Origin};
 use crate::table::{Axis, AxisError, Cell, MAX_BREAKPOINTS, Table};
@@ -31,7 +32,7 @@ impl TableFile {
         self.separator
     }
 
-    /// The decimal mark used throughout; `None` when no number has decimals.
+    /// The decimal mark used throughout; `None` when no number needs one.
     pub fn decimal_mark(&self) -> Option<DecimalMark> {
         self.mark
     }
@@ -73,8 +74,17 @@ impl TableFile {
 /// thousands; empty rows and columns at the end.
 ///
 /// # Errors
-/// [`TableFileError`] naming the line and column of the first thing wrong.
+/// [`TableFileError`] naming the line and column of the first thing wrong, or [`TableFileError::AskMark`] when marks may
+/// part thousands or decimals and no number tells which.
 pub fn read_table(bytes: &[u8]) -> Result<TableFile, TableFileError> {
+    read_table_as(bytes, None)
+}
+
+/// Reads a table whose decimal mark is known, as [`read_table`] does; the other mark may part thousands then.
+///
+/// # Errors
+/// As of [`read_table`], which asks when `mark` is `None`.
+pub fn read_table_as(bytes: &[u8], mark: Option<DecimalMark>) -> Result<TableFile, TableFileError> {
     if bytes.len() > MAX_FILE_BYTES {
         return Err(TableFileError::TooLarge { bytes: bytes.len() });
     }
@@ -82,16 +92,20 @@ pub fn read_table(bytes: &[u8]) -> Result<TableFile, TableFileError> {
     let separator = Separator::of_first_row(text.as_bytes());
     let mut records = split(&text, separator)?;
     let columns = check_rows(&mut records)?;
-    let mut numbers = Numbers { separator, seen: None };
+    let fields = records.iter().enumerate().flat_map(|(row, record)| {
+        let first = if row == 0 { 1 } else { 0 };
+        (first..columns).map(move |column| (record, column))
+    });
+    let numbers = Numbers::find(separator, mark, fields)?;
     let rows: Vec<usize> = (1..records.len()).collect();
-    let speeds = numbers.read_all(&records, (1..columns).map(|column| (0, column)))?;
-    let loads = numbers.read_all(&records, rows.iter().map(|&row| (row, 0)))?;
+    let speeds = read_all(numbers, &records, (1..columns).map(|column| (0, column)))?;
+    let loads = read_all(numbers, &records, rows.iter().map(|&row| (row, 0)))?;
     let speed = axis(speeds, "speed", &records, |index| (0, index + 1))?;
     let load = axis(loads, "load", &records, |index| (index + 1, 0))?;
     let cells = rows.iter().flat_map(|&row| (1..columns).map(move |column| (row, column)));
-    let cells = numbers.read_all(&records, cells)?;
+    let cells = read_all(numbers, &records, cells)?;
     let table = Table::new(speed, load, cells)?;
-    Ok(TableFile { table, separator, mark: numbers.seen.map(|(mark, _)| mark), records })
+    Ok(TableFile { table, separator, mark: numbers.mark(), records })
 }
 
 /// Takes empty columns off the end and checks that all rows are equally long; gives that length.
@@ -119,11 +133,9 @@ fn check_rows(records: &mut [Record]) -> Result<usize, TableFileError> {
 }
 
 fn place_in(records: &[Record], row: usize, field: usize) -> Place {
-    let record = records.get(row);
-    Place {
-        line: record.map_or(row + 1, |record| record.line_of(field)),
-        column: field + 1,
-        text: record.and_then(|record| record.fields.get(field)).cloned().unwrap_or_default(),
+    match records.get(row) {
+        Some(record) => Place::of(record, field),
+        None => Place { line: row + 1, column: field + 1, text: String::new() },
     }
 }
 
@@ -144,36 +156,16 @@ fn axis(
     })
 }
 
-/// Reads the numbers of one file and sees to it that they all have the same decimal mark.
-struct Numbers {
-    separator: Separator,
-    seen: Option<(DecimalMark, usize)>,
-}
-
-impl Numbers {
-    fn read_all(
-        &mut self,
-        records: &[Record],
-        fields: impl Iterator<Item = (usize, usize)>,
-    ) -> Result<Vec<f64>, TableFileError> {
-        fields.map(|(row, field)| self.read(records, row, field)).collect()
-    }
-
-    fn read(&mut self, records: &[Record], row: usize, field: usize) -> Result<f64, TableFileError> {
-        let text = records.get(row).and_then(|record| record.fields.get(field)).map_or("", String::as_str);
-        let place = || place_in(records, row, field);
-        let mark = if text.contains(',') { DecimalMark::Comma } else { DecimalMark::Point };
-        if mark == DecimalMark::Comma && self.separator == Separator::Comma {
-            return Err(TableFileError::CommaTwice { place: place() });
-        }
-        let value = parse_number(text, mark, Thousands::Blank)
-            .map_err(|reason| TableFileError::Number { place: place(), reason })?;
-        if !text.contains(mark.character()) {
-            return Ok(value);
-        }
-        let (first, first_line) = *self.seen.get_or_insert_with(|| (mark, place().line));
-        if first == mark { Ok(value) } else { Err(TableFileError::MixedMarks { place: place(), first_line }) }
-    }
+fn read_all(
+    numbers: Numbers,
+    records: &[Record],
+    fields: impl Iterator<Item = (usize, usize)>,
+) -> Result<Vec<f64>, TableFileError> {
+    let read = |(row, field)| {
+        let text = records.get(row).map_or("", |record: &Record| record.text(field));
+        numbers.read(text).map_err(|reason| TableFileError::Number { place: place_in(records, row, field), reason })
+    };
+    fields.map(read).collect()
 }
 
 #[cfg(test)]

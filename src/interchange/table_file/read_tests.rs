@@ -1,5 +1,5 @@
 use super::*;
-use crate::interchange::NumberError;
+use crate::interchange::{AskMark, FieldFault, NumberError};
 use crate::project::Advance;
 use crate::table::Selection;
 
@@ -88,7 +88,9 @@ fn knows_separator_and_mark() {
     let file = read_table(b"x;800;1500\n20;1,5;1\n60;1;2").unwrap();
     assert_eq!((file.separator(), file.decimal_mark()), (Separator::Semicolon, Some(DecimalMark::Comma)));
     let file = read_table(b"x,800,1500\n20,1,1\n60,1,2").unwrap();
-    assert_eq!((file.separator(), file.decimal_mark()), (Separator::Comma, None));
+    assert_eq!((file.separator(), file.decimal_mark()), (Separator::Comma, Some(DecimalMark::Point)));
+    let file = read_table(b"x\t800\t1500\n20\t1\t1\n60\t1\t2").unwrap();
+    assert_eq!((file.separator(), file.decimal_mark()), (Separator::Tab, None));
     assert_eq!(file.line_of_load(1), Some(3));
     assert_eq!(file.line_of_load(2), None);
 }
@@ -106,5 +108,40 @@ fn values_out_of_range_are_named_by_line() {
     assert!(range("load,800,1500\n20,1,2\n60,1,90.5").starts_with("line 3, column 3 ('90.5'): 90.5°"));
     assert!(range("load,800,31000\n20,1,2\n60,1,2").starts_with("line 1, column 3 ('31000'): speed"));
     let reason = read_table(b"load,800,1500\n20,1,2\n60,1,x").unwrap_err();
-    assert!(matches!(reason, TableFileError::Number { reason: NumberError::NotANumber, .. }));
+    assert!(matches!(reason, TableFileError::Number { reason: FieldFault::Number(NumberError::NotANumber), .. }));
+}
+
+#[test]
+fn thousands_are_never_taken_for_decimals() {
+    let cells = "0\t10\t20\t30\t40\n50\t12\t22\t32\t42\n";
+    let tabs = format!("load\t1,000\t2,000\t3,000\t4,000\n{cells}");
+    let points = format!("load\t1.000\t2.000\t3.000\t4.000\n{cells}").replace('\t', ";");
+    // Speeds that would not even ascend as decimals are asked for all the same.
+    let falling = format!("load\t250\t500\t1,000\t2,000\n{cells}");
+    let speeds =
+        |text: &str, mark| read_table_as(text.as_bytes(), Some(mark)).unwrap().table().speed().breakpoints().to_vec();
+    for (text, thousands) in [(&tabs, DecimalMark::Point), (&points, DecimalMark::Comma)] {
+        let Err(TableFileError::AskMark(asked)) = read_table(text.as_bytes()) else { panic!("{text}") };
+        assert_eq!(
+            (asked.place.line, asked.place.column, asked.as_thousands(), asked.as_decimal()),
+            (1, 2, 1000.0, 1.0)
+        );
+        assert_eq!(speeds(text, thousands), [1000.0, 2000.0, 3000.0, 4000.0]);
+        assert_eq!(speeds(text, thousands.other()), [1.0, 2.0, 3.0, 4.0]);
+    }
+    assert!(matches!(read_table(falling.as_bytes()), Err(TableFileError::AskMark(AskMark { .. }))));
+    assert_eq!(speeds(&falling, DecimalMark::Point), [250.0, 500.0, 1000.0, 2000.0]);
+    // One number that can only have decimals tells for all.
+    let proven = tabs.replace("\t42", "\t42,5");
+    assert_eq!(read_table(proven.as_bytes()).unwrap().table().speed().breakpoints(), [1.0, 2.0, 3.0, 4.0]);
+    let mixed = tabs.replace("\t42", "\t42.5");
+    assert!(
+        error(&mixed).starts_with("line 1, column 2 ('1,000'): its decimal mark differs from line 3"),
+        "{}",
+        error(&mixed)
+    );
+    // The file of a spreadsheet that quotes its thousands, once the mark is named.
+    let quoted = format!("load,\"1,000\",\"2,000\",\"3,000\",\"4,000\"\n{}", cells.replace('\t', ","));
+    assert!(error(&quoted).contains("a decimal comma needs a tab"));
+    assert_eq!(speeds(&quoted, DecimalMark::Point), [1000.0, 2000.0, 3000.0, 4000.0]);
 }

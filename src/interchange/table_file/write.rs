@@ -61,6 +61,7 @@ pub fn write_table(table: &Table, options: &WriteOptions) -> Result<String, Writ
         breakpoints: options.breakpoints,
         decimals: options.decimals,
         line_end: "\r\n",
+        proves_mark: options.separator != Separator::Comma,
     };
     Ok(sheet.render(&style))
 }

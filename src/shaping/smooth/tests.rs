@@ -207,5 +207,9 @@ proptest! {
 fn results_out_of_range_are_refused() {
     let ends = [90.0, 89.0, 30.0, -40.0];
     let start = filled(2, 4, &[ends, ends].concat());
-    assert!(matches!(smooth(&start, &all(&start), 10.0), Err(ShapingError::Advance(_))));
+    let told = smooth(&start, &all(&start), 10.0).unwrap_err();
+    assert!(matches!(told, ShapingError::Result(_)), "{told}");
+    let told = told.to_string();
+    let deg = told.split_once('°').unwrap().0.rsplit_once('.').unwrap().1;
+    assert!(deg.len() <= 2 && told.ends_with("select fewer cells, ask for less, or hold what must stay"), "{told}");
 }

@@ -2,7 +2,7 @@
 
 use super::of::{CurveOf, CurveWords};
 use crate::project::Project;
-use crate::table::{Curve, MAX_BREAKPOINTS, MIN_BREAKPOINTS};
+use crate::table::{Curve, MAX_BREAKPOINTS, MIN_BREAKPOINTS, count};
 use crate::window::{Outbox, View};
 
 /// A change of a curve.
@@ -133,10 +133,6 @@ impl CurveEdit {
             }
         }
     }
-}
-
-fn count(count: usize, noun: &str) -> String {
-    if count == 1 { format!("1 {noun}") } else { format!("{count} {noun}s") }
 }
 
 fn gone() -> String {

@@ -1,6 +1,6 @@
 //! The curves of a project that can be edited, and what their numbers mean.
 
-use crate::project::{FieldKind, Parts, Project, field};
+use crate::project::{FieldKind, Parts, Project, field, kind_at};
 use crate::table::{Curve, settle, shortest};
 use crate::window::form::{exact, lower_first};
 use crate::window::numbers::{decimals, fixed, signed};
@@ -100,16 +100,15 @@ pub struct Direction {
 
 impl Direction {
     fn of(path: &str, project: &Project) -> Self {
-        let (unit, range) = match field(path).map(|field| field.kind) {
-            Some(FieldKind::Number { unit: "load", low, high }) => (project.sensors.load.unit(), (low, high)),
+        let (unit, range) = match kind_at(path, project) {
             Some(FieldKind::Number { unit, low, high }) => (unit, (low, high)),
             _ => ("", (f64::MIN, f64::MAX)),
         };
         let step = match unit {
-            "°" if project.step_deg > 0.0 => project.step_deg,
+            "°" => project.step_deg,
             "rpm" => 50.0,
             "" => 0.05,
-            "°" | "ms" | "V" => 0.1,
+            "ms" | "V" => 0.1,
             _ => 1.0,
         };
         Self { unit, range, step }
@@ -258,6 +257,6 @@ mod tests {
         assert_eq!(words.value.snapped(1.4), 1.0);
         assert_eq!(words.value.stepped(0.1, 1.0), 0.15);
         assert_eq!(words.value.refusal(1.5).unwrap(), "1.5 is outside 0..1");
-        assert_eq!(words.at.refusal(600.0).unwrap(), "600 is outside 0..500 kPa");
+        assert_eq!(words.at.refusal(600.0).unwrap(), "600 is outside 1..500 kPa");
     }
 }

@@ -8,7 +8,7 @@ use std::time::{Duration, Instant};
 use eframe::egui;
 
 use super::{Chooser, CompareFound, FileJob, ImageRead, Request, WrittenFiles};
-use crate::interchange::TableFile;
+use crate::window::dialogs::ReadTable;
 use crate::window::sheets::rig::RigNews;
 
 /// A dialog that comes back empty sooner than anyone can cancel it was never shown.
@@ -41,8 +41,8 @@ pub enum News {
     TableRead {
         /// Which file.
         path: PathBuf,
-        /// The table, or what is wrong and where.
-        read: Result<Box<TableFile>, String>,
+        /// What came of it.
+        read: ReadTable,
     },
     /// A table file was written.
     Exported {

@@ -2,7 +2,7 @@
 
 use crate::compare::{FieldWords, value_words};
 use crate::interchange::{DecimalMark, Thousands, parse_number};
-use crate::project::{FieldKind, Project, Tree, field, set_fields, steps};
+use crate::project::{FieldKind, Project, Tree, kind_at, set_fields, steps};
 use crate::table::{settle, shortest};
 use crate::window::View;
 
@@ -24,7 +24,7 @@ pub(super) struct Bound<'a> {
 impl<'a> Bound<'a> {
     /// The field at a path of the project on show.
     pub(super) fn of(view: &View<'a>, path: &'a str) -> Option<Self> {
-        let kind = field(path)?.kind;
+        let kind = kind_at(path, view.project)?;
         let tree = view.field_tree();
         let value = tree.at(&steps(path)?)?;
         let words = FieldWords::of(view.project, tree, path)?;
@@ -71,7 +71,7 @@ impl<'a> Bound<'a> {
     /// How much the Up and Down keys change it by.
     pub(super) fn step(&self, step_deg: f64) -> f64 {
         match (self.kind, self.unit) {
-            (FieldKind::Number { .. }, "°") if step_deg > 0.0 => step_deg,
+            (FieldKind::Number { .. }, "°") => step_deg,
             (FieldKind::Number { .. }, "rpm") => 50.0,
             (FieldKind::Number { .. }, "ms" | "V" | "l" | "mH" | "A" | ":1" | "pitches" | "pulses") => 0.1,
             (FieldKind::Number { .. }, "Ω") if matches!(self.value, Tree::Number(ohm) if *ohm < 20.0) => 0.05,

@@ -4,7 +4,7 @@ use crate::interchange::{
     Answers, Clip, Clipping, CopyError, CopyOptions, DecimalMark, LoadOrder, Paste, PasteOutcome, copy_block, read_clip,
 };
 use crate::project::Advance;
-use crate::table::{Cell, Selection, Table, shortest};
+use crate::table::{Cell, Selection, Table, count, shortest};
 
 /// How cells go to the clipboard, what was copied last, and what a paste has to ask.
 #[derive(Clone, Debug, PartialEq)]
@@ -130,8 +130,8 @@ impl ClipboardState {
 }
 
 fn done(paste: Paste, clip: &Clip) -> Pasting {
-    let label = format!("Paste {}", count(paste.changed));
-    let mut told = vec![format!("{} pasted{}", count(paste.cells.count() - paste.held), place(&paste))];
+    let label = format!("Paste {}", count(paste.changed, "cell"));
+    let mut told = vec![format!("{} pasted{}", count(paste.cells.count() - paste.held, "cell"), place(&paste))];
     if paste.held > 0 {
         told.push(format!("{} held stayed", paste.held));
     }
@@ -166,10 +166,6 @@ fn place(paste: &Paste) -> String {
 
 fn range(low: f64, high: f64) -> String {
     if low.total_cmp(&high).is_eq() { shortest(low) } else { format!("{}\u{2013}{}", shortest(low), shortest(high)) }
-}
-
-fn count(cells: usize) -> String {
-    if cells == 1 { "1 cell".to_owned() } else { format!("{cells} cells") }
 }
 
 #[cfg(test)]

@@ -30,7 +30,7 @@ use crate::project::Project;
 
 pub use clipboard::{ClipboardState, Copied, Pasting, Question, copied, paste};
 pub use keys::{commit_editor, keys};
-pub use question::show as show_question;
+pub use question::{mark_buttons, mark_question, show as show_question};
 
 /// The widget that has the keyboard while cells are edited, on whichever sheet a table is.
 pub fn id() -> Id {

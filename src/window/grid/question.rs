@@ -31,9 +31,7 @@ pub fn show(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
 
 fn asked(question: &Question) -> String {
     match question {
-        Question::Mark { number, .. } => {
-            format!("In '{number}' the mark may part thousands or decimals. What does it mean?")
-        }
+        Question::Mark { number, .. } => mark_question(number),
         Question::Breakpoints { .. } => "The first row and column look like breakpoints of this table, but could be \
              cells too. Which are they?"
             .into(),
@@ -44,14 +42,28 @@ fn asked(question: &Question) -> String {
     }
 }
 
+/// What is asked where a mark may part thousands or decimals.
+pub fn mark_question(number: &str) -> String {
+    format!("In '{number}' the mark may part thousands or decimals. What does it mean?")
+}
+
+/// Two buttons with what the number may be; gives the decimal mark by which the chosen one is read.
+pub fn mark_buttons(ui: &mut egui::Ui, point: f64, comma: f64) -> Option<DecimalMark> {
+    let mut chosen = None;
+    for (mark, value) in [(DecimalMark::Point, point), (DecimalMark::Comma, comma)] {
+        let tip = format!("Read '{}' as the decimal mark of every number.", mark.character());
+        if ui.button(format!("It is {}", shortest(value))).on_hover_text(tip).clicked() {
+            chosen = Some(mark);
+        }
+    }
+    chosen
+}
+
 fn answers(ui: &mut egui::Ui, question: &Question, outbox: &mut Outbox) {
     match question {
         Question::Mark { text, answers, point, comma, .. } => {
-            for (mark, value) in [(DecimalMark::Point, *point), (DecimalMark::Comma, *comma)] {
-                let tip = format!("Read '{}' as the decimal mark of every number.", mark.character());
-                if ui.button(format!("It is {}", shortest(value))).on_hover_text(tip).clicked() {
-                    outbox.push(Action::Paste(text.clone(), Answers { mark: Some(mark), ..*answers }));
-                }
+            if let Some(mark) = mark_buttons(ui, *point, *comma) {
+                outbox.push(Action::Paste(text.clone(), Answers { mark: Some(mark), ..*answers }));
             }
         }
         Question::Breakpoints { text, answers } => {

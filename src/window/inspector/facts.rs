@@ -2,10 +2,9 @@
 
 use eframe::egui::{self, Align2, Id, Rect, Role, Sense, WidgetInfo, vec2};
 
-use super::words::count;
 use crate::project::Origin;
 use crate::shaping::{Along, Bend, Slope, bend, most_bent, slope_after, slope_before, steepest};
-use crate::table::{Cell, Selection, shortest};
+use crate::table::{Cell, Selection, count, shortest};
 use crate::window::View;
 use crate::window::numbers::{fixed, signed};
 use crate::window::theme::color;
@@ -32,7 +31,7 @@ pub fn heading(view: &View<'_>) -> String {
     let selected = &view.screen.selection.cells;
     let held = selected.cells().filter(|&cell| view.advance().held().contains(cell)).count();
     match (selected.count(), held) {
-        (cells, 0) => count(cells),
+        (cells, 0) => count(cells, "cell"),
         (1, _) => "1 cell, held".to_owned(),
         (cells, held) => format!("{cells} cells, {held} held"),
     }

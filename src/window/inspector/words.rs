@@ -6,8 +6,9 @@ use eframe::egui::{self, Color32, RichText, Stroke, pos2};
 use super::field;
 use super::sentences::Refusal;
 use crate::project::Advance;
+use crate::project::thresholds::CROWDED_PCT;
 use crate::shaping::{Along, Deviation, Shaped, Tool};
-use crate::table::shortest;
+use crate::table::{count, shortest};
 use crate::window::View;
 use crate::window::numbers;
 use crate::window::preview::Outcome;
@@ -64,7 +65,7 @@ pub fn told(before: &Advance, tool: &Tool, shaped: &Shaped, step_deg: f64, load_
     if let Some(largest) = shaped.largest_change {
         return axes_told(shaped, largest, load_unit);
     }
-    let cells = count(shaped.changed);
+    let cells = count(shaped.changed, "cell");
     match tool {
         Tool::Hold { .. } => return format!("Holds {cells}."),
         Tool::Release => return format!("Releases {cells}."),
@@ -118,17 +119,13 @@ fn change(deg: f64, step_deg: f64) -> String {
     }
 }
 
-/// 'a cell' with its number.
-pub(super) fn count(cells: usize) -> String {
-    if cells == 1 { "1 cell".to_owned() } else { format!("{cells} cells") }
-}
-
 /// Which breakpoints are too close for smoothing to mean much.
 pub fn crowded(view: &View<'_>) -> Option<String> {
     let table = view.table();
     let unit = view.project.sensors.load.unit();
-    let speed = table.speed().crowded().map(|pair| (pair, "rpm"));
-    let ((low, high), unit) = speed.or_else(|| table.load().crowded().map(|pair| (pair, unit)))?;
+    let share = CROWDED_PCT.of(view.project) / 100.0;
+    let speed = table.speed().crowded(share).map(|pair| (pair, "rpm"));
+    let ((low, high), unit) = speed.or_else(|| table.load().crowded(share).map(|pair| (pair, unit)))?;
     Some(format!(
         "breakpoints {} and {} {unit} are very close, fairing bends between them",
         shortest(low),

@@ -259,6 +259,7 @@ impl Workbench {
             FileAction::SaveOver => self.save_over(ctx),
             FileAction::DiscardOffer(place) => self.discard_offer(place),
             FileAction::KeepOffers => self.keep_offers(),
+            FileAction::ReadTableAs(mark) => self.read_table_as(ctx, mark),
             FileAction::ImportTable => self.import_table(),
             FileAction::WriteImage(files, path) => self.write_image(ctx, files, path),
             FileAction::AcceptChecksum => self.accept_checksum(ctx),

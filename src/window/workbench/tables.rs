@@ -1,13 +1,16 @@
 //! The advance table to and from a file of its own.
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use eframe::egui;
 
 use super::Workbench;
 use crate::document::write_file;
-use crate::interchange::{MAX_FILE_BYTES, Separator, TableFile, WriteOptions, read_table, write_table};
-use crate::window::dialogs::{Floating, ImportForm};
+use crate::interchange::{
+    DecimalMark, MAX_FILE_BYTES, Separator, TableFileError, WriteOptions, read_table_as, write_table,
+};
+use crate::window::dialogs::{Floating, ImportForm, ReadTable};
 use crate::window::files::{News, file_name};
 
 impl Workbench {
@@ -44,22 +47,35 @@ impl Workbench {
 
     /// Reads a table on a thread.
     pub(super) fn read_table(&mut self, ctx: &egui::Context, path: PathBuf) {
-        let read = move || {
-            let read = read(&path);
+        self.read_on_a_thread(ctx, move || {
+            let read = bytes_of(&path).map_or_else(ReadTable::Refused, |bytes| read(bytes, None));
             News::TableRead { path, read }
+        });
+    }
+
+    /// Reads the table in question again, now that the user has told its decimal mark.
+    pub(super) fn read_table_as(&mut self, ctx: &egui::Context, mark: DecimalMark) {
+        let Some(Floating::Import(ImportForm { path, read: ReadTable::Ask { bytes, .. } })) = &self.dialogs.panel
+        else {
+            return;
         };
+        let (path, bytes) = (path.clone(), Arc::clone(bytes));
+        self.read_on_a_thread(ctx, move || News::TableRead { path, read: read(bytes, Some(mark)) });
+    }
+
+    fn read_on_a_thread(&mut self, ctx: &egui::Context, read: impl FnOnce() -> News + Send + 'static) {
         if !self.worker.start(ctx, "import", read) {
             self.complain("The table was not read: the system gives no thread; close other programs");
         }
     }
 
-    pub(super) fn table_read(&mut self, path: PathBuf, read: Result<Box<TableFile>, String>) {
+    pub(super) fn table_read(&mut self, path: PathBuf, read: ReadTable) {
         self.dialogs.panel = Some(Floating::Import(ImportForm { path, read }));
     }
 
     /// Replaces the table by the one that was read, as one step.
     pub(super) fn import_table(&mut self) {
-        let Some(Floating::Import(ImportForm { path, read: Ok(file) })) = &self.dialogs.panel else {
+        let Some(Floating::Import(ImportForm { path, read: ReadTable::Found(file) })) = &self.dialogs.panel else {
             return;
         };
         let label = format!("Import table from {}", file_name(path));
@@ -78,7 +94,15 @@ impl Workbench {
     }
 }
 
-fn read(path: &Path) -> Result<Box<TableFile>, String> {
+fn read(bytes: Arc<[u8]>, mark: Option<DecimalMark>) -> ReadTable {
+    match read_table_as(&bytes, mark) {
+        Ok(file) => ReadTable::Found(Box::new(file)),
+        Err(TableFileError::AskMark(question)) => ReadTable::Ask { bytes, question },
+        Err(error) => ReadTable::Refused(error.to_string()),
+    }
+}
+
+fn bytes_of(path: &Path) -> Result<Arc<[u8]>, String> {
     let about = std::fs::metadata(path).map_err(|error| error.to_string())?;
     if !about.is_file() {
         return Err("this is no ordinary file; choose a CSV or TSV file".to_owned());
@@ -86,8 +110,7 @@ fn read(path: &Path) -> Result<Box<TableFile>, String> {
     if about.len() > MAX_FILE_BYTES as u64 {
         return Err(format!("the file has {} bytes; a table file has at most {MAX_FILE_BYTES}", about.len()));
     }
-    let bytes = std::fs::read(path).map_err(|error| error.to_string())?;
-    read_table(&bytes).map(Box::new).map_err(|error| error.to_string())
+    std::fs::read(path).map(Arc::from).map_err(|error| error.to_string())
 }
 
 /// The ending says what stands between the fields; a name without one gets that of the separator.

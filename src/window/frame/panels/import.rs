@@ -3,10 +3,11 @@
 use eframe::egui::{self, RichText};
 
 use super::{close, foot};
-use crate::interchange::{DecimalMark, Separator, TableFile};
+use crate::interchange::{AskMark, DecimalMark, Separator, TableFile};
 use crate::table::{Axis, shortest};
-use crate::window::dialogs::ImportForm;
+use crate::window::dialogs::{ImportForm, ReadTable};
 use crate::window::files::{FileJob, file_name};
+use crate::window::grid::{mark_buttons, mark_question};
 use crate::window::theme::color;
 use crate::window::{FileAction, Outbox, View};
 
@@ -14,8 +15,9 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, form
     let name = file_name(&form.path);
     ui.label(&name).on_hover_text(form.path.display().to_string());
     match &form.read {
-        Ok(file) => found(ui, view, outbox, file),
-        Err(why) => refused(ui, view, outbox, why),
+        ReadTable::Found(file) => found(ui, view, outbox, file),
+        ReadTable::Ask { question, .. } => asked(ui, view, outbox, question),
+        ReadTable::Refused(why) => refused(ui, view, outbox, why),
     }
 }
 
@@ -40,6 +42,24 @@ fn found(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, file: &TableFi
     if foot(ui, outbox, "Import", "Replace the advance table, as one step.", None) {
         outbox.file(FileAction::ImportTable);
     }
+}
+
+/// Whether marks part thousands or decimals; nothing is read before that is known.
+fn asked(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, question: &AskMark) {
+    ui.label(mark_question(question.place.text.trim()));
+    let place = format!(
+        "Line {}, column {}; no other number of the file tells. Nothing was changed.",
+        question.place.line, question.place.column
+    );
+    ui.label(RichText::new(place).size(view.theme.small).color(color(view.theme.palette.ink_secondary)));
+    ui.horizontal(|ui| {
+        if let Some(mark) = mark_buttons(ui, question.point, question.comma) {
+            outbox.file(FileAction::ReadTableAs(mark));
+        }
+        if ui.button("Cancel").on_hover_text("Put this away; nothing happens. (Esc)").clicked() {
+            close(outbox);
+        }
+    });
 }
 
 /// What was wrong when the import was last tried.

@@ -176,7 +176,7 @@ fn keys(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
 
 /// A reference in the project's steps, within a turn, as an edit with its label; nothing where it is so already.
 fn ask(view: &View<'_>, reference_deg: f64, push: impl FnOnce(String, crate::window::Edit)) {
-    let step = if view.project.step_deg > 0.0 { view.project.step_deg } else { 0.1 };
+    let step = view.project.step_deg;
     let reference_deg = settle((reference_deg.rem_euclid(360.0) / step).round() * step).rem_euclid(360.0);
     if reference_deg == view.project.trigger.reference_deg {
         return;

@@ -1,7 +1,36 @@
-use super::*;
-use crate::interchange::samples::{TableAdvance, any_table};
-use crate::table::{Axis, Table, shortest};
+use super::append_columns;
+use crate::interchange::mutation::{LIKELY, LONGEST};
+use crate::interchange::samples::any_table;
+use crate::interchange::{CHUNK_BYTES, Chunks, Evaluator, Fields, Input, MAX_ROW_BYTES, Refusal, Rows, StreamError};
+use crate::table::{Axis, Changes, Lookup, Table, shortest};
 use proptest::prelude::*;
+
+/// The value of the advance table alone: `table_deg` from `speed_rpm` and `load`.
+#[derive(Clone, Debug)]
+struct TableAdvance(Lookup);
+
+impl TableAdvance {
+    fn new(table: &Table) -> Self {
+        Self(Lookup::new(table))
+    }
+}
+
+impl Evaluator for TableAdvance {
+    fn inputs(&self) -> &'static [Input] {
+        &[Input { name: "speed_rpm", required: true }, Input { name: "load", required: true }]
+    }
+
+    fn outputs(&self) -> &'static [&'static str] {
+        &["table_deg"]
+    }
+
+    fn evaluate(&self, values: &[Option<f64>], fields: &mut Fields<'_>) -> Result<(), Refusal> {
+        if let [Some(speed_rpm), Some(load), ..] = *values {
+            fields.number(self.0.at(speed_rpm, load));
+        }
+        Ok(())
+    }
+}
 
 fn table() -> Table {
     let axis = |list: &[f64]| Axis::new(list.to_vec()).unwrap();
@@ -12,7 +41,7 @@ fn table() -> Table {
 fn run_sized(input: &[u8], size: usize) -> Result<(String, usize), StreamError> {
     let table = table();
     let mut out = Vec::new();
-    let rows = append_columns(Chunks::with_size(input, size), &mut out, TableAdvance::new(&table))?;
+    let rows = append_columns(Chunks::with_size(input, size), &mut out, &TableAdvance::new(&table))?;
     Ok((String::from_utf8_lossy(&out).into_owned(), rows))
 }
 
@@ -97,6 +126,7 @@ fn a_failed_chunk_leaves_no_output() {
 }
 
 /// A second evaluator: an optional column, a refusal, text and number appended.
+#[derive(Clone)]
 struct Switch;
 
 impl Evaluator for Switch {
@@ -123,7 +153,7 @@ impl Evaluator for Switch {
 fn other_columns_can_be_computed_and_refused() {
     let run = |input: &str| {
         let mut out = Vec::new();
-        append_columns(Chunks::new(input.as_bytes()), &mut out, Switch).map(|_| String::from_utf8(out).unwrap())
+        append_columns(Chunks::new(input.as_bytes()), &mut out, &Switch).map(|_| String::from_utf8(out).unwrap())
     };
     let wanted = "launch,load,state,commanded_deg\n1,5,\"launch, armed\",1\n0,5,running,0\n";
     assert_eq!(run("launch,load\n1,5\n0,5\n").unwrap(), wanted);
@@ -176,7 +206,7 @@ proptest! {
     fn equals_the_plain_way_whatever_the_chunk_size(input in any_file(), table in any_table(), size in 1..400_usize) {
         let stream = |size| {
             let mut out = Vec::new();
-            append_columns(Chunks::with_size(input.as_bytes(), size), &mut out, TableAdvance::new(&table)).unwrap();
+            append_columns(Chunks::with_size(input.as_bytes(), size), &mut out, &TableAdvance::new(&table)).unwrap();
             String::from_utf8(out).unwrap()
         };
         let out = stream(CHUNK_BYTES);
@@ -185,4 +215,46 @@ proptest! {
         let read: Vec<Vec<String>> = reader.records().map(|row| row.unwrap().iter().map(str::to_owned).collect()).collect();
         prop_assert_eq!(read, naive(&input, &table));
     }
+}
+
+/// Points that are read at all are read alike whatever the chunk size, and a failed chunk adds nothing.
+fn try_points(bytes: &[u8]) -> bool {
+    match (run_sized(bytes, CHUNK_BYTES), run_sized(bytes, 7)) {
+        (Ok(whole), Ok(parts)) => {
+            assert_eq!(whole, parts);
+            true
+        }
+        (Err(whole), Err(parts)) => {
+            assert_eq!(whole.to_string(), parts.to_string());
+            false
+        }
+        (whole, parts) => panic!("{:?}: {whole:?} and {parts:?}", String::from_utf8_lossy(bytes)),
+    }
+}
+
+fn points() -> [Vec<u8>; 2] {
+    let plain: String =
+        (0..12).map(|row| format!("{},x{row},{}\n", row * 9, shortest(f64::from(row) * 712.3))).collect();
+    let quoted = plain.replace('x', "\"x\"\"\r\n\",").replace("\n9", "\r\n9");
+    [format!("load,note,speed_rpm\n{plain}").into_bytes(), format!("load,note,more,speed_rpm\n{quoted}").into_bytes()]
+}
+
+fn mutate(times: usize) {
+    let mut changes = Changes::new(0x0b57_ac1e_5eed_1e55);
+    let files = points();
+    assert!(files.iter().all(|file| try_points(file)));
+    let read = (0..times).filter(|round| try_points(&changes.apply(&files[round % files.len()], LIKELY, LONGEST)));
+    let read = read.count();
+    assert!((times / 100..times).contains(&read), "{read} of {times} were read");
+}
+
+#[test]
+fn workers_bear_four_thousand_changes() {
+    mutate(4_000);
+}
+
+#[test]
+#[ignore = "two hundred thousand changes take minutes without optimisation"]
+fn workers_bear_two_hundred_thousand_changes() {
+    mutate(200_000);
 }

@@ -1,0 +1,218 @@
+//! The decimal mark of one text: found once, over all its numbers, and then held to.
+
+use thiserror::Error;
+
+use super::lines::Separator;
+use super::number::{DecimalMark, NumberError, Reading, Thousands, parse_number, read_number};
+use super::records::Record;
+use super::table_file::Place;
+use crate::table::shortest;
+
+/// A mark that may part thousands or decimals, where no other number of the text tells which. Only the writer knows.
+#[derive(Clone, Debug, PartialEq, Error)]
+#[error(
+    "{place}: the mark may part thousands or decimals, and no other number tells which; write {} there, or {}",
+    shortest(self.as_thousands()), self.plainly()
+)]
+pub struct AskMark {
+    /// The first such number.
+    pub place: Place,
+    /// What it means with a decimal point.
+    pub point: f64,
+    /// What it means with a decimal comma.
+    pub comma: f64,
+}
+
+/// Why a field holds no number of its text.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Error)]
+pub enum FieldFault {
+    /// It is no number at all.
+    #[error(transparent)]
+    Number(#[from] NumberError),
+    /// A decimal comma between separating commas.
+    #[error("a decimal comma needs a tab or ';' as separator, found in the first row")]
+    CommaTwice,
+    /// Decimal commas and decimal points in one text.
+    #[error("its decimal mark differs from line {first_line}; write all numbers with a point or all with a comma")]
+    MixedMarks {
+        /// The line of the first kind.
+        first_line: usize,
+    },
+    /// A comma typed where it may part thousands.
+    #[error("the comma may part thousands or decimals; leave it out, or write one more decimal")]
+    Doubtful,
+}
+
+impl AskMark {
+    /// The mark in question.
+    pub fn mark(&self) -> DecimalMark {
+        if self.place.text.contains(',') { DecimalMark::Comma } else { DecimalMark::Point }
+    }
+
+    /// What the number is when the mark stands before decimals.
+    pub fn as_decimal(&self) -> f64 {
+        match self.mark() {
+            DecimalMark::Point => self.point,
+            DecimalMark::Comma => self.comma,
+        }
+    }
+
+    /// What it is when the mark parts thousands.
+    pub fn as_thousands(&self) -> f64 {
+        match self.mark() {
+            DecimalMark::Point => self.comma,
+            DecimalMark::Comma => self.point,
+        }
+    }
+
+    /// The number with decimals in a form that leaves no doubt.
+    fn plainly(&self) -> String {
+        format!("{}0", self.place.text.trim())
+    }
+}
+
+/// Whether a number could be read as thousands and as decimals.
+pub(super) fn is_ambiguous(text: &str) -> bool {
+    matches!(read_number(text), Ok(Reading::Ambiguous { .. }))
+}
+
+/// How the numbers of one text are read.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Numbers {
+    /// Commas part the fields: a point stands before decimals.
+    Point,
+    /// The decimal mark that a number proved, and the first line with it; `None` where no number has one.
+    Proven(Option<(DecimalMark, usize)>),
+    /// The decimal mark as the user named it: the other mark may part thousands.
+    Named(DecimalMark, Separator),
+    /// Typed into this program one by one: a point stands before decimals, a comma where it cannot part thousands.
+    Typed,
+}
+
+impl Numbers {
+    /// How to read the numbers in these fields.
+    ///
+    /// # Errors
+    /// [`AskMark`] when marks may part thousands throughout.
+    pub(super) fn find<'a>(
+        separator: Separator,
+        answer: Option<DecimalMark>,
+        fields: impl Iterator<Item = (&'a Record, usize)>,
+    ) -> Result<Self, AskMark> {
+        if let Some(mark) = answer {
+            return Ok(Self::Named(mark, separator));
+        }
+        if separator == Separator::Comma {
+            return Ok(Self::Point);
+        }
+        let mut question = None;
+        for (record, field) in fields {
+            let text = record.text(field);
+            let Some(mark) = mark_of(text).filter(|&mark| parse_number(text, mark, Thousands::Blank).is_ok()) else {
+                continue;
+            };
+            match read_number(text) {
+                Ok(Reading::Ambiguous { point, comma }) => {
+                    question.get_or_insert_with(|| AskMark { place: Place::of(record, field), point, comma });
+                }
+                _ => return Ok(Self::Proven(Some((mark, record.line_of(field))))),
+            }
+        }
+        question.map_or(Ok(Self::Proven(None)), Err)
+    }
+
+    /// The decimal mark; `None` where no number needs one.
+    pub(super) fn mark(self) -> Option<DecimalMark> {
+        match self {
+            Self::Point => Some(DecimalMark::Point),
+            Self::Proven(proven) => proven.map(|(mark, _)| mark),
+            Self::Named(mark, _) => Some(mark),
+            Self::Typed => None,
+        }
+    }
+
+    /// Reads one field.
+    pub(super) fn read(self, text: &str) -> Result<f64, FieldFault> {
+        let plainly = |mark| parse_number(text, mark, Thousands::Blank);
+        let has_comma = text.contains(',');
+        match self {
+            Self::Point | Self::Named(DecimalMark::Comma, Separator::Comma) if has_comma => Err(FieldFault::CommaTwice),
+            Self::Point => Ok(plainly(DecimalMark::Point)?),
+            Self::Named(mark, _) => Ok(parse_number(text, mark, Thousands::BlankOrMark)?),
+            Self::Proven(proven) => {
+                let (mark, first_line) = proven.unwrap_or((DecimalMark::Point, 0));
+                let differs = mark_of(text) == Some(mark.other()) && plainly(mark.other()).is_ok();
+                if differs { Err(FieldFault::MixedMarks { first_line }) } else { Ok(plainly(mark)?) }
+            }
+            Self::Typed if has_comma && is_ambiguous(text) => Err(FieldFault::Doubtful),
+            Self::Typed => Ok(plainly(if has_comma { DecimalMark::Comma } else { DecimalMark::Point })?),
+        }
+    }
+}
+
+/// The mark in a text; a comma where it has both.
+fn mark_of(text: &str) -> Option<DecimalMark> {
+    [DecimalMark::Comma, DecimalMark::Point].into_iter().find(|mark| text.contains(mark.character()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn find(fields: &[&str]) -> Result<Numbers, AskMark> {
+        let record = Record { line: 7, fields: fields.iter().map(|&field| field.to_owned()).collect() };
+        Numbers::find(Separator::Tab, None, (0..fields.len()).map(|field| (&record, field)))
+    }
+
+    #[test]
+    fn marks_that_may_part_thousands_throughout_are_asked_for() {
+        for (texts, thousands, decimal) in
+            [(&["a", "12", "1,000", "2,500"][..], 1000.0, 1.0), (&["\u{2212}12.500"], -12500.0, -12.5)]
+        {
+            let asked = find(texts).unwrap_err();
+            assert_eq!((asked.as_thousands(), asked.as_decimal()), (thousands, decimal));
+        }
+        let told = find(&["12", "1,000"]).unwrap_err().to_string();
+        assert_eq!(
+            told,
+            "line 7, column 2 ('1,000'): the mark may part thousands or decimals, and no other number tells which; \
+             write 1000 there, or 1,0000"
+        );
+    }
+
+    #[test]
+    fn one_number_proves_the_mark_of_all() {
+        for proof in ["1,5", "0,125", "1234,567", ",5", "5,", "1,0000", "1,250e2"] {
+            let numbers = find(&["1,000", proof]).unwrap();
+            assert_eq!(numbers.mark(), Some(DecimalMark::Comma), "{proof}");
+            assert_eq!(numbers.read("1,000"), Ok(1.0), "{proof}");
+            assert_eq!(numbers.read("1.000"), Err(FieldFault::MixedMarks { first_line: 7 }), "{proof}");
+        }
+        let numbers = find(&["1,000", "12.5"]).unwrap();
+        assert_eq!(numbers.read("1,000"), Err(FieldFault::MixedMarks { first_line: 7 }));
+    }
+
+    #[test]
+    fn an_answer_lets_the_other_mark_part_thousands() {
+        let point = Numbers::Named(DecimalMark::Point, Separator::Tab);
+        assert_eq!(
+            (point.read("1,000"), point.read("12.500"), point.read("1,234,567.5")),
+            (Ok(1e3), Ok(12.5), Ok(1_234_567.5))
+        );
+        assert!(matches!(point.read("0,125"), Err(FieldFault::Number(NumberError::NotANumber))));
+        let comma = Numbers::Named(DecimalMark::Comma, Separator::Semicolon);
+        assert_eq!((comma.read("1,000"), comma.read("12.500")), (Ok(1.0), Ok(12500.0)));
+        let between_commas = Numbers::Named(DecimalMark::Comma, Separator::Comma);
+        assert_eq!(between_commas.read("1,5"), Err(FieldFault::CommaTwice));
+    }
+
+    #[test]
+    fn a_comma_typed_in_doubt_is_refused() {
+        let read = |text| Numbers::Typed.read(text);
+        assert_eq!(
+            (read("1.125"), read("1,5"), read("0,125"), read("1,1250")),
+            (Ok(1.125), Ok(1.5), Ok(0.125), Ok(1.125))
+        );
+        assert_eq!(read("1,000"), Err(FieldFault::Doubtful));
+    }
+}
