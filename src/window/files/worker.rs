@@ -65,6 +65,13 @@ pub enum News {
     FileTouched,
 }
 
+impl News {
+    /// Whether taking it in may change the project or put another in its place, and so ends what is being dragged.
+    pub const fn ends_gesture(&self) -> bool {
+        matches!(self, Self::Chosen { .. } | Self::ImageWritten(_))
+    }
+}
+
 /// Starts threads and collects what they found.
 #[derive(Debug)]
 pub struct Worker {

@@ -55,8 +55,13 @@ impl Workbench {
     }
 
     /// Does a job with a path.
-    pub(super) fn do_job(&mut self, ctx: &egui::Context, job: FileJob, path: PathBuf) {
-        if self.warns_of_overwriting(&job, &path) {
+    pub(super) fn do_job(&mut self, ctx: &egui::Context, job: FileJob, asked: PathBuf) {
+        let path = job.with_ending(asked.clone());
+        if self.would_replace_project(&job, &path) {
+            let name = file_name(&path);
+            return self.complain(format!("{name} is the open project's own file; choose another name"));
+        }
+        if self.asks_before_replacing(&job, &asked, &path) {
             return;
         }
         match job {
@@ -99,17 +104,39 @@ impl Workbench {
         if title.ends_with(&suffix) { title } else { title + &suffix }
     }
 
-    /// A typed path of a file that exists is asked about once; the system's dialogs ask themselves.
-    fn warns_of_overwriting(&mut self, job: &FileJob, path: &Path) -> bool {
-        let is_own = self.document.path() == Some(path);
-        match &mut self.dialogs.panel {
-            Some(Floating::Path(form)) if job.is_writing() && path.exists() && !is_own => {
-                let is_new = form.warned_of.as_ref() != Some(&form.text);
-                form.warned_of = Some(form.text.clone());
-                is_new
-            }
-            _ => false,
+    /// Whether a job would write something else over the open project's file. Saving does so on purpose.
+    fn would_replace_project(&self, job: &FileJob, path: &Path) -> bool {
+        let is_saving = matches!(job, FileJob::SaveAs { .. });
+        let own = self.document.path().filter(|_| !is_saving);
+        own.is_some_and(|own| job.written(path).iter().any(|written| is_same_file(own, written)))
+    }
+
+    /// A file that exists is asked about once, in the panel where its path stands. The system's dialogs ask themselves,
+    /// but know nothing of an ending that is added afterwards.
+    fn asks_before_replacing(&mut self, job: &FileJob, asked: &Path, path: &Path) -> bool {
+        let is_own = self.document.path().is_some_and(|own| is_same_file(own, path));
+        if !job.is_writing() || is_own || !path.exists() {
+            return false;
         }
+        let text = path.to_string_lossy().into_owned();
+        let why = match &self.dialogs.panel {
+            Some(Floating::Path(form)) if form.job == *job => {
+                if form.warned_of.as_ref() == Some(&text) {
+                    return false;
+                }
+                form.why
+            }
+            _ if asked == path => return false,
+            _ => None,
+        };
+        if path.to_str().is_none() {
+            // What cannot be shown to the last letter cannot be asked about.
+            self.complain(format!("{text} exists already; choose it itself, or another name"));
+            return true;
+        }
+        let warned_of = Some(text.clone());
+        self.dialogs.panel = Some(Floating::Path(PathForm { job: job.clone(), text, why, warned_of }));
+        true
     }
 
     /// Saves, and then goes on with `then`.

@@ -92,6 +92,8 @@ impl Workbench {
         self.theirs = None;
         self.sheets = Sheets::default();
         (self.drag, self.nudge, self.awaited, self.preview_screen) = (None, None, None, None);
+        // What threads are doing for the other document goes on; they tell when they are done.
+        self.screen.export.is_busy = kept.export.is_busy;
         self.preview = Previewer::default();
         self.keyed = None;
         self.steps_seen = document.steps().len();
@@ -99,6 +101,9 @@ impl Workbench {
         self.dialogs.panel = None;
         self.dialogs.question = None;
         self.dialogs.conflict = None;
+        // An answer to a question about the other document is none about this one.
+        self.dialogs.choosing = None;
+        self.dialogs.note_put_away = None;
         self.dialogs.welcome = false;
         self.greet();
     }
@@ -114,7 +119,7 @@ impl Workbench {
     /// Keeps the window open while there is something to ask.
     pub(super) fn mind_closing(&mut self, ctx: &egui::Context) {
         let is_asked = ctx.input(|input| input.viewport().close_requested());
-        if !is_asked || self.may_close || !self.document.is_changed() {
+        if !is_asked || self.may_close || self.takes_typed_before_closing(ctx) || !self.document.is_changed() {
             return;
         }
         ctx.send_viewport_cmd(ViewportCommand::CancelClose);

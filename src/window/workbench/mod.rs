@@ -1,6 +1,7 @@
 //! The whole of the window between frames: carries out what the views asked for.
 
 mod clipboard;
+mod deferred;
 mod files;
 mod gestures;
 mod images;
@@ -17,12 +18,13 @@ use std::cell::OnceCell;
 
 use eframe::egui;
 
-use self::gestures::Drag;
+use self::deferred::Deferred;
+use self::gestures::{Drag, Hearing};
 use self::nudge::Nudge;
 use super::base::{Base, BaseKeeper};
 use super::checking::{Checker, Cured, Outcome};
 use super::dialogs::Dialogs;
-use super::files::{Watcher, Worker};
+use super::files::{News, Watcher, Worker};
 use super::outbox::FileAction;
 use super::preview::Previewer;
 use super::screen::{BaseChoice, CellSelection, Notice, Proposal, Proposer, Screen, Sheet};
@@ -60,8 +62,14 @@ pub struct Workbench {
     title: String,
     sheets: Sheets,
     outbox: Outbox,
+    /// Commands that wait for a field to take what is typed.
+    deferred: Option<Deferred>,
     /// The drag that is going on, to label its step.
     drag: Option<Drag>,
+    /// Whether what the pointer drags is heard.
+    hearing: Hearing,
+    /// News that wait for the end of a gesture.
+    held_news: Vec<News>,
     /// A held key or button: what it has added so far.
     nudge: Option<Nudge>,
     /// What the previewed tool would do.
@@ -116,7 +124,10 @@ impl Workbench {
             title: String::new(),
             sheets: Sheets::default(),
             outbox: Outbox::default(),
+            deferred: None,
             drag: None,
+            hearing: Hearing::default(),
+            held_news: Vec::new(),
             nudge: None,
             preview: Previewer::default(),
             checker: Checker::default(),
@@ -168,16 +179,24 @@ impl Workbench {
 
     /// What is done between frames: keys, then everything the views asked for.
     pub fn logic(&mut self, ctx: &egui::Context) {
+        self.let_notice_go(ctx);
         self.hear(ctx);
         self.take_dropped_files(ctx);
         self.capture_keys(ctx);
         let mut outbox = std::mem::take(&mut self.outbox);
+        if self.deferred.is_some() {
+            outbox.push(Action::RunDeferred);
+        }
         router::route(ctx, &self.view(), &mut outbox);
         for action in outbox.take() {
             self.carry_out(ctx, action);
         }
         self.go_on_nudging(ctx);
+        self.settle_hearing(ctx);
         self.settle(ctx);
+        if !self.held_news.is_empty() && !self.document.gesture_open() {
+            ctx.request_repaint();
+        }
     }
 
     /// Draws the window; changes nothing but what the views keep for speed.
@@ -223,20 +242,19 @@ impl Workbench {
     fn carry_out(&mut self, ctx: &egui::Context, action: Action) {
         match action {
             Action::Run(command) => self.run(ctx, command),
+            Action::RunAfterTyping(command) => self.run_after_typing(ctx, command),
+            Action::RunDeferred => self.run_deferred(ctx),
             Action::Screen(change) => change(&mut self.screen),
             Action::Shape(tool, cells) => self.commit(Proposal { by: Proposer::Sentence, tool, cells }),
             Action::Edit(label, edit) => {
                 let selected = Some(self.screen.selection.cells.clone());
-                let done = self.document.apply(label, selected, edit);
+                let done = self.step(label, selected, edit);
                 self.report(done.map(|_| ()));
             }
             Action::Drag(tool, cells) => drop(self.drag(tool, cells)),
             Action::DragEdit(label, edit) => self.drag_edit(label, edit),
             Action::DragEnd => self.end_drag(),
-            Action::DragCancel => {
-                self.drag = None;
-                self.document.cancel_gesture();
-            }
+            Action::DragCancel => self.cancel_gesture(),
             Action::NudgeStart(by_deg) => self.start_button_nudge(ctx, by_deg),
             Action::Commit(proposal) => self.commit(proposal),
             Action::PreviewCancel => self.give_up_preview(),

@@ -19,24 +19,53 @@ impl Workbench {
         self.screen.notice = Some(Notice { text: text.into(), is_error: true });
     }
 
+    /// What was merely said is gone with the next key or click; what went wrong stays until something else is said.
+    pub(super) fn let_notice_go(&mut self, ctx: &egui::Context) {
+        let is_input = |event: &Event| {
+            matches!(
+                event,
+                Event::Key { pressed: true, .. }
+                    | Event::PointerButton { pressed: true, .. }
+                    | Event::Text(_)
+                    | Event::Copy
+                    | Event::Cut
+                    | Event::Paste(_)
+                    | Event::AccessKitActionRequest(_)
+            )
+        };
+        if ctx.input(|input| input.events.iter().any(is_input)) {
+            self.screen.notice.take_if(|notice| !notice.is_error);
+        }
+    }
+
     /// Takes in what threads have found.
     pub(super) fn hear(&mut self, ctx: &egui::Context) {
-        for news in self.worker.news() {
-            match news {
-                News::Chosen { ticket, job, choice } => self.chosen(ctx, ticket, job, choice),
-                News::TableRead { path, read } => self.table_read(path, read),
-                News::Exported { path, done } => self.exported(&path, done),
-                News::ImageWritten(written) => self.image_written(written),
-                News::SheetWritten(path, done) => self.setup_sheet_written(&path, done),
-                News::ImageCompared(compared) => self.image_compared(*compared),
-                News::ImageRead(read) => self.image_read(*read),
-                News::Rig(news) => self.hear_of_rig(news),
-                News::FileTouched => self.look_at_file(),
+        let mut all = std::mem::take(&mut self.held_news);
+        all.extend(self.worker.news());
+        for news in all {
+            if self.document.gesture_open() && news.ends_gesture() {
+                self.held_news.push(news);
+            } else {
+                self.take_in(ctx, news);
             }
         }
         let is_back = ctx.input(|input| input.events.contains(&Event::WindowFocused(true)));
         if is_back {
             self.look_at_file();
+        }
+    }
+
+    fn take_in(&mut self, ctx: &egui::Context, news: News) {
+        match news {
+            News::Chosen { ticket, job, choice } => self.chosen(ctx, ticket, job, choice),
+            News::TableRead { path, read } => self.table_read(path, read),
+            News::Exported { path, done } => self.exported(&path, done),
+            News::ImageWritten(written) => self.image_written(written),
+            News::SheetWritten(path, done) => self.setup_sheet_written(&path, done),
+            News::ImageCompared(compared) => self.image_compared(*compared),
+            News::ImageRead(read) => self.image_read(*read),
+            News::Rig(news) => self.hear_of_rig(news),
+            News::FileTouched => self.look_at_file(),
         }
     }
 
@@ -129,7 +158,6 @@ impl Workbench {
         self.describe_offers();
     }
 
-    /// The window's title says what is open and in words whether it is saved.
     /// Tells when a new step has fixed the size of items of the image, because the layout has no room for the table.
     pub(super) fn tell_of_pinned_items(&mut self) {
         let (seen, count) = (self.steps_seen, self.document.steps().len());
@@ -148,6 +176,7 @@ impl Workbench {
         }
     }
 
+    /// The window's title says what is open and in words whether it is saved.
     pub(super) fn set_title(&mut self, ctx: &egui::Context) {
         let unsaved = if self.document.is_changed() { " • unsaved" } else { "" };
         let locked = self.document.project().locked_timing_words();

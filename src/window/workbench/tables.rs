@@ -13,7 +13,7 @@ use crate::window::files::{News, file_name};
 impl Workbench {
     /// Writes the table on a thread.
     pub(super) fn export_table(&mut self, ctx: &egui::Context, options: WriteOptions, path: PathBuf) {
-        let (path, options) = with_ending(path, options);
+        let options = with_separator(&path, options);
         let text = match write_table(self.document.project().advance.table(), &options) {
             Ok(text) => text,
             Err(error) => return self.complain(error.to_string()),
@@ -59,15 +59,15 @@ impl Workbench {
 
     /// Replaces the table by the one that was read, as one step.
     pub(super) fn import_table(&mut self) {
-        let Some(Floating::Import(ImportForm { path, read: Ok(file) })) = &self.dialogs.panel else {
+        let Some(Floating::Import(ImportForm { path, read: Ok(file) })) = self.dialogs.panel.clone() else {
             return;
         };
-        let label = format!("Import table from {}", file_name(path));
+        let label = format!("Import table from {}", file_name(&path));
         let edit = |project: &crate::project::Project| {
             let advance = file.import().map_err(|error| error.to_string())?;
             project.with_advance(advance).map_err(|fault| fault.to_string())
         };
-        match self.document.apply(label.clone(), None, edit) {
+        match self.step(label.clone(), None, edit) {
             Ok(changed) => {
                 self.dialogs.panel = None;
                 let same = "The file holds the same table; nothing changed";
@@ -90,15 +90,8 @@ fn read(path: &Path) -> Result<Box<TableFile>, String> {
     read_table(&bytes).map(Box::new).map_err(|error| error.to_string())
 }
 
-/// The ending says what stands between the fields; a name without one gets that of the separator.
-fn with_ending(path: PathBuf, options: WriteOptions) -> (PathBuf, WriteOptions) {
-    let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase());
-    match ending.as_deref() {
-        Some("tsv") => (path, WriteOptions { separator: Separator::Tab, ..options }),
-        Some(_) => (path, options),
-        None => {
-            let ending = if options.separator == Separator::Tab { "tsv" } else { "csv" };
-            (path.with_extension(ending), options)
-        }
-    }
+/// What the ending of a TSV file says about what stands between its fields.
+fn with_separator(path: &Path, options: WriteOptions) -> WriteOptions {
+    let is_tsv = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("tsv"));
+    if is_tsv { WriteOptions { separator: Separator::Tab, ..options } } else { options }
 }
