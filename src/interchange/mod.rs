@@ -37,7 +37,7 @@ pub use points::{
 };
 pub use readings_file::{READING_COLUMNS, ReadingsFileError, read_readings};
 pub use records::RecordError;
-pub use run_file::{RUN_COLUMNS, RunFileError, read_run, run_fields, run_of_fields, write_run};
+pub use run_file::{MAX_RUN_BYTES, RUN_COLUMNS, RunFileError, read_run, run_fields, run_of_fields, write_run};
 pub use sheet::LoadOrder;
 pub use table_file::{
     MAX_FILE_BYTES, Place, TableFile, TableFileError, WriteError, WriteOptions, read_table, write_table,

@@ -16,8 +16,10 @@ pub struct Dialogs {
     pub panel: Option<Floating>,
     /// What waits for the unsaved changes to be saved or given up.
     pub question: Option<Next>,
-    /// Someone else changed the file: the sentence.
-    pub conflict: Option<String>,
+    /// Someone else changed the file.
+    pub conflict: Option<Conflict>,
+    /// Whether the project is being saved just now.
+    pub saving: bool,
     /// What a crash left behind.
     pub offers: Vec<OfferWords>,
     /// Whether the caution is shown.
@@ -41,6 +43,15 @@ impl Dialogs {
     pub fn take_keys(&self) -> bool {
         self.panel.is_some() || self.question.is_some() || self.conflict.is_some() || self.capture.is_some()
     }
+}
+
+/// Someone else changed the file.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Conflict {
+    /// The sentence.
+    pub text: String,
+    /// What was to go on once the project is saved.
+    pub then: Option<Next>,
 }
 
 /// A recovery copy in words.

@@ -15,6 +15,7 @@ mod export_pictures;
 mod frame;
 mod frame_files;
 mod frame_pictures;
+mod frame_saving;
 mod frame_tables;
 mod golden;
 mod grid;

@@ -156,8 +156,9 @@ fn find(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
 /// How the project stands to its file, in words.
 fn state(ui: &mut egui::Ui, view: &View<'_>, rect: Rect) {
     let document = view.document;
-    let fault = document.recovery_fault().filter(|_| document.is_changed());
+    let fault = document.recovery_fault().filter(|_| document.is_changed() && !view.dialogs.saving);
     let words = match (document.path().is_some(), document.is_read_only(), document.is_changed()) {
+        _ if view.dialogs.saving => "saving\u{2026}",
         _ if fault.is_some() => "not saved, no recovery copy",
         (_, true, _) => "read-only",
         (false, _, _) => "no file yet",

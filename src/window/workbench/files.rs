@@ -1,16 +1,14 @@
-//! Opening, saving, and what asks for a path.
+//! What asks for a path, and what is done with it.
 
 use std::path::{Path, PathBuf};
 
 use eframe::egui;
-use jiff::Timestamp;
 
 use super::Workbench;
-use crate::document::{Document, OpenError, RecentFiles, SaveError, Saved};
+use crate::document::RecentFiles;
 use crate::image::OnMismatch;
 use crate::window::dialogs::{Floating, PathForm};
 use crate::window::files::{Choice, FileJob, Next, file_name};
-use crate::window::numbers;
 use crate::window::screen::{BaseChoice, MergeScreen, Sheet};
 use crate::window::sheets::rig::RigJob;
 
@@ -47,6 +45,8 @@ impl Workbench {
     /// Asks for a path in the window.
     pub(super) fn type_path(&mut self, job: FileJob, why: Option<&'static str>) {
         self.dialogs.choosing = None;
+        // What went wrong before is not this panel's.
+        self.screen.notice = None;
         self.dialogs.recent = self.recent().list();
         let request = job.request(self.document.path(), &self.file_title());
         let folder = request.folder.or_else(|| std::env::current_dir().ok()).unwrap_or_default();
@@ -68,10 +68,7 @@ impl Workbench {
             FileJob::Open => self.leave_for(ctx, Next::Open(path)),
             FileJob::Base => self.compare_with(path),
             FileJob::Theirs => self.merge_with(path),
-            FileJob::SaveAs { then } => {
-                let done = self.document.save_as(&path);
-                self.saved(ctx, done, then);
-            }
+            FileJob::SaveAs { then } => self.save_as(ctx, &path, then),
             FileJob::ExportTable(options) => self.export_table(ctx, options, path),
             FileJob::ImportTable => self.read_table(ctx, path),
             FileJob::WriteImage(files) => self.ask_to_write_image(ctx, files, path),
@@ -139,79 +136,6 @@ impl Workbench {
         true
     }
 
-    /// Saves, and then goes on with `then`.
-    pub(super) fn save(&mut self, ctx: &egui::Context, then: Option<Next>) {
-        if self.document.path().is_none() {
-            return self.choose(ctx, FileJob::SaveAs { then });
-        }
-        let done = self.document.save();
-        self.saved(ctx, done, then);
-    }
-
-    /// Saves over what someone else wrote into the file.
-    pub(super) fn save_over(&mut self, ctx: &egui::Context) {
-        let done = self.document.save_over();
-        self.saved(ctx, done, None);
-    }
-
-    pub(super) fn saved(&mut self, ctx: &egui::Context, done: Result<Saved, SaveError>, then: Option<Next>) {
-        self.dialogs.question = None;
-        let saved = match done {
-            Ok(saved) => saved,
-            Err(error @ SaveError::ChangedOnDisk { .. }) => {
-                self.dialogs.conflict = Some(error.to_string());
-                return;
-            }
-            Err(error) => return self.complain(error.to_string()),
-        };
-        self.dialogs.conflict = None;
-        self.close_path_panel();
-        self.recent().add(&saved.path);
-        self.keep_understood();
-        let (name, now) = (file_name(&saved.path), numbers::time(Timestamp::now()));
-        self.say(format!("Saved {name} at {now}"));
-        if !saved.warnings.is_empty() {
-            let warnings: Vec<String> = saved.warnings.iter().map(ToString::to_string).collect();
-            self.complain(format!("{name}: {}", warnings.join("; ")));
-        }
-        if let Some(next) = then {
-            self.go(ctx, next);
-        }
-    }
-
-    pub(super) fn revert(&mut self) {
-        let done = self.document.revert();
-        self.read_again(done, "Went back to the saved file; undo brings your changes back");
-    }
-
-    pub(super) fn reload(&mut self) {
-        let done = self.document.reload();
-        if done.is_ok() {
-            self.dialogs.conflict = None;
-        }
-        self.read_again(done, "Took over what is in the file; undo brings yours back");
-    }
-
-    fn read_again(&mut self, done: Result<bool, OpenError>, told: &str) {
-        match done {
-            Ok(_) => self.say(told),
-            Err(error) => self.complain(error.to_string()),
-        }
-    }
-
-    pub(super) fn open_document(&mut self, path: &Path) -> Result<Document, String> {
-        let is_open = self.document.path().is_some_and(|open| is_same_file(open, path));
-        if is_open {
-            return Err(format!("{} is already open here; 'Revert to the saved file' reads it again", file_name(path)));
-        }
-        Document::open_in(&self.surroundings.data, path).map_err(|error| {
-            if matches!(error, OpenError::Missing { .. }) {
-                self.recent().remove(path);
-            }
-            error.to_string()
-        })
-    }
-
     /// A file dropped on the window: a project is opened, a table imported, an image read; on the Rig sheet a run.
     pub(super) fn take_dropped_files(&mut self, ctx: &egui::Context) {
         let dropped = ctx.input_mut(|input| std::mem::take(&mut input.raw.dropped_files));
@@ -240,7 +164,7 @@ impl Workbench {
     }
 }
 
-fn is_same_file(one: &Path, other: &Path) -> bool {
+pub(super) fn is_same_file(one: &Path, other: &Path) -> bool {
     match (std::fs::canonicalize(one), std::fs::canonicalize(other)) {
         (Ok(one), Ok(other)) => one == other,
         _ => one == other,

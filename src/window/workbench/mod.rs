@@ -9,9 +9,11 @@ mod keys;
 mod leaving;
 mod notices;
 mod nudge;
+mod opening;
 mod proposals;
 mod rig;
 mod run;
+mod saving;
 mod tables;
 
 use std::cell::OnceCell;
@@ -21,10 +23,11 @@ use eframe::egui;
 use self::deferred::Deferred;
 use self::gestures::{Drag, Hearing};
 use self::nudge::Nudge;
+use self::opening::Opening;
 use super::base::{Base, BaseKeeper};
 use super::checking::{Checker, Cured, Outcome};
 use super::dialogs::Dialogs;
-use super::files::{News, Watcher, Worker};
+use super::files::{News, Next, Watcher, Worker};
 use super::outbox::FileAction;
 use super::preview::Previewer;
 use super::screen::{BaseChoice, CellSelection, Notice, Proposal, Proposer, Screen, Sheet};
@@ -56,6 +59,14 @@ pub struct Workbench {
     watcher: Option<Watcher>,
     /// The number of the last file dialog.
     last_ticket: u64,
+    /// What goes on once the project is saved.
+    after_saving: Option<Next>,
+    /// The project that is being read.
+    opening: Option<Opening>,
+    /// Whether a thread is looking at the document's file.
+    is_looking: bool,
+    /// Whether the file is to be looked at once more when that, or the saving, is done.
+    looks_again: bool,
     /// Whether the window may close without asking.
     may_close: bool,
     /// The title last given to the window.
@@ -120,6 +131,10 @@ impl Workbench {
             worker: Worker::default(),
             watcher: None,
             last_ticket: 0,
+            after_saving: None,
+            opening: None,
+            is_looking: false,
+            looks_again: false,
             may_close: false,
             title: String::new(),
             sheets: Sheets::default(),

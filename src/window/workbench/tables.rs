@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use eframe::egui;
 
 use super::Workbench;
-use crate::document::write_file;
+use crate::document::{read_bounded, write_file};
 use crate::interchange::{MAX_FILE_BYTES, Separator, TableFile, WriteOptions, read_table, write_table};
 use crate::window::dialogs::{Floating, ImportForm};
 use crate::window::files::{News, file_name};
@@ -54,6 +54,8 @@ impl Workbench {
     }
 
     pub(super) fn table_read(&mut self, path: PathBuf, read: Result<Box<TableFile>, String>) {
+        // What went wrong before is not this panel's.
+        self.screen.notice = None;
         self.dialogs.panel = Some(Floating::Import(ImportForm { path, read }));
     }
 
@@ -79,14 +81,7 @@ impl Workbench {
 }
 
 fn read(path: &Path) -> Result<Box<TableFile>, String> {
-    let about = std::fs::metadata(path).map_err(|error| error.to_string())?;
-    if !about.is_file() {
-        return Err("this is no ordinary file; choose a CSV or TSV file".to_owned());
-    }
-    if about.len() > MAX_FILE_BYTES as u64 {
-        return Err(format!("the file has {} bytes; a table file has at most {MAX_FILE_BYTES}", about.len()));
-    }
-    let bytes = std::fs::read(path).map_err(|error| error.to_string())?;
+    let bytes = read_bounded(path, MAX_FILE_BYTES as u64).map_err(|error| error.to_string())?;
     read_table(&bytes).map(Box::new).map_err(|error| error.to_string())
 }
 

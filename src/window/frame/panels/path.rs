@@ -33,7 +33,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, form
         _ => ("~ stands for your own folder.".to_owned(), palette.ink_secondary),
     };
     ui.label(RichText::new(said).size(view.theme.small).color(color(ink)));
-    if matches!(form.job, FileJob::Open | FileJob::Base) {
+    if matches!(form.job, FileJob::Open | FileJob::Base | FileJob::Theirs) {
         recent(ui, view, &form.job, outbox);
     }
     let verb = if is_warned { "Replace it" } else { form.job.verb() };
