@@ -5,12 +5,12 @@ use std::path::{Path, PathBuf};
 use clap::ValueEnum;
 use clap::builder::{OsStringValueParser, TypedValueParser};
 
-use super::output::{Format, file_path};
+use super::output::{Format, file_path, read_up_to};
 use super::stream::{Output, is_dash};
 use super::values::number;
 use super::{Answer, Failure};
 use crate::document::read_project;
-use crate::interchange::{EventRows, read_run};
+use crate::interchange::{EventRows, MAX_RUN_BYTES, read_run};
 use crate::project::Project;
 use crate::rig::{BuiltIn, Pulse, Rig as Bench, Run, Settings, Summary};
 
@@ -204,7 +204,10 @@ fn find_run(project: &Project, name: &Path) -> Result<Run, Failure> {
     if let Some(built_in) = BuiltIn::ALL.into_iter().find(|built_in| name.as_os_str() == built_in.name()) {
         return Ok(built_in.run(project)?);
     }
-    let bytes = std::fs::read(name).map_err(|source| no_run(name, source))?;
+    let bytes = read_up_to(name, MAX_RUN_BYTES as u64).map_err(|failure| match failure {
+        Failure::Read { source, .. } => no_run(name, source),
+        other => other,
+    })?;
     read_run(&bytes).map_err(|source| Failure::RunFile { path: name.to_owned(), source })
 }
 

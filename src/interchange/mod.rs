@@ -35,7 +35,7 @@ pub use points::{
     CHUNK_BYTES, Chunks, CommandedAdvance, Evaluator, Fields, Input, MAX_ROW_BYTES, PointsError, PointsFault,
     Processed, Refusal, Rows, StreamError,
 };
-pub use readings_file::{READING_COLUMNS, ReadingsFileError, read_readings};
+pub use readings_file::{MAX_READINGS_BYTES, READING_COLUMNS, ReadingsFileError, read_readings};
 pub use records::RecordError;
 pub use run_file::{MAX_RUN_BYTES, RUN_COLUMNS, RunFileError, read_run, run_fields, run_of_fields, write_run};
 pub use sheet::LoadOrder;

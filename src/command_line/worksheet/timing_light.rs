@@ -6,9 +6,10 @@ use std::str::FromStr;
 use jiff::Timestamp;
 
 use super::{Target, figure, verdict_lines};
+use crate::command_line::output::read_up_to;
 use crate::command_line::values::number as parse_number;
 use crate::command_line::{Answer, Failure};
-use crate::interchange::read_readings;
+use crate::interchange::{MAX_READINGS_BYTES, read_readings};
 use crate::project::TimingReading;
 use crate::worksheet::words::{number, signed_deg};
 use crate::worksheet::{TimingAnswer, TimingSetting};
@@ -87,7 +88,7 @@ impl TimingLight {
     fn all_readings(&self) -> Result<Vec<TimingReading>, Failure> {
         let mut readings = match &self.readings {
             Some(path) => {
-                let bytes = std::fs::read(path).map_err(|source| Failure::Read { path: path.clone(), source })?;
+                let bytes = read_up_to(path, MAX_READINGS_BYTES as u64)?;
                 read_readings(&bytes).map_err(|source| Failure::Readings { path: path.clone(), source })?
             }
             None => Vec::new(),
