@@ -128,6 +128,8 @@ pub struct PathForm {
     pub why: Option<&'static str>,
     /// What stood there when the user was told that such a file exists; the same text again replaces it.
     pub warned_of: Option<String>,
+    /// Why the job could not be done with what stands there.
+    pub refusal: Option<String>,
 }
 
 /// A table file that was read.
@@ -137,4 +139,6 @@ pub struct ImportForm {
     pub path: PathBuf,
     /// Its table, or what is wrong and where.
     pub read: Result<Box<TableFile>, String>,
+    /// Why it could not replace the table.
+    pub refusal: Option<String>,
 }

@@ -1,5 +1,6 @@
 //! Saving and opening go on beside the frames: what happens meanwhile is neither lost nor mixed up.
 
+use eframe::egui::{Key, Modifiers};
 use egui_kittest::kittest::Queryable;
 use sparkloft::document::{Document, RecentFiles};
 use sparkloft::project::{Project, read, write};
@@ -135,4 +136,27 @@ fn a_write_protected_file_is_called_so() {
     run(&mut window, Command::Save);
     assert!(notice(&window).contains("the file is write-protected; use Save as"), "{}", notice(&window));
     assert!(window.query_by_label("Save").is_some());
+}
+
+#[test]
+fn the_panel_for_a_path_tells_what_went_wrong_with_it_and_nothing_else() {
+    let place = Place::new();
+    let mut window = place.window(place.untitled(), place.surroundings());
+    window.run();
+    run(&mut window, Command::Redo);
+    run(&mut window, Command::SaveAs);
+    wait_until(&mut window, |window| has(window, "no file dialog"));
+    let count = |window: &Window, words: &str| window.query_all_by_label_contains(words).count();
+    assert_eq!(count(&window, "nothing to redo"), 1, "in the status line alone");
+    window.key_press_modifiers(Modifiers::COMMAND, Key::A);
+    window.run_ok();
+    window.get_by_label("Path").type_text(&place.path("no/b.ron").to_string_lossy());
+    window.run_ok();
+    window.key_press(Key::Enter);
+    wait_until(&mut window, |window| count(window, "does not exist") == 2);
+    window.get_by_label("Path").focus();
+    window.run_ok();
+    window.get_by_label("Path").type_text("x");
+    window.run_ok();
+    assert_eq!(count(&window, "does not exist"), 1, "another path is not refused yet");
 }

@@ -45,13 +45,11 @@ impl Workbench {
     /// Asks for a path in the window.
     pub(super) fn type_path(&mut self, job: FileJob, why: Option<&'static str>) {
         self.dialogs.choosing = None;
-        // What went wrong before is not this panel's.
-        self.screen.notice = None;
         self.dialogs.recent = self.recent().list();
         let request = job.request(self.document.path(), &self.file_title());
         let folder = request.folder.or_else(|| std::env::current_dir().ok()).unwrap_or_default();
         let text = folder.join(request.name.unwrap_or_default()).to_string_lossy().into_owned();
-        self.dialogs.panel = Some(Floating::Path(PathForm { job, text, why, warned_of: None }));
+        self.dialogs.panel = Some(Floating::Path(PathForm { job, text, why, warned_of: None, refusal: None }));
     }
 
     /// Does a job with a path.
@@ -59,7 +57,7 @@ impl Workbench {
         let path = job.with_ending(asked.clone());
         if self.would_replace_project(&job, &path) {
             let name = file_name(&path);
-            return self.complain(format!("{name} is the open project's own file; choose another name"));
+            return self.fail_job(format!("{name} is the open project's own file; choose another name"));
         }
         if self.asks_before_replacing(&job, &asked, &path) {
             return;
@@ -77,6 +75,15 @@ impl Workbench {
             FileJob::ReadImage => self.read_image(ctx, path, OnMismatch::Refuse),
             FileJob::Rig(job) => self.rig_job(ctx, job, path),
         }
+    }
+
+    /// Says why a job with a path could not be done, also where the path stands.
+    pub(super) fn fail_job(&mut self, why: impl Into<String>) {
+        let why = why.into();
+        if let Some(Floating::Path(form)) = &mut self.dialogs.panel {
+            form.refusal = Some(why.clone());
+        }
+        self.complain(why);
     }
 
     /// Reads a project file, again if it is the base already, and compares with it.
@@ -132,7 +139,7 @@ impl Workbench {
             return true;
         }
         let warned_of = Some(text.clone());
-        self.dialogs.panel = Some(Floating::Path(PathForm { job: job.clone(), text, why, warned_of }));
+        self.dialogs.panel = Some(Floating::Path(PathForm { job: job.clone(), text, why, warned_of, refusal: None }));
         true
     }
 

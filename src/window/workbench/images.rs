@@ -63,7 +63,7 @@ impl Workbench {
         self.screen.export.is_busy = false;
         let written = match written {
             Ok(written) => *written,
-            Err(why) => return self.complain(format!("The image was not exported: {why}")),
+            Err(why) => return self.fail_job(format!("The image was not exported: {why}")),
         };
         self.close_path_panel();
         let told = format!("Wrote and read back {}; {}", written.names.join(", "), written.checksum);
@@ -117,7 +117,7 @@ impl Workbench {
                     self.complain(format!("{}: {warning}", file_name(path)));
                 }
             }
-            Err(why) => self.complain(format!("The setup sheet was not written: {why}")),
+            Err(why) => self.fail_job(format!("The setup sheet was not written: {why}")),
         }
     }
 

@@ -24,7 +24,7 @@ impl Workbench {
     pub(super) fn open(&mut self, ctx: &egui::Context, path: PathBuf) {
         if self.document.path().is_some_and(|open| is_same_file(open, &path)) {
             let name = file_name(&path);
-            return self.complain(format!("{name} is already open here; 'Revert to the saved file' reads it again"));
+            return self.fail_job(format!("{name} is already open here; 'Revert to the saved file' reads it again"));
         }
         let (data, recent, file) = (self.surroundings.data.clone(), self.recent(), path.clone());
         let told = format!("Opening {}\u{2026}", file_name(&path));
@@ -82,7 +82,7 @@ impl Workbench {
         };
         let document = match opened {
             Ok(document) => document,
-            Err(told) => return self.complain(told),
+            Err(told) => return self.fail_job(told),
         };
         if !self.document.is_changed() || self.document.revision() == given_up {
             return self.take_over(*document);

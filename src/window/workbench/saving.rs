@@ -86,7 +86,7 @@ impl Workbench {
                 self.dialogs.conflict = Some(Conflict { text: error.to_string(), then });
                 return;
             }
-            Err(error) => return self.complain(error.to_string()),
+            Err(error) => return self.fail_job(error.to_string()),
         };
         self.dialogs.conflict = None;
         self.close_path_panel();

@@ -38,7 +38,7 @@ impl Workbench {
                     self.complain(format!("{}: {warning}", file_name(path)));
                 }
             }
-            Err(why) => self.complain(format!("The table was not exported: {why}")),
+            Err(why) => self.fail_job(format!("The table was not exported: {why}")),
         }
     }
 
@@ -54,14 +54,12 @@ impl Workbench {
     }
 
     pub(super) fn table_read(&mut self, path: PathBuf, read: Result<Box<TableFile>, String>) {
-        // What went wrong before is not this panel's.
-        self.screen.notice = None;
-        self.dialogs.panel = Some(Floating::Import(ImportForm { path, read }));
+        self.dialogs.panel = Some(Floating::Import(ImportForm { path, read, refusal: None }));
     }
 
     /// Replaces the table by the one that was read, as one step.
     pub(super) fn import_table(&mut self) {
-        let Some(Floating::Import(ImportForm { path, read: Ok(file) })) = self.dialogs.panel.clone() else {
+        let Some(Floating::Import(ImportForm { path, read: Ok(file), .. })) = self.dialogs.panel.clone() else {
             return;
         };
         let label = format!("Import table from {}", file_name(&path));
@@ -75,7 +73,12 @@ impl Workbench {
                 let same = "The file holds the same table; nothing changed";
                 self.say(if changed { &label } else { same });
             }
-            Err(told) => self.complain(told),
+            Err(told) => {
+                if let Some(Floating::Import(form)) = &mut self.dialogs.panel {
+                    form.refusal = Some(told.clone());
+                }
+                self.complain(told);
+            }
         }
     }
 }
