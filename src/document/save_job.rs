@@ -143,7 +143,10 @@ impl Document {
         }
         let result = self.settle(project, &path, place, seen, done);
         self.refresh_note();
-        self.keep_copy();
+        // A save that failed may have left its only whole version in the copy: never delete that.
+        if result.is_ok() || self.is_changed() {
+            self.keep_copy();
+        }
         result.map(|warnings| Saved { path, warnings })
     }
 
@@ -155,6 +158,7 @@ impl Document {
         seen: Option<Seen>,
         done: Result<(Fingerprint, Vec<SaveWarning>), SaveError>,
     ) -> Result<Vec<SaveWarning>, SaveError> {
+        let is_own = matches!(place, Place::Own { .. });
         match place {
             Place::New(home) if done.is_ok() => self.home = Some(home),
             Place::New(_) | Place::Own { .. } => {}
@@ -162,6 +166,10 @@ impl Document {
         let home = self.home.as_mut().filter(|home| home.path == *path);
         if let (Some(seen), Some(home)) = (seen, home) {
             home.take_in(seen);
+        }
+        if is_own && matches!(done, Err(SaveError::CutShort { .. })) {
+            // Nobody knows what the file holds now; the work is in the copy.
+            self.saved = None;
         }
         let (known, warnings) = done?;
         // The document may have gone on under another name meanwhile.
@@ -278,6 +286,21 @@ mod tests {
         assert!(matches!(document.finish_save(job.run()), Err(SaveError::MissingFolder { .. })));
         assert_eq!((document.path(), document.is_changed()), (Some(&*folder.path().join("a.ron")), true));
         assert_eq!(fs::read_to_string(folder.path().join("a.ron")).unwrap(), text_with(9.0));
+    }
+
+    #[test]
+    fn after_a_file_was_damaged_the_work_is_unsaved_and_its_copy_stays() {
+        let folder = tempfile::tempdir().unwrap();
+        let mut document = saved(folder.path());
+        let mut done = document.begin_save(SaveTo::Here).unwrap().run();
+        let copy = document.keeper.writer().write_now(document.copy()).unwrap();
+        let (path, source) = (folder.path().join("a.ron"), std::io::ErrorKind::StorageFull.into());
+        done.done = Err(SaveError::CutShort { path, copy: copy.clone(), source });
+        done.has_copied = true;
+        assert!(matches!(document.finish_save(done), Err(SaveError::CutShort { .. })));
+        assert!(document.is_changed());
+        drop(document);
+        assert!(copy.exists());
     }
 
     #[test]
