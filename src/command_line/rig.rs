@@ -6,12 +6,12 @@ use clap::ValueEnum;
 use clap::builder::{OsStringValueParser, TypedValueParser};
 use serde::Serialize;
 
-use super::output::{Format, file_path, locked_line, locked_note};
+use super::output::{Format, file_path, locked_line, locked_note, read_up_to};
 use super::stream::{Output, is_dash};
 use super::values::{Mark, number};
 use super::{Answer, Failure};
 use crate::document::read_project;
-use crate::interchange::{EventRows, read_run_as};
+use crate::interchange::{EventRows, MAX_RUN_BYTES, read_run_as};
 use crate::project::Project;
 use crate::rig::{BuiltIn, Pulse, Rig as Bench, Run, Settings, Summary};
 
@@ -218,7 +218,10 @@ fn find_run(project: &Project, name: &Path, mark: Option<Mark>) -> Result<Run, F
     if let Some(built_in) = BuiltIn::ALL.into_iter().find(|built_in| name.as_os_str() == built_in.name()) {
         return Ok(built_in.run(project)?);
     }
-    let bytes = std::fs::read(name).map_err(|source| no_run(name, source))?;
+    let bytes = read_up_to(name, MAX_RUN_BYTES as u64).map_err(|failure| match failure {
+        Failure::Read { source, .. } => no_run(name, source),
+        other => other,
+    })?;
     read_run_as(&bytes, mark.map(Into::into)).map_err(|source| Failure::RunFile { path: name.to_owned(), source })
 }
 

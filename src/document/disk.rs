@@ -1,12 +1,11 @@
 //! What stands on the disk, and whether it is still what was last read or written.
 
-use std::fs::{self, File};
-use std::io::{self, Read};
+use std::fs;
 use std::path::{Path, PathBuf};
 
 use crate::project::{LARGEST_FILE_BYTES, ReadError};
 
-use super::OpenError;
+use super::{BoundedError, OpenError, read_bounded};
 
 /// The file of an open project compared with what was last read from it or written to it.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -49,24 +48,33 @@ pub(super) fn compare(path: &Path, known: Option<Fingerprint>) -> DiskState {
     }
 }
 
+/// What a look at a file found.
+#[derive(Clone, Debug)]
+pub(super) struct Seen {
+    /// How it stands to what is known of it.
+    pub(super) state: DiskState,
+    /// Whether it is write-protected.
+    pub(super) is_protected: bool,
+}
+
+impl Seen {
+    pub(super) fn of(path: &Path, known: Option<Fingerprint>) -> Self {
+        let is_protected = path.metadata().is_ok_and(|about| about.permissions().readonly());
+        Self { state: compare(path, known), is_protected }
+    }
+}
+
 /// The bytes of an ordinary file, never more than a project may have.
 pub(super) fn read(path: &Path) -> Result<Vec<u8>, OpenError> {
-    let failed = |error: io::Error| OpenError::of(path, error);
-    let about = fs::metadata(path).map_err(failed)?;
-    if about.is_dir() {
-        return Err(OpenError::Folder { path: path.to_owned() });
-    }
-    // Reading a pipe or a device might never end.
-    if !about.is_file() {
-        return Err(OpenError::NotAFile { path: path.to_owned() });
-    }
-    let mut bytes = Vec::new();
-    File::open(path).map_err(failed)?.take(LARGEST_FILE_BYTES + 1).read_to_end(&mut bytes).map_err(failed)?;
-    let length = about.len().max(bytes.len() as u64);
-    if length > LARGEST_FILE_BYTES {
-        return Err(OpenError::Invalid { path: path.to_owned(), source: ReadError::TooLarge { bytes: length } });
-    }
-    Ok(bytes)
+    let path_of = || path.to_owned();
+    read_bounded(path, LARGEST_FILE_BYTES).map_err(|error| match error {
+        BoundedError::Folder => OpenError::Folder { path: path_of() },
+        BoundedError::NotAFile => OpenError::NotAFile { path: path_of() },
+        BoundedError::TooLarge { bytes, .. } => {
+            OpenError::Invalid { path: path_of(), source: ReadError::TooLarge { bytes } }
+        }
+        BoundedError::Io(error) => OpenError::of(path, error),
+    })
 }
 
 /// The file that a chain of symbolic links leads to, whether it exists or not; the path itself when it is no link.
@@ -99,6 +107,7 @@ pub(super) fn identity(path: &Path) -> PathBuf {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use std::fs::File;
 
     /// Check values from the reference page of the hash by its authors, from memory.
     #[test]

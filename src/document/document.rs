@@ -14,6 +14,15 @@ use super::lock::Lock;
 use super::recovery::{Copy, Keeper, Origin};
 use super::{DataFolder, Revision, Step};
 
+/// Why a file may not be saved to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ReadOnly {
+    /// Another window has it open.
+    InUse,
+    /// It is write-protected.
+    Protected,
+}
+
 /// One open project.
 ///
 /// It changes only through [`apply`](Self::apply), a gesture, or a walk through its history; each change is one
@@ -57,7 +66,16 @@ impl Document {
     /// Whether the file may not be saved to: another window has it open, or it is write-protected. The project can be
     /// changed all the same, and saved under another name.
     pub fn is_read_only(&self) -> bool {
-        self.home.as_ref().is_some_and(|home| home.is_protected || matches!(home.lock, Lock::InUse))
+        self.read_only().is_some()
+    }
+
+    /// Why the file may not be saved to.
+    pub fn read_only(&self) -> Option<ReadOnly> {
+        match self.home.as_ref()? {
+            Home { lock: Lock::InUse, .. } => Some(ReadOnly::InUse),
+            Home { is_protected: true, .. } => Some(ReadOnly::Protected),
+            _ => None,
+        }
     }
 
     /// What the user should know about the file: why it is read-only, what saving would lose.

@@ -3,7 +3,7 @@
 use std::io;
 use std::path::{self, Path, PathBuf};
 
-use super::{OpenError, SaveError, SaveWarning, disk, opening, replace, saving};
+use super::{OpenError, SaveError, SaveWarning, disk, opening, replace, save_job};
 use crate::project::Project;
 
 /// Reads a project file.
@@ -19,7 +19,7 @@ pub fn read_project(path: &Path) -> Result<Project, OpenError> {
 /// # Errors
 /// As for [`write_file`], and when the project is too large for a file.
 pub fn write_project(path: &Path, project: &Project) -> Result<Option<SaveWarning>, SaveError> {
-    write_file(path, &saving::bytes_of(project)?)
+    write_file(path, &save_job::bytes_of(project)?)
 }
 
 /// Puts a file with these bytes in the place of what is there, or creates it: through a symbolic link its target,

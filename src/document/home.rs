@@ -2,9 +2,9 @@
 
 use std::path::{Path, PathBuf};
 
-use super::disk::{self, DiskState, Fingerprint};
+use super::disk::{self, DiskState, Fingerprint, Seen};
 use super::lock::Lock;
-use super::{DataFolder, SaveError};
+use super::{DataFolder, SaveError, SaveWarning};
 
 /// Where a project is saved.
 #[derive(Debug)]
@@ -20,18 +20,33 @@ pub(super) struct Home {
 }
 
 impl Home {
+    /// With its lock, and looked at.
     pub(super) fn new(data: &DataFolder, path: PathBuf, known: Option<Fingerprint>) -> Self {
-        let lock = Lock::take(data, &path);
-        let mut home = Self { path, known, disk: DiskState::Same, lock, is_protected: false };
-        home.look();
+        let mut home = Self::unseen(data, path);
+        home.known = known;
+        home.take_in(Seen::of(&home.path, known));
         home
     }
 
-    /// Looks at the file.
-    pub(super) fn look(&mut self) -> &DiskState {
-        self.disk = disk::compare(&self.path, self.known);
-        self.is_protected = self.path.metadata().is_ok_and(|about| about.permissions().readonly());
+    /// With its lock, for a file that is about to be written.
+    pub(super) fn unseen(data: &DataFolder, path: PathBuf) -> Self {
+        let lock = Lock::take(data, &path);
+        Self { path, known: None, disk: DiskState::Same, lock, is_protected: false }
+    }
+
+    /// Takes down what a look at the file found.
+    pub(super) fn take_in(&mut self, seen: Seen) -> &DiskState {
+        self.is_protected = seen.is_protected;
+        self.disk = seen.state;
         &self.disk
+    }
+
+    /// What saving here should tell about the lock.
+    pub(super) fn unlocked(&self) -> Option<SaveWarning> {
+        match &self.lock {
+            Lock::Refused(why) => Some(SaveWarning::Unlocked { why: why.clone() }),
+            Lock::Held { .. } | Lock::InUse => None,
+        }
     }
 
     /// Takes the lock if it was in use and is now free.

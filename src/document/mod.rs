@@ -3,6 +3,7 @@
 //! Watching the file is left to whoever has an event loop: it watches [`Document::folder_to_watch`] and calls
 //! [`Document::check_disk`].
 
+mod bounded;
 mod comments;
 mod data_folder;
 mod disk;
@@ -19,17 +20,21 @@ mod path_text;
 mod recent;
 mod recovery;
 mod replace;
+mod save_job;
 mod saving;
 mod step;
 #[cfg(test)]
 mod trial;
 
+pub use bounded::{BoundedError, read_bounded};
 pub use data_folder::{DATA_FOLDER_VARIABLE, DataFolder};
 pub use disk::DiskState;
-pub use document::Document;
+pub use document::{Document, ReadOnly};
 pub use errors::{OpenError, SaveError, SaveWarning, Saved};
 pub use exporting::{ExportError, Exported, ExportedFile, export_files};
 pub use files::{read_project, replaceable, write_file, write_project};
 pub use recent::RecentFiles;
 pub use recovery::{Offer, Recovery};
+pub use save_job::{SaveDone, SaveJob, SaveTo};
+pub use saving::{CheckDone, CheckJob};
 pub use step::{Revision, Step};

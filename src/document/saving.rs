@@ -1,28 +1,45 @@
-//! Saving, and going back to what was saved.
+//! Saving at once, looking at the file on the disk, and going back to what was saved.
 
-use std::path::{self, Path, PathBuf};
+use std::path::Path;
 
-use crate::project::{LARGEST_FILE_BYTES, Project, write};
-
-use super::disk::{self, DiskState, Fingerprint};
+use super::disk::{DiskState, Fingerprint, Seen};
 use super::document::change;
-use super::home::Home;
-use super::lock::Lock;
 use super::opening::content;
-use super::recovery::Copy;
-use super::{Document, OpenError, SaveError, SaveWarning, Saved, replace};
+use super::{Document, OpenError, SaveError, SaveTo, Saved};
 
-const ENDING: &str = ".ron";
+/// A look at the document's file that has begun.
+#[derive(Debug)]
+#[must_use = "nothing is looked at before it is run"]
+pub struct CheckJob {
+    path: std::path::PathBuf,
+    known: Option<Fingerprint>,
+}
+
+/// What a look at the file found.
+#[derive(Debug)]
+pub struct CheckDone {
+    job: CheckJob,
+    seen: Seen,
+}
+
+impl CheckJob {
+    /// Reads the whole file and compares it with what is known of it.
+    pub fn run(self) -> CheckDone {
+        let seen = Seen::of(&self.path, self.known);
+        CheckDone { job: self, seen }
+    }
+}
 
 impl Document {
-    /// Saves to the document's file. Through a symbolic link, its target is written.
+    /// Saves to the document's file: [`begin_save`](Self::begin_save), [`SaveJob::run`](super::SaveJob::run) and
+    /// [`finish_save`](Self::finish_save) in one, for who can wait for the disk.
     ///
     /// # Errors
     /// [`SaveError`]; the work stays in the window and in the recovery copy. [`SaveError::ChangedOnDisk`] when someone
     /// else wrote the file, and then [`save_as`](Self::save_as), [`reload`](Self::reload) and
     /// [`save_over`](Self::save_over) are the ways on.
     pub fn save(&mut self) -> Result<Saved, SaveError> {
-        self.save_here(false)
+        self.save_at_once(SaveTo::Here)
     }
 
     /// Saves to the document's file whatever is in it now.
@@ -30,7 +47,7 @@ impl Document {
     /// # Errors
     /// As for [`save`](Self::save), except for what was in the file.
     pub fn save_over(&mut self) -> Result<Saved, SaveError> {
-        self.save_here(true)
+        self.save_at_once(SaveTo::Over)
     }
 
     /// Saves under another name, in the place of what is there, and goes on with that file. A name without an ending
@@ -39,98 +56,37 @@ impl Document {
     /// # Errors
     /// As for [`save`](Self::save); the document keeps the file it had.
     pub fn save_as(&mut self, path: &Path) -> Result<Saved, SaveError> {
-        let path = path::absolute(path).map_err(|error| SaveError::of(path, error))?;
-        let (path, ending) = with_ending(path)?;
-        let mut warnings: Vec<_> = ending.into_iter().collect();
-        let is_here = self.home.as_ref().is_some_and(|home| home.is_at(&path));
-        if is_here {
-            let mut saved = self.save()?;
-            saved.warnings.extend(warnings);
-            return Ok(saved);
-        }
-        self.close_gesture();
-        let copy = self.copy();
-        let bytes = bytes_of(self.project())?;
-        let home = Home::new(&self.data, path, None);
-        home.check_lock()?;
-        warnings.extend(self.write(&home, &bytes, copy)?);
-        Ok(self.settle(home, &bytes, warnings))
+        self.save_at_once(SaveTo::As(path))
     }
 
-    fn save_here(&mut self, over: bool) -> Result<Saved, SaveError> {
-        self.close_gesture();
-        let (bytes, copy) = (bytes_of(self.project())?, self.copy());
-        let mut home = self.home.take().ok_or(SaveError::NoFile)?;
-        match self.write_here(&mut home, &bytes, copy, over) {
-            Ok(warnings) => Ok(self.settle(home, &bytes, warnings)),
-            Err(error) => {
-                self.home = Some(home);
-                self.refresh_note();
-                Err(error)
-            }
-        }
+    fn save_at_once(&mut self, to: SaveTo<'_>) -> Result<Saved, SaveError> {
+        let job = self.begin_save(to)?;
+        self.finish_save(job.run())
     }
 
-    fn write_here(
-        &mut self,
-        home: &mut Home,
-        bytes: &[u8],
-        copy: Copy,
-        over: bool,
-    ) -> Result<Vec<SaveWarning>, SaveError> {
-        home.retry_lock(&self.data);
-        home.check_lock()?;
-        home.look();
-        let mut warnings = Vec::new();
-        match &home.disk {
-            DiskState::Missing => warnings.push(SaveWarning::WrittenAgain),
-            DiskState::Changed if !over && !holds(&home.path, bytes) => {
-                return Err(SaveError::ChangedOnDisk { path: home.path.clone() });
-            }
-            DiskState::Unreadable(why) if !over => {
-                return Err(SaveError::Unreadable { path: home.path.clone(), why: why.clone() });
-            }
-            _ => {}
-        }
-        warnings.extend(self.write(home, bytes, copy)?);
-        Ok(warnings)
-    }
-
-    fn write(&mut self, home: &Home, bytes: &[u8], copy: Copy) -> Result<Vec<SaveWarning>, SaveError> {
-        let target = disk::follow_links(&home.path);
-        let mut warnings: Vec<_> =
-            replace::write(&target, bytes, || self.keeper.write_now(copy))?.into_iter().collect();
-        if let Lock::Refused(why) = &home.lock {
-            warnings.push(SaveWarning::Unlocked { why: why.clone() });
-        }
-        Ok(warnings)
-    }
-
-    /// Takes down that the project is in the file.
-    fn settle(&mut self, mut home: Home, bytes: &[u8], warnings: Vec<SaveWarning>) -> Saved {
-        let path = home.path.clone();
-        home.known = Some(Fingerprint::of(bytes));
-        home.disk = DiskState::Same;
-        home.is_protected = false;
-        self.home = Some(home);
-        self.saved = Some(self.project().clone());
-        self.has_comments = false;
-        self.keeper.delete();
-        self.refresh_note();
-        Saved { path, warnings }
-    }
-
-    /// Looks at the file on the disk, and takes the lock if the window that had it is closed. For when this window gets the
-    /// focus, and for a watcher of the file's folder.
+    /// Looks at the file on the disk, and takes the lock if the window that had it is closed: for when this window gets
+    /// the focus, and for a watcher of the file's folder. [`begin_check`](Self::begin_check), [`CheckJob::run`] and
+    /// [`finish_check`](Self::finish_check) in one.
     pub fn check_disk(&mut self) -> DiskState {
-        let Some(home) = &mut self.home else {
-            return DiskState::Same;
-        };
+        let done = self.begin_check().map(CheckJob::run);
+        done.and_then(|done| self.finish_check(done)).unwrap_or(DiskState::Same)
+    }
+
+    /// Begins to look at the file on the disk; none when there is no file.
+    pub fn begin_check(&self) -> Option<CheckJob> {
+        let home = self.home.as_ref()?;
+        Some(CheckJob { path: home.path.clone(), known: home.known })
+    }
+
+    /// Takes down what a look at the file found; none when it was saved, read or given another name since.
+    pub fn finish_check(&mut self, done: CheckDone) -> Option<DiskState> {
+        let CheckDone { job: CheckJob { path, known }, seen } = done;
+        let home = self.home.as_mut().filter(|home| home.path == path && home.known == known)?;
         home.retry_lock(&self.data);
-        let state = home.look().clone();
+        let state = home.take_in(seen).clone();
         self.refresh_note();
         self.keep_copy();
-        state
+        Some(state)
     }
 
     /// Goes back to what is in the file, as one step: nothing is lost. Says whether anything changed.
@@ -164,45 +120,15 @@ impl Document {
     }
 }
 
-/// A project as a file has it.
-pub(super) fn bytes_of(project: &Project) -> Result<Vec<u8>, SaveError> {
-    let bytes = write(project)?.into_bytes();
-    let length = bytes.len() as u64;
-    if length > LARGEST_FILE_BYTES {
-        return Err(SaveError::TooLarge { bytes: length });
-    }
-    Ok(bytes)
-}
-
-fn holds(path: &Path, bytes: &[u8]) -> bool {
-    disk::read(path).is_ok_and(|found| found == bytes)
-}
-
-/// Adds `.ron` to a name without an ending, unless a file of the name exists: then that one was meant. The '5' of
-/// 'tarn 1.5' is no ending.
-fn with_ending(path: PathBuf) -> Result<(PathBuf, Option<SaveWarning>), SaveError> {
-    let ending = path.extension().map(|ending| ending.to_string_lossy());
-    let has_ending = ending.is_some_and(|ending| ending.chars().any(char::is_alphabetic));
-    if has_ending || path.file_name().is_none() || path.exists() {
-        return Ok((path, None));
-    }
-    let mut name = path.into_os_string();
-    name.push(ENDING);
-    let path = PathBuf::from(name);
-    if path.exists() {
-        return Err(SaveError::Exists { path });
-    }
-    let warning = SaveWarning::EndingAdded { path: path.clone() };
-    Ok((path, Some(warning)))
-}
-
 #[cfg(test)]
 mod tests {
     use super::super::DataFolder;
+    use super::super::SaveWarning;
     use super::super::trial::{project, with_cell};
     use super::*;
-    use crate::project::{Fault, Project, Snapshot, read};
+    use crate::project::{Fault, LARGEST_FILE_BYTES, Project, Snapshot, read, write};
     use std::fs;
+    use std::path::PathBuf;
     use std::sync::Arc;
     use tempfile::TempDir;
 

@@ -12,13 +12,13 @@ use crate::project::TimingReading;
 /// The columns of readings, all of which must be there. Other columns are not read, and any order will do.
 pub const READING_COLUMNS: [&str; 3] = ["commanded_deg", "observed_deg", "speed_rpm"];
 /// Larger files are refused.
-const MAX_FILE_BYTES: usize = 1024 * 1024;
+pub const MAX_READINGS_BYTES: usize = 1024 * 1024;
 
 /// Why a text holds no readings. Nothing of it is used.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum ReadingsFileError {
     /// Too large a file.
-    #[error("the file has {bytes} bytes; readings have at most {MAX_FILE_BYTES} (1 MB)")]
+    #[error("the file has {bytes} bytes; readings have at most {MAX_READINGS_BYTES} (1 MB)")]
     TooLarge {
         /// Its size.
         bytes: usize,
@@ -50,7 +50,7 @@ pub fn read_readings(bytes: &[u8]) -> Result<Vec<TimingReading>, ReadingsFileErr
 /// # Errors
 /// As of [`read_readings`], which asks when `mark` is `None`.
 pub fn read_readings_as(bytes: &[u8], mark: Option<DecimalMark>) -> Result<Vec<TimingReading>, ReadingsFileError> {
-    if bytes.len() > MAX_FILE_BYTES {
+    if bytes.len() > MAX_READINGS_BYTES {
         return Err(ReadingsFileError::TooLarge { bytes: bytes.len() });
     }
     let text = decode(bytes)?;

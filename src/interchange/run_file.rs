@@ -18,13 +18,13 @@ const REQUIRED: usize = 3;
 /// The battery of a run without that column: a charging system at work; common practice, no source.
 const BATTERY_V: f64 = 13.8;
 /// Larger files are refused.
-const MAX_FILE_BYTES: usize = 64 * 1024 * 1024;
+pub const MAX_RUN_BYTES: usize = 64 * 1024 * 1024;
 
 /// Why a file holds no run. Nothing of it is used.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum RunFileError {
     /// Too large a file.
-    #[error("the file has {bytes} bytes; a run has at most {MAX_FILE_BYTES} (64 MB)")]
+    #[error("the file has {bytes} bytes; a run has at most {MAX_RUN_BYTES} (64 MB)")]
     TooLarge {
         /// Its size.
         bytes: usize,
@@ -77,7 +77,7 @@ pub fn read_run(bytes: &[u8]) -> Result<Run, RunFileError> {
 /// # Errors
 /// As of [`read_run`], which asks when `mark` is `None`.
 pub fn read_run_as(bytes: &[u8], mark: Option<DecimalMark>) -> Result<Run, RunFileError> {
-    if bytes.len() > MAX_FILE_BYTES {
+    if bytes.len() > MAX_RUN_BYTES {
         return Err(RunFileError::TooLarge { bytes: bytes.len() });
     }
     let text = decode(bytes)?;

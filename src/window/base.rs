@@ -6,8 +6,8 @@ use std::sync::mpsc::{Receiver, TryRecvError, channel};
 use eframe::egui;
 
 use super::screen::BaseChoice;
-use crate::document::{Document, Revision};
-use crate::project::{Project, read};
+use crate::document::{Document, Revision, read_bounded};
+use crate::project::{LARGEST_FILE_BYTES, Project, read};
 
 /// What the project is compared with, and what to call it.
 #[derive(Clone, Debug)]
@@ -60,7 +60,7 @@ impl Base {
     /// Another project file.
     fn file(path: &Path) -> Result<Self, String> {
         let told = |error: &dyn std::fmt::Display| format!("{} cannot be read as a project: {error}", path.display());
-        let bytes = std::fs::read(path).map_err(|error| told(&error))?;
+        let bytes = read_bounded(path, LARGEST_FILE_BYTES).map_err(|error| told(&error))?;
         let project = read(&bytes).map_err(|error| told(&error))?.as_state();
         let name = path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
         Ok(Self::of(project, name))
@@ -158,11 +158,15 @@ impl BaseKeeper {
 fn start_reading(path: &Path, ctx: &egui::Context) -> Receiver<Result<Base, String>> {
     let (sender, receiver) = channel();
     let (path, ctx) = (path.to_owned(), ctx.clone());
-    std::thread::spawn(move || {
+    let (unread, untold) = (path.clone(), sender.clone());
+    let read = move || {
         // Nobody waits any more when another base was chosen meanwhile.
         let _ = sender.send(Base::file(&path));
         ctx.request_repaint();
-    });
+    };
+    if let Err(why) = std::thread::Builder::new().name("base".into()).spawn(read) {
+        let _ = untold.send(Err(format!("{} was not read: the system gives no thread ({why})", unread.display())));
+    }
     receiver
 }
 

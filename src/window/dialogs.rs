@@ -17,8 +17,10 @@ pub struct Dialogs {
     pub panel: Option<Floating>,
     /// What waits for the unsaved changes to be saved or given up.
     pub question: Option<Next>,
-    /// Someone else changed the file: the sentence.
-    pub conflict: Option<String>,
+    /// Someone else changed the file.
+    pub conflict: Option<Conflict>,
+    /// Whether the project is being saved just now.
+    pub saving: bool,
     /// What a crash left behind.
     pub offers: Vec<OfferWords>,
     /// Whether the caution is shown.
@@ -42,6 +44,15 @@ impl Dialogs {
     pub fn take_keys(&self) -> bool {
         self.panel.is_some() || self.question.is_some() || self.conflict.is_some() || self.capture.is_some()
     }
+}
+
+/// Someone else changed the file.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Conflict {
+    /// The sentence.
+    pub text: String,
+    /// What was to go on once the project is saved.
+    pub then: Option<Next>,
 }
 
 /// A recovery copy in words.
@@ -118,6 +129,8 @@ pub struct PathForm {
     pub why: Option<&'static str>,
     /// What stood there when the user was told that such a file exists; the same text again replaces it.
     pub warned_of: Option<String>,
+    /// Why the job could not be done with what stands there.
+    pub refusal: Option<String>,
 }
 
 /// A table file that was read.
@@ -127,6 +140,8 @@ pub struct ImportForm {
     pub path: PathBuf,
     /// What came of it.
     pub read: ReadTable,
+    /// Why it could not replace the table.
+    pub refusal: Option<String>,
 }
 
 /// What a table file turned out to be.

@@ -19,6 +19,10 @@ pub type Edit = Box<dyn FnOnce(&Project) -> Result<Project, String>>;
 pub enum Action {
     /// A named command.
     Run(Command),
+    /// A named command, once the field that has the keyboard has taken what is typed into it; not if it refuses that.
+    RunAfterTyping(Command),
+    /// The commands that waited for a field, now.
+    RunDeferred,
     /// A change of the screen.
     Screen(Box<dyn FnOnce(&mut Screen)>),
     /// A shaping tool on cells of the advance table, as one step.

@@ -3,7 +3,6 @@
 use eframe::egui::{self, Event, Key, Modifiers};
 
 use super::commands::{Command, Shortcut};
-use super::form;
 use super::grid;
 use super::preview::Outcome;
 use super::sheets;
@@ -12,7 +11,7 @@ use super::{Action, Outbox, View, frame};
 /// Turns this frame's keys into commands; what is left goes to the open sheet's table.
 ///
 /// While text is being typed into a field, only keys with Ctrl or Alt and function keys are commands, and none that a
-/// text field uses itself.
+/// text field uses itself; what is typed is taken first. While a question or a panel is open, plain keys are its own.
 pub fn route(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     if !cfg!(target_os = "macos") {
         // Where Alt is no way of writing letters, Alt+2 is a command and not a 2.
@@ -31,8 +30,12 @@ pub fn route(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     {
         outbox.push(Action::PreviewCancel);
     }
+    let table_has_keys = view.screen.finder.is_none()
+        && view.screen.snapshot_form.is_none()
+        && !view.dialogs.take_keys()
+        && !egui::Popup::is_any_open(ctx);
     for (shortcut, command) in view.keys.by_weight() {
-        if typing && !reaches_past_a_field(shortcut) {
+        if (typing && !reaches_past_a_field(shortcut)) || (!table_has_keys && is_plain(shortcut)) {
             continue;
         }
         let times = ctx.input_mut(|input| consume(input, shortcut));
@@ -45,17 +48,10 @@ pub fn route(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
             }
             return;
         }
-        if times > 0 && in_field && !form::commit_typed(view, outbox) {
-            return;
-        }
         for _ in 0..times {
-            outbox.run(command);
+            outbox.push(if in_field { Action::RunAfterTyping(command) } else { Action::Run(command) });
         }
     }
-    let table_has_keys = view.screen.finder.is_none()
-        && view.screen.snapshot_form.is_none()
-        && !view.dialogs.take_keys()
-        && !egui::Popup::is_any_open(ctx);
     if !in_field && table_has_keys {
         sheets::keys(ctx, view, outbox);
     }
@@ -90,10 +86,16 @@ fn repeats(command: Command) -> bool {
     matches!(command, Raise | Lower | RaiseTen | LowerTen | Undo | Redo)
 }
 
-fn reaches_past_a_field(shortcut: Shortcut) -> bool {
+/// Whether the keys are a letter, a digit or the like, by itself or with Shift.
+fn is_plain(shortcut: Shortcut) -> bool {
     let Modifiers { alt, command, .. } = shortcut.modifiers;
+    let is_function_key = shortcut.key.name().len() > 1 && shortcut.key.name().starts_with('F');
+    !alt && !command && !is_function_key
+}
+
+fn reaches_past_a_field(shortcut: Shortcut) -> bool {
+    let command = shortcut.modifiers.command;
     let used_by_fields =
         command && matches!(shortcut.key, Key::A | Key::C | Key::V | Key::X | Key::Z | Key::Y | Key::H | Key::K);
-    let is_function_key = shortcut.key.name().len() > 1 && shortcut.key.name().starts_with('F');
-    ((alt || command) && !used_by_fields) || is_function_key
+    !is_plain(shortcut) && !used_by_fields
 }

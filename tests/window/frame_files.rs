@@ -68,10 +68,10 @@ fn saving_asks_for_a_name_once() {
     run(&mut window, Command::Save);
     wait_until(&mut window, |window| !window.state().document().is_changed());
     assert_eq!(window.state().document().path(), Some(&*place.path("mine.ron")));
-    assert!(notice(&window).contains("the name had no ending"), "{}", notice(&window));
     change(&mut window, "Second");
     run(&mut window, Command::Save);
-    assert!(!window.state().document().is_changed() && notice(&window).starts_with("Saved mine.ron at"));
+    wait_until(&mut window, |window| !window.state().document().is_changed());
+    assert!(notice(&window).starts_with("Saved mine.ron at"), "{}", notice(&window));
     assert_eq!(RecentFiles::new(&place.data()).list(), [place.path("mine.ron")]);
 }
 
@@ -93,7 +93,7 @@ fn without_a_file_dialog_the_path_is_typed_and_replacing_is_asked() {
     window.run();
     assert!(has(&window, "b.ron exists. Replace it?") && window.state().document().is_changed());
     click(&mut window, "Replace it");
-    assert!(!window.state().document().is_changed(), "{}", notice(&window));
+    wait_until(&mut window, |window| !window.state().document().is_changed());
     let text = std::fs::read(&path).unwrap();
     assert_eq!(read(&text).unwrap(), *window.state().document().project());
     assert!(!has(&window, "Replace it"));
@@ -122,8 +122,7 @@ fn a_dialog_that_answers_wakes_the_window_and_the_window_rests_meanwhile() {
         assert!(began.elapsed() < Duration::from_secs(30));
         thread::sleep(Duration::from_millis(1));
     }
-    window.run();
-    assert_eq!(window.state().document().path(), Some(&*path));
+    wait_until(&mut window, |window| window.state().document().path() == Some(&*path));
 }
 
 #[test]
@@ -191,7 +190,7 @@ fn someone_elses_change_is_noticed_by_itself_and_each_way_on_works() {
     wait_until(&mut window, |window| has(window, "a.ron was changed by another program"));
     click(&mut window, "Not now");
     run(&mut window, Command::Save);
-    assert!(has(&window, "changed by someone else"), "{}", notice(&window));
+    wait_until(&mut window, |window| has(window, "changed by someone else"));
     click(&mut window, "Reload theirs");
     assert_eq!(write(window.state().document().project()).unwrap(), other_text());
     window.key_press_modifiers(Modifiers::COMMAND, Key::Z);
@@ -200,9 +199,9 @@ fn someone_elses_change_is_noticed_by_itself_and_each_way_on_works() {
     std::fs::write(&path, write(&sample("wren-four")).unwrap()).unwrap();
     wait_until(&mut window, |window| has(window, "Overwrite theirs"));
     click(&mut window, "Overwrite theirs");
+    wait_until(&mut window, |window| !window.state().document().is_changed() && !has(window, "Overwrite theirs"));
     let on_disk = read(&std::fs::read(&path).unwrap()).unwrap();
     assert_eq!(on_disk, *window.state().document().project());
-    assert!(!has(&window, "Overwrite theirs"));
 }
 
 #[test]
@@ -212,8 +211,7 @@ fn coming_back_to_the_window_looks_at_the_file() {
     let mut window = open(&place, &path);
     std::fs::remove_file(&path).unwrap();
     window.event(egui::Event::WindowFocused(true));
-    window.run();
-    assert!(notice(&window).contains("moved or deleted"), "{}", notice(&window));
+    wait_until(&mut window, |window| notice(window).contains("moved or deleted"));
     assert!(window.state().document().is_changed());
 }
 
@@ -233,7 +231,7 @@ fn what_a_crash_left_is_offered() {
     let mut window = place.window(place.untitled(), greeting());
     window.run();
     click(&mut window, "Open the copy");
-    assert_eq!(window.state().document().path(), Some(&*path));
+    wait_until(&mut window, |window| window.state().document().path() == Some(&*path));
     assert!(window.state().document().is_changed() && !has(&window, "not closed properly"));
 }
 
@@ -255,7 +253,7 @@ fn a_name_that_is_no_text_is_no_obstacle() {
     wait_until(&mut window, |window| window.state().document().path().is_some());
     change(&mut window, "First");
     run(&mut window, Command::Save);
-    assert!(!window.state().document().is_changed());
+    wait_until(&mut window, |window| !window.state().document().is_changed());
     assert_eq!(RecentFiles::new(&place.data()).list(), [path]);
 }
 
@@ -279,6 +277,5 @@ fn a_dropped_project_is_opened() {
     let mut window = place.window(place.untitled(), place.surroundings());
     window.run();
     window.input_mut().dropped_files.push(Arc::new(Dropped(path.clone())));
-    window.run();
-    assert_eq!(window.state().document().path(), Some(&*path), "{}", notice(&window));
+    wait_until(&mut window, |window| window.state().document().path() == Some(&*path));
 }

@@ -6,10 +6,11 @@ use std::str::FromStr;
 use jiff::Timestamp;
 
 use super::{Target, figure, verdict_lines};
+use crate::command_line::output::read_up_to;
 use crate::command_line::values::Mark;
 use crate::command_line::values::number as parse_number;
 use crate::command_line::{Answer, Failure};
-use crate::interchange::read_readings_as;
+use crate::interchange::{MAX_READINGS_BYTES, read_readings_as};
 use crate::project::TimingReading;
 use crate::table::fixed;
 use crate::worksheet::words::signed_deg;
@@ -92,7 +93,7 @@ impl TimingLight {
     fn all_readings(&self) -> Result<Vec<TimingReading>, Failure> {
         let mut readings = match &self.readings {
             Some(path) => {
-                let bytes = std::fs::read(path).map_err(|source| Failure::Read { path: path.clone(), source })?;
+                let bytes = read_up_to(path, MAX_READINGS_BYTES as u64)?;
                 let mark = self.decimal_mark.map(Into::into);
                 read_readings_as(&bytes, mark).map_err(|source| Failure::Readings { path: path.clone(), source })?
             }

@@ -73,12 +73,14 @@ impl Keeper {
         }
     }
 
-    /// Writes the project at once and says where.
-    pub(in super::super) fn write_now(&mut self, copy: Copy) -> io::Result<PathBuf> {
-        let (reply, answer) = mpsc::channel();
+    /// What writes a copy at once, from any thread.
+    pub(in super::super) fn writer(&mut self) -> CopyWriter {
+        CopyWriter(if self.data.path().is_some() { self.outbox().cloned() } else { None })
+    }
+
+    /// Takes down that a copy was written at once.
+    pub(in super::super) fn expect_copy(&mut self) {
         self.has_copy = true;
-        self.send(Message::WriteNow(copy, reply));
-        answer.recv().unwrap_or_else(|_| Err(io::Error::other("the thread for recovery copies did not answer")))
     }
 
     /// Why the work is not in a recovery copy.
@@ -95,13 +97,18 @@ impl Keeper {
     }
 
     fn send(&mut self, message: Message) {
-        if self.thread.is_none() {
-            self.thread = self.start().map_err(|error| tell(&self.fault, Some(error.to_string()))).ok();
-        }
-        if let Some((outbox, _)) = &self.thread {
+        if let Some(outbox) = self.outbox() {
             // It ends only when told to.
             let _ = outbox.send(message);
         }
+    }
+
+    /// The way to the thread, which is started when it is first needed.
+    fn outbox(&mut self) -> Option<&Sender<Message>> {
+        if self.thread.is_none() {
+            self.thread = self.start().map_err(|error| tell(&self.fault, Some(error.to_string()))).ok();
+        }
+        self.thread.as_ref().map(|(outbox, _)| outbox)
     }
 
     fn start(&mut self) -> io::Result<(Sender<Message>, JoinHandle<()>)> {
@@ -111,6 +118,22 @@ impl Keeper {
         let work = Work { data: self.data.clone(), delay: self.delay, slot, pending: None, fault, copied_at };
         let thread = thread::Builder::new().name("recovery copy".into()).spawn(move || work.run(&inbox))?;
         Ok((outbox, thread))
+    }
+}
+
+/// Has the thread write a copy at once, from whatever thread that is asked for.
+#[derive(Debug)]
+pub(in super::super) struct CopyWriter(Option<Sender<Message>>);
+
+impl CopyWriter {
+    /// Writes the project and says where.
+    pub(in super::super) fn write_now(&self, copy: Copy) -> io::Result<PathBuf> {
+        let none = || io::Error::new(io::ErrorKind::NotFound, "there is nowhere to keep recovery copies");
+        let outbox = self.0.as_ref().ok_or_else(none)?;
+        let (reply, answer) = mpsc::channel();
+        let silent = |_| io::Error::other("the thread for recovery copies did not answer");
+        outbox.send(Message::WriteNow(copy, reply)).map_err(|_| silent(mpsc::RecvError))?;
+        answer.recv().map_err(silent)?
     }
 }
 
@@ -280,14 +303,14 @@ mod tests {
         fs::write(folder.path().join(FOLDER), "in the way").unwrap();
         let mut keeper = Keeper::new(&DataFolder::at(folder.path()));
         assert_eq!(keeper.fault(), None);
-        assert!(keeper.write_now(copy("x")).is_err());
+        assert!(keeper.writer().write_now(copy("x")).is_err());
         assert!(keeper.fault().unwrap().contains("cannot be written"));
         fs::remove_file(folder.path().join(FOLDER)).unwrap();
         assert_eq!(keeper.copied_at(), None);
-        let written = keeper.write_now(copy("x")).unwrap();
+        let written = keeper.writer().write_now(copy("x")).unwrap();
         assert_eq!((keeper.fault(), name_in(&written).as_str()), (None, "x"));
         assert_eq!(keeper.copied_at(), Some(Timestamp::UNIX_EPOCH));
         let mut nowhere = Keeper::new(&DataFolder::none());
-        assert!(nowhere.write_now(copy("x")).is_err() && nowhere.fault().is_some());
+        assert!(nowhere.writer().write_now(copy("x")).is_err() && nowhere.fault().is_some());
     }
 }

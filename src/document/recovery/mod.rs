@@ -10,5 +10,5 @@ mod offer;
 mod slot;
 
 pub(super) use copy::{Copy, Origin};
-pub(super) use keeper::Keeper;
+pub(super) use keeper::{CopyWriter, Keeper};
 pub use offer::{Offer, Recovery};

@@ -6,9 +6,9 @@ use std::path::Path;
 
 use jiff::Timestamp;
 
-use crate::project::read;
+use crate::project::{LARGEST_FILE_BYTES, read};
 
-use super::super::{DataFolder, Document, OpenError};
+use super::super::{BoundedError, DataFolder, Document, OpenError, disk, read_bounded};
 use super::copy::{Header, parse};
 use super::keeper::Keeper;
 use super::slot::{COPY_ENDING, FOLDER, Slot};
@@ -37,19 +37,29 @@ impl Recovery {
     }
 
     fn offer(&self, copy: &Path) -> Option<Offer> {
-        let text = fs::read_to_string(copy).ok()?;
+        let text = String::from_utf8(read_copy(copy).ok()?).ok()?;
         let Some((header, project)) = parse(&text) else {
             log::warn!("{} is no recovery copy", copy.display());
             return None;
         };
         let slot = Slot::take_over(copy, header.process).ok().flatten()?;
-        let on_disk = header.origin.path.as_ref().and_then(|path| fs::read(path).ok());
+        let on_disk = header.origin.path.as_ref().and_then(|path| disk::read(path).ok());
         if on_disk.is_some_and(|bytes| bytes == project.as_bytes()) {
             let _ = slot.remove();
             return None;
         }
         Some(Offer { data: self.data.clone(), header, slot })
     }
+}
+
+/// A copy has a few lines more than a project file.
+const LONGEST_HEADER_BYTES: u64 = 64 * 1024;
+
+fn read_copy(path: &Path) -> Result<Vec<u8>, OpenError> {
+    read_bounded(path, LARGEST_FILE_BYTES + LONGEST_HEADER_BYTES).map_err(|error| match error {
+        BoundedError::Io(error) => OpenError::of(path, error),
+        other => OpenError::of(path, io::Error::other(other.to_string())),
+    })
 }
 
 /// A recovery copy that can be opened or discarded; dropping the offer keeps the copy for later.
@@ -90,7 +100,7 @@ impl Offer {
     pub fn open(self) -> Result<Document, OpenError> {
         let Self { data, header: Header { origin, at, .. }, slot } = self;
         let path = slot.copy().to_owned();
-        let bytes = fs::read(&path).map_err(|error| OpenError::of(&path, error))?;
+        let bytes = read_copy(&path)?;
         let project = read(&bytes).map_err(|source| OpenError::Invalid { path, source })?;
         let keeper = Keeper::adopting(&data, slot);
         Ok(Document::recovered(&data, keeper, origin, at, project))

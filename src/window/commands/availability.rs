@@ -1,6 +1,7 @@
 //! Whether a command can run now, and if not, why not.
 
 use super::Command;
+use crate::document::ReadOnly;
 use crate::window::View;
 
 /// Whether a command can run now.
@@ -38,7 +39,14 @@ pub fn availability(command: Command, view: &View<'_>) -> Availability {
         Command::RigRows | Command::RigNoFaults | Command::RigReadRun => {
             unless(view.screen.sheet == crate::window::screen::Sheet::Rig, "go to the Rig sheet: this acts on its run")
         }
-        Command::Save => unless(!view.document.is_read_only(), "the file is open in another window; use Save as"),
+        Command::Save | Command::SaveAs | Command::Revert if view.dialogs.saving => {
+            Availability::Not("the project is being saved just now")
+        }
+        Command::Save => match view.document.read_only() {
+            None => Availability::Available,
+            Some(ReadOnly::InUse) => Availability::Not("the file is open in another window; use Save as"),
+            Some(ReadOnly::Protected) => Availability::Not("the file is write-protected; use Save as"),
+        },
         Command::Revert => unless(
             view.document.path().is_some() && view.document.is_changed(),
             "the project is as its file holds it, or has no file yet",

@@ -1,6 +1,6 @@
 //! Keys and the commands they run.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use eframe::egui::{Key, Modifiers};
 
@@ -76,6 +76,14 @@ impl KeyMap {
     /// Gives a command other keys.
     pub fn set(&mut self, command: Command, keys: Vec<Shortcut>) {
         self.0.insert(command, keys);
+    }
+
+    /// Takes from all other commands the keys that these have.
+    pub fn yield_to(&mut self, chosen: &BTreeSet<Command>) {
+        let taken: Vec<Shortcut> = chosen.iter().flat_map(|&command| self.of(command)).copied().collect();
+        for (_, keys) in self.0.iter_mut().filter(|(command, _)| !chosen.contains(command)) {
+            keys.retain(|shortcut| !taken.contains(shortcut));
+        }
     }
 
     /// Whether a command has other keys than it had at first.

@@ -1,11 +1,9 @@
 //! Images: written and read back, compared, read. All of it off the frame.
 
-use std::fs::File;
-use std::io::Read;
 use std::path::{Path, PathBuf};
 
 use super::file_name;
-use crate::document::{Exported, export_files};
+use crate::document::{Exported, export_files, read_bounded};
 use crate::image::{
     Comparison, DecodeError, Decoded, OnMismatch, OutputFormat, ReadFile, RecordWidth, decode, read_changes, read_file,
     verify,
@@ -132,9 +130,7 @@ pub fn write(project: Project, files: &ImageFiles, first: &Path) -> Result<Writt
 
 fn read_image(path: &Path, project: &Project) -> Result<ReadFile, String> {
     let limit = BYTES_AT_LEAST + BYTES_PER_BYTE * u64::from(project.image.size);
-    let mut bytes = Vec::new();
-    let read = File::open(path).and_then(|file| file.take(limit + 1).read_to_end(&mut bytes));
-    read.map_err(|error| format!("the file cannot be read: {error}"))?;
+    let bytes = read_bounded(path, limit).map_err(|error| format!("the file cannot be read: {error}"))?;
     read_file(&bytes, project).map_err(|error| error.to_string())
 }
 

@@ -119,6 +119,41 @@ impl FileJob {
         }
     }
 
+    /// The path of the file that the job writes when this one is asked for: a name without an ending gets one, unless a
+    /// file of just that name exists and is meant. The '5' of 'tarn 1.5' is no ending. Images have the endings of
+    /// their formats and no others.
+    pub fn with_ending(&self, path: PathBuf) -> PathBuf {
+        let Some(name) = path.file_name().filter(|_| self.is_writing()) else {
+            return path;
+        };
+        let own = self.request(None, "").endings.first().copied().unwrap_or_default();
+        let given = path.extension().map(|ending| ending.to_string_lossy().to_lowercase());
+        let given = given.filter(|ending| ending.chars().any(char::is_alphabetic));
+        let is_kept = match self {
+            Self::WriteImage(_) if given.as_deref().is_some_and(|ending| IMAGE_ENDINGS.contains(&ending)) => {
+                return path.with_extension(own);
+            }
+            Self::WriteImage(_) => false,
+            _ => given.is_some() || path.exists(),
+        };
+        if is_kept {
+            return path;
+        }
+        let mut name = name.to_owned();
+        name.push(".");
+        name.push(own);
+        path.with_file_name(name)
+    }
+
+    /// Every file that the job writes, given the one asked for.
+    pub fn written(&self, path: &std::path::Path) -> Vec<PathBuf> {
+        match self {
+            Self::WriteImage(files) => files.paths(path).into_iter().map(|(_, path)| path).collect(),
+            _ if self.is_writing() => vec![path.to_owned()],
+            _ => Vec::new(),
+        }
+    }
+
     /// What the system's dialog is asked for; `file` is the project's own file, `title` its name.
     pub fn request(&self, file: Option<&std::path::Path>, title: &str) -> Request {
         let (kind, endings): (_, &[&str]) = match self {
@@ -145,6 +180,9 @@ impl FileJob {
     }
 }
 
+/// Endings of image files and their descriptions.
+const IMAGE_ENDINGS: [&str; 6] = ["hex", "s19", "s28", "s37", "bin", "a2l"];
+
 /// The ending of the file whose path is asked for.
 fn first_ending(files: &ImageFiles) -> &'static [&'static str] {
     match files.formats.first() {
@@ -160,4 +198,52 @@ fn first_ending(files: &ImageFiles) -> &'static [&'static str] {
 /// The last part of a path, to be shown.
 pub(in crate::window) fn file_name(path: &std::path::Path) -> String {
     path.file_name().map_or_else(|| path.display().to_string(), |name| name.to_string_lossy().into_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    use std::path::Path;
+
+    use super::*;
+    use crate::image::RecordWidth;
+    use crate::interchange::Separator;
+
+    fn image(formats: Vec<OutputFormat>) -> FileJob {
+        FileJob::WriteImage(ImageFiles { formats, width: RecordWidth::Sixteen, name: "tarn".into() })
+    }
+
+    #[test]
+    fn a_name_without_an_ending_gets_that_of_its_job() {
+        let folder = tempfile::tempdir().unwrap();
+        std::fs::write(folder.path().join("there"), "").unwrap();
+        let tabs = WriteOptions { separator: Separator::Tab, ..WriteOptions::default() };
+        let s19 = || image(vec![OutputFormat::SRecord(SRecordType::S19), OutputFormat::Description]);
+        let cases = [
+            (FileJob::SaveAs { then: None }, "tarn 1.5", "tarn 1.5.ron"),
+            (FileJob::SaveAs { then: None }, "tarn.txt", "tarn.txt"),
+            (FileJob::SaveAs { then: None }, "there", "there"),
+            (FileJob::ExportTable(WriteOptions::default()), "tarn 1.5", "tarn 1.5.csv"),
+            (FileJob::ExportTable(tabs), "tarn", "tarn.tsv"),
+            (FileJob::ExportTable(tabs), "tarn.csv", "tarn.csv"),
+            (FileJob::SetupSheet(Paper::A4), "tarn", "tarn.pdf"),
+            (FileJob::Rig(RigJob::WritePicture), "tarn", "tarn.svg"),
+            (FileJob::Rig(RigJob::WritePicture), "tarn.PNG", "tarn.PNG"),
+            (image(vec![OutputFormat::IntelHex]), "tarn 1.5", "tarn 1.5.hex"),
+            (image(vec![OutputFormat::IntelHex]), "tarn.v2", "tarn.v2.hex"),
+            (image(vec![OutputFormat::IntelHex]), "TARN.HEX", "TARN.hex"),
+            (image(vec![OutputFormat::IntelHex]), "there", "there.hex"),
+            (s19(), "tarn.hex", "tarn.s19"),
+            (FileJob::Open, "tarn", "tarn"),
+            (FileJob::ReadImage, "tarn", "tarn"),
+        ];
+        for (job, asked, expected) in cases {
+            let path = job.with_ending(folder.path().join(asked));
+            assert_eq!(path, folder.path().join(expected), "{job:?}: {asked}");
+            if job.is_writing() {
+                assert_eq!(job.written(&path).first(), Some(&path), "{job:?}: what is asked about is what is written");
+            }
+        }
+        assert_eq!(s19().written(Path::new("a 1.5.s19")), ["a 1.5.s19", "a 1.5.a2l"].map(PathBuf::from));
+        assert!(FileJob::Open.written(Path::new("a.ron")).is_empty());
+    }
 }

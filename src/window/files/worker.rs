@@ -8,6 +8,7 @@ use std::time::{Duration, Instant};
 use eframe::egui;
 
 use super::{Chooser, CompareFound, FileJob, ImageRead, Request, WrittenFiles};
+use crate::document::{CheckDone, Document, SaveDone};
 use crate::window::dialogs::ReadTable;
 use crate::window::sheets::rig::RigNews;
 
@@ -61,8 +62,26 @@ pub enum News {
     ImageRead(Box<ImageRead>),
     /// Something of the rig was read or written.
     Rig(RigNews),
+    /// A save was carried out, or broken off by a mistake in this program.
+    Saved(Option<Box<SaveDone>>),
+    /// A project file or a recovery copy was read.
+    Opened {
+        /// For which asking.
+        ticket: u64,
+        /// The document, or why there is none.
+        opened: Result<Box<Document>, String>,
+    },
+    /// The project's file was looked at.
+    Looked(CheckDone),
     /// Something happened to the project's file.
     FileTouched,
+}
+
+impl News {
+    /// Whether taking it in may change the project or put another in its place, and so ends what is being dragged.
+    pub const fn ends_gesture(&self) -> bool {
+        matches!(self, Self::Chosen { .. } | Self::ImageWritten(_) | Self::Opened { .. } | Self::Saved(_))
+    }
 }
 
 /// Starts threads and collects what they found.

@@ -39,8 +39,8 @@ fn text(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, bou
     refusal
 }
 
-/// Makes a step of what was typed, or marks it as refused; says whether it could be taken.
-pub(super) fn take(view: &View<'_>, outbox: &mut Outbox, bound: &Bound<'_>, text: String) -> bool {
+/// Makes a step of what was typed, or marks it as refused.
+pub(super) fn take(view: &View<'_>, outbox: &mut Outbox, bound: &Bound<'_>, text: String) {
     let key = bound.path.to_owned();
     match bound.set(view.document.project(), &text) {
         Ok(set) => {
@@ -51,12 +51,10 @@ pub(super) fn take(view: &View<'_>, outbox: &mut Outbox, bound: &Bound<'_>, text
                 outbox.edit(label, move |project| assign(project, &path, &plain));
             }
             outbox.screen(move |screen| screen.form.drop(&key));
-            true
         }
         Err(why) => {
             outbox.complain(format!("{}: {why}", bound.name));
             outbox.screen(move |screen| screen.form.refuse(&key, text, why));
-            false
         }
     }
 }

@@ -44,19 +44,6 @@ pub fn exact(value: f64) -> String {
     text.replace('-', "\u{2212}")
 }
 
-/// Takes what is being typed into fields of the project before a command runs; `false` when some of it was refused.
-pub fn commit_typed(view: &View<'_>, outbox: &mut Outbox) -> bool {
-    let mut all_taken = true;
-    for (path, typed) in view.screen.form.all() {
-        if typed.refusal.is_none()
-            && let Some(bound) = Bound::of(view, path)
-        {
-            all_taken &= field::take(view, outbox, &bound, typed.text.clone());
-        }
-    }
-    all_taken
-}
-
 /// A field alone, in a place of its own; the answer is why what stands there is refused. `None` for an unknown path.
 pub fn field_at(
     ui: &mut egui::Ui,

@@ -28,6 +28,11 @@ impl FormState {
         self.typed.iter().map(|(key, typed)| (key.as_str(), typed))
     }
 
+    /// How many texts were refused.
+    pub fn refused(&self) -> usize {
+        self.typed.values().filter(|typed| typed.refusal.is_some()).count()
+    }
+
     /// Takes what is typed into a field.
     pub fn put(&mut self, key: &str, text: String) {
         self.typed.insert(key.to_owned(), Typed { text, refusal: None });

@@ -5,7 +5,7 @@ use eframe::egui::{self, Align, Button, Frame, Id, Label, Layout, Margin, Panel,
 use super::marks;
 use crate::project::TIMING_LIGHT_CAUTION;
 use crate::window::commands::Command;
-use crate::window::dialogs::OfferWords;
+use crate::window::dialogs::{Conflict, OfferWords};
 use crate::window::files::{FileJob, Next};
 use crate::window::theme::{Theme, color};
 use crate::window::{FileAction, Outbox, View, numbers};
@@ -85,10 +85,10 @@ fn question(view: &View<'_>) -> Option<Bar> {
 }
 
 fn conflict(view: &View<'_>) -> Option<Bar> {
-    let text = view.dialogs.conflict.clone()?;
+    let Conflict { text, then } = view.dialogs.conflict.clone()?;
     let choices = vec![
         choice("Keep mine as a new file…", "Save this project under another name.", |outbox| {
-            outbox.file(FileAction::Choose(FileJob::SaveAs { then: None }));
+            outbox.file(FileAction::Choose(FileJob::SaveAs { then }));
         }),
         choice("Reload theirs", "Take over the file as one step; undo brings yours back.", |outbox| {
             outbox.file(FileAction::Reload);

@@ -114,12 +114,9 @@ fn words(view: &View<'_>) -> (String, bool) {
         let word = if notice.is_error { "Problem: " } else { "" };
         return (format!("{word}{}", notice.text), notice.is_error);
     }
-    let document = view.document;
-    match (document.recovery_fault(), document.recovery_copy_at()) {
-        (Some(fault), _) if document.is_changed() => (format!("Problem: no recovery copy: {fault}"), true),
-        (_, Some(at)) => (format!("recovery copy at {}", numbers::time(at)), false),
-        _ => (String::new(), false),
-    }
+    // That there is none stands in the top bar, where no notice hides it.
+    let copy = view.document.recovery_copy_at().map(|at| format!("recovery copy at {}", numbers::time(at)));
+    (copy.unwrap_or_default(), false)
 }
 
 /// The system's dialog is open, or lost: the way round it.

@@ -156,19 +156,30 @@ fn find(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
 /// How the project stands to its file, in words.
 fn state(ui: &mut egui::Ui, view: &View<'_>, rect: Rect) {
     let document = view.document;
+    let fault = document.recovery_fault().filter(|_| document.is_changed() && !view.dialogs.saving);
     let words = match (document.path().is_some(), document.is_read_only(), document.is_changed()) {
+        _ if view.dialogs.saving => "saving\u{2026}",
+        _ if fault.is_some() => "not saved, no recovery copy",
         (_, true, _) => "read-only",
         (false, _, _) => "no file yet",
         (true, _, true) => "changes not in the file",
         (true, _, false) => "as in the file",
     };
-    let galley = elided(ui, words, view.theme.small_font(), rect.width());
+    let palette = view.theme.palette;
+    let mark = if fault.is_some() { 16.0 } else { 0.0 };
+    let ink = color(if fault.is_some() { palette.error } else { palette.ink_secondary });
+    let galley = elided(ui, words, view.theme.small_font(), rect.width() - mark);
     let at = pos2(rect.right() - galley.size().x, rect.center().y - galley.size().y / 2.0);
-    ui.painter().galley_with_override_text_color(at, galley, color(view.theme.palette.ink_secondary));
+    if fault.is_some() {
+        let triangle = Rect::from_center_size(pos2(at.x - 10.0, rect.center().y), vec2(11.0, 10.0));
+        marks::warning(ui.painter(), triangle, ink, color(palette.paper));
+    }
+    ui.painter().galley_with_override_text_color(at, galley, ink);
     let response = ui.interact(rect, ui.scope_id().with("state"), Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, words));
     let copy = document.recovery_copy_at().map(|at| format!("Recovery copy at {}", numbers::time(at)));
-    let told = [Some(words.to_owned()), document.note().map(str::to_owned), copy];
+    let fault = fault.map(|fault| format!("Save now: if the program ended, these changes would be lost. Why: {fault}"));
+    let told = [Some(words.to_owned()), fault, document.note().map(str::to_owned), copy];
     response.on_hover_text(told.into_iter().flatten().collect::<Vec<_>>().join("\n"));
 }
 

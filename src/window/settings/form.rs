@@ -87,12 +87,15 @@ impl From<LookChoice> for LookForm {
 /// What is wrong, with its place: not RON, an unknown field, command or key, or keys given twice.
 pub(super) fn read(text: &str) -> Result<Settings, String> {
     let form: Form = ron::from_str(text).map_err(|error| error.to_string())?;
-    let mut keys = KeyMap::default();
+    let (mut keys, mut chosen) = (KeyMap::default(), BTreeSet::new());
     for (id, shortcuts) in &form.keys {
         let command = Command::of_id(id).ok_or_else(|| format!("keys: there is no command {id:?}"))?;
         let parsed = shortcuts.iter().map(|text| Shortcut::parse(text).ok_or_else(|| format!("keys: no key {text:?}")));
         keys.set(command, parsed.collect::<Result<_, _>>()?);
+        chosen.insert(command);
     }
+    // A key that a later version gives another command by itself stays with the one the user chose it for.
+    keys.yield_to(&chosen);
     if let Some((shortcut, one, other)) = keys.clash() {
         let (text, one, other) = (shortcut.text(), one.text(), other.text());
         return Err(format!("keys: {text} would run both '{one}' and '{other}'"));
@@ -140,13 +143,23 @@ mod tests {
             ("(colour: 1)", "colour"),
             (r#"(keys: {"Fly": ["F3"]})"#, "Fly"),
             (r#"(keys: {"Fair": ["Ctrl+Nothing"]})"#, "Ctrl+Nothing"),
-            (r#"(keys: {"Fair": ["Ctrl+S"]})"#, "'Save' and 'Fair'"),
+            (r#"(keys: {"Fair": ["F9"], "Save": ["F9"]})"#, "F9 would run both"),
             ("(look: dark", "1:"),
         ];
         for (text, expected) in cases {
             let error = read(text).unwrap_err();
             assert!(error.contains(expected), "{text}: {error}");
         }
+    }
+
+    #[test]
+    fn a_key_that_the_user_chose_stays_when_it_becomes_the_default_of_another_command() {
+        let settings = read(r#"(look: dark, keys: {"Fair": ["Ctrl+S"]})"#).unwrap();
+        assert_eq!(settings.look, LookChoice::Fixed(Look::Dark), "nothing else is lost");
+        let save = Shortcut { modifiers: Modifiers::COMMAND, key: Key::S };
+        assert_eq!(settings.keys.of(Command::Fair), [save]);
+        assert!(!settings.keys.of(Command::Save).contains(&save) && settings.keys.clash().is_none());
+        assert_eq!(settings.keys.of(Command::SaveAs), Command::SaveAs.default_keys());
     }
 
     proptest! {

@@ -4,6 +4,7 @@ use eframe::egui;
 
 use super::Workbench;
 use crate::interchange::{Answers, LoadOrder};
+use crate::project::Project;
 use crate::window::grid::{Pasting, copied, paste};
 
 impl Workbench {
@@ -36,12 +37,13 @@ impl Workbench {
         let advance = &self.document.project().advance;
         match paste(advance, &self.screen.selection.cells, &self.screen.clipboard, &text, answers) {
             Ok(Pasting::Done { advance, cells, label, told }) => {
-                let done = self.document.apply(label, Some(cells.clone()), |project| project.with_advance(advance));
+                let with_it = |project: &Project| project.with_advance(advance).map_err(|fault| fault.to_string());
+                let done = self.step(label, Some(cells.clone()), with_it);
                 if done.is_ok() {
                     self.screen.selection = self.screen.selection.with_cells(cells);
                     self.say(told);
                 }
-                self.report(done.map(|_| ()).map_err(|fault| fault.to_string()));
+                self.report(done.map(|_| ()));
             }
             Ok(Pasting::Ask(question)) => self.screen.clipboard.question = Some(question),
             Err(reason) => self.report(Err(format!("Nothing was pasted: {reason}"))),

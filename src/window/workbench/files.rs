@@ -1,16 +1,14 @@
-//! Opening, saving, and what asks for a path.
+//! What asks for a path, and what is done with it.
 
 use std::path::{Path, PathBuf};
 
 use eframe::egui;
-use jiff::Timestamp;
 
 use super::Workbench;
-use crate::document::{Document, OpenError, RecentFiles, SaveError, Saved};
+use crate::document::RecentFiles;
 use crate::image::OnMismatch;
 use crate::window::dialogs::{Floating, PathForm};
 use crate::window::files::{Choice, FileJob, Next, file_name};
-use crate::window::numbers;
 use crate::window::screen::{BaseChoice, MergeScreen, Sheet};
 use crate::window::sheets::rig::RigJob;
 
@@ -51,22 +49,24 @@ impl Workbench {
         let request = job.request(self.document.path(), &self.file_title());
         let folder = request.folder.or_else(|| std::env::current_dir().ok()).unwrap_or_default();
         let text = folder.join(request.name.unwrap_or_default()).to_string_lossy().into_owned();
-        self.dialogs.panel = Some(Floating::Path(PathForm { job, text, why, warned_of: None }));
+        self.dialogs.panel = Some(Floating::Path(PathForm { job, text, why, warned_of: None, refusal: None }));
     }
 
     /// Does a job with a path.
-    pub(super) fn do_job(&mut self, ctx: &egui::Context, job: FileJob, path: PathBuf) {
-        if self.warns_of_overwriting(&job, &path) {
+    pub(super) fn do_job(&mut self, ctx: &egui::Context, job: FileJob, asked: PathBuf) {
+        let path = job.with_ending(asked.clone());
+        if self.would_replace_project(&job, &path) {
+            let name = file_name(&path);
+            return self.fail_job(format!("{name} is the open project's own file; choose another name"));
+        }
+        if self.asks_before_replacing(&job, &asked, &path) {
             return;
         }
         match job {
             FileJob::Open => self.leave_for(ctx, Next::Open(path)),
             FileJob::Base => self.compare_with(path),
             FileJob::Theirs => self.merge_with(path),
-            FileJob::SaveAs { then } => {
-                let done = self.document.save_as(&path);
-                self.saved(ctx, done, then);
-            }
+            FileJob::SaveAs { then } => self.save_as(ctx, &path, then),
             FileJob::ExportTable(options) => self.export_table(ctx, options, path),
             FileJob::ImportTable => self.read_table(ctx, path),
             FileJob::WriteImage(files) => self.ask_to_write_image(ctx, files, path),
@@ -75,6 +75,15 @@ impl Workbench {
             FileJob::ReadImage => self.read_image(ctx, path, OnMismatch::Refuse),
             FileJob::Rig(job) => self.rig_job(ctx, job, path),
         }
+    }
+
+    /// Says why a job with a path could not be done, also where the path stands.
+    pub(super) fn fail_job(&mut self, why: impl Into<String>) {
+        let why = why.into();
+        if let Some(Floating::Path(form)) = &mut self.dialogs.panel {
+            form.refusal = Some(why.clone());
+        }
+        self.complain(why);
     }
 
     /// Reads a project file, again if it is the base already, and compares with it.
@@ -99,90 +108,39 @@ impl Workbench {
         if title.ends_with(&suffix) { title } else { title + &suffix }
     }
 
-    /// A typed path of a file that exists is asked about once; the system's dialogs ask themselves.
-    fn warns_of_overwriting(&mut self, job: &FileJob, path: &Path) -> bool {
-        let is_own = self.document.path() == Some(path);
-        match &mut self.dialogs.panel {
-            Some(Floating::Path(form)) if job.is_writing() && path.exists() && !is_own => {
-                let is_new = form.warned_of.as_ref() != Some(&form.text);
-                form.warned_of = Some(form.text.clone());
-                is_new
-            }
-            _ => false,
+    /// Whether a job would write something else over the open project's file. Saving does so on purpose.
+    fn would_replace_project(&self, job: &FileJob, path: &Path) -> bool {
+        let is_saving = matches!(job, FileJob::SaveAs { .. });
+        let own = self.document.path().filter(|_| !is_saving);
+        own.is_some_and(|own| job.written(path).iter().any(|written| is_same_file(own, written)))
+    }
+
+    /// A file that exists is asked about once, in the panel where its path stands. The system's dialogs ask themselves,
+    /// but know nothing of an ending that is added afterwards.
+    fn asks_before_replacing(&mut self, job: &FileJob, asked: &Path, path: &Path) -> bool {
+        let is_own = self.document.path().is_some_and(|own| is_same_file(own, path));
+        if !job.is_writing() || is_own || !path.exists() {
+            return false;
         }
-    }
-
-    /// Saves, and then goes on with `then`.
-    pub(super) fn save(&mut self, ctx: &egui::Context, then: Option<Next>) {
-        if self.document.path().is_none() {
-            return self.choose(ctx, FileJob::SaveAs { then });
-        }
-        let done = self.document.save();
-        self.saved(ctx, done, then);
-    }
-
-    /// Saves over what someone else wrote into the file.
-    pub(super) fn save_over(&mut self, ctx: &egui::Context) {
-        let done = self.document.save_over();
-        self.saved(ctx, done, None);
-    }
-
-    pub(super) fn saved(&mut self, ctx: &egui::Context, done: Result<Saved, SaveError>, then: Option<Next>) {
-        self.dialogs.question = None;
-        let saved = match done {
-            Ok(saved) => saved,
-            Err(error @ SaveError::ChangedOnDisk { .. }) => {
-                self.dialogs.conflict = Some(error.to_string());
-                return;
+        let text = path.to_string_lossy().into_owned();
+        let why = match &self.dialogs.panel {
+            Some(Floating::Path(form)) if form.job == *job => {
+                if form.warned_of.as_ref() == Some(&text) {
+                    return false;
+                }
+                form.why
             }
-            Err(error) => return self.complain(error.to_string()),
+            _ if asked == path => return false,
+            _ => None,
         };
-        self.dialogs.conflict = None;
-        self.close_path_panel();
-        self.recent().add(&saved.path);
-        self.keep_understood();
-        let (name, now) = (file_name(&saved.path), numbers::time(Timestamp::now()));
-        self.say(format!("Saved {name} at {now}"));
-        if !saved.warnings.is_empty() {
-            let warnings: Vec<String> = saved.warnings.iter().map(ToString::to_string).collect();
-            self.complain(format!("{name}: {}", warnings.join("; ")));
+        if path.to_str().is_none() {
+            // What cannot be shown to the last letter cannot be asked about.
+            self.complain(format!("{text} exists already; choose it itself, or another name"));
+            return true;
         }
-        if let Some(next) = then {
-            self.go(ctx, next);
-        }
-    }
-
-    pub(super) fn revert(&mut self) {
-        let done = self.document.revert();
-        self.read_again(done, "Went back to the saved file; undo brings your changes back");
-    }
-
-    pub(super) fn reload(&mut self) {
-        let done = self.document.reload();
-        if done.is_ok() {
-            self.dialogs.conflict = None;
-        }
-        self.read_again(done, "Took over what is in the file; undo brings yours back");
-    }
-
-    fn read_again(&mut self, done: Result<bool, OpenError>, told: &str) {
-        match done {
-            Ok(_) => self.say(told),
-            Err(error) => self.complain(error.to_string()),
-        }
-    }
-
-    pub(super) fn open_document(&mut self, path: &Path) -> Result<Document, String> {
-        let is_open = self.document.path().is_some_and(|open| is_same_file(open, path));
-        if is_open {
-            return Err(format!("{} is already open here; 'Revert to the saved file' reads it again", file_name(path)));
-        }
-        Document::open_in(&self.surroundings.data, path).map_err(|error| {
-            if matches!(error, OpenError::Missing { .. }) {
-                self.recent().remove(path);
-            }
-            error.to_string()
-        })
+        let warned_of = Some(text.clone());
+        self.dialogs.panel = Some(Floating::Path(PathForm { job: job.clone(), text, why, warned_of, refusal: None }));
+        true
     }
 
     /// A file dropped on the window: a project is opened, a table imported, an image read; on the Rig sheet a run.
@@ -213,7 +171,7 @@ impl Workbench {
     }
 }
 
-fn is_same_file(one: &Path, other: &Path) -> bool {
+pub(super) fn is_same_file(one: &Path, other: &Path) -> bool {
     match (std::fs::canonicalize(one), std::fs::canonicalize(other)) {
         (Ok(one), Ok(other)) => one == other,
         _ => one == other,

@@ -1,6 +1,9 @@
-//! Shaping the table: one tool at once, or a drag. Each becomes one step.
+//! Changing the project: at once, or by a drag. Each becomes one step.
+
+use eframe::egui;
 
 use super::Workbench;
+use crate::project::Project;
 use crate::shaping::{Shaped, Tool};
 use crate::table::Selection;
 use crate::window::Edit;
@@ -14,7 +17,31 @@ pub(super) enum Drag {
     Edit(String),
 }
 
+/// Whether the drag of a pointer is heard.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(super) enum Hearing {
+    /// It is.
+    #[default]
+    Open,
+    /// Its gesture was ended by something else, such as saving. What it still asks for counts from where it began, and
+    /// would be done a second time.
+    Over,
+    /// As `Over`, and the pointer was seen released: what it asked for last may still be on its way.
+    Released,
+}
+
 impl Workbench {
+    /// The one road by which the window makes a step at once: what is being dragged or held is a step of its own before.
+    pub(super) fn step(
+        &mut self,
+        label: impl Into<String>,
+        selected: Option<Selection>,
+        edit: impl FnOnce(&Project) -> Result<Project, String>,
+    ) -> Result<bool, String> {
+        self.end_gesture();
+        self.document.apply(label, selected, edit)
+    }
+
     pub(super) fn shape(&mut self, tool: &Tool, cells: &Selection) {
         self.end_gesture();
         match tool.apply(&self.document.project().advance, cells) {
@@ -28,8 +55,9 @@ impl Workbench {
         let told = told(tool, &shaped);
         // What was selected on the screen, not what the tool worked on: that may be the whole table.
         let selected = Some(self.screen.selection.cells.clone());
-        let done = self.document.apply(tool.label(&shaped), selected, |project| project.with_advance(shaped.advance));
-        let done = done.map(|_| ()).map_err(|fault| fault.to_string());
+        let label = tool.label(&shaped);
+        let with_it = |project: &Project| project.with_advance(shaped.advance).map_err(|fault| fault.to_string());
+        let done = self.step(label, selected, with_it).map(|_| ());
         if done.is_ok() {
             self.screen.notice = Some(Notice { text: told, is_error: false });
         }
@@ -38,6 +66,9 @@ impl Workbench {
 
     /// Shows what a tool would do, as part of a gesture; says whether it can be done.
     pub(super) fn drag(&mut self, tool: Tool, cells: Selection) -> bool {
+        if self.hearing != Hearing::Open {
+            return false;
+        }
         if !self.document.gesture_open() {
             self.document.begin_gesture();
         }
@@ -55,6 +86,9 @@ impl Workbench {
 
     /// Shows what an edit would do, as part of a gesture. What is refused leaves the gesture as it was.
     pub(super) fn drag_edit(&mut self, label: String, edit: Edit) {
+        if self.hearing != Hearing::Open {
+            return;
+        }
         if !self.document.gesture_open() {
             self.document.begin_gesture();
         }
@@ -92,12 +126,38 @@ impl Workbench {
         }
     }
 
-    /// Closes the gesture that is going on, if any, as its step.
+    /// Closes the gesture that is going on, if any, as its step. Everything that goes through the document closes it too,
+    /// but knows nothing of what is held or dragged: whatever does that calls this first.
     pub(super) fn end_gesture(&mut self) {
-        if self.document.gesture_open() {
-            self.nudge = None;
-            self.end_drag();
+        let was_nudging = self.nudge.take().is_some();
+        if !self.document.gesture_open() {
+            self.drag = None;
+            return;
         }
+        self.end_drag();
+        if !was_nudging {
+            self.hearing = Hearing::Over;
+        }
+    }
+
+    /// Gives up the gesture that is going on: the project is as it was before.
+    pub(super) fn cancel_gesture(&mut self) {
+        if self.nudge.take().is_none() && self.drag.is_some() {
+            self.hearing = Hearing::Over;
+        }
+        self.drag = None;
+        self.document.cancel_gesture();
+    }
+
+    /// Hears drags again once the pointer of the one that is over was released and all it asked for has come.
+    pub(super) fn settle_hearing(&mut self, ctx: &egui::Context) {
+        let (is_down, is_pressed) = ctx.input(|input| (input.pointer.any_down(), input.pointer.any_pressed()));
+        self.hearing = match self.hearing {
+            Hearing::Open | Hearing::Released => Hearing::Open,
+            Hearing::Over if is_pressed => Hearing::Open,
+            Hearing::Over if is_down => Hearing::Over,
+            Hearing::Over => Hearing::Released,
+        };
     }
 }
 

@@ -15,7 +15,7 @@ use crate::window::files::{
     self, CompareFound, FileJob, ImageFiles, ImageRead, ImageValues, News, WrittenFiles, file_name,
 };
 use crate::window::screen::Sheet;
-use crate::window::sheets::export::{Shown, files_to_write};
+use crate::window::sheets::export::{Replacing, Shown, files_to_write};
 
 /// Said when the system gives no thread.
 const NO_THREAD: &str = "the system gives no thread; close other programs";
@@ -40,7 +40,7 @@ impl Workbench {
         self.close_path_panel();
         self.screen.go_to(Sheet::Export);
         self.complain(format!("Nothing was written yet: {} would be replaced", replaced.join(", ")));
-        self.screen.export.replacing = Some((path, replaced));
+        self.screen.export.replacing = Some(Replacing { files, path, names: replaced });
     }
 
     /// Writes files on a thread, and reads them back.
@@ -63,9 +63,13 @@ impl Workbench {
         self.screen.export.is_busy = false;
         let written = match written {
             Ok(written) => *written,
-            Err(why) => return self.complain(format!("The image was not exported: {why}")),
+            Err(why) => return self.fail_job(format!("The image was not exported: {why}")),
         };
         self.close_path_panel();
+        let told = format!("Wrote and read back {}; {}", written.names.join(", "), written.checksum);
+        if !self.has_been(&written.project) {
+            return self.say(format!("{told}; the project it was written from is no longer open"));
+        }
         let name = written.names.first().cloned().unwrap_or_default();
         let label = format!("Export {name}, {}", written.checksum);
         let last = LastExport {
@@ -79,15 +83,19 @@ impl Workbench {
             project.edit(|parts| parts.last_export = last).map_err(|fault| fault.to_string())
         };
         let selected = Some(self.screen.selection.cells.clone());
-        let done = self.document.apply(label, selected, remember).map(|_| ());
-        self.say(format!("Wrote and read back {}; {}", written.names.join(", "), written.checksum));
+        let done = self.step(label, selected, remember).map(|_| ());
+        self.say(told);
         self.report(done);
         self.screen.export.written = Some(written);
     }
 
+    /// Whether a project is a state of the open document: the answer of a thread may be about one that was open before.
+    fn has_been(&self, project: &Project) -> bool {
+        self.document.steps().iter().any(|step| step.project.is_same(project))
+    }
+
     /// Writes the setup sheet as a PDF on a thread.
     pub(super) fn write_setup_sheet(&mut self, ctx: &egui::Context, paper: Paper, path: PathBuf) {
-        let path = if path.extension().is_some() { path } else { path.with_extension("pdf") };
         let project = self.document.project().clone();
         let write = move || {
             let written = setup_sheet(&project, paper).map_err(|error| error.to_string()).and_then(|bytes| {
@@ -109,12 +117,13 @@ impl Workbench {
                     self.complain(format!("{}: {warning}", file_name(path)));
                 }
             }
-            Err(why) => self.complain(format!("The setup sheet was not written: {why}")),
+            Err(why) => self.fail_job(format!("The setup sheet was not written: {why}")),
         }
     }
 
     /// Compares a file with the project on a thread.
     pub(super) fn compare_image(&mut self, ctx: &egui::Context, path: PathBuf) {
+        self.end_gesture();
         let project = self.document.project().clone();
         let compare = move || News::ImageCompared(Box::new(files::image::compare(project, path)));
         self.start_image_work(ctx, "image comparison", compare);
@@ -122,6 +131,9 @@ impl Workbench {
 
     pub(super) fn image_compared(&mut self, compared: CompareFound) {
         self.screen.export.is_busy = false;
+        if !self.has_been(&compared.project) {
+            return;
+        }
         self.close_path_panel();
         self.screen.go_to(Sheet::Export);
         self.screen.export.shown = Shown::Comparison;
@@ -138,6 +150,7 @@ impl Workbench {
 
     /// Reads a file's values on a thread.
     pub(super) fn read_image(&mut self, ctx: &egui::Context, path: PathBuf, on_mismatch: OnMismatch) {
+        self.end_gesture();
         let project = self.document.project().clone();
         let read = move || News::ImageRead(Box::new(files::image::read(project, path, on_mismatch)));
         self.start_image_work(ctx, "image reading", read);
@@ -146,7 +159,9 @@ impl Workbench {
     /// Shows what was read before it is taken over.
     pub(super) fn image_read(&mut self, read: ImageRead) {
         self.screen.export.is_busy = false;
-        self.dialogs.panel = Some(Floating::Image(Box::new(read)));
+        if self.has_been(&read.into) {
+            self.dialogs.panel = Some(Floating::Image(Box::new(read)));
+        }
     }
 
     /// Reads the same file again, whatever its checksum says.
@@ -173,7 +188,7 @@ impl Workbench {
         }
         let label = format!("Read the image {}", file_name(&path));
         let selected = Some(self.screen.selection.cells.clone());
-        let done = self.document.apply(label.clone(), selected, |_| Ok::<_, String>(project)).map(|_| ());
+        let done = self.step(label.clone(), selected, |_| Ok(project)).map(|_| ());
         if done.is_ok() {
             self.say(format!("{label}: {cells} cells and {} other fields changed", fields.len()));
         }

@@ -4,10 +4,15 @@ use eframe::egui::{self, Event, Key, Modifiers};
 
 use super::Workbench;
 use crate::window::commands::{Command, Shortcut};
+use crate::window::screen::SidePanel;
 
 impl Workbench {
-    /// While a command waits for its new keys, the next keys pressed are its own, or are refused.
+    /// While a command waits for its new keys, the next keys pressed are its own, or are refused. It waits no longer than
+    /// the list of keys is open.
     pub(super) fn capture_keys(&mut self, ctx: &egui::Context) {
+        if self.screen.panel != Some(SidePanel::Keys) {
+            (self.dialogs.capture, self.dialogs.capture_refusal) = (None, None);
+        }
         let Some(command) = self.dialogs.capture else {
             return;
         };

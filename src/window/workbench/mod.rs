@@ -1,6 +1,7 @@
 //! The whole of the window between frames: carries out what the views asked for.
 
 mod clipboard;
+mod deferred;
 mod files;
 mod gestures;
 mod images;
@@ -8,21 +9,25 @@ mod keys;
 mod leaving;
 mod notices;
 mod nudge;
+mod opening;
 mod proposals;
 mod rig;
 mod run;
+mod saving;
 mod tables;
 
 use std::cell::OnceCell;
 
 use eframe::egui;
 
-use self::gestures::Drag;
+use self::deferred::Deferred;
+use self::gestures::{Drag, Hearing};
 use self::nudge::Nudge;
+use self::opening::Opening;
 use super::base::{Base, BaseKeeper};
 use super::checking::{Checker, Cured, Outcome};
 use super::dialogs::Dialogs;
-use super::files::{Watcher, Worker};
+use super::files::{News, Next, Watcher, Worker};
 use super::outbox::FileAction;
 use super::preview::Previewer;
 use super::screen::{BaseChoice, CellSelection, Notice, Proposal, Proposer, Screen, Sheet};
@@ -54,14 +59,28 @@ pub struct Workbench {
     watcher: Option<Watcher>,
     /// The number of the last file dialog.
     last_ticket: u64,
+    /// What goes on once the project is saved.
+    after_saving: Option<Next>,
+    /// The project that is being read.
+    opening: Option<Opening>,
+    /// Whether a thread is looking at the document's file.
+    is_looking: bool,
+    /// Whether the file is to be looked at once more when that, or the saving, is done.
+    looks_again: bool,
     /// Whether the window may close without asking.
     may_close: bool,
     /// The title last given to the window.
     title: String,
     sheets: Sheets,
     outbox: Outbox,
+    /// Commands that wait for a field to take what is typed.
+    deferred: Option<Deferred>,
     /// The drag that is going on, to label its step.
     drag: Option<Drag>,
+    /// Whether what the pointer drags is heard.
+    hearing: Hearing,
+    /// News that wait for the end of a gesture.
+    held_news: Vec<News>,
     /// A held key or button: what it has added so far.
     nudge: Option<Nudge>,
     /// What the previewed tool would do.
@@ -112,11 +131,18 @@ impl Workbench {
             worker: Worker::default(),
             watcher: None,
             last_ticket: 0,
+            after_saving: None,
+            opening: None,
+            is_looking: false,
+            looks_again: false,
             may_close: false,
             title: String::new(),
             sheets: Sheets::default(),
             outbox: Outbox::default(),
+            deferred: None,
             drag: None,
+            hearing: Hearing::default(),
+            held_news: Vec::new(),
             nudge: None,
             preview: Previewer::default(),
             checker: Checker::default(),
@@ -168,16 +194,24 @@ impl Workbench {
 
     /// What is done between frames: keys, then everything the views asked for.
     pub fn logic(&mut self, ctx: &egui::Context) {
+        self.let_notice_go(ctx);
         self.hear(ctx);
         self.take_dropped_files(ctx);
         self.capture_keys(ctx);
         let mut outbox = std::mem::take(&mut self.outbox);
+        if self.deferred.is_some() {
+            outbox.push(Action::RunDeferred);
+        }
         router::route(ctx, &self.view(), &mut outbox);
         for action in outbox.take() {
             self.carry_out(ctx, action);
         }
         self.go_on_nudging(ctx);
+        self.settle_hearing(ctx);
         self.settle(ctx);
+        if !self.held_news.is_empty() && !self.document.gesture_open() {
+            ctx.request_repaint();
+        }
     }
 
     /// Draws the window; changes nothing but what the views keep for speed.
@@ -223,20 +257,19 @@ impl Workbench {
     fn carry_out(&mut self, ctx: &egui::Context, action: Action) {
         match action {
             Action::Run(command) => self.run(ctx, command),
+            Action::RunAfterTyping(command) => self.run_after_typing(ctx, command),
+            Action::RunDeferred => self.run_deferred(ctx),
             Action::Screen(change) => change(&mut self.screen),
             Action::Shape(tool, cells) => self.commit(Proposal { by: Proposer::Sentence, tool, cells }),
             Action::Edit(label, edit) => {
                 let selected = Some(self.screen.selection.cells.clone());
-                let done = self.document.apply(label, selected, edit);
+                let done = self.step(label, selected, edit);
                 self.report(done.map(|_| ()));
             }
             Action::Drag(tool, cells) => drop(self.drag(tool, cells)),
             Action::DragEdit(label, edit) => self.drag_edit(label, edit),
             Action::DragEnd => self.end_drag(),
-            Action::DragCancel => {
-                self.drag = None;
-                self.document.cancel_gesture();
-            }
+            Action::DragCancel => self.cancel_gesture(),
             Action::NudgeStart(by_deg) => self.start_button_nudge(ctx, by_deg),
             Action::Commit(proposal) => self.commit(proposal),
             Action::PreviewCancel => self.give_up_preview(),

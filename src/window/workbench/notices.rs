@@ -3,8 +3,8 @@
 use eframe::egui::{self, Event, ViewportCommand};
 
 use super::Workbench;
-use crate::document::{DiskState, Offer, Recovery};
-use crate::window::dialogs::OfferWords;
+use crate::document::{CheckDone, DiskState, Offer, Recovery};
+use crate::window::dialogs::{Conflict, OfferWords};
 use crate::window::files::{News, Watcher, file_name};
 use crate::window::screen::Notice;
 
@@ -19,36 +19,96 @@ impl Workbench {
         self.screen.notice = Some(Notice { text: text.into(), is_error: true });
     }
 
+    /// What was merely said is gone with the next key or click; what went wrong stays until something else is said.
+    pub(super) fn let_notice_go(&mut self, ctx: &egui::Context) {
+        let is_input = |event: &Event| {
+            matches!(
+                event,
+                Event::Key { pressed: true, .. }
+                    | Event::PointerButton { pressed: true, .. }
+                    | Event::Text(_)
+                    | Event::Copy
+                    | Event::Cut
+                    | Event::Paste(_)
+                    | Event::AccessKitActionRequest(_)
+            )
+        };
+        if ctx.input(|input| input.events.iter().any(is_input)) {
+            self.screen.notice.take_if(|notice| !notice.is_error);
+        }
+    }
+
     /// Takes in what threads have found.
     pub(super) fn hear(&mut self, ctx: &egui::Context) {
-        for news in self.worker.news() {
-            match news {
-                News::Chosen { ticket, job, choice } => self.chosen(ctx, ticket, job, choice),
-                News::TableRead { path, read } => self.table_read(path, read),
-                News::Exported { path, done } => self.exported(&path, done),
-                News::ImageWritten(written) => self.image_written(written),
-                News::SheetWritten(path, done) => self.setup_sheet_written(&path, done),
-                News::ImageCompared(compared) => self.image_compared(*compared),
-                News::ImageRead(read) => self.image_read(*read),
-                News::Rig(news) => self.hear_of_rig(news),
-                News::FileTouched => self.look_at_file(),
+        let mut all = std::mem::take(&mut self.held_news);
+        all.extend(self.worker.news());
+        for news in all {
+            let must_wait = (self.document.gesture_open() && news.ends_gesture())
+                || (self.dialogs.saving && matches!(news, News::Opened { .. }));
+            if must_wait {
+                self.held_news.push(news);
+            } else {
+                self.take_in(ctx, news);
             }
         }
         let is_back = ctx.input(|input| input.events.contains(&Event::WindowFocused(true)));
         if is_back {
-            self.look_at_file();
+            self.look_at_file(ctx);
         }
     }
 
-    /// Compares the file with what is known of it.
-    pub(super) fn look_at_file(&mut self) {
+    fn take_in(&mut self, ctx: &egui::Context, news: News) {
+        match news {
+            News::Chosen { ticket, job, choice } => self.chosen(ctx, ticket, job, choice),
+            News::TableRead { path, read } => self.table_read(path, read),
+            News::Exported { path, done } => self.exported(&path, done),
+            News::ImageWritten(written) => self.image_written(written),
+            News::SheetWritten(path, done) => self.setup_sheet_written(&path, done),
+            News::ImageCompared(compared) => self.image_compared(*compared),
+            News::ImageRead(read) => self.image_read(*read),
+            News::Rig(news) => self.hear_of_rig(news),
+            News::Saved(done) => self.save_is_done(ctx, done),
+            News::Opened { ticket, opened } => self.opened(ctx, ticket, opened),
+            News::Looked(done) => self.looked(ctx, done),
+            News::FileTouched => self.look_at_file(ctx),
+        }
+    }
+
+    /// Has a thread compare the file with what is known of it; not while it is being written here.
+    pub(super) fn look_at_file(&mut self, ctx: &egui::Context) {
+        if self.dialogs.saving || self.is_looking {
+            self.looks_again = true;
+        } else if let Some(job) = self.document.begin_check() {
+            // Without a thread it is not looked at now; saving does in any case.
+            self.is_looking = self.worker.start(ctx, "file check", move || News::Looked(job.run()));
+        }
+    }
+
+    fn looked(&mut self, ctx: &egui::Context, done: CheckDone) {
+        self.is_looking = false;
+        if self.dialogs.saving {
+            // It may have seen what is being written here.
+            self.looks_again = true;
+            return;
+        }
+        if let Some(state) = self.document.finish_check(done) {
+            self.tell_of_file(state);
+        }
+        if std::mem::take(&mut self.looks_again) {
+            self.look_at_file(ctx);
+        }
+    }
+
+    fn tell_of_file(&mut self, state: DiskState) {
         let Some(path) = self.document.path().map(file_name) else {
             return;
         };
-        match self.document.check_disk() {
+        match state {
             DiskState::Same => self.dialogs.conflict = None,
             DiskState::Changed => {
-                self.dialogs.conflict = Some(format!("{path} was changed by another program. Nothing here is lost."));
+                let text = format!("{path} was changed by another program. Nothing here is lost.");
+                let then = self.dialogs.conflict.take().and_then(|conflict| conflict.then);
+                self.dialogs.conflict = Some(Conflict { text, then });
             }
             DiskState::Missing => self.complain(format!("{path} was moved or deleted; saving writes it again")),
             DiskState::Unreadable(why) => self.complain(format!("{path} cannot be read any more: {why}")),
@@ -93,6 +153,8 @@ impl Workbench {
 
     /// Looks for what a crash left behind.
     pub(super) fn find_offers(&mut self) {
+        // An offer is made to one caller only, for as long as that one keeps it.
+        self.offers.clear();
         self.offers = Recovery::new(&self.surroundings.data).list();
         self.describe_offers();
     }
@@ -129,7 +191,6 @@ impl Workbench {
         self.describe_offers();
     }
 
-    /// The window's title says what is open and in words whether it is saved.
     /// Tells when a new step has fixed the size of items of the image, because the layout has no room for the table.
     pub(super) fn tell_of_pinned_items(&mut self) {
         let (seen, count) = (self.steps_seen, self.document.steps().len());
@@ -148,6 +209,7 @@ impl Workbench {
         }
     }
 
+    /// The window's title says what is open and in words whether it is saved.
     pub(super) fn set_title(&mut self, ctx: &egui::Context) {
         let unsaved = if self.document.is_changed() { " • unsaved" } else { "" };
         let locked = self.document.project().locked_timing_words();

@@ -30,7 +30,8 @@ impl Workbench {
     /// One press or repeat of the keys of a command.
     pub(super) fn nudge_by_key(&mut self, command: Command, by_deg: f64) {
         let source = Source::Key(command);
-        let goes_on = self.nudge.as_ref().is_some_and(|nudge| nudge.source == source);
+        let is_same = self.nudge.as_ref().is_some_and(|nudge| nudge.source == source);
+        let goes_on = is_same && self.document.gesture_open();
         if !goes_on {
             self.start_nudge(source);
         }
@@ -46,11 +47,16 @@ impl Workbench {
 
     fn start_nudge(&mut self, source: Source) {
         self.end_gesture();
+        self.document.begin_gesture();
         self.nudge = Some(Nudge { source, total_deg: 0.0 });
     }
 
-    /// Adds to the nudge; what the tool refuses is not counted.
+    /// Adds to the nudge; what the tool refuses is not counted. The total counts from where the gesture began: once that
+    /// is gone, nothing more is added.
     fn add(&mut self, by_deg: f64) {
+        if !self.document.gesture_open() {
+            self.nudge = None;
+        }
         let Some(total_deg) = self.nudge.as_ref().map(|nudge| settle(nudge.total_deg + by_deg)) else {
             return;
         };

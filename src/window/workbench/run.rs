@@ -182,13 +182,14 @@ impl Workbench {
     }
 
     fn take_back(&mut self, cells: &Selection) {
+        self.end_gesture();
         let base = self.base.current().clone();
         let taken = match take_back_cells(&base.project, self.document.project(), cells, &base.name) {
             Ok(taken) => taken,
             Err(error) => return self.report(Err(error.to_string())),
         };
         let told = taken.cells.to_string();
-        let done = self.document.apply(taken.label, Some(cells.clone()), |_| Ok::<_, String>(taken.project));
+        let done = self.step(taken.label, Some(cells.clone()), |_| Ok(taken.project));
         if done.is_ok() {
             self.screen.notice = Some(Notice { text: told, is_error: false });
         }

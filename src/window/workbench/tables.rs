@@ -6,7 +6,7 @@ use std::sync::Arc;
 use eframe::egui;
 
 use super::Workbench;
-use crate::document::write_file;
+use crate::document::{read_bounded, write_file};
 use crate::interchange::{
     DecimalMark, MAX_FILE_BYTES, Separator, TableFileError, WriteOptions, read_table_as, write_table,
 };
@@ -16,7 +16,7 @@ use crate::window::files::{News, file_name};
 impl Workbench {
     /// Writes the table on a thread.
     pub(super) fn export_table(&mut self, ctx: &egui::Context, options: WriteOptions, path: PathBuf) {
-        let (path, options) = with_ending(path, options);
+        let options = with_separator(&path, options);
         let text = match write_table(self.document.project().advance.table(), &options) {
             Ok(text) => text,
             Err(error) => return self.complain(error.to_string()),
@@ -41,7 +41,7 @@ impl Workbench {
                     self.complain(format!("{}: {warning}", file_name(path)));
                 }
             }
-            Err(why) => self.complain(format!("The table was not exported: {why}")),
+            Err(why) => self.fail_job(format!("The table was not exported: {why}")),
         }
     }
 
@@ -55,7 +55,7 @@ impl Workbench {
 
     /// Reads the table in question again, now that the user has told its decimal mark.
     pub(super) fn read_table_as(&mut self, ctx: &egui::Context, mark: DecimalMark) {
-        let Some(Floating::Import(ImportForm { path, read: ReadTable::Ask { bytes, .. } })) = &self.dialogs.panel
+        let Some(Floating::Import(ImportForm { path, read: ReadTable::Ask { bytes, .. }, .. })) = &self.dialogs.panel
         else {
             return;
         };
@@ -70,26 +70,32 @@ impl Workbench {
     }
 
     pub(super) fn table_read(&mut self, path: PathBuf, read: ReadTable) {
-        self.dialogs.panel = Some(Floating::Import(ImportForm { path, read }));
+        self.dialogs.panel = Some(Floating::Import(ImportForm { path, read, refusal: None }));
     }
 
     /// Replaces the table by the one that was read, as one step.
     pub(super) fn import_table(&mut self) {
-        let Some(Floating::Import(ImportForm { path, read: ReadTable::Found(file) })) = &self.dialogs.panel else {
+        let Some(Floating::Import(ImportForm { path, read: ReadTable::Found(file), .. })) = self.dialogs.panel.clone()
+        else {
             return;
         };
-        let label = format!("Import table from {}", file_name(path));
+        let label = format!("Import table from {}", file_name(&path));
         let edit = |project: &crate::project::Project| {
             let advance = file.import().map_err(|error| error.to_string())?;
             project.with_advance(advance).map_err(|fault| fault.to_string())
         };
-        match self.document.apply(label.clone(), None, edit) {
+        match self.step(label.clone(), None, edit) {
             Ok(changed) => {
                 self.dialogs.panel = None;
                 let same = "The file holds the same table; nothing changed";
                 self.say(if changed { &label } else { same });
             }
-            Err(told) => self.complain(told),
+            Err(told) => {
+                if let Some(Floating::Import(form)) = &mut self.dialogs.panel {
+                    form.refusal = Some(told.clone());
+                }
+                self.complain(told);
+            }
         }
     }
 }
@@ -103,25 +109,11 @@ fn read(bytes: Arc<[u8]>, mark: Option<DecimalMark>) -> ReadTable {
 }
 
 fn bytes_of(path: &Path) -> Result<Arc<[u8]>, String> {
-    let about = std::fs::metadata(path).map_err(|error| error.to_string())?;
-    if !about.is_file() {
-        return Err("this is no ordinary file; choose a CSV or TSV file".to_owned());
-    }
-    if about.len() > MAX_FILE_BYTES as u64 {
-        return Err(format!("the file has {} bytes; a table file has at most {MAX_FILE_BYTES}", about.len()));
-    }
-    std::fs::read(path).map(Arc::from).map_err(|error| error.to_string())
+    read_bounded(path, MAX_FILE_BYTES as u64).map(Arc::from).map_err(|error| error.to_string())
 }
 
-/// The ending says what stands between the fields; a name without one gets that of the separator.
-fn with_ending(path: PathBuf, options: WriteOptions) -> (PathBuf, WriteOptions) {
-    let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase());
-    match ending.as_deref() {
-        Some("tsv") => (path, WriteOptions { separator: Separator::Tab, ..options }),
-        Some(_) => (path, options),
-        None => {
-            let ending = if options.separator == Separator::Tab { "tsv" } else { "csv" };
-            (path.with_extension(ending), options)
-        }
-    }
+/// What the ending of a TSV file says about what stands between its fields.
+fn with_separator(path: &Path, options: WriteOptions) -> WriteOptions {
+    let is_tsv = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("tsv"));
+    if is_tsv { WriteOptions { separator: Separator::Tab, ..options } } else { options }
 }

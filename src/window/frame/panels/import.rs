@@ -15,13 +15,13 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, form
     let name = file_name(&form.path);
     ui.label(&name).on_hover_text(form.path.display().to_string());
     match &form.read {
-        ReadTable::Found(file) => found(ui, view, outbox, file),
+        ReadTable::Found(file) => found(ui, view, outbox, file, form.refusal.as_deref()),
         ReadTable::Ask { question, .. } => asked(ui, view, outbox, question),
         ReadTable::Refused(why) => refused(ui, view, outbox, why),
     }
 }
 
-fn found(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, file: &TableFile) {
+fn found(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, file: &TableFile, refusal: Option<&str>) {
     let table = file.table();
     let unit = view.project.sensors.load.unit();
     ui.label(span("Speeds", table.speed(), "rpm"));
@@ -38,7 +38,9 @@ fn found(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, file: &TableFi
     let mark = if file.decimal_mark() == Some(DecimalMark::Comma) { ", decimal comma" } else { "" };
     let told = format!("Read with {separator} between fields{mark}. It replaces the table as one step; held marks go.");
     ui.label(RichText::new(told).size(view.theme.small).color(color(view.theme.palette.ink_secondary)));
-    complaint(ui, view);
+    if let Some(why) = refusal {
+        ui.label(RichText::new(format!("Problem: {why}")).color(color(view.theme.palette.error)));
+    }
     if foot(ui, outbox, "Import", "Replace the advance table, as one step.", None) {
         outbox.file(FileAction::ImportTable);
     }
@@ -60,13 +62,6 @@ fn asked(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, question: &Ask
             close(outbox);
         }
     });
-}
-
-/// What was wrong when the import was last tried.
-fn complaint(ui: &mut egui::Ui, view: &View<'_>) {
-    if let Some(notice) = view.screen.notice.as_ref().filter(|notice| notice.is_error) {
-        ui.label(RichText::new(&notice.text).color(color(view.theme.palette.error)));
-    }
 }
 
 fn refused(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, why: &str) {

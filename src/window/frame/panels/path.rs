@@ -23,17 +23,17 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, form
     super::super::focus_when_new(&response, form.job.title());
     let is_entered = response.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
     if response.changed() {
-        replace(outbox, Floating::Path(PathForm { text: text.clone(), ..form.clone() }));
+        replace(outbox, Floating::Path(PathForm { text: text.clone(), refusal: None, ..form.clone() }));
     }
     let is_warned = form.warned_of.as_ref() == Some(&text);
     let palette = view.theme.palette;
-    let (said, ink) = match (&view.screen.notice, is_warned) {
-        (_, true) => (format!("{} exists. Replace it?", file_name(Path::new(&text))), palette.ink),
-        (Some(notice), _) if notice.is_error => (notice.text.clone(), palette.error),
-        _ => ("~ stands for your own folder.".to_owned(), palette.ink_secondary),
+    let (said, ink) = match (&form.refusal, is_warned) {
+        (Some(why), _) => (format!("Problem: {why}"), palette.error),
+        (None, true) => (format!("{} exists. Replace it?", file_name(Path::new(&text))), palette.ink),
+        (None, false) => ("~ stands for your own folder.".to_owned(), palette.ink_secondary),
     };
     ui.label(RichText::new(said).size(view.theme.small).color(color(ink)));
-    if matches!(form.job, FileJob::Open | FileJob::Base) {
+    if matches!(form.job, FileJob::Open | FileJob::Base | FileJob::Theirs) {
         recent(ui, view, &form.job, outbox);
     }
     let verb = if is_warned { "Replace it" } else { form.job.verb() };

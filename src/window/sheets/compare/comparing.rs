@@ -184,10 +184,12 @@ impl Comparing {
 fn start(key: Key, ctx: &egui::Context) -> Receiver<Answer> {
     let (sender, receiver) = channel();
     let ctx = ctx.clone();
-    std::thread::spawn(move || {
+    let work = move || {
         // Nobody waits any more when the content has changed meanwhile.
         let _ = sender.send(Compared::new(key));
         ctx.request_repaint();
-    });
+    };
+    // Where the system gives no thread the sender is dropped, and the answer is that it broke off.
+    let _ = std::thread::Builder::new().name("comparison".into()).spawn(work);
     receiver
 }

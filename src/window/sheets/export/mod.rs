@@ -26,7 +26,7 @@ use crate::window::surface::{heading, quiet_button};
 use crate::window::theme::color;
 use crate::window::{Outbox, View};
 
-pub use state::{ExportState, Formats, Part, Shown};
+pub use state::{ExportState, Formats, Part, Replacing, Shown};
 
 /// What the command 'Export the image' writes.
 pub fn files_to_write(view: &View<'_>) -> ImageFiles {

@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use crate::image::{OutputFormat, RecordWidth, SRecordType};
-use crate::window::files::{CompareFound, WrittenFiles};
+use crate::window::files::{CompareFound, ImageFiles, WrittenFiles};
 
 /// What is selected in the image.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -65,6 +65,17 @@ impl Formats {
     }
 }
 
+/// What waits until the user has said whether files may be replaced.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Replacing {
+    /// What was to be written when it was asked.
+    pub files: ImageFiles,
+    /// The path of the first file.
+    pub path: PathBuf,
+    /// The names of the others that are there already.
+    pub names: Vec<String>,
+}
+
 /// The state of the sheet.
 #[derive(Clone, Debug, Default)]
 pub struct ExportState {
@@ -80,8 +91,8 @@ pub struct ExportState {
     pub formats: Formats,
     /// The name typed for the files, without an ending; the one proposed when there is none.
     pub name: Option<String>,
-    /// Files that would be replaced besides the one chosen: the path chosen waits for an answer.
-    pub replacing: Option<(PathBuf, Vec<String>)>,
+    /// Files that would be replaced besides the one chosen: all that was chosen waits for an answer.
+    pub replacing: Option<Replacing>,
     /// Whether files are being written or read just now.
     pub is_busy: bool,
     /// What was written last.

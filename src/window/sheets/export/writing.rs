@@ -3,7 +3,7 @@
 use eframe::egui::{self, Align, Label, Layout, Rect, RichText, ScrollArea, Sense, TextEdit, vec2};
 
 use super::kept::Kept;
-use super::state::{Formats, Part};
+use super::state::{Formats, Part, Replacing};
 use crate::image::{RecordWidth, Remark, SRecordType};
 use crate::setup_sheet::Paper;
 use crate::table::shortest;
@@ -221,14 +221,13 @@ fn paper(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
 
 /// Files beside the one chosen that would be replaced: asked once.
 fn replacing(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
-    let Some((path, names)) = view.screen.export.replacing.clone() else {
+    let Some(Replacing { files, path, names }) = view.screen.export.replacing.clone() else {
         return;
     };
     let words = format!("There already: {}. Replace?", names.join(", "));
     ui.add(Label::new(words).wrap());
     ui.horizontal(|ui| {
         if ui.button("Replace").on_hover_text("Write all files, and replace those that are there.").clicked() {
-            let files = files(view);
             outbox.screen(|screen| screen.export.replacing = None);
             outbox.file(FileAction::WriteImage(files, path));
         }

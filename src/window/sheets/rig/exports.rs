@@ -9,9 +9,9 @@ use eframe::egui;
 
 use super::sizes::{PICTURE, PICTURE_COLUMNS, PICTURE_SCALE};
 use super::{RigScreen, RunChoice};
-use crate::document::{replaceable, write_file};
+use crate::document::{read_bounded, replaceable, write_file};
 use crate::drawing::{Look, StripAxis};
-use crate::interchange::{EventRows, read_run, write_run};
+use crate::interchange::{EventRows, MAX_RUN_BYTES, read_run, write_run};
 use crate::picture::{RunPicture, png, run_plate, svg};
 use crate::project::Project;
 use crate::rig::{Event, Layout, Record, Replay, Revolution, Rig, Run, Settings, Turn};
@@ -120,11 +120,7 @@ pub fn do_job(job: RigJob, path: PathBuf, rig: &RigScreen, project: &Project, lo
 }
 
 fn read(path: &Path) -> Result<Run, String> {
-    let about = std::fs::metadata(path).map_err(|error| error.to_string())?;
-    if !about.is_file() {
-        return Err("this is no ordinary file; choose a CSV file".to_owned());
-    }
-    let bytes = std::fs::read(path).map_err(|error| error.to_string())?;
+    let bytes = read_bounded(path, MAX_RUN_BYTES as u64).map_err(|error| error.to_string())?;
     read_run(&bytes).map_err(|error| error.to_string())
 }
 

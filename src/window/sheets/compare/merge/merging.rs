@@ -220,10 +220,12 @@ impl Merging {
 fn start(key: Key, known: Option<Arc<Merge>>, ctx: &egui::Context) -> Receiver<Answer> {
     let (sender, receiver) = channel();
     let ctx = ctx.clone();
-    std::thread::spawn(move || {
+    let work = move || {
         // Nobody waits any more when the content has changed meanwhile.
         let _ = sender.send(Merged::new(key, known));
         ctx.request_repaint();
-    });
+    };
+    // Where the system gives no thread the sender is dropped, and the answer is that it broke off.
+    let _ = std::thread::Builder::new().name("merge".into()).spawn(work);
     receiver
 }

@@ -1,0 +1,331 @@
+//! Saving in three parts: begun where the document is, carried out on any thread, taken down where the document is.
+
+use std::path::{self, Path, PathBuf};
+
+use crate::project::{LARGEST_FILE_BYTES, Project, write};
+
+use super::disk::{self, DiskState, Fingerprint, Seen};
+use super::home::Home;
+use super::recovery::{Copy, CopyWriter};
+use super::{Document, SaveError, SaveWarning, Saved, replace};
+
+const ENDING: &str = ".ron";
+
+/// Where a project is saved to.
+#[derive(Clone, Copy, Debug)]
+pub enum SaveTo<'a> {
+    /// The document's file, unless someone else wrote it. Through a symbolic link, its target is written.
+    Here,
+    /// The document's file, whatever is in it now.
+    Over,
+    /// Another file, in the place of what is there. A name without an ending gets `.ron`.
+    As(&'a Path),
+}
+
+/// A save that has begun. It holds all that it needs, so that the document can go on changing meanwhile.
+#[derive(Debug)]
+#[must_use = "nothing is saved before it is run"]
+pub struct SaveJob {
+    project: Project,
+    copy: Copy,
+    writer: CopyWriter,
+    path: PathBuf,
+    place: Place,
+    /// What is to be told before and after what writing tells.
+    warnings: [Option<SaveWarning>; 2],
+}
+
+/// A save that was carried out, or failed.
+#[derive(Debug)]
+#[must_use = "the document does not know of it yet"]
+pub struct SaveDone {
+    project: Project,
+    path: PathBuf,
+    place: Place,
+    seen: Option<Seen>,
+    has_copied: bool,
+    done: Result<(Fingerprint, Vec<SaveWarning>), SaveError>,
+}
+
+/// Whose file is written.
+#[derive(Debug)]
+enum Place {
+    /// The document's.
+    Own {
+        /// What was last read or written.
+        known: Option<Fingerprint>,
+        /// Whether it is written whatever is in it.
+        over: bool,
+    },
+    /// One that becomes the document's.
+    New(Home),
+}
+
+impl SaveJob {
+    /// Writes the file. The file and its folder are flushed, which takes long on some disks.
+    pub fn run(self) -> SaveDone {
+        let Self { project, copy, writer, path, place, warnings: [first, last] } = self;
+        let (mut seen, mut has_copied) = (None, false);
+        let save = || {
+            let bytes = bytes_of(&project)?;
+            let mut warnings: Vec<_> = first.into_iter().collect();
+            if let Place::Own { known, over } = place {
+                let seen = seen.insert(Seen::of(&path, known));
+                warnings.extend(may_write(&path, &seen.state, over, &bytes)?);
+            }
+            let copy_now = || {
+                has_copied = true;
+                writer.write_now(copy)
+            };
+            warnings.extend(replace::write(&disk::follow_links(&path), &bytes, copy_now)?);
+            warnings.extend(last);
+            Ok((Fingerprint::of(&bytes), warnings))
+        };
+        let done = save();
+        SaveDone { project, path, place, seen, has_copied, done }
+    }
+}
+
+impl SaveDone {
+    /// Where the project was saved; none when it was not.
+    pub fn saved_to(&self) -> Option<&Path> {
+        self.done.is_ok().then_some(&self.path)
+    }
+}
+
+impl Document {
+    /// Begins to save: closes the gesture that is open and takes the lock. What [`SaveJob::run`] gives is to be handed to
+    /// [`finish_save`](Self::finish_save).
+    ///
+    /// # Errors
+    /// [`SaveError`] when it is clear at once that the file cannot be written.
+    pub fn begin_save(&mut self, to: SaveTo<'_>) -> Result<SaveJob, SaveError> {
+        self.close_gesture();
+        let path = match to {
+            SaveTo::Here => return self.begin_here(false, None),
+            SaveTo::Over => return self.begin_here(true, None),
+            SaveTo::As(path) => path::absolute(path).map_err(|error| SaveError::of(path, error))?,
+        };
+        let (path, ending) = with_ending(path)?;
+        if self.home.as_ref().is_some_and(|home| home.is_at(&path)) {
+            return self.begin_here(false, ending);
+        }
+        let home = Home::unseen(&self.data, path.clone());
+        home.check_lock()?;
+        let warnings = [ending, home.unlocked()];
+        Ok(self.job(path, Place::New(home), warnings))
+    }
+
+    fn begin_here(&mut self, over: bool, ending: Option<SaveWarning>) -> Result<SaveJob, SaveError> {
+        let home = self.home.as_mut().ok_or(SaveError::NoFile)?;
+        home.retry_lock(&self.data);
+        let locked = home.check_lock();
+        let (path, place) = (home.path.clone(), Place::Own { known: home.known, over });
+        let warnings = [ending, home.unlocked()];
+        self.refresh_note();
+        locked?;
+        Ok(self.job(path, place, warnings))
+    }
+
+    fn job(&mut self, path: PathBuf, place: Place, warnings: [Option<SaveWarning>; 2]) -> SaveJob {
+        let (project, copy, writer) = (self.project().clone(), self.copy(), self.keeper.writer());
+        SaveJob { project, copy, writer, path, place, warnings }
+    }
+
+    /// Takes down what a save did. What changed since it began is still unsaved, and keeps its recovery copy.
+    ///
+    /// # Errors
+    /// Why nothing was saved; the work stays in the window and in the recovery copy.
+    pub fn finish_save(&mut self, done: SaveDone) -> Result<Saved, SaveError> {
+        let SaveDone { project, path, place, seen, has_copied, done } = done;
+        if has_copied {
+            self.keeper.expect_copy();
+        }
+        let result = self.settle(project, &path, place, seen, done);
+        self.refresh_note();
+        // A save that failed may have left its only whole version in the copy: never delete that.
+        if result.is_ok() || self.is_changed() {
+            self.keep_copy();
+        }
+        result.map(|warnings| Saved { path, warnings })
+    }
+
+    fn settle(
+        &mut self,
+        project: Project,
+        path: &Path,
+        place: Place,
+        seen: Option<Seen>,
+        done: Result<(Fingerprint, Vec<SaveWarning>), SaveError>,
+    ) -> Result<Vec<SaveWarning>, SaveError> {
+        let is_own = matches!(place, Place::Own { .. });
+        match place {
+            Place::New(home) if done.is_ok() => self.home = Some(home),
+            Place::New(_) | Place::Own { .. } => {}
+        }
+        let home = self.home.as_mut().filter(|home| home.path == *path);
+        if let (Some(seen), Some(home)) = (seen, home) {
+            home.take_in(seen);
+        }
+        if is_own && matches!(done, Err(SaveError::CutShort { .. })) {
+            // Nobody knows what the file holds now; the work is in the copy.
+            self.saved = None;
+        }
+        let (known, warnings) = done?;
+        // The document may have gone on under another name meanwhile.
+        if let Some(home) = self.home.as_mut().filter(|home| home.path == *path) {
+            home.known = Some(known);
+            home.disk = DiskState::Same;
+            home.is_protected = false;
+            self.saved = Some(project);
+            self.has_comments = false;
+        }
+        Ok(warnings)
+    }
+}
+
+/// Whether a file that may have been changed by others may be written, and what to tell about it.
+fn may_write(path: &Path, state: &DiskState, over: bool, bytes: &[u8]) -> Result<Option<SaveWarning>, SaveError> {
+    match state {
+        DiskState::Missing => Ok(Some(SaveWarning::WrittenAgain)),
+        DiskState::Changed if !over && !holds(path, bytes) => Err(SaveError::ChangedOnDisk { path: path.to_owned() }),
+        DiskState::Unreadable(why) if !over => Err(SaveError::Unreadable { path: path.to_owned(), why: why.clone() }),
+        _ => Ok(None),
+    }
+}
+
+/// A project as a file has it.
+pub(super) fn bytes_of(project: &Project) -> Result<Vec<u8>, SaveError> {
+    let bytes = write(project)?.into_bytes();
+    let length = bytes.len() as u64;
+    if length > LARGEST_FILE_BYTES {
+        return Err(SaveError::TooLarge { bytes: length });
+    }
+    Ok(bytes)
+}
+
+fn holds(path: &Path, bytes: &[u8]) -> bool {
+    disk::read(path).is_ok_and(|found| found == bytes)
+}
+
+/// Adds `.ron` to a name without an ending, unless a file of the name exists: then that one was meant. The '5' of
+/// 'tarn 1.5' is no ending.
+fn with_ending(path: PathBuf) -> Result<(PathBuf, Option<SaveWarning>), SaveError> {
+    let ending = path.extension().map(|ending| ending.to_string_lossy());
+    let has_ending = ending.is_some_and(|ending| ending.chars().any(char::is_alphabetic));
+    if has_ending || path.file_name().is_none() || path.exists() {
+        return Ok((path, None));
+    }
+    let mut name = path.into_os_string();
+    name.push(ENDING);
+    let path = PathBuf::from(name);
+    if path.exists() {
+        return Err(SaveError::Exists { path });
+    }
+    let warning = SaveWarning::EndingAdded { path: path.clone() };
+    Ok((path, Some(warning)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::trial::{project, with_cell};
+    use super::super::{DataFolder, Recovery};
+    use super::*;
+    use crate::project::Fault;
+    use std::fs;
+
+    fn set(document: &mut Document, advance_deg: f64) {
+        let edit = |project: &_| Ok::<_, Fault>(with_cell(project, 3, advance_deg));
+        assert!(document.apply("Set", None, edit).unwrap());
+    }
+
+    fn text_with(advance_deg: f64) -> String {
+        write(&with_cell(&project(), 3, advance_deg)).unwrap()
+    }
+
+    /// A document saved as `a.ron`.
+    fn saved(folder: &Path) -> Document {
+        let mut document = Document::untitled_in(&DataFolder::at(folder.join("data")), project(), "x");
+        document.save_as(&folder.join("a.ron")).unwrap();
+        document
+    }
+
+    #[test]
+    fn what_changes_while_a_save_runs_stays_unsaved_and_keeps_its_copy() {
+        let folder = tempfile::tempdir().unwrap();
+        let mut document = saved(folder.path());
+        set(&mut document, 1.0);
+        let job = document.begin_save(SaveTo::Here).unwrap();
+        set(&mut document, 2.0);
+        let done = std::thread::spawn(move || job.run()).join().unwrap();
+        assert_eq!(done.saved_to(), Some(&*folder.path().join("a.ron")));
+        assert!(document.is_changed());
+        document.finish_save(done).unwrap();
+        assert_eq!(fs::read_to_string(folder.path().join("a.ron")).unwrap(), text_with(1.0));
+        assert!(document.is_changed() && document.check_disk() == DiskState::Same);
+        assert!(document.undo() && !document.is_changed() && document.redo());
+        drop(document);
+        let mut offers = Recovery::new(&DataFolder::at(folder.path().join("data"))).list();
+        let mut again = offers.remove(0).open().unwrap();
+        assert_eq!((write(again.project()).unwrap(), again.is_changed()), (text_with(2.0), true));
+        assert_eq!(again.save().unwrap().warnings, [], "the copy knows what the save wrote");
+    }
+
+    #[test]
+    fn a_save_that_fails_leaves_everything_as_it_was() {
+        let folder = tempfile::tempdir().unwrap();
+        let mut document = saved(folder.path());
+        set(&mut document, 1.0);
+        let job = document.begin_save(SaveTo::Here).unwrap();
+        fs::write(folder.path().join("a.ron"), text_with(9.0)).unwrap();
+        let done = job.run();
+        assert_eq!(done.saved_to(), None);
+        assert!(matches!(document.finish_save(done), Err(SaveError::ChangedOnDisk { .. })));
+        assert!(document.is_changed());
+        let job = document.begin_save(SaveTo::As(&folder.path().join("no/b.ron"))).unwrap();
+        assert!(matches!(document.finish_save(job.run()), Err(SaveError::MissingFolder { .. })));
+        assert_eq!((document.path(), document.is_changed()), (Some(&*folder.path().join("a.ron")), true));
+        assert_eq!(fs::read_to_string(folder.path().join("a.ron")).unwrap(), text_with(9.0));
+    }
+
+    #[test]
+    fn after_a_file_was_damaged_the_work_is_unsaved_and_its_copy_stays() {
+        let folder = tempfile::tempdir().unwrap();
+        let mut document = saved(folder.path());
+        let mut done = document.begin_save(SaveTo::Here).unwrap().run();
+        let copy = document.keeper.writer().write_now(document.copy()).unwrap();
+        let (path, source) = (folder.path().join("a.ron"), std::io::ErrorKind::StorageFull.into());
+        done.done = Err(SaveError::CutShort { path, copy: copy.clone(), source });
+        done.has_copied = true;
+        assert!(matches!(document.finish_save(done), Err(SaveError::CutShort { .. })));
+        assert!(document.is_changed());
+        drop(document);
+        assert!(copy.exists());
+    }
+
+    #[test]
+    fn a_save_that_ends_after_the_document_went_elsewhere_is_not_its_state() {
+        let folder = tempfile::tempdir().unwrap();
+        let mut document = saved(folder.path());
+        set(&mut document, 1.0);
+        let done = document.begin_save(SaveTo::Here).unwrap().run();
+        set(&mut document, 2.0);
+        document.save_as(&folder.path().join("b.ron")).unwrap();
+        document.finish_save(done).unwrap();
+        assert!(!document.is_changed() && document.path() == Some(&*folder.path().join("b.ron")));
+        assert_eq!(fs::read_to_string(folder.path().join("a.ron")).unwrap(), text_with(1.0));
+        assert_eq!(fs::read_to_string(folder.path().join("b.ron")).unwrap(), text_with(2.0));
+    }
+
+    #[test]
+    fn a_look_at_the_disk_that_a_save_overtook_says_nothing() {
+        let folder = tempfile::tempdir().unwrap();
+        let mut document = saved(folder.path());
+        set(&mut document, 1.0);
+        let check = document.begin_check().unwrap();
+        document.save().unwrap();
+        let late = check.run();
+        assert_eq!(document.finish_check(late), None);
+        assert_eq!(document.check_disk(), DiskState::Same);
+    }
+}

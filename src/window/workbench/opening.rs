@@ -1,0 +1,99 @@
+//! Opening project files and recovery copies: read on a thread, shown when they are there.
+
+use std::path::{Path, PathBuf};
+
+use eframe::egui;
+
+use super::Workbench;
+use super::files::is_same_file;
+use crate::document::{Document, OpenError, Revision};
+use crate::window::files::{News, Next, file_name};
+
+/// A project that is being read.
+#[derive(Debug)]
+pub(super) struct Opening {
+    ticket: u64,
+    /// The state of the open document that was saved or given up for it.
+    given_up: Revision,
+    /// The file; none for a recovery copy.
+    path: Option<PathBuf>,
+}
+
+impl Workbench {
+    /// Reads a project file, to be shown in the place of the open one.
+    pub(super) fn open(&mut self, ctx: &egui::Context, path: PathBuf) {
+        if self.document.path().is_some_and(|open| is_same_file(open, &path)) {
+            let name = file_name(&path);
+            return self.fail_job(format!("{name} is already open here; 'Revert to the saved file' reads it again"));
+        }
+        let (data, recent, file) = (self.surroundings.data.clone(), self.recent(), path.clone());
+        let told = format!("Opening {}\u{2026}", file_name(&path));
+        self.start_opening(ctx, Some(path), told, move || {
+            let opened = Document::open_in(&data, &file);
+            match &opened {
+                Ok(document) => document.path().into_iter().for_each(|path| recent.add(path)),
+                Err(OpenError::Missing { .. }) => recent.remove(&file),
+                Err(_) => {}
+            }
+            opened
+        });
+    }
+
+    /// Reads a recovery copy, to be shown in the place of the open project.
+    pub(super) fn recover(&mut self, ctx: &egui::Context, place: usize) {
+        let Some(offer) = self.take_offer(place) else {
+            return self.complain("the recovery copy is no longer offered");
+        };
+        let recent = self.recent();
+        let told = format!("Opening the recovery copy of {}\u{2026}", offer.name());
+        self.start_opening(ctx, None, told, move || {
+            let opened = offer.open();
+            let path = opened.as_ref().ok().and_then(Document::path);
+            path.into_iter().for_each(|path: &Path| recent.add(path));
+            opened
+        });
+    }
+
+    fn start_opening(
+        &mut self,
+        ctx: &egui::Context,
+        path: Option<PathBuf>,
+        told: String,
+        read: impl FnOnce() -> Result<Document, OpenError> + Send + 'static,
+    ) {
+        self.last_ticket += 1;
+        let ticket = self.last_ticket;
+        let work = move || {
+            let opened = read().map(Box::new).map_err(|error| error.to_string());
+            News::Opened { ticket, opened }
+        };
+        if !self.worker.start(ctx, "opening", work) {
+            return self.complain("Nothing was opened: the system gives no thread; close other programs");
+        }
+        self.opening = Some(Opening { ticket, given_up: self.document.revision(), path });
+        self.say(told);
+    }
+
+    /// Shows the project that was read. What was changed in the open one meanwhile is not given up unasked.
+    pub(super) fn opened(&mut self, ctx: &egui::Context, ticket: u64, opened: Result<Box<Document>, String>) {
+        let Some(Opening { given_up, path, .. }) = self.opening.take_if(|opening| opening.ticket == ticket) else {
+            // The user has gone another way; a recovery copy is offered again at the next start.
+            return;
+        };
+        let document = match opened {
+            Ok(document) => document,
+            Err(told) => return self.fail_job(told),
+        };
+        if !self.document.is_changed() || self.document.revision() == given_up {
+            return self.take_over(*document);
+        }
+        drop(document);
+        match path {
+            Some(path) => self.leave_for(ctx, Next::Open(path)),
+            None => {
+                self.find_offers();
+                self.complain("The project was changed while the recovery copy was read; open the copy again");
+            }
+        }
+    }
+}

@@ -1,0 +1,151 @@
+//! Saving: begun on the frame, carried out on a thread, taken down when it is done.
+
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::path::Path;
+use std::sync::{Arc, Mutex, PoisonError};
+
+use eframe::egui;
+
+use super::Workbench;
+use crate::document::{OpenError, RecentFiles, SaveDone, SaveError, SaveJob, SaveTo, Saved};
+use crate::window::dialogs::Conflict;
+use crate::window::files::{FileJob, News, Next, file_name};
+use crate::window::numbers;
+
+/// Said to who wants something that must wait for a save.
+const SAVING: &str = "The project is being saved; try again when that is done";
+
+impl Workbench {
+    /// Saves, and then goes on with `then`.
+    pub(super) fn save(&mut self, ctx: &egui::Context, then: Option<Next>) {
+        if self.document.path().is_none() {
+            return self.choose(ctx, FileJob::SaveAs { then });
+        }
+        self.begin_save(ctx, SaveTo::Here, then);
+    }
+
+    /// Saves over what someone else wrote into the file, and goes on with what the first attempt was to go on with.
+    pub(super) fn save_over(&mut self, ctx: &egui::Context) {
+        let then = self.dialogs.conflict.as_ref().and_then(|conflict| conflict.then.clone());
+        self.begin_save(ctx, SaveTo::Over, then);
+    }
+
+    /// Saves under a name, and then goes on with `then`.
+    pub(super) fn save_as(&mut self, ctx: &egui::Context, path: &Path, then: Option<Next>) {
+        self.begin_save(ctx, SaveTo::As(path), then);
+    }
+
+    fn begin_save(&mut self, ctx: &egui::Context, to: SaveTo<'_>, then: Option<Next>) {
+        if self.dialogs.saving {
+            return self.complain(SAVING);
+        }
+        self.end_gesture();
+        match self.document.begin_save(to) {
+            Ok(job) => {
+                self.dialogs.saving = true;
+                self.after_saving = then;
+                self.start_saving(ctx, job);
+            }
+            Err(error) => self.saved(ctx, Err(error), then),
+        }
+    }
+
+    fn start_saving(&mut self, ctx: &egui::Context, job: SaveJob) {
+        let job = Arc::new(Mutex::new(Some(job)));
+        let (on_thread, recent) = (job.clone(), self.recent());
+        if !self.worker.start(ctx, "saving", move || News::Saved(carry_out(&on_thread, &recent))) {
+            // Better a frame that waits for the disk than a project that is not saved.
+            let done = carry_out(&job, &self.recent());
+            self.save_is_done(ctx, done);
+        }
+    }
+
+    /// Takes down what the thread did.
+    pub(super) fn save_is_done(&mut self, ctx: &egui::Context, done: Option<Box<SaveDone>>) {
+        self.dialogs.saving = false;
+        let then = self.after_saving.take();
+        match done {
+            Some(done) => {
+                let done = self.document.finish_save(*done);
+                self.saved(ctx, done, then);
+            }
+            None => self.complain(
+                "The project was not saved: a mistake in this program broke the saving off; save under another name",
+            ),
+        }
+        if std::mem::take(&mut self.looks_again) {
+            self.look_at_file(ctx);
+        }
+    }
+
+    fn saved(&mut self, ctx: &egui::Context, done: Result<Saved, SaveError>, then: Option<Next>) {
+        self.dialogs.question = None;
+        let saved = match done {
+            Ok(saved) => saved,
+            Err(error @ SaveError::ChangedOnDisk { .. }) => {
+                self.dialogs.conflict = Some(Conflict { text: error.to_string(), then });
+                return;
+            }
+            Err(error) => return self.fail_job(error.to_string()),
+        };
+        self.dialogs.conflict = None;
+        self.close_path_panel();
+        self.keep_understood();
+        let (name, now) = (file_name(&saved.path), numbers::time((self.surroundings.clock)()));
+        self.say(format!("Saved {name} at {now}"));
+        if !saved.warnings.is_empty() {
+            let warnings: Vec<String> = saved.warnings.iter().map(ToString::to_string).collect();
+            self.complain(format!("{name}: {}", warnings.join("; ")));
+        }
+        if let Some(next) = then {
+            // What changed while the file was written is asked about.
+            self.leave_for(ctx, next);
+        }
+    }
+
+    /// Whether something must wait for the save that is going on; tells so.
+    fn waits_for_save(&mut self) -> bool {
+        if self.dialogs.saving {
+            self.complain(SAVING);
+        }
+        self.dialogs.saving
+    }
+
+    pub(super) fn revert(&mut self) {
+        if self.waits_for_save() {
+            return;
+        }
+        self.end_gesture();
+        let done = self.document.revert();
+        self.read_again(done, "Went back to the saved file; undo brings your changes back");
+    }
+
+    pub(super) fn reload(&mut self) {
+        if self.waits_for_save() {
+            return;
+        }
+        self.end_gesture();
+        let done = self.document.reload();
+        if done.is_ok() {
+            self.dialogs.conflict = None;
+        }
+        self.read_again(done, "Took over what is in the file; undo brings yours back");
+    }
+
+    fn read_again(&mut self, done: Result<bool, OpenError>, told: &str) {
+        match done {
+            Ok(_) => self.say(told),
+            Err(error) => self.complain(error.to_string()),
+        }
+    }
+}
+
+/// Runs the job, if nobody has, and remembers the file; nothing when the program broke it off.
+fn carry_out(job: &Mutex<Option<SaveJob>>, recent: &RecentFiles) -> Option<Box<SaveDone>> {
+    let job = job.lock().unwrap_or_else(PoisonError::into_inner).take()?;
+    let done = catch_unwind(AssertUnwindSafe(|| job.run())).ok()?;
+    if let Some(path) = done.saved_to() {
+        recent.add(path);
+    }
+    Some(Box::new(done))
+}
