@@ -122,20 +122,8 @@ fn not_tested_lines(project: &Project) -> Vec<String> {
 }
 
 /// In plain words, on every sheet.
-const CAUTIONS: [&str; 6] = [
-    "Ignition systems carry lethal voltages. Switch off before connecting or disconnecting; never touch or pull leads \
-     while the engine is cranked or runs; never fire a coil with its lead open.",
-    "A cranking or running engine moves belts and fans without warning: keep hands, hair and clothes clear.",
-    "Fuel vapour burns: extinguisher at hand. Exhaust kills indoors: work outside or with extraction.",
-    "Too much advance, or a wrong zero offset, breaks pistons without warning. At the first knock go back.",
-    "The numbers here are estimates until verified with a timing light, and under load with knock detection, by \
-     someone qualified.",
-    "Road-going vehicles: emissions and modification law of the place applies. Follow local codes and the maker's \
-     instructions, and leave to licensed practice what belongs there.",
-];
-
 pub(super) fn cautions(room: f32) -> Piece {
-    let paragraphs = CAUTIONS.map(Paragraph::item);
+    let paragraphs = crate::project::cautions::WHOLE.map(Paragraph::item);
     prose("Cautions", &paragraphs, room, f32::MAX).into_iter().next().unwrap_or_default()
 }
 

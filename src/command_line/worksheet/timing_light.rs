@@ -9,7 +9,7 @@ use super::{Target, figure, verdict_lines};
 use crate::command_line::values::number as parse_number;
 use crate::command_line::{Answer, Failure};
 use crate::interchange::read_readings;
-use crate::project::TimingReading;
+use crate::project::{TimingReading, cautions};
 use crate::worksheet::words::{number, signed_deg};
 use crate::worksheet::{TimingAnswer, TimingSetting};
 
@@ -61,11 +61,6 @@ impl FromStr for Reading {
         numbers.map(Self).map_err(|_| "write a reading as COMMANDED,OBSERVED,RPM, such as 10,14,1000".into())
     }
 }
-
-/// What holds beside a running engine.
-const CAUTION: &str = "\
-Caution: the ignition carries lethal voltages, belts and fans catch hands, hair and leads, exhaust kills indoors. A wrong
-zero offset breaks pistons: prove the mark first (true-tdc), and read again after every change.";
 
 impl TimingLight {
     pub(super) fn run(&self) -> Result<Answer, Failure> {
@@ -119,5 +114,5 @@ fn text(found: &TimingAnswer) -> String {
     let change_deg = deg(found.zero_offset_change_deg);
     text += &figure("zero offset changes", &format!("{change_deg} ({} pitches)", number(found.pitches, 2)));
     text += &figure("new zero offset", &deg(found.new_zero_offset_deg));
-    format!("{text}\n{}\n{CAUTION}\n", verdict_lines(&found.verdicts))
+    format!("{text}\n{}\nCaution: {}\n", verdict_lines(&found.verdicts), cautions::TIMING_LIGHT)
 }
