@@ -11,6 +11,7 @@ pub mod frame;
 pub mod grid;
 pub mod grip;
 pub mod inspector;
+mod newest;
 pub mod numbers;
 mod outbox;
 pub mod preview;
