@@ -7,7 +7,7 @@ use super::heading::{self, Key, degrees};
 use super::plate::{Lettering, Plate, SMALL};
 use crate::compare::{Delta, Refusal};
 use crate::drawing::{
-    BaseStyle, Fill, FiringSpec, Levels, Look, ModelBox, Point, Rect, Relief, ReliefSpec, Scene, Slice, SliceSpec,
+    BaseStyle, Fill, FiringSpec, HeightScale, Look, ModelBox, Point, Rect, Relief, ReliefSpec, Scene, Slice, SliceSpec,
     View, WheelDrawing, WheelSpec, draw_firing,
 };
 use crate::lettering::wrapped;
@@ -133,8 +133,8 @@ impl PictureSpec<'_> {
 
 fn surface(spec: &PictureSpec<'_>, view: View) -> Result<Plate, PictureError> {
     let table = spec.project.advance.table();
-    let (low, high) = table.extremes();
-    let levels = Levels::over(low, high);
+    let heights = HeightScale::over(table);
+    let (levels, (low, high)) = (heights.levels(table), heights.range());
     let base = spec.base.map(|base| base.project.advance.table());
     let against = spec.base.map_or_else(String::new, |base| format!(" · net: base '{}'", base.name));
     let line = format!("Advance, ° before TDC · {} · contours every {}°{against}", view.name(), shortest(levels.step));
@@ -143,7 +143,7 @@ fn surface(spec: &PictureSpec<'_>, view: View) -> Result<Plate, PictureError> {
         table,
         base,
         model: ModelBox::around(table, base),
-        tint_range: (low, high),
+        tint_range: heights.range(),
         look: spec.look,
         fill: Fill::Value,
         base_style: BaseStyle::Wire,

@@ -5,8 +5,8 @@ use eframe::egui::{self, Rect, Role, Sense, WidgetInfo, vec2};
 use super::sizes;
 use super::trace_view::head;
 use crate::drawing::{
-    Camera, CellSpace, ColorMap, Ground, Levels, Look, Marks, ModelBox, Point, Projector, Relief, ReliefSpec, Scene,
-    Shape, View as CameraView,
+    Camera, CellSpace, ColorMap, Ground, HeightScale, Look, Marks, ModelBox, Point, Projector, Relief, ReliefSpec,
+    Scene, Shape, View as CameraView,
 };
 use crate::table::{Table, shortest};
 use crate::window::scene_painter::{self, Sheet, point, viewport};
@@ -29,7 +29,7 @@ pub(super) struct PointView {
     relief: Option<Relief>,
     scene: Scene,
     sheet: Sheet,
-    made_of: Option<(u64, Rect, Look)>,
+    made_of: Option<(u64, Rect, Look, HeightScale)>,
 }
 
 /// From speed and load to the screen.
@@ -69,21 +69,20 @@ impl PointView {
 
     fn make(&mut self, rect: Rect, view: &View<'_>, model: &ModelBox, projector: &Projector) {
         let look = view.theme.palette.look;
-        let made_of = Some((view.content_key, rect, look));
+        let made_of = Some((view.content_key, rect, look, view.heights));
         if self.made_of == made_of {
             return;
         }
         self.made_of = made_of;
-        let (low, high) = view.table().extremes();
         let spec = ReliefSpec {
             table: view.table(),
             base: None,
             model: *model,
-            tint_range: (low, high),
+            tint_range: view.heights.range(),
             look,
             fill: crate::drawing::Fill::Value,
             base_style: crate::drawing::BaseStyle::Wire,
-            levels: Some(Levels::over(low, high)),
+            levels: Some(view.heights.levels(view.table())),
             load_unit: view.project.sensors.load.unit(),
         };
         match &mut self.relief {
@@ -105,13 +104,12 @@ impl PointView {
         let (columns, rows) = (table.speed().len(), table.load().len());
         #[expect(clippy::cast_precision_loss, reason = "at most 64")]
         let size = vec2(area.width() / columns as f32, area.height() / rows as f32);
-        let (low, high) = table.extremes();
         let map = ColorMap::new(palette.look, Ground::Grid);
         #[expect(clippy::cast_precision_loss, reason = "at most 64")]
         for cell in table.cells() {
             let at =
                 egui::pos2(area.left() + cell.speed as f32 * size.x, area.bottom() - (cell.load + 1) as f32 * size.y);
-            let tint = map.sequential((table.at(cell) - low) / (high - low).max(1e-9));
+            let tint = map.sequential(view.heights.share(table.at(cell)));
             let cell = Rect::from_min_size(at, size);
             ui.painter().rect_filled(cell, 0.0, color(tint));
             let line = egui::Stroke::new(0.5, color(palette.grid_line));
