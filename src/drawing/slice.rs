@@ -132,7 +132,7 @@ impl Slice {
             };
             scene.shapes.push(Shape::Dot { at, radius, fill, outline, outline_width: 1.2 });
             if spec.hovered == Some(index) {
-                let (fill, outline) = (Color::default(), palette.accent);
+                let (fill, outline) = (Color::default(), palette.ink_secondary);
                 scene.shapes.push(Shape::Dot { at, radius: radius + 3.0, fill, outline, outline_width: 1.5 });
             }
         }
