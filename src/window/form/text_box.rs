@@ -3,10 +3,10 @@
 use eframe::egui::text::{CCursor, CCursorRange};
 use eframe::egui::text_edit::TextEditState;
 use eframe::egui::{
-    self, Align2, Color32, Id, Key, Margin, Modifiers, Rect, Response, RichText, TextEdit, UiBuilder, pos2, vec2,
+    self, Align, Align2, Color32, Id, Key, Margin, Modifiers, Rect, Response, RichText, TextEdit, UiBuilder, pos2, vec2,
 };
 
-use crate::window::theme::{Theme, color};
+use crate::window::theme::{Theme, color, elided};
 
 /// More characters than any box holds.
 const LONGEST_TEXT: usize = 100_000;
@@ -30,14 +30,19 @@ pub struct TextBox<'a> {
 }
 
 impl TextBox<'_> {
-    /// Draws the box. All its text is selected when the keyboard comes to it.
+    /// Draws the box. All its text is selected when the keyboard comes to it. Text that does not fit is cut with an
+    /// ellipsis while the keyboard is elsewhere, and whole in a tooltip.
     pub fn show(&self, ui: &mut egui::Ui, theme: &Theme, text: &mut String) -> Response {
         let has_focus = ui.memory(|memory| memory.has_focus(self.id));
         self.paint_ground(ui, theme, has_focus);
+        // What stands in the place of a value has no unit; the room for it stays, so that nothing jumps.
+        let unit = if text.is_empty() && !self.hint.is_empty() { "" } else { self.unit };
         let rect = Rect::from_min_max(
             pos2(self.rect.left() + self.padding, self.rect.top()),
             pos2(self.rect.right() - self.padding - unit_width(ui, theme, self.unit), self.rect.bottom()),
         );
+        let line = elided(ui, rect, text.as_str(), theme.body_font());
+        let is_cut = line.is_cut() && !has_focus;
         let edit = TextEdit::singleline(text)
             .id(self.id)
             .frame(egui::Frame::NONE)
@@ -47,10 +52,15 @@ impl TextBox<'_> {
             .hint_text(RichText::new(self.hint).color(color(theme.palette.ink_secondary)))
             .min_size(rect.size())
             .desired_width(rect.width());
+        let edit = if is_cut { edit.text_color(Color32::TRANSPARENT) } else { edit };
         let mut inside = ui.new_child(UiBuilder::new().max_rect(rect));
         inside.spacing_mut().interact_size.y = 0.0;
-        let response = inside.add(edit);
-        self.paint_unit(ui, theme);
+        let mut response = inside.add(edit);
+        if is_cut {
+            line.paint(ui, Align::Min, color(theme.palette.ink));
+            response = line.tip_on(response);
+        }
+        self.paint_unit(ui, theme, unit);
         if response.gained_focus() {
             select_all(ui.ctx(), self.id);
             response.scroll_to_me(None);
@@ -70,10 +80,10 @@ impl TextBox<'_> {
         ui.painter().rect(self.rect, radius, color(palette.paper), stroke, egui::StrokeKind::Inside);
     }
 
-    fn paint_unit(&self, ui: &egui::Ui, theme: &Theme) {
+    fn paint_unit(&self, ui: &egui::Ui, theme: &Theme, unit: &str) {
         let at = self.rect.right_center() - vec2(self.padding, 0.0);
         let ink = color(theme.palette.ink_secondary);
-        ui.painter().text(at, Align2::RIGHT_CENTER, self.unit, unit_font(theme, self.unit), ink);
+        ui.painter().text(at, Align2::RIGHT_CENTER, unit, unit_font(theme, unit), ink);
     }
 }
 

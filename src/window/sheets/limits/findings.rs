@@ -1,12 +1,12 @@
 //! What is out of order among limits and outputs, said at once in words.
 
-use eframe::egui::{self, Align2, Rect, Role, Sense, TextWrapMode, Ui, WidgetInfo, pos2, vec2};
+use eframe::egui::{Align, Align2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
 use crate::checks::{Finding, Severity, Sheet, check};
 use crate::project::Project;
 use crate::window::View;
 use crate::window::frame::marks;
-use crate::window::theme::color;
+use crate::window::theme::{color, elided};
 
 /// The checks whose findings belong to this sheet's fields.
 const OF_THIS_SHEET: [&str; 9] = [
@@ -59,11 +59,8 @@ pub(super) fn show(ui: &mut Ui, rect: Rect, findings: &[Finding], view: &View<'_
     let words = format!("{word}: {}. {}{more}", sentence(worst), worst.remedy);
     let mark = Rect::from_center_size(pos2(rect.left() + 6.0, rect.center().y), vec2(11.0, 10.0));
     marks::warning(ui.painter(), mark, ink, color(palette.paper));
-    let left = mark.right() + theme.gap;
-    let font = egui::FontSelection::FontId(theme.body_font());
-    let galley = egui::WidgetText::from(words).into_galley(ui, Some(TextWrapMode::Truncate), rect.right() - left, font);
-    let at = pos2(left, rect.center().y - galley.size().y / 2.0);
-    ui.painter().galley_with_override_text_color(at, galley, ink);
+    let room = Rect::from_x_y_ranges(mark.right() + theme.gap..=rect.right(), rect.y_range());
+    elided(ui, room, words, theme.body_font()).paint(ui, Align::Min, ink);
     let all: Vec<String> =
         findings.iter().map(|finding| format!("{}. {} {}", sentence(finding), finding.why, finding.remedy)).collect();
     let all = all.join("\n\n");
