@@ -6,7 +6,7 @@ use eframe::egui::{
 
 use super::bench::{Bench, Driven};
 use super::{part, words};
-use crate::drawing::{Look, Scene, Trace, TraceRow, TraceSpec};
+use crate::drawing::{Frame, Look, Scene, Trace, TraceRow, TraceSpec};
 use crate::window::scene_painter::{self, Sheet, viewport};
 use crate::window::surface::keep_arrows;
 use crate::window::theme::{color, elided};
@@ -26,17 +26,9 @@ pub(super) struct TraceView {
     made_of: Option<(u64, Rect, Look, f32)>,
 }
 
-/// What a trace of this run in this look is made of.
-pub(super) fn spec(driven: &Driven, look: Look, rect: crate::drawing::Rect, names: bool) -> TraceSpec<'_> {
-    TraceSpec {
-        parts: &driven.project,
-        run: &driven.run,
-        record: &driven.record,
-        settings: &driven.settings,
-        look,
-        rect,
-        names,
-    }
+/// What a trace of this run in this look is made of; the window writes the names itself.
+fn spec(driven: &Driven, look: Look, rect: crate::drawing::Rect) -> TraceSpec<'_> {
+    TraceSpec { driven: driven.to_draw(), frame: Frame { look, rect, names: false } }
 }
 
 /// A row's name and, where there is room, its unit.
@@ -100,7 +92,7 @@ impl TraceView {
             return;
         }
         self.made_of = made_of;
-        let spec = spec(driven, look, viewport(rect), false);
+        let spec = spec(driven, look, viewport(rect));
         self.trace = Trace::new(&spec);
         self.scene.clear();
         if let Some(trace) = &self.trace {
