@@ -2,6 +2,7 @@
 
 use eframe::egui::{self, Rect, Role, Sense, WidgetInfo, vec2};
 
+use super::path::Path;
 use super::sizes;
 use super::trace_view::head;
 use crate::drawing::{
@@ -9,12 +10,10 @@ use crate::drawing::{
     Scene, Shape, View as CameraView,
 };
 use crate::table::{Table, shortest};
-use crate::window::scene_painter::{self, Sheet, point, viewport};
+use crate::window::scene_painter::{Sheet, point, viewport};
 use crate::window::theme::color;
 use crate::window::{Outbox, View};
 
-/// A straight piece of the path lies on the surface in so many pieces.
-const PIECES: u16 = 24;
 /// Without labels the surface may come so much closer.
 const CLOSER: f64 = 1.4;
 /// Share of the height that the surface has.
@@ -29,11 +28,10 @@ pub(super) struct PointView {
     relief: Option<Relief>,
     scene: Scene,
     sheet: Sheet,
+    /// The path on the surface, and on the grid.
+    paths: (Path, Path),
     made_of: Option<(u64, Rect, Look, HeightScale)>,
 }
-
-/// From speed and load to the screen.
-type Place<'a> = &'a dyn Fn(f64, f64) -> Point;
 
 impl PointView {
     pub(super) fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
@@ -62,7 +60,7 @@ impl PointView {
             let (speed_rpm, load) = onto(table, speed_rpm, load);
             projector.project(model.point(speed_rpm, load, table.lookup(speed_rpm, load)))
         };
-        paint_path(ui, &view.screen.rig.path(), &place, view);
+        self.paths.0.paint(ui, view, rect, &place);
         let response = ui.interact(rect, ui.scope_id().with("surface"), Sense::hover());
         response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, describe(view)));
     }
@@ -98,7 +96,7 @@ impl PointView {
     }
 
     /// The table's cells as tinted fields, equally wide, as on the Advance sheet.
-    fn grid(&self, ui: &mut egui::Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox) {
+    fn grid(&mut self, ui: &mut egui::Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox) {
         let (table, palette) = (view.table(), view.theme.palette);
         let area = Rect::from_min_max(rect.min + vec2(BESIDE, 0.0), rect.max - vec2(0.0, BELOW));
         let (columns, rows) = (table.speed().len(), table.load().len());
@@ -123,7 +121,7 @@ impl PointView {
             let at = area.left_bottom() + vec2((column as f32 + 0.5) * size.x, -(row as f32 + 0.5) * size.y);
             point(at)
         };
-        paint_path(ui, &view.screen.rig.path(), &place, view);
+        self.paths.1.paint(ui, view, area, &place);
         let response = ui.interact(area, ui.scope_id().with("grid"), Sense::click());
         response.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Go to the advance table"));
         if response.on_hover_text("Go to the Advance sheet, where the point shows as well.").clicked() {
@@ -173,27 +171,4 @@ pub fn paint_point(painter: &egui::Painter, at: egui::Pos2, view: &View<'_>) {
     let palette = view.theme.palette;
     painter.circle_stroke(at, sizes::POINT + 1.0, egui::Stroke::new(4.5, color(palette.paper)));
     painter.circle_stroke(at, sizes::POINT + 1.0, egui::Stroke::new(2.0, color(palette.ink)));
-}
-
-/// The path as a line, and the point at its end as a ring in the colour of the cursor.
-pub(super) fn paint_path(ui: &egui::Ui, path: &[(f64, f64)], place: Place<'_>, view: &View<'_>) {
-    let palette = view.theme.palette;
-    let mut scene = Scene::default();
-    for pair in path.windows(2).filter(|pair| pair[0] != pair[1]) {
-        let between = |share: f64| {
-            place(pair[0].0 + share * (pair[1].0 - pair[0].0), pair[0].1 + share * (pair[1].1 - pair[0].1))
-        };
-        let mut from = between(0.0);
-        for piece in 1..=PIECES {
-            let to = between(f64::from(piece) / f64::from(PIECES));
-            scene.shapes.push(Shape::Line { from, to, width: sizes::PATH, color: palette.ink });
-            from = to;
-        }
-    }
-    if let Some(&(speed_rpm, load)) = path.last() {
-        let at = place(speed_rpm, load);
-        let (fill, outline) = (palette.handle, palette.accent);
-        scene.shapes.push(Shape::Dot { at, radius: sizes::POINT, fill, outline, outline_width: 2.2 });
-    }
-    scene_painter::paint(ui.painter(), &scene, view.theme);
 }
