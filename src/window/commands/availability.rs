@@ -38,6 +38,10 @@ pub fn availability(command: Command, view: &View<'_>) -> Availability {
         Command::RigRows | Command::RigNoFaults | Command::RigReadRun => {
             unless(view.screen.sheet == crate::window::screen::Sheet::Rig, "go to the Rig sheet: this acts on its run")
         }
+        Command::DegreeStrip => unless(
+            view.screen.engine.stop.strip().is_ok(),
+            "the strip's last degree is not above its first: change them in the true TDC worksheet",
+        ),
         Command::Save => unless(!view.document.is_read_only(), "the file is open in another window; use Save as"),
         Command::Revert => unless(
             view.document.path().is_some() && view.document.is_changed(),

@@ -2,6 +2,8 @@
 
 use super::Command;
 use crate::drawing::{Look, View};
+use crate::setup_sheet::Paper;
+use crate::window::files::FileJob;
 use crate::window::screen::{LookChoice, Sheet};
 
 impl Command {
@@ -66,6 +68,20 @@ impl Command {
             _ => return None,
         })
     }
+
+    /// The file that it asks for.
+    pub const fn file_job(self) -> Option<FileJob> {
+        Some(match self {
+            Self::Open => FileJob::Open,
+            Self::SaveAs => FileJob::SaveAs { then: None },
+            Self::ImportTable => FileJob::ImportTable,
+            Self::SetupSheet => FileJob::SetupSheet(Paper::A4),
+            Self::SetupSheetLetter => FileJob::SetupSheet(Paper::Letter),
+            Self::ReadImage => FileJob::ReadImage,
+            Self::CompareImage => FileJob::CompareImage,
+            _ => return None,
+        })
+    }
 }
 
 #[cfg(test)]
@@ -78,5 +94,19 @@ mod tests {
             assert_eq!(Command::to_sheet(sheet).sheet(), Some(sheet));
         }
         assert_eq!(Command::ALL.iter().filter(|command| command.sheet().is_some()).count(), Sheet::ALL.len());
+    }
+
+    #[test]
+    fn a_command_leads_to_one_thing_at_most() {
+        for command in Command::ALL {
+            let leads = [
+                command.sheet().is_some(),
+                command.look().is_some(),
+                command.camera().is_some(),
+                command.nudge_steps().is_some(),
+                command.file_job().is_some(),
+            ];
+            assert!(leads.into_iter().filter(|leads| *leads).count() <= 1, "{command:?}");
+        }
     }
 }

@@ -6,7 +6,6 @@ use super::kept::Kept;
 use super::state::{Formats, Part};
 use crate::image::{RecordWidth, Remark, SRecordType};
 use crate::project::cautions;
-use crate::setup_sheet::Paper;
 use crate::table::shortest;
 use crate::window::commands::Command;
 use crate::window::files::{FileJob, ImageFiles};
@@ -243,10 +242,7 @@ fn paper(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     strong_label(ui, "For the car's folder", view.theme.heading_font());
     ui.horizontal(|ui| {
         button(ui, view, outbox, Command::SetupSheet, "Setup sheet (PDF)…");
-        let told = "The same on US letter paper.";
-        if ui.button("Letter…").on_hover_text(told).clicked() {
-            outbox.file(FileAction::Choose(FileJob::SetupSheet(Paper::Letter)));
-        }
+        button(ui, view, outbox, Command::SetupSheetLetter, "Letter…");
     });
 }
 
