@@ -122,3 +122,51 @@ pub fn take_steps(ui: &egui::Ui) -> f64 {
     let by = |(times, steps): (usize, f64)| times as f64 * steps;
     steps.into_iter().map(by).sum()
 }
+
+#[cfg(test)]
+mod tests {
+    use eframe::egui::{Context, RawInput, Shape};
+
+    use super::*;
+    use crate::drawing::Look;
+
+    /// The texts that a box paints.
+    fn painted(text: &str, unit: &str, hint: &str) -> Vec<String> {
+        let ctx = Context::default();
+        let theme = Theme::of(Look::Light);
+        let mut output = ctx.run_ui(RawInput::default(), |ui| {
+            let rect = Rect::from_min_size(pos2(10.0, 10.0), vec2(96.0, 24.0));
+            let (id, at_fault, align) = (Id::unique("box"), false, Align2::RIGHT_CENTER);
+            let text_box = TextBox { id, rect, unit, at_fault, align, hint, padding: 5.0 };
+            text_box.show(ui, &theme, &mut text.to_owned());
+        });
+        let shapes = std::mem::take(&mut output.shapes);
+        output.drop_without_applying_deltas();
+        let mut texts = Vec::new();
+        let mut rest: Vec<Shape> = shapes.into_iter().map(|shape| shape.shape).collect();
+        while let Some(shape) = rest.pop() {
+            match shape {
+                Shape::Vec(shapes) => rest.extend(shapes),
+                Shape::Text(text) => {
+                    let rows = text.galley.rows.iter().map(|row| row.glyphs.iter().map(|glyph| glyph.chr).collect());
+                    texts.push(rows.collect::<Vec<String>>().join("|"));
+                }
+                _ => {}
+            }
+        }
+        texts
+    }
+
+    #[test]
+    fn a_unit_stands_behind_a_value_and_not_behind_its_absence() {
+        let [with, without] = ["7250", ""].map(|text| painted(text, "rpm", "none"));
+        assert!(with.contains(&"7250".to_owned()) && with.contains(&"rpm".to_owned()), "{with:?}");
+        assert!(without.contains(&"none".to_owned()) && !without.contains(&"rpm".to_owned()), "{without:?}");
+    }
+
+    #[test]
+    fn text_without_room_is_cut_with_an_ellipsis() {
+        let texts = painted("white with a green tracer, pin 7", "", "");
+        assert!(texts.iter().any(|text| text.starts_with("white") && text.ends_with('…')), "{texts:?}");
+    }
+}

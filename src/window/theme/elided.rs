@@ -81,3 +81,33 @@ impl Elided {
         egui::Tooltip::for_enabled(&ui.interact(self.rect, id, Sense::hover())).show(|ui| ui.label(&self.text));
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use eframe::egui::{Context, RawInput, pos2, vec2};
+
+    use super::*;
+
+    #[test]
+    fn what_does_not_fit_is_cut_and_keeps_within_its_box() {
+        let ctx = Context::default();
+        let output = ctx.run_ui(RawInput::default(), |ui| {
+            let font = FontId::proportional(12.0);
+            let room = Rect::from_min_size(pos2(10.0, 20.0), vec2(60.0, 20.0));
+            let (short, long) = ("fan", "iridium plugs with a gap of 0.7 mm");
+            for (text, is_cut) in [(short, false), (long, true)] {
+                let line = elided(ui, room, text, font.clone());
+                assert_eq!(line.is_cut(), is_cut, "{text}");
+                for align in [Align::Min, Align::Center, Align::Max] {
+                    let place = line.place(align);
+                    assert!(room.expand(0.5).contains_rect(place), "{text} {align:?}: {place:?}");
+                    assert!((place.center().y - room.center().y).abs() < 0.51);
+                }
+            }
+            assert!(elided(ui, room, short, font.clone()).place(Align::Max).right() > 69.0);
+            // No room at all is no reason to fail.
+            assert!(elided(ui, Rect::from_min_size(room.min, vec2(-5.0, 20.0)), long, font).width() < 20.0);
+        });
+        output.drop_without_applying_deltas();
+    }
+}
