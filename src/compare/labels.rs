@@ -1,6 +1,7 @@
 //! What people call a field, with its place: the catalogue's name, told apart from its neighbours in a list.
 
 use super::{value_words, words};
+use crate::lettering::capital;
 use crate::project::{FieldKind, LoadKind, Project, Step, Tree, field};
 
 /// Names fields and their values for two projects.
@@ -112,7 +113,7 @@ impl<'a> Namer<'a> {
     }
 
     fn output_name(&self, at: usize) -> String {
-        upper_first(self.edited.project.outputs.get(at).map_or("Output", |output| output.name.as_str()))
+        capital(self.edited.project.outputs.get(at).map_or("Output", |output| output.name.as_str()))
     }
 
     fn conditions(&self, at: usize) -> usize {
@@ -193,11 +194,6 @@ fn whole_list(path: &str) -> Option<String> {
         "checks.accepted" => "Accepted findings".into(),
         _ => return None,
     })
-}
-
-pub(super) fn upper_first(text: &str) -> String {
-    let mut characters = text.chars();
-    characters.next().map_or_else(String::new, |first| first.to_uppercase().chain(characters).collect())
 }
 
 pub(super) fn lower_first(text: &str) -> String {

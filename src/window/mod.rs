@@ -10,6 +10,7 @@ pub mod form;
 pub mod frame;
 pub mod grid;
 pub mod grip;
+mod hold;
 pub mod inspector;
 mod newest;
 pub mod numbers;

@@ -4,9 +4,10 @@ use eframe::egui::{self, Align, Rect, Role, Sense, Stroke, StrokeKind, WidgetInf
 
 use super::tip_beside;
 use crate::checks::{Cure, Finding, Severity, check};
+use crate::lettering::capital;
 use crate::window::checking::Outcome;
 use crate::window::frame::marks;
-use crate::window::sheets::checks::{FindingKey, capital, cure};
+use crate::window::sheets::checks::{FindingKey, cure};
 use crate::window::theme::{color, elided};
 use crate::window::{Outbox, View};
 

@@ -6,6 +6,7 @@ use eframe::egui;
 
 use super::delta_grid::badge_points;
 use crate::compare::{Comparison, Region, TableComparison, Threshold};
+use crate::drawing::LEAST_FULL_DEG;
 use crate::project::Project;
 use crate::table::{Cell, Selection, Table};
 use crate::window::View;
@@ -14,8 +15,6 @@ use crate::window::newest::{Newest, Same};
 /// Tables with more cells than this are compared on a worker. With so many, all changed, comparing takes some 15 ms in an
 /// unoptimised build, a small part of a frame in an optimised one; 64 × 64 takes ten times that.
 const CELLS_AT_ONCE: usize = 1024;
-/// The strongest tint stands for at least this difference, so that a hair is not painted as a mountain.
-const LEAST_FULL_DEG: f64 = 1.0;
 
 /// What a comparison was made of. Equal keys share the projects in memory, so they are equal in content.
 #[derive(Clone)]

@@ -3,6 +3,7 @@
 use eframe::egui::{Align, Align2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
 use crate::checks::{Finding, Severity, Sheet, check};
+use crate::lettering::capital;
 use crate::project::Project;
 use crate::window::View;
 use crate::window::frame::marks;
@@ -56,22 +57,17 @@ pub(super) fn show(ui: &mut Ui, rect: Rect, findings: &[Finding], view: &View<'_
         1 => String::new(),
         count => format!("  ({} more)", count - 1),
     };
-    let words = format!("{word}: {}. {}{more}", sentence(worst), worst.remedy);
+    let words = format!("{word}: {}. {}{more}", capital(&worst.message), worst.remedy);
     let mark = Rect::from_center_size(pos2(rect.left() + 6.0, rect.center().y), vec2(11.0, 10.0));
     marks::warning(ui.painter(), mark, ink, color(palette.paper));
     let room = Rect::from_x_y_ranges(mark.right() + theme.gap..=rect.right(), rect.y_range());
     elided(ui, room, words, theme.body_font()).paint(ui, Align::Min, ink);
-    let all: Vec<String> =
-        findings.iter().map(|finding| format!("{}. {} {}", sentence(finding), finding.why, finding.remedy)).collect();
+    let all: Vec<String> = findings
+        .iter()
+        .map(|finding| format!("{}. {} {}", capital(&finding.message), finding.why, finding.remedy))
+        .collect();
     let all = all.join("\n\n");
     let response = ui.interact(rect, ui.scope_id().with("findings"), Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &all));
     response.on_hover_text(&all);
-}
-
-/// The message with its first letter large.
-fn sentence(finding: &Finding) -> String {
-    let mut letters = finding.message.chars();
-    let first = letters.next().map(|first| first.to_uppercase().to_string()).unwrap_or_default();
-    format!("{first}{}", letters.as_str())
 }

@@ -6,7 +6,7 @@ use super::outputs::sentence;
 use super::sizes::SIZES;
 use super::sweep::{Band, Moment, Sweep, bands, top_rpm};
 use super::{band, words};
-use crate::drawing::{SliceAxis, Ticks, nice_step, widened};
+use crate::drawing::{SliceAxis, nice_step, widened};
 use crate::project::{CutPattern, LoadKind, Project};
 use crate::spark::{Conditions, State};
 use crate::table::shortest;
@@ -85,7 +85,7 @@ impl Picture {
     pub(super) fn show(&self, ui: &mut Ui, rect: Rect, view: &View<'_>) -> Option<String> {
         let project = self.of.as_ref().map(|(project, _)| project)?;
         let (left, right) = (rect.left() + SIZES.gutter, rect.right() - SIZES.right);
-        let speed = scale((0.0, self.top_rpm), (left, right), SIZES.tick_room.0);
+        let speed = SliceAxis::new((0.0, self.top_rpm), (left, right), SIZES.tick_room.0);
         let chart = Rect::from_min_max(
             pos2(left, rect.top() + SIZES.above),
             pos2(right, rect.top() + SIZES.chart_height - 8.0),
@@ -135,7 +135,7 @@ impl Picture {
             let deg = moment.breakdown.commanded_deg;
             (low.min(deg), high.max(deg))
         });
-        let degrees = scale(
+        let degrees = SliceAxis::new(
             widened(range.0, range.1, nice_step(range.1 - range.0, 5)),
             (chart.bottom(), chart.top()),
             SIZES.tick_room.1,
@@ -237,12 +237,6 @@ fn write(ui: &Ui, free: (f32, f32), (left, right): (f32, f32), middle: f32, word
     let line = elided(ui, room, words, theme.small_font());
     ui.painter().rect_filled(line.place(align).expand2(vec2(4.0, 0.0)), 0.0, color(theme.palette.paper));
     line.paint(ui, align, ink);
-}
-
-fn scale(range: (f64, f64), screen: (f32, f32), room: f32) -> SliceAxis {
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a small count")]
-    let most = (((screen.1 - screen.0).abs() / room) as usize).clamp(2, 12);
-    SliceAxis { range, screen, ticks: Ticks::within(range.0, range.1, most) }
 }
 
 fn paint_speeds(painter: &Painter, speed: &SliceAxis, whole: Rect, theme: &Theme) {
