@@ -12,6 +12,7 @@ mod merge;
 mod outputs;
 mod picture;
 mod projects;
+mod readme;
 mod rig;
 mod set;
 mod shape;

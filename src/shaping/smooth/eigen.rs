@@ -5,6 +5,8 @@
 //! Computations, symmetric eigenvalue chapter). All rotations also turn the rows of the vectors, which lie in memory
 //! one after another.
 
+use std::ops::Range;
+
 /// Eigenvalues, and eigenvectors as the rows of a square matrix.
 #[derive(Clone, Debug)]
 pub(super) struct Eigen {
@@ -18,12 +20,14 @@ const STEPS_PER_VALUE: usize = 60;
 /// Decomposes the n × n matrix with entries `entry(i, j)`, zero where |i − j| > 2; `None` when the iteration does
 /// not settle.
 pub(super) fn decompose(n: usize, entry: impl Fn(usize, usize) -> f64) -> Option<Eigen> {
-    let mut work = Work::new(n, entry);
-    work.reduce_to_three_diagonals();
-    let mut diagonal: Vec<f64> = (0..n).map(|i| work.matrix[i * n + i]).collect();
-    let mut beside: Vec<f64> = (1..n).map(|i| work.matrix[i * n + i - 1]).collect();
-    reduce_to_one_diagonal(&mut diagonal, &mut beside, &mut work.vectors)?;
-    Some(Eigen { values: diagonal, vectors: work.vectors })
+    let mut vectors = vec![0.0; n * n];
+    vectors.iter_mut().step_by(n + 1).for_each(|own| *own = 1.0);
+    let mut band = Band::new(n, entry);
+    band.reduce_to_three_diagonals(&mut vectors);
+    let Band { mut diagonal, mut beside, .. } = band;
+    beside.pop();
+    reduce_to_one_diagonal(&mut diagonal, &mut beside, &mut vectors)?;
+    Some(Eigen { values: diagonal, vectors })
 }
 
 /// A plane rotation with c² + s² = 1.
@@ -31,78 +35,87 @@ pub(super) fn decompose(n: usize, entry: impl Fn(usize, usize) -> f64) -> Option
 struct Rotation {
     c: f64,
     s: f64,
+    /// c², s² and c·s come without the root, which the next rotation then need not wait for.
+    cc: f64,
+    ss: f64,
+    cs: f64,
 }
 
 impl Rotation {
-    /// The rotation that turns (a, b) into (r, 0).
-    fn zeroing(a: f64, b: f64) -> Self {
-        let r = (a * a + b * b).sqrt();
-        if r == 0.0 {
-            return Self { c: 1.0, s: 0.0 };
+    const NONE: Self = Self { c: 1.0, s: 0.0, cc: 1.0, ss: 0.0, cs: 0.0 };
+
+    /// The rotation that turns (a, b) into (r, 0), and r.
+    fn zeroing(a: f64, b: f64) -> (Self, f64) {
+        let (aa, bb) = (a * a, b * b);
+        let square = aa + bb;
+        if b == 0.0 || !square.is_normal() {
+            return (Self::NONE, a);
         }
-        let inverse = 1.0 / r;
-        Self { c: a * inverse, s: b * inverse }
+        let (r, over_square) = (square.sqrt(), 1.0 / square);
+        let over_r = r * over_square;
+        let (cc, ss, cs) = (aa * over_square, bb * over_square, a * b * over_square);
+        (Self { c: a * over_r, s: b * over_r, cc, ss, cs }, r)
     }
 
-    fn turn(self, a: &mut f64, b: &mut f64) {
-        (*a, *b) = (self.c * *a + self.s * *b, self.c * *b - self.s * *a);
+    fn turn(self, (a, b): (f64, f64)) -> (f64, f64) {
+        (self.c * a + self.s * b, self.c * b - self.s * a)
     }
 
-    /// Turns rows p and p + 1 of a matrix with n columns.
-    fn turn_rows(self, matrix: &mut [f64], n: usize, p: usize) {
-        let (upper, lower) = matrix[p * n..(p + 2) * n].split_at_mut(n);
-        for (a, b) in upper.iter_mut().zip(lower) {
-            self.turn(a, b);
-        }
+    /// Turns both the rows and the columns of [[a, b], [b, d]].
+    fn turn_block(self, (a, b, d): (f64, f64, f64)) -> (f64, f64, f64) {
+        let cross = 2.0 * self.cs * b;
+        let turned = self.cs * (d - a) + (self.cc - self.ss) * b;
+        (self.cc * a + cross + self.ss * d, turned, self.ss * a - cross + self.cc * d)
     }
 }
 
-struct Work {
-    n: usize,
-    matrix: Vec<f64>,
-    vectors: Vec<f64>,
+/// A symmetric matrix as its main diagonal, the one below and the one two below, with zeros to equal length.
+struct Band {
+    diagonal: Vec<f64>,
+    beside: Vec<f64>,
+    outer: Vec<f64>,
 }
 
-impl Work {
+impl Band {
     fn new(n: usize, entry: impl Fn(usize, usize) -> f64) -> Self {
-        let mut work = Self { n, matrix: vec![0.0; n * n], vectors: vec![0.0; n * n] };
-        for i in 0..n {
-            work.vectors[i * n + i] = 1.0;
-            for j in i.saturating_sub(2)..n.min(i + 3) {
-                work.matrix[i * n + j] = entry(i, j);
-            }
-        }
-        work
+        let below = |k: usize| (0..n).map(|j| if j + k < n { entry(j + k, j) } else { 0.0 }).collect();
+        Self { diagonal: below(0), beside: below(1), outer: below(2) }
     }
 
-    fn reduce_to_three_diagonals(&mut self) {
-        for k in 0..self.n.saturating_sub(2) {
-            // The entry two below the diagonal goes; the rotation makes one three below, which is chased on.
-            let (mut column, mut p) = (k, k + 1);
-            while p + 1 < self.n {
-                self.rotate(column, p);
-                (column, p) = (p, p + 2);
+    fn reduce_to_three_diagonals(&mut self, vectors: &mut [f64]) {
+        let n = self.diagonal.len();
+        for k in 0..n.saturating_sub(2) {
+            let (mut rotation, r) = Rotation::zeroing(self.beside[k], self.outer[k]);
+            (self.beside[k], self.outer[k]) = (r, 0.0);
+            for p in (k + 1..n - 1).step_by(2) {
+                if p > k + 1 {
+                    (self.beside[p - 1], self.outer[p - 1]) = rotation.turn((self.beside[p - 1], self.outer[p - 1]));
+                }
+                let bulge = self.rotate(rotation, p);
+                // So far the sweeps have mixed only rows this near.
+                turn_rows(rotation, vectors, n, p, p.saturating_sub(k)..n.min(p + k + 2));
+                // The rotation made an entry three below the diagonal, which the next one chases on.
+                (rotation, self.outer[p]) = Rotation::zeroing(self.outer[p], bulge);
             }
         }
     }
 
-    /// Zeroes the entry (p + 1, column) by rotating rows and columns p and p + 1.
-    fn rotate(&mut self, column: usize, p: usize) {
-        let n = self.n;
-        let rotation = Rotation::zeroing(self.matrix[p * n + column], self.matrix[(p + 1) * n + column]);
-        if rotation.s == 0.0 {
-            return;
-        }
-        let reach = p.saturating_sub(3)..n.min(p + 5);
-        for j in reach.clone() {
-            let (upper, lower) = self.matrix.split_at_mut((p + 1) * n);
-            rotation.turn(&mut upper[p * n + j], &mut lower[j]);
-        }
-        for i in reach {
-            let (left, right) = self.matrix[i * n..].split_at_mut(p + 1);
-            rotation.turn(&mut left[p], &mut right[0]);
-        }
-        rotation.turn_rows(&mut self.vectors, n, p);
+    /// Rotates rows and columns p and p + 1 from the diagonal downwards; the entry (p + 3, p) that this makes.
+    fn rotate(&mut self, rotation: Rotation, p: usize) -> f64 {
+        let Self { diagonal, beside, outer } = self;
+        (diagonal[p], beside[p], diagonal[p + 1]) = rotation.turn_block((diagonal[p], beside[p], diagonal[p + 1]));
+        (outer[p], beside[p + 1]) = rotation.turn((outer[p], beside[p + 1]));
+        let bulge = rotation.s * outer[p + 1];
+        outer[p + 1] *= rotation.c;
+        bulge
+    }
+}
+
+/// Turns rows p and p + 1 of a matrix with n columns, in some of its columns.
+fn turn_rows(rotation: Rotation, matrix: &mut [f64], n: usize, p: usize, columns: Range<usize>) {
+    let (upper, lower) = matrix[p * n..(p + 2) * n].split_at_mut(n);
+    for (a, b) in upper[columns.clone()].iter_mut().zip(&mut lower[columns]) {
+        (*a, *b) = rotation.turn((*a, *b));
     }
 }
 
@@ -155,7 +168,7 @@ fn sweep_columns<const WIDTH: usize>(rows: &mut [f64], n: usize, from: usize, tu
     for (turn, lower_place) in turns.iter().zip(parts) {
         let mut lower = *lower_place;
         for (a, b) in upper.iter_mut().zip(&mut lower) {
-            turn.turn(a, b);
+            (*a, *b) = turn.turn((*a, *b));
         }
         *place = upper;
         (upper, place) = (lower, lower_place);
@@ -168,19 +181,14 @@ fn qr_step(diagonal: &mut [f64], beside: &mut [f64], turns: &mut Vec<Rotation>) 
     let m = diagonal.len();
     let mut bulge = (diagonal[0] - wilkinson(diagonal[m - 2], beside[m - 2], diagonal[m - 1]), beside[0]);
     for k in 0..m - 1 {
-        let rotation = Rotation::zeroing(bulge.0, bulge.1);
-        let Rotation { c, s } = rotation;
+        let (rotation, r) = Rotation::zeroing(bulge.0, bulge.1);
         if k > 0 {
-            beside[k - 1] = c * bulge.0 + s * bulge.1;
+            beside[k - 1] = r;
         }
-        let (a, b, d) = (diagonal[k], beside[k], diagonal[k + 1]);
-        let cross = 2.0 * c * s * b;
-        diagonal[k] = c * c * a + cross + s * s * d;
-        diagonal[k + 1] = s * s * a - cross + c * c * d;
-        beside[k] = c * s * (d - a) + (c * c - s * s) * b;
+        (diagonal[k], beside[k], diagonal[k + 1]) = rotation.turn_block((diagonal[k], beside[k], diagonal[k + 1]));
         if k + 2 < m {
-            bulge = (beside[k], s * beside[k + 1]);
-            beside[k + 1] *= c;
+            bulge = (beside[k], rotation.s * beside[k + 1]);
+            beside[k + 1] *= rotation.c;
         }
         turns.push(rotation);
     }

@@ -86,35 +86,29 @@ impl Smoother {
 
     /// The correction δ of every cell, zero where it is fixed.
     fn correction(&self, present: &[f64], lambda: f64) -> Result<Vec<f64>, ShapingError> {
-        let start = vec![0.0; present.len()];
         if lambda == 0.0 || self.order.is_empty() || self.penalty.is_plane(present) {
-            return Ok(start);
+            return Ok(vec![0.0; present.len()]);
         }
         let bent = self.penalty.apply(present);
         let product = self.hull.at(lambda);
         let missing = self.hull.order().len() - self.order.len();
         if missing == 0 {
-            return self.refined(&bent, start, lambda, |right| product.solve(right));
+            return self.refined(&bent, lambda, |right| product.solve(right));
         }
-        let right = self.descent(&bent, &start, lambda);
+        let right = self.first_descent(&bent, lambda);
         let iteration = conjugate::Iteration { product, penalty: &self.penalty, mask: &self.mask, lambda };
         let near = if worth_iterating(missing, lambda) { iteration.solve(&right, 0.5 * GRADIENT_AIM) } else { None };
         if let Some(near) = near.filter(|near| largest(&self.descent(&bent, near, lambda)) <= GRADIENT_AIM) {
             return Ok(near);
         }
         let factor = skyline::Factor::new(&self.penalty, &self.order, lambda);
-        self.refined(&bent, start, lambda, |right| factor.solve(right))
+        self.refined(&bent, lambda, |right| factor.solve(right))
     }
 
     /// Solves, and solves again for what is left, until nothing is gained.
-    fn refined(
-        &self,
-        bent: &[f64],
-        mut correction: Vec<f64>,
-        lambda: f64,
-        solve: impl Fn(&[f64]) -> Vec<f64>,
-    ) -> Result<Vec<f64>, ShapingError> {
-        let mut left = self.descent(bent, &correction, lambda);
+    fn refined(&self, bent: &[f64], lambda: f64, solve: impl Fn(&[f64]) -> Vec<f64>) -> Result<Vec<f64>, ShapingError> {
+        let mut correction = vec![0.0; bent.len()];
+        let mut left = self.first_descent(bent, lambda);
         for _ in 0..=REFINEMENTS {
             if largest(&left) <= GRADIENT_AIM {
                 break;
@@ -138,11 +132,13 @@ impl Smoother {
     /// Minus half the gradient on the free cells: −δ − λP(d + δ), from P d and δ.
     fn descent(&self, bent: &[f64], correction: &[f64], lambda: f64) -> Vec<f64> {
         let added = self.penalty.apply(correction);
-        let mut descent: Vec<f64> = bent.iter().zip(&added).map(|(d, delta)| -lambda * (d + delta)).collect();
-        for ((slot, delta), &free) in descent.iter_mut().zip(correction).zip(&self.mask) {
-            *slot = if free { *slot - delta } else { 0.0 };
-        }
-        descent
+        let bends = bent.iter().zip(&added).zip(correction).zip(&self.mask);
+        bends.map(|(((d, delta), own), &free)| if free { -lambda * (d + delta) - own } else { 0.0 }).collect()
+    }
+
+    /// The same before any correction.
+    fn first_descent(&self, bent: &[f64], lambda: f64) -> Vec<f64> {
+        bent.iter().zip(&self.mask).map(|(d, &free)| if free { -lambda * d } else { 0.0 }).collect()
     }
 }
 

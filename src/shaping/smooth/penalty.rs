@@ -4,57 +4,73 @@ use crate::table::Axis;
 
 /// The second divided differences along one axis that is scaled to unit mean spacing.
 ///
-/// Entry k belongs to breakpoints k, k + 1, k + 2 with spacings h1, h2 and holds the outer coefficients
-/// 2/(h1(h1 + h2)) and 2/(h2(h1 + h2)); the middle one, −2/(h1·h2), is minus their sum. A two-point axis has none.
+/// Difference k belongs to breakpoints k, k + 1, k + 2 with spacings h1, h2; its outer coefficients are
+/// 2/(h1(h1 + h2)) and 2/(h2(h1 + h2)), the middle one, −2/(h1·h2), is minus their sum. A two-point axis has none.
 #[derive(Clone, Debug)]
 pub(super) struct Curvature {
-    outer: Vec<[f64; 2]>,
+    /// The outer coefficients, with [`PAD`] zeros before the first and after the last.
+    low: Vec<f64>,
+    high: Vec<f64>,
     count: usize,
 }
+
+/// Zeros around the differences, so that every point has three.
+const PAD: usize = 2;
 
 impl Curvature {
     fn new(axis: &Axis) -> Self {
         #[expect(clippy::cast_precision_loss, reason = "at most 64 breakpoints")]
         let scale = (axis.len() - 1) as f64 / axis.span();
-        let coefficients = |three: &[f64]| {
+        let [mut low, mut high] = [(); 2].map(|()| vec![0.0; axis.len() + PAD]);
+        let places = low[PAD..].iter_mut().zip(&mut high[PAD..]);
+        for (three, (low, high)) in axis.breakpoints().windows(3).zip(places) {
             let (h1, h2) = ((three[1] - three[0]) * scale, (three[2] - three[1]) * scale);
-            [2.0 / (h1 * (h1 + h2)), 2.0 / (h2 * (h1 + h2))]
-        };
-        Self { outer: axis.breakpoints().windows(3).map(coefficients).collect(), count: axis.len() }
+            (*low, *high) = (2.0 / (h1 * (h1 + h2)), 2.0 / (h2 * (h1 + h2)));
+        }
+        Self { low, high, count: axis.len() }
+    }
+
+    /// The outer coefficients of each difference.
+    fn differences(&self) -> impl Iterator<Item = (f64, f64)> + '_ {
+        self.low.iter().copied().zip(self.high.iter().copied()).skip(PAD).take(self.count - 2)
     }
 
     /// The entry (i, j) of DᵀD; zero where the indices are more than two apart.
     pub(super) fn gram(&self, i: usize, j: usize) -> f64 {
-        let from = i.max(j).saturating_sub(2);
-        let to = i.min(j).min(self.outer.len().saturating_sub(1));
-        if i.abs_diff(j) > 2 || self.outer.is_empty() {
+        if i.abs_diff(j) > 2 {
             return 0.0;
         }
-        (from..=to).map(|k| self.coefficient(k, i) * self.coefficient(k, j)).sum()
+        (i.max(j)..=i.min(j) + 2).map(|padded| self.coefficient(padded, i) * self.coefficient(padded, j)).sum()
     }
 
-    fn coefficient(&self, k: usize, i: usize) -> f64 {
-        let [low, high] = self.outer[k];
-        [low, -(low + high), high][i - k]
+    /// What difference `padded` − [`PAD`] takes of point i.
+    fn coefficient(&self, padded: usize, i: usize) -> f64 {
+        let (low, high) = (self.low[padded], self.high[padded]);
+        [high, -(low + high), low][padded - i]
     }
 
-    /// Adds DᵀD z to `out` along one row.
-    fn accumulate_along(&self, z: &[f64], out: &mut [f64]) {
-        // What a point still gets from the two differences before the one at hand.
-        let (mut own, mut next) = (0.0, 0.0);
-        for ((&[low, high], three), slot) in self.outer.iter().zip(z.windows(3)).zip(&mut *out) {
-            let bend = low * (three[0] - three[1]) + high * (three[2] - three[1]);
-            *slot += own + low * bend;
-            (own, next) = (next - (low + high) * bend, high * bend);
+    /// Adds DᵀD z to `out` along one row; `bends` are as many as the points and [`PAD`] more, zero at both ends.
+    ///
+    /// First all differences, then all points: so the compiler does several at once.
+    fn accumulate_along(&self, z: &[f64], out: &mut [f64], bends: &mut [f64]) {
+        let n = self.count;
+        let (first, second, third) = (&z[..n - 2], &z[1..n - 1], &z[2..n]);
+        let (low, high) = (&self.low[PAD..n], &self.high[PAD..n]);
+        for (k, bend) in bends[PAD..n].iter_mut().enumerate() {
+            *bend = low[k] * (first[k] - second[k]) + high[k] * (third[k] - second[k]);
         }
-        for (slot, rest) in out.iter_mut().skip(self.outer.len()).zip([own, next]) {
-            *slot += rest;
+        let (before, beside, own) = (&bends[..n], &bends[1..=n], &bends[2..n + 2]);
+        let (own_low, beside_low) = (&self.low[2..n + 2], &self.low[1..=n]);
+        let (before_high, beside_high) = (&self.high[..n], &self.high[1..=n]);
+        for (i, slot) in out[..n].iter_mut().enumerate() {
+            let sides = before_high[i] * before[i] + own_low[i] * own[i];
+            *slot += sides - (beside_low[i] + beside_high[i]) * beside[i];
         }
     }
 
     /// Adds DᵀD z to `out` across the rows of `width` values, all columns side by side.
     fn accumulate_across(&self, z: &[f64], out: &mut [f64], width: usize) {
-        for (k, &[low, high]) in self.outer.iter().enumerate() {
+        for (k, (low, high)) in self.differences().enumerate() {
             let three = k * width..(k + 3) * width;
             let (first, rest) = z[three.clone()].split_at(width);
             let (second, third) = rest.split_at(width);
@@ -73,7 +89,7 @@ impl Curvature {
 
     /// Whether the line is straight but for the rounding of values no larger than `magnitude`.
     fn is_straight(&self, z: &[f64], start: usize, stride: usize, magnitude: f64) -> bool {
-        self.outer.iter().enumerate().all(|(k, &[low, high])| {
+        self.differences().enumerate().all(|(k, (low, high))| {
             let at = start + k * stride;
             let [a, b, c] = [at, at + stride, at + 2 * stride];
             let bend = low * (z[a] - z[b]) + high * (z[c] - z[b]);
@@ -108,8 +124,9 @@ impl Penalty {
     pub(super) fn apply(&self, z: &[f64]) -> Vec<f64> {
         let mut out = vec![0.0; z.len()];
         let columns = self.columns();
+        let mut bends = vec![0.0; columns + PAD];
         for (row, out) in z.chunks_exact(columns).zip(out.chunks_exact_mut(columns)) {
-            self.speed.accumulate_along(row, out);
+            self.speed.accumulate_along(row, out, &mut bends);
         }
         self.load.accumulate_across(z, &mut out, columns);
         out

@@ -187,8 +187,7 @@ proptest! {
         let smoother = Smoother::new(&start, &all(&start)).unwrap();
         let penalty = Penalty::new(start.table().speed(), start.table().load());
         let bent = penalty.apply(start.table().values());
-        let nothing: Vec<f64> = vec![0.0; bent.len()];
-        let right = smoother.descent(&bent, &nothing, strength.powi(4));
+        let right = smoother.first_descent(&bent, strength.powi(4));
         let lambda = strength.powi(4);
         let iteration = conjugate::Iteration {
             product: smoother.hull.at(lambda), penalty: &smoother.penalty, mask: &smoother.mask, lambda,
