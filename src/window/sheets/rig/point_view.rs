@@ -6,8 +6,8 @@ use super::path::Path;
 use super::sizes;
 use super::trace_view::head;
 use crate::drawing::{
-    Camera, CellSpace, ColorMap, Ground, HeightScale, Look, Marks, ModelBox, Point, Projector, Relief, ReliefSpec,
-    Scene, Shape, View as CameraView,
+    Camera, CellSpace, ColorMap, Ground, HeightScale, Look, Marks, ModelBox, Projector, Relief, ReliefSpec, Scene,
+    View as CameraView,
 };
 use crate::table::{Table, shortest};
 use crate::window::scene_painter::{Sheet, point, viewport};
