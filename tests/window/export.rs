@@ -455,13 +455,13 @@ fn the_degree_strip_is_drawn_as_the_worksheet_has_it() {
     let mut window = answered(&place, place.path("strip.svg"));
     change(&mut window, |screen| (screen.sheet, screen.engine.page) = (Sheet::Engine, Page::TrueTdc));
     type_over(&mut window, "Pulley diameter", "142");
-    type_over(&mut window, "Last degree of the strip", "40");
+    type_over(&mut window, "Last degree of the strip before TDC", "40");
     click(&mut window, "Degree strip (SVG)…");
     wait_until(&mut window, |window| notice(window).starts_with("Wrote the degree strip strip.svg"));
     let svg = std::fs::read_to_string(place.path("strip.svg")).unwrap();
     assert_eq!(svg, Strip::new(142.0, -10, 40).unwrap().svg());
 
-    type_over(&mut window, "Last degree of the strip", "-20");
+    type_over(&mut window, "Last degree of the strip before TDC", "-20");
     assert!(window.get_by_label("Degree strip (SVG)…").accesskit_node().is_disabled());
     run(&mut window, Command::DegreeStrip);
     assert!(notice(&window).contains("the strip's last degree is not above its first"), "{}", notice(&window));

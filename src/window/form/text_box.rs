@@ -43,13 +43,17 @@ impl TextBox<'_> {
         );
         let line = elided(ui, rect, text.as_str(), theme.body_font());
         let is_cut = line.is_cut() && !has_focus;
+        // A hint without room is cut as well; else it would stand over what is beside the box.
+        let (hint, second) = (elided(ui, rect, self.hint, theme.body_font()), color(theme.palette.ink_secondary));
+        let is_hint_cut = text.is_empty() && hint.is_cut();
+        let shown_hint = if is_hint_cut { "" } else { self.hint };
         let edit = TextEdit::singleline(text)
             .id(self.id)
             .frame(egui::Frame::NONE)
             .margin(Margin::ZERO)
             .font(theme.body_font())
             .align(self.align)
-            .hint_text(RichText::new(self.hint).color(color(theme.palette.ink_secondary)))
+            .hint_text(RichText::new(shown_hint).color(second))
             .min_size(rect.size())
             .desired_width(rect.width());
         let edit = if is_cut { edit.text_color(Color32::TRANSPARENT) } else { edit };
@@ -59,6 +63,10 @@ impl TextBox<'_> {
         if is_cut {
             line.paint(ui, Align::Min, color(theme.palette.ink));
             response = line.tip_on(response);
+        }
+        if is_hint_cut {
+            hint.paint(ui, Align::Min, second);
+            response = hint.tip_on(response);
         }
         self.paint_unit(ui, theme, unit);
         if response.gained_focus() {

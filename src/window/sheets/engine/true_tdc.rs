@@ -91,10 +91,12 @@ fn pulley(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     };
     form::fact(ui, view.theme, "Is", &along);
     for (place, (label, name)) in
-        [("Strip from", "First degree of the strip"), ("Strip to", "Last degree of the strip")].into_iter().enumerate()
+        [("Strip from", "First degree of the strip before TDC"), ("Strip to", "Last degree of the strip before TDC")]
+            .into_iter()
+            .enumerate()
     {
         let value = stop.strip_deg.get(place).copied().unwrap_or_default();
-        let amount = Amount { key: name, label, name, unit: "° BTDC", value, range: (-180.0, 180.0), step: 5.0 };
+        let amount = Amount { key: name, label, name, unit: "°", value, range: (-180.0, 180.0), step: 5.0 };
         form::amount(ui, view, outbox, &amount, move |screen, value| {
             if let Some(slot) = screen.engine.stop.strip_deg.get_mut(place) {
                 *slot = value.round();

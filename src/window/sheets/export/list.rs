@@ -1,8 +1,7 @@
 //! Everything that is in the image, in ascending addresses.
 
 use eframe::egui::{
-    self, Align2, Id, Key, Modifiers, Rect, Response, Role, ScrollArea, Sense, Stroke, StrokeKind, WidgetInfo, pos2,
-    vec2,
+    self, Id, Key, Modifiers, Rect, Response, Role, ScrollArea, Sense, Stroke, StrokeKind, WidgetInfo, pos2, vec2,
 };
 
 use super::kept::{Kept, Span};
@@ -91,9 +90,10 @@ fn row(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, part: Part) -> Response 
         name.paint(ui, egui::Align::Min, color(palette.ink));
     }
     let weak = color(palette.ink_secondary);
-    for (share, text) in [(ADDRESS, address), (TYPE, kind)] {
-        let at = pos2(rect.left() + share * rect.width(), rect.center().y);
-        ui.painter().text(at, Align2::LEFT_CENTER, text, theme.small_font(), weak);
+    let x = |share: f32| rect.left() + share * rect.width();
+    for (from, to, text) in [(ADDRESS, TYPE, address), (TYPE, 1.0, kind)] {
+        let room = Rect::from_x_y_ranges(x(from)..=x(to) - 2.0, rect.y_range());
+        elided(ui, room, text, theme.small_font()).paint(ui, egui::Align::Min, weak);
     }
     response.on_hover_text(format!("{told}\nUp and Down go from one to the next, Delete takes an item out."))
 }
