@@ -5,7 +5,7 @@ use super::finding::Noticed;
 use super::load_trend::levelled;
 use super::region::{Region, regions};
 use super::subject::Subject;
-use super::threshold::threshold;
+use super::threshold::{exceeds, threshold};
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::words::{degrees, plain, range};
 use crate::table::Cell;
@@ -21,17 +21,17 @@ pub(super) const CHECK: Check = Check {
     find,
 };
 
-/// How much more advance the row above has, where both are at or above 100 kPa.
+/// How much more advance the row above has, where that is above atmospheric pressure.
 fn rise(subject: &Subject<'_>, cell: Cell) -> Option<f64> {
     let above = Cell::new(cell.load + 1, cell.speed);
-    let is_boost = cell.load + 1 < subject.table().load().len() && subject.is_boost(subject.load(cell.load));
+    let is_boost = above.load < subject.table().load().len() && subject.is_boost(subject.load(above.load));
     is_boost.then(|| subject.table().at(above) - subject.table().at(cell))
 }
 
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let most = subject.threshold(&ERROR);
     let faults = subject.table().cells().filter_map(|cell| Some((cell, rise(subject, cell)?)));
-    regions(faults.filter(|(_, deg)| *deg > most + 1e-9)).iter().map(|region| noticed(subject, region, most)).collect()
+    regions(faults.filter(|(_, deg)| exceeds(*deg, most))).iter().map(|region| noticed(subject, region, most)).collect()
 }
 
 fn noticed(subject: &Subject<'_>, region: &Region, most: f64) -> Noticed {
@@ -41,7 +41,8 @@ fn noticed(subject: &Subject<'_>, region: &Region, most: f64) -> Noticed {
     let mut columns: Vec<usize> = region.cells().map(|cell| cell.speed).collect();
     columns.sort_unstable();
     columns.dedup();
-    let from = subject.table().load().breakpoints().partition_point(|&load| !subject.is_boost(load));
+    let rows = subject.table().load().breakpoints();
+    let from = rows.partition_point(|&load| !subject.is_boost(load)).saturating_sub(1);
     let label = format!("Take the rise with boost out at {}", place.words);
     Noticed {
         severity: Severity::Error,
@@ -83,6 +84,18 @@ mod tests {
         assert_eq!(of(&boosted(&[30.0, 60.0, 80.0, 99.0], 2.0), "boost_trend"), []);
         let throttle = along_load(&sound(), &[0.0, 50.0, 90.0, 100.0], &[30.0, 22.0, 18.0, 20.0]);
         assert_eq!(of(&throttle, "boost_trend"), []);
+    }
+
+    #[test]
+    fn a_step_across_atmospheric_pressure_counts() {
+        let across = |deg| along_load(&sound_pressure(), &[40.0, 95.0, 140.0, 200.0], &[30.0, 22.0, 22.0 + deg, 16.0]);
+        assert_eq!(of(&across(0.5), "boost_trend"), []);
+        let found = only(&across(8.0), "boost_trend");
+        assert_eq!(found.message, "the advance rises by 8.0° from 95–140 kPa at 1000 rpm");
+        let (after, _) = cured(&across(8.0), "boost_trend");
+        assert_eq!(after.advance.table().column(0).collect::<Vec<_>>(), [30.0, 22.0, 22.0, 16.0]);
+        let up_to = along_load(&sound_pressure(), &[30.0, 60.0, 100.0], &[30.0, 22.0, 25.0]);
+        assert_eq!(of(&up_to, "boost_trend"), []);
     }
 
     #[test]

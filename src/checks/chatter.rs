@@ -3,10 +3,10 @@
 use super::catalogue::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
-use super::threshold::threshold;
+use super::threshold::{exceeds, threshold};
 use super::{Change, Cure, Severity, Sheet, Threshold};
 use crate::compare::words::{plain, quantity};
-use crate::project::{Condition, Parts, Signal};
+use crate::project::{Condition, Parts, Signal, Tree, field};
 use crate::table::settle;
 
 const SPEED: Threshold = threshold("chatter_speed_rpm", "On and off apart, speed", "rpm", 50.0, 5000.0);
@@ -63,7 +63,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let told = conditions.filter_map(|(place, output, condition)| {
         let threshold = subject.threshold(least(condition.signal));
         let value = (condition.on - condition.off).abs();
-        (value < threshold - 1e-9).then(|| noticed(subject, place, output, condition, (value, threshold)))
+        exceeds(threshold, value).then(|| noticed(subject, place, output, condition, (value, threshold)))
     });
     told.collect()
 }
@@ -76,21 +76,29 @@ fn noticed(
     (value, threshold): (f64, f64),
 ) -> Noticed {
     let unit = unit(subject, condition.signal);
-    let field = format!("outputs[{output}].conditions[{index}].off");
-    let apart = settle((2.0 * threshold).copysign(condition.on - condition.off));
-    let off = settle(condition.on - apart);
+    let path = format!("outputs[{output}].conditions[{index}].off");
     let [on_words, off_words] = [condition.on, condition.off].map(plain);
-    let label = format!("Let '{called}' switch off at {}", quantity(&plain(off), unit));
+    // Twice as far apart as needed, or just as far where there is no room for more.
+    let apart = |share: f64| settle(condition.on - (share * threshold).copysign(condition.on - condition.off));
+    let off = [2.0, 1.0].map(apart).into_iter().find(|&off| is_allowed(&path, off));
+    let cure = off.map(|off| {
+        let label = format!("Let '{called}' switch off at {}", quantity(&plain(off), unit));
+        Cure::new(label, Change::Fields(vec![(path.clone(), off)]))
+    });
     Noticed {
         severity: Severity::Warning,
-        place: Place::field(Sheet::Limits, field.clone(), format!("{called}, {}", name(condition.signal))),
+        place: Place::field(Sheet::Limits, path, format!("{called}, {}", name(condition.signal))),
         message: format!("'{called}' switches on at {on_words} and off at {}", quantity(&off_words, unit)),
         remedy: format!("Set the two at least {} apart.", quantity(&plain(threshold), unit)),
         value: settle(value),
         threshold,
         unit,
-        cure: Some(Cure::new(label, Change::Fields(vec![(field, off)]))),
+        cure,
     }
+}
+
+fn is_allowed(path: &str, value: f64) -> bool {
+    field(path).is_some_and(|field| field.kind.refusal(&Tree::Number(value)).is_none())
 }
 
 #[cfg(test)]
@@ -133,6 +141,21 @@ mod tests {
         let off = fan(Signal::Coolant, 92.0, 91.8)
             .edit(|parts| parts.outputs.iter_mut().for_each(|output| output.enabled = false));
         assert_eq!(of(&off.unwrap(), "chatter"), []);
+    }
+
+    #[test]
+    fn the_remedy_stays_within_what_a_threshold_may_be() {
+        let apart = |rpm: f64| {
+            let lamp = fan(Signal::Speed, 1000.0, 990.0);
+            let change = |parts: &mut Parts| {
+                parts.outputs[0].enabled = false;
+                parts.checks.thresholds.insert("chatter_speed_rpm".into(), rpm);
+            };
+            lamp.edit(change).unwrap()
+        };
+        assert_eq!(cured(&apart(500.0), "chatter").0.outputs[1].conditions[0].off, 0.0);
+        assert_eq!(cured(&apart(1000.0), "chatter").0.outputs[1].conditions[0].off, 0.0);
+        assert_eq!(only(&apart(1200.0), "chatter").cure, None);
     }
 
     #[test]

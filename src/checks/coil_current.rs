@@ -5,6 +5,7 @@ use super::finding::{Noticed, Place};
 use super::subject::Subject;
 use super::{Change, Cure, Severity, Sheet};
 use crate::compare::words::plain;
+use crate::project::Coil;
 use crate::table::{Curve, settle};
 
 pub(super) const CHECK: Check = Check {
@@ -15,26 +16,14 @@ pub(super) const CHECK: Check = Check {
     find,
 };
 
-/// Voltages are looked at in steps of this.
-const STEP_V: f64 = 0.1;
-
-/// The voltages to expect, the dwell's own breakpoints among them.
-fn voltages(subject: &Subject<'_>) -> Vec<f64> {
-    let (low, high) =
-        (subject.sensors.lowest_battery_v, subject.sensors.highest_battery_v.max(subject.sensors.lowest_battery_v));
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a few hundred steps")]
-    let steps = ((high - low) / STEP_V).ceil() as u16;
-    let between = (0..steps).map(|step| low + STEP_V * f64::from(step));
-    let own = subject.coil.dwell_ms.axis().breakpoints().iter().copied().filter(|v| (low..=high).contains(v));
-    between.chain(own).chain([high]).collect()
+/// The voltages to expect.
+fn voltages(subject: &Subject<'_>) -> (f64, f64) {
+    (subject.sensors.lowest_battery_v, subject.sensors.highest_battery_v)
 }
 
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
-    let coil = &subject.coil;
-    let current_a = |battery_v: f64| coil.current_a(coil.dwell_ms.lookup(battery_v), battery_v);
-    let currents = voltages(subject).into_iter().map(|battery_v| (battery_v, current_a(battery_v)));
-    let worst = currents.reduce(|worst, next| if next.1 > worst.1 { next } else { worst });
-    let over = worst.filter(|(_, current_a)| *current_a > coil.rated_current_a + 1e-9);
+    let (coil, (low_v, high_v)) = (&subject.coil, voltages(subject));
+    let over = coil.overload(low_v, high_v);
     let told = over.map(|(battery_v, value)| Noticed {
         severity: Severity::Warning,
         place: Place::field(Sheet::Engine, "coil.dwell_ms", "dwell and rating"),
@@ -66,9 +55,11 @@ fn shorter(subject: &Subject<'_>) -> Option<Cure> {
             (battery_v, settle(bound_ms))
         };
         let curve = Curve::from_points(&coil.dwell_ms.points().map(bound).collect::<Vec<_>>()).ok()?;
-        let fits = |v: f64| coil.current_a(curve.lookup(v), v) <= coil.rated_current_a;
+        let shortened = Coil { dwell_ms: curve, ..coil.clone() };
+        let (low_v, high_v) = voltages(subject);
         let label = format!("Shorten the dwell to the rated {} A", plain(coil.rated_current_a));
-        voltages(subject).into_iter().all(fits).then(|| Cure::new(label, Change::Dwell(curve)))
+        let fits = shortened.overload(low_v, high_v).is_none();
+        fits.then(|| Cure::new(label, Change::Dwell(shortened.dwell_ms)))
     })
 }
 

@@ -4,7 +4,7 @@ use super::catalogue::Check;
 use super::dwell_fit::available_ms;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, rpm};
-use super::threshold::threshold;
+use super::threshold::{exceeds, threshold};
 use super::{Change, Cure, Severity, Sheet, Threshold};
 use crate::compare::words::plain;
 use crate::project::{Coil, Induction};
@@ -57,7 +57,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let told = cases.into_iter().filter_map(|(battery_v, speed_rpm)| {
         let dwell_ms = subject.coil.dwell_ms.lookup(battery_v).min(available_ms(subject, speed_rpm));
         let energy_mj = subject.coil.energy_mj(subject.coil.current_a(dwell_ms, battery_v));
-        (energy_mj < least_mj - 1e-9).then(|| noticed(subject, battery_v, speed_rpm, energy_mj, least_mj))
+        exceeds(least_mj, energy_mj).then(|| noticed(subject, battery_v, speed_rpm, energy_mj, least_mj))
     });
     told.collect()
 }

@@ -3,7 +3,7 @@
 use super::catalogue::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
-use super::threshold::threshold;
+use super::threshold::{exceeds, threshold};
 use super::{Severity, Sheet, Threshold};
 use crate::compare::words::{degrees, plain};
 use crate::rig::{Layout, Settings, Swing};
@@ -60,7 +60,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     });
     let threshold = subject.threshold(&EARLY);
     let worst = errors.reduce(|worst, next| if next.1 > worst.1 { next } else { worst });
-    let told = worst.filter(|(_, early_deg)| *early_deg > threshold).map(|(coil, value)| Noticed {
+    let told = worst.filter(|(_, early_deg)| exceeds(*early_deg, threshold)).map(|(coil, value)| Noticed {
         severity: Severity::Warning,
         place: Place::field(Sheet::Engine, "trigger.reference_deg", format!("cranking, coil {coil}")),
         message: format!(

@@ -3,7 +3,7 @@
 use super::catalogue::Check;
 use super::finding::Noticed;
 use super::subject::{Subject, rpm};
-use super::threshold::threshold;
+use super::threshold::{exceeds, threshold};
 use super::{Severity, Threshold};
 use crate::compare::words::degrees;
 use crate::table::Cell;
@@ -23,7 +23,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let (cranking, idle_load) = (&subject.limits.cranking, subject.engine.idle_load);
     let running_deg = subject.table().lookup(cranking.leave_at_rpm, idle_load);
     let (value, threshold) = (running_deg - cranking.advance_deg, subject.threshold(&WARNING));
-    if value <= threshold + 1e-9 {
+    if !exceeds(value, threshold) {
         return Vec::new();
     }
     let row = subject.table().load().nearest(idle_load);

@@ -3,7 +3,7 @@
 use super::catalogue::Check;
 use super::finding::Noticed;
 use super::subject::Subject;
-use super::threshold::threshold;
+use super::threshold::{exceeds, threshold};
 use super::{Severity, Threshold};
 use crate::compare::words::{plain, range};
 use crate::shaping::Along;
@@ -29,7 +29,7 @@ fn crowded(subject: &Subject<'_>, along: Along) -> Vec<Noticed> {
     let axis = along.axis(table);
     let unit = if along == Along::Speed { "rpm" } else { subject.sensors.load.unit() };
     let share = |pair: &[f64]| (pair[1] - pair[0]) / axis.span() * 100.0;
-    let close = axis.breakpoints().windows(2).enumerate().filter(|(_, pair)| share(pair) < threshold - 1e-9);
+    let close = axis.breakpoints().windows(2).enumerate().filter(|(_, pair)| exceeds(threshold, share(pair)));
     let tell = |(index, pair): (usize, &[f64])| {
         let lines = [index, index + 1];
         let cells: Vec<Cell> = match along {

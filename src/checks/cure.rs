@@ -2,9 +2,11 @@
 
 use thiserror::Error;
 
+use super::stands_out::distance_deg;
+use super::threshold::exceeds;
 use crate::project::{Advance, AdvanceError, Fault, Origin, Parts, PathError, Project, set_fields};
-use crate::shaping::{self, Along, Extension, ShapingError, Side};
-use crate::table::{Cell, Curve, Selection, shortest};
+use crate::shaping::{self, Along, ShapingError};
+use crate::table::{Axis, Cell, Curve, Selection, Table, settle, shortest};
 
 /// A remedy that the program can carry out.
 #[derive(Clone, Debug, PartialEq)]
@@ -18,16 +20,19 @@ pub struct Cure {
 /// A mechanical change to a project.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Change {
-    /// Puts cells on a fair surface through their neighbours.
-    Fair(Vec<Cell>),
-    /// Limits the slope at these cells.
-    LimitSlope {
+    /// Puts cells on a fair surface through their neighbours; where one still stands out, between them.
+    Fair {
         /// The cells that may move.
         cells: Vec<Cell>,
-        /// Along which axis.
-        along: Along,
-        /// Degrees per 1000 rpm, or per unit of load.
-        limit: f64,
+        /// How far, in degrees, a cell may lie from the chords between its neighbours, one sign in both directions.
+        within_deg: f64,
+    },
+    /// Limits the slope at these cells.
+    LimitSlope {
+        /// The cells that may move; where they leave no room for it, their whole rows or columns.
+        cells: Vec<Cell>,
+        /// How steep they may be.
+        limit: SlopeLimit,
     },
     /// Gives cells values, degrees before TDC.
     Cells(Vec<(Cell, f64)>),
@@ -48,6 +53,42 @@ pub enum Change {
     Dwell(Curve),
     /// Forgets a threshold that the project has of its own.
     ForgetThreshold(String),
+}
+
+/// How steep a table may be along one axis.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum SlopeLimit {
+    /// Along speed, in degrees per 1000 rpm.
+    Speed(f64),
+    /// Along load, in degrees per unit of load: one figure up to a corner, another above it.
+    Load {
+        /// The load at which the one gives way to the other.
+        corner: f64,
+        /// Up to it.
+        below: f64,
+        /// Above it.
+        above: f64,
+    },
+}
+
+impl SlopeLimit {
+    /// How many degrees may lie between two breakpoints of its axis.
+    pub(super) fn allowed_deg(self, low: f64, high: f64) -> f64 {
+        match self {
+            Self::Speed(per_1000rpm) => per_1000rpm * (high - low) / 1000.0,
+            Self::Load { corner, below, above } => {
+                let corner = corner.clamp(low, high);
+                below * (corner - low) + above * (high - corner)
+            }
+        }
+    }
+
+    const fn along(self) -> Along {
+        match self {
+            Self::Speed(_) => Along::Speed,
+            Self::Load { .. } => Along::Load,
+        }
+    }
 }
 
 /// Why a remedy cannot be carried out. The project is as it was.
@@ -73,8 +114,6 @@ pub enum Uncured {
     Fault(#[from] Fault),
 }
 
-/// No limit worth the name, in degrees per axis unit: the other axis is left alone.
-const UNLIMITED: f64 = 1e6;
 /// The strength with which cells are faired: neighbours far beyond the next ones count.
 const FAIRING: f64 = 10.0;
 
@@ -97,7 +136,7 @@ impl Change {
     /// The cells it moves; none when it changes something else.
     pub fn cells(&self) -> Vec<Cell> {
         match self {
-            Self::Fair(cells) | Self::LimitSlope { cells, .. } => cells.clone(),
+            Self::Fair { cells, .. } | Self::LimitSlope { cells, .. } => cells.clone(),
             Self::Cells(cells) => cells.iter().map(|(cell, _)| *cell).collect(),
             _ => Vec::new(),
         }
@@ -109,13 +148,8 @@ impl Change {
         }
         let advance = &project.advance;
         let shaped = match self {
-            Self::Fair(cells) => shaping::smooth(advance, &selection(advance, cells), FAIRING)?.advance,
-            Self::LimitSlope { cells, along: Along::Speed, limit } => {
-                shaping::limit_slope(advance, &selection(advance, cells), *limit, UNLIMITED)?.advance
-            }
-            Self::LimitSlope { cells, along: Along::Load, limit } => {
-                shaping::limit_slope(advance, &selection(advance, cells), UNLIMITED, *limit)?.advance
-            }
+            Self::Fair { cells, within_deg } => faired(advance, cells, *within_deg)?,
+            Self::LimitSlope { cells, limit } => limited(advance, cells, *limit)?,
             Self::Cells(cells) => with_cells(advance, cells)?,
             Self::ExtendTo { along, at } => extended(project, *along, *at)?,
             Self::Fields(fields) => {
@@ -144,6 +178,82 @@ fn edit(project: &Project, change: impl FnOnce(&mut Parts)) -> Result<Project, U
     Ok(project.edit(change)?)
 }
 
+/// Smoothed first, which keeps the surface's own bend; the mean of the chords where that does not bring every cell in.
+fn faired(advance: &Advance, cells: &[Cell], within_deg: f64) -> Result<Advance, Uncured> {
+    let free = || cells.iter().filter(|cell| !advance.held().contains(**cell));
+    let is_in = |smooth: &Advance| free().all(|&cell| !exceeds(distance_deg(smooth.table(), cell).abs(), within_deg));
+    let smooth = shaping::smooth(advance, &selection(advance, cells), FAIRING).map(|shaped| shaped.advance);
+    if let Some(smooth) = smooth.ok().filter(is_in) {
+        return Ok(smooth);
+    }
+    let free: Vec<Cell> = free().copied().collect();
+    Ok(advance.with_values(between(advance.table(), &free), Origin::Smoothed)?)
+}
+
+/// The values with these cells on the mean of the chords between their neighbours along speed and load: so none of them
+/// lies on the same side of both. Each cell in turn until nothing moves (Gauss and Seidel).
+fn between(table: &Table, cells: &[Cell]) -> Vec<f64> {
+    const MOST_SWEEPS: usize = 20_000;
+    const STILL_DEG: f64 = 1e-11;
+    let mut values = table.values().to_vec();
+    // The neighbours of a cell with their shares in the mean.
+    let around: Vec<(usize, Vec<(usize, f64)>)> =
+        cells.iter().map(|&cell| (table.index(cell), neighbour_shares(table, cell))).collect();
+    for _ in 0..MOST_SWEEPS {
+        let mut moved_deg: f64 = 0.0;
+        for (at, shares) in &around {
+            let mean: f64 = shares.iter().map(|(other, share)| share * values[*other]).sum();
+            moved_deg = moved_deg.max((mean - values[*at]).abs());
+            values[*at] = mean;
+        }
+        if moved_deg < STILL_DEG {
+            break;
+        }
+    }
+    around.iter().for_each(|(at, _)| values[*at] = settle(values[*at]));
+    values
+}
+
+/// Half of each chord at a cell, from its neighbours along speed and along load; the cell itself where it has none.
+fn neighbour_shares(table: &Table, cell: Cell) -> Vec<(usize, f64)> {
+    let Cell { load, speed } = cell;
+    let chord = |axis: &Axis, at: usize| {
+        let around = axis.breakpoints().get(at.checked_sub(1)?..=at + 1)?;
+        Some((around[1] - around[0]) / (around[2] - around[0]))
+    };
+    let (Some(along_speed), Some(along_load)) = (chord(table.speed(), speed), chord(table.load(), load)) else {
+        return vec![(table.index(cell), 1.0)];
+    };
+    let half = |cell: Cell, share: f64| (table.index(cell), 0.5 * share);
+    vec![
+        half(Cell::new(load, speed - 1), 1.0 - along_speed),
+        half(Cell::new(load, speed + 1), along_speed),
+        half(Cell::new(load - 1, speed), 1.0 - along_load),
+        half(Cell::new(load + 1, speed), along_load),
+    ]
+}
+
+/// Only the cells asked for move where that is enough; neighbours that stay may be too far apart for it, and then the
+/// lines that they are in move.
+fn limited(advance: &Advance, cells: &[Cell], limit: SlopeLimit) -> Result<Advance, ShapingError> {
+    let allowed = |along: Along, low: f64, high: f64| {
+        if along == limit.along() { limit.allowed_deg(low, high) } else { f64::INFINITY }
+    };
+    let only = selection(advance, cells);
+    let shaped = match shaping::limit_slope_by(advance, &only, allowed) {
+        Err(ShapingError::SlopeForbidden { .. }) => {
+            let is_in_line = |cell: &Cell| match limit.along() {
+                Along::Speed => cells.iter().any(|of| of.load == cell.load),
+                Along::Load => cells.iter().any(|of| of.speed == cell.speed),
+            };
+            let lines: Vec<Cell> = advance.table().cells().filter(is_in_line).collect();
+            shaping::limit_slope_by(advance, &selection(advance, &lines), allowed)
+        }
+        first => first,
+    };
+    Ok(shaped?.advance)
+}
+
 fn selection(advance: &Advance, cells: &[Cell]) -> Selection {
     let mut selection = Selection::none(advance.table().load().len(), advance.table().speed().len());
     selection.extend(cells.iter().copied());
@@ -161,19 +271,29 @@ fn with_cells(advance: &Advance, cells: &[(Cell, f64)]) -> Result<Advance, Advan
     advance.with_values(values, Origin::Smoothed)
 }
 
-fn extended(project: &Project, along: Along, at: f64) -> Result<Advance, ShapingError> {
+/// Where an axis can get a breakpoint beyond its end: at `wanted`, or as little above as keeps it from crowding the last
+/// one; `None` where the axis is full, or `highest` leaves no room.
+pub(super) fn extension(axis: &Axis, wanted: f64, highest: f64) -> Option<f64> {
+    // A hundredth of the span is no crowd, of the longer axis either.
+    let clear = settle(axis.last() + axis.span() * 0.0101);
+    [wanted, clear].into_iter().find(|&at| at <= highest && at >= wanted && axis.with_inserted(at).is_ok())
+}
+
+fn extended(project: &Project, along: Along, at: f64) -> Result<Advance, Uncured> {
     let longer = shaping::insert_breakpoint(&project.advance, along, at)?.advance;
-    if along == Along::Speed {
-        return Ok(longer);
-    }
-    // Straight on, but never up: more pressure never bears more advance.
     let table = longer.table();
-    let top = table.load().len().saturating_sub(1);
-    let mut falling = Selection::none(table.load().len(), table.speed().len());
-    let falls = |speed: &usize| top >= 2 && table.at(Cell::new(top - 1, *speed)) < table.at(Cell::new(top - 2, *speed));
-    falling.extend((0..table.speed().len()).filter(falls).map(|speed| Cell::new(top, speed)));
-    if falling.is_empty() {
+    let (top, loads) = (table.load().len() - 1, table.load().breakpoints());
+    if along == Along::Speed || top < 2 {
         return Ok(longer);
     }
-    Ok(shaping::extend(&longer, &falling, Side::HighLoad, Extension::Linear)?.advance)
+    // Straight on, but never up: more pressure never bears more advance. Nor further down than any spark comes.
+    let mut values = table.values().to_vec();
+    for speed in 0..table.speed().len() {
+        let [before, last] = [top - 2, top - 1].map(|load| table.at(Cell::new(load, speed)));
+        let on = (loads[top] - loads[top - 1]) / (loads[top - 1] - loads[top - 2]);
+        let straight = last + on * (last - before);
+        let least = last.min(project.limits.clamp.floor_deg);
+        values[table.index(Cell::new(top, speed))] = if last < before { settle(straight.max(least)) } else { last };
+    }
+    Ok(longer.with_values(values, Origin::Interpolated)?)
 }

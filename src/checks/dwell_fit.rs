@@ -3,6 +3,7 @@
 use super::catalogue::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, rpm};
+use super::threshold::exceeds;
 use super::{Severity, Sheet, Threshold};
 use crate::compare::words::plain;
 
@@ -33,7 +34,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let battery_v = subject.threshold(&RUNNING);
     let top_rpm = subject.top_speed_rpm();
     let (value, threshold) = (subject.coil.dwell_ms.lookup(battery_v), available_ms(subject, top_rpm));
-    if value <= threshold + 1e-9 {
+    if !exceeds(value, threshold) {
         return Vec::new();
     }
     vec![Noticed {

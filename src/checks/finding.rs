@@ -1,6 +1,7 @@
 //! What a check noticed: how bad it is, where, why it matters, what to do.
 
 use super::Cure;
+use crate::compare::words::{plain, quantity};
 use crate::table::Cell;
 
 /// How bad a finding is; the worst comes first.
@@ -104,7 +105,7 @@ pub(super) struct Noticed {
     pub(super) value: f64,
     /// What the value was held against.
     pub(super) threshold: f64,
-    /// Of value and threshold.
+    /// Of value and threshold; empty where they only tell one state from another and the message says it all.
     pub(super) unit: &'static str,
     pub(super) cure: Option<Cure>,
 }
@@ -128,7 +129,7 @@ pub struct Finding {
     pub value: f64,
     /// What it was held against.
     pub threshold: f64,
-    /// The unit of both; empty where they have none.
+    /// The unit of both; empty where they only tell one state from another and the message says it all.
     pub unit: &'static str,
     /// The remedy that the program can carry out, where there is one.
     pub cure: Option<Cure>,
@@ -137,6 +138,18 @@ pub struct Finding {
 }
 
 impl Finding {
+    /// What was found and what it was held against, each with its unit: '60.5°', '1 reading'. `None` where the message
+    /// says it all.
+    pub fn figures(&self) -> Option<[String; 2]> {
+        let words = |figure: f64| match (plain(figure), self.unit) {
+            (number, "readings" | "conditions") if number == "1" => {
+                format!("1 {}", self.unit.trim_end_matches('s'))
+            }
+            (number, unit) => quantity(&number, unit),
+        };
+        (!self.unit.is_empty()).then(|| [self.value, self.threshold].map(words))
+    }
+
     /// Whether it still asks for something to be done.
     pub const fn is_open(&self) -> bool {
         self.accepted.is_none()
@@ -191,6 +204,17 @@ impl Tally {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::checks::fixtures::{only, sound};
+
+    #[test]
+    fn figures_read_well() {
+        let never = sound().edit(|parts| parts.timing_light.readings.clear()).unwrap();
+        let found = only(&never, "zero_proof");
+        assert_eq!(found.figures().unwrap(), ["0 readings", "1 reading"]);
+        let steep = Finding { value: 15.25, threshold: 15.0, unit: "°/1000 rpm", ..found.clone() };
+        assert_eq!(steep.figures().unwrap(), ["15.25°/1000 rpm", "15°/1000 rpm"]);
+        assert_eq!(Finding { unit: "", ..found }.figures(), None);
+    }
 
     #[test]
     fn the_count_reads_well() {

@@ -3,9 +3,11 @@
 use super::catalogue::Check;
 use super::finding::Noticed;
 use super::subject::{Subject, sort};
+use super::threshold::exceeds;
 use super::{Change, Cure, Severity};
 use crate::compare::words::degrees;
-use crate::table::Cell;
+use crate::project::ADVANCE_RANGE_DEG;
+use crate::table::{Cell, Table, settle};
 
 pub(super) const CHECK: Check = Check {
     id: "full_load_line",
@@ -46,7 +48,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         return Vec::new();
     }
     let excess = |&(speed_rpm, load): &(f64, f64)| excess_deg(subject, speed_rpm, load);
-    let over: Vec<(f64, f64)> = points(subject).into_iter().filter(|point| excess(point) > 1e-9).collect();
+    let over: Vec<(f64, f64)> = points(subject).into_iter().filter(|point| exceeds(excess(point), 0.0)).collect();
     let worst = over.iter().copied().reduce(|worst, next| if excess(&next) > excess(&worst) { next } else { worst });
     worst.map(|worst| noticed(subject, &over, worst)).into_iter().collect()
 }
@@ -57,7 +59,6 @@ fn noticed(subject: &Subject<'_>, over: &[(f64, f64)], worst: (f64, f64)) -> Not
     let nearest =
         |&(speed_rpm, load): &(f64, f64)| Cell::new(table.load().nearest(load), table.speed().nearest(speed_rpm));
     let place = subject.cells(over.iter().map(nearest).collect());
-    let lowered: Vec<(Cell, f64)> = lowered(subject);
     let value = table.lookup(speed_rpm, load) + subject.most_trim_deg(load);
     let threshold = allowed_deg(subject, speed_rpm, load);
     let label = format!("Lower the cells above the full-load line at {}", place.words);
@@ -73,21 +74,51 @@ fn noticed(subject: &Subject<'_>, over: &[(f64, f64)], worst: (f64, f64)) -> Not
         value,
         threshold,
         unit: "°",
-        cure: (!lowered.is_empty()).then(|| Cure::new(label, Change::Cells(lowered))),
+        cure: lowered(subject).map(|cells| Cure::new(label, Change::Cells(cells))),
         place,
     }
 }
 
-/// The cells above the line, brought down to it by whole steps.
-fn lowered(subject: &Subject<'_>) -> Vec<(Cell, f64)> {
-    let step_deg = subject.step_deg;
-    let down = |deg: f64| if step_deg > 0.0 { crate::table::settle((deg / step_deg).floor() * step_deg) } else { deg };
-    let cells = subject.table().cells().filter_map(|cell| {
-        let (speed_rpm, load) = (subject.speed_rpm(cell.speed), subject.load(cell.load));
-        let is_over = load >= subject.full_load_line.from_load && excess_deg(subject, speed_rpm, load) > 1e-9;
-        is_over.then(|| (cell, down(allowed_deg(subject, speed_rpm, load) - subject.most_trim_deg(load))))
+/// The cells brought down so far that nothing lies above the line any more; `None` where held cells or the range of
+/// advance forbid it. Points that are no breakpoints are brought down with the cells around them.
+fn lowered(subject: &Subject<'_>) -> Option<Vec<(Cell, f64)>> {
+    let (table, step_deg) = (subject.table(), subject.step_deg);
+    let down = |deg: f64| if step_deg > 0.0 { settle((deg / step_deg + 1e-9).floor() * step_deg) } else { deg };
+    let mut values = table.values().to_vec();
+    let (on_cells, between): (Vec<_>, Vec<_>) = points(subject).into_iter().partition(|&(speed_rpm, load)| {
+        table.speed().index_of(speed_rpm).is_some() && table.load().index_of(load).is_some()
     });
-    cells.collect()
+    // Cells within the line's reach first: what they leave is all that lies between rows or columns.
+    for (speed_rpm, load) in on_cells.into_iter().chain(between) {
+        let shares = shares(table, speed_rpm, load);
+        let deg: f64 = shares.iter().map(|&(cell, share)| share * values[table.index(cell)]).sum();
+        let excess_deg = deg + subject.most_trim_deg(load) - allowed_deg(subject, speed_rpm, load);
+        if !exceeds(excess_deg, 0.0) {
+            continue;
+        }
+        let free = || shares.iter().filter(|(cell, _)| !subject.advance.held().contains(*cell));
+        let by_deg = excess_deg / free().map(|(_, share)| share).sum::<f64>();
+        for &(cell, _) in free() {
+            let at = table.index(cell);
+            values[at] = down(values[at] - by_deg);
+        }
+        if free().next().is_none() || free().any(|&(cell, _)| values[table.index(cell)] < ADVANCE_RANGE_DEG.0) {
+            return None;
+        }
+    }
+    let changed = table.cells().filter(|&cell| values[table.index(cell)] != table.at(cell));
+    Some(changed.map(|cell| (cell, values[table.index(cell)])).collect())
+}
+
+/// The cells that a lookup takes its value from, and the share of each.
+fn shares(table: &Table, speed_rpm: f64, load: f64) -> Vec<(Cell, f64)> {
+    let (column, row) = (table.speed().locate(speed_rpm), table.load().locate(load));
+    let of = |index: usize, fraction: f64| [(index, 1.0 - fraction), (index + 1, fraction)];
+    let rows = of(row.index, row.fraction).into_iter();
+    let all = rows.flat_map(|(row, of_row)| {
+        of(column.index, column.fraction).map(|(column, of_column)| (Cell::new(row, column), of_row * of_column))
+    });
+    all.filter(|(_, share)| *share > 0.0).collect()
 }
 
 #[cfg(test)]
@@ -132,5 +163,23 @@ mod tests {
         let (after, label) = cured(&start, "full_load_line");
         assert_eq!(label, "Lower the cells above the full-load line at 1000–7000 rpm, 100 %");
         assert_eq!(after.advance.table().at(Cell::new(3, 1)), 23.0);
+    }
+
+    /// Of the rows at 80 and 100 % only what lies above 90 % counts: 33 and 24 degrees there come to 28.5.
+    #[test]
+    fn the_remedy_lowers_what_lies_between_the_rows() {
+        let start = along_load(&under(27.0, 0.0), &[0.0, 50.0, 80.0, 100.0], &[20.0, 30.0, 33.0, 20.0]);
+        let plain = start.edit(|parts| parts.trims.coolant.enabled = false).unwrap();
+        assert_eq!(of(&along_load(&plain, &[0.0, 50.0, 80.0, 100.0], &[20.0, 30.0, 34.0, 20.0]), "full_load_line"), []);
+        let over = along_load(&plain, &[0.0, 50.0, 80.0, 100.0], &[20.0, 30.0, 33.0, 24.0]);
+        let (after, _) = cured(&over, "full_load_line");
+        assert_eq!(after.advance.table().column(0).collect::<Vec<_>>(), [20.0, 30.0, 31.5, 22.5]);
+    }
+
+    #[test]
+    fn where_every_cell_is_held_there_is_no_remedy() {
+        let start = under(27.0, 2.0);
+        let held = start.advance.with_held(&crate::table::Selection::all(start.advance.table()), true);
+        assert_eq!(only(&start.with_advance(held).unwrap(), "full_load_line").cure, None);
     }
 }

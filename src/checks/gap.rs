@@ -3,6 +3,7 @@
 use super::catalogue::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
+use super::threshold::exceeds;
 use super::{Severity, Sheet, Threshold};
 use crate::compare::words::{degrees, plain};
 use crate::rig::Layout;
@@ -48,7 +49,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let channels = subject.engine.channels.iter().enumerate();
     let over: Vec<(&str, f64)> = channels
         .map(|(at, channel)| (channel.name.as_str(), overlap_deg(&layout, at, window, 0.0)))
-        .filter(|(_, deg)| *deg > 1e-9)
+        .filter(|(_, deg)| exceeds(*deg, 0.0))
         .collect();
     let Some(value) = over.iter().map(|(_, deg)| *deg).reduce(f64::max) else {
         return Vec::new();
@@ -80,7 +81,7 @@ fn clear(subject: &Subject<'_>, layout: &Layout, window: (f64, f64)) -> Option<f
     let own_deg = subject.trigger.reference_deg;
     let is_clear = |reference_deg: &f64| {
         let moved_deg = reference_deg - own_deg;
-        (0..layout.channels()).all(|channel| overlap_deg(layout, channel, window, moved_deg) <= 1e-9)
+        (0..layout.channels()).all(|channel| !exceeds(overlap_deg(layout, channel, window, moved_deg), 0.0))
     };
     let mut candidates: Vec<f64> = (0..360_u16).map(f64::from).collect();
     let far = |deg: &f64| (deg - own_deg).abs().min(360.0 - (deg - own_deg).abs());

@@ -4,7 +4,7 @@ use super::catalogue::Check;
 use super::finding::Noticed;
 use super::idle_slope;
 use super::subject::{Subject, rpm};
-use super::threshold::threshold;
+use super::threshold::{exceeds, threshold};
 use super::{Severity, Threshold};
 use crate::compare::words::{degrees, range};
 use crate::table::Cell;
@@ -26,7 +26,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     };
     let threshold = subject.threshold(&NOTE);
     let columns = idle_slope::columns(subject).into_iter().flatten();
-    let over: Vec<usize> = columns.filter(|&column| apart(column) > threshold + 1e-9).collect();
+    let over: Vec<usize> = columns.filter(|&column| exceeds(apart(column), threshold)).collect();
     let Some(worst) = over.iter().copied().max_by(|&a, &b| apart(a).total_cmp(&apart(b))) else {
         return Vec::new();
     };

@@ -3,7 +3,7 @@
 use super::catalogue::Check;
 use super::finding::Noticed;
 use super::subject::Subject;
-use super::threshold::threshold;
+use super::threshold::{exceeds, threshold};
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::words::{degrees, range};
 use crate::table::{Cell, settle};
@@ -46,7 +46,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         return Vec::new();
     };
     let (rise, fall) = (subject.threshold(&RISE), subject.threshold(&FALL));
-    let is_restless = |slope: f64| slope > rise + 1e-9 || slope < -fall - 1e-9;
+    let is_restless = |slope: f64| exceeds(slope, rise) || exceeds(-slope, fall);
     let of_row = |row: usize| {
         let restless: Vec<usize> =
             (*columns.start()..*columns.end()).filter(|&column| is_restless(slope(subject, row, column))).collect();
@@ -98,7 +98,7 @@ fn calmed(subject: &Subject<'_>, row: usize) -> Vec<(Cell, f64)> {
         let own = subject.table().at(cell);
         let run = (subject.speed_rpm(column) - subject.speed_rpm(column - 1)) / 1000.0;
         let (low, high) = (before - fall * run, before + rise * run);
-        if (low - 1e-9..=high + 1e-9).contains(&own) || subject.advance.held().contains(cell) {
+        if !exceeds(low, own) && !exceeds(own, high) || subject.advance.held().contains(cell) {
             before = own;
             continue;
         }

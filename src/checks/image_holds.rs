@@ -4,7 +4,7 @@ use super::catalogue::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
 use super::{Severity, Sheet};
-use crate::image::{ImageError, encode};
+use crate::image::{ImageError, Quantity, faults};
 
 pub(super) const CHECK: Check = Check {
     id: "image_holds",
@@ -14,18 +14,19 @@ pub(super) const CHECK: Check = Check {
     find,
 };
 
-/// The first item at fault: the others can only be told when it is mended.
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
-    encode(subject.0).err().map(|error| noticed(subject, &error)).into_iter().collect()
+    faults(subject.0).iter().map(|error| noticed(subject, error)).collect()
 }
 
 fn noticed(subject: &Subject<'_>, error: &ImageError) -> Noticed {
-    let index = subject.image.items.iter().position(|item| Some(item.name.as_str()) == error.item());
+    let items = &subject.image.items;
+    let index = items.iter().position(|item| Some(item.name.as_str()) == error.item());
     let field = index.map_or_else(|| "image.items".to_owned(), |index| format!("image.items[{index}]"));
-    let (value, threshold) = match error {
-        ImageError::OutOfRange { value, range, .. } => (*value, if *value > range.1 { range.1 } else { range.0 }),
-        ImageError::BreakpointsMeet { lower, upper, .. } => (*upper, *lower),
-        _ => (1.0, 0.0),
+    let unit = index.and_then(|index| items.get(index)).map_or("", |item| Quantity::of(item, subject).unit);
+    let (value, threshold, unit) = match error {
+        ImageError::OutOfRange { value, range, .. } => (*value, if *value > range.1 { range.1 } else { range.0 }, unit),
+        ImageError::BreakpointsMeet { lower, upper, .. } => (*upper, *lower, unit),
+        _ => (1.0, 0.0, ""),
     };
     Noticed {
         severity: Severity::Error,
@@ -34,7 +35,7 @@ fn noticed(subject: &Subject<'_>, error: &ImageError) -> Noticed {
         remedy: "Change the item in the image layout, or the value itself.".into(),
         value,
         threshold,
-        unit: "",
+        unit,
         cure: None,
     }
 }
@@ -66,5 +67,17 @@ mod tests {
         assert_eq!((found.severity, found.value, found.threshold), (Severity::Error, 64.0, 63.5));
         assert_eq!(found.place.words, "image item advance");
         assert!(found.message.contains("choose a larger type or another scale"), "{}", found.message);
+    }
+
+    #[test]
+    fn tells_every_item_at_fault() {
+        let change = |parts: &mut crate::project::Parts| {
+            for item in &mut parts.image.items {
+                (item.cell, item.scale, item.offset) = (CellType::I8, 0.001, 0.0);
+            }
+        };
+        let found = of(&sound().edit(change).unwrap(), "image_holds");
+        assert!(found.len() > 3, "{found:?}");
+        assert!(found.iter().any(|finding| finding.place.words == "image item over_speed_cuts_at"));
     }
 }

@@ -3,7 +3,7 @@
 use super::catalogue::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, count};
-use super::threshold::threshold;
+use super::threshold::{exceeds, threshold};
 use super::{Severity, Sheet, Threshold};
 use crate::compare::words::{plain, quantity};
 use crate::image::{EncodedItem, Loss, Quantity, Resampled, encode};
@@ -37,9 +37,10 @@ fn rounded(subject: &Subject<'_>, at: usize, encoded: &EncodedItem) -> Option<No
     let (value, threshold, of) = if unit == "°" {
         (amount, subject.threshold(&DEGREES), "°")
     } else {
-        (amount / loss.value.abs().max(f64::MIN_POSITIVE) * 100.0, subject.threshold(&SHARE), "%")
+        // A value within one count of zero has no share worth the name: there it is the share of a count.
+        (amount / loss.value.abs().max(encoded.item.scale.abs()) * 100.0, subject.threshold(&SHARE), "%")
     };
-    if value <= threshold + 1e-9 {
+    if !exceeds(value, threshold) {
         return None;
     }
     let Loss { value: wanted, stored, place, changed } = loss;
@@ -57,7 +58,7 @@ fn resampled(subject: &Subject<'_>, at: usize, encoded: &EncodedItem) -> Option<
     let Resampled { largest_change, place, to, .. } = encoded.resampled.as_ref()?;
     let threshold = subject.threshold(&RESAMPLED);
     let is_degrees = Quantity::of(&encoded.item, subject).unit == "°";
-    if !is_degrees || largest_change.abs() <= threshold + 1e-9 {
+    if !is_degrees || !exceeds(largest_change.abs(), threshold) {
         return None;
     }
     let message = format!(
@@ -133,6 +134,21 @@ mod tests {
         let found = only(&loads(300.0), "image_loss");
         assert_eq!((found.unit, found.threshold), ("%", 1.0));
         assert!((found.value - 100.0 * 100.0 / 6500.0).abs() < 1e-9, "{}", found.value);
+    }
+
+    /// Counts of a tenth that begin at 0.03 do not meet zero: it becomes 0.03, three tenths of a count.
+    #[test]
+    fn of_a_zero_the_share_is_that_of_a_count() {
+        let change = |parts: &mut crate::project::Parts| {
+            parts.coil.burn_time_ms = 0.0;
+            let item = parts.image.items.iter_mut().find(|item| item.name == "over_speed_cuts_at");
+            item.into_iter().for_each(|item| {
+                item.field = "coil.burn_time_ms".into();
+                (item.cell, item.scale, item.offset) = (CellType::I16, 0.1, 0.03);
+            });
+        };
+        let found = only(&sound().edit(change).unwrap(), "image_loss");
+        assert!((found.value - 30.0).abs() < 1e-9, "{}", found.value);
     }
 
     #[test]

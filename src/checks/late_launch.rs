@@ -3,6 +3,7 @@
 use super::catalogue::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
+use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Sheet, Threshold};
 use crate::compare::words::degrees;
 use crate::project::Mixture;
@@ -26,7 +27,7 @@ pub(super) const CHECK: Check = Check {
 
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let (launch, threshold) = (&subject.limits.launch, subject.threshold(&LATEST));
-    let is_late = launch.advance_deg < threshold - 1e-9;
+    let is_late = exceeds(threshold, launch.advance_deg);
     if !launch.enabled || subject.engine.mixture != Mixture::Carburettors || !is_late {
         return Vec::new();
     }

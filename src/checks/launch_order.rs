@@ -28,10 +28,12 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
                 rpm(launch.arms_below_rpm),
                 rpm(retards)
             );
-            let half_rpm = (retards / 2.0 / 100.0).round() * 100.0;
+            let half_rpm = (retards / 2.0 / 100.0).round().min((retards / 100.0).ceil() - 1.0) * 100.0;
             let label = format!("Let launch arm below {}", rpm(half_rpm));
-            let cure = Cure::new(label, Change::Fields(vec![("limits.launch.arms_below_rpm".into(), half_rpm)]));
-            (noticed("arms_below_rpm", "launch arming", message, (launch.arms_below_rpm, retards)), Some(cure))
+            let change = Change::Fields(vec![("limits.launch.arms_below_rpm".into(), half_rpm)]);
+            // A launch that retards from standstill leaves no speed to arm below.
+            let cure = (half_rpm >= 0.0).then(|| Cure::new(label, change));
+            (noticed("arms_below_rpm", "launch arming", message, (launch.arms_below_rpm, retards)), cure)
         }),
         (retards >= launch.cuts_at_rpm).then(|| {
             let message =
@@ -98,6 +100,15 @@ mod tests {
         assert_eq!(count(|launch| (launch.enabled, launch.arms_below_rpm) = (false, 5000.0)), 0);
         let found = only(&launch(|launch| launch.cuts_at_rpm = 6400.0), "launch_order");
         assert_eq!((found.value, found.threshold, found.severity), (6400.0, 6250.0, Severity::Warning));
+    }
+
+    #[test]
+    fn the_remedy_arms_below_however_early_it_retards() {
+        for retards_rpm in [0.5, 50.0, 99.0, 100.0, 101.0, 150.0, 200.0] {
+            let early = launch(|launch| launch.retards_from_rpm = retards_rpm);
+            assert!(cured(&early, "launch_order").0.limits.launch.arms_below_rpm < retards_rpm);
+        }
+        assert_eq!(only(&launch(|launch| launch.retards_from_rpm = 0.0), "launch_order").cure, None);
     }
 
     #[test]

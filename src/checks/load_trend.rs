@@ -3,7 +3,7 @@
 use super::catalogue::Check;
 use super::finding::Noticed;
 use super::subject::Subject;
-use super::threshold::threshold;
+use super::threshold::{exceeds, threshold};
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::words::{degrees, plain, range};
 use crate::table::Cell;
@@ -19,24 +19,32 @@ pub(super) const CHECK: Check = Check {
     find,
 };
 
-/// The first row of the upper half of the axis.
-fn upper_half(subject: &Subject<'_>) -> usize {
-    subject.table().load().breakpoints().partition_point(|&load| load < subject.high_load())
+/// The row from which the upper half is reached: the last one at or below the middle of the axis.
+fn below_upper_half(subject: &Subject<'_>) -> usize {
+    let loads = subject.table().load().breakpoints();
+    loads.partition_point(|&load| load <= subject.high_load()).saturating_sub(1)
 }
 
-/// All rises from row to row in the upper half, added up, and the rows at whose upper end they are.
+/// All rises from row to row in the upper half, added up, and the rows at whose upper end they are. Of a step across the
+/// middle the part above it counts, as the table is linear between its rows.
 fn rises(subject: &Subject<'_>, speed: usize) -> (f64, Vec<usize>) {
+    let (loads, middle) = (subject.table().load().breakpoints(), subject.high_load());
     let column: Vec<f64> = subject.table().column(speed).collect();
-    let steps = column.windows(2).enumerate().skip(upper_half(subject));
-    let rising: Vec<(usize, f64)> =
-        steps.map(|(row, pair)| (row + 1, pair[1] - pair[0])).filter(|(_, deg)| *deg > 0.0).collect();
+    let steps = column.windows(2).zip(loads.windows(2)).enumerate().skip(below_upper_half(subject));
+    let rising: Vec<(usize, f64)> = steps
+        .map(|(row, (deg, load))| {
+            let share = (load[1] - load[0].max(middle)) / (load[1] - load[0]);
+            (row + 1, (deg[1] - deg[0]) * share)
+        })
+        .filter(|(_, deg)| *deg > 0.0)
+        .collect();
     (rising.iter().map(|(_, deg)| deg).sum(), rising.into_iter().map(|(row, _)| row).collect())
 }
 
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let most = subject.threshold(&WARNING);
     let columns: Vec<usize> =
-        (0..subject.table().speed().len()).filter(|&speed| rises(subject, speed).0 > most + 1e-9).collect();
+        (0..subject.table().speed().len()).filter(|&speed| exceeds(rises(subject, speed).0, most)).collect();
     let runs = columns.chunk_by(|a, b| a + 1 == *b);
     runs.map(|columns| noticed(subject, columns, most)).collect()
 }
@@ -49,7 +57,7 @@ fn noticed(subject: &Subject<'_>, columns: &[usize], most: f64) -> Noticed {
     };
     let place = subject.cells(columns.iter().flat_map(rising).collect());
     let value = rise(&worst);
-    let loads = range((subject.load(upper_half(subject)), subject.table().load().last()), subject.sensors.load.unit());
+    let loads = range((subject.high_load(), subject.table().load().last()), subject.sensors.load.unit());
     let label = format!("Take the rise with load out at {}", place.words);
     Noticed {
         severity: Severity::Warning,
@@ -62,7 +70,7 @@ fn noticed(subject: &Subject<'_>, columns: &[usize], most: f64) -> Noticed {
         value,
         threshold: most,
         unit: "°",
-        cure: Some(Cure::new(label, Change::Cells(levelled(subject, columns, upper_half(subject))))),
+        cure: Some(Cure::new(label, Change::Cells(levelled(subject, columns, below_upper_half(subject))))),
         place,
     }
 }
@@ -101,6 +109,26 @@ mod tests {
         let found = only(&rising(0.6), "load_trend");
         assert_eq!((found.severity, found.place.words.as_str()), (Severity::Warning, "1000–7000 rpm, 50–100 %"));
         assert_eq!(found.message, "the advance rises with load by 1.1° at 7000 rpm over 50–100 %");
+    }
+
+    /// 12 degrees over 55 %, of which 50 % lie in the upper half.
+    #[test]
+    fn a_step_across_the_middle_counts_as_far_as_it_lies_above() {
+        let found = only(&along_load(&sound(), &[0.0, 20.0, 45.0, 100.0], &[20.0, 30.0, 28.0, 40.0]), "load_trend");
+        assert!((found.value - 12.0 * 50.0 / 55.0).abs() < 1e-9, "{}", found.value);
+        assert_eq!(found.message, "the advance rises with load by 10.9° at 7000 rpm over 50–100 %");
+        assert_eq!(found.place.words, "1000–7000 rpm, 45–100 %");
+        let start = along_load(&sound(), &[0.0, 20.0, 45.0, 100.0], &[20.0, 30.0, 28.0, 40.0]);
+        let (after, _) = cured(&start, "load_trend");
+        assert_eq!(after.advance.table().column(1).collect::<Vec<_>>(), [20.0, 30.0, 28.0, 28.0]);
+    }
+
+    #[test]
+    fn a_table_of_two_rows_is_checked() {
+        let two = |deg: f64| along_load(&sound(), &[0.0, 100.0], &[20.0, 20.0 + deg]);
+        assert_eq!(of(&two(2.0), "load_trend"), []);
+        assert_eq!(only(&two(2.1), "load_trend").place.words, "1000–7000 rpm, 0–100 %");
+        cured(&two(9.0), "load_trend");
     }
 
     #[test]

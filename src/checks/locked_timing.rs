@@ -24,7 +24,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         remedy: "Export the table itself and flash that before the car is driven.".into(),
         value: deg,
         threshold: 0.0,
-        unit: "°",
+        unit: "",
         cure: None,
     });
     let own = subject.locked_timing_deg.map(|deg| Noticed {
@@ -34,7 +34,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         remedy: "Go back to the project it was made from when the readings are taken.".into(),
         value: deg,
         threshold: 0.0,
-        unit: "°",
+        unit: "",
         cure: None,
     });
     told.into_iter().chain(own).collect()

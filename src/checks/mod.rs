@@ -13,6 +13,8 @@ mod finding;
 mod fixtures;
 #[cfg(test)]
 mod proofs;
+#[cfg(test)]
+mod remedies;
 mod region;
 mod subject;
 mod threshold;
@@ -53,6 +55,6 @@ mod zero_proof;
 
 pub use accepted::{AcceptError, accept, take_back_acceptance};
 pub use catalogue::{CHECKS, Check, check, run, threshold};
-pub use cure::{Change, Cure, Uncured};
+pub use cure::{Change, Cure, SlopeLimit, Uncured};
 pub use finding::{Finding, Place, Severity, Sheet, Spot, Tally};
 pub use threshold::Threshold;

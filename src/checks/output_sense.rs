@@ -26,7 +26,7 @@ fn of_output(subject: &Subject<'_>, at: usize, output: &Output) -> Vec<Noticed> 
     let called = &output.name;
     if output.conditions.is_empty() {
         let message = format!("'{called}' is used but waits for nothing");
-        return vec![noticed((at, "conditions"), called.clone(), message, (0.0, 1.0), "")];
+        return vec![noticed((at, "conditions"), called.clone(), message, (0.0, 1.0), "conditions")];
     }
     let conditions = output.conditions.iter().enumerate();
     let mut told: Vec<Noticed> = conditions

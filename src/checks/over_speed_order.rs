@@ -3,9 +3,10 @@
 use super::catalogue::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, rpm};
-use super::threshold::threshold;
+use super::threshold::{exceeds, threshold};
 use super::{Change, Cure, Severity, Sheet, Threshold};
-use crate::project::{CutPattern, OverSpeed};
+use crate::project::{CutPattern, OverSpeed, SPEED_RANGE_RPM};
+use crate::table::settle;
 
 const HYSTERESIS: Threshold =
     threshold("over_speed_order_hysteresis_rpm", "Fires again below the cut by", "rpm", 50.0, 2000.0);
@@ -25,46 +26,68 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         return vec![off(over)];
     }
     let hysteresis_rpm = subject.threshold(&HYSTERESIS);
+    let ordered = in_order(over, hysteresis_rpm);
     let (cuts_rpm, idle_rpm) = (over.cuts_at_rpm, subject.engine.idle_speed_rpm);
+    let faults = faults(over, hysteresis_rpm).into_iter().map(|fault| {
+        // Where the cut leaves no room for the order, another cut is wanted, and that is the tuner's to choose.
+        let is_cured = self::faults(&ordered, hysteresis_rpm).iter().all(|left| left.field != fault.field);
+        Noticed { cure: is_cured.then(|| cure(&ordered)), ..noticed(Severity::Warning, fault) }
+    });
+    let below_idle = (cuts_rpm <= idle_rpm).then(|| Fault {
+        field: "cuts_at_rpm",
+        words: "over-speed cut",
+        message: format!("sparks are cut at {}, not above the idle speed of {}", rpm(cuts_rpm), rpm(idle_rpm)),
+        value: cuts_rpm,
+        threshold: idle_rpm,
+    });
+    below_idle.map(|fault| noticed(Severity::Error, fault)).into_iter().chain(faults).collect()
+}
+
+/// A speed out of order.
+struct Fault {
+    field: &'static str,
+    words: &'static str,
+    message: String,
+    value: f64,
+    threshold: f64,
+}
+
+/// What is out of order among the speeds of the limit themselves.
+fn faults(over: &OverSpeed, hysteresis_rpm: f64) -> Vec<Fault> {
+    let (eases_rpm, cuts_rpm, again_rpm) = (over.eases_from_rpm, over.cuts_at_rpm, over.fires_again_below_rpm);
     let alternates = over.pattern == CutPattern::AlternateCoils;
     let told = [
-        (cuts_rpm <= idle_rpm).then(|| {
-            let message = format!("sparks are cut at {}, not above the idle speed of {}", rpm(cuts_rpm), rpm(idle_rpm));
-            noticed(over, Severity::Error, "cuts_at_rpm", "over-speed cut", message, (cuts_rpm, idle_rpm))
+        (eases_rpm >= cuts_rpm).then(|| Fault {
+            field: "eases_from_rpm",
+            words: "over-speed easing",
+            message: format!("the limit eases from {}, not below the cut at {}", rpm(eases_rpm), rpm(cuts_rpm)),
+            value: eases_rpm,
+            threshold: cuts_rpm,
         }),
-        (over.eases_from_rpm >= cuts_rpm).then(|| {
-            let message =
-                format!("the limit eases from {}, not below the cut at {}", rpm(over.eases_from_rpm), rpm(cuts_rpm));
-            let figures = (over.eases_from_rpm, cuts_rpm);
-            noticed(over, Severity::Warning, "eases_from_rpm", "over-speed easing", message, figures)
+        exceeds(hysteresis_rpm, cuts_rpm - again_rpm).then(|| Fault {
+            field: "fires_again_below_rpm",
+            words: "over-speed hysteresis",
+            message: format!("sparks cut at {} come back below {}", rpm(cuts_rpm), rpm(again_rpm)),
+            value: settle(cuts_rpm - again_rpm),
+            threshold: hysteresis_rpm,
         }),
-        (cuts_rpm - over.fires_again_below_rpm < hysteresis_rpm).then(|| {
-            let message =
-                format!("sparks cut at {} come back below {}", rpm(cuts_rpm), rpm(over.fires_again_below_rpm));
-            let figures = (cuts_rpm - over.fires_again_below_rpm, hysteresis_rpm);
-            noticed(over, Severity::Warning, "fires_again_below_rpm", "over-speed hysteresis", message, figures)
-        }),
-        (alternates && over.cuts_all_at_rpm <= cuts_rpm).then(|| {
-            let message = format!(
+        (alternates && over.cuts_all_at_rpm <= cuts_rpm).then(|| Fault {
+            field: "cuts_all_at_rpm",
+            words: "over-speed full cut",
+            message: format!(
                 "all sparks are cut at {}, not above {}, where every other one is",
                 rpm(over.cuts_all_at_rpm),
                 rpm(cuts_rpm)
-            );
-            let figures = (over.cuts_all_at_rpm, cuts_rpm);
-            noticed(over, Severity::Warning, "cuts_all_at_rpm", "over-speed full cut", message, figures)
+            ),
+            value: over.cuts_all_at_rpm,
+            threshold: cuts_rpm,
         }),
     ];
     told.into_iter().flatten().collect()
 }
 
-fn noticed(
-    over: &OverSpeed,
-    severity: Severity,
-    field: &str,
-    words: &str,
-    message: String,
-    (value, threshold): (f64, f64),
-) -> Noticed {
+fn noticed(severity: Severity, fault: Fault) -> Noticed {
+    let Fault { field, words, message, value, threshold } = fault;
     Noticed {
         severity,
         place: Place::field(Sheet::Limits, format!("limits.over_speed.{field}"), words),
@@ -73,20 +96,30 @@ fn noticed(
         value,
         threshold,
         unit: "rpm",
-        cure: (severity != Severity::Error).then(|| in_order(over)),
+        cure: None,
     }
 }
 
-/// The usual distances from the cut: common practice, no source.
-fn in_order(over: &OverSpeed) -> Cure {
+/// The usual distances from the cut, and no less than the hysteresis asked for: common practice, no source.
+fn in_order(over: &OverSpeed, hysteresis_rpm: f64) -> OverSpeed {
     let cut_rpm = over.cuts_at_rpm;
-    let field = |name: &str, value: f64| (format!("limits.over_speed.{name}"), value.max(0.0));
+    OverSpeed {
+        eases_from_rpm: settle((cut_rpm - 250.0).max(0.0)),
+        fires_again_below_rpm: settle((cut_rpm - hysteresis_rpm.max(120.0)).max(0.0)),
+        cuts_all_at_rpm: settle((cut_rpm + 200.0).min(SPEED_RANGE_RPM.1)),
+        ..over.clone()
+    }
+}
+
+fn cure(ordered: &OverSpeed) -> Cure {
+    let field = |name: &str, value: f64| (format!("limits.over_speed.{name}"), value);
     let fields = vec![
-        field("eases_from_rpm", cut_rpm - 250.0),
-        field("fires_again_below_rpm", cut_rpm - 120.0),
-        field("cuts_all_at_rpm", (cut_rpm + 200.0).min(30_000.0)),
+        field("eases_from_rpm", ordered.eases_from_rpm),
+        field("fires_again_below_rpm", ordered.fires_again_below_rpm),
+        field("cuts_all_at_rpm", ordered.cuts_all_at_rpm),
     ];
-    Cure::new(format!("Put the over-speed speeds in order around the cut at {}", rpm(cut_rpm)), Change::Fields(fields))
+    let label = format!("Put the over-speed speeds in order around the cut at {}", rpm(ordered.cuts_at_rpm));
+    Cure::new(label, Change::Fields(fields))
 }
 
 fn off(over: &OverSpeed) -> Noticed {
@@ -133,6 +166,19 @@ mod tests {
         for (at, (spoil, severity)) in cases.into_iter().enumerate() {
             assert_eq!(severity_after("over_speed_order", spoil), severity, "case {at}");
         }
+    }
+
+    #[test]
+    fn the_remedy_minds_the_hysteresis_asked_for_and_the_highest_speed_there_is() {
+        let change =
+            |parts: &mut Parts| _ = parts.checks.thresholds.insert("over_speed_order_hysteresis_rpm".into(), 200.0);
+        let (after, _) = cured(&sound().edit(change).unwrap(), "over_speed_order");
+        assert_eq!(after.limits.over_speed.fires_again_below_rpm, 6300.0);
+        let highest = |parts: &mut Parts| {
+            let over = &mut parts.limits.over_speed;
+            (over.cuts_at_rpm, over.cuts_all_at_rpm) = (30_000.0, 30_000.0);
+        };
+        assert_eq!(only(&sound().edit(highest).unwrap(), "over_speed_order").cure, None);
     }
 
     #[test]

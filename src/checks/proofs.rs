@@ -6,7 +6,7 @@ use proptest::prelude::*;
 
 use super::fixtures::{sound, sound_pressure};
 use super::{CHECKS, Finding, Severity, Spot, run, threshold};
-use crate::project::{FieldValue, LoadKind, NewProject, Origin, Project, SAMPLES, list_fields};
+use crate::project::{CellType, FieldValue, LoadKind, NewProject, Origin, Parts, Project, SAMPLES, list_fields};
 
 fn sample(name: &str) -> Project {
     SAMPLES.iter().find(|sample| sample.name == name).unwrap().project().unwrap()
@@ -154,6 +154,22 @@ fn findings_are_whole_in_every_sample() {
         let rough = project.with_advance(rough).unwrap();
         assert_whole(&rough, &run(&rough));
     }
+}
+
+/// A zero that no count meets: its rounding is no share of nothing.
+#[test]
+fn findings_are_whole_where_a_value_is_zero() {
+    let change = |parts: &mut Parts| {
+        parts.coil.burn_time_ms = 0.0;
+        for item in parts.image.items.iter_mut().filter(|item| item.name == "over_speed_cuts_at") {
+            item.field = "coil.burn_time_ms".into();
+            (item.cell, item.offset) = (CellType::I16, item.scale * 0.3);
+        }
+    };
+    let zero = sound().edit(change).unwrap();
+    let found = run(&zero);
+    assert_whole(&zero, &found);
+    assert_eq!(found.iter().map(|finding| finding.id).collect::<Vec<_>>(), ["image_loss"]);
 }
 
 proptest! {

@@ -1,11 +1,13 @@
 //! A table that ends before the speed at which sparks are cut.
 
 use super::catalogue::Check;
+use super::cure::extension;
 use super::finding::Noticed;
 use super::subject::{Subject, rpm};
-use super::threshold::threshold;
+use super::threshold::{exceeds, threshold};
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::words::plain;
+use crate::project::SPEED_RANGE_RPM;
 use crate::shaping::Along;
 use crate::table::Cell;
 
@@ -29,9 +31,10 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let threshold = subject.threshold(&WARNING);
     let last = speeds.len() - 1;
     let column = (0..subject.table().load().len()).map(|load| Cell::new(load, last)).collect();
-    let label = format!("Extend the table to {}", rpm(over.cuts_at_rpm));
+    let longer = extension(speeds, over.cuts_at_rpm, SPEED_RANGE_RPM.1)
+        .map(|at| Cure::new(format!("Extend the table to {}", rpm(at)), Change::ExtendTo { along: Along::Speed, at }));
     vec![Noticed {
-        severity: if short_pct > threshold { Severity::Warning } else { Severity::Note },
+        severity: if exceeds(short_pct, threshold) { Severity::Warning } else { Severity::Note },
         place: subject.cells(column),
         message: format!(
             "the table ends at {}, {} % short of the cut at {}",
@@ -46,7 +49,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         value: short_pct,
         threshold,
         unit: "%",
-        cure: Some(Cure::new(label, Change::ExtendTo { along: Along::Speed, at: over.cuts_at_rpm })),
+        cure: longer,
     }]
 }
 

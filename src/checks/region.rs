@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::table::Cell;
+use crate::table::{Cell, connected};
 
 /// Faults side by side.
 #[derive(Clone, Debug, PartialEq)]
@@ -26,28 +26,13 @@ impl Region {
 
 /// Groups faults that touch by a side. The regions come in the order of their first cells.
 pub(super) fn regions(faults: impl IntoIterator<Item = (Cell, f64)>) -> Vec<Region> {
-    let mut left: BTreeMap<Cell, f64> = faults.into_iter().collect();
-    let mut regions = Vec::new();
-    while let Some(first) = left.pop_first() {
-        let mut faults = vec![first];
-        let mut at = 0;
-        while let Some(&(cell, _)) = faults.get(at) {
-            faults.extend(beside(cell).into_iter().flatten().filter_map(|next| left.remove_entry(&next)));
-            at += 1;
-        }
-        faults.sort_by_key(|(cell, _)| *cell);
-        regions.push(Region { faults });
-    }
-    regions
-}
-
-fn beside(Cell { load, speed }: Cell) -> [Option<Cell>; 4] {
-    [
-        speed.checked_sub(1).map(|speed| Cell::new(load, speed)),
-        Some(Cell::new(load, speed + 1)),
-        load.checked_sub(1).map(|load| Cell::new(load, speed)),
-        Some(Cell::new(load + 1, speed)),
-    ]
+    let faults: BTreeMap<Cell, f64> = faults.into_iter().collect();
+    let groups = connected(faults.keys().copied(), |_, _| true).into_iter();
+    groups
+        .map(|group| Region {
+            faults: group.into_iter().filter_map(|cell| Some((cell, *faults.get(&cell)?))).collect(),
+        })
+        .collect()
 }
 
 #[cfg(test)]

@@ -4,11 +4,10 @@ use super::catalogue::Check;
 use super::finding::Noticed;
 use super::region::{Region, regions};
 use super::subject::{Subject, count};
-use super::threshold::threshold;
-use super::{Change, Cure, Severity, Threshold};
+use super::threshold::{exceeds, threshold};
+use super::{Change, Cure, Severity, SlopeLimit, Threshold};
 use crate::compare::words::{degrees, plain, range};
 use crate::project::LoadKind;
-use crate::shaping::Along;
 use crate::table::Cell;
 
 const PRESSURE: Threshold = threshold("slope_load_deg_per_kpa", "Slope along pressure, at most", "°/kPa", 0.6, 60.0);
@@ -27,13 +26,14 @@ pub(super) const CHECK: Check = Check {
     find,
 };
 
-/// How many degrees may lie between two loads. A small throttle opening is most of the change in charge.
-fn allowed_deg(subject: &Subject<'_>, low: f64, high: f64) -> f64 {
+/// How steep it may be. A small throttle opening is most of the change in charge.
+fn limit(subject: &Subject<'_>) -> SlopeLimit {
     if subject.sensors.load == LoadKind::Pressure {
-        return subject.threshold(&PRESSURE) * (high - low);
+        let per_kpa = subject.threshold(&PRESSURE);
+        return SlopeLimit::Load { corner: 0.0, below: per_kpa, above: per_kpa };
     }
-    let corner = subject.threshold(&SMALL_UP_TO).clamp(low, high);
-    subject.threshold(&SMALL) * (corner - low) + subject.threshold(&LARGE) * (high - corner)
+    let [corner, below, above] = [&SMALL_UP_TO, &SMALL, &LARGE].map(|threshold| subject.threshold(threshold));
+    SlopeLimit::Load { corner, below, above }
 }
 
 /// Degrees per unit of load from the row to the next one up, and how many are allowed.
@@ -41,13 +41,13 @@ fn slope(subject: &Subject<'_>, cell: Cell) -> Option<(f64, f64)> {
     let loads = subject.table().load().breakpoints();
     let (low, high) = (*loads.get(cell.load)?, *loads.get(cell.load + 1)?);
     let rise_deg = subject.table().at(Cell::new(cell.load + 1, cell.speed)) - subject.table().at(cell);
-    Some((rise_deg / (high - low), allowed_deg(subject, low, high) / (high - low)))
+    Some((rise_deg / (high - low), limit(subject).allowed_deg(low, high) / (high - low)))
 }
 
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let steep = subject.table().cells().filter_map(|cell| {
         let (slope, allowed) = slope(subject, cell)?;
-        (slope.abs() > allowed + 1e-9).then_some((cell, slope))
+        exceeds(slope.abs(), allowed).then_some((cell, slope))
     });
     regions(steep).iter().map(|region| noticed(subject, region)).collect()
 }
@@ -69,9 +69,9 @@ fn noticed(subject: &Subject<'_>, region: &Region) -> Noticed {
     };
     let place = subject.cells(region.cells().flat_map(|cell| [cell, Cell::new(cell.load + 1, cell.speed)]).collect());
     let limits = region.cells().filter_map(|cell| slope(subject, cell));
-    let limit = limits.map(|(_, allowed)| allowed).fold(f64::INFINITY, f64::min);
-    let label = format!("Limit the slope along load to {} per {unit} at {}", degrees(limit, 1), place.words);
-    let change = Change::LimitSlope { cells: place.cells().to_vec(), along: Along::Load, limit };
+    let least = limits.map(|(_, allowed)| allowed).fold(f64::INFINITY, f64::min);
+    let label = format!("Limit the slope along load to {} per {unit} at {}", degrees(least, 1), place.words);
+    let change = Change::LimitSlope { cells: place.cells().to_vec(), limit: limit(subject) };
     Noticed {
         severity: Severity::Warning,
         message,
@@ -107,6 +107,16 @@ mod tests {
         assert!((found.threshold - 1.3).abs() < 1e-12 && (found.value - 1.31).abs() < 1e-9);
         let open = |deg| along_load(&sound(), &[0.0, 20.0, 40.0, 100.0], &[30.0, 30.0, deg, deg]);
         assert_eq!((of(&open(18.0), "slope_load").len(), of(&open(17.9), "slope_load").len()), (0, 1));
+    }
+
+    /// 0.6 °/% from 20 to 40 % takes nothing from the 2 °/% that the small opening before it may have.
+    #[test]
+    fn the_remedy_leaves_a_small_throttle_opening_its_own_limit() {
+        let start = along_load(&sound(), &[0.0, 10.0, 20.0, 40.0, 100.0], &[0.0, 20.0, 33.0, 16.0, 14.0]);
+        let (after, _) = cured(&start, "slope_load");
+        let column: Vec<f64> = after.advance.table().column(0).collect();
+        assert_eq!((column[0], column[1]), (0.0, 20.0));
+        assert!(column[2] > 30.0 && column[3] > 18.0, "{column:?}");
     }
 
     #[test]

@@ -4,10 +4,9 @@ use super::catalogue::Check;
 use super::finding::Noticed;
 use super::region::{Region, regions};
 use super::subject::{Subject, count};
-use super::threshold::threshold;
-use super::{Change, Cure, Severity, Threshold};
+use super::threshold::{exceeds, threshold};
+use super::{Change, Cure, Severity, SlopeLimit, Threshold};
 use crate::compare::words::{degrees, range};
-use crate::shaping::Along;
 use crate::table::Cell;
 
 const WARNING: Threshold =
@@ -25,34 +24,61 @@ pub(super) const CHECK: Check = Check {
     find,
 };
 
-/// From the cell at the lower speed: the column of the upper end and the slope.
-fn run_from(subject: &Subject<'_>, cell: Cell) -> Option<(usize, f64)> {
+/// A stretch of a row over which the slope is measured.
+#[derive(Clone, Copy)]
+struct Stretch {
+    low_rpm: f64,
+    high_rpm: f64,
+    /// Degrees per 1000 rpm.
+    slope: f64,
+}
+
+/// The steepest stretch about the interval from a cell to the next one up: the interval itself, or, where that is shorter
+/// than the shortest run, the shortest run from its lower end up and from its upper end down. Short of that the whole row
+/// is one stretch. Only what ends above idle counts.
+fn steepest(subject: &Subject<'_>, cell: Cell) -> Option<Stretch> {
+    let axis = subject.table().speed();
+    let (from_rpm, to_rpm) = (*axis.breakpoints().get(cell.speed)?, *axis.breakpoints().get(cell.speed + 1)?);
+    let ends = if to_rpm - from_rpm >= SHORTEST_RUN_RPM {
+        vec![(from_rpm, to_rpm)]
+    } else if axis.span() < SHORTEST_RUN_RPM {
+        vec![(axis.first(), axis.last())]
+    } else {
+        vec![(from_rpm, from_rpm + SHORTEST_RUN_RPM), (to_rpm - SHORTEST_RUN_RPM, to_rpm)]
+    };
+    let deg = |speed_rpm: f64| subject.table().lookup(speed_rpm, subject.load(cell.load));
+    let stretches = ends
+        .into_iter()
+        .filter(|&(low_rpm, high_rpm)| low_rpm >= axis.first() && high_rpm <= axis.last())
+        .filter(|&(_, high_rpm)| high_rpm > subject.engine.idle_speed_rpm)
+        .map(|(low_rpm, high_rpm)| {
+            let slope = (deg(high_rpm) - deg(low_rpm)) / (high_rpm - low_rpm) * 1000.0;
+            Stretch { low_rpm, high_rpm, slope }
+        });
+    stretches.reduce(|most, next| if next.slope.abs() > most.slope.abs() { next } else { most })
+}
+
+/// The cells from the breakpoint at or below a stretch to the one at or above it.
+fn under(subject: &Subject<'_>, load: usize, stretch: Stretch) -> impl Iterator<Item = Cell> {
     let speeds = subject.table().speed().breakpoints();
-    let from_rpm = subject.speed_rpm(cell.speed);
-    let last = speeds.len().checked_sub(1)?;
-    let far = speeds.iter().position(|&rpm| rpm >= from_rpm + SHORTEST_RUN_RPM).unwrap_or(last);
-    let end = far.max(cell.speed + 1);
-    if end > last {
-        return None;
-    }
-    let rise_deg = subject.table().at(Cell::new(cell.load, end)) - subject.table().at(cell);
-    let run_rpm = subject.speed_rpm(end) - from_rpm;
-    (run_rpm >= SHORTEST_RUN_RPM.min(subject.table().speed().span())).then(|| (end, rise_deg / run_rpm * 1000.0))
+    let low = speeds.partition_point(|&rpm| rpm <= stretch.low_rpm).saturating_sub(1);
+    let high = speeds.partition_point(|&rpm| rpm < stretch.high_rpm).min(speeds.len() - 1);
+    (low..=high).map(move |speed| Cell::new(load, speed))
 }
 
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
-    let (most, idle_rpm) = (subject.threshold(&WARNING), subject.engine.idle_speed_rpm);
+    let most = subject.threshold(&WARNING);
     let steep = subject.table().cells().filter_map(|cell| {
-        let (end, slope) = run_from(subject, cell)?;
-        (subject.speed_rpm(end) > idle_rpm && slope.abs() > most + 1e-9).then_some((cell, slope))
+        let Stretch { slope, .. } = steepest(subject, cell)?;
+        exceeds(slope.abs(), most).then_some((cell, slope))
     });
     regions(steep).iter().map(|region| noticed(subject, region, most)).collect()
 }
 
 fn noticed(subject: &Subject<'_>, region: &Region, most: f64) -> Noticed {
     let (cell, slope) = region.worst();
-    let end_of = |cell: Cell| run_from(subject, cell).map_or(cell.speed, |(end, _)| end);
-    let ends = range((subject.speed_rpm(cell.speed), subject.speed_rpm(end_of(cell))), "rpm");
+    let ends = steepest(subject, cell).map_or((0.0, 0.0), |stretch| (stretch.low_rpm, stretch.high_rpm));
+    let ends = range(ends, "rpm");
     let verb = if slope > 0.0 { "climbs" } else { "falls" };
     let at = format!(
         "{verb} by {} per 1000 rpm at {ends}, {}",
@@ -63,10 +89,8 @@ fn noticed(subject: &Subject<'_>, region: &Region, most: f64) -> Noticed {
         1 => format!("the advance {at}"),
         many => format!("the advance is steep along speed in {}; most it {at}", count(many, "place")),
     };
-    let cells: Vec<Cell> = region
-        .cells()
-        .flat_map(|cell| (cell.speed..=end_of(cell)).map(move |speed| Cell::new(cell.load, speed)))
-        .collect();
+    let stretches = region.cells().filter_map(|cell| Some((cell.load, steepest(subject, cell)?)));
+    let cells: Vec<Cell> = stretches.flat_map(|(load, stretch)| under(subject, load, stretch)).collect();
     let place = subject.cells(cells);
     let label = format!("Limit the slope along speed to {} per 1000 rpm at {}", degrees(most, 1), place.words);
     let cells = place.cells().to_vec();
@@ -78,7 +102,7 @@ fn noticed(subject: &Subject<'_>, region: &Region, most: f64) -> Noticed {
         value: slope.abs(),
         threshold: most,
         unit: "°/1000 rpm",
-        cure: Some(Cure::new(label, Change::LimitSlope { cells, along: Along::Speed, limit: most })),
+        cure: Some(Cure::new(label, Change::LimitSlope { cells, limit: SlopeLimit::Speed(most) })),
         place,
     }
 }
@@ -116,6 +140,22 @@ mod tests {
         assert_eq!(of(&fine, "slope_speed"), []);
         let jump = along_speed(&[1000.0, 1100.0, 1200.0, 1300.0, 1400.0], &[10.0, 10.0, 15.0, 15.0, 15.0]);
         assert_eq!(of(&jump, "slope_speed").len(), 1);
+    }
+
+    /// 12 degrees in the last 200 rpm: over 300 rpm a slope of 40.
+    #[test]
+    fn a_last_interval_shorter_than_a_run_is_measured_with_what_lies_before() {
+        let at = |deg| along_speed(&[1000.0, 6000.0, 6500.0, 6700.0], &[12.0, 28.0, 28.0, deg]);
+        assert_eq!(of(&at(32.5), "slope_speed"), []);
+        let found = only(&at(40.0), "slope_speed");
+        assert!((found.value - 40.0).abs() < 1e-9);
+        assert!(found.message.contains("climbs by 40.0° per 1000 rpm at 6400–6700 rpm"), "{}", found.message);
+        assert_eq!(found.place.words, "6000–6700 rpm, 0–100 %");
+        cured(&at(40.0), "slope_speed");
+        let inside = along_speed(&[1000.0, 6000.0, 6500.0, 6700.0, 8000.0], &[12.0, 28.0, 28.0, 34.0, 34.0]);
+        assert_eq!(of(&inside, "slope_speed").len(), 1);
+        let narrow = along_speed(&[3000.0, 3100.0, 3200.0], &[20.0, 21.0, 23.5]);
+        assert!((only(&narrow, "slope_speed").value - 17.5).abs() < 1e-9);
     }
 
     #[test]

@@ -4,7 +4,7 @@ use super::catalogue::Check;
 use super::finding::Noticed;
 use super::region::{Region, regions};
 use super::subject::{Subject, count};
-use super::threshold::threshold;
+use super::threshold::{exceeds, threshold};
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::words::degrees;
 use crate::shaping::{Along, bend};
@@ -34,7 +34,7 @@ fn has_near_neighbours(axis: &Axis, at: usize) -> bool {
 
 /// Degrees that a cell lies above (positive) or below the chords between its neighbours, the lesser of both directions;
 /// 0 where the directions disagree or a neighbour is missing. At the edge of a flat pad one direction is flat.
-fn distance_deg(table: &Table, cell: Cell) -> f64 {
+pub(super) fn distance_deg(table: &Table, cell: Cell) -> f64 {
     let along = |along| bend(table, cell, along).map_or(0.0, |bend| bend.deg);
     let (a, b) = (along(Along::Speed), along(Along::Load));
     let is_near = has_near_neighbours(table.speed(), cell.speed) && has_near_neighbours(table.load(), cell.load);
@@ -46,16 +46,23 @@ fn distance_deg(table: &Table, cell: Cell) -> f64 {
 
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let table = subject.table();
-    let least = subject.threshold(&WARNING).min(subject.threshold(&ERROR));
+    let least = least_deg(subject);
     let faults = table.cells().map(|cell| (cell, distance_deg(table, cell)));
-    regions(faults.filter(|(_, deg)| deg.abs() > least)).iter().map(|region| noticed(subject, region)).collect()
+    regions(faults.filter(|(_, deg)| exceeds(deg.abs(), least))).iter().map(|region| noticed(subject, region)).collect()
+}
+
+fn least_deg(subject: &Subject<'_>) -> f64 {
+    subject.threshold(&WARNING).min(subject.threshold(&ERROR))
 }
 
 fn noticed(subject: &Subject<'_>, region: &Region) -> Noticed {
     let (cell, deg) = region.worst();
     let cells: Vec<Cell> = region.cells().collect();
-    let (severity, used) =
-        if deg.abs() > subject.threshold(&ERROR) { (Severity::Error, ERROR) } else { (Severity::Warning, WARNING) };
+    let (severity, used) = if exceeds(deg.abs(), subject.threshold(&ERROR)) {
+        (Severity::Error, ERROR)
+    } else {
+        (Severity::Warning, WARNING)
+    };
     let side = if deg > 0.0 { "above" } else { "below" };
     let at = subject.point_words(subject.speed_rpm(cell.speed), subject.load(cell.load));
     let (own, off) = (degrees(subject.table().at(cell), 1), degrees(deg.abs(), 1));
@@ -72,7 +79,7 @@ fn noticed(subject: &Subject<'_>, region: &Region) -> Noticed {
         value: deg.abs(),
         threshold: subject.threshold(&used),
         unit: "°",
-        cure: Some(Cure::new(label, Change::Fair(cells))),
+        cure: Some(Cure::new(label, Change::Fair { cells, within_deg: least_deg(subject) })),
         place,
     }
 }
@@ -103,6 +110,18 @@ mod tests {
         let hole = only(&middle(15.9), "stands_out");
         assert_eq!((hole.severity, hole.threshold), (Severity::Error, 4.0));
         assert!(hole.message.contains("4.1° below"), "{}", hole.message);
+    }
+
+    /// 0.1 + 0.2 is a little more than 0.3: at its threshold it is silent, whatever the sums.
+    #[test]
+    fn at_the_threshold_dust_does_not_count() {
+        for base in (0..200).map(|tenth| f64::from(tenth) / 10.0) {
+            let flat = [base; 5];
+            let rows: [&[f64]; 5] = [&flat, &flat, &[base, base, base + 2.5, base, base], &flat, &flat];
+            let speeds = [1000.0, 2000.0, 3000.0, 5000.0, 7000.0];
+            let at = with_table(&sound(), &speeds, &[0.0, 20.0, 50.0, 70.0, 100.0], &rows);
+            assert_eq!(of(&at, "stands_out"), [], "{base}");
+        }
     }
 
     #[test]

@@ -5,7 +5,7 @@ use std::ops::Deref;
 use super::finding::Place;
 use super::{Sheet, Spot, Threshold};
 use crate::compare::words::{plain, quantity, range};
-use crate::project::{CutPattern, LoadKind, Project, Trim};
+use crate::project::{LoadKind, Project, Trim};
 use crate::table::{Cell, Table};
 
 /// The project under the checks.
@@ -69,9 +69,9 @@ impl Subject<'_> {
         f64::midpoint(loads.first(), loads.last())
     }
 
-    /// Whether a load is above atmospheric pressure, or at it.
+    /// Whether a load is above atmospheric pressure.
     pub(super) fn is_boost(&self, load: f64) -> bool {
-        self.sensors.load == LoadKind::Pressure && load >= 100.0
+        self.sensors.load == LoadKind::Pressure && load > 100.0
     }
 
     /// The most that both trims add at a load, at any temperature; a trim may also be left out.
@@ -89,16 +89,6 @@ impl Subject<'_> {
         let mut loads: Vec<f64> = axes.iter().flat_map(|axis| axis.breakpoints()).copied().collect();
         sort(&mut loads);
         loads
-    }
-
-    /// The highest speed at which a coil still fires.
-    pub(super) fn top_speed_rpm(&self) -> f64 {
-        let over = &self.limits.over_speed;
-        match over.pattern {
-            _ if !over.enabled => self.table().speed().last(),
-            CutPattern::AlternateCoils => over.cuts_at_rpm.max(over.cuts_all_at_rpm),
-            CutPattern::All => over.cuts_at_rpm,
-        }
     }
 }
 

@@ -65,6 +65,11 @@ impl Threshold {
     }
 }
 
+/// Beyond a bound by more than the dust of a sum: what every check asks of its figures.
+pub(super) fn exceeds(value: f64, bound: f64) -> bool {
+    value > bound + 1e-9
+}
+
 /// A threshold from 0 to `high`.
 pub(super) const fn threshold(
     name: &'static str,

@@ -3,7 +3,7 @@
 use super::catalogue::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
-use super::threshold::threshold;
+use super::threshold::{exceeds, threshold};
 use super::{Change, Cure, Severity, Sheet, Threshold};
 use crate::compare::words::{degrees, plain};
 use crate::table::settle;
@@ -22,7 +22,7 @@ pub(super) const CHECK: Check = Check {
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let (trigger, threshold) = (&subject.trigger, subject.threshold(&WARNING));
     let value = trigger.zero_offset_deg;
-    if value.abs() <= threshold + 1e-9 {
+    if !exceeds(value.abs(), threshold) {
         return Vec::new();
     }
     vec![Noticed {

@@ -3,9 +3,10 @@
 use super::catalogue::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
-use super::threshold::threshold;
+use super::threshold::{exceeds, threshold};
 use super::{Severity, Sheet, Threshold};
 use crate::compare::words::plain;
+use crate::table::settle;
 
 const READINGS: Threshold = threshold("zero_proof_readings", "Timing-light readings, at least", "", 1.0, 100.0);
 /// Reference and offset have moved by less than this: the same trigger.
@@ -20,46 +21,65 @@ pub(super) const CHECK: Check = Check {
     find,
 };
 
-#[expect(clippy::cast_precision_loss, reason = "a handful of readings")]
+/// What was noticed: the place, the sentence, what was found, what it is held against, and the unit of both.
+type Told = (&'static str, String, f64, f64, &'static str);
+
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
-    let (trigger, light) = (&subject.trigger, &subject.timing_light);
-    let (value, threshold) = (light.readings.len() as f64, subject.threshold(&READINGS));
-    let true_reference = |reference_deg: f64, offset_deg: f64| (reference_deg + offset_deg).rem_euclid(360.0);
-    let moved_deg = (true_reference(trigger.reference_deg, trigger.zero_offset_deg)
-        - true_reference(light.reference_deg, light.zero_offset_deg))
-    .abs();
-    let is_moved = moved_deg.min(360.0 - moved_deg) > SAME_DEG;
-    let (words, message) = if light.readings.is_empty() || light.taken_at.is_empty() {
-        ("zero", "the zero was never proved with a timing light".to_owned())
-    } else if light.wheel != trigger.wheel {
-        ("zero, other wheel", "the timing-light readings were taken with another wheel".to_owned())
-    } else if is_moved {
-        let message = format!(
-            "the trigger was moved by {}° since the timing-light readings were taken",
-            plain(moved_deg.min(360.0 - moved_deg))
-        );
-        ("zero, trigger moved", message)
-    } else if value < threshold {
-        ("zero", format!("only {} of {} timing-light readings were taken", plain(value), plain(threshold)))
-    } else {
-        return Vec::new();
-    };
-    vec![Noticed {
+    let noticed = |(words, message, value, threshold, unit): Told| Noticed {
         severity: Severity::Warning,
         place: Place::field(Sheet::Engine, "timing_light.readings", words),
         message,
         remedy: "Lock the advance, hold a timing light to the pulley and write the readings down in the timing-light \
                  worksheet."
             .into(),
-        value: if is_moved { moved_deg.min(360.0 - moved_deg) } else { value },
+        value,
         threshold,
-        unit: if is_moved { "°" } else { "" },
+        unit,
         cure: None,
-    }]
+    };
+    told(subject).map(noticed).into_iter().collect()
+}
+
+#[expect(clippy::cast_precision_loss, reason = "a handful of readings")]
+fn told(subject: &Subject<'_>) -> Option<Told> {
+    let (trigger, light) = (&subject.trigger, &subject.timing_light);
+    let (readings, wanted) = (light.readings.len() as f64, subject.threshold(&READINGS));
+    if light.readings.is_empty() || light.taken_at.is_empty() {
+        let message = "the zero was never proved with a timing light".to_owned();
+        // Readings without a date count as none.
+        return Some(("zero", message, 0.0, wanted, "readings"));
+    }
+    if light.wheel != trigger.wheel {
+        let message = "the timing-light readings were taken with another wheel".to_owned();
+        let [now, then] = [trigger.wheel, light.wheel].map(|wheel| (f64::from(wheel.teeth), f64::from(wheel.missing)));
+        let (value, threshold, unit) =
+            if now.0 == then.0 { (now.1, then.1, "missing teeth") } else { (now.0, then.0, "teeth") };
+        return Some(("zero, other wheel", message, value, threshold, unit));
+    }
+    let moved_deg = moved_deg(subject);
+    if exceeds(moved_deg, SAME_DEG) {
+        let message =
+            format!("the trigger was moved by {}° since the timing-light readings were taken", plain(moved_deg));
+        return Some(("zero, trigger moved", message, moved_deg, SAME_DEG, "°"));
+    }
+    exceeds(wanted, readings).then(|| {
+        let message = format!("only {} of {} timing-light readings were taken", plain(readings), plain(wanted));
+        ("zero", message, readings, wanted, "readings")
+    })
+}
+
+/// How far the true reference lies from where it was when the readings were taken, in degrees.
+fn moved_deg(subject: &Subject<'_>) -> f64 {
+    let (trigger, light) = (&subject.trigger, &subject.timing_light);
+    let now_deg = trigger.reference_deg + trigger.zero_offset_deg;
+    let then_deg = light.reference_deg + light.zero_offset_deg;
+    let apart_deg = (now_deg - then_deg).rem_euclid(360.0);
+    settle(apart_deg.min(360.0 - apart_deg))
 }
 
 #[cfg(test)]
 mod tests {
+    use crate::checks::accept;
     use crate::checks::fixtures::{of, only, sound};
     use crate::project::Parts;
 
@@ -87,6 +107,33 @@ mod tests {
             (parts.trigger.reference_deg, parts.trigger.zero_offset_deg) = (80.0, 10.0);
         };
         assert_eq!(message(same), None);
+    }
+
+    /// What was found, what it was held against, and the unit of both, is that of the message.
+    #[test]
+    fn its_figures_are_those_of_its_message() {
+        let figures = |change: fn(&mut Parts)| {
+            let found = only(&sound().edit(change).unwrap(), "zero_proof");
+            (found.value, found.threshold, found.unit)
+        };
+        let never = |parts: &mut Parts| {
+            parts.timing_light.readings.clear();
+            parts.trigger.reference_deg = 123.0;
+        };
+        assert_eq!(figures(never), (0.0, 1.0, "readings"));
+        assert_eq!(figures(|parts| parts.trigger.wheel.teeth = 60), (60.0, 36.0, "teeth"));
+        assert_eq!(figures(|parts| parts.trigger.wheel.missing = 2), (2.0, 1.0, "missing teeth"));
+        assert_eq!(figures(|parts| parts.trigger.zero_offset_deg = 0.1), (0.1, 0.05, "°"));
+    }
+
+    #[test]
+    fn accepted_it_stays_so_when_something_else_changes() {
+        let never = sound().edit(|parts| parts.timing_light.readings.clear()).unwrap();
+        let (after, _) = accept(&never, &only(&never, "zero_proof"), "proved on the bench").unwrap();
+        for deg in [0.0, 45.0, 180.0] {
+            let moved = after.edit(|parts| parts.trigger.reference_deg = deg).unwrap();
+            assert!(!only(&moved, "zero_proof").is_open(), "{deg}");
+        }
     }
 
     #[test]

@@ -8,7 +8,6 @@ use serde::Serialize;
 use super::output::Format;
 use super::{Answer, Failure};
 use crate::checks::{Finding, Severity, Spot, Tally, run};
-use crate::compare::words::{plain, quantity};
 use crate::document::read_project;
 use crate::project::Project;
 
@@ -130,9 +129,9 @@ fn text(project: &Project, findings: &[Finding]) -> String {
     for finding in findings {
         let state = if finding.is_open() { finding.severity.name() } else { "accepted" };
         let _ = write!(text, "\n{state} {} at {}\n  {}\n", finding.id, finding.place.words, finding.message);
-        let [value, threshold] =
-            [finding.value, finding.threshold].map(|figure| quantity(&plain(figure), finding.unit));
-        let _ = writeln!(text, "  found {value}, held against {threshold}");
+        if let Some([value, threshold]) = finding.figures() {
+            let _ = writeln!(text, "  found {value}, held against {threshold}");
+        }
         match &finding.accepted {
             Some(reason) => {
                 let _ = writeln!(text, "  accepted: {reason}");

@@ -7,7 +7,7 @@ use thiserror::Error;
 use super::delta::is_change;
 use super::{Delta, Extreme, words};
 use crate::project::LoadKind;
-use crate::table::{Cell, Selection, Table, shortest};
+use crate::table::{Cell, Selection, Table, connected, shortest};
 
 /// From how many degrees on a point belongs to a region: finite, 0 or more; 0 takes in every changed point.
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
@@ -89,46 +89,15 @@ pub struct Region {
 
 /// The regions of a delta: most points first, then the higher peak, then the lower load and speed.
 pub fn regions(delta: &Delta, threshold: Threshold) -> Vec<Region> {
-    let mut free: Vec<bool> = delta.deg().iter().map(|deg| threshold.admits(*deg)).collect();
-    let mut regions = Vec::new();
-    for (start, _) in delta.points() {
-        if free[delta.index(start)] {
-            regions.push(Region::of(delta, flood(delta, &mut free, start)));
-        }
-    }
+    let admitted = delta.points().map(|(point, _)| point).filter(|&point| threshold.admits(delta.at(point)));
+    let same_sign = |a: Cell, b: Cell| Sign::of(delta.at(a)) == Sign::of(delta.at(b));
+    let groups = connected(admitted, same_sign);
+    let mut regions: Vec<Region> = groups.into_iter().map(|points| Region::of(delta, points)).collect();
     regions.sort_by(|a, b| {
         let peaks = || b.peak.deg.abs().total_cmp(&a.peak.deg.abs());
         Reverse(a.cells()).cmp(&Reverse(b.cells())).then_with(peaks)
     });
     regions
-}
-
-/// Takes the points connected with `start` out of the free ones.
-fn flood(delta: &Delta, free: &mut [bool], start: Cell) -> Vec<Cell> {
-    let sign = Sign::of(delta.at(start));
-    let mut points = vec![start];
-    free[delta.index(start)] = false;
-    let mut next = 0;
-    while let Some(&point) = points.get(next) {
-        next += 1;
-        for neighbour in neighbours(delta, point) {
-            let index = delta.index(neighbour);
-            if free[index] && Sign::of(delta.deg()[index]) == sign {
-                free[index] = false;
-                points.push(neighbour);
-            }
-        }
-    }
-    points.sort_unstable();
-    points
-}
-
-fn neighbours(delta: &Delta, Cell { load, speed }: Cell) -> impl Iterator<Item = Cell> {
-    let before =
-        [load.checked_sub(1).map(|load| Cell { load, speed }), speed.checked_sub(1).map(|speed| Cell { load, speed })];
-    let above = (load + 1 < delta.load().len()).then_some(Cell { load: load + 1, speed });
-    let right = (speed + 1 < delta.speed_rpm().len()).then_some(Cell { load, speed: speed + 1 });
-    before.into_iter().chain([above, right]).flatten()
 }
 
 impl Region {
@@ -271,6 +240,13 @@ mod tests {
         );
     }
 
+    /// The points beside one, further up in load and speed.
+    fn after(delta: &Delta, Cell { load, speed }: Cell) -> impl Iterator<Item = Cell> {
+        let above = (load + 1 < delta.load().len()).then_some(Cell::new(load + 1, speed));
+        let right = (speed + 1 < delta.speed_rpm().len()).then_some(Cell::new(load, speed + 1));
+        above.into_iter().chain(right)
+    }
+
     proptest! {
         #[test]
         fn regions_are_the_points_over_the_threshold_and_closed(
@@ -289,7 +265,7 @@ mod tests {
             for (point, deg) in delta.points() {
                 let over = deg.abs() >= threshold && deg.abs() > 1e-9;
                 prop_assert_eq!(owner[delta.index(point)].is_some(), over);
-                for neighbour in neighbours(&delta, point) {
+                for neighbour in after(&delta, point) {
                     let (here, there) = (owner[delta.index(point)], owner[delta.index(neighbour)]);
                     let alike = (deg > 0.0) == (delta.at(neighbour) > 0.0);
                     prop_assert!(here.is_none() || there.is_none() || (here == there) == alike);

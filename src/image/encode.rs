@@ -5,7 +5,7 @@ use super::number::{bytes_of, physical, quantise};
 use super::unit_axis::{check_apart, is_axis};
 use super::values::{Standing, Values, values_of};
 use super::{ImageError, Place, Raw, Resampled, checksum};
-use crate::project::{ByteOrder, ContentSize, Item, Project};
+use crate::project::{ByteOrder, ContentSize, Item, Project, Tree};
 
 /// Changes by rounding up to this are binary dust and no loss; far below any count a unit has.
 const DUST: f64 = 1e-9;
@@ -90,13 +90,25 @@ pub fn encode(project: &Project) -> Result<Image, ImageError> {
     let mut bytes = vec![layout.fill; layout.size as usize];
     let mut items = Vec::with_capacity(layout.items.len());
     for item in &layout.items {
-        let values = values_of(project, &fields, item)?;
-        let encoded = encode_item(item, values)?;
+        let encoded = encoded(project, &fields, item)?;
         put(&mut bytes, layout.start, layout.byte_order, &encoded);
         items.push(encoded);
     }
     let checksum = checksum::store(layout, &mut bytes);
     Ok(Image { start: layout.start, bytes, items, checksum })
+}
+
+/// Why a project makes no image: one reason for each item at fault, in the order of the layout; none where it makes one.
+pub fn faults(project: &Project) -> Vec<ImageError> {
+    let fields = match project.field_tree() {
+        Ok(fields) => fields,
+        Err(error) => return vec![error.into()],
+    };
+    project.image.items.iter().filter_map(|item| encoded(project, &fields, item).err()).collect()
+}
+
+fn encoded(project: &Project, fields: &Tree, item: &Item) -> Result<EncodedItem, ImageError> {
+    encode_item(item, values_of(project, fields, item)?)
 }
 
 pub(super) fn encode_item(item: &Item, values: Values) -> Result<EncodedItem, ImageError> {

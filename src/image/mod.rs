@@ -36,7 +36,7 @@ pub use as_flashed::{AsFlashed, FlashedDifference, as_flashed, flashed_size};
 pub use checksum::{ChecksumMismatch, checksum_of, digits as checksum_digits, name as checksum_name};
 pub use decode::{DecodeError, Decoded, OnMismatch, decode};
 pub use describe::{ItemDescription, describe};
-pub use encode::{EncodedItem, Image, Loss, encode};
+pub use encode::{EncodedItem, Image, Loss, encode, faults};
 pub use error::{ImageError, cell_name};
 pub use file::{
     FileError, FileFormat, FileWarning, ReadFile, RecordFault, RecordWidth, SRecordFile, SRecordType, intel_hex,

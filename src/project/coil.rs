@@ -43,6 +43,10 @@ pub struct Coil {
 /// Copper's rise of resistance per kelvin, from 20 °C (handbook value, from memory: 0.39 %/K).
 const COPPER_PER_K: f64 = 0.0039;
 const COPPER_FROM_C: f64 = 20.0;
+/// Voltages are looked at in steps of this.
+const STEP_V: f64 = 0.1;
+/// A current above the rating by no more is at it.
+const DUST_A: f64 = 1e-9;
 
 impl Coil {
     /// Resistance of the whole primary circuit in Ω: the coil at its temperature, and the harness.
@@ -72,6 +76,31 @@ impl Coil {
             return None;
         }
         Some(-(self.inductance_mh / ohm) * (-current_a * ohm / drive_v).ln_1p())
+    }
+
+    /// The current in A that the circuit comes to in the end at `battery_v`, no more than the driver's limit.
+    pub fn attainable_a(&self, battery_v: f64) -> f64 {
+        let by_circuit_a = (battery_v - self.driver_drop_v).max(0.0) / self.circuit_ohm();
+        self.current_limit_a.map_or(by_circuit_a, |limit_a| by_circuit_a.min(limit_a))
+    }
+
+    /// Where between two battery voltages in V the dwell curve drives the most current: the voltage, and the current in A.
+    /// Between two points of the curve the current may rise and fall again, so that it is looked for in small steps.
+    pub fn most_current(&self, low_v: f64, high_v: f64) -> (f64, f64) {
+        let high_v = high_v.max(low_v);
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a few hundred steps")]
+        let steps = ((high_v - low_v) / STEP_V).ceil() as u16;
+        let between = (0..steps).map(|step| low_v + STEP_V * f64::from(step));
+        let own = self.dwell_ms.axis().breakpoints().iter().copied().filter(|v| (low_v..=high_v).contains(v));
+        let driven = |battery_v: f64| (battery_v, self.current_a(self.dwell_ms.lookup(battery_v), battery_v));
+        let all = between.chain(own).chain([high_v]).map(driven);
+        all.fold(driven(low_v), |most, next| if next.1 > most.1 { next } else { most })
+    }
+
+    /// Where between two battery voltages in V the dwell curve drives the most current, if that is more than the coil is
+    /// rated for: the voltage, and the current in A.
+    pub fn overload(&self, low_v: f64, high_v: f64) -> Option<(f64, f64)> {
+        Some(self.most_current(low_v, high_v)).filter(|(_, current_a)| *current_a > self.rated_current_a + DUST_A)
     }
 
     /// Energy in mJ stored in the primary at `current_a`: ½·L·i².
@@ -124,6 +153,21 @@ mod tests {
         }
         assert_abs_diff_eq!(bare(0.0).energy_mj(7.0), 90.65, epsilon = 1e-9);
         assert_abs_diff_eq!(bare(0.0).energy_mj(7.5), 104.0625, epsilon = 1e-9);
+    }
+
+    /// 6 ms at 8 V falling to 1.9 ms at 15 V: most at 11.5 V, between the points; looked for with NumPy in steps of 0.1 mV.
+    #[test]
+    fn the_most_current_may_lie_between_two_points_of_the_curve() {
+        let dwell_ms = Curve::from_points(&[(8.0, 6.0), (15.0, 1.9)]).unwrap();
+        let coil = Coil { temperature_c: 60.0, harness_ohm: 0.15, rated_current_a: 7.0, dwell_ms, ..bare(1.2) };
+        let (battery_v, current_a) = coil.most_current(8.0, 15.0);
+        assert_abs_diff_eq!(battery_v, 11.47, epsilon = 0.1);
+        assert_abs_diff_eq!(current_a, 7.6445, epsilon = 1e-3);
+        assert_eq!(coil.overload(8.0, 15.0), Some((battery_v, current_a)));
+        assert_eq!(coil.overload(8.0, 8.0), None);
+        assert_eq!(Coil { rated_current_a: current_a, ..coil.clone() }.overload(8.0, 15.0), None);
+        assert_abs_diff_eq!(coil.attainable_a(12.0), 10.8 / 0.728, epsilon = 1e-12);
+        assert_eq!(Coil { current_limit_a: Some(7.0), ..coil }.attainable_a(12.0), 7.0);
     }
 
     #[test]

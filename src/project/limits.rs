@@ -2,6 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::Parts;
+
 /// The advance while the starter turns the engine, and the way out of it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -90,4 +92,16 @@ pub struct Limits {
     pub launch: Launch,
     /// The range no advance leaves.
     pub clamp: Clamp,
+}
+
+impl Parts {
+    /// The highest speed in rpm at which a coil still fires: the last cut, or the end of the table where nothing is cut.
+    pub fn top_speed_rpm(&self) -> f64 {
+        let over = &self.limits.over_speed;
+        match over.pattern {
+            _ if !over.enabled => self.advance.table().speed().last(),
+            CutPattern::AlternateCoils => over.cuts_at_rpm.max(over.cuts_all_at_rpm),
+            CutPattern::All => over.cuts_at_rpm,
+        }
+    }
 }

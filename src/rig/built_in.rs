@@ -1,7 +1,7 @@
 //! The runs that come with the program, fitted to a project. Speeds, times and voltages: common practice, no source.
 
 use super::{Row, Run, RunError};
-use crate::project::{LoadKind, Project};
+use crate::project::{LoadKind, Project, SPEED_RANGE_RPM};
 use crate::table::settle;
 
 /// A built-in run.
@@ -37,6 +37,8 @@ const WARM_C: f64 = 85.0;
 const AIR_C: f64 = 20.0;
 const CHARGING_V: f64 = 14.0;
 const CRANKING_V: f64 = 10.0;
+/// No run has more.
+const HIGHEST_V: f64 = 60.0;
 
 /// A warm engine without load.
 const fn warm(after_s: f64, speed_rpm: f64, load: f64) -> Step {
@@ -179,11 +181,12 @@ fn rows(project: &Project, steps: &[Step]) -> Vec<Row> {
         let throttle_pct = (project.sensors.load == LoadKind::Pressure).then_some(step.load * 100.0);
         Row {
             time_s,
-            speed_rpm: step.speed_rpm,
+            // A limit may stand where no run can go beyond it.
+            speed_rpm: step.speed_rpm.clamp(SPEED_RANGE_RPM.0, SPEED_RANGE_RPM.1),
             load,
             coolant_c: Some(step.coolant_c),
             air_c: Some(AIR_C),
-            battery_v: step.battery_v,
+            battery_v: step.battery_v.min(HIGHEST_V),
             throttle_pct,
             launch: step.launch,
         }

@@ -69,8 +69,8 @@ pub(super) struct SeenEdges<'a> {
 
 impl<'a> SeenEdges<'a> {
     pub(super) fn new(edges: EdgeTimes<'a>, start_s: f64, settings: &Settings) -> Self {
-        let falling = |times: &[f64]| {
-            let mut times = times.to_vec();
+        let falling = |times: &[f64], from_s: f64| {
+            let mut times: Vec<f64> = times.iter().copied().filter(|time_s| *time_s >= from_s).collect();
             times.sort_by(|a, b| b.total_cmp(a));
             times
         };
@@ -81,21 +81,18 @@ impl<'a> SeenEdges<'a> {
             seed: settings.seed,
             seen: 0,
             earliest_s: start_s,
-            dropped_at_s: falling(&settings.dropped_at_s),
-            extra_at_s: falling(&settings.extra_at_s),
+            dropped_at_s: falling(&settings.dropped_at_s, f64::NEG_INFINITY),
+            extra_at_s: falling(&settings.extra_at_s, start_s),
         }
     }
 
-    /// When an edge passes the sensor, or seems to, with its angle where it is a real one.
+    /// When the next edge passes the sensor, or seems to, with its angle where it is a real one.
     #[inline]
     fn pass(&mut self) -> Option<(f64, Option<f64>)> {
         loop {
             let next_s = self.edges.peek()?.0;
             if let Some(extra_s) = self.extra_at_s.pop_if(|time_s| *time_s < next_s) {
-                if extra_s >= self.earliest_s {
-                    return Some((extra_s, None));
-                }
-                continue;
+                return Some((extra_s, None));
             }
             let (time_s, crank_deg) = self.edges.next()?;
             if self.dropped_at_s.pop_if(|dropped_s| *dropped_s <= time_s).is_none() {

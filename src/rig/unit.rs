@@ -4,7 +4,7 @@ use super::motion::DEG_PER_S;
 use super::scheduler::{Asked, Instant, Scheduler};
 use super::{Change, Decoder, Layout, Row, What};
 use crate::project::Project;
-use crate::spark::{Conditions, Evaluation, Memory, Outputs, Situation, State};
+use crate::spark::{Conditions, Evaluation, Memory, Outputs, Shown, Situation, State};
 
 /// Where the unit makes known what it does, at the present instant.
 pub(super) trait Bench {
@@ -24,6 +24,8 @@ pub(super) struct Unit<'a> {
     decoder: Decoder,
     scheduler: Scheduler<'a>,
     state: Option<State>,
+    /// The launch switch as it was last taken note of.
+    launch_switch: bool,
 }
 
 impl<'a> Unit<'a> {
@@ -37,6 +39,7 @@ impl<'a> Unit<'a> {
             decoder: Decoder::new(&project.trigger),
             scheduler: Scheduler::new(project, Layout::new(project)),
             state: None,
+            launch_switch: false,
         }
     }
 
@@ -70,8 +73,14 @@ impl<'a> Unit<'a> {
         if let Some(change) = seen.change {
             self.announce(change, bench);
         }
-        let conditions = conditions(row, speed_rpm);
-        let situation = self.observe(&conditions, bench);
+        let mut conditions = conditions(row, speed_rpm);
+        // Until two whole periods are known there is no speed, which is not to say that the crank stands: what goes by
+        // the speed waits, and the launch switch is taken note of when it can be told whether it arms.
+        let is_known = speed > 0.0;
+        if !is_known {
+            conditions.launch_switch = self.launch_switch;
+        }
+        let situation = self.observe(&conditions, is_known, bench);
         if !self.decoder.in_sync() || speed <= 0.0 {
             return;
         }
@@ -93,7 +102,7 @@ impl<'a> Unit<'a> {
         if let Some(change) = self.decoder.stall() {
             self.announce(change, bench);
         }
-        self.observe(&conditions(row, 0.0), bench);
+        self.observe(&conditions(row, 0.0), true, bench);
     }
 
     fn announce(&mut self, change: Change, bench: &mut impl Bench) {
@@ -106,21 +115,28 @@ impl<'a> Unit<'a> {
         }
     }
 
-    /// Keeps state and outputs.
+    /// Keeps state and outputs, as far as they can be told without the speed where that is not known.
     #[inline]
-    fn observe(&mut self, conditions: &Conditions, bench: &mut impl Bench) -> Situation {
+    fn observe(&mut self, conditions: &Conditions, is_speed_known: bool, bench: &mut impl Bench) -> Situation {
+        self.launch_switch = conditions.launch_switch;
         let situation = self.memory.observe(self.evaluation.parts(), conditions);
         if self.state != Some(situation.state) {
             self.state = Some(situation.state);
             bench.happens(What::State(situation.state));
         }
-        let advance_deg = self.watches_advance.then(|| self.evaluation.breakdown(conditions, situation).commanded_deg);
-        self.outputs.update(conditions, advance_deg, |output, before, now| match (before.is_on(), now.is_on()) {
+        let mut tell = |output, before: Shown, now: Shown| match (before.is_on(), now.is_on()) {
             (false, true) => bench.happens(What::OutputOn { output }),
             (true, false) => bench.happens(What::OutputOff { output }),
             // From steady to blinking or back: it stays on.
             _ => {}
-        });
+        };
+        if is_speed_known {
+            let advance_deg =
+                self.watches_advance.then(|| self.evaluation.breakdown(conditions, situation).commanded_deg);
+            self.outputs.update(conditions, advance_deg, tell);
+        } else {
+            self.outputs.update_but_speed(conditions, &mut tell);
+        }
         situation
     }
 }

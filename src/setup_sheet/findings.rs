@@ -3,7 +3,6 @@
 use super::piece::{Piece, ink};
 use super::sizes;
 use crate::checks::{Finding, Tally, run};
-use crate::compare::words::{plain, quantity};
 use crate::lettering::capital;
 use crate::project::Project;
 
@@ -43,11 +42,7 @@ fn told(finding: &Finding, room: f32) -> Piece {
     let state = if finding.is_open() { finding.severity.name() } else { "accepted" };
     piece.paragraph(&format!("{}, {}", capital(state), finding.place.words), room, sizes::BODY, ink().ink);
     piece.texts.iter_mut().for_each(|text| text.strong = true);
-    let held = if finding.unit.is_empty() {
-        String::new()
-    } else {
-        format!(" Threshold {}.", quantity(&plain(finding.threshold), finding.unit))
-    };
+    let held = finding.figures().map(|[_, threshold]| format!(" Threshold {threshold}.")).unwrap_or_default();
     piece.paragraph(&format!("{}.{held}", capital(&finding.message)), room, sizes::BODY, ink().ink);
     let answer = match &finding.accepted {
         Some(reason) => format!("Accepted: {reason}"),

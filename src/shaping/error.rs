@@ -116,7 +116,8 @@ pub enum ShapingError {
     },
     /// The search for the nearest table did not come to an end.
     #[error(
-        "no table within the slope limit was found to 0.000001° in {steps} steps; select fewer cells or allow more"
+        "the nearest table within so small a slope limit was not found to 0.000001° in {steps} steps; allow more, or 0 for \
+         a level table, or select fewer cells"
     )]
     SlopeUnsolved {
         /// How many steps were made.

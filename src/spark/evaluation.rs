@@ -57,11 +57,17 @@ impl<'a> Evaluation<'a> {
         let &Conditions { speed_rpm, load, .. } = conditions;
         let trims = &self.parts.trims;
         Contributions {
-            table: self.table.at(speed_rpm, load),
+            table: self.table_deg(speed_rpm, load),
             coolant_trim: trim_deg(&trims.coolant, conditions.coolant_c, load),
             air_trim: trim_deg(&trims.air, conditions.air_c, load),
             ..Contributions::default()
         }
+    }
+
+    /// The table alone at a speed in rpm and a load, in degrees before TDC.
+    #[inline]
+    pub fn table_deg(&self, speed_rpm: f64, load: f64) -> f64 {
+        self.table.at(speed_rpm, load)
     }
 
     fn running(&self, conditions: &Conditions, launching: bool) -> Contributions {

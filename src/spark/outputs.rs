@@ -37,6 +37,7 @@ pub struct Outputs<'a> {
 #[derive(Clone, Debug)]
 struct Followed<'a> {
     output: &'a Output,
+    goes_by_speed: bool,
     met: Vec<bool>,
     shown: Shown,
 }
@@ -44,8 +45,13 @@ struct Followed<'a> {
 impl<'a> Outputs<'a> {
     /// Every output of the project, off.
     pub fn new(parts: &'a Parts) -> Self {
-        let follow =
-            |output: &'a Output| Followed { output, met: vec![false; output.conditions.len()], shown: Shown::Off };
+        let by_speed = |condition: &Condition| matches!(condition.signal, Signal::Speed | Signal::Advance);
+        let follow = |output: &'a Output| Followed {
+            output,
+            goes_by_speed: output.conditions.iter().any(by_speed),
+            met: vec![false; output.conditions.len()],
+            shown: Shown::Off,
+        };
         Self { load: parts.sensors.load, outputs: parts.outputs.iter().map(follow).collect() }
     }
 
@@ -71,7 +77,24 @@ impl<'a> Outputs<'a> {
         advance_deg: Option<f64>,
         mut changed: impl FnMut(usize, Shown, Shown),
     ) {
-        for (index, followed) in self.outputs.iter_mut().enumerate() {
+        self.update_some(|_| true, conditions, advance_deg, &mut changed);
+    }
+
+    /// The same while the speed is not known: outputs that go by it, or by the advance that follows from it, stay as they
+    /// are.
+    pub fn update_but_speed(&mut self, conditions: &Conditions, mut changed: impl FnMut(usize, Shown, Shown)) {
+        self.update_some(|followed| !followed.goes_by_speed, conditions, None, &mut changed);
+    }
+
+    #[inline]
+    fn update_some(
+        &mut self,
+        is_meant: impl Fn(&Followed<'a>) -> bool,
+        conditions: &Conditions,
+        advance_deg: Option<f64>,
+        changed: &mut impl FnMut(usize, Shown, Shown),
+    ) {
+        for (index, followed) in self.outputs.iter_mut().enumerate().filter(|(_, followed)| is_meant(followed)) {
             let before = followed.shown;
             followed.update(conditions, self.load, advance_deg);
             if followed.shown != before {
@@ -197,6 +220,21 @@ mod tests {
         assert!(outputs.watches_advance());
         outputs.update(&at(1000.0), Some(5.0), |_, _, _| ());
         assert!(outputs.shown().all(Shown::is_on));
+    }
+
+    #[test]
+    fn without_a_speed_only_what_goes_by_it_stays() {
+        let slow = project(|output| {
+            output.conditions[0] = Condition { signal: Signal::Speed, on: 800.0, off: 900.0 };
+            output.inverted = true;
+        });
+        let hot = project(|output| output.conditions[0] = Condition { signal: Signal::Load, on: 40.0, off: 30.0 });
+        for (project, is_on) in [(slow, false), (hot, true)] {
+            let mut outputs = Outputs::new(&project);
+            let mut told = 0;
+            outputs.update_but_speed(&at(0.0), |_, _, _| told += 1);
+            assert_eq!((outputs.shown().all(Shown::is_on), told), (is_on, usize::from(is_on)));
+        }
     }
 
     proptest! {

@@ -7,6 +7,7 @@
 mod axis;
 #[cfg(test)]
 mod changes;
+mod connected;
 mod curve;
 mod lookup;
 mod number;
@@ -17,8 +18,9 @@ mod table;
 pub use axis::{Axis, AxisError, MAX_BREAKPOINTS, MIN_BREAKPOINTS, Position};
 #[cfg(test)]
 pub(crate) use changes::Changes;
+pub use connected::connected;
 pub use curve::{Curve, CurveError};
 pub use lookup::{Lookup, blend};
-pub use number::{fixed, settle, shortest, step_decimals};
+pub use number::{fixed, settle, shortest, signed, step_decimals};
 pub use selection::{Block, Cell, RangeError, Selection};
 pub use table::{Table, TableError};

@@ -40,6 +40,12 @@ pub fn fixed(value: f64, decimals: usize) -> String {
     }
 }
 
+/// The same with its sign, `+4.0`; what rounds to zero has none.
+pub fn signed(value: f64, decimals: usize) -> String {
+    let text = fixed(value, decimals);
+    if value > 0.0 && text.contains(|digit| matches!(digit, '1'..='9')) { format!("+{text}") } else { text }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -3,7 +3,7 @@
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
 
-pub use crate::table::{fixed, step_decimals as decimals};
+pub use crate::table::{fixed, signed, step_decimals as decimals};
 
 /// An advance with the decimals of the step.
 pub fn degrees(value: f64, step_deg: f64) -> String {
@@ -23,12 +23,6 @@ pub fn date_and_time(at: Timestamp) -> String {
 /// A date as file names have it: `2026-03-01`.
 pub fn date(at: Timestamp) -> String {
     at.to_zoned(TimeZone::system()).strftime("%Y-%m-%d").to_string()
-}
-
-/// A difference: always with its sign, `0.0` without.
-pub fn signed(value: f64, decimals: usize) -> String {
-    let text = fixed(value, decimals);
-    if value > 0.0 && text.chars().any(|character| matches!(character, '1'..='9')) { format!("+{text}") } else { text }
 }
 
 #[cfg(test)]

@@ -4,9 +4,8 @@ use serde::Serialize;
 
 use super::error::{WorksheetError, check, check_field};
 use super::verdict::{Gravity, Verdict, as_words};
-use super::words::number;
 use crate::project::{Coil, Parts, Project};
-use crate::table::{Curve, settle};
+use crate::table::{Curve, fixed, settle};
 
 /// A spark below this may fail under load; common practice, no source.
 const WEAK_MJ: f64 = 30.0;
@@ -20,7 +19,7 @@ pub struct CoilQuestion {
     pub coil: Coil,
     /// The primary current to reach, in A.
     pub current_a: f64,
-    /// The highest speed, in rpm.
+    /// The highest speed at which the coils fire, in rpm.
     pub limit_rpm: f64,
     /// Battery voltages to answer for, rising, in V.
     pub voltages: Vec<f64>,
@@ -38,11 +37,10 @@ impl CoilQuestion {
 
     /// Of a project: its coil to its usual current, its limit, the voltages of its dwell curve.
     pub fn of(parts: &Parts) -> Self {
-        let over = &parts.limits.over_speed;
         Self {
             coil: parts.coil.clone(),
             current_a: Self::usual_current_a(parts.coil.rated_current_a),
-            limit_rpm: if over.enabled { over.cuts_at_rpm } else { parts.advance.table().speed().last() },
+            limit_rpm: parts.top_speed_rpm(),
             voltages: parts.coil.dwell_ms.axis().breakpoints().to_vec(),
             lowest_v: parts.sensors.lowest_battery_v,
             highest_v: parts.sensors.highest_battery_v,
@@ -128,32 +126,32 @@ impl Verdict for CoilVerdict {
         match *self {
             Self::OverRated { battery_v: Some(battery_v), current_a, rated_a } => format!(
                 "The dwell curve drives {} A at {} V, more than the {} A the coil is rated for: shorten the dwell there.",
-                number(current_a, 1),
-                number(battery_v, 1),
-                number(rated_a, 1)
+                fixed(current_a, 1),
+                fixed(battery_v, 1),
+                fixed(rated_a, 1)
             ),
             Self::OverRated { current_a, rated_a, .. } => {
-                format!("{} A is more than the {} A the coil is rated for.", number(current_a, 1), number(rated_a, 1))
+                format!("{} A is more than the {} A the coil is rated for.", fixed(current_a, 1), fixed(rated_a, 1))
             }
             Self::TooLong { battery_v, dwell_ms, available_ms } => format!(
                 "{} ms at {} V do not fit into the {} ms there are at the limit: the charge is shortened there, and the \
                  spark is weaker.",
-                number(dwell_ms, 2),
-                number(battery_v, 1),
-                number(available_ms, 2)
+                fixed(dwell_ms, 2),
+                fixed(battery_v, 1),
+                fixed(available_ms, 2)
             ),
             Self::Weak { battery_v, energy_mj } => format!(
                 "The dwell curve stores {} mJ at {} V: little for a start. Charge longer there.",
-                number(energy_mj, 0),
-                number(battery_v, 1)
+                fixed(energy_mj, 0),
+                fixed(battery_v, 1)
             ),
             Self::OutOfReach { battery_v, attainable_a } => format!(
                 "At {} V the current comes to {} A at most: the dwell goes to nine tenths of that.",
-                number(battery_v, 1),
-                number(attainable_a, 1)
+                fixed(battery_v, 1),
+                fixed(attainable_a, 1)
             ),
             Self::Fits { available_ms } => {
-                format!("Good: the dwell fits into the {} ms there are at the limit.", number(available_ms, 2))
+                format!("Good: the dwell fits into the {} ms there are at the limit.", fixed(available_ms, 2))
             }
         }
     }
@@ -198,7 +196,7 @@ impl CoilAnswer {
 
     /// The name of the step that applies it.
     pub fn label(&self) -> String {
-        format!("Set dwell curve for {} A", number(self.current_a, 1))
+        format!("Set dwell curve for {} A", fixed(self.current_a, 1))
     }
 
     /// The project with the dwell proposed as its curve, in hundredths of a millisecond.
@@ -234,15 +232,9 @@ fn check_question(question: &CoilQuestion) -> Result<(), WorksheetError> {
     Ok(())
 }
 
-/// The current that the circuit comes to in the end, in A.
-fn attainable_a(coil: &Coil, battery_v: f64) -> f64 {
-    let by_circuit = (battery_v - coil.driver_drop_v).max(0.0) / coil.circuit_ohm();
-    coil.current_limit_a.map_or(by_circuit, |limit_a| by_circuit.min(limit_a))
-}
-
 fn row(question: &CoilQuestion, battery_v: f64, revolution_ms: f64) -> CoilRow {
     let coil = &question.coil;
-    let attainable_a = attainable_a(coil, battery_v);
+    let attainable_a = coil.attainable_a(battery_v);
     let dwell_ms = coil.dwell_ms_to(question.current_a, battery_v);
     let proposed_ms = dwell_ms.or_else(|| coil.dwell_ms_to(NEAR_ALL * attainable_a, battery_v)).unwrap_or(0.0);
     let curve_ms = coil.dwell_ms.lookup(battery_v);
@@ -267,14 +259,12 @@ fn conclude(question: &CoilQuestion, rows: &[CoilRow], available_ms: f64) -> Vec
     if current_a > rated_a {
         verdicts.push(CoilVerdict::OverRated { battery_v: None, current_a, rated_a });
     }
-    let expected = |battery_v: &f64| (lowest_v..=highest_v).contains(battery_v);
-    let driven = |battery_v: f64| (battery_v, coil.current_a(coil.dwell_ms.lookup(battery_v), battery_v));
-    let voltages = coil.dwell_ms.axis().breakpoints().iter().copied().filter(expected).chain([lowest_v, highest_v]);
-    if let Some((battery_v, current_a)) = voltages.map(driven).max_by(|a, b| a.1.total_cmp(&b.1))
-        && current_a > rated_a
-    {
-        verdicts.push(CoilVerdict::OverRated { battery_v: Some(battery_v), current_a, rated_a });
-    }
+    let overload = coil.overload(lowest_v, highest_v);
+    verdicts.extend(overload.map(|(battery_v, current_a)| CoilVerdict::OverRated {
+        battery_v: Some(battery_v),
+        current_a,
+        rated_a,
+    }));
     // At the limit the generator charges: what must fit there is the dwell of a full battery.
     let charging_ms = coil.dwell_ms.lookup(highest_v);
     if charging_ms > available_ms {
@@ -282,8 +272,7 @@ fn conclude(question: &CoilQuestion, rows: &[CoilRow], available_ms: f64) -> Vec
     } else {
         verdicts.push(CoilVerdict::Fits { available_ms });
     }
-    let (_, lowest_a) = driven(lowest_v);
-    let energy_mj = coil.energy_mj(lowest_a);
+    let energy_mj = coil.energy_mj(coil.current_a(coil.dwell_ms.lookup(lowest_v), lowest_v));
     if energy_mj < WEAK_MJ {
         verdicts.push(CoilVerdict::Weak { battery_v: lowest_v, energy_mj });
     }
@@ -376,6 +365,14 @@ mod tests {
         assert!(long.iter().any(|verdict| matches!(verdict, CoilVerdict::OverRated { battery_v: Some(15.0), .. })));
         let weak = verdicts(|question| question.coil.dwell_ms = flat(2.0));
         assert!(weak.iter().any(|verdict| matches!(verdict, CoilVerdict::Weak { battery_v: 8.0, .. })));
+        let between = verdicts(|question| {
+            question.coil.dwell_ms = Curve::from_points(&[(8.0, 6.0), (15.0, 1.9)]).unwrap();
+            question.coil.rated_current_a = 7.0;
+        });
+        let CoilVerdict::OverRated { battery_v: Some(battery_v), current_a, .. } = between[0] else {
+            panic!("{between:?}")
+        };
+        assert!((battery_v - 11.5).abs() < 0.11 && (current_a - 7.64).abs() < 0.01, "{battery_v} {current_a}");
         let over = verdicts(|question| question.current_a = 9.0);
         assert!(over[0].words().starts_with("9.0 A is more than the 8.0 A"));
         let error = CoilAnswer::of(&CoilQuestion { voltages: vec![12.0, 12.0], ..bare() }).unwrap_err();

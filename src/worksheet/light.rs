@@ -6,7 +6,7 @@ use crate::project::Project;
 use crate::spark::{Breakdown, Conditions, Evaluation};
 
 /// Degrees in one microsecond at one rpm.
-const DEG_PER_US_RPM: f64 = 6e-6;
+pub(super) const DEG_PER_US_RPM: f64 = 6e-6;
 
 /// What a timing light shows at one operating point with the zero offset proved.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]

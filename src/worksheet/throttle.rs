@@ -4,8 +4,8 @@ use serde::Serialize;
 
 use super::error::{WorksheetError, check, check_field};
 use super::verdict::{Gravity, Verdict, as_words, obstacle};
-use super::words::number;
 use crate::project::Project;
+use crate::table::fixed;
 
 /// Volts with the throttle closed of a sensor that is set well; common practice, no source.
 pub const GOOD_CLOSED_V: std::ops::RangeInclusive<f64> = 0.4..=0.9;
@@ -74,27 +74,27 @@ impl Verdict for ThrottleVerdict {
             Self::StandsStill { travel_v } => format!(
                 "The voltage moves by {} V only: the signal wire and an end wire are swapped, or a wire is loose. Stop \
                  and rewire: with the signal at an end the supply may drop out at one end of the travel.",
-                number(travel_v, 2)
+                fixed(travel_v, 2)
             ),
             Self::AtRail { closed, volts } => format!(
                 "{} V with the throttle {} is within {} V of a rail: a broken or shorted wire could not be told from a \
                  reading.",
-                number(volts, 2),
+                fixed(volts, 2),
                 place(closed),
-                number(RAIL_V, 1)
+                fixed(RAIL_V, 1)
             ),
             Self::Coarse { travel_v } => {
-                format!("The voltage moves by {} V only: openings are told coarsely.", number(travel_v, 2))
+                format!("The voltage moves by {} V only: openings are told coarsely.", fixed(travel_v, 2))
             }
             Self::Unusual { closed, volts } => {
                 let good = if closed { GOOD_CLOSED_V } else { GOOD_OPEN_V };
                 format!(
                     "It works, but {} V with the throttle {} is outside the usual {} to {} V: turn the sensor if it can \
                      be turned.",
-                    number(volts, 2),
+                    fixed(volts, 2),
                     place(closed),
-                    number(*good.start(), 1),
-                    number(*good.end(), 1)
+                    fixed(*good.start(), 1),
+                    fixed(*good.end(), 1)
                 )
             }
             Self::Good => "Good: both voltages are where a well set sensor has them.".into(),
@@ -153,7 +153,7 @@ impl ThrottleAnswer {
 
     /// The name of the step that applies it.
     pub fn label(&self) -> String {
-        format!("Set throttle sensor to {} V closed, {} V open", number(self.closed_v, 2), number(self.open_v, 2))
+        format!("Set throttle sensor to {} V closed, {} V open", fixed(self.closed_v, 2), fixed(self.open_v, 2))
     }
 
     /// The project with this calibration, its throttle sensor fitted.

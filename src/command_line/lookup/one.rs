@@ -9,9 +9,9 @@ use crate::command_line::output::Format;
 use crate::command_line::{Answer, Failure};
 use crate::project::Project;
 use crate::spark::{Breakdown, Conditions, State};
-use crate::table::shortest;
+use crate::table::{fixed, shortest};
 use crate::worksheet::LightShown;
-use crate::worksheet::words::{number, signed_deg};
+use crate::worksheet::words::signed_deg;
 
 #[derive(Serialize)]
 struct Found {
@@ -62,7 +62,7 @@ fn text(project: &Project, point: &Point, light: &LightShown) -> String {
     for (name, deg) in breakdown.contributions.named() {
         push_contribution(&mut text, name, deg);
     }
-    let _ = writeln!(text, "  {:<14}{:>8}°", "commanded", number(breakdown.commanded_deg, DECIMALS));
+    let _ = writeln!(text, "  {:<14}{:>8}°", "commanded", fixed(breakdown.commanded_deg, DECIMALS));
     if light.lag_deg != 0.0 {
         let _ = writeln!(text, "  {:<14}{:>9}", "sensor latency", signed_deg(-light.lag_deg, DECIMALS));
     }
@@ -100,7 +100,7 @@ fn result_words(light: &LightShown) -> String {
             .into();
     };
     let side = if shown_deg < 0.0 { "after" } else { "before" };
-    format!("The light should show  {}°  {side} top dead centre.", number(shown_deg.abs(), 1))
+    format!("The light should show  {}°  {side} top dead centre.", fixed(shown_deg.abs(), 1))
 }
 
 fn state_words(breakdown: &Breakdown) -> &'static str {

@@ -6,7 +6,7 @@ use std::path::Path;
 use crate::command_line::output::{count, shown};
 use crate::rig::Summary;
 use crate::spark::State;
-use crate::worksheet::words::number;
+use crate::table::fixed;
 
 /// A state that lasted less would read as no time at all.
 const SHORTEST_S: f64 = 0.005;
@@ -19,19 +19,19 @@ pub(super) fn text(summary: &Summary, files: [Option<&Path>; 2]) -> String {
     };
     line(
         "run",
-        format!("{} s, {}, {}", number(summary.duration_s, 2), many(summary.edges, "edge"), many(summary.gaps, "gap")),
+        format!("{} s, {}, {}", fixed(summary.duration_s, 2), many(summary.edges, "edge"), many(summary.gaps, "gap")),
     );
     line("sync", sync_words(summary));
     line("sparks", spark_words(summary));
     line("error", error_words(summary));
     line("dwell", dwell_words(summary));
     for state in State::ALL.into_iter().filter(|state| summary.state_s(*state) >= SHORTEST_S) {
-        line("state", format!("{:<11}{:>9} s", state.name(), number(summary.state_s(state), 2)));
+        line("state", format!("{:<11}{:>9} s", state.name(), fixed(summary.state_s(state), 2)));
     }
     for output in &summary.outputs {
         let on = match output.switches {
             0 => "never came on".to_owned(),
-            switches => format!("came on {}, for {} s", times(switches), number(output.on_s, 2)),
+            switches => format!("came on {}, for {} s", times(switches), fixed(output.on_s, 2)),
         };
         line("output", format!("{}: {on}", output.name));
     }
@@ -49,7 +49,7 @@ fn sync_words(summary: &Summary) -> String {
         losses => format!("LOST {}", times(losses)),
     };
     let first = summary.degrees_before_first_spark;
-    let first = first.map(|deg| format!("; first spark after {}° of crank", number(deg, 0)));
+    let first = first.map(|deg| format!("; first spark after {}° of crank", fixed(deg, 0)));
     format!("{found}, {lost}{}", first.unwrap_or_default())
 }
 
@@ -62,7 +62,7 @@ fn spark_words(summary: &Summary) -> String {
 
 fn error_words(summary: &Summary) -> String {
     match summary.max_abs_error_deg.zip(summary.rms_error_deg) {
-        Some((most_deg, rms_deg)) => format!("largest {}°, RMS {}°", number(most_deg, 2), number(rms_deg, 2)),
+        Some((most_deg, rms_deg)) => format!("largest {}°, RMS {}°", fixed(most_deg, 2), fixed(rms_deg, 2)),
         None => "no spark to judge".into(),
     }
 }
@@ -77,7 +77,7 @@ fn dwell_words(summary: &Summary) -> String {
         0 => String::new(),
         short => format!("; {short} shorter than asked for"),
     };
-    format!("{} to {} ms, least energy {} mJ{short}", number(least_ms, 2), number(most_ms, 2), number(energy_mj, 1))
+    format!("{} to {} ms, least energy {} mJ{short}", fixed(least_ms, 2), fixed(most_ms, 2), fixed(energy_mj, 1))
 }
 
 fn many(number: u64, noun: &str) -> String {

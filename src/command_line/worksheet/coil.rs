@@ -4,7 +4,7 @@ use super::{Target, figure, verdict_lines};
 use crate::command_line::values::number as parse_number;
 use crate::command_line::{Answer, Failure};
 use crate::project::{LoadKind, NewProject};
-use crate::worksheet::words::number;
+use crate::table::fixed;
 use crate::worksheet::{CoilAnswer, CoilQuestion};
 
 /// How long the coils must charge, what they store, and whether there is time for it at the limit
@@ -91,12 +91,12 @@ impl CoilSheet {
 }
 
 fn text(found: &CoilAnswer) -> String {
-    let mut text = figure("current", &format!("{} A, {} mJ", number(found.current_a, 2), number(found.energy_mj, 1)));
+    let mut text = figure("current", &format!("{} A, {} mJ", fixed(found.current_a, 2), fixed(found.energy_mj, 1)));
     let times = format!(
         "{} rpm, {} ms a revolution, {} ms for charging",
-        number(found.limit_rpm, 0),
-        number(found.revolution_ms, 2),
-        number(found.available_ms, 2)
+        fixed(found.limit_rpm, 0),
+        fixed(found.revolution_ms, 2),
+        fixed(found.available_ms, 2)
     );
     text += &figure("limit", &times);
     text += "\n battery    dwell   energy   duty |  curve  current   energy\n";
@@ -104,13 +104,13 @@ fn text(found: &CoilAnswer) -> String {
         let mark = if row.dwell_ms.is_some() { ' ' } else { '*' };
         text += &format!(
             "{:>6} V {:>5} ms{mark} {:>5} mJ {:>4} % | {:>5} ms {:>4} A {:>6} mJ\n",
-            number(row.battery_v, 1),
-            number(row.proposed_ms, 2),
-            number(row.energy_mj, 1),
-            number(row.duty * 100.0, 0),
-            number(row.curve_ms, 2),
-            number(row.curve_a, 1),
-            number(row.curve_mj, 1)
+            fixed(row.battery_v, 1),
+            fixed(row.proposed_ms, 2),
+            fixed(row.energy_mj, 1),
+            fixed(row.duty * 100.0, 0),
+            fixed(row.curve_ms, 2),
+            fixed(row.curve_a, 1),
+            fixed(row.curve_mj, 1)
         );
     }
     if found.rows.iter().any(|row| row.dwell_ms.is_none()) {

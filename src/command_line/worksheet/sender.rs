@@ -9,7 +9,7 @@ use super::{Target, figure, verdict_lines};
 use crate::command_line::values::number as parse_number;
 use crate::command_line::{Answer, Failure};
 use crate::project::{Project, Sender};
-use crate::worksheet::words::number;
+use crate::table::fixed;
 use crate::worksheet::{Divider, SenderAnswer, SenderLaw, SenderPlace, WorksheetError};
 
 /// From two or three points of a temperature sender's data sheet to its whole table, in volts and counts
@@ -150,7 +150,7 @@ impl SenderSheet {
 
 /// At a rail the sender or its wire is broken or shorted.
 fn no_reading(volts: f64, divider: &Divider) -> WorksheetError {
-    let (volts, supply) = (number(volts, 2), number(divider.supply_v, 2));
+    let (volts, supply) = (fixed(volts, 2), fixed(divider.supply_v, 2));
     WorksheetError::Contradiction(format!(
         "{volts} V is no reading between 0 and the supply of {supply} V: at a rail the sender or its wire is broken or \
          shorted"
@@ -160,27 +160,27 @@ fn no_reading(volts: f64, divider: &Divider) -> WorksheetError {
 fn text(found: &Found) -> String {
     let SenderLaw { a, b, c, beta } = found.answer.law;
     let mut text = match beta {
-        Some(beta) => figure("β", &format!("{} K", number(beta, 1))),
+        Some(beta) => figure("β", &format!("{} K", fixed(beta, 1))),
         None => figure("A, B, C", &format!("{a:.6e}, {b:.6e}, {c:.6e}")),
     };
     text += "\n     °C           Ω       V   counts  °C a count\n";
     for row in &found.answer.rows {
         text += &format!(
             "{:>7} {:>11} {:>7} {:>8} {:>11}\n",
-            number(row.temperature_c, 0),
-            number(row.ohm, 1),
-            number(row.volts, 3),
-            number(row.counts, 0),
-            number(row.c_per_count, 2)
+            fixed(row.temperature_c, 0),
+            fixed(row.ohm, 1),
+            fixed(row.volts, 3),
+            fixed(row.counts, 0),
+            fixed(row.c_per_count, 2)
         );
     }
     if !found.readings.is_empty() {
         text.push('\n');
     }
     for reading in &found.readings {
-        let [celsius, volts] = [number(reading.temperature_c, 2), number(reading.volts, 3)];
-        let words = format!("{celsius} °C, {volts} V, {} counts", number(reading.counts, 0));
-        text += &figure(&format!("{} Ω", number(reading.ohm, 1)), &words);
+        let [celsius, volts] = [fixed(reading.temperature_c, 2), fixed(reading.volts, 3)];
+        let words = format!("{celsius} °C, {volts} V, {} counts", fixed(reading.counts, 0));
+        text += &figure(&format!("{} Ω", fixed(reading.ohm, 1)), &words);
     }
     text + "\n" + &verdict_lines(&found.answer.verdicts)
 }

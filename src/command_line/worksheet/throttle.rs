@@ -5,8 +5,8 @@ use serde::Serialize;
 use super::{Target, figure, verdict_lines};
 use crate::command_line::values::number as parse_number;
 use crate::command_line::{Answer, Failure};
+use crate::table::fixed;
 use crate::worksheet::ThrottleAnswer;
-use crate::worksheet::words::number;
 
 /// From the throttle sensor's voltages closed and open to its calibration, and whether it is wired right
 #[derive(Debug, clap::Args)]
@@ -58,13 +58,13 @@ impl Throttle {
 
 fn text(found: &Found) -> String {
     let ThrottleAnswer { closed_v, open_v, pct_per_v, ref verdicts } = found.answer;
-    let mut text = figure("closed", &format!("{} V", number(closed_v, 2)));
-    text += &figure("open", &format!("{} V", number(open_v, 2)));
+    let mut text = figure("closed", &format!("{} V", fixed(closed_v, 2)));
+    text += &figure("open", &format!("{} V", fixed(open_v, 2)));
     if let Some(pct_per_v) = pct_per_v {
-        text += &figure("for each volt", &format!("{} %", number(pct_per_v, 1)));
+        text += &figure("for each volt", &format!("{} %", fixed(pct_per_v, 1)));
     }
     if let Some((volts, pct)) = found.volts.zip(found.opening_pct) {
-        text += &figure("opening", &format!("{} % at {} V", number(pct, 1), number(volts, 2)));
+        text += &figure("opening", &format!("{} % at {} V", fixed(pct, 1), fixed(volts, 2)));
     }
     text + "\n" + &verdict_lines(verdicts)
 }

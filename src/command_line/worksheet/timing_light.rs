@@ -10,7 +10,8 @@ use crate::command_line::values::number as parse_number;
 use crate::command_line::{Answer, Failure};
 use crate::interchange::read_readings;
 use crate::project::{TimingReading, cautions};
-use crate::worksheet::words::{number, signed_deg};
+use crate::table::fixed;
+use crate::worksheet::words::signed_deg;
 use crate::worksheet::{TimingAnswer, TimingSetting};
 
 /// From timing-light readings to the zero offset that makes a commanded degree a real degree
@@ -98,8 +99,8 @@ impl TimingLight {
 
 fn text(found: &TimingAnswer) -> String {
     let deg = |value: f64| signed_deg(value, 2);
-    let us = |value: f64| format!("{} µs", number(value, 0));
-    let plain = |value: f64| number(value, 3);
+    let us = |value: f64| format!("{} µs", fixed(value, 0));
+    let plain = |value: f64| fixed(value, 3);
     let with = |value: String, interval: Option<[f64; 2]>, shown: &dyn Fn(f64) -> String| match interval {
         Some([low, high]) => format!("{value}   95 % between {} and {}", shown(low), shown(high)),
         None => value,
@@ -112,7 +113,7 @@ fn text(found: &TimingAnswer) -> String {
         text += &figure("slope", &with(plain(slope), found.slope_ci, &plain));
     }
     let change_deg = deg(found.zero_offset_change_deg);
-    text += &figure("zero offset changes", &format!("{change_deg} ({} pitches)", number(found.pitches, 2)));
+    text += &figure("zero offset changes", &format!("{change_deg} ({} pitches)", fixed(found.pitches, 2)));
     text += &figure("new zero offset", &deg(found.new_zero_offset_deg));
     format!("{text}\n{}\nCaution: {}\n", verdict_lines(&found.verdicts), cautions::TIMING_LIGHT)
 }

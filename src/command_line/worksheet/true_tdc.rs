@@ -9,7 +9,8 @@ use super::{Target, figure, verdict_lines};
 use crate::command_line::output::{file_path, save_file, shown};
 use crate::command_line::values::number as parse_number;
 use crate::command_line::{Answer, Failure};
-use crate::worksheet::words::{deg, number, signed_deg};
+use crate::table::fixed;
+use crate::worksheet::words::{deg, signed_deg};
 use crate::worksheet::{PistonStop, STRIP_DEG, Strip, TrueTdc, WorksheetError, pulley_deg, pulley_mm};
 
 /// True top dead centre from piston-stop marks; degrees on a pulley in millimetres; a degree strip to print
@@ -127,9 +128,9 @@ fn text(found: &Found) -> String {
         text += &verdict_lines(&tdc.verdicts);
     }
     if let Some(pulley) = &found.pulley {
-        text += &figure("pulley", &format!("{} mm for each degree", number(pulley.mm_per_deg, 3)));
+        text += &figure("pulley", &format!("{} mm for each degree", fixed(pulley.mm_per_deg, 3)));
         if let Some((angle_deg, length_mm)) = pulley.angle_deg.zip(pulley.length_mm) {
-            text += &figure("along the rim", &format!("{} = {} mm", deg(angle_deg, 2), number(length_mm, 2)));
+            text += &figure("along the rim", &format!("{} = {} mm", deg(angle_deg, 2), fixed(length_mm, 2)));
         }
     }
     if let Some(strip) = &found.strip {

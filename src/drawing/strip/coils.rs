@@ -5,6 +5,7 @@ use super::super::trace::band_color;
 use super::super::{Palette, Point, Scene, Shape};
 use super::{DASHES, LINE_WIDTH, Strip, StripSpec};
 use crate::rig::{Coil, CoilEnd, Revolution, What};
+use crate::table::fixed;
 
 const SPARK_WIDTH: f32 = 2.6;
 /// So many straight pieces make a current's curve.
@@ -52,7 +53,7 @@ impl Strip {
             CoilEnd::Spark { actual_deg, .. } => {
                 scene.line(Point::new(end.x, end.y - 4.0), Point::new(end.x, base + 4.0), SPARK_WIDTH, palette.ink);
                 pointer(scene, Point::new(end.x, base + 9.0), 7.0, palette.ink);
-                format!("spark {}°", signed_text(actual_deg))
+                format!("spark {}°", fixed(actual_deg, 1))
             }
             CoilEnd::LetDown => "let down, no spark".to_owned(),
             CoilEnd::Beyond => return,
@@ -109,10 +110,4 @@ pub(super) fn spark_words(revolution: &Revolution, channel: usize) -> String {
         _ => None,
     });
     end.map_or_else(|| "no spark".to_owned(), |(current_a, energy_mj)| format!("{current_a:.1} A, {energy_mj:.0} mJ"))
-}
-
-/// Degrees before TDC with one decimal and a true minus sign.
-fn signed_text(deg: f64) -> String {
-    let text = format!("{deg:.1}");
-    if text == "-0.0" { "0.0".to_owned() } else { text.replace('-', "\u{2212}") }
 }

@@ -3,7 +3,6 @@
 use super::evaluator::{Evaluator, Fields, Input, Refusal};
 use crate::project::Project;
 use crate::spark::{Conditions, Evaluation};
-use crate::table::Lookup;
 
 /// The advance table's value `table_deg`, the `state` and the `commanded_deg` of each point, as if the speed were rising:
 /// from `speed_rpm` and `load`, and from temperatures, battery, throttle and launch switch where the file has them. A
@@ -11,7 +10,6 @@ use crate::table::Lookup;
 #[derive(Clone, Debug)]
 pub struct CommandedAdvance<'a> {
     evaluation: Evaluation<'a>,
-    table: Lookup,
 }
 
 const fn required(name: &'static str) -> Input {
@@ -37,7 +35,7 @@ const LAUNCH: usize = 6;
 impl<'a> CommandedAdvance<'a> {
     /// Prepares a project.
     pub fn new(project: &'a Project) -> Self {
-        Self { evaluation: Evaluation::new(project), table: Lookup::new(project.advance.table()) }
+        Self { evaluation: Evaluation::new(project) }
     }
 }
 
@@ -64,7 +62,7 @@ impl Evaluator for CommandedAdvance<'_> {
         let found = self.evaluation.lookup(&conditions);
         // While cranking the table counts nothing, and is told all the same.
         let table_deg = match found.state.is_cranking_or_stopped() {
-            true => self.table.at(speed_rpm, load),
+            true => self.evaluation.table_deg(speed_rpm, load),
             false => found.contributions.table,
         };
         let start = fields.out.len();

@@ -1,7 +1,9 @@
 //! The built-in runs on every sample project.
 
+use proptest::prelude::*;
+
 use super::trace;
-use crate::project::{Project, SAMPLES};
+use crate::project::{LoadKind, NewProject, Parts, Project, SAMPLES};
 use crate::rig::{BuiltIn, Settings, Summary};
 use crate::spark::State;
 
@@ -44,6 +46,37 @@ fn each_shows_what_it_is_for() {
         let cold = drive(&project, BuiltIn::ColdStart);
         assert!(cold.duration_s > 50.0 && cold.state_s(State::Cranking) > 2.0);
     }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(48))]
+
+    /// Whatever the limits of a project are, at the ends of their ranges too, every run can be made and driven through.
+    #[test]
+    fn each_can_be_made_for_any_project(
+        cuts_rpm in speed(100.0), again_rpm in speed(0.0), launch_rpm in speed(0.0), arms_rpm in speed(0.0),
+        drop_rpm in prop_oneof![Just(0.0), Just(5000.0), 0.0..5000.0], idle_rpm in prop_oneof![Just(200.0), Just(3000.0)],
+        lowest_v in prop_oneof![Just(4.0), Just(60.0), 4.0..60.0], enabled: bool, pressure: bool,
+    ) {
+        let load = if pressure { LoadKind::Pressure } else { LoadKind::Throttle };
+        let new = NewProject { name: "any".into(), cylinders: 4, load, speeds: 8, loads: 8 };
+        let change = |parts: &mut Parts| {
+            let (over, launch) = (&mut parts.limits.over_speed, &mut parts.limits.launch);
+            (over.enabled, over.cuts_at_rpm, over.fires_again_below_rpm) = (enabled, cuts_rpm, again_rpm);
+            (launch.enabled, launch.cuts_at_rpm, launch.arms_below_rpm) = (enabled, launch_rpm, arms_rpm);
+            launch.resume_drop_rpm = drop_rpm;
+            parts.engine.idle_speed_rpm = idle_rpm;
+            (parts.sensors.lowest_battery_v, parts.sensors.highest_battery_v) = (lowest_v, 60.0);
+        };
+        let project = new.create().unwrap().edit(change).unwrap();
+        for run in BuiltIn::ALL {
+            prop_assert!(run.run(&project).is_ok(), "{}: {:?}", run.name(), run.run(&project));
+        }
+    }
+}
+
+fn speed(least_rpm: f64) -> impl Strategy<Value = f64> {
+    prop_oneof![Just(least_rpm), Just(29_990.0), Just(30_000.0), least_rpm..30_000.0]
 }
 
 #[test]

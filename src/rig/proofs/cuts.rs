@@ -102,6 +102,45 @@ fn launch_cuts_until_the_speed_has_fallen_and_the_switch_opens() {
     assert!((0.0..1.0).contains(&held_back), "{held_back}");
 }
 
+/// A run that begins at speed with the switch closed: until the speed is known nobody can say whether launch arms.
+#[test]
+fn launch_is_not_armed_by_a_speed_that_is_not_known() {
+    let project = bench(4, WHEELS[0], |parts| parts.limits.launch.enabled = true);
+    let states = |speed_rpm| {
+        let on = |time_s| Row { launch: true, load: 100.0, ..row(time_s, speed_rpm) };
+        let (events, _) = trace(&project, &Run::new(vec![on(0.0), on(1.0)]).unwrap(), Settings::default());
+        events.iter().filter_map(state_of).collect::<Vec<_>>()
+    };
+    use State::{Launch, Running, Stopped};
+    assert_eq!(states(4000.0), [Stopped, Running]);
+    assert_eq!(states(1400.0), [Stopped, Launch]);
+}
+
+/// Armed at idle, stalled on the line with the switch closed, started again: it is as armed as before.
+#[test]
+fn a_stall_with_the_switch_closed_leaves_launch_armed() {
+    let project = bench(4, WHEELS[0], |parts| parts.limits.launch.enabled = true);
+    let on = |time_s, speed_rpm| Row { launch: true, load: 100.0, ..row(time_s, speed_rpm) };
+    let rows = vec![on(0.0, 1000.0), on(1.0, 1000.0), on(1.1, 0.0), on(3.0, 0.0), on(3.1, 3000.0), on(4.0, 3000.0)];
+    let (events, _) = trace(&project, &Run::new(rows).unwrap(), Settings::default());
+    assert_eq!(events.iter().filter_map(state_of).last(), Some(State::Launch));
+}
+
+#[test]
+fn an_output_for_low_speed_does_not_flash_when_a_run_begins_fast() {
+    let lamp = |inverted| {
+        let project = bench(4, WHEELS[0], |parts: &mut Parts| {
+            let output = &mut parts.outputs[0];
+            (output.inverted, output.blinks_from_rpm) = (inverted, None);
+            let condition = &mut output.conditions[0];
+            (condition.signal, condition.on, condition.off) = (crate::project::Signal::Speed, 800.0, 900.0);
+        });
+        let (events, summary) = trace(&project, &run(&[(0.0, 6000.0), (1.0, 6000.0)]), Settings::default());
+        (summary.outputs[0].switches, count(&events, "output_on"))
+    };
+    assert_eq!((lamp(false), lamp(true)), ((0, 0), (1, 1)));
+}
+
 #[test]
 fn outputs_come_on_and_go_off_and_are_summed() {
     let project = bench(4, WHEELS[0], |parts: &mut Parts| {

@@ -3,8 +3,8 @@
 use proptest::prelude::*;
 
 use super::{WHEELS, bench, count, is_edge, lock, run, trace};
-use crate::project::Wheel;
-use crate::rig::{Event, Loss, Settings, Summary, What};
+use crate::project::{Project, Wheel};
+use crate::rig::{EdgeTimes, Event, Layout, Loss, Rig, Run, Settings, Summary, What};
 use crate::spark::State;
 
 /// No spark and no charge while out of sync; whatever charged when sync went was let down.
@@ -61,6 +61,23 @@ fn an_extra_edge_costs_sync_and_it_is_found_again() {
     }
 }
 
+/// The unit sees an edge late, but no less of it.
+#[test]
+fn latency_hides_no_fault() {
+    let project = bench(4, WHEELS[0], |parts| lock(parts, 10.0));
+    let steady = run(&[(0.0, 6000.0), (1.0, 6000.0)]);
+    for latency_us in [0.0, 20.0, 100.0, 500.0, 1000.0] {
+        for place in 0..30 {
+            let extra_at_s = vec![0.500_02 + f64::from(place) * 1.1e-5];
+            let settings = Settings { extra_at_s, latency_us, ..Settings::default() };
+            let lost = trace(&project, &steady, settings.clone()).1.sync_losses;
+            assert!((1..=2).contains(&lost), "{settings:?}: {lost}");
+        }
+    }
+    let before = Settings { extra_at_s: vec![-0.1, -1e-9], ..Settings::default() };
+    assert_eq!(trace(&project, &steady, before).0, trace(&project, &steady, Settings::default()).0);
+}
+
 #[test]
 fn small_jitter_costs_no_sync_and_shows_in_the_error() {
     let settings = Settings { jitter_us: 10.0, seed: 3, ..Settings::default() };
@@ -104,6 +121,24 @@ fn at_walking_pace_a_stall_is_five_periods() {
     assert!((lost.time_s - last_edge.time_s - 5.0 / 6.0).abs() < 1e-9);
 }
 
+/// When edges pass the sensor in a run, faults among them: the real ones, less the first one at or after each drop, and
+/// the extra ones as long as a real one comes after them.
+fn passing(project: &Project, run: &Run, settings: &Settings) -> Vec<f64> {
+    let motion = Rig::new(project, settings.clone()).unwrap().motion(run);
+    let mut times_s: Vec<f64> = EdgeTimes::new(&motion, &Layout::new(project)).map(|(time_s, _)| time_s).collect();
+    let last_s = times_s.last().copied().unwrap_or(f64::NEG_INFINITY);
+    let mut drops_s = settings.dropped_at_s.clone();
+    drops_s.sort_by(f64::total_cmp);
+    for drop_s in drops_s {
+        if let Some(at) = times_s.iter().position(|time_s| *time_s >= drop_s) {
+            times_s.remove(at);
+        }
+    }
+    times_s.extend(settings.extra_at_s.iter().filter(|extra_s| **extra_s >= run.start_s() && **extra_s < last_s));
+    times_s.sort_by(f64::total_cmp);
+    times_s
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(64))]
 
@@ -121,8 +156,22 @@ proptest! {
         let project = bench(4, wheel, |parts| parts.trigger.gaps_to_sync = gaps_to_sync);
         let settings = Settings { dropped_at_s, extra_at_s, jitter_us, variation, latency_us, ..Settings::default() };
         let points: Vec<(f64, f64)> = speeds_rpm.iter().zip(0_u8..).map(|(&rpm, at)| (f64::from(at), rpm)).collect();
-        let (events, summary) = trace(&project, &run(&points), settings);
+        let drive = run(&points);
+        let (events, summary) = trace(&project, &drive, settings.clone());
         check_silence(&events);
+        // Every fault has its effect: with steady hands the edges seen are those that passed, all as late.
+        let seen_s: Vec<f64> = events.iter().filter(is_edge).map(|event| event.time_s).collect();
+        if jitter_us == 0.0 {
+            let late = |time_s: f64| time_s + latency_us / 1e6;
+            let mut expected_s: Vec<f64> = passing(&project, &drive, &settings).into_iter().map(late).collect();
+            expected_s.retain(|time_s| *time_s <= drive.end_s());
+            prop_assert_eq!(seen_s, expected_s);
+        } else {
+            // Each as often, but some tremble past the end of the run.
+            let (passed, beyond_s) = (passing(&project, &drive, &settings), (latency_us + jitter_us) / 1e6);
+            let sure = passed.iter().filter(|time_s| **time_s + beyond_s <= drive.end_s()).count();
+            prop_assert!((sure..=passed.len()).contains(&seen_s.len()), "{} of {}", seen_s.len(), passed.len());
+        }
         prop_assert!(events.windows(2).all(|pair| pair[0].time_s <= pair[1].time_s));
         prop_assert!(summary.syncs.abs_diff(summary.sync_losses) <= 1);
         prop_assert_eq!(count(&events, "sync_lost") as u64, summary.sync_losses);

@@ -5,7 +5,7 @@ mod pairs;
 
 use super::error::within;
 use super::shaped::{check, free, reshape, unless_dust};
-use super::{Place, Shaped, ShapingError};
+use super::{Along, Place, Shaped, ShapingError};
 use crate::project::{Advance, Origin};
 use crate::table::Selection;
 use pairs::Pairs;
@@ -28,15 +28,31 @@ pub fn limit_slope(
     per_1000rpm: f64,
     per_load_unit: f64,
 ) -> Result<Shaped, ShapingError> {
-    check(advance, selection)?;
     within("slope per 1000 rpm", per_1000rpm, SLOPE_RANGE)?;
     within("slope per unit of load", per_load_unit, SLOPE_RANGE)?;
+    limit_slope_by(advance, selection, |along, low, high| match along {
+        Along::Speed => per_1000rpm * (high - low) / 1000.0,
+        Along::Load => per_load_unit * (high - low),
+    })
+}
+
+/// The same with a limit for each pair of neighbours: `allowed_deg` tells by how many degrees cells at two breakpoints of an
+/// axis may differ, 0 or more; infinite where they are not bound.
+///
+/// # Errors
+/// As [`limit_slope`].
+pub fn limit_slope_by(
+    advance: &Advance,
+    selection: &Selection,
+    allowed_deg: impl Fn(Along, f64, f64) -> f64,
+) -> Result<Shaped, ShapingError> {
+    check(advance, selection)?;
     let table = advance.table();
     let mut may_move = vec![false; table.values().len()];
     for cell in free(advance, selection) {
         may_move[table.index(cell)] = true;
     }
-    let pairs = Pairs::around(table, selection, per_1000rpm, per_load_unit);
+    let pairs = Pairs::around(table, selection, allowed_deg);
     if let Some(conflict) = pairs.conflict(table.values(), &may_move) {
         let place =
             |at: usize| Place::of(table, crate::table::Cell::new(at / table.speed().len(), at % table.speed().len()));

@@ -4,6 +4,7 @@ use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
 use super::TOLERANCE_DEG;
+use crate::shaping::Along;
 use crate::table::{Cell, Selection, Table};
 
 /// Two neighbours, as places in the table's values, and how far they may differ.
@@ -30,22 +31,23 @@ pub(super) struct Conflict {
 }
 
 impl Pairs {
-    /// The pairs of which at least one cell is selected.
-    pub(super) fn around(table: &Table, selection: &Selection, per_1000rpm: f64, per_load_unit: f64) -> Self {
+    /// The pairs of which at least one cell is selected, each with what `allowed_deg` says of its breakpoints; those
+    /// without a bound are left out.
+    pub(super) fn around(table: &Table, selection: &Selection, allowed_deg: impl Fn(Along, f64, f64) -> f64) -> Self {
         let (x, y) = (table.speed().breakpoints(), table.load().breakpoints());
         let mut pairs = Self { list: Vec::new(), of_cell: vec![Vec::new(); table.values().len()] };
         for cell in table.cells() {
             let Cell { load, speed } = cell;
             let mut bind = |other: Cell, limit_deg: f64| {
-                if selection.contains(cell) || selection.contains(other) {
+                if limit_deg.is_finite() && (selection.contains(cell) || selection.contains(other)) {
                     pairs.add(Pair { a: table.index(cell), b: table.index(other), limit_deg });
                 }
             };
             if speed + 1 < x.len() {
-                bind(Cell::new(load, speed + 1), per_1000rpm * (x[speed + 1] - x[speed]) / 1000.0);
+                bind(Cell::new(load, speed + 1), allowed_deg(Along::Speed, x[speed], x[speed + 1]));
             }
             if load + 1 < y.len() {
-                bind(Cell::new(load + 1, speed), per_load_unit * (y[load + 1] - y[load]));
+                bind(Cell::new(load + 1, speed), allowed_deg(Along::Load, y[load], y[load + 1]));
             }
         }
         pairs

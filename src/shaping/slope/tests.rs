@@ -9,6 +9,13 @@ use proptest::prelude::*;
 /// 1000 degrees per 1000 rpm is one degree per step of the unit axes used here.
 const ONE: f64 = 1000.0;
 
+fn unit_pairs(advance: &Advance, selection: &Selection, per_1000rpm: f64, per_load_unit: f64) -> Pairs {
+    Pairs::around(advance.table(), selection, |along, low, high| match along {
+        Along::Speed => per_1000rpm * (high - low) / 1000.0,
+        Along::Load => per_load_unit * (high - low),
+    })
+}
+
 /// The projection by brute force: every choice of {free, at +limit, at −limit} for every pair is solved as an equality
 /// problem by a general linear-algebra library; the best that keeps all limits is the answer.
 fn brute_force(pairs: &Pairs, d: &[f64], may_move: &[bool]) -> Vec<f64> {
@@ -91,6 +98,16 @@ fn steep_cells_out_of_the_selections_reach_do_not_matter() {
 }
 
 #[test]
+fn each_pair_may_have_its_own_limit_or_none() {
+    let start = advance(2, 4, |x, _| 10.0 * x);
+    let limited = limit_slope_by(&start, &all(&start), |along, low, _| match (along, low) {
+        (Along::Speed, 1.0) => 4.0,
+        _ => f64::INFINITY,
+    });
+    assert_eq!(limited.unwrap().advance.table().row(1), [0.0, 13.0, 17.0, 30.0]);
+}
+
+#[test]
 fn no_slope_at_all_is_the_mean() {
     let start = advance(3, 3, |x, y| 3.0 * x + y);
     let flat = limit_slope(&start, &all(&start), 0.0, 0.0).unwrap();
@@ -120,7 +137,7 @@ proptest! {
         let start = held(&start, &cells);
         let limited = limit_slope(&start, &all(&start), speed * ONE, load).unwrap();
         let may_move: Vec<bool> = (0..6).map(|at| at != fixed).collect();
-        let pairs = Pairs::around(start.table(), &all(&start), speed * ONE, load);
+        let pairs = unit_pairs(&start, &all(&start), speed * ONE, load);
         let expected = brute_force(&pairs, start.table().values(), &may_move);
         prop_assert!(farthest(limited.advance.table().values(), &expected) < 1e-6);
     }
@@ -132,7 +149,7 @@ proptest! {
         match limit_slope(&start, &chosen, speed, load) {
             Ok(shaped) => {
                 untouched_keep_bits(&start, &chosen, &shaped)?;
-                prop_assert!(Pairs::around(start.table(), &chosen, speed, load).hold(shaped.advance.table().values()));
+                prop_assert!(unit_pairs(&start, &chosen, speed, load).hold(shaped.advance.table().values()));
                 prop_assert_eq!(limit_slope(&shaped.advance, &chosen, speed, load).unwrap().changed, 0);
             }
             Err(error) => prop_assert!(matches!(error, ShapingError::SlopeForbidden { .. }), "{}", error),

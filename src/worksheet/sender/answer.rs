@@ -4,10 +4,9 @@ use serde::Serialize;
 
 use super::SenderLaw;
 use crate::project::{Project, Sender};
-use crate::table::settle;
+use crate::table::{fixed, settle};
 use crate::worksheet::error::{WorksheetError, check, check_field};
 use crate::worksheet::verdict::{Gravity, Verdict, as_words};
-use crate::worksheet::words::number;
 
 /// How the unit reads the sender: a resistor to the supply, and a converter whose full scale is the same supply.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -112,8 +111,8 @@ pub enum SenderVerdict {
         temperature_c: f64,
         /// How many degrees one count is there.
         c_per_count: f64,
-        /// A pull-up that serves both ends alike.
-        better_ohm: f64,
+        /// A pull-up that serves both ends alike; `None` where the law does not reach both.
+        better_ohm: Option<f64>,
     },
     /// The divider tells temperatures well.
     Fine {
@@ -132,14 +131,19 @@ impl Verdict for SenderVerdict {
 
     fn words(&self) -> String {
         match *self {
-            Self::Coarse { temperature_c, c_per_count, better_ohm } => format!(
-                "One count is {} °C at {} °C: coarse. A pull-up of about {} Ω serves both ends of the range alike.",
-                number(c_per_count, 1),
-                number(temperature_c, 0),
-                number(better_ohm, 0)
-            ),
+            Self::Coarse { temperature_c, c_per_count, better_ohm } => {
+                let coarse =
+                    format!("One count is {} °C at {} °C: coarse.", fixed(c_per_count, 1), fixed(temperature_c, 0));
+                match better_ohm {
+                    Some(ohm) => {
+                        let ohm = fixed(ohm, 0);
+                        format!("{coarse} A pull-up of about {ohm} Ω serves both ends of the range alike.")
+                    }
+                    None => format!("{coarse} Choose a pull-up near what the sender has where it matters."),
+                }
+            }
             Self::Fine { c_per_count } => {
-                format!("Good: one count is {} °C at most where it matters.", number(c_per_count, 1))
+                format!("Good: one count is {} °C at most where it matters.", fixed(c_per_count, 1))
             }
         }
     }
@@ -204,7 +208,7 @@ impl SenderAnswer {
     /// The name of the step that applies it.
     pub fn label(&self) -> String {
         let [(cold_c, _), _, (hot_c, _)] = self.points;
-        format!("Set {} sender by points from {} to {} °C", self.place.name(), number(cold_c, 0), number(hot_c, 0))
+        format!("Set {} sender by points from {} to {} °C", self.place.name(), fixed(cold_c, 0), fixed(hot_c, 0))
     }
 
     /// The project with this sender fitted. Of a β form the third point is the law's own, halfway.
@@ -240,13 +244,12 @@ fn conclude(law: &SenderLaw, rows: &[SenderRow], place: SenderPlace) -> Vec<Send
         return Vec::new();
     };
     let SenderRow { temperature_c, c_per_count, .. } = *worst;
-    let ends = law.ohm(coldest_c).ok().zip(law.ohm(hottest_c).ok());
-    match ends.filter(|_| c_per_count > COARSE_C) {
-        Some((cold, hot)) => {
-            vec![SenderVerdict::Coarse { temperature_c, c_per_count, better_ohm: (cold * hot).sqrt() }]
-        }
-        None => vec![SenderVerdict::Fine { c_per_count }],
+    if c_per_count <= COARSE_C {
+        return vec![SenderVerdict::Fine { c_per_count }];
     }
+    let ends = law.ohm(coldest_c).ok().zip(law.ohm(hottest_c).ok());
+    let better_ohm = ends.map(|(cold, hot)| (cold * hot).sqrt());
+    vec![SenderVerdict::Coarse { temperature_c, c_per_count, better_ohm }]
 }
 
 #[cfg(test)]
@@ -300,9 +303,24 @@ mod tests {
         assert!(fine, "{:?}", found.verdicts);
         let large = Divider { pull_up_ohm: 47_000.0, ..DIVIDER };
         let found = SenderAnswer::of(&POINTS, large, SenderPlace::Coolant).unwrap();
-        let SenderVerdict::Coarse { temperature_c, better_ohm, .. } = found.verdicts[0] else { panic!("fine") };
+        let SenderVerdict::Coarse { temperature_c, better_ohm: Some(better_ohm), .. } = found.verdicts[0] else {
+            panic!("fine")
+        };
         // √(15971·105.4) by the manual's rows at −20 and 120 °C.
         assert!(temperature_c == 120.0 && (better_ohm - 1297.0).abs() < 5.0, "{better_ohm}");
+    }
+
+    /// At −20 °C such a sender has more than 10 MΩ, which no law reaches.
+    #[test]
+    fn a_coarse_sender_is_coarse_though_an_end_is_out_of_reach() {
+        let found =
+            SenderAnswer::of(&[(25.0, 1_000_000.0), (100.0, 70_000.0)], DIVIDER, SenderPlace::Coolant).unwrap();
+        assert!(found.law.ohm(-20.0).is_err());
+        let [verdict @ SenderVerdict::Coarse { c_per_count, better_ohm: None, .. }] = found.verdicts[..] else {
+            panic!("{:?}", found.verdicts)
+        };
+        assert!(c_per_count > 40.0, "{c_per_count}");
+        assert!(verdict.words().ends_with("Choose a pull-up near what the sender has where it matters."));
     }
 
     #[test]

@@ -4,16 +4,15 @@ use serde::Serialize;
 
 use super::verdict::{self, TimingVerdict};
 use crate::project::{Project, TimingLight, TimingReading};
-use crate::table::settle;
+use crate::table::{fixed, settle};
 use crate::worksheet::error::{WorksheetError, check, check_field};
 use crate::worksheet::least_squares::Fit;
+use crate::worksheet::light::DEG_PER_US_RPM;
 use crate::worksheet::verdict::{Verdict, as_words, obstacle};
-use crate::worksheet::words::{number, signed_deg};
+use crate::worksheet::words::signed_deg;
 
-/// Degrees in one microsecond at one rpm.
-const DEG_PER_US_RPM: f64 = 6e-6;
 /// With fewer readings there is the offset alone.
-const LEAST_READINGS: usize = 4;
+pub(super) const LEAST_READINGS: usize = 4;
 /// Beyond this the columns count as dependent.
 const MOST_CONDITION: f64 = 1e8;
 /// A slope closer to 1 than this is 1 as far as a light can be read: 0.4° over 20°.
@@ -135,8 +134,8 @@ impl TimingAnswer {
     /// The lag to set as the sensor's latency, in µs: one that is surely there and that a project can have.
     pub fn sure_latency_us(&self) -> Option<f64> {
         let [low_us, _] = self.latency_ci_us?;
-        let latency_us = self.latency_us.filter(|us| low_us > 0.0 && *us >= verdict::LEAST_LAG_US)?;
-        check_field("trigger.latency_us", "", latency_us).is_ok().then_some(latency_us)
+        let latency_us = self.latency_us.filter(|us| low_us > 0.0 && *us >= verdict::LEAST_LAG_US);
+        latency_us.filter(|us| verdict::is_allowed_us(*us))
     }
 
     /// Why the result must not be applied, if so.
@@ -146,7 +145,7 @@ impl TimingAnswer {
 
     /// The name of the step that applies it.
     pub fn label(&self) -> String {
-        let latency = self.sure_latency_us().map(|us| format!(", sensor latency to {} µs", number(us, 0)));
+        let latency = self.sure_latency_us().map(|us| format!(", sensor latency to {} µs", fixed(us, 0)));
         format!("Set zero offset to {}{}", signed_deg(self.new_zero_offset_deg, 2), latency.unwrap_or_default())
     }
 

@@ -192,6 +192,23 @@ fn applying_sets_offset_and_sure_lag_and_keeps_the_readings() {
 }
 
 #[test]
+fn a_lag_that_no_project_can_have_is_told_and_not_applied() {
+    let late = |latency_us: f64| {
+        answer(&PRESCRIBED_READINGS.map(|(commanded, speed)| {
+            (commanded, commanded + 3.0 - latency_us * 6e-6 * speed, speed)
+        }))
+    };
+    let found = late(1500.0);
+    let verdict = found.verdicts.iter().find(|verdict| matches!(verdict, TimingVerdict::LagOutOfRange { .. })).unwrap();
+    assert_eq!(verdict.gravity(), Gravity::Warning);
+    assert!(verdict.words().starts_with("The spark falls behind by 1500 µs, 54.0° at 6000 rpm: more than a sensor"));
+    assert_eq!((found.sure_latency_us(), found.label().as_str()), (None, "Set zero offset to +3.00°"));
+    let found = late(900.0);
+    assert!(found.verdicts.iter().any(|verdict| matches!(verdict, TimingVerdict::Lags { .. })));
+    assert!(found.sure_latency_us().is_some());
+}
+
+#[test]
 fn readings_that_cannot_be_are_named() {
     let error = |rows: &[(f64, f64, f64)]| {
         TimingAnswer::of(&readings(rows), &TimingSetting::default()).unwrap_err().to_string()

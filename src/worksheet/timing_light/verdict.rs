@@ -1,9 +1,12 @@
 //! What timing-light readings mean.
 
-use super::analysis::{TimingAnswer, has_one_speed};
+use super::analysis::{LEAST_READINGS, TimingAnswer, has_one_speed};
 use crate::project::TimingReading;
+use crate::table::fixed;
+use crate::worksheet::error::check_field;
+use crate::worksheet::light::DEG_PER_US_RPM;
 use crate::worksheet::verdict::{Gravity, Verdict};
-use crate::worksheet::words::{deg, number, signed_deg};
+use crate::worksheet::words::{deg, signed_deg};
 
 /// The readings that tell everything apart: commanded degrees and rpm. Four speeds at one locked advance, then three
 /// advances at one speed.
@@ -98,6 +101,11 @@ pub enum TimingVerdict {
         /// By how much.
         latency_us: f64,
     },
+    /// The spark falls behind by more than a project can have.
+    LagOutOfRange {
+        /// By how much.
+        latency_us: f64,
+    },
     /// All at one commanded advance.
     OneAdvance,
     /// The zero offset is to be changed.
@@ -123,6 +131,7 @@ impl Verdict for TimingVerdict {
             Self::WholePitches { .. }
             | Self::LargeOffset { .. }
             | Self::RunsAhead { .. }
+            | Self::LagOutOfRange { .. }
             | Self::NotSeparated
             | Self::Scatters { .. }
             | Self::WideInterval { .. } => Gravity::Warning,
@@ -138,17 +147,17 @@ impl Verdict for TimingVerdict {
             Self::Halved { slope } => format!(
                 "The light shows {} degrees for each commanded degree, about half: it divides the flashes by two. \
                  Set it for wasted spark, and read again.",
-                number(slope, 2)
+                fixed(slope, 2)
             ),
             Self::Doubled { slope } => format!(
                 "The light shows {} degrees for each commanded degree, about twice: it doubles the flashes. \
                  Set it for a spark every revolution, and read again.",
-                number(slope, 2)
+                fixed(slope, 2)
             ),
             Self::ScaleOff { slope } => format!(
                 "The light shows {} degrees for each commanded degree: the mark on the damper or the degree scale is \
                  not what it seems. Prove the scale, and read again.",
-                number(slope, 2)
+                fixed(slope, 2)
             ),
             Self::OutOfRange { zero_offset_deg } => format!(
                 "It would take a zero offset of {}, more than a trim can be: set the reference anew.",
@@ -158,7 +167,7 @@ impl Verdict for TimingVerdict {
                 "{} is about {} {} of the wheel: the reference was counted from another tooth. Move the reference \
                  instead.",
                 signed_deg(change_deg, 1),
-                number(pitches, 0),
+                fixed(pitches, 0),
                 if pitches.abs() < 1.5 { "pitch" } else { "pitches" }
             ),
             Self::LargeOffset { zero_offset_deg } => format!(
@@ -168,7 +177,7 @@ impl Verdict for TimingVerdict {
             Self::RunsAhead { lead_us } => format!(
                 "The observed advance runs ahead by {} µs as the speed rises, which no lag does: the commanded advance \
                  may not have been the one noted.",
-                number(lead_us, 0)
+                fixed(lead_us, 0)
             ),
             Self::NotSeparated => format!(
                 "Speed and commanded advance rise together: a lag, an offset and a wrong scale cannot be told apart. To \
@@ -192,8 +201,15 @@ impl Verdict for TimingVerdict {
             ),
             Self::Lags { latency_us } => format!(
                 "The spark falls behind by {} µs, {} at {SHOWN_RPM} rpm.",
-                number(latency_us, 0),
-                deg(latency_us * SHOWN_RPM * 6e-6, 1)
+                fixed(latency_us, 0),
+                deg(latency_us * SHOWN_RPM * DEG_PER_US_RPM, 1)
+            ),
+            Self::LagOutOfRange { latency_us } => format!(
+                "The spark falls behind by {} µs, {} at {SHOWN_RPM} rpm: more than a sensor does, and more than the \
+                 setting takes, so that it stays as it is. Look for a wrong speed or advance among the readings, or a \
+                 timing light that lags itself.",
+                fixed(latency_us, 0),
+                deg(latency_us * SHOWN_RPM * DEG_PER_US_RPM, 1)
             ),
             Self::OneAdvance => "All readings are at one commanded advance: a light that divides flashes or a wrong \
                                  scale would not show. Read three advances at one speed."
@@ -246,7 +262,7 @@ fn of_offset(answer: &TimingAnswer) -> Vec<TimingVerdict> {
         return vec![TimingVerdict::InOrder { offset_deg: change_deg }];
     }
     let mut verdicts = Vec::new();
-    let out_of_range = crate::worksheet::error::check_field("trigger.zero_offset_deg", "", zero_offset_deg).is_err();
+    let out_of_range = check_field("trigger.zero_offset_deg", "", zero_offset_deg).is_err();
     let whole = pitches.round();
     if out_of_range {
         verdicts.push(TimingVerdict::OutOfRange { zero_offset_deg });
@@ -261,7 +277,7 @@ fn of_offset(answer: &TimingAnswer) -> Vec<TimingVerdict> {
 }
 
 fn of_readings(readings: &[TimingReading]) -> Option<TimingVerdict> {
-    if readings.len() < 4 {
+    if readings.len() < LEAST_READINGS {
         return Some(TimingVerdict::FewReadings { readings: readings.len() });
     }
     if has_one_speed(readings) {
@@ -281,7 +297,16 @@ fn of_lag(answer: &TimingAnswer) -> Option<TimingVerdict> {
     if high_us < 0.0 {
         return Some(TimingVerdict::RunsAhead { lead_us: -latency_us });
     }
-    (low_us > 0.0).then_some(TimingVerdict::Lags { latency_us })
+    let verdict = match is_allowed_us(latency_us) {
+        true => TimingVerdict::Lags { latency_us },
+        false => TimingVerdict::LagOutOfRange { latency_us },
+    };
+    (low_us > 0.0).then_some(verdict)
+}
+
+/// Whether a project can have so much latency, in µs.
+pub(super) fn is_allowed_us(latency_us: f64) -> bool {
+    check_field("trigger.latency_us", "", latency_us).is_ok()
 }
 
 /// How far speed and commanded advance, neither of them all the same, go together: −1 to 1.

@@ -3,10 +3,10 @@
 use serde::Serialize;
 
 use crate::project::Project;
-use crate::table::settle;
+use crate::table::{fixed, settle};
 use crate::worksheet::error::{WorksheetError, check};
 use crate::worksheet::verdict::{Gravity, Verdict, as_words};
-use crate::worksheet::words::{deg, number};
+use crate::worksheet::words::deg;
 
 /// What was read from a degree wheel on the crank that counts 0..360 in the direction of rotation, its zero at the
 /// engine's timing mark.
@@ -95,7 +95,7 @@ impl Verdict for TdcVerdict {
 
 fn after_mark(mark_error_deg: f64) -> String {
     let side = if mark_error_deg > 0.0 { "after" } else { "before" };
-    format!("{}° {side} the timing mark", number(mark_error_deg.abs(), 1))
+    format!("{}° {side} the timing mark", fixed(mark_error_deg.abs(), 1))
 }
 
 /// Where dead centre is.
@@ -123,7 +123,7 @@ impl TrueTdc {
         check("first mark", stop.first_deg, 0.0, 360.0, "°")?;
         check("second mark", stop.second_deg, 0.0, 360.0, "°")?;
         stop.edge_deg.map_or(Ok(()), |edge_deg| check("edge", edge_deg, 0.0, 360.0, "°"))?;
-        let ahead_deg = wrap(stop.second_deg - stop.first_deg);
+        let ahead_deg = wrap(settle(stop.second_deg - stop.first_deg));
         if ahead_deg == 0.0 || ahead_deg == 180.0 {
             let what = if ahead_deg == 0.0 { "at the same place" } else { "opposite each other" };
             return Err(WorksheetError::Contradiction(format!(
@@ -223,6 +223,8 @@ mod tests {
         let error = |first_deg, second_deg| {
             TrueTdc::of(&PistonStop { first_deg, second_deg, edge_deg: None }).unwrap_err().to_string()
         };
+        assert!(error(76.0, 256.0).contains("opposite") && error(76.1, 256.1).contains("opposite"));
+        assert!(error(256.3, 76.3).contains("opposite") && error(0.0, 360.0).contains("at the same place"));
         assert!(error(10.0, 10.0).contains("at the same place") && error(10.0, 190.0).contains("opposite"));
         assert_eq!(error(-1.0, 10.0), "first mark: -1 is outside 0..360 °");
     }

@@ -124,7 +124,7 @@ fn push_mark(svg: &mut String, mark: &StripMark) {
     let length_mm = [3.0, 5.0, 7.0][usize::from(mark.rank.min(2))];
     push_line(svg, x, rim, x, rim - length_mm);
     if mark.rank == 2 {
-        let text = crate::worksheet::words::number(mark.deg, 0);
+        let text = crate::table::fixed(mark.deg, 0);
         push_text(svg, x, rim - length_mm - 1.0, "middle", &text);
     }
 }

@@ -4,7 +4,6 @@ use eframe::egui::{self, Align, Label, Layout, Rect, RichText, Role, Sense, UiBu
 
 use super::{FindingKey, SIZES, deeds};
 use crate::checks::{Finding, Severity};
-use crate::compare::words::{plain, quantity};
 use crate::lettering::capital;
 use crate::window::frame::marks;
 use crate::window::theme::color;
@@ -154,7 +153,9 @@ fn buttons(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, key: &FindingK
 
 /// What was found and what it was held against, at the right end of the line.
 fn figures(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding) {
-    let [value, threshold] = [finding.value, finding.threshold].map(|figure| quantity(&plain(figure), finding.unit));
+    let Some([value, threshold]) = finding.figures() else {
+        return;
+    };
     let text = RichText::new(format!("{value} against {threshold}")).size(view.theme.small);
     let text = text.color(color(view.theme.palette.ink_secondary));
     ui.add(Label::new(text).selectable(false)).on_hover_text("What was found, and what it was held against.");

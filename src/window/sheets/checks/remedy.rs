@@ -5,7 +5,6 @@ use eframe::egui::{self, Label, Rect, RichText, Role, Sense, WidgetInfo, vec2};
 use super::SIZES;
 use crate::checks::{Cure, Finding};
 use crate::compare::FieldDifferences;
-use crate::compare::words::{plain, quantity};
 use crate::drawing::{Scene, Slice, SliceSpec};
 use crate::project::Project;
 use crate::shaping::Along;
@@ -54,10 +53,10 @@ impl RemedyView {
             (None, true) => finding.remedy.clone(),
         };
         ui.add(Label::new(headline).wrap().selectable(false));
-        let [value, threshold] =
-            [finding.value, finding.threshold].map(|figure| quantity(&plain(figure), finding.unit));
-        let figures = RichText::new(format!("Found {value}, held against {threshold}.")).size(view.theme.small);
-        ui.add(Label::new(figures.color(color(view.theme.palette.ink_secondary))).truncate().selectable(false));
+        if let Some([value, threshold]) = finding.figures() {
+            let figures = RichText::new(format!("Found {value}, held against {threshold}.")).size(view.theme.small);
+            ui.add(Label::new(figures.color(color(view.theme.palette.ink_secondary))).truncate().selectable(false));
+        }
         match after {
             Some(Ok((project, words))) => {
                 self.changes_between(before, project);

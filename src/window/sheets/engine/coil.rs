@@ -4,9 +4,9 @@ use eframe::egui;
 
 use super::plot::{Plot, Scale};
 use super::told;
+use crate::table::fixed;
 use crate::window::form::{self, Amount};
 use crate::window::{Outbox, View};
-use crate::worksheet::words::number;
 use crate::worksheet::{CoilAnswer, CoilQuestion};
 
 /// Points of a current's rise.
@@ -46,8 +46,8 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         Ok(found) => found,
         Err(error) => return told::no_answer(ui, view, &error.to_string()),
     };
-    form::fact(ui, view.theme, "Energy at that", &format!("{} mJ", number(found.energy_mj, 0)));
-    let time = format!("{} of {} ms a revolution", number(found.available_ms, 2), number(found.revolution_ms, 2));
+    form::fact(ui, view.theme, "Energy at that", &format!("{} mJ", fixed(found.energy_mj, 0)));
+    let time = format!("{} of {} ms a revolution", fixed(found.available_ms, 2), fixed(found.revolution_ms, 2));
     form::fact(ui, view.theme, "Time to charge", &time);
     told::verdicts(ui, view.theme, &found.verdicts);
     let applied = found.clone();
@@ -77,7 +77,7 @@ fn rise(ui: &mut egui::Ui, view: &View<'_>, asked: &CoilQuestion, found: &CoilAn
         plot.line(&points, battery_v == 12.0);
         let reached = points.iter().find(|point| point.1 >= asked.current_a).or(points.last());
         if let Some(&at) = reached {
-            plot.name(at, &format!("{} V", number(battery_v, 1)), true);
+            plot.name(at, &format!("{} V", fixed(battery_v, 1)), true);
         }
     }
     plot.dashed(&[(0.0, asked.current_a), (longest, asked.current_a)]);
@@ -89,12 +89,12 @@ fn table(ui: &mut egui::Ui, view: &View<'_>, found: &CoilAnswer) {
     told::figures(ui, view.theme, &head, true);
     for row in &found.rows {
         let cells = [
-            number(row.battery_v, 1),
-            number(row.proposed_ms, 2),
-            number(row.energy_mj, 0),
-            number(row.duty * 100.0, 0),
-            number(row.curve_ms, 2),
-            number(row.curve_a, 1),
+            fixed(row.battery_v, 1),
+            fixed(row.proposed_ms, 2),
+            fixed(row.energy_mj, 0),
+            fixed(row.duty * 100.0, 0),
+            fixed(row.curve_ms, 2),
+            fixed(row.curve_a, 1),
         ];
         told::figures(ui, view.theme, &cells, false);
     }

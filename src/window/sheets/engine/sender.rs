@@ -5,10 +5,10 @@ use eframe::egui::{self, Rect, pos2, vec2};
 use super::plot::{Plot, Scale};
 use super::told;
 use crate::project::Sender;
+use crate::table::fixed;
 use crate::window::form::choice::{self, Choice};
 use crate::window::form::{self, Amount};
 use crate::window::{Outbox, View};
-use crate::worksheet::words::number;
 use crate::worksheet::{Divider, SenderAnswer, SenderPlace};
 
 fn of_project<'a>(view: &View<'a>) -> &'a Sender {
@@ -126,7 +126,7 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         Err(error) => return told::no_answer(ui, view, &error.to_string()),
     };
     if let Some(beta) = found.law.beta {
-        form::fact(ui, view.theme, "β", &format!("{} K", number(beta, 0)));
+        form::fact(ui, view.theme, "β", &format!("{} K", fixed(beta, 0)));
     }
     told::verdicts(ui, view.theme, &found.verdicts);
     let applied = found.clone();
@@ -148,11 +148,11 @@ fn table(ui: &mut egui::Ui, view: &View<'_>, found: &SenderAnswer) {
     told::figures(ui, view.theme, &head, true);
     for row in &found.rows {
         let cells = [
-            number(row.temperature_c, 0),
-            number(row.ohm, if row.ohm < 1000.0 { 1 } else { 0 }),
-            number(row.volts, 3),
-            number(row.counts, 0),
-            number(row.c_per_count, 2),
+            fixed(row.temperature_c, 0),
+            fixed(row.ohm, if row.ohm < 1000.0 { 1 } else { 0 }),
+            fixed(row.volts, 3),
+            fixed(row.counts, 0),
+            fixed(row.c_per_count, 2),
         ];
         told::figures(ui, view.theme, &cells, false);
     }

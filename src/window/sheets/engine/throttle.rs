@@ -4,9 +4,9 @@ use eframe::egui;
 
 use super::plot::{Plot, Scale};
 use super::told;
+use crate::table::fixed;
 use crate::window::form::{self, Amount};
 use crate::window::{Outbox, View};
-use crate::worksheet::words::number;
 use crate::worksheet::{GOOD_CLOSED_V, GOOD_OPEN_V, ThrottleAnswer, Verdict};
 
 fn volts(view: &View<'_>) -> [f64; 2] {
@@ -37,7 +37,7 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         Err(error) => return told::no_answer(ui, view, &error.to_string()),
     };
     form::heading(ui, view.theme, "Result");
-    let travel = found.pct_per_v.map_or_else(|| "none".to_owned(), |pct| format!("{} %/V", number(pct, 1)));
+    let travel = found.pct_per_v.map_or_else(|| "none".to_owned(), |pct| format!("{} %/V", fixed(pct, 1)));
     form::fact(ui, view.theme, "Calibration", &travel);
     told::verdicts(ui, view.theme, &found.verdicts);
     let label = found.obstacle().map_or_else(|| Ok(found.label()), |why| Err(why.words()));
@@ -51,6 +51,6 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     plot.field((90.0, 104.0), (*GOOD_OPEN_V.start(), *GOOD_OPEN_V.end()));
     plot.line(&[(0.0, closed), (100.0, open)], true);
     plot.dots(&[(0.0, closed), (100.0, open)]);
-    plot.name((0.0, closed), &format!("closed {} V", number(closed, 2)), true);
-    plot.name((100.0, open), &format!("open {} V", number(open, 2)), false);
+    plot.name((0.0, closed), &format!("closed {} V", fixed(closed, 2)), true);
+    plot.name((100.0, open), &format!("open {} V", fixed(open, 2)), false);
 }

@@ -9,12 +9,12 @@ use super::state::ReadingRow;
 use super::told;
 use crate::interchange::read_readings;
 use crate::project::{FieldKind, TimingReading, cautions, field};
-use crate::table::shortest;
+use crate::table::{fixed, shortest};
 use crate::window::form::{self, Entry, Meaning};
 use crate::window::screen::Screen;
 use crate::window::theme::color;
 use crate::window::{Outbox, View};
-use crate::worksheet::words::{deg, number, signed_deg};
+use crate::worksheet::words::{deg, signed_deg};
 use crate::worksheet::{PRESCRIBED_READINGS, TimingAnswer, TimingSetting, Verdict};
 
 /// Name, unit and path of each column.
@@ -237,15 +237,15 @@ fn figures(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer) {
     };
     let offset = between(found.offset_ci_deg, &|x| signed_deg(x, 2));
     row(ui, "Offset", Some(signed_deg(found.offset_deg, 2)), offset);
-    let lag = between(found.latency_ci_us, &|x| number(x, 0));
-    row(ui, "Latency", found.latency_us.map(|us| format!("{} µs", number(us, 0))), lag);
-    let slope = between(found.slope_ci, &|x| number(x, 3));
-    row(ui, "Slope", found.slope.map(|slope| number(slope, 3)), slope);
+    let lag = between(found.latency_ci_us, &|x| fixed(x, 0));
+    row(ui, "Latency", found.latency_us.map(|us| format!("{} µs", fixed(us, 0))), lag);
+    let slope = between(found.slope_ci, &|x| fixed(x, 3));
+    row(ui, "Slope", found.slope.map(|slope| fixed(slope, 3)), slope);
     form::fact(
         ui,
         view.theme,
         "In pitches",
-        &format!("{} of {}", number(found.pitches, 2), deg(view.project.trigger.wheel.pitch_deg(), 1)),
+        &format!("{} of {}", fixed(found.pitches, 2), deg(view.project.trigger.wheel.pitch_deg(), 1)),
     );
     let change =
         format!("by {}, to {}", signed_deg(found.zero_offset_change_deg, 2), signed_deg(found.new_zero_offset_deg, 2));

@@ -5,13 +5,14 @@ use eframe::egui::{self, Align2, Role, Sense, Stroke, WidgetInfo, pos2, vec2};
 use super::sizes::SIZES;
 use super::state::StopState;
 use super::told;
+use crate::table::fixed;
 use crate::window::commands::Command;
 use crate::window::form::choice::{self, Choice};
 use crate::window::form::{self, Amount};
 use crate::window::frame::button;
 use crate::window::theme::color;
 use crate::window::{Outbox, View};
-use crate::worksheet::words::{deg, number};
+use crate::worksheet::words::deg;
 use crate::worksheet::{PistonStop, TrueTdc, pulley_mm};
 
 /// Degrees shown beyond the marks.
@@ -86,7 +87,7 @@ fn pulley(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     };
     form::amount(ui, view, outbox, &angle, |screen, value| screen.engine.stop.pulley_deg = value);
     let along = match pulley_mm(stop.diameter_mm, stop.pulley_deg) {
-        Ok(mm) => format!("{} mm along the rim", number(mm, 1)),
+        Ok(mm) => format!("{} mm along the rim", fixed(mm, 1)),
         Err(error) => error.to_string(),
     };
     form::fact(ui, view.theme, "Is", &along);
