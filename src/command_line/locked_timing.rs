@@ -9,7 +9,7 @@ use super::output::{Format, file_path, save_project, shown};
 use super::values::number;
 use super::{Answer, Failure};
 use crate::document::read_project;
-use crate::project::{LOCKED_TIMING_DEG, TIMING_LIGHT_CAUTION};
+use crate::project::{LOCKED_TIMING_DEG, cautions};
 use crate::table::shortest;
 
 /// Make a marked copy with a flat table, for use with the timing light
@@ -58,7 +58,7 @@ impl LockedTiming {
         let advance_deg = self.advance.unwrap_or(LOCKED_TIMING_DEG);
         let copy = real.locked_timing(advance_deg)?;
         let mut notes = save_project(&self.output, &copy)?;
-        notes.push(TIMING_LIGHT_CAUTION.into());
+        notes.push(cautions::TIMING_LIGHT.into());
         let cranking = &copy.limits.cranking;
         let done = Done {
             file: shown(&self.output),

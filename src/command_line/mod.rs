@@ -82,14 +82,16 @@ Examples:
   sparkloft verify mine.ron unit.hex
   sparkloft export mine.ron -o mine.csv
   sparkloft picture mine.ron --view surface -o mine.png
-  sparkloft sheet mine.ron -o mine.pdf
+  sparkloft sheet mine.ron -o mine.pdf";
 
-Safety: ignition systems carry lethal voltages, and too much advance breaks pistons without warning. The numbers here
-are estimates until verified with a timing light and under load, by someone qualified.";
+/// The notes with the caution.
+fn notes() -> String {
+    format!("{NOTES}\n\nCaution: {}", crate::project::cautions::SHORT)
+}
 
 #[derive(Debug, Parser)]
 #[command(name = "sparkloft", version, about = "A workbench for spark-advance tables", long_about = LONG_ABOUT)]
-#[command(after_long_help = NOTES, after_help = "sparkloft --help tells of units, exit codes and examples.")]
+#[command(after_long_help = notes(), after_help = "sparkloft --help tells of units, exit codes and examples.")]
 #[command(args_conflicts_with_subcommands = true)]
 struct CommandLine {
     /// A project file to open in the window

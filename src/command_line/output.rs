@@ -94,11 +94,7 @@ const SHOWN_CHARACTERS: usize = 80;
 
 /// A value on one line of a list, cut when it is long.
 pub(super) fn brief(words: &str) -> String {
-    let line = words.split_whitespace().collect::<Vec<_>>().join(" ");
-    match line.char_indices().nth(SHOWN_CHARACTERS) {
-        Some((end, _)) => format!("{}…", line.get(..end).unwrap_or_default()),
-        None => line,
-    }
+    crate::lettering::brief(words, SHOWN_CHARACTERS)
 }
 
 /// A path that is not `-`, which only streams know.

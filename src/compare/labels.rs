@@ -1,6 +1,7 @@
 //! What people call a field, with its place: the catalogue's name, told apart from its neighbours in a list.
 
 use super::{value_words, words};
+use crate::lettering::capital;
 use crate::project::{FieldKind, LISTS, Project, Step, Tree, field, kind_at, path_of, steps};
 
 /// Names fields and their values for two projects.
@@ -109,7 +110,7 @@ impl<'a> Namer<'a> {
     }
 
     fn output_name(&self, at: usize) -> String {
-        upper_first(self.edited.project.outputs.get(at).map_or("Output", |output| output.name.as_str()))
+        capital(self.edited.project.outputs.get(at).map_or("Output", |output| output.name.as_str()))
     }
 
     fn conditions(&self, at: usize) -> usize {
@@ -198,11 +199,6 @@ impl Side<'_> {
 /// Lists that differ in length are named as a whole.
 fn whole_list(path: &str) -> Option<String> {
     LISTS.into_iter().find(|(list, _)| *list == path).map(|(_, label)| label.to_owned())
-}
-
-pub(super) fn upper_first(text: &str) -> String {
-    let mut characters = text.chars();
-    characters.next().map_or_else(String::new, |first| first.to_uppercase().chain(characters).collect())
 }
 
 pub(super) fn lower_first(text: &str) -> String {

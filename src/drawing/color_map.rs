@@ -12,6 +12,9 @@ pub enum Ground {
     Surface,
 }
 
+/// The strongest colour of a difference stands for at least so many degrees, so that a hair is not painted as a mountain.
+pub const LEAST_FULL_DEG: f64 = 1.0;
+
 /// The sequential and the diverging map of one look on one ground.
 ///
 /// Both run through Oklab, so equal steps look equal. Sequential: deep violet-blue, blue, blue-green, sand, pale; its

@@ -1,6 +1,8 @@
 //! What the drawings over time have in common: rows with a name and a scale, filled areas, texts.
 
-use super::{Color, Label, LabelRole, Palette, Point, Rect, Scene, Shape, SliceAxis};
+use super::{Color, Label, LabelRole, Look, Palette, Point, Rect, Scene, Shape, SliceAxis};
+use crate::project::Parts;
+use crate::rig::{Motion, Record, Run, Settings};
 
 /// Width of the column with the rows' names and scales.
 pub(super) const NAMES_WIDTH: f32 = 150.0;
@@ -11,6 +13,32 @@ pub(super) const LINE: f32 = 15.0;
 pub(super) const CHARACTER: f32 = 6.0;
 /// Numbers of a scale keep so far from the plot.
 const TICK_GAP: f32 = 6.0;
+
+/// A run that was driven on the rig, as drawings need it.
+#[derive(Clone, Copy, Debug)]
+pub struct DrivenRun<'a> {
+    /// The installation.
+    pub parts: &'a Parts,
+    /// The run.
+    pub run: &'a Run,
+    /// How the crank turns.
+    pub motion: &'a Motion,
+    /// What was recorded of it.
+    pub record: &'a Record,
+    /// The rig's settings, whose faults are marked.
+    pub settings: &'a Settings,
+}
+
+/// How and where it is drawn.
+#[derive(Clone, Copy, Debug)]
+pub struct Frame {
+    /// Colours.
+    pub look: Look,
+    /// Where to draw, names and numbers included.
+    pub rect: Rect,
+    /// Whether the names of the rows are drawn as well.
+    pub names: bool,
+}
 
 /// One row of a drawing over time.
 #[derive(Clone, Debug, PartialEq)]

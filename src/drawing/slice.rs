@@ -53,7 +53,8 @@ pub struct SliceAxis {
 }
 
 impl SliceAxis {
-    pub(super) fn new(range: (f64, f64), screen: (f32, f32), room: f32) -> Self {
+    /// A direction whose round numbers stand at least about `room` apart.
+    pub fn new(range: (f64, f64), screen: (f32, f32), room: f32) -> Self {
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a small count")]
         let most = (((screen.1 - screen.0).abs() / room) as usize).clamp(2, 12);
         Self { range, screen, ticks: Ticks::within(range.0, range.1, most) }
@@ -132,7 +133,7 @@ impl Slice {
             };
             scene.shapes.push(Shape::Dot { at, radius, fill, outline, outline_width: 1.2 });
             if spec.hovered == Some(index) {
-                let (fill, outline) = (Color::default(), palette.accent);
+                let (fill, outline) = (Color::default(), palette.ink_secondary);
                 scene.shapes.push(Shape::Dot { at, radius: radius + 3.0, fill, outline, outline_width: 1.5 });
             }
         }

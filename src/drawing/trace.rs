@@ -1,10 +1,9 @@
 //! A run over time: speed, commanded advance, timing error, states, sync, outputs, cuts.
 
-use super::plot::{CHARACTER, NAMES_WIDTH, RIGHT, TraceRow, fill, pointer, scale, text, text_over};
+use super::plot::{CHARACTER, DrivenRun, Frame, NAMES_WIDTH, RIGHT, TraceRow, fill, pointer, scale, text, text_over};
 use super::ticks::{nice_step, widened};
 use super::{Color, ColorMap, Ground, Look, Palette, Point, Rect, Scene, SliceAxis};
-use crate::project::Parts;
-use crate::rig::{Column, Reach, Record, Run, Settings, What};
+use crate::rig::{Column, Reach, Record, What};
 use crate::table::shortest;
 
 /// Height of a row of bands, and of the numbers below.
@@ -34,20 +33,10 @@ const FEW: usize = 4;
 /// What a trace shows.
 #[derive(Clone, Copy, Debug)]
 pub struct TraceSpec<'a> {
-    /// The installation.
-    pub parts: &'a Parts,
     /// The run.
-    pub run: &'a Run,
-    /// What was recorded of it.
-    pub record: &'a Record,
-    /// The rig's settings, whose faults are marked.
-    pub settings: &'a Settings,
-    /// Colours.
-    pub look: Look,
-    /// Where to draw, names and numbers included.
-    pub rect: Rect,
-    /// Whether the names of the rows are drawn as well.
-    pub names: bool,
+    pub driven: DrivenRun<'a>,
+    /// How and where it is drawn.
+    pub frame: Frame,
 }
 
 /// Places of the rows that every trace has.
@@ -75,16 +64,16 @@ pub struct Trace {
 impl Trace {
     /// Lays out a trace; `None` without room for it.
     pub fn new(spec: &TraceSpec<'_>) -> Option<Self> {
-        let outputs = spec.record.outputs_used();
-        let is_lost = spec.record.changes().iter().any(|event| matches!(event.what, What::SyncLost(_)));
+        let outputs = spec.driven.record.outputs_used();
+        let is_lost = spec.driven.record.changes().iter().any(|event| matches!(event.what, What::SyncLost(_)));
         let sync = if is_lost { SYNC_NAMED } else { BAND };
         let bands = (outputs.len() + 2) as f32 * BAND + sync;
-        let plotted = spec.rect.height - AXIS - bands - 3.0 * GAP;
-        let (left, width) = (spec.rect.left + NAMES_WIDTH, spec.rect.width - NAMES_WIDTH - RIGHT);
+        let plotted = spec.frame.rect.height - AXIS - bands - 3.0 * GAP;
+        let (left, width) = (spec.frame.rect.left + NAMES_WIDTH, spec.frame.rect.width - NAMES_WIDTH - RIGHT);
         if plotted < 60.0 || width < 60.0 {
             return None;
         }
-        let mut top = spec.rect.top;
+        let mut top = spec.frame.rect.top;
         let mut rows = Vec::new();
         let mut row = |name: &str, remark: &str, height: f32, gap: f32| {
             rows.push(TraceRow::new(name, remark, Rect { left, top, width, height }));
@@ -95,12 +84,15 @@ impl Trace {
         row("Commanded", "° before TDC", plotted * SHARES.1, GAP);
         row("Timing error", "°, late above", plotted * (1.0 - SHARES.0 - SHARES.1), GAP - 2.0);
         row("Sync", "", sync, 0.0);
-        outputs.iter().filter_map(|&at| spec.parts.outputs.get(at)).for_each(|output| row(&output.name, "", BAND, 0.0));
+        outputs
+            .iter()
+            .filter_map(|&at| spec.driven.parts.outputs.get(at))
+            .for_each(|output| row(&output.name, "", BAND, 0.0));
         row("Sparks cut", "", BAND, 0.0);
-        let whole = spec.record.whole();
+        let whole = spec.driven.record.whole();
         let axis =
             |row: &TraceRow, range: (f64, f64), room: f32| SliceAxis::new(range, (row.bottom(), row.rect.top), room);
-        let (start_s, end_s) = spec.record.span_s();
+        let (start_s, end_s) = spec.driven.record.span_s();
         Some(Self {
             time: SliceAxis::new((start_s, end_s), (left, left + width), 80.0),
             speed: axis(&rows[SPEED], (0.0, top_speed(spec)), 22.0),
@@ -130,8 +122,8 @@ impl Trace {
     /// Replaces the contents of `scene` by the trace.
     pub fn draw(&self, spec: &TraceSpec<'_>, scene: &mut Scene) {
         scene.clear();
-        let palette = spec.look.palette();
-        if spec.names {
+        let palette = spec.frame.look.palette();
+        if spec.frame.names {
             self.rows.iter().for_each(|row| row.write_name(palette, scene));
         }
         self.draw_grounds(palette, scene);
@@ -165,8 +157,8 @@ impl Trace {
 
     /// Dashed lines where sparks are cut.
     fn draw_limits(&self, spec: &TraceSpec<'_>, palette: &Palette, scene: &mut Scene) {
-        let (over, launch) = (&spec.parts.limits.over_speed, &spec.parts.limits.launch);
-        let switched = spec.run.rows().iter().any(|row| row.launch);
+        let (over, launch) = (&spec.driven.parts.limits.over_speed, &spec.driven.parts.limits.launch);
+        let switched = spec.driven.run.rows().iter().any(|row| row.launch);
         let limits = [
             (over.enabled, over.cuts_at_rpm, "cuts at"),
             (launch.enabled && switched, launch.cuts_at_rpm, "launch cuts at"),
@@ -193,7 +185,7 @@ impl Trace {
                 text(scene, Point::new(from + 4.0, middle), (0.0, 0.5), words, palette.ink_secondary);
             }
         };
-        for (from_s, to_s, state) in spec.record.stretches(told) {
+        for (from_s, to_s, state) in spec.driven.record.stretches(told) {
             let (from, to) = (self.time.to_screen(from_s), self.time.to_screen(to_s));
             let is_wide = to - from >= text_width(state.words());
             if is_wide || narrow.is_none() {
@@ -219,12 +211,12 @@ impl Trace {
     }
 
     fn draw_lines(&self, spec: &TraceSpec<'_>, palette: &Palette, scene: &mut Scene) {
-        let rows = spec.run.rows().iter();
+        let rows = spec.driven.run.rows().iter();
         let run: Vec<Point> =
             rows.map(|row| Point::new(self.time.to_screen(row.time_s), self.speed.to_screen(row.speed_rpm))).collect();
         run.windows(2).for_each(|pair| scene.line(pair[0], pair[1], RUN_WIDTH, palette.base_line));
         let reach = |row: usize, axis: &SliceAxis, of: fn(&Column) -> Reach, scene: &mut Scene| {
-            Plotter { trace: self, row: &self.rows[row], axis, palette }.draw(spec.record, of, scene);
+            Plotter { trace: self, row: &self.rows[row], axis, palette }.draw(spec.driven.record, of, scene);
         };
         reach(SPEED, &self.speed, |column| column.speed_rpm, scene);
         reach(COMMANDED, &self.commanded, |column| column.commanded_deg, scene);
@@ -241,7 +233,7 @@ impl Trace {
             _ => None,
         };
         let mut free_from = row.left;
-        for (from_s, to_s, lost) in spec.record.stretches(told) {
+        for (from_s, to_s, lost) in spec.driven.record.stretches(told) {
             let (from, to) = (self.time.to_screen(from_s), self.time.to_screen(to_s));
             let Some(loss) = lost else {
                 fill(
@@ -274,7 +266,7 @@ impl Trace {
 
     fn draw_faults(&self, spec: &TraceSpec<'_>, palette: &Palette, scene: &mut Scene) {
         let y = self.rows[ERROR].rect.top;
-        let faults = &spec.settings;
+        let faults = &spec.driven.settings;
         let all = [(&faults.dropped_at_s, "edge dropped"), (&faults.extra_at_s, "extra edge")];
         for (times, words) in all {
             for &time_s in times.iter().filter(|&&time_s| (self.time.range.0..=self.time.range.1).contains(&time_s)) {
@@ -290,21 +282,21 @@ impl Trace {
     }
 
     fn draw_bands(&self, spec: &TraceSpec<'_>, palette: &Palette, scene: &mut Scene) {
-        let color = band_color(spec.look);
+        let color = band_color(spec.frame.look);
         for (row, &output) in self.rows[FIRST_OUTPUT..].iter().zip(&self.outputs) {
             let told = |what: &What| match *what {
                 What::OutputOn { output: at } if at == output => Some(true),
                 What::OutputOff { output: at } if at == output => Some(false),
                 _ => None,
             };
-            for (from_s, to_s, _) in spec.record.stretches(told).into_iter().filter(|stretch| stretch.2) {
+            for (from_s, to_s, _) in spec.driven.record.stretches(told).into_iter().filter(|stretch| stretch.2) {
                 let (from, to) = (self.time.to_screen(from_s), self.time.to_screen(to_s));
                 fill(scene, band(row, from, to), color);
             }
         }
         let row = &self.rows[self.rows.len() - 1];
         self.for_each_point(|from_s, to_s, x| {
-            if spec.record.between(from_s, to_s).cuts > 0 {
+            if spec.driven.record.between(from_s, to_s).cuts > 0 {
                 fill(scene, band(row, x, x + 1.0), palette.ink);
             }
         });
@@ -383,11 +375,11 @@ pub(super) fn band_color(look: Look) -> Color {
 
 /// What the speed's scale must reach: all that the run does, the limits, and not every spike of what the unit believes.
 fn top_speed(spec: &TraceSpec<'_>) -> f64 {
-    let over = &spec.parts.limits.over_speed;
-    let of_run = spec.run.rows().iter().map(|row| row.speed_rpm).fold(100.0, f64::max);
+    let over = &spec.driven.parts.limits.over_speed;
+    let of_run = spec.driven.run.rows().iter().map(|row| row.speed_rpm).fold(100.0, f64::max);
     let nearly = over.enabled && over.cuts_at_rpm < SPEED_ROOM * of_run;
     let wanted = if nearly { of_run.max(over.cuts_at_rpm) } else { of_run };
-    let seen = spec.record.whole().speed_rpm.high;
+    let seen = spec.driven.record.whole().speed_rpm.high;
     let wanted = if seen > wanted { seen.min(SPEED_ROOM * wanted) } else { wanted };
     widened(0.0, wanted, nice_step(wanted, 5) / 2.0).1
 }
@@ -411,22 +403,24 @@ mod tests {
     use super::*;
     use crate::drawing::Shape;
     use crate::project::{Project, SAMPLES};
-    use crate::rig::{BuiltIn, Rig};
+    use crate::rig::{BuiltIn, Motion, Rig, Run, Settings};
 
     const RECT: Rect = Rect { left: 20.0, top: 40.0, width: 900.0, height: 320.0 };
 
-    fn driven(settings: &Settings) -> (Project, Run, Record) {
+    fn driven(settings: &Settings) -> (Project, Run, Motion, Record) {
         let project = SAMPLES[0].project().unwrap();
         let run = BuiltIn::SweepToTheLimit.run(&project).unwrap();
         let mut record = Record::new(&run, 4096);
-        Rig::new(&project, settings.clone()).unwrap().run(&run, &mut record);
-        (project, run, record)
+        let rig = Rig::new(&project, settings.clone()).unwrap();
+        rig.run(&run, &mut record);
+        let motion = rig.motion(&run);
+        (project, run, motion, record)
     }
 
     fn drawn(settings: &Settings) -> (Trace, Scene) {
-        let (project, run, record) = driven(settings);
-        let (parts, look) = (&project, Look::Light);
-        let spec = TraceSpec { parts, run: &run, record: &record, settings, look, rect: RECT, names: true };
+        let (project, run, motion, record) = driven(settings);
+        let driven = DrivenRun { parts: &project, run: &run, motion: &motion, record: &record, settings };
+        let spec = TraceSpec { driven, frame: Frame { look: Look::Light, rect: RECT, names: true } };
         let (trace, mut scene) = (Trace::new(&spec).unwrap(), Scene::default());
         trace.draw(&spec, &mut scene);
         (trace, scene)
@@ -481,10 +475,10 @@ mod tests {
     #[test]
     fn without_room_there_is_none() {
         let settings = Settings::default();
-        let (project, run, record) = driven(&settings);
+        let (project, run, motion, record) = driven(&settings);
+        let driven = DrivenRun { parts: &project, run: &run, motion: &motion, record: &record, settings: &settings };
         let rect = Rect { height: 120.0, ..RECT };
-        let (parts, settings, look) = (&project, &settings, Look::Dark);
-        let spec = TraceSpec { parts, run: &run, record: &record, settings, look, rect, names: false };
+        let spec = TraceSpec { driven, frame: Frame { look: Look::Dark, rect, names: false } };
         assert_eq!(Trace::new(&spec), None);
     }
 }

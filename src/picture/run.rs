@@ -3,9 +3,9 @@
 use super::heading::{self, Key};
 use super::plate::{BODY, Lettering, Plate};
 use super::views::PictureError;
-use crate::drawing::{Look, Point, Rect, Scene, Strip, StripAxis, StripSpec, Trace, TraceSpec};
+use crate::drawing::{DrivenRun, Frame, Look, Point, Rect, Scene, Strip, StripAxis, StripSpec, Trace, TraceSpec};
 use crate::project::Project;
-use crate::rig::{Motion, Record, Revolution, Run, Settings};
+use crate::rig::Revolution;
 
 /// Share of the height that the whole run has.
 const TRACE_SHARE: f32 = 0.52;
@@ -20,13 +20,7 @@ pub struct RunPicture<'a> {
     /// What the run is called.
     pub name: &'a str,
     /// The run.
-    pub run: &'a Run,
-    /// The rig's settings.
-    pub settings: &'a Settings,
-    /// How the crank turns.
-    pub motion: &'a Motion,
-    /// What was recorded.
-    pub record: &'a Record,
+    pub driven: DrivenRun<'a>,
     /// The revolution to show closely.
     pub revolution: &'a Revolution,
     /// What runs along it.
@@ -47,30 +41,14 @@ pub fn run_plate(spec: &RunPicture<'_>) -> Result<Plate, PictureError> {
     let (mut plate, rect) = heading::begin(spec.project, spec.look, spec.size, &line, Key::None);
     let mut scene = Scene::default();
     let above = Rect { height: rect.height * TRACE_SHARE, ..rect };
-    let trace_spec = TraceSpec {
-        parts: spec.project,
-        run: spec.run,
-        record: spec.record,
-        settings: spec.settings,
-        look: spec.look,
-        rect: above,
-        names: true,
-    };
+    let (driven, look) = (spec.driven, spec.look);
+    let trace_spec = TraceSpec { driven, frame: Frame { look, rect: above, names: true } };
     Trace::new(&trace_spec).ok_or_else(too_small)?.draw(&trace_spec, &mut scene);
     plate.add(&scene);
     let top = above.top + above.height + HEAD;
     let below = Rect { top, height: rect.top + rect.height - top, ..rect };
-    let strip_spec = StripSpec {
-        parts: spec.project,
-        revolution: spec.revolution,
-        motion: spec.motion,
-        record: spec.record,
-        settings: spec.settings,
-        axis: spec.axis,
-        look: spec.look,
-        rect: below,
-        names: true,
-    };
+    let frame = Frame { look, rect: below, names: true };
+    let strip_spec = StripSpec { driven, revolution: spec.revolution, axis: spec.axis, frame };
     Strip::new(&strip_spec).ok_or_else(too_small)?.draw(&strip_spec, &mut scene);
     plate.add(&scene);
     let [a, b] = spec.project.engine.channels.first().map_or([1, 1], |channel| channel.cylinders);
@@ -86,7 +64,7 @@ mod tests {
     use super::*;
     use crate::picture::{png, svg};
     use crate::project::SAMPLES;
-    use crate::rig::{BuiltIn, Layout, Replay, Rig, Turn};
+    use crate::rig::{BuiltIn, Layout, Record, Replay, Rig, Settings, Turn};
 
     #[test]
     fn a_run_is_painted_with_its_names_the_same_every_time() {
@@ -104,10 +82,7 @@ mod tests {
         let spec = RunPicture {
             project: &project,
             name: "sweep to the limit",
-            run: &run,
-            settings: &settings,
-            motion: &motion,
-            record: &record,
+            driven: DrivenRun { parts: &project, run: &run, motion: &motion, record: &record, settings: &settings },
             revolution: &revolution,
             axis: StripAxis::Crank,
             look: Look::Light,

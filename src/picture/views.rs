@@ -7,17 +7,13 @@ use super::heading::{self, Key, degrees};
 use super::plate::{Lettering, Plate, SMALL};
 use crate::compare::{Delta, Refusal};
 use crate::drawing::{
-    BaseStyle, Fill, FiringSpec, Levels, Look, ModelBox, Point, Rect, Relief, ReliefSpec, Scene, Slice, SliceSpec,
-    View, WheelDrawing, WheelSpec, draw_firing,
+    BaseStyle, Fill, FiringSpec, HeightScale, LEAST_FULL_DEG, Look, ModelBox, Point, Rect, Relief, ReliefSpec, Scene,
+    Slice, SliceSpec, View, WheelDrawing, WheelSpec, draw_firing,
 };
 use crate::lettering::wrapped;
 use crate::project::Project;
 use crate::table::{Axis, shortest};
 
-/// Differences are never tinted stronger than this many degrees deserve.
-const LEAST_FULL_DEG: f64 = 1.0;
-/// A base with more breakpoints than this on an axis is shown solid: its net would hide what it covers.
-const MOST_FOR_WIRE: usize = 32;
 /// Room below and above a slice for the names of its axes.
 const NAMES: f32 = 18.0;
 
@@ -133,8 +129,8 @@ impl PictureSpec<'_> {
 
 fn surface(spec: &PictureSpec<'_>, view: View) -> Result<Plate, PictureError> {
     let table = spec.project.advance.table();
-    let (low, high) = table.extremes();
-    let levels = Levels::over(low, high);
+    let heights = HeightScale::over(table);
+    let (levels, (low, high)) = (heights.levels(table), heights.range());
     let base = spec.base.map(|base| base.project.advance.table());
     let against = spec.base.map_or_else(String::new, |base| format!(" · net: base '{}'", base.name));
     let line = format!("Advance, ° before TDC · {} · contours every {}°{against}", view.name(), shortest(levels.step));
@@ -143,7 +139,7 @@ fn surface(spec: &PictureSpec<'_>, view: View) -> Result<Plate, PictureError> {
         table,
         base,
         model: ModelBox::around(table, base),
-        tint_range: (low, high),
+        tint_range: heights.range(),
         look: spec.look,
         fill: Fill::Value,
         base_style: BaseStyle::Wire,
@@ -159,7 +155,7 @@ fn delta(spec: &PictureSpec<'_>, view: View) -> Result<Plate, PictureError> {
     let delta = Delta::between(base.project, spec.project)?;
     let full_deg = delta.deg().iter().fold(LEAST_FULL_DEG, |full, deg| full.max(deg.abs()));
     let (table, base_table) = (spec.project.advance.table(), base.project.advance.table());
-    let is_fine = base_table.speed().len().max(base_table.load().len()) > MOST_FOR_WIRE;
+    let is_fine = BaseStyle::wire_hides(base_table);
     let shown = if is_fine { "solid" } else { "net" };
     let mut line = format!("Difference from base '{}', ° · {} · base as {shown}", base.name, view.name());
     for part in delta.not_compared() {

@@ -8,10 +8,6 @@ use crate::table::{Selection, Table, shortest};
 /// The advance of a locked-timing copy unless another is asked for, degrees before TDC. Common practice, no source.
 pub const LOCKED_TIMING_DEG: f64 = 10.0;
 
-/// What holds of every timing light.
-pub const TIMING_LIGHT_CAUTION: &str = "Ignition voltage can kill, and a running engine moves belts and fans: keep light, leads, sleeves \
-     and hair clear, and switch off before connecting anything. Work in fresh air. Flash the real map again before driving.";
-
 /// Why there is no such copy.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum LockedTimingError {

@@ -2,6 +2,7 @@
 
 mod advance;
 mod advance_fields;
+pub mod cautions;
 mod coil;
 mod defaults;
 mod engine;
@@ -41,7 +42,7 @@ pub use image_layout::{
 pub use installation::Installed;
 pub use limits::{Clamp, Cranking, CutPattern, Launch, Limits, OverSpeed};
 pub use locate::{Step, path_of, pattern_of, steps};
-pub use locked_timing::{LOCKED_TIMING_DEG, LockedTimingError, TIMING_LIGHT_CAUTION};
+pub use locked_timing::{LOCKED_TIMING_DEG, LockedTimingError};
 pub use origin::Origin;
 pub use outputs::{Combine, Condition, Output, Signal, Tachometer};
 pub use paths::{FieldValue, PathError, list_fields, set_fields};

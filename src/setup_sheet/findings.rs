@@ -3,6 +3,7 @@
 use super::piece::{Piece, ink};
 use super::sizes;
 use crate::checks::{Finding, Tally, run};
+use crate::lettering::capital;
 use crate::project::Project;
 
 const TITLE: &str = "Findings of the checks";
@@ -50,11 +51,6 @@ fn told(finding: &Finding, room: f32) -> Piece {
     piece.paragraph(&answer, room, sizes::SMALL, ink().ink_secondary);
     piece.height += 3.5;
     piece
-}
-
-fn capital(text: &str) -> String {
-    let mut characters = text.chars();
-    characters.next().map_or_else(String::new, |first| first.to_uppercase().chain(characters).collect())
 }
 
 #[cfg(test)]

@@ -6,7 +6,8 @@ use super::piece::{Piece, ink, width};
 use super::sizes;
 use super::views::LOOK;
 use crate::drawing::{
-    CellSpace, ColorMap, Ground, Levels, Point, Rect, Shape, break_around, joined_lines, nice_step, reads_as_minus,
+    CellSpace, ColorMap, Ground, HeightScale, Levels, Point, Rect, Shape, break_around, joined_lines, nice_step,
+    reads_as_minus,
 };
 use crate::project::Project;
 use crate::table::{Cell, Table, fixed, shortest, step_decimals};
@@ -112,8 +113,8 @@ pub(super) fn grid(project: &Project, layout: &GridLayout, room: f32) -> Piece {
     let unit = project.sensors.load.unit();
     let (low, high) = table.extremes();
     let is_dense = table.speed().len().max(table.load().len()) > DENSE;
-    let levels =
-        if is_dense { Levels::with_step(low, high, nice_step(high - low, 6)) } else { Levels::over(low, high) };
+    let heights = HeightScale::over(table);
+    let levels = if is_dense { Levels::with_step(low, high, nice_step(high - low, 6)) } else { heights.levels(table) };
     let title = format!("Advance table, ° before TDC, over speed in rpm and load in {unit}");
     let mut piece = Piece::headed(&title, room);
     let texts = Texts::of(project);
@@ -171,10 +172,9 @@ impl Band<'_> {
 
     fn tints(&mut self) {
         let map = ColorMap::new(LOOK, Ground::Grid);
-        let (low, high) = self.table.extremes();
-        let range = if high > low { high - low } else { 1.0 };
+        let heights = HeightScale::over(self.table);
         for cell in self.cells() {
-            let color = map.sequential((self.table.at(cell) - low) / range);
+            let color = map.sequential(heights.share(self.table.at(cell)));
             self.piece.bar(self.corner(cell), self.layout.cell, color);
         }
         let (right, bottom) = (self.layout.x(self.columns.len()), self.top + self.layout.y(self.rows()));

@@ -6,6 +6,7 @@ use super::tables::{decimal, facts, left, strips, table};
 use super::views::LOOK;
 use crate::compare::Told;
 use crate::drawing::{FiringSpec, Rect, Scene, WheelDrawing, WheelSpec, degrees, draw_firing};
+use crate::lettering::capital;
 use crate::project::{Engine, LinearSensor, Parts, Project, Sender};
 use crate::table::{fixed, shortest};
 
@@ -21,10 +22,8 @@ pub(super) fn told(told: &Told<'_>, paths: &[&str]) -> Vec<(String, String)> {
 
 /// The same below a heading whose word need not be said again with each.
 pub(super) fn told_under(heading: &str, told: &Told<'_>, paths: &[&str]) -> Vec<(String, String)> {
-    let bare = |label: String| match label.strip_prefix(heading).map(str::trim_start).map(str::chars) {
-        Some(mut rest) if !heading.is_empty() => {
-            rest.next().map_or(label.clone(), |first| first.to_uppercase().chain(rest).collect())
-        }
+    let bare = |label: String| match label.strip_prefix(heading).map(str::trim_start) {
+        Some(rest) if !heading.is_empty() && !rest.is_empty() => capital(rest),
         _ => label,
     };
     let noted = |value: String| if value == "empty" { "not noted".to_owned() } else { value };

@@ -4,6 +4,7 @@ use super::installation::{date, zero_is_proved};
 use super::piece::{Paragraph, Piece, ink, prose};
 use super::sizes;
 use crate::compare::{Comparison, FieldDifference, Threshold};
+use crate::lettering::brief;
 use crate::project::{Origin, Project, Snapshot};
 use crate::table::fixed;
 
@@ -24,7 +25,7 @@ pub(super) fn changes(project: &Project, base: Option<&Snapshot>, room: f32, hig
     let note = if base.note.is_empty() { String::new() } else { format!(": {}", base.note) };
     let mut paragraphs = vec![Paragraph::small(format!("Kept {}{note}", date(&base.taken_at)))];
     paragraphs.extend(change_lines(project, base).into_iter().map(Paragraph::item));
-    prose(&format!("Changed since '{}'", brief(&base.name)), &paragraphs, room, highest)
+    prose(&format!("Changed since '{}'", brief(&base.name, MOST_CHARACTERS)), &paragraphs, room, highest)
 }
 
 fn change_lines(project: &Project, base: &Snapshot) -> Vec<String> {
@@ -58,7 +59,12 @@ fn field_lines(fields: &[FieldDifference]) -> Vec<String> {
         |field: &&FieldDifference| field.path.starts_with("advance.held[") || field.path.starts_with("advance.origin[");
     let (marks, others): (Vec<&FieldDifference>, Vec<&FieldDifference>) = fields.iter().partition(is_mark);
     let tell = |field: &&FieldDifference| {
-        format!("{}: {} → {}.", field.label, brief(&field.base_words), brief(&field.edited_words))
+        format!(
+            "{}: {} → {}.",
+            field.label,
+            brief(&field.base_words, MOST_CHARACTERS),
+            brief(&field.edited_words, MOST_CHARACTERS)
+        )
     };
     let mut lines: Vec<String> = others.iter().take(MOST_FIELDS).map(tell).collect();
     let more = others.len().saturating_sub(MOST_FIELDS);
@@ -72,14 +78,6 @@ fn field_lines(fields: &[FieldDifference]) -> Vec<String> {
         lines.push("Settings: nothing.".into());
     }
     lines
-}
-
-fn brief(words: &str) -> String {
-    let line = words.split_whitespace().collect::<Vec<_>>().join(" ");
-    match line.char_indices().nth(MOST_CHARACTERS) {
-        Some((end, _)) => format!("{}…", line.get(..end).unwrap_or_default()),
-        None => line,
-    }
 }
 
 /// What nobody has shown to be right yet.
@@ -122,20 +120,8 @@ fn not_tested_lines(project: &Project) -> Vec<String> {
 }
 
 /// In plain words, on every sheet.
-const CAUTIONS: [&str; 6] = [
-    "Ignition systems carry lethal voltages. Switch off before connecting or disconnecting; never touch or pull leads \
-     while the engine is cranked or runs; never fire a coil with its lead open.",
-    "A cranking or running engine moves belts and fans without warning: keep hands, hair and clothes clear.",
-    "Fuel vapour burns: extinguisher at hand. Exhaust kills indoors: work outside or with extraction.",
-    "Too much advance, or a wrong zero offset, breaks pistons without warning. At the first knock go back.",
-    "The numbers here are estimates until verified with a timing light, and under load with knock detection, by \
-     someone qualified.",
-    "Road-going vehicles: emissions and modification law of the place applies. Follow local codes and the maker's \
-     instructions, and leave to licensed practice what belongs there.",
-];
-
 pub(super) fn cautions(room: f32) -> Piece {
-    let paragraphs = CAUTIONS.map(Paragraph::item);
+    let paragraphs = crate::project::cautions::WHOLE.map(Paragraph::item);
     prose("Cautions", &paragraphs, room, f32::MAX).into_iter().next().unwrap_or_default()
 }
 

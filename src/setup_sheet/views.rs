@@ -3,7 +3,7 @@
 use super::piece::{Piece, ink};
 use super::sizes;
 use crate::drawing::{
-    BaseStyle, Fill, Levels, Look, ModelBox, Rect, Relief, ReliefSpec, Scene, Slice, SliceSpec, View,
+    BaseStyle, Fill, HeightScale, Look, ModelBox, Rect, Relief, ReliefSpec, Scene, Slice, SliceSpec, View,
 };
 use crate::picture::draw_fitted;
 use crate::project::Project;
@@ -14,18 +14,17 @@ pub(super) const LOOK: Look = Look::Light;
 /// The table as a body, drawn as vectors.
 pub(super) fn surface(project: &Project, room: f32, height: f32) -> Piece {
     let table = project.advance.table();
-    let (low, high) = table.extremes();
-    let levels = Levels::over(low, high);
+    let heights = HeightScale::over(table);
     let mut piece = Piece::headed("Surface", room);
     let mut relief = Relief::new(&ReliefSpec {
         table,
         base: None,
         model: ModelBox::around(table, None),
-        tint_range: (low, high),
+        tint_range: heights.range(),
         look: LOOK,
         fill: Fill::Value,
         base_style: BaseStyle::Wire,
-        levels: Some(levels),
+        levels: Some(heights.levels(table)),
         load_unit: project.sensors.load.unit(),
     });
     let scale = sizes::DRAWING;

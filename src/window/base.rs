@@ -1,10 +1,10 @@
 //! The table that the working table is compared with.
 
 use std::path::{Path, PathBuf};
-use std::sync::mpsc::{Receiver, TryRecvError, channel};
 
 use eframe::egui;
 
+use super::newest::Newest;
 use super::screen::BaseChoice;
 use crate::document::{Document, Revision, read_bounded};
 use crate::project::{LARGEST_FILE_BYTES, Project, read};
@@ -74,13 +74,13 @@ pub struct BaseKeeper {
     /// What `base` was found for.
     found_for: Option<(BaseChoice, Revision)>,
     /// A file on its way.
-    reading: Option<(PathBuf, Receiver<Result<Base, String>>)>,
+    reading: Newest<PathBuf, Base>,
 }
 
 impl BaseKeeper {
     /// Starts with the automatic base.
     pub fn new(document: &Document) -> Self {
-        Self { base: Base::automatic(document), found_for: None, reading: None }
+        Self { base: Base::automatic(document), found_for: None, reading: Newest::default() }
     }
 
     /// The base to compare with now.
@@ -97,7 +97,7 @@ impl BaseKeeper {
         if let BaseChoice::File(path) = choice {
             return self.settle_file(choice, path, document.revision(), ctx);
         }
-        self.reading = None;
+        self.reading.forget();
         let revision = document.revision();
         if self.found_for.as_ref().is_some_and(|(of, at)| of == choice && *at == revision) {
             return Ok(());
@@ -122,7 +122,7 @@ impl BaseKeeper {
     /// Has a base file read again at the next chance.
     pub fn forget_file(&mut self) {
         self.found_for.take_if(|(choice, _)| matches!(choice, BaseChoice::File(_)));
-        self.reading = None;
+        self.reading.forget();
     }
 
     fn is_found_for(&self, choice: &BaseChoice) -> bool {
@@ -139,35 +139,30 @@ impl BaseKeeper {
         if self.is_found_for(choice) {
             return Ok(());
         }
-        let Some((_, reading)) = self.reading.as_ref().filter(|(of, _)| of == path) else {
-            self.reading = Some((path.to_owned(), start_reading(path, ctx)));
-            return Ok(());
-        };
-        let read = match reading.try_recv() {
-            Ok(read) => read,
-            Err(TryRecvError::Empty) => return Ok(()),
-            Err(TryRecvError::Disconnected) => Err(format!("{} could not be read", path.display())),
-        };
-        self.reading = None;
-        self.base = read?;
-        self.found_for = Some((choice.clone(), revision));
+        self.reading.receive();
+        let path = path.to_owned();
+        let found = self.reading.shown(&path).map(|base| Base::clone(base));
+        match (found, self.reading.fault_of(&path).map(str::to_owned)) {
+            (Some(base), _) => {
+                self.base = base;
+                self.found_for = Some((choice.clone(), revision));
+                self.reading.forget();
+            }
+            (None, Some(why)) => {
+                self.reading.forget();
+                return Err(why);
+            }
+            (None, None) => {
+                if self.reading.working().is_some_and(|at| *at != path) {
+                    // Another file was chosen meanwhile; the one before may be on a drive that does not answer.
+                    self.reading.forget();
+                }
+                let wanted = path.clone();
+                self.reading.ask(&path, ctx, "reading the base", move || Base::file(&wanted));
+            }
+        }
         Ok(())
     }
-}
-
-fn start_reading(path: &Path, ctx: &egui::Context) -> Receiver<Result<Base, String>> {
-    let (sender, receiver) = channel();
-    let (path, ctx) = (path.to_owned(), ctx.clone());
-    let (unread, untold) = (path.clone(), sender.clone());
-    let read = move || {
-        // Nobody waits any more when another base was chosen meanwhile.
-        let _ = sender.send(Base::file(&path));
-        ctx.request_repaint();
-    };
-    if let Err(why) = std::thread::Builder::new().name("base".into()).spawn(read) {
-        let _ = untold.send(Err(format!("{} was not read: the system gives no thread ({why})", unread.display())));
-    }
-    receiver
 }
 
 #[cfg(test)]
@@ -216,7 +211,7 @@ mod tests {
         let mut keeper = BaseKeeper::new(&document);
         let mut wait = |path: &Path| loop {
             let settled = keeper.settle(&BaseChoice::File(path.to_owned()), &document, &ctx);
-            if settled.is_err() || keeper.reading.is_none() {
+            if settled.is_err() || keeper.reading.working().is_none() {
                 break settled.map(|()| keeper.current().clone());
             }
             std::thread::yield_now();

@@ -3,6 +3,7 @@
 use eframe::egui::accesskit::{Action, ActionData};
 use eframe::egui::{self, Response, WidgetInfo};
 
+use super::hold::Hold;
 use super::screen::CellSelection;
 use super::{Outbox, View};
 use crate::project::ADVANCE_RANGE_DEG;
@@ -21,8 +22,7 @@ pub struct Grip {
     deg_per_point: f64,
     pressed_at: f32,
     amount_deg: f64,
-    /// The frame in which the drag was first asked for.
-    asked_in: Option<u64>,
+    hold: Hold,
 }
 
 impl Grip {
@@ -42,8 +42,8 @@ impl Grip {
             return Err(held(view, cell));
         }
         let (from_deg, step_deg) = (project.advance.table().at(cell), project.step_deg);
-        let (amount_deg, asked_in) = (0.0, None);
-        Ok(Self { cell, radius_cells, from_deg, step_deg, deg_per_point, pressed_at, amount_deg, asked_in })
+        let (amount_deg, hold) = (0.0, Hold::default());
+        Ok(Self { cell, radius_cells, from_deg, step_deg, deg_per_point, pressed_at, amount_deg, hold })
     }
 
     /// How far it was moved so far, degrees.
@@ -55,19 +55,18 @@ impl Grip {
     pub fn follow(&mut self, pointer: f32, ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
         let raw_deg = f64::from(self.pressed_at - pointer) * self.deg_per_point;
         let amount_deg = snapped(self.from_deg, raw_deg, self.step_deg);
-        if self.asked_in.is_some() && amount_deg == self.amount_deg {
+        if self.hold.is_asked() && amount_deg == self.amount_deg {
             return;
         }
         self.amount_deg = amount_deg;
-        self.asked_in.get_or_insert_with(|| ctx.cumulative_frame_nr());
+        self.hold.ask(ctx);
         let (tool, cells) = tool(view, self.cell, self.radius_cells, amount_deg);
         outbox.drag(tool, cells);
     }
 
     /// Whether the drag it asked for was ended by something else, such as Escape.
     pub fn is_given_up(&self, ctx: &egui::Context, view: &View<'_>) -> bool {
-        let carried_out = self.asked_in.is_some_and(|frame| frame < ctx.cumulative_frame_nr());
-        carried_out && !view.document.gesture_open()
+        self.hold.is_given_up(ctx, view)
     }
 
     /// What stands beside the pointer: '25.5°  +1.0'.

@@ -33,7 +33,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, part: (Part, Rect), name:
         info
     });
     let cursor = if side == Part::Right { CursorIcon::ResizeHorizontal } else { CursorIcon::ResizeVertical };
-    let response = response.on_hover_and_drag_cursor(cursor);
+    let response = response.on_hover_and_drag_cursor(cursor).on_hover_text(told(side));
     paint(ui, view, (side, rect), &response);
     let dragged_to = response.interact_pointer_pos().filter(|_| response.dragged()).map(|at| match side {
         Part::Right => rect.right() - at.x,
@@ -41,6 +41,13 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, part: (Part, Rect), name:
     });
     let asked = dragged_to.unwrap_or(size) + keys(ui, side, &response) * STEP;
     ((asked - size).abs() > f32::EPSILON).then_some(asked)
+}
+
+fn told(side: Part) -> &'static str {
+    match side {
+        Part::Right => "Drag to change the width of the part at its right, or use Left and Right.",
+        Part::Below => "Drag to change the height of the part below it, or use Up and Down.",
+    }
 }
 
 fn paint(ui: &egui::Ui, view: &View<'_>, (side, rect): (Part, Rect), response: &Response) {

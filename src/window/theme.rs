@@ -1,5 +1,6 @@
 //! The only place with sizes, and where the palette becomes the look of the widgets.
 
+mod elided;
 mod export;
 
 use eframe::egui::style::{Selection, WidgetVisuals};
@@ -7,6 +8,7 @@ use eframe::egui::{
     self, Color32, CornerRadius, FontFamily, FontId, Margin, Shadow, Stroke, Style, TextStyle, Visuals, vec2,
 };
 
+pub use self::elided::{Elided, elided};
 pub use self::export::ExportSizes;
 use super::screen::LookChoice;
 use crate::drawing::{Color, Look, Palette};

@@ -22,5 +22,5 @@ pub use light::LightShown;
 pub use sender::{Divider, SenderAnswer, SenderLaw, SenderPlace, SenderRow, SenderVerdict};
 pub use throttle::{GOOD_CLOSED_V, GOOD_OPEN_V, ThrottleAnswer, ThrottleVerdict};
 pub use timing_light::{PRESCRIBED_READINGS, TimingAnswer, TimingSetting, TimingVerdict};
-pub use true_tdc::{PistonStop, Strip, StripMark, TdcVerdict, TrueTdc, pulley_deg, pulley_mm};
+pub use true_tdc::{PistonStop, STRIP_DEG, Strip, StripMark, TdcVerdict, TrueTdc, pulley_deg, pulley_mm};
 pub use verdict::{Gravity, Verdict};

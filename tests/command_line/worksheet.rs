@@ -63,7 +63,7 @@ fn timing_light_is_applied_to_a_project() {
     let before = bench.project(SAMPLE);
     let text = bench.done(&format!("worksheet timing-light {SAMPLE} --readings light.csv --apply -o out.ron"));
     assert!(text.contains("Set zero offset to") && text.ends_with("wrote out.ron\n"), "{text}");
-    assert!(text.contains("Caution: the ignition carries lethal voltages"), "{text}");
+    assert!(text.contains("Caution: Ignition voltage can kill"), "{text}");
     let after = bench.project("out.ron");
     let change = after.trigger.zero_offset_deg - before.trigger.zero_offset_deg;
     assert!((change - 4.146_276_595_7).abs() < 1e-9);

@@ -110,8 +110,12 @@ fn from_a_ready_made_layout_to_a_verified_file_and_a_damaged_one_refused() {
     type_over(&mut window, "Item address", "1800");
     assert_eq!((address_of(&window, "zero_offset"), last_step(&window)), (0x1800, "Move 'zero_offset' to 1800".into()));
 
+    let buttons = ["Write…", "Table as CSV…", "Setup sheet (PDF)…", "Letter…"];
+    let places = |window: &Window| buttons.map(|name| window.get_by_label(name).rect());
+    let before = places(&window);
     click(&mut window, "Write…");
     wait_until(&mut window, |window| window.state().screen().export.written.is_some());
+    assert_eq!(places(&window), before, "no button moves when something is told");
     let image = encode(&project(&window)).unwrap();
     assert_eq!(read_file(&std::fs::read(&path).unwrap(), &project(&window)).unwrap().bytes, image.bytes);
     assert!(place.path("unit.a2l").exists());
@@ -417,4 +421,48 @@ fn the_setup_sheet_is_written_from_here() {
     click(&mut window, "Setup sheet (PDF)…");
     wait_until(&mut window, |window| notice(window).starts_with("Wrote the setup sheet car.pdf"));
     assert!(std::fs::read(place.path("car.pdf")).unwrap().starts_with(b"%PDF"));
+}
+
+#[test]
+fn the_setup_sheet_comes_on_letter_paper_by_command_and_button() {
+    let place = Place::new();
+    let mut window = answered(&place, place.path("car.pdf"));
+    let mut written = Vec::new();
+    for by_button in [false, true] {
+        if by_button {
+            click(&mut window, "Letter…");
+        } else {
+            run(&mut window, Command::SetupSheetLetter);
+        }
+        wait_until(&mut window, |window| notice(window).starts_with("Wrote the setup sheet car.pdf"));
+        let pdf = std::fs::read(place.path("car.pdf")).unwrap();
+        // 8.5 × 11 inches of 72 points.
+        assert!(String::from_utf8_lossy(&pdf).contains("612 792"));
+        written.push(pdf);
+        change(&mut window, |screen| screen.notice = None);
+        std::fs::remove_file(place.path("car.pdf")).unwrap();
+    }
+    assert_eq!(written[0], written[1]);
+}
+
+#[test]
+fn the_degree_strip_is_drawn_as_the_worksheet_has_it() {
+    use sparkloft::window::screen::Sheet;
+    use sparkloft::window::sheets::engine::state::Page;
+    use sparkloft::worksheet::Strip;
+
+    let place = Place::new();
+    let mut window = answered(&place, place.path("strip.svg"));
+    change(&mut window, |screen| (screen.sheet, screen.engine.page) = (Sheet::Engine, Page::TrueTdc));
+    type_over(&mut window, "Pulley diameter", "142");
+    type_over(&mut window, "Last degree of the strip before TDC", "40");
+    click(&mut window, "Degree strip (SVG)…");
+    wait_until(&mut window, |window| notice(window).starts_with("Wrote the degree strip strip.svg"));
+    let svg = std::fs::read_to_string(place.path("strip.svg")).unwrap();
+    assert_eq!(svg, Strip::new(142.0, -10, 40).unwrap().svg());
+
+    type_over(&mut window, "Last degree of the strip before TDC", "-20");
+    assert!(window.get_by_label("Degree strip (SVG)…").accesskit_node().is_disabled());
+    run(&mut window, Command::DegreeStrip);
+    assert!(notice(&window).contains("the strip's last degree is not above its first"), "{}", notice(&window));
 }

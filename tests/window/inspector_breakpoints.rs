@@ -6,7 +6,7 @@ use sparkloft::drawing::Look;
 use sparkloft::shaping::Along;
 use sparkloft::window::screen::LookChoice;
 
-use super::harness::{Window, sample, sized_window, window};
+use super::harness::{Window, new_project, sample, sized_window, window};
 use super::inspector::{change_screen, last_step, save, steps};
 
 fn panel() -> Window {
@@ -67,6 +67,31 @@ fn inserting_changes_the_surface_nowhere() {
     let after = window.state().document().project().advance.table().clone();
     assert!(after.speed().index_of(3000.0).is_some());
     assert!((after.lookup(3100.0, 40.0) - before.lookup(3100.0, 40.0)).abs() < 1e-9);
+}
+
+#[test]
+fn an_image_without_room_is_told_before_it_is_applied_and_with_what_was_done() {
+    // Items so close that the 8 × 8 cells fill all there is up to the next.
+    let tight = new_project(8, 8).edit(|parts| {
+        for (index, item) in parts.image.items.iter_mut().enumerate() {
+            item.address = parts.image.start + u32::try_from(index).unwrap() * 128;
+        }
+    });
+    let mut window = window(tight.unwrap());
+    window.run();
+    window.key_press_modifiers(Modifiers::COMMAND, Key::B);
+    window.run();
+    window.get_by_label("insert breakpoint at").focus();
+    window.run();
+    window.get_by_label("insert breakpoint at").type_text("3100");
+    window.run();
+    let told = "9 speeds × 8 loads: the surface changes nowhere. The image has no room for the larger table: ";
+    assert!(window.query_by_label_contains(told).is_some());
+    window.key_press(Key::Enter);
+    window.run();
+    let notice = window.state().screen().notice.clone().unwrap();
+    assert!(notice.text.starts_with("Insert speed breakpoint 3100; the image has no room"), "{}", notice.text);
+    assert!(!notice.is_error, "it is no problem, but something to know");
 }
 
 #[test]

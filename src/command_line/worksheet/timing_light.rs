@@ -11,7 +11,7 @@ use crate::command_line::values::Mark;
 use crate::command_line::values::number as parse_number;
 use crate::command_line::{Answer, Failure};
 use crate::interchange::{MAX_READINGS_BYTES, read_readings_as};
-use crate::project::TimingReading;
+use crate::project::{TimingReading, cautions};
 use crate::table::fixed;
 use crate::worksheet::words::signed_deg;
 use crate::worksheet::{TimingAnswer, TimingSetting};
@@ -68,11 +68,6 @@ impl FromStr for Reading {
     }
 }
 
-/// What holds beside a running engine.
-const CAUTION: &str = "\
-Caution: the ignition carries lethal voltages, belts and fans catch hands, hair and leads, exhaust kills indoors. A wrong
-zero offset breaks pistons: prove the mark first (true-tdc), and read again after every change.";
-
 impl TimingLight {
     pub(super) fn run(&self) -> Result<Answer, Failure> {
         let project = self.target.read()?;
@@ -126,5 +121,5 @@ fn text(found: &TimingAnswer) -> String {
     let change_deg = deg(found.zero_offset_change_deg);
     text += &figure("zero offset changes", &format!("{change_deg} ({} pitches)", fixed(found.pitches, 2)));
     text += &figure("new zero offset", &deg(found.new_zero_offset_deg));
-    format!("{text}\n{}\n{CAUTION}\n", verdict_lines(&found.verdicts))
+    format!("{text}\n{}\nCaution: {}\n", verdict_lines(&found.verdicts), cautions::TIMING_LIGHT)
 }

@@ -11,7 +11,7 @@ use crate::command_line::values::number as parse_number;
 use crate::command_line::{Answer, Failure};
 use crate::table::fixed;
 use crate::worksheet::words::{deg, signed_deg};
-use crate::worksheet::{PistonStop, Strip, TrueTdc, WorksheetError, pulley_deg, pulley_mm};
+use crate::worksheet::{PistonStop, STRIP_DEG, Strip, TrueTdc, WorksheetError, pulley_deg, pulley_mm};
 
 /// True top dead centre from piston-stop marks; degrees on a pulley in millimetres; a degree strip to print
 #[derive(Debug, clap::Args)]
@@ -59,10 +59,10 @@ pub(super) struct TrueTdcSheet {
     #[arg(value_parser = OsStringValueParser::new().try_map(file_path))]
     strip: Option<PathBuf>,
     /// The strip's first degree before top dead centre
-    #[arg(long, value_name = "DEG", default_value_t = -10, allow_hyphen_values = true, requires = "strip")]
+    #[arg(long, value_name = "DEG", default_value_t = STRIP_DEG.0, allow_hyphen_values = true, requires = "strip")]
     from: i16,
     /// The strip's last degree
-    #[arg(long, value_name = "DEG", default_value_t = 60, allow_hyphen_values = true, requires = "strip")]
+    #[arg(long, value_name = "DEG", default_value_t = STRIP_DEG.1, allow_hyphen_values = true, requires = "strip")]
     to: i16,
 }
 

@@ -6,8 +6,9 @@ use super::version::Version;
 use super::walk::{Turn, steps_in};
 use super::{Conflict, ConflictPlace};
 use crate::compare::field_differences::is_curve;
-use crate::compare::labels::{Namer, lower_first, upper_first};
+use crate::compare::labels::{Namer, lower_first};
 use crate::compare::{Section, words};
+use crate::lettering::capital;
 use crate::project::{Project, Step, Tree, field, path_of, pattern_of, steps};
 use crate::table::{Axis, Cell, count, shortest};
 
@@ -326,7 +327,7 @@ fn named_part(pattern: &str, form: &Tree, steps: &[Step]) -> Option<String> {
         "outputs[].conditions[]" => {
             let (last, output) = (steps.last(), steps.get(..2).unwrap_or_default());
             let place = if let Some(Step::Index(index)) = last { index + 1 } else { 1 };
-            format!("{}, condition {place}", upper_first(&text(output, "name")))
+            format!("{}, condition {place}", capital(&text(output, "name")))
         }
         _ if steps.len() == 1 && form.at(steps).is_some_and(|tree| !tree.is_leaf() && !tree.is_plain_list()) => {
             Section::of_part(pattern).map(|section| section.name().to_owned())?

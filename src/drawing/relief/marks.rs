@@ -55,7 +55,7 @@ impl Relief {
             dot(cell, ACTIVE_RADIUS, palette.handle, palette.ink, 1.8);
         }
         if let Some(cell) = marks.hovered {
-            dot(cell, HOVERED_RADIUS, Color::default(), palette.accent, 2.0);
+            dot(cell, HOVERED_RADIUS, Color::default(), palette.ink_secondary, 2.0);
         }
     }
 }

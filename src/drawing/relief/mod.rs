@@ -51,6 +51,16 @@ pub enum BaseStyle {
     },
 }
 
+/// A base with more breakpoints than this on an axis is shown solid unless asked.
+const MOST_FOR_WIRE: usize = 32;
+
+impl BaseStyle {
+    /// Whether a base is so fine that its net would hide what it covers.
+    pub fn wire_hides(base: &Table) -> bool {
+        base.speed().len().max(base.load().len()) > MOST_FOR_WIRE
+    }
+}
+
 /// What a [`Relief`] shows.
 #[derive(Clone, Debug)]
 pub struct ReliefSpec<'a> {

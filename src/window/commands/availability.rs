@@ -39,6 +39,10 @@ pub fn availability(command: Command, view: &View<'_>) -> Availability {
         Command::RigRows | Command::RigNoFaults | Command::RigReadRun => {
             unless(view.screen.sheet == crate::window::screen::Sheet::Rig, "go to the Rig sheet: this acts on its run")
         }
+        Command::DegreeStrip => unless(
+            view.screen.engine.stop.strip().is_ok(),
+            "the strip's last degree is not above its first: change them in the true TDC worksheet",
+        ),
         Command::Save | Command::SaveAs | Command::Revert if view.dialogs.saving => {
             Availability::Not("the project is being saved just now")
         }

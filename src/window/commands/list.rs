@@ -66,6 +66,8 @@ commands! {
     ExportTable: "Export table…", "Write the advance table to a CSV or TSV file.", [];
     ExportImage: "Export the image…", "Write the files for the flashing tool, with the formats chosen on the Export sheet.", [key(CTRL_SHIFT, Key::E)];
     SetupSheet: "Setup sheet (PDF)…", "Write the printed sheet for the car's folder, on A4 paper.", [];
+    SetupSheetLetter: "Setup sheet on Letter paper (PDF)…", "Write the printed sheet for the car's folder, on US letter paper.", [];
+    DegreeStrip: "Degree strip for the pulley (SVG)…", "Write a strip of degrees to print at full size and wrap around the pulley, as the true TDC worksheet has it.", [];
     ReadImage: "Read an image…", "Take over the values of an Intel HEX, S-record or binary file, by the project's layout.", [];
     CompareImage: "Compare with an image file…", "Compare the project with an Intel HEX, S-record or binary file, item by item.", [];
     Quit: "Quit", "Close the window.", [key(CTRL, Key::Q)];

@@ -3,6 +3,7 @@
 mod availability;
 mod keys;
 mod list;
+mod targets;
 
 pub use availability::{Availability, availability};
 pub use keys::{KeyMap, Shortcut};

@@ -5,7 +5,7 @@ use eframe::egui::{Align2, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
 use super::CurveSpec;
 use super::of::CurveWords;
 use super::sizes::SIZES;
-use crate::drawing::{Color, SliceAxis, Ticks, nice_step, widened};
+use crate::drawing::{Color, SliceAxis, nice_step, widened};
 use crate::table::Curve;
 use crate::window::theme::{Theme, color};
 
@@ -41,12 +41,6 @@ pub(super) fn ranges(curve: &Curve, words: &CurveWords, spec: &CurveSpec) -> Ran
     [at, widened(low, high, nice_step(high - low, 6))]
 }
 
-fn scale(range: (f64, f64), screen: (f32, f32), room: f32) -> SliceAxis {
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a small count")]
-    let most = (((screen.1 - screen.0).abs() / room) as usize).clamp(2, 10);
-    SliceAxis { range, screen, ticks: Ticks::within(range.0, range.1, most) }
-}
-
 impl Chart {
     /// Lays a curve out in a place; `None` without room.
     pub(super) fn new(curve: &Curve, [at, value]: Ranges, rect: Rect) -> Option<Self> {
@@ -55,8 +49,8 @@ impl Chart {
         if plot.width() < 20.0 || plot.height() < 20.0 {
             return None;
         }
-        let at = scale(at, (plot.left(), plot.right()), SIZES.tick_room.0);
-        let value = scale(value, (plot.bottom(), plot.top()), SIZES.tick_room.1);
+        let at = SliceAxis::new(at, (plot.left(), plot.right()), SIZES.tick_room.0);
+        let value = SliceAxis::new(value, (plot.bottom(), plot.top()), SIZES.tick_room.1);
         let points = curve.points().map(|(x, y)| pos2(at.to_screen(x), value.to_screen(y))).collect();
         Some(Self { at, value, plot, points })
     }

@@ -146,8 +146,8 @@ impl CurveEditor {
         let palette = view.theme.palette;
         let count = curve.axis().len();
         for index in (0..count).filter(|&index| index != self.cursor).chain([self.cursor]) {
-            let ring =
-                if has_focus(index) { Some(palette.ink) } else { (hovered == Some(index)).then_some(palette.accent) };
+            let is_hovered = hovered == Some(index);
+            let ring = if has_focus(index) { Some(palette.ink) } else { is_hovered.then_some(palette.ink_secondary) };
             chart.paint_point(ui.painter(), index, index == self.cursor, ring, view.theme);
         }
         // While a point is dragged its value stands beside the pointer.

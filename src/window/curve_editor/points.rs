@@ -12,6 +12,7 @@ use super::{CurveEditor, point_id, row};
 use crate::project::Project;
 use crate::table::Curve;
 use crate::window::form;
+use crate::window::hold::Hold;
 use crate::window::{Outbox, View, scene_painter};
 
 /// A point that is being moved, by the pointer or by a held key.
@@ -22,8 +23,7 @@ pub(super) struct Held {
     by: By,
     from: f64,
     to: f64,
-    /// The frame in which the drag was first asked for.
-    asked_in: Option<u64>,
+    hold: Hold,
     /// It was given up; nothing moves until it is let go.
     is_over: bool,
 }
@@ -219,9 +219,7 @@ impl CurveEditor {
     /// Follows the pointer, and ends what is let go.
     fn go_on(&mut self, ui: &Ui, points: &Points<'_>, view: &View<'_>, outbox: &mut Outbox) {
         let Some(held) = &mut self.held else { return };
-        let given_up =
-            held.asked_in.is_some_and(|frame| frame < ui.ctx().cumulative_frame_nr()) && !view.document.gesture_open();
-        held.is_over |= given_up;
+        held.is_over |= held.hold.is_given_up(ui.ctx(), view);
         let is_down = match held.by {
             By::Pointer { .. } => ui.input(|input| input.pointer.any_down()),
             By::Key(key) => ui.input(|input| input.key_down(key)),
@@ -247,13 +245,13 @@ impl CurveEditor {
                 }
             };
             held.go_to(to, points, ui.ctx(), view, outbox);
-            if is_down && held.asked_in.is_some() {
+            if is_down && held.hold.is_asked() {
                 let place = view.theme;
                 scene_painter::card(ui.ctx(), at, &held.text(points), place);
             }
         }
         if !is_down {
-            let asked = held.asked_in.is_some() && !held.is_over;
+            let asked = held.hold.is_asked() && !held.is_over;
             self.held = None;
             if asked {
                 outbox.end_drag();
@@ -266,7 +264,7 @@ impl Held {
     fn take(points: &Points<'_>, index: usize, what: What, by: By) -> Self {
         let (at, value) = points.curve.points().nth(index).unwrap_or_default();
         let from = if what == What::Value { value } else { at };
-        Self { index, what, by, from, to: from, asked_in: None, is_over: false }
+        Self { index, what, by, from, to: from, hold: Hold::default(), is_over: false }
     }
 
     /// Asks for the drag to a number, if that is another one; a breakpoint keeps between its neighbours.
@@ -281,7 +279,7 @@ impl Held {
             return;
         }
         self.to = to;
-        self.asked_in.get_or_insert_with(|| ctx.cumulative_frame_nr());
+        self.hold.ask(ctx);
         outbox.drag_edit(edit.label(project, of), move |project| edit.apply(project, of));
     }
 

@@ -68,6 +68,8 @@ pub enum FileJob {
     WriteImage(ImageFiles),
     /// Print the setup sheet to a file.
     SetupSheet(Paper),
+    /// Write a strip of degrees to print: its drawing.
+    DegreeStrip(String),
     /// Compare the project with an image file.
     CompareImage,
     /// Read an image into the project.
@@ -88,6 +90,7 @@ impl FileJob {
             Self::ImportTable => "Import a table",
             Self::WriteImage(_) => "Write the image",
             Self::SetupSheet(_) => "Write the setup sheet",
+            Self::DegreeStrip(_) => "Write the degree strip",
             Self::CompareImage => "Compare with an image file",
             Self::ReadImage => "Read an image",
             Self::Rig(job) => job.title(),
@@ -104,7 +107,7 @@ impl FileJob {
             Self::ExportTable(_) => "Export",
             Self::ImportTable => "Import",
             Self::WriteImage(_) => "Write",
-            Self::SetupSheet(_) => "Write",
+            Self::SetupSheet(_) | Self::DegreeStrip(_) => "Write",
             Self::CompareImage => "Compare",
             Self::ReadImage => "Read",
             Self::Rig(job) => job.verb(),
@@ -115,7 +118,12 @@ impl FileJob {
     pub const fn is_writing(&self) -> bool {
         match self {
             Self::Rig(job) => job.is_writing(),
-            _ => matches!(self, Self::SaveAs { .. } | Self::ExportTable(_) | Self::WriteImage(_) | Self::SetupSheet(_)),
+            Self::SaveAs { .. }
+            | Self::ExportTable(_)
+            | Self::WriteImage(_)
+            | Self::SetupSheet(_)
+            | Self::DegreeStrip(_) => true,
+            Self::Open | Self::Base | Self::Theirs | Self::ImportTable | Self::CompareImage | Self::ReadImage => false,
         }
     }
 
@@ -165,12 +173,14 @@ impl FileJob {
             Self::ImportTable => ("Tables", &["csv", "tsv", "txt"]),
             Self::WriteImage(files) => ("Images", first_ending(files)),
             Self::SetupSheet(_) => ("Pages", &["pdf"]),
+            Self::DegreeStrip(_) => ("Drawings", &["svg"]),
             Self::CompareImage | Self::ReadImage => ("Images", &["hex", "s19", "s28", "s37", "bin"]),
             Self::Rig(job) => (job.files().0, job.files().1),
         };
         let what = match self {
             Self::Rig(job) => job.files().2,
             Self::SetupSheet(_) => "-setup",
+            Self::DegreeStrip(_) => "-degree-strip",
             _ => "",
         };
         let title = if let Self::WriteImage(files) = self { &files.name } else { title };

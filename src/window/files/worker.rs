@@ -54,8 +54,8 @@ pub enum News {
     },
     /// Image files were written and read back.
     ImageWritten(Result<Box<WrittenFiles>, String>),
-    /// The setup sheet was written: where, and what to know about it or why not.
-    SheetWritten(PathBuf, Result<Option<String>, String>),
+    /// A page to print was written: which, where, and what to know about it or why not.
+    PageWritten(&'static str, PathBuf, Result<Option<String>, String>),
     /// An image file was compared with a project.
     ImageCompared(Box<CompareFound>),
     /// An image file was read.

@@ -1,13 +1,13 @@
 //! A row: label, control, and what is wrong with what stands in it.
 
-use eframe::egui::{self, Align2, Rect, Role, Sense, TextWrapMode, WidgetInfo, pos2, vec2};
+use eframe::egui::{self, Align, Align2, Rect, Role, Sense, WidgetInfo, pos2, vec2};
 
 use super::bound::Bound;
 use super::sizes::SIZES;
 use super::{field, tip};
 use crate::project::FieldKind;
 use crate::window::frame::marks;
-use crate::window::theme::{Theme, color};
+use crate::window::theme::{Theme, color, elided};
 use crate::window::{Outbox, View};
 
 /// Where the parts of a row are.
@@ -34,10 +34,7 @@ pub fn room(ui: &mut egui::Ui) -> RowPlaces {
 
 /// Writes a label, left-aligned, cut where there is no room.
 pub fn label(ui: &egui::Ui, theme: &Theme, rect: Rect, text: &str) {
-    let font = egui::FontSelection::FontId(theme.body_font());
-    let galley = egui::WidgetText::from(text).into_galley(ui, Some(TextWrapMode::Truncate), rect.width(), font);
-    let at = pos2(rect.left(), rect.center().y - galley.size().y / 2.0);
-    ui.painter().galley_with_override_text_color(at, galley, color(theme.palette.ink));
+    elided(ui, rect, text, theme.body_font()).write(ui, Align::Min, color(theme.palette.ink));
 }
 
 /// A triangle and words beside a value that is refused; all of the words are its tooltip.
@@ -49,11 +46,8 @@ pub fn remark(ui: &mut egui::Ui, theme: &Theme, rect: Rect, key: &str, words: &s
     );
     marks::warning(ui.painter(), mark, ink, color(theme.palette.paper));
     let left = mark.right() + 4.0;
-    let font = egui::FontSelection::FontId(theme.small_font());
-    let room = (rect.right() - left).max(0.0);
-    let galley = egui::WidgetText::from(words).into_galley(ui, Some(TextWrapMode::Truncate), room, font);
-    let at = pos2(left, rect.center().y - galley.size().y / 2.0);
-    ui.painter().galley_with_override_text_color(at, galley, ink);
+    let room = Rect::from_min_max(pos2(left, rect.top()), rect.max);
+    elided(ui, room, words, theme.small_font()).paint(ui, Align::Min, ink);
     let response = ui.interact(rect, egui::Id::unique(("form remark", key)), Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, words));
     tip(&response, words);
@@ -110,14 +104,13 @@ fn width(ui: &egui::Ui, theme: &Theme, bound: &Bound<'_>, room: f32) -> f32 {
 /// A row with something that cannot be changed here: a label and text.
 pub fn fact(ui: &mut egui::Ui, theme: &Theme, text: &str, value: &str) {
     let places = room(ui);
-    label(ui, theme, places.label, text);
-    let font = egui::FontSelection::FontId(theme.body_font());
-    let galley = egui::WidgetText::from(value).into_galley(ui, Some(TextWrapMode::Truncate), places.rest.width(), font);
-    let at = pos2(places.rest.left(), places.rest.center().y - galley.size().y / 2.0);
-    ui.painter().galley_with_override_text_color(at, galley, color(theme.palette.ink));
+    let ink = color(theme.palette.ink);
+    elided(ui, places.label, text, theme.body_font()).paint(ui, Align::Min, ink);
+    elided(ui, places.rest, value, theme.body_font()).paint(ui, Align::Min, ink);
     let response = ui.interact(places.whole, ui.scope_id().with(("form fact", text)), Sense::hover());
     let words = format!("{text}: {value}");
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
+    tip(&response, &words);
 }
 
 /// Small second-rank words below rows, as many lines as they need.

@@ -3,10 +3,10 @@
 use eframe::egui::text::{CCursor, CCursorRange};
 use eframe::egui::text_edit::TextEditState;
 use eframe::egui::{
-    self, Align2, Color32, Id, Key, Margin, Modifiers, Rect, Response, RichText, TextEdit, UiBuilder, pos2, vec2,
+    self, Align, Align2, Color32, Id, Key, Margin, Modifiers, Rect, Response, RichText, TextEdit, UiBuilder, pos2, vec2,
 };
 
-use crate::window::theme::{Theme, color};
+use crate::window::theme::{Theme, color, elided};
 
 /// More characters than any box holds.
 const LONGEST_TEXT: usize = 100_000;
@@ -30,27 +30,45 @@ pub struct TextBox<'a> {
 }
 
 impl TextBox<'_> {
-    /// Draws the box. All its text is selected when the keyboard comes to it.
+    /// Draws the box. All its text is selected when the keyboard comes to it. Text that does not fit is cut with an
+    /// ellipsis while the keyboard is elsewhere, and whole in a tooltip.
     pub fn show(&self, ui: &mut egui::Ui, theme: &Theme, text: &mut String) -> Response {
         let has_focus = ui.memory(|memory| memory.has_focus(self.id));
         self.paint_ground(ui, theme, has_focus);
+        // What stands in the place of a value has no unit; the room for it stays, so that nothing jumps.
+        let unit = if text.is_empty() && !self.hint.is_empty() { "" } else { self.unit };
         let rect = Rect::from_min_max(
             pos2(self.rect.left() + self.padding, self.rect.top()),
             pos2(self.rect.right() - self.padding - unit_width(ui, theme, self.unit), self.rect.bottom()),
         );
+        let line = elided(ui, rect, text.as_str(), theme.body_font());
+        let is_cut = line.is_cut() && !has_focus;
+        // A hint without room is cut as well; else it would stand over what is beside the box.
+        let (hint, second) = (elided(ui, rect, self.hint, theme.body_font()), color(theme.palette.ink_secondary));
+        let is_hint_cut = text.is_empty() && hint.is_cut();
+        let shown_hint = if is_hint_cut { "" } else { self.hint };
         let edit = TextEdit::singleline(text)
             .id(self.id)
             .frame(egui::Frame::NONE)
             .margin(Margin::ZERO)
             .font(theme.body_font())
             .align(self.align)
-            .hint_text(RichText::new(self.hint).color(color(theme.palette.ink_secondary)))
+            .hint_text(RichText::new(shown_hint).color(second))
             .min_size(rect.size())
             .desired_width(rect.width());
+        let edit = if is_cut { edit.text_color(Color32::TRANSPARENT) } else { edit };
         let mut inside = ui.new_child(UiBuilder::new().max_rect(rect));
         inside.spacing_mut().interact_size.y = 0.0;
-        let response = inside.add(edit);
-        self.paint_unit(ui, theme);
+        let mut response = inside.add(edit);
+        if is_cut {
+            line.paint(ui, Align::Min, color(theme.palette.ink));
+            response = line.tip_on(response);
+        }
+        if is_hint_cut {
+            hint.paint(ui, Align::Min, second);
+            response = hint.tip_on(response);
+        }
+        self.paint_unit(ui, theme, unit);
         if response.gained_focus() {
             select_all(ui.ctx(), self.id);
             response.scroll_to_me(None);
@@ -70,10 +88,10 @@ impl TextBox<'_> {
         ui.painter().rect(self.rect, radius, color(palette.paper), stroke, egui::StrokeKind::Inside);
     }
 
-    fn paint_unit(&self, ui: &egui::Ui, theme: &Theme) {
+    fn paint_unit(&self, ui: &egui::Ui, theme: &Theme, unit: &str) {
         let at = self.rect.right_center() - vec2(self.padding, 0.0);
         let ink = color(theme.palette.ink_secondary);
-        ui.painter().text(at, Align2::RIGHT_CENTER, self.unit, unit_font(theme, self.unit), ink);
+        ui.painter().text(at, Align2::RIGHT_CENTER, unit, unit_font(theme, unit), ink);
     }
 }
 
@@ -111,4 +129,52 @@ pub fn take_steps(ui: &egui::Ui) -> f64 {
     #[expect(clippy::cast_precision_loss, reason = "keys pressed within a frame")]
     let by = |(times, steps): (usize, f64)| times as f64 * steps;
     steps.into_iter().map(by).sum()
+}
+
+#[cfg(test)]
+mod tests {
+    use eframe::egui::{Context, RawInput, Shape};
+
+    use super::*;
+    use crate::drawing::Look;
+
+    /// The texts that a box paints.
+    fn painted(text: &str, unit: &str, hint: &str) -> Vec<String> {
+        let ctx = Context::default();
+        let theme = Theme::of(Look::Light);
+        let mut output = ctx.run_ui(RawInput::default(), |ui| {
+            let rect = Rect::from_min_size(pos2(10.0, 10.0), vec2(96.0, 24.0));
+            let (id, at_fault, align) = (Id::unique("box"), false, Align2::RIGHT_CENTER);
+            let text_box = TextBox { id, rect, unit, at_fault, align, hint, padding: 5.0 };
+            text_box.show(ui, &theme, &mut text.to_owned());
+        });
+        let shapes = std::mem::take(&mut output.shapes);
+        output.drop_without_applying_deltas();
+        let mut texts = Vec::new();
+        let mut rest: Vec<Shape> = shapes.into_iter().map(|shape| shape.shape).collect();
+        while let Some(shape) = rest.pop() {
+            match shape {
+                Shape::Vec(shapes) => rest.extend(shapes),
+                Shape::Text(text) => {
+                    let rows = text.galley.rows.iter().map(|row| row.glyphs.iter().map(|glyph| glyph.chr).collect());
+                    texts.push(rows.collect::<Vec<String>>().join("|"));
+                }
+                _ => {}
+            }
+        }
+        texts
+    }
+
+    #[test]
+    fn a_unit_stands_behind_a_value_and_not_behind_its_absence() {
+        let [with, without] = ["7250", ""].map(|text| painted(text, "rpm", "none"));
+        assert!(with.contains(&"7250".to_owned()) && with.contains(&"rpm".to_owned()), "{with:?}");
+        assert!(without.contains(&"none".to_owned()) && !without.contains(&"rpm".to_owned()), "{without:?}");
+    }
+
+    #[test]
+    fn text_without_room_is_cut_with_an_ellipsis() {
+        let texts = painted("white with a green tracer, pin 7", "", "");
+        assert!(texts.iter().any(|text| text.starts_with("white") && text.ends_with('…')), "{texts:?}");
+    }
 }

@@ -3,23 +3,12 @@
 use eframe::egui::{self, Align, Button, Frame, Id, Label, Layout, Margin, Panel, RichText, Sense, vec2};
 
 use super::marks;
-use crate::project::TIMING_LIGHT_CAUTION;
+use crate::project::cautions;
 use crate::window::commands::Command;
 use crate::window::dialogs::{Conflict, OfferWords};
 use crate::window::files::{FileJob, Next};
 use crate::window::theme::{Theme, color};
 use crate::window::{FileAction, Outbox, View, numbers};
-
-/// The caution in one line.
-pub const CAUTION: &str = "Ignition voltage can kill, and engines start without warning. These numbers are estimates until proved \
-     with a timing light and under load with knock detection, by someone qualified.";
-
-/// The caution in full.
-pub const WHOLE_CAUTION: &str = "Ignition systems carry lethal voltages. A cranking or running engine moves belts and fans without \
-     warning. Fuel vapour burns, and exhaust kills indoors.\nToo much advance, or a wrong zero offset, breaks pistons without \
-     warning. The numbers here are estimates until verified with a timing light and under load with knock detection, by someone \
-     qualified.\nFor road-going vehicles the emissions and modification law of the place applies. Follow local codes and the \
-     maker's instructions, and leave to licensed practice what belongs there.";
 
 /// Height of a bar.
 pub const BAR_HEIGHT: f32 = 34.0;
@@ -68,7 +57,7 @@ fn locked(view: &View<'_>) -> Option<Bar> {
     let words = view.project.locked_timing_words()?;
     let words = words.replacen('l', "L", 1);
     let text = format!("{words}: a copy for the timing light, no map to drive with. Open the real project afterwards.");
-    Some(Bar { kind: Kind::Warning, told: format!("{text}\n{TIMING_LIGHT_CAUTION}"), text, choices: Vec::new() })
+    Some(Bar { kind: Kind::Warning, told: format!("{text}\n{}", cautions::TIMING_LIGHT), text, choices: Vec::new() })
 }
 
 fn question(view: &View<'_>) -> Option<Bar> {
@@ -143,7 +132,7 @@ fn caution(view: &View<'_>) -> Option<Bar> {
     let choices = vec![choice("Understood", "Do not show it again for this project.", |outbox| {
         outbox.file(FileAction::Understood);
     })];
-    let (text, told) = (format!("Caution: {CAUTION}"), WHOLE_CAUTION.to_owned());
+    let (text, told) = (format!("Caution: {}", cautions::SHORT), cautions::WHOLE.join("\n"));
     view.dialogs.caution.then_some(Bar { kind: Kind::Warning, text, told, choices })
 }
 

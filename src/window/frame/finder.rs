@@ -3,14 +3,14 @@
 use std::path::PathBuf;
 
 use eframe::egui::{
-    self, Align2, Area, Frame, Id, Key, Modifiers, Order, Rect, Role, ScrollArea, Sense, TextEdit, WidgetInfo, pos2,
-    vec2,
+    self, Align, Align2, Area, Frame, Id, Key, Modifiers, Order, Rect, Role, ScrollArea, Sense, TextEdit, WidgetInfo,
+    pos2, vec2,
 };
 
 use crate::window::commands::{Availability, Command, availability};
 use crate::window::files::{Next, file_name};
 use crate::window::screen::Finder;
-use crate::window::theme::{color, strong_text};
+use crate::window::theme::{color, elided};
 use crate::window::{FileAction, Outbox, View};
 
 const WIDTH: f32 = 460.0;
@@ -189,22 +189,14 @@ fn row(ui: &mut egui::Ui, view: &View<'_>, entry: &Entry, is_marked: bool) -> eg
         theme.small_font(),
         color(palette.ink_secondary),
     );
-    let after = if is_marked {
-        strong_text(ui.painter(), inner.left_center(), Align2::LEFT_CENTER, &text, theme.body_font(), ink)
-    } else {
-        ui.painter().text(inner.left_center(), Align2::LEFT_CENTER, &text, theme.body_font(), ink)
-    };
+    let room = Rect::from_x_y_ranges(inner.left()..=keys_at.left() - 10.0, rect.y_range());
+    let line = elided(ui, room, &text, theme.body_font());
+    let after = if is_marked { line.paint_strong(ui, Align::Min, ink) } else { line.paint(ui, Align::Min, ink) };
     if let Some(reason) = reason {
-        let room = Rect::from_x_y_ranges(after.right() + 10.0..=keys_at.left() - 10.0, rect.y_range());
-        let font = theme.small_font();
-        ui.painter().with_clip_rect(room).text(
-            room.left_center(),
-            Align2::LEFT_CENTER,
-            reason,
-            font,
-            color(palette.ink_secondary),
-        );
+        let room = Rect::from_x_y_ranges(after.right() + 10.0..=room.right(), rect.y_range());
+        elided(ui, room, reason, theme.small_font()).paint(ui, Align::Min, color(palette.ink_secondary));
     }
     let told = entry.told();
-    response.on_hover_text(reason.map_or_else(|| told.clone(), |reason| format!("{told}\nNot now: {reason}")))
+    line.tip_on(response)
+        .on_hover_text(reason.map_or_else(|| told.clone(), |reason| format!("{told}\nNot now: {reason}")))
 }

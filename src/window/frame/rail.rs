@@ -1,8 +1,9 @@
 //! The sheets, one under the other.
 
-use eframe::egui::{self, Align2, Rect, Role, Sense, WidgetInfo, pos2, vec2};
+use eframe::egui::{self, Align2, Rect, Role, Sense, Stroke, StrokeKind, WidgetInfo, pos2, vec2};
 
 use super::marks;
+use crate::window::commands::Command;
 use crate::window::screen::Sheet;
 use crate::window::theme::{color, strong_galley};
 use crate::window::{Outbox, View};
@@ -20,12 +21,17 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
             let mark = egui::Rect::from_min_size(rect.left_top(), vec2(theme.rail_mark, rect.height()));
             ui.painter().rect_filled(mark, 0.0, color(palette.accent));
         }
-        let ink = if active || response.hovered() { palette.ink } else { palette.ink_secondary };
+        if response.has_focus() {
+            let stroke = Stroke::new(1.5, color(palette.ink));
+            ui.painter().rect_stroke(rect.shrink(2.0), f32::from(theme.radius), stroke, StrokeKind::Inside);
+        }
+        let ink =
+            if active || response.hovered() || response.has_focus() { palette.ink } else { palette.ink_secondary };
         name(ui.painter(), view, rect, sheet, active, color(ink));
         if sheet == Sheet::Checks {
             count(ui.painter(), view, rect);
         }
-        if response.clicked() {
+        if response.on_hover_text(view.keys.tooltip(Command::to_sheet(sheet))).clicked() {
             outbox.screen(move |screen| screen.go_to(sheet));
         }
     }

@@ -1,13 +1,13 @@
 //! What the pointer is over, what is selected, what was just said: three fixed places.
 
-use eframe::egui::{self, Align2, Rect, Role, Sense, WidgetInfo, pos2, vec2};
+use eframe::egui::{self, Align, Rect, Role, Sense, WidgetInfo, pos2, vec2};
 
 use super::marks;
 use crate::table::shortest;
 use crate::window::commands::Command;
 use crate::window::screen::Sheet;
 use crate::window::sheets::compare;
-use crate::window::theme::color;
+use crate::window::theme::{color, elided};
 use crate::window::{FileAction, Outbox, View, numbers};
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
@@ -45,12 +45,10 @@ fn findings(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect)
         let triangle = Rect::from_center_size(pos2(rect.left() + 6.0, rect.center().y), vec2(11.0, 10.0));
         marks::warning(ui.painter(), triangle, color(ink), color(palette.paper));
     }
-    let galley = galley(ui, view, &words, rect.right() - left);
-    let at = pos2(left, rect.center().y - galley.size().y / 2.0);
-    let line = egui::Rangef::new(at.x, at.x + galley.size().x);
-    ui.painter().galley_with_override_text_color(at, galley, color(ink));
+    let room = Rect::from_x_y_ranges(left..=rect.right(), rect.y_range());
+    let written = elided(ui, room, &words, view.theme.small_font()).paint(ui, Align::Min, color(ink));
     if is_lit {
-        ui.painter().hline(line, rect.center().y + 8.0, egui::Stroke::new(1.0, color(ink)));
+        ui.painter().hline(written.x_range(), rect.center().y + 8.0, egui::Stroke::new(1.0, color(ink)));
     }
     let tip = format!("What the checks noticed: {words}. {}", view.keys.tooltip(Command::SheetChecks));
     if response.on_hover_text(tip).clicked() {
@@ -69,16 +67,9 @@ fn with_mark(view: &View<'_>, words: String) -> String {
 /// One text in its place, cut where it does not fit; the whole is its tooltip.
 fn text(ui: &mut egui::Ui, view: &View<'_>, rect: Rect, name: &str, words: &str, is_weak: bool) {
     let palette = view.theme.palette;
-    let galley = galley(ui, view, words, rect.width());
-    let at = pos2(rect.left(), rect.center().y - galley.size().y / 2.0);
     let ink = color(if is_weak { palette.ink_secondary } else { palette.ink });
-    ui.painter().galley_with_override_text_color(at, galley, ink);
+    elided(ui, rect, words, view.theme.small_font()).paint(ui, Align::Min, ink);
     label(ui, rect, name, words);
-}
-
-fn galley(ui: &egui::Ui, view: &View<'_>, words: &str, width: f32) -> std::sync::Arc<egui::Galley> {
-    let font = egui::FontSelection::FontId(view.theme.small_font());
-    egui::WidgetText::from(words.to_owned()).into_galley(ui, Some(egui::TextWrapMode::Truncate), width, font)
 }
 
 fn label(ui: &mut egui::Ui, rect: Rect, name: &str, words: &str) {
@@ -98,14 +89,12 @@ fn said(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
     let palette = view.theme.palette;
     let ink = color(if is_error { palette.error } else { palette.ink_secondary });
     let mark = if is_error { 16.0 } else { 0.0 };
-    let galley = galley(ui, view, &words, rect.width() - mark);
-    let left = rect.right() - galley.size().x;
+    let room = Rect::from_x_y_ranges(rect.left() + mark..=rect.right(), rect.y_range());
+    let written = elided(ui, room, &words, view.theme.small_font()).paint(ui, Align::Max, ink);
     if is_error {
-        let triangle = Rect::from_center_size(pos2(left - 10.0, rect.center().y), vec2(11.0, 10.0));
+        let triangle = Rect::from_center_size(pos2(written.left() - 10.0, rect.center().y), vec2(11.0, 10.0));
         marks::warning(ui.painter(), triangle, ink, color(palette.paper));
     }
-    let at = pos2(left, rect.center().y - galley.size().y / 2.0);
-    ui.painter().galley_with_override_text_color(at, galley, ink);
     label(ui, rect, "message", &words);
 }
 
@@ -125,9 +114,10 @@ fn waiting(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, 
     let response = ui.interact(rect, ui.scope_id().with("type the path"), Sense::click());
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Type the path here"));
     let ink = color(view.theme.palette.ink);
-    let at = ui.painter().text(rect.right_center(), Align2::RIGHT_CENTER, words, view.theme.small_font(), ink);
+    let line = elided(ui, rect, words, view.theme.small_font());
+    let at = line.paint(ui, Align::Max, ink);
     ui.painter().hline(at.x_range(), at.bottom(), egui::Stroke::new(1.0, ink));
-    if response.on_hover_text("When no dialog comes up, type the path in the window instead.").clicked() {
+    if line.tip_on(response).on_hover_text("When no dialog comes up, type the path in the window instead.").clicked() {
         outbox.file(FileAction::TypePath(job.clone()));
     }
 }

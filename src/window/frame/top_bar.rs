@@ -1,11 +1,11 @@
 //! Project name with an unsaved mark, undo and redo with what they would do, command palette, save state.
 
-use eframe::egui::{self, Align2, FontId, Rect, Response, Role, Sense, WidgetInfo, pos2, vec2};
+use eframe::egui::{self, Align, Align2, FontId, Rect, Response, Role, Sense, WidgetInfo, pos2, vec2};
 
 use super::marks;
 use crate::window::commands::{Availability, Command, availability};
 use crate::window::numbers;
-use crate::window::theme::{color, strong_galley};
+use crate::window::theme::{color, elided};
 use crate::window::{Outbox, View};
 
 /// Where the parts stand: places depend on the window's width alone, never on what they say.
@@ -47,12 +47,6 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     save(ui, view, outbox, places.save);
 }
 
-/// Text cut with an ellipsis where it does not fit; says whether it was cut.
-fn elided(ui: &egui::Ui, text: &str, font: FontId, width: f32) -> std::sync::Arc<egui::Galley> {
-    let text = egui::WidgetText::from(text.to_owned());
-    text.into_galley(ui, Some(egui::TextWrapMode::Truncate), width, egui::FontSelection::FontId(font))
-}
-
 fn name(ui: &mut egui::Ui, view: &View<'_>, rect: Rect) {
     let theme = view.theme;
     let title = view.project.locked_timing_words().map_or_else(
@@ -62,10 +56,9 @@ fn name(ui: &mut egui::Ui, view: &View<'_>, rect: Rect) {
     let is_changed = view.document.is_changed();
     let unsaved_width = 62.0;
     let ink = color(theme.palette.ink);
-    let galley = elided(ui, &title, FontId::proportional(theme.title), rect.width() - unsaved_width);
-    let at = pos2(rect.left() + 2.0, rect.center().y - galley.size().y / 2.0);
-    let after = at.x + galley.size().x + 8.0;
-    strong_galley(ui.painter(), at, galley, ink);
+    let room = Rect::from_x_y_ranges(rect.left() + 2.0..=rect.right() - unsaved_width + 2.0, rect.y_range());
+    let written = elided(ui, room, &title, FontId::proportional(theme.title)).paint_strong(ui, Align::Min, ink);
+    let after = written.right() + 8.0;
     if is_changed {
         marks::dot(ui.painter(), pos2(after + 2.0, rect.center().y), 2.5, ink);
         let at = pos2(after + 9.0, rect.center().y);
@@ -117,14 +110,14 @@ fn undo(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
     let undone = view.document.undo_label();
     let label = undone.map_or_else(|| "Undo".to_owned(), |label| format!("Undo {label}"));
     let told = format!("{label}\n{}", view.keys.tooltip(Command::Undo));
-    let galley = elided(ui, undone.unwrap_or("Undo"), view.theme.body_font(), rect.width() - 34.0);
-    let used = Rect::from_x_y_ranges(rect.left()..=rect.left() + galley.size().x + 34.0, rect.y_range());
+    let room = Rect::from_x_y_ranges(rect.left() + 26.0..=rect.right() - 8.0, rect.y_range());
+    let line = elided(ui, room, undone.unwrap_or("Undo"), view.theme.body_font());
+    let used = Rect::from_x_y_ranges(rect.left()..=rect.left() + line.width() + 34.0, rect.y_range());
     control(ui, view, outbox, Command::Undo, used, &label, &told);
     let ink = ink_of(view, Command::Undo);
     let arrow = Rect::from_center_size(pos2(rect.left() + 14.0, rect.center().y), vec2(12.0, 11.0));
     marks::back(ui.painter(), arrow, ink, false);
-    let at = pos2(rect.left() + 26.0, rect.center().y - galley.size().y / 2.0);
-    ui.painter().galley_with_override_text_color(at, galley, ink);
+    line.paint(ui, Align::Min, ink);
 }
 
 fn redo(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
@@ -166,15 +159,13 @@ fn state(ui: &mut egui::Ui, view: &View<'_>, rect: Rect) {
         (true, _, false) => "as in the file",
     };
     let palette = view.theme.palette;
-    let mark = if fault.is_some() { 16.0 } else { 0.0 };
-    let ink = color(if fault.is_some() { palette.error } else { palette.ink_secondary });
-    let galley = elided(ui, words, view.theme.small_font(), rect.width() - mark);
-    let at = pos2(rect.right() - galley.size().x, rect.center().y - galley.size().y / 2.0);
+    let (mark, ink) = if fault.is_some() { (16.0, palette.error) } else { (0.0, palette.ink_secondary) };
+    let text = Rect::from_min_max(rect.min + vec2(mark, 0.0), rect.max);
+    let place = elided(ui, text, words, view.theme.small_font()).paint(ui, Align::Max, color(ink));
     if fault.is_some() {
-        let triangle = Rect::from_center_size(pos2(at.x - 10.0, rect.center().y), vec2(11.0, 10.0));
-        marks::warning(ui.painter(), triangle, ink, color(palette.paper));
+        let triangle = Rect::from_center_size(pos2(place.left() - 10.0, rect.center().y), vec2(11.0, 10.0));
+        marks::warning(ui.painter(), triangle, color(ink), color(palette.paper));
     }
-    ui.painter().galley_with_override_text_color(at, galley, ink);
     let response = ui.interact(rect, ui.scope_id().with("state"), Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, words));
     let copy = document.recovery_copy_at().map(|at| format!("Recovery copy at {}", numbers::time(at)));
@@ -188,7 +179,5 @@ fn save(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
     let font = view.theme.body_font();
     let ink =
         if view.document.is_changed() { ink_of(view, Command::Save) } else { color(view.theme.palette.ink_secondary) };
-    let galley = elided(ui, Command::Save.text(), font, rect.width());
-    let at = rect.center() - galley.size() / 2.0;
-    strong_galley(ui.painter(), at, galley, ink);
+    elided(ui, rect, Command::Save.text(), font).paint_strong(ui, Align::Center, ink);
 }

@@ -8,7 +8,7 @@ use crate::table::shortest;
 use crate::window::commands::Command;
 use crate::window::screen::FlashedGrid;
 use crate::window::surface::quiet_button;
-use crate::window::theme::{color, strong_text};
+use crate::window::theme::{color, elided, strong_text};
 use crate::window::{Flashed, Outbox, View};
 
 /// Room for the switch beside the heading.
@@ -64,7 +64,7 @@ pub(super) fn paint(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, lay
     let speed =
         painter.text(right - vec2(arrow + 4.0, 0.0), Align2::RIGHT_CENTER, "speed rpm", theme.small_font(), second);
     if view.screen.grid_origins {
-        paint_legend(painter, view, switch + 2.0 * theme.gap, speed.left() - theme.gap, middle);
+        paint_legend(ui, view, switch + 2.0 * theme.gap, speed.left() - theme.gap, middle);
     }
     let corner = layout.corner.shrink2(vec2(8.0, 0.0));
     painter.text(corner.right_center(), Align2::RIGHT_CENTER, load_title(view), theme.small_font(), second);
@@ -95,18 +95,14 @@ fn paint_breakpoints(painter: &egui::Painter, view: &View<'_>, layout: &Layout) 
 }
 
 /// What the letters in the cells mean; only those that occur, as far as there is room.
-fn paint_legend(painter: &egui::Painter, view: &View<'_>, from: f32, to: f32, y: f32) {
+fn paint_legend(ui: &egui::Ui, view: &View<'_>, from: f32, to: f32, y: f32) {
     let occurring = Origin::ALL.into_iter().filter(|origin| view.advance().origins().contains(origin));
     let legend: Vec<String> = occurring.map(|origin| format!("{} {}", origin.letter(), origin.name())).collect();
     let (font, ink) = (view.theme.small_font(), color(view.theme.palette.ink_secondary));
-    for separator in ["   ", "  "] {
-        let galley = painter.layout_no_wrap(legend.join(separator), font.clone(), ink);
-        if galley.size().x <= to - from || separator.len() == 2 {
-            let clip = egui::Rect::from_x_y_ranges(from..=to, y - 20.0..=y + 20.0);
-            painter.with_clip_rect(clip).galley(pos2(from, y - galley.size().y / 2.0), galley, ink);
-            return;
-        }
-    }
+    let room = egui::Rect::from_x_y_ranges(from..=to.max(from), y - HEADING_MIDDLE..=y + HEADING_MIDDLE);
+    let wide = elided(ui, room, legend.join("   "), font.clone());
+    let line = if wide.is_cut() { elided(ui, room, legend.join("  "), font) } else { wide };
+    line.write(ui, egui::Align::Min, ink);
 }
 
 /// An arrow to the right whose tip is at a point; the fonts have none.

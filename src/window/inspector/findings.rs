@@ -1,13 +1,14 @@
 //! What the checks noticed at the selected cells, with the remedies, previewed like the sentences.
 
-use eframe::egui::{self, Rect, Role, Sense, Stroke, StrokeKind, WidgetInfo, pos2, vec2};
+use eframe::egui::{self, Align, Rect, Role, Sense, Stroke, StrokeKind, WidgetInfo, pos2, vec2};
 
 use super::tip_beside;
 use crate::checks::{Cure, Finding, Severity, check};
+use crate::lettering::capital;
 use crate::window::checking::Outcome;
 use crate::window::frame::marks;
-use crate::window::sheets::checks::{FindingKey, capital, cure};
-use crate::window::theme::color;
+use crate::window::sheets::checks::{FindingKey, cure};
+use crate::window::theme::{color, elided};
 use crate::window::{Outbox, View};
 
 /// Distance of text from an edge, as in the sentences.
@@ -55,7 +56,7 @@ fn headline(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding) {
     }
     let title = check(finding.id).map_or(finding.id, |check| check.title);
     let line = Rect::from_min_max(pos2(rect.left() + MARK_ROOM, rect.top()), rect.max);
-    write(ui, view, line, title, theme.small_font());
+    elided(ui, line, title, theme.small_font()).paint(ui, Align::Min, color(palette.ink));
     tip_beside(&response, rect, format!("{}.\n{}\n{}", capital(&finding.message), finding.why, finding.remedy));
 }
 
@@ -79,21 +80,14 @@ fn remedy(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, of: &Cure, outb
     let stroke = if response.has_focus() { (2.0, palette.ink) } else { (1.0, palette.rule_strong) };
     let stroke = Stroke::new(stroke.0, color(stroke.1));
     ui.painter().rect(rect, f32::from(theme.radius), color(fill), stroke, StrokeKind::Inside);
-    write(ui, view, rect.shrink2(vec2(PADDING, 0.0)), short(of), theme.body_font());
+    let room = rect.shrink2(vec2(PADDING, 0.0));
+    elided(ui, room, short(of), theme.body_font()).paint(ui, Align::Min, color(palette.ink));
     tip_beside(&response, rect, tip(view, of));
     let is_wanted = is_over || response.has_focus();
     if response.clicked() {
         cure(view, outbox, of);
     }
     is_wanted
-}
-
-/// A text in the middle of a line, cut where it does not fit.
-fn write(ui: &egui::Ui, view: &View<'_>, rect: Rect, text: &str, font: egui::FontId) {
-    let (wrap, font) = (Some(egui::TextWrapMode::Truncate), egui::FontSelection::FontId(font));
-    let galley = egui::WidgetText::from(text).into_galley(ui, wrap, rect.width(), font);
-    let at = pos2(rect.left(), rect.center().y - galley.size().y / 2.0);
-    ui.painter().galley_with_override_text_color(at, galley, color(view.theme.palette.ink));
 }
 
 /// What the button has room for: the place is on the screen already.

@@ -7,7 +7,7 @@ use super::picks::Pick;
 use super::sentences::{Part, Sentence};
 use crate::drawing::Color;
 use crate::window::commands::Command;
-use crate::window::theme::{Theme, color};
+use crate::window::theme::{Theme, color, elided};
 use crate::window::{Action, Outbox, View};
 
 /// How strongly a sentence asks to be previewed.
@@ -238,11 +238,9 @@ fn note(ui: &egui::Ui, view: &View<'_>, sentence: &Sentence, line: Rect) {
 /// the tooltip.
 fn remark(ui: &egui::Ui, theme: &Theme, line: Rect, verb: &str, text: &str) {
     let taken = ui.painter().layout_no_wrap(verb.to_owned(), theme.body_font(), egui::Color32::BLACK).size().x;
-    let room = line.width() - taken - 3.0 * PADDING;
-    let font = egui::FontSelection::FontId(theme.small_font());
-    let galley = egui::WidgetText::from(text).into_galley(ui, Some(egui::TextWrapMode::Truncate), room.max(0.0), font);
-    let at = line.right_center() - vec2(PADDING + galley.size().x, galley.size().y / 2.0);
-    ui.painter().galley_with_override_text_color(at, galley, color(theme.palette.ink_secondary));
+    let right = line.right() - PADDING;
+    let room = Rect::from_x_y_ranges((line.left() + taken + 2.0 * PADDING).min(right)..=right, line.y_range());
+    elided(ui, room, text, theme.small_font()).paint(ui, egui::Align::Max, color(theme.palette.ink_secondary));
 }
 
 fn write(ui: &egui::Ui, theme: &Theme, at: egui::Pos2, text: &str, ink: Color) {

@@ -5,6 +5,7 @@ use eframe::egui::{self, Color32, RichText, Stroke, pos2};
 
 use super::field;
 use super::sentences::Refusal;
+use crate::lettering::capital;
 use crate::project::Advance;
 use crate::project::thresholds::CROWDED_PCT;
 use crate::shaping::{Along, Deviation, Shaped, Tool};
@@ -53,6 +54,10 @@ fn done_words(view: &View<'_>, proposal: &Proposal, shaped: &Shaped) -> Words {
     let before = &view.document.project().advance;
     let unit = view.project.sensors.load.unit();
     let told = told(before, &proposal.tool, shaped, view.project.step_deg, unit);
+    // Said before it is applied: the image would keep the unit's old size.
+    if let Some(pinned) = view.project.image.pinned_since(&view.document.project().image) {
+        return Words::warning(format!("{} {}.", told, capital(&pinned.to_string())));
+    }
     match crowded(view) {
         Some(text) if matches!(proposal.tool, Tool::Smooth { .. }) => Words::warning(format!("{told}; {text}")),
         _ if shaped.held_lost > 0 => Words::warning(told),

@@ -7,6 +7,8 @@ pub struct ExportSizes {
     pub items_width: f32,
     /// Width of what is to be written.
     pub writing_width: f32,
+    /// Where the column with what is to be written is lower, all of it scrolls.
+    pub least_writing_height: f32,
     /// Height of a line of a list.
     pub line_height: f32,
     /// Height of a row of bytes.
@@ -43,6 +45,7 @@ impl ExportSizes {
         Self {
             items_width: 348.0,
             writing_width: 276.0,
+            least_writing_height: 390.0,
             line_height: 21.0,
             row_height: if large_digits { 22.0 } else { 19.0 },
             byte_width: if large_digits { 23.0 } else { 21.0 },

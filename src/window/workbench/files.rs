@@ -7,6 +7,7 @@ use eframe::egui;
 use super::Workbench;
 use crate::document::RecentFiles;
 use crate::image::OnMismatch;
+use crate::setup_sheet::setup_sheet;
 use crate::window::dialogs::{Floating, PathForm};
 use crate::window::files::{Choice, FileJob, Next, file_name};
 use crate::window::screen::{BaseChoice, MergeScreen, Sheet};
@@ -70,7 +71,12 @@ impl Workbench {
             FileJob::ExportTable(options) => self.export_table(ctx, options, path),
             FileJob::ImportTable => self.read_table(ctx, path),
             FileJob::WriteImage(files) => self.ask_to_write_image(ctx, files, path),
-            FileJob::SetupSheet(paper) => self.write_setup_sheet(ctx, paper, path),
+            FileJob::SetupSheet(paper) => {
+                let project = self.document.project().clone();
+                let make = move || setup_sheet(&project, paper).map_err(|error| error.to_string());
+                self.write_page(ctx, "setup sheet", path, make);
+            }
+            FileJob::DegreeStrip(svg) => self.write_page(ctx, "degree strip", path, || Ok(svg.into_bytes())),
             FileJob::CompareImage => self.compare_image(ctx, path),
             FileJob::ReadImage => self.read_image(ctx, path, OnMismatch::Refuse),
             FileJob::Rig(job) => self.rig_job(ctx, job, path),

@@ -9,7 +9,6 @@ use super::Workbench;
 use crate::document::write_file;
 use crate::image::OnMismatch;
 use crate::project::{LastExport, Project};
-use crate::setup_sheet::{Paper, setup_sheet};
 use crate::window::dialogs::Floating;
 use crate::window::files::{
     self, CompareFound, FileJob, ImageFiles, ImageRead, ImageValues, News, WrittenFiles, file_name,
@@ -94,30 +93,35 @@ impl Workbench {
         self.document.steps().iter().any(|step| step.project.is_same(project))
     }
 
-    /// Writes the setup sheet as a PDF on a thread.
-    pub(super) fn write_setup_sheet(&mut self, ctx: &egui::Context, paper: Paper, path: PathBuf) {
-        let project = self.document.project().clone();
+    /// Writes a page to print on a thread: what it is called and how its bytes are made.
+    pub(super) fn write_page(
+        &mut self,
+        ctx: &egui::Context,
+        what: &'static str,
+        path: PathBuf,
+        make: impl FnOnce() -> Result<Vec<u8>, String> + Send + 'static,
+    ) {
         let write = move || {
-            let written = setup_sheet(&project, paper).map_err(|error| error.to_string()).and_then(|bytes| {
+            let written = make().and_then(|bytes| {
                 let warning = write_file(&path, &bytes).map_err(|error| error.to_string())?;
                 Ok(warning.map(|warning| warning.to_string()))
             });
-            News::SheetWritten(path, written)
+            News::PageWritten(what, path, written)
         };
-        self.start_image_work(ctx, "setup sheet", write);
+        self.start_image_work(ctx, what, write);
     }
 
-    pub(super) fn setup_sheet_written(&mut self, path: &Path, done: Result<Option<String>, String>) {
+    pub(super) fn page_written(&mut self, what: &str, path: &Path, done: Result<Option<String>, String>) {
         self.screen.export.is_busy = false;
         match done {
             Ok(warning) => {
                 self.close_path_panel();
-                self.say(format!("Wrote the setup sheet {}", file_name(path)));
+                self.say(format!("Wrote the {what} {}", file_name(path)));
                 if let Some(warning) = warning {
                     self.complain(format!("{}: {warning}", file_name(path)));
                 }
             }
-            Err(why) => self.fail_job(format!("The setup sheet was not written: {why}")),
+            Err(why) => self.fail_job(format!("The {what} was not written: {why}")),
         }
     }
 

@@ -63,7 +63,7 @@ impl Workbench {
             News::TableRead { path, read } => self.table_read(path, read),
             News::Exported { path, done } => self.exported(&path, done),
             News::ImageWritten(written) => self.image_written(written),
-            News::SheetWritten(path, done) => self.setup_sheet_written(&path, done),
+            News::PageWritten(what, path, done) => self.page_written(what, &path, done),
             News::ImageCompared(compared) => self.image_compared(*compared),
             News::ImageRead(read) => self.image_read(*read),
             News::Rig(news) => self.hear_of_rig(news),
@@ -191,7 +191,7 @@ impl Workbench {
         self.describe_offers();
     }
 
-    /// Tells when a new step has fixed the size of items of the image, because the layout has no room for the table.
+    /// Tells, with what the step itself tells, when a new step has fixed the size of items of the image, because the layout has no room for the table.
     pub(super) fn tell_of_pinned_items(&mut self) {
         let (seen, count) = (self.steps_seen, self.document.steps().len());
         if seen == count {
@@ -205,7 +205,11 @@ impl Workbench {
         // A document that took the place of another begins anew; going back to a state is no news.
         let is_new = count > seen && !after.label.starts_with("Back to");
         if let (true, Some(pinned)) = (is_new, after.project.image.pinned_since(&before.project.image)) {
-            self.complain(format!("{}: {pinned}", after.label.clone()));
+            let label = after.label.clone();
+            // What the step itself tells begins with its label, and stays.
+            let own = self.screen.notice.as_ref().filter(|notice| !notice.is_error && notice.text.starts_with(&label));
+            let told = own.map_or(label, |notice| notice.text.clone());
+            self.say(format!("{told}; {pinned}"));
         }
     }
 

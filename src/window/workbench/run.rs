@@ -5,36 +5,37 @@ use eframe::egui;
 use super::Workbench;
 use crate::checks::Finding;
 use crate::compare::take_back_cells;
-use crate::drawing::{Camera, Look, View as CameraView};
-use crate::setup_sheet::Paper;
+use crate::drawing::Camera;
 use crate::shaping::{Side, Tool, Way};
 use crate::table::Selection;
-use crate::window::commands::{Availability, Command, availability};
+use crate::window::commands::{
+    Availability,
+    Command::{
+        self, CompareImage, ImportTable, LookDark, LookLight, LookSunlight, LookSystem, Lower, LowerTen, Open, Raise,
+        RaiseTen, ReadImage, RigDropEdge, RigExportEvents, RigExportPicture, RigExportRun, RigExtraEdge, RigNoFaults,
+        RigPlay, RigReadRun, RigRows, RigShowPoint, SaveAs, SetupSheet, SetupSheetLetter, SheetAdvance, SheetChecks,
+        SheetCompare, SheetEngine, SheetExport, SheetLimits, SheetRig, SheetTrims, ViewFront, ViewPlan, ViewSide,
+        ViewThreeQuarter,
+    },
+    availability,
+};
 use crate::window::dialogs::Floating;
 use crate::window::files::{FileJob, Next};
 use crate::window::grid;
 use crate::window::inspector;
-use crate::window::screen::{
-    Finder, FlashedGrid, LookChoice, Notice, Proposal, Proposer, Sheet, SidePanel, SnapshotForm,
-};
+use crate::window::screen::{Finder, FlashedGrid, Notice, Proposal, Proposer, Sheet, SidePanel, SnapshotForm};
 use crate::window::sheets::checks;
 
 impl Workbench {
-    #[expect(clippy::too_many_lines, reason = "one line for each command; the compiler sees that none is missing")]
     pub(super) fn run(&mut self, ctx: &egui::Context, command: Command) {
         if let Availability::Not(reason) = availability(command, &self.view()) {
             self.screen.notice = Some(Notice { text: format!("{}: {reason}", command.text()), is_error: true });
             return;
         }
-        let step = self.document.project().step_deg;
         let cells = self.screen.selection.cells.clone();
         match command {
             Command::Undo => self.undo(),
             Command::Redo => self.redo(),
-            Command::Raise => self.nudge_by_key(command, step),
-            Command::Lower => self.nudge_by_key(command, -step),
-            Command::RaiseTen => self.nudge_by_key(command, 10.0 * step),
-            Command::LowerTen => self.nudge_by_key(command, -10.0 * step),
             Command::FillDown => self.shape(&Tool::Fill { from: Side::HighLoad }, &cells),
             Command::FillRight => self.shape(&Tool::Fill { from: Side::LowSpeed }, &cells),
             Command::Interpolate => self.shape(&Tool::Interpolate(Way::Edges), &cells),
@@ -61,22 +62,6 @@ impl Workbench {
             Command::ToggleOrigins => self.screen.grid_origins = !self.screen.grid_origins,
             Command::ArmLift => self.screen.lift_armed = !self.screen.lift_armed,
             Command::SurfaceTab => self.screen.surface_tab = !self.screen.surface_tab,
-            Command::ViewFront => self.screen.camera = Camera::view(CameraView::Front),
-            Command::ViewSide => self.screen.camera = Camera::view(CameraView::Side),
-            Command::ViewPlan => self.screen.camera = Camera::view(CameraView::Plan),
-            Command::ViewThreeQuarter => self.screen.camera = Camera::view(CameraView::ThreeQuarter),
-            Command::SheetEngine => self.screen.go_to(Sheet::Engine),
-            Command::SheetAdvance => self.screen.go_to(Sheet::Advance),
-            Command::SheetTrims => self.screen.go_to(Sheet::Trims),
-            Command::SheetLimits => self.screen.go_to(Sheet::Limits),
-            Command::SheetRig => self.screen.go_to(Sheet::Rig),
-            Command::SheetCompare => self.screen.go_to(Sheet::Compare),
-            Command::SheetChecks => self.screen.go_to(Sheet::Checks),
-            Command::SheetExport => self.screen.go_to(Sheet::Export),
-            Command::LookSystem => self.screen.look = LookChoice::System,
-            Command::LookLight => self.screen.look = LookChoice::Fixed(Look::Light),
-            Command::LookDark => self.screen.look = LookChoice::Fixed(Look::Dark),
-            Command::LookSunlight => self.screen.look = LookChoice::Fixed(Look::Sunlight),
             Command::NextFinding => self.go_to_finding(ctx, 1),
             Command::PreviousFinding => self.go_to_finding(ctx, -1),
             Command::TakeSnapshot => self.screen.snapshot_form = Some(SnapshotForm::default()),
@@ -84,30 +69,48 @@ impl Workbench {
             Command::Merge => self.start_merging(),
             Command::LockedTiming => self.dialogs.panel = Some(Floating::locked_timing()),
             Command::New => self.dialogs.panel = Some(Floating::new_project()),
-            Command::Open => self.choose(ctx, FileJob::Open),
             Command::OpenSample => self.dialogs.panel = Some(Floating::Samples),
             Command::Save => self.save(ctx, None),
-            Command::SaveAs => self.choose(ctx, FileJob::SaveAs { then: None }),
             Command::Revert => self.revert(),
-            Command::ImportTable => self.choose(ctx, FileJob::ImportTable),
             Command::ExportTable => self.dialogs.panel = Some(Floating::export(self.screen.clipboard.mark)),
             Command::AsFlashed => self.toggle_flashed(FlashedGrid::Degrees),
             Command::FlashedCounts => self.toggle_flashed(FlashedGrid::Counts),
             Command::ExportImage => self.export_image(ctx),
-            Command::SetupSheet => self.choose(ctx, FileJob::SetupSheet(Paper::A4)),
-            Command::ReadImage => self.choose(ctx, FileJob::ReadImage),
-            Command::CompareImage => self.choose(ctx, FileJob::CompareImage),
-            Command::RigPlay
-            | Command::RigRows
-            | Command::RigDropEdge
-            | Command::RigExtraEdge
-            | Command::RigNoFaults
-            | Command::RigShowPoint
-            | Command::RigReadRun
-            | Command::RigExportRun
-            | Command::RigExportEvents
-            | Command::RigExportPicture => self.run_rig(ctx, command),
+            RigPlay | RigRows | RigDropEdge | RigExtraEdge | RigNoFaults | RigShowPoint | RigReadRun | RigExportRun
+            | RigExportEvents | RigExportPicture => self.run_rig(ctx, command),
+            Raise | Lower | RaiseTen | LowerTen | ViewFront | ViewSide | ViewPlan | ViewThreeQuarter | SheetEngine
+            | SheetAdvance | SheetTrims | SheetLimits | SheetRig | SheetCompare | SheetChecks | SheetExport
+            | LookSystem | LookLight | LookDark | LookSunlight | Open | SaveAs | ImportTable | SetupSheet
+            | ReadImage | CompareImage | SetupSheetLetter => self.lead(ctx, command),
+            Command::DegreeStrip => self.choose_strip(ctx),
             Command::Quit => self.leave_for(ctx, Next::Quit),
+        }
+    }
+
+    /// Goes where a command leads: to a sheet, a look, a view of the surface, a few steps up or down, a file dialog.
+    fn lead(&mut self, ctx: &egui::Context, command: Command) {
+        if let Some(sheet) = command.sheet() {
+            self.screen.go_to(sheet);
+        }
+        if let Some(look) = command.look() {
+            self.screen.look = look;
+        }
+        if let Some(view) = command.camera() {
+            self.screen.camera = Camera::view(view);
+        }
+        if let Some(steps) = command.nudge_steps() {
+            self.nudge_by_key(command, steps * self.document.project().step_deg);
+        }
+        if let Some(job) = command.file_job() {
+            self.choose(ctx, job);
+        }
+    }
+
+    /// Asks where the strip for the pulley is to be written.
+    fn choose_strip(&mut self, ctx: &egui::Context) {
+        match self.screen.engine.stop.strip() {
+            Ok(strip) => self.choose(ctx, FileJob::DegreeStrip(strip.svg())),
+            Err(error) => self.complain(format!("There is no degree strip: {error}")),
         }
     }
 

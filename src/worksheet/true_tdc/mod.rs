@@ -4,4 +4,4 @@ mod piston_stop;
 mod strip;
 
 pub use piston_stop::{PistonStop, TdcVerdict, TrueTdc};
-pub use strip::{Strip, StripMark, pulley_deg, pulley_mm};
+pub use strip::{STRIP_DEG, Strip, StripMark, pulley_deg, pulley_mm};

@@ -36,6 +36,9 @@ pub fn pulley_deg(diameter_mm: f64, mm: f64) -> Result<f64, WorksheetError> {
     Ok(360.0 * mm / (PI * diameter_mm))
 }
 
+/// The first and the last degree of a strip before top dead centre unless others are asked for. Common practice, no source.
+pub const STRIP_DEG: (i16, i16) = (-10, 60);
+
 /// One mark of a strip.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct StripMark {

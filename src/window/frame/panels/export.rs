@@ -4,9 +4,9 @@ use eframe::egui::{self, DragValue, Grid, RichText};
 
 use super::{foot, replace};
 use crate::interchange::{DecimalMark, LoadOrder, Separator, WriteOptions};
+use crate::project::cautions;
 use crate::window::dialogs::{Floating, with_loads, with_mark};
 use crate::window::files::FileJob;
-use crate::window::frame::bars::{CAUTION, WHOLE_CAUTION};
 use crate::window::{FileAction, Outbox, View};
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, before: WriteOptions) {
@@ -41,7 +41,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, befo
     let reads =
         if is_plain { "Import reads this file back exactly." } else { "Import may not read this form back exactly." };
     ui.label(RichText::new(reads).size(view.theme.small));
-    ui.label(RichText::new(CAUTION).size(view.theme.small)).on_hover_text(WHOLE_CAUTION);
+    ui.label(RichText::new(cautions::SHORT).size(view.theme.small)).on_hover_text(cautions::WHOLE.join("\n"));
     if foot(ui, outbox, "Choose a file…", "Choose where to write the table.", None) {
         outbox.file(FileAction::Choose(FileJob::ExportTable(options)));
     }

@@ -3,11 +3,10 @@
 use eframe::egui::{self, DragValue, Label, RichText};
 
 use super::{foot, replace};
-use crate::project::{ADVANCE_RANGE_DEG, TIMING_LIGHT_CAUTION};
+use crate::project::{ADVANCE_RANGE_DEG, cautions};
 use crate::table::shortest;
 use crate::window::dialogs::Floating;
 use crate::window::files::{LockedDeg, Next};
-use crate::window::frame::bars::WHOLE_CAUTION;
 use crate::window::{FileAction, Outbox, View};
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, before: f64) {
@@ -32,7 +31,8 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, befo
         drag.on_hover_text("Degrees before top dead centre, everywhere in the table. 10° is usual.");
         ui.label("before top dead centre");
     });
-    ui.add(Label::new(RichText::new(TIMING_LIGHT_CAUTION).size(view.theme.small)).wrap()).on_hover_text(WHOLE_CAUTION);
+    let caution = RichText::new(cautions::TIMING_LIGHT).size(view.theme.small);
+    ui.add(Label::new(caution).wrap()).on_hover_text(cautions::WHOLE.join("\n"));
     let refusal = project.locked_timing(deg).err().map(|error| error.to_string());
     if foot(ui, outbox, "Make the copy", "Open the copy in place of this project.", refusal.as_deref()) {
         outbox.file(FileAction::Leave(Next::Locked(LockedDeg(deg))));

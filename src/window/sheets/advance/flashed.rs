@@ -1,14 +1,12 @@
 //! The table as the unit will have it, in place of the project's: found on a thread, and said so plainly over the grid.
 
-use std::sync::Arc;
-use std::sync::mpsc::{Receiver, TryRecvError, channel};
-
 use eframe::egui::{self, Align, Frame, Label, Layout, Margin, Rect, RichText, Sense, pos2, vec2};
 
 use crate::image::{AsFlashed, FlashedDifference, as_flashed, flashed_size};
 use crate::project::{Advance, ContentSize, Origin, Project};
 use crate::table::shortest;
 use crate::window::frame::marks;
+use crate::window::newest::Newest;
 use crate::window::numbers::{fixed, signed};
 use crate::window::screen::{CellSelection, FlashedGrid, Screen};
 use crate::window::surface::quiet_button;
@@ -20,12 +18,6 @@ pub(super) const BAR_HEIGHT: f32 = 62.0;
 /// Decimals of differences.
 const DECIMALS: usize = 2;
 
-/// What was found for a project.
-struct Found {
-    of: Project,
-    table: Result<Option<Arc<Shown>>, String>,
-}
-
 /// The unit's table as a project of its own, to be shown, with how far it is off.
 struct Shown {
     flashed: AsFlashed,
@@ -35,7 +27,7 @@ struct Shown {
 }
 
 impl Shown {
-    fn of(project: &Project) -> Result<Option<Arc<Self>>, String> {
+    fn of(project: &Project) -> Result<Option<Self>, String> {
         let Some(flashed) = as_flashed(project).map_err(|error| error.to_string())? else {
             return Ok(None);
         };
@@ -50,15 +42,14 @@ impl Shown {
         let shown =
             project.with_advance(advance.map_err(|error| error.to_string())?).map_err(|fault| fault.to_string())?;
         let (largest, arithmetic) = (flashed.largest_difference(), flashed.arithmetic_difference());
-        Ok(Some(Arc::new(Self { flashed, project: shown, largest, arithmetic })))
+        Ok(Some(Self { flashed, project: shown, largest, arithmetic }))
     }
 }
 
 /// Keeps the unit's table of the project on show.
 #[derive(Default)]
 pub(super) struct FlashedKeeper {
-    found: Option<Found>,
-    working: Option<Receiver<Found>>,
+    newest: Newest<Project, Option<Shown>>,
     /// The screen with a selection that fits a table of another size.
     screen: Option<Screen>,
 }
@@ -73,36 +64,15 @@ pub(super) fn is_own_size(view: &View<'_>) -> bool {
 impl FlashedKeeper {
     /// Brings what was found up to date.
     pub(super) fn settle(&mut self, view: &View<'_>, ctx: &egui::Context) {
-        if let Some(working) = &self.working {
-            match working.try_recv() {
-                Ok(found) => {
-                    self.found = Some(found);
-                    self.working = None;
-                }
-                Err(TryRecvError::Empty) => return,
-                Err(TryRecvError::Disconnected) => self.working = None,
-            }
-        }
-        if self.found.as_ref().is_some_and(|found| found.of.is_same(view.project)) {
-            return;
-        }
-        let (sender, receiver) = channel();
-        let (ctx, of) = (ctx.clone(), view.project.clone());
-        let work = move || {
-            let table = Shown::of(&of);
-            // Nobody listens any more when the window is gone.
-            let _ = sender.send(Found { of, table });
-            ctx.request_repaint();
-        };
-        if std::thread::Builder::new().name("as flashed".into()).spawn(work).is_ok() {
-            self.working = Some(receiver);
-        }
+        self.newest.receive();
+        let of = view.project.clone();
+        self.newest.ask(view.project, ctx, "the table as flashed", move || Shown::of(&of));
     }
 
     /// What the grid is to show; the project's own table as long as there is nothing else.
     pub(super) fn view<'a>(&'a mut self, view: &View<'a>) -> View<'a> {
-        let shown = self.found.as_ref().and_then(|found| found.table.as_ref().ok()?.as_ref());
-        let Some(shown) = shown else {
+        let newest = self.newest.newest().filter(|_| self.newest.fault_of(view.project).is_none());
+        let Some(shown) = newest.and_then(|(_, found)| found.as_ref().as_ref()) else {
             return *view;
         };
         let table = shown.project.advance.table();
@@ -156,13 +126,12 @@ impl FlashedKeeper {
                 "The unit has its own size{size}, so this grid only shows; edit on surface and slices, or switch it off."
             )
         };
-        let found = match &self.found {
-            None => "Computing…".to_owned(),
-            Some(Found { table: Err(why), .. }) => format!("There is no image: {why}."),
-            Some(Found { table: Ok(None), .. }) => {
-                "The image holds no advance table: add one on the Export sheet.".to_owned()
-            }
-            Some(Found { table: Ok(Some(shown)), .. }) => difference(view, shown),
+        let newest = self.newest.newest().map(|(_, found)| found.as_ref());
+        let found = match (self.newest.fault_of(view.project), newest) {
+            (Some(why), _) => format!("There is no image: {why}."),
+            (None, None) => "Computing…".to_owned(),
+            (None, Some(None)) => "The image holds no advance table: add one on the Export sheet.".to_owned(),
+            (None, Some(Some(shown))) => difference(view, shown),
         };
         [found, edits]
     }

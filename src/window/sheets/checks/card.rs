@@ -4,6 +4,7 @@ use eframe::egui::{self, Align, Label, Layout, Rect, RichText, Role, Sense, UiBu
 
 use super::{FindingKey, SIZES, deeds};
 use crate::checks::{Finding, Severity};
+use crate::lettering::capital;
 use crate::window::frame::marks;
 use crate::window::theme::color;
 use crate::window::{Outbox, View};
@@ -64,7 +65,7 @@ fn contents(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, key: &Finding
         let (rect, _) = ui.allocate_exact_size(vec2(SIZES.mark_width, theme.sentence_height), Sense::hover());
         let mark = Rect::from_center_size(rect.left_center() + vec2(SIZES.mark.x / 2.0 + 2.0, 0.0), SIZES.mark);
         severity_mark(ui.painter(), mark, finding.severity, view);
-        let message = format!("{}.", super::capital(&finding.message));
+        let message = format!("{}.", capital(&finding.message));
         let message = Label::new(RichText::new(message).color(ink)).selectable(false);
         if ui.available_width() < SIZES.least_width_with_figures {
             ui.add(message.wrap());

@@ -4,6 +4,7 @@ use eframe::egui;
 
 use super::FindingKey;
 use crate::checks::{self, Cure, Finding, Spot, accept, take_back_acceptance};
+use crate::lettering::capital;
 use crate::project::Project;
 use crate::table::{Selection, Table};
 use crate::window::checking::Outcome;
@@ -93,10 +94,4 @@ pub(super) fn take_back(outbox: &mut Outbox, view: &View<'_>, finding: &Finding)
         }
         Err(fault) => outbox.complain(fault.to_string()),
     }
-}
-
-/// With a capital.
-pub fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }

@@ -9,10 +9,11 @@ mod thresholds;
 use eframe::egui::{self, Panel, ScrollArea};
 
 use crate::checks::{Finding, Severity};
+use crate::lettering::capital;
 use crate::window::theme::{color, strong_label};
 use crate::window::{Outbox, View};
 
-pub use deeds::{capital, cure, focus, go};
+pub use deeds::{cure, focus, go};
 pub use state::{ChecksState, FindingKey};
 
 /// Sizes of this sheet, in points.

@@ -13,7 +13,7 @@ use crate::window::files::FileJob;
 use crate::window::numbers::date_and_time;
 use crate::window::outbox::FileAction;
 use crate::window::screen::{BaseChoice, MergeScreen};
-use crate::window::theme::{Theme, color};
+use crate::window::theme::{Theme, color, elided};
 use crate::window::{Outbox, View};
 
 /// Left edge of texts, where the words of buttons begin.
@@ -94,14 +94,9 @@ fn field(ui: &mut egui::Ui, text: &str, theme: &Theme) -> Response {
     let fill = if response.hovered() { theme.palette.field_hover } else { theme.palette.field };
     let ink = visuals.text_color();
     ui.painter().rect(rect, visuals.corner_radius, color(fill), visuals.bg_stroke, egui::StrokeKind::Inside);
-    let room = rect.width() - 2.0 * theme.gap - 5.0 * TRIANGLE;
-    let label = egui::WidgetText::from(text).into_galley(
-        ui,
-        Some(egui::TextWrapMode::Truncate),
-        room,
-        egui::FontSelection::FontId(theme.body_font()),
-    );
-    ui.painter().galley(pos2(rect.left() + theme.gap + 2.0, rect.center().y - label.size().y / 2.0), label, ink);
+    let left = rect.left() + theme.gap + 2.0;
+    let room = egui::Rect::from_x_y_ranges(left..=rect.right() - theme.gap + 2.0 - 5.0 * TRIANGLE, rect.y_range());
+    elided(ui, room, text, theme.body_font()).write(ui, Align::Min, ink);
     let tip = pos2(rect.right() - theme.gap - 2.0 * TRIANGLE, rect.center().y);
     let corners =
         vec![tip + vec2(-TRIANGLE, -TRIANGLE / 2.0), tip + vec2(TRIANGLE, -TRIANGLE / 2.0), tip + vec2(0.0, TRIANGLE)];

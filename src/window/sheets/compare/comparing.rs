@@ -1,21 +1,20 @@
 //! The comparison that the sheet shows, computed once for each content and base.
 
 use std::sync::Arc;
-use std::sync::mpsc::{Receiver, TryRecvError, channel};
 
 use eframe::egui;
 
 use super::delta_grid::badge_points;
 use crate::compare::{Comparison, Region, TableComparison, Threshold};
+use crate::drawing::LEAST_FULL_DEG;
 use crate::project::Project;
 use crate::table::{Cell, Selection, Table};
 use crate::window::View;
+use crate::window::newest::{Newest, Same};
 
 /// Tables with more cells than this are compared on a worker. With so many, all changed, comparing takes some 15 ms in an
 /// unoptimised build, a small part of a frame in an optimised one; 64 × 64 takes ten times that.
 const CELLS_AT_ONCE: usize = 1024;
-/// The strongest tint stands for at least this difference, so that a hair is not painted as a mountain.
-const LEAST_FULL_DEG: f64 = 1.0;
 
 /// What a comparison was made of. Equal keys share the projects in memory, so they are equal in content.
 #[derive(Clone)]
@@ -34,12 +33,14 @@ impl Key {
         }
     }
 
-    fn is_same(&self, other: &Self) -> bool {
-        self.base.is_same(&other.base) && self.edited.is_same(&other.edited) && self.threshold == other.threshold
-    }
-
     fn cells(&self) -> usize {
         self.base.advance.table().values().len().max(self.edited.advance.table().values().len())
+    }
+}
+
+impl Same for Key {
+    fn is_same(&self, other: &Self) -> bool {
+        self.base.is_same(&other.base) && self.edited.is_same(&other.edited) && self.threshold == other.threshold
     }
 }
 
@@ -128,68 +129,25 @@ impl Compared {
     }
 }
 
-type Answer = Result<Compared, String>;
-
 /// Keeps the latest comparison, and the one a worker is at.
 #[derive(Default)]
 pub(super) struct Comparing {
-    done: Option<Arc<Compared>>,
-    fault: Option<(Key, String)>,
-    worker: Option<(Key, Receiver<Answer>)>,
+    newest: Newest<Key, Compared>,
 }
 
 impl Comparing {
     /// The comparison to show; while a worker computes, the one before it. The fault when there is none.
     pub(super) fn get(&mut self, view: &View<'_>, ctx: &egui::Context) -> Result<Option<Arc<Compared>>, String> {
         let key = Key::of(view);
-        self.receive();
-        let is_done = self.done.as_ref().is_some_and(|done| done.key.is_same(&key));
-        let has_fault = self.fault.as_ref().is_some_and(|(of, _)| of.is_same(&key));
-        if !is_done && !has_fault {
-            if key.cells() <= CELLS_AT_ONCE {
-                self.keep(&key.clone(), Compared::new(key));
-            } else if !self.worker.as_ref().is_some_and(|(of, _)| of.is_same(&key)) {
-                self.worker = Some((key.clone(), start(key, ctx)));
-            }
+        self.newest.receive();
+        if key.cells() <= CELLS_AT_ONCE && !self.newest.is_known(&key) {
+            self.newest.put(key.clone(), Compared::new(key.clone()));
         }
-        match &self.fault {
-            Some((_, fault)) if self.worker.is_none() => Err(fault.clone()),
-            _ => Ok(self.done.clone()),
+        let wanted = key.clone();
+        self.newest.ask(&key, ctx, "the comparison", move || Compared::new(wanted));
+        match self.newest.fault_of(&key) {
+            Some(fault) => Err(fault.to_owned()),
+            None => Ok(self.newest.newest().map(|(_, compared)| Arc::clone(compared))),
         }
     }
-
-    /// Takes what the worker has computed. A worker for an older content was dropped, and its answer with it.
-    fn receive(&mut self) {
-        let Some((key, worker)) = self.worker.as_ref() else {
-            return;
-        };
-        let answer = match worker.try_recv() {
-            Ok(answer) => answer,
-            Err(TryRecvError::Empty) => return,
-            Err(TryRecvError::Disconnected) => Err("The comparison broke off; change the base to try again".into()),
-        };
-        let key = key.clone();
-        self.worker = None;
-        self.keep(&key, answer);
-    }
-
-    fn keep(&mut self, key: &Key, answer: Answer) {
-        match answer {
-            Ok(compared) => (self.done, self.fault) = (Some(Arc::new(compared)), None),
-            Err(fault) => self.fault = Some((key.clone(), fault)),
-        }
-    }
-}
-
-fn start(key: Key, ctx: &egui::Context) -> Receiver<Answer> {
-    let (sender, receiver) = channel();
-    let ctx = ctx.clone();
-    let work = move || {
-        // Nobody waits any more when the content has changed meanwhile.
-        let _ = sender.send(Compared::new(key));
-        ctx.request_repaint();
-    };
-    // Where the system gives no thread the sender is dropped, and the answer is that it broke off.
-    let _ = std::thread::Builder::new().name("comparison".into()).spawn(work);
-    receiver
 }

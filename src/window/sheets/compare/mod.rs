@@ -26,6 +26,7 @@ use self::merge::MergeView;
 use self::rows::arrow;
 use self::surface::CompareSurface;
 use self::take_back::Reasons;
+use crate::lettering::capital;
 use crate::window::commands::Command;
 use crate::window::theme::{color, strong_label};
 use crate::window::{Outbox, View};
@@ -248,7 +249,5 @@ fn header(ui: &mut egui::Ui, view: &View<'_>, beside: Beside, outbox: &mut Outbo
 
 /// With a capital and a full stop.
 fn sentence(text: &str) -> String {
-    let mut letters = text.chars();
-    let first = letters.next().map(|first| first.to_uppercase().to_string()).unwrap_or_default();
-    format!("{first}{}.", letters.as_str().trim_end_matches('.'))
+    format!("{}.", capital(text).trim_end_matches('.'))
 }

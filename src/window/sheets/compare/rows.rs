@@ -24,7 +24,7 @@ pub(super) fn text(ui: &mut egui::Ui, rect: Rect, align: Align, text: RichText) 
 pub(super) fn link(ui: &mut egui::Ui, rect: Rect, word: &str, name: &str, theme: &Theme) -> Response {
     let mut inner = ui.new_child(UiBuilder::new().max_rect(rect).layout(Layout::right_to_left(Align::Center)));
     inner.spacing_mut().button_padding = vec2(2.0, 1.0);
-    let button = Button::new(RichText::new(word).color(color(theme.palette.accent))).frame(false);
+    let button = Button::new(RichText::new(word).color(color(theme.palette.ink)).underline()).frame(false);
     let response = inner.add(button);
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, name));
     response

@@ -17,9 +17,6 @@ use crate::window::surface::{quiet_button, zoom};
 use crate::window::theme::strong_label;
 use crate::window::{Outbox, View};
 
-/// A base with more breakpoints than this on an axis is shown solid unless asked: its net would hide what it covers.
-const MOST_FOR_WIRE: usize = 32;
-
 /// What is drawn.
 #[derive(Clone, Copy, Debug, PartialEq)]
 struct Style {
@@ -93,7 +90,7 @@ fn title(view: &View<'_>) -> &'static str {
 
 fn is_base_solid(view: &View<'_>, compared: &Compared) -> bool {
     let base = compared.base().advance.table();
-    let is_fine = base.speed().len().max(base.load().len()) > MOST_FOR_WIRE;
+    let is_fine = BaseStyle::wire_hides(base);
     view.screen.compare_base_solid.unwrap_or(is_fine)
 }
 

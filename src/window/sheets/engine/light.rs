@@ -4,6 +4,7 @@ use eframe::egui::{self, FontId, Role, Sense, WidgetInfo, vec2};
 
 use super::plot::{Plot, Scale};
 use super::sizes::SIZES;
+use crate::lettering::capital;
 use crate::spark::{Conditions, Evaluation};
 use crate::window::form::{self, Amount};
 use crate::window::theme::color;
@@ -61,7 +62,7 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>) {
             Some(deg) if name == "table" => format!("{}°", numbers::fixed(deg, 2)),
             Some(deg) => format!("{}°", numbers::signed(deg, 2)),
         };
-        form::fact(ui, view.theme, &upper_first(&name.replace('_', " ")), &value);
+        form::fact(ui, view.theme, &capital(&name.replace('_', " ")), &value);
     }
     form::fact(ui, view.theme, "Sensor latency", &format!("{}°", numbers::signed(-shown.lag_deg, 2)));
     form::fact(ui, view.theme, "State", &shown.breakdown.state.name().replace('_', " "));
@@ -103,10 +104,4 @@ fn curve(ui: &mut egui::Ui, view: &View<'_>, at: &Conditions, shown: &LightShown
     plot.line(&points, true);
     plot.dots(&[here]);
     plot.name(here, &format!("{}°", numbers::fixed(here.1, 1)), true);
-}
-
-pub(super) fn upper_first(text: &str) -> String {
-    let mut letters = text.chars();
-    let first = letters.next().map(|first| first.to_uppercase().to_string()).unwrap_or_default();
-    format!("{first}{}", letters.as_str())
 }

@@ -1,7 +1,7 @@
 //! What the Engine sheet keeps on the screen: the open page and the questions of its worksheets.
 
 use crate::project::Project;
-use crate::worksheet::SenderPlace;
+use crate::worksheet::{STRIP_DEG, SenderPlace, Strip, WorksheetError};
 
 /// The pages of the sheet.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -92,11 +92,27 @@ pub struct StopState {
     pub diameter_mm: f64,
     /// An angle on the pulley, degrees.
     pub pulley_deg: f64,
+    /// The first and the last degree of a strip for the pulley, before top dead centre.
+    pub strip_deg: [f64; 2],
+}
+
+impl StopState {
+    /// The strip for the pulley.
+    ///
+    /// # Errors
+    /// [`WorksheetError`] when the ends leave nothing between them.
+    pub fn strip(&self) -> Result<Strip, WorksheetError> {
+        #[expect(clippy::cast_possible_truncation, reason = "within half a turn")]
+        let [from, to] = self.strip_deg.map(|deg| deg.round() as i16);
+        Strip::new(self.diameter_mm, from, to)
+    }
 }
 
 impl Default for StopState {
     fn default() -> Self {
-        Self { marks_deg: [320.0, 40.0], has_edge: false, edge_deg: 270.0, diameter_mm: 150.0, pulley_deg: 10.0 }
+        let strip_deg = [STRIP_DEG.0, STRIP_DEG.1].map(f64::from);
+        let (marks_deg, edge_deg, diameter_mm, pulley_deg) = ([320.0, 40.0], 270.0, 150.0, 10.0);
+        Self { marks_deg, has_edge: false, edge_deg, diameter_mm, pulley_deg, strip_deg }
     }
 }
 

@@ -8,7 +8,7 @@ use super::sizes::SIZES;
 use super::state::ReadingRow;
 use super::told;
 use crate::interchange::read_readings;
-use crate::project::{FieldKind, TimingReading, field};
+use crate::project::{FieldKind, TimingReading, cautions, field};
 use crate::table::{fixed, shortest};
 use crate::window::form::{self, Entry, Meaning};
 use crate::window::screen::Screen;
@@ -23,11 +23,6 @@ const COLUMNS: [(&str, &str, &str); 3] = [
     ("observed", "°", "timing_light.readings[].observed_deg"),
     ("speed", "rpm", "timing_light.readings[].speed_rpm"),
 ];
-
-/// What holds beside a running engine.
-const CAUTION: &str = "Ignition carries lethal voltages; belts and fans catch hands, hair and leads; exhaust kills \
-                       indoors. A wrong zero offset breaks pistons: prove the mark first (True TDC), lock the timing, and \
-                       read again after every change.";
 
 pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let rows = view.screen.engine.reading_rows(view.project);
@@ -54,7 +49,7 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         }
     }
     form::heading(ui, view.theme, "Caution");
-    form::note(ui, view.theme, CAUTION);
+    form::note(ui, view.theme, cautions::TIMING_LIGHT);
 }
 
 /// How the readings stand to the project.

@@ -6,8 +6,10 @@ use super::sizes::SIZES;
 use super::state::StopState;
 use super::told;
 use crate::table::fixed;
+use crate::window::commands::Command;
 use crate::window::form::choice::{self, Choice};
 use crate::window::form::{self, Amount};
+use crate::window::frame::button;
 use crate::window::theme::color;
 use crate::window::{Outbox, View};
 use crate::worksheet::words::deg;
@@ -89,6 +91,21 @@ fn pulley(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         Err(error) => error.to_string(),
     };
     form::fact(ui, view.theme, "Is", &along);
+    for (place, (label, name)) in
+        [("Strip from", "First degree of the strip before TDC"), ("Strip to", "Last degree of the strip before TDC")]
+            .into_iter()
+            .enumerate()
+    {
+        let value = stop.strip_deg.get(place).copied().unwrap_or_default();
+        let amount = Amount { key: name, label, name, unit: "°", value, range: (-180.0, 180.0), step: 5.0 };
+        form::amount(ui, view, outbox, &amount, move |screen, value| {
+            if let Some(slot) = screen.engine.stop.strip_deg.get_mut(place) {
+                *slot = value.round();
+            }
+        });
+    }
+    ui.add_space(form::SIZES.row_gap);
+    button(ui, view, outbox, Command::DegreeStrip, "Degree strip (SVG)…");
 }
 
 pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {

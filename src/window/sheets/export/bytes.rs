@@ -9,9 +9,10 @@ use eframe::egui::{
 };
 
 use super::kept::Kept;
+use super::pick::pick;
 use super::state::Part;
 use super::tint;
-use crate::window::theme::color;
+use crate::window::theme::{color, elided};
 use crate::window::{Outbox, View};
 
 /// Bytes in a row, and where there is no room for so many.
@@ -80,7 +81,7 @@ impl BytesView {
             let clicked = response.interact_pointer_pos().filter(|_| response.clicked());
             if let Some(address) = clicked.and_then(|at| places.address(at)).filter(|address| *address < end) {
                 response.request_focus();
-                select(kept, address, outbox);
+                pick(kept, address, outbox);
             }
             if response.has_focus() {
                 keys(ui, view, kept, per_row, outbox);
@@ -107,12 +108,6 @@ impl BytesView {
     }
 }
 
-/// Selects a byte and what it belongs to.
-fn select(kept: &Kept, address: u64, outbox: &mut Outbox) {
-    let part = kept.span_at(address).map_or(Part::Whole, |span| span.part);
-    outbox.screen(move |screen| screen.export.select(part, Some(address)));
-}
-
 fn address_width(view: &View<'_>, end: u64) -> f32 {
     let width = view.theme.export.address_width;
     if end > SHORT_ADDRESS { width } else { width * 0.7 }
@@ -135,7 +130,7 @@ fn keys(ui: &egui::Ui, view: &View<'_>, kept: &Kept, per_row: u64, outbox: &mut 
         () => (from + down).saturating_sub(up).clamp(first, end - 1),
     };
     if to != from {
-        select(kept, to, outbox);
+        pick(kept, to, outbox);
     }
 }
 
@@ -147,11 +142,7 @@ fn marked(view: &View<'_>, kept: &Kept) -> BTreeSet<u64> {
     let Ok((_, comparison)) = &compared.found else {
         return BTreeSet::new();
     };
-    let bytes = comparison.differences.iter().flat_map(|difference| {
-        let width = kept.span_at(difference.address).map_or(1, |span| span.width);
-        difference.address..difference.address + width
-    });
-    bytes.collect()
+    comparison.differences.iter().flat_map(|difference| kept.number_at(difference.address)).collect()
 }
 
 /// Where bytes are.
@@ -198,10 +189,12 @@ impl Places<'_> {
         painter.text(at, Align2::RIGHT_CENTER, format!("{from:04X}"), theme.small_font(), weak);
         let names = names(kept, &addresses, row == self.row);
         let end_x = self.byte(row, self.per_row).left() + theme.gap;
-        let room = (ui.max_rect().right() - end_x - theme.gap).max(0.0);
-        let font = egui::FontSelection::FontId(theme.small_font());
-        let galley = egui::WidgetText::from(&names).into_galley(ui, Some(egui::TextWrapMode::Truncate), room, font);
-        painter.galley_with_override_text_color(pos2(end_x, start.center().y - galley.size().y / 2.0), galley, weak);
+        let right = (ui.max_rect().right() - theme.gap).max(end_x);
+        elided(ui, Rect::from_x_y_ranges(end_x..=right, start.y_range()), &names, theme.small_font()).write(
+            ui,
+            egui::Align::Min,
+            weak,
+        );
         self.tell(ui, kept, (row, addresses), &names);
     }
 
@@ -247,7 +240,7 @@ impl Places<'_> {
         let theme = self.view.theme;
         let rule = Stroke::new(1.0, color(theme.palette.contour_minor));
         let from = addresses.start;
-        let part = |address: u64| kept.span_at(address).map(|span| span.part);
+        let part = |address: u64| Some(kept.part_at(address)).filter(|part| *part != Part::Whole);
         let selected = Some(self.view.screen.export.part).filter(|part| *part != Part::Whole);
         let accent = Stroke::new(1.5, color(theme.palette.accent));
         let stroke = |a: Option<Part>, b: Option<Part>| {
@@ -269,10 +262,7 @@ impl Places<'_> {
             }
         }
         let Some(byte) = self.view.screen.export.byte else { return };
-        let number = kept.span_at(byte).map_or(byte..byte + 1, |span| {
-            let start = span.from + (byte - span.from) / span.width * span.width;
-            start..start + span.width
-        });
+        let number = kept.number_at(byte);
         let shown = number.start.max(addresses.start)..number.end.min(addresses.end);
         if shown.start < shown.end {
             let rect = self.byte(row, shown.start - from).union(self.byte(row, shown.end - 1 - from));

@@ -3,10 +3,10 @@
 use eframe::egui::{self, Label, RichText, Role, ScrollArea, Sense, WidgetInfo, vec2};
 
 use super::kept::Kept;
-use super::state::Part;
+use super::pick::pick;
 use crate::image::with_unit;
 use crate::window::files::{CompareFound, FileJob, file_name};
-use crate::window::theme::{color, strong_label};
+use crate::window::theme::{color, elided, strong_label};
 use crate::window::{FileAction, Outbox, View};
 
 /// Draws the comparison into the rest of `ui`.
@@ -87,19 +87,10 @@ fn differences(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, compared: &Compa
                 if response.hovered() {
                     ui.painter().rect_filled(rect, 0.0, color(theme.palette.field_hover));
                 }
-                let font = egui::FontSelection::FontId(theme.body_font());
-                let galley = egui::WidgetText::from(&words).into_galley(
-                    ui,
-                    Some(egui::TextWrapMode::Truncate),
-                    rect.width(),
-                    font,
-                );
-                let at = egui::pos2(rect.left(), rect.center().y - galley.size().y / 2.0);
-                ui.painter().galley_with_override_text_color(at, galley, color(theme.palette.ink));
-                if response.on_hover_text("Select this number.").clicked() {
-                    let address = difference.address;
-                    let part = kept.span_at(address).map_or(Part::Whole, |span| span.part);
-                    outbox.screen(move |screen| screen.export.select(part, Some(address)));
+                let line = elided(ui, rect, &words, theme.body_font());
+                line.paint(ui, egui::Align::Min, color(theme.palette.ink));
+                if line.tip_on(response).on_hover_text("Select this number.").clicked() {
+                    pick(kept, difference.address, outbox);
                 }
             }
         },

@@ -8,6 +8,7 @@ use super::scale::{Scale, placed};
 use super::state::Part;
 use crate::image::{move_item, resize_item};
 use crate::project::{Content, Project};
+use crate::window::hold::Hold;
 use crate::window::theme::color;
 use crate::window::{Action, Outbox, View};
 
@@ -43,8 +44,7 @@ pub(super) struct ItemDrag {
     asked: u64,
     /// Why it cannot be there.
     refusal: Option<String>,
-    /// The frame in which a change was first asked for.
-    asked_in: Option<u64>,
+    hold: Hold,
 }
 
 impl Drag {
@@ -62,7 +62,7 @@ impl Drag {
             start,
             asked,
             refusal: None,
-            asked_in: None,
+            hold: Hold::default(),
         }))
     }
 
@@ -87,8 +87,7 @@ impl Drag {
                 outbox.screen(move |screen| screen.export.span = Some(span));
             }
             Self::Item(drag) => {
-                let is_carried_out = drag.asked_in.is_some_and(|frame| frame < ctx.cumulative_frame_nr());
-                if is_carried_out && !view.document.gesture_open() && drag.refusal.is_none() {
+                if drag.hold.is_given_up(ctx, view) && drag.refusal.is_none() {
                     *self = Self::Over;
                     return true;
                 }
@@ -108,7 +107,7 @@ impl Drag {
                 }
                 outbox.complain(why.clone());
             }
-            None if drag.asked_in.is_some() => outbox.end_drag(),
+            None if drag.hold.is_asked() => outbox.end_drag(),
             None => {}
         }
     }
@@ -116,7 +115,7 @@ impl Drag {
     /// What is dragged where it cannot be, with the reason; else the new address or size.
     pub(super) fn paint(&self, painter: &Painter, view: &View<'_>, detail: &Scale) {
         let Self::Item(drag) = self else { return };
-        if drag.asked_in.is_none() && drag.refusal.is_none() {
+        if !drag.hold.is_asked() && drag.refusal.is_none() {
             return;
         }
         let theme = view.theme;
@@ -169,7 +168,7 @@ impl ItemDrag {
         if done.is_err() {
             return;
         }
-        self.asked_in.get_or_insert_with(|| ctx.cumulative_frame_nr());
+        self.hold.ask(ctx);
         outbox.drag_edit(label, move |project| edit.apply(project, place));
     }
 

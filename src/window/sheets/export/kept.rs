@@ -1,7 +1,7 @@
 //! The image of the project on show, computed once for each project: at once where it is small, else on a thread.
 
+use std::ops::Range;
 use std::sync::Arc;
-use std::sync::mpsc::{Receiver, TryRecvError, channel};
 
 use eframe::egui;
 
@@ -9,6 +9,7 @@ use super::state::Part;
 use crate::image::{Image, ImageError, Quantity, Remark, describe, encode};
 use crate::project::{ChecksumKind, Content, Project};
 use crate::window::View;
+use crate::window::newest::Newest;
 
 /// Larger images are put together on a thread: so many bytes take a few milliseconds in an unoptimised build.
 const BYTES_AT_ONCE: u32 = 1 << 18;
@@ -93,6 +94,24 @@ impl Kept {
         self.spans.iter().find(|span| span.part == part)
     }
 
+    /// The place in the layout of the item with a name.
+    pub(super) fn place_of(&self, name: &str) -> Option<usize> {
+        self.project.image.items.iter().position(|item| item.name == name)
+    }
+
+    /// What an address belongs to.
+    pub(super) fn part_at(&self, address: u64) -> Part {
+        self.span_at(address).map_or(Part::Whole, |span| span.part)
+    }
+
+    /// The addresses of the number that a byte is part of.
+    pub(super) fn number_at(&self, byte: u64) -> Range<u64> {
+        self.span_at(byte).map_or(byte..byte + 1, |span| {
+            let start = span.from + (byte - span.from) / span.width * span.width;
+            start..start + span.width
+        })
+    }
+
     /// The first address and the one after the last.
     pub(super) fn ends(&self) -> (u64, u64) {
         let layout = &self.project.image;
@@ -158,60 +177,28 @@ fn spans(project: &Project) -> Vec<Span> {
 /// Keeps the newest image.
 #[derive(Default)]
 pub(super) struct Keeper {
-    current: Option<Arc<Kept>>,
-    working: Option<(Project, Receiver<Kept>)>,
+    newest: Newest<Project, Kept>,
 }
 
 impl Keeper {
     /// The image of the project on show; while it is being put together, the one before, or none at first.
     pub(super) fn get(&mut self, view: &View<'_>, ctx: &egui::Context) -> Option<Arc<Kept>> {
-        self.take_answer();
-        if self.current.as_ref().is_some_and(|kept| kept.project.is_same(view.project)) {
-            return self.current.clone();
+        let (newest, project) = (&mut self.newest, view.project);
+        newest.receive();
+        if project.image.size > BYTES_AT_ONCE {
+            let wanted = project.clone();
+            newest.ask(project, ctx, "the image", move || Ok(Kept::new(wanted)));
         }
-        if view.project.image.size <= BYTES_AT_ONCE || !self.ask(view.project, ctx) {
-            self.working = None;
-            self.current = Some(Arc::new(Kept::new(view.project.clone())));
+        // A small one at once; and so one for which there was no thread, for it must not be an older one that is shown.
+        let is_wanted_now = project.image.size <= BYTES_AT_ONCE || newest.fault_of(project).is_some();
+        if is_wanted_now && newest.shown(project).is_none() {
+            newest.put(project.clone(), Ok(Kept::new(project.clone())));
         }
-        self.current.clone()
+        newest.newest().map(|(_, kept)| Arc::clone(kept))
     }
 
     /// Whether a newer image is being put together.
-    pub(super) const fn is_working(&self) -> bool {
-        self.working.is_some()
-    }
-
-    /// Has a thread put the image together; `false` when the system gives none.
-    fn ask(&mut self, project: &Project, ctx: &egui::Context) -> bool {
-        if self.working.is_some() {
-            // One at a time; the newest is asked for when that one is there.
-            return true;
-        }
-        let (sender, receiver) = channel();
-        let (ctx, wanted) = (ctx.clone(), project.clone());
-        let work = move || {
-            // Nobody listens any more when the window is gone.
-            let _ = sender.send(Kept::new(wanted));
-            ctx.request_repaint();
-        };
-        let started = std::thread::Builder::new().name("image".into()).spawn(work).is_ok();
-        if started {
-            self.working = Some((project.clone(), receiver));
-        }
-        started
-    }
-
-    fn take_answer(&mut self) {
-        let Some((_, receiver)) = &self.working else {
-            return;
-        };
-        match receiver.try_recv() {
-            Ok(kept) => {
-                self.current = Some(Arc::new(kept));
-                self.working = None;
-            }
-            Err(TryRecvError::Empty) => {}
-            Err(TryRecvError::Disconnected) => self.working = None,
-        }
+    pub(super) fn is_working(&self) -> bool {
+        self.newest.working().is_some()
     }
 }

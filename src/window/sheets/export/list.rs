@@ -1,8 +1,7 @@
 //! Everything that is in the image, in ascending addresses.
 
 use eframe::egui::{
-    self, Align2, Id, Key, Modifiers, Rect, Response, Role, ScrollArea, Sense, Stroke, StrokeKind, WidgetInfo, pos2,
-    vec2,
+    self, Id, Key, Modifiers, Rect, Response, Role, ScrollArea, Sense, Stroke, StrokeKind, WidgetInfo, pos2, vec2,
 };
 
 use super::kept::{Kept, Span};
@@ -10,7 +9,7 @@ use super::scale::placed;
 use super::state::Part;
 use super::tint;
 use crate::image::{cell_name, remove_item};
-use crate::window::theme::{color, strong_galley};
+use crate::window::theme::{color, elided};
 use crate::window::{Outbox, View};
 
 /// A part that takes less than this share of the detail, as one in so many, is brought nearer.
@@ -82,19 +81,19 @@ fn row(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, part: Part) -> Response 
     }
     ui.painter().rect_stroke(swatch, 0.0, Stroke::new(1.0, color(palette.rule_strong)), StrokeKind::Inside);
     let name_left = swatch.right() + theme.gap;
-    let room = rect.left() + ADDRESS * rect.width() - name_left - theme.gap;
-    let font = egui::FontSelection::FontId(theme.body_font());
-    let galley = egui::WidgetText::from(name).into_galley(ui, Some(egui::TextWrapMode::Truncate), room, font);
-    let at = pos2(name_left, rect.center().y - galley.size().y / 2.0);
+    let name_right = rect.left() + ADDRESS * rect.width() - theme.gap;
+    let room = Rect::from_x_y_ranges(name_left..=name_right.max(name_left), rect.y_range());
+    let name = elided(ui, room, name, theme.body_font());
     if is_selected {
-        strong_galley(ui.painter(), at, galley, color(palette.ink));
+        name.paint_strong(ui, egui::Align::Min, color(palette.ink));
     } else {
-        ui.painter().galley_with_override_text_color(at, galley, color(palette.ink));
+        name.paint(ui, egui::Align::Min, color(palette.ink));
     }
     let weak = color(palette.ink_secondary);
-    for (share, text) in [(ADDRESS, address), (TYPE, kind)] {
-        let at = pos2(rect.left() + share * rect.width(), rect.center().y);
-        ui.painter().text(at, Align2::LEFT_CENTER, text, theme.small_font(), weak);
+    let x = |share: f32| rect.left() + share * rect.width();
+    for (from, to, text) in [(ADDRESS, TYPE, address), (TYPE, 1.0, kind)] {
+        let room = Rect::from_x_y_ranges(x(from)..=x(to) - 2.0, rect.y_range());
+        elided(ui, room, text, theme.small_font()).paint(ui, egui::Align::Min, weak);
     }
     response.on_hover_text(format!("{told}\nUp and Down go from one to the next, Delete takes an item out."))
 }

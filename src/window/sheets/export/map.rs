@@ -9,12 +9,13 @@ use eframe::egui::{
 use super::drag::{Drag, Edge};
 use super::kept::{Kept, Span};
 use super::list;
+use super::pick::pick;
 use super::scale::{Scale, placed, zoomed};
 use super::state::Part;
 use super::tint;
 use crate::project::ChecksumKind;
 use crate::window::surface::quiet_button;
-use crate::window::theme::{Theme, color};
+use crate::window::theme::{Theme, color, elided};
 use crate::window::{Outbox, View};
 
 /// A step of the buttons that bring the detail nearer.
@@ -123,7 +124,7 @@ impl MapView {
         response.widget_info(|| {
             WidgetInfo::labeled(Role::Image, true, format!("the whole image, {} items", kept.spans.len()))
         });
-        strip(ui.painter(), view, kept, whole, response.hover_pos());
+        strip(ui, view, kept, whole, response.hover_pos());
         if let Some(at) = response.interact_pointer_pos().filter(|_| response.is_pointer_button_down_on()) {
             let bytes = detail.to - detail.from;
             let middle = whole.address(at.x);
@@ -149,7 +150,7 @@ impl MapView {
             let (from, to) = (detail.from, detail.to - 1);
             WidgetInfo::labeled(Role::Image, true, format!("detail of the image, addresses {from:04X} to {to:04X}"))
         });
-        strip(ui.painter(), view, kept, detail, response.hover_pos());
+        strip(ui, view, kept, detail, response.hover_pos());
         let hover = response.hover_pos();
         if let Some(at) = hover {
             let wheel = ui.input(|input| input.smooth_scroll_delta().y);
@@ -214,20 +215,14 @@ fn take<'a>(kept: &'a Kept, detail: &Scale, x: f32, reach: f32) -> Option<(&'a S
     items().find(under).map(|span| (span, Edge::None))
 }
 
+/// Selects what is at an address from its first byte on. The detail stays: it must not jump under the pointer.
 fn click(kept: &Kept, address: u64, outbox: &mut Outbox) {
-    match kept.span_at(address) {
-        // The detail stays: it must not jump under the pointer.
-        Some(span) => {
-            let (part, byte) = (span.part, span.from);
-            outbox.screen(move |screen| screen.export.select(part, Some(byte)));
-        }
-        None => outbox.screen(move |screen| screen.export.select(Part::Whole, Some(address))),
-    }
+    pick(kept, kept.span_at(address).map_or(address, |span| span.from), outbox);
 }
 
 /// A strip with everything that stands in it.
-fn strip(painter: &Painter, view: &View<'_>, kept: &Kept, scale: &Scale, hover: Option<egui::Pos2>) {
-    let theme = view.theme;
+fn strip(ui: &egui::Ui, view: &View<'_>, kept: &Kept, scale: &Scale, hover: Option<egui::Pos2>) {
+    let (theme, painter) = (view.theme, ui.painter());
     let palette = theme.palette;
     painter.rect_filled(scale.rect, 0.0, color(palette.panel));
     let line = Stroke::new(1.0, color(palette.contour_minor));
@@ -244,7 +239,7 @@ fn strip(painter: &Painter, view: &View<'_>, kept: &Kept, scale: &Scale, hover: 
             painter.rect_stroke(rect, 0.0, Stroke::new(1.0, color(palette.ink)), StrokeKind::Inside);
         }
         if scale.rect.height() > theme.export.whole_height {
-            name(painter, theme, rect, span);
+            name(ui, theme, rect, span);
         }
     }
     painter.rect_stroke(scale.rect, 0.0, Stroke::new(1.0, color(palette.rule_strong)), StrokeKind::Outside);
@@ -257,20 +252,15 @@ fn strip(painter: &Painter, view: &View<'_>, kept: &Kept, scale: &Scale, hover: 
 }
 
 /// The name of a part where there is room for it, on a ground of its tint so that the pattern does not cross it.
-fn name(painter: &Painter, theme: &Theme, rect: Rect, span: &Span) {
+fn name(ui: &egui::Ui, theme: &Theme, rect: Rect, span: &Span) {
     let room = rect.width() - 6.0;
     if room < theme.export.least_named {
         return;
     }
-    let ink = color(theme.palette.ink);
-    let mut text = span.name.clone();
-    let mut galley = painter.layout_no_wrap(text.clone(), theme.small_font(), ink);
-    while galley.size().x > room && text.pop().is_some() {
-        galley = painter.layout_no_wrap(format!("{text}…"), theme.small_font(), ink);
-    }
-    let place = Align2::LEFT_CENTER.anchor_size(pos2(rect.left() + 4.0, rect.center().y), galley.size());
-    painter.rect_filled(place.expand2(vec2(2.0, 0.0)), 0.0, tint::tint(theme, span.kind));
-    painter.galley(place.min, galley, ink);
+    let room = Rect::from_min_size(pos2(rect.left() + 4.0, rect.top()), vec2(room, rect.height()));
+    let line = elided(ui, room, &span.name, theme.small_font());
+    ui.painter().rect_filled(line.place(Align::Min).expand2(vec2(2.0, 0.0)), 0.0, tint::tint(theme, span.kind));
+    line.paint(ui, Align::Min, color(theme.palette.ink));
 }
 
 /// The lines that lead from the whole to the detail.

@@ -9,6 +9,7 @@ mod kept;
 mod list;
 mod map;
 mod numbers;
+mod pick;
 mod scale;
 mod state;
 mod tint;

@@ -3,6 +3,7 @@
 use eframe::egui::{self, Align2, Rect, Role, ScrollArea, Sense, Stroke, StrokeKind, WidgetInfo, pos2, vec2};
 
 use super::kept::{Kept, Span};
+use super::pick::pick;
 use super::state::Part;
 use crate::image::{EncodedItem, Quantity};
 use crate::table::{settle, shortest};
@@ -57,8 +58,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut
             for index in rows {
                 let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::click());
                 let address = encoded.address_of(index);
-                let is_selected =
-                    view.screen.export.byte.is_some_and(|byte| (address..address + span.width).contains(&byte));
+                let is_selected = view.screen.export.byte.is_some_and(|byte| kept.number_at(byte).start == address);
                 let line = Line::of(encoded, index);
                 let told = line.told(span, unit);
                 response.widget_info(|| WidgetInfo::selected(Role::ListItem, true, is_selected, &told));
@@ -79,8 +79,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut
                     ui.painter().text(at, Align2::RIGHT_CENTER, text, theme.body_font(), ink);
                 }
                 if response.clicked() {
-                    let part = span.part;
-                    outbox.screen(move |screen| screen.export.select(part, Some(address)));
+                    pick(kept, address, outbox);
                 }
             }
         },

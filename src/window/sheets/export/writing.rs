@@ -1,60 +1,81 @@
-//! What is about to be written: warnings, the caution, name and formats; and what was written and read back.
+//! What is about to be written: name, formats, the caution; below it the warnings, and what was written and read back.
 
 use eframe::egui::{self, Align, Label, Layout, Rect, RichText, ScrollArea, Sense, TextEdit, vec2};
 
 use super::kept::Kept;
 use super::state::{Formats, Part, Replacing};
 use crate::image::{RecordWidth, Remark, SRecordType};
-use crate::setup_sheet::Paper;
+use crate::project::cautions;
 use crate::table::shortest;
 use crate::window::commands::Command;
 use crate::window::files::{FileJob, ImageFiles};
 use crate::window::form::choice::{self, Choice};
-use crate::window::frame::bars::{CAUTION, WHOLE_CAUTION};
 use crate::window::frame::{button, marks};
 use crate::window::theme::{color, strong_label};
 use crate::window::{FileAction, Outbox, View, numbers};
 
-/// Draws the column.
+/// Draws the column: first what stands still, so that no button moves when something is told; below it what is told.
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, is_unsaved_since: bool, outbox: &mut Outbox) {
+    ui.spacing_mut().item_spacing.y = 4.0;
+    let is_low = ui.available_height() < view.theme.export.least_writing_height;
+    if !is_low {
+        choices(ui, view, kept, outbox);
+    }
     ScrollArea::vertical().id_salt("writing").auto_shrink(false).show(ui, |ui| {
-        ui.spacing_mut().item_spacing.y = 4.0;
-        warnings(ui, view, kept, outbox);
-        strong_label(ui, "Write", view.theme.heading_font());
-        name(ui, view, outbox);
-        formats(ui, view, outbox);
-        caution(ui, view);
-        write(ui, view, kept, outbox);
+        if is_low {
+            choices(ui, view, kept, outbox);
+        }
         replacing(ui, view, outbox);
+        warnings(ui, view, kept, outbox);
         written(ui, view, is_unsaved_since);
-        paper(ui, view, outbox);
     });
 }
 
-/// The copy with locked timing, why there is no image, and what the image does not hold exactly.
+/// What is written and how, with all buttons.
+fn choices(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut Outbox) {
+    locked(ui, view, kept);
+    strong_label(ui, "Write", view.theme.heading_font());
+    name(ui, view, outbox);
+    formats(ui, view, outbox);
+    caution(ui, view);
+    write(ui, view, kept, outbox);
+    paper(ui, view, outbox);
+    ui.add_space(view.theme.gap);
+    let rule = ui.available_rect_before_wrap();
+    ui.painter().hline(rule.x_range(), rule.top(), egui::Stroke::new(1.0, color(view.theme.palette.rule)));
+    ui.add_space(view.theme.gap);
+}
+
+/// The mark of a copy with locked timing.
+fn locked(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept) {
+    let theme = view.theme;
+    let Some(deg) = kept.project.locked_timing_deg else {
+        return;
+    };
+    let ink = color(theme.palette.error);
+    let frame =
+        egui::Frame::new().stroke(egui::Stroke::new(2.0, ink)).inner_margin(8).corner_radius(f32::from(theme.radius));
+    frame.show(ui, |ui| {
+        ui.set_width(ui.available_width());
+        ui.label(RichText::new(format!("LOCKED TIMING {}°", shortest(deg))).size(theme.title).color(ink).strong());
+        let told = "This copy commands one advance everywhere: for the timing light alone. Never drive with it.";
+        ui.add(Label::new(told).wrap());
+    });
+    ui.add_space(theme.gap);
+}
+
+/// Why there is no image, and what the image does not hold exactly.
 fn warnings(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut Outbox) {
     let theme = view.theme;
-    if let Some(deg) = kept.project.locked_timing_deg {
-        let ink = color(theme.palette.error);
-        let frame = egui::Frame::new()
-            .stroke(egui::Stroke::new(2.0, ink))
-            .inner_margin(8)
-            .corner_radius(f32::from(theme.radius));
-        frame.show(ui, |ui| {
-            ui.set_width(ui.available_width());
-            ui.label(RichText::new(format!("LOCKED TIMING {}°", shortest(deg))).size(theme.title).color(ink).strong());
-            ui.add(
-                Label::new(
-                    "This copy commands one advance everywhere: for the timing light alone. Never drive with it.",
-                )
-                .wrap(),
-            );
-        });
-        ui.add_space(theme.gap);
-    }
     strong_label(ui, "Warnings", theme.heading_font());
     if let Err(error) = &kept.image {
-        warning(ui, view, &format!("Problem: there is no image. {error}."), theme.palette.error);
+        let item = error.item().and_then(|name| kept.place_of(name));
+        let words = format!("Problem: there is no image. {error}.");
+        if warning(ui, view, &words, theme.palette.error, item.is_some())
+            && let Some(place) = item
+        {
+            outbox.screen(move |screen| screen.export.select(Part::Item(place), None));
+        }
         return;
     }
     if kept.remarks.is_empty() {
@@ -62,28 +83,33 @@ fn warnings(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut Outbox
         ui.add(Label::new(RichText::new(words).color(color(theme.palette.ink_secondary))).wrap());
     }
     for remark in &kept.remarks {
-        if warning(ui, view, &format!("Warning: {}.", remark.words), theme.palette.warning).clicked() {
-            go_to(kept, remark, outbox);
+        let item = kept.place_of(&remark.item);
+        if warning(ui, view, &format!("Warning: {}.", remark.words), theme.palette.warning, item.is_some())
+            && let Some(place) = item
+        {
+            go_to(kept, remark, place, outbox);
         }
     }
-    ui.add_space(theme.gap);
 }
 
-/// A triangle and words; a click goes to the place.
-fn warning(ui: &mut egui::Ui, view: &View<'_>, words: &str, ink: crate::drawing::Color) -> egui::Response {
-    ui.horizontal_top(|ui| {
+/// A triangle and words; says whether they were clicked, where there is something to go to.
+fn warning(ui: &mut egui::Ui, view: &View<'_>, words: &str, ink: crate::drawing::Color, leads_on: bool) -> bool {
+    let line = ui.horizontal_top(|ui| {
         let (rect, _) = ui.allocate_exact_size(vec2(12.0, 16.0), Sense::hover());
         let mark = Rect::from_center_size(rect.center(), vec2(11.0, 10.0));
         marks::warning(ui.painter(), mark, color(ink), color(view.theme.palette.paper));
-        let text = RichText::new(words).size(view.theme.small);
-        ui.add(Label::new(text).wrap().sense(Sense::click())).on_hover_text("Go to this item.")
-    })
-    .inner
+        let label = Label::new(RichText::new(words).size(view.theme.small)).wrap();
+        if leads_on {
+            ui.add(label.sense(Sense::click())).on_hover_text("Go to this item.").clicked()
+        } else {
+            ui.add(label);
+            false
+        }
+    });
+    line.inner
 }
 
-fn go_to(kept: &Kept, remark: &Remark, outbox: &mut Outbox) {
-    let place = kept.project.image.items.iter().position(|item| item.name == remark.item);
-    let Some(place) = place else { return };
+fn go_to(kept: &Kept, remark: &Remark, place: usize, outbox: &mut Outbox) {
     let byte = kept.image.as_ref().ok().and_then(|image| image.items.get(place)).map(|encoded| {
         let index = remark.place.index(encoded.size.speeds).min(encoded.raws.len().saturating_sub(1));
         encoded.address_of(index)
@@ -122,7 +148,10 @@ fn formats(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let before = view.screen.export.formats;
     let mut now = before;
     ui.checkbox(&mut now.intel_hex, "Intel HEX (.hex)").on_hover_text("Text records with addresses and checksums.");
-    ui.horizontal(|ui| s_record(ui, view, &mut now));
+    ui.horizontal(|ui| {
+        ui.set_min_height(view.theme.export.field_height);
+        s_record(ui, view, &mut now);
+    });
     ui.checkbox(&mut now.binary, "Raw binary (.bin)").on_hover_text("The bytes alone; the address is not in the file.");
     ui.checkbox(&mut now.description, "Description (.a2l)")
         .on_hover_text("What sits where, as ASAM MCD-2 MC, for calibration tools.");
@@ -172,7 +201,8 @@ fn s_record(ui: &mut egui::Ui, view: &View<'_>, now: &mut Formats) {
 
 fn caution(ui: &mut egui::Ui, view: &View<'_>) {
     ui.add_space(2.0);
-    ui.add(Label::new(RichText::new(CAUTION).size(view.theme.small)).wrap()).on_hover_text(WHOLE_CAUTION);
+    let short = RichText::new(cautions::SHORT).size(view.theme.small);
+    ui.add(Label::new(short).wrap()).on_hover_text(cautions::WHOLE.join("\n"));
     ui.add_space(2.0);
 }
 
@@ -212,10 +242,7 @@ fn paper(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     strong_label(ui, "For the car's folder", view.theme.heading_font());
     ui.horizontal(|ui| {
         button(ui, view, outbox, Command::SetupSheet, "Setup sheet (PDF)…");
-        let told = "The same on US letter paper.";
-        if ui.button("Letter…").on_hover_text(told).clicked() {
-            outbox.file(FileAction::Choose(FileJob::SetupSheet(Paper::Letter)));
-        }
+        button(ui, view, outbox, Command::SetupSheetLetter, "Letter…");
     });
 }
 
@@ -245,14 +272,20 @@ fn written(ui: &mut egui::Ui, view: &View<'_>, is_changed_since: bool) {
     if view.screen.export.is_busy {
         ui.label("Writing, reading back, comparing…");
     }
+    let busy_before = ui.scope_id().with("was busy");
+    let was_busy = ui.data_mut(|data| data.get_temp(busy_before)).unwrap_or(false);
+    ui.data_mut(|data| data.insert_temp(busy_before, view.screen.export.is_busy));
     if let Some(written) = &view.screen.export.written {
-        strong_label(ui, "Written and read back", theme.heading_font());
+        let heading = strong_label(ui, "Written and read back", theme.heading_font());
+        if was_busy && !view.screen.export.is_busy {
+            heading.scroll_to_me(Some(Align::TOP));
+        }
         for line in &written.lines {
             ui.add(Label::new(line).wrap()).on_hover_text(&written.folder);
         }
         ui.add(Label::new(format!("Checksum {}", written.checksum)).wrap());
         for remark in &written.remarks {
-            warning(ui, view, &format!("Note: {remark}."), theme.palette.warning);
+            warning(ui, view, &format!("Note: {remark}."), theme.palette.warning, false);
         }
     }
     let Some(last) = &view.project.last_export else {
@@ -268,6 +301,7 @@ fn written(ui: &mut egui::Ui, view: &View<'_>, is_changed_since: bool) {
             view,
             "Note: the project has changed since; the unit does not have these numbers.",
             theme.palette.warning,
+            false,
         );
     } else {
         ui.add(Label::new(small("Nothing has changed since.")).wrap());

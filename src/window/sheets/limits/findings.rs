@@ -1,12 +1,13 @@
 //! What is out of order among limits and outputs, said at once in words.
 
-use eframe::egui::{self, Align2, Rect, Role, Sense, TextWrapMode, Ui, WidgetInfo, pos2, vec2};
+use eframe::egui::{Align, Align2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
 use crate::checks::{Finding, Severity, Sheet, check};
+use crate::lettering::capital;
 use crate::project::Project;
 use crate::window::View;
 use crate::window::frame::marks;
-use crate::window::theme::color;
+use crate::window::theme::{color, elided};
 
 /// The checks whose findings belong to this sheet's fields.
 const OF_THIS_SHEET: [&str; 9] = [
@@ -56,25 +57,17 @@ pub(super) fn show(ui: &mut Ui, rect: Rect, findings: &[Finding], view: &View<'_
         1 => String::new(),
         count => format!("  ({} more)", count - 1),
     };
-    let words = format!("{word}: {}. {}{more}", sentence(worst), worst.remedy);
+    let words = format!("{word}: {}. {}{more}", capital(&worst.message), worst.remedy);
     let mark = Rect::from_center_size(pos2(rect.left() + 6.0, rect.center().y), vec2(11.0, 10.0));
     marks::warning(ui.painter(), mark, ink, color(palette.paper));
-    let left = mark.right() + theme.gap;
-    let font = egui::FontSelection::FontId(theme.body_font());
-    let galley = egui::WidgetText::from(words).into_galley(ui, Some(TextWrapMode::Truncate), rect.right() - left, font);
-    let at = pos2(left, rect.center().y - galley.size().y / 2.0);
-    ui.painter().galley_with_override_text_color(at, galley, ink);
-    let all: Vec<String> =
-        findings.iter().map(|finding| format!("{}. {} {}", sentence(finding), finding.why, finding.remedy)).collect();
+    let room = Rect::from_x_y_ranges(mark.right() + theme.gap..=rect.right(), rect.y_range());
+    elided(ui, room, words, theme.body_font()).paint(ui, Align::Min, ink);
+    let all: Vec<String> = findings
+        .iter()
+        .map(|finding| format!("{}. {} {}", capital(&finding.message), finding.why, finding.remedy))
+        .collect();
     let all = all.join("\n\n");
     let response = ui.interact(rect, ui.scope_id().with("findings"), Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &all));
     response.on_hover_text(&all);
-}
-
-/// The message with its first letter large.
-fn sentence(finding: &Finding) -> String {
-    let mut letters = finding.message.chars();
-    let first = letters.next().map(|first| first.to_uppercase().to_string()).unwrap_or_default();
-    format!("{first}{}", letters.as_str())
 }

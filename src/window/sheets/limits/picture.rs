@@ -1,16 +1,16 @@
 //! One picture over speed: the advance along a load with the limits applied, and below it what limits and outputs do.
 
-use eframe::egui::{self, Align2, Painter, Pos2, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
+use eframe::egui::{Align, Align2, Painter, Pos2, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
 
 use super::outputs::sentence;
 use super::sizes::SIZES;
 use super::sweep::{Band, Moment, Sweep, bands, top_rpm};
 use super::{band, words};
-use crate::drawing::{SliceAxis, Ticks, nice_step, widened};
+use crate::drawing::{SliceAxis, nice_step, widened};
 use crate::project::{CutPattern, LoadKind, Project};
 use crate::spark::{Conditions, State};
 use crate::table::shortest;
-use crate::window::theme::{Theme, color};
+use crate::window::theme::{Theme, color, elided};
 use crate::window::{View, numbers};
 
 /// What the picture is drawn from, kept until project or load change.
@@ -85,7 +85,7 @@ impl Picture {
     pub(super) fn show(&self, ui: &mut Ui, rect: Rect, view: &View<'_>) -> Option<String> {
         let project = self.of.as_ref().map(|(project, _)| project)?;
         let (left, right) = (rect.left() + SIZES.gutter, rect.right() - SIZES.right);
-        let speed = scale((0.0, self.top_rpm), (left, right), SIZES.tick_room.0);
+        let speed = SliceAxis::new((0.0, self.top_rpm), (left, right), SIZES.tick_room.0);
         let chart = Rect::from_min_max(
             pos2(left, rect.top() + SIZES.above),
             pos2(right, rect.top() + SIZES.chart_height - 8.0),
@@ -135,7 +135,7 @@ impl Picture {
             let deg = moment.breakdown.commanded_deg;
             (low.min(deg), high.max(deg))
         });
-        let degrees = scale(
+        let degrees = SliceAxis::new(
             widened(range.0, range.1, nice_step(range.1 - range.0, 5)),
             (chart.bottom(), chart.top()),
             SIZES.tick_room.1,
@@ -191,15 +191,8 @@ impl Picture {
         let painter = ui.painter();
         let middle = painter.round_to_pixel_center(place.center().y);
         let (left, right) = (speed.screen.0, speed.screen.1);
-        let font = egui::FontSelection::FontId(theme.small_font());
-        let name = egui::WidgetText::from(lane.name.as_str()).into_galley(
-            ui,
-            Some(egui::TextWrapMode::Truncate),
-            SIZES.gutter - 8.0,
-            font,
-        );
-        let at = pos2(place.left(), middle - name.size().y / 2.0);
-        painter.galley_with_override_text_color(at, name, color(palette.ink));
+        let room = Rect::from_min_size(place.min, vec2(SIZES.gutter - 8.0, place.height()));
+        elided(ui, room, &lane.name, theme.small_font()).write(ui, Align::Min, color(palette.ink));
         painter.hline(left..=right, middle, Stroke::new(1.0, color(palette.rule)));
         let spans: Vec<(Rect, Band)> = lane
             .bands
@@ -219,7 +212,7 @@ impl Picture {
         let free = [(left, spans.first().map_or(right, |span| span.0.left()))];
         let free = free.into_iter().chain([(spans.last().map_or(left, |span| span.0.right()), right)]);
         let widest = free.max_by(|a, b| (a.1 - a.0).total_cmp(&(b.1 - b.0))).unwrap_or((left, right));
-        write(painter, widest, (left, right), middle, &lane.words, theme);
+        write(ui, widest, (left, right), middle, &lane.words, theme);
         let response = ui.interact(place, ui.scope_id().with(("lane", &lane.name)), Sense::hover());
         let words = format!("{}: {}", lane.name, lane.words);
         response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
@@ -231,28 +224,19 @@ impl Picture {
 }
 
 /// The words of a lane: beside its bands where they are free, over the middle of them where nothing is.
-fn write(painter: &Painter, free: (f32, f32), (left, right): (f32, f32), middle: f32, words: &str, theme: &Theme) {
+fn write(ui: &Ui, free: (f32, f32), (left, right): (f32, f32), middle: f32, words: &str, theme: &Theme) {
     let ink = color(theme.palette.ink_secondary);
     let is_free = free.1 - free.0 > SIZES.least_free;
-    let room = if is_free { free.1 - free.0 } else { right - left } - 2.0 * SIZES.words_gap;
-    let mut job = egui::text::LayoutJob::simple_singleline(words.to_owned(), theme.small_font(), ink);
-    job.wrap = egui::text::TextWrapping::truncate_at_width(room.max(0.0));
-    let galley = painter.layout_job(job);
-    let x = match is_free {
-        true if free.0 > left => free.0 + SIZES.words_gap,
-        true => free.1 - SIZES.words_gap - galley.size().x,
-        false => (left + right - galley.size().x) / 2.0,
+    let span = if is_free { free } else { (left, right) };
+    let align = match is_free {
+        true if free.0 > left || free == (left, right) => Align::Min,
+        true => Align::Max,
+        false => Align::Center,
     };
-    let x = if is_free && free == (left, right) { left + SIZES.words_gap } else { x };
-    let ground = Rect::from_min_size(pos2(x, middle - galley.size().y / 2.0), galley.size()).expand2(vec2(4.0, 0.0));
-    painter.rect_filled(ground, 0.0, color(theme.palette.paper));
-    painter.galley(ground.min + vec2(4.0, 0.0), galley, ink);
-}
-
-fn scale(range: (f64, f64), screen: (f32, f32), room: f32) -> SliceAxis {
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a small count")]
-    let most = (((screen.1 - screen.0).abs() / room) as usize).clamp(2, 12);
-    SliceAxis { range, screen, ticks: Ticks::within(range.0, range.1, most) }
+    let room = Rect::from_x_y_ranges(span.0..=span.1, middle..=middle).shrink2(vec2(SIZES.words_gap, 0.0));
+    let line = elided(ui, room, words, theme.small_font());
+    ui.painter().rect_filled(line.place(align).expand2(vec2(4.0, 0.0)), 0.0, color(theme.palette.paper));
+    line.paint(ui, align, ink);
 }
 
 fn paint_speeds(painter: &Painter, speed: &SliceAxis, whole: Rect, theme: &Theme) {

@@ -7,6 +7,7 @@ use std::sync::mpsc::{Receiver, Sender, TryRecvError, channel};
 
 use eframe::egui;
 
+use crate::drawing::DrivenRun;
 use crate::project::Project;
 use crate::rig::{Event, Layout, Motion, Record, Replay, Revolution, Rig, Run, Settings, Sink, Summary, Turn};
 use crate::window::View;
@@ -55,6 +56,14 @@ pub(super) struct Driven {
     pub(super) layout: Layout,
     pub(super) record: Record,
     pub(super) summary: Summary,
+}
+
+impl Driven {
+    /// As drawings need it.
+    pub(super) fn to_draw(&self) -> DrivenRun<'_> {
+        let Self { project, run, settings, motion, record, .. } = self;
+        DrivenRun { parts: project, run, motion, record, settings }
+    }
 }
 
 enum Answer {

@@ -10,7 +10,7 @@ use eframe::egui;
 use super::sizes::{PICTURE, PICTURE_COLUMNS, PICTURE_SCALE};
 use super::{RigScreen, RunChoice};
 use crate::document::{read_bounded, replaceable, write_file};
-use crate::drawing::{Look, StripAxis};
+use crate::drawing::{DrivenRun, Look, StripAxis};
 use crate::interchange::{EventRows, MAX_RUN_BYTES, read_run, write_run};
 use crate::picture::{RunPicture, png, run_plate, svg};
 use crate::project::Project;
@@ -164,10 +164,7 @@ fn write_picture(
     let spec = RunPicture {
         project,
         name: &looked_at.name,
-        run,
-        settings: &settings,
-        motion: &motion,
-        record: &record,
+        driven: DrivenRun { parts: project, run, motion: &motion, record: &record, settings: &settings },
         revolution: &revolution,
         axis: looked_at.axis,
         look: looked_at.look,

@@ -7,6 +7,7 @@ mod facts;
 mod faults;
 mod header;
 mod keys;
+mod path;
 mod point_view;
 mod rows;
 mod sizes;

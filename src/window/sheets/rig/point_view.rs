@@ -2,19 +2,18 @@
 
 use eframe::egui::{self, Rect, Role, Sense, WidgetInfo, vec2};
 
+use super::path::Path;
 use super::sizes;
 use super::trace_view::head;
 use crate::drawing::{
-    Camera, CellSpace, ColorMap, Ground, Levels, Look, Marks, ModelBox, Point, Projector, Relief, ReliefSpec, Scene,
-    Shape, View as CameraView,
+    Camera, CellSpace, ColorMap, Ground, HeightScale, Look, Marks, ModelBox, Projector, Relief, ReliefSpec, Scene,
+    View as CameraView,
 };
 use crate::table::{Table, shortest};
-use crate::window::scene_painter::{self, Sheet, point, viewport};
+use crate::window::scene_painter::{Sheet, point, viewport};
 use crate::window::theme::color;
 use crate::window::{Outbox, View};
 
-/// A straight piece of the path lies on the surface in so many pieces.
-const PIECES: u16 = 24;
 /// Without labels the surface may come so much closer.
 const CLOSER: f64 = 1.4;
 /// Share of the height that the surface has.
@@ -29,11 +28,10 @@ pub(super) struct PointView {
     relief: Option<Relief>,
     scene: Scene,
     sheet: Sheet,
-    made_of: Option<(u64, Rect, Look)>,
+    /// The path on the surface, and on the grid.
+    paths: (Path, Path),
+    made_of: Option<(u64, Rect, Look, HeightScale)>,
 }
-
-/// From speed and load to the screen.
-type Place<'a> = &'a dyn Fn(f64, f64) -> Point;
 
 impl PointView {
     pub(super) fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
@@ -62,28 +60,27 @@ impl PointView {
             let (speed_rpm, load) = onto(table, speed_rpm, load);
             projector.project(model.point(speed_rpm, load, table.lookup(speed_rpm, load)))
         };
-        paint_path(ui, &view.screen.rig.path(), &place, view);
+        self.paths.0.paint(ui, view, rect, &place);
         let response = ui.interact(rect, ui.scope_id().with("surface"), Sense::hover());
         response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, describe(view)));
     }
 
     fn make(&mut self, rect: Rect, view: &View<'_>, model: &ModelBox, projector: &Projector) {
         let look = view.theme.palette.look;
-        let made_of = Some((view.content_key, rect, look));
+        let made_of = Some((view.content_key, rect, look, view.heights));
         if self.made_of == made_of {
             return;
         }
         self.made_of = made_of;
-        let (low, high) = view.table().extremes();
         let spec = ReliefSpec {
             table: view.table(),
             base: None,
             model: *model,
-            tint_range: (low, high),
+            tint_range: view.heights.range(),
             look,
             fill: crate::drawing::Fill::Value,
             base_style: crate::drawing::BaseStyle::Wire,
-            levels: Some(Levels::over(low, high)),
+            levels: Some(view.heights.levels(view.table())),
             load_unit: view.project.sensors.load.unit(),
         };
         match &mut self.relief {
@@ -99,19 +96,18 @@ impl PointView {
     }
 
     /// The table's cells as tinted fields, equally wide, as on the Advance sheet.
-    fn grid(&self, ui: &mut egui::Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox) {
+    fn grid(&mut self, ui: &mut egui::Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox) {
         let (table, palette) = (view.table(), view.theme.palette);
         let area = Rect::from_min_max(rect.min + vec2(BESIDE, 0.0), rect.max - vec2(0.0, BELOW));
         let (columns, rows) = (table.speed().len(), table.load().len());
         #[expect(clippy::cast_precision_loss, reason = "at most 64")]
         let size = vec2(area.width() / columns as f32, area.height() / rows as f32);
-        let (low, high) = table.extremes();
         let map = ColorMap::new(palette.look, Ground::Grid);
         #[expect(clippy::cast_precision_loss, reason = "at most 64")]
         for cell in table.cells() {
             let at =
                 egui::pos2(area.left() + cell.speed as f32 * size.x, area.bottom() - (cell.load + 1) as f32 * size.y);
-            let tint = map.sequential((table.at(cell) - low) / (high - low).max(1e-9));
+            let tint = map.sequential(view.heights.share(table.at(cell)));
             let cell = Rect::from_min_size(at, size);
             ui.painter().rect_filled(cell, 0.0, color(tint));
             let line = egui::Stroke::new(0.5, color(palette.grid_line));
@@ -125,7 +121,7 @@ impl PointView {
             let at = area.left_bottom() + vec2((column as f32 + 0.5) * size.x, -(row as f32 + 0.5) * size.y);
             point(at)
         };
-        paint_path(ui, &view.screen.rig.path(), &place, view);
+        self.paths.1.paint(ui, view, area, &place);
         let response = ui.interact(area, ui.scope_id().with("grid"), Sense::click());
         response.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Go to the advance table"));
         if response.on_hover_text("Go to the Advance sheet, where the point shows as well.").clicked() {
@@ -175,27 +171,4 @@ pub fn paint_point(painter: &egui::Painter, at: egui::Pos2, view: &View<'_>) {
     let palette = view.theme.palette;
     painter.circle_stroke(at, sizes::POINT + 1.0, egui::Stroke::new(4.5, color(palette.paper)));
     painter.circle_stroke(at, sizes::POINT + 1.0, egui::Stroke::new(2.0, color(palette.ink)));
-}
-
-/// The path as a line, and the point at its end as a ring in the colour of the cursor.
-pub(super) fn paint_path(ui: &egui::Ui, path: &[(f64, f64)], place: Place<'_>, view: &View<'_>) {
-    let palette = view.theme.palette;
-    let mut scene = Scene::default();
-    for pair in path.windows(2).filter(|pair| pair[0] != pair[1]) {
-        let between = |share: f64| {
-            place(pair[0].0 + share * (pair[1].0 - pair[0].0), pair[0].1 + share * (pair[1].1 - pair[0].1))
-        };
-        let mut from = between(0.0);
-        for piece in 1..=PIECES {
-            let to = between(f64::from(piece) / f64::from(PIECES));
-            scene.shapes.push(Shape::Line { from, to, width: sizes::PATH, color: palette.ink });
-            from = to;
-        }
-    }
-    if let Some(&(speed_rpm, load)) = path.last() {
-        let at = place(speed_rpm, load);
-        let (fill, outline) = (palette.handle, palette.accent);
-        scene.shapes.push(Shape::Dot { at, radius: sizes::POINT, fill, outline, outline_width: 2.2 });
-    }
-    scene_painter::paint(ui.painter(), &scene, view.theme);
 }

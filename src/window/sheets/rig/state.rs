@@ -59,8 +59,10 @@ pub struct RigScreen {
     pub beside_s: (f64, f64),
     /// The run, or why there is none; brought up to date between frames.
     pub run: Result<Arc<Run>, String>,
-    /// Whether `run` must be made anew of the rows.
+    /// Whether `run` must be made anew, because another was chosen or its rows were changed.
     is_stale: bool,
+    /// The project for which it was made.
+    made_for: Option<Project>,
 }
 
 impl Default for RigScreen {
@@ -80,6 +82,7 @@ impl Default for RigScreen {
             beside_s: (0.0, 0.0),
             run: Err(String::new()),
             is_stale: true,
+            made_for: None,
         }
     }
 }
@@ -159,15 +162,6 @@ impl RigScreen {
         Some((speed_rpm.clamp(speeds.first(), speeds.last()), load.clamp(loads.first(), loads.last())))
     }
 
-    /// The speeds and loads from the run's start to the cursor, straight in between.
-    pub fn path(&self) -> Vec<(f64, f64)> {
-        let Ok(run) = &self.run else { return Vec::new() };
-        let before = run.rows().iter().take_while(|row| row.time_s < self.cursor_s);
-        let mut path: Vec<(f64, f64)> = before.map(|row| (row.speed_rpm, row.load)).collect();
-        path.extend(self.point());
-        path
-    }
-
     /// The project as it stands on the rig.
     ///
     /// # Errors
@@ -193,25 +187,33 @@ impl RigScreen {
     }
 
     fn settle_run(&mut self, project: &Project) {
+        let is_made = match &self.choice {
+            RunChoice::BuiltIn(_) => self.made_for.as_ref().is_some_and(|of| of.is_same(project)),
+            RunChoice::File(_, run) => self.run.as_ref().is_ok_and(|made| Arc::ptr_eq(made, run)),
+            RunChoice::Typed => true,
+        };
+        if self.is_stale || !is_made {
+            self.make_run(project);
+        }
+        if let Some((start_s, end_s)) = self.span_s() {
+            self.cursor_s = self.cursor_s.clamp(start_s, end_s);
+        }
+    }
+
+    fn make_run(&mut self, project: &Project) {
         let made = match &self.choice {
             RunChoice::BuiltIn(built_in) => built_in.run(project).map(Arc::new).map_err(|error| error.to_string()),
             RunChoice::File(_, run) => Ok(Arc::clone(run)),
-            RunChoice::Typed if self.is_stale => {
-                run_of_fields(&self.rows).map(Arc::new).map_err(|error| in_rows(&error.to_string()))
-            }
-            RunChoice::Typed => return,
+            RunChoice::Typed => run_of_fields(&self.rows).map(Arc::new).map_err(|error| in_rows(&error.to_string())),
         };
         let is_new = self.is_stale && self.choice != RunChoice::Typed;
-        self.is_stale = false;
+        (self.is_stale, self.made_for) = (false, Some(project.clone()));
         // Equal runs keep their place in memory, by which the bench knows them.
         if made != self.run {
             self.run = made;
         }
         if let (Some((start_s, end_s)), true) = (self.span_s(), is_new) {
             self.cursor_s = f64::midpoint(start_s, end_s);
-        }
-        if let Some((start_s, end_s)) = self.span_s() {
-            self.cursor_s = self.cursor_s.clamp(start_s, end_s);
         }
     }
 }
@@ -272,18 +274,28 @@ mod tests {
             "row 2: speed_rpm 'fast': not a number; digits with one decimal mark are wanted"
         );
         rig.toggle_play();
-        assert!(rig.playing.is_none() && rig.point().is_none() && rig.path().is_empty());
+        assert!(rig.playing.is_none() && rig.point().is_none());
         rig.edit_rows(|rows| rows[1][1] = "1234,5".into());
         rig.settle(&project, 0.0);
         assert_eq!(rig.run.clone().unwrap().rows()[1].speed_rpm, 1234.5);
     }
 
     #[test]
-    fn the_path_ends_at_the_point() {
-        let (mut rig, _) = settled();
-        rig.look_at(3.0);
-        assert_eq!(rig.path().last().copied(), rig.point());
-        rig.look_at(-9.0);
-        assert_eq!(rig.path().len(), 1);
+    fn a_run_is_made_anew_only_for_another_project_or_choice() {
+        let (mut rig, project) = settled();
+        let made = |rig: &RigScreen| Arc::clone(rig.run.as_ref().unwrap());
+        let first = made(&rig);
+        rig.settle(&project, 0.1);
+        assert!(Arc::ptr_eq(&first, &made(&rig)));
+        let other = project.edit(|parts| parts.limits.over_speed.cuts_at_rpm -= 50.0).unwrap();
+        rig.settle(&other, 0.2);
+        assert_ne!(*first, *made(&rig), "the sweep goes to the limit");
+        let file = Arc::new((*first).clone());
+        rig.choose(RunChoice::File("run.csv".into(), Arc::clone(&file)));
+        rig.settle(&other, 0.3);
+        assert!(Arc::ptr_eq(&file, &made(&rig)));
+        rig.choose(RunChoice::BuiltIn(BuiltIn::SweepToTheLimit));
+        rig.settle(&project, 0.4);
+        assert_eq!(*first, *made(&rig));
     }
 }

@@ -7,7 +7,7 @@ use eframe::egui::{self, Id, Label, Rect, Response, Role, Sense, WidgetInfo, vec
 use super::bench::{Bench, Driven};
 use super::trace_view::{area, cursor, head, row_name};
 use super::{sizes, words};
-use crate::drawing::{Look, Scene, Strip, StripAxis, StripSpec, degrees};
+use crate::drawing::{Frame, Look, Scene, Strip, StripAxis, StripSpec, degrees};
 use crate::rig::Revolution;
 use crate::window::numbers::{fixed, signed};
 use crate::window::scene_painter::{self, Sheet, viewport};
@@ -26,28 +26,6 @@ pub(super) struct StripView {
     sheet: Sheet,
     strip: Option<Strip>,
     made_of: Option<(u64, Rect, Look, StripAxis, f32)>,
-}
-
-/// What a strip of this revolution is made of.
-pub(super) fn spec<'a>(
-    driven: &'a Driven,
-    revolution: &'a Revolution,
-    axis: StripAxis,
-    look: Look,
-    rect: crate::drawing::Rect,
-    names: bool,
-) -> StripSpec<'a> {
-    StripSpec {
-        parts: &driven.project,
-        revolution,
-        motion: &driven.motion,
-        record: &driven.record,
-        settings: &driven.settings,
-        axis,
-        look,
-        rect,
-        names,
-    }
 }
 
 impl StripView {
@@ -92,7 +70,8 @@ impl StripView {
             return;
         }
         self.made_of = made_of;
-        let spec = spec(driven, revolution, axis, look, viewport(rect), false);
+        let frame = Frame { look, rect: viewport(rect), names: false };
+        let spec = StripSpec { driven: driven.to_draw(), revolution, axis, frame };
         self.strip = Strip::new(&spec);
         self.scene.clear();
         if let Some(strip) = &self.strip {

@@ -1,15 +1,15 @@
 //! The run over time: a picture kept until something changes, and the cursor over it.
 
 use eframe::egui::{
-    self, Align, Align2, Id, Label, Layout, Rect, Response, RichText, Sense, Stroke, UiBuilder, WidgetInfo, pos2,
+    self, Align, Id, Label, Layout, Rect, Response, RichText, Sense, Stroke, UiBuilder, WidgetInfo, pos2,
 };
 
 use super::bench::{Bench, Driven};
 use super::{part, words};
-use crate::drawing::{Look, Scene, Trace, TraceRow, TraceSpec};
+use crate::drawing::{Frame, Look, Scene, Trace, TraceRow, TraceSpec};
 use crate::window::scene_painter::{self, Sheet, viewport};
 use crate::window::surface::keep_arrows;
-use crate::window::theme::{color, strong_text};
+use crate::window::theme::{color, elided};
 use crate::window::{Outbox, View};
 
 /// The widget that is scrubbed.
@@ -26,17 +26,9 @@ pub(super) struct TraceView {
     made_of: Option<(u64, Rect, Look, f32)>,
 }
 
-/// What a trace of this run in this look is made of.
-pub(super) fn spec(driven: &Driven, look: Look, rect: crate::drawing::Rect, names: bool) -> TraceSpec<'_> {
-    TraceSpec {
-        parts: &driven.project,
-        run: &driven.run,
-        record: &driven.record,
-        settings: &driven.settings,
-        look,
-        rect,
-        names,
-    }
+/// What a trace of this run in this look is made of; the window writes the names itself.
+fn spec(driven: &Driven, look: Look, rect: crate::drawing::Rect) -> TraceSpec<'_> {
+    TraceSpec { driven: driven.to_draw(), frame: Frame { look, rect, names: false } }
 }
 
 /// A row's name and, where there is room, its unit.
@@ -44,17 +36,17 @@ pub(super) fn row_name(ui: &egui::Ui, row: &TraceRow, view: &View<'_>) {
     let (theme, area) = (view.theme, row.name_rect());
     let is_low = area.height < 2.2 * theme.body;
     let y = if is_low { area.top + area.height / 2.0 } else { area.top + theme.body * 0.7 };
-    let clip = Rect::from_x_y_ranges(area.left..=area.left + area.width - 4.0, ui.clip_rect().y_range());
-    let painter = ui.painter().with_clip_rect(clip.intersect(ui.clip_rect()));
-    let font = if is_low { theme.body_font() } else { theme.heading_font() };
+    let room = |middle: f32, height: f32| {
+        Rect::from_min_size(pos2(area.left, middle - height / 2.0), egui::vec2(area.width - 4.0, height))
+    };
     let ink = color(theme.palette.ink);
     if is_low {
-        painter.text(pos2(area.left, y), Align2::LEFT_CENTER, &row.name, theme.small_font(), ink);
+        elided(ui, room(y, area.height), &row.name, theme.small_font()).write(ui, Align::Min, ink);
         return;
     }
-    strong_text(&painter, pos2(area.left, y), Align2::LEFT_CENTER, &row.name, font, ink);
-    let at = pos2(area.left, y + theme.body * 1.25);
-    painter.text(at, Align2::LEFT_CENTER, &row.remark, theme.small_font(), color(theme.palette.ink_secondary));
+    elided(ui, room(y, theme.body), &row.name, theme.heading_font()).write_strong(ui, Align::Min, ink);
+    let remark = elided(ui, room(y + theme.body * 1.25, theme.body), &row.remark, theme.small_font());
+    remark.write(ui, Align::Min, color(theme.palette.ink_secondary));
 }
 
 /// The area of a plot, with the cursor's width around it.
@@ -100,7 +92,7 @@ impl TraceView {
             return;
         }
         self.made_of = made_of;
-        let spec = spec(driven, look, viewport(rect), false);
+        let spec = spec(driven, look, viewport(rect));
         self.trace = Trace::new(&spec);
         self.scene.clear();
         if let Some(trace) = &self.trace {

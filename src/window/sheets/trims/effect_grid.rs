@@ -145,8 +145,6 @@ fn paint(ui: &Ui, layout: &Layout, effect: &Effect, view: &View<'_>) {
     let palette = view.theme.palette;
     let painter = ui.painter().with_clip_rect(layout.clip.intersect(ui.clip_rect()));
     let map = ColorMap::new(palette.look, Ground::Grid);
-    let (low, high) = view.table().extremes();
-    let span = (high - low).max(1.0);
     let shows_change = view.screen.trims.shows_change;
     let line = Stroke::new(1.0, color(palette.grid_line));
     for cell in layout.seen() {
@@ -154,7 +152,7 @@ fn paint(ui: &Ui, layout: &Layout, effect: &Effect, view: &View<'_>) {
         let tint = if shows_change {
             map.diverging(trimmed.change_deg / effect.full_deg())
         } else {
-            map.sequential((trimmed.with_deg - low) / span)
+            map.sequential(view.heights.share(trimmed.with_deg))
         };
         painter.rect_filled(rect, 0.0, color(tint));
         painter.vline(rect.right() - 0.5, rect.y_range(), line);

@@ -11,7 +11,7 @@ use crate::window::View;
 use crate::window::grip;
 use crate::window::numbers::{decimals, fixed, signed};
 use crate::window::surface::heading;
-use crate::window::theme::{color, strong_text};
+use crate::window::theme::{color, elided, strong_text};
 
 /// One line: what, how many degrees, and why.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -118,13 +118,8 @@ fn line_of(ui: &mut Ui, rect: Rect, part: &Part, (number_end, words_start): (f32
         ui.painter().text(name_at, Align2::LEFT_CENTER, part.name, theme.body_font(), color(palette.ink));
         ui.painter().text(number_at, Align2::RIGHT_CENTER, number, theme.body_font(), color(palette.ink));
     }
-    let why = pos2(rect.left() + words_start, middle);
-    let font = egui::FontSelection::FontId(theme.small_font());
-    let room = (rect.right() - why.x).max(0.0);
-    let words = egui::WidgetText::from(part.why.as_str());
-    let galley = words.into_galley(ui, Some(egui::TextWrapMode::Truncate), room, font);
-    let at = pos2(why.x, middle - galley.size().y / 2.0);
-    ui.painter().galley_with_override_text_color(at, galley, color(palette.ink_secondary));
+    let room = Rect::from_min_max(pos2((rect.left() + words_start).min(rect.right()), rect.top()), rect.max);
+    elided(ui, room, &part.why, theme.small_font()).write(ui, egui::Align::Min, color(palette.ink_secondary));
     let response = ui.interact(rect, ui.scope_id().with(part.name), Sense::hover());
     let words = format!("{}: {}°, {}", part.name, part.degrees, part.why);
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));

@@ -11,7 +11,7 @@ use super::sizes::MergeSizes;
 use super::{line_of, part};
 use crate::compare::{Conflict, ConflictPlace, Section, Version};
 use crate::window::screen::CellSelection;
-use crate::window::theme::{color, strong_label};
+use crate::window::theme::{color, elided, strong_label};
 use crate::window::{Outbox, View};
 
 /// Room and length of the arrow between two values.
@@ -230,14 +230,8 @@ fn field(ui: &mut egui::Ui, view: &View<'_>, (version, words): (&str, &str), is_
     let at = pos2(rect.left() + sizes.words_left, rect.center().y - tag.size().y / 2.0);
     let left = at.x + tag.size().x + theme.gap;
     ui.painter().galley(at, tag, ink);
-    let room = rect.right() - theme.gap - left;
-    let value = egui::WidgetText::from(words.to_owned()).into_galley(
-        ui,
-        Some(egui::TextWrapMode::Truncate),
-        room,
-        egui::FontSelection::FontId(theme.body_font()),
-    );
-    let at = pos2(left, rect.center().y - value.size().y / 2.0);
-    ui.painter().galley(at, value, color(palette.ink));
-    response
+    let room = egui::Rect::from_x_y_ranges(left..=rect.right() - theme.gap, rect.y_range());
+    let value = elided(ui, room, words, theme.body_font());
+    value.paint(ui, egui::Align::Min, color(palette.ink));
+    value.tip_on(response)
 }

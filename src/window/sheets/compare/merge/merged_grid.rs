@@ -11,14 +11,11 @@ use super::super::rows::{second, small};
 use super::merging::{ChangedBy, Merged};
 use super::sizes::MergeSizes;
 use crate::compare::Version;
-use crate::drawing::{ColorMap, Ground};
+use crate::drawing::{ColorMap, Ground, LEAST_FULL_DEG};
 use crate::table::Cell;
 use crate::window::screen::CellSelection;
 use crate::window::theme::{color, strong_label};
 use crate::window::{Outbox, View};
-
-/// The strongest tint stands for at least this difference.
-const LEAST_FULL_DEG: f64 = 1.0;
 
 /// The grid as a focusable widget.
 pub(in super::super) fn grid_id() -> Id {

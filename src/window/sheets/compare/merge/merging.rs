@@ -2,7 +2,6 @@
 
 use std::collections::HashMap;
 use std::sync::Arc;
-use std::sync::mpsc::{Receiver, TryRecvError, channel};
 
 use eframe::egui;
 
@@ -10,6 +9,7 @@ use crate::compare::{Brought, Conflict, ConflictPlace, FieldDifference, FieldDif
 use crate::project::Project;
 use crate::table::{Cell, Table};
 use crate::window::View;
+use crate::window::newest::{Newest, Same};
 use crate::window::screen::Decisions;
 
 /// What a merge was made of. Equal keys share the projects in memory, so they are equal in content.
@@ -29,7 +29,9 @@ impl Key {
     fn has_same_projects(&self, other: &Self) -> bool {
         self.versions.iter().zip(&other.versions).all(|(one, other)| one.is_same(other))
     }
+}
 
+impl Same for Key {
     fn is_same(&self, other: &Self) -> bool {
         self.has_same_projects(other) && self.decisions == other.decisions
     }
@@ -160,14 +162,10 @@ fn changed_by(versions: &[Project; 3], conflicts: &[Conflict]) -> Vec<ChangedBy>
     base.table().cells().map(who).collect()
 }
 
-type Answer = Result<Merged, String>;
-
 /// Keeps the latest merge, and the one a worker is at.
 #[derive(Default)]
 pub(super) struct Merging {
-    done: Option<Arc<Merged>>,
-    fault: Option<(Key, String)>,
-    worker: Option<(Key, Receiver<Answer>)>,
+    newest: Newest<Key, Merged>,
 }
 
 impl Merging {
@@ -175,57 +173,23 @@ impl Merging {
     /// is none.
     pub(super) fn get(&mut self, view: &View<'_>, ctx: &egui::Context) -> Result<Option<Arc<Merged>>, String> {
         let Some(key) = Key::of(view) else {
-            (self.done, self.fault, self.worker) = (None, None, None);
+            self.newest.forget();
             return Ok(None);
         };
-        self.receive();
-        let is_done = self.done.as_ref().is_some_and(|done| done.key.is_same(&key));
-        let has_fault = self.fault.as_ref().is_some_and(|(of, _)| of.is_same(&key));
-        let is_at_it = self.worker.as_ref().is_some_and(|(of, _)| of.is_same(&key));
-        if !is_done && !has_fault && !is_at_it {
-            let known = self.done.as_ref().filter(|done| done.key.has_same_projects(&key));
-            let known = known.map(|done| Arc::clone(&done.merge));
-            self.worker = Some((key.clone(), start(key.clone(), known, ctx)));
-        }
-        match &self.fault {
-            Some((of, fault)) if of.is_same(&key) => Err(fault.clone()),
-            _ => Ok(self.done.clone().filter(|done| done.key.has_same_projects(&key))),
+        self.newest.receive();
+        let before = self.newest.newest().map(|(_, merged)| merged).filter(|merged| merged.key.has_same_projects(&key));
+        let (known, before) = (before.map(|merged| Arc::clone(&merged.merge)), before.cloned());
+        let wanted = key.clone();
+        self.newest.ask(&key, ctx, "the merge", move || Merged::new(wanted, known));
+        match (self.newest.fault_of(&key), self.newest.shown(&key)) {
+            (Some(fault), _) => Err(fault.to_owned()),
+            (None, Some(merged)) => Ok(Some(Arc::clone(merged))),
+            (None, None) => Ok(before),
         }
     }
 
     /// Whether what `get` gives answers the present decisions.
     pub(super) fn is_settled(&self) -> bool {
-        self.worker.is_none()
+        self.newest.working().is_none()
     }
-
-    /// Takes what the worker has computed. A worker for something else was dropped, and its answer with it.
-    fn receive(&mut self) {
-        let Some((key, worker)) = self.worker.as_ref() else {
-            return;
-        };
-        let answer = match worker.try_recv() {
-            Ok(answer) => answer,
-            Err(TryRecvError::Empty) => return,
-            Err(TryRecvError::Disconnected) => Err("The merge broke off; choose theirs again".into()),
-        };
-        let key = key.clone();
-        self.worker = None;
-        match answer {
-            Ok(merged) => (self.done, self.fault) = (Some(Arc::new(merged)), None),
-            Err(fault) => self.fault = Some((key, fault)),
-        }
-    }
-}
-
-fn start(key: Key, known: Option<Arc<Merge>>, ctx: &egui::Context) -> Receiver<Answer> {
-    let (sender, receiver) = channel();
-    let ctx = ctx.clone();
-    let work = move || {
-        // Nobody waits any more when the content has changed meanwhile.
-        let _ = sender.send(Merged::new(key, known));
-        ctx.request_repaint();
-    };
-    // Where the system gives no thread the sender is dropped, and the answer is that it broke off.
-    let _ = std::thread::Builder::new().name("merge".into()).spawn(work);
-    receiver
 }

@@ -3,7 +3,7 @@
 mod change;
 mod sentence;
 
-use eframe::egui::{self, Align2, Rect, Role, Sense, TextWrapMode, Ui, WidgetInfo, pos2, vec2};
+use eframe::egui::{Align, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
 use self::change::Change;
 use super::sizes::SIZES;
@@ -11,7 +11,7 @@ use crate::project::{Output, Signal};
 use crate::window::form::{self, choice};
 use crate::window::frame::marks;
 use crate::window::surface::quiet_button;
-use crate::window::theme::{color, strong_text};
+use crate::window::theme::{color, elided};
 use crate::window::{Outbox, View};
 
 pub(super) use sentence::sentence;
@@ -57,23 +57,17 @@ fn line(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox, at: usize, output: &O
         let fill = if is_open { palette.panel } else { palette.field_hover };
         ui.painter().rect_filled(rect.expand2(vec2(theme.gap, 0.0)), f32::from(theme.radius), color(fill));
     }
-    let galley = |text: &str, font: egui::FontId| {
-        let text = egui::WidgetText::from(text);
-        text.into_galley(ui, Some(TextWrapMode::Truncate), rect.width(), egui::FontSelection::FontId(font))
-    };
     let ink = color(if output.enabled { palette.ink } else { palette.ink_secondary });
-    let at_name = pos2(rect.left(), rect.top() + if is_open { height / 2.0 } else { 11.0 });
+    let row = |middle: f32| Rect::from_center_size(pos2(rect.center().x, middle), vec2(rect.width(), 0.0));
+    let name = elided(ui, row(rect.top() + if is_open { height / 2.0 } else { 11.0 }), &output.name, theme.body_font());
     if is_open {
-        strong_text(ui.painter(), at_name, Align2::LEFT_CENTER, &output.name, theme.body_font(), ink);
+        name.paint_strong(ui, Align::Min, ink);
     } else {
-        ui.painter().text(at_name, Align2::LEFT_CENTER, &output.name, theme.body_font(), ink);
+        name.paint(ui, Align::Min, ink);
+        let words = elided(ui, row(rect.bottom() - 10.0), &told, theme.small_font());
+        words.paint(ui, Align::Min, color(palette.ink_secondary));
     }
-    if !is_open {
-        let words = galley(&told, theme.small_font());
-        let at_words = pos2(rect.left(), rect.bottom() - 10.0 - words.size().y / 2.0);
-        ui.painter().galley_with_override_text_color(at_words, words, color(palette.ink_secondary));
-    }
-    if response.on_hover_text(format!("{told}\nOpen it to change it")).clicked() {
+    if name.tip_on(response).on_hover_text(format!("{told}\nOpen it to change it")).clicked() {
         outbox.screen(move |screen| screen.limits.output = at);
     }
 }

@@ -1,0 +1,113 @@
+//! The coils: their currents, their sparks, the dead centres these belong to, and what was left out.
+
+use super::super::plot::{CHARACTER, LINE, pointer, text};
+use super::super::trace::band_color;
+use super::super::{Palette, Point, Scene, Shape};
+use super::{DASHES, LINE_WIDTH, Strip, StripSpec};
+use crate::rig::{Coil, CoilEnd, Revolution, What};
+use crate::table::fixed;
+
+const SPARK_WIDTH: f32 = 2.6;
+/// So many straight pieces make a current's curve.
+const PIECES: u16 = 24;
+/// A cut's cross, half its side.
+const CROSS: f32 = 5.0;
+
+impl Strip {
+    pub(super) fn draw_charge(&self, coil: &Coil, spec: &StripSpec<'_>, palette: &Palette, scene: &mut Scene) {
+        let Some(row) = self.rows.get(coil.channel + 1) else { return };
+        let (base, top) = (self.base(row), row.rect.top + LINE * 0.7);
+        let (left, right) = self.along.screen;
+        let place = |(ms, current_a): (f64, f64)| {
+            let time_s = coil.from.0 + ms / 1e3;
+            let x = self.x((time_s, spec.driven.motion.crank_deg(time_s)));
+            #[expect(clippy::cast_possible_truncation, reason = "a share of the row")]
+            let share = (current_a / self.most_a) as f32;
+            Point::new(x.clamp(left, right), base - (base - top) * share)
+        };
+        let curve: Vec<Point> = coil.current_curve(&spec.driven.parts.coil, PIECES).into_iter().map(place).collect();
+        let color = band_color(spec.frame.look).with_alpha(120);
+        for pair in curve.windows(2).filter(|pair| pair[1].x > pair[0].x) {
+            let (below, beside) = (Point::new(pair[0].x, base), Point::new(pair[1].x, base));
+            scene.shapes.push(Shape::Triangle { at: [pair[0], pair[1], beside], colors: [color; 3] });
+            scene.shapes.push(Shape::Triangle { at: [pair[0], beside, below], colors: [color; 3] });
+        }
+        for pair in curve.windows(2).filter(|pair| pair[1].x > pair[0].x) {
+            scene.line(pair[0], pair[1], LINE_WIDTH, palette.ink);
+        }
+        self.draw_end(coil, curve.last().copied(), base, palette, scene);
+        if row.rect.height > 60.0 {
+            let (from, to) = (self.x(coil.from).max(left), self.x(coil.to).min(right));
+            let words = format!("dwell {:.1} ms", coil.dwell_ms());
+            if coil.end != CoilEnd::Beyond && to - from > 10.0 * CHARACTER {
+                text(scene, Point::new(f32::midpoint(from, to), base + 1.0), (0.5, 0.0), words, palette.ink_secondary);
+            }
+        }
+    }
+
+    /// The spark as a strong line with an arrow head, or that there was none.
+    fn draw_end(&self, coil: &Coil, end: Option<Point>, base: f32, palette: &Palette, scene: &mut Scene) {
+        let Some(end) = end.filter(|_| coil.end != CoilEnd::Beyond) else { return };
+        scene.line(Point::new(end.x, end.y), Point::new(end.x, base), LINE_WIDTH, palette.ink);
+        let words = match coil.end {
+            CoilEnd::Spark { actual_deg, .. } => {
+                scene.line(Point::new(end.x, end.y - 4.0), Point::new(end.x, base + 4.0), SPARK_WIDTH, palette.ink);
+                pointer(scene, Point::new(end.x, base + 9.0), 7.0, palette.ink);
+                format!("spark {}°", fixed(actual_deg, 1))
+            }
+            CoilEnd::LetDown => "let down, no spark".to_owned(),
+            CoilEnd::Beyond => return,
+        };
+        // Beside the line on its left, or where there is no room, on its right.
+        let has_room = end.x - self.along.screen.0 > 12.0 * CHARACTER;
+        let (x, side) = if has_room { (end.x - 5.0, 1.0) } else { (end.x + 5.0, 0.0) };
+        text(scene, Point::new(x, end.y - 3.0), (side, 1.0), words, palette.ink);
+    }
+
+    pub(super) fn draw_dead_centres(&self, spec: &StripSpec<'_>, palette: &Palette, scene: &mut Scene) {
+        for &(channel, instant) in &spec.revolution.dead_centres {
+            let (Some(row), Some(coil)) = (self.rows.get(channel + 1), spec.driven.parts.engine.channels.get(channel))
+            else {
+                continue;
+            };
+            let x = self.x(instant);
+            let ends = [Point::new(x, row.rect.top + 2.0), Point::new(x, self.base(row) + 4.0)];
+            scene.dashed(&ends, DASHES, 1.2, palette.ink_secondary);
+            let [a, b] = coil.cylinders;
+            // At the right end there is no room; the same dead centre was named a revolution before.
+            if self.along.screen.1 - x < 10.0 * CHARACTER {
+                continue;
+            }
+            // Low down: the words of a spark stand above, and between spark and dead centre nothing charges.
+            let at = Point::new(x + 4.0, self.base(row) - 2.0);
+            text(scene, at, (0.0, 1.0), format!("TDC {a}, {b}"), palette.ink_secondary);
+        }
+    }
+
+    /// A cross where a coil event was left out, with the reason.
+    pub(super) fn draw_cuts(&self, spec: &StripSpec<'_>, palette: &Palette, scene: &mut Scene) {
+        for event in &spec.revolution.others {
+            let words = match event.what {
+                What::Cut { state, .. } => state.words(),
+                What::Skip { .. } => "skipped: no time to charge",
+                _ => continue,
+            };
+            let Some(row) = event.what.channel().and_then(|channel| self.rows.get(channel + 1)) else { continue };
+            let (x, y) = (self.x((event.time_s, event.crank_deg)), self.base(row) - CROSS - 2.0);
+            let at = |right: f32, down: f32| Point::new(x + right * CROSS, y + down * CROSS);
+            scene.line(at(-1.0, -1.0), at(1.0, 1.0), 2.0, palette.ink);
+            scene.line(at(-1.0, 1.0), at(1.0, -1.0), 2.0, palette.ink);
+            text(scene, Point::new(x + CROSS + 4.0, y), (0.0, 0.5), words, palette.ink);
+        }
+    }
+}
+
+/// '7.4 A, 101 mJ' of the channel's last spark.
+pub(super) fn spark_words(revolution: &Revolution, channel: usize) -> String {
+    let mut own = revolution.coils.iter().rev().filter(|coil| coil.channel == channel);
+    let end = own.find_map(|coil| match coil.end {
+        CoilEnd::Spark { current_a, energy_mj, .. } => Some((current_a, energy_mj)),
+        _ => None,
+    });
+    end.map_or_else(|| "no spark".to_owned(), |(current_a, energy_mj)| format!("{current_a:.1} A, {energy_mj:.0} mJ"))
+}

@@ -1,0 +1,113 @@
+//! Text in a box: cut with an ellipsis where it does not fit, with the whole text as its tooltip.
+
+use std::sync::Arc;
+
+use eframe::egui::{
+    self, Align, Align2, Color32, FontId, FontSelection, Galley, Rect, Response, Sense, TextWrapMode, Ui, WidgetText,
+};
+
+use super::strong_galley;
+
+/// A line of text laid out for a box.
+pub struct Elided {
+    galley: Arc<Galley>,
+    rect: Rect,
+    text: String,
+}
+
+/// Lays out a line of text for a box.
+pub fn elided(ui: &Ui, rect: Rect, text: impl Into<String>, font: FontId) -> Elided {
+    let text = text.into();
+    let (wrap, font) = (Some(TextWrapMode::Truncate), FontSelection::FontId(font));
+    let galley = WidgetText::from(text.clone()).into_galley(ui, wrap, rect.width().max(0.0), font);
+    Elided { galley, rect, text }
+}
+
+impl Elided {
+    /// Whether some of it is cut.
+    pub fn is_cut(&self) -> bool {
+        self.galley.elided
+    }
+
+    /// The width that it takes.
+    pub fn width(&self) -> f32 {
+        self.galley.size().x
+    }
+
+    /// Paints it in the middle of the box's height and gives the area it takes. The whole text is its tooltip.
+    pub fn write(&self, ui: &Ui, align: Align, ink: Color32) -> Rect {
+        let place = self.paint(ui, align, ink);
+        self.tip(ui);
+        place
+    }
+
+    /// The same emphasised.
+    pub fn write_strong(&self, ui: &Ui, align: Align, ink: Color32) -> Rect {
+        let place = self.paint_strong(ui, align, ink);
+        self.tip(ui);
+        place
+    }
+
+    /// As it is, where a tooltip tells all of it already.
+    pub fn paint(&self, ui: &Ui, align: Align, ink: Color32) -> Rect {
+        let place = self.place(align);
+        ui.painter().galley_with_override_text_color(place.min, self.galley.clone(), ink);
+        place
+    }
+
+    /// Emphasised, where a tooltip tells all of it already.
+    pub fn paint_strong(&self, ui: &Ui, align: Align, ink: Color32) -> Rect {
+        let place = self.place(align);
+        strong_galley(ui.painter(), place.min, self.galley.clone(), ink);
+        place
+    }
+
+    /// Adds the whole text to a tooltip where it is cut.
+    pub fn tip_on(&self, response: Response) -> Response {
+        if self.is_cut() { response.on_hover_text(&self.text) } else { response }
+    }
+
+    /// Where it is painted.
+    pub fn place(&self, align: Align) -> Rect {
+        Align2([align, Align::Center]).align_size_within_rect(self.galley.size(), self.rect)
+    }
+
+    fn tip(&self, ui: &Ui) {
+        if !self.is_cut() {
+            return;
+        }
+        let [x, y] = [self.rect.left(), self.rect.top()].map(f32::to_bits);
+        let id = ui.scope_id().with(("elided", x, y));
+        egui::Tooltip::for_enabled(&ui.interact(self.rect, id, Sense::hover())).show(|ui| ui.label(&self.text));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use eframe::egui::{Context, RawInput, pos2, vec2};
+
+    use super::*;
+
+    #[test]
+    fn what_does_not_fit_is_cut_and_keeps_within_its_box() {
+        let ctx = Context::default();
+        let output = ctx.run_ui(RawInput::default(), |ui| {
+            let font = FontId::proportional(12.0);
+            let room = Rect::from_min_size(pos2(10.0, 20.0), vec2(60.0, 20.0));
+            let (short, long) = ("fan", "iridium plugs with a gap of 0.7 mm");
+            for (text, is_cut) in [(short, false), (long, true)] {
+                let line = elided(ui, room, text, font.clone());
+                assert_eq!(line.is_cut(), is_cut, "{text}");
+                for align in [Align::Min, Align::Center, Align::Max] {
+                    let place = line.place(align);
+                    assert!(room.expand(0.5).contains_rect(place), "{text} {align:?}: {place:?}");
+                    assert!((place.center().y - room.center().y).abs() < 0.51);
+                }
+            }
+            assert!(elided(ui, room, short, font.clone()).place(Align::Max).right() > 69.0);
+            // No room at all is no reason to fail.
+            assert!(elided(ui, Rect::from_min_size(room.min, vec2(-5.0, 20.0)), long, font).width() < 20.0);
+        });
+        output.drop_without_applying_deltas();
+    }
+}
