@@ -5,6 +5,7 @@ use thiserror::Error;
 use super::lines::Separator;
 use super::number::{DecimalMark, NumberError, Thousands, parse_number};
 use super::records::Record;
+use crate::table::counted;
 
 /// Longer texts are cut in messages.
 const SHOWN_CHARACTERS: usize = 40;
@@ -29,7 +30,7 @@ pub enum ColumnsError {
         name: &'static str,
     },
     /// A row with more or fewer fields than the first.
-    #[error("line {line}: the row has {given} fields, but the first row has {wanted}")]
+    #[error("line {line}: the row has {}, but the first row has {wanted}", counted(*.given, "field"))]
     RowLength {
         /// Which line, counted from 1.
         line: usize,

@@ -19,6 +19,6 @@ pub use axis::{Axis, AxisError, MAX_BREAKPOINTS, MIN_BREAKPOINTS, Position};
 pub(crate) use changes::Changes;
 pub use curve::{Curve, CurveError};
 pub use lookup::{Lookup, blend};
-pub use number::{fixed, settle, shortest, step_decimals};
+pub use number::{counted, fixed, rounded, settle, shortest, step_decimals};
 pub use selection::{Block, Cell, RangeError, Selection};
 pub use table::{Table, TableError};

@@ -7,7 +7,7 @@ use thiserror::Error;
 use super::MAX_FILE_BYTES;
 use crate::interchange::{DecodeError, NumberError, RecordError};
 use crate::project::AdvanceError;
-use crate::table::{AxisError, TableError};
+use crate::table::{AxisError, TableError, counted};
 
 /// Where something stands in a file, and what.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -55,7 +55,7 @@ pub enum TableFileError {
         line: usize,
     },
     /// A row with more or fewer fields than the first row.
-    #[error("line {line}: the row has {given} fields, but the first row has {wanted}: a load and {} cells are wanted", .wanted - 1)]
+    #[error("line {line}: the row has {}, but the first row has {wanted}: a load and {} are wanted", counted(*.given, "field"), counted(.wanted - 1, "cell"))]
     RowLength {
         /// Which line, counted from 1.
         line: usize,
