@@ -20,6 +20,7 @@ mod recent;
 mod recovery;
 mod replace;
 mod saving;
+mod staged;
 mod step;
 #[cfg(test)]
 mod trial;
@@ -28,8 +29,9 @@ pub use data_folder::{DATA_FOLDER_VARIABLE, DataFolder};
 pub use disk::DiskState;
 pub use document::Document;
 pub use errors::{OpenError, SaveError, SaveWarning, Saved};
-pub use exporting::{ExportError, Exported, ExportedFile, export_files};
+pub use exporting::{Export, ExportError, Exported, ExportedFile, export_files};
 pub use files::{read_project, replaceable, write_file, write_project};
 pub use recent::RecentFiles;
 pub use recovery::{Offer, Recovery};
+pub use staged::{Staged, commit_all};
 pub use step::{Revision, Step};
