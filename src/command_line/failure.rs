@@ -165,7 +165,7 @@ pub(super) enum Failure {
     #[error(transparent)]
     Export(#[from] ExportError),
     /// A table read back from the disk is another one.
-    #[error("{}: the file read back from the disk is not the one that was written; do not use it", .path.display())]
+    #[error("{}: what is read back from the disk is not what was written; write to another place", .path.display())]
     ReadBack {
         /// The file.
         path: PathBuf,

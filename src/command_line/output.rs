@@ -4,9 +4,11 @@ use std::fs::File;
 use std::io::Read;
 use std::path::{Path, PathBuf};
 
+use super::pending::Pending;
 use super::{Answer, Failure, json};
-use crate::document::{SaveError, SaveWarning, write_file, write_project};
+use crate::document::Staged;
 use crate::project::Project;
+pub(super) use crate::table::counted as count;
 
 /// How a job answers.
 #[derive(Clone, Copy, Debug, clap::Args)]
@@ -35,18 +37,14 @@ pub(super) fn read_up_to(path: &Path, most: u64) -> Result<Vec<u8>, Failure> {
     Ok(bytes)
 }
 
-/// Puts a project in the place of what is there; gives remarks.
-pub(super) fn save_project(path: &Path, project: &Project) -> Result<Vec<String>, Failure> {
-    remarks(write_project(path, project))
+/// A project that will take the place of what is there.
+pub(super) fn save_project(path: &Path, project: &Project) -> Result<Vec<Pending>, Failure> {
+    Ok(vec![Pending::Files(vec![Staged::project(path, project)?])])
 }
 
-/// Puts a file in the place of what is there; gives remarks.
-pub(super) fn save_file(path: &Path, bytes: &[u8]) -> Result<Vec<String>, Failure> {
-    remarks(write_file(path, bytes))
-}
-
-fn remarks(saved: Result<Option<SaveWarning>, SaveError>) -> Result<Vec<String>, Failure> {
-    Ok(saved?.iter().map(ToString::to_string).collect())
+/// A file that will take the place of what is there.
+pub(super) fn save_file(path: &Path, bytes: Vec<u8>) -> Result<Vec<Pending>, Failure> {
+    Ok(vec![Pending::Files(vec![Staged::file(path, bytes)?])])
 }
 
 /// A path as text for people and JSON; what is no UTF-8 in it is replaced.
@@ -81,11 +79,6 @@ pub(super) fn pinned_note(before: &Project, after: &Project) -> Option<String> {
     after.image.pinned_since(&before.image).map(|pinned| pinned.to_string())
 }
 
-/// '1 cell', '12 cells'.
-pub(super) fn count(number: usize, noun: &str) -> String {
-    format!("{number} {noun}{}", if number == 1 { "" } else { "s" })
-}
-
 /// Longer texts are cut in lists.
 const SHOWN_CHARACTERS: usize = 80;
 
@@ -112,7 +105,6 @@ mod tests {
         assert_eq!(brief("a\n b"), "a b");
         assert_eq!(brief(&"°".repeat(80)), "°".repeat(80));
         assert_eq!(brief(&"°".repeat(81)), "°".repeat(80) + "…");
-        assert_eq!((count(1, "cell"), count(0, "cell")), ("1 cell".into(), "0 cells".into()));
         assert!(file_path("-".into()).is_err() && file_path("./-".into()).is_ok());
     }
 }
