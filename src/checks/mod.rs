@@ -13,9 +13,9 @@ mod finding;
 mod fixtures;
 #[cfg(test)]
 mod proofs;
+mod region;
 #[cfg(test)]
 mod remedies;
-mod region;
 mod subject;
 mod threshold;
 

@@ -4,14 +4,15 @@ use std::io::{self, ErrorKind, Write};
 use std::process::ExitCode;
 
 use super::Failure;
+use super::pending::Pending;
 
 /// The exit code of an answer 'no'.
 const NO: u8 = 1;
 /// The exit code of bad usage and bad input.
 pub(super) const BAD: u8 = 2;
 
-/// What a job has to say when it is done.
-#[derive(Debug, Default, PartialEq)]
+/// What a job has to say when it is done but for the files that then take their places.
+#[derive(Debug, Default)]
 pub(super) struct Answer {
     /// For stdout: text for people or one JSON document, its last line ended.
     pub(super) text: String,
@@ -19,6 +20,8 @@ pub(super) struct Answer {
     pub(super) notes: Vec<String>,
     /// Whether the job's answer is 'no'.
     pub(super) is_no: bool,
+    /// The files it makes: ready, and put in their places when the report is out.
+    pub(super) files: Vec<Pending>,
 }
 
 impl Answer {
@@ -28,7 +31,8 @@ impl Answer {
     }
 }
 
-/// Prints what became of a job; gives the exit code.
+/// Prints what became of a job, and lets its files take their places; gives the exit code. A report that cannot be written
+/// leaves no file: nobody would know of it.
 pub(super) fn print(outcome: Result<Answer, Failure>) -> ExitCode {
     let answer = match outcome {
         Ok(answer) => answer,
@@ -39,8 +43,18 @@ pub(super) fn print(outcome: Result<Answer, Failure>) -> ExitCode {
     };
     answer.notes.iter().for_each(|note| complain(&format!("note: {note}")));
     if let Err(error) = unless_closed(print_text(&answer.text)) {
-        complain(&format!("error: the job is done, but its report cannot be written: {error}"));
+        let left = if answer.files.is_empty() { "" } else { "; no file was written" };
+        complain(&format!("error: the report cannot be written: {error}{left}"));
         return ExitCode::from(BAD);
+    }
+    for file in answer.files {
+        match file.finish() {
+            Ok(notes) => notes.iter().for_each(|note| complain(&format!("note: {note}"))),
+            Err(failure) => {
+                complain(&format!("error: {failure}"));
+                return ExitCode::from(BAD);
+            }
+        }
     }
     if answer.is_no { ExitCode::from(NO) } else { ExitCode::SUCCESS }
 }

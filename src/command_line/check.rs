@@ -7,26 +7,14 @@ use serde::Serialize;
 
 use super::output::Format;
 use super::{Answer, Failure};
-use crate::checks::{Finding, Severity, Spot, Tally, run};
+use crate::checks::{CHECKS, Finding, Severity, Spot, Tally, Threshold, check, run};
+use crate::compare::words::{plain, quantity};
 use crate::document::read_project;
 use crate::project::Project;
 
 /// Check a project: kinks, idle, limits, trigger, coils, outputs, image
 #[derive(Debug, clap::Args)]
-#[command(after_help = "\
-Errors harm the engine or make the image useless, warnings are probably wrong, notes are worth knowing. Thresholds that
-differ from their default and findings accepted with a reason are kept in the project; an accepted finding is listed but
-does not count until its value changes.
-
-With --json: [{id, severity, place: {sheet, words, cells [{speed_rpm, load}] or field}, message, why, remedy, value,
-threshold, unit, accepted (the reason or null)}], the worst first.
-
-Exit codes: 0 nothing found at or above the level of --fail-on; 1 something found; 2 the project cannot be read.
-
-Examples:
-  sparkloft check mine.ron
-  sparkloft check mine.ron --json --fail-on warning
-  sparkloft set mine.ron -o mine.ron checks.thresholds='{\"stands_out_deg\": 3}'")]
+#[command(after_help = help())]
 pub(super) struct Check {
     /// The project file
     #[arg(value_name = "P")]
@@ -36,6 +24,39 @@ pub(super) struct Check {
     fail_on: Level,
     #[command(flatten)]
     format: Format,
+}
+
+const HELP: &str = "\
+Errors harm the engine or make the image useless, warnings are probably wrong, notes are worth
+knowing. Thresholds that differ from their default and findings accepted with a reason are kept in
+the project; an accepted finding is listed but does not count until its value changes.
+
+With --json: [{id, severity, place: {sheet, words, cells [{speed_rpm, load}] or field}, message,
+why, remedy, value, threshold, unit, thresholds (the names of the check's own), accepted (the
+reason or null)}], the worst first.
+
+Exit codes: 0 nothing found at or above the level of --fail-on; 1 something found; 2 the project
+cannot be read.
+
+Examples:
+  sparkloft check mine.ron
+  sparkloft check mine.ron --json --fail-on warning
+  sparkloft set mine.ron -o mine.ron checks.thresholds='{\"stands_out_deg\": 3}'
+
+Thresholds, with their defaults:
+";
+
+/// The text with the thresholds there are.
+fn help() -> String {
+    let thresholds = CHECKS.iter().flat_map(|check| check.thresholds);
+    let line = |threshold: &Threshold| {
+        let default = match threshold.unit {
+            "load" => format!("{}, in the load's unit", plain(threshold.default)),
+            unit => quantity(&plain(threshold.default), unit),
+        };
+        format!("  {:<36}{}: {default}\n", threshold.name, threshold.label)
+    };
+    thresholds.fold(HELP.to_owned(), |text, threshold| text + &line(threshold)).trim_end().to_owned()
 }
 
 #[derive(Clone, Copy, Debug, clap::ValueEnum)]
@@ -69,6 +90,7 @@ struct Found<'a> {
     value: f64,
     threshold: f64,
     unit: &'static str,
+    thresholds: Vec<&'static str>,
     accepted: Option<&'a str>,
 }
 
@@ -115,7 +137,21 @@ impl<'a> Found<'a> {
         let place = FoundPlace { sheet: finding.place.sheet.name(), words: &finding.place.words, cells, field };
         let Finding { id, severity, ref message, why, ref remedy, value, threshold, unit, .. } = *finding;
         let accepted = finding.accepted.as_deref();
-        Self { id, severity: severity.name(), place, message, why, remedy, value, threshold, unit, accepted }
+        let thresholds = check(id).map_or(&[][..], |check| check.thresholds);
+        let thresholds = thresholds.iter().map(|threshold| threshold.name).collect();
+        Self {
+            id,
+            severity: severity.name(),
+            place,
+            message,
+            why,
+            remedy,
+            value,
+            threshold,
+            unit,
+            thresholds,
+            accepted,
+        }
     }
 }
 

@@ -8,12 +8,13 @@ use super::json::Value;
 use super::output::{Format, brief, count, locked_note};
 use super::values::number;
 use super::{Answer, Failure};
+use crate::compare::words::signed_degrees;
 use crate::compare::{
     Comparison, Extreme, FieldDifference, Figures, Region, Sign, TableComparison, Threshold, UNWEIGHTED_NOTE,
 };
 use crate::document::read_project;
 use crate::project::{LoadKind, Project};
-use crate::table::shortest;
+use crate::table::{shortest, step_decimals};
 
 /// Compare a project with its base: the tables point by point, everything else field by field
 #[derive(Debug, clap::Args)]
@@ -21,16 +22,17 @@ use crate::table::shortest;
     override_usage = "sparkloft compare [OPTIONS] BASE EDITED\n       sparkloft compare [OPTIONS] --last-export EDITED"
 )]
 #[command(after_help = "\
-BASE is the project to compare with, EDITED the one that was changed; with --last-export the base is what was last
-exported from EDITED in the window.
+BASE is the project to compare with, EDITED the one that was changed; with --last-export the base
+is what was last exported from EDITED in the window.
 
-Points are all breakpoints of either table inside the rectangle that both cover; a delta is edited minus base, in
-degrees. The axes are the fields advance.speed_rpm and advance.load; held marks and origins are fields per cell.
-Snapshots are not compared.
+Points are all breakpoints of either table inside the rectangle that both cover; a delta is edited
+minus base, in degrees. The axes are the fields advance.speed_rpm and advance.load; held marks and
+origins are fields per cell. Snapshots are not compared.
 
-With --json: points, changed, mean_deg, rms_deg, share_within_half_degree (0 to 1), largest_rise and largest_fall
-{deg, speed_rpm, load} or null, regions [{sign (+ or -), cells, speed_rpm, load, mean_deg, peak_deg}], fields [{path,
-base, edited}].
+With --json: points, changed, mean_deg, rms_deg, share_within_half_degree (0 to 1), largest_rise
+and largest_fall {deg, speed_rpm, load} or null, regions [{sign (+ or -), cells, speed_rpm, load,
+mean_deg, peak_deg}], fields [{path, base, edited}], not_compared (why parts of the tables are
+not, in words), load_unit.
 
 Exit codes: 0 nothing differs; 1 a point or a field differs; 2 the projects cannot be compared.
 
@@ -106,7 +108,7 @@ impl Compare {
         notes.extend(locked_note(&base, "the base"));
         notes.extend(locked_note(&edited, "the edited project"));
         let load = edited.sensors.load;
-        let answer = self.format.answer(&compared(&table, fields, load), || text(&table, fields, load))?;
+        let answer = self.format.answer(&compared(&table, fields, load), || text(&table, fields, &edited))?;
         Ok(Answer { notes, is_no, ..answer })
     }
 
@@ -166,23 +168,21 @@ impl ComparedRegion {
     }
 }
 
-/// Degrees in sentences have this many decimals, more where a change would read as none.
-const DECIMALS: usize = 1;
-
-fn text(table: &TableComparison, fields: &[FieldDifference], load: LoadKind) -> String {
+fn text(table: &TableComparison, fields: &[FieldDifference], edited: &Project) -> String {
+    let (load, decimals) = (edited.sensors.load, step_decimals(edited.step_deg));
     let figures = &table.figures;
-    let mut lines = vec![figures.words(DECIMALS)];
+    let mut lines = vec![figures.words(decimals)];
     let extremes = [("largest rise", figures.largest_rise), ("largest fall", figures.largest_fall)];
     lines.extend(extremes.into_iter().filter_map(|(name, place)| {
         let Extreme { deg, speed_rpm, load: at } = place?;
-        let deg = format!("{deg:+.2}").replace('-', "\u{2212}");
+        let deg = signed_degrees(deg, decimals.max(2));
         let [speed_rpm, at] = [speed_rpm, at].map(shortest);
-        Some(format!("{name} {deg}° at {speed_rpm} rpm, {at} {}", load.unit()))
+        Some(format!("{name} {deg} at {speed_rpm} rpm, {at} {}", load.unit()))
     }));
     if figures.changed > 0 {
         lines.push(UNWEIGHTED_NOTE.into());
     }
-    let in_cells = |region: &Region| format!("{} ({})", region.words(load, DECIMALS), count(region.cells(), "point"));
+    let in_cells = |region: &Region| format!("{} ({})", region.words(load, decimals), count(region.cells(), "point"));
     lines.extend(table.regions.iter().map(in_cells));
     lines.push(match fields.len() {
         0 => "no field differs".into(),

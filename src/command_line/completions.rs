@@ -1,9 +1,8 @@
 //! `completions`: a shell's completion script.
 
-use clap::CommandFactory;
 use clap_complete::{Shell, generate};
 
-use super::{Answer, CommandLine, Failure};
+use super::{Answer, Failure};
 
 /// Print a completion script for a shell
 #[derive(Debug, clap::Args)]
@@ -18,7 +17,7 @@ pub(super) struct Completions {
 impl Completions {
     pub(super) fn run(&self) -> Result<Answer, Failure> {
         let mut script = Vec::new();
-        generate(self.shell, &mut CommandLine::command(), "sparkloft", &mut script);
+        generate(self.shell, &mut super::command(), "sparkloft", &mut script);
         String::from_utf8(script).map(Answer::text).map_err(|error| Failure::Internal(error.to_string()))
     }
 }

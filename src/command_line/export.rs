@@ -25,18 +25,21 @@ The file's ending decides:
   .a2l              what sits where, as ASAM MCD-2 MC 1.7
   .csv .tsv         the advance table for a spreadsheet
 
-The project's image layout says which number stands at which address; every format holds the whole image, fill and
-checksum included. A file is called written only when it was read back from the disk, decoded and compared with the
-project. Values that the image does not hold exactly are told on stderr, with the largest change and its place.
+The project's image layout says which number stands at which address; every format holds the whole
+image, fill and checksum included. A file is called written only when it was read back from the
+disk, decoded and compared with the project. Values that the image does not hold exactly are told
+on stderr, with the largest change and its place.
 
-Of a table the first row holds a corner text and the speeds in rpm, every further row a load and its cells in degrees;
-.csv has commas between the fields (semicolons with --decimal-comma), .tsv has tabs. Left as it is, import reads it
-back to the same table.
+Of a table the first row holds a corner text and the speeds in rpm, every further row a load and
+its cells in degrees; .csv has commas between the fields (semicolons with --decimal-comma), .tsv
+has tabs. Left as it is, import reads it back to the same table.
 
-With --json: file, format, files [{file, format, bytes, s_record_type}], start, size, checksum {words, stored},
-locked_timing_deg, changes [{item, kind (rounded or resampled), largest_change, unit, place, …}]. --describe gives
-start, size, fill, byte_order, checksum and items [{name, content, address, end, type, scale, offset, order,
-speed_direction, load_direction, count, …}] alone, or beside an export as image; addresses are decimal in JSON.
+With --json: file, format, files [{file, format, bytes, s_record_type}], start, size, checksum
+{words, stored}, locked_timing_deg, changes [{item, kind (rounded or resampled), largest_change,
+unit, place, …}]. --describe gives start, size, fill, byte_order, checksum and items [{name,
+content, address, last, type, scale, offset, order, speed_direction, load_direction, count, …}]
+alone, or beside an export as image; last is the address of the last byte; addresses are decimal
+in JSON.
 
 Examples:
   sparkloft export P.ron -o unit.hex --with-description

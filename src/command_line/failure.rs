@@ -85,7 +85,7 @@ pub(super) enum Failure {
     Load {
         /// The file.
         path: PathBuf,
-        /// Its line, counted from 1.
+        /// Its line, count from 1.
         line: usize,
         /// The load and the range.
         fault: Fault,
@@ -167,7 +167,7 @@ pub(super) enum Failure {
     #[error(transparent)]
     Export(#[from] ExportError),
     /// A table read back from the disk is another one.
-    #[error("{}: the file read back from the disk is not the one that was written; do not use it", .path.display())]
+    #[error("{}: what is read back from the disk is not what was written; write to another place", .path.display())]
     ReadBack {
         /// The file.
         path: PathBuf,

@@ -27,6 +27,11 @@ impl Formatter for Shortest {
     fn write_f64<W: ?Sized + Write>(&mut self, writer: &mut W, value: f64) -> io::Result<()> {
         writer.write_all(shortest(value).as_bytes())
     }
+
+    fn write_f32<W: ?Sized + Write>(&mut self, writer: &mut W, value: f32) -> io::Result<()> {
+        // By its own shortest digits: 0.1, not 0.10000000149011612.
+        self.write_f64(writer, value.to_string().parse().unwrap_or_else(|_| value.into()))
+    }
 }
 
 /// A field's value as JSON has it; a field that is not there is null.
@@ -81,5 +86,6 @@ mod tests {
         let text = r#"{"whole":28,"tiny":-1.25e-9,"list":[0.1,true],"none":null,"some":"hall","map":{"a \"b\"":"°"}}"#;
         assert_eq!(document(&Value(Some(&tree))).unwrap(), format!("{text}\n"));
         assert_eq!(document(&Value(None)).unwrap(), "null\n");
+        assert_eq!(document(&[720.0_f32, 0.1]).unwrap(), "[720,0.1]\n");
     }
 }

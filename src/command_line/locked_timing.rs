@@ -1,11 +1,12 @@
 //! `locked-timing`: a marked copy with a flat table, for use with the timing light.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use clap::builder::{OsStringValueParser, TypedValueParser};
 use serde::Serialize;
 
 use super::output::{Format, file_path, save_project, shown};
+use super::paths::same_place;
 use super::values::number;
 use super::{Answer, Failure};
 use crate::document::read_project;
@@ -15,10 +16,11 @@ use crate::table::shortest;
 /// Make a marked copy with a flat table, for use with the timing light
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
-The copy commands one advance wherever the engine runs: the table is flat, trims, safety margin and launch are off, the
-over-speed limit is on. While cranking, the cranking advance stands; from where the over-speed limit eases off, its easing
-still takes advance away. The copy is marked in its name and wherever it is shown, holds no snapshots, and can be given no
-other advance. It is no map to drive with.
+The copy commands one advance wherever the engine runs: the table is flat, trims, safety margin
+and launch are off, the over-speed limit is on. While cranking, the cranking advance stands; from
+where the over-speed limit eases off, its easing still takes advance away. The copy is marked in
+its name and wherever it is shown, holds no snapshots, and can be given no other advance. It is no
+map to drive with.
 
 With --json: file, locked_timing_deg, cranking_advance_deg, left_at_rpm, eases_from_rpm.
 
@@ -51,14 +53,14 @@ struct Done {
 impl LockedTiming {
     pub(super) fn run(&self) -> Result<Answer, Failure> {
         let real = read_project(&self.project)?;
-        if is_same_file(&self.project, &self.output) {
+        if same_place(&self.project, &self.output) {
             let reason = format!("{}: the copy must not take the place of the real project", shown(&self.output));
             return Err(Failure::Usage(reason, "locked-timing"));
         }
         let advance_deg = self.advance.unwrap_or(LOCKED_TIMING_DEG);
         let copy = real.locked_timing(advance_deg)?;
-        let mut notes = save_project(&self.output, &copy)?;
-        notes.push(cautions::TIMING_LIGHT.into());
+        let files = save_project(&self.output, &copy)?;
+        let notes = vec![cautions::TIMING_LIGHT.into()];
         let cranking = &copy.limits.cranking;
         let done = Done {
             file: shown(&self.output),
@@ -77,12 +79,6 @@ impl LockedTiming {
                 done.file
             )
         };
-        Ok(Answer { notes, ..self.format.answer(&done, text)? })
+        Ok(Answer { notes, files, ..self.format.answer(&done, text)? })
     }
-}
-
-/// Whether two paths lead to one file that is there.
-fn is_same_file(one: &Path, other: &Path) -> bool {
-    let whole = |path: &Path| std::fs::canonicalize(path).ok();
-    whole(one).is_some_and(|one| whole(other) == Some(one))
 }

@@ -15,27 +15,30 @@ mod workers;
 
 /// Look up the spark at one point with all it is made up of, or at many points, file to file
 #[derive(Debug, clap::Args)]
-#[command(
-    override_usage = "sparkloft lookup P --speed S --load L [--coolant C] [--air A] [--battery V] [--throttle T] [--launch] [--as-flashed]
-       sparkloft lookup P --points FILE -o OUT [--as-flashed]"
-)]
+#[command(override_usage = "sparkloft lookup P --speed S --load L [--coolant C] [--air A] [--battery V] [--throttle T]
+                        [--launch] [--as-flashed]
+       sparkloft lookup P --points FILE -o OUT [--as-flashed]")]
 #[command(after_help = "\
-One point: the commanded advance as if the speed were rising, launch armed; what the timing light should show. A
-temperature that is not given leaves its trim out. With --json: {locked_timing_deg (null for a real map), conditions, state (stopped, cranking, running, launch,
-launch_cut, over_speed, limit_cut), fires, contributions {cranking, blend, table, coolant_trim, air_trim, launch,
-over_speed, margin, clamp}, commanded_deg}; contributions are degrees, 0 where they do not apply and null where they are
-left out; their sum is commanded_deg.
+One point: the commanded advance as if the speed were rising, launch armed; what the timing light
+should show. A temperature that is not given leaves its trim out. With --json: {locked_timing_deg
+(null for a real map), conditions, state (stopped, cranking, running, launch, launch_cut,
+over_speed, limit_cut), fires, contributions {cranking, blend, table, coolant_trim, air_trim,
+launch, over_speed, margin, clamp}, commanded_deg}; contributions are degrees, 0 where they do not
+apply and null where they are left out; their sum is commanded_deg.
 
-Many points: FILE is UTF-8 text with a first row that names the columns; speed_rpm (rpm) and load (% or kPa) must be
-among them, in any order; coolant_c, air_c, battery_v, throttle_pct and launch (0 or 1) may be. Every row comes out as it
-went in, with table_deg, state and commanded_deg appended: degrees before top dead centre; table_deg is the table alone,
-bilinear between the cells, flat beyond the axes. Fields are parted by tabs or semicolons when the first row has one,
-else by commas; decimals follow a point. Memory stays the same however many rows there are. The output appears when it is
-complete; a row that is not understood ends the job with its line, and nothing is written.
+Many points: FILE is UTF-8 text with a first row that names the columns; speed_rpm (rpm) and load
+(% or kPa) must be among them, in any order; coolant_c, air_c, battery_v, throttle_pct and launch
+(0 or 1) may be. Every row comes out as it went in, with table_deg, state and commanded_deg
+appended: degrees before top dead centre; table_deg is the table alone, bilinear between the
+cells, flat beyond the axes. Fields are parted by tabs or semicolons when the first row has one,
+else by commas; decimals follow a point. Memory stays the same however many rows there are. The
+output appears when it is complete; a row that is not understood ends the job with its line, and
+nothing is written.
 
-As flashed: with --as-flashed also the table as the unit will have it: cells and breakpoints rounded to the counts of the
-image layout, interpolated in integer arithmetic where all of them are counts. One point: with --json flashed {table_deg,
-wanted_deg, in_counts, largest_difference {deg, speed_rpm, load}}; many points: flashed_deg is appended at the end.
+As flashed: with --as-flashed also the table as the unit will have it: cells and breakpoints
+rounded to the counts of the image layout, interpolated in integer arithmetic where all of them
+are counts. One point: with --json flashed {table_deg, wanted_deg, in_counts, largest_difference
+{deg, speed_rpm, load}}; many points: flashed_deg is appended at the end.
 
 Examples:
   sparkloft lookup P.ron --speed 3200 --load 40 --coolant 85 --air 25
@@ -92,7 +95,9 @@ impl Lookup {
     pub(super) fn run(&self) -> Result<Answer, Failure> {
         let project = read_project(&self.project)?;
         match (&self.points, &self.output) {
-            (Some(points), Some(output)) => points::look_up(&project, points, output, self.as_flashed, self.format),
+            (Some(points), Some(output)) => {
+                points::look_up((&self.project, &project), points, output, self.as_flashed, self.format)
+            }
             _ => one::look_up(&project, &self.point.conditions(), self.as_flashed, self.format),
         }
     }

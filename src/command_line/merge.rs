@@ -7,7 +7,7 @@ use clap::builder::{OsStringValueParser, TypedValueParser};
 use serde::Serialize;
 
 use super::json::Value;
-use super::output::{Format, brief, count, file_path, save_project, shown};
+use super::output::{Format, brief, count, file_path, pinned_note, save_project, shown};
 use super::{Answer, Failure};
 use crate::compare::{self, Brought, Conflict, ConflictPlace, Version};
 use crate::document::read_project;
@@ -15,15 +15,18 @@ use crate::document::read_project;
 /// Merge what two people changed in one project
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
-What was changed on one side is taken from there, what was changed alike on both is taken; the rest are conflicts. The
-advance table is merged cell by cell where all three have the same breakpoints, everything else field by field; outputs,
-image items and snapshots are known by their name. Fields that mean something only together are taken together.
+What was changed on one side is taken from there, what was changed alike on both is taken; the
+rest are conflicts. The advance table is merged cell by cell where all three have the same
+breakpoints, everything else field by field; outputs, image items and snapshots are known by their
+name. Fields that mean something only together are taken together.
 
-With --json: file (null when nothing was written), preferred (mine, theirs or null), from_theirs {cells, fields,
-snapshots}, conflicts [{path, label, speed_rpm, load, base, mine, theirs}]; speed_rpm and load are null but for cells.
-from_theirs counts what in OUT is not as in MINE; it is null when nothing was written.
+With --json: file (null when nothing was written), preferred (mine, theirs or null), from_theirs
+{cells, fields, snapshots}, conflicts [{path, label, speed_rpm, load, base, mine, theirs}];
+speed_rpm and load are null but for cells. from_theirs counts what in OUT is not as in MINE; it is
+null when nothing was written.
 
-Exit codes: 0 merged and written; 1 conflicts remain and nothing was written; 2 bad usage or bad input.
+Exit codes: 0 merged and written; 1 conflicts remain and nothing was written; 2 bad usage or bad
+input.
 
 Examples:
   sparkloft merge base.ron mine.ron theirs.ron -o merged.ron
@@ -105,7 +108,8 @@ impl Merge {
         }
         let result = merge.resolve(|_| side.unwrap_or(Version::Mine))?;
         let brought = Brought::into_mine(&mine, &result)?;
-        let notes = save_project(&self.output, &result)?;
+        let files = save_project(&self.output, &result)?;
+        let notes = pinned_note(&mine, &result).into_iter().collect();
         let Brought { cells, fields, snapshots } = brought;
         let merged = Merged {
             file: Some(shown(&self.output)),
@@ -119,7 +123,7 @@ impl Merge {
             let conflicts = if conflicts.is_empty() { String::new() } else { decided + &told(conflicts) };
             format!("{conflicts}not as in mine: {brought}\nwrote {}\n", shown(&self.output))
         };
-        Ok(Answer { notes, ..self.format.answer(&merged, text)? })
+        Ok(Answer { notes, files, ..self.format.answer(&merged, text)? })
     }
 }
 

@@ -18,6 +18,8 @@ mod lookup;
 mod merge;
 mod new;
 mod output;
+mod paths;
+mod pending;
 mod picture;
 mod places;
 mod rig;
@@ -32,10 +34,10 @@ mod verify;
 mod worksheet;
 
 use std::ffi::OsString;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use clap::{Parser, Subcommand};
+use clap::{Command, CommandFactory, FromArgMatches, Parser, Subcommand};
 
 use answer::Answer;
 use failure::Failure;
@@ -52,20 +54,20 @@ pub enum Request {
 const LONG_ABOUT: &str = "\
 Sparkloft is a workbench for spark-advance tables: shape, compare, prove and export them.
 
-Without a job it opens the window: on PROJECT, or on a built-in sample. Every job works without a display.";
+Without a job it opens the window: on PROJECT, or on a built-in sample. Every job works without a
+display.";
 
 const NOTES: &str = "\
-Units: advance in crank degrees before top dead centre (negative: after), speed in crank rpm, load in % throttle
-opening or kPa absolute, as the project says. Ranges such as 2800..3700 include both ends; numbers have a decimal
-point and may be negative.
+Units: advance in crank degrees before top dead centre (negative: after), speed in crank rpm, load
+in % throttle opening or kPa absolute, as the project says. Ranges such as 2800..3700 include both
+ends; numbers have a decimal point and may be negative.
 
-Output: text goes to stdout, with --json exactly one JSON document; remarks and errors go to stderr. -o replaces an
-existing file whole and may name the input. A job that fails writes nothing.
+Output: text goes to stdout, with --json exactly one JSON document; remarks and errors go to
+stderr. -o replaces an existing file whole and may name the input. A job that fails writes
+nothing.
 
-Exit codes: 0 done; 1 the answer is 'no' (compare, verify: something differs; check: something found); 2 bad
-usage or bad input.
-Exit codes: 0 done; 1 the answer is 'no' (compare: something differs; check: something found; merge: conflicts remain);
-2 bad usage or bad input.
+Exit codes: 0 done; 1 the answer is 'no' (compare, verify: something differs; check: something
+found; merge: conflicts remain); 2 bad usage or bad input.
 
 Examples:
   sparkloft samples demo
@@ -84,6 +86,9 @@ Examples:
   sparkloft picture mine.ron --view surface -o mine.png
   sparkloft sheet mine.ron -o mine.pdf";
 
+/// No line of a help text is wider, in characters.
+const WIDTH: usize = 100;
+
 /// The notes with the caution.
 fn notes() -> String {
     format!("{NOTES}\n\nCaution: {}", crate::project::cautions::SHORT)
@@ -92,7 +97,7 @@ fn notes() -> String {
 #[derive(Debug, Parser)]
 #[command(name = "sparkloft", version, about = "A workbench for spark-advance tables", long_about = LONG_ABOUT)]
 #[command(after_long_help = notes(), after_help = "sparkloft --help tells of units, exit codes and examples.")]
-#[command(args_conflicts_with_subcommands = true)]
+#[command(args_conflicts_with_subcommands = true, max_term_width = WIDTH)]
 struct CommandLine {
     /// A project file to open in the window
     project: Option<PathBuf>,
@@ -131,7 +136,13 @@ enum Kind {
 /// # Errors
 /// The exit code after such an answer.
 pub fn read(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, ExitCode> {
-    match CommandLine::try_parse_from(arguments) {
+    let arguments: Vec<OsString> = arguments.into_iter().collect();
+    if let Some(words) = no_such_job(&arguments) {
+        answer::complain(&format!("error: {words}"));
+        return Err(ExitCode::from(answer::BAD));
+    }
+    let parsed = command().try_get_matches_from(arguments);
+    match parsed.and_then(|matches| CommandLine::from_arg_matches(&matches)) {
         Ok(CommandLine { job: Some(job), .. }) => Ok(Request::Job(Job(job))),
         Ok(CommandLine { project, .. }) => Ok(Request::Window(project)),
         Err(error) => {
@@ -139,6 +150,41 @@ pub fn read(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, Ex
             let _ = error.print();
             Err(if error.use_stderr() { ExitCode::from(answer::BAD) } else { ExitCode::SUCCESS })
         }
+    }
+}
+
+/// The whole command line. A negative number is a value wherever there is one, so that its range is told.
+fn command() -> Command {
+    negative_numbers(CommandLine::command())
+}
+
+fn negative_numbers(command: Command) -> Command {
+    let command = command.mut_args(|argument| {
+        let takes_values = !argument.is_positional() && argument.get_action().takes_values();
+        if takes_values { argument.allow_negative_numbers(true) } else { argument }
+    });
+    let jobs: Vec<String> = command.get_subcommands().map(|job| job.get_name().to_owned()).collect();
+    jobs.iter().fold(command, |command, job| command.mut_subcommand(job, negative_numbers))
+}
+
+/// How alike two words must be for one to be meant by the other.
+const ALIKE: f64 = 0.8;
+
+/// What to say of a first word that is neither a job nor a project.
+fn no_such_job(arguments: &[OsString]) -> Option<String> {
+    let word = arguments.get(1)?.to_str()?;
+    let command = CommandLine::command();
+    let is_known = command.get_subcommands().any(|job| job.get_name() == word) || word == "help";
+    let is_path = word.contains(['.', '/', '\\']) || Path::new(word).exists();
+    if is_known || is_path || word.starts_with('-') {
+        return None;
+    }
+    let alike = |job: &Command| (strsim::jaro_winkler(word, job.get_name()), job.get_name().to_owned());
+    let nearest = command.get_subcommands().map(alike).max_by(|one, other| one.0.total_cmp(&other.0));
+    match nearest.filter(|(alike, _)| *alike >= ALIKE) {
+        Some((_, job)) => Some(format!("there is no job '{word}'; did you mean '{job}'? sparkloft --help lists them")),
+        None if arguments.len() > 2 => Some(format!("there is no job '{word}'; sparkloft --help lists them")),
+        None => None,
     }
 }
 
@@ -180,8 +226,6 @@ pub fn refuse_window(reason: &str) -> ExitCode {
 
 #[cfg(test)]
 mod tests {
-    use clap::CommandFactory;
-
     use super::*;
 
     fn request(words: &str) -> Request {
@@ -190,7 +234,71 @@ mod tests {
 
     #[test]
     fn the_command_line_is_consistent() {
-        CommandLine::command().debug_assert();
+        command().debug_assert();
+    }
+
+    /// Every command with the words that lead to it.
+    fn walk(command: &Command, words: &[String], visit: &mut impl FnMut(&[String], &Command)) {
+        visit(words, command);
+        for job in command.get_subcommands().filter(|job| job.get_name() != "help") {
+            let words = [words, &[job.get_name().to_owned()]].concat();
+            walk(job, &words, visit);
+        }
+    }
+
+    fn whole() -> Command {
+        let mut whole = command();
+        whole.build();
+        whole
+    }
+
+    #[test]
+    fn every_option_takes_a_negative_number_as_its_value() {
+        let mut seen = 0;
+        walk(&whole(), &["sparkloft".to_owned()], &mut |words, command| {
+            let options = command.get_opts().filter(|option| option.get_long().is_some());
+            for option in options.filter(|option| option.get_action().takes_values()) {
+                let option = format!("--{}", option.get_long().unwrap_or_default());
+                let line = words.iter().cloned().chain([option.clone(), "-5".into()]);
+                let told =
+                    super::command().try_get_matches_from(line).map_err(|error| (error.kind(), error.to_string()));
+                let is_taken = told.as_ref().err().is_none_or(|(kind, words)| {
+                    *kind != clap::error::ErrorKind::UnknownArgument && !words.contains("unexpected argument")
+                });
+                assert!(is_taken, "{words:?} {option} -5: {told:?}");
+                seen += 1;
+            }
+        });
+        assert!(seen > 90, "{seen}");
+    }
+
+    #[test]
+    fn help_fits_a_hundred_columns_and_says_nothing_twice() {
+        walk(&whole(), &["sparkloft".to_owned()], &mut |words, command| {
+            for help in [command.clone().render_help(), command.clone().render_long_help()] {
+                let help = help.to_string();
+                let wide = help.lines().find(|line| line.chars().count() > WIDTH);
+                assert_eq!(wide, None, "{words:?}");
+                assert!(help.matches("Exit codes:").count() <= 1, "{words:?}");
+            }
+            for notes in [command.get_after_help(), command.get_after_long_help()].into_iter().flatten() {
+                let notes = notes.to_string();
+                let lines: Vec<&str> = notes.lines().filter(|line| line.len() > 40).collect();
+                let twice = (1..lines.len()).find(|&index| lines[..index].contains(&lines[index]));
+                assert_eq!(twice.map(|index| lines[index]), None, "{words:?}");
+            }
+        });
+    }
+
+    #[test]
+    fn a_job_that_there_is_not_is_told_with_the_nearest() {
+        let tell = |words: &str| no_such_job(&words.split(' ').map(OsString::from).collect::<Vec<_>>());
+        assert!(tell("sparkloft shwo x").unwrap().contains("did you mean 'show'?"));
+        assert!(tell("sparkloft sheets").unwrap().contains("did you mean 'sheet'?"));
+        assert_eq!(tell("sparkloft quux x").unwrap(), "there is no job 'quux'; sparkloft --help lists them");
+        for words in ["sparkloft", "sparkloft show x", "sparkloft quux", "sparkloft sample.ron x", "sparkloft --help"] {
+            assert_eq!(tell(words), None, "{words}");
+        }
     }
 
     #[test]

@@ -13,14 +13,15 @@ use crate::project::{LoadKind, NewProject};
 /// Make a new project with sensible settings and a cautious starting table
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
-Everything in it is common practice to start from, nothing is known of your engine: check firing order, trigger wheel
-and reference, and prove the zero with a timing light before trusting a single degree.
+Everything in it is common practice to start from, nothing is known of your engine: check firing
+order, trigger wheel and reference, and prove the zero with a timing light before trusting a
+single degree.
 
 Example:
   sparkloft new --cylinders 4 --load throttle --size 16x16 --name 'hill car' -o hill-car.ron")]
 pub(super) struct New {
     /// How many cylinders: 4, 6 or 8, firing evenly with pairs that share a coil
-    #[arg(long, value_name = "NUMBER")]
+    #[arg(long, value_name = "NUMBER", value_parser = cylinders)]
     cylinders: u8,
     /// What the load rows are
     #[arg(long)]
@@ -64,7 +65,7 @@ impl New {
         let name = self.name.clone().unwrap_or_else(|| name_of(&self.output));
         let Size { speeds, loads } = self.size;
         let project = NewProject { name, cylinders: self.cylinders, load, speeds, loads }.create()?;
-        let notes = save_project(&self.output, &project)?;
+        let files = save_project(&self.output, &project)?;
         let name = project.name.clone();
         let made = Made { file: shown(&self.output), name, cylinders: self.cylinders, speeds, loads };
         let text = || {
@@ -72,8 +73,14 @@ impl New {
             let kind = load.name();
             format!("wrote {file}: '{name}', {cylinders} cylinders, {speeds} speeds × {loads} loads over {kind}\n")
         };
-        Ok(Answer { notes, ..self.format.answer(&made, text)? })
+        Ok(Answer { files, ..self.format.answer(&made, text)? })
     }
+}
+
+/// Any number, so that what is wrong with it is told by those who know.
+fn cylinders(text: &str) -> Result<u8, String> {
+    let number: i64 = text.parse().map_err(|_| format!("'{text}' is no whole number"))?;
+    u8::try_from(number).map_err(|_| format!("{number} cylinders: choose 4, 6 or 8"))
 }
 
 fn name_of(path: &Path) -> String {

@@ -4,8 +4,9 @@ use std::fs::File;
 use std::io::Read;
 use std::path::{Path, PathBuf};
 
+use super::pending::Pending;
 use super::{Answer, Failure, json};
-use crate::document::{SaveError, SaveWarning, write_file, write_project};
+use crate::document::Staged;
 use crate::project::Project;
 
 pub(super) use crate::table::count;
@@ -37,18 +38,14 @@ pub(super) fn read_up_to(path: &Path, most: u64) -> Result<Vec<u8>, Failure> {
     Ok(bytes)
 }
 
-/// Puts a project in the place of what is there; gives remarks.
-pub(super) fn save_project(path: &Path, project: &Project) -> Result<Vec<String>, Failure> {
-    remarks(write_project(path, project))
+/// A project that will take the place of what is there.
+pub(super) fn save_project(path: &Path, project: &Project) -> Result<Vec<Pending>, Failure> {
+    Ok(vec![Pending::Files(vec![Staged::project(path, project)?])])
 }
 
-/// Puts a file in the place of what is there; gives remarks.
-pub(super) fn save_file(path: &Path, bytes: &[u8]) -> Result<Vec<String>, Failure> {
-    remarks(write_file(path, bytes))
-}
-
-fn remarks(saved: Result<Option<SaveWarning>, SaveError>) -> Result<Vec<String>, Failure> {
-    Ok(saved?.iter().map(ToString::to_string).collect())
+/// A file that will take the place of what is there.
+pub(super) fn save_file(path: &Path, bytes: Vec<u8>) -> Result<Vec<Pending>, Failure> {
+    Ok(vec![Pending::Files(vec![Staged::file(path, bytes)?])])
 }
 
 /// A path as text for people and JSON; what is no UTF-8 in it is replaced.
@@ -111,7 +108,6 @@ mod tests {
         assert_eq!(brief("a\n b"), "a b");
         assert_eq!(brief(&"°".repeat(80)), "°".repeat(80));
         assert_eq!(brief(&"°".repeat(81)), "°".repeat(80) + "…");
-        assert_eq!((count(1, "cell"), count(0, "cell")), ("1 cell".into(), "0 cells".into()));
         assert!(file_path("-".into()).is_err() && file_path("./-".into()).is_ok());
     }
 }

@@ -8,23 +8,25 @@ use clap::builder::{OsStringValueParser, TypedValueParser};
 use serde::Serialize;
 
 use super::output::{Format, ending, file_path, save_file, shown};
+use super::paths::refuse_taken;
 use super::values::number;
 use super::{Answer, Failure};
 use crate::document::read_project;
 use crate::drawing::{self, Look};
 use crate::lettering;
 use crate::picture::{Base, PictureSpec, Plate, SliceLine, Subject, plate, png, svg};
-use crate::project::Project;
+use crate::project::{ADVANCE_RANGE_DEG, Project};
 
 /// Draw the project as a picture, SVG or PNG, in the window's look
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
-The file's ending decides: .svg or .png. Text becomes outlines, so a picture looks the same everywhere. The size is in
-points, like the window's; a PNG has --scale pixels per point. The same input gives the same bytes.
+The file's ending decides: .svg or .png. Text becomes outlines, so a picture looks the same
+everywhere. The size is in points, like the window's; a PNG has --scale pixels per point. The same
+input gives the same bytes.
 
-A base is a snapshot of the project, by its name, or another project file. delta takes the newest snapshot unless
---base says otherwise, and fails when there is none. Wheel and firing sequence show the sparks at --advance, the
-table's at warm idle unless given.
+A base is a snapshot of the project, by its name, or another project file. delta takes the newest
+snapshot unless --base says otherwise, and fails when there is none. Wheel and firing sequence
+show the sparks at --advance, the table's at warm idle unless given.
 
 Examples:
   sparkloft picture P.ron --view surface -o surface.png
@@ -41,7 +43,7 @@ pub(super) struct Picture {
     #[arg(short, long, value_name = "FILE", value_parser = OsStringValueParser::new().try_map(file_path))]
     output: PathBuf,
     /// Width and height in points; 720x540, less high for slice and firing, unless given
-    #[arg(long, value_name = "WIDTHxHEIGHT")]
+    #[arg(long, value_name = "WIDTHxHEIGHT", allow_hyphen_values = true)]
     size: Option<Points>,
     /// Pixels per point of a PNG, 0.5 to 8
     #[arg(long, value_name = "N", default_value = "2", value_parser = scale)]
@@ -49,9 +51,9 @@ pub(super) struct Picture {
     /// Colours
     #[arg(long, value_enum, default_value = "light")]
     look: LookName,
-    /// From where surface and delta are seen
-    #[arg(long, value_enum, default_value = "three-quarter")]
-    camera: CameraName,
+    /// From where surface and delta are seen [default: three-quarter]
+    #[arg(long, value_enum)]
+    camera: Option<CameraName>,
     /// A snapshot's name, or a project file, to be shown as the base
     #[arg(long, value_name = "BASE")]
     base: Option<String>,
@@ -62,7 +64,7 @@ pub(super) struct Picture {
     #[arg(long, value_name = "RPM", value_parser = number)]
     speed: Option<f64>,
     /// Degrees before TDC of the sparks of wheel and firing
-    #[arg(long, value_name = "DEG", value_parser = number, allow_hyphen_values = true)]
+    #[arg(long, value_name = "DEG", value_parser = advance, allow_hyphen_values = true)]
     advance: Option<f64>,
     #[command(flatten)]
     format: Format,
@@ -150,6 +152,11 @@ fn scale(text: &str) -> Result<f64, String> {
     if (0.5..=8.0).contains(&scale) { Ok(scale) } else { Err(format!("{text} is outside 0.5..8 pixels per point")) }
 }
 
+fn advance(text: &str) -> Result<f64, String> {
+    let (deg, (low, high)) = (number(text)?, ADVANCE_RANGE_DEG);
+    if (low..=high).contains(&deg) { Ok(deg) } else { Err(format!("{text} is outside {low}..{high}°")) }
+}
+
 /// What the file's ending asks for.
 #[derive(Clone, Copy)]
 enum FileKind {
@@ -170,6 +177,7 @@ impl Picture {
     pub(super) fn run(&self) -> Result<Answer, Failure> {
         let kind = self.kind()?;
         self.check_options()?;
+        refuse_taken("picture", &self.output, &[("the project", &self.project)])?;
         let project = read_project(&self.project)?;
         let base = self.base(&project)?;
         let base = base.as_ref().map(|(name, project)| Base { name, project });
@@ -186,8 +194,8 @@ impl Picture {
             #[expect(clippy::cast_possible_truncation, reason = "0.5..=8")]
             FileKind::Png => (png(&plate, self.scale as f32)?, "png"),
         };
-        let mut notes = save_file(&self.output, &bytes)?;
-        notes.extend(unseen(&plate));
+        let files = save_file(&self.output, bytes)?;
+        let notes = unseen(&plate).into_iter().collect();
         let done = Done {
             file: shown(&self.output),
             format,
@@ -196,7 +204,7 @@ impl Picture {
             base: base.map(|base| base.name.to_owned()),
         };
         let text = || format!("wrote {}: {} × {} points\n", done.file, plate.width, plate.height);
-        Ok(Answer { notes, ..self.format.answer(&done, text)? })
+        Ok(Answer { notes, files, ..self.format.answer(&done, text)? })
     }
 
     fn kind(&self) -> Result<FileKind, Failure> {
@@ -216,6 +224,11 @@ impl Picture {
         let is_slice = self.view == View::Slice;
         let has_spark = matches!(self.view, View::Wheel | View::Firing);
         let unfit = [
+            (
+                "--camera",
+                self.camera.is_some() && !matches!(self.view, View::Surface | View::Delta),
+                "surface and delta",
+            ),
             ("--load", self.load.is_some() && !is_slice, "slice"),
             ("--speed", self.speed.is_some() && !is_slice, "slice"),
             ("--advance", self.advance.is_some() && !has_spark, "wheel and firing"),
@@ -232,9 +245,9 @@ impl Picture {
         let at_idle = || project.advance.table().lookup(engine.idle_speed_rpm, engine.idle_load);
         let advance_deg = self.advance.unwrap_or_else(at_idle);
         match self.view {
-            View::Surface => Subject::Surface(self.camera.into()),
+            View::Surface => Subject::Surface(self.camera()),
             View::Plan => Subject::Surface(drawing::View::Plan),
-            View::Delta => Subject::Delta(self.camera.into()),
+            View::Delta => Subject::Delta(self.camera()),
             View::Wheel => Subject::Wheel(advance_deg),
             View::Firing => Subject::Firing(advance_deg),
             View::Slice => Subject::Slice(match (self.load, self.speed) {
@@ -243,6 +256,10 @@ impl Picture {
                 (None, None) => SliceLine::MiddleRow,
             }),
         }
+    }
+
+    fn camera(&self) -> drawing::View {
+        self.camera.unwrap_or(CameraName::ThreeQuarter).into()
     }
 
     /// The base asked for, or the newest snapshot for a difference.
@@ -257,6 +274,7 @@ impl Picture {
         }
         let path = PathBuf::from(asked);
         if path.exists() {
+            refuse_taken("picture", &self.output, &[("the base", &path)])?;
             let other = read_project(&path)?;
             return Ok(Some((other.name.clone(), other)));
         }
@@ -299,5 +317,9 @@ mod tests {
         }
         assert!(scale("0.4").is_err() && scale("9").is_err() && scale("x").is_err());
         assert_eq!(scale("1.5"), Ok(1.5));
+        assert_eq!((advance("-60"), advance("90")), (Ok(-60.0), Ok(90.0)));
+        for outside in ["-70", "400", "1e308", "90.1"] {
+            assert!(advance(outside).unwrap_err().ends_with("is outside -60..90°"), "{outside}");
+        }
     }
 }

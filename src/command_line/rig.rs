@@ -7,6 +7,8 @@ use clap::builder::{OsStringValueParser, TypedValueParser};
 use serde::Serialize;
 
 use super::output::{Format, file_path, locked_line, locked_note, read_up_to};
+use super::paths::refuse_taken;
+use super::pending::Pending;
 use super::stream::{Output, is_dash};
 use super::values::{Mark, number};
 use super::{Answer, Failure};
@@ -21,8 +23,8 @@ mod summary;
 /// Drive a project through a run on the simulated rig: what the spark will do, before the engine turns
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
-The rig turns the trigger wheel exactly by the run; the unit sees edge times alone, finds the gap, and charges and fires
-its coils as the project commands, at every edge anew.
+The rig turns the trigger wheel exactly by the run; the unit sees edge times alone, finds the gap,
+and charges and fires its coils as the project commands, at every edge anew.
 
 Built-in runs, fitted to the project's idle, limits and loads:
   crank-and-start     the starter turns a warm engine until it fires and idles
@@ -31,18 +33,21 @@ Built-in runs, fitted to the project's idle, limits and loads:
   cold-start          a start at -10 °C with a tired battery, and warming up
   launch              a standing start on the launch limit
   run-down            from speed to standstill with the throttle closed
-Any other name is a file: CSV with the columns time_s, speed_rpm and load, and, where there are any, coolant_c, air_c,
-battery_v (13.8 when left out), throttle_pct and launch (0 or 1). Between rows all is linear, the launch switch steps.
-Fields may be parted by tabs or semicolons too, and then decimals by a comma; --decimal-mark tells where 1,000 may be both.
+Any other name is a file: CSV with the columns time_s, speed_rpm and load, and, where there are
+any, coolant_c, air_c, battery_v (13.8 when left out), throttle_pct and launch (0 or 1). Between
+rows all is linear, the launch switch steps. Fields may be parted by tabs or semicolons too, and
+then decimals by a comma; --decimal-mark tells where 1,000 may be both.
 
-EVENTS has one row per event: time_s, crank_deg, event, channel, commanded_deg, actual_deg, error_deg, value. Events are
-edge (value: the speed it reckons with, rpm), gap (its ratio), sync, sync_lost (why), charge (dwell, ms), spark (energy,
-mJ), cut (the state that cuts), skip (dwell, ms), let_down, output_on, output_off, state (its name). channel names the
-coil or the output; error is commanded minus actual, positive is late. It is written while the run goes on: memory stays
-the same however long that is.
+EVENTS has one row per event: time_s, crank_deg, event, channel, commanded_deg, actual_deg,
+error_deg, value. Events are edge (value: the speed it reckons with, rpm), gap (its ratio), sync,
+sync_lost (why), charge (dwell, ms), spark (energy, mJ), cut (the state that cuts), skip (dwell,
+ms), let_down, output_on, output_off, state (its name). channel names the coil or the output;
+error is commanded minus actual, positive is late. It is written while the run goes on: memory
+stays the same however long that is.
 
-With --json: {locked_timing_deg (null for a real map), duration_s, edges, gaps, syncs, sync_losses, sparks, cuts, skips, let_downs, short_dwells,
-degrees_before_first_spark, max_abs_error_deg, rms_error_deg, min_energy_mj, max_dwell_ms, min_dwell_ms, states {name:
+With --json: {locked_timing_deg (null for a real map), duration_s, edges, gaps, syncs,
+sync_losses, sparks, cuts, skips, let_downs, short_dwells, degrees_before_first_spark,
+max_abs_error_deg, rms_error_deg, min_energy_mj, max_dwell_ms, min_dwell_ms, states {name:
 seconds}, outputs {name: {switches, on_s}}}; null where nothing happened that could be summed.
 
 Examples:
@@ -141,6 +146,7 @@ impl Rig {
         if to_stdout && self.format.json {
             return Err(Failure::Usage("with --json stdout is taken: -o needs a file".into(), "rig"));
         }
+        self.check_outputs()?;
         let project = self.harder.project(read_project(&self.project)?)?;
         let run = find_run(&project, &self.run, self.decimal_mark)?;
         let settings = self.harder.settings(&project);
@@ -148,19 +154,36 @@ impl Rig {
         let wav = self.wav.as_deref();
         let sound = wav.map(|path| sound::write(path, &project, &run, &settings, self.sample_rate, self.pulse.into()));
         let sound = sound.transpose()?;
-        let summary = self.drive(&project, &bench, &run)?;
+        let (summary, events) = self.drive(&project, &bench, &run)?;
         let mut notes = self.remarks(&project);
-        if let Some(sound) = sound {
-            sound.finish()?;
+        if sound.is_some() {
             notes.extend(sound::notes(&settings));
         }
+        let files = events.into_iter().chain(sound).collect();
         if to_stdout {
             notes.extend(locked_note(&project, "the project"));
-            return Ok(Answer { notes, ..Answer::default() });
+            return Ok(Answer { notes, files, ..Answer::default() });
         }
         let text = || locked_line(&project) + &summary::text(&summary, [self.output.as_deref(), wav]);
         let done = Done { locked_timing_deg: project.locked_timing_deg, summary: &summary };
-        Ok(Answer { notes, ..self.format.answer(&done, text)? })
+        Ok(Answer { notes, files, ..self.format.answer(&done, text)? })
+    }
+
+    /// Each file that is written is none of those that are read, and no other.
+    fn check_outputs(&self) -> Result<(), Failure> {
+        let is_built_in = BuiltIn::ALL.into_iter().any(|built_in| self.run.as_os_str() == built_in.name());
+        let mut read = vec![("the project", self.project.as_path())];
+        if !is_built_in {
+            read.push(("the run", &self.run));
+        }
+        let events = self.output.as_deref().filter(|path| !is_dash(path));
+        for path in events.into_iter().chain(self.wav.as_deref()) {
+            refuse_taken("rig", path, &read)?;
+        }
+        match self.wav.as_deref().zip(events) {
+            Some((wav, events)) => refuse_taken("rig", wav, &[("the file of the events", events)]),
+            None => Ok(()),
+        }
     }
 
     /// What a run is for and the project has switched off.
@@ -177,17 +200,17 @@ impl Rig {
         remarks
     }
 
-    fn drive(&self, project: &Project, bench: &Bench<'_>, run: &Run) -> Result<Summary, Failure> {
+    fn drive(&self, project: &Project, bench: &Bench<'_>, run: &Run) -> Result<(Summary, Option<Pending>), Failure> {
         let Some(path) = &self.output else {
-            return Ok(bench.run(run, &mut ()));
+            return Ok((bench.run(run, &mut ()), None));
         };
         let unwritable = |source| Failure::Output { path: path.clone(), source };
         let mut rows = EventRows::new(Output::to(path)?, project);
         let summary = bench.run(run, &mut rows);
         match rows.finish() {
-            Ok(output) => output.finish().map_err(unwritable).map(|()| summary),
+            Ok(output) => output.finish().map_err(unwritable).map(|file| (summary, file)),
             // A reader that went away has read what it wanted.
-            Err(source) => super::answer::unless_closed(Err(source)).map_err(unwritable).map(|()| summary),
+            Err(source) => super::answer::unless_closed(Err(source)).map_err(unwritable).map(|()| (summary, None)),
         }
     }
 }

@@ -5,10 +5,11 @@ use std::path::{Path, PathBuf};
 
 use serde::Serialize;
 
-use super::output::{Format, save_file, shown};
+use super::output::{Format, shown};
+use super::pending::{Folders, Pending};
 use super::{Answer, Failure};
-use crate::document::SaveError;
-use crate::project::SAMPLES;
+use crate::document::{SaveError, Staged};
+use crate::project::{SAMPLES, Sample};
 
 /// List the sample projects, or write them into a folder
 #[derive(Debug, clap::Args)]
@@ -39,7 +40,7 @@ struct Listed {
 
 impl Samples {
     pub(super) fn run(&self) -> Result<Answer, Failure> {
-        let notes = self.folder.as_deref().map_or(Ok(Vec::new()), |folder| self.write(folder))?;
+        let files = self.folder.as_deref().map_or(Ok(Vec::new()), |folder| self.files(folder))?;
         let file = |name: &str| self.folder.as_deref().map(|folder| shown(&path_in(folder, name)));
         let listed: Vec<Listed> = SAMPLES
             .iter()
@@ -49,40 +50,19 @@ impl Samples {
             Some(file) => format!("wrote {file}\n"),
             None => format!("{:<14}{}\n", sample.name, sample.description),
         };
-        Ok(Answer { notes, ..self.format.answer(&listed, || listed.iter().map(line).collect())? })
+        Ok(Answer { files, ..self.format.answer(&listed, || listed.iter().map(line).collect())? })
     }
 
-    /// Writes all of them or none.
-    fn write(&self, folder: &Path) -> Result<Vec<String>, Failure> {
-        let made = missing_folders(folder);
-        fs::create_dir_all(folder)
-            .map_err(|source| SaveError::Io { path: folder.to_owned(), source })
-            .inspect_err(|_| remove_folders(&made))?;
-        let mut written = Vec::new();
-        let result = self.fill(folder, &mut written);
-        if result.is_err() {
-            written.iter().for_each(|path| drop(fs::remove_file(path)));
-            remove_folders(&made);
-        }
-        result
-    }
-
-    /// Puts the files made where none was into `written`.
-    fn fill(&self, folder: &Path, written: &mut Vec<PathBuf>) -> Result<Vec<String>, Failure> {
+    /// All of them or none.
+    fn files(&self, folder: &Path) -> Result<Vec<Pending>, Failure> {
         let edited = SAMPLES.iter().find(|sample| is_edited(&path_in(folder, sample.name), sample.text));
         if let Some(sample) = edited.filter(|_| !self.replace) {
             return Err(Failure::SampleExists { path: path_in(folder, sample.name) });
         }
-        let mut notes = Vec::new();
-        for sample in SAMPLES {
-            let path = path_in(folder, sample.name);
-            let is_new = fs::symlink_metadata(&path).is_err();
-            notes.extend(save_file(&path, sample.text.as_bytes())?);
-            if is_new {
-                written.push(path);
-            }
-        }
-        Ok(notes)
+        let folders = Folders::make(folder).map_err(|source| SaveError::Io { path: folder.to_owned(), source })?;
+        let stage = |sample: &Sample| Staged::file(&path_in(folder, sample.name), sample.text.as_bytes().to_vec());
+        let staged = SAMPLES.iter().map(stage).collect::<Result<Vec<_>, SaveError>>()?;
+        Ok(vec![Pending::Files(staged), Pending::Folders(folders)])
     }
 }
 
@@ -92,14 +72,4 @@ fn is_edited(path: &Path, text: &str) -> bool {
 
 fn path_in(folder: &Path, name: &str) -> PathBuf {
     folder.join(format!("{name}.ron"))
-}
-
-/// The folders on the way to this one that are not there, the innermost first.
-fn missing_folders(folder: &Path) -> Vec<PathBuf> {
-    let missing = |folder: &&Path| !folder.as_os_str().is_empty() && !folder.exists();
-    folder.ancestors().take_while(missing).map(Path::to_owned).collect()
-}
-
-fn remove_folders(folders: &[PathBuf]) {
-    folders.iter().for_each(|folder| drop(fs::remove_dir(folder)));
 }

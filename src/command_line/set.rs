@@ -6,7 +6,7 @@ use clap::builder::{OsStringValueParser, TypedValueParser};
 use serde::Serialize;
 
 use super::json::Value;
-use super::output::{Format, brief, count, file_path, save_project, shown};
+use super::output::{Format, brief, count, file_path, pinned_note, save_project, shown};
 use super::{Answer, Failure};
 use crate::compare::{FieldDifference, FieldDifferences};
 use crate::document::read_project;
@@ -17,11 +17,12 @@ use crate::table::shortest;
 #[derive(Debug, clap::Args)]
 #[command(override_usage = "sparkloft set P -o OUT FIELD=VALUE…\n       sparkloft set P --list")]
 #[command(after_help = "\
-Fields have dotted paths, those that compare prints; lists count from 0. Numbers, names, flags (yes, no) and text are
-written plainly, lists with commas, an optional value is taken away with none; lists of records are written in RON.
-Cells are advance.deg[LOAD][SPEED], held marks advance.held[LOAD][SPEED]; a held cell keeps its value until it is
-released. Thresholds of the checks go back to their default with none. The fields are set one after the other, then the
-whole is judged: all of them are set, or none.
+Fields have dotted paths, those that compare prints; lists count from 0. Numbers, names, flags
+(yes, no) and text are written plainly, lists with commas, an optional value is taken away with
+none; lists of records are written in RON. Cells are advance.deg[LOAD][SPEED], held marks
+advance.held[LOAD][SPEED]; a held cell keeps its value until it is released. Thresholds of the
+checks go back to their default with none. The fields are set one after the other, then the whole
+is judged: all of them are set, or none.
 
 Examples:
   sparkloft set P.ron --list
@@ -103,7 +104,8 @@ impl Set {
         let differences = FieldDifferences::between(project, &edited)?;
         let cells = project.advance.table().values().iter().zip(edited.advance.table().values());
         let cells_changed = cells.filter(|(was, is)| was.to_bits() != is.to_bits()).count();
-        let notes = save_project(output, &edited)?;
+        let files = save_project(output, &edited)?;
+        let notes = pinned_note(project, &edited).into_iter().collect();
         let fields = differences.list.iter().map(Changed::of).collect();
         let done = Done { file: shown(output), fields, cells_changed };
         let text = || {
@@ -116,7 +118,7 @@ impl Set {
             let nothing = if lines.is_empty() && cells.is_empty() { "nothing changed\n" } else { "" };
             format!("{lines}{cells}{nothing}wrote {}\n", done.file)
         };
-        Ok(Answer { notes, ..self.format.answer(&done, text)? })
+        Ok(Answer { notes, files, ..self.format.answer(&done, text)? })
     }
 }
 

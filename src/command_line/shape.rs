@@ -21,8 +21,9 @@ use operation::Operation;
 #[derive(Debug, clap::Args)]
 #[command(subcommand_value_name = "OP", subcommand_help_heading = "OP, the tool to use")]
 #[command(after_help = "\
-Without --speed and --load the whole table is selected. Held and unselected cells keep their value to the bit.
-Nothing is rounded to the project's step unless round is used. A result outside -60..90° is refused, never clamped.
+Without --speed and --load the whole table is selected. Held and unselected cells keep their value
+to the bit. Nothing is rounded to the project's step unless round is used. A result outside
+-60..90° is refused, never clamped.
 
 Examples:
   sparkloft shape P.ron -o OUT.ron --speed 2800..3700 --load 40..66 add -1.5
@@ -86,10 +87,10 @@ impl Shape {
         let tool = self.operation.tool(table, &selection, self.load.is_some())?;
         let shaped = tool.apply(&project.advance, &selection)?;
         let reshaped = project.with_advance(shaped.advance.clone())?;
-        let mut notes = save_project(output, &reshaped)?;
-        notes.extend(pinned_note(&project, &reshaped));
+        let files = save_project(output, &reshaped)?;
+        let notes = pinned_note(&project, &reshaped).into_iter().collect();
         let done = Done::of(shown(output), &tool, &shaped);
-        Ok(Answer { notes, ..self.format.answer(&done, || done.text(&project))? })
+        Ok(Answer { notes, files, ..self.format.answer(&done, || done.text(&project))? })
     }
 }
 

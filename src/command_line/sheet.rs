@@ -7,6 +7,7 @@ use clap::builder::{OsStringValueParser, TypedValueParser};
 use serde::Serialize;
 
 use super::output::{Format, count, ending, file_path, save_file, shown, unseen};
+use super::paths::refuse_taken;
 use super::{Answer, Failure};
 use crate::document::read_project;
 use crate::lettering;
@@ -16,10 +17,13 @@ use crate::setup_sheet::{Paper, setup_sheet, sheet_pages};
 /// Print the setup sheet for the car's folder as PDF
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
-Two to four pages: installation with wheel and firing sequence, the advance table as a tinted grid with contours, the
-surface, slices, trims, limits, outputs, timing-light readings, image layout and checksum, findings and accepted reasons,
-what changed since the newest snapshot, what was not tested, cautions, and lines to sign on. Readable in black and white; its text can be selected. The
-same project gives the same bytes. A copy with locked timing says so at the head and foot of every page.
+Two to four pages for most projects; where lists or notes are very long there are more, and
+nothing is left out. On them stand installation with wheel and firing sequence, the advance table
+as a tinted grid with contours, the surface, slices, trims, limits, outputs, timing-light
+readings, image layout and checksum, findings and accepted reasons, what changed since the newest
+snapshot, what was not tested, cautions, and lines to sign on. Readable in black and white; its
+text can be selected. The same project gives the same bytes. A copy with locked timing says so at
+the head and foot of every page.
 
 Examples:
   sparkloft sheet P.ron -o sheet.pdf
@@ -67,14 +71,15 @@ impl Sheet {
             let reason = format!("{}: a sheet is a PDF, so the ending must be .pdf", shown(&self.output));
             return Err(Failure::Usage(reason, "sheet"));
         }
+        refuse_taken("sheet", &self.output, &[("the project", &self.project)])?;
         let project = read_project(&self.project)?;
         let bytes = setup_sheet(&project, self.paper.into())?;
         let (pages, missing) = told(&project, self.paper.into())?;
-        let mut notes = save_file(&self.output, &bytes)?;
-        notes.extend(unseen(&missing));
+        let files = save_file(&self.output, bytes)?;
+        let notes = unseen(&missing).into_iter().collect();
         let done = Done { file: shown(&self.output), pages };
         let text = || format!("wrote {}: {}\n", done.file, count(pages, "page"));
-        Ok(Answer { notes, ..self.format.answer(&done, text)? })
+        Ok(Answer { notes, files, ..self.format.answer(&done, text)? })
     }
 }
 

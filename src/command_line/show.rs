@@ -8,17 +8,16 @@ use serde::Serialize;
 use super::output::{Format, count, locked_line};
 use super::{Answer, Failure};
 use crate::document::read_project;
-use crate::drawing::decimals;
 use crate::project::{Advance, Origin, Project};
-use crate::table::{Cell, shortest};
+use crate::table::{Cell, fixed, shortest, step_decimals};
 
 /// Show a project in short: engine, trigger, advance table, snapshots
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
-The text shows the table to the project's step, lowest load first, held cells marked with *. With --json: name,
-locked_timing_deg (null for a real map), cylinders, firing_order, load_kind, speed_rpm, load, load_unit, advance_deg
-(one list per load row), held, origin, step_deg, reference_deg, zero_offset_deg, snapshots; every number with all its
-digits.
+The text shows the table to the project's step, lowest load first, held cells marked with *. With
+--json: name, locked_timing_deg (null for a real map), cylinders, firing_order, load_kind,
+speed_rpm, load, load_unit, advance_deg (one list per load row), held, origin, step_deg,
+reference_deg, zero_offset_deg, snapshots; every number with all its digits.
 
 Examples:
   sparkloft show mine.ron
@@ -151,7 +150,7 @@ fn table(project: &Project) -> String {
 /// The table to the step's decimals, a star after held cells.
 fn grid(project: &Project) -> String {
     let (advance, table) = (&project.advance, project.advance.table());
-    let decimals = decimals(project.step_deg).min(6);
+    let decimals = step_decimals(project.step_deg);
     let width = 6 + decimals;
     let mut text = format!("\n{:>9}", format!("{} | rpm", project.sensors.load.unit()));
     for speed in table.speed().breakpoints() {
@@ -161,7 +160,7 @@ fn grid(project: &Project) -> String {
         let _ = write!(text, "\n{:>9}", shortest(*load));
         for (column, deg) in table.row(row).iter().enumerate() {
             let mark = if advance.held().contains(Cell::new(row, column)) { '*' } else { ' ' };
-            let _ = write!(text, "{deg:>width$.decimals$}{mark}");
+            let _ = write!(text, "{:>width$}{mark}", fixed(*deg, decimals));
         }
     }
     text.split_inclusive('\n').map(|line| line.trim_end().to_owned() + "\n").collect()

@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 
 use super::Failure;
 use super::answer::unless_closed;
+use super::pending::Pending;
 use crate::document::replaceable;
 
 /// Whether a path means stdin or stdout.
@@ -37,12 +38,12 @@ impl Output {
         Unfinished::to(path).map(Self::File)
     }
 
-    /// Ends the stream; a file takes its place.
-    pub(super) fn finish(self) -> io::Result<()> {
+    /// Ends the stream; a file is to take its place.
+    pub(super) fn finish(self) -> io::Result<Option<Pending>> {
         match self {
-            Self::Stdout(mut stdout) => unless_closed(stdout.flush()),
-            Self::Stream(_) => Ok(()),
-            Self::File(file) => file.finish(),
+            Self::Stdout(mut stdout) => unless_closed(stdout.flush()).map(|()| None),
+            Self::Stream(_) => Ok(None),
+            Self::File(file) => Ok(Some(Pending::Stream(file))),
         }
     }
 }
@@ -69,6 +70,7 @@ impl Write for Output {
 ///
 /// It is not forced onto the disk: after a power cut the rows can be computed again, and waiting for the disk would
 /// take longer than computing them.
+#[derive(Debug)]
 pub(super) struct Unfinished {
     file: File,
     path: PathBuf,
@@ -95,6 +97,11 @@ impl Unfinished {
             }
         }
         Err(io::Error::new(ErrorKind::AlreadyExists, "too many unfinished files stand in its folder"))
+    }
+
+    /// Where its place is.
+    pub(super) fn target(&self) -> &Path {
+        &self.target
     }
 
     /// Takes its place.
@@ -152,7 +159,7 @@ mod tests {
         assert_eq!((names(folder.path()), fs::read(&path).unwrap()), (vec!["out.csv".into()], b"old".to_vec()));
         let mut output = Output::to(&path).unwrap();
         output.write_all(b"whole").unwrap();
-        output.finish().unwrap();
+        output.finish().unwrap().unwrap().finish().unwrap();
         assert_eq!((names(folder.path()), fs::read(&path).unwrap()), (vec!["out.csv".into()], b"whole".to_vec()));
         assert!(Output::to(folder.path()).is_err() && Output::to(&folder.path().join("no/out.csv")).is_err());
     }

@@ -14,14 +14,16 @@ use crate::image::{Comparison, Difference, ReadFile, verify};
 /// Compare an image file with a project, item by item
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
-FILE is Intel HEX, Motorola S-record or raw binary; its content decides. Every number of P's layout is decoded and
-compared with the one that P gives after rounding; then the bytes between the items, and the stored checksum.
+FILE is Intel HEX, Motorola S-record or raw binary; its content decides. Every number of P's
+layout is decoded and compared with the one that P gives after rounding; then the bytes between
+the items, and the stored checksum.
 
-With --json: file, format, same, numbers, differences [{item, address, expected, found, expected_raw, found_raw, unit,
-place, speed_rpm, load, …}], stray {first, bytes} or null, checksum {stored, computed} or null where it fits.
+With --json: file, format, same, numbers, differences [{item, address, expected, found,
+expected_raw, found_raw, unit, place, speed_rpm, load, …}], stray {first, bytes} or null, checksum
+{stored, computed} or null where it fits.
 
-Exit codes: 0 the file holds P's image; 1 it differs, with the list; 2 a record is damaged, or the file is for another
-layout.
+Exit codes: 0 the file holds P's image; 1 it differs, with the list; 2 a record is damaged, or the
+file is for another layout.
 
 Examples:
   sparkloft verify P.ron unit.hex

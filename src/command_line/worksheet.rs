@@ -21,8 +21,9 @@ mod true_tdc;
 /// Work out the installation: timing light, true TDC, throttle sensor, temperature sender, coil
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
-Every worksheet gives figures and what they mean. With a project P it starts from what stands there, and --apply -o OUT
-writes the project with the result as one step; a result that must not be applied is refused with the reason.
+Every worksheet gives figures and what they mean. With a project P it starts from what stands
+there, and --apply -o OUT writes the project with the result as one step; a result that must not
+be applied is refused with the reason.
 
 Examples:
   sparkloft worksheet timing-light --readings light.csv
@@ -88,9 +89,9 @@ impl Target {
         let (Some(project), Some(output)) = (project, &self.output) else {
             return self.format.answer(value, text);
         };
-        let notes = save_project(output, &apply(project)?)?;
+        let files = save_project(output, &apply(project)?)?;
         let words = || format!("{}\n{}\nwrote {}\n", text(), label(project), shown(output));
-        Ok(Answer { notes, ..self.format.answer(value, words)? })
+        Ok(Answer { files, ..self.format.answer(value, words)? })
     }
 }
 

@@ -1,5 +1,7 @@
 //! Numbers as people read them: a true minus sign, an en dash between the ends of a range, a space before a unit.
 
+use crate::table::rounded;
+
 /// More decimals than this are never shown.
 const MOST_DECIMALS: usize = 9;
 
@@ -30,7 +32,9 @@ pub fn plain(value: f64) -> String {
 /// Degrees to `decimals`; what is not zero gets as many more as it takes not to read as zero.
 pub fn degrees(deg: f64, decimals: usize) -> String {
     let reads_as_zero = |text: &str| !text.contains(|digit: char| ('1'..='9').contains(&digit));
-    let text = (decimals..=MOST_DECIMALS).map(|decimals| format!("{deg:.decimals$}")).find(|text| !reads_as_zero(text));
+    let text = (decimals..=MOST_DECIMALS)
+        .map(|decimals| format!("{:.decimals$}", rounded(deg, decimals)))
+        .find(|text| !reads_as_zero(text));
     let text = text.unwrap_or_else(|| format!("{:.decimals$}", 0.0));
     format!("{}°", true_minus(&text))
 }

@@ -207,6 +207,10 @@ impl SaveError {
         match source.kind() {
             Kind::NotFound | Kind::NotADirectory => {
                 let folder = path.parent().map(Path::to_owned).unwrap_or_default();
+                // There are folders of the system's own that take no files.
+                if folder.is_dir() {
+                    return Self::Io { path, source: io::Error::other("its folder takes no new files") };
+                }
                 Self::MissingFolder { path, folder }
             }
             Kind::IsADirectory => Self::Folder { path },

@@ -1,12 +1,11 @@
 //! Writing files for the flashing tool: nothing is called written that was not read back from the disk and compared.
 
-use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
 use thiserror::Error;
 
-use super::{SaveError, SaveWarning, write_file};
+use super::{SaveError, SaveWarning, Staged, commit_all};
 use crate::image::{
     Image, ImageError, Output, OutputFormat, ReadBackError, RecordWidth, SRecordType, check_read_back, encode, output,
 };
@@ -36,13 +35,13 @@ pub struct Exported {
     pub image: Image,
 }
 
-/// Why an export failed. Files before the one named were written and read back.
+/// Why an export failed. Whatever the reason, no file is left of it, and what was there before is as it was.
 #[derive(Debug, Error)]
 pub enum ExportError {
-    /// The project makes no image. Nothing was written.
+    /// The project makes no image.
     #[error(transparent)]
     Image(#[from] Box<ImageError>),
-    /// The program's own readers refuse what is to be written. Nothing was written.
+    /// The program's own readers refuse what is to be written.
     #[error("{}: nothing was written, for what would be written does not read back: {why}; this is a mistake in this program", .path.display())]
     Unsound {
         /// The file.
@@ -50,11 +49,11 @@ pub enum ExportError {
         /// What is wrong.
         why: Box<ReadBackError>,
     },
-    /// A file cannot be written; what was there before is as it was.
+    /// A file cannot be written.
     #[error(transparent)]
     Save(#[from] SaveError),
-    /// A file was written but cannot be read.
-    #[error("{}: the file was written, but cannot be read back: {source}; do not use it", .path.display())]
+    /// What was written cannot be read.
+    #[error("{}: what was written cannot be read back: {source}; write to another place", .path.display())]
     Unreadable {
         /// The file.
         path: PathBuf,
@@ -62,14 +61,15 @@ pub enum ExportError {
         source: io::Error,
     },
     /// What stands on the disk is not what was written.
-    #[error("{}: the file read back from the disk is not the one that was written: {why}; {}", .path.display(), told(*.is_removed))]
+    #[error(
+        "{}: what is read back from the disk is not what was written: {why}; it was removed, write to another place",
+        .path.display()
+    )]
     Differs {
         /// The file.
         path: PathBuf,
         /// What is wrong.
         why: Box<ReadBackError>,
-        /// Whether the bad file could be removed.
-        is_removed: bool,
     },
 }
 
@@ -79,12 +79,59 @@ impl From<ImageError> for ExportError {
     }
 }
 
-const fn told(is_removed: bool) -> &'static str {
-    if is_removed { "it was removed; write to another place" } else { "do not use it, and write to another place" }
+/// Files that were written beside their places, read back from the disk and compared, and wait to take them.
+#[derive(Debug)]
+pub struct Export {
+    exported: Exported,
+    staged: Vec<Staged>,
 }
 
-/// Writes a project's image, and its description where asked for, to files. Every file is put together and decoded before
-/// the first is written; each is read back from the disk and compared before the next.
+impl Export {
+    /// Makes a project's image ready, and its description where asked for. Every file is put together and decoded before
+    /// the first is written; each is read back from the disk and compared before any takes its place.
+    ///
+    /// # Errors
+    /// [`ExportError`] naming the file.
+    pub fn new(project: &Project, files: &[(OutputFormat, PathBuf)], width: RecordWidth) -> Result<Self, ExportError> {
+        let image = encode(project)?;
+        let mut outputs = Vec::with_capacity(files.len());
+        for (format, path) in files {
+            let output = output(project, &image, *format, width)?;
+            check_read_back(project, *format, &output.bytes, &output.bytes)
+                .map_err(|why| ExportError::Unsound { path: path.clone(), why: Box::new(why) })?;
+            outputs.push(output);
+        }
+        let mut ready = Self { exported: Exported { files: Vec::new(), image }, staged: Vec::new() };
+        for ((format, path), output) in files.iter().zip(outputs) {
+            let mut staged = Staged::file(path, output.bytes.clone())?;
+            check_on_disk(project, *format, path, &output, staged.read_back())?;
+            ready.staged.push(staged);
+            let Output { bytes, grown_to } = output;
+            let file =
+                ExportedFile { path: path.clone(), format: *format, bytes: bytes.len(), grown_to, warning: None };
+            ready.exported.files.push(file);
+        }
+        Ok(ready)
+    }
+
+    /// What will be there.
+    pub const fn exported(&self) -> &Exported {
+        &self.exported
+    }
+
+    /// The files take their places, all or none.
+    ///
+    /// # Errors
+    /// [`ExportError`] naming the file.
+    pub fn commit(self) -> Result<Exported, ExportError> {
+        let Self { mut exported, staged } = self;
+        let warnings = commit_all(staged)?;
+        exported.files.iter_mut().zip(warnings).for_each(|(file, warning)| file.warning = warning);
+        Ok(exported)
+    }
+}
+
+/// Writes a project's image, and its description where asked for, to files, all or none.
 ///
 /// # Errors
 /// [`ExportError`] naming the file.
@@ -93,22 +140,7 @@ pub fn export_files(
     files: &[(OutputFormat, PathBuf)],
     width: RecordWidth,
 ) -> Result<Exported, ExportError> {
-    let image = encode(project)?;
-    let mut outputs = Vec::with_capacity(files.len());
-    for (format, path) in files {
-        let output = output(project, &image, *format, width)?;
-        check_read_back(project, *format, &output.bytes, &output.bytes)
-            .map_err(|why| ExportError::Unsound { path: path.clone(), why: Box::new(why) })?;
-        outputs.push(output);
-    }
-    let written = files.iter().zip(outputs).map(|((format, path), output)| {
-        let warning = write_file(path, &output.bytes)?;
-        check_on_disk(project, *format, path, &output, |path| fs::read(path))?;
-        let Output { bytes, grown_to } = output;
-        Ok(ExportedFile { path: path.clone(), format: *format, bytes: bytes.len(), grown_to, warning })
-    });
-    let files = written.collect::<Result<Vec<_>, ExportError>>()?;
-    Ok(Exported { files, image })
+    Export::new(project, files, width)?.commit()
 }
 
 fn check_on_disk(
@@ -116,17 +148,17 @@ fn check_on_disk(
     format: OutputFormat,
     path: &Path,
     output: &Output,
-    read: impl FnOnce(&Path) -> io::Result<Vec<u8>>,
+    found: io::Result<Vec<u8>>,
 ) -> Result<(), ExportError> {
-    let found = read(path).map_err(|source| ExportError::Unreadable { path: path.to_owned(), source })?;
-    check_read_back(project, format, &output.bytes, &found).map_err(|why| {
-        let is_removed = fs::remove_file(path).is_ok();
-        ExportError::Differs { path: path.to_owned(), why: Box::new(why), is_removed }
-    })
+    let found = found.map_err(|source| ExportError::Unreadable { path: path.to_owned(), source })?;
+    check_read_back(project, format, &output.bytes, &found)
+        .map_err(|why| ExportError::Differs { path: path.to_owned(), why: Box::new(why) })
 }
 
 #[cfg(test)]
 mod tests {
+    use std::fs;
+
     use super::*;
     use crate::document::trial;
 
@@ -147,23 +179,37 @@ mod tests {
     }
 
     #[test]
-    fn a_disk_that_gives_other_bytes_is_found_out_and_the_file_removed() {
-        let folder = tempfile::tempdir().unwrap();
-        let (project, path) = (trial::project(), folder.path().join("a.hex"));
+    fn a_disk_that_gives_other_bytes_is_found_out() {
+        let (project, path) = (trial::project(), PathBuf::from("a.hex"));
         let image = encode(&project).unwrap();
         let output = output(&project, &image, OutputFormat::IntelHex, RecordWidth::Sixteen).unwrap();
-        fs::write(&path, "anything").unwrap();
         let mut damaged = output.bytes.clone();
         damaged[10] ^= 1;
         let check = |bytes: io::Result<Vec<u8>>| {
-            check_on_disk(&project, OutputFormat::IntelHex, &path, &output, |_| bytes).unwrap_err()
+            check_on_disk(&project, OutputFormat::IntelHex, &path, &output, bytes).unwrap_err()
         };
-        let error = check(Ok(damaged.clone()));
-        assert!(matches!(error, ExportError::Differs { is_removed: true, .. }), "{error}");
+        let error = check(Ok(damaged));
+        assert!(matches!(error, ExportError::Differs { .. }), "{error}");
         assert!(error.to_string().contains("byte 10 of the file is not the one that was written; it was removed"));
-        assert!(!path.exists());
-        assert!(matches!(check(Ok(damaged)), ExportError::Differs { is_removed: false, .. }));
         assert!(matches!(check(Err(io::ErrorKind::Other.into())), ExportError::Unreadable { .. }));
+    }
+
+    #[test]
+    fn all_files_are_written_or_none() {
+        let folder = tempfile::tempdir().unwrap();
+        let [image, description] = ["a.hex", "a.a2l"].map(|name| folder.path().join(name));
+        fs::create_dir(&description).unwrap();
+        let files = [(OutputFormat::IntelHex, image.clone()), (OutputFormat::Description, description.clone())];
+        let error = export_files(&trial::project(), &files, RecordWidth::Sixteen).unwrap_err();
+        assert!(matches!(error, ExportError::Save(SaveError::Folder { .. })), "{error}");
+        assert!(!image.exists() && fs::read_dir(folder.path()).unwrap().count() == 1);
+        fs::remove_dir(&description).unwrap();
+        fs::write(&image, "old").unwrap();
+        let ready = Export::new(&trial::project(), &files, RecordWidth::Sixteen).unwrap();
+        assert_eq!(ready.exported().files.len(), 2);
+        assert_eq!(fs::read(&image).unwrap(), b"old");
+        drop(ready);
+        assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1);
     }
 
     #[test]

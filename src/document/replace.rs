@@ -50,7 +50,7 @@ pub(super) fn write(
 }
 
 /// Whether the old file may be overwritten after a new one could not be made: never when room is what is missing.
-fn may_overwrite_after(why: &io::Error) -> bool {
+pub(super) fn may_overwrite_after(why: &io::Error) -> bool {
     use io::ErrorKind as Kind;
     let kinds = [
         Kind::PermissionDenied,
@@ -103,7 +103,7 @@ fn overwrite(
 }
 
 /// Creates a file directly, for a name to which the temporary file's few more letters do not fit.
-fn create(target: &Path, bytes: &[u8]) -> Result<Option<SaveWarning>, SaveError> {
+pub(super) fn create(target: &Path, bytes: &[u8]) -> Result<Option<SaveWarning>, SaveError> {
     let failed = |error| SaveError::of(target, error);
     let mut file = File::create_new(target).map_err(failed)?;
     if let Err(error) = fill(&mut file, bytes) {

@@ -7,8 +7,6 @@ use crate::table::Table;
 
 /// At most this many levels over the range of a table.
 const MOST_LEVELS: usize = 16;
-/// Every so many levels one is major.
-const MAJOR_EVERY: i64 = 5;
 /// Vertices put between the two ends of a curve in one cell.
 const BETWEEN: u32 = 3;
 
@@ -32,9 +30,24 @@ impl Levels {
         Self { step, range: (low, high) }
     }
 
-    /// Each level with whether it is major (every fifth, counted from 0°).
+    /// Every so many levels, count from 0°, one is major: at round numbers, and often enough to be met. Of steps of
+    /// 1 and 2 × 10ⁿ every fifth, of steps of 5 × 10ⁿ every second.
+    pub fn major_every(&self) -> i64 {
+        let mantissa = self.step / 10_f64.powf(self.step.log10().floor());
+        if mantissa.round() == 5.0 { 2 } else { 5 }
+    }
+
+    /// Distance between major levels, degrees.
+    pub fn major_step(&self) -> f64 {
+        #[expect(clippy::cast_precision_loss, reason = "2 or 5")]
+        let every = self.major_every() as f64;
+        self.step * every
+    }
+
+    /// Each level with whether it is major.
     pub fn iter(&self) -> impl Iterator<Item = (f64, bool)> {
-        multiples(self.step, self.range.0, self.range.1).map(|(k, level)| (level, k % MAJOR_EVERY == 0))
+        let every = self.major_every();
+        multiples(self.step, self.range.0, self.range.1).map(move |(k, level)| (level, k % every == 0))
     }
 }
 

@@ -4,13 +4,13 @@ use crc::{CRC_16_IBM_3740, CRC_16_MODBUS, CRC_32_ISO_HDLC, Crc};
 use thiserror::Error;
 
 use super::number::{ordered, whole_number_in};
-use crate::project::{Checksum, ChecksumKind, ImageLayout};
+use crate::project::{AddressRange, Checksum, ChecksumKind, ImageLayout};
 
 /// A stored checksum that is not the one of the bytes.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 #[error(
-    "the checksum ({name}) stored at {stored_at:X} is {stored:0digits$X}, but bytes {from:X}..{to:X} give {computed:0digits$X}; the image is damaged, or it was made by another layout",
-    name = name(*.kind), digits = digits(*.kind)
+    "the checksum ({name}) stored at {stored_at:X} is {stored:0digits$X}, but bytes {covered} give {computed:0digits$X}; the image is damaged, or it was made by another layout",
+    name = name(*.kind), digits = digits(*.kind), covered = AddressRange::new(*.from, *.to)
 )]
 pub struct ChecksumMismatch {
     /// How it is computed.
@@ -118,7 +118,7 @@ mod tests {
         };
         assert_eq!(
             error.to_string(),
-            "the checksum (CRC-16/MODBUS) stored at BFFE is 000A, but bytes 8000..BFFE give BEEF; the image is damaged, or it was made by another layout"
+            "the checksum (CRC-16/MODBUS) stored at BFFE is 000A, but bytes 8000 to BFFD give BEEF; the image is damaged, or it was made by another layout"
         );
     }
 }

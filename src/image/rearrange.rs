@@ -316,7 +316,7 @@ mod tests {
         let project = reference_project();
         let words = |address| move_item(&project, 2, address).unwrap_err().to_string();
         assert!(words(0x1003).contains("'speeds' and 'map' share addresses from 1003"), "{}", words(0x1003));
-        assert!(words(0x1018).contains("leaves the image 1000..1020"), "{}", words(0x1018));
+        assert!(words(0x1018).contains("leaves the image 1000 to 101F"), "{}", words(0x1018));
         assert_eq!(move_item(&project, 2, 0x1010).unwrap(), project);
     }
 

@@ -14,15 +14,23 @@ pub enum DecodeError {
         "line {line}: byte {byte:#04x} is not valid UTF-8; save the file as UTF-8, or as UTF-16 with a byte-order mark"
     )]
     Utf8 {
-        /// Which line, counted from 1.
+        /// Which line, count from 1.
         line: usize,
         /// The byte.
         byte: u8,
     },
+    /// A character of no text: two bytes a character without the mark that says so.
+    #[error(
+        "line {line}: a NUL byte stands there: the file is no text, or UTF-16 without a byte-order mark; save it as UTF-8"
+    )]
+    Nul {
+        /// Which line, count from 1.
+        line: usize,
+    },
     /// Half of a surrogate pair.
     #[error("line {line}: {unit:#06x} is half of a UTF-16 pair; save the file as UTF-8")]
     Utf16 {
-        /// Which line, counted from 1.
+        /// Which line, count from 1.
         line: usize,
         /// The unit.
         unit: u16,
@@ -30,7 +38,7 @@ pub enum DecodeError {
     /// An odd number of bytes after a UTF-16 byte-order mark.
     #[error("line {line}: the UTF-16 text ends in the middle of a character; the file may have been cut off")]
     OddLength {
-        /// The last line, counted from 1.
+        /// The last line, count from 1.
         line: usize,
     },
 }
@@ -49,10 +57,14 @@ pub fn decode(bytes: &[u8]) -> Result<Cow<'_, str>, DecodeError> {
 }
 
 fn decode_utf8(bytes: &[u8]) -> Result<&str, DecodeError> {
-    std::str::from_utf8(bytes).map_err(|error| {
+    let text = std::str::from_utf8(bytes).map_err(|error| {
         let (valid, rest) = bytes.split_at(error.valid_up_to());
         DecodeError::Utf8 { line: count_breaks(valid) + 1, byte: rest.first().copied().unwrap_or(0) }
-    })
+    })?;
+    match text.split_once('\0') {
+        Some((before, _)) => Err(DecodeError::Nul { line: count_breaks(before.as_bytes()) + 1 }),
+        None => Ok(text),
+    }
 }
 
 fn decode_utf16(bytes: &[u8], unit: fn([u8; 2]) -> u16) -> Result<String, DecodeError> {
@@ -91,6 +103,7 @@ mod tests {
 
     #[test]
     fn names_the_line_of_what_is_invalid() {
+        assert_eq!(decode(b"a\0\n\0b\0"), Err(DecodeError::Nul { line: 1 }));
         assert_eq!(decode(b"a\r\nb\rc\xff"), Err(DecodeError::Utf8 { line: 3, byte: 0xff }));
         let mut bytes = utf16("a\nb", u16::to_le_bytes);
         bytes.push(0x20);

@@ -7,6 +7,7 @@ use super::marks::{AskMark, FieldFault, Numbers};
 use super::number::DecimalMark;
 use super::records::Record;
 use super::table_file::shown;
+use crate::table::count;
 
 /// What is wrong with named columns.
 #[derive(Clone, Debug, PartialEq, Error)]
@@ -28,9 +29,9 @@ pub enum ColumnsError {
         name: &'static str,
     },
     /// A row with more or fewer fields than the first.
-    #[error("line {line}: the row has {given} fields, but the first row has {wanted}")]
+    #[error("line {line}: the row has {}, but the first row has {wanted}", count(*.given, "field"))]
     RowLength {
-        /// Which line, counted from 1.
+        /// Which line, count from 1.
         line: usize,
         /// How many fields it has.
         given: usize,
@@ -40,7 +41,7 @@ pub enum ColumnsError {
     /// A field that holds no number.
     #[error("line {line}: {column} '{text}': {reason}")]
     Number {
-        /// Which line, counted from 1.
+        /// Which line, count from 1.
         line: usize,
         /// The column's name.
         column: &'static str,

@@ -3,7 +3,7 @@
 use super::lines::{Separator, push_text_field};
 use super::marks::is_ambiguous;
 use super::number::DecimalMark;
-use crate::table::{Block, Table, shortest};
+use crate::table::{Block, Table, rounded, shortest};
 
 /// Which way the load rows run down a text.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
@@ -76,7 +76,7 @@ impl Sheet {
 
 impl Style {
     fn number(&self, value: f64, decimals: Option<u8>) -> String {
-        let mut text = decimals.map_or_else(|| shortest(value), |decimals| rounded(value, decimals));
+        let mut text = decimals.map_or_else(|| shortest(value), |decimals| to_decimals(value, decimals));
         if self.proves_mark && decimals.is_none() && is_ambiguous(&text) {
             text.push('0');
         }
@@ -87,9 +87,10 @@ impl Style {
     }
 }
 
-/// Rounded to the nearest decimal form (an exact half to even); never `-0.0`.
-fn rounded(value: f64, decimals: u8) -> String {
-    let text = format!("{value:.*}", usize::from(decimals));
+/// With so many decimals, rounded as cells are; never `-0.0`.
+fn to_decimals(value: f64, decimals: u8) -> String {
+    let decimals = usize::from(decimals);
+    let text = format!("{:.decimals$}", rounded(value, decimals));
     let nothing = text.bytes().all(|byte| matches!(byte, b'-' | b'0' | b'.'));
     if nothing { text.trim_start_matches('-').to_owned() } else { text }
 }
@@ -99,10 +100,11 @@ mod tests {
     use super::*;
 
     #[test]
-    fn rounds_without_a_negative_zero() {
-        assert_eq!(rounded(-0.04, 1), "0.0");
-        assert_eq!(rounded(-0.06, 1), "-0.1");
-        assert_eq!(rounded(28.25, 1), "28.2");
-        assert_eq!(rounded(28.0, 0), "28");
+    fn rounds_halves_away_from_zero_and_without_a_negative_zero() {
+        assert_eq!(to_decimals(-0.04, 1), "0.0");
+        assert_eq!(to_decimals(-0.06, 1), "-0.1");
+        assert_eq!(to_decimals(28.25, 1), "28.3");
+        assert_eq!(to_decimals(14.5, 0), "15");
+        assert_eq!(to_decimals(28.0, 0), "28");
     }
 }

@@ -63,7 +63,7 @@ pub enum AdvanceError {
     RowLength {
         /// `cells` or `marks`.
         what: &'static str,
-        /// Which row, counted from 1.
+        /// Which row, count from 1.
         row: usize,
         /// How many entries it has.
         given: usize,
@@ -77,7 +77,7 @@ pub enum AdvanceError {
     Letter {
         /// The letter.
         letter: char,
-        /// Which row, counted from 1.
+        /// Which row, count from 1.
         row: usize,
     },
     /// Axes and values do not fit together.

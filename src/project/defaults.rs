@@ -8,7 +8,7 @@ use super::{
     SafetyMargin, Sender, SensorKind, Sensors, Signal, StartingLayout, Tachometer, TimingLight, Trigger, Trim, Trims,
     Wheel, starter,
 };
-use crate::table::{Curve, CurveError, MAX_BREAKPOINTS, MIN_BREAKPOINTS};
+use crate::table::{Curve, CurveError, MAX_BREAKPOINTS, MIN_BREAKPOINTS, count};
 
 /// What a new project is made for.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -35,7 +35,8 @@ pub enum NewProjectError {
     Cylinders(u8),
     /// A size outside 2 to 64.
     #[error(
-        "a table of {speeds} speeds × {loads} loads; each axis has {MIN_BREAKPOINTS} to {MAX_BREAKPOINTS} breakpoints"
+        "a table of {} × {}; each axis has {MIN_BREAKPOINTS} to {MAX_BREAKPOINTS} breakpoints",
+        count(*.speeds, "speed"), count(*.loads, "load")
     )]
     Size {
         /// Speeds asked for.

@@ -1,5 +1,7 @@
 //! What sits at which address of the image for the flashing tool.
 
+use std::fmt;
+
 use serde::{Deserialize, Serialize};
 
 /// The order of a number's bytes.
@@ -235,8 +237,10 @@ impl ImageLayout {
         }
         if let Some(outside) = spans.iter().find(|span| span.from < u64::from(self.start) || span.to > end) {
             let reason = format!(
-                "{} at {:X}..{:X} leaves the image {:X}..{end:X}",
-                outside.name, outside.from, outside.to, self.start
+                "{} at {} leaves the image {}",
+                outside.name,
+                AddressRange::new(outside.from, outside.to),
+                AddressRange::new(self.start.into(), end)
             );
             return Some((outside.path.clone(), reason));
         }
@@ -266,6 +270,27 @@ impl ImageLayout {
             ));
         }
         None
+    }
+}
+
+/// Addresses in words, both ends included: '8000 to 9FFF'; one address stands alone.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct AddressRange {
+    first: u64,
+    last: u64,
+}
+
+impl AddressRange {
+    /// From the first address to the one before `end`.
+    pub const fn new(first: u64, end: u64) -> Self {
+        Self { first, last: end.saturating_sub(1) }
+    }
+}
+
+impl fmt::Display for AddressRange {
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Self { first, last } = self;
+        if last <= first { write!(formatter, "{first:X}") } else { write!(formatter, "{first:X} to {last:X}") }
     }
 }
 

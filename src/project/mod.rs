@@ -37,7 +37,8 @@ pub use defaults::{NewProject, NewProjectError};
 pub use engine::{CoilChannel, Engine, Induction, Mixture, companions};
 pub use fields::{FIELDS, Field, FieldKind, LISTS, field, kind_at};
 pub use image_layout::{
-    ByteOrder, CellOrder, CellType, Checksum, ChecksumKind, Content, ContentSize, Direction, ImageLayout, Item,
+    AddressRange, ByteOrder, CellOrder, CellType, Checksum, ChecksumKind, Content, ContentSize, Direction, ImageLayout,
+    Item,
 };
 pub use installation::Installed;
 pub use limits::{Clamp, Cranking, CutPattern, Launch, Limits, OverSpeed};

@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::LoadKind;
+use crate::table::shortest;
 
 /// What a condition watches.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -108,6 +109,61 @@ pub struct Output {
     pub blinks_from_rpm: Option<f64>,
 }
 
+impl Output {
+    /// What it does: 'on above 92 °C, off below 88 °C'; several conditions with their signals' names; an inverted output
+    /// the other way about.
+    pub fn words(&self, load: LoadKind) -> String {
+        if !self.enabled {
+            return "not used".into();
+        }
+        let states = if self.inverted { ["off", "on"] } else { ["on", "off"] };
+        let told = match self.conditions.as_slice() {
+            [] if !self.inverted => return "always off: it waits for nothing".into(),
+            [] => "always on: it waits for nothing".into(),
+            [one] => one.alone(load, states),
+            several => {
+                let several: Vec<String> = several.iter().map(|condition| condition.among(load)).collect();
+                let join = match self.combine {
+                    Combine::All => " and ",
+                    Combine::Any => " or ",
+                };
+                format!("{} while {}", states[0], several.join(join))
+            }
+        };
+        match self.blinks_from_rpm {
+            Some(from_rpm) => format!("{told}; blinks from {} rpm", shortest(from_rpm)),
+            None => told,
+        }
+    }
+}
+
+impl Condition {
+    fn alone(&self, load: LoadKind, [met, unmet]: [&str; 2]) -> String {
+        let [there, back] = self.sides();
+        let [on, off] = self.quantities(load);
+        format!("{met} {there} {on}, {unmet} {back} {off}")
+    }
+
+    fn among(&self, load: LoadKind) -> String {
+        let [there, back] = self.sides();
+        let [on, off] = self.quantities(load);
+        format!("{} goes {there} {on} (until {back} {off})", self.signal.name())
+    }
+
+    /// On which side of its thresholds it is met, and on which it ends.
+    const fn sides(&self) -> [&'static str; 2] {
+        if self.on > self.off { ["above", "below"] } else { ["below", "above"] }
+    }
+
+    fn quantities(&self, load: LoadKind) -> [String; 2] {
+        let unit = self.signal.unit(load);
+        [self.on, self.off].map(|value| {
+            let number = shortest(value).replace('-', "\u{2212}");
+            if unit == "°" { format!("{number}°") } else { format!("{number} {unit}") }
+        })
+    }
+}
+
 /// The tachometer signal: a square wave of `pulses_per_revolution × speed/60` Hz.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -130,4 +186,49 @@ pub(super) fn fault(outputs: &[Output]) -> Option<(String, String)> {
         }
     }
     None
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn output(conditions: &[(Signal, f64, f64)]) -> Output {
+        let condition = |&(signal, on, off): &(Signal, f64, f64)| Condition { signal, on, off };
+        Output {
+            name: "fan".into(),
+            enabled: true,
+            conditions: conditions.iter().map(condition).collect(),
+            combine: Combine::All,
+            inverted: false,
+            blinks_from_rpm: None,
+        }
+    }
+
+    #[test]
+    fn outputs_are_told_in_words() {
+        let tell = |output: &Output| output.words(LoadKind::Throttle);
+        let fan = output(&[(Signal::Coolant, 92.0, 88.0)]);
+        assert_eq!(tell(&fan), "on above 92 °C, off below 88 °C");
+        assert_eq!(tell(&output(&[(Signal::Battery, 11.5, 12.0)])), "on below 11.5 V, off above 12 V");
+        let light = Output { blinks_from_rpm: Some(6400.0), ..output(&[(Signal::Speed, 6100.0, 5950.0)]) };
+        assert_eq!(tell(&light), "on above 6100 rpm, off below 5950 rpm; blinks from 6400 rpm");
+        let both = output(&[(Signal::Speed, 3000.0, 2800.0), (Signal::Load, 60.0, 50.0)]);
+        assert_eq!(
+            tell(&both),
+            "on while speed goes above 3000 rpm (until below 2800 rpm) and load goes above 60 % (until below 50 %)"
+        );
+        assert!(tell(&Output { combine: Combine::Any, ..both }).contains(" or load"));
+        assert_eq!(tell(&output(&[])), "always off: it waits for nothing");
+        assert_eq!(tell(&Output { enabled: false, ..fan }), "not used");
+    }
+
+    #[test]
+    fn an_inverted_output_is_told_the_other_way_about() {
+        let inverted = |conditions| Output { inverted: true, ..output(conditions) }.words(LoadKind::Pressure);
+        assert_eq!(inverted(&[(Signal::Speed, 5000.0, 4000.0)]), "off above 5000 rpm, on below 4000 rpm");
+        assert_eq!(inverted(&[(Signal::Advance, -5.0, 0.0)]), "off below \u{2212}5°, on above 0°");
+        assert_eq!(inverted(&[]), "always on: it waits for nothing");
+        let both = [(Signal::Speed, 3000.0, 2800.0), (Signal::Load, 60.0, 50.0)];
+        assert!(inverted(&both).starts_with("off while speed goes above 3000 rpm"), "{}", inverted(&both));
+    }
 }

@@ -1,47 +1,33 @@
 //! What the checks found, and what was accepted with a reason.
 
-use super::piece::{Piece, ink};
+use super::piece::{Paragraph, Piece, ink, prose, rule};
+use super::rows::Rows;
 use super::sizes;
 use crate::checks::{Finding, Tally, run};
 use crate::lettering::capital;
 use crate::project::Project;
 
 const TITLE: &str = "Findings of the checks";
-/// A longer list goes on in a further piece.
-const HIGHEST: f32 = 330.0;
 
-pub(super) fn findings(project: &Project, room: f32) -> Vec<Piece> {
+pub(super) fn findings(project: &Project, room: f32) -> Rows {
     let findings = run(project);
-    let mut first = Piece::headed(TITLE, room);
     if findings.is_empty() {
-        first.paragraph("None: every check is silent.", room, sizes::BODY, ink().ink);
-        return vec![first];
+        return prose(TITLE, &[Paragraph::plain("None: every check is silent.")], room);
     }
     let accepted = findings.iter().filter(|finding| !finding.is_open()).count();
     let accepted = if accepted == 0 { String::new() } else { format!("; {accepted} accepted with a reason") };
     let tally = format!("{}{accepted}.", Tally::of(&findings).words());
-    first.paragraph(&tally, room, sizes::SMALL, ink().ink_secondary);
-    let mut pieces = vec![first];
-    for finding in &findings {
-        let told = told(finding, room);
-        let is_full = pieces.last().is_some_and(|piece| piece.height + told.height > HIGHEST);
-        if is_full {
-            pieces.push(Piece::headed(&format!("{TITLE}, continued"), room));
-        }
-        if let Some(piece) = pieces.last_mut() {
-            let y = piece.height;
-            piece.put(&told, (0.0, y));
-            piece.height += told.height;
-        }
-    }
-    pieces
+    let mut rows = prose(TITLE, &[Paragraph::small(tally)], room);
+    findings.iter().for_each(|finding| rows.push(told(finding, room)));
+    rows
 }
 
 fn told(finding: &Finding, room: f32) -> Piece {
     let mut piece = Piece::default();
     let state = if finding.is_open() { finding.severity.name() } else { "accepted" };
-    piece.paragraph(&format!("{}, {}", capital(state), finding.place.words), room, sizes::BODY, ink().ink);
-    piece.texts.iter_mut().for_each(|text| text.strong = true);
+    piece.height = 1.5;
+    piece.line((0.0, 0.0), (room, 0.0), sizes::HAIRLINE, rule());
+    piece.paragraph(&format!("{}, {}", capital(state), finding.place.words), room, sizes::BODY * 1.1, ink().ink);
     let held = finding.figures().map(|[_, threshold]| format!(" Threshold {threshold}.")).unwrap_or_default();
     piece.paragraph(&format!("{}.{held}", capital(&finding.message)), room, sizes::BODY, ink().ink);
     let answer = match &finding.accepted {
@@ -49,7 +35,7 @@ fn told(finding: &Finding, room: f32) -> Piece {
         None => finding.remedy.clone(),
     };
     piece.paragraph(&answer, room, sizes::SMALL, ink().ink_secondary);
-    piece.height += 3.5;
+    piece.height += 2.5;
     piece
 }
 
@@ -60,8 +46,8 @@ mod tests {
     use crate::project::SAMPLES;
 
     fn text(project: &Project) -> String {
-        let pieces = findings(project, 240.0);
-        pieces.iter().flat_map(|piece| &piece.texts).map(|text| text.text.as_str()).collect::<Vec<_>>().join(" ")
+        let piece = findings(project, 240.0).whole(240.0);
+        piece.texts.iter().map(|text| text.text.as_str()).collect::<Vec<_>>().join(" ")
     }
 
     #[test]

@@ -24,6 +24,9 @@ const OTHER_HEIGHT: f32 = 32.0;
 /// White beside the digits of a cell, in type sizes.
 const PADDING: f32 = 0.40;
 
+/// Thickness of the lines between cells and breakpoints.
+const AXIS: f32 = 0.9;
+
 /// A table with more rows or columns than this has few contours, lest they hide its digits.
 const DENSE: usize = 32;
 
@@ -100,7 +103,7 @@ impl GridLayout {
         self.heads + column as f32 * self.cell.0
     }
 
-    /// Down to the upper edge of a row counted from the top.
+    /// Down to the upper edge of a row count from the top.
     #[expect(clippy::cast_precision_loss, reason = "at most 64")]
     fn y(&self, from_top: usize) -> f32 {
         from_top as f32 * self.cell.1
@@ -134,7 +137,11 @@ pub(super) fn grid(project: &Project, layout: &GridLayout, room: f32) -> Piece {
     let held =
         if held == 0 { String::new() } else { " A corner mark: held, so that no shaping tool moves the cell.".into() };
     let key = if high > low {
-        format!("Lines join equal advance, every {}°, strong every fifth.{held}", shortest(levels.step))
+        format!(
+            "Lines join equal advance, every {}°, strong every {}°.{held}",
+            shortest(levels.step),
+            shortest(levels.major_step())
+        )
     } else {
         format!("Every cell is the same.{held}")
     };
@@ -263,14 +270,22 @@ impl Band<'_> {
         }
     }
 
+    /// The lines between cells and breakpoints.
+    fn axes(&mut self) {
+        let (left, bottom) = (self.layout.heads, self.top + self.layout.y(self.rows()));
+        let right = self.layout.x(self.columns.len());
+        self.piece.line((left, self.top), (left, bottom), AXIS, ink().ink);
+        self.piece.line((left - AXIS / 2.0, bottom), (right, bottom), AXIS, ink().ink);
+    }
+
     fn heads(&mut self, unit: &str) {
-        let (size, color) = (self.layout.digits, ink().ink_secondary);
+        let (size, color) = (self.layout.digits, ink().ink);
+        self.axes();
         let right = self.layout.heads - 0.6 * size;
         for (load, text) in self.texts.loads.iter().enumerate() {
             let (_, y) = self.corner(Cell::new(load, self.columns.start));
             let y = y + self.layout.cell.1 / 2.0 - half_line(size);
             self.piece.text_to((right, y), text.clone(), size, color);
-            self.piece.strong();
         }
         let below = self.top + self.layout.y(self.rows()) + 1.5;
         let widest = Texts::widest(&self.texts.speeds) * size;
@@ -283,7 +298,6 @@ impl Band<'_> {
                 let x = self.layout.x(speed - self.columns.start) + self.layout.cell.0 / 2.0 + widest / 2.0;
                 let text = self.texts.speeds.get(speed).cloned().unwrap_or_default();
                 self.piece.text_to((x, y), text, size, color);
-                self.piece.strong();
             }
         }
         self.piece.text_to((right, below), unit.to_owned(), size, color);

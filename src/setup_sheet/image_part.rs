@@ -1,11 +1,11 @@
 //! What the unit holds: image layout, checksum, and the last export.
 
 use super::installation::date;
-use super::piece::{Piece, ink};
-use super::sizes;
+use super::piece::{Paragraph, Piece, prose};
+use super::rows::Rows;
 use super::tables::{decimal, facts, left, table};
 use crate::image::{checksum_digits, checksum_name, describe, encode};
-use crate::project::{ByteOrder, ChecksumKind, Project};
+use crate::project::{AddressRange, ByteOrder, ChecksumKind, Project};
 use crate::table::shortest;
 
 /// The image's checksum in words, or why there is none.
@@ -26,7 +26,7 @@ pub(super) fn image(project: &Project, room: f32) -> Piece {
         ByteOrder::BigEndian => "most significant byte first",
     };
     let mut rows = vec![
-        ("Addresses".to_owned(), format!("{:X} to {:X}, {} bytes", layout.start, end.saturating_sub(1), layout.size)),
+        ("Addresses".to_owned(), format!("{}, {} bytes", AddressRange::new(layout.start.into(), end), layout.size)),
         ("Byte order".into(), order.into()),
         ("Unused bytes".into(), format!("{:02X}", layout.fill)),
     ];
@@ -37,9 +37,8 @@ pub(super) fn image(project: &Project, room: f32) -> Piece {
     if layout.checksum.kind != ChecksumKind::None {
         let covered = u64::from(layout.checksum.from) + u64::from(layout.checksum.length);
         let text = format!(
-            "bytes {:X} to {:X}, stored at {:X}",
-            layout.checksum.from,
-            covered.saturating_sub(1),
+            "bytes {}, stored at {:X}",
+            AddressRange::new(layout.checksum.from.into(), covered),
             layout.checksum.stored_at
         );
         rows.push(("It covers".into(), text));
@@ -62,12 +61,10 @@ fn last_export(project: &Project) -> String {
     format!("{}, {}, checksum {}{locked}: {same}", export.file_name, date(&export.written_at), export.checksum)
 }
 
-pub(super) fn items(project: &Project, room: f32, highest: f32) -> Vec<Piece> {
+pub(super) fn items(project: &Project, room: f32) -> Rows {
     let descriptions = describe(project);
     if descriptions.is_empty() {
-        let mut piece = Piece::headed("Image items", room);
-        piece.paragraph("None: the layout is empty.", room, sizes::BODY, ink().ink);
-        return vec![piece];
+        return prose("Image items", &[Paragraph::plain("None: the layout is empty.")], room);
     }
     let last = descriptions.iter().map(|description| description.end).max().unwrap_or(0);
     let digits = format!("{last:X}").len();
@@ -102,5 +99,5 @@ pub(super) fn items(project: &Project, room: f32, highest: f32) -> Vec<Piece> {
         decimal("+ offset"),
         left("unit"),
     ];
-    table("Image items", &columns, &rows, room, highest)
+    table("Image items", &columns, &rows, room)
 }

@@ -1,14 +1,15 @@
 //! Engine, trigger, coils, wiring, sensors, and the readings that prove the zero.
 
 use super::piece::{Piece, ink};
+use super::rows::Rows;
 use super::sizes;
-use super::tables::{decimal, facts, left, strips, table};
+use super::tables::{decimal, decimals_for, facts, left, strips, table};
 use super::views::LOOK;
 use crate::compare::Told;
 use crate::drawing::{FiringSpec, Rect, Scene, WheelDrawing, WheelSpec, degrees, draw_firing};
 use crate::lettering::capital;
-use crate::project::{Engine, LinearSensor, Parts, Project, Sender};
-use crate::table::{fixed, shortest};
+use crate::project::{Engine, LinearSensor, Parts, Project, Sender, TimingReading};
+use crate::table::{count, fixed, shortest};
 
 /// Heights of the drawings on paper.
 const WHEEL_HEIGHT: f32 = 168.0;
@@ -93,7 +94,7 @@ pub(super) fn firing(project: &Project, room: f32) -> Piece {
     piece
 }
 
-pub(super) fn wiring(project: &Project, room: f32, highest: f32) -> Vec<Piece> {
+pub(super) fn wiring(project: &Project, room: f32) -> Piece {
     let rows: Vec<Vec<String>> = project
         .engine
         .channels
@@ -104,7 +105,7 @@ pub(super) fn wiring(project: &Project, room: f32, highest: f32) -> Vec<Piece> {
             vec![channel.name.clone(), format!("{first} and {second}"), wiring]
         })
         .collect();
-    table("Wiring by channel", &[left("coil"), left("cylinders"), left("wiring")], &rows, room, highest)
+    table("Wiring by channel", &[left("coil"), left("cylinders"), left("wiring")], &rows, room).whole(room)
 }
 
 pub(super) fn coil(project: &Project, words: &Told<'_>, room: f32) -> Piece {
@@ -121,8 +122,9 @@ pub(super) fn coil(project: &Project, words: &Told<'_>, room: f32) -> Piece {
     ];
     let mut piece = facts("Coil", &told_under("Coil", words, &paths), room);
     piece.height += 2.0;
+    let decimals = decimals_for(project.coil.dwell_ms.values(), 2);
     let points: Vec<(String, String)> =
-        project.coil.dwell_ms.points().map(|(volts, ms)| (shortest(volts), fixed(ms, 2))).collect();
+        project.coil.dwell_ms.points().map(|(volts, ms)| (shortest(volts), fixed(ms, decimals))).collect();
     strips(&mut piece, ("battery V", "dwell ms"), &points, room);
     piece
 }
@@ -167,44 +169,70 @@ pub(super) fn zero_is_proved(project: &Parts) -> bool {
             == (trigger.wheel, trigger.reference_deg, trigger.zero_offset_deg)
 }
 
-pub(super) fn timing_light(project: &Project, room: f32, highest: f32) -> Vec<Piece> {
-    const TITLE: &str = "Timing-light readings";
+/// More readings than this are summed up on the first page and listed further on.
+const MOST_READINGS: usize = 12;
+const READINGS: &str = "Timing-light readings";
+
+/// The readings, or what they come to; what is to be said of them.
+pub(super) fn timing_light(project: &Project, room: f32) -> Piece {
     let light = &project.timing_light;
     if light.readings.is_empty() {
-        let mut piece = Piece::headed(TITLE, room);
-        piece.paragraph("None: the zero is NOT PROVED.", room, sizes::BODY, ink().ink);
-        piece.strong();
+        let mut piece = Piece::headed(READINGS, room);
+        piece.warning("None: the zero is NOT PROVED.", room);
         let text = "Until it is, no advance on this sheet is known to be what the engine gets. Prove it with a timing \
                     light before the engine is driven.";
         piece.paragraph(text, room, sizes::BODY, ink().ink);
-        return vec![piece];
+        return piece;
     }
-    let rows: Vec<Vec<String>> = light
-        .readings
-        .iter()
-        .map(|reading| {
-            let difference = reading.observed_deg - reading.commanded_deg;
-            let sign = if difference >= 0.05 { "+" } else { "" };
-            vec![
-                fixed(reading.commanded_deg, 1),
-                fixed(reading.observed_deg, 1),
-                format!("{sign}{}", fixed(difference, 1)),
-                shortest(reading.speed_rpm),
-            ]
-        })
-        .collect();
+    let mut piece = if light.readings.len() > MOST_READINGS {
+        let mut piece = Piece::headed(READINGS, room);
+        let differences = light.readings.iter().map(|reading| reading.observed_deg - reading.commanded_deg);
+        let (low, high) = differences.fold((f64::MAX, f64::MIN), |(low, high), deg| (low.min(deg), high.max(deg)));
+        let text = format!(
+            "{}, listed further on; observed less commanded: {}° to {}°.",
+            count(light.readings.len(), "reading"),
+            signed(low, 1),
+            signed(high, 1)
+        );
+        piece.paragraph(&text, room, sizes::BODY, ink().ink);
+        piece
+    } else {
+        reading_rows(project, room).whole(room)
+    };
+    let taken = format!("Taken {}.", date(&light.taken_at));
+    piece.paragraph(&taken, room, sizes::SMALL, ink().ink_secondary);
+    if !zero_is_proved(project) {
+        piece.warning("The trigger was changed since these readings: the zero is NOT PROVED for it.", room);
+    }
+    piece
+}
+
+/// Every reading, where there are too many for the first page.
+pub(super) fn many_readings(project: &Project, room: f32) -> Option<Rows> {
+    (project.timing_light.readings.len() > MOST_READINGS).then(|| reading_rows(project, room))
+}
+
+fn reading_rows(project: &Project, room: f32) -> Rows {
+    let readings = &project.timing_light.readings;
+    let all: Vec<f64> = readings.iter().flat_map(|reading| [reading.commanded_deg, reading.observed_deg]).collect();
+    let decimals = decimals_for(&all, 1);
+    let row = |reading: &TimingReading| {
+        vec![
+            fixed(reading.commanded_deg, decimals),
+            fixed(reading.observed_deg, decimals),
+            signed(reading.observed_deg - reading.commanded_deg, decimals),
+            shortest(reading.speed_rpm),
+        ]
+    };
+    let rows: Vec<Vec<String>> = readings.iter().map(row).collect();
     let columns = [decimal("commanded °"), decimal("observed °"), decimal("difference °"), decimal("at rpm")];
-    let mut pieces = table(TITLE, &columns, &rows, room, highest);
-    if let Some(last) = pieces.last_mut() {
-        let taken = format!("Taken {}.", date(&light.taken_at));
-        last.paragraph(&taken, room, sizes::SMALL, ink().ink_secondary);
-        if !zero_is_proved(project) {
-            let text = "The trigger was changed since these readings: the zero is NOT PROVED for it.";
-            last.paragraph(text, room, sizes::BODY, ink().ink);
-            last.strong();
-        }
-    }
-    pieces
+    table(READINGS, &columns, &rows, room)
+}
+
+fn signed(deg: f64, decimals: usize) -> String {
+    let text = fixed(deg, decimals);
+    let is_above = deg > 0.0 && text.contains(|digit: char| ('1'..='9').contains(&digit));
+    if is_above { format!("+{text}") } else { text }
 }
 
 /// '2026-03-14 15:20 UTC' of '2026-03-14T15:20:00Z'; any other text as it is.

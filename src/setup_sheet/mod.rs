@@ -10,6 +10,7 @@ mod installation;
 mod pages;
 mod piece;
 mod record;
+mod rows;
 mod sizes;
 mod tables;
 mod tuning;
@@ -20,7 +21,7 @@ use std::sync::Arc;
 use thiserror::Error;
 
 use self::grid::GridLayout;
-use self::pages::Pages;
+use self::pages::{Pages, Part};
 use self::piece::{Piece, ink};
 use crate::compare::Told;
 use crate::lettering::shortened;
@@ -83,8 +84,7 @@ pub fn sheet_pages(project: &Project, paper: Paper) -> Result<Vec<Plate>, SheetE
     let later = installation_page(project, &words, &mut pages);
     pages.next();
     advance_pages(project, base, &mut pages);
-    tuning_page(project, &words, later, &mut pages);
-    record_page(project, base, &mut pages);
+    other_pages(project, &words, base, later, &mut pages);
     Ok(pages.finish())
 }
 
@@ -93,7 +93,6 @@ fn head(project: &Project, base: Option<&Snapshot>, room: f32) -> Piece {
     let mut head = Piece::default();
     let name = shortened(&project.name, sizes::TITLE, room - 80.0);
     head.text((0.0, 0.0), name, sizes::TITLE, ink().ink);
-    head.strong();
     head.text_to((room, 9.0), "Setup sheet", sizes::HEADING, ink().ink_secondary);
     head.height = sizes::TITLE * 1.3;
     let engine = &project.engine;
@@ -114,21 +113,21 @@ fn head(project: &Project, base: Option<&Snapshot>, room: f32) -> Piece {
 
 /// Gives the parts that have no room on the first page.
 fn installation_page(project: &Project, words: &Told<'_>, pages: &mut Pages) -> Vec<Piece> {
-    let (column, highest) = (pages.column(), pages.whole());
+    let column = pages.column();
     let mut pieces = vec![
         installation::engine(project, words, column),
         installation::wheel(project, column),
         installation::trigger(project, words, column),
+        installation::timing_light(project, column),
+        installation::wiring(project, column),
     ];
-    pieces.extend(installation::timing_light(project, column, highest));
-    pieces.extend(installation::wiring(project, column, highest));
     let needed = pieces.len();
     pieces.push(installation::coil(project, words, column));
     pieces.push(installation::sensors(project, words, column));
     let firing = installation::firing(project, pages.width());
     let fitting = (needed..=pieces.len()).rev().find(|&count| pages.hold(&pieces[..count], &firing));
     let later = pieces.split_off(fitting.unwrap_or(needed));
-    pages.columns(&pieces);
+    pages.columns(pieces.into_iter().map(Part::from).collect());
     pages.full(&firing);
     later
 }
@@ -152,31 +151,39 @@ fn advance_pages(project: &Project, base: Option<&Snapshot>, pages: &mut Pages) 
     }
     let base = base.map(|base| &base.state);
     let column = pages.column();
-    let (surface, slices) = (pages.whole() * 0.26, pages.whole() * 0.29);
-    let drawings = [views::surface(project, column, surface), views::slices(project, base, column, slices)];
-    pages.columns(&drawings);
+    let height = pages.whole() * 0.27;
+    let drawings = [views::surface(project, column, height), views::slices(project, base, column, height)];
+    pages.columns(drawings.map(Part::from).into());
 }
 
-fn tuning_page(project: &Project, words: &Told<'_>, mut pieces: Vec<Piece>, pages: &mut Pages) {
-    let (column, highest) = (pages.column(), pages.whole());
-    pieces.extend(tuning::trims(project, column));
-    pieces.extend(tuning::limits(project, words, column));
-    pieces.extend(tuning::outputs(project, column, highest));
-    pieces.push(image_part::image(project, column));
-    pages.columns(&pieces);
-    for piece in image_part::items(project, pages.width(), highest) {
-        pages.full(&piece);
-    }
-}
+/// A list with more rows than this stands over the whole width.
+const LONG: usize = 12;
 
-fn record_page(project: &Project, base: Option<&Snapshot>, pages: &mut Pages) {
+/// Everything else: what is short in two columns, then what is long over the whole width, then the lines to sign on.
+fn other_pages(project: &Project, words: &Told<'_>, base: Option<&Snapshot>, later: Vec<Piece>, pages: &mut Pages) {
     let column = pages.column();
-    let highest = pages.whole();
-    let mut pieces = findings::findings(project, column);
-    pieces.extend(record::changes(project, base, column, highest));
-    pieces.extend(record::not_tested(project, column, highest));
-    pieces.extend(record::notes(project, column, highest));
-    pages.columns(&pieces);
+    let mut parts: Vec<Part> = later.into_iter().map(Part::from).collect();
+    let tuning = tuning::trims(project, column).into_iter().chain(tuning::limits(project, words, column));
+    parts.extend(tuning.chain(tuning::switched_off(project, column)).map(Part::from));
+    let has_many_outputs = project.outputs.len() > LONG;
+    if !has_many_outputs {
+        parts.push(tuning::outputs(project, column).into());
+    }
+    parts.push(findings::findings(project, column).into());
+    parts.push(record::changes(project, base, column).into());
+    parts.push(record::not_tested(project, column).into());
+    parts.push(image_part::image(project, column).into());
+    pages.columns(parts);
+    if has_many_outputs {
+        pages.full_rows(tuning::outputs(project, column), 2);
+    }
+    pages.full_rows(image_part::items(project, pages.width()), 1);
+    if let Some(readings) = installation::many_readings(project, pages.one_of(3)) {
+        pages.full_rows(readings, 3);
+    }
+    if let Some(notes) = record::notes(project, column) {
+        pages.full_rows(notes, 2);
+    }
     pages.full(&record::cautions(pages.width()));
     pages.full(&record::signatures(pages.width()));
 }

@@ -1,9 +1,12 @@
 //! Pages being filled: running head and foot, full-width parts, and parts in two columns.
 
+use std::collections::VecDeque;
+
 use super::Paper;
 use super::piece::{Piece, ink};
+use super::rows::{Rows, SHORT};
 use super::sizes;
-use crate::drawing::Scene;
+use crate::drawing::{Point, Scene};
 use crate::lettering::shortened;
 use crate::picture::{Lettering, Plate};
 use crate::table::shortest;
@@ -19,8 +22,58 @@ pub(super) struct Pages {
     landscape: bool,
 }
 
+/// What stands in a column.
+pub(super) enum Part {
+    /// A piece that stays whole, and whether it is on a page.
+    Whole(Option<Piece>),
+    /// Rows that may go on elsewhere: in a column further right, or on a later page than the last (page, column).
+    Rows(Rows, Option<(usize, usize)>),
+}
+
+impl From<Piece> for Part {
+    fn from(piece: Piece) -> Self {
+        Self::Whole(Some(piece))
+    }
+}
+
+impl From<Rows> for Part {
+    fn from(rows: Rows) -> Self {
+        Self::Rows(rows, None)
+    }
+}
+
+impl Part {
+    fn take(&mut self, place: (usize, usize), column: f32, height: f32) -> Option<Piece> {
+        match self {
+            Self::Whole(piece) => piece.take_if(|piece| piece.height <= height),
+            Self::Rows(_, Some(before)) if place < *before => None,
+            Self::Rows(rows, before) => {
+                let piece = rows.take(column, height)?;
+                *before = Some(place);
+                Some(piece)
+            }
+        }
+    }
+
+    fn is_done(&self) -> bool {
+        match self {
+            Self::Whole(piece) => piece.is_none(),
+            Self::Rows(rows, _) => rows.is_empty(),
+        }
+    }
+
+    fn whole(self, column: f32) -> Piece {
+        match self {
+            Self::Whole(piece) => piece.unwrap_or_default(),
+            Self::Rows(rows, _) => rows.whole(column),
+        }
+    }
+}
+
 /// Height of the bars that mark a copy with locked timing.
 const LOCKED_BAR: f32 = 20.0;
+/// White above the bar at the foot, besides that of every page.
+const LOCKED_WHITE: f32 = 6.0;
 
 impl Pages {
     pub(super) fn new(paper: Paper, name: &str, locked: Option<f64>) -> Self {
@@ -88,7 +141,14 @@ impl Pages {
 
     /// Width of one of two columns.
     pub(super) fn column(&self) -> f32 {
-        (self.width() - sizes::GUTTER) / 2.0
+        self.one_of(2)
+    }
+
+    /// Width of one of so many columns.
+    pub(super) fn one_of(&self, columns: usize) -> f32 {
+        #[expect(clippy::cast_precision_loss, reason = "a few columns")]
+        let columns = columns as f32;
+        (self.width() - sizes::GUTTER * (columns - 1.0)) / columns
     }
 
     /// What is left of the page.
@@ -110,22 +170,60 @@ impl Pages {
         self.y += piece.height + sizes::BETWEEN;
     }
 
-    /// Parts in two columns, each in the one that ends higher; the longer column decides where it goes on.
-    pub(super) fn columns(&mut self, pieces: &[Piece]) {
+    /// Rows over the whole width in so many columns, page by page.
+    pub(super) fn full_rows(&mut self, mut rows: Rows, columns: usize) {
+        let (width, column) = (self.width(), self.one_of(columns));
+        let whole = rows.clone().take_columns(width, column, columns, f32::MAX);
+        if let Some(whole) = whole.filter(|whole| whole.height <= SHORT) {
+            return self.full(&whole);
+        }
+        while !rows.is_empty() {
+            match rows.take_columns(width, column, columns, self.room()) {
+                Some(piece) => self.full(&piece),
+                None if self.is_fresh() => return self.full(&rows.whole(width)),
+                None => self.next(),
+            }
+        }
+    }
+
+    /// Parts in two columns, each in the one that ends higher. What has no room any more waits for the next page, and what
+    /// comes after it may fill the rest of this one.
+    pub(super) fn columns(&mut self, parts: Vec<Part>) {
         let mut ends = [self.y; 2];
-        let right = self.column() + sizes::GUTTER;
-        for piece in pieces {
-            let side = self.side(&ends, piece.height).unwrap_or_else(|| {
-                if ends != [self.top(); 2] {
+        let mut waiting = VecDeque::from(parts);
+        while !waiting.is_empty() {
+            let found = (0..waiting.len()).find_map(|index| {
+                let (side, piece) = self.fit(&ends, waiting.get_mut(index)?)?;
+                Some((index, side, piece))
+            });
+            let Some((index, side, piece)) = found else {
+                if ends == [self.top(); 2] {
+                    // Higher than a page: better beyond its foot than lost.
+                    let piece = waiting.pop_front().map(|part| part.whole(self.column()));
+                    ends[0] += piece.as_ref().map_or(0.0, |piece| piece.height + sizes::BETWEEN);
+                    piece.iter().for_each(|piece| self.put(piece, 0.0, self.y));
+                } else {
                     self.next();
                     ends = [self.y; 2];
                 }
-                0
-            });
-            self.put(piece, if side == 0 { 0.0 } else { right }, ends[side]);
+                continue;
+            };
+            let right = self.column() + sizes::GUTTER;
+            self.put(&piece, if side == 0 { 0.0 } else { right }, ends[side]);
             ends[side] += piece.height + sizes::BETWEEN;
+            if waiting.get(index).is_some_and(Part::is_done) {
+                waiting.remove(index);
+            }
         }
         self.y = ends[0].max(ends[1]);
+    }
+
+    /// What of a part fits, and in which column.
+    fn fit(&self, ends: &[f32; 2], part: &mut Part) -> Option<(usize, Piece)> {
+        let higher = usize::from(ends[1] < ends[0] - 1.0);
+        let (column, page) = (self.column(), self.plates.len());
+        let sides = [higher, 1 - higher].into_iter();
+        sides.filter_map(|side| Some((side, part.take((page, side), column, self.bottom() - ends[side])?))).next()
     }
 
     /// Whether parts in two columns, and one below them over the whole width, end on this page.
@@ -147,7 +245,7 @@ impl Pages {
     }
 
     fn bottom(&self) -> f32 {
-        self.page_height() - sizes::MARGIN.2
+        self.page_height() - sizes::MARGIN.2 - if self.locked.is_some() { LOCKED_WHITE } else { 0.0 }
     }
 
     fn put(&mut self, piece: &Piece, x: f32, y: f32) {
@@ -186,16 +284,8 @@ fn locked_bar(deg: f64, width: f32) -> Piece {
     let mut bar = Piece::default();
     bar.bar((0.0, 0.0), (width, LOCKED_BAR - 2.0), ink().ink);
     let text = format!("LOCKED TIMING {}° – for the timing light only – NOT A MAP TO DRIVE WITH", shortest(deg));
-    bar.texts.push(
-        Lettering::new(
-            crate::drawing::Point::new(width / 2.0, LOCKED_BAR / 2.0 - 1.0),
-            (0.5, 0.5),
-            text,
-            10.0,
-            ink().paper,
-        )
-        .strong(),
-    );
+    let middle = Point::new(width / 2.0, LOCKED_BAR / 2.0 - 1.0);
+    bar.texts.push(Lettering::new(middle, (0.5, 0.5), text, 11.0, ink().paper));
     bar
 }
 
@@ -214,7 +304,7 @@ mod tests {
         let mut pages = Pages::new(Paper::A4, "car", None);
         pages.full(&tall(500.0));
         pages.full(&tall(400.0));
-        pages.columns(&[tall(300.0), tall(200.0), tall(120.0), tall(700.0)]);
+        pages.columns(vec![tall(300.0).into(), tall(200.0).into(), tall(120.0).into(), tall(700.0).into()]);
         pages.turn(true);
         pages.full(&tall(10.0));
         let plates = pages.finish();
@@ -222,6 +312,32 @@ mod tests {
         assert!(plates[3].width > plates[3].height && plates[0].width < plates[0].height);
         let foot = |plate: &Plate| plate.texts.last().unwrap().text.clone();
         assert_eq!(plates.iter().map(foot).collect::<Vec<_>>(), [1, 2, 3, 4].map(|n| format!("page {n} of 4")));
+    }
+
+    #[test]
+    fn what_fits_fills_the_page_before_what_does_not() {
+        let mut pages = Pages::new(Paper::A4, "car", None);
+        pages.full(&tall(500.0));
+        pages.columns(vec![tall(240.0).into(), tall(600.0).into(), tall(200.0).into()]);
+        let plates = pages.finish();
+        assert_eq!(plates.len(), 2);
+        let headings = |plate: &Plate| plate.texts.iter().filter(|text| text.text == "x").count();
+        assert_eq!(plates.iter().map(headings).collect::<Vec<_>>(), [3, 1]);
+    }
+
+    #[test]
+    fn rows_go_on_to_the_right_or_overleaf_never_back() {
+        let mut pages = Pages::new(Paper::A4, "car", None);
+        pages.full(&tall(400.0));
+        let mut rows = Rows::new("list");
+        (0..20).for_each(|_| rows.push(Piece { height: 20.0, ..Piece::default() }));
+        pages.columns(vec![tall(150.0).into(), rows.into()]);
+        let plates = pages.finish();
+        assert_eq!(plates.len(), 2);
+        let begun = plates[0].texts.iter().find(|text| text.text == "list").unwrap();
+        assert!(begun.at.x > 200.0);
+        assert!(plates[0].texts.iter().all(|text| text.text != "list, continued"));
+        assert!(plates[1].texts.iter().any(|text| text.text == "list, continued"));
     }
 
     #[test]

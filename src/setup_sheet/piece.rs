@@ -1,7 +1,8 @@
 //! A part of a page, laid out from its own upper left corner.
 
+use super::rows::Rows;
 use super::sizes;
-use crate::drawing::{Color, Look, Palette, Point, Scene, Shape};
+use crate::drawing::{Color, LabelRole, Look, Palette, Point, Rect, Scene, Shape, break_around};
 use crate::lettering::{self, shortened, wrapped};
 use crate::picture::{Lettering, Plate};
 
@@ -34,13 +35,6 @@ impl Piece {
         self.texts.push(Lettering::new(Point::new(x, y), (1.0, 0.0), text, size, color));
     }
 
-    /// Makes the text added last strong.
-    pub(super) fn strong(&mut self) {
-        if let Some(last) = self.texts.last_mut() {
-            last.strong = true;
-        }
-    }
-
     pub(super) fn line(&mut self, from: (f32, f32), to: (f32, f32), width: f32, color: Color) {
         let [from, to] = [from, to].map(|(x, y)| Point::new(x, y));
         self.scene.shapes.push(Shape::Line { from, to, width, color });
@@ -57,11 +51,28 @@ impl Piece {
     /// Takes a drawing made at the window's sizes, with its upper left corner here and everything scaled.
     pub(super) fn drawing(&mut self, scene: &Scene, at: (f32, f32), scale: f32) {
         let place = |point: Point| Point::new(at.0 + point.x * scale, at.1 + point.y * scale);
-        self.scene.shapes.extend(scene.shapes.iter().map(|shape| scaled(shape, &place, scale)));
-        self.texts.extend(scene.labels.iter().map(|label| {
+        let labels = scene.labels.iter().map(|label| {
             let text = Lettering::of(label);
             Lettering { at: place(text.at), size: text.size * scale, ..text }
-        }));
+        });
+        let labels: Vec<Lettering> = labels.collect();
+        let on_lines = scene.labels.iter().zip(&labels).filter(|(label, _)| label.role == LabelRole::Contour);
+        let boxes: Vec<Rect> = on_lines.map(|(_, text)| around_letters(text)).collect();
+        for shape in &scene.shapes {
+            self.push_beside(scaled(shape, &place, scale), &boxes);
+        }
+        self.texts.extend(labels);
+    }
+
+    /// A shape; a line leaves out what lies in the boxes, so that no flecks of it stand between digits.
+    fn push_beside(&mut self, shape: Shape, boxes: &[Rect]) {
+        let Shape::Line { from, to, width, color } = shape else {
+            self.scene.shapes.push(shape);
+            return;
+        };
+        let mut parts = Vec::new();
+        break_around(&[from, to], boxes, &mut parts);
+        self.scene.shapes.extend(parts.into_iter().map(|(from, to)| Shape::Line { from, to, width, color }));
     }
 
     /// Puts another piece with its upper left corner here.
@@ -79,15 +90,24 @@ impl Piece {
         page.texts.append(&mut moved.texts);
     }
 
-    /// A heading with a rule, over the whole width.
+    /// A heading below a heavy rule, over the whole width: the typeface has no bold, so that size and rule tell.
     pub(super) fn headed(title: &str, room: f32) -> Self {
         let mut piece = Self::default();
-        piece.text((0.0, 0.0), shortened(title, sizes::HEADING, room - 2.0), sizes::HEADING, ink().ink);
-        piece.strong();
-        let y = sizes::HEADING * 1.32;
-        piece.line((0.0, y), (room, y), sizes::RULE, ink().ink);
-        piece.height = y + 4.0;
+        piece.line((0.0, sizes::RULE / 2.0), (room, sizes::RULE / 2.0), sizes::RULE, ink().ink);
+        let y = sizes::RULE + 1.4;
+        piece.text((0.0, y), shortened(title, sizes::HEADING, room - 2.0), sizes::HEADING, ink().ink);
+        piece.height = y + sizes::HEADING * 1.3 + 1.6;
         piece
+    }
+
+    /// A text that must not be passed over: a bar stands beside it.
+    pub(super) fn warning(&mut self, text: &str, room: f32) {
+        let top = self.height;
+        let mut inside = Self::default();
+        inside.paragraph(text, room - 8.0, sizes::BODY, ink().ink);
+        self.bar((0.0, top + 0.5), (3.0, inside.height - 1.0), ink().ink);
+        self.put(&inside, (8.0, top));
+        self.height += inside.height + 2.0;
     }
 
     /// Lines of text below what is there, each broken to the width.
@@ -118,31 +138,45 @@ impl Paragraph {
         Self { size: sizes::SMALL, color: ink().ink_secondary, ..Self::plain(text) }
     }
 
+    /// Small, but in full ink: a long text that is to be read.
+    pub(super) fn fine(text: impl Into<String>) -> Self {
+        Self { size: sizes::SMALL, ..Self::plain(text) }
+    }
+
     pub(super) fn item(text: impl Into<String>) -> Self {
         Self { is_item: true, ..Self::plain(text) }
     }
 }
 
-/// Paragraphs under a heading; where they are higher than `highest` they go on in further pieces.
-pub(super) fn prose(title: &str, paragraphs: &[Paragraph], room: f32, highest: f32) -> Vec<Piece> {
-    let mut piece = Piece::headed(title, room);
-    let mut done = Vec::new();
+/// Paragraphs under a heading, line by line.
+pub(super) fn prose(title: &str, paragraphs: &[Paragraph], room: f32) -> Rows {
+    let mut rows = Rows::new(title);
     for Paragraph { text, size, color, is_item } in paragraphs {
         let indent = if *is_item { *size } else { 0.0 };
         let lines = text.split('\n').flat_map(|line| wrapped(line, *size, room - indent));
         for (index, line) in lines.enumerate() {
-            if piece.height + size * sizes::LEADING > highest {
-                done.push(std::mem::replace(&mut piece, Piece::headed(&format!("{title}, continued"), room)));
-            }
+            let mut row = Piece::default();
             if *is_item && index == 0 {
-                piece.text((1.0, piece.height), "–", *size, *color);
+                row.text((1.0, 0.0), "–", *size, *color);
             }
-            piece.text((indent, piece.height), line, *size, *color);
-            piece.height += size * sizes::LEADING;
+            row.text((indent, 0.0), line, *size, *color);
+            row.height = size * sizes::LEADING;
+            rows.push(row);
         }
     }
-    done.push(piece);
-    done
+    rows
+}
+
+/// The box of a text's capitals and digits, with a little white.
+fn around_letters(text: &Lettering) -> Rect {
+    let bounds = text.bounds();
+    let top = bounds.top + (lettering::ASCENT - lettering::CAPITAL) * text.size;
+    Rect {
+        left: bounds.left - 1.2,
+        top: top - 1.0,
+        width: bounds.width + 2.4,
+        height: lettering::CAPITAL * text.size + 2.0,
+    }
 }
 
 fn scaled(shape: &Shape, place: &impl Fn(Point) -> Point, scale: f32) -> Shape {
@@ -166,16 +200,41 @@ pub(super) fn width(text: &str, size: f32) -> f32 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::drawing::Label;
 
     #[test]
-    fn long_prose_goes_on_in_further_pieces() {
+    fn every_word_of_prose_is_in_a_row() {
         let paragraphs =
             [Paragraph::small("first"), Paragraph::item("a longer one ".repeat(90)), Paragraph::plain("last")];
-        let pieces = prose("t", &paragraphs, 200.0, 150.0);
-        assert!(pieces.len() > 1 && pieces.iter().all(|piece| piece.height <= 150.0));
-        assert_eq!(pieces[1].texts[0].text, "t, continued");
-        let words = |piece: &Piece| piece.texts.iter().map(|text| text.text.matches("longer").count()).sum::<usize>();
-        assert_eq!(pieces.iter().map(words).sum::<usize>(), 90);
+        let piece = prose("t", &paragraphs, 200.0).whole(200.0);
+        assert_eq!(piece.texts[0].text, "t");
+        assert_eq!(piece.texts.iter().map(|text| text.text.matches("longer").count()).sum::<usize>(), 90);
+    }
+
+    #[test]
+    fn a_contour_makes_room_for_its_label() {
+        let line =
+            Shape::Line { from: Point::new(0.0, 50.0), to: Point::new(100.0, 50.0), width: 1.0, color: ink().ink };
+        let label = Label {
+            at: Point::new(50.0, 50.0),
+            anchor: (0.5, 0.5),
+            text: "25°".into(),
+            role: LabelRole::Contour,
+            color: ink().ink,
+            halo: ink().paper,
+        };
+        let mut piece = Piece::default();
+        piece.drawing(&Scene { shapes: vec![line], labels: vec![label] }, (0.0, 0.0), 1.0);
+        let text = piece.texts[0].bounds();
+        let crosses = |x: f32| {
+            piece
+                .scene
+                .shapes
+                .iter()
+                .any(|shape| matches!(shape, Shape::Line { from, to, .. } if (from.x..=to.x).contains(&x)))
+        };
+        assert!(!crosses(text.left + 1.0) && !crosses(text.left + text.width - 1.0));
+        assert!(crosses(1.0) && crosses(99.0));
     }
 
     #[test]

@@ -2,30 +2,33 @@
 
 use super::installation::{date, zero_is_proved};
 use super::piece::{Paragraph, Piece, ink, prose};
+use super::rows::Rows;
 use super::sizes;
 use crate::compare::{Comparison, FieldDifference, Threshold};
 use crate::lettering::brief;
 use crate::project::{Origin, Project, Snapshot};
-use crate::table::fixed;
+use crate::table::{fixed, step_decimals};
 
 /// From this many degrees on a point belongs to a changed region.
 const THRESHOLD_DEG: f64 = 0.5;
-/// More regions and fields than this are counted, not listed.
+/// More regions and fields than this are count, not listed.
 const MOST_REGIONS: usize = 14;
 const MOST_FIELDS: usize = 36;
+/// Notes of more bytes than this are set in small type.
+const LONG_NOTES: usize = 2400;
 /// A long value is cut here.
 const MOST_CHARACTERS: usize = 90;
 
 /// What changed since the base, in words.
-pub(super) fn changes(project: &Project, base: Option<&Snapshot>, room: f32, highest: f32) -> Vec<Piece> {
+pub(super) fn changes(project: &Project, base: Option<&Snapshot>, room: f32) -> Rows {
     let Some(base) = base else {
         let text = Paragraph::plain("There is no base: the project keeps no snapshot to compare with.");
-        return prose("Changed since the base", &[text], room, highest);
+        return prose("Changed since the base", &[text], room);
     };
     let note = if base.note.is_empty() { String::new() } else { format!(": {}", base.note) };
     let mut paragraphs = vec![Paragraph::small(format!("Kept {}{note}", date(&base.taken_at)))];
     paragraphs.extend(change_lines(project, base).into_iter().map(Paragraph::item));
-    prose(&format!("Changed since '{}'", brief(&base.name, MOST_CHARACTERS)), &paragraphs, room, highest)
+    prose(&format!("Changed since '{}'", brief(&base.name, MOST_CHARACTERS)), &paragraphs, room)
 }
 
 fn change_lines(project: &Project, base: &Snapshot) -> Vec<String> {
@@ -38,10 +41,11 @@ fn change_lines(project: &Project, base: &Snapshot) -> Vec<String> {
         Err(refusal) => lines.push(format!("Advance table: {refusal}")),
         Ok(table) if table.figures.changed == 0 => lines.push("Advance table: nothing.".into()),
         Ok(table) => {
-            lines.push(format!("Advance table: {}.", table.figures.words(1)));
+            let decimals = step_decimals(project.step_deg);
+            lines.push(format!("Advance table: {}.", table.figures.words(decimals)));
             let load = project.sensors.load;
             let shown = table.regions.iter().take(MOST_REGIONS);
-            lines.extend(shown.map(|region| format!("{}.", region.words(load, 1))));
+            lines.extend(shown.map(|region| format!("{}.", region.words(load, decimals))));
             let more = table.regions.len().saturating_sub(MOST_REGIONS);
             if more > 0 {
                 lines.push(format!("{more} smaller regions more."));
@@ -53,7 +57,7 @@ fn change_lines(project: &Project, base: &Snapshot) -> Vec<String> {
     lines
 }
 
-/// Marks of single cells are counted, everything else is told.
+/// Marks of single cells are count, everything else is told.
 fn field_lines(fields: &[FieldDifference]) -> Vec<String> {
     let is_mark =
         |field: &&FieldDifference| field.path.starts_with("advance.held[") || field.path.starts_with("advance.origin[");
@@ -81,9 +85,9 @@ fn field_lines(fields: &[FieldDifference]) -> Vec<String> {
 }
 
 /// What nobody has shown to be right yet.
-pub(super) fn not_tested(project: &Project, room: f32, highest: f32) -> Vec<Piece> {
+pub(super) fn not_tested(project: &Project, room: f32) -> Rows {
     let paragraphs: Vec<Paragraph> = not_tested_lines(project).into_iter().map(Paragraph::item).collect();
-    prose("Not tested", &paragraphs, room, highest)
+    prose("Not tested", &paragraphs, room)
 }
 
 fn not_tested_lines(project: &Project) -> Vec<String> {
@@ -122,15 +126,14 @@ fn not_tested_lines(project: &Project) -> Vec<String> {
 /// In plain words, on every sheet.
 pub(super) fn cautions(room: f32) -> Piece {
     let paragraphs = crate::project::cautions::WHOLE.map(Paragraph::item);
-    prose("Cautions", &paragraphs, room, f32::MAX).into_iter().next().unwrap_or_default()
+    prose("Cautions", &paragraphs, room).whole(room)
 }
 
-pub(super) fn notes(project: &Project, room: f32, highest: f32) -> Vec<Piece> {
+/// What the writer of the project wants to be known; lines of a column's width.
+pub(super) fn notes(project: &Project, column: f32) -> Option<Rows> {
     let notes = project.notes.trim();
-    if notes.is_empty() {
-        return Vec::new();
-    }
-    prose("Notes for hand-over", &[Paragraph::plain(notes)], room, highest)
+    let paragraph = if notes.len() > LONG_NOTES { Paragraph::fine(notes) } else { Paragraph::plain(notes) };
+    (!notes.is_empty()).then(|| prose("Notes for hand-over", &[paragraph], column))
 }
 
 /// Lines for pen and ink.

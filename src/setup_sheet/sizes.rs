@@ -2,13 +2,13 @@
 
 /// Type sizes.
 pub(super) const TITLE: f32 = 20.0;
-pub(super) const HEADING: f32 = 10.0;
+pub(super) const HEADING: f32 = 10.8;
 pub(super) const BODY: f32 = 8.2;
 pub(super) const SMALL: f32 = 7.2;
 /// Line height in type sizes.
 pub(super) const LEADING: f32 = 1.36;
 /// Thickness of rules.
-pub(super) const RULE: f32 = 0.7;
+pub(super) const RULE: f32 = 1.3;
 pub(super) const HAIRLINE: f32 = 0.35;
 /// White around the page: beside, above, below.
 pub(super) const MARGIN: (f32, f32, f32) = (42.0, 40.0, 46.0);

@@ -1,8 +1,10 @@
 //! Lists of facts, tables of rows, and curves as strips of numbers.
 
 use super::piece::{Piece, ink, rule, width};
+use super::rows::Rows;
 use super::sizes;
 use crate::lettering::wrapped;
+use crate::table::rounded;
 
 /// Where a column's texts stand.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -59,24 +61,25 @@ pub(super) fn facts(title: &str, rows: &[(String, String)], room: f32) -> Piece 
     piece
 }
 
-/// A table; where it is higher than `highest` it goes on in further pieces, each with the heads.
-pub(super) fn table(title: &str, columns: &[Column], rows: &[Vec<String>], room: f32, highest: f32) -> Vec<Piece> {
+/// A table: its heads are repeated wherever it goes on.
+pub(super) fn table(title: &str, columns: &[Column], rows: &[Vec<String>], room: f32) -> Rows {
     let layout = Layout::new(columns, rows, room);
-    let mut pieces = vec![layout.begin(title, room)];
+    let mut parts = Rows::with_head(title, layout.heads());
     for row in rows {
-        let height = layout.height(row);
-        let is_full = pieces.last().is_some_and(|piece| piece.height + height > highest);
-        if is_full {
-            pieces.push(layout.begin(&format!("{title}, continued"), room));
-        }
-        if let Some(piece) = pieces.last_mut() {
-            layout.row(row, piece);
-            piece.height += height;
-            let y = piece.height - 0.9;
-            piece.line((0.0, y), (room, y), sizes::HAIRLINE, rule());
-        }
+        let mut piece = Piece::default();
+        layout.row(row, &mut piece);
+        piece.height = layout.height(row);
+        let y = piece.height - 0.9;
+        piece.line((0.0, y), (room, y), sizes::HAIRLINE, rule());
+        parts.push(piece);
     }
-    pieces
+    parts
+}
+
+/// How many decimals show each of some values as it is: at least so many, at most three.
+pub(super) fn decimals_for(values: &[f64], least: usize) -> usize {
+    let shows = |decimals: &usize| values.iter().all(|&value| (rounded(value, *decimals) - value).abs() < 1e-9);
+    (least..=3).find(shows).unwrap_or(3)
 }
 
 /// Widths of a table's columns.
@@ -136,8 +139,8 @@ impl<'a> Layout<'a> {
         }
     }
 
-    fn begin(&self, title: &str, room: f32) -> Piece {
-        let mut piece = Piece::headed(title, room);
+    fn heads(&self) -> Piece {
+        let mut piece = Piece::default();
         let mut x = 0.0;
         for (column, &width) in self.columns.iter().zip(&self.widths) {
             match column.align {
@@ -238,7 +241,7 @@ mod tests {
     #[test]
     fn decimal_points_stand_below_each_other() {
         let rows = [["−3.5"], ["12.25"], ["7"]].map(|row| row.map(String::from).to_vec());
-        let piece = &table("t", &[decimal("x")], &rows, 200.0, 500.0)[0];
+        let piece = &table("t", &[decimal("x")], &rows, 200.0).whole(200.0);
         let point = |text: &str| {
             let text = piece.texts.iter().find(|other| other.text == text).unwrap();
             let whole = text.bounds();
@@ -249,15 +252,24 @@ mod tests {
 
     #[test]
     fn long_texts_are_broken_and_long_tables_go_on() {
-        let pieces = table("things", &COLUMNS, &rows(9), 200.0, 160.0);
+        let mut rows = table("things", &COLUMNS, &rows(9), 200.0);
+        let pieces: Vec<Piece> = std::iter::from_fn(|| rows.take(200.0, 160.0)).take(9).collect();
         assert!(pieces.len() > 1);
         for piece in &pieces {
             assert!(piece.height <= 161.0);
             assert!(piece.texts.iter().all(|text| text.bounds().left + text.width() <= 200.5), "{piece:?}");
+            assert!(piece.texts.iter().any(|text| text.text == "remark"));
         }
         assert_eq!(pieces[1].texts[0].text, "things, continued");
         let all: String = pieces.iter().flat_map(|piece| &piece.texts).map(|text| text.text.as_str()).collect();
         assert!((0..9).all(|k| all.contains(&format!("name {k}"))));
+    }
+
+    #[test]
+    fn values_are_shown_as_they_are() {
+        assert_eq!(decimals_for(&[1.0, 2.5], 1), 1);
+        assert_eq!(decimals_for(&[1.25, 2.5], 1), 2);
+        assert_eq!((decimals_for(&[1.0 / 3.0], 1), decimals_for(&[], 1)), (3, 1));
     }
 
     #[test]

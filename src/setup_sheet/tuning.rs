@@ -2,28 +2,48 @@
 
 use super::installation::told_under;
 use super::piece::{Piece, ink};
+use super::rows::Rows;
 use super::sizes;
-use super::tables::{facts, left, strips, table};
+use super::tables::{decimals_for, facts, left, strips, table};
 use crate::compare::Told;
-use crate::project::{Combine, Output, Project, Signal, Trim};
+use crate::project::{LoadKind, Output, Project, Trim};
 use crate::table::{Curve, fixed, shortest};
 
-fn points(curve: &Curve, decimals: usize) -> Vec<(String, String)> {
+/// A curve as numbers; values with so many decimals, more where they need them.
+fn points(curve: &Curve, least: usize) -> Vec<(String, String)> {
+    let decimals = decimals_for(curve.values(), least);
     curve.points().map(|(at, value)| (shortest(at).replace('-', "−"), fixed(value, decimals))).collect()
 }
 
-/// A heading that says whether the thing is on, and its curves if it is.
-fn switched(title: &str, enabled: bool, room: f32, curves: &[(&str, &str, &Curve, usize)]) -> Piece {
-    let title = if enabled { title.to_owned() } else { format!("{title}: off") };
-    let mut piece = Piece::headed(&title, room);
-    if enabled {
-        for (along, value, curve, decimals) in curves {
-            strips(&mut piece, (along, value), &points(curve, *decimals), room);
-        }
-    } else {
-        piece.height -= 3.0;
+/// A heading and curves; `None` for what is switched off.
+fn switched(title: &str, enabled: bool, room: f32, curves: &[(&str, &str, &Curve, usize)]) -> Option<Piece> {
+    let mut piece = Piece::headed(title, room);
+    for (along, value, curve, decimals) in curves {
+        strips(&mut piece, (along, value), &points(curve, *decimals), room);
     }
-    piece
+    enabled.then_some(piece)
+}
+
+/// What is switched off, in a line: no heading stands over nothing.
+pub(super) fn switched_off(project: &Project, room: f32) -> Option<Piece> {
+    let limits = &project.limits;
+    let off: Vec<&str> = [
+        (project.trims.coolant.enabled, "coolant trim"),
+        (project.trims.air.enabled, "air trim"),
+        (project.safety_margin.enabled, "safety margin"),
+        (project.full_load_line.enabled, "full-load line"),
+        (limits.over_speed.enabled, "OVER-SPEED LIMIT"),
+        (limits.launch.enabled, "launch"),
+    ]
+    .into_iter()
+    .filter_map(|(enabled, name)| (!enabled).then_some(name))
+    .collect();
+    let mut piece = Piece::headed("Switched off", room);
+    let words = off.join(", ");
+    let mut letters = words.chars();
+    let words: String = letters.next().into_iter().flat_map(char::to_uppercase).chain(letters).collect();
+    piece.paragraph(&format!("{words}."), room, sizes::BODY, ink().ink);
+    (!off.is_empty()).then_some(piece)
 }
 
 pub(super) fn trims(project: &Project, room: f32) -> Vec<Piece> {
@@ -33,22 +53,26 @@ pub(super) fn trims(project: &Project, room: f32) -> Vec<Piece> {
         switched(title, trim.enabled, room, &[("°C", "adds °", &trim.degrees, 1), (&load, "weight", &trim.weight, 2)])
     };
     let (margin, line) = (&project.safety_margin, &project.full_load_line);
-    let mut full_load = switched(
+    let full_load = switched(
         "Full-load line, never to be exceeded",
         line.enabled,
         room,
         &[("rpm", "at most °", &line.most_deg, 1), (&load, "less °", &line.less_deg, 1)],
     );
-    if line.enabled {
+    let full_load = full_load.map(|mut piece| {
         let from = format!("From load {} {unit} upwards.", shortest(line.from_load));
-        full_load.paragraph(&from, room, sizes::SMALL, ink().ink_secondary);
-    }
-    vec![
+        piece.paragraph(&from, room, sizes::SMALL, ink().ink_secondary);
+        piece
+    });
+    [
         trim("Coolant trim", &project.trims.coolant),
         trim("Air trim", &project.trims.air),
         switched("Safety margin", margin.enabled, room, &[(&load, "takes off °", &margin.degrees, 1)]),
         full_load,
     ]
+    .into_iter()
+    .flatten()
+    .collect()
 }
 
 pub(super) fn limits(project: &Project, words: &Told<'_>, room: f32) -> Vec<Piece> {
@@ -79,79 +103,54 @@ pub(super) fn limits(project: &Project, words: &Told<'_>, room: f32) -> Vec<Piec
         "limits.launch.throttle_above_pct",
     ];
     let part = |title: &str, heading: &str, enabled: bool, paths: &[&str]| {
-        if enabled { facts(title, &told_under(heading, words, paths), room) } else { switched(title, false, room, &[]) }
+        enabled.then(|| facts(title, &told_under(heading, words, paths), room))
     };
-    vec![
+    [
         part("Cranking, floor and ceiling", "", true, &cranking),
         part("Over-speed limit", "Over-speed", limits.over_speed.enabled, &over_speed),
         part("Launch", "Launch", limits.launch.enabled, &launch),
     ]
+    .into_iter()
+    .flatten()
+    .collect()
 }
 
-pub(super) fn outputs(project: &Project, room: f32, highest: f32) -> Vec<Piece> {
+pub(super) fn outputs(project: &Project, room: f32) -> Rows {
     let tachometer = &project.tachometer;
     let pulses = tachometer.pulses_per_revolution;
     let noun = if pulses == 1.0 { "pulse" } else { "pulses" };
     let signal =
         if tachometer.enabled { format!("{} {noun} per revolution", shortest(pulses)) } else { "not used".into() };
     let mut rows = vec![vec!["tachometer".to_owned(), signal]];
-    rows.extend(project.outputs.iter().map(|output| vec![output.name.clone(), sentence(output, project)]));
-    table("Outputs", &[left("output"), left("does")], &rows, room, highest)
-}
-
-/// 'on from 6900 rpm, off again at 6750 rpm; blinks from 7250 rpm'.
-fn sentence(output: &Output, project: &Project) -> String {
-    if !output.enabled {
-        return "not used".into();
-    }
     let load = project.sensors.load;
-    let one = |condition: &crate::project::Condition| {
-        let (name, unit) = signal(condition.signal, load.unit());
-        let amount = |value: f64| {
-            let number = shortest(value).replace('-', "−");
-            if unit == "°" { format!("{number}°") } else { format!("{number} {unit}") }
-        };
-        let rising = if condition.on > condition.off { "rises to" } else { "falls to" };
-        format!("{name} {rising} {} (off at {})", amount(condition.on), amount(condition.off))
-    };
-    let conditions: Vec<String> = output.conditions.iter().map(one).collect();
-    let joined = match (conditions.is_empty(), output.combine) {
-        (true, _) => "never".to_owned(),
-        (_, Combine::All) => conditions.join(" and "),
-        (_, Combine::Any) => conditions.join(" or "),
-    };
-    let verb = if output.inverted { "off when" } else { "on when" };
-    let blinks = output.blinks_from_rpm.map_or_else(String::new, |rpm| format!("; blinks from {} rpm", shortest(rpm)));
-    format!("{verb} {joined}{blinks}")
+    rows.extend(project.outputs.iter().map(|output| vec![output.name.clone(), sentence(output, load)]));
+    table("Outputs", &[left("output"), left("does")], &rows, room)
 }
 
-fn signal(signal: Signal, load_unit: &'static str) -> (&'static str, &'static str) {
-    match signal {
-        Signal::Speed => ("speed", "rpm"),
-        Signal::Load => ("load", load_unit),
-        Signal::Throttle => ("throttle", "%"),
-        Signal::Pressure => ("pressure", "kPa"),
-        Signal::Coolant => ("coolant", "°C"),
-        Signal::Air => ("air", "°C"),
-        Signal::Battery => ("battery", "V"),
-        Signal::Advance => ("advance", "°"),
+/// The words of an output; a single condition's signal goes before them, several are told with theirs.
+fn sentence(output: &Output, load: LoadKind) -> String {
+    let words = output.words(load);
+    match output.conditions.as_slice() {
+        [one] if output.enabled => format!("{}: {words}", one.signal.name()),
+        _ => words,
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::project::SAMPLES;
+    use crate::project::{Condition, SAMPLES, Signal};
 
     #[test]
-    fn outputs_are_sentences() {
-        let project = SAMPLES[0].project().unwrap();
-        let say = |index: usize| sentence(&project.outputs[index], &project);
-        assert!(say(0).starts_with("on when speed rises to "), "{}", say(0));
-        assert!(say(0).contains("; blinks from "));
-        assert_eq!(
-            say(3),
-            "on when battery falls to 11.8 V (off at 12.4 V) and speed rises to 1500 rpm (off at 1300 rpm)"
-        );
+    fn an_inverted_output_is_told_as_it_switches() {
+        let project = SAMPLES[0].project().unwrap().edit(|parts| {
+            parts.outputs.truncate(1);
+            parts.outputs[0].inverted = true;
+            parts.outputs[0].blinks_from_rpm = None;
+            parts.outputs[0].conditions = vec![Condition { signal: Signal::Speed, on: 5000.0, off: 4000.0 }];
+        });
+        let piece = outputs(&project.unwrap(), 260.0).whole(260.0);
+        let words: Vec<&str> = piece.texts.iter().map(|text| text.text.as_str()).collect();
+        assert!(words.join(" ").contains("speed: off above 5000 rpm, on below 4000 rpm"), "{words:?}");
     }
 }

@@ -1,9 +1,9 @@
 //! The advance table as a body, and some of its rows as curves.
 
-use super::piece::{Piece, ink};
+use super::piece::{Piece, ink, width};
 use super::sizes;
 use crate::drawing::{
-    BaseStyle, Fill, HeightScale, Look, ModelBox, Rect, Relief, ReliefSpec, Scene, Slice, SliceSpec, View,
+    BaseStyle, Fill, HeightScale, Look, ModelBox, Point, Rect, Relief, ReliefSpec, Scene, Shape, Slice, SliceSpec, View,
 };
 use crate::picture::draw_fitted;
 use crate::project::Project;
@@ -35,29 +35,67 @@ pub(super) fn surface(project: &Project, room: f32, height: f32) -> Piece {
     piece
 }
 
-/// Three rows as curves, the base's dashed: the lowest, the highest, and the one that changed most or else the middle.
+/// Three rows as curves on one scale, the base's dashed: the lowest, the highest, and the one that changed most or else the
+/// middle. Each has its load at its right end, and points of its own.
 pub(super) fn slices(project: &Project, base: Option<&Project>, room: f32, height: f32) -> Piece {
     let table = project.advance.table();
     let rows = table.load().len();
     let unit = project.sensors.load.unit();
-    let base = base.filter(|base| base.sensors.load == project.sensors.load);
+    let base = base.filter(|base| base.sensors.load == project.sensors.load).map(|base| base.advance.table());
     let dashes = if base.is_some() { ", the base dashed" } else { "" };
     let mut piece = Piece::headed(&format!("Slices, ° over rpm{dashes}"), room);
-    let changed = base.and_then(|base| most_changed(table, base.advance.table()));
+    let changed = base.and_then(|base| most_changed(table, base));
     let mut chosen = vec![0, changed.unwrap_or(rows / 2), rows - 1];
     chosen.sort_unstable();
     chosen.dedup();
-    #[expect(clippy::cast_precision_loss, reason = "at most three")]
-    let each = height / chosen.len() as f32;
-    for row in chosen.into_iter().rev() {
-        let load = table.load().breakpoints()[row];
-        let why = if changed == Some(row) { ", most changed" } else { "" };
-        piece.text((0.0, piece.height), format!("load {} {unit}{why}", shortest(load)), sizes::SMALL, ink().ink);
-        // The last number stands half beyond the end of its axis.
-        piece.drawing(&slice(table, base, row, room - 8.0, each - 11.0), (0.0, piece.height + 9.0), sizes::DRAWING);
-        piece.height += each;
+    let loads: Vec<f64> = chosen.iter().map(|&row| table.load().breakpoints()[row]).collect();
+    let texts: Vec<String> = loads.iter().map(|&load| format!("{} {unit}", shortest(load))).collect();
+    let beside = texts.iter().map(|text| width(text, sizes::SMALL)).fold(0.0, f32::max) + 5.0;
+    let note = changed.map(|row| format!("Most changed: load {} {unit}.", shortest(table.load().breakpoints()[row])));
+    let below = if note.is_some() { sizes::SMALL * sizes::LEADING } else { 0.0 };
+    let rect = Rect {
+        left: 0.0,
+        top: 0.0,
+        width: (room - beside) / sizes::DRAWING,
+        height: (height - below) / sizes::DRAWING,
+    };
+    let lines = Lines { table, base, rect };
+    let top = piece.height;
+    let mut scene = Scene::default();
+    let mut ends = Vec::new();
+    for (place, &load) in loads.iter().enumerate() {
+        ends.extend(lines.draw(load, place, &mut scene));
     }
+    piece.drawing(&scene, (0.0, top), sizes::DRAWING);
+    let ends: Vec<f32> = ends.iter().map(|y| top + y * sizes::DRAWING).collect();
+    for (y, text) in apart(&ends).into_iter().zip(texts) {
+        let y = y - sizes::SMALL * 0.62;
+        piece.text((room - beside + 3.0, y), text, sizes::SMALL, ink().ink);
+    }
+    piece.height += height - below;
+    if let Some(note) = note {
+        piece.paragraph(&note, room, sizes::SMALL, ink().ink_secondary);
+    }
+    piece.height += 2.0;
     piece
+}
+
+/// Places of labels below each other (y grows downwards, the first label is the lowest), so far apart that each is read.
+fn apart(ends: &[f32]) -> Vec<f32> {
+    let least = sizes::SMALL * 1.15;
+    let mut order: Vec<usize> = (0..ends.len()).collect();
+    order.sort_by(|&a, &b| ends[a].total_cmp(&ends[b]).then(b.cmp(&a)));
+    let mut places = ends.to_vec();
+    for _ in 0..8 {
+        for pair in order.windows(2) {
+            let excess = least - (places[pair[1]] - places[pair[0]]);
+            if excess > 0.0 {
+                places[pair[0]] -= excess / 2.0;
+                places[pair[1]] += excess / 2.0;
+            }
+        }
+    }
+    places
 }
 
 /// The row with the largest difference from a base, if there is one to see.
@@ -71,28 +109,66 @@ fn most_changed(table: &Table, base: &Table) -> Option<usize> {
     largest.filter(|(_, change)| *change >= 0.05).map(|(row, _)| row)
 }
 
-fn slice(table: &Table, base: Option<&Project>, row: usize, room: f32, height: f32) -> Scene {
-    let load = table.load().breakpoints()[row];
-    let points: Vec<(f64, f64)> =
-        table.speed().breakpoints().iter().copied().zip(table.row(row).iter().copied()).collect();
-    let of_base = |base: &Project| {
-        let table = base.advance.table();
-        table.speed().breakpoints().iter().map(|&speed| (speed, table.lookup(speed, load))).collect()
-    };
-    let base: Vec<(f64, f64)> = base.map_or_else(Vec::new, of_base);
-    let spec = SliceSpec {
-        points: &points,
-        base: &base,
-        value_range: table.extremes(),
-        active: None,
-        hovered: None,
-        selected: &[],
-        look: LOOK,
-        rect: Rect { left: 0.0, top: 0.0, width: room / sizes::DRAWING, height: height / sizes::DRAWING },
-    };
-    let mut scene = Scene::default();
-    if let Some(slice) = Slice::new(&spec) {
-        slice.draw(&spec, &mut scene);
+/// Rows of a table as curves on the scale of all of them.
+struct Lines<'a> {
+    table: &'a Table,
+    base: Option<&'a Table>,
+    rect: Rect,
+}
+
+impl Lines<'_> {
+    /// Draws the row of a load, the first of them with the scales; gives the height at which it ends.
+    fn draw(&self, load: f64, place: usize, scene: &mut Scene) -> Option<f32> {
+        let along = |table: &Table| -> Vec<(f64, f64)> {
+            table.speed().breakpoints().iter().map(|&speed| (speed, table.lookup(speed, load))).collect()
+        };
+        let points = along(self.table);
+        let (low, high) = self.table.extremes();
+        let base_range = self.base.map_or((low, high), Table::extremes);
+        let base = self.base.map(along).unwrap_or_default();
+        let spec = SliceSpec {
+            points: &points,
+            base: &base,
+            value_range: (low.min(base_range.0), high.max(base_range.1)),
+            active: None,
+            hovered: None,
+            selected: &[],
+            look: LOOK,
+            rect: self.rect,
+        };
+        let slice = Slice::new(&spec)?;
+        let mut own = Scene::default();
+        slice.draw(&spec, &mut own);
+        if place == 0 {
+            scene.labels.append(&mut own.labels);
+            let foot = slice.value.screen.0;
+            let [left, right] = [slice.along.screen.0, slice.along.screen.1].map(|x| Point::new(x, foot));
+            let color = LOOK.palette().ink_secondary;
+            own.shapes.insert(0, Shape::Line { from: left, to: right, width: 1.0, color });
+        }
+        let fill = [ink().paper, LOOK.palette().rule_strong, ink().ink].get(place).copied().unwrap_or(ink().ink);
+        // The guides are there already.
+        let is_guide = |shape: &Shape| matches!(shape, Shape::Line { color, .. } if *color == LOOK.palette().rule);
+        own.shapes.retain(|shape| place == 0 || !is_guide(shape));
+        scene.shapes.extend(own.shapes.into_iter().map(|shape| match shape {
+            Shape::Dot { at, radius, outline, outline_width, .. } => {
+                Shape::Dot { at, radius, fill, outline, outline_width }
+            }
+            line => line,
+        }));
+        slice.points.last().map(|point| point.y)
     }
-    scene
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn labels_stand_apart_and_keep_their_order() {
+        let places = apart(&[50.0, 49.0, 20.0]);
+        assert!(places[0] - places[1] >= sizes::SMALL * 1.14 && places[2] == 20.0, "{places:?}");
+        let same = apart(&[30.0, 30.0, 30.0]);
+        assert!(same[0] > same[1] && same[1] > same[2], "{same:?}");
+    }
 }

@@ -21,6 +21,6 @@ pub(crate) use changes::Changes;
 pub use connected::connected;
 pub use curve::{Curve, CurveError};
 pub use lookup::{Lookup, blend};
-pub use number::{count, fixed, settle, shortest, signed, step_decimals};
+pub use number::{count, fixed, rounded, settle, shortest, signed, step_decimals};
 pub use selection::{Block, Cell, RangeError, Selection};
 pub use table::{Table, TableError};

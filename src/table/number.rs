@@ -35,9 +35,9 @@ pub fn step_decimals(step: f64) -> usize {
     (1..=3).find(needed).unwrap_or(3)
 }
 
-/// A number with so many decimals and a true minus sign; a value that rounds to zero has no sign.
+/// A number with so many decimals, rounded by the rule of [`rounded`], and a true minus sign; a value that rounds to zero has no sign.
 pub fn fixed(value: f64, decimals: usize) -> String {
-    let text = format!("{value:.decimals$}");
+    let text = format!("{:.decimals$}", rounded(value, decimals));
     match text.strip_prefix('-') {
         Some(digits) if digits.chars().all(|digit| matches!(digit, '0' | '.')) => digits.to_owned(),
         Some(digits) => format!("\u{2212}{digits}"),
@@ -51,10 +51,39 @@ pub fn signed(value: f64, decimals: usize) -> String {
     if value > 0.0 && text.contains(|digit| matches!(digit, '1'..='9')) { format!("+{text}") } else { text }
 }
 
+/// A number rounded to so many decimals, a half away from zero: the rule of every rounding of cells. The half is that of the
+/// shortest digits, as they are read: 0.15 becomes 0.2.
+pub fn rounded(value: f64, decimals: usize) -> f64 {
+    let digits = format!("{value}");
+    let Some((whole, fraction)) = digits.split_once('.').filter(|(_, fraction)| fraction.len() > decimals) else {
+        return value;
+    };
+    let kept: f64 = format!("{whole}.{}", &fraction[..decimals]).parse().unwrap_or(value);
+    let is_up = fraction.as_bytes().get(decimals).is_some_and(|&digit| digit >= b'5');
+    #[expect(clippy::cast_possible_truncation, clippy::cast_possible_wrap, reason = "a few decimals")]
+    let unit = if is_up { 10_f64.powi(-(decimals as i32)) } else { 0.0 };
+    settle(kept + unit.copysign(value))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
     use proptest::prelude::*;
+
+    #[test]
+    fn halves_are_rounded_away_from_zero() {
+        let cases =
+            [(14.5, 0, 15.0), (-14.5, 0, -15.0), (9.25, 1, 9.3), (0.15, 1, 0.2), (-0.04, 1, 0.0), (28.0, 1, 28.0)];
+        for (value, decimals, wanted) in cases {
+            assert_eq!(rounded(value, decimals), wanted, "{value}");
+        }
+        assert_eq!((rounded(0.96, 1), rounded(9.999, 2), rounded(1e-9, 3)), (1.0, 10.0, 0.0));
+    }
+
+    #[test]
+    fn one_is_no_plural() {
+        assert_eq!((count(1, "cell"), count(0, "cell")), ("1 cell".into(), "0 cells".into()));
+    }
 
     #[test]
     fn shortest_writes_plain_digits() {

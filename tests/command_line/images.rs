@@ -108,7 +108,7 @@ fn items_are_described() {
         ("name", json!("advance")),
         ("content", json!("advance_cells")),
         ("address", json!(0x800A)),
-        ("end", json!(0x8016)),
+        ("last", json!(0x8015)),
         ("type", json!("i16")),
         ("scale", json!(0.25)),
         ("offset", json!(0)),

@@ -40,6 +40,84 @@ fn an_unchanged_project_is_written_byte_for_byte() {
     assert_eq!(bench.text("out.ron"), bench.text(SAMPLE));
 }
 
+/// The project, the run or the readings are never replaced by what a job makes of them, whatever path leads there.
+#[test]
+fn what_a_job_reads_is_not_replaced_by_what_it_makes() {
+    let bench = Bench::new();
+    bench.put("p.csv", "speed_rpm,load\n1000,20\n");
+    bench.put("run.csv", "time_s,speed_rpm,load\n0,1000,20\n1,1000,20\n");
+    bench.put("light.csv", "10,14,1000\n");
+    let plain = ["new --cylinders 4 --load throttle -o plain.csv", "new --cylinders 4 --load throttle -o plain.hex"];
+    plain.iter().for_each(|job| drop(bench.done(job)));
+    for (job, what) in [
+        (format!("lookup {SAMPLE} --points p.csv -o ./{SAMPLE}"), "the project"),
+        (format!("rig {SAMPLE} --run idle -o {SAMPLE}"), "the project"),
+        (format!("rig {SAMPLE} --run run.csv -o run.csv"), "the run"),
+        (format!("rig {SAMPLE} --run idle --wav {SAMPLE}"), "the project"),
+        (format!("rig {SAMPLE} --run idle -o x --wav ./x"), "the file of the events"),
+        ("export plain.csv -o plain.csv".into(), "the project"),
+        ("export plain.hex -o plain.hex".into(), "the project"),
+        ("import p.csv --into plain.csv -o p.csv".into(), "the file to read"),
+        (format!("worksheet timing-light {SAMPLE} --readings light.csv --apply -o light.csv"), "the file of readings"),
+        (format!("worksheet true-tdc {SAMPLE} --diameter 150 --strip {SAMPLE}"), "the project"),
+    ] {
+        let error = bench.failed(&job);
+        assert!(error.contains(what) && error.contains("must not be written over"), "{job}: {error}");
+    }
+    bench.done(&format!("lookup {SAMPLE} --points p.csv -o p.csv"));
+    assert!(bench.text("p.csv").contains("commanded_deg"));
+}
+
+/// One of the two cannot be written: neither is.
+#[test]
+fn an_export_writes_all_its_files_or_none() {
+    let bench = Bench::new();
+    std::fs::create_dir(bench.path("unit.a2l")).unwrap();
+    assert!(bench.failed(&format!("export {SAMPLE} -o unit.hex --with-description")).contains("this is a folder"));
+    assert_eq!(bench.names(), ["unit.a2l"]);
+    std::fs::remove_dir(bench.path("unit.a2l")).unwrap();
+    bench.done(&format!("export {SAMPLE} -o unit.hex --with-description"));
+    assert_eq!(bench.names(), ["unit.a2l", "unit.hex"]);
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn a_report_that_nobody_gets_leaves_no_file() {
+    let bench = Bench::new();
+    bench.put("old.ron", "old");
+    bench.put("p.csv", "speed_rpm,load\n1000,20\n");
+    for job in [
+        format!("shape {SAMPLE} -o old.ron add 1"),
+        format!("set {SAMPLE} -o old.ron name=x"),
+        format!("lookup {SAMPLE} --points p.csv -o old.ron"),
+        format!("rig {SAMPLE} --run idle -o old.ron --wav w.wav"),
+        format!("picture {SAMPLE} --view plan -o p.svg"),
+        format!("sheet {SAMPLE} -o p.pdf"),
+        format!("export {SAMPLE} -o u.hex --with-description"),
+        format!("export {SAMPLE} -o t.csv"),
+        "samples some/where".into(),
+    ] {
+        let full = std::fs::File::options().write(true).open("/dev/full").unwrap();
+        let output = bench.command().args(job.split(' ')).stdout(full).output().unwrap();
+        let error = String::from_utf8(output.stderr).unwrap();
+        assert_eq!(output.status.code(), Some(2), "{job}");
+        assert!(error.contains("the report cannot be written") && error.contains("no file was written"), "{error}");
+        assert_eq!(
+            (bench.text("old.ron").as_str(), bench.names()),
+            ("old", vec!["old.ron".into(), "p.csv".into()]),
+            "{job}"
+        );
+    }
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn a_folder_that_takes_no_files_is_not_called_missing() {
+    let bench = Bench::new();
+    let error = bench.failed("new --cylinders 4 --load throttle -o /proc/n.ron");
+    assert!(error.contains("/proc/n.ron: the file cannot be written: its folder takes no new files"), "{error}");
+}
+
 #[cfg(unix)]
 mod unix {
     use std::ffi::OsString;
@@ -56,8 +134,9 @@ mod unix {
         bench.done("shape link.ron -o link.ron set 20");
         assert!(bench.path("link.ron").is_symlink());
         bench.put("p.csv", "speed_rpm,load\n1,2\n");
-        bench.done(&format!("lookup {SAMPLE} --points p.csv -o link.ron"));
-        assert!(bench.path("link.ron").is_symlink() && bench.text(SAMPLE).contains("table_deg"));
+        symlink("old.csv", bench.path("link.csv")).unwrap();
+        bench.done(&format!("lookup {SAMPLE} --points p.csv -o link.csv"));
+        assert!(bench.path("link.csv").is_symlink() && bench.text("old.csv").contains("table_deg"));
         let mode = std::fs::metadata(bench.path(SAMPLE)).unwrap().permissions().mode();
         assert_eq!(mode & 0o777, 0o640);
     }

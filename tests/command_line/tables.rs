@@ -79,3 +79,49 @@ fn a_mark_that_may_part_thousands_is_asked_for() {
     assert!(bench.failed("worksheet timing-light --readings light.tsv").contains("--decimal-mark"));
     bench.done("worksheet timing-light --readings light.tsv --decimal-mark point");
 }
+
+/// `export --decimals 0` and `shape round 1` agree on halves.
+#[test]
+fn cells_are_rounded_by_one_rule() {
+    let bench = Bench::new();
+    bench.done(&format!("set {SAMPLE} -o half.ron step_deg=0.5 advance.deg[0][0]=14.5 advance.deg[0][1]=15.5"));
+    bench.done("shape half.ron -o round.ron round 1");
+    bench.done("export half.ron -o half.csv --decimals 0");
+    let row = bench.text("half.csv").lines().nth(1).unwrap().to_owned();
+    assert!(row.split(',').skip(1).take(2).eq(["15", "16"]), "{row}");
+    let table = bench.project("round.ron").advance.table().row(0).to_vec();
+    assert_eq!(table[..2], [15.0, 16.0]);
+}
+
+/// The printed table has the decimals of the step, whatever the step.
+#[test]
+fn show_prints_to_the_step() {
+    let bench = Bench::new();
+    for (step, deg, wanted) in
+        [("0.25", "9.25", " 9.25"), ("0.125", "9.125", " 9.125"), ("0.5", "9.5", " 9.5"), ("1", "9.5", " 9.5")]
+    {
+        bench.done(&format!("set {SAMPLE} -o s.ron step_deg={step} advance.deg[0][0]={deg}"));
+        assert!(bench.done("show s.ron").contains(wanted), "{step}");
+    }
+}
+
+/// What a larger table does to the image is told once, whichever job makes it.
+#[test]
+fn items_that_keep_their_size_are_told_once() {
+    let bench = Bench::new();
+    bench.done("new --cylinders 4 --load throttle --size 8x8 -o p.ron");
+    // The loads directly behind the speeds.
+    bench.done("set p.ron -o p.ron image.items[1].address=16");
+    let axis: Vec<String> = (0..64).map(|index| (500 + 100 * index).to_string()).collect();
+    let job = format!("shape p.ron -o large.ron axes --new-speed {}", axis.join(","));
+    let is_told = |run: &super::bench::Run| run.err.matches("an export resamples the table onto them").count();
+    let shaped = bench.say(&job);
+    assert_eq!((shaped.code, is_told(&shaped)), (Some(0), 1), "{}", shaped.err);
+    bench.done("export large.ron -o large.csv");
+    let imported = bench.say("import large.csv --into p.ron -o again.ron");
+    assert_eq!((imported.code, is_told(&imported)), (Some(0), 1), "{}", imported.err);
+    let merged = bench.say("merge p.ron p.ron large.ron -o merged.ron");
+    assert_eq!((merged.code, is_told(&merged)), (Some(0), 1), "{}", merged.err);
+    let quiet = bench.say("shape p.ron -o q.ron add 1");
+    assert_eq!(is_told(&quiet), 0);
+}

@@ -69,6 +69,39 @@ fn there_are_two_to_four_pages_and_every_text_is_on_its_page() {
     }
 }
 
+/// Long notes and names take four pages all the same; two dozen wordy outputs and forty readings take one more.
+#[test]
+fn a_rich_project_takes_few_pages() {
+    let sample = SAMPLES[0].project().unwrap();
+    let long = sample.edit(|parts| {
+        parts.notes = "Warm it up before the first start of the day. ".repeat(90);
+        parts.name = "the car with a rather long name that somebody gave it".into();
+        parts.engine.plugs = "resistor plug, heat range 8, gapped cold and checked after every meeting".into();
+        parts.engine.channels.iter_mut().for_each(|channel| channel.wiring = "white over blue, unit pin 3, ".repeat(4));
+    });
+    let many = sample.edit(|parts| {
+        let output = parts.outputs[3].clone();
+        let named = |n: usize| sparkloft::project::Output { name: format!("lamp {n}"), ..output.clone() };
+        parts.outputs = (0..24).map(named).collect();
+        let reading = parts.timing_light.readings[0].clone();
+        parts.timing_light.readings = vec![reading; 40];
+    });
+    for (project, most) in [(long.unwrap(), 4), (many.unwrap(), 5)] {
+        for paper in [Paper::A4, Paper::Letter] {
+            let pages = sheet_pages(&project, paper).unwrap();
+            assert!(pages.len() <= most, "{}: {} pages", project.name, pages.len());
+            pages.iter().for_each(|page| assert_on_its_page(&project, page));
+        }
+    }
+}
+
+/// No heading stands over nothing, least of all at the foot of a page.
+#[test]
+fn what_is_switched_off_is_one_line() {
+    let all = text(&sheet_pages(&SAMPLES[0].project().unwrap(), Paper::A4).unwrap());
+    assert!(all.contains("Switched off\n") && !all.contains(": off\n"), "{all}");
+}
+
 /// As much of everything as a project may have: more pages, but nothing is lost.
 #[test]
 fn the_fullest_project_stays_on_its_pages() {

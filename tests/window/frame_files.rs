@@ -112,9 +112,9 @@ fn a_dialog_that_answers_wakes_the_window_and_the_window_rests_meanwhile() {
     assert_eq!(window.run(), 1);
     assert!(has(&window, "Type the path here"));
     let wakings = Arc::new(AtomicUsize::new(0));
-    let counted = wakings.clone();
+    let count = wakings.clone();
     window.ctx.set_request_repaint_callback(move |_| {
-        counted.fetch_add(1, Ordering::SeqCst);
+        count.fetch_add(1, Ordering::SeqCst);
     });
     answer.send(path.clone()).unwrap();
     let began = Instant::now();

@@ -5,8 +5,8 @@ use std::fmt::Write;
 use serde::Serialize;
 
 use crate::image::{ItemDescription, cell_name, checksum_name, describe};
-use crate::project::{ByteOrder, CellOrder, Checksum, ChecksumKind, Content, Direction, Project};
-use crate::table::shortest;
+use crate::project::{AddressRange, ByteOrder, CellOrder, Checksum, ChecksumKind, Content, Direction, Project};
+use crate::table::{count, shortest};
 
 /// An image in short.
 #[derive(Serialize)]
@@ -28,7 +28,7 @@ struct DescribedItem<'a> {
     label: &'static str,
     unit: &'static str,
     address: u32,
-    end: u64,
+    last: u64,
     r#type: &'static str,
     scale: f64,
     offset: f64,
@@ -50,7 +50,7 @@ impl<'a> DescribedItem<'a> {
             label: description.quantity.label,
             unit: description.quantity.unit,
             address: item.address,
-            end: description.end,
+            last: description.end.saturating_sub(1),
             r#type: cell_name(item.cell),
             scale: item.scale,
             offset: item.offset,
@@ -84,14 +84,15 @@ pub(super) fn text(project: &Project) -> String {
         ByteOrder::LittleEndian => "least significant byte first",
         ByteOrder::BigEndian => "most significant byte first",
     };
-    let mut text =
-        format!("image {:X}..{end:X}, {} bytes, {order}, fill {:02X}\n", layout.start, layout.size, layout.fill);
+    let addresses = AddressRange::new(layout.start.into(), end);
+    let size = count(layout.size as usize, "byte");
+    let mut text = format!("image {addresses}, {size}, {order}, fill {:02X}\n", layout.fill);
     let Checksum { kind, from, length, stored_at } = layout.checksum;
     if kind == ChecksumKind::None {
         text += "no checksum\n";
     } else {
-        let to = u64::from(from) + u64::from(length);
-        let _ = writeln!(text, "checksum {} over {from:X}..{to:X}, stored at {stored_at:X}", checksum_name(kind));
+        let covered = AddressRange::new(from.into(), u64::from(from) + u64::from(length));
+        let _ = writeln!(text, "checksum {} over {covered}, stored at {stored_at:X}", checksum_name(kind));
     }
     text += "address            item                       type  numbers  value = raw × scale + offset   order\n";
     for description in describe(project) {
@@ -127,7 +128,7 @@ fn line(text: &mut String, description: &ItemDescription<'_>) {
     if size.loads > 1 && is_down(item.load_direction) {
         order.push("loads falling");
     }
-    let address = format!("{:X}..{:X}", item.address, description.end);
+    let address = AddressRange::new(item.address.into(), description.end).to_string();
     let (name, kind, order) = (&item.name, cell_name(item.cell), order.join(", "));
     let line = format!("{address:<18} {name:<26} {kind:<4} {numbers:>8}  {value:<30} {order}");
     let _ = writeln!(text, "{}", line.trim_end());

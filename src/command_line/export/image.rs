@@ -7,11 +7,13 @@ use serde::Serialize;
 use super::Export;
 use super::described::{Described, described, text as items_text};
 use crate::command_line::output::{count, locked_note, shown};
+use crate::command_line::paths::refuse_taken;
+use crate::command_line::pending::Pending;
 use crate::command_line::places::Where;
 use crate::command_line::{Answer, Failure};
-use crate::document::{Exported, ExportedFile, export_files};
+use crate::document::{Export as Ready, Exported, ExportedFile};
 use crate::image::{OutputFormat, RemarkKind, SRecordType};
-use crate::project::Project;
+use crate::project::{AddressRange, Project};
 
 #[derive(Serialize)]
 struct Done<'a> {
@@ -57,14 +59,18 @@ pub(super) fn run(export: &Export, project: &Project, format: OutputFormat) -> R
     if export.with_description {
         files.push((OutputFormat::Description, beside(path)?));
     }
-    let exported = export_files(project, &files, export.width())?;
-    let done = done(export, project, &exported);
-    let mut text = told(&exported, &done);
+    for (_, file) in &files {
+        refuse_taken("export", file, &[("the project", &export.project)])?;
+    }
+    let ready = Ready::new(project, &files, export.width())?;
+    let exported = ready.exported();
+    let done = done(export, project, exported);
+    let mut text = told(exported, &done);
     if export.describe {
         text += &items_text(project);
     }
     let answer = export.format.answer(&done, || text)?;
-    Ok(Answer { notes: notes(project, &exported), ..answer })
+    Ok(Answer { notes: notes(project, exported), files: vec![Pending::Export(Box::new(ready))], ..answer })
 }
 
 /// Where the description goes.
@@ -126,7 +132,7 @@ fn told(exported: &Exported, done: &Done<'_>) -> String {
     let image = &exported.image;
     let end = u64::from(image.start) + image.bytes.len() as u64;
     let size = count(image.bytes.len(), "byte");
-    format!("{files}image {:X}..{end:X}, {size}, checksum {}\n", image.start, done.checksum.words)
+    format!("{files}image {}, {size}, checksum {}\n", AddressRange::new(image.start.into(), end), done.checksum.words)
 }
 
 /// What stderr has to say: the copy with locked timing first, then what the image does not hold exactly.
@@ -139,7 +145,6 @@ fn notes(project: &Project, exported: &Exported) -> Vec<String> {
                 "{path}: the addresses need records of type {kind}; the file has those, whatever its ending says"
             ));
         }
-        notes.extend(file.warning.iter().map(ToString::to_string));
     }
     notes.extend(exported.image.remarks(project).into_iter().map(|remark| remark.words));
     notes

@@ -1,12 +1,15 @@
 //! The advance table as CSV or TSV.
 
-use std::fs;
+use std::path::Path;
 
 use serde::Serialize;
 
 use super::Export;
-use crate::command_line::output::{locked_note, save_file, shown};
+use crate::command_line::output::{locked_note, shown};
+use crate::command_line::paths::refuse_taken;
+use crate::command_line::pending::Pending;
 use crate::command_line::{Answer, Failure};
+use crate::document::Staged;
 use crate::interchange::{DecimalMark, LoadOrder, Separator, WriteOptions, read_table, write_table};
 use crate::project::Project;
 
@@ -17,17 +20,20 @@ struct Done {
     loads: usize,
 }
 
-/// Writes the table, reads it back from the disk and compares.
+/// Writes the table, reads it back from the disk and compares, before it takes its place.
 pub(super) fn run(export: &Export, project: &Project, separator: Separator) -> Result<Answer, Failure> {
+    let path = export.file()?;
+    refuse_taken("export", path, &[("the project", &export.project)])?;
     let options = options(export, separator);
     let table = project.advance.table();
     let text = write_table(table, &options)?;
-    let mut notes = save_file(export.file()?, text.as_bytes())?;
-    notes.extend(locked_note(project, "what was exported"));
-    check(export, project, &options, &text)?;
-    let done = Done { file: shown(export.file()?), speeds: table.speed().len(), loads: table.load().len() };
+    let mut file = Staged::file(path, text.as_bytes().to_vec())?;
+    let found = file.read_back().map_err(|source| Failure::Read { path: path.to_owned(), source })?;
+    check(path, project, &options, &text, &found)?;
+    let notes = locked_note(project, "what was exported").into_iter().collect();
+    let done = Done { file: shown(path), speeds: table.speed().len(), loads: table.load().len() };
     let text = || format!("wrote and read back {}: {} speeds × {} loads\n", done.file, done.speeds, done.loads);
-    Ok(Answer { notes, ..export.format.answer(&done, text)? })
+    Ok(Answer { notes, files: vec![Pending::Files(vec![file])], ..export.format.answer(&done, text)? })
 }
 
 fn options(export: &Export, separator: Separator) -> WriteOptions {
@@ -45,11 +51,9 @@ fn options(export: &Export, separator: Separator) -> WriteOptions {
 }
 
 /// The same bytes; and in the form that import reads, the same table.
-fn check(export: &Export, project: &Project, options: &WriteOptions, text: &str) -> Result<(), Failure> {
-    let path = export.file()?;
-    let found = fs::read(path).map_err(|source| Failure::Read { path: path.to_owned(), source })?;
+fn check(path: &Path, project: &Project, options: &WriteOptions, text: &str, found: &[u8]) -> Result<(), Failure> {
     let plain = WriteOptions { separator: options.separator, mark: options.mark, ..WriteOptions::default() };
     let is_same = found == text.as_bytes()
-        && (*options != plain || read_table(&found).is_ok_and(|read| read.table() == project.advance.table()));
+        && (*options != plain || read_table(found).is_ok_and(|read| read.table() == project.advance.table()));
     if is_same { Ok(()) } else { Err(Failure::ReadBack { path: path.to_owned() }) }
 }

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::Import;
 use crate::command_line::image_files::read_image;
-use crate::command_line::output::{count, save_project, shown};
+use crate::command_line::output::{count, pinned_note, save_project, shown};
 use crate::command_line::{Answer, Failure};
 use crate::document::read_project;
 use crate::image::{Decoded, OnMismatch, ReadFile, checksum_name, decode, read_changes};
@@ -31,7 +31,8 @@ pub(super) fn run(import: &Import) -> Result<Answer, Failure> {
         can_accept: true,
     })?;
     let mut notes = notes(&read, &decoded);
-    notes.extend(save_project(&import.output, &decoded.project)?);
+    let files = save_project(&import.output, &decoded.project)?;
+    notes.extend(pinned_note(&project, &decoded.project));
     let changes = read_changes(&project, &decoded.project)?;
     let table = decoded.project.advance.table();
     let done = Done {
@@ -48,7 +49,7 @@ pub(super) fn run(import: &Import) -> Result<Answer, Failure> {
         let (cells, fields) = (count(done.changed_cells, "cell"), count(done.changed_fields.len(), "other field"));
         format!("read {}: {cells} and {fields} changed\nwrote {}\n", done.format, done.file)
     };
-    Ok(Answer { notes, ..import.format.answer(&done, text)? })
+    Ok(Answer { notes, files, ..import.format.answer(&done, text)? })
 }
 
 /// What the image has that the project read from it does not give again.

@@ -23,12 +23,12 @@ pub(super) fn run(import: &Import) -> Result<Answer, Failure> {
     let advance = found.import().map_err(wrong)?;
     let project = read_project(&import.into)?;
     let imported = project.with_advance(advance).map_err(|fault| placed(import, &found, &project, fault))?;
-    let mut notes = save_project(&import.output, &imported)?;
-    notes.extend(pinned_note(&project, &imported));
+    let files = save_project(&import.output, &imported)?;
+    let notes = pinned_note(&project, &imported).into_iter().collect();
     let table = found.table();
     let done = Done { file: shown(&import.output), speeds: table.speed().len(), loads: table.load().len() };
     let text = || format!("imported {} speeds × {} loads\nwrote {}\n", done.speeds, done.loads, done.file);
-    Ok(Answer { notes, ..import.format.answer(&done, text)? })
+    Ok(Answer { notes, files, ..import.format.answer(&done, text)? })
 }
 
 /// A load that this project's load cannot have, with its line.

@@ -9,7 +9,9 @@ use serde::Serialize;
 use super::flashed::{self, WithFlashed};
 use super::workers;
 use crate::command_line::answer::unless_closed;
-use crate::command_line::output::{Format, locked_note, shown};
+use crate::command_line::output::{Format, count, locked_note, shown};
+use crate::command_line::paths::refuse_taken;
+use crate::command_line::pending::Pending;
 use crate::command_line::stream::{Output, is_dash};
 use crate::command_line::{Answer, Failure};
 use crate::interchange::{Chunks, CommandedAdvance, Evaluator, StreamError};
@@ -24,7 +26,7 @@ struct Done {
 
 /// Copies the rows of `points` to `output` with what the unit would command.
 pub(super) fn look_up(
-    project: &Project,
+    (path, project): (&Path, &Project),
     points: &Path,
     output: &Path,
     as_flashed: bool,
@@ -34,7 +36,10 @@ pub(super) fn look_up(
         return Err(Failure::Usage("with --json stdout is taken: -o needs a file".into(), "lookup"));
     }
     let commanded = CommandedAdvance::new(project);
-    let rows = if as_flashed {
+    if !is_dash(output) {
+        refuse_taken("lookup", output, &[("the project", path)])?;
+    }
+    let (rows, files) = if as_flashed {
         append(&WithFlashed { commanded, flashed: flashed::of(project)? }, points, output)?
     } else {
         append(&commanded, points, output)?
@@ -44,17 +49,21 @@ pub(super) fn look_up(
         return Ok(Answer { notes, ..Answer::default() });
     }
     let done = Done { file: shown(output), rows, locked_timing_deg: project.locked_timing_deg };
-    let text = || format!("looked up {rows} points\nwrote {}\n", done.file);
-    Ok(Answer { notes, ..format.answer(&done, text)? })
+    let answer = format.answer(&done, || format!("looked up {}\nwrote {}\n", count(rows, "point"), done.file))?;
+    Ok(Answer { notes, files: files.into_iter().collect(), ..answer })
 }
 
-fn append(evaluator: &(impl Evaluator + Clone + Sync + Send), points: &Path, path: &Path) -> Result<usize, Failure> {
+fn append(
+    evaluator: &(impl Evaluator + Clone + Sync + Send),
+    points: &Path,
+    path: &Path,
+) -> Result<(usize, Option<Pending>), Failure> {
     let chunks = Chunks::new(open(points)?);
     let unwritable = |source| Failure::Output { path: path.to_owned(), source };
     let mut output = Output::to(path)?;
     match workers::append_columns(chunks, &mut output, evaluator) {
-        Ok(rows) => output.finish().map_err(unwritable).map(|()| rows),
-        Err(StreamError::Write(source)) => unless_closed(Err(source)).map_err(unwritable).map(|()| 0),
+        Ok(rows) => output.finish().map_err(unwritable).map(|file| (rows, file)),
+        Err(StreamError::Write(source)) => unless_closed(Err(source)).map_err(unwritable).map(|()| (0, None)),
         Err(source) => Err(Failure::Points { path: points.to_owned(), source }),
     }
 }

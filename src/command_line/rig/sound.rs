@@ -1,11 +1,12 @@
 //! The trigger signal as a sound file.
 
 use std::io::{BufWriter, Error, Write};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use hound::{SampleFormat, WavSpec, WavWriter};
 
 use crate::command_line::Failure;
+use crate::command_line::pending::Pending;
 use crate::command_line::stream::Unfinished;
 use crate::project::Project;
 use crate::rig::{Pulse, Run, Settings, TriggerSignal};
@@ -13,21 +14,7 @@ use crate::rig::{Pulse, Run, Settings, TriggerSignal};
 /// A sound file counts its bytes in 32 bits; two of them are one sample.
 const MOST_SAMPLES: usize = (u32::MAX as usize - 1024) / 2;
 
-/// A sound file that waits for the rest of the job to be done.
-pub(super) struct Sound {
-    file: Unfinished,
-    path: PathBuf,
-}
-
-impl Sound {
-    /// The file takes its place.
-    pub(super) fn finish(self) -> Result<(), Failure> {
-        let path = self.path;
-        self.file.finish().map_err(|source| Failure::Output { path, source })
-    }
-}
-
-/// Writes the signal of a run: one channel, 16 bits.
+/// Writes the signal of a run: one channel, 16 bits. The file waits for the rest of the job to be done.
 pub(super) fn write(
     path: &Path,
     project: &Project,
@@ -35,7 +22,7 @@ pub(super) fn write(
     settings: &Settings,
     rate_hz: u32,
     pulse: Pulse,
-) -> Result<Sound, Failure> {
+) -> Result<Pending, Failure> {
     let signal = TriggerSignal::new(project, run, settings, rate_hz, pulse);
     let samples = signal.size_hint().0;
     if samples > MOST_SAMPLES {
@@ -46,7 +33,7 @@ pub(super) fn write(
     let mut file = Unfinished::to(path)?;
     let spec = WavSpec { channels: 1, sample_rate: rate_hz, bits_per_sample: 16, sample_format: SampleFormat::Int };
     fill(&mut file, spec, signal).map_err(|error| Failure::Output { path: path.to_owned(), source: plain(error) })?;
-    Ok(Sound { file, path: path.to_owned() })
+    Ok(Pending::Stream(file))
 }
 
 fn fill(file: &mut Unfinished, spec: WavSpec, signal: TriggerSignal) -> hound::Result<()> {

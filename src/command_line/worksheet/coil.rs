@@ -11,13 +11,13 @@ use crate::worksheet::{CoilAnswer, CoilQuestion};
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
 Values that are not given are the project's, or a new project's without one. The current rises as
-(V - drop)/R·(1 - e^(-tR/L)), R being the coil at its temperature and the harness; a coil fires once a revolution, 60000/rpm
-ms. Where the current is never reached the dwell goes to nine tenths of what is. Applied, the dwell curve becomes the one
-proposed, at the voltages given.
+(V - drop)/R·(1 - e^(-tR/L)), R being the coil at its temperature and the harness; a coil fires
+once a revolution, 60000/rpm ms. Where the current is never reached the dwell goes to nine tenths
+of what is. Applied, the dwell curve becomes the one proposed, at the voltages given.
 
-With --json: {current_a, energy_mj, limit_rpm, revolution_ms, available_ms, rows [{battery_v, attainable_a, dwell_ms (null
-where never reached), proposed_ms, energy_mj, duty (0 to 1), curve_ms, curve_a, curve_mj}], verdicts}; curve is the dwell
-curve so far.
+With --json: {current_a, energy_mj, limit_rpm, revolution_ms, available_ms, rows [{battery_v,
+attainable_a, dwell_ms (null where never reached), proposed_ms, energy_mj, duty (0 to 1),
+curve_ms, curve_a, curve_mj}], verdicts}; curve is the dwell curve so far.
 
 Examples:
   sparkloft worksheet coil --resistance 0.5 --inductance 3.7 --current 7 --limit 7000

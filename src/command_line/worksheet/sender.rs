@@ -15,11 +15,13 @@ use crate::worksheet::{Divider, SenderAnswer, SenderLaw, SenderPlace, WorksheetE
 /// From two or three points of a temperature sender's data sheet to its whole table, in volts and counts
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
-Three points give the Steinhart-Hart law 1/T = A + B·ln R + C·(ln R)³ (T in K), two the β form. Without points the
-project's sender is taken. The divider is a pull-up resistor to the supply, read by a converter of that supply.
+Three points give the Steinhart-Hart law 1/T = A + B·ln R + C·(ln R)³ (T in K), two the β form.
+Without points the project's sender is taken. The divider is a pull-up resistor to the supply,
+read by a converter of that supply.
 
-With --json: {law {a, b, c, beta}, rows [{temperature_c, ohm, volts, counts, c_per_count}], verdicts, readings
-[{temperature_c, ohm, volts, counts}]}; readings are those asked for with --ohm, --volts and --at.
+With --json: {law {a, b, c, beta}, rows [{temperature_c, ohm, volts, counts, c_per_count}],
+verdicts, readings [{temperature_c, ohm, volts, counts}]}; readings are those asked for with
+--ohm, --volts and --at.
 
 Examples:
   sparkloft worksheet sender --point 0,5975 --point 50,806.9 --point 100,175.7 --volts 0.55 --at 85

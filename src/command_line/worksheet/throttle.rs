@@ -11,7 +11,8 @@ use crate::worksheet::ThrottleAnswer;
 /// From the throttle sensor's voltages closed and open to its calibration, and whether it is wired right
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
-Measure the signal against the sensor's ground with the ignition on and the engine off, on a 5 V supply.
+Measure the signal against the sensor's ground with the ignition on and the engine off, on a 5 V
+supply.
 
 With --json: {closed_v, open_v, pct_per_v, verdicts, volts, opening_pct}.
 

@@ -7,6 +7,7 @@ use jiff::Timestamp;
 
 use super::{Target, figure, verdict_lines};
 use crate::command_line::output::read_up_to;
+use crate::command_line::paths::refuse_taken;
 use crate::command_line::values::Mark;
 use crate::command_line::values::number as parse_number;
 use crate::command_line::{Answer, Failure};
@@ -19,17 +20,19 @@ use crate::worksheet::{TimingAnswer, TimingSetting};
 /// From timing-light readings to the zero offset that makes a commanded degree a real degree
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
-FILE.csv has the columns commanded_deg (what the unit commands), observed_deg (what the light shows, both in degrees
-before top dead centre) and speed_rpm; without a row of names the columns stand in that order. To tell everything apart
-read at 1000, 2000, 3000 and 4000 rpm with the advance locked at 10°, then at 5, 15 and 25° with 1500 rpm held.
+FILE.csv has the columns commanded_deg (what the unit commands), observed_deg (what the light
+shows, both in degrees before top dead centre) and speed_rpm; without a row of names the columns
+stand in that order. To tell everything apart read at 1000, 2000, 3000 and 4000 rpm with the
+advance locked at 10°, then at 5, 15 and 25° with 1500 rpm held.
 
-Observed minus commanded = offset + k·speed by least squares; a lag of the unit is -k·10^6/6 µs. Intervals hold with
-95 % (Student's t), from four readings on; below four readings, and at one speed, there is the offset alone. The slope of
-observed over commanded is told where speed and advance can be told apart; where it is clearly not 1, offset and lag are
-those of the fit with it. Observed 14 at commanded 10 changes the zero offset by +4.
+Observed minus commanded = offset + k·speed by least squares; a lag of the unit is -k·10^6/6 µs.
+Intervals hold with 95 % (Student's t), from four readings on; below four readings, and at one
+speed, there is the offset alone. The slope of observed over commanded is told where speed and
+advance can be told apart; where it is clearly not 1, offset and lag are those of the fit with it.
+Observed 14 at commanded 10 changes the zero offset by +4.
 
-With --json: {offset_deg, offset_ci_deg ([low, high] or null), latency_us, latency_ci_us, slope, slope_ci,
-zero_offset_change_deg, new_zero_offset_deg, pitches, verdicts}.
+With --json: {offset_deg, offset_ci_deg ([low, high] or null), latency_us, latency_ci_us, slope,
+slope_ci, zero_offset_change_deg, new_zero_offset_deg, pitches, verdicts}.
 
 Examples:
   sparkloft worksheet timing-light --reading 10,14,1000 --zero-offset -1.5 --pitch 6
@@ -70,6 +73,9 @@ impl FromStr for Reading {
 
 impl TimingLight {
     pub(super) fn run(&self) -> Result<Answer, Failure> {
+        if let Some((output, readings)) = self.target.output.as_deref().zip(self.readings.as_deref()) {
+            refuse_taken("worksheet timing-light", output, &[("the file of readings", readings)])?;
+        }
         let project = self.target.read()?;
         let mut setting = project.as_ref().map(TimingSetting::of).unwrap_or_default();
         setting.zero_offset_deg = self.zero_offset.unwrap_or(setting.zero_offset_deg);

@@ -7,6 +7,7 @@ use serde::Serialize;
 
 use super::{Target, figure, verdict_lines};
 use crate::command_line::output::{file_path, save_file, shown};
+use crate::command_line::paths::refuse_taken;
 use crate::command_line::values::number as parse_number;
 use crate::command_line::{Answer, Failure};
 use crate::table::fixed;
@@ -16,15 +17,16 @@ use crate::worksheet::{PistonStop, STRIP_DEG, Strip, TrueTdc, WorksheetError, pu
 /// True top dead centre from piston-stop marks; degrees on a pulley in millimetres; a degree strip to print
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
-Marks are read from a degree wheel on the crank that counts 0 to 360 in the direction of rotation, its zero at the
-engine's timing mark. Turn by hand, plugs out and battery off, until the piston touches the stop, one way and then the
-other: top dead centre is halfway. --edge is the reading with the first edge after the gap at the sensor.
+Marks are read from a degree wheel on the crank that counts 0 to 360 in the direction of rotation,
+its zero at the engine's timing mark. Turn by hand, plugs out and battery off, until the piston
+touches the stop, one way and then the other: top dead centre is halfway. --edge is the reading
+with the first edge after the gap at the sensor.
 
-Applied, the reference becomes the one measured with --edge, and the zero offset 0; without --edge the project's reference
-moves by the timing mark's error.
+Applied, the reference becomes the one measured with --edge, and the zero offset 0; without --edge
+the project's reference moves by the timing mark's error.
 
-With --json: {tdc: {tdc_deg, half_span_deg, mark_error_deg, reference_deg, verdicts} or null, pulley: {diameter_mm,
-mm_per_deg, angle_deg, length_mm} or null, strip: file or null}.
+With --json: {tdc: {tdc_deg, half_span_deg, mark_error_deg, reference_deg, verdicts} or null,
+pulley: {diameter_mm, mm_per_deg, angle_deg, length_mm} or null, strip: file or null}.
 
 Examples:
   sparkloft worksheet true-tdc --first 28 --second 329 --edge 270
@@ -83,6 +85,9 @@ struct Pulley {
 
 impl TrueTdcSheet {
     pub(super) fn run(&self) -> Result<Answer, Failure> {
+        if let Some((strip, project)) = self.strip.as_deref().zip(self.target.project.as_deref()) {
+            refuse_taken("worksheet true-tdc", strip, &[("the project", project)])?;
+        }
         let project = self.target.read()?;
         let stop = self.first.zip(self.second).map(|(first_deg, second_deg)| PistonStop {
             first_deg,
@@ -105,7 +110,7 @@ impl TrueTdcSheet {
             |project| found.tdc.as_ref().ok_or_else(no_marks)?.apply(project),
         )?;
         if let Some((path, drawing)) = self.strip.as_deref().zip(drawing) {
-            answer.notes.extend(save_file(path, drawing.as_bytes())?);
+            answer.files.extend(save_file(path, drawing.into_bytes())?);
         }
         Ok(answer)
     }

@@ -152,11 +152,11 @@ impl<'a> Teller<'a> {
         let other_mark = |cell: &Cell| is.held().contains(*cell) != was.held().contains(*cell);
         // An origin goes with its value; it counts where it changed by itself.
         let other_origin = |cell: &Cell| is.origin(*cell) != was.origin(*cell) && !other_value(cell);
-        let counted = |differs: &dyn Fn(&Cell) -> bool, noun: &str| {
+        let count = |differs: &dyn Fn(&Cell) -> bool, noun: &str| {
             let number = is.table().cells().filter(|cell| differs(cell)).count();
             (number > 0).then(|| format!("{} changed", count(number, noun)))
         };
-        let told = [counted(&other_value, "cell"), counted(&other_mark, "held mark"), counted(&other_origin, "origin")];
+        let told = [count(&other_value, "cell"), count(&other_mark, "held mark"), count(&other_origin, "origin")];
         let told: Vec<String> = told.into_iter().flatten().collect();
         if told.is_empty() { "as in the base".into() } else { told.join(", ") }
     }

@@ -170,7 +170,7 @@ impl Relief {
         self.solid_base = base.filter(|_| spec.base_style != BaseStyle::Wire).cloned();
         self.majors.clear();
         if let Some(levels) = spec.levels {
-            let majors = Levels { step: levels.step * 5.0, ..levels };
+            let majors = Levels { step: levels.major_step(), ..levels };
             self.majors = contour_lines(spec.table, &majors);
         }
     }

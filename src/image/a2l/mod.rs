@@ -26,7 +26,7 @@ use self::record_layouts::RecordLayouts;
 use super::checksum::{digits, name};
 use super::unit_axis::{axis_contents, is_axis};
 use super::{ImageError, Quantity};
-use crate::project::{self, CellOrder, ChecksumKind, Content, ImageLayout, Item, Project};
+use crate::project::{self, AddressRange, CellOrder, ChecksumKind, Content, ImageLayout, Item, Project};
 
 /// Without an object of that kind.
 const NO_INPUT: &str = "NO_INPUT_QUANTITY";
@@ -93,10 +93,9 @@ fn mod_par(layout: &ImageLayout) -> ModPar {
     let told = match checksum.kind {
         ChecksumKind::None => "no checksum".to_owned(),
         kind => format!(
-            "{} over {:X}..{:X} (end excluded), {} hexadecimal digits stored at {:X}",
+            "{} over {}, {} hexadecimal digits stored at {:X}",
             name(kind),
-            checksum.from,
-            u64::from(checksum.from) + u64::from(checksum.length),
+            AddressRange::new(checksum.from.into(), u64::from(checksum.from) + u64::from(checksum.length)),
             digits(kind),
             checksum.stored_at
         ),

@@ -185,7 +185,7 @@ fn a_damaged_image_is_refused_unless_accepted_and_the_difference_is_told() {
     assert!(
         error
             .to_string()
-            .starts_with("the checksum (CRC-32/ISO-HDLC) stored at 101C is BF30D032, but bytes 1010..101C give")
+            .starts_with("the checksum (CRC-32/ISO-HDLC) stored at 101C is BF30D032, but bytes 1010 to 101B give")
     );
     let decoded = decode(&bytes, &project, OnMismatch::Accept).unwrap();
     assert!(decoded.comparison.mismatch.is_some());

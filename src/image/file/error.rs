@@ -2,6 +2,8 @@
 
 use thiserror::Error;
 
+use crate::project::AddressRange;
+
 /// Why a file is no image.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 pub enum FileError {
@@ -103,7 +105,7 @@ pub enum RecordFault {
         other: usize,
     },
     /// Bytes outside the image.
-    #[error("address {address:X} lies outside the image {start:X}..{end:X}")]
+    #[error("address {address:X} lies outside the image {}", AddressRange::new(*.start, *.end))]
     Outside {
         /// The first address outside.
         address: u64,

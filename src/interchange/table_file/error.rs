@@ -9,14 +9,14 @@ use crate::interchange::marks::{AskMark, FieldFault};
 use crate::interchange::records::Record;
 use crate::interchange::{DecodeError, RecordError};
 use crate::project::AdvanceError;
-use crate::table::{AxisError, TableError};
+use crate::table::{AxisError, TableError, count};
 
 /// Where something stands in a file, and what.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Place {
-    /// The line, counted from 1.
+    /// The line, count from 1.
     pub line: usize,
-    /// The column, counted from 1.
+    /// The column, count from 1.
     pub column: usize,
     /// The text there.
     pub text: String,
@@ -65,13 +65,13 @@ pub enum TableFileError {
     /// A row without any text before the last row.
     #[error("line {line}: the row is empty; empty rows may only stand at the end")]
     EmptyRow {
-        /// Which line, counted from 1.
+        /// Which line, count from 1.
         line: usize,
     },
     /// A row with more or fewer fields than the first row.
-    #[error("line {line}: the row has {given} fields, but the first row has {wanted}: a load and {} cells are wanted", .wanted - 1)]
+    #[error("line {line}: the row has {}, but the first row has {wanted}: a load and {} are wanted", count(*.given, "field"), count(.wanted - 1, "cell"))]
     RowLength {
-        /// Which line, counted from 1.
+        /// Which line, count from 1.
         line: usize,
         /// How many fields it has.
         given: usize,

@@ -100,7 +100,7 @@ mod tests {
             breakpoints: true,
             decimals: Some(1),
         };
-        let text = "speed_rpm / load;60;20\r\n800;8,5;10,0\r\n1500;9,0;12,2\r\n2500,5;0,0;14,0\r\n";
+        let text = "speed_rpm / load;60;20\r\n800;8,5;10,0\r\n1500;9,0;12,3\r\n2500,5;0,0;14,0\r\n";
         assert_eq!(written(options), text);
         let options = WriteOptions { breakpoints: false, separator: Separator::Tab, ..WriteOptions::default() };
         assert_eq!(written(options), "10\t12.25\t14\r\n8.5\t9\t-0.04\r\n");

@@ -313,8 +313,7 @@ mod tests {
     /// At −20 °C such a sender has more than 10 MΩ, which no law reaches.
     #[test]
     fn a_coarse_sender_is_coarse_though_an_end_is_out_of_reach() {
-        let found =
-            SenderAnswer::of(&[(25.0, 1_000_000.0), (100.0, 70_000.0)], DIVIDER, SenderPlace::Coolant).unwrap();
+        let found = SenderAnswer::of(&[(25.0, 1_000_000.0), (100.0, 70_000.0)], DIVIDER, SenderPlace::Coolant).unwrap();
         assert!(found.law.ohm(-20.0).is_err());
         let [verdict @ SenderVerdict::Coarse { c_per_count, better_ohm: None, .. }] = found.verdicts[..] else {
             panic!("{:?}", found.verdicts)

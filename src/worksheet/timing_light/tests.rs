@@ -194,9 +194,10 @@ fn applying_sets_offset_and_sure_lag_and_keeps_the_readings() {
 #[test]
 fn a_lag_that_no_project_can_have_is_told_and_not_applied() {
     let late = |latency_us: f64| {
-        answer(&PRESCRIBED_READINGS.map(|(commanded, speed)| {
-            (commanded, commanded + 3.0 - latency_us * 6e-6 * speed, speed)
-        }))
+        answer(
+            &PRESCRIBED_READINGS
+                .map(|(commanded, speed)| (commanded, commanded + 3.0 - latency_us * 6e-6 * speed, speed)),
+        )
     };
     let found = late(1500.0);
     let verdict = found.verdicts.iter().find(|verdict| matches!(verdict, TimingVerdict::LagOutOfRange { .. })).unwrap();

@@ -2,7 +2,6 @@
 
 use eframe::egui::{Align, Align2, Painter, Pos2, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
 
-use super::outputs::sentence;
 use super::sizes::SIZES;
 use super::sweep::{Band, Moment, Sweep, bands, top_rpm};
 use super::{band, words};
@@ -70,7 +69,7 @@ impl Picture {
         ];
         for (index, output) in project.outputs.iter().enumerate() {
             let bands = bands(&self.plain, |moment| moment.output(index));
-            self.lanes.push(lane(&output.name, sentence(output, project.sensors.load), bands));
+            self.lanes.push(lane(&output.name, output.words(project.sensors.load), bands));
         }
     }
 

@@ -1,7 +1,6 @@
 //! The switched outputs: a list that reads each back in words, and the conditions of the one that is open.
 
 mod change;
-mod sentence;
 
 use eframe::egui::{Align, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
@@ -13,8 +12,6 @@ use crate::window::frame::marks;
 use crate::window::surface::quiet_button;
 use crate::window::theme::{color, elided};
 use crate::window::{Outbox, View};
-
-pub(super) use sentence::sentence;
 
 /// Draws the list, with the open output below its line.
 pub(super) fn show(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox) {
@@ -50,7 +47,7 @@ fn line(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox, at: usize, output: &O
     let lines = if is_open { 1.0 } else { 2.0 };
     let height = lines * form::SIZES.field_height - if is_open { 0.0 } else { 8.0 };
     let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::click());
-    let told = sentence(output, view.project.sensors.load);
+    let told = output.words(view.project.sensors.load);
     let name = format!("Output {}: {told}", output.name);
     response.widget_info(|| WidgetInfo::selected(Role::Button, true, is_open, &name));
     if is_open || response.hovered() || response.has_focus() {
@@ -74,7 +71,7 @@ fn line(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox, at: usize, output: &O
 
 fn details(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox, at: usize, output: &Output) {
     let path = |field: &str| format!("outputs[{at}].{field}");
-    form::note(ui, view.theme, &sentence(output, view.project.sensors.load));
+    form::note(ui, view.theme, &output.words(view.project.sensors.load));
     ui.add_space(view.theme.gap);
     form::row_named(ui, view, outbox, &path("name"), "Name");
     form::row_named(ui, view, outbox, &path("enabled"), "Used");
