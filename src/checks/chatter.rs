@@ -6,7 +6,7 @@ use super::subject::Subject;
 use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Sheet, Threshold};
 use crate::compare::words::{plain, quantity};
-use crate::project::{Condition, Parts, Signal, Tree, field, thresholds};
+use crate::project::{Condition, Signal, Tree, kind_at, thresholds};
 use crate::table::settle;
 
 const SPEED: Threshold = thresholds::CHATTER_SPEED_RPM;
@@ -38,19 +38,6 @@ const fn least(signal: Signal) -> &'static Threshold {
     }
 }
 
-/// The unit of a signal in a project.
-pub(super) fn unit(parts: &Parts, signal: Signal) -> &'static str {
-    match least(signal).unit {
-        "load" => parts.sensors.load.unit(),
-        unit => unit,
-    }
-}
-
-/// The name of a signal.
-pub(super) const fn name(signal: Signal) -> &'static str {
-    signal.name()
-}
-
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let used = subject.outputs.iter().enumerate().filter(|(_, output)| output.enabled);
     let conditions = used.flat_map(|(at, output)| {
@@ -75,19 +62,19 @@ fn noticed(
     condition: &Condition,
     (value, threshold): (f64, f64),
 ) -> Noticed {
-    let unit = unit(subject, condition.signal);
+    let unit = condition.signal.unit(subject.sensors.load);
     let path = format!("outputs[{output}].conditions[{index}].off");
     let [on_words, off_words] = [condition.on, condition.off].map(plain);
     // Twice as far apart as needed, or just as far where there is no room for more.
     let apart = |share: f64| settle(condition.on - (share * threshold).copysign(condition.on - condition.off));
-    let off = [2.0, 1.0].map(apart).into_iter().find(|&off| is_allowed(&path, off));
+    let off = [2.0, 1.0].map(apart).into_iter().find(|&off| is_allowed(subject, &path, off));
     let cure = off.map(|off| {
         let label = format!("Let '{called}' switch off at {}", quantity(&plain(off), unit));
         Cure::new(label, Change::Fields(vec![(path.clone(), off)]))
     });
     Noticed {
         severity: Severity::Warning,
-        place: Place::field(Sheet::Limits, path, format!("{called}, {}", name(condition.signal))),
+        place: Place::field(Sheet::Limits, path, format!("{called}, {}", condition.signal.name())),
         message: format!("'{called}' switches on at {on_words} and off at {}", quantity(&off_words, unit)),
         remedy: format!("Set the two at least {} apart.", quantity(&plain(threshold), unit)),
         value: settle(value),
@@ -97,15 +84,15 @@ fn noticed(
     }
 }
 
-fn is_allowed(path: &str, value: f64) -> bool {
-    field(path).is_some_and(|field| field.kind.refusal(&Tree::Number(value)).is_none())
+fn is_allowed(subject: &Subject<'_>, path: &str, value: f64) -> bool {
+    kind_at(path, subject).is_some_and(|kind| kind.refusal(&Tree::Number(value)).is_none())
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::checks::fixtures::{cured, of, only, sound};
-    use crate::project::Project;
+    use crate::project::{Parts, Project};
 
     fn fan(signal: Signal, on: f64, off: f64) -> Project {
         let change = |parts: &mut Parts| {

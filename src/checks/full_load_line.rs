@@ -83,7 +83,7 @@ fn noticed(subject: &Subject<'_>, over: &[(f64, f64)], worst: (f64, f64)) -> Not
 /// advance forbid it. Points that are no breakpoints are brought down with the cells around them.
 fn lowered(subject: &Subject<'_>) -> Option<Vec<(Cell, f64)>> {
     let (table, step_deg) = (subject.table(), subject.step_deg);
-    let down = |deg: f64| if step_deg > 0.0 { settle((deg / step_deg + 1e-9).floor() * step_deg) } else { deg };
+    let down = |deg: f64| settle((deg / step_deg + 1e-9).floor() * step_deg);
     let mut values = table.values().to_vec();
     let (on_cells, between): (Vec<_>, Vec<_>) = points(subject).into_iter().partition(|&(speed_rpm, load)| {
         table.speed().index_of(speed_rpm).is_some() && table.load().index_of(load).is_some()

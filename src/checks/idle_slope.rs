@@ -103,7 +103,7 @@ fn calmed(subject: &Subject<'_>, row: usize) -> Vec<(Cell, f64)> {
         }
         let bound = own.clamp(low, high);
         let stepped = if own > high { (bound / step_deg).floor() } else { (bound / step_deg).ceil() } * step_deg;
-        before = if step_deg > 0.0 && (low..=high).contains(&stepped) { settle(stepped) } else { bound };
+        before = if (low..=high).contains(&stepped) { settle(stepped) } else { bound };
         cells.push((cell, before));
     }
     cells

@@ -1,7 +1,6 @@
 //! Outputs that never switch, or always do.
 
 use super::catalogue::Check;
-use super::chatter::{name, unit};
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, rpm};
 use super::{Severity, Sheet};
@@ -32,10 +31,10 @@ fn of_output(subject: &Subject<'_>, at: usize, output: &Output) -> Vec<Noticed> 
     let mut told: Vec<Noticed> = conditions
         .filter_map(|(index, condition)| {
             let (why, bound) = never(subject, condition)?;
-            let words = format!("{called}, {}", name(condition.signal));
+            let words = format!("{called}, {}", condition.signal.name());
             let message = format!("'{called}' waits for {why}");
             let field = format!("conditions[{index}].on");
-            Some(noticed((at, field.as_str()), words, message, (condition.on, bound), unit(subject, condition.signal)))
+            Some(noticed((at, field.as_str()), words, message, (condition.on, bound), condition.signal.unit(subject.sensors.load)))
         })
         .collect();
     told.extend(blinking(subject, at, output));
@@ -54,7 +53,7 @@ fn never(subject: &Subject<'_>, condition: &Condition) -> Option<(String, f64)> 
         Signal::Speed | Signal::Load | Signal::Battery | Signal::Advance => false,
     };
     if is_absent {
-        return Some((format!("{}, for which no sensor is fitted or used", name(signal)), 0.0));
+        return Some((format!("{}, for which no sensor is fitted or used", signal.name()), 0.0));
     }
     let (low, high) = span(subject, signal);
     let bound = if condition.on > condition.off && on > high {
@@ -64,10 +63,10 @@ fn never(subject: &Subject<'_>, condition: &Condition) -> Option<(String, f64)> 
     } else {
         return None;
     };
-    let unit = unit(subject, signal);
+    let unit = signal.unit(subject.sensors.load);
     let words = format!(
         "a {} of {}, which it never reaches; it ends at {}",
-        name(signal),
+        signal.name(),
         quantity(&plain(on), unit),
         quantity(&plain(bound), unit)
     );

@@ -154,7 +154,7 @@ impl Finder {
     fn new(axis: &Axis) -> Self {
         let breakpoints = axis.breakpoints();
         let start = |half: usize| {
-            if half % 2 == 0 { breakpoints[half / 2] } else { middle(breakpoints, half / 2) }
+            if half.is_multiple_of(2) { breakpoints[half / 2] } else { middle(breakpoints, half / 2) }
         };
         let mut slots = Box::new([Slot { next_from: f64::INFINITY, half: 0, is_crowded: false }; SLOT_MASK + 1]);
         let mut centre = 0.0;

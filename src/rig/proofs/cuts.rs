@@ -123,7 +123,7 @@ fn a_stall_with_the_switch_closed_leaves_launch_armed() {
     let on = |time_s, speed_rpm| Row { launch: true, load: 100.0, ..row(time_s, speed_rpm) };
     let rows = vec![on(0.0, 1000.0), on(1.0, 1000.0), on(1.1, 0.0), on(3.0, 0.0), on(3.1, 3000.0), on(4.0, 3000.0)];
     let (events, _) = trace(&project, &Run::new(rows).unwrap(), Settings::default());
-    assert_eq!(events.iter().filter_map(state_of).last(), Some(State::Launch));
+    assert_eq!(events.iter().filter_map(state_of).next_back(), Some(State::Launch));
 }
 
 #[test]
