@@ -34,7 +34,13 @@ fn of_output(subject: &Subject<'_>, at: usize, output: &Output) -> Vec<Noticed> 
             let words = format!("{called}, {}", condition.signal.name());
             let message = format!("'{called}' waits for {why}");
             let field = format!("conditions[{index}].on");
-            Some(noticed((at, field.as_str()), words, message, (condition.on, bound), condition.signal.unit(subject.sensors.load)))
+            Some(noticed(
+                (at, field.as_str()),
+                words,
+                message,
+                (condition.on, bound),
+                condition.signal.unit(subject.sensors.load),
+            ))
         })
         .collect();
     told.extend(blinking(subject, at, output));

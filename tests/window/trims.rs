@@ -5,7 +5,7 @@ use eframe::egui::{Event, Key};
 use egui_kittest::kittest::{NodeT, Queryable};
 use sparkloft::project::{Project, set_fields};
 use sparkloft::spark::{Conditions, Evaluation};
-use sparkloft::table::Cell;
+use sparkloft::table::{Cell, fixed};
 use sparkloft::window::Action;
 use sparkloft::window::screen::{CellSelection, Screen, Sheet};
 
@@ -44,8 +44,8 @@ fn every_cell_tells_what_the_evaluation_says() {
         let at = |coolant_c, air_c| Conditions { speed_rpm: speed, load, coolant_c, air_c, ..Conditions::default() };
         let parts = evaluation.table_and_trims(&at(Some(20.0), Some(45.0)));
         let bare = evaluation.table_and_trims(&at(None, None));
-        let name = format!("{speed} rpm, {load} %, {:.1} degrees, trimmed by ", parts.sum());
-        let found = named.iter().find(|named| named.starts_with(&name.replace('-', "\u{2212}")));
+        let name = format!("{speed} rpm, {load} %, {} degrees, trimmed by ", fixed(parts.sum(), 1));
+        let found = named.iter().find(|named| named.starts_with(&name));
         let by = found.unwrap_or_else(|| panic!("no cell is called {name}")).rsplit(' ').next().unwrap();
         let by: f64 = by.replace('\u{2212}', "-").parse().unwrap();
         assert!((parts.sum() - bare.sum() - by).abs() <= 0.05 + 1e-9, "{name}{by}");

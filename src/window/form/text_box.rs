@@ -89,9 +89,8 @@ impl TextBox<'_> {
     }
 
     fn paint_unit(&self, ui: &egui::Ui, theme: &Theme, unit: &str) {
-        let at = self.rect.right_center() - vec2(self.padding, 0.0);
-        let ink = color(theme.palette.ink_secondary);
-        ui.painter().text(at, Align2::RIGHT_CENTER, unit, unit_font(theme, unit), ink);
+        let inside = self.rect.shrink2(vec2(self.padding, 0.0));
+        elided(ui, inside, unit, unit_font(theme, unit)).paint(ui, Align::Max, color(theme.palette.ink_secondary));
     }
 }
 

@@ -68,7 +68,10 @@ fn with_mark(view: &View<'_>, words: String) -> String {
 fn text(ui: &mut egui::Ui, view: &View<'_>, rect: Rect, name: &str, words: &str, is_weak: bool) {
     let palette = view.theme.palette;
     let ink = color(if is_weak { palette.ink_secondary } else { palette.ink });
-    elided(ui, rect, words, view.theme.small_font()).paint(ui, Align::Min, ink);
+    // Where there is no room at all, not even for an ellipsis.
+    if rect.width() > 1.0 {
+        elided(ui, rect, words, view.theme.small_font()).paint(ui, Align::Min, ink);
+    }
     label(ui, rect, name, words);
 }
 
