@@ -2,7 +2,7 @@
 
 use super::{EncodedItem, Image, Place, Quantity};
 use crate::project::Parts;
-use crate::table::{settle, shortest};
+use crate::table::{rounded, settle, shortest};
 
 /// What became of an item's values on the way into the image.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -55,7 +55,7 @@ impl Image {
 fn of_item(encoded: &EncodedItem, project: &Parts) -> Vec<Remark> {
     let unit = Quantity::of(&encoded.item, project).unit;
     let item = &encoded.item.name;
-    let (rounded, resampled) = (encoded.loss.as_ref(), encoded.resampled.as_ref());
+    let (rounding, resampled) = (encoded.loss.as_ref(), encoded.resampled.as_ref());
     let resampled = resampled.map(|resampled| {
         let size = |size: crate::project::ContentSize| match size.loads {
             1 => format!("{}", size.speeds),
@@ -77,7 +77,7 @@ fn of_item(encoded: &EncodedItem, project: &Parts) -> Vec<Remark> {
             words,
         }
     });
-    let rounded = rounded.map(|loss| {
+    let rounding = rounding.map(|loss| {
         let values = match encoded.raws.len() {
             1 => "the value".to_owned(),
             all => format!("{} of {all} values", loss.changed),
@@ -89,7 +89,7 @@ fn of_item(encoded: &EncodedItem, project: &Parts) -> Vec<Remark> {
         };
         let words = format!(
             "'{item}': rounding changes {values}{most}: {} becomes {} ({})",
-            with_unit(loss.value, unit),
+            with_unit(rounded(loss.value, decimals_of(loss.amount())), unit),
             with_unit(loss.stored, unit),
             signed(loss.amount(), unit)
         );
@@ -102,7 +102,7 @@ fn of_item(encoded: &EncodedItem, project: &Parts) -> Vec<Remark> {
             words,
         }
     });
-    resampled.into_iter().chain(rounded).collect()
+    resampled.into_iter().chain(rounding).collect()
 }
 
 /// A number with its unit; degrees and per cent stand close, as in text.
@@ -116,17 +116,17 @@ pub fn with_unit(value: f64, unit: &str) -> String {
 }
 
 /// Decimals of a change in a sentence: enough to see it, no dust.
+fn decimals_of(change: f64) -> usize {
+    match change.abs() {
+        size if size >= 0.1 => 2,
+        size if size >= 0.001 => 4,
+        _ => 7,
+    }
+}
+
 fn signed(change: f64, unit: &str) -> String {
-    let size = change.abs();
-    let decimals = if size >= 0.1 {
-        2
-    } else if size >= 0.001 {
-        4
-    } else {
-        7
-    };
-    let rounded = format!("{size:.decimals$}").parse().unwrap_or(size);
-    format!("{}{}", if change < 0.0 { '-' } else { '+' }, with_unit(rounded, unit))
+    let size = rounded(change.abs(), decimals_of(change));
+    format!("{}{}", if change < 0.0 { '\u{2212}' } else { '+' }, with_unit(size, unit))
 }
 
 #[cfg(test)]
@@ -143,8 +143,8 @@ mod tests {
         assert_eq!(
             words,
             [
-                "'speeds': rounding changes 1 of 2 values, most at breakpoint 2: 1520 rpm becomes 1500 rpm (-20 rpm)",
-                "'map': rounding changes 2 of 4 values, most at 1520 rpm, load 30 kPa: 30.1° becomes 30° (-0.1°)",
+                "'speeds': rounding changes 1 of 2 values, most at breakpoint 2: 1520 rpm becomes 1500 rpm (−20 rpm)",
+                "'map': rounding changes 2 of 4 values, most at 1520 rpm, load 30 kPa: 30.1° becomes 30° (−0.1°)",
             ]
         );
         assert_eq!((remarks[1].largest_change, remarks[1].unit), (-0.1, "°"));

@@ -130,7 +130,7 @@ fn losses_and_growth_are_told_on_stderr() {
     let run = bench.say("export small.ron -o small.hex");
     assert_eq!(run.code, Some(0));
     let told =
-        "note: 'advance': rounding changes 2 of 6 values, most at 6000 rpm, load 90.1 %: 26.1° becomes 26° (-0.1°)";
+        "note: 'advance': rounding changes 2 of 6 values, most at 6000 rpm, load 90.1 %: 26.1° becomes 26° (−0.1°)";
     assert!(run.err.lines().any(|line| line == told), "{}", run.err);
     assert!(run.err.contains("note: 'advance_loads': rounding changes 1 of 2 values"), "{}", run.err);
     let done = bench.json("export small.ron -o small.hex --json");

@@ -10,10 +10,12 @@ use crate::compare::labels::{Namer, lower_first};
 use crate::compare::{Section, words};
 use crate::lettering::capital;
 use crate::project::{Project, Step, Tree, field, path_of, pattern_of, steps};
-use crate::table::{Axis, Cell, count, shortest};
+use crate::table::{Axis, Cell, count, rounded, shortest};
 
 /// What stands for a version that has nothing there.
 const NOT_THERE: &str = "—";
+/// The decimals of a settled number.
+const MOST_DECIMALS: usize = 12;
 
 /// Tells conflicts of three versions.
 pub(super) struct Teller<'a> {
@@ -121,7 +123,7 @@ impl<'a> Teller<'a> {
             label: format!("Advance at {} rpm, {place}", words::plain(speed_rpm)),
             section: Some(Section::Advance),
             values: versions.each_ref().map(tree),
-            words: versions.map(cell_words),
+            words: versions.map(|state| cell_words(state, decimals_to_tell(versions))),
         }
     }
 
@@ -299,9 +301,18 @@ fn gather<'a>(tree: &'a Tree, below: String, steps: Vec<Step>, leaves: &mut Vec<
     }
 }
 
-fn cell_words(state: CellState) -> String {
+/// Two decimals, or as many more as it takes to tell different values apart.
+fn decimals_to_tell(versions: [CellState; 3]) -> usize {
+    let degs = versions.map(|state| state.deg);
+    let pairs = [(degs[0], degs[1]), (degs[0], degs[2]), (degs[1], degs[2])];
+    let differ =
+        |decimals: &usize| pairs.iter().all(|(a, b)| a == b || rounded(*a, *decimals) != rounded(*b, *decimals));
+    (2..MOST_DECIMALS).find(differ).unwrap_or(MOST_DECIMALS)
+}
+
+fn cell_words(state: CellState, decimals: usize) -> String {
     let held = if state.is_held { ", held" } else { "" };
-    let deg = shortest(state.deg);
+    let deg = shortest(rounded(state.deg, decimals));
     let deg = if deg.contains(['.', 'e']) { deg } else { format!("{deg}.0") };
     format!("{}° {}{held}", words::true_minus(&deg), state.origin.name())
 }

@@ -124,7 +124,8 @@ impl RemedyView {
         let caption = if after.is_some() { "; dashed: as it is" } else { "" };
         let words = RichText::new(format!("Advance {title}, ° over {unit}{caption}")).size(view.theme.small);
         ui.add(Label::new(words.color(color(view.theme.palette.ink_secondary))).selectable(false));
-        let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), SIZES.picture_height), Sense::hover());
+        let height = SIZES.picture_height.min(ui.available_height());
+        let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
         response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, format!("Slice {title}, before and after")));
         self.draw(ui, view, rect, [&points, if after.is_some() { &base } else { &[] }], &selected);
     }
