@@ -9,7 +9,12 @@ const FOLDER: &str = "SPARKLOFT_TEST_FOLDER";
 
 /// A command that runs one ignored test in a process of its own, on a folder.
 pub(crate) fn command(test: &str, folder: &Path) -> Command {
-    let mut command = Command::new(env::current_exe().unwrap());
+    command_of(&env::current_exe().unwrap(), test, folder)
+}
+
+/// The same with a copy of this program.
+pub(crate) fn command_of(program: &Path, test: &str, folder: &Path) -> Command {
+    let mut command = Command::new(program);
     command.args([test, "--exact", "--ignored", "--nocapture", "--test-threads=1"]).env(FOLDER, folder);
     command
 }

@@ -40,8 +40,14 @@ fn places_that_are_not_to_be_written() {
     fs::write(inside.join("open.ron"), write(&project()).unwrap()).unwrap();
     fs::write(inside.join("secret.ron"), write(&project()).unwrap()).unwrap();
     fs::create_dir(folder.path().join("data")).unwrap();
-    let mut command = child::command("document_refusals::writes_where_it_may_not", folder.path());
+    let test = "document_refusals::writes_where_it_may_not";
+    let mut command = child::command(test, folder.path());
     if fs::metadata(folder.path()).unwrap().uid() == 0 {
+        // Where this program lies nobody else may be allowed to go.
+        let program = folder.path().join("program");
+        fs::copy(command.get_program(), &program).unwrap();
+        command = child::command_of(&program, test, folder.path());
+        command.current_dir(folder.path());
         let places = ["", "closed", "closed/open.ron", "closed/secret.ron", "data"];
         places.iter().for_each(|place| chown(folder.path().join(place), Some(SOMEBODY), Some(SOMEBODY)).unwrap());
         command.uid(SOMEBODY).gid(SOMEBODY);
