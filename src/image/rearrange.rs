@@ -4,9 +4,7 @@
 use thiserror::Error;
 
 use super::{Quantity, describe};
-use crate::project::{
-    CellOrder, CellType, ChecksumKind, Content, Direction, Fault, Item, Parts, Project, StartingLayout,
-};
+use crate::project::{CellType, ChecksumKind, Content, Fault, Item, Parts, Project, StartingLayout};
 
 /// Why an item cannot be added.
 #[derive(Clone, Debug, PartialEq, Error)]
@@ -44,20 +42,7 @@ fn new_item(project: &Parts, content: Content, field: &str) -> Item {
     let words = StartingLayout::Words.layout(project.sensors.load).items;
     let alike =
         words.into_iter().find(|item| item.content == content && (content != Content::Field || item.field == field));
-    let plain = alike.unwrap_or_else(|| Item {
-        name: field.replace(['.', '['], "_").replace(']', ""),
-        content,
-        field: field.to_owned(),
-        address: 0,
-        cell: CellType::F32,
-        scale: 1.0,
-        offset: 0.0,
-        order: CellOrder::RowsFirst,
-        speed_direction: Direction::Ascending,
-        load_direction: Direction::Ascending,
-        speeds: None,
-        loads: None,
-    });
+    let plain = alike.unwrap_or_else(|| Item::plain(field.replace(['.', '['], "_").replace(']', ""), content, field));
     let (cell, scale) =
         if plain.cell == CellType::F32 { storage(&Quantity::of(&plain, project)) } else { (plain.cell, plain.scale) };
     Item { name: free_name(project, &plain.name), cell, scale, ..plain }

@@ -18,20 +18,7 @@ pub(super) fn project() -> Project {
 
 /// One byte a number, scale 1, rows first, ascending, of the project's size.
 pub(super) fn item(name: &str, content: Content, address: u32) -> Item {
-    Item {
-        name: name.into(),
-        content,
-        field: String::new(),
-        address,
-        cell: CellType::U8,
-        scale: 1.0,
-        offset: 0.0,
-        order: CellOrder::RowsFirst,
-        speed_direction: Direction::Ascending,
-        load_direction: Direction::Ascending,
-        speeds: None,
-        loads: None,
-    }
+    Item { address, cell: CellType::U8, ..Item::plain(name, content, "") }
 }
 
 pub(super) fn with_table(project: &Project, speed: &[f64], load: &[f64], cells: Vec<f64>) -> Project {

@@ -90,9 +90,7 @@ impl Style {
 /// With so many decimals, rounded as cells are; never `-0.0`.
 fn to_decimals(value: f64, decimals: u8) -> String {
     let decimals = usize::from(decimals);
-    let text = format!("{:.decimals$}", rounded(value, decimals));
-    let nothing = text.bytes().all(|byte| matches!(byte, b'-' | b'0' | b'.'));
-    if nothing { text.trim_start_matches('-').to_owned() } else { text }
+    format!("{:.decimals$}", rounded(value, decimals))
 }
 
 #[cfg(test)]

@@ -122,6 +122,24 @@ pub struct Item {
 }
 
 impl Item {
+    /// Plain numbers as they are, at the first address: every other item is told by what differs from this.
+    pub(crate) fn plain(name: impl Into<String>, content: Content, field: &str) -> Self {
+        Self {
+            name: name.into(),
+            content,
+            field: field.into(),
+            address: 0,
+            cell: CellType::F32,
+            scale: 1.0,
+            offset: 0.0,
+            order: CellOrder::RowsFirst,
+            speed_direction: Direction::Ascending,
+            load_direction: Direction::Ascending,
+            speeds: None,
+            loads: None,
+        }
+    }
+
     /// Fixes the size of an item of the advance table that took its size from the project.
     pub(super) fn keep_size(&mut self, size: ContentSize) {
         let narrow = |count: usize| u16::try_from(count).ok();

@@ -4,7 +4,7 @@
 //! breakpoints never move its neighbours. Unused bytes are FF, as erased flash memory reads. A checksum over everything
 //! before it stands in the last bytes.
 
-use super::{ByteOrder, CellOrder, CellType, Checksum, ChecksumKind, Content, Direction, ImageLayout, Item, LoadKind};
+use super::{ByteOrder, CellType, Checksum, ChecksumKind, Content, ImageLayout, Item, LoadKind};
 
 /// A ready-made layout.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -203,20 +203,7 @@ const fn float() -> Storage {
 }
 
 fn item(name: &str, content: Content, field: &str, (cell, scale, offset): Form) -> Item {
-    Item {
-        name: name.into(),
-        content,
-        field: field.into(),
-        address: 0,
-        cell,
-        scale,
-        offset,
-        order: CellOrder::RowsFirst,
-        speed_direction: Direction::Ascending,
-        load_direction: Direction::Ascending,
-        speeds: None,
-        loads: None,
-    }
+    Item { cell, scale, offset, ..Item::plain(name, content, field) }
 }
 
 #[cfg(test)]

@@ -38,11 +38,7 @@ pub fn step_decimals(step: f64) -> usize {
 /// A number with so many decimals, rounded by the rule of [`rounded`], and a true minus sign; a value that rounds to zero has no sign.
 pub fn fixed(value: f64, decimals: usize) -> String {
     let text = format!("{:.decimals$}", rounded(value, decimals));
-    match text.strip_prefix('-') {
-        Some(digits) if digits.chars().all(|digit| matches!(digit, '0' | '.')) => digits.to_owned(),
-        Some(digits) => format!("\u{2212}{digits}"),
-        None => text,
-    }
+    text.strip_prefix('-').map_or_else(|| text.clone(), |digits| format!("\u{2212}{digits}"))
 }
 
 /// The same with its sign, `+4.0`; what rounds to zero has none.
@@ -52,11 +48,11 @@ pub fn signed(value: f64, decimals: usize) -> String {
 }
 
 /// A number rounded to so many decimals, a half away from zero: the rule of every rounding of cells. The half is that of the
-/// shortest digits, as they are read: 0.15 becomes 0.2.
+/// shortest digits, as they are read: 0.15 becomes 0.2. Never `-0`.
 pub fn rounded(value: f64, decimals: usize) -> f64 {
     let digits = format!("{value}");
     let Some((whole, fraction)) = digits.split_once('.').filter(|(_, fraction)| fraction.len() > decimals) else {
-        return value;
+        return value + 0.0;
     };
     let kept: f64 = format!("{whole}.{}", &fraction[..decimals]).parse().unwrap_or(value);
     let is_up = fraction.as_bytes().get(decimals).is_some_and(|&digit| digit >= b'5');

@@ -5,6 +5,7 @@ use eframe::egui;
 use super::Workbench;
 use crate::interchange::{Answers, LoadOrder};
 use crate::project::Project;
+use crate::table::count;
 use crate::window::grid::{Pasting, copied, paste};
 
 impl Workbench {
@@ -14,8 +15,7 @@ impl Workbench {
         match copied(table, cells, &self.screen.clipboard, breakpoints) {
             Ok((text, copied)) => {
                 let with = if breakpoints { " with breakpoints" } else { "" };
-                let count = cells.count();
-                self.say(format!("{count} cell{} copied{with}", if count == 1 { "" } else { "s" }));
+                self.say(format!("{} copied{with}", count(cells.count(), "cell")));
                 self.screen.clipboard.copied = Some(copied);
                 ctx.copy_text(text);
             }

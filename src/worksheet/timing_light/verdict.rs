@@ -2,7 +2,7 @@
 
 use super::analysis::{LEAST_READINGS, TimingAnswer, has_one_speed};
 use crate::project::TimingReading;
-use crate::table::fixed;
+use crate::table::{count, fixed};
 use crate::worksheet::error::check_field;
 use crate::worksheet::light::DEG_PER_US_RPM;
 use crate::worksheet::verdict::{Gravity, Verdict};
@@ -184,8 +184,8 @@ impl Verdict for TimingVerdict {
                  tell them, {PRESCRIPTION}."
             ),
             Self::FewReadings { readings } => format!(
-                "{readings} {} give the offset alone, as their mean: no lag and no interval. For these {PRESCRIPTION}.",
-                if readings == 1 { "reading" } else { "readings" }
+                "{} give the offset alone, as their mean: no lag and no interval. For these {PRESCRIPTION}.",
+                count(readings, "reading")
             ),
             Self::OneSpeed => {
                 "All readings are at one speed: a lag cannot be told from the offset. Read at four speeds.".into()
