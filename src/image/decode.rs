@@ -10,7 +10,7 @@ use super::{ChecksumMismatch, ImageError, Raw, checksum, encode, field_number};
 use crate::project::{
     Advance, AdvanceError, Content, Fault, ImageLayout, Item, Origin, Parts, PathError, Project, set_fields,
 };
-use crate::table::{Axis, AxisError, Curve, CurveError, Table, TableError, shortest};
+use crate::table::{Axis, AxisError, Curve, CurveError, Table, TableError, count, shortest};
 
 /// What to do about a stored checksum that is not the one of the bytes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -30,6 +30,26 @@ pub struct Decoded {
     /// How the image of that project differs from the image read: in nothing, unless items of the image contradict each
     /// other, bytes between them are not fill, or a checksum that does not fit was accepted.
     pub comparison: Comparison,
+}
+
+impl Decoded {
+    /// What the image has that the project read from it does not give again, in sentences without a full stop.
+    pub fn remarks(&self) -> Vec<String> {
+        let comparison = &self.comparison;
+        let accepted = comparison.mismatch.iter().map(|mismatch| format!("accepted as asked: {mismatch}"));
+        let stray = comparison.stray.filter(|_| comparison.mismatch.is_none()).map(|stray| {
+            let bytes = count(stray.bytes, "byte");
+            format!(
+                "{bytes} of no item are not what the layout says, the first at {:X}; they are left out",
+                stray.first
+            )
+        });
+        let differences = comparison.differences.first().map(|first| {
+            let numbers = count(comparison.differences.len(), "number");
+            format!("items of the image contradict each other: {numbers}, the first {first}")
+        });
+        accepted.chain(stray).chain(differences).collect()
+    }
 }
 
 /// Why an image makes no project.

@@ -40,7 +40,7 @@ pub use encode::{EncodedItem, Image, Loss, encode, faults};
 pub use error::{ImageError, cell_name};
 pub use file::{
     FileError, FileFormat, FileWarning, ReadFile, RecordFault, RecordWidth, SRecordFile, SRecordType, intel_hex,
-    read_file, s_record,
+    longest_file_bytes, read_file, s_record,
 };
 pub use integer_lookup::{FRACTION_BITS, IntegerLookup};
 pub use number::{Raw, count_range, physical_range};

@@ -7,7 +7,7 @@ use crate::command_line::image_files::read_image;
 use crate::command_line::output::{count, pinned_note, save_project, shown};
 use crate::command_line::{Answer, Failure};
 use crate::document::read_project;
-use crate::image::{Decoded, OnMismatch, ReadFile, checksum_name, decode, read_changes};
+use crate::image::{OnMismatch, checksum_name, decode, read_changes};
 
 #[derive(Serialize)]
 struct Done {
@@ -30,7 +30,7 @@ pub(super) fn run(import: &Import) -> Result<Answer, Failure> {
         source,
         can_accept: true,
     })?;
-    let mut notes = notes(&read, &decoded);
+    let mut notes: Vec<String> = read.warnings.iter().map(ToString::to_string).chain(decoded.remarks()).collect();
     let files = save_project(&import.output, &decoded.project)?;
     notes.extend(pinned_note(&project, &decoded.project));
     let changes = read_changes(&project, &decoded.project)?;
@@ -50,23 +50,4 @@ pub(super) fn run(import: &Import) -> Result<Answer, Failure> {
         format!("read {}: {cells} and {fields} changed\nwrote {}\n", done.format, done.file)
     };
     Ok(Answer { notes, files, ..import.format.answer(&done, text)? })
-}
-
-/// What the image has that the project read from it does not give again.
-fn notes(read: &ReadFile, decoded: &Decoded) -> Vec<String> {
-    let mut notes: Vec<String> = read.warnings.iter().map(ToString::to_string).collect();
-    let comparison = &decoded.comparison;
-    notes.extend(comparison.mismatch.iter().map(|mismatch| format!("accepted as asked: {mismatch}")));
-    if let Some(stray) = comparison.stray.filter(|_| comparison.mismatch.is_none()) {
-        let bytes = count(stray.bytes, "byte");
-        notes.push(format!(
-            "{bytes} of no item are not what the layout says, the first at {:X}; they are left out",
-            stray.first
-        ));
-    }
-    if let Some(first) = comparison.differences.first() {
-        let numbers = count(comparison.differences.len(), "number");
-        notes.push(format!("items of the image contradict each other: {numbers}, the first {first}"));
-    }
-    notes
 }

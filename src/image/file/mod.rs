@@ -16,7 +16,7 @@ mod tests;
 
 pub use error::{FileError, RecordFault};
 pub use intel_hex::intel_hex;
-pub use read::{FileFormat, FileWarning, ReadFile, read_file};
+pub use read::{FileFormat, FileWarning, ReadFile, longest_file_bytes, read_file};
 pub use s_record::{SRecordFile, SRecordType, s_record};
 
 /// Data bytes in a record of a text file.

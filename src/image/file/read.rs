@@ -68,6 +68,14 @@ impl std::fmt::Display for FileWarning {
     }
 }
 
+/// The most bytes that a file for an image of `size` bytes can be wanted with: text has at most so many for each of the
+/// image, blank lines and long line ends included, and some to begin with.
+pub fn longest_file_bytes(size: u32) -> u64 {
+    const PER_BYTE: u64 = 16;
+    const AT_LEAST: u64 = 65_536;
+    AT_LEAST + PER_BYTE * u64::from(size)
+}
+
 /// Reads a file for the image of a project's layout, whatever its name: Intel HEX, S-record with any of S1 to S3, or a raw
 /// binary of exactly the image's size.
 ///

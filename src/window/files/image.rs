@@ -5,14 +5,10 @@ use std::path::{Path, PathBuf};
 use super::file_name;
 use crate::document::{Exported, export_files, read_bounded};
 use crate::image::{
-    Comparison, DecodeError, Decoded, OnMismatch, OutputFormat, ReadFile, RecordWidth, decode, read_changes, read_file,
-    verify,
+    Comparison, DecodeError, OnMismatch, OutputFormat, ReadFile, RecordWidth, decode, longest_file_bytes, read_changes,
+    read_file, verify,
 };
 use crate::project::Project;
-
-/// A text has at most so many bytes for each of the image, and some to begin with.
-const BYTES_PER_BYTE: u64 = 16;
-const BYTES_AT_LEAST: u64 = 65_536;
 
 /// What is to be written, chosen before the path.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -129,7 +125,7 @@ pub fn write(project: Project, files: &ImageFiles, first: &Path) -> Result<Writt
 }
 
 fn read_image(path: &Path, project: &Project) -> Result<ReadFile, String> {
-    let limit = BYTES_AT_LEAST + BYTES_PER_BYTE * u64::from(project.image.size);
+    let limit = longest_file_bytes(project.image.size);
     let bytes = read_bounded(path, limit).map_err(|error| format!("the file cannot be read: {error}"))?;
     read_file(&bytes, project).map_err(|error| error.to_string())
 }
@@ -157,7 +153,7 @@ fn values(into: &Project, path: &Path, on_mismatch: OnMismatch) -> Result<ImageV
         words: error.to_string(),
     })?;
     let changes = read_changes(into, &decoded.project).map_err(|error| refused(error.to_string()))?;
-    let remarks = remarks(&read, &decoded);
+    let remarks = read.warnings.iter().map(ToString::to_string).chain(decoded.remarks()).collect();
     Ok(ImageValues {
         project: decoded.project,
         format: read.format.name(),
@@ -165,21 +161,4 @@ fn values(into: &Project, path: &Path, on_mismatch: OnMismatch) -> Result<ImageV
         fields: changes.fields,
         remarks,
     })
-}
-
-fn remarks(read: &ReadFile, decoded: &Decoded) -> Vec<String> {
-    let mut remarks: Vec<String> = read.warnings.iter().map(ToString::to_string).collect();
-    let comparison = &decoded.comparison;
-    remarks.extend(comparison.mismatch.iter().map(|mismatch| format!("accepted as asked: {mismatch}")));
-    if let Some(stray) = comparison.stray.filter(|_| comparison.mismatch.is_none()) {
-        remarks.push(format!(
-            "{} bytes of no item are not what the layout says, the first at {:X}; they are left out",
-            stray.bytes, stray.first
-        ));
-    }
-    if let Some(first) = comparison.differences.first() {
-        let count = comparison.differences.len();
-        remarks.push(format!("items of the image contradict each other in {count} numbers, the first {first}"));
-    }
-    remarks
 }
