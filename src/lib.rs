@@ -17,4 +17,5 @@ pub mod spark;
 pub mod table;
 #[cfg(feature = "window")]
 pub mod window;
+pub mod wording;
 pub mod worksheet;

@@ -8,6 +8,7 @@ use std::path::{Path, PathBuf};
 const ROOMS: &[(&str, u8)] = &[
     ("table", 0),
     ("lettering", 0),
+    ("wording", 0),
     ("project", 1),
     ("spark", 2),
     ("rig", 2),
@@ -25,8 +26,13 @@ const ROOMS: &[(&str, u8)] = &[
     ("command_line", 6),
 ];
 /// Rooms that may use a room beside them, on the same floor.
-const BESIDE: &[(&str, &str)] =
-    &[("rig", "spark"), ("worksheet", "spark"), ("setup_sheet", "checks"), ("setup_sheet", "picture")];
+const BESIDE: &[(&str, &str)] = &[
+    ("table", "wording"),
+    ("rig", "spark"),
+    ("worksheet", "spark"),
+    ("setup_sheet", "checks"),
+    ("setup_sheet", "picture"),
+];
 /// Up to this floor everything is a pure function: same input, same bytes out.
 const HIGHEST_PURE: u8 = 4;
 /// What no pure function needs.

@@ -7,7 +7,7 @@ use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Sheet, Threshold};
 use crate::compare::words::{plain, quantity};
 use crate::project::{Condition, Signal, Tree, kind_at, thresholds};
-use crate::table::settle;
+use crate::wording::settle;
 
 const SPEED: Threshold = thresholds::CHATTER_SPEED_RPM;
 const TEMPERATURE: Threshold = thresholds::CHATTER_TEMPERATURE_C;

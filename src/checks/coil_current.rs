@@ -6,7 +6,8 @@ use super::subject::Subject;
 use super::{Change, Cure, Severity, Sheet};
 use crate::compare::words::plain;
 use crate::project::Coil;
-use crate::table::{Curve, settle};
+use crate::table::Curve;
+use crate::wording::settle;
 
 pub(super) const CHECK: Check = Check {
     id: "coil_current",

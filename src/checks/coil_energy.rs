@@ -8,7 +8,8 @@ use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Sheet, Threshold};
 use crate::compare::words::plain;
 use crate::project::{Coil, Induction, thresholds};
-use crate::table::{Curve, settle};
+use crate::table::Curve;
+use crate::wording::settle;
 
 const LEAST: Threshold = thresholds::COIL_ENERGY_MJ;
 const BOOSTED: Threshold = thresholds::COIL_ENERGY_BOOSTED_MJ;

@@ -6,7 +6,8 @@ use super::stands_out::distance_deg;
 use super::threshold::exceeds;
 use crate::project::{Advance, AdvanceError, Fault, Origin, Parts, PathError, Project, set_fields};
 use crate::shaping::{self, Along, ShapingError};
-use crate::table::{Axis, Cell, Curve, Selection, Table, settle, shortest};
+use crate::table::{Axis, Cell, Curve, Selection, Table};
+use crate::wording::{settle, shortest};
 
 /// A remedy that the program can carry out.
 #[derive(Clone, Debug, PartialEq)]

@@ -7,7 +7,8 @@ use super::threshold::exceeds;
 use super::{Change, Cure, Severity};
 use crate::compare::words::degrees;
 use crate::project::ADVANCE_RANGE_DEG;
-use crate::table::{Cell, Table, settle};
+use crate::table::{Cell, Table};
+use crate::wording::settle;
 
 pub(super) const CHECK: Check = Check {
     id: "full_load_line",

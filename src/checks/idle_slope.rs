@@ -7,7 +7,8 @@ use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::words::{degrees, range};
 use crate::project::thresholds;
-use crate::table::{Cell, settle};
+use crate::table::Cell;
+use crate::wording::settle;
 
 const RISE: Threshold = thresholds::IDLE_SLOPE_RISE_DEG_PER_1000_RPM;
 const FALL: Threshold = thresholds::IDLE_SLOPE_FALL_DEG_PER_1000_RPM;

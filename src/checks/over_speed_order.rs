@@ -6,7 +6,7 @@ use super::subject::{Subject, rpm};
 use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Sheet, Threshold};
 use crate::project::{CutPattern, OverSpeed, SPEED_RANGE_RPM, thresholds};
-use crate::table::settle;
+use crate::wording::settle;
 
 const HYSTERESIS: Threshold = thresholds::OVER_SPEED_ORDER_HYSTERESIS_RPM;
 

@@ -6,7 +6,8 @@ use super::{CHECKS, Finding, Sheet, check, run};
 use crate::project::{
     FieldKind, LoadKind, NewProject, Origin, Parts, Project, SAMPLES, Tree, field, list_fields, set_fields,
 };
-use crate::table::{Axis, Curve, Selection, Table, settle, shortest};
+use crate::table::{Axis, Curve, Selection, Table};
+use crate::wording::{settle, shortest};
 
 /// A project to begin with.
 #[derive(Clone, Copy, Debug)]

@@ -8,7 +8,7 @@ use crate::compare::words::{plain, quantity, range};
 use crate::project::{LoadKind, Project, Trim};
 use crate::table::{Cell, Table};
 
-pub(super) use crate::table::count;
+pub(super) use crate::wording::count;
 
 /// The project under the checks.
 #[derive(Clone, Copy, Debug)]

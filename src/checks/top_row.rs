@@ -9,7 +9,8 @@ use super::{Change, Cure, Severity, Threshold};
 use crate::compare::words::{plain, quantity};
 use crate::project::{LoadKind, thresholds};
 use crate::shaping::Along;
-use crate::table::{Cell, settle};
+use crate::table::Cell;
+use crate::wording::settle;
 
 const MARGIN: Threshold = thresholds::TOP_ROW_MARGIN_PCT;
 

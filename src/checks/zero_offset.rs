@@ -7,7 +7,7 @@ use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Sheet, Threshold};
 use crate::compare::words::{degrees, plain};
 use crate::project::thresholds;
-use crate::table::settle;
+use crate::wording::settle;
 
 const WARNING: Threshold = thresholds::ZERO_OFFSET_DEG;
 

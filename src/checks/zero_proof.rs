@@ -7,7 +7,7 @@ use super::threshold::exceeds;
 use super::{Severity, Sheet, Threshold};
 use crate::compare::words::plain;
 use crate::project::thresholds;
-use crate::table::settle;
+use crate::wording::settle;
 
 const READINGS: Threshold = thresholds::ZERO_PROOF_READINGS;
 /// Reference and offset have moved by less than this: the same trigger.

@@ -14,7 +14,7 @@ use crate::compare::{
 };
 use crate::document::read_project;
 use crate::project::{LoadKind, Project};
-use crate::table::{shortest, step_decimals};
+use crate::wording::{shortest, step_decimals};
 
 /// Compare a project with its base: the tables point by point, everything else field by field
 #[derive(Debug, clap::Args)]

@@ -7,7 +7,7 @@ use serde_json::ser::Formatter;
 
 use super::Failure;
 use crate::project::Tree;
-use crate::table::shortest;
+use crate::wording::shortest;
 
 /// The JSON document of a value, its line ended.
 ///

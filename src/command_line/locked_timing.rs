@@ -11,7 +11,7 @@ use super::values::number;
 use super::{Answer, Failure};
 use crate::document::read_project;
 use crate::project::{LOCKED_TIMING_DEG, cautions};
-use crate::table::shortest;
+use crate::wording::shortest;
 
 /// Make a marked copy with a flat table, for use with the timing light
 #[derive(Debug, clap::Args)]

@@ -9,7 +9,7 @@ use super::{Answer, Failure, json};
 use crate::document::Staged;
 use crate::project::Project;
 
-pub(super) use crate::table::count;
+pub(super) use crate::wording::count;
 
 /// How a job answers.
 #[derive(Clone, Copy, Debug, clap::Args)]
@@ -91,7 +91,7 @@ const SHOWN_CHARACTERS: usize = 80;
 
 /// A value on one line of a list, cut when it is long.
 pub(super) fn brief(words: &str) -> String {
-    crate::lettering::brief(words, SHOWN_CHARACTERS)
+    crate::wording::brief(words, SHOWN_CHARACTERS)
 }
 
 /// A path that is not `-`, which only streams know.

@@ -11,7 +11,7 @@ use super::{Answer, Failure};
 use crate::compare::{FieldDifference, FieldDifferences};
 use crate::document::read_project;
 use crate::project::{Project, Tree, list_fields, set_fields};
-use crate::table::shortest;
+use crate::wording::shortest;
 
 /// Set fields of a project, or list them all
 #[derive(Debug, clap::Args)]

@@ -11,7 +11,8 @@ use super::{Answer, Failure};
 use crate::document::read_project;
 use crate::project::{LoadKind, Project};
 use crate::shaping::{Deviation, Shaped, Tool};
-use crate::table::{Selection, settle, shortest};
+use crate::table::Selection;
+use crate::wording::{settle, shortest};
 
 mod operation;
 

@@ -9,7 +9,8 @@ use super::output::{Format, count, locked_line};
 use super::{Answer, Failure};
 use crate::document::read_project;
 use crate::project::{Advance, Origin, Project};
-use crate::table::{Cell, fixed, shortest, step_decimals};
+use crate::table::Cell;
+use crate::wording::{fixed, shortest, step_decimals};
 
 /// Show a project in short: engine, trigger, advance table, snapshots
 #[derive(Debug, clap::Args)]

@@ -6,7 +6,8 @@ use thiserror::Error;
 
 use super::words;
 use crate::project::{LoadKind, Project};
-use crate::table::{Axis, Cell, Lookup, settle};
+use crate::table::{Axis, Cell, Lookup};
+use crate::wording::settle;
 
 /// A point is changed when its delta is larger than this either way: above the dust of interpolation, far below any
 /// degree that matters.

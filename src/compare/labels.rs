@@ -1,8 +1,8 @@
 //! What people call a field, with its place: the catalogue's name, told apart from its neighbours in a list.
 
 use super::{value_words, words};
-use crate::lettering::capital;
 use crate::project::{FieldKind, LISTS, Project, Step, Tree, field, kind_at, path_of, steps};
+use crate::wording::capital;
 
 /// Names fields and their values for two projects.
 pub(super) struct Namer<'a> {

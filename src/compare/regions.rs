@@ -7,7 +7,8 @@ use thiserror::Error;
 use super::delta::is_change;
 use super::{Delta, Extreme, words};
 use crate::project::LoadKind;
-use crate::table::{Cell, Selection, Table, connected, shortest};
+use crate::table::{Cell, Selection, Table, connected};
+use crate::wording::shortest;
 
 /// From how many degrees on a point belongs to a region: finite, 0 or more; 0 takes in every changed point.
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]

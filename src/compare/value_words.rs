@@ -2,7 +2,7 @@
 
 use super::words;
 use crate::project::Tree;
-use crate::table::shortest;
+use crate::wording::shortest;
 
 /// What stands for a field that one side does not have.
 const NOT_THERE: &str = "—";

@@ -1,6 +1,6 @@
 //! Numbers as people read them: a true minus sign, an en dash between the ends of a range, a space before a unit.
 
-use crate::table::rounded;
+use crate::wording::rounded;
 
 /// More decimals than this are never shown.
 const MOST_DECIMALS: usize = 9;

@@ -4,7 +4,7 @@ use super::plot::{CHARACTER, DrivenRun, Frame, NAMES_WIDTH, RIGHT, TraceRow, fil
 use super::ticks::{nice_step, widened};
 use super::{Color, ColorMap, Ground, Look, Palette, Point, Rect, Scene, SliceAxis};
 use crate::rig::{Column, Reach, Record, What};
-use crate::table::shortest;
+use crate::wording::shortest;
 
 /// Height of a row of bands, and of the numbers below.
 const BAND: f32 = 17.0;

@@ -8,7 +8,7 @@ use super::{Color, Look, Palette, Point, Rect, Scene, Shape};
 use crate::lettering;
 use crate::project::{Parts, SensorKind};
 use crate::rig::Layout;
-use crate::table::shortest;
+use crate::wording::written;
 
 /// Room around the wheel for sensor and labels, in points: beside, above, below.
 const MARGIN: (f32, f32, f32) = (112.0, 52.0, 48.0);
@@ -322,7 +322,7 @@ pub(super) fn pair([first, second]: [u8; 2]) -> String {
 /// Degrees with at most two decimals, at least one: '90.0°', '91.25°'.
 pub fn degrees(deg: f64) -> String {
     let rounded = (deg * 100.0).round() / 100.0;
-    let text = shortest(rounded + 0.0).replace('-', "\u{2212}");
+    let text = written(rounded + 0.0);
     if text.contains('.') { format!("{text}°") } else { format!("{text}.0°") }
 }
 

@@ -6,7 +6,8 @@ use super::unit_axis::{axis_item, leading_item, unit_axis};
 use super::values::values_of;
 use super::{ImageError, IntegerLookup, Raw};
 use crate::project::{CellType, Content, ContentSize, Item, Parts, Project};
-use crate::table::{Axis, Cell, Lookup, Table, shortest};
+use crate::table::{Axis, Cell, Lookup, Table};
+use crate::wording::shortest;
 
 /// Beyond so many points the difference is sought at a part of them.
 const MOST_POINTS: usize = 65_536;

@@ -10,7 +10,8 @@ use super::{ChecksumMismatch, ImageError, Raw, checksum, encode, field_number};
 use crate::project::{
     Advance, AdvanceError, Content, Fault, ImageLayout, Item, Origin, Parts, PathError, Project, set_fields,
 };
-use crate::table::{Axis, AxisError, Curve, CurveError, Table, TableError, count, shortest};
+use crate::table::{Axis, AxisError, Curve, CurveError, Table, TableError};
+use crate::wording::{count, shortest};
 
 /// What to do about a stored checksum that is not the one of the bytes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -6,7 +6,8 @@ use super::number::physical_range;
 use super::{Place, Raw};
 use crate::project::{CellType, Item, TreeError};
 use crate::shaping::ShapingError;
-use crate::table::{AxisError, shortest};
+use crate::table::AxisError;
+use crate::wording::shortest;
 
 /// Why a project makes no image. Every message names the item.
 #[derive(Clone, Debug, PartialEq, Error)]

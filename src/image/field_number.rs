@@ -4,7 +4,7 @@
 
 use super::{DecodeError, ImageError};
 use crate::project::{FieldKind, Item, Tree, field, steps};
-use crate::table::shortest;
+use crate::wording::shortest;
 
 /// The number of an item's field.
 ///

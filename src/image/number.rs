@@ -1,7 +1,7 @@
 //! Numbers as the image stores them: rounding to counts, and the bytes of a count.
 
 use crate::project::{ByteOrder, CellType, Item};
-use crate::table::settle;
+use crate::wording::settle;
 
 /// Within this of a half, relative to the larger of 1 and the raw value, a raw value is taken to be that half: the
 /// quotient of two decimals that ought to be a half seldom is one in binary.

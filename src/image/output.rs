@@ -7,7 +7,7 @@ use super::{
     s_record, verify,
 };
 use crate::project::{Parts, Project};
-use crate::table::shortest;
+use crate::wording::shortest;
 
 /// A kind of file that is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

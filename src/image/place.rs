@@ -1,6 +1,7 @@
 //! Where in an item a number stands, in words.
 
-use crate::table::{Cell, shortest};
+use crate::table::Cell;
+use crate::wording::shortest;
 
 /// Where in an item a number stands.
 #[derive(Clone, Debug, PartialEq)]

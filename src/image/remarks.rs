@@ -2,7 +2,7 @@
 
 use super::{EncodedItem, Image, Place, Quantity};
 use crate::project::Parts;
-use crate::table::{rounded, settle, shortest};
+use crate::wording::{rounded, settle, shortest};
 
 /// What became of an item's values on the way into the image.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -8,7 +8,8 @@
 use super::number::{physical, quantise};
 use super::{ImageError, Place, Raw};
 use crate::project::{Content, Item, Parts};
-use crate::table::{Axis, blend, settle};
+use crate::table::{Axis, blend};
+use crate::wording::settle;
 
 /// `count` breakpoints, 2 or more, spread over the places of `axis`; as many as it has are its own.
 pub(super) fn spread(axis: &Axis, count: usize) -> Vec<f64> {

@@ -3,7 +3,8 @@
 use thiserror::Error;
 
 use super::number::{DecimalMark, NumberError, Reading, read_number};
-use crate::table::{Curve, MAX_BREAKPOINTS, shortest};
+use crate::table::{Curve, MAX_BREAKPOINTS};
+use crate::wording::shortest;
 
 /// What stands on the clipboard for a curve.
 #[derive(Clone, Debug, PartialEq)]

@@ -6,7 +6,7 @@ use super::lines::Separator;
 use super::number::{DecimalMark, NumberError, Reading, Thousands, parse_number, read_number};
 use super::records::Record;
 use super::table_file::Place;
-use crate::table::shortest;
+use crate::wording::shortest;
 
 /// A mark that may part thousands or decimals, where no other number of the text tells which. Only the writer knows.
 #[derive(Clone, Debug, PartialEq, Error)]

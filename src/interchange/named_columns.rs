@@ -7,7 +7,7 @@ use super::marks::{AskMark, FieldFault, Numbers};
 use super::number::DecimalMark;
 use super::records::Record;
 use super::table_file::shown;
-use crate::table::count;
+use crate::wording::count;
 
 /// What is wrong with named columns.
 #[derive(Clone, Debug, PartialEq, Error)]

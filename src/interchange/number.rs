@@ -211,7 +211,7 @@ mod tests {
     proptest! {
         #[test]
         fn reads_back_the_shortest_form_with_either_mark(value in proptest::num::f64::NORMAL | proptest::num::f64::SUBNORMAL) {
-            let text = crate::table::shortest(value);
+            let text = crate::wording::shortest(value);
             let point = parse_number(&text, DecimalMark::Point, Thousands::Blank).unwrap();
             let comma = parse_number(&text.replace('.', ","), DecimalMark::Comma, Thousands::Blank).unwrap();
             prop_assert_eq!(point.to_bits(), value.to_bits());

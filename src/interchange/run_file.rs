@@ -9,7 +9,7 @@ use super::named_columns::{ColumnsError, NamedColumns};
 use super::number::DecimalMark;
 use super::records::{Record, RecordError, split};
 use crate::rig::{Row, Run, RunError};
-use crate::table::shortest;
+use crate::wording::shortest;
 
 /// The columns of a run; the first three must be there. Other columns are not read, and any order will do.
 pub const RUN_COLUMNS: [&str; 8] =

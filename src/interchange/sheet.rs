@@ -3,7 +3,8 @@
 use super::lines::{Separator, push_text_field};
 use super::marks::is_ambiguous;
 use super::number::DecimalMark;
-use crate::table::{Block, Table, rounded, shortest};
+use crate::table::{Block, Table};
+use crate::wording::{rounded, shortest};
 
 /// Which way the load rows run down a text.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]

@@ -6,12 +6,10 @@
 
 mod face;
 mod outline;
-mod words;
 mod wrap;
 
 pub use face::{Face, Glyph, glyphs, missing, width};
 pub use outline::{Segment, outline};
-pub use words::{brief, capital};
 pub use wrap::{shortened, wrapped};
 
 /// From the base line up to the top of a line's box, in ems.

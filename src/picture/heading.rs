@@ -4,7 +4,7 @@ use super::plate::{BODY, Lettering, Plate, SMALL, TITLE};
 use crate::drawing::{Color, ColorMap, Ground, Look, Point, Rect, Shape};
 use crate::lettering::shortened;
 use crate::project::Project;
-use crate::table::shortest;
+use crate::wording::{shortest, written};
 
 /// Room around everything, and of the heading.
 pub(super) const MARGIN: f32 = 18.0;
@@ -131,7 +131,7 @@ fn draw_dashes(plate: &mut Plate, look: Look) {
 
 /// '−2°', '+1.5°'.
 pub(super) fn degrees(deg: f64, sign: &str) -> String {
-    let text = shortest((deg * 100.0).round() / 100.0 + 0.0).replace('-', "\u{2212}");
+    let text = written((deg * 100.0).round() / 100.0 + 0.0);
     format!("{sign}{text}°")
 }
 

@@ -12,7 +12,8 @@ use crate::drawing::{
 };
 use crate::lettering::wrapped;
 use crate::project::Project;
-use crate::table::{Axis, shortest};
+use crate::table::Axis;
+use crate::wording::shortest;
 
 /// Room below and above a slice for the names of its axes.
 const NAMES: f32 = 18.0;

@@ -6,7 +6,8 @@ use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
 use super::Origin;
-use crate::table::{Axis, Cell, Selection, Table, TableError, shortest};
+use crate::table::{Axis, Cell, Selection, Table, TableError};
+use crate::wording::shortest;
 
 /// Every cell lies in this range, in crank degrees before TDC.
 pub const ADVANCE_RANGE_DEG: (f64, f64) = (-60.0, 90.0);

@@ -3,7 +3,8 @@
 use super::locate::Step;
 use super::paths::{PathError, parse_flag, split_list};
 use super::{Advance, Origin, Tree};
-use crate::table::{Axis, Cell, Selection, Table, shortest};
+use crate::table::{Axis, Cell, Selection, Table};
+use crate::wording::shortest;
 
 /// The advance table as fields have it.
 pub(super) fn advance_tree(advance: &Advance) -> Tree {

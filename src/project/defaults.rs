@@ -8,7 +8,8 @@ use super::{
     SafetyMargin, Sender, SensorKind, Sensors, Signal, StartingLayout, Tachometer, TimingLight, Trigger, Trim, Trims,
     Wheel, starter,
 };
-use crate::table::{Curve, CurveError, MAX_BREAKPOINTS, MIN_BREAKPOINTS, count};
+use crate::table::{Curve, CurveError, MAX_BREAKPOINTS, MIN_BREAKPOINTS};
+use crate::wording::count;
 
 /// What a new project is made for.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -6,7 +6,7 @@ use std::sync::LazyLock;
 
 use super::locate::{Step, steps};
 use super::{ADVANCE_RANGE_DEG, Fault, LoadKind, Parts, SPEED_RANGE_RPM, Signal, Tree, TreeError, thresholds};
-use crate::table::shortest;
+use crate::wording::shortest;
 
 /// What a field holds and what it may be.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -3,7 +3,8 @@
 use thiserror::Error;
 
 use super::{ADVANCE_RANGE_DEG, Advance, Fault, Origin, Parts, Project};
-use crate::table::{Selection, Table, shortest};
+use crate::table::{Selection, Table};
+use crate::wording::{shortest, written};
 
 /// The advance of a locked-timing copy unless another is asked for, degrees before TDC. Common practice, no source.
 pub const LOCKED_TIMING_DEG: f64 = 10.0;
@@ -71,7 +72,7 @@ impl Project {
     /// How this project is to be called wherever it could be taken for a real map: 'locked timing 10°'. `None` when it is
     /// a real map.
     pub fn locked_timing_words(&self) -> Option<String> {
-        self.locked_timing_deg.map(|deg| format!("locked timing {}°", shortest(deg).replace('-', "\u{2212}")))
+        self.locked_timing_deg.map(|deg| format!("locked timing {}°", written(deg)))
     }
 
     /// What is added to the names of its files: '-locked-timing-10'; empty for a real map.

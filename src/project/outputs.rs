@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::LoadKind;
-use crate::table::shortest;
+use crate::wording::{shortest, written};
 
 /// What a condition watches.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -158,7 +158,7 @@ impl Condition {
     fn quantities(&self, load: LoadKind) -> [String; 2] {
         let unit = self.signal.unit(load);
         [self.on, self.off].map(|value| {
-            let number = shortest(value).replace('-', "\u{2212}");
+            let number = written(value);
             if unit == "°" { format!("{number}°") } else { format!("{number} {unit}") }
         })
     }

@@ -11,7 +11,7 @@ use super::{
     ADVANCE_RANGE_DEG, Advance, Fault, Origin, Parts, Project, ReadError, SPEED_RANGE_RPM, Tree, TreeError, ron_text,
     thresholds,
 };
-use crate::table::shortest;
+use crate::wording::shortest;
 
 /// One field as a list shows it.
 #[derive(Clone, Debug, PartialEq)]

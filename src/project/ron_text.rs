@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use super::Tree;
-use crate::table::shortest;
+use crate::wording::shortest;
 
 /// Columns for each number of a table row: wide enough for −60.25, and longer numbers move only their own line.
 const CELL_WIDTH: usize = 6;

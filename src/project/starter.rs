@@ -71,7 +71,7 @@ fn spread(count: usize, low: f64, high: f64, bend: f64, round_to: f64) -> Result
     let exponent = 1.0 + bend * crowding;
     #[expect(clippy::cast_precision_loss, reason = "an axis has at most 64 breakpoints")]
     let at = |index: usize| low + (high - low) * (index as f64 / intervals).powf(exponent);
-    Axis::new((0..count).map(|index| crate::table::settle((at(index) / round_to).round() * round_to)).collect())
+    Axis::new((0..count).map(|index| crate::wording::settle((at(index) / round_to).round() * round_to)).collect())
 }
 
 #[cfg(test)]

@@ -216,7 +216,7 @@ fn check_load_axis(parts: &Parts) -> Result<(), Fault> {
     let outside = parts.advance.table().load().breakpoints().iter().find(|x| !(low..=high).contains(*x));
     outside.map_or(Ok(()), |x| {
         let unit = kind.unit();
-        let message = format!("load {} {unit} is outside {low}..{high} {unit}", crate::table::shortest(*x));
+        let message = format!("load {} {unit} is outside {low}..{high} {unit}", crate::wording::shortest(*x));
         Err(Fault::new("advance.load", message))
     })
 }

@@ -2,7 +2,7 @@
 
 use super::{Row, Run, RunError};
 use crate::project::{LoadKind, Project, SPEED_RANGE_RPM};
-use crate::table::settle;
+use crate::wording::settle;
 
 /// A built-in run.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]

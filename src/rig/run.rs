@@ -3,7 +3,7 @@
 use thiserror::Error;
 
 use crate::project::SPEED_RANGE_RPM;
-use crate::table::shortest;
+use crate::wording::shortest;
 
 /// One row of a run.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -3,7 +3,7 @@
 use thiserror::Error;
 
 use super::{Layout, Swing};
-use crate::table::shortest;
+use crate::wording::shortest;
 
 /// How a run is made harder. The default adds nothing.
 #[derive(Clone, Debug, Default, PartialEq)]

@@ -4,8 +4,8 @@ use super::piece::{Paragraph, Piece, ink, prose, rule};
 use super::rows::Rows;
 use super::sizes;
 use crate::checks::{Finding, Tally, run};
-use crate::lettering::capital;
 use crate::project::Project;
+use crate::wording::capital;
 
 const TITLE: &str = "Findings of the checks";
 

@@ -10,7 +10,8 @@ use crate::drawing::{
     reads_as_minus,
 };
 use crate::project::Project;
-use crate::table::{Cell, Table, fixed, shortest, step_decimals};
+use crate::table::{Cell, Table};
+use crate::wording::{fixed, shortest, step_decimals};
 
 /// A cell is at most so large, in points, and so high for its digits.
 const LARGEST: (f32, f32) = (62.0, 18.0);

@@ -6,7 +6,7 @@ use super::rows::Rows;
 use super::tables::{decimal, facts, left, table};
 use crate::image::{checksum_digits, checksum_name, describe, encode};
 use crate::project::{AddressRange, ByteOrder, ChecksumKind, Project};
-use crate::table::shortest;
+use crate::wording::{shortest, written};
 
 /// The image's checksum in words, or why there is none.
 pub(super) fn checksum(project: &Project) -> Result<String, String> {
@@ -85,7 +85,7 @@ pub(super) fn items(project: &Project, room: f32) -> Rows {
                 crate::image::cell_name(item.cell).into(),
                 count,
                 shortest(item.scale),
-                shortest(item.offset).replace('-', "−"),
+                written(item.offset),
                 unit.into(),
             ]
         })

@@ -7,9 +7,9 @@ use super::tables::{decimal, decimals_for, facts, left, strips, table};
 use super::views::LOOK;
 use crate::compare::Told;
 use crate::drawing::{FiringSpec, Rect, Scene, WheelDrawing, WheelSpec, degrees, draw_firing};
-use crate::lettering::capital;
 use crate::project::{Engine, LinearSensor, Parts, Project, Sender, TimingReading};
-use crate::table::{count, fixed, shortest};
+use crate::wording::{capital, written};
+use crate::wording::{count, fixed, shortest};
 
 /// Heights of the drawings on paper.
 const WHEEL_HEIGHT: f32 = 168.0;
@@ -44,7 +44,7 @@ pub(super) fn trigger(project: &Project, words: &Told<'_>, room: f32) -> Piece {
     let wheel = format!("{}−{}", trigger.wheel.teeth, trigger.wheel.missing);
     let mut rows = vec![("Wheel".to_owned(), wheel)];
     rows.extend(told(words, &["trigger.reference_deg", "trigger.zero_offset_deg"]));
-    let true_deg = crate::table::settle(trigger.reference_deg + trigger.zero_offset_deg);
+    let true_deg = crate::wording::settle(trigger.reference_deg + trigger.zero_offset_deg);
     rows.push(("Together".into(), format!("{} before TDC", degrees(true_deg))));
     rows.extend(told_under(
         "Trigger",
@@ -150,14 +150,13 @@ fn linear(sensor: &LinearSensor, unit: &str) -> String {
 }
 
 fn sender(sender: &Sender) -> String {
-    let stand_in = format!("{} °C", shortest(sender.stand_in_c).replace('-', "−"));
+    let stand_in = format!("{} °C", written(sender.stand_in_c));
     if !sender.fitted {
         return format!("not fitted; taken as {stand_in}");
     }
     let points = sender.points_c.iter().zip(&sender.points_ohm);
-    let points: Vec<String> = points
-        .map(|(c, ohm)| format!("{}\u{a0}°C\u{a0}=\u{a0}{}\u{a0}Ω", shortest(*c).replace('-', "−"), shortest(*ohm)))
-        .collect();
+    let points: Vec<String> =
+        points.map(|(c, ohm)| format!("{}\u{a0}°C\u{a0}=\u{a0}{}\u{a0}Ω", written(*c), shortest(*ohm))).collect();
     format!("{}\npull-up {} Ω; taken as {stand_in} if it fails", points.join(", "), shortest(sender.pull_up_ohm))
 }
 

@@ -27,7 +27,7 @@ use crate::compare::Told;
 use crate::lettering::shortened;
 use crate::picture::{PdfError, Plate, Title, pdf};
 use crate::project::{Project, Snapshot, TreeError};
-use crate::table::shortest;
+use crate::wording::shortest;
 
 /// The size of the paper.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

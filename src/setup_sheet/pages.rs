@@ -9,7 +9,7 @@ use super::sizes;
 use crate::drawing::{Point, Scene};
 use crate::lettering::shortened;
 use crate::picture::{Lettering, Plate};
-use crate::table::shortest;
+use crate::wording::shortest;
 
 /// Pages being filled from top to bottom.
 pub(super) struct Pages {

@@ -5,9 +5,9 @@ use super::piece::{Paragraph, Piece, ink, prose};
 use super::rows::Rows;
 use super::sizes;
 use crate::compare::{Comparison, FieldDifference, Threshold};
-use crate::lettering::brief;
 use crate::project::{Origin, Project, Snapshot};
-use crate::table::{fixed, step_decimals};
+use crate::wording::brief;
+use crate::wording::{fixed, step_decimals};
 
 /// From this many degrees on a point belongs to a changed region.
 const THRESHOLD_DEG: f64 = 0.5;

@@ -4,7 +4,7 @@ use super::piece::{Piece, ink, rule, width};
 use super::rows::Rows;
 use super::sizes;
 use crate::lettering::wrapped;
-use crate::table::rounded;
+use crate::wording::rounded;
 
 /// Where a column's texts stand.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

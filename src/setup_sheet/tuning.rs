@@ -7,12 +7,13 @@ use super::sizes;
 use super::tables::{decimals_for, facts, left, strips, table};
 use crate::compare::Told;
 use crate::project::{LoadKind, Output, Project, Trim};
-use crate::table::{Curve, fixed, shortest};
+use crate::table::Curve;
+use crate::wording::{fixed, shortest, written};
 
 /// A curve as numbers; values with so many decimals, more where they need them.
 fn points(curve: &Curve, least: usize) -> Vec<(String, String)> {
     let decimals = decimals_for(curve.values(), least);
-    curve.points().map(|(at, value)| (shortest(at).replace('-', "−"), fixed(value, decimals))).collect()
+    curve.points().map(|(at, value)| (written(at), fixed(value, decimals))).collect()
 }
 
 /// A heading and curves; `None` for what is switched off.

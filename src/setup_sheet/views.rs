@@ -7,7 +7,8 @@ use crate::drawing::{
 };
 use crate::picture::draw_fitted;
 use crate::project::Project;
-use crate::table::{Table, shortest};
+use crate::table::Table;
+use crate::wording::shortest;
 
 /// The look of drawings on paper: its lightness alone tells high from low.
 pub(super) const LOOK: Look = Look::Light;

@@ -4,7 +4,8 @@ use super::error::within;
 use super::shaped::{check, reshape};
 use super::{Shaped, ShapingError};
 use crate::project::{ADVANCE_RANGE_DEG, Advance, Origin};
-use crate::table::{Selection, settle};
+use crate::table::Selection;
+use crate::wording::settle;
 
 /// No sum or difference of two cells is larger.
 pub(super) const AMOUNT_RANGE_DEG: (f64, f64) = (-150.0, 150.0);

@@ -6,7 +6,8 @@ use thiserror::Error;
 
 use super::{Along, Side};
 use crate::project::{ADVANCE_RANGE_DEG, AdvanceError};
-use crate::table::{AxisError, Cell, Table, settle, shortest};
+use crate::table::{AxisError, Cell, Table};
+use crate::wording::{settle, shortest};
 
 /// A cell with its breakpoints and value, for telling which one is meant.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -1,7 +1,8 @@
 //! What a tool is called in the history.
 
 use super::{Along, Extension, Keep, Place, Shaped, Tool, Way};
-use crate::table::{Cell, count, shortest};
+use crate::table::Cell;
+use crate::wording::{count, shortest};
 
 impl Tool {
     /// The label of the step in the history: what was done, to how many cells.

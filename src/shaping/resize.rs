@@ -1,6 +1,7 @@
 //! Breakpoints proposed for an axis of another length.
 
-use crate::table::{Axis, AxisError, blend, settle};
+use crate::table::{Axis, AxisError, blend};
+use crate::wording::settle;
 
 /// Steps to round proposals to, in axis units, the coarsest first.
 const ROUND_STEPS: [f64; 9] = [500.0, 100.0, 50.0, 10.0, 5.0, 1.0, 0.5, 0.1, 0.05];

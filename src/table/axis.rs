@@ -6,7 +6,7 @@ use std::sync::Arc;
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
-use super::shortest;
+use crate::wording::shortest;
 
 /// The fewest breakpoints an axis can have.
 pub const MIN_BREAKPOINTS: usize = 2;

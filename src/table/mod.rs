@@ -10,7 +10,6 @@ mod changes;
 mod connected;
 mod curve;
 mod lookup;
-mod number;
 mod selection;
 #[expect(clippy::module_inception, reason = "the table is this room's main noun")]
 mod table;
@@ -21,6 +20,5 @@ pub(crate) use changes::Changes;
 pub use connected::connected;
 pub use curve::{Curve, CurveError};
 pub use lookup::{Lookup, blend};
-pub use number::{count, fixed, rounded, settle, shortest, signed, step_decimals};
 pub use selection::{Block, Cell, RangeError, Selection};
 pub use table::{Table, TableError};

@@ -4,7 +4,9 @@ use std::ops::Range;
 
 use thiserror::Error;
 
-use super::{Axis, Table, shortest};
+use crate::wording::shortest;
+
+use super::{Axis, Table};
 
 /// One cell of a table by its indices, lowest first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]

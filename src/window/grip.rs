@@ -8,7 +8,8 @@ use super::screen::CellSelection;
 use super::{Outbox, View};
 use crate::project::ADVANCE_RANGE_DEG;
 use crate::shaping::Tool;
-use crate::table::{Cell, Selection, settle, shortest};
+use crate::table::{Cell, Selection};
+use crate::wording::{settle, shortest};
 
 /// A cell held by the pointer.
 #[derive(Clone, Debug, PartialEq)]

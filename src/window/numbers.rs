@@ -3,7 +3,7 @@
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
 
-pub use crate::table::{fixed, signed, step_decimals as decimals};
+pub use crate::wording::{fixed, signed, step_decimals as decimals};
 
 /// An advance with the decimals of the step.
 pub fn degrees(value: f64, step_deg: f64) -> String {

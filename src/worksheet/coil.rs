@@ -5,7 +5,8 @@ use serde::Serialize;
 use super::error::{WorksheetError, check, check_field};
 use super::verdict::{Gravity, Verdict, as_words};
 use crate::project::{Coil, Parts, Project};
-use crate::table::{Curve, fixed, settle};
+use crate::table::Curve;
+use crate::wording::{fixed, settle};
 
 /// A spark below this may fail under load; common practice, no source.
 const WEAK_MJ: f64 = 30.0;

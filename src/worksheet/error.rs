@@ -3,7 +3,7 @@
 use thiserror::Error;
 
 use crate::project::{Fault, Tree, field};
-use crate::table::shortest;
+use crate::wording::shortest;
 
 /// Why a worksheet has no answer, or its answer is not applied; the project is as it was.
 #[derive(Clone, Debug, PartialEq, Error)]

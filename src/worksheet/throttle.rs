@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::error::{WorksheetError, check, check_field};
 use super::verdict::{Gravity, Verdict, as_words, obstacle};
 use crate::project::Project;
-use crate::table::fixed;
+use crate::wording::fixed;
 
 /// Volts with the throttle closed of a sensor that is set well; common practice, no source.
 pub const GOOD_CLOSED_V: std::ops::RangeInclusive<f64> = 0.4..=0.9;

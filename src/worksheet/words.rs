@@ -1,6 +1,6 @@
 //! Degrees as they stand in sentences.
 
-use crate::table::{fixed, signed};
+use crate::wording::{fixed, signed};
 
 /// Degrees with a true minus sign: `4.0°`, `−1.5°`.
 pub fn deg(value: f64, decimals: usize) -> String {

@@ -43,7 +43,7 @@ fn values_are_those_of_the_table() {
     bench.put("p.csv", "speed_rpm,load,who\r\n3200,10,cell\r\n1450,7.5,\"between, the cells\"\r\n-5,1e3,beyond\r\n");
     bench.done(&format!("lookup {SAMPLE} --points p.csv -o out.csv"));
     let project = bench.project(SAMPLE);
-    let between = sparkloft::table::shortest(project.advance.table().lookup(1450.0, 7.5));
+    let between = sparkloft::wording::shortest(project.advance.table().lookup(1450.0, 7.5));
     let rows = format!(
         "speed_rpm,load,who,table_deg,state,commanded_deg\r\n3200,10,cell,34,running,34\r\n\
          1450,7.5,\"between, the cells\",{between},running,{between}\r\n-5,1e3,beyond,9,stopped,8\r\n"

@@ -98,5 +98,5 @@ fn show_writes_the_shortest_numbers() {
 
 /// A number as JSON has it without needless decimals.
 fn plain(value: f64) -> Value {
-    serde_json::from_str(&sparkloft::table::shortest(value)).unwrap()
+    serde_json::from_str(&sparkloft::wording::shortest(value)).unwrap()
 }

@@ -6,7 +6,7 @@ use std::process::Command;
 
 use sparkloft::project::{LoadKind, NewProject, Project, SAMPLES};
 use sparkloft::setup_sheet::{Paper, setup_sheet};
-use sparkloft::table::{fixed, shortest, step_decimals};
+use sparkloft::wording::{fixed, shortest, step_decimals};
 
 /// What a tool of poppler says about a file.
 fn ask(tool: &str, options: &[&str], file: &Path, rest: &[&str]) -> String {

@@ -5,9 +5,10 @@ use eframe::egui::{Event, Key};
 use egui_kittest::kittest::{NodeT, Queryable};
 use sparkloft::project::{Project, set_fields};
 use sparkloft::spark::{Conditions, Evaluation};
-use sparkloft::table::{Cell, fixed};
+use sparkloft::table::Cell;
 use sparkloft::window::Action;
 use sparkloft::window::screen::{CellSelection, Screen, Sheet};
+use sparkloft::wording::fixed;
 
 use super::harness::{Window, sample, window};
 

@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use crate::image::{ItemDescription, cell_name, checksum_name, describe};
 use crate::project::{AddressRange, ByteOrder, CellOrder, Checksum, ChecksumKind, Content, Direction, Project};
-use crate::table::{count, shortest};
+use crate::wording::{count, shortest};
 
 /// An image in short.
 #[derive(Serialize)]

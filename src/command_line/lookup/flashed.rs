@@ -6,7 +6,7 @@ use crate::command_line::Failure;
 use crate::image::{AsFlashed, as_flashed};
 use crate::interchange::{CommandedAdvance, Evaluator, Fields, Input, Refusal};
 use crate::project::Project;
-use crate::table::{settle, shortest};
+use crate::wording::{settle, shortest};
 
 /// The advance table after rounding to counts.
 pub(super) fn of(project: &Project) -> Result<AsFlashed, Failure> {

@@ -9,7 +9,7 @@ use crate::command_line::output::{Format, locked_line};
 use crate::command_line::{Answer, Failure};
 use crate::project::Project;
 use crate::spark::{Breakdown, Conditions, State};
-use crate::table::{fixed, shortest};
+use crate::wording::{fixed, shortest};
 use crate::worksheet::LightShown;
 use crate::worksheet::words::signed_deg;
 

@@ -2,7 +2,8 @@ use super::append_columns;
 use crate::interchange::mutation::{LIKELY, LONGEST};
 use crate::interchange::samples::any_table;
 use crate::interchange::{CHUNK_BYTES, Chunks, Evaluator, Fields, Input, MAX_ROW_BYTES, Refusal, Rows, StreamError};
-use crate::table::{Axis, Changes, Lookup, Table, shortest};
+use crate::table::{Axis, Changes, Lookup, Table};
+use crate::wording::shortest;
 use proptest::prelude::*;
 
 /// The value of the advance table alone: `table_deg` from `speed_rpm` and `load`.

@@ -6,7 +6,7 @@ use std::path::Path;
 use crate::command_line::output::{count, shown};
 use crate::rig::Summary;
 use crate::spark::State;
-use crate::table::fixed;
+use crate::wording::fixed;
 
 /// A state that lasted less would read as no time at all.
 const SHORTEST_S: f64 = 0.005;

@@ -5,7 +5,8 @@ use clap::{Args, Subcommand, ValueEnum};
 use crate::command_line::Failure;
 use crate::command_line::values::{Edge, number};
 use crate::shaping::{Along, Extension, Keep, Side, Tool, Way, nearest_cell};
-use crate::table::{Axis, Selection, Table, shortest};
+use crate::table::{Axis, Selection, Table};
+use crate::wording::shortest;
 
 /// One tool with its parameters.
 #[derive(Debug, Subcommand)]

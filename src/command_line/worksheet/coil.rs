@@ -4,7 +4,7 @@ use super::{Target, figure, verdict_lines};
 use crate::command_line::values::number as parse_number;
 use crate::command_line::{Answer, Failure};
 use crate::project::{LoadKind, NewProject};
-use crate::table::fixed;
+use crate::wording::fixed;
 use crate::worksheet::{CoilAnswer, CoilQuestion};
 
 /// How long the coils must charge, what they store, and whether there is time for it at the limit

@@ -9,7 +9,7 @@ use super::{Target, figure, verdict_lines};
 use crate::command_line::values::number as parse_number;
 use crate::command_line::{Answer, Failure};
 use crate::project::{Project, Sender};
-use crate::table::fixed;
+use crate::wording::fixed;
 use crate::worksheet::{Divider, SenderAnswer, SenderLaw, SenderPlace, WorksheetError};
 
 /// From two or three points of a temperature sender's data sheet to its whole table, in volts and counts

@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::{Target, figure, verdict_lines};
 use crate::command_line::values::number as parse_number;
 use crate::command_line::{Answer, Failure};
-use crate::table::fixed;
+use crate::wording::fixed;
 use crate::worksheet::ThrottleAnswer;
 
 /// From the throttle sensor's voltages closed and open to its calibration, and whether it is wired right

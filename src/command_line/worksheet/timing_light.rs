@@ -13,7 +13,7 @@ use crate::command_line::values::number as parse_number;
 use crate::command_line::{Answer, Failure};
 use crate::interchange::{MAX_READINGS_BYTES, read_readings_as};
 use crate::project::{TimingReading, cautions};
-use crate::table::fixed;
+use crate::wording::fixed;
 use crate::worksheet::words::signed_deg;
 use crate::worksheet::{TimingAnswer, TimingSetting};
 

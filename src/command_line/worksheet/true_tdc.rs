@@ -10,7 +10,7 @@ use crate::command_line::output::{file_path, save_file, shown};
 use crate::command_line::paths::refuse_taken;
 use crate::command_line::values::number as parse_number;
 use crate::command_line::{Answer, Failure};
-use crate::table::fixed;
+use crate::wording::fixed;
 use crate::worksheet::words::{deg, signed_deg};
 use crate::worksheet::{PistonStop, STRIP_DEG, Strip, TrueTdc, WorksheetError, pulley_deg, pulley_mm};
 

@@ -8,9 +8,10 @@ use super::{Conflict, ConflictPlace};
 use crate::compare::field_differences::is_curve;
 use crate::compare::labels::{Namer, lower_first};
 use crate::compare::{Section, words};
-use crate::lettering::capital;
 use crate::project::{Project, Step, Tree, field, path_of, pattern_of, steps};
-use crate::table::{Axis, Cell, count, rounded, shortest};
+use crate::table::{Axis, Cell};
+use crate::wording::capital;
+use crate::wording::{count, rounded, shortest};
 
 /// What stands for a version that has nothing there.
 const NOT_THERE: &str = "—";

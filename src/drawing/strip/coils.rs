@@ -5,7 +5,7 @@ use super::super::trace::band_color;
 use super::super::{Palette, Point, Scene, Shape};
 use super::{DASHES, LINE_WIDTH, Strip, StripSpec};
 use crate::rig::{Coil, CoilEnd, Revolution, What};
-use crate::table::fixed;
+use crate::wording::fixed;
 
 const SPARK_WIDTH: f32 = 2.6;
 /// So many straight pieces make a current's curve.

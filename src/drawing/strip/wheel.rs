@@ -3,7 +3,7 @@
 use super::super::plot::{pointer, text, text_over};
 use super::super::{Palette, Point, Scene};
 use super::{LINE_WIDTH, Strip, StripSpec, WAVE};
-use crate::table::shortest;
+use crate::wording::shortest;
 
 impl Strip {
     /// Each edge that the unit saw, half a pitch high, half low; the gap is named where it is.

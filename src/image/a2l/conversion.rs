@@ -6,7 +6,7 @@ use super::names::{conversion_name, plain};
 use crate::image::Quantity;
 use crate::image::number::physical_range;
 use crate::project::{CellType, Item};
-use crate::table::shortest;
+use crate::wording::shortest;
 
 /// More decimals than this are not shown.
 const MOST_DECIMALS: usize = 6;

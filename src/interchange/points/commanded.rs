@@ -84,7 +84,7 @@ mod tests {
     use super::*;
     use crate::interchange::Rows;
     use crate::project::SAMPLES;
-    use crate::table::shortest;
+    use crate::wording::shortest;
 
     fn appended(project: &Project, input: &str) -> Result<String, String> {
         let (header, points) = input.split_at(input.find('\n').unwrap() + 1);

@@ -1,6 +1,6 @@
 //! Shortest decimals without an allocation.
 
-use crate::table::shortest;
+use crate::wording::shortest;
 
 /// Texts up to this length have at most fifteen digits, and of those one is always the nearest.
 const SURE_LENGTH: usize = 16;

@@ -7,7 +7,7 @@ use crate::interchange::lines::Separator;
 use crate::interchange::number::{DecimalMark, NumberError, Thousands, parse_number};
 use crate::interchange::records::{RecordError, split};
 use crate::interchange::table_file::shown;
-use crate::table::shortest;
+use crate::wording::shortest;
 
 /// An evaluator reads at most so many columns.
 const MOST_INPUTS: usize = 16;

@@ -9,7 +9,8 @@ use crate::interchange::marks::{AskMark, FieldFault};
 use crate::interchange::records::Record;
 use crate::interchange::{DecodeError, RecordError};
 use crate::project::AdvanceError;
-use crate::table::{AxisError, TableError, count};
+use crate::table::{AxisError, TableError};
+use crate::wording::count;
 
 /// Where something stands in a file, and what.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -171,7 +171,7 @@ proptest! {
 
     #[test]
     fn a_plane_of_settled_numbers_is_unchanged(plane in any_plane(64), strength in 0.0..10.0) {
-        let settled = plane.table().values().iter().map(|&z| crate::table::settle(z)).collect();
+        let settled = plane.table().values().iter().map(|&z| crate::wording::settle(z)).collect();
         let start = plane.with_values(settled, Origin::Typed).unwrap();
         let shaped = smooth(&start, &all(&start), strength).unwrap();
         prop_assert!(farthest(shaped.advance.table().values(), start.table().values()) < 1e-9);

@@ -2,8 +2,9 @@
 
 use super::of::{CurveOf, CurveWords};
 use crate::project::Project;
-use crate::table::{Curve, MAX_BREAKPOINTS, MIN_BREAKPOINTS, count};
+use crate::table::{Curve, MAX_BREAKPOINTS, MIN_BREAKPOINTS};
 use crate::window::{Outbox, View};
+use crate::wording::count;
 
 /// A change of a curve.
 #[derive(Clone, Debug, PartialEq)]

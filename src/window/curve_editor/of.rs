@@ -1,9 +1,10 @@
 //! The curves of a project that can be edited, and what their numbers mean.
 
 use crate::project::{FieldKind, Parts, Project, field, kind_at};
-use crate::table::{Curve, settle, shortest};
+use crate::table::Curve;
 use crate::window::form::{exact, lower_first};
 use crate::window::numbers::{decimals, fixed, signed};
+use crate::wording::{settle, shortest, written};
 
 /// A curve of the project.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -145,7 +146,7 @@ impl Direction {
 
 /// The shortest text of a number, with a true minus sign.
 fn number(value: f64) -> String {
-    shortest(value).replace('-', "\u{2212}")
+    written(value)
 }
 
 /// A curve in words.

@@ -151,9 +151,9 @@ impl Numbers<'_> {
     }
 
     fn tooltip(&self, name: &str, direction: &super::of::Direction) -> String {
-        let step = crate::table::shortest(direction.step);
+        let step = crate::wording::shortest(direction.step);
         let ((low, high), unit) = (direction.range, direction.unit);
-        let [low, high] = [low, high].map(crate::table::shortest);
+        let [low, high] = [low, high].map(crate::wording::shortest);
         format!(
             "{name}: {low}..{high} {unit}\nEnter or Tab sets it, Esc gives up; Up and Down change it by {step}, with Shift by ten times that.\n\
              Tab-separated rows from a spreadsheet can be pasted here."

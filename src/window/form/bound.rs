@@ -3,8 +3,8 @@
 use crate::compare::{FieldWords, value_words};
 use crate::interchange::{DecimalMark, Thousands, parse_number};
 use crate::project::{FieldKind, Project, Tree, kind_at, set_fields, steps};
-use crate::table::{settle, shortest};
 use crate::window::View;
+use crate::wording::{settle, shortest, written};
 
 /// Longer texts are not repeated in the label of their step.
 const LONGEST_TOLD: usize = 32;
@@ -148,7 +148,7 @@ fn shown(value: &Tree, unit: &str) -> String {
     match value {
         Tree::Text(text) => text.clone(),
         Tree::Number(number) if unit == "°" => super::exact(nearest(*number, 100.0)),
-        Tree::Number(number) if unit == "µs" => shortest(nearest(*number, 10.0)).replace('-', "\u{2212}"),
+        Tree::Number(number) if unit == "µs" => written(nearest(*number, 10.0)),
         value => value_words(value, ""),
     }
 }

@@ -6,9 +6,9 @@ use super::bound::read;
 use super::line::{self, Line, Said};
 use super::row::{label, remark, room};
 use super::sizes::SIZES;
-use crate::table::{settle, shortest};
 use crate::window::screen::Screen;
 use crate::window::{Edit, Outbox, View};
+use crate::wording::{settle, shortest, written};
 
 /// A row with text.
 pub struct Entry<'a> {
@@ -188,7 +188,7 @@ pub fn amount_at(
 
 impl Amount<'_> {
     fn shown(&self, value: f64) -> String {
-        if self.unit == "°" { super::exact(value) } else { shortest(value).replace('-', "\u{2212}") }
+        if self.unit == "°" { super::exact(value) } else { written(value) }
     }
 
     fn range_words(&self) -> String {

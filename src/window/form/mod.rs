@@ -20,7 +20,7 @@ pub mod text_box;
 use eframe::egui::{self, Id};
 
 use super::{Outbox, View};
-use crate::table::shortest;
+use crate::wording::shortest;
 use bound::Bound;
 
 pub use area::area;

@@ -3,12 +3,12 @@
 use eframe::egui::{self, Align, Rect, Role, Sense, WidgetInfo, pos2, vec2};
 
 use super::marks;
-use crate::table::shortest;
 use crate::window::commands::Command;
 use crate::window::screen::Sheet;
 use crate::window::sheets::compare;
 use crate::window::theme::{color, elided};
 use crate::window::{FileAction, Outbox, View, numbers};
+use crate::wording::shortest;
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let bar = ui.max_rect().shrink2(vec2(view.theme.margin, 0.0));

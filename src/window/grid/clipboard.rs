@@ -4,7 +4,8 @@ use crate::interchange::{
     Answers, Clip, Clipping, CopyError, CopyOptions, DecimalMark, LoadOrder, Paste, PasteOutcome, copy_block, read_clip,
 };
 use crate::project::Advance;
-use crate::table::{Cell, Selection, Table, count, shortest};
+use crate::table::{Cell, Selection, Table};
+use crate::wording::{count, shortest};
 
 /// How cells go to the clipboard, what was copied last, and what a paste has to ask.
 #[derive(Clone, Debug, PartialEq)]

@@ -3,8 +3,9 @@
 use crate::interchange::{DecimalMark, NumberError, Thousands, parse_number};
 use crate::project::Advance;
 use crate::shaping::Tool;
-use crate::table::{Selection, shortest};
+use crate::table::Selection;
 use crate::window::screen::CellEditor;
+use crate::wording::shortest;
 
 /// No number of an advance needs more.
 const MOST_CHARACTERS: usize = 24;

@@ -4,12 +4,12 @@ use eframe::egui::{self, Align2, Color32, Pos2, Shape, Stroke, pos2, vec2};
 
 use super::layout::{HEADING_MIDDLE, Layout};
 use crate::project::Origin;
-use crate::table::shortest;
 use crate::window::commands::Command;
 use crate::window::screen::FlashedGrid;
 use crate::window::surface::quiet_button;
 use crate::window::theme::{color, elided, strong_text};
 use crate::window::{Flashed, Outbox, View};
+use crate::wording::shortest;
 
 /// Room for the switch beside the heading.
 const SWITCH_WIDTH: f32 = 76.0;

@@ -5,10 +5,11 @@ use std::ops::Range;
 use eframe::egui::{self, FontId, Pos2, Rect, pos2, vec2};
 
 use super::scroll::{Scroll, THICKNESS};
-use crate::table::{Cell, shortest};
+use crate::table::Cell;
 use crate::window::View;
 use crate::window::numbers::degrees;
 use crate::window::theme::Theme;
+use crate::wording::shortest;
 
 /// Height of the line with the heading.
 const HEADING: f32 = 30.0;

@@ -5,9 +5,10 @@ use eframe::egui::{self, Id, Rect, Sense, UiBuilder, WidgetInfo};
 
 use super::editor_view::editor_id;
 use super::layout::Layout;
-use crate::table::{Cell, Selection, shortest};
+use crate::table::{Cell, Selection};
 use crate::window::screen::CellSelection;
 use crate::window::{Outbox, View};
+use crate::wording::shortest;
 
 /// Names the visible cells and breakpoints, when someone listens.
 pub(super) fn tell(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, layout: &Layout, changed: &Selection) {

@@ -5,9 +5,9 @@ use eframe::egui::{self, Align2, Area, Frame, Id, Order, RichText};
 use super::Question;
 use crate::interchange::{Answers, DecimalMark};
 use crate::project::Advance;
-use crate::table::shortest;
 use crate::window::theme::color;
 use crate::window::{Action, Outbox, View};
+use crate::wording::shortest;
 
 /// Shows the open question, if there is one, at the lower edge of the sheet.
 pub fn show(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox) {

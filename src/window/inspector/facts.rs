@@ -4,10 +4,11 @@ use eframe::egui::{self, Align2, Id, Rect, Role, Sense, WidgetInfo, vec2};
 
 use crate::project::Origin;
 use crate::shaping::{Along, Bend, Slope, bend, most_bent, slope_after, slope_before, steepest};
-use crate::table::{Cell, Selection, count, shortest};
+use crate::table::{Cell, Selection};
 use crate::window::View;
 use crate::window::numbers::{fixed, signed};
 use crate::window::theme::color;
+use crate::wording::{count, shortest};
 
 /// One line: what, how much, and the rest for the tooltip.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -3,10 +3,10 @@
 use eframe::egui::{self, Align2, Id, Key, Rect};
 
 use super::fields::Field;
-use crate::table::shortest;
 pub use crate::window::form::exact;
 use crate::window::form::text_box::{TextBox, take_steps, unit_width};
 use crate::window::{Outbox, View};
+use crate::wording::{shortest, written};
 
 /// What happened to a field in this frame.
 #[derive(Clone, Copy, Debug, Default)]
@@ -23,9 +23,7 @@ const PADDING: f32 = 3.0;
 /// How a field shows its number.
 pub fn shown(field: Field, value: f64) -> String {
     match field {
-        Field::Breakpoint(..) | Field::InsertAt | Field::Speeds | Field::Loads => {
-            shortest(value).replace('-', "\u{2212}")
-        }
+        Field::Breakpoint(..) | Field::InsertAt | Field::Speeds | Field::Loads => written(value),
         Field::Repeat if value > 0.0 => format!("+{}", exact(value)),
         _ => exact(value),
     }

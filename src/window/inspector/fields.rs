@@ -3,9 +3,9 @@
 use crate::interchange::{DecimalMark, NumberError, Thousands, parse_number};
 use crate::project::LoadKind;
 use crate::shaping::Along;
-use crate::table::settle;
 use crate::window::View;
 use crate::window::screen::Screen;
+use crate::wording::settle;
 
 /// An editable number.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]

@@ -4,12 +4,12 @@ use eframe::egui::{self, Align, Rect, Role, Sense, Stroke, StrokeKind, WidgetInf
 
 use super::tip_beside;
 use crate::checks::{Cure, Finding, Severity, check};
-use crate::lettering::capital;
 use crate::window::checking::Outcome;
 use crate::window::frame::marks;
 use crate::window::sheets::checks::{FindingKey, cure};
 use crate::window::theme::{color, elided};
 use crate::window::{Outbox, View};
+use crate::wording::capital;
 
 /// Distance of text from an edge, as in the sentences.
 const PADDING: f32 = 8.0;

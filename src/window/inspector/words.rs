@@ -5,16 +5,16 @@ use eframe::egui::{self, Color32, RichText, Stroke, pos2};
 
 use super::field;
 use super::sentences::Refusal;
-use crate::lettering::capital;
 use crate::project::Advance;
 use crate::project::thresholds::CROWDED_PCT;
 use crate::shaping::{Along, Deviation, Shaped, Tool};
-use crate::table::{count, shortest};
 use crate::window::View;
 use crate::window::numbers;
 use crate::window::preview::Outcome;
 use crate::window::screen::{Proposal, Proposer};
 use crate::window::theme::{Theme, color};
+use crate::wording::capital;
+use crate::wording::{count, shortest};
 
 /// A sentence to show, and whether it is a warning.
 #[derive(Clone, Debug, PartialEq, Eq)]

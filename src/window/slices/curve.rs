@@ -8,7 +8,7 @@ use eframe::egui::{
 use crate::checks::Severity;
 use crate::drawing::{Scene, Shape, Slice, SliceSpec};
 use crate::shaping::{Along, lift_share};
-use crate::table::{Axis, Cell, Table, shortest};
+use crate::table::{Axis, Cell, Table};
 use crate::window::frame::marks;
 use crate::window::grip::{self, Grip};
 use crate::window::numbers::{decimals, signed};
@@ -17,6 +17,7 @@ use crate::window::screen::CellSelection;
 use crate::window::surface::{heading, keep_arrows};
 use crate::window::theme::color;
 use crate::window::{Outbox, View};
+use crate::wording::shortest;
 
 /// Distance of the heading's middle from the top.
 const HEADING_MIDDLE: f32 = 14.0;

@@ -48,7 +48,7 @@ struct Picture {
 impl Scenery {
     /// 'contours 2°'.
     pub(super) fn contours_text(&self, view: &View<'_>) -> String {
-        format!("contours {}°", crate::table::shortest(view.heights.step()))
+        format!("contours {}°", crate::wording::shortest(view.heights.step()))
     }
 
     /// The geometry made last.

@@ -5,8 +5,8 @@ use eframe::egui;
 use super::Workbench;
 use crate::interchange::{Answers, LoadOrder};
 use crate::project::Project;
-use crate::table::count;
 use crate::window::grid::{Pasting, copied, paste};
+use crate::wording::count;
 
 impl Workbench {
     pub(super) fn copy(&mut self, ctx: &egui::Context, breakpoints: bool) {

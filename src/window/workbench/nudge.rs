@@ -6,8 +6,8 @@ use eframe::egui;
 
 use super::Workbench;
 use crate::shaping::Tool;
-use crate::table::settle;
 use crate::window::commands::Command;
+use crate::wording::settle;
 
 /// A held button begins to repeat after this long, seconds: as long as keyboards wait.
 const REPEAT_AFTER_S: f64 = 0.4;

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::SenderLaw;
 use crate::project::{Project, Sender};
-use crate::table::{fixed, settle};
+use crate::wording::{fixed, settle};
 use crate::worksheet::error::{WorksheetError, check, check_field};
 use crate::worksheet::verdict::{Gravity, Verdict, as_words};
 

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::table::shortest;
+use crate::wording::shortest;
 use crate::worksheet::error::{WorksheetError, check};
 
 /// 0 °C in K.

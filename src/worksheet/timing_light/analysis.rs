@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::verdict::{self, TimingVerdict};
 use crate::project::{Project, TimingLight, TimingReading};
-use crate::table::{fixed, settle};
+use crate::wording::{fixed, settle};
 use crate::worksheet::error::{WorksheetError, check, check_field};
 use crate::worksheet::least_squares::Fit;
 use crate::worksheet::light::DEG_PER_US_RPM;

@@ -2,7 +2,7 @@
 
 use super::analysis::{LEAST_READINGS, TimingAnswer, has_one_speed};
 use crate::project::TimingReading;
-use crate::table::{count, fixed};
+use crate::wording::{count, fixed};
 use crate::worksheet::error::check_field;
 use crate::worksheet::light::DEG_PER_US_RPM;
 use crate::worksheet::verdict::{Gravity, Verdict};

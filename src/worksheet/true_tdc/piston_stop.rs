@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::project::Project;
-use crate::table::{fixed, settle};
+use crate::wording::{fixed, settle};
 use crate::worksheet::error::{WorksheetError, check};
 use crate::worksheet::verdict::{Gravity, Verdict, as_words};
 use crate::worksheet::words::deg;

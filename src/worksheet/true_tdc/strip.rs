@@ -3,7 +3,7 @@
 use std::f64::consts::PI;
 use std::fmt::Write as _;
 
-use crate::table::{settle, shortest};
+use crate::wording::{settle, shortest};
 use crate::worksheet::error::{WorksheetError, check};
 
 /// Pulleys and dampers there are.
@@ -124,7 +124,7 @@ fn push_mark(svg: &mut String, mark: &StripMark) {
     let length_mm = [3.0, 5.0, 7.0][usize::from(mark.rank.min(2))];
     push_line(svg, x, rim, x, rim - length_mm);
     if mark.rank == 2 {
-        let text = crate::table::fixed(mark.deg, 0);
+        let text = crate::wording::fixed(mark.deg, 0);
         push_text(svg, x, rim - length_mm - 1.0, "middle", &text);
     }
 }

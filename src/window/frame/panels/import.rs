@@ -4,12 +4,13 @@ use eframe::egui::{self, RichText};
 
 use super::{close, foot};
 use crate::interchange::{AskMark, DecimalMark, Separator, TableFile};
-use crate::table::{Axis, shortest};
+use crate::table::Axis;
 use crate::window::dialogs::{ImportForm, ReadTable};
 use crate::window::files::{FileJob, file_name};
 use crate::window::grid::{mark_buttons, mark_question};
 use crate::window::theme::color;
 use crate::window::{FileAction, Outbox, View};
+use crate::wording::shortest;
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, form: &ImportForm) {
     let name = file_name(&form.path);

@@ -4,10 +4,10 @@ use eframe::egui::{self, DragValue, Label, RichText};
 
 use super::{foot, replace};
 use crate::project::{ADVANCE_RANGE_DEG, cautions};
-use crate::table::shortest;
 use crate::window::dialogs::Floating;
 use crate::window::files::{LockedDeg, Next};
 use crate::window::{FileAction, Outbox, View};
+use crate::wording::shortest;
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, before: f64) {
     let project = view.document.project();

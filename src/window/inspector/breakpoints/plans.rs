@@ -2,10 +2,11 @@
 
 use super::Plan;
 use crate::shaping::{Along, Keep, Tool, resized};
-use crate::table::{Axis, Selection, Table, settle};
+use crate::table::{Axis, Selection, Table};
 use crate::window::View;
 use crate::window::inspector::fields::{Field, read_amount};
 use crate::window::screen::{Proposal, Proposer};
+use crate::wording::settle;
 
 /// The table as it is, without what is previewed.
 fn table<'a>(view: &View<'a>) -> &'a Table {

@@ -4,7 +4,6 @@ use eframe::egui::{self, Align, Frame, Label, Layout, Margin, Rect, RichText, Se
 
 use crate::image::{AsFlashed, FlashedDifference, as_flashed, flashed_size};
 use crate::project::{Advance, ContentSize, Origin, Project};
-use crate::table::shortest;
 use crate::window::frame::marks;
 use crate::window::newest::Newest;
 use crate::window::numbers::{fixed, signed};
@@ -12,6 +11,7 @@ use crate::window::screen::{CellSelection, FlashedGrid, Screen};
 use crate::window::surface::quiet_button;
 use crate::window::theme::color;
 use crate::window::{Flashed, Outbox, View};
+use crate::wording::shortest;
 
 /// Height of the words over the grid.
 pub(super) const BAR_HEIGHT: f32 = 62.0;

@@ -4,10 +4,10 @@ use eframe::egui::{self, Align, Label, Layout, Rect, RichText, Role, Sense, UiBu
 
 use super::{FindingKey, SIZES, deeds};
 use crate::checks::{Finding, Severity};
-use crate::lettering::capital;
 use crate::window::frame::marks;
 use crate::window::theme::color;
 use crate::window::{Outbox, View};
+use crate::wording::capital;
 
 /// Draws a finding; says whether it is pointed at or has the keyboard.
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, outbox: &mut Outbox) -> bool {

@@ -4,7 +4,6 @@ use eframe::egui;
 
 use super::FindingKey;
 use crate::checks::{self, Cure, Finding, Spot, accept, take_back_acceptance};
-use crate::lettering::capital;
 use crate::project::Project;
 use crate::table::{Selection, Table};
 use crate::window::checking::Outcome;
@@ -12,6 +11,7 @@ use crate::window::form;
 use crate::window::screen::{CellSelection, Notice, Screen, Sheet};
 use crate::window::sheets::engine::state::Page;
 use crate::window::{Outbox, View};
+use crate::wording::capital;
 
 /// The sheet of the window on which a finding's place is.
 const fn sheet(sheet: checks::Sheet) -> Sheet {

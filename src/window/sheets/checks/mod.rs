@@ -9,9 +9,9 @@ mod thresholds;
 use eframe::egui::{self, Panel, ScrollArea};
 
 use crate::checks::{Finding, Severity};
-use crate::lettering::capital;
 use crate::window::theme::{color, strong_label};
 use crate::window::{Outbox, View};
+use crate::wording::capital;
 
 pub use deeds::{cure, focus, go};
 pub use state::{ChecksState, FindingKey};

@@ -117,9 +117,11 @@ impl RemedyView {
         let selected: Vec<bool> = points.iter().map(|(at, _)| is_meant(at)).collect();
         let (unit, title) = match along {
             Along::Speed => {
-                ("rpm", format!("at {} {}", crate::table::shortest(load), view.project.sensors.load.unit()))
+                ("rpm", format!("at {} {}", crate::wording::shortest(load), view.project.sensors.load.unit()))
             }
-            Along::Load => (view.project.sensors.load.unit(), format!("at {} rpm", crate::table::shortest(speed_rpm))),
+            Along::Load => {
+                (view.project.sensors.load.unit(), format!("at {} rpm", crate::wording::shortest(speed_rpm)))
+            }
         };
         let caption = if after.is_some() { "; dashed: as it is" } else { "" };
         let words = RichText::new(format!("Advance {title}, ° over {unit}{caption}")).size(view.theme.small);
@@ -203,7 +205,7 @@ fn cell_changes(before: &Project, after: &Project) -> Vec<String> {
     let digits = decimals(before.step_deg);
     let line = |cell: Cell| {
         let [speed, load] =
-            [old.speed().breakpoints()[cell.speed], old.load().breakpoints()[cell.load]].map(crate::table::shortest);
+            [old.speed().breakpoints()[cell.speed], old.load().breakpoints()[cell.load]].map(crate::wording::shortest);
         let unit = before.sensors.load.unit();
         format!("{speed} rpm, {load} {unit}: {:.digits$}° becomes {:.digits$}°", old.at(cell), new.at(cell))
     };

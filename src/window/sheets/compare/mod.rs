@@ -26,10 +26,10 @@ use self::merge::MergeView;
 use self::rows::arrow;
 use self::surface::CompareSurface;
 use self::take_back::Reasons;
-use crate::lettering::capital;
 use crate::window::commands::Command;
 use crate::window::theme::{color, strong_label};
 use crate::window::{Outbox, View};
+use crate::wording::capital;
 
 /// Share of the height that the lists have beside a grid that scrolls.
 const LISTS_SHARE: f32 = 0.34;

@@ -51,7 +51,7 @@ fn nothing(changed: usize, view: &View<'_>) -> String {
         0 => "No differences: every cell has the base's value.".into(),
         changed => format!(
             "No region: all {changed} changed points stay below {}°.",
-            crate::table::shortest(view.screen.region_threshold_deg)
+            crate::wording::shortest(view.screen.region_threshold_deg)
         ),
     }
 }

@@ -4,9 +4,9 @@ use eframe::egui;
 
 use super::plot::{Plot, Scale};
 use super::told;
-use crate::table::fixed;
 use crate::window::form::{self, Amount};
 use crate::window::{Outbox, View};
+use crate::wording::fixed;
 use crate::worksheet::{CoilAnswer, CoilQuestion};
 
 /// Points of a current's rise.

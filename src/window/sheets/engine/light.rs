@@ -4,11 +4,11 @@ use eframe::egui::{self, FontId, Role, Sense, WidgetInfo, vec2};
 
 use super::plot::{Plot, Scale};
 use super::sizes::SIZES;
-use crate::lettering::capital;
 use crate::spark::{Conditions, Evaluation};
 use crate::window::form::{self, Amount};
 use crate::window::theme::color;
 use crate::window::{Outbox, View, numbers};
+use crate::wording::capital;
 use crate::worksheet::LightShown;
 
 /// Points of the curve over speed.

@@ -6,11 +6,11 @@ use super::sizes::SIZES;
 use crate::drawing::{FiringSpec, Scene, WheelDrawing, WheelSpec, draw_firing};
 use crate::project::Project;
 use crate::spark::{Conditions, Evaluation};
-use crate::table::settle;
 use crate::window::form::{self, Amount, AsTyped};
 use crate::window::scene_painter::{self, Sheet, pos, viewport};
 use crate::window::theme::color;
 use crate::window::{Action, Outbox, View};
+use crate::wording::settle;
 
 /// What a picture was drawn of.
 struct Drawn {

@@ -5,10 +5,10 @@ use eframe::egui::{self, Rect, pos2, vec2};
 use super::plot::{Plot, Scale};
 use super::told;
 use crate::project::Sender;
-use crate::table::fixed;
 use crate::window::form::choice::{self, Choice};
 use crate::window::form::{self, Amount};
 use crate::window::{Outbox, View};
+use crate::wording::fixed;
 use crate::worksheet::{Divider, SenderAnswer, SenderPlace};
 
 fn of_project<'a>(view: &View<'a>) -> &'a Sender {

@@ -9,11 +9,11 @@ use super::state::ReadingRow;
 use super::told;
 use crate::interchange::read_readings;
 use crate::project::{FieldKind, TimingReading, cautions, field};
-use crate::table::{fixed, shortest};
 use crate::window::form::{self, Entry, Meaning};
 use crate::window::screen::Screen;
 use crate::window::theme::color;
 use crate::window::{Outbox, View};
+use crate::wording::{fixed, shortest, written};
 use crate::worksheet::words::{deg, signed_deg};
 use crate::worksheet::{PRESCRIBED_READINGS, TimingAnswer, TimingSetting, Verdict};
 
@@ -98,14 +98,14 @@ fn reading_row(
     let values = rows.get(row).copied().unwrap_or_default();
     let mut refused = None;
     for (column, ((name, unit, path), value)) in COLUMNS.into_iter().zip(values).enumerate() {
-        let shown = value.map(|value| shortest(value).replace('-', "\u{2212}")).unwrap_or_default();
+        let shown = value.map(|value| written(value)).unwrap_or_default();
         let (key, name) = (format!("reading {row} {column}"), format!("Reading {}, {name}", row + 1));
         let range = field(path).map(|field| field.kind.range()).unwrap_or_default();
         let tooltip = format!("{name}: {range}\nEnter or Tab takes it, Esc gives up. Ctrl+V pastes whole rows.");
         let entry = Entry { key: &key, label: "", name: &name, shown: &shown, unit, width: None, tooltip: &tooltip };
         let stepped = |text: &str, steps: f64| {
             let step = if unit == "rpm" { 50.0 } else { 0.5 };
-            Some(shortest(crate::table::settle(form::read(text, unit).ok()? + steps * step)).replace('-', "\u{2212}"))
+            Some(written(crate::wording::settle(form::read(text, unit).ok()? + steps * step)))
         };
         let read = |text: &str| {
             let value = if text.trim().is_empty() { None } else { Some(in_range(form::read(text, unit)?, path)?) };

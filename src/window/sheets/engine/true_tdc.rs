@@ -5,13 +5,13 @@ use eframe::egui::{self, Align2, Role, Sense, Stroke, WidgetInfo, pos2, vec2};
 use super::sizes::SIZES;
 use super::state::StopState;
 use super::told;
-use crate::table::fixed;
 use crate::window::commands::Command;
 use crate::window::form::choice::{self, Choice};
 use crate::window::form::{self, Amount};
 use crate::window::frame::button;
 use crate::window::theme::color;
 use crate::window::{Outbox, View};
+use crate::wording::fixed;
 use crate::worksheet::words::deg;
 use crate::worksheet::{PistonStop, TrueTdc, pulley_mm};
 

@@ -6,9 +6,9 @@ use super::kept::{Kept, Span};
 use super::pick::pick;
 use super::state::Part;
 use crate::image::{EncodedItem, Quantity};
-use crate::table::{settle, shortest};
 use crate::window::theme::color;
 use crate::window::{Outbox, View};
+use crate::wording::{settle, written};
 
 /// Right edges of the columns as shares of the width; the first is left-aligned.
 const COLUMNS: [(&str, f32); 5] =
@@ -102,7 +102,7 @@ struct Line {
 
 impl Line {
     fn of(encoded: &EncodedItem, index: usize) -> Self {
-        let number = |value: f64| shortest(settle(value)).replace('-', "\u{2212}");
+        let number = |value: f64| written(settle(value));
         let (wanted, stored) = (encoded.wanted.get(index).copied().unwrap_or(f64::NAN), encoded.value(index));
         let change = stored - wanted;
         let change =

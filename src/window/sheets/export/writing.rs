@@ -6,13 +6,13 @@ use super::kept::Kept;
 use super::state::{Formats, Part, Replacing};
 use crate::image::{RecordWidth, Remark, SRecordType};
 use crate::project::cautions;
-use crate::table::shortest;
 use crate::window::commands::Command;
 use crate::window::files::{FileJob, ImageFiles};
 use crate::window::form::choice::{self, Choice};
 use crate::window::frame::{button, marks};
 use crate::window::theme::{color, strong_label};
 use crate::window::{FileAction, Outbox, View, numbers};
+use crate::wording::{shortest, written};
 
 /// Draws the column: first what stands still, so that no button moves when something is told; below it what is told.
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, is_unsaved_since: bool, outbox: &mut Outbox) {

@@ -3,11 +3,11 @@
 use eframe::egui::{Align, Align2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
 use crate::checks::{Finding, Severity, Sheet, check};
-use crate::lettering::capital;
 use crate::project::Project;
 use crate::window::View;
 use crate::window::frame::marks;
 use crate::window::theme::{color, elided};
+use crate::wording::capital;
 
 /// The checks whose findings belong to this sheet's fields.
 const OF_THIS_SHEET: [&str; 9] = [

@@ -4,9 +4,9 @@ use eframe::egui::Ui;
 
 use crate::project::FieldKind;
 use crate::spark::tachometer_hz;
-use crate::table::shortest;
 use crate::window::form;
 use crate::window::{Outbox, View, numbers};
+use crate::wording::shortest;
 
 /// Speeds at which the tachometer's frequency is told.
 const TOLD_AT_RPM: [f64; 3] = [1_000.0, 3_000.0, 6_000.0];

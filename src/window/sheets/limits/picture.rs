@@ -8,9 +8,9 @@ use super::{band, words};
 use crate::drawing::{SliceAxis, nice_step, widened};
 use crate::project::{CutPattern, LoadKind, Project};
 use crate::spark::{Conditions, State};
-use crate::table::shortest;
 use crate::window::theme::{Theme, color, elided};
 use crate::window::{View, numbers};
+use crate::wording::shortest;
 
 /// What the picture is drawn from, kept until project or load change.
 #[derive(Default)]

@@ -1,8 +1,8 @@
 //! The limits as sentences that stand beside their bands.
 
 use crate::project::{CutPattern, Parts};
-use crate::table::shortest;
 use crate::window::form::exact;
+use crate::wording::shortest;
 
 fn rpm(speed: f64) -> String {
     format!("{} rpm", shortest(speed))

@@ -5,10 +5,10 @@ use eframe::egui::{self, Align, Button, Label, Layout, Rect, RichText, UiBuilder
 use super::bench::{Bench, Driven};
 use crate::project::Output;
 use crate::rig::{OutputTally, What};
-use crate::table::shortest;
 use crate::window::numbers::fixed;
 use crate::window::theme::{color, strong_label};
 use crate::window::{Outbox, View};
+use crate::wording::shortest;
 
 /// Width of a fact at least, and height of a row of them and of the heading.
 const FACT: f32 = 158.0;

@@ -3,11 +3,11 @@
 use eframe::egui::{self, DragValue, Grid, RichText};
 
 use crate::rig::Settings;
-use crate::table::shortest;
 use crate::window::commands::Command;
 use crate::window::frame::widgets::button;
 use crate::window::theme::color;
 use crate::window::{Outbox, View};
+use crate::wording::shortest;
 
 /// 'Faults: 1 edge dropped', the words of the button.
 pub(super) fn told(view: &View<'_>) -> String {

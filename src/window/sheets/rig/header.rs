@@ -103,8 +103,9 @@ fn play(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
 }
 
 fn rates(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
-    let shown =
-        |place: usize| RATES.get(place).map_or_else(String::new, |rate| format!("×{}", crate::table::shortest(*rate)));
+    let shown = |place: usize| {
+        RATES.get(place).map_or_else(String::new, |rate| format!("×{}", crate::wording::shortest(*rate)))
+    };
     let rate = view.screen.rig.rate;
     let combo = ComboBox::from_id_salt("speed of playing").selected_text(shown(rate)).width(58.0);
     let list = combo.show_ui(ui, |ui| {

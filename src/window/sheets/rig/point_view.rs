@@ -9,10 +9,11 @@ use crate::drawing::{
     Camera, CellSpace, ColorMap, Ground, HeightScale, Look, Marks, ModelBox, Projector, Relief, ReliefSpec, Scene,
     View as CameraView,
 };
-use crate::table::{Table, shortest};
+use crate::table::Table;
 use crate::window::scene_painter::{Sheet, point, viewport};
 use crate::window::theme::color;
 use crate::window::{Outbox, View};
+use crate::wording::shortest;
 
 /// Without labels the surface may come so much closer.
 const CLOSER: f64 = 1.4;

@@ -8,12 +8,13 @@ use eframe::egui::{
 use super::effect::{Effect, Trimmed};
 use super::sizes::{Sizes, sizes};
 use crate::drawing::{ColorMap, Ground};
-use crate::table::{Cell, shortest};
+use crate::table::Cell;
 use crate::window::grip;
 use crate::window::numbers::{decimals, signed};
 use crate::window::screen::CellSelection;
 use crate::window::theme::color;
 use crate::window::{Outbox, View};
+use crate::wording::shortest;
 
 /// The grid, which can have the keyboard: arrows move the table's cursor then.
 pub fn id() -> Id {

@@ -5,10 +5,11 @@ use eframe::egui::{Rect, Role, Sense, Ui, UiBuilder, WidgetInfo, pos2, vec2};
 use super::effect::Effect;
 use super::sizes::sizes;
 use crate::drawing::{Scene, Slice, SliceSpec};
-use crate::table::{Cell, shortest};
+use crate::table::Cell;
 use crate::window::View;
 use crate::window::scene_painter::{self, viewport};
 use crate::window::surface::heading;
+use crate::wording::shortest;
 
 /// Draws the row into a place, unless there is no room for it.
 pub(super) fn show(ui: &mut Ui, rect: Rect, effect: &Effect, view: &View<'_>) {

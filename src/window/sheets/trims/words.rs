@@ -6,12 +6,13 @@ use super::effect;
 use super::sizes::sizes;
 use crate::project::Trim;
 use crate::spark::{Breakdown, State};
-use crate::table::{Cell, shortest};
+use crate::table::Cell;
 use crate::window::View;
 use crate::window::grip;
 use crate::window::numbers::{decimals, fixed, signed};
 use crate::window::surface::heading;
 use crate::window::theme::{color, elided, strong_text};
+use crate::wording::written;
 
 /// One line: what, how many degrees, and why.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -65,7 +66,7 @@ fn trim_words(trim: &Trim, temperature_c: f64, load: f64, deg: Option<f64>, plac
     }
     let at = signed(trim.degrees.lookup(temperature_c), places);
     let weight = fixed(trim.weight.lookup(load), 2);
-    let temperature = shortest(temperature_c).replace('-', "\u{2212}");
+    let temperature = written(temperature_c);
     (signed(deg, places), format!("{at}° at {temperature} °C × weight {weight}"))
 }
 

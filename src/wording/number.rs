@@ -13,6 +13,15 @@ pub fn shortest(value: f64) -> String {
     format!("{value}")
 }
 
+/// The same digits for people, with a true minus sign.
+pub fn written(value: f64) -> String {
+    true_minus(shortest(value))
+}
+
+fn true_minus(text: String) -> String {
+    if text.contains('-') { text.replace('-', "\u{2212}") } else { text }
+}
+
 /// Rounds to twelve decimals, so that 28.6 + 0.1 is 28.7 and not 28.700000000000003.
 ///
 /// Goes through the decimal text: exact, and settling twice is settling once. NaN and infinities come back as they are.
@@ -37,8 +46,7 @@ pub fn step_decimals(step: f64) -> usize {
 
 /// A number with so many decimals, rounded by the rule of [`rounded`], and a true minus sign; a value that rounds to zero has no sign.
 pub fn fixed(value: f64, decimals: usize) -> String {
-    let text = format!("{:.decimals$}", rounded(value, decimals));
-    text.strip_prefix('-').map_or_else(|| text.clone(), |digits| format!("\u{2212}{digits}"))
+    true_minus(format!("{:.decimals$}", rounded(value, decimals)))
 }
 
 /// The same with its sign, `+4.0`; what rounds to zero has none.
