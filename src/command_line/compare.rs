@@ -12,7 +12,7 @@ use crate::compare::words::signed_degrees;
 use crate::compare::{
     Comparison, Extreme, FieldDifference, Figures, Region, Sign, TableComparison, Threshold, UNWEIGHTED_NOTE,
 };
-use crate::document::read_project;
+use crate::command_line::output::read_project;
 use crate::project::{LoadKind, Project};
 use crate::wording::{shortest, step_decimals};
 

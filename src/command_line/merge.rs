@@ -10,7 +10,7 @@ use super::json::Value;
 use super::output::{Format, brief, count, file_path, pinned_note, save_project, shown};
 use super::{Answer, Failure};
 use crate::compare::{self, Brought, Conflict, ConflictPlace, Version};
-use crate::document::read_project;
+use crate::command_line::output::read_project;
 
 /// Merge what two people changed in one project
 #[derive(Debug, clap::Args)]
