@@ -115,12 +115,8 @@ impl Turn<'_> {
         let outputs: Vec<Named> = read(outline.outputs).unwrap_or_default();
         let axes = read(outline.advance).map(|Axes { speed_rpm, load }| (speed_rpm, load));
         let (speeds_rpm, loads) = axes.unwrap_or_default();
-        let names = Names {
-            speeds_rpm,
-            loads,
-            outputs: outputs.into_iter().map(|output| output.name).collect(),
-            thresholds,
-        };
+        let names =
+            Names { speeds_rpm, loads, outputs: outputs.into_iter().map(|output| output.name).collect(), thresholds };
         accepted.into_iter().for_each(|accepted| self.accepted(accepted, &names, whose));
     }
 

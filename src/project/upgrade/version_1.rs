@@ -72,6 +72,8 @@ fn words(place: &FindingPlace, id: &str, unit: &str) -> String {
         "gap" => format!("gap, coil {of}"),
         "cranking_error" => format!("cranking, coil {of}"),
         "dwell_fit" => format!("dwell at {} V", plain(at.unwrap())),
+        // The speed went with the voltage, which alone is the place.
+        "coil_energy" if *at == Some(8.0) => "8 V, 200 rpm".into(),
         "coil_energy" => format!("{} V, 7000 rpm", plain(at.unwrap())),
         "chatter" => condition("].off").unwrap(),
         "output_sense" => {
