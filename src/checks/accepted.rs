@@ -154,14 +154,15 @@ mod tests {
     fn it_stays_when_breakpoints_come_and_go_elsewhere_or_within() {
         use crate::project::{Advance, Origin};
         use crate::table::{Axis, Cell, Table};
-        let bump = |speeds: &[f64], loads: &[f64]| {
-            let axis = |points: &[f64]| Axis::new(points.to_vec()).unwrap();
-            let table = Table::from_fn(axis(speeds), axis(loads), |speed, load| {
-                if (speed, load) == (3000.0, 40.0) { 40.0 } else { 20.0 }
-            });
-            let advance = Advance::uniform(table.unwrap(), Origin::Typed).unwrap();
-            sound().with_advance(advance).unwrap()
-        };
+        let bump =
+            |speeds: &[f64], loads: &[f64]| {
+                let axis = |points: &[f64]| Axis::new(points.to_vec()).unwrap();
+                let table = Table::from_fn(axis(speeds), axis(loads), |speed, load| {
+                    if (speed, load) == (3000.0, 40.0) { 40.0 } else { 20.0 }
+                });
+                let advance = Advance::uniform(table.unwrap(), Origin::Typed).unwrap();
+                sound().with_advance(advance).unwrap()
+            };
         let loads = [0.0, 20.0, 40.0, 60.0, 100.0];
         let start = bump(&[1000.0, 2000.0, 3000.0, 4000.0, 7000.0], &loads);
         let (accepted, _) = accept(&start, &only(&start, "stands_out"), "measured").unwrap();

@@ -43,7 +43,9 @@ fn all_accepted(project: &Project) -> Project {
         parts.runs.clear();
     });
     let known = known.unwrap();
-    run(&known).iter().fold(known, |project, finding| accept(&project, finding, "so it is").map_or(project, |done| done.0))
+    run(&known)
+        .iter()
+        .fold(known, |project, finding| accept(&project, finding, "so it is").map_or(project, |done| done.0))
 }
 
 proptest! {

@@ -125,7 +125,9 @@ impl<'a> Namer<'a> {
         let what = lower_first(name.strip_prefix("Run, ").unwrap_or(name));
         let run = self.edited.project.runs.get(at).map_or("", |run| run.name.as_str());
         match rest {
-            [Step::Field(rows), Step::Index(row), ..] if rows == "rows" => format!("Run {run}, row {}, {what}", row + 1),
+            [Step::Field(rows), Step::Index(row), ..] if rows == "rows" => {
+                format!("Run {run}, row {}, {what}", row + 1)
+            }
             [Step::Field(rows)] if rows == "rows" => format!("Run {run}, rows"),
             _ => format!("Run {}, name", at + 1),
         }

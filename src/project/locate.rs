@@ -134,7 +134,9 @@ impl<'de> Visitor<'de> for Seek<'_, 'de> {
     fn visit_seq<A: SeqAccess<'de>>(self, mut list: A) -> Result<(), A::Error> {
         for index in 0.. {
             let found = match self.steps.split_first() {
-                Some((Step::Index(wanted), rest)) if *wanted == index => list.next_element_seed(self.below(rest))?.is_some(),
+                Some((Step::Index(wanted), rest)) if *wanted == index => {
+                    list.next_element_seed(self.below(rest))?.is_some()
+                }
                 _ => list.next_element::<IgnoredAny>()?.is_some(),
             };
             if !found {

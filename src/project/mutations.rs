@@ -2,7 +2,9 @@
 
 use std::sync::Arc;
 
-use super::{AcceptedFinding, FindingPlace, LastExport, LoadKind, NewProject, Project, Snapshot, as_version_1, read, write};
+use super::{
+    AcceptedFinding, FindingPlace, LastExport, LoadKind, NewProject, Project, Snapshot, as_version_1, read, write,
+};
 
 /// A small deterministic generator (xorshift), so that a failure can be repeated.
 struct Random(u64);

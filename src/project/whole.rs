@@ -7,9 +7,9 @@ use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
 use super::{
-    Advance, CheckSettings, Coil, Content, ContentSize, Engine, FormatVersion, FullLoadLine, ImageLayout, Item, KeptRun,
-    LastExport, Limits, Output, SafetyMargin, Sensors, Snapshot, Tachometer, TimingLight, Trigger, Trims, TypedReading,
-    fields, locked_timing, outputs, runs,
+    Advance, CheckSettings, Coil, Content, ContentSize, Engine, FormatVersion, FullLoadLine, ImageLayout, Item,
+    KeptRun, LastExport, Limits, Output, SafetyMargin, Sensors, Snapshot, Tachometer, TimingLight, Trigger, Trims,
+    TypedReading, fields, locked_timing, outputs, runs,
 };
 
 /// Everything a project holds, as plain data. Only a [`Project`] is known to be valid.

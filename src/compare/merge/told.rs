@@ -323,7 +323,13 @@ fn finding_place(form: &Tree) -> String {
     let at = |name: &str| form.at(&[Step::Field(name.to_owned())]);
     let text = |name: &str| if let Some(Tree::Text(text)) = at(name) { text.clone() } else { String::new() };
     let number = |name: &str| match at(name) {
-        Some(Tree::Present(inner)) => if let Tree::Number(number) = **inner { Some(number) } else { None },
+        Some(Tree::Present(inner)) => {
+            if let Tree::Number(number) = **inner {
+                Some(number)
+            } else {
+                None
+            }
+        }
         _ => None,
     };
     let place = FindingPlace {

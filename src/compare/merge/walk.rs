@@ -87,7 +87,9 @@ impl Walk<'_> {
                 let lists = [base.as_slice(), mine, theirs];
                 match pattern {
                     "outputs" | "image.items" => self.keyed(lists, |entry| text_of(entry, "name")),
-                    "checks.accepted" => self.keyed(lists, |entry| format!("{}\u{0}{}", text_of(entry, "id"), part_of(entry, "place"))),
+                    "checks.accepted" => {
+                        self.keyed(lists, |entry| format!("{}\u{0}{}", text_of(entry, "id"), part_of(entry, "place")))
+                    }
                     "runs" => self.keyed(lists, |entry| text_of(entry, "name")),
                     _ => self.by_place(lists),
                 }

@@ -7,8 +7,8 @@ use std::sync::{Arc, Mutex, PoisonError};
 use eframe::egui;
 
 use super::Workbench;
-use crate::project::FORMAT;
 use crate::document::{OpenError, RecentFiles, SaveDone, SaveError, SaveJob, SaveTo, Saved};
+use crate::project::FORMAT;
 use crate::window::dialogs::Conflict;
 use crate::window::files::{FileJob, News, Next, file_name};
 use crate::window::numbers;
