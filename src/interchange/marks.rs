@@ -38,9 +38,6 @@ pub enum FieldFault {
         /// The line of the first kind.
         first_line: usize,
     },
-    /// A comma typed where it may part thousands.
-    #[error("the comma may part thousands or decimals; leave it out, or write one more decimal")]
-    Doubtful,
 }
 
 impl AskMark {
@@ -85,8 +82,6 @@ pub(super) enum Numbers {
     Proven(Option<(DecimalMark, usize)>),
     /// The decimal mark as the user named it: the other mark may part thousands.
     Named(DecimalMark, Separator),
-    /// Typed into this program one by one: a point stands before decimals, a comma where it cannot part thousands.
-    Typed,
 }
 
 impl Numbers {
@@ -127,7 +122,6 @@ impl Numbers {
             Self::Point => Some(DecimalMark::Point),
             Self::Proven(proven) => proven.map(|(mark, _)| mark),
             Self::Named(mark, _) => Some(mark),
-            Self::Typed => None,
         }
     }
 
@@ -144,8 +138,6 @@ impl Numbers {
                 let differs = mark_of(text) == Some(mark.other()) && plainly(mark.other()).is_ok();
                 if differs { Err(FieldFault::MixedMarks { first_line }) } else { Ok(plainly(mark)?) }
             }
-            Self::Typed if has_comma && is_ambiguous(text) => Err(FieldFault::Doubtful),
-            Self::Typed => Ok(plainly(if has_comma { DecimalMark::Comma } else { DecimalMark::Point })?),
         }
     }
 }
@@ -204,15 +196,5 @@ mod tests {
         assert_eq!((comma.read("1,000"), comma.read("12.500")), (Ok(1.0), Ok(12500.0)));
         let between_commas = Numbers::Named(DecimalMark::Comma, Separator::Comma);
         assert_eq!(between_commas.read("1,5"), Err(FieldFault::CommaTwice));
-    }
-
-    #[test]
-    fn a_comma_typed_in_doubt_is_refused() {
-        let read = |text| Numbers::Typed.read(text);
-        assert_eq!(
-            (read("1.125"), read("1,5"), read("0,125"), read("1,1250")),
-            (Ok(1.125), Ok(1.5), Ok(0.125), Ok(1.125))
-        );
-        assert_eq!(read("1,000"), Err(FieldFault::Doubtful));
     }
 }
