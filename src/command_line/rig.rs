@@ -12,7 +12,7 @@ use super::pending::Pending;
 use super::stream::{Output, is_dash};
 use super::values::{Mark, number};
 use super::{Answer, Failure};
-use crate::document::read_project;
+use crate::command_line::output::read_project;
 use crate::interchange::{EventRows, MAX_RUN_BYTES, read_run_as};
 use crate::project::Project;
 use crate::rig::{BuiltIn, Pulse, Rig as Bench, Run, Settings, Summary};
