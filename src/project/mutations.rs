@@ -69,8 +69,8 @@ fn mutate(random: &mut Random, good: &[u8]) -> Vec<u8> {
 }
 
 fn shake(rounds: usize, seed: u64) {
-    let project =
-        NewProject { name: "m".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 2, loads: 2 }.create().unwrap();
+    let project = NewProject { name: "m".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 2, loads: 2 }
+        .create_with_outputs();
     let good = write(&project).unwrap().into_bytes();
     let mut random = Random(seed);
     let mut refused = 0;

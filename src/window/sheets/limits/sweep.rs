@@ -204,7 +204,7 @@ mod tests {
             ("outputs[0].conditions[0].on", "5800"),
             ("outputs[0].conditions[0].off", "5600"),
         ];
-        set_fields(&new.create().unwrap(), &sets).unwrap()
+        set_fields(&new.create_with_outputs(), &sets).unwrap()
     }
 
     fn near(band: &Band, from: f64, to: f64) -> bool {
