@@ -24,6 +24,7 @@ pub mod settings;
 pub mod sheets;
 pub mod slices;
 mod splitter;
+pub mod still;
 pub mod surface;
 mod surroundings;
 pub mod theme;
