@@ -16,8 +16,10 @@ mod newest;
 pub mod numbers;
 mod outbox;
 pub mod preview;
+pub mod proposed;
 pub mod router;
 mod run;
+mod scales;
 pub mod scene_painter;
 pub mod screen;
 pub mod settings;
@@ -33,6 +35,7 @@ pub mod workbench;
 
 pub use outbox::{Action, Edit, FileAction, Outbox};
 pub use run::{RunError, run};
+pub use scales::Scales;
 pub use surroundings::Surroundings;
 pub use view::{Flashed, View};
 pub use workbench::Workbench;
