@@ -58,15 +58,7 @@ fn projects() -> Vec<(String, Project)> {
         projects.push((format!("layout-{place}"), plain));
         projects.push((format!("turned-{place}"), turned.unwrap()));
     }
-    let types = [
-        CellType::U8,
-        CellType::I8,
-        CellType::U16,
-        CellType::I16,
-        CellType::U32,
-        CellType::I32,
-        CellType::F32,
-    ];
+    let types = [CellType::U8, CellType::I8, CellType::U16, CellType::I16, CellType::U32, CellType::I32, CellType::F32];
     projects.extend(types.into_iter().enumerate().map(|(place, cell)| (format!("type-{place}"), of_type(cell, place))));
     projects.push(("resized".into(), resized()));
     projects
