@@ -2,11 +2,11 @@
 
 use std::ffi::OsStr;
 use std::fs::{self, File};
-use std::io::{self, ErrorKind, Seek, SeekFrom, Stdout, Write};
+use std::io::{self, ErrorKind, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
 use super::Failure;
-use super::answer::unless_closed;
+use super::answer::{complain, unless_closed};
 use super::pending::Pending;
 use crate::document::replaceable;
 
@@ -17,8 +17,8 @@ pub(super) fn is_dash(path: &Path) -> bool {
 
 /// Where a stream goes.
 pub(super) enum Output {
-    /// Stdout.
-    Stdout(Stdout),
+    /// Stdout, once all of it is there: a job that fails prints nothing.
+    Stdout(Held),
     /// A pipe or device, which takes the bytes as they come.
     Stream(File),
     /// A file that takes its place at the end.
@@ -30,9 +30,10 @@ impl Output {
     pub(super) fn to(path: &Path) -> Result<Self, Failure> {
         let unwritable = |source| Failure::Output { path: path.to_owned(), source };
         if is_dash(path) {
-            return Ok(Self::Stdout(io::stdout()));
+            return Ok(Self::Stdout(Held::default()));
         }
         if fs::metadata(path).is_ok_and(|about| !about.is_file() && !about.is_dir()) {
+            tell_of_waiting(path);
             return File::options().write(true).open(path).map(Self::Stream).map_err(unwritable);
         }
         Unfinished::to(path).map(Self::File)
@@ -41,7 +42,7 @@ impl Output {
     /// Ends the stream; a file is to take its place.
     pub(super) fn finish(self) -> io::Result<Option<Pending>> {
         match self {
-            Self::Stdout(mut stdout) => unless_closed(stdout.flush()).map(|()| None),
+            Self::Stdout(held) => unless_closed(held.print(&mut io::stdout().lock())).map(|()| None),
             Self::Stream(_) => Ok(None),
             Self::File(file) => Ok(Some(Pending::Stream(file))),
         }
@@ -51,7 +52,7 @@ impl Output {
 impl Write for Output {
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
         match self {
-            Self::Stdout(stdout) => stdout.write(bytes),
+            Self::Stdout(held) => held.write(bytes),
             Self::Stream(file) => file.write(bytes),
             Self::File(file) => file.write(bytes),
         }
@@ -59,10 +60,64 @@ impl Write for Output {
 
     fn flush(&mut self) -> io::Result<()> {
         match self {
-            Self::Stdout(stdout) => stdout.flush(),
+            Self::Stdout(held) => held.flush(),
             Self::Stream(file) => file.flush(),
             Self::File(file) => file.flush(),
         }
+    }
+}
+
+/// Opening a pipe waits until somebody reads it.
+fn tell_of_waiting(path: &Path) {
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::FileTypeExt;
+        if fs::metadata(path).is_ok_and(|about| about.file_type().is_fifo()) {
+            complain(&format!("note: {}: this is a pipe; it is written as soon as something reads it", path.display()));
+        }
+    }
+}
+
+/// So many bytes are held in memory; more go to a temporary file.
+const HELD_BYTES: usize = 16 << 20;
+
+/// What waits to be printed.
+#[derive(Default)]
+pub(super) struct Held {
+    bytes: Vec<u8>,
+    file: Option<Unfinished>,
+}
+
+impl Held {
+    /// Prints all of it.
+    fn print(self, to: &mut impl Write) -> io::Result<()> {
+        if let Some(mut file) = self.file {
+            file.seek(SeekFrom::Start(0))?;
+            io::copy(&mut file, to)?;
+        }
+        to.write_all(&self.bytes)?;
+        to.flush()
+    }
+}
+
+impl Write for Held {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.bytes.extend_from_slice(bytes);
+        if self.bytes.len() > HELD_BYTES {
+            self.file = match self.file.take() {
+                Some(file) => Some(file),
+                None => Some(Unfinished::create(std::env::temp_dir().join("output"))?),
+            };
+            if let Some(file) = &mut self.file {
+                file.write_all(&self.bytes)?;
+            }
+            self.bytes.clear();
+        }
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        Ok(())
     }
 }
 
@@ -90,7 +145,7 @@ impl Unfinished {
         let folder = target.parent().unwrap_or(&target);
         for attempt in 0..MOST_NAMES {
             let path = folder.join(format!(".sparkloft-{}-{attempt}.part", std::process::id()));
-            match File::create_new(&path) {
+            match File::options().read(true).write(true).create_new(true).open(&path) {
                 Ok(file) => return Ok(Self { file, path, target }),
                 Err(error) if error.kind() == ErrorKind::AlreadyExists => {}
                 Err(error) => return Err(error),
@@ -123,6 +178,12 @@ impl Write for Unfinished {
     }
 }
 
+impl Read for Unfinished {
+    fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
+        self.file.read(buffer)
+    }
+}
+
 impl Seek for Unfinished {
     fn seek(&mut self, to: SeekFrom) -> io::Result<u64> {
         self.file.seek(to)
@@ -145,6 +206,18 @@ mod tests {
             fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
         names.sort();
         names
+    }
+
+    #[test]
+    fn what_is_held_is_printed_whole_however_long() {
+        for length in [0, 10, HELD_BYTES + 1, 3 * HELD_BYTES] {
+            let mut held = Held::default();
+            let bytes: Vec<u8> = (0..length).map(|at| u8::try_from(at % 251).unwrap()).collect();
+            bytes.chunks(1 << 20).for_each(|part| held.write_all(part).unwrap());
+            let mut printed = Vec::new();
+            held.print(&mut printed).unwrap();
+            assert!(printed == bytes, "{length}");
+        }
     }
 
     #[test]

@@ -116,6 +116,18 @@ pub enum SaveError {
         /// The thing.
         path: PathBuf,
     },
+    /// Nothing but points stands before the ending.
+    #[error("{}: nothing stands before the ending; give the file a name", .path.display())]
+    Nameless {
+        /// The file.
+        path: PathBuf,
+    },
+    /// The folder in which the program was started is gone, so that names without a folder lead nowhere.
+    #[error("{}: the folder in which this was started no longer exists; start in another, or give the whole path", .path.display())]
+    NoWorkingFolder {
+        /// The file.
+        path: PathBuf,
+    },
     /// The folder does not exist.
     #[error("{}: the folder {} does not exist; make it, or choose another", .path.display(), .folder.display())]
     MissingFolder {

@@ -1,5 +1,6 @@
 //! Project files without an open document: for jobs that need no history, no lock and no recovery copy.
 
+use std::fs;
 use std::io;
 use std::path::{self, Path, PathBuf};
 
@@ -43,14 +44,44 @@ pub fn replaceable(path: &Path) -> Result<PathBuf, SaveError> {
 }
 
 fn target_of(path: &Path) -> Result<PathBuf, SaveError> {
-    let absolute = path::absolute(path).map_err(|error| SaveError::of(path, error))?;
-    Ok(disk::follow_links(&absolute))
+    let target = disk::follow_links(&whole_path(path)?);
+    // What leads into the system's view of open files is a stream of some program, and has no folder.
+    let is_stream = target.starts_with("/proc") && target.components().any(|part| part.as_os_str() == "fd");
+    if is_stream || fs::metadata(path).is_ok_and(|about| !about.is_file() && !about.is_dir()) {
+        return Err(SaveError::NotAFile { path: path.to_owned() });
+    }
+    Ok(target)
+}
+
+/// The whole path of a file to be written.
+///
+/// # Errors
+/// [`SaveError`] for what is no name of a file, and when there is no folder to start from.
+pub(super) fn whole_path(path: &Path) -> Result<PathBuf, SaveError> {
+    check_name(path)?;
+    path::absolute(path).map_err(|error| match error.kind() {
+        io::ErrorKind::NotFound => SaveError::NoWorkingFolder { path: path.to_owned() },
+        _ => SaveError::of(path, error),
+    })
+}
+
+/// Refuses names of which nothing stands before the ending, and those of folders.
+fn check_name(path: &Path) -> Result<(), SaveError> {
+    let ends_as_folder =
+        path.as_os_str().as_encoded_bytes().last().is_some_and(|&byte| path::is_separator(byte.into()));
+    if ends_as_folder {
+        return Err(SaveError::Folder { path: path.to_owned() });
+    }
+    let has_ending = path.extension().is_some();
+    let is_nameless = |stem: &std::ffi::OsStr| stem.as_encoded_bytes().iter().all(|&byte| byte == b'.');
+    if has_ending && path.file_stem().is_some_and(is_nameless) {
+        return Err(SaveError::Nameless { path: path.to_owned() });
+    }
+    Ok(())
 }
 
 #[cfg(all(test, unix))]
 mod tests {
-    use std::fs;
-
     use super::*;
     use crate::document::trial;
     use crate::project::write;

@@ -34,6 +34,13 @@ pub enum ReadingsFileError {
     Columns(#[from] ColumnsError),
 }
 
+impl ReadingsFileError {
+    /// Whether it is about marks of which nobody but the writer knows what they are.
+    pub const fn is_about_marks(&self) -> bool {
+        matches!(self, Self::Columns(error) if error.is_about_marks())
+    }
+}
+
 /// Reads readings with a first row of [`READING_COLUMNS`]; without such a row three numbers a row are taken in that
 /// order. Ranges are not looked at. UTF-8 and UTF-16, every line end, quotes, and a comma, semicolon or tab between fields
 /// are understood; with the latter two also a decimal comma.

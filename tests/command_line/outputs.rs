@@ -118,6 +118,84 @@ fn a_folder_that_takes_no_files_is_not_called_missing() {
     assert!(error.contains("/proc/n.ron: the file cannot be written: its folder takes no new files"), "{error}");
 }
 
+#[test]
+fn odd_names_are_refused_in_a_sentence() {
+    let bench = Bench::new();
+    for (job, told) in [
+        (format!("export {SAMPLE} -o ..hex"), "..hex: nothing stands before the ending; give the file a name"),
+        (format!("set {SAMPLE} -o ..ron name=x"), "..ron: nothing stands before the ending; give the file a name"),
+        (format!("sheet {SAMPLE} -o ...pdf"), "...pdf: nothing stands before the ending; give the file a name"),
+        (format!("set {SAMPLE} -o x/ name=x"), "x/: this is a folder; add a file name"),
+    ] {
+        assert_eq!(bench.failed(&job), format!("error: {told}\n"), "{job}");
+    }
+    assert_eq!(bench.names(), Vec::<String>::new());
+}
+
+#[cfg(target_os = "linux")]
+mod linux {
+    use std::process::Command;
+
+    use super::*;
+
+    #[test]
+    fn streams_and_pipes_are_no_files() {
+        let bench = Bench::new();
+        // The output of a test is a pipe.
+        let refused = bench.failed(&format!("set {SAMPLE} -o /dev/stdout name=x"));
+        assert_eq!(refused, "error: /dev/stdout: this is no ordinary file; choose another name\n");
+        let made = Command::new("mkfifo").args(["a.hex", "a.ron", "a.pdf"].map(|name| bench.path(name))).status();
+        assert!(made.unwrap().success());
+        for (job, name) in [
+            (format!("set {SAMPLE} -o a.ron name=x"), "a.ron"),
+            (format!("export {SAMPLE} -o a.hex"), "a.hex"),
+            (format!("sheet {SAMPLE} -o a.pdf"), "a.pdf"),
+        ] {
+            let refused = bench.failed(&job);
+            assert_eq!(refused, format!("error: {name}: this is no ordinary file; choose another name\n"));
+        }
+    }
+
+    /// The shell goes into a folder that is then gone.
+    #[test]
+    fn a_working_folder_that_is_gone_is_told() {
+        let bench = Bench::new();
+        let script = "mkdir gone && cd gone && rmdir ../gone && exec \"$0\" set \"$1\" -o q.ron name=x";
+        let mut command = bench.command();
+        let program = command.get_program().to_owned();
+        command = Command::new("sh");
+        command.current_dir(bench.path("")).args(["-c", script]).arg(program).arg(bench.path(SAMPLE));
+        let output = command.output().unwrap();
+        let told = String::from_utf8(output.stderr).unwrap();
+        assert_eq!(output.status.code(), Some(2));
+        assert!(told.starts_with("error: q.ron: the folder in which this was started no longer exists"), "{told}");
+    }
+
+    /// The system gives no thread: the job does without. The system administrator is bound by no limit, so that somebody
+    /// else runs the program then.
+    #[test]
+    fn a_system_without_threads_looks_points_up_all_the_same() {
+        use std::os::unix::fs::{MetadataExt, PermissionsExt};
+        use std::os::unix::process::CommandExt;
+        const SOMEBODY: u32 = 65_534;
+        let bench = Bench::new();
+        bench.put("p.csv", "speed_rpm,load\n3200,10\n");
+        let program = bench.path("program");
+        std::fs::copy(env!("CARGO_BIN_EXE_sparkloft"), &program).unwrap();
+        let mut command = Command::new("sh");
+        let job = format!("ulimit -u 1; exec ./program lookup {SAMPLE} --points p.csv -o -");
+        command.current_dir(bench.path("")).args(["-c", &job]);
+        if std::fs::metadata(bench.path("")).unwrap().uid() == 0 {
+            std::fs::set_permissions(bench.path(""), PermissionsExt::from_mode(0o755)).unwrap();
+            command.uid(SOMEBODY).gid(SOMEBODY);
+        }
+        let output = command.output().unwrap();
+        let told = String::from_utf8(output.stderr).unwrap();
+        assert_eq!(output.status.code(), Some(0), "{told}");
+        assert!(String::from_utf8(output.stdout).unwrap().ends_with(",34,running,34\n"));
+    }
+}
+
 #[cfg(unix)]
 mod unix {
     use std::ffi::OsString;

@@ -247,6 +247,11 @@ fn figures(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer) {
         "In pitches",
         &format!("{} of {}", fixed(found.pitches, 2), deg(view.project.trigger.wheel.pitch_deg(), 1)),
     );
+    let reference = match found.reference_change_deg {
+        0.0 => "stays".to_owned(),
+        moved => format!("by {}", signed_deg(moved, 1)),
+    };
+    form::fact(ui, view.theme, "Reference", &reference);
     let change =
         format!("by {}, to {}", signed_deg(found.zero_offset_change_deg, 2), signed_deg(found.new_zero_offset_deg, 2));
     form::fact(ui, view.theme, "Zero offset", &change);

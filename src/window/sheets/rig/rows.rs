@@ -6,7 +6,7 @@ use eframe::egui::{
 
 use super::trace_view::head;
 use super::{RunChoice, TypedRow, sizes};
-use crate::interchange::{RUN_COLUMNS, read_run, run_fields};
+use crate::interchange::{RUN_COLUMNS, read_run_as, run_fields};
 use crate::window::theme::color;
 use crate::window::{Action, Outbox, View};
 
@@ -109,7 +109,7 @@ impl RowsView {
         let Some(Event::Paste(text)) = pasted else { return };
         let begins_with_names = text.trim_start().starts_with(|first: char| first.is_alphabetic());
         if begins_with_names {
-            match read_run(text.as_bytes()) {
+            match read_run_as(text.as_bytes(), None, Some(view.project.sensors.load)) {
                 Ok(run) => {
                     let rows: Vec<TypedRow> =
                         run.rows().iter().map(|row| run_fields(row).map(Option::unwrap_or_default)).collect();

@@ -201,10 +201,16 @@ impl RigScreen {
     }
 
     fn make_run(&mut self, project: &Project) {
+        let load = project.sensors.load;
         let made = match &self.choice {
             RunChoice::BuiltIn(built_in) => built_in.run(project).map(Arc::new).map_err(|error| error.to_string()),
-            RunChoice::File(_, run) => Ok(Arc::clone(run)),
-            RunChoice::Typed => run_of_fields(&self.rows).map(Arc::new).map_err(|error| in_rows(&error.to_string())),
+            RunChoice::File(_, run) => {
+                // The kind of load may have changed since it was read.
+                run.check_loads(load).map(|()| Arc::clone(run)).map_err(|error| error.to_string())
+            }
+            RunChoice::Typed => {
+                run_of_fields(&self.rows, load).map(Arc::new).map_err(|error| in_rows(&error.to_string()))
+            }
         };
         let is_new = self.is_stale && self.choice != RunChoice::Typed;
         (self.is_stale, self.made_for) = (false, Some(project.clone()));
