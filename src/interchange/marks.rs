@@ -41,9 +41,6 @@ pub enum FieldFault {
     /// The first mark of a long stream, after what was looked at to tell the marks.
     #[error("no number before it has a decimal mark, so that nothing tells what this one is")]
     Late,
-    /// A comma typed where it may part thousands.
-    #[error("the comma may part thousands or decimals; leave it out, or write one more decimal")]
-    Doubtful,
 }
 
 impl FieldFault {
@@ -137,8 +134,6 @@ pub(super) enum Numbers {
     Proven(Option<(DecimalMark, usize)>),
     /// The decimal mark as the user named it: the other mark may part thousands.
     Named(DecimalMark, Separator),
-    /// Typed into this program one by one: a point stands before decimals, a comma where it cannot part thousands.
-    Typed,
 }
 
 impl Numbers {
@@ -169,7 +164,6 @@ impl Numbers {
             Self::Point => Some(DecimalMark::Point),
             Self::Proven(proven) => proven.map(|(mark, _)| mark),
             Self::Named(mark, _) => Some(mark),
-            Self::Typed => None,
         }
     }
 
@@ -192,8 +186,6 @@ impl Numbers {
                 Err(_) if parted(mark.other()).is_ok() => Err(FieldFault::MixedMarks { first_line }),
                 Err(error) => Err(error.into()),
             },
-            Self::Typed if has_comma && is_ambiguous(text) => Err(FieldFault::Doubtful),
-            Self::Typed => Ok(plainly(if has_comma { DecimalMark::Comma } else { DecimalMark::Point })?),
         }
     }
 }
@@ -273,15 +265,5 @@ mod tests {
         assert_eq!((comma.read("1,000"), comma.read("12.500")), (Ok(1.0), Ok(12500.0)));
         let between_commas = Numbers::Named(DecimalMark::Comma, Separator::Comma);
         assert_eq!(between_commas.read("1,5"), Err(FieldFault::CommaTwice));
-    }
-
-    #[test]
-    fn a_comma_typed_in_doubt_is_refused() {
-        let read = |text| Numbers::Typed.read(text);
-        assert_eq!(
-            (read("1.125"), read("1,5"), read("0,125"), read("1,1250")),
-            (Ok(1.125), Ok(1.5), Ok(0.125), Ok(1.125))
-        );
-        assert_eq!(read("1,000"), Err(FieldFault::Doubtful));
     }
 }

@@ -4,20 +4,17 @@ use thiserror::Error;
 
 use super::decode::{DecodeError, decode};
 use super::lines::Separator;
-use super::marks::Numbers;
 use super::named_columns::{ColumnsError, NamedColumns};
 use super::number::DecimalMark;
-use super::records::{Record, RecordError, split};
+use super::records::{RecordError, split};
 use crate::project::LoadKind;
-use crate::rig::{Row, Run, RunError};
+use crate::rig::{BATTERY_V, Row, Run, RunError};
 use crate::wording::shortest;
 
 /// The columns of a run; the first three must be there. Other columns are not read, and any order will do.
 pub const RUN_COLUMNS: [&str; 8] =
     ["time_s", "speed_rpm", "load", "coolant_c", "air_c", "battery_v", "throttle_pct", "launch"];
 const REQUIRED: usize = 3;
-/// The battery of a run without that column: a charging system at work; common practice, no source.
-const BATTERY_V: f64 = 13.8;
 /// Larger files are refused.
 pub const MAX_RUN_BYTES: usize = 64 * 1024 * 1024;
 
@@ -130,7 +127,7 @@ pub fn write_run(run: &Run) -> String {
 }
 
 /// The fields of a row in the order of [`RUN_COLUMNS`]; `None` for what is not known.
-pub fn run_fields(row: &Row) -> [Option<String>; RUN_COLUMNS.len()] {
+fn run_fields(row: &Row) -> [Option<String>; RUN_COLUMNS.len()] {
     let launch = if row.launch { 1.0 } else { 0.0 };
     [
         Some(row.time_s),
@@ -153,29 +150,6 @@ fn known_columns(run: &Run) -> [bool; RUN_COLUMNS.len()] {
         }
     }
     known
-}
-
-/// The run of rows of fields in the order of [`RUN_COLUMNS`], as they are typed: a column that is empty in every row is
-/// left out. Both decimal marks are understood; a comma that could part thousands is refused.
-///
-/// # Errors
-/// [`RunFileError`] as of [`read_run_as`], where the first row is line 1.
-pub fn run_of_fields(rows: &[[String; RUN_COLUMNS.len()]], load: LoadKind) -> Result<Run, RunFileError> {
-    let is_used =
-        |at: usize| at < REQUIRED || rows.iter().any(|row| row.get(at).is_some_and(|text| !text.trim().is_empty()));
-    let used: Vec<usize> = (0..RUN_COLUMNS.len()).filter(|&at| is_used(at)).collect();
-    let fields = |row: &[String]| used.iter().filter_map(|&at| row.get(at).cloned()).collect();
-    let header = Record { line: 0, fields: fields(&RUN_COLUMNS.map(str::to_owned)) };
-    let columns = NamedColumns::find(Some(&header), RUN_COLUMNS, REQUIRED, "a run")?;
-    let read = rows.iter().zip(1..).map(|(texts, line)| {
-        let record = Record { line, fields: fields(texts) };
-        let numbers = columns.numbers(&record, Numbers::Typed)?;
-        row(numbers, line)
-    });
-    of_kind(read.collect::<Result<_, _>>()?, Some(load)).map_err(|reason| match reason.row() {
-        Some(at) => RunFileError::Row { line: at + 1, reason },
-        None => RunFileError::Run(reason),
-    })
 }
 
 fn row(values: [Option<f64>; RUN_COLUMNS.len()], line: usize) -> Result<Row, RunFileError> {
@@ -238,31 +212,6 @@ mod tests {
             write_run(&run),
             "time_s,speed_rpm,load,battery_v,launch\r\n0,900,0.1,13.8,0\r\n0.001,950,20,13.8,0\r\n"
         );
-    }
-
-    #[test]
-    fn typed_rows_are_read_as_a_file_is() {
-        let rows = |texts: &[[&str; 8]]| texts.iter().map(|row| row.map(str::to_owned)).collect::<Vec<_>>();
-        let typed = [["0", "900", "20", "", "", "13,5", "", ""], ["1,5", "950", "20", "", "", "14", "", ""]];
-        let run = run_of_fields(&rows(&typed), LoadKind::Throttle);
-        assert_eq!(run, read_run(b"time_s,speed_rpm,load,battery_v\n0,900,20,13.5\n1.5,950,20,14\n"));
-        let read = |texts: &[[&str; 8]]| run_of_fields(&rows(texts), LoadKind::Throttle);
-        let told = |texts: &[[&str; 8]]| read(texts).unwrap_err().to_string();
-        let first = ["0", "900", "20", "80", "", "", "", ""];
-        assert_eq!(
-            told(&[first, ["1", "x", "20", "80", "", "", "", ""]]),
-            "line 2: speed_rpm 'x': not a number; digits with one decimal mark are wanted"
-        );
-        assert_eq!(told(&[first, ["1", "", "20", "80", "", "", "", ""]]), "line 2: speed_rpm '': a number is missing");
-        let warming = read(&[first, ["1", "950", "20", "", "", "", "", ""]]).unwrap();
-        assert_eq!([0, 1].map(|row| warming.rows()[row].coolant_c), [Some(80.0), None]);
-        assert_eq!(told(&[first, ["1", "950", "101", "", "", "", "", ""]]), "line 2: load 101 is outside 0..100");
-        assert_eq!(
-            told(&[first, ["1", "950", "20", "", "", "", "101", ""]]),
-            "line 2: throttle_pct 101 is outside 0..100"
-        );
-        assert_eq!(told(&[first, first]), "line 2: time_s 0 is not after 0 of the row before; times must rise");
-        assert_eq!(told(&[]), "a run needs two rows at least, and there are none");
     }
 
     #[test]

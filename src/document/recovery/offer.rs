@@ -6,7 +6,7 @@ use std::path::Path;
 
 use jiff::Timestamp;
 
-use crate::project::{LARGEST_FILE_BYTES, read};
+use crate::project::{LARGEST_FILE_BYTES, read_upgrading};
 
 use super::super::{BoundedError, DataFolder, Document, OpenError, disk, read_bounded};
 use super::copy::{Header, parse};
@@ -101,9 +101,9 @@ impl Offer {
         let Self { data, header: Header { origin, at, .. }, slot } = self;
         let path = slot.copy().to_owned();
         let bytes = read_copy(&path)?;
-        let project = read(&bytes).map_err(|source| OpenError::Invalid { path, source })?;
+        let read = read_upgrading(&bytes).map_err(|source| OpenError::Invalid { path, source })?;
         let keeper = Keeper::adopting(&data, slot);
-        Ok(Document::recovered(&data, keeper, origin, at, project))
+        Ok(Document::recovered(&data, keeper, origin, at, read))
     }
 
     /// Deletes the copy.

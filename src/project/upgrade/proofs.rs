@@ -100,7 +100,7 @@ fn errors_name_the_line_of_the_file_that_the_user_has() {
         ("latency_us: 20", "latency_us: x", "trigger.latency_us"),
         ("gaps_to_sync", "gaps_to_sink", "trigger.gaps_to_sink"),
         ("            value: [", "            valeu: [", "coil.dwell_ms.valeu"),
-        ("            id: \"zero_proof\"", "            ident: 1, id: \"zero_proof\"", "checks.accepted"),
+        ("(id: \"zero_proof\"", "(ident: 1, id: \"zero_proof\"", "checks.accepted"),
         ("name: \"other setup\"", "name: \"lists\"", "snapshots[1].name"),
     ] {
         if !FROZEN[0].0.contains(part) {
