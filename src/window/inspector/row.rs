@@ -223,14 +223,14 @@ fn note(ui: &egui::Ui, view: &View<'_>, sentence: &Sentence, line: Rect) {
         }
         Ok(_) if sentence.key == "fair" && super::words::crowded(view).is_some() => {
             super::words::warning_mark(ui, view.theme, at + vec2(4.0, 0.0));
-            let text = if sentence.whole_table { "crowded axis, whole table" } else { "warning: crowded axis" };
-            small(text, theme.palette.ink_secondary, at + vec2(13.0, 0.0));
+            let text = format!("crowded axis; {}", sentence.scope());
+            small(&text, theme.palette.ink_secondary, at + vec2(13.0, 0.0));
         }
         Ok(_) if sentence.key == "lift" => {}
-        Ok(_) if sentence.whole_table => {
-            small("whole table", theme.palette.ink_secondary, at);
+        Ok(_) if sentence.key == "repeat" || sentence.key == "extend" => {}
+        Ok(_) => {
+            small(&sentence.scope(), theme.palette.ink_secondary, at);
         }
-        Ok(_) => {}
     }
 }
 
