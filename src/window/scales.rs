@@ -28,7 +28,7 @@ impl Scales {
 }
 
 /// Keeps the scales.
-pub struct ScaleKeeper {
+pub(super) struct ScaleKeeper {
     scales: Scales,
     base: Table,
     /// The state that a drag led to: for this one they stay as they were before it.
@@ -37,27 +37,27 @@ pub struct ScaleKeeper {
 
 impl ScaleKeeper {
     /// The scales of a table and its base.
-    pub fn new(table: &Table, base: &Table) -> Self {
+    pub(super) fn new(table: &Table, base: &Table) -> Self {
         Self { scales: Scales::of(table, base), base: base.clone(), kept_for: None }
     }
 
     /// The scales of the moment.
-    pub const fn scales(&self) -> Scales {
+    pub(super) const fn scales(&self) -> Scales {
         self.scales
     }
 
     /// Lets the scales stand although a drag led to this state.
-    pub const fn keep_for(&mut self, revision: Revision) {
+    pub(super) const fn keep_for(&mut self, revision: Revision) {
         self.kept_for = Some(revision);
     }
 
     /// Fits the scales to the table at the next chance, such as when another view is asked for.
-    pub const fn let_go(&mut self) {
+    pub(super) const fn let_go(&mut self) {
         self.kept_for = None;
     }
 
     /// Brings them up to date with the table at a revision; `dragged` tells that it is only where a drag has got to.
-    pub fn settle(&mut self, table: &Table, base: &Table, revision: Revision, dragged: bool) {
+    pub(super) fn settle(&mut self, table: &Table, base: &Table, revision: Revision, dragged: bool) {
         let (speed, load) = (table.speed(), table.load());
         let model = &self.scales.model;
         let same_axes = model.speed == (speed.first(), speed.last()) && model.load == (load.first(), load.last());

@@ -7,7 +7,7 @@ use eframe::egui::{
 use super::marks;
 use crate::project::Origin;
 use crate::window::commands::Command;
-use crate::window::theme::{Theme, color, strong_label};
+use crate::window::theme::{color, strong_label};
 use crate::window::{Outbox, View};
 
 /// Size of a sample, and the room that it takes with its distance from the words.

@@ -208,7 +208,7 @@ impl Curve {
             Some(Drag::Point(grip)) if grip.is_given_up(ui.ctx(), view) => self.drag = Some(Drag::Over),
             Some(Drag::Point(grip)) if canvas.dragged() => {
                 if let Some(at) = at {
-                    grip.follow(at.y, ui.ctx(), view, outbox);
+                    grip.follow(at.y, ui.ctx(), outbox);
                 }
             }
             _ => {}

@@ -151,7 +151,7 @@ fn go_on(ui: &egui::Ui, drag: &mut Option<Drag>, view: &View<'_>, outbox: &mut O
         Some(Drag::Orbit(from, start)) => turn(*from, at - *start, view, outbox, Camera::orbit),
         Some(Drag::Pan(from, start)) => turn(*from, at - *start, view, outbox, Camera::pan_by),
         Some(Drag::Lift(grip)) if grip.is_given_up(ui.ctx(), view) => *drag = Some(Drag::Over),
-        Some(Drag::Lift(grip)) => grip.follow(at.y, ui.ctx(), view, outbox),
+        Some(Drag::Lift(grip)) => grip.follow(at.y, ui.ctx(), outbox),
         Some(Drag::Over) | None => {}
     }
 }

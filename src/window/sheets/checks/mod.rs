@@ -172,14 +172,21 @@ fn findings(
         return None;
     }
     let mut pointed = None;
-    for group in Group::all() {
-        let cards: Vec<&Line<(Group, Finding)>> = lines.iter().filter(|line| line.shown.0 == group).collect();
+    let places = Group::all().map(Some).chain([None]);
+    for place in places {
+        let is_here = |line: &&Line<(Group, Finding)>| match place {
+            Some(group) => !line.is_new && line.shown.0 == group,
+            None => line.is_new,
+        };
+        let cards: Vec<&Line<(Group, Finding)>> = lines.iter().filter(is_here).collect();
         if cards.is_empty() {
             continue;
         }
-        let count = cards.iter().filter(|line| line.now.as_ref().is_some_and(|now| now.0 == group)).count();
+        let counts = |now: &(Group, Finding)| place.is_none_or(|group| now.0 == group);
+        let count = cards.iter().filter(|line| line.now.as_ref().is_some_and(counts)).count();
+        let name = place.map_or_else(|| "New".to_owned(), Group::name);
         ui.add_space(view.theme.gap);
-        strong_label(ui, format!("{} ({count})", group.name()), view.theme.heading_font());
+        strong_label(ui, format!("{name} ({count})"), view.theme.heading_font());
         for line in cards {
             match &line.now {
                 Some((_, finding)) if card::show(ui, view, finding, is_over, outbox) => pointed = Some(finding.clone()),
