@@ -61,7 +61,7 @@ impl Grip {
     }
 
     /// Follows the pointer; asks for the drag where that changes anything.
-    pub fn follow(&mut self, pointer: f32, ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
+    pub fn follow(&mut self, pointer: f32, ctx: &egui::Context, outbox: &mut Outbox) {
         let raw_deg = f64::from(self.pressed_at - pointer) * self.deg_per_point;
         let is_free = ctx.input(|input| input.modifiers.alt);
         let amount_deg =
