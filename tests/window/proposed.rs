@@ -65,10 +65,13 @@ fn a_preview_is_told_as_proposed_everywhere_and_the_facts_stay() {
 /// How the lines of the inspector's facts begin.
 const FACTS: [&str; 5] = ["Value ", "From base ", "Steepest ", "Curvature ", "Origin: "];
 
-/// The one label that begins so.
+/// The first label that begins so.
 fn label_with(window: &Window, start: &str) -> String {
-    let node = window.get_by(|node| node.label().is_some_and(|label| label.starts_with(start)));
-    node.accesskit_node().label().unwrap_or_default()
+    let mut texts = window.query_all_by_label_contains(start).map(|node| {
+        let node = node.accesskit_node();
+        node.label().or_else(|| node.value()).unwrap_or_default()
+    });
+    texts.find(|text| text.starts_with(start)).unwrap_or_else(|| panic!("no '{start}'"))
 }
 
 #[test]

@@ -142,7 +142,7 @@ fn dragging_one_of_several_selected_points_moves_them_all() {
     window.run();
     let before: Vec<f64> = [first, CURSOR, last].map(|cell| value(&window, cell)).into();
     let from = at(&window, "3700 rpm, 25.5 degrees");
-    let other = at(&window, "8000 rpm, 30.5 degrees");
+    let other = at(&window, "8000 rpm, 31.5 degrees");
     drag(&mut window, from, 30.0);
     assert!(window.query_by_label_contains(", 6 cells").is_some());
     button(&mut window, from - vec2(0.0, 30.0), false);
@@ -151,24 +151,24 @@ fn dragging_one_of_several_selected_points_moves_them_all() {
     assert!(raised[0] >= 1.5 && raised.iter().all(|by| (by - raised[0]).abs() < 1e-9), "{raised:?}");
     assert!(window.state().document().undo_label().unwrap().starts_with("Raise 6 cells"));
     assert_eq!(window.state().screen().selection.cells.count(), 6);
-    assert_eq!(at(&window, "8000 rpm, 30.5 degrees"), other);
+    assert_eq!(at(&window, "8000 rpm, 31.5 degrees"), other);
 }
 
 #[test]
 fn the_scale_stands_while_a_point_is_dragged_beyond_it_and_when_it_is_let_go() {
     let mut window = opened();
     let from = at(&window, "3200 rpm, 24.0 degrees");
-    let other = at(&window, "8000 rpm, 30.5 degrees");
+    let other = at(&window, "8000 rpm, 31.5 degrees");
     drag(&mut window, from, 400.0);
     assert!(value(&window, CURSOR) > 45.0, "{}", value(&window, CURSOR));
-    assert_eq!(at(&window, "8000 rpm, 30.5 degrees"), other);
+    assert_eq!(at(&window, "8000 rpm, 31.5 degrees"), other);
     button(&mut window, from - vec2(0.0, 400.0), false);
     window.run();
-    assert_eq!(at(&window, "8000 rpm, 30.5 degrees"), other);
+    assert_eq!(at(&window, "8000 rpm, 31.5 degrees"), other);
     // Another view is asked for: now it fits.
     window.key_press_modifiers(Modifiers::COMMAND, Key::Num4);
     window.run();
-    assert_ne!(at(&window, "8000 rpm, 30.5 degrees"), other);
+    assert_ne!(at(&window, "8000 rpm, 31.5 degrees"), other);
 }
 
 #[test]

@@ -333,13 +333,16 @@ fn contours_and_tints_keep_their_scale_while_a_vertex_is_lifted() {
         window.state().document().project().advance.table(),
         sparkloft::table::Cell::new(0, 0),
     );
-    // A span of more than twice as many degrees asks for a larger step, but not before the drag is over.
+    // A span of more than twice as many degrees asks for a larger step, but not while it is dragged, nor when it is let go.
     window.state_mut().ask(Action::Drag(sparkloft::shaping::Tool::Add { deg: 60.0 }, one));
     window.run();
     window.run();
     window.get_by_label_contains("contours 2°");
     window.state_mut().ask(Action::DragEnd);
     window.run();
+    window.run();
+    window.get_by_label_contains("contours 2°");
+    window.key_press_modifiers(Modifiers::COMMAND, Key::Num4);
     window.run();
     window.get_by_label_contains("contours 5°");
 }

@@ -25,6 +25,8 @@ pub use state::{BreakpointsForm, InspectorState};
 
 /// Width of the column of facts.
 const FACTS_WIDTH: f32 = 148.0;
+/// Distance of the sentences from the facts.
+const SENTENCES_GAP: f32 = 14.0;
 /// Height of a line of facts.
 const FACT_HEIGHT: f32 = 17.0;
 /// Height of a heading with the room below it.
@@ -64,7 +66,7 @@ impl Places {
             facts: Rect::from_min_max(inner.min, pos2(left, buttons_top - theme.gap)),
             hold_buttons: Rect::from_min_max(pos2(inner.left(), buttons_top), pos2(left, above)),
             sentences: Rect::from_min_max(
-                pos2(left + theme.margin, inner.top()),
+                pos2(left + SENTENCES_GAP, inner.top()),
                 pos2(area.right() - theme.margin + BAR_WIDTH, above),
             ),
             findings,
@@ -91,6 +93,11 @@ pub fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let mut part = ui.new_child(UiBuilder::new().max_rect(places.words));
     part.shrink_clip_rect(places.words);
     words::show(&mut part, view.theme, &words::of_inspector(view, pointed.as_ref()));
+}
+
+/// A line of the sentences with the facts left of it: a tooltip beside it covers neither, nor what a value would become.
+fn with_facts(line: Rect) -> Rect {
+    line.with_min_x(line.left() - FACTS_WIDTH - BAR_WIDTH - SENTENCES_GAP)
 }
 
 /// A tooltip to the left of `beside`, where it covers neither the list nor what is said below it.
