@@ -1,11 +1,13 @@
 //! What the pointer is over, what is selected, what was just said: three fixed places.
 
-use eframe::egui::{self, Align, Rect, Role, Sense, WidgetInfo, pos2, vec2};
+use eframe::egui::{self, Align, Layout, Rect, Role, Sense, UiBuilder, WidgetInfo, pos2, vec2};
 
 use super::marks;
 use crate::window::commands::Command;
-use crate::window::screen::Sheet;
+use crate::window::grid;
+use crate::window::screen::{Sheet, SidePanel};
 use crate::window::sheets::compare;
+use crate::window::surface::quiet_button;
 use crate::window::theme::{color, elided};
 use crate::window::{FileAction, Outbox, View, numbers};
 use crate::wording::shortest;
@@ -20,7 +22,8 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     text(ui, view, part(0.0, split), "position", &pointed_at(view), false);
     let selection = with_mark(view, selected(view));
     text(ui, view, part((split + 0.01_f32).min(0.49), 0.49), "selection", &selection, true);
-    findings(ui, view, outbox, part(0.5, 0.64));
+    findings(ui, view, outbox, part(0.5, 0.61));
+    legend(ui, view, outbox, part(0.615, 0.645));
     said(ui, view, outbox, part(0.65, 1.0));
 }
 
@@ -53,6 +56,16 @@ fn findings(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect)
     let tip = format!("What the checks noticed: {words}. {}", view.keys.tooltip(Command::SheetChecks));
     if response.on_hover_text(tip).clicked() {
         outbox.run(Command::SheetChecks);
+    }
+}
+
+/// The way to what the marks mean.
+fn legend(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
+    let mut ui = ui.new_child(UiBuilder::new().max_rect(rect).layout(Layout::left_to_right(Align::Center)));
+    let is_on = view.screen.panel == Some(SidePanel::Marks);
+    let command = Command::Marks;
+    if quiet_button(&mut ui, view.theme, "marks", command.text(), is_on, &view.keys.tooltip(command)).clicked() {
+        outbox.run(command);
     }
 }
 
@@ -102,6 +115,14 @@ fn said(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
 }
 
 fn words(view: &View<'_>) -> (String, bool) {
+    // What is being typed or proposed comes first, but never hides what went wrong.
+    let hides = view.screen.notice.as_ref().is_some_and(|notice| notice.is_error);
+    if let Some(effect) = grid::editor_effect(view).filter(|_| !hides) {
+        return (format!("Enter {effect}, Esc does not"), false);
+    }
+    if let Some(proposed) = view.proposed.filter(|_| !hides) {
+        return (proposed.words(view.screen.inspector.typing.is_some()), false);
+    }
     if let Some(notice) = &view.screen.notice {
         let word = if notice.is_error { "Problem: " } else { "" };
         return (format!("{word}{}", notice.text), notice.is_error);
@@ -140,13 +161,15 @@ fn pointed_at(view: &View<'_>) -> String {
         return String::new();
     };
     let unit = view.project.sensors.load.unit();
-    format!("{speed} rpm · {load} {unit} · {}° before TDC", view.degrees(table.at(cell)))
+    let (now, then) = view.now_and_then(cell);
+    let then = then.map_or_else(String::new, |deg| format!(", proposed {}°", view.degrees(deg)));
+    format!("{speed} rpm · {load} {unit} · {}° before TDC{then}", view.degrees(now))
 }
 
 /// Count, mean, least and greatest of the selected cells.
 fn selected(view: &View<'_>) -> String {
-    let cells = &view.screen.selection.cells;
-    let table = view.table();
+    let cells = &view.selection.cells;
+    let table = view.settled().advance.table();
     if !view.screen.sheet.shows_cells() || !cells.fits(table) || cells.is_empty() {
         return String::new();
     }

@@ -58,6 +58,12 @@ pub fn edit_in_place(screen: &mut Screen, project: &Project) {
     screen.editor = Some(CellEditor::on_value(table.at(cursor)));
 }
 
+/// What Enter will do with the number that is being typed over cells.
+pub fn editor_effect(view: &View<'_>) -> Option<String> {
+    view.screen.editor.as_ref()?;
+    Some(editor::effect(&view.settled().advance, &view.selection.cells))
+}
+
 /// What the view keeps for speed between frames.
 #[derive(Default)]
 pub struct GridView {

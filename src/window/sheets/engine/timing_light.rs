@@ -269,8 +269,6 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         }
         Err(error) => return told::no_answer(ui, view, &error.to_string()),
     };
-    figures(ui, view, &found);
-    told::verdicts(ui, view.theme, &found.verdicts);
     let left_out = match unfinished(&rows) {
         0 => String::new(),
         rows => format!(", without {}", count(rows, "unfinished row")),
@@ -286,6 +284,8 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let done = applied.apply(project, &now.to_string()).map_err(|error| error.to_string())?;
         with_typed(&done, Vec::new())
     });
+    figures(ui, view, &found);
+    told::verdicts(ui, view.theme, &found.verdicts);
     ui.add_space(form::SIZES.section_gap);
     plot(ui, view, &found);
 }
