@@ -6,7 +6,7 @@ use eframe::egui::{
 
 use super::bench::{Bench, Driven};
 use super::{part, words};
-use crate::drawing::{Frame, Look, Scene, Trace, TraceRow, TraceSpec};
+use crate::drawing::{self, Frame, Look, Scene, Trace, TraceRow, TraceSpec, beside_labels};
 use crate::window::scene_painter::{self, Sheet, viewport};
 use crate::window::surface::keep_arrows;
 use crate::window::theme::{color, elided};
@@ -54,12 +54,14 @@ pub(super) fn area(plot: crate::drawing::Rect) -> Rect {
     Rect::from_min_size(pos2(plot.left, plot.top), egui::vec2(plot.width, plot.height)).expand(2.0)
 }
 
-/// The line of the cursor.
-pub(super) fn cursor(ui: &egui::Ui, x: f32, plot: crate::drawing::Rect, view: &View<'_>) {
+/// The line of the cursor, broken where it would run through a label.
+pub(super) fn cursor(ui: &egui::Ui, x: f32, plot: crate::drawing::Rect, labels: &[drawing::Label], view: &View<'_>) {
     if (plot.left - 1.0..=plot.left + plot.width + 1.0).contains(&x) {
         let x = ui.painter().round_to_pixel_center(x);
         let stroke = Stroke::new(view.theme.selection_width * 0.75, color(view.theme.palette.accent));
-        ui.painter().vline(x, plot.top - 2.0..=plot.top + plot.height + 2.0, stroke);
+        for (from, to) in beside_labels(x, (plot.top - 2.0, plot.top + plot.height + 2.0), labels) {
+            ui.painter().vline(x, from..=to, stroke);
+        }
     }
 }
 
@@ -78,7 +80,7 @@ impl TraceView {
         if !bench.is_current() {
             return;
         }
-        cursor(ui, trace.time.to_screen(view.screen.rig.cursor_s), trace.plot(), view);
+        cursor(ui, trace.time.to_screen(view.screen.rig.cursor_s), trace.plot(), &self.scene.labels, view);
         react(ui, &canvas, trace, driven, view, outbox);
         if canvas.has_focus() {
             keep_arrows(ui, &canvas, view);
