@@ -284,7 +284,7 @@ fn a_file_that_is_not_there_is_told_and_the_automatic_base_stays() {
     let mut window = with_base_file(lowered(), Path::new("/nowhere/at all.ron"));
     until(&mut window, |window| window.state().screen().notice.is_some());
     let screen = window.state().screen();
-    assert!(screen.notice.as_ref().unwrap().text.contains("at all.ron"));
+    assert!(screen.notice.as_ref().unwrap().whole().contains("at all.ron"));
     assert_eq!(screen.base, BaseChoice::Automatic);
     assert_eq!(window.get_by_role(Role::ComboBox).accesskit_node().label().unwrap(), "base: run 7");
 }

@@ -9,7 +9,7 @@ use sparkloft::window::commands::Command;
 use sparkloft::window::screen::{Screen, Sheet};
 use sparkloft::window::sheets::rig::RunChoice;
 
-use super::harness::{Window, sample, window};
+use super::harness::{Window, sample, sized_window};
 
 pub(super) fn change(window: &mut Window, change: impl FnOnce(&mut Screen) + 'static) {
     window.state_mut().ask(Action::Screen(Box::new(change)));
@@ -34,7 +34,11 @@ pub(super) fn strip(window: &Window) -> Option<String> {
 }
 
 pub(super) fn opened(project: Project) -> Window {
-    let mut window = window(project);
+    opened_at(project, eframe::egui::vec2(1280.0, 800.0))
+}
+
+pub(super) fn opened_at(project: Project, size: eframe::egui::Vec2) -> Window {
+    let mut window = sized_window(project, size, 1.0);
     change(&mut window, |screen| screen.go_to(Sheet::Rig));
     until(&mut window, |window| strip(window).is_some());
     window

@@ -1,4 +1,5 @@
-//! Text in a box: cut with an ellipsis where it does not fit, with the whole text as its tooltip.
+//! Text in a box: cut with an ellipsis where it does not fit, with the whole text as its tooltip. Names and paths are cut
+//! in their middle, sentences at their end.
 
 use std::sync::Arc;
 
@@ -13,6 +14,7 @@ pub struct Elided {
     galley: Arc<Galley>,
     rect: Rect,
     text: String,
+    is_cut: bool,
 }
 
 /// Lays out a line of text for a box.
@@ -20,13 +22,60 @@ pub fn elided(ui: &Ui, rect: Rect, text: impl Into<String>, font: FontId) -> Eli
     let text = text.into();
     let (wrap, font) = (Some(TextWrapMode::Truncate), FontSelection::FontId(font));
     let galley = WidgetText::from(text.clone()).into_galley(ui, wrap, rect.width().max(0.0), font);
-    Elided { galley, rect, text }
+    let is_cut = galley.elided;
+    Elided { galley, rect, text, is_cut }
+}
+
+/// Lays out a line of text for a box; what does not fit is left out of its middle.
+pub fn elided_middle(ui: &Ui, rect: Rect, text: impl Into<String>, font: FontId) -> Elided {
+    let text = text.into();
+    let shown = shortened(ui, &text, rect.width(), &font);
+    let is_cut = shown != text;
+    let font = FontSelection::FontId(font);
+    let galley = WidgetText::from(shown).into_galley(ui, Some(TextWrapMode::Extend), f32::INFINITY, font);
+    Elided { galley, rect, text, is_cut }
+}
+
+/// As much of a line as there is room for, the first of its parts in any case: parts are left out whole, so that no number
+/// is cut. What stands between parts is one of `between`.
+pub fn whole_parts(ui: &Ui, text: &str, width: f32, font: &FontId, between: &[&str]) -> String {
+    let fits =
+        |text: &str| ui.painter().layout_no_wrap(text.to_owned(), font.clone(), Color32::BLACK).size().x <= width;
+    let mut shown = text;
+    while !fits(shown) {
+        let ends = between.iter().filter_map(|mark| shown.rfind(mark));
+        let Some(end) = ends.max().filter(|&end| end > 0) else { break };
+        shown = &shown[..end];
+    }
+    shown.trim_end().to_owned()
+}
+
+/// A text of at most this width, with an ellipsis in its middle where it is longer: as much of it as there is room for.
+pub fn shortened(ui: &Ui, text: &str, width: f32, font: &FontId) -> String {
+    let fits =
+        |text: &str| ui.painter().layout_no_wrap(text.to_owned(), font.clone(), Color32::BLACK).size().x <= width;
+    if fits(text) {
+        return text.to_owned();
+    }
+    let characters: Vec<char> = text.chars().collect();
+    let cut = |kept: usize| -> String {
+        let (head, tail) = (kept / 2, kept.div_ceil(2));
+        let end = characters.len().saturating_sub(tail);
+        characters.iter().take(head).chain(&['\u{2026}']).chain(characters.iter().skip(end)).collect()
+    };
+    // The largest number of characters that fit, found by halving; none is the ellipsis alone.
+    let (mut least, mut most) = (0, characters.len().saturating_sub(1));
+    while least < most {
+        let middle = (least + most).div_ceil(2);
+        if fits(&cut(middle)) { least = middle } else { most = middle - 1 }
+    }
+    cut(least)
 }
 
 impl Elided {
     /// Whether some of it is cut.
     pub fn is_cut(&self) -> bool {
-        self.galley.elided
+        self.is_cut
     }
 
     /// The width that it takes.
@@ -105,6 +154,18 @@ mod tests {
                 }
             }
             assert!(elided(ui, room, short, font.clone()).place(Align::Max).right() > 69.0);
+            let path = "/home/tuner/projects/car-17/base table.ron";
+            let short = shortened(ui, path, 120.0, &font);
+            assert!(short.starts_with("/home") && short.ends_with("table.ron") && short.contains('…'), "{short}");
+            let line = elided_middle(ui, room, path, font.clone());
+            assert!(line.is_cut() && room.expand(0.5).contains_rect(line.place(Align::Min)));
+            assert_eq!(shortened(ui, "fan", 60.0, &font), "fan");
+            assert_eq!(shortened(ui, path, 0.0, &font), "…");
+            let facts = "6.95 s of 13.90 s · 6209 rpm · 27.2° commanded · running";
+            let parts = |width| whole_parts(ui, facts, width, &font, &[" · "]);
+            assert_eq!(parts(900.0), facts);
+            assert_eq!(parts(200.0), "6.95 s of 13.90 s · 6209 rpm");
+            assert_eq!(parts(1.0), "6.95 s of 13.90 s");
             // No room at all is no reason to fail.
             assert!(elided(ui, Rect::from_min_size(room.min, vec2(-5.0, 20.0)), long, font).width() < 20.0);
         });

@@ -59,7 +59,7 @@ impl Workbench {
         let with_it = |project: &Project| project.with_advance(shaped.advance).map_err(|fault| fault.to_string());
         let done = self.step(label, selected, with_it).map(|_| ());
         if done.is_ok() {
-            self.screen.notice = Some(Notice { text: told, is_error: false });
+            self.screen.notice = Some(Notice::said(told));
         }
         self.report(done);
     }
@@ -116,7 +116,7 @@ impl Workbench {
             Ok(shaped) => {
                 let selected = Some(self.screen.selection.cells.clone());
                 if self.document.finish_gesture(tool.label(&shaped), selected) {
-                    self.screen.notice = Some(Notice { text: told(tool, &shaped), is_error: false });
+                    self.screen.notice = Some(Notice::said(told(tool, &shaped)));
                 }
             }
             Err(error) => {

@@ -12,6 +12,18 @@ use crate::window::{Action, Outbox, View};
 
 /// Height of a row, and of the line of columns.
 const ROW: f32 = 25.0;
+/// Height of the words below the rows.
+const FOOT: f32 = 30.0;
+
+/// Between the edge of a field and its number, in points; the names of the columns keep the same distance.
+const TEXT_MARGIN: i8 = 4;
+
+/// The place of a column in a line of the rows, or in the line with their names.
+fn field(line: Rect, column: usize) -> Rect {
+    #[expect(clippy::cast_precision_loss, reason = "eight columns")]
+    let left = line.left() + sizes::ROW_NUMBER + column as f32 * (sizes::FIELD + sizes::FIELD_GAP);
+    line.with_min_x(left).with_max_x(left + sizes::FIELD)
+}
 
 /// Which field had the keyboard last, for pasting.
 #[derive(Default)]
@@ -42,10 +54,11 @@ impl RowsView {
         head(ui, line, "Rows of the run", |ui| buttons(ui, view, outbox), view);
         self.take_paste(ui.ctx(), view, outbox);
         let told = told(view);
-        let foot = Rect::from_min_max(egui::pos2(whole.left(), whole.bottom() - ROW), whole.max);
-        let mut below = ui.new_child(UiBuilder::new().max_rect(foot).layout(Layout::left_to_right(Align::Center)));
+        // Two lines: what is wrong with the rows can be read to its end.
+        let foot = Rect::from_min_max(egui::pos2(whole.left(), whole.bottom() - FOOT), whole.max);
+        let mut below = ui.new_child(UiBuilder::new().max_rect(foot).layout(Layout::top_down(Align::Min)));
         let ink = if told.1 { view.theme.palette.error } else { view.theme.palette.ink_secondary };
-        below.add(Label::new(RichText::new(told.0).size(view.theme.small).color(color(ink))).truncate());
+        below.add(Label::new(RichText::new(told.0).size(view.theme.small).color(color(ink))).wrap());
         let names = Rect::from_min_size(line.left_bottom(), vec2(whole.width(), ROW));
         columns(ui, names, view);
         let rest = Rect::from_min_max(names.left_bottom(), egui::pos2(whole.right(), foot.top()));
@@ -62,16 +75,18 @@ impl RowsView {
         let Some(texts) = view.screen.rig.rows.get(row) else { return };
         ui.horizontal(|ui| {
             ui.set_height(ROW);
+            let line = Rect::from_min_size(ui.max_rect().min, vec2(ui.max_rect().width(), ROW));
             let number = RichText::new((row + 1).to_string()).color(color(view.theme.palette.ink_secondary));
-            ui.add_sized([sizes::ROW_NUMBER, ROW], Label::new(number));
+            ui.put(line.with_max_x(line.left() + sizes::ROW_NUMBER), Label::new(number));
             for (column, before) in texts.iter().enumerate() {
                 let mut text = before.clone();
+                let place = field(line, column).shrink2(vec2(0.0, 2.0));
                 let edit = TextEdit::singleline(&mut text)
-                    .desired_width(sizes::FIELD - 8.0)
-                    .margin(Margin::symmetric(4, 2))
+                    .desired_width(place.width())
+                    .margin(Margin::symmetric(TEXT_MARGIN, 2))
                     .align(egui::Align2::RIGHT_CENTER);
                 let (name, unit) = column_name(column, view);
-                let response = ui.add(edit).accessible_name(format!("row {}, {name} {unit}", row + 1));
+                let response = ui.put(place, edit).accessible_name(format!("row {}, {name} {unit}", row + 1));
                 if response.has_focus() {
                     self.focused = Some((row, column));
                 }
@@ -187,11 +202,10 @@ fn columns(ui: &mut egui::Ui, rect: Rect, view: &View<'_>) {
     let theme = view.theme;
     for column in 0..RUN_COLUMNS.len() {
         let (name, unit) = column_name(column, view);
-        #[expect(clippy::cast_precision_loss, reason = "eight columns")]
-        let right = rect.left() + sizes::ROW_NUMBER + (column + 1) as f32 * (sizes::FIELD + 2.0) - 2.0;
-        let at = egui::pos2(right, rect.center().y);
-        let ink = color(theme.palette.ink_secondary);
-        ui.painter().text(at, egui::Align2::RIGHT_CENTER, format!("{name} {unit}"), theme.small_font(), ink);
+        let words = RichText::new(format!("{name} {unit}")).size(theme.small);
+        let place = field(rect, column).shrink2(vec2(f32::from(TEXT_MARGIN), 0.0));
+        let mut own = ui.new_child(UiBuilder::new().max_rect(place).layout(Layout::right_to_left(Align::Center)));
+        own.add(Label::new(words.color(color(theme.palette.ink_secondary))).selectable(false).truncate());
     }
 }
 
