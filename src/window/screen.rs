@@ -356,6 +356,8 @@ pub enum Cause {
     File,
     /// A file dialog that is open.
     Dialog,
+    /// A path that is refused in the panel where it is typed.
+    Path,
     /// Nothing that the window could watch.
     Lasting,
 }

@@ -228,19 +228,25 @@ fn a_dropped_edge_loses_sync_and_is_told() {
     let mut window = opened(project.clone());
     look_at(&mut window, 3.0, "spark");
     run_command(&mut window, Command::RigDropEdge);
-    until(&mut window, |window| window.query_by_label("lost once").is_some());
+    let lost = "lost once, error: the unit no longer knew where the crank was";
+    until(&mut window, |window| window.query_by_label_contains(lost).is_some());
     let settings = Settings { dropped_at_s: vec![3.0], ..Settings::default() };
     let sums = driven(&project, BuiltIn::SweepToTheLimit, settings);
     assert_eq!(sums.sync_losses, 1);
     window.get_by_label_contains(&format!("{}, {} cut", sums.sparks, sums.cuts));
     window.get_by_label("Faults: 1 dropped");
-    window.get_by_label("lost once").click();
+    // The checks have nothing against the project; the status line says that of them alone.
+    window.get_by_label_contains("error: sync");
+    until(&mut window, |window| window.query_by_label("Findings: run: 1 error").is_some());
+    window.get_by_label_contains("lost once").click();
     window.run();
     assert!((3.0..3.1).contains(&cursor_s(&window)));
     // The project has nothing to do with it.
     assert_eq!(window.state().document().undo_label(), None);
     run_command(&mut window, Command::RigNoFaults);
     until(&mut window, |window| window.query_by_label("found, never lost").is_some());
+    window.run();
+    window.get_by_label("Findings: no findings");
 }
 
 #[test]

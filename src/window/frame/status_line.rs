@@ -5,7 +5,6 @@ use eframe::egui::{self, Align, Rect, Role, Sense, WidgetInfo, pos2, vec2};
 use super::marks;
 use crate::checks::Tally;
 use crate::window::commands::Command;
-use crate::window::dialogs::Floating;
 use crate::window::screen::{Notice, Sheet};
 use crate::window::sheets::compare;
 use crate::window::theme::{color, elided, severity_ink, shortened, whole_parts};
@@ -141,8 +140,7 @@ fn problem(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, 
     marks::warning(ui.painter(), triangle, ink, color(palette.paper));
     label(ui, rect, "message", &whole);
     // The panel for a path tells it itself.
-    let is_told = matches!(&view.dialogs.panel, Some(Floating::Path(form)) if form.refusal.is_some());
-    if (line.is_cut() || shown != whole) && !is_told {
+    if (line.is_cut() || shown != whole) && !view.dialogs.refuses_path() {
         card(ui, view, outbox, &whole);
     }
 }

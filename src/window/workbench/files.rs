@@ -89,14 +89,19 @@ impl Workbench {
         if let Some(Floating::Path(form)) = &mut self.dialogs.panel {
             form.refusal = Some(why.clone());
         }
-        self.complain_of(Cause::Lasting, why);
+        self.complain_of(self.cause_of_failure(), why);
+    }
+
+    /// A job that fails where its path is typed is told as long as the path stands there.
+    fn cause_of_failure(&self) -> Cause {
+        if self.dialogs.refuses_path() { Cause::Path } else { Cause::Lasting }
     }
 
     /// Says why a job could not be done with a path: the reason, then the path.
     pub(super) fn fail_job_at(&mut self, path: &Path, why: &str) {
         let notice = Notice::problem_with(path, why);
         self.fail_job(notice.text.clone());
-        self.screen.notice = Some(notice);
+        self.screen.notice = Some(Notice { cause: self.cause_of_failure(), ..notice });
     }
 
     /// Reads a project file, again if it is the base already, and compares with it.

@@ -50,6 +50,7 @@ impl Workbench {
             Cause::Editor => then.editor != now.editor,
             Cause::Command(command) => availability(*command, &self.view()) == Availability::Available,
             Cause::Dialog => self.dialogs.choosing.is_none(),
+            Cause::Path => !self.dialogs.refuses_path(),
             Cause::File | Cause::Lasting => false,
         };
         if is_gone {
