@@ -17,13 +17,42 @@ pub struct Elided {
     is_cut: bool,
 }
 
-/// Lays out a line of text for a box.
+/// Lays out a line of text for a box. Where it is cut within a number, all of the number is left out.
 pub fn elided(ui: &Ui, rect: Rect, text: impl Into<String>, font: FontId) -> Elided {
     let text = text.into();
-    let (wrap, font) = (Some(TextWrapMode::Truncate), FontSelection::FontId(font));
-    let galley = WidgetText::from(text.clone()).into_galley(ui, wrap, rect.width().max(0.0), font);
-    let is_cut = galley.elided;
+    let galley = cut(ui, &text, rect.width().max(0.0), &font);
+    let shown = galley.rows.first().map_or(0, |row| row.glyphs.len().saturating_sub(1));
+    let galley = match before_number(&text, shown).filter(|_| galley.elided) {
+        Some(before) => cut(ui, &format!("{}\u{2026}", before.trim_end()), f32::INFINITY, &font),
+        None => galley,
+    };
+    let is_cut = galley.elided || galley.text() != text;
     Elided { galley, rect, text, is_cut }
+}
+
+fn cut(ui: &Ui, text: &str, width: f32, font: &FontId) -> Arc<Galley> {
+    let (wrap, font) = (Some(TextWrapMode::Truncate), FontSelection::FontId(font.clone()));
+    WidgetText::from(text).into_galley(ui, wrap, width, font)
+}
+
+/// What stands before the number that a cut after so many characters would part; `None` where it parts none.
+fn before_number(text: &str, shown: usize) -> Option<String> {
+    let characters: Vec<char> = text.chars().collect();
+    let is_of_number = |at: usize| {
+        let digit = |at: usize| characters.get(at).is_some_and(char::is_ascii_digit);
+        digit(at)
+            || (characters.get(at).is_some_and(|mark| ".,".contains(*mark)) && at > 0 && digit(at - 1) && digit(at + 1))
+    };
+    if shown == 0 || !is_of_number(shown) || !is_of_number(shown - 1) {
+        return None;
+    }
+    let mut start = shown - 1;
+    while start > 0 && is_of_number(start - 1) {
+        start -= 1;
+    }
+    // A sign or a mark before it means nothing by itself.
+    let before = characters.iter().take(start).collect::<String>();
+    Some(before.trim_end_matches(['+', '-', '\u{2212}', '\u{b1}']).to_owned())
 }
 
 /// Lays out a line of text for a box; what does not fit is left out of its middle.
@@ -161,6 +190,19 @@ mod tests {
             assert!(line.is_cut() && room.expand(0.5).contains_rect(line.place(Align::Min)));
             assert_eq!(shortened(ui, "fan", 60.0, &font), "fan");
             assert_eq!(shortened(ui, path, 0.0, &font), "…");
+            for width in 10..120 {
+                let room = Rect::from_min_size(room.min, vec2(f32::from(u8::try_from(width).unwrap()), 20.0));
+                let line = elided(ui, room, "on above 98.5 °C, off below \u{2212}92 °C", font.clone());
+                let shown = line.galley.text().trim_end_matches('…');
+                let ends = line.galley.rows[0].glyphs.iter().map(|glyph| glyph.chr).collect::<String>();
+                let ends = ends.trim_end_matches('…').trim_end();
+                assert!(
+                    !ends.ends_with(|last: char| last.is_ascii_digit())
+                        || ends.ends_with("98.5")
+                        || ends.ends_with("92"),
+                    "{width}: {ends} {shown}"
+                );
+            }
             let facts = "6.95 s of 13.90 s · 6209 rpm · 27.2° commanded · running";
             let parts = |width| whole_parts(ui, facts, width, &font, &[" · "]);
             assert_eq!(parts(900.0), facts);

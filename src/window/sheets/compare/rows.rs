@@ -61,5 +61,5 @@ pub(super) fn small(text: impl Into<String>, theme: &Theme) -> RichText {
 
 /// A dash in the place of a number: there is no difference here.
 pub(super) fn nil(painter: &Painter, at: Pos2, ink: Color32) {
-    painter.hline(at.x - 3.0..=at.x + 3.0, painter.round_to_pixel_center(at.y), Stroke::new(1.0, ink));
+    painter.hline(at.x - 2.0..=at.x + 2.0, painter.round_to_pixel_center(at.y), Stroke::new(1.0, ink));
 }

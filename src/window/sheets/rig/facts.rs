@@ -21,7 +21,7 @@ const FACT: f32 = 158.0;
 const ROW: f32 = 38.0;
 const HEADING: f32 = 26.0;
 /// Size of the mark of a bad fact.
-const MARK: f32 = 9.0;
+const MARK: f32 = 11.0;
 
 /// One fact.
 struct Fact {

@@ -9,7 +9,7 @@ use super::{part, words};
 use crate::drawing::{self, Frame, Look, Scene, Trace, TraceRow, TraceSpec, beside_labels};
 use crate::window::scene_painter::{self, Sheet, viewport};
 use crate::window::surface::keep_arrows;
-use crate::window::theme::{color, elided};
+use crate::window::theme::{color, elided, elided_middle};
 use crate::window::{Outbox, View};
 
 /// The widget that is scrubbed.
@@ -41,10 +41,10 @@ pub(super) fn row_name(ui: &egui::Ui, row: &TraceRow, view: &View<'_>) {
     };
     let ink = color(theme.palette.ink);
     if is_low {
-        elided(ui, room(y, area.height), &row.name, theme.small_font()).write(ui, Align::Min, ink);
+        elided_middle(ui, room(y, area.height), &row.name, theme.small_font()).write(ui, Align::Min, ink);
         return;
     }
-    elided(ui, room(y, theme.body), &row.name, theme.heading_font()).write_strong(ui, Align::Min, ink);
+    elided_middle(ui, room(y, theme.body), &row.name, theme.heading_font()).write_strong(ui, Align::Min, ink);
     let remark = elided(ui, room(y + theme.body * 1.25, theme.body), &row.remark, theme.small_font());
     remark.write(ui, Align::Min, color(theme.palette.ink_secondary));
 }
