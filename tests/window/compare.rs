@@ -325,7 +325,7 @@ fn large_tables_are_compared_beside_the_frames() {
 #[test]
 fn the_name_of_the_speed_axis_stands_beside_the_buttons_or_not_at_all() {
     for size in [(1280.0, 800.0), (1366.0, 768.0), (900.0, 560.0)] {
-        for panel in [None, Some(SidePanel::History), Some(SidePanel::Keys)] {
+        for panel in [None, Some(SidePanel::History), Some(SidePanel::Breakpoints)] {
             let mut window = super::harness::sized_window(sample("tarn-special"), size.into(), 1.0);
             change(&mut window, move |screen| {
                 screen.go_to(Sheet::Compare);
