@@ -56,6 +56,19 @@ pub enum OpenError {
 }
 
 impl OpenError {
+    /// The file that it is about, with which its words begin.
+    pub fn path(&self) -> Option<&Path> {
+        match self {
+            Self::Missing { path }
+            | Self::Folder { path }
+            | Self::NotAFile { path }
+            | Self::Denied { path }
+            | Self::Invalid { path, .. }
+            | Self::Io { path, .. } => Some(path),
+            Self::NoFile => None,
+        }
+    }
+
     pub(super) fn of(path: &Path, source: io::Error) -> Self {
         let path = path.to_owned();
         match source.kind() {
@@ -213,6 +226,27 @@ pub enum SaveError {
 }
 
 impl SaveError {
+    /// The file that it is about, with which its words begin.
+    pub fn path(&self) -> Option<&Path> {
+        match self {
+            Self::InUse { path }
+            | Self::WriteProtected { path }
+            | Self::ChangedOnDisk { path }
+            | Self::Unreadable { path, .. }
+            | Self::Folder { path }
+            | Self::NotAFile { path }
+            | Self::MissingFolder { path, .. }
+            | Self::Exists { path }
+            | Self::Name { path, .. }
+            | Self::Full { path, .. }
+            | Self::Denied { path, .. }
+            | Self::NoCopy { path, .. }
+            | Self::CutShort { path, .. }
+            | Self::Io { path, .. } => Some(path),
+            Self::NoFile | Self::TooLarge { .. } | Self::Form(_) => None,
+        }
+    }
+
     pub(super) fn of(path: &Path, source: io::Error) -> Self {
         use io::ErrorKind as Kind;
         let path = path.to_owned();

@@ -44,6 +44,11 @@ impl Dialogs {
     pub fn take_keys(&self) -> bool {
         self.panel.is_some() || self.question.is_some() || self.conflict.is_some() || self.capture.is_some()
     }
+
+    /// Whether a path is refused in the panel where it is typed.
+    pub fn refuses_path(&self) -> bool {
+        matches!(&self.panel, Some(Floating::Path(form)) if form.refusal.is_some())
+    }
 }
 
 /// Someone else changed the file.

@@ -13,7 +13,7 @@ use crate::window::dialogs::Floating;
 use crate::window::files::{
     self, CompareFound, FileJob, ImageFiles, ImageRead, ImageValues, News, WrittenFiles, file_name,
 };
-use crate::window::screen::Sheet;
+use crate::window::screen::{Notice, Sheet};
 use crate::window::sheets::export::{Replacing, Shown, files_to_write};
 
 /// Said when the system gives no thread.
@@ -121,7 +121,7 @@ impl Workbench {
                     self.complain(format!("{}: {warning}", file_name(path)));
                 }
             }
-            Err(why) => self.fail_job(format!("The {what} was not written: {why}")),
+            Err(why) => self.fail_job_at(path, &format!("The {what} was not written: {why}")),
         }
     }
 
@@ -147,7 +147,10 @@ impl Workbench {
             Ok((_, comparison)) => {
                 self.complain(format!("{name} differs from the project in {} numbers", comparison.differences.len()));
             }
-            Err(why) => self.complain(format!("{name}: {why}")),
+            Err(why) => {
+                let notice = Notice::problem_with(&compared.path, why);
+                self.screen.notice = Some(notice);
+            }
         }
         self.screen.export.compared = Some(compared);
     }

@@ -125,12 +125,15 @@ impl Workbench {
 
     /// Keeps the window open while there is something to ask.
     pub(super) fn mind_closing(&mut self, ctx: &egui::Context) {
-        let is_asked = ctx.input(|input| input.viewport().close_requested());
+        let was_put_off = std::mem::take(&mut self.closes_next);
+        let is_asked = was_put_off || ctx.input(|input| input.viewport().close_requested());
         if !is_asked || self.may_close || self.takes_typed_before_closing(ctx) {
             return;
         }
         if self.dialogs.saving || self.document.is_changed() {
-            ctx.send_viewport_cmd(ViewportCommand::CancelClose);
+            self.keep_open(ctx);
+            self.leave_for(ctx, Next::Quit);
+        } else if was_put_off {
             self.leave_for(ctx, Next::Quit);
         }
     }

@@ -82,7 +82,12 @@ impl Workbench {
         };
         let document = match opened {
             Ok(document) => document,
-            Err(told) => return self.fail_job(told),
+            Err(told) => {
+                return match path {
+                    Some(path) => self.fail_job_at(&path, &told),
+                    None => self.fail_job(told),
+                };
+            }
         };
         if !self.document.is_changed() || self.document.revision() == given_up {
             return self.take_over(*document);

@@ -12,6 +12,7 @@ use crate::project::FORMAT;
 use crate::window::dialogs::Conflict;
 use crate::window::files::{FileJob, News, Next, file_name};
 use crate::window::numbers;
+use crate::window::screen::Cause;
 
 /// Said to who wants something that must wait for a save.
 const SAVING: &str = "The project is being saved; try again when that is done";
@@ -70,7 +71,8 @@ impl Workbench {
                 let done = self.document.finish_save(*done);
                 self.saved(ctx, done, then);
             }
-            None => self.complain(
+            None => self.complain_of(
+                Cause::Lasting,
                 "The project was not saved: a mistake in this program broke the saving off; save under another name",
             ),
         }
@@ -87,7 +89,12 @@ impl Workbench {
                 self.dialogs.conflict = Some(Conflict { text: error.to_string(), then });
                 return;
             }
-            Err(error) => return self.fail_job(error.to_string()),
+            Err(error) => {
+                return match error.path() {
+                    Some(path) => self.fail_job_at(path, &error.to_string()),
+                    None => self.fail_job(error.to_string()),
+                };
+            }
         };
         self.dialogs.conflict = None;
         self.close_path_panel();
@@ -99,7 +106,7 @@ impl Workbench {
         self.say(format!("Saved {name} at {now}{version}"));
         if !saved.warnings.is_empty() {
             let warnings: Vec<String> = saved.warnings.iter().map(ToString::to_string).collect();
-            self.complain(format!("{name}: {}", warnings.join("; ")));
+            self.complain_of(Cause::Lasting, format!("{name}: {}", warnings.join("; ")));
         }
         if let Some(next) = then {
             // What changed while the file was written is asked about.
@@ -139,7 +146,10 @@ impl Workbench {
     fn read_again(&mut self, done: Result<bool, OpenError>, told: &str) {
         match done {
             Ok(_) => self.say(told),
-            Err(error) => self.complain(error.to_string()),
+            Err(error) => match error.path() {
+                Some(path) => self.complain_at(path, &error.to_string()),
+                None => self.complain_of(Cause::Lasting, error.to_string()),
+            },
         }
     }
 }

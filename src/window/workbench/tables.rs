@@ -41,7 +41,7 @@ impl Workbench {
                     self.complain(format!("{}: {warning}", file_name(path)));
                 }
             }
-            Err(why) => self.fail_job(format!("The table was not exported: {why}")),
+            Err(why) => self.fail_job_at(path, &format!("The table was not exported: {why}")),
         }
     }
 

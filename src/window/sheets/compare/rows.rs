@@ -46,3 +46,8 @@ pub(super) fn second(text: impl Into<String>, theme: &Theme) -> RichText {
 pub(super) fn small(text: impl Into<String>, theme: &Theme) -> RichText {
     second(text, theme).size(theme.small)
 }
+
+/// A dash in the place of a number: there is no difference here.
+pub(super) fn nil(painter: &Painter, at: Pos2, ink: Color32) {
+    painter.hline(at.x - 2.0..=at.x + 2.0, painter.round_to_pixel_center(at.y), Stroke::new(1.0, ink));
+}

@@ -332,7 +332,7 @@ fn plot(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer) {
     let heights = points.iter().chain(&line).map(|point| point.1).chain([0.0]);
     let y = Scale::around("observed \u{2212} commanded, °", heights, 4.0);
     let words = "Observed less commanded over speed, each reading a dot, with the line fitted through them";
-    let plot = Plot::new(ui, view.theme, Scale::new("speed, rpm", 0.0, top), y, words);
+    let mut plot = Plot::new(ui, view.theme, Scale::new("speed, rpm", 0.0, top), y, words);
     plot.dashed(&[(0.0, 0.0), (top, 0.0)]);
     plot.line(&line, true);
     plot.dots(&points);

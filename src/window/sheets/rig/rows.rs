@@ -19,8 +19,10 @@ use crate::wording::{count, settle, shortest, written};
 
 /// Height of a row, and of the line of columns.
 const ROW: f32 = 25.0;
+/// Height of the words below the rows.
+const FOOT: f32 = 30.0;
 /// Between two fields.
-const GAP: f32 = 2.0;
+const GAP: f32 = sizes::FIELD_GAP;
 
 /// Name, unit, and how much the arrow keys change it by.
 const COLUMNS: [(&str, &str, f64); RUN_COLUMNS.len()] = [
@@ -220,10 +222,11 @@ impl RowsView {
         head(ui, line, "Rows of the run", |ui| buttons(ui, view, outbox, &shown), view);
         self.take_paste(ui.ctx(), view, outbox, &shown);
         let told = told(view);
-        let foot = Rect::from_min_max(pos2(whole.left(), whole.bottom() - ROW), whole.max);
-        let mut below = ui.new_child(UiBuilder::new().max_rect(foot).layout(Layout::left_to_right(Align::Center)));
+        // Two lines: what is wrong with the rows can be read to its end.
+        let foot = Rect::from_min_max(egui::pos2(whole.left(), whole.bottom() - FOOT), whole.max);
+        let mut below = ui.new_child(UiBuilder::new().max_rect(foot).layout(Layout::top_down(Align::Min)));
         let ink = if told.1 { view.theme.palette.error } else { view.theme.palette.ink_secondary };
-        below.add(Label::new(RichText::new(told.0).size(view.theme.small).color(color(ink))).truncate());
+        below.add(Label::new(RichText::new(told.0).size(view.theme.small).color(color(ink))).wrap());
         let names = Rect::from_min_size(line.left_bottom(), vec2(whole.width(), ROW));
         columns(ui, names, view);
         let rest = Rect::from_min_max(names.left_bottom(), pos2(whole.right(), foot.top()));
