@@ -235,6 +235,8 @@ impl SaveError {
             | Self::Unreadable { path, .. }
             | Self::Folder { path }
             | Self::NotAFile { path }
+            | Self::Nameless { path }
+            | Self::NoWorkingFolder { path }
             | Self::MissingFolder { path, .. }
             | Self::Exists { path }
             | Self::Name { path, .. }

@@ -182,7 +182,7 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
             painter.circle(middle, theme.compare.badge_radius, color(palette.paper), Stroke::new(1.0, ink));
             painter.text(middle, egui::Align2::CENTER_CENTER, "1", theme.small_font(), ink);
         }
-        Mark::Unchanged => marks::dot(painter, middle, theme.compare.dot_radius, second),
+        Mark::Unchanged => marks::nil(painter, middle, second),
         Mark::Running => crate::window::sheets::rig::paint_point(painter, middle, view),
     }
 }

@@ -23,7 +23,7 @@ use crate::window::dialogs::Floating;
 use crate::window::files::{FileJob, Next};
 use crate::window::grid;
 use crate::window::inspector;
-use crate::window::screen::{Cause, Finder, FlashedGrid, Notice, Proposal, Proposer, Sheet, SidePanel, SnapshotForm};
+use crate::window::screen::{Cause, Finder, FlashedGrid, Notice, Sheet, SidePanel, SnapshotForm};
 use crate::window::sheets::checks;
 
 impl Workbench {

@@ -4,7 +4,7 @@ use eframe::egui::{
     self, Align, Button, Label, Layout, Rect, Response, RichText, Role, UiBuilder, WidgetInfo, pos2, vec2,
 };
 
-pub(super) use crate::window::frame::marks::arrow;
+pub(super) use crate::window::frame::marks::{arrow, nil};
 use crate::window::theme::{Theme, color};
 
 /// A text in a rectangle, cut with an ellipsis where there is no room, with the whole text as tooltip.
@@ -45,9 +45,4 @@ pub(super) fn second(text: impl Into<String>, theme: &Theme) -> RichText {
 /// Small second-rank text.
 pub(super) fn small(text: impl Into<String>, theme: &Theme) -> RichText {
     second(text, theme).size(theme.small)
-}
-
-/// A dash in the place of a number: there is no difference here.
-pub(super) fn nil(painter: &Painter, at: Pos2, ink: Color32) {
-    painter.hline(at.x - 2.0..=at.x + 2.0, painter.round_to_pixel_center(at.y), Stroke::new(1.0, ink));
 }
