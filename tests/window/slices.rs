@@ -144,7 +144,6 @@ fn dragging_one_of_several_selected_points_moves_them_all() {
     let from = at(&window, "3700 rpm, 25.5 degrees");
     let other = at(&window, "8000 rpm, 31.5 degrees");
     drag(&mut window, from, 30.0);
-    assert!(window.query_by_label_contains(", 6 cells").is_some());
     button(&mut window, from - vec2(0.0, 30.0), false);
     let raised: Vec<f64> =
         [first, CURSOR, last].iter().zip(&before).map(|(&cell, before)| value(&window, cell) - before).collect();

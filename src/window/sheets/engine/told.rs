@@ -64,6 +64,7 @@ pub(super) fn apply(
         }
         Err(why) => drop(ui.add_enabled(false, Button::new("Nothing to apply")).on_disabled_hover_text(why)),
     }
+    ui.add_space(4.0);
 }
 
 /// One line of a table of figures: texts, each right-aligned in its column; the first line is its head.
