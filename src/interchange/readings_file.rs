@@ -103,7 +103,8 @@ mod tests {
     #[test]
     fn a_speed_with_thousands_is_not_taken_for_decimals() {
         let error = |text: &str| read_readings(text.as_bytes()).unwrap_err().to_string();
-        assert!(error("10.5\t12.5\t1,000\n").contains("its decimal mark differs"), "{}", error("10.5\t12.5\t1,000\n"));
+        assert_eq!(rows("10.5\t12.5\t1,000\n"), [(10.5, 12.5, 1000.0)], "the other numbers tell");
+        assert!(error("10.5\t12,5\t1,000\n").contains("its decimal mark differs"), "{}", error("10.5\t12,5\t1,000\n"));
         assert!(error("10\t12\t1,000\n").starts_with("line 1, column 3 ('1,000'): the mark may part"));
         let read = read_readings_as(b"10\t12\t1,000\n", Some(DecimalMark::Point)).unwrap();
         assert_eq!(read[0].speed_rpm, 1000.0);

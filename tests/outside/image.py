@@ -134,7 +134,7 @@ class Item:
         exact = (value - self.offset) / self.scale
         if self.cell == "f32":
             return struct.unpack("<f", struct.pack("<f", float(exact)))[0]
-        half = (exact * 2).to_integral_value() / 2
+        half = (exact * 2).to_integral_value(ROUND_HALF_UP) / 2
         exact = half if abs(exact - half) < Decimal("1e-9") * max(1, abs(exact)) else exact
         return int(exact.to_integral_value(ROUND_HALF_UP))
 
@@ -221,7 +221,7 @@ class Description:
     def axis(self, description):
         count = description.MaxAxisPoints.Value
         if description.Attribute == "FIX_AXIS":
-            return [value.Value for value in description.FIX_AXIS_PAR_LIST.AxisPts_Value]
+            return [value.Value for value in description.FIX_AXIS_PAR_LIST.AxisPtsValue]
         return self.axis_points(description.AXIS_PTS_REF.AxisPoints.Value, count)
 
     def axis_points(self, name, count):

@@ -80,17 +80,18 @@ fn span(item: &Item) -> Option<(f64, f64)> {
     })
 }
 
-/// Every number as one type, each over all of its counts; orders, directions, bytes and checksums in turn.
+/// Every number as one type, each over all of its counts, or over 2²⁴ of them: beyond half a milliard the rule of halves, a
+/// billionth of the number, reaches the next count. Orders, directions, bytes and checksums in turn.
 fn of_type(cell: CellType, place: usize) -> Project {
     let counts = |bits: i32| 2.0_f64.powi(bits) - 1.0;
     let stored = |item: &Item| match (span(item), cell) {
         (None, _) | (_, CellType::F32) => (1.0, 0.0),
         (Some((low, high)), CellType::U8) => ((high - low) / counts(8), low),
         (Some((low, high)), CellType::U16) => ((high - low) / counts(16), low),
-        (Some((low, high)), CellType::U32) => ((high - low) / counts(32), low),
+        (Some((low, high)), CellType::U32) => ((high - low) / counts(24), low),
         (Some((low, high)), CellType::I8) => ((high - low) / (2.0 * counts(7)), f64::midpoint(low, high)),
         (Some((low, high)), CellType::I16) => ((high - low) / (2.0 * counts(15)), f64::midpoint(low, high)),
-        (Some((low, high)), CellType::I32) => ((high - low) / (2.0 * counts(31)), f64::midpoint(low, high)),
+        (Some((low, high)), CellType::I32) => ((high - low) / (2.0 * counts(23)), f64::midpoint(low, high)),
     };
     let kinds = [
         ChecksumKind::Sum8,

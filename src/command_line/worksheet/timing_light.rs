@@ -34,8 +34,8 @@ changes the zero offset by +4. An offset of about whole pitches moves the refere
 the zero offset by the rest.
 
 With --json: {offset_deg, offset_ci_deg ([low, high] or null), latency_us, latency_ci_us, slope,
-slope_ci, reference_change_deg (0 unless a tooth was miscounted), zero_offset_change_deg,
-new_zero_offset_deg, pitches, verdicts}.
+slope_ci, zero_offset_change_deg, new_zero_offset_deg, pitches, verdicts}, and
+reference_change_deg where a tooth was miscounted.
 
 Examples:
   sparkloft worksheet timing-light --reading 10,14,1000 --zero-offset -1.5 --pitch 6

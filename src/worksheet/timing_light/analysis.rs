@@ -64,6 +64,7 @@ pub struct TimingAnswer {
     /// Its interval.
     pub slope_ci: Option<[f64; 2]>,
     /// By how much to move the reference, in degrees: whole pitches where a tooth was miscounted, 0 elsewhere.
+    #[serde(skip_serializing_if = "stays")]
     pub reference_change_deg: f64,
     /// What to add to the zero offset, in degrees: the offset, less what the reference takes.
     pub zero_offset_change_deg: f64,
@@ -247,6 +248,12 @@ fn sloped_fit(readings: &[TimingReading]) -> Option<Fit> {
 
 fn speeds(readings: &[TimingReading]) -> Vec<f64> {
     readings.iter().map(|reading| reading.speed_rpm).collect()
+}
+
+/// Whether there is nothing to be moved.
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "serde wants it so")]
+fn stays(change_deg: &f64) -> bool {
+    *change_deg == 0.0
 }
 
 /// The whole pitches that an offset is about, if it is.
