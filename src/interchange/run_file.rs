@@ -204,7 +204,8 @@ mod tests {
             let project = sample.project().unwrap();
             for built_in in BuiltIn::ALL {
                 let run = built_in.run(&project).unwrap();
-                assert_eq!(read_run(write_run(&run).as_bytes()), Ok(run));
+                // How unsteadily the starter turns the engine is no column.
+                assert_eq!(read_run(write_run(&run).as_bytes()).unwrap().rows(), run.rows());
             }
         }
         let run = read_run(b"time_s,speed_rpm,load\n0,900,0.1\n1e-3,950,20\n").unwrap();

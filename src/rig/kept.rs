@@ -105,13 +105,14 @@ mod tests {
     }
 
     #[test]
-    fn every_built_in_run_can_be_kept_as_it_is() {
+    fn the_rows_of_every_built_in_run_can_be_kept() {
         for sample in SAMPLES {
             let project = sample.project().unwrap();
             for built_in in BuiltIn::ALL {
                 let run = built_in.run(&project).unwrap();
                 let rows: Vec<KeptRow> = run.rows().iter().map(KeptRow::from).collect();
-                assert_eq!(Run::try_from(&kept(&rows)), Ok(run));
+                // How unsteadily the starter turns the engine is no matter of rows, here as in a file.
+                assert_eq!(Run::try_from(&kept(&rows)).unwrap().rows(), run.rows());
             }
         }
     }

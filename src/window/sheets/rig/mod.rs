@@ -9,6 +9,7 @@ mod header;
 mod keys;
 mod path;
 mod point_view;
+mod row_changes;
 mod rows;
 mod sizes;
 mod state;
