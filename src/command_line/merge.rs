@@ -7,7 +7,8 @@ use clap::builder::{OsStringValueParser, TypedValueParser};
 use serde::Serialize;
 
 use super::json::Value;
-use super::output::{Format, brief, count, file_path, pinned_note, save_project, shown};
+use super::output::{Format, brief, count, file_path, pinned_note, read_for, save_project, shown};
+use super::paths::same_place;
 use super::{Answer, Failure};
 use crate::compare::{self, Brought, Conflict, ConflictPlace, Version};
 use crate::document::read_project;
@@ -96,6 +97,10 @@ struct MergeConflict<'a> {
 
 impl Merge {
     pub(super) fn run(&self) -> Result<Answer, Failure> {
+        // Two of the three may be one file, of which there is one lock.
+        let inputs = [&self.base, &self.mine, &self.theirs];
+        let own = inputs.iter().find(|path| same_place(path, &self.output));
+        let rewrite = own.map(|path| read_for(path, Some(&self.output))).transpose()?.and_then(|(_, rewrite)| rewrite);
         let (base, mine, theirs) = (read_project(&self.base)?, read_project(&self.mine)?, read_project(&self.theirs)?);
         let merge = compare::Merge::new(&base, &mine, &theirs)?;
         let conflicts = merge.conflicts();
@@ -108,7 +113,7 @@ impl Merge {
         }
         let result = merge.resolve(|_| side.unwrap_or(Version::Mine))?;
         let brought = Brought::into_mine(&mine, &result)?;
-        let files = save_project(&self.output, &result)?;
+        let files = save_project(&self.output, &result, rewrite)?;
         let notes = pinned_note(&mine, &result).into_iter().collect();
         let Brought { cells, fields, snapshots } = brought;
         let merged = Merged {

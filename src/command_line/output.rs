@@ -4,9 +4,10 @@ use std::fs::File;
 use std::io::Read;
 use std::path::{Path, PathBuf};
 
+use super::paths::same_place;
 use super::pending::Pending;
 use super::{Answer, Failure, json};
-use crate::document::Staged;
+use crate::document::{DataFolder, Rewrite, SaveError, Staged, read_project};
 use crate::project::Project;
 
 pub(super) use crate::wording::count;
@@ -38,9 +39,22 @@ pub(super) fn read_up_to(path: &Path, most: u64) -> Result<Vec<u8>, Failure> {
     Ok(bytes)
 }
 
-/// A project that will take the place of what is there.
-pub(super) fn save_project(path: &Path, project: &Project) -> Result<Vec<Pending>, Failure> {
-    Ok(vec![Pending::Files(vec![Staged::project(path, project)?])])
+/// Reads a project of which a job makes the one in `output`. Where both are one file, its lock is held until that is
+/// written, and what others write meanwhile is found out.
+pub(super) fn read_for(path: &Path, output: Option<&Path>) -> Result<(Project, Option<Rewrite>), Failure> {
+    if !output.is_some_and(|output| same_place(path, output)) {
+        return Ok((read_project(path)?, None));
+    }
+    let mut rewrite = Rewrite::begin(&DataFolder::standard(), path).map_err(|error| match error {
+        SaveError::InUse { path } => Failure::InUse(path),
+        other => other.into(),
+    })?;
+    Ok((rewrite.read()?, Some(rewrite)))
+}
+
+/// A project that will take the place of what is there; `rewrite` when that is what it was made of.
+pub(super) fn save_project(path: &Path, project: &Project, rewrite: Option<Rewrite>) -> Result<Vec<Pending>, Failure> {
+    Ok(vec![Pending::Files(vec![Staged::project(path, project)?.rewriting(rewrite)])])
 }
 
 /// A file that will take the place of what is there.

@@ -2,13 +2,13 @@
 
 use std::ffi::OsStr;
 use std::fs::{self, File};
-use std::io::{self, ErrorKind, Seek, SeekFrom, Stdout, Write};
-use std::path::{Path, PathBuf};
+use std::io::{self, Stdout, Write};
+use std::path::Path;
 
 use super::Failure;
 use super::answer::unless_closed;
 use super::pending::Pending;
-use crate::document::replaceable;
+use crate::document::Staged;
 
 /// Whether a path means stdin or stdout.
 pub(super) fn is_dash(path: &Path) -> bool {
@@ -22,7 +22,7 @@ pub(super) enum Output {
     /// A pipe or device, which takes the bytes as they come.
     Stream(File),
     /// A file that takes its place at the end.
-    File(Unfinished),
+    File(Box<Staged>),
 }
 
 impl Output {
@@ -35,7 +35,7 @@ impl Output {
         if fs::metadata(path).is_ok_and(|about| !about.is_file() && !about.is_dir()) {
             return File::options().write(true).open(path).map(Self::Stream).map_err(unwritable);
         }
-        Unfinished::to(path).map(Self::File)
+        Ok(Self::File(Box::new(Staged::stream(path)?)))
     }
 
     /// Ends the stream; a file is to take its place.
@@ -43,7 +43,7 @@ impl Output {
         match self {
             Self::Stdout(mut stdout) => unless_closed(stdout.flush()).map(|()| None),
             Self::Stream(_) => Ok(None),
-            Self::File(file) => Ok(Some(Pending::Stream(file))),
+            Self::File(file) => Ok(Some(Pending::Files(vec![*file]))),
         }
     }
 }
@@ -63,76 +63,6 @@ impl Write for Output {
             Self::Stream(file) => file.flush(),
             Self::File(file) => file.flush(),
         }
-    }
-}
-
-/// A file under a name of its own beside its target, removed unless it is finished.
-///
-/// It is not forced onto the disk: after a power cut the rows can be computed again, and waiting for the disk would
-/// take longer than computing them.
-#[derive(Debug)]
-pub(super) struct Unfinished {
-    file: File,
-    path: PathBuf,
-    target: PathBuf,
-}
-
-/// So many names are tried.
-const MOST_NAMES: u32 = 100;
-
-impl Unfinished {
-    /// A file to take the place of what is at the path.
-    pub(super) fn to(path: &Path) -> Result<Self, Failure> {
-        Self::create(replaceable(path)?).map_err(|source| Failure::Output { path: path.to_owned(), source })
-    }
-
-    fn create(target: PathBuf) -> io::Result<Self> {
-        let folder = target.parent().unwrap_or(&target);
-        for attempt in 0..MOST_NAMES {
-            let path = folder.join(format!(".sparkloft-{}-{attempt}.part", std::process::id()));
-            match File::create_new(&path) {
-                Ok(file) => return Ok(Self { file, path, target }),
-                Err(error) if error.kind() == ErrorKind::AlreadyExists => {}
-                Err(error) => return Err(error),
-            }
-        }
-        Err(io::Error::new(ErrorKind::AlreadyExists, "too many unfinished files stand in its folder"))
-    }
-
-    /// Where its place is.
-    pub(super) fn target(&self) -> &Path {
-        &self.target
-    }
-
-    /// Takes its place.
-    pub(super) fn finish(self) -> io::Result<()> {
-        if let Ok(about) = fs::metadata(&self.target) {
-            self.file.set_permissions(about.permissions())?;
-        }
-        fs::rename(&self.path, &self.target)
-    }
-}
-
-impl Write for Unfinished {
-    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
-        self.file.write(bytes)
-    }
-
-    fn flush(&mut self) -> io::Result<()> {
-        self.file.flush()
-    }
-}
-
-impl Seek for Unfinished {
-    fn seek(&mut self, to: SeekFrom) -> io::Result<u64> {
-        self.file.seek(to)
-    }
-}
-
-impl Drop for Unfinished {
-    fn drop(&mut self) {
-        // Once it has taken its place there is nothing of this name.
-        let _ = fs::remove_file(&self.path);
     }
 }
 
@@ -159,7 +89,7 @@ mod tests {
         assert_eq!((names(folder.path()), fs::read(&path).unwrap()), (vec!["out.csv".into()], b"old".to_vec()));
         let mut output = Output::to(&path).unwrap();
         output.write_all(b"whole").unwrap();
-        output.finish().unwrap().unwrap().finish().unwrap();
+        drop(output.finish().unwrap().unwrap().place().unwrap());
         assert_eq!((names(folder.path()), fs::read(&path).unwrap()), (vec!["out.csv".into()], b"whole".to_vec()));
         assert!(Output::to(folder.path()).is_err() && Output::to(&folder.path().join("no/out.csv")).is_err());
     }

@@ -23,6 +23,10 @@ pub struct Dialogs {
     pub saving: bool,
     /// What a crash left behind.
     pub offers: Vec<OfferWords>,
+    /// What a crash left behind and nobody can read, each with its reason.
+    pub unreadable: Vec<String>,
+    /// Why the file that the window was to open is not the one shown.
+    pub not_opened: Option<String>,
     /// Whether the caution is shown.
     pub caution: bool,
     /// Whether the ways on from the first start are shown.

@@ -5,6 +5,7 @@ pub mod checking;
 pub mod commands;
 pub mod curve_editor;
 pub mod dialogs;
+mod ending;
 pub mod files;
 pub mod form;
 pub mod frame;

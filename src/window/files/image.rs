@@ -105,7 +105,7 @@ pub struct ImageRefusal {
 pub fn write(project: Project, files: &ImageFiles, first: &Path) -> Result<WrittenFiles, String> {
     let exported = export_files(&project, &files.paths(first), files.width).map_err(|error| error.to_string())?;
     let checksum = exported.image.checksum_words(&project);
-    let Exported { files, .. } = exported;
+    let Exported { files, remarks, .. } = exported;
     let lines =
         files.iter().map(|file| format!("{}: {}, {} bytes", file_name(&file.path), file.format.name(), file.bytes));
     let grown = files.iter().filter(|file| file.grown_to.is_some()).map(|file| {
@@ -119,7 +119,7 @@ pub fn write(project: Project, files: &ImageFiles, first: &Path) -> Result<Writt
         lines: lines.collect(),
         names: files.iter().map(|file| file_name(&file.path)).collect(),
         checksum,
-        remarks: grown.chain(warnings).collect(),
+        remarks: remarks.into_iter().chain(grown).chain(warnings).collect(),
         project,
     })
 }

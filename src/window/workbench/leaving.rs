@@ -104,13 +104,14 @@ impl Workbench {
         self.preview = Previewer::default();
         self.keyed = None;
         self.steps_seen = document.steps().len();
-        std::mem::replace(&mut self.document, document).close();
+        std::mem::replace(&mut self.document, document).give_way_to(&mut self.document);
         self.dialogs.panel = None;
         self.dialogs.question = None;
         self.dialogs.conflict = None;
         // An answer to a question about the other document is none about this one.
         self.dialogs.choosing = None;
         self.dialogs.note_put_away = None;
+        self.dialogs.not_opened = None;
         self.dialogs.welcome = false;
         self.greet();
     }

@@ -174,6 +174,11 @@ impl Workbench {
         }
     }
 
+    /// Says why the document is another one than was asked for.
+    pub fn tell_not_opened(&mut self, why: String) {
+        self.dialogs.not_opened = Some(why);
+    }
+
     /// The open document.
     pub fn document(&self) -> &Document {
         &self.document
@@ -331,6 +336,7 @@ impl Workbench {
         self.screen.export.today = super::numbers::date((self.surroundings.clock)());
         self.mind_closing(ctx);
         self.watch(ctx);
+        self.listen_for_copies(ctx);
         self.set_title(ctx);
         let look = theme::look(self.screen.look, ctx.system_theme());
         if !self.is_styled || look != self.theme.palette.look {

@@ -155,8 +155,18 @@ impl Workbench {
     pub(super) fn find_offers(&mut self) {
         // An offer is made to one caller only, for as long as that one keeps it.
         self.offers.clear();
-        self.offers = Recovery::new(&self.surroundings.data).list();
+        let found = Recovery::new(&self.surroundings.data).look();
+        self.offers = found.offers;
+        self.dialogs.unreadable = found.unreadable;
         self.describe_offers();
+    }
+
+    /// Has the window drawn anew when the recovery copy is there, or cannot be written.
+    pub(super) fn listen_for_copies(&mut self, ctx: &egui::Context) {
+        if !self.document.rings() {
+            let ctx = ctx.clone();
+            self.document.ring_with(move || ctx.request_repaint());
+        }
     }
 
     fn describe_offers(&mut self) {
