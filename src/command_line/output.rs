@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use super::paths::same_place;
 use super::pending::Pending;
 use super::{Answer, Failure, json};
-use crate::document::{DataFolder, Rewrite, SaveError, Staged, read_project};
+use crate::document::{DataFolder, Rewrite, SaveError, Staged, broken_sets, read_project};
 use crate::project::Project;
 
 pub(super) use crate::wording::count;
@@ -79,6 +79,12 @@ pub(super) fn unseen(missing: &[char]) -> Option<String> {
     missing.dedup();
     let list: Vec<String> = missing.iter().map(|character| format!("'{character}'")).collect();
     (!list.is_empty()).then(|| format!("the typeface lacks {}; an empty box stands in its place", list.join(", ")))
+}
+
+/// Remarks on exports that were broken off in the folder of a file, so that two files there do not belong together.
+pub(super) fn broken_notes(file: &Path) -> Vec<String> {
+    let folder = file.parent().unwrap_or(file);
+    broken_sets(folder).into_iter().map(|words| format!("{words}; export both again")).collect()
 }
 
 /// What a locked-timing copy is.

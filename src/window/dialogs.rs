@@ -48,6 +48,18 @@ impl Dialogs {
     pub fn take_keys(&self) -> bool {
         self.panel.is_some() || self.question.is_some() || self.conflict.is_some() || self.capture.is_some()
     }
+
+    /// Whether a path is being typed: nothing else goes on until it is, or is given up.
+    pub const fn asks_for_path(&self) -> bool {
+        matches!(self.panel, Some(Floating::Path(_)))
+    }
+
+    /// Puts the panel away. Where a name was asked for to save before going on, the question whether to save is asked again.
+    pub fn close_panel(&mut self) {
+        if let Some(Floating::Path(PathForm { job: FileJob::SaveAs { then: Some(next) }, .. })) = self.panel.take() {
+            self.question = Some(next);
+        }
+    }
 }
 
 /// Someone else changed the file.

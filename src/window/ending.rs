@@ -7,7 +7,7 @@ use crate::document::write_pending_copies;
 
 /// Sees to it that no end of the process loses what is not saved. To be called on the window's own thread before any other
 /// is started: they all leave the signals to the one that waits for them.
-pub(super) fn watch_for_it() {
+pub fn watch_for_it() {
     wait_for_signals();
     let before = panic::take_hook();
     panic::set_hook(Box::new(move |what| {

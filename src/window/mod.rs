@@ -5,7 +5,7 @@ pub mod checking;
 pub mod commands;
 pub mod curve_editor;
 pub mod dialogs;
-mod ending;
+pub mod ending;
 pub mod files;
 pub mod form;
 pub mod frame;
@@ -29,6 +29,7 @@ pub mod surface;
 mod surroundings;
 pub mod theme;
 mod view;
+mod wake;
 pub mod workbench;
 
 pub use outbox::{Action, Edit, FileAction, Outbox};

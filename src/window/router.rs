@@ -11,13 +11,17 @@ use super::{Action, Outbox, View, frame};
 /// Turns this frame's keys into commands; what is left goes to the open sheet's table.
 ///
 /// While text is being typed into a field, only keys with Ctrl or Alt and function keys are commands, and none that a
-/// text field uses itself; what is typed is taken first. While a question or a panel is open, plain keys are its own.
+/// text field uses itself; what is typed is taken first. While a question or a panel is open, plain keys are its own; while
+/// a path is asked for, all keys are.
 pub fn route(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     if !cfg!(target_os = "macos") {
         // Where Alt is no way of writing letters, Alt+2 is a command and not a 2.
         ctx.input_mut(drop_text_of_alt_keys);
     }
     frame::keys(ctx, view, outbox);
+    if view.dialogs.asks_for_path() {
+        return;
+    }
     let in_field = ctx.text_edit_focused();
     let typing = in_field || view.screen.editor.is_some();
     if view.document.gesture_open() && ctx.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape)) {

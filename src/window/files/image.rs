@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use super::file_name;
-use crate::document::{Exported, export_files, read_bounded};
+use crate::document::{Exported, broken_sets, export_files, read_bounded};
 use crate::image::{
     Comparison, DecodeError, OnMismatch, OutputFormat, ReadFile, RecordWidth, decode, longest_file_bytes, read_changes,
     read_file, verify,
@@ -61,6 +61,8 @@ pub struct CompareFound {
     pub path: PathBuf,
     /// The format and the differences, or why there is no comparison.
     pub found: Result<(&'static str, Comparison), String>,
+    /// What is known of exports that were broken off in its folder.
+    pub broken: Vec<String>,
 }
 
 /// A file whose values are to be taken over.
@@ -136,7 +138,8 @@ pub fn compare(project: Project, path: PathBuf) -> CompareFound {
         let comparison = verify(&project, &read.bytes).map_err(|error| error.to_string())?;
         Ok((read.format.name(), comparison))
     });
-    CompareFound { project, path, found }
+    let broken = path.parent().map(broken_sets).unwrap_or_default();
+    CompareFound { project, path, found, broken }
 }
 
 /// Reads a file's values into a project.

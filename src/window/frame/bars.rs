@@ -210,6 +210,10 @@ fn buttons(ui: &mut egui::Ui, outbox: &mut Outbox, choices: Vec<Choice>, questio
             && let Some(question) = question
         {
             super::focus_when_new(&response, question);
+            // Esc takes the keyboard from whatever has it; a question keeps it until it is answered.
+            if ui.memory(|memory| memory.focused().is_none()) {
+                response.request_focus();
+            }
         }
         if response.clicked() {
             does(outbox);

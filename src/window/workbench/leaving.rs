@@ -15,6 +15,9 @@ impl Workbench {
     /// Goes on with `next`, after asking when there are unsaved changes.
     pub(super) fn leave_for(&mut self, ctx: &egui::Context, next: Next) {
         self.end_gesture();
+        if self.dialogs.question.is_some() && next != Next::Quit {
+            return self.complain(format!("Answer the question above first, before {}", next.words()));
+        }
         if self.dialogs.saving {
             // When it is done, it is asked about what was changed meanwhile.
             self.after_saving = Some(next);
@@ -127,7 +130,13 @@ impl Workbench {
     /// Keeps the window open while there is something to ask.
     pub(super) fn mind_closing(&mut self, ctx: &egui::Context) {
         let is_asked = ctx.input(|input| input.viewport().close_requested());
-        if !is_asked || self.may_close || self.takes_typed_before_closing(ctx) {
+        if !is_asked || self.may_close {
+            return;
+        }
+        if self.dialogs.asks_for_path() {
+            // The question about closing is put in its place.
+            self.dialogs.close_panel();
+        } else if self.takes_typed_before_closing(ctx) {
             return;
         }
         if self.dialogs.saving || self.document.is_changed() {

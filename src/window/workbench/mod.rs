@@ -217,7 +217,7 @@ impl Workbench {
         self.go_on_nudging(ctx);
         self.settle_hearing(ctx);
         self.settle(ctx);
-        if !self.held_news.is_empty() && !self.document.gesture_open() {
+        if !self.held_news.is_empty() && !self.document.gesture_open() && !self.dialogs.asks_for_path() {
             ctx.request_repaint();
         }
     }

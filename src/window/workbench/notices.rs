@@ -4,8 +4,8 @@ use eframe::egui::{self, Event, ViewportCommand};
 
 use super::Workbench;
 use crate::document::{CheckDone, DiskState, Offer, Recovery};
-use crate::window::dialogs::{Conflict, OfferWords};
-use crate::window::files::{News, Watcher, file_name};
+use crate::window::dialogs::{Conflict, Floating, OfferWords};
+use crate::window::files::{FileJob, News, Task, Watcher, file_name};
 use crate::window::screen::Notice;
 
 impl Workbench {
@@ -44,7 +44,8 @@ impl Workbench {
         all.extend(self.worker.news());
         for news in all {
             let must_wait = (self.document.gesture_open() && news.ends_gesture())
-                || (self.dialogs.saving && matches!(news, News::Opened { .. }));
+                || (self.dialogs.saving && matches!(news, News::Opened { .. }))
+                || self.waits_for_path(&news);
             if must_wait {
                 self.held_news.push(news);
             } else {
@@ -54,6 +55,18 @@ impl Workbench {
         let is_back = ctx.input(|input| input.events.contains(&Event::WindowFocused(true)));
         if is_back {
             self.look_at_file(ctx);
+        }
+    }
+
+    /// Whether news would put a panel in the place of a path that is being typed for something else.
+    fn waits_for_path(&self, news: &News) -> bool {
+        let Some(Floating::Path(form)) = &self.dialogs.panel else {
+            return false;
+        };
+        match news {
+            News::TableRead { .. } => form.job != FileJob::ImportTable,
+            News::ImageRead(_) => form.job != FileJob::ReadImage,
+            _ => false,
         }
     }
 
@@ -71,7 +84,26 @@ impl Workbench {
             News::Opened { ticket, opened } => self.opened(ctx, ticket, opened),
             News::Looked(done) => self.looked(ctx, done),
             News::FileTouched => self.look_at_file(ctx),
+            News::BrokenOff(task) => self.broken_off(ctx, task),
         }
+    }
+
+    /// Frees what waits for work that a mistake in this program broke off, and says so.
+    fn broken_off(&mut self, ctx: &egui::Context, task: Task) {
+        match task {
+            // Says itself how to go on.
+            Task::Saving => return self.save_is_done(ctx, None),
+            Task::Choosing(ticket) => {
+                if let Some((_, job)) = self.dialogs.choosing.take_if(|(open, _)| *open == ticket) {
+                    self.type_path(job, Some("The system's file dialog broke off: type the path."));
+                }
+            }
+            Task::Opening(ticket) => drop(self.opening.take_if(|opening| opening.ticket == ticket)),
+            Task::Looking => (self.is_looking, self.looks_again) = (false, false),
+            Task::Image => self.screen.export.is_busy = false,
+            Task::Table | Task::Rig => {}
+        }
+        self.fail_job(format!("{} was broken off by a mistake in this program; the project is unchanged", task.name()));
     }
 
     /// Has a thread compare the file with what is known of it; not while it is being written here.
@@ -80,7 +112,7 @@ impl Workbench {
             self.looks_again = true;
         } else if let Some(job) = self.document.begin_check() {
             // Without a thread it is not looked at now; saving does in any case.
-            self.is_looking = self.worker.start(ctx, "file check", move || News::Looked(job.run()));
+            self.is_looking = self.worker.start(ctx, Task::Looking, move || News::Looked(job.run()));
         }
     }
 
