@@ -45,7 +45,8 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
 fn noticed(subject: &Subject<'_>, battery_v: f64, speed_rpm: f64, energy_mj: f64, least_mj: f64) -> Noticed {
     Noticed {
         severity: Severity::Warning,
-        place: Place::field(Sheet::Engine, "coil.dwell_ms", format!("{} V, {}", plain(battery_v), rpm(speed_rpm))),
+        place: Place::field(Sheet::Engine, "coil.dwell_ms", format!("{} V, {}", plain(battery_v), rpm(speed_rpm)))
+            .at(battery_v),
         message: format!(
             "at {} V and {} the spark has {} mJ",
             plain(battery_v),

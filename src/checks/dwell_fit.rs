@@ -33,7 +33,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     }
     vec![Noticed {
         severity: Severity::Warning,
-        place: Place::field(Sheet::Engine, "coil.dwell_ms", format!("dwell at {} V", plain(battery_v))),
+        place: Place::field(Sheet::Engine, "coil.dwell_ms", format!("dwell at {} V", plain(battery_v))).at(battery_v),
         message: format!(
             "at {} there are {} ms to charge a coil, but {} ms are asked for at {} V",
             rpm(top_rpm),

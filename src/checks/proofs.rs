@@ -114,7 +114,7 @@ fn assert_whole(project: &Project, found: &[Finding]) {
         assert!(finding.remedy.ends_with('.') && finding.why.ends_with('.'), "{finding:?}");
         assert!(finding.value.is_finite() && finding.threshold.is_finite(), "{finding:?}");
         assert!(
-            known.insert((finding.id, finding.place.words.clone())),
+            known.insert((finding.id, finding.place.known_by.to_string())),
             "{} twice at {}",
             finding.id,
             finding.place.words

@@ -8,8 +8,8 @@ use serde::Serialize;
 use super::output::{Format, broken_notes};
 use super::{Answer, Failure};
 use crate::checks::{CHECKS, Finding, Severity, Spot, Tally, Threshold, check, run};
+use crate::command_line::output::read_project;
 use crate::compare::words::{plain, quantity};
-use crate::document::read_project;
 use crate::project::Project;
 
 /// Check a project: kinks, idle, limits, trigger, coils, outputs, image

@@ -8,11 +8,11 @@ use super::json::Value;
 use super::output::{Format, brief, count, locked_note};
 use super::values::number;
 use super::{Answer, Failure};
+use crate::command_line::output::read_project;
 use crate::compare::words::signed_degrees;
 use crate::compare::{
     Comparison, Extreme, FieldDifference, Figures, Region, Sign, TableComparison, Threshold, UNWEIGHTED_NOTE,
 };
-use crate::document::read_project;
 use crate::project::{LoadKind, Project};
 use crate::wording::{shortest, step_decimals};
 

@@ -8,10 +8,8 @@ use serde::Serialize;
 
 use super::json::Value;
 use super::output::{Format, brief, count, file_path, pinned_note, read_for, save_project, shown};
-use super::paths::same_place;
 use super::{Answer, Failure};
 use crate::compare::{self, Brought, Conflict, ConflictPlace, Version};
-use crate::document::read_project;
 
 /// Merge what two people changed in one project
 #[derive(Debug, clap::Args)]
@@ -98,10 +96,14 @@ struct MergeConflict<'a> {
 impl Merge {
     pub(super) fn run(&self) -> Result<Answer, Failure> {
         // Two of the three may be one file, of which there is one lock.
-        let inputs = [&self.base, &self.mine, &self.theirs];
-        let own = inputs.iter().find(|path| same_place(path, &self.output));
-        let rewrite = own.map(|path| read_for(path, Some(&self.output))).transpose()?.and_then(|(_, rewrite)| rewrite);
-        let (base, mine, theirs) = (read_project(&self.base)?, read_project(&self.mine)?, read_project(&self.theirs)?);
+        let mut rewrite = None;
+        let mut read = |path| {
+            let output = rewrite.is_none().then_some(self.output.as_path());
+            let (project, own) = read_for(path, output)?;
+            rewrite = rewrite.take().or(own);
+            Ok::<_, Failure>(project)
+        };
+        let (base, mine, theirs) = (read(&self.base)?, read(&self.mine)?, read(&self.theirs)?);
         let merge = compare::Merge::new(&base, &mine, &theirs)?;
         let conflicts = merge.conflicts();
         let side = self.prefer.map(Version::from);

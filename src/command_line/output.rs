@@ -4,11 +4,12 @@ use std::fs::File;
 use std::io::Read;
 use std::path::{Path, PathBuf};
 
+use super::answer::complain;
 use super::paths::same_place;
 use super::pending::Pending;
 use super::{Answer, Failure, json};
-use crate::document::{DataFolder, Rewrite, SaveError, Staged, broken_sets, read_project};
-use crate::project::Project;
+use crate::document::{self, DataFolder, OpenError, Rewrite, SaveError, Staged, broken_sets};
+use crate::project::{Project, Upgrade};
 
 pub(super) use crate::wording::count;
 
@@ -31,6 +32,18 @@ impl Format {
     }
 }
 
+/// Reads a project file; what there is to say of an older format is a remark on stderr.
+pub(super) fn read_project(path: &Path) -> Result<Project, OpenError> {
+    Ok(told(path, document::read_project(path)?))
+}
+
+fn told(path: &Path, (project, upgrade): (Project, Option<Upgrade>)) -> Project {
+    if let Some(upgrade) = upgrade {
+        complain(&format!("note: {}: {upgrade}", shown(path)));
+    }
+    project
+}
+
 /// The bytes of a file, one more than `most` at most.
 pub(super) fn read_up_to(path: &Path, most: u64) -> Result<Vec<u8>, Failure> {
     let mut bytes = Vec::new();
@@ -49,7 +62,7 @@ pub(super) fn read_for(path: &Path, output: Option<&Path>) -> Result<(Project, O
         SaveError::InUse { path } => Failure::InUse(path),
         other => other.into(),
     })?;
-    Ok((rewrite.read()?, Some(rewrite)))
+    Ok((told(path, rewrite.read()?), Some(rewrite)))
 }
 
 /// A project that will take the place of what is there; `rewrite` when that is what it was made of.

@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use super::output::{Format, count, locked_line};
 use super::{Answer, Failure};
-use crate::document::read_project;
+use crate::command_line::output::read_project;
 use crate::project::{Advance, Origin, Project};
 use crate::table::Cell;
 use crate::wording::{fixed, shortest, step_decimals};

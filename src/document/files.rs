@@ -8,18 +8,18 @@ use std::time::Duration;
 use super::disk::{DiskState, Fingerprint};
 use super::lock::Lock;
 use super::{DataFolder, OpenError, SaveError, SaveWarning, disk, opening, replace, save_job};
-use crate::project::Project;
+use crate::project::{Project, Upgrade};
 
 /// How often, and how long apart, it is tried to get the lock of a file that another job is just writing: a second in all.
 const ATTEMPTS: u32 = 50;
 const BETWEEN_ATTEMPTS: Duration = Duration::from_millis(20);
 
-/// Reads a project file.
+/// Reads a project file, and what there is to say when it is of an older format.
 ///
 /// # Errors
 /// [`OpenError`] naming the file, what is wrong and what to do.
-pub fn read_project(path: &Path) -> Result<Project, OpenError> {
-    opening::content(path).map(|content| content.project)
+pub fn read_project(path: &Path) -> Result<(Project, Option<Upgrade>), OpenError> {
+    opening::content(path).map(|content| (content.project, content.upgrade))
 }
 
 /// A project file that is read to be written again: its lock is held until then, so that nobody else who asks for the
@@ -48,14 +48,14 @@ impl Rewrite {
         Err(SaveError::InUse { path })
     }
 
-    /// Reads the project.
+    /// Reads the project, and what there is to say when it is of an older format.
     ///
     /// # Errors
     /// As for [`read_project`].
-    pub fn read(&mut self) -> Result<Project, OpenError> {
+    pub fn read(&mut self) -> Result<(Project, Option<Upgrade>), OpenError> {
         let content = opening::content(&self.path)?;
         self.known = Some(content.known);
-        Ok(content.project)
+        Ok((content.project, content.upgrade))
     }
 
     /// Whether the file is still what was read.
@@ -119,7 +119,7 @@ mod tests {
         let project = trial::project();
         assert_eq!(write_project(&link, &project).unwrap(), None);
         assert_eq!(fs::read_to_string(&file).unwrap(), write(&project).unwrap());
-        assert!(link.is_symlink() && read_project(&link).unwrap() == project);
+        assert!(link.is_symlink() && read_project(&link).unwrap() == (project, None));
         assert!(matches!(read_project(&folder.path().join("b.ron")), Err(OpenError::Missing { .. })));
     }
 
@@ -129,7 +129,7 @@ mod tests {
         let (data, path) = (DataFolder::at(folder.path().join("data")), folder.path().join("a.ron"));
         write_project(&path, &trial::project()).unwrap();
         let mut first = Rewrite::begin(&data, &path).unwrap();
-        assert_eq!(first.read().unwrap(), trial::project());
+        assert_eq!(first.read().unwrap(), (trial::project(), None));
         assert!(matches!(Rewrite::begin(&data, &path), Err(SaveError::InUse { .. })));
         first.check().unwrap();
         write_project(&path, &trial::with_cell(&trial::project(), 0, 9.0)).unwrap();

@@ -62,8 +62,9 @@ fn a_finding_has_its_place_and_its_figures() {
 fn an_accepted_finding_is_listed_but_does_not_count() {
     let bench = Bench::new();
     bench.done(&format!("set {SAMPLE} -o note.ron tachometer.pulses_per_revolution=1"));
-    let accepted =
-        "checks.accepted=[(id: \"tachometer\", place: \"tachometer\", value: 1, reason: \"an old instrument\")]";
+    let accepted = "checks.accepted=[(id: \"tachometer\", place: (field: \"tachometer.pulses_per_revolution\", of: \"\", \
+                    at: None, from_rpm: None, to_rpm: None, from_load: None, to_load: None), value: 1, reason: \"an old \
+                    instrument\")]";
     let run = bench.run(["set", "note.ron", "-o", "out.ron", accepted]);
     assert_eq!(run.code, Some(0), "{}", run.err);
     let (code, found) = checked(&bench, "out.ron --fail-on note");
