@@ -32,7 +32,12 @@ fn changed(folder: &Path) -> Document {
 
 /// Runs a test in a process of its own until it is ready or has ended.
 fn start(test: &str, folder: &Path) -> Child {
-    let mut child = child::command(test, folder).stdout(Stdio::piped()).stderr(Stdio::null()).spawn().unwrap();
+    // The threads of the test program itself must leave the signals to the one that waits for them.
+    let command = child::command(test, folder);
+    let mut blocked = Command::new("env");
+    blocked.arg("--block-signal=TERM,HUP,INT").arg(command.get_program()).args(command.get_args());
+    blocked.envs(command.get_envs().filter_map(|(name, value)| Some((name, value?))));
+    let mut child = blocked.stdout(Stdio::piped()).stderr(Stdio::null()).spawn().unwrap();
     let lines = BufReader::new(child.stdout.take().unwrap()).lines();
     let _ = lines.map_while(Result::ok).any(|line| line.ends_with(READY));
     child

@@ -23,9 +23,10 @@ pub(super) struct Journal {
 }
 
 impl Journal {
-    /// Writes down what is about to be in which places.
+    /// Writes down what is about to be in which places. What is there already goes with the old as with the new.
     pub(super) fn begin(files: &[(&Path, Fingerprint)]) -> io::Result<Option<Self>> {
-        let [(first, _), _, ..] = files else {
+        let files: Vec<_> = files.iter().filter(|(target, written)| !holds(target, *written)).collect();
+        let [(first, _), _, ..] = files[..] else {
             return Ok(None);
         };
         let folder = first.parent().unwrap_or(first);
@@ -112,7 +113,9 @@ mod tests {
         fs::write(&image, "new image").unwrap();
         fs::write(&description, "old").unwrap();
         let set = [(&*image, Fingerprint::of(b"new image")), (&*description, Fingerprint::of(b"new"))];
+        fs::write(&image, "older").unwrap();
         broken_off(folder.path(), &set);
+        fs::write(&image, "new image").unwrap();
         for _ in 0..2 {
             let told = broken_sets(folder.path());
             assert!(told.len() == 1 && told[0].contains("a.a2l is not"), "{told:?}");
@@ -120,13 +123,18 @@ mod tests {
         fs::write(&description, "new").unwrap();
         assert!(broken_sets(folder.path()).is_empty() && lists(folder.path()) == 0);
         // One that is at work says nothing, and one that somebody else overtook neither.
+        fs::write(&image, "older").unwrap();
+        fs::write(&description, "older").unwrap();
         let journal = Journal::begin(&set).unwrap();
-        fs::write(&description, "other").unwrap();
+        fs::write(&image, "new image").unwrap();
         assert!(broken_sets(folder.path()).is_empty() && lists(folder.path()) == 1);
         drop(journal);
+        fs::write(&image, "older").unwrap();
         broken_off(folder.path(), &set);
-        fs::write(&image, "other").unwrap();
+        fs::write(&description, "other").unwrap();
         assert!(broken_sets(folder.path()).is_empty() && lists(folder.path()) == 0);
         assert!(Journal::begin(&set[..1]).unwrap().is_none(), "one file is whole or not there");
+        fs::write(&image, "new image").unwrap();
+        assert!(Journal::begin(&set).unwrap().is_none(), "an image that stays as it is goes with either description");
     }
 }

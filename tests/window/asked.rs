@@ -86,7 +86,8 @@ fn giving_the_path_up_asks_again() {
     let mut window = place.window(place.untitled(), Surroundings { chooser: slow, ..place.surroundings() });
     change(&mut window, "First");
     close(&mut window);
-    click(&mut window, "Save");
+    window.key_press(Key::Enter);
+    window.run_ok();
     assert!(!has(&window, QUESTION));
     wait_until(&mut window, |window| has(window, QUESTION));
 }
@@ -98,7 +99,7 @@ fn a_save_that_fails_before_going_on_asks_again() {
     let mut window = place.window(place.untitled(), Surroundings { chooser, ..place.surroundings() });
     change(&mut window, "First");
     close(&mut window);
-    click(&mut window, "Save");
+    window.key_press(Key::Enter);
     wait_until(&mut window, |window| has(window, QUESTION));
     assert!(notice(&window).contains("does not exist"), "{}", notice(&window));
 }
@@ -206,7 +207,8 @@ fn a_start_waits_for_nothing_odd_in_its_folders_and_tells_of_it() {
     window.run();
     assert!(notice(&window).contains("settings.ron: the settings cannot be read"), "{}", notice(&window));
     assert!(has(&window, "A recovery copy cannot be read (1 of 2)"));
-    click(&mut window, "Put away");
+    window.query_all_by_label("Put away").next().unwrap().click();
+    window.run_ok();
     assert!(!has(&window, "cannot be read (1"));
 }
 
