@@ -29,6 +29,12 @@ pub(super) enum Failure {
     /// A file cannot be written.
     #[error(transparent)]
     Save(#[from] SaveError),
+    /// A window or another job keeps the file that is to be written.
+    #[error(
+        "{}: a window or another job has this file open; nothing was written: close it there, or write to another file",
+        .0.display()
+    )]
+    InUse(PathBuf),
     /// There can be no such new project.
     #[error(transparent)]
     New(#[from] NewProjectError),

@@ -2,13 +2,13 @@
 
 use std::ffi::OsStr;
 use std::fs::{self, File};
-use std::io::{self, ErrorKind, Read, Seek, SeekFrom, Write};
+use std::io::{self, ErrorKind, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
 use super::Failure;
 use super::answer::{complain, unless_closed};
 use super::pending::Pending;
-use crate::document::replaceable;
+use crate::document::Staged;
 
 /// Whether a path means stdin or stdout.
 pub(super) fn is_dash(path: &Path) -> bool {
@@ -22,7 +22,7 @@ pub(super) enum Output {
     /// A pipe or device, which takes the bytes as they come.
     Stream(File),
     /// A file that takes its place at the end.
-    File(Unfinished),
+    File(Box<Staged>),
 }
 
 impl Output {
@@ -36,7 +36,7 @@ impl Output {
             tell_of_waiting(path);
             return File::options().write(true).open(path).map(Self::Stream).map_err(unwritable);
         }
-        Unfinished::to(path).map(Self::File)
+        Ok(Self::File(Box::new(Staged::stream(path)?)))
     }
 
     /// Ends the stream; a file is to take its place.
@@ -44,7 +44,7 @@ impl Output {
         match self {
             Self::Stdout(held) => unless_closed(held.print(&mut io::stdout().lock())).map(|()| None),
             Self::Stream(_) => Ok(None),
-            Self::File(file) => Ok(Some(Pending::Stream(file))),
+            Self::File(file) => Ok(Some(Pending::Files(vec![*file]))),
         }
     }
 }
@@ -85,15 +85,15 @@ const HELD_BYTES: usize = 16 << 20;
 #[derive(Default)]
 pub(super) struct Held {
     bytes: Vec<u8>,
-    file: Option<Unfinished>,
+    spilled: Option<Spilled>,
 }
 
 impl Held {
     /// Prints all of it.
     fn print(self, to: &mut impl Write) -> io::Result<()> {
-        if let Some(mut file) = self.file {
-            file.seek(SeekFrom::Start(0))?;
-            io::copy(&mut file, to)?;
+        if let Some(mut spilled) = self.spilled {
+            spilled.file.seek(SeekFrom::Start(0))?;
+            io::copy(&mut spilled.file, to)?;
         }
         to.write_all(&self.bytes)?;
         to.flush()
@@ -104,13 +104,9 @@ impl Write for Held {
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
         self.bytes.extend_from_slice(bytes);
         if self.bytes.len() > HELD_BYTES {
-            self.file = match self.file.take() {
-                Some(file) => Some(file),
-                None => Some(Unfinished::create(std::env::temp_dir().join("output"))?),
-            };
-            if let Some(file) = &mut self.file {
-                file.write_all(&self.bytes)?;
-            }
+            let mut spilled = self.spilled.take().map_or_else(Spilled::create, Ok)?;
+            spilled.file.write_all(&self.bytes)?;
+            self.spilled = Some(spilled);
             self.bytes.clear();
         }
         Ok(bytes.len())
@@ -121,78 +117,33 @@ impl Write for Held {
     }
 }
 
-/// A file under a name of its own beside its target, removed unless it is finished.
-///
-/// It is not forced onto the disk: after a power cut the rows can be computed again, and waiting for the disk would
-/// take longer than computing them.
-#[derive(Debug)]
-pub(super) struct Unfinished {
+/// A temporary file of this process, removed when it is done with.
+struct Spilled {
     file: File,
     path: PathBuf,
-    target: PathBuf,
 }
 
 /// So many names are tried.
 const MOST_NAMES: u32 = 100;
 
-impl Unfinished {
-    /// A file to take the place of what is at the path.
-    pub(super) fn to(path: &Path) -> Result<Self, Failure> {
-        Self::create(replaceable(path)?).map_err(|source| Failure::Output { path: path.to_owned(), source })
-    }
-
-    fn create(target: PathBuf) -> io::Result<Self> {
-        let folder = target.parent().unwrap_or(&target);
+impl Spilled {
+    fn create() -> io::Result<Self> {
+        let folder = std::env::temp_dir();
         for attempt in 0..MOST_NAMES {
-            let path = folder.join(format!(".sparkloft-{}-{attempt}.part", std::process::id()));
+            let path = folder.join(format!("sparkloft-{}-{attempt}.part", std::process::id()));
             match File::options().read(true).write(true).create_new(true).open(&path) {
-                Ok(file) => return Ok(Self { file, path, target }),
+                Ok(file) => return Ok(Self { file, path }),
                 Err(error) if error.kind() == ErrorKind::AlreadyExists => {}
                 Err(error) => return Err(error),
             }
         }
-        Err(io::Error::new(ErrorKind::AlreadyExists, "too many unfinished files stand in its folder"))
-    }
-
-    /// Where its place is.
-    pub(super) fn target(&self) -> &Path {
-        &self.target
-    }
-
-    /// Takes its place.
-    pub(super) fn finish(self) -> io::Result<()> {
-        if let Ok(about) = fs::metadata(&self.target) {
-            self.file.set_permissions(about.permissions())?;
-        }
-        fs::rename(&self.path, &self.target)
+        Err(io::Error::new(ErrorKind::AlreadyExists, "too many unfinished files stand in the folder for temporary ones"))
     }
 }
 
-impl Write for Unfinished {
-    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
-        self.file.write(bytes)
-    }
-
-    fn flush(&mut self) -> io::Result<()> {
-        self.file.flush()
-    }
-}
-
-impl Read for Unfinished {
-    fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
-        self.file.read(buffer)
-    }
-}
-
-impl Seek for Unfinished {
-    fn seek(&mut self, to: SeekFrom) -> io::Result<u64> {
-        self.file.seek(to)
-    }
-}
-
-impl Drop for Unfinished {
+impl Drop for Spilled {
     fn drop(&mut self) {
-        // Once it has taken its place there is nothing of this name.
+        // Nobody misses it when this fails.
         let _ = fs::remove_file(&self.path);
     }
 }
@@ -232,7 +183,7 @@ mod tests {
         assert_eq!((names(folder.path()), fs::read(&path).unwrap()), (vec!["out.csv".into()], b"old".to_vec()));
         let mut output = Output::to(&path).unwrap();
         output.write_all(b"whole").unwrap();
-        output.finish().unwrap().unwrap().finish().unwrap();
+        drop(output.finish().unwrap().unwrap().place().unwrap());
         assert_eq!((names(folder.path()), fs::read(&path).unwrap()), (vec!["out.csv".into()], b"whole".to_vec()));
         assert!(Output::to(folder.path()).is_err() && Output::to(&folder.path().join("no/out.csv")).is_err());
     }

@@ -106,6 +106,18 @@ pub enum SaveError {
         /// The file.
         path: PathBuf,
     },
+    /// The file was written by someone else after a job had read it.
+    #[error("{}: the file was changed by someone else since it was read; nothing was written: do it again", .path.display())]
+    ChangedSinceRead {
+        /// The file.
+        path: PathBuf,
+    },
+    /// What is read from the file's place is not what was put there.
+    #[error("{}: what is read back from the disk is not what was written; write to another place", .path.display())]
+    NotReadBack {
+        /// The file.
+        path: PathBuf,
+    },
     /// The file cannot be read, so that nobody knows whether someone else changed it.
     #[error(
         "{}: cannot see whether someone else changed the file ({why}); save under another name, or overwrite it",

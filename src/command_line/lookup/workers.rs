@@ -1,6 +1,7 @@
 //! The way from a reader to a writer with several workers: chunks are read and written in order, computed at once.
 
 use std::io::{Read, Write};
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread;
 
@@ -122,7 +123,9 @@ fn work<R: Read, W: Write>(source: &Mutex<Source<R>>, rows: &Rows<impl Evaluator
             return;
         };
         out.clear();
-        let done = read.and_then(|()| rows.process(&chunk, &mut out).map_err(StreamError::from));
+        // The others wait for this chunk's turn: they must hear of it whatever becomes of it.
+        let process = || rows.process(&chunk, &mut out).map_err(StreamError::from);
+        let done = read.and_then(|()| catch_unwind(AssertUnwindSafe(process)).unwrap_or(Err(StreamError::BrokenOff)));
         if !sink.put(number, &out, done) {
             return;
         }

@@ -69,6 +69,38 @@ fn appends_and_leaves_the_rest_to_the_byte() {
     assert_eq!(run("speed_rpm,load"), "speed_rpm,load,table_deg");
 }
 
+/// An evaluator with a mistake in it.
+#[derive(Clone, Debug)]
+struct Broken;
+
+impl Evaluator for Broken {
+    fn inputs(&self) -> &'static [Input] {
+        &[Input { name: "speed_rpm", required: true }]
+    }
+
+    fn outputs(&self) -> &'static [&'static str] {
+        &["x"]
+    }
+
+    fn evaluate(&self, values: &[Option<f64>], fields: &mut Fields<'_>) -> Result<(), Refusal> {
+        if values.first() == Some(&Some(7.0)) {
+            std::panic::resume_unwind(Box::new("broken"));
+        }
+        fields.number(1.0);
+        Ok(())
+    }
+}
+
+#[test]
+fn a_worker_that_panics_lets_the_others_go() {
+    let rows: String =
+        (0..200).map(|row| if row == 20 { "7\n".to_owned() } else { format!("{}\n", row + 100) }).collect();
+    let input = format!("speed_rpm\n{rows}");
+    let mut out = Vec::new();
+    let done = append_columns(Chunks::with_size(input.as_bytes(), 16), &mut out, &Broken);
+    assert!(matches!(done, Err(StreamError::BrokenOff)));
+}
+
 #[test]
 fn quoted_fields_pass_through() {
     let input = "note,\"speed_rpm\",load\n\"a, \"\"b\"\"\nc\",\"1500\",0\n\"\",1000,\" 0 \"\n";

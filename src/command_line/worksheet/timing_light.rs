@@ -79,14 +79,14 @@ impl TimingLight {
         if let Some((output, readings)) = self.target.output.as_deref().zip(self.readings.as_deref()) {
             refuse_taken("worksheet timing-light", output, &[("the file of readings", readings)])?;
         }
-        let project = self.target.read()?;
+        let (project, rewrite) = self.target.read()?;
         let mut setting = project.as_ref().map(TimingSetting::of).unwrap_or_default();
         setting.zero_offset_deg = self.zero_offset.unwrap_or(setting.zero_offset_deg);
         setting.pitch_deg = self.pitch.unwrap_or(setting.pitch_deg);
         let found = TimingAnswer::of(&self.all_readings()?, &setting)?;
         let taken_at = Timestamp::now().round(jiff::Unit::Second).unwrap_or(Timestamp::UNIX_EPOCH).to_string();
         self.target.answer(
-            project.as_ref(),
+            (project.as_ref(), rewrite),
             &found,
             || text(&found),
             |_| found.label(),

@@ -131,6 +131,9 @@ pub enum StreamError {
     /// Writing failed.
     #[error("the points cannot be written: {0}")]
     Write(io::Error),
+    /// A mistake in this program.
+    #[error("a mistake in this program broke the computation off")]
+    BrokenOff,
 }
 
 impl StreamError {

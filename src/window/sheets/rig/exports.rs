@@ -4,12 +4,11 @@ use std::io::BufWriter;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use atomic_write_file::AtomicWriteFile;
 use eframe::egui;
 
 use super::sizes::{PICTURE, PICTURE_COLUMNS, PICTURE_SCALE};
 use super::{RigScreen, RunChoice};
-use crate::document::{read_bounded, replaceable, write_file};
+use crate::document::{Staged, read_bounded, write_file};
 use crate::drawing::{DrivenRun, Look, StripAxis};
 use crate::interchange::{EventRows, MAX_RUN_BYTES, read_run_as, write_run};
 use crate::picture::{RunPicture, png, run_plate, svg};
@@ -127,15 +126,13 @@ fn read(path: &Path, load: LoadKind) -> Result<Run, String> {
 
 /// Row by row while the rig runs, so that no run is too long; the file takes its place when it is whole.
 fn write_events(path: &Path, project: &Project, run: &Arc<Run>, settings: Settings) -> Result<Option<String>, String> {
-    let target = replaceable(path).map_err(|error| error.to_string())?;
+    let file = Staged::stream(path).map_err(|error| error.to_string())?;
     let rig = Rig::new(project, settings).map_err(|error| error.to_string())?;
-    let written = || {
-        let mut rows = EventRows::new(BufWriter::new(AtomicWriteFile::open(&target)?), project);
-        rig.run(run, &mut rows);
-        let file = rows.finish()?.into_inner().map_err(std::io::IntoInnerError::into_error)?;
-        file.commit()
-    };
-    written().map(|()| None).map_err(|error| format!("{}: {error}", path.display()))
+    let mut rows = EventRows::new(BufWriter::new(file), project);
+    rig.run(run, &mut rows);
+    let written = rows.finish().and_then(|file| file.into_inner().map_err(std::io::IntoInnerError::into_error));
+    let file = written.map_err(|error| format!("{}: {error}", path.display()))?;
+    file.commit().map(|warning| warning.map(|warning| warning.to_string())).map_err(|error| error.to_string())
 }
 
 /// How a picture shows the run.
