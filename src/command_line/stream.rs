@@ -137,7 +137,10 @@ impl Spilled {
                 Err(error) => return Err(error),
             }
         }
-        Err(io::Error::new(ErrorKind::AlreadyExists, "too many unfinished files stand in the folder for temporary ones"))
+        Err(io::Error::new(
+            ErrorKind::AlreadyExists,
+            "too many unfinished files stand in the folder for temporary ones",
+        ))
     }
 }
 

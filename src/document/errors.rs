@@ -249,6 +249,8 @@ impl SaveError {
             | Self::NotAFile { path }
             | Self::Nameless { path }
             | Self::NoWorkingFolder { path }
+            | Self::ChangedSinceRead { path, .. }
+            | Self::NotReadBack { path, .. }
             | Self::MissingFolder { path, .. }
             | Self::Exists { path }
             | Self::Name { path, .. }

@@ -97,7 +97,7 @@ fn a_worker_that_panics_lets_the_others_go() {
         (0..200).map(|row| if row == 20 { "7\n".to_owned() } else { format!("{}\n", row + 100) }).collect();
     let input = format!("speed_rpm\n{rows}");
     let mut out = Vec::new();
-    let done = append_columns(Chunks::with_size(input.as_bytes(), 16), &mut out, &Broken);
+    let done = append_columns(Chunks::with_size(input.as_bytes(), 16), &mut out, &Broken, None);
     assert!(matches!(done, Err(StreamError::BrokenOff)));
 }
 
