@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use serde::Serialize;
 
-use super::output::Format;
+use super::output::{Format, broken_notes};
 use super::{Answer, Failure};
 use crate::checks::{CHECKS, Finding, Place, Severity, Spot, Tally, Threshold, check, run};
 use crate::command_line::output::read_project;
@@ -120,7 +120,7 @@ impl Check {
         let is_no = findings.iter().any(|finding| finding.is_open() && finding.severity <= self.fail_on.severity());
         let found: Vec<Found<'_>> = findings.iter().map(|finding| Found::of(&project, finding)).collect();
         let answer = self.format.answer(&found, || text(&project, &findings))?;
-        Ok(Answer { is_no, ..answer })
+        Ok(Answer { notes: broken_notes(&self.project), is_no, ..answer })
     }
 }
 

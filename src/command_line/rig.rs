@@ -260,7 +260,8 @@ fn find_run(project: &Project, name: &Path, mark: Option<Mark>) -> Result<Run, F
         Failure::Read { source, .. } => no_run(project, name, source),
         other => other,
     })?;
-    read_run_as(&bytes, mark.map(Into::into)).map_err(|source| Failure::RunFile { path: name.to_owned(), source })
+    let read = read_run_as(&bytes, mark.map(Into::into), Some(project.sensors.load));
+    read.map_err(|source| Failure::RunFile { path: name.to_owned(), source })
 }
 
 /// A name without a folder or an ending was more likely meant for a built-in run, or for one of the project's.

@@ -7,6 +7,7 @@ use super::lines::Separator;
 use super::named_columns::{ColumnsError, NamedColumns};
 use super::number::DecimalMark;
 use super::records::{RecordError, split};
+use crate::project::LoadKind;
 use crate::rig::{BATTERY_V, Row, Run, RunError};
 use crate::wording::shortest;
 
@@ -56,24 +57,32 @@ pub enum RunFileError {
     Run(RunError),
 }
 
+impl RunFileError {
+    /// Whether it is about marks of which nobody but the writer knows what they are.
+    pub const fn is_about_marks(&self) -> bool {
+        matches!(self, Self::Columns(error) if error.is_about_marks())
+    }
+}
+
 /// Reads a run.
 ///
-/// Without their columns the temperatures and the throttle are not known, the battery has 13.8 V and the launch switch is
-/// open. UTF-8 and UTF-16, every line end, quotes, and a comma, semicolon or tab between fields are understood; with the
+/// Without their columns, and in rows where they are empty, the temperatures and the throttle are not known, the battery
+/// has 13.8 V and the launch switch is open. UTF-8 and UTF-16, every line end, quotes, and a comma, semicolon or tab between fields are understood; with the
 /// latter two also a decimal comma.
 ///
 /// # Errors
 /// [`RunFileError`] naming the line of the first thing wrong, or [`ColumnsError::AskMark`] in it when marks may part
 /// thousands or decimals and no number tells which.
 pub fn read_run(bytes: &[u8]) -> Result<Run, RunFileError> {
-    read_run_as(bytes, None)
+    read_run_as(bytes, None, None)
 }
 
-/// Reads a run whose decimal mark is known, as [`read_run`] does; the other mark may part thousands then.
+/// Reads a run as [`read_run`] does, whose decimal mark is known, so that the other mark may part thousands, and whose
+/// loads are of that kind.
 ///
 /// # Errors
-/// As of [`read_run`], which asks when `mark` is `None`.
-pub fn read_run_as(bytes: &[u8], mark: Option<DecimalMark>) -> Result<Run, RunFileError> {
+/// As of [`read_run`], which asks when `mark` is `None`; and a load that is out of the range of its kind.
+pub fn read_run_as(bytes: &[u8], mark: Option<DecimalMark>, load: Option<LoadKind>) -> Result<Run, RunFileError> {
     if bytes.len() > MAX_RUN_BYTES {
         return Err(RunFileError::TooLarge { bytes: bytes.len() });
     }
@@ -89,14 +98,21 @@ pub fn read_run_as(bytes: &[u8], mark: Option<DecimalMark>) -> Result<Run, RunFi
         rows.push(row(columns.numbers(record, how)?, record.line)?);
         lines.push(record.line);
     }
-    Run::new(rows).map_err(|reason| match reason.row().and_then(|row| lines.get(row)) {
+    of_kind(rows, load).map_err(|reason| match reason.row().and_then(|row| lines.get(row)) {
         Some(&line) => RunFileError::Row { line, reason },
         None => RunFileError::Run(reason),
     })
 }
 
+/// A run, its loads held against the range of their kind where that is known.
+fn of_kind(rows: Vec<Row>, load: Option<LoadKind>) -> Result<Run, RunError> {
+    let run = Run::new(rows)?;
+    load.map_or(Ok(()), |load| run.check_loads(load))?;
+    Ok(run)
+}
+
 /// Writes a run so that [`read_run`] gives the same run to the bit; rows end with CR LF. A temperature or the throttle
-/// has a column when it is known in every row; a run where it is known in some rows only leaves it out.
+/// has a column when it is known in any row, and is left empty where it is not.
 pub fn write_run(run: &Run) -> String {
     let known = known_columns(run);
     let mut text = Vec::new();
@@ -127,10 +143,10 @@ fn run_fields(row: &Row) -> [Option<String>; RUN_COLUMNS.len()] {
 }
 
 fn known_columns(run: &Run) -> [bool; RUN_COLUMNS.len()] {
-    let mut known = [true; RUN_COLUMNS.len()];
+    let mut known = [false; RUN_COLUMNS.len()];
     for row in run.rows() {
         for (known, field) in known.iter_mut().zip(run_fields(row)) {
-            *known &= field.is_some();
+            *known |= field.is_some();
         }
     }
     known
@@ -200,6 +216,20 @@ mod tests {
     }
 
     #[test]
+    fn an_empty_cell_that_need_not_be_there_is_not_known() {
+        let text = "time_s,speed_rpm,load,coolant_c,battery_v,launch\r\n0,900,20,80,,\r\n1,950,20,,12,1\r\n";
+        let run = read_run(text.as_bytes()).unwrap();
+        let facts = |row: usize| (run.rows()[row].coolant_c, run.rows()[row].battery_v, run.rows()[row].launch);
+        assert_eq!([facts(0), facts(1)], [(Some(80.0), 13.8, false), (None, 12.0, true)]);
+        assert_eq!(read_run(write_run(&run).as_bytes()), Ok(run), "what is not known is written as an empty cell");
+        let pressure = read_run_as(text.as_bytes(), None, Some(LoadKind::Pressure));
+        assert!(pressure.is_ok());
+        let none = text.replace(",20,", ",0.5,");
+        let refused = read_run_as(none.as_bytes(), None, Some(LoadKind::Pressure)).unwrap_err();
+        assert_eq!(refused.to_string(), "line 2: load 0.5 is outside 1..500");
+    }
+
+    #[test]
     fn what_is_left_out_is_not_known() {
         let run = read_run(b"time_s;speed_rpm;load\n0;900,5;20\n1;950,5;20\n").unwrap();
         let Row { speed_rpm, coolant_c, battery_v, throttle_pct, launch, .. } = run.rows()[0];
@@ -211,13 +241,16 @@ mod tests {
     fn one_mark_holds_for_all_columns_of_a_run() {
         let text = "time_s\tspeed_rpm\tload\n0\t1,000\t10\n1\t2,000\t10\n";
         assert!(error(text).starts_with("line 2, column 2 ('1,000'): the mark may part thousands or decimals"));
-        let speed = |mark| read_run_as(text.as_bytes(), Some(mark)).unwrap().rows()[0].speed_rpm;
+        let speed = |mark| read_run_as(text.as_bytes(), Some(mark), None).unwrap().rows()[0].speed_rpm;
         assert_eq!((speed(DecimalMark::Point), speed(DecimalMark::Comma)), (1000.0, 1.0));
-        let mixed = text.replace("\t10", "\t10.5");
+        // Another number tells: 10.5 has a point before its decimals, so that the comma parts thousands.
+        let told = text.replace("\t10", "\t10.5");
+        assert_eq!(read_run(told.as_bytes()).unwrap().rows()[1].speed_rpm, 2000.0);
+        let mixed = text.replace("1,000", "1,5").replace("\t10", "\t10.5");
         assert_eq!(
             error(&mixed),
-            "line 2: speed_rpm '1,000': its decimal mark differs from line 2; write all numbers with a point or all \
-             with a comma"
+            "line 2: load '10.5': its decimal mark differs from line 2; write all numbers with a point or all with a \
+             comma"
         );
     }
 

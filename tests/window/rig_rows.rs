@@ -10,7 +10,7 @@ use sparkloft::window::sheets::rig::{RigJob, RunChoice};
 use sparkloft::window::{Action, FileAction};
 
 use super::harness::{Window, sample};
-use super::rig::{opened, strip, until};
+use super::rig::{opened, opened_at, strip, until};
 
 fn with_rows() -> Window {
     let mut window = opened(sample("tarn-special"));
@@ -181,8 +181,9 @@ fn runs_and_events_go_to_files_and_runs_come_back() {
     std::fs::write(&run_path, "time_s,speed_rpm,load\n0,-1,10\n").unwrap();
     job(&mut window, RigJob::ReadRun, &run_path);
     until(&mut window, |window| window.state().screen().notice.as_ref().is_some_and(|notice| notice.is_error));
-    let told = window.state().screen().notice.clone().unwrap().text;
-    assert_eq!(told, "sweep.csv is no run: line 2: speed_rpm -1 is outside 0..30000");
+    let told = window.state().screen().notice.clone().unwrap().whole();
+    let path = run_path.display();
+    assert_eq!(told, format!("Problem: This is no run: line 2: speed_rpm -1 is outside 0..30000 \u{2014} {path}"));
     assert_eq!(window.state().screen().rig.span_s(), Some((0.0, 4.0)));
 }
 
@@ -194,5 +195,22 @@ fn commands_of_the_rig_say_where_they_belong() {
         window.run();
         let told = window.state().screen().notice.clone().unwrap();
         assert!(told.is_error && told.text.ends_with("go to the Rig sheet: this acts on its run"), "{told:?}");
+    }
+}
+
+#[test]
+fn every_column_stands_under_its_name() {
+    for size in [(900.0, 560.0), (1280.0, 800.0), (1366.0, 768.0)] {
+        let mut window = opened_at(sample("tarn-special"), size.into());
+        window.get_by_label("Rows…").click();
+        window.run();
+        let names =
+            ["time s", "speed rpm", "load %", "coolant °C", "air °C", "battery V", "throttle %", "launch 0 or 1"];
+        for name in names {
+            let heading = window.get_by_label(name).rect();
+            let field = window.get_by_label(&format!("row 1, {name}")).rect();
+            assert!((heading.right() + 4.0 - field.right()).abs() < 1.5, "{size:?} {name}: {heading:?} {field:?}");
+            assert!(heading.left() >= field.left() - 0.5, "{size:?} {name}: {heading:?} {field:?}");
+        }
     }
 }

@@ -6,7 +6,7 @@ use super::bound::read;
 use super::line::{self, Line, Said};
 use super::row::{label, remark, room};
 use super::sizes::SIZES;
-use crate::window::screen::Screen;
+use crate::window::screen::{Cause, Screen};
 use crate::window::{Edit, Outbox, View};
 use crate::wording::{settle, shortest, written};
 
@@ -110,7 +110,7 @@ fn take(outbox: &mut Outbox, entry: &Entry<'_>, text: String, read: impl Fn(&str
             outbox.screen(move |screen| screen.form.drop(&key));
         }
         Err(why) => {
-            outbox.complain(format!("{}: {why}", entry.name));
+            outbox.complain_of(Cause::Field(key.clone()), format!("{}: {why}", entry.name));
             outbox.screen(move |screen| screen.form.refuse(&key, text, why));
         }
     }

@@ -310,6 +310,11 @@ fn figures(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer) {
         "In pitches",
         &format!("{} of {}", fixed(found.pitches, 2), deg(view.project.trigger.wheel.pitch_deg(), 1)),
     );
+    let reference = match found.reference_change_deg {
+        0.0 => "stays".to_owned(),
+        moved => format!("by {}", signed_deg(moved, 1)),
+    };
+    form::fact(ui, view.theme, "Reference", &reference);
     let change =
         format!("by {}, to {}", signed_deg(found.zero_offset_change_deg, 2), signed_deg(found.new_zero_offset_deg, 2));
     form::fact(ui, view.theme, "Zero offset", &change);
@@ -327,7 +332,7 @@ fn plot(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer) {
     let heights = points.iter().chain(&line).map(|point| point.1).chain([0.0]);
     let y = Scale::around("observed \u{2212} commanded, °", heights, 4.0);
     let words = "Observed less commanded over speed, each reading a dot, with the line fitted through them";
-    let plot = Plot::new(ui, view.theme, Scale::new("speed, rpm", 0.0, top), y, words);
+    let mut plot = Plot::new(ui, view.theme, Scale::new("speed, rpm", 0.0, top), y, words);
     plot.dashed(&[(0.0, 0.0), (top, 0.0)]);
     plot.line(&line, true);
     plot.dots(&points);

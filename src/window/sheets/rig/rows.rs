@@ -11,7 +11,7 @@ use super::row_changes::{
 };
 use super::trace_view::head;
 use super::{RunChoice, sizes};
-use crate::interchange::{RUN_COLUMNS, read_run};
+use crate::interchange::{RUN_COLUMNS, read_run_as};
 use crate::project::{KeptRow, Project};
 use crate::window::form::{self, Entry, Meaning};
 use crate::window::theme::color;
@@ -152,7 +152,7 @@ impl RowsView {
         let run = target.name();
         let begins_with_names = text.trim_start().starts_with(|first: char| first.is_alphabetic());
         if begins_with_names {
-            match read_run(text.as_bytes()) {
+            match read_run_as(text.as_bytes(), None, Some(view.project.sensors.load)) {
                 Ok(pasted) => {
                     let rows: Vec<KeptRow> = pasted.rows().iter().map(KeptRow::from).collect();
                     let instead = count(shown.len(), "row");

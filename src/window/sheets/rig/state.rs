@@ -3,6 +3,8 @@
 use std::path::PathBuf;
 use std::sync::Arc;
 
+use crate::checks::Tally;
+use crate::document::Revision;
 use crate::drawing::StripAxis;
 use crate::project::Project;
 use crate::rig::{BuiltIn, Run, Settings};
@@ -53,6 +55,8 @@ pub struct RigScreen {
     pub hides_point: bool,
     /// The coil events before and after the cursor, or where the shown revolution ends; told by the sheet.
     pub beside_s: (f64, f64),
+    /// How many facts of the run are bad, and the state of the document that it was driven with; told by the sheet.
+    pub told: Option<(Revision, Tally)>,
     /// The run, or why there is none; brought up to date between frames.
     pub run: Result<Arc<Run>, String>,
     /// Whether `run` must be made anew, because another was chosen or its rows were changed.
@@ -76,6 +80,7 @@ impl Default for RigScreen {
             is_followed: false,
             hides_point: false,
             beside_s: (0.0, 0.0),
+            told: None,
             run: Err(String::new()),
             is_stale: true,
             made_for: None,
@@ -200,11 +205,17 @@ impl RigScreen {
     }
 
     fn make_run(&mut self, project: &Project) {
+        let load = project.sensors.load;
         let made = match &self.choice {
             RunChoice::BuiltIn(built_in) => built_in.run(project).map(Arc::new).map_err(|error| error.to_string()),
-            RunChoice::File(_, run) => Ok(Arc::clone(run)),
+            RunChoice::File(_, run) => {
+                // The kind of load may have changed since it was read.
+                run.check_loads(load).map(|()| Arc::clone(run)).map_err(|error| error.to_string())
+            }
             RunChoice::Kept(name) => match project.runs.iter().find(|run| run.name == *name) {
-                Some(run) => Run::try_from(&**run).map(Arc::new).map_err(|error| error.to_string()),
+                Some(run) => Run::try_from(&**run)
+                    .map_err(|error| error.to_string())
+                    .and_then(|run| run.check_loads(load).map(|()| Arc::new(run)).map_err(|error| error.to_string())),
                 None => Err(format!("the project has no run '{name}'")),
             },
         };
