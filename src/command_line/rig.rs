@@ -254,7 +254,7 @@ fn find_run(project: &Project, name: &Path, mark: Option<Mark>) -> Result<Run, F
     }
     if let Some(kept) = kept(project, name) {
         let told = |error| Failure::Usage(format!("the project's run '{}': {error}", kept.name), "rig");
-        return Run::try_from(kept).map_err(told);
+        return Run::of_kept(kept, project.sensors.load).map_err(told);
     }
     let bytes = read_up_to(name, MAX_RUN_BYTES as u64).map_err(|failure| match failure {
         Failure::Read { source, .. } => no_run(project, name, source),

@@ -3,7 +3,7 @@
 use thiserror::Error;
 
 use super::{Row, Run, RunError};
-use crate::project::{KeptRow, KeptRun};
+use crate::project::{KeptRow, KeptRun, LoadKind};
 
 /// The battery where a run does not tell it: a charging system at work; common practice, no source.
 pub const BATTERY_V: f64 = 13.8;
@@ -32,12 +32,13 @@ pub enum KeptRunError {
     Run(RunError),
 }
 
-impl TryFrom<&KeptRun> for Run {
-    type Error = KeptRunError;
-
-    /// The run that the rows make. Temperatures and throttle that were left out are not known; a battery that was left out
-    /// has 13.8 V.
-    fn try_from(kept: &KeptRun) -> Result<Self, KeptRunError> {
+impl Run {
+    /// The run that the rows make, with loads of that kind. Temperatures and throttle that were left out are not known; a
+    /// battery that was left out has 13.8 V.
+    ///
+    /// # Errors
+    /// [`KeptRunError`] naming the first row that is not finished, out of range or out of order.
+    pub fn of_kept(kept: &KeptRun, load: LoadKind) -> Result<Self, KeptRunError> {
         let rows = kept.rows.iter().enumerate().map(|(row, kept)| {
             let there = |value: Option<f64>, column| value.ok_or(KeptRunError::Missing { row, column });
             Ok(Row {
@@ -52,10 +53,13 @@ impl TryFrom<&KeptRun> for Run {
             })
         });
         let rows = rows.collect::<Result<_, KeptRunError>>()?;
-        Self::new(rows).map_err(|reason| match reason.row() {
+        let placed = |reason: RunError| match reason.row() {
             Some(row) => KeptRunError::Row { row, reason },
             None => KeptRunError::Run(reason),
-        })
+        };
+        let run = Self::new(rows).map_err(placed)?;
+        run.check_loads(load).map_err(placed)?;
+        Ok(run)
     }
 }
 
@@ -90,17 +94,19 @@ mod tests {
 
     #[test]
     fn what_was_left_out_is_not_known_and_the_battery_charges() {
-        let run = Run::try_from(&kept(&[row(0.0), row(1.5)])).unwrap();
+        let run = Run::of_kept(&kept(&[row(0.0), row(1.5)]), LoadKind::Throttle).unwrap();
         let Row { coolant_c, battery_v, launch, .. } = run.rows()[1];
         assert_eq!((coolant_c, battery_v, launch), (None, 13.8, false));
     }
 
     #[test]
     fn what_is_wrong_is_told_by_row() {
-        let told = |rows: &[KeptRow]| Run::try_from(&kept(rows)).unwrap_err().to_string();
+        let told = |rows: &[KeptRow]| Run::of_kept(&kept(rows), LoadKind::Throttle).unwrap_err().to_string();
         let unfinished = KeptRow { load: None, ..row(1.0) };
         assert_eq!(told(&[row(0.0), unfinished]), "row 2: load: a number is missing");
         assert_eq!(told(&[row(0.0), row(0.0)]), "row 2: time_s 0 is not after 0 of the row before; times must rise");
+        let high = KeptRow { load: Some(150.0), ..row(1.0) };
+        assert!(told(&[row(0.0), high]).starts_with("row 2: load 150 "), "{}", told(&[row(0.0), high]));
         assert_eq!(told(&[row(0.0)]), "a run needs two rows at least, and there is one");
     }
 
@@ -112,7 +118,7 @@ mod tests {
                 let run = built_in.run(&project).unwrap();
                 let rows: Vec<KeptRow> = run.rows().iter().map(KeptRow::from).collect();
                 // How unsteadily the starter turns the engine is no matter of rows, here as in a file.
-                assert_eq!(Run::try_from(&kept(&rows)).unwrap().rows(), run.rows());
+                assert_eq!(Run::of_kept(&kept(&rows), project.sensors.load).unwrap().rows(), run.rows());
             }
         }
     }

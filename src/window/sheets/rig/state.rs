@@ -213,9 +213,7 @@ impl RigScreen {
                 run.check_loads(load).map(|()| Arc::clone(run)).map_err(|error| error.to_string())
             }
             RunChoice::Kept(name) => match project.runs.iter().find(|run| run.name == *name) {
-                Some(run) => Run::try_from(&**run)
-                    .map_err(|error| error.to_string())
-                    .and_then(|run| run.check_loads(load).map(|()| Arc::new(run)).map_err(|error| error.to_string())),
+                Some(run) => Run::of_kept(run, load).map(Arc::new).map_err(|error| error.to_string()),
                 None => Err(format!("the project has no run '{name}'")),
             },
         };
