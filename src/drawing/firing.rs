@@ -34,9 +34,9 @@ pub struct FiringSpec<'a> {
 /// One spark of a cycle.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Ignition {
-    /// The coil channel, count from 0.
+    /// The coil channel, counted from 0.
     pub channel: usize,
-    /// Crank degrees of the dead centre before which it fires, count from the first cylinder's.
+    /// Crank degrees of the dead centre before which it fires, counted from the first cylinder's.
     pub tdc_deg: f64,
     /// Crank degrees of the spark.
     pub spark_deg: f64,

@@ -1,6 +1,6 @@
 //! The trigger wheel as it stands with the first coil's pair at top dead centre.
 //!
-//! Drawn so that the wheel turns clockwise. An angle on the wheel is a crank angle count as in [`Layout`]: what stands
+//! Drawn so that the wheel turns clockwise. An angle on the wheel is a crank angle counted as in [`Layout`]: what stands
 //! `c` degrees there comes under the sensor when the crank is at `c`. Since the sensor is above and the crank at TDC of
 //! the first pair, that point is seen TDC − c degrees clockwise of the sensor: what has passed it lies to the right.
 
@@ -142,7 +142,7 @@ impl WheelDrawing {
         place(self.center, self.radius * share, self.layout.tdc_deg(0) - crank_deg)
     }
 
-    /// The count edge of each tooth leads; a coil and magnet counts the middle, where its voltage passes zero.
+    /// The counted edge of each tooth leads; a coil and magnet counts the middle, where its voltage passes zero.
     fn draw_wheel(&self, spec: &WheelSpec<'_>, palette: &Palette, scene: &mut Scene) {
         let trigger = &spec.parts.trigger;
         let pitch_deg = trigger.wheel.pitch_deg();
@@ -254,7 +254,7 @@ impl WheelDrawing {
         scene.quad(body, palette.field);
         let [a, b, c, d] = body;
         scene.polyline(&[a, b, c, d, a], OUTLINE, palette.ink);
-        // The line of sight on which edges and dead centres are count.
+        // The line of sight on which edges and dead centres are counted.
         scene.line(Point::new(self.center.x, foot), Point::new(self.center.x, foot - height), 1.0, palette.ink);
         let name = match spec.parts.trigger.sensor {
             SensorKind::Inductive => "inductive sensor",

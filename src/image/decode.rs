@@ -114,7 +114,7 @@ pub enum DecodeError {
         error: AdvanceError,
     },
     /// A number that stands for no name.
-    #[error("'{item}' is {number}, which stands for no value of '{path}': count from 0 they are {choices}", number = shortest(*.number))]
+    #[error("'{item}' is {number}, which stands for no value of '{path}': counted from 0 they are {choices}", number = shortest(*.number))]
     NoSuchChoice {
         /// The item.
         item: String,

@@ -36,7 +36,7 @@ pub enum Place {
 }
 
 impl Place {
-    /// Its place among the item's numbers, count row by row from the lowest load and speed of `speeds` a row.
+    /// Its place among the item's numbers, counted row by row from the lowest load and speed of `speeds` a row.
     pub fn index(&self, speeds: usize) -> usize {
         match self {
             Self::Cell { cell, .. } => cell.load * speeds + cell.speed,

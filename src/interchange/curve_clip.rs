@@ -24,9 +24,9 @@ pub enum CurveClipError {
     /// A field that is no number.
     #[error("line {line}, column {column}: '{text}': {reason}")]
     Field {
-        /// Its line, count from 1.
+        /// Its line, counted from 1.
         line: usize,
-        /// Its column, count from 1.
+        /// Its column, counted from 1.
         column: usize,
         /// What stands there.
         text: String,

@@ -41,7 +41,7 @@ pub enum RunFileError {
     /// A launch switch that is neither open nor closed.
     #[error("line {line}: launch {} is neither 0 (open) nor 1 (closed)", shortest(*.value))]
     Launch {
-        /// Which line, count from 1.
+        /// Which line, counted from 1.
         line: usize,
         /// The value there.
         value: f64,
@@ -49,7 +49,7 @@ pub enum RunFileError {
     /// A value out of range or out of order.
     #[error("line {line}: {reason}")]
     Row {
-        /// Which line, count from 1.
+        /// Which line, counted from 1.
         line: usize,
         /// What is wrong with it.
         reason: RunError,

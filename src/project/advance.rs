@@ -64,7 +64,7 @@ pub enum AdvanceError {
     RowLength {
         /// `cells` or `marks`.
         what: &'static str,
-        /// Which row, count from 1.
+        /// Which row, counted from 1.
         row: usize,
         /// How many entries it has.
         given: usize,
@@ -78,7 +78,7 @@ pub enum AdvanceError {
     Letter {
         /// The letter.
         letter: char,
-        /// Which row, count from 1.
+        /// Which row, counted from 1.
         row: usize,
     },
     /// Axes and values do not fit together.

@@ -48,7 +48,7 @@ pub enum RunError {
         after = shortest(*.after), before = shortest(*.before)
     )]
     Time {
-        /// Which row, count from 0.
+        /// Which row, counted from 0.
         row: usize,
         /// The time before it.
         before: f64,
@@ -58,7 +58,7 @@ pub enum RunError {
     /// A value out of range.
     #[error("{column} {} is outside {low}..{high}", shown(*.value), low = shortest(*.low), high = shortest(*.high))]
     Range {
-        /// Which row, count from 0.
+        /// Which row, counted from 0.
         row: usize,
         /// The column's name.
         column: &'static str,
@@ -76,7 +76,7 @@ fn shown(value: f64) -> String {
 }
 
 impl RunError {
-    /// The row at fault, count from 0, where one is.
+    /// The row at fault, counted from 0, where one is.
     pub fn row(&self) -> Option<usize> {
         match *self {
             Self::TooFew { .. } => None,

@@ -104,7 +104,7 @@ impl GridLayout {
         self.heads + column as f32 * self.cell.0
     }
 
-    /// Down to the upper edge of a row count from the top.
+    /// Down to the upper edge of a row counted from the top.
     #[expect(clippy::cast_precision_loss, reason = "at most 64")]
     fn y(&self, from_top: usize) -> f32 {
         from_top as f32 * self.cell.1

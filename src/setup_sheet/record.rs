@@ -11,7 +11,7 @@ use crate::wording::{fixed, step_decimals};
 
 /// From this many degrees on a point belongs to a changed region.
 const THRESHOLD_DEG: f64 = 0.5;
-/// More regions and fields than this are count, not listed.
+/// More regions and fields than this are counted, not listed.
 const MOST_REGIONS: usize = 14;
 const MOST_FIELDS: usize = 36;
 /// Notes of more bytes than this are set in small type.
@@ -57,7 +57,7 @@ fn change_lines(project: &Project, base: &Snapshot) -> Vec<String> {
     lines
 }
 
-/// Marks of single cells are count, everything else is told.
+/// Marks of single cells are counted, everything else is told.
 fn field_lines(fields: &[FieldDifference]) -> Vec<String> {
     let is_mark =
         |field: &&FieldDifference| field.path.starts_with("advance.held[") || field.path.starts_with("advance.origin[");

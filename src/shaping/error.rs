@@ -96,7 +96,7 @@ pub enum ShapingError {
     NothingToExtend {
         /// Which edge.
         side: Side,
-        /// Which row or column, count from 1.
+        /// Which row or column, counted from 1.
         line: usize,
         /// How many are needed: two for linear, one for flat.
         needed: usize,

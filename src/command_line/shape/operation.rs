@@ -104,7 +104,7 @@ pub(super) struct Lift {
     /// How far the centre moves, degrees
     #[arg(value_name = "AMOUNT", value_parser = number, allow_hyphen_values = true)]
     amount: f64,
-    /// Cells this far away stay where they are, count in cells
+    /// Cells this far away stay where they are, counted in cells
     #[arg(value_name = "RADIUS", value_parser = number, allow_hyphen_values = true)]
     radius: f64,
 }

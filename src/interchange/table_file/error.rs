@@ -15,9 +15,9 @@ use crate::wording::count;
 /// Where something stands in a file, and what.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Place {
-    /// The line, count from 1.
+    /// The line, counted from 1.
     pub line: usize,
-    /// The column, count from 1.
+    /// The column, counted from 1.
     pub column: usize,
     /// The text there.
     pub text: String,
@@ -66,13 +66,13 @@ pub enum TableFileError {
     /// A row without any text before the last row.
     #[error("line {line}: the row is empty; empty rows may only stand at the end")]
     EmptyRow {
-        /// Which line, count from 1.
+        /// Which line, counted from 1.
         line: usize,
     },
     /// A row with more or fewer fields than the first row.
     #[error("line {line}: the row has {}, but the first row has {wanted}: a load and {} are wanted", count(*.given, "field"), count(.wanted - 1, "cell"))]
     RowLength {
-        /// Which line, count from 1.
+        /// Which line, counted from 1.
         line: usize,
         /// How many fields it has.
         given: usize,

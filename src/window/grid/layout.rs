@@ -36,7 +36,7 @@ pub(super) struct Layout {
     pub(super) cells: Rect,
     /// The visible speed columns.
     pub(super) columns: Range<usize>,
-    /// The visible rows, count from the highest load down.
+    /// The visible rows, counted from the highest load down.
     lines: Range<usize>,
     /// How many columns and rows there are.
     pub(super) size: (usize, usize),

@@ -60,7 +60,7 @@ pub enum TimingVerdict {
         /// The zero offset that it would take.
         zero_offset_deg: f64,
     },
-    /// The reference was count from another tooth.
+    /// The reference was counted from another tooth.
     WholePitches {
         /// How many pitches it is off.
         pitches: f64,
@@ -164,7 +164,7 @@ impl Verdict for TimingVerdict {
                 signed_deg(zero_offset_deg, 1)
             ),
             Self::WholePitches { pitches, change_deg } => format!(
-                "{} is about {} {} of the wheel: the reference was count from another tooth. Move the reference \
+                "{} is about {} {} of the wheel: the reference was counted from another tooth. Move the reference \
                  instead.",
                 signed_deg(change_deg, 1),
                 fixed(pitches, 0),

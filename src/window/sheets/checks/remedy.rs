@@ -15,7 +15,7 @@ use crate::window::numbers::decimals;
 use crate::window::scene_painter::{Sheet, snap_lines, viewport};
 use crate::window::theme::{color, strong_label};
 
-/// More changes than these are count.
+/// More changes than these are counted.
 const SHOWN_CHANGES: usize = 5;
 
 /// The picture and the words, kept as long as nothing they depend on changes.
