@@ -4,7 +4,7 @@ use crate::project::{FieldKind, Parts, Project, field, kind_at};
 use crate::table::Curve;
 use crate::window::form::{exact, lower_first};
 use crate::window::numbers::{decimals, fixed, signed};
-use crate::wording::{settle, shortest, written};
+use crate::wording::{settle, written};
 
 /// A curve of the project.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]

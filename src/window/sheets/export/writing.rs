@@ -12,7 +12,7 @@ use crate::window::form::choice::{self, Choice};
 use crate::window::frame::{button, marks};
 use crate::window::theme::{color, strong_label};
 use crate::window::{FileAction, Outbox, View, numbers};
-use crate::wording::{shortest, written};
+use crate::wording::shortest;
 
 /// Draws the column: first what stands still, so that no button moves when something is told; below it what is told.
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, is_unsaved_since: bool, outbox: &mut Outbox) {
