@@ -91,7 +91,8 @@ impl Shape {
         let files = save_project(output, &reshaped)?;
         let notes = pinned_note(&project, &reshaped).into_iter().collect();
         let done = Done::of(shown(output), &tool, &shaped);
-        Ok(Answer { notes, files, ..self.format.answer(&done, || done.text(&project))? })
+        let is_same = reshaped == project;
+        Ok(Answer { notes, files, ..self.format.answer(&done, || done.text(&project, is_same))? })
     }
 }
 
@@ -111,8 +112,9 @@ impl Done {
         }
     }
 
-    fn text(&self, project: &Project) -> String {
+    fn text(&self, project: &Project, is_same: bool) -> String {
         let Self { file, label, selected, changed, .. } = self;
+        let label = if is_same { "nothing changed" } else { label };
         let mut text = format!("{label}\n{changed} of {} changed", count(*selected, "cell"));
         if self.held > 0 {
             text += &format!(", {} left alone", count(self.held, "held cell"));

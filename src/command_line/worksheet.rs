@@ -89,8 +89,10 @@ impl Target {
         let (Some(project), Some(output)) = (project, &self.output) else {
             return self.format.answer(value, text);
         };
-        let files = save_project(output, &apply(project)?)?;
-        let words = || format!("{}\n{}\nwrote {}\n", text(), label(project), shown(output));
+        let applied = apply(project)?;
+        let files = save_project(output, &applied)?;
+        let label = if applied == *project { "nothing changed".to_owned() } else { label(project) };
+        let words = || format!("{}\n{label}\nwrote {}\n", text(), shown(output));
         Ok(Answer { files, ..self.format.answer(value, words)? })
     }
 }

@@ -200,14 +200,14 @@ impl Document {
         self.finish_gesture("Drag", None);
     }
 
-    /// Goes back one step; false at the first.
+    /// Goes back to the step that the current one was made from; false at the first.
     pub fn undo(&mut self) -> bool {
         self.close_gesture();
         let moved = self.history.undo();
         self.moved(moved)
     }
 
-    /// Goes forward one step; false at the last.
+    /// Goes forward to the step that was made last from the current one; false when there is none.
     pub fn redo(&mut self) -> bool {
         self.close_gesture();
         let moved = self.history.redo();
@@ -234,6 +234,12 @@ impl Document {
     /// Every state the project was in, oldest first; never empty, and only ever grows.
     pub fn steps(&self) -> &[Step] {
         self.history.steps()
+    }
+
+    /// Of every step, whether undo or redo leads to it from the current one. The others were undone and then replaced: side
+    /// branches, to which [`jump`](Self::jump) leads.
+    pub fn line_of_steps(&self) -> Vec<bool> {
+        self.history.line()
     }
 
     /// The index of the step whose state the project is in.

@@ -1,4 +1,7 @@
 //! The states of a project in the order in which they came to be. The list only grows, so that no state is ever lost.
+//!
+//! Each step knows its parent, the step it was made from, so that the steps are a tree: undo goes to the parent, redo to the
+//! child made last. What was undone and then replaced stays as a side branch that only a jump leads to.
 
 use jiff::Timestamp;
 
@@ -81,36 +84,39 @@ impl History {
     }
 
     fn append_state(&mut self, change: Change, state: State) {
-        if self.current + 1 < self.steps.len() {
-            self.append_return(change.at);
-        }
-        self.push(change, state, None);
+        let parent = Some(self.current);
+        self.push(change, state, parent);
     }
 
-    /// Writes down that an earlier step became the present one, before a change is made to it.
-    fn append_return(&mut self, at: Timestamp) {
-        let target = self.step().back_to.unwrap_or(self.current);
-        let (label, state) = {
-            let step = &self.steps[target];
-            (format!("Back to: {}", step.label), State { project: step.project.clone(), revision: step.revision })
-        };
-        let selected = self.step().selected.clone();
-        self.push(Change { label, at, selected }, state, Some(target));
-    }
-
-    fn push(&mut self, change: Change, state: State, back_to: Option<usize>) {
+    fn push(&mut self, change: Change, state: State, parent: Option<usize>) {
         let Change { label, at, selected } = change;
         let State { project, revision } = state;
         self.current = self.steps.len();
-        self.steps.push(Step { label, at, selected, project, revision, back_to });
+        self.steps.push(Step { label, at, selected, project, revision, parent });
     }
 
     pub(super) fn undo(&mut self) -> bool {
-        self.current.checked_sub(1).is_some_and(|step| self.jump(step))
+        self.step().parent.is_some_and(|parent| self.jump(parent))
     }
 
     pub(super) fn redo(&mut self) -> bool {
-        self.jump(self.current + 1)
+        self.newest_child(self.current).is_some_and(|child| self.jump(child))
+    }
+
+    /// The step made last of those that were made from a step.
+    fn newest_child(&self, parent: usize) -> Option<usize> {
+        // A child is always younger than its parent.
+        let younger = self.steps.iter().enumerate().skip(parent + 1).rev();
+        younger.into_iter().find(|(_, step)| step.parent == Some(parent)).map(|(child, _)| child)
+    }
+
+    /// Of every step, whether undo or redo leads to it from the current one; the others are side branches.
+    pub(super) fn line(&self) -> Vec<bool> {
+        let mut line = vec![false; self.steps.len()];
+        let back = std::iter::successors(Some(self.current), |&step| self.steps[step].parent);
+        let ahead = std::iter::successors(self.newest_child(self.current), |&step| self.newest_child(step));
+        back.chain(ahead).for_each(|step| line[step] = true);
+        line
     }
 
     /// Makes a step current; false when it already is or does not exist.
@@ -123,11 +129,11 @@ impl History {
     }
 
     pub(super) fn undo_label(&self) -> Option<&str> {
-        (self.current > 0).then(|| self.step().label.as_str())
+        self.step().parent.map(|_| self.step().label.as_str())
     }
 
     pub(super) fn redo_label(&self) -> Option<&str> {
-        self.steps.get(self.current + 1).map(|step| step.label.as_str())
+        self.newest_child(self.current).map(|child| self.steps[child].label.as_str())
     }
 
     pub(super) fn begin_gesture(&mut self) {
@@ -195,21 +201,32 @@ mod tests {
     }
 
     #[test]
-    fn an_edit_after_undo_keeps_what_was_undone() {
+    fn what_was_undone_and_replaced_does_not_come_back_by_undo() {
         let mut history = history();
-        assert!(set(&mut history, 0, 1.0) && set(&mut history, 0, 2.0));
-        assert!(history.undo() && history.undo() && !history.undo());
-        assert_eq!((history.undo_label(), history.redo_label()), (None, Some("Set 0 to 1")));
-        assert!(set(&mut history, 0, 3.0));
-        let expected = ["Opened", "Set 0 to 1", "Set 0 to 2", "Back to: Opened", "Set 0 to 3"];
-        assert_eq!(labels(&history), expected);
-        assert_eq!((history.undo_label(), history.redo_label()), (Some("Set 0 to 3"), None));
-        assert!(history.steps()[3].project.is_same(&history.steps()[0].project));
-        assert_eq!(history.steps()[3].revision, history.steps()[0].revision);
-        // Editing on top of the return names the step meant, not the return.
-        assert!(history.undo() && set(&mut history, 0, 4.0));
-        assert_eq!(labels(&history)[5..], ["Back to: Opened", "Set 0 to 4"]);
-        assert_eq!(history.steps()[5].back_to, Some(0));
+        assert!(set(&mut history, 0, 5.0) && history.undo() && set(&mut history, 9, 44.0));
+        assert_eq!(labels(&history), ["Opened", "Set 0 to 5", "Set 9 to 44"]);
+        assert_eq!((history.undo_label(), history.redo_label()), (Some("Set 9 to 44"), None));
+        assert!(history.undo() && history.project().is_same(&history.steps()[0].project));
+        assert_eq!((history.undo_label(), history.redo_label()), (None, Some("Set 9 to 44")));
+        assert!(!history.undo(), "the 5 is no ancestor");
+        // It is not lost: a jump leads there, and to what is made from it.
+        assert!(history.jump(1) && history.undo_label() == Some("Set 0 to 5") && history.redo_label().is_none());
+        assert!(set(&mut history, 1, 6.0));
+        assert_eq!(history.steps()[3].parent, Some(1));
+        assert!(history.undo() && history.undo() && history.redo(), "redo goes to the child made last");
+        assert_eq!(history.current(), 2);
+    }
+
+    #[test]
+    fn the_line_is_what_undo_and_redo_reach() {
+        let mut history = history();
+        assert!(set(&mut history, 0, 1.0) && set(&mut history, 0, 2.0) && history.undo() && history.undo());
+        assert!(set(&mut history, 0, 3.0) && set(&mut history, 0, 4.0));
+        assert_eq!(history.line(), [true, false, false, true, true]);
+        assert!(history.undo() && history.undo());
+        assert_eq!(history.line(), [true, false, false, true, true]);
+        assert!(history.jump(1));
+        assert_eq!(history.line(), [true, true, true, false, false]);
     }
 
     #[test]
@@ -320,13 +337,45 @@ mod tests {
             for state in &seen {
                 prop_assert!(reachable.contains(state), "a state was lost");
             }
-            // Undo walks the same list backwards, exactly, down to the opening.
-            for step in (0..reachable.len() - 1).rev() {
-                prop_assert!(history.undo());
-                prop_assert_eq!(&bits(history.project()), &reachable[step]);
+            // From every step undo walks exactly through its ancestors, down to the opening.
+            for start in 0..reachable.len() {
+                history.jump(start);
+                while let Some(parent) = history.steps()[history.current()].parent {
+                    prop_assert!(parent < history.current() && history.undo());
+                    prop_assert_eq!(history.current(), parent);
+                    prop_assert_eq!(&bits(history.project()), &reachable[parent]);
+                }
+                prop_assert!(!history.undo());
+                prop_assert_eq!(&bits(history.project()), &seen[0]);
             }
-            prop_assert!(!history.undo());
-            prop_assert_eq!(&bits(history.project()), &seen[0]);
+        }
+
+        #[test]
+        fn after_undo_and_an_edit_only_ancestors_are_undone_to(
+            before in prop::collection::vec(action(), 1..20),
+            undone in 1_usize..6,
+            after in prop::collection::vec(action(), 1..6),
+        ) {
+            let mut history = history();
+            before.into_iter().for_each(|action| perform(&mut history, action));
+            let given_up: Vec<_> = (0..undone).map_while(|_| {
+                let step = history.current();
+                history.undo().then_some(step)
+            }).collect();
+            let start = history.current();
+            // Only edits, so that nothing leads back to what was given up on purpose.
+            for action in after {
+                if matches!(action, Action::Set(..) | Action::Drag(..) | Action::GiveUp(..)) {
+                    perform(&mut history, action);
+                }
+            }
+            prop_assume!(history.current() != start);
+            loop {
+                prop_assert!(!given_up.contains(&history.current()));
+                if !history.undo() {
+                    break;
+                }
+            }
         }
 
         #[test]

@@ -30,8 +30,8 @@ pub struct Step {
     pub selected: Option<Selection>,
     /// The project after it; what did not change is shared with the other steps.
     pub project: Project,
-    /// Names the state; a 'Back to' step has the revision of the step it returned to.
+    /// Names the state.
     pub revision: Revision,
-    /// The step whose state this one returned to, when it is a 'Back to' step.
-    pub back_to: Option<usize>,
+    /// The step it was made from; none for the first.
+    pub parent: Option<usize>,
 }

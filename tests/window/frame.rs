@@ -1,6 +1,6 @@
 //! The frame round the sheets: top bar, palette, history, keys, greetings, settings.
 
-use eframe::egui::{Key, Modifiers, Vec2};
+use eframe::egui::{self, Key, Modifiers, Vec2};
 use egui_kittest::kittest::Queryable;
 use sparkloft::document::{DataFolder, Document};
 use sparkloft::project::Project;
@@ -155,14 +155,79 @@ fn history_shows_every_step_and_jumps() {
     }
     window.key_press_modifiers(Modifiers::COMMAND, Key::H);
     window.run();
-    assert!(has(&window, "Undoing and then editing keeps the undone steps"));
+    assert!(has(&window, "stays as a side branch"));
     let time = sparkloft::window::numbers::time(window.state().document().steps()[1].at);
     click(&mut window, &format!("First, {time}"));
     assert_eq!(window.state().document().current_step(), 1);
     change(&mut window, "Fourth");
-    assert!(has(&window, "Back to: First"));
+    let labels: Vec<_> = window.state().document().steps().iter().map(|step| step.label.clone()).collect();
+    assert_eq!(labels, ["New", "First", "Second", "Third", "Fourth"], "nothing but what was done");
+    for (aside, label) in [(false, "First"), (true, "Second"), (true, "Third"), (false, "Fourth")] {
+        let branch = if aside { ", side branch" } else { "" };
+        assert!(has(&window, &format!("{label}{branch}, ")), "{label}");
+    }
     click(&mut window, "Close History");
-    assert!(!has(&window, "Undoing and then editing"));
+    assert!(!has(&window, "side branch"));
+}
+
+/// A number typed, undone and replaced by another elsewhere stays away however often one undoes.
+#[test]
+fn undo_never_brings_back_what_was_undone_and_replaced() {
+    let mut window = window(sample("tarn-special"));
+    window.run();
+    let start = window.state().document().project().clone();
+    let undo = |window: &mut Window| {
+        window.key_press_modifiers(Modifiers::COMMAND, Key::Z);
+        window.run();
+    };
+    let type_number = |window: &mut Window, digits: [Key; 2]| {
+        for (key, text) in digits.map(|key| (key, key.name())) {
+            window.event(egui::Event::Key {
+                key,
+                physical_key: None,
+                pressed: true,
+                repeat: false,
+                modifiers: Modifiers::NONE,
+            });
+            window.event(egui::Event::Text(text.into()));
+        }
+        window.run();
+        window.key_press(Key::Enter);
+        window.run();
+    };
+    type_number(&mut window, [Key::Num0, Key::Num5]);
+    let five = window.state().document().project().clone();
+    assert_ne!(five, start);
+    undo(&mut window);
+    window.key_press(Key::ArrowDown);
+    window.run();
+    type_number(&mut window, [Key::Num4, Key::Num4]);
+    assert_eq!(window.state().document().steps().len(), 3);
+    for _ in 0..4 {
+        undo(&mut window);
+        assert_eq!(*window.state().document().project(), start);
+    }
+    assert!(window.state().document().steps().iter().any(|step| step.project == five), "it can be jumped to");
+}
+
+#[test]
+fn what_changes_nothing_is_refused_in_words() {
+    let mut window = window(sample("tarn-special"));
+    window.run();
+    window.key_press_modifiers(Modifiers::COMMAND, Key::D);
+    window.run();
+    assert_eq!(notice(&window), "Nothing changed: the selected cells are so already");
+    window.state_mut().ask(Action::Edit("Nothing".into(), Box::new(|project| Ok(project.clone()))));
+    window.run();
+    assert_eq!(notice(&window), "Nothing changed: the project is so already");
+    assert!(has(&window, "Problem:") && window.state().document().steps().len() == 1);
+    // All that is selected is held.
+    for key in [Key::H, Key::R] {
+        window.key_press(key);
+        window.run();
+    }
+    assert!(notice(&window).contains("held; release"), "{}", notice(&window));
+    assert_eq!(window.state().document().steps().len(), 2);
 }
 
 #[test]

@@ -1,6 +1,6 @@
 //! Every step, to jump to any of them.
 
-use eframe::egui::{self, Align2, Rect, Role, ScrollArea, Sense, WidgetInfo, vec2};
+use eframe::egui::{self, Align2, Rect, Role, ScrollArea, Sense, Stroke, WidgetInfo, pos2, vec2};
 
 use crate::document::Step;
 use crate::window::commands::Command;
@@ -8,9 +8,43 @@ use crate::window::theme::{color, strong_label};
 use crate::window::{FileAction, Outbox, View, numbers};
 
 const ROW: f32 = 26.0;
+/// How far a side branch is set in.
+const SET_IN: f32 = 16.0;
 
-const NOTHING_IS_LOST: &str = "Undoing and then editing keeps the undone steps: 'Back to' marks the place. Click any step to \
-     go there; nothing is ever deleted.";
+const NOTHING_IS_LOST: &str = "Nothing is ever deleted. Undo goes back along the steps that led here; what was undone and then \
+     replaced stays as a side branch, set in. Click any step to go there.";
+
+/// How a step stands to the current one.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Standing {
+    Current,
+    /// Undo leads there.
+    Behind,
+    /// Redo leads there.
+    Ahead,
+    /// Only a click leads there.
+    Aside,
+}
+
+impl Standing {
+    fn of(index: usize, current: usize, is_on_line: bool) -> Self {
+        match index.cmp(&current) {
+            _ if !is_on_line => Self::Aside,
+            std::cmp::Ordering::Less => Self::Behind,
+            std::cmp::Ordering::Equal => Self::Current,
+            std::cmp::Ordering::Greater => Self::Ahead,
+        }
+    }
+
+    /// What the tooltip adds.
+    const fn told(self) -> &'static str {
+        match self {
+            Self::Current | Self::Behind => "",
+            Self::Ahead => "\nUndone; redo or a click brings it back",
+            Self::Aside => "\nSide branch: undone and then replaced; a click brings it back",
+        }
+    }
+}
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     super::panel_head(ui, view, outbox, "History", Command::History);
@@ -20,23 +54,26 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     ui.add_space(view.theme.gap);
     ui.spacing_mut().item_spacing.y = 0.0;
     let steps = view.document.steps();
-    let current = view.document.current_step();
+    let (current, line) = (view.document.current_step(), view.document.line_of_steps());
     ScrollArea::vertical().auto_shrink(false).stick_to_bottom(true).show_rows(ui, ROW, steps.len(), |ui, range| {
         for index in range {
-            let Some(step) = steps.get(index) else { continue };
-            if row(ui, view, step, index, current).clicked() && index != current {
+            let (Some(step), Some(&is_on_line)) = (steps.get(index), line.get(index)) else { continue };
+            let standing = Standing::of(index, current, is_on_line);
+            if row(ui, view, step, standing).clicked() && standing != Standing::Current {
                 outbox.file(FileAction::Jump(index));
             }
         }
     });
 }
 
-fn row(ui: &mut egui::Ui, view: &View<'_>, step: &Step, index: usize, current: usize) -> egui::Response {
+fn row(ui: &mut egui::Ui, view: &View<'_>, step: &Step, standing: Standing) -> egui::Response {
     let (theme, palette) = (view.theme, view.theme.palette);
     let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::click());
-    let is_current = index == current;
+    let is_current = standing == Standing::Current;
     let time = numbers::time(step.at);
-    response.widget_info(|| WidgetInfo::selected(Role::ListItem, true, is_current, format!("{}, {time}", step.label)));
+    let branch = if standing == Standing::Aside { ", side branch" } else { "" };
+    let name = format!("{}{branch}, {time}", step.label);
+    response.widget_info(|| WidgetInfo::selected(Role::ListItem, true, is_current, &name));
     if response.hovered() || response.has_focus() {
         ui.painter().rect_filled(rect, 0.0, color(palette.field_hover));
     }
@@ -45,15 +82,24 @@ fn row(ui: &mut egui::Ui, view: &View<'_>, step: &Step, index: usize, current: u
         let mark = Rect::from_min_size(rect.left_top(), vec2(theme.rail_mark, rect.height()));
         ui.painter().rect_filled(mark, 0.0, color(palette.accent));
     }
-    let ink = color(if index > current { palette.ink_disabled } else { palette.ink });
-    let weak = color(if index > current { palette.ink_disabled } else { palette.ink_secondary });
-    let inner = rect.shrink2(vec2(10.0, 0.0));
-    let at = ui.painter().text(inner.right_center(), Align2::RIGHT_CENTER, &time, theme.small_font(), weak);
-    let room = Rect::from_min_max(inner.left_top(), egui::pos2(at.left() - 8.0, inner.bottom()));
+    let mut inner = rect.shrink2(vec2(10.0, 0.0));
+    let (ink, weak) = match standing {
+        Standing::Current | Standing::Behind => (palette.ink, palette.ink_secondary),
+        Standing::Ahead => (palette.ink_disabled, palette.ink_disabled),
+        Standing::Aside => (palette.ink_secondary, palette.ink_secondary),
+    };
+    if standing == Standing::Aside {
+        let x = inner.left() + SET_IN / 2.0;
+        let stroke = Stroke::new(1.0, color(palette.ink_secondary));
+        ui.painter().line_segment([pos2(x, rect.top()), pos2(x, rect.bottom())], stroke);
+        inner.min.x += SET_IN;
+    }
+    let at = ui.painter().text(inner.right_center(), Align2::RIGHT_CENTER, &time, theme.small_font(), color(weak));
+    let room = Rect::from_min_max(inner.left_top(), pos2(at.left() - 8.0, inner.bottom()));
     ui.scope_builder(
         egui::UiBuilder::new().max_rect(room).layout(egui::Layout::left_to_right(egui::Align::Center)),
         |ui| {
-            ui.visuals_mut().override_text_color = Some(ink);
+            ui.visuals_mut().override_text_color = Some(color(ink));
             if is_current {
                 strong_label(ui, &step.label, theme.body_font());
             } else {
@@ -61,6 +107,5 @@ fn row(ui: &mut egui::Ui, view: &View<'_>, step: &Step, index: usize, current: u
             }
         },
     );
-    let ahead = if index > current { "\nUndone; redo or a click brings it back" } else { "" };
-    response.on_hover_text(format!("{} · {time}{ahead}", step.label))
+    response.on_hover_text(format!("{} · {time}{}", step.label, standing.told()))
 }

@@ -41,9 +41,12 @@ impl Workbench {
                 let done = self.step(label, Some(cells.clone()), with_it);
                 if done.is_ok() {
                     self.screen.selection = self.screen.selection.with_cells(cells);
-                    self.say(told);
                 }
-                self.report(done.map(|_| ()));
+                match done {
+                    Ok(true) => self.say(told),
+                    Ok(false) => self.complain(format!("Nothing changed: the cells hold what was pasted ({told})")),
+                    Err(why) => self.complain(why),
+                }
             }
             Ok(Pasting::Ask(question)) => self.screen.clipboard.question = Some(question),
             Err(reason) => self.report(Err(format!("Nothing was pasted: {reason}"))),

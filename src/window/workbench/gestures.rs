@@ -7,7 +7,7 @@ use crate::project::Project;
 use crate::shaping::{Shaped, Tool};
 use crate::table::Selection;
 use crate::window::Edit;
-use crate::window::screen::Notice;
+use crate::wording::count;
 
 /// What a drag that is going on does.
 pub(super) enum Drag {
@@ -56,12 +56,13 @@ impl Workbench {
         // What was selected on the screen, not what the tool worked on: that may be the whole table.
         let selected = Some(self.screen.selection.cells.clone());
         let label = tool.label(&shaped);
-        let with_it = |project: &Project| project.with_advance(shaped.advance).map_err(|fault| fault.to_string());
-        let done = self.step(label, selected, with_it).map(|_| ());
-        if done.is_ok() {
-            self.screen.notice = Some(Notice { text: told, is_error: false });
+        let advance = shaped.advance.clone();
+        let with_it = |project: &Project| project.with_advance(advance).map_err(|fault| fault.to_string());
+        match self.step(label, selected, with_it) {
+            Ok(true) => self.say(told),
+            Ok(false) => self.complain(unchanged(&shaped)),
+            Err(why) => self.complain(why),
         }
-        self.report(done);
     }
 
     /// Shows what a tool would do, as part of a gesture; says whether it can be done.
@@ -116,7 +117,10 @@ impl Workbench {
             Ok(shaped) => {
                 let selected = Some(self.screen.selection.cells.clone());
                 if self.document.finish_gesture(tool.label(&shaped), selected) {
-                    self.screen.notice = Some(Notice { text: told(tool, &shaped), is_error: false });
+                    self.say(told(tool, &shaped));
+                } else if shaped.held == shaped.selected {
+                    // A drag or a nudge that came back to where it began needs no word; one that could not move does.
+                    self.complain(unchanged(&shaped));
                 }
             }
             Err(error) => {
@@ -159,6 +163,18 @@ impl Workbench {
             Hearing::Over => Hearing::Released,
         };
     }
+}
+
+/// Why a tool made no step.
+fn unchanged(shaped: &Shaped) -> String {
+    let Shaped { selected, held, .. } = *shaped;
+    if held == selected {
+        let cells = count(held, "selected cell");
+        return format!("Nothing changed: {cells} {} held; release what is to move", if held == 1 { "is" } else { "are" });
+    }
+    let others = if held > 0 { "the other selected cells are" } else { "the selected cells are" };
+    let held = if held > 0 { format!("{} stayed, ", count(held, "held cell")) } else { String::new() };
+    format!("Nothing changed: {held}{others} so already")
 }
 
 /// What was done, with the held cells that stayed.

@@ -192,10 +192,10 @@ impl Workbench {
         }
         let label = format!("Read the image {}", file_name(&path));
         let selected = Some(self.screen.selection.cells.clone());
-        let done = self.step(label.clone(), selected, |_| Ok(project)).map(|_| ());
-        if done.is_ok() {
-            self.say(format!("{label}: {cells} cells and {} other fields changed", fields.len()));
+        match self.step(label.clone(), selected, |_| Ok(project)) {
+            Ok(true) => self.say(format!("{label}: {cells} cells and {} other fields changed", fields.len())),
+            Ok(false) => self.complain("Nothing changed: the image holds the project's values"),
+            Err(why) => self.complain(why),
         }
-        self.report(done);
     }
 }

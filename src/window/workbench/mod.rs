@@ -40,6 +40,9 @@ use crate::drawing::{HeightScale, Look};
 use crate::interchange::DecimalMark;
 use crate::project::{Project, Tree};
 
+/// Said of an edit that makes no step.
+const NOTHING_CHANGED: &str = "Nothing changed: the project is so already";
+
 /// The open document, the screen and what the views keep for speed.
 pub struct Workbench {
     document: Document,
@@ -263,8 +266,11 @@ impl Workbench {
             Action::Shape(tool, cells) => self.commit(Proposal { by: Proposer::Sentence, tool, cells }),
             Action::Edit(label, edit) => {
                 let selected = Some(self.screen.selection.cells.clone());
-                let done = self.step(label, selected, edit);
-                self.report(done.map(|_| ()));
+                match self.step(label, selected, edit) {
+                    Ok(true) => {}
+                    Ok(false) => self.complain(NOTHING_CHANGED),
+                    Err(why) => self.complain(why),
+                }
             }
             Action::Drag(tool, cells) => drop(self.drag(tool, cells)),
             Action::DragEdit(label, edit) => self.drag_edit(label, edit),

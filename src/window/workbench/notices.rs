@@ -199,12 +199,12 @@ impl Workbench {
         }
         self.steps_seen = count;
         let steps = self.document.steps();
-        let (Some(before), Some(after)) = (count.checked_sub(2).and_then(|at| steps.get(at)), steps.last()) else {
+        // A document that took the place of another begins anew.
+        let Some(after) = steps.last().filter(|_| count > seen) else {
             return;
         };
-        // A document that took the place of another begins anew; going back to a state is no news.
-        let is_new = count > seen && !after.label.starts_with("Back to");
-        if let (true, Some(pinned)) = (is_new, after.project.image.pinned_since(&before.project.image)) {
+        let before = after.parent.and_then(|parent| steps.get(parent));
+        if let Some(pinned) = before.and_then(|before| after.project.image.pinned_since(&before.project.image)) {
             let label = after.label.clone();
             // What the step itself tells begins with its label, and stays.
             let own = self.screen.notice.as_ref().filter(|notice| !notice.is_error && notice.text.starts_with(&label));

@@ -87,8 +87,11 @@ impl Workbench {
         match self.step(label.clone(), None, edit) {
             Ok(changed) => {
                 self.dialogs.panel = None;
-                let same = "The file holds the same table; nothing changed";
-                self.say(if changed { &label } else { same });
+                if changed {
+                    self.say(label);
+                } else {
+                    self.complain("Nothing changed: the file holds the project's table");
+                }
             }
             Err(told) => {
                 if let Some(Floating::Import(form)) = &mut self.dialogs.panel {
