@@ -10,6 +10,7 @@ use super::{
     slope_speed, stands_out, tachometer, top_row, zero_offset, zero_proof,
 };
 use crate::project::Project;
+use crate::wording::one_line;
 
 /// One check.
 #[derive(Debug)]
@@ -90,7 +91,10 @@ impl Check {
     }
 
     fn named(&self, noticed: Noticed) -> Finding {
-        let Noticed { severity, place, message, remedy, value, threshold, unit, cure } = noticed;
+        let Noticed { severity, mut place, message, remedy, value, threshold, unit, cure } = noticed;
+        // Names of the project stand in all three; none of them may pass for a line of its own.
+        place.words = one_line(&place.words).into_owned();
+        let [message, remedy] = [message, remedy].map(|text| one_line(&text).into_owned());
         Finding {
             id: self.id,
             severity,

@@ -2,12 +2,12 @@
 
 use super::catalogue::Check;
 use super::finding::{Noticed, Place};
-use super::subject::Subject;
+use super::subject::{Subject, degrees};
 use super::threshold::exceeds;
 use super::{Severity, Sheet, Threshold};
-use crate::compare::words::{degrees, plain};
 use crate::project::thresholds;
 use crate::rig::Layout;
+use crate::wording::bounds;
 
 const FROM: Threshold = thresholds::GAP_CLEAR_FROM_DEG;
 const TO: Threshold = thresholds::GAP_CLEAR_TO_DEG;
@@ -47,14 +47,13 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         severity: Severity::Warning,
         place: Place::field(Sheet::Engine, "trigger.reference_deg", format!("gap, {noun} {coils}")),
         message: format!(
-            "{} of the gap lie within {}..{}° before TDC of {noun} {coils}",
-            degrees(value, 1),
-            plain(window.0),
-            plain(window.1)
+            "{} of the gap lie within {} before TDC of {noun} {coils}",
+            degrees(value),
+            bounds(window, "°")
         ),
         remedy: clear(subject, &layout, window).map_or_else(
             || "Choose a wheel with more teeth or fewer missing ones.".into(),
-            |deg| format!("Move the sensor or turn the wheel: a reference of {}° keeps the gap clear.", plain(deg)),
+            |deg| format!("Move the sensor or turn the wheel: a reference of {} keeps the gap clear.", degrees(deg)),
         ),
         value,
         threshold: 0.0,

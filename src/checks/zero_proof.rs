@@ -2,12 +2,11 @@
 
 use super::catalogue::Check;
 use super::finding::{Noticed, Place};
-use super::subject::Subject;
+use super::subject::{Subject, degrees};
 use super::threshold::exceeds;
 use super::{Severity, Sheet, Threshold};
-use crate::compare::words::plain;
 use crate::project::thresholds;
-use crate::wording::settle;
+use crate::wording::{given, settle};
 
 const READINGS: Threshold = thresholds::ZERO_PROOF_READINGS;
 /// Reference and offset have moved by less than this: the same trigger.
@@ -60,11 +59,11 @@ fn told(subject: &Subject<'_>) -> Option<Told> {
     let moved_deg = moved_deg(subject);
     if exceeds(moved_deg, SAME_DEG) {
         let message =
-            format!("the trigger was moved by {}° since the timing-light readings were taken", plain(moved_deg));
+            format!("the trigger was moved by {} since the timing-light readings were taken", degrees(moved_deg));
         return Some(("zero, trigger moved", message, moved_deg, SAME_DEG, "°"));
     }
     exceeds(wanted, readings).then(|| {
-        let message = format!("only {} of {} timing-light readings were taken", plain(readings), plain(wanted));
+        let message = format!("only {} of {} timing-light readings were taken", given(readings, ""), given(wanted, ""));
         ("zero", message, readings, wanted, "readings")
     })
 }

@@ -7,10 +7,11 @@ use clap::builder::{OsStringValueParser, TypedValueParser};
 use serde::Serialize;
 
 use super::json::Value;
-use super::output::{Format, brief, count, file_path, pinned_note, save_project, shown};
+use super::output::{Format, brief, file_path, pinned_note, save_project, shown};
 use super::{Answer, Failure};
 use crate::compare::{self, Brought, Conflict, ConflictPlace, Version};
 use crate::document::read_project;
+use crate::wording::count;
 
 /// Merge what two people changed in one project
 #[derive(Debug, clap::Args)]

@@ -8,8 +8,7 @@ use super::pending::Pending;
 use super::{Answer, Failure, json};
 use crate::document::Staged;
 use crate::project::Project;
-
-pub(super) use crate::wording::count;
+use crate::wording::plain_lines;
 
 /// How a job answers.
 #[derive(Clone, Copy, Debug, clap::Args)]
@@ -26,7 +25,7 @@ impl Format {
         value: &impl serde::Serialize,
         text: impl FnOnce() -> String,
     ) -> Result<Answer, Failure> {
-        Ok(Answer::text(if self.json { json::document(value)? } else { text() }))
+        Ok(Answer::text(if self.json { json::document(value)? } else { plain_lines(&text()).into_owned() }))
     }
 }
 

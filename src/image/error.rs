@@ -7,15 +7,15 @@ use super::{Place, Raw};
 use crate::project::{CellType, Item, TreeError};
 use crate::shaping::ShapingError;
 use crate::table::AxisError;
-use crate::wording::shortest;
+use crate::wording::{bounds, written};
 
 /// Why a project makes no image. Every message names the item.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum ImageError {
     /// A value that the item's type cannot hold.
     #[error(
-        "'{item}'{place}: {value} would be the raw value {raw}, but {cell} holds {low}..{high} with this scale and offset; choose a larger type or another scale",
-        value = shortest(*.value), raw = shortest(*.raw), cell = cell_name(*.cell), low = shortest(.range.0), high = shortest(.range.1)
+        "'{item}'{place}: {value} would be the raw value {raw}, but {cell} holds {range} with this scale and offset; choose a larger type or another scale",
+        value = written(*.value), raw = written(*.raw), cell = cell_name(*.cell), range = bounds(*.range, "")
     )]
     OutOfRange {
         /// The item.
@@ -34,7 +34,7 @@ pub enum ImageError {
     /// Two breakpoints of an axis that become one count: no unit can interpolate between them.
     #[error(
         "'{item}': breakpoints {lower} and {upper} both become the raw value {raw}; move them apart or choose a finer scale",
-        lower = shortest(*.lower), upper = shortest(*.upper)
+        lower = written(*.lower), upper = written(*.upper)
     )]
     BreakpointsMeet {
         /// The item.

@@ -1,7 +1,7 @@
 //! Where in an item a number stands, in words.
 
 use crate::table::Cell;
-use crate::wording::shortest;
+use crate::wording::{point, quantity};
 
 /// Where in an item a number stands.
 #[derive(Clone, Debug, PartialEq)]
@@ -50,9 +50,9 @@ impl std::fmt::Display for Place {
     fn fmt(&self, formatter: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
             Self::Cell { speed_rpm, load, load_unit, .. } => {
-                write!(formatter, " at {} rpm, load {} {load_unit}", shortest(*speed_rpm), shortest(*load))
+                write!(formatter, " at {}", point(*speed_rpm, *load, load_unit))
             }
-            Self::Point { at, unit, .. } => write!(formatter, " at {} {unit}", shortest(*at)),
+            Self::Point { at, unit, .. } => write!(formatter, " at {}", quantity(*at, unit)),
             Self::Breakpoint { index } => write!(formatter, ", breakpoint {}", index + 1),
             Self::Only => Ok(()),
         }

@@ -2,7 +2,7 @@
 
 use thiserror::Error;
 
-use super::lines::{Quoting, Separator, count_breaks};
+use super::lines::{Quoting, Separator, count_breaks, unguarded};
 
 /// One row of fields, quotes removed.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -87,7 +87,7 @@ pub(super) fn split(text: &str, separator: Separator) -> Result<Vec<Record>, Rec
         if !reader.read_record(&mut row).map_err(|_| RecordError::Unreadable { line })? {
             break;
         }
-        records.push(Record { line, fields: row.iter().map(str::to_owned).collect() });
+        records.push(Record { line, fields: row.iter().map(|field| unguarded(field).to_owned()).collect() });
     }
     while records.last().is_some_and(Record::is_blank) {
         records.pop();

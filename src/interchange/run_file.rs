@@ -9,7 +9,7 @@ use super::named_columns::{ColumnsError, NamedColumns};
 use super::number::DecimalMark;
 use super::records::{Record, RecordError, split};
 use crate::rig::{Row, Run, RunError};
-use crate::wording::shortest;
+use crate::wording::{shortest, written};
 
 /// The columns of a run; the first three must be there. Other columns are not read, and any order will do.
 pub const RUN_COLUMNS: [&str; 8] =
@@ -39,7 +39,7 @@ pub enum RunFileError {
     #[error(transparent)]
     Columns(#[from] ColumnsError),
     /// A launch switch that is neither open nor closed.
-    #[error("line {line}: launch {} is neither 0 (open) nor 1 (closed)", shortest(*.value))]
+    #[error("line {line}: launch {} is neither 0 (open) nor 1 (closed)", written(*.value))]
     Launch {
         /// Which line, counted from 1.
         line: usize,

@@ -7,7 +7,7 @@ use thiserror::Error;
 
 use super::Origin;
 use crate::table::{Axis, Cell, Selection, Table, TableError};
-use crate::wording::shortest;
+use crate::wording::{bounds, given, outside, quantity, written};
 
 /// Every cell lies in this range, in crank degrees before TDC.
 pub const ADVANCE_RANGE_DEG: (f64, f64) = (-60.0, 90.0);
@@ -29,7 +29,7 @@ pub struct Advance {
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum AdvanceError {
     /// A cell outside the allowed range.
-    #[error("{deg}° at {speed_rpm} rpm, load {load} is outside {low}..{high}°", deg = shortest(*.deg), speed_rpm = shortest(*.speed_rpm), load = shortest(*.load), low = ADVANCE_RANGE_DEG.0, high = ADVANCE_RANGE_DEG.1)]
+    #[error("{}° at {}, load {} is outside {}", written(*.deg), quantity(*.speed_rpm, "rpm"), given(*.load, "load"), bounds(ADVANCE_RANGE_DEG, "°"))]
     CellRange {
         /// Which cell.
         cell: Cell,
@@ -41,7 +41,7 @@ pub enum AdvanceError {
         deg: f64,
     },
     /// A speed breakpoint outside the allowed range.
-    #[error("speed breakpoint {speed_rpm} rpm is outside {low}..{high} rpm", speed_rpm = shortest(*.speed_rpm), low = SPEED_RANGE_RPM.0, high = SPEED_RANGE_RPM.1)]
+    #[error("speed breakpoint {}", outside(*.speed_rpm, SPEED_RANGE_RPM, "rpm"))]
     SpeedRange {
         /// The breakpoint refused.
         speed_rpm: f64,

@@ -6,7 +6,7 @@ use std::sync::LazyLock;
 
 use super::locate::{Step, steps};
 use super::{ADVANCE_RANGE_DEG, Fault, LoadKind, Parts, SPEED_RANGE_RPM, Signal, Tree, TreeError, thresholds};
-use crate::wording::shortest;
+use crate::wording::{bounds, outside, written};
 
 /// What a field holds and what it may be.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -307,13 +307,14 @@ impl FieldKind {
         match (self, value) {
             (_, Tree::Absent) => None,
             (kind, Tree::Present(inner)) => kind.refusal(inner),
-            (Self::Number { low, high, .. } | Self::Whole { low, high }, Tree::Number(x))
-                if !(low..=high).contains(x) =>
-            {
-                Some(format!("{} is outside {}", number_text(*x), self.range()))
+            (Self::Number { unit, low, high }, Tree::Number(x)) if !(low..=high).contains(x) => {
+                Some(outside(*x, (low, high), unit))
+            }
+            (Self::Whole { low, high }, Tree::Number(x)) if !(low..=high).contains(x) => {
+                Some(outside(*x, (low, high), ""))
             }
             (Self::Whole { .. }, Tree::Number(x)) if x.fract() != 0.0 => {
-                Some(format!("{} is not a whole number", shortest(*x)))
+                Some(format!("{} is not a whole number", written(*x)))
             }
             (Self::Text { most }, Tree::Text(text)) if text.chars().count() > most => {
                 Some(format!("{} characters are too many; at most {most}", text.chars().count()))
@@ -325,19 +326,13 @@ impl FieldKind {
     /// The values it may have, in words.
     pub fn range(self) -> String {
         match self {
-            Self::Number { unit: "", low, high } | Self::Whole { low, high } => {
-                format!("{}..{}", shortest(low), shortest(high))
-            }
-            Self::Number { unit, low, high } => format!("{}..{} {unit}", shortest(low), shortest(high)),
+            Self::Whole { low, high } => bounds((low, high), ""),
+            Self::Number { unit, low, high } => bounds((low, high), unit),
             Self::Flag => "true, false".into(),
             Self::Text { most } => format!("text up to {most} characters"),
             Self::Choice(names) => names.join(", "),
         }
     }
-}
-
-fn number_text(x: f64) -> String {
-    if x.is_finite() { shortest(x) } else { "a number that is not finite".into() }
 }
 
 /// The setup as a tree: everything but the advance table, the snapshots and the last export.

@@ -11,7 +11,7 @@ use super::{
     ADVANCE_RANGE_DEG, Advance, Fault, Origin, Parts, Project, ReadError, SPEED_RANGE_RPM, Tree, TreeError, ron_text,
     thresholds,
 };
-use crate::wording::shortest;
+use crate::wording::{count, given, shortest};
 
 /// One field as a list shows it.
 #[derive(Clone, Debug, PartialEq)]
@@ -105,7 +105,11 @@ fn collect_thresholds(own: &[(String, Tree)], project: &Project, fields: &mut Ve
     let path = |name: &str| format!("{}.{name}", thresholds::PATH);
     fields.extend(THRESHOLDS.iter().map(|threshold| {
         let value = own.iter().find(|(name, _)| name == threshold.name);
-        let range = format!("{}, {} unless set", threshold.kind_in(project).range(), shortest(threshold.default));
+        let range = format!(
+            "{}, {} unless set",
+            threshold.kind_in(project).range(),
+            given(threshold.default, threshold.unit_in(project))
+        );
         FieldValue {
             path: path(threshold.name),
             label: threshold.label,
@@ -286,19 +290,18 @@ fn unknown_threshold(name: &str) -> PathError {
 /// A list that is shorter than a path wants.
 struct TooShort {
     list: String,
-    count: usize,
+    length: usize,
 }
 
 impl TooShort {
     fn of(self, path: &str) -> PathError {
-        let Self { list, count } = self;
-        let hint = match count {
+        let Self { list, length } = self;
+        let hint = match length {
             0 => String::new(),
             1 => format!("{list}[0]"),
-            count => format!("{list}[0] to {list}[{}]", count - 1),
+            length => format!("{list}[0] to {list}[{}]", length - 1),
         };
-        let entries = if count == 1 { "entry" } else { "entries" };
-        PathError::refused(path, format!("{list} has {count} {entries}"), hint)
+        PathError::refused(path, format!("{list} has {}", count(length, "entry")), hint)
     }
 }
 
@@ -313,7 +316,7 @@ fn missing(tree: &Tree, steps: &[Step], root: &str) -> Option<TooShort> {
         ("", below) => below,
         (root, below) => format!("{root}.{below}"),
     };
-    Some(TooShort { list, count: items.len() })
+    Some(TooShort { list, length: items.len() })
 }
 
 /// Less alike than this is no suggestion.

@@ -215,8 +215,7 @@ fn check_load_axis(parts: &Parts) -> Result<(), Fault> {
     let (low, high) = kind.range();
     let outside = parts.advance.table().load().breakpoints().iter().find(|x| !(low..=high).contains(*x));
     outside.map_or(Ok(()), |x| {
-        let unit = kind.unit();
-        let message = format!("load {} {unit} is outside {low}..{high} {unit}", crate::wording::shortest(*x));
+        let message = format!("load {}", crate::wording::outside(*x, (low, high), kind.unit()));
         Err(Fault::new("advance.load", message))
     })
 }

@@ -3,7 +3,7 @@
 use thiserror::Error;
 
 use crate::project::SPEED_RANGE_RPM;
-use crate::wording::shortest;
+use crate::wording::{outside, written};
 
 /// One row of a run.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -45,7 +45,7 @@ pub enum RunError {
     /// A time that is not after the one before.
     #[error(
         "time_s {after} is not after {before} of the row before; times must rise",
-        after = shortest(*.after), before = shortest(*.before)
+        after = written(*.after), before = written(*.before)
     )]
     Time {
         /// Which row, counted from 0.
@@ -56,7 +56,7 @@ pub enum RunError {
         after: f64,
     },
     /// A value out of range.
-    #[error("{column} {} is outside {low}..{high}", shown(*.value), low = shortest(*.low), high = shortest(*.high))]
+    #[error("{column} {}", outside(*.value, (*.low, *.high), ""))]
     Range {
         /// Which row, counted from 0.
         row: usize,
@@ -72,7 +72,7 @@ pub enum RunError {
 }
 
 fn shown(value: f64) -> String {
-    if value.is_finite() { shortest(value) } else { "that is not a finite number".into() }
+    if value.is_finite() { written(value) } else { "that is not a finite number".into() }
 }
 
 impl RunError {

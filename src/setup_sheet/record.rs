@@ -6,8 +6,7 @@ use super::rows::Rows;
 use super::sizes;
 use crate::compare::{Comparison, FieldDifference, Threshold};
 use crate::project::{Origin, Project, Snapshot};
-use crate::wording::brief;
-use crate::wording::{fixed, step_decimals};
+use crate::wording::{brief, fixed, step_decimals};
 
 /// From this many degrees on a point belongs to a changed region.
 const THRESHOLD_DEG: f64 = 0.5;

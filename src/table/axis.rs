@@ -3,10 +3,9 @@
 use std::ops::RangeInclusive;
 use std::sync::Arc;
 
+use crate::wording::written;
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
-
-use crate::wording::shortest;
 
 /// The fewest breakpoints an axis can have.
 pub const MIN_BREAKPOINTS: usize = 2;
@@ -40,7 +39,7 @@ pub enum AxisError {
         place: usize,
     },
     /// A breakpoint is not above the one before it.
-    #[error("breakpoint {place} ({after}) is not above the one before it ({before})", before = shortest(*.before), after = shortest(*.after))]
+    #[error("breakpoint {place} ({after}) is not above the one before it ({before})", before = written(*.before), after = written(*.after))]
     NotIncreasing {
         /// Which, counted from 1.
         place: usize,
@@ -50,7 +49,7 @@ pub enum AxisError {
         after: f64,
     },
     /// Two neighbours are closer than 0.1 % of the axis range.
-    #[error("breakpoints {before} and {after} are closer than 0.1 % of the axis range", before = shortest(*.before), after = shortest(*.after))]
+    #[error("breakpoints {before} and {after} are closer than 0.1 % of the axis range", before = written(*.before), after = written(*.after))]
     TooClose {
         /// Which, counted from 1.
         place: usize,

@@ -9,7 +9,7 @@ use super::{Outbox, View};
 use crate::project::ADVANCE_RANGE_DEG;
 use crate::shaping::Tool;
 use crate::table::{Cell, Selection};
-use crate::wording::{settle, shortest};
+use crate::wording::{point, settle, signed, step_decimals, with_unit};
 
 /// A cell held by the pointer.
 #[derive(Clone, Debug, PartialEq)]
@@ -72,9 +72,9 @@ impl Grip {
 
     /// What stands beside the pointer: '25.5°  +1.0'.
     pub fn text(&self, view: &View<'_>) -> String {
-        let decimals = super::numbers::decimals(self.step_deg);
-        let by = super::numbers::signed(self.amount_deg, decimals);
-        format!("{}°  {by}", view.degrees(self.from_deg + self.amount_deg))
+        let decimals = step_decimals(self.step_deg);
+        let by = signed(self.amount_deg, decimals);
+        format!("{}  {by}", with_unit(&view.degrees(self.from_deg + self.amount_deg), "°"))
     }
 }
 
@@ -92,10 +92,9 @@ fn snapped(from_deg: f64, by_deg: f64, step_deg: f64) -> f64 {
 /// '3200 rpm, 56 %'.
 pub fn place(view: &View<'_>, cell: Cell) -> String {
     let table = view.table();
-    let breakpoint = |axis: &crate::table::Axis, index: usize| axis.breakpoints().get(index).copied().map(shortest);
-    let speed = breakpoint(table.speed(), cell.speed).unwrap_or_default();
-    let load = breakpoint(table.load(), cell.load).unwrap_or_default();
-    format!("{speed} rpm, {load} {}", view.project.sensors.load.unit())
+    let breakpoint = |axis: &crate::table::Axis, index: usize| axis.breakpoints().get(index).copied();
+    let place = breakpoint(table.speed(), cell.speed).zip(breakpoint(table.load(), cell.load));
+    place.map_or_else(String::new, |(speed_rpm, load)| point(speed_rpm, load, view.project.sensors.load.unit()))
 }
 
 /// Asks for what a click on a cell makes of the selection.

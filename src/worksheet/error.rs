@@ -3,7 +3,7 @@
 use thiserror::Error;
 
 use crate::project::{Fault, Tree, field};
-use crate::wording::shortest;
+use crate::wording::outside;
 
 /// Why a worksheet has no answer, or its answer is not applied; the project is as it was.
 #[derive(Clone, Debug, PartialEq, Error)]
@@ -38,9 +38,7 @@ pub(super) fn check(name: &str, value: f64, low: f64, high: f64, unit: &str) -> 
     if (low..=high).contains(&value) {
         return Ok(());
     }
-    let shown = if value.is_finite() { shortest(value) } else { "a number that is not finite".into() };
-    let message = format!("{shown} is outside {}..{} {unit}", shortest(low), shortest(high));
-    Err(WorksheetError::Value { name: name.into(), message: message.trim_end().into() })
+    Err(WorksheetError::Value { name: name.into(), message: outside(value, (low, high), unit) })
 }
 
 #[cfg(test)]

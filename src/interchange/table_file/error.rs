@@ -10,7 +10,7 @@ use crate::interchange::records::Record;
 use crate::interchange::{DecodeError, RecordError};
 use crate::project::AdvanceError;
 use crate::table::{AxisError, TableError};
-use crate::wording::count;
+use crate::wording::{count, one_line};
 
 /// Where something stands in a file, and what.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -28,7 +28,8 @@ const SHOWN_CHARACTERS: usize = 40;
 
 /// A text of a file as messages show it: without blanks around it, and cut when it is long.
 pub(in crate::interchange) fn shown(text: &str) -> String {
-    let mut characters = text.trim().chars();
+    let text = one_line(text.trim());
+    let mut characters = text.chars();
     let shown: String = characters.by_ref().take(SHOWN_CHARACTERS).collect();
     if characters.next().is_some() { format!("{shown}…") } else { shown }
 }

@@ -6,9 +6,8 @@ use crate::project::Origin;
 use crate::shaping::{Along, Bend, Slope, bend, most_bent, slope_after, slope_before, steepest};
 use crate::table::{Cell, Selection};
 use crate::window::View;
-use crate::window::numbers::{fixed, signed};
 use crate::window::theme::color;
-use crate::wording::{count, shortest};
+use crate::wording::{count, fixed, point, signed, step_decimals, with_unit};
 
 /// One line: what, how much, and the rest for the tooltip.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -66,7 +65,7 @@ fn range(values: impl Iterator<Item = f64>) -> (f64, f64) {
 fn value(view: &View<'_>, selected: &Selection) -> Fact {
     let (low, high) = range(selected.cells().map(|cell| view.table().at(cell)));
     let [least, most] = [low, high].map(|deg| view.degrees(deg));
-    let text = if least == most { format!("{least}°") } else { format!("{least} to {most}°") };
+    let text = with_unit(&if least == most { least } else { format!("{least} to {most}") }, "°");
     Fact::new("Value", text, "degrees before top dead centre")
 }
 
@@ -79,9 +78,9 @@ fn from_base(view: &View<'_>, selected: &Selection) -> Fact {
     let (speeds, loads) = (table.speed().breakpoints(), table.load().breakpoints());
     let difference = |cell: Cell| table.at(cell) - old.lookup(speeds[cell.speed], loads[cell.load]);
     let (low, high) = range(selected.cells().map(difference));
-    let decimals = crate::window::numbers::decimals(view.project.step_deg);
+    let decimals = step_decimals(view.project.step_deg);
     let [least, most] = [low, high].map(|deg| signed(deg, decimals));
-    let text = if least == most { format!("{least}°") } else { format!("{least} to {most}°") };
+    let text = with_unit(&if least == most { least } else { format!("{least} to {most}") }, "°");
     Fact::new("From base", text, format!("edited minus base '{}'", view.base.name))
 }
 
@@ -118,7 +117,7 @@ fn steepest_fact(view: &View<'_>, selected: &Selection, along: Along) -> Fact {
     let Some(slope) = steepest(view.table(), selected, along) else {
         return Fact::new(label, "\u{2013}", format!("no neighbours along {along}"));
     };
-    let text = format!("{}°/{unit}", fixed(slope.deg_per_unit * units, decimals));
+    let text = with_unit(&fixed(slope.deg_per_unit * units, decimals), &format!("°/{unit}"));
     Fact::new(
         label,
         text,
@@ -156,7 +155,7 @@ fn curvature(view: &View<'_>, selected: &Selection) -> Vec<Fact> {
             Fact::new("", "", ""),
         ];
     };
-    let decimals = crate::window::numbers::decimals(view.project.step_deg);
+    let decimals = step_decimals(view.project.step_deg);
     let size = fixed(deg.abs(), decimals);
     let is_none = size.chars().all(|digit| matches!(digit, '0' | '.'));
     let side = match () {
@@ -165,14 +164,17 @@ fn curvature(view: &View<'_>, selected: &Selection) -> Vec<Fact> {
         () => " below",
     };
     let more = format!("farthest from the straight line between its neighbours along {along}: {}", place(view, cell));
-    vec![Fact::new("Curvature", format!("{size}°{side}"), more.clone()), Fact::new("", format!("along {along}"), more)]
+    vec![
+        Fact::new("Curvature", with_unit(&size, "°") + side, more.clone()),
+        Fact::new("", format!("along {along}"), more),
+    ]
 }
 
 /// A cell by its breakpoints.
 fn place(view: &View<'_>, cell: Cell) -> String {
-    let speed = shortest(view.table().speed().breakpoints()[cell.speed]);
-    let load = shortest(view.table().load().breakpoints()[cell.load]);
-    format!("{speed} rpm, {load} {}", view.project.sensors.load.unit())
+    let table = view.table();
+    let (speed_rpm, load) = (table.speed().breakpoints()[cell.speed], table.load().breakpoints()[cell.load]);
+    point(speed_rpm, load, view.project.sensors.load.unit())
 }
 
 /// Draws a fact as one line of `rect`.

@@ -11,6 +11,7 @@ use crate::table::{Cell, Selection, Table};
 use crate::window::View;
 use crate::window::scene_painter::Sheet;
 use crate::window::screen::BaseStyle;
+use crate::wording::{with_unit, written};
 
 /// The picture of the surface, redrawn only where something changed.
 #[derive(Default)]
@@ -48,7 +49,7 @@ struct Picture {
 impl Scenery {
     /// 'contours 2°'.
     pub(super) fn contours_text(&self, view: &View<'_>) -> String {
-        format!("contours {}°", crate::wording::shortest(view.heights.step()))
+        format!("contours {}", with_unit(&written(view.heights.step()), "°"))
     }
 
     /// The geometry made last.

@@ -170,7 +170,10 @@ fn unchanged(shaped: &Shaped) -> String {
     let Shaped { selected, held, .. } = *shaped;
     if held == selected {
         let cells = count(held, "selected cell");
-        return format!("Nothing changed: {cells} {} held; release what is to move", if held == 1 { "is" } else { "are" });
+        return format!(
+            "Nothing changed: {cells} {} held; release what is to move",
+            if held == 1 { "is" } else { "are" }
+        );
     }
     let others = if held > 0 { "the other selected cells are" } else { "the selected cells are" };
     let held = if held > 0 { format!("{} stayed, ", count(held, "held cell")) } else { String::new() };

@@ -8,6 +8,7 @@ use super::Workbench;
 use crate::window::commands::Command;
 use crate::window::files::{FileJob, News, file_name};
 use crate::window::sheets::rig::{RigJob, RigNews, do_job, put_on};
+use crate::wording::fixed;
 
 impl Workbench {
     /// Brings the run up to date, and while it plays asks for the next frame.
@@ -27,11 +28,11 @@ impl Workbench {
             Command::RigRows => rig.toggle_rows(),
             Command::RigDropEdge => {
                 rig.settings.dropped_at_s.push(here_s);
-                self.say(format!("The next edge after {here_s:.3} s is dropped"));
+                self.say(format!("The next edge after {} s is dropped", fixed(here_s, 3)));
             }
             Command::RigExtraEdge => {
                 rig.settings.extra_at_s.push(here_s);
-                self.say(format!("An edge is added at {here_s:.3} s"));
+                self.say(format!("An edge is added at {} s", fixed(here_s, 3)));
             }
             Command::RigNoFaults => {
                 rig.settings = crate::rig::Settings::default();

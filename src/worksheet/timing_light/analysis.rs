@@ -4,12 +4,11 @@ use serde::Serialize;
 
 use super::verdict::{self, TimingVerdict};
 use crate::project::{Project, TimingLight, TimingReading};
-use crate::wording::{fixed, settle};
+use crate::wording::{figure, settle, signed_figure};
 use crate::worksheet::error::{WorksheetError, check, check_field};
 use crate::worksheet::least_squares::Fit;
 use crate::worksheet::light::DEG_PER_US_RPM;
 use crate::worksheet::verdict::{Verdict, as_words, obstacle};
-use crate::worksheet::words::signed_deg;
 
 /// With fewer readings there is the offset alone.
 pub(super) const LEAST_READINGS: usize = 4;
@@ -145,8 +144,8 @@ impl TimingAnswer {
 
     /// The name of the step that applies it.
     pub fn label(&self) -> String {
-        let latency = self.sure_latency_us().map(|us| format!(", sensor latency to {} µs", fixed(us, 0)));
-        format!("Set zero offset to {}{}", signed_deg(self.new_zero_offset_deg, 2), latency.unwrap_or_default())
+        let latency = self.sure_latency_us().map(|us| format!(", sensor latency to {}", figure(us, "µs")));
+        format!("Set zero offset to {}{}", signed_figure(self.new_zero_offset_deg, "°"), latency.unwrap_or_default())
     }
 
     /// The project with the new zero offset, the latency where it is sure, and the readings that led there, taken at

@@ -6,7 +6,7 @@ use super::plot::{Plot, Scale};
 use super::told;
 use crate::window::form::{self, Amount};
 use crate::window::{Outbox, View};
-use crate::wording::fixed;
+use crate::wording::{figure, figure_number, fixed, quantity};
 use crate::worksheet::{CoilAnswer, CoilQuestion};
 
 /// Points of a current's rise.
@@ -46,8 +46,9 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         Ok(found) => found,
         Err(error) => return told::no_answer(ui, view, &error.to_string()),
     };
-    form::fact(ui, view.theme, "Energy at that", &format!("{} mJ", fixed(found.energy_mj, 0)));
-    let time = format!("{} of {} ms a revolution", fixed(found.available_ms, 2), fixed(found.revolution_ms, 2));
+    form::fact(ui, view.theme, "Energy at that", &figure(found.energy_mj, "mJ"));
+    let time =
+        format!("{} of {} a revolution", figure_number(found.available_ms, "ms"), figure(found.revolution_ms, "ms"));
     form::fact(ui, view.theme, "Time to charge", &time);
     told::verdicts(ui, view.theme, &found.verdicts);
     let applied = found.clone();
@@ -77,7 +78,7 @@ fn rise(ui: &mut egui::Ui, view: &View<'_>, asked: &CoilQuestion, found: &CoilAn
         plot.line(&points, battery_v == 12.0);
         let reached = points.iter().find(|point| point.1 >= asked.current_a).or(points.last());
         if let Some(&at) = reached {
-            plot.name(at, &format!("{} V", fixed(battery_v, 1)), true);
+            plot.name(at, &quantity(battery_v, "V"), true);
         }
     }
     plot.dashed(&[(0.0, asked.current_a), (longest, asked.current_a)]);

@@ -8,7 +8,7 @@ use crate::project::Sender;
 use crate::window::form::choice::{self, Choice};
 use crate::window::form::{self, Amount};
 use crate::window::{Outbox, View};
-use crate::wording::fixed;
+use crate::wording::{figure, fixed};
 use crate::worksheet::{Divider, SenderAnswer, SenderPlace};
 
 fn of_project<'a>(view: &View<'a>) -> &'a Sender {
@@ -126,7 +126,7 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         Err(error) => return told::no_answer(ui, view, &error.to_string()),
     };
     if let Some(beta) = found.law.beta {
-        form::fact(ui, view.theme, "β", &format!("{} K", fixed(beta, 0)));
+        form::fact(ui, view.theme, "β", &figure(beta, "K"));
     }
     told::verdicts(ui, view.theme, &found.verdicts);
     let applied = found.clone();

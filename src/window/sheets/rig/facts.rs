@@ -5,10 +5,9 @@ use eframe::egui::{self, Align, Button, Label, Layout, Rect, RichText, UiBuilder
 use super::bench::{Bench, Driven};
 use crate::project::Output;
 use crate::rig::{OutputTally, What};
-use crate::window::numbers::fixed;
 use crate::window::theme::{color, strong_label};
 use crate::window::{Outbox, View};
-use crate::wording::shortest;
+use crate::wording::{figure, figure_number, fixed, with_unit};
 
 /// Width of a fact at least, and height of a row of them and of the heading.
 const FACT: f32 = 158.0;
@@ -125,8 +124,8 @@ fn dwell(driven: &Driven) -> Fact {
     let event = driven.record.shortest_dwell();
     let sums = &driven.summary;
     let value = sums.min_dwell_ms.zip(sums.max_dwell_ms).map(|(least, most)| {
-        let (least, most) = (fixed(least, 2), fixed(most, 2));
-        let range = if least == most { format!("{least} ms") } else { format!("{least} to {most} ms") };
+        let (least, most) = (figure_number(least, "ms"), figure(most, "ms"));
+        let range = if most.starts_with(&format!("{least} ")) { most } else { format!("{least} to {most}") };
         if sums.short_dwells == 0 { range } else { format!("{range}, {} short", sums.short_dwells) }
     });
     fact("dwell", value, event.map(|event| event.time_s).into_iter().collect())
@@ -157,7 +156,7 @@ fn sparks(driven: &Driven) -> Fact {
 
 fn first_spark(driven: &Driven) -> Fact {
     let deg = driven.summary.degrees_before_first_spark;
-    let value = deg.map(|deg| format!("{}° of crank", fixed(deg, 0)));
+    let value = deg.map(|deg| format!("{} of crank", with_unit(&fixed(deg, 0), "°")));
     fact("before the first spark", value, driven.record.first_spark().map(|event| event.time_s).into_iter().collect())
 }
 
@@ -168,7 +167,7 @@ fn outputs(driven: &Driven) -> Vec<Fact> {
         used.filter(|(_, (output, _))| output.enabled).partition(|(_, (_, tally))| tally.switches > 0);
     let told = |(at, (output, tally)): (usize, (&Output, &OutputTally))| {
         let times = if tally.switches == 1 { "once".to_owned() } else { format!("{} times", tally.switches) };
-        let value = format!("on {times}, {} s", shortest((tally.on_s * 100.0).round() / 100.0));
+        let value = format!("on {times}, {}", figure(tally.on_s, "s"));
         let switched = |what: &What| matches!(*what, What::OutputOn { output } if output == at);
         fact(&output.name, Some(value), places(driven, switched))
     };

@@ -7,7 +7,7 @@ use crate::window::commands::Command;
 use crate::window::frame::widgets::button;
 use crate::window::theme::color;
 use crate::window::{Outbox, View};
-use crate::wording::shortest;
+use crate::wording::{figure, fixed, quantity};
 
 /// 'Faults: 1 edge dropped', the words of the button.
 pub(super) fn told(view: &View<'_>) -> String {
@@ -16,9 +16,9 @@ pub(super) fn told(view: &View<'_>) -> String {
     let parts = [
         edges(dropped_at_s.len(), "dropped"),
         edges(extra_at_s.len(), "extra"),
-        (*jitter_us > 0.0).then(|| format!("jitter {} µs", shortest(*jitter_us))),
-        (*variation > 0.0).then(|| format!("steadiness ±{} %", shortest((variation * 1000.0).round() / 10.0))),
-        (*latency_us > 0.0).then(|| format!("latency {} µs", shortest(*latency_us))),
+        (*jitter_us > 0.0).then(|| format!("jitter {}", quantity(*jitter_us, "µs"))),
+        (*variation > 0.0).then(|| format!("steadiness ±{}", figure(variation * 100.0, "%"))),
+        (*latency_us > 0.0).then(|| format!("latency {}", quantity(*latency_us, "µs"))),
         view.screen.rig.one_gap.then(|| "one gap".to_owned()),
     ];
     let parts: Vec<String> = parts.into_iter().flatten().collect();
@@ -40,7 +40,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         button(ui, view, outbox, Command::RigDropEdge, "Drop an edge here");
         button(ui, view, outbox, Command::RigExtraEdge, "Add an edge here");
     });
-    let here = format!("'Here' is the cursor, at {} s.", crate::window::numbers::fixed(view.screen.rig.cursor_s, 3));
+    let here = format!("'Here' is the cursor, at {} s.", fixed(view.screen.rig.cursor_s, 3));
     let weak = color(view.theme.palette.ink_secondary);
     ui.label(RichText::new(here).size(view.theme.small).color(weak));
     list(ui, view, "dropped edge", &mut settings.dropped_at_s);
@@ -75,7 +75,7 @@ fn numbers(ui: &mut egui::Ui, view: &View<'_>, settings: &mut Settings) {
     }
     let of_project = view.project.trigger.latency_us;
     ui.label("");
-    let words = format!("As the project: {} µs", shortest(of_project));
+    let words = format!("As the project: {}", quantity(of_project, "µs"));
     if ui.button(words).on_hover_text("The latency that the timing light showed.").clicked() {
         settings.latency_us = of_project;
     }
@@ -87,8 +87,8 @@ fn list(ui: &mut egui::Ui, view: &View<'_>, kind: &str, times_s: &mut Vec<f64>) 
     let mut gone = None;
     for (place, time_s) in times_s.iter().enumerate() {
         ui.horizontal(|ui| {
-            ui.label(format!("{kind} at {} s", crate::window::numbers::fixed(*time_s, 3)));
-            let name = format!("Take away the {kind} at {} s", crate::window::numbers::fixed(*time_s, 3));
+            ui.label(format!("{kind} at {} s", fixed(*time_s, 3)));
+            let name = format!("Take away the {kind} at {} s", fixed(*time_s, 3));
             let away = ui.button(RichText::new("take away").size(view.theme.small)).accessible_name(&name);
             if away.on_hover_text(&name).clicked() {
                 gone = Some(place);
