@@ -43,7 +43,7 @@ picture() {
 }
 
 picture advance tarn-special light alt+2
-picture engine marlow-six light alt+1
+picture engine larch-six light alt+1
 picture rig tarn-special light alt+5
 picture compare tarn-special dark alt+6
 picture checks wren-four light alt+7

@@ -2,7 +2,7 @@
 
 use thiserror::Error;
 
-use super::Finding;
+use super::{Finding, check};
 use crate::project::{AcceptedFinding, CheckSettings, Fault, Parts, Project};
 
 /// A value that moved by no more than this has not changed.
@@ -21,14 +21,25 @@ pub enum AcceptError {
 
 /// Why a finding was accepted, if it was and its value has not changed since.
 pub(super) fn reason(settings: &CheckSettings, finding: &Finding) -> Option<String> {
-    let same_value =
-        |accepted: &AcceptedFinding| (accepted.value - finding.value).abs() <= UNCHANGED * finding.value.abs().max(1.0);
     let mut accepted = settings.accepted.iter();
-    accepted.find(|accepted| is_of(accepted, finding) && same_value(accepted)).map(|accepted| accepted.reason.clone())
+    accepted.find(|accepted| is_in_force(accepted, finding)).map(|accepted| accepted.reason.clone())
+}
+
+fn is_in_force(accepted: &AcceptedFinding, finding: &Finding) -> bool {
+    let same_value = (accepted.value - finding.value).abs() <= UNCHANGED * finding.value.abs().max(1.0);
+    is_of(accepted, finding) && same_value
+}
+
+/// What was accepted of other findings that stand at the same place, as two conditions of one output on one signal do.
+fn others_in_force(project: &Project, finding: &Finding) -> Vec<AcceptedFinding> {
+    let found = check(finding.id).map(|check| check.findings(project)).unwrap_or_default();
+    let others: Vec<&Finding> = found.iter().filter(|other| other.value != finding.value).collect();
+    let accepted = project.checks.accepted.iter();
+    accepted.filter(|accepted| others.iter().any(|other| is_in_force(accepted, other))).cloned().collect()
 }
 
 fn is_of(accepted: &AcceptedFinding, finding: &Finding) -> bool {
-    accepted.id == finding.id && accepted.place == finding.place.words
+    accepted.id == finding.id && accepted.place == finding.place.known_by
 }
 
 /// The project in which a finding is accepted for a reason, and the label of the step. Until the value changes it counts
@@ -43,12 +54,13 @@ pub fn accept(project: &Project, finding: &Finding, reason: &str) -> Result<(Pro
     }
     let entry = AcceptedFinding {
         id: finding.id.into(),
-        place: finding.place.words.clone(),
+        place: finding.place.known_by.clone(),
         value: finding.value,
         reason: reason.into(),
     };
+    let others = others_in_force(project, finding);
     let change = |parts: &mut Parts| {
-        parts.checks.accepted.retain(|accepted| !is_of(accepted, finding));
+        parts.checks.accepted.retain(|accepted| !is_of(accepted, finding) || others.contains(accepted));
         parts.checks.accepted.push(entry);
     };
     Ok((project.edit(change)?, format!("Accept finding: {}", finding.message)))
@@ -59,15 +71,19 @@ pub fn accept(project: &Project, finding: &Finding, reason: &str) -> Result<(Pro
 /// # Errors
 /// [`Fault`] never for a project that exists.
 pub fn take_back_acceptance(project: &Project, finding: &Finding) -> Result<(Project, String), Fault> {
-    let change = |parts: &mut Parts| parts.checks.accepted.retain(|accepted| !is_of(accepted, finding));
+    let others = others_in_force(project, finding);
+    let change = |parts: &mut Parts| {
+        parts.checks.accepted.retain(|accepted| !is_of(accepted, finding) || others.contains(accepted));
+    };
     Ok((project.edit(change)?, format!("No longer accept finding: {}", finding.message)))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::checks::fixtures::{only, sound};
+    use crate::checks::fixtures::{of, only, sound};
     use crate::checks::{Tally, run};
+    use crate::project::{Condition, Signal};
 
     fn one_pulse(pulses: f64) -> Project {
         sound().edit(|parts| parts.tachometer.pulses_per_revolution = pulses).unwrap()
@@ -87,6 +103,73 @@ mod tests {
         assert!(back.is_open());
         let (again, _) = accept(&changed, &back, "another instrument").unwrap();
         assert_eq!(again.checks.accepted.len(), 1);
+    }
+
+    /// A fan that clicks, behind another output.
+    fn clicking() -> Project {
+        let change = |parts: &mut Parts| {
+            let fan = parts.outputs.iter_mut().find(|output| output.name == "fan").unwrap();
+            fan.conditions = vec![Condition { signal: Signal::Coolant, on: 95.0, off: 94.5 }];
+        };
+        sound().edit(change).unwrap()
+    }
+
+    #[test]
+    fn it_stays_when_outputs_are_moved_about_and_not_when_the_output_is_another() {
+        let start = clicking();
+        let (accepted, _) = accept(&start, &only(&start, "chatter"), "the relay is meant to").unwrap();
+        let place = accepted.checks.accepted[0].place.to_string();
+        assert_eq!(place, "outputs[fan].conditions[coolant].off");
+        let moved = accepted.edit(|parts| parts.outputs.reverse()).unwrap();
+        assert!(!only(&moved, "chatter").is_open());
+        let condition = Condition { signal: Signal::Speed, on: 3000.0, off: 2000.0 };
+        let longer = accepted.edit(|parts| {
+            parts.outputs.iter_mut().for_each(|output| output.conditions.insert(0, condition.clone()));
+        });
+        assert!(!only(&longer.unwrap(), "chatter").is_open());
+        let renamed = accepted.edit(|parts| {
+            parts.outputs.iter_mut().filter(|output| output.name == "fan").for_each(|fan| fan.name = "pump".into());
+        });
+        assert!(only(&renamed.unwrap(), "chatter").is_open());
+    }
+
+    #[test]
+    fn of_two_findings_at_one_place_each_is_accepted_by_itself() {
+        let two = clicking().edit(|parts| {
+            let fan = parts.outputs.iter_mut().find(|output| output.name == "fan").unwrap();
+            fan.conditions.push(Condition { signal: Signal::Coolant, on: 60.0, off: 59.75 });
+        });
+        let mut project = two.unwrap();
+        let found = of(&project, "chatter");
+        assert_eq!(found.len(), 2);
+        for finding in &found {
+            project = accept(&project, finding, "so it is").unwrap().0;
+        }
+        assert!(of(&project, "chatter").iter().all(|finding| !finding.is_open()));
+        let (project, _) = take_back_acceptance(&project, &found[0]).unwrap();
+        assert_eq!(of(&project, "chatter").iter().filter(|finding| finding.is_open()).count(), 1);
+    }
+
+    #[test]
+    fn it_stays_when_breakpoints_come_and_go_elsewhere_or_within() {
+        use crate::project::{Advance, Origin};
+        use crate::table::{Axis, Cell, Table};
+        let bump =
+            |speeds: &[f64], loads: &[f64]| {
+                let axis = |points: &[f64]| Axis::new(points.to_vec()).unwrap();
+                let table = Table::from_fn(axis(speeds), axis(loads), |speed, load| {
+                    if (speed, load) == (3000.0, 40.0) { 40.0 } else { 20.0 }
+                });
+                let advance = Advance::uniform(table.unwrap(), Origin::Typed).unwrap();
+                sound().with_advance(advance).unwrap()
+            };
+        let loads = [0.0, 20.0, 40.0, 60.0, 100.0];
+        let start = bump(&[1000.0, 2000.0, 3000.0, 4000.0, 7000.0], &loads);
+        let (accepted, _) = accept(&start, &only(&start, "stands_out"), "measured").unwrap();
+        assert_eq!(start.advance.table().at(Cell::new(2, 2)), 40.0);
+        let carried = |other: Project| other.edit(|parts| parts.checks = accepted.checks.clone()).unwrap();
+        let longer = carried(bump(&[500.0, 1000.0, 2000.0, 3000.0, 4000.0, 5500.0, 7000.0], &loads));
+        assert!(!only(&longer, "stands_out").is_open());
     }
 
     #[test]

@@ -2,14 +2,14 @@
 
 use super::finding::Noticed;
 use super::subject::Subject;
-use super::{Finding, Threshold, accepted};
+use super::{Finding, Spot, Threshold, accepted};
 use super::{
     boost_trend, ceiling, chatter, clamp_order, coil_current, coil_energy, cranking_error, cranking_order,
     cranking_step, crowded, dwell_fit, full_load_line, gap, hot_trim, idle_rows, idle_slope, image_holds, image_loss,
     late_launch, launch_order, load_trend, locked_timing, output_sense, over_speed_order, reach, settings, slope_load,
     slope_speed, stands_out, tachometer, top_row, zero_offset, zero_proof,
 };
-use crate::project::Project;
+use crate::project::{Project, path_by_names};
 use crate::wording::one_line;
 
 /// One check.
@@ -84,14 +84,17 @@ pub fn run(project: &Project) -> Vec<Finding> {
 impl Check {
     /// What this check alone notices in a project, in its own order.
     pub fn findings(&self, project: &Project) -> Vec<Finding> {
-        let mut findings: Vec<Finding> =
-            (self.find)(&Subject(project)).into_iter().map(|noticed| self.named(noticed)).collect();
+        let noticed = (self.find)(&Subject(project));
+        let mut findings: Vec<Finding> = noticed.into_iter().map(|noticed| self.named(project, noticed)).collect();
         findings.iter_mut().for_each(|finding| finding.accepted = accepted::reason(&project.checks, finding));
         findings
     }
 
-    fn named(&self, noticed: Noticed) -> Finding {
+    fn named(&self, project: &Project, noticed: Noticed) -> Finding {
         let Noticed { severity, mut place, message, remedy, value, threshold, unit, cure } = noticed;
+        if let Spot::Field(path) = &place.spot {
+            place.known_by.field = path_by_names(path, project);
+        }
         // Names of the project stand in all three; none of them may pass for a line of its own.
         place.words = one_line(&place.words).into_owned();
         let [message, remedy] = [message, remedy].map(|text| one_line(&text).into_owned());

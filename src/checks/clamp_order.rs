@@ -40,11 +40,12 @@ fn floor_above_ceiling(value: f64, threshold: f64) -> Noticed {
     }
 }
 
+/// `name` is that of the limit that asks for less than the floor.
 fn below_floor(floor_deg: f64, name: &str, deg: f64) -> Noticed {
     let label = format!("Lower the floor to {}", degrees(deg));
     Noticed {
         severity: Severity::Warning,
-        place: Place::field(Sheet::Limits, FLOOR, format!("floor and {name}")),
+        place: Place::field(Sheet::Limits, format!("limits.{name}.advance_deg"), format!("floor and {name}")),
         message: format!("{name} asks for {}, but the floor is {}", degrees(deg), degrees(floor_deg)),
         remedy: format!("Lower the floor to the {name} advance, or raise that."),
         value: floor_deg,

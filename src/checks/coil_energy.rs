@@ -48,7 +48,8 @@ fn noticed(subject: &Subject<'_>, battery_v: f64, speed_rpm: f64, energy_mj: f64
             Sheet::Engine,
             "coil.dwell_ms",
             format!("{}, {}", quantity(battery_v, "V"), rpm(speed_rpm)),
-        ),
+        )
+        .at(battery_v),
         message: format!(
             "at {} and {} the spark has {}",
             quantity(battery_v, "V"),

@@ -62,7 +62,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let worst = errors.reduce(|worst, next| if next.1 > worst.1 { next } else { worst });
     let told = worst.filter(|(_, early_deg)| exceeds(*early_deg, threshold)).map(|(coil, value)| Noticed {
         severity: Severity::Warning,
-        place: Place::field(Sheet::Engine, "trigger.reference_deg", format!("cranking, coil {coil}")),
+        place: Place::field(Sheet::Engine, "trigger.reference_deg", format!("cranking, coil {coil}")).of(coil),
         message: format!(
             "while cranking with {} of speed variation coil {coil} fires {} early",
             quantity(variation * 100.0, "%"),

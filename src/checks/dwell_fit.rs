@@ -33,7 +33,8 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     }
     vec![Noticed {
         severity: Severity::Warning,
-        place: Place::field(Sheet::Engine, "coil.dwell_ms", format!("dwell at {}", quantity(battery_v, "V"))),
+        place: Place::field(Sheet::Engine, "coil.dwell_ms", format!("dwell at {}", quantity(battery_v, "V")))
+            .at(battery_v),
         message: format!(
             "at {} there are {} to charge a coil, but {} are asked for at {}",
             rpm(top_rpm),

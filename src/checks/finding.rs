@@ -1,6 +1,7 @@
 //! What a check noticed: how bad it is, where, why it matters, what to do.
 
 use super::Cure;
+use crate::project::FindingPlace;
 use crate::table::Cell;
 use crate::wording::{count, quantity};
 
@@ -70,19 +71,34 @@ pub enum Spot {
 }
 
 /// Where a finding is.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Place {
     /// On which sheet.
     pub sheet: Sheet,
     /// What there.
     pub spot: Spot,
-    /// The place in words: '3800 rpm, 18 %', 'fan'. With the check's id it is what an accepted finding is known by.
+    /// The place in words: '3800 rpm, 18 %', 'fan'.
     pub words: String,
+    /// The place as data: with the check's id it is what an accepted finding is known by.
+    pub known_by: FindingPlace,
 }
 
 impl Place {
     pub(super) fn field(sheet: Sheet, path: impl Into<String>, words: impl Into<String>) -> Self {
-        Self { sheet, spot: Spot::Field(path.into()), words: words.into() }
+        let path = path.into();
+        Self { sheet, known_by: FindingPlace::field(&*path), spot: Spot::Field(path), words: words.into() }
+    }
+
+    /// Whose it is, where the field does not tell.
+    pub(super) fn of(mut self, whose: impl Into<String>) -> Self {
+        self.known_by.of = whose.into();
+        self
+    }
+
+    /// Where on the curve of the field.
+    pub(super) fn at(mut self, point: f64) -> Self {
+        self.known_by.at = Some(point);
+        self
     }
 
     /// The cells meant; none for a field.

@@ -45,7 +45,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let (noun, coils) = (if coils.len() == 1 { "coil" } else { "coils" }, coils.join(", "));
     vec![Noticed {
         severity: Severity::Warning,
-        place: Place::field(Sheet::Engine, "trigger.reference_deg", format!("gap, {noun} {coils}")),
+        place: Place::field(Sheet::Engine, "trigger.reference_deg", format!("gap, {noun} {coils}")).of(&*coils),
         message: format!(
             "{} of the gap lie within {} before TDC of {noun} {coils}",
             degrees(value),

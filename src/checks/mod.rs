@@ -6,6 +6,8 @@
 //! accepted with a reason stays accepted until its value changes.
 
 mod accepted;
+#[cfg(test)]
+mod carried_over;
 mod catalogue;
 mod cure;
 mod finding;

@@ -4,7 +4,7 @@ use std::ops::Deref;
 
 use super::finding::Place;
 use super::{Sheet, Spot, Threshold};
-use crate::project::{LoadKind, Project, Trim};
+use crate::project::{FindingPlace, LoadKind, Project, Trim};
 use crate::table::{Cell, Table};
 use crate::wording::{point, quantity, range};
 
@@ -57,10 +57,12 @@ impl Subject<'_> {
             (places.clone().min().unwrap_or_default(), places.max().unwrap_or_default())
         };
         let (low, high) = bounds(|cell| cell.speed);
-        let speeds = range((self.speed_rpm(low), self.speed_rpm(high)), "rpm");
+        let speeds_rpm = (self.speed_rpm(low), self.speed_rpm(high));
         let (low, high) = bounds(|cell| cell.load);
-        let loads = range((self.load(low), self.load(high)), self.sensors.load.unit());
-        Place { sheet: Sheet::Advance, spot: Spot::Cells(cells), words: format!("{speeds}, {loads}") }
+        let loads = (self.load(low), self.load(high));
+        let words = format!("{}, {}", range(speeds_rpm, "rpm"), range(loads, self.sensors.load.unit()));
+        let known_by = FindingPlace::cells(speeds_rpm, loads);
+        Place { sheet: Sheet::Advance, spot: Spot::Cells(cells), words, known_by }
     }
 
     /// The middle of the load axis: from there on the engine works hard.

@@ -21,13 +21,18 @@ pub(super) const CHECK: Check = Check {
     find,
 };
 
-/// What was noticed: the place, the sentence, what was found, what it is held against, and the unit of both.
-type Told = (&'static str, String, f64, f64, &'static str);
+/// What was noticed: the field and the place in words, the sentence, what was found, what it is held against, and the unit
+/// of both.
+type Told = ((&'static str, &'static str), String, f64, f64, &'static str);
+
+const NO_READINGS: (&str, &str) = ("timing_light.readings", "zero");
+const OTHER_WHEEL: (&str, &str) = ("timing_light.wheel", "zero, other wheel");
+const MOVED: (&str, &str) = ("timing_light.reference_deg", "zero, trigger moved");
 
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
-    let noticed = |(words, message, value, threshold, unit): Told| Noticed {
+    let noticed = |((path, words), message, value, threshold, unit): Told| Noticed {
         severity: Severity::Warning,
-        place: Place::field(Sheet::Engine, "timing_light.readings", words),
+        place: Place::field(Sheet::Engine, path, words),
         message,
         remedy: "Lock the advance, hold a timing light to the pulley and write the readings down in the timing-light \
                  worksheet."
@@ -47,24 +52,24 @@ fn told(subject: &Subject<'_>) -> Option<Told> {
     if light.readings.is_empty() || light.taken_at.is_empty() {
         let message = "the zero was never proved with a timing light".to_owned();
         // Readings without a date count as none.
-        return Some(("zero", message, 0.0, wanted, "readings"));
+        return Some((NO_READINGS, message, 0.0, wanted, "readings"));
     }
     if light.wheel != trigger.wheel {
         let message = "the timing-light readings were taken with another wheel".to_owned();
         let [now, then] = [trigger.wheel, light.wheel].map(|wheel| (f64::from(wheel.teeth), f64::from(wheel.missing)));
         let (value, threshold, unit) =
             if now.0 == then.0 { (now.1, then.1, "missing teeth") } else { (now.0, then.0, "teeth") };
-        return Some(("zero, other wheel", message, value, threshold, unit));
+        return Some((OTHER_WHEEL, message, value, threshold, unit));
     }
     let moved_deg = moved_deg(subject);
     if exceeds(moved_deg, SAME_DEG) {
         let message =
             format!("the trigger was moved by {} since the timing-light readings were taken", degrees(moved_deg));
-        return Some(("zero, trigger moved", message, moved_deg, SAME_DEG, "°"));
+        return Some((MOVED, message, moved_deg, SAME_DEG, "°"));
     }
     exceeds(wanted, readings).then(|| {
         let message = format!("only {} of {} timing-light readings were taken", given(readings, ""), given(wanted, ""));
-        ("zero", message, readings, wanted, "readings")
+        (NO_READINGS, message, readings, wanted, "readings")
     })
 }
 

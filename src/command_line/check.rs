@@ -8,7 +8,7 @@ use serde::Serialize;
 use super::output::Format;
 use super::{Answer, Failure};
 use crate::checks::{CHECKS, Finding, Severity, Spot, Tally, Threshold, check, run};
-use crate::document::read_project;
+use crate::command_line::output::read_project;
 use crate::project::Project;
 use crate::wording::{given, one_line, quantity};
 

@@ -8,10 +8,10 @@ use super::json::Value;
 use super::output::{Format, brief, locked_note};
 use super::values::number;
 use super::{Answer, Failure};
+use crate::command_line::output::read_project;
 use crate::compare::{
     Comparison, Extreme, FieldDifference, Figures, Region, Sign, TableComparison, Threshold, UNWEIGHTED_NOTE,
 };
-use crate::document::read_project;
 use crate::project::{LoadKind, Project};
 use crate::wording::{change, count, one_line, point, step_decimals, with_unit};
 

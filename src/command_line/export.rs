@@ -7,7 +7,7 @@ use clap::builder::{OsStringValueParser, TypedValueParser};
 
 use super::output::{Format, ending, file_path, shown};
 use super::{Answer, Failure};
-use crate::document::read_project;
+use crate::command_line::output::read_project;
 use crate::image::{OutputFormat, RecordWidth};
 use crate::interchange::Separator;
 

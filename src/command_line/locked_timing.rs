@@ -9,7 +9,7 @@ use super::output::{Format, file_path, save_project, shown};
 use super::paths::same_place;
 use super::values::number;
 use super::{Answer, Failure};
-use crate::document::read_project;
+use crate::command_line::output::read_project;
 use crate::project::{LOCKED_TIMING_DEG, cautions};
 use crate::wording::quantity;
 

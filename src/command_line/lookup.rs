@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use super::output::Format;
 use super::values::number;
 use super::{Answer, Failure};
-use crate::document::read_project;
+use crate::command_line::output::read_project;
 use crate::spark::Conditions;
 
 mod flashed;

@@ -9,8 +9,8 @@ use serde::Serialize;
 use super::json::Value;
 use super::output::{Format, brief, file_path, pinned_note, save_project, shown};
 use super::{Answer, Failure};
+use crate::command_line::output::read_project;
 use crate::compare::{self, Brought, Conflict, ConflictPlace, Version};
-use crate::document::read_project;
 use crate::wording::count;
 
 /// Merge what two people changed in one project

@@ -4,9 +4,10 @@ use std::fs::File;
 use std::io::Read;
 use std::path::{Path, PathBuf};
 
+use super::answer::complain;
 use super::pending::Pending;
 use super::{Answer, Failure, json};
-use crate::document::Staged;
+use crate::document::{self, OpenError, Staged};
 use crate::project::Project;
 use crate::wording::plain_lines;
 
@@ -27,6 +28,15 @@ impl Format {
     ) -> Result<Answer, Failure> {
         Ok(Answer::text(if self.json { json::document(value)? } else { plain_lines(&text()).into_owned() }))
     }
+}
+
+/// Reads a project file; what there is to say of an older format is a remark on stderr.
+pub(super) fn read_project(path: &Path) -> Result<Project, OpenError> {
+    let (project, upgrade) = document::read_project(path)?;
+    if let Some(upgrade) = upgrade {
+        complain(&format!("note: {}: {upgrade}", shown(path)));
+    }
+    Ok(project)
 }
 
 /// The bytes of a file, one more than `most` at most.

@@ -11,7 +11,7 @@ use super::output::{Format, ending, file_path, save_file, shown};
 use super::paths::refuse_taken;
 use super::values::number;
 use super::{Answer, Failure};
-use crate::document::read_project;
+use crate::command_line::output::read_project;
 use crate::drawing::{self, Look};
 use crate::lettering;
 use crate::picture::{Base, PictureSpec, Plate, SliceLine, Subject, plate, png, svg};

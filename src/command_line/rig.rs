@@ -12,10 +12,11 @@ use super::pending::Pending;
 use super::stream::{Output, is_dash};
 use super::values::{Mark, number};
 use super::{Answer, Failure};
-use crate::document::read_project;
+use crate::command_line::output::read_project;
 use crate::interchange::{EventRows, MAX_RUN_BYTES, read_run_as};
 use crate::project::Project;
 use crate::rig::{BuiltIn, Pulse, Rig as Bench, Run, Settings, Summary};
+use crate::wording::written;
 
 mod sound;
 mod summary;
@@ -155,7 +156,7 @@ impl Rig {
         let sound = wav.map(|path| sound::write(path, &project, &run, &settings, self.sample_rate, self.pulse.into()));
         let sound = sound.transpose()?;
         let (summary, events) = self.drive(&project, &bench, &run)?;
-        let mut notes = self.remarks(&project);
+        let mut notes = self.remarks(&project, &run);
         if sound.is_some() {
             notes.extend(sound::notes(&settings));
         }
@@ -187,9 +188,13 @@ impl Rig {
     }
 
     /// What a run is for and the project has switched off.
-    fn remarks(&self, project: &Project) -> Vec<String> {
+    fn remarks(&self, project: &Project, run: &Run) -> Vec<String> {
         let is = |built_in: BuiltIn| self.run.as_os_str() == built_in.name();
         let (limits, mut remarks) = (&project.limits, Vec::new());
+        if let Some(own) = run.own_variation() {
+            let [variation, below_rpm] = [own.variation, own.below_rpm].map(written);
+            remarks.push(format!("this run has a cyclic variation of {variation} of its own below {below_rpm} rpm"));
+        }
         if is(BuiltIn::Launch) && !limits.launch.enabled {
             remarks.push("launch is switched off in this project: set limits.launch.enabled=yes".to_owned());
         }

@@ -8,8 +8,8 @@ use serde::Serialize;
 use super::json::Value;
 use super::output::{Format, brief, file_path, pinned_note, save_project, shown};
 use super::{Answer, Failure};
+use crate::command_line::output::read_project;
 use crate::compare::{FieldDifference, FieldDifferences};
-use crate::document::read_project;
 use crate::project::{Project, Tree, list_fields, set_fields};
 use crate::wording::{ascii, count, one_line, shortest};
 

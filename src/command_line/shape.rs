@@ -8,7 +8,7 @@ use serde::Serialize;
 use super::output::{Format, file_path, pinned_note, save_project, shown};
 use super::values::Range;
 use super::{Answer, Failure};
-use crate::document::read_project;
+use crate::command_line::output::read_project;
 use crate::project::{LoadKind, Project};
 use crate::shaping::{Deviation, Shaped, Tool};
 use crate::table::Selection;

@@ -9,7 +9,7 @@ use serde::Serialize;
 use super::output::{Format, ending, file_path, save_file, shown, unseen};
 use super::paths::refuse_taken;
 use super::{Answer, Failure};
-use crate::document::read_project;
+use crate::command_line::output::read_project;
 use crate::lettering;
 use crate::project::Project;
 use crate::setup_sheet::{Paper, setup_sheet, sheet_pages};

@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use super::output::{Format, locked_line};
 use super::{Answer, Failure};
-use crate::document::read_project;
+use crate::command_line::output::read_project;
 use crate::project::{Advance, Origin, Project};
 use crate::table::Cell;
 use crate::wording::{count, fixed, given, one_line, quantity, range, step_decimals, with_unit};

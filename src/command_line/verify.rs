@@ -8,7 +8,7 @@ use super::image_files::read_image;
 use super::output::{Format, shown};
 use super::places::Where;
 use super::{Answer, Failure};
-use crate::document::read_project;
+use crate::command_line::output::read_project;
 use crate::image::{Comparison, Difference, ReadFile, verify};
 use crate::wording::{count, one_line};
 

@@ -8,7 +8,7 @@ use serde::Serialize;
 
 use super::output::{Format, file_path, save_project, shown};
 use super::{Answer, Failure};
-use crate::document::read_project;
+use crate::command_line::output::read_project;
 use crate::project::Project;
 use crate::worksheet::{Gravity, Verdict, WorksheetError};
 

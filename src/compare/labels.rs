@@ -31,6 +31,10 @@ impl<'a> Namer<'a> {
         }
         match steps {
             [Step::Field(list), Step::Index(at), rest @ ..] if list == "outputs" => self.output(*at, rest, name),
+            [Step::Field(list), Step::Index(at), rest @ ..] if list == "runs" => self.run(*at, rest, name),
+            [Step::Field(list), Step::Index(at), _] if list == "typed_readings" => {
+                format!("Typed reading {}, {}", at + 1, name.strip_prefix("Typed reading, ").unwrap_or(name))
+            }
             [Step::Field(part), Step::Field(list), Step::Index(at), rest @ ..] => {
                 self.listed((part, list), *at, rest, name)
             }
@@ -123,6 +127,18 @@ impl<'a> Namer<'a> {
 
     fn conditions(&self, at: usize) -> usize {
         self.edited.project.outputs.get(at).map_or(0, |output| output.conditions.len())
+    }
+
+    fn run(&self, at: usize, rest: &[Step], name: &str) -> String {
+        let what = lower_first(name.strip_prefix("Run, ").unwrap_or(name));
+        let run = self.edited.project.runs.get(at).map_or("", |run| run.name.as_str());
+        match rest {
+            [Step::Field(rows), Step::Index(row), ..] if rows == "rows" => {
+                format!("Run {run}, row {}, {what}", row + 1)
+            }
+            [Step::Field(rows)] if rows == "rows" => format!("Run {run}, rows"),
+            _ => format!("Run {}, name", at + 1),
+        }
     }
 
     /// A field of an entry in a list of a section.

@@ -12,7 +12,7 @@ mod merge;
 mod one_field;
 mod regions;
 #[cfg(test)]
-mod samples;
+pub(crate) mod samples;
 mod section;
 mod take_back;
 mod told;

@@ -66,7 +66,7 @@ pub(super) fn any_advance() -> impl Strategy<Value = Advance> {
 }
 
 /// Any project: another number of cylinders, load kind or size, and fields set to other values they allow.
-pub(super) fn any_project() -> impl Strategy<Value = Project> {
+pub(crate) fn any_project() -> impl Strategy<Value = Project> {
     any_size().prop_flat_map(any_project_of)
 }
 

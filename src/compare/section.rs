@@ -31,15 +31,17 @@ pub enum Section {
     Tachometer,
     /// What sits where in the image.
     Image,
-    /// The readings that prove the zero.
+    /// The readings that prove the zero, and those that are typed and not applied.
     TimingLight,
+    /// Runs for the rig.
+    Runs,
     /// Thresholds and accepted findings.
     Checks,
 }
 
 impl Section {
     /// Every section, in the order of the list.
-    pub const ALL: [Self; 15] = [
+    pub const ALL: [Self; 16] = [
         Self::Project,
         Self::Advance,
         Self::Engine,
@@ -54,6 +56,7 @@ impl Section {
         Self::Tachometer,
         Self::Image,
         Self::TimingLight,
+        Self::Runs,
         Self::Checks,
     ];
 
@@ -74,6 +77,7 @@ impl Section {
             Self::Tachometer => "Tachometer",
             Self::Image => "Image",
             Self::TimingLight => "Timing light",
+            Self::Runs => "Runs",
             Self::Checks => "Checks",
         }
     }
@@ -94,7 +98,8 @@ impl Section {
             "outputs" => Self::Outputs,
             "tachometer" => Self::Tachometer,
             "image" => Self::Image,
-            "timing_light" => Self::TimingLight,
+            "timing_light" | "typed_readings" => Self::TimingLight,
+            "runs" => Self::Runs,
             "checks" => Self::Checks,
             _ => return None,
         })
@@ -121,7 +126,11 @@ impl Section {
             Self::Outputs => into.outputs.clone_from(&from.outputs),
             Self::Tachometer => into.tachometer.clone_from(&from.tachometer),
             Self::Image => into.image.clone_from(&from.image),
-            Self::TimingLight => into.timing_light.clone_from(&from.timing_light),
+            Self::TimingLight => {
+                into.timing_light.clone_from(&from.timing_light);
+                into.typed_readings.clone_from(&from.typed_readings);
+            }
+            Self::Runs => into.runs.clone_from(&from.runs),
             Self::Checks => into.checks.clone_from(&from.checks),
         }
     }

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use jiff::Timestamp;
 
-use crate::project::Project;
+use crate::project::{Project, Upgrade};
 use crate::table::Selection;
 
 use super::disk::{self, DiskState};
@@ -39,6 +39,8 @@ pub struct Document {
     pub(super) name: String,
     pub(super) home: Option<Home>,
     pub(super) has_comments: bool,
+    /// What there is to say of its file's older format, until the file is written.
+    pub(super) upgrade: Option<Upgrade>,
     pub(super) note: Option<String>,
     pub(super) keeper: Keeper,
     pub(super) data: DataFolder,
@@ -86,7 +88,9 @@ impl Document {
     pub(super) fn refresh_note(&mut self) {
         let comments = "Comments in the file are lost when it is saved; the project's notes are kept.";
         let home = self.home.as_ref().and_then(Home::note);
-        let notes: Vec<_> = home.into_iter().chain(self.has_comments.then(|| comments.to_owned())).collect();
+        let upgrade = self.upgrade.as_ref().map(Upgrade::to_string);
+        let comments = self.has_comments.then(|| comments.to_owned());
+        let notes: Vec<_> = [home, upgrade, comments].into_iter().flatten().collect();
         self.note = (!notes.is_empty()).then(|| notes.join(" "));
     }
 

@@ -229,6 +229,8 @@ pub struct Saved {
     pub path: PathBuf,
     /// What there is to know about it; mostly nothing.
     pub warnings: Vec<SaveWarning>,
+    /// The older format version that the file had before; none when it had today's, or is another file.
+    pub upgraded_from: Option<u32>,
 }
 
 /// Something to know about a save that succeeded.

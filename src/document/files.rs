@@ -4,14 +4,14 @@ use std::io;
 use std::path::{self, Path, PathBuf};
 
 use super::{OpenError, SaveError, SaveWarning, disk, opening, replace, save_job};
-use crate::project::Project;
+use crate::project::{Project, Upgrade};
 
-/// Reads a project file.
+/// Reads a project file, and what there is to say when it is of an older format.
 ///
 /// # Errors
 /// [`OpenError`] naming the file, what is wrong and what to do.
-pub fn read_project(path: &Path) -> Result<Project, OpenError> {
-    opening::content(path).map(|content| content.project)
+pub fn read_project(path: &Path) -> Result<(Project, Option<Upgrade>), OpenError> {
+    opening::content(path).map(|content| (content.project, content.upgrade))
 }
 
 /// Writes a project file, in the place of what is there.
@@ -63,7 +63,7 @@ mod tests {
         let project = trial::project();
         assert_eq!(write_project(&link, &project).unwrap(), None);
         assert_eq!(fs::read_to_string(&file).unwrap(), write(&project).unwrap());
-        assert!(link.is_symlink() && read_project(&link).unwrap() == project);
+        assert!(link.is_symlink() && read_project(&link).unwrap() == (project, None));
         assert!(matches!(read_project(&folder.path().join("b.ron")), Err(OpenError::Missing { .. })));
     }
 

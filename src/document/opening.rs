@@ -4,7 +4,7 @@ use std::path::{self, Path};
 
 use jiff::Timestamp;
 
-use crate::project::{Project, read};
+use crate::project::{Project, Upgrade, read_upgrading};
 
 use super::comments::has_comments;
 use super::disk::{self, Fingerprint};
@@ -19,13 +19,16 @@ pub(super) struct Content {
     pub(super) project: Project,
     pub(super) known: Fingerprint,
     pub(super) has_comments: bool,
+    /// What there is to say when it is of an older format.
+    pub(super) upgrade: Option<Upgrade>,
 }
 
 pub(super) fn content(path: &Path) -> Result<Content, OpenError> {
     let bytes = disk::read(path)?;
-    let project = read(&bytes).map_err(|source| OpenError::Invalid { path: path.to_owned(), source })?;
+    let read = read_upgrading(&bytes);
+    let (project, upgrade) = read.map_err(|source| OpenError::Invalid { path: path.to_owned(), source })?;
     let has_comments = std::str::from_utf8(&bytes).is_ok_and(has_comments);
-    Ok(Content { project, known: Fingerprint::of(&bytes), has_comments })
+    Ok(Content { project, known: Fingerprint::of(&bytes), has_comments, upgrade })
 }
 
 impl Document {
@@ -42,6 +45,7 @@ impl Document {
             name: name.into(),
             home: None,
             has_comments: false,
+            upgrade: None,
             note: None,
             keeper: Keeper::new(data),
             data: data.clone(),
@@ -62,13 +66,13 @@ impl Document {
     /// As for [`open`](Self::open).
     pub fn open_in(data: &DataFolder, path: &Path) -> Result<Self, OpenError> {
         let path = path::absolute(path).map_err(|error| OpenError::of(path, error))?;
-        let Content { project, known, has_comments } = content(&path)?;
+        let Content { project, known, has_comments, upgrade } = content(&path)?;
         let history = History::new(project.clone(), change("Opened", None));
         let home = Some(Home::new(data, path, Some(known)));
         let keeper = Keeper::new(data);
         let saved = Some(project);
         let (name, data) = (String::new(), data.clone());
-        let mut document = Self { history, saved, name, home, has_comments, note: None, keeper, data };
+        let mut document = Self { history, saved, name, home, has_comments, upgrade, note: None, keeper, data };
         document.refresh_note();
         Ok(document)
     }
@@ -84,6 +88,7 @@ impl Document {
         let Origin { path, base, name } = origin;
         let on_disk = path.as_deref().and_then(|path| content(path).ok());
         let has_comments = on_disk.as_ref().is_some_and(|content| content.has_comments);
+        let upgrade = on_disk.as_ref().and_then(|content| content.upgrade.clone());
         let saved = on_disk.map(|content| content.project);
         let recovered = Change { label: "Recovered changes".into(), at, selected: None };
         let history = match &saved {
@@ -95,7 +100,8 @@ impl Document {
             None => History::new(project, recovered),
         };
         let home = path.map(|path| Home::new(data, path, base));
-        let mut document = Self { history, saved, name, home, has_comments, note: None, keeper, data: data.clone() };
+        let data = data.clone();
+        let mut document = Self { history, saved, name, home, has_comments, upgrade, note: None, keeper, data };
         document.refresh_note();
         if !document.is_changed() {
             document.keeper.delete();

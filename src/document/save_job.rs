@@ -141,13 +141,16 @@ impl Document {
         if has_copied {
             self.keeper.expect_copy();
         }
+        let is_own = matches!(place, Place::Own { .. });
         let result = self.settle(project, &path, place, seen, done);
+        let upgrade = self.upgrade.take_if(|_| result.is_ok());
+        let upgraded_from = upgrade.filter(|_| is_own).map(|upgrade| upgrade.from);
         self.refresh_note();
         // A save that failed may have left its only whole version in the copy: never delete that.
         if result.is_ok() || self.is_changed() {
             self.keep_copy();
         }
-        result.map(|warnings| Saved { path, warnings })
+        result.map(|warnings| Saved { path, warnings, upgraded_from })
     }
 
     fn settle(

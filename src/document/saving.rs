@@ -113,6 +113,7 @@ impl Document {
         home.disk = DiskState::Same;
         self.saved = Some(content.project.clone());
         self.has_comments = content.has_comments;
+        self.upgrade = content.upgrade;
         let changed = self.history.append(change(label, None), content.project);
         self.refresh_note();
         self.keep_copy();

@@ -109,6 +109,8 @@ impl NewProject {
                 zero_offset_deg: 0.0,
                 readings: Vec::new(),
             },
+            typed_readings: Vec::new(),
+            runs: Vec::new(),
             checks: CheckSettings::default(),
             last_export: None,
             snapshots: Vec::new(),
@@ -300,7 +302,7 @@ fn outputs() -> Vec<Output> {
 impl NewProject {
     /// A project in which every list has an entry and every optional value is there.
     pub(crate) fn sample_with_everything() -> Result<Parts, NewProjectError> {
-        use super::{AcceptedFinding, TimingReading};
+        use super::{AcceptedFinding, FindingPlace, KeptRow, KeptRun, TimingReading, TypedReading};
         let new = Self { name: "everything".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 16, loads: 16 };
         let mut parts = new.parts()?;
         parts.coil.current_limit_a = Some(9.0);
@@ -309,8 +311,21 @@ impl NewProject {
         parts.image.items[2].loads = Some(16);
         parts.timing_light.readings.push(TimingReading { commanded_deg: 10.0, observed_deg: 14.0, speed_rpm: 900.0 });
         parts.checks.thresholds.insert("stands_out_deg".into(), 2.5);
-        let accepted =
-            AcceptedFinding { id: "idle_slope".into(), place: "900 rpm".into(), value: 3.5, reason: "steady".into() };
+        let typed = TypedReading { commanded_deg: Some(10.0), observed_deg: Some(13.5), speed_rpm: Some(2000.0) };
+        parts.typed_readings.push(typed);
+        let row = |time_s| KeptRow {
+            time_s: Some(time_s),
+            speed_rpm: Some(900.0),
+            load: Some(20.0),
+            coolant_c: Some(85.0),
+            air_c: Some(25.0),
+            battery_v: Some(13.8),
+            throttle_pct: Some(20.0),
+            launch: false,
+        };
+        parts.runs.push(KeptRun { name: "hill".into(), rows: vec![row(0.0), row(5.0)] }.into());
+        let place = FindingPlace { of: "A".into(), at: Some(12.0), ..FindingPlace::cells((900.0, 1300.0), (0.0, 3.0)) };
+        let accepted = AcceptedFinding { id: "idle_slope".into(), place, value: 3.5, reason: "steady".into() };
         parts.checks.accepted.push(accepted);
         Ok(parts)
     }

@@ -213,19 +213,40 @@ pub const FIELDS: &[Field] = &[
     number("timing_light.readings[].commanded_deg", "Timing light, commanded", "°", -60.0, 90.0),
     number("timing_light.readings[].observed_deg", "Timing light, observed", "°", -180.0, 180.0),
     number("timing_light.readings[].speed_rpm", "Timing light, speed", "rpm", 0.0, 30_000.0),
+    number("typed_readings[].commanded_deg", "Typed reading, commanded", "°", -60.0, 90.0),
+    number("typed_readings[].observed_deg", "Typed reading, observed", "°", -180.0, 180.0),
+    number("typed_readings[].speed_rpm", "Typed reading, speed", "rpm", 0.0, 30_000.0),
+    text("runs[].name", "Run name", 80),
+    number("runs[].rows[].time_s", "Run, time", "s", -1_000_000.0, 1_000_000.0),
+    number("runs[].rows[].speed_rpm", "Run, speed", "rpm", 0.0, 30_000.0),
+    number("runs[].rows[].load", "Run, load", "", 0.0, 500.0),
+    number("runs[].rows[].coolant_c", "Run, coolant", "°C", -60.0, 200.0),
+    number("runs[].rows[].air_c", "Run, air", "°C", -60.0, 200.0),
+    number("runs[].rows[].battery_v", "Run, battery", "V", 0.0, 60.0),
+    number("runs[].rows[].throttle_pct", "Run, throttle", "%", 0.0, 100.0),
+    flag("runs[].rows[].launch", "Run, launch switch closed"),
     number("checks.thresholds.*", "Check threshold", "", -1_000_000.0, 1_000_000.0),
     text("checks.accepted[].id", "Accepted finding", 80),
-    text("checks.accepted[].place", "Accepted finding, place", 200),
+    text("checks.accepted[].place.field", "Accepted finding, field", 200),
+    text("checks.accepted[].place.of", "Accepted finding, of", 200),
+    number("checks.accepted[].place.at", "Accepted finding, at", "", -1_000_000_000_000.0, 1_000_000_000_000.0),
+    number("checks.accepted[].place.from_rpm", "Accepted finding, lowest speed", "rpm", -1_000_000_000_000.0, 1_000_000_000_000.0),
+    number("checks.accepted[].place.to_rpm", "Accepted finding, highest speed", "rpm", -1_000_000_000_000.0, 1_000_000_000_000.0),
+    number("checks.accepted[].place.from_load", "Accepted finding, lowest load", "", -1_000_000_000_000.0, 1_000_000_000_000.0),
+    number("checks.accepted[].place.to_load", "Accepted finding, highest load", "", -1_000_000_000_000.0, 1_000_000_000_000.0),
     number("checks.accepted[].value", "Accepted finding, value", "", -1_000_000_000_000.0, 1_000_000_000_000.0),
     text("checks.accepted[].reason", "Accepted finding, reason", 2_000),
 ];
 
-/// The lists of records: their paths, and what people call them.
-pub const LISTS: [(&str, &str); 5] = [
+/// The lists of records: their paths, `[]` for any place in a list, and what people call them.
+pub const LISTS: [(&str, &str); 8] = [
     ("engine.channels", "Coil channels"),
     ("outputs", "Outputs"),
     ("image.items", "Image items"),
     ("timing_light.readings", "Timing-light readings"),
+    ("typed_readings", "Typed readings"),
+    ("runs", "Runs"),
+    ("runs[].rows", "Rows of a run"),
     ("checks.accepted", "Accepted findings"),
 ];
 
@@ -283,7 +304,7 @@ const fn signal_range(signal: Signal, load: LoadKind) -> (f64, f64) {
     }
 }
 
-fn pattern(path: &str) -> String {
+pub(super) fn pattern(path: &str) -> String {
     let mut pattern = String::with_capacity(path.len());
     let mut inside = false;
     for character in path.chars() {
@@ -360,6 +381,8 @@ pub(super) fn setup_tree(parts: &Parts) -> Result<Tree, TreeError> {
         outputs,
         image,
         timing_light,
+        typed_readings,
+        runs,
         checks,
         last_export: _,
         snapshots: _,
@@ -381,6 +404,8 @@ pub(super) fn setup_tree(parts: &Parts) -> Result<Tree, TreeError> {
         ("outputs", Tree::of(outputs)?),
         ("image", Tree::of(image)?),
         ("timing_light", Tree::of(timing_light)?),
+        ("typed_readings", Tree::of(typed_readings)?),
+        ("runs", Tree::of(runs)?),
         ("checks", Tree::of(checks)?),
     ]))
 }

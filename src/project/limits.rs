@@ -24,7 +24,8 @@ pub struct Cranking {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum CutPattern {
-    /// Every other coil event, then all from `cuts_all_at_rpm`.
+    /// Every other engine cycle of each coil, so that every cylinder misses every other of its own power strokes; all of
+    /// them from `cuts_all_at_rpm`.
     AlternateCoils,
     /// Every coil event.
     All,

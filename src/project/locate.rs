@@ -1,9 +1,12 @@
 //! Finding the place of a field in the text of a project file, for errors found after parsing.
 
+use std::cell::Cell;
 use std::fmt;
 
+use ron::value::RawValue;
 use serde::de::{
-    DeserializeSeed, Deserializer, EnumAccess, Error, IgnoredAny, MapAccess, SeqAccess, VariantAccess, Visitor,
+    Deserialize, DeserializeSeed, Deserializer, EnumAccess, Error, IgnoredAny, MapAccess, SeqAccess, VariantAccess,
+    Visitor,
 };
 
 /// One step of a dotted path: a field name or an index in brackets.
@@ -55,34 +58,63 @@ fn joined(steps: &[Step], place: impl Fn(usize) -> String) -> String {
     path
 }
 
-/// Line and column, from 1, at which the value of a path begins in a RON text; `None` when it is not there.
-///
-/// Walks the text with the same parser that reads projects and stops it with an error at the wanted value.
+/// Line and column, from 1, at which the value of a path begins in a RON text; `None` when it is not there. The empty path
+/// is that of the whole.
 pub(super) fn locate(text: &str, path: &str) -> Option<(usize, usize)> {
-    let steps = steps(path)?;
-    let mut parser = ron::Deserializer::from_str_with_options(text, &super::ron_form::options()).ok()?;
-    let error = Seek(&steps).deserialize(&mut parser).err()?;
-    let spanned = parser.span_error(error);
-    matches!(&spanned.code, ron::Error::Message(text) if text == HERE)
-        .then_some((spanned.span.end.line, spanned.span.end.col))
+    let value = value_at(text, path)?;
+    Some(place_of(text, offset_in(text, value)?))
 }
 
-const HERE: &str = "the wanted value stands here";
+/// The value of a path as it stands in a RON text, without what is around it. The empty path is that of the whole.
+///
+/// Walks the text with the same parser that reads projects and stops it with an error behind the wanted value.
+pub(super) fn value_at<'t>(text: &'t str, path: &str) -> Option<&'t str> {
+    let steps = if path.is_empty() { Vec::new() } else { steps(path)? };
+    let mut parser = ron::Deserializer::from_str_with_options(text, &super::ron_form::options()).ok()?;
+    let found = Cell::new(None);
+    // An error is what stops it; a value that was found before it counts.
+    let _ = Seek { steps: &steps, found: &found }.deserialize(&mut parser);
+    found.get().map(|value: &RawValue| value.get_ron().trim())
+}
 
-struct Seek<'a>(&'a [Step]);
+/// Where a part of a text begins in it, in bytes.
+pub(super) fn offset_in(text: &str, part: &str) -> Option<usize> {
+    let offset = part.as_ptr().addr().checked_sub(text.as_ptr().addr())?;
+    (offset + part.len() <= text.len()).then_some(offset)
+}
 
-impl<'de> DeserializeSeed<'de> for Seek<'_> {
+/// Line and column, from 1, of a place in bytes.
+pub(super) fn place_of(text: &str, offset: usize) -> (usize, usize) {
+    let before = text.get(..offset).unwrap_or(text);
+    let line = before.bytes().filter(|&byte| byte == b'\n').count() + 1;
+    let column = before.chars().rev().take_while(|&character| character != '\n').count() + 1;
+    (line, column)
+}
+
+struct Seek<'a, 'de> {
+    steps: &'a [Step],
+    found: &'a Cell<Option<&'de RawValue>>,
+}
+
+impl<'a, 'de> Seek<'a, 'de> {
+    fn below(&self, steps: &'a [Step]) -> Self {
+        Seek { steps, found: self.found }
+    }
+}
+
+impl<'de> DeserializeSeed<'de> for Seek<'_, 'de> {
     type Value = ();
 
     fn deserialize<D: Deserializer<'de>>(self, deserializer: D) -> Result<(), D::Error> {
-        if self.0.is_empty() {
-            return Err(D::Error::custom(HERE));
+        if self.steps.is_empty() {
+            self.found.set(Some(<&RawValue>::deserialize(deserializer)?));
+            return Err(D::Error::custom("the wanted value stands before this"));
         }
         deserializer.deserialize_any(self)
     }
 }
 
-impl<'de> Visitor<'de> for Seek<'_> {
+impl<'de> Visitor<'de> for Seek<'_, 'de> {
     type Value = ();
 
     fn expecting(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -91,8 +123,8 @@ impl<'de> Visitor<'de> for Seek<'_> {
 
     fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<(), A::Error> {
         while let Some(key) = map.next_key::<String>()? {
-            match self.0.split_first() {
-                Some((Step::Field(name), rest)) if *name == key => map.next_value_seed(Seek(rest))?,
+            match self.steps.split_first() {
+                Some((Step::Field(name), rest)) if *name == key => map.next_value_seed(self.below(rest))?,
                 _ => drop(map.next_value::<IgnoredAny>()?),
             }
         }
@@ -101,8 +133,10 @@ impl<'de> Visitor<'de> for Seek<'_> {
 
     fn visit_seq<A: SeqAccess<'de>>(self, mut list: A) -> Result<(), A::Error> {
         for index in 0.. {
-            let found = match self.0.split_first() {
-                Some((Step::Index(wanted), rest)) if *wanted == index => list.next_element_seed(Seek(rest))?.is_some(),
+            let found = match self.steps.split_first() {
+                Some((Step::Index(wanted), rest)) if *wanted == index => {
+                    list.next_element_seed(self.below(rest))?.is_some()
+                }
                 _ => list.next_element::<IgnoredAny>()?.is_some(),
             };
             if !found {
@@ -159,6 +193,10 @@ mod tests {
         assert_eq!(locate(text, "list[7].on"), None);
         assert_eq!(locate(text, "a.c"), None);
         assert_eq!(locate(text, "a..b"), None);
+        assert_eq!(locate(text, ""), Some((1, 1)));
+        assert_eq!(value_at(text, "list[1]"), Some("(on: 2, x: throttle)"));
+        assert_eq!(value_at("(a: {\"b\" :  3 , })", "a.b"), Some("3"));
+        assert_eq!(locate("// °\n( a: (\n° b", "a"), None);
     }
 
     #[test]

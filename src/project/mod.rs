@@ -18,9 +18,11 @@ mod origin;
 mod outputs;
 mod paths;
 mod pinned;
+mod read_faults;
 mod records;
 mod ron_form;
 mod ron_text;
+mod runs;
 mod samples;
 mod sensors;
 mod starter;
@@ -29,6 +31,7 @@ pub mod thresholds;
 mod tree;
 mod trigger;
 mod trims;
+mod upgrade;
 mod whole;
 
 pub use advance::{ADVANCE_RANGE_DEG, Advance, AdvanceError, SPEED_RANGE_RPM};
@@ -46,10 +49,13 @@ pub use locate::{Step, path_of, pattern_of, steps};
 pub use locked_timing::{LOCKED_TIMING_DEG, LockedTimingError};
 pub use origin::Origin;
 pub use outputs::{Combine, Condition, Output, Signal, Tachometer};
-pub use paths::{FieldValue, PathError, list_fields, set_fields};
+pub use paths::{FieldValue, PathError, list_fields, path_by_names, set_fields};
 pub use pinned::PinnedItems;
-pub use records::{AcceptedFinding, CheckSettings, LastExport, Snapshot, TimingLight, TimingReading};
-pub use ron_form::{FORMAT, FormatVersion, LARGEST_FILE_BYTES, ReadError, read, write};
+pub use records::{
+    AcceptedFinding, CheckSettings, FindingPlace, LastExport, Snapshot, TimingLight, TimingReading, TypedReading,
+};
+pub use ron_form::{FORMAT, FormatVersion, LARGEST_FILE_BYTES, ReadError, read, read_upgrading, write};
+pub use runs::{KeptRow, KeptRun, MOST_RUN_ROWS};
 pub use samples::{SAMPLES, Sample};
 pub use sensors::{LinearSensor, LoadKind, Sender, Sensors};
 pub use starting_layouts::StartingLayout;
@@ -57,4 +63,7 @@ pub use thresholds::{THRESHOLDS, Threshold, threshold_named};
 pub use tree::{Tree, TreeError};
 pub use trigger::{Edge, SensorKind, Trigger, Wheel};
 pub use trims::{FullLoadLine, SafetyMargin, Trim, Trims};
+pub use upgrade::Upgrade;
+#[cfg(test)]
+pub(crate) use upgrade::as_version_1;
 pub use whole::{Fault, Parts, Project};

@@ -1,6 +1,10 @@
 //! The reader of project files under mutated input: it refuses or reads whole, and never panics.
 
-use super::{LoadKind, NewProject, Project, read, write};
+use std::sync::Arc;
+
+use super::{
+    AcceptedFinding, FindingPlace, LastExport, LoadKind, NewProject, Project, Snapshot, as_version_1, read, write,
+};
 
 /// A small deterministic generator (xorshift), so that a failure can be repeated.
 struct Random(u64);
@@ -68,14 +72,37 @@ fn mutate(random: &mut Random, good: &[u8]) -> Vec<u8> {
     bytes
 }
 
-fn shake(rounds: usize, seed: u64) {
-    let project =
-        NewProject { name: "m".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 2, loads: 2 }.create().unwrap();
-    let good = write(&project).unwrap().into_bytes();
+fn small() -> Project {
+    NewProject { name: "m".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 2, loads: 2 }.create().unwrap()
+}
+
+/// A small project of version 1 with all that the upgrade looks at, in itself and in its kept states.
+fn of_version_1() -> Vec<u8> {
+    let accept = |id: &str, place| AcceptedFinding { id: id.into(), place, value: 1.0, reason: "so it is".into() };
+    let project = small().edit(|parts| {
+        parts.checks.accepted = vec![
+            accept("stands_out", FindingPlace::cells((500.0, 7000.0), (0.0, 100.0))),
+            accept("chatter", FindingPlace::field("outputs[fan].conditions[coolant].off")),
+            accept("dwell_fit", FindingPlace { at: Some(13.8), ..FindingPlace::field("coil.dwell_ms") }),
+            accept("gap", FindingPlace { of: "A, B".into(), ..FindingPlace::field("trigger.reference_deg") }),
+        ];
+    });
+    let state = project.unwrap();
+    let kept = state.edit(|parts| {
+        let (name, note, at) = ("s".to_owned(), String::new(), "2026-05-04T10:00:00Z".to_owned());
+        parts.snapshots.push(Arc::new(Snapshot { name, note, taken_at: at.clone(), state: state.clone() }));
+        let (file_name, checksum) = ("a.hex".into(), "29B1".into());
+        parts.last_export = Some(Arc::new(LastExport { file_name, written_at: at, checksum, state: state.clone() }));
+    });
+    as_version_1(&kept.unwrap()).into_bytes()
+}
+
+fn shake(good: &[u8], rounds: usize, seed: u64) {
     let mut random = Random(seed);
     let mut refused = 0;
+    assert!(read(good).is_ok());
     for _ in 0..rounds {
-        let bytes = mutate(&mut random, &good);
+        let bytes = mutate(&mut random, good);
         match read(&bytes) {
             Err(error) => {
                 refused += 1;
@@ -95,11 +122,22 @@ fn assert_whole(project: &Project) {
 
 #[test]
 fn twenty_thousand_mutated_files_are_refused_or_read_whole() {
-    shake(20_000, 0x5EED_CAFE);
+    shake(write(&small()).unwrap().as_bytes(), 20_000, 0x5EED_CAFE);
+}
+
+#[test]
+fn twenty_thousand_mutated_files_of_version_1_are_refused_or_read_whole() {
+    shake(&of_version_1(), 20_000, 0x01D_5EED);
 }
 
 #[test]
 #[ignore = "minutes; run with --release"]
 fn a_million_mutated_files_are_refused_or_read_whole() {
-    shake(1_000_000, 0x0DD5_EED5);
+    shake(write(&small()).unwrap().as_bytes(), 1_000_000, 0x0DD5_EED5);
+}
+
+#[test]
+#[ignore = "minutes; run with --release"]
+fn a_million_mutated_files_of_version_1_are_refused_or_read_whole() {
+    shake(&of_version_1(), 1_000_000, 0x0123_5EED);
 }

@@ -3,9 +3,10 @@
 use thiserror::Error;
 
 use super::advance_fields::{advance_tree, set_in_advance};
-use super::fields::{FIELDS, FieldKind, LISTS, field, kind_at, setup_tree};
+use super::fields::{FIELDS, FieldKind, LISTS, field, kind_at, pattern, setup_tree};
 use super::locate::{Step, path_of, steps};
-use super::ron_form::{nearest, parse};
+use super::read_faults::nearest;
+use super::ron_form::parse;
 use super::thresholds::{THRESHOLDS, threshold_named};
 use super::{
     ADVANCE_RANGE_DEG, Advance, Fault, Origin, Parts, Project, ReadError, SPEED_RANGE_RPM, Tree, TreeError, ron_text,
@@ -131,7 +132,8 @@ fn describe(path: &str, value: &Tree, project: &Project) -> (&'static str, Strin
     if let Some((field, kind)) = field(&element).zip(kind_at(&element, project)) {
         return (field.label, kind.range());
     }
-    if let Some((_, label)) = LISTS.into_iter().find(|(list, _)| *list == path) {
+    let list_pattern = pattern(path);
+    if let Some((_, label)) = LISTS.into_iter().find(|(list, _)| *list == list_pattern) {
         return (label, "a list of records in RON".into());
     }
     let load = project.sensors.load;
@@ -143,6 +145,43 @@ fn describe(path: &str, value: &Tree, project: &Project) -> (&'static str, Strin
         Some("held") => ("Held", FieldKind::Flag.range()),
         Some("origin") => ("Origin", Origin::ALL.map(Origin::name).join(", ")),
         _ => ("", String::new()),
+    }
+}
+
+/// A path with the entries of outputs, conditions, image items and coils by their name in the place of their number, a
+/// condition by its signal: `outputs[0].conditions[1].off` becomes `outputs[fan].conditions[coolant].off`. What it leads
+/// to stays the same wherever in its list the entry stands.
+pub fn path_by_names(path: &str, parts: &Parts) -> String {
+    let Some(steps) = steps(path) else {
+        return path.to_owned();
+    };
+    let mut named = String::new();
+    for (at, step) in steps.iter().enumerate() {
+        match step {
+            Step::Field(name) if at == 0 => named.push_str(name),
+            Step::Field(name) => named.extend([".", name]),
+            Step::Index(index) => {
+                let before = steps.get(..at).unwrap_or_default();
+                let name = entry_name(before, *index, parts).unwrap_or_else(|| index.to_string());
+                named.extend(["[", &name, "]"]);
+            }
+        }
+    }
+    named
+}
+
+/// The name of an entry in the list at a path.
+fn entry_name(list: &[Step], index: usize, parts: &Parts) -> Option<String> {
+    let fields: Vec<&str> =
+        list.iter().filter_map(|step| if let Step::Field(name) = step { Some(name.as_str()) } else { None }).collect();
+    match (fields.as_slice(), list) {
+        (["outputs"], _) => parts.outputs.get(index).map(|output| output.name.clone()),
+        (["outputs", "conditions"], [_, Step::Index(output), ..]) => {
+            Some(parts.outputs.get(*output)?.conditions.get(index)?.signal.name().to_owned())
+        }
+        (["image", "items"], _) => parts.image.items.get(index).map(|item| item.name.clone()),
+        (["engine", "channels"], _) => parts.engine.channels.get(index).map(|channel| channel.name.clone()),
+        _ => None,
     }
 }
 
@@ -576,6 +615,18 @@ mod tests {
         assert_eq!(set_fields(&held, &[("advance.deg[1][2]", &same)]).as_ref(), Ok(&held));
         let released = [("advance.held[1][2]", "no"), ("advance.deg[1][2]", "30.125")];
         assert_eq!(set_fields(&held, &released).unwrap().advance.table().at(Cell::new(1, 2)), 30.125);
+    }
+
+    #[test]
+    fn entries_of_lists_stand_by_their_names() {
+        let project = project();
+        let named = |path: &str| path_by_names(path, &project);
+        assert_eq!(named("outputs[1].conditions[0].off"), "outputs[fan].conditions[coolant].off");
+        assert_eq!(named("image.items[2].scale"), "image.items[advance].scale");
+        assert_eq!(named("engine.channels[0].wiring"), "engine.channels[A].wiring");
+        assert_eq!(named("outputs[99].name"), "outputs[99].name");
+        assert_eq!(named("engine.firing_order[1]"), "engine.firing_order[1]");
+        assert_eq!(named("trigger.zero_offset_deg"), "trigger.zero_offset_deg");
     }
 
     #[test]

@@ -1,10 +1,12 @@
 //! What the project remembers besides the setup: snapshots, timing-light readings, findings answered, the last export.
 
 use std::collections::BTreeMap;
+use std::fmt;
 
 use serde::{Deserialize, Serialize};
 
 use super::{Project, Wheel};
+use crate::wording::written;
 
 /// A named state kept in the project.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -48,14 +50,118 @@ pub struct TimingLight {
     pub readings: Vec<TimingReading>,
 }
 
+/// A row of timing-light readings as it is typed: not all of it need be there yet, and the zero offset does not rest on it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct TypedReading {
+    /// What the unit commanded, degrees before TDC.
+    pub commanded_deg: Option<f64>,
+    /// What the light showed, degrees before TDC.
+    pub observed_deg: Option<f64>,
+    /// At which speed.
+    pub speed_rpm: Option<f64>,
+}
+
+impl TypedReading {
+    /// The reading, when the row is finished.
+    pub fn finished(&self) -> Option<TimingReading> {
+        let Self { commanded_deg, observed_deg, speed_rpm } = *self;
+        Some(TimingReading { commanded_deg: commanded_deg?, observed_deg: observed_deg?, speed_rpm: speed_rpm? })
+    }
+
+    /// Whether nothing stands in it.
+    pub fn is_empty(&self) -> bool {
+        *self == Self::default()
+    }
+}
+
+impl From<TimingReading> for TypedReading {
+    fn from(reading: TimingReading) -> Self {
+        let TimingReading { commanded_deg, observed_deg, speed_rpm } = reading;
+        Self { commanded_deg: Some(commanded_deg), observed_deg: Some(observed_deg), speed_rpm: Some(speed_rpm) }
+    }
+}
+
+/// Where a finding is, as data. With the check's id it is what the finding is known by, whatever words tell the place.
+///
+/// A finding in the advance table is known by the lowest and the highest speed and load of its cells, as breakpoints, never
+/// by their number: breakpoints added, deleted or moved elsewhere, or between those, do not touch it. When one of the four
+/// is moved itself, it is a finding at another place. Two findings of one check never share all four: regions of cells that
+/// do not touch cannot both reach all four sides of one rectangle.
+///
+/// Any other finding is known by the path of its field, in which entries of lists stand by their name (a condition of an
+/// output by its signal) and not by their number: outputs, image items and coils may be moved about. What is renamed is
+/// another place. `of` and `at` tell findings of one field apart.
+///
+/// That the place is the same is not enough: a finding is accepted at the value that it had.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct FindingPlace {
+    /// The path of the field, such as `outputs[fan].conditions[coolant].off`; `advance` for cells of the table.
+    pub field: String,
+    /// Whose it is where the field does not tell: the coil of a reference angle. May be empty.
+    pub of: String,
+    /// Where on a curve, in the unit of its points.
+    pub at: Option<f64>,
+    /// The lowest speed of the cells, rpm.
+    pub from_rpm: Option<f64>,
+    /// The highest speed of the cells, rpm.
+    pub to_rpm: Option<f64>,
+    /// The lowest load of the cells.
+    pub from_load: Option<f64>,
+    /// The highest load of the cells.
+    pub to_load: Option<f64>,
+}
+
+impl FindingPlace {
+    /// The place of a field.
+    pub fn field(path: impl Into<String>) -> Self {
+        Self { field: path.into(), ..Self::default() }
+    }
+
+    /// The place of cells of the advance table, by their lowest and highest speed and load.
+    pub fn cells((from_rpm, to_rpm): (f64, f64), (from_load, to_load): (f64, f64)) -> Self {
+        Self {
+            field: "advance".into(),
+            from_rpm: Some(from_rpm),
+            to_rpm: Some(to_rpm),
+            from_load: Some(from_load),
+            to_load: Some(to_load),
+            ..Self::default()
+        }
+    }
+}
+
+/// The place for who knows the fields: `advance, 3000..3800 rpm, load 40..60`, `coil.dwell_ms at 12`. Exact: two places are
+/// never told alike.
+impl fmt::Display for FindingPlace {
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        formatter.write_str(&self.field)?;
+        if !self.of.is_empty() {
+            write!(formatter, " of {}", self.of)?;
+        }
+        if let Some(at) = self.at {
+            write!(formatter, " at {}", written(at))?;
+        }
+        let end = |end: Option<f64>| end.map_or_else(|| "?".to_owned(), written);
+        if self.from_rpm.is_some() || self.to_rpm.is_some() {
+            write!(formatter, ", {}..{} rpm", end(self.from_rpm), end(self.to_rpm))?;
+        }
+        if self.from_load.is_some() || self.to_load.is_some() {
+            write!(formatter, ", load {}..{}", end(self.from_load), end(self.to_load))?;
+        }
+        Ok(())
+    }
+}
+
 /// A finding accepted with a reason.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct AcceptedFinding {
     /// The check's id.
     pub id: String,
-    /// Where, in the check's own words.
-    pub place: String,
+    /// Where.
+    pub place: FindingPlace,
     /// The value accepted; the finding comes back when it changes.
     pub value: f64,
     /// Why it is right as it is.

@@ -1,15 +1,17 @@
 //! The project file: reading it whole or not at all, and writing it.
 
-use ron::error::SpannedError;
+use std::cell::Cell;
+use std::fmt;
+
 use ron::extensions::Extensions;
+use serde::de::{Deserializer, Error as _, IgnoredAny, MapAccess, Visitor};
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
-use super::locate::locate;
-use super::{Fault, Parts, Project, Tree, TreeError, ron_text};
+use super::{Parts, Project, Tree, TreeError, Upgrade, read_faults, ron_text, upgrade};
 
-/// The version of the file format that this program writes.
-pub const FORMAT: u32 = 1;
+/// The version of the file format that this program writes. Files of every earlier version are read, too.
+pub const FORMAT: u32 = 2;
 /// Files larger than this are refused.
 pub const LARGEST_FILE_BYTES: u64 = 16 * 1024 * 1024;
 
@@ -81,22 +83,34 @@ pub(super) fn options() -> ron::Options {
     ron::Options::default().with_default_extension(Extensions::IMPLICIT_SOME)
 }
 
-/// Reads a project file.
+/// Reads a project file of any version.
 ///
 /// # Errors
 /// [`ReadError`] with line, column, field and hint; nothing partial ever comes back.
 pub fn read(bytes: &[u8]) -> Result<Project, ReadError> {
+    read_upgrading(bytes).map(|(project, _)| project)
+}
+
+/// Reads a project file of any version, and what there is to say when it is of an older one.
+///
+/// # Errors
+/// [`ReadError`] with line, column, field and hint, always of the file as it is; nothing partial ever comes back.
+pub fn read_upgrading(bytes: &[u8]) -> Result<(Project, Option<Upgrade>), ReadError> {
     let length = bytes.len() as u64;
     if length > LARGEST_FILE_BYTES {
         return Err(ReadError::TooLarge { bytes: length });
     }
     let text = std::str::from_utf8(bytes).map_err(|error| not_utf8(bytes, error.valid_up_to()))?;
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
-    if let Some(found) = version(text).filter(|&found| found > FORMAT) {
-        return Err(ReadError::Newer { found });
+    match version(text) {
+        Some(found) if found > FORMAT => Err(ReadError::Newer { found }),
+        Some(found) if (upgrade::OLDEST..FORMAT).contains(&found) => {
+            let today = upgrade::to_today(text, found)?;
+            let project = project_of(today.text()).map_err(|error| today.in_the_file(error))?;
+            Ok((project, Some(today.told())))
+        }
+        _ => Ok((project_of(text)?, None)),
     }
-    let parts = parse(text)?;
-    Project::new(parts).map_err(|fault| placed(text, fault))
 }
 
 /// Writes a project file; the same project gives the same bytes.
@@ -107,71 +121,53 @@ pub fn write(project: &Project) -> Result<String, TreeError> {
     Ok(ron_text::print(&Tree::of(project)?))
 }
 
+/// The version that a text says it has, whatever comes after it.
 fn version(text: &str) -> Option<u32> {
-    #[derive(Deserialize)]
-    struct Head {
-        format: u32,
+    struct Head<'a>(&'a Cell<Option<u32>>);
+
+    impl<'de> Visitor<'de> for Head<'_> {
+        type Value = ();
+
+        fn expecting(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+            formatter.write_str("a project")
+        }
+
+        fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<(), A::Error> {
+            while let Some(key) = map.next_key::<String>()? {
+                if key == "format" {
+                    self.0.set(Some(map.next_value()?));
+                    return Err(A::Error::custom("the version is known"));
+                }
+                map.next_value::<IgnoredAny>()?;
+            }
+            Ok(())
+        }
     }
-    options().from_str::<Head>(text).ok().map(|head| head.format)
+
+    let found = Cell::new(None);
+    let mut parser = ron::Deserializer::from_str_with_options(text, &options()).ok()?;
+    // An error is what stops it.
+    let _ = parser.deserialize_any(Head(&found));
+    found.get()
 }
 
+fn project_of(text: &str) -> Result<Project, ReadError> {
+    let parts = parse(text)?;
+    Project::new(parts).map_err(|fault| read_faults::placed(text, "", fault))
+}
+
+/// Reads parts in today's form; they may not fit together.
 pub(super) fn parse(text: &str) -> Result<Parts, ReadError> {
-    let mut parser =
-        ron::Deserializer::from_str_with_options(text, &options()).map_err(|error| spanned(&error, String::new()))?;
+    let mut parser = ron::Deserializer::from_str_with_options(text, &options())
+        .map_err(|error| read_faults::told(text, &error, String::new()))?;
     let parts = serde_path_to_error::deserialize::<_, Parts>(&mut parser).map_err(|error| {
-        let path = match error.path().to_string() {
-            root if root == "." => String::new(),
-            path => path,
-        };
-        spanned(&parser.span_error(error.into_inner()), path)
+        // The parser has a question mark for a field that it could not name.
+        let path = error.path().to_string();
+        let path = path.trim_end_matches('?').trim_end_matches('.').to_owned();
+        read_faults::told(text, &parser.span_error(error.into_inner()), path)
     })?;
-    parser.end().map_err(|error| spanned(&parser.span_error(error), String::new()))?;
+    parser.end().map_err(|error| read_faults::told(text, &parser.span_error(error), String::new()))?;
     Ok(parts)
-}
-
-fn spanned(error: &SpannedError, path: String) -> ReadError {
-    let (line, column) = (error.span.start.line, error.span.start.col);
-    ReadError::Invalid { line, column, path, message: error.code.to_string(), hint: hint(&error.code) }
-}
-
-fn hint(error: &ron::Error) -> String {
-    match error {
-        ron::Error::NoSuchStructField { expected, found, .. }
-        | ron::Error::NoSuchEnumVariant { expected, found, .. } => {
-            nearest(found, expected.iter().copied()).map_or_else(String::new, |name| format!("did you mean '{name}'?"))
-        }
-        ron::Error::ExpectedOption => "write None, or Some(value)".into(),
-        ron::Error::Eof | ron::Error::ExpectedStructLikeEnd | ron::Error::ExpectedArrayEnd => {
-            "the file may be cut short".into()
-        }
-        _ => String::new(),
-    }
-}
-
-/// The known name most like a misspelt one, by Jaro–Winkler similarity.
-pub(super) fn nearest<'a>(found: &str, known: impl Iterator<Item = &'a str>) -> Option<&'a str> {
-    let likeness = |name: &&str| strsim::jaro_winkler(found, name);
-    known.max_by(|a, b| likeness(a).total_cmp(&likeness(b)))
-}
-
-fn placed(text: &str, fault: Fault) -> ReadError {
-    // The file calls the rows of the table its cells.
-    let (line, column) = nearest_place(text, &fault.path.replacen("advance.deg[", "advance.cells[", 1));
-    ReadError::Invalid { line, column, path: fault.path, message: fault.message, hint: fault.hint }
-}
-
-/// The place of a field, or of the nearest record around it.
-fn nearest_place(text: &str, path: &str) -> (usize, usize) {
-    let mut path = path;
-    loop {
-        if let Some(place) = locate(text, path) {
-            return place;
-        }
-        let Some(cut) = path.rfind(['.', '[']) else {
-            return (1, 1);
-        };
-        path = &path[..cut];
-    }
 }
 
 fn not_utf8(bytes: &[u8], valid: usize) -> ReadError {
@@ -231,7 +227,7 @@ mod tests {
         let again = read(first.as_bytes()).unwrap();
         assert_eq!(again, project);
         assert_eq!(text(&again), first);
-        assert!(first.starts_with("(\n    format: 1,\n"));
+        assert!(first.starts_with("(\n    format: 2,\n"));
     }
 
     #[test]
@@ -266,6 +262,57 @@ mod tests {
     }
 
     #[test]
+    fn a_missing_field_is_named_where_it_is_missing() {
+        let good = text(&everything());
+        let line_of = |part: &str| good.lines().position(|line| line.contains(part)).unwrap() + 1;
+        let without = |part: &str| {
+            assert!(good.contains(part), "{part}");
+            invalid(&good.replacen(part, "", 1))
+        };
+        let (line, path, message, hint) = without("        latency_us: 0,\n");
+        assert_eq!((line, path.as_str()), (line_of("    trigger: ("), "trigger.latency_us"));
+        assert_eq!(message, "the field 'latency_us' is missing");
+        assert_eq!(hint, "write 'latency_us: ' there with a value: Sensor latency, 0..1000 µs");
+        let (line, path, ..) = without("missing: 1");
+        assert_eq!((line, path.as_str()), (line_of("wheel: ("), "trigger.wheel.missing"));
+        let (line, path, _, hint) = without("    step_deg: 0.5,\n");
+        assert_eq!((line, path.as_str()), (1, "step_deg"));
+        assert!(hint.contains("Step, 0.01..10 °"), "{hint}");
+        let (line, path, ..) = without("            combine: all,\n");
+        assert_eq!((line, path.as_str()), (line_of("    outputs: [") + 1, "outputs[0].combine"));
+        let order = "        firing_order: [1, 3, 4, 2],\n";
+        assert!(without(order).3.ends_with("with a value: Firing order, a list of 1..8"), "{}", without(order).3);
+        let tail = good.find("    snapshots: [").unwrap();
+        let inside = good[tail..].replacen("                    latency_us: 0,\n", "", 1);
+        let (line, path, ..) = invalid(&format!("{}{inside}", &good[..tail]));
+        assert_eq!(path, "snapshots[0].state.trigger.latency_us");
+        let trigger = good[tail..].lines().position(|line| line.contains(" trigger: (")).unwrap();
+        assert_eq!(line, good[..tail].lines().count() + trigger + 1);
+    }
+
+    #[test]
+    fn faults_inside_kept_states_are_told_at_their_own_line() {
+        let good = text(&everything());
+        for part in ["    last_export: ", "    snapshots: ["] {
+            let from = good.find(part).unwrap();
+            let told = |what: &str, instead: &str| {
+                assert!(good[from..].contains(what), "{what}");
+                let wrong = format!("{}{}", &good[..from], good[from..].replacen(what, instead, 1));
+                let at = wrong.lines().zip(good.lines()).position(|(now, then)| now != then).unwrap() + 1;
+                let (line, path, message, _) = invalid(&wrong);
+                // Points of a curve are refused together.
+                let line = if path.ends_with("dwell_ms") { line + 1 } else { line };
+                assert_eq!(line, at, "{path}: {message}");
+                (path.split_once(".state.").unwrap().1.to_owned(), message)
+            };
+            assert_eq!(told("zero_offset_deg: 0,", "zero_offset_deg: 55,").1, "55 is outside -40..40 °");
+            assert_eq!(told("firing_order: [1, 3, 4, 2]", "firing_order: [1, 3, 4, 4]").0, "engine.firing_order");
+            assert_eq!(told("off: 5950", "off: 6100").0, "outputs[0].conditions[0].off");
+            assert_eq!(told("at: [6, 8,", "at: [6, 5,").0, "coil.dwell_ms");
+        }
+    }
+
+    #[test]
     fn infinities_and_rests_of_text_are_refused() {
         let good = text(&project(8, 8));
         for bad in ["inf", "NaN", "-inf"] {
@@ -280,8 +327,9 @@ mod tests {
 
     #[test]
     fn later_formats_large_files_and_other_encodings_are_refused_in_words() {
-        let later = text(&project(8, 8)).replacen("format: 1", "format: 2", 1);
-        assert_eq!(read(later.as_bytes()).unwrap_err(), ReadError::Newer { found: 2 });
+        let later = text(&project(8, 8)).replacen("format: 2", "format: 3", 1);
+        assert_eq!(read(later.as_bytes()).unwrap_err(), ReadError::Newer { found: 3 });
+        assert_eq!(read(&later.as_bytes()[..60]).unwrap_err(), ReadError::Newer { found: 3 });
         let large = vec![b' '; usize::try_from(LARGEST_FILE_BYTES).unwrap() + 1];
         assert!(matches!(read(&large), Err(ReadError::TooLarge { .. })));
         assert_eq!(

@@ -16,6 +16,13 @@ pub(super) fn print(tree: &Tree) -> String {
     out
 }
 
+/// Prints a record of single values on one line.
+pub(super) fn print_inline(tree: &Tree) -> String {
+    let mut out = String::new();
+    write_tree(&mut out, tree, 2);
+    out
+}
+
 fn write_tree(out: &mut String, tree: &Tree, depth: usize) {
     match tree {
         Tree::Number(value) => out.push_str(&shortest(*value)),

@@ -8,8 +8,8 @@ use thiserror::Error;
 
 use super::{
     Advance, CheckSettings, Coil, Content, ContentSize, Engine, FormatVersion, FullLoadLine, ImageLayout, Item,
-    LastExport, Limits, Output, SafetyMargin, Sensors, Snapshot, Tachometer, TimingLight, Trigger, Trims, fields,
-    locked_timing, outputs,
+    KeptRun, LastExport, Limits, Output, SafetyMargin, Sensors, Snapshot, Tachometer, TimingLight, Trigger, Trims,
+    TypedReading, fields, locked_timing, outputs, runs,
 };
 
 /// Everything a project holds, as plain data. Only a [`Project`] is known to be valid.
@@ -53,6 +53,10 @@ pub struct Parts {
     pub image: ImageLayout,
     /// The readings that prove the zero.
     pub timing_light: TimingLight,
+    /// Readings that are typed and not applied; none while the sheet shows those that were.
+    pub typed_readings: Vec<TypedReading>,
+    /// Runs for the rig.
+    pub runs: Vec<Arc<KeptRun>>,
     /// Thresholds and accepted findings.
     pub checks: CheckSettings,
     /// What was last written for the flashing tool.
@@ -130,6 +134,7 @@ impl Project {
             return Err(Fault::new(path, message));
         }
         locked_timing::check(&parts)?;
+        runs::check(&parts.runs)?;
         check_records(&parts)?;
         Ok(Self(Arc::new(parts)))
     }

@@ -7,11 +7,12 @@ use crate::wording::settle;
 /// A built-in run.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum BuiltIn {
-    /// The starter turns a warm engine until it fires and idles.
+    /// The starter turns a warm engine, slower into each compression, until it fires and idles.
     CrankAndStart,
     /// Warm idle.
     Idle,
-    /// Full load from idle to the over-speed limit, held there, and back.
+    /// Full load from idle to the over-speed limit, held there, and back: along the table's top row, and along the highest
+    /// pressure.
     SweepToTheLimit,
     /// A cold start at −10 °C with a tired battery, and warming up.
     ColdStart,
@@ -37,6 +38,8 @@ const WARM_C: f64 = 85.0;
 const AIR_C: f64 = 20.0;
 const CHARGING_V: f64 = 14.0;
 const CRANKING_V: f64 = 10.0;
+/// Speed variation of an engine that its starter turns over its compressions.
+const CRANKING_VARIATION: f64 = 0.3;
 /// No run has more.
 const HIGHEST_V: f64 = 60.0;
 
@@ -87,7 +90,9 @@ impl BuiltIn {
             Self::Launch => launch(project),
             Self::RunDown => run_down(project),
         };
-        Run::new(rows(project, &steps))
+        let run = Run::new(rows(project, &steps))?;
+        let cranking_rpm = project.limits.cranking.below_rpm;
+        Ok(if self == Self::CrankAndStart { run.unsteady(CRANKING_VARIATION, cranking_rpm) } else { run })
     }
 }
 
@@ -114,14 +119,31 @@ fn crank_and_start(project: &Project) -> Vec<Step> {
     ]
 }
 
+/// Along the table's top row, and once more along the highest pressure that the engine sees where that is another.
 fn sweep(project: &Project) -> Vec<Step> {
+    let mut steps = sweep_along(project, 1.0);
+    if let Some(load) = highest_pressure(project) {
+        steps.extend(sweep_along(project, load).into_iter().skip(1));
+    }
+    steps
+}
+
+/// The engine's highest pressure as a share of the way from idle load to the top row; none where it is the top row's, or
+/// the load is no pressure.
+fn highest_pressure(project: &Project) -> Option<f64> {
+    let (idle, top) = (project.engine.idle_load, project.advance.table().load().last());
+    let load = (project.engine.highest_pressure_kpa - idle) / (top - idle);
+    (project.sensors.load == LoadKind::Pressure && load > 0.0 && load < 1.0).then_some(load)
+}
+
+fn sweep_along(project: &Project, load: f64) -> Vec<Step> {
     let (idle_rpm, top_rpm) = (idle(project), top(project));
     let back_rpm = (project.limits.over_speed.fires_again_below_rpm - 30.0).clamp(0.0, top_rpm);
-    let mut steps = vec![warm(0.0, idle_rpm, 0.0), warm(1.0, idle_rpm, 0.0), warm(0.3, idle_rpm, 1.0)];
-    steps.push(warm(7.0, top_rpm + 30.0, 1.0));
+    let mut steps = vec![warm(0.0, idle_rpm, 0.0), warm(1.0, idle_rpm, 0.0), warm(0.3, idle_rpm, load)];
+    steps.push(warm(7.0, top_rpm + 30.0, load));
     if project.limits.over_speed.enabled {
         for _ in 0..4 {
-            steps.extend([warm(0.15, back_rpm, 1.0), warm(0.2, top_rpm + 30.0, 1.0)]);
+            steps.extend([warm(0.15, back_rpm, load), warm(0.2, top_rpm + 30.0, load)]);
         }
     }
     steps.extend([warm(0.2, 0.97 * top_rpm, 0.0), warm(3.0, idle_rpm, 0.0), warm(1.0, idle_rpm, 0.0)]);

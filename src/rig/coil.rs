@@ -36,11 +36,13 @@ pub(super) struct Channel {
     pub(super) tdc_deg: f64,
     /// When its last spark is over.
     pub(super) free_s: f64,
+    /// Its coil events so far for which the alternate pattern held.
+    alternated: u64,
 }
 
 impl Channel {
     pub(super) const fn new() -> Self {
-        Self { phase: Phase::Idle, tdc_deg: 0.0, free_s: f64::NEG_INFINITY }
+        Self { phase: Phase::Idle, tdc_deg: 0.0, free_s: f64::NEG_INFINITY, alternated: 0 }
     }
 
     /// When something happens next; infinite when nothing is due.
@@ -55,6 +57,18 @@ impl Channel {
     /// When charging begins for a spark at `spark_s`, but not before the last spark is over.
     pub(super) fn start_s(&self, spark_s: f64, dwell_s: f64) -> f64 {
         (spark_s - dwell_s).max(self.free_s)
+    }
+
+    /// Whether the alternate pattern leaves its next coil event out: in every other pair of them, so that each cylinder
+    /// of the pair misses every other of its own power strokes. `at` is the channel's place in the firing sequence; those
+    /// at odd places begin with the pair left out.
+    ///
+    /// The count goes on from one cut to the next. Beginning anew each time would favour the same coils whenever the
+    /// engine hunts at its limit in cuts shorter than two cycles.
+    pub(super) fn alternates(&mut self, at: usize) -> bool {
+        let cycle = self.alternated / 2;
+        self.alternated += 1;
+        cycle.is_multiple_of(2) != at.is_multiple_of(2)
     }
 
     /// Done with this dead centre; the next one is a revolution on.

@@ -2,14 +2,15 @@
 
 use std::iter::Peekable;
 
+use super::motion::Mark;
 use super::{Layout, Motion, Settings, noise};
 
 /// The wheel's edges in a run, in order: the time in seconds and the crank angle in degrees of each.
 #[derive(Clone, Debug)]
 pub struct EdgeTimes<'a> {
     motion: &'a Motion,
-    /// Each tooth's crank angle in a turn, and its even angle.
-    teeth: Vec<(f64, f64)>,
+    /// Each tooth's place in a turn.
+    teeth: Vec<Mark>,
     tooth: usize,
     turned_deg: f64,
     span: usize,
@@ -18,11 +19,7 @@ pub struct EdgeTimes<'a> {
 impl<'a> EdgeTimes<'a> {
     /// From the reference edge at the run's start on.
     pub fn new(motion: &'a Motion, layout: &Layout) -> Self {
-        let place = |tooth| {
-            let crank_deg = layout.tooth_deg(tooth);
-            (crank_deg, motion.even_deg(crank_deg))
-        };
-        let teeth = (0..layout.wheel().edges()).map(place).collect();
+        let teeth = (0..layout.wheel().edges()).map(|tooth| motion.mark(layout.tooth_deg(tooth))).collect();
         Self { motion, teeth, tooth: 0, turned_deg: 0.0, span: 0 }
     }
 }
@@ -32,9 +29,9 @@ impl Iterator for EdgeTimes<'_> {
 
     #[inline]
     fn next(&mut self) -> Option<(f64, f64)> {
-        let &(crank_deg, even_deg) = self.teeth.get(self.tooth)?;
-        let time_s = self.motion.time_of_even(&mut self.span, self.turned_deg + even_deg)?;
-        let crank_deg = self.turned_deg + crank_deg;
+        let tooth = self.teeth.get(self.tooth)?;
+        let time_s = self.motion.time_of(&mut self.span, tooth, self.turned_deg)?;
+        let crank_deg = self.turned_deg + tooth.crank_deg;
         self.tooth += 1;
         if self.tooth == self.teeth.len() {
             self.tooth = 0;

@@ -36,7 +36,7 @@ pub use motion::Motion;
 pub use record::{Column, Reach, Record};
 pub use replay::Replay;
 pub use revolution::{Coil, CoilEnd, Instant, Revolution, Turn};
-pub use run::{Row, Run, RunError};
+pub use run::{Row, Run, RunError, Unsteady};
 pub use settings::{Settings, SettingsError};
 pub use signal::{Pulse, TriggerSignal};
 pub use simulation::{Drive, Rig};

@@ -1,6 +1,6 @@
 //! How the crank turns in a run: time ↔ crank angle, exactly.
 
-use super::{Run, Swing};
+use super::{Layout, Row, Run, Settings, Swing};
 
 /// Between two rows the even angle is a quadratic of time.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -13,15 +13,61 @@ struct Span {
     acceleration: f64,
     from_deg: f64,
     to_deg: f64,
+    pace: Pace,
+    /// What the swing's even angle is more than that of the run, so that the crank does not jump between spans.
+    lead_deg: f64,
+}
+
+/// Which of a motion's two variations a span has.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Pace {
+    /// That of the run at large.
+    Usual,
+    /// That of slow speeds, which the run has of its own.
+    Slow,
 }
 
 /// The crank's motion in a run, with or without cyclic variation.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Motion {
     spans: Vec<Span>,
-    swing: Option<Swing>,
-    /// The even angle at crank angle 0.
-    zero_deg: f64,
+    swings: Swings,
+}
+
+/// The variation at large, and that of slow speeds.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Swings {
+    usual: Option<Swing>,
+    slow: Option<Swing>,
+}
+
+impl Swings {
+    fn of(&self, pace: Pace) -> Option<Swing> {
+        match pace {
+            Pace::Usual => self.usual,
+            Pace::Slow => self.slow,
+        }
+    }
+
+    /// The crank angle at an even angle of the swing.
+    #[inline]
+    fn crank_deg(&self, pace: Pace, even_deg: f64) -> f64 {
+        self.of(pace).map_or(even_deg, |swing| swing.crank_deg(even_deg))
+    }
+
+    /// The swing's even angle at a crank angle.
+    #[inline]
+    fn even_deg(&self, pace: Pace, crank_deg: f64) -> f64 {
+        self.of(pace).map_or(crank_deg, |swing| swing.even_deg(crank_deg))
+    }
+}
+
+/// A place on the wheel for a motion: its crank angle, and its even angle under either variation.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Mark {
+    pub(super) crank_deg: f64,
+    usual_deg: f64,
+    slow_deg: f64,
 }
 
 /// Degrees per second in one rpm.
@@ -48,19 +94,42 @@ impl Span {
 }
 
 impl Motion {
-    /// The motion of a run.
-    pub fn new(run: &Run, swing: Option<Swing>) -> Self {
-        let mut from_deg = 0.0;
-        let spans = run.rows().windows(2).map(|pair| {
-            let (start_s, end_s) = (pair[0].time_s, pair[1].time_s);
-            let (speed, end_speed) = (pair[0].speed_rpm * DEG_PER_S, pair[1].speed_rpm * DEG_PER_S);
-            let duration_s = end_s - start_s;
-            let to_deg = from_deg + 0.5 * (speed + end_speed) * duration_s;
-            let span = Span { start_s, end_s, speed, acceleration: (end_speed - speed) / duration_s, from_deg, to_deg };
-            from_deg = to_deg;
-            span
-        });
-        Self { spans: spans.collect(), swing, zero_deg: swing.map_or(0.0, |swing| swing.even_deg(0.0)) }
+    /// The motion of a run with the variation of the settings, or the run's own where that is larger.
+    pub fn new(run: &Run, settings: &Settings, layout: &Layout) -> Self {
+        let usual = settings.swing(layout);
+        let own = run.own_variation().filter(|own| own.variation > settings.variation);
+        let slow = own.and_then(|own| settings.swing_of(own.variation, layout));
+        let swings = Swings { usual, slow: slow.or(usual) };
+        let slow_below_rpm = own.map_or(0.0, |own| own.below_rpm);
+        let mut motion = Self { spans: Vec::with_capacity(run.rows().len()), swings };
+        for pair in run.rows().windows(2) {
+            match crossing(&pair[0], &pair[1], slow_below_rpm) {
+                Some(middle) => {
+                    motion.add(&pair[0], &middle, slow_below_rpm);
+                    motion.add(&middle, &pair[1], slow_below_rpm);
+                }
+                None => motion.add(&pair[0], &pair[1], slow_below_rpm),
+            }
+        }
+        motion
+    }
+
+    fn add(&mut self, from: &Row, to: &Row, slow_below_rpm: f64) {
+        let pace = if from.speed_rpm.min(to.speed_rpm) < slow_below_rpm { Pace::Slow } else { Pace::Usual };
+        let (start_s, end_s) = (from.time_s, to.time_s);
+        let (speed, end_speed) = (from.speed_rpm * DEG_PER_S, to.speed_rpm * DEG_PER_S);
+        let duration_s = end_s - start_s;
+        let (from_deg, lead_deg) = match self.spans.last() {
+            None => (0.0, self.swings.even_deg(pace, 0.0)),
+            Some(last) if last.pace == pace => (last.to_deg, last.lead_deg),
+            Some(last) => {
+                let crank_deg = self.swings.crank_deg(last.pace, last.to_deg + last.lead_deg);
+                (last.to_deg, self.swings.even_deg(pace, crank_deg) - last.to_deg)
+            }
+        };
+        let to_deg = from_deg + 0.5 * (speed + end_speed) * duration_s;
+        let acceleration = (end_speed - speed) / duration_s;
+        self.spans.push(Span { start_s, end_s, speed, acceleration, from_deg, to_deg, pace, lead_deg });
     }
 
     /// The crank angle in degrees at a time within the run; before and after it as at its ends.
@@ -77,32 +146,52 @@ impl Motion {
         }
         let span = &self.spans[(*place).min(self.spans.len() - 1)];
         let even_deg = span.deg(time_s.clamp(span.start_s, span.end_s));
-        self.swing.map_or(even_deg, |swing| swing.crank_deg(even_deg + self.zero_deg))
+        self.swings.crank_deg(span.pace, even_deg + span.lead_deg)
     }
 
     /// When the crank reaches an angle, in seconds: the first instant where it stands still there. `None` when the run
     /// ends before, or began after.
     pub fn time_s(&self, crank_deg: f64) -> Option<f64> {
-        let even_deg = self.even_deg(crank_deg);
-        if even_deg < 0.0 {
+        let mark = self.mark(crank_deg);
+        if self.spans.first().is_some_and(|first| mark.even_deg(first, 0.0) < 0.0) {
             return None;
         }
-        self.time_of_even(&mut self.spans.partition_point(|span| span.to_deg < even_deg), even_deg)
+        self.time_of(&mut self.spans.partition_point(|span| span.to_deg < mark.even_deg(span, 0.0)), &mark, 0.0)
     }
 
-    /// The even angle at a crank angle, both from the run's start.
-    pub(super) fn even_deg(&self, crank_deg: f64) -> f64 {
-        self.swing.map_or(crank_deg, |swing| swing.even_deg(crank_deg) - self.zero_deg)
+    /// A crank angle within the first turn, made ready for [`time_of`](Self::time_of) in every turn.
+    pub(super) fn mark(&self, crank_deg: f64) -> Mark {
+        let [usual_deg, slow_deg] = [Pace::Usual, Pace::Slow].map(|pace| self.swings.even_deg(pace, crank_deg));
+        Mark { crank_deg, usual_deg, slow_deg }
     }
 
-    /// When the even angle is reached, for angles that grow: `place` remembers the span, and begins at 0.
+    /// When a mark is reached after whole turns of `turned_deg`, for angles that grow: `place` remembers the span, and
+    /// begins at 0.
     #[inline]
-    pub(super) fn time_of_even(&self, place: &mut usize, even_deg: f64) -> Option<f64> {
-        let mut span = self.spans.get(*place)?;
-        while span.to_deg < even_deg {
+    pub(super) fn time_of(&self, place: &mut usize, mark: &Mark, turned_deg: f64) -> Option<f64> {
+        loop {
+            let span = self.spans.get(*place)?;
+            let even_deg = mark.even_deg(span, turned_deg);
+            if even_deg <= span.to_deg {
+                return Some(span.time_s(even_deg));
+            }
             *place += 1;
-            span = self.spans.get(*place)?;
         }
-        Some(span.time_s(even_deg))
     }
+}
+
+impl Mark {
+    /// The run's even angle in a span.
+    #[inline]
+    fn even_deg(&self, span: &Span, turned_deg: f64) -> f64 {
+        let even_deg = if span.pace == Pace::Slow { self.slow_deg } else { self.usual_deg };
+        turned_deg + (even_deg - span.lead_deg)
+    }
+}
+
+/// Where the speed passes a threshold between two rows.
+fn crossing(from: &Row, to: &Row, threshold_rpm: f64) -> Option<Row> {
+    let share = (threshold_rpm - from.speed_rpm) / (to.speed_rpm - from.speed_rpm);
+    let middle = Row { speed_rpm: threshold_rpm, ..from.toward(to, share) };
+    (share > 0.0 && share < 1.0 && from.time_s < middle.time_s && middle.time_s < to.time_s).then_some(middle)
 }

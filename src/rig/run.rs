@@ -31,6 +31,16 @@ pub struct Row {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Run {
     rows: Vec<Row>,
+    unsteady: Option<Unsteady>,
+}
+
+/// Cyclic speed variation that belongs to a run: that of an engine turned by its starter.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Unsteady {
+    /// The variation, 0..=0.5 of the speed.
+    pub variation: f64,
+    /// It holds where the run's speed is below this.
+    pub below_rpm: f64,
 }
 
 /// Why rows make no run.
@@ -103,7 +113,18 @@ impl Run {
                 return Err(RunError::Time { row: at + 1, before, after });
             }
         }
-        if rows.len() < 2 { Err(RunError::TooFew { rows: rows.len() }) } else { Ok(Self { rows }) }
+        if rows.len() < 2 { Err(RunError::TooFew { rows: rows.len() }) } else { Ok(Self { rows, unsteady: None }) }
+    }
+
+    /// The same run with cyclic variation of its own; `variation` is taken as 0.5 at the most.
+    pub(super) fn unsteady(mut self, variation: f64, below_rpm: f64) -> Self {
+        self.unsteady = Some(Unsteady { variation: variation.clamp(0.0, 0.5), below_rpm });
+        self
+    }
+
+    /// The cyclic variation of its own, where it has one. What is asked for beside it holds where it is larger.
+    pub fn own_variation(&self) -> Option<Unsteady> {
+        self.unsteady
     }
 
     /// Its rows, in order.

@@ -19,8 +19,6 @@ pub(super) struct Scheduler<'a> {
     /// Of the battery voltage asked for last.
     dwell: Dwell,
     lead_deg: f64,
-    /// Coil events since the over-speed cut began; 0 outside it.
-    events_in_cut: u64,
     due_s: f64,
 }
 
@@ -78,7 +76,6 @@ impl<'a> Scheduler<'a> {
             layout,
             dwell: Dwell { battery_v: 0.0, dwell_s: parts.coil.dwell_ms.lookup(0.0) / 1e3 },
             lead_deg: parts.trigger.lead_pitches * parts.trigger.wheel.pitch_deg(),
-            events_in_cut: 0,
             due_s: f64::INFINITY,
         }
     }
@@ -100,9 +97,6 @@ impl<'a> Scheduler<'a> {
     /// An edge in sync: sets idle coils whose time has come, times the others anew.
     #[inline]
     pub(super) fn serve(&mut self, instant: &Instant, asked: &mut Asked<'_, '_>, bench: &mut impl Bench) {
-        if asked.situation.state != State::LimitCut {
-            self.events_in_cut = 0;
-        }
         let dwell = self.dwell_at(asked.conditions.battery_v.unwrap_or(0.0));
         let ceiling_deg = self.parts.limits.clamp.ceiling_deg;
         let reach_deg = instant.position_deg + instant.to_next_deg + dwell.dwell_s * instant.speed + ceiling_deg;
@@ -165,13 +159,10 @@ impl<'a> Scheduler<'a> {
 
     /// Whether the coil event that would begin now is left out, by a cut or for want of speed.
     fn is_suppressed(&mut self, channel: usize, now: Situation, commanded_deg: f64, bench: &mut impl Bench) -> bool {
-        if now.state == State::LimitCut {
-            self.events_in_cut += 1;
-        }
         let is_cut = match now.cut {
             None => return now.state == State::Stopped,
             Some(CutPattern::All) => true,
-            Some(CutPattern::AlternateCoils) => self.events_in_cut % 2 == 1,
+            Some(CutPattern::AlternateCoils) => self.channels[channel].alternates(channel),
         };
         if is_cut {
             bench.happens(What::Cut { channel, commanded_deg, state: now.state });

@@ -57,10 +57,15 @@ impl Settings {
         self.extra_at_s.iter().try_for_each(|&time_s| one("extra_at_s", time_s, -1e6, 1e6))
     }
 
-    /// The variation, if there is one.
+    /// The variation asked for, if there is one.
     pub fn swing(&self, layout: &Layout) -> Option<Swing> {
+        self.swing_of(self.variation, layout)
+    }
+
+    /// A variation of so much with the phase of these settings.
+    pub(super) fn swing_of(&self, variation: f64, layout: &Layout) -> Option<Swing> {
         let fastest_deg = self.fastest_deg.unwrap_or_else(|| layout.fastest_deg());
-        (self.variation > 0.0).then(|| Swing::new(self.variation, layout.compressions(), fastest_deg))
+        (variation > 0.0).then(|| Swing::new(variation, layout.compressions(), fastest_deg))
     }
 }
 

@@ -39,14 +39,14 @@ pub struct TriggerSignal {
 }
 
 impl TriggerSignal {
-    /// The signal of a run with the settings' cyclic variation, at `rate_hz` samples a second (at least 1).
+    /// The signal of a run with the cyclic variation of run and settings, at `rate_hz` samples a second (at least 1).
     pub fn new(project: &Project, run: &Run, settings: &Settings, rate_hz: u32, pulse: Pulse) -> Self {
         let layout = Layout::new(project);
         let rate_hz = f64::from(rate_hz.max(1));
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "runs end within 10^6 s")]
         let samples = ((run.end_s() - run.start_s()) * rate_hz).floor() as u64;
         Self {
-            motion: Motion::new(run, settings.swing(&layout)),
+            motion: Motion::new(run, settings, &layout),
             layout,
             pulse,
             direction: if project.trigger.edge == Edge::Rising { 1.0 } else { -1.0 },

@@ -28,7 +28,7 @@ impl<'a> Rig<'a> {
 
     /// How the crank turns in a run.
     pub fn motion(&self, run: &Run) -> Motion {
-        Motion::new(run, self.settings.swing(&Layout::new(self.project)))
+        Motion::new(run, &self.settings, &Layout::new(self.project))
     }
 
     /// Drives a run through, giving every event to `sink` in order of time, and sums it up.

@@ -46,7 +46,7 @@ impl Bench {
     }
 
     pub(super) fn project(&self, name: &str) -> Project {
-        read_project(&self.path(name)).unwrap()
+        read_project(&self.path(name)).unwrap().0
     }
 
     /// The names in the folder, besides the samples.

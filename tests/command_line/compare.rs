@@ -91,7 +91,7 @@ fn what_only_one_table_covers_is_said() {
 #[test]
 fn tables_that_cannot_be_compared_are_bad_input() {
     let bench = Bench::new();
-    assert!(bench.failed(&format!("compare {SAMPLE} marlow-six.ron --json")).contains("throttle"));
+    assert!(bench.failed(&format!("compare {SAMPLE} larch-six.ron --json")).contains("throttle"));
     bench.done("shape wren-four.ron -o high.ron axes --new-speed 9000,9500 --keep surface");
     assert!(bench.failed("compare wren-four.ron high.ron").contains("no speed in common"));
     assert!(bench.failed(&format!("compare {SAMPLE} {SAMPLE} --threshold -1")).contains("0 or more"));

@@ -3,6 +3,7 @@
 mod bench;
 mod check;
 mod compare;
+mod frozen;
 mod golden;
 mod images;
 mod locked_timing;

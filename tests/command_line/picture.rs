@@ -59,7 +59,7 @@ fn bad_wishes_are_refused_and_nothing_is_written() {
         (format!("picture {SAMPLE} --view plan --load 40 -o a.svg"), "--load belongs to slice"),
         (format!("picture {SAMPLE} --view plan --advance 10 -o a.svg"), "--advance belongs to wheel and firing"),
         (format!("picture {SAMPLE} --view delta --base nobody -o a.svg"), "'start of season'"),
-        (format!("picture {SAMPLE} --view delta --base marlow-six.ron -o a.svg"), "cannot be compared"),
+        (format!("picture {SAMPLE} --view delta --base larch-six.ron -o a.svg"), "cannot be compared"),
         (format!("picture {SAMPLE} --view surface --size 99x9 -o a.svg"), "WIDTHxHEIGHT"),
         (format!("picture {SAMPLE} --view surface --size 8000x8000 --scale 8 -o a.png"), "pixels"),
         (format!("picture {SAMPLE} --view wheel --size 120x120 -o a.svg"), "no room"),

@@ -36,7 +36,7 @@ fn samples_never_take_the_place_of_edited_ones_unasked() {
 #[test]
 fn samples_that_cannot_all_be_written_leave_nothing() {
     let bench = Bench::new();
-    std::fs::create_dir_all(bench.path("here/marlow-six.ron")).unwrap();
+    std::fs::create_dir_all(bench.path("here/larch-six.ron")).unwrap();
     bench.failed("samples here");
     let left: Vec<_> = std::fs::read_dir(bench.path("here")).unwrap().collect();
     assert_eq!(left.len(), 1);

@@ -263,7 +263,7 @@ fn what_was_cured_and_accepted_is_in_the_file() {
     press(&mut window, "Accept");
     window.key_press_modifiers(Modifiers::COMMAND, Key::S);
     checked(&mut window);
-    let reopened = read_project(&path).unwrap();
+    let (reopened, _) = read_project(&path).unwrap();
     assert_eq!(&reopened, project(&window));
     assert_eq!(Tally::of(&run(&reopened)).words(), "7 warnings");
     let again = opened(reopened);

@@ -256,7 +256,7 @@ fn with_base_file(project: Project, path: &Path) -> Window {
 fn a_base_of_another_load_kind_is_told_and_its_fields_compared() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("six.ron");
-    std::fs::write(&path, write(&sample("marlow-six")).unwrap()).unwrap();
+    std::fs::write(&path, write(&sample("larch-six")).unwrap()).unwrap();
     let mut window = with_base_file(lowered(), &path);
     until(&mut window, |window| window.query_by_label_contains("The base's load is pressure").is_some());
     assert!(window.query_by_role(Role::Grid).is_none());

@@ -116,7 +116,7 @@ fn tables() {
 #[test]
 fn other_tables() {
     let folder = tempfile::tempdir().unwrap();
-    for (name, other) in [("pressure", sample("marlow-six")), ("coarse", sample("wren-four"))] {
+    for (name, other) in [("pressure", sample("larch-six")), ("coarse", sample("wren-four"))] {
         let path = folder.path().join(format!("{name} with a rather long name that does not fit.ron"));
         std::fs::write(&path, write(&other).unwrap()).unwrap();
         let mut window = opened(edited(), (1280.0, 800.0), 1.0, Look::Light);

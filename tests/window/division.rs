@@ -25,7 +25,7 @@ fn cells(window: &Window) -> usize {
 fn sixteen_by_sixteen_never_scrolls_with_or_without_a_side_panel() {
     for (width, height) in [(1280.0, 800.0), (1366.0, 768.0), (1920.0, 1080.0)] {
         for look in Look::ALL {
-            for name in ["tarn-special", "marlow-six"] {
+            for name in ["tarn-special", "larch-six"] {
                 let mut window = sized_window(sample(name), Vec2::new(width, height), 1.0);
                 change(&mut window, move |screen| screen.look = LookChoice::Fixed(look));
                 assert_eq!(cells(&window), 256, "{width} {look:?} {name}");

@@ -67,7 +67,7 @@ fn every_page_in_every_look() {
 fn every_page_at_every_size_keeps_within_its_width() {
     for (size, scale, name) in SIZES {
         for page in Page::ALL {
-            for project in ["marlow-six", "copse-eight"] {
+            for project in ["larch-six", "copse-eight"] {
                 let mut window = opened(sample(project), size, scale, Look::Light, page);
                 // Of egui's own bars and of what is scrolled away there are nodes as well; sideways nothing scrolls.
                 let outside: Vec<String> = all_nodes(&window)
@@ -76,7 +76,7 @@ fn every_page_at_every_size_keeps_within_its_width() {
                     .map(|(_, label)| label)
                     .collect();
                 assert!(outside.is_empty(), "{page:?} at {name}: {outside:?}");
-                if project == "marlow-six" {
+                if project == "larch-six" {
                     save(&mut window, &format!("{page:?}-{name}").to_lowercase());
                 }
             }

@@ -57,7 +57,7 @@ fn sizes() {
         ("900", (900.0, 560.0), 1.0),
         ("double", (1280.0, 800.0), 2.0),
     ] {
-        let mut window = opened(sample("marlow-six"), size, scale, Look::Light);
+        let mut window = opened(sample("larch-six"), size, scale, Look::Light);
         select(&mut window, "coolant_trim");
         save(&mut window, name);
     }

@@ -160,3 +160,25 @@ fn the_panel_for_a_path_tells_what_went_wrong_with_it_and_nothing_else() {
     window.run_ok();
     assert_eq!(count(&window, "does not exist"), 1, "another path is not refused yet");
 }
+
+#[test]
+fn a_file_of_an_older_version_is_told_at_opening_and_at_saving() {
+    let place = Place::new();
+    let old = include_str!("../frozen/v1/all-accepted-single-seater.ron");
+    std::fs::write(place.path("a.ron"), old).unwrap();
+    let document = Document::open_in(&place.data(), &place.path("a.ron")).unwrap();
+    assert!(!document.is_changed(), "to be read is no change");
+    let mut window = place.window(document, place.surroundings());
+    assert!(has(&window, "The file has format version 1; when it is saved, it gets version 2."));
+    ask(&mut window, vec![save()]);
+    wait_until(&mut window, is_saved);
+    let told = notice(&window);
+    assert!(told.ends_with("; the file had format version 1 and has version 2 now"), "{told}");
+    assert!(!has(&window, "format version 1; when"), "it was told");
+    assert!(std::fs::read_to_string(place.path("a.ron")).unwrap().starts_with("(\n    format: 2,\n"));
+    assert_eq!(on_disk(&place), read(old.as_bytes()).unwrap());
+    change(&mut window, "Later");
+    ask(&mut window, vec![save()]);
+    wait_until(&mut window, |window| !window.state().document().is_changed());
+    assert!(!notice(&window).contains("version"), "{}", notice(&window));
+}

@@ -103,7 +103,7 @@ fn every_sheet_looks_as_it_did_in_every_look() {
         for (look, command) in looks {
             let project = sample(if sheet == Sheet::Checks { "wren-four" } else { "tarn-special" });
             let mut window = on_sheet(window(project), sheet, command);
-            let bump = FindingKey { id: "stands_out", place: "3800 rpm, 18 %".into() };
+            let bump = FindingKey { id: "stands_out", place: "advance, 3800..3800 rpm, load 18..18".into() };
             window.state_mut().ask(Action::Screen(Box::new(move |screen| screen.checks.looked_at = Some(bump))));
             checked(&mut window);
             hold_against(&mut window, &format!("{sheet:?}-{look:?}.png").to_lowercase());

@@ -55,7 +55,7 @@ fn every_look_with_a_selection() {
 fn small_sharp_and_large() {
     let sizes = [("1366", (1366.0, 768.0), 1.0), ("2x", (1280.0, 800.0), 2.0)];
     for (name, size, scale) in sizes {
-        let mut window = opened(sample("marlow-six"), size, scale);
+        let mut window = opened(sample("larch-six"), size, scale);
         assert!(picture(&mut window, name) > 20, "{name}");
     }
     let mut window = opened(new_project(64, 64), (1280.0, 800.0), 1.0);

@@ -53,7 +53,7 @@ fn looks_right_at_other_sizes() {
         ("2x", Vec2::new(1280.0, 800.0), 2.0),
         ("low", Vec2::new(1280.0, 700.0), 1.0),
     ] {
-        let mut window = sized_window(sample("marlow-six"), size, scale);
+        let mut window = sized_window(sample("larch-six"), size, scale);
         select(&mut window, Cell::new(4, 4), Cell::new(4, 4));
         window.key_press(Key::Tab);
         window.run();

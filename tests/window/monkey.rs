@@ -224,5 +224,5 @@ fn two_thousand_random_inputs_do_no_harm() {
 fn twenty_thousand_random_inputs_do_no_harm() {
     play(new_project(6, 5), 10_000, 0x1234_5678);
     play(sample("wren-four"), 5_000, 0x8765_4321);
-    play(sample("marlow-six"), 5_000, 0x2468_ACE1);
+    play(sample("larch-six"), 5_000, 0x2468_ACE1);
 }

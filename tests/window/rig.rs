@@ -76,7 +76,7 @@ fn the_whole_run_is_told_as_the_rig_sums_it_up() {
 
 #[test]
 fn every_coil_of_the_revolution_is_read_out() {
-    let window = opened(sample("marlow-six"));
+    let window = opened(sample("larch-six"));
     let read = strip(&window).unwrap();
     for coil in ["coil A spark", "coil B spark", "coil C spark"] {
         assert!(read.contains(coil), "{read}");

@@ -73,7 +73,7 @@ fn sizes() {
 fn runs() {
     for (sample_name, built_in) in [
         ("copse-eight", BuiltIn::ColdStart),
-        ("marlow-six", BuiltIn::Launch),
+        ("larch-six", BuiltIn::Launch),
         ("wren-four", BuiltIn::CrankAndStart),
         ("tarn-special", BuiltIn::RunDown),
     ] {

@@ -44,7 +44,7 @@ fn every_look_size_and_sample() {
         for (name, size, scale) in
             [("1366", (1366.0, 768.0), 1.0), ("900", (900.0, 560.0), 1.0), ("double", (1280.0, 800.0), 2.0)]
         {
-            let mut window = opened(sample("marlow-six"), sheet, size, scale, Look::Light);
+            let mut window = opened(sample("larch-six"), sheet, size, scale, Look::Light);
             save(&mut window, &format!("{sheet:?}-{name}"));
         }
         let mut window = opened(new_project(64, 64), sheet, (1280.0, 800.0), 1.0, Look::Light);

@@ -72,7 +72,7 @@ fn both_surfaces_and_a_lift_can_be_seen() {
         ("plan", BaseStyle::Hidden, View::Plan),
         ("side", BaseStyle::Solid, View::Side),
     ] {
-        let mut window = show(sample("marlow-six"), vec2(1280.0, 800.0), 1.0, Look::Light);
+        let mut window = show(sample("larch-six"), vec2(1280.0, 800.0), 1.0, Look::Light);
         window.state_mut().ask(Action::Screen(Box::new(move |screen| {
             (screen.base_style, screen.camera) = (style, Camera::view(view));
         })));

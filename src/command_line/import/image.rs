@@ -4,9 +4,8 @@ use serde::Serialize;
 
 use super::Import;
 use crate::command_line::image_files::read_image;
-use crate::command_line::output::{pinned_note, save_project, shown};
+use crate::command_line::output::{pinned_note, read_project, save_project, shown};
 use crate::command_line::{Answer, Failure};
-use crate::document::read_project;
 use crate::image::{OnMismatch, checksum_name, decode, read_changes};
 use crate::wording::count;
 

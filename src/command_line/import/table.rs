@@ -3,9 +3,9 @@
 use serde::Serialize;
 
 use super::Import;
+use crate::command_line::output::read_project;
 use crate::command_line::output::{pinned_note, read_up_to, save_project, shown};
 use crate::command_line::{Answer, Failure};
-use crate::document::read_project;
 use crate::interchange::{MAX_FILE_BYTES, TableFile, read_table_as};
 use crate::project::Project;
 

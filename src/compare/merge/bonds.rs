@@ -9,13 +9,15 @@ use super::version::{Verdict, verdict};
 use crate::project::{Project, Signal, Tree, steps};
 
 /// Parts that are never taken apart, `[]` for any place in a list.
-const UNITS: [&str; 7] = [
+const UNITS: [&str; 9] = [
     "engine.firing_order",
     "engine.channels[].cylinders",
     "trigger.wheel",
     "outputs[].conditions[]",
     "image.checksum",
     "timing_light",
+    "typed_readings",
+    "runs[].rows",
     "checks.accepted[]",
 ];
 

@@ -6,12 +6,12 @@
 //!
 //! Fields that mean something only together are one unit: the wheel's teeth, a sensor's two points of calibration, a
 //! sender's three points, a condition's signal with its thresholds, an item's number format, the checksum, and the
-//! timing-light readings with the trigger they were taken with. A curve is merged value by value while its points sit
-//! where they were, else as one unit. Cylinders, firing order and coil channels are one unit as soon as cylinders or
+//! timing-light readings with the trigger they were taken with, those that are only typed, and the rows of a run. A curve
+//! is merged value by value while its points sit where they were, else as one unit. Cylinders, firing order and coil channels are one unit as soon as cylinders or
 //! firing order differ, everything in the load's unit as soon as the load is of another kind, and the whole project as
 //! soon as one version is a locked-timing copy: its flat table is not to slip into a real map.
 //!
-//! Outputs, image items and snapshots are known by their name, accepted findings by their check and place; what both
+//! Outputs, image items, runs and snapshots are known by their name, accepted findings by their check and place; what both
 //! sides added stays. Where units taken one by one would make an invalid project, or set limits in the wrong order that
 //! were in order before, the part around them is one unit. Taking either side in all conflicts is thus always possible.
 

@@ -7,7 +7,7 @@ use proptest::sample::Index;
 
 use super::*;
 use crate::compare::samples::{CANDIDATES, any_project, any_project_of};
-use crate::project::{AcceptedFinding, Origin, Parts, Snapshot, list_fields, set_fields};
+use crate::project::{AcceptedFinding, FindingPlace, Origin, Parts, Snapshot, list_fields, set_fields};
 use crate::table::{Axis, Curve, Selection, Table};
 
 /// A change that tuners make, with the numbers that say where and how much.
@@ -116,6 +116,7 @@ fn new_curve(parts: &mut Parts, place: Index, value: Index) {
 }
 
 fn accept(parts: &mut Parts, place: String, value: Index) {
+    let place = FindingPlace::field(place);
     let finding = AcceptedFinding { id: "idle".into(), place, value: number(value), reason: "so it is".into() };
     parts.checks.accepted.push(finding);
 }

@@ -8,7 +8,7 @@ use super::{Conflict, ConflictPlace};
 use crate::compare::Section;
 use crate::compare::field_differences::is_curve;
 use crate::compare::labels::Namer;
-use crate::project::{Project, Step, Tree, field, path_of, pattern_of, steps};
+use crate::project::{FindingPlace, Project, Step, Tree, field, path_of, pattern_of, steps};
 use crate::table::{Axis, Cell};
 use crate::wording::{capital, count, lower_first, one_line, point, range, rounded, with_unit, written};
 
@@ -316,6 +316,32 @@ fn cell_words(state: CellState, decimals: usize) -> String {
     format!("{} {}{held}", with_unit(&deg, "°"), state.origin.name())
 }
 
+/// The place of a finding, from its form.
+fn finding_place(form: &Tree) -> String {
+    let at = |name: &str| form.at(&[Step::Field(name.to_owned())]);
+    let text = |name: &str| if let Some(Tree::Text(text)) = at(name) { text.clone() } else { String::new() };
+    let number = |name: &str| match at(name) {
+        Some(Tree::Present(inner)) => {
+            if let Tree::Number(number) = **inner {
+                Some(number)
+            } else {
+                None
+            }
+        }
+        _ => None,
+    };
+    let place = FindingPlace {
+        field: text("field"),
+        of: text("of"),
+        at: number("at"),
+        from_rpm: number("from_rpm"),
+        to_rpm: number("to_rpm"),
+        from_load: number("from_load"),
+        to_load: number("to_load"),
+    };
+    place.to_string()
+}
+
 /// The name of a part that is more than one field; `None` for fields.
 fn named_part(pattern: &str, form: &Tree, steps: &[Step]) -> Option<String> {
     let text = |steps: &[Step], name: &str| match form.at(&[steps, &[Step::Field(name.to_owned())]].concat()) {
@@ -333,7 +359,12 @@ fn named_part(pattern: &str, form: &Tree, steps: &[Step]) -> Option<String> {
         "limits.clamp" => "Floor and ceiling".into(),
         "outputs[]" => format!("Output {}", text(steps, "name")),
         "image.items[]" => format!("Image item {}", text(steps, "name")),
-        "checks.accepted[]" => format!("Accepted finding {}, {}", text(steps, "id"), text(steps, "place")),
+        "checks.accepted[]" => {
+            let place = form.at(&[steps, &[Step::Field("place".into())]].concat()).map(finding_place);
+            format!("Accepted finding {}, {}", text(steps, "id"), place.unwrap_or_default())
+        }
+        "runs[]" => format!("Run {}", text(steps, "name")),
+        "runs[].rows" => format!("Run {}, rows", text(steps.get(..2).unwrap_or_default(), "name")),
         "outputs[].conditions[]" => {
             let (last, output) = (steps.last(), steps.get(..2).unwrap_or_default());
             let place = if let Some(Step::Index(index)) = last { index + 1 } else { 1 };

@@ -86,8 +86,11 @@ impl Walk<'_> {
             [Some(Tree::List(base)), Some(Tree::List(mine)), Some(Tree::List(theirs))] => {
                 let lists = [base.as_slice(), mine, theirs];
                 match pattern {
-                    "outputs" | "image.items" => self.keyed(lists, |entry| text_of(entry, &["name"])),
-                    "checks.accepted" => self.keyed(lists, |entry| text_of(entry, &["id", "place"])),
+                    "outputs" | "image.items" => self.keyed(lists, |entry| text_of(entry, "name")),
+                    "checks.accepted" => {
+                        self.keyed(lists, |entry| format!("{}\u{0}{}", text_of(entry, "id"), part_of(entry, "place")))
+                    }
+                    "runs" => self.keyed(lists, |entry| text_of(entry, "name")),
                     _ => self.by_place(lists),
                 }
             }
@@ -183,11 +186,15 @@ impl Walk<'_> {
     }
 }
 
-/// Text fields of an entry, as its key.
-fn text_of(entry: &Tree, fields: &[&str]) -> String {
-    let field = |name: &&str| match entry.at(&[Step::Field((*name).to_owned())]) {
+/// A part of an entry as text.
+fn part_of(entry: &Tree, field: &str) -> String {
+    entry.at(&[Step::Field(field.to_owned())]).map(Tree::to_string).unwrap_or_default()
+}
+
+/// A text field of an entry.
+fn text_of(entry: &Tree, field: &str) -> String {
+    match entry.at(&[Step::Field(field.to_owned())]) {
         Some(Tree::Text(text)) => text.clone(),
         _ => String::new(),
-    };
-    fields.iter().map(field).collect::<Vec<_>>().join("\u{0}")
+    }
 }

@@ -208,7 +208,7 @@ fn findings(project: &Project) -> Vec<(&'static str, usize)> {
 
 #[test]
 fn three_are_sound() {
-    for name in ["tarn-special", "marlow-six", "copse-eight"] {
+    for name in ["tarn-special", "larch-six", "copse-eight"] {
         assert_eq!(findings(&sample(name)), [], "{name}");
         assert!(sample(name).full_load_line.enabled);
     }
@@ -218,7 +218,7 @@ fn three_are_sound() {
 /// 12 + 1.55·15 + 5·0.6 = 38.25°, so this sample alone sets another limit of slope.
 #[test]
 fn only_the_eight_sets_a_threshold_of_its_own() {
-    for name in ["tarn-special", "marlow-six", "wren-four"] {
+    for name in ["tarn-special", "larch-six", "wren-four"] {
         assert!(sample(name).checks.thresholds.is_empty());
     }
     let eight = sample("copse-eight");
@@ -269,7 +269,7 @@ fn a_sound_one_that_is_spoiled_is_noticed() {
         ("hot adds", |parts| parts.trims.air.degrees = flat(&parts.trims.air.degrees)),
     ];
     for (expected, spoil) in cases {
-        let spoiled = sample("marlow-six").edit(spoil).unwrap();
+        let spoiled = sample("larch-six").edit(spoil).unwrap();
         assert!(findings(&spoiled).iter().any(|(name, _)| *name == expected), "{expected}: {:?}", findings(&spoiled));
     }
 }

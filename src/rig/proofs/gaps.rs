@@ -2,9 +2,9 @@
 
 use approx::assert_abs_diff_eq;
 
-use super::{WHEELS, bench, count, lock, run, trace};
+use super::{WHEELS, bench, count, lock, run, steady, swinging, trace};
 use crate::project::Wheel;
-use crate::rig::{EdgeTimes, Layout, Motion, Settings, Swing};
+use crate::rig::{EdgeTimes, Layout, Motion, Settings};
 
 /// Every period of a run with the angle it spans.
 fn periods(motion: &Motion, wheel: Wheel) -> Vec<(f64, bool)> {
@@ -18,7 +18,7 @@ fn periods(motion: &Motion, wheel: Wheel) -> Vec<(f64, bool)> {
 #[test]
 fn the_two_common_wheels() {
     for (wheel, edges, pitch_us, ratio) in [(WHEELS[0], 35, 277.7778, 2.0), (WHEELS[1], 58, 166.6667, 3.0)] {
-        let motion = Motion::new(&run(&[(0.0, 6000.0), (0.02, 6000.0)]), None);
+        let motion = steady(&run(&[(0.0, 6000.0), (0.02, 6000.0)]));
         let periods = periods(&motion, wheel);
         assert_eq!(periods.iter().position(|&(_, is_gap)| is_gap), Some(edges - 1));
         assert_abs_diff_eq!(periods[0].0 * 1e6, pitch_us, epsilon = 1e-4);
@@ -34,7 +34,7 @@ fn one_sided_ratios_agree_with_figures_computed_elsewhere() {
             // 200 rpm is the speed at the edge where the gap begins.
             let (pitch_deg, gap_deg) = (wheel.pitch_deg(), wheel.gap_deg());
             let begin_rpm = (200.0_f64 * 200.0 - 2.0 * rpm_per_s * pitch_deg / 6.0).sqrt();
-            let motion = Motion::new(&run(&[(0.0, begin_rpm), (0.09, begin_rpm + 0.09 * rpm_per_s)]), None);
+            let motion = steady(&run(&[(0.0, begin_rpm), (0.09, begin_rpm + 0.09 * rpm_per_s)]));
             let times_s = [0.0, pitch_deg, pitch_deg + gap_deg].map(|deg| motion.time_s(deg).unwrap());
             let ratio = (times_s[2] - times_s[1]) / (times_s[1] - times_s[0]);
             assert_abs_diff_eq!(ratio, expected, epsilon = 5e-5);
@@ -50,8 +50,9 @@ fn the_two_sided_ratio_stands_the_strongest_variation() {
         let (mut least_gap, mut largest_other) = (f64::MAX, 0.0_f64);
         for compressions in [2, 3, 4] {
             for fastest_deg in 0..60 {
-                let swing = Swing::new(0.5, compressions, f64::from(fastest_deg) * 3.0);
-                let periods = periods(&Motion::new(&run(&[(0.0, 200.0), (1.0, 200.0)]), Some(swing)), wheel);
+                let fastest_deg = f64::from(fastest_deg) * 3.0;
+                let motion = swinging(&run(&[(0.0, 200.0), (1.0, 200.0)]), 0.5, compressions, fastest_deg);
+                let periods = periods(&motion, wheel);
                 for three in periods.windows(3) {
                     let ratio = (three[1].0 * three[1].0 / (three[0].0 * three[2].0)).sqrt();
                     if three[1].1 {

@@ -12,7 +12,7 @@ mod prediction;
 mod sound;
 mod views;
 
-use super::{Event, Rig, Row, Run, Settings, Summary, What};
+use super::{Event, Layout, Motion, Rig, Row, Run, Settings, Summary, What};
 use crate::project::{Advance, LoadKind, NewProject, Origin, Parts, Project, Wheel};
 use crate::table::{Axis, Table};
 
@@ -53,6 +53,17 @@ pub(super) fn row(time_s: f64, speed_rpm: f64) -> Row {
 
 pub(super) fn run(points: &[(f64, f64)]) -> Run {
     Run::new(points.iter().map(|&(time_s, speed_rpm)| row(time_s, speed_rpm)).collect()).unwrap()
+}
+
+/// The motion of a run with a variation of so many periods a revolution (2, 3 or 4).
+pub(super) fn swinging(run: &Run, variation: f64, periods: u8, fastest_deg: f64) -> Motion {
+    let layout = Layout::new(&bench(2 * periods, WHEELS[0], |_| ()));
+    Motion::new(run, &Settings { variation, fastest_deg: Some(fastest_deg), ..Settings::default() }, &layout)
+}
+
+/// The motion of a run without variation.
+pub(super) fn steady(run: &Run) -> Motion {
+    swinging(run, 0.0, 2, 0.0)
 }
 
 pub(super) fn trace(project: &Project, run: &Run, settings: Settings) -> (Vec<Event>, Summary) {

@@ -3,9 +3,9 @@
 use approx::assert_abs_diff_eq;
 use proptest::prelude::*;
 
-use super::{WHEELS, bench, is_edge, is_spark, lock, run, trace};
+use super::{WHEELS, bench, is_edge, is_spark, lock, run, steady, swinging, trace};
 use crate::project::Wheel;
-use crate::rig::{Event, Layout, Motion, Rig, Settings, Swing, What};
+use crate::rig::{Event, Layout, Motion, Rig, Settings, What};
 
 /// The error in degrees of a spark `ahead_deg` after an edge, predicted from the period of `pitch_deg` before it.
 fn predicted_error_deg(motion: &Motion, edge_deg: f64, pitch_deg: f64, ahead_deg: f64) -> f64 {
@@ -30,7 +30,7 @@ fn agrees_with_figures_computed_elsewhere() {
     for (pitch_deg, measured_rpm, rpm_per_s, ahead_deg, error_deg) in figures {
         // Under constant acceleration the mean speed of the pitch is that at its middle in time.
         let begin_rpm = measured_rpm - rpm_per_s * pitch_deg / (6.0 * measured_rpm) / 2.0;
-        let motion = Motion::new(&run(&[(0.0, begin_rpm), (1.0, begin_rpm + rpm_per_s)]), None);
+        let motion = steady(&run(&[(0.0, begin_rpm), (1.0, begin_rpm + rpm_per_s)]));
         let found_deg = predicted_error_deg(&motion, pitch_deg, pitch_deg, ahead_deg);
         assert_abs_diff_eq!(found_deg, error_deg, epsilon = 5e-7);
     }
@@ -40,7 +40,7 @@ fn agrees_with_figures_computed_elsewhere() {
 #[test]
 fn cranking_against_compression_agrees_with_figures_computed_elsewhere() {
     let mean_rpm = 200.0 * (1.0 - 0.3_f64 * 0.3).sqrt();
-    let motion = Motion::new(&run(&[(0.0, mean_rpm), (2.0, mean_rpm)]), Some(Swing::new(0.3, 2, 0.0)));
+    let motion = swinging(&run(&[(0.0, mean_rpm), (2.0, mean_rpm)]), 0.3, 2, 0.0);
     let worst = |pitch_deg: f64, ahead_deg: f64| {
         let errors =
             (0..3600).map(|tenth| predicted_error_deg(&motion, 360.0 + f64::from(tenth) / 10.0, pitch_deg, ahead_deg));

@@ -8,6 +8,7 @@ use eframe::egui;
 
 use super::Workbench;
 use crate::document::{OpenError, RecentFiles, SaveDone, SaveError, SaveJob, SaveTo, Saved};
+use crate::project::FORMAT;
 use crate::window::dialogs::Conflict;
 use crate::window::files::{FileJob, News, Next, file_name};
 use crate::window::numbers;
@@ -92,7 +93,10 @@ impl Workbench {
         self.close_path_panel();
         self.keep_understood();
         let (name, now) = (file_name(&saved.path), numbers::time((self.surroundings.clock)()));
-        self.say(format!("Saved {name} at {now}"));
+        let version = saved.upgraded_from.map_or_else(String::new, |from| {
+            format!("; the file had format version {from} and has version {FORMAT} now")
+        });
+        self.say(format!("Saved {name} at {now}{version}"));
         if !saved.warnings.is_empty() {
             let warnings: Vec<String> = saved.warnings.iter().map(ToString::to_string).collect();
             self.complain(format!("{name}: {}", warnings.join("; ")));

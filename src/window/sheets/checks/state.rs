@@ -7,19 +7,19 @@ use crate::checks::{Cure, Finding};
 pub struct FindingKey {
     /// The check's id.
     pub id: &'static str,
-    /// The words of its place.
+    /// Its place, as accepted findings are known by it.
     pub place: String,
 }
 
 impl FindingKey {
     /// The name of a finding.
     pub fn of(finding: &Finding) -> Self {
-        Self { id: finding.id, place: finding.place.words.clone() }
+        Self { id: finding.id, place: finding.place.known_by.to_string() }
     }
 
     /// Whether it is the name of a finding.
     pub fn is_of(&self, finding: &Finding) -> bool {
-        self.id == finding.id && self.place == finding.place.words
+        *self == Self::of(finding)
     }
 }
 

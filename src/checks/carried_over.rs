@@ -1,0 +1,62 @@
+//! Findings accepted in files of older versions stay accepted.
+
+use proptest::prelude::*;
+
+use super::{accept, run};
+use crate::compare::samples::any_project;
+use crate::project::{Project, Upgrade, as_version_1, read_upgrading};
+
+/// Files as version 1 wrote them, in which every finding was accepted, in the kept states too.
+const ALL_ACCEPTED: [&str; 4] = [
+    include_str!("../../tests/frozen/v1/all-accepted-single-seater.ron"),
+    include_str!("../../tests/frozen/v1/all-accepted-boosted-six.ron"),
+    include_str!("../../tests/frozen/v1/all-accepted-launch-eight.ron"),
+    include_str!("../../tests/frozen/v1/all-accepted-neglected-four.ron"),
+];
+
+#[test]
+fn every_finding_accepted_in_a_frozen_file_is_found_at_its_place() {
+    let mut ids = std::collections::BTreeSet::new();
+    for text in ALL_ACCEPTED {
+        let (project, _) = read_upgrading(text.as_bytes()).unwrap();
+        let kept = project.snapshots.iter().map(|kept| &kept.state);
+        let exported = project.last_export.iter().map(|export| &export.state);
+        for state in kept.chain(exported).chain([&project]) {
+            let found = run(state);
+            assert!(!state.checks.accepted.is_empty());
+            for accepted in &state.checks.accepted {
+                let is_there =
+                    found.iter().any(|found| found.id == accepted.id && found.place.known_by == accepted.place);
+                assert!(is_there, "{}: {} of '{}'", project.name, accepted.place, accepted.id);
+                ids.insert(accepted.id.clone());
+            }
+        }
+    }
+    assert_eq!(ids.len(), 33, "every check of version 1: {ids:?}");
+}
+
+/// A project as version 1 could have it: without what it did not know, and with every finding accepted.
+fn all_accepted(project: &Project) -> Project {
+    let known = project.edit(|parts| {
+        parts.checks.accepted.clear();
+        parts.typed_readings.clear();
+        parts.runs.clear();
+    });
+    let known = known.unwrap();
+    run(&known)
+        .iter()
+        .fold(known, |project, finding| accept(&project, finding, "so it is").map_or(project, |done| done.0))
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(96))]
+
+    #[test]
+    fn any_project_written_as_version_1_has_the_same_meaning(project in any_project()) {
+        let project = all_accepted(&project);
+        let (read, upgrade) = read_upgrading(as_version_1(&project).as_bytes()).unwrap();
+        prop_assert_eq!(upgrade, Some(Upgrade { from: 1, remarks: Vec::new() }));
+        prop_assert_eq!(&read, &project);
+        prop_assert_eq!(run(&read), run(&project));
+    }
+}

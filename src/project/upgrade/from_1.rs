@@ -1,0 +1,149 @@
+//! From version 1 to 2: accepted findings are known by a place that is data and not by its words; readings that are typed
+//! and not applied, and runs, belong to the project. Kept states are projects of their own and are turned with it.
+
+use std::collections::BTreeMap;
+
+use ron::error::SpannedError;
+use ron::value::RawValue;
+use serde::Deserialize;
+
+use super::super::locate::offset_in;
+use super::super::ron_form::options;
+use super::super::{FindingPlace, Tree, ron_text};
+use super::Step;
+use super::places_of_1::{Names, place_of};
+use super::rewrite::Edits;
+
+/// What of a project this step looks at; the rest is as it was.
+#[derive(Deserialize)]
+struct Outline<'a> {
+    #[serde(borrow, default)]
+    format: Option<&'a RawValue>,
+    #[serde(borrow, default)]
+    advance: Option<&'a RawValue>,
+    #[serde(borrow, default)]
+    outputs: Option<&'a RawValue>,
+    #[serde(borrow, default)]
+    checks: Option<&'a RawValue>,
+    #[serde(borrow, default)]
+    last_export: Option<&'a RawValue>,
+    #[serde(borrow, default)]
+    snapshots: Option<&'a RawValue>,
+}
+
+#[derive(Deserialize)]
+struct Named {
+    name: String,
+}
+
+#[derive(Deserialize)]
+struct Axes {
+    speed_rpm: Vec<f64>,
+    load: Vec<f64>,
+}
+
+#[derive(Deserialize)]
+struct Checks<'a> {
+    thresholds: BTreeMap<String, f64>,
+    #[serde(borrow)]
+    accepted: Vec<&'a RawValue>,
+}
+
+#[derive(Deserialize)]
+struct Accepted<'a> {
+    id: String,
+    #[serde(borrow)]
+    place: &'a RawValue,
+}
+
+#[derive(Deserialize)]
+struct Kept<'a> {
+    #[serde(default)]
+    name: String,
+    #[serde(borrow)]
+    state: &'a RawValue,
+}
+
+/// Turns a text of version 1. Parts that are not as version 1 has them stay as they are: whoever reads the text afterwards
+/// says what is wrong with them.
+///
+/// # Errors
+/// What the parser says of a text that is no RON.
+pub(super) fn step(text: &str) -> Result<Step, SpannedError> {
+    let outline: Outline<'_> = options().from_str(text)?;
+    let mut turn = Turn { text, edits: Edits::default(), remarks: Vec::new() };
+    turn.project(&outline, "");
+    let snapshots: Vec<Kept<'_>> = read(outline.snapshots).unwrap_or_default();
+    let export: Option<Kept<'_>> = read(outline.last_export);
+    for kept in &snapshots {
+        turn.state(kept.state, &format!("Snapshot '{}': ", kept.name));
+    }
+    if let Some(kept) = export {
+        turn.state(kept.state, "Last export: ");
+    }
+    Ok(Step { rewritten: turn.edits.carry_out(text), remarks: turn.remarks })
+}
+
+/// A part of the text as what it should be, if it is.
+fn read<'a, T: Deserialize<'a>>(part: Option<&'a RawValue>) -> Option<T> {
+    options().from_str(part?.get_ron()).ok()
+}
+
+struct Turn<'t> {
+    text: &'t str,
+    edits: Edits,
+    remarks: Vec<String>,
+}
+
+impl Turn<'_> {
+    fn state(&mut self, state: &RawValue, whose: &str) {
+        if let Some(outline) = read(Some(state)) {
+            self.project(&outline, whose);
+        }
+    }
+
+    fn project(&mut self, outline: &Outline<'_>, whose: &str) {
+        if read(outline.format) != Some(1) {
+            return;
+        }
+        if let Some(format) = outline.format {
+            self.replace(format, "2, typed_readings: [], runs: []".into());
+        }
+        let Some(Checks { thresholds, accepted }) = read(outline.checks) else {
+            return;
+        };
+        let outputs: Vec<Named> = read(outline.outputs).unwrap_or_default();
+        let axes = read(outline.advance).map(|Axes { speed_rpm, load }| (speed_rpm, load));
+        let (speeds_rpm, loads) = axes.unwrap_or_default();
+        let names =
+            Names { speeds_rpm, loads, outputs: outputs.into_iter().map(|output| output.name).collect(), thresholds };
+        accepted.into_iter().for_each(|accepted| self.accepted(accepted, &names, whose));
+    }
+
+    fn accepted(&mut self, accepted: &RawValue, names: &Names, whose: &str) {
+        let Some(Accepted { id, place }) = read(Some(accepted)) else {
+            return;
+        };
+        let Some(words) = read::<String>(Some(place)) else {
+            return;
+        };
+        let found = place_of(&id, &words, names).unwrap_or_else(|| {
+            self.remarks.push(format!(
+                "{whose}The finding '{id}' accepted at '{words}' cannot be told any more; it is kept with its reason, but what \
+                 it was accepted for counts again."
+            ));
+            // No finding is ever there.
+            FindingPlace::field(words)
+        });
+        if let Ok(tree) = Tree::of(&found) {
+            self.replace(place, ron_text::print_inline(&tree));
+        }
+    }
+
+    fn replace(&mut self, part: &RawValue, new: String) {
+        let part = part.get_ron().trim();
+        if let Some(start) = offset_in(self.text, part) {
+            self.edits.replace(start..start + part.len(), new);
+        }
+    }
+}

@@ -1,0 +1,185 @@
+//! What holds of files of older versions.
+
+use super::super::{FindingPlace, ReadError, Tree, list_fields, read, read_upgrading, write};
+use super::*;
+
+/// Files as version 1 wrote them, and what it listed of them: path and value, parted by a tab.
+const FROZEN: [(&str, &str); 4] = [
+    (
+        include_str!("../../../tests/frozen/v1/all-accepted-single-seater.ron"),
+        include_str!("../../../tests/frozen/v1/all-accepted-single-seater.txt"),
+    ),
+    (
+        include_str!("../../../tests/frozen/v1/all-accepted-boosted-six.ron"),
+        include_str!("../../../tests/frozen/v1/all-accepted-boosted-six.txt"),
+    ),
+    (
+        include_str!("../../../tests/frozen/v1/all-accepted-launch-eight.ron"),
+        include_str!("../../../tests/frozen/v1/all-accepted-launch-eight.txt"),
+    ),
+    (
+        include_str!("../../../tests/frozen/v1/all-accepted-neglected-four.ron"),
+        include_str!("../../../tests/frozen/v1/all-accepted-neglected-four.txt"),
+    ),
+];
+
+/// The samples as version 1 wrote them.
+const SAMPLES_OF_1: [&str; 4] = [
+    include_str!("../../../tests/frozen/v1/tarn-special.ron"),
+    include_str!("../../../tests/frozen/v1/larch-six.ron"),
+    include_str!("../../../tests/frozen/v1/copse-eight.ron"),
+    include_str!("../../../tests/frozen/v1/wren-four.ron"),
+];
+
+#[test]
+fn the_samples_of_version_1_lose_nothing() {
+    for text in SAMPLES_OF_1 {
+        let (project, upgrade) = read_upgrading(text.as_bytes()).unwrap();
+        assert_eq!(upgrade, Some(Upgrade { from: 1, remarks: Vec::new() }), "{}", project.name);
+        // Written as version 1 again, it is the same to the byte.
+        let again = as_version_1(&project);
+        let differing = text.lines().zip(again.lines()).find(|(then, now)| then != now);
+        assert_eq!((differing, text.len()), (None, again.len()), "{}", project.name);
+    }
+}
+
+/// Whether a value is what a JSON document says.
+fn is_same(value: &Tree, json: &serde_json::Value) -> bool {
+    use serde_json::Value;
+    match (value, json) {
+        (Tree::Present(inner), _) => is_same(inner, json),
+        // This reader of JSON may be off by the last bit.
+        (Tree::Number(x), Value::Number(_)) => json.as_f64().is_some_and(|json| (json - x).abs() <= 1e-15 * x.abs()),
+        (Tree::Flag(flag), _) => json.as_bool() == Some(*flag),
+        (Tree::Text(text), _) => json.as_str() == Some(text),
+        (Tree::Name(name), _) => json.as_str() == Some(name),
+        (Tree::Absent, _) => json.is_null(),
+        (Tree::List(items) | Tree::Tuple(items), Value::Array(other)) => {
+            items.len() == other.len() && items.iter().zip(other).all(|(item, json)| is_same(item, json))
+        }
+        _ => false,
+    }
+}
+
+#[test]
+fn every_value_of_a_frozen_file_is_what_it_was() {
+    for (text, listed) in FROZEN {
+        let (project, upgrade) = read_upgrading(text.as_bytes()).unwrap();
+        assert_eq!(upgrade, Some(Upgrade { from: 1, remarks: Vec::new() }));
+        let fields = list_fields(&project).unwrap();
+        let mut compared = 0;
+        for line in listed.lines() {
+            let (path, value) = line.split_once('\t').unwrap();
+            if path.starts_with("checks.accepted[") && path.ends_with("].place") {
+                continue;
+            }
+            let now = fields.iter().find(|field| field.path == path).unwrap_or_else(|| panic!("{path} is gone"));
+            let then = serde_json::from_str(value).unwrap();
+            assert!(is_same(&now.value, &then), "{path}: {:?} was {then}", now.value);
+            compared += 1;
+        }
+        assert!(compared > 400, "{compared}");
+        assert!(project.typed_readings.is_empty() && project.runs.is_empty());
+        assert_eq!((project.snapshots.len(), project.last_export.is_some()), (2, true));
+        assert_eq!(read(write(&project).unwrap().as_bytes()).unwrap(), project);
+    }
+}
+
+/// A file of version 1, and where a part of it stands.
+fn with(part: &str, instead: &str) -> (String, usize) {
+    let text = FROZEN[0].0;
+    let at = text.find(part).unwrap_or_else(|| panic!("{part}"));
+    let line = text[..at].lines().count() + usize::from(text[..at].ends_with('\n'));
+    (text.replacen(part, instead, 1), line.max(1))
+}
+
+#[test]
+fn errors_name_the_line_of_the_file_that_the_user_has() {
+    for (part, instead, path) in [
+        ("latency_us: 20", "latency_us: 5000", "trigger.latency_us"),
+        ("latency_us: 20", "latency_us: x", "trigger.latency_us"),
+        ("gaps_to_sync", "gaps_to_sink", "trigger.gaps_to_sink"),
+        ("            value: [", "            valeu: [", "coil.dwell_ms.valeu"),
+        ("            id: \"zero_proof\"", "            ident: 1, id: \"zero_proof\"", "checks.accepted"),
+        ("name: \"other setup\"", "name: \"lists\"", "snapshots[1].name"),
+    ] {
+        if !FROZEN[0].0.contains(part) {
+            panic!("{part}");
+        }
+        let (text, line) = with(part, instead);
+        match read(text.as_bytes()).unwrap_err() {
+            ReadError::Invalid { line: told, path: found, message, .. } => {
+                assert!(found.starts_with(path.split('[').next().unwrap()), "{found}: {message}");
+                let wanted = if path == "snapshots[1].name" { told } else { line };
+                assert_eq!(told, wanted, "{instead}: {message}");
+            }
+            other => panic!("{other}"),
+        }
+    }
+}
+
+#[test]
+fn a_place_on_a_line_that_the_upgrade_changes_is_told_as_it_stands_in_the_file() {
+    let text = "(format: 1, name: \"°\", notes: 3)";
+    let told = |text: &str| read(text.as_bytes()).unwrap_err().to_string();
+    assert!(told(text).starts_with("line 1:30, field notes: "), "{}", told(text));
+    assert_eq!(told(text), told(&text.replacen("format: 1", "format: 2", 1)));
+    let cut = &FROZEN[0].0[..9000];
+    let told = told(cut);
+    assert!(told.contains(&format!("line {}:", cut.lines().count())) && told.contains("cut short"), "{told}");
+}
+
+#[test]
+fn words_that_no_check_had_are_kept_and_told() {
+    let (text, _) = with("place: \"zero", "place: \"nowhere");
+    let (project, upgrade) = read_upgrading(text.as_bytes()).unwrap();
+    let [remark] = &upgrade.unwrap().remarks[..] else { panic!("one remark") };
+    assert!(remark.starts_with("The finding 'zero_") && remark.contains("accepted at 'nowhere"), "{remark}");
+    let kept = project.checks.accepted.iter().find(|accepted| accepted.place.field.starts_with("nowhere")).unwrap();
+    assert!(kept.reason.starts_with("so it is"));
+    let before = read(FROZEN[0].0.as_bytes()).unwrap();
+    assert_eq!(project.checks.accepted.len(), before.checks.accepted.len());
+}
+
+#[test]
+fn words_become_places() {
+    let names = places_of_1::Names {
+        speeds_rpm: vec![500.0, 800.123_4, 3000.0],
+        loads: vec![0.0, 33.333_33, 100.0],
+        outputs: vec!["fan, coolant".into()],
+        thresholds: [("dwell_fit_running_v".to_owned(), 13.756)].into(),
+    };
+    let told = |id: &str, words: &str| places_of_1::place_of(id, words, &names).map(|place| place.to_string());
+    for (id, words, place) in [
+        ("stands_out", "800.12–3000 rpm, 33.33 %", "advance, 800.1234..3000 rpm, load 33.33333..33.33333"),
+        ("crowded", "700 rpm, 0–100 kPa", "advance, 700..700 rpm, load 0..100"),
+        ("dwell_fit", "dwell at 13.76 V", "coil.dwell_ms at 13.756"),
+        ("coil_energy", "8 V, 200 rpm", "coil.dwell_ms at 8"),
+        ("gap", "gap, coils A, B", "trigger.reference_deg of A, B"),
+        ("cranking_error", "cranking, coil C", "trigger.reference_deg of C"),
+        ("chatter", "lamp, red, speed", "outputs[lamp, red].conditions[speed].off"),
+        ("output_sense", "fan, coolant", "outputs[fan, coolant].conditions"),
+        ("output_sense", "fan, air", "outputs[fan].conditions[air].on"),
+        ("output_sense", "lamp, blinking", "outputs[lamp].blinks_from_rpm"),
+        ("image_loss", "image item a, b, rounding", "image.items[a, b].scale"),
+        ("image_holds", "image item advance", "image.items[advance]"),
+        ("clamp_order", "floor and launch", "limits.launch.advance_deg"),
+        ("locked_timing", "last export", "last_export"),
+        ("settings", "ghost, old", "checks.thresholds.ghost, old"),
+    ] {
+        assert_eq!(told(id, words).as_deref(), Some(place), "{id}");
+    }
+    for (id, words) in
+        [("stands_out", "here"), ("stands_out", "x rpm, 1 %"), ("gone", "zero"), ("chatter", "fan"), ("gap", "gap")]
+    {
+        assert_eq!(told(id, words), None, "{id}");
+    }
+    assert_eq!(FindingPlace::field("a").to_string(), "a");
+}
+
+#[test]
+fn what_is_said_names_both_versions() {
+    let upgrade = Upgrade { from: 1, remarks: vec!["This is gone.".into()] };
+    let words = format!("The file has format version 1; when it is saved, it gets version {FORMAT}. This is gone.");
+    assert_eq!(upgrade.to_string(), words);
+}
