@@ -102,7 +102,7 @@ mod tests {
     fn the_zero_offset_moves_it_and_the_remedy_names_a_clear_reference() {
         let moved = reference(46.0).edit(|parts| parts.trigger.zero_offset_deg = -2.0).unwrap();
         let found = only(&moved, "gap");
-        assert_eq!(found.remedy, "Move the sensor or turn the wheel: a reference of 47° keeps the gap clear.");
+        assert_eq!(found.remedy, "Move the sensor or turn the wheel: a reference of 47.0° keeps the gap clear.");
         assert_eq!(of(&moved.edit(|parts| parts.trigger.reference_deg = 47.0).unwrap(), "gap"), []);
     }
 }

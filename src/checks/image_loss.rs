@@ -124,7 +124,7 @@ mod tests {
         assert_eq!(of(&by_degrees(24.25), "image_loss"), []);
         let found = only(&by_degrees(24.3), "image_loss");
         assert_eq!((found.severity, found.unit), (Severity::Note, "°"));
-        assert_eq!(found.message, "'advance' rounds 24.3° at 3000 rpm, load 0 % to 24°; rounding changes 3 values");
+        assert_eq!(found.message, "'advance' rounds 24.3° at 3000 rpm, 0 % to 24.0°; rounding changes 3 values");
     }
 
     /// 6500 rpm become 43 × 150 = 6450 or 22 × 300 = 6600.

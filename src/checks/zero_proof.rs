@@ -101,7 +101,7 @@ mod tests {
         );
         assert!(message(|parts| parts.trigger.wheel.teeth = 60).unwrap().contains("another wheel"));
         let moved = message(|parts| parts.trigger.reference_deg = 91.0).unwrap();
-        assert_eq!(moved, "the trigger was moved by 1° since the timing-light readings were taken");
+        assert_eq!(moved, "the trigger was moved by 1.0° since the timing-light readings were taken");
         assert_eq!(message(|parts| parts.trigger.zero_offset_deg = 0.04), None);
         assert!(message(|parts| parts.trigger.zero_offset_deg = 0.1).is_some());
     }

@@ -320,7 +320,7 @@ mod tests {
         assert_eq!(scale("1.5"), Ok(1.5));
         assert_eq!((advance("-60"), advance("90")), (Ok(-60.0), Ok(90.0)));
         for outside in ["-70", "400", "1e308", "90.1"] {
-            assert!(advance(outside).unwrap_err().ends_with("is outside -60..90°"), "{outside}");
+            assert!(advance(outside).unwrap_err().ends_with("is outside −60..90°"), "{outside}");
         }
     }
 }

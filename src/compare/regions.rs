@@ -213,7 +213,7 @@ mod tests {
         assert_eq!([0.0, 0.4, 0.5, 1.5, 3.0, 3.1].map(cells), [8, 8, 7, 2, 1, 0]);
         assert_eq!(
             Threshold::new(-1.0).unwrap_err().to_string(),
-            "a threshold of -1° makes no regions; it must be a finite number, 0 or more"
+            "a threshold of −1° makes no regions; it must be a finite number, 0 or more"
         );
         assert!(Threshold::new(f64::NAN).is_err());
     }

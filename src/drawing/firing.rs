@@ -4,7 +4,7 @@
 //! its plugs once a revolution: one spark lights the charge at the end of compression, the other is wasted at the end
 //! of exhaust.
 
-use super::wheel::{degrees, pair};
+use super::wheel::pair;
 use super::{Look, Palette, Point, Rect, Scene, Shape};
 use crate::project::Parts;
 use crate::rig::Layout;

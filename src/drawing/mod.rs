@@ -51,4 +51,4 @@ pub use slice::{Slice, SliceAxis, SliceSpec};
 pub use strip::{Strip, StripAxis, StripSpec};
 pub use ticks::{Ticks, decimals, nice_step, widened};
 pub use trace::{Trace, TraceSpec};
-pub use wheel::{WheelDrawing, WheelMark, WheelSpec, degrees};
+pub use wheel::{WheelDrawing, WheelMark, WheelSpec};

@@ -269,7 +269,7 @@ mod tests {
     fn mistakes_are_named_by_line() {
         let header = "time_s,speed_rpm,load,launch\n";
         let with = |rows: &str| error(&format!("{header}{rows}"));
-        assert_eq!(with("0,900,20,0\n\n1,-5,20,0\n"), "line 4: speed_rpm -5 is outside 0..30000");
+        assert_eq!(with("0,900,20,0\n\n1,-5,20,0\n"), "line 4: speed_rpm −5 is outside 0..30000");
         assert_eq!(
             with("0,900,20,0\n0,900,20,0\n"),
             "line 3: time_s 0 is not after 0 of the row before; times must rise"

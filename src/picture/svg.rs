@@ -232,7 +232,7 @@ fn escaped(text: &str) -> String {
 
 /// A character as XML holds it in a line: the ends of lines are blanks, and what it cannot hold is the sign for that (W3C,
 /// Extensible Markup Language 1.0, production 2, 2008).
-pub(super) const fn held_by_xml(character: char) -> char {
+pub(super) fn held_by_xml(character: char) -> char {
     match character {
         '\t' | '\n' | '\r' => ' ',
         '\u{FFFE}' | '\u{FFFF}' => '\u{FFFD}',

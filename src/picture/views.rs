@@ -3,7 +3,7 @@
 use thiserror::Error;
 
 use super::fit;
-use super::heading::{self, Key, degrees};
+use super::heading::{self, Key};
 use super::plate::{Lettering, Plate, SMALL};
 use crate::compare::{Delta, Refusal};
 use crate::drawing::{

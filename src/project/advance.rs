@@ -7,7 +7,7 @@ use thiserror::Error;
 
 use super::Origin;
 use crate::table::{Axis, Cell, Selection, Table, TableError};
-use crate::wording::{bounds, given, outside, quantity, written};
+use crate::wording::{bounds, given, outside, quantity, with_unit, written};
 
 /// Every cell lies in this range, in crank degrees before TDC.
 pub const ADVANCE_RANGE_DEG: (f64, f64) = (-60.0, 90.0);
@@ -29,7 +29,7 @@ pub struct Advance {
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum AdvanceError {
     /// A cell outside the allowed range.
-    #[error("{}° at {}, load {} is outside {}", written(*.deg), quantity(*.speed_rpm, "rpm"), given(*.load, "load"), bounds(ADVANCE_RANGE_DEG, "°"))]
+    #[error("{} at {}, load {} is outside {}", with_unit(&written(*.deg), "°"), quantity(*.speed_rpm, "rpm"), given(*.load, "load"), bounds(ADVANCE_RANGE_DEG, "°"))]
     CellRange {
         /// Which cell.
         cell: Cell,
@@ -266,7 +266,7 @@ mod tests {
     fn refuses_values_out_of_range_naming_the_cell() {
         let error = advance().with_values(vec![1.0, 2.0, 90.5, 4.0], Origin::Typed).unwrap_err();
         assert!(matches!(error, AdvanceError::CellRange { cell: Cell { load: 1, speed: 0 }, .. }));
-        assert_eq!(error.to_string(), "90.5° at 0 rpm, load 100 is outside -60..90°");
+        assert_eq!(error.to_string(), "90.5° at 0 rpm, load 100 is outside −60..90°");
     }
 
     #[test]

@@ -469,7 +469,7 @@ mod tests {
         let mut parts = full();
         parts.trigger.zero_offset_deg = 55.0;
         let fault = check_ranges(&parts).unwrap_err();
-        assert_eq!(fault.to_string(), "trigger.zero_offset_deg: 55 is outside -40..40 °");
+        assert_eq!(fault.to_string(), "trigger.zero_offset_deg: 55 is outside −40..40°");
         parts.trigger.zero_offset_deg = f64::NAN;
         assert!(check_ranges(&parts).unwrap_err().message.contains("not finite"));
     }
@@ -487,9 +487,9 @@ mod tests {
             (Signal::Speed, "0..30000 rpm"),
             (Signal::Load, "1..500 kPa"),
             (Signal::Throttle, "0..100 %"),
-            (Signal::Coolant, "-60..200 °C"),
+            (Signal::Coolant, "−60..200 °C"),
             (Signal::Battery, "0..60 V"),
-            (Signal::Advance, "-60..90 °"),
+            (Signal::Advance, "−60..90°"),
         ] {
             parts.outputs[0].conditions[0].signal = signal;
             assert_eq!(range(&parts, "outputs[0].conditions[0].on"), wanted);
@@ -501,7 +501,7 @@ mod tests {
         (parts.outputs[0].conditions[0].signal, parts.outputs[0].conditions[0].on) = (Signal::Coolant, 6900.0);
         assert_eq!(
             check_ranges(&parts).unwrap_err().to_string(),
-            "outputs[0].conditions[0].on: 6900 is outside -60..200 °C"
+            "outputs[0].conditions[0].on: 6900 is outside −60..200 °C"
         );
     }
 }

@@ -169,7 +169,7 @@ mod tests {
         let told = real.locked_timing(80.0).unwrap_err().to_string();
         assert!(told.contains("would move a locked advance of 80°"), "{told}");
         assert!(real.locked_timing(f64::NAN).is_err());
-        assert_eq!(real.locked_timing(-61.0).unwrap_err().to_string(), "-61° is outside -60..90°");
+        assert_eq!(real.locked_timing(-61.0).unwrap_err().to_string(), "−61 is outside −60..90°");
     }
 
     #[test]

@@ -300,6 +300,6 @@ mod tests {
         let axis = |top: f64| Axis::new(vec![0.0, top]).unwrap();
         let table = Table::from_fn(axis(1000.0), axis(150.0), |_, _| 1.0).unwrap();
         let fault = project().with_advance(Advance::uniform(table, Origin::Typed).unwrap()).unwrap_err();
-        assert_eq!(fault.to_string(), "advance.load: load 150 % is outside 0..100 %");
+        assert_eq!(fault.to_string(), "advance.load: load 150 is outside 0..100 %");
     }
 }

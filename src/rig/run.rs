@@ -81,10 +81,6 @@ pub enum RunError {
     },
 }
 
-fn shown(value: f64) -> String {
-    if value.is_finite() { written(value) } else { "that is not a finite number".into() }
-}
-
 impl RunError {
     /// The row at fault, counted from 0, where one is.
     pub fn row(&self) -> Option<usize> {
@@ -224,9 +220,9 @@ mod tests {
             (Some(2), "time_s 1 is not after 1 of the row before; times must rise")
         );
         let error = Run::new(vec![row(0.0, 0.0), row(1.0, -5.0)]).unwrap_err();
-        assert_eq!((error.row(), error.to_string().as_str()), (Some(1), "speed_rpm -5 is outside 0..30000"));
+        assert_eq!((error.row(), error.to_string().as_str()), (Some(1), "speed_rpm −5 is outside 0..30000"));
         let error = Run::new(vec![row(0.0, f64::NAN), row(1.0, 5.0)]).unwrap_err();
-        assert_eq!(error.to_string(), "speed_rpm that is not a finite number is outside 0..30000");
+        assert_eq!(error.to_string(), "speed_rpm a number that is not finite is outside 0..30000");
         assert_eq!(
             Run::new(vec![row(0.0, 1.0)]).unwrap_err().to_string(),
             "a run needs two rows at least, and there is one"

@@ -6,7 +6,7 @@ use super::sizes;
 use super::tables::{decimal, decimals_for, facts, left, strips, table};
 use super::views::LOOK;
 use crate::compare::Told;
-use crate::drawing::{FiringSpec, Rect, Scene, WheelDrawing, WheelSpec, degrees, draw_firing};
+use crate::drawing::{FiringSpec, Rect, Scene, WheelDrawing, WheelSpec, draw_firing};
 use crate::project::{Engine, LinearSensor, Parts, Project, Sender, TimingReading};
 use crate::wording::{capital, count, fixed, given, quantity, rounded, settle, signed, with_unit};
 

@@ -6,7 +6,7 @@ use super::rows::Rows;
 use super::sizes;
 use crate::compare::{Comparison, FieldDifference, Threshold};
 use crate::project::{Origin, Project, Snapshot};
-use crate::wording::{brief, fixed, step_decimals};
+use crate::wording::{brief, quantity, step_decimals};
 
 /// From this many degrees on a point belongs to a changed region.
 const THRESHOLD_DEG: f64 = 0.5;
@@ -111,7 +111,7 @@ fn not_tested_lines(project: &Project) -> Vec<String> {
         ));
     }
     if let Some(deg) = project.locked_timing_deg {
-        lines.push(format!("The map itself: this copy holds the spark at {}°.", fixed(deg, 1)));
+        lines.push(format!("The map itself: this copy holds the spark at {}.", quantity(deg, "°")));
     }
     let trims = &project.trims;
     if trims.coolant.enabled || trims.air.enabled {

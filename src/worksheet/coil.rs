@@ -146,12 +146,12 @@ impl Verdict for CoilVerdict {
                 figure(available_ms, "ms")
             ),
             Self::Weak { battery_v, energy_mj } => format!(
-                "The dwell curve stores {} mJ at {} V: little for a start. Charge longer there.",
+                "The dwell curve stores {} at {}: little for a start. Charge longer there.",
                 figure(energy_mj, "mJ"),
                 quantity(battery_v, "V")
             ),
             Self::OutOfReach { battery_v, attainable_a } => format!(
-                "At {} V the current comes to {} A at most: the dwell goes to nine tenths of that.",
+                "At {} the current comes to {} at most: the dwell goes to nine tenths of that.",
                 quantity(battery_v, "V"),
                 figure(attainable_a, "A")
             ),

@@ -216,7 +216,7 @@ mod tests {
         assert!(matches!(answer(0.6, 4.95).verdicts[..], [AtRail { closed: false, .. }]));
         assert!(matches!(answer(1.2, 4.2).verdicts[..], [Unusual { closed: true, .. }]));
         assert!(matches!(answer(0.6, 2.0).verdicts[..], [Coarse { .. }, Unusual { closed: false, .. }]));
-        assert!(answer(0.1, 4.2).verdicts[0].words().contains("0.10 V with the throttle closed"));
+        assert!(answer(0.1, 4.2).verdicts[0].words().contains("0.1 V with the throttle closed"));
     }
 
     #[test]
@@ -226,7 +226,7 @@ mod tests {
         assert_eq!((found.pct(0.2).unwrap(), found.pct(5.0).unwrap()), (Some(0.0), Some(100.0)));
         assert_eq!(answer(2.5, 2.5).pct(2.5).unwrap(), None);
         assert!(found.pct(6.0).is_err());
-        assert_eq!(ThrottleAnswer::of(-1.0, 4.0).unwrap_err().to_string(), "closed: -1 is outside 0..5 V");
+        assert_eq!(ThrottleAnswer::of(-1.0, 4.0).unwrap_err().to_string(), "closed: −1 is outside 0..5 V");
     }
 
     #[test]

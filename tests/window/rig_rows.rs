@@ -126,7 +126,7 @@ fn runs_and_events_go_to_files_and_runs_come_back() {
     job(&mut window, RigJob::ReadRun, &run_path);
     until(&mut window, |window| window.state().screen().notice.as_ref().is_some_and(|notice| notice.is_error));
     let told = window.state().screen().notice.clone().unwrap().text;
-    assert_eq!(told, "sweep.csv is no run: line 2: speed_rpm -1 is outside 0..30000");
+    assert_eq!(told, "sweep.csv is no run: line 2: speed_rpm −1 is outside 0..30000");
     assert_eq!(window.state().screen().rig.span_s(), Some((0.0, 4.0)));
 }
 

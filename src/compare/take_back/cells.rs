@@ -70,7 +70,7 @@ pub fn take_back_cells(
     }
     let project = edited.with_advance(advance)?;
     let one_held = selection.count() == 1 && selection.cells().all(|cell| edited.advance.held().contains(cell));
-    let what = if one_held { "1 held cell".into() } else { cells(counts.taken) };
+    let what = if one_held { "1 held cell".into() } else { count(counts.taken, "cell") };
     Ok(TakenBack { project, label: label(&what, from), cells: counts })
 }
 

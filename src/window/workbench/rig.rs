@@ -8,7 +8,7 @@ use super::Workbench;
 use crate::window::commands::Command;
 use crate::window::files::{FileJob, News, file_name};
 use crate::window::sheets::rig::{RigJob, RigNews, do_job, put_on};
-use crate::wording::fixed;
+use crate::wording::{fixed, with_unit};
 
 impl Workbench {
     /// Brings the run up to date, and while it plays asks for the next frame.
@@ -28,11 +28,11 @@ impl Workbench {
             Command::RigRows => rig.toggle_rows(),
             Command::RigDropEdge => {
                 rig.settings.dropped_at_s.push(here_s);
-                self.say(format!("The next edge after {} s is dropped", fixed(here_s, 3)));
+                self.say(format!("The next edge after {} is dropped", with_unit(&fixed(here_s, 3), "s")));
             }
             Command::RigExtraEdge => {
                 rig.settings.extra_at_s.push(here_s);
-                self.say(format!("An edge is added at {} s", fixed(here_s, 3)));
+                self.say(format!("An edge is added at {}", with_unit(&fixed(here_s, 3), "s")));
             }
             Command::RigNoFaults => {
                 rig.settings = crate::rig::Settings::default();

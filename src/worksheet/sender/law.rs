@@ -236,7 +236,7 @@ mod tests {
         assert!(error([(0.0, 100.0), (50.0, 200.0), (100.0, 50.0)]).contains("must fall as the temperature rises"));
         assert!(error([(0.0, 5975.0), (0.0, 806.9), (100.0, 175.7)]).contains("must fall"));
         assert!(error([(0.0, 5975.0), (50.0, 5974.0), (100.0, 175.7)]).contains("a slip in one of them"));
-        assert!(error([(0.0, -1.0), (50.0, 200.0), (100.0, 50.0)]).contains("resistance: -1 is outside"));
+        assert!(error([(0.0, -1.0), (50.0, 200.0), (100.0, 50.0)]).contains("resistance: −1 is outside"));
         assert!(SenderLaw::through_two([(0.0, 5.0), (1.0, 4.999)]).unwrap_err().to_string().contains("β: "));
         assert!(through_manual().temperature_c(0.0).is_err() && through_manual().ohm(400.0).is_err());
     }

@@ -206,9 +206,9 @@ mod tests {
     fn is_halfway_between_the_marks() {
         let found = tdc(28.0, 329.0, None);
         assert_eq!((found.tdc_deg, found.mark_error_deg, found.half_span_deg), (358.5, -1.5, 29.5));
-        assert!(found.verdicts[0].words().starts_with("True top dead centre comes 1.5° before the timing mark"));
+        assert!(found.verdicts[0].words().starts_with("True top dead centre comes 1.50° before the timing mark"));
         // The mark passes late: the spark is further before it than before dead centre.
-        assert!(found.verdicts[0].words().ends_with("a light read against this mark shows 1.5° too much."));
+        assert!(found.verdicts[0].words().ends_with("a light read against this mark shows 1.50° too much."));
         assert_eq!(tdc(329.0, 28.0, None), found);
         assert_eq!(tdc(330.0, 30.0, None).verdicts, [TdcVerdict::MarkRight]);
         assert_eq!(tdc(340.0, 50.0, Some(300.0)).reference_deg, Some(75.0));
@@ -225,7 +225,7 @@ mod tests {
         assert!(error(76.0, 256.0).contains("opposite") && error(76.1, 256.1).contains("opposite"));
         assert!(error(256.3, 76.3).contains("opposite") && error(0.0, 360.0).contains("at the same place"));
         assert!(error(10.0, 10.0).contains("at the same place") && error(10.0, 190.0).contains("opposite"));
-        assert_eq!(error(-1.0, 10.0), "first mark: -1 is outside 0..360 °");
+        assert_eq!(error(-1.0, 10.0), "first mark: −1 is outside 0..360°");
     }
 
     #[test]
@@ -237,7 +237,7 @@ mod tests {
         let trigger = &moved.apply(&project).unwrap().trigger;
         assert_eq!((trigger.reference_deg, trigger.zero_offset_deg), (88.5, 2.0));
         let measured = tdc(340.0, 50.0, Some(300.0));
-        assert_eq!(measured.label(&project), "Set reference to 75.00°, zero offset to 0°");
+        assert_eq!(measured.label(&project), "Set reference to 75.00°, zero offset to 0.00°");
         let trigger = &measured.apply(&project).unwrap().trigger;
         assert_eq!((trigger.reference_deg, trigger.zero_offset_deg), (75.0, 0.0));
     }

@@ -4,7 +4,6 @@ use eframe::egui::{self, Align, Rect, Role, ScrollArea, Sense, WidgetInfo, pos2}
 
 use super::comparing::Compared;
 use super::delta_grid::{DeltaGrid, badge};
-use super::names;
 use super::rows::{column, line, second, small, text};
 use crate::compare::{Region, Threshold};
 use crate::window::screen::CellSelection;
@@ -60,7 +59,7 @@ fn nothing(changed: usize, view: &View<'_>) -> String {
 /// From how many degrees on points make regions.
 fn threshold(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let mut deg = view.screen.region_threshold_deg;
-    let drag = egui::DragValue::new(&mut deg).range(0.0..=30.0).speed(0.05).max_step_decimals(2).suffix("°");
+    let drag = egui::DragValue::new(&mut deg).range(0.0..=30.0).speed(0.05).max_decimals(2).suffix("°");
     let drag = drag.custom_formatter(|deg, _| given(deg, ""));
     let response =
         ui.add(drag).on_hover_text("Points that differ by at least this much make regions; 0 takes in every one.");

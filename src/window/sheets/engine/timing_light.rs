@@ -8,7 +8,7 @@ use super::sizes::SIZES;
 use super::state::ReadingRow;
 use super::told;
 use crate::interchange::read_readings;
-use crate::project::{FieldKind, TimingReading, cautions, field};
+use crate::project::{FieldKind, TimingReading, Tree, cautions, field};
 use crate::window::form::{self, Entry, Meaning};
 use crate::window::screen::Screen;
 use crate::window::theme::color;

@@ -58,7 +58,7 @@ fn locked(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept) {
     frame.show(ui, |ui| {
         ui.set_width(ui.available_width());
         ui.label(
-            RichText::new(format!("LOCKED TIMING {}", with_unit(&written(deg), "°")))
+            RichText::new(format!("LOCKED TIMING {}", with_unit(&crate::wording::written(deg), "°")))
                 .size(theme.title)
                 .color(ink)
                 .strong(),

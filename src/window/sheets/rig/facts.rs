@@ -105,7 +105,7 @@ fn error(driven: &Driven) -> Fact {
     let value = event.and_then(|event| {
         let deg = event.what.error_deg()?;
         let side = if deg < 0.0 { "early" } else { "late" };
-        Some(format!("{}° {side} at {} s", fixed(deg.abs(), 2), fixed(event.time_s, 2)))
+        Some(format!("{} {side} at {}", figure(deg.abs(), "°"), figure(event.time_s, "s")))
     });
     fact("largest timing error", value, event.map(|event| event.time_s).into_iter().collect())
 }
@@ -115,7 +115,7 @@ fn energy(driven: &Driven) -> Fact {
     let value = event.and_then(|event| {
         let What::Spark { energy_mj, .. } = event.what else { return None };
         let battery_v = driven.run.at(event.time_s).battery_v;
-        Some(format!("{} mJ at {} V", fixed(energy_mj, 0), fixed(battery_v, 1)))
+        Some(format!("{} at {}", figure(energy_mj, "mJ"), with_unit(&fixed(battery_v, 1), "V")))
     });
     fact("least coil energy", value, event.map(|event| event.time_s).into_iter().collect())
 }

@@ -7,7 +7,7 @@ use crate::window::commands::Command;
 use crate::window::frame::widgets::button;
 use crate::window::theme::color;
 use crate::window::{Outbox, View};
-use crate::wording::{figure, fixed, quantity};
+use crate::wording::{figure, fixed, quantity, with_unit};
 
 /// 'Faults: 1 edge dropped', the words of the button.
 pub(super) fn told(view: &View<'_>) -> String {
@@ -40,7 +40,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         button(ui, view, outbox, Command::RigDropEdge, "Drop an edge here");
         button(ui, view, outbox, Command::RigExtraEdge, "Add an edge here");
     });
-    let here = format!("'Here' is the cursor, at {} s.", fixed(view.screen.rig.cursor_s, 3));
+    let here = format!("'Here' is the cursor, at {}.", with_unit(&fixed(view.screen.rig.cursor_s, 3), "s"));
     let weak = color(view.theme.palette.ink_secondary);
     ui.label(RichText::new(here).size(view.theme.small).color(weak));
     list(ui, view, "dropped edge", &mut settings.dropped_at_s);
@@ -87,8 +87,8 @@ fn list(ui: &mut egui::Ui, view: &View<'_>, kind: &str, times_s: &mut Vec<f64>) 
     let mut gone = None;
     for (place, time_s) in times_s.iter().enumerate() {
         ui.horizontal(|ui| {
-            ui.label(format!("{kind} at {} s", fixed(*time_s, 3)));
-            let name = format!("Take away the {kind} at {} s", fixed(*time_s, 3));
+            ui.label(format!("{kind} at {}", with_unit(&fixed(*time_s, 3), "s")));
+            let name = format!("Take away the {kind} at {}", with_unit(&fixed(*time_s, 3), "s"));
             let away = ui.button(RichText::new("take away").size(view.theme.small)).accessible_name(&name);
             if away.on_hover_text(&name).clicked() {
                 gone = Some(place);

@@ -13,7 +13,7 @@ use crate::table::Table;
 use crate::window::scene_painter::{Sheet, point, viewport};
 use crate::window::theme::color;
 use crate::window::{Outbox, View};
-use crate::wording::{figure, fixed, given, point, with_unit};
+use crate::wording::{figure, fixed, given, with_unit};
 
 /// Without labels the surface may come so much closer.
 const CLOSER: f64 = 1.4;

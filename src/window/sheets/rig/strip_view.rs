@@ -7,12 +7,12 @@ use eframe::egui::{self, Id, Label, Rect, Response, Role, Sense, WidgetInfo, vec
 use super::bench::{Bench, Driven};
 use super::trace_view::{area, cursor, head, row_name};
 use super::{sizes, words};
-use crate::drawing::{Frame, Look, Scene, Strip, StripAxis, StripSpec, degrees};
+use crate::drawing::{Frame, Look, Scene, Strip, StripAxis, StripSpec};
 use crate::rig::Revolution;
 use crate::window::scene_painter::{self, Sheet, viewport};
 use crate::window::surface::{keep_arrows, quiet_button};
 use crate::window::{Outbox, View};
-use crate::wording::{figure, fixed, signed, with_unit};
+use crate::wording::{figure, fixed, quantity, signed, with_unit};
 
 /// The widget that is scrubbed.
 pub(super) fn id() -> Id {
@@ -98,7 +98,7 @@ fn axes(ui: &mut egui::Ui, view: &View<'_>, driven: Option<&Arc<Driven>>, outbox
     let [a, b] = driven.project.engine.channels.first().map_or([1, 1], |channel| channel.cylinders);
     let trigger = &driven.project.trigger;
     let reference_deg = trigger.reference_deg + trigger.zero_offset_deg;
-    let words = format!("0 = TDC {a} and {b} · first edge {} before it", degrees(reference_deg));
+    let words = format!("0 = TDC {a} and {b} · first edge {} before it", quantity(reference_deg, "°"));
     let ink = crate::window::theme::color(view.theme.palette.ink_secondary);
     ui.add(Label::new(egui::RichText::new(words).size(view.theme.small).color(ink)).truncate());
 }
