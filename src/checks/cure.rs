@@ -5,7 +5,7 @@ use thiserror::Error;
 use super::stands_out::distance_deg;
 use super::threshold::exceeds;
 use crate::project::{Advance, AdvanceError, Fault, Origin, Parts, PathError, Project, set_fields};
-use crate::shaping::{self, Along, ShapingError};
+use crate::shaping::{self, Along, Bound, ShapingError};
 use crate::table::{Axis, Cell, Curve, Selection, Table};
 use crate::wording::{settle, shortest};
 
@@ -188,7 +188,7 @@ fn faired(advance: &Advance, cells: &[Cell], within_deg: f64) -> Result<Advance,
         return Ok(smooth);
     }
     let free: Vec<Cell> = free().copied().collect();
-    Ok(advance.with_values(between(advance.table(), &free), Origin::Smoothed)?)
+    Ok(advance.with_values(between(advance.table(), &free), Origin::Faired)?)
 }
 
 /// The values with these cells on the mean of the chords between their neighbours along speed and load: so none of them
@@ -241,14 +241,14 @@ fn limited(advance: &Advance, cells: &[Cell], limit: SlopeLimit) -> Result<Advan
         if along == limit.along() { limit.allowed_deg(low, high) } else { f64::INFINITY }
     };
     let only = selection(advance, cells);
-    let shaped = match shaping::limit_slope_by(advance, &only, allowed) {
+    let shaped = match shaping::limit_slope_by(advance, &only, Bound::AndNeighbours, allowed) {
         Err(ShapingError::SlopeForbidden { .. }) => {
             let is_in_line = |cell: &Cell| match limit.along() {
                 Along::Speed => cells.iter().any(|of| of.load == cell.load),
                 Along::Load => cells.iter().any(|of| of.speed == cell.speed),
             };
             let lines: Vec<Cell> = advance.table().cells().filter(is_in_line).collect();
-            shaping::limit_slope_by(advance, &selection(advance, &lines), allowed)
+            shaping::limit_slope_by(advance, &selection(advance, &lines), Bound::AndNeighbours, allowed)
         }
         first => first,
     };
@@ -269,7 +269,7 @@ fn with_cells(advance: &Advance, cells: &[(Cell, f64)]) -> Result<Advance, Advan
             *value = deg;
         }
     }
-    advance.with_values(values, Origin::Smoothed)
+    advance.with_values(values, Origin::Faired)
 }
 
 /// Where an axis can get a breakpoint beyond its end: at `wanted`, or as little above as keeps it from crowding the last

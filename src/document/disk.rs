@@ -91,6 +91,19 @@ pub(super) fn follow_links(path: &Path) -> PathBuf {
     target
 }
 
+/// Whether two paths lead to one file, through links of either kind.
+pub(super) fn is_one_file(one: &Path, other: &Path) -> bool {
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::MetadataExt;
+        let number = |path: &Path| fs::metadata(path).ok().map(|about| (about.dev(), about.ino()));
+        if number(one).is_some_and(|known| Some(known) == number(other)) {
+            return true;
+        }
+    }
+    identity(one) == identity(other)
+}
+
 /// One name for a file, by whatever path it was reached.
 pub(super) fn identity(path: &Path) -> PathBuf {
     let target = follow_links(path);
@@ -109,7 +122,7 @@ mod tests {
     use super::*;
     use std::fs::File;
 
-    /// Check values from the reference page of the hash by its authors, from memory.
+    /// Check values of G. Fowler, L. C. Noll and K.-P. Vo, "FNV Hash", the authors' page, 1990s, from memory.
     #[test]
     fn the_hash_is_fnv_1a() {
         assert_eq!(fnv1a(b""), 0xcbf2_9ce4_8422_2325);

@@ -19,6 +19,7 @@ mod outputs;
 mod paths;
 mod pinned;
 mod read_faults;
+mod ready_outputs;
 mod records;
 mod ron_form;
 mod ron_text;
@@ -38,7 +39,7 @@ pub use advance::{ADVANCE_RANGE_DEG, Advance, AdvanceError, SPEED_RANGE_RPM};
 pub use coil::{Coil, CoilKind};
 pub use defaults::{NewProject, NewProjectError};
 pub use engine::{CoilChannel, Engine, Induction, Mixture, companions};
-pub use fields::{FIELDS, Field, FieldKind, LISTS, field, kind_at};
+pub use fields::{FIELDS, Field, FieldKind, LISTS, field, kind_at, signal_range};
 pub use image_layout::{
     AddressRange, ByteOrder, CellOrder, CellType, Checksum, ChecksumKind, Content, ContentSize, Direction, ImageLayout,
     Item,
@@ -51,6 +52,7 @@ pub use origin::Origin;
 pub use outputs::{Combine, Condition, Output, Signal, Tachometer};
 pub use paths::{FieldValue, PathError, list_fields, path_by_names, set_fields};
 pub use pinned::PinnedItems;
+pub use ready_outputs::ReadyOutput;
 pub use records::{
     AcceptedFinding, CheckSettings, FindingPlace, LastExport, Snapshot, TimingLight, TimingReading, TypedReading,
 };

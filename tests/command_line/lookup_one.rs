@@ -92,15 +92,15 @@ State: running.
     assert!(cut.contains("nothing steady") && cut.contains("limit_cut"), "{cut}");
 }
 
-/// A centrifugal advance curve in crank degrees from a published workshop manual (rpm:degrees) with its 6° of initial
-/// advance; the totals at 1300 and 2500 rpm are computed by hand from its neighbours.
+/// A centrifugal advance curve over rpm in crank degrees with 6° of initial advance: within common practice, no source.
+/// The totals at 1300 and 2500 rpm are computed by hand from their neighbours.
 #[test]
-fn a_table_made_from_a_published_distributor_curve_gives_its_totals() {
+fn a_table_made_from_a_centrifugal_curve_gives_its_totals() {
     let bench = Bench::new();
     let (speeds, totals) = ("500,1000,1600,2000,3000,4000,4600", "6,8,15,20,27,34,38");
-    bench.put("distributor.csv", &format!("load,{speeds}\n0,{totals}\n100,{totals}\n"));
+    bench.put("centrifugal.csv", &format!("load,{speeds}\n0,{totals}\n100,{totals}\n"));
     bench.done("new --cylinders 4 --load throttle -o d.ron");
-    bench.done("import distributor.csv --into d.ron -o d.ron");
+    bench.done("import centrifugal.csv --into d.ron -o d.ron");
     for (speed, total) in [("1300", 11.5), ("2500", 23.5)] {
         let found = bench.json(&format!("lookup d.ron --speed {speed} --load 30 --json"));
         assert!((found["commanded_deg"].as_f64().unwrap() - total).abs() < 1e-12);
@@ -131,4 +131,54 @@ fn points_with_conditions_get_their_state_and_command() {
     for words in ["--speed 1 --load 2 --points p.csv -o o.csv", "--points p.csv", "--points p.csv -o o.csv --launch"] {
         assert!(bench.failed(&format!("lookup {SAMPLE} {words}")).contains("--help"), "{words}");
     }
+}
+
+/// A point, a file of points, a run and a field: what cannot be is refused by all of them, with the same range.
+#[test]
+fn what_cannot_be_is_refused_alike_everywhere() {
+    let bench = Bench::new();
+    for (what, range, flags, column, run) in [
+        ("speed", "0..30000", "--speed -5 --load 10", "speed_rpm,load\n-5,10\n", "0,-5,10,13,10\n1,900,10,13,10\n"),
+        ("load", "0..100", "--speed 900 --load 101", "speed_rpm,load\n900,101\n", "0,900,101,13,10\n1,900,10,13,10\n"),
+        (
+            "throttle",
+            "0..100",
+            "--speed 900 --load 10 --throttle 101",
+            "speed_rpm,load,throttle_pct\n900,10,101\n",
+            "0,900,10,13,101\n1,900,10,13,10\n",
+        ),
+        (
+            "battery",
+            "0..60",
+            "--speed 900 --load 10 --battery -1",
+            "speed_rpm,load,battery_v\n900,10,-1\n",
+            "0,900,10,-1,10\n1,900,10,13,10\n",
+        ),
+    ] {
+        bench.put("p.csv", column);
+        bench.put("run.csv", &format!("time_s,speed_rpm,load,battery_v,throttle_pct\n{run}"));
+        for job in [
+            format!("lookup {SAMPLE} {flags}"),
+            format!("lookup {SAMPLE} --points p.csv -o out.csv"),
+            format!("rig {SAMPLE} --run run.csv"),
+        ] {
+            let refused = bench.failed(&job);
+            assert!(refused.contains(what) && refused.contains(range), "{job}: {refused}");
+        }
+    }
+    let refused = bench.failed(&format!("set {SAMPLE} -o out.ron engine.idle_load=101"));
+    assert!(refused.contains("101 is outside 0..100 %"), "{refused}");
+}
+
+#[test]
+fn a_lowest_voltage_above_the_highest_is_refused() {
+    let bench = Bench::new();
+    let words = "sensors.lowest_battery_v=12 sensors.highest_battery_v=11";
+    let refused = bench.failed(&format!("set {SAMPLE} -o out.ron {words}"));
+    assert!(refused.contains("12 is above the highest battery voltage, 11"), "{refused}");
+    let text = bench.text(SAMPLE);
+    let lowest = text.lines().find(|line| line.contains("lowest_battery_v")).unwrap();
+    bench.put("bad.ron", &text.replace(lowest, "        lowest_battery_v: 59.0,"));
+    let refused = bench.failed("show bad.ron");
+    assert!(refused.contains("59 is above the highest battery voltage"), "{refused}");
 }

@@ -1,5 +1,6 @@
 //! The window driven as a person would: through AccessKit names, clicks and keys, without a display.
 
+mod asked;
 mod checks;
 mod checks_pictures;
 mod compare;
@@ -30,6 +31,7 @@ mod locked_timing;
 mod merge;
 mod merge_pictures;
 mod monkey;
+mod proposed;
 mod renderer;
 mod rig;
 mod rig_pictures;
@@ -37,6 +39,7 @@ mod rig_rows;
 mod sheet_pictures;
 mod slices;
 mod smoke;
+mod still;
 mod surface;
 mod surface_pictures;
 mod taken_first;

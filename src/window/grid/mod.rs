@@ -29,7 +29,7 @@ use super::{Outbox, View};
 use crate::project::Project;
 
 pub use clipboard::{ClipboardState, Copied, Pasting, Question, copied, paste};
-pub use keys::{commit_editor, keys};
+pub use keys::{commit_editor, keys, settle_editor};
 pub use question::{mark_buttons, mark_question, show as show_question};
 
 /// The widget that has the keyboard while cells are edited, on whichever sheet a table is.
@@ -56,6 +56,12 @@ pub fn edit_in_place(screen: &mut Screen, project: &Project) {
     screen.surface_tab = false;
     screen.selection = super::screen::CellSelection::cell(table, cursor);
     screen.editor = Some(CellEditor::on_value(table.at(cursor)));
+}
+
+/// What Enter will do with the number that is being typed over cells.
+pub fn editor_effect(view: &View<'_>) -> Option<String> {
+    view.screen.editor.as_ref()?;
+    Some(editor::effect(&view.settled().advance, &view.selection.cells))
 }
 
 /// What the view keeps for speed between frames.

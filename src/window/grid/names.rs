@@ -63,7 +63,10 @@ fn name_cell(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, (cell, rect): 
 fn label(view: &View<'_>, cell: Cell) -> String {
     let table = view.table();
     let (speed_rpm, load) = (table.speed().breakpoints()[cell.speed], table.load().breakpoints()[cell.load]);
-    let (place, degrees) = (point(speed_rpm, load, view.project.sensors.load.unit()), view.degrees(table.at(cell)));
+    let place = point(speed_rpm, load, view.project.sensors.load.unit());
+    let (now, then) = view.now_and_then(cell);
+    let degrees = view.degrees(now);
+    let proposed = then.map_or_else(String::new, |deg| format!(", proposed {} degrees", view.degrees(deg)));
     let held = if view.advance().held().contains(cell) { ", held" } else { "" };
     match view.flashed {
         Some(flashed) => {
@@ -71,7 +74,7 @@ fn label(view: &View<'_>, cell: Cell) -> String {
             let degrees = if flashed.in_counts { degrees } else { text };
             format!("as flashed, advance {place}, {degrees} degrees, count {raw}{held}")
         }
-        None => format!("advance {place}, {degrees} degrees{held}"),
+        None => format!("advance {place}, {degrees} degrees{proposed}{held}"),
     }
 }
 

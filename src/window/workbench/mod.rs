@@ -5,6 +5,7 @@ mod deferred;
 mod files;
 mod gestures;
 mod images;
+mod keyboard;
 mod keys;
 mod leaving;
 mod notices;
@@ -18,7 +19,7 @@ mod tables;
 
 use std::cell::OnceCell;
 
-use eframe::egui;
+use eframe::egui::{self, Event};
 
 use self::deferred::Deferred;
 use self::gestures::{Drag, Hearing};
@@ -30,13 +31,15 @@ use super::dialogs::Dialogs;
 use super::files::{News, Next, Watcher, Worker};
 use super::outbox::FileAction;
 use super::preview::Previewer;
-use super::screen::{BaseChoice, CellSelection, Notice, Proposal, Proposer, Screen, Sheet};
+use super::proposed::Proposed;
+use super::scales::ScaleKeeper;
+use super::screen::{BaseChoice, Cause, CellEditor, CellSelection, Notice, Proposal, Proposer, Screen, Sheet};
 use super::settings::Settings;
 use super::sheets::Sheets;
 use super::theme::{self, Theme};
-use super::{Action, Outbox, Surroundings, View, frame, router};
+use super::{Action, Outbox, Surroundings, View, frame};
 use crate::document::{Document, Offer, Revision};
-use crate::drawing::{HeightScale, Look};
+use crate::drawing::Look;
 use crate::interchange::DecimalMark;
 use crate::project::{Project, Tree};
 
@@ -78,6 +81,14 @@ pub struct Workbench {
     outbox: Outbox,
     /// Commands that wait for a field to take what is typed.
     deferred: Option<Deferred>,
+    /// What the keyboard said and is heard in the next frame.
+    unheard: Vec<Event>,
+    /// The sheet that was drawn last.
+    drawn_sheet: Sheet,
+    /// Whether closing the window was put off until text has reached its field.
+    closes_next: bool,
+    /// The number typed over cells for which closing the window was refused.
+    kept_open_for: Option<CellEditor>,
     /// The drag that is going on, to label its step.
     drag: Option<Drag>,
     /// Whether what the pointer drags is heard.
@@ -95,11 +106,13 @@ pub struct Workbench {
     steps_seen: usize,
     /// The screen with its selection fitted to a previewed table of another size.
     preview_screen: Option<Screen>,
-    /// The scale of the heights, as it was before the drag that is going on.
-    heights: HeightScale,
+    /// The scales of the table's views.
+    scales: ScaleKeeper,
+    /// What is shown and only proposed.
+    proposed: Option<Proposed>,
     content_key: u64,
     /// The state of the document, of the preview and of the remedy shown that `content_key` stands for.
-    keyed: Option<(Revision, u64, u64)>,
+    keyed: Option<(Revision, u64, u64, Sheet)>,
     /// The fields of the project that `content_key` stands for, once they were asked for.
     fields: OnceCell<Tree>,
 }
@@ -117,9 +130,9 @@ impl Workbench {
         screen.look = settings.look;
         screen.splits = settings.splits;
         screen.clipboard.mark = if settings.decimal_comma { DecimalMark::Comma } else { DecimalMark::Point };
-        screen.notice = damage.map(|text| Notice { text, is_error: true });
+        screen.notice = damage.map(|text| Notice::problem(text, Cause::Lasting));
         let base = BaseKeeper::new(&document);
-        let heights = HeightScale::over(document.project().advance.table());
+        let scales = ScaleKeeper::new(document.project().advance.table(), base.current().project.advance.table());
         let mut workbench = Self {
             document,
             screen,
@@ -143,6 +156,10 @@ impl Workbench {
             sheets: Sheets::default(),
             outbox: Outbox::default(),
             deferred: None,
+            unheard: Vec::new(),
+            drawn_sheet: Sheet::default(),
+            closes_next: false,
+            kept_open_for: None,
             drag: None,
             hearing: Hearing::default(),
             held_news: Vec::new(),
@@ -152,7 +169,8 @@ impl Workbench {
             awaited: None,
             steps_seen: 1,
             preview_screen: None,
-            heights,
+            scales,
+            proposed: None,
             content_key: 0,
             keyed: None,
             fields: OnceCell::new(),
@@ -172,6 +190,11 @@ impl Workbench {
             self.dialogs.welcome = !self.settings.is_welcomed && self.document.path().is_none();
             self.find_offers();
         }
+    }
+
+    /// Says why the document is another one than was asked for.
+    pub fn tell_not_opened(&mut self, why: String) {
+        self.dialogs.not_opened = Some(why);
     }
 
     /// The open document.
@@ -201,18 +224,17 @@ impl Workbench {
         self.hear(ctx);
         self.take_dropped_files(ctx);
         self.capture_keys(ctx);
-        let mut outbox = std::mem::take(&mut self.outbox);
-        if self.deferred.is_some() {
-            outbox.push(Action::RunDeferred);
-        }
-        router::route(ctx, &self.view(), &mut outbox);
-        for action in outbox.take() {
+        let mut asked = std::mem::take(&mut self.outbox);
+        for action in asked.take() {
             self.carry_out(ctx, action);
         }
+        self.run_deferred(ctx);
+        self.hear_keyboard(ctx);
         self.go_on_nudging(ctx);
         self.settle_hearing(ctx);
         self.settle(ctx);
-        if !self.held_news.is_empty() && !self.document.gesture_open() {
+        let may_hear = !self.document.gesture_open() && !self.is_typing() && !self.dialogs.asks_for_path();
+        if !self.held_news.is_empty() && may_hear {
             ctx.request_repaint();
         }
     }
@@ -224,6 +246,10 @@ impl Workbench {
         let view = self.view();
         frame::show(ui, &view, &mut outbox, &mut sheets);
         self.sheets = sheets;
+        self.drawn_sheet = self.screen.sheet;
+        if let Some(deferred) = &mut self.deferred {
+            deferred.field_was_drawn();
+        }
         self.outbox = outbox;
         if !self.outbox.is_empty() {
             // What was asked for is carried out at the next frame.
@@ -237,10 +263,12 @@ impl Workbench {
             project: self.shown_instead().unwrap_or_else(|| self.document.project()),
             content_key: self.content_key,
             screen: self.preview_screen.as_ref().unwrap_or(&self.screen),
+            selection: &self.screen.selection,
             preview: self.preview.outcome(),
+            proposed: self.proposed.as_ref(),
             base: self.base.current(),
             theirs: self.theirs(),
-            heights: self.heights,
+            scales: self.scales.scales(),
             checked: self.checker.checked(),
             cured: self.checker.cured(),
             theme: &self.theme,
@@ -251,17 +279,30 @@ impl Workbench {
         }
     }
 
-    /// The project that is shown instead of the document's: with a tool or a remedy carried out.
+    /// The project that is shown instead of the document's: with a tool or a remedy carried out. Only where the table is
+    /// worked on: every other sheet tells what is.
     fn shown_instead(&self) -> Option<&Project> {
-        let cured = (self.screen.sheet == Sheet::Advance).then(|| self.checker.project()).flatten();
-        self.preview.project().or(cured)
+        if self.screen.sheet != Sheet::Advance {
+            return None;
+        }
+        self.preview.project().or(self.checker.project())
+    }
+
+    /// What of the project on show is only proposed.
+    fn find_proposed(&self) -> Option<Proposed> {
+        let shown = self.shown_instead()?;
+        let label = match (self.preview.done(), self.checker.cured()) {
+            (Some((tool, done)), _) => tool.label(&done.shaped),
+            (None, Some(cured)) => cured.cure.label.clone(),
+            (None, None) => return None,
+        };
+        Some(Proposed::between(&self.document.project().advance, &shown.advance, label))
     }
 
     fn carry_out(&mut self, ctx: &egui::Context, action: Action) {
         match action {
             Action::Run(command) => self.run(ctx, command),
             Action::RunAfterTyping(command) => self.run_after_typing(ctx, command),
-            Action::RunDeferred => self.run_deferred(ctx),
             Action::Screen(change) => change(&mut self.screen),
             Action::Shape(tool, cells) => self.commit(Proposal { by: Proposer::Sentence, tool, cells }),
             Action::Edit(label, edit) => {
@@ -316,7 +357,7 @@ impl Workbench {
 
     fn report(&mut self, done: Result<(), String>) {
         if let Err(text) = done {
-            self.screen.notice = Some(Notice { text, is_error: true });
+            self.complain(text);
         }
     }
 
@@ -329,8 +370,11 @@ impl Workbench {
         self.settings.decimal_comma = self.screen.clipboard.mark == DecimalMark::Comma;
         self.surroundings.settings.keep(&self.settings);
         self.screen.export.today = super::numbers::date((self.surroundings.clock)());
+        self.settle_typing(ctx);
+        self.settle_notice();
         self.mind_closing(ctx);
         self.watch(ctx);
+        self.listen_for_copies(ctx);
         self.set_title(ctx);
         let look = theme::look(self.screen.look, ctx.system_theme());
         if !self.is_styled || look != self.theme.palette.look {
@@ -341,18 +385,18 @@ impl Workbench {
         let table = self.document.project().advance.table().clone();
         let selection = self.screen.selection.clone();
         self.screen.selection = CellSelection::fitted(selection, &table);
-        if !self.document.gesture_open() {
-            self.heights = HeightScale::over(&table);
-        }
+        let (revision, dragged) = (self.document.revision(), self.document.gesture_open());
+        self.scales.settle(&table, self.base.current().project.advance.table(), revision, dragged);
         self.tell_of_pinned_items();
         self.checker.settle(self.screen.checks.proposed.as_ref(), &self.document, ctx);
         self.settle_preview(ctx);
         self.settle_rig(ctx);
-        let content = (self.document.revision(), self.preview.serial(), self.checker.serial());
+        let content = (self.document.revision(), self.preview.serial(), self.checker.serial(), self.screen.sheet);
         if self.keyed != Some(content) {
             self.keyed = Some(content);
             self.content_key += 1;
             self.fields = OnceCell::new();
+            self.proposed = self.find_proposed();
         }
         self.settle_base(ctx);
         self.settle_theirs(ctx);
@@ -376,7 +420,15 @@ impl Workbench {
             && let Some(merging) = &mut self.screen.merging
         {
             merging.theirs = None;
-            self.report(settled);
+            self.report_base(&choice, settled);
+        }
+    }
+
+    /// Tells why a base could not be had, with its path last.
+    fn report_base(&mut self, choice: &BaseChoice, settled: Result<(), String>) {
+        match (choice, settled) {
+            (BaseChoice::File(path), Err(why)) => self.complain_at(path, &why),
+            (_, settled) => self.report(settled),
         }
     }
 
@@ -384,8 +436,8 @@ impl Workbench {
     fn settle_base(&mut self, ctx: &egui::Context) {
         let settled = self.base.settle(&self.screen.base, &self.document, ctx);
         if settled.is_err() {
-            self.screen.base = BaseChoice::Automatic;
-            self.report(settled);
+            let choice = std::mem::take(&mut self.screen.base);
+            self.report_base(&choice, settled);
             let automatic = self.base.settle(&self.screen.base, &self.document, ctx);
             self.report(automatic);
         }

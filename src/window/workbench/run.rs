@@ -6,7 +6,7 @@ use super::Workbench;
 use crate::checks::Finding;
 use crate::compare::take_back_cells;
 use crate::drawing::Camera;
-use crate::shaping::{Side, Tool, Way};
+use crate::shaping::{Side, Tool};
 use crate::table::Selection;
 use crate::window::commands::{
     Availability,
@@ -23,14 +23,13 @@ use crate::window::dialogs::Floating;
 use crate::window::files::{FileJob, Next};
 use crate::window::grid;
 use crate::window::inspector;
-use crate::window::screen::{Finder, FlashedGrid, Notice, Proposal, Proposer, Sheet, SidePanel, SnapshotForm};
+use crate::window::screen::{Cause, Finder, FlashedGrid, Notice, Sheet, SidePanel, SnapshotForm};
 use crate::window::sheets::checks;
 
 impl Workbench {
     pub(super) fn run(&mut self, ctx: &egui::Context, command: Command) {
         if let Availability::Not(reason) = availability(command, &self.view()) {
-            self.screen.notice = Some(Notice { text: format!("{}: {reason}", command.text()), is_error: true });
-            return;
+            return self.refuse(command, reason);
         }
         let cells = self.screen.selection.cells.clone();
         match command {
@@ -38,15 +37,13 @@ impl Workbench {
             Command::Redo => self.redo(),
             Command::FillDown => self.shape(&Tool::Fill { from: Side::HighLoad }, &cells),
             Command::FillRight => self.shape(&Tool::Fill { from: Side::LowSpeed }, &cells),
-            Command::Interpolate => self.shape(&Tool::Interpolate(Way::Edges), &cells),
-            Command::Fair => {
-                let tool = Tool::Smooth { strength: self.screen.amounts.fair_strength };
-                self.commit(Proposal { by: Proposer::Sentence, tool, cells });
-            }
+            Command::Interpolate => self.commit_sentence("fill"),
+            Command::Fair => self.commit_sentence("fair"),
             Command::ToggleHold => self.toggle_hold(),
             Command::SelectAll => self.select_all(),
             Command::History => self.toggle_panel(SidePanel::History),
             Command::Keys => self.toggle_panel(SidePanel::Keys),
+            Command::Marks => self.toggle_panel(SidePanel::Marks),
             Command::Sentences => ctx.memory_mut(|memory| memory.request_focus(inspector::first_sentence())),
             Command::Breakpoints => self.toggle_panel(SidePanel::Breakpoints),
             Command::Finder => self.toggle_finder(),
@@ -87,6 +84,15 @@ impl Workbench {
         }
     }
 
+    /// Says why a command cannot be run. That there is no step to undo or do again is no problem.
+    fn refuse(&mut self, command: Command, reason: &str) {
+        let text = format!("{}: {reason}", command.text());
+        match command {
+            Command::Undo | Command::Redo => self.say(text),
+            _ => self.complain_of(Cause::Command(command), text),
+        }
+    }
+
     /// Goes where a command leads: to a sheet, a look, a view of the surface, a few steps up or down, a file dialog.
     fn lead(&mut self, ctx: &egui::Context, command: Command) {
         if let Some(sheet) = command.sheet() {
@@ -97,12 +103,23 @@ impl Workbench {
         }
         if let Some(view) = command.camera() {
             self.screen.camera = Camera::view(view);
+            self.scales.let_go();
         }
         if let Some(steps) = command.nudge_steps() {
             self.nudge_by_key(command, steps * self.document.project().step_deg);
         }
         if let Some(job) = command.file_job() {
             self.choose(ctx, job);
+        }
+    }
+
+    /// Does what a sentence of the inspector does, on the cells that it says.
+    fn commit_sentence(&mut self, key: &str) {
+        let sentence = inspector::sentences::sentences(&self.view()).into_iter().find(|sentence| sentence.key == key);
+        match sentence.map(|sentence| sentence.plan) {
+            Some(Ok(proposal)) => self.commit(proposal),
+            Some(Err(refusal)) => self.complain(refusal.long),
+            None => {}
         }
     }
 
@@ -194,7 +211,7 @@ impl Workbench {
         let told = taken.cells.to_string();
         let done = self.step(taken.label, Some(cells.clone()), |_| Ok(taken.project));
         if done.is_ok() {
-            self.screen.notice = Some(Notice { text: told, is_error: false });
+            self.screen.notice = Some(Notice::said(told));
         }
         self.report(done.map(|_| ()));
     }

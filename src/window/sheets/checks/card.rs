@@ -3,18 +3,22 @@
 use eframe::egui::{self, Align, Label, Layout, Rect, RichText, Role, Sense, UiBuilder, WidgetInfo, vec2};
 
 use super::{FindingKey, SIZES, deeds};
-use crate::checks::{Finding, Severity};
+use crate::checks::Finding;
 use crate::window::frame::marks;
-use crate::window::theme::color;
+use crate::window::theme::{color, elided, severity_ink};
 use crate::window::{Outbox, View};
 use crate::wording::capital;
 
-/// Draws a finding; says whether it is pointed at or has the keyboard.
-pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, outbox: &mut Outbox) -> bool {
+/// Draws a finding; says whether it is pointed at or has the keyboard. A card that is to stay still never becomes lower, so
+/// that those below it stay too.
+pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, is_still: bool, outbox: &mut Outbox) -> bool {
     let key = FindingKey::of(finding);
     let card = UiBuilder::new().id_salt(&key).sense(Sense::click());
     let inner = ui.scope_builder(card, |ui| {
         ui.set_width(ui.available_width());
+        if is_still {
+            ui.set_min_height(height(ui, &key));
+        }
         let rect = ui.max_rect();
         let is_over = ui.rect_contains_pointer(Rect::from_min_size(rect.min, vec2(rect.width(), height(ui, &key))));
         if is_over || ui.response().has_focus() {
@@ -37,6 +41,23 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, outbox
         go(ui.ctx(), view, finding, outbox);
     }
     inner.inner || response.has_focus()
+}
+
+/// Draws a finding that is no longer there in the place that it had.
+pub(super) fn show_gone(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding) {
+    let theme = view.theme;
+    let key = FindingKey::of(finding);
+    let size = vec2(ui.available_width(), height(ui, &key));
+    let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
+    let words = format!("No longer found: {}.", finding.message);
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
+    let line =
+        Rect::from_min_size(rect.min + vec2(SIZES.mark_width + theme.gap, 2.0), vec2(0.0, theme.sentence_height));
+    let line = line.with_max_x(rect.right());
+    elided(ui, line, words, theme.body_font()).paint(ui, Align::Min, color(theme.palette.ink_secondary));
+    let rule = egui::Stroke::new(1.0, color(theme.palette.rule));
+    ui.painter().hline(rect.x_range(), rect.bottom() + 1.0, rule);
+    ui.add_space(2.0);
 }
 
 /// The height of a card, as last drawn.
@@ -64,7 +85,8 @@ fn contents(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, key: &Finding
     ui.horizontal(|ui| {
         let (rect, _) = ui.allocate_exact_size(vec2(SIZES.mark_width, theme.sentence_height), Sense::hover());
         let mark = Rect::from_center_size(rect.left_center() + vec2(SIZES.mark.x / 2.0 + 2.0, 0.0), SIZES.mark);
-        severity_mark(ui.painter(), mark, finding.severity, view);
+        let worst = color(severity_ink(view.theme, finding.severity));
+        ui.painter().add(marks::severity(mark, finding.severity, worst));
         let message = format!("{}.", capital(&finding.message));
         let message = Label::new(RichText::new(message).color(ink)).selectable(false);
         if ui.available_width() < SIZES.least_width_with_figures {
@@ -99,16 +121,6 @@ fn contents(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, key: &Finding
         };
     });
     focused
-}
-
-/// Full for errors and warnings, which differ in word and colour; hollow for notes.
-fn severity_mark(painter: &egui::Painter, rect: Rect, severity: Severity, view: &View<'_>) {
-    let palette = view.theme.palette;
-    match severity {
-        Severity::Error => marks::warning(painter, rect, color(palette.error), color(palette.paper)),
-        Severity::Warning => marks::warning(painter, rect, color(palette.warning), color(palette.paper)),
-        Severity::Note => marks::note(painter, rect, color(palette.ink_secondary)),
-    }
 }
 
 fn buttons(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, key: &FindingKey, outbox: &mut Outbox) -> bool {

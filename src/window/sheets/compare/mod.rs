@@ -17,7 +17,7 @@ mod take_back;
 
 use std::sync::Arc;
 
-use eframe::egui::{self, Align, Align2, Label, Rect, UiBuilder, pos2, vec2};
+use eframe::egui::{self, Align, Align2, Label, Rect, Role, Sense, UiBuilder, WidgetInfo, pos2, vec2};
 
 use self::chooser::Chosen;
 use self::comparing::{Compared, Comparing};
@@ -26,6 +26,7 @@ use self::merge::MergeView;
 use self::rows::arrow;
 use self::surface::CompareSurface;
 use self::take_back::Reasons;
+use crate::compare::FieldDifferences;
 use crate::window::commands::Command;
 use crate::window::theme::{color, strong_label};
 use crate::window::{Outbox, View};
@@ -33,8 +34,13 @@ use crate::wording::capital;
 
 /// Share of the height that the lists have beside a grid that scrolls.
 const LISTS_SHARE: f32 = 0.34;
+/// Least width of the button that says what the surface shows, so that it stays as wide when its text changes.
+const TOGGLE_WIDTH: f32 = 172.0;
 /// Share of the width that the grid has where its cells fit.
 const GRID_SHARE: f32 = 0.55;
+
+/// Room for the arrow behind the name of the speed axis.
+const ARROW_ROOM: f32 = 16.0;
 
 /// What the sheet's views keep for speed.
 #[derive(Default)]
@@ -43,6 +49,8 @@ pub struct CompareSheet {
     grid: DeltaGrid,
     surface: CompareSurface,
     reasons: Reasons,
+    /// The fields with a line.
+    fields: Option<FieldDifferences>,
     merge: MergeView,
 }
 
@@ -172,7 +180,14 @@ impl CompareSheet {
         take_back::buttons(&mut row, view, compared, &mut self.reasons, outbox);
         let is_on = view.screen.difference_as_surface;
         let text = if is_on { "Show both surfaces" } else { "Show difference as surface" };
-        if take_back::button(&mut row, text, "What the surface shows: edited over base, or edited minus base.", None) {
+        if take_back::button(
+            &mut row,
+            (text, TOGGLE_WIDTH),
+            "What the surface shows: edited over base, or edited minus base.",
+            None,
+        )
+        .clicked()
+        {
             outbox.screen(move |screen| screen.difference_as_surface = !is_on);
         }
     }
@@ -192,7 +207,7 @@ impl CompareSheet {
         let fields_left = regions.right() + gap;
         let fields = Rect::from_min_max(pos2(fields_left, lists.top()), lists.max);
         region_list::show(&mut part(ui, regions), view, compared, &mut self.grid, outbox);
-        field_list::show(&mut part(ui, fields), view, compared, outbox);
+        field_list::show(&mut part(ui, fields), view, compared, &mut self.fields, outbox);
         if let (Some(compared), Some(table)) = (compared, table) {
             let at = Rect::from_min_max(pos2(whole.left(), lists.bottom() + theme.gap), whole.max);
             figures_line::show(&mut part(ui, at), view, (compared, table), fields_left);
@@ -240,9 +255,17 @@ fn header(ui: &mut egui::Ui, view: &View<'_>, beside: Beside, outbox: &mut Outbo
             }
             let rect = ui.available_rect_before_wrap();
             let ink = color(theme.palette.ink_secondary);
+            // Beside a panel there may be room for the unit alone, or for nothing.
+            let texts =
+                ["speed rpm", "rpm"].map(|text| ui.painter().layout_no_wrap(text.into(), theme.small_font(), ink));
+            let room = rect.width() - ARROW_ROOM - theme.gap;
+            let Some(text) = texts.into_iter().find(|text| text.size().x <= room) else { return };
             arrow(ui.painter(), pos2(rect.right() - 6.0, rect.center().y), 10.0, ink);
-            let at = pos2(rect.right() - 16.0, rect.center().y);
-            ui.painter().text(at, Align2::RIGHT_CENTER, "speed rpm", theme.small_font(), ink);
+            let at = pos2(rect.right() - ARROW_ROOM, rect.center().y);
+            let name = Align2::RIGHT_CENTER.anchor_size(at, text.size());
+            ui.painter().galley(name.min, text, ink);
+            let response = ui.interact(name, ui.scope_id().with("speed axis"), Sense::hover());
+            response.widget_info(|| WidgetInfo::labeled(Role::Label, true, "speed runs to the right, rpm"));
         });
     });
 }

@@ -39,17 +39,17 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     form::heading(ui, view.theme, "Result");
     let travel = found.pct_per_v.map_or_else(|| "none".to_owned(), |pct| with_unit(&fixed(pct, 1), "%/V"));
     form::fact(ui, view.theme, "Calibration", &travel);
-    told::verdicts(ui, view.theme, &found.verdicts);
     let label = found.obstacle().map_or_else(|| Ok(found.label()), |why| Err(why.words()));
     let applied = found.clone();
     told::apply(ui, outbox, label, move |project| applied.apply(project).map_err(|error| error.to_string()));
+    told::verdicts(ui, view.theme, &found.verdicts);
     ui.add_space(form::SIZES.section_gap);
     let words = format!(
         "Signal from {} closed to {} open, between the fields of a well set sensor",
         quantity(closed, "V"),
         quantity(open, "V")
     );
-    let plot =
+    let mut plot =
         Plot::new(ui, view.theme, Scale::new("throttle, %", -4.0, 104.0), Scale::new("signal, V", 0.0, 5.0), &words);
     plot.field((-4.0, 10.0), (*GOOD_CLOSED_V.start(), *GOOD_CLOSED_V.end()));
     plot.field((90.0, 104.0), (*GOOD_OPEN_V.start(), *GOOD_OPEN_V.end()));
