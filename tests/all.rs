@@ -28,3 +28,5 @@ mod setup_sheet;
 #[cfg(test)]
 #[cfg(feature = "window")]
 mod window;
+#[cfg(test)]
+mod wording;

@@ -4,12 +4,12 @@ use super::catalogue::Check;
 use super::finding::Noticed;
 use super::load_trend::levelled;
 use super::region::{Region, regions};
-use super::subject::Subject;
+use super::subject::{Subject, degrees, rpm};
 use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Threshold};
-use crate::compare::words::{degrees, plain, range};
 use crate::project::thresholds;
 use crate::table::Cell;
+use crate::wording::range;
 
 const ERROR: Threshold = thresholds::BOOST_TREND_DEG;
 
@@ -48,9 +48,9 @@ fn noticed(subject: &Subject<'_>, region: &Region, most: f64) -> Noticed {
     Noticed {
         severity: Severity::Error,
         message: format!(
-            "the advance rises by {} from {loads} at {} rpm",
-            degrees(value, 1),
-            plain(subject.speed_rpm(cell.speed))
+            "the advance rises by {} from {loads} at {}",
+            degrees(value),
+            rpm(subject.speed_rpm(cell.speed))
         ),
         remedy: "Lower the rows above until the advance falls with pressure.".into(),
         value,

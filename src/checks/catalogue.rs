@@ -10,6 +10,7 @@ use super::{
     slope_speed, stands_out, tachometer, top_row, zero_offset, zero_proof,
 };
 use crate::project::{Project, path_by_names};
+use crate::wording::one_line;
 
 /// One check.
 #[derive(Debug)]
@@ -94,6 +95,9 @@ impl Check {
         if let Spot::Field(path) = &place.spot {
             place.known_by.field = path_by_names(path, project);
         }
+        // Names of the project stand in all three; none of them may pass for a line of its own.
+        place.words = one_line(&place.words).into_owned();
+        let [message, remedy] = [message, remedy].map(|text| one_line(&text).into_owned());
         Finding {
             id: self.id,
             severity,

@@ -3,9 +3,8 @@
 use super::Severity;
 use super::catalogue::Check;
 use super::finding::Noticed;
-use super::subject::Subject;
+use super::subject::{Subject, degrees};
 use super::threshold::exceeds;
-use crate::compare::words::degrees;
 use crate::table::Cell;
 
 pub(super) const CHECK: Check = Check {
@@ -48,9 +47,9 @@ fn noticed(
         place: subject.cells(over.iter().map(nearest).collect()),
         message: format!(
             "table and trims reach {} at {}, beyond the ceiling of {}",
-            degrees(value, 1),
+            degrees(value),
             subject.point_words(speed_rpm, load),
-            degrees(threshold, 1)
+            degrees(threshold)
         ),
         remedy: "Lower the table or the trims there, or raise the ceiling when the engine was proved to bear it."
             .into(),

@@ -5,9 +5,8 @@ use super::finding::{Noticed, Place};
 use super::subject::Subject;
 use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Sheet, Threshold};
-use crate::compare::words::{plain, quantity};
 use crate::project::{Condition, Signal, Tree, kind_at, thresholds};
-use crate::wording::settle;
+use crate::wording::{given, quantity, settle};
 
 const SPEED: Threshold = thresholds::CHATTER_SPEED_RPM;
 const TEMPERATURE: Threshold = thresholds::CHATTER_TEMPERATURE_C;
@@ -64,19 +63,19 @@ fn noticed(
 ) -> Noticed {
     let unit = condition.signal.unit(subject.sensors.load);
     let path = format!("outputs[{output}].conditions[{index}].off");
-    let [on_words, off_words] = [condition.on, condition.off].map(plain);
+    let (on_words, off_words) = (given(condition.on, unit), quantity(condition.off, unit));
     // Twice as far apart as needed, or just as far where there is no room for more.
     let apart = |share: f64| settle(condition.on - (share * threshold).copysign(condition.on - condition.off));
     let off = [2.0, 1.0].map(apart).into_iter().find(|&off| is_allowed(subject, &path, off));
     let cure = off.map(|off| {
-        let label = format!("Let '{called}' switch off at {}", quantity(&plain(off), unit));
+        let label = format!("Let '{called}' switch off at {}", quantity(off, unit));
         Cure::new(label, Change::Fields(vec![(path.clone(), off)]))
     });
     Noticed {
         severity: Severity::Warning,
         place: Place::field(Sheet::Limits, path, format!("{called}, {}", condition.signal.name())),
-        message: format!("'{called}' switches on at {on_words} and off at {}", quantity(&off_words, unit)),
-        remedy: format!("Set the two at least {} apart.", quantity(&plain(threshold), unit)),
+        message: format!("'{called}' switches on at {on_words} and off at {}", off_words),
+        remedy: format!("Set the two at least {} apart.", quantity(threshold, unit)),
         value: settle(value),
         threshold,
         unit,

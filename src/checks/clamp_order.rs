@@ -2,9 +2,8 @@
 
 use super::catalogue::Check;
 use super::finding::{Noticed, Place};
-use super::subject::Subject;
+use super::subject::{Subject, degrees};
 use super::{Change, Cure, Severity, Sheet};
-use crate::compare::words::degrees;
 
 pub(super) const CHECK: Check = Check {
     id: "clamp_order",
@@ -32,7 +31,7 @@ fn floor_above_ceiling(value: f64, threshold: f64) -> Noticed {
     Noticed {
         severity: Severity::Error,
         place: Place::field(Sheet::Limits, FLOOR, "floor and ceiling"),
-        message: format!("the floor of {} is above the ceiling of {}", degrees(value, 1), degrees(threshold, 1)),
+        message: format!("the floor of {} is above the ceiling of {}", degrees(value), degrees(threshold)),
         remedy: "Set the floor below the ceiling: as it is, every spark comes at the ceiling.".into(),
         value,
         threshold,
@@ -43,11 +42,11 @@ fn floor_above_ceiling(value: f64, threshold: f64) -> Noticed {
 
 /// `name` is that of the limit that asks for less than the floor.
 fn below_floor(floor_deg: f64, name: &str, deg: f64) -> Noticed {
-    let label = format!("Lower the floor to {}", degrees(deg, 1));
+    let label = format!("Lower the floor to {}", degrees(deg));
     Noticed {
         severity: Severity::Warning,
         place: Place::field(Sheet::Limits, format!("limits.{name}.advance_deg"), format!("floor and {name}")),
-        message: format!("{name} asks for {}, but the floor is {}", degrees(deg, 1), degrees(floor_deg, 1)),
+        message: format!("{name} asks for {}, but the floor is {}", degrees(deg), degrees(floor_deg)),
         remedy: format!("Lower the floor to the {name} advance, or raise that."),
         value: floor_deg,
         threshold: deg,

@@ -4,10 +4,9 @@ use super::catalogue::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
 use super::{Change, Cure, Severity, Sheet};
-use crate::compare::words::plain;
 use crate::project::Coil;
 use crate::table::Curve;
-use crate::wording::settle;
+use crate::wording::{quantity, settle};
 
 pub(super) const CHECK: Check = Check {
     id: "coil_current",
@@ -29,10 +28,10 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         severity: Severity::Warning,
         place: Place::field(Sheet::Engine, "coil.dwell_ms", "dwell and rating"),
         message: format!(
-            "at {} V the primary current reaches {} A; the coil is rated for {} A",
-            plain(battery_v),
-            plain(value),
-            plain(coil.rated_current_a)
+            "at {} the primary current reaches {}; the coil is rated for {}",
+            quantity(battery_v, "V"),
+            quantity(value, "A"),
+            quantity(coil.rated_current_a, "A")
         ),
         remedy: "Shorten the dwell at the higher voltages.".into(),
         value,
@@ -58,7 +57,7 @@ fn shorter(subject: &Subject<'_>) -> Option<Cure> {
         let curve = Curve::from_points(&coil.dwell_ms.points().map(bound).collect::<Vec<_>>()).ok()?;
         let shortened = Coil { dwell_ms: curve, ..coil.clone() };
         let (low_v, high_v) = voltages(subject);
-        let label = format!("Shorten the dwell to the rated {} A", plain(coil.rated_current_a));
+        let label = format!("Shorten the dwell to the rated {}", quantity(coil.rated_current_a, "A"));
         let fits = shortened.overload(low_v, high_v).is_none();
         fits.then(|| Cure::new(label, Change::Dwell(shortened.dwell_ms)))
     })

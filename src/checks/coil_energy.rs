@@ -6,10 +6,9 @@ use super::finding::{Noticed, Place};
 use super::subject::{Subject, rpm};
 use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Sheet, Threshold};
-use crate::compare::words::plain;
 use crate::project::{Coil, Induction, thresholds};
 use crate::table::Curve;
-use crate::wording::settle;
+use crate::wording::{quantity, settle};
 
 const LEAST: Threshold = thresholds::COIL_ENERGY_MJ;
 const BOOSTED: Threshold = thresholds::COIL_ENERGY_BOOSTED_MJ;
@@ -45,18 +44,22 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
 fn noticed(subject: &Subject<'_>, battery_v: f64, speed_rpm: f64, energy_mj: f64, least_mj: f64) -> Noticed {
     Noticed {
         severity: Severity::Warning,
-        place: Place::field(Sheet::Engine, "coil.dwell_ms", format!("{} V, {}", plain(battery_v), rpm(speed_rpm)))
-            .at(battery_v),
+        place: Place::field(
+            Sheet::Engine,
+            "coil.dwell_ms",
+            format!("{}, {}", quantity(battery_v, "V"), rpm(speed_rpm)),
+        )
+        .at(battery_v),
         message: format!(
-            "at {} V and {} the spark has {} mJ",
-            plain(battery_v),
+            "at {} and {} the spark has {}",
+            quantity(battery_v, "V"),
             rpm(speed_rpm),
-            plain((energy_mj * 10.0).round() / 10.0)
+            quantity(energy_mj, "mJ")
         ),
         remedy: format!(
-            "Charge longer at {} V, or fit stronger coils; {} mJ are wanted.",
-            plain(battery_v),
-            plain(least_mj)
+            "Charge longer at {}, or fit stronger coils; {} are wanted.",
+            quantity(battery_v, "V"),
+            quantity(least_mj, "mJ")
         ),
         value: energy_mj,
         threshold: least_mj,
@@ -76,7 +79,7 @@ fn longer(subject: &Subject<'_>, battery_v: f64, speed_rpm: f64, least_mj: f64) 
         return None;
     }
     let curve = with_point(&coil.dwell_ms, battery_v, dwell_ms)?;
-    let label = format!("Set the dwell at {} V to {} ms", plain(battery_v), plain(dwell_ms));
+    let label = format!("Set the dwell at {} to {}", quantity(battery_v, "V"), quantity(dwell_ms, "ms"));
     Some(Cure::new(label, Change::Dwell(curve)))
 }
 

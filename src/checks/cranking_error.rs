@@ -2,12 +2,12 @@
 
 use super::catalogue::Check;
 use super::finding::{Noticed, Place};
-use super::subject::Subject;
+use super::subject::{Subject, degrees};
 use super::threshold::exceeds;
 use super::{Severity, Sheet, Threshold};
-use crate::compare::words::{degrees, plain};
 use crate::project::thresholds;
 use crate::rig::{Layout, Settings, Swing};
+use crate::wording::quantity;
 
 const EARLY: Threshold = thresholds::CRANKING_ERROR_DEG;
 const VARIATION: Threshold = thresholds::CRANKING_ERROR_VARIATION_PCT;
@@ -64,9 +64,9 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         severity: Severity::Warning,
         place: Place::field(Sheet::Engine, "trigger.reference_deg", format!("cranking, coil {coil}")).of(coil),
         message: format!(
-            "while cranking with {} % of speed variation coil {coil} fires {} early",
-            plain(variation * 100.0),
-            degrees(value, 1)
+            "while cranking with {} of speed variation coil {coil} fires {} early",
+            quantity(variation * 100.0, "%"),
+            degrees(value)
         ),
         remedy: "Move the reference so that a tooth passes just before the cranking spark, use a wheel with more \
                  teeth, or crank with less advance."

@@ -2,10 +2,9 @@
 
 use super::catalogue::Check;
 use super::finding::Noticed;
-use super::subject::{Subject, rpm};
+use super::subject::{Subject, degrees, rpm};
 use super::threshold::exceeds;
 use super::{Severity, Threshold};
-use crate::compare::words::degrees;
 use crate::project::thresholds;
 use crate::table::Cell;
 
@@ -35,9 +34,9 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         message: format!(
             "at {} the table has {}, {} more than the cranking advance of {}",
             rpm(cranking.leave_at_rpm),
-            degrees(running_deg, 1),
-            degrees(value, 1),
-            degrees(cranking.advance_deg, 1)
+            degrees(running_deg),
+            degrees(value),
+            degrees(cranking.advance_deg)
         ),
         remedy: "Lower the first columns at idle load, or raise the cranking advance a little.".into(),
         value,

@@ -5,10 +5,10 @@ use super::finding::Noticed;
 use super::subject::Subject;
 use super::threshold::exceeds;
 use super::{Severity, Threshold};
-use crate::compare::words::{plain, range};
 use crate::project::thresholds;
 use crate::shaping::Along;
 use crate::table::Cell;
+use crate::wording::{quantity, range};
 
 const CLOSEST: Threshold = thresholds::CROWDED_PCT;
 
@@ -41,14 +41,13 @@ fn crowded(subject: &Subject<'_>, along: Along) -> Vec<Noticed> {
                 (0..table.speed().len()).flat_map(|speed| lines.map(|load| Cell::new(load, speed))).collect()
             }
         };
-        let apart = (share(pair) * 100.0).round() / 100.0;
         Noticed {
             severity: Severity::Warning,
             place: subject.cells(cells),
             message: format!(
-                "the {along} breakpoints {} stand {} % of the axis apart",
+                "the {along} breakpoints {} stand {} of the axis apart",
                 range((pair[0], pair[1]), unit),
-                plain(apart)
+                quantity(share(pair), "%")
             ),
             remedy: "Move one of them away or delete it.".into(),
             value: share(pair),

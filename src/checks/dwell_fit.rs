@@ -5,8 +5,8 @@ use super::finding::{Noticed, Place};
 use super::subject::{Subject, rpm};
 use super::threshold::exceeds;
 use super::{Severity, Sheet, Threshold};
-use crate::compare::words::plain;
 use crate::project::thresholds;
+use crate::wording::quantity;
 
 const RUNNING: Threshold = thresholds::DWELL_FIT_RUNNING_V;
 
@@ -33,13 +33,14 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     }
     vec![Noticed {
         severity: Severity::Warning,
-        place: Place::field(Sheet::Engine, "coil.dwell_ms", format!("dwell at {} V", plain(battery_v))).at(battery_v),
+        place: Place::field(Sheet::Engine, "coil.dwell_ms", format!("dwell at {}", quantity(battery_v, "V")))
+            .at(battery_v),
         message: format!(
-            "at {} there are {} ms to charge a coil, but {} ms are asked for at {} V",
+            "at {} there are {} to charge a coil, but {} are asked for at {}",
             rpm(top_rpm),
-            plain(threshold),
-            plain(value),
-            plain(battery_v)
+            quantity(threshold, "ms"),
+            quantity(value, "ms"),
+            quantity(battery_v, "V")
         ),
         remedy: "Shorten the dwell, lower the limit, or fit coils that charge faster.".into(),
         value,

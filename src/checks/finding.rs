@@ -1,9 +1,9 @@
 //! What a check noticed: how bad it is, where, why it matters, what to do.
 
 use super::Cure;
-use crate::compare::words::{plain, quantity};
 use crate::project::FindingPlace;
 use crate::table::Cell;
+use crate::wording::{count, quantity};
 
 /// How bad a finding is; the worst comes first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -157,13 +157,7 @@ impl Finding {
     /// What was found and what it was held against, each with its unit: '60.5°', '1 reading'. `None` where the message
     /// says it all.
     pub fn figures(&self) -> Option<[String; 2]> {
-        let words = |figure: f64| match (plain(figure), self.unit) {
-            (number, "readings" | "conditions") if number == "1" => {
-                format!("1 {}", self.unit.trim_end_matches('s'))
-            }
-            (number, unit) => quantity(&number, unit),
-        };
-        (!self.unit.is_empty()).then(|| [self.value, self.threshold].map(words))
+        (!self.unit.is_empty()).then(|| [self.value, self.threshold].map(|figure| quantity(figure, self.unit)))
     }
 
     /// Whether it still asks for something to be done.
@@ -227,8 +221,7 @@ impl Tally {
     pub fn words(self) -> String {
         let part = |severity: Severity| match self.count(severity) {
             0 => None,
-            1 => Some(format!("1 {}", severity.name())),
-            many => Some(format!("{many} {}s", severity.name())),
+            number => Some(count(number, severity.name())),
         };
         let parts: Vec<String> = Severity::ALL.into_iter().filter_map(part).collect();
         if parts.is_empty() { "no findings".into() } else { parts.join(", ") }

@@ -2,10 +2,9 @@
 
 use super::catalogue::Check;
 use super::finding::Noticed;
-use super::subject::{Subject, sort};
+use super::subject::{Subject, degrees, sort};
 use super::threshold::exceeds;
 use super::{Change, Cure, Severity};
-use crate::compare::words::degrees;
 use crate::project::ADVANCE_RANGE_DEG;
 use crate::table::{Cell, Table};
 use crate::wording::settle;
@@ -67,9 +66,9 @@ fn noticed(subject: &Subject<'_>, over: &[(f64, f64)], worst: (f64, f64)) -> Not
         severity: Severity::Error,
         message: format!(
             "table and trims reach {} at {}, {} above the full-load line",
-            degrees(value, 1),
+            degrees(value),
             subject.point_words(speed_rpm, load),
-            degrees(value - threshold, 1)
+            degrees(value - threshold)
         ),
         remedy: "Lower the table there, or the trims' weight at full load.".into(),
         value,

@@ -2,12 +2,12 @@
 
 use super::catalogue::Check;
 use super::finding::{Noticed, Place};
-use super::subject::Subject;
+use super::subject::{Subject, degrees};
 use super::threshold::exceeds;
 use super::{Severity, Sheet, Threshold};
-use crate::compare::words::{degrees, plain};
 use crate::project::thresholds;
 use crate::rig::Layout;
+use crate::wording::bounds;
 
 const FROM: Threshold = thresholds::GAP_CLEAR_FROM_DEG;
 const TO: Threshold = thresholds::GAP_CLEAR_TO_DEG;
@@ -47,14 +47,13 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         severity: Severity::Warning,
         place: Place::field(Sheet::Engine, "trigger.reference_deg", format!("gap, {noun} {coils}")).of(&*coils),
         message: format!(
-            "{} of the gap lie within {}..{}° before TDC of {noun} {coils}",
-            degrees(value, 1),
-            plain(window.0),
-            plain(window.1)
+            "{} of the gap lie within {} before TDC of {noun} {coils}",
+            degrees(value),
+            bounds(window, "°")
         ),
         remedy: clear(subject, &layout, window).map_or_else(
             || "Choose a wheel with more teeth or fewer missing ones.".into(),
-            |deg| format!("Move the sensor or turn the wheel: a reference of {}° keeps the gap clear.", plain(deg)),
+            |deg| format!("Move the sensor or turn the wheel: a reference of {} keeps the gap clear.", degrees(deg)),
         ),
         value,
         threshold: 0.0,
@@ -103,7 +102,7 @@ mod tests {
     fn the_zero_offset_moves_it_and_the_remedy_names_a_clear_reference() {
         let moved = reference(46.0).edit(|parts| parts.trigger.zero_offset_deg = -2.0).unwrap();
         let found = only(&moved, "gap");
-        assert_eq!(found.remedy, "Move the sensor or turn the wheel: a reference of 47° keeps the gap clear.");
+        assert_eq!(found.remedy, "Move the sensor or turn the wheel: a reference of 47.0° keeps the gap clear.");
         assert_eq!(of(&moved.edit(|parts| parts.trigger.reference_deg = 47.0).unwrap(), "gap"), []);
     }
 }

@@ -2,11 +2,11 @@
 
 use super::catalogue::Check;
 use super::finding::{Noticed, Place};
-use super::subject::Subject;
+use super::subject::{Subject, degrees};
 use super::{Change, Cure, Severity, Sheet, Threshold};
-use crate::compare::words::{degrees, plain};
 use crate::project::{Trim, thresholds};
 use crate::table::Curve;
+use crate::wording::quantity;
 
 const COOLANT: Threshold = thresholds::HOT_TRIM_COOLANT_C;
 const AIR: Threshold = thresholds::HOT_TRIM_AIR_C;
@@ -42,12 +42,12 @@ fn hot(
     if !trim.enabled || deg <= 0.0 {
         return None;
     }
-    let label = format!("Let the {name} trim add nothing above {} °C", plain(from_c));
+    let label = format!("Let the {name} trim add nothing above {}", quantity(from_c, "°C"));
     Some(Noticed {
         severity: Severity::Warning,
         place: Place::field(Sheet::Trims, format!("trims.{name}.degrees"), format!("{name} trim")),
-        message: format!("the {name} trim adds {} at {} °C", degrees(deg, 1), plain(at_c)),
-        remedy: format!("Let the trim take advance away, or add nothing, above {} °C.", plain(from_c)),
+        message: format!("the {name} trim adds {} at {}", degrees(deg), quantity(at_c, "°C")),
+        remedy: format!("Let the trim take advance away, or add nothing, above {}.", quantity(from_c, "°C")),
         value: deg,
         threshold: 0.0,
         unit: "°",

@@ -3,12 +3,12 @@
 use super::catalogue::Check;
 use super::finding::Noticed;
 use super::idle_slope;
-use super::subject::{Subject, rpm};
+use super::subject::{Subject, degrees, rpm};
 use super::threshold::exceeds;
 use super::{Severity, Threshold};
-use crate::compare::words::{degrees, range};
 use crate::project::thresholds;
 use crate::table::Cell;
+use crate::wording::range;
 
 const NOTE: Threshold = thresholds::IDLE_ROWS_DEG;
 
@@ -37,7 +37,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         place: subject.cells(over.iter().flat_map(|&column| [low, high].map(|row| Cell::new(row, column))).collect()),
         message: format!(
             "around idle the rows at {loads} are {} apart at {}",
-            degrees(apart(worst), 1),
+            degrees(apart(worst)),
             rpm(subject.speed_rpm(worst))
         ),
         remedy: "Bring the two rows together around idle speed.".into(),

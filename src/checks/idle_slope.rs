@@ -2,13 +2,12 @@
 
 use super::catalogue::Check;
 use super::finding::Noticed;
-use super::subject::Subject;
+use super::subject::{Subject, degrees};
 use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Threshold};
-use crate::compare::words::{degrees, range};
 use crate::project::thresholds;
 use crate::table::Cell;
-use crate::wording::settle;
+use crate::wording::{range, settle};
 
 const RISE: Threshold = thresholds::IDLE_SLOPE_RISE_DEG_PER_1000_RPM;
 const FALL: Threshold = thresholds::IDLE_SLOPE_FALL_DEG_PER_1000_RPM;
@@ -73,10 +72,7 @@ fn noticed(subject: &Subject<'_>, row: usize, worst: usize, restless: &[usize]) 
     let label = format!("Calm the idle at {}", place.words);
     Noticed {
         severity: Severity::Warning,
-        message: format!(
-            "around idle the advance {verb} by {} per 1000 rpm at {ends}, {load}",
-            degrees(slope.abs(), 1)
-        ),
+        message: format!("around idle the advance {verb} by {} per 1000 rpm at {ends}, {load}", degrees(slope.abs())),
         remedy: remedy.into(),
         value: slope.abs(),
         threshold: subject.threshold(&used),

@@ -2,12 +2,12 @@
 
 use super::catalogue::Check;
 use super::finding::{Noticed, Place};
-use super::subject::{Subject, count};
+use super::subject::{Subject, degrees};
 use super::threshold::exceeds;
 use super::{Severity, Sheet, Threshold};
-use crate::compare::words::{plain, quantity};
 use crate::image::{EncodedItem, Loss, Quantity, Resampled, encode};
 use crate::project::thresholds;
+use crate::wording::{count, quantity};
 
 const DEGREES: Threshold = thresholds::IMAGE_LOSS_DEG;
 const SHARE: Threshold = thresholds::IMAGE_LOSS_PCT;
@@ -48,8 +48,8 @@ fn rounded(subject: &Subject<'_>, at: usize, encoded: &EncodedItem) -> Option<No
     let message = format!(
         "'{}' rounds {}{place} to {}; rounding changes {}",
         encoded.item.name,
-        quantity(&plain(*wanted), unit),
-        quantity(&plain(*stored), unit),
+        quantity(*wanted, unit),
+        quantity(*stored, unit),
         count(*changed, "value")
     );
     Some(noticed((at, &encoded.item.name, "scale"), "rounding", message, (value, threshold), of))
@@ -63,11 +63,11 @@ fn resampled(subject: &Subject<'_>, at: usize, encoded: &EncodedItem) -> Option<
         return None;
     }
     let message = format!(
-        "brought to the unit's {} × {} breakpoints '{}' changes by {}°{place}",
+        "brought to the unit's {} × {} breakpoints '{}' changes by {}{place}",
         to.speeds,
         to.loads,
         encoded.item.name,
-        plain(*largest_change)
+        degrees(*largest_change)
     );
     let figures = (largest_change.abs(), threshold);
     Some(Noticed {
@@ -124,7 +124,7 @@ mod tests {
         assert_eq!(of(&by_degrees(24.25), "image_loss"), []);
         let found = only(&by_degrees(24.3), "image_loss");
         assert_eq!((found.severity, found.unit), (Severity::Note, "°"));
-        assert_eq!(found.message, "'advance' rounds 24.3° at 3000 rpm, load 0 % to 24°; rounding changes 3 values");
+        assert_eq!(found.message, "'advance' rounds 24.3° at 3000 rpm, 0 % to 24.0°; rounding changes 3 values");
     }
 
     /// 6500 rpm become 43 × 150 = 6450 or 22 × 300 = 6600.

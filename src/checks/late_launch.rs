@@ -2,10 +2,9 @@
 
 use super::catalogue::Check;
 use super::finding::{Noticed, Place};
-use super::subject::Subject;
+use super::subject::{Subject, degrees};
 use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Sheet, Threshold};
-use crate::compare::words::degrees;
 use crate::project::{Mixture, thresholds};
 
 const LATEST: Threshold = thresholds::LATE_LAUNCH_DEG;
@@ -25,12 +24,12 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         return Vec::new();
     }
     let field = "limits.launch.advance_deg";
-    let label = format!("Set the launch advance to {}", degrees(threshold, 1));
+    let label = format!("Set the launch advance to {}", degrees(threshold));
     vec![Noticed {
         severity: Severity::Warning,
         place: Place::field(Sheet::Limits, field, "launch advance"),
-        message: format!("launch retards to {} on carburettors", degrees(launch.advance_deg, 1)),
-        remedy: format!("Let launch retard to {} at the latest.", degrees(threshold, 1)),
+        message: format!("launch retards to {} on carburettors", degrees(launch.advance_deg)),
+        remedy: format!("Let launch retard to {} at the latest.", degrees(threshold)),
         value: launch.advance_deg,
         threshold,
         unit: "°",

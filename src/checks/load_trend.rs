@@ -2,12 +2,12 @@
 
 use super::catalogue::Check;
 use super::finding::Noticed;
-use super::subject::Subject;
+use super::subject::{Subject, degrees, rpm};
 use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Threshold};
-use crate::compare::words::{degrees, plain, range};
 use crate::project::thresholds;
 use crate::table::Cell;
+use crate::wording::range;
 
 const WARNING: Threshold = thresholds::LOAD_TREND_DEG;
 
@@ -63,9 +63,9 @@ fn noticed(subject: &Subject<'_>, columns: &[usize], most: f64) -> Noticed {
     Noticed {
         severity: Severity::Warning,
         message: format!(
-            "the advance rises with load by {} at {} rpm over {loads}",
-            degrees(value, 1),
-            plain(subject.speed_rpm(worst))
+            "the advance rises with load by {} at {} over {loads}",
+            degrees(value),
+            rpm(subject.speed_rpm(worst))
         ),
         remedy: "Lower the rows above until they no longer rise, unless the engine was measured to want it.".into(),
         value,

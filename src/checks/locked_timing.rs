@@ -2,9 +2,8 @@
 
 use super::catalogue::Check;
 use super::finding::{Noticed, Place};
-use super::subject::Subject;
+use super::subject::{Subject, degrees};
 use super::{Severity, Sheet};
-use crate::compare::words::degrees;
 
 pub(super) const CHECK: Check = Check {
     id: "locked_timing",
@@ -20,7 +19,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let told = exported.map(|(export, deg)| Noticed {
         severity: Severity::Error,
         place: Place::field(Sheet::Export, "last_export", "last export"),
-        message: format!("the last export, {}, is locked at {}", export.file_name, degrees(deg, 1)),
+        message: format!("the last export, {}, is locked at {}", export.file_name, degrees(deg)),
         remedy: "Export the table itself and flash that before the car is driven.".into(),
         value: deg,
         threshold: 0.0,
@@ -30,7 +29,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let own = subject.locked_timing_deg.map(|deg| Noticed {
         severity: Severity::Note,
         place: Place::field(Sheet::Engine, "locked_timing_deg", "locked timing"),
-        message: format!("this is the copy for the timing light, locked at {}", degrees(deg, 1)),
+        message: format!("this is the copy for the timing light, locked at {}", degrees(deg)),
         remedy: "Go back to the project it was made from when the readings are taken.".into(),
         value: deg,
         threshold: 0.0,

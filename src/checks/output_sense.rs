@@ -4,8 +4,8 @@ use super::catalogue::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, rpm};
 use super::{Severity, Sheet};
-use crate::compare::words::{plain, quantity};
 use crate::project::{Condition, LoadKind, Output, Signal};
+use crate::wording::quantity;
 
 pub(super) const CHECK: Check = Check {
     id: "output_sense",
@@ -73,8 +73,8 @@ fn never(subject: &Subject<'_>, condition: &Condition) -> Option<(String, f64)> 
     let words = format!(
         "a {} of {}, which it never reaches; it ends at {}",
         signal.name(),
-        quantity(&plain(on), unit),
-        quantity(&plain(bound), unit)
+        quantity(on, unit),
+        quantity(bound, unit)
     );
     Some((words, bound))
 }

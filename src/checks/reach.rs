@@ -6,10 +6,10 @@ use super::finding::Noticed;
 use super::subject::{Subject, rpm};
 use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Threshold};
-use crate::compare::words::plain;
 use crate::project::{SPEED_RANGE_RPM, thresholds};
 use crate::shaping::Along;
 use crate::table::Cell;
+use crate::wording::quantity;
 
 const WARNING: Threshold = thresholds::REACH_SHORT_PCT;
 
@@ -37,9 +37,9 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         severity: if exceeds(short_pct, threshold) { Severity::Warning } else { Severity::Note },
         place: subject.cells(column),
         message: format!(
-            "the table ends at {}, {} % short of the cut at {}",
+            "the table ends at {}, {} short of the cut at {}",
             rpm(speeds.last()),
-            plain((short_pct * 10.0).round() / 10.0),
+            quantity(short_pct, "%"),
             rpm(over.cuts_at_rpm)
         ),
         remedy: format!(

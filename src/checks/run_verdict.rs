@@ -3,9 +3,9 @@
 
 use super::Severity;
 use super::threshold::exceeds;
-use crate::compare::words::{plain, quantity};
 use crate::project::{Induction, Parts, Threshold, thresholds};
 use crate::rig::Summary;
+use crate::wording::quantity;
 
 /// What of a whole run is judged.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -43,17 +43,20 @@ fn verdict(fact: RunFact, severity: Severity, reason: String) -> Option<RunVerdi
     Some(RunVerdict { fact, severity, reason })
 }
 
-/// '3°, by the threshold 'Early while cranking, at most''.
+/// '3.0°, by the threshold 'Early while cranking, at most''.
 fn by(threshold: &Threshold, parts: &Parts) -> String {
-    let figure = quantity(&plain(threshold.of(parts)), threshold.unit_in(parts));
+    let figure = quantity(threshold.of(parts), threshold.unit_in(parts));
     format!("{figure}, by the threshold '{}'", threshold.label)
 }
 
 fn timing(parts: &Parts, sums: &Summary) -> Option<RunVerdict> {
     let threshold = &thresholds::CRANKING_ERROR_DEG;
     let error_deg = sums.max_abs_error_deg.filter(|deg| exceeds(*deg, threshold.of(parts)))?;
-    let told =
-        format!("a spark came {}° from where it was commanded; allowed are {}", plain(error_deg), by(threshold, parts));
+    let told = format!(
+        "a spark came {} from where it was commanded; allowed are {}",
+        figure(error_deg, "°"),
+        by(threshold, parts)
+    );
     verdict(RunFact::TimingError, Severity::Warning, told)
 }
 
@@ -61,7 +64,7 @@ fn energy(parts: &Parts, sums: &Summary) -> Option<RunVerdict> {
     let is_boosted = parts.engine.induction == Induction::Boosted;
     let threshold = if is_boosted { &thresholds::COIL_ENERGY_BOOSTED_MJ } else { &thresholds::COIL_ENERGY_MJ };
     let energy_mj = sums.min_energy_mj.filter(|mj| exceeds(threshold.of(parts), *mj))?;
-    let told = format!("the weakest spark had {} mJ; wanted are {}", plain(energy_mj), by(threshold, parts));
+    let told = format!("the weakest spark had {}; wanted are {}", figure(energy_mj, "mJ"), by(threshold, parts));
     verdict(RunFact::Energy, Severity::Warning, told)
 }
 

@@ -4,7 +4,7 @@ use super::catalogue::{Check, threshold};
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
 use super::{Change, Cure, Severity, Sheet};
-use crate::compare::words::plain;
+use crate::wording::{outside, quantity};
 
 pub(super) const CHECK: Check = Check {
     id: "settings",
@@ -21,10 +21,9 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
             None => (format!("no check has a threshold '{name}'"), 0.0),
             Some(known) if !known.allows(value) => {
                 let message = format!(
-                    "the threshold '{name}' is {}, outside {}; its default, {}, is used",
-                    plain(value),
-                    known.range(),
-                    plain(known.default)
+                    "the threshold '{name}' is {}; its default, {}, is used",
+                    outside(value, (known.low, known.high), known.unit_in(subject)),
+                    quantity(known.default, known.unit_in(subject))
                 );
                 (message, known.default)
             }

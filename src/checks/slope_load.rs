@@ -3,12 +3,12 @@
 use super::catalogue::Check;
 use super::finding::Noticed;
 use super::region::{Region, regions};
-use super::subject::{Subject, count};
+use super::subject::{Subject, degrees, rpm};
 use super::threshold::exceeds;
 use super::{Change, Cure, Severity, SlopeLimit, Threshold};
-use crate::compare::words::{degrees, plain, range};
 use crate::project::{LoadKind, thresholds};
 use crate::table::Cell;
+use crate::wording::{count, range};
 
 const PRESSURE: Threshold = thresholds::SLOPE_LOAD_DEG_PER_KPA;
 const SMALL: Threshold = thresholds::SLOPE_LOAD_SMALL_THROTTLE_DEG_PER_PCT;
@@ -56,11 +56,7 @@ fn noticed(subject: &Subject<'_>, region: &Region) -> Noticed {
     let allowed = slope(subject, cell).map_or(0.0, |(_, allowed)| allowed);
     let ends = range((subject.load(cell.load), subject.load(cell.load + 1)), unit);
     let verb = if worst > 0.0 { "climbs" } else { "falls" };
-    let at = format!(
-        "{verb} by {} per {unit} at {} rpm, {ends}",
-        degrees(worst.abs(), 2),
-        plain(subject.speed_rpm(cell.speed))
-    );
+    let at = format!("{verb} by {} per {unit} at {}, {ends}", degrees(worst.abs()), rpm(subject.speed_rpm(cell.speed)));
     let message = match region.faults.len() {
         1 => format!("the advance {at}"),
         many => format!("the advance is steep along load in {}; most it {at}", count(many, "place")),
@@ -68,7 +64,7 @@ fn noticed(subject: &Subject<'_>, region: &Region) -> Noticed {
     let place = subject.cells(region.cells().flat_map(|cell| [cell, Cell::new(cell.load + 1, cell.speed)]).collect());
     let limits = region.cells().filter_map(|cell| slope(subject, cell));
     let least = limits.map(|(_, allowed)| allowed).fold(f64::INFINITY, f64::min);
-    let label = format!("Limit the slope along load to {} per {unit} at {}", degrees(least, 1), place.words);
+    let label = format!("Limit the slope along load to {} per {unit} at {}", degrees(least), place.words);
     let change = Change::LimitSlope { cells: place.cells().to_vec(), limit: limit(subject) };
     Noticed {
         severity: Severity::Warning,

@@ -3,12 +3,12 @@
 use super::catalogue::Check;
 use super::finding::Noticed;
 use super::region::{Region, regions};
-use super::subject::{Subject, count};
+use super::subject::{Subject, degrees};
 use super::threshold::exceeds;
 use super::{Change, Cure, Severity, SlopeLimit, Threshold};
-use crate::compare::words::{degrees, range};
 use crate::project::thresholds;
 use crate::table::Cell;
+use crate::wording::{count, range};
 
 const WARNING: Threshold = thresholds::SLOPE_SPEED_DEG_PER_1000_RPM;
 /// Finer steps than this are measured together: between breakpoints close to each other the rounding of a cell alone looks
@@ -82,7 +82,7 @@ fn noticed(subject: &Subject<'_>, region: &Region, most: f64) -> Noticed {
     let verb = if slope > 0.0 { "climbs" } else { "falls" };
     let at = format!(
         "{verb} by {} per 1000 rpm at {ends}, {}",
-        degrees(slope.abs(), 1),
+        degrees(slope.abs()),
         subject.load_words(subject.load(cell.load))
     );
     let message = match region.faults.len() {
@@ -92,7 +92,7 @@ fn noticed(subject: &Subject<'_>, region: &Region, most: f64) -> Noticed {
     let stretches = region.cells().filter_map(|cell| Some((cell.load, steepest(subject, cell)?)));
     let cells: Vec<Cell> = stretches.flat_map(|(load, stretch)| under(subject, load, stretch)).collect();
     let place = subject.cells(cells);
-    let label = format!("Limit the slope along speed to {} per 1000 rpm at {}", degrees(most, 1), place.words);
+    let label = format!("Limit the slope along speed to {} per 1000 rpm at {}", degrees(most), place.words);
     let cells = place.cells().to_vec();
     Noticed {
         severity: Severity::Warning,

@@ -3,13 +3,13 @@
 use super::catalogue::Check;
 use super::finding::Noticed;
 use super::region::{Region, regions};
-use super::subject::{Subject, count};
+use super::subject::{Subject, degrees};
 use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Threshold};
-use crate::compare::words::degrees;
 use crate::project::thresholds;
 use crate::shaping::{Along, bend};
 use crate::table::{Axis, Cell, Table};
+use crate::wording::count;
 
 const WARNING: Threshold = thresholds::STANDS_OUT_DEG;
 const ERROR: Threshold = thresholds::STANDS_OUT_ERROR_DEG;
@@ -66,7 +66,7 @@ fn noticed(subject: &Subject<'_>, region: &Region) -> Noticed {
     };
     let side = if deg > 0.0 { "above" } else { "below" };
     let at = subject.point_words(subject.speed_rpm(cell.speed), subject.load(cell.load));
-    let (own, off) = (degrees(subject.table().at(cell), 1), degrees(deg.abs(), 1));
+    let (own, off) = (degrees(subject.table().at(cell)), degrees(deg.abs()));
     let place = subject.cells(cells.clone());
     let message = match cells.len() {
         1 => format!("{own} at {at} stands {off} {side} its neighbours in both directions"),

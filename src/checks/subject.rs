@@ -4,11 +4,9 @@ use std::ops::Deref;
 
 use super::finding::Place;
 use super::{Sheet, Spot, Threshold};
-use crate::compare::words::{plain, quantity, range};
 use crate::project::{FindingPlace, LoadKind, Project, Trim};
 use crate::table::{Cell, Table};
-
-pub(super) use crate::wording::count;
+use crate::wording::{point, quantity, range};
 
 /// The project under the checks.
 #[derive(Clone, Copy, Debug)]
@@ -42,12 +40,12 @@ impl Subject<'_> {
 
     /// A load with its unit.
     pub(super) fn load_words(&self, load: f64) -> String {
-        quantity(&plain(load), self.sensors.load.unit())
+        quantity(load, self.sensors.load.unit())
     }
 
     /// '3800 rpm, 18 %'.
     pub(super) fn point_words(&self, speed_rpm: f64, load: f64) -> String {
-        format!("{}, {}", rpm(speed_rpm), self.load_words(load))
+        point(speed_rpm, load, self.sensors.load.unit())
     }
 
     /// A place in the advance table. The cells are put in order, each once; their bounds are the words.
@@ -102,7 +100,12 @@ pub(super) fn sort(values: &mut Vec<f64>) {
     values.dedup();
 }
 
+/// '28.5°'.
+pub(super) fn degrees(deg: f64) -> String {
+    quantity(deg, "°")
+}
+
 /// '3800 rpm'.
 pub(super) fn rpm(speed_rpm: f64) -> String {
-    quantity(&plain(speed_rpm), "rpm")
+    quantity(speed_rpm, "rpm")
 }

@@ -4,7 +4,7 @@ use super::catalogue::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
 use super::{Change, Cure, Severity, Sheet};
-use crate::compare::words::plain;
+use crate::wording::{given, quantity};
 
 pub(super) const CHECK: Check = Check {
     id: "tachometer",
@@ -22,7 +22,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         return Vec::new();
     }
     let field = "tachometer.pulses_per_revolution";
-    let pulses = |number: f64| format!("{} {}", plain(number), if number == 1.0 { "pulse" } else { "pulses" });
+    let pulses = |number: f64| quantity(number, "pulses");
     let label = format!("Set the tachometer to {} per revolution", pulses(threshold));
     vec![Noticed {
         severity: Severity::Note,
@@ -31,7 +31,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
             "the tachometer gets {} per revolution; {} cylinders give {}",
             pulses(value),
             subject.engine.cylinders,
-            plain(threshold)
+            given(threshold, "pulses")
         ),
         remedy: format!("Set {}, unless the instrument is made for another number.", pulses(threshold)),
         value,

@@ -1,14 +1,14 @@
 //! The figures that findings are held against, and their place in the project.
 
-use crate::compare::words::{plain, quantity};
 use crate::project::{Fault, Project};
+use crate::wording::{bounds, outside, quantity};
 
 pub use crate::project::Threshold;
 
 impl Threshold {
     /// The values it may have, in words.
     pub fn range(&self) -> String {
-        quantity(&format!("{}..{}", plain(self.low), plain(self.high)), self.unit)
+        bounds((self.low, self.high), self.unit)
     }
 
     /// The project with the threshold set, and the label of the step. The default is not kept in the project.
@@ -17,7 +17,7 @@ impl Threshold {
     /// [`Fault`] for a figure outside its range.
     pub fn set(&self, project: &Project, value: f64) -> Result<(Project, String), Fault> {
         if !self.allows(value) {
-            let message = format!("{} is outside {}", plain(value), self.range());
+            let message = outside(value, (self.low, self.high), self.unit);
             return Err(Fault::new(format!("checks.thresholds.{}", self.name), message));
         }
         let is_default = value == self.default;
@@ -28,7 +28,7 @@ impl Threshold {
                 parts.checks.thresholds.insert(self.name.into(), value);
             }
         })?;
-        let figure = quantity(&plain(value), self.unit_in(project));
+        let figure = quantity(value, self.unit_in(project));
         let verb = if is_default { "Reset" } else { "Set" };
         Ok((changed, format!("{verb} threshold '{}' to {figure}", self.label)))
     }
@@ -56,7 +56,7 @@ mod tests {
     fn only_what_differs_from_the_default_is_kept() {
         let (start, bump) = (sound(), threshold("stands_out_deg").unwrap());
         let (own, label) = bump.set(&start, 3.0).unwrap();
-        assert_eq!((bump.of(&own), label.as_str()), (3.0, "Set threshold 'Stands out, warning from' to 3°"));
+        assert_eq!((bump.of(&own), label.as_str()), (3.0, "Set threshold 'Stands out, warning from' to 3.0°"));
         let (reset, label) = bump.set(&own, 2.5).unwrap();
         assert_eq!((reset, label.as_str()), (start.clone(), "Reset threshold 'Stands out, warning from' to 2.5°"));
         let fault = bump.set(&start, 61.0).unwrap_err().to_string();

@@ -6,11 +6,10 @@ use super::finding::Noticed;
 use super::subject::Subject;
 use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Threshold};
-use crate::compare::words::{plain, quantity};
 use crate::project::{LoadKind, thresholds};
 use crate::shaping::Along;
 use crate::table::Cell;
-use crate::wording::settle;
+use crate::wording::{quantity, settle};
 
 const MARGIN: Threshold = thresholds::TOP_ROW_MARGIN_PCT;
 
@@ -38,11 +37,11 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         severity: Severity::Warning,
         place: subject.cells(row),
         message: format!(
-            "the table ends at {} kPa, but up to {} kPa are expected and some more must be covered",
-            plain(loads.last()),
-            plain(highest_kpa)
+            "the table ends at {}, but up to {} are expected and some more must be covered",
+            quantity(loads.last(), "kPa"),
+            quantity(highest_kpa, "kPa")
         ),
-        remedy: format!("Add a row at {} kPa or more with less advance than the last one.", plain(at)),
+        remedy: format!("Add a row at {} or more with less advance than the last one.", quantity(at, "kPa")),
         value: loads.last(),
         threshold: wanted_kpa,
         unit: "kPa",
@@ -53,7 +52,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
 /// A row at a pressure, or as little above as the axis takes; `None` where it takes no row.
 fn longer(subject: &Subject<'_>, at: f64, highest: f64) -> Option<Cure> {
     let at = extension(subject.table().load(), at, highest)?;
-    let label = format!("Extend the table to {}", quantity(&plain(at), "kPa"));
+    let label = format!("Extend the table to {}", quantity(at, "kPa"));
     Some(Cure::new(label, Change::ExtendTo { along: Along::Load, at }))
 }
 

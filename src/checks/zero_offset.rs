@@ -2,10 +2,9 @@
 
 use super::catalogue::Check;
 use super::finding::{Noticed, Place};
-use super::subject::Subject;
+use super::subject::{Subject, degrees};
 use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Sheet, Threshold};
-use crate::compare::words::{degrees, plain};
 use crate::project::thresholds;
 use crate::wording::settle;
 
@@ -29,8 +28,8 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     vec![Noticed {
         severity: Severity::Warning,
         place: Place::field(Sheet::Engine, "trigger.zero_offset_deg", "zero offset"),
-        message: format!("the zero offset is {}", degrees(value, 1)),
-        remedy: format!("Move the reference by whole pitches of {}° instead.", plain(trigger.wheel.pitch_deg())),
+        message: format!("the zero offset is {}", degrees(value)),
+        remedy: format!("Move the reference by whole pitches of {} instead.", degrees(trigger.wheel.pitch_deg())),
         value,
         threshold,
         unit: "°",
@@ -49,7 +48,7 @@ fn moved(subject: &Subject<'_>) -> Option<Cure> {
         return None;
     }
     let fields = vec![("trigger.reference_deg".into(), reference_deg), ("trigger.zero_offset_deg".into(), offset_deg)];
-    let label = format!("Move the reference to {}°, zero offset {}", plain(reference_deg), degrees(offset_deg, 1));
+    let label = format!("Move the reference to {}, zero offset {}", degrees(reference_deg), degrees(offset_deg));
     Some(Cure::new(label, Change::Fields(fields)))
 }
 
@@ -76,7 +75,7 @@ mod tests {
     fn the_remedy_leaves_every_dead_centre_where_it_is() {
         let start = offset(-12.5);
         let (after, label) = cured(&start, "zero_offset");
-        assert_eq!(label, "Move the reference to 80°, zero offset −2.5°");
+        assert_eq!(label, "Move the reference to 80.0°, zero offset −2.5°");
         assert_eq!(Layout::new(&after), Layout::new(&start));
     }
 }

@@ -2,12 +2,11 @@
 
 use super::catalogue::Check;
 use super::finding::{Noticed, Place};
-use super::subject::Subject;
+use super::subject::{Subject, degrees};
 use super::threshold::exceeds;
 use super::{Severity, Sheet, Threshold};
-use crate::compare::words::plain;
 use crate::project::thresholds;
-use crate::wording::settle;
+use crate::wording::{given, settle};
 
 const READINGS: Threshold = thresholds::ZERO_PROOF_READINGS;
 /// Reference and offset have moved by less than this: the same trigger.
@@ -65,11 +64,11 @@ fn told(subject: &Subject<'_>) -> Option<Told> {
     let moved_deg = moved_deg(subject);
     if exceeds(moved_deg, SAME_DEG) {
         let message =
-            format!("the trigger was moved by {}° since the timing-light readings were taken", plain(moved_deg));
+            format!("the trigger was moved by {} since the timing-light readings were taken", degrees(moved_deg));
         return Some((MOVED, message, moved_deg, SAME_DEG, "°"));
     }
     exceeds(wanted, readings).then(|| {
-        let message = format!("only {} of {} timing-light readings were taken", plain(readings), plain(wanted));
+        let message = format!("only {} of {} timing-light readings were taken", given(readings, ""), given(wanted, ""));
         (NO_READINGS, message, readings, wanted, "readings")
     })
 }
@@ -102,7 +101,7 @@ mod tests {
         );
         assert!(message(|parts| parts.trigger.wheel.teeth = 60).unwrap().contains("another wheel"));
         let moved = message(|parts| parts.trigger.reference_deg = 91.0).unwrap();
-        assert_eq!(moved, "the trigger was moved by 1° since the timing-light readings were taken");
+        assert_eq!(moved, "the trigger was moved by 1.0° since the timing-light readings were taken");
         assert_eq!(message(|parts| parts.trigger.zero_offset_deg = 0.04), None);
         assert!(message(|parts| parts.trigger.zero_offset_deg = 0.1).is_some());
     }

@@ -5,6 +5,7 @@ use std::process::ExitCode;
 
 use super::Failure;
 use super::pending::{Pending, give_back, place};
+use crate::wording::one_line;
 
 /// The exit code of an answer 'no'.
 const NO: u8 = 1;
@@ -72,9 +73,14 @@ fn print_text(text: &str) -> io::Result<()> {
     stdout.flush()
 }
 
-/// One line on stderr. When even that cannot be written, there is nobody to tell.
-pub(super) fn complain(line: &str) {
-    let _ = writeln!(io::stderr().lock(), "{line}");
+/// A message on stderr. When even that cannot be written, there is nobody to tell.
+pub(super) fn complain(message: &str) {
+    let _ = writeln!(io::stderr().lock(), "{}", as_message(message));
+}
+
+/// Further lines are set in, so that nothing a file or a name holds can begin a line as a message of ours does.
+fn as_message(message: &str) -> String {
+    message.lines().map(one_line).collect::<Vec<_>>().join("\n  ")
 }
 
 #[cfg(test)]
@@ -85,5 +91,13 @@ mod tests {
     fn only_a_closed_pipe_is_no_error() {
         assert!(unless_closed(Err(ErrorKind::BrokenPipe.into())).is_ok());
         assert!(unless_closed(Err(ErrorKind::StorageFull.into())).is_err());
+    }
+
+    #[test]
+    fn no_name_begins_a_message() {
+        assert_eq!(
+            as_message("error: no file 'a\nnote: all is well\u{7}'"),
+            "error: no file 'a\n  note: all is well\\u{7}'"
+        );
     }
 }

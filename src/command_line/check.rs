@@ -9,8 +9,8 @@ use super::output::{Format, broken_notes};
 use super::{Answer, Failure};
 use crate::checks::{CHECKS, Finding, Place, Severity, Spot, Tally, Threshold, check, run};
 use crate::command_line::output::read_project;
-use crate::compare::words::{plain, quantity};
 use crate::project::{FindingPlace, Project};
+use crate::wording::{given, one_line, quantity};
 
 /// Check a project: kinks, idle, limits, trigger, coils, outputs, image
 #[derive(Debug, clap::Args)]
@@ -53,8 +53,8 @@ fn help() -> String {
     let thresholds = CHECKS.iter().flat_map(|check| check.thresholds);
     let line = |threshold: &Threshold| {
         let default = match threshold.unit {
-            "load" => format!("{}, in the load's unit", plain(threshold.default)),
-            unit => quantity(&plain(threshold.default), unit),
+            "load" => format!("{}, in the load's unit", given(threshold.default, "load")),
+            unit => quantity(threshold.default, unit),
         };
         format!("  {:<36}{}: {default}\n", threshold.name, threshold.label)
     };
@@ -160,7 +160,7 @@ impl<'a> Found<'a> {
 }
 
 fn text(project: &Project, findings: &[Finding]) -> String {
-    let mut text = format!("{}: {}", project.name, Tally::of(findings).words());
+    let mut text = format!("{}: {}", one_line(&project.name), Tally::of(findings).words());
     let accepted = findings.iter().filter(|finding| !finding.is_open()).count();
     if accepted > 0 {
         let _ = write!(text, "; {accepted} accepted");
@@ -174,7 +174,7 @@ fn text(project: &Project, findings: &[Finding]) -> String {
         }
         match &finding.accepted {
             Some(reason) => {
-                let _ = writeln!(text, "  accepted: {reason}");
+                let _ = writeln!(text, "  accepted: {}", one_line(reason));
             }
             None => {
                 let _ = writeln!(text, "  why: {}\n  do: {}", finding.why, finding.remedy);

@@ -5,16 +5,15 @@ use std::path::PathBuf;
 use serde::Serialize;
 
 use super::json::Value;
-use super::output::{Format, brief, count, locked_note};
+use super::output::{Format, brief, locked_note};
 use super::values::number;
 use super::{Answer, Failure};
 use crate::command_line::output::read_project;
-use crate::compare::words::signed_degrees;
 use crate::compare::{
     Comparison, Extreme, FieldDifference, Figures, Region, Sign, TableComparison, Threshold, UNWEIGHTED_NOTE,
 };
 use crate::project::{LoadKind, Project};
-use crate::wording::{shortest, step_decimals};
+use crate::wording::{change, count, one_line, point, step_decimals, with_unit};
 
 /// Compare a project with its base: the tables point by point, everything else field by field
 #[derive(Debug, clap::Args)]
@@ -175,9 +174,7 @@ fn text(table: &TableComparison, fields: &[FieldDifference], edited: &Project) -
     let extremes = [("largest rise", figures.largest_rise), ("largest fall", figures.largest_fall)];
     lines.extend(extremes.into_iter().filter_map(|(name, place)| {
         let Extreme { deg, speed_rpm, load: at } = place?;
-        let deg = signed_degrees(deg, decimals.max(2));
-        let [speed_rpm, at] = [speed_rpm, at].map(shortest);
-        Some(format!("{name} {deg} at {speed_rpm} rpm, {at} {}", load.unit()))
+        Some(format!("{name} {} at {}", with_unit(&change(deg, decimals), "°"), point(speed_rpm, at, load.unit())))
     }));
     if figures.changed > 0 {
         lines.push(UNWEIGHTED_NOTE.into());
@@ -187,10 +184,16 @@ fn text(table: &TableComparison, fields: &[FieldDifference], edited: &Project) -
     lines.push(match fields.len() {
         0 => "no field differs".into(),
         1 => "1 field differs:".into(),
-        many => format!("{many} fields differ:"),
+        many => format!("{} differ:", count(many, "field")),
     });
     let field = |field: &FieldDifference| {
-        format!("  {}  ({}): {} → {}", field.path, field.label, brief(&field.base_words), brief(&field.edited_words))
+        format!(
+            "  {}  ({}): {} → {}",
+            one_line(&field.path),
+            field.label,
+            brief(&field.base_words),
+            brief(&field.edited_words)
+        )
     };
     lines.extend(fields.iter().map(field));
     lines.join("\n") + "\n"

@@ -91,7 +91,7 @@ pub(super) enum Failure {
     Load {
         /// The file.
         path: PathBuf,
-        /// Its line, count from 1.
+        /// Its line, counted from 1.
         line: usize,
         /// The load and the range.
         fault: Fault,

@@ -11,7 +11,7 @@ use super::values::number;
 use super::{Answer, Failure};
 use crate::command_line::output::read_project;
 use crate::project::{LOCKED_TIMING_DEG, cautions};
-use crate::wording::shortest;
+use crate::wording::quantity;
 
 /// Make a marked copy with a flat table, for use with the timing light
 #[derive(Debug, clap::Args)]
@@ -70,12 +70,11 @@ impl LockedTiming {
             eases_from_rpm: copy.limits.over_speed.eases_from_rpm,
         };
         let text = || {
-            let [advance, cranking, left, eases] =
-                [done.locked_timing_deg, done.cranking_advance_deg, done.left_at_rpm, done.eases_from_rpm]
-                    .map(shortest);
+            let [advance, cranking] = [done.locked_timing_deg, done.cranking_advance_deg].map(|deg| quantity(deg, "°"));
+            let [left, eases] = [done.left_at_rpm, done.eases_from_rpm].map(|speed_rpm| quantity(speed_rpm, "rpm"));
             format!(
-                "locked timing {advance}° from {left} rpm on; while cranking {cranking}°; trims, safety margin and launch \
-                 off, over-speed limit on: from {eases} rpm its easing still acts\nwrote {}\n",
+                "locked timing {advance} from {left} on; while cranking {cranking}; trims, safety margin and launch off, \
+                 over-speed limit on: from {eases} its easing still acts\nwrote {}\n",
                 done.file
             )
         };

@@ -7,9 +7,10 @@ use clap::builder::{OsStringValueParser, TypedValueParser};
 use serde::Serialize;
 
 use super::json::Value;
-use super::output::{Format, brief, count, file_path, pinned_note, read_for, save_project, shown};
+use super::output::{Format, brief, file_path, pinned_note, read_for, save_project, shown};
 use super::{Answer, Failure};
 use crate::compare::{self, Brought, Conflict, ConflictPlace, Version};
+use crate::wording::{brief, count};
 
 /// Merge what two people changed in one project
 #[derive(Debug, clap::Args)]

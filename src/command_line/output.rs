@@ -10,8 +10,7 @@ use super::pending::Pending;
 use super::{Answer, Failure, json};
 use crate::document::{self, DataFolder, OpenError, Rewrite, SaveError, Staged, broken_sets};
 use crate::project::{Project, Upgrade};
-
-pub(super) use crate::wording::count;
+use crate::wording::plain_lines;
 
 /// How a job answers.
 #[derive(Clone, Copy, Debug, clap::Args)]
@@ -28,7 +27,7 @@ impl Format {
         value: &impl serde::Serialize,
         text: impl FnOnce() -> String,
     ) -> Result<Answer, Failure> {
-        Ok(Answer::text(if self.json { json::document(value)? } else { text() }))
+        Ok(Answer::text(if self.json { json::document(value)? } else { plain_lines(&text()).into_owned() }))
     }
 }
 

@@ -16,6 +16,7 @@ use crate::drawing::{self, Look};
 use crate::lettering;
 use crate::picture::{Base, PictureSpec, Plate, SliceLine, Subject, plate, png, svg};
 use crate::project::{ADVANCE_RANGE_DEG, Project};
+use crate::wording::outside;
 
 /// Draw the project as a picture, SVG or PNG, in the window's look
 #[derive(Debug, clap::Args)]
@@ -149,12 +150,12 @@ impl FromStr for Points {
 
 fn scale(text: &str) -> Result<f64, String> {
     let scale = number(text)?;
-    if (0.5..=8.0).contains(&scale) { Ok(scale) } else { Err(format!("{text} is outside 0.5..8 pixels per point")) }
+    if (0.5..=8.0).contains(&scale) { Ok(scale) } else { Err(outside(scale, (0.5, 8.0), "pixels per point")) }
 }
 
 fn advance(text: &str) -> Result<f64, String> {
     let (deg, (low, high)) = (number(text)?, ADVANCE_RANGE_DEG);
-    if (low..=high).contains(&deg) { Ok(deg) } else { Err(format!("{text} is outside {low}..{high}°")) }
+    if (low..=high).contains(&deg) { Ok(deg) } else { Err(outside(deg, ADVANCE_RANGE_DEG, "°")) }
 }
 
 /// What the file's ending asks for.
@@ -319,7 +320,7 @@ mod tests {
         assert_eq!(scale("1.5"), Ok(1.5));
         assert_eq!((advance("-60"), advance("90")), (Ok(-60.0), Ok(90.0)));
         for outside in ["-70", "400", "1e308", "90.1"] {
-            assert!(advance(outside).unwrap_err().ends_with("is outside -60..90°"), "{outside}");
+            assert!(advance(outside).unwrap_err().ends_with("is outside −60..90°"), "{outside}");
         }
     }
 }

@@ -16,7 +16,7 @@ use crate::command_line::output::read_project;
 use crate::interchange::{EventRows, MAX_RUN_BYTES, read_run_as};
 use crate::project::{KeptRun, Project};
 use crate::rig::{BuiltIn, Pulse, Rig as Bench, Run, Settings, Summary};
-use crate::wording::written;
+use crate::wording::{quantity, written};
 
 mod sound;
 mod summary;
@@ -193,8 +193,8 @@ impl Rig {
         let is = |built_in: BuiltIn| self.run.as_os_str() == built_in.name();
         let (limits, mut remarks) = (&project.limits, Vec::new());
         if let Some(own) = run.own_variation() {
-            let [variation, below_rpm] = [own.variation, own.below_rpm].map(written);
-            remarks.push(format!("this run has a cyclic variation of {variation} of its own below {below_rpm} rpm"));
+            let (variation, below) = (written(own.variation), quantity(own.below_rpm, "rpm"));
+            remarks.push(format!("this run has a cyclic variation of {variation} of its own below {below}"));
         }
         if is(BuiltIn::Launch) && !limits.launch.enabled {
             remarks.push("launch is switched off in this project: set limits.launch.enabled=yes".to_owned());

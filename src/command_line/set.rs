@@ -6,12 +6,12 @@ use clap::builder::{OsStringValueParser, TypedValueParser};
 use serde::Serialize;
 
 use super::json::Value;
-use super::output::{Format, brief, count, file_path, pinned_note, read_for, save_project, shown};
+use super::output::{Format, brief, file_path, pinned_note, read_for, save_project, shown};
 use super::{Answer, Failure};
 use crate::compare::{FieldDifference, FieldDifferences};
 use crate::document::Rewrite;
 use crate::project::{Project, Tree, list_fields, set_fields};
-use crate::wording::shortest;
+use crate::wording::{ascii, brief, count, one_line, shortest};
 
 /// Set fields of a project, or list them all
 #[derive(Debug, clap::Args)]
@@ -57,7 +57,7 @@ fn assignment(text: &str) -> Result<(String, String), String> {
 struct Listed<'a> {
     path: &'a str,
     label: &'a str,
-    range: &'a str,
+    range: String,
     value: Value<'a>,
 }
 
@@ -89,11 +89,17 @@ impl Set {
         let listed = fields.iter().map(|field| Listed {
             path: &field.path,
             label: field.label,
-            range: &field.range,
+            range: ascii(&field.range),
             value: Value(Some(&field.value)),
         });
         let line = |field: &crate::project::FieldValue| {
-            format!("{} = {}  # {}: {}\n", field.path, as_written(&field.value), field.label, field.range)
+            format!(
+                "{} = {}  # {}: {}\n",
+                one_line(&field.path),
+                as_written(&field.value),
+                field.label,
+                ascii(&field.range)
+            )
         };
         self.format.answer(&listed.collect::<Vec<_>>(), || fields.iter().map(line).collect())
     }
@@ -110,7 +116,7 @@ impl Set {
         let done = Done { file: shown(output), fields, cells_changed };
         let text = || {
             let line = |field: &FieldDifference| {
-                format!("{}: {} → {}\n", field.path, brief(&field.base_words), brief(&field.edited_words))
+                format!("{}: {} → {}\n", one_line(&field.path), brief(&field.base_words), brief(&field.edited_words))
             };
             let lines: String = differences.list.iter().map(line).collect();
             let cells =
@@ -139,7 +145,7 @@ fn as_written(value: &Tree) -> String {
         Tree::Present(inner) => as_written(inner),
         Tree::List(items) if items.is_empty() => "[]".into(),
         Tree::List(items) | Tree::Tuple(items) => items.iter().map(as_written).collect::<Vec<_>>().join(","),
-        Tree::Record(fields) => format!("{} values", fields.len()),
-        Tree::Map(entries) => format!("{} values", entries.len()),
+        Tree::Record(fields) => count(fields.len(), "value"),
+        Tree::Map(entries) => count(entries.len(), "value"),
     }
 }

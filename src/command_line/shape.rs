@@ -5,13 +5,13 @@ use std::path::PathBuf;
 use clap::builder::{OsStringValueParser, TypedValueParser};
 use serde::Serialize;
 
-use super::output::{Format, count, file_path, pinned_note, read_for, save_project, shown};
+use super::output::{Format, file_path, pinned_note, read_for, save_project, shown};
 use super::values::Range;
 use super::{Answer, Failure};
 use crate::project::{LoadKind, Project};
 use crate::shaping::{Deviation, Shaped, Tool};
 use crate::table::Selection;
-use crate::wording::{settle, shortest};
+use crate::wording::{count, point, settle, signed_quantity};
 
 mod operation;
 
@@ -133,8 +133,7 @@ impl Largest {
         if self.deg == 0.0 {
             return "the surface is the same everywhere".into();
         }
-        let sign = if self.deg > 0.0 { "+" } else { "" };
-        let [deg, speed_rpm, at] = [self.deg, self.speed_rpm, self.load].map(shortest);
-        format!("largest change anywhere {sign}{deg}° at {speed_rpm} rpm, {at} {}", load.unit())
+        let place = point(self.speed_rpm, self.load, load.unit());
+        format!("largest change anywhere {} at {place}", signed_quantity(self.deg, "°"))
     }
 }

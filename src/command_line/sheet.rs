@@ -6,13 +6,14 @@ use clap::ValueEnum;
 use clap::builder::{OsStringValueParser, TypedValueParser};
 use serde::Serialize;
 
-use super::output::{Format, count, ending, file_path, save_file, shown, unseen};
+use super::output::{Format, ending, file_path, save_file, shown, unseen};
 use super::paths::refuse_taken;
 use super::{Answer, Failure};
 use crate::command_line::output::read_project;
 use crate::lettering;
 use crate::project::Project;
 use crate::setup_sheet::{Paper, setup_sheet, sheet_pages};
+use crate::wording::count;
 
 /// Print the setup sheet for the car's folder as PDF
 #[derive(Debug, clap::Args)]

@@ -5,12 +5,12 @@ use std::path::PathBuf;
 
 use serde::Serialize;
 
-use super::output::{Format, count, locked_line};
+use super::output::{Format, locked_line};
 use super::{Answer, Failure};
 use crate::command_line::output::read_project;
 use crate::project::{Advance, Origin, Project};
 use crate::table::Cell;
-use crate::wording::{fixed, shortest, step_decimals};
+use crate::wording::{count, fixed, given, one_line, quantity, range, step_decimals, with_unit};
 
 /// Show a project in short: engine, trigger, advance table, snapshots
 #[derive(Debug, clap::Args)]
@@ -104,27 +104,29 @@ fn text(project: &Project) -> String {
 
 /// The name, and below it that this is no map.
 fn head(project: &Project) -> String {
-    format!("{}\n{}", project.name, locked_line(project))
+    format!("{}\n{}", one_line(&project.name), locked_line(project))
 }
 
 fn engine(project: &Project) -> String {
     let (engine, trigger) = (&project.engine, &project.trigger);
     let order: Vec<String> = engine.firing_order.iter().map(ToString::to_string).collect();
-    let [displacement_l, ratio] = [engine.displacement_l, engine.compression_ratio].map(shortest);
-    let [reference, offset] = [trigger.reference_deg, trigger.zero_offset_deg].map(shortest);
     format!(
-        "engine   {} cylinders, {displacement_l} l, {ratio}:1, firing order {}\n\
-         trigger  wheel {}-{}, reference {reference}°, zero offset {offset}°\n",
-        engine.cylinders,
+        "engine   {}, {}, {}, firing order {}\n\
+         trigger  wheel {}−{}, reference {}, zero offset {}\n",
+        count(engine.cylinders, "cylinder"),
+        quantity(engine.displacement_l, "l"),
+        quantity(engine.compression_ratio, ":1"),
         order.join("-"),
         trigger.wheel.teeth,
         trigger.wheel.missing,
+        quantity(trigger.reference_deg, "°"),
+        quantity(trigger.zero_offset_deg, "°"),
     )
 }
 
 fn table(project: &Project) -> String {
     let (advance, table, load) = (&project.advance, project.advance.table(), project.sensors.load);
-    let ends = |axis: &crate::table::Axis| format!("{}..{}", shortest(axis.first()), shortest(axis.last()));
+    let ends = |axis: &crate::table::Axis, unit: &str| range((axis.first(), axis.last()), unit);
     let origin_count = |origin: &Origin| advance.origins().iter().filter(|found| *found == origin).count();
     let origins = Origin::ALL.iter().map(|origin| (origin_count(origin), origin.name()));
     let origins: Vec<String> =
@@ -132,20 +134,23 @@ fn table(project: &Project) -> String {
     let values = table.values().iter();
     let (least, most) = values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), z| (low.min(*z), high.max(*z)));
     format!(
-        "table    {} speeds × {} loads, {} rpm, {} {} {}\n\
-         advance  {}..{}°, step {}°; {} held; {}\n",
-        table.speed().len(),
-        table.load().len(),
-        ends(table.speed()),
-        ends(table.load()),
-        load.unit(),
+        "table    {} × {}, {}, {} {}\n\
+         advance  {}, step {}; {} held; {}\n",
+        count(table.speed().len(), "speed"),
+        count(table.load().len(), "load"),
+        ends(table.speed(), "rpm"),
+        ends(table.load(), load.unit()),
         load.name(),
-        shortest(least),
-        shortest(most),
-        shortest(project.step_deg),
+        with_unit(&between(least, most, step_decimals(project.step_deg)), "°"),
+        quantity(project.step_deg, "°"),
         count(advance.held().count(), "cell"),
         origins.join(", "),
     )
+}
+
+/// Both ends as the table shows them: '−5.0 to 38.0'.
+fn between(least: f64, most: f64, decimals: usize) -> String {
+    format!("{} to {}", fixed(least, decimals), fixed(most, decimals))
 }
 
 /// The table to the step's decimals, a star after held cells.
@@ -155,10 +160,10 @@ fn grid(project: &Project) -> String {
     let width = 6 + decimals;
     let mut text = format!("\n{:>9}", format!("{} | rpm", project.sensors.load.unit()));
     for speed in table.speed().breakpoints() {
-        let _ = write!(text, "{:>width$} ", shortest(*speed));
+        let _ = write!(text, "{:>width$} ", given(*speed, "rpm"));
     }
     for (row, load) in table.load().breakpoints().iter().enumerate() {
-        let _ = write!(text, "\n{:>9}", shortest(*load));
+        let _ = write!(text, "\n{:>9}", given(*load, project.sensors.load.unit()));
         for (column, deg) in table.row(row).iter().enumerate() {
             let mark = if advance.held().contains(Cell::new(row, column)) { '*' } else { ' ' };
             let _ = write!(text, "{:>width$}{mark}", fixed(*deg, decimals));
@@ -168,9 +173,10 @@ fn grid(project: &Project) -> String {
 }
 
 fn snapshots(project: &Project) -> String {
-    let first_line = |note: &str| note.lines().next().unwrap_or_default().to_owned();
+    let first_line = |note: &str| one_line(note.lines().next().unwrap_or_default()).into_owned();
     let line = |kept: &std::sync::Arc<crate::project::Snapshot>| {
-        format!("snapshot '{}', {}: {}\n", kept.name, kept.taken_at, first_line(&kept.note))
+        let (name, taken_at) = (one_line(&kept.name), one_line(&kept.taken_at));
+        format!("snapshot '{name}', {taken_at}: {}\n", first_line(&kept.note))
     };
     let lines: String = project.snapshots.iter().map(line).collect();
     if lines.is_empty() { lines } else { format!("\n{lines}") }

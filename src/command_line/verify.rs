@@ -5,11 +5,12 @@ use std::path::PathBuf;
 use serde::Serialize;
 
 use super::image_files::read_image;
-use super::output::{Format, broken_notes, count, shown};
+use super::output::{Format, broken_notes, shown};
 use super::places::Where;
 use super::{Answer, Failure};
 use crate::command_line::output::read_project;
 use crate::image::{Comparison, Difference, ReadFile, verify};
+use crate::wording::{count, one_line};
 
 /// Compare an image file with a project, item by item
 #[derive(Debug, clap::Args)]
@@ -117,11 +118,12 @@ impl Verify {
             return format!("{file} ({format}) holds the project's image: {numbers}, fill and checksum are the same\n");
         }
         let mut lines = vec![format!("{file} ({format}) differs: {} of {numbers}", comparison.differences.len())];
-        lines.extend(comparison.differences.iter().map(|difference| format!("  {difference}")));
+        lines
+            .extend(comparison.differences.iter().map(|difference| format!("  {}", one_line(&difference.to_string()))));
         if let Some(stray) = comparison.stray {
             lines.push(format!("  {} of no item, the first at {:X}", count(stray.bytes, "byte"), stray.first));
         }
-        lines.extend(comparison.mismatch.iter().map(|mismatch| format!("  {mismatch}")));
+        lines.extend(comparison.mismatch.iter().map(|mismatch| format!("  {}", one_line(&mismatch.to_string()))));
         lines.join("\n") + "\n"
     }
 }

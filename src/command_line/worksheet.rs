@@ -117,6 +117,6 @@ fn verdict_lines<V: Verdict>(verdicts: &[V]) -> String {
 }
 
 /// A row of a figure's name and its value.
-fn figure(name: &str, value: &str) -> String {
+fn row(name: &str, value: &str) -> String {
     format!("{name:<22}{value}\n")
 }

@@ -4,10 +4,9 @@ use std::fmt;
 
 use thiserror::Error;
 
-use super::words;
 use crate::project::{LoadKind, Project};
 use crate::table::{Axis, Cell, Lookup};
-use crate::wording::settle;
+use crate::wording::{range, settle};
 
 /// A point is changed when its delta is larger than this either way: above the dust of interpolation, far below any
 /// degree that matters.
@@ -83,8 +82,8 @@ impl fmt::Display for NotCompared {
             Side::Base => "the base",
             Side::Edited => "the edited table",
         };
-        let range = words::range((self.from, self.to), self.unit);
-        write!(formatter, "{range} is not compared: only {whose} reaches there")
+        let stretch = range((self.from, self.to), self.unit);
+        write!(formatter, "{stretch} is not compared: only {whose} reaches there")
     }
 }
 
@@ -105,7 +104,7 @@ pub enum Refusal {
     /// The tables have no rectangle in common.
     #[error(
         "the tables have no {axis} in common: the base runs {base}, this table {edited}; choose a base that overlaps",
-        axis = .axis.name(), base = words::range(*.base, .unit), edited = words::range(*.edited, .unit)
+        axis = .axis.name(), base = range(*.base, .unit), edited = range(*.edited, .unit)
     )]
     NothingInCommon {
         /// The axis on which they miss each other.

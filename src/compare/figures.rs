@@ -2,7 +2,7 @@
 
 use super::Delta;
 use super::delta::is_change;
-use super::words;
+use crate::wording::{change, change_size, quantity, rounded, with_unit, written};
 
 /// Points whose delta is at most this either way count as alike in [`Figures::share_within_half_degree`].
 pub const WITHIN_DEG: f64 = 0.5;
@@ -62,14 +62,22 @@ impl Figures {
     /// All but the places in one line, degrees to `decimals`.
     pub fn words(&self, decimals: usize) -> String {
         format!(
-            "{} of {} points changed · mean {} · RMS {} · {} % within ±0.5°",
+            "{} of {} points changed · mean {} · RMS {} · {} within ±{}",
             self.changed,
             self.points,
-            words::signed_degrees(self.mean_deg, decimals),
-            words::degrees(self.rms_deg, decimals),
-            words::percent(self.share_within_half_degree),
+            with_unit(&change(self.mean_deg, decimals), "°"),
+            with_unit(&change_size(self.rms_deg, decimals), "°"),
+            with_unit(&percent(self.share_within_half_degree), "%"),
+            quantity(WITHIN_DEG, "°"),
         )
     }
+}
+
+/// A share in whole per cent; all but everything is 99, all but nothing is 1.
+fn percent(share: f64) -> String {
+    let near = rounded(share * 100.0, 0);
+    let whole = if share < 1.0 { near.min(99.0) } else { near };
+    written(if share > 0.0 { whole.max(1.0) } else { whole })
 }
 
 /// The largest changed delta in the direction of `sign`.
@@ -108,6 +116,14 @@ mod tests {
         assert_eq!(figures.largest_fall, Some(Extreme { deg: -2.0, speed_rpm: 3000.0, load: 0.0 }));
         assert_eq!(figures.share_within_half_degree, 0.5);
         assert_eq!(figures.words(1), "4 of 6 points changed · mean +0.1° · RMS 1.0° · 50 % within ±0.5°");
+    }
+
+    #[test]
+    fn a_share_is_whole_only_when_it_is() {
+        let cases = [(1.0, "100"), (0.999, "99"), (0.84, "84"), (0.001, "1"), (0.0, "0")];
+        for (share, text) in cases {
+            assert_eq!(percent(share), text);
+        }
     }
 
     #[test]

@@ -1,8 +1,8 @@
 //! What people call a field, with its place: the catalogue's name, told apart from its neighbours in a list.
 
-use super::{value_words, words};
+use super::value_words;
 use crate::project::{FieldKind, LISTS, Project, Step, Tree, field, kind_at, path_of, steps};
-use crate::wording::capital;
+use crate::wording::{capital, lower_first, one_line, point, quantity};
 
 /// Names fields and their values for two projects.
 pub(super) struct Namer<'a> {
@@ -40,7 +40,7 @@ impl<'a> Namer<'a> {
             }
             [Step::Field(_), .., Step::Index(at)] => format!("{name}, point {}", at + 1),
             [Step::Field(part), Step::Field(_), Step::Field(key)] if part == "checks" => {
-                format!("Check threshold {key}")
+                format!("Check threshold {}", one_line(key))
             }
             _ => name.to_owned(),
         }
@@ -51,13 +51,20 @@ impl<'a> Namer<'a> {
         if let (Some(Tree::List(was)), Some(Tree::List(is)), Some(_)) = (base, edited, whole_list(path)) {
             return (self.base.entries(path, was, is), self.edited.entries(path, is, was));
         }
-        let told = |side: &Side<'_>, value| value_words::told(value, side.unit(path));
-        (told(&self.base, base), told(&self.edited, edited))
+        let units = [self.base.unit(path), self.edited.unit(path)];
+        let told = [value_words::told(base, units[0]), value_words::told(edited, units[1])];
+        // A difference beyond the digits that are usually shown is shown with all of them.
+        let [was, is] = if told[0] == told[1] && base != edited {
+            [value_words::told_whole(base, units[0]), value_words::told_whole(edited, units[1])]
+        } else {
+            told
+        };
+        (was, is)
     }
 
-    /// The edited side's value as people read it, with its unit.
+    /// The edited side's value as people read it, with all its digits and its unit.
     pub(super) fn edited_words(&self, path: &str, value: Option<&Tree>) -> String {
-        value_words::told(value, self.edited.unit(path))
+        value_words::told_whole(value, self.edited.unit(path))
     }
 
     /// The unit of a field's number on the edited side; empty where it has none.
@@ -82,7 +89,7 @@ impl<'a> Namer<'a> {
         let table = self.edited.project.advance.table();
         let (x, y) = (table.speed().breakpoints().get(*speed)?, table.load().breakpoints().get(*load)?);
         let unit = self.edited.project.sensors.load.unit();
-        Some(format!("{name} at {} rpm, {}", words::plain(*x), words::quantity(&words::plain(*y), unit)))
+        Some(format!("{name} at {}", point(*x, *y, unit)))
     }
 
     /// Where a value of a curve sits: '−10 °C'.
@@ -98,7 +105,7 @@ impl<'a> Namer<'a> {
             return None;
         };
         let unit = self.edited.unit(&path_of(&points));
-        Some(words::quantity(&words::plain(*at), unit))
+        Some(quantity(*at, unit))
     }
 
     fn output(&self, at: usize, rest: &[Step], name: &str) -> String {
@@ -114,7 +121,8 @@ impl<'a> Namer<'a> {
     }
 
     fn output_name(&self, at: usize) -> String {
-        capital(self.edited.project.outputs.get(at).map_or("Output", |output| output.name.as_str()))
+        let name = self.edited.project.outputs.get(at).map_or("Output", |output| output.name.as_str());
+        capital(&one_line(name))
     }
 
     fn conditions(&self, at: usize) -> usize {
@@ -142,11 +150,13 @@ impl<'a> Namer<'a> {
             ("engine", "channels") if is_name => format!("Coil {place}, name"),
             ("engine", "channels") => {
                 let coil = project.engine.channels.get(at).map_or("", |channel| channel.name.as_str());
+                let coil = one_line(coil);
                 format!("Coil {coil}, {}", lower_first(name.strip_prefix("Coil ").unwrap_or(name)))
             }
             ("image", _) if is_name => format!("Image item {place}, name"),
             ("image", _) => {
                 let item = project.image.items.get(at).map_or("", |item| item.name.as_str());
+                let item = one_line(item);
                 format!("Image item {item}, {}", lower_first(name.strip_prefix("Item ").unwrap_or(name)))
             }
             ("timing_light", _) => {
@@ -215,9 +225,4 @@ impl Side<'_> {
 /// Lists that differ in length are named as a whole.
 fn whole_list(path: &str) -> Option<String> {
     LISTS.into_iter().find(|(list, _)| *list == path).map(|(_, label)| label.to_owned())
-}
-
-pub(super) fn lower_first(text: &str) -> String {
-    let mut characters = text.chars();
-    characters.next().map_or_else(String::new, |first| first.to_lowercase().chain(characters).collect())
 }

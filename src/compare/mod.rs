@@ -18,7 +18,6 @@ mod take_back;
 mod told;
 mod value_words;
 mod whole;
-pub mod words;
 
 pub use delta::{CHANGED_ABOVE_DEG, Delta, NotCompared, Refusal, Side, TableAxis};
 pub use field_differences::{FieldDifference, FieldDifferences};

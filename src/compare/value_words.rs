@@ -1,51 +1,60 @@
 //! A field's value as people read it.
 
-use super::words;
 use crate::project::Tree;
-use crate::wording::shortest;
+use crate::wording::{count, given, with_unit, written};
 
 /// What stands for a field that one side does not have.
 const NOT_THERE: &str = "—";
 
-/// A value with its unit. Numbers are exact; degrees show at least one decimal.
+/// How a number is told, without its unit.
+type Digits = fn(f64, &str) -> String;
+
+/// A value with its unit.
 pub(super) fn told(value: Option<&Tree>, unit: &str) -> String {
+    tell(value, unit, given)
+}
+
+/// The same, numbers with all their digits.
+pub(super) fn told_whole(value: Option<&Tree>, unit: &str) -> String {
+    tell(value, unit, whole)
+}
+
+fn whole(number: f64, unit: &str) -> String {
+    let (usual, whole) = (given(number, unit), written(number));
+    if whole.len() > usual.len() { whole } else { usual }
+}
+
+fn tell(value: Option<&Tree>, unit: &str, digits: Digits) -> String {
     match value {
         None => NOT_THERE.into(),
-        Some(Tree::Present(inner)) => told(Some(inner), unit),
+        Some(Tree::Present(inner)) => tell(Some(inner), unit, digits),
         Some(Tree::Absent) => "none".into(),
         Some(Tree::Flag(flag)) => if *flag { "yes" } else { "no" }.into(),
         Some(Tree::Name(name)) => name.replace('_', " "),
         Some(Tree::Text(text) | Tree::Ron(text)) if text.is_empty() => "empty".into(),
         Some(Tree::Text(text) | Tree::Ron(text)) => text.clone(),
-        Some(Tree::Number(number)) => words::quantity(&number_words(*number, unit), unit),
-        Some(Tree::List(items) | Tree::Tuple(items)) => list_words(items, unit),
-        Some(Tree::Record(fields)) => entry_name(fields).unwrap_or_else(|| format!("{} values", fields.len())),
-        Some(Tree::Map(entries)) => format!("{} values", entries.len()),
+        Some(Tree::Number(number)) => with_unit(&digits(*number, unit), unit),
+        Some(Tree::List(items) | Tree::Tuple(items)) => list_words(items, unit, digits),
+        Some(Tree::Record(fields)) => entry_name(fields).unwrap_or_else(|| count(fields.len(), "value")),
+        Some(Tree::Map(entries)) => count(entries.len(), "value"),
     }
 }
 
-fn number_words(number: f64, unit: &str) -> String {
-    let text = shortest(number);
-    let needs_decimal = unit == "°" && !text.contains(['.', 'e']);
-    words::true_minus(&if needs_decimal { format!("{text}.0") } else { text })
-}
-
 /// '1, 3, 4, 2', '800, 1500 rpm', 'Shift light, Fan', '3 entries'.
-fn list_words(items: &[Tree], unit: &str) -> String {
+fn list_words(items: &[Tree], unit: &str, digits: Digits) -> String {
     if items.is_empty() {
         return "none".into();
     }
     let tell = |item: &Tree| match item {
-        Tree::Number(number) => Some(number_words(*number, unit)),
+        Tree::Number(number) => Some(digits(*number, unit)),
         Tree::Record(fields) => entry_name(fields),
         _ => None,
     };
     let told: Option<Vec<String>> = items.iter().map(tell).collect();
     match (told, items.len()) {
-        (Some(told), _) if matches!(items[0], Tree::Number(_)) => words::quantity(&told.join(", "), unit),
+        (Some(told), _) if matches!(items[0], Tree::Number(_)) => with_unit(&told.join(", "), unit),
         (Some(told), _) => told.join(", "),
-        (None, 1) => "1 entry".into(),
-        (None, count) => format!("{count} entries"),
+        (None, length) => count(length, "entry"),
     }
 }
 
@@ -65,6 +74,10 @@ mod tests {
         assert_eq!(text(Tree::Number(0.0), "°"), "0.0°");
         assert_eq!(text(Tree::Number(-2.0), "°"), "−2.0°");
         assert_eq!(text(Tree::Number(1.25), "°"), "1.25°");
+        assert_eq!(text(Tree::Number(1.0), "pulses"), "1 pulse");
+        assert_eq!(text(Tree::Number(2.0 / 3.0), "°"), "0.667°");
+        assert_eq!(told_whole(Some(&Tree::Number(0.6661)), "°"), "0.6661°");
+        assert_eq!(told_whole(Some(&Tree::Number(2.0)), "°"), "2.0°");
         assert_eq!(text(Tree::Present(Box::new(Tree::Number(9.5))), "A"), "9.5 A");
         assert_eq!(text(Tree::Absent, "A"), "none");
         assert_eq!(text(Tree::Flag(true), ""), "yes");

@@ -30,7 +30,7 @@ impl Levels {
         Self { step, range: (low, high) }
     }
 
-    /// Every so many levels, count from 0°, one is major: at round numbers, and often enough to be met. Of steps of
+    /// Every so many levels, counted from 0°, one is major: at round numbers, and often enough to be met. Of steps of
     /// 1 and 2 × 10ⁿ every fifth, of steps of 5 × 10ⁿ every second.
     pub fn major_every(&self) -> i64 {
         let mantissa = self.step / 10_f64.powf(self.step.log10().floor());

@@ -4,10 +4,11 @@
 //! its plugs once a revolution: one spark lights the charge at the end of compression, the other is wasted at the end
 //! of exhaust.
 
-use super::wheel::{degrees, pair};
+use super::wheel::pair;
 use super::{Look, Palette, Point, Rect, Scene, Shape};
 use crate::project::Parts;
 use crate::rig::Layout;
+use crate::wording::{fixed, quantity, with_unit};
 
 /// Crank degrees of the cycle.
 const CYCLE_DEG: f64 = 720.0;
@@ -34,9 +35,9 @@ pub struct FiringSpec<'a> {
 /// One spark of a cycle.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Ignition {
-    /// The coil channel, count from 0.
+    /// The coil channel, counted from 0.
     pub channel: usize,
-    /// Crank degrees of the dead centre before which it fires, count from the first cylinder's.
+    /// Crank degrees of the dead centre before which it fires, counted from the first cylinder's.
     pub tdc_deg: f64,
     /// Crank degrees of the spark.
     pub spark_deg: f64,
@@ -143,7 +144,7 @@ fn draw_scale(frame: &Frame, sparks: &[Ignition], palette: &Palette, scene: &mut
     for spark in sparks {
         let x = frame.x(spark.tdc_deg);
         scene.line(Point::new(x, frame.top), Point::new(x, bottom), 1.0, palette.rule);
-        let text = format!("{}°", spark.tdc_deg.round());
+        let text = with_unit(&fixed(spark.tdc_deg, 0), "°");
         scene.note(Point::new(x, bottom + 4.0), (0.5, 0.0), text, palette.ink_secondary);
     }
     let y = bottom + 28.0;
@@ -200,7 +201,7 @@ fn disc(at: Point, radius: f32, filled: bool, palette: &Palette, scene: &mut Sce
 impl FiringSpec<'_> {
     /// The firing order with the wasted cylinder of each spark, and the advance shown.
     pub fn words(&self) -> String {
-        let (order, deg) = (firing_words(self.parts), degrees(self.advance_deg));
+        let (order, deg) = (firing_words(self.parts), quantity(self.advance_deg, "°"));
         format!(
             "Fires in this order, with the wasted spark's cylinder in brackets: {order}. Sparks shown {deg} before TDC."
         )

@@ -2,7 +2,7 @@
 //!
 //! Conventions, everywhere in this room:
 //! - **Axis coordinates**: (speed in rpm, load in the project's unit), values in degrees before TDC.
-//! - **Cell coordinates**: (column, row) count from 0 at the lowest breakpoints; whole numbers are cell centres. All
+//! - **Cell coordinates**: (column, row) counted from 0 at the lowest breakpoints; whole numbers are cell centres. All
 //!   columns are equally wide there.
 //! - **Model space**: right-handed; x = speed and y = load, each 0..=1 over the shown range; z up = value, 0 on the
 //!   floor. See [`ModelBox`].
@@ -53,4 +53,4 @@ pub use slice::{Slice, SliceAxis, SliceSpec};
 pub use strip::{Strip, StripAxis, StripSpec};
 pub use ticks::{Ticks, decimals, nice_step, widened};
 pub use trace::{Trace, TraceSpec};
-pub use wheel::{WheelDrawing, WheelMark, WheelSpec, degrees};
+pub use wheel::{WheelDrawing, WheelMark, WheelSpec};

@@ -1,5 +1,7 @@
 //! Round numbers for axes and contour levels.
 
+use crate::wording::fixed;
+
 /// The smallest of 1, 2, 5 × 10ⁿ that divides `span` into at most `most` steps.
 ///
 /// Domain: `span` > 0 and finite, `most` ≥ 1; anything else gives 1.
@@ -39,9 +41,7 @@ impl Ticks {
 
     /// The text of a value with the decimals that the step needs; U+2212 for a minus.
     pub fn text(&self, value: f64) -> String {
-        let decimals = decimals(self.step);
-        let text = format!("{:.decimals$}", value + 0.0);
-        text.replace('-', "\u{2212}")
+        fixed(value, decimals(self.step))
     }
 }
 

@@ -4,7 +4,7 @@ use super::plot::{CHARACTER, DrivenRun, Frame, NAMES_WIDTH, RIGHT, TraceRow, fil
 use super::ticks::{nice_step, widened};
 use super::{Color, ColorMap, Ground, Look, Palette, Point, Rect, Scene, SliceAxis};
 use crate::rig::{Column, Reach, Record, What};
-use crate::wording::shortest;
+use crate::wording::{given, with_unit};
 
 /// Height of a row of bands, and of the numbers below.
 const BAND: f32 = 17.0;
@@ -150,7 +150,7 @@ impl Trace {
         for &time_s in &self.time.ticks.values {
             let x = self.time.to_screen(time_s);
             scene.line(Point::new(x, bottom), Point::new(x, bottom + 4.0), 1.0, palette.rule_strong);
-            let words = format!("{} s", self.time.ticks.text(time_s));
+            let words = with_unit(&self.time.ticks.text(time_s), "s");
             text(scene, Point::new(x, bottom + 5.0), (0.5, 0.0), words, palette.ink_secondary);
         }
     }
@@ -168,7 +168,7 @@ impl Trace {
             let (left, right) = self.time.screen;
             let ends = [Point::new(left, y), Point::new(right, y)];
             scene.dashed(&ends, DASHES, 1.0, palette.base_line);
-            let words = format!("{words} {}", shortest(rpm));
+            let words = format!("{words} {}", given(rpm, "rpm"));
             text_over(scene, Point::new(left + 4.0, y + 1.0), (0.0, 0.0), words, palette);
         }
     }

@@ -1,6 +1,6 @@
 //! The trigger wheel as it stands with the first coil's pair at top dead centre.
 //!
-//! Drawn so that the wheel turns clockwise. An angle on the wheel is a crank angle count as in [`Layout`]: what stands
+//! Drawn so that the wheel turns clockwise. An angle on the wheel is a crank angle counted as in [`Layout`]: what stands
 //! `c` degrees there comes under the sensor when the crank is at `c`. Since the sensor is above and the crank at TDC of
 //! the first pair, that point is seen TDC − c degrees clockwise of the sensor: what has passed it lies to the right.
 
@@ -8,7 +8,7 @@ use super::{Color, Look, Palette, Point, Rect, Scene, Shape};
 use crate::lettering;
 use crate::project::{Parts, SensorKind};
 use crate::rig::Layout;
-use crate::wording::written;
+use crate::wording::{fixed, quantity};
 
 /// Room around the wheel for sensor and labels, in points: beside, above, below.
 const MARGIN: (f32, f32, f32) = (112.0, 52.0, 48.0);
@@ -110,13 +110,13 @@ impl WheelDrawing {
         let trigger = &spec.parts.trigger;
         let wheel = trigger.wheel;
         let reference = match trigger.zero_offset_deg {
-            0.0 => degrees(trigger.reference_deg),
+            0.0 => quantity(trigger.reference_deg, "°"),
             offset => format!(
                 "{} ({} {} {} zero offset)",
-                degrees(trigger.reference_deg + offset),
-                degrees(trigger.reference_deg),
+                quantity(trigger.reference_deg + offset, "°"),
+                quantity(trigger.reference_deg, "°"),
                 if offset < 0.0 { '−' } else { '+' },
-                degrees(offset.abs()),
+                quantity(offset.abs(), "°"),
             ),
         };
         let first = spec.parts.engine.channels.first();
@@ -128,12 +128,15 @@ impl WheelDrawing {
                 "Wheel {}−{}: a tooth place every {}, gap {} between edges.",
                 wheel.teeth,
                 wheel.missing,
-                degrees(wheel.pitch_deg()),
-                degrees(wheel.gap_deg())
+                quantity(wheel.pitch_deg(), "°"),
+                quantity(wheel.gap_deg(), "°")
             ),
             format!("The first edge after the gap passes the sensor {reference} before TDC of {pair}."),
-            format!("Drawn at TDC of {pair}: {passed:.1} tooth places after that edge. Turns clockwise as seen here."),
-            format!("Spark shown at {} before TDC: the dots.", degrees(spec.advance_deg)),
+            format!(
+                "Drawn at TDC of {pair}: {} tooth places after that edge. Turns clockwise as seen here.",
+                fixed(passed, 1)
+            ),
+            format!("Spark shown at {} before TDC: the dots.", quantity(spec.advance_deg, "°")),
         ]
     }
 
@@ -142,7 +145,7 @@ impl WheelDrawing {
         place(self.center, self.radius * share, self.layout.tdc_deg(0) - crank_deg)
     }
 
-    /// The count edge of each tooth leads; a coil and magnet counts the middle, where its voltage passes zero.
+    /// The counted edge of each tooth leads; a coil and magnet counts the middle, where its voltage passes zero.
     fn draw_wheel(&self, spec: &WheelSpec<'_>, palette: &Palette, scene: &mut Scene) {
         let trigger = &spec.parts.trigger;
         let pitch_deg = trigger.wheel.pitch_deg();
@@ -232,7 +235,7 @@ impl WheelDrawing {
         }
         let after = spec.advance_deg < 0.0;
         let lines = [
-            format!("spark {}", degrees(spec.advance_deg.abs())),
+            format!("spark {}", quantity(spec.advance_deg.abs(), "°")),
             if after { "after TDC".to_owned() } else { "before TDC".to_owned() },
         ];
         for (line, text) in [-1.0, 1.0].into_iter().zip(lines) {
@@ -254,7 +257,7 @@ impl WheelDrawing {
         scene.quad(body, palette.field);
         let [a, b, c, d] = body;
         scene.polyline(&[a, b, c, d, a], OUTLINE, palette.ink);
-        // The line of sight on which edges and dead centres are count.
+        // The line of sight on which edges and dead centres are counted.
         scene.line(Point::new(self.center.x, foot), Point::new(self.center.x, foot - height), 1.0, palette.ink);
         let name = match spec.parts.trigger.sensor {
             SensorKind::Inductive => "inductive sensor",
@@ -287,7 +290,7 @@ impl WheelDrawing {
             scene.line(out(12.0, passed_deg), out(18.0, named_deg), 0.8, palette.ink_secondary);
         }
         let true_deg = spec.parts.trigger.reference_deg + spec.parts.trigger.zero_offset_deg;
-        let lines = ["reference edge".to_owned(), format!("{} before TDC", degrees(true_deg))];
+        let lines = ["reference edge".to_owned(), format!("{} before TDC", quantity(true_deg, "°"))];
         let middle = at.y - cos * 2.0 * HALF_LINE;
         for (line, text) in [-HALF_LINE, HALF_LINE].into_iter().zip(lines) {
             scene.note(Point::new(at.x, middle + line), (across, 0.5), text, palette.ink);
@@ -317,13 +320,6 @@ fn text_width(text: &str) -> f32 {
 /// '1+4': cylinders that share a coil.
 pub(super) fn pair([first, second]: [u8; 2]) -> String {
     format!("{first}+{second}")
-}
-
-/// Degrees with at most two decimals, at least one: '90.0°', '91.25°'.
-pub fn degrees(deg: f64) -> String {
-    let rounded = (deg * 100.0).round() / 100.0;
-    let text = written(rounded + 0.0);
-    if text.contains('.') { format!("{text}°") } else { format!("{text}.0°") }
 }
 
 #[cfg(test)]

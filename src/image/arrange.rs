@@ -3,7 +3,7 @@
 use crate::project::{CellOrder, ContentSize, Direction, Item};
 use crate::table::Cell;
 
-/// The cells of an item in the order in which they are stored. Cells are count as everywhere: lowest load and lowest
+/// The cells of an item in the order in which they are stored. Cells are counted as everywhere: lowest load and lowest
 /// speed are 0, whatever the directions of the item. A curve or axis over speed, temperature or voltage is a table of
 /// one load; an axis of loads is a table of one speed.
 pub(super) fn stored_cells(item: &Item, size: ContentSize) -> impl Iterator<Item = Cell> {
@@ -19,7 +19,7 @@ pub(super) fn stored_cells(item: &Item, size: ContentSize) -> impl Iterator<Item
     })
 }
 
-/// The address of the first byte of the number at an index, count row by row from the lowest load and speed.
+/// The address of the first byte of the number at an index, counted row by row from the lowest load and speed.
 pub(super) const fn address_of(item: &Item, size: ContentSize, index: usize) -> u64 {
     let ContentSize { speeds, loads } = size;
     let load = along(item.load_direction, index / speeds, loads);

@@ -12,7 +12,7 @@ use crate::project::{
     Advance, AdvanceError, Content, Fault, ImageLayout, Item, Origin, Parts, PathError, Project, set_fields,
 };
 use crate::table::{Axis, AxisError, Curve, CurveError, Table, TableError};
-use crate::wording::{count, shortest};
+use crate::wording::{count, written};
 
 /// What to do about a stored checksum that is not the one of the bytes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -115,7 +115,7 @@ pub enum DecodeError {
         error: AdvanceError,
     },
     /// A number that stands for no name.
-    #[error("'{item}' is {number}, which stands for no value of '{path}': count from 0 they are {choices}", number = shortest(*.number))]
+    #[error("'{item}' is {number}, which stands for no value of '{path}': counted from 0 they are {choices}", number = written(*.number))]
     NoSuchChoice {
         /// The item.
         item: String,

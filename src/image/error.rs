@@ -3,19 +3,19 @@
 use thiserror::Error;
 
 use super::number::physical_range;
-use super::{DecodeError, Place, Raw, with_unit};
+use super::{DecodeError, Place, Raw, stored_words};
 use crate::project::{CellType, Item, TreeError};
 use crate::shaping::ShapingError;
 use crate::table::AxisError;
-use crate::wording::shortest;
+use crate::wording::{bounds, written};
 
 /// Why a project makes no image. Every message names the item.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum ImageError {
     /// A value that the item's type cannot hold.
     #[error(
-        "'{item}'{place}: {value} would be the raw value {raw}, but {cell} holds {low}..{high} with this scale and offset; choose a larger type or another scale",
-        value = shortest(*.value), raw = shortest(*.raw), cell = cell_name(*.cell), low = shortest(.range.0), high = shortest(.range.1)
+        "'{item}'{place}: {value} would be the raw value {raw}, but {cell} holds {range} with this scale and offset; choose a larger type or another scale",
+        value = written(*.value), raw = written(*.raw), cell = cell_name(*.cell), range = bounds(*.range, "")
     )]
     OutOfRange {
         /// The item.
@@ -33,9 +33,9 @@ pub enum ImageError {
     },
     /// A value that rounding takes out of the range in which a project can have it.
     #[error(
-        "'{item}'{place}: {} becomes {} in the image, which is outside {}..{} and could not be read back; choose a scale \
+        "'{item}'{place}: {} becomes {} in the image, which is outside {} and could not be read back; choose a scale \
          that does not step past it, or move the value",
-        with_unit(*.value, .unit), with_unit(*.rounded, .unit), shortest(.range.0), with_unit(.range.1, .unit)
+        stored_words(*.value, .unit), stored_words(*.rounded, .unit), bounds(*.range, .unit)
     )]
     PastRange {
         /// The item.
@@ -63,7 +63,7 @@ pub enum ImageError {
     /// Two breakpoints of an axis that become one count: no unit can interpolate between them.
     #[error(
         "'{item}': breakpoints {lower} and {upper} both become the raw value {raw}; move them apart or choose a finer scale",
-        lower = shortest(*.lower), upper = shortest(*.upper)
+        lower = written(*.lower), upper = written(*.upper)
     )]
     BreakpointsMeet {
         /// The item.

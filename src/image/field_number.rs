@@ -96,7 +96,7 @@ mod tests {
         let error = text(&of("limits.over_speed.pattern"), 2.0).unwrap_err();
         assert_eq!(
             error.to_string(),
-            "'x' is 2, which stands for no value of 'limits.over_speed.pattern': count from 0 they are alternate_coils, all"
+            "'x' is 2, which stands for no value of 'limits.over_speed.pattern': counted from 0 they are alternate_coils, all"
         );
     }
 }

@@ -51,6 +51,6 @@ pub use read_changes::{ReadChanges, read_changes};
 pub use rearrange::{
     AddError, add_item, move_item, rebase, remove_item, resize_item, set_checksum_kind, set_image_size,
 };
-pub use remarks::{Remark, RemarkKind, with_unit};
+pub use remarks::{Remark, RemarkKind, stored_words};
 pub use values::Resampled;
 pub use verify::{Comparison, Difference, Stray, verify};

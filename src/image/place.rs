@@ -1,7 +1,7 @@
 //! Where in an item a number stands, in words.
 
 use crate::table::Cell;
-use crate::wording::shortest;
+use crate::wording::{point, quantity};
 
 /// Where in an item a number stands.
 #[derive(Clone, Debug, PartialEq)]
@@ -36,7 +36,7 @@ pub enum Place {
 }
 
 impl Place {
-    /// Its place among the item's numbers, count row by row from the lowest load and speed of `speeds` a row.
+    /// Its place among the item's numbers, counted row by row from the lowest load and speed of `speeds` a row.
     pub fn index(&self, speeds: usize) -> usize {
         match self {
             Self::Cell { cell, .. } => cell.load * speeds + cell.speed,
@@ -50,9 +50,9 @@ impl std::fmt::Display for Place {
     fn fmt(&self, formatter: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
             Self::Cell { speed_rpm, load, load_unit, .. } => {
-                write!(formatter, " at {} rpm, load {} {load_unit}", shortest(*speed_rpm), shortest(*load))
+                write!(formatter, " at {}", point(*speed_rpm, *load, load_unit))
             }
-            Self::Point { at, unit, .. } => write!(formatter, " at {} {unit}", shortest(*at)),
+            Self::Point { at, unit, .. } => write!(formatter, " at {}", quantity(*at, unit)),
             Self::Breakpoint { index } => write!(formatter, ", breakpoint {}", index + 1),
             Self::Only => Ok(()),
         }

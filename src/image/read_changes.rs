@@ -30,7 +30,7 @@ fn changed_cells(before: &Advance, after: &Advance) -> usize {
     own.values().iter().zip(other.values()).filter(|(a, b)| a.to_bits() != b.to_bits()).count()
 }
 
-/// Cells, held marks and origins are count as cells, not as fields.
+/// Cells, held marks and origins are counted as cells, not as fields.
 const OF_CELLS: [&str; 3] = ["advance.deg", "advance.held", "advance.origin"];
 
 fn differing(path: &str, a: &Tree, b: &Tree, found: &mut Vec<String>) {

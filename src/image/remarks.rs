@@ -2,7 +2,7 @@
 
 use super::{EncodedItem, Image, Place, Quantity};
 use crate::project::Parts;
-use crate::wording::{rounded, settle, shortest};
+use crate::wording::{rounded, settle, with_unit, written};
 
 /// What became of an item's values on the way into the image.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -65,7 +65,7 @@ fn of_item(encoded: &EncodedItem, project: &Parts) -> Vec<Remark> {
             "'{item}' is resampled from {} to the unit's own size {}: the largest change is {}{}",
             size(resampled.from),
             size(resampled.to),
-            signed(resampled.largest_change, unit),
+            change_words(resampled.largest_change, unit),
             resampled.place
         );
         Remark {
@@ -89,9 +89,9 @@ fn of_item(encoded: &EncodedItem, project: &Parts) -> Vec<Remark> {
         };
         let words = format!(
             "'{item}': rounding changes {values}{most}: {} becomes {} ({})",
-            with_unit(rounded(loss.value, decimals_of(loss.amount())), unit),
-            with_unit(loss.stored, unit),
-            signed(loss.amount(), unit)
+            stored_words(rounded(loss.value, decimals_of(loss.amount())), unit),
+            stored_words(loss.stored, unit),
+            change_words(loss.amount(), unit)
         );
         Remark {
             item: item.clone(),
@@ -105,14 +105,9 @@ fn of_item(encoded: &EncodedItem, project: &Parts) -> Vec<Remark> {
     resampled.into_iter().chain(rounding).collect()
 }
 
-/// A number with its unit; degrees and per cent stand close, as in text.
-pub fn with_unit(value: f64, unit: &str) -> String {
-    let number = shortest(settle(value));
-    match unit {
-        "" => number,
-        "°" => number + unit,
-        unit => format!("{number} {unit}"),
-    }
+/// A number as the image holds it, with its unit: all the digits that count and scale give.
+pub fn stored_words(value: f64, unit: &str) -> String {
+    with_unit(&written(settle(value)), unit)
 }
 
 /// Decimals of a change in a sentence: enough to see it, no dust.
@@ -124,9 +119,9 @@ fn decimals_of(change: f64) -> usize {
     }
 }
 
-fn signed(change: f64, unit: &str) -> String {
+fn change_words(change: f64, unit: &str) -> String {
     let size = rounded(change.abs(), decimals_of(change));
-    format!("{}{}", if change < 0.0 { '\u{2212}' } else { '+' }, with_unit(size, unit))
+    format!("{}{}", if change < 0.0 { '\u{2212}' } else { '+' }, stored_words(size, unit))
 }
 
 #[cfg(test)]
@@ -144,7 +139,7 @@ mod tests {
             words,
             [
                 "'speeds': rounding changes 1 of 2 values, most at breakpoint 2: 1520 rpm becomes 1500 rpm (−20 rpm)",
-                "'map': rounding changes 2 of 4 values, most at 1520 rpm, load 30 kPa: 30.1° becomes 30° (−0.1°)",
+                "'map': rounding changes 2 of 4 values, most at 1520 rpm, 30 kPa: 30.1° becomes 30° (−0.1°)",
             ]
         );
         assert_eq!((remarks[1].largest_change, remarks[1].unit), (-0.1, "°"));

@@ -2,7 +2,7 @@
 
 use super::decode::raws_of;
 use super::number::physical;
-use super::{ChecksumMismatch, DecodeError, EncodedItem, Image, Place, Quantity, Raw, checksum, encode, with_unit};
+use super::{ChecksumMismatch, DecodeError, EncodedItem, Image, Place, Quantity, Raw, checksum, encode, stored_words};
 use crate::project::{Parts, Project};
 
 /// How an image differs from that of a project.
@@ -46,7 +46,7 @@ pub struct Difference {
 
 impl std::fmt::Display for Difference {
     fn fmt(&self, formatter: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        let [expected, found] = [self.expected_value, self.found_value].map(|value| with_unit(value, self.unit));
+        let [expected, found] = [self.expected_value, self.found_value].map(|value| stored_words(value, self.unit));
         write!(
             formatter,
             "'{}'{} at address {:X}: the project gives {expected} (raw {}), the image holds {found} (raw {})",

@@ -4,7 +4,7 @@ use thiserror::Error;
 
 use super::number::{DecimalMark, NumberError, Reading, read_number};
 use crate::table::{Curve, MAX_BREAKPOINTS};
-use crate::wording::shortest;
+use crate::wording::{shortest, written};
 
 /// What stands on the clipboard for a curve.
 #[derive(Clone, Debug, PartialEq)]
@@ -24,9 +24,9 @@ pub enum CurveClipError {
     /// A field that is no number.
     #[error("line {line}, column {column}: '{text}': {reason}")]
     Field {
-        /// Its line, count from 1.
+        /// Its line, counted from 1.
         line: usize,
-        /// Its column, count from 1.
+        /// Its column, counted from 1.
         column: usize,
         /// What stands there.
         text: String,
@@ -37,7 +37,7 @@ pub enum CurveClipError {
     #[error("some numbers have a decimal point, others a decimal comma; copy them with one of the two")]
     MixedMarks,
     /// Thousands or decimals.
-    #[error("'{text}' can mean {point} or {comma}; copy it without marks between thousands", point = shortest(*.point), comma = shortest(*.comma))]
+    #[error("'{text}' can mean {point} or {comma}; copy it without marks between thousands", point = written(*.point), comma = written(*.comma))]
     Ambiguous {
         /// What stands there.
         text: String,

@@ -14,7 +14,7 @@ pub enum DecodeError {
         "line {line}: byte {byte:#04x} is not valid UTF-8; save the file as UTF-8, or as UTF-16 with a byte-order mark"
     )]
     Utf8 {
-        /// Which line, count from 1.
+        /// Which line, counted from 1.
         line: usize,
         /// The byte.
         byte: u8,
@@ -24,13 +24,13 @@ pub enum DecodeError {
         "line {line}: a NUL byte stands there: the file is no text, or UTF-16 without a byte-order mark; save it as UTF-8"
     )]
     Nul {
-        /// Which line, count from 1.
+        /// Which line, counted from 1.
         line: usize,
     },
     /// Half of a surrogate pair.
     #[error("line {line}: {unit:#06x} is half of a UTF-16 pair; save the file as UTF-8")]
     Utf16 {
-        /// Which line, count from 1.
+        /// Which line, counted from 1.
         line: usize,
         /// The unit.
         unit: u16,
@@ -38,7 +38,7 @@ pub enum DecodeError {
     /// An odd number of bytes after a UTF-16 byte-order mark.
     #[error("line {line}: the UTF-16 text ends in the middle of a character; the file may have been cut off")]
     OddLength {
-        /// The last line, count from 1.
+        /// The last line, counted from 1.
         line: usize,
     },
 }

@@ -85,8 +85,24 @@ impl Separator {
     }
 }
 
-/// Appends a text field, in quotes where any of our separators, a quote or a line break would be misread.
+/// What stands before a text that a spreadsheet would run.
+const GUARD: char = '\'';
+
+/// Whether a spreadsheet would take a text for a formula, or for one that is guarded already.
+fn looks_run(text: &str) -> bool {
+    text.trim_start_matches(GUARD).starts_with(['=', '+', '-', '@', '\t', '\r', '\n'])
+}
+
+/// The text of a field as it was before [`push_text_field`] guarded it.
+pub(super) fn unguarded(field: &str) -> &str {
+    field.strip_prefix(GUARD).filter(|_| looks_run(field)).unwrap_or(field)
+}
+
+/// Appends a text field, in quotes where any of our separators, a quote or a line break would be misread. A text that a
+/// spreadsheet would run as a formula gets an apostrophe before it, which our own readers take off again.
 pub(super) fn push_text_field(out: &mut Vec<u8>, text: &str) {
+    let guarded = looks_run(text).then(|| format!("{GUARD}{text}"));
+    let text = guarded.as_deref().unwrap_or(text);
     if !text.contains(['"', ',', ';', '\t', '\r', '\n']) {
         out.extend_from_slice(text.as_bytes());
         return;
@@ -99,6 +115,8 @@ pub(super) fn push_text_field(out: &mut Vec<u8>, text: &str) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::interchange::records::split;
+    use proptest::prelude::*;
 
     #[test]
     fn counts_breaks_of_every_kind() {
@@ -126,5 +144,40 @@ mod tests {
         assert_eq!(field("load, kPa"), "\"load, kPa\"");
         assert_eq!(field("2\" bore"), "\"2\"\" bore\"");
         assert_eq!(field("load"), "load");
+    }
+
+    #[test]
+    fn what_a_spreadsheet_would_run_is_guarded() {
+        let cases = [
+            ("=1+2", "'=1+2"),
+            ("@sum(a1)", "'@sum(a1)"),
+            ("-fan", "'-fan"),
+            ("+fan, left", "\"'+fan, left\""),
+            ("\t=x", "\"'\t=x\""),
+            ("'=1", "''=1"),
+            ("'quoted'", "'quoted'"),
+            ("fan = 2", "fan = 2"),
+            ("", ""),
+        ];
+        for (text, field) in cases {
+            let mut out = Vec::new();
+            push_text_field(&mut out, text);
+            assert_eq!(String::from_utf8(out).unwrap(), field);
+        }
+    }
+
+    proptest! {
+        /// The form that a spreadsheet is given is read back as the same text, and never begins as a formula does.
+        #[test]
+        fn any_name_comes_back(name in "['=+@a\\-\t\r\n\", ;é]{0,8}") {
+            let mut out = b"first,".to_vec();
+            push_text_field(&mut out, &name);
+            out.extend_from_slice(b",last\r\n");
+            let text = String::from_utf8(out).unwrap();
+            let records = split(&text, Separator::Comma).unwrap();
+            prop_assert_eq!(records[0].text(1), name.as_str());
+            let field = text.split_once(',').unwrap().1.trim_start_matches('"');
+            prop_assert!(!field.starts_with(['=', '+', '-', '@', '\t', '\r']), "{}", text);
+        }
     }
 }

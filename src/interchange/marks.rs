@@ -6,13 +6,13 @@ use super::lines::Separator;
 use super::number::{DecimalMark, NumberError, Reading, Thousands, parse_number, read_number};
 use super::records::Record;
 use super::table_file::Place;
-use crate::wording::shortest;
+use crate::wording::written;
 
 /// A mark that may part thousands or decimals, where no other number of the text tells which. Only the writer knows.
 #[derive(Clone, Debug, PartialEq, Error)]
 #[error(
     "{place}: the mark may part thousands or decimals, and no other number tells which; write {} there, or {}",
-    shortest(self.as_thousands()), self.plainly()
+    written(self.as_thousands()), self.plainly()
 )]
 pub struct AskMark {
     /// The first such number.

@@ -31,7 +31,7 @@ pub enum ColumnsError {
     /// A row with more or fewer fields than the first.
     #[error("line {line}: the row has {}, but the first row has {wanted}", count(*.given, "field"))]
     RowLength {
-        /// Which line, count from 1.
+        /// Which line, counted from 1.
         line: usize,
         /// How many fields it has.
         given: usize,
@@ -41,7 +41,7 @@ pub enum ColumnsError {
     /// A field that holds no number.
     #[error("line {line}: {column} '{text}': {reason}")]
     Number {
-        /// Which line, count from 1.
+        /// Which line, counted from 1.
         line: usize,
         /// The column's name.
         column: &'static str,

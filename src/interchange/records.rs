@@ -2,12 +2,12 @@
 
 use thiserror::Error;
 
-use super::lines::{Quoting, Separator, count_breaks};
+use super::lines::{Quoting, Separator, count_breaks, unguarded};
 
 /// One row of fields, quotes removed.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Record {
-    /// The line it begins on, count from 1.
+    /// The line it begins on, counted from 1.
     pub(super) line: usize,
     /// Its fields; at least one.
     pub(super) fields: Vec<String>,
@@ -19,19 +19,19 @@ pub enum RecordError {
     /// A quote that nothing closes.
     #[error("line {line}: a quote is opened here and never closed")]
     OpenQuote {
-        /// Where it opens, count from 1.
+        /// Where it opens, counted from 1.
         line: usize,
     },
     /// Text after a closing quote.
     #[error("line {line}: text stands after a closing quote; a quote inside quotes is written twice")]
     AfterQuote {
-        /// Which line, count from 1.
+        /// Which line, counted from 1.
         line: usize,
     },
     /// The splitter refused it.
     #[error("line {line}: the row cannot be read")]
     Unreadable {
-        /// Which line, count from 1.
+        /// Which line, counted from 1.
         line: usize,
     },
 }
@@ -81,13 +81,13 @@ pub(super) fn split(text: &str, separator: Separator) -> Result<Vec<Record>, Rec
         .from_reader(text.as_bytes());
     let mut records: Vec<Record> = Vec::new();
     let mut row = csv::StringRecord::new();
-    let mut lines = LineCounter { bytes: text.as_bytes(), count: 0, line: 1 };
+    let mut lines = LineCounter { bytes: text.as_bytes(), counted: 0, line: 1 };
     loop {
         let line = lines.line_of_row_at(usize::try_from(reader.position().byte()).unwrap_or(usize::MAX));
         if !reader.read_record(&mut row).map_err(|_| RecordError::Unreadable { line })? {
             break;
         }
-        records.push(Record { line, fields: row.iter().map(str::to_owned).collect() });
+        records.push(Record { line, fields: row.iter().map(|field| unguarded(field).to_owned()).collect() });
     }
     while records.last().is_some_and(Record::is_blank) {
         records.pop();
@@ -98,7 +98,7 @@ pub(super) fn split(text: &str, separator: Separator) -> Result<Vec<Record>, Rec
 /// Counts on from row to row, so that a text is gone through once.
 struct LineCounter<'a> {
     bytes: &'a [u8],
-    count: usize,
+    counted: usize,
     line: usize,
 }
 
@@ -108,8 +108,8 @@ impl LineCounter<'_> {
         let rest = self.bytes.get(offset..).unwrap_or_default();
         let empty = rest.iter().take_while(|byte| matches!(byte, b'\r' | b'\n')).count();
         let end = self.bytes.len().min(offset.saturating_add(empty));
-        self.line += count_breaks(self.bytes.get(self.count..end).unwrap_or_default());
-        self.count = end;
+        self.line += count_breaks(self.bytes.get(self.counted..end).unwrap_or_default());
+        self.counted = end;
         self.line
     }
 }

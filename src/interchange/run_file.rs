@@ -9,7 +9,7 @@ use super::number::DecimalMark;
 use super::records::{RecordError, split};
 use crate::project::LoadKind;
 use crate::rig::{BATTERY_V, Row, Run, RunError};
-use crate::wording::shortest;
+use crate::wording::{shortest, written};
 
 /// The columns of a run; the first three must be there. Other columns are not read, and any order will do.
 pub const RUN_COLUMNS: [&str; 8] =
@@ -37,9 +37,9 @@ pub enum RunFileError {
     #[error(transparent)]
     Columns(#[from] ColumnsError),
     /// A launch switch that is neither open nor closed.
-    #[error("line {line}: launch {} is neither 0 (open) nor 1 (closed)", shortest(*.value))]
+    #[error("line {line}: launch {} is neither 0 (open) nor 1 (closed)", written(*.value))]
     Launch {
-        /// Which line, count from 1.
+        /// Which line, counted from 1.
         line: usize,
         /// The value there.
         value: f64,
@@ -47,7 +47,7 @@ pub enum RunFileError {
     /// A value out of range or out of order.
     #[error("line {line}: {reason}")]
     Row {
-        /// Which line, count from 1.
+        /// Which line, counted from 1.
         line: usize,
         /// What is wrong with it.
         reason: RunError,
@@ -258,7 +258,7 @@ mod tests {
     fn mistakes_are_named_by_line() {
         let header = "time_s,speed_rpm,load,launch\n";
         let with = |rows: &str| error(&format!("{header}{rows}"));
-        assert_eq!(with("0,900,20,0\n\n1,-5,20,0\n"), "line 4: speed_rpm -5 is outside 0..30000");
+        assert_eq!(with("0,900,20,0\n\n1,-5,20,0\n"), "line 4: speed_rpm −5 is outside 0..30000");
         assert_eq!(
             with("0,900,20,0\n0,900,20,0\n"),
             "line 3: time_s 0 is not after 0 of the row before; times must rise"

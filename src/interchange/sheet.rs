@@ -4,7 +4,7 @@ use super::lines::{Separator, push_text_field};
 use super::marks::is_ambiguous;
 use super::number::DecimalMark;
 use crate::table::{Block, Table};
-use crate::wording::{rounded, shortest};
+use crate::wording::{fixed_ascii, shortest};
 
 /// Which way the load rows run down a text.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
@@ -77,7 +77,7 @@ impl Sheet {
 
 impl Style {
     fn number(&self, value: f64, decimals: Option<u8>) -> String {
-        let mut text = decimals.map_or_else(|| shortest(value), |decimals| to_decimals(value, decimals));
+        let mut text = decimals.map_or_else(|| shortest(value), |decimals| fixed_ascii(value, decimals.into()));
         if self.proves_mark && decimals.is_none() && is_ambiguous(&text) {
             text.push('0');
         }
@@ -85,25 +85,5 @@ impl Style {
             DecimalMark::Point => text,
             DecimalMark::Comma => text.replace('.', ","),
         }
-    }
-}
-
-/// With so many decimals, rounded as cells are; never `-0.0`.
-fn to_decimals(value: f64, decimals: u8) -> String {
-    let decimals = usize::from(decimals);
-    format!("{:.decimals$}", rounded(value, decimals))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn rounds_halves_away_from_zero_and_without_a_negative_zero() {
-        assert_eq!(to_decimals(-0.04, 1), "0.0");
-        assert_eq!(to_decimals(-0.06, 1), "-0.1");
-        assert_eq!(to_decimals(28.25, 1), "28.3");
-        assert_eq!(to_decimals(14.5, 0), "15");
-        assert_eq!(to_decimals(28.0, 0), "28");
     }
 }

@@ -4,7 +4,7 @@ use super::plate::{BODY, Lettering, Plate, SMALL, TITLE};
 use crate::drawing::{Color, ColorMap, Ground, Look, Point, Rect, Shape};
 use crate::lettering::shortened;
 use crate::project::Project;
-use crate::wording::{shortest, written};
+use crate::wording::{quantity, signed_quantity, with_unit, written};
 
 /// Room around everything, and of the heading.
 pub(super) const MARGIN: f32 = 18.0;
@@ -48,7 +48,7 @@ pub(super) fn begin(project: &Project, look: Look, size: (f32, f32), line: &str,
     plate.texts.push(Lettering::new(Point::new(MARGIN, top), (0.0, 0.0), line, SMALL, palette.ink_secondary));
     top += 16.0;
     if let Some(deg) = project.locked_timing_deg {
-        let text = format!("LOCKED TIMING {}°: not a map to drive with", shortest(deg));
+        let text = format!("LOCKED TIMING {}: not a map to drive with", with_unit(&written(deg), "°"));
         plate
             .texts
             .push(Lettering::new(Point::new(MARGIN, top), (0.0, 0.0), text.clone(), BODY, palette.error).strong());
@@ -67,8 +67,8 @@ fn draw_key(plate: &mut Plate, look: Look, key: Key) {
     let map = ColorMap::new(look, Ground::Surface);
     let (right, top) = (plate.width - MARGIN, MARGIN + 2.0);
     let ends = match key {
-        Key::Values(low, high) => [degrees(low, ""), degrees(high, "")],
-        Key::Differences(full) => [degrees(-full, ""), degrees(full, "+")],
+        Key::Values(low, high) => [quantity(low, "°"), quantity(high, "°")],
+        Key::Differences(full) => [signed_quantity(-full, "°"), signed_quantity(full, "°")],
         Key::Dashes => return draw_dashes(plate, look),
         Key::None => return,
     };
@@ -127,20 +127,4 @@ fn draw_dashes(plate: &mut Plate, look: Look) {
         x += 7.0;
     }
     plate.texts.push(text);
-}
-
-/// '−2°', '+1.5°'.
-pub(super) fn degrees(deg: f64, sign: &str) -> String {
-    let text = written((deg * 100.0).round() / 100.0 + 0.0);
-    format!("{sign}{text}°")
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn degrees_read_well() {
-        assert_eq!([degrees(-2.0, ""), degrees(1.5, "+"), degrees(-0.0, "")], ["−2°", "+1.5°", "0°"].map(String::from));
-    }
 }

@@ -14,6 +14,7 @@ use krilla::text::{Font, GlyphId, KrillaGlyph};
 use thiserror::Error;
 
 use super::plate::{HALO, Lettering, Plate, STRONG};
+use super::svg::held_by_xml;
 use crate::drawing::{Color, Patch, PatchPaint, PatchRule, Point, Shape};
 use crate::lettering::{Face, Glyph, glyphs};
 
@@ -46,8 +47,8 @@ pub fn pdf(pages: &[Plate], title: &Title) -> Result<Vec<u8>, PdfError> {
     let mut document = Document::new();
     document.set_metadata(
         Metadata::new()
-            .title(title.title.clone())
-            .description(title.description.clone())
+            .title(of_metadata(&title.title))
+            .description(of_metadata(&title.description))
             .creator("Sparkloft".into())
             .language("en".into()),
     );
@@ -64,6 +65,11 @@ pub fn pdf(pages: &[Plate], title: &Title) -> Result<Vec<u8>, PdfError> {
         page.finish();
     }
     document.finish().map_err(|error| PdfError(format!("{error:?}")))
+}
+
+/// A text as the metadata hold it, which are XML.
+fn of_metadata(text: &str) -> String {
+    text.chars().map(held_by_xml).collect()
 }
 
 struct Painter<'a, 'b> {
@@ -189,4 +195,88 @@ fn circle(Point { x, y }: Point, radius: f32) -> Option<Path> {
     path.cubic_to(x + arm, y - radius, x + radius, y - arm, x + radius, y);
     path.close();
     path.finish()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    /// The metadata of a file without pages of that title.
+    fn metadata(title: &str) -> String {
+        let title = Title { title: title.into(), description: "a\u{0}b & <c>".into() };
+        let bytes = pdf(&[Plate::default()], &title).unwrap();
+        let find = |mark: &str| bytes.windows(mark.len()).position(|part| part == mark.as_bytes()).unwrap();
+        let packet = bytes[find("<x:xmpmeta")..find("</x:xmpmeta>")].to_vec();
+        String::from_utf8(packet).unwrap() + "</x:xmpmeta>"
+    }
+
+    /// Reads XML as strictly as a parser: characters that it may hold, known entities, quoted attributes, and an end for every
+    /// tag, in order. The texts come out.
+    fn texts(xml: &str) -> Result<Vec<String>, String> {
+        let is_held =
+            |c: char| matches!(c, '\t' | '\n' | '\r' | ' '..='\u{D7FF}' | '\u{E000}'..='\u{FFFD}' | '\u{10000}'..);
+        if let Some(bad) = xml.chars().find(|c| !is_held(*c)) {
+            return Err(format!("{bad:?} is no character of XML"));
+        }
+        let (mut open, mut told, mut rest) = (Vec::new(), Vec::new(), xml);
+        while !rest.is_empty() {
+            let (text, after) = rest.split_once('<').unwrap_or((rest, ""));
+            told.push(plain(text)?);
+            let Some((tag, after)) = after.split_once('>') else {
+                return if after.is_empty() { Ok(told) } else { Err(format!("an open tag: {after}")) };
+            };
+            match tag.strip_prefix('/') {
+                Some(name) if open.pop() != Some(name) => return Err(format!("</{name}> ends nothing")),
+                Some(_) => {}
+                None if tag.contains('<') || tag.matches('"').count() % 2 != 0 => return Err(format!("<{tag}>")),
+                None if tag.ends_with('/') => {}
+                None => open.push(tag.split_whitespace().next().unwrap_or_default()),
+            }
+            rest = after;
+        }
+        if open.is_empty() { Ok(told) } else { Err(format!("{open:?} have no end")) }
+    }
+
+    fn plain(text: &str) -> Result<String, String> {
+        let mut parts = text.split('&');
+        let mut told = parts.next().unwrap_or_default().to_owned();
+        for part in parts {
+            let (entity, after) = part.split_once(';').ok_or_else(|| format!("a bare & before {part}"))?;
+            told.push(match entity {
+                "amp" => '&',
+                "lt" => '<',
+                "gt" => '>',
+                "quot" => '"',
+                "apos" => '\'',
+                other => return Err(format!("&{other};")),
+            });
+            told.push_str(after);
+        }
+        Ok(told)
+    }
+
+    #[test]
+    fn the_reader_of_the_tests_is_strict() {
+        assert_eq!(texts("<a b=\"c\">x &lt; y<d/></a>").unwrap().concat(), "x < y");
+        for bad in ["<a>\u{1}</a>", "<a>&</a>", "<a>&x;</a>", "<a></b>", "<a>", "<a"] {
+            assert!(texts(bad).is_err(), "{bad}");
+        }
+    }
+
+    #[test]
+    fn metadata_are_valid_for_names_of_control_characters() {
+        let found = texts(&metadata("fire \u{1b}[2J\u{0}\u{7f}\u{ffff}\n& <pump> ]]>")).unwrap();
+        assert!(found.iter().any(|text| text == "fire \u{fffd}[2J\u{fffd}\u{fffd}\u{fffd} & <pump> ]]>"), "{found:?}");
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(64))]
+
+        #[test]
+        fn metadata_are_valid_for_any_name(name in any::<String>()) {
+            let found = texts(&metadata(&name));
+            prop_assert!(found.is_ok(), "{:?}", found);
+        }
+    }
 }

@@ -6,6 +6,7 @@ use super::views::PictureError;
 use crate::drawing::{DrivenRun, Frame, Look, Point, Rect, Scene, Strip, StripAxis, StripSpec, Trace, TraceSpec};
 use crate::project::Project;
 use crate::rig::Revolution;
+use crate::wording::{fixed, with_unit};
 
 /// Share of the height that the whole run has.
 const TRACE_SHARE: f32 = 0.52;
@@ -53,7 +54,8 @@ pub fn run_plate(spec: &RunPicture<'_>) -> Result<Plate, PictureError> {
     plate.add(&scene);
     let [a, b] = spec.project.engine.channels.first().map_or([1, 1], |channel| channel.cylinders);
     let (from_s, to_s) = spec.revolution.turn.time_s;
-    let words = format!("One revolution, {from_s:.3} to {to_s:.3} s; 0 is TDC {a} and {b}");
+    let words =
+        format!("One revolution, {} to {}; 0 is TDC {a} and {b}", fixed(from_s, 3), with_unit(&fixed(to_s, 3), "s"));
     let at = Point::new(rect.left, top - HEAD * 0.45);
     plate.texts.push(Lettering::new(at, (0.0, 0.5), words, BODY, spec.look.palette().ink).strong());
     Ok(plate)

@@ -224,13 +224,21 @@ fn escaped(text: &str) -> String {
             '<' => out.push_str("&lt;"),
             '>' => out.push_str("&gt;"),
             '"' => out.push_str("&quot;"),
-            '\t' | '\n' | '\r' => out.push(' '),
-            '\u{FFFE}' | '\u{FFFF}' => out.push('\u{FFFD}'),
-            control if control.is_control() => out.push('\u{FFFD}'),
-            other => out.push(other),
+            other => out.push(held_by_xml(other)),
         }
     }
     out
+}
+
+/// A character as XML holds it in a line: the ends of lines are blanks, and what it cannot hold is the sign for that (W3C,
+/// Extensible Markup Language 1.0, production 2, 2008).
+pub(super) fn held_by_xml(character: char) -> char {
+    match character {
+        '\t' | '\n' | '\r' => ' ',
+        '\u{FFFE}' | '\u{FFFF}' => '\u{FFFD}',
+        control if control.is_control() => '\u{FFFD}',
+        other => other,
+    }
 }
 
 #[cfg(test)]

@@ -3,7 +3,7 @@
 use thiserror::Error;
 
 use super::fit;
-use super::heading::{self, Key, degrees};
+use super::heading::{self, Key};
 use super::plate::{Lettering, Plate, SMALL};
 use crate::compare::{Delta, Refusal};
 use crate::drawing::{
@@ -13,7 +13,7 @@ use crate::drawing::{
 use crate::lettering::wrapped;
 use crate::project::Project;
 use crate::table::Axis;
-use crate::wording::shortest;
+use crate::wording::{quantity, with_unit, written};
 
 /// Room below and above a slice for the names of its axes.
 const NAMES: f32 = 18.0;
@@ -134,7 +134,11 @@ fn surface(spec: &PictureSpec<'_>, view: View) -> Result<Plate, PictureError> {
     let (levels, (low, high)) = (heights.levels(table), heights.range());
     let base = spec.base.map(|base| base.project.advance.table());
     let against = spec.base.map_or_else(String::new, |base| format!(" · net: base '{}'", base.name));
-    let line = format!("Advance, ° before TDC · {} · contours every {}°{against}", view.name(), shortest(levels.step));
+    let line = format!(
+        "Advance, ° before TDC · {} · contours every {}{against}",
+        view.name(),
+        with_unit(&written(levels.step), "°")
+    );
     let (mut plate, rect) = spec.begin(&line, Key::Values(low, high))?;
     let mut relief = Relief::new(&ReliefSpec {
         table,
@@ -202,7 +206,7 @@ fn line(spec: &PictureSpec<'_>, line: SliceLine) -> Result<Line, PictureError> {
         Line {
             points: zipped(table.speed(), &mut table.row(index).iter().copied()),
             base: base.map_or_else(Vec::new, along),
-            title: format!("Advance at load {} {unit}", shortest(load)),
+            title: format!("Advance at load {}", quantity(load, unit)),
             axis: "speed rpm".into(),
         }
     };
@@ -218,7 +222,7 @@ fn line(spec: &PictureSpec<'_>, line: SliceLine) -> Result<Line, PictureError> {
             Ok(Line {
                 points: zipped(table.load(), &mut table.column(index)),
                 base: base.map_or_else(Vec::new, along),
-                title: format!("Advance at {} rpm", shortest(speed_rpm)),
+                title: format!("Advance at {}", quantity(speed_rpm, "rpm")),
                 axis: format!("load {unit}"),
             })
         }
@@ -228,7 +232,7 @@ fn line(spec: &PictureSpec<'_>, line: SliceLine) -> Result<Line, PictureError> {
 fn breakpoint(axis: &Axis, at: f64, what: &'static str, unit: &'static str) -> Result<usize, PictureError> {
     let missing = || {
         let nearest = axis.breakpoints().get(axis.nearest(at)).copied().unwrap_or(at);
-        PictureError::NoLine { what, at: shortest(at), nearest: shortest(nearest), unit }
+        PictureError::NoLine { what, at: written(at), nearest: written(nearest), unit }
     };
     axis.index_of(at).ok_or_else(missing)
 }
@@ -263,7 +267,7 @@ fn slice(spec: &PictureSpec<'_>, which: SliceLine) -> Result<Plate, PictureError
 }
 
 fn wheel(spec: &PictureSpec<'_>, advance_deg: f64) -> Result<Plate, PictureError> {
-    let line = format!("Trigger wheel at TDC of the first pair · spark {} before TDC", degrees(advance_deg, ""));
+    let line = format!("Trigger wheel at TDC of the first pair · spark {} before TDC", quantity(advance_deg, "°"));
     let (mut plate, rect) = spec.begin(&line, Key::None)?;
     let wheel_spec = WheelSpec { parts: spec.project, advance_deg, look: spec.look, rect };
     let words = WheelDrawing::words(&wheel_spec);
@@ -286,7 +290,7 @@ fn wheel(spec: &PictureSpec<'_>, advance_deg: f64) -> Result<Plate, PictureError
 
 fn firing(spec: &PictureSpec<'_>, advance_deg: f64) -> Result<Plate, PictureError> {
     let order: Vec<String> = spec.project.engine.firing_order.iter().map(u8::to_string).collect();
-    let line = format!("Firing order {} · sparks {} before TDC", order.join("-"), degrees(advance_deg, ""));
+    let line = format!("Firing order {} · sparks {} before TDC", order.join("-"), quantity(advance_deg, "°"));
     let (mut plate, rect) = spec.begin(&line, Key::None)?;
     let mut scene = Scene::default();
     draw_firing(&FiringSpec { parts: spec.project, advance_deg, look: spec.look, rect }, &mut scene);

@@ -7,7 +7,7 @@ use thiserror::Error;
 
 use super::Origin;
 use crate::table::{Axis, Cell, Selection, Table, TableError};
-use crate::wording::shortest;
+use crate::wording::{bounds, given, outside, quantity, with_unit, written};
 
 /// Every cell lies in this range, in crank degrees before TDC.
 pub const ADVANCE_RANGE_DEG: (f64, f64) = (-60.0, 90.0);
@@ -29,7 +29,7 @@ pub struct Advance {
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum AdvanceError {
     /// A cell outside the allowed range.
-    #[error("{deg}° at {speed_rpm} rpm, load {load} is outside {low}..{high}°", deg = shortest(*.deg), speed_rpm = shortest(*.speed_rpm), load = shortest(*.load), low = ADVANCE_RANGE_DEG.0, high = ADVANCE_RANGE_DEG.1)]
+    #[error("{} at {}, load {} is outside {}", with_unit(&written(*.deg), "°"), quantity(*.speed_rpm, "rpm"), given(*.load, "load"), bounds(ADVANCE_RANGE_DEG, "°"))]
     CellRange {
         /// Which cell.
         cell: Cell,
@@ -41,7 +41,7 @@ pub enum AdvanceError {
         deg: f64,
     },
     /// A speed breakpoint outside the allowed range.
-    #[error("speed breakpoint {speed_rpm} rpm is outside {low}..{high} rpm", speed_rpm = shortest(*.speed_rpm), low = SPEED_RANGE_RPM.0, high = SPEED_RANGE_RPM.1)]
+    #[error("speed breakpoint {}", outside(*.speed_rpm, SPEED_RANGE_RPM, "rpm"))]
     SpeedRange {
         /// The breakpoint refused.
         speed_rpm: f64,
@@ -64,7 +64,7 @@ pub enum AdvanceError {
     RowLength {
         /// `cells` or `marks`.
         what: &'static str,
-        /// Which row, count from 1.
+        /// Which row, counted from 1.
         row: usize,
         /// How many entries it has.
         given: usize,
@@ -78,7 +78,7 @@ pub enum AdvanceError {
     Letter {
         /// The letter.
         letter: char,
-        /// Which row, count from 1.
+        /// Which row, counted from 1.
         row: usize,
     },
     /// Axes and values do not fit together.
@@ -266,7 +266,7 @@ mod tests {
     fn refuses_values_out_of_range_naming_the_cell() {
         let error = advance().with_values(vec![1.0, 2.0, 90.5, 4.0], Origin::Typed).unwrap_err();
         assert!(matches!(error, AdvanceError::CellRange { cell: Cell { load: 1, speed: 0 }, .. }));
-        assert_eq!(error.to_string(), "90.5° at 0 rpm, load 100 is outside -60..90°");
+        assert_eq!(error.to_string(), "90.5° at 0 rpm, load 100 is outside −60..90°");
     }
 
     #[test]

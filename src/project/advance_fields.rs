@@ -4,7 +4,7 @@ use super::locate::Step;
 use super::paths::{PathError, parse_flag, split_list};
 use super::{Advance, Origin, Tree};
 use crate::table::{Axis, Cell, Selection, Table};
-use crate::wording::shortest;
+use crate::wording::quantity;
 
 /// The advance table as fields have it.
 pub(super) fn advance_tree(advance: &Advance) -> Tree {
@@ -78,8 +78,11 @@ pub(super) fn set_in_advance(advance: &Advance, path: &str, steps: &[Step], text
 fn held(advance: &Advance, path: &str, cell: Cell) -> PathError {
     let table = advance.table();
     let (speeds, loads) = (table.speed().breakpoints(), table.load().breakpoints());
-    let at = |breakpoints: &[f64], index: usize| breakpoints.get(index).copied().map(shortest).unwrap_or_default();
-    let message = format!("the cell at {} rpm and load {} is held", at(speeds, cell.speed), at(loads, cell.load));
+    let at = |breakpoints: &[f64], index: usize, unit| {
+        breakpoints.get(index).map(|&breakpoint| quantity(breakpoint, unit)).unwrap_or_default()
+    };
+    let [speed, load] = [at(speeds, cell.speed, "rpm"), at(loads, cell.load, "")];
+    let message = format!("the cell at {speed} and load {load} is held");
     let hint = format!(
         "release it first: advance.held[{}][{}]=no before it, or 'sparkloft shape … release'",
         cell.load, cell.speed

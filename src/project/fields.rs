@@ -6,7 +6,7 @@ use std::sync::LazyLock;
 
 use super::locate::{Step, steps};
 use super::{ADVANCE_RANGE_DEG, Fault, LoadKind, Parts, SPEED_RANGE_RPM, Signal, Tree, TreeError, thresholds};
-use crate::wording::shortest;
+use crate::wording::{bounds, outside, written};
 
 /// What a field holds and what it may be.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -328,13 +328,14 @@ impl FieldKind {
         match (self, value) {
             (_, Tree::Absent) => None,
             (kind, Tree::Present(inner)) => kind.refusal(inner),
-            (Self::Number { low, high, .. } | Self::Whole { low, high }, Tree::Number(x))
-                if !(low..=high).contains(x) =>
-            {
-                Some(format!("{} is outside {}", number_text(*x), self.range()))
+            (Self::Number { unit, low, high }, Tree::Number(x)) if !(low..=high).contains(x) => {
+                Some(outside(*x, (low, high), unit))
+            }
+            (Self::Whole { low, high }, Tree::Number(x)) if !(low..=high).contains(x) => {
+                Some(outside(*x, (low, high), ""))
             }
             (Self::Whole { .. }, Tree::Number(x)) if x.fract() != 0.0 => {
-                Some(format!("{} is not a whole number", shortest(*x)))
+                Some(format!("{} is not a whole number", written(*x)))
             }
             (Self::Text { most }, Tree::Text(text)) if text.chars().count() > most => {
                 Some(format!("{} characters are too many; at most {most}", text.chars().count()))
@@ -346,19 +347,13 @@ impl FieldKind {
     /// The values it may have, in words.
     pub fn range(self) -> String {
         match self {
-            Self::Number { unit: "", low, high } | Self::Whole { low, high } => {
-                format!("{}..{}", shortest(low), shortest(high))
-            }
-            Self::Number { unit, low, high } => format!("{}..{} {unit}", shortest(low), shortest(high)),
+            Self::Whole { low, high } => bounds((low, high), ""),
+            Self::Number { unit, low, high } => bounds((low, high), unit),
             Self::Flag => "true, false".into(),
             Self::Text { most } => format!("text up to {most} characters"),
             Self::Choice(names) => names.join(", "),
         }
     }
-}
-
-fn number_text(x: f64) -> String {
-    if x.is_finite() { shortest(x) } else { "a number that is not finite".into() }
 }
 
 /// The setup as a tree: everything but the advance table, the snapshots and the last export.
@@ -474,7 +469,7 @@ mod tests {
         let mut parts = full();
         parts.trigger.zero_offset_deg = 55.0;
         let fault = check_ranges(&parts).unwrap_err();
-        assert_eq!(fault.to_string(), "trigger.zero_offset_deg: 55 is outside -40..40 °");
+        assert_eq!(fault.to_string(), "trigger.zero_offset_deg: 55 is outside −40..40°");
         parts.trigger.zero_offset_deg = f64::NAN;
         assert!(check_ranges(&parts).unwrap_err().message.contains("not finite"));
     }
@@ -492,9 +487,9 @@ mod tests {
             (Signal::Speed, "0..30000 rpm"),
             (Signal::Load, "1..500 kPa"),
             (Signal::Throttle, "0..100 %"),
-            (Signal::Coolant, "-60..200 °C"),
+            (Signal::Coolant, "−60..200 °C"),
             (Signal::Battery, "0..60 V"),
-            (Signal::Advance, "-60..90 °"),
+            (Signal::Advance, "−60..90°"),
         ] {
             parts.outputs[0].conditions[0].signal = signal;
             assert_eq!(range(&parts, "outputs[0].conditions[0].on"), wanted);
@@ -506,7 +501,7 @@ mod tests {
         (parts.outputs[0].conditions[0].signal, parts.outputs[0].conditions[0].on) = (Signal::Coolant, 6900.0);
         assert_eq!(
             check_ranges(&parts).unwrap_err().to_string(),
-            "outputs[0].conditions[0].on: 6900 is outside -60..200 °C"
+            "outputs[0].conditions[0].on: 6900 is outside −60..200 °C"
         );
     }
 }

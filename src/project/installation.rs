@@ -4,6 +4,7 @@ use super::{
     Advance, CoilChannel, Condition, Engine, LoadKind, NewProject, Origin, Project, Signal, StartingLayout, companions,
 };
 use crate::table::Table;
+use crate::wording::quantity;
 
 /// A change that is ready: the label of its step and the project after it.
 pub type Installed = (String, Project);
@@ -29,8 +30,9 @@ impl Project {
         });
         let order = order_text(&fresh.engine.firing_order);
         let label = format!(
-            "Change to {cylinders} cylinders: firing order {order}, reference {:.1}°, zero offset 0.0°",
-            fresh.trigger.reference_deg
+            "Change to {cylinders} cylinders: firing order {order}, reference {}, zero offset {}",
+            quantity(fresh.trigger.reference_deg, "°"),
+            quantity(0.0, "°")
         );
         Ok((label, after.map_err(|fault| fault.to_string())?))
     }

@@ -4,7 +4,7 @@ use thiserror::Error;
 
 use super::{ADVANCE_RANGE_DEG, Advance, Fault, Origin, Parts, Project};
 use crate::table::{Selection, Table};
-use crate::wording::{shortest, written};
+use crate::wording::{bounds, outside, shortest, with_unit, written};
 
 /// The advance of a locked-timing copy unless another is asked for, degrees before TDC. Common practice, no source.
 pub const LOCKED_TIMING_DEG: f64 = 10.0;
@@ -13,15 +13,15 @@ pub const LOCKED_TIMING_DEG: f64 = 10.0;
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum LockedTimingError {
     /// The project is such a copy.
-    #[error("this is a locked-timing copy already, at {}°; open the real project", shortest(*.0))]
+    #[error("this is a locked-timing copy already, at {}; open the real project", with_unit(&written(*.0), "°"))]
     Already(f64),
     /// No advance.
-    #[error("{}° is outside {}..{}°", .0, ADVANCE_RANGE_DEG.0, ADVANCE_RANGE_DEG.1)]
+    #[error("{}", outside(*.0, ADVANCE_RANGE_DEG, "°"))]
     Range(f64),
     /// The clamp would move the advance.
     #[error(
-        "the clamp of {}..{}° would move a locked advance of {}°; choose one inside it",
-        shortest(*.floor_deg), shortest(*.ceiling_deg), shortest(*.advance_deg)
+        "the clamp of {} would move a locked advance of {}; choose one inside it",
+        bounds((*.floor_deg, *.ceiling_deg), "°"), with_unit(&written(*.advance_deg), "°")
     )]
     Clamped {
         /// The advance asked for.
@@ -72,7 +72,7 @@ impl Project {
     /// How this project is to be called wherever it could be taken for a real map: 'locked timing 10°'. `None` when it is
     /// a real map.
     pub fn locked_timing_words(&self) -> Option<String> {
-        self.locked_timing_deg.map(|deg| format!("locked timing {}°", written(deg)))
+        self.locked_timing_deg.map(|deg| format!("locked timing {}", with_unit(&written(deg), "°")))
     }
 
     /// What is added to the names of its files: '-locked-timing-10'; empty for a real map.
@@ -88,13 +88,13 @@ pub(super) fn check(parts: &Parts) -> Result<(), Fault> {
     };
     let fault = |path: &str, what: String| Fault {
         path: path.into(),
-        message: format!("this is a copy with locked timing {}°, and {what}", shortest(deg)),
+        message: format!("this is a copy with locked timing {}, and {what}", with_unit(&written(deg), "°")),
         hint: "change the real project and make another copy of it".into(),
     };
     let table = parts.advance.table();
     if let Some(cell) = table.cells().find(|cell| table.at(*cell) != deg) {
         let path = format!("advance.deg[{}][{}]", cell.load, cell.speed);
-        return Err(fault(&path, format!("{}° in a cell would belie it", shortest(table.at(cell)))));
+        return Err(fault(&path, format!("{} in a cell would belie it", with_unit(&written(table.at(cell)), "°"))));
     }
     let clamp = &parts.limits.clamp;
     if !(clamp.floor_deg..=clamp.ceiling_deg).contains(&deg) {
@@ -122,7 +122,7 @@ fn flat(table: &Table, advance_deg: f64) -> Result<Advance, Fault> {
 
 /// The name with the mark; where both have no room, the name is cut.
 fn locked_name(name: &str, advance_deg: f64) -> String {
-    let mark = format!(" (locked timing {}°)", shortest(advance_deg));
+    let mark = format!(" (locked timing {})", with_unit(&written(advance_deg), "°"));
     let most = match super::field("name").map(|field| field.kind) {
         Some(super::FieldKind::Text { most }) => most,
         _ => usize::MAX,
@@ -169,7 +169,7 @@ mod tests {
         let told = real.locked_timing(80.0).unwrap_err().to_string();
         assert!(told.contains("would move a locked advance of 80°"), "{told}");
         assert!(real.locked_timing(f64::NAN).is_err());
-        assert_eq!(real.locked_timing(-61.0).unwrap_err().to_string(), "-61° is outside -60..90°");
+        assert_eq!(real.locked_timing(-61.0).unwrap_err().to_string(), "−61 is outside −60..90°");
     }
 
     #[test]

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::LoadKind;
-use crate::wording::{shortest, written};
+use crate::wording::quantity;
 
 /// What a condition watches.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -131,7 +131,7 @@ impl Output {
             }
         };
         match self.blinks_from_rpm {
-            Some(from_rpm) => format!("{told}; blinks from {} rpm", shortest(from_rpm)),
+            Some(from_rpm) => format!("{told}; blinks from {}", quantity(from_rpm, "rpm")),
             None => told,
         }
     }
@@ -157,10 +157,7 @@ impl Condition {
 
     fn quantities(&self, load: LoadKind) -> [String; 2] {
         let unit = self.signal.unit(load);
-        [self.on, self.off].map(|value| {
-            let number = written(value);
-            if unit == "°" { format!("{number}°") } else { format!("{number} {unit}") }
-        })
+        [self.on, self.off].map(|value| quantity(value, unit))
     }
 }
 
@@ -226,7 +223,7 @@ mod tests {
     fn an_inverted_output_is_told_the_other_way_about() {
         let inverted = |conditions| Output { inverted: true, ..output(conditions) }.words(LoadKind::Pressure);
         assert_eq!(inverted(&[(Signal::Speed, 5000.0, 4000.0)]), "off above 5000 rpm, on below 4000 rpm");
-        assert_eq!(inverted(&[(Signal::Advance, -5.0, 0.0)]), "off below \u{2212}5°, on above 0°");
+        assert_eq!(inverted(&[(Signal::Advance, -5.0, 0.0)]), "off below −5.0°, on above 0.0°");
         assert_eq!(inverted(&[]), "always on: it waits for nothing");
         let both = [(Signal::Speed, 3000.0, 2800.0), (Signal::Load, 60.0, 50.0)];
         assert!(inverted(&both).starts_with("off while speed goes above 3000 rpm"), "{}", inverted(&both));

@@ -12,7 +12,7 @@ use super::{
     ADVANCE_RANGE_DEG, Advance, Fault, Origin, Parts, Project, ReadError, SPEED_RANGE_RPM, Tree, TreeError, ron_text,
     thresholds,
 };
-use crate::wording::shortest;
+use crate::wording::{count, shortest, written};
 
 /// One field as a list shows it.
 #[derive(Clone, Debug, PartialEq)]
@@ -106,7 +106,7 @@ fn collect_thresholds(own: &[(String, Tree)], project: &Project, fields: &mut Ve
     let path = |name: &str| format!("{}.{name}", thresholds::PATH);
     fields.extend(THRESHOLDS.iter().map(|threshold| {
         let value = own.iter().find(|(name, _)| name == threshold.name);
-        let range = format!("{}, {} unless set", threshold.kind_in(project).range(), shortest(threshold.default));
+        let range = format!("{}, {} unless set", threshold.kind_in(project).range(), written(threshold.default));
         FieldValue {
             path: path(threshold.name),
             label: threshold.label,
@@ -325,19 +325,18 @@ fn unknown_threshold(name: &str) -> PathError {
 /// A list that is shorter than a path wants.
 struct TooShort {
     list: String,
-    count: usize,
+    length: usize,
 }
 
 impl TooShort {
     fn of(self, path: &str) -> PathError {
-        let Self { list, count } = self;
-        let hint = match count {
+        let Self { list, length } = self;
+        let hint = match length {
             0 => String::new(),
             1 => format!("{list}[0]"),
-            count => format!("{list}[0] to {list}[{}]", count - 1),
+            length => format!("{list}[0] to {list}[{}]", length - 1),
         };
-        let entries = if count == 1 { "entry" } else { "entries" };
-        PathError::refused(path, format!("{list} has {count} {entries}"), hint)
+        PathError::refused(path, format!("{list} has {}", count(length, "entry")), hint)
     }
 }
 
@@ -352,7 +351,7 @@ fn missing(tree: &Tree, steps: &[Step], root: &str) -> Option<TooShort> {
         ("", below) => below,
         (root, below) => format!("{root}.{below}"),
     };
-    Some(TooShort { list, count: items.len() })
+    Some(TooShort { list, length: items.len() })
 }
 
 /// Less alike than this is no suggestion.
@@ -510,7 +509,7 @@ mod tests {
             error("trigger.zero_ofset_deg", "1"),
             "there is no field 'trigger.zero_ofset_deg'; did you mean 'trigger.zero_offset_deg'?"
         );
-        assert_eq!(error("trigger.zero_offset_deg", "50"), "trigger.zero_offset_deg: 50 is outside -40..40 °");
+        assert_eq!(error("trigger.zero_offset_deg", "50"), "trigger.zero_offset_deg: 50 is outside −40..40°");
         assert!(error("engine.induction", "steam").contains("naturally_aspirated, boosted"));
         assert!(error("engine.cylinders", "4.5").contains("whole number"));
         assert!(error("advance.deg[0][0]", "91").contains("outside -60..90"));
@@ -531,7 +530,7 @@ mod tests {
         );
         assert_eq!(error("outputs[9].name", "x"), "outputs[9].name: outputs has 2 entries; outputs[0] to outputs[1]");
         assert_eq!(error("checks.accepted[0].id", "x"), "checks.accepted[0].id: checks.accepted has 0 entries");
-        assert_eq!(error("step_deg", "0"), "step_deg: 0 is outside 0.01..10 °");
+        assert_eq!(error("step_deg", "0"), "step_deg: 0 is outside 0.01..10°");
         let (copy, mark) = (project().locked_timing(10.0).unwrap(), "locked_timing_deg");
         assert!(error(mark, "10").contains("'sparkloft locked-timing' makes such a copy"));
         for value in ["none", "30"] {
@@ -569,10 +568,10 @@ mod tests {
         );
         assert_eq!(
             error("checks.thresholds.stands_out_deg", "-3"),
-            "checks.thresholds.stands_out_deg: -3 is outside 0..60 °"
+            "checks.thresholds.stands_out_deg: −3 is outside 0..60°"
         );
         assert!(error("checks.thresholds", "{\"foo\": 3}").starts_with("there is no field 'checks.thresholds.foo'"));
-        assert!(error("checks.thresholds", "{\"stands_out_deg\": 61}").contains("61 is outside 0..60 °"));
+        assert!(error("checks.thresholds", "{\"stands_out_deg\": 61}").contains("61 is outside 0..60°"));
         let own = set_fields(&project(), &[("checks.thresholds.stands_out_deg", "3")]).unwrap();
         assert_eq!(own.checks.thresholds["stands_out_deg"], 3.0);
         for default in ["2.5", "none"] {
@@ -594,7 +593,7 @@ mod tests {
         assert_eq!(listed("checks.thresholds.chatter_load"), "On and off apart, load = 3: 0..100 %, 2 unless set");
         assert_eq!(
             listed("checks.thresholds.gap_clear_from_deg"),
-            "Gap clear of sparks from = -5: -60..90 °, -5 unless set"
+            "Gap clear of sparks from = -5: −60..90°, −5 unless set"
         );
         assert!(listed("checks.accepted").starts_with("Accepted findings = "));
         assert!(listed("outputs").ends_with(": a list of records in RON"));

@@ -6,7 +6,7 @@ use std::fmt;
 use serde::{Deserialize, Serialize};
 
 use super::{Project, Wheel};
-use crate::wording::shortest;
+use crate::wording::written;
 
 /// A named state kept in the project.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -141,9 +141,9 @@ impl fmt::Display for FindingPlace {
             write!(formatter, " of {}", self.of)?;
         }
         if let Some(at) = self.at {
-            write!(formatter, " at {}", shortest(at))?;
+            write!(formatter, " at {}", written(at))?;
         }
-        let end = |end: Option<f64>| end.map_or_else(|| "?".to_owned(), shortest);
+        let end = |end: Option<f64>| end.map_or_else(|| "?".to_owned(), written);
         if self.from_rpm.is_some() || self.to_rpm.is_some() {
             write!(formatter, ", {}..{} rpm", end(self.from_rpm), end(self.to_rpm))?;
         }

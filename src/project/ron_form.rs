@@ -258,7 +258,7 @@ mod tests {
         let wrong = text(&project(8, 8)).replacen("zero_offset_deg: 0", "zero_offset_deg: 55", 1);
         let (line, path, message, _) = invalid(&wrong);
         assert_eq!(wrong.lines().position(|line| line.contains(": 55")).unwrap() + 1, line);
-        assert_eq!((path.as_str(), message.as_str()), ("trigger.zero_offset_deg", "55 is outside -40..40 °"));
+        assert_eq!((path.as_str(), message.as_str()), ("trigger.zero_offset_deg", "55 is outside −40..40°"));
     }
 
     #[test]
@@ -277,7 +277,7 @@ mod tests {
         assert_eq!((line, path.as_str()), (line_of("wheel: ("), "trigger.wheel.missing"));
         let (line, path, _, hint) = without("    step_deg: 0.5,\n");
         assert_eq!((line, path.as_str()), (1, "step_deg"));
-        assert!(hint.contains("Step, 0.01..10 °"), "{hint}");
+        assert!(hint.contains("Step, 0.01..10°"), "{hint}");
         let (line, path, ..) = without("            combine: all,\n");
         assert_eq!((line, path.as_str()), (line_of("    outputs: [") + 1, "outputs[0].combine"));
         let order = "        firing_order: [1, 3, 4, 2],\n";
@@ -305,7 +305,7 @@ mod tests {
                 assert_eq!(line, at, "{path}: {message}");
                 (path.split_once(".state.").unwrap().1.to_owned(), message)
             };
-            assert_eq!(told("zero_offset_deg: 0,", "zero_offset_deg: 55,").1, "55 is outside -40..40 °");
+            assert_eq!(told("zero_offset_deg: 0,", "zero_offset_deg: 55,").1, "55 is outside −40..40°");
             assert_eq!(told("firing_order: [1, 3, 4, 2]", "firing_order: [1, 3, 4, 4]").0, "engine.firing_order");
             assert_eq!(told("off: 5900", "off: 6050").0, "outputs[0].conditions[0].off");
             assert_eq!(told("at: [6, 8,", "at: [6, 5,").0, "coil.dwell_ms");

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::Fault;
-use crate::wording::shortest;
+use crate::wording::quantity;
 
 /// What the load axis is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -99,7 +99,11 @@ impl Sensors {
         let (lowest_v, highest_v) = (self.lowest_battery_v, self.highest_battery_v);
         (lowest_v > highest_v).then(|| Fault {
             path: "sensors.lowest_battery_v".into(),
-            message: format!("{} is above the highest battery voltage, {}", shortest(lowest_v), shortest(highest_v)),
+            message: format!(
+                "{} is above the highest battery voltage, {}",
+                quantity(lowest_v, "V"),
+                quantity(highest_v, "V")
+            ),
             hint: "lower it, or raise sensors.highest_battery_v first".into(),
         })
     }

@@ -221,8 +221,7 @@ fn check_load_axis(parts: &Parts) -> Result<(), Fault> {
     let (low, high) = kind.range();
     let outside = parts.advance.table().load().breakpoints().iter().find(|x| !(low..=high).contains(*x));
     outside.map_or(Ok(()), |x| {
-        let unit = kind.unit();
-        let message = format!("load {} {unit} is outside {low}..{high} {unit}", crate::wording::shortest(*x));
+        let message = format!("load {}", crate::wording::outside(*x, (low, high), kind.unit()));
         Err(Fault::new("advance.load", message))
     })
 }
@@ -302,6 +301,6 @@ mod tests {
         let axis = |top: f64| Axis::new(vec![0.0, top]).unwrap();
         let table = Table::from_fn(axis(1000.0), axis(150.0), |_, _| 1.0).unwrap();
         let fault = project().with_advance(Advance::uniform(table, Origin::Typed).unwrap()).unwrap_err();
-        assert_eq!(fault.to_string(), "advance.load: load 150 % is outside 0..100 %");
+        assert_eq!(fault.to_string(), "advance.load: load 150 is outside 0..100 %");
     }
 }

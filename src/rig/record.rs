@@ -66,7 +66,7 @@ impl Column {
     }
 }
 
-/// More changes than this are count, not kept: it bounds the memory of any run.
+/// More changes than this are counted, not kept: it bounds the memory of any run.
 const MOST_CHANGES: usize = 200_000;
 
 /// A run from afar. A [`Sink`]: give it to [`super::Rig::run`] or [`super::Drive::until`].

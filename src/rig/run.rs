@@ -3,7 +3,7 @@
 use thiserror::Error;
 
 use crate::project::{LoadKind, Signal, signal_range};
-use crate::wording::shortest;
+use crate::wording::{outside, written};
 
 /// One row of a run.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -55,10 +55,10 @@ pub enum RunError {
     /// A time that is not after the one before.
     #[error(
         "time_s {after} is not after {before} of the row before; times must rise",
-        after = shortest(*.after), before = shortest(*.before)
+        after = written(*.after), before = written(*.before)
     )]
     Time {
-        /// Which row, count from 0.
+        /// Which row, counted from 0.
         row: usize,
         /// The time before it.
         before: f64,
@@ -66,9 +66,9 @@ pub enum RunError {
         after: f64,
     },
     /// A value out of range.
-    #[error("{column} {} is outside {low}..{high}", shown(*.value), low = shortest(*.low), high = shortest(*.high))]
+    #[error("{column} {}", outside(*.value, (*.low, *.high), ""))]
     Range {
-        /// Which row, count from 0.
+        /// Which row, counted from 0.
         row: usize,
         /// The column's name.
         column: &'static str,
@@ -81,12 +81,8 @@ pub enum RunError {
     },
 }
 
-fn shown(value: f64) -> String {
-    if value.is_finite() { shortest(value) } else { "that is not a finite number".into() }
-}
-
 impl RunError {
-    /// The row at fault, count from 0, where one is.
+    /// The row at fault, counted from 0, where one is.
     pub fn row(&self) -> Option<usize> {
         match *self {
             Self::TooFew { .. } => None,
@@ -237,9 +233,9 @@ mod tests {
             (Some(2), "time_s 1 is not after 1 of the row before; times must rise")
         );
         let error = Run::new(vec![row(0.0, 0.0), row(1.0, -5.0)]).unwrap_err();
-        assert_eq!((error.row(), error.to_string().as_str()), (Some(1), "speed_rpm -5 is outside 0..30000"));
+        assert_eq!((error.row(), error.to_string().as_str()), (Some(1), "speed_rpm −5 is outside 0..30000"));
         let error = Run::new(vec![row(0.0, f64::NAN), row(1.0, 5.0)]).unwrap_err();
-        assert_eq!(error.to_string(), "speed_rpm that is not a finite number is outside 0..30000");
+        assert_eq!(error.to_string(), "speed_rpm a number that is not finite is outside 0..30000");
         assert_eq!(
             Run::new(vec![row(0.0, 1.0)]).unwrap_err().to_string(),
             "a run needs two rows at least, and there is one"

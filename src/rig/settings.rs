@@ -3,7 +3,7 @@
 use thiserror::Error;
 
 use super::{Layout, Swing};
-use crate::wording::shortest;
+use crate::wording::outside;
 
 /// How a run is made harder. The default adds nothing.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -27,7 +27,7 @@ pub struct Settings {
 
 /// A setting that cannot be.
 #[derive(Clone, Copy, Debug, PartialEq, Error)]
-#[error("{setting} {value} is outside {low}..{high}", value = shortest(*.value), low = shortest(*.low), high = shortest(*.high))]
+#[error("{setting} {}", outside(*.value, (*.low, *.high), ""))]
 pub struct SettingsError {
     /// Which setting, with its unit.
     pub setting: &'static str,

@@ -16,7 +16,7 @@ pub struct Event {
     pub what: What,
 }
 
-/// What happens. Channels and outputs are count from 0 in the project's order.
+/// What happens. Channels and outputs are counted from 0 in the project's order.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum What {
     /// The unit sees an edge.

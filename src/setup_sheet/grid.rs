@@ -11,7 +11,7 @@ use crate::drawing::{
 };
 use crate::project::Project;
 use crate::table::{Cell, Table};
-use crate::wording::{fixed, shortest, step_decimals};
+use crate::wording::{fixed, given, step_decimals, with_unit, written};
 
 /// A cell is at most so large, in points, and so high for its digits.
 const LARGEST: (f32, f32) = (62.0, 18.0);
@@ -54,7 +54,7 @@ impl Texts {
     fn of(project: &Project) -> Self {
         let table = project.advance.table();
         let decimals = step_decimals(project.step_deg);
-        let axis = |breakpoints: &[f64]| breakpoints.iter().map(|&at| shortest(at)).collect();
+        let axis = |breakpoints: &[f64]| breakpoints.iter().map(|&at| given(at, "load")).collect();
         Self {
             cells: table.values().iter().map(|&deg| fixed(deg, decimals)).collect(),
             speeds: axis(table.speed().breakpoints()),
@@ -104,7 +104,7 @@ impl GridLayout {
         self.heads + column as f32 * self.cell.0
     }
 
-    /// Down to the upper edge of a row count from the top.
+    /// Down to the upper edge of a row counted from the top.
     #[expect(clippy::cast_precision_loss, reason = "at most 64")]
     fn y(&self, from_top: usize) -> f32 {
         from_top as f32 * self.cell.1
@@ -139,9 +139,9 @@ pub(super) fn grid(project: &Project, layout: &GridLayout, room: f32) -> Piece {
         if held == 0 { String::new() } else { " A corner mark: held, so that no shaping tool moves the cell.".into() };
     let key = if high > low {
         format!(
-            "Lines join equal advance, every {}°, strong every {}°.{held}",
-            shortest(levels.step),
-            shortest(levels.major_step())
+            "Lines join equal advance, every {}, strong every {}.{held}",
+            with_unit(&written(levels.step), "°"),
+            with_unit(&written(levels.major_step()), "°")
         )
     } else {
         format!("Every cell is the same.{held}")

@@ -6,7 +6,7 @@ use super::rows::Rows;
 use super::tables::{decimal, facts, left, table};
 use crate::image::{checksum_digits, checksum_name, describe, encode};
 use crate::project::{AddressRange, ByteOrder, ChecksumKind, Project};
-use crate::wording::{shortest, written};
+use crate::wording::{with_unit, written};
 
 /// The image's checksum in words, or why there is none.
 pub(super) fn checksum(project: &Project) -> Result<String, String> {
@@ -51,12 +51,14 @@ fn last_export(project: &Project) -> String {
     let Some(export) = &project.last_export else {
         return "none from this project".into();
     };
-    let locked =
-        export.state.locked_timing_deg.map_or_else(String::new, |deg| format!(", LOCKED TIMING {}°", shortest(deg)));
+    let locked = export
+        .state
+        .locked_timing_deg
+        .map_or_else(String::new, |deg| format!(", LOCKED TIMING {}", with_unit(&written(deg), "°")));
     let same = if export.state == project.as_state() {
         "the project as printed here"
     } else {
-        "AN OTHER STATE than printed here"
+        "ANOTHER STATE than printed here"
     };
     format!("{}, {}, checksum {}{locked}: {same}", export.file_name, date(&export.written_at), export.checksum)
 }
@@ -84,7 +86,7 @@ pub(super) fn items(project: &Project, room: f32) -> Rows {
                 item.name.clone(),
                 crate::image::cell_name(item.cell).into(),
                 count,
-                shortest(item.scale),
+                written(item.scale),
                 written(item.offset),
                 unit.into(),
             ]

@@ -6,10 +6,9 @@ use super::sizes;
 use super::tables::{decimal, decimals_for, facts, left, strips, table};
 use super::views::LOOK;
 use crate::compare::Told;
-use crate::drawing::{FiringSpec, Rect, Scene, WheelDrawing, WheelSpec, degrees, draw_firing};
+use crate::drawing::{FiringSpec, Rect, Scene, WheelDrawing, WheelSpec, draw_firing};
 use crate::project::{Engine, LinearSensor, Parts, Project, Sender, TimingReading};
-use crate::wording::{capital, written};
-use crate::wording::{count, fixed, shortest};
+use crate::wording::{capital, count, fixed, given, quantity, rounded, settle, signed, with_unit};
 
 /// Heights of the drawings on paper.
 const WHEEL_HEIGHT: f32 = 168.0;
@@ -44,8 +43,8 @@ pub(super) fn trigger(project: &Project, words: &Told<'_>, room: f32) -> Piece {
     let wheel = format!("{}−{}", trigger.wheel.teeth, trigger.wheel.missing);
     let mut rows = vec![("Wheel".to_owned(), wheel)];
     rows.extend(told(words, &["trigger.reference_deg", "trigger.zero_offset_deg"]));
-    let true_deg = crate::wording::settle(trigger.reference_deg + trigger.zero_offset_deg);
-    rows.push(("Together".into(), format!("{} before TDC", degrees(true_deg))));
+    let true_deg = settle(trigger.reference_deg + trigger.zero_offset_deg);
+    rows.push(("Together".into(), format!("{} before TDC", quantity(true_deg, "°"))));
     rows.extend(told_under(
         "Trigger",
         words,
@@ -76,7 +75,7 @@ pub(super) fn wheel(project: &Project, room: f32) -> Piece {
 pub(super) fn idle_deg(project: &Parts) -> f64 {
     let engine = &project.engine;
     let deg = project.advance.table().lookup(engine.idle_speed_rpm, engine.idle_load);
-    (deg * 10.0).round() / 10.0
+    rounded(deg, 1)
 }
 
 pub(super) fn firing(project: &Project, room: f32) -> Piece {
@@ -124,7 +123,7 @@ pub(super) fn coil(project: &Project, words: &Told<'_>, room: f32) -> Piece {
     piece.height += 2.0;
     let decimals = decimals_for(project.coil.dwell_ms.values(), 2);
     let points: Vec<(String, String)> =
-        project.coil.dwell_ms.points().map(|(volts, ms)| (shortest(volts), fixed(ms, decimals))).collect();
+        project.coil.dwell_ms.points().map(|(volts, ms)| (given(volts, "V"), fixed(ms, decimals))).collect();
     strips(&mut piece, ("battery V", "dwell ms"), &points, room);
     piece
 }
@@ -144,20 +143,26 @@ fn linear(sensor: &LinearSensor, unit: &str) -> String {
     if !sensor.fitted {
         return "not fitted".into();
     }
-    let point =
-        |volts: f64, reads: f64| format!("{}\u{a0}V\u{a0}=\u{a0}{}\u{a0}{unit}", shortest(volts), shortest(reads));
-    format!("{}, {}", point(sensor.first_v, sensor.first_reads), point(sensor.second_v, sensor.second_reads))
+    let reading =
+        |volts: f64, reads: f64| in_one_piece(&format!("{} = {}", quantity(volts, "V"), quantity(reads, unit)));
+    format!("{}, {}", reading(sensor.first_v, sensor.first_reads), reading(sensor.second_v, sensor.second_reads))
+}
+
+/// With blanks at which no line is broken.
+fn in_one_piece(text: &str) -> String {
+    text.replace(' ', "\u{a0}")
 }
 
 fn sender(sender: &Sender) -> String {
-    let stand_in = format!("{} °C", written(sender.stand_in_c));
+    let stand_in = quantity(sender.stand_in_c, "°C");
     if !sender.fitted {
         return format!("not fitted; taken as {stand_in}");
     }
     let points = sender.points_c.iter().zip(&sender.points_ohm);
     let points: Vec<String> =
-        points.map(|(c, ohm)| format!("{}\u{a0}°C\u{a0}=\u{a0}{}\u{a0}Ω", written(*c), shortest(*ohm))).collect();
-    format!("{}\npull-up {} Ω; taken as {stand_in} if it fails", points.join(", "), shortest(sender.pull_up_ohm))
+        points.map(|(c, ohm)| in_one_piece(&format!("{} = {}", quantity(*c, "°C"), quantity(*ohm, "Ω")))).collect();
+    let pull_up = quantity(sender.pull_up_ohm, "Ω");
+    format!("{}\npull-up {pull_up}; taken as {stand_in} if it fails", points.join(", "))
 }
 
 /// Whether the zero is proved for the trigger as it is now.
@@ -189,10 +194,10 @@ pub(super) fn timing_light(project: &Project, room: f32) -> Piece {
         let differences = light.readings.iter().map(|reading| reading.observed_deg - reading.commanded_deg);
         let (low, high) = differences.fold((f64::MAX, f64::MIN), |(low, high), deg| (low.min(deg), high.max(deg)));
         let text = format!(
-            "{}, listed further on; observed less commanded: {}° to {}°.",
+            "{}, listed further on; observed less commanded: {} to {}.",
             count(light.readings.len(), "reading"),
-            signed(low, 1),
-            signed(high, 1)
+            with_unit(&signed(low, 1), "°"),
+            with_unit(&signed(high, 1), "°")
         );
         piece.paragraph(&text, room, sizes::BODY, ink().ink);
         piece
@@ -231,18 +236,12 @@ fn reading_rows(project: &Project, room: f32) -> Rows {
             fixed(reading.commanded_deg, decimals),
             fixed(reading.observed_deg, decimals),
             signed(reading.observed_deg - reading.commanded_deg, decimals),
-            shortest(reading.speed_rpm),
+            given(reading.speed_rpm, "rpm"),
         ]
     };
     let rows: Vec<Vec<String>> = readings.iter().map(row).collect();
     let columns = [decimal("commanded °"), decimal("observed °"), decimal("difference °"), decimal("at rpm")];
     table(READINGS, &columns, &rows, room)
-}
-
-fn signed(deg: f64, decimals: usize) -> String {
-    let text = fixed(deg, decimals);
-    let is_above = deg > 0.0 && text.contains(|digit: char| ('1'..='9').contains(&digit));
-    if is_above { format!("+{text}") } else { text }
 }
 
 /// '2026-03-14 15:20 UTC' of '2026-03-14T15:20:00Z'; any other text as it is.

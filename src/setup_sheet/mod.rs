@@ -27,7 +27,7 @@ use crate::compare::Told;
 use crate::lettering::shortened;
 use crate::picture::{PdfError, Plate, Title, pdf};
 use crate::project::{Project, Snapshot, TreeError};
-use crate::wording::shortest;
+use crate::wording::{count, quantity};
 
 /// The size of the paper.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -99,9 +99,9 @@ fn head(project: &Project, base: Option<&Snapshot>, room: f32) -> Piece {
     let sum = image_part::checksum(project).unwrap_or_else(|_| "none, the image cannot be made".into());
     let base = base.map_or_else(|| "no base".to_owned(), |base| format!("base '{}'", base.name));
     let line = format!(
-        "{} cylinders, {} l · wheel {}−{} · load {} in {} · image checksum {sum} · {base}",
-        engine.cylinders,
-        shortest(engine.displacement_l),
+        "{}, {} · wheel {}−{} · load {} in {} · image checksum {sum} · {base}",
+        count(engine.cylinders, "cylinder"),
+        quantity(engine.displacement_l, "l"),
         project.trigger.wheel.teeth,
         project.trigger.wheel.missing,
         project.sensors.load.name(),

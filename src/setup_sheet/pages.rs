@@ -9,7 +9,7 @@ use super::sizes;
 use crate::drawing::{Point, Scene};
 use crate::lettering::shortened;
 use crate::picture::{Lettering, Plate};
-use crate::wording::shortest;
+use crate::wording::{with_unit, written};
 
 /// Pages being filled from top to bottom.
 pub(super) struct Pages {
@@ -283,7 +283,10 @@ impl Pages {
 fn locked_bar(deg: f64, width: f32) -> Piece {
     let mut bar = Piece::default();
     bar.bar((0.0, 0.0), (width, LOCKED_BAR - 2.0), ink().ink);
-    let text = format!("LOCKED TIMING {}° – for the timing light only – NOT A MAP TO DRIVE WITH", shortest(deg));
+    let text = format!(
+        "LOCKED TIMING {} – for the timing light only – NOT A MAP TO DRIVE WITH",
+        with_unit(&written(deg), "°")
+    );
     let middle = Point::new(width / 2.0, LOCKED_BAR / 2.0 - 1.0);
     bar.texts.push(Lettering::new(middle, (0.5, 0.5), text, 11.0, ink().paper));
     bar

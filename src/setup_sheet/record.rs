@@ -6,12 +6,11 @@ use super::rows::Rows;
 use super::sizes;
 use crate::compare::{Comparison, FieldDifference, Threshold};
 use crate::project::{Origin, Project, Snapshot};
-use crate::wording::brief;
-use crate::wording::{fixed, step_decimals};
+use crate::wording::{brief, quantity, step_decimals};
 
 /// From this many degrees on a point belongs to a changed region.
 const THRESHOLD_DEG: f64 = 0.5;
-/// More regions and fields than this are count, not listed.
+/// More regions and fields than this are counted, not listed.
 const MOST_REGIONS: usize = 14;
 const MOST_FIELDS: usize = 36;
 /// Notes of more bytes than this are set in small type.
@@ -57,7 +56,7 @@ fn change_lines(project: &Project, base: &Snapshot) -> Vec<String> {
     lines
 }
 
-/// Marks of single cells are count, everything else is told.
+/// Marks of single cells are counted, everything else is told.
 fn field_lines(fields: &[FieldDifference]) -> Vec<String> {
     let is_mark =
         |field: &&FieldDifference| field.path.starts_with("advance.held[") || field.path.starts_with("advance.origin[");
@@ -112,7 +111,7 @@ fn not_tested_lines(project: &Project) -> Vec<String> {
         ));
     }
     if let Some(deg) = project.locked_timing_deg {
-        lines.push(format!("The map itself: this copy holds the spark at {}°.", fixed(deg, 1)));
+        lines.push(format!("The map itself: this copy holds the spark at {}.", quantity(deg, "°")));
     }
     let trims = &project.trims;
     if trims.coolant.enabled || trims.air.enabled {

@@ -8,7 +8,7 @@ use super::tables::{decimals_for, facts, left, strips, table};
 use crate::compare::Told;
 use crate::project::{LoadKind, Output, Project, Trim};
 use crate::table::Curve;
-use crate::wording::{fixed, shortest, written};
+use crate::wording::{fixed, quantity, written};
 
 /// A curve as numbers; values with so many decimals, more where they need them.
 fn points(curve: &Curve, least: usize) -> Vec<(String, String)> {
@@ -61,7 +61,7 @@ pub(super) fn trims(project: &Project, room: f32) -> Vec<Piece> {
         &[("rpm", "at most °", &line.most_deg, 1), (&load, "less °", &line.less_deg, 1)],
     );
     let full_load = full_load.map(|mut piece| {
-        let from = format!("From load {} {unit} upwards.", shortest(line.from_load));
+        let from = format!("From load {} upwards.", quantity(line.from_load, unit));
         piece.paragraph(&from, room, sizes::SMALL, ink().ink_secondary);
         piece
     });
@@ -119,9 +119,8 @@ pub(super) fn limits(project: &Project, words: &Told<'_>, room: f32) -> Vec<Piec
 pub(super) fn outputs(project: &Project, room: f32) -> Rows {
     let tachometer = &project.tachometer;
     let pulses = tachometer.pulses_per_revolution;
-    let noun = if pulses == 1.0 { "pulse" } else { "pulses" };
     let signal =
-        if tachometer.enabled { format!("{} {noun} per revolution", shortest(pulses)) } else { "not used".into() };
+        if tachometer.enabled { format!("{} per revolution", quantity(pulses, "pulses")) } else { "not used".into() };
     let mut rows = vec![vec!["tachometer".to_owned(), signal]];
     let load = project.sensors.load;
     rows.extend(project.outputs.iter().map(|output| vec![output.name.clone(), sentence(output, load)]));

@@ -8,7 +8,7 @@ use crate::drawing::{
 use crate::picture::draw_fitted;
 use crate::project::Project;
 use crate::table::Table;
-use crate::wording::shortest;
+use crate::wording::quantity;
 
 /// The look of drawings on paper: its lightness alone tells high from low.
 pub(super) const LOOK: Look = Look::Light;
@@ -50,9 +50,9 @@ pub(super) fn slices(project: &Project, base: Option<&Project>, room: f32, heigh
     chosen.sort_unstable();
     chosen.dedup();
     let loads: Vec<f64> = chosen.iter().map(|&row| table.load().breakpoints()[row]).collect();
-    let texts: Vec<String> = loads.iter().map(|&load| format!("{} {unit}", shortest(load))).collect();
+    let texts: Vec<String> = loads.iter().map(|&load| quantity(load, unit)).collect();
     let beside = texts.iter().map(|text| width(text, sizes::SMALL)).fold(0.0, f32::max) + 5.0;
-    let note = changed.map(|row| format!("Most changed: load {} {unit}.", shortest(table.load().breakpoints()[row])));
+    let note = changed.map(|row| format!("Most changed: load {}.", quantity(table.load().breakpoints()[row], unit)));
     let below = if note.is_some() { sizes::SMALL * sizes::LEADING } else { 0.0 };
     let rect = Rect {
         left: 0.0,

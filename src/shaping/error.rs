@@ -7,7 +7,7 @@ use thiserror::Error;
 use super::{Along, Side};
 use crate::project::{ADVANCE_RANGE_DEG, AdvanceError};
 use crate::table::{AxisError, Cell, Table};
-use crate::wording::{settle, shortest};
+use crate::wording::{bounds, given, outside, quantity, rounded, with_unit, written};
 
 /// A cell with its breakpoints and value, for telling which one is meant.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -31,8 +31,8 @@ impl Place {
 
 impl fmt::Display for Place {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let [deg, speed_rpm, load] = [self.deg, self.speed_rpm, self.load].map(shortest);
-        write!(f, "{deg}° at {speed_rpm} rpm, load {load}")
+        let [deg, speed] = [quantity(self.deg, "°"), quantity(self.speed_rpm, "rpm")];
+        write!(f, "{deg} at {speed}, load {}", given(self.load, "load"))
     }
 }
 
@@ -46,7 +46,7 @@ pub enum ShapingError {
     #[error("no cell is selected; select the cells to reshape")]
     NothingSelected,
     /// A parameter is NaN, infinite or outside its range.
-    #[error("{what} {value} is outside {low}..{high}", value = shortest(*.value), low = shortest(*.low), high = shortest(*.high))]
+    #[error("{what} {}", outside(*.value, (*.low, *.high), ""))]
     Parameter {
         /// Which parameter.
         what: &'static str,
@@ -58,7 +58,7 @@ pub enum ShapingError {
         high: f64,
     },
     /// The lower bound of a clamp is above the upper.
-    #[error("clamping to {low}..{high}° runs backwards; give the lower bound first", low = shortest(*.low_deg), high = shortest(*.high_deg))]
+    #[error("clamping to {} runs backwards; give the lower bound first", bounds((*.low_deg, *.high_deg), "°"))]
     Backwards {
         /// As given.
         low_deg: f64,
@@ -96,7 +96,7 @@ pub enum ShapingError {
     NothingToExtend {
         /// Which edge.
         side: Side,
-        /// Which row or column, count from 1.
+        /// Which row or column, counted from 1.
         line: usize,
         /// How many are needed: two for linear, one for flat.
         needed: usize,
@@ -105,7 +105,8 @@ pub enum ShapingError {
     },
     /// Cells that may not move are too far apart in value.
     #[error(
-        "the limit allows {allowed}° between {from} and {to}, and neither may move; release one, select more, or allow more", allowed = shortest(settle(*.allowed_deg))
+        "the limit allows {} between {from} and {to}, and neither may move; release one, select more, or allow more",
+        quantity(*.allowed_deg, "°")
     )]
     SlopeForbidden {
         /// One of the two.
@@ -156,9 +157,8 @@ pub enum ShapingError {
     },
     /// A result is out of range.
     #[error(
-        "the result {deg}° at {speed_rpm} rpm, load {load} is outside {low}..{high}°; select fewer cells, ask for less, or hold what must stay",
-        deg = result(.0.deg), speed_rpm = shortest(.0.speed_rpm), load = shortest(.0.load),
-        low = ADVANCE_RANGE_DEG.0, high = ADVANCE_RANGE_DEG.1
+        "the result {} at {}, load {} is outside {}; select fewer cells, ask for less, or hold what must stay",
+        with_unit(&result(.0.deg), "°"), quantity(.0.speed_rpm, "rpm"), given(.0.load, "load"), bounds(ADVANCE_RANGE_DEG, "°")
     )]
     Result(Place),
     /// No advance table comes of it.
@@ -168,9 +168,9 @@ pub enum ShapingError {
 
 /// A result to the smallest step there is, and to all its decimals where it would read as allowed.
 fn result(deg: f64) -> String {
-    let rounded = (deg * 100.0).round() / 100.0;
-    let is_told = !(ADVANCE_RANGE_DEG.0..=ADVANCE_RANGE_DEG.1).contains(&rounded);
-    shortest(if is_told { rounded } else { deg })
+    let near = rounded(deg, 2);
+    let is_told = !(ADVANCE_RANGE_DEG.0..=ADVANCE_RANGE_DEG.1).contains(&near);
+    written(if is_told { near } else { deg })
 }
 
 /// Refuses a parameter that is NaN or outside `range`.

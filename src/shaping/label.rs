@@ -2,7 +2,7 @@
 
 use super::{Along, Extension, Keep, Place, Shaped, Tool, Way};
 use crate::table::Cell;
-use crate::wording::{count, shortest};
+use crate::wording::{count, given, quantity, signed_quantity, written};
 
 impl Tool {
     /// The label of the step in the history: what was done, to how many cells.
@@ -17,13 +17,13 @@ impl Tool {
             Self::Type { deg } => format!("Type {} into {cells}", degrees(*deg)),
             Self::Add { deg } if *deg < 0.0 => format!("Lower {cells} by {}", degrees(-deg)),
             Self::Add { deg } => format!("Raise {cells} by {}", degrees(*deg)),
-            Self::Scale { percent } => format!("Scale {cells} by {} %", signed(*percent)),
+            Self::Scale { percent } => format!("Scale {cells} by {}", signed_quantity(*percent, "%")),
             Self::Clamp { low_deg, high_deg } => {
-                format!("Clamp {cells} to {}..{}", decimal(*low_deg), degrees(*high_deg))
+                format!("Clamp {cells} to {}..{}", given(*low_deg, "°"), degrees(*high_deg))
             }
             Self::Round { step_deg } => format!("Round {cells} to steps of {}", degrees(*step_deg)),
             Self::Interpolate(way) => way.label(&scope()),
-            Self::Smooth { strength } => format!("Fair {}, strength {}", scope(), decimal(*strength)),
+            Self::Smooth { strength } => format!("Fair {}, strength {}", scope(), written(*strength)),
             Self::Lift { centre, amount_deg, radius_cells, .. } => lifted(done, *centre, *amount_deg, *radius_cells),
             Self::LimitSlope { per_1000rpm, per_load_unit } => format!(
                 "Limit slope of {} to {} per 1000 rpm, {} per unit of load",
@@ -32,7 +32,7 @@ impl Tool {
                 degrees(*per_load_unit)
             ),
             Self::Repeat { from, offset_deg } => {
-                format!("Repeat the {} beside {cells} with {}°", line(from.along()), signed(*offset_deg))
+                format!("Repeat the {} beside {cells} with {}", line(from.along()), signed_quantity(*offset_deg, "°"))
             }
             Self::Extend { to, how: Extension::Linear } => format!("Extend {cells} to the {to}, straight on"),
             Self::Extend { to, how: Extension::Flat } => format!("Extend {cells} to the {to}, flat"),
@@ -44,9 +44,9 @@ impl Tool {
                 format!("New breakpoints, {} × {}, {}", speed.len(), load.len(), kept(*keep))
             }
             Self::MoveBreakpoint { along, index, to, keep } => {
-                format!("Move {along} breakpoint {} to {}, {}", index + 1, shortest(*to), kept(*keep))
+                format!("Move {along} breakpoint {} to {}, {}", index + 1, written(*to), kept(*keep))
             }
-            Self::InsertBreakpoint { along, at } => format!("Insert {along} breakpoint {}", shortest(*at)),
+            Self::InsertBreakpoint { along, at } => format!("Insert {along} breakpoint {}", written(*at)),
             Self::DeleteBreakpoint { along, index } => format!("Delete {along} breakpoint {}", index + 1),
         }
     }
@@ -64,10 +64,10 @@ impl Way {
 
 fn lifted(done: &Shaped, centre: Cell, amount_deg: f64, radius_cells: f64) -> String {
     let verb = if amount_deg < 0.0 { "Lower" } else { "Lift" };
-    let (cells, by, radius) = (count(done.changed, "cell"), degrees(amount_deg.abs()), decimal(radius_cells));
+    let (cells, by, radius) = (count(done.changed, "cell"), degrees(amount_deg.abs()), written(radius_cells));
     let Place { speed_rpm, load, .. } = Place::of(done.advance.table(), centre);
-    let [speed_rpm, load] = [speed_rpm, load].map(shortest);
-    format!("{verb} {cells} by {by} around {speed_rpm} rpm, load {load}, radius {radius}")
+    let (speed, load) = (quantity(speed_rpm, "rpm"), given(load, "load"));
+    format!("{verb} {cells} by {by} around {speed}, load {load}, radius {radius}")
 }
 
 const fn kept(keep: Keep) -> &'static str {
@@ -84,18 +84,8 @@ const fn line(along: Along) -> &'static str {
     }
 }
 
-/// At least one decimal.
-fn decimal(value: f64) -> String {
-    let text = shortest(value);
-    if text.contains(['.', 'e']) { text } else { format!("{text}.0") }
-}
-
 fn degrees(value: f64) -> String {
-    format!("{}°", decimal(value))
-}
-
-fn signed(value: f64) -> String {
-    if value < 0.0 { decimal(value) } else { format!("+{}", decimal(value)) }
+    quantity(value, "°")
 }
 
 #[cfg(test)]
@@ -119,20 +109,21 @@ mod tests {
         let cases = [
             (Tool::Add { deg: 1.0 }, 12, "Raise 12 cells by 1.0°"),
             (Tool::Add { deg: -0.25 }, 1, "Lower 1 cell by 0.25°"),
-            (Tool::Smooth { strength: 2.0 }, 12, "Fair 12 cells, strength 2.0"),
+            (Tool::Add { deg: 2.0 / 3.0 }, 2, "Raise 2 cells by 0.667°"),
+            (Tool::Smooth { strength: 2.0 }, 12, "Fair 12 cells, strength 2"),
             (Tool::Set { deg: 77.0 }, 3, "Set 3 cells to 77.0°"),
             (Tool::Type { deg: 77.0 }, 3, "Type 77.0° into 3 cells"),
-            (Tool::Scale { percent: 10.0 }, 4, "Scale 3 cells by +10.0 %"),
+            (Tool::Scale { percent: 10.0 }, 4, "Scale 3 cells by +10 %"),
             (Tool::Clamp { low_deg: 5.0, high_deg: 6.0 }, 2, "Clamp 2 cells to 5.0..6.0°"),
             (Tool::Interpolate(Way::Line(Along::Speed)), 4, "Interpolate 2 cells along speed"),
             (Tool::Interpolate(Way::Corners), 36, "Fill the whole table (32 cells) between corners"),
             (
                 Tool::Lift { centre, amount_deg: 2.0, radius_cells: 1.0, step_deg: None },
                 36,
-                "Lift 1 cell by 2.0° around 3 rpm, load 2, radius 1.0",
+                "Lift 1 cell by 2.0° around 3 rpm, load 2, radius 1",
             ),
             (Tool::Fill { from: Side::LowLoad }, 12, "Fill 6 cells from the row"),
-            (Tool::Repeat { from: Side::HighLoad, offset_deg: -1.5 }, 6, "Repeat the row beside 6 cells with -1.5°"),
+            (Tool::Repeat { from: Side::HighLoad, offset_deg: -1.5 }, 6, "Repeat the row beside 6 cells with −1.5°"),
             (Tool::Extend { to: Side::LowLoad, how: Extension::Flat }, 6, "Extend 6 cells to the lowest load, flat"),
             (Tool::Hold { measured: true }, 2, "Hold 2 cells as measured"),
             (Tool::Release, 2, "Release 0 cells"),

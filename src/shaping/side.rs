@@ -93,7 +93,7 @@ impl Side {
         matches!(self, Self::HighSpeed | Self::HighLoad)
     }
 
-    /// Places `0..count` count from this edge: `inward_from(0, …)` is the edge itself.
+    /// Places `0..count` counted from this edge: `inward_from(0, …)` is the edge itself.
     pub(super) const fn inward_from(self, place: usize, count: usize) -> usize {
         if self.is_high() { count - 1 - place } else { place }
     }

@@ -125,14 +125,14 @@ pub enum Tool {
     DeleteBreakpoint {
         /// On which axis.
         along: Along,
-        /// Which, count from 0.
+        /// Which, counted from 0.
         index: usize,
     },
     /// [`move_breakpoint`]; the selection does not matter.
     MoveBreakpoint {
         /// On which axis.
         along: Along,
-        /// Which, count from 0.
+        /// Which, counted from 0.
         index: usize,
         /// Its new place in axis units.
         to: f64,

@@ -3,7 +3,7 @@
 use thiserror::Error;
 
 use crate::project::{LoadKind, Signal, signal_range};
-use crate::wording::shortest;
+use crate::wording::outside;
 
 /// The conditions of one moment, as the unit sees them. Finite numbers.
 ///
@@ -28,7 +28,7 @@ pub struct Conditions {
 
 /// A condition that no engine has.
 #[derive(Clone, Copy, Debug, PartialEq, Error)]
-#[error("{} is outside {}..{} {unit}", shortest(*.value), shortest(.range.0), shortest(.range.1))]
+#[error("{}", outside(*.value, *.range, .unit))]
 pub struct OutOfRange {
     /// Which.
     pub signal: Signal,

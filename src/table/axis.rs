@@ -3,10 +3,9 @@
 use std::ops::RangeInclusive;
 use std::sync::Arc;
 
+use crate::wording::written;
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
-
-use crate::wording::shortest;
 
 /// The fewest breakpoints an axis can have.
 pub const MIN_BREAKPOINTS: usize = 2;
@@ -36,13 +35,13 @@ pub enum AxisError {
     /// A breakpoint is NaN or infinite.
     #[error("breakpoint {place} is not a finite number")]
     NotFinite {
-        /// Which, count from 1.
+        /// Which, counted from 1.
         place: usize,
     },
     /// A breakpoint is not above the one before it.
-    #[error("breakpoint {place} ({after}) is not above the one before it ({before})", before = shortest(*.before), after = shortest(*.after))]
+    #[error("breakpoint {place} ({after}) is not above the one before it ({before})", before = written(*.before), after = written(*.after))]
     NotIncreasing {
-        /// Which, count from 1.
+        /// Which, counted from 1.
         place: usize,
         /// The breakpoint before it.
         before: f64,
@@ -50,9 +49,9 @@ pub enum AxisError {
         after: f64,
     },
     /// Two neighbours are closer than 0.1 % of the axis range.
-    #[error("breakpoints {before} and {after} are closer than 0.1 % of the axis range", before = shortest(*.before), after = shortest(*.after))]
+    #[error("breakpoints {before} and {after} are closer than 0.1 % of the axis range", before = written(*.before), after = written(*.after))]
     TooClose {
-        /// Which, count from 1.
+        /// Which, counted from 1.
         place: usize,
         /// The lower of the two.
         before: f64,
@@ -62,7 +61,7 @@ pub enum AxisError {
     /// No breakpoint stands at that index.
     #[error("there is no breakpoint {place}; the axis has {count}")]
     NoSuch {
-        /// Which, count from 1.
+        /// Which, counted from 1.
         place: usize,
         /// How many there are.
         count: usize,
@@ -70,7 +69,7 @@ pub enum AxisError {
 }
 
 impl AxisError {
-    /// The breakpoint at fault, count from 0, where one is.
+    /// The breakpoint at fault, counted from 0, where one is.
     pub fn index(&self) -> Option<usize> {
         match self {
             Self::Count { .. } => None,

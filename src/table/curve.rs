@@ -32,7 +32,7 @@ pub enum CurveError {
     /// A value is NaN or infinite.
     #[error("value {place} is not a finite number")]
     NotFinite {
-        /// Which, count from 1.
+        /// Which, counted from 1.
         place: usize,
     },
 }

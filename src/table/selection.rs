@@ -4,8 +4,6 @@ use std::ops::Range;
 
 use thiserror::Error;
 
-use crate::wording::shortest;
-
 use super::{Axis, Table};
 
 /// One cell of a table by its indices, lowest first.
@@ -65,7 +63,7 @@ pub struct Selection {
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum RangeError {
     /// The range runs from high to low.
-    #[error("the {axis} range {low}..{high} runs backwards; write the lower value first", low = shortest(*.low), high = shortest(*.high))]
+    #[error("the {axis} range {} runs backwards; write the lower value first", crate::wording::bounds((*.low, *.high), ""))]
     Backwards {
         /// `speed` or `load`.
         axis: &'static str,
@@ -75,7 +73,7 @@ pub enum RangeError {
         high: f64,
     },
     /// No breakpoint lies in the range.
-    #[error("no {axis} breakpoint lies in {low}..{high}; the axis runs {first}..{last}", low = shortest(*.low), high = shortest(*.high), first = shortest(*.first), last = shortest(*.last))]
+    #[error("no {axis} breakpoint lies in {}; the axis runs {}", crate::wording::bounds((*.low, *.high), ""), crate::wording::bounds((*.first, *.last), ""))]
     Empty {
         /// `speed` or `load`.
         axis: &'static str,

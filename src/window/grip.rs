@@ -9,7 +9,7 @@ use super::{Outbox, View};
 use crate::project::ADVANCE_RANGE_DEG;
 use crate::shaping::Tool;
 use crate::table::{Cell, Selection};
-use crate::wording::{count, settle, shortest};
+use crate::wording::{fixed, point, settle, signed, step_decimals, with_unit};
 
 /// A cell held by the pointer.
 #[derive(Clone, Debug, PartialEq)]
@@ -82,14 +82,14 @@ impl Grip {
 
     /// What stands beside the pointer: '25.5°  +1.0', and how many cells move where one would not expect it.
     pub fn text(&self) -> String {
-        let decimals = super::numbers::decimals(if self.is_free { FREE_DEG } else { self.step_deg });
-        let by = super::numbers::signed(self.amount_deg, decimals);
-        let deg = super::numbers::fixed(self.from_deg + self.amount_deg, decimals);
+        let decimals = step_decimals(if self.is_free { FREE_DEG } else { self.step_deg });
+        let by = signed(self.amount_deg, decimals);
+        let deg = with_unit(&fixed(self.from_deg + self.amount_deg, decimals), "°");
         match (self.radius_cells, self.cells.count()) {
-            (None, 1) => format!("{deg}°  {by}"),
-            (None, cells) => format!("{deg}°  {by}, {}", count(cells, "cell")),
-            (Some(_), cells) if cells == self.cells.loads() * self.cells.speeds() => format!("{deg}°  {by}"),
-            (Some(_), cells) => format!("{deg}°  {by}, within {}", count(cells, "cell")),
+            (None, 1) => format!("{deg}  {by}"),
+            (None, cells) => format!("{deg}  {by}, {}", count(cells, "cell")),
+            (Some(_), cells) if cells == self.cells.loads() * self.cells.speeds() => format!("{deg}  {by}"),
+            (Some(_), cells) => format!("{deg}  {by}, within {}", count(cells, "cell")),
         }
     }
 }
@@ -115,10 +115,9 @@ fn free(from_deg: f64, by_deg: f64) -> f64 {
 /// '3200 rpm, 56 %'.
 pub fn place(view: &View<'_>, cell: Cell) -> String {
     let table = view.table();
-    let breakpoint = |axis: &crate::table::Axis, index: usize| axis.breakpoints().get(index).copied().map(shortest);
-    let speed = breakpoint(table.speed(), cell.speed).unwrap_or_default();
-    let load = breakpoint(table.load(), cell.load).unwrap_or_default();
-    format!("{speed} rpm, {load} {}", view.project.sensors.load.unit())
+    let breakpoint = |axis: &crate::table::Axis, index: usize| axis.breakpoints().get(index).copied();
+    let place = breakpoint(table.speed(), cell.speed).zip(breakpoint(table.load(), cell.load));
+    place.map_or_else(String::new, |(speed_rpm, load)| point(speed_rpm, load, view.project.sensors.load.unit()))
 }
 
 /// Asks for what a click on a cell makes of the selection.

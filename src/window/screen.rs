@@ -152,7 +152,7 @@ impl CellSelection {
 pub struct CellEditor {
     /// What stands there so far.
     pub text: String,
-    /// Where the next character goes, count in characters.
+    /// Where the next character goes, counted in characters.
     pub caret: usize,
     /// Whether it edits the one cell's value in place (F2) instead of replacing all selected cells.
     pub in_place: bool,

@@ -15,6 +15,7 @@ use crate::document::Document;
 use crate::image::AsFlashed;
 use crate::project::{Advance, Project, Tree};
 use crate::table::{Cell, Table};
+use crate::wording::{fixed, step_decimals, true_minus};
 
 /// What a view may read: the document, the screen, the base and the theme.
 #[derive(Clone, Copy)]
@@ -100,14 +101,14 @@ impl<'a> View<'a> {
     /// A cell of the table as the grid shows it: degrees, or the count that stands for them in the unit.
     pub fn cell_text(&self, cell: Cell) -> String {
         match self.flashed {
-            Some(Flashed { table, in_counts: true }) => table.raw(cell).to_string().replace('-', "\u{2212}"),
-            Some(Flashed { table, .. }) => super::numbers::fixed(self.table().at(cell), table.decimals().max(1)),
+            Some(Flashed { table, in_counts: true }) => true_minus(&table.raw(cell).to_string()),
+            Some(Flashed { table, .. }) => fixed(self.table().at(cell), table.decimals().max(1)),
             None => self.degrees(self.table().at(cell)),
         }
     }
 
     /// A value in degrees with the decimals of the project's step and a true minus sign.
     pub fn degrees(&self, value: f64) -> String {
-        super::numbers::degrees(value, self.project.step_deg)
+        fixed(value, step_decimals(self.project.step_deg))
     }
 }

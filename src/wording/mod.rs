@@ -1,9 +1,21 @@
-//! Floor 0: the one way in which numbers become text, with their decimals, signs and plurals.
+//! Floor 0: the one way in which numbers, units, places and names become text.
 //!
-//! A person reads [`written`], [`fixed`] and [`signed`], with a true minus sign; a program reads [`shortest`], in ASCII.
+//! A person reads true minus signs; a program reads [`shortest`] and [`fixed_ascii`], in ASCII. A number that was given
+//! (a breakpoint, a field, what was typed) is a [`quantity`]: its own digits, as many as its unit needs. A number that was
+//! computed is a [`figure`]: so many decimals as its unit has. Cells and sums of degrees are [`fixed`] to the decimals of
+//! the project's step, changes [`signed`] or, where they may not read as none, a [`change`].
 
+mod name;
 mod number;
+mod place;
+mod quantity;
 mod text;
 
-pub use number::{count, fixed, rounded, settle, shortest, signed, step_decimals, written};
-pub use text::{brief, capital};
+pub use name::{one_line, plain_lines};
+pub use number::{
+    ascii, at_most, change, change_size, fixed, fixed_ascii, rounded, scientific, settle, shortest, signed,
+    step_decimals, true_minus, written,
+};
+pub use place::{bounds, outside, point, range};
+pub use quantity::{figure, figure_number, given, quantity, signed_figure, signed_quantity, with_unit};
+pub use text::{brief, capital, count, lower_first, plural};

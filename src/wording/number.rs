@@ -15,11 +15,17 @@ pub fn shortest(value: f64) -> String {
 
 /// The same digits for people, with a true minus sign.
 pub fn written(value: f64) -> String {
-    true_minus(shortest(value))
+    true_minus(&shortest(value))
 }
 
-fn true_minus(text: String) -> String {
-    if text.contains('-') { text.replace('-', "\u{2212}") } else { text }
+/// The text with true minus signs: of a number that a program wrote.
+pub fn true_minus(text: &str) -> String {
+    text.replace('-', "\u{2212}")
+}
+
+/// The text with its true minus signs in ASCII again: for what a program reads back.
+pub fn ascii(text: &str) -> String {
+    text.replace('\u{2212}', "-")
 }
 
 /// Rounds to twelve decimals, so that 28.6 + 0.1 is 28.7 and not 28.700000000000003.
@@ -28,11 +34,6 @@ fn true_minus(text: String) -> String {
 pub fn settle(value: f64) -> f64 {
     let settled = format!("{value:.12}").parse().unwrap_or(value);
     settled + 0.0
-}
-
-/// '1 cell', '12 cells'.
-pub fn count(number: usize, noun: &str) -> String {
-    if number == 1 { format!("1 {noun}") } else { format!("{number} {noun}s") }
 }
 
 /// How many decimals a step needs: 0.5 one, 0.25 two, 1 one.
@@ -46,13 +47,49 @@ pub fn step_decimals(step: f64) -> usize {
 
 /// A number with so many decimals, rounded by the rule of [`rounded`], and a true minus sign; a value that rounds to zero has no sign.
 pub fn fixed(value: f64, decimals: usize) -> String {
-    true_minus(format!("{:.decimals$}", rounded(value, decimals)))
+    true_minus(&fixed_ascii(value, decimals))
 }
 
-/// The same with its sign, `+4.0`; what rounds to zero has none.
+/// The same in ASCII, for files.
+pub fn fixed_ascii(value: f64, decimals: usize) -> String {
+    format!("{:.decimals$}", rounded(value, decimals))
+}
+
+/// With six decimals and an exponent, for coefficients of any size: '1.129241e−3'.
+pub fn scientific(value: f64) -> String {
+    true_minus(&format!("{value:.6e}"))
+}
+
+/// A number with so many decimals and its sign, `+4.0`; what rounds to zero has none.
 pub fn signed(value: f64, decimals: usize) -> String {
     let text = fixed(value, decimals);
-    if value > 0.0 && text.contains(|digit| matches!(digit, '1'..='9')) { format!("+{text}") } else { text }
+    if value > 0.0 && !reads_as_zero(&text) { format!("+{text}") } else { text }
+}
+
+/// A number with at most so many decimals, none of them a zero at the end. What is not zero never reads as zero.
+pub fn at_most(value: f64, decimals: usize) -> String {
+    let settled = settle(value);
+    let near = rounded(settled, decimals);
+    written(if near == 0.0 { settled } else { near })
+}
+
+/// A change with its sign and so many decimals, or as many more as it takes not to read as none.
+pub fn change(value: f64, decimals: usize) -> String {
+    let texts = (decimals..=MOST_DECIMALS).map(|decimals| signed(value, decimals));
+    texts.into_iter().find(|text| !reads_as_zero(text)).unwrap_or_else(|| fixed(0.0, decimals))
+}
+
+/// The size of a change, without its sign.
+pub fn change_size(value: f64, decimals: usize) -> String {
+    let text = change(value.abs(), decimals);
+    text.strip_prefix('+').map_or(text.clone(), str::to_owned)
+}
+
+/// More decimals than this are never shown.
+const MOST_DECIMALS: usize = 9;
+
+fn reads_as_zero(text: &str) -> bool {
+    !text.contains(|digit: char| matches!(digit, '1'..='9'))
 }
 
 /// A number rounded to so many decimals, a half away from zero: the rule of every rounding of cells. The half is that of the
@@ -85,8 +122,34 @@ mod tests {
     }
 
     #[test]
-    fn one_is_no_plural() {
-        assert_eq!((count(1, "cell"), count(0, "cell")), ("1 cell".into(), "0 cells".into()));
+    fn signs_are_true_and_zero_has_none() {
+        assert_eq!([1.5, 0.01, -0.5, -0.04].map(|deg| signed(deg, 1)), ["+1.5", "0.0", "−0.5", "0.0"]);
+        assert_eq!([-0.04, -2.0].map(|deg| fixed(deg, 1)), ["0.0", "−2.0"]);
+        assert_eq!(scientific(-1.129_241e-3), "−1.129241e−3");
+        assert_eq!((fixed_ascii(-0.04, 1), fixed_ascii(-0.06, 1)), ("0.0".into(), "-0.1".into()));
+        assert_eq!([28.25, 14.5, 28.0].map(|deg| fixed_ascii(deg, 0)), ["28", "15", "28"]);
+        assert_eq!(ascii(&true_minus("-40..40")), "-40..40");
+    }
+
+    #[test]
+    fn what_is_not_zero_never_reads_as_zero() {
+        assert_eq!(
+            [33.125, 2.0 / 3.0, -10.0, 0.0, -0.0, 4e-4, 1e-17].map(|x| at_most(x, 3)),
+            ["33.125", "0.667", "−10", "0", "0", "0.0004", "0"]
+        );
+        assert_eq!(
+            [-2.0, 0.5, 0.04, -1e-6, 0.0].map(|deg| change(deg, 1)),
+            ["−2.0", "+0.5", "+0.04", "−0.000001", "0.0"]
+        );
+        assert_eq!([-2.0, 0.04, 0.0].map(|deg| change_size(deg, 1)), ["2.0", "0.04", "0.0"]);
+    }
+
+    #[test]
+    fn decimals_follow_the_step() {
+        let cases = [(1.0, 1), (0.5, 1), (0.1, 1), (0.25, 2), (0.125, 3), (0.01, 2)];
+        for (step, expected) in cases {
+            assert_eq!(step_decimals(step), expected, "{step}");
+        }
     }
 
     #[test]

@@ -6,7 +6,7 @@ use super::error::{WorksheetError, check, check_field};
 use super::verdict::{Gravity, Verdict, as_words};
 use crate::project::{Coil, Parts, Project};
 use crate::table::Curve;
-use crate::wording::{fixed, settle};
+use crate::wording::{figure, quantity, settle};
 
 /// A spark below this may fail under load; common practice, no source.
 const WEAK_MJ: f64 = 30.0;
@@ -127,33 +127,37 @@ impl Verdict for CoilVerdict {
     fn words(&self) -> String {
         match *self {
             Self::OverRated { battery_v: Some(battery_v), current_a, rated_a } => format!(
-                "The dwell curve drives {} A at {} V, more than the {} A the coil is rated for: shorten the dwell there.",
-                fixed(current_a, 1),
-                fixed(battery_v, 1),
-                fixed(rated_a, 1)
+                "The dwell curve drives {} at {}, more than the {} the coil is rated for: shorten the dwell there.",
+                figure(current_a, "A"),
+                quantity(battery_v, "V"),
+                quantity(rated_a, "A")
             ),
             Self::OverRated { current_a, rated_a, .. } => {
-                format!("{} A is more than the {} A the coil is rated for.", fixed(current_a, 1), fixed(rated_a, 1))
+                format!(
+                    "{} is more than the {} the coil is rated for.",
+                    quantity(current_a, "A"),
+                    quantity(rated_a, "A")
+                )
             }
             Self::TooLong { battery_v, dwell_ms, available_ms } => format!(
-                "{} ms at {} V do not fit into the {} ms there are at the limit: the charge is shortened there, and the \
+                "{} at {} do not fit into the {} there are at the limit: the charge is shortened there, and the \
                  spark is weaker.",
-                fixed(dwell_ms, 2),
-                fixed(battery_v, 1),
-                fixed(available_ms, 2)
+                figure(dwell_ms, "ms"),
+                quantity(battery_v, "V"),
+                figure(available_ms, "ms")
             ),
             Self::Weak { battery_v, energy_mj } => format!(
-                "The dwell curve stores {} mJ at {} V: little for a start. Charge longer there.",
-                fixed(energy_mj, 0),
-                fixed(battery_v, 1)
+                "The dwell curve stores {} at {}: little for a start. Charge longer there.",
+                figure(energy_mj, "mJ"),
+                quantity(battery_v, "V")
             ),
             Self::OutOfReach { battery_v, attainable_a } => format!(
-                "At {} V the current comes to {} A at most: the dwell goes to nine tenths of that.",
-                fixed(battery_v, 1),
-                fixed(attainable_a, 1)
+                "At {} the current comes to {} at most: the dwell goes to nine tenths of that.",
+                quantity(battery_v, "V"),
+                figure(attainable_a, "A")
             ),
             Self::Fits { available_ms } => {
-                format!("Good: the dwell fits into the {} ms there are at the limit.", fixed(available_ms, 2))
+                format!("Good: the dwell fits into the {} there are at the limit.", figure(available_ms, "ms"))
             }
         }
     }
@@ -198,7 +202,7 @@ impl CoilAnswer {
 
     /// The name of the step that applies it.
     pub fn label(&self) -> String {
-        format!("Set dwell curve for {} A", fixed(self.current_a, 1))
+        format!("Set dwell curve for {}", quantity(self.current_a, "A"))
     }
 
     /// The project with the dwell proposed as its curve, to the bit.

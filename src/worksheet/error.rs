@@ -3,7 +3,7 @@
 use thiserror::Error;
 
 use crate::project::{Fault, Tree, field};
-use crate::wording::shortest;
+use crate::wording::outside;
 
 /// Why a worksheet has no answer, or its answer is not applied; the project is as it was.
 #[derive(Clone, Debug, PartialEq, Error)]
@@ -38,9 +38,7 @@ pub(super) fn check(name: &str, value: f64, low: f64, high: f64, unit: &str) -> 
     if (low..=high).contains(&value) {
         return Ok(());
     }
-    let shown = if value.is_finite() { shortest(value) } else { "a number that is not finite".into() };
-    let message = format!("{shown} is outside {}..{} {unit}", shortest(low), shortest(high));
-    Err(WorksheetError::Value { name: name.into(), message: message.trim_end().into() })
+    Err(WorksheetError::Value { name: name.into(), message: outside(value, (low, high), unit) })
 }
 
 #[cfg(test)]
@@ -50,8 +48,8 @@ mod tests {
     #[test]
     fn values_out_of_range_are_named() {
         let error = check_field("trigger.zero_offset_deg", "zero offset", 55.0).unwrap_err();
-        assert_eq!(error.to_string(), "zero offset: 55 is outside -40..40 °");
-        assert_eq!(check("pitch", 0.5, 1.0, 60.0, "°").unwrap_err().to_string(), "pitch: 0.5 is outside 1..60 °");
+        assert_eq!(error.to_string(), "zero offset: 55 is outside −40..40°");
+        assert_eq!(check("pitch", 0.5, 1.0, 60.0, "°").unwrap_err().to_string(), "pitch: 0.5 is outside 1..60°");
         assert!(check("pitch", f64::NAN, 1.0, 60.0, "°").unwrap_err().to_string().contains("not finite"));
         assert_eq!(check("pitch", 6.0, 1.0, 60.0, "°"), Ok(()));
     }

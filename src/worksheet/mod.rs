@@ -14,7 +14,6 @@ mod throttle;
 mod timing_light;
 mod true_tdc;
 mod verdict;
-pub mod words;
 
 pub use coil::{CoilAnswer, CoilQuestion, CoilRow, CoilVerdict};
 pub use error::WorksheetError;

@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::error::{WorksheetError, check, check_field};
 use super::verdict::{Gravity, Verdict, as_words, obstacle};
 use crate::project::Project;
-use crate::wording::fixed;
+use crate::wording::{quantity, range};
 
 /// Volts with the throttle closed of a sensor that is set well; common practice, no source.
 pub const GOOD_CLOSED_V: std::ops::RangeInclusive<f64> = 0.4..=0.9;
@@ -72,29 +72,28 @@ impl Verdict for ThrottleVerdict {
                     .into()
             }
             Self::StandsStill { travel_v } => format!(
-                "The voltage moves by {} V only: the signal wire and an end wire are swapped, or a wire is loose. Stop \
+                "The voltage moves by {} only: the signal wire and an end wire are swapped, or a wire is loose. Stop \
                  and rewire: with the signal at an end the supply may drop out at one end of the travel.",
-                fixed(travel_v, 2)
+                quantity(travel_v, "V")
             ),
             Self::AtRail { closed, volts } => format!(
-                "{} V with the throttle {} is within {} V of a rail: a broken or shorted wire could not be told from a \
+                "{} with the throttle {} is within {} of a rail: a broken or shorted wire could not be told from a \
                  reading.",
-                fixed(volts, 2),
+                quantity(volts, "V"),
                 place(closed),
-                fixed(RAIL_V, 1)
+                quantity(RAIL_V, "V")
             ),
             Self::Coarse { travel_v } => {
-                format!("The voltage moves by {} V only: openings are told coarsely.", fixed(travel_v, 2))
+                format!("The voltage moves by {} only: openings are told coarsely.", quantity(travel_v, "V"))
             }
             Self::Unusual { closed, volts } => {
                 let good = if closed { GOOD_CLOSED_V } else { GOOD_OPEN_V };
                 format!(
-                    "It works, but {} V with the throttle {} is outside the usual {} to {} V: turn the sensor if it can \
+                    "It works, but {} with the throttle {} is outside the usual {}: turn the sensor if it can \
                      be turned.",
-                    fixed(volts, 2),
+                    quantity(volts, "V"),
                     place(closed),
-                    fixed(*good.start(), 1),
-                    fixed(*good.end(), 1)
+                    range((*good.start(), *good.end()), "V")
                 )
             }
             Self::Good => "Good: both voltages are where a well set sensor has them.".into(),
@@ -153,7 +152,7 @@ impl ThrottleAnswer {
 
     /// The name of the step that applies it.
     pub fn label(&self) -> String {
-        format!("Set throttle sensor to {} V closed, {} V open", fixed(self.closed_v, 2), fixed(self.open_v, 2))
+        format!("Set throttle sensor to {} closed, {} open", quantity(self.closed_v, "V"), quantity(self.open_v, "V"))
     }
 
     /// The project with this calibration, its throttle sensor fitted.
@@ -217,7 +216,7 @@ mod tests {
         assert!(matches!(answer(0.6, 4.95).verdicts[..], [AtRail { closed: false, .. }]));
         assert!(matches!(answer(1.2, 4.2).verdicts[..], [Unusual { closed: true, .. }]));
         assert!(matches!(answer(0.6, 2.0).verdicts[..], [Coarse { .. }, Unusual { closed: false, .. }]));
-        assert!(answer(0.1, 4.2).verdicts[0].words().contains("0.10 V with the throttle closed"));
+        assert!(answer(0.1, 4.2).verdicts[0].words().contains("0.1 V with the throttle closed"));
     }
 
     #[test]
@@ -227,7 +226,7 @@ mod tests {
         assert_eq!((found.pct(0.2).unwrap(), found.pct(5.0).unwrap()), (Some(0.0), Some(100.0)));
         assert_eq!(answer(2.5, 2.5).pct(2.5).unwrap(), None);
         assert!(found.pct(6.0).is_err());
-        assert_eq!(ThrottleAnswer::of(-1.0, 4.0).unwrap_err().to_string(), "closed: -1 is outside 0..5 V");
+        assert_eq!(ThrottleAnswer::of(-1.0, 4.0).unwrap_err().to_string(), "closed: −1 is outside 0..5 V");
     }
 
     #[test]

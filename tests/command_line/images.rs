@@ -129,8 +129,7 @@ fn losses_and_growth_are_told_on_stderr() {
     put_small(&bench);
     let run = bench.say("export small.ron -o small.hex");
     assert_eq!(run.code, Some(0));
-    let told =
-        "note: 'advance': rounding changes 2 of 6 values, most at 6000 rpm, load 90.1 %: 26.1° becomes 26° (−0.1°)";
+    let told = "note: 'advance': rounding changes 2 of 6 values, most at 6000 rpm, 90.1 %: 26.1° becomes 26° (−0.1°)";
     assert!(run.err.lines().any(|line| line == told), "{}", run.err);
     assert!(run.err.contains("note: 'advance_loads': rounding changes 1 of 2 values"), "{}", run.err);
     let done = bench.json("export small.ron -o small.hex --json");
@@ -189,7 +188,8 @@ fn one_changed_byte_is_refused_with_its_line_or_listed() {
     assert!(error.trim_end().ends_with("--accept-wrong-checksum reads it all the same"), "{error}");
     let run = bench.say("verify small.ron flipped.bin");
     assert_eq!(run.code, Some(1), "{}", run.err);
-    let cell = "'advance' at 1000 rpm, load 10 % at address 800A: the project gives 12° (raw 48), the image holds 12.25° (raw 49)";
+    let cell =
+        "'advance' at 1000 rpm, 10 % at address 800A: the project gives 12° (raw 48), the image holds 12.25° (raw 49)";
     assert!(run.out.contains(cell) && run.out.contains("the checksum (CRC-16/IBM-3740)"), "{}", run.out);
 
     let run = bench.say("import flipped.bin --into small.ron -o out.ron --accept-wrong-checksum --json");
@@ -275,7 +275,7 @@ fn values_that_do_not_fit_are_refused_by_cell() {
     put_small(&bench);
     bench.done("set small.ron -o narrow.ron image.items[2].cell=i8");
     let error = bench.failed("export narrow.ron -o a.hex --with-description");
-    let end = "at 6000 rpm, load 10 %: 34 would be the raw value 136";
+    let end = "at 6000 rpm, 10 %: 34 would be the raw value 136";
     assert!(error.contains(&format!("'advance' {end}")), "{error}");
 }
 

@@ -151,7 +151,7 @@ fn mistakes_are_named_and_nothing_is_written() {
     assert!(failed("--run sprint").contains("'sprint' is no built-in run (crank-and-start, idle,"));
     assert!(failed("--run no.csv").starts_with("error: no.csv: the file cannot be read"));
     bench.put("drive.csv", "time_s,speed_rpm,load\n0,900,5\n1,-5,5\n");
-    assert!(failed("--run drive.csv").contains("drive.csv: line 3: speed_rpm -5 is outside 0..30000"));
+    assert!(failed("--run drive.csv").contains("drive.csv: line 3: speed_rpm −5 is outside 0..30000"));
     assert!(failed("--run idle --variation 0.7").contains("variation 0.7 is outside 0..0.5"));
     assert!(bench.failed(&format!("rig {SAMPLE} --run idle -o - --json")).contains("stdout"));
 }

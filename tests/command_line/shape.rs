@@ -121,7 +121,7 @@ fn what_cannot_be_is_refused_with_the_range() {
     assert!(failed("--speed 5..1 add 1").contains("backwards"));
     assert!(failed("--speed 510..520 add 1").contains("the axis runs 500..8000"));
     assert!(failed("--load 5 add 1").contains("LOWEST..HIGHEST"));
-    assert!(failed("add 100").contains("outside -60..90°"));
+    assert!(failed("add 100").contains("outside −60..90°"));
     assert!(failed("add inf").contains("not a number"));
     assert!(failed("smooth 11").contains("0..10"));
     assert!(failed("lift 9000 50 1 2").contains("500..8000"));

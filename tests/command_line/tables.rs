@@ -42,7 +42,7 @@ fn export_has_its_options() {
 fn errors_in_a_table_name_the_line_and_write_nothing() {
     let bench = Bench::new();
     let cases = [
-        ("x,1000,2000\n10,1,2\n120,3,4\n", "line 3: advance.load: load 120 % is outside 0..100 %"),
+        ("x,1000,2000\n10,1,2\n120,3,4\n", "line 3: advance.load: load 120 is outside 0..100 %"),
         ("x,1000,2000\n10,1,2\n20,3,abc\n", "line 3, column 3 ('abc')"),
         ("x,2000,1000\n10,1,2\n20,3,4\n", "line 1, column 3"),
         ("x,1000,2000\n20,1,2\n10,3,4\n", "line 3, column 1"),

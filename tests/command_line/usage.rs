@@ -43,17 +43,17 @@ fn help_names_every_job_and_tells_of_units_and_exit_codes() {
 fn negative_numbers_are_told_their_range() {
     let bench = Bench::new();
     for (words, wanted) in [
-        (format!("picture {SAMPLE} --view wheel -o p.svg --scale -5"), "-5 is outside 0.5..8"),
+        (format!("picture {SAMPLE} --view wheel -o p.svg --scale -5"), "−5 is outside 0.5..8"),
         (format!("picture {SAMPLE} --view wheel -o p.svg --size -5x5"), "write a size in points"),
-        (format!("picture {SAMPLE} --view wheel -o p.svg --advance 400"), "400 is outside -60..90°"),
-        (format!("picture {SAMPLE} --view firing -o p.svg --advance -70"), "-70 is outside -60..90°"),
+        (format!("picture {SAMPLE} --view wheel -o p.svg --advance 400"), "400 is outside −60..90°"),
+        (format!("picture {SAMPLE} --view firing -o p.svg --advance -70"), "−70 is outside −60..90°"),
         (format!("rig {SAMPLE} --run idle --variation -5"), "variation"),
         (format!("rig {SAMPLE} --run idle --latency -5"), "latency"),
         (format!("rig {SAMPLE} --run idle --jitter -5"), "jitter"),
         (format!("rig {SAMPLE} --run idle --wav w.wav --sample-rate -5"), "8000..=384000"),
         (format!("export {SAMPLE} -o t.csv --decimals -5"), "0..=12"),
-        ("worksheet true-tdc --first -5 --second 300".into(), "-5 is outside 0..360"),
-        ("worksheet true-tdc --diameter -5".into(), "-5 is outside 20..600"),
+        ("worksheet true-tdc --first -5 --second 300".into(), "−5 is outside 0..360"),
+        ("worksheet true-tdc --diameter -5".into(), "−5 is outside 20..600"),
         ("worksheet coil --limit -5".into(), "-5"),
         ("worksheet coil --battery -5".into(), "-5"),
         ("new --cylinders -5 --load throttle -o n.ron".into(), "-5 cylinders: choose 4, 6 or 8"),

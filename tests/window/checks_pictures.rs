@@ -33,7 +33,7 @@ fn every_look_at_every_size_can_be_pictured() {
     ];
     for (name, look, size, scale) in cases {
         let mut window = opened(size, scale, look);
-        window.get_by_label("Go to finding: the advance climbs by 16.3° per 1000 rpm at 1100–1500 rpm, 18 %").hover();
+        window.get_by_label("Go to finding: the advance climbs by 16.25° per 1000 rpm at 1100–1500 rpm, 18 %").hover();
         window.run();
         checked(&mut window);
         picture(&mut window, &format!("{name}-{}-{scale}", size.x));

@@ -163,7 +163,7 @@ fn what_is_refused_is_marked_and_changes_nothing() {
     type_text(&mut window, "70");
     press(&mut window, Key::Enter);
     assert_eq!((points(&window)[1], steps(&window).len()), ((20.0, 3.0), 1));
-    window.get_by_label("70 is outside \u{2212}60..60 °");
+    window.get_by_label("70 is outside −60..60°");
     focus_box(&mut window, "coolant trim, breakpoint 2");
     type_text(&mut window, "90");
     press(&mut window, Key::Enter);

@@ -216,7 +216,7 @@ fn readings_are_typed_with_a_comma_and_a_halved_scale_forbids_the_result() {
     assert!(window.get_by_label("Nothing to apply").accesskit_node().is_disabled());
     type_into(&mut window, "Reading 1, observed", "500");
     assert_eq!(value(&window, "Reading 1, observed"), "500");
-    says(&window, "500 is outside -180..180 °");
+    says(&window, "500 is outside −180..180°");
 }
 
 #[test]
@@ -228,7 +228,7 @@ fn swapped_throttle_wires_are_told_and_cannot_be_applied() {
     assert!(window.get_by_label("Nothing to apply").accesskit_node().is_disabled());
     type_into(&mut window, "Volts with the throttle closed", "0.55");
     type_into(&mut window, "Volts with the throttle open", "4.3");
-    window.get_by_label("Set throttle sensor to 0.55 V closed, 4.30 V open").click();
+    window.get_by_label("Set throttle sensor to 0.55 V closed, 4.3 V open").click();
     window.run();
     assert_eq!(project(&window).sensors.throttle.second_v, 4.3);
     assert_eq!(count(&window), 2);
@@ -239,7 +239,7 @@ fn the_piston_stop_moves_the_reference() {
     let mut window = on_page(new_project(4, 4), "True TDC");
     type_into(&mut window, "Stop, one way", "322");
     type_into(&mut window, "Stop, other way", "42");
-    says(&window, "True top dead centre comes 2.0° after the timing mark");
+    says(&window, "True top dead centre comes 2.00° after the timing mark");
     window.get_by_label("Set reference to 92.00°").click();
     window.run();
     assert_eq!(project(&window).trigger.reference_deg, 92.0);
@@ -255,9 +255,9 @@ fn sender_and_coil_apply_as_one_step_each() {
     assert_eq!(project(&window).sensors.coolant.pull_up_ohm, 1000.0);
     let mut window = on_page(new_project(4, 4), "Coil");
     type_into(&mut window, "Current to reach", "6");
-    window.get_by_label("Set dwell curve for 6.0 A").click();
+    window.get_by_label("Set dwell curve for 6 A").click();
     window.run();
-    assert_eq!(last_step(&window), "Set dwell curve for 6.0 A");
+    assert_eq!(last_step(&window), "Set dwell curve for 6 A");
     assert_eq!(count(&window), 2);
 }
 
@@ -265,7 +265,7 @@ fn sender_and_coil_apply_as_one_step_each() {
 fn the_light_shows_one_number_with_its_parts() {
     let mut window = on_page(new_project(4, 4), "What should the light show?");
     type_into(&mut window, "Speed at the light", "200");
-    window.get_by_label("The light should show 8.0° before top dead centre");
+    window.get_by_label("The light should show 8.00° before top dead centre");
     window.get_by_label("State: cranking");
     type_into(&mut window, "Speed at the light", "10");
     window.get_by_label_contains("no spark comes there");

@@ -276,7 +276,7 @@ fn the_selection_is_one_in_list_bytes_numbers_and_map() {
     let from = u64::from(address_of(&window, "advance"));
     assert_eq!(window.state().screen().export.byte, Some(from));
     let start = window.state().document().project().advance.table().values()[0];
-    assert!(has(&window, &format!("advance at 500 rpm, load 0 %: {start}°")), "what the byte says");
+    assert!(has(&window, &format!("advance at 500 rpm, 0 %: {start}°")), "what the byte says");
 
     let row = window.query_all_by_label_contains(&format!("{:04X}: ", from + 16)).next().unwrap().rect();
     let third = pos2(row.left() + row.width() * 2.5 / 16.0, row.center().y);

@@ -135,7 +135,7 @@ fn a_bad_amount_is_told_and_changes_nothing() {
     window.run();
     window.get_by_label("fairing strength").type_text("11");
     window.run();
-    assert!(window.query_by_label("fairing strength 11 is outside 0 to 10").is_some());
+    assert!(window.query_by_label("fairing strength 11 is outside 0..10").is_some());
     assert!(window.state().screen().preview.is_none());
     assert_eq!(steps(&window), 1);
 }

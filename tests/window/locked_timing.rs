@@ -20,7 +20,7 @@ fn locked() -> Window {
     window.run();
     window.run();
     window.get_by_label_contains("Ignition voltage can kill");
-    window.get_by_label_contains("the cranking advance of 8° stands");
+    window.get_by_label_contains("the cranking advance of 8.0° stands");
     press(&mut window, "Make the copy");
     window.run();
     window

@@ -183,7 +183,7 @@ fn runs_and_events_go_to_files_and_runs_come_back() {
     until(&mut window, |window| window.state().screen().notice.as_ref().is_some_and(|notice| notice.is_error));
     let told = window.state().screen().notice.clone().unwrap().whole();
     let path = run_path.display();
-    assert_eq!(told, format!("Problem: This is no run: line 2: speed_rpm -1 is outside 0..30000 \u{2014} {path}"));
+    assert_eq!(told, format!("Problem: This is no run: line 2: speed_rpm −1 is outside 0..30000 \u{2014} {path}"));
     assert_eq!(window.state().screen().rig.span_s(), Some((0.0, 4.0)));
 }
 

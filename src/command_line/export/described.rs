@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use crate::image::{ItemDescription, cell_name, checksum_name, describe};
 use crate::project::{AddressRange, ByteOrder, CellOrder, Checksum, ChecksumKind, Content, Direction, Project};
-use crate::wording::{count, shortest};
+use crate::wording::{count, one_line, with_unit, written};
 
 /// An image in short.
 #[derive(Serialize)]
@@ -108,11 +108,10 @@ fn line(text: &mut String, description: &ItemDescription<'_>) {
         (speeds, loads) => format!("{speeds}×{loads}"),
     };
     let value = format!(
-        "raw × {} {} {} {}",
-        shortest(item.scale),
-        if item.offset < 0.0 { '-' } else { '+' },
-        shortest(item.offset.abs()),
-        description.quantity.unit
+        "raw × {} {} {}",
+        written(item.scale),
+        if item.offset < 0.0 { '−' } else { '+' },
+        with_unit(&written(item.offset.abs()), description.quantity.unit)
     );
     let is_down = |direction| direction == Direction::Descending;
     let mut order = Vec::new();
@@ -129,7 +128,7 @@ fn line(text: &mut String, description: &ItemDescription<'_>) {
         order.push("loads falling");
     }
     let address = AddressRange::new(item.address.into(), description.end).to_string();
-    let (name, kind, order) = (&item.name, cell_name(item.cell), order.join(", "));
+    let (name, kind, order) = (one_line(&item.name), cell_name(item.cell), order.join(", "));
     let line = format!("{address:<18} {name:<26} {kind:<4} {numbers:>8}  {value:<30} {order}");
     let _ = writeln!(text, "{}", line.trim_end());
 }

@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use super::Export;
 use super::described::{Described, described, text as items_text};
-use crate::command_line::output::{count, locked_note, shown};
+use crate::command_line::output::{locked_note, shown};
 use crate::command_line::paths::refuse_taken;
 use crate::command_line::pending::Pending;
 use crate::command_line::places::Where;
@@ -14,6 +14,7 @@ use crate::command_line::{Answer, Failure};
 use crate::document::{Export as Ready, Exported, ExportedFile};
 use crate::image::{OutputFormat, RemarkKind, SRecordType};
 use crate::project::{AddressRange, Project};
+use crate::wording::count;
 
 #[derive(Serialize)]
 struct Done<'a> {

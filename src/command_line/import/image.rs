@@ -4,9 +4,10 @@ use serde::Serialize;
 
 use super::Import;
 use crate::command_line::image_files::read_image;
-use crate::command_line::output::{count, pinned_note, read_for, save_project, shown};
+use crate::command_line::output::{pinned_note, read_for, save_project, shown};
 use crate::command_line::{Answer, Failure};
 use crate::image::{OnMismatch, checksum_name, decode, read_changes};
+use crate::wording::count;
 
 #[derive(Serialize)]
 struct Done {

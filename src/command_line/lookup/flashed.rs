@@ -6,7 +6,7 @@ use crate::command_line::Failure;
 use crate::image::{AsFlashed, as_flashed};
 use crate::interchange::{CommandedAdvance, Evaluator, Fields, Input, Refusal};
 use crate::project::Project;
-use crate::wording::{settle, shortest};
+use crate::wording::{change, fixed, point, settle, with_unit};
 
 /// The advance table after rounding to counts.
 pub(super) fn of(project: &Project) -> Result<AsFlashed, Failure> {
@@ -22,6 +22,8 @@ pub(super) struct FlashedPoint {
     wanted_deg: f64,
     in_counts: bool,
     largest_difference: Largest,
+    #[serde(skip)]
+    decimals: usize,
 }
 
 #[derive(Serialize)]
@@ -39,6 +41,7 @@ impl FlashedPoint {
             table_deg: settle(flashed.advance_deg(speed_rpm, load)),
             wanted_deg: project.advance.table().lookup(speed_rpm, load),
             in_counts: flashed.integer().is_some(),
+            decimals: flashed.decimals(),
             largest_difference: Largest {
                 deg: settle(largest.deg()),
                 speed_rpm: largest.speed_rpm,
@@ -47,16 +50,21 @@ impl FlashedPoint {
         })
     }
 
-    pub(super) fn text(&self, load_unit: &str) -> String {
+    pub(super) fn text(&self, load_unit: &str, decimals: usize) -> String {
         let how = if self.in_counts { "in counts" } else { "in floating point" };
-        let [table, wanted] = [self.table_deg, self.wanted_deg].map(|deg| format!("{deg:.2}").replace('-', "\u{2212}"));
+        let degrees = |text: String| with_unit(&text, "°");
+        let [table, wanted] = [self.table_deg, self.wanted_deg].map(|deg| degrees(fixed(deg, decimals)));
         let Largest { deg, speed_rpm, load } = self.largest_difference;
-        let largest = format!("{deg:+.3}").replace('-', "\u{2212}");
+        let largest = degrees(change(deg, decimals));
         format!(
-            "\nAs flashed, {how}, the table gives  {table}°  for {wanted}°.\nLargest difference {largest}° at {} rpm, {} {load_unit}.\n",
-            shortest(speed_rpm),
-            shortest(load)
+            "\nAs flashed, {how}, the table gives  {table}  for {wanted}.\nLargest difference {largest} at {}.\n",
+            point(speed_rpm, load, load_unit)
         )
+    }
+
+    /// The decimals that show every count of the unit's table.
+    pub(super) const fn decimals(&self) -> usize {
+        self.decimals
     }
 }
 

@@ -9,9 +9,8 @@ use crate::command_line::output::{Format, locked_line};
 use crate::command_line::{Answer, Failure};
 use crate::project::Project;
 use crate::spark::{Breakdown, Conditions, State};
-use crate::wording::{fixed, shortest};
+use crate::wording::{fixed, point, quantity, signed, with_unit};
 use crate::worksheet::LightShown;
-use crate::worksheet::words::signed_deg;
 
 #[derive(Serialize)]
 struct Found {
@@ -50,59 +49,60 @@ pub(super) fn look_up(
         Found { locked_timing_deg: project.locked_timing_deg, conditions: point, breakdown: light.breakdown, flashed };
     let unit = project.sensors.load.unit();
     format.answer(&found, || {
-        let flashed = found.flashed.as_ref().map_or_else(String::new, |flashed| flashed.text(unit));
-        text(project, &found.conditions, &light) + &flashed
+        let decimals = found.flashed.as_ref().map_or(DECIMALS, |flashed| flashed.decimals().max(DECIMALS));
+        let flashed = found.flashed.as_ref().map_or_else(String::new, |flashed| flashed.text(unit, decimals));
+        text(project, &found.conditions, &light, decimals) + &flashed
     })
 }
 
-/// Degrees in the sum have so many decimals, the result one.
+/// Degrees have so many decimals, or as many as the counts of the unit's table need: the same number reads the same all over
+/// the answer.
 const DECIMALS: usize = 2;
 
-fn text(project: &Project, point: &Point, light: &LightShown) -> String {
+fn text(project: &Project, at: &Point, light: &LightShown, decimals: usize) -> String {
     let breakdown = &light.breakdown;
-    let mut text = format!("{}{}\n\n", locked_line(project), conditions_words(project, point));
+    let mut text = format!("{}{}\n\n", locked_line(project), conditions_words(project, at));
     for (name, deg) in breakdown.contributions.named() {
-        push_contribution(&mut text, name, deg);
+        push_contribution(&mut text, name, deg, decimals);
     }
-    let _ = writeln!(text, "  {:<14}{:>8}°", "commanded", fixed(breakdown.commanded_deg, DECIMALS));
+    let _ = writeln!(text, "  {:<14}{:>9}", "commanded", with_unit(&fixed(breakdown.commanded_deg, decimals), "°"));
     if light.lag_deg != 0.0 {
-        let _ = writeln!(text, "  {:<14}{:>9}", "sensor latency", signed_deg(-light.lag_deg, DECIMALS));
+        let _ = writeln!(text, "  {:<14}{:>9}", "sensor latency", with_unit(&signed(-light.lag_deg, decimals), "°"));
     }
-    let _ = write!(text, "\n{}\n{}\n", result_words(light), state_words(breakdown));
+    let _ = write!(text, "\n{}\n{}\n", result_words(light, decimals), state_words(breakdown));
     text
 }
 
-fn conditions_words(project: &Project, point: &Point) -> String {
-    let mut words = vec![
-        format!("{} rpm", shortest(point.speed_rpm)),
-        format!("{} {}", shortest(point.load), project.sensors.load.unit()),
-    ];
-    let given = [("coolant", point.coolant_c, "°C"), ("air", point.air_c, "°C"), ("battery", point.battery_v, "V")];
-    words.extend(given.iter().filter_map(|(name, value, unit)| Some(format!("{name} {} {unit}", shortest((*value)?)))));
-    if point.launch {
+fn conditions_words(project: &Project, at: &Point) -> String {
+    let mut words = vec![point(at.speed_rpm, at.load, project.sensors.load.unit())];
+    let besides = [("coolant", at.coolant_c, "°C"), ("air", at.air_c, "°C"), ("battery", at.battery_v, "V")];
+    words
+        .extend(besides.iter().filter_map(|(name, value, unit)| Some(format!("{name} {}", quantity((*value)?, unit)))));
+    if at.launch {
         words.push("launch switch closed".into());
     }
     words.join(", ")
 }
 
 /// What adds nothing is left out; what is missing is told.
-fn push_contribution(text: &mut String, name: &str, deg: Option<f64>) {
+fn push_contribution(text: &mut String, name: &str, deg: Option<f64>, decimals: usize) {
     let label = name.replace('_', " ");
     let _ = match deg {
         Some(0.0) => Ok(()),
-        Some(deg) => writeln!(text, "  {label:<14}{:>9}", signed_deg(deg, DECIMALS)),
+        Some(deg) => writeln!(text, "  {label:<14}{:>9}", with_unit(&signed(deg, decimals), "°")),
         None => writeln!(text, "  {label:<14}{:>9}  no temperature given", "left out"),
     };
 }
 
-fn result_words(light: &LightShown) -> String {
+fn result_words(light: &LightShown, decimals: usize) -> String {
     let Some(shown_deg) = light.shown_deg else {
         let is_cut = light.breakdown.cut.is_some();
         return if is_cut { "The light should show  nothing steady." } else { "The light should show  nothing." }
             .into();
     };
     let side = if shown_deg < 0.0 { "after" } else { "before" };
-    format!("The light should show  {}°  {side} top dead centre.", fixed(shown_deg.abs(), 1))
+    let shown = with_unit(&fixed(shown_deg.abs(), decimals), "°");
+    format!("The light should show  {shown}  {side} top dead centre.")
 }
 
 fn state_words(breakdown: &Breakdown) -> &'static str {

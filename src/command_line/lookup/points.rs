@@ -9,13 +9,14 @@ use serde::Serialize;
 use super::flashed::{self, WithFlashed};
 use super::workers;
 use crate::command_line::answer::unless_closed;
-use crate::command_line::output::{Format, count, locked_note, shown};
+use crate::command_line::output::{Format, locked_note, shown};
 use crate::command_line::paths::refuse_taken;
 use crate::command_line::pending::Pending;
 use crate::command_line::stream::{Output, is_dash};
 use crate::command_line::{Answer, Failure};
 use crate::interchange::{Chunks, CommandedAdvance, DecimalMark, Evaluator, StreamError};
 use crate::project::Project;
+use crate::wording::count;
 
 #[derive(Serialize)]
 struct Done {

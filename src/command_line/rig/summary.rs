@@ -3,10 +3,10 @@
 use std::fmt::Write;
 use std::path::Path;
 
-use crate::command_line::output::{count, shown};
+use crate::command_line::output::shown;
 use crate::rig::Summary;
 use crate::spark::State;
-use crate::wording::fixed;
+use crate::wording::{count, figure, figure_number, fixed, one_line, with_unit};
 
 /// A state that lasted less would read as no time at all.
 const SHORTEST_S: f64 = 0.005;
@@ -19,21 +19,26 @@ pub(super) fn text(summary: &Summary, files: [Option<&Path>; 2]) -> String {
     };
     line(
         "run",
-        format!("{} s, {}, {}", fixed(summary.duration_s, 2), many(summary.edges, "edge"), many(summary.gaps, "gap")),
+        format!(
+            "{}, {}, {}",
+            figure(summary.duration_s, "s"),
+            count(summary.edges, "edge"),
+            count(summary.gaps, "gap")
+        ),
     );
     line("sync", sync_words(summary));
     line("sparks", spark_words(summary));
     line("error", error_words(summary));
     line("dwell", dwell_words(summary));
     for state in State::ALL.into_iter().filter(|state| summary.state_s(*state) >= SHORTEST_S) {
-        line("state", format!("{:<11}{:>9} s", state.name(), fixed(summary.state_s(state), 2)));
+        line("state", format!("{:<11}{:>11}", state.name(), figure(summary.state_s(state), "s")));
     }
     for output in &summary.outputs {
         let on = match output.switches {
             0 => "never came on".to_owned(),
-            switches => format!("came on {}, for {} s", times(switches), fixed(output.on_s, 2)),
+            switches => format!("came on {}, for {}", times(switches), figure(output.on_s, "s")),
         };
-        line("output", format!("{}: {on}", output.name));
+        line("output", format!("{}: {on}", one_line(&output.name)));
     }
     files.into_iter().flatten().for_each(|file| line("wrote", shown(file)));
     text
@@ -49,20 +54,20 @@ fn sync_words(summary: &Summary) -> String {
         losses => format!("LOST {}", times(losses)),
     };
     let first = summary.degrees_before_first_spark;
-    let first = first.map(|deg| format!("; first spark after {}° of crank", fixed(deg, 0)));
+    let first = first.map(|deg| format!("; first spark after {} of crank", with_unit(&fixed(deg, 0), "°")));
     format!("{found}, {lost}{}", first.unwrap_or_default())
 }
 
 fn spark_words(summary: &Summary) -> String {
-    let mut words = vec![many(summary.sparks, "spark"), format!("{} cut", summary.cuts)];
+    let mut words = vec![count(summary.sparks, "spark"), format!("{} cut", summary.cuts)];
     let rare = [(summary.skips, "skipped for want of dwell"), (summary.let_downs, "let down without a spark")];
-    words.extend(rare.iter().filter(|(count, _)| *count > 0).map(|(count, what)| format!("{count} {what}")));
+    words.extend(rare.iter().filter(|(number, _)| *number > 0).map(|(number, what)| format!("{number} {what}")));
     words.join(", ")
 }
 
 fn error_words(summary: &Summary) -> String {
     match summary.max_abs_error_deg.zip(summary.rms_error_deg) {
-        Some((most_deg, rms_deg)) => format!("largest {}°, RMS {}°", fixed(most_deg, 2), fixed(rms_deg, 2)),
+        Some((most_deg, rms_deg)) => format!("largest {}, RMS {}", figure(most_deg, "°"), figure(rms_deg, "°")),
         None => "no spark to judge".into(),
     }
 }
@@ -77,17 +82,18 @@ fn dwell_words(summary: &Summary) -> String {
         0 => String::new(),
         short => format!("; {short} shorter than asked for"),
     };
-    format!("{} to {} ms, least energy {} mJ{short}", fixed(least_ms, 2), fixed(most_ms, 2), fixed(energy_mj, 1))
-}
-
-fn many(number: u64, noun: &str) -> String {
-    usize::try_from(number).map_or_else(|_| format!("{number} {noun}s"), |number| count(number, noun))
+    format!(
+        "{} to {}, least energy {}{short}",
+        figure_number(least_ms, "ms"),
+        figure(most_ms, "ms"),
+        figure(energy_mj, "mJ")
+    )
 }
 
 fn times(count: u64) -> String {
     match count {
         1 => "once".into(),
         2 => "twice".into(),
-        count => format!("{count} times"),
+        times => format!("{times} times"),
     }
 }

@@ -6,7 +6,7 @@ use crate::command_line::Failure;
 use crate::command_line::values::{Edge, number};
 use crate::shaping::{Along, Extension, Keep, Side, Tool, Way, nearest_cell};
 use crate::table::{Axis, Selection, Table};
-use crate::wording::shortest;
+use crate::wording::{bounds, written};
 
 /// One tool with its parameters.
 #[derive(Debug, Subcommand)]
@@ -105,7 +105,7 @@ pub(super) struct Lift {
     /// How far the centre moves, degrees
     #[arg(value_name = "AMOUNT", value_parser = number, allow_hyphen_values = true)]
     amount: f64,
-    /// Cells this far away stay where they are, count in cells
+    /// Cells this far away stay where they are, counted in cells
     #[arg(value_name = "RADIUS", value_parser = number, allow_hyphen_values = true)]
     radius: f64,
 }
@@ -215,8 +215,8 @@ fn within(what: &str, value: f64, axis: &Axis) -> Result<(), Failure> {
     if (axis.first()..=axis.last()).contains(&value) {
         return Ok(());
     }
-    let [value, first, last] = [value, axis.first(), axis.last()].map(shortest);
-    Err(Failure::Usage(format!("lift: {what} {value} lies outside the table's {first}..{last}"), "shape"))
+    let ends = bounds((axis.first(), axis.last()), "");
+    Err(Failure::Usage(format!("lift: {what} {} lies outside the table's {ends}", written(value)), "shape"))
 }
 
 impl Extend {

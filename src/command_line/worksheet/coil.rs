@@ -1,10 +1,10 @@
 //! `worksheet coil`: dwell, time, duty and energy.
 
-use super::{Target, figure, verdict_lines};
+use super::{Target, row, verdict_lines};
 use crate::command_line::values::number as parse_number;
 use crate::command_line::{Answer, Failure};
 use crate::project::{LoadKind, NewProject};
-use crate::wording::fixed;
+use crate::wording::{figure, figure_number, fixed, given, quantity};
 use crate::worksheet::{CoilAnswer, CoilQuestion};
 
 /// How long the coils must charge, what they store, and whether there is time for it at the limit
@@ -97,26 +97,26 @@ impl CoilSheet {
 }
 
 fn text(found: &CoilAnswer) -> String {
-    let mut text = figure("current", &format!("{} A, {} mJ", fixed(found.current_a, 2), fixed(found.energy_mj, 1)));
+    let mut text = row("current", &format!("{}, {}", quantity(found.current_a, "A"), figure(found.energy_mj, "mJ")));
     let times = format!(
-        "{} rpm, {} ms a revolution, {} ms for charging",
-        fixed(found.limit_rpm, 0),
-        fixed(found.revolution_ms, 2),
-        fixed(found.available_ms, 2)
+        "{}, {} a revolution, {} for charging",
+        quantity(found.limit_rpm, "rpm"),
+        figure(found.revolution_ms, "ms"),
+        figure(found.available_ms, "ms")
     );
-    text += &figure("limit", &times);
+    text += &row("limit", &times);
     text += "\n battery    dwell   energy   duty |  curve  current   energy\n";
-    for row in &found.rows {
-        let mark = if row.dwell_ms.is_some() { ' ' } else { '*' };
+    for point in &found.rows {
+        let mark = if point.dwell_ms.is_some() { ' ' } else { '*' };
         text += &format!(
             "{:>6} V {:>5} ms{mark} {:>5} mJ {:>4} % | {:>5} ms {:>4} A {:>6} mJ\n",
-            fixed(row.battery_v, 1),
-            fixed(row.proposed_ms, 2),
-            fixed(row.energy_mj, 1),
-            fixed(row.duty * 100.0, 0),
-            fixed(row.curve_ms, 2),
-            fixed(row.curve_a, 1),
-            fixed(row.curve_mj, 1)
+            given(point.battery_v, "V"),
+            figure_number(point.proposed_ms, "ms"),
+            figure_number(point.energy_mj, "mJ"),
+            fixed(point.duty * 100.0, 0),
+            figure_number(point.curve_ms, "ms"),
+            figure_number(point.curve_a, "A"),
+            figure_number(point.curve_mj, "mJ")
         );
     }
     if found.rows.iter().any(|row| row.dwell_ms.is_none()) {

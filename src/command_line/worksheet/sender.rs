@@ -5,11 +5,11 @@ use std::str::FromStr;
 use clap::ValueEnum;
 use serde::Serialize;
 
-use super::{Target, figure, verdict_lines};
+use super::{Target, row, verdict_lines};
 use crate::command_line::values::number as parse_number;
 use crate::command_line::{Answer, Failure};
 use crate::project::{Project, Sender};
-use crate::wording::fixed;
+use crate::wording::{figure, figure_number, given, quantity, scientific};
 use crate::worksheet::{Divider, SenderAnswer, SenderLaw, SenderPlace, WorksheetError};
 
 /// From two or three points of a temperature sender's data sheet to its whole table, in volts and counts
@@ -152,9 +152,9 @@ impl SenderSheet {
 
 /// At a rail the sender or its wire is broken or shorted.
 fn no_reading(volts: f64, divider: &Divider) -> WorksheetError {
-    let (volts, supply) = (fixed(volts, 2), fixed(divider.supply_v, 2));
+    let (volts, supply) = (quantity(volts, "V"), quantity(divider.supply_v, "V"));
     WorksheetError::Contradiction(format!(
-        "{volts} V is no reading between 0 and the supply of {supply} V: at a rail the sender or its wire is broken or \
+        "{volts} is no reading between 0 and the supply of {supply}: at a rail the sender or its wire is broken or \
          shorted"
     ))
 }
@@ -162,27 +162,27 @@ fn no_reading(volts: f64, divider: &Divider) -> WorksheetError {
 fn text(found: &Found) -> String {
     let SenderLaw { a, b, c, beta } = found.answer.law;
     let mut text = match beta {
-        Some(beta) => figure("β", &format!("{} K", fixed(beta, 1))),
-        None => figure("A, B, C", &format!("{a:.6e}, {b:.6e}, {c:.6e}")),
+        Some(beta) => row("β", &figure(beta, "K")),
+        None => row("A, B, C", &[a, b, c].map(scientific).join(", ")),
     };
     text += "\n     °C           Ω       V   counts  °C a count\n";
-    for row in &found.answer.rows {
+    for point in &found.answer.rows {
         text += &format!(
             "{:>7} {:>11} {:>7} {:>8} {:>11}\n",
-            fixed(row.temperature_c, 0),
-            fixed(row.ohm, 1),
-            fixed(row.volts, 3),
-            fixed(row.counts, 0),
-            fixed(row.c_per_count, 2)
+            given(point.temperature_c, "°C"),
+            figure_number(point.ohm, "Ω"),
+            figure_number(point.volts, "V"),
+            given(point.counts, "counts"),
+            figure_number(point.c_per_count, "°C")
         );
     }
     if !found.readings.is_empty() {
         text.push('\n');
     }
     for reading in &found.readings {
-        let [celsius, volts] = [fixed(reading.temperature_c, 2), fixed(reading.volts, 3)];
-        let words = format!("{celsius} °C, {volts} V, {} counts", fixed(reading.counts, 0));
-        text += &figure(&format!("{} Ω", fixed(reading.ohm, 1)), &words);
+        let figures = [(reading.temperature_c, "°C"), (reading.volts, "V")].map(|(value, unit)| figure(value, unit));
+        let words = format!("{}, {}", figures.join(", "), quantity(reading.counts, "counts"));
+        text += &row(&figure(reading.ohm, "Ω"), &words);
     }
     text + "\n" + &verdict_lines(&found.answer.verdicts)
 }

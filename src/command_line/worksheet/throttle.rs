@@ -2,10 +2,10 @@
 
 use serde::Serialize;
 
-use super::{Target, figure, verdict_lines};
+use super::{Target, row, verdict_lines};
 use crate::command_line::values::number as parse_number;
 use crate::command_line::{Answer, Failure};
-use crate::wording::fixed;
+use crate::wording::{figure, quantity};
 use crate::worksheet::ThrottleAnswer;
 
 /// From the throttle sensor's voltages closed and open to its calibration, and whether it is wired right
@@ -59,13 +59,13 @@ impl Throttle {
 
 fn text(found: &Found) -> String {
     let ThrottleAnswer { closed_v, open_v, pct_per_v, ref verdicts } = found.answer;
-    let mut text = figure("closed", &format!("{} V", fixed(closed_v, 2)));
-    text += &figure("open", &format!("{} V", fixed(open_v, 2)));
+    let mut text = row("closed", &quantity(closed_v, "V"));
+    text += &row("open", &quantity(open_v, "V"));
     if let Some(pct_per_v) = pct_per_v {
-        text += &figure("for each volt", &format!("{} %", fixed(pct_per_v, 1)));
+        text += &row("for each volt", &figure(pct_per_v, "%"));
     }
     if let Some((volts, pct)) = found.volts.zip(found.opening_pct) {
-        text += &figure("opening", &format!("{} % at {} V", fixed(pct, 1), fixed(volts, 2)));
+        text += &row("opening", &format!("{} at {}", figure(pct, "%"), quantity(volts, "V")));
     }
     text + "\n" + &verdict_lines(verdicts)
 }

@@ -5,7 +5,7 @@ use std::str::FromStr;
 
 use jiff::Timestamp;
 
-use super::{Target, figure, verdict_lines};
+use super::{Target, row, verdict_lines};
 use crate::command_line::output::read_up_to;
 use crate::command_line::paths::refuse_taken;
 use crate::command_line::values::Mark;
@@ -13,8 +13,7 @@ use crate::command_line::values::number as parse_number;
 use crate::command_line::{Answer, Failure};
 use crate::interchange::{MAX_READINGS_BYTES, read_readings_as};
 use crate::project::{TimingReading, cautions};
-use crate::wording::fixed;
-use crate::worksheet::words::signed_deg;
+use crate::wording::{figure, fixed, signed_figure, signed_quantity};
 use crate::worksheet::{TimingAnswer, TimingSetting};
 
 /// From timing-light readings to the zero offset that makes a commanded degree a real degree
@@ -113,25 +112,25 @@ impl TimingLight {
 }
 
 fn text(found: &TimingAnswer) -> String {
-    let deg = |value: f64| signed_deg(value, 2);
-    let us = |value: f64| format!("{} µs", fixed(value, 0));
+    let deg = |value: f64| signed_figure(value, "°");
+    let us = |value: f64| figure(value, "µs");
     let plain = |value: f64| fixed(value, 3);
     let with = |value: String, interval: Option<[f64; 2]>, shown: &dyn Fn(f64) -> String| match interval {
         Some([low, high]) => format!("{value}   95 % between {} and {}", shown(low), shown(high)),
         None => value,
     };
-    let mut text = figure("offset", &with(deg(found.offset_deg), found.offset_ci_deg, &deg));
+    let mut text = row("offset", &with(deg(found.offset_deg), found.offset_ci_deg, &deg));
     if let Some(latency_us) = found.latency_us {
-        text += &figure("latency", &with(us(latency_us), found.latency_ci_us, &us));
+        text += &row("latency", &with(us(latency_us), found.latency_ci_us, &us));
     }
     if let Some(slope) = found.slope {
-        text += &figure("slope", &with(plain(slope), found.slope_ci, &plain));
+        text += &row("slope", &with(plain(slope), found.slope_ci, &plain));
     }
-    text += &figure("offset in pitches", &fixed(found.pitches, 2));
+    text += &row("offset in pitches", &fixed(found.pitches, 2));
     if found.reference_change_deg != 0.0 {
-        text += &figure("reference moves", &signed_deg(found.reference_change_deg, 1));
+        text += &row("reference moves", &signed_quantity(found.reference_change_deg, "°"));
     }
-    text += &figure("zero offset changes", &deg(found.zero_offset_change_deg));
-    text += &figure("new zero offset", &deg(found.new_zero_offset_deg));
+    text += &row("zero offset changes", &deg(found.zero_offset_change_deg));
+    text += &row("new zero offset", &deg(found.new_zero_offset_deg));
     format!("{text}\n{}\nCaution: {}\n", verdict_lines(&found.verdicts), cautions::TIMING_LIGHT)
 }

@@ -5,13 +5,12 @@ use std::path::PathBuf;
 use clap::builder::{OsStringValueParser, TypedValueParser};
 use serde::Serialize;
 
-use super::{Target, figure, verdict_lines};
+use super::{Target, row, verdict_lines};
 use crate::command_line::output::{file_path, save_file, shown};
 use crate::command_line::paths::refuse_taken;
 use crate::command_line::values::number as parse_number;
 use crate::command_line::{Answer, Failure};
-use crate::wording::fixed;
-use crate::worksheet::words::{deg, signed_deg};
+use crate::wording::{figure, fixed, signed_figure, with_unit};
 use crate::worksheet::{PistonStop, STRIP_DEG, Strip, TrueTdc, WorksheetError, pulley_deg, pulley_mm};
 
 /// True top dead centre from piston-stop marks; degrees on a pulley in millimetres; a degree strip to print
@@ -125,17 +124,17 @@ impl TrueTdcSheet {
 fn text(found: &Found) -> String {
     let mut text = String::new();
     if let Some(tdc) = &found.tdc {
-        text += &figure("top dead centre", &format!("{} on the degree wheel", deg(tdc.tdc_deg, 2)));
-        text += &figure("after the mark", &signed_deg(tdc.mark_error_deg, 2));
+        text += &row("top dead centre", &format!("{} on the degree wheel", figure(tdc.tdc_deg, "°")));
+        text += &row("after the mark", &signed_figure(tdc.mark_error_deg, "°"));
         if let Some(reference_deg) = tdc.reference_deg {
-            text += &figure("reference", &deg(reference_deg, 2));
+            text += &row("reference", &figure(reference_deg, "°"));
         }
         text += &verdict_lines(&tdc.verdicts);
     }
     if let Some(pulley) = &found.pulley {
-        text += &figure("pulley", &format!("{} mm for each degree", fixed(pulley.mm_per_deg, 3)));
+        text += &row("pulley", &format!("{} for each degree", with_unit(&fixed(pulley.mm_per_deg, 3), "mm")));
         if let Some((angle_deg, length_mm)) = pulley.angle_deg.zip(pulley.length_mm) {
-            text += &figure("along the rim", &format!("{} = {} mm", deg(angle_deg, 2), fixed(length_mm, 2)));
+            text += &row("along the rim", &format!("{} = {}", figure(angle_deg, "°"), figure(length_mm, "mm")));
         }
     }
     if let Some(strip) = &found.strip {

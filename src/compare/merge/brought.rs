@@ -5,6 +5,7 @@ use std::fmt;
 use crate::compare::FieldDifferences;
 use crate::project::{Project, TreeError};
 use crate::table::Cell;
+use crate::wording::count;
 
 /// How much of a merged project is not as in mine.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -50,10 +51,9 @@ fn cells(mine: &Project, merged: &Project) -> usize {
 impl fmt::Display for Brought {
     /// '12 cells, 3 fields and 1 snapshot', or 'nothing'.
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let counts = [(self.cells, "cell"), (self.fields, "field"), (self.snapshots, "snapshot")];
-        let told = counts.iter().filter(|(count, _)| *count > 0);
+        let all = [(self.cells, "cell"), (self.fields, "field"), (self.snapshots, "snapshot")];
         let told: Vec<String> =
-            told.map(|(count, noun)| format!("{count} {noun}{}", if *count == 1 { "" } else { "s" })).collect();
+            all.into_iter().filter(|(number, _)| *number > 0).map(|(number, noun)| count(number, noun)).collect();
         match told.as_slice() {
             [] => formatter.write_str("nothing"),
             [one] => formatter.write_str(one),

@@ -5,13 +5,12 @@ use super::table::CellState;
 use super::version::Version;
 use super::walk::{Turn, steps_in};
 use super::{Conflict, ConflictPlace};
+use crate::compare::Section;
 use crate::compare::field_differences::is_curve;
-use crate::compare::labels::{Namer, lower_first};
-use crate::compare::{Section, words};
+use crate::compare::labels::Namer;
 use crate::project::{FindingPlace, Project, Step, Tree, field, path_of, pattern_of, steps};
 use crate::table::{Axis, Cell};
-use crate::wording::capital;
-use crate::wording::{count, rounded, shortest};
+use crate::wording::{capital, count, lower_first, one_line, point, range, rounded, with_unit, written};
 
 /// What stands for a version that has nothing there.
 const NOT_THERE: &str = "—";
@@ -80,7 +79,7 @@ impl<'a> Teller<'a> {
     /// The whole project.
     pub(super) fn whole_project(&self) -> Conflict {
         let mark = |project: &Project| match project.locked_timing_deg {
-            Some(deg) => format!("{}, locked timing at {}°", project.name, shortest(deg)),
+            Some(deg) => format!("{}, locked timing at {}", project.name, with_unit(&written(deg), "°")),
             None => project.name.clone(),
         };
         let name = |project: &Project| Some(Tree::Text(project.name.clone()));
@@ -111,7 +110,6 @@ impl<'a> Teller<'a> {
         let table = project.advance.table();
         let at = |axis: &Axis, index: usize| axis.breakpoints().get(index).copied().unwrap_or_default();
         let (speed_rpm, load) = (at(table.speed(), cell.speed), at(table.load(), cell.load));
-        let place = words::quantity(&words::plain(load), project.sensors.load.unit());
         let tree = |state: &CellState| {
             Some(Tree::Record(vec![
                 ("deg", Tree::Number(state.deg)),
@@ -121,7 +119,7 @@ impl<'a> Teller<'a> {
         };
         Conflict {
             place: ConflictPlace::Cell { cell, speed_rpm, load },
-            label: format!("Advance at {} rpm, {place}", words::plain(speed_rpm)),
+            label: format!("Advance at {}", point(speed_rpm, load, project.sensors.load.unit())),
             section: Some(Section::Advance),
             values: versions.each_ref().map(tree),
             words: versions.map(|state| cell_words(state, decimals_to_tell(versions))),
@@ -131,7 +129,7 @@ impl<'a> Teller<'a> {
     fn table_words(&self, version: Version) -> String {
         let project = &self.versions[version.index()];
         let (table, base) = (project.advance.table(), self.versions[0].advance.table());
-        let ends = |axis: &Axis, unit| words::range((axis.first(), axis.last()), unit);
+        let ends = |axis: &Axis, unit| range((axis.first(), axis.last()), unit);
         let size = format!(
             "{} × {}, {}, {}",
             table.speed().len(),
@@ -155,11 +153,11 @@ impl<'a> Teller<'a> {
         let other_mark = |cell: &Cell| is.held().contains(*cell) != was.held().contains(*cell);
         // An origin goes with its value; it counts where it changed by itself.
         let other_origin = |cell: &Cell| is.origin(*cell) != was.origin(*cell) && !other_value(cell);
-        let count = |differs: &dyn Fn(&Cell) -> bool, noun: &str| {
+        let changed = |differs: &dyn Fn(&Cell) -> bool, noun: &str| {
             let number = is.table().cells().filter(|cell| differs(cell)).count();
             (number > 0).then(|| format!("{} changed", count(number, noun)))
         };
-        let told = [count(&other_value, "cell"), count(&other_mark, "held mark"), count(&other_origin, "origin")];
+        let told = [changed(&other_value, "cell"), changed(&other_mark, "held mark"), changed(&other_origin, "origin")];
         let told: Vec<String> = told.into_iter().flatten().collect();
         if told.is_empty() { "as in the base".into() } else { told.join(", ") }
     }
@@ -313,9 +311,9 @@ fn decimals_to_tell(versions: [CellState; 3]) -> usize {
 
 fn cell_words(state: CellState, decimals: usize) -> String {
     let held = if state.is_held { ", held" } else { "" };
-    let deg = shortest(rounded(state.deg, decimals));
+    let deg = written(rounded(state.deg, decimals));
     let deg = if deg.contains(['.', 'e']) { deg } else { format!("{deg}.0") };
-    format!("{}° {}{held}", words::true_minus(&deg), state.origin.name())
+    format!("{} {}{held}", with_unit(&deg, "°"), state.origin.name())
 }
 
 /// The place of a finding, from its form.
@@ -347,7 +345,7 @@ fn finding_place(form: &Tree) -> String {
 /// The name of a part that is more than one field; `None` for fields.
 fn named_part(pattern: &str, form: &Tree, steps: &[Step]) -> Option<String> {
     let text = |steps: &[Step], name: &str| match form.at(&[steps, &[Step::Field(name.to_owned())]].concat()) {
-        Some(Tree::Text(text)) => text.clone(),
+        Some(Tree::Text(text)) => one_line(text).into_owned(),
         _ => String::new(),
     };
     Some(match pattern {

@@ -5,6 +5,7 @@ use std::fmt;
 use super::{TakeBackError, TakenBack, label};
 use crate::project::{Advance, Fault, Origin, Project};
 use crate::table::{Axis, Cell, Selection};
+use crate::wording::count;
 
 /// What became of the selected cells.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -29,7 +30,7 @@ impl CellCounts {
 impl fmt::Display for CellCounts {
     /// '27 of 30 cells taken back, 1 held, 2 already alike'.
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(formatter, "{} of {} taken back", self.taken, cells(self.selected()))?;
+        write!(formatter, "{} of {} taken back", self.taken, count(self.selected(), "cell"))?;
         let left = [
             (self.held, "held"),
             (self.alike, "already alike"),
@@ -69,7 +70,7 @@ pub fn take_back_cells(
     }
     let project = edited.with_advance(advance)?;
     let one_held = selection.count() == 1 && selection.cells().all(|cell| edited.advance.held().contains(cell));
-    let what = if one_held { "1 held cell".into() } else { cells(counts.taken) };
+    let what = if one_held { "1 held cell".into() } else { count(counts.taken, "cell") };
     Ok(TakenBack { project, label: label(&what, from), cells: counts })
 }
 
@@ -111,10 +112,6 @@ fn offer(base: &Advance, speed_rpm: f64, load: f64) -> Option<(f64, Option<Origi
     let rows_and_columns = table.load().index_of(load).zip(table.speed().index_of(speed_rpm));
     let origin = rows_and_columns.map(|(load, speed)| base.origin(Cell::new(load, speed)));
     Some((table.lookup(speed_rpm, load), origin))
-}
-
-fn cells(count: usize) -> String {
-    if count == 1 { "1 cell".into() } else { format!("{count} cells") }
 }
 
 #[cfg(test)]

@@ -4,7 +4,7 @@ use glam::DVec3;
 
 use super::Relief;
 use crate::drawing::{Color, Label, LabelRole, LabelRoom, Point, Projector, Scene, Ticks};
-use crate::wording::written;
+use crate::wording::{with_unit, written};
 
 const FLOOR_WIDTH: f32 = 0.9;
 /// Room that a number needs along its axis, points.
@@ -175,7 +175,7 @@ impl Relief {
                 let label = Label {
                     at,
                     anchor: (0.5, 0.5),
-                    text: format!("{}°", written(line.level)),
+                    text: with_unit(&written(line.level), "°"),
                     role: LabelRole::Contour,
                     color: palette.ink,
                     halo: palette.paper.with_alpha(190),

@@ -5,7 +5,7 @@ use super::super::trace::band_color;
 use super::super::{Palette, Point, Scene, Shape};
 use super::{DASHES, LINE_WIDTH, Strip, StripSpec};
 use crate::rig::{Coil, CoilEnd, Revolution, What};
-use crate::wording::fixed;
+use crate::wording::{figure, fixed};
 
 const SPARK_WIDTH: f32 = 2.6;
 /// So many straight pieces make a current's curve.
@@ -38,7 +38,7 @@ impl Strip {
         self.draw_end(coil, curve.last().copied(), base, palette, scene);
         if row.rect.height > 60.0 {
             let (from, to) = (self.x(coil.from).max(left), self.x(coil.to).min(right));
-            let words = format!("dwell {:.1} ms", coil.dwell_ms());
+            let words = format!("dwell {}", figure(coil.dwell_ms(), "ms"));
             if coil.end != CoilEnd::Beyond && to - from > 10.0 * CHARACTER {
                 text(scene, Point::new(f32::midpoint(from, to), base + 1.0), (0.5, 0.0), words, palette.ink_secondary);
             }
@@ -102,12 +102,15 @@ impl Strip {
     }
 }
 
-/// '7.4 A, 101 mJ' of the channel's last spark.
+/// '7.4 A, 101.2 mJ' of the channel's last spark.
 pub(super) fn spark_words(revolution: &Revolution, channel: usize) -> String {
     let mut own = revolution.coils.iter().rev().filter(|coil| coil.channel == channel);
     let end = own.find_map(|coil| match coil.end {
         CoilEnd::Spark { current_a, energy_mj, .. } => Some((current_a, energy_mj)),
         _ => None,
     });
-    end.map_or_else(|| "no spark".to_owned(), |(current_a, energy_mj)| format!("{current_a:.1} A, {energy_mj:.0} mJ"))
+    end.map_or_else(
+        || "no spark".to_owned(),
+        |(current_a, energy_mj)| format!("{}, {}", figure(current_a, "A"), figure(energy_mj, "mJ")),
+    )
 }

@@ -4,6 +4,7 @@ use super::*;
 use crate::drawing::{Look, Shape};
 use crate::project::SAMPLES;
 use crate::rig::{BuiltIn, CoilEnd, Layout, Record, Replay, Rig, Settings, Turn};
+use crate::wording::fixed;
 
 const RECT: Rect = Rect { left: 20.0, top: 40.0, width: 800.0, height: 300.0 };
 
@@ -47,9 +48,13 @@ fn a_spark_stands_its_advance_before_its_dead_centre() {
         let at = strip.along.from_screen(strip.x(spark.to));
         assert!((at + actual_deg).abs() < 1e-3, "{at} {actual_deg}");
         let texts = texts(scene);
-        for text in
-            [format!("spark {actual_deg:.1}°"), "TDC 1, 4".into(), "TDC 3, 2".into(), "gap 18°".into(), "0°".into()]
-        {
+        for text in [
+            format!("spark {}°", fixed(actual_deg, 1)),
+            "TDC 1, 4".into(),
+            "TDC 3, 2".into(),
+            "gap 18.0°".into(),
+            "0°".into(),
+        ] {
             assert!(texts.contains(&text.as_str()), "{text}: {texts:?}");
         }
     });

@@ -3,7 +3,7 @@
 use super::super::plot::{pointer, text, text_over};
 use super::super::{Palette, Point, Scene};
 use super::{LINE_WIDTH, Strip, StripSpec, WAVE};
-use crate::wording::shortest;
+use crate::wording::quantity;
 
 impl Strip {
     /// Each edge that the unit saw, half a pitch high, half low; the gap is named where it is.
@@ -39,7 +39,7 @@ impl Strip {
             let middle_deg = reference_deg - gap_deg / 2.0;
             if let Some(time_s) = spec.driven.motion.time_s(middle_deg) {
                 let at = Point::new(self.x((time_s, middle_deg)), low + 2.0);
-                text(scene, at, (0.5, 0.0), format!("gap {}°", shortest(gap_deg)), palette.ink_secondary);
+                text(scene, at, (0.5, 0.0), format!("gap {}", quantity(gap_deg, "°")), palette.ink_secondary);
             }
             reference_deg += 360.0;
         }

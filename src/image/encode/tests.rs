@@ -53,7 +53,7 @@ fn a_value_out_of_range_is_named_with_its_cell() {
     let error = encode(&project.with_advance(advance).unwrap()).unwrap_err();
     assert_eq!(
         error.to_string(),
-        "'map' at 4000 rpm, load 30 kPa: 44 would be the raw value 256, but u8 holds -20..43.75 with this scale and offset; choose a larger type or another scale"
+        "'map' at 4000 rpm, 30 kPa: 44 would be the raw value 256, but u8 holds −20..43.75 with this scale and offset; choose a larger type or another scale"
     );
 }
 
@@ -76,7 +76,7 @@ fn the_largest_loss_is_told_with_its_place() {
     let loss = image.items[2].loss.clone().unwrap();
     assert_eq!((loss.value, loss.stored, loss.changed), (30.9, 31.0, 2));
     assert!(matches!(loss.place, Place::Cell { cell: Cell { load: 1, speed: 2 }, .. }));
-    assert_eq!(loss.place.to_string(), " at 2500 rpm, load 60 kPa");
+    assert_eq!(loss.place.to_string(), " at 2500 rpm, 60 kPa");
 }
 
 #[test]
@@ -91,7 +91,7 @@ fn the_units_own_size_is_resampled_with_the_largest_change() {
     let resampled = image.items[2].resampled.clone().unwrap();
     // Straight from 18 at 800 to 34 at 4000 rpm: 26.5 at 2500 instead of 31; elsewhere it is less.
     assert!((resampled.largest_change + 4.5).abs() < 1e-9, "{resampled:?}");
-    assert_eq!(resampled.place.to_string(), " at 2500 rpm, load 60 kPa");
+    assert_eq!(resampled.place.to_string(), " at 2500 rpm, 60 kPa");
     let longer = reference_project().edit(|parts| {
         parts.image.items[2].address = 0x1010;
         parts.image.items[2].speeds = Some(2);
@@ -196,7 +196,7 @@ fn a_damaged_image_is_refused_unless_accepted_and_the_difference_is_told() {
     let difference = &comparison.differences[0];
     assert_eq!((comparison.differences.len(), difference.address), (1, 0x1011));
     assert_eq!((difference.expected_value, difference.found_value), (30.0, 30.25));
-    assert_eq!(difference.place.to_string(), " at 1500 rpm, load 30 kPa");
+    assert_eq!(difference.place.to_string(), " at 1500 rpm, 30 kPa");
     assert!(comparison.mismatch.is_some() && comparison.stray.is_none());
 }
 

@@ -57,7 +57,7 @@ impl<R: Read> Chunks<R> {
     /// Puts the next whole rows into `chunk`; `false` when there are no more.
     ///
     /// # Errors
-    /// [`StreamError`] when reading fails or a row has no end within [`MAX_ROW_BYTES`]; its line is count from the
+    /// [`StreamError`] when reading fails or a row has no end within [`MAX_ROW_BYTES`]; its line is counted from the
     /// first of this chunk.
     pub fn next_into(&mut self, chunk: &mut Vec<u8>) -> Result<bool, StreamError> {
         if let Some(looked_at) = self.ahead.pop_front() {

@@ -11,7 +11,7 @@ use crate::interchange::FieldFault;
 #[derive(Clone, Debug, PartialEq, Error)]
 #[error("line {line}: {fault}")]
 pub struct PointsError {
-    /// The line, count from 1; of a chunk until [`PointsError::after_lines`] makes it the file's.
+    /// The line, counted from 1; of a chunk until [`PointsError::after_lines`] makes it the file's.
     pub line: usize,
     /// What is wrong there.
     pub fault: PointsFault,

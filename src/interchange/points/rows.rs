@@ -83,7 +83,7 @@ impl<E: Evaluator> Rows<E> {
     /// empty. A chunk begins and ends between rows, as [`super::Chunks`] gives them.
     ///
     /// # Errors
-    /// [`PointsError`] with the line count from the chunk's first; `out` is then as it was.
+    /// [`PointsError`] with the line counted from the chunk's first; `out` is then as it was.
     pub fn process(&self, chunk: &[u8], out: &mut Vec<u8>) -> Result<Processed, PointsError> {
         let before = out.len();
         let result = if chunk.contains(&b'"') { self.quoted_rows(chunk, out) } else { self.plain_rows(chunk, out) };

@@ -10,14 +10,14 @@ use crate::interchange::records::Record;
 use crate::interchange::{DecodeError, RecordError};
 use crate::project::AdvanceError;
 use crate::table::{AxisError, TableError};
-use crate::wording::count;
+use crate::wording::{count, one_line};
 
 /// Where something stands in a file, and what.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Place {
-    /// The line, count from 1.
+    /// The line, counted from 1.
     pub line: usize,
-    /// The column, count from 1.
+    /// The column, counted from 1.
     pub column: usize,
     /// The text there.
     pub text: String,
@@ -28,7 +28,8 @@ const SHOWN_CHARACTERS: usize = 40;
 
 /// A text of a file as messages show it: without blanks around it, and cut when it is long.
 pub(in crate::interchange) fn shown(text: &str) -> String {
-    let mut characters = text.trim().chars();
+    let text = one_line(text.trim());
+    let mut characters = text.chars();
     let shown: String = characters.by_ref().take(SHOWN_CHARACTERS).collect();
     if characters.next().is_some() { format!("{shown}…") } else { shown }
 }
@@ -66,13 +67,13 @@ pub enum TableFileError {
     /// A row without any text before the last row.
     #[error("line {line}: the row is empty; empty rows may only stand at the end")]
     EmptyRow {
-        /// Which line, count from 1.
+        /// Which line, counted from 1.
         line: usize,
     },
     /// A row with more or fewer fields than the first row.
     #[error("line {line}: the row has {}, but the first row has {wanted}: a load and {} are wanted", count(*.given, "field"), count(.wanted - 1, "cell"))]
     RowLength {
-        /// Which line, count from 1.
+        /// Which line, counted from 1.
         line: usize,
         /// How many fields it has.
         given: usize,

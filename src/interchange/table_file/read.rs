@@ -37,7 +37,7 @@ impl TableFile {
         self.mark
     }
 
-    /// The line of a load breakpoint, count from 1; `None` when there is no such load.
+    /// The line of a load breakpoint, counted from 1; `None` when there is no such load.
     pub fn line_of_load(&self, load: usize) -> Option<usize> {
         self.records.get(load + 1).map(|record| record.line)
     }

@@ -241,7 +241,7 @@ mod tests {
     #[test]
     fn refusals_name_value_and_remedy() {
         let why = |edit: CurveEdit| after(edit).1.unwrap_err();
-        assert_eq!(why(CurveEdit::Value { index: 1, to: 70.0 }), "70 is outside \u{2212}60..60 °");
+        assert_eq!(why(CurveEdit::Value { index: 1, to: 70.0 }), "70 is outside −60..60°");
         assert_eq!(why(CurveEdit::Breakpoint { index: 1, to: 80.0 }), "80 °C is not below the next point (80 °C)");
         assert_eq!(
             why(CurveEdit::Breakpoint { index: 1, to: -30.0 }),

@@ -2,9 +2,8 @@
 
 use crate::project::{FieldKind, Parts, Project, field, kind_at};
 use crate::table::Curve;
-use crate::window::form::{exact, lower_first};
-use crate::window::numbers::{decimals, fixed, signed};
-use crate::wording::{settle, written};
+use crate::window::form::exact;
+use crate::wording::{fixed, given, lower_first, outside, quantity, settle, signed, step_decimals, with_unit, written};
 
 /// A curve of the project.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -128,25 +127,8 @@ impl Direction {
     /// Why a value is refused, if it is.
     pub fn refusal(&self, value: f64) -> Option<String> {
         let (low, high) = self.range;
-        if (low..=high).contains(&value) {
-            return None;
-        }
-        let unit = if self.unit.is_empty() { String::new() } else { format!(" {}", self.unit) };
-        Some(format!("{} is outside {}..{}{unit}", number(value), number(low), number(high)))
+        (!(low..=high).contains(&value)).then(|| outside(value, self.range, self.unit))
     }
-
-    /// A number with its unit: '20 °C', '3.0°', '0.5'.
-    fn with_unit(&self, text: &str) -> String {
-        match self.unit {
-            "" | "°" => format!("{text}{}", self.unit),
-            unit => format!("{text} {unit}"),
-        }
-    }
-}
-
-/// The shortest text of a number, with a true minus sign.
-fn number(value: f64) -> String {
-    written(value)
 }
 
 /// A curve in words.
@@ -176,34 +158,35 @@ impl CurveWords {
 
     /// A breakpoint as a box shows it.
     pub fn at_text(&self, at: f64) -> String {
-        number(at)
+        written(at)
     }
 
     /// A value as a box shows it: exactly, changes with their sign.
     pub fn value_text(&self, value: f64) -> String {
-        let text = if self.value.unit == "°" || self.value.unit == "ms" { exact(value) } else { number(value) };
+        let text = if self.value.unit == "°" || self.value.unit == "ms" { exact(value) } else { written(value) };
         if self.is_change && value > 0.0 { format!("+{text}") } else { text }
     }
 
     /// '20 °C'.
     pub fn at_words(&self, at: f64) -> String {
-        self.at.with_unit(&self.at_text(at))
+        quantity(at, self.at.unit)
     }
 
     /// '+3.0°'.
     pub fn value_words(&self, value: f64) -> String {
-        self.value.with_unit(&self.value_text(value))
+        let text = given(value, self.value.unit);
+        with_unit(&if self.is_change && value > 0.0 { format!("+{text}") } else { text }, self.value.unit)
     }
 
     /// A value with the decimals of the step, for the chart: '+3.0'.
     pub fn rounded(&self, value: f64) -> String {
-        let decimals = decimals(self.value.step);
+        let decimals = step_decimals(self.value.step);
         if self.is_change { signed(value, decimals) } else { fixed(value, decimals) }
     }
 
     /// The same with its unit: '+3.0°'.
     pub fn rounded_words(&self, value: f64) -> String {
-        self.value.with_unit(&self.rounded(value))
+        with_unit(&self.rounded(value), self.value.unit)
     }
 
     /// 'coolant trim at 20 °C': the name of a point.

@@ -14,6 +14,7 @@ use crate::table::Curve;
 use crate::window::form;
 use crate::window::hold::Hold;
 use crate::window::{Outbox, View, scene_painter};
+use crate::wording::{signed, step_decimals};
 
 /// A point that is being moved, by the pointer or by a held key.
 #[derive(Clone, Debug)]
@@ -295,7 +296,7 @@ impl Held {
             What::Value => (words.value, words.value_words(self.to)),
             What::Breakpoint => (words.at, words.at_words(self.to)),
         };
-        let decimals = if direction.step.fract() == 0.0 { 0 } else { crate::window::numbers::decimals(direction.step) };
-        format!("{now}  {}", crate::window::numbers::signed(self.to - self.from, decimals))
+        let decimals = if direction.step.fract() == 0.0 { 0 } else { step_decimals(direction.step) };
+        format!("{now}  {}", signed(self.to - self.from, decimals))
     }
 }

@@ -11,6 +11,7 @@ use crate::table::Curve;
 use crate::window::form::{self, Entry, Meaning};
 use crate::window::theme::color;
 use crate::window::{Outbox, View};
+use crate::wording::{bounds, written};
 
 /// The key of a breakpoint's box: its path in the project.
 pub(super) fn at_key(of: CurveOf, index: usize) -> String {
@@ -151,11 +152,10 @@ impl Numbers<'_> {
     }
 
     fn tooltip(&self, name: &str, direction: &super::of::Direction) -> String {
-        let step = crate::wording::shortest(direction.step);
-        let ((low, high), unit) = (direction.range, direction.unit);
-        let [low, high] = [low, high].map(crate::wording::shortest);
+        let step = written(direction.step);
+        let range = bounds(direction.range, direction.unit);
         format!(
-            "{name}: {low}..{high} {unit}\nEnter or Tab sets it, Esc gives up; Up and Down change it by {step}, with Shift by ten times that.\n\
+            "{name}: {range}\nEnter or Tab sets it, Esc gives up; Up and Down change it by {step}, with Shift by ten times that.\n\
              Tab-separated rows from a spreadsheet can be pasted here."
         )
     }

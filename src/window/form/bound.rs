@@ -4,7 +4,7 @@ use crate::compare::{FieldWords, value_words};
 use crate::interchange::{DecimalMark, Thousands, parse_number};
 use crate::project::{FieldKind, Project, Tree, kind_at, set_fields, steps};
 use crate::window::View;
-use crate::wording::{settle, shortest, written};
+use crate::wording::{given, lower_first, one_line, settle, shortest, written};
 
 /// Longer texts are not repeated in the label of their step.
 const LONGEST_TOLD: usize = 32;
@@ -98,7 +98,7 @@ impl<'a> Bound<'a> {
             FieldKind::Flag => format!("{}: {value}", self.name),
             FieldKind::Text { .. } if value.chars().count() > LONGEST_TOLD => format!("Change {name}"),
             FieldKind::Text { .. } if value == "empty" => format!("Empty {name}"),
-            FieldKind::Text { .. } => format!("Set {name} to '{value}'"),
+            FieldKind::Text { .. } => format!("Set {name} to '{}'", one_line(&value)),
             _ if value == NONE => format!("Take {name} away"),
             _ => format!("Set {name} to {value}"),
         }
@@ -126,7 +126,7 @@ impl<'a> Bound<'a> {
         let range = self.range();
         let how = match self.kind {
             FieldKind::Number { .. } | FieldKind::Whole { .. } => {
-                let step = shortest(self.step(step_deg));
+                let step = written(self.step(step_deg));
                 let none = if self.is_optional() { " Empty: none." } else { "" };
                 format!(
                     "Enter or Tab sets it, Esc gives up; Up and Down change it by {step}, with Shift by ten times that.{none}"
@@ -143,20 +143,14 @@ impl<'a> Bound<'a> {
     }
 }
 
-/// A value without its unit; degrees have at least one decimal.
+/// A value without its unit, as it is told everywhere. What a worksheet has fitted has more digits; passing through the box
+/// changes nothing, only other text does.
 fn shown(value: &Tree, unit: &str) -> String {
     match value {
         Tree::Text(text) => text.clone(),
-        Tree::Number(number) if unit == "°" => super::exact(nearest(*number, 100.0)),
-        Tree::Number(number) if unit == "µs" => written(nearest(*number, 10.0)),
+        Tree::Number(number) => given(*number, unit),
         value => value_words(value, ""),
     }
-}
-
-/// What a worksheet has fitted has more digits than a box or a timing light: the nearest of so many in one. Passing through
-/// the box changes nothing; only other text does.
-fn nearest(value: f64, in_one: f64) -> f64 {
-    (value * in_one).round() / in_one
 }
 
 /// Reads a number with a decimal point or comma; its unit behind it does no harm.
@@ -169,11 +163,4 @@ pub fn read(text: &str, unit: &str) -> Result<f64, String> {
     let with = |mark| parse_number(bare, mark, Thousands::Blank);
     let read = with(DecimalMark::Point).or_else(|_| with(DecimalMark::Comma));
     read.map_err(|_| if bare.is_empty() { "a number is wanted".into() } else { format!("'{bare}' is not a number") })
-}
-
-/// With its first letter small.
-pub fn lower_first(text: &str) -> String {
-    let mut letters = text.chars();
-    let first = letters.next().map(|first| first.to_lowercase().to_string()).unwrap_or_default();
-    format!("{first}{}", letters.as_str())
 }

@@ -8,7 +8,7 @@ use super::row::{label, remark, room};
 use super::sizes::SIZES;
 use crate::window::screen::{Cause, Screen};
 use crate::window::{Edit, Outbox, View};
-use crate::wording::{settle, shortest, written};
+use crate::wording::{bounds, outside, settle, written};
 
 /// A row with text.
 pub struct Entry<'a> {
@@ -195,9 +195,7 @@ impl Amount<'_> {
     }
 
     fn range_words(&self) -> String {
-        let (low, high) = self.range;
-        let unit = if self.unit.is_empty() { String::new() } else { format!(" {}", self.unit) };
-        format!("{}..{}{unit}", shortest(low), shortest(high))
+        bounds(self.range, self.unit)
     }
 
     fn read(&self, text: &str) -> Result<f64, String> {
@@ -206,11 +204,11 @@ impl Amount<'_> {
         if (low..=high).contains(&value) {
             return Ok(value);
         }
-        Err(format!("{} is outside {}", shortest(value), self.range_words()))
+        Err(outside(value, self.range, self.unit))
     }
 
     fn tooltip(&self) -> String {
-        let step = shortest(self.step);
+        let step = written(self.step);
         format!(
             "{}: {}\nUp and Down change it by {step}, with Shift by ten times that. It is not kept in the project.",
             self.name,

@@ -68,7 +68,7 @@ fn flag(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, bou
     let was = matches!(bound.value, Tree::Flag(true));
     let mut is_on = was;
     let mut inner = ui.new_child(UiBuilder::new().max_rect(rect).id_salt(bound.path));
-    let response = inner.add(Checkbox::new(&mut is_on, if was { "yes" } else { "no" }));
+    let response = inner.add(Checkbox::without_text(&mut is_on));
     let name = bound.name.clone();
     ui.ctx().accesskit_node_builder(response.id, |node| node.set_label(name));
     tip(&response, &bound.tooltip(view.project.step_deg));

@@ -20,12 +20,12 @@ pub mod text_box;
 use eframe::egui::{self, Id};
 
 use super::{Outbox, View};
-use crate::wording::shortest;
+use crate::wording::written;
 use bound::Bound;
 
 pub use area::area;
 pub use as_typed::AsTyped;
-pub use bound::{lower_first, read};
+pub use bound::read;
 pub use entry::{Amount, Entry, Meaning, amount, amount_at, entry, entry_at, number_at};
 pub use layout::{columns, columns_of, columns_that_fit, heading, page};
 pub use row::{RowPlaces, fact, label, note, remark, room, row, row_named, row_of, small};
@@ -44,9 +44,8 @@ pub fn name_of(view: &View<'_>, key: &str) -> String {
 
 /// A number exactly, with at least one decimal and a true minus sign, as degrees are shown.
 pub fn exact(value: f64) -> String {
-    let text = shortest(value);
-    let text = if text.contains(['.', 'e']) { text } else { format!("{text}.0") };
-    text.replace('-', "\u{2212}")
+    let text = written(value);
+    if text.contains(['.', 'e']) { text } else { text + ".0" }
 }
 
 /// A field alone, in a place of its own; the answer is why what stands there is refused. `None` for an unknown path.

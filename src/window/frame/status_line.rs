@@ -11,7 +11,7 @@ use crate::window::sheets::compare;
 use crate::window::surface::quiet_button;
 use crate::window::theme::{color, elided, severity_ink, shortened, whole_parts};
 use crate::window::{FileAction, Outbox, View, numbers};
-use crate::wording::shortest;
+use crate::wording::{quantity, with_unit};
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let bar = ui.max_rect().shrink2(vec2(view.theme.margin, 0.0));
@@ -217,16 +217,16 @@ fn pointed_at(view: &View<'_>) -> String {
     }
     let cell = view.screen.hover.unwrap_or(view.screen.selection.cursor);
     let table = view.table();
-    let at = |breakpoints: &[f64], index: usize| breakpoints.get(index).map(|&value| shortest(value));
-    let speed = at(table.speed().breakpoints(), cell.speed);
-    let load = at(table.load().breakpoints(), cell.load);
+    let at = |breakpoints: &[f64], index: usize, unit| breakpoints.get(index).map(|&value| quantity(value, unit));
+    let speed = at(table.speed().breakpoints(), cell.speed, "rpm");
+    let load = at(table.load().breakpoints(), cell.load, view.project.sensors.load.unit());
     let (Some(speed), Some(load)) = (speed, load) else {
         return String::new();
     };
-    let unit = view.project.sensors.load.unit();
+    let degrees = |deg| with_unit(&view.degrees(deg), "°");
     let (now, then) = view.now_and_then(cell);
-    let then = then.map_or_else(String::new, |deg| format!(", proposed {}°", view.degrees(deg)));
-    format!("{speed} rpm · {load} {unit} · {}° before TDC{then}", view.degrees(now))
+    let then = then.map_or_else(String::new, |deg| format!(", proposed {}", degrees(deg)));
+    format!("{speed} · {load} · {} before TDC{then}", degrees(now))
 }
 
 /// Count, mean, least and greatest of the selected cells.
@@ -244,10 +244,10 @@ fn selected(view: &View<'_>) -> String {
         greatest = value.max(greatest);
     }
     if count == 1 {
-        return format!("1 cell · {}°", view.degrees(least));
+        return format!("1 cell · {}", with_unit(&view.degrees(least), "°"));
     }
     #[expect(clippy::cast_precision_loss, reason = "a table has at most 4096 cells")]
     let mean = sum / count as f64;
-    let [mean, least, greatest] = [mean, least, greatest].map(|value| view.degrees(value));
-    format!("{count} cells  mean {mean}°  min {least}°  max {greatest}°")
+    let [mean, least, greatest] = [mean, least, greatest].map(|value| with_unit(&view.degrees(value), "°"));
+    format!("{count} cells  mean {mean}  min {least}  max {greatest}")
 }

@@ -5,7 +5,7 @@ use crate::interchange::{
 };
 use crate::project::Advance;
 use crate::table::{Cell, Selection, Table};
-use crate::wording::{count, shortest};
+use crate::wording::{count, range};
 
 /// How cells go to the clipboard, what was copied last, and what a paste has to ask.
 #[derive(Clone, Debug, PartialEq)]
@@ -162,11 +162,7 @@ fn place(paste: &Paste) -> String {
         at(Cell::new(block.loads.start, block.speeds.start)),
         at(Cell::new(block.loads.end - 1, block.speeds.end - 1)),
     );
-    format!(" at {} rpm, load {}", range(low.0, high.0), range(low.1, high.1))
-}
-
-fn range(low: f64, high: f64) -> String {
-    if low.total_cmp(&high).is_eq() { shortest(low) } else { format!("{}\u{2013}{}", shortest(low), shortest(high)) }
+    format!(" at {}, load {}", range((low.0, high.0), "rpm"), range((low.1, high.1), ""))
 }
 
 #[cfg(test)]

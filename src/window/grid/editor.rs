@@ -6,7 +6,7 @@ use crate::shaping::Tool;
 use crate::table::Selection;
 use crate::window::commands::{Command, KeyMap};
 use crate::window::screen::CellEditor;
-use crate::wording::shortest;
+use crate::wording::written;
 
 /// No number of an advance needs more.
 const MOST_CHARACTERS: usize = 24;
@@ -21,7 +21,7 @@ impl CellEditor {
 
     /// An editor on a value, the caret behind it.
     pub fn on_value(advance_deg: f64) -> Self {
-        let mut editor = Self::typing(&shortest(advance_deg));
+        let mut editor = Self::typing(&written(advance_deg));
         editor.in_place = true;
         editor
     }

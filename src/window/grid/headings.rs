@@ -9,7 +9,7 @@ use crate::window::screen::FlashedGrid;
 use crate::window::surface::quiet_button;
 use crate::window::theme::{color, elided, strong_text};
 use crate::window::{Flashed, Outbox, View};
-use crate::wording::shortest;
+use crate::wording::given;
 
 /// Room for the switch beside the heading.
 const SWITCH_WIDTH: f32 = 76.0;
@@ -77,22 +77,27 @@ fn paint_breakpoints(painter: &egui::Painter, view: &View<'_>, layout: &Layout) 
     let (theme, palette, table) = (view.theme, view.theme.palette, view.table());
     let cursor = view.screen.selection.cursor;
     let (ink, second) = (color(palette.ink), color(palette.ink_secondary));
-    let text = |at: Pos2, align: Align2, value: f64, is_current: bool| {
+    let text = |at: Pos2, align: Align2, (value, unit): (f64, &str), is_current: bool| {
         if is_current {
-            strong_text(painter, at, align, shortest(value), theme.small_font(), ink);
+            strong_text(painter, at, align, given(value, unit), theme.small_font(), ink);
         } else {
-            painter.text(at, align, shortest(value), theme.small_font(), second);
+            painter.text(at, align, given(value, unit), theme.small_font(), second);
         }
     };
     for speed in layout.columns.clone() {
         let Some(span) = layout.column(speed) else { continue };
         let at = pos2(span.center(), layout.speeds.center().y);
-        text(at, Align2::CENTER_CENTER, table.speed().breakpoints()[speed], speed == cursor.speed);
+        text(at, Align2::CENTER_CENTER, (table.speed().breakpoints()[speed], "rpm"), speed == cursor.speed);
     }
     for load in layout.load_rows() {
         let Some(span) = layout.row(load) else { continue };
         let at = pos2(layout.loads.right() - 8.0, span.center());
-        text(at, Align2::RIGHT_CENTER, table.load().breakpoints()[load], load == cursor.load);
+        text(
+            at,
+            Align2::RIGHT_CENTER,
+            (table.load().breakpoints()[load], view.project.sensors.load.unit()),
+            load == cursor.load,
+        );
     }
 }
 

@@ -7,9 +7,8 @@ use eframe::egui::{self, FontId, Pos2, Rect, pos2, vec2};
 use super::scroll::{Scroll, THICKNESS};
 use crate::table::Cell;
 use crate::window::View;
-use crate::window::numbers::degrees;
 use crate::window::theme::Theme;
-use crate::wording::shortest;
+use crate::wording::{fixed, given, step_decimals};
 
 /// Height of the line with the heading.
 const HEADING: f32 = 30.0;
@@ -36,7 +35,7 @@ pub(super) struct Layout {
     pub(super) cells: Rect,
     /// The visible speed columns.
     pub(super) columns: Range<usize>,
-    /// The visible rows, count from the highest load down.
+    /// The visible rows, counted from the highest load down.
     lines: Range<usize>,
     /// How many columns and rows there are.
     pub(super) size: (usize, usize),
@@ -203,13 +202,13 @@ impl Sizes {
         let (low, high) = table.extremes();
         let step = view.project.step_deg;
         // Two digits at least, so that nothing jumps when a value passes ten.
-        let numbers = [degrees(low, step), degrees(high, step), degrees(88.0, step)];
+        let numbers = [low, high, 88.0].map(|deg| fixed(deg, step_decimals(step)));
         let digits = match view.flashed {
             Some(_) => widest(ui, &theme.digits_font(), table.cells().map(|cell| view.cell_text(cell))),
             None => widest(ui, &theme.digits_font(), numbers),
         };
-        let speeds = widest(ui, &theme.small_font(), table.speed().breakpoints().iter().map(|&x| shortest(x)));
-        let loads = table.load().breakpoints().iter().map(|&y| shortest(y));
+        let speeds = widest(ui, &theme.small_font(), table.speed().breakpoints().iter().map(|&x| given(x, "rpm")));
+        let loads = table.load().breakpoints().iter().map(|&y| given(y, view.project.sensors.load.unit()));
         let loads = widest(ui, &theme.small_font(), loads.chain([super::headings::load_title(view)]));
         Self {
             cell: vec2(digits.x.max(speeds.x) + PAD, digits_height(theme) + ROOM_ABOVE_AND_BELOW),

@@ -8,7 +8,7 @@ use super::layout::Layout;
 use crate::table::{Cell, Selection};
 use crate::window::screen::CellSelection;
 use crate::window::{Outbox, View};
-use crate::wording::shortest;
+use crate::wording::{point, quantity};
 
 /// Names the visible cells and breakpoints, when someone listens.
 pub(super) fn tell(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, layout: &Layout, changed: &Selection) {
@@ -62,19 +62,19 @@ fn name_cell(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, (cell, rect): 
 /// A cell in words: 'advance 3000 rpm, 60 kPa, 28.5 degrees, held'.
 fn label(view: &View<'_>, cell: Cell) -> String {
     let table = view.table();
-    let speed = shortest(table.speed().breakpoints()[cell.speed]);
-    let load = shortest(table.load().breakpoints()[cell.load]);
+    let (speed_rpm, load) = (table.speed().breakpoints()[cell.speed], table.load().breakpoints()[cell.load]);
+    let place = point(speed_rpm, load, view.project.sensors.load.unit());
     let (now, then) = view.now_and_then(cell);
-    let (unit, degrees) = (view.project.sensors.load.unit(), view.degrees(now));
+    let degrees = view.degrees(now);
     let proposed = then.map_or_else(String::new, |deg| format!(", proposed {} degrees", view.degrees(deg)));
     let held = if view.advance().held().contains(cell) { ", held" } else { "" };
     match view.flashed {
         Some(flashed) => {
             let (text, raw) = (view.cell_text(cell), flashed.table.raw(cell));
             let degrees = if flashed.in_counts { degrees } else { text };
-            format!("as flashed, advance {speed} rpm, {load} {unit}, {degrees} degrees, count {raw}{held}")
+            format!("as flashed, advance {place}, {degrees} degrees, count {raw}{held}")
         }
-        None => format!("advance {speed} rpm, {load} {unit}, {degrees} degrees{proposed}{held}"),
+        None => format!("advance {place}, {degrees} degrees{proposed}{held}"),
     }
 }
 
@@ -87,14 +87,14 @@ fn breakpoints(ui: &egui::Ui, view: &View<'_>, layout: &Layout) {
     for speed in layout.columns.clone() {
         if let Some(span) = layout.column(speed) {
             let rect = Rect::from_x_y_ranges(span, layout.speeds.y_range());
-            let text = format!("speed {} rpm", shortest(table.speed().breakpoints()[speed]));
+            let text = format!("speed {}", quantity(table.speed().breakpoints()[speed], "rpm"));
             name(super::id().with(("speed", speed)), rect, Role::ColumnHeader, text);
         }
     }
     for load in layout.load_rows() {
         if let Some(span) = layout.row(load) {
             let rect = Rect::from_x_y_ranges(layout.loads.x_range(), span);
-            let text = format!("load {} {unit}", shortest(table.load().breakpoints()[load]));
+            let text = format!("load {}", quantity(table.load().breakpoints()[load], unit));
             name(super::id().with(("load", load)), rect, Role::RowHeader, text);
         }
     }

@@ -7,7 +7,7 @@ use crate::interchange::{Answers, DecimalMark};
 use crate::project::Advance;
 use crate::window::theme::color;
 use crate::window::{Action, Outbox, View};
-use crate::wording::shortest;
+use crate::wording::written;
 
 /// Shows the open question, if there is one, at the lower edge of the sheet.
 pub fn show(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
@@ -52,7 +52,7 @@ pub fn mark_buttons(ui: &mut egui::Ui, point: f64, comma: f64) -> Option<Decimal
     let mut chosen = None;
     for (mark, value) in [(DecimalMark::Point, point), (DecimalMark::Comma, comma)] {
         let tip = format!("Read '{}' as the decimal mark of every number.", mark.character());
-        if ui.button(format!("It is {}", shortest(value))).on_hover_text(tip).clicked() {
+        if ui.button(format!("It is {}", written(value))).on_hover_text(tip).clicked() {
             chosen = Some(mark);
         }
     }

@@ -16,7 +16,7 @@ const HANDLE: f32 = 6.0;
 /// So many points of the wheel scroll by one row or column.
 const ROW_OF_WHEEL: f32 = 24.0;
 
-/// What is scrolled to: the first visible column, and the first visible row count from the highest load.
+/// What is scrolled to: the first visible column, and the first visible row counted from the highest load.
 #[derive(Default)]
 pub(super) struct Scroll {
     first: (usize, usize),

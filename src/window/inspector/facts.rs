@@ -7,10 +7,9 @@ use crate::shaping::{Along, Bend, Slope, bend, most_bent, slope_after, slope_bef
 use crate::table::{Cell, Selection, Table};
 use crate::window::View;
 use crate::window::frame::marks;
-use crate::window::numbers::{fixed, signed};
 use crate::window::proposed::Proposed;
 use crate::window::theme::color;
-use crate::wording::{count, shortest};
+use crate::wording::{count, fixed, point, signed, step_decimals, with_unit};
 
 /// Length of the arrow between what is and what is proposed.
 const ARROW: f32 = 9.0;
@@ -94,7 +93,7 @@ fn value(view: &View<'_>, selected: &Selection) -> Vec<Fact> {
     let told = |table: &Table| {
         let (low, high) = range(selected.cells().map(|cell| table.at(cell)));
         let [least, most] = [low, high].map(|deg| view.degrees(deg));
-        if least == most { format!("{least}°") } else { format!("{least} to {most}°") }
+        with_unit(&if least == most { least } else { format!("{least} to {most}") }, "°")
     };
     let now = Fact::new("Value", told(table(view)), MORE);
     let is_touched =
@@ -115,9 +114,9 @@ fn from_base(view: &View<'_>, selected: &Selection) -> Fact {
     let (speeds, loads) = (table.speed().breakpoints(), table.load().breakpoints());
     let difference = |cell: Cell| table.at(cell) - old.lookup(speeds[cell.speed], loads[cell.load]);
     let (low, high) = range(selected.cells().map(difference));
-    let decimals = crate::window::numbers::decimals(view.project.step_deg);
+    let decimals = step_decimals(view.project.step_deg);
     let [least, most] = [low, high].map(|deg| signed(deg, decimals));
-    let text = if least == most { format!("{least}°") } else { format!("{least} to {most}°") };
+    let text = with_unit(&if least == most { least } else { format!("{least} to {most}") }, "°");
     Fact::new("From base", text, format!("edited minus base '{}'", view.base.name))
 }
 
@@ -151,7 +150,7 @@ fn steepest_fact(view: &View<'_>, selected: &Selection, along: Along) -> Fact {
     let Some(slope) = steepest(table(view), selected, along) else {
         return Fact::new(label, "\u{2013}", format!("no neighbours along {along}"));
     };
-    let text = format!("{}°/{unit}", fixed(slope.deg_per_unit * units, decimals));
+    let text = with_unit(&fixed(slope.deg_per_unit * units, decimals), &format!("°/{unit}"));
     Fact::new(
         label,
         text,
@@ -189,7 +188,7 @@ fn curvature(view: &View<'_>, selected: &Selection) -> Vec<Fact> {
             Fact::new("", "", ""),
         ];
     };
-    let decimals = crate::window::numbers::decimals(view.project.step_deg);
+    let decimals = step_decimals(view.project.step_deg);
     let size = fixed(deg.abs(), decimals);
     let is_none = size.chars().all(|digit| matches!(digit, '0' | '.'));
     let side = match () {
@@ -198,14 +197,17 @@ fn curvature(view: &View<'_>, selected: &Selection) -> Vec<Fact> {
         () => " below",
     };
     let more = format!("farthest from the straight line between its neighbours along {along}: {}", place(view, cell));
-    vec![Fact::new("Curvature", format!("{size}°{side}"), more.clone()), Fact::new("", format!("along {along}"), more)]
+    vec![
+        Fact::new("Curvature", with_unit(&size, "°") + side, more.clone()),
+        Fact::new("", format!("along {along}"), more),
+    ]
 }
 
 /// A cell by its breakpoints.
 fn place(view: &View<'_>, cell: Cell) -> String {
-    let speed = shortest(table(view).speed().breakpoints()[cell.speed]);
-    let load = shortest(table(view).load().breakpoints()[cell.load]);
-    format!("{speed} rpm, {load} {}", view.project.sensors.load.unit())
+    let table = table(view);
+    let (speed_rpm, load) = (table.speed().breakpoints()[cell.speed], table.load().breakpoints()[cell.load]);
+    point(speed_rpm, load, view.project.sensors.load.unit())
 }
 
 /// Draws a fact as one line of `rect`.

@@ -6,7 +6,7 @@ use super::fields::Field;
 pub use crate::window::form::exact;
 use crate::window::form::text_box::{TextBox, take_steps, unit_width};
 use crate::window::{Outbox, View};
-use crate::wording::{shortest, written};
+use crate::wording::written;
 
 /// What happened to a field in this frame.
 #[derive(Clone, Copy, Debug, Default)]
@@ -106,7 +106,7 @@ pub fn show(
 }
 
 fn tooltip(view: &View<'_>, field: Field) -> String {
-    let step = shortest(field.step(view));
+    let step = written(field.step(view));
     format!(
         "{}: type a number, Enter applies; Up and Down change it by {step}, with Shift ten times that",
         field.name()

@@ -5,7 +5,7 @@ use crate::project::LoadKind;
 use crate::shaping::Along;
 use crate::window::View;
 use crate::window::screen::Screen;
-use crate::wording::settle;
+use crate::wording::{outside, settle};
 
 /// An editable number.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -147,7 +147,7 @@ impl Field {
         if (low..=high).contains(&value) {
             return Ok(value);
         }
-        Err(format!("{} {value} is outside {low} to {high}", self.name()))
+        Err(format!("{} {}", self.name(), outside(value, self.range(), "")))
     }
 
     /// One step up or down from a value.
@@ -189,7 +189,7 @@ mod tests {
 
     #[test]
     fn a_number_out_of_range_names_field_and_range() {
-        assert_eq!(Field::Fair.read("11").unwrap_err(), "fairing strength 11 is outside 0 to 10");
+        assert_eq!(Field::Fair.read("11").unwrap_err(), "fairing strength 11 is outside 0..10");
         assert_eq!(Field::Set.read("x").unwrap_err(), "set to: not a number; digits with one decimal mark are wanted");
     }
 }

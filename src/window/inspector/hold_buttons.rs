@@ -6,6 +6,7 @@ use crate::shaping::Tool;
 use crate::window::commands::Command;
 use crate::window::theme::color;
 use crate::window::{Action, Outbox, View};
+use crate::wording::with_unit;
 
 /// Draws 'Lower' and 'Raise' side by side in `rect`; ten steps while Shift is down.
 pub(super) fn show(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
@@ -22,10 +23,10 @@ pub(super) fn show(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Re
 fn button(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, command: Command, by_deg: f64) {
     let verb = if by_deg < 0.0 { "Lower" } else { "Raise" };
     let response = ui.interact(rect, Id::unique(("hold button", verb)), Sense::click());
-    let amount = view.degrees(by_deg.abs());
-    let name = format!("Hold to {} by {amount}°", verb.to_lowercase());
+    let amount = with_unit(&view.degrees(by_deg.abs()), "°");
+    let name = format!("Hold to {} by {amount}", verb.to_lowercase());
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
-    paint(ui, view, rect, &response, [verb, &format!("{amount}°")]);
+    paint(ui, view, rect, &response, [verb, &amount]);
     let (pressed, released) = ui.input(|input| (input.pointer.primary_pressed(), input.pointer.primary_released()));
     if pressed && response.is_pointer_button_down_on() {
         outbox.push(Action::NudgeStart(by_deg));

@@ -9,12 +9,10 @@ use crate::project::Advance;
 use crate::project::thresholds::CROWDED_PCT;
 use crate::shaping::{Along, Deviation, Shaped, Tool};
 use crate::window::View;
-use crate::window::numbers;
 use crate::window::preview::Outcome;
 use crate::window::screen::{Proposal, Proposer};
 use crate::window::theme::{Theme, color};
-use crate::wording::capital;
-use crate::wording::{count, shortest};
+use crate::wording::{capital, change, count, given, point, quantity, step_decimals, with_unit, written};
 
 /// A sentence to show, and whether it is a warning.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -84,7 +82,7 @@ pub fn told(before: &Advance, tool: &Tool, shaped: &Shaped, step_deg: f64, load_
     }
     if shaped.changed > 0 {
         let deg = largest_difference(before, &shaped.advance);
-        text.push_str(&format!(", largest change {}", change(deg, step_deg)));
+        text.push_str(&format!(", largest change {}", with_unit(&change(deg, step_decimals(step_deg)), "°")));
     }
     text.push('.');
     text
@@ -102,26 +100,13 @@ fn axes_told(shaped: &Shaped, largest: Deviation, load_unit: &str) -> String {
     if largest.deg.abs() < 1e-9 {
         return format!("{size}: the surface changes nowhere{lost}.");
     }
-    let [speed, load] = [largest.speed_rpm, largest.load].map(shortest);
-    let deg = change(largest.deg, 0.1);
-    format!("{size}: the surface changes most at {speed} rpm, {load} {load_unit}: {deg}{lost}.")
+    let (place, deg) = (point(largest.speed_rpm, largest.load, load_unit), change(largest.deg, 1));
+    format!("{size}: the surface changes most at {place}: {}{lost}.", with_unit(&deg, "°"))
 }
 
 fn largest_difference(before: &Advance, after: &Advance) -> f64 {
     let pairs = before.table().values().iter().zip(after.table().values());
     pairs.map(|(was, is)| is - was).fold(0.0, |most: f64, next| if next.abs() > most.abs() { next } else { most })
-}
-
-/// A change with its sign; one too small for the decimals shown is not told as none.
-fn change(deg: f64, step_deg: f64) -> String {
-    let decimals = numbers::decimals(step_deg);
-    let text = numbers::signed(deg, decimals);
-    let is_nil = text.chars().all(|digit| matches!(digit, '0' | '.'));
-    if is_nil {
-        format!("under {}°", numbers::fixed(0.1_f64.powi(i32::try_from(decimals).unwrap_or(1)), decimals))
-    } else {
-        format!("{text}°")
-    }
 }
 
 /// Which breakpoints are too close for smoothing to mean much.
@@ -132,9 +117,9 @@ pub fn crowded(view: &View<'_>) -> Option<String> {
     let speed = table.speed().crowded(share).map(|pair| (pair, "rpm"));
     let ((low, high), unit) = speed.or_else(|| table.load().crowded(share).map(|pair| (pair, unit)))?;
     Some(format!(
-        "breakpoints {} and {} {unit} are very close, fairing bends between them",
-        shortest(low),
-        shortest(high)
+        "breakpoints {} and {} are very close, fairing bends between them",
+        given(low, unit),
+        quantity(high, unit)
     ))
 }
 
@@ -152,7 +137,7 @@ pub(super) fn of_inspector(view: &View<'_>, pointed: Option<&Refusal>) -> Words 
         return Words::plain(refusal.long);
     }
     if view.screen.lift_armed {
-        let radius = field::exact(view.screen.amounts.lift_radius_cells);
+        let radius = written(view.screen.amounts.lift_radius_cells);
         return Words::plain(format!("Drag any vertex of the surface: its neighbours within {radius} cells follow."));
     }
     Words::plain("Point at a sentence to see what it would do.")
@@ -215,7 +200,7 @@ mod tests {
         assert_eq!(tell(&held, &Tool::Add { deg: 0.0 }, &block), "Changes nothing, 1 held stays.");
         assert_eq!(
             tell(&held, &Tool::Add { deg: 0.01 }, &block),
-            "Changes 3 cells, 1 held stays, largest change under 0.1°."
+            "Changes 3 cells, 1 held stays, largest change +0.01°."
         );
         assert_eq!(tell(&held, &Tool::Hold { measured: false }, &block), "Holds 3 cells.");
         assert_eq!(tell(&held, &Tool::Release, &block), "Releases 1 cell.");

@@ -10,12 +10,11 @@ use crate::shaping::{Along, lift_share};
 use crate::table::{Axis, Cell, Table};
 use crate::window::frame::marks;
 use crate::window::grip::{self, Grip};
-use crate::window::numbers::{decimals, signed};
 use crate::window::scene_painter::{self, Sheet, point, pos, viewport};
 use crate::window::surface::{heading, keep_arrows};
 use crate::window::theme::{color, severity_ink};
 use crate::window::{Outbox, View};
-use crate::wording::shortest;
+use crate::wording::{point, quantity, signed, step_decimals, with_unit};
 
 /// Distance of the heading's middle from the top.
 const HEADING_MIDDLE: f32 = 14.0;
@@ -87,14 +86,16 @@ impl Curve {
 
     fn title(&self, view: &View<'_>) -> String {
         let cursor = view.screen.selection.cursor;
-        let at = |axis: &Axis, index: usize| axis.breakpoints().get(index).copied().map(shortest).unwrap_or_default();
+        let at = |axis: &Axis, index: usize, unit: &str| {
+            axis.breakpoints().get(index).map(|&breakpoint| quantity(breakpoint, unit)).unwrap_or_default()
+        };
         match self.along {
             Along::Speed => {
                 let unit = view.project.sensors.load.unit();
-                let load = at(view.table().load(), cursor.load);
-                if unit == "%" { format!("Slice at {load} % load") } else { format!("Slice at {load} {unit}") }
+                let load = at(view.table().load(), cursor.load, unit);
+                if unit == "%" { format!("Slice at {load} load") } else { format!("Slice at {load}") }
             }
-            Along::Load => format!("Slice at {} rpm", at(view.table().speed(), cursor.speed)),
+            Along::Load => format!("Slice at {}", at(view.table().speed(), cursor.speed, "rpm")),
         }
     }
 
@@ -143,10 +144,8 @@ impl Curve {
     fn point_name(&self, cell: Cell, view: &View<'_>) -> String {
         let table = view.table();
         let at = match self.along {
-            Along::Speed => format!("{} rpm", shortest(table.speed().breakpoints()[cell.speed])),
-            Along::Load => {
-                format!("{} {}", shortest(table.load().breakpoints()[cell.load]), view.project.sensors.load.unit())
-            }
+            Along::Speed => quantity(table.speed().breakpoints()[cell.speed], "rpm"),
+            Along::Load => quantity(table.load().breakpoints()[cell.load], view.project.sensors.load.unit()),
         };
         let held = if view.advance().held().contains(cell) { ", held" } else { "" };
         format!("{at}, {} degrees{held}", view.degrees(table.at(cell)))
@@ -326,16 +325,16 @@ fn base_line(table: &Table, base: &Table, along: Along, cursor: Cell) -> Vec<(f6
 fn about(cell: Cell, view: &View<'_>) -> String {
     let (advance, base) = (view.advance(), view.base.project.advance.table());
     let (value, proposed) = view.now_and_then(cell);
-    let then = proposed.map_or_else(String::new, |deg| format!(", proposed {}°", view.degrees(deg)));
+    let then = proposed.map_or_else(String::new, |deg| format!(", proposed {}", with_unit(&view.degrees(deg), "°")));
     let (speed, load) = (view.table().speed().breakpoints()[cell.speed], view.table().load().breakpoints()[cell.load]);
     let of_base = base.lookup(speed, load);
-    let by = signed(value - of_base, decimals(view.project.step_deg));
+    let by = signed(value - of_base, step_decimals(view.project.step_deg));
     let held = if advance.held().contains(cell) { ", held" } else { "" };
     format!(
-        "{}\n{}° before TDC{then}\n{}° in the base ({by})\n{}{held}",
+        "{}\n{} before TDC{then}\n{} in the base ({by})\n{}{held}",
         grip::place(view, cell),
-        view.degrees(value),
-        view.degrees(of_base),
+        with_unit(&view.degrees(value), "°"),
+        with_unit(&view.degrees(of_base), "°"),
         advance.origin(cell).name(),
     )
 }

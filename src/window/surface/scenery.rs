@@ -12,6 +12,7 @@ use crate::window::View;
 use crate::window::grip::moved_with;
 use crate::window::scene_painter::Sheet;
 use crate::window::screen::BaseStyle;
+use crate::wording::{with_unit, written};
 
 /// The picture of the surface, redrawn only where something changed.
 #[derive(Default)]
@@ -49,7 +50,7 @@ struct Picture {
 impl Scenery {
     /// 'contours 2°'.
     pub(super) fn contours_text(&self, view: &View<'_>) -> String {
-        format!("contours {}°", crate::wording::shortest(view.scales.heights.step()))
+        format!("contours {}", with_unit(&written(view.scales.heights.step()), "°"))
     }
 
     /// The geometry made last.

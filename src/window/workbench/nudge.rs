@@ -51,7 +51,7 @@ impl Workbench {
         self.nudge = Some(Nudge { source, total_deg: 0.0 });
     }
 
-    /// Adds to the nudge; what the tool refuses is not count. The total counts from where the gesture began: once that
+    /// Adds to the nudge; what the tool refuses is not counted. The total counts from where the gesture began: once that
     /// is gone, nothing more is added.
     fn add(&mut self, by_deg: f64) {
         if !self.document.gesture_open() {

@@ -8,6 +8,7 @@ use super::Workbench;
 use crate::window::commands::Command;
 use crate::window::files::{FileJob, News, Task, file_name};
 use crate::window::sheets::rig::{RigJob, RigNews, do_job, put_on};
+use crate::wording::{count, fixed, with_unit};
 
 impl Workbench {
     /// Brings the run up to date, and while it plays asks for the next frame.
@@ -27,11 +28,11 @@ impl Workbench {
             Command::RigRows => rig.toggle_rows(),
             Command::RigDropEdge => {
                 rig.settings.dropped_at_s.push(here_s);
-                self.say(format!("The next edge after {here_s:.3} s is dropped"));
+                self.say(format!("The next edge after {} is dropped", with_unit(&fixed(here_s, 3), "s")));
             }
             Command::RigExtraEdge => {
                 rig.settings.extra_at_s.push(here_s);
-                self.say(format!("An edge is added at {here_s:.3} s"));
+                self.say(format!("An edge is added at {}", with_unit(&fixed(here_s, 3), "s")));
             }
             Command::RigNoFaults => {
                 rig.settings = crate::rig::Settings::default();
@@ -68,7 +69,7 @@ impl Workbench {
         match news {
             RigNews::Read(path, Ok(run)) => {
                 self.close_path_panel();
-                self.say(format!("The rig runs {}, {} rows", file_name(&path), run.rows().len()));
+                self.say(format!("The rig runs {}, {}", file_name(&path), count(run.rows().len(), "row")));
                 put_on(&mut self.screen.rig, path, run);
             }
             RigNews::Read(path, Err(why)) => self.fail_job_at(&path, &format!("This is no run: {why}")),

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::SenderLaw;
 use crate::project::{Project, Sender};
-use crate::wording::{fixed, settle};
+use crate::wording::{figure, fixed, given, quantity, settle, with_unit};
 use crate::worksheet::error::{WorksheetError, check, check_field};
 use crate::worksheet::verdict::{Gravity, Verdict, as_words};
 
@@ -133,17 +133,17 @@ impl Verdict for SenderVerdict {
         match *self {
             Self::Coarse { temperature_c, c_per_count, better_ohm } => {
                 let coarse =
-                    format!("One count is {} °C at {} °C: coarse.", fixed(c_per_count, 1), fixed(temperature_c, 0));
+                    format!("One count is {} at {}: coarse.", figure(c_per_count, "°C"), quantity(temperature_c, "°C"));
                 match better_ohm {
                     Some(ohm) => {
-                        let ohm = fixed(ohm, 0);
-                        format!("{coarse} A pull-up of about {ohm} Ω serves both ends of the range alike.")
+                        let ohm = with_unit(&fixed(ohm, 0), "Ω");
+                        format!("{coarse} A pull-up of about {ohm} serves both ends of the range alike.")
                     }
                     None => format!("{coarse} Choose a pull-up near what the sender has where it matters."),
                 }
             }
             Self::Fine { c_per_count } => {
-                format!("Good: one count is {} °C at most where it matters.", fixed(c_per_count, 1))
+                format!("Good: one count is {} at most where it matters.", figure(c_per_count, "°C"))
             }
         }
     }
@@ -208,7 +208,7 @@ impl SenderAnswer {
     /// The name of the step that applies it.
     pub fn label(&self) -> String {
         let [(cold_c, _), _, (hot_c, _)] = self.points;
-        format!("Set {} sender by points from {} to {} °C", self.place.name(), fixed(cold_c, 0), fixed(hot_c, 0))
+        format!("Set {} sender by points from {} to {}", self.place.name(), given(cold_c, "°C"), quantity(hot_c, "°C"))
     }
 
     /// The project with this sender fitted. Of a β form the third point is the law's own, halfway.

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::wording::shortest;
+use crate::wording::quantity;
 use crate::worksheet::error::{WorksheetError, check};
 
 /// 0 °C in K.
@@ -83,7 +83,7 @@ impl SenderLaw {
         let ln_ohm = ohm.ln();
         let inverse = self.a + (self.b + self.c * ln_ohm * ln_ohm) * ln_ohm;
         if inverse <= 0.0 {
-            let message = format!("{} Ω is far outside what the law was made for", shortest(ohm));
+            let message = format!("{} is far outside what the law was made for", quantity(ohm, "Ω"));
             return Err(WorksheetError::Value { name: "resistance".into(), message });
         }
         Ok(1.0 / inverse - ICE_K)
@@ -100,7 +100,7 @@ impl SenderLaw {
         let at = |ln_ohm: f64| self.a + (self.b + self.c * ln_ohm * ln_ohm) * ln_ohm;
         let (mut low, mut high) = (LEAST_OHM.ln(), MOST_OHM.ln());
         if at(low) > wanted || at(high) < wanted {
-            let message = format!("{} °C is far outside what the law was made for", shortest(celsius));
+            let message = format!("{} is far outside what the law was made for", quantity(celsius, "°C"));
             return Err(WorksheetError::Value { name: "temperature".into(), message });
         }
         loop {
@@ -130,11 +130,11 @@ fn in_order<const N: usize>(mut points: [(f64, f64); N]) -> Result<[(f64, f64); 
         let ((cold_c, cold_ohm), (hot_c, hot_ohm)) = (pair[0], pair[1]);
         if hot_c <= cold_c || hot_ohm >= cold_ohm {
             return Err(WorksheetError::Contradiction(format!(
-                "{} Ω at {} °C and {} Ω at {} °C: the resistance must fall as the temperature rises",
-                shortest(cold_ohm),
-                shortest(cold_c),
-                shortest(hot_ohm),
-                shortest(hot_c)
+                "{} at {} and {} at {}: the resistance must fall as the temperature rises",
+                quantity(cold_ohm, "Ω"),
+                quantity(cold_c, "°C"),
+                quantity(hot_ohm, "Ω"),
+                quantity(hot_c, "°C")
             )));
         }
     }
@@ -237,7 +237,7 @@ mod tests {
         assert!(error([(0.0, 100.0), (50.0, 200.0), (100.0, 50.0)]).contains("must fall as the temperature rises"));
         assert!(error([(0.0, 5975.0), (0.0, 806.9), (100.0, 175.7)]).contains("must fall"));
         assert!(error([(0.0, 5975.0), (50.0, 5974.0), (100.0, 175.7)]).contains("a slip in one of them"));
-        assert!(error([(0.0, -1.0), (50.0, 200.0), (100.0, 50.0)]).contains("resistance: -1 is outside"));
+        assert!(error([(0.0, -1.0), (50.0, 200.0), (100.0, 50.0)]).contains("resistance: −1 is outside"));
         assert!(SenderLaw::through_two([(0.0, 5.0), (1.0, 4.999)]).unwrap_err().to_string().contains("β: "));
         assert!(through_three().temperature_c(0.0).is_err() && through_three().ohm(400.0).is_err());
     }

@@ -4,12 +4,11 @@ use serde::Serialize;
 
 use super::verdict::{self, TimingVerdict};
 use crate::project::{Project, TimingLight, TimingReading};
-use crate::wording::{fixed, settle};
+use crate::wording::{figure, settle, signed_figure, signed_quantity};
 use crate::worksheet::error::{WorksheetError, check, check_field};
 use crate::worksheet::least_squares::Fit;
 use crate::worksheet::light::DEG_PER_US_RPM;
 use crate::worksheet::verdict::{Verdict, as_words, obstacle};
-use crate::worksheet::words::signed_deg;
 
 /// With fewer readings there is the offset alone.
 pub(super) const LEAST_READINGS: usize = 4;
@@ -168,10 +167,10 @@ impl TimingAnswer {
     pub fn label(&self) -> String {
         let reference = match self.reference_change_deg {
             0.0 => "Set".to_owned(),
-            moved => format!("Move the reference by {}, set", signed_deg(moved, 1)),
+            moved => format!("Move the reference by {}, set", signed_quantity(moved, "°")),
         };
-        let latency = self.sure_latency_us().map(|us| format!(", sensor latency to {} µs", fixed(us, 0)));
-        let zero_offset = signed_deg(self.new_zero_offset_deg, 2);
+        let latency = self.sure_latency_us().map(|us| format!(", sensor latency to {}", figure(us, "µs")));
+        let zero_offset = signed_figure(self.new_zero_offset_deg, "°");
         format!("{reference} zero offset to {zero_offset}{}", latency.unwrap_or_default())
     }
 

@@ -239,7 +239,7 @@ fn one_verdict_says_what_to_do_about_a_whole_pitch() {
 fn offsets_too_large_for_a_trim_are_told_in_pitches() {
     let off_by = |deg: f64| answer(&PRESCRIBED_READINGS.map(|(commanded, speed)| (commanded, commanded + deg, speed)));
     let words = |deg: f64| off_by(deg).verdicts.iter().map(Verdict::words).collect::<Vec<_>>().join(" ");
-    assert!(words(9.7).contains("+9.7° is about 1 pitch of the wheel"), "{}", words(9.7));
+    assert!(words(9.7).contains("+9.70° is about 1 pitch of the wheel"), "{}", words(9.7));
     assert!(words(-20.4).contains("about −2 pitches of the wheel"), "{}", words(-20.4));
     assert!(words(14.0).contains("more than a fine trim"));
     assert!(matches!(off_by(47.0).obstacle(), Some(TimingVerdict::OutOfRange { .. })));
@@ -278,7 +278,7 @@ fn a_lag_that_no_project_can_have_is_told_and_not_applied() {
     let found = late(1500.0);
     let verdict = found.verdicts.iter().find(|verdict| matches!(verdict, TimingVerdict::LagOutOfRange { .. })).unwrap();
     assert_eq!(verdict.gravity(), Gravity::Warning);
-    assert!(verdict.words().starts_with("The spark falls behind by 1500 µs, 54.0° at 6000 rpm: more than a sensor"));
+    assert!(verdict.words().starts_with("The spark falls behind by 1500.0 µs, 54.00° at 6000 rpm: more than a sensor"));
     assert_eq!((found.sure_latency_us(), found.label().as_str()), (None, "Set zero offset to +3.00°"));
     let found = late(900.0);
     assert!(found.verdicts.iter().any(|verdict| matches!(verdict, TimingVerdict::Lags { .. })));
@@ -290,7 +290,7 @@ fn readings_that_cannot_be_are_named() {
     let error = |rows: &[(f64, f64, f64)]| {
         TimingAnswer::of(&readings(rows), &TimingSetting::default()).unwrap_err().to_string()
     };
-    assert_eq!(error(&[(10.0, 14.0, 1000.0), (95.0, 1.0, 1.0)]), "reading 2, commanded: 95 is outside -60..90 °");
+    assert_eq!(error(&[(10.0, 14.0, 1000.0), (95.0, 1.0, 1.0)]), "reading 2, commanded: 95 is outside −60..90°");
     assert!(error(&[(1.0, f64::NAN, 1.0)]).contains("reading 1, observed"));
     assert!(error(&[]).contains("no readings"));
 }

@@ -2,11 +2,10 @@
 
 use super::analysis::{LEAST_READINGS, TimingAnswer, has_one_advance, has_one_speed, rise_together};
 use crate::project::TimingReading;
-use crate::wording::{count, fixed};
+use crate::wording::{count, figure, fixed, signed_figure, signed_quantity, with_unit};
 use crate::worksheet::error::check_field;
 use crate::worksheet::light::DEG_PER_US_RPM;
 use crate::worksheet::verdict::{Gravity, Verdict};
-use crate::worksheet::words::{deg, signed_deg};
 
 /// The readings that tell everything apart: commanded degrees and rpm. Four speeds at one locked advance, then three
 /// advances at one speed.
@@ -147,47 +146,47 @@ impl Verdict for TimingVerdict {
             Self::Halved { slope } => format!(
                 "The light shows {} degrees for each commanded degree, about half: it divides the flashes by two. \
                  Set it for wasted spark, and read again.",
-                fixed(slope, 2)
+                fixed(slope, 3)
             ),
             Self::Doubled { slope } => format!(
                 "The light shows {} degrees for each commanded degree, about twice: it doubles the flashes. \
                  Set it for a spark every revolution, and read again.",
-                fixed(slope, 2)
+                fixed(slope, 3)
             ),
             Self::ScaleOff { slope } => format!(
                 "The light shows {} degrees for each commanded degree: the mark on the damper or the degree scale is \
                  not what it seems. Prove the scale, and read again.",
-                fixed(slope, 2)
+                fixed(slope, 3)
             ),
             Self::OutOfRange { zero_offset_deg } => format!(
                 "It would take a zero offset of {}, more than a trim can be: set the reference anew.",
-                signed_deg(zero_offset_deg, 1)
+                signed_figure(zero_offset_deg, "°")
             ),
             Self::WholePitches { pitches, offset_deg, reference_change_deg, zero_offset_deg } => format!(
-                "{} is about {} {} of the wheel: the reference was counted from another tooth. Move the reference by {}, \
+                "{} is about {} of the wheel: the reference was counted from another tooth. Move the reference by {}, \
                  and set the zero offset to {}.",
-                signed_deg(offset_deg, 1),
-                fixed(pitches, 0),
-                if pitches.abs() < 1.5 { "pitch" } else { "pitches" },
-                signed_deg(reference_change_deg, 1),
-                signed_deg(zero_offset_deg, 2)
+                signed_figure(offset_deg, "°"),
+                with_unit(&fixed(pitches, 0), "pitches"),
+                signed_quantity(reference_change_deg, "°"),
+                signed_figure(zero_offset_deg, "°")
             ),
             Self::LargeOffset { zero_offset_deg } => format!(
                 "A zero offset of {} is more than a fine trim: prove the sensor's place and the reference as well.",
-                signed_deg(zero_offset_deg, 1)
+                signed_figure(zero_offset_deg, "°")
             ),
             Self::RunsAhead { lead_us } => format!(
-                "The observed advance runs ahead by {} µs as the speed rises, which no lag does: the commanded advance \
+                "The observed advance runs ahead by {} as the speed rises, which no lag does: the commanded advance \
                  may not have been the one noted.",
-                fixed(lead_us, 0)
+                figure(lead_us, "µs")
             ),
             Self::NotSeparated => format!(
                 "Speed and commanded advance rise together: a lag, an offset and a wrong scale cannot be told apart. To \
                  tell them, {PRESCRIPTION}."
             ),
             Self::FewReadings { readings } => format!(
-                "{} give the offset alone, as their mean: no lag and no interval. For these {PRESCRIPTION}.",
-                count(readings, "reading")
+                "{} {} the offset alone, as their mean: no lag and no interval. For these {PRESCRIPTION}.",
+                count(readings, "reading"),
+                if readings == 1 { "gives" } else { "give" }
             ),
             Self::OneSpeed => {
                 "All readings are at one speed: a lag cannot be told from the offset. Read at four speeds.".into()
@@ -195,34 +194,37 @@ impl Verdict for TimingVerdict {
             Self::Scatters { deviation_deg } => format!(
                 "The readings scatter by {} about the line: look for slack in the drive, a loose mark or an unsteady \
                  speed.",
-                deg(deviation_deg, 1)
+                figure(deviation_deg, "°")
             ),
             Self::WideInterval { half_deg } => format!(
                 "The offset is known to ±{} only: take more readings, at speeds further apart.",
-                deg(half_deg, 1)
+                figure(half_deg, "°")
             ),
             Self::Lags { latency_us } => format!(
-                "The spark falls behind by {} µs, {} at {SHOWN_RPM} rpm.",
-                fixed(latency_us, 0),
-                deg(latency_us * SHOWN_RPM * DEG_PER_US_RPM, 1)
+                "The spark falls behind by {}, {} at {SHOWN_RPM} rpm.",
+                figure(latency_us, "µs"),
+                figure(latency_us * SHOWN_RPM * DEG_PER_US_RPM, "°")
             ),
             Self::LagOutOfRange { latency_us } => format!(
-                "The spark falls behind by {} µs, {} at {SHOWN_RPM} rpm: more than a sensor does, and more than the \
+                "The spark falls behind by {}, {} at {SHOWN_RPM} rpm: more than a sensor does, and more than the \
                  setting takes, so that it stays as it is. Look for a wrong speed or advance among the readings, or a \
                  timing light that lags itself.",
-                fixed(latency_us, 0),
-                deg(latency_us * SHOWN_RPM * DEG_PER_US_RPM, 1)
+                figure(latency_us, "µs"),
+                figure(latency_us * SHOWN_RPM * DEG_PER_US_RPM, "°")
             ),
             Self::OneAdvance => "All readings are at one commanded advance: a light that divides flashes or a wrong \
                                  scale would not show. Read three advances at one speed."
                 .into(),
             Self::Change { change_deg, zero_offset_deg } => format!(
                 "Change the zero offset by {}, to {}.",
-                signed_deg(change_deg, 2),
-                signed_deg(zero_offset_deg, 2)
+                signed_figure(change_deg, "°"),
+                signed_figure(zero_offset_deg, "°")
             ),
             Self::InOrder { offset_deg } => {
-                format!("Commanded is actual to within {}: leave the zero offset as it is.", deg(offset_deg.abs(), 1))
+                format!(
+                    "Commanded is actual to within {}: leave the zero offset as it is.",
+                    figure(offset_deg.abs(), "°")
+                )
             }
         }
     }

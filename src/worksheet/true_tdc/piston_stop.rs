@@ -3,10 +3,9 @@
 use serde::Serialize;
 
 use crate::project::Project;
-use crate::wording::{fixed, settle};
+use crate::wording::{figure, settle};
 use crate::worksheet::error::{WorksheetError, check};
 use crate::worksheet::verdict::{Gravity, Verdict, as_words};
-use crate::worksheet::words::deg;
 
 /// What was read from a degree wheel on the crank that counts 0..360 in the direction of rotation, its zero at the
 /// engine's timing mark.
@@ -70,12 +69,12 @@ impl Verdict for TdcVerdict {
             Self::TooClose { half_span_deg } => format!(
                 "The marks stand only {} either side of dead centre, where the piston hardly moves: let the stop reach \
                  in further.",
-                deg(half_span_deg, 1)
+                figure(half_span_deg, "°")
             ),
             Self::TooFar { half_span_deg } => format!(
                 "The marks stand {} either side: make sure that this is top dead centre and not the bottom, or draw the \
                  stop back.",
-                deg(half_span_deg, 1)
+                figure(half_span_deg, "°")
             ),
             Self::FarOff { mark_error_deg } => format!(
                 "True top dead centre comes {}: so much is rarely the mark alone. Make sure of the cylinder and of the \
@@ -85,7 +84,7 @@ impl Verdict for TdcVerdict {
             Self::MarkOff { mark_error_deg } => format!(
                 "True top dead centre comes {}: a light read against this mark shows {} too {}.",
                 after_mark(mark_error_deg),
-                deg(mark_error_deg.abs(), 1),
+                figure(mark_error_deg.abs(), "°"),
                 if mark_error_deg > 0.0 { "little" } else { "much" }
             ),
             Self::MarkRight => "The timing mark is right.".into(),
@@ -95,7 +94,7 @@ impl Verdict for TdcVerdict {
 
 fn after_mark(mark_error_deg: f64) -> String {
     let side = if mark_error_deg > 0.0 { "after" } else { "before" };
-    format!("{}° {side} the timing mark", fixed(mark_error_deg.abs(), 1))
+    format!("{} {side} the timing mark", figure(mark_error_deg.abs(), "°"))
 }
 
 /// Where dead centre is.
@@ -149,8 +148,8 @@ impl TrueTdc {
 
     /// The name of the step that applies it.
     pub fn label(&self, project: &Project) -> String {
-        let zero = if self.reference_deg.is_some() { ", zero offset to 0°" } else { "" };
-        format!("Set reference to {}{zero}", deg(self.new_reference_deg(project), 2))
+        let zero = if self.reference_deg.is_some() { ", zero offset to 0.00°" } else { "" };
+        format!("Set reference to {}{zero}", figure(self.new_reference_deg(project), "°"))
     }
 
     /// The project with the reference corrected. A measured reference takes the place of the old one with its trim, so
@@ -207,9 +206,9 @@ mod tests {
     fn is_halfway_between_the_marks() {
         let found = tdc(28.0, 329.0, None);
         assert_eq!((found.tdc_deg, found.mark_error_deg, found.half_span_deg), (358.5, -1.5, 29.5));
-        assert!(found.verdicts[0].words().starts_with("True top dead centre comes 1.5° before the timing mark"));
+        assert!(found.verdicts[0].words().starts_with("True top dead centre comes 1.50° before the timing mark"));
         // The mark passes late: the spark is further before it than before dead centre.
-        assert!(found.verdicts[0].words().ends_with("a light read against this mark shows 1.5° too much."));
+        assert!(found.verdicts[0].words().ends_with("a light read against this mark shows 1.50° too much."));
         assert_eq!(tdc(329.0, 28.0, None), found);
         assert_eq!(tdc(330.0, 30.0, None).verdicts, [TdcVerdict::MarkRight]);
         assert_eq!(tdc(340.0, 50.0, Some(300.0)).reference_deg, Some(75.0));
@@ -226,7 +225,7 @@ mod tests {
         assert!(error(76.0, 256.0).contains("opposite") && error(76.1, 256.1).contains("opposite"));
         assert!(error(256.3, 76.3).contains("opposite") && error(0.0, 360.0).contains("at the same place"));
         assert!(error(10.0, 10.0).contains("at the same place") && error(10.0, 190.0).contains("opposite"));
-        assert_eq!(error(-1.0, 10.0), "first mark: -1 is outside 0..360 °");
+        assert_eq!(error(-1.0, 10.0), "first mark: −1 is outside 0..360°");
     }
 
     #[test]
@@ -238,7 +237,7 @@ mod tests {
         let trigger = &moved.apply(&project).unwrap().trigger;
         assert_eq!((trigger.reference_deg, trigger.zero_offset_deg), (88.5, 2.0));
         let measured = tdc(340.0, 50.0, Some(300.0));
-        assert_eq!(measured.label(&project), "Set reference to 75.00°, zero offset to 0°");
+        assert_eq!(measured.label(&project), "Set reference to 75.00°, zero offset to 0.00°");
         let trigger = &measured.apply(&project).unwrap().trigger;
         assert_eq!((trigger.reference_deg, trigger.zero_offset_deg), (75.0, 0.0));
     }

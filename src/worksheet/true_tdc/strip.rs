@@ -3,7 +3,7 @@
 use std::f64::consts::PI;
 use std::fmt::Write as _;
 
-use crate::wording::{settle, shortest};
+use crate::wording::{quantity, settle, shortest};
 use crate::worksheet::error::{WorksheetError, check};
 
 /// Pulleys and dampers there are.
@@ -102,9 +102,9 @@ impl Strip {
         let below_mm = pieces * PIECE_HEIGHT_MM + MARGIN_MM;
         push_line(&mut svg, MARGIN_MM, below_mm, MARGIN_MM + PROOF_MM, below_mm);
         let words = format!(
-            "{} mm pulley, degrees before top dead centre; higher ones lead. Print at full size: this line is {} mm long.",
-            shortest(self.diameter_mm),
-            shortest(PROOF_MM)
+            "{} pulley, degrees before top dead centre; higher ones lead. Print at full size: this line is {} long.",
+            quantity(self.diameter_mm, "mm"),
+            quantity(PROOF_MM, "mm")
         );
         push_text(&mut svg, MARGIN_MM, below_mm + 5.0, "start", &words);
         svg.push_str("</svg>\n");

@@ -10,7 +10,7 @@ use crate::window::files::{FileJob, file_name};
 use crate::window::grid::{mark_buttons, mark_question};
 use crate::window::theme::color;
 use crate::window::{FileAction, Outbox, View};
-use crate::wording::shortest;
+use crate::wording::{given, quantity};
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, form: &ImportForm) {
     let name = file_name(&form.path);
@@ -30,7 +30,7 @@ fn found(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, file: &TableFi
     let values = table.values();
     let least = values.iter().copied().fold(f64::INFINITY, f64::min);
     let greatest = values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-    ui.label(format!("Advance {}° to {}° before TDC", shortest(least), shortest(greatest)));
+    ui.label(format!("Advance {} to {} before TDC", quantity(least, "°"), quantity(greatest, "°")));
     let separator = match file.separator() {
         Separator::Comma => "commas",
         Separator::Semicolon => "semicolons",
@@ -88,6 +88,6 @@ fn span(name: &str, axis: &Axis, unit: &str) -> String {
     let points = axis.breakpoints();
     let ends = points.first().zip(points.last());
     let ends =
-        ends.map_or_else(String::new, |(first, last)| format!("{} to {} {unit}", shortest(*first), shortest(*last)));
+        ends.map_or_else(String::new, |(first, last)| format!("{} to {}", given(*first, unit), quantity(*last, unit)));
     format!("{name} {ends}, {} breakpoints", points.len())
 }

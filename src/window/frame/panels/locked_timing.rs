@@ -7,17 +7,18 @@ use crate::project::{ADVANCE_RANGE_DEG, cautions};
 use crate::window::dialogs::Floating;
 use crate::window::files::{LockedDeg, Next};
 use crate::window::{FileAction, Outbox, View};
-use crate::wording::shortest;
+use crate::wording::quantity;
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, before: f64) {
     let project = view.document.project();
     let cranking = &project.limits.cranking;
     let eases_rpm = project.limits.over_speed.eases_from_rpm;
-    let [from, at, eases] = [cranking.leave_at_rpm + cranking.blend_rpm, cranking.advance_deg, eases_rpm].map(shortest);
+    let [from, eases] = [cranking.leave_at_rpm + cranking.blend_rpm, eases_rpm].map(|speed| quantity(speed, "rpm"));
+    let at = quantity(cranking.advance_deg, "°");
     let told = format!(
         "A copy of this project that commands the same advance everywhere, for use with the timing light: flat table, trims, \
-         safety margin and launch off, over-speed limit on. Below {from} rpm the cranking advance of {at}° stands; from \
-         {eases} rpm the over-speed limit still eases off. It opens as a \
+         safety margin and launch off, over-speed limit on. Below {from} the cranking advance of {at} stands; from \
+         {eases} the over-speed limit still eases off. It opens as a \
          project of its own without a file; this one stays as it is."
     );
     ui.add(Label::new(told).wrap());

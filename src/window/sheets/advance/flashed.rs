@@ -6,12 +6,11 @@ use crate::image::{AsFlashed, FlashedDifference, as_flashed, flashed_size};
 use crate::project::{Advance, ContentSize, Origin, Project};
 use crate::window::frame::marks;
 use crate::window::newest::Newest;
-use crate::window::numbers::{fixed, signed};
 use crate::window::screen::{CellSelection, FlashedGrid, Screen};
 use crate::window::surface::quiet_button;
 use crate::window::theme::color;
 use crate::window::{Flashed, Outbox, View};
-use crate::wording::shortest;
+use crate::wording::{change, fixed, point, with_unit};
 
 /// Height of the words over the grid.
 pub(super) const BAR_HEIGHT: f32 = 62.0;
@@ -138,19 +137,17 @@ impl FlashedKeeper {
 }
 
 fn difference(view: &View<'_>, shown: &Shown) -> String {
-    let place = |difference: &FlashedDifference| {
-        let [speed, load] = [difference.speed_rpm, difference.load].map(shortest);
-        format!("{speed} rpm, {load} {}", view.project.sensors.load.unit())
-    };
+    let place =
+        |difference: &FlashedDifference| point(difference.speed_rpm, difference.load, view.project.sensors.load.unit());
     let FlashedDifference { flashed_deg, wanted_deg, .. } = shown.largest;
-    let [flashed, wanted] = [flashed_deg, wanted_deg].map(|deg| fixed(deg, DECIMALS));
-    let by = signed(shown.largest.deg(), DECIMALS);
-    let largest = format!("Largest difference {by}° at {} ({flashed}° for {wanted}°)", place(&shown.largest));
+    let [flashed, wanted] = [flashed_deg, wanted_deg].map(|deg| with_unit(&fixed(deg, DECIMALS), "°"));
+    let by = with_unit(&change(shown.largest.deg(), DECIMALS), "°");
+    let largest = format!("Largest difference {by} at {} ({flashed} for {wanted})", place(&shown.largest));
     if shown.flashed.integer().is_none() {
         return format!("{largest}; the unit interpolates in floating point.");
     }
-    let arithmetic = signed(shown.arithmetic.deg(), DECIMALS);
-    format!("{largest}; integer arithmetic alone {arithmetic}° at {}.", place(&shown.arithmetic))
+    let arithmetic = with_unit(&change(shown.arithmetic.deg(), DECIMALS), "°");
+    format!("{largest}; integer arithmetic alone {arithmetic} at {}.", place(&shown.arithmetic))
 }
 
 /// Degrees or counts.

@@ -11,11 +11,11 @@ use crate::shaping::Along;
 use crate::table::{Cell, Table};
 use crate::window::View;
 use crate::window::checking::Outcome;
-use crate::window::numbers::decimals;
 use crate::window::scene_painter::{Sheet, snap_lines, viewport};
 use crate::window::theme::{color, strong_label};
+use crate::wording::{fixed, point, quantity, step_decimals, with_unit};
 
-/// More changes than these are count.
+/// More changes than these are counted.
 const SHOWN_CHANGES: usize = 5;
 
 /// The picture and the words, kept as long as nothing they depend on changes.
@@ -116,12 +116,8 @@ impl RemedyView {
         };
         let selected: Vec<bool> = points.iter().map(|(at, _)| is_meant(at)).collect();
         let (unit, title) = match along {
-            Along::Speed => {
-                ("rpm", format!("at {} {}", crate::wording::shortest(load), view.project.sensors.load.unit()))
-            }
-            Along::Load => {
-                (view.project.sensors.load.unit(), format!("at {} rpm", crate::wording::shortest(speed_rpm)))
-            }
+            Along::Speed => ("rpm", format!("at {}", quantity(load, view.project.sensors.load.unit()))),
+            Along::Load => (view.project.sensors.load.unit(), format!("at {}", quantity(speed_rpm, "rpm"))),
         };
         let caption = if after.is_some() { "; dashed: as it is" } else { "" };
         let words = RichText::new(format!("Advance {title}, ° over {unit}{caption}")).size(view.theme.small);
@@ -204,12 +200,11 @@ fn cell_changes(before: &Project, after: &Project) -> Vec<String> {
         return Vec::new();
     }
     let changed = old.cells().filter(|&cell| old.at(cell) != new.at(cell));
-    let digits = decimals(before.step_deg);
+    let degrees = |deg: f64| with_unit(&fixed(deg, step_decimals(before.step_deg)), "°");
     let line = |cell: Cell| {
-        let [speed, load] =
-            [old.speed().breakpoints()[cell.speed], old.load().breakpoints()[cell.load]].map(crate::wording::shortest);
-        let unit = before.sensors.load.unit();
-        format!("{speed} rpm, {load} {unit}: {:.digits$}° becomes {:.digits$}°", old.at(cell), new.at(cell))
+        let (speed_rpm, load) = (old.speed().breakpoints()[cell.speed], old.load().breakpoints()[cell.load]);
+        let place = point(speed_rpm, load, before.sensors.load.unit());
+        format!("{place}: {} becomes {}", degrees(old.at(cell)), degrees(new.at(cell)))
     };
     changed.map(line).collect()
 }

@@ -4,10 +4,10 @@ use eframe::egui::{self, Align, DragValue, Label, Layout, RichText, Role, Scroll
 
 use super::SIZES;
 use crate::checks::{CHECKS, Check, Finding, Threshold};
-use crate::compare::words::{plain, quantity};
 use crate::project::Project;
 use crate::window::theme::{color, strong_label};
 use crate::window::{Outbox, View};
+use crate::wording::{given, quantity, rounded, with_unit};
 
 /// A pixel of a drag is this share of the default.
 const DRAG_SHARE: f64 = 0.01;
@@ -74,11 +74,11 @@ fn field(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, outb
     let project = view.document.project();
     let mut value = threshold.of(project);
     let unit = threshold.unit_in(project);
-    let suffix = quantity("", unit);
+    let suffix = with_unit("", unit);
     let drag = DragValue::new(&mut value)
         .range(threshold.low..=threshold.high)
         .speed(threshold.default.abs().max(1.0) * DRAG_SHARE)
-        .custom_formatter(|value, _| plain(value))
+        .custom_formatter(|value, _| given(value, ""))
         .custom_parser(|text| text.trim().replace('\u{2212}', "-").replace(',', ".").parse().ok())
         .update_while_editing(false)
         .suffix(suffix);
@@ -89,7 +89,7 @@ fn field(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, outb
         info
     });
     if response.changed() {
-        let value = (value * 100.0).round() / 100.0;
+        let value = rounded(value, 2);
         let label = threshold.set(project, value).map_or_else(|_| threshold.label.into(), |(_, label)| label);
         let edit = move |project: &Project| set(threshold, project, value);
         if response.dragged() {
@@ -101,13 +101,13 @@ fn field(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, outb
     if response.drag_stopped() {
         outbox.end_drag();
     }
-    let default = quantity(&plain(threshold.default), unit);
+    let default = quantity(threshold.default, unit);
     response.on_hover_text(format!("{}; {default} unless changed. Drag, or click to type.", threshold.label));
 }
 
 fn reset(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, outbox: &mut Outbox) {
     let is_own = view.document.project().checks.thresholds.contains_key(threshold.name);
-    let default = quantity(&plain(threshold.default), threshold.unit_in(view.document.project()));
+    let default = quantity(threshold.default, threshold.unit_in(view.document.project()));
     let size = vec2(SIZES.reset_width, ui.spacing().interact_size.y);
     let response = ui.add_enabled_ui(is_own, |ui| ui.add_sized(size, egui::Button::new("reset")));
     let response = response.inner;

@@ -7,7 +7,7 @@ use super::names;
 use super::rows::{second, small, text};
 use crate::compare::{Extreme, TableComparison, UNWEIGHTED_NOTE};
 use crate::window::View;
-use crate::window::numbers::decimals;
+use crate::wording::{step_decimals, with_unit};
 
 /// Draws the figures and the extremes one above the other; right of them, from `split` on, how far the figures can be
 /// trusted and what was not compared.
@@ -18,7 +18,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, (compared, table): (&Comp
     let part = |left: f32, right: f32, row: f32| {
         Rect::from_min_size(pos2(left, whole.top() + row * height), vec2((right - left).max(0.0), height))
     };
-    let digits = decimals(compared.edited().step_deg);
+    let digits = step_decimals(compared.edited().step_deg);
     let figures = second(table.figures.words(digits), theme);
     let end = split - theme.gap;
     let outside: Vec<String> = table.delta.not_compared().iter().map(ToString::to_string).collect();
@@ -41,8 +41,8 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, (compared, table): (&Comp
 fn extremes(compared: &Compared, table: &TableComparison) -> String {
     let tell = |what: &str, extreme: Option<Extreme>| {
         let extreme = extreme?;
-        let deg = names::delta(extreme.deg, compared.edited().step_deg);
-        Some(format!("largest {what} {deg}° at {}", names::place(compared, (extreme.speed_rpm, extreme.load))))
+        let deg = with_unit(&names::delta(extreme.deg, compared.edited().step_deg), "°");
+        Some(format!("largest {what} {deg} at {}", names::place(compared, (extreme.speed_rpm, extreme.load))))
     };
     let told = [tell("rise", table.figures.largest_rise), tell("fall", table.figures.largest_fall)];
     let told: Vec<String> = told.into_iter().flatten().collect();

@@ -3,38 +3,25 @@
 use super::comparing::Compared;
 use crate::table::Cell;
 use crate::window::View;
-use crate::window::numbers::{decimals, fixed, signed};
-
-/// No more decimals than this are shown in a cell.
-const MOST_DECIMALS: usize = 3;
-
-/// A breakpoint with at most two decimals.
-pub(super) fn breakpoint(value: f64) -> String {
-    let text = fixed(value, 2);
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
-}
+use crate::wording::{change, change_size, fixed, point, quantity, step_decimals, with_unit};
 
 /// A delta with its sign and the decimals of the step; what would read as zero gets as many more as it takes.
 pub(super) fn delta(deg: f64, step_deg: f64) -> String {
-    let is_zero = |text: &String| !text.contains(|digit: char| ('1'..='9').contains(&digit));
-    let tries = (decimals(step_deg)..=MOST_DECIMALS).map(|decimals| signed(deg, decimals));
-    tries.into_iter().find(|text| !is_zero(text)).unwrap_or_else(|| if deg > 0.0 { "+0" } else { "\u{2212}0" }.into())
+    change(deg, step_decimals(step_deg))
 }
 
 /// '3200 rpm, 76 %'.
 pub(super) fn place(compared: &Compared, (speed_rpm, load): (f64, f64)) -> String {
-    let unit = compared.edited().sensors.load.unit();
-    format!("{} rpm, {} {unit}", breakpoint(speed_rpm), breakpoint(load))
+    point(speed_rpm, load, compared.edited().sensors.load.unit())
 }
 
 /// What a point is called: '3200 rpm, 76 %, lowered 2.0 degrees to 21.0, region 1'.
 pub(super) fn cell(compared: &Compared, point: Cell, deg: f64, place_of: (f64, f64)) -> String {
     let step = compared.edited().step_deg;
     let value = compared.edited().advance.table().lookup(place_of.0, place_of.1);
-    let value = fixed(value, decimals(step));
+    let value = fixed(value, step_decimals(step));
     let at = place(compared, place_of);
-    let amount = delta(deg, step);
-    let amount = amount.trim_start_matches(['+', '\u{2212}']);
+    let amount = change_size(deg, step_decimals(step));
     let mut name = match deg {
         deg if deg > 0.0 => format!("{at}, raised {amount} degrees to {value}"),
         deg if deg < 0.0 => format!("{at}, lowered {amount} degrees to {value}"),
@@ -59,15 +46,15 @@ pub(super) fn pointed_at(view: &View<'_>) -> String {
         return String::new();
     };
     let unit = view.project.sensors.load.unit();
-    let at = format!("{} rpm · {} {unit} · ", breakpoint(speed_rpm), breakpoint(load));
-    let edited_deg = view.degrees(edited.lookup(speed_rpm, load));
+    let at = format!("{} · {} · ", quantity(speed_rpm, "rpm"), quantity(load, unit));
+    let edited_deg = with_unit(&view.degrees(edited.lookup(speed_rpm, load)), "°");
     let covers = |axis: &crate::table::Axis, x: f64| (axis.first()..=axis.last()).contains(&x);
     let same_kind = view.base.project.sensors.load == view.project.sensors.load;
     if same_kind && covers(base.speed(), speed_rpm) && covers(base.load(), load) {
-        let base_deg = view.degrees(base.lookup(speed_rpm, load));
-        format!("{at}edited {edited_deg}° · base {base_deg}°")
+        let base_deg = with_unit(&view.degrees(base.lookup(speed_rpm, load)), "°");
+        format!("{at}edited {edited_deg} · base {base_deg}")
     } else {
-        format!("{at}edited {edited_deg}° · the base says nothing here")
+        format!("{at}edited {edited_deg} · the base says nothing here")
     }
 }
 
@@ -80,14 +67,6 @@ mod tests {
         assert_eq!(delta(-2.0, 0.5), "\u{2212}2.0");
         assert_eq!(delta(0.5, 0.5), "+0.5");
         assert_eq!(delta(0.04, 0.5), "+0.04");
-        assert_eq!(delta(-1e-6, 0.5), "\u{2212}0");
-    }
-
-    #[test]
-    fn breakpoints_are_short() {
-        assert_eq!(breakpoint(3200.0), "3200");
-        assert_eq!(breakpoint(33.333_333), "33.33");
-        assert_eq!(breakpoint(100.0), "100");
-        assert_eq!(breakpoint(0.0), "0");
+        assert_eq!(delta(-1e-6, 0.5), "−0.000001");
     }
 }

@@ -4,13 +4,12 @@ use eframe::egui::{self, Align, Rect, Role, ScrollArea, Sense, WidgetInfo, pos2}
 
 use super::comparing::Compared;
 use super::delta_grid::{DeltaGrid, badge};
-use super::names;
 use super::rows::{column, line, second, small, text};
 use crate::compare::{Region, Threshold};
-use crate::window::numbers::decimals;
 use crate::window::screen::CellSelection;
 use crate::window::theme::{color, strong_label};
 use crate::window::{Outbox, View};
+use crate::wording::{given, quantity, step_decimals};
 
 /// Left edge of the words, right of the badges.
 const WORDS_LEFT: f32 = 26.0;
@@ -49,9 +48,10 @@ pub(super) fn show(
 fn nothing(changed: usize, view: &View<'_>) -> String {
     match changed {
         0 => "No differences: every cell has the base's value.".into(),
+        1 => format!("No region: the changed point stays below {}.", quantity(view.screen.region_threshold_deg, "°")),
         changed => format!(
-            "No region: all {changed} changed points stay below {}°.",
-            crate::wording::shortest(view.screen.region_threshold_deg)
+            "No region: all {changed} changed points stay below {}.",
+            quantity(view.screen.region_threshold_deg, "°")
         ),
     }
 }
@@ -60,7 +60,7 @@ fn nothing(changed: usize, view: &View<'_>) -> String {
 fn threshold(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let mut deg = view.screen.region_threshold_deg;
     let drag = egui::DragValue::new(&mut deg).range(0.0..=30.0).speed(0.05).max_decimals(2).suffix("°");
-    let drag = drag.custom_formatter(|deg, _| names::breakpoint(deg));
+    let drag = drag.custom_formatter(|deg, _| given(deg, ""));
     let response =
         ui.add(drag).on_hover_text("Points that differ by at least this much make regions; 0 takes in every one.");
     response.widget_info(|| {
@@ -87,7 +87,7 @@ fn entry(
     let all = Rect::from_min_size(top, egui::vec2(ui.available_width(), sizes.line_height + sizes.small_line_height));
     let response = ui.interact(all, ui.scope_id().with(("region", number)), Sense::click());
     let load = compared.edited().sensors.load;
-    let digits = decimals(compared.edited().step_deg);
+    let digits = step_decimals(compared.edited().step_deg);
     let name = format!("Region {}: {}", number + 1, region.words(load, digits));
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
     if response.hovered() || response.has_focus() {

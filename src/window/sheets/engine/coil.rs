@@ -6,7 +6,7 @@ use super::plot::{Plot, Scale};
 use super::told;
 use crate::window::form::{self, Amount};
 use crate::window::{Outbox, View};
-use crate::wording::fixed;
+use crate::wording::{figure, figure_number, fixed, quantity};
 use crate::worksheet::{CoilAnswer, CoilQuestion};
 
 /// Points of a current's rise.
@@ -46,8 +46,9 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         Ok(found) => found,
         Err(error) => return told::no_answer(ui, view, &error.to_string()),
     };
-    form::fact(ui, view.theme, "Energy at that", &format!("{} mJ", fixed(found.energy_mj, 0)));
-    let time = format!("{} of {} ms a revolution", fixed(found.available_ms, 2), fixed(found.revolution_ms, 2));
+    form::fact(ui, view.theme, "Energy at that", &figure(found.energy_mj, "mJ"));
+    let time =
+        format!("{} of {} a revolution", figure_number(found.available_ms, "ms"), figure(found.revolution_ms, "ms"));
     form::fact(ui, view.theme, "Time to charge", &time);
     let applied = found.clone();
     let label = match applied.apply(view.document.project()) {
@@ -86,7 +87,7 @@ fn rise(ui: &mut egui::Ui, view: &View<'_>, asked: &CoilQuestion, found: &CoilAn
         let mut places: Vec<usize> = (0..points.len()).step_by(4).chain([reached]).collect();
         places.sort_by_key(near);
         let places: Vec<(f64, f64)> = places.into_iter().filter_map(|place| points.get(place).copied()).collect();
-        plot.name_one_of(&places, &format!("{} V", fixed(*battery_v, 1)), true);
+        plot.name_one_of(&places, &quantity(*battery_v, "V"), true);
     }
     plot.dots(&[(asked.coil.dwell_ms.lookup(12.0), asked.coil.current_a(asked.coil.dwell_ms.lookup(12.0), 12.0))]);
 }

@@ -7,8 +7,8 @@ use super::sizes::SIZES;
 use crate::spark::{Conditions, Evaluation};
 use crate::window::form::{self, Amount};
 use crate::window::theme::color;
-use crate::window::{Outbox, View, numbers};
-use crate::wording::capital;
+use crate::window::{Outbox, View};
+use crate::wording::{capital, figure, signed_figure};
 use crate::worksheet::LightShown;
 
 /// Points of the curve over speed.
@@ -59,12 +59,12 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>) {
     for (name, deg) in shown.breakdown.contributions.named() {
         let value = match deg {
             None => "left out".to_owned(),
-            Some(deg) if name == "table" => format!("{}°", numbers::fixed(deg, 2)),
-            Some(deg) => format!("{}°", numbers::signed(deg, 2)),
+            Some(deg) if name == "table" => figure(deg, "°"),
+            Some(deg) => signed_figure(deg, "°"),
         };
         form::fact(ui, view.theme, &capital(&name.replace('_', " ")), &value);
     }
-    form::fact(ui, view.theme, "Sensor latency", &format!("{}°", numbers::signed(-shown.lag_deg, 2)));
+    form::fact(ui, view.theme, "Sensor latency", &signed_figure(-shown.lag_deg, "°"));
     form::fact(ui, view.theme, "State", &shown.breakdown.state.name().replace('_', " "));
     curve(ui, view, &at, &shown);
 }
@@ -72,8 +72,8 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>) {
 fn big_number(ui: &mut egui::Ui, view: &View<'_>, shown: &LightShown) {
     let theme = view.theme;
     let (text, words) = match shown.shown_deg {
-        Some(deg) if deg < 0.0 => (format!("{}°", numbers::fixed(-deg, 1)), "after top dead centre"),
-        Some(deg) => (format!("{}°", numbers::fixed(deg, 1)), "before top dead centre"),
+        Some(deg) if deg < 0.0 => (figure(-deg, "°"), "after top dead centre"),
+        Some(deg) => (figure(deg, "°"), "before top dead centre"),
         None => ("no spark".to_owned(), "no spark comes there"),
     };
     let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), SIZES.big * 1.15), Sense::hover());
@@ -103,5 +103,5 @@ fn curve(ui: &mut egui::Ui, view: &View<'_>, at: &Conditions, shown: &LightShown
     let mut plot = Plot::new(ui, view.theme, Scale::new("speed, rpm", 0.0, top.max(1.0)), y, words);
     plot.line(&points, true);
     plot.dots(&[here]);
-    plot.name(here, &format!("{}°", numbers::fixed(here.1, 1)), true);
+    plot.name(here, &figure(here.1, "°"), true);
 }

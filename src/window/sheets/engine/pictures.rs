@@ -10,7 +10,7 @@ use crate::window::form::{self, Amount, AsTyped};
 use crate::window::scene_painter::{self, Sheet, pos, viewport};
 use crate::window::theme::color;
 use crate::window::{Action, Outbox, View};
-use crate::wording::settle;
+use crate::wording::{quantity, rounded, settle};
 
 /// What a picture was drawn of.
 struct Drawn {
@@ -121,7 +121,7 @@ impl Drawn {
 fn at_idle(view: &View<'_>) -> f64 {
     let engine = &view.project.engine;
     let idle = Conditions { speed_rpm: engine.idle_speed_rpm, load: engine.idle_load, ..Conditions::default() };
-    settle((Evaluation::new(view.project).lookup(&idle).commanded_deg * 10.0).round() / 10.0)
+    rounded(Evaluation::new(view.project).lookup(&idle).commanded_deg, 1)
 }
 
 /// The reference edge as a handle: dragging it round the wheel sets the reference, as one step.
@@ -132,7 +132,7 @@ fn handle(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, drawing: &WheelDr
     let size = view.theme.handle_size;
     let id = Id::unique("engine reference handle");
     let response = ui.interact(Rect::from_center_size(out, vec2(size, size)), id, Sense::drag());
-    let name = format!("Reference edge at {}°, drag round the wheel", form::exact(view.project.trigger.reference_deg));
+    let name = format!("Reference edge at {}, drag round the wheel", quantity(view.project.trigger.reference_deg, "°"));
     response.widget_info(|| WidgetInfo::labeled(Role::Slider, true, &name));
     let palette = view.theme.palette;
     let lit = response.hovered() || response.dragged() || response.has_focus();
@@ -181,7 +181,7 @@ fn ask(view: &View<'_>, reference_deg: f64, push: impl FnOnce(String, crate::win
     if reference_deg == view.project.trigger.reference_deg {
         return;
     }
-    let label = format!("Set reference to {}°", form::exact(reference_deg));
+    let label = format!("Set reference to {}", quantity(reference_deg, "°"));
     let edit = move |project: &Project| {
         project.edit(|parts| parts.trigger.reference_deg = reference_deg).map_err(|fault| fault.to_string())
     };

@@ -8,7 +8,7 @@ use crate::project::Sender;
 use crate::window::form::choice::{self, Choice};
 use crate::window::form::{self, Amount};
 use crate::window::{Outbox, View};
-use crate::wording::fixed;
+use crate::wording::{figure, fixed};
 use crate::worksheet::{Divider, SenderAnswer, SenderPlace};
 
 fn of_project<'a>(view: &View<'a>) -> &'a Sender {
@@ -130,7 +130,7 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         applied.apply(project).map_err(|error| error.to_string())
     });
     if let Some(beta) = found.law.beta {
-        form::fact(ui, view.theme, "β", &format!("{} K", fixed(beta, 0)));
+        form::fact(ui, view.theme, "β", &figure(beta, "K"));
     }
     told::verdicts(ui, view.theme, &found.verdicts);
     ui.add_space(form::SIZES.section_gap);

@@ -6,7 +6,7 @@ use super::plot::{Plot, Scale};
 use super::told;
 use crate::window::form::{self, Amount};
 use crate::window::{Outbox, View};
-use crate::wording::fixed;
+use crate::wording::{fixed, quantity, with_unit};
 use crate::worksheet::{GOOD_CLOSED_V, GOOD_OPEN_V, ThrottleAnswer, Verdict};
 
 fn volts(view: &View<'_>) -> [f64; 2] {
@@ -37,20 +37,24 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         Err(error) => return told::no_answer(ui, view, &error.to_string()),
     };
     form::heading(ui, view.theme, "Result");
-    let travel = found.pct_per_v.map_or_else(|| "none".to_owned(), |pct| format!("{} %/V", fixed(pct, 1)));
+    let travel = found.pct_per_v.map_or_else(|| "none".to_owned(), |pct| with_unit(&fixed(pct, 1), "%/V"));
     form::fact(ui, view.theme, "Calibration", &travel);
     let label = found.obstacle().map_or_else(|| Ok(found.label()), |why| Err(why.words()));
     let applied = found.clone();
     told::apply(ui, outbox, label, move |project| applied.apply(project).map_err(|error| error.to_string()));
     told::verdicts(ui, view.theme, &found.verdicts);
     ui.add_space(form::SIZES.section_gap);
-    let words = format!("Signal from {closed} V closed to {open} V open, between the fields of a well set sensor");
+    let words = format!(
+        "Signal from {} closed to {} open, between the fields of a well set sensor",
+        quantity(closed, "V"),
+        quantity(open, "V")
+    );
     let mut plot =
         Plot::new(ui, view.theme, Scale::new("throttle, %", -4.0, 104.0), Scale::new("signal, V", 0.0, 5.0), &words);
     plot.field((-4.0, 10.0), (*GOOD_CLOSED_V.start(), *GOOD_CLOSED_V.end()));
     plot.field((90.0, 104.0), (*GOOD_OPEN_V.start(), *GOOD_OPEN_V.end()));
     plot.line(&[(0.0, closed), (100.0, open)], true);
     plot.dots(&[(0.0, closed), (100.0, open)]);
-    plot.name((0.0, closed), &format!("closed {} V", fixed(closed, 2)), true);
-    plot.name((100.0, open), &format!("open {} V", fixed(open, 2)), false);
+    plot.name((0.0, closed), &format!("closed {}", quantity(closed, "V")), true);
+    plot.name((100.0, open), &format!("open {}", quantity(open, "V")), false);
 }

@@ -6,14 +6,12 @@ use jiff::Timestamp;
 use super::plot::{Plot, Scale};
 use super::sizes::SIZES;
 use super::told;
-use crate::compare::words::quantity;
 use crate::interchange::read_readings;
-use crate::project::{FieldKind, Project, TimingReading, TypedReading, cautions, field};
+use crate::project::{FieldKind, Project, TimingReading, Tree, TypedReading, cautions, field};
 use crate::window::form::{self, Entry, Meaning};
 use crate::window::theme::color;
 use crate::window::{Outbox, View};
-use crate::wording::{count, fixed, shortest, written};
-use crate::worksheet::words::{deg, signed_deg};
+use crate::wording::{count, figure, fixed, quantity, signed_figure, signed_quantity, written};
 use crate::worksheet::{PRESCRIBED_READINGS, TimingAnswer, TimingSetting, Verdict};
 
 /// Name, unit and path of each column.
@@ -60,7 +58,7 @@ fn kept_words(view: &View<'_>) -> String {
         Ok(at) => format!(
             "Taken {}, with the zero offset at {} since.",
             crate::window::numbers::date_and_time(at),
-            signed_deg(light.zero_offset_deg, 1)
+            signed_quantity(light.zero_offset_deg, "°")
         ),
         Err(_) => "None yet: what the unit commands, what the light shows, at which speed.".into(),
     }
@@ -121,7 +119,7 @@ fn reading_row(
 fn in_range(value: f64, path: &str) -> Result<f64, String> {
     match field(path).map(|field| field.kind) {
         Some(kind @ FieldKind::Number { low, high, .. }) if !(low..=high).contains(&value) => {
-            Err(format!("{} is outside {}", shortest(value), kind.range()))
+            Err(kind.refusal(&Tree::Number(value)).unwrap_or_default())
         }
         _ => Ok(value),
     }
@@ -298,25 +296,28 @@ fn figures(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer) {
         let text = value.map_or_else(|| "cannot be told".to_owned(), |value| format!("{value}   ({interval})"));
         form::fact(ui, view.theme, label, &text);
     };
-    let offset = between(found.offset_ci_deg, &|x| signed_deg(x, 2));
-    row(ui, "Offset", Some(signed_deg(found.offset_deg, 2)), offset);
-    let lag = between(found.latency_ci_us, &|x| fixed(x, 0));
-    row(ui, "Latency", found.latency_us.map(|us| format!("{} µs", fixed(us, 0))), lag);
+    let offset = between(found.offset_ci_deg, &|x| signed_figure(x, "°"));
+    row(ui, "Offset", Some(signed_figure(found.offset_deg, "°")), offset);
+    let lag = between(found.latency_ci_us, &|x| figure(x, "µs"));
+    row(ui, "Latency", found.latency_us.map(|us| figure(us, "µs")), lag);
     let slope = between(found.slope_ci, &|x| fixed(x, 3));
     row(ui, "Slope", found.slope.map(|slope| fixed(slope, 3)), slope);
     form::fact(
         ui,
         view.theme,
         "In pitches",
-        &format!("{} of {}", fixed(found.pitches, 2), deg(view.project.trigger.wheel.pitch_deg(), 1)),
+        &format!("{} of {}", fixed(found.pitches, 2), quantity(view.project.trigger.wheel.pitch_deg(), "°")),
+    );
+    let change = format!(
+        "by {}, to {}",
+        signed_figure(found.zero_offset_change_deg, "°"),
+        signed_figure(found.new_zero_offset_deg, "°")
     );
     let reference = match found.reference_change_deg {
         0.0 => "stays".to_owned(),
-        moved => format!("by {}", signed_deg(moved, 1)),
+        moved => format!("by {}", signed_quantity(moved, "°")),
     };
     form::fact(ui, view.theme, "Reference", &reference);
-    let change =
-        format!("by {}, to {}", signed_deg(found.zero_offset_change_deg, 2), signed_deg(found.new_zero_offset_deg, 2));
     form::fact(ui, view.theme, "Zero offset", &change);
 }
 
@@ -336,7 +337,7 @@ fn plot(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer) {
     plot.dashed(&[(0.0, 0.0), (top, 0.0)]);
     plot.line(&line, true);
     plot.dots(&points);
-    plot.name(line[0], &format!("offset {}", signed_deg(found.offset_deg, 1)), false);
+    plot.name(line[0], &format!("offset {}", signed_figure(found.offset_deg, "°")), false);
 }
 
 #[cfg(test)]

@@ -11,8 +11,7 @@ use crate::window::form::{self, Amount};
 use crate::window::frame::button;
 use crate::window::theme::color;
 use crate::window::{Outbox, View};
-use crate::wording::fixed;
-use crate::worksheet::words::deg;
+use crate::wording::figure;
 use crate::worksheet::{PistonStop, TrueTdc, pulley_mm};
 
 /// Degrees shown beyond the marks.
@@ -87,7 +86,7 @@ fn pulley(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     };
     form::amount(ui, view, outbox, &angle, |screen, value| screen.engine.stop.pulley_deg = value);
     let along = match pulley_mm(stop.diameter_mm, stop.pulley_deg) {
-        Ok(mm) => format!("{} mm along the rim", fixed(mm, 1)),
+        Ok(mm) => format!("{} along the rim", figure(mm, "mm")),
         Err(error) => error.to_string(),
     };
     form::fact(ui, view.theme, "Is", &along);
@@ -117,14 +116,14 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         Ok(found) => found,
         Err(error) => return told::no_answer(ui, view, &error.to_string()),
     };
-    form::fact(ui, view.theme, "True TDC at", &deg(found.tdc_deg, 2));
+    form::fact(ui, view.theme, "True TDC at", &figure(found.tdc_deg, "°"));
     let project = view.document.project();
-    let reference = deg(found.new_reference_deg(project), 2);
+    let reference = figure(found.new_reference_deg(project), "°");
     form::fact(
         ui,
         view.theme,
         "Reference becomes",
-        &format!("{reference}, from {}", deg(project.trigger.reference_deg, 2)),
+        &format!("{reference}, from {}", figure(project.trigger.reference_deg, "°")),
     );
     let same = found.new_reference_deg(project) == project.trigger.reference_deg
         && (found.reference_deg.is_none() || project.trigger.zero_offset_deg == 0.0);
@@ -141,7 +140,7 @@ fn scale(ui: &mut egui::Ui, view: &View<'_>, stop: &PistonStop, found: &TrueTdc)
     let theme = view.theme;
     let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), SIZES.scale.0), Sense::hover());
     let words =
-        format!("The degree wheel's scale: dead centre at {}, halfway between the marks", deg(found.tdc_deg, 1));
+        format!("The degree wheel's scale: dead centre at {}, halfway between the marks", figure(found.tdc_deg, "°"));
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &words));
     let around = |at: f64| (at - found.tdc_deg + 180.0).rem_euclid(360.0) - 180.0;
     let reach = (found.half_span_deg.max(found.mark_error_deg.abs()) + BEYOND_DEG).min(180.0);
@@ -172,7 +171,7 @@ fn scale(ui: &mut egui::Ui, view: &View<'_>, stop: &PistonStop, found: &TrueTdc)
         let (tip, align) =
             if up { (base - SIZES.scale.1, Align2::CENTER_BOTTOM) } else { (base + SIZES.scale.1, Align2::CENTER_TOP) };
         ui.painter().vline(x(at), tip.min(base)..=tip.max(base), Stroke::new(width, ink));
-        let text = format!("{name} {}", deg(at, 1));
+        let text = format!("{name} {}", figure(at, "°"));
         ui.painter().text(pos2(x(at), tip), align, text, theme.small_font(), ink);
     }
 }

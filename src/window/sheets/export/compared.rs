@@ -4,7 +4,7 @@ use eframe::egui::{self, Label, RichText, Role, ScrollArea, Sense, WidgetInfo, v
 
 use super::kept::Kept;
 use super::pick::pick;
-use crate::image::with_unit;
+use crate::image::stored_words;
 use crate::window::files::{CompareFound, FileJob, file_name};
 use crate::window::theme::{color, elided, strong_label};
 use crate::window::{FileAction, Outbox, View};
@@ -79,8 +79,8 @@ fn differences(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, compared: &Compa
         |ui, rows| {
             for difference in comparison.differences.get(rows).unwrap_or_default() {
                 let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::click());
-                let [ours, theirs] =
-                    [difference.expected_value, difference.found_value].map(|value| with_unit(value, difference.unit));
+                let [ours, theirs] = [difference.expected_value, difference.found_value]
+                    .map(|value| stored_words(value, difference.unit));
                 let place = difference.place.to_string();
                 let words = format!("{}{place}: project {ours}, file {theirs}", difference.item);
                 response.widget_info(|| WidgetInfo::labeled(Role::ListItem, true, &words));

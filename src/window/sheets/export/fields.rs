@@ -7,7 +7,7 @@ use super::kept::Kept;
 use super::list;
 use super::state::Part;
 use crate::image::{
-    checksum_name, move_item, physical_range, rebase, resize_item, set_checksum_kind, set_image_size, with_unit,
+    checksum_name, move_item, physical_range, rebase, resize_item, set_checksum_kind, set_image_size, stored_words,
 };
 use crate::project::{ChecksumKind, Content, Item, Project};
 use crate::window::form::choice::{self, Choice};
@@ -265,7 +265,7 @@ fn item(ui: &mut egui::Ui, lines: &mut Lines<'_, '_>, kept: &Kept, (place, item)
     let range = if item.cell == crate::project::CellType::F32 {
         "value = raw × scale + offset, to about seven digits".to_owned()
     } else {
-        format!("value = raw × scale + offset: {} to {}", with_unit(low, unit), with_unit(high, unit))
+        format!("value = raw × scale + offset: {} to {}", stored_words(low, unit), stored_words(high, unit))
     };
     form::note(ui, lines.view.theme, &range);
 }

@@ -133,7 +133,7 @@ impl Kept {
             Some((encoded, place)) => {
                 let index = place.index(encoded.size.speeds);
                 let unit = Quantity::of(&encoded.item, &self.project).unit;
-                let value = crate::image::with_unit(encoded.value(index), unit);
+                let value = crate::image::stored_words(encoded.value(index), unit);
                 let raw = encoded.raws.get(index).map_or_else(String::new, ToString::to_string);
                 format!("{at}, {}{place}: {value} (raw {raw})", span.name)
             }

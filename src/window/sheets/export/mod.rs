@@ -138,7 +138,7 @@ impl ExportSheet {
                 (
                     Shown::Numbers,
                     "numbers",
-                    "Show the selected item in numbers: in the project, as count, in the image.",
+                    "Show the selected item in numbers: in the project, as counts, in the image.",
                 ),
                 (Shown::Comparison, "comparison", "Show how a file differs from the project."),
             ];

@@ -8,7 +8,7 @@ use super::state::Part;
 use crate::image::{EncodedItem, Quantity};
 use crate::window::theme::color;
 use crate::window::{Outbox, View};
-use crate::wording::{settle, written};
+use crate::wording::{one_line, settle, signed, with_unit, written};
 
 /// Right edges of the columns as shares of the width; the first is left-aligned.
 const COLUMNS: [(&str, f32); 5] =
@@ -105,8 +105,7 @@ impl Line {
         let number = |value: f64| written(settle(value));
         let (wanted, stored) = (encoded.wanted.get(index).copied().unwrap_or(f64::NAN), encoded.value(index));
         let change = stored - wanted;
-        let change =
-            if change.abs() <= 1e-9 { String::new() } else { crate::window::numbers::signed(change, decimals(change)) };
+        let change = if change.abs() <= 1e-9 { String::new() } else { signed(change, decimals(change)) };
         let raw = encoded.raws.get(index).map_or_else(String::new, ToString::to_string);
         let place = encoded.place(index).to_string();
         let place = place.trim_start_matches([',', ' ']).trim_start_matches("at ").to_owned();
@@ -120,8 +119,11 @@ impl Line {
     fn told(&self, span: &Span, unit: &str) -> String {
         let [wanted, raw, stored, _, address] = &self.columns;
         format!(
-            "{} {}: {wanted} {unit} in the project, raw {raw}, {stored} {unit} in the image, at {address}",
-            span.name, self.place
+            "{} {}: {} in the project, raw {raw}, {} in the image, at {address}",
+            one_line(&span.name),
+            self.place,
+            with_unit(wanted, unit),
+            with_unit(stored, unit)
         )
     }
 }

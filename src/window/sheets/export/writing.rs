@@ -12,7 +12,7 @@ use crate::window::form::choice::{self, Choice};
 use crate::window::frame::{button, marks};
 use crate::window::theme::{color, strong_label};
 use crate::window::{FileAction, Outbox, View, numbers};
-use crate::wording::shortest;
+use crate::wording::with_unit;
 
 /// Share of what is left below the buttons that the answer of the last export has.
 const WRITTEN_SHARE: f32 = 0.45;
@@ -68,7 +68,12 @@ fn locked(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept) {
         egui::Frame::new().stroke(egui::Stroke::new(2.0, ink)).inner_margin(8).corner_radius(f32::from(theme.radius));
     frame.show(ui, |ui| {
         ui.set_width(ui.available_width());
-        ui.label(RichText::new(format!("LOCKED TIMING {}°", shortest(deg))).size(theme.title).color(ink).strong());
+        ui.label(
+            RichText::new(format!("LOCKED TIMING {}", with_unit(&crate::wording::written(deg), "°")))
+                .size(theme.title)
+                .color(ink)
+                .strong(),
+        );
         let told = "This copy commands one advance everywhere: for the timing light alone. Never drive with it.";
         ui.add(Label::new(told).wrap());
     });

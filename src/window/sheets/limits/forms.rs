@@ -5,8 +5,8 @@ use eframe::egui::Ui;
 use crate::project::FieldKind;
 use crate::spark::tachometer_hz;
 use crate::window::form;
-use crate::window::{Outbox, View, numbers};
-use crate::wording::shortest;
+use crate::window::{Outbox, View};
+use crate::wording::{figure, given};
 
 /// Speeds at which the tachometer's frequency is told.
 const TOLD_AT_RPM: [f64; 3] = [1_000.0, 3_000.0, 6_000.0];
@@ -68,7 +68,7 @@ pub(super) fn tachometer(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox) {
     let tachometer = &view.project.tachometer;
     let told: Vec<String> = TOLD_AT_RPM
         .iter()
-        .map(|&rpm| format!("{} Hz at {}", numbers::fixed(tachometer_hz(tachometer, rpm), 1), shortest(rpm)))
+        .map(|&rpm| format!("{} at {}", figure(tachometer_hz(tachometer, rpm), "Hz"), given(rpm, "rpm")))
         .collect();
     let told = if tachometer.enabled { told.join(" · ") } else { "no signal: not used".into() };
     form::note(ui, view.theme, &format!("{told}{}", if tachometer.enabled { " rpm" } else { "" }));

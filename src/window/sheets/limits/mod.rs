@@ -204,8 +204,8 @@ fn sections(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, column: usi
 /// Along which load the picture is drawn.
 fn controls(ui: &mut egui::Ui, line: Rect, view: &View<'_>, outbox: &mut Outbox) {
     let (coolant, air) = (&view.project.sensors.coolant, &view.project.sensors.air);
-    let [coolant_c, air_c] = [coolant.stand_in_c, air.stand_in_c].map(|c| crate::wording::written(c));
-    let remark = format!("coolant {coolant_c} °C, air {air_c} °C · dashed: launch, switch closed");
+    let [coolant_c, air_c] = [coolant.stand_in_c, air.stand_in_c].map(|c| crate::wording::quantity(c, "°C"));
+    let remark = format!("coolant {coolant_c}, air {air_c} · dashed: launch, switch closed");
     heading(ui, line, "Over speed, with everything applied", &remark, view.theme);
     let layout = egui::Layout::left_to_right(egui::Align::Center);
     let place = line.with_min_x(line.left() + 250.0).with_max_x(line.left() + 460.0);

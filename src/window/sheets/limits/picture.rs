@@ -8,9 +8,9 @@ use super::{band, words};
 use crate::drawing::{SliceAxis, nice_step, widened};
 use crate::project::{CutPattern, LoadKind, Project};
 use crate::spark::{Conditions, State};
+use crate::window::View;
 use crate::window::theme::{Theme, color, elided, elided_middle};
-use crate::window::{View, numbers};
-use crate::wording::shortest;
+use crate::wording::{figure, given, one_line, quantity, with_unit};
 
 /// What the picture is drawn from, kept until project or load change.
 #[derive(Default)]
@@ -119,10 +119,10 @@ impl Picture {
             State::LaunchCut | State::Launch | State::Running => "running",
         };
         let on = project.outputs.iter().zip(&moment.shown).filter(|(_, shown)| shown.is_on());
-        let on: Vec<&str> = on.map(|(output, _)| output.name.as_str()).collect();
+        let on: Vec<_> = on.map(|(output, _)| one_line(&output.name)).collect();
         let on = if on.is_empty() { String::new() } else { format!(" · {} on", on.join(", ")) };
-        let deg = view.degrees(moment.breakdown.commanded_deg);
-        Some(format!("{} rpm rising · {deg}° · {state}{on}", numbers::fixed(speed_rpm, 0)))
+        let deg = with_unit(&view.degrees(moment.breakdown.commanded_deg), "°");
+        Some(format!("{} rising · {deg} · {state}{on}", figure(speed_rpm, "rpm")))
     }
 
     fn paint_advance(&self, painter: &Painter, speed: &SliceAxis, chart: Rect, project: &Project, view: &View<'_>) {
@@ -179,7 +179,7 @@ impl Picture {
                 let y = painter.round_to_pixel_center(degrees.to_screen(deg));
                 let line = [pos2(chart.left(), y), pos2(chart.right(), y)];
                 painter.extend(Shape::dashed_line(&line, Stroke::new(1.0, ink), 2.0, 3.0));
-                let text = format!("{word} {}°", crate::window::form::exact(deg));
+                let text = format!("{word} {}", quantity(deg, "°"));
                 painter.text(pos2(chart.right() - 2.0, y - 1.0), Align2::RIGHT_BOTTOM, text, theme.small_font(), ink);
             }
         }
@@ -243,7 +243,7 @@ fn paint_speeds(painter: &Painter, speed: &SliceAxis, whole: Rect, theme: &Theme
     for &at in &speed.ticks.values {
         let x = painter.round_to_pixel_center(speed.to_screen(at));
         painter.vline(x, whole.y_range(), Stroke::new(1.0, color(theme.palette.rule)));
-        painter.text(pos2(x, whole.bottom() + 4.0), Align2::CENTER_TOP, shortest(at), theme.small_font(), ink);
+        painter.text(pos2(x, whole.bottom() + 4.0), Align2::CENTER_TOP, given(at, "rpm"), theme.small_font(), ink);
     }
     let at = pos2(whole.left() - SIZES.gutter, whole.bottom() + 4.0);
     painter.text(at, Align2::LEFT_TOP, "Speed, rpm", theme.small_font(), ink);

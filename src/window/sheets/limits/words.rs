@@ -1,19 +1,18 @@
 //! The limits as sentences that stand beside their bands.
 
 use crate::project::{CutPattern, Parts};
-use crate::window::form::exact;
-use crate::wording::shortest;
+use crate::wording::quantity;
 
 fn rpm(speed: f64) -> String {
-    format!("{} rpm", shortest(speed))
+    quantity(speed, "rpm")
 }
 
 /// 'no spark below 50 rpm; leaves cranking at 500 rpm, blends over 200 rpm; cranks again below 400 rpm'.
 pub(super) fn cranking(parts: &Parts) -> String {
     let cranking = &parts.limits.cranking;
     format!(
-        "{}° while cranking, no spark below {}; left at {}, blends over {}; again below {}",
-        exact(cranking.advance_deg),
+        "{} while cranking, no spark below {}; left at {}, blends over {}; again below {}",
+        quantity(cranking.advance_deg, "°"),
         rpm(cranking.no_spark_below_rpm),
         rpm(cranking.leave_at_rpm),
         rpm(cranking.blend_rpm),
@@ -34,8 +33,8 @@ pub(super) fn over_speed(parts: &Parts) -> String {
         CutPattern::All => format!("cuts all sparks at {}", rpm(over.cuts_at_rpm)),
     };
     format!(
-        "eases off by {}° from {}; {cuts}; fires again below {}",
-        exact(over.eases_by_deg),
+        "eases off by {} from {}; {cuts}; fires again below {}",
+        quantity(over.eases_by_deg, "°"),
         rpm(over.eases_from_rpm),
         rpm(over.fires_again_below_rpm)
     )
@@ -48,8 +47,8 @@ pub(super) fn launch(parts: &Parts) -> String {
         return "switched off".into();
     }
     format!(
-        "with the switch closed: retards to {}° from {}; cuts at {}, fires again below {}",
-        exact(launch.advance_deg),
+        "with the switch closed: retards to {} from {}; cuts at {}, fires again below {}",
+        quantity(launch.advance_deg, "°"),
         rpm(launch.retards_from_rpm),
         rpm(launch.cuts_at_rpm),
         rpm(launch.cuts_at_rpm - launch.resume_drop_rpm)

@@ -11,10 +11,9 @@ use crate::checks::{RunFact, RunVerdict, Tally, run_verdicts};
 use crate::project::Output;
 use crate::rig::{OutputTally, What};
 use crate::window::frame::marks;
-use crate::window::numbers::fixed;
 use crate::window::theme::{color, severity_ink, strong_label, whole_parts};
 use crate::window::{Outbox, View};
-use crate::wording::{capital, shortest};
+use crate::wording::{capital, figure, figure_number, fixed, with_unit};
 
 /// Width of a fact at least, and height of a row of them and of the heading.
 const FACT: f32 = 158.0;
@@ -170,7 +169,7 @@ fn error(driven: &Driven) -> Fact {
     let value = event.and_then(|event| {
         let deg = event.what.error_deg()?;
         let side = if deg < 0.0 { "early" } else { "late" };
-        Some(format!("{}° {side} at {} s", fixed(deg.abs(), 2), fixed(event.time_s, 2)))
+        Some(format!("{} {side} at {}", figure(deg.abs(), "°"), figure(event.time_s, "s")))
     });
     fact("largest timing error", value, event.map(|event| event.time_s).into_iter().collect())
 }
@@ -180,7 +179,7 @@ fn energy(driven: &Driven) -> Fact {
     let value = event.and_then(|event| {
         let What::Spark { energy_mj, .. } = event.what else { return None };
         let battery_v = driven.run.at(event.time_s).battery_v;
-        Some(format!("{} mJ at {} V", fixed(energy_mj, 0), fixed(battery_v, 1)))
+        Some(format!("{} at {}", figure(energy_mj, "mJ"), with_unit(&fixed(battery_v, 1), "V")))
     });
     fact("least coil energy", value, event.map(|event| event.time_s).into_iter().collect())
 }
@@ -189,8 +188,8 @@ fn dwell(driven: &Driven) -> Fact {
     let event = driven.record.shortest_dwell();
     let sums = &driven.summary;
     let value = sums.min_dwell_ms.zip(sums.max_dwell_ms).map(|(least, most)| {
-        let (least, most) = (fixed(least, 2), fixed(most, 2));
-        let range = if least == most { format!("{least} ms") } else { format!("{least} to {most} ms") };
+        let (least, most) = (figure_number(least, "ms"), figure(most, "ms"));
+        let range = if most.starts_with(&format!("{least} ")) { most } else { format!("{least} to {most}") };
         if sums.short_dwells == 0 { range } else { format!("{range}, {} short", sums.short_dwells) }
     });
     fact("dwell", value, event.map(|event| event.time_s).into_iter().collect())
@@ -221,7 +220,7 @@ fn sparks(driven: &Driven) -> Fact {
 
 fn first_spark(driven: &Driven) -> Fact {
     let deg = driven.summary.degrees_before_first_spark;
-    let value = deg.map(|deg| format!("{}° of crank", fixed(deg, 0)));
+    let value = deg.map(|deg| format!("{} of crank", with_unit(&fixed(deg, 0), "°")));
     fact("before the first spark", value, driven.record.first_spark().map(|event| event.time_s).into_iter().collect())
 }
 
@@ -232,7 +231,7 @@ fn outputs(driven: &Driven) -> Vec<Fact> {
         used.filter(|(_, (output, _))| output.enabled).partition(|(_, (_, tally))| tally.switches > 0);
     let told = |(at, (output, tally)): (usize, (&Output, &OutputTally))| {
         let times = if tally.switches == 1 { "once".to_owned() } else { format!("{} times", tally.switches) };
-        let value = format!("on {times}, {} s", shortest((tally.on_s * 100.0).round() / 100.0));
+        let value = format!("on {times}, {}", figure(tally.on_s, "s"));
         let switched = |what: &What| matches!(*what, What::OutputOn { output } if output == at);
         fact(&output.name, Some(value), places(driven, switched))
     };

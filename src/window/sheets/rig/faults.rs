@@ -8,7 +8,7 @@ use crate::window::frame::widgets::button;
 use crate::window::still::StillList;
 use crate::window::theme::color;
 use crate::window::{Outbox, View};
-use crate::wording::shortest;
+use crate::wording::{figure, fixed, quantity, with_unit};
 
 /// 'Faults: 1 edge dropped', the words of the button.
 pub(super) fn told(view: &View<'_>) -> String {
@@ -17,9 +17,9 @@ pub(super) fn told(view: &View<'_>) -> String {
     let parts = [
         edges(dropped_at_s.len(), "dropped"),
         edges(extra_at_s.len(), "extra"),
-        (*jitter_us > 0.0).then(|| format!("jitter {} µs", shortest(*jitter_us))),
-        (*variation > 0.0).then(|| format!("steadiness ±{} %", shortest((variation * 1000.0).round() / 10.0))),
-        (*latency_us > 0.0).then(|| format!("latency {} µs", shortest(*latency_us))),
+        (*jitter_us > 0.0).then(|| format!("jitter {}", quantity(*jitter_us, "µs"))),
+        (*variation > 0.0).then(|| format!("steadiness ±{}", figure(variation * 100.0, "%"))),
+        (*latency_us > 0.0).then(|| format!("latency {}", quantity(*latency_us, "µs"))),
         view.screen.rig.one_gap.then(|| "one gap".to_owned()),
     ];
     let parts: Vec<String> = parts.into_iter().flatten().collect();
@@ -41,7 +41,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         button(ui, view, outbox, Command::RigDropEdge, "Drop an edge here");
         button(ui, view, outbox, Command::RigExtraEdge, "Add an edge here");
     });
-    let here = format!("'Here' is the cursor, at {} s.", crate::window::numbers::fixed(view.screen.rig.cursor_s, 3));
+    let here = format!("'Here' is the cursor, at {}.", with_unit(&fixed(view.screen.rig.cursor_s, 3), "s"));
     let weak = color(view.theme.palette.ink_secondary);
     ui.label(RichText::new(here).size(view.theme.small).color(weak));
     button(ui, view, outbox, Command::RigNoFaults, "No faults");
@@ -76,7 +76,7 @@ fn numbers(ui: &mut egui::Ui, view: &View<'_>, settings: &mut Settings) {
     }
     let of_project = view.project.trigger.latency_us;
     ui.label("");
-    let words = format!("As the project: {} µs", shortest(of_project));
+    let words = format!("As the project: {}", quantity(of_project, "µs"));
     if ui.button(words).on_hover_text("The latency that the timing light showed.").clicked() {
         settings.latency_us = of_project;
     }
@@ -92,10 +92,10 @@ fn list(ui: &mut egui::Ui, view: &View<'_>, kind: &str, times_s: &mut Vec<f64>) 
     let mut gone = None;
     let area = ui.scope(|ui| {
         for line in lines {
-            let time = crate::window::numbers::fixed(line.shown, 3);
+            let time = with_unit(&fixed(line.shown, 3), "s");
             ui.horizontal(|ui| {
-                ui.label(format!("{kind} at {time} s"));
-                let name = format!("Take away the {kind} at {time} s");
+                ui.label(format!("{kind} at {time}"));
+                let name = format!("Take away the {kind} at {time}");
                 if line.now.is_none() {
                     ui.label(RichText::new("taken away").size(view.theme.small));
                     return;

@@ -10,9 +10,9 @@ use super::{RATES, RigJob, RunChoice, exports, faults, sizes, words};
 use crate::rig::BuiltIn;
 use crate::window::commands::{Availability, Command, availability};
 use crate::window::files::FileJob;
-use crate::window::numbers::fixed;
 use crate::window::theme::{color, strong_label, whole_parts};
 use crate::window::{FileAction, Outbox, View};
+use crate::wording::{figure, fixed, with_unit, written};
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, bench: &Bench, outbox: &mut Outbox) {
     let rect = ui.max_rect();
@@ -114,9 +114,7 @@ fn play(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
 }
 
 fn rates(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
-    let shown = |place: usize| {
-        RATES.get(place).map_or_else(String::new, |rate| format!("×{}", crate::wording::shortest(*rate)))
-    };
+    let shown = |place: usize| RATES.get(place).map_or_else(String::new, |rate| format!("×{}", written(*rate)));
     let rate = view.screen.rig.rate;
     let combo = ComboBox::from_id_salt("speed of playing").selected_text(shown(rate)).width(58.0);
     let list = combo.show_ui(ui, |ui| {
@@ -140,13 +138,14 @@ fn readout(view: &View<'_>, bench: &Bench) -> String {
         return format!("No run: {fault}");
     }
     let Some(driven) = bench.driven().filter(|_| bench.is_current()) else {
-        return format!("Computing… {} %", fixed(100.0 * bench.share(), 0));
+        return format!("Computing… {}", with_unit(&fixed(100.0 * bench.share(), 0), "%"));
     };
     let (start_s, end_s) = driven.record.span_s();
     let row = driven.run.at(rig.cursor_s);
     let time = |time_s| words::time(time_s, end_s - start_s);
     let state = words::state_at(driven, rig.cursor_s).map_or("", |state| state.words());
     let commanded = words::commanded_before(driven, rig.cursor_s);
-    let commanded = commanded.map_or_else(|| "no spark yet".to_owned(), |deg| format!("{}° commanded", fixed(deg, 1)));
-    format!("{} of {} · {} rpm · {commanded} · {state}", time(rig.cursor_s), time(end_s), fixed(row.speed_rpm, 0))
+    let commanded =
+        commanded.map_or_else(|| "no spark yet".to_owned(), |deg| with_unit(&fixed(deg, 1), "°") + " commanded");
+    format!("{} of {} · {} · {commanded} · {state}", time(rig.cursor_s), time(end_s), figure(row.speed_rpm, "rpm"))
 }

@@ -13,7 +13,7 @@ use crate::table::Table;
 use crate::window::scene_painter::{Sheet, point, viewport};
 use crate::window::theme::color;
 use crate::window::{Outbox, View};
-use crate::wording::shortest;
+use crate::wording::{figure, fixed, given, with_unit};
 
 /// Without labels the surface may come so much closer.
 const CLOSER: f64 = 1.4;
@@ -141,12 +141,12 @@ fn breakpoints(ui: &egui::Ui, area: Rect, view: &View<'_>) {
         ui.painter().text(at, align, text, theme.small_font(), ink);
     };
     let (speed, load) = (table.speed(), table.load());
-    write(area.left_top() - vec2(4.0, 0.0), Align2::RIGHT_TOP, shortest(load.last()));
+    write(area.left_top() - vec2(4.0, 0.0), Align2::RIGHT_TOP, given(load.last(), unit));
     write(egui::pos2(area.left() - 4.0, area.center().y), Align2::RIGHT_CENTER, unit.to_owned());
-    write(area.left_bottom() - vec2(4.0, 0.0), Align2::RIGHT_BOTTOM, shortest(load.first()));
-    write(area.left_bottom() + vec2(0.0, 2.0), Align2::LEFT_TOP, shortest(speed.first()));
+    write(area.left_bottom() - vec2(4.0, 0.0), Align2::RIGHT_BOTTOM, given(load.first(), unit));
+    write(area.left_bottom() + vec2(0.0, 2.0), Align2::LEFT_TOP, given(speed.first(), "rpm"));
     write(area.center_bottom() + vec2(0.0, 2.0), Align2::CENTER_TOP, "rpm".to_owned());
-    write(area.right_bottom() + vec2(0.0, 2.0), Align2::RIGHT_TOP, shortest(speed.last()));
+    write(area.right_bottom() + vec2(0.0, 2.0), Align2::RIGHT_TOP, given(speed.last(), "rpm"));
 }
 
 /// The point in words.
@@ -156,7 +156,8 @@ fn describe(view: &View<'_>) -> String {
         || "Running point: none".to_owned(),
         |(speed_rpm, load)| {
             let deg = view.table().lookup(speed_rpm, load);
-            format!("Running point: {speed_rpm:.0} rpm, {load:.0} {unit}, table {} degrees", view.degrees(deg))
+            let load = with_unit(&fixed(load, 0), unit);
+            format!("Running point: {}, {load}, table {} degrees", figure(speed_rpm, "rpm"), view.degrees(deg))
         },
     )
 }

@@ -9,7 +9,7 @@ use crate::project::{FieldKind, KeptRow, KeptRun, Project, field};
 use crate::rig::Run;
 use crate::window::form;
 use crate::window::{Edit, View};
-use crate::wording::{shortest, written};
+use crate::wording::{change, outside, written};
 
 /// Name, unit, and how much the arrow keys change it by.
 pub(super) const COLUMNS: [(&str, &str, f64); RUN_COLUMNS.len()] = [
@@ -169,8 +169,8 @@ pub(super) fn read(text: &str, column: usize, unit: &str) -> Result<Option<f64>,
     let value = form::read(text, unit)?;
     let path = format!("runs[].rows[].{}", RUN_COLUMNS.get(column).copied().unwrap_or_default());
     match field(&path).map(|field| field.kind) {
-        Some(kind @ FieldKind::Number { low, high, .. }) if !(low..=high).contains(&value) => {
-            Err(format!("{} is outside {}", shortest(value), kind.range()))
+        Some(FieldKind::Number { unit, low, high }) if !(low..=high).contains(&value) => {
+            Err(outside(value, (low, high), unit))
         }
         _ => Ok(Some(value)),
     }

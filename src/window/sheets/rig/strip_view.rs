@@ -7,12 +7,12 @@ use eframe::egui::{self, Id, Label, Rect, Response, Role, Sense, WidgetInfo, vec
 use super::bench::{Bench, Driven};
 use super::trace_view::{area, cursor, head, row_name};
 use super::{sizes, words};
-use crate::drawing::{Frame, Look, Scene, Strip, StripAxis, StripSpec, degrees};
+use crate::drawing::{Frame, Look, Scene, Strip, StripAxis, StripSpec};
 use crate::rig::Revolution;
-use crate::window::numbers::{fixed, signed};
 use crate::window::scene_painter::{self, Sheet, viewport};
 use crate::window::surface::{keep_arrows, quiet_button};
 use crate::window::{Outbox, View};
+use crate::wording::{figure, fixed, quantity, signed, with_unit};
 
 /// The widget that is scrubbed.
 pub(super) fn id() -> Id {
@@ -99,7 +99,7 @@ fn axes(ui: &mut egui::Ui, view: &View<'_>, driven: Option<&Arc<Driven>>, outbox
     let [a, b] = driven.project.engine.channels.first().map_or([1, 1], |channel| channel.cylinders);
     let trigger = &driven.project.trigger;
     let reference_deg = trigger.reference_deg + trigger.zero_offset_deg;
-    let words = format!("0 = TDC {a} and {b} · first edge {} before it", degrees(reference_deg));
+    let words = format!("0 = TDC {a} and {b} · first edge {} before it", quantity(reference_deg, "°"));
     let ink = crate::window::theme::color(view.theme.palette.ink_secondary);
     ui.add(Label::new(egui::RichText::new(words).size(view.theme.small).color(ink)).truncate());
 }
@@ -112,11 +112,11 @@ fn describe(driven: &Driven, revolution: &Revolution) -> String {
         let name = driven.project.engine.channels.get(coil.channel).map_or("", |channel| channel.name.as_str());
         if let CoilEnd::Spark { actual_deg, current_a, energy_mj } = coil.end {
             words.push(format!(
-                "coil {name} spark {} degrees before TDC, dwell {} ms, {} A, {} mJ",
+                "coil {name} spark {} degrees before TDC, dwell {}, {}, {}",
                 fixed(actual_deg, 1),
-                fixed(coil.dwell_ms(), 2),
-                fixed(current_a, 1),
-                fixed(energy_mj, 0)
+                figure(coil.dwell_ms(), "ms"),
+                figure(current_a, "A"),
+                figure(energy_mj, "mJ")
             ));
         }
     }
@@ -152,7 +152,7 @@ fn react(
         return outbox.point_at(view, String::new());
     };
     let relative_deg = crank_deg - revolution.turn.tdc_deg;
-    let mut told = vec![format!("{}°", signed(relative_deg, 1)), words::time(time_s, 0.0)];
+    let mut told = vec![with_unit(&signed(relative_deg, 1), "°"), words::time(time_s, 0.0)];
     if let Some(channel) = strip.row_at(at.y).and_then(|row| strip.channel_of(row)) {
         told.push(words::coil(driven, revolution, channel, time_s));
     } else {

@@ -10,11 +10,10 @@ use super::sizes::{Sizes, sizes};
 use crate::drawing::{ColorMap, Ground};
 use crate::table::Cell;
 use crate::window::grip;
-use crate::window::numbers::{decimals, signed};
 use crate::window::screen::CellSelection;
 use crate::window::theme::color;
 use crate::window::{Outbox, View};
-use crate::wording::shortest;
+use crate::wording::{given, signed, step_decimals};
 
 /// The grid, which can have the keyboard: arrows move the table's cursor then.
 pub fn id() -> Id {
@@ -136,7 +135,7 @@ fn react(ui: &Ui, grid: &egui::Response, layout: &Layout, view: &View<'_>, outbo
 
 fn text(trimmed: Trimmed, view: &View<'_>) -> String {
     if view.screen.trims.shows_change {
-        signed(trimmed.change_deg, decimals(view.project.step_deg))
+        signed(trimmed.change_deg, step_decimals(view.project.step_deg))
     } else {
         view.degrees(trimmed.with_deg)
     }
@@ -183,7 +182,7 @@ fn names(ui: &mut Ui, grid: &egui::Response, layout: &Layout, effect: &Effect, v
         for cell in layout.seen() {
             let response = ui.interact(layout.rect(cell), grid.id.with((cell.load, cell.speed)), Sense::hover());
             let trimmed = effect.at(view.table().index(cell));
-            let by = signed(trimmed.change_deg, decimals(view.project.step_deg));
+            let by = signed(trimmed.change_deg, step_decimals(view.project.step_deg));
             let name =
                 format!("{}, {} degrees, trimmed by {by}", grip::place(view, cell), view.degrees(trimmed.with_deg));
             response.widget_info(|| WidgetInfo::labeled(Role::GridCell, true, &name));
@@ -203,7 +202,7 @@ fn headings(ui: &Ui, seen: Rect, layout: &Layout, sizes: &Sizes, view: &View<'_>
     let mut free_from = f32::NEG_INFINITY;
     for (index, &speed) in table.speed().breakpoints().iter().enumerate() {
         let x = layout.rect(Cell::new(0, index)).center().x;
-        let galley = painter.layout_no_wrap(shortest(speed), view.theme.small_font(), ink(index == cursor.speed));
+        let galley = painter.layout_no_wrap(given(speed, "rpm"), view.theme.small_font(), ink(index == cursor.speed));
         let left = x - galley.size().x / 2.0;
         if x < layout.clip.left() || x > layout.clip.right() || left < free_from {
             continue;
@@ -215,7 +214,13 @@ fn headings(ui: &Ui, seen: Rect, layout: &Layout, sizes: &Sizes, view: &View<'_>
         let y = layout.rect(Cell::new(index, 0)).center().y;
         if layout.clip.y_range().contains(y) {
             let at = pos2(layout.clip.left() - 6.0, y);
-            painter.text(at, Align2::RIGHT_CENTER, shortest(load), view.theme.small_font(), ink(index == cursor.load));
+            painter.text(
+                at,
+                Align2::RIGHT_CENTER,
+                given(load, "load"),
+                view.theme.small_font(),
+                ink(index == cursor.load),
+            );
         }
     }
 }

@@ -9,7 +9,7 @@ use crate::table::Cell;
 use crate::window::View;
 use crate::window::scene_painter::{self, viewport};
 use crate::window::surface::heading;
-use crate::wording::shortest;
+use crate::wording::quantity;
 
 /// Draws the row into a place, unless there is no room for it.
 pub(super) fn show(ui: &mut Ui, rect: Rect, effect: &Effect, view: &View<'_>) {
@@ -22,7 +22,7 @@ pub(super) fn show(ui: &mut Ui, rect: Rect, effect: &Effect, view: &View<'_>) {
     let Some(&load) = table.load().breakpoints().get(cursor.load) else { return };
     let mut ui = ui.new_child(UiBuilder::new().max_rect(rect).id_salt("trimmed row"));
     let head = Rect::from_min_size(rect.min, vec2(rect.width(), sizes.controls_height));
-    let title = format!("Along {} {}", shortest(load), view.project.sensors.load.unit());
+    let title = format!("Along {}", quantity(load, view.project.sensors.load.unit()));
     heading(&mut ui, head, &title, "° over rpm · dashed: without trims", view.theme);
     let speeds = table.speed().breakpoints().iter().enumerate();
     let trimmed = speeds.map(|(speed, &at)| {

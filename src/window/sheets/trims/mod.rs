@@ -14,10 +14,10 @@ use self::sizes::{Sizes, sizes};
 use crate::window::curve_editor::{CurveEditor, CurveOf, CurveSpec};
 use crate::window::form::{self, Amount};
 use crate::window::grip;
-use crate::window::numbers::{decimals, signed};
 use crate::window::screen::Screen;
 use crate::window::surface::{heading, quiet_button};
 use crate::window::{Outbox, View};
+use crate::wording::{signed, step_decimals, with_unit};
 
 pub use effect_grid::id as grid_id;
 pub use state::TrimsState;
@@ -176,8 +176,9 @@ impl TrimsSheet {
         line::show(ui, row, &self.effect, view);
         let told = at.map(|at| {
             let trimmed = self.effect.at(view.table().index(at));
-            let by = signed(trimmed.change_deg, decimals(view.project.step_deg));
-            format!("{} · {}° ({by})", grip::place(view, at).replace(", ", " · "), view.degrees(trimmed.with_deg))
+            let by = signed(trimmed.change_deg, step_decimals(view.project.step_deg));
+            let (place, deg) = (grip::place(view, at).replace(", ", " · "), view.degrees(trimmed.with_deg));
+            format!("{place} · {} ({by})", with_unit(&deg, "°"))
         });
         outbox.point_at(view, pointed.or(told).unwrap_or_default());
     }

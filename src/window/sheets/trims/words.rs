@@ -9,10 +9,9 @@ use crate::spark::{Breakdown, State};
 use crate::table::Cell;
 use crate::window::View;
 use crate::window::grip;
-use crate::window::numbers::{decimals, fixed, signed};
 use crate::window::surface::heading;
 use crate::window::theme::{color, elided, strong_text};
-use crate::wording::written;
+use crate::wording::{fixed, quantity, signed, step_decimals, with_unit};
 
 /// One line: what, how many degrees, and why.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -25,7 +24,7 @@ pub(super) struct Part {
 
 /// Every part of the commanded advance at a cell that has something to say, in the order in which they are added.
 pub(super) fn parts(view: &View<'_>, cell: Cell, breakdown: &Breakdown) -> Vec<Part> {
-    let (given, places) = (breakdown.contributions, decimals(view.project.step_deg));
+    let (given, places) = (breakdown.contributions, step_decimals(view.project.step_deg));
     let (project, state) = (view.project, &view.screen.trims);
     let load = effect::conditions(view, cell).load;
     let part = |name, degrees: String, why: String| Part { name, degrees, why, is_sum: false };
@@ -66,8 +65,8 @@ fn trim_words(trim: &Trim, temperature_c: f64, load: f64, deg: Option<f64>, plac
     }
     let at = signed(trim.degrees.lookup(temperature_c), places);
     let weight = fixed(trim.weight.lookup(load), 2);
-    let temperature = written(temperature_c);
-    (signed(deg, places), format!("{at}° at {temperature} °C × weight {weight}"))
+    let (at, temperature) = (with_unit(&at, "°"), quantity(temperature_c, "°C"));
+    (signed(deg, places), format!("{at} at {temperature} × weight {weight}"))
 }
 
 const fn state_words(breakdown: &Breakdown) -> &'static str {
@@ -105,7 +104,7 @@ fn line_of(ui: &mut Ui, rect: Rect, part: &Part, (number_end, words_start): (f32
     let (palette, theme) = (view.theme.palette, view.theme);
     let middle = rect.center().y;
     let [name_at, number_at] = [pos2(rect.left(), middle), pos2(rect.left() + number_end, middle)];
-    let number = format!("{}°", part.degrees);
+    let number = with_unit(&part.degrees, "°");
     if part.is_sum {
         let y = ui.painter().round_to_pixel_center(rect.top() + 1.0);
         ui.painter().hline(
@@ -122,6 +121,6 @@ fn line_of(ui: &mut Ui, rect: Rect, part: &Part, (number_end, words_start): (f32
     let room = Rect::from_min_max(pos2((rect.left() + words_start).min(rect.right()), rect.top()), rect.max);
     elided(ui, room, &part.why, theme.small_font()).write(ui, egui::Align::Min, color(palette.ink_secondary));
     let response = ui.interact(rect, ui.scope_id().with(part.name), Sense::hover());
-    let words = format!("{}: {}°, {}", part.name, part.degrees, part.why);
+    let words = format!("{}: {}, {}", part.name, with_unit(&part.degrees, "°"), part.why);
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
 }

@@ -12,6 +12,7 @@ use crate::compare::{CHANGED_ABOVE_DEG, TableComparison};
 use crate::drawing::{ColorMap, Ground};
 use crate::table::{Axis, Cell, Selection};
 use crate::window::theme::{Theme, color};
+use crate::wording::at_most;
 
 /// Size of a badge that stands on a corner between cells.
 const BETWEEN_CELLS: f32 = 0.75;
@@ -165,7 +166,7 @@ impl Paint<'_> {
         let palette = self.theme.palette;
         let ink = color(if is_current { palette.ink } else { palette.ink_secondary });
         let format = TextFormat { italics: !is_own, ..TextFormat::simple(self.theme.small_font(), ink) };
-        LayoutJob::single_section(names::breakpoint(value), format)
+        LayoutJob::single_section(at_most(value, 3), format)
     }
 }
 

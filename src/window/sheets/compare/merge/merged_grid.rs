@@ -6,7 +6,6 @@ use eframe::egui::{
 };
 
 use super::super::delta_grid::{Layout, cell_size};
-use super::super::names::breakpoint;
 use super::super::rows::{nil, second, small};
 use super::merging::{ChangedBy, Merged};
 use super::sizes::MergeSizes;
@@ -16,6 +15,7 @@ use crate::table::Cell;
 use crate::window::screen::CellSelection;
 use crate::window::theme::{color, strong_label};
 use crate::window::{Outbox, View};
+use crate::wording::{at_most, point};
 
 /// Width of the lines of a bracket.
 const BRACKET_WIDTH: f32 = 1.6;
@@ -164,9 +164,9 @@ fn name_cells(ui: &mut egui::Ui, grid: &Response, layout: &Layout, view: &View<'
 /// '2800 rpm, 40 %, 24.5 degrees, changed by theirs'.
 fn name_of(cell: Cell, view: &View<'_>, merged: &Merged) -> String {
     let table = merged.table();
-    let at = |breakpoints: &[f64], index: usize| breakpoints.get(index).map_or_else(String::new, |x| breakpoint(*x));
-    let (speed, load) = (at(table.speed().breakpoints(), cell.speed), at(table.load().breakpoints(), cell.load));
-    let unit = merged.version(Version::Mine).sensors.load.unit();
+    let at = |breakpoints: &[f64], index: usize| breakpoints.get(index).copied().unwrap_or_default();
+    let (speed_rpm, load) = (at(table.speed().breakpoints(), cell.speed), at(table.load().breakpoints(), cell.load));
+    let place = point(speed_rpm, load, merged.version(Version::Mine).sensors.load.unit());
     let value = view.degrees(table.at(cell));
     let who = match merged.changed_by(cell) {
         ChangedBy::Nobody => "unchanged",
@@ -174,13 +174,13 @@ fn name_of(cell: Cell, view: &View<'_>, merged: &Merged) -> String {
         ChangedBy::Theirs => "changed by theirs",
         ChangedBy::Both => "changed by both alike",
         ChangedBy::Conflict(number) => match merged.decision(number) {
-            None => return format!("{speed} rpm, {load} {unit}, to be decided"),
+            None => return format!("{place}, to be decided"),
             Some(Version::Base) => "decided: base",
             Some(Version::Mine) => "decided: mine",
             Some(Version::Theirs) => "decided: theirs",
         },
     };
-    format!("{speed} rpm, {load} {unit}, {value} degrees, {who}")
+    format!("{place}, {value} degrees, {who}")
 }
 
 impl Paint<'_> {
@@ -271,7 +271,7 @@ impl Paint<'_> {
     }
 
     fn axis_text(&self, value: f64, ink: Color32) -> std::sync::Arc<egui::Galley> {
-        self.painter.layout_no_wrap(breakpoint(value), self.view.theme.small_font(), ink)
+        self.painter.layout_no_wrap(at_most(value, 3), self.view.theme.small_font(), ink)
     }
 }
 
