@@ -165,7 +165,7 @@ proptest! {
     #[test]
     fn one_figure_has_one_text(offset_deg in -39.0..39.0, digits in 0..5_i32) {
         let unit = 10_f64.powi(digits);
-        let offset_deg = (offset_deg * unit).round() / unit;
+        let offset_deg = f64::round(offset_deg * unit) / unit;
         let start = project(&[200.0, 300.0, 400.0, 500.0, 600.0, 20.0, 20.0, 20.0, 20.0], &[10.0; SPEEDS * LOADS]);
         let moved = start.edit(|parts| parts.trigger.zero_offset_deg = offset_deg).unwrap();
         for finding in checks::run(&moved).iter().filter(|finding| finding.id == "zero_offset") {

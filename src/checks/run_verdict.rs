@@ -5,7 +5,7 @@ use super::Severity;
 use super::threshold::exceeds;
 use crate::project::{Induction, Parts, Threshold, thresholds};
 use crate::rig::Summary;
-use crate::wording::quantity;
+use crate::wording::{figure, quantity};
 
 /// What of a whole run is judged.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

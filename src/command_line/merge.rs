@@ -10,7 +10,7 @@ use super::json::Value;
 use super::output::{Format, brief, file_path, pinned_note, read_for, save_project, shown};
 use super::{Answer, Failure};
 use crate::compare::{self, Brought, Conflict, ConflictPlace, Version};
-use crate::wording::{brief, count};
+use crate::wording::count;
 
 /// Merge what two people changed in one project
 #[derive(Debug, clap::Args)]

@@ -11,7 +11,7 @@ use super::{Answer, Failure};
 use crate::compare::{FieldDifference, FieldDifferences};
 use crate::document::Rewrite;
 use crate::project::{Project, Tree, list_fields, set_fields};
-use crate::wording::{ascii, brief, count, one_line, shortest};
+use crate::wording::{ascii, count, one_line, shortest};
 
 /// Set fields of a project, or list them all
 #[derive(Debug, clap::Args)]

@@ -72,7 +72,7 @@ impl Lettering {
 }
 
 /// A picture laid out: points with x to the right and y down, from the upper left corner.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Plate {
     /// Width in points.
     pub width: f32,

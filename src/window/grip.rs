@@ -9,7 +9,7 @@ use super::{Outbox, View};
 use crate::project::ADVANCE_RANGE_DEG;
 use crate::shaping::Tool;
 use crate::table::{Cell, Selection};
-use crate::wording::{fixed, point, settle, signed, step_decimals, with_unit};
+use crate::wording::{count, fixed, point, settle, signed, step_decimals, with_unit};
 
 /// A cell held by the pointer.
 #[derive(Clone, Debug, PartialEq)]

@@ -10,6 +10,7 @@ mod locked_timing;
 mod lookup;
 mod lookup_one;
 mod merge;
+mod names;
 mod outputs;
 mod picture;
 mod projects;

@@ -74,7 +74,8 @@ fn every_value_of_a_frozen_file_is_what_it_was() {
                 continue;
             }
             let now = fields.iter().find(|field| field.path == path).unwrap_or_else(|| panic!("{path} is gone"));
-            let then = serde_json::from_str(value).unwrap();
+            // The same origin has another name today.
+            let then = serde_json::from_str(&value.replace("\"smoothed\"", "\"faired\"")).unwrap();
             assert!(is_same(&now.value, &then), "{path}: {:?} was {then}", now.value);
             compared += 1;
         }

@@ -59,8 +59,8 @@ const PARTS: [(&str, &[(Mark, &str)]); 5] = [
         &[
             (Mark::Handle, "the cursor's cell: drag it to lift"),
             (Mark::Ring, "moves along with a lift, the larger the farther"),
-            (Mark::Error, "a check found an error here"),
-            (Mark::Warning, "a check has a warning here"),
+            (Mark::Error, "a check found an error at this vertex"),
+            (Mark::Warning, "a check has a warning at this vertex"),
         ],
     ),
     (

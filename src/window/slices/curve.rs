@@ -14,7 +14,7 @@ use crate::window::scene_painter::{self, Sheet, point, pos, viewport};
 use crate::window::surface::{heading, keep_arrows};
 use crate::window::theme::{color, severity_ink};
 use crate::window::{Outbox, View};
-use crate::wording::{point, quantity, signed, step_decimals, with_unit};
+use crate::wording::{quantity, signed, step_decimals, with_unit};
 
 /// Distance of the heading's middle from the top.
 const HEADING_MIDDLE: f32 = 14.0;

@@ -106,7 +106,7 @@ fn reading_row(
         };
         let read = |text: &str| {
             let value = if text.trim().is_empty() { None } else { Some(in_range(form::read(text, unit)?, path)?) };
-            let told = value.map_or_else(|| "left out".to_owned(), |value| quantity(&written(value), unit));
+            let told = value.map_or_else(|| "left out".to_owned(), |value| quantity(value, unit));
             let label = format!("Reading {}: {column_name} {told}", row + 1);
             Ok(Meaning::Step(label, Box::new(move |project| with_reading(project, row, column, value))))
         };

@@ -9,7 +9,7 @@ use crate::project::{FieldKind, KeptRow, KeptRun, Project, field};
 use crate::rig::Run;
 use crate::window::form;
 use crate::window::{Edit, View};
-use crate::wording::{change, outside, written};
+use crate::wording::{outside, written};
 
 /// Name, unit, and how much the arrow keys change it by.
 pub(super) const COLUMNS: [(&str, &str, f64); RUN_COLUMNS.len()] = [
