@@ -191,6 +191,24 @@ impl Tally {
         Self { errors: count(Severity::Error), warnings: count(Severity::Warning), notes: count(Severity::Note) }
     }
 
+    /// Counts severities.
+    pub fn of_severities(all: impl Iterator<Item = Severity>) -> Self {
+        let mut tally = Self::default();
+        for severity in all {
+            match severity {
+                Severity::Error => tally.errors += 1,
+                Severity::Warning => tally.warnings += 1,
+                Severity::Note => tally.notes += 1,
+            }
+        }
+        tally
+    }
+
+    /// The worst that there is.
+    pub fn worst(self) -> Option<Severity> {
+        Severity::ALL.into_iter().find(|&severity| self.count(severity) > 0)
+    }
+
     /// How many there are of a severity.
     pub const fn count(self, severity: Severity) -> usize {
         match severity {

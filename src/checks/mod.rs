@@ -18,6 +18,7 @@ mod proofs;
 mod region;
 #[cfg(test)]
 mod remedies;
+mod run_verdict;
 mod subject;
 mod threshold;
 
@@ -59,4 +60,5 @@ pub use accepted::{AcceptError, accept, take_back_acceptance};
 pub use catalogue::{CHECKS, Check, check, run, threshold};
 pub use cure::{Change, Cure, SlopeLimit, Uncured};
 pub use finding::{Finding, Place, Severity, Sheet, Spot, Tally};
+pub use run_verdict::{RunFact, RunVerdict, run_verdicts};
 pub use threshold::Threshold;

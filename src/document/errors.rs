@@ -56,6 +56,19 @@ pub enum OpenError {
 }
 
 impl OpenError {
+    /// The file that it is about, with which its words begin.
+    pub fn path(&self) -> Option<&Path> {
+        match self {
+            Self::Missing { path }
+            | Self::Folder { path }
+            | Self::NotAFile { path }
+            | Self::Denied { path }
+            | Self::Invalid { path, .. }
+            | Self::Io { path, .. } => Some(path),
+            Self::NoFile => None,
+        }
+    }
+
     pub(super) fn of(path: &Path, source: io::Error) -> Self {
         let path = path.to_owned();
         match source.kind() {
@@ -93,6 +106,18 @@ pub enum SaveError {
         /// The file.
         path: PathBuf,
     },
+    /// The file was written by someone else after a job had read it.
+    #[error("{}: the file was changed by someone else since it was read; nothing was written: do it again", .path.display())]
+    ChangedSinceRead {
+        /// The file.
+        path: PathBuf,
+    },
+    /// What is read from the file's place is not what was put there.
+    #[error("{}: what is read back from the disk is not what was written; write to another place", .path.display())]
+    NotReadBack {
+        /// The file.
+        path: PathBuf,
+    },
     /// The file cannot be read, so that nobody knows whether someone else changed it.
     #[error(
         "{}: cannot see whether someone else changed the file ({why}); save under another name, or overwrite it",
@@ -114,6 +139,18 @@ pub enum SaveError {
     #[error("{}: this is no ordinary file; choose another name", .path.display())]
     NotAFile {
         /// The thing.
+        path: PathBuf,
+    },
+    /// Nothing but points stands before the ending.
+    #[error("{}: nothing stands before the ending; give the file a name", .path.display())]
+    Nameless {
+        /// The file.
+        path: PathBuf,
+    },
+    /// The folder in which the program was started is gone, so that names without a folder lead nowhere.
+    #[error("{}: the folder in which this was started no longer exists; start in another, or give the whole path", .path.display())]
+    NoWorkingFolder {
+        /// The file.
         path: PathBuf,
     },
     /// The folder does not exist.
@@ -201,6 +238,31 @@ pub enum SaveError {
 }
 
 impl SaveError {
+    /// The file that it is about, with which its words begin.
+    pub fn path(&self) -> Option<&Path> {
+        match self {
+            Self::InUse { path }
+            | Self::WriteProtected { path }
+            | Self::ChangedOnDisk { path }
+            | Self::Unreadable { path, .. }
+            | Self::Folder { path }
+            | Self::NotAFile { path }
+            | Self::Nameless { path }
+            | Self::NoWorkingFolder { path }
+            | Self::ChangedSinceRead { path, .. }
+            | Self::NotReadBack { path, .. }
+            | Self::MissingFolder { path, .. }
+            | Self::Exists { path }
+            | Self::Name { path, .. }
+            | Self::Full { path, .. }
+            | Self::Denied { path, .. }
+            | Self::NoCopy { path, .. }
+            | Self::CutShort { path, .. }
+            | Self::Io { path, .. } => Some(path),
+            Self::NoFile | Self::TooLarge { .. } | Self::Form(_) => None,
+        }
+    }
+
     pub(super) fn of(path: &Path, source: io::Error) -> Self {
         use io::ErrorKind as Kind;
         let path = path.to_owned();

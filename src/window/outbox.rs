@@ -6,7 +6,7 @@ use super::View;
 use super::commands::{Command, Shortcut};
 use super::dialogs::Dialogs;
 use super::files::{FileJob, ImageFiles, Next};
-use super::screen::{Notice, Proposal, Screen};
+use super::screen::{Cause, Notice, Proposal, Screen};
 use crate::interchange::{Answers, DecimalMark};
 use crate::project::Project;
 use crate::shaping::Tool;
@@ -21,8 +21,6 @@ pub enum Action {
     Run(Command),
     /// A named command, once the field that has the keyboard has taken what is typed into it; not if it refuses that.
     RunAfterTyping(Command),
-    /// The commands that waited for a field, now.
-    RunDeferred,
     /// A change of the screen.
     Screen(Box<dyn FnOnce(&mut Screen)>),
     /// A shaping tool on cells of the advance table, as one step.
@@ -142,13 +140,18 @@ impl Outbox {
 
     /// Says something in the status line.
     pub fn say(&mut self, text: impl Into<String>) {
-        let notice = Notice { text: text.into(), is_error: false };
+        let notice = Notice::said(text);
         self.screen(|screen| screen.notice = Some(notice));
     }
 
-    /// Says in the status line what went wrong.
+    /// Says in the status line what went wrong; gone when something else is shown, selected or in the document.
     pub fn complain(&mut self, text: impl Into<String>) {
-        let notice = Notice { text: text.into(), is_error: true };
+        self.complain_of(Cause::Here, text);
+    }
+
+    /// Says in the status line what went wrong, as long as its cause is there.
+    pub fn complain_of(&mut self, cause: Cause, text: impl Into<String>) {
+        let notice = Notice::problem(text, cause);
         self.screen(|screen| screen.notice = Some(notice));
     }
 

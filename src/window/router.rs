@@ -1,23 +1,23 @@
-//! The one place where keys become commands, once a frame, those with most modifiers first.
+//! The one place where keys become commands, those with most modifiers first.
 
 use eframe::egui::{self, Event, Key, Modifiers};
 
-use super::commands::{Command, Shortcut};
+use super::commands::{Command, KeyMap, Shortcut};
 use super::grid;
 use super::preview::Outcome;
 use super::sheets;
 use super::{Action, Outbox, View, frame};
 
-/// Turns this frame's keys into commands; what is left goes to the open sheet's table.
+/// Turns a key into a command; what is none goes to the open sheet's table. What neither takes stays for the widgets.
 ///
 /// While text is being typed into a field, only keys with Ctrl or Alt and function keys are commands, and none that a
-/// text field uses itself; what is typed is taken first. While a question or a panel is open, plain keys are its own.
+/// text field uses itself; what is typed is taken first. While a question or a panel is open, plain keys are its own; while
+/// a path is asked for, all keys are.
 pub fn route(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
-    if !cfg!(target_os = "macos") {
-        // Where Alt is no way of writing letters, Alt+2 is a command and not a 2.
-        ctx.input_mut(drop_text_of_alt_keys);
-    }
     frame::keys(ctx, view, outbox);
+    if view.dialogs.asks_for_path() {
+        return;
+    }
     let in_field = ctx.text_edit_focused();
     let typing = in_field || view.screen.editor.is_some();
     if view.document.gesture_open() && ctx.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape)) {
@@ -39,8 +39,6 @@ pub fn route(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
             continue;
         }
         let times = ctx.input_mut(|input| consume(input, shortcut));
-        // Held keys repeat; only nudging and undoing mean more than once.
-        let times = if repeats(command) { times } else { times.min(1) };
         if times > 0 && view.screen.editor.is_some() {
             // The number that is being typed comes first; the command waits if it is none.
             if grid::commit_editor(view, outbox) {
@@ -57,31 +55,40 @@ pub fn route(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     }
 }
 
-/// Removes the text that follows a press with Alt. It must go by the events: in a slow frame Alt is up again at its end.
-fn drop_text_of_alt_keys(input: &mut egui::InputState) {
-    let mut with_alt = false;
-    input.events.retain(|event| match event {
+/// Leaves out the text that follows a press with Alt where Alt is no way of writing letters: Alt+2 is a command and not
+/// a 2. It must go by the events: in a slow frame Alt is up again at its end.
+pub(super) fn without_text_of_alt_keys(mut events: Vec<Event>) -> Vec<Event> {
+    let (mut with_alt, writes_with_alt) = (false, cfg!(target_os = "macos"));
+    events.retain(|event| match event {
         Event::Key { pressed: true, modifiers, .. } => {
-            with_alt = modifiers.alt;
+            with_alt = modifiers.alt && !writes_with_alt;
             true
         }
         Event::Text(_) => !with_alt,
         _ => true,
     });
+    events
+}
+
+/// Whether an event is a press of the keys of a command.
+pub(super) fn is_shortcut(event: &Event, keys: &KeyMap) -> bool {
+    keys.by_weight().into_iter().any(|(shortcut, _)| is_press(event, shortcut))
 }
 
 /// Counts and removes presses of exactly these keys: a plain letter must not fire with Shift held.
 fn consume(input: &mut egui::InputState, shortcut: Shortcut) -> usize {
     let before = input.events.len();
-    input.events.retain(|event| {
-        let hit = matches!(event, Event::Key { key, pressed: true, modifiers, .. }
-            if *key == shortcut.key && modifiers.matches_exact(shortcut.modifiers));
-        !hit
-    });
+    input.events.retain(|event| !is_press(event, shortcut));
     before - input.events.len()
 }
 
-fn repeats(command: Command) -> bool {
+fn is_press(event: &Event, shortcut: Shortcut) -> bool {
+    matches!(event, Event::Key { key, pressed: true, modifiers, .. }
+        if *key == shortcut.key && modifiers.matches_exact(shortcut.modifiers))
+}
+
+/// Whether a held key means more than one press.
+pub(super) fn repeats(command: Command) -> bool {
     use Command::{Lower, LowerTen, Raise, RaiseTen, Redo, Undo};
     matches!(command, Raise | Lower | RaiseTen | LowerTen | Undo | Redo)
 }

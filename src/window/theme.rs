@@ -8,9 +8,10 @@ use eframe::egui::{
     self, Color32, CornerRadius, FontFamily, FontId, Margin, Shadow, Stroke, Style, TextStyle, Visuals, vec2,
 };
 
-pub use self::elided::{Elided, elided};
+pub use self::elided::{Elided, elided, elided_middle, shortened, whole_parts};
 pub use self::export::ExportSizes;
 use super::screen::LookChoice;
+use crate::checks::Severity;
 use crate::drawing::{Color, Look, Palette};
 
 /// Sizes of the Compare sheet, in points.
@@ -34,8 +35,6 @@ pub struct CompareSizes {
     pub badge_radius: f32,
     /// Width of a region's outline.
     pub outline_width: f32,
-    /// Radius of the dot that stands for no change.
-    pub dot_radius: f32,
     /// The surface gets at least this width, or a tab of its own.
     pub least_surface_width: f32,
     /// Height of the lists below the grid.
@@ -144,7 +143,6 @@ impl Theme {
                 largest_cell: vec2(84.0, 44.0),
                 badge_radius: 8.0,
                 outline_width: if look == Look::Sunlight { 2.0 } else { 1.5 },
-                dot_radius: 0.9,
                 least_surface_width: 360.0,
                 lists_height: 232.0,
                 least_lists_height: 120.0,
@@ -252,6 +250,15 @@ pub fn look(choice: LookChoice, system: Option<egui::Theme>) -> Look {
 /// A palette colour for egui.
 pub fn color(color: Color) -> Color32 {
     Color32::from_rgba_unmultiplied(color.r, color.g, color.b, color.a)
+}
+
+/// The ink of a severity.
+pub fn severity_ink(theme: &Theme, severity: Severity) -> Color {
+    match severity {
+        Severity::Error => theme.palette.error,
+        Severity::Warning => theme.palette.warning,
+        Severity::Note => theme.palette.ink_secondary,
+    }
 }
 
 /// The family of emphasised text.

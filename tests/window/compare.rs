@@ -9,7 +9,7 @@ use sparkloft::project::{Origin, Project, Snapshot, set_fields, write};
 use sparkloft::shaping::Tool;
 use sparkloft::table::{Cell, Selection};
 use sparkloft::window::files::FileJob;
-use sparkloft::window::screen::{BaseChoice, Screen, Sheet};
+use sparkloft::window::screen::{BaseChoice, Screen, Sheet, SidePanel};
 use sparkloft::window::{Action, FileAction};
 
 use super::harness::{Window, new_project, sample, window};
@@ -284,7 +284,7 @@ fn a_file_that_is_not_there_is_told_and_the_automatic_base_stays() {
     let mut window = with_base_file(lowered(), Path::new("/nowhere/at all.ron"));
     until(&mut window, |window| window.state().screen().notice.is_some());
     let screen = window.state().screen();
-    assert!(screen.notice.as_ref().unwrap().text.contains("at all.ron"));
+    assert!(screen.notice.as_ref().unwrap().whole().contains("at all.ron"));
     assert_eq!(screen.base, BaseChoice::Automatic);
     assert_eq!(window.get_by_role(Role::ComboBox).accesskit_node().label().unwrap(), "base: run 7");
 }
@@ -320,4 +320,23 @@ fn large_tables_are_compared_beside_the_frames() {
     window.state_mut().ask(Action::Shape(Tool::Add { deg: 1.0 }, cells.clone()));
     let told = format!("{} of 4096 points changed", cells.count());
     until(&mut window, |window| window.query_by_label_contains(&told).is_some());
+}
+
+#[test]
+fn the_name_of_the_speed_axis_stands_beside_the_buttons_or_not_at_all() {
+    for size in [(1280.0, 800.0), (1366.0, 768.0), (900.0, 560.0)] {
+        for panel in [None, Some(SidePanel::History), Some(SidePanel::Breakpoints)] {
+            let mut window = super::harness::sized_window(sample("tarn-special"), size.into(), 1.0);
+            change(&mut window, move |screen| {
+                screen.go_to(Sheet::Compare);
+                screen.panel = panel;
+            });
+            until(&mut window, |window| window.query_by_label("Merge\u{2026}").is_some());
+            window.run();
+            let merge = window.get_by_label("Merge\u{2026}").rect();
+            if let Some(name) = window.query_by_label("speed runs to the right, rpm") {
+                assert!(name.rect().left() > merge.right(), "{size:?} {panel:?}: {:?} {merge:?}", name.rect());
+            }
+        }
+    }
 }

@@ -54,7 +54,12 @@ pub fn change(window: &mut Window, label: &str) {
 }
 
 pub fn notice(window: &Window) -> String {
-    window.state().screen().notice.as_ref().map_or_else(String::new, |notice| notice.text.clone())
+    window
+        .state()
+        .screen()
+        .notice
+        .as_ref()
+        .map_or_else(String::new, |notice| notice.whole().trim_start_matches("Problem: ").to_owned())
 }
 
 pub fn has(window: &Window, label: &str) -> bool {

@@ -1,12 +1,14 @@
 //! Pictures of the frame, to look at; and that nothing in them is too large for its place.
 
 use eframe::egui::{Key, Modifiers, Vec2};
+use sparkloft::document::Document;
 use sparkloft::drawing::Look;
 use sparkloft::window::commands::Command;
-use sparkloft::window::{Action, Surroundings, Workbench};
+use sparkloft::window::files::FileJob;
+use sparkloft::window::{Action, FileAction, Surroundings, Workbench};
 
 use super::frame::{Place, change};
-use super::harness::{Window, workbench_window};
+use super::harness::{Window, sample, workbench_window};
 
 fn picture(window: &mut Window, name: &str) {
     let picture = window.render().unwrap();
@@ -67,5 +69,29 @@ fn greetings_panels_and_side_panels_can_be_pictured() {
         picture(&mut window, name);
         window.key_press(Key::Escape);
         window.run();
+    }
+}
+
+#[test]
+fn long_names_and_long_problems_can_be_pictured() {
+    let place = Place::new();
+    for (name, command, size) in [
+        ("light", Command::LookLight, Vec2::new(1280.0, 800.0)),
+        ("dark", Command::LookDark, Vec2::new(1366.0, 768.0)),
+        ("sunlight", Command::LookSunlight, Vec2::new(900.0, 560.0)),
+    ] {
+        let title = "larch-six estate, second table for winter fuel";
+        let document = Document::untitled_in(&place.data(), sample("wren-four"), title);
+        let mut window = workbench_window(Workbench::within(document, place.surroundings()), size, 1.0);
+        window.state_mut().ask(Action::Run(command));
+        window.run();
+        change(&mut window, "Raise 12 cells by 1.0°");
+        let path = place.path("a folder with quite a long name").join("of the winter before last").join("project.ron");
+        window.state_mut().ask(Action::File(FileAction::Do(FileJob::Open, path)));
+        for _ in 0..20 {
+            window.run_ok();
+            std::thread::sleep(std::time::Duration::from_millis(5));
+        }
+        picture(&mut window, &format!("problem-{name}"));
     }
 }

@@ -195,7 +195,7 @@ fn a_file_that_is_no_project_is_told_and_can_be_chosen_anew() {
     let mut window = window(mine());
     window.state_mut().ask(Action::File(FileAction::Do(FileJob::Theirs, path)));
     until(&mut window, |window| window.state().screen().notice.as_ref().is_some_and(|notice| notice.is_error));
-    assert!(window.state().screen().notice.as_ref().unwrap().text.contains("broken.ron"));
+    assert!(window.state().screen().notice.as_ref().unwrap().whole().contains("broken.ron"));
     assert_eq!(window.state().screen().merging, Some(MergeScreen::default()));
     window.get_by_label("theirs: choose…");
 }

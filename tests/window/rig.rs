@@ -9,7 +9,7 @@ use sparkloft::window::commands::Command;
 use sparkloft::window::screen::{Screen, Sheet};
 use sparkloft::window::sheets::rig::RunChoice;
 
-use super::harness::{Window, sample, window};
+use super::harness::{Window, sample, sized_window};
 
 pub(super) fn change(window: &mut Window, change: impl FnOnce(&mut Screen) + 'static) {
     window.state_mut().ask(Action::Screen(Box::new(change)));
@@ -34,7 +34,11 @@ pub(super) fn strip(window: &Window) -> Option<String> {
 }
 
 pub(super) fn opened(project: Project) -> Window {
-    let mut window = window(project);
+    opened_at(project, eframe::egui::vec2(1280.0, 800.0))
+}
+
+pub(super) fn opened_at(project: Project, size: eframe::egui::Vec2) -> Window {
+    let mut window = sized_window(project, size, 1.0);
     change(&mut window, |screen| screen.go_to(Sheet::Rig));
     until(&mut window, |window| strip(window).is_some());
     window
@@ -224,19 +228,25 @@ fn a_dropped_edge_loses_sync_and_is_told() {
     let mut window = opened(project.clone());
     look_at(&mut window, 3.0, "spark");
     run_command(&mut window, Command::RigDropEdge);
-    until(&mut window, |window| window.query_by_label("lost once").is_some());
+    let lost = "lost once, error: the unit no longer knew where the crank was";
+    until(&mut window, |window| window.query_by_label_contains(lost).is_some());
     let settings = Settings { dropped_at_s: vec![3.0], ..Settings::default() };
     let sums = driven(&project, BuiltIn::SweepToTheLimit, settings);
     assert_eq!(sums.sync_losses, 1);
     window.get_by_label_contains(&format!("{}, {} cut", sums.sparks, sums.cuts));
     window.get_by_label("Faults: 1 dropped");
-    window.get_by_label("lost once").click();
+    // The checks have nothing against the project; the status line says that of them alone.
+    window.get_by_label_contains("error: sync");
+    until(&mut window, |window| window.query_by_label("Findings: run: 1 error").is_some());
+    window.get_by_label_contains("lost once").click();
     window.run();
     assert!((3.0..3.1).contains(&cursor_s(&window)));
     // The project has nothing to do with it.
     assert_eq!(window.state().document().undo_label(), None);
     run_command(&mut window, Command::RigNoFaults);
     until(&mut window, |window| window.query_by_label("found, never lost").is_some());
+    window.run();
+    window.get_by_label("Findings: no findings");
 }
 
 #[test]

@@ -1,11 +1,12 @@
 //! What is typed is taken before a command, and keys go where they belong.
 
-use eframe::egui::{Key, Modifiers, ViewportEvent, ViewportId};
+use eframe::egui::{Event, Key, Modifiers, RawInput, ViewportCommand, ViewportEvent, ViewportId};
 use egui_kittest::kittest::Queryable;
 use sparkloft::document::{DataFolder, Document};
 use sparkloft::project::read;
 use sparkloft::window::Action;
 use sparkloft::window::commands::Command;
+use sparkloft::window::screen::Sheet;
 
 use super::frame::{Place, change, click, has, notice};
 use super::frame_files::{run, wait_until};
@@ -137,17 +138,284 @@ fn a_missing_recovery_copy_is_told_whatever_else_is_said() {
     assert!(notice(&window).contains("decimal ','") && has(&window, "not saved, no recovery copy"));
 }
 
+/// Everything in one frame, as it comes where a frame was slow.
+fn at_once(window: &mut Window, events: Vec<Event>) {
+    events.into_iter().for_each(|event| window.event(event));
+    window.run();
+}
+
+fn key(key: Key, modifiers: Modifiers) -> Event {
+    Event::Key { key, physical_key: None, pressed: true, repeat: false, modifiers }
+}
+
+fn typed(text: &str) -> Event {
+    Event::Text(text.to_owned())
+}
+
+fn first_cell(window: &Window) -> f64 {
+    window.state().document().project().advance.table().values()[0]
+}
+
 #[test]
-fn what_was_said_goes_with_the_next_key_and_what_went_wrong_stays() {
+fn a_number_and_the_keys_that_leave_its_sheet_in_one_frame_set_it_and_leave() {
+    let mut window = window(new_project(4, 4));
+    window.run();
+    at_once(&mut window, vec![typed("7"), key(Key::Num3, Modifiers::ALT), typed("3")]);
+    assert_eq!((first_cell(&window), window.state().screen().sheet), (7.0, Sheet::Trims));
+    assert!(window.state().screen().editor.is_none());
+}
+
+#[test]
+fn a_minus_and_the_keys_that_leave_its_sheet_block_neither_keys_nor_closing() {
+    let place = Place::new();
+    let mut document = Document::untitled_in(&place.data(), new_project(4, 4), "trial");
+    document.save_as(&place.path("a.ron")).unwrap();
+    let mut window = place.window(document, place.surroundings());
+    window.run();
+    let before = first_cell(&window);
+    at_once(&mut window, vec![typed("-"), key(Key::Num3, Modifiers::ALT)]);
+    assert_eq!(window.state().screen().sheet, Sheet::Advance, "it is refused where it is seen");
+    assert!(notice(&window).contains("'-' is"), "{}", notice(&window));
+    window.key_press(Key::Escape);
+    window.run();
+    assert_eq!(notice(&window), "", "the problem goes with the editor");
+    window.key_press_modifiers(Modifiers::ALT, Key::Num3);
+    window.run();
+    assert_eq!((window.state().screen().sheet, first_cell(&window)), (Sheet::Trims, before));
+}
+
+#[test]
+fn an_editor_is_settled_however_its_sheet_is_left() {
+    for (text, value) in [("12", Some(12.0)), ("1-2", None)] {
+        let mut window = window(new_project(4, 4));
+        window.run();
+        let before = first_cell(&window);
+        window.event(typed(text));
+        window.run();
+        // As a dialog's answer, a finding or a command does that goes to another sheet by itself.
+        window.state_mut().ask(Action::Screen(Box::new(|screen| screen.go_to(Sheet::Export))));
+        window.run();
+        let screen = window.state().screen();
+        assert!(screen.editor.is_none() && screen.sheet == Sheet::Export, "{text}");
+        assert_eq!(first_cell(&window), value.unwrap_or(before), "{text}");
+        assert_eq!(notice(&window).contains("was not set"), value.is_none(), "{}", notice(&window));
+        window.key_press_modifiers(Modifiers::ALT, Key::Num2);
+        window.run();
+        assert_eq!(window.state().screen().sheet, Sheet::Advance, "keys go on");
+    }
+}
+
+#[test]
+fn a_field_takes_its_text_however_its_sheet_is_left() {
+    for (text, taken) in [("1-2-4-3", true), ("1-1-1-1", false)] {
+        let place = Place::new();
+        let mut window = on_engine(&place);
+        type_into(&mut window, "Firing order", text);
+        window.state_mut().ask(Action::Screen(Box::new(|screen| screen.go_to(Sheet::Trims))));
+        window.run();
+        assert_eq!(order(window.state().document().project()) == [1, 2, 4, 3], taken);
+        // What is refused keeps its sheet, where it is seen.
+        let sheet = if taken { Sheet::Trims } else { Sheet::Engine };
+        assert_eq!(window.state().screen().sheet, sheet);
+        assert_eq!(notice(&window).starts_with("Firing order:"), !taken, "{}", notice(&window));
+    }
+}
+
+#[test]
+fn text_and_a_command_in_one_frame_are_taken_in_their_order() {
+    let place = Place::new();
+    let mut window = on_engine(&place);
+    let role = eframe::egui::accesskit::Role::TextInput;
+    window.get_by_role_and_label(role, "Firing order").focus();
+    window.run_ok();
+    at_once(&mut window, vec![typed("1-2-4-3"), key(Key::Num3, Modifiers::ALT)]);
+    assert_eq!(order(window.state().document().project()), [1, 2, 4, 3]);
+    assert_eq!(window.state().screen().sheet, Sheet::Trims);
+}
+
+#[test]
+fn keys_behind_a_command_belong_to_what_it_opened() {
+    let mut window = window(new_project(4, 4));
+    window.run();
+    at_once(&mut window, vec![key(Key::K, Modifiers::COMMAND), key(Key::R, Modifiers::NONE), typed("r")]);
+    assert_eq!(window.state().document().steps().len(), 1, "nothing is raised behind the palette");
+    assert_eq!(window.state().screen().finder.as_ref().map(|finder| finder.text.as_str()), Some("r"));
+}
+
+/// What the window does between frames while nothing is drawn: the harness draws always.
+fn logic_alone(window: &mut Window, raw: RawInput) -> Vec<ViewportCommand> {
+    let ctx = window.ctx.clone();
+    let output = ctx.run_logic(&raw, |ctx| window.state_mut().logic(ctx));
+    output.viewport_commands.into_values().flatten().collect()
+}
+
+fn closing_minimised() -> RawInput {
+    let mut raw = RawInput::default();
+    let root = raw.viewports.entry(ViewportId::ROOT).or_default();
+    root.events.push(ViewportEvent::Close);
+    root.minimized = Some(true);
+    raw
+}
+
+#[test]
+fn closing_a_minimised_window_shows_it_where_something_must_be_seen() {
+    for text in ["1-2-4-3", "1-1-1-1"] {
+        let place = Place::new();
+        let mut window = on_engine(&place);
+        type_into(&mut window, "Firing order", text);
+        let commands = logic_alone(&mut window, closing_minimised());
+        let wanted = [ViewportCommand::CancelClose, ViewportCommand::Minimized(false), ViewportCommand::Focus];
+        assert!(wanted.iter().all(|command| commands.contains(command)), "{commands:?}");
+        // As long as it is not drawn, nothing is given up.
+        let commands = logic_alone(&mut window, RawInput::default());
+        assert!(!commands.contains(&ViewportCommand::Close), "{commands:?}");
+        window.run();
+        let asks = has(&window, "has unsaved changes. Before closing the window:");
+        let refuses = notice(&window).starts_with("Firing order:");
+        assert_eq!((asks, refuses), if text == "1-2-4-3" { (true, false) } else { (false, true) }, "{text}");
+    }
+}
+
+#[test]
+fn a_number_that_is_none_keeps_the_window_open_once() {
+    let place = Place::new();
+    let mut document = Document::untitled_in(&place.data(), new_project(4, 4), "trial");
+    document.save_as(&place.path("a.ron")).unwrap();
+    let mut window = place.window(document, place.surroundings());
+    window.run();
+    window.event(typed("-"));
+    window.run();
+    let commands = logic_alone(&mut window, closing_minimised());
+    assert!(commands.contains(&ViewportCommand::CancelClose) && commands.contains(&ViewportCommand::Minimized(false)));
+    window.run();
+    assert!(notice(&window).contains("'-' is"), "{}", notice(&window));
+    let commands = logic_alone(&mut window, closing_minimised());
+    assert!(!commands.contains(&ViewportCommand::CancelClose), "{commands:?}");
+    assert!(window.state().screen().editor.is_none());
+}
+
+#[test]
+fn chords_are_captured_whole_and_a_modifier_alone_never() {
+    let place = Place::new();
+    let mut window = place.window(place.untitled(), place.surroundings());
+    run(&mut window, Command::Keys);
+    click(&mut window, "Keys of Save as…");
+    let both = Modifiers::COMMAND | Modifiers::SHIFT;
+    at_once(&mut window, vec![key(Key::ControlLeft, Modifiers::COMMAND)]);
+    at_once(&mut window, vec![key(Key::ShiftLeft, both)]);
+    at_once(&mut window, vec![key(Key::J, both)]);
+    at_once(&mut window, vec![key(Key::ControlLeft, Modifiers::COMMAND), Event::Copy]);
+    assert!(notice(&window).contains("copied"), "Ctrl+C copies: {}", notice(&window));
+    drop(window);
+    let kept = std::fs::read_to_string(place.path("settings.ron")).unwrap();
+    assert!(kept.contains("\"Ctrl+Shift+J\"") && !kept.contains("ControlLeft"), "{kept}");
+}
+
+#[test]
+fn the_clipboard_does_nothing_while_keys_are_captured() {
+    let mut window = window(new_project(4, 4));
+    run(&mut window, Command::Keys);
+    click(&mut window, "Keys of Undo");
+    at_once(&mut window, vec![Event::Paste("33".to_owned())]);
+    assert_eq!(window.state().document().steps().len(), 1);
+    assert!(has(&window, "copies, cuts or pastes"));
+}
+
+#[test]
+fn what_was_said_goes_with_the_next_key() {
     let mut window = window(new_project(4, 4));
     run(&mut window, Command::DecimalComma);
     assert!(notice(&window).contains("decimal ','"));
     window.key_press(Key::ArrowRight);
     window.run();
     assert_eq!(notice(&window), "");
-    run(&mut window, Command::Redo);
-    assert!(notice(&window).contains("nothing to redo"));
+}
+
+#[test]
+fn nothing_to_undo_is_said_and_is_no_problem() {
+    for command in [Command::Undo, Command::Redo] {
+        let mut window = window(new_project(4, 4));
+        run(&mut window, command);
+        let told = window.state().screen().notice.clone().unwrap();
+        assert!(told.text.contains("nothing to") && !told.is_error, "{told:?}");
+    }
+}
+
+#[test]
+fn a_problem_goes_when_its_cause_goes() {
+    let mut window = window(new_project(4, 4));
+    window.run();
+    // A command that cannot be run: until it can.
+    run(&mut window, Command::SheetRig);
+    run(&mut window, Command::Raise);
+    assert!(notice(&window).contains("go to the Advance sheet"), "{}", notice(&window));
     window.key_press(Key::ArrowRight);
     window.run();
-    assert!(notice(&window).contains("nothing to redo"));
+    assert!(notice(&window).contains("go to the Advance sheet"), "it stays: {}", notice(&window));
+    run(&mut window, Command::SheetAdvance);
+    assert_eq!(notice(&window), "");
+    // A paste that does not fit: until something else is selected.
+    window.event(Event::Paste("1\t2\t3\t4\t5\n".to_owned()));
+    window.run();
+    assert!(notice(&window).contains("do not fit"), "{}", notice(&window));
+    window.run();
+    assert!(notice(&window).contains("do not fit"));
+    window.key_press(Key::ArrowRight);
+    window.run();
+    assert_eq!(notice(&window), "");
+    // A number that is refused: until it is mended.
+    window.event(typed("+1"));
+    window.run();
+    window.key_press(Key::Enter);
+    window.run();
+    assert_eq!(notice(&window), "'+1': type 1 to set, Alt+Up to raise");
+    window.key_press(Key::Backspace);
+    window.run();
+    assert_eq!(notice(&window), "");
+}
+
+#[test]
+fn a_problem_with_a_file_says_why_first_and_can_be_read_whole() {
+    let place = Place::new();
+    let folder = "a folder with quite a long name ".repeat(4);
+    let path = place.path(folder.trim()).join("deeper").join("project.ron");
+    for size in [(1280.0, 800.0), (900.0, 560.0)] {
+        let workbench = sparkloft::window::Workbench::within(place.untitled(), place.surroundings());
+        let mut window = super::harness::workbench_window(workbench, size.into(), 1.0);
+        window.run();
+        let action = sparkloft::window::FileAction::Do(sparkloft::window::files::FileJob::Open, path.clone());
+        window.state_mut().ask(Action::File(action));
+        wait_until(&mut window, |window| window.state().screen().notice.as_ref().is_some_and(|told| told.is_error));
+        let told = window.state().screen().notice.clone().unwrap();
+        assert!(told.text.starts_with("there is no such file") && told.path.as_deref() == Some(&path), "{told:?}");
+        // The line has no room for all of it; the card over its end has.
+        let whole = told.whole();
+        assert!(whole.starts_with("Problem: there is no such file") && whole.ends_with("project.ron"), "{whole}");
+        let texts: Vec<_> = window.query_all_by_label(&whole).collect();
+        assert_eq!(texts.len(), 2, "{size:?}: the line and the card");
+        click(&mut window, "Put the problem away");
+        assert_eq!(window.query_all_by_label(&whole).count(), 0);
+    }
+}
+
+#[test]
+fn the_palette_is_as_high_again_when_a_search_is_taken_back() {
+    for size in [(1280.0, 800.0), (900.0, 560.0)] {
+        let mut window = super::harness::sized_window(new_project(4, 4), size.into(), 1.0);
+        run(&mut window, Command::Finder);
+        let height = |window: &Window| {
+            let area = window.ctx.memory(|memory| memory.area_rect(eframe::egui::Id::unique("finder")));
+            area.unwrap().height()
+        };
+        let before = height(&window);
+        assert!(before > 380.0 && before < size.1 - 60.0, "{before}");
+        window.event(typed("undo"));
+        window.run();
+        assert!(height(&window) < before / 2.0);
+        for _ in 0..4 {
+            window.key_press(Key::Backspace);
+            window.run();
+        }
+        assert_eq!(height(&window), before);
+    }
 }

@@ -3,7 +3,7 @@
 use glam::DVec3;
 
 use super::Relief;
-use crate::drawing::{Color, Label, LabelRole, Point, Projector, Scene, Ticks};
+use crate::drawing::{Color, Label, LabelRole, LabelRoom, Point, Projector, Scene, Ticks};
 use crate::wording::written;
 
 const FLOOR_WIDTH: f32 = 0.9;
@@ -11,9 +11,12 @@ const FLOOR_WIDTH: f32 = 0.9;
 const SPEED_ROOM: f32 = 46.0;
 const LOAD_ROOM: f32 = 36.0;
 const VALUE_ROOM: f32 = 26.0;
-/// Distance of numbers and of names from the edge, points.
-const TICK_DISTANCE: f32 = 7.0;
-const NAME_DISTANCE: f32 = 38.0;
+/// Distances of numbers and of names from the edge, points: the first that no other label has. A number of a corner that
+/// finds no room is left out.
+const TICK_DISTANCES: [f32; 3] = [7.0, 16.0, 25.0];
+const NAME_DISTANCES: [f32; 3] = [38.0, 50.0, 62.0];
+/// Where along its edge a name may stand.
+const NAME_SHARES: [f32; 5] = [0.5, 0.4, 0.6, 0.3, 0.7];
 /// An axis seen shorter than this is not labelled.
 const SHORTEST_AXIS: f32 = 60.0;
 /// A contour line seen shorter than this has no label, and labels keep this distance.
@@ -94,7 +97,8 @@ impl Relief {
     }
 
     /// Numbers and names on the edges that lie lowest on the screen; nothing of the surface lies beyond them. Values
-    /// stand at the vertical edge at the end of the speed axis, unless seen from steeply above or below.
+    /// stand at the vertical edge at the end of the speed axis, unless seen from steeply above or below. Where two axes
+    /// meet their numbers make room for each other.
     pub(super) fn label_axes(&self, projector: &Projector, scene: &mut Scene) {
         let middle = projector.project(self.model.center().with_z(0.0));
         let low = |edge: &Edge| {
@@ -112,14 +116,16 @@ impl Relief {
         let speed = lower(self.speed_edge(0.0), self.speed_edge(1.0));
         let load = lower(self.load_edge(0.0), self.load_edge(1.0));
         let load_name = if self.load_unit.is_empty() { "load".to_owned() } else { format!("load {}", self.load_unit) };
-        label_edge(&speed, middle, "speed rpm", projector, self.look.palette().ink_secondary, scene);
-        label_edge(&load, middle, &load_name, projector, self.look.palette().ink_secondary, scene);
+        let (mut room, color) = (LabelRoom::default(), self.look.palette().ink_secondary);
+        for (edge, name) in [(&speed, "speed rpm"), (&load, load_name.as_str())] {
+            label_edge(edge, middle, name, projector, color, &mut room, scene);
+        }
         if projector.downward().abs() < 0.87 {
-            self.label_values(&speed, &load, projector, scene);
+            self.label_values(&speed, &load, projector, &mut room, scene);
         }
     }
 
-    fn label_values(&self, speed: &Edge, load: &Edge, projector: &Projector, scene: &mut Scene) {
+    fn label_values(&self, speed: &Edge, load: &Edge, projector: &Projector, room: &mut LabelRoom, scene: &mut Scene) {
         let palette = self.look.palette();
         let corners = [(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)];
         let shared = |x: f64, y: f64| x == load.from.x && y == speed.from.y;
@@ -141,7 +147,7 @@ impl Relief {
         let (from, to) = edge.seen(projector);
         scene.line(from, to, FLOOR_WIDTH, palette.floor);
         let beside = Point::new(center, f32::midpoint(from.y, to.y));
-        label_edge(&edge, beside, "°", projector, palette.ink_secondary, scene);
+        label_edge(&edge, beside, "°", projector, palette.ink_secondary, room, scene);
     }
 
     /// Degrees on major contour lines, where the line is seen.
@@ -150,6 +156,7 @@ impl Relief {
         let span = |(low, high): (f64, f64)| 1.0 / (high - low);
         let scale = (span(self.model.speed), span(self.model.load));
         let mut taken: Vec<Point> = Vec::new();
+        let mut room = LabelRoom::beside(&scene.labels);
         for line in &self.majors {
             let seen = |&(speed, load): &(f64, f64)| projector.project(self.model.point(speed, load, line.level));
             let points: Vec<Point> = line.points.iter().map(seen).collect();
@@ -165,21 +172,31 @@ impl Relief {
             });
             if let Some(at) = place {
                 taken.push(at);
-                scene.labels.push(Label {
+                let label = Label {
                     at,
                     anchor: (0.5, 0.5),
                     text: format!("{}°", written(line.level)),
                     role: LabelRole::Contour,
                     color: palette.ink,
                     halo: palette.paper.with_alpha(190),
-                });
+                };
+                scene.labels.extend(room.label(label, [at]));
             }
         }
     }
 }
 
 /// Puts the numbers and the name of an edge on the side away from `inside`.
-fn label_edge(edge: &Edge, inside: Point, name: &str, projector: &Projector, color: Color, scene: &mut Scene) {
+#[expect(clippy::too_many_arguments, reason = "an edge, how it is seen and where its labels go")]
+fn label_edge(
+    edge: &Edge,
+    inside: Point,
+    name: &str,
+    projector: &Projector,
+    color: Color,
+    room: &mut LabelRoom,
+    scene: &mut Scene,
+) {
     let (from, to) = edge.seen(projector);
     let length = from.distance(to);
     if length < SHORTEST_AXIS {
@@ -197,18 +214,23 @@ fn label_edge(edge: &Edge, inside: Point, name: &str, projector: &Projector, col
         -normal.x.signum()
     };
     let outward = Point::new(normal.x * outward, normal.y * outward);
-    let mut label = |at: Point, distance: f32, text: String, role: LabelRole| {
-        let at = Point::new(at.x + outward.x * distance, at.y + outward.y * distance);
-        let anchor = (0.5 - outward.x * 0.5, 0.5 - outward.y * 0.5);
-        scene.labels.push(Label { at, anchor, text, role, color, halo: Color::default() });
+    let anchor = (0.5 - outward.x * 0.5, 0.5 - outward.y * 0.5);
+    let beyond = |at: Point, distance: f32| Point::new(at.x + outward.x * distance, at.y + outward.y * distance);
+    let mut label = |places: Vec<Point>, text: String, role: LabelRole| {
+        let label = Label { at: middle, anchor, text, role, color, halo: Color::default() };
+        scene.labels.extend(room.label(label, places));
     };
     let ticks = edge.ticks(projector);
     let least = edge.range.0 + (edge.range.1 - edge.range.0) * edge.least;
     for &value in ticks.values.iter().filter(|&&value| value >= least) {
         let unit = if name == "°" { name } else { "" };
-        label(projector.project(edge.at(value)), TICK_DISTANCE, ticks.text(value) + unit, LabelRole::Tick);
+        let at = projector.project(edge.at(value));
+        let places = TICK_DISTANCES.map(|distance| beyond(at, distance)).to_vec();
+        label(places, ticks.text(value) + unit, LabelRole::Tick);
     }
     if name != "°" {
-        label(middle, NAME_DISTANCE, name.to_owned(), LabelRole::AxisName);
+        let along = |distance: f32| NAME_SHARES.map(|share| beyond(from.lerp(to, share), distance));
+        let places = NAME_DISTANCES.into_iter().flat_map(along).collect();
+        label(places, name.to_owned(), LabelRole::AxisName);
     }
 }

@@ -324,3 +324,25 @@ fn one_relief_can_show_another_table() {
     reused.update(&spec);
     assert_eq!(draw(&mut reused, &Camera::default()), draw(&mut Relief::new(&spec), &Camera::default()));
 }
+
+proptest::proptest! {
+    #![proptest_config(proptest::prelude::ProptestConfig::with_cases(200))]
+
+    /// Where two axes meet at a corner, '0' and '8000' must not stand on each other.
+    #[test]
+    fn labels_never_touch(azimuth in -180.0..180.0, elevation in -90.0..90.0, width in 160.0_f32..900.0, height in 120.0_f32..700.0) {
+        let table = Table::from_fn(axis(500.0, 8000.0, 12, 1.3), axis(0.0, 100.0, 11, 1.2), hill).unwrap();
+        let mut relief = relief(&table, None, BaseStyle::Solid);
+        let camera = Camera { azimuth_deg: azimuth, elevation_deg: elevation, ..Camera::view(View::ThreeQuarter) };
+        let viewport = Viewport { left: 0.0, top: 0.0, width, height };
+        let projector = camera.projector(relief.model(), &viewport);
+        let mut scene = Scene::default();
+        relief.draw(&projector, &Marks::default(), &mut scene);
+        for (at, one) in scene.labels.iter().enumerate() {
+            for other in &scene.labels[at + 1..] {
+                let boxes = [one, other].map(crate::drawing::label_box);
+                proptest::prop_assert!(!crate::drawing::label_room::overlaps(&boxes[0], &boxes[1]), "{one:?} {other:?}");
+            }
+        }
+    }
+}

@@ -52,7 +52,7 @@ pub enum PasteError {
     },
     /// The selected block has another size.
     #[error(
-        "{loads} loads × {speeds} speeds do not fit the selected {selected_loads} loads × {selected_speeds} speeds; select as many, or the one cell of lowest load and speed"
+        "{loads} loads × {speeds} speeds do not fit the selected {selected_loads} loads × {selected_speeds} speeds; select as many, or one cell: the upper left corner goes there"
     )]
     Size {
         /// Load rows on the clipboard.
@@ -66,14 +66,14 @@ pub enum PasteError {
     },
     /// From the selected cell on, the table is too small.
     #[error(
-        "{loads} loads × {speeds} speeds do not fit: from the selected cell on the table has {room_loads} loads × {room_speeds} speeds"
+        "{loads} loads × {speeds} speeds do not fit: from the selected cell down and to the right there are {room_loads} loads × {room_speeds} speeds"
     )]
     Room {
         /// Load rows on the clipboard.
         loads: usize,
         /// Speed columns on the clipboard.
         speeds: usize,
-        /// Load rows from the cell upwards.
+        /// Load rows from the cell down to the lowest load.
         room_loads: usize,
         /// Speed columns from the cell rightwards.
         room_speeds: usize,
@@ -97,7 +97,8 @@ pub enum PasteError {
 /// Pastes onto the selected cells.
 ///
 /// Numbers with breakpoints go to the cells of those breakpoints, whatever is selected. Without, one value fills the
-/// selection; several need a block of their size, or one selected cell (their lowest load and speed) with room for them.
+/// selection; several need a block of their size, or one selected cell with room for them. Seen with the highest load at
+/// the top, that cell takes their upper left corner: their highest load and lowest speed.
 ///
 /// # Errors
 /// [`PasteError`] saying what does not fit; nothing is changed then.
@@ -148,11 +149,11 @@ fn place(table: &Table, selection: &Selection, clip: &Clip) -> Result<Cell, Past
     if block.count() > 1 {
         return Err(PasteError::Size { loads, speeds, selected_loads, selected_speeds });
     }
-    let (room_loads, room_speeds) = (table.load().len() - start.load, table.speed().len() - start.speed);
+    let (room_loads, room_speeds) = (start.load + 1, table.speed().len() - start.speed);
     if loads > room_loads || speeds > room_speeds {
         return Err(PasteError::Room { loads, speeds, room_loads, room_speeds });
     }
-    Ok(start)
+    Ok(Cell::new(room_loads - loads, start.speed))
 }
 
 fn put_block(advance: &Advance, start: Cell, clip: &Clip) -> Result<PasteOutcome, PasteError> {

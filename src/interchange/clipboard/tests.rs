@@ -114,7 +114,8 @@ fn names_what_is_wrong_in_a_text() {
 #[test]
 fn pastes_where_it_fits() {
     assert_eq!(pasted(&block(1..3, 1..3), "1\t2\n3\t4").advance.table().row(2), [4.0, 3.0, 4.0]);
-    assert_eq!(pasted(&block(1..2, 1..2), "1\t2\n3\t4").advance.table().row(1), [8.0, 1.0, 2.0]);
+    let corner = pasted(&block(1..2, 1..2), "1\t2\n3\t4");
+    assert_eq!([0, 1].map(|row| corner.advance.table().row(row).to_vec()), [[10.0, 1.0, 2.0], [8.0, 3.0, 4.0]]);
     let mut scattered = block(0..1, 0..1);
     scattered.set(Cell::new(2, 2), true);
     let filled = pasted(&scattered, "7");
@@ -128,7 +129,9 @@ fn says_what_does_not_fit() {
     let error = |selection: &Selection, text| paste(&advance(), selection, &clip(text)).unwrap_err();
     assert!(matches!(error(&block(0..2, 0..3), "1\t2\n3\t4"), PasteError::Size { selected_speeds: 3, .. }));
     let room = PasteError::Room { loads: 2, speeds: 2, room_loads: 1, room_speeds: 3 };
-    assert_eq!(error(&block(2..3, 0..1), "1\t2\n3\t4"), room);
+    assert_eq!(error(&block(0..1, 0..1), "1\t2\n3\t4"), room);
+    let room = PasteError::Room { loads: 2, speeds: 2, room_loads: 3, room_speeds: 1 };
+    assert_eq!(error(&block(2..3, 2..3), "1\t2\n3\t4"), room);
     assert_eq!(error(&Selection::none(3, 3), "1"), PasteError::Nothing);
     assert_eq!(error(&Selection::none(3, 3), "1\t2"), PasteError::Nothing);
     assert_eq!(error(&Selection::none(2, 3), "1"), PasteError::OtherSize);
@@ -186,7 +189,8 @@ proptest! {
         let text = copy_block(&table, &selection, &CopyOptions { breakpoints, loads, mark }).unwrap();
         let answers = Answers { mark: Some(mark), breakpoints: Some(breakpoints), loads };
         let Clipping::Ready(clip) = read_clip(&text, &table, &answers).unwrap() else { panic!() };
-        let start = Selection::cell(&table, Cell::new(block.loads.start, block.speeds.start));
+        // As it is seen, with the highest load at the top, this is the block's upper left corner.
+        let start = Selection::cell(&table, Cell::new(block.loads.end - 1, block.speeds.start));
         let target = if from_one_cell { &start } else { &selection };
         let PasteOutcome::Pasted(paste) = paste(&advance, target, &clip).unwrap() else { panic!() };
         prop_assert_eq!(&paste.advance, &advance);

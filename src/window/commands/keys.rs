@@ -18,12 +18,7 @@ pub struct Shortcut {
 impl Shortcut {
     /// How it is written in tooltips: `Ctrl+Shift+S`.
     pub fn text(self) -> String {
-        let held = [
-            (self.modifiers.command || self.modifiers.ctrl, "Ctrl+"),
-            (self.modifiers.alt, "Alt+"),
-            (self.modifiers.shift, "Shift+"),
-        ];
-        let mut text: String = held.into_iter().filter_map(|(is_held, name)| is_held.then_some(name)).collect();
+        let mut text = held_text(self.modifiers);
         text.push_str(match self.key {
             Key::ArrowUp => "Up",
             Key::ArrowDown => "Down",
@@ -32,6 +27,15 @@ impl Shortcut {
             key => key.name(),
         });
         text
+    }
+
+    /// Whether its key is a modifier itself: it would then run with every other chord that begins with it.
+    pub fn is_modifier_alone(self) -> bool {
+        use Key::{AltLeft, AltRight, ControlLeft, ControlRight, ShiftLeft, ShiftRight, SuperLeft, SuperRight};
+        matches!(
+            self.key,
+            AltLeft | AltRight | ControlLeft | ControlRight | ShiftLeft | ShiftRight | SuperLeft | SuperRight
+        )
     }
 
     /// The keys of such a text; none when it names no key.
@@ -55,6 +59,12 @@ impl Shortcut {
         let Modifiers { alt, ctrl, shift, command, .. } = self.modifiers;
         [alt, ctrl, shift, command].into_iter().filter(|&held| held).count()
     }
+}
+
+/// What is held, as it stands before a key: `Ctrl+Shift+`.
+pub fn held_text(modifiers: Modifiers) -> String {
+    let held = [(modifiers.command || modifiers.ctrl, "Ctrl+"), (modifiers.alt, "Alt+"), (modifiers.shift, "Shift+")];
+    held.into_iter().filter_map(|(is_held, name)| is_held.then_some(name)).collect()
 }
 
 /// Which keys run which command: the defaults with the user's changes.

@@ -6,5 +6,5 @@ mod list;
 mod targets;
 
 pub use availability::{Availability, availability};
-pub use keys::{KeyMap, Shortcut};
+pub use keys::{KeyMap, Shortcut, held_text};
 pub use list::Command;

@@ -6,6 +6,7 @@ use super::bound::{Bound, NONE};
 use super::line::{self, Line, Said};
 use super::{choice, tip};
 use crate::project::{FieldKind, Project, Tree, set_fields};
+use crate::window::screen::Cause;
 use crate::window::{Outbox, View};
 
 /// Draws the control of a field in a place; the answer is why what stands there is no value.
@@ -53,7 +54,7 @@ pub(super) fn take(view: &View<'_>, outbox: &mut Outbox, bound: &Bound<'_>, text
             outbox.screen(move |screen| screen.form.drop(&key));
         }
         Err(why) => {
-            outbox.complain(format!("{}: {why}", bound.name));
+            outbox.complain_of(Cause::Field(key.clone()), format!("{}: {why}", bound.name));
             outbox.screen(move |screen| screen.form.refuse(&key, text, why));
         }
     }

@@ -3,11 +3,9 @@
 use eframe::egui::{self, Align2, Id, Key, Rect, Response, accesskit};
 
 use super::sizes::SIZES;
+use super::state::NOT_SET;
 use super::text_box::{TextBox, select_all, take_steps};
 use crate::window::{Outbox, View};
-
-/// What a text that was not taken is marked with.
-const NOT_SET: &str = "not set yet: Enter sets it";
 
 /// A box to type into.
 pub(super) struct Line<'a> {

@@ -37,6 +37,11 @@ pub fn id(key: &str) -> Id {
     line::id(key)
 }
 
+/// What the field with a key is called; the key itself where it stands for no field of the project.
+pub fn name_of(view: &View<'_>, key: &str) -> String {
+    Bound::of(view, key).map_or_else(|| key.to_owned(), |bound| bound.name)
+}
+
 /// A number exactly, with at least one decimal and a true minus sign, as degrees are shown.
 pub fn exact(value: f64) -> String {
     let text = shortest(value);

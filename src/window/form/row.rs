@@ -7,7 +7,7 @@ use super::sizes::SIZES;
 use super::{field, tip};
 use crate::project::FieldKind;
 use crate::window::frame::marks;
-use crate::window::theme::{Theme, color, elided};
+use crate::window::theme::{Theme, color, elided, elided_middle};
 use crate::window::{Outbox, View};
 
 /// Where the parts of a row are.
@@ -32,9 +32,9 @@ pub fn room(ui: &mut egui::Ui) -> RowPlaces {
     }
 }
 
-/// Writes a label, left-aligned, cut where there is no room.
+/// Writes a label, left-aligned, cut in its middle where there is no room.
 pub fn label(ui: &egui::Ui, theme: &Theme, rect: Rect, text: &str) {
-    elided(ui, rect, text, theme.body_font()).write(ui, Align::Min, color(theme.palette.ink));
+    elided_middle(ui, rect, text, theme.body_font()).write(ui, Align::Min, color(theme.palette.ink));
 }
 
 /// A triangle and words beside a value that is refused; all of the words are its tooltip.
@@ -105,7 +105,7 @@ fn width(ui: &egui::Ui, theme: &Theme, bound: &Bound<'_>, room: f32) -> f32 {
 pub fn fact(ui: &mut egui::Ui, theme: &Theme, text: &str, value: &str) {
     let places = room(ui);
     let ink = color(theme.palette.ink);
-    elided(ui, places.label, text, theme.body_font()).paint(ui, Align::Min, ink);
+    elided_middle(ui, places.label, text, theme.body_font()).paint(ui, Align::Min, ink);
     elided(ui, places.rest, value, theme.body_font()).paint(ui, Align::Min, ink);
     let response = ui.interact(places.whole, ui.scope_id().with(("form fact", text)), Sense::hover());
     let words = format!("{text}: {value}");

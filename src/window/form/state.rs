@@ -2,6 +2,9 @@
 
 use std::collections::BTreeMap;
 
+/// What a text that was not taken is marked with.
+pub(super) const NOT_SET: &str = "not set yet: Enter sets it";
+
 /// Half-typed and refused texts, by the key of their field: its path, or the name of an entry.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct FormState {
@@ -31,6 +34,21 @@ impl FormState {
     /// How many texts were refused.
     pub fn refused(&self) -> usize {
         self.typed.values().filter(|typed| typed.refusal.is_some()).count()
+    }
+
+    /// Whether something is typed that was neither taken nor refused.
+    pub fn has_unset(&self) -> bool {
+        self.typed.values().any(|typed| typed.refusal.is_none())
+    }
+
+    /// Marks what was neither taken nor refused as refused; gives one of those fields and why.
+    pub fn refuse_unset(&mut self) -> Option<(String, &'static str)> {
+        let mut first = None;
+        for (key, typed) in self.typed.iter_mut().filter(|(_, typed)| typed.refusal.is_none()) {
+            typed.refusal = Some(NOT_SET.to_owned());
+            first.get_or_insert_with(|| (key.clone(), NOT_SET));
+        }
+        first
     }
 
     /// Takes what is typed into a field.

@@ -3,11 +3,14 @@
 use eframe::egui::text::{CCursor, CCursorRange};
 use eframe::egui::text_edit::TextEditState;
 use eframe::egui::{
-    self, Align, Align2, Color32, Id, Key, Margin, Modifiers, Rect, Response, RichText, TextEdit, UiBuilder, pos2, vec2,
+    self, Align, Align2, Color32, FontId, Id, Key, Margin, Modifiers, Rect, Response, RichText, TextEdit, UiBuilder,
+    pos2, vec2,
 };
 
 use crate::window::theme::{Theme, color, elided};
 
+/// The smallest type of a number that would not fit.
+const LEAST_TYPE: f32 = 7.0;
 /// More characters than any box holds.
 const LONGEST_TEXT: usize = 100_000;
 
@@ -41,7 +44,8 @@ impl TextBox<'_> {
             pos2(self.rect.left() + self.padding, self.rect.top()),
             pos2(self.rect.right() - self.padding - unit_width(ui, theme, self.unit), self.rect.bottom()),
         );
-        let line = elided(ui, rect, text.as_str(), theme.body_font());
+        let font = font_for(ui, theme, (text, self.unit), rect.width());
+        let line = elided(ui, rect, text.as_str(), font.clone());
         let is_cut = line.is_cut() && !has_focus;
         // A hint without room is cut as well; else it would stand over what is beside the box.
         let (hint, second) = (elided(ui, rect, self.hint, theme.body_font()), color(theme.palette.ink_secondary));
@@ -51,7 +55,7 @@ impl TextBox<'_> {
             .id(self.id)
             .frame(egui::Frame::NONE)
             .margin(Margin::ZERO)
-            .font(theme.body_font())
+            .font(font)
             .align(self.align)
             .hint_text(RichText::new(shown_hint).color(second))
             .min_size(rect.size())
@@ -92,6 +96,21 @@ impl TextBox<'_> {
         let inside = self.rect.shrink2(vec2(self.padding, 0.0));
         elided(ui, inside, unit, unit_font(theme, unit)).paint(ui, Align::Max, color(theme.palette.ink_secondary));
     }
+}
+
+/// The type of a text in a box so wide. A number is never cut: its type is smaller where there is no room for it.
+fn font_for(ui: &egui::Ui, theme: &Theme, (text, unit): (&str, &str), width: f32) -> FontId {
+    let font = theme.body_font();
+    let is_digits = text.starts_with(|first: char| first.is_ascii_digit() || "-+.,\u{2212}".contains(first))
+        && !text.contains(char::is_whitespace);
+    let is_number = is_digits || unit == "hex";
+    if !is_number || width <= 0.0 {
+        return font;
+    }
+    let wide = ui.painter().layout_no_wrap(text.to_owned(), font.clone(), Color32::BLACK).size().x;
+    // A little less than the room: widths of letters are rounded.
+    let share = ((width - 1.0) / wide).clamp(LEAST_TYPE / font.size, 1.0);
+    FontId::new((font.size * share * 4.0).floor() / 4.0, font.family)
 }
 
 /// Units are small; the degree sign is so already.
@@ -169,6 +188,13 @@ mod tests {
         let [with, without] = ["7250", ""].map(|text| painted(text, "rpm", "none"));
         assert!(with.contains(&"7250".to_owned()) && with.contains(&"rpm".to_owned()), "{with:?}");
         assert!(without.contains(&"none".to_owned()) && !without.contains(&"rpm".to_owned()), "{without:?}");
+    }
+
+    #[test]
+    fn a_number_is_whole_in_any_box() {
+        for text in ["800000", "0x08000000", "\u{2212}123456.75", "27.25"] {
+            assert!(painted(text, "rpm", "").contains(&text.to_owned()), "{text}");
+        }
     }
 
     #[test]

@@ -9,7 +9,7 @@ use eframe::egui::{
 
 use crate::window::commands::{Availability, Command, availability};
 use crate::window::files::{Next, file_name};
-use crate::window::screen::Finder;
+use crate::window::screen::{Cause, Finder};
 use crate::window::theme::{color, elided};
 use crate::window::{FileAction, Outbox, View};
 
@@ -108,7 +108,12 @@ pub(super) fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
 /// Runs a row and closes the palette; a row that cannot be run stays, with its reason.
 fn run(view: &View<'_>, outbox: &mut Outbox, entry: &Entry) {
     if let Some(reason) = entry.reason(view) {
-        return outbox.complain(format!("{}: {reason}", entry.text()));
+        let text = format!("{}: {reason}", entry.text());
+        return match entry {
+            Entry::Command(Command::Undo | Command::Redo) => outbox.say(text),
+            Entry::Command(command) => outbox.complain_of(Cause::Command(*command), text),
+            Entry::File(_) => outbox.complain(text),
+        };
     }
     outbox.screen(|screen| screen.finder = None);
     match entry {
@@ -156,7 +161,9 @@ fn rows(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, finder: &Finder
         return;
     }
     ui.spacing_mut().item_spacing.y = 0.0;
-    ScrollArea::vertical().max_height(MOST_ROWS_SHOWN * ROW).show(ui, |ui| {
+    // As high as its rows want, also after a search has narrowed it: the area offers only the height it had before.
+    let height = (MOST_ROWS_SHOWN * ROW).min(ui.ctx().content_rect().bottom() - ui.cursor().top() - 2.0 * ROW);
+    ScrollArea::vertical().max_height(height).min_scrolled_height(height).show(ui, |ui| {
         let marked = finder.row.min(entries.len() - 1);
         for (index, entry) in entries.iter().enumerate() {
             if row(ui, view, entry, index == marked).clicked() {

@@ -2,7 +2,7 @@
 
 use eframe::egui::{self, Align, Button, Layout, RichText, ScrollArea};
 
-use crate::window::commands::{Command, KeyMap};
+use crate::window::commands::{Command, KeyMap, held_text};
 use crate::window::theme::color;
 use crate::window::{FileAction, Outbox, View};
 
@@ -52,7 +52,11 @@ fn keys(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, command: Comman
     let is_capturing = view.dialogs.capture == Some(command);
     let texts: Vec<String> = view.keys.of(command).iter().map(|keys| keys.text()).collect();
     let text = match (is_capturing, texts.is_empty()) {
-        (true, _) => "press keys…".to_owned(),
+        // What is held is the beginning of the chord.
+        (true, _) => match held_text(ui.input(|input| input.modifiers)) {
+            held if held.is_empty() => "press keys…".to_owned(),
+            held => format!("{held}…"),
+        },
         (false, true) => "none".to_owned(),
         (false, false) => texts.join(" or "),
     };

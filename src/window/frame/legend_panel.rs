@@ -5,9 +5,10 @@ use eframe::egui::{
 };
 
 use super::marks;
+use crate::checks::Severity;
 use crate::project::Origin;
 use crate::window::commands::Command;
-use crate::window::theme::{color, strong_label};
+use crate::window::theme::{color, severity_ink, strong_label};
 use crate::window::{Outbox, View};
 
 /// Size of a sample, and the room that it takes with its distance from the words.
@@ -58,7 +59,8 @@ const PARTS: [(&str, &[(Mark, &str)]); 5] = [
         &[
             (Mark::Handle, "the cursor's cell: drag it to lift"),
             (Mark::Ring, "moves along with a lift, the larger the farther"),
-            (Mark::Warning, "a check has a warning or an error here"),
+            (Mark::Error, "a check found an error here"),
+            (Mark::Warning, "a check has a warning here"),
         ],
     ),
     (
@@ -125,7 +127,10 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
     let (ink, second, accent) = (color(palette.ink), color(palette.ink_secondary), color(palette.accent));
     let middle = rect.center();
     let cell = || painter.rect_stroke(rect, 0.0, Stroke::new(1.0, color(palette.rule_strong)), StrokeKind::Inside);
-    let triangle = Rect::from_center_size(middle, vec2(11.0, 10.0));
+    let severity = |severity| {
+        let place = Rect::from_center_size(middle, vec2(11.0, 10.0));
+        marks::severity(place, severity, color(severity_ink(theme, severity)))
+    };
     match mark {
         Mark::Held => {
             cell();
@@ -137,9 +142,9 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
             cell();
             marks::dot(painter, rect.right_top() + vec2(-4.0, 4.0), 1.6, ink);
         }
-        Mark::Error => marks::warning(painter, triangle, color(palette.error), color(palette.paper)),
-        Mark::Warning => marks::warning(painter, triangle, color(palette.warning), color(palette.paper)),
-        Mark::Note => marks::note(painter, triangle, second),
+        Mark::Error => _ = painter.add(severity(Severity::Error)),
+        Mark::Warning => _ = painter.add(severity(Severity::Warning)),
+        Mark::Note => _ = painter.add(severity(Severity::Note)),
         Mark::Proposed => {
             let stroke = Stroke::new(theme.proposed_width, color(palette.proposed));
             painter.extend(Shape::dashed_line(&closed(rect.shrink(1.0)), stroke, 4.0, 3.0));
@@ -177,7 +182,7 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
             painter.circle(middle, theme.compare.badge_radius, color(palette.paper), Stroke::new(1.0, ink));
             painter.text(middle, egui::Align2::CENTER_CENTER, "1", theme.small_font(), ink);
         }
-        Mark::Unchanged => marks::dot(painter, middle, theme.compare.dot_radius, second),
+        Mark::Unchanged => marks::nil(painter, middle, second),
         Mark::Running => crate::window::sheets::rig::paint_point(painter, middle, view),
     }
 }

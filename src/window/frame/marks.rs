@@ -1,8 +1,10 @@
 //! Marks that the default fonts lack, painted as shapes.
 
-use eframe::egui::{Color32, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
+use eframe::egui::{Color32, Painter, Pos2, Rect, Shape, Stroke, Vec2, pos2, vec2};
 
-/// A warning triangle with an exclamation mark cut out of it.
+use crate::checks::Severity;
+
+/// Something went wrong or wants to be read first: a full triangle with an exclamation mark cut out of it.
 pub fn warning(painter: &Painter, rect: Rect, ink: Color32, paper: Color32) {
     let corners = vec![rect.center_top(), rect.right_bottom(), rect.left_bottom()];
     painter.add(Shape::convex_polygon(corners, ink, Stroke::NONE));
@@ -10,6 +12,28 @@ pub fn warning(painter: &Painter, rect: Rect, ink: Color32, paper: Color32) {
     let at = |part: f32| pos2(x, rect.top() + part * height);
     painter.line_segment([at(0.36), at(0.66)], Stroke::new(height * 0.11, paper));
     painter.circle_filled(at(0.82), height * 0.07, paper);
+}
+
+/// The shape of a severity: an error is a filled octagon, a warning a hollow triangle, a note a ring. Nothing else has
+/// these shapes, so that they are told apart without their colours.
+pub fn severity(rect: Rect, severity: Severity, ink: Color32) -> Shape {
+    let stroke = Stroke::new((rect.height() * 0.13).max(1.2), ink);
+    let inside = rect.shrink(stroke.width / 2.0);
+    match severity {
+        Severity::Error => {
+            let radius = rect.height().min(rect.width()) / 2.0 / (std::f32::consts::PI / 8.0).cos();
+            let corner = |eighth: u8| Vec2::angled(std::f32::consts::PI * (f32::from(eighth) + 0.5) / 4.0);
+            let corners = (0..8).map(|eighth| rect.center() + radius * corner(eighth)).collect();
+            Shape::convex_polygon(corners, ink, Stroke::NONE)
+        }
+        Severity::Warning => {
+            Shape::closed_line(vec![inside.center_top(), inside.right_bottom(), inside.left_bottom()], stroke)
+        }
+        Severity::Note => {
+            let radius = inside.height().min(inside.width()) / 2.0;
+            Shape::circle_stroke(rect.center(), radius, stroke)
+        }
+    }
 }
 
 /// An arrow bent back to the left; mirrored, to the right.
@@ -46,13 +70,12 @@ pub fn arrow(painter: &Painter, at: Pos2, length: f32, ink: Color32) {
     painter.line_segment([tip - vec2(HEAD, -HEAD), tip], stroke);
 }
 
+/// A dash in the place of a number: there is no difference here.
+pub fn nil(painter: &Painter, at: Pos2, ink: Color32) {
+    painter.hline(at.x - 2.0..=at.x + 2.0, painter.round_to_pixel_center(at.y), Stroke::new(1.0, ink));
+}
+
 /// A dot: something is not saved.
 pub fn dot(painter: &Painter, at: Pos2, radius: f32, ink: Color32) {
     painter.circle_filled(at, radius, ink);
-}
-
-/// A hollow triangle: worth knowing, no more.
-pub fn note(painter: &Painter, rect: Rect, ink: Color32) {
-    let corners = vec![rect.center_top(), rect.right_bottom(), rect.left_bottom()];
-    painter.add(Shape::closed_line(corners, Stroke::new(1.3, ink)));
 }

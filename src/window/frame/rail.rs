@@ -5,7 +5,7 @@ use eframe::egui::{self, Align2, Rect, Role, Sense, Stroke, StrokeKind, WidgetIn
 use super::marks;
 use crate::window::commands::Command;
 use crate::window::screen::Sheet;
-use crate::window::theme::{color, strong_galley};
+use crate::window::theme::{color, severity_ink, strong_galley};
 use crate::window::{Outbox, View};
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
@@ -37,23 +37,17 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     }
 }
 
-/// How many findings are open, with a triangle when one is more than a note.
+/// How many findings are open, with the shape of the worst.
 fn count(painter: &egui::Painter, view: &View<'_>, rect: Rect) {
     let (theme, tally) = (view.theme, view.checked.tally);
-    if tally.total() == 0 {
+    let Some(worst) = tally.worst() else {
         return;
-    }
-    let ink = match () {
-        () if tally.errors > 0 => theme.palette.error,
-        () if tally.warnings > 0 => theme.palette.warning,
-        () => theme.palette.ink_secondary,
     };
+    let ink = severity_ink(theme, worst);
     let at = rect.right_center() - vec2(theme.gap, 0.0);
     let text = painter.text(at, Align2::RIGHT_CENTER, tally.total().to_string(), theme.small_font(), color(ink));
-    if tally.errors + tally.warnings > 0 {
-        let triangle = Rect::from_center_size(pos2(text.left() - 7.0, rect.center().y), vec2(10.0, 9.0));
-        marks::warning(painter, triangle, color(ink), color(theme.palette.panel));
-    }
+    let mark = Rect::from_center_size(pos2(text.left() - 7.0, rect.center().y), vec2(10.0, 9.0));
+    painter.add(marks::severity(mark, worst, color(ink)));
 }
 
 /// A sheet's name, on two lines where one has no room.

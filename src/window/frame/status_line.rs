@@ -3,12 +3,13 @@
 use eframe::egui::{self, Align, Layout, Rect, Role, Sense, UiBuilder, WidgetInfo, pos2, vec2};
 
 use super::marks;
+use crate::checks::Tally;
 use crate::window::commands::Command;
 use crate::window::grid;
-use crate::window::screen::{Sheet, SidePanel};
+use crate::window::screen::{Notice, Sheet, SidePanel};
 use crate::window::sheets::compare;
 use crate::window::surface::quiet_button;
-use crate::window::theme::{color, elided};
+use crate::window::theme::{color, elided, severity_ink, shortened, whole_parts};
 use crate::window::{FileAction, Outbox, View, numbers};
 use crate::wording::shortest;
 
@@ -22,40 +23,62 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     text(ui, view, part(0.0, split), "position", &pointed_at(view), false);
     let selection = with_mark(view, selected(view));
     text(ui, view, part((split + 0.01_f32).min(0.49), 0.49), "selection", &selection, true);
-    findings(ui, view, outbox, part(0.5, 0.61));
-    legend(ui, view, outbox, part(0.615, 0.645));
-    said(ui, view, outbox, part(0.65, 1.0));
+    findings(ui, view, outbox, part(0.5, 0.645));
+    legend(ui, view, outbox, part(0.65, 0.685));
+    said(ui, view, outbox, part(0.69, 1.0));
 }
 
-/// Width of the triangle before a count, with its room.
+/// Widest card with a whole problem, and the size of its cross.
+const MOST_CARD_WIDTH: f32 = 460.0;
+const CROSS_WIDTH: f32 = 20.0;
+
+/// Width of the mark before a count, with its room.
 const MARK_WIDTH: f32 = 17.0;
 
-/// How many findings are open; a click goes to them.
+/// What of the run on the rig is bad, as long as the run was driven with the project as it is.
+fn of_run(view: &View<'_>) -> Option<Tally> {
+    let (revision, tally) = view.screen.rig.told?;
+    (revision == view.document.revision() && tally.total() > 0).then_some(tally)
+}
+
+/// How many findings are open, and how many facts of the run are bad; a click goes to them.
 fn findings(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
-    let (palette, tally) = (view.theme.palette, view.checked.tally);
-    let words = if view.checked.is_known() { tally.words() } else { "checking\u{2026}".to_owned() };
+    let (palette, checked, run) = (view.theme.palette, view.checked.tally, of_run(view));
+    let of_checks = if view.checked.is_known() { checked.words() } else { "checking\u{2026}".to_owned() };
+    // 'No findings' would be said of a run that went badly.
+    let words = match run {
+        Some(run) if view.checked.is_known() && checked.total() == 0 => format!("run: {}", run.words()),
+        Some(run) => format!("{of_checks} \u{b7} run: {}", run.words()),
+        None => of_checks,
+    };
+    let tally = run.map_or(checked, |run| Tally {
+        errors: checked.errors + run.errors,
+        warnings: checked.warnings + run.warnings,
+        notes: checked.notes + run.notes,
+    });
     let response = ui.interact(rect, ui.scope_id().with("findings"), Sense::click());
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("Findings: {words}")));
     let is_lit = response.hovered() || response.has_focus();
-    let ink = match () {
-        () if tally.errors > 0 => palette.error,
-        () if tally.warnings > 0 => palette.warning,
-        () => palette.ink_secondary,
-    };
-    let is_marked = tally.errors + tally.warnings > 0;
-    let left = rect.left() + if is_marked { MARK_WIDTH } else { 0.0 };
-    if is_marked {
-        let triangle = Rect::from_center_size(pos2(rect.left() + 6.0, rect.center().y), vec2(11.0, 10.0));
-        marks::warning(ui.painter(), triangle, color(ink), color(palette.paper));
+    let worst = tally.worst();
+    let ink = worst.map_or(palette.ink_secondary, |worst| severity_ink(view.theme, worst));
+    let left = rect.left() + if worst.is_some() { MARK_WIDTH } else { 0.0 };
+    if let Some(worst) = worst {
+        let mark = Rect::from_center_size(pos2(rect.left() + 6.0, rect.center().y), vec2(11.0, 10.0));
+        ui.painter().add(marks::severity(mark, worst, color(ink)));
     }
     let room = Rect::from_x_y_ranges(left..=rect.right(), rect.y_range());
-    let written = elided(ui, room, &words, view.theme.small_font()).paint(ui, Align::Min, color(ink));
+    let font = view.theme.small_font();
+    let shown = whole_parts(ui, &words, room.width(), &font, &[" \u{b7} ", ", "]);
+    let written = elided(ui, room, shown, font).paint(ui, Align::Min, color(ink));
     if is_lit {
         ui.painter().hline(written.x_range(), rect.center().y + 8.0, egui::Stroke::new(1.0, color(ink)));
     }
-    let tip = format!("What the checks noticed: {words}. {}", view.keys.tooltip(Command::SheetChecks));
-    if response.on_hover_text(tip).clicked() {
-        outbox.run(Command::SheetChecks);
+    let (what, to) = match run {
+        Some(_) if checked.total() == 0 => ("What the run on the rig came to", Command::SheetRig),
+        _ => ("What the checks noticed", Command::SheetChecks),
+    };
+    if response.on_hover_text(format!("{what}: {words}. {}", view.keys.tooltip(to))).clicked() {
+        outbox.run(to);
     }
 }
 
@@ -83,7 +106,9 @@ fn text(ui: &mut egui::Ui, view: &View<'_>, rect: Rect, name: &str, words: &str,
     let ink = color(if is_weak { palette.ink_secondary } else { palette.ink });
     // Where there is no room at all, not even for an ellipsis.
     if rect.width() > 1.0 {
-        elided(ui, rect, words, view.theme.small_font()).paint(ui, Align::Min, ink);
+        let font = view.theme.small_font();
+        let shown = whole_parts(ui, words, rect.width(), &font, &[" · ", "  "]);
+        elided(ui, rect, shown, font).paint(ui, Align::Min, ink);
     }
     label(ui, rect, name, words);
 }
@@ -101,35 +126,73 @@ fn said(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
     if let Some((_, job)) = &view.dialogs.choosing {
         return waiting(ui, view, outbox, rect, job);
     }
-    let (words, is_error) = words(view);
-    let palette = view.theme.palette;
-    let ink = color(if is_error { palette.error } else { palette.ink_secondary });
-    let mark = if is_error { 16.0 } else { 0.0 };
-    let room = Rect::from_x_y_ranges(rect.left() + mark..=rect.right(), rect.y_range());
-    let written = elided(ui, room, &words, view.theme.small_font()).paint(ui, Align::Max, ink);
-    if is_error {
-        let triangle = Rect::from_center_size(pos2(written.left() - 10.0, rect.center().y), vec2(11.0, 10.0));
-        marks::warning(ui.painter(), triangle, ink, color(palette.paper));
+    if let Some(notice) = view.screen.notice.as_ref().filter(|notice| notice.is_error) {
+        return problem(ui, view, outbox, rect, notice);
     }
+    // That there is no recovery copy stands in the top bar, where no notice hides it.
+    let copy = || view.document.recovery_copy_at().map(|at| format!("recovery copy at {}", numbers::time(at)));
+    let noticed = || view.screen.notice.as_ref().map(Notice::whole);
+    let words = in_hand(view).or_else(noticed).or_else(copy).unwrap_or_default();
+    let ink = color(view.theme.palette.ink_secondary);
+    elided(ui, rect, &words, view.theme.small_font()).paint(ui, Align::Max, ink);
     label(ui, rect, "message", &words);
 }
 
-fn words(view: &View<'_>) -> (String, bool) {
-    // What is being typed or proposed comes first, but never hides what went wrong.
-    let hides = view.screen.notice.as_ref().is_some_and(|notice| notice.is_error);
-    if let Some(effect) = grid::editor_effect(view).filter(|_| !hides) {
-        return (format!("Enter {effect}, Esc does not"), false);
+/// What is being typed or proposed, which comes before what was said.
+fn in_hand(view: &View<'_>) -> Option<String> {
+    let typed = grid::editor_effect(view).map(|effect| format!("Enter {effect}, Esc does not"));
+    typed.or_else(|| Some(view.proposed?.words(view.screen.inspector.typing.is_some())))
+}
+
+/// What went wrong: the reason, then the path with its middle left out. What does not fit can be read above the line.
+fn problem(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, notice: &Notice) {
+    let (theme, palette) = (view.theme, view.theme.palette);
+    let (ink, font) = (color(palette.error), theme.small_font());
+    let room = Rect::from_x_y_ranges(rect.left() + 16.0..=rect.right(), rect.y_range());
+    let whole = notice.whole();
+    let path = notice.path.as_ref().map_or_else(String::new, |path| path.display().to_string());
+    let reason = whole.strip_suffix(&path).unwrap_or(&whole);
+    let width = ui.painter().layout_no_wrap(reason.to_owned(), font.clone(), ink).size().x;
+    let shown = format!("{reason}{}", shortened(ui, &path, (room.width() - width).max(0.0), &font));
+    let line = elided(ui, room, &shown, font);
+    let written = line.paint(ui, Align::Max, ink);
+    let triangle = Rect::from_center_size(pos2(written.left() - 10.0, rect.center().y), vec2(11.0, 10.0));
+    marks::warning(ui.painter(), triangle, ink, color(palette.paper));
+    label(ui, rect, "message", &whole);
+    // The panel for a path tells it itself.
+    if (line.is_cut() || shown != whole) && !view.dialogs.refuses_path() {
+        card(ui, view, outbox, &whole);
     }
-    if let Some(proposed) = view.proposed.filter(|_| !hides) {
-        return (proposed.words(view.screen.inspector.typing.is_some()), false);
-    }
-    if let Some(notice) = &view.screen.notice {
-        let word = if notice.is_error { "Problem: " } else { "" };
-        return (format!("{word}{}", notice.text), notice.is_error);
-    }
-    // That there is none stands in the top bar, where no notice hides it.
-    let copy = view.document.recovery_copy_at().map(|at| format!("recovery copy at {}", numbers::time(at)));
-    (copy.unwrap_or_default(), false)
+}
+
+/// The whole of a problem that does not fit into its line, over the right end of the line.
+fn card(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, words: &str) {
+    let theme = view.theme;
+    let screen = ui.ctx().content_rect();
+    let at = screen.right_bottom() - vec2(theme.margin, theme.status_height + theme.gap);
+    let width = MOST_CARD_WIDTH.min(screen.width() - 2.0 * theme.margin);
+    let frame = egui::Frame::popup(ui.style()).fill(color(theme.palette.paper)).inner_margin(theme.gap);
+    let area = egui::Area::new(egui::Id::unique("problem")).order(egui::Order::Foreground);
+    area.pivot(egui::Align2::RIGHT_BOTTOM).fixed_pos(at).show(ui.ctx(), |ui| {
+        frame.show(ui, |ui| {
+            ui.set_width(width - 2.0 * theme.gap);
+            ui.horizontal_top(|ui| {
+                let text = egui::RichText::new(words).size(theme.body).color(color(theme.palette.ink));
+                let room = ui.available_width() - CROSS_WIDTH - theme.gap;
+                ui.scope(|ui| {
+                    ui.set_width(room);
+                    ui.add(egui::Label::new(text).wrap());
+                });
+                let (rect, response) = ui.allocate_exact_size(vec2(CROSS_WIDTH, CROSS_WIDTH), Sense::click());
+                response.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Put the problem away"));
+                let ink = if response.hovered() { theme.palette.ink } else { theme.palette.ink_secondary };
+                marks::cross(ui.painter(), rect.shrink(6.0), color(ink));
+                if response.on_hover_text("Put away").clicked() {
+                    outbox.screen(|screen| screen.notice = None);
+                }
+            });
+        });
+    });
 }
 
 /// The system's dialog is open, or lost: the way round it.

@@ -5,10 +5,15 @@ use eframe::egui::{self, Align, Align2, FontId, Rect, Response, Role, Sense, Wid
 use super::marks;
 use crate::window::commands::{Availability, Command, availability};
 use crate::window::numbers;
-use crate::window::theme::{color, elided};
+use crate::window::theme::{color, elided, elided_middle};
 use crate::window::{Outbox, View};
 
-/// Where the parts stand: places depend on the window's width alone, never on what they say.
+/// Room for 'unsaved' behind the name, the least share of the name, and the least room of undo and redo with its words.
+const UNSAVED_WIDTH: f32 = 62.0;
+const LEAST_NAME_SHARE: f32 = 0.4;
+const LEAST_UNDO: f32 = 150.0;
+
+/// Where the parts stand: places depend on the window's width and the project's name, never on what else they say.
 struct Places {
     name: Rect,
     undo: Rect,
@@ -19,12 +24,14 @@ struct Places {
 }
 
 impl Places {
-    fn of(bar: Rect, margin: f32) -> Self {
+    /// The name has the room that is free: what it needs, but so that undo can say what it would undo.
+    fn of(bar: Rect, margin: f32, name_width: f32) -> Self {
         let span = |left: f32, right: f32| Rect::from_x_y_ranges(left..=right, bar.y_range());
         let find_width = (bar.width() * 0.235).clamp(200.0, 320.0);
         let find = Rect::from_center_size(bar.center(), vec2(find_width, 26.0));
         let (left, right) = (bar.left() + margin, find.left() - margin);
-        let middle = left + (right - left) * 0.4;
+        let most = (right - left - LEAST_UNDO).max((right - left) * LEAST_NAME_SHARE);
+        let middle = left + (name_width + UNSAVED_WIDTH + 8.0).clamp((right - left) * LEAST_NAME_SHARE, most);
         let save = span(bar.right() - margin - 56.0, bar.right() - margin);
         Self {
             name: span(left, middle - 8.0),
@@ -38,8 +45,11 @@ impl Places {
 }
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
-    let places = Places::of(ui.max_rect(), view.theme.margin);
-    name(ui, view, places.name);
+    let title = title(view);
+    let font = FontId::proportional(view.theme.title);
+    let wide = ui.painter().layout_no_wrap(title.clone(), font, egui::Color32::BLACK).size().x;
+    let places = Places::of(ui.max_rect(), view.theme.margin, wide + 4.0);
+    name(ui, view, places.name, title);
     undo(ui, view, outbox, places.undo);
     redo(ui, view, outbox, places.redo);
     find(ui, view, outbox, places.find);
@@ -47,17 +57,21 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     save(ui, view, outbox, places.save);
 }
 
-fn name(ui: &mut egui::Ui, view: &View<'_>, rect: Rect) {
-    let theme = view.theme;
-    let title = view.project.locked_timing_words().map_or_else(
+/// What the project is called; a locked-timing copy says so first.
+fn title(view: &View<'_>) -> String {
+    view.project.locked_timing_words().map_or_else(
         || view.document.title(),
         |words| format!("{} · {}", words.replace("locked timing", "LOCKED"), view.document.title()),
-    );
+    )
+}
+
+fn name(ui: &mut egui::Ui, view: &View<'_>, rect: Rect, title: String) {
+    let theme = view.theme;
     let is_changed = view.document.is_changed();
-    let unsaved_width = 62.0;
     let ink = color(theme.palette.ink);
-    let room = Rect::from_x_y_ranges(rect.left() + 2.0..=rect.right() - unsaved_width + 2.0, rect.y_range());
-    let written = elided(ui, room, &title, FontId::proportional(theme.title)).paint_strong(ui, Align::Min, ink);
+    let room = Rect::from_x_y_ranges(rect.left() + 2.0..=rect.right() - UNSAVED_WIDTH + 2.0, rect.y_range());
+    let line = elided_middle(ui, room, &title, FontId::proportional(theme.title));
+    let written = line.paint_strong(ui, Align::Min, ink);
     let after = written.right() + 8.0;
     if is_changed {
         marks::dot(ui.painter(), pos2(after + 2.0, rect.center().y), 2.5, ink);

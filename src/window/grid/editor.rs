@@ -4,6 +4,7 @@ use crate::interchange::{DecimalMark, NumberError, Thousands, parse_number};
 use crate::project::Advance;
 use crate::shaping::Tool;
 use crate::table::Selection;
+use crate::window::commands::{Command, KeyMap};
 use crate::window::screen::CellEditor;
 use crate::wording::shortest;
 
@@ -72,15 +73,26 @@ fn number(text: &str) -> Result<f64, NumberError> {
 /// The tool that a typed text asks for, tried on the cells.
 ///
 /// # Errors
-/// A sentence when the text is no number or the cells cannot hold it.
-pub(super) fn entered(text: &str, advance: &Advance, cells: &Selection) -> Result<Tool, String> {
+/// A sentence when the text is no number, has a plus before it or the cells cannot hold it.
+pub(super) fn entered(text: &str, advance: &Advance, cells: &Selection, keys: &KeyMap) -> Result<Tool, String> {
+    if let Some(why) = raising(text, keys) {
+        return Err(why);
+    }
     let deg = number(text).map_err(|error| match error {
         NumberError::Missing => "Type a number of degrees, or press Esc to leave the cells as they are".to_owned(),
-        error => format!("'{text}' is {error}"),
+        error => format!("'{text}' is {error}; mend it, or press Esc to leave the cells as they are"),
     })?;
     let tool = Tool::Type { deg };
     tool.apply(advance, cells).map_err(|error| error.to_string())?;
     Ok(tool)
+}
+
+/// Why a number with a plus before it is refused: whoever types it means to raise, and it would set.
+pub(super) fn raising(text: &str, keys: &KeyMap) -> Option<String> {
+    let number = text.trim_start().strip_prefix('+')?;
+    let number = if number.trim().is_empty() { "a number" } else { number };
+    let raise = keys.of(Command::Raise).first().map_or_else(String::new, |keys| format!(", {} to raise", keys.text()));
+    Some(format!("'{text}': type {number} to set{raise}"))
 }
 
 /// What Enter will do, said before it is pressed.
@@ -128,13 +140,24 @@ mod tests {
     #[test]
     fn a_point_and_a_comma_are_decimal_marks() {
         let advance = advance();
-        let all = Selection::all(advance.table());
+        let (all, keys) = (Selection::all(advance.table()), KeyMap::default());
         for (text, deg) in [("12.5", 12.5), ("12,5", 12.5), ("1,234", 1.234), ("-3", -3.0), ("\u{2212}3,", -3.0)] {
-            assert_eq!(entered(text, &advance, &all), Ok(Tool::Type { deg }), "{text}");
+            assert_eq!(entered(text, &advance, &all, &keys), Ok(Tool::Type { deg }), "{text}");
         }
         for text in ["", " ", "12.3.4", "1,234.5", "abc", "1e", "400", "inf"] {
-            assert!(entered(text, &advance, &all).is_err(), "{text}");
+            assert!(entered(text, &advance, &all, &keys).is_err(), "{text}");
         }
+    }
+
+    #[test]
+    fn a_number_with_a_plus_is_refused_and_told_what_to_do_instead() {
+        let (advance, mut keys) = (advance(), KeyMap::default());
+        let all = Selection::all(advance.table());
+        let refused = |text: &str, keys: &KeyMap| entered(text, &advance, &all, keys).unwrap_err();
+        assert_eq!(refused("+1", &keys), "'+1': type 1 to set, Alt+Up to raise");
+        assert_eq!(refused(" +", &keys), "' +': type a number to set, Alt+Up to raise");
+        keys.set(Command::Raise, vec![]);
+        assert_eq!(refused("+2,5", &keys), "'+2,5': type 2,5 to set");
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 use eframe::egui::{self, Id, Pos2, Rect, Role, Sense, Stroke, StrokeKind, UiBuilder, WidgetInfo, pos2, vec2};
 
-use super::editor::effect;
+use super::editor::{effect, raising};
 use super::layout::Layout;
 use crate::window::theme::color;
 use crate::window::{Outbox, View};
@@ -45,7 +45,8 @@ pub(super) fn paint(ui: &mut egui::Ui, view: &View<'_>, layout: &Layout) -> Opti
     painter.galley(at, galley, ink);
     let caret = caret.translate(at.to_vec2());
     painter.vline(caret.left(), caret.y_range(), Stroke::new(1.5, ink));
-    let effect = effect(&view.document.project().advance, &view.screen.selection.cells);
+    let effect = raising(&editor.text, view.keys)
+        .unwrap_or_else(|| effect(&view.document.project().advance, &view.screen.selection.cells));
     bubble(ui, view, rect, &effect);
     tell(ui, rect, &editor.text, &effect);
     Some(rect)

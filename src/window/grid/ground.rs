@@ -14,7 +14,8 @@ use crate::drawing::{ColorMap, Ground as PaintedOn, HeightScale, Look};
 use crate::project::{Advance, Origin};
 use crate::table::{Cell, Selection, Table};
 use crate::window::View;
-use crate::window::theme::{color, strong_galley};
+use crate::window::frame::marks;
+use crate::window::theme::{color, severity_ink, strong_galley};
 
 /// Side of the triangle that marks a held cell.
 const HELD: f32 = 6.0;
@@ -296,18 +297,12 @@ fn proposed_outline(view: &View<'_>, layout: &Layout) -> Vec<Shape> {
     shapes
 }
 
-/// A triangle in the lower right corner: full for a warning or an error, hollow for a note.
+/// The shape of the severity in the lower right corner.
 fn findings(view: &View<'_>, layout: &Layout) -> Vec<Shape> {
-    let palette = view.theme.palette;
     let mark = |&(cell, severity): &(Cell, Severity)| {
         let corner = layout.cell(cell)?.right_bottom() - vec2(FOUND_INSET, FOUND_INSET);
         let rect = Rect::from_min_max(corner - FOUND, corner);
-        let corners = vec![rect.center_top(), rect.right_bottom(), rect.left_bottom()];
-        Some(match severity {
-            Severity::Error => Shape::convex_polygon(corners, color(palette.error), Stroke::NONE),
-            Severity::Warning => Shape::convex_polygon(corners, color(palette.warning), Stroke::NONE),
-            Severity::Note => Shape::closed_line(corners, Stroke::new(1.0, color(palette.ink_secondary))),
-        })
+        Some(marks::severity(rect, severity, color(severity_ink(view.theme, severity))))
     };
     view.checked.marked(view.table()).iter().filter_map(mark).collect()
 }

@@ -7,7 +7,7 @@ use super::motion::{Motion, TO_THE_EDGE, Walk, extended};
 use crate::interchange::Answers;
 use crate::shaping::Along;
 use crate::window::commands::Command;
-use crate::window::screen::{CellEditor, CellSelection, Sheet};
+use crate::window::screen::{Cause, CellEditor, CellSelection, Sheet};
 use crate::window::{Action, Outbox, View, slices, surface};
 
 /// Takes the events that belong to the table, in their order: arrows, Tab, Enter, Escape, numbers, the clipboard.
@@ -44,7 +44,20 @@ pub fn commit_editor(view: &View<'_>, outbox: &mut Outbox) -> bool {
     is_done
 }
 
-/// Follows the events of a frame on copies of selection and editor.
+/// Makes a step of the number being typed, or closes the editor and says that nothing was set.
+pub fn settle_editor(view: &View<'_>, outbox: &mut Outbox) {
+    let Some(editor) = view.screen.editor.as_ref() else {
+        return;
+    };
+    let text = editor.text.clone();
+    if !commit_editor(view, outbox) {
+        outbox.screen(|screen| screen.editor = None);
+        outbox
+            .complain(format!("'{text}' was not set: it is no number that the cells can take; they are as they were"));
+    }
+}
+
+/// Follows the events on copies of selection and editor.
 struct Keypad<'a> {
     view: &'a View<'a>,
     outbox: &'a mut Outbox,
@@ -218,14 +231,14 @@ impl<'a> Keypad<'a> {
             return true;
         };
         let cells = self.selection.cells.clone();
-        match entered(&editor.text, &self.view.document.project().advance, &cells) {
+        match entered(&editor.text, &self.view.document.project().advance, &cells, self.view.keys) {
             Ok(tool) => {
                 self.outbox.shape(tool, cells);
                 self.editor = None;
                 true
             }
             Err(reason) => {
-                self.outbox.complain(reason);
+                self.outbox.complain_of(Cause::Editor, reason);
                 false
             }
         }

@@ -29,7 +29,7 @@ use super::{Outbox, View};
 use crate::project::Project;
 
 pub use clipboard::{ClipboardState, Copied, Pasting, Question, copied, paste};
-pub use keys::{commit_editor, keys};
+pub use keys::{commit_editor, keys, settle_editor};
 pub use question::{mark_buttons, mark_question, show as show_question};
 
 /// The widget that has the keyboard while cells are edited, on whichever sheet a table is.

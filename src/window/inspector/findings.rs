@@ -4,11 +4,11 @@
 use eframe::egui::{self, Align, Rect, Role, Sense, Stroke, StrokeKind, WidgetInfo, pos2, vec2};
 
 use super::tip_beside;
-use crate::checks::{Cure, Finding, Severity, check};
+use crate::checks::{Cure, Finding, check};
 use crate::window::checking::Outcome;
 use crate::window::frame::marks;
 use crate::window::sheets::checks::{FindingKey, cure};
-use crate::window::theme::{color, elided};
+use crate::window::theme::{color, elided, severity_ink};
 use crate::window::{Outbox, View};
 use crate::wording::capital;
 
@@ -86,7 +86,7 @@ fn say(ui: &egui::Ui, view: &View<'_>, line: Rect, words: &str) {
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, words));
 }
 
-/// A triangle and what was found, cut; the tooltip has all of it.
+/// The shape of its severity and what was found, cut; the tooltip has all of it.
 fn headline(ui: &egui::Ui, view: &View<'_>, finding: &Finding, rect: Rect) {
     let theme = view.theme;
     let palette = theme.palette;
@@ -95,11 +95,8 @@ fn headline(ui: &egui::Ui, view: &View<'_>, finding: &Finding, rect: Rect) {
     let words = format!("{}: {}", capital(finding.severity.name()), finding.message);
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
     let mark = Rect::from_center_size(pos2(rect.left() + MARK.x / 2.0 + 1.0, rect.center().y), MARK);
-    match finding.severity {
-        Severity::Error => marks::warning(ui.painter(), mark, color(palette.error), color(palette.paper)),
-        Severity::Warning => marks::warning(ui.painter(), mark, color(palette.warning), color(palette.paper)),
-        Severity::Note => marks::note(ui.painter(), mark, color(palette.ink_secondary)),
-    }
+    let ink = severity_ink(theme, finding.severity);
+    ui.painter().add(marks::severity(mark, finding.severity, color(ink)));
     let title = check(finding.id).map_or(finding.id, |check| check.title);
     let line = Rect::from_min_max(pos2(rect.left() + MARK_ROOM, rect.top()), rect.max);
     elided(ui, line, title, theme.small_font()).paint(ui, Align::Min, color(palette.ink));

@@ -91,7 +91,13 @@ pub(super) fn read(text: &str) -> Result<Settings, String> {
     for (id, shortcuts) in &form.keys {
         let command = Command::of_id(id).ok_or_else(|| format!("keys: there is no command {id:?}"))?;
         let parsed = shortcuts.iter().map(|text| Shortcut::parse(text).ok_or_else(|| format!("keys: no key {text:?}")));
-        keys.set(command, parsed.collect::<Result<_, _>>()?);
+        let parsed: Vec<Shortcut> = parsed.collect::<Result<_, _>>()?;
+        let whole: Vec<Shortcut> = parsed.iter().copied().filter(|chord| !chord.is_modifier_alone()).collect();
+        // A modifier alone would run with every chord that begins with it; a command that has nothing else keeps its own.
+        if whole.is_empty() && !parsed.is_empty() {
+            continue;
+        }
+        keys.set(command, whole);
         chosen.insert(command);
     }
     // A key that a later version gives another command by itself stays with the one the user chose it for.
@@ -150,6 +156,13 @@ mod tests {
             let error = read(text).unwrap_err();
             assert!(error.contains(expected), "{text}: {error}");
         }
+    }
+
+    #[test]
+    fn a_modifier_alone_is_no_key_of_a_command() {
+        let settings = read(r#"(keys: {"SaveAs": ["Ctrl+ControlLeft"], "Fair": ["Alt+AltLeft", "F9"]})"#).unwrap();
+        assert_eq!(settings.keys.of(Command::SaveAs), Command::SaveAs.default_keys());
+        assert_eq!(settings.keys.of(Command::Fair), [Shortcut { modifiers: Modifiers::NONE, key: Key::F9 }]);
     }
 
     #[test]

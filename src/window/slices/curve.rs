@@ -5,7 +5,6 @@ use eframe::egui::{
     UiBuilder, WidgetInfo, pos2, vec2,
 };
 
-use crate::checks::Severity;
 use crate::drawing::{Scene, Shape, Slice, SliceSpec};
 use crate::shaping::{Along, lift_share};
 use crate::table::{Axis, Cell, Table};
@@ -14,7 +13,7 @@ use crate::window::grip::{self, Grip};
 use crate::window::numbers::{decimals, signed};
 use crate::window::scene_painter::{self, Sheet, point, pos, viewport};
 use crate::window::surface::{heading, keep_arrows};
-use crate::window::theme::color;
+use crate::window::theme::{color, severity_ink};
 use crate::window::{Outbox, View};
 use crate::wording::shortest;
 
@@ -356,18 +355,14 @@ fn mark_falloff(scene: &mut Scene, line: &Line, slice: &Slice, (centre, radius):
     }
 }
 
-/// Triangles over the points at which the checks noticed something.
+/// The shapes of severities over the points at which the checks noticed something.
 fn mark_found(ui: &Ui, line: &Line, slice: &Slice, view: &View<'_>) {
-    let palette = view.theme.palette;
     for (&cell, &at) in line.cells.iter().zip(&slice.points) {
         let rect = Rect::from_center_size(pos(at) - vec2(0.0, FOUND_ABOVE), FOUND);
         let points = view.checked.points(view.table());
         let severity = points.binary_search_by_key(&cell, |(cell, _)| *cell).ok().map(|at| points[at].1);
-        match severity {
-            Some(Severity::Error) => marks::warning(ui.painter(), rect, color(palette.error), color(palette.paper)),
-            Some(Severity::Warning) => marks::warning(ui.painter(), rect, color(palette.warning), color(palette.paper)),
-            Some(Severity::Note) => marks::note(ui.painter(), rect, color(palette.ink_secondary)),
-            None => {}
+        if let Some(severity) = severity {
+            ui.painter().add(marks::severity(rect, severity, color(severity_ink(view.theme, severity))));
         }
     }
 }

@@ -1,12 +1,16 @@
-//! Commands given while something is being typed: the field takes its text first.
+//! What is being typed comes first: before a command, before another sheet, before the window closes.
 
-use eframe::egui::{self, Id, ViewportCommand};
+use eframe::egui::{self, Event, Id, ViewportCommand};
 
 use super::Workbench;
 use crate::window::commands::Command;
+use crate::window::files::News;
+use crate::window::form;
 use crate::window::grid;
+use crate::window::screen::Sheet;
+use crate::window::sheets::advance;
 
-/// Commands that wait for a field to take its text, which it does in the frame after the keyboard has left it.
+/// Commands that wait for a field to take its text, which it does when it is drawn after the keyboard has left it.
 #[derive(Debug)]
 pub(super) struct Deferred {
     commands: Vec<Command>,
@@ -14,26 +18,43 @@ pub(super) struct Deferred {
     field: Option<Id>,
     /// How many texts were refused before.
     refused: usize,
+    /// Whether the field was drawn since; not while the window is minimised.
+    is_drawn: bool,
+}
+
+impl Deferred {
+    pub(super) fn field_was_drawn(&mut self) {
+        self.is_drawn = true;
+    }
 }
 
 impl Workbench {
-    /// Takes the keyboard from the field that has it, and runs the command in the next frame.
+    /// Takes the keyboard from the field that has it, and runs the command when the field has taken its text.
     pub(super) fn run_after_typing(&mut self, ctx: &egui::Context, command: Command) {
         let field = ctx.memory(egui::Memory::focused);
         if let Some(field) = field {
             ctx.memory_mut(|memory| memory.surrender_focus(field));
         }
         let refused = self.screen.form.refused();
-        let deferred = self.deferred.get_or_insert(Deferred { commands: Vec::new(), field, refused });
-        deferred.commands.push(command);
+        let commands = Vec::new();
+        let deferred = self.deferred.get_or_insert(Deferred { commands, field, refused, is_drawn: false });
+        if !deferred.commands.contains(&command) {
+            deferred.commands.push(command);
+        }
         ctx.request_repaint();
     }
 
     /// Runs what waited, unless the text was refused: then it is told why, and nothing is done without it.
     pub(super) fn run_deferred(&mut self, ctx: &egui::Context) {
-        let Some(Deferred { commands, field, refused }) = self.deferred.take() else {
+        let Some(Deferred { commands, field, refused, .. }) = self.deferred.take_if(|deferred| deferred.is_drawn)
+        else {
             return;
         };
+        if let Some((key, why)) = self.screen.form.refuse_unset() {
+            // No field took it: it stands where it was typed, and is marked there.
+            let name = form::name_of(&self.view(), &key);
+            self.complain(format!("{name}: {why}"));
+        }
         if self.screen.form.refused() <= refused {
             for command in commands {
                 self.run(ctx, command);
@@ -47,21 +68,77 @@ impl Workbench {
         }
     }
 
-    /// Puts off closing the window while something is being typed; says whether it did.
+    /// Whether something is typed that neither cells nor a field have taken or refused.
+    pub(super) fn is_typing(&self) -> bool {
+        self.screen.editor.is_some() || self.screen.form.has_unset()
+    }
+
+    /// Whether news must wait until the open project is no longer being typed into, since they put another in its place.
+    pub(super) fn would_take_typing_away(&self, news: &News) -> bool {
+        matches!(news, News::Opened { .. }) && self.is_typing()
+    }
+
+    /// Nothing half-typed is left behind on a sheet, however it was left: a number over cells is set or refused, and a
+    /// field is shown once more to take its text.
+    pub(super) fn settle_typing(&mut self, ctx: &egui::Context) {
+        let shows_editor = self.screen.sheet == Sheet::Advance && !advance::only_shows(&self.view());
+        if self.screen.editor.is_some() && !shows_editor {
+            self.end_editor(ctx);
+        }
+        let wanted = self.screen.sheet;
+        if wanted != self.drawn_sheet && self.deferred.is_none() && self.screen.form.has_unset() {
+            self.screen.sheet = self.drawn_sheet;
+            self.run_after_typing(ctx, Command::to_sheet(wanted));
+        }
+    }
+
+    /// Sets the number typed over cells, or says why it is not set.
+    fn end_editor(&mut self, ctx: &egui::Context) {
+        let mut outbox = std::mem::take(&mut self.outbox);
+        grid::settle_editor(&self.view(), &mut outbox);
+        for action in outbox.take() {
+            self.carry_out(ctx, action);
+        }
+    }
+
+    /// Puts off closing the window while something is being typed; says whether it did. A number that is none keeps the
+    /// window open once and says so; whoever closes it again leaves without it.
     pub(super) fn takes_typed_before_closing(&mut self, ctx: &egui::Context) -> bool {
+        let reaches_a_field = |event: &Event| matches!(event, Event::Text(_) | Event::Paste(_));
+        let is_on_its_way = !self.unheard.is_empty() || ctx.input(|input| input.events.iter().any(reaches_a_field));
+        if let Some(editor) = self.screen.editor.take_if(|editor| self.kept_open_for.as_ref() == Some(editor)) {
+            log::debug!("closed without {:?}", editor.text);
+            self.kept_open_for = None;
+            return false;
+        }
         if self.screen.editor.is_some() {
             let mut outbox = std::mem::take(&mut self.outbox);
             if grid::commit_editor(&self.view(), &mut outbox) {
                 outbox.run(Command::Quit);
+            } else {
+                self.kept_open_for.clone_from(&self.screen.editor);
             }
             self.outbox = outbox;
             ctx.request_repaint();
-        } else if ctx.text_edit_focused() {
+        } else if is_on_its_way {
+            self.closes_next = true;
+            ctx.request_repaint();
+        } else if self.deferred.is_some() || ctx.text_edit_focused() {
             self.run_after_typing(ctx, Command::Quit);
         } else {
             return false;
         }
-        ctx.send_viewport_cmd(ViewportCommand::CancelClose);
+        self.keep_open(ctx);
         true
+    }
+
+    /// Keeps the window open, and brings it back where it is out of sight: what it asks or tells must be seen, and a
+    /// field takes its text only where it is drawn.
+    pub(super) fn keep_open(&self, ctx: &egui::Context) {
+        ctx.send_viewport_cmd(ViewportCommand::CancelClose);
+        if ctx.input(|input| input.viewport().minimized == Some(true)) {
+            ctx.send_viewport_cmd(ViewportCommand::Minimized(false));
+            ctx.send_viewport_cmd(ViewportCommand::Focus);
+        }
     }
 }

@@ -10,7 +10,7 @@ use crate::image::OnMismatch;
 use crate::setup_sheet::setup_sheet;
 use crate::window::dialogs::{Floating, PathForm};
 use crate::window::files::{Choice, FileJob, Next, file_name};
-use crate::window::screen::{BaseChoice, MergeScreen, Sheet};
+use crate::window::screen::{BaseChoice, Cause, MergeScreen, Notice, Sheet};
 use crate::window::sheets::rig::RigJob;
 
 /// Said in the path panel when the system has no dialog.
@@ -21,7 +21,7 @@ impl Workbench {
     pub(super) fn choose(&mut self, ctx: &egui::Context, job: FileJob) {
         if let Some((_, open)) = &self.dialogs.choosing {
             let told = format!("A file dialog is already open: {}", open.title());
-            return self.complain(told);
+            return self.complain_of(Cause::Dialog, told);
         }
         self.last_ticket += 1;
         let request = job.request(self.document.path(), &self.file_title());
@@ -38,7 +38,12 @@ impl Workbench {
         }
         match choice {
             Choice::Path(path) => self.do_job(ctx, job, path),
-            Choice::Cancelled => {}
+            Choice::Cancelled => {
+                if let FileJob::SaveAs { then: Some(next) } = job {
+                    // What was to be saved first still is.
+                    self.leave_for(ctx, next);
+                }
+            }
             Choice::NoService => self.type_path(job, Some(NO_SERVICE)),
         }
     }
@@ -89,7 +94,19 @@ impl Workbench {
         if let Some(Floating::Path(form)) = &mut self.dialogs.panel {
             form.refusal = Some(why.clone());
         }
-        self.complain(why);
+        self.complain_of(self.cause_of_failure(), why);
+    }
+
+    /// A job that fails where its path is typed is told as long as the path stands there.
+    fn cause_of_failure(&self) -> Cause {
+        if self.dialogs.refuses_path() { Cause::Path } else { Cause::Lasting }
+    }
+
+    /// Says why a job could not be done with a path: the reason, then the path.
+    pub(super) fn fail_job_at(&mut self, path: &Path, why: &str) {
+        let notice = Notice::problem_with(path, why);
+        self.fail_job(notice.text.clone());
+        self.screen.notice = Some(Notice { cause: self.cause_of_failure(), ..notice });
     }
 
     /// Reads a project file, again if it is the base already, and compares with it.
@@ -156,6 +173,10 @@ impl Workbench {
             return;
         };
         let path = first.path().to_owned();
+        if self.dialogs.question.is_some() || self.dialogs.asks_for_path() {
+            return self
+                .complain(format!("{} was not opened: something is asked that waits for an answer", file_name(&path)));
+        }
         let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase());
         match ending.as_deref() {
             Some("csv" | "tsv" | "txt") if self.screen.sheet == Sheet::Rig => self.rig_job(ctx, RigJob::ReadRun, path),

@@ -7,8 +7,8 @@ use crate::window::commands::{Command, Shortcut};
 use crate::window::screen::SidePanel;
 
 impl Workbench {
-    /// While a command waits for its new keys, the next keys pressed are its own, or are refused. It waits no longer than
-    /// the list of keys is open.
+    /// While a command waits for its new keys, the next keys pressed are its own, or are refused. A modifier alone is only
+    /// the beginning of a chord. It waits no longer than the list of keys is open.
     pub(super) fn capture_keys(&mut self, ctx: &egui::Context) {
         if self.screen.panel != Some(SidePanel::Keys) {
             (self.dialogs.capture, self.dialogs.capture_refusal) = (None, None);
@@ -17,10 +17,8 @@ impl Workbench {
             return;
         };
         let pressed = ctx.input_mut(|input| {
-            let first = input.events.iter().find_map(pressed);
-            input
-                .events
-                .retain(|event| !matches!(event, Event::Key { .. } | Event::Text(_) | Event::Copy | Event::Cut));
+            let first = input.events.iter().filter_map(pressed).find(|chord| !chord.is_modifier_alone());
+            input.events.retain(|event| !is_of_keyboard(event));
             first
         });
         let Some(shortcut) = pressed else {
@@ -53,6 +51,11 @@ impl Workbench {
         let other = self.settings.keys.taken(shortcut).filter(|&other| other != command)?;
         Some(format!("{text} already runs '{}'; press others, or change that first", other.text()))
     }
+}
+
+/// Whether an event comes from the keyboard, or stands for keys that the system takes for the clipboard.
+pub(super) fn is_of_keyboard(event: &Event) -> bool {
+    matches!(event, Event::Key { .. } | Event::Text(_) | Event::Ime(_) | Event::Copy | Event::Cut | Event::Paste(_))
 }
 
 fn pressed(event: &Event) -> Option<Shortcut> {

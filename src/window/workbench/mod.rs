@@ -5,6 +5,7 @@ mod deferred;
 mod files;
 mod gestures;
 mod images;
+mod keyboard;
 mod keys;
 mod leaving;
 mod notices;
@@ -18,7 +19,7 @@ mod tables;
 
 use std::cell::OnceCell;
 
-use eframe::egui;
+use eframe::egui::{self, Event};
 
 use self::deferred::Deferred;
 use self::gestures::{Drag, Hearing};
@@ -32,11 +33,11 @@ use super::outbox::FileAction;
 use super::preview::Previewer;
 use super::proposed::Proposed;
 use super::scales::ScaleKeeper;
-use super::screen::{BaseChoice, CellSelection, Notice, Proposal, Proposer, Screen, Sheet};
+use super::screen::{BaseChoice, Cause, CellEditor, CellSelection, Notice, Proposal, Proposer, Screen, Sheet};
 use super::settings::Settings;
 use super::sheets::Sheets;
 use super::theme::{self, Theme};
-use super::{Action, Outbox, Surroundings, View, frame, router};
+use super::{Action, Outbox, Surroundings, View, frame};
 use crate::document::{Document, Offer, Revision};
 use crate::drawing::Look;
 use crate::interchange::DecimalMark;
@@ -80,6 +81,14 @@ pub struct Workbench {
     outbox: Outbox,
     /// Commands that wait for a field to take what is typed.
     deferred: Option<Deferred>,
+    /// What the keyboard said and is heard in the next frame.
+    unheard: Vec<Event>,
+    /// The sheet that was drawn last.
+    drawn_sheet: Sheet,
+    /// Whether closing the window was put off until text has reached its field.
+    closes_next: bool,
+    /// The number typed over cells for which closing the window was refused.
+    kept_open_for: Option<CellEditor>,
     /// The drag that is going on, to label its step.
     drag: Option<Drag>,
     /// Whether what the pointer drags is heard.
@@ -121,7 +130,7 @@ impl Workbench {
         screen.look = settings.look;
         screen.splits = settings.splits;
         screen.clipboard.mark = if settings.decimal_comma { DecimalMark::Comma } else { DecimalMark::Point };
-        screen.notice = damage.map(|text| Notice { text, is_error: true });
+        screen.notice = damage.map(|text| Notice::problem(text, Cause::Lasting));
         let base = BaseKeeper::new(&document);
         let scales = ScaleKeeper::new(document.project().advance.table(), base.current().project.advance.table());
         let mut workbench = Self {
@@ -147,6 +156,10 @@ impl Workbench {
             sheets: Sheets::default(),
             outbox: Outbox::default(),
             deferred: None,
+            unheard: Vec::new(),
+            drawn_sheet: Sheet::default(),
+            closes_next: false,
+            kept_open_for: None,
             drag: None,
             hearing: Hearing::default(),
             held_news: Vec::new(),
@@ -179,6 +192,11 @@ impl Workbench {
         }
     }
 
+    /// Says why the document is another one than was asked for.
+    pub fn tell_not_opened(&mut self, why: String) {
+        self.dialogs.not_opened = Some(why);
+    }
+
     /// The open document.
     pub fn document(&self) -> &Document {
         &self.document
@@ -206,18 +224,17 @@ impl Workbench {
         self.hear(ctx);
         self.take_dropped_files(ctx);
         self.capture_keys(ctx);
-        let mut outbox = std::mem::take(&mut self.outbox);
-        if self.deferred.is_some() {
-            outbox.push(Action::RunDeferred);
-        }
-        router::route(ctx, &self.view(), &mut outbox);
-        for action in outbox.take() {
+        let mut asked = std::mem::take(&mut self.outbox);
+        for action in asked.take() {
             self.carry_out(ctx, action);
         }
+        self.run_deferred(ctx);
+        self.hear_keyboard(ctx);
         self.go_on_nudging(ctx);
         self.settle_hearing(ctx);
         self.settle(ctx);
-        if !self.held_news.is_empty() && !self.document.gesture_open() {
+        let may_hear = !self.document.gesture_open() && !self.is_typing() && !self.dialogs.asks_for_path();
+        if !self.held_news.is_empty() && may_hear {
             ctx.request_repaint();
         }
     }
@@ -229,6 +246,10 @@ impl Workbench {
         let view = self.view();
         frame::show(ui, &view, &mut outbox, &mut sheets);
         self.sheets = sheets;
+        self.drawn_sheet = self.screen.sheet;
+        if let Some(deferred) = &mut self.deferred {
+            deferred.field_was_drawn();
+        }
         self.outbox = outbox;
         if !self.outbox.is_empty() {
             // What was asked for is carried out at the next frame.
@@ -282,7 +303,6 @@ impl Workbench {
         match action {
             Action::Run(command) => self.run(ctx, command),
             Action::RunAfterTyping(command) => self.run_after_typing(ctx, command),
-            Action::RunDeferred => self.run_deferred(ctx),
             Action::Screen(change) => change(&mut self.screen),
             Action::Shape(tool, cells) => self.commit(Proposal { by: Proposer::Sentence, tool, cells }),
             Action::Edit(label, edit) => {
@@ -337,7 +357,7 @@ impl Workbench {
 
     fn report(&mut self, done: Result<(), String>) {
         if let Err(text) = done {
-            self.screen.notice = Some(Notice { text, is_error: true });
+            self.complain(text);
         }
     }
 
@@ -350,8 +370,11 @@ impl Workbench {
         self.settings.decimal_comma = self.screen.clipboard.mark == DecimalMark::Comma;
         self.surroundings.settings.keep(&self.settings);
         self.screen.export.today = super::numbers::date((self.surroundings.clock)());
+        self.settle_typing(ctx);
+        self.settle_notice();
         self.mind_closing(ctx);
         self.watch(ctx);
+        self.listen_for_copies(ctx);
         self.set_title(ctx);
         let look = theme::look(self.screen.look, ctx.system_theme());
         if !self.is_styled || look != self.theme.palette.look {
@@ -397,7 +420,15 @@ impl Workbench {
             && let Some(merging) = &mut self.screen.merging
         {
             merging.theirs = None;
-            self.report(settled);
+            self.report_base(&choice, settled);
+        }
+    }
+
+    /// Tells why a base could not be had, with its path last.
+    fn report_base(&mut self, choice: &BaseChoice, settled: Result<(), String>) {
+        match (choice, settled) {
+            (BaseChoice::File(path), Err(why)) => self.complain_at(path, &why),
+            (_, settled) => self.report(settled),
         }
     }
 
@@ -405,8 +436,8 @@ impl Workbench {
     fn settle_base(&mut self, ctx: &egui::Context) {
         let settled = self.base.settle(&self.screen.base, &self.document, ctx);
         if settled.is_err() {
-            self.screen.base = BaseChoice::Automatic;
-            self.report(settled);
+            let choice = std::mem::take(&mut self.screen.base);
+            self.report_base(&choice, settled);
             let automatic = self.base.settle(&self.screen.base, &self.document, ctx);
             self.report(automatic);
         }

@@ -1,25 +1,64 @@
 //! What the window tells by itself: greetings, the file on the disk, what a crash left, the title.
 
+use std::path::Path;
+
 use eframe::egui::{self, Event, ViewportCommand};
 
 use super::Workbench;
 use crate::document::{CheckDone, DiskState, Offer, Recovery};
-use crate::window::dialogs::{Conflict, OfferWords};
-use crate::window::files::{News, Watcher, file_name};
-use crate::window::screen::Notice;
+use crate::window::commands::{Availability, availability};
+use crate::window::dialogs::{Conflict, Floating, OfferWords};
+use crate::window::files::{FileJob, News, Task, Watcher, file_name};
+use crate::window::screen::{Cause, Notice};
 
 impl Workbench {
     /// Says something in the status line.
     pub(super) fn say(&mut self, text: impl Into<String>) {
-        self.screen.notice = Some(Notice { text: text.into(), is_error: false });
+        self.screen.notice = Some(Notice::said(text));
     }
 
-    /// Says in the status line what went wrong.
+    /// Says in the status line what went wrong; gone when something else is shown, selected or in the document.
     pub(super) fn complain(&mut self, text: impl Into<String>) {
-        self.screen.notice = Some(Notice { text: text.into(), is_error: true });
+        self.complain_of(Cause::Here, text);
     }
 
-    /// What was merely said is gone with the next key or click; what went wrong stays until something else is said.
+    /// Says in the status line what went wrong, as long as its cause is there.
+    pub(super) fn complain_of(&mut self, cause: Cause, text: impl Into<String>) {
+        self.screen.notice = Some(Notice::problem(text, cause));
+    }
+
+    /// Says in the status line what went wrong with a file: the reason, then the path.
+    pub(super) fn complain_at(&mut self, path: &Path, why: &str) {
+        self.screen.notice = Some(Notice::problem_with(path, why));
+    }
+
+    /// Takes a problem away when its cause is gone.
+    pub(super) fn settle_notice(&mut self) {
+        let now = self.screen.moment(self.document.revision());
+        let Some(notice) = self.screen.notice.as_ref().filter(|notice| notice.is_error) else {
+            return;
+        };
+        let Some(then) = &notice.told_at else {
+            if let Some(notice) = &mut self.screen.notice {
+                notice.told_at = Some(now);
+            }
+            return;
+        };
+        let is_gone = match &notice.cause {
+            Cause::Here => *then != now,
+            Cause::Field(key) => self.screen.form.typed(key).is_none_or(|typed| typed.refusal.is_none()),
+            Cause::Editor => then.editor != now.editor,
+            Cause::Command(command) => availability(*command, &self.view()) == Availability::Available,
+            Cause::Dialog => self.dialogs.choosing.is_none(),
+            Cause::Path => !self.dialogs.refuses_path(),
+            Cause::File | Cause::Lasting => false,
+        };
+        if is_gone {
+            self.screen.notice = None;
+        }
+    }
+
+    /// What was merely said is gone with the next key or click.
     pub(super) fn let_notice_go(&mut self, ctx: &egui::Context) {
         let is_input = |event: &Event| {
             matches!(
@@ -44,7 +83,9 @@ impl Workbench {
         all.extend(self.worker.news());
         for news in all {
             let must_wait = (self.document.gesture_open() && news.ends_gesture())
-                || (self.dialogs.saving && matches!(news, News::Opened { .. }));
+                || (self.dialogs.saving && matches!(news, News::Opened { .. }))
+                || self.would_take_typing_away(&news)
+                || self.waits_for_path(&news);
             if must_wait {
                 self.held_news.push(news);
             } else {
@@ -54,6 +95,18 @@ impl Workbench {
         let is_back = ctx.input(|input| input.events.contains(&Event::WindowFocused(true)));
         if is_back {
             self.look_at_file(ctx);
+        }
+    }
+
+    /// Whether news would put a panel in the place of a path that is being typed for something else.
+    fn waits_for_path(&self, news: &News) -> bool {
+        let Some(Floating::Path(form)) = &self.dialogs.panel else {
+            return false;
+        };
+        match news {
+            News::TableRead { .. } => form.job != FileJob::ImportTable,
+            News::ImageRead(_) => form.job != FileJob::ReadImage,
+            _ => false,
         }
     }
 
@@ -71,7 +124,26 @@ impl Workbench {
             News::Opened { ticket, opened } => self.opened(ctx, ticket, opened),
             News::Looked(done) => self.looked(ctx, done),
             News::FileTouched => self.look_at_file(ctx),
+            News::BrokenOff(task) => self.broken_off(ctx, task),
         }
+    }
+
+    /// Frees what waits for work that a mistake in this program broke off, and says so.
+    fn broken_off(&mut self, ctx: &egui::Context, task: Task) {
+        match task {
+            // Says itself how to go on.
+            Task::Saving => return self.save_is_done(ctx, None),
+            Task::Choosing(ticket) => {
+                if let Some((_, job)) = self.dialogs.choosing.take_if(|(open, _)| *open == ticket) {
+                    self.type_path(job, Some("The system's file dialog broke off: type the path."));
+                }
+            }
+            Task::Opening(ticket) => drop(self.opening.take_if(|opening| opening.ticket == ticket)),
+            Task::Looking => (self.is_looking, self.looks_again) = (false, false),
+            Task::Image => self.screen.export.is_busy = false,
+            Task::Table | Task::Rig => {}
+        }
+        self.fail_job(format!("{} was broken off by a mistake in this program; the project is unchanged", task.name()));
     }
 
     /// Has a thread compare the file with what is known of it; not while it is being written here.
@@ -80,7 +152,7 @@ impl Workbench {
             self.looks_again = true;
         } else if let Some(job) = self.document.begin_check() {
             // Without a thread it is not looked at now; saving does in any case.
-            self.is_looking = self.worker.start(ctx, "file check", move || News::Looked(job.run()));
+            self.is_looking = self.worker.start(ctx, Task::Looking, move || News::Looked(job.run()));
         }
     }
 
@@ -104,14 +176,21 @@ impl Workbench {
             return;
         };
         match state {
-            DiskState::Same => self.dialogs.conflict = None,
+            DiskState::Same => {
+                self.dialogs.conflict = None;
+                self.screen.notice.take_if(|notice| notice.cause == Cause::File);
+            }
             DiskState::Changed => {
                 let text = format!("{path} was changed by another program. Nothing here is lost.");
                 let then = self.dialogs.conflict.take().and_then(|conflict| conflict.then);
                 self.dialogs.conflict = Some(Conflict { text, then });
             }
-            DiskState::Missing => self.complain(format!("{path} was moved or deleted; saving writes it again")),
-            DiskState::Unreadable(why) => self.complain(format!("{path} cannot be read any more: {why}")),
+            DiskState::Missing => {
+                self.complain_of(Cause::File, format!("{path} was moved or deleted; saving writes it again"));
+            }
+            DiskState::Unreadable(why) => {
+                self.complain_of(Cause::File, format!("{path} cannot be read any more: {why}"));
+            }
         }
     }
 
@@ -155,8 +234,18 @@ impl Workbench {
     pub(super) fn find_offers(&mut self) {
         // An offer is made to one caller only, for as long as that one keeps it.
         self.offers.clear();
-        self.offers = Recovery::new(&self.surroundings.data).list();
+        let found = Recovery::new(&self.surroundings.data).look();
+        self.offers = found.offers;
+        self.dialogs.unreadable = found.unreadable;
         self.describe_offers();
+    }
+
+    /// Has the window drawn anew when the recovery copy is there, or cannot be written.
+    pub(super) fn listen_for_copies(&mut self, ctx: &egui::Context) {
+        if !self.document.rings() {
+            let ctx = ctx.clone();
+            self.document.ring_with(move || ctx.request_repaint());
+        }
     }
 
     fn describe_offers(&mut self) {
@@ -181,7 +270,9 @@ impl Workbench {
         let name = offer.name().to_owned();
         match offer.discard() {
             Ok(()) => self.say(format!("The recovery copy of {name} is deleted")),
-            Err(error) => self.complain(format!("The recovery copy of {name} cannot be deleted: {error}")),
+            Err(error) => {
+                self.complain_of(Cause::Lasting, format!("The recovery copy of {name} cannot be deleted: {error}"));
+            }
         }
     }
 

@@ -5,7 +5,7 @@ use eframe::egui;
 use super::Workbench;
 use crate::shaping::Shaped;
 use crate::window::preview::{Outcome, takes_long};
-use crate::window::screen::{CellSelection, Notice, Proposal, Proposer, Screen, Sheet, SidePanel};
+use crate::window::screen::{CellSelection, Proposal, Proposer, Screen, Sheet, SidePanel};
 
 impl Workbench {
     /// Applies a tool as one step: now when its result is known or quickly found, else as soon as it is.
@@ -59,8 +59,7 @@ impl Workbench {
         };
         if *revision != self.document.revision() || !proposal.cells.fits(table) {
             self.awaited = None;
-            let text = "The table changed before the result was there; nothing was applied".to_owned();
-            self.screen.notice = Some(Notice { text, is_error: true });
+            self.complain("The table changed before the result was there; nothing was applied");
         }
     }
 
@@ -85,7 +84,7 @@ impl Workbench {
     }
 
     /// The screen with its cells fitted to the previewed table, where that has another size.
-    fn fitted_screen(&self) -> Option<Screen> {
+    pub(super) fn fitted_screen(&self) -> Option<Screen> {
         let table = self.shown_instead()?.advance.table();
         if self.screen.selection.cells.fits(table) {
             return None;

@@ -6,7 +6,7 @@ use eframe::egui;
 
 use super::Workbench;
 use crate::window::commands::Command;
-use crate::window::files::{FileJob, News, file_name};
+use crate::window::files::{FileJob, News, Task, file_name};
 use crate::window::sheets::rig::{RigJob, RigNews, do_job, put_on};
 
 impl Workbench {
@@ -59,7 +59,7 @@ impl Workbench {
         if job == RigJob::WriteEvents {
             self.say("Driving the run to write its events…");
         }
-        if !self.worker.start(ctx, "rig file", move || News::Rig(work())) {
+        if !self.worker.start(ctx, Task::Rig, move || News::Rig(work())) {
             self.complain(format!("{}: the system gives no thread; close other programs", job.title()));
         }
     }
@@ -71,7 +71,7 @@ impl Workbench {
                 self.say(format!("The rig runs {}, {} rows", file_name(&path), run.rows().len()));
                 put_on(&mut self.screen.rig, path, run);
             }
-            RigNews::Read(path, Err(why)) => self.fail_job(format!("{} is no run: {why}", file_name(&path))),
+            RigNews::Read(path, Err(why)) => self.fail_job_at(&path, &format!("This is no run: {why}")),
             RigNews::Written(_, path, Ok(warning)) => {
                 self.close_path_panel();
                 self.say(format!("Exported {}", file_name(&path)));
@@ -79,7 +79,7 @@ impl Workbench {
                     self.complain(format!("{}: {warning}", file_name(&path)));
                 }
             }
-            RigNews::Written(job, _, Err(why)) => self.fail_job(format!("{}: {why}", job.title())),
+            RigNews::Written(job, path, Err(why)) => self.fail_job_at(&path, &format!("{}: {why}", job.title())),
         }
     }
 }

@@ -23,14 +23,13 @@ use crate::window::dialogs::Floating;
 use crate::window::files::{FileJob, Next};
 use crate::window::grid;
 use crate::window::inspector;
-use crate::window::screen::{Finder, FlashedGrid, Notice, Sheet, SidePanel, SnapshotForm};
+use crate::window::screen::{Cause, Finder, FlashedGrid, Notice, Sheet, SidePanel, SnapshotForm};
 use crate::window::sheets::checks;
 
 impl Workbench {
     pub(super) fn run(&mut self, ctx: &egui::Context, command: Command) {
         if let Availability::Not(reason) = availability(command, &self.view()) {
-            self.screen.notice = Some(Notice { text: format!("{}: {reason}", command.text()), is_error: true });
-            return;
+            return self.refuse(command, reason);
         }
         let cells = self.screen.selection.cells.clone();
         match command {
@@ -82,6 +81,15 @@ impl Workbench {
             | ReadImage | CompareImage | SetupSheetLetter => self.lead(ctx, command),
             Command::DegreeStrip => self.choose_strip(ctx),
             Command::Quit => self.leave_for(ctx, Next::Quit),
+        }
+    }
+
+    /// Says why a command cannot be run. That there is no step to undo or do again is no problem.
+    fn refuse(&mut self, command: Command, reason: &str) {
+        let text = format!("{}: {reason}", command.text());
+        match command {
+            Command::Undo | Command::Redo => self.say(text),
+            _ => self.complain_of(Cause::Command(command), text),
         }
     }
 
@@ -203,7 +211,7 @@ impl Workbench {
         let told = taken.cells.to_string();
         let done = self.step(taken.label, Some(cells.clone()), |_| Ok(taken.project));
         if done.is_ok() {
-            self.screen.notice = Some(Notice { text: told, is_error: false });
+            self.screen.notice = Some(Notice::said(told));
         }
         self.report(done.map(|_| ()));
     }

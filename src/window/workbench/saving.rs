@@ -10,8 +10,9 @@ use super::Workbench;
 use crate::document::{OpenError, RecentFiles, SaveDone, SaveError, SaveJob, SaveTo, Saved};
 use crate::project::FORMAT;
 use crate::window::dialogs::Conflict;
-use crate::window::files::{FileJob, News, Next, file_name};
+use crate::window::files::{FileJob, News, Next, Task, file_name};
 use crate::window::numbers;
+use crate::window::screen::Cause;
 
 /// Said to who wants something that must wait for a save.
 const SAVING: &str = "The project is being saved; try again when that is done";
@@ -54,7 +55,7 @@ impl Workbench {
     fn start_saving(&mut self, ctx: &egui::Context, job: SaveJob) {
         let job = Arc::new(Mutex::new(Some(job)));
         let (on_thread, recent) = (job.clone(), self.recent());
-        if !self.worker.start(ctx, "saving", move || News::Saved(carry_out(&on_thread, &recent))) {
+        if !self.worker.start(ctx, Task::Saving, move || News::Saved(carry_out(&on_thread, &recent))) {
             // Better a frame that waits for the disk than a project that is not saved.
             let done = carry_out(&job, &self.recent());
             self.save_is_done(ctx, done);
@@ -70,7 +71,8 @@ impl Workbench {
                 let done = self.document.finish_save(*done);
                 self.saved(ctx, done, then);
             }
-            None => self.complain(
+            None => self.complain_of(
+                Cause::Lasting,
                 "The project was not saved: a mistake in this program broke the saving off; save under another name",
             ),
         }
@@ -80,14 +82,22 @@ impl Workbench {
     }
 
     fn saved(&mut self, ctx: &egui::Context, done: Result<Saved, SaveError>, then: Option<Next>) {
-        self.dialogs.question = None;
         let saved = match done {
             Ok(saved) => saved,
             Err(error @ SaveError::ChangedOnDisk { .. }) => {
                 self.dialogs.conflict = Some(Conflict { text: error.to_string(), then });
                 return;
             }
-            Err(error) => return self.fail_job(error.to_string()),
+            Err(error) => {
+                if !self.dialogs.asks_for_path() {
+                    // What was to be saved first still is.
+                    self.dialogs.question = self.dialogs.question.take().or(then);
+                }
+                return match error.path() {
+                    Some(path) => self.fail_job_at(path, &error.to_string()),
+                    None => self.fail_job(error.to_string()),
+                };
+            }
         };
         self.dialogs.conflict = None;
         self.close_path_panel();
@@ -99,9 +109,10 @@ impl Workbench {
         self.say(format!("Saved {name} at {now}{version}"));
         if !saved.warnings.is_empty() {
             let warnings: Vec<String> = saved.warnings.iter().map(ToString::to_string).collect();
-            self.complain(format!("{name}: {}", warnings.join("; ")));
+            self.complain_of(Cause::Lasting, format!("{name}: {}", warnings.join("; ")));
         }
-        if let Some(next) = then {
+        // It may have been asked again meanwhile, and is answered now.
+        if let Some(next) = self.dialogs.question.take().or(then) {
             // What changed while the file was written is asked about.
             self.leave_for(ctx, next);
         }
@@ -139,7 +150,10 @@ impl Workbench {
     fn read_again(&mut self, done: Result<bool, OpenError>, told: &str) {
         match done {
             Ok(_) => self.say(told),
-            Err(error) => self.complain(error.to_string()),
+            Err(error) => match error.path() {
+                Some(path) => self.complain_at(path, &error.to_string()),
+                None => self.complain_of(Cause::Lasting, error.to_string()),
+            },
         }
     }
 }

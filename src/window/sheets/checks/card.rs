@@ -3,9 +3,9 @@
 use eframe::egui::{self, Align, Label, Layout, Rect, RichText, Role, Sense, UiBuilder, WidgetInfo, vec2};
 
 use super::{FindingKey, SIZES, deeds};
-use crate::checks::{Finding, Severity};
+use crate::checks::Finding;
 use crate::window::frame::marks;
-use crate::window::theme::{color, elided};
+use crate::window::theme::{color, elided, severity_ink};
 use crate::window::{Outbox, View};
 use crate::wording::capital;
 
@@ -85,7 +85,8 @@ fn contents(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, key: &Finding
     ui.horizontal(|ui| {
         let (rect, _) = ui.allocate_exact_size(vec2(SIZES.mark_width, theme.sentence_height), Sense::hover());
         let mark = Rect::from_center_size(rect.left_center() + vec2(SIZES.mark.x / 2.0 + 2.0, 0.0), SIZES.mark);
-        severity_mark(ui.painter(), mark, finding.severity, view);
+        let worst = color(severity_ink(view.theme, finding.severity));
+        ui.painter().add(marks::severity(mark, finding.severity, worst));
         let message = format!("{}.", capital(&finding.message));
         let message = Label::new(RichText::new(message).color(ink)).selectable(false);
         if ui.available_width() < SIZES.least_width_with_figures {
@@ -120,16 +121,6 @@ fn contents(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, key: &Finding
         };
     });
     focused
-}
-
-/// Full for errors and warnings, which differ in word and colour; hollow for notes.
-fn severity_mark(painter: &egui::Painter, rect: Rect, severity: Severity, view: &View<'_>) {
-    let palette = view.theme.palette;
-    match severity {
-        Severity::Error => marks::warning(painter, rect, color(palette.error), color(palette.paper)),
-        Severity::Warning => marks::warning(painter, rect, color(palette.warning), color(palette.paper)),
-        Severity::Note => marks::note(painter, rect, color(palette.ink_secondary)),
-    }
 }
 
 fn buttons(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, key: &FindingKey, outbox: &mut Outbox) -> bool {

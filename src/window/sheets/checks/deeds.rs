@@ -41,7 +41,7 @@ pub fn go(screen: &mut Screen, table: &Table, finding: &Finding) {
         screen.selection = CellSelection { cells: selected, cursor: first, anchor: first };
     }
     let text = format!("{}: {}", capital(finding.severity.name()), finding.message);
-    screen.notice = Some(Notice { text, is_error: false });
+    screen.notice = Some(Notice::said(text));
 }
 
 /// Gives the keyboard to the field at a finding's place, as soon as its sheet shows one.

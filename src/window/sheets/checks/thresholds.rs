@@ -1,6 +1,6 @@
 //! The thresholds of every check, to be changed and reset.
 
-use eframe::egui::{self, Align, DragValue, Label, Layout, RichText, Role, ScrollArea, WidgetInfo, vec2};
+use eframe::egui::{self, Align, DragValue, Label, Layout, RichText, Role, ScrollArea, Sense, WidgetInfo, pos2, vec2};
 
 use super::SIZES;
 use crate::checks::{CHECKS, Check, Finding, Threshold};
@@ -49,16 +49,25 @@ fn line(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, outbo
         ui.set_height(SIZES.line_height);
         let room =
             ui.available_width() - SIZES.field_width - SIZES.reset_width - 2.0 * view.theme.gap - SIZES.bar_width;
-        ui.scope(|ui| {
-            ui.set_width(room);
-            ui.add(Label::new(threshold.label).truncate().selectable(false));
-        });
+        label(ui, view, threshold.label, room);
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             ui.add_space(SIZES.bar_width);
             reset(ui, view, threshold, outbox);
             field(ui, view, threshold, outbox);
         });
     });
+}
+
+/// What a threshold is called, never cut: on two lines of small text where one line has no room.
+fn label(ui: &mut egui::Ui, view: &View<'_>, text: &str, room: f32) {
+    let (theme, ink) = (view.theme, color(view.theme.palette.ink));
+    let (rect, response) = ui.allocate_exact_size(vec2(room, SIZES.line_height), Sense::hover());
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, text));
+    let line = ui.painter().layout_no_wrap(text.to_owned(), theme.body_font(), ink);
+    let fits = line.size().x <= room;
+    let shown = if fits { line } else { ui.painter().layout(text.to_owned(), theme.small_font(), ink, room) };
+    let at = pos2(rect.left(), rect.center().y - shown.size().y / 2.0);
+    ui.painter().galley(at, shown, ink);
 }
 
 fn field(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, outbox: &mut Outbox) {
@@ -114,4 +123,26 @@ fn reset(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, outb
 
 fn set(threshold: &Threshold, project: &Project, value: f64) -> Result<Project, String> {
     threshold.set(project, value).map(|(project, _)| project).map_err(|fault| fault.to_string())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::SIZES;
+    use crate::drawing::Look;
+    use crate::lettering::wrapped;
+    use crate::project::THRESHOLDS;
+    use crate::window::theme::Theme;
+
+    /// Cut names of thresholds were alike; none is cut in the narrowest column.
+    #[test]
+    fn every_name_fits_on_two_lines_in_the_narrowest_column() {
+        for look in [Look::Light, Look::Sunlight] {
+            let theme = Theme::of(look);
+            let other = SIZES.field_width + SIZES.reset_width + 2.0 * theme.gap + SIZES.bar_width;
+            for threshold in THRESHOLDS {
+                let lines = wrapped(threshold.label, theme.small, SIZES.side_width.0 - other);
+                assert!(lines.len() <= 2, "{lines:?}");
+            }
+        }
+    }
 }

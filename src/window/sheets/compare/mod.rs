@@ -17,7 +17,7 @@ mod take_back;
 
 use std::sync::Arc;
 
-use eframe::egui::{self, Align, Align2, Label, Rect, UiBuilder, pos2, vec2};
+use eframe::egui::{self, Align, Align2, Label, Rect, Role, Sense, UiBuilder, WidgetInfo, pos2, vec2};
 
 use self::chooser::Chosen;
 use self::comparing::{Compared, Comparing};
@@ -38,6 +38,9 @@ const LISTS_SHARE: f32 = 0.34;
 const TOGGLE_WIDTH: f32 = 172.0;
 /// Share of the width that the grid has where its cells fit.
 const GRID_SHARE: f32 = 0.55;
+
+/// Room for the arrow behind the name of the speed axis.
+const ARROW_ROOM: f32 = 16.0;
 
 /// What the sheet's views keep for speed.
 #[derive(Default)]
@@ -252,9 +255,17 @@ fn header(ui: &mut egui::Ui, view: &View<'_>, beside: Beside, outbox: &mut Outbo
             }
             let rect = ui.available_rect_before_wrap();
             let ink = color(theme.palette.ink_secondary);
+            // Beside a panel there may be room for the unit alone, or for nothing.
+            let texts =
+                ["speed rpm", "rpm"].map(|text| ui.painter().layout_no_wrap(text.into(), theme.small_font(), ink));
+            let room = rect.width() - ARROW_ROOM - theme.gap;
+            let Some(text) = texts.into_iter().find(|text| text.size().x <= room) else { return };
             arrow(ui.painter(), pos2(rect.right() - 6.0, rect.center().y), 10.0, ink);
-            let at = pos2(rect.right() - 16.0, rect.center().y);
-            ui.painter().text(at, Align2::RIGHT_CENTER, "speed rpm", theme.small_font(), ink);
+            let at = pos2(rect.right() - ARROW_ROOM, rect.center().y);
+            let name = Align2::RIGHT_CENTER.anchor_size(at, text.size());
+            ui.painter().galley(name.min, text, ink);
+            let response = ui.interact(name, ui.scope_id().with("speed axis"), Sense::hover());
+            response.widget_info(|| WidgetInfo::labeled(Role::Label, true, "speed runs to the right, rpm"));
         });
     });
 }

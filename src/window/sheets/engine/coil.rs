@@ -67,7 +67,9 @@ fn rise(ui: &mut egui::Ui, view: &View<'_>, asked: &CoilQuestion, found: &CoilAn
     let longest = found.rows.iter().map(|row| row.proposed_ms.max(row.curve_ms)).fold(1.0, f64::max).min(15.0);
     let y = Scale::around("current, A", [0.0, asked.current_a * 1.15, asked.coil.rated_current_a].into_iter(), 2.0);
     let words = "The current over the time from switching on, at three battery voltages";
-    let plot = Plot::new(ui, view.theme, Scale::new("dwell, ms", 0.0, longest), y, words);
+    let mut plot = Plot::new(ui, view.theme, Scale::new("dwell, ms", 0.0, longest), y, words);
+    plot.dashed(&[(0.0, asked.current_a), (longest, asked.current_a)]);
+    let mut curves = Vec::new();
     for battery_v in [asked.lowest_v, 12.0, asked.highest_v] {
         let point = |place: u16| {
             let dwell_ms = longest * f64::from(place) / f64::from(POINTS);
@@ -75,12 +77,17 @@ fn rise(ui: &mut egui::Ui, view: &View<'_>, asked: &CoilQuestion, found: &CoilAn
         };
         let points: Vec<(f64, f64)> = (0..=POINTS).map(point).collect();
         plot.line(&points, battery_v == 12.0);
-        let reached = points.iter().find(|point| point.1 >= asked.current_a).or(points.last());
-        if let Some(&at) = reached {
-            plot.name(at, &format!("{} V", fixed(battery_v, 1)), true);
-        }
+        curves.push((battery_v, points));
     }
-    plot.dashed(&[(0.0, asked.current_a), (longest, asked.current_a)]);
+    // Named when all are drawn: where the current is reached, or elsewhere along the curve where there is room.
+    for (battery_v, points) in &curves {
+        let reached = points.iter().position(|point| point.1 >= asked.current_a).unwrap_or(points.len() - 1);
+        let near = |place: &usize| place.abs_diff(reached);
+        let mut places: Vec<usize> = (0..points.len()).step_by(4).chain([reached]).collect();
+        places.sort_by_key(near);
+        let places: Vec<(f64, f64)> = places.into_iter().filter_map(|place| points.get(place).copied()).collect();
+        plot.name_one_of(&places, &format!("{} V", fixed(*battery_v, 1)), true);
+    }
     plot.dots(&[(asked.coil.dwell_ms.lookup(12.0), asked.coil.current_a(asked.coil.dwell_ms.lookup(12.0), 12.0))]);
 }
 

@@ -100,7 +100,7 @@ fn curve(ui: &mut egui::Ui, view: &View<'_>, at: &Conditions, shown: &LightShown
     let y = Scale::around("commanded, ° before TDC", points.iter().map(|p| p.1).chain([0.0, here.1]), 10.0);
     let words = "The commanded advance over speed at this load, with the point";
     ui.add_space(form::SIZES.section_gap);
-    let plot = Plot::new(ui, view.theme, Scale::new("speed, rpm", 0.0, top.max(1.0)), y, words);
+    let mut plot = Plot::new(ui, view.theme, Scale::new("speed, rpm", 0.0, top.max(1.0)), y, words);
     plot.line(&points, true);
     plot.dots(&[here]);
     plot.name(here, &format!("{}°", numbers::fixed(here.1, 1)), true);

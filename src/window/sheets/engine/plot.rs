@@ -3,8 +3,12 @@
 use eframe::egui::{self, Align2, Color32, Pos2, Rect, Role, Sense, Shape, Stroke, WidgetInfo, pos2, vec2};
 
 use super::sizes::SIZES;
-use crate::drawing::Ticks;
+use crate::drawing::{LabelRoom, Point, Ticks};
+use crate::window::scene_painter::viewport;
 use crate::window::theme::{Theme, color};
+
+/// How far names stand from their points.
+const NAME_DISTANCES: [f32; 4] = [3.0, 9.0, 16.0, 24.0];
 
 /// A scale: what it is called with its unit, and its ends.
 pub(super) struct Scale {
@@ -34,6 +38,8 @@ pub(super) struct Plot<'a> {
     plot: Rect,
     x: Scale,
     y: Scale,
+    /// What names must keep clear of.
+    room: LabelRoom,
 }
 
 impl<'a> Plot<'a> {
@@ -43,7 +49,7 @@ impl<'a> Plot<'a> {
         response.widget_info(|| WidgetInfo::labeled(Role::Image, true, words));
         let (left, above, right, below) = SIZES.plot_room;
         let plot = Rect::from_min_max(rect.min + vec2(left, above), rect.max - vec2(right, below));
-        let made = Self { painter: ui.painter().clone(), theme, plot, x, y };
+        let made = Self { painter: ui.painter().clone(), theme, plot, x, y, room: LabelRoom::default() };
         made.scales(rect);
         made
     }
@@ -88,16 +94,18 @@ impl<'a> Plot<'a> {
     }
 
     /// A line through points.
-    pub(super) fn line(&self, points: &[(f64, f64)], is_main: bool) {
-        let at = points.iter().map(|&(x, y)| self.at(x, y)).collect();
+    pub(super) fn line(&mut self, points: &[(f64, f64)], is_main: bool) {
+        let at: Vec<Pos2> = points.iter().map(|&(x, y)| self.at(x, y)).collect();
+        self.keep_clear(&at);
         let width = if is_main { SIZES.lines.0 } else { SIZES.lines.1 };
         let ink = if is_main { self.ink() } else { color(self.theme.palette.ink_secondary) };
         self.clipped().add(Shape::line(at, Stroke::new(width, ink)));
     }
 
     /// A dashed line through points.
-    pub(super) fn dashed(&self, points: &[(f64, f64)]) {
+    pub(super) fn dashed(&mut self, points: &[(f64, f64)]) {
         let at: Vec<Pos2> = points.iter().map(|&(x, y)| self.at(x, y)).collect();
+        self.keep_clear(&at);
         let stroke = Stroke::new(SIZES.lines.2, color(self.theme.palette.ink_secondary));
         self.clipped().extend(Shape::dashed_line(&at, stroke, 5.0, 4.0));
     }
@@ -116,16 +124,40 @@ impl<'a> Plot<'a> {
         self.painter.rect_filled(rect, 2.0, color(self.theme.palette.field_pressed));
     }
 
-    /// A name above or below a point and right of it, or left where there is no room.
-    pub(super) fn name(&self, (x, y): (f64, f64), text: &str, is_below: bool) {
+    fn keep_clear(&mut self, line: &[Pos2]) {
+        let points: Vec<Point> = line.iter().map(|at| Point::new(at.x, at.y)).collect();
+        self.room.add_line(&points);
+    }
+
+    /// A name beside one of some points, the first best: above or below and right of it, or left; farther off where lines
+    /// and other names leave no room. Lines that are drawn later are not known yet.
+    pub(super) fn name_one_of(&mut self, points: &[(f64, f64)], text: &str, is_below: bool) {
         let galley = self.painter.layout_no_wrap(text.to_owned(), self.theme.small_font(), self.ink());
-        let at = self.at(x, y);
-        let right = at.x + 7.0 + galley.size().x <= self.plot.right() + SIZES.plot_room.2;
-        let left = if right { at.x + 7.0 } else { at.x - 7.0 - galley.size().x };
-        let top = if is_below { at.y + 3.0 } else { at.y - galley.size().y - 3.0 };
-        let top = top.clamp(self.plot.top() + 1.0, self.plot.bottom() - galley.size().y - 1.0);
-        let ground = Rect::from_min_size(pos2(left, top), galley.size()).expand2(vec2(2.0, 0.0));
+        let size = galley.size();
+        let inside = Rect::from_min_max(self.plot.min, self.plot.max + vec2(SIZES.plot_room.2, 0.0)).expand(0.5);
+        let beside = |&(x, y): &(f64, f64)| {
+            let at = self.at(x, y);
+            NAME_DISTANCES.into_iter().flat_map(move |off| {
+                let tops = [at.y + off, at.y - size.y - off];
+                let tops = if is_below { tops } else { [tops[1], tops[0]] };
+                tops.into_iter().flat_map(move |top| {
+                    [at.x + 4.0 + off, at.x - 4.0 - off - size.x].map(|left| Rect::from_min_size(pos2(left, top), size))
+                })
+            })
+        };
+        let all: Vec<Rect> = points.iter().flat_map(beside).collect();
+        let within: Vec<Rect> = all.iter().copied().filter(|place| inside.contains_rect(*place)).collect();
+        let boxes = within.iter().map(|place| viewport(*place));
+        let found = self.room.take(boxes).and_then(|(place, _)| within.get(place).copied());
+        // Where even the air is taken, the paper behind it keeps the name readable.
+        let Some(place) = found.or_else(|| within.first().copied()).or_else(|| all.first().copied()) else { return };
+        let ground = place.expand2(vec2(2.0, 0.0));
         self.painter.rect_filled(ground, 2.0, color(self.theme.palette.paper));
-        self.painter.galley(pos2(left, top), galley, self.ink());
+        self.painter.galley(place.min, galley, self.ink());
+    }
+
+    /// A name beside a point.
+    pub(super) fn name(&mut self, point: (f64, f64), text: &str, is_below: bool) {
+        self.name_one_of(&[point], text, is_below);
     }
 }

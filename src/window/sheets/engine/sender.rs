@@ -136,7 +136,7 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     ui.add_space(form::SIZES.section_gap);
     let volts: Vec<(f64, f64)> = found.rows.iter().map(|row| (row.temperature_c, row.volts)).collect();
     let x = Scale::around("temperature, °C", volts.iter().map(|point| point.0), 40.0);
-    let plot = Plot::new(ui, view.theme, x, Scale::new("signal, V", 0.0, state.supply_v), "Volts over temperature");
+    let mut plot = Plot::new(ui, view.theme, x, Scale::new("signal, V", 0.0, state.supply_v), "Volts over temperature");
     plot.line(&volts, true);
     let given: Vec<(f64, f64)> = chosen.iter().map(|&(celsius, ohm)| (celsius, divider.volts(ohm))).collect();
     plot.dots(&given);

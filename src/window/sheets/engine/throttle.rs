@@ -45,7 +45,7 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     told::verdicts(ui, view.theme, &found.verdicts);
     ui.add_space(form::SIZES.section_gap);
     let words = format!("Signal from {closed} V closed to {open} V open, between the fields of a well set sensor");
-    let plot =
+    let mut plot =
         Plot::new(ui, view.theme, Scale::new("throttle, %", -4.0, 104.0), Scale::new("signal, V", 0.0, 5.0), &words);
     plot.field((-4.0, 10.0), (*GOOD_CLOSED_V.start(), *GOOD_CLOSED_V.end()));
     plot.field((90.0, 104.0), (*GOOD_OPEN_V.start(), *GOOD_OPEN_V.end()));

@@ -9,7 +9,7 @@ use super::scale::placed;
 use super::state::Part;
 use super::tint;
 use crate::image::{cell_name, remove_item};
-use crate::window::theme::{color, elided};
+use crate::window::theme::{color, elided, elided_middle};
 use crate::window::{Outbox, View};
 
 /// A part that takes less than this share of the detail, as one in so many, is brought nearer.
@@ -83,7 +83,7 @@ fn row(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, part: Part) -> Response 
     let name_left = swatch.right() + theme.gap;
     let name_right = rect.left() + ADDRESS * rect.width() - theme.gap;
     let room = Rect::from_x_y_ranges(name_left..=name_right.max(name_left), rect.y_range());
-    let name = elided(ui, room, name, theme.body_font());
+    let name = elided_middle(ui, room, name, theme.body_font());
     if is_selected {
         name.paint_strong(ui, egui::Align::Min, color(palette.ink));
     } else {

@@ -2,11 +2,11 @@
 
 use eframe::egui::{Align, Align2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
-use crate::checks::{Finding, Severity, Sheet, check};
+use crate::checks::{Finding, Sheet, check};
 use crate::project::Project;
 use crate::window::View;
 use crate::window::frame::marks;
-use crate::window::theme::{color, elided};
+use crate::window::theme::{color, elided, severity_ink};
 use crate::wording::capital;
 
 /// The checks whose findings belong to this sheet's fields.
@@ -47,19 +47,14 @@ pub(super) fn show(ui: &mut Ui, rect: Rect, findings: &[Finding], view: &View<'_
         response.widget_info(|| WidgetInfo::labeled(Role::Label, true, "Limits and outputs are in order."));
         return;
     };
-    let (ink, word) = match worst.severity {
-        Severity::Error => (palette.error, "Error"),
-        Severity::Warning => (palette.warning, "Warning"),
-        Severity::Note => (palette.ink_secondary, "Note"),
-    };
-    let ink = color(ink);
+    let (ink, word) = (color(severity_ink(theme, worst.severity)), capital(worst.severity.name()));
     let more = match findings.len() {
         1 => String::new(),
         count => format!("  ({} more)", count - 1),
     };
     let words = format!("{word}: {}. {}{more}", capital(&worst.message), worst.remedy);
     let mark = Rect::from_center_size(pos2(rect.left() + 6.0, rect.center().y), vec2(11.0, 10.0));
-    marks::warning(ui.painter(), mark, ink, color(palette.paper));
+    ui.painter().add(marks::severity(mark, worst.severity, ink));
     let room = Rect::from_x_y_ranges(mark.right() + theme.gap..=rect.right(), rect.y_range());
     elided(ui, room, words, theme.body_font()).paint(ui, Align::Min, ink);
     let all: Vec<String> = findings

@@ -8,7 +8,7 @@ use super::{band, words};
 use crate::drawing::{SliceAxis, nice_step, widened};
 use crate::project::{CutPattern, LoadKind, Project};
 use crate::spark::{Conditions, State};
-use crate::window::theme::{Theme, color, elided};
+use crate::window::theme::{Theme, color, elided, elided_middle};
 use crate::window::{View, numbers};
 use crate::wording::shortest;
 
@@ -191,7 +191,7 @@ impl Picture {
         let middle = painter.round_to_pixel_center(place.center().y);
         let (left, right) = (speed.screen.0, speed.screen.1);
         let room = Rect::from_min_size(place.min, vec2(SIZES.gutter - 8.0, place.height()));
-        elided(ui, room, &lane.name, theme.small_font()).write(ui, Align::Min, color(palette.ink));
+        elided_middle(ui, room, &lane.name, theme.small_font()).write(ui, Align::Min, color(palette.ink));
         painter.hline(left..=right, middle, Stroke::new(1.0, color(palette.rule)));
         let spans: Vec<(Rect, Band)> = lane
             .bands

@@ -1,19 +1,27 @@
 //! What the whole run came to; each fact leads to where it happened.
 
-use eframe::egui::{self, Align, Button, Label, Layout, Rect, RichText, UiBuilder, pos2, vec2};
+use std::sync::Arc;
+
+use eframe::egui::{
+    self, Align, Button, Label, Layout, Rect, RichText, Role, Sense, UiBuilder, WidgetInfo, pos2, vec2,
+};
 
 use super::bench::{Bench, Driven};
+use crate::checks::{RunFact, RunVerdict, Tally, run_verdicts};
 use crate::project::Output;
 use crate::rig::{OutputTally, What};
+use crate::window::frame::marks;
 use crate::window::numbers::fixed;
-use crate::window::theme::{color, strong_label};
+use crate::window::theme::{color, severity_ink, strong_label, whole_parts};
 use crate::window::{Outbox, View};
-use crate::wording::shortest;
+use crate::wording::{capital, shortest};
 
 /// Width of a fact at least, and height of a row of them and of the heading.
 const FACT: f32 = 158.0;
 const ROW: f32 = 38.0;
 const HEADING: f32 = 26.0;
+/// Size of the mark of a bad fact.
+const MARK: f32 = 11.0;
 
 /// One fact.
 struct Fact {
@@ -21,6 +29,21 @@ struct Fact {
     value: String,
     /// The times that it leads to, in order.
     places_s: Vec<f64>,
+    /// Why it is bad, if it is.
+    verdict: Option<RunVerdict>,
+}
+
+impl Fact {
+    /// With what is bad about it.
+    fn judged(self, fact: RunFact, verdicts: &[RunVerdict]) -> Self {
+        Self { verdict: verdicts.iter().find(|verdict| verdict.fact == fact).cloned(), ..self }
+    }
+
+    /// All of it: '40 mJ at 12.0 V. Warning: the weakest spark had …'.
+    fn told(&self) -> String {
+        let bad = self.verdict.as_ref().map(|bad| format!(" {}: {}.", capital(bad.severity.name()), bad.reason));
+        format!("{}: {}.{}", self.name, self.value, bad.unwrap_or_default())
+    }
 }
 
 /// How many facts stand side by side, and in how many rows.
@@ -73,15 +96,34 @@ fn tell(ui: &mut egui::Ui, rect: Rect, fact: &Fact, view: &View<'_>, outbox: &mu
     own.spacing_mut().item_spacing.y = 0.0;
     own.spacing_mut().button_padding = vec2(0.0, 1.0);
     own.spacing_mut().interact_size.y = 0.0;
-    let name = RichText::new(&fact.name).size(theme.small).color(color(theme.palette.ink_secondary));
-    own.add(Label::new(name).truncate());
+    let name = match &fact.verdict {
+        Some(bad) => format!("{}: {}", bad.severity.name(), fact.name),
+        None => fact.name.clone(),
+    };
+    let ink = fact.verdict.as_ref().map_or(theme.palette.ink_secondary, |bad| severity_ink(theme, bad.severity));
+    let name = RichText::new(name).size(theme.small).color(color(ink));
+    own.horizontal(|own| {
+        if let Some(bad) = &fact.verdict {
+            let (place, _) = own.allocate_exact_size(vec2(MARK, MARK), Sense::hover());
+            own.painter().add(marks::severity(place, bad.severity, color(ink)));
+        }
+        own.add(Label::new(name).truncate());
+    });
+    let value = whole_parts(&own, &fact.value, rect.width(), &theme.body_font(), &[" at ", ", "]);
+    let words = match &fact.verdict {
+        Some(bad) => format!("{}, {}: {}", fact.value, bad.severity.name(), bad.reason),
+        None => fact.value.clone(),
+    };
     if fact.places_s.is_empty() {
-        own.add(Label::new(&fact.value).truncate()).on_hover_text(format!("{}: {}", fact.name, fact.value));
+        let label = own.add(Label::new(value).truncate());
+        label.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
+        label.on_hover_text(fact.told());
         return;
     }
-    let link = own.add(Button::new(RichText::new(&fact.value).underline()).frame(false).truncate());
+    let link = own.add(Button::new(RichText::new(value).underline()).frame(false).truncate());
+    link.widget_info(|| WidgetInfo::labeled(Role::Button, true, &words));
     let many = if fact.places_s.len() > 1 { format!(", one of {}", fact.places_s.len()) } else { String::new() };
-    if link.on_hover_text(format!("{}: {}. Go there{many}.", fact.name, fact.value)).clicked() {
+    if link.on_hover_text(format!("{} Go there{many}.", fact.told())).clicked() {
         let cursor_s = view.screen.rig.cursor_s;
         let next = fact.places_s.iter().copied().find(|&at| at > cursor_s + 1e-9);
         if let Some(time_s) = next.or_else(|| fact.places_s.first().copied()) {
@@ -91,14 +133,36 @@ fn tell(ui: &mut egui::Ui, rect: Rect, fact: &Fact, view: &View<'_>, outbox: &mu
 }
 
 fn facts(driven: &Driven) -> Vec<Fact> {
-    let mut facts =
-        vec![error(driven), energy(driven), dwell(driven), sync(driven), sparks(driven), first_spark(driven)];
+    let verdicts = verdicts(driven);
+    let mut facts = vec![
+        error(driven).judged(RunFact::TimingError, &verdicts),
+        energy(driven).judged(RunFact::Energy, &verdicts),
+        dwell(driven).judged(RunFact::Dwell, &verdicts),
+        sync(driven).judged(RunFact::Sync, &verdicts),
+        sparks(driven).judged(RunFact::Sparks, &verdicts),
+        first_spark(driven),
+    ];
     facts.extend(outputs(driven));
     facts
 }
 
 fn fact(name: &str, value: Option<String>, places_s: Vec<f64>) -> Fact {
-    Fact { name: name.to_owned(), value: value.unwrap_or_else(|| "none: no spark".to_owned()), places_s }
+    let value = value.unwrap_or_else(|| "none: no spark".to_owned());
+    Fact { name: name.to_owned(), value, places_s, verdict: None }
+}
+
+fn verdicts(driven: &Driven) -> Vec<RunVerdict> {
+    run_verdicts(&driven.project, &driven.summary)
+}
+
+/// Tells the screen how many facts of the run are bad, with the state of the document that it is about.
+pub(super) fn tell_tally(view: &View<'_>, bench: &Bench, outbox: &mut Outbox) {
+    let driven = bench.driven().filter(|_| bench.is_current());
+    let tally = |driven: &Arc<Driven>| Tally::of_severities(verdicts(driven).into_iter().map(|bad| bad.severity));
+    let told = driven.map(|driven| (view.document.revision(), tally(driven)));
+    if view.screen.rig.told != told {
+        outbox.screen(move |screen| screen.rig.told = told);
+    }
 }
 
 fn error(driven: &Driven) -> Fact {

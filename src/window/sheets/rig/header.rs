@@ -11,7 +11,7 @@ use crate::rig::BuiltIn;
 use crate::window::commands::{Availability, Command, availability};
 use crate::window::files::FileJob;
 use crate::window::numbers::fixed;
-use crate::window::theme::{color, strong_label};
+use crate::window::theme::{color, strong_label, whole_parts};
 use crate::window::{FileAction, Outbox, View};
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, bench: &Bench, outbox: &mut Outbox) {
@@ -33,7 +33,11 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, bench: &Bench, outbox: &m
     popup(ui, &faults::told(view), "Variation, latency and faults of the rig.", |ui| faults::show(ui, view, outbox));
     ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
         let text = readout(view, bench);
-        ui.add(egui::Label::new(text).truncate());
+        let (width, font) = (ui.available_width(), view.theme.body_font());
+        let shown = whole_parts(ui, &text, width, &font, &[" · "]);
+        let label = ui.add(egui::Label::new(shown).truncate());
+        label.widget_info(|| WidgetInfo::labeled(Role::Label, true, &text));
+        label.on_hover_text(&text);
     });
 }
 
@@ -60,9 +64,15 @@ fn runs(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
                 outbox.screen(move |screen| screen.rig.choose(own));
             }
         }
-        if !view.screen.rig.rows.is_empty() && ui.selectable_label(*choice == RunChoice::Typed, "typed rows").clicked()
-        {
-            outbox.screen(|screen| screen.rig.choose(RunChoice::Typed));
+        if !view.project.runs.is_empty() {
+            ui.separator();
+        }
+        for run in &view.project.runs {
+            let own = RunChoice::Kept(run.name.clone());
+            let label = ui.selectable_label(*choice == own, &run.name);
+            if label.on_hover_text("A run that is kept in the project.").clicked() {
+                outbox.screen(move |screen| screen.rig.choose(own));
+            }
         }
         ui.separator();
         if ui.selectable_label(false, "A CSV file…").on_hover_text(view.keys.tooltip(Command::RigReadRun)).clicked() {

@@ -9,6 +9,7 @@ mod header;
 mod keys;
 mod path;
 mod point_view;
+mod row_changes;
 mod rows;
 mod sizes;
 mod state;
@@ -28,7 +29,7 @@ use crate::window::{Outbox, View};
 
 pub use exports::{RigJob, RigNews, Work, do_job, put_on};
 pub use point_view::paint_point;
-pub use state::{RATES, RigScreen, RunChoice, TypedRow};
+pub use state::{RATES, RigScreen, RunChoice};
 
 /// What the sheet's views keep for speed.
 #[derive(Default)]
@@ -57,6 +58,7 @@ impl RigSheet {
     pub fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         self.bench.turn_to(view, ui.ctx());
         keys::tell_neighbours(view, &self.bench, outbox);
+        facts::tell_tally(view, &self.bench, outbox);
         let whole = ui.available_rect_before_wrap();
         let margin = vec2(view.theme.margin, 0.0);
         let head = Rect::from_min_size(whole.min, vec2(whole.width(), sizes::HEADER)).shrink2(margin);

@@ -15,8 +15,9 @@ pub(super) const POINT_FROM: f32 = 980.0;
 pub(super) const CHOOSER: f32 = 190.0;
 /// Side of the play button.
 pub(super) const PLAY: f32 = 26.0;
-/// Width of a field of the run's rows, and of the column with their numbers.
-pub(super) const FIELD: f32 = 82.0;
+/// Width of a field of the run's rows, between two of them, and of the column with their numbers.
+pub(super) const FIELD: f32 = 80.0;
+pub(super) const FIELD_GAP: f32 = 4.0;
 pub(super) const ROW_NUMBER: f32 = 30.0;
 /// Width of the lists and forms that buttons open.
 pub(super) const FORM: f32 = 300.0;

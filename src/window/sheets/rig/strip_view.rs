@@ -50,7 +50,8 @@ impl StripView {
         self.sheet.paint(ui.painter(), view.theme);
         strip.rows.iter().for_each(|row| row_name(ui, row, view));
         let cursor_s = view.screen.rig.cursor_s;
-        cursor(ui, strip.x((cursor_s, driven.motion.crank_deg(cursor_s))), strip.plot(), view);
+        let x = strip.x((cursor_s, driven.motion.crank_deg(cursor_s)));
+        cursor(ui, x, strip.plot(), &self.scene.labels, view);
         react(ui, &canvas, strip, (driven, revolution), view, outbox);
         if canvas.has_focus() {
             keep_arrows(ui, &canvas, view);

@@ -6,10 +6,10 @@ use eframe::egui::{
 
 use super::bench::{Bench, Driven};
 use super::{part, words};
-use crate::drawing::{Frame, Look, Scene, Trace, TraceRow, TraceSpec};
+use crate::drawing::{self, Frame, Look, Scene, Trace, TraceRow, TraceSpec, beside_labels};
 use crate::window::scene_painter::{self, Sheet, viewport};
 use crate::window::surface::keep_arrows;
-use crate::window::theme::{color, elided};
+use crate::window::theme::{color, elided, elided_middle};
 use crate::window::{Outbox, View};
 
 /// The widget that is scrubbed.
@@ -41,10 +41,10 @@ pub(super) fn row_name(ui: &egui::Ui, row: &TraceRow, view: &View<'_>) {
     };
     let ink = color(theme.palette.ink);
     if is_low {
-        elided(ui, room(y, area.height), &row.name, theme.small_font()).write(ui, Align::Min, ink);
+        elided_middle(ui, room(y, area.height), &row.name, theme.small_font()).write(ui, Align::Min, ink);
         return;
     }
-    elided(ui, room(y, theme.body), &row.name, theme.heading_font()).write_strong(ui, Align::Min, ink);
+    elided_middle(ui, room(y, theme.body), &row.name, theme.heading_font()).write_strong(ui, Align::Min, ink);
     let remark = elided(ui, room(y + theme.body * 1.25, theme.body), &row.remark, theme.small_font());
     remark.write(ui, Align::Min, color(theme.palette.ink_secondary));
 }
@@ -54,12 +54,14 @@ pub(super) fn area(plot: crate::drawing::Rect) -> Rect {
     Rect::from_min_size(pos2(plot.left, plot.top), egui::vec2(plot.width, plot.height)).expand(2.0)
 }
 
-/// The line of the cursor.
-pub(super) fn cursor(ui: &egui::Ui, x: f32, plot: crate::drawing::Rect, view: &View<'_>) {
+/// The line of the cursor, broken where it would run through a label.
+pub(super) fn cursor(ui: &egui::Ui, x: f32, plot: crate::drawing::Rect, labels: &[drawing::Label], view: &View<'_>) {
     if (plot.left - 1.0..=plot.left + plot.width + 1.0).contains(&x) {
         let x = ui.painter().round_to_pixel_center(x);
         let stroke = Stroke::new(view.theme.selection_width * 0.75, color(view.theme.palette.accent));
-        ui.painter().vline(x, plot.top - 2.0..=plot.top + plot.height + 2.0, stroke);
+        for (from, to) in beside_labels(x, (plot.top - 2.0, plot.top + plot.height + 2.0), labels) {
+            ui.painter().vline(x, from..=to, stroke);
+        }
     }
 }
 
@@ -78,7 +80,7 @@ impl TraceView {
         if !bench.is_current() {
             return;
         }
-        cursor(ui, trace.time.to_screen(view.screen.rig.cursor_s), trace.plot(), view);
+        cursor(ui, trace.time.to_screen(view.screen.rig.cursor_s), trace.plot(), &self.scene.labels, view);
         react(ui, &canvas, trace, driven, view, outbox);
         if canvas.has_focus() {
             keep_arrows(ui, &canvas, view);

@@ -1,13 +1,13 @@
 //! The merged table: what stands in each cell, and who changed it.
 
 use eframe::egui::{
-    self, Align2, Color32, EventFilter, Id, Label, Painter, Pos2, Rect, Response, Role, ScrollArea, Sense, Shape,
-    Stroke, StrokeKind, UiBuilder, WidgetInfo, pos2, vec2,
+    self, Align2, Color32, EventFilter, Id, Label, Painter, Rect, Response, Role, ScrollArea, Sense, Shape, Stroke,
+    StrokeKind, UiBuilder, WidgetInfo, pos2, vec2,
 };
 
 use super::super::delta_grid::{Layout, cell_size};
 use super::super::names::breakpoint;
-use super::super::rows::{second, small};
+use super::super::rows::{nil, second, small};
 use super::merging::{ChangedBy, Merged};
 use super::sizes::MergeSizes;
 use crate::compare::Version;
@@ -16,6 +16,9 @@ use crate::table::Cell;
 use crate::window::screen::CellSelection;
 use crate::window::theme::{color, strong_label};
 use crate::window::{Outbox, View};
+
+/// Width of the lines of a bracket.
+const BRACKET_WIDTH: f32 = 1.6;
 
 /// The grid as a focusable widget.
 pub(in super::super) fn grid_id() -> Id {
@@ -205,8 +208,7 @@ impl Paint<'_> {
         let rect = self.layout.rect(cell);
         let who = self.merged.changed_by(cell);
         if who == ChangedBy::Nobody {
-            let ink = color(palette.ink_secondary);
-            self.painter.circle_filled(rect.center(), theme.compare.dot_radius, ink);
+            nil(self.painter, rect.center(), color(palette.ink_secondary));
             return;
         }
         let value = self.merged.table().at(cell);
@@ -221,12 +223,12 @@ impl Paint<'_> {
         let text = if is_open { "?".to_owned() } else { self.view.degrees(value) };
         self.painter.text(rect.center(), Align2::CENTER_CENTER, text, theme.digits_font(), color(palette.ink));
         let ink = color(palette.ink);
-        let side = MergeSizes::of(theme).corner;
+        let length = MergeSizes::of(theme).bracket;
         if matches!(who, ChangedBy::Mine | ChangedBy::Both) {
-            mine_corner(self.painter, rect, side, ink);
+            bracket(self.painter, rect.shrink(1.0), length, ink);
         }
         if matches!(who, ChangedBy::Theirs | ChangedBy::Both) {
-            theirs_corner(self.painter, rect, side, ink);
+            bracket(self.painter, rect.shrink(1.0), -length, ink);
         }
         if matches!(who, ChangedBy::Conflict(_)) {
             let frame = Stroke::new(theme.compare.outline_width, ink);
@@ -273,28 +275,22 @@ impl Paint<'_> {
     }
 }
 
-/// The upper left corner.
-fn mine_corner(painter: &Painter, rect: Rect, side: f32, ink: Color32) {
-    let at = rect.left_top();
-    triangle(painter, [at, at + vec2(side, 0.0), at + vec2(0.0, side)], ink);
+/// A bracket round one side of a cell, its ends so long: the left side is mine, the right one, with ends to the left,
+/// theirs. Both together nearly make the frame of what both changed otherwise. Corners and dots have meanings of their own
+/// on the Advance sheet.
+fn bracket(painter: &Painter, rect: Rect, ends: f32, ink: Color32) {
+    let inside = rect.shrink(BRACKET_WIDTH / 2.0);
+    let x = if ends > 0.0 { inside.left() } else { inside.right() };
+    let (top, bottom) = (inside.top(), inside.bottom());
+    let points = vec![pos2(x + ends, top), pos2(x, top), pos2(x, bottom), pos2(x + ends, bottom)];
+    painter.add(Shape::line(points, Stroke::new(BRACKET_WIDTH, ink)));
 }
 
-/// The lower right corner.
-fn theirs_corner(painter: &Painter, rect: Rect, side: f32, ink: Color32) {
-    let at = rect.right_bottom() - vec2(1.0, 1.0);
-    triangle(painter, [at, at - vec2(side, 0.0), at - vec2(0.0, side)], ink);
-}
-
-fn triangle(painter: &Painter, corners: [Pos2; 3], ink: Color32) {
-    painter.add(Shape::convex_polygon(corners.to_vec(), ink, Stroke::NONE));
-}
-
-/// What the corners and the frame mean.
+/// What the brackets and the frame mean.
 fn key(ui: &egui::Ui, view: &View<'_>, at: Rect) {
     let (theme, palette) = (view.theme, view.theme.palette);
     let (ink, weak) = (color(palette.ink), color(palette.ink_secondary));
     let sizes = MergeSizes::of(theme);
-    let side = sizes.corner;
     let mut left = at.left() + theme.compare.load_width;
     let words = ["mine", "theirs", "both changed it: to be decided, or decided"];
     for (place, words) in words.into_iter().enumerate() {
@@ -302,8 +298,8 @@ fn key(ui: &egui::Ui, view: &View<'_>, at: Rect) {
         let frame = Stroke::new(1.0, color(palette.rule_strong));
         ui.painter().rect_stroke(swatch, 0.0, frame, StrokeKind::Inside);
         match place {
-            0 => mine_corner(ui.painter(), swatch, side, ink),
-            1 => theirs_corner(ui.painter(), swatch.expand(0.5), side, ink),
+            0 => bracket(ui.painter(), swatch, sizes.bracket, ink),
+            1 => bracket(ui.painter(), swatch, -sizes.bracket, ink),
             _ => {
                 let frame = Stroke::new(theme.compare.outline_width, ink);
                 ui.painter().rect_stroke(swatch, 0.0, frame, StrokeKind::Inside);

@@ -29,8 +29,8 @@ pub(super) struct MergeSizes {
     pub(super) ring: (f32, f32),
     /// Size of the examples in the key below the grid.
     pub(super) swatch: eframe::egui::Vec2,
-    /// Side of the corner that says who changed a cell.
-    pub(super) corner: f32,
+    /// Length of the ends of the brackets that say who changed a cell.
+    pub(super) bracket: f32,
     /// Share of the height that the conflicts have at most, where fields stand below them.
     pub(super) conflicts_share: f32,
     /// Sentences are not wider than this.
@@ -53,7 +53,7 @@ impl MergeSizes {
             words_left: 21.0,
             ring: (4.5, 2.5),
             swatch: eframe::egui::vec2(16.0, 13.0),
-            corner: 5.0,
+            bracket: 5.0,
             conflicts_share: 0.65,
             reading_width: 620.0,
         }

@@ -10,7 +10,7 @@ use crate::project::{Output, ReadyOutput, Signal};
 use crate::window::form::{self, choice};
 use crate::window::frame::marks;
 use crate::window::surface::quiet_button;
-use crate::window::theme::{color, elided};
+use crate::window::theme::{color, elided, elided_middle};
 use crate::window::{Outbox, View};
 use crate::wording::capital;
 
@@ -65,7 +65,8 @@ fn line(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox, at: usize, output: &O
     }
     let ink = color(if output.enabled { palette.ink } else { palette.ink_secondary });
     let row = |middle: f32| Rect::from_center_size(pos2(rect.center().x, middle), vec2(rect.width(), 0.0));
-    let name = elided(ui, row(rect.top() + if is_open { height / 2.0 } else { 11.0 }), &output.name, theme.body_font());
+    let name =
+        elided_middle(ui, row(rect.top() + if is_open { height / 2.0 } else { 11.0 }), &output.name, theme.body_font());
     if is_open {
         name.paint_strong(ui, Align::Min, ink);
     } else {
