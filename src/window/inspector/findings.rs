@@ -61,10 +61,11 @@ fn show_line<'a>(ui: &mut egui::Ui, view: &View<'a>, outbox: &mut Outbox, line: 
         None => end,
     };
     headline(ui, view, finding, line.with_max_x(split - view.theme.gap));
-    if here.len() > 1 && next(ui, view, line.with_min_x(line.right() - NEXT_WIDTH), (at, here.len())) {
-        if let Some(other) = here.get((at + 1) % here.len()) {
-            turn_to(view, outbox, other);
-        }
+    if here.len() > 1
+        && next(ui, view, line.with_min_x(line.right() - NEXT_WIDTH), (at, here.len()))
+        && let Some(other) = here.get((at + 1) % here.len())
+    {
+        turn_to(view, outbox, other);
     }
     let of = finding.cure.as_ref()?;
     let place = Rect::from_x_y_ranges(split..=end, line.y_range());
