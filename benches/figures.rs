@@ -1,4 +1,4 @@
-//! Our side of every published figure: prints one JSON object of seconds per job. `benches/run.py` runs it beside the
+//! Our side of every figure in the README: prints one JSON object of seconds per job. `benches/run.py` runs it beside the
 //! peers in the same minute and prints the ratios.
 //!
 //! Each job is run several times; the median counts. `--quick` runs each once on less data, to see that it works.

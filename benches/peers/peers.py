@@ -1,4 +1,4 @@
-"""The peers' side of every published figure: the same jobs done with NumPy, SciPy and pandas.
+"""The peers' side of every figure in the README: the same jobs done with NumPy, SciPy and pandas.
 
 Prints one JSON object of seconds per job (medians). `--quick` runs each once on less data. `--points FILE OUT` also
 does the points job file to file.

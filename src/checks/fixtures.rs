@@ -15,7 +15,7 @@ pub(super) fn sound_pressure() -> Project {
 }
 
 fn new(cylinders: u8, load: LoadKind) -> Project {
-    NewProject { name: "sound".into(), cylinders, load, speeds: 12, loads: 10 }.create().unwrap()
+    NewProject { name: "sound".into(), cylinders, load, speeds: 12, loads: 10 }.create_with_outputs()
 }
 
 fn proved(project: Project) -> Project {

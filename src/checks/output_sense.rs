@@ -185,7 +185,7 @@ mod tests {
             };
             of(&sound().edit(change).unwrap(), "output_sense").first().map(|finding| finding.severity)
         };
-        assert_eq!((blinks(6101.0), blinks(6700.0)), (None, None));
-        assert_eq!((blinks(6100.0), blinks(6701.0)), (Some(Severity::Note), Some(Severity::Note)));
+        assert_eq!((blinks(6051.0), blinks(6700.0)), (None, None));
+        assert_eq!((blinks(6050.0), blinks(6701.0)), (Some(Severity::Note), Some(Severity::Note)));
     }
 }

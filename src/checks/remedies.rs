@@ -22,7 +22,7 @@ impl Beginning {
         match self {
             Self::New { cylinders, pressure, speeds, loads } => {
                 let load = if pressure { LoadKind::Pressure } else { LoadKind::Throttle };
-                NewProject { name: "any".into(), cylinders, load, speeds, loads }.create().unwrap()
+                NewProject { name: "any".into(), cylinders, load, speeds, loads }.create_with_outputs()
             }
             Self::Sample(at) => {
                 let sample = SAMPLES[at % SAMPLES.len()].project().unwrap();

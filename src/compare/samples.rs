@@ -31,7 +31,7 @@ pub(super) fn everything() -> Project {
 }
 
 fn started(load: LoadKind) -> Project {
-    NewProject { name: "trial".into(), cylinders: 4, load, speeds: 8, loads: 8 }.create().unwrap()
+    NewProject { name: "trial".into(), cylinders: 4, load, speeds: 8, loads: 8 }.create_with_outputs()
 }
 
 fn any_axis(low: f64, high: f64) -> impl Strategy<Value = Axis> {
@@ -85,7 +85,7 @@ pub(super) fn any_project_of((speeds, loads): (usize, usize)) -> impl Strategy<V
     let start = new.prop_map(move |(cylinders, throttle, with_everything)| {
         let load = if throttle { LoadKind::Throttle } else { LoadKind::Pressure };
         let new = NewProject { name: "any".into(), cylinders, load, speeds, loads };
-        if with_everything && (speeds, loads) == (16, 16) { everything() } else { new.create().unwrap() }
+        if with_everything && (speeds, loads) == (16, 16) { everything() } else { new.create_with_outputs() }
     });
     (start, proptest::collection::vec((any::<prop::sample::Index>(), 0..CANDIDATES.len()), 0..12)).prop_map(
         |(project, changes)| {

@@ -109,7 +109,7 @@ mod tests {
     use super::*;
     use std::fs::File;
 
-    /// Check values from the reference page of the hash by its authors, from memory.
+    /// Check values of G. Fowler, L. C. Noll and K.-P. Vo, "FNV Hash", the authors' page, 1990s, from memory.
     #[test]
     fn the_hash_is_fnv_1a() {
         assert_eq!(fnv1a(b""), 0xcbf2_9ce4_8422_2325);

@@ -131,7 +131,7 @@ pub struct Ray {
 /// A projection of model space to the screen.
 ///
 /// screen = origin + scale·(right·q, −up·q)/(1 − n·toward_eye·q), q = point − center, n = 1/distance of the eye (0 in
-/// parallel projection): the textbook central projection with the picture plane through the centre.
+/// parallel projection): central projection with the picture plane through the centre, by similar triangles.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Projector {
     right: DVec3,

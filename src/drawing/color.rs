@@ -155,8 +155,8 @@ mod tests {
     }
 
     #[test]
-    fn oklab_of_the_primaries_is_the_published_one() {
-        // Oklab of sRGB red and blue: values of the colour specification of the web (CSS Color 4), from memory.
+    fn oklab_of_the_primaries_is_that_of_the_web() {
+        // Oklab of sRGB red and blue: "CSS Color Module Level 4", World Wide Web Consortium, 2022, from memory.
         let red = Oklab::from_color(Color::hex(0xFF_0000));
         assert_abs_diff_eq!(red.l, 0.627_96, epsilon = 2e-4);
         assert_abs_diff_eq!(red.a, 0.224_86, epsilon = 2e-4);

@@ -86,8 +86,9 @@ impl ColorMap {
 mod tests {
     use super::*;
 
-    /// Simulation of full colour blindness on linear sRGB: G. Machado et al., 'A physiologically-based model for
-    /// simulation of color vision deficiency', 2009, severity 1.0; from memory.
+    /// Simulation of full colour blindness on linear sRGB: G. Machado et al., "A Physiologically-based Model for
+    /// Simulation of Color Vision Deficiency", IEEE Transactions on Visualization and Computer Graphics 15, 2009, severity
+    /// 1.0; from memory.
     const BLINDNESS: [(&str, [[f32; 3]; 3]); 4] = [
         ("none", [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]]),
         (

@@ -27,7 +27,7 @@ pub struct ChecksumMismatch {
     pub computed: u32,
 }
 
-/// The name of a checksum in the catalogue of parametrised CRC algorithms.
+/// The name of a checksum in G. Cook's "Catalogue of parametrised CRC algorithms" (CRC RevEng, 2010s, from memory).
 pub const fn name(kind: ChecksumKind) -> &'static str {
     match kind {
         ChecksumKind::None => "none",
@@ -95,7 +95,8 @@ fn covered<'a>(layout: &ImageLayout, image: &'a [u8]) -> Option<&'a [u8]> {
 mod tests {
     use super::*;
 
-    /// Check values of "123456789" from the catalogue of parametrised CRC algorithms; the sum is 477 = 1DD by hand.
+    /// Check values of "123456789" from G. Cook, "Catalogue of parametrised CRC algorithms", CRC RevEng, 2010s, from memory;
+    /// the sum is 477 = 1DD by hand.
     #[test]
     fn meets_the_catalogues_check_values() {
         let check = |kind| checksum_of(kind, b"123456789");

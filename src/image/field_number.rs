@@ -81,7 +81,7 @@ mod tests {
         assert_eq!(read("limits.over_speed.enabled"), Ok(1.0));
         assert_eq!(read("limits.launch.enabled"), Ok(0.0));
         assert_eq!(read("limits.over_speed.pattern"), Ok(0.0));
-        assert_eq!(read("outputs[0].conditions[0].on"), Ok(6100.0));
+        assert_eq!(read("outputs[0].conditions[0].on"), Ok(6050.0));
         assert!(matches!(read("limits.nothing"), Err(ImageError::NoField { .. })));
         assert!(matches!(read("coil.current_limit_a"), Err(ImageError::NotANumber { what: "not set", .. })));
         assert!(matches!(read("name"), Err(ImageError::NotANumber { what: "text", .. })));

@@ -11,9 +11,10 @@ use crate::table::{Axis, Table};
 pub(super) const ALL_CELL_TYPES: [CellType; 7] =
     [CellType::U8, CellType::I8, CellType::U16, CellType::I16, CellType::U32, CellType::I32, CellType::F32];
 
-/// A new project with a table of 8 × 8 over throttle.
+/// A new project with a table of 8 × 8 over throttle and two outputs.
 pub(super) fn project() -> Project {
-    NewProject { name: "trial".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 8, loads: 8 }.create().unwrap()
+    NewProject { name: "trial".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 8, loads: 8 }
+        .create_with_outputs()
 }
 
 /// One byte a number, scale 1, rows first, ascending, of the project's size.

@@ -149,7 +149,8 @@ mod tests {
         (line, fields.iter().map(|&field| field.to_owned()).collect())
     }
 
-    /// The seven rules of RFC 4180, section 2, each with an example of its own.
+    /// The seven rules of RFC 4180, "Common Format and MIME Type for CSV Files", IETF, 2005, section 2, each with an example
+    /// of its own.
     #[test]
     fn follows_rfc_4180() {
         assert_eq!(fields("a,b\r\nc,d\r\n"), [row(1, &["a", "b"]), row(2, &["c", "d"])]);

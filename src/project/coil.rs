@@ -40,7 +40,8 @@ pub struct Coil {
     pub dwell_ms: Curve,
 }
 
-/// Copper's rise of resistance per kelvin, from 20 °C (handbook value, from memory: 0.39 %/K).
+/// Copper's rise of resistance per kelvin, from 20 °C: 0.393 %/K in IEC 60028, "International standard of resistance for
+/// copper", International Electrotechnical Commission, 1925 (from memory), rounded.
 const COPPER_PER_K: f64 = 0.0039;
 const COPPER_FROM_C: f64 = 20.0;
 /// Voltages are looked at in steps of this.
@@ -57,8 +58,8 @@ impl Coil {
 
     /// Primary current in A after `dwell_ms` at `battery_v`, no more than the driver's limit.
     ///
-    /// i(t) = (V − V_driver)/R·(1 − e^(−tR/L)): the step response of a resistance and an inductance in series (any text
-    /// on electric circuits). 0 for no dwell, and where the battery does not overcome the driver.
+    /// i(t) = (V − V_driver)/R·(1 − e^(−tR/L)): the step response of a resistance and an inductance in series (W. H.
+    /// Hayt and J. E. Kemmerly, "Engineering Circuit Analysis", McGraw-Hill, 1962, on driven RL circuits, from memory). 0 for no dwell, and where the battery does not overcome the driver.
     pub fn current_a(&self, dwell_ms: f64, battery_v: f64) -> f64 {
         let (ohm, drive_v) = (self.circuit_ohm(), (battery_v - self.driver_drop_v).max(0.0));
         // Milliseconds over millihenries: the thousandths cancel.

@@ -3,10 +3,9 @@
 use thiserror::Error;
 
 use super::{
-    CheckSettings, Clamp, Coil, CoilKind, Combine, Condition, Cranking, CutPattern, Edge, Engine, Fault, FormatVersion,
-    FullLoadLine, Induction, Launch, Limits, LinearSensor, LoadKind, Mixture, Output, OverSpeed, Parts, Project,
-    SafetyMargin, Sender, SensorKind, Sensors, Signal, StartingLayout, Tachometer, TimingLight, Trigger, Trim, Trims,
-    Wheel, starter,
+    CheckSettings, Clamp, Coil, CoilKind, Cranking, CutPattern, Edge, Engine, Fault, FormatVersion, FullLoadLine,
+    Induction, Launch, Limits, LinearSensor, LoadKind, Mixture, OverSpeed, Parts, Project, SafetyMargin, Sender,
+    SensorKind, Sensors, StartingLayout, Tachometer, TimingLight, Trigger, Trim, Trims, Wheel, starter,
 };
 use crate::table::{Curve, CurveError, MAX_BREAKPOINTS, MIN_BREAKPOINTS};
 use crate::wording::count;
@@ -100,7 +99,7 @@ impl NewProject {
             trims: trims(load)?,
             limits: limits(),
             tachometer: Tachometer { enabled: true, pulses_per_revolution: f64::from(cylinders) / 2.0 },
-            outputs: outputs(),
+            outputs: Vec::new(),
             image: StartingLayout::Words.layout(load),
             timing_light: TimingLight {
                 taken_at: String::new(),
@@ -182,17 +181,17 @@ fn trigger(wheel: Wheel, reference_deg: f64) -> Trigger {
 }
 
 fn sensors(load: LoadKind) -> Sensors {
-    // A 2.5 kΩ (at 20 °C) sender; resistances at 0, 50 and 100 °C from a vehicle workshop manual's table.
+    // A 2.5 kΩ (at 20 °C) sender.
     let sender = |stand_in_c| Sender {
         fitted: true,
         points_c: [0.0, 50.0, 100.0],
         points_ohm: [5975.0, 806.9, 175.7],
-        pull_up_ohm: 2490.0,
+        pull_up_ohm: 2200.0,
         stand_in_c,
     };
     Sensors {
         load,
-        throttle: LinearSensor { fitted: true, first_v: 0.6, first_reads: 0.0, second_v: 4.2, second_reads: 100.0 },
+        throttle: LinearSensor { fitted: true, first_v: 0.5, first_reads: 0.0, second_v: 4.5, second_reads: 100.0 },
         pressure: LinearSensor {
             fitted: load == LoadKind::Pressure,
             first_v: 0.5,
@@ -286,27 +285,27 @@ fn limits() -> Limits {
     }
 }
 
-fn outputs() -> Vec<Output> {
-    let output = |name: &str, signal, on, off| Output {
-        name: name.into(),
-        enabled: true,
-        conditions: vec![Condition { signal, on, off }],
-        combine: Combine::All,
-        inverted: false,
-        blinks_from_rpm: None,
-    };
-    vec![output("shift light", Signal::Speed, 6100.0, 5950.0), output("fan", Signal::Coolant, 96.0, 91.0)]
+#[cfg(test)]
+fn two_outputs(limits: &Limits) -> Vec<super::Output> {
+    use super::ReadyOutput::{Fan, ShiftLight};
+    [ShiftLight, Fan].map(|ready| ready.output(limits)).to_vec()
 }
 
 #[cfg(test)]
 impl NewProject {
+    /// The same with a shift light and a fan, so that there are outputs to work on.
+    pub(crate) fn create_with_outputs(&self) -> Project {
+        let add = |parts: &mut Parts| parts.outputs = two_outputs(&parts.limits);
+        self.create().unwrap().edit(add).unwrap()
+    }
+
     /// A project in which every list has an entry and every optional value is there.
     pub(crate) fn sample_with_everything() -> Result<Parts, NewProjectError> {
         use super::{AcceptedFinding, FindingPlace, KeptRow, KeptRun, TimingReading, TypedReading};
         let new = Self { name: "everything".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 16, loads: 16 };
         let mut parts = new.parts()?;
         parts.coil.current_limit_a = Some(9.0);
-        parts.outputs[0].blinks_from_rpm = Some(6300.0);
+        parts.outputs = two_outputs(&parts.limits);
         parts.image.items[2].speeds = Some(16);
         parts.image.items[2].loads = Some(16);
         parts.timing_light.readings.push(TimingReading { commanded_deg: 10.0, observed_deg: 14.0, speed_rpm: 900.0 });
@@ -346,6 +345,12 @@ mod tests {
                 }
             }
         }
+    }
+
+    #[test]
+    fn nothing_is_switched_that_nobody_asked_for() {
+        let new = NewProject { name: "new".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 8, loads: 8 };
+        assert_eq!(new.create().unwrap().outputs, []);
     }
 
     #[test]

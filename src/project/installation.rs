@@ -153,7 +153,7 @@ mod tests {
     use crate::table::{Cell, Selection};
 
     fn project(cylinders: u8, load: LoadKind) -> Project {
-        NewProject { name: "trial".into(), cylinders, load, speeds: 8, loads: 6 }.create().unwrap()
+        NewProject { name: "trial".into(), cylinders, load, speeds: 8, loads: 6 }.create_with_outputs()
     }
 
     #[test]

@@ -19,6 +19,7 @@ mod outputs;
 mod paths;
 mod pinned;
 mod read_faults;
+mod ready_outputs;
 mod records;
 mod ron_form;
 mod ron_text;
@@ -51,6 +52,7 @@ pub use origin::Origin;
 pub use outputs::{Combine, Condition, Output, Signal, Tachometer};
 pub use paths::{FieldValue, PathError, list_fields, path_by_names, set_fields};
 pub use pinned::PinnedItems;
+pub use ready_outputs::ReadyOutput;
 pub use records::{
     AcceptedFinding, CheckSettings, FindingPlace, LastExport, Snapshot, TimingLight, TimingReading, TypedReading,
 };

@@ -73,7 +73,7 @@ fn mutate(random: &mut Random, good: &[u8]) -> Vec<u8> {
 }
 
 fn small() -> Project {
-    NewProject { name: "m".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 2, loads: 2 }.create().unwrap()
+    NewProject { name: "m".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 2, loads: 2 }.create_with_outputs()
 }
 
 /// A small project of version 1 with all that the upgrade looks at, in itself and in its kept states.

@@ -462,8 +462,7 @@ mod tests {
 
     fn project() -> Project {
         NewProject { name: "trial".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 8, loads: 8 }
-            .create()
-            .unwrap()
+            .create_with_outputs()
     }
 
     #[test]

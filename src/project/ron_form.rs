@@ -187,7 +187,7 @@ mod tests {
     use std::sync::Arc;
 
     fn project(speeds: usize, loads: usize) -> Project {
-        NewProject { name: "trial".into(), cylinders: 4, load: LoadKind::Throttle, speeds, loads }.create().unwrap()
+        NewProject { name: "trial".into(), cylinders: 4, load: LoadKind::Throttle, speeds, loads }.create_with_outputs()
     }
 
     /// A project with every optional part filled, a snapshot and a last export.
@@ -344,7 +344,7 @@ mod tests {
         assert_eq!(invalid(&wrong).1, "engine.firing_order");
         let wrong = text(&project(8, 8)).replacen("cylinders: (1, 4)", "cylinders: (1, 3)", 1);
         assert_eq!(invalid(&wrong).1, "engine.channels");
-        let wrong = text(&project(8, 8)).replacen("off: 5950", "off: 6100", 1);
+        let wrong = text(&project(8, 8)).replacen("off: 5900", "off: 6050", 1);
         assert_eq!(invalid(&wrong).1, "outputs[0].conditions[0].off");
     }
 

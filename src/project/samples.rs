@@ -58,7 +58,7 @@ mod tests {
     use std::collections::BTreeMap;
 
     use super::*;
-    use crate::project::{LoadKind, Origin, list_fields, write};
+    use crate::project::{Induction, LoadKind, Origin, list_fields, write};
     use crate::table::Cell;
 
     pub(super) fn sample(name: &str) -> Project {
@@ -81,6 +81,8 @@ mod tests {
         }
     }
 
+    /// The scenarios that the samples stand for: cranking, idle, cruise, full load at peak torque and at the redline, in
+    /// degrees. Invented, within common practice.
     #[test]
     fn each_meets_its_corner_values() {
         type Corners = &'static [(f64, f64, f64)];
@@ -120,6 +122,50 @@ mod tests {
             for &(speed_rpm, load, deg) in corners {
                 let found = project.advance.table().lookup(speed_rpm, load);
                 assert!((found - deg).abs() < 0.01, "{name}: {found}° at {speed_rpm} rpm, {load}, not {deg}°");
+            }
+        }
+    }
+
+    /// Displacement, compression ratio, fuel, induction and firing order. Invented, within common practice.
+    #[test]
+    fn each_is_the_engine_that_its_title_says() {
+        let facts = |name| {
+            let engine = sample(name).engine.clone();
+            let order: Vec<String> = engine.firing_order.iter().map(u8::to_string).collect();
+            (engine.displacement_l, engine.compression_ratio, engine.induction, order.join("-"))
+        };
+        let (free, boosted) = (Induction::NaturallyAspirated, Induction::Boosted);
+        assert_eq!(facts("tarn-special"), (1.8, 10.8, free, "1-3-4-2".into()));
+        assert_eq!(facts("larch-six"), (2.7, 8.2, boosted, "1-5-3-6-2-4".into()));
+        assert_eq!(facts("copse-eight"), (4.7, 8.9, free, "1-8-4-5-7-3-6-2".into()));
+        assert_eq!(facts("wren-four"), (1.2, 8.4, free, "1-2-4-3".into()));
+        for sample in SAMPLES {
+            let litres = format!("{} l", sample.project().unwrap().engine.displacement_l);
+            assert!(sample.description.contains(&litres), "{}", sample.description);
+            assert!(sample.project().unwrap().notes.contains(&litres), "{}", sample.name);
+        }
+    }
+
+    /// Nothing in them, snapshots included, points at an engine that was made or at parts sold by number.
+    #[test]
+    fn none_names_what_could_be_recognised() {
+        for sample in SAMPLES {
+            let text = sample.text.to_lowercase();
+            for word in ["distributor", "heat range", "2490", "plug lead"] {
+                assert!(!text.contains(word), "{}: {word}", sample.name);
+            }
+            let project = sample.project().unwrap();
+            let states = project.snapshots.iter().map(|snapshot| &snapshot.state);
+            for state in states.chain([&project]) {
+                let sensors = &state.sensors;
+                for sensor in [&sensors.throttle, &sensors.pressure] {
+                    assert_eq!((sensor.first_v, sensor.second_v), (0.5, 4.5), "{}", sample.name);
+                }
+                assert_eq!((sensors.coolant.pull_up_ohm, sensors.air.pull_up_ohm), (2200.0, 2200.0));
+                let size = |word: &str| word == "mm" || word.parse::<f64>().is_ok_and(|number| number == 14.0);
+                let plugs = state.engine.plugs.split([' ', ',']).filter(|word| !size(word));
+                assert!(plugs.clone().count() > 3, "{}", state.engine.plugs);
+                assert!(plugs.flat_map(str::chars).all(|letter| !letter.is_ascii_digit()), "{}", state.engine.plugs);
             }
         }
     }

@@ -152,10 +152,11 @@ mod tests {
             parts.outputs.truncate(1);
             parts.outputs.iter_mut().for_each(|output| {
                 output.conditions = vec![Condition { signal: Signal::Speed, on: 6000.0, off: 5800.0 }];
+                output.blinks_from_rpm = None;
             });
             parts.outputs.first_mut().map(change);
         };
-        new.create().unwrap().edit(one).unwrap()
+        new.create_with_outputs().edit(one).unwrap()
     }
 
     fn at(speed_rpm: f64) -> Conditions {

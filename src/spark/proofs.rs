@@ -45,19 +45,19 @@ fn on_the_line(speed_rpm: f64) -> Conditions {
     Conditions { launch_switch: true, ..at(speed_rpm, 100.0) }
 }
 
-/// A centrifugal advance curve in crank degrees from a published workshop manual (rpm:degrees) with its 6° of initial
-/// advance; the totals at 1300 and 2500 rpm are computed by hand from its neighbours.
+/// A centrifugal advance curve over rpm in crank degrees with 6° of initial advance: within common practice, no source.
+/// The totals at 1300 and 2500 rpm are computed by hand from their neighbours.
 #[test]
-fn a_table_made_from_a_published_distributor_curve_gives_its_totals() {
+fn a_table_made_from_a_centrifugal_curve_gives_its_totals() {
     let speeds = vec![500.0, 1000.0, 1600.0, 2000.0, 3000.0, 4000.0, 4600.0];
     let totals = [6.0, 8.0, 15.0, 20.0, 27.0, 34.0, 38.0];
-    let distributor = project(|parts| {
+    let centrifugal = project(|parts| {
         let load = Axis::new(vec![0.0, 100.0]).unwrap();
         let table = Table::new(Axis::new(speeds).unwrap(), load, [totals, totals].concat()).unwrap();
         parts.advance = Advance::uniform(table, Origin::Typed).unwrap();
     });
-    assert_abs_diff_eq!(lookup(&distributor, at(1300.0, 30.0)).commanded_deg, 11.5, epsilon = 1e-12);
-    assert_abs_diff_eq!(lookup(&distributor, at(2500.0, 30.0)).commanded_deg, 23.5, epsilon = 1e-12);
+    assert_abs_diff_eq!(lookup(&centrifugal, at(1300.0, 30.0)).commanded_deg, 11.5, epsilon = 1e-12);
+    assert_abs_diff_eq!(lookup(&centrifugal, at(2500.0, 30.0)).commanded_deg, 23.5, epsilon = 1e-12);
 }
 
 #[test]

@@ -110,10 +110,10 @@ impl From<Curve> for CurveForm {
 mod tests {
     use super::*;
 
-    /// A centrifugal advance curve in crank degrees from a published workshop manual (rpm:degrees); with 6° of initial
-    /// advance the totals at 1300 and 2500 rpm are computed by hand from its neighbours.
+    /// A centrifugal advance curve over rpm in crank degrees: within common practice, no source. With 6° of initial advance
+    /// the totals at 1300 and 2500 rpm are computed by hand from their neighbours.
     #[test]
-    fn interpolates_a_published_distributor_curve() {
+    fn interpolates_a_centrifugal_curve() {
         let points = [
             (500.0, 0.0),
             (1000.0, 2.0),

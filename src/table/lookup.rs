@@ -222,9 +222,10 @@ mod tests {
         assert_eq!(table.lookup(1e9, 1e9), 27.0);
     }
 
-    /// Bound of linear interpolation h²/8·max|f″| (any numerical analysis text), met by sin on [0, π/2] with h = π/8.
+    /// Bound of linear interpolation h²/8·max|f″| (C. de Boor, "A Practical Guide to Splines", Springer, 1978, chapter III,
+    /// from memory), met by sin on [0, π/2] with h = π/8.
     #[test]
-    fn error_stays_within_the_published_bound() {
+    fn error_stays_within_the_bound_of_linear_interpolation() {
         let quarter = std::f64::consts::FRAC_PI_2;
         let speed = Axis::new((0..5).map(|i| quarter * f64::from(i) / 4.0).collect()).unwrap();
         let load = Axis::new(vec![0.0, 1.0]).unwrap();

@@ -11,8 +11,8 @@ const MOST_SWEEPS: usize = 60;
 
 /// The singular values of a matrix given by its columns, with the rotations that bring them out.
 ///
-/// One-sided Jacobi rotations (Hestenes, "Inversion of matrices by biorthogonalization and related results", J. SIAM 6
-/// (1958), from memory): accurate also where the columns differ much in size.
+/// One-sided Jacobi rotations (Hestenes, "Inversion of matrices by biorthogonalization and related results", J. SIAM 6,
+/// 1958, from memory): accurate also where the columns differ much in size.
 struct Rotated {
     columns: Vec<Vec<f64>>,
     rotations: Vec<Vec<f64>>,
@@ -143,7 +143,8 @@ mod tests {
         assert_relative_eq!(fit.condition, 7778.18, max_relative = 1e-6);
     }
 
-    /// t(4, 0.975) from published tables.
+    /// t(4, 0.975): NIST/SEMATECH, "e-Handbook of Statistical Methods", 1.3.6.7.2, National Institute of Standards and
+    /// Technology, 2012, prints 2.776; the further digits computed with SciPy.
     #[test]
     fn the_interval_uses_students_t() {
         let fit = Fit::new(&[vec![1.0; 5]], &[1.0, 2.0, 3.0, 4.0, 5.0]);

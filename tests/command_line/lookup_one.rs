@@ -92,15 +92,15 @@ State: running.
     assert!(cut.contains("nothing steady") && cut.contains("limit_cut"), "{cut}");
 }
 
-/// A centrifugal advance curve in crank degrees from a published workshop manual (rpm:degrees) with its 6° of initial
-/// advance; the totals at 1300 and 2500 rpm are computed by hand from its neighbours.
+/// A centrifugal advance curve over rpm in crank degrees with 6° of initial advance: within common practice, no source.
+/// The totals at 1300 and 2500 rpm are computed by hand from their neighbours.
 #[test]
-fn a_table_made_from_a_published_distributor_curve_gives_its_totals() {
+fn a_table_made_from_a_centrifugal_curve_gives_its_totals() {
     let bench = Bench::new();
     let (speeds, totals) = ("500,1000,1600,2000,3000,4000,4600", "6,8,15,20,27,34,38");
-    bench.put("distributor.csv", &format!("load,{speeds}\n0,{totals}\n100,{totals}\n"));
+    bench.put("centrifugal.csv", &format!("load,{speeds}\n0,{totals}\n100,{totals}\n"));
     bench.done("new --cylinders 4 --load throttle -o d.ron");
-    bench.done("import distributor.csv --into d.ron -o d.ron");
+    bench.done("import centrifugal.csv --into d.ron -o d.ron");
     for (speed, total) in [("1300", 11.5), ("2500", 23.5)] {
         let found = bench.json(&format!("lookup d.ron --speed {speed} --load 30 --json"));
         assert!((found["commanded_deg"].as_f64().unwrap() - total).abs() < 1e-12);

@@ -122,7 +122,7 @@ fn throttle_tells_swapped_wires_and_is_applied_when_sound() {
     assert!(error.contains("end wires are swapped"), "{error}");
 }
 
-/// The coolant sender of a vehicle workshop manual; counts and coefficients computed with NumPy.
+/// A coolant sender within common practice, no source; coefficients computed with NumPy.
 #[test]
 fn sender_agrees_with_figures_computed_elsewhere() {
     let bench = Bench::new();
@@ -132,9 +132,9 @@ fn sender_agrees_with_figures_computed_elsewhere() {
     assert!((law["a"].as_f64().unwrap() - 1.335_761_11e-3).abs() < 1e-11);
     assert!((found["readings"][0]["temperature_c"].as_f64().unwrap() - 80.0).abs() < 0.025);
     near(&found["readings"][1]["ohm"], 48_789.424_867_109);
-    assert_eq!(found["rows"][4]["counts"], json!(722));
-    // 5 V·308.6/(308.6 + 2490), by hand.
-    let volts = bench.json(&format!("worksheet sender {points} --volts 0.5513471 --json"));
+    assert_eq!(found["rows"][4]["counts"], json!(748));
+    // 5 V·308.6/(308.6 + 2200), by hand.
+    let volts = bench.json(&format!("worksheet sender {points} --volts 0.6150841107 --json"));
     assert!((volts["readings"][0]["ohm"].as_f64().unwrap() - 308.6).abs() < 1e-4);
     assert!(bench.failed(&format!("worksheet sender {points} --volts 5")).contains("broken or shorted"));
     let two = bench.json("worksheet sender --point 20,2502 --point 90,231.2 --json");

@@ -92,6 +92,12 @@ fn wheels_are_ready_made_or_typed_and_checked() {
     window.get_by_label("Wheel: 60\u{2212}2").click();
     window.run();
     assert_eq!(last_step(&window), "Set wheel to 60\u{2212}2");
+    for (teeth, missing) in [(12, 1), (24, 1), (24, 2), (36, 1), (60, 2)] {
+        window.get_by_label(&format!("Wheel: {teeth}\u{2212}{missing}")).click();
+        window.run();
+        let wheel = project(&window).trigger.wheel;
+        assert_eq!((wheel.teeth, wheel.missing), (teeth, missing));
+    }
     type_into(&mut window, "Wheel, teeth and missing", "24-1");
     assert_eq!(project(&window).trigger.wheel.teeth, 24);
     type_into(&mut window, "Wheel, teeth and missing", "8-2");

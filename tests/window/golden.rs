@@ -9,6 +9,7 @@ use egui_kittest::kittest::{NodeT, Queryable};
 use image::RgbaImage;
 use image::codecs::png::{CompressionType, FilterType, PngEncoder};
 use sparkloft::drawing::Look;
+use sparkloft::project::{Parts, ReadyOutput};
 use sparkloft::table::Cell;
 use sparkloft::window::Action;
 use sparkloft::window::commands::Command;
@@ -81,7 +82,12 @@ fn read_node<'tree>(node: &(impl NodeT<'tree> + 'tree), depth: usize, lines: &mu
 #[test]
 fn a_screen_reader_reads_every_sheet() {
     for sheet in Sheet::ALL {
-        let window = on_sheet(window(new_project(4, 3)), sheet, Command::LookLight);
+        let switched = |parts: &mut Parts| {
+            parts.outputs =
+                [ReadyOutput::ShiftLight, ReadyOutput::Fan].map(|ready| ready.output(&parts.limits)).to_vec();
+        };
+        let project = new_project(4, 3).edit(switched).unwrap();
+        let window = on_sheet(window(project), sheet, Command::LookLight);
         let text = reading(&window);
         let path = golden(&format!("{sheet:?}.txt").to_lowercase());
         if is_updating() {

@@ -3,7 +3,7 @@
 use eframe::egui::accesskit::Role;
 use eframe::egui::{Event, Key};
 use egui_kittest::kittest::Queryable;
-use sparkloft::project::{Project, Signal, set_fields};
+use sparkloft::project::{Parts, Project, ReadyOutput, Signal, set_fields};
 use sparkloft::window::Action;
 use sparkloft::window::commands::Command;
 
@@ -18,7 +18,11 @@ fn project() -> Project {
         ("outputs[0].conditions[0].on", "5800"),
         ("outputs[0].conditions[0].off", "5600"),
     ];
-    set_fields(&new_project(8, 8), &sets).unwrap()
+    let outputs = |parts: &mut Parts| {
+        parts.outputs = [ReadyOutput::ShiftLight, ReadyOutput::Fan].map(|ready| ready.output(&parts.limits)).to_vec();
+        parts.outputs[0].blinks_from_rpm = None;
+    };
+    set_fields(&new_project(8, 8).edit(outputs).unwrap(), &sets).unwrap()
 }
 
 fn opened() -> Window {
@@ -97,8 +101,29 @@ fn outputs_are_added_reordered_and_removed_as_labelled_steps() {
     assert_eq!(shift_light.blinks_from_rpm, Some(6200.0));
     click(&mut window, "Remove output shift light 2");
     assert_eq!((last(&window).as_str(), outputs(&window).len()), ("Remove output 'shift light 2'", 2));
-    click(&mut window, "Add output");
+    click(&mut window, "Add another output");
     assert_eq!(outputs(&window)[2], "output");
+}
+
+#[test]
+fn a_new_project_has_no_outputs_and_offers_three_ready_made() {
+    let mut window = window(new_project(8, 8));
+    window.state_mut().ask(Action::Run(Command::SheetLimits));
+    window.run();
+    assert_eq!(outputs(&window), [""; 0]);
+    window.get_by_label_contains("None yet");
+    for (name, told) in [
+        ("shift light", "on above 6050 rpm, off below 5900 rpm; blinks from 6150 rpm"),
+        ("fan", "on above 96 °C, off below 91 °C"),
+        ("fuel pump", "on above 100 rpm, off below 50 rpm"),
+    ] {
+        let before = steps(&window).len();
+        click(&mut window, &format!("Add {name}"));
+        assert_eq!((last(&window), steps(&window).len()), (format!("Add output '{name}'"), before + 1));
+        window.get_by_label(&format!("Output {name}: {told}"));
+    }
+    assert_eq!(outputs(&window), ["shift light", "fan", "fuel pump"]);
+    window.get_by_label("Limits and outputs are in order.");
 }
 
 #[test]

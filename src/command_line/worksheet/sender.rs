@@ -35,7 +35,7 @@ pub(super) struct SenderSheet {
     /// Which sender it is
     #[arg(long, default_value = "coolant")]
     place: Place,
-    /// The pull-up resistor in Ω; the project's, or 2490 without one
+    /// The pull-up resistor in Ω; the project's, or 2200 without one
     #[arg(long, value_name = "OHM", value_parser = parse_number)]
     pull_up: Option<f64>,
     /// The supply of pull-up and converter in V
@@ -56,7 +56,7 @@ pub(super) struct SenderSheet {
 }
 
 /// A pull-up without a project: common practice, no source.
-const PULL_UP_OHM: f64 = 2490.0;
+const PULL_UP_OHM: f64 = 2200.0;
 
 #[derive(Clone, Copy, Debug)]
 struct Point((f64, f64));

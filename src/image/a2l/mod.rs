@@ -3,8 +3,8 @@
 //! The advance table is a MAP with speed along X and load along Y; curves are CURVEs, single numbers VALUEs. Axes that the
 //! image holds are AXIS_PTS to which the MAP and CURVEs refer; an axis that it does not hold is fixed and listed. A
 //! row of constant Y is one load row: tables stored row by row are ROW_DIR (speed runs fastest), column by column COLUMN_DIR.
-//! Source of that reading, from memory: AUTOSAR's interpolation routines, whose maps stand at x · (points along Y) + y and
-//! are called COLUMN_DIR; the text beside the MAP says in words which index runs fastest.
+//! Source of that reading: "Specification of Interpolation Routines", AUTOSAR, 2010s (from memory), whose maps stand at
+//! x · (points along Y) + y and are called COLUMN_DIR; the text beside the MAP says in words which index runs fastest.
 //! All alignments are 1, so that no tool moves an address. Numbers and texts are plain ASCII.
 
 mod axes;

@@ -1,7 +1,7 @@
 //! Intel HEX: `:` length, 16-bit address, type, data, checksum; all bytes of a record sum to 0 modulo 256.
 //!
 //! Types: 00 data, 01 end, 02 extended segment address (× 16), 03 start segment address, 04 extended linear address
-//! (upper 16 bits), 05 start linear address. Source: Intel, "Hexadecimal Object File Format Specification", revision A, 1988
+//! (upper 16 bits), 05 start linear address. Source: "Hexadecimal Object File Format Specification", revision A, Intel, 1988
 //! (from memory).
 
 use super::RecordWidth;

@@ -1,8 +1,8 @@
 //! Motorola S-record: `S`, type, length, address, data, checksum; length, address, data and checksum sum to FF modulo 256.
 //!
 //! S0 header; S1, S2, S3 data with 16, 24, 32 address bits; S5, S6 count of data records with 16, 24 bits; S7, S8, S9 end
-//! with a start address of 32, 24, 16 bits. The length counts address, data and checksum. Source: Motorola, "M68000 Family
-//! Programmer's Reference Manual", appendix C (from memory).
+//! with a start address of 32, 24, 16 bits. The length counts address, data and checksum. Source: "M68000 Family
+//! Programmer's Reference Manual", Motorola, 1992, appendix C (from memory).
 
 use super::RecordWidth;
 use super::error::{FileError, RecordFault, shown};

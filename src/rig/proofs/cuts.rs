@@ -194,6 +194,9 @@ fn an_output_for_low_speed_does_not_flash_when_a_run_begins_fast() {
 fn outputs_come_on_and_go_off_and_are_summed() {
     let project = bench(4, WHEELS[0], |parts: &mut Parts| {
         lock(parts, 20.0);
+        let light = &mut parts.outputs[0];
+        light.blinks_from_rpm = None;
+        (light.conditions[0].on, light.conditions[0].off) = (6100.0, 5950.0);
         let pump = Output { name: "pump".into(), inverted: true, conditions: Vec::new(), ..parts.outputs[0].clone() };
         parts.outputs.push(pump);
     });

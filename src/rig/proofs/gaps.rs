@@ -63,7 +63,7 @@ fn the_two_sided_ratio_stands_the_strongest_variation() {
                 }
             }
         }
-        // The published figures are given to two decimals.
+        // Those figures are given to two decimals.
         assert!(least_gap >= 1.695, "{least_gap}");
         assert!(largest_other <= 1.215, "{largest_other}");
     }

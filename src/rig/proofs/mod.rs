@@ -1,4 +1,4 @@
-//! What must hold of the rig, against published figures, closed forms and itself.
+//! What must hold of the rig, against figures computed elsewhere, closed forms and itself.
 
 mod built_ins;
 mod coils;
@@ -26,7 +26,7 @@ pub(super) fn bench(cylinders: u8, wheel: Wheel, change: impl FnOnce(&mut Parts)
         parts.limits.over_speed.enabled = false;
         change(parts);
     };
-    new.create().unwrap().edit(edit).unwrap()
+    new.create_with_outputs().edit(edit).unwrap()
 }
 
 /// The same advance at every speed and load, cranking too.

@@ -53,8 +53,8 @@ fn in_range(expected: &[f64], answer: Result<Shaped, ShapingError>) -> Result<Op
     Ok(answer.ok())
 }
 
-/// Whittaker's smoother on 1, 3, 2, 5, 4, 6 (Eilers, Anal. Chem. 75 (2003); values computed with NumPy). Two equal
-/// rows: a two-point axis is not bent.
+/// Whittaker's smoother on 1, 3, 2, 5, 4, 6 (P. H. C. Eilers, "A perfect smoother", Analytical Chemistry 75, American
+/// Chemical Society, 2003; values computed with NumPy). Two equal rows: a two-point axis is not bent.
 #[test]
 fn agrees_with_whittaker_in_one_direction() {
     let values = [1.0, 3.0, 2.0, 5.0, 4.0, 6.0];

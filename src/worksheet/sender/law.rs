@@ -14,7 +14,7 @@ const MOST_OHM: f64 = 1e7;
 const COLDEST_C: f64 = -60.0;
 const HOTTEST_C: f64 = 300.0;
 
-/// 1/T = A + B·ln R + C·(ln R)³, T in K, R in Ω (Steinhart and Hart, Deep-Sea Research 15 (1968), from memory). The β form
+/// 1/T = A + B·ln R + C·(ln R)³, T in K, R in Ω (Steinhart and Hart, "Calibration curves for thermistors", Deep-Sea Research 15, 1968, from memory). The β form
 /// R = R₀·e^(β(1/T − 1/T₀)) is the same with B = 1/β and C = 0.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct SenderLaw {
@@ -148,8 +148,8 @@ mod tests {
 
     use super::*;
 
-    /// The coolant sender of a vehicle workshop manual: °C and Ω.
-    const MANUAL: [(f64, f64); 20] = [
+    /// A coolant sender within common practice, no source: °C and Ω.
+    const SENDER: [(f64, f64); 20] = [
         (-40.0, 48_805.0),
         (-30.0, 27_414.0),
         (-20.0, 15_971.0),
@@ -172,19 +172,19 @@ mod tests {
         (140.0, 66.2),
     ];
 
-    fn through_manual() -> SenderLaw {
+    fn through_three() -> SenderLaw {
         SenderLaw::steinhart_hart([(0.0, 5_975.0), (50.0, 806.9), (100.0, 175.7)]).unwrap()
     }
 
-    /// Coefficients and largest error computed with NumPy from the manual's table.
+    /// Coefficients and largest error computed with NumPy from the sender's table.
     #[test]
-    fn three_points_of_a_workshop_manual_give_its_whole_table() {
-        let law = through_manual();
+    fn three_points_of_a_sender_give_its_whole_table() {
+        let law = through_three();
         assert_relative_eq!(law.a, 1.335_761_11e-3, max_relative = 5e-9);
         assert_relative_eq!(law.b, 2.560_233_46e-4, max_relative = 5e-9);
         assert_relative_eq!(law.c, 1.506_150_19e-7, max_relative = 5e-9);
         let error = |&(celsius, ohm): &(f64, f64)| (law.temperature_c(ohm).unwrap() - celsius).abs();
-        let largest = MANUAL.iter().map(error).fold(0.0, f64::max);
+        let largest = SENDER.iter().map(error).fold(0.0, f64::max);
         assert_abs_diff_eq!(largest, 0.024_358_755, epsilon = 1e-8);
         // Computed with SciPy (`optimize.brentq`).
         for (celsius, ohm) in
@@ -194,10 +194,11 @@ mod tests {
         }
     }
 
-    /// Coefficients of a thermistor module's sheet; the rows are those of an independent table (Campbell Scientific 109SS
-    /// manual, thermistor 10K3MCD1), which they reproduce within 0.0004 °C; the last three computed with NumPy.
+    /// Rows of the resistance table of thermistor 10K3MCD1 in Campbell Scientific, "109SS Temperature Probe", instruction
+    /// manual (2000s; numbers as printed, title and year from memory). The coefficients are common practice, no source, and
+    /// reproduce the rows within 0.0004 °C; the last three temperatures are computed with NumPy.
     #[test]
-    fn published_coefficients_give_a_published_table() {
+    fn the_law_gives_the_table_of_a_thermistor() {
         let law = SenderLaw { a: 1.129_148e-3, b: 2.341_25e-4, c: 8.767_41e-8, beta: None };
         let rows = [
             (-40.0, 336_103.2),
@@ -215,7 +216,7 @@ mod tests {
         }
     }
 
-    /// β of the manual's rows at 20 and 90 °C, and 10 kΩ at 25 °C for two β, computed with NumPy.
+    /// β of the sender's rows at 20 and 90 °C, and 10 kΩ at 25 °C for two β, computed with NumPy.
     #[test]
     fn the_beta_form_agrees_with_figures_computed_elsewhere() {
         let law = SenderLaw::through_two([(90.0, 231.2), (20.0, 2502.0)]).unwrap();
@@ -238,13 +239,13 @@ mod tests {
         assert!(error([(0.0, 5975.0), (50.0, 5974.0), (100.0, 175.7)]).contains("a slip in one of them"));
         assert!(error([(0.0, -1.0), (50.0, 200.0), (100.0, 50.0)]).contains("resistance: -1 is outside"));
         assert!(SenderLaw::through_two([(0.0, 5.0), (1.0, 4.999)]).unwrap_err().to_string().contains("β: "));
-        assert!(through_manual().temperature_c(0.0).is_err() && through_manual().ohm(400.0).is_err());
+        assert!(through_three().temperature_c(0.0).is_err() && through_three().ohm(400.0).is_err());
     }
 
     proptest! {
         #[test]
         fn resistance_and_temperature_are_each_others_inverse(celsius in -50.0..200.0) {
-            let law = through_manual();
+            let law = through_three();
             prop_assert!((law.temperature_c(law.ohm(celsius).unwrap()).unwrap() - celsius).abs() < 1e-9);
         }
     }

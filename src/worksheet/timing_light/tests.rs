@@ -220,7 +220,7 @@ fn readings_that_cannot_be_are_named() {
 }
 
 #[test]
-fn json_has_the_published_keys() {
+fn json_has_its_keys() {
     let json = serde_json::to_value(answer(&LATE)).unwrap();
     let keys: Vec<&str> = json.as_object().unwrap().keys().map(String::as_str).collect();
     let mut wanted = vec![

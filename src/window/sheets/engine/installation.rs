@@ -10,7 +10,13 @@ use crate::window::{Outbox, View};
 /// What can be made an engine of here.
 const CYLINDERS: [(u8, &str); 3] = [(4, "4"), (6, "6"), (8, "8")];
 /// Wheels that are ready-made.
-const WHEELS: [((u16, u16), &str); 2] = [((36, 1), "36\u{2212}1"), ((60, 2), "60\u{2212}2")];
+const WHEELS: [((u16, u16), &str); 5] = [
+    ((12, 1), "12\u{2212}1"),
+    ((24, 1), "24\u{2212}1"),
+    ((24, 2), "24\u{2212}2"),
+    ((36, 1), "36\u{2212}1"),
+    ((60, 2), "60\u{2212}2"),
+];
 
 pub(super) fn engine_rows(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     form::heading(ui, view.theme, "Engine");
@@ -143,7 +149,8 @@ fn pair_box(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect,
 
 pub(super) fn trigger_rows(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     form::heading(ui, view.theme, "Trigger");
-    wheel(ui, view, outbox);
+    ready_wheel(ui, view, outbox);
+    typed_wheel(ui, view, outbox);
     for path in ["trigger.reference_deg", "trigger.zero_offset_deg"] {
         form::row(ui, view, outbox, path);
     }
@@ -154,8 +161,8 @@ pub(super) fn trigger_rows(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outb
     form::row(ui, view, outbox, "trigger.gaps_to_sync");
 }
 
-/// The two ready-made wheels, and any other as text.
-fn wheel(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+/// The ready-made wheels.
+fn ready_wheel(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let now = view.project.trigger.wheel;
     let places = form::room(ui);
     form::label(ui, view.theme, places.label, "Wheel");
@@ -165,7 +172,7 @@ fn wheel(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         name: "Wheel",
         words: &words,
         now: WHEELS.iter().position(|(wheel, _)| *wheel == (now.teeth, now.missing)),
-        tooltip: "Tooth places less missing teeth. Others are typed beside it.",
+        tooltip: "Tooth places less missing teeth. Others are typed below.",
     };
     if let Some((wheel, _)) = choice::show(ui, view.theme, places.rest, &choice).and_then(|taken| WHEELS.get(taken)) {
         let wheel = *wheel;
@@ -174,9 +181,15 @@ fn wheel(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
             Err(why) => outbox.complain(why),
         }
     }
-    let left = places.rest.left() + choice::row_width(ui, view.theme, &words) + form::SIZES.gap;
-    let rect =
-        Rect::from_min_size(pos2(left, places.rest.top()), vec2(0.75 * form::SIZES.field_width, places.rest.height()));
+}
+
+/// Any wheel as text.
+fn typed_wheel(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    let now = view.project.trigger.wheel;
+    let places = form::room(ui);
+    form::label(ui, view.theme, places.label, "Teeth, missing");
+    let size = vec2(0.75 * form::SIZES.field_width, places.rest.height());
+    let rect = Rect::from_min_size(places.rest.min, size);
     let shown = format!("{}\u{2212}{}", now.teeth, now.missing);
     let entry = Entry {
         key: "engine wheel text",
@@ -185,7 +198,7 @@ fn wheel(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         shown: &shown,
         unit: "",
         width: None,
-        tooltip: "Tooth places and missing teeth, such as 24\u{2212}2: 6 to 360 places, 1 to 8 of them missing, next to \
+        tooltip: "Tooth places and missing teeth, such as 48\u{2212}2: 6 to 360 places, 1 to 8 of them missing, next to \
                   each other. Enter or Tab sets it, Esc gives up.\ntrigger.wheel.teeth, trigger.wheel.missing",
     };
     let project = view.document.project();

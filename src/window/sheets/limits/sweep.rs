@@ -203,8 +203,9 @@ mod tests {
             ("limits.over_speed.cuts_all_at_rpm", "6400"),
             ("outputs[0].conditions[0].on", "5800"),
             ("outputs[0].conditions[0].off", "5600"),
+            ("outputs[0].blinks_from_rpm", "none"),
         ];
-        set_fields(&new.create().unwrap(), &sets).unwrap()
+        set_fields(&new.create_with_outputs(), &sets).unwrap()
     }
 
     fn near(band: &Band, from: f64, to: f64) -> bool {

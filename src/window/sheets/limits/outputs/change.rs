@@ -1,15 +1,15 @@
 //! What can be done to the list of outputs; each is one labelled step.
 
-use crate::project::{Combine, Condition, Output, Project, Signal};
+use crate::project::{Condition, Output, Project, ReadyOutput, Signal};
 use crate::window::Outbox;
 
 /// A change of the list of outputs, or of an output's conditions.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) enum Change {
-    /// A shift light at the end of the list.
-    AddShiftLight,
-    /// A relay on coolant temperature at the end of the list.
-    AddOutput,
+    /// A ready-made output at the end of the list.
+    Add(ReadyOutput),
+    /// One to make something of, for a start on coolant temperature, at the end of the list.
+    AddOther,
     Remove(usize),
     /// Changes place with the one before it.
     Up(usize),
@@ -21,38 +21,18 @@ pub(super) enum Change {
     Watch(usize, usize, Signal),
 }
 
-/// Usual thresholds of a signal: common practice, no source. Speeds keep below the over-speed limit.
-fn usual(signal: Signal, project: &Project) -> Condition {
-    let eases_from_rpm = project.limits.over_speed.eases_from_rpm;
-    let rounded = |rpm: f64| ((rpm / 50.0).round() * 50.0).max(150.0);
-    let (on, off) = match signal {
-        Signal::Speed => (rounded(eases_from_rpm - 200.0), rounded(eases_from_rpm - 200.0) - 150.0),
-        Signal::Load | Signal::Throttle => (80.0, 70.0),
-        Signal::Pressure => (130.0, 120.0),
-        Signal::Coolant => (96.0, 91.0),
-        Signal::Air => (60.0, 55.0),
-        Signal::Battery => (11.5, 12.2),
-        Signal::Advance => (35.0, 33.0),
-    };
-    Condition { signal, on, off }
-}
-
 fn free_name(project: &Project, wanted: &str) -> String {
     let is_free = |name: &String| project.outputs.iter().all(|output| output.name != *name);
     let numbered = (2..).map(|number| format!("{wanted} {number}"));
     std::iter::once(wanted.to_owned()).chain(numbered).find(is_free).unwrap_or_default()
 }
 
-fn new_output(project: &Project, name: &str, signal: Signal) -> Output {
-    Output {
-        name: free_name(project, name),
-        enabled: true,
-        conditions: vec![usual(signal, project)],
-        combine: Combine::All,
-        inverted: false,
-        blinks_from_rpm: None,
-    }
+fn new_output(project: &Project, ready: ReadyOutput, name: &str) -> Output {
+    Output { name: free_name(project, name), ..ready.output(&project.limits) }
 }
+
+/// What an output is called that is to become something else.
+const OTHER: &str = "output";
 
 impl Change {
     /// The project with the change.
@@ -60,8 +40,8 @@ impl Change {
         let mut outputs = project.outputs.clone();
         let gone = || "that output is not there any more".to_owned();
         match *self {
-            Self::AddShiftLight => outputs.push(new_output(project, "shift light", Signal::Speed)),
-            Self::AddOutput => outputs.push(new_output(project, "output", Signal::Coolant)),
+            Self::Add(ready) => outputs.push(new_output(project, ready, ready.name())),
+            Self::AddOther => outputs.push(new_output(project, ReadyOutput::Fan, OTHER)),
             Self::Remove(at) if at < outputs.len() => drop(outputs.remove(at)),
             Self::Up(at) if at > 0 && at < outputs.len() => outputs.swap(at - 1, at),
             Self::Down(at) if at + 1 < outputs.len() => outputs.swap(at, at + 1),
@@ -69,7 +49,7 @@ impl Change {
                 let output = outputs.get_mut(at).ok_or_else(gone)?;
                 let watched = |signal: &&Signal| output.conditions.iter().all(|condition| condition.signal != **signal);
                 let signal = Signal::ALL.iter().find(watched).copied().unwrap_or(Signal::Speed);
-                output.conditions.push(usual(signal, project));
+                output.conditions.push(Condition::usual(signal, &project.limits));
             }
             Self::RemoveCondition(at, place) => {
                 let output = outputs.get_mut(at).filter(|output| place < output.conditions.len()).ok_or_else(gone)?;
@@ -77,7 +57,7 @@ impl Change {
             }
             Self::Watch(at, place, signal) => {
                 let output = outputs.get_mut(at).ok_or_else(gone)?;
-                *output.conditions.get_mut(place).ok_or_else(gone)? = usual(signal, project);
+                *output.conditions.get_mut(place).ok_or_else(gone)? = Condition::usual(signal, &project.limits);
             }
             Self::Remove(_) | Self::Up(_) | Self::Down(_) => return Err(gone()),
         }
@@ -87,8 +67,8 @@ impl Change {
     fn label(&self, project: &Project) -> String {
         let name = |at: usize| project.outputs.get(at).map_or("output", |output| output.name.as_str());
         match *self {
-            Self::AddShiftLight => format!("Add output '{}'", free_name(project, "shift light")),
-            Self::AddOutput => format!("Add output '{}'", free_name(project, "output")),
+            Self::Add(ready) => format!("Add output '{}'", free_name(project, ready.name())),
+            Self::AddOther => format!("Add output '{}'", free_name(project, OTHER)),
             Self::Remove(at) => format!("Remove output '{}'", name(at)),
             Self::Up(at) => format!("Move output '{}' up", name(at)),
             Self::Down(at) => format!("Move output '{}' down", name(at)),
@@ -106,7 +86,7 @@ impl Change {
             return outbox.complain(why);
         }
         let open = match self {
-            Self::AddShiftLight | Self::AddOutput => Some(project.outputs.len()),
+            Self::Add(_) | Self::AddOther => Some(project.outputs.len()),
             Self::Remove(at) => Some(at.saturating_sub(usize::from(at + 1 == project.outputs.len()))),
             Self::Up(at) => Some(at.saturating_sub(1)),
             Self::Down(at) => Some(at + 1),
@@ -122,11 +102,12 @@ impl Change {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::checks::run;
     use crate::project::{LoadKind, NewProject};
 
     fn project() -> Project {
         let new = NewProject { name: "trial".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 8, loads: 8 };
-        new.create().unwrap()
+        new.create_with_outputs()
     }
 
     fn names(project: &Project) -> Vec<&str> {
@@ -137,8 +118,9 @@ mod tests {
     fn outputs_are_added_moved_and_removed() {
         let start = project();
         assert_eq!(names(&start), ["shift light", "fan"]);
-        assert_eq!(Change::AddShiftLight.label(&start), "Add output 'shift light 2'");
-        let more = Change::AddShiftLight.apply(&start).unwrap();
+        let add = Change::Add(ReadyOutput::ShiftLight);
+        assert_eq!(add.label(&start), "Add output 'shift light 2'");
+        let more = add.apply(&start).unwrap();
         assert_eq!(names(&more), ["shift light", "fan", "shift light 2"]);
         assert_eq!(names(&Change::Up(2).apply(&more).unwrap()), ["shift light", "shift light 2", "fan"]);
         assert_eq!(names(&Change::Down(0).apply(&more).unwrap()), ["fan", "shift light", "shift light 2"]);
@@ -146,6 +128,19 @@ mod tests {
         for nothing in [Change::Up(0), Change::Down(2), Change::Remove(3), Change::AddCondition(9)] {
             assert!(nothing.apply(&more).is_err(), "{nothing:?}");
         }
+    }
+
+    #[test]
+    fn three_are_offered_to_a_project_without_any_and_no_check_minds_them() {
+        let new = NewProject { name: "trial".into(), cylinders: 4, load: LoadKind::Pressure, speeds: 8, loads: 8 };
+        let mut project = new.create().unwrap();
+        let before = run(&project).len();
+        for ready in ReadyOutput::ALL {
+            project = Change::Add(ready).apply(&project).unwrap();
+        }
+        assert_eq!(names(&project), ["shift light", "fan", "fuel pump"]);
+        assert_eq!(run(&project).len(), before);
+        assert_eq!(names(&Change::AddOther.apply(&project).unwrap())[3], "output");
     }
 
     #[test]

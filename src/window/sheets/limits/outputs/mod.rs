@@ -6,12 +6,13 @@ use eframe::egui::{Align, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
 use self::change::Change;
 use super::sizes::SIZES;
-use crate::project::{Output, Signal};
+use crate::project::{Output, ReadyOutput, Signal};
 use crate::window::form::{self, choice};
 use crate::window::frame::marks;
 use crate::window::surface::quiet_button;
 use crate::window::theme::{color, elided, elided_middle};
 use crate::window::{Outbox, View};
+use crate::wording::capital;
 
 /// Draws the list, with the open output below its line.
 pub(super) fn show(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox) {
@@ -23,16 +24,24 @@ pub(super) fn show(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox) {
             details(ui, view, outbox, at, output);
         }
     }
+    if view.project.outputs.is_empty() {
+        form::note(ui, view.theme, "None yet: besides the coils nothing is switched.");
+    }
     ui.add_space(view.theme.gap);
     ui.horizontal(|ui| {
-        let tip =
-            "Adds an output on speed that comes on below the over-speed limit; 'blinks from' makes it blink as well";
-        if button(ui, view, "add shift light", "Add shift light", tip) {
-            Change::AddShiftLight.ask(view.document.project(), outbox);
+        for ready in ReadyOutput::ALL {
+            let words = format!("add {}", ready.name());
+            let told = ready.output(&view.project.limits).words(view.project.sensors.load);
+            let tip = format!("{}: {told}", ready.purpose());
+            if button(ui, view, &words, &capital(&words), &tip) {
+                Change::Add(ready).ask(view.document.project(), outbox);
+            }
         }
+    });
+    ui.horizontal(|ui| {
         let tip = "Adds an output, for a start on coolant temperature; its conditions can watch anything";
-        if button(ui, view, "add output", "Add output", tip) {
-            Change::AddOutput.ask(view.document.project(), outbox);
+        if button(ui, view, "add another output", "Add another output", tip) {
+            Change::AddOther.ask(view.document.project(), outbox);
         }
     });
 }
