@@ -307,7 +307,7 @@ mod tests {
             };
             assert_eq!(told("zero_offset_deg: 0,", "zero_offset_deg: 55,").1, "55 is outside -40..40 °");
             assert_eq!(told("firing_order: [1, 3, 4, 2]", "firing_order: [1, 3, 4, 4]").0, "engine.firing_order");
-            assert_eq!(told("off: 5950", "off: 6100").0, "outputs[0].conditions[0].off");
+            assert_eq!(told("off: 5900", "off: 6050").0, "outputs[0].conditions[0].off");
             assert_eq!(told("at: [6, 8,", "at: [6, 5,").0, "coil.dwell_ms");
         }
     }
