@@ -30,8 +30,12 @@ fn dragging(size: usize, frames: usize) -> f64 {
         // The pointer moves too, so that nothing can be kept from the frame before but what really stays.
         step += 0.1;
         let at = Pos2::new(900.0, 300.0 - step);
-        let lift =
-            Tool::Lift { centre: Cell::new(size / 2, size / 2), amount_deg: f64::from(step % 5.0), radius_cells: 3.0 };
+        let lift = Tool::Lift {
+            centre: Cell::new(size / 2, size / 2),
+            amount_deg: f64::from(step % 5.0),
+            radius_cells: 3.0,
+            step_deg: None,
+        };
         workbench.ask(Action::Drag(lift, cells.clone()));
         let input =
             RawInput { screen_rect: Some(screen), events: vec![Event::PointerMoved(at)], ..RawInput::default() };

@@ -188,7 +188,7 @@ fn faired(advance: &Advance, cells: &[Cell], within_deg: f64) -> Result<Advance,
         return Ok(smooth);
     }
     let free: Vec<Cell> = free().copied().collect();
-    Ok(advance.with_values(between(advance.table(), &free), Origin::Smoothed)?)
+    Ok(advance.with_values(between(advance.table(), &free), Origin::Faired)?)
 }
 
 /// The values with these cells on the mean of the chords between their neighbours along speed and load: so none of them
@@ -269,7 +269,7 @@ fn with_cells(advance: &Advance, cells: &[(Cell, f64)]) -> Result<Advance, Advan
             *value = deg;
         }
     }
-    advance.with_values(values, Origin::Smoothed)
+    advance.with_values(values, Origin::Faired)
 }
 
 /// Where an axis can get a breakpoint beyond its end: at `wanted`, or as little above as keeps it from crowding the last

@@ -156,6 +156,8 @@ mod tests {
                 let share = f64::from(i) / 256.0;
                 for tint in [map.sequential(share), map.diverging(share)] {
                     assert!(p.ink.contrast(tint) >= 7.0, "{look:?} {share}: {}", p.ink.contrast(tint));
+                    let proposed = p.proposed.contrast(tint);
+                    assert!(proposed >= 4.5, "{look:?} proposed {share}: {proposed}");
                 }
             }
         }

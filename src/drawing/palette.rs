@@ -47,6 +47,8 @@ pub struct Palette {
     pub ink: Color,
     /// Second-rank text: units, axis labels, hints.
     pub ink_secondary: Color,
+    /// Digits and lines of what is only proposed.
+    pub proposed: Color,
     /// Text of what cannot be used now.
     pub ink_disabled: Color,
     /// Faint rules between parts, and guide lines in plots.
@@ -96,6 +98,7 @@ const LIGHT: Palette = Palette {
     field_pressed: Color::hex(0xDF_D6C4),
     ink: Color::hex(0x1B_1F24),
     ink_secondary: Color::hex(0x62_6262),
+    proposed: Color::hex(0x1C_3F8F),
     ink_disabled: Color::hex(0x6A_6761),
     rule: Color::hex(0xE5_DFD2),
     rule_strong: Color::hex(0xC9_C1B0),
@@ -132,6 +135,7 @@ const DARK: Palette = Palette {
     field_pressed: Color::hex(0x31_363B),
     ink: Color::hex(0xF3_F0E8),
     ink_secondary: Color::hex(0xA3_A29C),
+    proposed: Color::hex(0xA9_C8FF),
     ink_disabled: Color::hex(0x8E_8E89),
     rule: Color::hex(0x2D_3135),
     rule_strong: Color::hex(0x4A_5056),
@@ -168,6 +172,7 @@ const SUNLIGHT: Palette = Palette {
     field_pressed: Color::hex(0xD8_D8D8),
     ink: Color::hex(0x00_0000),
     ink_secondary: Color::hex(0x26_2626),
+    proposed: Color::hex(0x3A_3A3A),
     ink_disabled: Color::hex(0x55_5555),
     rule: Color::hex(0x9A_9A9A),
     rule_strong: Color::hex(0x00_0000),
@@ -201,7 +206,7 @@ mod tests {
                 assert!(p.ink.contrast(ground) >= 7.0, "{look:?} ink");
                 assert!(p.ink.contrast(p.selection.over(ground)) >= 7.0, "{look:?} selected text");
             }
-            for text in [p.ink_secondary, p.ink_disabled, p.accent, p.warning, p.error, p.base_line] {
+            for text in [p.ink_secondary, p.proposed, p.ink_disabled, p.accent, p.warning, p.error, p.base_line] {
                 for ground in [p.paper, p.panel, p.field] {
                     assert!(text.contrast(ground) >= 4.5, "{look:?} {text:?} on {ground:?}: {}", text.contrast(ground));
                 }

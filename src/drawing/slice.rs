@@ -7,6 +7,7 @@ const GUIDE_WIDTH: f32 = 1.0;
 const CURVE_WIDTH: f32 = 1.8;
 const BASE_WIDTH: f32 = 1.1;
 const DASHES: (f32, f32) = (4.0, 3.0);
+const PROPOSED_DASHES: (f32, f32) = (7.0, 3.0);
 const POINT_RADIUS: f32 = 2.8;
 /// Points of a dense slice are smaller: this share of their mean distance, but at least this radius.
 const SPACING_SHARE: f32 = 0.3;
@@ -29,6 +30,10 @@ pub struct SliceSpec<'a> {
     /// Lowest and highest degrees to show at least; give the whole table's, so that the scale keeps still from slice
     /// to slice. Points beyond it widen it.
     pub value_range: (f64, f64),
+    /// Whether the scale stands at `value_range` also where points lie beyond it.
+    pub scale_stands: bool,
+    /// The line as it is, where `points` are only proposed; empty where they are the line itself.
+    pub now: &'a [(f64, f64)],
     /// Index of the point with the handle.
     pub active: Option<usize>,
     /// Index of the point under the pointer.
@@ -120,16 +125,26 @@ impl Slice {
         let within = clipped(spec.base, start, end);
         let base: Vec<Point> = within.iter().map(|&(x, y)| self.place(x, y)).collect();
         scene.dashed(&base, DASHES, BASE_WIDTH, palette.base_line);
-        for pair in self.points.windows(2) {
-            scene.line(pair[0], pair[1], CURVE_WIDTH, palette.ink);
+        let is_proposed = !spec.now.is_empty();
+        let now: Vec<Point> = clipped(spec.now, start, end).iter().map(|&(x, y)| self.place(x, y)).collect();
+        for pair in now.windows(2) {
+            scene.line(pair[0], pair[1], BASE_WIDTH, palette.ink_secondary);
         }
+        if is_proposed {
+            scene.dashed(&self.points, PROPOSED_DASHES, CURVE_WIDTH, palette.proposed);
+        } else {
+            for pair in self.points.windows(2) {
+                scene.line(pair[0], pair[1], CURVE_WIDTH, palette.ink);
+            }
+        }
+        let rim = if is_proposed { palette.proposed } else { palette.ink };
         let point_radius = self.point_radius();
         for (index, &at) in self.points.iter().enumerate() {
             let selected = spec.selected.get(index).copied().unwrap_or(false);
             let (radius, fill, outline) = match (spec.active == Some(index), selected) {
                 (true, _) => (ACTIVE_RADIUS, palette.accent, palette.ink),
                 (_, true) => (point_radius, palette.accent, palette.accent),
-                _ => (point_radius, palette.handle, palette.ink),
+                _ => (point_radius, palette.handle, rim),
             };
             scene.shapes.push(Shape::Dot { at, radius, fill, outline, outline_width: 1.2 });
             if spec.hovered == Some(index) {
@@ -177,8 +192,12 @@ impl Slice {
 
 /// The given range widened to hold the points and to round numbers.
 fn shown_range(spec: &SliceSpec<'_>) -> (f64, f64) {
-    let points = spec.points.iter().chain(spec.base);
-    let (low, high) = points.fold(spec.value_range, |(low, high), &(_, deg)| (low.min(deg), high.max(deg)));
+    let (low, high) = if spec.scale_stands {
+        spec.value_range
+    } else {
+        let points = spec.points.iter().chain(spec.base);
+        points.fold(spec.value_range, |(low, high), &(_, deg)| (low.min(deg), high.max(deg)))
+    };
     let short = (LEAST_RANGE_DEG - (high - low)).max(0.0) / 2.0;
     let (low, high) = (low - short, high + short);
     widened(low, high, nice_step(high - low, 8))
@@ -215,6 +234,8 @@ mod tests {
             points: &POINTS,
             base,
             value_range: (9.0, 39.0),
+            scale_stands: false,
+            now: &[],
             active: Some(2),
             hovered: Some(1),
             selected: &[true],
@@ -245,6 +266,30 @@ mod tests {
         );
         assert_eq!(clipped(&[(0.0, 0.0), (100.0, 1.0)], 500.0, 7500.0), []);
         assert_eq!(Slice::new(&spec(&[(500.0, -12.0), (7500.0, 5.0)])).unwrap().value.range.0, -20.0);
+    }
+
+    #[test]
+    fn a_scale_that_stands_lets_points_go_beyond_it() {
+        let points = [(500.0, 9.0), (7500.0, 61.0)];
+        let standing = SliceSpec { points: &points, scale_stands: true, ..spec(&[]) };
+        let slice = Slice::new(&standing).unwrap();
+        assert_eq!(slice.value.range, Slice::new(&spec(&[])).unwrap().value.range);
+        assert!(slice.points[1].y < RECT.top);
+        assert_eq!(Slice::new(&SliceSpec { scale_stands: false, ..standing }).unwrap().value.range.1, 70.0);
+    }
+
+    #[test]
+    fn what_is_proposed_is_dashed_over_the_line_as_it_is() {
+        let proposed = SliceSpec { now: &[(500.0, 8.0), (7500.0, 30.0)], ..spec(&[]) };
+        let slice = Slice::new(&proposed).unwrap();
+        let mut scene = Scene::default();
+        slice.draw(&proposed, &mut scene);
+        let inked = |ink: Color| {
+            scene.shapes.iter().filter(|shape| matches!(shape, Shape::Line { color, .. } if *color == ink)).count()
+        };
+        let palette = Look::Light.palette();
+        assert_eq!((inked(palette.ink), inked(palette.ink_secondary)), (0, 1));
+        assert!(inked(palette.proposed) > 10);
     }
 
     #[test]

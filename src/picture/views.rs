@@ -244,6 +244,8 @@ fn slice(spec: &PictureSpec<'_>, which: SliceLine) -> Result<Plate, PictureError
         points: &points,
         base: &base,
         value_range: spec.project.advance.table().extremes(),
+        scale_stands: false,
+        now: &[],
         active: None,
         hovered: None,
         selected: &[],

@@ -12,8 +12,8 @@ pub enum Origin {
     Measured,
     /// Computed between other cells.
     Interpolated,
-    /// Moved by smoothing or a slope limit.
-    Smoothed,
+    /// Moved by fairing or a slope limit.
+    Faired,
     /// Fitted to measurements.
     Fitted,
     /// Computed from a model.
@@ -30,7 +30,7 @@ impl Origin {
         Self::Typed,
         Self::Measured,
         Self::Interpolated,
-        Self::Smoothed,
+        Self::Faired,
         Self::Fitted,
         Self::Modelled,
         Self::Imported,
@@ -43,7 +43,7 @@ impl Origin {
             Self::Typed => "typed",
             Self::Measured => "measured",
             Self::Interpolated => "interpolated",
-            Self::Smoothed => "smoothed",
+            Self::Faired => "faired",
             Self::Fitted => "fitted",
             Self::Modelled => "modelled",
             Self::Imported => "imported",
@@ -57,7 +57,7 @@ impl Origin {
             Self::Typed => 't',
             Self::Measured => 'm',
             Self::Interpolated => 'i',
-            Self::Smoothed => 's',
+            Self::Faired => 's',
             Self::Fitted => 'f',
             Self::Modelled => 'd',
             Self::Imported => 'p',

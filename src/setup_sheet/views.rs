@@ -131,6 +131,8 @@ impl Lines<'_> {
             points: &points,
             base: &base,
             value_range: (low.min(base_range.0), high.max(base_range.1)),
+            scale_stands: false,
+            now: &[],
             active: None,
             hovered: None,
             selected: &[],

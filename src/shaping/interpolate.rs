@@ -43,14 +43,21 @@ pub fn interpolate_corners(advance: &Advance, selection: &Selection) -> Result<S
 }
 
 /// Fills a block from its border, which keeps its values, by the bilinearly blended patch of S. A. Coons (1967):
-/// the two ruled surfaces between opposite borders, added, less the bilinear surface of the corners.
+/// the two ruled surfaces between opposite borders, added, less the bilinear surface of the corners. The border of a
+/// single row or column is its two ends, between which it is straight.
 ///
 /// # Errors
 /// [`ShapingError`] when the selection is no block or otherwise of no use.
 pub fn interpolate_edges(advance: &Advance, selection: &Selection) -> Result<Shaped, ShapingError> {
     check(advance, selection)?;
     let block = selection.as_block().ok_or(ShapingError::NoBlock { tool: "filling between edges" })?;
+    let is_line = block.loads.len() == 1 || block.speeds.len() == 1;
     let patch = Patch { table: advance.table(), block };
+    if is_line {
+        return reshape(advance, selection, Origin::Interpolated, |cell, z| {
+            unless_dust(z, patch.between_corners(cell))
+        });
+    }
     let inside = |cell| if patch.on_border(cell) { patch.table.at(cell) } else { patch.between_edges(cell) };
     reshape(advance, selection, Origin::Interpolated, |cell, z| unless_dust(z, inside(cell)))
 }
@@ -166,12 +173,14 @@ mod tests {
     }
 
     #[test]
-    fn a_single_row_is_a_line_for_corners_and_all_border_for_edges() {
+    fn a_single_row_is_a_line_between_its_ends_for_corners_and_edges() {
         let start = advance(2, 5, |x, _| x * x);
         let row = block(start.table(), 1..2, 0..5);
         let filled = interpolate_corners(&start, &row).unwrap();
         assert_eq!(filled.advance.table().row(1), [0.0, 4.0, 8.0, 12.0, 16.0]);
-        assert_eq!(interpolate_edges(&start, &row).unwrap().changed, 0);
+        assert_eq!(interpolate_edges(&start, &row).unwrap(), filled);
+        let column = block(start.table(), 0..2, 3..4);
+        assert_eq!(interpolate_edges(&start, &column).unwrap().changed, 0);
     }
 
     #[test]

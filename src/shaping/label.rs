@@ -8,6 +8,9 @@ impl Tool {
     /// The label of the step in the history: what was done, to how many cells.
     pub fn label(&self, done: &Shaped) -> String {
         let cells = count(done.changed, "cell");
+        // These mean the whole table where one cell is selected, so the history tells that they did.
+        let is_whole = done.selected > 1 && done.selected == done.advance.table().values().len();
+        let scope = || if is_whole { format!("the whole table ({cells})") } else { cells.clone() };
         match self {
             Self::Set { deg } => format!("Set {cells} to {}", degrees(*deg)),
             Self::Type { deg } if done.into_held => format!("Type {} into a held cell", degrees(*deg)),
@@ -19,11 +22,12 @@ impl Tool {
                 format!("Clamp {cells} to {}..{}", decimal(*low_deg), degrees(*high_deg))
             }
             Self::Round { step_deg } => format!("Round {cells} to steps of {}", degrees(*step_deg)),
-            Self::Interpolate(way) => way.label(&cells),
-            Self::Smooth { strength } => format!("Smooth {cells}, strength {}", decimal(*strength)),
-            Self::Lift { centre, amount_deg, radius_cells } => lifted(done, *centre, *amount_deg, *radius_cells),
+            Self::Interpolate(way) => way.label(&scope()),
+            Self::Smooth { strength } => format!("Fair {}, strength {}", scope(), decimal(*strength)),
+            Self::Lift { centre, amount_deg, radius_cells, .. } => lifted(done, *centre, *amount_deg, *radius_cells),
             Self::LimitSlope { per_1000rpm, per_load_unit } => format!(
-                "Limit slope of {cells} to {} per 1000 rpm, {} per unit of load",
+                "Limit slope of {} to {} per 1000 rpm, {} per unit of load",
+                scope(),
                 degrees(*per_1000rpm),
                 degrees(*per_load_unit)
             ),
@@ -115,15 +119,15 @@ mod tests {
         let cases = [
             (Tool::Add { deg: 1.0 }, 12, "Raise 12 cells by 1.0°"),
             (Tool::Add { deg: -0.25 }, 1, "Lower 1 cell by 0.25°"),
-            (Tool::Smooth { strength: 2.0 }, 12, "Smooth 12 cells, strength 2.0"),
+            (Tool::Smooth { strength: 2.0 }, 12, "Fair 12 cells, strength 2.0"),
             (Tool::Set { deg: 77.0 }, 3, "Set 3 cells to 77.0°"),
             (Tool::Type { deg: 77.0 }, 3, "Type 77.0° into 3 cells"),
             (Tool::Scale { percent: 10.0 }, 4, "Scale 3 cells by +10.0 %"),
             (Tool::Clamp { low_deg: 5.0, high_deg: 6.0 }, 2, "Clamp 2 cells to 5.0..6.0°"),
             (Tool::Interpolate(Way::Line(Along::Speed)), 4, "Interpolate 2 cells along speed"),
-            (Tool::Interpolate(Way::Corners), 36, "Fill 32 cells between corners"),
+            (Tool::Interpolate(Way::Corners), 36, "Fill the whole table (32 cells) between corners"),
             (
-                Tool::Lift { centre, amount_deg: 2.0, radius_cells: 1.0 },
+                Tool::Lift { centre, amount_deg: 2.0, radius_cells: 1.0, step_deg: None },
                 36,
                 "Lift 1 cell by 2.0° around 3 rpm, load 2, radius 1.0",
             ),

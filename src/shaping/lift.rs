@@ -4,11 +4,14 @@ use super::amounts::{AMOUNT_RANGE_DEG, plus};
 use super::error::within;
 use super::shaped::{check, reshape};
 use super::{Shaped, ShapingError};
-use crate::project::{Advance, Origin};
+use crate::project::{ADVANCE_RANGE_DEG, Advance, Origin};
 use crate::table::{Cell, Selection, Table};
+use crate::wording::settle;
 
 /// From a single cell to more than the diagonal of the largest table.
 const RADIUS_RANGE_CELLS: (f64, f64) = (1e-3, 128.0);
+/// As fine as any hand, and no coarser than a quarter of the range.
+const STEP_RANGE_DEG: (f64, f64) = (1e-3, 30.0);
 
 /// The cell whose breakpoints are nearest to a speed and a load.
 pub fn nearest_cell(table: &Table, speed_rpm: f64, load: f64) -> Cell {
@@ -17,7 +20,8 @@ pub fn nearest_cell(table: &Table, speed_rpm: f64, load: f64) -> Cell {
 
 /// Moves `centre` by `amount_deg` and the selected cells around it by `amount · ½(1 + cos(π·r/radius))` for
 /// `r < radius`, r being the distance in rows and columns, so that it feels the same everywhere on uneven axes.
-/// Results are settled to twelve decimals. The count of selected cells in the answer is that within the radius.
+/// Results are settled to twelve decimals. With `step_deg` they are the nearest multiples of that step instead, and cells
+/// that would move by less than half a step stay. The count of selected cells in the answer is that within the radius.
 ///
 /// # Errors
 /// [`ShapingError`] when the centre lies outside the table, a parameter or a result is out of range, or the
@@ -28,10 +32,14 @@ pub fn lift(
     centre: Cell,
     amount_deg: f64,
     radius_cells: f64,
+    step_deg: Option<f64>,
 ) -> Result<Shaped, ShapingError> {
     check(advance, selection)?;
     within("amount", amount_deg, AMOUNT_RANGE_DEG)?;
     within("radius in cells", radius_cells, RADIUS_RANGE_CELLS)?;
+    if let Some(step_deg) = step_deg {
+        within("step", step_deg, STEP_RANGE_DEG)?;
+    }
     if centre.load >= selection.loads() || centre.speed >= selection.speeds() {
         return Err(ShapingError::NoCell { cell: centre });
     }
@@ -41,8 +49,25 @@ pub fn lift(
         return Ok(Shaped::plain(advance.clone(), 0, 0, 0));
     }
     reshape(advance, &near, Origin::Typed, |cell, z| {
-        plus(z, amount_deg * falloff(distance_cells(centre, cell) / radius_cells))
+        let by_deg = amount_deg * falloff(distance_cells(centre, cell) / radius_cells);
+        step_deg.map_or_else(|| plus(z, by_deg), |step_deg| stepped(z, by_deg, step_deg))
     })
+}
+
+/// The multiple of the step nearest to a moved value; the value itself where it moves by less than half a step.
+fn stepped(z: f64, by_deg: f64, step_deg: f64) -> f64 {
+    let (to_deg, (low, high)) = (z + by_deg, ADVANCE_RANGE_DEG);
+    if by_deg.abs() < step_deg / 2.0 {
+        return z;
+    }
+    let steps = (to_deg / step_deg).round();
+    // What lies within the range stays there, however the step divides it.
+    let steps = match steps * step_deg {
+        near if near > high && to_deg <= high => steps - 1.0,
+        near if near < low && to_deg >= low => steps + 1.0,
+        _ => steps,
+    };
+    settle(steps * step_deg)
 }
 
 /// The share of a lift around `centre` that a cell gets, 1 at the centre and 0 from `radius_cells` (above 0) on.
@@ -73,7 +98,7 @@ mod tests {
     #[test]
     fn falls_off_as_a_raised_cosine() {
         let start = advance(7, 7, |_, _| 20.0);
-        let lifted = lift(&start, &all(&start), Cell::new(3, 3), 2.0, 3.0).unwrap();
+        let lifted = lift(&start, &all(&start), Cell::new(3, 3), 2.0, 3.0, None).unwrap();
         let at = |load, speed| lifted.advance.table().at(Cell::new(load, speed));
         assert_eq!(at(3, 3), 22.0);
         assert_abs_diff_eq!(at(3, 4), 21.5, epsilon = 1e-12);
@@ -84,19 +109,34 @@ mod tests {
     }
 
     #[test]
+    fn with_a_step_results_are_multiples_of_it() {
+        // Not on the step before: the corner moves by 2 · 0.054 and stays, the others come to rest on it.
+        let start = advance(7, 7, |_, _| 20.3);
+        let lifted = lift(&start, &all(&start), Cell::new(3, 3), 2.2, 3.0, Some(0.5)).unwrap();
+        let at = |load, speed| lifted.advance.table().at(Cell::new(load, speed));
+        assert_eq!([at(3, 3), at(3, 4), at(2, 2), at(5, 3)], [22.5, 22.0, 21.5, 21.0]);
+        assert_eq!([at(5, 5), at(6, 3)], [20.3, 20.3]);
+        // Lower steps than the range has: 90 is no multiple of 0.7, and 89.6 is the last.
+        let high = advance(3, 3, |_, _| 89.0);
+        let lifted = lift(&high, &all(&high), Cell::new(1, 1), 0.9, 1.0, Some(0.7)).unwrap();
+        assert_eq!(lifted.advance.table().at(Cell::new(1, 1)), 89.6);
+        assert!(lift(&high, &all(&high), Cell::new(1, 1), 0.9, 1.0, Some(0.0)).is_err());
+    }
+
+    #[test]
     fn held_and_unselected_cells_stay() {
         let start = held(&advance(5, 5, |_, _| 20.0), &[Cell::new(2, 2)]);
         let right = block(start.table(), 0..5, 2..5);
-        let lifted = lift(&start, &right, Cell::new(2, 2), 2.0, 1.5).unwrap();
+        let lifted = lift(&start, &right, Cell::new(2, 2), 2.0, 1.5, None).unwrap();
         assert_eq!((lifted.selected, lifted.held, lifted.changed), (6, 1, 5));
-        let outside = lift(&start, &block(start.table(), 0..1, 0..1), Cell::new(4, 4), 2.0, 1.5).unwrap();
+        let outside = lift(&start, &block(start.table(), 0..1, 0..1), Cell::new(4, 4), 2.0, 1.5, None).unwrap();
         assert_eq!(outside.changed, 0);
     }
 
     #[test]
     fn refuses_no_cell_and_no_radius() {
         let start = advance(3, 3, |_, _| 20.0);
-        let at = |cell, radius| lift(&start, &all(&start), cell, 1.0, radius).unwrap_err();
+        let at = |cell, radius| lift(&start, &all(&start), cell, 1.0, radius, None).unwrap_err();
         assert!(matches!(at(Cell::new(3, 0), 1.0), ShapingError::NoCell { .. }));
         assert!(matches!(at(Cell::new(0, 0), 0.0), ShapingError::Parameter { .. }));
         assert!(matches!(at(Cell::new(0, 0), f64::NAN), ShapingError::Parameter { .. }));
@@ -111,7 +151,7 @@ mod tests {
     proptest! {
         #[test]
         fn lifts_only_free_selected_cells((advance, selection) in any_advance(10).prop_flat_map(any_selection), radius in 0.5..6.0) {
-            let lifted = lift(&advance, &selection, Cell::new(1, 1), 3.0, radius).unwrap();
+            let lifted = lift(&advance, &selection, Cell::new(1, 1), 3.0, radius, None).unwrap();
             untouched_keep_bits(&advance, &selection, &lifted)?;
         }
     }

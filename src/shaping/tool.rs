@@ -69,6 +69,8 @@ pub enum Tool {
         amount_deg: f64,
         /// Cells this far away stay.
         radius_cells: f64,
+        /// The results are multiples of this, degrees; `None` moves every cell exactly by its share.
+        step_deg: Option<f64>,
     },
     /// [`limit_slope`].
     LimitSlope {
@@ -154,8 +156,8 @@ impl Tool {
             Self::Round { step_deg } => round(advance, selection, step_deg),
             Self::Interpolate(way) => way.apply(advance, selection),
             Self::Smooth { strength } => smooth(advance, selection, strength),
-            Self::Lift { centre, amount_deg, radius_cells } => {
-                lift(advance, selection, centre, amount_deg, radius_cells)
+            Self::Lift { centre, amount_deg, radius_cells, step_deg } => {
+                lift(advance, selection, centre, amount_deg, radius_cells, step_deg)
             }
             Self::LimitSlope { per_1000rpm, per_load_unit } => {
                 limit_slope(advance, selection, per_1000rpm, per_load_unit)

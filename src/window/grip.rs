@@ -9,22 +9,29 @@ use super::{Outbox, View};
 use crate::project::ADVANCE_RANGE_DEG;
 use crate::shaping::Tool;
 use crate::table::{Cell, Selection};
-use crate::wording::{settle, shortest};
+use crate::wording::{count, settle, shortest};
 
 /// A cell held by the pointer.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Grip {
     /// Which.
     pub cell: Cell,
-    /// Neighbours within this radius move along; `None` moves the cell alone.
+    /// Neighbours within this radius move along, less and less; `None` moves what is selected with the cell.
     pub radius_cells: Option<f64>,
+    /// What may move.
+    pub cells: Selection,
     from_deg: f64,
     step_deg: f64,
     deg_per_point: f64,
     pressed_at: f32,
     amount_deg: f64,
+    /// Whether Alt is held, which lets go of the step.
+    is_free: bool,
     hold: Hold,
 }
+
+/// Without the step a drag moves by multiples of this, degrees.
+const FREE_DEG: f64 = 0.01;
 
 impl Grip {
     /// Takes hold of a cell at a height `pressed_at` of the screen. One point upwards is `deg_per_point` degrees.
@@ -43,8 +50,9 @@ impl Grip {
             return Err(held(view, cell));
         }
         let (from_deg, step_deg) = (project.advance.table().at(cell), project.step_deg);
-        let (amount_deg, hold) = (0.0, Hold::default());
-        Ok(Self { cell, radius_cells, from_deg, step_deg, deg_per_point, pressed_at, amount_deg, hold })
+        let (amount_deg, is_free, hold) = (0.0, false, Hold::default());
+        let cells = moved_with(view, cell, radius_cells);
+        Ok(Self { cell, radius_cells, cells, from_deg, step_deg, deg_per_point, pressed_at, amount_deg, is_free, hold })
     }
 
     /// How far it was moved so far, degrees.
@@ -53,16 +61,18 @@ impl Grip {
     }
 
     /// Follows the pointer; asks for the drag where that changes anything.
-    pub fn follow(&mut self, pointer: f32, ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
+    pub fn follow(&mut self, pointer: f32, ctx: &egui::Context, outbox: &mut Outbox) {
         let raw_deg = f64::from(self.pressed_at - pointer) * self.deg_per_point;
-        let amount_deg = snapped(self.from_deg, raw_deg, self.step_deg);
-        if self.hold.is_asked() && amount_deg == self.amount_deg {
+        let is_free = ctx.input(|input| input.modifiers.alt);
+        let amount_deg =
+            if is_free { free(self.from_deg, raw_deg) } else { snapped(self.from_deg, raw_deg, self.step_deg) };
+        if self.hold.is_asked() && amount_deg == self.amount_deg && is_free == self.is_free {
             return;
         }
-        self.amount_deg = amount_deg;
+        (self.amount_deg, self.is_free) = (amount_deg, is_free);
         self.hold.ask(ctx);
-        let (tool, cells) = tool(view, self.cell, self.radius_cells, amount_deg);
-        outbox.drag(tool, cells);
+        let step_deg = (!is_free).then_some(self.step_deg);
+        outbox.drag(tool(self.cell, self.radius_cells, amount_deg, step_deg), self.cells.clone());
     }
 
     /// Whether the drag it asked for was ended by something else, such as Escape.
@@ -70,11 +80,17 @@ impl Grip {
         self.hold.is_given_up(ctx, view)
     }
 
-    /// What stands beside the pointer: '25.5°  +1.0'.
-    pub fn text(&self, view: &View<'_>) -> String {
-        let decimals = super::numbers::decimals(self.step_deg);
+    /// What stands beside the pointer: '25.5°  +1.0', and how many cells move where one would not expect it.
+    pub fn text(&self) -> String {
+        let decimals = super::numbers::decimals(if self.is_free { FREE_DEG } else { self.step_deg });
         let by = super::numbers::signed(self.amount_deg, decimals);
-        format!("{}°  {by}", view.degrees(self.from_deg + self.amount_deg))
+        let deg = super::numbers::fixed(self.from_deg + self.amount_deg, decimals);
+        match (self.radius_cells, self.cells.count()) {
+            (None, 1) => format!("{deg}°  {by}"),
+            (None, cells) => format!("{deg}°  {by}, {}", count(cells, "cell")),
+            (Some(_), cells) if cells == self.cells.loads() * self.cells.speeds() => format!("{deg}°  {by}"),
+            (Some(_), cells) => format!("{deg}°  {by}, within {}", count(cells, "cell")),
+        }
     }
 }
 
@@ -86,6 +102,13 @@ fn snapped(from_deg: f64, by_deg: f64, step_deg: f64) -> f64 {
     }
     let (low, high) = ADVANCE_RANGE_DEG;
     let to_deg = (((from_deg + by_deg) / step_deg).round() * step_deg).clamp(low, high);
+    settle(to_deg - from_deg)
+}
+
+/// The change, degrees, to where a value is dragged without a step, within the range of cells.
+fn free(from_deg: f64, by_deg: f64) -> f64 {
+    let (low, high) = ADVANCE_RANGE_DEG;
+    let to_deg = (from_deg + (by_deg / FREE_DEG).round() * FREE_DEG).clamp(low, high);
     settle(to_deg - from_deg)
 }
 
@@ -104,6 +127,31 @@ pub fn click(view: &View<'_>, cell: Cell, modifiers: egui::Modifiers, outbox: &m
     select(selection, outbox);
 }
 
+/// Takes a cell up to drag it: what is selected with it stays selected, else it is selected alone.
+pub fn take_up(view: &View<'_>, cell: Cell, outbox: &mut Outbox) {
+    if cell == view.selection.cursor {
+        return;
+    }
+    let is_among = view.selection.cells.contains(cell);
+    let selection = if is_among {
+        CellSelection { cursor: cell, ..view.selection.clone() }
+    } else {
+        CellSelection::cell(view.table(), cell)
+    };
+    select(selection, outbox);
+}
+
+/// The cells that may move when one is dragged: those selected with it. Alone it moves alone, and a lift moves whatever is
+/// near it.
+pub fn moved_with(view: &View<'_>, cell: Cell, radius_cells: Option<f64>) -> Selection {
+    let (table, selected) = (view.settled().advance.table(), &view.selection.cells);
+    match radius_cells {
+        _ if selected.count() > 1 && selected.contains(cell) && selected.fits(table) => selected.clone(),
+        Some(_) => Selection::all(table),
+        None => Selection::cell(table, cell),
+    }
+}
+
 /// Asks for a selection.
 pub fn select(selection: CellSelection, outbox: &mut Outbox) {
     outbox.screen(move |screen| screen.selection = selection);
@@ -118,7 +166,7 @@ pub fn slider(
     view: &View<'_>,
     outbox: &mut Outbox,
 ) {
-    let (value, step) = (view.table().at(cell), view.project.step_deg);
+    let (value, step) = (view.now_and_then(cell).0, view.project.step_deg);
     response.widget_info(|| WidgetInfo::slider(response.enabled(), value, name));
     let (low, high) = ADVANCE_RANGE_DEG;
     response.ctx.accesskit_node_builder(response.id, |node| {
@@ -136,8 +184,7 @@ pub fn slider(
     if view.advance().held().contains(cell) {
         return outbox.complain(held(view, cell));
     }
-    let (tool, cells) = tool(view, cell, radius_cells, by_deg);
-    outbox.shape(tool, cells);
+    outbox.shape(tool(cell, radius_cells, by_deg, Some(step)), moved_with(view, cell, radius_cells));
 }
 
 /// By how many degrees a screen reader asks to move the cell.
@@ -158,11 +205,10 @@ fn held(view: &View<'_>, cell: Cell) -> String {
     format!("{} is held: release it to move it", place(view, cell))
 }
 
-fn tool(view: &View<'_>, cell: Cell, radius_cells: Option<f64>, amount_deg: f64) -> (Tool, Selection) {
-    let table = view.document.project().advance.table();
+fn tool(cell: Cell, radius_cells: Option<f64>, amount_deg: f64, step_deg: Option<f64>) -> Tool {
     match radius_cells {
-        Some(radius_cells) => (Tool::Lift { centre: cell, amount_deg, radius_cells }, Selection::all(table)),
-        None => (Tool::Add { deg: amount_deg }, Selection::cell(table, cell)),
+        Some(radius_cells) => Tool::Lift { centre: cell, amount_deg, radius_cells, step_deg },
+        None => Tool::Add { deg: amount_deg },
     }
 }
 

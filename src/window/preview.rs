@@ -77,6 +77,12 @@ impl Previewer {
         self.current.as_ref().map(|current| &current.outcome)
     }
 
+    /// The tool whose result is shown, and that result.
+    pub fn done(&self) -> Option<(&Tool, &Done)> {
+        let current = self.current.as_ref()?;
+        current.outcome.shown().map(|done| (&current.proposal.tool, done))
+    }
+
     /// The project to show instead of the document's.
     pub fn project(&self) -> Option<&Project> {
         self.outcome()?.shown().map(|done| &done.project)

@@ -181,6 +181,8 @@ pub enum SidePanel {
     Keys,
     /// The breakpoints of the advance table.
     Breakpoints,
+    /// What the marks mean.
+    Marks,
 }
 
 /// The command palette while it is open.
@@ -307,7 +309,7 @@ pub struct Splits {
 
 impl Default for Splits {
     fn default() -> Self {
-        Self { surface_width: 528.0, below_height: 264.0 }
+        Self { surface_width: 528.0, below_height: 300.0 }
     }
 }
 

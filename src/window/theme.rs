@@ -90,6 +90,8 @@ pub struct Theme {
     pub title: f32,
     /// Width of the line round the selection.
     pub selection_width: f32,
+    /// Width of the dashes round cells that are only proposed.
+    pub proposed_width: f32,
     /// Radius of a draggable point.
     pub point_radius: f32,
     /// Side of a handle's touch area.
@@ -127,6 +129,7 @@ impl Theme {
             heading: 13.0,
             title: 15.0,
             selection_width: palette.selection_width,
+            proposed_width: if look == Look::Sunlight { 2.0 } else { 1.3 },
             point_radius: 3.5,
             handle_size: 24.0,
             heading_line: 34.0,

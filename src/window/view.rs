@@ -7,10 +7,11 @@ use super::checking::{Checked, Cured};
 use super::commands::KeyMap;
 use super::dialogs::Dialogs;
 use super::preview::Outcome;
-use super::screen::Screen;
+use super::proposed::Proposed;
+use super::scales::Scales;
+use super::screen::{CellSelection, Screen};
 use super::theme::Theme;
 use crate::document::Document;
-use crate::drawing::HeightScale;
 use crate::image::AsFlashed;
 use crate::project::{Advance, Project, Tree};
 use crate::table::{Cell, Table};
@@ -26,14 +27,18 @@ pub struct View<'a> {
     pub content_key: u64,
     /// The state of the screen.
     pub screen: &'a Screen,
+    /// The selection in the document's table; that of `screen` is fitted to the table on show.
+    pub selection: &'a CellSelection,
     /// What has become of the tool that is previewed.
     pub preview: Option<&'a Outcome>,
+    /// What of `project` is only proposed, by a tool or a remedy that is pointed at.
+    pub proposed: Option<&'a Proposed>,
     /// What the project is compared with.
     pub base: &'a Base,
     /// What is to be merged into the project, once it has been read.
     pub theirs: Option<&'a Base>,
-    /// What the tints of the table stand for and where its contour lines run; still while something is dragged.
-    pub heights: HeightScale,
+    /// By what the views of the table measure it; still while something is dragged or proposed.
+    pub scales: Scales,
     /// What the checks found, last they were done.
     pub checked: &'a Checked,
     /// What the remedy that is looked at would do.
@@ -60,6 +65,22 @@ pub struct Flashed<'a> {
 }
 
 impl<'a> View<'a> {
+    /// The project as it is, without anything that is only proposed.
+    pub fn settled(&self) -> &'a Project {
+        self.document.project()
+    }
+
+    /// The value of a cell on show as it is, and the proposed one where that is another.
+    pub fn now_and_then(&self, cell: Cell) -> (f64, Option<f64>) {
+        let shown = self.table().at(cell);
+        if !self.proposed.is_some_and(|proposed| proposed.cells.contains(cell)) {
+            return (shown, None);
+        }
+        let (speeds, loads) = (self.table().speed().breakpoints(), self.table().load().breakpoints());
+        let now = self.settled().advance.table().lookup(speeds[cell.speed], loads[cell.load]);
+        (now, (now != shown).then_some(shown))
+    }
+
     /// The advance table to show.
     pub fn advance(&self) -> &'a Advance {
         &self.project.advance

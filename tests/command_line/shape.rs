@@ -46,7 +46,7 @@ fn surfaces_are_filled_smoothed_and_lifted() {
     same(&bench, block, "interpolate edges", &Tool::Interpolate(Way::Edges));
     same(&bench, (None, None), "smooth 2", &Tool::Smooth { strength: 2.0 });
     // Nearest to 3250 rpm, 50 % are the breakpoints 3200 rpm, 48 %.
-    let tool = Tool::Lift { centre: Cell::new(10, 8), amount_deg: -1.5, radius_cells: 3.0 };
+    let tool = Tool::Lift { centre: Cell::new(10, 8), amount_deg: -1.5, radius_cells: 3.0, step_deg: None };
     same(&bench, (None, None), "lift 3250 50 -1.5 3", &tool);
     same(&bench, block, "hold", &Tool::Hold { measured: false });
     same(&bench, block, "hold --measured", &Tool::Hold { measured: true });

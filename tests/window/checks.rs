@@ -160,7 +160,7 @@ fn the_inspector_tells_of_the_selected_cells_and_previews_the_remedy() {
     window.get_by_label(FAIR).hover();
     window.run();
     checked(&mut window);
-    assert!(window.query_by_label_contains("advance 3800 rpm, 18 %, 30.5 degrees").is_none());
+    window.get_by_label_contains("advance 3800 rpm, 18 %, 30.5 degrees, proposed 3");
     assert_eq!(project(&window).advance.table().at(BUMP), 30.5);
     press(&mut window, FAIR);
     assert!((33.0..36.0).contains(&project(&window).advance.table().at(BUMP)));
@@ -179,8 +179,11 @@ fn a_finding_is_accepted_with_a_reason_and_comes_back_with_its_value() {
     let accepted = &project(&window).checks.accepted;
     assert_eq!(accepted.len(), 1);
     assert_eq!(accepted[0].reason, "the instrument is set to two cylinders");
-    window.get_by_label("Accepted (1)");
     window.get_by_label("Accepted: the instrument is set to two cylinders");
+    // It goes to the others when the pointer leaves the list.
+    window.remove_cursor();
+    window.run();
+    window.get_by_label("Accepted (1)");
     window.get_by_label("Findings: 8 warnings");
     let edit = |project: &Project| {
         set_fields(project, &[("tachometer.pulses_per_revolution", "4")]).map_err(|error| error.to_string())

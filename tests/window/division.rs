@@ -61,7 +61,7 @@ fn the_splitters_move_by_keys_and_are_remembered() {
         window.run();
     }
     let splits = window.state().screen().splits;
-    assert_eq!((splits.surface_width, splits.below_height), (512.0, 248.0));
+    assert_eq!((splits.surface_width, splits.below_height), (512.0, 284.0));
     assert_eq!(window.get_by_label("Width of the surface").accesskit_node().numeric_value(), Some(512.0));
     drop(window);
     assert_eq!(open().state().screen().splits, splits);

@@ -266,7 +266,10 @@ fn typing_says_what_enter_will_do_and_leaves_held_cells() {
     let mut window = window(hold(&project, &one));
     window.run();
     press(&mut window, "Ctrl+Home Shift+Right Shift+Right Shift+Down 2 4");
-    assert!(window.get_by_label_contains("sets 5 of 6 cells, 1 held").value() == Some("24".into()));
+    assert!(
+        window.get_by_label_contains("number for the selected cells; Enter sets 5 of 6 cells, 1 held").value()
+            == Some("24".into())
+    );
     assert_eq!(window.state().document().steps().len(), 1, "nothing is set before Enter");
     press(&mut window, "Enter");
     let advance = &window.state().document().project().advance;
@@ -283,7 +286,7 @@ fn typing_into_one_held_cell_changes_it_and_it_stays_held() {
     let mut window = window(hold(&project, &one));
     window.run();
     press(&mut window, "Ctrl+Home 9");
-    window.get_by_label_contains("sets the held cell, which stays held");
+    window.get_by_label_contains("number for the selected cells; Enter sets the held cell, which stays held");
     press(&mut window, "Enter");
     assert!(cell_name(&window, 7, 0).ends_with("9.0 degrees, held"));
     window.get_by_label(&cell_name(&window, 7, 0));

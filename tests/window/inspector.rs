@@ -189,7 +189,7 @@ fn one_cell_means_the_whole_table_where_it_says_so() {
     window.get_by_label("Fair, strength 2.0, whole table").click();
     window.run();
     let label = last_step(&window);
-    assert!(label.starts_with("Smooth 2") && label.ends_with("cells, strength 2.0"), "{label}");
+    assert!(label.starts_with("Fair the whole table (") && label.ends_with("cells), strength 2.0"), "{label}");
     assert!(window.query_by_label("Raise or lower by 1.0").is_some());
 }
 

@@ -130,3 +130,57 @@ fn a_screen_reader_moves_points_by_steps() {
     window.run();
     assert_eq!(value(&window, CURSOR), 23.5);
 }
+
+#[test]
+fn dragging_one_of_several_selected_points_moves_them_all() {
+    let mut window = opened();
+    let table = window.state().document().project().advance.table().clone();
+    let (first, last) = (Cell::new(10, 8), Cell::new(11, 10));
+    window.state_mut().ask(Action::Screen(Box::new(move |screen| {
+        screen.selection = CellSelection::block(&table, first, last);
+    })));
+    window.run();
+    let before: Vec<f64> = [first, CURSOR, last].map(|cell| value(&window, cell)).into();
+    let from = at(&window, "3700 rpm, 25.5 degrees");
+    let other = at(&window, "8000 rpm, 31.5 degrees");
+    drag(&mut window, from, 30.0);
+    button(&mut window, from - vec2(0.0, 30.0), false);
+    let raised: Vec<f64> =
+        [first, CURSOR, last].iter().zip(&before).map(|(&cell, before)| value(&window, cell) - before).collect();
+    assert!(raised[0] >= 1.5 && raised.iter().all(|by| (by - raised[0]).abs() < 1e-9), "{raised:?}");
+    assert!(window.state().document().undo_label().unwrap().starts_with("Raise 6 cells"));
+    assert_eq!(window.state().screen().selection.cells.count(), 6);
+    assert_eq!(at(&window, "8000 rpm, 31.5 degrees"), other);
+}
+
+#[test]
+fn the_scale_stands_while_a_point_is_dragged_beyond_it_and_when_it_is_let_go() {
+    let mut window = opened();
+    let from = at(&window, "3200 rpm, 24.0 degrees");
+    let other = at(&window, "8000 rpm, 31.5 degrees");
+    drag(&mut window, from, 400.0);
+    assert!(value(&window, CURSOR) > 45.0, "{}", value(&window, CURSOR));
+    assert_eq!(at(&window, "8000 rpm, 31.5 degrees"), other);
+    button(&mut window, from - vec2(0.0, 400.0), false);
+    window.run();
+    assert_eq!(at(&window, "8000 rpm, 31.5 degrees"), other);
+    // Another view is asked for: now it fits.
+    window.key_press_modifiers(Modifiers::COMMAND, Key::Num4);
+    window.run();
+    assert_ne!(at(&window, "8000 rpm, 31.5 degrees"), other);
+}
+
+#[test]
+fn alt_lets_go_of_the_step() {
+    let mut window = opened();
+    let from = at(&window, "3700 rpm, 25.5 degrees");
+    let off = |deg: f64| ((deg * 2.0) - (deg * 2.0).round()).abs();
+    drag(&mut window, from, 31.0);
+    assert!(off(value(&window, Cell::new(11, 9))) < 1e-9);
+    window.event(Event::ModifiersChanged(Modifiers::ALT));
+    window.event(Event::PointerMoved(from - vec2(0.0, 32.3)));
+    window.run();
+    assert!(off(value(&window, Cell::new(11, 9))) > 1e-3, "{}", value(&window, Cell::new(11, 9)));
+    window.event(Event::ModifiersChanged(Modifiers::NONE));
+    button(&mut window, from - vec2(0.0, 32.3), false);
+}

@@ -166,9 +166,39 @@ fn dragging_the_handle_lifts_with_falloff_in_steps_as_one_step() {
     assert_eq!(window.state().document().steps().len(), steps);
     press(&mut window, from - vec2(0.0, 40.0), PointerButton::Primary, false, Modifiers::NONE);
     assert_eq!(window.state().document().steps().len(), steps + 1);
+    assert!((handle(&window) - seen).length() < 0.01, "the scale stands when it is let go");
+    let start = sample("tarn-special").advance.table().clone();
+    let off_step = start
+        .cells()
+        .filter(|&cell| value(&window, cell) != start.at(cell) && (value(&window, cell) * 2.0).fract() != 0.0);
+    assert_eq!(off_step.count(), 0, "neighbours keep to the step too");
     let label = window.state().document().undo_label().unwrap().to_owned();
     assert!(label.starts_with("Lift ") && label.contains("around 3200 rpm, load 56"), "{label}");
     assert_eq!(value(&window, CURSOR), lifted);
+}
+
+#[test]
+fn with_alt_a_lift_lets_go_of_the_step() {
+    let mut window = opened();
+    let from = handle(&window);
+    drag(&mut window, from, from - vec2(0.0, 40.0), PointerButton::Primary, Modifiers::ALT);
+    let start = sample("tarn-special").advance.table().clone();
+    let off_step = start.cells().filter(|&cell| (value(&window, cell) * 2.0).fract() != 0.0);
+    assert!(off_step.count() > 5);
+    press(&mut window, from - vec2(0.0, 40.0), PointerButton::Primary, false, Modifiers::NONE);
+}
+
+#[test]
+fn a_lift_moves_selected_cells_only_where_several_are_selected() {
+    let mut window = opened();
+    screen(&mut window, |screen, table| screen.selection = CellSelection::block(table, Cell::new(11, 7), CURSOR));
+    window.run();
+    let from = handle(&window);
+    drag(&mut window, from, from - vec2(0.0, 40.0), PointerButton::Primary, Modifiers::NONE);
+    let start = sample("tarn-special").advance.table().clone();
+    let moved: Vec<Cell> = start.cells().filter(|&cell| value(&window, cell) != start.at(cell)).collect();
+    assert_eq!(moved, [Cell::new(11, 7), CURSOR]);
+    press(&mut window, from - vec2(0.0, 40.0), PointerButton::Primary, false, Modifiers::NONE);
 }
 
 #[test]
@@ -303,13 +333,16 @@ fn contours_and_tints_keep_their_scale_while_a_vertex_is_lifted() {
         window.state().document().project().advance.table(),
         sparkloft::table::Cell::new(0, 0),
     );
-    // A span of more than twice as many degrees asks for a larger step, but not before the drag is over.
+    // A span of more than twice as many degrees asks for a larger step, but not while it is dragged, nor when it is let go.
     window.state_mut().ask(Action::Drag(sparkloft::shaping::Tool::Add { deg: 60.0 }, one));
     window.run();
     window.run();
     window.get_by_label_contains("contours 2°");
     window.state_mut().ask(Action::DragEnd);
     window.run();
+    window.run();
+    window.get_by_label_contains("contours 2°");
+    window.key_press_modifiers(Modifiers::COMMAND, Key::Num4);
     window.run();
     window.get_by_label_contains("contours 5°");
 }

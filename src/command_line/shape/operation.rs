@@ -206,7 +206,7 @@ impl Lift {
         within("SPEED", self.centre_rpm, table.speed())?;
         within("LOAD", self.centre_load, table.load())?;
         let centre = nearest_cell(table, self.centre_rpm, self.centre_load);
-        Ok(Tool::Lift { centre, amount_deg: self.amount, radius_cells: self.radius })
+        Ok(Tool::Lift { centre, amount_deg: self.amount, radius_cells: self.radius, step_deg: None })
     }
 }
 

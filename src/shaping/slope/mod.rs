@@ -64,7 +64,7 @@ pub fn limit_slope_by(
     } else {
         nearest::within_limits(&pairs, table.values(), &may_move)?
     };
-    reshape(advance, selection, Origin::Smoothed, |cell, z| unless_dust(z, limited[table.index(cell)]))
+    reshape(advance, selection, Origin::Faired, |cell, z| unless_dust(z, limited[table.index(cell)]))
 }
 
 #[cfg(test)]

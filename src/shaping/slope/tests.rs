@@ -64,7 +64,7 @@ fn two_columns_meet_halfway() {
     let start = advance(2, 2, |x, _| 10.0 * x);
     let limited = limit_slope(&start, &all(&start), 4.0 * ONE, 100.0).unwrap();
     assert_eq!(limited.advance.table().row(0), [3.0, 7.0]);
-    assert_eq!(limited.advance.origin(Cell::new(0, 0)), Origin::Smoothed);
+    assert_eq!(limited.advance.origin(Cell::new(0, 0)), Origin::Faired);
 }
 
 #[test]

@@ -81,7 +81,7 @@ impl Smoother {
         let present = self.advance.table().values();
         let correction = self.correction(present, strength.powi(4))?;
         let values = present.iter().zip(&correction).map(|(d, delta)| d + delta).collect();
-        Shaped::values(&self.advance, &self.selection, values, Origin::Smoothed)
+        Shaped::values(&self.advance, &self.selection, values, Origin::Faired)
     }
 
     /// The correction δ of every cell, zero where it is fixed.

@@ -76,6 +76,7 @@ commands! {
     History: "History", "Show every step and jump to any of them.", [key(CTRL, Key::H)];
     Finder: "Find a command", "Type to find and run any command.", [key(CTRL, Key::K)];
     Keys: "Keys", "Show every key and change it.", [key(PLAIN, Key::F1)];
+    Marks: "What the marks mean", "Show every mark of grid, surface, slices and Compare with its meaning.", [key(SHIFT, Key::F1)];
     Sentences: "Shape the selection", "Go to the inspector's sentences; Tab goes on, Enter applies, Esc goes back.", [key(PLAIN, Key::S)];
     Breakpoints: "Breakpoints", "Show the breakpoints of the advance table and change them.", [key(CTRL, Key::B)];
     Raise: "Raise by a step", "Raise the selected cells by the project's step.", [key(ALT, Key::ArrowUp), key(PLAIN, Key::R)];
@@ -84,8 +85,8 @@ commands! {
     LowerTen: "Lower by ten steps", "Lower the selected cells by ten of the project's steps.", [key(ALT_SHIFT, Key::ArrowDown), key(SHIFT, Key::L)];
     FillDown: "Fill down", "Copy the top row of the selected block over the rows below it.", [key(CTRL, Key::D)];
     FillRight: "Fill right", "Copy the first column of the selected block over the columns right of it.", [key(CTRL, Key::R)];
-    Interpolate: "Fill between edges", "Fill the selected block smoothly between its border cells.", [key(CTRL, Key::E)];
-    Fair: "Fair", "Smooth the selected cells with the inspector's strength; held cells stay.", [key(CTRL, Key::F)];
+    Interpolate: "Fill between edges or corners", "Fill the selected block, or the whole table when one cell is selected, between its edges or corners as the inspector's sentence says; a row or column between its ends.", [key(CTRL, Key::E)];
+    Fair: "Fair", "Fair the selected cells, or the whole table when one cell is selected, with the inspector's strength; held cells stay.", [key(CTRL, Key::F)];
     ToggleHold: "Hold or release", "Hold the selected cells so that no tool moves them, or release them.", [key(PLAIN, Key::H)];
     SelectAll: "Select all", "Select the whole table.", [key(CTRL, Key::A)];
     Copy: "Copy", "Copy the selected block as tab-separated text.", [key(CTRL, Key::C)];

@@ -60,7 +60,22 @@ pub fn cross(painter: &Painter, rect: Rect, ink: Color32) {
     painter.line_segment([rect.right_top(), rect.left_bottom()], stroke);
 }
 
+/// An arrow to the right, its middle at a point.
+pub fn arrow(painter: &Painter, at: Pos2, length: f32, ink: Color32) {
+    const HEAD: f32 = 2.5;
+    let stroke = Stroke::new(1.0, ink);
+    let (tail, tip) = (at - vec2(length / 2.0, 0.0), at + vec2(length / 2.0, 0.0));
+    painter.line_segment([tail, tip], stroke);
+    painter.line_segment([tip - vec2(HEAD, HEAD), tip], stroke);
+    painter.line_segment([tip - vec2(HEAD, -HEAD), tip], stroke);
+}
+
 /// A dot: something is not saved.
 pub fn dot(painter: &Painter, at: Pos2, radius: f32, ink: Color32) {
     painter.circle_filled(at, radius, ink);
+}
+
+/// A dash in the place of a number: there is no difference here.
+pub fn nil(painter: &Painter, at: Pos2, ink: Color32) {
+    painter.hline(at.x - 2.0..=at.x + 2.0, painter.round_to_pixel_center(at.y), Stroke::new(1.0, ink));
 }

@@ -4,6 +4,7 @@ pub mod bars;
 mod finder;
 mod history_panel;
 mod keys_panel;
+mod legend_panel;
 pub mod marks;
 mod panels;
 mod rail;
@@ -45,6 +46,7 @@ pub fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, sheets: &mu
             .show(ui, |ui| match open {
                 SidePanel::History => history_panel::show(ui, view, outbox),
                 SidePanel::Keys => keys_panel::show(ui, view, outbox),
+                SidePanel::Marks => legend_panel::show(ui, view, outbox),
                 SidePanel::Breakpoints => super::inspector::breakpoints_panel(ui, view, outbox),
             });
     }

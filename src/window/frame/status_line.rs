@@ -1,12 +1,14 @@
 //! What the pointer is over, what is selected, what was just said: three fixed places.
 
-use eframe::egui::{self, Align, Rect, Role, Sense, WidgetInfo, pos2, vec2};
+use eframe::egui::{self, Align, Layout, Rect, Role, Sense, UiBuilder, WidgetInfo, pos2, vec2};
 
 use super::marks;
 use crate::checks::Tally;
 use crate::window::commands::Command;
-use crate::window::screen::{Notice, Sheet};
+use crate::window::grid;
+use crate::window::screen::{Notice, Sheet, SidePanel};
 use crate::window::sheets::compare;
+use crate::window::surface::quiet_button;
 use crate::window::theme::{color, elided, severity_ink, shortened, whole_parts};
 use crate::window::{FileAction, Outbox, View, numbers};
 use crate::wording::shortest;
@@ -21,8 +23,9 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     text(ui, view, part(0.0, split), "position", &pointed_at(view), false);
     let selection = with_mark(view, selected(view));
     text(ui, view, part((split + 0.01_f32).min(0.49), 0.49), "selection", &selection, true);
-    findings(ui, view, outbox, part(0.5, 0.68));
-    said(ui, view, outbox, part(0.69, 1.0));
+    findings(ui, view, outbox, part(0.5, 0.64));
+    legend(ui, view, outbox, part(0.645, 0.675));
+    said(ui, view, outbox, part(0.68, 1.0));
 }
 
 /// Widest card with a whole problem, and the size of its cross.
@@ -79,6 +82,16 @@ fn findings(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect)
     }
 }
 
+/// The way to what the marks mean.
+fn legend(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
+    let mut ui = ui.new_child(UiBuilder::new().max_rect(rect).layout(Layout::left_to_right(Align::Center)));
+    let is_on = view.screen.panel == Some(SidePanel::Marks);
+    let command = Command::Marks;
+    if quiet_button(&mut ui, view.theme, "marks", command.text(), is_on, &view.keys.tooltip(command)).clicked() {
+        outbox.run(command);
+    }
+}
+
 /// What a locked-timing copy is comes first.
 fn with_mark(view: &View<'_>, words: String) -> String {
     match view.project.locked_timing_words() {
@@ -116,12 +129,23 @@ fn said(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
     if let Some(notice) = view.screen.notice.as_ref().filter(|notice| notice.is_error) {
         return problem(ui, view, outbox, rect, notice);
     }
-    // That there is no recovery copy stands in the top bar, where no notice hides it.
-    let copy = || view.document.recovery_copy_at().map(|at| format!("recovery copy at {}", numbers::time(at)));
-    let words = view.screen.notice.as_ref().map(Notice::whole).or_else(copy).unwrap_or_default();
+    let words = words(view);
     let ink = color(view.theme.palette.ink_secondary);
     elided(ui, rect, &words, view.theme.small_font()).paint(ui, Align::Max, ink);
     label(ui, rect, "message", &words);
+}
+
+/// What is said where nothing went wrong: what is being typed or proposed comes first.
+fn words(view: &View<'_>) -> String {
+    if let Some(effect) = grid::editor_effect(view) {
+        return effect;
+    }
+    if let Some(proposed) = view.proposed {
+        return proposed.words(view.screen.inspector.typing.is_some());
+    }
+    // That there is no recovery copy stands in the top bar, where no notice hides it.
+    let copy = || view.document.recovery_copy_at().map(|at| format!("recovery copy at {}", numbers::time(at)));
+    view.screen.notice.as_ref().map(Notice::whole).or_else(copy).unwrap_or_default()
 }
 
 /// What went wrong: the reason, then the path with its middle left out. What does not fit can be read above the line.
@@ -204,13 +228,15 @@ fn pointed_at(view: &View<'_>) -> String {
         return String::new();
     };
     let unit = view.project.sensors.load.unit();
-    format!("{speed} rpm · {load} {unit} · {}° before TDC", view.degrees(table.at(cell)))
+    let (now, then) = view.now_and_then(cell);
+    let then = then.map_or_else(String::new, |deg| format!(", proposed {}°", view.degrees(deg)));
+    format!("{speed} rpm · {load} {unit} · {}° before TDC{then}", view.degrees(now))
 }
 
 /// Count, mean, least and greatest of the selected cells.
 fn selected(view: &View<'_>) -> String {
-    let cells = &view.screen.selection.cells;
-    let table = view.table();
+    let cells = &view.selection.cells;
+    let table = view.settled().advance.table();
     if !view.screen.sheet.shows_cells() || !cells.fits(table) || cells.is_empty() {
         return String::new();
     }

@@ -4,6 +4,7 @@ use std::collections::HashMap;
 use std::ops::Range;
 use std::sync::Arc;
 
+use eframe::egui::text::{LayoutJob, TextFormat};
 use eframe::egui::{self, Color32, FontId, Galley, Mesh, Painter, Rect, Shape, Stroke, pos2, vec2};
 
 use super::contours;
@@ -20,6 +21,9 @@ use crate::window::theme::{color, severity_ink, strong_galley};
 const HELD: f32 = 6.0;
 /// Radius of the dot that marks a cell changed from base.
 const CHANGED: f32 = 1.6;
+
+/// Length and distance of the dashes round cells that are only proposed.
+const DASHES: (f32, f32) = (4.0, 3.0);
 
 /// A triangle that marks a finding, and its distance from the cell's corner.
 const FOUND: egui::Vec2 = vec2(8.0, 7.0);
@@ -38,6 +42,7 @@ struct Key {
     /// Whether the unit's table is shown, and in counts.
     flashed: Option<bool>,
     heights: HeightScale,
+    proposed: Option<Selection>,
     found: Vec<(Cell, Severity)>,
 }
 
@@ -52,7 +57,8 @@ impl Key {
             step_deg: view.project.step_deg,
             digits: view.theme.digits,
             flashed: view.flashed.map(|flashed| flashed.in_counts),
-            heights: view.heights,
+            heights: view.scales.heights,
+            proposed: view.proposed.map(|proposed| proposed.cells.clone()),
             found: view.checked.marked(view.table()).to_vec(),
         }
     }
@@ -109,11 +115,12 @@ impl Ground {
                 let size = vec2(galley.size().x + 4.0, height + 2.0);
                 Some(Rect::from_min_size(pos2(right + 2.0 - size.x, rect.center().y - size.y / 2.0), size))
             };
-            let lines = contours::lines(table, &view.heights.levels(table), layout, view.theme.palette, box_of);
+            let lines = contours::lines(table, &view.scales.heights.levels(table), layout, view.theme.palette, box_of);
             self.below.extend(lines);
         }
         self.changed = changed_from(view.base.project.advance.table(), table);
         self.above = marks(view, layout, &self.changed);
+        self.above.extend(proposed_outline(view, layout));
         self.above.extend(findings(view, layout));
     }
 
@@ -142,9 +149,18 @@ impl Ground {
         self.texts.iter().map(|text| painter.layout_no_wrap(text.clone(), font.clone(), ink)).collect()
     }
 
+    /// The same numbers slanted, for cells that are only proposed.
+    fn ghosts(&self, painter: &Painter, font: &FontId, ink: Color32) -> Vec<Arc<Galley>> {
+        let format = TextFormat { font_id: font.clone(), color: ink, italics: true, ..TextFormat::default() };
+        let slanted = |text: &String| LayoutJob::single_section(text.clone(), format.clone());
+        self.texts.iter().map(|text| painter.layout_job(slanted(text))).collect()
+    }
+
     fn paint_digits(&self, painter: &Painter, view: &View<'_>, layout: &Layout) {
-        let ink = color(view.theme.palette.ink);
+        let (ink, ghost) = (color(view.theme.palette.ink), color(view.theme.palette.proposed));
         let galleys = self.galleys(painter, &view.theme.digits_font(), ink);
+        let ghosts =
+            view.proposed.map(|proposed| (&proposed.cells, self.ghosts(painter, &view.theme.digits_font(), ghost)));
         let widest = widest(&galleys);
         let selected = &view.screen.selection.cells;
         let emphasises = selected.count() > 1;
@@ -152,7 +168,11 @@ impl Ground {
             let (Some(rect), Some(galley)) = (layout.cell(cell), galleys.get(text)) else { continue };
             let left = right_edge(rect, widest) - galley.size().x;
             let at = pos2(left, rect.center().y - galley.size().y / 2.0);
-            if emphasises && selected.contains(cell) {
+            let ghosted =
+                ghosts.as_ref().filter(|(cells, _)| cells.contains(cell)).and_then(|(_, ghosts)| ghosts.get(text));
+            if let Some(ghosted) = ghosted {
+                painter.galley(at, ghosted.clone(), ghost);
+            } else if emphasises && selected.contains(cell) {
                 strong_galley(painter, at, galley.clone(), ink);
             } else {
                 painter.galley(at, galley.clone(), ink);
@@ -191,7 +211,7 @@ fn tints(view: &View<'_>, layout: &Layout) -> Shape {
     let mut mesh = Mesh::default();
     for cell in layout.visible_cells() {
         if let Some(rect) = layout.cell(cell) {
-            mesh.add_colored_rect(rect, color(map.sequential(view.heights.share(view.table().at(cell)))));
+            mesh.add_colored_rect(rect, color(map.sequential(view.scales.heights.share(view.table().at(cell)))));
         }
     }
     Shape::mesh(mesh)
@@ -244,6 +264,34 @@ fn marks(view: &View<'_>, layout: &Layout, changed: &Selection) -> Vec<Shape> {
         if changed.contains(cell) {
             let inset = CHANGED + 2.0;
             shapes.push(Shape::circle_filled(rect.right_top() + vec2(-inset, inset), CHANGED, ink));
+        }
+    }
+    shapes
+}
+
+/// Dashes along the edges of what is only proposed, inside its cells, so that the selection's outline does not hide them.
+fn proposed_outline(view: &View<'_>, layout: &Layout) -> Vec<Shape> {
+    let Some(proposed) = view.proposed else {
+        return Vec::new();
+    };
+    let theme = view.theme;
+    let stroke = Stroke::new(theme.proposed_width, color(theme.palette.proposed));
+    let inset = theme.selection_width / 2.0 + theme.proposed_width;
+    let mut shapes = Vec::new();
+    for cell in layout.visible_cells().filter(|&cell| proposed.cells.contains(cell)) {
+        let Some(rect) = layout.cell(cell).map(|rect| rect.shrink(inset)) else { continue };
+        let neighbour = |up: isize, right: isize| {
+            let at = cell.load.checked_add_signed(up).zip(cell.speed.checked_add_signed(right));
+            at.is_some_and(|(load, speed)| proposed.cells.contains(Cell::new(load, speed)))
+        };
+        let sides = [
+            (neighbour(1, 0), [rect.left_top(), rect.right_top()]),
+            (neighbour(-1, 0), [rect.left_bottom(), rect.right_bottom()]),
+            (neighbour(0, -1), [rect.left_top(), rect.left_bottom()]),
+            (neighbour(0, 1), [rect.right_top(), rect.right_bottom()]),
+        ];
+        for (_, side) in sides.into_iter().filter(|(goes_on, _)| !goes_on) {
+            shapes.extend(Shape::dashed_line(&side, stroke, DASHES.0, DASHES.1));
         }
     }
     shapes

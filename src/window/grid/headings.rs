@@ -63,7 +63,9 @@ pub(super) fn paint(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, lay
     paint_arrow(painter, right, arrow, second);
     let speed =
         painter.text(right - vec2(arrow + 4.0, 0.0), Align2::RIGHT_CENTER, "speed rpm", theme.small_font(), second);
-    if view.screen.grid_origins {
+    if let Some(proposed) = view.proposed {
+        paint_band(ui, view, &proposed.label, switch + 2.0 * theme.gap, speed.left() - theme.gap, middle);
+    } else if view.screen.grid_origins {
         paint_legend(ui, view, switch + 2.0 * theme.gap, speed.left() - theme.gap, middle);
     }
     let corner = layout.corner.shrink2(vec2(8.0, 0.0));
@@ -92,6 +94,21 @@ fn paint_breakpoints(painter: &egui::Painter, view: &View<'_>, layout: &Layout) 
         let at = pos2(layout.loads.right() - 8.0, span.center());
         text(at, Align2::RIGHT_CENTER, table.load().breakpoints()[load], load == cursor.load);
     }
+}
+
+/// Says over the grid that cells are only proposed, and by what, with a sample of how they look.
+fn paint_band(ui: &egui::Ui, view: &View<'_>, label: &str, from: f32, to: f32, y: f32) {
+    let (theme, palette) = (view.theme, view.theme.palette);
+    let ink = color(palette.proposed);
+    let swatch = egui::Rect::from_center_size(pos2(from + 7.0, y), vec2(14.0, 11.0));
+    let corners =
+        [swatch.left_top(), swatch.right_top(), swatch.right_bottom(), swatch.left_bottom(), swatch.left_top()];
+    ui.painter().extend(Shape::dashed_line(&corners, Stroke::new(theme.proposed_width, ink), 3.0, 2.0));
+    let room = egui::Rect::from_x_y_ranges(
+        swatch.right() + theme.gap..=to.max(swatch.right() + theme.gap),
+        y - HEADING_MIDDLE..=y + HEADING_MIDDLE,
+    );
+    elided(ui, room, format!("Proposed: {label}"), theme.small_font()).write(ui, egui::Align::Min, ink);
 }
 
 /// What the letters in the cells mean; only those that occur, as far as there is room.

@@ -64,7 +64,9 @@ fn label(view: &View<'_>, cell: Cell) -> String {
     let table = view.table();
     let speed = shortest(table.speed().breakpoints()[cell.speed]);
     let load = shortest(table.load().breakpoints()[cell.load]);
-    let (unit, degrees) = (view.project.sensors.load.unit(), view.degrees(table.at(cell)));
+    let (now, then) = view.now_and_then(cell);
+    let (unit, degrees) = (view.project.sensors.load.unit(), view.degrees(now));
+    let proposed = then.map_or_else(String::new, |deg| format!(", proposed {} degrees", view.degrees(deg)));
     let held = if view.advance().held().contains(cell) { ", held" } else { "" };
     match view.flashed {
         Some(flashed) => {
@@ -72,7 +74,7 @@ fn label(view: &View<'_>, cell: Cell) -> String {
             let degrees = if flashed.in_counts { degrees } else { text };
             format!("as flashed, advance {speed} rpm, {load} {unit}, {degrees} degrees, count {raw}{held}")
         }
-        None => format!("advance {speed} rpm, {load} {unit}, {degrees} degrees{held}"),
+        None => format!("advance {speed} rpm, {load} {unit}, {degrees} degrees{proposed}{held}"),
     }
 }
 

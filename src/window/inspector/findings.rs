@@ -1,4 +1,5 @@
-//! What the checks noticed at the selected cells, with the remedies, previewed like the sentences.
+//! What the checks noticed at the selected cells, one finding at a time, with its remedy, previewed like the sentences. It
+//! has a line of its own, so that nothing moves when findings come and go.
 
 use eframe::egui::{self, Align, Rect, Role, Sense, Stroke, StrokeKind, WidgetInfo, pos2, vec2};
 
@@ -16,30 +17,78 @@ const PADDING: f32 = 8.0;
 /// A triangle, and the room it takes.
 const MARK: egui::Vec2 = vec2(11.0, 10.0);
 const MARK_ROOM: f32 = 18.0;
+/// Width of the button that goes from finding to finding; its room is always kept.
+const NEXT_WIDTH: f32 = 46.0;
+/// Share of the line that a remedy takes.
+const REMEDY_SHARE: f32 = 0.52;
 
-/// Draws a line for each finding at the selected cells and a button for its remedy; the remedy that is pointed at is
-/// carried out for show.
-pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
-    let table = view.document.project().advance.table();
-    let mut wanted = None;
-    for finding in view.checked.at(table, &view.screen.selection.cells) {
-        headline(ui, view, finding);
-        let Some(cure) = &finding.cure else { continue };
-        if remedy(ui, view, finding, cure, outbox) {
-            wanted = Some(cure);
-        }
-    }
+/// Draws the line; the remedy that is pointed at is carried out for show.
+pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, line: Rect) {
+    let wanted = show_line(ui, view, outbox, line);
     if view.screen.checks.proposed.as_ref() != wanted {
         let wanted = wanted.cloned();
         outbox.screen(move |screen| screen.checks.proposed = wanted);
     }
 }
 
+/// Draws the line and gives the remedy that is pointed at.
+fn show_line<'a>(ui: &mut egui::Ui, view: &View<'a>, outbox: &mut Outbox, line: Rect) -> Option<&'a Cure> {
+    let (table, cells) = (view.settled().advance.table(), &view.selection.cells);
+    let here: Vec<&Finding> = view.checked.at(table, cells).collect();
+    let shown = view.screen.inspector.finding.as_ref();
+    let at = shown.and_then(|(key, _)| here.iter().position(|finding| key.is_of(finding)));
+    // What was here stays as long as the pointer is: a second click must not carry out another remedy.
+    let is_gone = at.is_none() && shown.is_some_and(|(_, of)| of == cells) && ui.rect_contains_pointer(line);
+    if is_gone {
+        say(ui, view, line, "Done: no longer found here");
+        return None;
+    }
+    let at = at.unwrap_or(0);
+    let Some(&finding) = here.get(at) else {
+        let words = if view.checked.is_known() { "No findings at these cells" } else { "Checking\u{2026}" };
+        say(ui, view, line, words);
+        if shown.is_some() {
+            outbox.screen(|screen| screen.inspector.finding = None);
+        }
+        return None;
+    };
+    if !shown.is_some_and(|(key, of)| key.is_of(finding) && of == cells) {
+        turn_to(view, outbox, finding);
+    }
+    let end = line.right() - NEXT_WIDTH - view.theme.gap;
+    let split = match &finding.cure {
+        Some(_) => line.right() - NEXT_WIDTH - line.width() * REMEDY_SHARE,
+        None => end,
+    };
+    headline(ui, view, finding, line.with_max_x(split - view.theme.gap));
+    if here.len() > 1 && next(ui, view, line.with_min_x(line.right() - NEXT_WIDTH), (at, here.len())) {
+        if let Some(other) = here.get((at + 1) % here.len()) {
+            turn_to(view, outbox, other);
+        }
+    }
+    let of = finding.cure.as_ref()?;
+    let place = Rect::from_x_y_ranges(split..=end, line.y_range());
+    remedy(ui, view, of, place, outbox).then_some(of)
+}
+
+/// Shows a finding until another is asked for or other cells are selected.
+fn turn_to(view: &View<'_>, outbox: &mut Outbox, finding: &Finding) {
+    let shown = (FindingKey::of(finding), view.selection.cells.clone());
+    outbox.screen(move |screen| screen.inspector.finding = Some(shown));
+}
+
+/// That there is nothing.
+fn say(ui: &egui::Ui, view: &View<'_>, line: Rect, words: &str) {
+    let theme = view.theme;
+    elided(ui, line, words, theme.small_font()).paint(ui, Align::Min, color(theme.palette.ink_secondary));
+    let response = ui.interact(line, egui::Id::unique("no finding at the selection"), Sense::hover());
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, words));
+}
+
 /// The shape of its severity and what was found, cut; the tooltip has all of it.
-fn headline(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding) {
+fn headline(ui: &egui::Ui, view: &View<'_>, finding: &Finding, rect: Rect) {
     let theme = view.theme;
     let palette = theme.palette;
-    let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), theme.sentence_height - 4.0), Sense::hover());
     let id = egui::Id::unique(("finding at the selection", FindingKey::of(finding)));
     let response = ui.interact(rect, id, Sense::hover());
     let words = format!("{}: {}", capital(finding.severity.name()), finding.message);
@@ -53,17 +102,29 @@ fn headline(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding) {
     tip_beside(&response, rect, format!("{}.\n{}\n{}", capital(&finding.message), finding.why, finding.remedy));
 }
 
+/// The button that turns to the next finding here.
+fn next(ui: &egui::Ui, view: &View<'_>, rect: Rect, (at, count): (usize, usize)) -> bool {
+    let response = ui.interact(rect, egui::Id::unique("next finding at the selection"), Sense::click());
+    let name = format!("Finding {} of {count} at the selection: show the next", at + 1);
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
+    let (theme, palette) = (view.theme, view.theme.palette);
+    let is_lit = response.hovered() || response.has_focus();
+    let ink = color(if is_lit { palette.ink } else { palette.ink_secondary });
+    let words = format!("{} of {count}", at + 1);
+    let written = ui.painter().text(rect.right_center(), egui::Align2::RIGHT_CENTER, words, theme.small_font(), ink);
+    if is_lit {
+        ui.painter().hline(written.x_range(), written.bottom(), Stroke::new(1.0, ink));
+    }
+    response.on_hover_text(name).clicked()
+}
+
 /// The button of a remedy; says whether it is pointed at or has the keyboard.
-fn remedy(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, of: &Cure, outbox: &mut Outbox) -> bool {
+fn remedy(ui: &egui::Ui, view: &View<'_>, of: &Cure, rect: Rect, outbox: &mut Outbox) -> bool {
     let theme = view.theme;
     let palette = theme.palette;
-    let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), theme.sentence_height), Sense::hover());
-    let id = egui::Id::unique(("remedy at the selection", FindingKey::of(finding)));
+    let id = egui::Id::unique(("remedy at the selection", &of.label));
     let response = ui.interact(rect, id, Sense::click());
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &of.label));
-    if response.gained_focus() {
-        response.scroll_to_me(None);
-    }
     let is_over = ui.rect_contains_pointer(rect);
     let fill = match () {
         () if response.is_pointer_button_down_on() => palette.field_pressed,
@@ -74,7 +135,7 @@ fn remedy(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, of: &Cure, outb
     let stroke = Stroke::new(stroke.0, color(stroke.1));
     ui.painter().rect(rect, f32::from(theme.radius), color(fill), stroke, StrokeKind::Inside);
     let room = rect.shrink2(vec2(PADDING, 0.0));
-    elided(ui, room, short(of), theme.body_font()).paint(ui, Align::Min, color(palette.ink));
+    elided(ui, room, brief(of), theme.body_font()).paint(ui, Align::Min, color(palette.ink));
     tip_beside(&response, rect, tip(view, of));
     let is_wanted = is_over || response.has_focus();
     if response.clicked() {
@@ -83,11 +144,10 @@ fn remedy(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, of: &Cure, outb
     is_wanted
 }
 
-/// What the button has room for: the place is on the screen already.
-fn short(cure: &Cure) -> &str {
-    let ends = [" at ", " from the neighbours"].map(|words| cure.label.find(words));
-    let end = ends.into_iter().flatten().min();
-    end.and_then(|end| cure.label.get(..end)).unwrap_or(&cure.label)
+/// The label without what the finding beside it says, so that the place comes early: 'Fair 3800 rpm, 18 %'.
+fn brief(cure: &Cure) -> String {
+    let label = cure.label.replacen(" from the neighbours", "", 1);
+    label.replacen(" 1 cell at", "", 1)
 }
 
 fn tip(view: &View<'_>, of: &Cure) -> String {

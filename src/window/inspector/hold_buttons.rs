@@ -31,7 +31,7 @@ fn button(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, comma
         outbox.push(Action::NudgeStart(by_deg));
     } else if response.clicked() && (pressed || !released) {
         // Pressed and released within one frame, or pressed by the keyboard or a screen reader.
-        outbox.shape(Tool::Add { deg: by_deg }, view.screen.selection.cells.clone());
+        outbox.shape(Tool::Add { deg: by_deg }, view.selection.cells.clone());
     }
     let keys = view.keys.tooltip(command);
     response.on_hover_text(format!("{keys}\nHold to go on; it is one step. Shift: ten steps."));

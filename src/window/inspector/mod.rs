@@ -25,8 +25,10 @@ pub use state::{BreakpointsForm, InspectorState};
 
 /// Width of the column of facts.
 const FACTS_WIDTH: f32 = 148.0;
+/// Distance of the sentences from the facts.
+const SENTENCES_GAP: f32 = 14.0;
 /// Height of a line of facts.
-const FACT_HEIGHT: f32 = 18.0;
+const FACT_HEIGHT: f32 = 17.0;
 /// Height of a heading with the room below it.
 const HEADING_HEIGHT: f32 = 24.0;
 /// Height of two lines of small text.
@@ -42,6 +44,7 @@ struct Places {
     facts: Rect,
     hold_buttons: Rect,
     sentences: Rect,
+    findings: Rect,
     words: Rect,
 }
 
@@ -53,16 +56,20 @@ impl Places {
             area.max - vec2(theme.margin, theme.gap / 2.0),
         );
         let words = Rect::from_min_max(pos2(inner.left(), inner.bottom() - WORDS_HEIGHT), inner.max);
-        let above = words.top() - theme.gap;
+        let findings_bottom = words.top() - theme.gap / 2.0;
+        let findings =
+            Rect::from_x_y_ranges(inner.x_range(), findings_bottom - theme.sentence_height..=findings_bottom);
+        let above = findings.top() - theme.gap;
         let left = inner.left() + FACTS_WIDTH;
         let buttons_top = above - theme.hold_button_height;
         Self {
             facts: Rect::from_min_max(inner.min, pos2(left, buttons_top - theme.gap)),
             hold_buttons: Rect::from_min_max(pos2(inner.left(), buttons_top), pos2(left, above)),
             sentences: Rect::from_min_max(
-                pos2(left + theme.margin, inner.top()),
+                pos2(left + SENTENCES_GAP, inner.top()),
                 pos2(area.right() - theme.margin + BAR_WIDTH, above),
             ),
+            findings,
             words,
         }
     }
@@ -81,9 +88,16 @@ pub fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     hold_buttons::show(ui, view, outbox, places.hold_buttons);
     let mut part = ui.new_child(UiBuilder::new().max_rect(places.sentences));
     let pointed = show_sentences(&mut part, view, outbox);
+    let mut part = ui.new_child(UiBuilder::new().max_rect(places.findings));
+    findings::show(&mut part, view, outbox, places.findings);
     let mut part = ui.new_child(UiBuilder::new().max_rect(places.words));
     part.shrink_clip_rect(places.words);
     words::show(&mut part, view.theme, &words::of_inspector(view, pointed.as_ref()));
+}
+
+/// A line of the sentences with the facts left of it: a tooltip beside it covers neither, nor what a value would become.
+fn with_facts(line: Rect) -> Rect {
+    line.with_min_x(line.left() - FACTS_WIDTH - BAR_WIDTH - SENTENCES_GAP)
 }
 
 /// A tooltip to the left of `beside`, where it covers neither the list nor what is said below it.
@@ -109,20 +123,20 @@ fn show_facts(ui: &mut egui::Ui, view: &View<'_>) {
             let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), FACT_HEIGHT), egui::Sense::hover());
             facts::show(ui, view, rect, fact, line);
         }
+        facts::show_origins(ui, view);
     });
 }
 
 /// Draws the sentences and proposes the one that wants it most. The answer is why that one can do nothing.
 fn show_sentences(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) -> Option<Refusal> {
     ui.spacing_mut().item_spacing.y = 0.0;
-    let single = view.screen.selection.cells.count() == 1;
+    let single = view.selection.cells.count() == 1;
     heading(ui, view, if single { "Shape it" } else { "Shape them" });
     ui.spacing_mut().item_spacing.y = 4.0;
     let mut wanted = (Interest::None, None);
     let list = ScrollArea::vertical().id_salt("sentences").auto_shrink(false);
     list.show(ui, |ui| {
         ui.set_max_width(ui.available_width() - BAR_WIDTH);
-        findings::show(ui, view, outbox);
         for sentence in sentences(view) {
             let interest = row::show(ui, view, outbox, &sentence);
             if interest > wanted.0 {

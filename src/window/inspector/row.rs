@@ -102,7 +102,7 @@ fn button(ui: &egui::Ui, view: &View<'_>, sentence: &Sentence, rect: Rect) -> eg
         () => Stroke::new(1.0, color(palette.rule)),
     };
     ui.painter().rect(rect, f32::from(view.theme.radius), color(fill), stroke, StrokeKind::Inside);
-    super::tip_beside(&response, rect, tooltip(view, sentence));
+    super::tip_beside(&response, super::with_facts(rect), tooltip(view, sentence));
     response
 }
 
@@ -138,7 +138,14 @@ fn parts_from_right(
         match part {
             Part::Word(word) => write(ui, view.theme, rect.left_center(), word, view.theme.palette.ink),
             Part::Amount(field, value) => {
-                let now = field::show(ui, view, outbox, [rect.expand2(vec2(0.0, 1.0)), line], *field, *value);
+                let now = field::show(
+                    ui,
+                    view,
+                    outbox,
+                    [rect.expand2(vec2(0.0, 1.0)), super::with_facts(line)],
+                    *field,
+                    *value,
+                );
                 touched.focused |= now.focused;
                 touched.entered |= now.entered;
             }
@@ -190,7 +197,7 @@ fn small_button(ui: &egui::Ui, view: &View<'_>, places: [Rect; 2], id: Id, texts
     let [text, name, tip] = texts;
     let rect = rect.expand2(vec2(0.0, 1.0));
     let response = ui.interact(rect, id, Sense::click());
-    super::tip_beside(&response, line, tip);
+    super::tip_beside(&response, super::with_facts(line), tip);
     response.widget_info(|| WidgetInfo::selected(Role::Button, true, is_on, name));
     if response.gained_focus() {
         response.scroll_to_me(None);
@@ -223,14 +230,14 @@ fn note(ui: &egui::Ui, view: &View<'_>, sentence: &Sentence, line: Rect) {
         }
         Ok(_) if sentence.key == "fair" && super::words::crowded(view).is_some() => {
             super::words::warning_mark(ui, view.theme, at + vec2(4.0, 0.0));
-            let text = if sentence.whole_table { "crowded axis, whole table" } else { "warning: crowded axis" };
-            small(text, theme.palette.ink_secondary, at + vec2(13.0, 0.0));
+            let text = format!("crowded axis; {}", sentence.scope());
+            small(&text, theme.palette.ink_secondary, at + vec2(13.0, 0.0));
         }
         Ok(_) if sentence.key == "lift" => {}
-        Ok(_) if sentence.whole_table => {
-            small("whole table", theme.palette.ink_secondary, at);
+        Ok(_) if sentence.key == "repeat" || sentence.key == "extend" => {}
+        Ok(_) => {
+            small(&sentence.scope(), theme.palette.ink_secondary, at);
         }
-        Ok(_) => {}
     }
 }
 

@@ -8,6 +8,7 @@ use crate::table::Selection;
 use crate::window::View;
 use crate::window::commands::Command;
 use crate::window::screen::{Proposal, Proposer};
+use crate::wording::count;
 
 /// Something in a sentence besides its first words.
 #[derive(Clone, Debug, PartialEq)]
@@ -74,6 +75,15 @@ impl Sentence {
         }
         name
     }
+
+    /// On what it acts: 'whole table', '12 cells'.
+    pub fn scope(&self) -> String {
+        match &self.plan {
+            _ if self.whole_table => "whole table".to_owned(),
+            Ok(proposal) => count(proposal.cells.count(), "cell"),
+            Err(_) => String::new(),
+        }
+    }
 }
 
 const ALL_HELD: Refusal =
@@ -93,7 +103,7 @@ struct Maker<'a> {
 /// Every sentence for what is selected now.
 pub fn sentences(view: &View<'_>) -> Vec<Sentence> {
     let advance = &view.document.project().advance;
-    let selected = &view.screen.selection.cells;
+    let selected = &view.selection.cells;
     let maker = Maker { view, advance, selected, all: Selection::all(advance.table()) };
     let mut list = maker.everyday();
     list.extend(maker.lines());
@@ -114,7 +124,8 @@ impl Maker<'_> {
     /// A sentence that means the whole table when one cell is selected.
     fn on_more(&self, key: &'static str, verb: &'static str, parts: Vec<Part>, tool: Tool) -> Sentence {
         let sentence = self.sentence(key, verb, parts, tool, self.is_single());
-        Sentence { more: self.is_single().then(Vec::new), ..sentence }
+        // The second line tells on what it acts; it is always there, so that no sentence moves with the selection.
+        Sentence { more: Some(Vec::new()), ..sentence }
     }
 
     fn sentence(&self, key: &'static str, verb: &'static str, parts: Vec<Part>, tool: Tool, whole: bool) -> Sentence {
@@ -146,18 +157,16 @@ impl Maker<'_> {
             vec![Part::Amount(Field::Fair, amounts.fair_strength)],
             Tool::Smooth { strength: amounts.fair_strength },
         );
-        let fair =
-            if super::words::crowded(self.view).is_some() { Sentence { more: Some(Vec::new()), ..fair } } else { fair };
         vec![
             raise.tip("Adds the amount to every free selected cell; a minus sign lowers."),
             set.tip("Gives every free selected cell this value."),
             self.fill()
-                .tip("Fills the block smoothly from its edges, or from its four corners.")
+                .tip("Fills the selected block, or the whole table when one cell is selected, from its edges or its corners; a single row or column between its ends.")
                 .command(Command::Interpolate),
-            fair.tip("Takes bumps out of the surface; 0 changes nothing, 10 leaves little of them. Held cells stay.")
+            fair.tip("Takes bumps out of the selected cells, or of the whole table when one is selected; 0 changes nothing, 10 leaves little of them. Held cells stay.")
                 .command(Command::Fair),
             self.lift()
-                .tip("Moves the cursor's cell and, less and less, its neighbours within the radius in cells.")
+                .tip("Moves the cursor's cell and, less and less, its neighbours within the radius in cells; where several cells are selected, only those. A drag on the surface keeps to the step unless Alt is held.")
                 .command(Command::ArmLift),
             self.hold(false).tip("No tool moves a held cell.").command(Command::ToggleHold),
             self.hold(true).tip("Holds the cells and notes that their values were found on the engine."),
@@ -174,26 +183,27 @@ impl Maker<'_> {
             return sentence.refused(NO_BLOCK);
         };
         let (loads, speeds) = (block.loads.len(), block.speeds.len());
-        let has_inside = if way == Way::Edges { loads > 2 && speeds > 2 } else { loads > 2 || speeds > 2 };
+        let is_line = loads == 1 || speeds == 1;
+        let has_inside = if way == Way::Edges && !is_line { loads > 2 && speeds > 2 } else { loads > 2 || speeds > 2 };
         if has_inside {
             return sentence;
         }
         sentence.refused(Refusal {
             short: "nothing in between",
-            long: "The block has no cells in between: select at least 3 × 3 for edges, more than 2 in a line for corners.",
+            long: "The block has no cells in between: select at least 3 × 3, or more than 2 in one row or column.",
         })
     }
 
     fn lift(&self) -> Sentence {
         let amounts = &self.view.screen.amounts;
-        let centre = self.view.screen.selection.cursor;
+        let centre = self.view.selection.cursor;
         let (amount_deg, radius_cells) = (amounts.lift_deg, amounts.lift_radius_cells);
         let parts = vec![
             Part::Amount(Field::LiftBy, amount_deg),
             Part::Word("radius"),
             Part::Amount(Field::LiftRadius, radius_cells),
         ];
-        let tool = Tool::Lift { centre, amount_deg, radius_cells };
+        let tool = Tool::Lift { centre, amount_deg, radius_cells, step_deg: None };
         let sentence = self.on_more("lift", "Lift by", parts, tool);
         Sentence { more: Some(vec![Part::Arm]), ..sentence }
     }

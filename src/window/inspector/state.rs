@@ -2,6 +2,8 @@
 
 use super::fields::Field;
 use crate::shaping::{Along, Extension, Keep, Side, Way};
+use crate::table::Selection;
+use crate::window::sheets::checks::FindingKey;
 
 /// Choices and half-typed text.
 #[derive(Clone, Debug, PartialEq)]
@@ -20,6 +22,8 @@ pub struct InspectorState {
     pub extend_how: Extension,
     /// Which line of the block to copy.
     pub copy_from: Side,
+    /// The finding that is shown, and the selected cells it was shown for.
+    pub finding: Option<(FindingKey, Selection)>,
     /// The panel of breakpoints.
     pub breakpoints: BreakpointsForm,
 }
@@ -34,6 +38,7 @@ impl Default for InspectorState {
             extend_to: Side::HighLoad,
             extend_how: Extension::Linear,
             copy_from: Side::HighLoad,
+            finding: None,
             breakpoints: BreakpointsForm::default(),
         }
     }

@@ -126,9 +126,9 @@ fn change(deg: f64, step_deg: f64) -> String {
 
 /// Which breakpoints are too close for smoothing to mean much.
 pub fn crowded(view: &View<'_>) -> Option<String> {
-    let table = view.table();
+    let table = view.settled().advance.table();
     let unit = view.project.sensors.load.unit();
-    let share = CROWDED_PCT.of(view.project) / 100.0;
+    let share = CROWDED_PCT.of(view.settled()) / 100.0;
     let speed = table.speed().crowded(share).map(|pair| (pair, "rpm"));
     let ((low, high), unit) = speed.or_else(|| table.load().crowded(share).map(|pair| (pair, unit)))?;
     Some(format!(

@@ -12,7 +12,6 @@ use crate::window::frame::marks;
 use crate::window::grip::{self, Grip};
 use crate::window::numbers::{decimals, signed};
 use crate::window::scene_painter::{self, Sheet, point, pos, viewport};
-use crate::window::screen::CellSelection;
 use crate::window::surface::{heading, keep_arrows};
 use crate::window::theme::{color, severity_ink};
 use crate::window::{Outbox, View};
@@ -48,6 +47,8 @@ struct Line {
     cells: Vec<Cell>,
     points: Vec<(f64, f64)>,
     base: Vec<(f64, f64)>,
+    /// The line as it is, where `points` are only proposed.
+    now: Vec<(f64, f64)>,
     value_range: (f64, f64),
     selected: Vec<bool>,
     active: usize,
@@ -71,6 +72,8 @@ impl Curve {
             return;
         };
         let mut ui = ui.new_child(UiBuilder::new().id_salt(self.along).max_rect(rect));
+        // The scale stands while a point is dragged beyond it.
+        ui.shrink_clip_rect(rect.expand2(vec2(view.theme.gap, 0.0)));
         let canvas = ui.interact(rect, super::id(self.along), Sense::click_and_drag());
         self.describe(&canvas, view);
         self.sliders(&mut ui, &canvas, &line, &slice, view, outbox);
@@ -95,18 +98,20 @@ impl Curve {
         }
     }
 
-    /// What the two scales are.
+    /// What the two scales are, and that the line is only proposed.
     fn remark(&self, view: &View<'_>) -> String {
+        let proposed = if view.proposed.is_some() { "dashed: proposed · " } else { "" };
         match self.along {
-            Along::Speed => "° over rpm".to_owned(),
-            Along::Load => format!("° over load {}", view.project.sensors.load.unit()),
+            Along::Speed => format!("{proposed}° over rpm"),
+            Along::Load => format!("{proposed}° over load {}", view.project.sensors.load.unit()),
         }
     }
 
     fn describe(&self, canvas: &Response, view: &View<'_>) {
         canvas.widget_info(|| {
-            let base = &view.base.name;
-            WidgetInfo::labeled(Role::Canvas, true, format!("{}, dashed: {base}", self.title(view)))
+            let (title, base) = (self.title(view), &view.base.name);
+            let proposed = if view.proposed.is_some() { ", proposed" } else { "" };
+            WidgetInfo::labeled(Role::Canvas, true, format!("{title}{proposed}, dashed: {base}"))
         });
     }
 
@@ -184,9 +189,7 @@ impl Curve {
     }
 
     fn take(cell: Cell, pressed: Pos2, slice: &Slice, view: &View<'_>, outbox: &mut Outbox) -> Drag {
-        if cell != view.screen.selection.cursor {
-            grip::select(CellSelection::cell(view.table(), cell), outbox);
-        }
+        grip::take_up(view, cell, outbox);
         let (low, high) = slice.value.range;
         let height = f64::from(slice.value.screen.0 - slice.value.screen.1);
         match Grip::take(view, cell, Self::radius(view), (high - low) / height, pressed.y) {
@@ -204,7 +207,7 @@ impl Curve {
             Some(Drag::Point(grip)) if grip.is_given_up(ui.ctx(), view) => self.drag = Some(Drag::Over),
             Some(Drag::Point(grip)) if canvas.dragged() => {
                 if let Some(at) = at {
-                    grip.follow(at.y, ui.ctx(), view, outbox);
+                    grip.follow(at.y, ui.ctx(), outbox);
                 }
             }
             _ => {}
@@ -234,7 +237,7 @@ impl Curve {
         match &self.drag {
             Some(Drag::Point(grip)) => {
                 if let Some(at) = ui.ctx().pointer_latest_pos() {
-                    scene_painter::card(ui.ctx(), at, &grip.text(view), view.theme);
+                    scene_painter::card(ui.ctx(), at, &grip.text(), view.theme);
                 }
             }
             Some(Drag::Over) => {}
@@ -256,6 +259,7 @@ impl Curve {
 impl Line {
     fn new(along: Along, view: &View<'_>) -> Self {
         let (table, base, screen) = (view.table(), view.base.project.advance.table(), view.screen);
+        let settled = view.settled().advance.table();
         let cursor = screen.selection.cursor;
         let cells: Vec<Cell> = match along {
             Along::Speed => (0..table.speed().len()).map(|speed| Cell::new(cursor.load, speed)).collect(),
@@ -263,12 +267,11 @@ impl Line {
         };
         let breakpoints = axis(table, along).breakpoints();
         let points = breakpoints.iter().zip(&cells).map(|(&at, &cell)| (at, table.at(cell))).collect();
-        let (low, high) = table.extremes();
-        let (base_low, base_high) = base.extremes();
         let find = |wanted: Cell| cells.iter().position(|&cell| cell == wanted);
         Self {
             base: base_line(table, base, along, cursor),
-            value_range: (low.min(base_low), high.max(base_high)),
+            now: view.proposed.map_or_else(Vec::new, |_| base_line(table, settled, along, cursor)),
+            value_range: view.scales.extremes,
             selected: cells.iter().map(|&cell| screen.selection.cells.contains(cell)).collect(),
             active: find(cursor).unwrap_or(0),
             hovered: screen.hover.and_then(find),
@@ -282,6 +285,8 @@ impl Line {
             points: &self.points,
             base: &self.base,
             value_range: self.value_range,
+            scale_stands: true,
+            now: &self.now,
             active: Some(self.active),
             hovered: self.hovered,
             selected: &self.selected,
@@ -320,13 +325,14 @@ fn base_line(table: &Table, base: &Table, along: Along, cursor: Cell) -> Vec<(f6
 /// What there is to know of a cell, line by line.
 fn about(cell: Cell, view: &View<'_>) -> String {
     let (advance, base) = (view.advance(), view.base.project.advance.table());
-    let value = view.table().at(cell);
+    let (value, proposed) = view.now_and_then(cell);
+    let then = proposed.map_or_else(String::new, |deg| format!(", proposed {}°", view.degrees(deg)));
     let (speed, load) = (view.table().speed().breakpoints()[cell.speed], view.table().load().breakpoints()[cell.load]);
     let of_base = base.lookup(speed, load);
     let by = signed(value - of_base, decimals(view.project.step_deg));
     let held = if advance.held().contains(cell) { ", held" } else { "" };
     format!(
-        "{}\n{}° before TDC\n{}° in the base ({by})\n{}{held}",
+        "{}\n{}° before TDC{then}\n{}° in the base ({by})\n{}{held}",
         grip::place(view, cell),
         view.degrees(value),
         view.degrees(of_base),
@@ -337,7 +343,8 @@ fn about(cell: Cell, view: &View<'_>) -> String {
 /// Dots on the neighbours that a lift moves along, larger with their share.
 fn mark_falloff(scene: &mut Scene, line: &Line, slice: &Slice, (centre, radius): (Cell, f64), view: &View<'_>) {
     let palette = view.theme.palette;
-    for (&cell, &at) in line.cells.iter().zip(&slice.points) {
+    let moved = grip::moved_with(view, centre, Some(radius));
+    for (&cell, &at) in line.cells.iter().zip(&slice.points).filter(|(cell, _)| moved.contains(**cell)) {
         #[expect(clippy::cast_possible_truncation, reason = "0..=1")]
         let share = lift_share(centre, cell, radius) as f32;
         if share > 0.0 && cell != centre {

@@ -68,7 +68,9 @@ impl SurfaceView {
         let (left, right) = (whole.left() + LEFT_MARGIN, whole.right() - theme.margin);
         let contours = self.scenery.contours_text(view);
         let line = Rect::from_x_y_ranges(left..=right, whole.top()..=whole.top() + theme.heading_line);
-        heading(ui, line, "Surface", &format!("{} · {contours}", controls::view_name(&view.screen.camera)), theme);
+        let proposed = if view.proposed.is_some() { "proposed · " } else { "" };
+        let remark = format!("{proposed}{} · {contours}", controls::view_name(&view.screen.camera));
+        heading(ui, line, "Surface", &remark, theme);
         let top = line.bottom() - CONTROLS_OVERLAP;
         let line = Rect::from_x_y_ranges(left..=right, top..=top + CONTROLS_HEIGHT);
         let below = controls::show(ui, line, view, outbox);
@@ -82,8 +84,7 @@ impl SurfaceView {
 
     fn canvas(&mut self, ui: &mut egui::Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox) {
         let canvas = ui.interact(rect, id(), Sense::click_and_drag());
-        let lifted = self.grip().cloned();
-        let model = self.scenery.prepare(view, lifted.is_some());
+        let model = self.scenery.prepare(view);
         let projector = view.screen.camera.projector(&model, &viewport(rect));
         let deg_per_point = projector.deg_per_point(&model);
         let Some(relief) = self.scenery.relief() else {
@@ -152,7 +153,7 @@ impl SurfaceView {
     fn say(&self, ui: &egui::Ui, rect: Rect, lifts: bool, view: &View<'_>) {
         let theme = view.theme;
         if let (Some(grip), Some(at)) = (self.grip(), ui.ctx().pointer_latest_pos()) {
-            scene_painter::card(ui.ctx(), at, &grip.text(view), theme);
+            scene_painter::card(ui.ctx(), at, &grip.text(), theme);
         }
         let hint = if !lifts {
             "Heights cannot be seen from here: tilt the view to lift"

@@ -3,11 +3,11 @@
 use eframe::egui::{self, PointerButton, Pos2, Rect, Response, Vec2};
 
 use super::{Stage, vertex_at};
-use crate::drawing::{Camera, View as CameraView};
+use crate::drawing::Camera;
 use crate::table::Cell;
+use crate::window::commands::Command;
 use crate::window::grip::{self, Grip};
 use crate::window::scene_painter::{point, viewport};
-use crate::window::screen::CellSelection;
 use crate::window::{Outbox, View};
 
 /// Points of scrolling that zoom by a factor of e.
@@ -91,7 +91,7 @@ fn click(
 ) {
     let modifiers = ui.input(|input| input.modifiers);
     if canvas.double_clicked() {
-        return look(Camera::view(CameraView::ThreeQuarter), outbox);
+        return outbox.run(Command::ViewThreeQuarter);
     }
     if handle.is_some_and(Response::clicked) {
         return grip::click(view, view.screen.selection.cursor, modifiers, outbox);
@@ -132,9 +132,7 @@ fn start(
 }
 
 fn lift(cell: Cell, deg_per_point: f64, pressed: Pos2, view: &View<'_>, outbox: &mut Outbox) -> Drag {
-    if cell != view.screen.selection.cursor {
-        grip::select(CellSelection::cell(view.table(), cell), outbox);
-    }
+    grip::take_up(view, cell, outbox);
     let radius = Some(view.screen.amounts.lift_radius_cells);
     match Grip::take(view, cell, radius, deg_per_point, pressed.y) {
         Ok(grip) => Drag::Lift(grip),
@@ -153,7 +151,7 @@ fn go_on(ui: &egui::Ui, drag: &mut Option<Drag>, view: &View<'_>, outbox: &mut O
         Some(Drag::Orbit(from, start)) => turn(*from, at - *start, view, outbox, Camera::orbit),
         Some(Drag::Pan(from, start)) => turn(*from, at - *start, view, outbox, Camera::pan_by),
         Some(Drag::Lift(grip)) if grip.is_given_up(ui.ctx(), view) => *drag = Some(Drag::Over),
-        Some(Drag::Lift(grip)) => grip.follow(at.y, ui.ctx(), view, outbox),
+        Some(Drag::Lift(grip)) => grip.follow(at.y, ui.ctx(), outbox),
         Some(Drag::Over) | None => {}
     }
 }

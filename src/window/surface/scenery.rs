@@ -9,6 +9,7 @@ use crate::drawing::{
 use crate::shaping::lift_share;
 use crate::table::{Cell, Selection, Table};
 use crate::window::View;
+use crate::window::grip::moved_with;
 use crate::window::scene_painter::Sheet;
 use crate::window::screen::BaseStyle;
 
@@ -48,7 +49,7 @@ struct Picture {
 impl Scenery {
     /// 'contours 2°'.
     pub(super) fn contours_text(&self, view: &View<'_>) -> String {
-        format!("contours {}°", crate::wording::shortest(view.heights.step()))
+        format!("contours {}°", crate::wording::shortest(view.scales.heights.step()))
     }
 
     /// The geometry made last.
@@ -56,24 +57,29 @@ impl Scenery {
         self.relief.as_ref()
     }
 
-    /// Brings the geometry up to date. While a vertex is lifted the box stays as it is.
-    pub(super) fn prepare(&mut self, view: &View<'_>, lifting: bool) -> ModelBox {
+    /// Brings the geometry up to date.
+    pub(super) fn prepare(&mut self, view: &View<'_>) -> ModelBox {
         let base = view.base.project.advance.table();
-        let kept = self.content.as_ref().filter(|_| lifting).map(|content| content.model);
-        let model = kept.unwrap_or_else(|| ModelBox::around(view.table(), Some(base)));
+        let model = view.scales.model;
         let (style, look) = (view.screen.base_style, view.theme.palette.look);
         let is_same = self.content.as_ref().is_some_and(|content| {
             content.key == view.content_key
                 && content.style == style
                 && content.look == look
                 && content.model == model
-                && content.heights == view.heights
+                && content.heights == view.scales.heights
                 && content.base == *base
         });
         if !is_same {
             self.make(view, model, base);
-            self.content =
-                Some(Content { key: view.content_key, base: base.clone(), style, look, model, heights: view.heights });
+            self.content = Some(Content {
+                key: view.content_key,
+                base: base.clone(),
+                style,
+                look,
+                model,
+                heights: view.scales.heights,
+            });
             self.picture = None;
         }
         model
@@ -86,14 +92,14 @@ impl Scenery {
             table: view.table(),
             base: (style != BaseStyle::Hidden).then_some(base),
             model,
-            tint_range: view.heights.range(),
+            tint_range: view.scales.heights.range(),
             look: view.theme.palette.look,
             fill: if style == BaseStyle::Difference { Fill::Difference { full_deg } } else { Fill::Value },
             base_style: match style {
                 BaseStyle::Solid => drawing::BaseStyle::Solid,
                 BaseStyle::Hidden | BaseStyle::Wire | BaseStyle::Difference => drawing::BaseStyle::Wire,
             },
-            levels: Some(view.heights.levels(view.table())),
+            levels: Some(view.scales.heights.levels(view.table())),
             load_unit: view.project.sensors.load.unit(),
         };
         match &mut self.relief {
@@ -118,7 +124,7 @@ impl Scenery {
             selection: selection.cells.clone(),
             cursor: selection.cursor,
             hover: view.screen.hover.filter(|&cell| cell != selection.cursor),
-            rings: falloff.map_or_else(Vec::new, |(centre, radius)| rings(view.table(), centre, radius)),
+            rings: falloff.map_or_else(Vec::new, |(centre, radius)| rings(view, centre, radius)),
             found: found(view),
         };
         if self.picture.as_ref() != Some(&picture) {
@@ -145,8 +151,9 @@ impl Scenery {
 }
 
 /// The vertices that a lift moves along, with their shares.
-fn rings(table: &Table, centre: Cell, radius_cells: f64) -> Vec<Ring> {
-    let others = table.cells().filter(|&cell| cell != centre);
+fn rings(view: &View<'_>, centre: Cell, radius_cells: f64) -> Vec<Ring> {
+    let moved = moved_with(view, centre, Some(radius_cells));
+    let others = view.table().cells().filter(|&cell| cell != centre && moved.contains(cell));
     let ring = |cell: Cell| {
         #[expect(clippy::cast_possible_truncation, reason = "0..=1")]
         let weight = lift_share(centre, cell, radius_cells) as f32;

@@ -45,7 +45,7 @@ impl ExportSizes {
         Self {
             items_width: 348.0,
             writing_width: 276.0,
-            least_writing_height: 390.0,
+            least_writing_height: 470.0,
             line_height: 21.0,
             row_height: if large_digits { 22.0 } else { 19.0 },
             byte_width: if large_digits { 23.0 } else { 21.0 },

@@ -109,6 +109,7 @@ impl Workbench {
             }
             None => self.document.cancel_gesture(),
         }
+        self.scales.keep_for(self.document.revision());
     }
 
     fn end_tool_drag(&mut self, tool: &Tool, cells: &Selection) {

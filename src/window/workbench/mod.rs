@@ -31,13 +31,15 @@ use super::dialogs::Dialogs;
 use super::files::{News, Next, Watcher, Worker};
 use super::outbox::FileAction;
 use super::preview::Previewer;
+use super::proposed::Proposed;
+use super::scales::ScaleKeeper;
 use super::screen::{BaseChoice, Cause, CellEditor, CellSelection, Notice, Proposal, Proposer, Screen, Sheet};
 use super::settings::Settings;
 use super::sheets::Sheets;
 use super::theme::{self, Theme};
 use super::{Action, Outbox, Surroundings, View, frame};
 use crate::document::{Document, Offer, Revision};
-use crate::drawing::{HeightScale, Look};
+use crate::drawing::Look;
 use crate::interchange::DecimalMark;
 use crate::project::{Project, Tree};
 
@@ -104,11 +106,13 @@ pub struct Workbench {
     steps_seen: usize,
     /// The screen with its selection fitted to a previewed table of another size.
     preview_screen: Option<Screen>,
-    /// The scale of the heights, as it was before the drag that is going on.
-    heights: HeightScale,
+    /// The scales of the table's views.
+    scales: ScaleKeeper,
+    /// What is shown and only proposed.
+    proposed: Option<Proposed>,
     content_key: u64,
     /// The state of the document, of the preview and of the remedy shown that `content_key` stands for.
-    keyed: Option<(Revision, u64, u64)>,
+    keyed: Option<(Revision, u64, u64, Sheet)>,
     /// The fields of the project that `content_key` stands for, once they were asked for.
     fields: OnceCell<Tree>,
 }
@@ -128,7 +132,7 @@ impl Workbench {
         screen.clipboard.mark = if settings.decimal_comma { DecimalMark::Comma } else { DecimalMark::Point };
         screen.notice = damage.map(|text| Notice::problem(text, Cause::Lasting));
         let base = BaseKeeper::new(&document);
-        let heights = HeightScale::over(document.project().advance.table());
+        let scales = ScaleKeeper::new(document.project().advance.table(), base.current().project.advance.table());
         let mut workbench = Self {
             document,
             screen,
@@ -165,7 +169,8 @@ impl Workbench {
             awaited: None,
             steps_seen: 1,
             preview_screen: None,
-            heights,
+            scales,
+            proposed: None,
             content_key: 0,
             keyed: None,
             fields: OnceCell::new(),
@@ -252,10 +257,12 @@ impl Workbench {
             project: self.shown_instead().unwrap_or_else(|| self.document.project()),
             content_key: self.content_key,
             screen: self.preview_screen.as_ref().unwrap_or(&self.screen),
+            selection: &self.screen.selection,
             preview: self.preview.outcome(),
+            proposed: self.proposed.as_ref(),
             base: self.base.current(),
             theirs: self.theirs(),
-            heights: self.heights,
+            scales: self.scales.scales(),
             checked: self.checker.checked(),
             cured: self.checker.cured(),
             theme: &self.theme,
@@ -266,10 +273,24 @@ impl Workbench {
         }
     }
 
-    /// The project that is shown instead of the document's: with a tool or a remedy carried out.
+    /// The project that is shown instead of the document's: with a tool or a remedy carried out. Only where the table is
+    /// worked on: every other sheet tells what is.
     fn shown_instead(&self) -> Option<&Project> {
-        let cured = (self.screen.sheet == Sheet::Advance).then(|| self.checker.project()).flatten();
-        self.preview.project().or(cured)
+        if self.screen.sheet != Sheet::Advance {
+            return None;
+        }
+        self.preview.project().or(self.checker.project())
+    }
+
+    /// What of the project on show is only proposed.
+    fn find_proposed(&self) -> Option<Proposed> {
+        let shown = self.shown_instead()?;
+        let label = match (self.preview.done(), self.checker.cured()) {
+            (Some((tool, done)), _) => tool.label(&done.shaped),
+            (None, Some(cured)) => cured.cure.label.clone(),
+            (None, None) => return None,
+        };
+        Some(Proposed::between(&self.document.project().advance, &shown.advance, label))
     }
 
     fn carry_out(&mut self, ctx: &egui::Context, action: Action) {
@@ -357,18 +378,18 @@ impl Workbench {
         let table = self.document.project().advance.table().clone();
         let selection = self.screen.selection.clone();
         self.screen.selection = CellSelection::fitted(selection, &table);
-        if !self.document.gesture_open() {
-            self.heights = HeightScale::over(&table);
-        }
+        let (revision, dragged) = (self.document.revision(), self.document.gesture_open());
+        self.scales.settle(&table, self.base.current().project.advance.table(), revision, dragged);
         self.tell_of_pinned_items();
         self.checker.settle(self.screen.checks.proposed.as_ref(), &self.document, ctx);
         self.settle_preview(ctx);
         self.settle_rig(ctx);
-        let content = (self.document.revision(), self.preview.serial(), self.checker.serial());
+        let content = (self.document.revision(), self.preview.serial(), self.checker.serial(), self.screen.sheet);
         if self.keyed != Some(content) {
             self.keyed = Some(content);
             self.content_key += 1;
             self.fields = OnceCell::new();
+            self.proposed = self.find_proposed();
         }
         self.settle_base(ctx);
         self.settle_theirs(ctx);

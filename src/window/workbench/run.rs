@@ -6,7 +6,7 @@ use super::Workbench;
 use crate::checks::Finding;
 use crate::compare::take_back_cells;
 use crate::drawing::Camera;
-use crate::shaping::{Side, Tool, Way};
+use crate::shaping::{Side, Tool};
 use crate::table::Selection;
 use crate::window::commands::{
     Availability,
@@ -23,7 +23,7 @@ use crate::window::dialogs::Floating;
 use crate::window::files::{FileJob, Next};
 use crate::window::grid;
 use crate::window::inspector;
-use crate::window::screen::{Cause, Finder, FlashedGrid, Notice, Proposal, Proposer, Sheet, SidePanel, SnapshotForm};
+use crate::window::screen::{Cause, Finder, FlashedGrid, Notice, Sheet, SidePanel, SnapshotForm};
 use crate::window::sheets::checks;
 
 impl Workbench {
@@ -37,15 +37,13 @@ impl Workbench {
             Command::Redo => self.redo(),
             Command::FillDown => self.shape(&Tool::Fill { from: Side::HighLoad }, &cells),
             Command::FillRight => self.shape(&Tool::Fill { from: Side::LowSpeed }, &cells),
-            Command::Interpolate => self.shape(&Tool::Interpolate(Way::Edges), &cells),
-            Command::Fair => {
-                let tool = Tool::Smooth { strength: self.screen.amounts.fair_strength };
-                self.commit(Proposal { by: Proposer::Sentence, tool, cells });
-            }
+            Command::Interpolate => self.commit_sentence("fill"),
+            Command::Fair => self.commit_sentence("fair"),
             Command::ToggleHold => self.toggle_hold(),
             Command::SelectAll => self.select_all(),
             Command::History => self.toggle_panel(SidePanel::History),
             Command::Keys => self.toggle_panel(SidePanel::Keys),
+            Command::Marks => self.toggle_panel(SidePanel::Marks),
             Command::Sentences => ctx.memory_mut(|memory| memory.request_focus(inspector::first_sentence())),
             Command::Breakpoints => self.toggle_panel(SidePanel::Breakpoints),
             Command::Finder => self.toggle_finder(),
@@ -105,12 +103,23 @@ impl Workbench {
         }
         if let Some(view) = command.camera() {
             self.screen.camera = Camera::view(view);
+            self.scales.let_go();
         }
         if let Some(steps) = command.nudge_steps() {
             self.nudge_by_key(command, steps * self.document.project().step_deg);
         }
         if let Some(job) = command.file_job() {
             self.choose(ctx, job);
+        }
+    }
+
+    /// Does what a sentence of the inspector does, on the cells that it says.
+    fn commit_sentence(&mut self, key: &str) {
+        let sentence = inspector::sentences::sentences(&self.view()).into_iter().find(|sentence| sentence.key == key);
+        match sentence.map(|sentence| sentence.plan) {
+            Some(Ok(proposal)) => self.commit(proposal),
+            Some(Err(refusal)) => self.complain(refusal.long),
+            None => {}
         }
     }
 

@@ -56,26 +56,25 @@ pub(super) struct FlashedKeeper {
 
 /// Whether the unit's table has the size of the project's, so that cells are edited where they stand.
 pub(super) fn is_own_size(view: &View<'_>) -> bool {
-    let table = view.table();
+    let table = view.settled().advance.table();
     let own = ContentSize { speeds: table.speed().len(), loads: table.load().len() };
-    flashed_size(view.project).is_none_or(|size| size == own)
+    flashed_size(view.settled()).is_none_or(|size| size == own)
 }
 
 impl FlashedKeeper {
-    /// Brings what was found up to date.
+    /// Brings what was found up to date: for the project as it is, for what is only proposed is never flashed.
     pub(super) fn settle(&mut self, view: &View<'_>, ctx: &egui::Context) {
         self.newest.receive();
-        let of = view.project.clone();
-        self.newest.ask(view.project, ctx, "the table as flashed", move || Shown::of(&of));
+        let of = view.settled().clone();
+        self.newest.ask(view.settled(), ctx, "the table as flashed", move || Shown::of(&of));
     }
 
     /// What the grid is to show; the project's own table as long as there is nothing else.
     pub(super) fn view<'a>(&'a mut self, view: &View<'a>) -> View<'a> {
-        let newest = self.newest.newest().filter(|_| self.newest.fault_of(view.project).is_none());
-        let Some(shown) = newest.and_then(|(_, found)| found.as_ref().as_ref()) else {
-            return *view;
-        };
-        let table = shown.project.advance.table();
+        let newest = self.newest.newest().filter(|_| self.newest.fault_of(view.settled()).is_none());
+        let shown = newest.and_then(|(_, found)| found.as_ref().as_ref());
+        let project = shown.map_or_else(|| view.settled(), |shown| &shown.project);
+        let table = project.advance.table();
         if !view.screen.selection.cells.fits(table) {
             let mut screen = view.screen.clone();
             screen.selection = CellSelection::fitted(screen.selection, table);
@@ -86,9 +85,10 @@ impl FlashedKeeper {
         }
         let in_counts = view.screen.flashed == FlashedGrid::Counts;
         View {
-            project: &shown.project,
+            project,
+            proposed: None,
             screen: self.screen.as_ref().unwrap_or(view.screen),
-            flashed: Some(Flashed { table: &shown.flashed, in_counts }),
+            flashed: shown.map(|shown| Flashed { table: &shown.flashed, in_counts }),
             ..*view
         }
     }
@@ -120,14 +120,14 @@ impl FlashedKeeper {
         let edits = if is_own_size(view) {
             "Typing, nudging and copying go on acting on the project's own numbers.".to_owned()
         } else {
-            let size = flashed_size(view.project)
+            let size = flashed_size(view.settled())
                 .map_or_else(String::new, |size| format!(" {} × {}", size.speeds, size.loads));
             format!(
                 "The unit has its own size{size}, so this grid only shows; edit on surface and slices, or switch it off."
             )
         };
         let newest = self.newest.newest().map(|(_, found)| found.as_ref());
-        let found = match (self.newest.fault_of(view.project), newest) {
+        let found = match (self.newest.fault_of(view.settled()), newest) {
             (Some(why), _) => format!("There is no image: {why}."),
             (None, None) => "Computing…".to_owned(),
             (None, Some(None)) => "The image holds no advance table: add one on the Export sheet.".to_owned(),

@@ -5,16 +5,20 @@ use eframe::egui::{self, Align, Label, Layout, Rect, RichText, Role, Sense, UiBu
 use super::{FindingKey, SIZES, deeds};
 use crate::checks::Finding;
 use crate::window::frame::marks;
-use crate::window::theme::{color, severity_ink};
+use crate::window::theme::{color, elided, severity_ink};
 use crate::window::{Outbox, View};
 use crate::wording::capital;
 
-/// Draws a finding; says whether it is pointed at or has the keyboard.
-pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, outbox: &mut Outbox) -> bool {
+/// Draws a finding; says whether it is pointed at or has the keyboard. A card that is to stay still never becomes lower, so
+/// that those below it stay too.
+pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, is_still: bool, outbox: &mut Outbox) -> bool {
     let key = FindingKey::of(finding);
     let card = UiBuilder::new().id_salt(&key).sense(Sense::click());
     let inner = ui.scope_builder(card, |ui| {
         ui.set_width(ui.available_width());
+        if is_still {
+            ui.set_min_height(height(ui, &key));
+        }
         let rect = ui.max_rect();
         let is_over = ui.rect_contains_pointer(Rect::from_min_size(rect.min, vec2(rect.width(), height(ui, &key))));
         if is_over || ui.response().has_focus() {
@@ -37,6 +41,23 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, outbox
         go(ui.ctx(), view, finding, outbox);
     }
     inner.inner || response.has_focus()
+}
+
+/// Draws a finding that is no longer there in the place that it had.
+pub(super) fn show_gone(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding) {
+    let theme = view.theme;
+    let key = FindingKey::of(finding);
+    let size = vec2(ui.available_width(), height(ui, &key));
+    let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
+    let words = format!("No longer found: {}.", finding.message);
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
+    let line =
+        Rect::from_min_size(rect.min + vec2(SIZES.mark_width + theme.gap, 2.0), vec2(0.0, theme.sentence_height));
+    let line = line.with_max_x(rect.right());
+    elided(ui, line, words, theme.body_font()).paint(ui, Align::Min, color(theme.palette.ink_secondary));
+    let rule = egui::Stroke::new(1.0, color(theme.palette.rule));
+    ui.painter().hline(rect.x_range(), rect.bottom() + 1.0, rule);
+    ui.add_space(2.0);
 }
 
 /// The height of a card, as last drawn.

@@ -9,6 +9,7 @@ mod thresholds;
 use eframe::egui::{self, Panel, ScrollArea};
 
 use crate::checks::{Finding, Severity};
+use crate::window::still::{Line, StillList};
 use crate::window::theme::{color, strong_label};
 use crate::window::{Outbox, View};
 use crate::wording::capital;
@@ -65,6 +66,33 @@ const SIZES: ChecksSizes = ChecksSizes {
 #[derive(Default)]
 pub struct ChecksSheet {
     remedy: remedy::RemedyView,
+    /// The findings with the group in which each stands.
+    list: StillList<(Group, Finding)>,
+}
+
+/// Under which heading a finding stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Group {
+    Open(Severity),
+    Accepted,
+}
+
+impl Group {
+    fn of(finding: &Finding) -> Self {
+        if finding.is_open() { Self::Open(finding.severity) } else { Self::Accepted }
+    }
+
+    /// In the order of the sheet.
+    fn all() -> impl Iterator<Item = Self> {
+        Severity::ALL.into_iter().map(Self::Open).chain([Self::Accepted])
+    }
+
+    fn name(self) -> String {
+        match self {
+            Self::Open(severity) => capital(&format!("{}s", severity.name())),
+            Self::Accepted => "Accepted".to_owned(),
+        }
+    }
 }
 
 impl ChecksSheet {
@@ -88,8 +116,9 @@ impl ChecksSheet {
             heading(&mut list, view);
             ScrollArea::vertical().id_salt("findings").auto_shrink(false).show(&mut list, |ui| {
                 ui.set_max_width((ui.available_width() - SIZES.bar_width).min(SIZES.list_width));
-                let pointed = findings(ui, view, outbox);
-                propose(view, outbox, pointed);
+                let is_over = ui.rect_contains_pointer(area);
+                let pointed = findings(ui, view, &mut self.list, is_over, outbox);
+                propose(view, outbox, pointed.as_ref());
             });
         });
     }
@@ -126,42 +155,47 @@ fn summary(view: &View<'_>) -> String {
     if accepted == 0 { words } else { format!("{words}; {accepted} accepted") }
 }
 
-/// The cards by severity, accepted ones last. The answer is the finding that is pointed at.
-fn findings<'a>(ui: &mut egui::Ui, view: &View<'a>, outbox: &mut Outbox) -> Option<&'a Finding> {
-    let all = &view.checked.findings;
-    if view.checked.is_known() && all.is_empty() {
+/// The cards by severity, accepted ones last; while the pointer is over them every card keeps its place. The answer is the
+/// finding that is pointed at.
+fn findings(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    list: &mut StillList<(Group, Finding)>,
+    is_over: bool,
+    outbox: &mut Outbox,
+) -> Option<Finding> {
+    let all: Vec<(Group, Finding)> =
+        view.checked.findings.iter().map(|finding| (Group::of(finding), finding.clone())).collect();
+    let lines = list.lines(&all, is_over, |(_, a), (_, b)| FindingKey::of(a) == FindingKey::of(b));
+    if view.checked.is_known() && lines.is_empty() {
         ui.label("Nothing found: every check is content with this project.");
         return None;
     }
     let mut pointed = None;
-    for severity in Severity::ALL {
-        let open: Vec<&Finding> =
-            all.iter().filter(|finding| finding.is_open() && finding.severity == severity).collect();
-        pointed = group(ui, view, &capital(&format!("{}s", severity.name())), &open, outbox).or(pointed);
-    }
-    let accepted: Vec<&Finding> = all.iter().filter(|finding| !finding.is_open()).collect();
-    group(ui, view, "Accepted", &accepted, outbox).or(pointed)
-}
-
-fn group<'a>(
-    ui: &mut egui::Ui,
-    view: &View<'_>,
-    name: &str,
-    findings: &[&'a Finding],
-    outbox: &mut Outbox,
-) -> Option<&'a Finding> {
-    if findings.is_empty() {
-        return None;
-    }
-    ui.add_space(view.theme.gap);
-    strong_label(ui, format!("{name} ({})", findings.len()), view.theme.heading_font());
-    let mut pointed = None;
-    for finding in findings {
-        if card::show(ui, view, finding, outbox) {
-            pointed = Some(*finding);
+    let places = Group::all().map(Some).chain([None]);
+    for place in places {
+        let is_here = |line: &&Line<(Group, Finding)>| match place {
+            Some(group) => !line.is_new && line.shown.0 == group,
+            None => line.is_new,
+        };
+        let cards: Vec<&Line<(Group, Finding)>> = lines.iter().filter(is_here).collect();
+        if cards.is_empty() {
+            continue;
         }
+        let counts = |now: &(Group, Finding)| place.is_none_or(|group| now.0 == group);
+        let count = cards.iter().filter(|line| line.now.as_ref().is_some_and(counts)).count();
+        let name = place.map_or_else(|| "New".to_owned(), Group::name);
+        ui.add_space(view.theme.gap);
+        strong_label(ui, format!("{name} ({count})"), view.theme.heading_font());
+        for line in cards {
+            match &line.now {
+                Some((_, finding)) if card::show(ui, view, finding, is_over, outbox) => pointed = Some(finding.clone()),
+                Some(_) => {}
+                None => card::show_gone(ui, view, &line.shown.1),
+            }
+        }
+        ui.add_space(view.theme.gap);
     }
-    ui.add_space(view.theme.gap);
     pointed
 }
 

@@ -144,6 +144,8 @@ impl RemedyView {
             points,
             base,
             value_range: (f64::INFINITY, f64::NEG_INFINITY),
+            scale_stands: false,
+            now: &[],
             active: None,
             hovered: None,
             selected,

@@ -5,7 +5,7 @@ use eframe::egui::{self, Align, Label, Rect, ScrollArea, pos2};
 use super::comparing::Compared;
 use super::rows::{arrow, column, line, link, second, small, text};
 use super::take_back;
-use crate::compare::{FieldDifference, Section};
+use crate::compare::{FieldDifference, FieldDifferences, Section};
 use crate::window::theme::{Theme, color, strong_label};
 use crate::window::{Outbox, View};
 
@@ -23,8 +23,14 @@ const LABEL_SHARE: f32 = 0.44;
 /// Marks that the table has for each cell: how their paths begin, and what many of them are called.
 const MARKS: [(&str, &str); 2] = [("advance.held[", "Held marks"), ("advance.origin[", "Origins")];
 
-/// Draws the heading and the fields.
-pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, compared: Option<&Compared>, outbox: &mut Outbox) {
+/// Draws the heading and the fields. While the pointer is over them, those that were taken back keep their lines.
+pub(super) fn show(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    compared: Option<&Compared>,
+    kept: &mut Option<FieldDifferences>,
+    outbox: &mut Outbox,
+) {
     let theme = view.theme;
     ui.horizontal(|ui| {
         ui.set_height(theme.compare.header_height);
@@ -33,14 +39,20 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, compared: Option<&Compare
     let Some(compared) = compared else {
         return;
     };
-    let fields = &compared.comparison.fields;
+    let now = &compared.comparison.fields;
+    let is_over = ui.rect_contains_pointer(ui.available_rect_before_wrap());
+    let fields = kept.get_or_insert_with(|| now.clone());
+    if !is_over || fields.is_empty() {
+        *fields = now.clone();
+    }
+    let fields = &*fields;
     if fields.is_empty() {
         ui.add(Label::new(second("No differences: every field has the base's value.", theme)).wrap());
         return;
     }
     ScrollArea::vertical().id_salt("fields").auto_shrink(false).show_viewport(ui, |ui, seen| {
         ui.spacing_mut().item_spacing.y = 0.0;
-        let mut list = List { view, seen, top: 0.0, beside: None };
+        let mut list = List { view, now, seen, top: 0.0, beside: None };
         let is_table = |section: Section| section == Section::Advance;
         for (section, fields) in fields.by_section().filter(|(section, _)| !is_table(*section)) {
             list.section(ui, section, fields, outbox);
@@ -58,6 +70,8 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, compared: Option<&Compare
 /// Draws the lines that are seen and leaves room for the others.
 struct List<'a> {
     view: &'a View<'a>,
+    /// The differences that there are, which may be fewer than those with a line.
+    now: &'a FieldDifferences,
     seen: Rect,
     top: f32,
     /// The section of the next field, when its name is to stand beside that field.
@@ -108,6 +122,7 @@ impl<'a> List<'a> {
         outbox: &mut Outbox,
     ) {
         let theme = self.view.theme;
+        let fields: Vec<FieldDifference> = fields.iter().filter_map(|field| self.is_now(field)).cloned().collect();
         let has_link = fields.len() > 1;
         let width = line.width() - if has_link { SECTION_LINK_WIDTH } else { 0.0 };
         text(ui, column(line, 0.0, width), Align::Min, small(section.name(), theme));
@@ -119,7 +134,7 @@ impl<'a> List<'a> {
             .on_hover_text(name)
             .clicked()
         {
-            take_back::section(self.view, section, fields, outbox);
+            take_back::section(self.view, section, &fields, outbox);
         }
     }
 
@@ -131,6 +146,11 @@ impl<'a> List<'a> {
         }
     }
 
+    /// The difference as it is now; `None` when it was taken back.
+    fn is_now(&self, field: &FieldDifference) -> Option<&'a FieldDifference> {
+        self.now.list.iter().find(|other| other.path == field.path)
+    }
+
     fn entry(&mut self, ui: &mut egui::Ui, field: &FieldDifference, outbox: &mut Outbox) {
         let theme = self.view.theme;
         let Some((line, rest)) = self.line(ui, theme.compare.line_height) else {
@@ -139,6 +159,11 @@ impl<'a> List<'a> {
         };
         self.name_beside(ui, rest, outbox);
         let (label, value) = widths(line, theme);
+        let Some(field) = self.is_now(field) else {
+            text(ui, column(line, 0.0, label), Align::Min, second(&field.label, theme));
+            text(ui, column(line, label, line.width() - label), Align::Max, small("as in the base", theme));
+            return;
+        };
         text(ui, column(line, 0.0, label), Align::Min, field.label.clone().into());
         text(ui, column(line, label, value), Align::Max, second(&field.base_words, theme));
         let arrow_at = pos2(line.left() + label + value + ARROW_WIDTH / 2.0, line.center().y);
@@ -159,6 +184,11 @@ impl<'a> List<'a> {
         self.name_beside(ui, rest, outbox);
         let (label, value) = widths(line, theme);
         text(ui, column(line, 0.0, label), Align::Min, name.into());
+        let fields: Vec<FieldDifference> = fields.iter().filter_map(|field| self.is_now(field)).cloned().collect();
+        if fields.is_empty() {
+            text(ui, column(line, label, line.width() - label), Align::Max, small("as in the base", theme));
+            return;
+        }
         let told = second(format!("differ in {} cells", fields.len()), theme);
         text(ui, column(line, label, 2.0 * value + ARROW_WIDTH), Align::Max, told);
         let name = format!("Take back {} of {} cells", name.to_lowercase(), fields.len());

@@ -26,6 +26,7 @@ use self::merge::MergeView;
 use self::rows::arrow;
 use self::surface::CompareSurface;
 use self::take_back::Reasons;
+use crate::compare::FieldDifferences;
 use crate::window::commands::Command;
 use crate::window::theme::{color, strong_label};
 use crate::window::{Outbox, View};
@@ -33,6 +34,8 @@ use crate::wording::capital;
 
 /// Share of the height that the lists have beside a grid that scrolls.
 const LISTS_SHARE: f32 = 0.34;
+/// Least width of the button that says what the surface shows, so that it stays as wide when its text changes.
+const TOGGLE_WIDTH: f32 = 172.0;
 /// Share of the width that the grid has where its cells fit.
 const GRID_SHARE: f32 = 0.55;
 
@@ -46,6 +49,8 @@ pub struct CompareSheet {
     grid: DeltaGrid,
     surface: CompareSurface,
     reasons: Reasons,
+    /// The fields with a line.
+    fields: Option<FieldDifferences>,
     merge: MergeView,
 }
 
@@ -175,7 +180,14 @@ impl CompareSheet {
         take_back::buttons(&mut row, view, compared, &mut self.reasons, outbox);
         let is_on = view.screen.difference_as_surface;
         let text = if is_on { "Show both surfaces" } else { "Show difference as surface" };
-        if take_back::button(&mut row, text, "What the surface shows: edited over base, or edited minus base.", None) {
+        if take_back::button(
+            &mut row,
+            (text, TOGGLE_WIDTH),
+            "What the surface shows: edited over base, or edited minus base.",
+            None,
+        )
+        .clicked()
+        {
             outbox.screen(move |screen| screen.difference_as_surface = !is_on);
         }
     }
@@ -195,7 +207,7 @@ impl CompareSheet {
         let fields_left = regions.right() + gap;
         let fields = Rect::from_min_max(pos2(fields_left, lists.top()), lists.max);
         region_list::show(&mut part(ui, regions), view, compared, &mut self.grid, outbox);
-        field_list::show(&mut part(ui, fields), view, compared, outbox);
+        field_list::show(&mut part(ui, fields), view, compared, &mut self.fields, outbox);
         if let (Some(compared), Some(table)) = (compared, table) {
             let at = Rect::from_min_max(pos2(whole.left(), lists.bottom() + theme.gap), whole.max);
             figures_line::show(&mut part(ui, at), view, (compared, table), fields_left);

@@ -1,14 +1,11 @@
 //! Lines of the sheet's lists: texts in columns, links, arrows.
 
 use eframe::egui::{
-    self, Align, Button, Color32, Label, Layout, Painter, Pos2, Rect, Response, RichText, Role, Stroke, UiBuilder,
-    WidgetInfo, pos2, vec2,
+    self, Align, Button, Label, Layout, Rect, Response, RichText, Role, UiBuilder, WidgetInfo, pos2, vec2,
 };
 
+pub(super) use crate::window::frame::marks::arrow;
 use crate::window::theme::{Theme, color};
-
-/// Half the height of an arrow's head.
-const HEAD: f32 = 2.5;
 
 /// A text in a rectangle, cut with an ellipsis where there is no room, with the whole text as tooltip.
 pub(super) fn text(ui: &mut egui::Ui, rect: Rect, align: Align, text: RichText) -> Response {
@@ -40,15 +37,6 @@ pub(super) fn line(ui: &mut egui::Ui, height: f32) -> Rect {
     ui.allocate_exact_size(vec2(ui.available_width(), height), egui::Sense::hover()).0
 }
 
-/// An arrow to the right, its middle at `at`.
-pub(super) fn arrow(painter: &Painter, at: Pos2, length: f32, ink: Color32) {
-    let stroke = Stroke::new(1.0, ink);
-    let (tail, tip) = (at - vec2(length / 2.0, 0.0), at + vec2(length / 2.0, 0.0));
-    painter.line_segment([tail, tip], stroke);
-    painter.line_segment([tip - vec2(HEAD, HEAD), tip], stroke);
-    painter.line_segment([tip - vec2(HEAD, -HEAD), tip], stroke);
-}
-
 /// Second-rank text.
 pub(super) fn second(text: impl Into<String>, theme: &Theme) -> RichText {
     RichText::new(text).color(color(theme.palette.ink_secondary))
@@ -57,9 +45,4 @@ pub(super) fn second(text: impl Into<String>, theme: &Theme) -> RichText {
 /// Small second-rank text.
 pub(super) fn small(text: impl Into<String>, theme: &Theme) -> RichText {
     second(text, theme).size(theme.small)
-}
-
-/// A dash in the place of a number: there is no difference here.
-pub(super) fn nil(painter: &Painter, at: Pos2, ink: Color32) {
-    painter.hline(at.x - 2.0..=at.x + 2.0, painter.round_to_pixel_center(at.y), Stroke::new(1.0, ink));
 }

@@ -1,6 +1,6 @@
 //! Taking parts of the base back: what the buttons ask for.
 
-use eframe::egui;
+use eframe::egui::{self, Rect};
 
 use super::comparing::Compared;
 use crate::compare::{
@@ -17,7 +17,13 @@ pub(super) struct Reasons {
     found_for: Option<(Project, Project, Selection, Selection)>,
     selected: Option<String>,
     region: Option<String>,
+    /// Where the button of the region was drawn, and which region it offered when the pointer came to it.
+    button: Option<Rect>,
+    offered: Option<Selection>,
 }
+
+/// Least width of the button of the region, so that the one beside it stays when the number changes.
+const REGION_WIDTH: f32 = 136.0;
 
 impl Reasons {
     fn find(&mut self, compared: &Compared, selected: &Selection, region: &Selection) {
@@ -31,6 +37,15 @@ impl Reasons {
         let why = |cells: &Selection| take_back_cells(base, edited, cells, "").err().map(|error| error.to_string());
         (self.selected, self.region) = (why(selected), why(region));
         self.found_for = Some((base.clone(), edited.clone(), selected.clone(), region.clone()));
+    }
+
+    /// Whether the button offers another region than when the pointer came to it: a second click is not meant for that.
+    fn is_another(&mut self, ui: &egui::Ui, region: &Selection) -> bool {
+        if !self.button.is_some_and(|rect| ui.rect_contains_pointer(rect)) {
+            self.offered = None;
+            return false;
+        }
+        self.offered.get_or_insert_with(|| region.clone()) != region
     }
 }
 
@@ -47,7 +62,7 @@ pub(super) fn buttons(
     let region_cells = region.map_or_else(|| Selection::none(0, 0), |(_, region)| compared.cells_of(region));
     reasons.find(compared, selected, &region_cells);
     let tooltip = view.keys.tooltip(Command::TakeBack);
-    if button(ui, "Take back selected cells", &tooltip, reasons.selected.as_ref()) {
+    if button(ui, ("Take back selected cells", 0.0), &tooltip, reasons.selected.as_ref()).clicked() {
         outbox.run(Command::TakeBack);
     }
     let (text, reason) = match region {
@@ -58,17 +73,29 @@ pub(super) fn buttons(
         let between = "the region lies between this table's breakpoints: it has no cell to take back";
         if region_cells.is_empty() && region.is_some() { between.to_owned() } else { reason }
     });
-    if button(ui, &text, "Take the base's values for the region under the cursor, else the largest.", reason.as_ref()) {
+    let another = reasons
+        .is_another(ui, &region_cells)
+        .then(|| "that region is done; move the pointer away and back for the next".to_owned());
+    let told = "Take the base's values for the region under the cursor, else the largest.";
+    let response = button(ui, (&text, REGION_WIDTH), told, another.or(reason).as_ref());
+    reasons.button = Some(response.rect);
+    if response.clicked() {
         ask(view, outbox, move |base, edited, name| take_back_cells(base, edited, &region_cells, name));
     }
 }
 
-/// A button with a tooltip; disabled with the reason as tooltip.
-pub(super) fn button(ui: &mut egui::Ui, text: &str, tooltip: &str, reason: Option<&String>) -> bool {
-    let response = ui.add_enabled(reason.is_none(), egui::Button::new(text));
+/// A button, its text with its least width, and a tooltip; disabled with the reason as tooltip.
+pub(super) fn button(
+    ui: &mut egui::Ui,
+    (text, least_width): (&str, f32),
+    tooltip: &str,
+    reason: Option<&String>,
+) -> egui::Response {
+    let button = egui::Button::new(text).min_size(egui::vec2(least_width, 0.0));
+    let response = ui.add_enabled(reason.is_none(), button);
     match reason {
-        Some(reason) => response.on_disabled_hover_text(reason).clicked(),
-        None => response.on_hover_text(tooltip).clicked(),
+        Some(reason) => response.on_disabled_hover_text(reason),
+        None => response.on_hover_text(tooltip),
     }
 }
 

@@ -49,7 +49,6 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     form::fact(ui, view.theme, "Energy at that", &format!("{} mJ", fixed(found.energy_mj, 0)));
     let time = format!("{} of {} ms a revolution", fixed(found.available_ms, 2), fixed(found.revolution_ms, 2));
     form::fact(ui, view.theme, "Time to charge", &time);
-    told::verdicts(ui, view.theme, &found.verdicts);
     let applied = found.clone();
     let label = match applied.apply(view.document.project()) {
         Ok(after) if after == *view.document.project() => Err("the dwell curve is this one already".to_owned()),
@@ -57,6 +56,7 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         Err(error) => Err(error.to_string()),
     };
     told::apply(ui, outbox, label, move |project| applied.apply(project).map_err(|error| error.to_string()));
+    told::verdicts(ui, view.theme, &found.verdicts);
     ui.add_space(form::SIZES.section_gap);
     rise(ui, view, &asked, &found);
     table(ui, view, &found);

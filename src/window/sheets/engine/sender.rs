@@ -125,14 +125,14 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         Ok(found) => found,
         Err(error) => return told::no_answer(ui, view, &error.to_string()),
     };
-    if let Some(beta) = found.law.beta {
-        form::fact(ui, view.theme, "β", &format!("{} K", fixed(beta, 0)));
-    }
-    told::verdicts(ui, view.theme, &found.verdicts);
     let applied = found.clone();
     told::apply(ui, outbox, Ok(found.label()), move |project| {
         applied.apply(project).map_err(|error| error.to_string())
     });
+    if let Some(beta) = found.law.beta {
+        form::fact(ui, view.theme, "β", &format!("{} K", fixed(beta, 0)));
+    }
+    told::verdicts(ui, view.theme, &found.verdicts);
     ui.add_space(form::SIZES.section_gap);
     let volts: Vec<(f64, f64)> = found.rows.iter().map(|row| (row.temperature_c, row.volts)).collect();
     let x = Scale::around("temperature, °C", volts.iter().map(|point| point.0), 40.0);

@@ -39,10 +39,10 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     form::heading(ui, view.theme, "Result");
     let travel = found.pct_per_v.map_or_else(|| "none".to_owned(), |pct| format!("{} %/V", fixed(pct, 1)));
     form::fact(ui, view.theme, "Calibration", &travel);
-    told::verdicts(ui, view.theme, &found.verdicts);
     let label = found.obstacle().map_or_else(|| Ok(found.label()), |why| Err(why.words()));
     let applied = found.clone();
     told::apply(ui, outbox, label, move |project| applied.apply(project).map_err(|error| error.to_string()));
+    told::verdicts(ui, view.theme, &found.verdicts);
     ui.add_space(form::SIZES.section_gap);
     let words = format!("Signal from {closed} V closed to {open} V open, between the fields of a well set sensor");
     let mut plot =

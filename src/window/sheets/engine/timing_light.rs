@@ -207,8 +207,6 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         }
         Err(error) => return told::no_answer(ui, view, &error.to_string()),
     };
-    figures(ui, view, &found);
-    told::verdicts(ui, view.theme, &found.verdicts);
     let label = if view.screen.engine.readings.is_none() {
         Err("these readings are applied already; change one, or take new ones".to_owned())
     } else {
@@ -220,6 +218,8 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let now = Timestamp::now().round(jiff::Unit::Second).unwrap_or(Timestamp::UNIX_EPOCH);
         applied.apply(project, &now.to_string()).map_err(|error| error.to_string())
     });
+    figures(ui, view, &found);
+    told::verdicts(ui, view.theme, &found.verdicts);
     if outbox.len() > before {
         outbox.screen(|screen| screen.engine.readings = None);
     }

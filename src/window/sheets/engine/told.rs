@@ -46,7 +46,8 @@ fn tick(painter: &egui::Painter, rect: Rect, ink: egui::Color32) {
     painter.add(egui::Shape::line(line, egui::Stroke::new(1.8, ink)));
 }
 
-/// A button that makes one step; disabled, with the reason as its tooltip, where there is nothing to apply.
+/// A button that makes one step. It stands above everything whose number of lines depends on the answer, so that it stays
+/// where it is; disabled, with the reason as its tooltip, where there is nothing to apply.
 pub(super) fn apply(
     ui: &mut egui::Ui,
     outbox: &mut Outbox,
@@ -63,6 +64,7 @@ pub(super) fn apply(
         }
         Err(why) => drop(ui.add_enabled(false, Button::new("Nothing to apply")).on_disabled_hover_text(why)),
     }
+    ui.add_space(4.0);
 }
 
 /// One line of a table of figures: texts, each right-aligned in its column; the first line is its head.

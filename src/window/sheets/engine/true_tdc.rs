@@ -126,12 +126,12 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         "Reference becomes",
         &format!("{reference}, from {}", deg(project.trigger.reference_deg, 2)),
     );
-    told::verdicts(ui, view.theme, &found.verdicts);
     let same = found.new_reference_deg(project) == project.trigger.reference_deg
         && (found.reference_deg.is_none() || project.trigger.zero_offset_deg == 0.0);
     let label = if same { Err("the project has this reference already".to_owned()) } else { Ok(found.label(project)) };
     let applied = found.clone();
     told::apply(ui, outbox, label, move |project| applied.apply(project).map_err(|error| error.to_string()));
+    told::verdicts(ui, view.theme, &found.verdicts);
     ui.add_space(form::SIZES.section_gap);
     scale(ui, view, &question, &found);
 }

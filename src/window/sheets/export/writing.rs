@@ -1,6 +1,6 @@
 //! What is about to be written: name, formats, the caution; below it the warnings, and what was written and read back.
 
-use eframe::egui::{self, Align, Label, Layout, Rect, RichText, ScrollArea, Sense, TextEdit, vec2};
+use eframe::egui::{self, Align, Label, Layout, Rect, RichText, ScrollArea, Sense, TextEdit, UiBuilder, vec2};
 
 use super::kept::Kept;
 use super::state::{Formats, Part, Replacing};
@@ -14,21 +14,32 @@ use crate::window::theme::{color, strong_label};
 use crate::window::{FileAction, Outbox, View, numbers};
 use crate::wording::shortest;
 
-/// Draws the column: first what stands still, so that no button moves when something is told; below it what is told.
+/// Share of what is left below the buttons that the answer of the last export has.
+const WRITTEN_SHARE: f32 = 0.45;
+
+/// Draws the column: what stands still, then what was written, then the warnings, each in a place of its own, so that
+/// nothing moves when something is told. Where there is no room for that all of it scrolls, and what is told stands last.
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, is_unsaved_since: bool, outbox: &mut Outbox) {
     ui.spacing_mut().item_spacing.y = 4.0;
-    let is_low = ui.available_height() < view.theme.export.least_writing_height;
-    if !is_low {
-        choices(ui, view, kept, outbox);
-    }
-    ScrollArea::vertical().id_salt("writing").auto_shrink(false).show(ui, |ui| {
-        if is_low {
+    if ui.available_height() < view.theme.export.least_writing_height {
+        ScrollArea::vertical().id_salt("writing").auto_shrink(false).show(ui, |ui| {
             choices(ui, view, kept, outbox);
-        }
-        replacing(ui, view, outbox);
-        warnings(ui, view, kept, outbox);
-        written(ui, view, is_unsaved_since);
-    });
+            warnings(ui, view, kept, outbox);
+            written(ui, view, is_unsaved_since, outbox);
+        });
+        return;
+    }
+    choices(ui, view, kept, outbox);
+    let rest = ui.available_rect_before_wrap();
+    let split = rest.top() + rest.height() * WRITTEN_SHARE;
+    let places = [rest.with_max_y(split - view.theme.gap), rest.with_min_y(split)];
+    let mut place = |name: &str, rect: Rect, add: &mut dyn FnMut(&mut egui::Ui)| {
+        let mut part = ui.new_child(UiBuilder::new().id_salt(name).max_rect(rect));
+        part.set_clip_rect(rect.intersect(ui.clip_rect()));
+        ScrollArea::vertical().id_salt(name).auto_shrink(false).show(&mut part, |ui| add(ui));
+    };
+    place("written", places[0], &mut |ui| written(ui, view, is_unsaved_since, outbox));
+    place("warnings", places[1], &mut |ui| warnings(ui, view, kept, outbox));
 }
 
 /// What is written and how, with all buttons.
@@ -265,21 +276,15 @@ fn replacing(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
 }
 
 /// What was written and read back, and what the project remembers of its last export.
-fn written(ui: &mut egui::Ui, view: &View<'_>, is_changed_since: bool) {
+fn written(ui: &mut egui::Ui, view: &View<'_>, is_changed_since: bool, outbox: &mut Outbox) {
     let theme = view.theme;
     let small = |words: &str| RichText::new(words).size(theme.small).color(color(theme.palette.ink_secondary));
-    ui.add_space(theme.gap);
+    replacing(ui, view, outbox);
     if view.screen.export.is_busy {
         ui.label("Writing, reading back, comparing…");
     }
-    let busy_before = ui.scope_id().with("was busy");
-    let was_busy = ui.data_mut(|data| data.get_temp(busy_before)).unwrap_or(false);
-    ui.data_mut(|data| data.insert_temp(busy_before, view.screen.export.is_busy));
     if let Some(written) = &view.screen.export.written {
-        let heading = strong_label(ui, "Written and read back", theme.heading_font());
-        if was_busy && !view.screen.export.is_busy {
-            heading.scroll_to_me(Some(Align::TOP));
-        }
+        strong_label(ui, "Written and read back", theme.heading_font());
         for line in &written.lines {
             ui.add(Label::new(line).wrap()).on_hover_text(&written.folder);
         }

@@ -5,6 +5,7 @@ use eframe::egui::{self, DragValue, Grid, RichText};
 use crate::rig::Settings;
 use crate::window::commands::Command;
 use crate::window::frame::widgets::button;
+use crate::window::still::StillList;
 use crate::window::theme::color;
 use crate::window::{Outbox, View};
 use crate::wording::shortest;
@@ -43,9 +44,9 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let here = format!("'Here' is the cursor, at {} s.", crate::window::numbers::fixed(view.screen.rig.cursor_s, 3));
     let weak = color(view.theme.palette.ink_secondary);
     ui.label(RichText::new(here).size(view.theme.small).color(weak));
+    button(ui, view, outbox, Command::RigNoFaults, "No faults");
     list(ui, view, "dropped edge", &mut settings.dropped_at_s);
     list(ui, view, "extra edge", &mut settings.extra_at_s);
-    button(ui, view, outbox, Command::RigNoFaults, "No faults");
     if settings != view.screen.rig.settings {
         outbox.screen(move |screen| screen.rig.settings = settings);
     }
@@ -82,20 +83,32 @@ fn numbers(ui: &mut egui::Ui, view: &View<'_>, settings: &mut Settings) {
     ui.end_row();
 }
 
-/// The faults of a kind, each with a button that takes it away.
+/// The faults of a kind, each with a button that takes it away. While the pointer is over them every line keeps its place.
 fn list(ui: &mut egui::Ui, view: &View<'_>, kind: &str, times_s: &mut Vec<f64>) {
+    let id = egui::Id::unique(("faults of the rig", kind));
+    let (mut kept, drawn): (StillList<f64>, Option<egui::Rect>) = ui.data(|data| data.get_temp(id)).unwrap_or_default();
+    let is_over = drawn.is_some_and(|rect| ui.rect_contains_pointer(rect));
+    let lines = kept.lines(times_s, is_over, |a, b| a.to_bits() == b.to_bits());
     let mut gone = None;
-    for (place, time_s) in times_s.iter().enumerate() {
-        ui.horizontal(|ui| {
-            ui.label(format!("{kind} at {} s", crate::window::numbers::fixed(*time_s, 3)));
-            let name = format!("Take away the {kind} at {} s", crate::window::numbers::fixed(*time_s, 3));
-            let away = ui.button(RichText::new("take away").size(view.theme.small)).accessible_name(&name);
-            if away.on_hover_text(&name).clicked() {
-                gone = Some(place);
-            }
-        });
-    }
-    if let Some(place) = gone {
+    let area = ui.scope(|ui| {
+        for line in lines {
+            let time = crate::window::numbers::fixed(line.shown, 3);
+            ui.horizontal(|ui| {
+                ui.label(format!("{kind} at {time} s"));
+                let name = format!("Take away the {kind} at {time} s");
+                if line.now.is_none() {
+                    ui.label(RichText::new("taken away").size(view.theme.small));
+                    return;
+                }
+                let away = ui.button(RichText::new("take away").size(view.theme.small)).accessible_name(&name);
+                if away.on_hover_text(&name).clicked() {
+                    gone = Some(line.shown.to_bits());
+                }
+            });
+        }
+    });
+    ui.data_mut(|data| data.insert_temp(id, (kept, Some(area.response.rect))));
+    if let Some(place) = gone.and_then(|gone| times_s.iter().position(|time_s| time_s.to_bits() == gone)) {
         times_s.remove(place);
     }
 }

@@ -28,8 +28,9 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, bench: &Bench, outbox: &m
     if rows.on_hover_text(view.keys.tooltip(Command::RigRows)).clicked() {
         outbox.run(Command::RigRows);
     }
-    popup(ui, &faults::told(view), "Variation, latency and faults of the rig.", |ui| faults::show(ui, view, outbox));
     popup(ui, "Export…", "Write the events, the run or the picture to a file.", |ui| exports::menu(ui, view, outbox));
+    // Last, because its words grow with the faults.
+    popup(ui, &faults::told(view), "Variation, latency and faults of the rig.", |ui| faults::show(ui, view, outbox));
     ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
         let text = readout(view, bench);
         let (width, font) = (ui.available_width(), view.theme.body_font());

@@ -68,7 +68,7 @@ impl PointView {
 
     fn make(&mut self, rect: Rect, view: &View<'_>, model: &ModelBox, projector: &Projector) {
         let look = view.theme.palette.look;
-        let made_of = Some((view.content_key, rect, look, view.heights));
+        let made_of = Some((view.content_key, rect, look, view.scales.heights));
         if self.made_of == made_of {
             return;
         }
@@ -77,11 +77,11 @@ impl PointView {
             table: view.table(),
             base: None,
             model: *model,
-            tint_range: view.heights.range(),
+            tint_range: view.scales.heights.range(),
             look,
             fill: crate::drawing::Fill::Value,
             base_style: crate::drawing::BaseStyle::Wire,
-            levels: Some(view.heights.levels(view.table())),
+            levels: Some(view.scales.heights.levels(view.table())),
             load_unit: view.project.sensors.load.unit(),
         };
         match &mut self.relief {
@@ -108,7 +108,7 @@ impl PointView {
         for cell in table.cells() {
             let at =
                 egui::pos2(area.left() + cell.speed as f32 * size.x, area.bottom() - (cell.load + 1) as f32 * size.y);
-            let tint = map.sequential(view.heights.share(table.at(cell)));
+            let tint = map.sequential(view.scales.heights.share(table.at(cell)));
             let cell = Rect::from_min_size(at, size);
             ui.painter().rect_filled(cell, 0.0, color(tint));
             let line = egui::Stroke::new(0.5, color(palette.grid_line));

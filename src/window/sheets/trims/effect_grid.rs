@@ -153,7 +153,7 @@ fn paint(ui: &Ui, layout: &Layout, effect: &Effect, view: &View<'_>) {
         let tint = if shows_change {
             map.diverging(trimmed.change_deg / effect.full_deg())
         } else {
-            map.sequential(view.heights.share(trimmed.with_deg))
+            map.sequential(view.scales.heights.share(trimmed.with_deg))
         };
         painter.rect_filled(rect, 0.0, color(tint));
         painter.vline(rect.right() - 0.5, rect.y_range(), line);

@@ -35,6 +35,8 @@ pub(super) fn show(ui: &mut Ui, rect: Rect, effect: &Effect, view: &View<'_>) {
         points: &points,
         base: &base,
         value_range: table.extremes(),
+        scale_stands: false,
+        now: &[],
         active: Some(cursor.speed),
         hovered: None,
         selected: &[],

@@ -22,7 +22,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, merged: Option<&Merged>, 
     row.with_layout(Layout::right_to_left(Align::Center), |ui| {
         let reason = reason(view, merged);
         let tooltip = "Put both together as one step; undo takes it back.";
-        if take_back::button(ui, "Apply the merge", tooltip, reason.as_ref())
+        if take_back::button(ui, ("Apply the merge", 0.0), tooltip, reason.as_ref()).clicked()
             && let Some(merged) = merged
         {
             apply(view, merged, outbox);

@@ -93,7 +93,7 @@ fn header(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         chooser::show(ui, view, Chosen::Theirs, outbox);
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             let tooltip = "Go back to the comparison; nothing is merged.";
-            if take_back::button(ui, "Stop merging", tooltip, None) {
+            if take_back::button(ui, ("Stop merging", 0.0), tooltip, None).clicked() {
                 outbox.screen(|screen| screen.merging = None);
             }
         });

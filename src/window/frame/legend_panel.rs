@@ -1,0 +1,199 @@
+//! What the marks on cells, points and lines mean, each drawn as it is drawn there.
+
+use eframe::egui::{
+    self, Painter, Pos2, Rect, RichText, Role, ScrollArea, Sense, Shape, Stroke, StrokeKind, WidgetInfo, pos2, vec2,
+};
+
+use super::marks;
+use crate::checks::Severity;
+use crate::project::Origin;
+use crate::window::commands::Command;
+use crate::window::theme::{color, severity_ink, strong_label};
+use crate::window::{Outbox, View};
+
+/// Size of a sample, and the room that it takes with its distance from the words.
+const SAMPLE: egui::Vec2 = vec2(30.0, 18.0);
+const SAMPLE_ROOM: f32 = 42.0;
+
+/// A mark.
+#[derive(Clone, Copy)]
+enum Mark {
+    Held,
+    Changed,
+    Warning,
+    Error,
+    Note,
+    Proposed,
+    Cursor,
+    Selected,
+    Hovered,
+    HeldPoint,
+    Handle,
+    Ring,
+    FreePoint,
+    Base,
+    ProposedLine,
+    Badge,
+    Unchanged,
+    Running,
+}
+
+/// The marks by where they stand.
+const PARTS: [(&str, &[(Mark, &str)]); 5] = [
+    (
+        "In the grid",
+        &[
+            (Mark::Held, "held: no tool moves this cell"),
+            (Mark::Changed, "changed from the base"),
+            (Mark::Error, "a check found an error here"),
+            (Mark::Warning, "a check has a warning here"),
+            (Mark::Note, "a check has a note here"),
+            (Mark::Proposed, "only proposed: a click or Enter applies it"),
+            (Mark::Selected, "selected"),
+            (Mark::Cursor, "the cursor: keys start here"),
+            (Mark::Hovered, "under the pointer, in whichever view"),
+        ],
+    ),
+    (
+        "On the surface",
+        &[
+            (Mark::Handle, "the cursor's cell: drag it to lift"),
+            (Mark::Ring, "moves along with a lift, the larger the farther"),
+            (Mark::Warning, "a check has a warning or an error here"),
+        ],
+    ),
+    (
+        "On the slices",
+        &[
+            (Mark::FreePoint, "a cell: drag it up or down"),
+            (Mark::HeldPoint, "a held cell"),
+            (Mark::Base, "the base"),
+            (Mark::ProposedLine, "only proposed; the thin line is what is"),
+        ],
+    ),
+    (
+        "On Compare",
+        &[(Mark::Badge, "a region of changes, by its number in the list"), (Mark::Unchanged, "no difference here")],
+    ),
+    ("On Advance and Rig", &[(Mark::Running, "where the run on the rig is at present")]),
+];
+
+pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    super::panel_head(ui, view, outbox, "Marks", Command::Marks);
+    let theme = view.theme;
+    ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+        ui.spacing_mut().item_spacing.y = 2.0;
+        for (part, list) in PARTS {
+            ui.add_space(theme.gap);
+            strong_label(ui, part, theme.heading_font());
+            for &(mark, words) in list {
+                line(ui, view, words, |painter, rect| paint(painter, rect, mark, view));
+            }
+        }
+        ui.add_space(theme.gap);
+        strong_label(ui, "Where a value came from", theme.heading_font());
+        let keys = view.keys.tooltip(Command::ToggleOrigins);
+        ui.label(RichText::new(keys).size(theme.small).color(color(theme.palette.ink_secondary)));
+        for origin in Origin::ALL {
+            let ink = color(theme.palette.ink);
+            line(ui, view, origin.name(), |painter, rect| {
+                let at = rect.left_bottom() + vec2(4.0, -2.0);
+                painter.text(at, egui::Align2::LEFT_BOTTOM, origin.letter(), theme.small_font(), ink);
+            });
+        }
+    });
+}
+
+fn line(ui: &mut egui::Ui, view: &View<'_>, words: &str, sample: impl FnOnce(&Painter, Rect)) {
+    let theme = view.theme;
+    let galley = ui.painter().layout(
+        words.to_owned(),
+        theme.body_font(),
+        color(theme.palette.ink),
+        (ui.available_width() - SAMPLE_ROOM).max(1.0),
+    );
+    let height = galley.size().y.max(SAMPLE.y) + 4.0;
+    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, words));
+    sample(ui.painter(), Rect::from_center_size(pos2(rect.left() + SAMPLE.x / 2.0, rect.center().y), SAMPLE));
+    let at = pos2(rect.left() + SAMPLE_ROOM, rect.center().y - galley.size().y / 2.0);
+    ui.painter().galley(at, galley, color(theme.palette.ink));
+}
+
+/// Draws a mark in the middle of its sample, those of the grid in a cell.
+fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
+    let (theme, palette) = (view.theme, view.theme.palette);
+    let (ink, second, accent) = (color(palette.ink), color(palette.ink_secondary), color(palette.accent));
+    let middle = rect.center();
+    let cell = || painter.rect_stroke(rect, 0.0, Stroke::new(1.0, color(palette.rule_strong)), StrokeKind::Inside);
+    let severity = |severity| {
+        let place = Rect::from_center_size(middle, vec2(11.0, 10.0));
+        painter.add(marks::severity(place, severity, color(severity_ink(theme, severity))));
+    };
+    match mark {
+        Mark::Held => {
+            cell();
+            let corner = rect.left_top();
+            let points = vec![corner, corner + vec2(6.0, 0.0), corner + vec2(0.0, 6.0)];
+            painter.add(Shape::convex_polygon(points, ink, Stroke::NONE));
+        }
+        Mark::Changed => {
+            cell();
+            marks::dot(painter, rect.right_top() + vec2(-4.0, 4.0), 1.6, ink);
+        }
+        Mark::Error => severity(Severity::Error),
+        Mark::Warning => severity(Severity::Warning),
+        Mark::Note => severity(Severity::Note),
+        Mark::Proposed => {
+            let stroke = Stroke::new(theme.proposed_width, color(palette.proposed));
+            painter.extend(Shape::dashed_line(&closed(rect.shrink(1.0)), stroke, 4.0, 3.0));
+        }
+        Mark::Selected => {
+            let stroke = Stroke::new(theme.selection_width, accent);
+            painter.rect_stroke(rect, 0.0, stroke, StrokeKind::Inside);
+        }
+        Mark::Cursor => {
+            painter.rect_stroke(rect.shrink(1.0), 0.0, Stroke::new(1.2, ink), StrokeKind::Inside);
+        }
+        Mark::Hovered => {
+            painter.rect_stroke(rect, 0.0, Stroke::new(1.0, second), StrokeKind::Inside);
+        }
+        Mark::Handle => {
+            painter.circle(middle, 4.5, color(palette.handle), Stroke::new(1.8, ink));
+        }
+        Mark::Ring => {
+            for (at, radius) in [(-8.0, 4.0), (1.0, 2.8), (8.0, 1.6)] {
+                painter.circle(middle + vec2(at, 0.0), radius, accent, Stroke::new(0.8, color(palette.handle)));
+            }
+        }
+        Mark::FreePoint => {
+            through(painter, rect, ink);
+            painter.circle(middle, 2.8, color(palette.handle), Stroke::new(1.2, ink));
+        }
+        Mark::HeldPoint => {
+            through(painter, rect, ink);
+            let square = Rect::from_center_size(middle, vec2(6.4, 6.4));
+            painter.rect(square, 0.0, color(palette.handle), Stroke::new(1.3, ink), StrokeKind::Middle);
+        }
+        Mark::Base => dashes(painter, rect, Stroke::new(1.1, color(palette.base_line)), (4.0, 3.0)),
+        Mark::ProposedLine => dashes(painter, rect, Stroke::new(1.8, color(palette.proposed)), (7.0, 3.0)),
+        Mark::Badge => {
+            painter.circle(middle, theme.compare.badge_radius, color(palette.paper), Stroke::new(1.0, ink));
+            painter.text(middle, egui::Align2::CENTER_CENTER, "1", theme.small_font(), ink);
+        }
+        Mark::Unchanged => marks::nil(painter, middle, second),
+        Mark::Running => crate::window::sheets::rig::paint_point(painter, middle, view),
+    }
+}
+
+fn through(painter: &Painter, rect: Rect, ink: egui::Color32) {
+    painter.hline(rect.x_range(), rect.center().y, Stroke::new(1.8, ink));
+}
+
+fn dashes(painter: &Painter, rect: Rect, stroke: Stroke, (dash, gap): (f32, f32)) {
+    painter.extend(Shape::dashed_line(&[rect.left_center(), rect.right_center()], stroke, dash, gap));
+}
+
+fn closed(rect: Rect) -> [Pos2; 5] {
+    [rect.left_top(), rect.right_top(), rect.right_bottom(), rect.left_bottom(), rect.left_top()]
+}
