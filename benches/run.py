@@ -50,7 +50,7 @@ xx, yy = np.meshgrid(x, y)
 z = 10 + 25 * np.sqrt(xx / 8000) - 0.1 * yy + 2 * np.sin(xx / 300) * np.cos(yy / 7)
 pd.DataFrame(z, index=y, columns=x).to_csv(r"{WORK / 'table.csv'}")
 random = np.random.default_rng(2)
-points = dict(speed_rpm=random.uniform(400, 8200, {ROWS}).round(1), load=random.uniform(-2, 104, {ROWS}).round(2))
+points = dict(speed_rpm=random.uniform(400, 8200, {ROWS}).round(1), load=random.uniform(0, 100, {ROWS}).round(2))
 pd.DataFrame(points).to_csv(r"{WORK / 'points.csv'}", index=False)
 """
     run(interpreter, "-c", script)

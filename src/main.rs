@@ -17,20 +17,28 @@ fn main() -> ExitCode {
 
 #[cfg(feature = "window")]
 fn open(project: Option<PathBuf>) -> Result<(), String> {
-    use sparkloft::{document::Document, project::SAMPLES, window};
+    use sparkloft::{document::Document, window};
 
     // What goes wrong beside the work is told on stderr; RUST_LOG asks for more.
     env_logger::Builder::from_env(env_logger::Env::new().default_filter_or("sparkloft=warn")).init();
-    let document = match project {
-        Some(path) => {
-            Document::open(&path).map_err(|error| format!("{error}; sparkloft --help lists the jobs there are"))?
-        }
-        None => {
-            let sample = &SAMPLES[0];
-            Document::untitled(sample.project().map_err(|error| error.to_string())?, sample.name)
-        }
+    let opened = project.map(|path| Document::open(&path)).transpose();
+    // Who opened the file by its icon has no terminal to read the reason in: the window says it.
+    let (document, not_opened) = match opened {
+        Ok(Some(document)) => (document, None),
+        Ok(None) => (sample()?, None),
+        Err(error) => (sample()?, Some(error.to_string())),
     };
-    window::run(document).map_err(|error| error.to_string())
+    window::run(document, not_opened.clone()).map_err(|error| match not_opened {
+        Some(why) => format!("{why}; {error}"),
+        None => error.to_string(),
+    })
+}
+
+#[cfg(feature = "window")]
+fn sample() -> Result<sparkloft::document::Document, String> {
+    let sample = &sparkloft::project::SAMPLES[0];
+    let project = sample.project().map_err(|error| error.to_string())?;
+    Ok(sparkloft::document::Document::untitled(project, sample.name))
 }
 
 #[cfg(not(feature = "window"))]

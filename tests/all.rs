@@ -11,6 +11,9 @@ mod child;
 #[cfg(test)]
 mod command_line;
 #[cfg(test)]
+#[cfg(all(unix, feature = "window"))]
+mod document_ending;
+#[cfg(test)]
 #[cfg(unix)]
 mod document_kill;
 #[cfg(test)]

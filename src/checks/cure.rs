@@ -5,7 +5,7 @@ use thiserror::Error;
 use super::stands_out::distance_deg;
 use super::threshold::exceeds;
 use crate::project::{Advance, AdvanceError, Fault, Origin, Parts, PathError, Project, set_fields};
-use crate::shaping::{self, Along, ShapingError};
+use crate::shaping::{self, Along, Bound, ShapingError};
 use crate::table::{Axis, Cell, Curve, Selection, Table};
 use crate::wording::{settle, shortest};
 
@@ -241,14 +241,14 @@ fn limited(advance: &Advance, cells: &[Cell], limit: SlopeLimit) -> Result<Advan
         if along == limit.along() { limit.allowed_deg(low, high) } else { f64::INFINITY }
     };
     let only = selection(advance, cells);
-    let shaped = match shaping::limit_slope_by(advance, &only, allowed) {
+    let shaped = match shaping::limit_slope_by(advance, &only, Bound::AndNeighbours, allowed) {
         Err(ShapingError::SlopeForbidden { .. }) => {
             let is_in_line = |cell: &Cell| match limit.along() {
                 Along::Speed => cells.iter().any(|of| of.load == cell.load),
                 Along::Load => cells.iter().any(|of| of.speed == cell.speed),
             };
             let lines: Vec<Cell> = advance.table().cells().filter(is_in_line).collect();
-            shaping::limit_slope_by(advance, &selection(advance, &lines), allowed)
+            shaping::limit_slope_by(advance, &selection(advance, &lines), Bound::AndNeighbours, allowed)
         }
         first => first,
     };

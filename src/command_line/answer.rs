@@ -4,7 +4,7 @@ use std::io::{self, ErrorKind, Write};
 use std::process::ExitCode;
 
 use super::Failure;
-use super::pending::Pending;
+use super::pending::{Pending, give_back, place};
 
 /// The exit code of an answer 'no'.
 const NO: u8 = 1;
@@ -20,7 +20,7 @@ pub(super) struct Answer {
     pub(super) notes: Vec<String>,
     /// Whether the job's answer is 'no'.
     pub(super) is_no: bool,
-    /// The files it makes: ready, and put in their places when the report is out.
+    /// The files it makes: ready, and put in their places before anything is reported as done.
     pub(super) files: Vec<Pending>,
 }
 
@@ -31,32 +31,31 @@ impl Answer {
     }
 }
 
-/// Prints what became of a job, and lets its files take their places; gives the exit code. A report that cannot be written
-/// leaves no file: nobody would know of it.
+/// Lets the files of a job take their places, and then prints what became of it; gives the exit code. Nothing is called
+/// written before it is; a report that cannot be written takes the files back: nobody would know of them.
 pub(super) fn print(outcome: Result<Answer, Failure>) -> ExitCode {
-    let answer = match outcome {
-        Ok(answer) => answer,
-        Err(failure) => {
-            complain(&format!("error: {failure}"));
-            return ExitCode::from(BAD);
-        }
+    let refused = |failure: Failure| {
+        complain(&format!("error: {failure}"));
+        ExitCode::from(BAD)
     };
-    answer.notes.iter().for_each(|note| complain(&format!("note: {note}")));
-    if let Err(error) = unless_closed(print_text(&answer.text)) {
-        let left = if answer.files.is_empty() { "" } else { "; no file was written" };
+    let Answer { text, notes, is_no, files } = match outcome {
+        Ok(answer) => answer,
+        Err(failure) => return refused(failure),
+    };
+    let writes = !files.is_empty();
+    let done = match place(files) {
+        Ok(done) => done,
+        Err(failure) => return refused(failure),
+    };
+    let remarks = done.iter().flat_map(|done| &done.remarks);
+    notes.iter().chain(remarks).for_each(|note| complain(&format!("note: {note}")));
+    if let Err(error) = unless_closed(print_text(&text)) {
+        give_back(done);
+        let left = if writes { "; no file was written" } else { "" };
         complain(&format!("error: the report cannot be written: {error}{left}"));
         return ExitCode::from(BAD);
     }
-    for file in answer.files {
-        match file.finish() {
-            Ok(notes) => notes.iter().for_each(|note| complain(&format!("note: {note}"))),
-            Err(failure) => {
-                complain(&format!("error: {failure}"));
-                return ExitCode::from(BAD);
-            }
-        }
-    }
-    if answer.is_no { ExitCode::from(NO) } else { ExitCode::SUCCESS }
+    if is_no { ExitCode::from(NO) } else { ExitCode::SUCCESS }
 }
 
 /// A reader that went away has read what it wanted: no error.

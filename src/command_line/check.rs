@@ -5,12 +5,12 @@ use std::path::PathBuf;
 
 use serde::Serialize;
 
-use super::output::Format;
+use super::output::{Format, broken_notes};
 use super::{Answer, Failure};
-use crate::checks::{CHECKS, Finding, Severity, Spot, Tally, Threshold, check, run};
+use crate::checks::{CHECKS, Finding, Place, Severity, Spot, Tally, Threshold, check, run};
 use crate::command_line::output::read_project;
 use crate::compare::words::{plain, quantity};
-use crate::project::Project;
+use crate::project::{FindingPlace, Project};
 
 /// Check a project: kinks, idle, limits, trigger, coils, outputs, image
 #[derive(Debug, clap::Args)]
@@ -31,9 +31,9 @@ Errors harm the engine or make the image useless, warnings are probably wrong, n
 knowing. Thresholds that differ from their default and findings accepted with a reason are kept in
 the project; an accepted finding is listed but does not count until its value changes.
 
-With --json: [{id, severity, place: {sheet, words, cells [{speed_rpm, load}] or field}, message,
-why, remedy, value, threshold, unit, thresholds (the names of the check's own), accepted (the
-reason or null)}], the worst first.
+With --json: [{id, severity, place: {sheet, words, known_by (as checks.accepted keeps it), cells
+[{speed_rpm, load}] or field}, message, why, remedy, value, threshold, unit, thresholds (the names
+of the check's own), accepted (the reason or null)}], the worst first.
 
 Exit codes: 0 nothing found at or above the level of --fail-on; 1 something found; 2 the project
 cannot be read.
@@ -42,6 +42,8 @@ Examples:
   sparkloft check mine.ron
   sparkloft check mine.ron --json --fail-on warning
   sparkloft set mine.ron -o mine.ron checks.thresholds='{\"stands_out_deg\": 3}'
+  sparkloft set mine.ron -o mine.ron checks.accepted='[(id: \"tachometer\", value: 1,
+  place: (field: \"tachometer.pulses_per_revolution\"), reason: \"an old instrument\")]'
 
 Thresholds, with their defaults:
 ";
@@ -98,6 +100,7 @@ struct Found<'a> {
 struct FoundPlace<'a> {
     sheet: &'static str,
     words: &'a str,
+    known_by: &'a FindingPlace,
     #[serde(skip_serializing_if = "Option::is_none")]
     cells: Option<Vec<FoundCell>>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -117,7 +120,7 @@ impl Check {
         let is_no = findings.iter().any(|finding| finding.is_open() && finding.severity <= self.fail_on.severity());
         let found: Vec<Found<'_>> = findings.iter().map(|finding| Found::of(&project, finding)).collect();
         let answer = self.format.answer(&found, || text(&project, &findings))?;
-        Ok(Answer { is_no, ..answer })
+        Ok(Answer { notes: broken_notes(&self.project), is_no, ..answer })
     }
 }
 
@@ -134,7 +137,8 @@ impl<'a> Found<'a> {
             }
             Spot::Field(path) => (None, Some(path.as_str())),
         };
-        let place = FoundPlace { sheet: finding.place.sheet.name(), words: &finding.place.words, cells, field };
+        let Place { sheet, words, known_by, .. } = &finding.place;
+        let place = FoundPlace { sheet: sheet.name(), words, known_by, cells, field };
         let Finding { id, severity, ref message, why, ref remedy, value, threshold, unit, .. } = *finding;
         let accepted = finding.accepted.as_deref();
         let thresholds = check(id).map_or(&[][..], |check| check.thresholds);

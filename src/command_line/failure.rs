@@ -8,7 +8,7 @@ use thiserror::Error;
 use crate::compare::{Refusal, ThresholdError};
 use crate::document::{ExportError, OpenError, SaveError};
 use crate::image::{DecodeError, FileError};
-use crate::interchange::{ColumnsError, ReadingsFileError, RunFileError, StreamError, TableFileError, WriteError};
+use crate::interchange::{ReadingsFileError, RunFileError, StreamError, TableFileError, WriteError};
 use crate::picture::{PictureError, PngError};
 use crate::project::{Fault, LockedTimingError, NewProjectError, PathError, ReadError, TreeError};
 use crate::rig::{RunError, SettingsError};
@@ -29,6 +29,12 @@ pub(super) enum Failure {
     /// A file cannot be written.
     #[error(transparent)]
     Save(#[from] SaveError),
+    /// A window or another job keeps the file that is to be written.
+    #[error(
+        "{}: a window or another job has this file open; nothing was written: close it there, or write to another file",
+        .0.display()
+    )]
+    InUse(PathBuf),
     /// There can be no such new project.
     #[error(transparent)]
     New(#[from] NewProjectError),
@@ -73,7 +79,7 @@ pub(super) enum Failure {
         source: io::Error,
     },
     /// A file holds no table.
-    #[error("{}: {source}{}", .path.display(), naming(matches!(.source, TableFileError::AskMark(_))))]
+    #[error("{}: {source}{}", .path.display(), naming(.source.is_about_marks()))]
     TableFile {
         /// The file.
         path: PathBuf,
@@ -94,7 +100,7 @@ pub(super) enum Failure {
     #[error(transparent)]
     Write(#[from] WriteError),
     /// Points cannot be looked up.
-    #[error("{}: {source}", .path.display())]
+    #[error("{}: {source}{}", .path.display(), naming(.source.is_about_marks()))]
     Points {
         /// The file.
         path: PathBuf,
@@ -102,7 +108,7 @@ pub(super) enum Failure {
         source: StreamError,
     },
     /// A file holds no run, and there is none built in of that name.
-    #[error("{}: {source}{}", .path.display(), naming(matches!(.source, RunFileError::Columns(ColumnsError::AskMark(_)))))]
+    #[error("{}: {source}{}", .path.display(), naming(.source.is_about_marks()))]
     RunFile {
         /// The file.
         path: PathBuf,
@@ -116,9 +122,7 @@ pub(super) enum Failure {
     #[error(transparent)]
     Settings(#[from] SettingsError),
     /// A file holds no timing-light readings.
-    #[error(
-        "{}: {source}{}", .path.display(), naming(matches!(.source, ReadingsFileError::Columns(ColumnsError::AskMark(_))))
-    )]
+    #[error("{}: {source}{}", .path.display(), naming(.source.is_about_marks()))]
     Readings {
         /// The file.
         path: PathBuf,

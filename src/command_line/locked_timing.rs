@@ -59,7 +59,7 @@ impl LockedTiming {
         }
         let advance_deg = self.advance.unwrap_or(LOCKED_TIMING_DEG);
         let copy = real.locked_timing(advance_deg)?;
-        let files = save_project(&self.output, &copy)?;
+        let files = save_project(&self.output, &copy, None)?;
         let notes = vec![cautions::TIMING_LIGHT.into()];
         let cranking = &copy.limits.cranking;
         let done = Done {

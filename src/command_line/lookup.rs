@@ -3,9 +3,10 @@
 use std::path::PathBuf;
 
 use super::output::Format;
-use super::values::number;
+use super::values::{Mark, number};
 use super::{Answer, Failure};
 use crate::command_line::output::read_project;
+use crate::project::Signal;
 use crate::spark::Conditions;
 
 mod flashed;
@@ -17,7 +18,7 @@ mod workers;
 #[derive(Debug, clap::Args)]
 #[command(override_usage = "sparkloft lookup P --speed S --load L [--coolant C] [--air A] [--battery V] [--throttle T]
                         [--launch] [--as-flashed]
-       sparkloft lookup P --points FILE -o OUT [--as-flashed]")]
+       sparkloft lookup P --points FILE -o OUT [--decimal-mark MARK] [--as-flashed]")]
 #[command(after_help = "\
 One point: the commanded advance as if the speed were rising, launch armed; what the timing light
 should show. A temperature that is not given leaves its trim out. With --json: {locked_timing_deg
@@ -26,14 +27,16 @@ over_speed, limit_cut), fires, contributions {cranking, blend, table, coolant_tr
 launch, over_speed, margin, clamp}, commanded_deg}; contributions are degrees, 0 where they do not
 apply and null where they are left out; their sum is commanded_deg.
 
-Many points: FILE is UTF-8 text with a first row that names the columns; speed_rpm (rpm) and load
-(% or kPa) must be among them, in any order; coolant_c, air_c, battery_v, throttle_pct and launch
-(0 or 1) may be. Every row comes out as it went in, with table_deg, state and commanded_deg
+Many points: FILE is text, UTF-8 or UTF-16, with a first row that names the columns; speed_rpm
+(rpm) and load (% or kPa) must be among them, in any order; coolant_c, air_c, battery_v,
+throttle_pct and launch (0 or 1) may be, and may be empty in any row: such a temperature leaves
+its trim out. Every row comes out as it went in, in UTF-8, with table_deg, state and commanded_deg
 appended: degrees before top dead centre; table_deg is the table alone, bilinear between the
 cells, flat beyond the axes. Fields are parted by tabs or semicolons when the first row has one,
-else by commas; decimals follow a point. Memory stays the same however many rows there are. The
-output appears when it is complete; a row that is not understood ends the job with its line, and
-nothing is written.
+else by commas. Decimals follow the mark that the first number to tell it has, or the one named;
+the other mark may part thousands. Numbers appended have a point. Memory stays bounded however
+many rows there are. The output appears when it is complete; a row that is not understood, or
+cannot be, ends the job with its line, and nothing is written or printed.
 
 As flashed: with --as-flashed also the table as the unit will have it: cells and breakpoints
 rounded to the counts of the image layout, interpolated in integer arithmetic where all of them
@@ -57,6 +60,9 @@ pub(super) struct Lookup {
     /// The file to write, may be FILE itself; - writes to stdout
     #[arg(short, long, value_name = "OUT", requires = "points")]
     output: Option<PathBuf>,
+    /// What stands before decimals in FILE, where its numbers do not tell, as 1,000 alone does not
+    #[arg(long, value_name = "MARK", requires = "points")]
+    decimal_mark: Option<Mark>,
     /// Also tell what the unit's own table gives, rounded to counts
     #[arg(long)]
     as_flashed: bool,
@@ -81,10 +87,10 @@ struct Point {
     #[arg(long, value_name = "C", value_parser = number, allow_hyphen_values = true, requires = "speed")]
     air: Option<f64>,
     /// Battery voltage in V
-    #[arg(long, value_name = "V", value_parser = number, requires = "speed")]
+    #[arg(long, value_name = "V", value_parser = number, allow_hyphen_values = true, requires = "speed")]
     battery: Option<f64>,
     /// Throttle opening in %; where throttle is the load, the load when left out
-    #[arg(long, value_name = "PCT", value_parser = number, requires = "speed")]
+    #[arg(long, value_name = "PCT", value_parser = number, allow_hyphen_values = true, requires = "speed")]
     throttle: Option<f64>,
     /// The launch switch is closed
     #[arg(long, requires = "speed")]
@@ -96,10 +102,29 @@ impl Lookup {
         let project = read_project(&self.project)?;
         match (&self.points, &self.output) {
             (Some(points), Some(output)) => {
-                points::look_up((&self.project, &project), points, output, self.as_flashed, self.format)
+                let mark = self.decimal_mark.map(Into::into);
+                points::look_up((&self.project, &project), points, output, mark, self.as_flashed, self.format)
             }
-            _ => one::look_up(&project, &self.point.conditions(), self.as_flashed, self.format),
+            _ => {
+                let conditions = self.point.conditions();
+                conditions
+                    .check(project.sensors.load)
+                    .map_err(|refused| Failure::Usage(format!("{}: {refused}", flag(refused.signal)), "lookup"))?;
+                one::look_up(&project, &conditions, self.as_flashed, self.format)
+            }
         }
+    }
+}
+
+/// The flag that a condition is given by.
+const fn flag(signal: Signal) -> &'static str {
+    match signal {
+        Signal::Speed => "--speed",
+        Signal::Coolant => "--coolant",
+        Signal::Air => "--air",
+        Signal::Battery => "--battery",
+        Signal::Throttle => "--throttle",
+        Signal::Load | Signal::Pressure | Signal::Advance => "--load",
     }
 }
 

@@ -7,9 +7,8 @@ use clap::builder::{OsStringValueParser, TypedValueParser};
 use serde::Serialize;
 
 use super::json::Value;
-use super::output::{Format, brief, count, file_path, pinned_note, save_project, shown};
+use super::output::{Format, brief, count, file_path, pinned_note, read_for, save_project, shown};
 use super::{Answer, Failure};
-use crate::command_line::output::read_project;
 use crate::compare::{self, Brought, Conflict, ConflictPlace, Version};
 
 /// Merge what two people changed in one project
@@ -96,7 +95,15 @@ struct MergeConflict<'a> {
 
 impl Merge {
     pub(super) fn run(&self) -> Result<Answer, Failure> {
-        let (base, mine, theirs) = (read_project(&self.base)?, read_project(&self.mine)?, read_project(&self.theirs)?);
+        // Two of the three may be one file, of which there is one lock.
+        let mut rewrite = None;
+        let mut read = |path| {
+            let output = rewrite.is_none().then_some(self.output.as_path());
+            let (project, own) = read_for(path, output)?;
+            rewrite = rewrite.take().or(own);
+            Ok::<_, Failure>(project)
+        };
+        let (base, mine, theirs) = (read(&self.base)?, read(&self.mine)?, read(&self.theirs)?);
         let merge = compare::Merge::new(&base, &mine, &theirs)?;
         let conflicts = merge.conflicts();
         let side = self.prefer.map(Version::from);
@@ -108,7 +115,7 @@ impl Merge {
         }
         let result = merge.resolve(|_| side.unwrap_or(Version::Mine))?;
         let brought = Brought::into_mine(&mine, &result)?;
-        let files = save_project(&self.output, &result)?;
+        let files = save_project(&self.output, &result, rewrite)?;
         let notes = pinned_note(&mine, &result).into_iter().collect();
         let Brought { cells, fields, snapshots } = brought;
         let merged = Merged {

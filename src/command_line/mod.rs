@@ -63,8 +63,8 @@ in % throttle opening or kPa absolute, as the project says. Ranges such as 2800.
 ends; numbers have a decimal point and may be negative.
 
 Output: text goes to stdout, with --json exactly one JSON document; remarks and errors go to
-stderr. -o replaces an existing file whole and may name the input. A job that fails writes
-nothing.
+stderr. -o replaces an existing file whole and may name the input, unless a window has that open
+or somebody changed it meanwhile. A job that fails writes nothing.
 
 Exit codes: 0 done; 1 the answer is 'no' (compare, verify: something differs; check: something
 found; merge: conflicts remain); 2 bad usage or bad input.

@@ -65,7 +65,7 @@ impl New {
         let name = self.name.clone().unwrap_or_else(|| name_of(&self.output));
         let Size { speeds, loads } = self.size;
         let project = NewProject { name, cylinders: self.cylinders, load, speeds, loads }.create()?;
-        let files = save_project(&self.output, &project)?;
+        let files = save_project(&self.output, &project, None)?;
         let name = project.name.clone();
         let made = Made { file: shown(&self.output), name, cylinders: self.cylinders, speeds, loads };
         let text = || {

@@ -5,10 +5,11 @@ use std::io::Read;
 use std::path::{Path, PathBuf};
 
 use super::answer::complain;
+use super::paths::same_place;
 use super::pending::Pending;
 use super::{Answer, Failure, json};
-use crate::document::{self, OpenError, Staged};
-use crate::project::Project;
+use crate::document::{self, DataFolder, OpenError, Rewrite, SaveError, Staged, broken_sets};
+use crate::project::{Project, Upgrade};
 
 pub(super) use crate::wording::count;
 
@@ -33,11 +34,14 @@ impl Format {
 
 /// Reads a project file; what there is to say of an older format is a remark on stderr.
 pub(super) fn read_project(path: &Path) -> Result<Project, OpenError> {
-    let (project, upgrade) = document::read_project(path)?;
+    Ok(told(path, document::read_project(path)?))
+}
+
+fn told(path: &Path, (project, upgrade): (Project, Option<Upgrade>)) -> Project {
     if let Some(upgrade) = upgrade {
         complain(&format!("note: {}: {upgrade}", shown(path)));
     }
-    Ok(project)
+    project
 }
 
 /// The bytes of a file, one more than `most` at most.
@@ -48,9 +52,22 @@ pub(super) fn read_up_to(path: &Path, most: u64) -> Result<Vec<u8>, Failure> {
     Ok(bytes)
 }
 
-/// A project that will take the place of what is there.
-pub(super) fn save_project(path: &Path, project: &Project) -> Result<Vec<Pending>, Failure> {
-    Ok(vec![Pending::Files(vec![Staged::project(path, project)?])])
+/// Reads a project of which a job makes the one in `output`. Where both are one file, its lock is held until that is
+/// written, and what others write meanwhile is found out.
+pub(super) fn read_for(path: &Path, output: Option<&Path>) -> Result<(Project, Option<Rewrite>), Failure> {
+    if !output.is_some_and(|output| same_place(path, output)) {
+        return Ok((read_project(path)?, None));
+    }
+    let mut rewrite = Rewrite::begin(&DataFolder::standard(), path).map_err(|error| match error {
+        SaveError::InUse { path } => Failure::InUse(path),
+        other => other.into(),
+    })?;
+    Ok((told(path, rewrite.read()?), Some(rewrite)))
+}
+
+/// A project that will take the place of what is there; `rewrite` when that is what it was made of.
+pub(super) fn save_project(path: &Path, project: &Project, rewrite: Option<Rewrite>) -> Result<Vec<Pending>, Failure> {
+    Ok(vec![Pending::Files(vec![Staged::project(path, project)?.rewriting(rewrite)])])
 }
 
 /// A file that will take the place of what is there.
@@ -75,6 +92,12 @@ pub(super) fn unseen(missing: &[char]) -> Option<String> {
     missing.dedup();
     let list: Vec<String> = missing.iter().map(|character| format!("'{character}'")).collect();
     (!list.is_empty()).then(|| format!("the typeface lacks {}; an empty box stands in its place", list.join(", ")))
+}
+
+/// Remarks on exports that were broken off in the folder of a file, so that two files there do not belong together.
+pub(super) fn broken_notes(file: &Path) -> Vec<String> {
+    let folder = file.parent().unwrap_or(file);
+    broken_sets(folder).into_iter().map(|words| format!("{words}; export both again")).collect()
 }
 
 /// What a locked-timing copy is.

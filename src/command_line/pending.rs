@@ -3,8 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use super::Failure;
-use super::stream::Unfinished;
-use crate::document::{Export, SaveWarning, Staged, commit_all};
+use crate::document::{Export, Placed, SaveWarning, Staged, place_all};
 
 /// Something that waits to take its place; dropped, it is gone.
 #[derive(Debug)]
@@ -13,33 +12,67 @@ pub(super) enum Pending {
     Files(Vec<Staged>),
     /// Files for a flashing tool.
     Export(Box<Export>),
-    /// What was written row by row.
-    Stream(Unfinished),
     /// Folders made for the files before it.
     Folders(Folders),
 }
 
+/// What has taken its place: it can be given back until this is dropped.
+#[derive(Debug)]
+pub(super) struct Done {
+    placed: Placed,
+    /// Goes last, when nothing is given back any more.
+    _folders: Option<Folders>,
+    /// What there is to know about it.
+    pub(super) remarks: Vec<String>,
+}
+
+impl Done {
+    /// Puts back what stood there before.
+    pub(super) fn give_back(self) {
+        self.placed.give_back();
+    }
+}
+
 impl Pending {
-    /// Takes its place; gives remarks.
-    pub(super) fn finish(self) -> Result<Vec<String>, Failure> {
-        let told = |warnings: Vec<Option<SaveWarning>>| warnings.iter().flatten().map(ToString::to_string).collect();
+    /// Takes its place.
+    pub(super) fn place(self) -> Result<Done, Failure> {
+        let told = |warning: &Option<SaveWarning>| warning.as_ref().map(ToString::to_string);
         match self {
-            Self::Files(files) => Ok(told(commit_all(files)?)),
+            Self::Files(files) => {
+                let placed = place_all(files)?;
+                let remarks = placed.warnings().iter().filter_map(told).collect();
+                Ok(Done { placed, _folders: None, remarks })
+            }
             Self::Export(export) => {
-                let files = export.commit()?.files;
-                Ok(told(files.into_iter().map(|file| file.warning).collect()))
+                let (exported, placed) = export.place()?;
+                let remarks = exported.remarks.into_iter().chain(placed.warnings().iter().filter_map(told)).collect();
+                Ok(Done { placed, _folders: None, remarks })
             }
-            Self::Stream(file) => {
-                let path = file.target().to_owned();
-                file.finish().map(|()| Vec::new()).map_err(|source| Failure::Output { path, source })
-            }
-            // The files are in them by now, so that they stay.
-            Self::Folders(made) => {
-                drop(made);
-                Ok(Vec::new())
+            Self::Folders(made) => Ok(Done { placed: Placed::default(), _folders: Some(made), remarks: Vec::new() }),
+        }
+    }
+}
+
+/// All take their places, or none.
+pub(super) fn place(files: Vec<Pending>) -> Result<Vec<Done>, Failure> {
+    let mut done = Vec::with_capacity(files.len());
+    for file in files {
+        match file.place() {
+            Ok(placed) => done.push(placed),
+            Err(failure) => {
+                give_back(done);
+                return Err(failure);
             }
         }
     }
+    Ok(done)
+}
+
+/// Puts back what stood there before, the last first: folders made on the way go when the files in them are gone.
+pub(super) fn give_back(done: Vec<Done>) {
+    let (folders, files): (Vec<_>, Vec<_>) = done.into_iter().partition(|done| done._folders.is_some());
+    files.into_iter().rev().for_each(Done::give_back);
+    drop(folders);
 }
 
 /// Folders that were made on the way to one, the innermost first; those that stay empty go again.

@@ -14,7 +14,7 @@ use super::values::{Mark, number};
 use super::{Answer, Failure};
 use crate::command_line::output::read_project;
 use crate::interchange::{EventRows, MAX_RUN_BYTES, read_run_as};
-use crate::project::Project;
+use crate::project::{KeptRun, Project};
 use crate::rig::{BuiltIn, Pulse, Rig as Bench, Run, Settings, Summary};
 use crate::wording::written;
 
@@ -34,7 +34,8 @@ Built-in runs, fitted to the project's idle, limits and loads:
   cold-start          a start at -10 °C with a tired battery, and warming up
   launch              a standing start on the launch limit
   run-down            from speed to standstill with the throttle closed
-Any other name is a file: CSV with the columns time_s, speed_rpm and load, and, where there are
+Any other name is that of a run which the project keeps (typed on the Rig sheet, listed by 'set P
+--list' as runs), or else a file: CSV with the columns time_s, speed_rpm and load, and, where there are
 any, coolant_c, air_c, battery_v (13.8 when left out), throttle_pct and launch (0 or 1). Between
 rows all is linear, the launch switch steps. Fields may be parted by tabs or semicolons too, and
 then decimals by a comma; --decimal-mark tells where 1,000 may be both.
@@ -60,7 +61,7 @@ pub(super) struct Rig {
     /// The project file
     #[arg(value_name = "P")]
     project: PathBuf,
-    /// A built-in run or a file
+    /// A built-in run, one that the project keeps, or a file
     #[arg(long, value_name = "NAME|FILE.csv")]
     run: PathBuf,
     /// Write every event to this file; - writes to stdout
@@ -147,8 +148,8 @@ impl Rig {
         if to_stdout && self.format.json {
             return Err(Failure::Usage("with --json stdout is taken: -o needs a file".into(), "rig"));
         }
-        self.check_outputs()?;
         let project = self.harder.project(read_project(&self.project)?)?;
+        self.check_outputs(&project)?;
         let run = find_run(&project, &self.run, self.decimal_mark)?;
         let settings = self.harder.settings(&project);
         let bench = Bench::new(&project, settings.clone())?;
@@ -171,10 +172,10 @@ impl Rig {
     }
 
     /// Each file that is written is none of those that are read, and no other.
-    fn check_outputs(&self) -> Result<(), Failure> {
+    fn check_outputs(&self, project: &Project) -> Result<(), Failure> {
         let is_built_in = BuiltIn::ALL.into_iter().any(|built_in| self.run.as_os_str() == built_in.name());
         let mut read = vec![("the project", self.project.as_path())];
-        if !is_built_in {
+        if !is_built_in && kept(project, &self.run).is_none() {
             read.push(("the run", &self.run));
         }
         let events = self.output.as_deref().filter(|path| !is_dash(path));
@@ -241,25 +242,39 @@ impl Harder {
     }
 }
 
-/// A built-in run by its name, else the run in that file.
+/// The run of that name that the project keeps.
+fn kept<'a>(project: &'a Project, name: &Path) -> Option<&'a KeptRun> {
+    project.runs.iter().find(|run| name.as_os_str() == run.name.as_str()).map(|run| &**run)
+}
+
+/// A built-in run by its name, else one that the project keeps, else the run in that file.
 fn find_run(project: &Project, name: &Path, mark: Option<Mark>) -> Result<Run, Failure> {
     if let Some(built_in) = BuiltIn::ALL.into_iter().find(|built_in| name.as_os_str() == built_in.name()) {
         return Ok(built_in.run(project)?);
     }
+    if let Some(kept) = kept(project, name) {
+        let told = |error| Failure::Usage(format!("the project's run '{}': {error}", kept.name), "rig");
+        return Run::try_from(kept).map_err(told);
+    }
     let bytes = read_up_to(name, MAX_RUN_BYTES as u64).map_err(|failure| match failure {
-        Failure::Read { source, .. } => no_run(name, source),
+        Failure::Read { source, .. } => no_run(project, name, source),
         other => other,
     })?;
-    read_run_as(&bytes, mark.map(Into::into)).map_err(|source| Failure::RunFile { path: name.to_owned(), source })
+    let read = read_run_as(&bytes, mark.map(Into::into), Some(project.sensors.load));
+    read.map_err(|source| Failure::RunFile { path: name.to_owned(), source })
 }
 
-/// A name without a folder or an ending was more likely meant for a built-in run.
-fn no_run(name: &Path, source: std::io::Error) -> Failure {
+/// A name without a folder or an ending was more likely meant for a built-in run, or for one of the project's.
+fn no_run(project: &Project, name: &Path, source: std::io::Error) -> Failure {
     let is_bare = name.extension().is_none() && name.components().count() == 1;
     if !is_bare || source.kind() != std::io::ErrorKind::NotFound {
         return Failure::Read { path: name.to_owned(), source };
     }
     let names: Vec<&str> = BuiltIn::ALL.iter().map(|built_in| built_in.name()).collect();
-    let words = format!("'{}' is no built-in run ({}) and no file", name.display(), names.join(", "));
+    let own: Vec<&str> = project.runs.iter().map(|run| run.name.as_str()).collect();
+    let own = if own.is_empty() { "the project keeps none".to_owned() } else { format!("it keeps {}", own.join(", ")) };
+    let built_in = names.join(", ");
+    let words =
+        format!("'{}' is no built-in run ({built_in}), no run of the project ({own}) and no file", name.display());
     Failure::Usage(words, "rig")
 }

@@ -6,10 +6,10 @@ use clap::builder::{OsStringValueParser, TypedValueParser};
 use serde::Serialize;
 
 use super::json::Value;
-use super::output::{Format, brief, count, file_path, pinned_note, save_project, shown};
+use super::output::{Format, brief, count, file_path, pinned_note, read_for, save_project, shown};
 use super::{Answer, Failure};
-use crate::command_line::output::read_project;
 use crate::compare::{FieldDifference, FieldDifferences};
+use crate::document::Rewrite;
 use crate::project::{Project, Tree, list_fields, set_fields};
 use crate::wording::shortest;
 
@@ -77,9 +77,9 @@ struct Changed<'a> {
 
 impl Set {
     pub(super) fn run(&self) -> Result<Answer, Failure> {
-        let project = read_project(&self.project)?;
+        let (project, rewrite) = read_for(&self.project, self.output.as_deref())?;
         match &self.output {
-            Some(output) if !self.list => self.set(&project, output),
+            Some(output) if !self.list => self.set(&project, rewrite, output),
             _ => self.list(&project),
         }
     }
@@ -98,13 +98,13 @@ impl Set {
         self.format.answer(&listed.collect::<Vec<_>>(), || fields.iter().map(line).collect())
     }
 
-    fn set(&self, project: &Project, output: &Path) -> Result<Answer, Failure> {
+    fn set(&self, project: &Project, rewrite: Option<Rewrite>, output: &Path) -> Result<Answer, Failure> {
         let assignments: Vec<_> = self.fields.iter().map(|(path, value)| (path.as_str(), value.as_str())).collect();
         let edited = set_fields(project, &assignments)?;
         let differences = FieldDifferences::between(project, &edited)?;
         let cells = project.advance.table().values().iter().zip(edited.advance.table().values());
         let cells_changed = cells.filter(|(was, is)| was.to_bits() != is.to_bits()).count();
-        let files = save_project(output, &edited)?;
+        let files = save_project(output, &edited, rewrite)?;
         let notes = pinned_note(project, &edited).into_iter().collect();
         let fields = differences.list.iter().map(Changed::of).collect();
         let done = Done { file: shown(output), fields, cells_changed };

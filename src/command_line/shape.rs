@@ -5,10 +5,9 @@ use std::path::PathBuf;
 use clap::builder::{OsStringValueParser, TypedValueParser};
 use serde::Serialize;
 
-use super::output::{Format, count, file_path, pinned_note, save_project, shown};
+use super::output::{Format, count, file_path, pinned_note, read_for, save_project, shown};
 use super::values::Range;
 use super::{Answer, Failure};
-use crate::command_line::output::read_project;
 use crate::project::{LoadKind, Project};
 use crate::shaping::{Deviation, Shaped, Tool};
 use crate::table::Selection;
@@ -82,13 +81,13 @@ impl Shape {
         if self.operation.takes_whole_table() && (self.speed.is_some() || self.load.is_some()) {
             return Err(usage("axes changes the whole table: leave --speed and --load out"));
         }
-        let project = read_project(&self.project)?;
+        let (project, rewrite) = read_for(&self.project, Some(output))?;
         let table = project.advance.table();
         let selection = Selection::ranges(table, self.speed.map(|range| range.0), self.load.map(|range| range.0))?;
         let tool = self.operation.tool(table, &selection, self.load.is_some())?;
         let shaped = tool.apply(&project.advance, &selection)?;
         let reshaped = project.with_advance(shaped.advance.clone())?;
-        let files = save_project(output, &reshaped)?;
+        let files = save_project(output, &reshaped, rewrite)?;
         let notes = pinned_note(&project, &reshaped).into_iter().collect();
         let done = Done::of(shown(output), &tool, &shaped);
         let is_same = reshaped == project;

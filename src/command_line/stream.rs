@@ -2,13 +2,13 @@
 
 use std::ffi::OsStr;
 use std::fs::{self, File};
-use std::io::{self, ErrorKind, Seek, SeekFrom, Stdout, Write};
+use std::io::{self, ErrorKind, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
 use super::Failure;
-use super::answer::unless_closed;
+use super::answer::{complain, unless_closed};
 use super::pending::Pending;
-use crate::document::replaceable;
+use crate::document::Staged;
 
 /// Whether a path means stdin or stdout.
 pub(super) fn is_dash(path: &Path) -> bool {
@@ -17,12 +17,12 @@ pub(super) fn is_dash(path: &Path) -> bool {
 
 /// Where a stream goes.
 pub(super) enum Output {
-    /// Stdout.
-    Stdout(Stdout),
+    /// Stdout, once all of it is there: a job that fails prints nothing.
+    Stdout(Held),
     /// A pipe or device, which takes the bytes as they come.
     Stream(File),
     /// A file that takes its place at the end.
-    File(Unfinished),
+    File(Box<Staged>),
 }
 
 impl Output {
@@ -30,20 +30,21 @@ impl Output {
     pub(super) fn to(path: &Path) -> Result<Self, Failure> {
         let unwritable = |source| Failure::Output { path: path.to_owned(), source };
         if is_dash(path) {
-            return Ok(Self::Stdout(io::stdout()));
+            return Ok(Self::Stdout(Held::default()));
         }
         if fs::metadata(path).is_ok_and(|about| !about.is_file() && !about.is_dir()) {
+            tell_of_waiting(path);
             return File::options().write(true).open(path).map(Self::Stream).map_err(unwritable);
         }
-        Unfinished::to(path).map(Self::File)
+        Ok(Self::File(Box::new(Staged::stream(path)?)))
     }
 
     /// Ends the stream; a file is to take its place.
     pub(super) fn finish(self) -> io::Result<Option<Pending>> {
         match self {
-            Self::Stdout(mut stdout) => unless_closed(stdout.flush()).map(|()| None),
+            Self::Stdout(held) => unless_closed(held.print(&mut io::stdout().lock())).map(|()| None),
             Self::Stream(_) => Ok(None),
-            Self::File(file) => Ok(Some(Pending::Stream(file))),
+            Self::File(file) => Ok(Some(Pending::Files(vec![*file]))),
         }
     }
 }
@@ -51,7 +52,7 @@ impl Output {
 impl Write for Output {
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
         match self {
-            Self::Stdout(stdout) => stdout.write(bytes),
+            Self::Stdout(held) => held.write(bytes),
             Self::Stream(file) => file.write(bytes),
             Self::File(file) => file.write(bytes),
         }
@@ -59,79 +60,93 @@ impl Write for Output {
 
     fn flush(&mut self) -> io::Result<()> {
         match self {
-            Self::Stdout(stdout) => stdout.flush(),
+            Self::Stdout(held) => held.flush(),
             Self::Stream(file) => file.flush(),
             Self::File(file) => file.flush(),
         }
     }
 }
 
-/// A file under a name of its own beside its target, removed unless it is finished.
-///
-/// It is not forced onto the disk: after a power cut the rows can be computed again, and waiting for the disk would
-/// take longer than computing them.
-#[derive(Debug)]
-pub(super) struct Unfinished {
+/// Opening a pipe waits until somebody reads it.
+fn tell_of_waiting(path: &Path) {
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::FileTypeExt;
+        if fs::metadata(path).is_ok_and(|about| about.file_type().is_fifo()) {
+            complain(&format!("note: {}: this is a pipe; it is written as soon as something reads it", path.display()));
+        }
+    }
+}
+
+/// So many bytes are held in memory; more go to a temporary file.
+const HELD_BYTES: usize = 16 << 20;
+
+/// What waits to be printed.
+#[derive(Default)]
+pub(super) struct Held {
+    bytes: Vec<u8>,
+    spilled: Option<Spilled>,
+}
+
+impl Held {
+    /// Prints all of it.
+    fn print(self, to: &mut impl Write) -> io::Result<()> {
+        if let Some(mut spilled) = self.spilled {
+            spilled.file.seek(SeekFrom::Start(0))?;
+            io::copy(&mut spilled.file, to)?;
+        }
+        to.write_all(&self.bytes)?;
+        to.flush()
+    }
+}
+
+impl Write for Held {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.bytes.extend_from_slice(bytes);
+        if self.bytes.len() > HELD_BYTES {
+            let mut spilled = self.spilled.take().map_or_else(Spilled::create, Ok)?;
+            spilled.file.write_all(&self.bytes)?;
+            self.spilled = Some(spilled);
+            self.bytes.clear();
+        }
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+}
+
+/// A temporary file of this process, removed when it is done with.
+struct Spilled {
     file: File,
     path: PathBuf,
-    target: PathBuf,
 }
 
 /// So many names are tried.
 const MOST_NAMES: u32 = 100;
 
-impl Unfinished {
-    /// A file to take the place of what is at the path.
-    pub(super) fn to(path: &Path) -> Result<Self, Failure> {
-        Self::create(replaceable(path)?).map_err(|source| Failure::Output { path: path.to_owned(), source })
-    }
-
-    fn create(target: PathBuf) -> io::Result<Self> {
-        let folder = target.parent().unwrap_or(&target);
+impl Spilled {
+    fn create() -> io::Result<Self> {
+        let folder = std::env::temp_dir();
         for attempt in 0..MOST_NAMES {
-            let path = folder.join(format!(".sparkloft-{}-{attempt}.part", std::process::id()));
-            match File::create_new(&path) {
-                Ok(file) => return Ok(Self { file, path, target }),
+            let path = folder.join(format!("sparkloft-{}-{attempt}.part", std::process::id()));
+            match File::options().read(true).write(true).create_new(true).open(&path) {
+                Ok(file) => return Ok(Self { file, path }),
                 Err(error) if error.kind() == ErrorKind::AlreadyExists => {}
                 Err(error) => return Err(error),
             }
         }
-        Err(io::Error::new(ErrorKind::AlreadyExists, "too many unfinished files stand in its folder"))
-    }
-
-    /// Where its place is.
-    pub(super) fn target(&self) -> &Path {
-        &self.target
-    }
-
-    /// Takes its place.
-    pub(super) fn finish(self) -> io::Result<()> {
-        if let Ok(about) = fs::metadata(&self.target) {
-            self.file.set_permissions(about.permissions())?;
-        }
-        fs::rename(&self.path, &self.target)
+        Err(io::Error::new(
+            ErrorKind::AlreadyExists,
+            "too many unfinished files stand in the folder for temporary ones",
+        ))
     }
 }
 
-impl Write for Unfinished {
-    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
-        self.file.write(bytes)
-    }
-
-    fn flush(&mut self) -> io::Result<()> {
-        self.file.flush()
-    }
-}
-
-impl Seek for Unfinished {
-    fn seek(&mut self, to: SeekFrom) -> io::Result<u64> {
-        self.file.seek(to)
-    }
-}
-
-impl Drop for Unfinished {
+impl Drop for Spilled {
     fn drop(&mut self) {
-        // Once it has taken its place there is nothing of this name.
+        // Nobody misses it when this fails.
         let _ = fs::remove_file(&self.path);
     }
 }
@@ -148,6 +163,18 @@ mod tests {
     }
 
     #[test]
+    fn what_is_held_is_printed_whole_however_long() {
+        for length in [0, 10, HELD_BYTES + 1, 3 * HELD_BYTES] {
+            let mut held = Held::default();
+            let bytes: Vec<u8> = (0..length).map(|at| u8::try_from(at % 251).unwrap()).collect();
+            bytes.chunks(1 << 20).for_each(|part| held.write_all(part).unwrap());
+            let mut printed = Vec::new();
+            held.print(&mut printed).unwrap();
+            assert!(printed == bytes, "{length}");
+        }
+    }
+
+    #[test]
     fn a_file_appears_whole_or_not_at_all() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("out.csv");
@@ -159,7 +186,7 @@ mod tests {
         assert_eq!((names(folder.path()), fs::read(&path).unwrap()), (vec!["out.csv".into()], b"old".to_vec()));
         let mut output = Output::to(&path).unwrap();
         output.write_all(b"whole").unwrap();
-        output.finish().unwrap().unwrap().finish().unwrap();
+        drop(output.finish().unwrap().unwrap().place().unwrap());
         assert_eq!((names(folder.path()), fs::read(&path).unwrap()), (vec!["out.csv".into()], b"whole".to_vec()));
         assert!(Output::to(folder.path()).is_err() && Output::to(&folder.path().join("no/out.csv")).is_err());
     }

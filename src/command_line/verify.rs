@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use serde::Serialize;
 
 use super::image_files::read_image;
-use super::output::{Format, count, shown};
+use super::output::{Format, broken_notes, count, shown};
 use super::places::Where;
 use super::{Answer, Failure};
 use crate::command_line::output::read_project;
@@ -86,7 +86,8 @@ impl Verify {
         })?;
         let size = |item| project.content_size(item);
         let numbers = project.image.items.iter().map(|item| size(item).speeds * size(item).loads).sum();
-        let notes = read.warnings.iter().map(ToString::to_string).collect();
+        let warnings = read.warnings.iter().map(ToString::to_string);
+        let notes = warnings.chain(broken_notes(&self.file)).collect();
         let is_no = !comparison.is_same();
         let answer = self
             .format

@@ -6,9 +6,9 @@ use clap::Subcommand;
 use clap::builder::{OsStringValueParser, TypedValueParser};
 use serde::Serialize;
 
-use super::output::{Format, file_path, save_project, shown};
+use super::output::{Format, file_path, read_for, save_project, shown};
 use super::{Answer, Failure};
-use crate::command_line::output::read_project;
+use crate::document::Rewrite;
 use crate::project::Project;
 use crate::worksheet::{Gravity, Verdict, WorksheetError};
 
@@ -73,14 +73,19 @@ struct Target {
 }
 
 impl Target {
-    fn read(&self) -> Result<Option<Project>, Failure> {
-        Ok(self.project.as_deref().map(read_project).transpose()?)
+    /// The project, if there is one, and what it takes to write it in its own place.
+    fn read(&self) -> Result<(Option<Project>, Option<Rewrite>), Failure> {
+        let Some(path) = &self.project else {
+            return Ok((None, None));
+        };
+        let (project, rewrite) = read_for(path, self.output.as_deref())?;
+        Ok((Some(project), rewrite))
     }
 
     /// Applies where that is asked for, and answers. Nothing is answered as done that was not.
     fn answer(
         &self,
-        project: Option<&Project>,
+        (project, rewrite): (Option<&Project>, Option<Rewrite>),
         value: &impl Serialize,
         text: impl FnOnce() -> String,
         label: impl FnOnce(&Project) -> String,
@@ -90,7 +95,7 @@ impl Target {
             return self.format.answer(value, text);
         };
         let applied = apply(project)?;
-        let files = save_project(output, &applied)?;
+        let files = save_project(output, &applied, rewrite)?;
         let label = if applied == *project { "nothing changed".to_owned() } else { label(project) };
         let words = || format!("{}\n{label}\nwrote {}\n", text(), shown(output));
         Ok(Answer { files, ..self.format.answer(value, words)? })

@@ -1,6 +1,6 @@
 //! Reading a file whole, whatever the path turns out to be.
 
-use std::fs::{self, File};
+use std::fs::{self, File, OpenOptions};
 use std::io::{self, Read};
 use std::path::Path;
 
@@ -48,6 +48,14 @@ pub fn read_bounded(path: &Path, limit: u64) -> Result<Vec<u8>, BoundedError> {
         return Err(BoundedError::TooLarge { bytes: length, limit });
     }
     Ok(bytes)
+}
+
+/// Opens a path unless a device, a pipe or the like is there already: opening that might wait for ever.
+pub(super) fn open_ordinary(path: &Path, options: &OpenOptions) -> io::Result<File> {
+    match fs::metadata(path) {
+        Ok(about) if !about.is_file() => Err(io::Error::other("this is no ordinary file")),
+        _ => options.open(path),
+    }
 }
 
 #[cfg(test)]

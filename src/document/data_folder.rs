@@ -46,4 +46,17 @@ impl DataFolder {
         fs::create_dir_all(&folder)?;
         Ok(folder)
     }
+
+    /// The same, for the user's eyes alone.
+    pub(super) fn private_folder(&self, name: &str) -> io::Result<PathBuf> {
+        let folder = self.folder(name)?;
+        #[cfg(unix)]
+        {
+            use std::os::unix::fs::PermissionsExt;
+            if fs::metadata(&folder)?.permissions().mode() & 0o077 != 0 {
+                fs::set_permissions(&folder, fs::Permissions::from_mode(0o700))?;
+            }
+        }
+        Ok(folder)
+    }
 }

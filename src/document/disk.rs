@@ -91,6 +91,19 @@ pub(super) fn follow_links(path: &Path) -> PathBuf {
     target
 }
 
+/// Whether two paths lead to one file, through links of either kind.
+pub(super) fn is_one_file(one: &Path, other: &Path) -> bool {
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::MetadataExt;
+        let number = |path: &Path| fs::metadata(path).ok().map(|about| (about.dev(), about.ino()));
+        if number(one).is_some_and(|known| Some(known) == number(other)) {
+            return true;
+        }
+    }
+    identity(one) == identity(other)
+}
+
 /// One name for a file, by whatever path it was reached.
 pub(super) fn identity(path: &Path) -> PathBuf {
     let target = follow_links(path);

@@ -110,6 +110,27 @@ impl Document {
         self.keeper.copied_at()
     }
 
+    /// Has `bell` called, from any thread, whenever [`recovery_fault`](Self::recovery_fault) or
+    /// [`recovery_copy_at`](Self::recovery_copy_at) says something new.
+    pub fn ring_with(&mut self, bell: impl Fn() + Send + Sync + 'static) {
+        self.keeper.ring_with(Box::new(bell));
+    }
+
+    /// Whether it was given a bell.
+    pub fn rings(&self) -> bool {
+        self.keeper.rings()
+    }
+
+    /// Closes it for good, as [`close`](Self::close) does, after another document has taken its place. Where both are on one
+    /// file, the other takes over the lock: nobody else can come between.
+    pub fn give_way_to(mut self, next: &mut Self) {
+        if let (Some(own), Some(theirs)) = (&mut self.home, &mut next.home) {
+            own.hand_lock_to(theirs);
+        }
+        next.refresh_note();
+        self.close();
+    }
+
     /// Closes it for good: what was not saved is given up, with its recovery copy.
     pub fn close(mut self) {
         self.keeper.delete();

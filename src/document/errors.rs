@@ -106,6 +106,18 @@ pub enum SaveError {
         /// The file.
         path: PathBuf,
     },
+    /// The file was written by someone else after a job had read it.
+    #[error("{}: the file was changed by someone else since it was read; nothing was written: do it again", .path.display())]
+    ChangedSinceRead {
+        /// The file.
+        path: PathBuf,
+    },
+    /// What is read from the file's place is not what was put there.
+    #[error("{}: what is read back from the disk is not what was written; write to another place", .path.display())]
+    NotReadBack {
+        /// The file.
+        path: PathBuf,
+    },
     /// The file cannot be read, so that nobody knows whether someone else changed it.
     #[error(
         "{}: cannot see whether someone else changed the file ({why}); save under another name, or overwrite it",
@@ -127,6 +139,18 @@ pub enum SaveError {
     #[error("{}: this is no ordinary file; choose another name", .path.display())]
     NotAFile {
         /// The thing.
+        path: PathBuf,
+    },
+    /// Nothing but points stands before the ending.
+    #[error("{}: nothing stands before the ending; give the file a name", .path.display())]
+    Nameless {
+        /// The file.
+        path: PathBuf,
+    },
+    /// The folder in which the program was started is gone, so that names without a folder lead nowhere.
+    #[error("{}: the folder in which this was started no longer exists; start in another, or give the whole path", .path.display())]
+    NoWorkingFolder {
+        /// The file.
         path: PathBuf,
     },
     /// The folder does not exist.
@@ -223,6 +247,10 @@ impl SaveError {
             | Self::Unreadable { path, .. }
             | Self::Folder { path }
             | Self::NotAFile { path }
+            | Self::Nameless { path }
+            | Self::NoWorkingFolder { path }
+            | Self::ChangedSinceRead { path, .. }
+            | Self::NotReadBack { path, .. }
             | Self::MissingFolder { path, .. }
             | Self::Exists { path }
             | Self::Name { path, .. }

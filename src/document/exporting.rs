@@ -1,11 +1,13 @@
 //! Writing files for the flashing tool: nothing is called written that was not read back from the disk and compared.
 
+use std::collections::BTreeSet;
 use std::io;
 use std::path::{Path, PathBuf};
 
 use thiserror::Error;
 
-use super::{SaveError, SaveWarning, Staged, commit_all};
+use super::staged::place_set;
+use super::{Placed, SaveError, SaveWarning, Staged, broken_sets, disk, replaceable};
 use crate::image::{
     Image, ImageError, Output, OutputFormat, ReadBackError, RecordWidth, SRecordType, check_read_back, encode, output,
 };
@@ -33,6 +35,8 @@ pub struct Exported {
     pub files: Vec<ExportedFile>,
     /// The image.
     pub image: Image,
+    /// What is known of earlier exports that were broken off in the same folders.
+    pub remarks: Vec<String>,
 }
 
 /// Why an export failed. Whatever the reason, no file is left of it, and what was there before is as it was.
@@ -48,6 +52,14 @@ pub enum ExportError {
         path: PathBuf,
         /// What is wrong.
         why: Box<ReadBackError>,
+    },
+    /// Two of the files are one.
+    #[error("{} and {} are one file; nothing was written: give each a name of its own", .first.display(), .second.display())]
+    OneFile {
+        /// The one path.
+        first: PathBuf,
+        /// The other.
+        second: PathBuf,
     },
     /// A file cannot be written.
     #[error(transparent)]
@@ -93,6 +105,7 @@ impl Export {
     /// # Errors
     /// [`ExportError`] naming the file.
     pub fn new(project: &Project, files: &[(OutputFormat, PathBuf)], width: RecordWidth) -> Result<Self, ExportError> {
+        refuse_one_file(files)?;
         let image = encode(project)?;
         let mut outputs = Vec::with_capacity(files.len());
         for (format, path) in files {
@@ -101,9 +114,10 @@ impl Export {
                 .map_err(|why| ExportError::Unsound { path: path.clone(), why: Box::new(why) })?;
             outputs.push(output);
         }
-        let mut ready = Self { exported: Exported { files: Vec::new(), image }, staged: Vec::new() };
+        let mut ready =
+            Self { exported: Exported { files: Vec::new(), image, remarks: Vec::new() }, staged: Vec::new() };
         for ((format, path), output) in files.iter().zip(outputs) {
-            let mut staged = Staged::file(path, output.bytes.clone())?;
+            let mut staged = Staged::file(path, output.bytes.clone())?.reading_back();
             check_on_disk(project, *format, path, &output, staged.read_back())?;
             ready.staged.push(staged);
             let Output { bytes, grown_to } = output;
@@ -119,15 +133,28 @@ impl Export {
         &self.exported
     }
 
-    /// The files take their places, all or none.
+    /// The files take their places, all or none, and are read back once more from there. What stood there before can be
+    /// given back for as long as what is returned beside them lives.
     ///
     /// # Errors
     /// [`ExportError`] naming the file.
-    pub fn commit(self) -> Result<Exported, ExportError> {
+    pub fn place(self) -> Result<(Exported, Placed), ExportError> {
         let Self { mut exported, staged } = self;
-        let warnings = commit_all(staged)?;
-        exported.files.iter_mut().zip(warnings).for_each(|(file, warning)| file.warning = warning);
-        Ok(exported)
+        let folders: BTreeSet<_> =
+            staged.iter().filter_map(|file| file.target().parent()).map(Path::to_owned).collect();
+        let broken = |folders: &BTreeSet<PathBuf>| -> Vec<String> {
+            folders.iter().flat_map(|folder| broken_sets(folder)).collect()
+        };
+        let before = broken(&folders);
+        let placed = place_set(staged)?;
+        let left = broken(&folders);
+        let told = |words: &String| {
+            let end = if left.contains(words) { "export both again" } else { "this export has mended that" };
+            format!("{words}; {end}")
+        };
+        exported.remarks = before.iter().map(told).collect();
+        exported.files.iter_mut().zip(placed.warnings()).for_each(|(file, warning)| file.warning.clone_from(warning));
+        Ok((exported, placed))
     }
 }
 
@@ -140,7 +167,19 @@ pub fn export_files(
     files: &[(OutputFormat, PathBuf)],
     width: RecordWidth,
 ) -> Result<Exported, ExportError> {
-    Export::new(project, files, width)?.commit()
+    Export::new(project, files, width)?.place().map(|(exported, _)| exported)
+}
+
+fn refuse_one_file(files: &[(OutputFormat, PathBuf)]) -> Result<(), ExportError> {
+    for (place, (_, second)) in files.iter().enumerate() {
+        let target = replaceable(second)?;
+        for (_, first) in files.iter().take(place) {
+            if disk::is_one_file(&replaceable(first)?, &target) {
+                return Err(ExportError::OneFile { first: first.clone(), second: second.clone() });
+            }
+        }
+    }
+    Ok(())
 }
 
 fn check_on_disk(

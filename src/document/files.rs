@@ -1,10 +1,19 @@
 //! Project files without an open document: for jobs that need no history, no lock and no recovery copy.
 
+use std::fs;
 use std::io;
 use std::path::{self, Path, PathBuf};
+use std::thread;
+use std::time::Duration;
 
-use super::{OpenError, SaveError, SaveWarning, disk, opening, replace, save_job};
+use super::disk::{DiskState, Fingerprint};
+use super::lock::Lock;
+use super::{DataFolder, OpenError, SaveError, SaveWarning, disk, opening, replace, save_job};
 use crate::project::{Project, Upgrade};
+
+/// How often, and how long apart, it is tried to get the lock of a file that another job is just writing: a second in all.
+const ATTEMPTS: u32 = 50;
+const BETWEEN_ATTEMPTS: Duration = Duration::from_millis(20);
 
 /// Reads a project file, and what there is to say when it is of an older format.
 ///
@@ -12,6 +21,54 @@ use crate::project::{Project, Upgrade};
 /// [`OpenError`] naming the file, what is wrong and what to do.
 pub fn read_project(path: &Path) -> Result<(Project, Option<Upgrade>), OpenError> {
     opening::content(path).map(|content| (content.project, content.upgrade))
+}
+
+/// A project file that is read to be written again: its lock is held until then, so that nobody else who asks for the
+/// lock writes it, and what others wrote meanwhile is found out.
+#[derive(Debug)]
+pub struct Rewrite {
+    path: PathBuf,
+    /// What was read.
+    known: Option<Fingerprint>,
+    _lock: Lock,
+}
+
+impl Rewrite {
+    /// Takes the lock of a file. Where the system gives no locks, what others write is still found out.
+    ///
+    /// # Errors
+    /// [`SaveError::InUse`] when a window or another job keeps it.
+    pub fn begin(data: &DataFolder, path: &Path) -> Result<Self, SaveError> {
+        let path = path::absolute(path).map_err(|error| SaveError::of(path, error))?;
+        for _ in 0..ATTEMPTS {
+            match Lock::take(data, &path) {
+                Lock::InUse => thread::sleep(BETWEEN_ATTEMPTS),
+                lock => return Ok(Self { path, known: None, _lock: lock }),
+            }
+        }
+        Err(SaveError::InUse { path })
+    }
+
+    /// Reads the project, and what there is to say when it is of an older format.
+    ///
+    /// # Errors
+    /// As for [`read_project`].
+    pub fn read(&mut self) -> Result<(Project, Option<Upgrade>), OpenError> {
+        let content = opening::content(&self.path)?;
+        self.known = Some(content.known);
+        Ok((content.project, content.upgrade))
+    }
+
+    /// Whether the file is still what was read.
+    ///
+    /// # Errors
+    /// [`SaveError::ChangedSinceRead`].
+    pub fn check(&self) -> Result<(), SaveError> {
+        match disk::compare(&self.path, self.known) {
+            DiskState::Same => Ok(()),
+            _ => Err(SaveError::ChangedSinceRead { path: self.path.clone() }),
+        }
+    }
 }
 
 /// Writes a project file, in the place of what is there.
@@ -43,14 +100,44 @@ pub fn replaceable(path: &Path) -> Result<PathBuf, SaveError> {
 }
 
 fn target_of(path: &Path) -> Result<PathBuf, SaveError> {
-    let absolute = path::absolute(path).map_err(|error| SaveError::of(path, error))?;
-    Ok(disk::follow_links(&absolute))
+    let target = disk::follow_links(&whole_path(path)?);
+    // What leads into the system's view of open files is a stream of some program, and has no folder.
+    let is_stream = target.starts_with("/proc") && target.components().any(|part| part.as_os_str() == "fd");
+    if is_stream || fs::metadata(path).is_ok_and(|about| !about.is_file() && !about.is_dir()) {
+        return Err(SaveError::NotAFile { path: path.to_owned() });
+    }
+    Ok(target)
+}
+
+/// The whole path of a file to be written.
+///
+/// # Errors
+/// [`SaveError`] for what is no name of a file, and when there is no folder to start from.
+pub(super) fn whole_path(path: &Path) -> Result<PathBuf, SaveError> {
+    check_name(path)?;
+    path::absolute(path).map_err(|error| match error.kind() {
+        io::ErrorKind::NotFound => SaveError::NoWorkingFolder { path: path.to_owned() },
+        _ => SaveError::of(path, error),
+    })
+}
+
+/// Refuses names of which nothing stands before the ending, and those of folders.
+fn check_name(path: &Path) -> Result<(), SaveError> {
+    let ends_as_folder =
+        path.as_os_str().as_encoded_bytes().last().is_some_and(|&byte| path::is_separator(byte.into()));
+    if ends_as_folder {
+        return Err(SaveError::Folder { path: path.to_owned() });
+    }
+    let has_ending = path.extension().is_some();
+    let is_nameless = |stem: &std::ffi::OsStr| stem.as_encoded_bytes().iter().all(|&byte| byte == b'.');
+    if has_ending && path.file_stem().is_some_and(is_nameless) {
+        return Err(SaveError::Nameless { path: path.to_owned() });
+    }
+    Ok(())
 }
 
 #[cfg(all(test, unix))]
 mod tests {
-    use std::fs;
-
     use super::*;
     use crate::document::trial;
     use crate::project::write;
@@ -68,13 +155,30 @@ mod tests {
     }
 
     #[test]
-    fn a_file_that_cannot_be_replaced_whole_is_left_alone() {
+    fn a_file_that_is_rewritten_is_locked_and_looked_at() {
+        let folder = tempfile::tempdir().unwrap();
+        let (data, path) = (DataFolder::at(folder.path().join("data")), folder.path().join("a.ron"));
+        write_project(&path, &trial::project()).unwrap();
+        let mut first = Rewrite::begin(&data, &path).unwrap();
+        assert_eq!(first.read().unwrap(), (trial::project(), None));
+        assert!(matches!(Rewrite::begin(&data, &path), Err(SaveError::InUse { .. })));
+        first.check().unwrap();
+        write_project(&path, &trial::with_cell(&trial::project(), 0, 9.0)).unwrap();
+        assert!(matches!(first.check(), Err(SaveError::ChangedSinceRead { .. })));
+        fs::remove_file(&path).unwrap();
+        assert!(first.check().is_err());
+        drop(first);
+        assert!(Rewrite::begin(&data, &path).is_ok() && Rewrite::begin(&DataFolder::none(), &path).is_ok());
+    }
+
+    #[test]
+    fn a_file_that_cannot_be_replaced_is_left_alone() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("n".repeat(255));
-        assert_eq!(write_file(&path, b"first").unwrap(), None);
-        // The temporary file's longer name does not fit, so that only overwriting in place would do.
-        assert!(matches!(write_file(&path, b"second"), Err(SaveError::NoCopy { .. })));
-        assert_eq!(fs::read(&path).unwrap(), b"first");
+        for text in ["first", "second"] {
+            assert_eq!(write_file(&path, text.as_bytes()).unwrap(), None);
+            assert_eq!(fs::read(&path).unwrap(), text.as_bytes());
+        }
         assert!(matches!(write_file(folder.path(), b"x"), Err(SaveError::Folder { .. })));
         assert!(matches!(write_file(Path::new(""), b"x"), Err(SaveError::Name { .. })));
         assert!(matches!(replaceable(&folder.path().join("no/a.csv")), Err(SaveError::MissingFolder { .. })));

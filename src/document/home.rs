@@ -56,6 +56,14 @@ impl Home {
         }
     }
 
+    /// Hands the lock over to another home of the same file, which could not have it.
+    pub(super) fn hand_lock_to(&mut self, other: &mut Self) {
+        let is_wanted = matches!((&self.lock, &other.lock), (Lock::Held { .. }, Lock::InUse));
+        if is_wanted && self.is_at(&other.path) {
+            std::mem::swap(&mut self.lock, &mut other.lock);
+        }
+    }
+
     pub(super) fn check_lock(&self) -> Result<(), SaveError> {
         match self.lock {
             Lock::InUse => Err(SaveError::InUse { path: self.path.clone() }),

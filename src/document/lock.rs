@@ -12,6 +12,7 @@ use std::io;
 use std::path::Path;
 
 use super::DataFolder;
+use super::bounded::open_ordinary;
 use super::disk::{fnv1a, identity};
 
 /// Whether this process may write a file.
@@ -40,7 +41,8 @@ impl Lock {
 
 fn try_take(data: &DataFolder, path: &Path) -> io::Result<Option<File>> {
     let name = format!("{:016x}.lock", fnv1a(identity(path).as_os_str().as_encoded_bytes()));
-    let file = File::options().write(true).create(true).truncate(false).open(data.folder("locks")?.join(name))?;
+    let place = data.folder("locks")?.join(name);
+    let file = open_ordinary(&place, File::options().write(true).create(true).truncate(false))?;
     try_lock(&file).map(|held| held.then_some(file))
 }
 

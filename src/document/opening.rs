@@ -83,12 +83,12 @@ impl Document {
         keeper: Keeper,
         origin: Origin,
         at: Timestamp,
-        project: Project,
+        (project, upgrade): (Project, Option<Upgrade>),
     ) -> Self {
         let Origin { path, base, name } = origin;
         let on_disk = path.as_deref().and_then(|path| content(path).ok());
         let has_comments = on_disk.as_ref().is_some_and(|content| content.has_comments);
-        let upgrade = on_disk.as_ref().and_then(|content| content.upgrade.clone());
+        let upgrade = upgrade.or_else(|| on_disk.as_ref().and_then(|content| content.upgrade.clone()));
         let saved = on_disk.map(|content| content.project);
         let recovered = Change { label: "Recovered changes".into(), at, selected: None };
         let history = match &saved {

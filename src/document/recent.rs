@@ -1,13 +1,15 @@
 //! The files last worked on.
 
-use std::fs;
 use std::path::{self, Path, PathBuf};
 
-use super::{DataFolder, path_text, replace};
+use super::temporary::Access;
+use super::{DataFolder, path_text, read_bounded, replace};
 
 /// How many files are remembered.
 const MOST_FILES: usize = 12;
 const FILE: &str = "recent-files";
+/// More than twelve of the longest paths take.
+const LONGEST_BYTES: u64 = 1024 * 1024;
 
 /// The files last worked on, most recent first: one percent-encoded path per line of a file in the data folder.
 #[derive(Clone, Debug)]
@@ -24,7 +26,8 @@ impl RecentFiles {
     /// Their absolute paths, at most 12, whether the files still exist or not. A list that cannot be read is empty,
     /// and lines that are no path are passed over.
     pub fn list(&self) -> Vec<PathBuf> {
-        let bytes = self.data.folder("").and_then(|folder| fs::read(folder.join(FILE))).unwrap_or_default();
+        let folder = self.data.folder("").ok();
+        let bytes = folder.and_then(|folder| read_bounded(&folder.join(FILE), LONGEST_BYTES).ok()).unwrap_or_default();
         let text = String::from_utf8_lossy(&bytes);
         let mut files: Vec<PathBuf> = Vec::new();
         for path in text.lines().filter_map(path_text::decode).filter(|path| path.is_absolute()) {
@@ -53,8 +56,8 @@ impl RecentFiles {
 
     fn write(&self, files: &[PathBuf]) {
         let text: String = files.iter().map(|file| path_text::encode(file) + "\n").collect();
-        let written =
-            self.data.folder("").and_then(|folder| replace::replace_file(&folder.join(FILE), text.as_bytes()));
+        let write = |folder: PathBuf| replace::replace_file(&folder.join(FILE), text.as_bytes(), Access::Usual);
+        let written = self.data.folder("").and_then(write);
         if let Err(error) = written {
             log::warn!("the list of recent files could not be written: {error}");
         }
@@ -64,6 +67,7 @@ impl RecentFiles {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use std::fs;
 
     #[test]
     fn the_latest_twelve_are_kept_in_order_without_doubles() {
@@ -93,5 +97,22 @@ mod tests {
         recent.add(Path::new("/c"));
         assert!(recent.list().is_empty());
         RecentFiles::new(&DataFolder::none()).add(Path::new("/c"));
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn odd_things_in_its_place_are_no_list() {
+        let folder = tempfile::tempdir().unwrap();
+        let (recent, list) = (RecentFiles::new(&DataFolder::at(folder.path())), folder.path().join(FILE));
+        assert!(std::process::Command::new("mkfifo").arg(&list).status().unwrap().success());
+        assert!(recent.list().is_empty());
+        fs::remove_file(&list).unwrap();
+        std::os::unix::fs::symlink("/dev/zero", &list).unwrap();
+        assert!(recent.list().is_empty());
+        fs::remove_file(&list).unwrap();
+        fs::File::create(&list).unwrap().set_len(1 << 40).unwrap();
+        assert!(recent.list().is_empty());
+        recent.add(Path::new("/c"));
+        assert_eq!(recent.list(), [PathBuf::from("/c")]);
     }
 }

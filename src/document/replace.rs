@@ -4,8 +4,7 @@ use std::fs::{self, File};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
-use atomic_write_file::AtomicWriteFile;
-
+use super::temporary::{Access, Temporary, sync_folder};
 use super::{SaveError, SaveWarning};
 
 /// Where replacing a file failed.
@@ -16,16 +15,16 @@ enum Failure {
     At(io::Error),
 }
 
-/// Puts a new file in the place of the old one, or creates it, keeping the mode. The bytes and the folder's entry are
-/// on the disk when it returns.
-pub(super) fn replace_file(target: &Path, bytes: &[u8]) -> io::Result<()> {
-    try_replace(target, bytes).map_err(|(Failure::Before(error) | Failure::At(error))| error)
+/// Puts a new file in the place of the old one, or creates it. The bytes and the folder's entry are on the disk when it
+/// returns.
+pub(super) fn replace_file(target: &Path, bytes: &[u8], access: Access) -> io::Result<()> {
+    try_replace(target, bytes, access).map_err(|(Failure::Before(error) | Failure::At(error))| error)
 }
 
-fn try_replace(target: &Path, bytes: &[u8]) -> Result<(), Failure> {
-    let mut file = AtomicWriteFile::open(target).map_err(Failure::Before)?;
-    file.write_all(bytes).map_err(Failure::Before)?;
-    file.commit().map_err(Failure::At)
+fn try_replace(target: &Path, bytes: &[u8], access: Access) -> Result<(), Failure> {
+    let mut file = Temporary::beside(target, access).map_err(Failure::Before)?;
+    file.write_all(bytes).and_then(|()| file.sync()).map_err(Failure::Before)?;
+    file.take_place().and_then(|()| sync_folder(target)).map_err(Failure::At)
 }
 
 /// Writes a project file; where no new file can take the old one's place, overwrites it after `copy` has put the
@@ -36,17 +35,17 @@ pub(super) fn write(
     copy: impl FnOnce() -> io::Result<PathBuf>,
 ) -> Result<Option<SaveWarning>, SaveError> {
     check_target(target)?;
-    let why = match try_replace(target, bytes) {
+    let why = match try_replace(target, bytes, Access::Usual) {
         Ok(()) => return Ok(None),
         Err(Failure::At(why)) if fs::read(target).is_ok_and(|found| found == bytes) => {
             return Ok(Some(SaveWarning::NotConfirmed { why: why.to_string() }));
         }
         Err(Failure::Before(why) | Failure::At(why)) => why,
     };
-    if !may_overwrite_after(&why) {
+    if !may_overwrite_after(&why) || !target.exists() {
         return Err(SaveError::of(target, why));
     }
-    if target.exists() { overwrite(target, bytes, why, copy) } else { create(target, bytes) }
+    overwrite(target, bytes, why, copy)
 }
 
 /// Whether the old file may be overwritten after a new one could not be made: never when room is what is missing.
@@ -102,18 +101,6 @@ fn overwrite(
     Ok(Some(SaveWarning::WrittenInPlace { why: why.to_string() }))
 }
 
-/// Creates a file directly, for a name to which the temporary file's few more letters do not fit.
-pub(super) fn create(target: &Path, bytes: &[u8]) -> Result<Option<SaveWarning>, SaveError> {
-    let failed = |error| SaveError::of(target, error);
-    let mut file = File::create_new(target).map_err(failed)?;
-    if let Err(error) = fill(&mut file, bytes) {
-        // It was not there before.
-        let _ = fs::remove_file(target);
-        return Err(failed(error));
-    }
-    Ok(None)
-}
-
 fn fill(file: &mut File, bytes: &[u8]) -> io::Result<()> {
     file.write_all(bytes)?;
     if file.metadata()?.is_file() {
@@ -165,17 +152,27 @@ mod tests {
     }
 
     #[test]
-    fn the_longest_names_are_written_too() {
+    fn the_longest_names_are_replaced_too() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("n".repeat(255));
-        assert_eq!(write(&path, b"a longer text", no_copy).unwrap(), None);
-        let copy = || Ok(PathBuf::from("/copy"));
-        let warning = write(&path, b"short", copy).unwrap();
+        for text in ["a longer text", "short"] {
+            assert_eq!(write(&path, text.as_bytes(), no_copy).unwrap(), None);
+            assert_eq!(fs::read(&path).unwrap(), text.as_bytes());
+        }
+    }
+
+    #[test]
+    fn nothing_is_overwritten_without_a_copy() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.ron");
+        fs::write(&path, "a longer text").unwrap();
+        let why = || io::Error::from(io::ErrorKind::ResourceBusy);
+        let refused = overwrite(&path, b"other", why(), || Err(io::ErrorKind::StorageFull.into())).unwrap_err();
+        assert!(matches!(refused, SaveError::NoCopy { .. }));
+        assert_eq!(fs::read(&path).unwrap(), b"a longer text");
+        let warning = overwrite(&path, b"short", why(), || Ok(PathBuf::from("/copy"))).unwrap();
         assert!(matches!(warning, Some(SaveWarning::WrittenInPlace { .. })));
         assert_eq!(fs::read(&path).unwrap(), b"short");
-        let refused = write(&path, b"other", || Err(io::ErrorKind::StorageFull.into())).unwrap_err();
-        assert!(matches!(refused, SaveError::NoCopy { .. }));
-        assert_eq!(fs::read(&path).unwrap(), b"short", "no copy, no overwriting");
     }
 
     #[test]

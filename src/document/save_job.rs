@@ -1,10 +1,11 @@
 //! Saving in three parts: begun where the document is, carried out on any thread, taken down where the document is.
 
-use std::path::{self, Path, PathBuf};
+use std::path::{Path, PathBuf};
 
 use crate::project::{LARGEST_FILE_BYTES, Project, write};
 
 use super::disk::{self, DiskState, Fingerprint, Seen};
+use super::files::whole_path;
 use super::home::Home;
 use super::recovery::{Copy, CopyWriter};
 use super::{Document, SaveError, SaveWarning, Saved, replace};
@@ -104,7 +105,7 @@ impl Document {
         let path = match to {
             SaveTo::Here => return self.begin_here(false, None),
             SaveTo::Over => return self.begin_here(true, None),
-            SaveTo::As(path) => path::absolute(path).map_err(|error| SaveError::of(path, error))?,
+            SaveTo::As(path) => whole_path(path)?,
         };
         let (path, ending) = with_ending(path)?;
         if self.home.as_ref().is_some_and(|home| home.is_at(&path)) {

@@ -1,21 +1,23 @@
 //! Files that are ready and wait to take their places: what can fail has failed before anything is replaced.
 
 use std::fs;
-use std::io::{self, Read, Seek, Write};
+use std::io::{self, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
-use atomic_write_file::AtomicWriteFile;
-
-use super::{SaveError, SaveWarning, replace, replaceable, save_job};
+use super::disk::Fingerprint;
+use super::journal::Journal;
+use super::temporary::{Access, Temporary, sync_folder};
+use super::{Rewrite, SaveError, SaveWarning, replace, replaceable, save_job};
 use crate::project::Project;
 
 /// A file that is on the disk under a name of its own and takes its place when it is told to; dropped, it is gone.
 #[derive(Debug)]
 pub struct Staged {
-    target: PathBuf,
-    bytes: Vec<u8>,
-    /// `None` for a name to which the few more letters of another do not fit, and nothing of it is there yet.
-    file: Option<AtomicWriteFile>,
+    file: Temporary,
+    /// What it holds; not known of what was written to it row by row.
+    bytes: Option<Vec<u8>>,
+    reads_back: bool,
+    rewrite: Option<Rewrite>,
 }
 
 impl Staged {
@@ -24,17 +26,11 @@ impl Staged {
     /// # Errors
     /// [`SaveError`] when no file can be written there; what is there is as it was.
     pub fn file(path: &Path, bytes: Vec<u8>) -> Result<Self, SaveError> {
-        let target = replaceable(path)?;
-        let written = AtomicWriteFile::options().read(true).open(&target).and_then(|mut file| {
-            file.write_all(&bytes)?;
-            file.sync_all().map(|()| file)
-        });
-        match written {
-            Ok(file) => Ok(Self { target, bytes, file: Some(file) }),
-            Err(why) if !replace::may_overwrite_after(&why) => Err(SaveError::of(&target, why)),
-            Err(_) if !target.exists() => Ok(Self { target, bytes, file: None }),
-            Err(source) => Err(SaveError::NoCopy { path: target, source }),
-        }
+        let mut staged = Self::stream(path)?;
+        let written = staged.file.write_all(&bytes).and_then(|()| staged.file.sync());
+        written.map_err(|why| refused(staged.file.target(), why))?;
+        staged.bytes = Some(bytes);
+        Ok(staged)
     }
 
     /// Makes a project's file ready.
@@ -45,18 +41,40 @@ impl Staged {
         Self::file(path, save_job::bytes_of(project)?)
     }
 
+    /// An empty file for a path, to be written to. It is not forced onto the disk: after a power cut its rows can be
+    /// computed again, and waiting for the disk would take longer than computing them.
+    ///
+    /// # Errors
+    /// As for [`Self::file`].
+    pub fn stream(path: &Path) -> Result<Self, SaveError> {
+        let target = replaceable(path)?;
+        let file = Temporary::beside(&target, Access::Usual).map_err(|why| refused(&target, why))?;
+        Ok(Self { file, bytes: None, reads_back: false, rewrite: None })
+    }
+
+    /// The same, to be read once more when it is in its place.
+    #[must_use]
+    pub fn reading_back(self) -> Self {
+        Self { reads_back: true, ..self }
+    }
+
+    /// The same, made of the file whose place it takes: not put there when that was changed meanwhile.
+    #[must_use]
+    pub fn rewriting(self, rewrite: Option<Rewrite>) -> Self {
+        Self { rewrite, ..self }
+    }
+
+    /// Where its place is.
+    pub fn target(&self) -> &Path {
+        self.file.target()
+    }
+
     /// What stands in the file that is ready.
     ///
     /// # Errors
     /// What the system says.
     pub fn read_back(&mut self) -> io::Result<Vec<u8>> {
-        let Some(file) = &mut self.file else {
-            return Ok(self.bytes.clone());
-        };
-        let mut found = Vec::new();
-        file.rewind()?;
-        file.read_to_end(&mut found)?;
-        Ok(found)
+        self.file.read_back()
     }
 
     /// Takes its place.
@@ -64,17 +82,98 @@ impl Staged {
     /// # Errors
     /// [`SaveError`]; what is there is as it was.
     pub fn commit(self) -> Result<Option<SaveWarning>, SaveError> {
-        replace::check_target(&self.target)?;
-        let Some(file) = self.file else {
-            return replace::create(&self.target, &self.bytes);
+        let placed = place_all(vec![self])?;
+        Ok(placed.warnings.into_iter().flatten().next())
+    }
+
+    fn check(&self) -> Result<(), SaveError> {
+        self.rewrite.as_ref().map_or(Ok(()), Rewrite::check)?;
+        replace::check_target(self.target())
+    }
+
+    fn take_place(self) -> Result<(Option<SaveWarning>, Option<Rewrite>), SaveError> {
+        let Self { file, bytes, reads_back, rewrite } = self;
+        let target = file.target().to_owned();
+        file.take_place().map_err(|why| SaveError::of(&target, why))?;
+        let Some(bytes) = bytes else {
+            return Ok((None, rewrite));
         };
-        match file.commit() {
-            Ok(()) => Ok(None),
-            Err(why) if fs::read(&self.target).is_ok_and(|found| found == self.bytes) => {
-                Ok(Some(SaveWarning::NotConfirmed { why: why.to_string() }))
-            }
-            Err(why) => Err(SaveError::of(&self.target, why)),
+        if reads_back && !fs::read(&target).is_ok_and(|found| found == bytes) {
+            return Err(SaveError::NotReadBack { path: target });
         }
+        let warning = sync_folder(&target).err().map(|why| SaveWarning::NotConfirmed { why: why.to_string() });
+        Ok((warning, rewrite))
+    }
+}
+
+impl Write for Staged {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.file.write(bytes)
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.file.flush()
+    }
+}
+
+impl Seek for Staged {
+    fn seek(&mut self, to: SeekFrom) -> io::Result<u64> {
+        self.file.seek(to)
+    }
+}
+
+/// Why a file cannot be made ready. One that may itself be written, in a folder that may not, could only be overwritten in
+/// place, where a failure half-way would lose it.
+fn refused(target: &Path, why: io::Error) -> SaveError {
+    if replace::may_overwrite_after(&why) && target.exists() {
+        return SaveError::NoCopy { path: target.to_owned(), source: why };
+    }
+    SaveError::of(target, why)
+}
+
+/// Files that have taken their places. What stood there before can be given back for as long as this lives.
+#[derive(Debug, Default)]
+#[must_use = "dropped, what stood there before is gone"]
+pub struct Placed {
+    warnings: Vec<Option<SaveWarning>>,
+    before: Vec<Before>,
+    /// What was read is locked for as long as it may be given back.
+    _rewrites: Vec<Rewrite>,
+}
+
+/// What stood where a file was put.
+#[derive(Debug)]
+enum Before {
+    Nothing(PathBuf),
+    Kept(Temporary),
+}
+
+impl Before {
+    fn of(target: &Path) -> Result<Self, SaveError> {
+        if !target.exists() {
+            return Ok(Self::Nothing(target.to_owned()));
+        }
+        Temporary::keeping(target).map(Self::Kept).map_err(|why| SaveError::of(target, why))
+    }
+
+    /// As far as the system lets it: it may just have refused something.
+    fn give_back(self) {
+        match self {
+            Self::Nothing(target) => drop(fs::remove_file(target)),
+            Self::Kept(kept) => drop(kept.take_place()),
+        }
+    }
+}
+
+impl Placed {
+    /// What there is to know of each, in order.
+    pub fn warnings(&self) -> &[Option<SaveWarning>] {
+        &self.warnings
+    }
+
+    /// Puts back what stood there before, the last one first.
+    pub fn give_back(self) {
+        self.before.into_iter().rev().for_each(Before::give_back);
     }
 }
 
@@ -82,41 +181,44 @@ impl Staged {
 ///
 /// # Errors
 /// [`SaveError`] of the one that could not.
-pub fn commit_all(files: Vec<Staged>) -> Result<Vec<Option<SaveWarning>>, SaveError> {
-    let mut replaced = Replaced::default();
-    let mut warnings = Vec::with_capacity(files.len());
+pub fn place_all(files: Vec<Staged>) -> Result<Placed, SaveError> {
+    files.iter().try_for_each(Staged::check)?;
+    let mut placed = Placed::default();
     for file in files {
-        replaced.note(&file.target);
-        match file.commit() {
-            Ok(warning) => warnings.push(warning),
+        match Before::of(file.target()) {
+            Ok(before) => placed.before.push(before),
             Err(error) => {
-                replaced.give_back();
+                placed.give_back();
+                return Err(error);
+            }
+        }
+        match file.take_place() {
+            Ok((warning, rewrite)) => {
+                placed.warnings.push(warning);
+                placed._rewrites.extend(rewrite);
+            }
+            Err(error) => {
+                placed.give_back();
                 return Err(error);
             }
         }
     }
-    Ok(warnings)
+    Ok(placed)
 }
 
-/// What stood where files were written, to put it back.
-#[derive(Debug, Default)]
-struct Replaced(Vec<(PathBuf, Option<Vec<u8>>)>);
-
-impl Replaced {
-    fn note(&mut self, target: &Path) {
-        self.0.push((target.to_owned(), fs::read(target).ok()));
-    }
-
-    /// As far as the system lets it: it has just refused something.
-    fn give_back(self) {
-        for (target, before) in self.0 {
-            match before {
-                Some(bytes) if fs::read(&target).is_ok_and(|found| found == bytes) => {}
-                Some(bytes) => drop(replace::replace_file(&target, &bytes)),
-                None => drop(fs::remove_file(&target)),
-            }
-        }
-    }
+/// As [`place_all`], for files that belong together: should the process end half-way, [`broken_sets`](super::broken_sets)
+/// finds it out.
+///
+/// # Errors
+/// As for [`place_all`], and when nothing can be written down in the folder.
+pub(super) fn place_set(files: Vec<Staged>) -> Result<Placed, SaveError> {
+    let known = |file: &Staged| file.bytes.as_deref().map(Fingerprint::of);
+    let set: Vec<_> = files.iter().filter_map(|file| Some((file.target(), known(file)?))).collect();
+    let first = set.first().map(|(target, _)| target.to_path_buf()).unwrap_or_default();
+    let journal = Journal::begin(&set).map_err(|why| SaveError::of(&first, why))?;
+    let placed = place_all(files);
+    drop(journal);
+    placed
 }
 
 #[cfg(unix)]
@@ -143,15 +245,18 @@ mod tests {
     }
 
     #[test]
-    fn the_longest_names_are_made_but_not_replaced() {
+    fn the_longest_names_are_made_and_replaced() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("n".repeat(255));
-        let mut staged = Staged::file(&path, b"new".to_vec()).unwrap();
-        assert_eq!(staged.read_back().unwrap(), b"new");
-        assert!(!path.exists());
-        assert_eq!(staged.commit().unwrap(), None);
-        assert!(matches!(Staged::file(&path, b"other".to_vec()), Err(SaveError::NoCopy { .. })));
-        assert_eq!(fs::read(&path).unwrap(), b"new");
+        for text in ["first", "second"] {
+            let mut staged = Staged::file(&path, text.into()).unwrap().reading_back();
+            assert_eq!(staged.read_back().unwrap(), text.as_bytes());
+            assert_eq!(staged.commit().unwrap(), None);
+            assert_eq!(fs::read(&path).unwrap(), text.as_bytes());
+        }
+        let too_long = Staged::file(&folder.path().join("n".repeat(256)), b"x".to_vec());
+        assert!(matches!(too_long, Err(SaveError::Name { .. })));
+        assert_eq!(names(folder.path()), 1);
     }
 
     #[test]
@@ -160,13 +265,26 @@ mod tests {
         let [a, b, c] = ["a.hex", "b.hex", "c.a2l"].map(|name| folder.path().join(name));
         fs::write(&a, "old").unwrap();
         let stage = |path: &Path| Staged::file(path, b"new".to_vec()).unwrap();
-        let files = vec![stage(&a), stage(&b), stage(&c)];
+        let mut files = vec![stage(&a), stage(&b), stage(&c)];
+        // What is in the way is found before anything is replaced.
         fs::create_dir(&c).unwrap();
-        fs::write(c.join("in the way"), "x").unwrap();
-        assert!(commit_all(files).is_err());
+        assert!(place_set(files).is_err());
         assert_eq!((fs::read(&a).unwrap(), b.exists(), names(folder.path())), (b"old".to_vec(), false, 2));
-        fs::remove_dir_all(&c).unwrap();
-        assert_eq!(commit_all(vec![stage(&a), stage(&b), stage(&c)]).unwrap(), [None, None, None]);
-        assert!([a, b, c].iter().all(|path| fs::read(path).unwrap() == b"new"));
+        fs::remove_dir(&c).unwrap();
+        // What only renaming tells: the last one's file is gone.
+        files = vec![stage(&a), stage(&b), stage(&c)];
+        let parts = fs::read_dir(folder.path()).unwrap().map(|entry| entry.unwrap().path());
+        let last = parts.filter(|path| path.extension().is_some_and(|e| e == "part")).max_by_key(|path| {
+            let name = path.file_stem().unwrap().to_string_lossy().into_owned();
+            name.rsplit('-').next().unwrap().parse::<u32>().unwrap()
+        });
+        fs::remove_file(last.unwrap()).unwrap();
+        assert!(place_set(files).is_err());
+        assert_eq!((fs::read(&a).unwrap(), b.exists(), names(folder.path())), (b"old".to_vec(), false, 1));
+        let placed = place_set(vec![stage(&a), stage(&b), stage(&c)]).unwrap();
+        assert_eq!(placed.warnings(), [None, None, None]);
+        assert!([&a, &b, &c].iter().all(|path| fs::read(path).unwrap() == b"new"));
+        placed.give_back();
+        assert_eq!((fs::read(&a).unwrap(), names(folder.path())), (b"old".to_vec(), 1));
     }
 }

@@ -3,10 +3,11 @@
 use thiserror::Error;
 
 use super::arrange::{address_of, stored_cells};
+use super::encode::assemble;
 use super::number::{number_in, physical};
 use super::unit_axis::{axis_contents, axis_item, leading_item, points_along, spread};
 use super::verify::{Comparison, compare};
-use super::{ChecksumMismatch, ImageError, Raw, checksum, encode, field_number};
+use super::{ChecksumMismatch, ImageError, Raw, checksum, field_number};
 use crate::project::{
     Advance, AdvanceError, Content, Fault, ImageLayout, Item, Origin, Parts, PathError, Project, set_fields,
 };
@@ -168,7 +169,7 @@ pub fn decode(bytes: &[u8], project: &Project, on_mismatch: OnMismatch) -> Resul
         parts.trims.air.degrees = air;
         parts.coil.dwell_ms = dwell;
     })?;
-    let comparison = compare(&encode(&read)?, &read, bytes);
+    let comparison = compare(&assemble(&read)?, &read, bytes);
     Ok(Decoded { project: read, comparison })
 }
 

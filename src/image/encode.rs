@@ -4,7 +4,7 @@ use super::arrange::{address_of, stored_cells};
 use super::number::{bytes_of, physical, quantise};
 use super::unit_axis::{check_apart, is_axis};
 use super::values::{Standing, Values, values_of};
-use super::{ImageError, Place, Raw, Resampled, checksum};
+use super::{DecodeError, ImageError, OnMismatch, Place, Quantity, Raw, Resampled, checksum, decode};
 use crate::project::{ByteOrder, ContentSize, Item, Project, Tree};
 
 /// Changes by rounding up to this are binary dust and no loss; far below any count a unit has.
@@ -83,8 +83,15 @@ impl Loss {
 ///
 /// # Errors
 /// [`ImageError`] naming the item and the place: a value that its type cannot hold, breakpoints that meet after rounding,
-/// a field that is no number, sizes that do not fit.
+/// a field that is no number, sizes that do not fit, and values that no project could have once they are rounded: such
+/// an image could not be read back.
 pub fn encode(project: &Project) -> Result<Image, ImageError> {
+    let image = assemble(project)?;
+    unreadable(project, &image).map_or(Ok(image), Err)
+}
+
+/// The image without a look at whether it reads back.
+pub(super) fn assemble(project: &Project) -> Result<Image, ImageError> {
     let layout = &project.image;
     let fields = project.field_tree()?;
     let mut bytes = vec![layout.fill; layout.size as usize];
@@ -104,11 +111,38 @@ pub fn faults(project: &Project) -> Vec<ImageError> {
         Ok(fields) => fields,
         Err(error) => return vec![error.into()],
     };
-    project.image.items.iter().filter_map(|item| encoded(project, &fields, item).err()).collect()
+    let of_items: Vec<ImageError> =
+        project.image.items.iter().filter_map(|item| encoded(project, &fields, item).err()).collect();
+    if of_items.is_empty() { encode(project).err().into_iter().collect() } else { of_items }
 }
 
 fn encoded(project: &Project, fields: &Tree, item: &Item) -> Result<EncodedItem, ImageError> {
-    encode_item(item, values_of(project, fields, item)?)
+    let encoded = encode_item(item, values_of(project, fields, item)?)?;
+    past_range(project, &encoded).map_or(Ok(encoded), Err)
+}
+
+/// The first value that rounding takes out of the range in which the project has it.
+fn past_range(project: &Project, encoded: &EncodedItem) -> Option<ImageError> {
+    let Quantity { low, high, unit, .. } = Quantity::of(&encoded.item, project);
+    let is_past = |index: usize| !(low..=high).contains(&encoded.value(index));
+    let index = (0..encoded.raws.len()).find(|&index| is_past(index))?;
+    Some(ImageError::PastRange {
+        item: encoded.item.name.clone(),
+        place: encoded.place(index),
+        value: encoded.wanted.get(index).copied().unwrap_or(f64::NAN),
+        rounded: encoded.value(index),
+        range: (low, high),
+        unit,
+    })
+}
+
+/// Why no project could be read back from an image that its items hold: values that fit together only before rounding.
+/// Breakpoints without values, of another size than the project's, are what the layout asks for.
+fn unreadable(project: &Project, image: &Image) -> Option<ImageError> {
+    match decode(&image.bytes, project, OnMismatch::Accept) {
+        Ok(_) | Err(DecodeError::AxisAlone { .. }) => None,
+        Err(why) => Some(ImageError::Unreadable { why: Box::new(why) }),
+    }
 }
 
 pub(super) fn encode_item(item: &Item, values: Values) -> Result<EncodedItem, ImageError> {

@@ -3,7 +3,7 @@
 use thiserror::Error;
 
 use super::number::physical_range;
-use super::{Place, Raw};
+use super::{DecodeError, Place, Raw, with_unit};
 use crate::project::{CellType, Item, TreeError};
 use crate::shaping::ShapingError;
 use crate::table::AxisError;
@@ -30,6 +30,35 @@ pub enum ImageError {
         cell: CellType,
         /// The physical values it can hold.
         range: (f64, f64),
+    },
+    /// A value that rounding takes out of the range in which a project can have it.
+    #[error(
+        "'{item}'{place}: {} becomes {} in the image, which is outside {}..{} and could not be read back; choose a scale \
+         that does not step past it, or move the value",
+        with_unit(*.value, .unit), with_unit(*.rounded, .unit), shortest(.range.0), with_unit(.range.1, .unit)
+    )]
+    PastRange {
+        /// The item.
+        item: String,
+        /// Where in it.
+        place: Place,
+        /// The project's value.
+        value: f64,
+        /// What the unit would read.
+        rounded: f64,
+        /// What a project may have.
+        range: (f64, f64),
+        /// The unit of all of them.
+        unit: &'static str,
+    },
+    /// Values that fit together only before they are rounded.
+    #[error(
+        "rounded to counts, the values make no project, and the image could not be read back: {why}; choose a finer scale, \
+         or move the values apart"
+    )]
+    Unreadable {
+        /// What reading it says.
+        why: Box<DecodeError>,
     },
     /// Two breakpoints of an axis that become one count: no unit can interpolate between them.
     #[error(
@@ -112,13 +141,14 @@ impl ImageError {
     pub fn item(&self) -> Option<&str> {
         match self {
             Self::OutOfRange { item, .. }
+            | Self::PastRange { item, .. }
             | Self::BreakpointsMeet { item, .. }
             | Self::NoField { item, .. }
             | Self::NotANumber { item, .. }
             | Self::SizesDiffer { item, .. }
             | Self::UnitAxis { item, .. }
             | Self::Resample { item, .. } => Some(item),
-            Self::Tree(_) => None,
+            Self::Unreadable { .. } | Self::Tree(_) => None,
         }
     }
 }

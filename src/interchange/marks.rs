@@ -38,9 +38,16 @@ pub enum FieldFault {
         /// The line of the first kind.
         first_line: usize,
     },
-    /// A comma typed where it may part thousands.
-    #[error("the comma may part thousands or decimals; leave it out, or write one more decimal")]
-    Doubtful,
+    /// The first mark of a long stream, after what was looked at to tell the marks.
+    #[error("no number before it has a decimal mark, so that nothing tells what this one is")]
+    Late,
+}
+
+impl FieldFault {
+    /// Whether it is about marks of which nobody but the writer knows what they are.
+    pub const fn is_about_marks(&self) -> bool {
+        !matches!(self, Self::Number(_))
+    }
 }
 
 impl AskMark {
@@ -76,17 +83,57 @@ pub(super) fn is_ambiguous(text: &str) -> bool {
     matches!(read_number(text), Ok(Reading::Ambiguous { .. }))
 }
 
+/// The search for the first number that tells the decimal mark of all.
+#[derive(Debug)]
+pub(super) struct MarkSearch {
+    commas_part: bool,
+    question: Option<AskMark>,
+}
+
+impl MarkSearch {
+    /// Nothing is found yet.
+    pub(super) fn new(separator: Separator) -> Self {
+        Self { commas_part: separator == Separator::Comma, question: None }
+    }
+
+    /// Looks at one more field, which stands in that place; gives how numbers are read once that is told.
+    pub(super) fn look(&mut self, text: &str, place: impl FnOnce() -> Place) -> Option<Numbers> {
+        match read_number(text) {
+            // Between commas a point stands before decimals; what is in doubt is a comma in quotes.
+            Ok(Reading::Ambiguous { .. }) if self.commas_part && !text.contains(',') => None,
+            Ok(Reading::Ambiguous { point, comma }) => {
+                self.question.get_or_insert_with(|| AskMark { place: place(), point, comma });
+                None
+            }
+            Ok(Reading::Parsed { mark: Some(DecimalMark::Comma), .. }) if self.commas_part => Some(Numbers::Point),
+            Ok(Reading::Parsed { mark: Some(mark), .. }) => Some(Numbers::Proven(Some((mark, place().line)))),
+            _ => None,
+        }
+    }
+
+    /// How numbers are read where none told it.
+    ///
+    /// # Errors
+    /// [`AskMark`] when marks may part thousands throughout.
+    pub(super) fn end(self) -> Result<Numbers, AskMark> {
+        match self.question {
+            Some(question) => Err(question),
+            None if self.commas_part => Ok(Numbers::Point),
+            None => Ok(Numbers::Proven(None)),
+        }
+    }
+}
+
 /// How the numbers of one text are read.
 #[derive(Clone, Copy, Debug)]
 pub(super) enum Numbers {
-    /// Commas part the fields: a point stands before decimals.
+    /// Commas part the fields, and no number tells more: a point stands before decimals.
     Point,
-    /// The decimal mark that a number proved, and the first line with it; `None` where no number has one.
+    /// The decimal mark that a number proved, and the first line with it; the other mark may part thousands. `None` where
+    /// no number has a mark.
     Proven(Option<(DecimalMark, usize)>),
     /// The decimal mark as the user named it: the other mark may part thousands.
     Named(DecimalMark, Separator),
-    /// Typed into this program one by one: a point stands before decimals, a comma where it cannot part thousands.
-    Typed,
 }
 
 impl Numbers {
@@ -102,23 +149,13 @@ impl Numbers {
         if let Some(mark) = answer {
             return Ok(Self::Named(mark, separator));
         }
-        if separator == Separator::Comma {
-            return Ok(Self::Point);
-        }
-        let mut question = None;
+        let mut search = MarkSearch::new(separator);
         for (record, field) in fields {
-            let text = record.text(field);
-            let Some(mark) = mark_of(text).filter(|&mark| parse_number(text, mark, Thousands::Blank).is_ok()) else {
-                continue;
-            };
-            match read_number(text) {
-                Ok(Reading::Ambiguous { point, comma }) => {
-                    question.get_or_insert_with(|| AskMark { place: Place::of(record, field), point, comma });
-                }
-                _ => return Ok(Self::Proven(Some((mark, record.line_of(field))))),
+            if let Some(found) = search.look(record.text(field), || Place::of(record, field)) {
+                return Ok(found);
             }
         }
-        question.map_or(Ok(Self::Proven(None)), Err)
+        search.end()
     }
 
     /// The decimal mark; `None` where no number needs one.
@@ -127,32 +164,30 @@ impl Numbers {
             Self::Point => Some(DecimalMark::Point),
             Self::Proven(proven) => proven.map(|(mark, _)| mark),
             Self::Named(mark, _) => Some(mark),
-            Self::Typed => None,
         }
     }
 
     /// Reads one field.
     pub(super) fn read(self, text: &str) -> Result<f64, FieldFault> {
         let plainly = |mark| parse_number(text, mark, Thousands::Blank);
+        let parted = |mark| parse_number(text, mark, Thousands::BlankOrMark);
         let has_comma = text.contains(',');
         match self {
             Self::Point | Self::Named(DecimalMark::Comma, Separator::Comma) if has_comma => Err(FieldFault::CommaTwice),
             Self::Point => Ok(plainly(DecimalMark::Point)?),
-            Self::Named(mark, _) => Ok(parse_number(text, mark, Thousands::BlankOrMark)?),
-            Self::Proven(proven) => {
-                let (mark, first_line) = proven.unwrap_or((DecimalMark::Point, 0));
-                let differs = mark_of(text) == Some(mark.other()) && plainly(mark.other()).is_ok();
-                if differs { Err(FieldFault::MixedMarks { first_line }) } else { Ok(plainly(mark)?) }
-            }
-            Self::Typed if has_comma && is_ambiguous(text) => Err(FieldFault::Doubtful),
-            Self::Typed => Ok(plainly(if has_comma { DecimalMark::Comma } else { DecimalMark::Point })?),
+            Self::Named(mark, _) => Ok(parted(mark)?),
+            Self::Proven(None) => match read_number(text)? {
+                Reading::Parsed { value, mark: None } => Ok(value),
+                // Only a number that comes after all those which were looked at has a mark.
+                _ => Err(FieldFault::Late),
+            },
+            Self::Proven(Some((mark, first_line))) => match parted(mark) {
+                Ok(value) => Ok(value),
+                Err(_) if parted(mark.other()).is_ok() => Err(FieldFault::MixedMarks { first_line }),
+                Err(error) => Err(error.into()),
+            },
         }
     }
-}
-
-/// The mark in a text; a comma where it has both.
-fn mark_of(text: &str) -> Option<DecimalMark> {
-    [DecimalMark::Comma, DecimalMark::Point].into_iter().find(|mark| text.contains(mark.character()))
 }
 
 #[cfg(test)]
@@ -186,10 +221,36 @@ mod tests {
             let numbers = find(&["1,000", proof]).unwrap();
             assert_eq!(numbers.mark(), Some(DecimalMark::Comma), "{proof}");
             assert_eq!(numbers.read("1,000"), Ok(1.0), "{proof}");
-            assert_eq!(numbers.read("1.000"), Err(FieldFault::MixedMarks { first_line: 7 }), "{proof}");
+            assert_eq!(numbers.read("1.000"), Ok(1000.0), "{proof}");
+            assert_eq!(numbers.read("1.5"), Err(FieldFault::MixedMarks { first_line: 7 }), "{proof}");
         }
         let numbers = find(&["1,000", "12.5"]).unwrap();
-        assert_eq!(numbers.read("1,000"), Err(FieldFault::MixedMarks { first_line: 7 }));
+        assert_eq!((numbers.read("1,000"), numbers.read("12,345.5")), (Ok(1000.0), Ok(12_345.5)));
+        assert_eq!(numbers.read("1,5"), Err(FieldFault::MixedMarks { first_line: 7 }));
+    }
+
+    #[test]
+    fn thousands_tell_the_mark_where_they_can() {
+        for (proof, mark) in [
+            ("1,234.5", DecimalMark::Point),
+            ("1.234,5", DecimalMark::Comma),
+            ("1,234,567", DecimalMark::Point),
+            ("1.234.567", DecimalMark::Comma),
+        ] {
+            assert_eq!(find(&["1,000", proof]).unwrap().mark(), Some(mark), "{proof}");
+        }
+    }
+
+    #[test]
+    fn between_commas_a_quoted_comma_is_read_where_something_tells() {
+        let find = |fields: &[&str]| {
+            let record = Record { line: 3, fields: fields.iter().map(|&field| field.to_owned()).collect() };
+            Numbers::find(Separator::Comma, None, (0..fields.len()).map(|field| (&record, field)))
+        };
+        assert_eq!(find(&["1,000", "12.5"]).unwrap().read("1,000"), Ok(1000.0));
+        assert_eq!(find(&["1,000", "12"]).unwrap_err().as_thousands(), 1000.0);
+        assert_eq!(find(&["12.500", "12"]).unwrap().read("12.500"), Ok(12.5));
+        assert_eq!(find(&["0,5", "12"]).unwrap().read("0,5"), Err(FieldFault::CommaTwice));
     }
 
     #[test]
@@ -204,15 +265,5 @@ mod tests {
         assert_eq!((comma.read("1,000"), comma.read("12.500")), (Ok(1.0), Ok(12500.0)));
         let between_commas = Numbers::Named(DecimalMark::Comma, Separator::Comma);
         assert_eq!(between_commas.read("1,5"), Err(FieldFault::CommaTwice));
-    }
-
-    #[test]
-    fn a_comma_typed_in_doubt_is_refused() {
-        let read = |text| Numbers::Typed.read(text);
-        assert_eq!(
-            (read("1.125"), read("1,5"), read("0,125"), read("1,1250")),
-            (Ok(1.125), Ok(1.5), Ok(0.125), Ok(1.125))
-        );
-        assert_eq!(read("1,000"), Err(FieldFault::Doubtful));
     }
 }

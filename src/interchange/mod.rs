@@ -39,9 +39,7 @@ pub use points::{
 };
 pub use readings_file::{MAX_READINGS_BYTES, READING_COLUMNS, ReadingsFileError, read_readings, read_readings_as};
 pub use records::RecordError;
-pub use run_file::{
-    MAX_RUN_BYTES, RUN_COLUMNS, RunFileError, read_run, read_run_as, run_fields, run_of_fields, write_run,
-};
+pub use run_file::{MAX_RUN_BYTES, RUN_COLUMNS, RunFileError, read_run, read_run_as, write_run};
 pub use sheet::LoadOrder;
 pub use table_file::{
     MAX_FILE_BYTES, Place, TableFile, TableFileError, WriteError, WriteOptions, read_table, read_table_as, write_table,

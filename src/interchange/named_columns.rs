@@ -55,10 +55,22 @@ pub enum ColumnsError {
     AskMark(#[from] AskMark),
 }
 
+impl ColumnsError {
+    /// Whether it is about marks of which nobody but the writer knows what they are.
+    pub const fn is_about_marks(&self) -> bool {
+        match self {
+            Self::AskMark(_) => true,
+            Self::Number { reason, .. } => reason.is_about_marks(),
+            _ => false,
+        }
+    }
+}
+
 /// Where each of `N` columns stands.
 pub(super) struct NamedColumns<const N: usize> {
     names: [&'static str; N],
     places: [Option<usize>; N],
+    required: usize,
     width: usize,
 }
 
@@ -82,14 +94,14 @@ impl<const N: usize> NamedColumns<N> {
                 return Err(ColumnsError::NoColumn { name, noun, wanted: names.join(", ") });
             }
         }
-        Ok(Self { names, places, width: given.len() })
+        Ok(Self { names, places, required, width: given.len() })
     }
 
     /// The columns in this order from the first on, where no row names them.
     pub(super) fn in_order(names: [&'static str; N]) -> Self {
         let mut places = [None; N];
         places.iter_mut().enumerate().for_each(|(at, place)| *place = Some(at));
-        Self { names, places, width: N }
+        Self { names, places, required: N, width: N }
     }
 
     /// How the numbers in these columns are to be read, where `mark` is what is known of their decimal mark.
@@ -103,15 +115,17 @@ impl<const N: usize> NamedColumns<N> {
         Numbers::find(separator, mark, fields)
     }
 
-    /// The numbers of a row; `None` where the file has no such column.
+    /// The numbers of a row; `None` where the file has no such column, and where nothing stands in one that need not be
+    /// there.
     pub(super) fn numbers(&self, record: &Record, how: Numbers) -> Result<[Option<f64>; N], ColumnsError> {
         if record.fields.len() != self.width {
             let (given, wanted) = (record.fields.len(), self.width);
             return Err(ColumnsError::RowLength { line: record.line, given, wanted });
         }
         let mut values = [None; N];
-        for ((value, place), column) in values.iter_mut().zip(self.places).zip(self.names) {
-            *value = place.map(|at| number(record, at, column, how)).transpose()?;
+        for (index, ((value, place), column)) in values.iter_mut().zip(self.places).zip(self.names).enumerate() {
+            let is_left_out = |at: &usize| index >= self.required && record.text(*at).trim().is_empty();
+            *value = place.filter(|at| !is_left_out(at)).map(|at| number(record, at, column, how)).transpose()?;
         }
         Ok(values)
     }

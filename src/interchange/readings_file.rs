@@ -34,6 +34,13 @@ pub enum ReadingsFileError {
     Columns(#[from] ColumnsError),
 }
 
+impl ReadingsFileError {
+    /// Whether it is about marks of which nobody but the writer knows what they are.
+    pub const fn is_about_marks(&self) -> bool {
+        matches!(self, Self::Columns(error) if error.is_about_marks())
+    }
+}
+
 /// Reads readings with a first row of [`READING_COLUMNS`]; without such a row three numbers a row are taken in that
 /// order. Ranges are not looked at. UTF-8 and UTF-16, every line end, quotes, and a comma, semicolon or tab between fields
 /// are understood; with the latter two also a decimal comma.
@@ -96,7 +103,8 @@ mod tests {
     #[test]
     fn a_speed_with_thousands_is_not_taken_for_decimals() {
         let error = |text: &str| read_readings(text.as_bytes()).unwrap_err().to_string();
-        assert!(error("10.5\t12.5\t1,000\n").contains("its decimal mark differs"), "{}", error("10.5\t12.5\t1,000\n"));
+        assert_eq!(rows("10.5\t12.5\t1,000\n"), [(10.5, 12.5, 1000.0)], "the other numbers tell");
+        assert!(error("10.5\t12,5\t1,000\n").contains("its decimal mark differs"), "{}", error("10.5\t12,5\t1,000\n"));
         assert!(error("10\t12\t1,000\n").starts_with("line 1, column 3 ('1,000'): the mark may part"));
         let read = read_readings_as(b"10\t12\t1,000\n", Some(DecimalMark::Point)).unwrap();
         assert_eq!(read[0].speed_rpm, 1000.0);

@@ -291,8 +291,8 @@ fn signal_beside(path: &str, parts: &Parts) -> Option<Signal> {
     }
 }
 
-/// What a signal can be.
-const fn signal_range(signal: Signal, load: LoadKind) -> (f64, f64) {
+/// What a signal can be, in its unit.
+pub const fn signal_range(signal: Signal, load: LoadKind) -> (f64, f64) {
     match signal {
         Signal::Speed => SPEED_RANGE_RPM,
         Signal::Load => load.range(),

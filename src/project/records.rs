@@ -95,7 +95,7 @@ impl From<TimingReading> for TypedReading {
 ///
 /// That the place is the same is not enough: a finding is accepted at the value that it had.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[serde(default, deny_unknown_fields)]
 pub struct FindingPlace {
     /// The path of the field, such as `outputs[fan].conditions[coolant].off`; `advance` for cells of the table.
     pub field: String,

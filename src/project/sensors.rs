@@ -2,6 +2,9 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::Fault;
+use crate::wording::shortest;
+
 /// What the load axis is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -88,4 +91,16 @@ pub struct Sensors {
     pub lowest_battery_v: f64,
     /// The highest supply voltage to expect, while charging.
     pub highest_battery_v: f64,
+}
+
+impl Sensors {
+    /// Why the sensors cannot be so.
+    pub(super) fn fault(&self) -> Option<Fault> {
+        let (lowest_v, highest_v) = (self.lowest_battery_v, self.highest_battery_v);
+        (lowest_v > highest_v).then(|| Fault {
+            path: "sensors.lowest_battery_v".into(),
+            message: format!("{} is above the highest battery voltage, {}", shortest(lowest_v), shortest(highest_v)),
+            hint: "lower it, or raise sensors.highest_battery_v first".into(),
+        })
+    }
 }

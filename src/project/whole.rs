@@ -123,6 +123,7 @@ impl Project {
     pub fn new(parts: Parts) -> Result<Self, Fault> {
         fields::check_ranges(&parts)?;
         check_load_axis(&parts)?;
+        parts.sensors.fault().map_or(Ok(()), Err)?;
         parts.engine.fault().map_or(Ok(()), Err)?;
         if let Some((path, message)) = parts.trigger.fault() {
             return Err(Fault::new(path, message));

@@ -2,7 +2,7 @@
 
 use thiserror::Error;
 
-use crate::project::SPEED_RANGE_RPM;
+use crate::project::{LoadKind, Signal, signal_range};
 use crate::wording::shortest;
 
 /// One row of a run.
@@ -127,6 +127,18 @@ impl Run {
         self.unsteady
     }
 
+    /// Holds the loads against the range of their kind.
+    ///
+    /// # Errors
+    /// [`RunError::Range`] naming the first row that is out of it.
+    pub fn check_loads(&self, load: LoadKind) -> Result<(), RunError> {
+        let (low, high) = load.range();
+        match self.rows.iter().enumerate().find(|(_, row)| !(low..=high).contains(&row.load)) {
+            Some((row, &Row { load: value, .. })) => Err(RunError::Range { row, column: "load", value, low, high }),
+            None => Ok(()),
+        }
+    }
+
     /// Its rows, in order.
     pub fn rows(&self) -> &[Row] {
         &self.rows
@@ -172,17 +184,18 @@ impl Row {
 }
 
 fn check(at: usize, row: &Row) -> Result<(), RunError> {
-    let (slowest, fastest) = SPEED_RANGE_RPM;
+    // Of which kind the load is, the run does not know: any will do here.
+    let range = |signal| signal_range(signal, LoadKind::Pressure);
     let columns = [
-        ("time_s", Some(row.time_s), -LATEST_S, LATEST_S),
-        ("speed_rpm", Some(row.speed_rpm), slowest, fastest),
-        ("load", Some(row.load), 0.0, 500.0),
-        ("coolant_c", row.coolant_c, -60.0, 200.0),
-        ("air_c", row.air_c, -60.0, 200.0),
-        ("battery_v", Some(row.battery_v), 0.0, 60.0),
-        ("throttle_pct", row.throttle_pct, 0.0, 100.0),
+        ("time_s", Some(row.time_s), (-LATEST_S, LATEST_S)),
+        ("speed_rpm", Some(row.speed_rpm), range(Signal::Speed)),
+        ("load", Some(row.load), (LoadKind::Throttle.range().0, LoadKind::Pressure.range().1)),
+        ("coolant_c", row.coolant_c, range(Signal::Coolant)),
+        ("air_c", row.air_c, range(Signal::Air)),
+        ("battery_v", Some(row.battery_v), range(Signal::Battery)),
+        ("throttle_pct", row.throttle_pct, range(Signal::Throttle)),
     ];
-    for (column, value, low, high) in columns {
+    for (column, value, (low, high)) in columns {
         if let Some(value) = value.filter(|value| !(low..=high).contains(value)) {
             return Err(RunError::Range { row: at, column, value, low, high });
         }

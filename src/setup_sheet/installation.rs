@@ -181,6 +181,7 @@ pub(super) fn timing_light(project: &Project, room: f32) -> Piece {
         let text = "Until it is, no advance on this sheet is known to be what the engine gets. Prove it with a timing \
                     light before the engine is driven.";
         piece.paragraph(text, room, sizes::BODY, ink().ink);
+        typed_readings(&mut piece, project, room);
         return piece;
     }
     let mut piece = if light.readings.len() > MOST_READINGS {
@@ -203,7 +204,17 @@ pub(super) fn timing_light(project: &Project, room: f32) -> Piece {
     if !zero_is_proved(project) {
         piece.warning("The trigger was changed since these readings: the zero is NOT PROVED for it.", room);
     }
+    typed_readings(&mut piece, project, room);
     piece
+}
+
+/// Readings on which the zero offset does not rest yet.
+fn typed_readings(piece: &mut Piece, project: &Project, room: f32) {
+    let typed = project.typed_readings.iter().filter(|row| row.finished().is_some()).count();
+    if typed > 0 {
+        let text = format!("{} more typed and not applied.", count(typed, "reading"));
+        piece.paragraph(&text, room, sizes::SMALL, ink().ink_secondary);
+    }
 }
 
 /// Every reading, where there are too many for the first page.

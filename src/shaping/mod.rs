@@ -34,7 +34,7 @@ pub use local::{Bend, Slope, bend, most_bent, slope_after, slope_before, steepes
 pub use resize::resized;
 pub use shaped::{Deviation, Shaped};
 pub use side::{Along, Side};
-pub use slope::{limit_slope, limit_slope_by};
+pub use slope::{Bound, limit_slope, limit_slope_by};
 pub use smooth::{STRENGTH_RANGE, Smoother, smooth};
 pub use tool::{Tool, Way};
 

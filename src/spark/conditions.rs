@@ -1,6 +1,9 @@
 //! What the unit knows at one moment.
 
-use crate::project::{LoadKind, Signal};
+use thiserror::Error;
+
+use crate::project::{LoadKind, Signal, signal_range};
+use crate::wording::shortest;
 
 /// The conditions of one moment, as the unit sees them. Finite numbers.
 ///
@@ -23,7 +26,45 @@ pub struct Conditions {
     pub launch_switch: bool,
 }
 
+/// A condition that no engine has.
+#[derive(Clone, Copy, Debug, PartialEq, Error)]
+#[error("{} is outside {}..{} {unit}", shortest(*.value), shortest(.range.0), shortest(.range.1))]
+pub struct OutOfRange {
+    /// Which.
+    pub signal: Signal,
+    /// The value refused.
+    pub value: f64,
+    /// The least and the greatest value.
+    pub range: (f64, f64),
+    /// The unit of all of them.
+    pub unit: &'static str,
+}
+
 impl Conditions {
+    /// Holds every condition against what its signal can be; a load that is in range may lie beyond the table all the
+    /// same.
+    ///
+    /// # Errors
+    /// [`OutOfRange`] of the first that cannot be.
+    #[inline]
+    pub fn check(&self, load: LoadKind) -> Result<(), OutOfRange> {
+        let given = [
+            (Signal::Speed, Some(self.speed_rpm)),
+            (Signal::Load, Some(self.load)),
+            (Signal::Coolant, self.coolant_c),
+            (Signal::Air, self.air_c),
+            (Signal::Battery, self.battery_v),
+            (Signal::Throttle, self.throttle_pct),
+        ];
+        for (signal, value) in given {
+            let range = signal_range(signal, load);
+            if let Some(value) = value.filter(|value| !(range.0..=range.1).contains(value)) {
+                return Err(OutOfRange { signal, value, range, unit: signal.unit(load) });
+            }
+        }
+        Ok(())
+    }
+
     /// Throttle opening in %, if there is such a signal.
     pub fn throttle(&self, load: LoadKind) -> Option<f64> {
         self.throttle_pct.or((load == LoadKind::Throttle).then_some(self.load))
@@ -41,5 +82,29 @@ impl Conditions {
             Signal::Battery => self.battery_v,
             Signal::Advance => advance_deg,
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn conditions_that_cannot_be_are_named() {
+        let told = |load, change: fn(&mut Conditions)| {
+            let mut at = Conditions { speed_rpm: 3000.0, load: 40.0, ..Conditions::default() };
+            change(&mut at);
+            at.check(load).err().map(|refused| (refused.signal, refused.to_string()))
+        };
+        let throttle = |change| told(LoadKind::Throttle, change);
+        assert_eq!(throttle(|_| ()), None);
+        let refused = |signal, words: &str| Some((signal, words.to_owned()));
+        assert_eq!(throttle(|at| at.speed_rpm = -5.0), refused(Signal::Speed, "-5 is outside 0..30000 rpm"));
+        assert_eq!(throttle(|at| at.load = 101.0), refused(Signal::Load, "101 is outside 0..100 %"));
+        assert_eq!(told(LoadKind::Pressure, |at| at.load = 501.0), refused(Signal::Load, "501 is outside 1..500 kPa"));
+        assert_eq!(throttle(|at| at.throttle_pct = Some(101.0)), refused(Signal::Throttle, "101 is outside 0..100 %"));
+        assert_eq!(throttle(|at| at.battery_v = Some(-1.0)), refused(Signal::Battery, "-1 is outside 0..60 V"));
+        assert_eq!(throttle(|at| at.coolant_c = Some(f64::NAN)).unwrap().0, Signal::Coolant);
+        assert_eq!(throttle(|at| at.air_c = Some(200.5)).unwrap().0, Signal::Air);
     }
 }

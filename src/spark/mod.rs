@@ -12,7 +12,7 @@ mod outputs;
 mod tachometer;
 
 pub use breakdown::{Breakdown, Contributions, State};
-pub use conditions::Conditions;
+pub use conditions::{Conditions, OutOfRange};
 pub use evaluation::Evaluation;
 pub use memory::{Memory, Situation};
 pub use outputs::{Outputs, Shown};

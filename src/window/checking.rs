@@ -4,6 +4,7 @@ use std::sync::mpsc::{Receiver, Sender, TryRecvError, channel};
 
 use eframe::egui;
 
+use super::wake::Wake;
 use crate::checks::{Cure, Finding, Severity, Tally, run};
 use crate::document::{Document, Revision};
 use crate::project::Project;
@@ -246,7 +247,14 @@ impl Worker {
         let (jobs, waiting) = channel();
         let (done, answers) = channel();
         let thread = std::thread::Builder::new().name("checks".into());
-        thread.spawn(move || work(&waiting, &done, &ctx)).ok()?;
+        let wake = Wake(ctx);
+        let work = move || {
+            // Dropped last, when the answers are closed.
+            let wake = wake;
+            let (waiting, done) = (waiting, done);
+            work(&waiting, &done, &wake);
+        };
+        thread.spawn(work).ok()?;
         Some(Self { jobs, answers })
     }
 }

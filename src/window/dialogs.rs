@@ -23,6 +23,10 @@ pub struct Dialogs {
     pub saving: bool,
     /// What a crash left behind.
     pub offers: Vec<OfferWords>,
+    /// What a crash left behind and nobody can read, each with its reason.
+    pub unreadable: Vec<String>,
+    /// Why the file that the window was to open is not the one shown.
+    pub not_opened: Option<String>,
     /// Whether the caution is shown.
     pub caution: bool,
     /// Whether the ways on from the first start are shown.
@@ -48,6 +52,18 @@ impl Dialogs {
     /// Whether a path is refused in the panel where it is typed.
     pub fn refuses_path(&self) -> bool {
         matches!(&self.panel, Some(Floating::Path(form)) if form.refusal.is_some())
+    }
+
+    /// Whether a path is being typed: nothing else goes on until it is, or is given up.
+    pub const fn asks_for_path(&self) -> bool {
+        matches!(self.panel, Some(Floating::Path(_)))
+    }
+
+    /// Puts the panel away. Where a name was asked for to save before going on, the question whether to save is asked again.
+    pub fn close_panel(&mut self) {
+        if let Some(Floating::Path(PathForm { job: FileJob::SaveAs { then: Some(next) }, .. })) = self.panel.take() {
+            self.question = Some(next);
+        }
     }
 }
 

@@ -5,6 +5,7 @@ pub mod checking;
 pub mod commands;
 pub mod curve_editor;
 pub mod dialogs;
+pub mod ending;
 pub mod files;
 pub mod form;
 pub mod frame;
@@ -31,6 +32,7 @@ pub mod surface;
 mod surroundings;
 pub mod theme;
 mod view;
+mod wake;
 pub mod workbench;
 
 pub use outbox::{Action, Edit, FileAction, Outbox};

@@ -7,6 +7,7 @@ use std::sync::mpsc::{Receiver, TryRecvError, channel};
 
 use eframe::egui;
 
+use super::wake::Wake;
 use crate::project::Project;
 
 /// What a result is made of: two of them that are the same give the same result.
@@ -82,11 +83,12 @@ impl<K: Same + Clone, T: Send + 'static> Newest<K, T> {
             return;
         }
         let (sender, answer) = channel();
-        let ctx = ctx.clone();
+        let wake = Wake(ctx.clone());
         let work = move || {
-            // Nobody listens any more when the window is gone.
+            let _wake = wake;
+            // Dropped before, also when the work breaks off. Nobody listens any more when the window is gone.
+            let sender = sender;
             let _ = sender.send(work());
-            ctx.request_repaint();
         };
         match std::thread::Builder::new().name(name.into()).spawn(work) {
             Ok(_) => self.worker = Some(Worker { key: key.clone(), name, answer }),
@@ -190,8 +192,12 @@ mod tests {
     #[test]
     fn work_that_breaks_off_is_told() {
         let (mut newest, ctx) = (Newest::<u32, u32>::default(), egui::Context::default());
+        let (woken, wakings) = mpsc::channel();
+        ctx.set_request_repaint_callback(move |_| _ = woken.send(()));
         newest.ask(&1, &ctx, "the trial", || std::panic::resume_unwind(Box::new("broken")));
-        wait(&mut newest);
+        wakings.recv().unwrap();
+        newest.receive();
+        assert!(newest.working().is_none(), "it is known by the frame that it asked for");
         assert_eq!(newest.fault_of(&1), Some("the trial broke off; any change tries again"));
     }
 }

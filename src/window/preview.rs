@@ -5,6 +5,7 @@ use std::sync::mpsc::{Receiver, Sender, TryRecvError, channel};
 use eframe::egui;
 
 use super::screen::Proposal;
+use super::wake::Wake;
 use crate::document::{Document, Revision};
 use crate::project::{Advance, Project};
 use crate::shaping::{Shaped, Tool};
@@ -152,7 +153,11 @@ impl Previewer {
             Ok(answer) if answer.number == self.job => answer.shaped,
             Ok(_) => return self.take_answer(document),
             Err(TryRecvError::Empty) => return,
-            Err(TryRecvError::Disconnected) => Err("the computation broke off; the table is unchanged".to_owned()),
+            Err(TryRecvError::Disconnected) => {
+                // The next proposal has another.
+                self.worker = None;
+                Err("the computation broke off; the table is unchanged".to_owned())
+            }
         };
         current.outcome = Outcome::of(document.project(), answer);
         self.serial += 1;
@@ -196,7 +201,14 @@ impl Worker {
         let (jobs, waiting) = channel();
         let (done, answers) = channel();
         let thread = std::thread::Builder::new().name("preview".into());
-        thread.spawn(move || work(&waiting, &done, &ctx)).ok()?;
+        let wake = Wake(ctx);
+        let work = move || {
+            // Dropped last, when the answers are closed.
+            let wake = wake;
+            let (waiting, done) = (waiting, done);
+            work(&waiting, &done, &wake);
+        };
+        thread.spawn(work).ok()?;
         Some(Self { jobs, answers })
     }
 }

@@ -11,9 +11,13 @@ use super::{Action, Outbox, View, frame};
 /// Turns a key into a command; what is none goes to the open sheet's table. What neither takes stays for the widgets.
 ///
 /// While text is being typed into a field, only keys with Ctrl or Alt and function keys are commands, and none that a
-/// text field uses itself; what is typed is taken first. While a question or a panel is open, plain keys are its own.
+/// text field uses itself; what is typed is taken first. While a question or a panel is open, plain keys are its own; while
+/// a path is asked for, all keys are.
 pub fn route(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     frame::keys(ctx, view, outbox);
+    if view.dialogs.asks_for_path() {
+        return;
+    }
     let in_field = ctx.text_edit_focused();
     let typing = in_field || view.screen.editor.is_some();
     if view.document.gesture_open() && ctx.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape)) {

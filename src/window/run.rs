@@ -6,7 +6,7 @@ use std::path::Path;
 use eframe::egui;
 use thiserror::Error;
 
-use super::{Surroundings, Workbench};
+use super::{Surroundings, Workbench, ending};
 use crate::document::Document;
 
 /// Why there is no window.
@@ -25,12 +25,13 @@ pub enum RunError {
     },
 }
 
-/// Opens the window and stays until it is closed.
+/// Opens the window and stays until it is closed. `not_opened` is why the document is another one than was asked for.
 ///
 /// # Errors
 /// [`RunError`] when there is no display to open it on, or a library is missing for it.
-pub fn run(document: Document) -> Result<(), RunError> {
+pub fn run(document: Document, not_opened: Option<String>) -> Result<(), RunError> {
     check_libraries()?;
+    ending::watch_for_it();
     let viewport = egui::ViewportBuilder::default()
         .with_title("Sparkloft")
         .with_app_id("sparkloft")
@@ -39,7 +40,10 @@ pub fn run(document: Document) -> Result<(), RunError> {
         .with_min_inner_size([900.0, 560.0]);
     let options = eframe::NativeOptions { viewport, multisampling: 4, ..Default::default() };
     let start = Box::new(move |_: &eframe::CreationContext<'_>| {
-        let workbench = Workbench::within(document, Surroundings::standard());
+        let mut workbench = Workbench::within(document, Surroundings::standard());
+        if let Some(why) = not_opened {
+            workbench.tell_not_opened(why);
+        }
         Ok(Box::new(Shell { workbench, drawn: false }) as Box<dyn eframe::App>)
     });
     // The window system's bindings panic where a library cannot be used. What the window held is dropped by then, which

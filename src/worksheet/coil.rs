@@ -58,7 +58,8 @@ pub struct CoilRow {
     pub attainable_a: f64,
     /// The dwell to the current asked for, in ms; `None` where it is never reached.
     pub dwell_ms: Option<f64>,
-    /// The dwell proposed, in ms: the same, or to nine tenths of what is reached in the end.
+    /// The dwell proposed, in ms: the same, or to nine tenths of what is reached in the end, in hundredths as a dwell
+    /// curve is set. This is what is applied.
     pub proposed_ms: f64,
     /// The energy stored after the dwell proposed, in mJ.
     pub energy_mj: f64,
@@ -200,13 +201,12 @@ impl CoilAnswer {
         format!("Set dwell curve for {} A", fixed(self.current_a, 1))
     }
 
-    /// The project with the dwell proposed as its curve, in hundredths of a millisecond.
+    /// The project with the dwell proposed as its curve, to the bit.
     ///
     /// # Errors
     /// [`WorksheetError`] where the project cannot have such a curve.
     pub fn apply(&self, project: &Project) -> Result<Project, WorksheetError> {
-        let points: Vec<(f64, f64)> =
-            self.rows.iter().map(|row| (row.battery_v, settle((row.proposed_ms * 100.0).round() / 100.0))).collect();
+        let points: Vec<(f64, f64)> = self.rows.iter().map(|row| (row.battery_v, row.proposed_ms)).collect();
         let curve = Curve::from_points(&points).map_err(|error| WorksheetError::Contradiction(error.to_string()))?;
         Ok(project.edit(|parts| parts.coil.dwell_ms = curve)?)
     }
@@ -237,7 +237,8 @@ fn row(question: &CoilQuestion, battery_v: f64, revolution_ms: f64) -> CoilRow {
     let coil = &question.coil;
     let attainable_a = coil.attainable_a(battery_v);
     let dwell_ms = coil.dwell_ms_to(question.current_a, battery_v);
-    let proposed_ms = dwell_ms.or_else(|| coil.dwell_ms_to(NEAR_ALL * attainable_a, battery_v)).unwrap_or(0.0);
+    let exact_ms = dwell_ms.or_else(|| coil.dwell_ms_to(NEAR_ALL * attainable_a, battery_v)).unwrap_or(0.0);
+    let proposed_ms = settle((exact_ms * 100.0).round() / 100.0);
     let curve_ms = coil.dwell_ms.lookup(battery_v);
     let curve_a = coil.current_a(curve_ms, battery_v);
     CoilRow {
@@ -313,7 +314,7 @@ mod tests {
         let dwells = [6.478_47, 4.257_69, 3.187_79, 2.551_82, 2.128_85, 1.826_76];
         for (row, dwell_ms) in found.rows.iter().zip(dwells) {
             assert_abs_diff_eq!(row.dwell_ms.unwrap(), dwell_ms, epsilon = 5e-6);
-            assert_abs_diff_eq!(row.duty, dwell_ms * 7000.0 / 60_000.0, epsilon = 1e-6);
+            assert_abs_diff_eq!(row.duty, row.proposed_ms * 7000.0 / 60_000.0, epsilon = 1e-12);
         }
     }
 
@@ -325,10 +326,11 @@ mod tests {
         let dwells = [None, Some(7.033_782_253), Some(3.244_505_864), Some(2.580_371_342), Some(2.145_232_601)];
         for (row, dwell_ms) in found.rows.iter().zip(dwells) {
             assert_eq!(row.dwell_ms.is_some(), dwell_ms.is_some());
-            dwell_ms.inspect(|dwell_ms| assert_abs_diff_eq!(row.proposed_ms, *dwell_ms, epsilon = 1e-8));
+            dwell_ms.inspect(|dwell_ms| assert_abs_diff_eq!(row.dwell_ms.unwrap(), *dwell_ms, epsilon = 1e-8));
+            dwell_ms.inspect(|dwell_ms| assert_abs_diff_eq!(row.proposed_ms, *dwell_ms, epsilon = 0.005));
         }
-        // Nine tenths of the end: −(L/R)·ln 0.1.
-        assert_abs_diff_eq!(found.rows[0].proposed_ms, 11.702_698_962, epsilon = 1e-8);
+        // Nine tenths of the end: −(L/R)·ln 0.1 = 11.702 698 962 ms, in hundredths.
+        assert_eq!(found.rows[0].proposed_ms, 11.7);
         assert_abs_diff_eq!(found.rows[0].attainable_a, 4.8 / 0.728, epsilon = 1e-12);
         assert!(found.verdicts.iter().any(|verdict| matches!(verdict, CoilVerdict::OutOfReach { .. })));
     }
@@ -387,5 +389,10 @@ mod tests {
         assert_eq!(found.label(), "Set dwell curve for 7.0 A");
         let coil = &found.apply(&project).unwrap().coil;
         assert_eq!((coil.dwell_ms.lookup(12.0), coil.dwell_ms.lookup(6.0)), (3.24, 11.7));
+        let told: Vec<(f64, f64)> = found.rows.iter().map(|row| (row.battery_v, row.proposed_ms)).collect();
+        assert_eq!(coil.dwell_ms, Curve::from_points(&told).unwrap(), "what is told is what is kept");
+        for row in &found.rows {
+            assert_eq!(row.energy_mj, coil.energy_mj(coil.current_a(row.proposed_ms, row.battery_v)));
+        }
     }
 }

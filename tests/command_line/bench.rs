@@ -13,6 +13,8 @@ pub(super) const SAMPLE: &str = "tarn-special.ron";
 /// A folder of its own.
 pub(super) struct Bench {
     folder: tempfile::TempDir,
+    /// Where locks are.
+    data: tempfile::TempDir,
 }
 
 /// What a run came to.
@@ -24,13 +26,18 @@ pub(super) struct Run {
 
 impl Bench {
     pub(super) fn new() -> Self {
-        let bench = Self { folder: tempfile::tempdir().unwrap() };
+        let bench = Self { folder: tempfile::tempdir().unwrap(), data: tempfile::tempdir().unwrap() };
         SAMPLES.iter().for_each(|sample| bench.put(&format!("{}.ron", sample.name), sample.text));
         bench
     }
 
     pub(super) fn path(&self, name: impl AsRef<OsStr>) -> PathBuf {
         self.folder.path().join(name.as_ref())
+    }
+
+    /// The data folder of the jobs.
+    pub(super) fn data(&self) -> PathBuf {
+        self.data.path().to_owned()
     }
 
     pub(super) fn put(&self, name: &str, text: &str) {
@@ -63,7 +70,7 @@ impl Bench {
     pub(super) fn command(&self) -> Command {
         let mut command = Command::new(env!("CARGO_BIN_EXE_sparkloft"));
         command.current_dir(self.folder.path()).stdin(Stdio::null());
-        command.env_remove("DISPLAY").env_remove("WAYLAND_DISPLAY").env("SPARKLOFT_DATA", self.path("data"));
+        command.env_remove("DISPLAY").env_remove("WAYLAND_DISPLAY").env("SPARKLOFT_DATA", self.data());
         command
     }
 

@@ -50,7 +50,12 @@ fn a_finding_has_its_place_and_its_figures() {
     let (code, found) = checked(&bench, "wren-four.ron");
     assert_eq!((code, found.len()), (Some(0), 9));
     let bump = found.iter().find(|finding| finding["id"] == "stands_out").unwrap();
-    let place = json!({"sheet": "advance", "words": "3800 rpm, 18 %", "cells": [{"speed_rpm": 3800, "load": 18}]});
+    let known_by = json!({
+        "field": "advance", "of": "", "at": null,
+        "from_rpm": 3800, "to_rpm": 3800, "from_load": 18, "to_load": 18,
+    });
+    let cells = json!([{"speed_rpm": 3800, "load": 18}]);
+    let place = json!({"sheet": "advance", "words": "3800 rpm, 18 %", "known_by": known_by, "cells": cells});
     assert_eq!((&bump["place"], &bump["severity"], &bump["threshold"]), (&place, &json!("warning"), &json!(2.5)));
     assert!(bump["accepted"].is_null() && bump["why"].is_string() && bump["remedy"].is_string());
     let fan = found.iter().find(|finding| finding["id"] == "chatter").unwrap();
@@ -62,9 +67,11 @@ fn a_finding_has_its_place_and_its_figures() {
 fn an_accepted_finding_is_listed_but_does_not_count() {
     let bench = Bench::new();
     bench.done(&format!("set {SAMPLE} -o note.ron tachometer.pulses_per_revolution=1"));
-    let accepted = "checks.accepted=[(id: \"tachometer\", place: (field: \"tachometer.pulses_per_revolution\", of: \"\", \
-                    at: None, from_rpm: None, to_rpm: None, from_load: None, to_load: None), value: 1, reason: \"an old \
-                    instrument\")]";
+    let (_, found) = checked(&bench, "note.ron");
+    let tachometer = found.iter().find(|finding| finding["id"] == "tachometer").unwrap();
+    assert_eq!(tachometer["place"]["known_by"]["field"], "tachometer.pulses_per_revolution");
+    let accepted = "checks.accepted=[(id: \"tachometer\", place: (field: \"tachometer.pulses_per_revolution\"), value: 1, \
+                    reason: \"an old instrument\")]";
     let run = bench.run(["set", "note.ron", "-o", "out.ron", accepted]);
     assert_eq!(run.code, Some(0), "{}", run.err);
     let (code, found) = checked(&bench, "out.ron --fail-on note");

@@ -13,7 +13,7 @@ use super::bench::{Bench, SAMPLE};
 fn points(rows: u32) -> String {
     let mut text = String::from("note,load,speed_rpm\n");
     for row in 0..rows {
-        let (speed, load) = (f64::from(row * 791 % 90_001) / 10.0, f64::from(row * 1_049 % 120_001) / 1000.0 - 10.0);
+        let (speed, load) = (f64::from(row * 791 % 90_001) / 10.0, f64::from(row * 1_049 % 100_001) / 1000.0);
         writeln!(text, "row {row},{load},{speed}").unwrap();
     }
     text
@@ -40,13 +40,13 @@ fn many_rows_come_out_in_order_as_one_worker_would_write_them() {
 #[test]
 fn values_are_those_of_the_table() {
     let bench = Bench::new();
-    bench.put("p.csv", "speed_rpm,load,who\r\n3200,10,cell\r\n1450,7.5,\"between, the cells\"\r\n-5,1e3,beyond\r\n");
+    bench.put("p.csv", "speed_rpm,load,who\r\n3200,10,cell\r\n1450,7.5,\"between, the cells\"\r\n0,1e2,beyond\r\n");
     bench.done(&format!("lookup {SAMPLE} --points p.csv -o out.csv"));
     let project = bench.project(SAMPLE);
     let between = sparkloft::wording::shortest(project.advance.table().lookup(1450.0, 7.5));
     let rows = format!(
         "speed_rpm,load,who,table_deg,state,commanded_deg\r\n3200,10,cell,34,running,34\r\n\
-         1450,7.5,\"between, the cells\",{between},running,{between}\r\n-5,1e3,beyond,9,stopped,8\r\n"
+         1450,7.5,\"between, the cells\",{between},running,{between}\r\n0,1e2,beyond,9,stopped,8\r\n"
     );
     assert_eq!(bench.text("out.csv"), rows);
     bench.done(&format!("lookup {SAMPLE} --points out.csv -o again.csv").replace("out.csv -o again", "p.csv -o p"));
@@ -74,6 +74,74 @@ fn a_bad_row_is_named_by_its_line_and_nothing_is_written() {
     assert!(bench.failed(&format!("lookup {SAMPLE} --points no.csv -o out.csv")).starts_with("error: no.csv: "));
     assert!(bench.failed(&format!("lookup {SAMPLE} --points p.csv -o no/out.csv")).contains("does not exist"));
     assert!(bench.failed(&format!("lookup {SAMPLE} --points p.csv -o - --json")).contains("stdout"));
+}
+
+#[test]
+fn decimal_marks_and_thousands_are_read_as_in_every_other_file() {
+    let bench = Bench::new();
+    bench.put("point.csv", "speed_rpm,load\n1450,7.5\n3200,10\n");
+    let look_up = |file: &str, flags: &str| {
+        bench.done(&format!("lookup {SAMPLE} --points {file} -o out.csv{flags}"));
+        let text = bench.text("out.csv");
+        text.lines().skip(1).map(|line| line.rsplit([',', ';', '\t']).next().unwrap().to_owned()).collect::<Vec<_>>()
+    };
+    let wanted = look_up("point.csv", "");
+    for (name, text) in [
+        ("comma.csv", "speed_rpm;load\n1450;7,5\n3200;10\n"),
+        ("parted.csv", "speed_rpm;load\n1.450;7,5\n3.200;10\n"),
+        ("english.tsv", "speed_rpm\tload\n1,450\t7.5\n3,200\t10\n"),
+        ("quoted.csv", "speed_rpm,load\n\"1,450\",7.5\n\"3,200\",10\n"),
+    ] {
+        bench.put(name, text);
+        assert_eq!(look_up(name, ""), wanted, "{name}");
+    }
+    let wide: Vec<u8> =
+        "\u{feff}speed_rpm;load\n1450;7,5\n3200;10\n".encode_utf16().flat_map(u16::to_be_bytes).collect();
+    std::fs::write(bench.path("wide.csv"), wide).unwrap();
+    assert_eq!(look_up("wide.csv", ""), wanted);
+    assert!(bench.text("out.csv").starts_with("\u{feff}speed_rpm;load;table_deg;"), "{}", bench.text("out.csv"));
+    // Nothing tells: it is asked for, and the option answers.
+    bench.put("doubt.tsv", "speed_rpm\tload\n1,450\t5\n3,200\t10\n");
+    let refused = bench.failed(&format!("lookup {SAMPLE} --points doubt.tsv -o out.csv"));
+    assert!(
+        refused.contains("line 2: column 'speed_rpm' ('1,450')") && refused.contains("--decimal-mark"),
+        "{refused}"
+    );
+    bench.put("sure.tsv", "speed_rpm\tload\n1450\t5\n3200\t10\n");
+    assert_eq!(look_up("doubt.tsv", " --decimal-mark point"), look_up("sure.tsv", ""));
+    bench.put("small.tsv", "speed_rpm\tload\n1.45\t5\n3.2\t10\n");
+    assert_eq!(look_up("doubt.tsv", " --decimal-mark comma"), look_up("small.tsv", ""));
+    bench.put("mixed.tsv", "speed_rpm\tload\n1450.5\t5\n3200\t7,5\n");
+    let refused = bench.failed(&format!("lookup {SAMPLE} --points mixed.tsv -o out.csv"));
+    assert!(refused.contains("line 3: column 'load'") && refused.contains("--decimal-mark"), "{refused}");
+}
+
+#[test]
+fn an_empty_temperature_leaves_its_trim_out() {
+    let bench = Bench::new();
+    bench.put("p.csv", "speed_rpm,load,coolant_c,launch\n3200,10,20,\n3200,10,,\n");
+    bench.put("q.csv", "speed_rpm,load\n3200,10\n");
+    let last = |file: &str| {
+        bench.done(&format!("lookup {SAMPLE} --points {file} -o out.csv"));
+        let text = bench.text("out.csv");
+        text.lines().map(|line| line.rsplit(',').next().unwrap().to_owned()).collect::<Vec<_>>()
+    };
+    let (some, none) = (last("p.csv"), last("q.csv"));
+    assert_eq!(some[2], none[1]);
+    assert_ne!(some[1], some[2]);
+}
+
+#[test]
+fn a_job_that_fails_prints_nothing() {
+    let bench = Bench::new();
+    bench.put("p.csv", &format!("{}x,12,abc\n", points(150_000)));
+    let run = bench.say(&format!("lookup {SAMPLE} --points p.csv -o -"));
+    assert_eq!((run.code, run.out.as_str()), (Some(2), ""), "{}", run.err);
+    bench.put("good.csv", &points(150_000));
+    let run = bench.say(&format!("lookup {SAMPLE} --points good.csv -o -"));
+    bench.done(&format!("lookup {SAMPLE} --points good.csv -o out.csv"));
+    assert_eq!(run.code, Some(0));
+    assert!(run.out == bench.text("out.csv"));
 }
 
 #[test]

@@ -132,3 +132,53 @@ fn points_with_conditions_get_their_state_and_command() {
         assert!(bench.failed(&format!("lookup {SAMPLE} {words}")).contains("--help"), "{words}");
     }
 }
+
+/// A point, a file of points, a run and a field: what cannot be is refused by all of them, with the same range.
+#[test]
+fn what_cannot_be_is_refused_alike_everywhere() {
+    let bench = Bench::new();
+    for (what, range, flags, column, run) in [
+        ("speed", "0..30000", "--speed -5 --load 10", "speed_rpm,load\n-5,10\n", "0,-5,10,13,10\n1,900,10,13,10\n"),
+        ("load", "0..100", "--speed 900 --load 101", "speed_rpm,load\n900,101\n", "0,900,101,13,10\n1,900,10,13,10\n"),
+        (
+            "throttle",
+            "0..100",
+            "--speed 900 --load 10 --throttle 101",
+            "speed_rpm,load,throttle_pct\n900,10,101\n",
+            "0,900,10,13,101\n1,900,10,13,10\n",
+        ),
+        (
+            "battery",
+            "0..60",
+            "--speed 900 --load 10 --battery -1",
+            "speed_rpm,load,battery_v\n900,10,-1\n",
+            "0,900,10,-1,10\n1,900,10,13,10\n",
+        ),
+    ] {
+        bench.put("p.csv", column);
+        bench.put("run.csv", &format!("time_s,speed_rpm,load,battery_v,throttle_pct\n{run}"));
+        for job in [
+            format!("lookup {SAMPLE} {flags}"),
+            format!("lookup {SAMPLE} --points p.csv -o out.csv"),
+            format!("rig {SAMPLE} --run run.csv"),
+        ] {
+            let refused = bench.failed(&job);
+            assert!(refused.contains(what) && refused.contains(range), "{job}: {refused}");
+        }
+    }
+    let refused = bench.failed(&format!("set {SAMPLE} -o out.ron engine.idle_load=101"));
+    assert!(refused.contains("101 is outside 0..100 %"), "{refused}");
+}
+
+#[test]
+fn a_lowest_voltage_above_the_highest_is_refused() {
+    let bench = Bench::new();
+    let words = "sensors.lowest_battery_v=12 sensors.highest_battery_v=11";
+    let refused = bench.failed(&format!("set {SAMPLE} -o out.ron {words}"));
+    assert!(refused.contains("12 is above the highest battery voltage, 11"), "{refused}");
+    let text = bench.text(SAMPLE);
+    let lowest = text.lines().find(|line| line.contains("lowest_battery_v")).unwrap();
+    bench.put("bad.ron", &text.replace(lowest, "        lowest_battery_v: 59.0,"));
+    let refused = bench.failed("show bad.ron");
+    assert!(refused.contains("59 is above the highest battery voltage"), "{refused}");
+}

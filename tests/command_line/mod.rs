@@ -14,6 +14,7 @@ mod outputs;
 mod picture;
 mod projects;
 mod readme;
+mod rewriting;
 mod rig;
 mod set;
 mod shape;

@@ -176,3 +176,26 @@ fn the_summary_reads_well() {
     let text = bench.done(&format!("rig {SAMPLE} --run sweep-to-the-limit"));
     super::golden::check("rig-sweep.txt", &text);
 }
+
+#[test]
+fn a_run_that_the_project_keeps_drives_the_rig_by_its_name() {
+    let bench = Bench::new();
+    let row = |time: &str, speed: &str| {
+        format!(
+            "(time_s: {time}, speed_rpm: {speed}, load: 20, coolant_c: 85, air_c: None, battery_v: None, throttle_pct: \
+             None, launch: false)"
+        )
+    };
+    let runs = format!("runs=[(name: \"hill\", rows: [{}, {}])]", row("0", "900"), row("4", "3000"));
+    assert_eq!(bench.run(["set", SAMPLE, "-o", "own.ron", &runs]).code, Some(0));
+    bench.put("hill.csv", "time_s,speed_rpm,load,coolant_c\n0,900,20,85\n4,3000,20,85\n");
+    let own = bench.json("rig own.ron --json --run hill");
+    assert_eq!(own, bench.json("rig own.ron --json --run hill.csv"));
+    assert!(own["sparks"].as_u64().unwrap() > 50);
+    let told = bench.failed("rig own.ron --run hil");
+    assert!(told.contains("no run of the project (it keeps hill) and no file"), "{told}");
+    let unfinished = format!("runs=[(name: \"hill\", rows: [{}, {}])]", row("0", "900"), row("None", "3000"));
+    assert_eq!(bench.run(["set", SAMPLE, "-o", "own.ron", &unfinished]).code, Some(0));
+    let told = bench.failed("rig own.ron --run hill");
+    assert!(told.contains("the project's run 'hill': row 2: time: a number is missing"), "{told}");
+}

@@ -168,7 +168,11 @@ fn coil_agrees_with_figures_computed_elsewhere() {
     let low = bench.json("worksheet coil --current 7 --battery 5 --json");
     assert!(low["rows"][0]["dwell_ms"].is_null());
     bench.done(&format!("worksheet coil {SAMPLE} --current 6.5 --battery 8,12,16 --apply -o out.ron"));
-    assert_eq!(bench.project("out.ron").coil.dwell_ms.axis().breakpoints(), [8.0, 12.0, 16.0]);
+    let kept = bench.project("out.ron").coil.dwell_ms.clone();
+    assert_eq!(kept.axis().breakpoints(), [8.0, 12.0, 16.0]);
+    let told = bench.json(&format!("worksheet coil {SAMPLE} --current 6.5 --battery 8,12,16 --json"));
+    let told: Vec<f64> = (0..3).map(|row| told["rows"][row]["proposed_ms"].as_f64().unwrap()).collect();
+    assert_eq!(kept.values(), told, "what is told is what is kept");
     assert!(bench.failed("worksheet coil --resistance 0").contains("resistance: 0 is outside 0.1..20 Ω"));
 }
 
@@ -188,4 +192,27 @@ fn the_texts_read_well() {
         let text = bench.done(format!("worksheet {sheet} {words}").trim_end());
         golden::check(&format!("worksheet-{sheet}.txt"), &text);
     }
+}
+
+/// Readings whose speed and commanded advance rise together: −3.57° and 37.6 µs by NumPy's least squares.
+#[test]
+fn readings_that_rise_together_give_no_slope() {
+    let bench = Bench::new();
+    let rows = [
+        "11.0,7.5,1000",
+        "15.8,11.7,1960",
+        "22.6,18.6,3310",
+        "18.2,14.4,2430",
+        "15.4,11.3,1880",
+        "27.2,22.4,4230",
+        "11.8,7.7,1170",
+        "13.1,9.0,1420",
+    ];
+    let readings = rows.map(|row| format!("--reading={row}"));
+    let words = ["worksheet", "timing-light", "--json"].into_iter().chain(readings.iter().map(String::as_str));
+    let run = bench.run(words);
+    let found: serde_json::Value = serde_json::from_str(&run.out).unwrap();
+    let near = |key: &str, wanted: f64| (found[key].as_f64().unwrap() - wanted).abs() < 5e-3;
+    assert!(near("offset_deg", -3.572) && near("latency_us", 37.552), "{found}");
+    assert!(found["slope"].is_null());
 }

@@ -8,12 +8,11 @@ use std::fs;
 use std::path::Path;
 use std::process::Command;
 
-use serde_json::json;
-use sparkloft::image::{
-    FileFormat, FileWarning, RecordWidth, SRecordType, a2l, as_flashed, encode, intel_hex, read_file, s_record, verify,
-};
+use sparkloft::document::write_project;
+use sparkloft::image::{FileFormat, FileWarning, read_file, verify};
 use sparkloft::project::{
-    CellOrder, Content, Direction, ImageLayout, Item, LoadKind, NewProject, Project, SAMPLES, StartingLayout,
+    ByteOrder, CellOrder, CellType, ChecksumKind, Content, Direction, ImageLayout, Item, LoadKind, NewProject, Project,
+    SAMPLES, StartingLayout,
 };
 
 /// Names the interpreter in whose environment `requirements.txt` is installed.
@@ -28,9 +27,19 @@ fn moved(mut layout: ImageLayout, by: u32) -> ImageLayout {
     layout
 }
 
-/// Every sample as it is, and new projects in every starting layout, across 64 KiB borders, in other orders and directions.
+/// Every sample as it is and in every starting layout; new projects in every starting layout, across 64 KiB borders, in other
+/// orders and directions; every type of number; a unit's own sizes.
 fn projects() -> Vec<(String, Project)> {
-    let samples = SAMPLES.iter().map(|sample| (sample.name.to_owned(), sample.project().unwrap()));
+    let samples = SAMPLES.iter().flat_map(|sample| {
+        let project = sample.project().unwrap();
+        let started = StartingLayout::ALL.into_iter().zip(0..).map(|(layout, place)| {
+            let load = project.sensors.load;
+            let edited = project.edit(|parts| parts.image = layout.layout(load));
+            (format!("{}-{place}", sample.name), edited.unwrap())
+        });
+        let all: Vec<_> = std::iter::once((sample.name.to_owned(), project.clone())).chain(started).collect();
+        all
+    });
     let new = |load| NewProject { name: "new".into(), cylinders: 6, load, speeds: 16, loads: 12 }.create().unwrap();
     let mut projects: Vec<(String, Project)> = samples.collect();
     for (place, layout) in StartingLayout::ALL.into_iter().enumerate() {
@@ -49,41 +58,102 @@ fn projects() -> Vec<(String, Project)> {
         projects.push((format!("layout-{place}"), plain));
         projects.push((format!("turned-{place}"), turned.unwrap()));
     }
+    let types = [CellType::U8, CellType::I8, CellType::U16, CellType::I16, CellType::U32, CellType::I32, CellType::F32];
+    projects.extend(types.into_iter().enumerate().map(|(place, cell)| (format!("type-{place}"), of_type(cell, place))));
+    projects.push(("resized".into(), resized()));
     projects
 }
 
-/// The cells and single numbers as the image holds them.
-fn expected(project: &Project) -> serde_json::Value {
-    let flashed = as_flashed(project).unwrap().unwrap();
-    let table = flashed.table();
-    let cells = table.cells().map(|cell| {
-        let (speed, load) = (table.speed().breakpoints()[cell.speed], table.load().breakpoints()[cell.load]);
-        json!([speed, load, table.at(cell)])
-    });
-    let image = encode(project).unwrap();
-    let fields = project.image.items.iter().zip(&image.items).filter(|(item, _)| item.content == Content::Field);
-    let value = |raw: f64, item: &Item| json!(raw * item.scale + item.offset);
-    let fields = fields.map(|(item, encoded)| (item.name.clone(), value(encoded.raws[0].number(), item)));
-    json!({
-        "start": project.image.start,
-        "size": project.image.size,
-        "cells": cells.collect::<Vec<_>>(),
-        "fields": fields.collect::<serde_json::Map<_, _>>(),
+/// The least and greatest value that an item's numbers are stored for; whole numbers are stored as they are.
+fn span(item: &Item) -> Option<(f64, f64)> {
+    Some(match (item.content, item.field.as_str()) {
+        (Content::AdvanceSpeeds, _) => (0.0, 10_000.0),
+        (Content::AdvanceLoads, _) => (0.0, 100.0),
+        (Content::AdvanceCells, _) => (-20.0, 60.0),
+        (Content::CoolantTrimTemperatures | Content::AirTrimTemperatures, _) => (-60.0, 140.0),
+        (Content::CoolantTrimDegrees | Content::AirTrimDegrees, _) => (-10.0, 10.0),
+        (Content::DwellVoltages | Content::DwellTimes, _) => (0.0, 20.0),
+        (Content::Field, path) if path.starts_with("trigger.wheel") => return None,
+        (Content::Field, "trigger.reference_deg") => (0.0, 360.0),
+        (Content::Field, path) if path.ends_with("_rpm") => (0.0, 12_000.0),
+        (Content::Field, _) => (-40.0, 40.0),
     })
 }
 
+/// Every number as one type, each over all of its counts, or over 2²⁴ of them: beyond half a milliard the rule of halves, a
+/// billionth of the number, reaches the next count. Orders, directions, bytes and checksums in turn.
+fn of_type(cell: CellType, place: usize) -> Project {
+    let counts = |bits: i32| 2.0_f64.powi(bits) - 1.0;
+    let stored = |item: &Item| match (span(item), cell) {
+        (None, _) | (_, CellType::F32) => (1.0, 0.0),
+        (Some((low, high)), CellType::U8) => ((high - low) / counts(8), low),
+        (Some((low, high)), CellType::U16) => ((high - low) / counts(16), low),
+        (Some((low, high)), CellType::U32) => ((high - low) / counts(24), low),
+        (Some((low, high)), CellType::I8) => ((high - low) / (2.0 * counts(7)), f64::midpoint(low, high)),
+        (Some((low, high)), CellType::I16) => ((high - low) / (2.0 * counts(15)), f64::midpoint(low, high)),
+        (Some((low, high)), CellType::I32) => ((high - low) / (2.0 * counts(23)), f64::midpoint(low, high)),
+    };
+    let kinds = [
+        ChecksumKind::Sum8,
+        ChecksumKind::Crc16Modbus,
+        ChecksumKind::Crc16CcittFalse,
+        ChecksumKind::Crc32IsoHdlc,
+        ChecksumKind::None,
+    ];
+    let load = LoadKind::Throttle;
+    let new = NewProject { name: "types".into(), cylinders: 4, load, speeds: 12, loads: 9 }.create().unwrap();
+    let edited = new.edit(|parts| {
+        // Room for four bytes a number.
+        parts.image = StartingLayout::Float.layout(load);
+        parts.image.byte_order = if place.is_multiple_of(2) { ByteOrder::BigEndian } else { ByteOrder::LittleEndian };
+        parts.image.checksum.kind = kinds[place % kinds.len()];
+        for item in &mut parts.image.items {
+            (item.cell, (item.scale, item.offset)) = (cell, stored(item));
+            if place.is_multiple_of(2) {
+                (item.order, item.load_direction) = (CellOrder::ColumnsFirst, Direction::Descending);
+            }
+        }
+    });
+    edited.unwrap()
+}
+
+/// Tables and curves of the unit's own sizes, with an axis that the image does not hold.
+fn resized() -> Project {
+    let load = LoadKind::Pressure;
+    let new = NewProject { name: "resized".into(), cylinders: 6, load, speeds: 16, loads: 12 }.create().unwrap();
+    let edited = new.edit(|parts| {
+        parts.image = StartingLayout::Words.layout(load);
+        parts.image.items.retain(|item| item.content != Content::AirTrimTemperatures);
+        for item in &mut parts.image.items {
+            (item.speeds, item.loads) = match item.content {
+                Content::AdvanceCells => (Some(11), Some(7)),
+                Content::AdvanceSpeeds => (Some(11), None),
+                Content::AdvanceLoads => (None, Some(7)),
+                Content::CoolantTrimTemperatures | Content::CoolantTrimDegrees => (Some(4), None),
+                _ => (None, None),
+            };
+        }
+    });
+    edited.unwrap()
+}
+
+/// The files as the program exports them, and the project's own numbers as it lists them.
 fn write(folder: &Path, name: &str, project: &Project) {
-    let image = encode(project).unwrap();
-    let put = |extension: &str, bytes: &[u8]| fs::write(folder.join(format!("{name}.{extension}")), bytes).unwrap();
-    put("bin", &image.bytes);
-    put("hex", intel_hex(image.start, &image.bytes, RecordWidth::Sixteen).as_bytes());
-    put("hex32", intel_hex(image.start, &image.bytes, RecordWidth::ThirtyTwo).as_bytes());
-    for (extension, least) in [("s19", SRecordType::S19), ("s28", SRecordType::S28), ("s37", SRecordType::S37)] {
-        let file = s_record(image.start, &image.bytes, least, RecordWidth::ThirtyTwo, &project.name);
-        put(extension, file.text.as_bytes());
+    let file = |extension: &str| format!("{name}.{extension}");
+    let say = |words: &[&str]| {
+        let output = Command::new(env!("CARGO_BIN_EXE_sparkloft")).current_dir(folder).args(words).output().unwrap();
+        assert!(output.status.success(), "{name}: {words:?}: {}", String::from_utf8_lossy(&output.stderr));
+        output.stdout
+    };
+    let source = file("ron");
+    write_project(&folder.join(&source), project).unwrap();
+    for extension in ["bin", "s19", "s28", "s37", "a2l"] {
+        say(&["export", &source, "-o", &file(extension)]);
     }
-    put("a2l", a2l(project).unwrap().as_bytes());
-    put("json", expected(project).to_string().as_bytes());
+    say(&["export", &source, "-o", &file("hex"), "--record-bytes", "32"]);
+    fs::rename(folder.join(file("hex")), folder.join(file("hex32"))).unwrap();
+    say(&["export", &source, "-o", &file("hex")]);
+    fs::write(folder.join(file("list")), say(&["set", &source, "--list"])).unwrap();
 }
 
 /// Reads every file that the other programs wrote for a project; gives back how many there were.

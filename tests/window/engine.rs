@@ -1,7 +1,7 @@
 //! The Engine sheet through names, keys and clicks.
 
 use eframe::egui::accesskit::Role;
-use eframe::egui::{Event, Key, PointerButton, Pos2};
+use eframe::egui::{Event, Key, Modifiers, PointerButton, Pos2};
 use egui_kittest::kittest::{NodeT, Queryable};
 use sparkloft::project::{LoadKind, Project};
 use sparkloft::window::Action;
@@ -198,7 +198,8 @@ fn pasted_readings_lead_to_the_zero_offset_in_one_step() {
     assert_eq!(project(&window).trigger.zero_offset_deg, 4.0);
     assert_eq!(project(&window).timing_light.readings.len(), 7);
     assert!(!project(&window).timing_light.taken_at.is_empty());
-    assert_eq!(count(&window), 2);
+    // Pasted, then applied.
+    assert_eq!(count(&window), 3);
     // What was applied is not offered again.
     assert!(window.query_by_label("Set zero offset to +4.00°").is_none());
 }
@@ -268,4 +269,40 @@ fn the_light_shows_one_number_with_its_parts() {
     window.get_by_label("State: cranking");
     type_into(&mut window, "Speed at the light", "10");
     window.get_by_label_contains("no spark comes there");
+}
+
+#[test]
+fn typed_readings_are_steps_that_are_undone_saved_and_asked_about() {
+    let mut window = on_page(new_project(4, 4), "Timing light");
+    type_into(&mut window, "Reading 1, observed", "14,5");
+    assert_eq!((last_step(&window).as_str(), count(&window)), ("Reading 1: observed 14.5°", 2));
+    assert_eq!(project(&window).typed_readings.len(), 1);
+    assert!(window.state().document().is_changed());
+    type_into(&mut window, "Reading 1, commanded", "10");
+    window.get_by_label("Prescribed readings").click();
+    window.run();
+    assert_eq!(last_step(&window), "Prescribed readings in the place of 1 typed row");
+    assert_eq!(project(&window).typed_readings.len(), 7);
+    window.key_press_modifiers(Modifiers::COMMAND, Key::Z);
+    window.run();
+    assert_eq!((value(&window, "Reading 1, observed"), project(&window).typed_readings.len()), ("14.5".into(), 1));
+    window.key_press_modifiers(Modifiers::COMMAND, Key::Z);
+    window.key_press_modifiers(Modifiers::COMMAND, Key::Z);
+    window.run();
+    assert!(project(&window).typed_readings.is_empty() && !window.state().document().is_changed());
+}
+
+#[test]
+fn applying_readings_types_none_any_more_in_the_same_step() {
+    let mut window = on_page(new_project(4, 4), "Timing light");
+    window.event(Event::Paste("10\t14\t1000\n10\t14\t2000\n10\t14\t3000\n10\t14\t4000\n".into()));
+    window.run();
+    assert_eq!(last_step(&window), "Paste 4 readings");
+    type_into(&mut window, "Reading 5, observed", "3");
+    window.get_by_role_and_label(Role::Button, "Set zero offset to +4.00°, without 1 unfinished row").click();
+    window.run();
+    assert_eq!((project(&window).timing_light.readings.len(), project(&window).typed_readings.len()), (4, 0));
+    window.key_press_modifiers(Modifiers::COMMAND, Key::Z);
+    window.run();
+    assert_eq!((project(&window).timing_light.readings.len(), project(&window).typed_readings.len()), (0, 5));
 }

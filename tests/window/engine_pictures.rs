@@ -4,7 +4,7 @@
 use eframe::egui::Vec2;
 use egui_kittest::kittest::NodeT;
 use sparkloft::drawing::Look;
-use sparkloft::project::{Project, TimingReading};
+use sparkloft::project::{Project, TimingReading, TypedReading};
 use sparkloft::window::Action;
 use sparkloft::window::screen::{LookChoice, Sheet};
 use sparkloft::window::sheets::engine::state::Page;
@@ -20,12 +20,14 @@ fn save(window: &mut Window, name: &str) {
 }
 
 fn opened(project: Project, size: (f32, f32), scale: f32, look: Look, page: Page) -> Window {
+    let typed = readings().map(|[commanded_deg, observed_deg, speed_rpm]| {
+        TypedReading::from(TimingReading { commanded_deg, observed_deg, speed_rpm })
+    });
+    let is_light = page == Page::TimingLight;
+    let project = if is_light { project.edit(|parts| parts.typed_readings = typed.to_vec()).unwrap() } else { project };
     let mut window = sized_window(project, Vec2::new(size.0, size.1), scale);
     let change = move |screen: &mut sparkloft::window::screen::Screen| {
         (screen.look, screen.sheet, screen.engine.page) = (LookChoice::Fixed(look), Sheet::Engine, page);
-        if page == Page::TimingLight {
-            screen.engine.readings = Some(readings().map(|reading| reading.map(Some)).to_vec());
-        }
     };
     window.state_mut().ask(Action::Screen(Box::new(change)));
     window.run();
@@ -108,5 +110,5 @@ fn readings_are_a_project_s_own_rows() {
             vec![TimingReading { commanded_deg: 10.0, observed_deg: 11.0, speed_rpm: 1000.0 }];
     });
     let window = opened(project.unwrap(), (1280.0, 800.0), 1.0, Look::Light, Page::Installation);
-    assert_eq!(window.state().screen().engine.reading_rows(window.state().document().project()).len(), 1);
+    assert!(window.state().document().project().typed_readings.is_empty());
 }

@@ -1,5 +1,6 @@
 //! The window driven as a person would: through AccessKit names, clicks and keys, without a display.
 
+mod asked;
 mod checks;
 mod checks_pictures;
 mod compare;

@@ -1,6 +1,6 @@
 //! The rows of a run: typed, pasted, read from a file and written to one.
 
-use eframe::egui::{Event, Key};
+use eframe::egui::{Event, Key, Modifiers};
 use egui_kittest::kittest::Queryable;
 use sparkloft::interchange::read_run;
 use sparkloft::rig::BuiltIn;
@@ -25,29 +25,79 @@ fn paste(window: &mut Window, text: &str) {
     window.run();
 }
 
+fn project(window: &Window) -> &sparkloft::project::Project {
+    window.state().document().project()
+}
+
+fn last_step(window: &Window) -> String {
+    let document = window.state().document();
+    document.steps()[document.current_step()].label.clone()
+}
+
+fn type_into(window: &mut Window, label: &str, text: &str) {
+    window.get_by_label(label).focus();
+    window.run();
+    window.key_press_modifiers(Modifiers::COMMAND, Key::A);
+    if text.is_empty() {
+        window.key_press(Key::Delete);
+    } else {
+        window.event(Event::Text(text.into()));
+    }
+    window.run();
+    window.key_press(Key::Enter);
+    window.run();
+    window.run();
+}
+
+const OWN: &str = "own sweep to the limit";
+
 #[test]
-fn a_typed_field_puts_a_run_of_ones_own_on_the_rig() {
+fn a_typed_field_makes_a_run_of_the_project_and_puts_it_on_the_rig() {
     let mut window = with_rows();
-    let rows = BuiltIn::SweepToTheLimit.run(window.state().document().project()).unwrap().rows().len();
-    assert_eq!(window.state().screen().rig.rows.len(), rows);
-    window.get_by_label("row 2, speed rpm").focus();
-    window.run();
-    window.event(Event::Key {
-        key: Key::A,
-        physical_key: None,
-        pressed: true,
-        repeat: false,
-        modifiers: eframe::egui::Modifiers::COMMAND,
-    });
-    window.event(Event::Text("2345".into()));
-    window.run();
-    assert_eq!(window.state().screen().rig.choice, RunChoice::Typed);
+    let rows = BuiltIn::SweepToTheLimit.run(project(&window)).unwrap().rows().len();
+    assert!(project(&window).runs.is_empty());
+    type_into(&mut window, "row 2, speed rpm", "2345");
+    assert_eq!(last_step(&window), format!("Run '{OWN}', row 2: speed 2345 rpm"));
+    assert_eq!(window.state().screen().rig.choice, RunChoice::Kept(OWN.into()));
     assert_eq!(window.state().screen().rig.run.clone().unwrap().rows()[1].speed_rpm, 2345.0);
-    window.get_by_label("run: typed rows");
-    window.event(Event::Text("x".into()));
+    assert_eq!((project(&window).runs.len(), project(&window).runs[0].rows.len()), (1, rows));
+    assert!(window.state().document().is_changed());
+    window.get_by_label(&format!("run: {OWN}"));
+    type_into(&mut window, "row 2, speed rpm", "x");
+    let told = window.state().screen().notice.clone().unwrap();
+    assert!(told.is_error && told.text.starts_with("row 2, speed rpm: "), "{told:?}");
+    window.key_press(Key::Escape);
     window.run();
-    window.get_by_label_contains("Problem: row 2: speed_rpm '2345x': not a number");
+    type_into(&mut window, "row 2, time s", "");
+    window.get_by_label_contains("Problem: row 2: time: a number is missing");
     window.get_by_label_contains("No run: row 2");
+    for _ in 0..2 {
+        window.state_mut().ask(Action::Run(Command::Undo));
+        window.run();
+    }
+    assert!(project(&window).runs.is_empty() && !window.state().document().is_changed());
+    window.get_by_label("run: sweep to the limit");
+}
+
+#[test]
+fn a_run_is_kept_named_and_removed_each_as_one_step() {
+    let mut window = with_rows();
+    window.get_by_label("Keep in the project").click();
+    window.run();
+    assert_eq!((last_step(&window), project(&window).runs.len()), (format!("Keep run '{OWN}'"), 1));
+    type_into(&mut window, "Name of the run", "hill");
+    assert_eq!(last_step(&window), format!("Call run '{OWN}' 'hill'"));
+    window.get_by_label("run: hill");
+    assert_eq!(project(&window).runs[0].name, "hill");
+    type_into(&mut window, "Name of the run", " ");
+    assert!(window.state().screen().notice.clone().unwrap().text.contains("a run needs a name"));
+    window.key_press(Key::Escape);
+    window.run();
+    window.get_by_label("Remove this run").click();
+    window.run();
+    window.run();
+    assert_eq!((last_step(&window).as_str(), project(&window).runs.len()), ("Remove run 'hill'", 0));
+    window.get_by_label("run: sweep to the limit");
 }
 
 #[test]
@@ -59,12 +109,17 @@ fn rows_are_pasted_from_a_spreadsheet() {
     window.get_by_label("row 3, load %").focus();
     window.run();
     paste(&mut window, "70\t80\n71\t81\n");
-    let rows = window.state().screen().rig.rows.clone();
-    assert_eq!((rows.len(), rows[2][2].as_str(), rows[3][3].as_str()), (4, "70", "81"));
-    paste(&mut window, "1\t2\t3\t4\t5\t6\t7\n");
-    let told = window.state().screen().notice.clone().unwrap();
-    assert!(told.is_error && told.text.contains("do not fit"), "{told:?}");
-    assert_eq!(window.state().screen().rig.rows, rows);
+    let rows = project(&window).runs[0].rows.clone();
+    assert_eq!((rows.len(), rows[2].load, rows[3].coolant_c), (4, Some(70.0), Some(81.0)));
+    assert_eq!(last_step(&window), format!("Paste 2 rows into run '{OWN}' from row 3 on"));
+    for (wrong, why) in
+        [("1\t2\t3\t4\t5\t6\t7\n", "do not fit"), ("1\tfast\n", "row 1 of it, coolant: "), ("9000\t1\n", "outside")]
+    {
+        paste(&mut window, wrong);
+        let told = window.state().screen().notice.clone().unwrap();
+        assert!(told.is_error && told.text.contains(why), "{told:?}");
+        assert_eq!(project(&window).runs[0].rows, rows);
+    }
     paste(&mut window, "time_s\tspeed_rpm\n0\t1\n");
     assert!(window.state().screen().notice.clone().unwrap().text.contains("there is no column 'load'"));
 }
@@ -72,21 +127,22 @@ fn rows_are_pasted_from_a_spreadsheet() {
 #[test]
 fn rows_are_added_and_removed_and_a_run_keeps_two() {
     let mut window = with_rows();
-    let rows = window.state().screen().rig.rows.len();
+    let rows = BuiltIn::SweepToTheLimit.run(project(&window)).unwrap().rows().len();
+    let kept = |window: &Window| project(window).runs[0].rows.len();
     window.get_by_label("Add a row after row 1").click();
     window.run();
-    assert_eq!(window.state().screen().rig.rows.len(), rows + 1);
-    window.get_by_label_contains("Problem: row 2: time_s '': a number is missing");
+    assert_eq!(kept(&window), rows + 1);
+    window.get_by_label_contains("Problem: row 2: time: a number is missing");
     window.get_by_label("Remove row 2").click();
     window.run();
-    assert_eq!(window.state().screen().rig.rows.len(), rows);
+    assert_eq!(kept(&window), rows);
     for _ in 2..rows {
         window.get_by_label("Remove row 2").click();
         window.run();
     }
     window.get_by_label("Remove row 2").click();
     window.run();
-    assert_eq!(window.state().screen().rig.rows.len(), 2);
+    assert_eq!(kept(&window), 2);
     window.get_by_label("Done").click();
     window.run();
     until(&mut window, |window| strip(window).is_some());

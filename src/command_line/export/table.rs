@@ -27,7 +27,7 @@ pub(super) fn run(export: &Export, project: &Project, separator: Separator) -> R
     let options = options(export, separator);
     let table = project.advance.table();
     let text = write_table(table, &options)?;
-    let mut file = Staged::file(path, text.as_bytes().to_vec())?;
+    let mut file = Staged::file(path, text.as_bytes().to_vec())?.reading_back();
     let found = file.read_back().map_err(|source| Failure::Read { path: path.to_owned(), source })?;
     check(path, project, &options, &text, &found)?;
     let notes = locked_note(project, "what was exported").into_iter().collect();

@@ -4,8 +4,7 @@ use serde::Serialize;
 
 use super::Import;
 use crate::command_line::image_files::read_image;
-use crate::command_line::output::read_project;
-use crate::command_line::output::{count, pinned_note, save_project, shown};
+use crate::command_line::output::{count, pinned_note, read_for, save_project, shown};
 use crate::command_line::{Answer, Failure};
 use crate::image::{OnMismatch, checksum_name, decode, read_changes};
 
@@ -22,7 +21,7 @@ struct Done {
 }
 
 pub(super) fn run(import: &Import) -> Result<Answer, Failure> {
-    let project = read_project(&import.into)?;
+    let (project, rewrite) = read_for(&import.into, Some(&import.output))?;
     let read = read_image(&import.file, &project)?;
     let on_mismatch = if import.accept_wrong_checksum { OnMismatch::Accept } else { OnMismatch::Refuse };
     let decoded = decode(&read.bytes, &project, on_mismatch).map_err(|source| Failure::Decode {
@@ -31,7 +30,7 @@ pub(super) fn run(import: &Import) -> Result<Answer, Failure> {
         can_accept: true,
     })?;
     let mut notes: Vec<String> = read.warnings.iter().map(ToString::to_string).chain(decoded.remarks()).collect();
-    let files = save_project(&import.output, &decoded.project)?;
+    let files = save_project(&import.output, &decoded.project, rewrite)?;
     notes.extend(pinned_note(&project, &decoded.project));
     let changes = read_changes(&project, &decoded.project)?;
     let table = decoded.project.advance.table();

@@ -3,8 +3,7 @@
 use serde::Serialize;
 
 use super::Import;
-use crate::command_line::output::read_project;
-use crate::command_line::output::{pinned_note, read_up_to, save_project, shown};
+use crate::command_line::output::{pinned_note, read_for, read_up_to, save_project, shown};
 use crate::command_line::{Answer, Failure};
 use crate::interchange::{MAX_FILE_BYTES, TableFile, read_table_as};
 use crate::project::Project;
@@ -21,9 +20,9 @@ pub(super) fn run(import: &Import) -> Result<Answer, Failure> {
     let bytes = read_up_to(&import.file, MAX_FILE_BYTES as u64)?;
     let found = read_table_as(&bytes, import.decimal_mark.map(Into::into)).map_err(wrong)?;
     let advance = found.import().map_err(wrong)?;
-    let project = read_project(&import.into)?;
+    let (project, rewrite) = read_for(&import.into, Some(&import.output))?;
     let imported = project.with_advance(advance).map_err(|fault| placed(import, &found, &project, fault))?;
-    let files = save_project(&import.output, &imported)?;
+    let files = save_project(&import.output, &imported, rewrite)?;
     let notes = pinned_note(&project, &imported).into_iter().collect();
     let table = found.table();
     let done = Done { file: shown(&import.output), speeds: table.speed().len(), loads: table.load().len() };

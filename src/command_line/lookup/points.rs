@@ -14,7 +14,7 @@ use crate::command_line::paths::refuse_taken;
 use crate::command_line::pending::Pending;
 use crate::command_line::stream::{Output, is_dash};
 use crate::command_line::{Answer, Failure};
-use crate::interchange::{Chunks, CommandedAdvance, Evaluator, StreamError};
+use crate::interchange::{Chunks, CommandedAdvance, DecimalMark, Evaluator, StreamError};
 use crate::project::Project;
 
 #[derive(Serialize)]
@@ -29,6 +29,7 @@ pub(super) fn look_up(
     (path, project): (&Path, &Project),
     points: &Path,
     output: &Path,
+    mark: Option<DecimalMark>,
     as_flashed: bool,
     format: Format,
 ) -> Result<Answer, Failure> {
@@ -40,9 +41,9 @@ pub(super) fn look_up(
         refuse_taken("lookup", output, &[("the project", path)])?;
     }
     let (rows, files) = if as_flashed {
-        append(&WithFlashed { commanded, flashed: flashed::of(project)? }, points, output)?
+        append(&WithFlashed { commanded, flashed: flashed::of(project)? }, points, output, mark)?
     } else {
-        append(&commanded, points, output)?
+        append(&commanded, points, output, mark)?
     };
     let notes = Vec::from_iter(locked_note(project, "the project"));
     if is_dash(output) {
@@ -57,11 +58,12 @@ fn append(
     evaluator: &(impl Evaluator + Clone + Sync + Send),
     points: &Path,
     path: &Path,
+    mark: Option<DecimalMark>,
 ) -> Result<(usize, Option<Pending>), Failure> {
     let chunks = Chunks::new(open(points)?);
     let unwritable = |source| Failure::Output { path: path.to_owned(), source };
     let mut output = Output::to(path)?;
-    match workers::append_columns(chunks, &mut output, evaluator) {
+    match workers::append_columns(chunks, &mut output, evaluator, mark) {
         Ok(rows) => output.finish().map_err(unwritable).map(|file| (rows, file)),
         Err(StreamError::Write(source)) => unless_closed(Err(source)).map_err(unwritable).map(|()| (0, None)),
         Err(source) => Err(Failure::Points { path: points.to_owned(), source }),

@@ -1,16 +1,18 @@
 //! The way from a reader to a writer with several workers: chunks are read and written in order, computed at once.
 
 use std::io::{Read, Write};
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread;
 
-use crate::interchange::{Chunks, Evaluator, Processed, Rows, StreamError, count_breaks};
+use crate::interchange::{Chunks, DecimalMark, Evaluator, Processed, Rows, StreamError, count_breaks};
 
 /// Reading and writing are done by one worker at a time, so that more would wait for each other.
 const MOST_WORKERS: usize = 4;
 
-/// Copies rows from `chunks` to `writer` with the evaluator's columns appended; gives how many rows were computed. Memory
-/// is bounded: every worker has one chunk and its output.
+/// Copies rows from `chunks` to `writer` with the evaluator's columns appended; gives how many rows were computed. Numbers
+/// have the decimal mark that is named, or else the one they tell. Memory is bounded: every worker has one chunk and its
+/// output, and at most 16 MB are looked at for the mark.
 ///
 /// # Errors
 /// [`StreamError`] naming the line of the first bad row; what was written by then is no result.
@@ -18,19 +20,24 @@ pub(super) fn append_columns<R: Read + Send, W: Write + Send>(
     mut chunks: Chunks<R>,
     mut writer: W,
     evaluator: &(impl Evaluator + Clone + Sync + Send),
+    mark: Option<DecimalMark>,
 ) -> Result<usize, StreamError> {
-    let header = chunks.header()?;
-    let rows = Rows::new(&header, evaluator.clone())?;
+    let rows = chunks.rows(evaluator.clone(), mark)?;
     writer.write_all(rows.header()).map_err(StreamError::Write)?;
     let source = Mutex::new(Source { chunks, next: 0, ended: false });
-    let lines = count_breaks(&header);
+    let lines = count_breaks(rows.header());
     let sink =
         Sink { state: Mutex::new(State { writer, turn: 0, lines, rows: 0, failure: None }), turned: Condvar::new() };
     let workers = thread::available_parallelism().map_or(2, |count| count.get().clamp(2, MOST_WORKERS));
     thread::scope(|scope| {
-        for _ in 0..workers {
-            scope.spawn(|| work(&source, &rows, &sink));
+        for _ in 1..workers {
+            // What the system gives no thread for, the others do.
+            let worker = thread::Builder::new().name("lookup".into());
+            if worker.spawn_scoped(scope, || work(&source, &rows, &sink)).is_err() {
+                break;
+            }
         }
+        work(&source, &rows, &sink);
     });
     sink.result()
 }
@@ -116,7 +123,9 @@ fn work<R: Read, W: Write>(source: &Mutex<Source<R>>, rows: &Rows<impl Evaluator
             return;
         };
         out.clear();
-        let done = read.and_then(|()| rows.process(&chunk, &mut out).map_err(StreamError::from));
+        // The others wait for this chunk's turn: they must hear of it whatever becomes of it.
+        let process = || rows.process(&chunk, &mut out).map_err(StreamError::from);
+        let done = read.and_then(|()| catch_unwind(AssertUnwindSafe(process)).unwrap_or(Err(StreamError::BrokenOff)));
         if !sink.put(number, &out, done) {
             return;
         }

@@ -42,7 +42,7 @@ fn table() -> Table {
 fn run_sized(input: &[u8], size: usize) -> Result<(String, usize), StreamError> {
     let table = table();
     let mut out = Vec::new();
-    let rows = append_columns(Chunks::with_size(input, size), &mut out, &TableAdvance::new(&table))?;
+    let rows = append_columns(Chunks::with_size(input, size), &mut out, &TableAdvance::new(&table), None)?;
     Ok((String::from_utf8_lossy(&out).into_owned(), rows))
 }
 
@@ -69,6 +69,38 @@ fn appends_and_leaves_the_rest_to_the_byte() {
     assert_eq!(run("speed_rpm,load"), "speed_rpm,load,table_deg");
 }
 
+/// An evaluator with a mistake in it.
+#[derive(Clone, Debug)]
+struct Broken;
+
+impl Evaluator for Broken {
+    fn inputs(&self) -> &'static [Input] {
+        &[Input { name: "speed_rpm", required: true }]
+    }
+
+    fn outputs(&self) -> &'static [&'static str] {
+        &["x"]
+    }
+
+    fn evaluate(&self, values: &[Option<f64>], fields: &mut Fields<'_>) -> Result<(), Refusal> {
+        if values.first() == Some(&Some(7.0)) {
+            std::panic::resume_unwind(Box::new("broken"));
+        }
+        fields.number(1.0);
+        Ok(())
+    }
+}
+
+#[test]
+fn a_worker_that_panics_lets_the_others_go() {
+    let rows: String =
+        (0..200).map(|row| if row == 20 { "7\n".to_owned() } else { format!("{}\n", row + 100) }).collect();
+    let input = format!("speed_rpm\n{rows}");
+    let mut out = Vec::new();
+    let done = append_columns(Chunks::with_size(input.as_bytes(), 16), &mut out, &Broken, None);
+    assert!(matches!(done, Err(StreamError::BrokenOff)));
+}
+
 #[test]
 fn quoted_fields_pass_through() {
     let input = "note,\"speed_rpm\",load\n\"a, \"\"b\"\"\nc\",\"1500\",0\n\"\",1000,\" 0 \"\n";
@@ -92,7 +124,9 @@ fn bad_input_is_named_by_line() {
         ("speed_rpm,load\r1,2\r1,x", "line 3: column 'load' ('x'): not a number"),
         ("speed_rpm,load\n1,inf\n", "line 2: column 'load' ('inf'): not a number"),
         ("speed_rpm,load\n1,NaN\n", "line 2: column 'load' ('NaN'): not a number"),
-        ("speed_rpm;load\n1;2,5\n", "line 2: column 'load' ('2,5'): not a number; digits"),
+        ("speed_rpm;load\n1;2,5x\n", "line 2: column 'load' ('2,5x'): not a number; digits"),
+        ("speed_rpm;load\n1,5;2\n1;2.5\n", "line 3: column 'load' ('2.5'): its decimal mark differs from line 2"),
+        ("speed_rpm;load\n1;2\n1;2,500\n", "line 3: column 'load' ('2,500'): the mark may part thousands or decimals"),
         ("speed_rpm,load\n1,1e999\n", "line 2: column 'load' ('1e999'): not a finite number"),
         ("speed_rpm,load,\"a\n\nb\"\n1,2,\"\n\"\n1,y,3\n", "line 6: column 'load' ('y')"),
         ("speed_rpm,load,n\n1,2,3\n1,2,\"3\n4,5,6\n", "line 3: a quote is opened here"),
@@ -105,7 +139,6 @@ fn bad_input_is_named_by_line() {
             assert_eq!(run_sized(input.as_bytes(), size).unwrap_err().to_string(), error(input));
         }
     }
-    assert!(run_sized(b"\xff\xfea\0", 9).unwrap_err().to_string().starts_with("line 1: the file is UTF-16"));
 }
 
 #[test]
@@ -142,7 +175,7 @@ impl Evaluator for Switch {
     fn evaluate(&self, values: &[Option<f64>], fields: &mut Fields<'_>) -> Result<(), Refusal> {
         let closed = values[1].unwrap_or(0.0);
         if closed != 0.0 && closed != 1.0 {
-            return Err(Refusal { input: 1, allowed: "0 or 1" });
+            return Err(Refusal { input: 1, allowed: "0 or 1".into() });
         }
         fields.text(if closed == 1.0 { "launch, armed" } else { "running" });
         fields.number(closed);
@@ -154,7 +187,7 @@ impl Evaluator for Switch {
 fn other_columns_can_be_computed_and_refused() {
     let run = |input: &str| {
         let mut out = Vec::new();
-        append_columns(Chunks::new(input.as_bytes()), &mut out, &Switch).map(|_| String::from_utf8(out).unwrap())
+        append_columns(Chunks::new(input.as_bytes()), &mut out, &Switch, None).map(|_| String::from_utf8(out).unwrap())
     };
     let wanted = "launch,load,state,commanded_deg\n1,5,\"launch, armed\",1\n0,5,running,0\n";
     assert_eq!(run("launch,load\n1,5\n0,5\n").unwrap(), wanted);
@@ -207,7 +240,7 @@ proptest! {
     fn equals_the_plain_way_whatever_the_chunk_size(input in any_file(), table in any_table(), size in 1..400_usize) {
         let stream = |size| {
             let mut out = Vec::new();
-            append_columns(Chunks::with_size(input.as_bytes(), size), &mut out, &TableAdvance::new(&table)).unwrap();
+            append_columns(Chunks::with_size(input.as_bytes(), size), &mut out, &TableAdvance::new(&table), None).unwrap();
             String::from_utf8(out).unwrap()
         };
         let out = stream(CHUNK_BYTES);

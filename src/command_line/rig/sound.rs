@@ -7,7 +7,7 @@ use hound::{SampleFormat, WavSpec, WavWriter};
 
 use crate::command_line::Failure;
 use crate::command_line::pending::Pending;
-use crate::command_line::stream::Unfinished;
+use crate::document::Staged;
 use crate::project::Project;
 use crate::rig::{Pulse, Run, Settings, TriggerSignal};
 
@@ -30,13 +30,13 @@ pub(super) fn write(
             format!("{samples} samples are more than a sound file holds; choose a shorter run or fewer a second");
         return Err(Failure::Usage(words, "rig"));
     }
-    let mut file = Unfinished::to(path)?;
+    let mut file = Staged::stream(path)?;
     let spec = WavSpec { channels: 1, sample_rate: rate_hz, bits_per_sample: 16, sample_format: SampleFormat::Int };
     fill(&mut file, spec, signal).map_err(|error| Failure::Output { path: path.to_owned(), source: plain(error) })?;
-    Ok(Pending::Stream(file))
+    Ok(Pending::Files(vec![file]))
 }
 
-fn fill(file: &mut Unfinished, spec: WavSpec, signal: TriggerSignal) -> hound::Result<()> {
+fn fill(file: &mut Staged, spec: WavSpec, signal: TriggerSignal) -> hound::Result<()> {
     let mut buffered = BufWriter::new(file);
     let mut writer = WavWriter::new(&mut buffered, spec)?;
     for sample in signal {

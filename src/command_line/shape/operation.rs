@@ -57,7 +57,8 @@ pub(super) enum Operation {
     },
     /// Release held cells
     Release,
-    /// Bring neighbours closer, with the least change, until none differ by more than the limits
+    /// Bring neighbours closer, with the least change, until none differ by more than the limits; cells that are not
+    /// selected are not looked at
     LimitSlope {
         /// Most degrees per 1000 rpm
         #[arg(value_name = "PER_1000RPM", value_parser = number, allow_hyphen_values = true)]

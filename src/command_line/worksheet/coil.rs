@@ -59,12 +59,18 @@ pub(super) struct CoilSheet {
 
 impl CoilSheet {
     pub(super) fn run(&self) -> Result<Answer, Failure> {
-        let project = self.target.read()?;
+        let (project, rewrite) = self.target.read()?;
         let new = NewProject { name: String::new(), cylinders: 4, load: LoadKind::Throttle, speeds: 2, loads: 2 };
         let from = project.clone().map_or_else(|| new.create(), Ok)?;
         let question = self.question(CoilQuestion::of(&from));
         let found = CoilAnswer::of(&question)?;
-        self.target.answer(project.as_ref(), &found, || text(&found), |_| found.label(), |project| found.apply(project))
+        self.target.answer(
+            (project.as_ref(), rewrite),
+            &found,
+            || text(&found),
+            |_| found.label(),
+            |project| found.apply(project),
+        )
     }
 
     /// What is given takes the place of what stands there.

@@ -104,7 +104,7 @@ struct Reading {
 
 impl SenderSheet {
     pub(super) fn run(&self) -> Result<Answer, Failure> {
-        let project = self.target.read()?;
+        let (project, rewrite) = self.target.read()?;
         let own = project.as_ref().map(|project| self.own(project));
         let pull_up_ohm = self.pull_up.or(own.map(|own| own.pull_up_ohm)).unwrap_or(PULL_UP_OHM);
         let divider = Divider { pull_up_ohm, supply_v: self.supply, bits: self.bits };
@@ -116,7 +116,7 @@ impl SenderSheet {
         let readings = self.readings(&answer)?;
         let found = Found { answer, readings };
         self.target.answer(
-            project.as_ref(),
+            (project.as_ref(), rewrite),
             &found,
             || text(&found),
             |_| found.answer.label(),

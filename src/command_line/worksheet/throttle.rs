@@ -43,12 +43,12 @@ struct Found {
 
 impl Throttle {
     pub(super) fn run(&self) -> Result<Answer, Failure> {
-        let project = self.target.read()?;
+        let (project, rewrite) = self.target.read()?;
         let answer = ThrottleAnswer::of(self.closed, self.open)?;
         let opening_pct = self.volts.map(|volts| answer.pct(volts)).transpose()?.flatten();
         let found = Found { answer, volts: self.volts, opening_pct };
         self.target.answer(
-            project.as_ref(),
+            (project.as_ref(), rewrite),
             &found,
             || text(&found),
             |_| found.answer.label(),

@@ -28,11 +28,14 @@ advance locked at 10°, then at 5, 15 and 25° with 1500 rpm held.
 Observed minus commanded = offset + k·speed by least squares; a lag of the unit is -k·10^6/6 µs.
 Intervals hold with 95 % (Student's t), from four readings on; below four readings, and at one
 speed, there is the offset alone. The slope of observed over commanded is told where speed and
-advance can be told apart; where it is clearly not 1, offset and lag are those of the fit with it.
-Observed 14 at commanded 10 changes the zero offset by +4.
+advance can be told apart: where their going together inflates no variance beyond ten times. Where
+it is clearly not 1, offset and lag are those of the fit with it. Observed 14 at commanded 10
+changes the zero offset by +4. An offset of about whole pitches moves the reference by them, and
+the zero offset by the rest.
 
 With --json: {offset_deg, offset_ci_deg ([low, high] or null), latency_us, latency_ci_us, slope,
-slope_ci, zero_offset_change_deg, new_zero_offset_deg, pitches, verdicts}.
+slope_ci, zero_offset_change_deg, new_zero_offset_deg, pitches, verdicts}, and
+reference_change_deg where a tooth was miscounted.
 
 Examples:
   sparkloft worksheet timing-light --reading 10,14,1000 --zero-offset -1.5 --pitch 6
@@ -76,14 +79,14 @@ impl TimingLight {
         if let Some((output, readings)) = self.target.output.as_deref().zip(self.readings.as_deref()) {
             refuse_taken("worksheet timing-light", output, &[("the file of readings", readings)])?;
         }
-        let project = self.target.read()?;
+        let (project, rewrite) = self.target.read()?;
         let mut setting = project.as_ref().map(TimingSetting::of).unwrap_or_default();
         setting.zero_offset_deg = self.zero_offset.unwrap_or(setting.zero_offset_deg);
         setting.pitch_deg = self.pitch.unwrap_or(setting.pitch_deg);
         let found = TimingAnswer::of(&self.all_readings()?, &setting)?;
         let taken_at = Timestamp::now().round(jiff::Unit::Second).unwrap_or(Timestamp::UNIX_EPOCH).to_string();
         self.target.answer(
-            project.as_ref(),
+            (project.as_ref(), rewrite),
             &found,
             || text(&found),
             |_| found.label(),
@@ -124,8 +127,11 @@ fn text(found: &TimingAnswer) -> String {
     if let Some(slope) = found.slope {
         text += &figure("slope", &with(plain(slope), found.slope_ci, &plain));
     }
-    let change_deg = deg(found.zero_offset_change_deg);
-    text += &figure("zero offset changes", &format!("{change_deg} ({} pitches)", fixed(found.pitches, 2)));
+    text += &figure("offset in pitches", &fixed(found.pitches, 2));
+    if found.reference_change_deg != 0.0 {
+        text += &figure("reference moves", &signed_deg(found.reference_change_deg, 1));
+    }
+    text += &figure("zero offset changes", &deg(found.zero_offset_change_deg));
     text += &figure("new zero offset", &deg(found.new_zero_offset_deg));
     format!("{text}\n{}\nCaution: {}\n", verdict_lines(&found.verdicts), cautions::TIMING_LIGHT)
 }

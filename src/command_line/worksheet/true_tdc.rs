@@ -88,7 +88,7 @@ impl TrueTdcSheet {
         if let Some((strip, project)) = self.strip.as_deref().zip(self.target.project.as_deref()) {
             refuse_taken("worksheet true-tdc", strip, &[("the project", project)])?;
         }
-        let project = self.target.read()?;
+        let (project, rewrite) = self.target.read()?;
         let stop = self.first.zip(self.second).map(|(first_deg, second_deg)| PistonStop {
             first_deg,
             second_deg,
@@ -103,7 +103,7 @@ impl TrueTdcSheet {
         let found = Found { tdc, pulley, strip: self.strip.as_deref().map(shown) };
         let no_marks = || WorksheetError::Contradiction("there are no piston-stop marks to apply".into());
         let mut answer = self.target.answer(
-            project.as_ref(),
+            (project.as_ref(), rewrite),
             &found,
             || text(&found),
             |project| found.tdc.as_ref().map(|tdc| tdc.label(project)).unwrap_or_default(),

@@ -3,7 +3,6 @@
 use std::io;
 use std::path::PathBuf;
 use std::sync::mpsc::{self, Receiver, RecvTimeoutError, Sender};
-use std::sync::{Arc, Mutex, PoisonError};
 use std::thread::{self, JoinHandle};
 use std::time::{Duration, Instant};
 
@@ -11,12 +10,16 @@ use jiff::Timestamp;
 
 use super::super::DataFolder;
 use super::copy::{Copy, print};
+use super::pending::{Registered, register};
 use super::slot::Slot;
+use super::standing::{Bell, Standing};
 
-/// From a change to its copy; with the time that writing takes, a copy is at most 5 s behind.
+/// From a change to its copy, and from a copy that could not be written to the next attempt; with the time that writing
+/// takes, a copy is at most 5 s behind, or there at most 5 s after there is room for it.
 const DELAY: Duration = Duration::from_secs(3);
-/// From a copy that could not be written to the next attempt.
-const RETRY: Duration = Duration::from_secs(30);
+
+/// What the thread is called.
+pub(super) const THREAD: &str = "recovery copy";
 
 /// Asks the thread for what a document wants.
 #[derive(Debug)]
@@ -25,29 +28,31 @@ pub(in super::super) struct Keeper {
     delay: Duration,
     /// A copy of an earlier process that is now this document's.
     adopted: Option<Slot>,
-    thread: Option<(Sender<Message>, JoinHandle<()>)>,
+    thread: Option<Thread>,
     has_copy: bool,
-    fault: Fault,
-    copied_at: CopiedAt,
+    standing: Standing,
 }
 
-/// From when the copy on the disk is.
-type CopiedAt = Arc<Mutex<Option<Timestamp>>>;
+#[derive(Debug)]
+struct Thread {
+    outbox: Sender<Message>,
+    handle: JoinHandle<()>,
+    _registered: Registered,
+}
 
-/// Why the last copy could not be written.
-type Fault = Arc<Mutex<Option<String>>>;
-
-enum Message {
+pub(super) enum Message {
     Changed(Copy),
     WriteNow(Copy, Sender<io::Result<PathBuf>>),
+    /// Have what waits written, and say so.
+    WritePending(Sender<()>),
     Delete,
     Stop,
 }
 
 impl Keeper {
     pub(in super::super) fn new(data: &DataFolder) -> Self {
-        let (fault, copied_at) = (Fault::default(), CopiedAt::default());
-        Self { data: data.clone(), delay: DELAY, adopted: None, thread: None, has_copy: false, fault, copied_at }
+        let standing = Standing::default();
+        Self { data: data.clone(), delay: DELAY, adopted: None, thread: None, has_copy: false, standing }
     }
 
     pub(super) fn adopting(data: &DataFolder, slot: Slot) -> Self {
@@ -88,12 +93,22 @@ impl Keeper {
         if self.data.path().is_none() {
             return Some("there is no data folder for recovery copies; save often".into());
         }
-        self.fault.lock().unwrap_or_else(PoisonError::into_inner).clone()
+        self.standing.fault()
+    }
+
+    /// Has a bell rung whenever [`fault`](Self::fault) or [`copied_at`](Self::copied_at) says something new.
+    pub(in super::super) fn ring_with(&mut self, bell: Bell) {
+        self.standing.ring_with(bell);
+    }
+
+    /// Whether it has a bell.
+    pub(in super::super) fn rings(&self) -> bool {
+        self.standing.rings()
     }
 
     /// From when the copy on the disk is; none when there is no copy of this process.
     pub(in super::super) fn copied_at(&self) -> Option<Timestamp> {
-        *self.copied_at.lock().unwrap_or_else(PoisonError::into_inner)
+        self.standing.copied_at()
     }
 
     fn send(&mut self, message: Message) {
@@ -106,18 +121,18 @@ impl Keeper {
     /// The way to the thread, which is started when it is first needed.
     fn outbox(&mut self) -> Option<&Sender<Message>> {
         if self.thread.is_none() {
-            self.thread = self.start().map_err(|error| tell(&self.fault, Some(error.to_string()))).ok();
+            self.thread = self.start().map_err(|error| self.standing.tell_fault(Some(error.to_string()))).ok();
         }
-        self.thread.as_ref().map(|(outbox, _)| outbox)
+        self.thread.as_ref().map(|thread| &thread.outbox)
     }
 
-    fn start(&mut self) -> io::Result<(Sender<Message>, JoinHandle<()>)> {
+    fn start(&mut self) -> io::Result<Thread> {
         let (outbox, inbox) = mpsc::channel();
-        let slot = self.adopted.take();
-        let (fault, copied_at) = (self.fault.clone(), self.copied_at.clone());
-        let work = Work { data: self.data.clone(), delay: self.delay, slot, pending: None, fault, copied_at };
-        let thread = thread::Builder::new().name("recovery copy".into()).spawn(move || work.run(&inbox))?;
-        Ok((outbox, thread))
+        let (slot, standing) = (self.adopted.take(), self.standing.clone());
+        let work = Work { data: self.data.clone(), delay: self.delay, slot, pending: None, standing };
+        let handle = thread::Builder::new().name(THREAD.into()).spawn(move || work.run(&inbox))?;
+        let _registered = register(outbox.clone());
+        Ok(Thread { outbox, handle, _registered })
     }
 }
 
@@ -140,9 +155,9 @@ impl CopyWriter {
 impl Drop for Keeper {
     /// Writes what is not yet written.
     fn drop(&mut self) {
-        if let Some((outbox, thread)) = self.thread.take() {
+        if let Some(Thread { outbox, handle, _registered }) = self.thread.take() {
             let _ = outbox.send(Message::Stop);
-            let _ = thread.join();
+            let _ = handle.join();
         }
     }
 }
@@ -153,8 +168,7 @@ struct Work {
     delay: Duration,
     slot: Option<Slot>,
     pending: Option<(Instant, Copy)>,
-    fault: Fault,
-    copied_at: CopiedAt,
+    standing: Standing,
 }
 
 impl Work {
@@ -165,6 +179,10 @@ impl Work {
                 Ok(Message::WriteNow(copy, reply)) => {
                     self.pending = None;
                     let _ = reply.send(self.write(&copy));
+                }
+                Ok(Message::WritePending(done)) => {
+                    self.write_pending();
+                    let _ = done.send(());
                 }
                 Ok(Message::Delete) => self.delete(),
                 Err(RecvTimeoutError::Timeout) => self.write_pending(),
@@ -191,7 +209,7 @@ impl Work {
             return;
         };
         if self.write(&copy).is_err() {
-            self.pending = Some((Instant::now() + RETRY, copy));
+            self.pending = Some((Instant::now() + self.delay, copy));
         }
     }
 
@@ -206,10 +224,7 @@ impl Work {
     fn write(&mut self, copy: &Copy) -> io::Result<PathBuf> {
         let written = self.try_write(copy);
         let fault = written.as_ref().err().map(|error| format!("the recovery copy cannot be written: {error}"));
-        tell(&self.fault, fault);
-        if written.is_ok() {
-            self.set_copied_at(Some(copy.at));
-        }
+        self.standing.tell(fault, if written.is_ok() { Some(copy.at) } else { self.standing.copied_at() });
         written
     }
 
@@ -224,23 +239,11 @@ impl Work {
         Ok(slot.copy().to_owned())
     }
 
-    fn set_copied_at(&self, at: Option<Timestamp>) {
-        *self.copied_at.lock().unwrap_or_else(PoisonError::into_inner) = at;
-    }
-
     fn delete(&mut self) {
         self.pending = None;
-        self.set_copied_at(None);
         let removed = self.slot.take().map_or(Ok(()), Slot::remove);
-        tell(&self.fault, removed.err().map(|error| format!("the recovery copy cannot be deleted: {error}")));
+        self.standing.tell(removed.err().map(|error| format!("the recovery copy cannot be deleted: {error}")), None);
     }
-}
-
-fn tell(fault: &Mutex<Option<String>>, news: Option<String>) {
-    if let Some(news) = &news {
-        log::warn!("{news}");
-    }
-    *fault.lock().unwrap_or_else(PoisonError::into_inner) = news;
 }
 
 #[cfg(test)]
@@ -295,6 +298,50 @@ mod tests {
         let mut names: Vec<_> = copies(folder.path()).iter().map(|file| name_in(file)).collect();
         names.sort();
         assert_eq!(names, ["one", "two"]);
+    }
+
+    #[test]
+    fn after_a_failure_it_is_tried_again_as_soon_as_after_a_change_and_the_bell_rings() {
+        let folder = tempfile::tempdir().unwrap();
+        fs::write(folder.path().join(FOLDER), "in the way").unwrap();
+        let mut keeper = Keeper::new(&DataFolder::at(folder.path()));
+        assert!(keeper.delay <= Duration::from_secs(4) && !keeper.rings());
+        keeper.delay = Duration::from_millis(20);
+        let (rung, rings) = mpsc::channel();
+        keeper.ring_with(Box::new(move || _ = rung.send(())));
+        keeper.changed(copy("x"));
+        rings.recv().unwrap();
+        assert!(keeper.rings() && keeper.fault().unwrap().contains("cannot be written"));
+        fs::remove_file(folder.path().join(FOLDER)).unwrap();
+        // Nothing is asked of it meanwhile.
+        rings.recv().unwrap();
+        assert_eq!((keeper.fault(), copies(folder.path()).len()), (None, 1));
+    }
+
+    #[test]
+    fn what_waits_is_written_when_the_process_is_about_to_end() {
+        let folder = tempfile::tempdir().unwrap();
+        let mut keepers = [(); 2].map(|()| Keeper::new(&DataFolder::at(folder.path())));
+        keepers.iter_mut().for_each(|keeper| keeper.changed(copy("x")));
+        assert!(copies(folder.path()).is_empty());
+        super::super::write_pending_copies();
+        assert_eq!(copies(folder.path()).len(), 2);
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_copy_is_for_its_owner_alone() {
+        use std::os::unix::fs::PermissionsExt;
+        let folder = tempfile::tempdir().unwrap();
+        let recovery = folder.path().join(FOLDER);
+        fs::create_dir(&recovery).unwrap();
+        fs::set_permissions(&recovery, fs::Permissions::from_mode(0o755)).unwrap();
+        let mut keeper = Keeper::new(&DataFolder::at(folder.path()));
+        let mode = |path: &Path| fs::metadata(path).unwrap().permissions().mode() & 0o777;
+        for name in ["first", "second"] {
+            let written = keeper.writer().write_now(copy(name)).unwrap();
+            assert_eq!((mode(&written), mode(&recovery)), (0o600, 0o700));
+        }
     }
 
     #[test]

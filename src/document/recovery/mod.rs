@@ -7,8 +7,11 @@
 mod copy;
 mod keeper;
 mod offer;
+mod pending;
 mod slot;
+mod standing;
 
 pub(super) use copy::{Copy, Origin};
 pub(super) use keeper::{CopyWriter, Keeper};
-pub use offer::{Offer, Recovery};
+pub use offer::{LeftBehind, Offer, Recovery};
+pub use pending::write_pending_copies;

@@ -6,7 +6,7 @@ use std::path::Path;
 
 use jiff::Timestamp;
 
-use crate::project::{LARGEST_FILE_BYTES, read};
+use crate::project::{LARGEST_FILE_BYTES, read_upgrading};
 
 use super::super::{BoundedError, DataFolder, Document, OpenError, disk, read_bounded};
 use super::copy::{Header, parse};
@@ -28,28 +28,61 @@ impl Recovery {
     /// The copies whose process ended without saving them, the latest first. Each is offered to one caller only, for as
     /// long as that caller keeps the offer. A copy that says just what its file says is deleted instead.
     pub fn list(&self) -> Vec<Offer> {
-        let entries = self.data.folder(FOLDER).and_then(fs::read_dir).into_iter().flatten().flatten();
-        let copies =
-            entries.map(|entry| entry.path()).filter(|path| path.extension().is_some_and(|e| e == COPY_ENDING));
-        let mut offers: Vec<_> = copies.filter_map(|copy| self.offer(&copy)).collect();
-        offers.sort_by_key(|offer| std::cmp::Reverse(offer.header.at));
-        offers
+        self.look().offers
     }
 
-    fn offer(&self, copy: &Path) -> Option<Offer> {
-        let text = String::from_utf8(read_copy(copy).ok()?).ok()?;
-        let Some((header, project)) = parse(&text) else {
-            log::warn!("{} is no recovery copy", copy.display());
-            return None;
+    /// The same, and what else lies there and cannot be read.
+    pub fn look(&self) -> LeftBehind {
+        let mut found = LeftBehind::default();
+        let entries = match self.data.folder(FOLDER).and_then(fs::read_dir) {
+            Ok(entries) => entries,
+            Err(error) => {
+                if let Some(folder) = self.data.path() {
+                    found.unreadable.push(format!("{}: {error}", folder.join(FOLDER).display()));
+                }
+                return found;
+            }
         };
-        let slot = Slot::take_over(copy, header.process).ok().flatten()?;
+        let paths = entries.flatten().map(|entry| entry.path());
+        for copy in paths.filter(|path| path.extension().is_some_and(|ending| ending == COPY_ENDING)) {
+            match self.offer(&copy) {
+                Ok(offer) => found.offers.extend(offer),
+                Err(_) if Slot::is_owned(&copy) => {}
+                Err(why) => found.unreadable.push(why),
+            }
+        }
+        found.offers.sort_by_key(|offer| std::cmp::Reverse(offer.header.at));
+        found.unreadable.sort();
+        found
+    }
+
+    /// A copy whose process is gone; none while that lives.
+    fn offer(&self, copy: &Path) -> Result<Option<Offer>, String> {
+        let bytes = read_copy(copy).map_err(|error| error.to_string())?;
+        let text = String::from_utf8_lossy(&bytes);
+        let Some((header, project)) = parse(&text) else {
+            return Err(format!("{}: its first lines are not those of a recovery copy", copy.display()));
+        };
+        let taken = Slot::take_over(copy, header.process);
+        let Some(slot) = taken.map_err(|error| format!("{}: its lock: {error}", copy.display()))? else {
+            return Ok(None);
+        };
         let on_disk = header.origin.path.as_ref().and_then(|path| disk::read(path).ok());
         if on_disk.is_some_and(|bytes| bytes == project.as_bytes()) {
             let _ = slot.remove();
-            return None;
+            return Ok(None);
         }
-        Some(Offer { data: self.data.clone(), header, slot })
+        Ok(Some(Offer { data: self.data.clone(), header, slot }))
     }
+}
+
+/// What processes that are gone left in the folder of recovery copies.
+#[derive(Debug, Default)]
+pub struct LeftBehind {
+    /// The copies that can be opened, the latest first.
+    pub offers: Vec<Offer>,
+    /// What lies there and cannot be read: its path and why.
+    pub unreadable: Vec<String>,
 }
 
 /// A copy has a few lines more than a project file.
@@ -101,9 +134,9 @@ impl Offer {
         let Self { data, header: Header { origin, at, .. }, slot } = self;
         let path = slot.copy().to_owned();
         let bytes = read_copy(&path)?;
-        let project = read(&bytes).map_err(|source| OpenError::Invalid { path, source })?;
+        let read = read_upgrading(&bytes).map_err(|source| OpenError::Invalid { path, source })?;
         let keeper = Keeper::adopting(&data, slot);
-        Ok(Document::recovered(&data, keeper, origin, at, project))
+        Ok(Document::recovered(&data, keeper, origin, at, read))
     }
 
     /// Deletes the copy.
@@ -220,6 +253,32 @@ mod tests {
         assert!(error.to_string().contains(&*copy.to_string_lossy()));
         only(&data).discard().unwrap();
         assert_eq!(count(&data), 0);
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn what_cannot_be_read_is_told_and_nothing_waits_for_it() {
+        let (_folder, data, _) = after_a_crash();
+        let recovery = data.folder(FOLDER).unwrap();
+        let pipe = |name: &str| {
+            let made = std::process::Command::new("mkfifo").arg(recovery.join(name)).status().unwrap();
+            assert!(made.success());
+        };
+        pipe("a.ron");
+        std::os::unix::fs::symlink("/dev/zero", recovery.join("b.ron")).unwrap();
+        fs::File::create(recovery.join("c.ron")).unwrap().set_len(1 << 40).unwrap();
+        fs::write(recovery.join("d.ron"), "(format: 1)").unwrap();
+        // A good copy whose lock is no file.
+        let copy = only(&data).slot.copy().to_owned();
+        fs::copy(&copy, recovery.join("e.ron")).unwrap();
+        pipe("e.lock");
+        let found = Recovery::new(&data).look();
+        assert_eq!(found.offers.len(), 1);
+        assert_eq!(found.unreadable.len(), 5, "{:?}", found.unreadable);
+        for (told, name) in found.unreadable.iter().zip(["a", "b", "c", "d", "e"]) {
+            assert!(told.contains(&format!("{name}.ron: ")), "{told}");
+        }
+        assert!(Recovery::new(&DataFolder::none()).look().unreadable.is_empty());
     }
 
     #[test]

@@ -4,8 +4,10 @@ use std::fs::{self, File};
 use std::io;
 use std::path::{Path, PathBuf};
 
+use super::super::bounded::open_ordinary;
 use super::super::disk::fnv1a;
 use super::super::lock::try_lock;
+use super::super::temporary::Access;
 use super::super::{DataFolder, replace};
 
 /// Where the copies are, inside the data folder.
@@ -25,7 +27,7 @@ pub(super) struct Slot {
 impl Slot {
     /// A new place for a copy of a project file, or of an unsaved project.
     pub(super) fn claim(data: &DataFolder, origin: Option<&Path>) -> io::Result<Self> {
-        let folder = data.folder(FOLDER)?;
+        let folder = data.private_folder(FOLDER)?;
         let origin = origin.map_or(0, |path| fnv1a(path.as_os_str().as_encoded_bytes()));
         let process = std::process::id();
         let mut number = 0_u32;
@@ -46,7 +48,8 @@ impl Slot {
 
     /// Takes over a copy whose owner is gone; `None` when it lives. `process` is the owner's id.
     pub(super) fn take_over(copy: &Path, process: u32) -> io::Result<Option<Self>> {
-        let lock = File::options().write(true).create(true).truncate(false).open(copy.with_extension(LOCK_ENDING))?;
+        let options = File::options().write(true).create(true).truncate(false).to_owned();
+        let lock = open_ordinary(&copy.with_extension(LOCK_ENDING), &options)?;
         let free = try_lock(&lock).unwrap_or(process != std::process::id());
         let slot = Self { copy: copy.to_owned(), lock };
         if free && !copy.exists() {
@@ -57,12 +60,18 @@ impl Slot {
         Ok(free.then_some(slot))
     }
 
+    /// Whether the owner of a copy lives, as far as its lock tells.
+    pub(super) fn is_owned(copy: &Path) -> bool {
+        let lock = open_ordinary(&copy.with_extension(LOCK_ENDING), File::options().write(true));
+        lock.and_then(|lock| try_lock(&lock)).is_ok_and(|is_free| !is_free)
+    }
+
     pub(super) fn copy(&self) -> &Path {
         &self.copy
     }
 
     pub(super) fn write(&self, text: &str) -> io::Result<()> {
-        replace::replace_file(&self.copy, text.as_bytes())
+        replace::replace_file(&self.copy, text.as_bytes(), Access::Private)
     }
 
     /// Deletes the copy, and then the lock.

@@ -319,3 +319,51 @@ proptest! {
         prop_assert_eq!(owned, project.image.items.iter().map(bytes).sum::<usize>());
     }
 }
+
+/// One byte for 0 to 100 %: 255 counts of 0.392157 are 100.000035 %, which no project has.
+#[test]
+fn rounding_past_a_range_is_refused_for_the_image_could_not_be_read_back() {
+    let loads = |scale: f64| {
+        let edited = project().edit(|parts| {
+            let item = parts.image.items.iter_mut().find(|item| item.content == Content::AdvanceLoads).unwrap();
+            (item.cell, item.scale, item.offset) = (CellType::U8, scale, 0.0);
+        });
+        edited.unwrap()
+    };
+    let past = loads(0.392_157);
+    let error = encode(&past).unwrap_err();
+    assert!(matches!(&error, crate::image::ImageError::PastRange { range: (0.0, 100.0), .. }), "{error}");
+    let told = error.to_string();
+    assert!(told.contains("100 % becomes 100.000035 %") && told.contains("outside 0..100 %"), "{told}");
+    assert_eq!(crate::image::faults(&past), [error]);
+    for scale in [0.392_156, 0.4, 100.0 / 255.0] {
+        let within = loads(scale);
+        let image = encode(&within).unwrap();
+        decode(&image.bytes, &within, OnMismatch::Refuse).unwrap();
+    }
+}
+
+/// The lowest battery voltage rounds up to 15 V, the highest down to 14 V.
+#[test]
+fn values_that_fit_together_only_before_rounding_are_refused() {
+    let lowest = |scale: f64| {
+        let field = |path: &str, address: u32| Item {
+            address,
+            cell: CellType::U8,
+            scale,
+            ..Item::plain(path, Content::Field, path)
+        };
+        let edited = project().edit(|parts| {
+            (parts.sensors.lowest_battery_v, parts.sensors.highest_battery_v) = (14.6, 15.0);
+            parts.image.items = vec![
+                Item { scale: 5.0, ..field("sensors.lowest_battery_v", parts.image.start) },
+                field("sensors.highest_battery_v", parts.image.start + 1),
+            ];
+        });
+        edited.unwrap()
+    };
+    assert!(encode(&lowest(5.0)).is_ok(), "15 and 15 V");
+    let error = encode(&lowest(7.0)).unwrap_err();
+    assert!(matches!(error, crate::image::ImageError::Unreadable { .. }), "{error}");
+    assert!(error.to_string().contains("15 is above the highest battery voltage, 14"), "{error}");
+}

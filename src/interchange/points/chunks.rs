@@ -1,7 +1,9 @@
 //! A stream of bytes → chunks that begin and end between rows.
 
+use std::collections::VecDeque;
 use std::io::Read;
 
+use super::utf16::AsUtf8;
 use super::{PointsFault, StreamError};
 use crate::interchange::lines::{Quoting, Separator};
 
@@ -10,11 +12,13 @@ pub const CHUNK_BYTES: usize = 1 << 20;
 /// A longer row is refused, so that memory stays bounded.
 pub const MAX_ROW_BYTES: usize = 16 << 20;
 
-/// Parts a stream between rows.
+/// Parts a stream between rows. UTF-16 with a byte-order mark comes out as UTF-8 with one.
 #[derive(Debug)]
 pub struct Chunks<R> {
-    reader: R,
+    reader: AsUtf8<R>,
     pending: Vec<u8>,
+    /// Chunks that were looked at before their turn, and what went wrong after them.
+    pub(super) ahead: VecDeque<Result<Vec<u8>, StreamError>>,
     ended: bool,
     size: usize,
     separator: u8,
@@ -28,7 +32,8 @@ impl<R: Read> Chunks<R> {
 
     /// Reads chunks of about `size` bytes, at least one.
     pub fn with_size(reader: R, size: usize) -> Self {
-        Self { reader, pending: Vec::new(), ended: false, size: size.max(1), separator: b',' }
+        let (reader, pending, ahead) = (AsUtf8::new(reader), Vec::new(), VecDeque::new());
+        Self { reader, pending, ahead, ended: false, size: size.max(1), separator: b',' }
     }
 
     /// The first row with its line break, as it stands in the stream. To be taken once, before any chunk.
@@ -55,6 +60,14 @@ impl<R: Read> Chunks<R> {
     /// [`StreamError`] when reading fails or a row has no end within [`MAX_ROW_BYTES`]; its line is count from the
     /// first of this chunk.
     pub fn next_into(&mut self, chunk: &mut Vec<u8>) -> Result<bool, StreamError> {
+        if let Some(looked_at) = self.ahead.pop_front() {
+            *chunk = looked_at?;
+            return Ok(true);
+        }
+        self.read_into(chunk)
+    }
+
+    pub(super) fn read_into(&mut self, chunk: &mut Vec<u8>) -> Result<bool, StreamError> {
         chunk.clear();
         std::mem::swap(chunk, &mut self.pending);
         let mut wanted = self.size;

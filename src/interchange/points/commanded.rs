@@ -1,15 +1,17 @@
 //! What the unit would command at each point.
 
 use super::evaluator::{Evaluator, Fields, Input, Refusal};
-use crate::project::Project;
-use crate::spark::{Conditions, Evaluation};
+use crate::project::{LoadKind, Project, Signal};
+use crate::spark::{Conditions, Evaluation, OutOfRange};
+use crate::wording::shortest;
 
 /// The advance table's value `table_deg`, the `state` and the `commanded_deg` of each point, as if the speed were rising:
 /// from `speed_rpm` and `load`, and from temperatures, battery, throttle and launch switch where the file has them. A
-/// temperature without its column leaves its trim out.
+/// temperature without its column, or whose field is empty, leaves its trim out.
 #[derive(Clone, Debug)]
 pub struct CommandedAdvance<'a> {
     evaluation: Evaluation<'a>,
+    load: LoadKind,
 }
 
 const fn required(name: &'static str) -> Input {
@@ -32,10 +34,25 @@ const INPUTS: [Input; 7] = [
 /// The place of the launch switch among the inputs.
 const LAUNCH: usize = 6;
 
+/// A condition out of range as the column that it stands in.
+#[cold]
+fn refusal(refused: OutOfRange) -> Refusal {
+    let input = match refused.signal {
+        Signal::Speed => 0,
+        Signal::Coolant => 2,
+        Signal::Air => 3,
+        Signal::Battery => 4,
+        Signal::Throttle => 5,
+        Signal::Load | Signal::Pressure | Signal::Advance => 1,
+    };
+    let OutOfRange { range: (low, high), unit, .. } = refused;
+    Refusal { input, allowed: format!("{}..{} {unit}", shortest(low), shortest(high)) }
+}
+
 impl<'a> CommandedAdvance<'a> {
     /// Prepares a project.
     pub fn new(project: &'a Project) -> Self {
-        Self { evaluation: Evaluation::new(project) }
+        Self { evaluation: Evaluation::new(project), load: project.sensors.load }
     }
 }
 
@@ -55,10 +72,11 @@ impl Evaluator for CommandedAdvance<'_> {
         };
         let launch = launch.unwrap_or(0.0);
         if launch != 0.0 && launch != 1.0 {
-            return Err(Refusal { input: LAUNCH, allowed: "0 (open) or 1 (closed)" });
+            return Err(Refusal { input: LAUNCH, allowed: "0 (open) or 1 (closed)".into() });
         }
         let launch_switch = launch == 1.0;
         let conditions = Conditions { speed_rpm, load, coolant_c, air_c, battery_v, throttle_pct, launch_switch };
+        conditions.check(self.load).map_err(refusal)?;
         let found = self.evaluation.lookup(&conditions);
         // While cranking the table counts nothing, and is told all the same.
         let table_deg = match found.state.is_cranking_or_stopped() {
@@ -84,7 +102,6 @@ mod tests {
     use super::*;
     use crate::interchange::Rows;
     use crate::project::SAMPLES;
-    use crate::wording::shortest;
 
     fn appended(project: &Project, input: &str) -> Result<String, String> {
         let (header, points) = input.split_at(input.find('\n').unwrap() + 1);
@@ -131,6 +148,38 @@ mod tests {
         let project = SAMPLES[0].project().unwrap();
         let error = appended(&project, "speed_rpm,load,launch\n1000,5,1\n1000,5,0.5\n").unwrap_err();
         assert_eq!(error, "line 3: column 'launch' ('0.5'): out of range; allowed is 0 (open) or 1 (closed)");
+    }
+
+    #[test]
+    fn what_cannot_be_is_refused_by_its_column() {
+        let project = SAMPLES[0].project().unwrap();
+        let header = "speed_rpm,load,coolant_c,air_c,battery_v,throttle_pct\n";
+        for (row, told) in [
+            ("-5,10,20,20,12,10", "column 'speed_rpm' ('-5'): out of range; allowed is 0..30000 rpm"),
+            ("900,101,20,20,12,10", "column 'load' ('101'): out of range; allowed is 0..100 %"),
+            ("900,10,201,20,12,10", "column 'coolant_c' ('201'): out of range; allowed is -60..200 °C"),
+            ("900,10,20,-61,12,10", "column 'air_c' ('-61'): out of range; allowed is -60..200 °C"),
+            ("900,10,20,20,61,10", "column 'battery_v' ('61'): out of range; allowed is 0..60 V"),
+            ("900,10,20,20,12,101", "column 'throttle_pct' ('101'): out of range; allowed is 0..100 %"),
+        ] {
+            assert_eq!(appended(&project, &format!("{header}{row}\n")).unwrap_err(), format!("line 2: {told}"));
+        }
+    }
+
+    #[test]
+    fn an_empty_field_is_as_good_as_no_column() {
+        let project = SAMPLES[0].project().unwrap();
+        let header = "speed_rpm,load,coolant_c,air_c,battery_v,throttle_pct,launch";
+        let with = |row: &str| {
+            let text = appended(&project, &format!("{header}\n{row}\n")).unwrap();
+            text.lines().nth(1).and_then(|line| line.rsplit(',').next().map(str::to_owned)).unwrap()
+        };
+        let without = appended(&project, "speed_rpm,load\n900,10\n").unwrap();
+        assert!(without.ends_with(&format!(",{}\n", with("900,10,,,,,"))), "{without}");
+        assert_eq!(with("900,10,,\"\", ,,"), with("900,10,,,,,"));
+        assert_ne!(with("900,10,20,,,,"), with("900,10,,,,,"), "the coolant trim is no longer left out");
+        let missing = appended(&project, &format!("{header}\n,10,,,,,\n")).unwrap_err();
+        assert_eq!(missing, "line 2: column 'speed_rpm' (''): a number is missing");
     }
 
     #[test]

@@ -5,7 +5,7 @@ use std::io;
 use thiserror::Error;
 
 use super::MAX_ROW_BYTES;
-use crate::interchange::NumberError;
+use crate::interchange::FieldFault;
 
 /// What is wrong, and on which line.
 #[derive(Clone, Debug, PartialEq, Error)]
@@ -23,9 +23,6 @@ pub enum PointsFault {
     /// An empty file.
     #[error("the file is empty; the first row must name the columns")]
     NoHeader,
-    /// A byte-order mark of UTF-16.
-    #[error("the file is UTF-16; save it as UTF-8")]
-    Utf16,
     /// A column that is needed and not there.
     #[error("there is no column '{name}'; the columns are: {found}")]
     MissingColumn {
@@ -55,14 +52,25 @@ pub enum PointsFault {
         wanted: usize,
     },
     /// A field that should be a number.
-    #[error("column '{column}' ('{text}'): {reason}; decimals follow a point")]
+    #[error("column '{column}' ('{text}'): {reason}")]
     Number {
         /// The column's name.
         column: &'static str,
         /// The text there.
         text: String,
         /// Why it is none.
-        reason: NumberError,
+        reason: FieldFault,
+    },
+    /// A mark that may part thousands or decimals, and nothing tells which.
+    #[error(
+        "column '{column}' ('{text}'): the mark may part thousands or decimals, and no other number tells which; write it \
+         without the mark, or with one more decimal"
+    )]
+    AskMark {
+        /// The column's name.
+        column: String,
+        /// The text there.
+        text: String,
     },
     /// A number that cannot be meant.
     #[error("column '{column}' ('{text}'): out of range; allowed is {allowed}")]
@@ -72,7 +80,7 @@ pub enum PointsFault {
         /// The number there.
         text: String,
         /// What is allowed, in words.
-        allowed: &'static str,
+        allowed: String,
     },
     /// A quote that nothing closes.
     #[error("a quote is opened here and never closed")]
@@ -100,6 +108,17 @@ impl PointsError {
     }
 }
 
+impl PointsFault {
+    /// Whether it is about marks of which nobody but the writer knows what they are.
+    pub const fn is_about_marks(&self) -> bool {
+        match self {
+            Self::AskMark { .. } => true,
+            Self::Number { reason, .. } => reason.is_about_marks(),
+            _ => false,
+        }
+    }
+}
+
 /// Why a stream of points ended early; what was written until then is no result.
 #[derive(Debug, Error)]
 pub enum StreamError {
@@ -112,4 +131,14 @@ pub enum StreamError {
     /// Writing failed.
     #[error("the points cannot be written: {0}")]
     Write(io::Error),
+    /// A mistake in this program.
+    #[error("a mistake in this program broke the computation off")]
+    BrokenOff,
+}
+
+impl StreamError {
+    /// Whether it is about marks of which nobody but the writer knows what they are.
+    pub const fn is_about_marks(&self) -> bool {
+        matches!(self, Self::Points(error) if error.fault.is_about_marks())
+    }
 }

@@ -13,12 +13,12 @@ pub struct Input {
 }
 
 /// A number that cannot be meant.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Refusal {
     /// Which input, by its place in [`Evaluator::inputs`].
     pub input: usize,
     /// What is allowed, in words.
-    pub allowed: &'static str,
+    pub allowed: String,
 }
 
 /// Computes the appended columns of a row from its inputs.
@@ -30,7 +30,7 @@ pub trait Evaluator {
     fn outputs(&self) -> &'static [&'static str];
 
     /// Appends one field per output. `values` has one finite number per input, in their order; `None` where the file
-    /// has no such column.
+    /// has no such column, or nothing stands in one that need not be there.
     ///
     /// # Errors
     /// [`Refusal`] naming the input that cannot be meant.

@@ -10,8 +10,10 @@ mod decimal;
 mod error;
 mod evaluator;
 mod fast_number;
+mod marks_ahead;
 mod quoted;
 mod rows;
+mod utf16;
 
 pub(super) use decimal::push_shortest;
 

@@ -35,7 +35,7 @@ impl<E: Evaluator> Rows<E> {
             if let Some(Some(input)) = self.columns.get(column) {
                 let field = unquoted(rest.get(at..end).unwrap_or_default());
                 let number = self.odd_number(field, usize::from(*input));
-                values[usize::from(*input)] = Some(number.map_err(|fault| fault.on(line_at(at)))?);
+                values[usize::from(*input)] = number.map_err(|fault| fault.on(line_at(at)))?;
             }
             column += 1;
             if rest.get(end) == Some(&self.separator) {
@@ -48,6 +48,42 @@ impl<E: Evaluator> Rows<E> {
             }
             return Ok(end);
         }
+    }
+
+    /// Shows every number of whole rows: its text, its column from 0 and its line from 1. Ends where `see` says so, and at a
+    /// row that is none; says whether all were shown.
+    pub(super) fn each_number(&self, chunk: &[u8], mut see: impl FnMut(&str, usize, usize) -> bool) -> bool {
+        let (mut rest, mut line) = (chunk, 1);
+        while !rest.is_empty() {
+            let (mut at, mut column) = (0, 0);
+            let end = loop {
+                let Ok(end) = self.quoted_field_end(rest, at) else {
+                    return false;
+                };
+                if end == 0 && break_length(rest) > 0 {
+                    break end;
+                }
+                if let Some(Some(_)) = self.columns.get(column) {
+                    let text = String::from_utf8_lossy(unquoted(rest.get(at..end).unwrap_or_default()));
+                    let line = line + count_breaks(rest.get(..at).unwrap_or_default());
+                    if !see(&text, column, line) {
+                        return false;
+                    }
+                }
+                column += 1;
+                if rest.get(end) != Some(&self.separator) {
+                    if column != self.columns.len() {
+                        return false;
+                    }
+                    break end;
+                }
+                at = end + 1;
+            };
+            let (row, from_break) = rest.split_at(end);
+            line += count_breaks(row) + 1;
+            rest = from_break.split_at(break_length(from_break)).1;
+        }
+        true
     }
 
     fn quoted_field_end(&self, rest: &[u8], start: usize) -> Result<usize, PointsFault> {

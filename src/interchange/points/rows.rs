@@ -4,7 +4,8 @@ use super::evaluator::{Evaluator, Fields, Refusal};
 use super::fast_number::plain_number;
 use super::{PointsError, PointsFault};
 use crate::interchange::lines::Separator;
-use crate::interchange::number::{DecimalMark, NumberError, Thousands, parse_number};
+use crate::interchange::marks::{FieldFault, Numbers};
+use crate::interchange::number::DecimalMark;
 use crate::interchange::records::{RecordError, split};
 use crate::interchange::table_file::shown;
 use crate::wording::shortest;
@@ -28,6 +29,10 @@ pub struct Processed {
 #[derive(Clone, Debug)]
 pub struct Rows<E> {
     evaluator: E,
+    /// How the numbers are read that are not plain digits with a point.
+    numbers: Numbers,
+    /// Whether plain digits with a point are what they seem.
+    reads_points: bool,
     pub(super) separator: u8,
     /// For each column of the file which input it is, if any.
     pub(super) columns: Vec<Option<u8>>,
@@ -35,7 +40,8 @@ pub struct Rows<E> {
 }
 
 impl<E: Evaluator> Rows<E> {
-    /// Finds the columns in the first row, given as it stands in the file.
+    /// Finds the columns in the first row, given as it stands in the file, in UTF-8. Decimals follow a point, until
+    /// [`Rows::reading`] says otherwise.
     ///
     /// # Errors
     /// [`PointsError`] when a column is missing, there twice, or would be appended although it is there.
@@ -58,7 +64,14 @@ impl<E: Evaluator> Rows<E> {
         let mut fields = Fields { out: &mut extended, separator: separator.byte() };
         evaluator.outputs().iter().for_each(|name| fields.text(name));
         extended.extend_from_slice(line_end);
-        Ok(Self { evaluator, separator: separator.byte(), columns, header: extended })
+        let (numbers, separator) = (Numbers::Point, separator.byte());
+        Ok(Self { evaluator, numbers, reads_points: true, separator, columns, header: extended })
+    }
+
+    /// The same rows with their numbers read so.
+    pub(super) fn reading(self, numbers: Numbers) -> Self {
+        let reads_points = matches!(numbers.mark(), Some(DecimalMark::Point));
+        Self { numbers, reads_points, ..self }
     }
 
     /// The first row with the appended names.
@@ -123,14 +136,16 @@ impl<E: Evaluator> Rows<E> {
         let Some(input) = input.map(usize::from) else {
             return Ok(self.field_end(rest));
         };
+        // With another decimal mark than the point, digits with one are thousands, or wrong.
         if let Some((value, end)) = plain_number(rest)
+            && (self.reads_points || !rest.get(..end).unwrap_or_default().contains(&b'.'))
             && rest.get(end).is_none_or(|&byte| byte == self.separator || is_break(byte))
         {
             values[input] = Some(value);
             return Ok(end);
         }
         let end = self.field_end(rest);
-        values[input] = Some(self.odd_number(rest.get(..end).unwrap_or_default(), input)?);
+        values[input] = self.odd_number(rest.get(..end).unwrap_or_default(), input)?;
         Ok(end)
     }
 
@@ -146,14 +161,24 @@ impl<E: Evaluator> Rows<E> {
         PointsFault::FieldCount { given, wanted: self.columns.len() }
     }
 
-    /// A number in any form that files may have.
-    pub(super) fn odd_number(&self, field: &[u8], input: usize) -> Result<f64, PointsFault> {
+    /// A number in any form that files may have; `None` where nothing stands and nothing has to.
+    pub(super) fn odd_number(&self, field: &[u8], input: usize) -> Result<Option<f64>, PointsFault> {
         let text = String::from_utf8_lossy(field);
-        parse_number(&text, DecimalMark::Point, Thousands::Blank).map_err(|reason| self.no_number(&text, input, reason))
+        let is_required = self.evaluator.inputs().get(input).is_none_or(|input| input.required);
+        if !is_required && text.trim().is_empty() {
+            return Ok(None);
+        }
+        self.numbers.read(&text).map(Some).map_err(|reason| self.no_number(&text, input, reason))
     }
 
-    fn no_number(&self, text: &str, input: usize, reason: NumberError) -> PointsFault {
+    fn no_number(&self, text: &str, input: usize, reason: FieldFault) -> PointsFault {
         PointsFault::Number { column: self.input_name(input), text: shown(text), reason }
+    }
+
+    /// The name of a column that is read.
+    pub(super) fn column_name(&self, column: usize) -> &'static str {
+        let input = self.columns.get(column).copied().flatten();
+        input.map_or("", |input| self.input_name(usize::from(input)))
     }
 
     fn input_name(&self, input: usize) -> &'static str {
@@ -201,9 +226,6 @@ pub(super) fn break_length(bytes: &[u8]) -> usize {
 }
 
 fn names(header: &[u8], separator: Separator) -> Result<Vec<String>, PointsError> {
-    if matches!(header, [0xff, 0xfe, ..] | [0xfe, 0xff, ..]) {
-        return Err(PointsFault::Utf16.on(1));
-    }
     let text = String::from_utf8_lossy(header);
     let records = split(&text, separator).map_err(|error| match error {
         RecordError::AfterQuote { line } => PointsFault::AfterQuote.on(line),

@@ -112,3 +112,14 @@ pub enum TableFileError {
     #[error("line 1: {0}")]
     Table(#[from] TableError),
 }
+
+impl TableFileError {
+    /// Whether it is about marks of which nobody but the writer knows what they are.
+    pub const fn is_about_marks(&self) -> bool {
+        match self {
+            Self::AskMark(_) => true,
+            Self::Number { reason, .. } => reason.is_about_marks(),
+            _ => false,
+        }
+    }
+}

@@ -58,7 +58,7 @@ fn names_line_column_and_text_of_what_is_wrong() {
         ("load,800\n20,1\n60,2", "line 1, column 2 ('800'): speed 1 breakpoints; an axis has 2 to 64"),
         ("load,800,1500\n20,\"1,5\",1\n60,1,2", "line 2, column 2 ('1,5'): a decimal comma needs a tab"),
         ("load;800;1500\n20;1,5;1\n60;1.5;2", "line 3, column 2 ('1.5'): its decimal mark differs from line 2"),
-        ("load;800;1500\n20;1.000,5;1\n60;1;2", "line 2, column 2 ('1.000,5'): not a number"),
+        ("load;800;1500\n20;1.00,5;1\n60;1;2", "line 2, column 2 ('1.00,5'): not a number"),
         ("load,800,1500\r20,1,2\r60,y,2", "line 3, column 2 ('y')"),
         ("\"a\n\nb\",800,z\n20,1,2", "line 3, column 3 ('z')"),
         ("\"a\r\nb\",800,1500\r\n20,1,2\r\n60,\"\n\n1\",w", "line 6, column 3 ('w')"),
@@ -134,14 +134,21 @@ fn thousands_are_never_taken_for_decimals() {
     // One number that can only have decimals tells for all.
     let proven = tabs.replace("\t42", "\t42,5");
     assert_eq!(read_table(proven.as_bytes()).unwrap().table().speed().breakpoints(), [1.0, 2.0, 3.0, 4.0]);
-    let mixed = tabs.replace("\t42", "\t42.5");
+    // And so does one that can only have thousands, or has decimals after the other mark.
+    for told in ["42.5", "1,042.5", "1,000,042"] {
+        let told = tabs.replace("\t42", &format!("\t{told}"));
+        assert_eq!(read_table(told.as_bytes()).unwrap().table().speed().breakpoints(), [1e3, 2e3, 3e3, 4e3]);
+    }
+    let mixed = tabs.replace("\t42", "\t42.5").replace("\t32", "\t32,5");
     assert!(
-        error(&mixed).starts_with("line 1, column 2 ('1,000'): its decimal mark differs from line 3"),
+        error(&mixed).starts_with("line 3, column 5 ('42.5'): its decimal mark differs from line 3"),
         "{}",
         error(&mixed)
     );
-    // The file of a spreadsheet that quotes its thousands, once the mark is named.
+    // The file of a spreadsheet that quotes its thousands, once the mark is named or another number tells it.
     let quoted = format!("load,\"1,000\",\"2,000\",\"3,000\",\"4,000\"\n{}", cells.replace('\t', ","));
-    assert!(error(&quoted).contains("a decimal comma needs a tab"));
+    assert!(error(&quoted).contains("the mark may part thousands or decimals"), "{}", error(&quoted));
     assert_eq!(speeds(&quoted, DecimalMark::Point), [1000.0, 2000.0, 3000.0, 4000.0]);
+    let told = quoted.replace(",42", ",42.5");
+    assert_eq!(read_table(told.as_bytes()).unwrap().table().speed().breakpoints(), [1e3, 2e3, 3e3, 4e3]);
 }

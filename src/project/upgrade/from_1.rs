@@ -1,5 +1,5 @@
 //! From version 1 to 2: accepted findings are known by a place that is data and not by its words; readings that are typed
-//! and not applied, and runs, belong to the project. Kept states are projects of their own and are turned with it.
+//! and not applied, and runs, belong to the project; the lowest battery voltage is not above the highest. Kept states are projects of their own and are turned with it.
 
 use std::collections::BTreeMap;
 
@@ -20,6 +20,8 @@ struct Outline<'a> {
     #[serde(borrow, default)]
     format: Option<&'a RawValue>,
     #[serde(borrow, default)]
+    sensors: Option<&'a RawValue>,
+    #[serde(borrow, default)]
     advance: Option<&'a RawValue>,
     #[serde(borrow, default)]
     outputs: Option<&'a RawValue>,
@@ -34,6 +36,15 @@ struct Outline<'a> {
 #[derive(Deserialize)]
 struct Named {
     name: String,
+}
+
+/// Version 1 let them stand in any order.
+#[derive(Deserialize)]
+struct Battery<'a> {
+    #[serde(borrow)]
+    lowest_battery_v: &'a RawValue,
+    #[serde(borrow)]
+    highest_battery_v: &'a RawValue,
 }
 
 #[derive(Deserialize)]
@@ -109,6 +120,7 @@ impl Turn<'_> {
         if let Some(format) = outline.format {
             self.replace(format, "2, typed_readings: [], runs: []".into());
         }
+        self.battery(outline.sensors, whose);
         let Some(Checks { thresholds, accepted }) = read(outline.checks) else {
             return;
         };
@@ -118,6 +130,24 @@ impl Turn<'_> {
         let names =
             Names { speeds_rpm, loads, outputs: outputs.into_iter().map(|output| output.name).collect(), thresholds };
         accepted.into_iter().for_each(|accepted| self.accepted(accepted, &names, whose));
+    }
+
+    /// Exchanges a lowest battery voltage that is above the highest.
+    fn battery(&mut self, sensors: Option<&RawValue>, whose: &str) {
+        let Some(Battery { lowest_battery_v: lowest, highest_battery_v: highest }) = read(sensors) else {
+            return;
+        };
+        let volts = |part| read::<f64>(Some(part));
+        if !volts(lowest).zip(volts(highest)).is_some_and(|(lowest_v, highest_v)| lowest_v > highest_v) {
+            return;
+        }
+        let [lowest_text, highest_text] = [lowest, highest].map(|part| part.get_ron().trim().to_owned());
+        self.remarks.push(format!(
+            "{whose}The lowest battery voltage was {lowest_text} V, above the highest of {highest_text} V: the two are \
+             exchanged."
+        ));
+        self.replace(lowest, highest_text);
+        self.replace(highest, lowest_text);
     }
 
     fn accepted(&mut self, accepted: &RawValue, names: &Names, whose: &str) {

@@ -100,7 +100,7 @@ fn errors_name_the_line_of_the_file_that_the_user_has() {
         ("latency_us: 20", "latency_us: x", "trigger.latency_us"),
         ("gaps_to_sync", "gaps_to_sink", "trigger.gaps_to_sink"),
         ("            value: [", "            valeu: [", "coil.dwell_ms.valeu"),
-        ("            id: \"zero_proof\"", "            ident: 1, id: \"zero_proof\"", "checks.accepted"),
+        ("(id: \"zero_proof\"", "(ident: 1, id: \"zero_proof\"", "checks.accepted"),
         ("name: \"other setup\"", "name: \"lists\"", "snapshots[1].name"),
     ] {
         if !FROZEN[0].0.contains(part) {
@@ -182,4 +182,22 @@ fn what_is_said_names_both_versions() {
     let upgrade = Upgrade { from: 1, remarks: vec!["This is gone.".into()] };
     let words = format!("The file has format version 1; when it is saved, it gets version {FORMAT}. This is gone.");
     assert_eq!(upgrade.to_string(), words);
+}
+
+/// Version 1 let the lowest battery voltage stand above the highest; today no project may have that.
+#[test]
+fn battery_voltages_the_wrong_way_about_are_exchanged() {
+    let text = SAMPLES_OF_1[0];
+    let volts = |name: &str| {
+        let line = text.lines().find(|line| line.contains(name)).unwrap();
+        (line, line.split_once(": ").unwrap().1.trim_end_matches(','))
+    };
+    let ((lowest, lowest_v), (highest, highest_v)) = (volts("lowest_battery_v"), volts("highest_battery_v"));
+    let turned = text
+        .replace(lowest, &lowest.replace(lowest_v, highest_v))
+        .replace(highest, &highest.replace(highest_v, lowest_v));
+    let (project, upgrade) = read_upgrading(turned.as_bytes()).unwrap();
+    assert_eq!(project, read(text.as_bytes()).unwrap());
+    let remarks = upgrade.unwrap().remarks;
+    assert!(remarks[0].contains("The lowest battery voltage was") && remarks[0].contains("exchanged"), "{remarks:?}");
 }

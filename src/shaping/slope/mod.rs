@@ -14,13 +14,22 @@ const SLOPE_RANGE: (f64, f64) = (0.0, 1e6);
 /// A difference is within its limit when it exceeds it by no more than this.
 const TOLERANCE_DEG: f64 = 1e-9;
 
+/// Which pairs of neighbours the limit binds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Bound {
+    /// Those of which both cells are selected: what is not selected is not looked at.
+    Selected,
+    /// Those of which at least one is.
+    AndNeighbours,
+}
+
 /// Moves the free selected cells as little as possible (least squares, to 1e-6°) so that neighbours differ by no
-/// more than `per_1000rpm`·Δspeed/1000 along speed and `per_load_unit`·Δload along load, in degrees. The limit
-/// holds for pairs of which at least one cell is selected.
+/// more than `per_1000rpm`·Δspeed/1000 along speed and `per_load_unit`·Δload along load, in degrees. Only selected cells
+/// are looked at: the limit holds for pairs of which both are selected.
 ///
 /// # Errors
-/// [`ShapingError::SlopeForbidden`] names two cells that may not move and are too far apart, be they neighbours or
-/// not; [`ShapingError::SlopeUnsolved`] when the search does not end; others when a parameter is out of range or the
+/// [`ShapingError::SlopeForbidden`] names two held cells that are too far apart, be they neighbours or not;
+/// [`ShapingError::SlopeUnsolved`] when the search does not end; others when a parameter is out of range or the
 /// selection is of no use.
 pub fn limit_slope(
     advance: &Advance,
@@ -30,20 +39,21 @@ pub fn limit_slope(
 ) -> Result<Shaped, ShapingError> {
     within("slope per 1000 rpm", per_1000rpm, SLOPE_RANGE)?;
     within("slope per unit of load", per_load_unit, SLOPE_RANGE)?;
-    limit_slope_by(advance, selection, |along, low, high| match along {
+    limit_slope_by(advance, selection, Bound::Selected, |along, low, high| match along {
         Along::Speed => per_1000rpm * (high - low) / 1000.0,
         Along::Load => per_load_unit * (high - low),
     })
 }
 
-/// The same with a limit for each pair of neighbours: `allowed_deg` tells by how many degrees cells at two breakpoints of an
-/// axis may differ, 0 or more; infinite where they are not bound.
+/// The same with a limit for each pair of neighbours that is `bound`: `allowed_deg` tells by how many degrees cells at two
+/// breakpoints of an axis may differ, 0 or more; infinite where they are not bound either.
 ///
 /// # Errors
-/// As [`limit_slope`].
+/// As [`limit_slope`]; with neighbours bound, those that are not selected may be too far apart as well.
 pub fn limit_slope_by(
     advance: &Advance,
     selection: &Selection,
+    bound: Bound,
     allowed_deg: impl Fn(Along, f64, f64) -> f64,
 ) -> Result<Shaped, ShapingError> {
     check(advance, selection)?;
@@ -52,7 +62,7 @@ pub fn limit_slope_by(
     for cell in free(advance, selection) {
         may_move[table.index(cell)] = true;
     }
-    let pairs = Pairs::around(table, selection, allowed_deg);
+    let pairs = Pairs::new(table, selection, bound, allowed_deg);
     if let Some(conflict) = pairs.conflict(table.values(), &may_move) {
         let place =
             |at: usize| Place::of(table, crate::table::Cell::new(at / table.speed().len(), at % table.speed().len()));

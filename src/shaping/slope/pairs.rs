@@ -3,7 +3,7 @@
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
-use super::TOLERANCE_DEG;
+use super::{Bound, TOLERANCE_DEG};
 use crate::shaping::Along;
 use crate::table::{Cell, Selection, Table};
 
@@ -31,15 +31,23 @@ pub(super) struct Conflict {
 }
 
 impl Pairs {
-    /// The pairs of which at least one cell is selected, each with what `allowed_deg` says of its breakpoints; those
-    /// without a bound are left out.
-    pub(super) fn around(table: &Table, selection: &Selection, allowed_deg: impl Fn(Along, f64, f64) -> f64) -> Self {
+    /// The pairs that are bound, each with what `allowed_deg` says of its breakpoints; those without a limit are left out.
+    pub(super) fn new(
+        table: &Table,
+        selection: &Selection,
+        bound: Bound,
+        allowed_deg: impl Fn(Along, f64, f64) -> f64,
+    ) -> Self {
+        let is_bound = |one: Cell, other: Cell| match bound {
+            Bound::Selected => selection.contains(one) && selection.contains(other),
+            Bound::AndNeighbours => selection.contains(one) || selection.contains(other),
+        };
         let (x, y) = (table.speed().breakpoints(), table.load().breakpoints());
         let mut pairs = Self { list: Vec::new(), of_cell: vec![Vec::new(); table.values().len()] };
         for cell in table.cells() {
             let Cell { load, speed } = cell;
             let mut bind = |other: Cell, limit_deg: f64| {
-                if limit_deg.is_finite() && (selection.contains(cell) || selection.contains(other)) {
+                if limit_deg.is_finite() && is_bound(cell, other) {
                     pairs.add(Pair { a: table.index(cell), b: table.index(other), limit_deg });
                 }
             };

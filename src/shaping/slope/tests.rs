@@ -10,7 +10,7 @@ use proptest::prelude::*;
 const ONE: f64 = 1000.0;
 
 fn unit_pairs(advance: &Advance, selection: &Selection, per_1000rpm: f64, per_load_unit: f64) -> Pairs {
-    Pairs::around(advance.table(), selection, |along, low, high| match along {
+    Pairs::new(advance.table(), selection, Bound::Selected, |along, low, high| match along {
         Along::Speed => per_1000rpm * (high - low) / 1000.0,
         Along::Load => per_load_unit * (high - low),
     })
@@ -97,10 +97,27 @@ fn steep_cells_out_of_the_selections_reach_do_not_matter() {
     assert_eq!(limit_slope(&start, &far, ONE, 1.0).unwrap().changed, 0);
 }
 
+/// A cliff beside the selection neither moves the selected cells nor forbids them anything; held cells within it do.
+#[test]
+fn only_selected_cells_are_looked_at() {
+    let start = advance(2, 6, |x, _| if x < 3.0 { 0.0 } else { 30.0 });
+    let beside = block(start.table(), 0..2, 3..6);
+    assert_eq!(limit_slope(&start, &beside, ONE, 1.0).unwrap().changed, 0);
+    let beyond = block(start.table(), 0..2, 2..3);
+    assert_eq!(limit_slope(&start, &beyond, ONE, 1.0).unwrap().changed, 0);
+    let across = block(start.table(), 0..2, 2..4);
+    let limited = limit_slope(&start, &across, 10.0 * ONE, 1.0).unwrap().advance;
+    assert_eq!(limited.table().row(0), [0.0, 0.0, 10.0, 20.0, 30.0, 30.0]);
+    let bound = |bound| limit_slope_by(&start, &beside, bound, |_, low, high| high - low);
+    assert!(bound(Bound::AndNeighbours).unwrap().changed > 0);
+    let fixed = held(&start, &[Cell::new(0, 2), Cell::new(0, 3)]);
+    assert!(matches!(limit_slope(&fixed, &across, ONE, 1.0), Err(ShapingError::SlopeForbidden { .. })));
+}
+
 #[test]
 fn each_pair_may_have_its_own_limit_or_none() {
     let start = advance(2, 4, |x, _| 10.0 * x);
-    let limited = limit_slope_by(&start, &all(&start), |along, low, _| match (along, low) {
+    let limited = limit_slope_by(&start, &all(&start), Bound::Selected, |along, low, _| match (along, low) {
         (Along::Speed, 1.0) => 4.0,
         _ => f64::INFINITY,
     });

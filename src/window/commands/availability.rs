@@ -20,6 +20,9 @@ pub fn availability(command: Command, view: &View<'_>) -> Availability {
     if acts_on_cells(command) && !view.screen.sheet.shows_cells() {
         return Availability::Not("go to the Advance sheet: this acts on the cells of its table");
     }
+    if command.asks_something() && view.dialogs.question.is_some() {
+        return Availability::Not("answer first whether the changes are to be saved");
+    }
     match command {
         Command::Undo => {
             unless(view.document.undo_label().is_some(), "nothing to undo: this is how the project was opened")
@@ -76,6 +79,32 @@ pub fn availability(command: Command, view: &View<'_>) -> Availability {
             "the selection is no block: select a rectangle of cells",
         ),
         _ => Availability::Available,
+    }
+}
+
+impl Command {
+    /// Whether it asks the user for something, so that it has to wait while something else is asked.
+    fn asks_something(self) -> bool {
+        use Command::{
+            DegreeStrip, ExportImage, ExportTable, LockedTiming, New, OpenSample, Revert, RigExportEvents,
+            RigExportPicture, RigExportRun, RigReadRun, TakeSnapshot,
+        };
+        self.file_job().is_some()
+            || matches!(
+                self,
+                DegreeStrip
+                    | ExportImage
+                    | ExportTable
+                    | LockedTiming
+                    | New
+                    | OpenSample
+                    | Revert
+                    | RigExportEvents
+                    | RigExportPicture
+                    | RigExportRun
+                    | RigReadRun
+                    | TakeSnapshot
+            )
     }
 }
 

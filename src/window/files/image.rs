@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use super::file_name;
-use crate::document::{Exported, export_files, read_bounded};
+use crate::document::{Exported, broken_sets, export_files, read_bounded};
 use crate::image::{
     Comparison, DecodeError, OnMismatch, OutputFormat, ReadFile, RecordWidth, decode, longest_file_bytes, read_changes,
     read_file, verify,
@@ -61,6 +61,8 @@ pub struct CompareFound {
     pub path: PathBuf,
     /// The format and the differences, or why there is no comparison.
     pub found: Result<(&'static str, Comparison), String>,
+    /// What is known of exports that were broken off in its folder.
+    pub broken: Vec<String>,
 }
 
 /// A file whose values are to be taken over.
@@ -105,7 +107,7 @@ pub struct ImageRefusal {
 pub fn write(project: Project, files: &ImageFiles, first: &Path) -> Result<WrittenFiles, String> {
     let exported = export_files(&project, &files.paths(first), files.width).map_err(|error| error.to_string())?;
     let checksum = exported.image.checksum_words(&project);
-    let Exported { files, .. } = exported;
+    let Exported { files, remarks, .. } = exported;
     let lines =
         files.iter().map(|file| format!("{}: {}, {} bytes", file_name(&file.path), file.format.name(), file.bytes));
     let grown = files.iter().filter(|file| file.grown_to.is_some()).map(|file| {
@@ -119,7 +121,7 @@ pub fn write(project: Project, files: &ImageFiles, first: &Path) -> Result<Writt
         lines: lines.collect(),
         names: files.iter().map(|file| file_name(&file.path)).collect(),
         checksum,
-        remarks: grown.chain(warnings).collect(),
+        remarks: remarks.into_iter().chain(grown).chain(warnings).collect(),
         project,
     })
 }
@@ -136,7 +138,8 @@ pub fn compare(project: Project, path: PathBuf) -> CompareFound {
         let comparison = verify(&project, &read.bytes).map_err(|error| error.to_string())?;
         Ok((read.format.name(), comparison))
     });
-    CompareFound { project, path, found }
+    let broken = path.parent().map(broken_sets).unwrap_or_default();
+    CompareFound { project, path, found, broken }
 }
 
 /// Reads a file's values into a project.

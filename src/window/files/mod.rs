@@ -13,4 +13,4 @@ pub use image::{CompareFound, ImageFiles, ImageRead, ImageRefusal, ImageValues, 
 pub(super) use job::file_name;
 pub use job::{FileJob, LockedDeg, Next};
 pub use watcher::Watcher;
-pub use worker::{Choice, News, Worker};
+pub use worker::{Choice, News, Task, Worker};

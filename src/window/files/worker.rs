@@ -1,5 +1,6 @@
 //! Work off the frame and how its results come back.
 
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::PathBuf;
 use std::sync::mpsc::{self, Receiver, Sender};
 use std::thread;
@@ -26,9 +27,45 @@ pub enum Choice {
     NoService,
 }
 
+/// Work off the frame, and what waits for it in the window.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Task {
+    /// Asking the system for a path: which dialog.
+    Choosing(u64),
+    /// Reading a project file or a recovery copy: for which asking.
+    Opening(u64),
+    /// Saving the project.
+    Saving,
+    /// Looking at the project's file.
+    Looking,
+    /// Reading or writing a table.
+    Table,
+    /// Writing, reading or comparing an image; writing a page.
+    Image,
+    /// Reading or writing for the rig.
+    Rig,
+}
+
+impl Task {
+    /// What it is, as the subject of a sentence.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Choosing(_) => "The file dialog",
+            Self::Opening(_) => "Opening",
+            Self::Saving => "Saving",
+            Self::Looking => "Looking at the project's file",
+            Self::Table => "Reading or writing the table",
+            Self::Image => "Reading or writing the file",
+            Self::Rig => "Reading or writing for the rig",
+        }
+    }
+}
+
 /// A result of work off the frame.
 #[derive(Debug)]
 pub enum News {
+    /// A mistake in this program broke the work off.
+    BrokenOff(Task),
     /// A path was chosen for a job, or not.
     Chosen {
         /// Which dialog it was.
@@ -80,7 +117,10 @@ pub enum News {
 impl News {
     /// Whether taking it in may change the project or put another in its place, and so ends what is being dragged.
     pub const fn ends_gesture(&self) -> bool {
-        matches!(self, Self::Chosen { .. } | Self::ImageWritten(_) | Self::Opened { .. } | Self::Saved(_))
+        matches!(
+            self,
+            Self::BrokenOff(_) | Self::Chosen { .. } | Self::ImageWritten(_) | Self::Opened { .. } | Self::Saved(_)
+        )
     }
 }
 
@@ -114,16 +154,17 @@ impl Worker {
         }
     }
 
-    /// Does work on a thread of its own; false when the system gives none.
-    pub fn start(&self, ctx: &egui::Context, name: &str, work: impl FnOnce() -> News + Send + 'static) -> bool {
+    /// Does work on a thread of its own; false when the system gives none. Work that panics is news as well.
+    pub fn start(&self, ctx: &egui::Context, task: Task, work: impl FnOnce() -> News + Send + 'static) -> bool {
         let bell = self.bell(ctx);
-        thread::Builder::new().name(name.into()).spawn(move || bell(work())).is_ok()
+        let work = move || bell(catch_unwind(AssertUnwindSafe(work)).unwrap_or(News::BrokenOff(task)));
+        thread::Builder::new().name(task.name().into()).spawn(work).is_ok()
     }
 
     /// Asks the system for a path.
     pub fn choose(&self, ctx: &egui::Context, chooser: &Chooser, ticket: u64, job: FileJob, request: Request) -> bool {
         let chooser = chooser.clone();
-        self.start(ctx, "file dialog", move || {
+        self.start(ctx, Task::Choosing(ticket), move || {
             let asked_at = Instant::now();
             let choice = match chooser(&request) {
                 Some(path) => Choice::Path(path),
@@ -132,5 +173,20 @@ impl Worker {
             };
             News::Chosen { ticket, job, choice }
         })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn work_that_panics_is_told_to_a_window_that_is_woken() {
+        let (worker, ctx) = (Worker::default(), egui::Context::default());
+        let (woken, wakings) = mpsc::channel();
+        ctx.set_request_repaint_callback(move |_| _ = woken.send(()));
+        assert!(worker.start(&ctx, Task::Image, || std::panic::resume_unwind(Box::new("broken"))));
+        wakings.recv().unwrap();
+        assert!(matches!(worker.news()[..], [News::BrokenOff(Task::Image)]));
     }
 }

@@ -34,8 +34,8 @@ pub enum Meaning {
     Same,
     /// A change of the project as one step.
     Step(String, Edit),
-    /// A change of the screen.
-    Screen(Box<dyn FnOnce(&mut Screen)>),
+    /// A change of the project as one step, and what of the screen goes with it.
+    StepThen(String, Edit, Box<dyn FnOnce(&mut Screen)>),
 }
 
 /// Draws the row. When the text is to be taken, `read` says what it means or why it is refused.
@@ -102,7 +102,10 @@ fn take(outbox: &mut Outbox, entry: &Entry<'_>, text: String, read: impl Fn(&str
             match meaning {
                 Meaning::Same => {}
                 Meaning::Step(label, edit) => outbox.push(crate::window::Action::Edit(label, edit)),
-                Meaning::Screen(change) => outbox.screen(change),
+                Meaning::StepThen(label, edit, change) => {
+                    outbox.push(crate::window::Action::Edit(label, edit));
+                    outbox.screen(change);
+                }
             }
             outbox.screen(move |screen| screen.form.drop(&key));
         }

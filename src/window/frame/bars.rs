@@ -45,7 +45,11 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let asking = question(view).or_else(|| conflict(view));
     let others: Vec<Bar> = match asking {
         Some(asking) => vec![asking],
-        None => [offer(view), welcome(view), caution(view), note(view)].into_iter().flatten().take(2).collect(),
+        None => [not_opened(view), offer(view), unreadable(view), welcome(view), caution(view), note(view)]
+            .into_iter()
+            .flatten()
+            .take(2)
+            .collect(),
     };
     for (place, bar) in locked(view).into_iter().chain(others).enumerate() {
         one(ui, view.theme, outbox, place, bar);
@@ -110,6 +114,32 @@ fn offer(view: &View<'_>) -> Option<Bar> {
         choice("Later", "Ask again at the next start.", |outbox| outbox.file(FileAction::KeepOffers)),
     ];
     Some(Bar { kind: Kind::Warning, told: text.clone(), text, choices })
+}
+
+/// The file that the window was to open, and why it is not what is shown.
+fn not_opened(view: &View<'_>) -> Option<Bar> {
+    let why = view.dialogs.not_opened.as_ref()?;
+    let text = format!("Not opened: {why}");
+    let choices = vec![
+        choice("Open another…", "Open a project file.", |outbox| outbox.run(Command::Open)),
+        choice("Put away", "Go on with what is shown.", |outbox| outbox.dialogs(|dialogs| dialogs.not_opened = None)),
+    ];
+    Some(Bar { kind: Kind::Warning, told: text.clone(), text, choices })
+}
+
+fn unreadable(view: &View<'_>) -> Option<Bar> {
+    let all = &view.dialogs.unreadable;
+    let first = all.first()?;
+    let more = match all.len() {
+        1 => String::new(),
+        count => format!(" (1 of {count})"),
+    };
+    let text = format!("A recovery copy cannot be read{more}: {first}. It is left where it is.");
+    let told = format!("Left where they are:\n{}", all.join("\n"));
+    let choices = vec![choice("Put away", "Tell it again at the next start, as long as it lies there.", |outbox| {
+        outbox.dialogs(|dialogs| dialogs.unreadable.clear());
+    })];
+    Some(Bar { kind: Kind::Warning, text, told, choices })
 }
 
 fn welcome(view: &View<'_>) -> Option<Bar> {
@@ -180,6 +210,10 @@ fn buttons(ui: &mut egui::Ui, outbox: &mut Outbox, choices: Vec<Choice>, questio
             && let Some(question) = question
         {
             super::focus_when_new(&response, question);
+            // Esc takes the keyboard from whatever has it; a question keeps it until it is answered.
+            if ui.memory(|memory| memory.focused().is_none()) {
+                response.request_focus();
+            }
         }
         if response.clicked() {
             does(outbox);

@@ -59,7 +59,8 @@ const PARTS: [(&str, &[(Mark, &str)]); 5] = [
         &[
             (Mark::Handle, "the cursor's cell: drag it to lift"),
             (Mark::Ring, "moves along with a lift, the larger the farther"),
-            (Mark::Warning, "a check has a warning or an error here"),
+            (Mark::Error, "a check found an error here"),
+            (Mark::Warning, "a check has a warning here"),
         ],
     ),
     (
@@ -128,7 +129,7 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
     let cell = || painter.rect_stroke(rect, 0.0, Stroke::new(1.0, color(palette.rule_strong)), StrokeKind::Inside);
     let severity = |severity| {
         let place = Rect::from_center_size(middle, vec2(11.0, 10.0));
-        painter.add(marks::severity(place, severity, color(severity_ink(theme, severity))));
+        marks::severity(place, severity, color(severity_ink(theme, severity)))
     };
     match mark {
         Mark::Held => {
@@ -141,9 +142,9 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
             cell();
             marks::dot(painter, rect.right_top() + vec2(-4.0, 4.0), 1.6, ink);
         }
-        Mark::Error => severity(Severity::Error),
-        Mark::Warning => severity(Severity::Warning),
-        Mark::Note => severity(Severity::Note),
+        Mark::Error => _ = painter.add(severity(Severity::Error)),
+        Mark::Warning => _ = painter.add(severity(Severity::Warning)),
+        Mark::Note => _ = painter.add(severity(Severity::Note)),
         Mark::Proposed => {
             let stroke = Stroke::new(theme.proposed_width, color(palette.proposed));
             painter.extend(Shape::dashed_line(&closed(rect.shrink(1.0)), stroke, 4.0, 3.0));

@@ -70,12 +70,12 @@ pub fn arrow(painter: &Painter, at: Pos2, length: f32, ink: Color32) {
     painter.line_segment([tip - vec2(HEAD, -HEAD), tip], stroke);
 }
 
-/// A dot: something is not saved.
-pub fn dot(painter: &Painter, at: Pos2, radius: f32, ink: Color32) {
-    painter.circle_filled(at, radius, ink);
-}
-
 /// A dash in the place of a number: there is no difference here.
 pub fn nil(painter: &Painter, at: Pos2, ink: Color32) {
     painter.hline(at.x - 2.0..=at.x + 2.0, painter.round_to_pixel_center(at.y), Stroke::new(1.0, ink));
+}
+
+/// A dot: something is not saved.
+pub fn dot(painter: &Painter, at: Pos2, radius: f32, ink: Color32) {
+    painter.circle_filled(at, radius, ink);
 }

@@ -23,9 +23,9 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     text(ui, view, part(0.0, split), "position", &pointed_at(view), false);
     let selection = with_mark(view, selected(view));
     text(ui, view, part((split + 0.01_f32).min(0.49), 0.49), "selection", &selection, true);
-    findings(ui, view, outbox, part(0.5, 0.64));
-    legend(ui, view, outbox, part(0.645, 0.675));
-    said(ui, view, outbox, part(0.68, 1.0));
+    findings(ui, view, outbox, part(0.5, 0.645));
+    legend(ui, view, outbox, part(0.65, 0.685));
+    said(ui, view, outbox, part(0.69, 1.0));
 }
 
 /// Widest card with a whole problem, and the size of its cross.
@@ -129,23 +129,18 @@ fn said(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
     if let Some(notice) = view.screen.notice.as_ref().filter(|notice| notice.is_error) {
         return problem(ui, view, outbox, rect, notice);
     }
-    let words = words(view);
+    // That there is no recovery copy stands in the top bar, where no notice hides it.
+    let copy = || view.document.recovery_copy_at().map(|at| format!("recovery copy at {}", numbers::time(at)));
+    let noticed = || view.screen.notice.as_ref().map(Notice::whole);
+    let words = in_hand(view).or_else(noticed).or_else(copy).unwrap_or_default();
     let ink = color(view.theme.palette.ink_secondary);
     elided(ui, rect, &words, view.theme.small_font()).paint(ui, Align::Max, ink);
     label(ui, rect, "message", &words);
 }
 
-/// What is said where nothing went wrong: what is being typed or proposed comes first.
-fn words(view: &View<'_>) -> String {
-    if let Some(effect) = grid::editor_effect(view) {
-        return effect;
-    }
-    if let Some(proposed) = view.proposed {
-        return proposed.words(view.screen.inspector.typing.is_some());
-    }
-    // That there is no recovery copy stands in the top bar, where no notice hides it.
-    let copy = || view.document.recovery_copy_at().map(|at| format!("recovery copy at {}", numbers::time(at)));
-    view.screen.notice.as_ref().map(Notice::whole).or_else(copy).unwrap_or_default()
+/// What is being typed or proposed, which comes before what was said.
+fn in_hand(view: &View<'_>) -> Option<String> {
+    grid::editor_effect(view).or_else(|| Some(view.proposed?.words(view.screen.inspector.typing.is_some())))
 }
 
 /// What went wrong: the reason, then the path with its middle left out. What does not fit can be read above the line.

@@ -326,7 +326,10 @@ impl Maker<'_> {
         let parts = vec![Part::Amount(Field::Round, amounts.round_deg)];
         let round = self.on_selection("round", "Round to", parts, Tool::Round { step_deg: amounts.round_deg });
         vec![
-            slope.tip("Moves the cells as little as possible so that neighbours differ by no more than this."),
+            slope.tip(
+                "Moves the cells as little as possible so that neighbours among them differ by no more than this. Cells \
+                 that are not selected are not looked at.",
+            ),
             scale.tip("Changes every cell by so many per cent of itself."),
             clamp.tip("Brings every value between the two bounds."),
             round.tip("Rounds every value to a multiple of the step."),

@@ -7,9 +7,11 @@ use std::{env, fs, io};
 use directories::ProjectDirs;
 
 use super::{Settings, form};
-use crate::document::{DATA_FOLDER_VARIABLE, write_file};
+use crate::document::{BoundedError, DATA_FOLDER_VARIABLE, read_bounded, write_file};
 
 const FILE: &str = "settings.ron";
+/// Far more than keys for every command and a caution understood for every project take.
+const LONGEST_BYTES: u64 = 4 * 1024 * 1024;
 
 /// The file with the settings; or none, and then they last as long as the window.
 #[derive(Debug)]
@@ -52,9 +54,9 @@ impl SettingsFile {
         let Some(path) = &self.path else {
             return (Settings::default(), None);
         };
-        let read = match fs::read_to_string(path) {
-            Ok(text) => form::read(&text),
-            Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(Settings::default()),
+        let read = match read_bounded(path, LONGEST_BYTES) {
+            Ok(bytes) => String::from_utf8(bytes).map_err(|error| error.to_string()).and_then(|text| form::read(&text)),
+            Err(BoundedError::Io(error)) if error.kind() == io::ErrorKind::NotFound => Ok(Settings::default()),
             Err(error) => Err(error.to_string()),
         };
         let told = read.as_ref().err().map(|why| {
@@ -129,6 +131,27 @@ mod tests {
         file.keep(&settings);
         drop(file);
         assert_eq!(SettingsFile::at(&path).read(), (settings, None));
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn odd_things_in_its_place_are_put_aside() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join(FILE);
+        let pipe = || assert!(std::process::Command::new("mkfifo").arg(&path).status().unwrap().success());
+        let endless = || std::os::unix::fs::symlink("/dev/zero", &path).unwrap();
+        let huge = || fs::File::create(&path).unwrap().set_len(1 << 40).unwrap();
+        for make in [&pipe as &dyn Fn(), &endless, &huge] {
+            make();
+            let mut file = SettingsFile::at(&path);
+            let (settings, told) = file.read();
+            assert!(settings == Settings::default() && told.unwrap().contains("cannot be read"));
+            file.keep(&Settings { decimal_comma: true, ..settings });
+            file.wait();
+            assert!(fs::symlink_metadata(&path).unwrap().is_file());
+            assert!(SettingsFile::at(&path).read().0.decimal_comma);
+            fs::remove_file(&path).unwrap();
+        }
     }
 
     #[test]

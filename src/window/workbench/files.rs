@@ -38,7 +38,12 @@ impl Workbench {
         }
         match choice {
             Choice::Path(path) => self.do_job(ctx, job, path),
-            Choice::Cancelled => {}
+            Choice::Cancelled => {
+                if let FileJob::SaveAs { then: Some(next) } = job {
+                    // What was to be saved first still is.
+                    self.leave_for(ctx, next);
+                }
+            }
             Choice::NoService => self.type_path(job, Some(NO_SERVICE)),
         }
     }
@@ -168,6 +173,10 @@ impl Workbench {
             return;
         };
         let path = first.path().to_owned();
+        if self.dialogs.question.is_some() || self.dialogs.asks_for_path() {
+            return self
+                .complain(format!("{} was not opened: something is asked that waits for an answer", file_name(&path)));
+        }
         let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase());
         match ending.as_deref() {
             Some("csv" | "tsv" | "txt") if self.screen.sheet == Sheet::Rig => self.rig_job(ctx, RigJob::ReadRun, path),

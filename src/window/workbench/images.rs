@@ -11,7 +11,7 @@ use crate::image::OnMismatch;
 use crate::project::{LastExport, Project};
 use crate::window::dialogs::Floating;
 use crate::window::files::{
-    self, CompareFound, FileJob, ImageFiles, ImageRead, ImageValues, News, WrittenFiles, file_name,
+    self, CompareFound, FileJob, ImageFiles, ImageRead, ImageValues, News, Task, WrittenFiles, file_name,
 };
 use crate::window::screen::{Notice, Sheet};
 use crate::window::sheets::export::{Replacing, Shown, files_to_write};
@@ -47,11 +47,11 @@ impl Workbench {
         self.end_gesture();
         let project = self.document.project().clone();
         let write = move || News::ImageWritten(files::image::write(project, &files, &path).map(Box::new));
-        self.start_image_work(ctx, "image export", write);
+        self.start_image_work(ctx, write);
     }
 
-    fn start_image_work(&mut self, ctx: &egui::Context, name: &str, work: impl FnOnce() -> News + Send + 'static) {
-        self.screen.export.is_busy = self.worker.start(ctx, name, work);
+    fn start_image_work(&mut self, ctx: &egui::Context, work: impl FnOnce() -> News + Send + 'static) {
+        self.screen.export.is_busy = self.worker.start(ctx, Task::Image, work);
         if !self.screen.export.is_busy {
             self.complain(format!("Nothing was done: {NO_THREAD}"));
         }
@@ -108,7 +108,7 @@ impl Workbench {
             });
             News::PageWritten(what, path, written)
         };
-        self.start_image_work(ctx, what, write);
+        self.start_image_work(ctx, write);
     }
 
     pub(super) fn page_written(&mut self, what: &str, path: &Path, done: Result<Option<String>, String>) {
@@ -130,7 +130,7 @@ impl Workbench {
         self.end_gesture();
         let project = self.document.project().clone();
         let compare = move || News::ImageCompared(Box::new(files::image::compare(project, path)));
-        self.start_image_work(ctx, "image comparison", compare);
+        self.start_image_work(ctx, compare);
     }
 
     pub(super) fn image_compared(&mut self, compared: CompareFound) {
@@ -143,6 +143,9 @@ impl Workbench {
         self.screen.export.shown = Shown::Comparison;
         let name = file_name(&compared.path);
         match &compared.found {
+            Ok(_) if !compared.broken.is_empty() => {
+                self.complain(format!("{name}: {}; export both again", compared.broken.join("; ")));
+            }
             Ok((_, comparison)) if comparison.is_same() => self.say(format!("{name} holds the project's image")),
             Ok((_, comparison)) => {
                 self.complain(format!("{name} differs from the project in {} numbers", comparison.differences.len()));
@@ -160,7 +163,7 @@ impl Workbench {
         self.end_gesture();
         let project = self.document.project().clone();
         let read = move || News::ImageRead(Box::new(files::image::read(project, path, on_mismatch)));
-        self.start_image_work(ctx, "image reading", read);
+        self.start_image_work(ctx, read);
     }
 
     /// Shows what was read before it is taken over.

@@ -15,6 +15,9 @@ impl Workbench {
     /// Goes on with `next`, after asking when there are unsaved changes.
     pub(super) fn leave_for(&mut self, ctx: &egui::Context, next: Next) {
         self.end_gesture();
+        if self.dialogs.question.is_some() && next != Next::Quit {
+            return self.complain(format!("Answer the question above first, before {}", next.words()));
+        }
         if self.dialogs.saving {
             // When it is done, it is asked about what was changed meanwhile.
             self.after_saving = Some(next);
@@ -104,13 +107,14 @@ impl Workbench {
         self.preview = Previewer::default();
         self.keyed = None;
         self.steps_seen = document.steps().len();
-        std::mem::replace(&mut self.document, document).close();
+        std::mem::replace(&mut self.document, document).give_way_to(&mut self.document);
         self.dialogs.panel = None;
         self.dialogs.question = None;
         self.dialogs.conflict = None;
         // An answer to a question about the other document is none about this one.
         self.dialogs.choosing = None;
         self.dialogs.note_put_away = None;
+        self.dialogs.not_opened = None;
         self.dialogs.welcome = false;
         self.greet();
     }
@@ -127,7 +131,13 @@ impl Workbench {
     pub(super) fn mind_closing(&mut self, ctx: &egui::Context) {
         let was_put_off = std::mem::take(&mut self.closes_next);
         let is_asked = was_put_off || ctx.input(|input| input.viewport().close_requested());
-        if !is_asked || self.may_close || self.takes_typed_before_closing(ctx) {
+        if !is_asked || self.may_close {
+            return;
+        }
+        if self.dialogs.asks_for_path() {
+            // The question about closing is put in its place.
+            self.dialogs.close_panel();
+        } else if self.takes_typed_before_closing(ctx) {
             return;
         }
         if self.dialogs.saving || self.document.is_changed() {

@@ -192,6 +192,11 @@ impl Workbench {
         }
     }
 
+    /// Says why the document is another one than was asked for.
+    pub fn tell_not_opened(&mut self, why: String) {
+        self.dialogs.not_opened = Some(why);
+    }
+
     /// The open document.
     pub fn document(&self) -> &Document {
         &self.document
@@ -228,7 +233,8 @@ impl Workbench {
         self.go_on_nudging(ctx);
         self.settle_hearing(ctx);
         self.settle(ctx);
-        if !self.held_news.is_empty() && !self.document.gesture_open() && !self.is_typing() {
+        let may_hear = !self.document.gesture_open() && !self.is_typing() && !self.dialogs.asks_for_path();
+        if !self.held_news.is_empty() && may_hear {
             ctx.request_repaint();
         }
     }
@@ -368,6 +374,7 @@ impl Workbench {
         self.settle_notice();
         self.mind_closing(ctx);
         self.watch(ctx);
+        self.listen_for_copies(ctx);
         self.set_title(ctx);
         let look = theme::look(self.screen.look, ctx.system_theme());
         if !self.is_styled || look != self.theme.palette.look {

@@ -7,8 +7,8 @@ use eframe::egui::{self, Event, ViewportCommand};
 use super::Workbench;
 use crate::document::{CheckDone, DiskState, Offer, Recovery};
 use crate::window::commands::{Availability, availability};
-use crate::window::dialogs::{Conflict, OfferWords};
-use crate::window::files::{News, Watcher, file_name};
+use crate::window::dialogs::{Conflict, Floating, OfferWords};
+use crate::window::files::{FileJob, News, Task, Watcher, file_name};
 use crate::window::screen::{Cause, Notice};
 
 impl Workbench {
@@ -84,7 +84,8 @@ impl Workbench {
         for news in all {
             let must_wait = (self.document.gesture_open() && news.ends_gesture())
                 || (self.dialogs.saving && matches!(news, News::Opened { .. }))
-                || self.would_take_typing_away(&news);
+                || self.would_take_typing_away(&news)
+                || self.waits_for_path(&news);
             if must_wait {
                 self.held_news.push(news);
             } else {
@@ -94,6 +95,18 @@ impl Workbench {
         let is_back = ctx.input(|input| input.events.contains(&Event::WindowFocused(true)));
         if is_back {
             self.look_at_file(ctx);
+        }
+    }
+
+    /// Whether news would put a panel in the place of a path that is being typed for something else.
+    fn waits_for_path(&self, news: &News) -> bool {
+        let Some(Floating::Path(form)) = &self.dialogs.panel else {
+            return false;
+        };
+        match news {
+            News::TableRead { .. } => form.job != FileJob::ImportTable,
+            News::ImageRead(_) => form.job != FileJob::ReadImage,
+            _ => false,
         }
     }
 
@@ -111,7 +124,26 @@ impl Workbench {
             News::Opened { ticket, opened } => self.opened(ctx, ticket, opened),
             News::Looked(done) => self.looked(ctx, done),
             News::FileTouched => self.look_at_file(ctx),
+            News::BrokenOff(task) => self.broken_off(ctx, task),
         }
+    }
+
+    /// Frees what waits for work that a mistake in this program broke off, and says so.
+    fn broken_off(&mut self, ctx: &egui::Context, task: Task) {
+        match task {
+            // Says itself how to go on.
+            Task::Saving => return self.save_is_done(ctx, None),
+            Task::Choosing(ticket) => {
+                if let Some((_, job)) = self.dialogs.choosing.take_if(|(open, _)| *open == ticket) {
+                    self.type_path(job, Some("The system's file dialog broke off: type the path."));
+                }
+            }
+            Task::Opening(ticket) => drop(self.opening.take_if(|opening| opening.ticket == ticket)),
+            Task::Looking => (self.is_looking, self.looks_again) = (false, false),
+            Task::Image => self.screen.export.is_busy = false,
+            Task::Table | Task::Rig => {}
+        }
+        self.fail_job(format!("{} was broken off by a mistake in this program; the project is unchanged", task.name()));
     }
 
     /// Has a thread compare the file with what is known of it; not while it is being written here.
@@ -120,7 +152,7 @@ impl Workbench {
             self.looks_again = true;
         } else if let Some(job) = self.document.begin_check() {
             // Without a thread it is not looked at now; saving does in any case.
-            self.is_looking = self.worker.start(ctx, "file check", move || News::Looked(job.run()));
+            self.is_looking = self.worker.start(ctx, Task::Looking, move || News::Looked(job.run()));
         }
     }
 
@@ -202,8 +234,18 @@ impl Workbench {
     pub(super) fn find_offers(&mut self) {
         // An offer is made to one caller only, for as long as that one keeps it.
         self.offers.clear();
-        self.offers = Recovery::new(&self.surroundings.data).list();
+        let found = Recovery::new(&self.surroundings.data).look();
+        self.offers = found.offers;
+        self.dialogs.unreadable = found.unreadable;
         self.describe_offers();
+    }
+
+    /// Has the window drawn anew when the recovery copy is there, or cannot be written.
+    pub(super) fn listen_for_copies(&mut self, ctx: &egui::Context) {
+        if !self.document.rings() {
+            let ctx = ctx.clone();
+            self.document.ring_with(move || ctx.request_repaint());
+        }
     }
 
     fn describe_offers(&mut self) {

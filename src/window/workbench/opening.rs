@@ -7,12 +7,12 @@ use eframe::egui;
 use super::Workbench;
 use super::files::is_same_file;
 use crate::document::{Document, OpenError, Revision};
-use crate::window::files::{News, Next, file_name};
+use crate::window::files::{News, Next, Task, file_name};
 
 /// A project that is being read.
 #[derive(Debug)]
 pub(super) struct Opening {
-    ticket: u64,
+    pub(super) ticket: u64,
     /// The state of the open document that was saved or given up for it.
     given_up: Revision,
     /// The file; none for a recovery copy.
@@ -67,7 +67,7 @@ impl Workbench {
             let opened = read().map(Box::new).map_err(|error| error.to_string());
             News::Opened { ticket, opened }
         };
-        if !self.worker.start(ctx, "opening", work) {
+        if !self.worker.start(ctx, Task::Opening(ticket), work) {
             return self.complain("Nothing was opened: the system gives no thread; close other programs");
         }
         self.opening = Some(Opening { ticket, given_up: self.document.revision(), path });
@@ -90,7 +90,12 @@ impl Workbench {
             }
         };
         if !self.document.is_changed() || self.document.revision() == given_up {
-            return self.take_over(*document);
+            let is_closing = self.dialogs.question == Some(Next::Quit);
+            self.take_over(*document);
+            if is_closing {
+                self.go(ctx, Next::Quit);
+            }
+            return;
         }
         drop(document);
         match path {

@@ -6,7 +6,7 @@ use eframe::egui;
 
 use super::Workbench;
 use crate::window::commands::Command;
-use crate::window::files::{FileJob, News, file_name};
+use crate::window::files::{FileJob, News, Task, file_name};
 use crate::window::sheets::rig::{RigJob, RigNews, do_job, put_on};
 
 impl Workbench {
@@ -59,7 +59,7 @@ impl Workbench {
         if job == RigJob::WriteEvents {
             self.say("Driving the run to write its events…");
         }
-        if !self.worker.start(ctx, "rig file", move || News::Rig(work())) {
+        if !self.worker.start(ctx, Task::Rig, move || News::Rig(work())) {
             self.complain(format!("{}: the system gives no thread; close other programs", job.title()));
         }
     }

@@ -10,7 +10,7 @@ use super::Workbench;
 use crate::document::{OpenError, RecentFiles, SaveDone, SaveError, SaveJob, SaveTo, Saved};
 use crate::project::FORMAT;
 use crate::window::dialogs::Conflict;
-use crate::window::files::{FileJob, News, Next, file_name};
+use crate::window::files::{FileJob, News, Next, Task, file_name};
 use crate::window::numbers;
 use crate::window::screen::Cause;
 
@@ -55,7 +55,7 @@ impl Workbench {
     fn start_saving(&mut self, ctx: &egui::Context, job: SaveJob) {
         let job = Arc::new(Mutex::new(Some(job)));
         let (on_thread, recent) = (job.clone(), self.recent());
-        if !self.worker.start(ctx, "saving", move || News::Saved(carry_out(&on_thread, &recent))) {
+        if !self.worker.start(ctx, Task::Saving, move || News::Saved(carry_out(&on_thread, &recent))) {
             // Better a frame that waits for the disk than a project that is not saved.
             let done = carry_out(&job, &self.recent());
             self.save_is_done(ctx, done);
@@ -82,7 +82,6 @@ impl Workbench {
     }
 
     fn saved(&mut self, ctx: &egui::Context, done: Result<Saved, SaveError>, then: Option<Next>) {
-        self.dialogs.question = None;
         let saved = match done {
             Ok(saved) => saved,
             Err(error @ SaveError::ChangedOnDisk { .. }) => {
@@ -90,6 +89,10 @@ impl Workbench {
                 return;
             }
             Err(error) => {
+                if !self.dialogs.asks_for_path() {
+                    // What was to be saved first still is.
+                    self.dialogs.question = self.dialogs.question.take().or(then);
+                }
                 return match error.path() {
                     Some(path) => self.fail_job_at(path, &error.to_string()),
                     None => self.fail_job(error.to_string()),
@@ -108,7 +111,8 @@ impl Workbench {
             let warnings: Vec<String> = saved.warnings.iter().map(ToString::to_string).collect();
             self.complain_of(Cause::Lasting, format!("{name}: {}", warnings.join("; ")));
         }
-        if let Some(next) = then {
+        // It may have been asked again meanwhile, and is answered now.
+        if let Some(next) = self.dialogs.question.take().or(then) {
             // What changed while the file was written is asked about.
             self.leave_for(ctx, next);
         }

@@ -11,7 +11,7 @@ use crate::interchange::{
     DecimalMark, MAX_FILE_BYTES, Separator, TableFileError, WriteOptions, read_table_as, write_table,
 };
 use crate::window::dialogs::{Floating, ImportForm, ReadTable};
-use crate::window::files::{News, file_name};
+use crate::window::files::{News, Task, file_name};
 
 impl Workbench {
     /// Writes the table on a thread.
@@ -27,7 +27,7 @@ impl Workbench {
                 done.map(|warning| warning.map(|warning| warning.to_string())).map_err(|error| error.to_string());
             News::Exported { path, done }
         };
-        if !self.worker.start(ctx, "export", write) {
+        if !self.worker.start(ctx, Task::Table, write) {
             self.complain("The table was not exported: the system gives no thread; close other programs");
         }
     }
@@ -64,7 +64,7 @@ impl Workbench {
     }
 
     fn read_on_a_thread(&mut self, ctx: &egui::Context, read: impl FnOnce() -> News + Send + 'static) {
-        if !self.worker.start(ctx, "import", read) {
+        if !self.worker.start(ctx, Task::Table, read) {
             self.complain("The table was not read: the system gives no thread; close other programs");
         }
     }

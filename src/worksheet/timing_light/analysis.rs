@@ -13,8 +13,14 @@ use crate::worksheet::words::signed_deg;
 
 /// With fewer readings there is the offset alone.
 pub(super) const LEAST_READINGS: usize = 4;
-/// Beyond this the columns count as dependent.
+/// Beyond this the columns count as dependent: speeds that are all but one cannot be told from the offset.
 const MOST_CONDITION: f64 = 1e8;
+/// Beyond this speed and commanded advance cannot be told apart: the variance of their coefficients is ten times what it
+/// would be if they were independent, which is as much as is commonly allowed (D. W. Marquardt, "Generalized inverses,
+/// ridge regression, biased linear estimation, and nonlinear estimation", Technometrics 12 (1970), from memory).
+const MOST_INFLATION: f64 = 10.0;
+/// An offset this close to whole pitches is a tooth miscounted.
+const NEAR_WHOLE_PITCHES: f64 = 0.15;
 /// A slope closer to 1 than this is 1 as far as a light can be read: 0.4° over 20°.
 const SLOPE_TOLERANCE: f64 = 0.02;
 
@@ -57,11 +63,14 @@ pub struct TimingAnswer {
     pub slope: Option<f64>,
     /// Its interval.
     pub slope_ci: Option<[f64; 2]>,
-    /// What to add to the zero offset, in degrees.
+    /// By how much to move the reference, in degrees: whole pitches where a tooth was miscounted, 0 elsewhere.
+    #[serde(skip_serializing_if = "stays")]
+    pub reference_change_deg: f64,
+    /// What to add to the zero offset, in degrees: the offset, less what the reference takes.
     pub zero_offset_change_deg: f64,
     /// The zero offset to set, in degrees.
     pub new_zero_offset_deg: f64,
-    /// The change in pitches of the wheel.
+    /// The offset in pitches of the wheel.
     pub pitches: f64,
     /// What it all means; the weightiest first.
     #[serde(serialize_with = "as_words")]
@@ -86,9 +95,10 @@ struct Fitted {
 
 impl TimingAnswer {
     /// Works out readings: observed − commanded = offset + k·speed by least squares, where latency = −k·10⁶/6 µs (0.036°
-    /// of crank per µs at 6000 rpm). The slope of observed over commanded is a third column where the three are
-    /// independent (condition below 10⁸). A slope that is clearly not 1 would be taken for offset and lag, so that these
-    /// then come from the fit of all three. Below four readings, and at a single speed, the offset is the mean.
+    /// of crank per µs at 6000 rpm). The slope of observed over commanded is a third column where it can be told from the
+    /// others: condition below 10⁸ and variance inflation 1/(1 − r²) of at most 10, where r is the correlation of speed
+    /// and commanded advance. A slope that is clearly not 1 would be taken for offset and lag, so that these then come
+    /// from the fit of all three. Below four readings, and at a single speed, the offset is the mean.
     ///
     /// # Errors
     /// [`WorksheetError`] without readings and for a value out of range.
@@ -104,7 +114,17 @@ impl TimingAnswer {
             Some(fit) if is_off => Fitted::with_lag(fit),
             _ => Fitted::straight(readings),
         };
-        let change_deg = fitted.offset_deg;
+        let pitches = fitted.offset_deg / setting.pitch_deg;
+        let reference_change_deg = match whole_pitches(pitches) {
+            // A slope that is off leaves nothing to be moved.
+            Some(whole) if !is_off => settle(whole * setting.pitch_deg),
+            _ => 0.0,
+        };
+        // Left to the bit as it was where the reference stays.
+        let change_deg = match reference_change_deg {
+            0.0 => fitted.offset_deg,
+            moved => settle(fitted.offset_deg - moved),
+        };
         let around = |middle: f64, half: f64| [middle - half, middle + half];
         let latency = |per_rpm: f64| -per_rpm / DEG_PER_US_RPM + 0.0;
         let latency_us = fitted.per_rpm.map(latency);
@@ -115,9 +135,10 @@ impl TimingAnswer {
             latency_ci_us: latency_us.zip(fitted.per_rpm_half).map(|(us, half)| around(us, half / DEG_PER_US_RPM)),
             slope,
             slope_ci: slope.zip(slope_half).map(|(slope, half)| around(slope, half)),
+            reference_change_deg,
             zero_offset_change_deg: change_deg,
             new_zero_offset_deg: settle(setting.zero_offset_deg + change_deg),
-            pitches: change_deg / setting.pitch_deg,
+            pitches,
             verdicts: Vec::new(),
             scatter_deg: fitted.scatter_deg,
             readings: readings.to_vec(),
@@ -145,11 +166,16 @@ impl TimingAnswer {
 
     /// The name of the step that applies it.
     pub fn label(&self) -> String {
+        let reference = match self.reference_change_deg {
+            0.0 => "Set".to_owned(),
+            moved => format!("Move the reference by {}, set", signed_deg(moved, 1)),
+        };
         let latency = self.sure_latency_us().map(|us| format!(", sensor latency to {} µs", fixed(us, 0)));
-        format!("Set zero offset to {}{}", signed_deg(self.new_zero_offset_deg, 2), latency.unwrap_or_default())
+        let zero_offset = signed_deg(self.new_zero_offset_deg, 2);
+        format!("{reference} zero offset to {zero_offset}{}", latency.unwrap_or_default())
     }
 
-    /// The project with the new zero offset, the latency where it is sure, and the readings that led there, taken at
+    /// The project with the reference and the zero offset moved as told, the latency where it is sure, and the readings that led there, taken at
     /// `taken_at` (RFC 3339).
     ///
     /// # Errors
@@ -161,6 +187,10 @@ impl TimingAnswer {
         let zero_offset_deg = self.new_zero_offset_deg;
         Ok(project.edit(|parts| {
             parts.trigger.zero_offset_deg = zero_offset_deg;
+            if self.reference_change_deg != 0.0 {
+                let reference_deg = parts.trigger.reference_deg + self.reference_change_deg;
+                parts.trigger.reference_deg = settle(reference_deg.rem_euclid(360.0));
+            }
             parts.trigger.latency_us = self.sure_latency_us().unwrap_or(parts.trigger.latency_us);
             parts.timing_light = TimingLight {
                 taken_at: taken_at.into(),
@@ -207,7 +237,7 @@ impl Fitted {
 
 /// Observed = offset + k·speed + slope·commanded, where these can be told apart and one reading at least is left over.
 fn sloped_fit(readings: &[TimingReading]) -> Option<Fit> {
-    if readings.len() < LEAST_READINGS || has_one_speed(readings) {
+    if readings.len() < LEAST_READINGS || rise_together(readings) {
         return None;
     }
     let column = |value: fn(&TimingReading) -> f64| readings.iter().map(value).collect::<Vec<f64>>();
@@ -220,8 +250,53 @@ fn speeds(readings: &[TimingReading]) -> Vec<f64> {
     readings.iter().map(|reading| reading.speed_rpm).collect()
 }
 
+/// Whether there is nothing to be moved.
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "serde wants it so")]
+fn stays(change_deg: &f64) -> bool {
+    *change_deg == 0.0
+}
+
+/// The whole pitches that an offset is about, if it is.
+fn whole_pitches(pitches: f64) -> Option<f64> {
+    let whole = pitches.round();
+    (whole != 0.0 && (pitches - whole).abs() <= NEAR_WHOLE_PITCHES).then_some(whole)
+}
+
+/// Whether speed and commanded advance cannot be told apart.
+pub(super) fn rise_together(readings: &[TimingReading]) -> bool {
+    variance_inflation(readings) > MOST_INFLATION
+}
+
+/// By how much the variance of the coefficients of speed and commanded advance grows because they go together: 1/(1 − r²),
+/// from 1 on; infinite where either is the same throughout.
+fn variance_inflation(readings: &[TimingReading]) -> f64 {
+    if has_one_speed(readings) || has_one_advance(readings) {
+        return f64::INFINITY;
+    }
+    let correlation = correlation(readings);
+    1.0 / (1.0 - correlation * correlation).max(0.0)
+}
+
+/// How far speed and commanded advance, neither of them all the same, go together: −1 to 1.
+fn correlation(readings: &[TimingReading]) -> f64 {
+    #[expect(clippy::cast_precision_loss, reason = "a handful of readings")]
+    let count = readings.len() as f64;
+    let mean = |value: fn(&TimingReading) -> f64| readings.iter().map(value).sum::<f64>() / count;
+    let (speed, advance) = (mean(|reading| reading.speed_rpm), mean(|reading| reading.commanded_deg));
+    let (mut xx, mut yy, mut xy) = (0.0, 0.0, 0.0);
+    for reading in readings {
+        let (x, y) = (reading.speed_rpm - speed, reading.commanded_deg - advance);
+        (xx, yy, xy) = (xx + x * x, yy + y * y, xy + x * y);
+    }
+    xy / (xx * yy).sqrt()
+}
+
 pub(super) fn has_one_speed(readings: &[TimingReading]) -> bool {
     readings.windows(2).all(|pair| pair[0].speed_rpm == pair[1].speed_rpm)
+}
+
+pub(super) fn has_one_advance(readings: &[TimingReading]) -> bool {
+    readings.windows(2).all(|pair| pair[0].commanded_deg == pair[1].commanded_deg)
 }
 
 fn check_readings(readings: &[TimingReading]) -> Result<(), WorksheetError> {

@@ -159,6 +159,82 @@ fn what_rises_together_is_not_told_apart() {
     assert!(answer(&prescribed).slope.is_some(), "what is prescribed tells everything");
 }
 
+/// Speed and commanded advance rise together all but exactly (r = 0.999 993, variance inflation 72 034), while the columns'
+/// condition, 7.5e5, tells nothing of it. A fit of all three gives −65° and 8684 µs; computed with NumPy.
+#[test]
+fn columns_that_inflate_the_variance_are_not_told_apart() {
+    let found = answer(&[
+        (11.0, 7.5, 1000.0),
+        (15.8, 11.7, 1960.0),
+        (22.6, 18.6, 3310.0),
+        (18.2, 14.4, 2430.0),
+        (15.4, 11.3, 1880.0),
+        (27.2, 22.4, 4230.0),
+        (11.8, 7.7, 1170.0),
+        (13.1, 9.0, 1420.0),
+    ]);
+    assert_eq!((found.slope, found.slope_ci), (None, None));
+    assert_abs_diff_eq!(found.offset_deg, -3.572_446_425_7, epsilon = 1e-9);
+    assert_interval(found.offset_ci_deg, -3.572_446_425_7, 0.577_641_053_4);
+    assert_abs_diff_eq!(found.latency_us.unwrap(), 37.551_998_031_6, epsilon = 1e-8);
+    assert!(found.verdicts.contains(&TimingVerdict::NotSeparated));
+}
+
+/// At commanded = a + b·speed ± d, alternating, the correlation is set by d: √(1 − 1/10) = 0.948 68 is the border.
+#[test]
+fn the_border_is_a_tenfold_variance() {
+    let slope = |apart_deg: f64| {
+        let rows: Vec<(f64, f64, f64)> = (0..8)
+            .map(|at| {
+                let side = [1.0, -1.0, -1.0, 1.0][at % 4];
+                #[expect(clippy::cast_precision_loss, reason = "eight readings")]
+                let commanded_deg = 10.0 + at as f64 + side * apart_deg;
+                #[expect(clippy::cast_precision_loss, reason = "eight readings")]
+                let speed_rpm = 1000.0 + 500.0 * at as f64;
+                (commanded_deg, commanded_deg + 1.0, speed_rpm)
+            })
+            .collect();
+        answer(&rows).slope
+    };
+    // The alternation is at right angles to the speeds: r² = 5.25/(5.25 + d²), and 10 is reached at d² = 5.25/9.
+    let border_deg = (5.25_f64 / 9.0).sqrt();
+    assert!(slope(border_deg * 1.01).is_some() && slope(border_deg * 0.99).is_none());
+    assert_eq!(slope(0.0), None);
+}
+
+#[test]
+fn one_verdict_says_what_to_do_about_a_whole_pitch() {
+    let everywhere = PRESCRIBED_READINGS.map(|(commanded, speed)| (commanded, commanded + 10.0, speed));
+    let found = answer(&everywhere);
+    let words: Vec<String> = found.verdicts.iter().map(Verdict::words).collect();
+    assert_eq!(
+        words,
+        ["+10.0° is about 1 pitch of the wheel: the reference was counted from another tooth. Move the reference by \
+          +10.0°, and set the zero offset to 0.00°."]
+    );
+    assert_eq!(found.label(), "Move the reference by +10.0°, set zero offset to 0.00°");
+    assert_eq!(serde_json::to_value(&found).unwrap()["reference_change_deg"], 10.0);
+    // What is told is applied: true reference = reference + zero offset takes up the whole of it.
+    for (offset_deg, moved_deg, start_deg) in [(10.0, 10.0, 100.0), (-20.4, -20.0, 5.0)] {
+        let before = project().edit(|parts| parts.trigger.reference_deg = start_deg).unwrap();
+        let rows = PRESCRIBED_READINGS.map(|(commanded, speed)| (commanded, commanded + offset_deg, speed));
+        let found = TimingAnswer::of(&readings(&rows), &TimingSetting::of(&before)).unwrap();
+        assert_eq!(found.reference_change_deg, moved_deg);
+        let trigger = &found.apply(&before, "").unwrap().trigger;
+        let reference_deg = (start_deg + moved_deg).rem_euclid(360.0);
+        assert_eq!((trigger.reference_deg, trigger.zero_offset_deg), (reference_deg, found.new_zero_offset_deg));
+        assert_abs_diff_eq!(trigger.zero_offset_deg, 1.0 + offset_deg - moved_deg, epsilon = 1e-9);
+    }
+    // A zero offset that is out of range is asked for by nobody, and one that is large is asked for once.
+    for (offset_deg, count) in [(47.0, 0), (14.0, 1), (4.0, 1), (9.7, 0)] {
+        let rows = PRESCRIBED_READINGS.map(|(commanded, speed)| (commanded, commanded + offset_deg, speed));
+        let verdicts = answer(&rows).verdicts;
+        let changes = verdicts.iter().filter(|verdict| matches!(verdict, TimingVerdict::Change { .. }));
+        assert_eq!(changes.count(), count, "{offset_deg}");
+        assert!(!verdicts.iter().any(|verdict| verdict.words().contains("instead")), "{offset_deg}");
+    }
+}
+
 #[test]
 fn offsets_too_large_for_a_trim_are_told_in_pitches() {
     let off_by = |deg: f64| answer(&PRESCRIBED_READINGS.map(|(commanded, speed)| (commanded, commanded + deg, speed)));

@@ -1,6 +1,6 @@
 //! What timing-light readings mean.
 
-use super::analysis::{LEAST_READINGS, TimingAnswer, has_one_speed};
+use super::analysis::{LEAST_READINGS, TimingAnswer, has_one_advance, has_one_speed, rise_together};
 use crate::project::TimingReading;
 use crate::wording::{count, fixed};
 use crate::worksheet::error::check_field;
@@ -20,16 +20,12 @@ const PRESCRIPTION: &str = "lock the advance at 10° and read at 1000, 2000, 300
 /// A light that halves or doubles flashes is told by a slope this close to 0.5 or 2.
 const HALVED: std::ops::RangeInclusive<f64> = 0.4..=0.6;
 const DOUBLED: std::ops::RangeInclusive<f64> = 1.8..=2.2;
-/// Speed and commanded advance rise together when they correlate so much; common practice, no source.
-const TOGETHER: f64 = 0.95;
 /// Readings of a light are good to about half a degree; common practice, no source.
 const MOST_SCATTER_DEG: f64 = 1.0;
 /// An offset is known well enough when its interval is no wider either way; common practice, no source.
 const MOST_HALF_WIDTH_DEG: f64 = 1.5;
 /// Beyond this the reference itself is wrong rather than its fine trim.
 const MOST_OFFSET_DEG: f64 = 10.0;
-/// A change this close to whole pitches is a tooth miscounted.
-const NEAR_WHOLE_PITCHES: f64 = 0.15;
 /// Smaller changes are below what a light shows; common practice, no source.
 const NOTHING_DEG: f64 = 0.25;
 /// Smaller lags are nothing: 0.04° at 6000 rpm.
@@ -60,12 +56,16 @@ pub enum TimingVerdict {
         /// The zero offset that it would take.
         zero_offset_deg: f64,
     },
-    /// The reference was count from another tooth.
+    /// The reference was counted from another tooth.
     WholePitches {
         /// How many pitches it is off.
         pitches: f64,
-        /// The change in degrees.
-        change_deg: f64,
+        /// The offset that was found, in degrees.
+        offset_deg: f64,
+        /// By how much to move the reference, in degrees.
+        reference_change_deg: f64,
+        /// The zero offset to set then, in degrees.
+        zero_offset_deg: f64,
     },
     /// The zero offset is more than a fine trim.
     LargeOffset {
@@ -163,15 +163,17 @@ impl Verdict for TimingVerdict {
                 "It would take a zero offset of {}, more than a trim can be: set the reference anew.",
                 signed_deg(zero_offset_deg, 1)
             ),
-            Self::WholePitches { pitches, change_deg } => format!(
-                "{} is about {} {} of the wheel: the reference was count from another tooth. Move the reference \
-                 instead.",
-                signed_deg(change_deg, 1),
+            Self::WholePitches { pitches, offset_deg, reference_change_deg, zero_offset_deg } => format!(
+                "{} is about {} {} of the wheel: the reference was counted from another tooth. Move the reference by {}, \
+                 and set the zero offset to {}.",
+                signed_deg(offset_deg, 1),
                 fixed(pitches, 0),
-                if pitches.abs() < 1.5 { "pitch" } else { "pitches" }
+                if pitches.abs() < 1.5 { "pitch" } else { "pitches" },
+                signed_deg(reference_change_deg, 1),
+                signed_deg(zero_offset_deg, 2)
             ),
             Self::LargeOffset { zero_offset_deg } => format!(
-                "A zero offset of {} is more than a fine trim: move the reference by a pitch instead.",
+                "A zero offset of {} is more than a fine trim: prove the sensor's place and the reference as well.",
                 signed_deg(zero_offset_deg, 1)
             ),
             Self::RunsAhead { lead_us } => format!(
@@ -255,24 +257,29 @@ fn of_slope(slope: f64) -> TimingVerdict {
     TimingVerdict::ScaleOff { slope }
 }
 
+/// No two of these ask for different things; what is told is what is applied.
 fn of_offset(answer: &TimingAnswer) -> Vec<TimingVerdict> {
-    let TimingAnswer { zero_offset_change_deg: change_deg, new_zero_offset_deg: zero_offset_deg, pitches, .. } =
-        *answer;
+    let TimingAnswer {
+        offset_deg,
+        reference_change_deg,
+        zero_offset_change_deg: change_deg,
+        new_zero_offset_deg: zero_offset_deg,
+        pitches,
+        ..
+    } = *answer;
+    if check_field("trigger.zero_offset_deg", "", zero_offset_deg).is_err() {
+        return vec![TimingVerdict::OutOfRange { zero_offset_deg }];
+    }
+    if reference_change_deg != 0.0 {
+        let pitches = pitches.round();
+        return vec![TimingVerdict::WholePitches { pitches, offset_deg, reference_change_deg, zero_offset_deg }];
+    }
     if change_deg.abs() < NOTHING_DEG {
         return vec![TimingVerdict::InOrder { offset_deg: change_deg }];
     }
-    let mut verdicts = Vec::new();
-    let out_of_range = check_field("trigger.zero_offset_deg", "", zero_offset_deg).is_err();
-    let whole = pitches.round();
-    if out_of_range {
-        verdicts.push(TimingVerdict::OutOfRange { zero_offset_deg });
-    }
-    if whole != 0.0 && (pitches - whole).abs() <= NEAR_WHOLE_PITCHES {
-        verdicts.push(TimingVerdict::WholePitches { pitches: whole, change_deg });
-    } else if !out_of_range && zero_offset_deg.abs() > MOST_OFFSET_DEG {
-        verdicts.push(TimingVerdict::LargeOffset { zero_offset_deg });
-    }
-    verdicts.push(TimingVerdict::Change { change_deg, zero_offset_deg });
+    let is_large = zero_offset_deg.abs() > MOST_OFFSET_DEG;
+    let mut verdicts = vec![TimingVerdict::Change { change_deg, zero_offset_deg }];
+    verdicts.extend(is_large.then_some(TimingVerdict::LargeOffset { zero_offset_deg }));
     verdicts
 }
 
@@ -283,10 +290,10 @@ fn of_readings(readings: &[TimingReading]) -> Option<TimingVerdict> {
     if has_one_speed(readings) {
         return Some(TimingVerdict::OneSpeed);
     }
-    if readings.windows(2).all(|pair| pair[0].commanded_deg == pair[1].commanded_deg) {
+    if has_one_advance(readings) {
         return Some(TimingVerdict::OneAdvance);
     }
-    (correlation(readings).abs() > TOGETHER).then_some(TimingVerdict::NotSeparated)
+    rise_together(readings).then_some(TimingVerdict::NotSeparated)
 }
 
 fn of_lag(answer: &TimingAnswer) -> Option<TimingVerdict> {
@@ -307,18 +314,4 @@ fn of_lag(answer: &TimingAnswer) -> Option<TimingVerdict> {
 /// Whether a project can have so much latency, in µs.
 pub(super) fn is_allowed_us(latency_us: f64) -> bool {
     check_field("trigger.latency_us", "", latency_us).is_ok()
-}
-
-/// How far speed and commanded advance, neither of them all the same, go together: −1 to 1.
-fn correlation(readings: &[TimingReading]) -> f64 {
-    #[expect(clippy::cast_precision_loss, reason = "a handful of readings")]
-    let count = readings.len() as f64;
-    let mean = |value: fn(&TimingReading) -> f64| readings.iter().map(value).sum::<f64>() / count;
-    let (speed, advance) = (mean(|reading| reading.speed_rpm), mean(|reading| reading.commanded_deg));
-    let (mut xx, mut yy, mut xy) = (0.0, 0.0, 0.0);
-    for reading in readings {
-        let (x, y) = (reading.speed_rpm - speed, reading.commanded_deg - advance);
-        (xx, yy, xy) = (xx + x * x, yy + y * y, xy + x * y);
-    }
-    xy / (xx * yy).sqrt()
 }

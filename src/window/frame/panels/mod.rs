@@ -1,4 +1,5 @@
-//! Panels over the sheet: new project, samples, a path to type, export, import. The window goes on below them.
+//! Panels over the sheet: new project, samples, a path to type, export, import. The window goes on below them, but for the
+//! path: what it is for waits for it.
 
 mod export;
 mod image;
@@ -8,11 +9,13 @@ mod new;
 mod path;
 mod samples;
 
-use eframe::egui::{self, Align2, Area, Frame, Id, Key, Modifiers, Order};
+use eframe::egui::{self, Align2, Area, Frame, Id, Key, Modal, Modifiers, Order};
 
-use crate::window::dialogs::Floating;
-use crate::window::theme::strong_label;
+use crate::window::dialogs::{Dialogs, Floating};
+use crate::window::theme::{color, strong_label};
 use crate::window::{Outbox, View};
+
+const WIDTH: f32 = 440.0;
 
 /// Draws the open panel.
 pub(super) fn show(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
@@ -22,9 +25,10 @@ pub(super) fn show(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     match panel {
         Floating::New(new) => floating(ctx, view, outbox, "New project", |ui, outbox| new::show(ui, outbox, new)),
         Floating::Samples => floating(ctx, view, outbox, "Samples", |ui, outbox| samples::show(ui, view, outbox)),
-        Floating::Path(form) => {
-            floating(ctx, view, outbox, form.job.title(), |ui, outbox| path::show(ui, view, outbox, form));
-        }
+        Floating::Path(form) => modal(ctx, view, |ui| {
+            head(ui, view, form.job.title());
+            path::show(ui, view, outbox, form);
+        }),
         Floating::Export(options) => {
             floating(ctx, view, outbox, "Export the table", |ui, outbox| export::show(ui, view, outbox, *options));
         }
@@ -48,12 +52,36 @@ pub(super) fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
 }
 
 fn close(outbox: &mut Outbox) {
-    outbox.dialogs(|dialogs| dialogs.panel = None);
+    outbox.dialogs(Dialogs::close_panel);
 }
 
 /// Puts another state of the panel in its place.
 fn replace(outbox: &mut Outbox, panel: Floating) {
     outbox.dialogs(|dialogs| dialogs.panel = Some(panel));
+}
+
+/// Where panels hang: below the bars, which may say what the panel is for.
+fn place(ctx: &egui::Context, view: &View<'_>) -> egui::Pos2 {
+    let top = view.theme.top_bar_height + 2.0 * super::bars::BAR_HEIGHT + 12.0;
+    ctx.content_rect().center_top() + egui::vec2(0.0, top)
+}
+
+/// A panel that stops the rest of the window until it is put away.
+fn modal(ctx: &egui::Context, view: &View<'_>, add: impl FnOnce(&mut egui::Ui)) {
+    let id = Id::unique("modal panel");
+    let area = Area::new(id).kind(egui::UiKind::Modal).order(Order::Foreground).interactable(true);
+    let area = area.pivot(Align2::CENTER_TOP).fixed_pos(place(ctx, view));
+    let backdrop = color(view.theme.palette.ink).gamma_multiply(0.15);
+    let frame = Frame::window(&ctx.global_style()).inner_margin(16);
+    Modal::new(id).area(area).backdrop_color(backdrop).frame(frame).show(ctx, |ui| {
+        ui.set_width(WIDTH);
+        ui.spacing_mut().item_spacing.y = 8.0;
+        add(ui);
+    });
+}
+
+fn head(ui: &mut egui::Ui, view: &View<'_>, title: &str) {
+    strong_label(ui, title, egui::FontId::proportional(view.theme.title));
 }
 
 fn floating(
@@ -63,16 +91,14 @@ fn floating(
     title: &str,
     add: impl FnOnce(&mut egui::Ui, &mut Outbox),
 ) {
-    // Below the bars, which may say what the panel is for.
-    let top = view.theme.top_bar_height + 2.0 * super::bars::BAR_HEIGHT + 12.0;
-    let at = ctx.content_rect().center_top() + egui::vec2(0.0, top);
+    let at = place(ctx, view);
     let area =
         Area::new(Id::unique("floating").with(title)).order(Order::Foreground).pivot(Align2::CENTER_TOP).fixed_pos(at);
     area.show(ctx, |ui| {
         Frame::window(&ctx.global_style()).inner_margin(16).show(ui, |ui| {
-            ui.set_width(440.0);
+            ui.set_width(WIDTH);
             ui.spacing_mut().item_spacing.y = 8.0;
-            strong_label(ui, title, egui::FontId::proportional(view.theme.title));
+            head(ui, view, title);
             add(ui, outbox);
         });
     });

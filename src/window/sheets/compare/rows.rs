@@ -4,7 +4,7 @@ use eframe::egui::{
     self, Align, Button, Label, Layout, Rect, Response, RichText, Role, UiBuilder, WidgetInfo, pos2, vec2,
 };
 
-pub(super) use crate::window::frame::marks::arrow;
+pub(super) use crate::window::frame::marks::{arrow, nil};
 use crate::window::theme::{Theme, color};
 
 /// A text in a rectangle, cut with an ellipsis where there is no room, with the whole text as tooltip.

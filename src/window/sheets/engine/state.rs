@@ -1,6 +1,5 @@
 //! What the Engine sheet keeps on the screen: the open page and the questions of its worksheets.
 
-use crate::project::Project;
 use crate::worksheet::{STRIP_DEG, SenderPlace, Strip, WorksheetError};
 
 /// The pages of the sheet.
@@ -55,9 +54,6 @@ impl Page {
     }
 }
 
-/// One row of readings as it stands on the screen: commanded, observed, speed.
-pub type ReadingRow = [Option<f64>; 3];
-
 /// The state of the sheet.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct EngineState {
@@ -65,8 +61,6 @@ pub struct EngineState {
     pub page: Page,
     /// The advance whose sparks the pictures show; the one at idle when `None`.
     pub shown_deg: Option<f64>,
-    /// The readings; those of the project when `None`.
-    pub readings: Option<Vec<ReadingRow>>,
     /// The operating point of the light: speed, load, coolant, air; the project's idle, warm, where `None`.
     pub light: [Option<f64>; 4],
     /// The piston stop.
@@ -143,46 +137,5 @@ impl Default for SenderState {
             supply_v: 5.0,
             bits: 10.0,
         }
-    }
-}
-
-impl EngineState {
-    /// The readings on the screen.
-    pub fn reading_rows(&self, project: &Project) -> Vec<ReadingRow> {
-        let kept = || {
-            let rows = project.timing_light.readings.iter();
-            rows.map(|r| [Some(r.commanded_deg), Some(r.observed_deg), Some(r.speed_rpm)]).collect()
-        };
-        self.readings.clone().unwrap_or_else(kept)
-    }
-
-    /// Puts one number of the readings; rows that are empty at the end go.
-    pub fn put_reading(&mut self, rows: Vec<ReadingRow>, row: usize, column: usize, value: Option<f64>) {
-        let mut rows = rows;
-        if rows.len() <= row {
-            rows.resize(row + 1, [None; 3]);
-        }
-        if let Some(slot) = rows.get_mut(row).and_then(|row| row.get_mut(column)) {
-            *slot = value;
-        }
-        while rows.last().is_some_and(|row| row.iter().all(Option::is_none)) {
-            rows.pop();
-        }
-        self.readings = Some(rows);
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn readings_grow_where_they_are_typed_and_lose_their_empty_end() {
-        let mut state = EngineState::default();
-        state.put_reading(Vec::new(), 2, 1, Some(14.0));
-        assert_eq!(state.readings.clone().unwrap(), [[None; 3], [None; 3], [None, Some(14.0), None]]);
-        let rows = state.readings.clone().unwrap();
-        state.put_reading(rows, 2, 1, None);
-        assert_eq!(state.readings, Some(Vec::new()));
     }
 }

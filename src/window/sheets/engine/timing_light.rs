@@ -5,15 +5,14 @@ use jiff::Timestamp;
 
 use super::plot::{Plot, Scale};
 use super::sizes::SIZES;
-use super::state::ReadingRow;
 use super::told;
+use crate::compare::words::quantity;
 use crate::interchange::read_readings;
-use crate::project::{FieldKind, TimingReading, cautions, field};
+use crate::project::{FieldKind, Project, TimingReading, TypedReading, cautions, field};
 use crate::window::form::{self, Entry, Meaning};
-use crate::window::screen::Screen;
 use crate::window::theme::color;
 use crate::window::{Outbox, View};
-use crate::wording::{fixed, shortest, written};
+use crate::wording::{count, fixed, shortest, written};
 use crate::worksheet::words::{deg, signed_deg};
 use crate::worksheet::{PRESCRIBED_READINGS, TimingAnswer, TimingSetting, Verdict};
 
@@ -25,8 +24,8 @@ const COLUMNS: [(&str, &str, &str); 3] = [
 ];
 
 pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
-    let rows = view.screen.engine.reading_rows(view.project);
-    take_paste(ui, outbox);
+    let rows = rows_of(view.project);
+    take_paste(ui, view, outbox);
     form::heading(ui, view.theme, "Readings");
     head(ui, view);
     let mut refused = None;
@@ -36,8 +35,7 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     ui.add_space(4.0);
     buttons(ui, view, outbox, &rows);
     let places = form::room(ui);
-    let unfinished = rows.iter().filter(|row| row.iter().any(Option::is_some) && reading(row).is_none()).count();
-    match (refused, unfinished) {
+    match (refused, unfinished(&rows)) {
         (Some(why), _) => form::remark(ui, view.theme, places.whole, "readings", &why),
         (None, 0) => form::small(ui, view.theme, places.whole.left_center(), &kept_words(view)),
         (None, 1) => {
@@ -55,8 +53,8 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
 /// How the readings stand to the project.
 fn kept_words(view: &View<'_>) -> String {
     let light = &view.project.timing_light;
-    if view.screen.engine.readings.is_some() {
-        return "Kept with the project when they are applied.".into();
+    if !view.project.typed_readings.is_empty() {
+        return "Typed and saved with the project; not applied yet.".into();
     }
     match light.taken_at.parse::<Timestamp>() {
         Ok(at) => format!(
@@ -90,14 +88,15 @@ fn reading_row(
     ui: &mut egui::Ui,
     view: &View<'_>,
     outbox: &mut Outbox,
-    rows: &[ReadingRow],
+    rows: &[TypedReading],
     row: usize,
 ) -> Option<String> {
     let places = form::room(ui);
     form::small(ui, view.theme, places.whole.left_center(), &format!("{}", row + 1));
     let values = rows.get(row).copied().unwrap_or_default();
     let mut refused = None;
-    for (column, ((name, unit, path), value)) in COLUMNS.into_iter().zip(values).enumerate() {
+    for (column, (name, unit, path)) in COLUMNS.into_iter().enumerate() {
+        let (value, column_name) = (number(&values, column), name);
         let shown = value.map(|value| written(value)).unwrap_or_default();
         let (key, name) = (format!("reading {row} {column}"), format!("Reading {}, {name}", row + 1));
         let range = field(path).map(|field| field.kind.range()).unwrap_or_default();
@@ -109,9 +108,9 @@ fn reading_row(
         };
         let read = |text: &str| {
             let value = if text.trim().is_empty() { None } else { Some(in_range(form::read(text, unit)?, path)?) };
-            let rows = rows.to_vec();
-            let change = move |screen: &mut Screen| screen.engine.put_reading(rows, row, column, value);
-            Ok(Meaning::Screen(Box::new(change)))
+            let told = value.map_or_else(|| "left out".to_owned(), |value| quantity(&written(value), unit));
+            let label = format!("Reading {}: {column_name} {told}", row + 1);
+            Ok(Meaning::Step(label, Box::new(move |project| with_reading(project, row, column, value))))
         };
         let why = form::number_at(ui, view, outbox, place(places.whole, column), &entry, stepped, read);
         refused = refused.or(why);
@@ -128,34 +127,103 @@ fn in_range(value: f64, path: &str) -> Result<f64, String> {
     }
 }
 
-fn buttons(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rows: &[ReadingRow]) {
+/// The rows on the sheet: those that are typed, else those that were applied.
+fn rows_of(project: &Project) -> Vec<TypedReading> {
+    if project.typed_readings.is_empty() { applied(project) } else { project.typed_readings.clone() }
+}
+
+fn applied(project: &Project) -> Vec<TypedReading> {
+    project.timing_light.readings.iter().cloned().map(TypedReading::from).collect()
+}
+
+fn number(row: &TypedReading, column: usize) -> Option<f64> {
+    [row.commanded_deg, row.observed_deg, row.speed_rpm].get(column).copied().flatten()
+}
+
+/// How many rows have something in them and are no readings yet.
+fn unfinished(rows: &[TypedReading]) -> usize {
+    rows.iter().filter(|row| !row.is_empty() && row.finished().is_none()).count()
+}
+
+/// The project with one number of its readings typed. Rows that are empty at the end go; an empty row stays where the
+/// applied readings would come back in its place.
+fn with_reading(project: &Project, row: usize, column: usize, value: Option<f64>) -> Result<Project, String> {
+    let mut rows = rows_of(project);
+    if rows.len() <= row {
+        rows.resize(row + 1, TypedReading::default());
+    }
+    if let Some(TypedReading { commanded_deg, observed_deg, speed_rpm }) = rows.get_mut(row)
+        && let Some(slot) = [commanded_deg, observed_deg, speed_rpm].into_iter().nth(column)
+    {
+        *slot = value;
+    }
+    while rows.last().is_some_and(TypedReading::is_empty) {
+        rows.pop();
+    }
+    if rows.is_empty() && !project.timing_light.readings.is_empty() {
+        rows.push(TypedReading::default());
+    }
+    with_typed(project, rows)
+}
+
+/// The project with these rows typed; those that were applied are typed no more.
+fn with_typed(project: &Project, rows: Vec<TypedReading>) -> Result<Project, String> {
+    let rows = if rows == applied(project) { Vec::new() } else { rows };
+    project.edit(|parts| parts.typed_readings = rows).map_err(|fault| fault.to_string())
+}
+
+/// What a whole set of rows takes the place of: ' in the place of 3 typed rows'; nothing where nothing is typed.
+fn instead(project: &Project) -> String {
+    let typed = project.typed_readings.iter().filter(|row| !row.is_empty()).count();
+    if typed == 0 { String::new() } else { format!(" in the place of {}", count(typed, "typed row")) }
+}
+
+fn buttons(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rows: &[TypedReading]) {
     ui.horizontal(|ui| {
-        let tip = "Seven readings that tell offset, lag and scale apart: four speeds at 10° locked, then 5, 15 and 25° at \
-                   1500 rpm. What you observed is to be typed.";
-        if ui.button("Prescribed readings").on_hover_text(tip).clicked() {
-            let rows = PRESCRIBED_READINGS.map(|(commanded, speed)| [Some(commanded), None, Some(speed)]);
-            outbox.screen(move |screen| screen.engine.readings = Some(rows.to_vec()));
+        let instead = instead(view.project);
+        let mut tip =
+            "Seven readings that tell offset, lag and scale apart: four speeds at 10° locked, then 5, 15 and 25° at \
+                       1500 rpm. What you observed is to be typed."
+                .to_owned();
+        if !instead.is_empty() {
+            tip += &format!("\nThey come{instead}; undo brings those back.");
         }
-        let tip = "Takes rows of commanded, observed and speed from the clipboard, with or without a row of names (Ctrl+V).";
+        if ui.button("Prescribed readings").on_hover_text(tip).clicked() {
+            let rows = PRESCRIBED_READINGS.map(|(commanded_deg, speed_rpm)| TypedReading {
+                commanded_deg: Some(commanded_deg),
+                observed_deg: None,
+                speed_rpm: Some(speed_rpm),
+            });
+            let label = format!("Prescribed readings{instead}");
+            outbox.say(label.clone());
+            outbox.edit(label, move |project| with_typed(project, rows.to_vec()));
+        }
+        let tip =
+            "Takes rows of commanded, observed and speed from the clipboard, with or without a row of names (Ctrl+V).";
         if ui.button("Paste").on_hover_text(tip).clicked() {
             ui.ctx().send_viewport_cmd(ViewportCommand::RequestPaste);
         }
-        let is_own = view.screen.engine.readings.is_none();
+        let is_own = view.project.typed_readings.is_empty();
         let (text, tip, why) = if view.project.timing_light.readings.is_empty() {
-            ("Clear", "Empties the grid.", "it is empty")
+            ("Clear", "Empties the grid; undo brings the rows back.", "it is empty")
         } else {
-            ("As applied", "Shows the readings that the project keeps.", "these are the readings that the project keeps")
+            (
+                "As applied",
+                "Takes the typed rows away and shows the readings that were applied.",
+                "these are the readings that were applied",
+            )
         };
         let can = !(is_own || text == "Clear" && rows.is_empty());
         let button = ui.add_enabled(can, egui::Button::new(text)).on_hover_text(tip).on_disabled_hover_text(why);
         if button.clicked() {
-            outbox.screen(|screen| screen.engine.readings = None);
+            let label = format!("Take {} away", count(view.project.typed_readings.len(), "typed row"));
+            outbox.edit(label, |project| with_typed(project, Vec::new()));
         }
     });
 }
 
 /// Takes pasted rows before a box takes them as one line of text.
-fn take_paste(ui: &egui::Ui, outbox: &mut Outbox) {
+fn take_paste(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let in_field = ui.ctx().text_edit_focused();
     let is_rows = |text: &str| !in_field || text.trim().contains(['\n', '\t', ';']);
     let pasted = ui.input_mut(|input| {
@@ -171,30 +239,24 @@ fn take_paste(ui: &egui::Ui, outbox: &mut Outbox) {
     match read_readings(text.as_bytes()) {
         Ok(readings) if readings.is_empty() => outbox.complain("Paste: there are no readings in the clipboard"),
         Ok(readings) => {
-            let rows: Vec<ReadingRow> = readings
-                .iter()
-                .map(|reading| [Some(reading.commanded_deg), Some(reading.observed_deg), Some(reading.speed_rpm)])
-                .collect();
-            outbox.say(format!("{} readings pasted", rows.len()));
-            outbox.screen(move |screen| screen.engine.readings = Some(rows));
+            let rows: Vec<TypedReading> = readings.into_iter().map(TypedReading::from).collect();
+            let pasted = count(rows.len(), "reading");
+            outbox.say(format!("{pasted} pasted"));
+            let label = format!("Paste {pasted}{}", instead(view.project));
+            outbox.edit(label, move |project| with_typed(project, rows));
         }
         Err(error) => outbox.complain(format!("Paste: {error}")),
     }
 }
 
-/// A whole row as a reading.
-fn reading(row: &ReadingRow) -> Option<TimingReading> {
-    let [commanded_deg, observed_deg, speed_rpm] = *row;
-    Some(TimingReading { commanded_deg: commanded_deg?, observed_deg: observed_deg?, speed_rpm: speed_rpm? })
-}
-
 pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     form::heading(ui, view.theme, "Result");
-    let rows = view.screen.engine.reading_rows(view.project);
-    let readings: Vec<TimingReading> = rows.iter().filter_map(reading).collect();
+    let rows = rows_of(view.project);
+    let readings: Vec<TimingReading> = rows.iter().filter_map(TypedReading::finished).collect();
+    let is_applied = view.project.typed_readings.is_empty();
     let project = view.document.project();
     let mut setting = TimingSetting::of(project);
-    if view.screen.engine.readings.is_none() {
+    if is_applied {
         // These readings led to the zero offset that is kept with them: taken before it was set.
         let light = &project.timing_light;
         let taken = TimingAnswer::of(&readings, &TimingSetting { zero_offset_deg: 0.0, ..setting });
@@ -207,22 +269,23 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         }
         Err(error) => return told::no_answer(ui, view, &error.to_string()),
     };
-    let label = if view.screen.engine.readings.is_none() {
+    let left_out = match unfinished(&rows) {
+        0 => String::new(),
+        rows => format!(", without {}", count(rows, "unfinished row")),
+    };
+    let label = if is_applied {
         Err("these readings are applied already; change one, or take new ones".to_owned())
     } else {
-        found.obstacle().map_or_else(|| Ok(found.label()), |why| Err(why.words()))
+        found.obstacle().map_or_else(|| Ok(found.label() + &left_out), |why| Err(why.words()))
     };
     let applied = found.clone();
-    let before = outbox.len();
     told::apply(ui, outbox, label, move |project| {
         let now = Timestamp::now().round(jiff::Unit::Second).unwrap_or(Timestamp::UNIX_EPOCH);
-        applied.apply(project, &now.to_string()).map_err(|error| error.to_string())
+        let done = applied.apply(project, &now.to_string()).map_err(|error| error.to_string())?;
+        with_typed(&done, Vec::new())
     });
     figures(ui, view, &found);
     told::verdicts(ui, view.theme, &found.verdicts);
-    if outbox.len() > before {
-        outbox.screen(|screen| screen.engine.readings = None);
-    }
     ui.add_space(form::SIZES.section_gap);
     plot(ui, view, &found);
 }
@@ -247,6 +310,11 @@ fn figures(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer) {
         "In pitches",
         &format!("{} of {}", fixed(found.pitches, 2), deg(view.project.trigger.wheel.pitch_deg(), 1)),
     );
+    let reference = match found.reference_change_deg {
+        0.0 => "stays".to_owned(),
+        moved => format!("by {}", signed_deg(moved, 1)),
+    };
+    form::fact(ui, view.theme, "Reference", &reference);
     let change =
         format!("by {}, to {}", signed_deg(found.zero_offset_change_deg, 2), signed_deg(found.new_zero_offset_deg, 2));
     form::fact(ui, view.theme, "Zero offset", &change);
@@ -269,4 +337,36 @@ fn plot(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer) {
     plot.line(&line, true);
     plot.dots(&points);
     plot.name(line[0], &format!("offset {}", signed_deg(found.offset_deg, 1)), false);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::project::NewProject;
+
+    fn project() -> Project {
+        let load = crate::project::LoadKind::Throttle;
+        NewProject { name: "t".into(), cylinders: 4, load, speeds: 8, loads: 8 }.create().unwrap()
+    }
+
+    #[test]
+    fn readings_grow_where_they_are_typed_and_lose_their_empty_end() {
+        let typed = with_reading(&project(), 2, 1, Some(14.0)).unwrap();
+        let row = TypedReading { observed_deg: Some(14.0), ..TypedReading::default() };
+        assert_eq!(typed.typed_readings, [TypedReading::default(), TypedReading::default(), row]);
+        assert_eq!(unfinished(&typed.typed_readings), 1);
+        assert_eq!(with_reading(&typed, 2, 1, None).unwrap(), project());
+    }
+
+    #[test]
+    fn applied_readings_are_typed_over_and_come_back_as_they_were() {
+        let reading = TimingReading { commanded_deg: 10.0, observed_deg: 14.0, speed_rpm: 1000.0 };
+        let applied = project().edit(|parts| parts.timing_light.readings.push(reading.clone())).unwrap();
+        let typed = with_reading(&applied, 0, 1, Some(13.5)).unwrap();
+        assert_eq!((typed.typed_readings.len(), instead(&typed).as_str()), (1, " in the place of 1 typed row"));
+        assert_eq!(typed.timing_light, applied.timing_light);
+        assert_eq!(with_reading(&typed, 0, 1, Some(14.0)).unwrap(), applied);
+        let emptied = (0..3).fold(applied, |project, column| with_reading(&project, 0, column, None).unwrap());
+        assert_eq!((rows_of(&emptied), instead(&emptied)), (vec![TypedReading::default()], String::new()));
+    }
 }

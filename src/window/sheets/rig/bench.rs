@@ -11,6 +11,7 @@ use crate::drawing::DrivenRun;
 use crate::project::Project;
 use crate::rig::{Event, Layout, Motion, Record, Replay, Revolution, Rig, Run, Settings, Sink, Summary, Turn};
 use crate::window::View;
+use crate::window::wake::Wake;
 
 /// The run is recorded in so many columns: more than a wide screen has pixels.
 const COLUMNS: usize = 4096;
@@ -167,8 +168,10 @@ impl Bench {
                 Ok(Answer::Fault(fault)) => self.fault = Some(fault),
                 Err(TryRecvError::Empty) => return,
                 Err(TryRecvError::Disconnected) => {
-                    if !self.is_current && self.fault.is_none() {
-                        self.fault = Some("the computation broke off".to_owned());
+                    // Its thread lives for as long as it is asked.
+                    if self.fault.is_none() {
+                        self.fault = Some("the computation broke off; change the run or its settings".to_owned());
+                        self.serial += 1;
                     }
                     return;
                 }
@@ -198,7 +201,7 @@ impl Session {
             found,
             is_over: Arc::clone(&is_over),
             reached: Arc::clone(&reached),
-            ctx: ctx.clone(),
+            wake: Wake(ctx.clone()),
         };
         std::thread::Builder::new().name("rig".into()).spawn(move || work.do_it()).ok()?;
         Some(Self { key, wanted, answers, is_over, reached, asked: None })
@@ -212,7 +215,8 @@ struct Work {
     found: Sender<Answer>,
     is_over: Arc<AtomicBool>,
     reached: Arc<AtomicU64>,
-    ctx: egui::Context,
+    /// The last, so that it is dropped after the way on which the answers go.
+    wake: Wake,
 }
 
 /// Records a run, unless it is given up.
@@ -238,7 +242,7 @@ impl Sink for Watched<'_> {
 impl Work {
     fn tell(&self, answer: Answer) -> bool {
         let is_heard = self.found.send(answer).is_ok();
-        self.ctx.request_repaint();
+        self.wake.request_repaint();
         is_heard
     }
 

@@ -4,16 +4,15 @@ use std::io::BufWriter;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use atomic_write_file::AtomicWriteFile;
 use eframe::egui;
 
 use super::sizes::{PICTURE, PICTURE_COLUMNS, PICTURE_SCALE};
 use super::{RigScreen, RunChoice};
-use crate::document::{read_bounded, replaceable, write_file};
+use crate::document::{Staged, read_bounded, write_file};
 use crate::drawing::{DrivenRun, Look, StripAxis};
-use crate::interchange::{EventRows, MAX_RUN_BYTES, read_run, write_run};
+use crate::interchange::{EventRows, MAX_RUN_BYTES, read_run_as, write_run};
 use crate::picture::{RunPicture, png, run_plate, svg};
-use crate::project::Project;
+use crate::project::{LoadKind, Project};
 use crate::rig::{Event, Layout, Record, Replay, Revolution, Rig, Run, Settings, Turn};
 use crate::window::commands::Command;
 use crate::window::frame::widgets::button;
@@ -96,8 +95,9 @@ pub type Work = Box<dyn FnOnce() -> RigNews + Send>;
 /// What a job needs of the window; it is done on a thread.
 pub fn do_job(job: RigJob, path: PathBuf, rig: &RigScreen, project: &Project, look: Look) -> Result<Work, String> {
     if job == RigJob::ReadRun {
+        let load = project.sensors.load;
         return Ok(Box::new(move || {
-            let run = read(&path);
+            let run = read(&path, load);
             RigNews::Read(path, run)
         }));
     }
@@ -119,22 +119,20 @@ pub fn do_job(job: RigJob, path: PathBuf, rig: &RigScreen, project: &Project, lo
     }))
 }
 
-fn read(path: &Path) -> Result<Run, String> {
+fn read(path: &Path, load: LoadKind) -> Result<Run, String> {
     let bytes = read_bounded(path, MAX_RUN_BYTES as u64).map_err(|error| error.to_string())?;
-    read_run(&bytes).map_err(|error| error.to_string())
+    read_run_as(&bytes, None, Some(load)).map_err(|error| error.to_string())
 }
 
 /// Row by row while the rig runs, so that no run is too long; the file takes its place when it is whole.
 fn write_events(path: &Path, project: &Project, run: &Arc<Run>, settings: Settings) -> Result<Option<String>, String> {
-    let target = replaceable(path).map_err(|error| error.to_string())?;
+    let file = Staged::stream(path).map_err(|error| error.to_string())?;
     let rig = Rig::new(project, settings).map_err(|error| error.to_string())?;
-    let written = || {
-        let mut rows = EventRows::new(BufWriter::new(AtomicWriteFile::open(&target)?), project);
-        rig.run(run, &mut rows);
-        let file = rows.finish()?.into_inner().map_err(std::io::IntoInnerError::into_error)?;
-        file.commit()
-    };
-    written().map(|()| None).map_err(|error| format!("{}: {error}", path.display()))
+    let mut rows = EventRows::new(BufWriter::new(file), project);
+    rig.run(run, &mut rows);
+    let written = rows.finish().and_then(|file| file.into_inner().map_err(std::io::IntoInnerError::into_error));
+    let file = written.map_err(|error| format!("{}: {error}", path.display()))?;
+    file.commit().map(|warning| warning.map(|warning| warning.to_string())).map_err(|error| error.to_string())
 }
 
 /// How a picture shows the run.

@@ -64,9 +64,15 @@ fn runs(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
                 outbox.screen(move |screen| screen.rig.choose(own));
             }
         }
-        if !view.screen.rig.rows.is_empty() && ui.selectable_label(*choice == RunChoice::Typed, "typed rows").clicked()
-        {
-            outbox.screen(|screen| screen.rig.choose(RunChoice::Typed));
+        if !view.project.runs.is_empty() {
+            ui.separator();
+        }
+        for run in &view.project.runs {
+            let own = RunChoice::Kept(run.name.clone());
+            let label = ui.selectable_label(*choice == own, &run.name);
+            if label.on_hover_text("A run that is kept in the project.").clicked() {
+                outbox.screen(move |screen| screen.rig.choose(own));
+            }
         }
         ui.separator();
         if ui.selectable_label(false, "A CSV file…").on_hover_text(view.keys.tooltip(Command::RigReadRun)).clicked() {

@@ -9,6 +9,7 @@ mod header;
 mod keys;
 mod path;
 mod point_view;
+mod row_changes;
 mod rows;
 mod sizes;
 mod state;
@@ -28,7 +29,7 @@ use crate::window::{Outbox, View};
 
 pub use exports::{RigJob, RigNews, Work, do_job, put_on};
 pub use point_view::paint_point;
-pub use state::{RATES, RigScreen, RunChoice, TypedRow};
+pub use state::{RATES, RigScreen, RunChoice};
 
 /// What the sheet's views keep for speed.
 #[derive(Default)]

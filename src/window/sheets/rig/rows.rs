@@ -1,118 +1,145 @@
 //! The rows of the run, to be typed over or pasted from a spreadsheet.
 
+use std::sync::Arc;
+
 use eframe::egui::{
-    self, Align, Button, Event, Label, Layout, Margin, Rect, RichText, ScrollArea, TextEdit, UiBuilder, vec2,
+    self, Align, Button, Event, Label, Layout, Rect, RichText, ScrollArea, Sense, UiBuilder, pos2, vec2,
 };
 
+use super::row_changes::{
+    COLUMNS, LAUNCH, Shown, Target, block, edit, insert_after, number, put, put_block, read, shown, text, unit,
+};
 use super::trace_view::head;
-use super::{RunChoice, TypedRow, sizes};
-use crate::interchange::{RUN_COLUMNS, read_run, run_fields};
+use super::{RunChoice, sizes};
+use crate::interchange::{RUN_COLUMNS, read_run_as};
+use crate::project::{KeptRow, Project};
+use crate::window::form::{self, Entry, Meaning};
 use crate::window::theme::color;
-use crate::window::{Action, Outbox, View};
+use crate::window::{Action, Edit, Outbox, View};
+use crate::wording::{count, settle, shortest, written};
 
 /// Height of a row, and of the line of columns.
 const ROW: f32 = 25.0;
 /// Height of the words below the rows.
 const FOOT: f32 = 30.0;
 
-/// Between the edge of a field and its number, in points; the names of the columns keep the same distance.
-const TEXT_MARGIN: i8 = 4;
-
-/// The place of a column in a line of the rows, or in the line with their names.
-fn field(line: Rect, column: usize) -> Rect {
-    #[expect(clippy::cast_precision_loss, reason = "eight columns")]
-    let left = line.left() + sizes::ROW_NUMBER + column as f32 * (sizes::FIELD + sizes::FIELD_GAP);
-    line.with_min_x(left).with_max_x(left + sizes::FIELD)
+/// Asks for a change of the rows as one step, and has the run of the project drive the rig.
+fn ask(outbox: &mut Outbox, target: &Target, label: String, change: impl FnOnce(&mut Vec<KeptRow>) + 'static) {
+    let name = target.name().to_owned();
+    outbox.push(Action::Edit(label, edit(target.clone(), change)));
+    outbox.screen(move |screen| screen.rig.choose_kept(name));
 }
 
-/// Which field had the keyboard last, for pasting.
+/// Where a column stands in a row: headings and fields ask here.
+fn place(row: Rect, column: usize) -> Rect {
+    #[expect(clippy::cast_precision_loss, reason = "eight columns")]
+    let left = row.left() + sizes::ROW_NUMBER + column as f32 * (sizes::FIELD + sizes::FIELD_GAP);
+    Rect::from_min_size(pos2(left, row.top() + 1.0), vec2(sizes::FIELD, row.height() - 2.0))
+}
+
+fn key(row: usize, column: usize) -> String {
+    format!("run row {row} {column}")
+}
+
+/// What the rows keep between frames: nothing that belongs to the project.
 #[derive(Default)]
 pub(super) struct RowsView {
+    /// Which field had the keyboard last, for pasting.
     focused: Option<(usize, usize)>,
-}
-
-/// A column's name and unit.
-fn column_name(column: usize, view: &View<'_>) -> (&'static str, &'static str) {
-    let load = view.project.sensors.load.unit();
-    let names = [
-        ("time", "s"),
-        ("speed", "rpm"),
-        ("load", load),
-        ("coolant", "°C"),
-        ("air", "°C"),
-        ("battery", "V"),
-        ("throttle", "%"),
-        ("launch", "0 or 1"),
-    ];
-    names.get(column).copied().unwrap_or_default()
 }
 
 impl RowsView {
     pub(super) fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+        let shown = shown(view);
         let whole = ui.max_rect();
         let line = Rect::from_min_size(whole.min, vec2(whole.width(), sizes::STRIP_HEAD));
-        head(ui, line, "Rows of the run", |ui| buttons(ui, view, outbox), view);
-        self.take_paste(ui.ctx(), view, outbox);
+        head(ui, line, "Rows of the run", |ui| buttons(ui, view, outbox, &shown), view);
+        self.take_paste(ui.ctx(), view, outbox, &shown);
         let told = told(view);
         // Two lines: what is wrong with the rows can be read to its end.
-        let foot = Rect::from_min_max(egui::pos2(whole.left(), whole.bottom() - FOOT), whole.max);
+        let foot = Rect::from_min_max(pos2(whole.left(), whole.bottom() - FOOT), whole.max);
         let mut below = ui.new_child(UiBuilder::new().max_rect(foot).layout(Layout::top_down(Align::Min)));
         let ink = if told.1 { view.theme.palette.error } else { view.theme.palette.ink_secondary };
         below.add(Label::new(RichText::new(told.0).size(view.theme.small).color(color(ink))).wrap());
         let names = Rect::from_min_size(line.left_bottom(), vec2(whole.width(), ROW));
         columns(ui, names, view);
-        let rest = Rect::from_min_max(names.left_bottom(), egui::pos2(whole.right(), foot.top()));
+        let rest = Rect::from_min_max(names.left_bottom(), pos2(whole.right(), foot.top()));
         let mut body = ui.new_child(UiBuilder::new().max_rect(rest));
-        body.spacing_mut().item_spacing = vec2(2.0, 0.0);
-        ScrollArea::vertical().auto_shrink(false).show_rows(&mut body, ROW, view.screen.rig.rows.len(), |ui, rows| {
-            for row in rows {
-                self.row(ui, row, view, outbox);
+        body.spacing_mut().item_spacing = vec2(sizes::FIELD_GAP, 0.0);
+        ScrollArea::vertical().auto_shrink(false).show_rows(&mut body, ROW, shown.len(), |ui, rows| {
+            for at in rows {
+                self.row(ui, at, view, outbox, &shown);
             }
         });
     }
 
-    fn row(&mut self, ui: &mut egui::Ui, row: usize, view: &View<'_>, outbox: &mut Outbox) {
-        let Some(texts) = view.screen.rig.rows.get(row) else { return };
-        ui.horizontal(|ui| {
-            ui.set_height(ROW);
-            let line = Rect::from_min_size(ui.max_rect().min, vec2(ui.max_rect().width(), ROW));
-            let number = RichText::new((row + 1).to_string()).color(color(view.theme.palette.ink_secondary));
-            ui.put(line.with_max_x(line.left() + sizes::ROW_NUMBER), Label::new(number));
-            for (column, before) in texts.iter().enumerate() {
-                let mut text = before.clone();
-                let place = field(line, column).shrink2(vec2(0.0, 2.0));
-                let edit = TextEdit::singleline(&mut text)
-                    .desired_width(place.width())
-                    .margin(Margin::symmetric(TEXT_MARGIN, 2))
-                    .align(egui::Align2::RIGHT_CENTER);
-                let (name, unit) = column_name(column, view);
-                let response = ui.put(place, edit).accessible_name(format!("row {}, {name} {unit}", row + 1));
-                if response.has_focus() {
-                    self.focused = Some((row, column));
+    fn row(&mut self, ui: &mut egui::Ui, at: usize, view: &View<'_>, outbox: &mut Outbox, shown: &Shown<'_>) {
+        let (Some(row), Some(target)) = (shown.row(at), shown.target()) else { return };
+        let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::hover());
+        let ink = color(view.theme.palette.ink_secondary);
+        let number_end = pos2(rect.left() + sizes::ROW_NUMBER - 6.0, rect.center().y);
+        let number = (at + 1).to_string();
+        ui.painter().text(number_end, egui::Align2::RIGHT_CENTER, number, view.theme.small_font(), ink);
+        for column in 0..COLUMNS.len() {
+            self.field(ui, place(rect, column), (at, column), &row, view, outbox, &target);
+        }
+        let tools = Rect::from_min_max(pos2(place(rect, COLUMNS.len()).left() + 4.0, rect.top()), rect.max);
+        let mut tools = ui.new_child(UiBuilder::new().max_rect(tools).layout(Layout::left_to_right(Align::Center)));
+        let run = target.name();
+        if tool(&mut tools, "+", &format!("Add a row after row {}", at + 1), None).clicked() {
+            ask(outbox, &target, format!("Add a row after row {} of run '{run}'", at + 1), move |rows| {
+                insert_after(rows, at);
+            });
+        }
+        let refusal = (shown.len() <= 2).then_some("a run needs two rows at least");
+        if tool(&mut tools, "\u{2212}", &format!("Remove row {}", at + 1), refusal).clicked() {
+            ask(outbox, &target, format!("Remove row {} of run '{run}'", at + 1), move |rows| {
+                if at < rows.len() {
+                    rows.remove(at);
                 }
-                if response.changed() {
-                    set(outbox, row, column, text);
+            });
+        }
+    }
+
+    #[expect(clippy::too_many_arguments, reason = "a field, its row and its run")]
+    fn field(
+        &mut self,
+        ui: &mut egui::Ui,
+        rect: Rect,
+        (at, column): (usize, usize),
+        row: &KeptRow,
+        view: &View<'_>,
+        outbox: &mut Outbox,
+        target: &Target,
+    ) {
+        let Some(&(name, _, step)) = COLUMNS.get(column) else { return };
+        let unit = unit(column, view);
+        let (key, shown) = (key(at, column), text(row, column));
+        if ui.memory(|memory| memory.has_focus(form::id(&key))) {
+            self.focused = Some((at, column));
+        }
+        let called = format!("row {}, {name} {unit}", at + 1);
+        let tooltip = format!("{called}\nEnter or Tab takes it, Esc gives up. Ctrl+V pastes rows from a spreadsheet.");
+        let entry = Entry { key: &key, label: "", name: &called, shown: &shown, unit, width: None, tooltip: &tooltip };
+        let stepped = |text: &str, steps: f64| Some(written(settle(form::read(text, unit).ok()? + steps * step)));
+        let read = |text: &str| {
+            let value = read(text, column, unit)?;
+            let told = value.map_or_else(|| "left out".to_owned(), |value| format!("{} {unit}", written(value)));
+            let told = if column == LAUNCH { text.trim().to_owned() } else { told.trim_end().to_owned() };
+            let label = format!("Run '{}', row {}: {name} {told}", target.name(), at + 1);
+            let change = edit(target.clone(), move |rows: &mut Vec<KeptRow>| {
+                if let Some(row) = rows.get_mut(at) {
+                    put(row, column, value);
                 }
-            }
-            let many = view.screen.rig.rows.len();
-            if tool(ui, "+", &format!("Add a row after row {}", row + 1), None).clicked() {
-                outbox.screen(move |screen| screen.rig.edit_rows(|rows| insert_after(rows, row)));
-            }
-            let refusal = (many <= 2).then_some("a run needs two rows at least");
-            if tool(ui, "\u{2212}", &format!("Remove row {}", row + 1), refusal).clicked() {
-                outbox.screen(move |screen| {
-                    screen.rig.edit_rows(|rows| {
-                        if row < rows.len() {
-                            rows.remove(row);
-                        }
-                    });
-                });
-            }
-        });
+            });
+            let run = target.name().to_owned();
+            Ok(Meaning::StepThen(label, change, Box::new(move |screen| screen.rig.choose_kept(run))))
+        };
+        form::number_at(ui, view, outbox, rect, &entry, stepped, read);
     }
 
     /// Text of more than one field goes over several: from the focused field on, or, with names of columns, over all.
-    fn take_paste(&self, ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
+    fn take_paste(&self, ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox, shown: &Shown<'_>) {
         if view.dialogs.take_keys() || view.screen.finder.is_some() {
             return;
         }
@@ -121,72 +148,32 @@ impl RowsView {
             let place = input.events.iter().position(|event| matches!(event, Event::Paste(text) if is_table(text)))?;
             Some(input.events.remove(place))
         });
-        let Some(Event::Paste(text)) = pasted else { return };
+        let (Some(Event::Paste(text)), Some(target)) = (pasted, shown.target()) else { return };
+        let run = target.name();
         let begins_with_names = text.trim_start().starts_with(|first: char| first.is_alphabetic());
         if begins_with_names {
-            match read_run(text.as_bytes()) {
-                Ok(run) => {
-                    let rows: Vec<TypedRow> =
-                        run.rows().iter().map(|row| run_fields(row).map(Option::unwrap_or_default)).collect();
-                    outbox.say(format!("{} rows pasted", rows.len()));
-                    outbox.screen(move |screen| screen.rig.edit_rows(|all| *all = rows));
+            match read_run_as(text.as_bytes(), None, Some(view.project.sensors.load)) {
+                Ok(pasted) => {
+                    let rows: Vec<KeptRow> = pasted.rows().iter().map(KeptRow::from).collect();
+                    let instead = count(shown.len(), "row");
+                    let label = format!("Paste {} over the {instead} of run '{run}'", count(rows.len(), "row"));
+                    outbox.say(format!("{} pasted", count(rows.len(), "row")));
+                    ask(outbox, &target, label, move |all| *all = rows);
                 }
                 Err(error) => outbox.complain(format!("Nothing was pasted: {error}")),
             }
             return;
         }
         let (row, column) = self.focused.unwrap_or((0, 0));
-        match block(&text, column) {
+        match block(&text, column, view) {
             Ok(block) => {
-                outbox.say(format!("{} rows pasted from row {} on", block.len(), row + 1));
-                outbox.screen(move |screen| screen.rig.edit_rows(|rows| put(rows, (row, column), &block)));
+                let rows = count(block.len(), "row");
+                outbox.say(format!("{rows} pasted from row {} on", row + 1));
+                let label = format!("Paste {rows} into run '{run}' from row {} on", row + 1);
+                ask(outbox, &target, label, move |rows| put_block(rows, (row, column), &block));
             }
             Err(told) => outbox.complain(told),
         }
-    }
-}
-
-/// Pasted fields, if they fit beside each other.
-fn block(text: &str, column: usize) -> Result<Vec<Vec<String>>, String> {
-    let rows: Vec<Vec<String>> = text
-        .lines()
-        .filter(|line| !line.trim().is_empty())
-        .map(|line| line.split('\t').map(|field| field.trim().to_owned()).collect())
-        .collect();
-    let widest = rows.iter().map(Vec::len).max().unwrap_or(0);
-    let room = RUN_COLUMNS.len() - column.min(RUN_COLUMNS.len());
-    if widest > room {
-        return Err(format!("Nothing was pasted: {widest} columns do not fit into the {room} from here to the right"));
-    }
-    Ok(rows)
-}
-
-fn put(rows: &mut Vec<TypedRow>, (row, column): (usize, usize), block: &[Vec<String>]) {
-    for (down, fields) in block.iter().enumerate() {
-        while rows.len() <= row + down {
-            rows.push(TypedRow::default());
-        }
-        if let Some(own) = rows.get_mut(row + down) {
-            own.iter_mut().skip(column).zip(fields).for_each(|(own, field)| own.clone_from(field));
-        }
-    }
-}
-
-fn set(outbox: &mut Outbox, row: usize, column: usize, text: String) {
-    outbox.screen(move |screen| {
-        screen.rig.edit_rows(|rows| {
-            if let Some(field) = rows.get_mut(row).and_then(|row| row.get_mut(column)) {
-                *field = text;
-            }
-        });
-    });
-}
-
-/// A copy of the row, to be changed; its time is left to be typed.
-fn insert_after(rows: &mut Vec<TypedRow>, row: usize) {
-    if let Some(mut copy) = rows.get(row).cloned() {
-        copy[0].clear();
-        rows.insert(row + 1, copy);
     }
 }
 
@@ -200,52 +187,94 @@ fn tool(ui: &mut egui::Ui, text: &str, name: &str, refusal: Option<&str>) -> egu
 
 fn columns(ui: &mut egui::Ui, rect: Rect, view: &View<'_>) {
     let theme = view.theme;
-    for column in 0..RUN_COLUMNS.len() {
-        let (name, unit) = column_name(column, view);
-        let words = RichText::new(format!("{name} {unit}")).size(theme.small);
-        let place = field(rect, column).shrink2(vec2(f32::from(TEXT_MARGIN), 0.0));
+    for (column, (name, ..)) in COLUMNS.into_iter().enumerate() {
+        let words = RichText::new(format!("{name} {}", unit(column, view))).size(theme.small);
+        let place = place(rect, column).shrink2(vec2(form::SIZES.padding, 0.0));
         let mut own = ui.new_child(UiBuilder::new().max_rect(place).layout(Layout::right_to_left(Align::Center)));
         own.add(Label::new(words.color(color(theme.palette.ink_secondary))).selectable(false).truncate());
     }
 }
 
-fn buttons(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+fn buttons(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, shown: &Shown<'_>) {
     if ui.button("Done").on_hover_text("Show the revolution again; the rows stay.").clicked() {
         outbox.run(crate::window::commands::Command::RigRows);
     }
     if ui.button("Copy rows").on_hover_text("Copy all rows with their names, for a spreadsheet.").clicked() {
-        let rows = view.screen.rig.rows.iter().map(|row| row.join("\t"));
-        let text: Vec<String> = std::iter::once(RUN_COLUMNS.join("\t")).chain(rows).collect();
+        let rows = (0..shown.len()).filter_map(|at| shown.row(at));
+        let line = |row: KeptRow| {
+            let field = |column| number(&row, column).map_or_else(String::new, shortest);
+            let launch = text(&row, LAUNCH);
+            (0..LAUNCH).map(field).chain([launch]).collect::<Vec<_>>().join("\t")
+        };
+        let text: Vec<String> = std::iter::once(RUN_COLUMNS.join("\t")).chain(rows.map(line)).collect();
         outbox.push(Action::Copy(text.join("\n")));
-        outbox.say(format!("{} rows copied", view.screen.rig.rows.len()));
+        outbox.say(format!("{} copied", count(shown.len(), "row")));
     }
+    match shown {
+        Shown::Kept(run) => {
+            if ui
+                .button("Remove this run")
+                .on_hover_text("Takes this run out of the project; undo brings it back.")
+                .clicked()
+            {
+                let name = run.name.clone();
+                outbox.edit(format!("Remove run '{name}'"), move |project| {
+                    let done = project.edit(|parts| parts.runs.retain(|run| run.name != name));
+                    done.map_err(|fault| fault.to_string())
+                });
+            }
+            name_box(ui, view, outbox, &run.name);
+        }
+        Shown::Other(_, name) => {
+            let tip = format!("Keeps these rows in the project as the run '{name}', to be changed and saved with it.");
+            if ui.button("Keep in the project").on_hover_text(tip).clicked()
+                && let Some(target) = shown.target()
+            {
+                ask(outbox, &target, format!("Keep run '{name}'"), |_| {});
+            }
+        }
+        Shown::Nothing => {}
+    }
+}
+
+/// The name of a run of the project, to be typed over.
+fn name_box(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, name: &str) {
+    let (rect, _) = ui.allocate_exact_size(vec2(sizes::CHOOSER, view.theme.sentence_height), Sense::hover());
+    let tooltip = "What this run is called. Enter or Tab takes it, Esc gives up.";
+    let (key, called) = ("run name", "Name of the run");
+    let entry = Entry { key, label: "", name: called, shown: name, unit: "", width: None, tooltip };
+    form::entry_at(ui, view, outbox, rect, &entry, |text| {
+        let (old, new) = (name.to_owned(), text.trim().to_owned());
+        if old == new {
+            return Ok(Meaning::Same);
+        }
+        let is_taken = view.project.runs.iter().any(|run| run.name == new);
+        if new.is_empty() || is_taken {
+            let why = if new.is_empty() { "a run needs a name" } else { "another run is called that" };
+            return Err(why.into());
+        }
+        let (label, chosen) = (format!("Call run '{old}' '{new}'"), new.clone());
+        let change: Edit = Box::new(move |project: &Project| {
+            let done = project.edit(|parts| {
+                if let Some(run) = parts.runs.iter_mut().find(|run| run.name == old) {
+                    Arc::make_mut(run).name = new;
+                }
+            });
+            done.map_err(|fault| fault.to_string())
+        });
+        Ok(Meaning::StepThen(label, change, Box::new(move |screen| screen.rig.choose_kept(chosen))))
+    });
 }
 
 /// What is wrong with the rows, or what they are for.
 fn told(view: &View<'_>) -> (String, bool) {
     match (&view.screen.rig.run, &view.screen.rig.choice) {
         (Err(why), _) => (format!("Problem: {why}"), true),
-        (_, RunChoice::Typed) => {
-            ("The typed rows drive the rig. Paste rows from a spreadsheet into any field.".to_owned(), false)
-        }
-        _ => ("Type or paste to make a run of your own; the built-in run stays as it is.".to_owned(), false),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn pasted_fields_go_down_and_to_the_right_and_make_room() {
-        let mut rows = vec![TypedRow::default(); 2];
-        put(&mut rows, (1, 1), &block("900\t20\n950,5\t30\n", 1).unwrap());
-        assert_eq!(rows.len(), 3);
-        assert_eq!((rows[1][1].as_str(), rows[2][1].as_str(), rows[2][2].as_str()), ("900", "950,5", "30"));
-        assert!(rows[1][0].is_empty() && rows[0][1].is_empty());
-        assert_eq!(
-            block("1\t2", 7).unwrap_err(),
-            "Nothing was pasted: 2 columns do not fit into the 1 from here to the right"
-        );
+        (_, RunChoice::Kept(_)) => (
+            "These rows drive the rig and are saved with the project. Paste rows from a spreadsheet into any field."
+                .to_owned(),
+            false,
+        ),
+        _ => ("Type or paste to make a run of the project's own; the one shown stays as it is.".to_owned(), false),
     }
 }

@@ -6,7 +6,6 @@ use std::sync::Arc;
 use crate::checks::Tally;
 use crate::document::Revision;
 use crate::drawing::StripAxis;
-use crate::interchange::{RUN_COLUMNS, run_fields, run_of_fields};
 use crate::project::Project;
 use crate::rig::{BuiltIn, Run, Settings};
 use crate::table::Table;
@@ -19,12 +18,9 @@ pub enum RunChoice {
     BuiltIn(BuiltIn),
     /// One that was read from a file.
     File(PathBuf, Arc<Run>),
-    /// The rows typed in the window.
-    Typed,
+    /// One of the project's own, by its name.
+    Kept(String),
 }
-
-/// A row of the run as it is typed; its fields in the order of the columns of a run file.
-pub type TypedRow = [String; RUN_COLUMNS.len()];
 
 /// How fast it plays.
 pub const RATES: [f64; 8] = [0.001, 0.003, 0.01, 0.03, 0.1, 0.3, 1.0, 10.0];
@@ -37,8 +33,8 @@ const LONGEST_FRAME_S: f64 = 0.1;
 pub struct RigScreen {
     /// Which run.
     pub choice: RunChoice,
-    /// The rows typed in the window; none before the first edit.
-    pub rows: Vec<TypedRow>,
+    /// What is on the rig when a run of the project is there no more: it was undone.
+    instead: RunChoice,
     /// Whether the rows are shown to be edited.
     pub edits_rows: bool,
     /// Variation, latency, faults.
@@ -73,7 +69,7 @@ impl Default for RigScreen {
     fn default() -> Self {
         Self {
             choice: RunChoice::BuiltIn(BuiltIn::SweepToTheLimit),
-            rows: Vec::new(),
+            instead: RunChoice::BuiltIn(BuiltIn::SweepToTheLimit),
             edits_rows: false,
             settings: Settings::default(),
             one_gap: false,
@@ -98,7 +94,7 @@ impl RigScreen {
         match &self.choice {
             RunChoice::BuiltIn(built_in) => built_in.label().to_owned(),
             RunChoice::File(path, _) => file_name(path),
-            RunChoice::Typed => "typed rows".to_owned(),
+            RunChoice::Kept(name) => name.clone(),
         }
     }
 
@@ -109,6 +105,9 @@ impl RigScreen {
 
     /// Puts another run on the rig, to be looked at in its middle.
     pub fn choose(&mut self, choice: RunChoice) {
+        if !matches!(choice, RunChoice::Kept(_)) {
+            self.instead = choice.clone();
+        }
         self.choice = choice;
         self.playing = None;
         self.is_stale = true;
@@ -137,18 +136,14 @@ impl RigScreen {
         }
     }
 
-    /// Opens the rows for editing, with the rows of the run there is, or closes them. What was typed stays.
+    /// Opens the rows for editing, or closes them.
     pub fn toggle_rows(&mut self) {
         self.edits_rows = !self.edits_rows;
-        if let (true, Ok(run), false) = (self.edits_rows, &self.run, self.choice == RunChoice::Typed) {
-            self.rows = run.rows().iter().map(|row| run_fields(row).map(Option::unwrap_or_default)).collect();
-        }
     }
 
-    /// Changes the typed rows and puts them on the rig.
-    pub fn edit_rows(&mut self, change: impl FnOnce(&mut Vec<TypedRow>)) {
-        change(&mut self.rows);
-        self.choice = RunChoice::Typed;
+    /// Puts a run of the project on the rig, where the cursor is, if it is not there already.
+    pub fn choose_kept(&mut self, name: String) {
+        self.choice = RunChoice::Kept(name);
         self.is_stale = true;
     }
 
@@ -192,10 +187,14 @@ impl RigScreen {
     }
 
     fn settle_run(&mut self, project: &Project) {
+        if let RunChoice::Kept(name) = &self.choice
+            && !project.runs.iter().any(|run| run.name == *name)
+        {
+            self.choose(self.instead.clone());
+        }
         let is_made = match &self.choice {
-            RunChoice::BuiltIn(_) => self.made_for.as_ref().is_some_and(|of| of.is_same(project)),
+            RunChoice::BuiltIn(_) | RunChoice::Kept(_) => self.made_for.as_ref().is_some_and(|of| of.is_same(project)),
             RunChoice::File(_, run) => self.run.as_ref().is_ok_and(|made| Arc::ptr_eq(made, run)),
-            RunChoice::Typed => true,
         };
         if self.is_stale || !is_made {
             self.make_run(project);
@@ -206,12 +205,22 @@ impl RigScreen {
     }
 
     fn make_run(&mut self, project: &Project) {
+        let load = project.sensors.load;
         let made = match &self.choice {
             RunChoice::BuiltIn(built_in) => built_in.run(project).map(Arc::new).map_err(|error| error.to_string()),
-            RunChoice::File(_, run) => Ok(Arc::clone(run)),
-            RunChoice::Typed => run_of_fields(&self.rows).map(Arc::new).map_err(|error| in_rows(&error.to_string())),
+            RunChoice::File(_, run) => {
+                // The kind of load may have changed since it was read.
+                run.check_loads(load).map(|()| Arc::clone(run)).map_err(|error| error.to_string())
+            }
+            RunChoice::Kept(name) => match project.runs.iter().find(|run| run.name == *name) {
+                Some(run) => Run::try_from(&**run)
+                    .map_err(|error| error.to_string())
+                    .and_then(|run| run.check_loads(load).map(|()| Arc::new(run)).map_err(|error| error.to_string())),
+                None => Err(format!("the project has no run '{name}'")),
+            },
         };
-        let is_new = self.is_stale && self.choice != RunChoice::Typed;
+        // While it is typed, the cursor stays where it is.
+        let is_new = self.is_stale && !matches!(self.choice, RunChoice::Kept(_));
         (self.is_stale, self.made_for) = (false, Some(project.clone()));
         // Equal runs keep their place in memory, by which the bench knows them.
         if made != self.run {
@@ -231,15 +240,10 @@ pub(super) fn on_the_rig(project: &Project, one_gap: bool) -> Result<Project, St
     project.edit(|parts| parts.trigger.gaps_to_sync = 1).map_err(|fault| fault.to_string())
 }
 
-/// Typed rows are rows, not lines of a file.
-fn in_rows(told: &str) -> String {
-    told.strip_prefix("line ").map_or_else(|| told.to_owned(), |rest| format!("row {rest}"))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::project::SAMPLES;
+    use crate::project::{KeptRow, KeptRun, SAMPLES};
 
     fn settled() -> (RigScreen, Project) {
         let project = SAMPLES[0].project().unwrap();
@@ -267,22 +271,23 @@ mod tests {
     }
 
     #[test]
-    fn typed_rows_become_the_run_or_say_what_is_wrong() {
+    fn a_run_of_the_project_drives_the_rig_until_it_is_undone() {
         let (mut rig, project) = settled();
         let before = rig.run.clone().unwrap();
-        rig.toggle_rows();
-        assert_eq!(rig.rows.len(), before.rows().len());
-        rig.edit_rows(|rows| rows[1][1] = "fast".into());
-        rig.settle(&project, 0.0);
-        assert_eq!(
-            rig.run.clone().unwrap_err(),
-            "row 2: speed_rpm 'fast': not a number; digits with one decimal mark are wanted"
-        );
+        let with = |speed_rpm| {
+            let mut rows: Vec<KeptRow> = before.rows().iter().map(KeptRow::from).collect();
+            rows[1].speed_rpm = speed_rpm;
+            project.edit(|parts| parts.runs.push(KeptRun { name: "hill".into(), rows }.into())).unwrap()
+        };
+        rig.choose_kept("hill".into());
+        rig.settle(&with(Some(1234.5)), 0.0);
+        assert_eq!((rig.run.clone().unwrap().rows()[1].speed_rpm, rig.run_name().as_str()), (1234.5, "hill"));
+        rig.settle(&with(None), 0.0);
+        assert_eq!(rig.run.clone().unwrap_err(), "row 2: speed: a number is missing");
         rig.toggle_play();
         assert!(rig.playing.is_none() && rig.point().is_none());
-        rig.edit_rows(|rows| rows[1][1] = "1234,5".into());
         rig.settle(&project, 0.0);
-        assert_eq!(rig.run.clone().unwrap().rows()[1].speed_rpm, 1234.5);
+        assert_eq!((rig.run.clone().unwrap(), rig.run_name().as_str()), (before, "sweep to the limit"));
     }
 
     #[test]

@@ -5,12 +5,12 @@ use eframe::egui::{Align2, Color32, FontId, Painter, Pos2, Rect, Stroke, pos2, v
 
 use super::super::comparing::Compared;
 use super::super::names;
+use super::super::rows::nil;
 use super::badges::upper_left;
 use super::layout::Layout;
 use crate::compare::{CHANGED_ABOVE_DEG, TableComparison};
 use crate::drawing::{ColorMap, Ground};
 use crate::table::{Axis, Cell, Selection};
-use crate::window::frame::marks;
 use crate::window::theme::{Theme, color};
 
 /// Size of a badge that stands on a corner between cells.
@@ -61,7 +61,7 @@ impl Paint<'_> {
         let (rect, deg) = (self.layout.rect(point), self.table.delta.at(point));
         let palette = self.theme.palette;
         if deg.abs() <= CHANGED_ABOVE_DEG {
-            marks::nil(self.painter, rect.center(), color(palette.ink_secondary));
+            nil(self.painter, rect.center(), color(palette.ink_secondary));
             return;
         }
         let tint = color(map.diverging(deg / self.compared.full_deg));

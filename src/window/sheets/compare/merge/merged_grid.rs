@@ -7,13 +7,12 @@ use eframe::egui::{
 
 use super::super::delta_grid::{Layout, cell_size};
 use super::super::names::breakpoint;
-use super::super::rows::{second, small};
+use super::super::rows::{nil, second, small};
 use super::merging::{ChangedBy, Merged};
 use super::sizes::MergeSizes;
 use crate::compare::Version;
 use crate::drawing::{ColorMap, Ground, LEAST_FULL_DEG};
 use crate::table::Cell;
-use crate::window::frame::marks;
 use crate::window::screen::CellSelection;
 use crate::window::theme::{color, strong_label};
 use crate::window::{Outbox, View};
@@ -209,7 +208,7 @@ impl Paint<'_> {
         let rect = self.layout.rect(cell);
         let who = self.merged.changed_by(cell);
         if who == ChangedBy::Nobody {
-            marks::nil(self.painter, rect.center(), color(palette.ink_secondary));
+            nil(self.painter, rect.center(), color(palette.ink_secondary));
             return;
         }
         let value = self.merged.table().at(cell);

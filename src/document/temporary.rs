@@ -1,0 +1,286 @@
+//! A file under a name of its own beside its place, which it takes when it is whole.
+//!
+//! Its name is short, whatever the target is called. While it is being written its lock is held, so that a file whose
+//! lock is free was left by a process that is gone: whoever makes the next one in the folder removes it.
+
+use std::ffi::OsStr;
+use std::fs::{self, File, OpenOptions};
+use std::io::{self, ErrorKind, Read, Seek, SeekFrom, Write};
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicU32, Ordering};
+
+use super::bounded::open_ordinary;
+use super::lock::try_lock;
+
+const PREFIX: &str = ".sparkloft-";
+const ENDING: &str = ".part";
+/// So many names are tried.
+const MOST_NAMES: u32 = 1000;
+
+/// Who may read a file that was not there before.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Access {
+    /// Whom the system's habit lets; a file that is replaced hands its mode and its owner on.
+    Usual,
+    /// Its owner alone.
+    Private,
+}
+
+/// A file that waits to take its place; dropped before, it is gone.
+#[derive(Debug)]
+pub(super) struct Temporary {
+    file: File,
+    path: PathBuf,
+    target: PathBuf,
+}
+
+impl Temporary {
+    /// An empty file beside a target, which is no link.
+    pub(super) fn beside(target: &Path, access: Access) -> io::Result<Self> {
+        let folder = folder_of(target);
+        sweep(folder);
+        let before = fs::metadata(target).ok();
+        let is_private = access == Access::Private || before.is_some();
+        let (file, path) = create(folder, is_private, ENDING)?;
+        let made = Self { file, path, target: target.to_owned() };
+        if let Some(before) = before.filter(|_| access == Access::Usual) {
+            hand_on(&before, &made.file)?;
+        }
+        Ok(made)
+    }
+
+    /// Another name for what stands at the target, or a copy of it, to be put back.
+    pub(super) fn keeping(target: &Path) -> io::Result<Self> {
+        let folder = folder_of(target);
+        for path in names(folder, ENDING) {
+            match fs::hard_link(target, &path) {
+                Ok(()) => {
+                    let file = open_ordinary(&path, OpenOptions::new().read(true))?;
+                    // Without a lock it is not removed by others either.
+                    let _ = try_lock(&file);
+                    return Ok(Self { file, path, target: target.to_owned() });
+                }
+                Err(error) if error.kind() == ErrorKind::AlreadyExists => {}
+                Err(_) => break,
+            }
+        }
+        let mut copy = Self::beside(target, Access::Usual)?;
+        io::copy(&mut open_ordinary(target, OpenOptions::new().read(true))?, &mut copy)?;
+        copy.sync()?;
+        Ok(copy)
+    }
+
+    pub(super) fn target(&self) -> &Path {
+        &self.target
+    }
+
+    /// Has the bytes on the disk when it returns.
+    pub(super) fn sync(&self) -> io::Result<()> {
+        self.file.sync_all()
+    }
+
+    /// What stands in it.
+    pub(super) fn read_back(&mut self) -> io::Result<Vec<u8>> {
+        let mut found = Vec::new();
+        self.file.rewind()?;
+        self.file.read_to_end(&mut found)?;
+        Ok(found)
+    }
+
+    /// Takes its place. Whether the folder's entry is on the disk as well is for [`sync_folder`] to see.
+    pub(super) fn take_place(self) -> io::Result<()> {
+        fs::rename(&self.path, &self.target)
+    }
+}
+
+impl Write for Temporary {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.file.write(bytes)
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.file.flush()
+    }
+}
+
+impl Seek for Temporary {
+    fn seek(&mut self, to: SeekFrom) -> io::Result<u64> {
+        self.file.seek(to)
+    }
+}
+
+impl Drop for Temporary {
+    fn drop(&mut self) {
+        // Once it has taken its place there is nothing of this name.
+        let _ = fs::remove_file(&self.path);
+    }
+}
+
+/// Has the entries of a file's folder on the disk when it returns.
+pub(super) fn sync_folder(file: &Path) -> io::Result<()> {
+    if cfg!(unix) { File::open(folder_of(file))?.sync_all() } else { Ok(()) }
+}
+
+fn folder_of(target: &Path) -> &Path {
+    target.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."))
+}
+
+/// Names that nothing else in this process uses.
+fn names(folder: &Path, ending: &str) -> impl Iterator<Item = PathBuf> {
+    static NEXT: AtomicU32 = AtomicU32::new(0);
+    let process = std::process::id();
+    (0..MOST_NAMES).map(move |_| {
+        let number = NEXT.fetch_add(1, Ordering::Relaxed);
+        folder.join(format!("{PREFIX}{process}-{number}{ending}"))
+    })
+}
+
+/// A new file whose lock is held; its name ends as told.
+pub(super) fn create(folder: &Path, is_private: bool, ending: &str) -> io::Result<(File, PathBuf)> {
+    let mut options = File::options();
+    options.read(true).write(true).create_new(true);
+    #[cfg(unix)]
+    std::os::unix::fs::OpenOptionsExt::mode(&mut options, if is_private { 0o600 } else { 0o666 });
+    #[cfg(not(unix))]
+    let _ = is_private;
+    for path in names(folder, ending) {
+        match options.open(&path) {
+            Ok(file) => {
+                let _ = try_lock(&file);
+                // Somebody who cleans up may have found it before its lock was held.
+                if path.exists() {
+                    return Ok((file, path));
+                }
+            }
+            Err(error) if error.kind() == ErrorKind::AlreadyExists => {}
+            Err(error) => return Err(error),
+        }
+    }
+    Err(io::Error::new(ErrorKind::AlreadyExists, "too many unfinished files stand in its folder"))
+}
+
+/// Gives a new file the mode and, where the system lets it, the owner of the one it replaces.
+#[cfg(unix)]
+fn hand_on(before: &fs::Metadata, file: &File) -> io::Result<()> {
+    use std::os::unix::fs::{MetadataExt, fchown};
+    let now = file.metadata()?;
+    if (now.uid(), now.gid()) != (before.uid(), before.gid()) {
+        // Mostly it is not allowed; the file is then the user's own.
+        let _ = fchown(file, Some(before.uid()), Some(before.gid()));
+    }
+    file.set_permissions(before.permissions())
+}
+
+#[cfg(not(unix))]
+fn hand_on(before: &fs::Metadata, file: &File) -> io::Result<()> {
+    file.set_permissions(before.permissions())
+}
+
+/// Removes what processes that are gone left in a folder, as far as the system lets it.
+fn sweep(folder: &Path) {
+    for path in left_behind(folder, ENDING) {
+        let _ = fs::remove_file(path);
+    }
+}
+
+/// The files of a folder whose names are of this program and end as told, and whose lock is free.
+pub(super) fn left_behind(folder: &Path, ending: &str) -> Vec<PathBuf> {
+    let is_ours = |name: &OsStr| {
+        let name = name.to_string_lossy();
+        name.starts_with(PREFIX) && name.ends_with(ending)
+    };
+    let entries = fs::read_dir(folder).into_iter().flatten().flatten();
+    let named = entries.filter(|entry| is_ours(&entry.file_name()));
+    let files = named.filter(|entry| entry.file_type().is_ok_and(|kind| kind.is_file()));
+    files.map(|entry| entry.path()).filter(|path| is_abandoned(path)).collect()
+}
+
+fn is_abandoned(path: &Path) -> bool {
+    let opened = open_ordinary(path, OpenOptions::new().write(true));
+    // Where there are no locks nobody knows.
+    opened.and_then(|file| try_lock(&file)).unwrap_or(false)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn names_in(folder: &Path) -> Vec<String> {
+        let entries = fs::read_dir(folder).unwrap();
+        let mut names: Vec<String> = entries.map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
+        names.sort();
+        names
+    }
+
+    #[test]
+    fn it_takes_its_place_or_is_gone() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("n".repeat(255));
+        for text in ["first", "second"] {
+            let mut made = Temporary::beside(&path, Access::Usual).unwrap();
+            made.write_all(text.as_bytes()).unwrap();
+            assert_eq!((made.read_back().unwrap(), made.target()), (text.as_bytes().to_vec(), &*path));
+            made.take_place().unwrap();
+            assert_eq!(fs::read_to_string(&path).unwrap(), text);
+        }
+        drop(Temporary::beside(&path, Access::Usual).unwrap());
+        fs::create_dir(folder.path().join("in the way")).unwrap();
+        let refused = Temporary::beside(&folder.path().join("in the way"), Access::Usual).unwrap();
+        assert!(refused.take_place().is_err());
+        assert_eq!(names_in(folder.path()).len(), 2, "nothing is left of those that could not");
+    }
+
+    #[test]
+    fn what_is_kept_can_be_put_back() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a");
+        fs::write(&path, "old").unwrap();
+        let kept = Temporary::keeping(&path).unwrap();
+        let mut made = Temporary::beside(&path, Access::Usual).unwrap();
+        made.write_all(b"new").unwrap();
+        made.take_place().unwrap();
+        assert_eq!(fs::read(&path).unwrap(), b"new");
+        kept.take_place().unwrap();
+        assert_eq!((fs::read(&path).unwrap(), names_in(folder.path())), (b"old".to_vec(), vec!["a".to_owned()]));
+    }
+
+    #[test]
+    fn what_a_process_left_is_removed_and_what_is_at_work_stays() {
+        let folder = tempfile::tempdir().unwrap();
+        let left = folder.path().join(".sparkloft-1-0.part");
+        fs::write(&left, "half").unwrap();
+        fs::write(folder.path().join(".sparkloft-notes"), "mine").unwrap();
+        let at_work = Temporary::beside(&folder.path().join("a"), Access::Usual).unwrap();
+        let second = Temporary::beside(&folder.path().join("b"), Access::Usual).unwrap();
+        assert!(!left.exists() && at_work.path.exists() && second.path.exists());
+        drop((at_work, second));
+        assert_eq!(names_in(folder.path()), [".sparkloft-notes"]);
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn odd_things_with_such_a_name_are_let_be() {
+        let folder = tempfile::tempdir().unwrap();
+        let pipe = folder.path().join(".sparkloft-1-0.part");
+        assert!(std::process::Command::new("mkfifo").arg(&pipe).status().unwrap().success());
+        std::os::unix::fs::symlink("/dev/zero", folder.path().join(".sparkloft-1-1.part")).unwrap();
+        drop(Temporary::beside(&folder.path().join("a"), Access::Usual).unwrap());
+        assert_eq!(names_in(folder.path()).len(), 2);
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn the_mode_is_handed_on_and_private_files_are_private() {
+        use std::os::unix::fs::PermissionsExt;
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a");
+        let mode = |path: &Path| fs::metadata(path).unwrap().permissions().mode() & 0o7777;
+        fs::write(&path, "x").unwrap();
+        fs::set_permissions(&path, PermissionsExt::from_mode(0o640)).unwrap();
+        let made = Temporary::beside(&path, Access::Usual).unwrap();
+        assert_eq!(mode(&made.path), 0o640);
+        drop(made);
+        let made = Temporary::beside(&path, Access::Private).unwrap();
+        assert_eq!(mode(&made.path), 0o600);
+    }
+}

@@ -1,0 +1,119 @@
+//! Runs that a project keeps, and runs for the rig made of them.
+
+use thiserror::Error;
+
+use super::{Row, Run, RunError};
+use crate::project::{KeptRow, KeptRun};
+
+/// The battery where a run does not tell it: a charging system at work; common practice, no source.
+pub const BATTERY_V: f64 = 13.8;
+
+/// Why the rows of a kept run make no run yet.
+#[derive(Clone, Debug, PartialEq, Error)]
+pub enum KeptRunError {
+    /// A number that must be there is not.
+    #[error("row {}: {column}: a number is missing", .row + 1)]
+    Missing {
+        /// Which row, count from 0.
+        row: usize,
+        /// The column's name.
+        column: &'static str,
+    },
+    /// A value out of range or out of order.
+    #[error("row {}: {reason}", .row + 1)]
+    Row {
+        /// Which row, count from 0.
+        row: usize,
+        /// What is wrong with it.
+        reason: RunError,
+    },
+    /// Too few rows.
+    #[error(transparent)]
+    Run(RunError),
+}
+
+impl TryFrom<&KeptRun> for Run {
+    type Error = KeptRunError;
+
+    /// The run that the rows make. Temperatures and throttle that were left out are not known; a battery that was left out
+    /// has 13.8 V.
+    fn try_from(kept: &KeptRun) -> Result<Self, KeptRunError> {
+        let rows = kept.rows.iter().enumerate().map(|(row, kept)| {
+            let there = |value: Option<f64>, column| value.ok_or(KeptRunError::Missing { row, column });
+            Ok(Row {
+                time_s: there(kept.time_s, "time")?,
+                speed_rpm: there(kept.speed_rpm, "speed")?,
+                load: there(kept.load, "load")?,
+                coolant_c: kept.coolant_c,
+                air_c: kept.air_c,
+                battery_v: kept.battery_v.unwrap_or(BATTERY_V),
+                throttle_pct: kept.throttle_pct,
+                launch: kept.launch,
+            })
+        });
+        let rows = rows.collect::<Result<_, KeptRunError>>()?;
+        Self::new(rows).map_err(|reason| match reason.row() {
+            Some(row) => KeptRunError::Row { row, reason },
+            None => KeptRunError::Run(reason),
+        })
+    }
+}
+
+impl From<&Row> for KeptRow {
+    fn from(row: &Row) -> Self {
+        Self {
+            time_s: Some(row.time_s),
+            speed_rpm: Some(row.speed_rpm),
+            load: Some(row.load),
+            coolant_c: row.coolant_c,
+            air_c: row.air_c,
+            battery_v: Some(row.battery_v),
+            throttle_pct: row.throttle_pct,
+            launch: row.launch,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::project::SAMPLES;
+    use crate::rig::BuiltIn;
+
+    fn kept(rows: &[KeptRow]) -> KeptRun {
+        KeptRun { name: "hill".into(), rows: rows.to_vec() }
+    }
+
+    fn row(time_s: f64) -> KeptRow {
+        KeptRow { time_s: Some(time_s), speed_rpm: Some(900.0), load: Some(20.0), ..KeptRow::default() }
+    }
+
+    #[test]
+    fn what_was_left_out_is_not_known_and_the_battery_charges() {
+        let run = Run::try_from(&kept(&[row(0.0), row(1.5)])).unwrap();
+        let Row { coolant_c, battery_v, launch, .. } = run.rows()[1];
+        assert_eq!((coolant_c, battery_v, launch), (None, 13.8, false));
+    }
+
+    #[test]
+    fn what_is_wrong_is_told_by_row() {
+        let told = |rows: &[KeptRow]| Run::try_from(&kept(rows)).unwrap_err().to_string();
+        let unfinished = KeptRow { load: None, ..row(1.0) };
+        assert_eq!(told(&[row(0.0), unfinished]), "row 2: load: a number is missing");
+        assert_eq!(told(&[row(0.0), row(0.0)]), "row 2: time_s 0 is not after 0 of the row before; times must rise");
+        assert_eq!(told(&[row(0.0)]), "a run needs two rows at least, and there is one");
+    }
+
+    #[test]
+    fn the_rows_of_every_built_in_run_can_be_kept() {
+        for sample in SAMPLES {
+            let project = sample.project().unwrap();
+            for built_in in BuiltIn::ALL {
+                let run = built_in.run(&project).unwrap();
+                let rows: Vec<KeptRow> = run.rows().iter().map(KeptRow::from).collect();
+                // How unsteadily the starter turns the engine is no matter of rows, here as in a file.
+                assert_eq!(Run::try_from(&kept(&rows)).unwrap().rows(), run.rows());
+            }
+        }
+    }
+}

@@ -1,0 +1,246 @@
+//! The rows of the run on the rig, and changes of them. Rows that are changed belong to a run of the project: the first change
+//! of any other run makes one.
+
+use std::sync::Arc;
+
+use super::RunChoice;
+use crate::interchange::{RUN_COLUMNS, Reading, read_number};
+use crate::project::{FieldKind, KeptRow, KeptRun, Project, field};
+use crate::rig::Run;
+use crate::window::form;
+use crate::window::{Edit, View};
+use crate::wording::{shortest, written};
+
+/// Name, unit, and how much the arrow keys change it by.
+pub(super) const COLUMNS: [(&str, &str, f64); RUN_COLUMNS.len()] = [
+    ("time", "s", 0.1),
+    ("speed", "rpm", 50.0),
+    ("load", "", 1.0),
+    ("coolant", "°C", 1.0),
+    ("air", "°C", 1.0),
+    ("battery", "V", 0.1),
+    ("throttle", "%", 1.0),
+    ("launch", "0 or 1", 1.0),
+];
+/// The column of the launch switch.
+pub(super) const LAUNCH: usize = RUN_COLUMNS.len() - 1;
+
+/// The run on the rig, as the rows show it.
+pub(super) enum Shown<'a> {
+    /// One of the project's.
+    Kept(&'a KeptRun),
+    /// Another one, and what a run of the project made of it would be called.
+    Other(&'a Arc<Run>, String),
+    /// None.
+    Nothing,
+}
+
+/// The run that a change is made in.
+#[derive(Clone)]
+pub(super) enum Target {
+    /// One of the project's, by name.
+    Kept(String),
+    /// One to be made with this name of this run.
+    New(String, Arc<Run>),
+}
+
+impl Target {
+    pub(super) fn name(&self) -> &str {
+        match self {
+            Self::Kept(name) | Self::New(name, _) => name,
+        }
+    }
+}
+
+impl Shown<'_> {
+    pub(super) fn len(&self) -> usize {
+        match self {
+            Self::Kept(run) => run.rows.len(),
+            Self::Other(run, _) => run.rows().len(),
+            Self::Nothing => 0,
+        }
+    }
+
+    pub(super) fn row(&self, at: usize) -> Option<KeptRow> {
+        match self {
+            Self::Kept(run) => run.rows.get(at).copied(),
+            Self::Other(run, _) => run.rows().get(at).map(KeptRow::from),
+            Self::Nothing => None,
+        }
+    }
+
+    pub(super) fn target(&self) -> Option<Target> {
+        match self {
+            Self::Kept(run) => Some(Target::Kept(run.name.clone())),
+            Self::Other(run, name) => Some(Target::New(name.clone(), Arc::clone(run))),
+            Self::Nothing => None,
+        }
+    }
+}
+
+pub(super) fn shown<'a>(view: &View<'a>) -> Shown<'a> {
+    let rig = &view.screen.rig;
+    if let RunChoice::Kept(name) = &rig.choice {
+        return view.project.runs.iter().find(|run| run.name == *name).map_or(Shown::Nothing, |run| Shown::Kept(run));
+    }
+    rig.run.as_ref().map_or(Shown::Nothing, |run| Shown::Other(run, own_name(view)))
+}
+
+/// A name for a run of the project made of another one: that of the file, or 'own idle'.
+pub(super) fn own_name(view: &View<'_>) -> String {
+    let name = match &view.screen.rig.choice {
+        RunChoice::File(path, _) => path.file_stem().unwrap_or_default().to_string_lossy().into_owned(),
+        _ => format!("own {}", view.screen.rig.run_name()),
+    };
+    let short: String = name.chars().take(70).collect();
+    let is_free = |name: &String| view.project.runs.iter().all(|run| run.name != *name);
+    let numbered = (2..).map(|number| format!("{short} {number}"));
+    std::iter::once(short.clone()).chain(numbered).find(is_free).unwrap_or_default()
+}
+
+/// The rows of a run of the project changed, in one that is made first where it is none yet.
+pub(super) fn edit(target: Target, change: impl FnOnce(&mut Vec<KeptRow>) + 'static) -> Edit {
+    Box::new(move |project: &Project| {
+        let done = project.edit(|parts| {
+            let at = parts.runs.iter().position(|run| run.name == target.name());
+            let at = match (at, target) {
+                (Some(at), _) => at,
+                (None, Target::New(name, run)) => {
+                    let rows = run.rows().iter().map(KeptRow::from).collect();
+                    parts.runs.push(KeptRun { name, rows }.into());
+                    parts.runs.len() - 1
+                }
+                (None, Target::Kept(_)) => return,
+            };
+            if let Some(run) = parts.runs.get_mut(at) {
+                change(&mut Arc::make_mut(run).rows);
+            }
+        });
+        done.map_err(|fault| fault.to_string())
+    })
+}
+
+/// The unit of a column.
+pub(super) fn unit(column: usize, view: &View<'_>) -> &'static str {
+    match COLUMNS.get(column) {
+        Some(("load", ..)) => view.project.sensors.load.unit(),
+        Some((_, unit, _)) => unit,
+        None => "",
+    }
+}
+
+/// A field of a row as text; empty where nothing was typed.
+pub(super) fn text(row: &KeptRow, column: usize) -> String {
+    if column == LAUNCH {
+        return if row.launch { "1" } else { "0" }.into();
+    }
+    number(row, column).map_or_else(String::new, written)
+}
+
+pub(super) fn number(row: &KeptRow, column: usize) -> Option<f64> {
+    let KeptRow { time_s, speed_rpm, load, coolant_c, air_c, battery_v, throttle_pct, launch: _ } = *row;
+    [time_s, speed_rpm, load, coolant_c, air_c, battery_v, throttle_pct].get(column).copied().flatten()
+}
+
+/// Puts what was typed into a field; `None` leaves it empty.
+pub(super) fn put(row: &mut KeptRow, column: usize, value: Option<f64>) {
+    let KeptRow { time_s, speed_rpm, load, coolant_c, air_c, battery_v, throttle_pct, launch } = row;
+    match [time_s, speed_rpm, load, coolant_c, air_c, battery_v, throttle_pct].into_iter().nth(column) {
+        Some(slot) => *slot = value,
+        None => *launch = value == Some(1.0),
+    }
+}
+
+/// What a text means in a column.
+pub(super) fn read(text: &str, column: usize, unit: &str) -> Result<Option<f64>, String> {
+    if text.trim().is_empty() {
+        return Ok(None);
+    }
+    if column == LAUNCH {
+        return match text.trim() {
+            "0" => Ok(Some(0.0)),
+            "1" => Ok(Some(1.0)),
+            other => Err(format!("launch '{other}' is neither 0 (open) nor 1 (closed)")),
+        };
+    }
+    if text.contains(',') && matches!(read_number(text.trim()), Ok(Reading::Ambiguous { .. })) {
+        return Err("the comma may part thousands or decimals; leave it out, or write one more decimal".into());
+    }
+    let value = form::read(text, unit)?;
+    let path = format!("runs[].rows[].{}", RUN_COLUMNS.get(column).copied().unwrap_or_default());
+    match field(&path).map(|field| field.kind) {
+        Some(kind @ FieldKind::Number { low, high, .. }) if !(low..=high).contains(&value) => {
+            Err(format!("{} is outside {}", shortest(value), kind.range()))
+        }
+        _ => Ok(Some(value)),
+    }
+}
+
+/// Pasted numbers, if they fit beside each other and are numbers of their columns.
+pub(super) fn block(text: &str, column: usize, view: &View<'_>) -> Result<Vec<Vec<Option<f64>>>, String> {
+    let rows: Vec<Vec<&str>> = text
+        .lines()
+        .filter(|line| !line.trim().is_empty())
+        .map(|line| line.split('\t').map(str::trim).collect())
+        .collect();
+    let widest = rows.iter().map(Vec::len).max().unwrap_or(0);
+    let room = COLUMNS.len() - column.min(COLUMNS.len());
+    if widest > room {
+        return Err(format!("Nothing was pasted: {widest} columns do not fit into the {room} from here to the right"));
+    }
+    let numbers = |(at, row): (usize, Vec<&str>)| {
+        let numbers = row.into_iter().enumerate().map(|(right, text)| {
+            let name = COLUMNS.get(column + right).map_or("", |(name, ..)| name);
+            read(text, column + right, unit(column + right, view))
+                .map_err(|why| format!("Nothing was pasted: row {} of it, {name}: {why}", at + 1))
+        });
+        numbers.collect()
+    };
+    rows.into_iter().enumerate().map(numbers).collect()
+}
+
+pub(super) fn put_block(rows: &mut Vec<KeptRow>, (row, column): (usize, usize), block: &[Vec<Option<f64>>]) {
+    for (down, values) in block.iter().enumerate() {
+        while rows.len() <= row + down {
+            rows.push(KeptRow::default());
+        }
+        if let Some(own) = rows.get_mut(row + down) {
+            values.iter().enumerate().for_each(|(right, value)| put(own, column + right, *value));
+        }
+    }
+}
+
+/// A copy of the row, to be changed; its time is left to be typed.
+pub(super) fn insert_after(rows: &mut Vec<KeptRow>, row: usize) {
+    if let Some(copy) = rows.get(row).copied() {
+        rows.insert(row + 1, KeptRow { time_s: None, ..copy });
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn pasted_fields_go_down_and_to_the_right_and_make_room() {
+        let mut rows = vec![KeptRow::default(); 2];
+        put_block(&mut rows, (1, 1), &[vec![Some(900.0), Some(20.0)], vec![Some(950.5), None]]);
+        assert_eq!(rows.len(), 3);
+        assert_eq!((rows[1].speed_rpm, rows[2].speed_rpm, rows[2].load), (Some(900.0), Some(950.5), None));
+        assert!(rows[1].time_s.is_none() && rows[0].speed_rpm.is_none());
+        put_block(&mut rows, (0, LAUNCH), &[vec![Some(1.0)]]);
+        assert!(rows[0].launch);
+    }
+
+    #[test]
+    fn texts_of_a_column_are_numbers_in_its_range() {
+        assert_eq!(read("950,5", 1, "rpm"), Ok(Some(950.5)));
+        assert_eq!(read(" ", 3, "°C"), Ok(None));
+        assert!(read("1,000", 1, "rpm").unwrap_err().starts_with("the comma may part thousands"));
+        assert_eq!(read("-5", 1, "rpm").unwrap_err(), "-5 is outside 0..30000 rpm");
+        assert_eq!((read("1", LAUNCH, ""), read("0", LAUNCH, "")), (Ok(Some(1.0)), Ok(Some(0.0))));
+        assert_eq!(read("2", LAUNCH, "").unwrap_err(), "launch '2' is neither 0 (open) nor 1 (closed)");
+        let row = KeptRow { load: Some(-2.5), launch: true, ..KeptRow::default() };
+        assert_eq!([text(&row, 0), text(&row, 2), text(&row, LAUNCH)], ["", "\u{2212}2.5", "1"]);
+    }
+}
