@@ -187,7 +187,6 @@ impl Relief {
 }
 
 /// Puts the numbers and the name of an edge on the side away from `inside`.
-#[expect(clippy::too_many_arguments, reason = "an edge, how it is seen and where its labels go")]
 fn label_edge(
     edge: &Edge,
     inside: Point,

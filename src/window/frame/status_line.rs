@@ -140,8 +140,7 @@ fn said(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
 
 /// What is being typed or proposed, which comes before what was said.
 fn in_hand(view: &View<'_>) -> Option<String> {
-    let typed = grid::editor_effect(view).map(|effect| format!("Enter {effect}, Esc does not"));
-    typed.or_else(|| Some(view.proposed?.words(view.screen.inspector.typing.is_some())))
+    grid::editor_effect(view).or_else(|| Some(view.proposed?.words(view.screen.inspector.typing.is_some())))
 }
 
 /// What went wrong: the reason, then the path with its middle left out. What does not fit can be read above the line.

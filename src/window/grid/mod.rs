@@ -58,10 +58,12 @@ pub fn edit_in_place(screen: &mut Screen, project: &Project) {
     screen.editor = Some(CellEditor::on_value(table.at(cursor)));
 }
 
-/// What Enter will do with the number that is being typed over cells.
+/// What Enter and Esc will do with the number that is being typed over cells, or why it will be refused.
 pub fn editor_effect(view: &View<'_>) -> Option<String> {
-    view.screen.editor.as_ref()?;
-    Some(editor::effect(&view.settled().advance, &view.selection.cells))
+    let editor = view.screen.editor.as_ref()?;
+    let effect = || editor::effect(&view.settled().advance, &view.selection.cells);
+    let told = editor::raising(&editor.text, view.keys);
+    Some(told.unwrap_or_else(|| format!("Enter {}, Esc does not", effect())))
 }
 
 /// What the view keeps for speed between frames.
