@@ -62,7 +62,7 @@ mod tests {
             |ms: f64| severity_after("dwell_fit", move |parts| parts.coil.dwell_ms = curve(&[(6.0, ms), (16.0, ms)]));
         assert_eq!((dwell(7.95), dwell(7.96)), (None, Some(Severity::Warning)));
         let long = sound().edit(|parts| parts.coil.dwell_ms = curve(&[(6.0, 9.0), (16.0, 9.0)])).unwrap();
-        let expected = "at 6700 rpm there are 7.96 ms to charge a coil, but 9 ms are asked for at 12 V";
+        let expected = "at 6700 rpm there are 7.955 ms to charge a coil, but 9 ms are asked for at 12 V";
         assert_eq!(only(&long, "dwell_fit").message, expected);
     }
 

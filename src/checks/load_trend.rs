@@ -117,7 +117,7 @@ mod tests {
     fn a_step_across_the_middle_counts_as_far_as_it_lies_above() {
         let found = only(&along_load(&sound(), &[0.0, 20.0, 45.0, 100.0], &[20.0, 30.0, 28.0, 40.0]), "load_trend");
         assert!((found.value - 12.0 * 50.0 / 55.0).abs() < 1e-9, "{}", found.value);
-        assert_eq!(found.message, "the advance rises with load by 10.9° at 7000 rpm over 50–100 %");
+        assert_eq!(found.message, "the advance rises with load by 10.909° at 7000 rpm over 50–100 %");
         assert_eq!(found.place.words, "1000–7000 rpm, 45–100 %");
         let start = along_load(&sound(), &[0.0, 20.0, 45.0, 100.0], &[20.0, 30.0, 28.0, 40.0]);
         let (after, _) = cured(&start, "load_trend");

@@ -70,7 +70,7 @@ mod tests {
         assert_eq!(only(&to(6200.0), "reach").severity, Severity::Note);
         let short = only(&to(6000.0), "reach");
         assert_eq!((short.severity, short.place.words.as_str()), (Severity::Warning, "6000 rpm, 0–100 %"));
-        assert_eq!(short.message, "the table ends at 6000 rpm, 7.7 % short of the cut at 6500 rpm");
+        assert_eq!(short.message, "the table ends at 6000 rpm, 7.692 % short of the cut at 6500 rpm");
         let off = to(6000.0).edit(|parts| parts.limits.over_speed.enabled = false).unwrap();
         assert_eq!(of(&off, "reach"), []);
     }

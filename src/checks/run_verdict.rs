@@ -140,7 +140,7 @@ mod tests {
         assert_eq!(
             error(18.25),
             [
-                "a spark came 18.25° from where it was commanded; allowed are 3°, by the threshold 'Early while cranking, at most'"
+                "a spark came 18.25° from where it was commanded; allowed are 3.0°, by the threshold 'Early while cranking, at most'"
             ]
         );
         let energy = |mj| told(Summary { min_energy_mj: Some(mj), ..good.clone() });

@@ -49,7 +49,7 @@ mod tests {
             both("limits.over_speed.cuts_at_rpm"),
             ("Over-speed cuts at".into(), told.value("limits.over_speed.cuts_at_rpm"))
         );
-        assert_eq!(both("engine.compression_ratio"), ("Compression ratio".into(), "10.8 :1".into()));
+        assert_eq!(both("engine.compression_ratio"), ("Compression ratio".into(), "10.8:1".into()));
         assert_eq!(both("trigger.sensor"), ("Trigger sensor".into(), "hall".into()));
         assert_eq!(told.value("coil.current_limit_a"), "none");
         assert_eq!(told.value("no.such.field"), "—");

@@ -205,7 +205,7 @@ mod tests {
     /// The metadata of a file without pages of that title.
     fn metadata(title: &str) -> String {
         let title = Title { title: title.into(), description: "a\u{0}b & <c>".into() };
-        let bytes = pdf(&[Plate::default()], &title).unwrap();
+        let bytes = pdf(&[Plate { width: 10.0, height: 10.0, ..Plate::default() }], &title).unwrap();
         let find = |mark: &str| bytes.windows(mark.len()).position(|part| part == mark.as_bytes()).unwrap();
         let packet = bytes[find("<x:xmpmeta")..find("</x:xmpmeta>")].to_vec();
         String::from_utf8(packet).unwrap() + "</x:xmpmeta>"

@@ -512,7 +512,7 @@ mod tests {
         assert_eq!(error("trigger.zero_offset_deg", "50"), "trigger.zero_offset_deg: 50 is outside −40..40°");
         assert!(error("engine.induction", "steam").contains("naturally_aspirated, boosted"));
         assert!(error("engine.cylinders", "4.5").contains("whole number"));
-        assert!(error("advance.deg[0][0]", "91").contains("outside -60..90"));
+        assert!(error("advance.deg[0][0]", "91").contains("outside −60..90"));
         assert!(error("advance.deg[0][99]", "1").contains("advance.deg[0] has 8 entries"));
         assert!(error("advance.speed_rpm", "1,2,3").contains("3 breakpoints given, the table has 8"));
         assert!(error("outputs", "[(name: \"x\"").contains("outputs"));

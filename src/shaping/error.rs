@@ -7,7 +7,7 @@ use thiserror::Error;
 use super::{Along, Side};
 use crate::project::{ADVANCE_RANGE_DEG, AdvanceError};
 use crate::table::{AxisError, Cell, Table};
-use crate::wording::{bounds, given, outside, quantity, rounded, with_unit, written};
+use crate::wording::{bounds, given, outside, quantity, rounded, scientific, with_unit, written};
 
 /// A cell with its breakpoints and value, for telling which one is meant.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -126,7 +126,10 @@ pub enum ShapingError {
         steps: usize,
     },
     /// The smoothing system was not solved well enough.
-    #[error("smoothing missed its minimum (gradient {gradient:e}, allowed {allowed:e}); breakpoints may be too close")]
+    #[error(
+        "smoothing missed its minimum (gradient {}, allowed {}); breakpoints may be too close",
+        scientific(*.gradient), scientific(*.allowed)
+    )]
     SmoothUnsolved {
         /// The largest part of the gradient.
         gradient: f64,

@@ -23,7 +23,8 @@ impl Tool {
             }
             Self::Round { step_deg } => format!("Round {cells} to steps of {}", degrees(*step_deg)),
             Self::Interpolate(way) => way.label(&scope()),
-            Self::Smooth { strength } => format!("Fair {}, strength {}", scope(), written(*strength)),
+            // As the sentence has it: with one decimal at least, as degrees have.
+            Self::Smooth { strength } => format!("Fair {}, strength {}", scope(), given(*strength, "°")),
             Self::Lift { centre, amount_deg, radius_cells, .. } => lifted(done, *centre, *amount_deg, *radius_cells),
             Self::LimitSlope { per_1000rpm, per_load_unit } => format!(
                 "Limit slope of {} to {} per 1000 rpm, {} per unit of load",
@@ -110,7 +111,7 @@ mod tests {
             (Tool::Add { deg: 1.0 }, 12, "Raise 12 cells by 1.0°"),
             (Tool::Add { deg: -0.25 }, 1, "Lower 1 cell by 0.25°"),
             (Tool::Add { deg: 2.0 / 3.0 }, 2, "Raise 2 cells by 0.667°"),
-            (Tool::Smooth { strength: 2.0 }, 12, "Fair 12 cells, strength 2"),
+            (Tool::Smooth { strength: 2.0 }, 12, "Fair 12 cells, strength 2.0"),
             (Tool::Set { deg: 77.0 }, 3, "Set 3 cells to 77.0°"),
             (Tool::Type { deg: 77.0 }, 3, "Type 77.0° into 3 cells"),
             (Tool::Scale { percent: 10.0 }, 4, "Scale 3 cells by +10 %"),

@@ -99,7 +99,7 @@ mod tests {
         let throttle = |change| told(LoadKind::Throttle, change);
         assert_eq!(throttle(|_| ()), None);
         let refused = |signal, words: &str| Some((signal, words.to_owned()));
-        assert_eq!(throttle(|at| at.speed_rpm = -5.0), refused(Signal::Speed, "-5 is outside 0..30000 rpm"));
+        assert_eq!(throttle(|at| at.speed_rpm = -5.0), refused(Signal::Speed, "−5 is outside 0..30000 rpm"));
         assert_eq!(throttle(|at| at.load = 101.0), refused(Signal::Load, "101 is outside 0..100 %"));
         assert_eq!(told(LoadKind::Pressure, |at| at.load = 501.0), refused(Signal::Load, "501 is outside 1..500 kPa"));
         assert_eq!(throttle(|at| at.throttle_pct = Some(101.0)), refused(Signal::Throttle, "101 is outside 0..100 %"));

@@ -381,7 +381,7 @@ mod tests {
         };
         assert!((battery_v - 11.5).abs() < 0.11 && (current_a - 7.64).abs() < 0.01, "{battery_v} {current_a}");
         let over = verdicts(|question| question.current_a = 9.0);
-        assert!(over[0].words().starts_with("9.0 A is more than the 8.0 A"));
+        assert!(over[0].words().starts_with("9 A is more than the 8 A"));
         let error = CoilAnswer::of(&CoilQuestion { voltages: vec![12.0, 12.0], ..bare() }).unwrap_err();
         assert!(error.to_string().contains("must rise"));
     }
@@ -390,7 +390,7 @@ mod tests {
     fn applying_sets_the_dwell_curve() {
         let project = project();
         let found = CoilAnswer::of(&CoilQuestion::of(&project)).unwrap();
-        assert_eq!(found.label(), "Set dwell curve for 7.0 A");
+        assert_eq!(found.label(), "Set dwell curve for 7 A");
         let coil = &found.apply(&project).unwrap().coil;
         assert_eq!((coil.dwell_ms.lookup(12.0), coil.dwell_ms.lookup(6.0)), (3.24, 11.7));
         let told: Vec<(f64, f64)> = found.rows.iter().map(|row| (row.battery_v, row.proposed_ms)).collect();

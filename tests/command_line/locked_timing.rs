@@ -46,7 +46,7 @@ fn the_real_project_is_never_written_over_and_nonsense_is_refused() {
     assert!(bench.failed(&format!("locked-timing {SAMPLE} -o {SAMPLE}")).contains("the real project"));
     assert!(bench.failed(&format!("locked-timing {SAMPLE} -o ./{SAMPLE}")).contains("the real project"));
     assert_eq!(bench.text(SAMPLE), before);
-    assert!(bench.failed(&format!("locked-timing {SAMPLE} --advance 95 -o out.ron")).contains("outside -60..90"));
+    assert!(bench.failed(&format!("locked-timing {SAMPLE} --advance 95 -o out.ron")).contains("outside −60..90"));
     assert!(bench.failed(&format!("locked-timing {SAMPLE} --advance -50 -o out.ron")).contains("clamp"));
     bench.done(&format!("locked-timing {SAMPLE} -o locked.ron"));
     assert!(bench.failed("locked-timing locked.ron -o out.ron").contains("already"));

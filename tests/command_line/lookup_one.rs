@@ -84,7 +84,7 @@ fn the_text_adds_up_and_ends_in_what_the_light_should_show() {
   commanded        36.00°
   sensor latency   −1.92°
 
-The light should show  34.1°  before top dead centre.
+The light should show  34.08°  before top dead centre.
 State: running.
 "
     );
@@ -175,10 +175,10 @@ fn a_lowest_voltage_above_the_highest_is_refused() {
     let bench = Bench::new();
     let words = "sensors.lowest_battery_v=12 sensors.highest_battery_v=11";
     let refused = bench.failed(&format!("set {SAMPLE} -o out.ron {words}"));
-    assert!(refused.contains("12 is above the highest battery voltage, 11"), "{refused}");
+    assert!(refused.contains("12 V is above the highest battery voltage, 11 V"), "{refused}");
     let text = bench.text(SAMPLE);
     let lowest = text.lines().find(|line| line.contains("lowest_battery_v")).unwrap();
     bench.put("bad.ron", &text.replace(lowest, "        lowest_battery_v: 59.0,"));
     let refused = bench.failed("show bad.ron");
-    assert!(refused.contains("59 is above the highest battery voltage"), "{refused}");
+    assert!(refused.contains("59 V is above the highest battery voltage"), "{refused}");
 }

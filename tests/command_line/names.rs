@@ -51,7 +51,7 @@ fn names_reach_a_terminal_as_plain_characters() {
         "export evil.ron --describe",
         "export evil.ron -o evil.hex",
         "verify tarn-special.ron evil.hex",
-        "rig evil.ron --run sweep",
+        "rig evil.ron --run sweep-to-the-limit",
         "locked-timing evil.ron -o locked.ron",
         "lookup evil.ron --speed 3000 --load 40",
         "picture evil.ron --view plan -o plan.svg",
@@ -75,7 +75,7 @@ fn names_reach_a_terminal_as_plain_characters() {
 fn names_reach_a_spreadsheet_as_text() {
     let bench = Bench::new();
     put(&bench, FORMULA);
-    bench.done("rig evil.ron --run sweep -o events.csv");
+    bench.done("rig evil.ron --run sweep-to-the-limit -o events.csv");
     let text = bench.text("events.csv");
     let mut reader = csv::ReaderBuilder::new().from_reader(text.as_bytes());
     let column = EVENT_COLUMNS.iter().position(|name| *name == "channel").unwrap();

@@ -54,8 +54,8 @@ fn negative_numbers_are_told_their_range() {
         (format!("export {SAMPLE} -o t.csv --decimals -5"), "0..=12"),
         ("worksheet true-tdc --first -5 --second 300".into(), "−5 is outside 0..360"),
         ("worksheet true-tdc --diameter -5".into(), "−5 is outside 20..600"),
-        ("worksheet coil --limit -5".into(), "-5"),
-        ("worksheet coil --battery -5".into(), "-5"),
+        ("worksheet coil --limit -5".into(), "−5"),
+        ("worksheet coil --battery -5".into(), "−5"),
         ("new --cylinders -5 --load throttle -o n.ron".into(), "-5 cylinders: choose 4, 6 or 8"),
         ("new --cylinders 4 --load throttle --size 1x1 -o n.ron".into(), "a table of 1 speed × 1 load;"),
     ] {

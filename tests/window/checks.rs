@@ -156,7 +156,7 @@ fn the_inspector_tells_of_the_selected_cells_and_previews_the_remedy() {
     assert!(window.query_by_label(FAIR).is_none());
     window.get_by_label_contains("advance 3800 rpm, 18 %, 30.5 degrees").click();
     checked(&mut window);
-    window.get_by_label_contains("Warning: 30.5° at 3800 rpm, 18 % stands 3.2° below");
+    window.get_by_label_contains("Warning: 30.5° at 3800 rpm, 18 % stands 3.167° below");
     window.get_by_label(FAIR).hover();
     window.run();
     checked(&mut window);

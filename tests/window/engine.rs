@@ -243,7 +243,7 @@ fn the_piston_stop_moves_the_reference() {
     window.get_by_label("Set reference to 92.00°").click();
     window.run();
     assert_eq!(project(&window).trigger.reference_deg, 92.0);
-    window.get_by_label_contains("13.1 mm along the rim");
+    window.get_by_label_contains("13.09 mm along the rim");
 }
 
 #[test]

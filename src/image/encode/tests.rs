@@ -365,5 +365,5 @@ fn values_that_fit_together_only_before_rounding_are_refused() {
     assert!(encode(&lowest(5.0)).is_ok(), "15 and 15 V");
     let error = encode(&lowest(7.0)).unwrap_err();
     assert!(matches!(error, crate::image::ImageError::Unreadable { .. }), "{error}");
-    assert!(error.to_string().contains("15 is above the highest battery voltage, 14"), "{error}");
+    assert!(error.to_string().contains("15 V is above the highest battery voltage, 14 V"), "{error}");
 }

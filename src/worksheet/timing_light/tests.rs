@@ -49,7 +49,7 @@ fn offset_and_lag_agree_with_figures_computed_elsewhere() {
     let words: Vec<String> = found.verdicts.iter().map(Verdict::words).collect();
     assert_eq!(
         words,
-        ["Change the zero offset by +4.15°, to +4.15°.", "The spark falls behind by 104 µs, 3.7° at 6000 rpm."]
+        ["Change the zero offset by +4.15°, to +4.15°.", "The spark falls behind by 103.7 µs, 3.73° at 6000 rpm."]
     );
 }
 
@@ -209,10 +209,10 @@ fn one_verdict_says_what_to_do_about_a_whole_pitch() {
     let words: Vec<String> = found.verdicts.iter().map(Verdict::words).collect();
     assert_eq!(
         words,
-        ["+10.0° is about 1 pitch of the wheel: the reference was counted from another tooth. Move the reference by \
-          +10.0°, and set the zero offset to 0.00°."]
+        ["+10.00° is about 1 pitch of the wheel: the reference was counted from another tooth. Move the reference by \
+          +10.00°, and set the zero offset to 0.00°."]
     );
-    assert_eq!(found.label(), "Move the reference by +10.0°, set zero offset to 0.00°");
+    assert_eq!(found.label(), "Move the reference by +10.00°, set zero offset to 0.00°");
     assert_eq!(serde_json::to_value(&found).unwrap()["reference_change_deg"], 10.0);
     // What is told is applied: true reference = reference + zero offset takes up the whole of it.
     for (offset_deg, moved_deg, start_deg) in [(10.0, 10.0, 100.0), (-20.4, -20.0, 5.0)] {
@@ -255,7 +255,7 @@ fn project() -> Project {
 fn applying_sets_offset_and_sure_lag_and_keeps_the_readings() {
     let before = project();
     let found = TimingAnswer::of(&readings(&LATE), &TimingSetting::of(&before)).unwrap();
-    assert_eq!(found.label(), "Set zero offset to +5.15°, sensor latency to 104 µs");
+    assert_eq!(found.label(), "Set zero offset to +5.15°, sensor latency to 103.7 µs");
     let after = found.apply(&before, "2026-05-01T10:00:00Z").unwrap();
     assert_eq!(after.trigger.zero_offset_deg, found.new_zero_offset_deg);
     assert_eq!(after.trigger.latency_us, found.latency_us.unwrap());

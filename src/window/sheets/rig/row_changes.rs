@@ -237,7 +237,7 @@ mod tests {
         assert_eq!(read("950,5", 1, "rpm"), Ok(Some(950.5)));
         assert_eq!(read(" ", 3, "°C"), Ok(None));
         assert!(read("1,000", 1, "rpm").unwrap_err().starts_with("the comma may part thousands"));
-        assert_eq!(read("-5", 1, "rpm").unwrap_err(), "-5 is outside 0..30000 rpm");
+        assert_eq!(read("-5", 1, "rpm").unwrap_err(), "−5 is outside 0..30000 rpm");
         assert_eq!((read("1", LAUNCH, ""), read("0", LAUNCH, "")), (Ok(Some(1.0)), Ok(Some(0.0))));
         assert_eq!(read("2", LAUNCH, "").unwrap_err(), "launch '2' is neither 0 (open) nor 1 (closed)");
         let row = KeptRow { load: Some(-2.5), launch: true, ..KeptRow::default() };
