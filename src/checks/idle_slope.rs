@@ -126,7 +126,7 @@ mod tests {
         assert_eq!(rising[1].message, "around idle the advance rises by 3.333° per 1000 rpm at 900–1200 rpm, 50 %");
         let hunting = of(&idle(8.3), "idle_slope");
         assert_eq!((hunting.len(), hunting[0].threshold), (2, 12.0));
-        assert!(hunting[0].message.contains("falls by 12.3°"), "{}", hunting[0].message);
+        assert!(hunting[0].message.contains("falls by 12.333°"), "{}", hunting[0].message);
     }
 
     #[test]

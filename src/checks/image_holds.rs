@@ -25,8 +25,8 @@ fn noticed(subject: &Subject<'_>, error: &ImageError) -> Noticed {
     let unit = index.and_then(|index| items.get(index)).map_or("", |item| Quantity::of(item, subject).unit);
     let (value, threshold, unit) = match error {
         ImageError::OutOfRange { value, range, .. } => (*value, if *value > range.1 { range.1 } else { range.0 }, unit),
-        ImageError::PastRange { rounded, range, .. } => {
-            (*rounded, if *rounded > range.1 { range.1 } else { range.0 }, unit)
+        ImageError::PastRange { past, .. } => {
+            (past.rounded, if past.rounded > past.range.1 { past.range.1 } else { past.range.0 }, unit)
         }
         ImageError::BreakpointsMeet { lower, upper, .. } => (*upper, *lower, unit),
         _ => (1.0, 0.0, ""),

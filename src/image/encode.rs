@@ -4,7 +4,7 @@ use super::arrange::{address_of, stored_cells};
 use super::number::{bytes_of, physical, quantise};
 use super::unit_axis::{check_apart, is_axis};
 use super::values::{Standing, Values, values_of};
-use super::{DecodeError, ImageError, OnMismatch, Place, Quantity, Raw, Resampled, checksum, decode};
+use super::{DecodeError, ImageError, OnMismatch, PastRange, Place, Quantity, Raw, Resampled, checksum, decode};
 use crate::project::{ByteOrder, ContentSize, Item, Project, Tree};
 
 /// Changes by rounding up to this are binary dust and no loss; far below any count a unit has.
@@ -129,10 +129,12 @@ fn past_range(project: &Project, encoded: &EncodedItem) -> Option<ImageError> {
     Some(ImageError::PastRange {
         item: encoded.item.name.clone(),
         place: encoded.place(index),
-        value: encoded.wanted.get(index).copied().unwrap_or(f64::NAN),
-        rounded: encoded.value(index),
-        range: (low, high),
-        unit,
+        past: Box::new(PastRange {
+            value: encoded.wanted.get(index).copied().unwrap_or(f64::NAN),
+            rounded: encoded.value(index),
+            range: (low, high),
+            unit,
+        }),
     })
 }
 

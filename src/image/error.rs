@@ -9,6 +9,19 @@ use crate::shaping::ShapingError;
 use crate::table::AxisError;
 use crate::wording::{bounds, written};
 
+/// A value that rounding takes out of its range.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PastRange {
+    /// The project's value.
+    pub value: f64,
+    /// What the unit would read.
+    pub rounded: f64,
+    /// What a project may have.
+    pub range: (f64, f64),
+    /// The unit of all of them.
+    pub unit: &'static str,
+}
+
 /// Why a project makes no image. Every message names the item.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum ImageError {
@@ -35,21 +48,15 @@ pub enum ImageError {
     #[error(
         "'{item}'{place}: {} becomes {} in the image, which is outside {} and could not be read back; choose a scale \
          that does not step past it, or move the value",
-        stored_words(*.value, .unit), stored_words(*.rounded, .unit), bounds(*.range, .unit)
+        stored_words(.past.value, .past.unit), stored_words(.past.rounded, .past.unit), bounds(.past.range, .past.unit)
     )]
     PastRange {
         /// The item.
         item: String,
         /// Where in it.
         place: Place,
-        /// The project's value.
-        value: f64,
-        /// What the unit would read.
-        rounded: f64,
-        /// What a project may have.
-        range: (f64, f64),
-        /// The unit of all of them.
-        unit: &'static str,
+        /// The numbers.
+        past: Box<PastRange>,
     },
     /// Values that fit together only before they are rounded.
     #[error(

@@ -37,7 +37,7 @@ pub use checksum::{ChecksumMismatch, checksum_of, digits as checksum_digits, nam
 pub use decode::{DecodeError, Decoded, OnMismatch, decode};
 pub use describe::{ItemDescription, describe};
 pub use encode::{EncodedItem, Image, Loss, encode, faults};
-pub use error::{ImageError, cell_name};
+pub use error::{ImageError, PastRange, cell_name};
 pub use file::{
     FileError, FileFormat, FileWarning, ReadFile, RecordFault, RecordWidth, SRecordFile, SRecordType, intel_hex,
     longest_file_bytes, read_file, s_record,

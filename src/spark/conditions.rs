@@ -103,7 +103,7 @@ mod tests {
         assert_eq!(throttle(|at| at.load = 101.0), refused(Signal::Load, "101 is outside 0..100 %"));
         assert_eq!(told(LoadKind::Pressure, |at| at.load = 501.0), refused(Signal::Load, "501 is outside 1..500 kPa"));
         assert_eq!(throttle(|at| at.throttle_pct = Some(101.0)), refused(Signal::Throttle, "101 is outside 0..100 %"));
-        assert_eq!(throttle(|at| at.battery_v = Some(-1.0)), refused(Signal::Battery, "-1 is outside 0..60 V"));
+        assert_eq!(throttle(|at| at.battery_v = Some(-1.0)), refused(Signal::Battery, "−1 is outside 0..60 V"));
         assert_eq!(throttle(|at| at.coolant_c = Some(f64::NAN)).unwrap().0, Signal::Coolant);
         assert_eq!(throttle(|at| at.air_c = Some(200.5)).unwrap().0, Signal::Air);
     }

@@ -13,7 +13,7 @@ use crate::command_line::values::number as parse_number;
 use crate::command_line::{Answer, Failure};
 use crate::interchange::{MAX_READINGS_BYTES, read_readings_as};
 use crate::project::{TimingReading, cautions};
-use crate::wording::{figure, fixed, signed_figure, signed_quantity};
+use crate::wording::{figure, fixed, signed_figure};
 use crate::worksheet::{TimingAnswer, TimingSetting};
 
 /// From timing-light readings to the zero offset that makes a commanded degree a real degree
@@ -128,7 +128,7 @@ fn text(found: &TimingAnswer) -> String {
     }
     text += &row("offset in pitches", &fixed(found.pitches, 2));
     if found.reference_change_deg != 0.0 {
-        text += &row("reference moves", &signed_quantity(found.reference_change_deg, "°"));
+        text += &row("reference moves", &signed_figure(found.reference_change_deg, "°"));
     }
     text += &row("zero offset changes", &deg(found.zero_offset_change_deg));
     text += &row("new zero offset", &deg(found.new_zero_offset_deg));

@@ -27,8 +27,11 @@ pub(crate) use self::version_1::as_version_1;
 /// The oldest version that is read.
 pub(super) const OLDEST: u32 = 1;
 
+/// Turns a text of one version into one of the next.
+type Turning = fn(&str) -> Result<Step, SpannedError>;
+
 /// From each version to the next, the oldest first.
-const STEPS: [fn(&str) -> Result<Step, SpannedError>; (FORMAT - OLDEST) as usize] = [from_1::step];
+const STEPS: [Turning; (FORMAT - OLDEST) as usize] = [from_1::step];
 
 /// What one step did.
 struct Step {

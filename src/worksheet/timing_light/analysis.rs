@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::verdict::{self, TimingVerdict};
 use crate::project::{Project, TimingLight, TimingReading};
-use crate::wording::{figure, settle, signed_figure, signed_quantity};
+use crate::wording::{figure, settle, signed_figure};
 use crate::worksheet::error::{WorksheetError, check, check_field};
 use crate::worksheet::least_squares::Fit;
 use crate::worksheet::light::DEG_PER_US_RPM;
@@ -167,7 +167,7 @@ impl TimingAnswer {
     pub fn label(&self) -> String {
         let reference = match self.reference_change_deg {
             0.0 => "Set".to_owned(),
-            moved => format!("Move the reference by {}, set", signed_quantity(moved, "°")),
+            moved => format!("Move the reference by {}, set", signed_figure(moved, "°")),
         };
         let latency = self.sure_latency_us().map(|us| format!(", sensor latency to {}", figure(us, "µs")));
         let zero_offset = signed_figure(self.new_zero_offset_deg, "°");

@@ -2,7 +2,7 @@
 
 use super::analysis::{LEAST_READINGS, TimingAnswer, has_one_advance, has_one_speed, rise_together};
 use crate::project::TimingReading;
-use crate::wording::{count, figure, fixed, signed_figure, signed_quantity, with_unit};
+use crate::wording::{count, figure, fixed, signed_figure, with_unit};
 use crate::worksheet::error::check_field;
 use crate::worksheet::light::DEG_PER_US_RPM;
 use crate::worksheet::verdict::{Gravity, Verdict};
@@ -167,7 +167,7 @@ impl Verdict for TimingVerdict {
                  and set the zero offset to {}.",
                 signed_figure(offset_deg, "°"),
                 with_unit(&fixed(pitches, 0), "pitches"),
-                signed_quantity(reference_change_deg, "°"),
+                signed_figure(reference_change_deg, "°"),
                 signed_figure(zero_offset_deg, "°")
             ),
             Self::LargeOffset { zero_offset_deg } => format!(
@@ -200,17 +200,11 @@ impl Verdict for TimingVerdict {
                 "The offset is known to ±{} only: take more readings, at speeds further apart.",
                 figure(half_deg, "°")
             ),
-            Self::Lags { latency_us } => format!(
-                "The spark falls behind by {}, {} at {SHOWN_RPM} rpm.",
-                figure(latency_us, "µs"),
-                figure(latency_us * SHOWN_RPM * DEG_PER_US_RPM, "°")
-            ),
+            Self::Lags { latency_us } => format!("{}.", lag_words(latency_us)),
             Self::LagOutOfRange { latency_us } => format!(
-                "The spark falls behind by {}, {} at {SHOWN_RPM} rpm: more than a sensor does, and more than the \
-                 setting takes, so that it stays as it is. Look for a wrong speed or advance among the readings, or a \
-                 timing light that lags itself.",
-                figure(latency_us, "µs"),
-                figure(latency_us * SHOWN_RPM * DEG_PER_US_RPM, "°")
+                "{}: more than a sensor does, and more than the setting takes, so that it stays as it is. Look for a \
+                 wrong speed or advance among the readings, or a timing light that lags itself.",
+                lag_words(latency_us)
             ),
             Self::OneAdvance => "All readings are at one commanded advance: a light that divides flashes or a wrong \
                                  scale would not show. Read three advances at one speed."
@@ -228,6 +222,12 @@ impl Verdict for TimingVerdict {
             }
         }
     }
+}
+
+/// 'The spark falls behind by 103.7 µs, 3.73° at 6000 rpm'.
+fn lag_words(latency_us: f64) -> String {
+    let lag_deg = latency_us * SHOWN_RPM * DEG_PER_US_RPM;
+    format!("The spark falls behind by {}, {} at {SHOWN_RPM} rpm", figure(latency_us, "µs"), figure(lag_deg, "°"))
 }
 
 /// Everything there is to say about an answer, the weightiest first.

@@ -95,7 +95,7 @@ fn reading_row(
     let mut refused = None;
     for (column, (name, unit, path)) in COLUMNS.into_iter().enumerate() {
         let (value, column_name) = (number(&values, column), name);
-        let shown = value.map(|value| written(value)).unwrap_or_default();
+        let shown = value.map(written).unwrap_or_default();
         let (key, name) = (format!("reading {row} {column}"), format!("Reading {}, {name}", row + 1));
         let range = field(path).map(|field| field.kind.range()).unwrap_or_default();
         let tooltip = format!("{name}: {range}\nEnter or Tab takes it, Esc gives up. Ctrl+V pastes whole rows.");
@@ -315,7 +315,7 @@ fn figures(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer) {
     );
     let reference = match found.reference_change_deg {
         0.0 => "stays".to_owned(),
-        moved => format!("by {}", signed_quantity(moved, "°")),
+        moved => format!("by {}", signed_figure(moved, "°")),
     };
     form::fact(ui, view.theme, "Reference", &reference);
     form::fact(ui, view.theme, "Zero offset", &change);
