@@ -36,7 +36,10 @@ pub struct RunVerdict {
 /// The bad facts of a run, in the order of [`RunFact`]. A spark counts as badly timed from the threshold of early sparks
 /// while cranking on, early or late, at whatever speed; the weakest spark is held against the energy that the checks want.
 pub fn run_verdicts(parts: &Parts, sums: &Summary) -> Vec<RunVerdict> {
-    [timing(parts, sums), energy(parts, sums), dwell(sums), sync(sums), sparks(sums)].into_iter().flatten().collect()
+    [timing(parts, sums), energy(parts, sums), dwell(parts, sums), sync(sums), sparks(sums)]
+        .into_iter()
+        .flatten()
+        .collect()
 }
 
 fn verdict(fact: RunFact, severity: Severity, reason: String) -> Option<RunVerdict> {
@@ -68,9 +71,11 @@ fn energy(parts: &Parts, sums: &Summary) -> Option<RunVerdict> {
     verdict(RunFact::Energy, Severity::Warning, told)
 }
 
-fn dwell(sums: &Summary) -> Option<RunVerdict> {
+/// A charge that was a little short is worth knowing; it is bad where it leaves a spark too weak.
+fn dwell(parts: &Parts, sums: &Summary) -> Option<RunVerdict> {
+    let severity = if energy(parts, sums).is_some() { Severity::Warning } else { Severity::Note };
     let told = "charges began too late for the dwell that was asked for".to_owned();
-    if sums.short_dwells == 0 { None } else { verdict(RunFact::Dwell, Severity::Warning, told) }
+    if sums.short_dwells == 0 { None } else { verdict(RunFact::Dwell, severity, told) }
 }
 
 fn sync(sums: &Summary) -> Option<RunVerdict> {
@@ -150,6 +155,10 @@ mod tests {
             ["the weakest spark had 29.5 mJ; wanted are 30 mJ, by the threshold 'Spark energy, at least'"]
         );
         assert_eq!(told(Summary { short_dwells: 1, skips: 2, ..good.clone() }).len(), 2);
+        let short = Summary { short_dwells: 1, ..good.clone() };
+        assert_eq!(facts(&project, &short), [(RunFact::Dwell, Severity::Note)]);
+        let weak = Summary { min_energy_mj: Some(20.0), ..short };
+        assert!(facts(&project, &weak).contains(&(RunFact::Dwell, Severity::Warning)));
         let boosted = project.edit(|parts| parts.engine.induction = Induction::Boosted).unwrap();
         let weak = Summary { min_energy_mj: Some(40.0), ..good };
         assert!(run_verdicts(&boosted, &weak)[0].reason.contains("50 mJ, by the threshold 'Spark energy with boost"));

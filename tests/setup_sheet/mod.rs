@@ -76,7 +76,7 @@ fn a_rich_project_takes_few_pages() {
     let long = sample.edit(|parts| {
         parts.notes = "Warm it up before the first start of the day. ".repeat(90);
         parts.name = "the car with a rather long name that somebody gave it".into();
-        parts.engine.plugs = "resistor plug, heat range 8, gapped cold and checked after every meeting".into();
+        parts.engine.plugs = "cold resistor plug, copper core, gapped cold and checked after every meeting".into();
         parts.engine.channels.iter_mut().for_each(|channel| channel.wiring = "white over blue, unit pin 3, ".repeat(4));
     });
     let many = sample.edit(|parts| {

@@ -217,7 +217,7 @@ fn any_number() -> impl Strategy<Value = String> {
     prop_oneof![
         (-1000.0..9000.0).prop_map(shortest),
         (-1000..90_000_i32).prop_map(|tenths| format!("{}", f64::from(tenths) / 10.0)),
-        (0.0..1e-3).prop_map(|value: f64| crate::wording::shortest(value)),
+        (0.0..1e-3).prop_map(|value: f64| format!("{value:e}")),
         (0.0..900.0).prop_map(|value: f64| format!("\" {value} \"")),
     ]
 }

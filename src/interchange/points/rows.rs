@@ -41,7 +41,7 @@ pub struct Rows<E> {
 
 impl<E: Evaluator> Rows<E> {
     /// Finds the columns in the first row, given as it stands in the file, in UTF-8. Decimals follow a point, until
-    /// [`Rows::reading`] says otherwise.
+    /// `reading` says otherwise.
     ///
     /// # Errors
     /// [`PointsError`] when a column is missing, there twice, or would be appended although it is there.
