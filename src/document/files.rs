@@ -100,10 +100,14 @@ pub fn replaceable(path: &Path) -> Result<PathBuf, SaveError> {
 }
 
 fn target_of(path: &Path) -> Result<PathBuf, SaveError> {
-    let target = disk::follow_links(&whole_path(path)?);
+    let named = whole_path(path)?;
+    let target = disk::follow_links(&named);
     // What leads into the system's view of open files is a stream of some program, and has no folder.
     let is_stream = target.starts_with("/proc") && target.components().any(|part| part.as_os_str() == "fd");
-    if is_stream || fs::metadata(path).is_ok_and(|about| !about.is_file() && !about.is_dir()) {
+    // By its name too: where it leads to a file, that file would lose what other programs have written to it.
+    let is_named_stream =
+        ["/dev/stdin", "/dev/stdout", "/dev/stderr", "/dev/fd"].iter().any(|of| named.starts_with(of));
+    if is_stream || is_named_stream || fs::metadata(path).is_ok_and(|about| !about.is_file() && !about.is_dir()) {
         return Err(SaveError::NotAFile { path: path.to_owned() });
     }
     Ok(target)

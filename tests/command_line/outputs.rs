@@ -181,6 +181,11 @@ mod linux {
         // The output of a test is a pipe.
         let refused = bench.failed(&format!("set {SAMPLE} -o /dev/stdout name=x"));
         assert_eq!(refused, "error: /dev/stdout: this is no ordinary file; choose another name\n");
+        // Also where it leads to a file, which somebody else writes to.
+        let kept = std::fs::File::create(bench.path("kept.txt")).unwrap();
+        let job = ["set", SAMPLE, "-o", "/dev/stdout", "name=x"];
+        let status = bench.command().args(job).stdout(kept).stderr(std::process::Stdio::null()).status().unwrap();
+        assert_eq!((status.code(), bench.text("kept.txt").as_str()), (Some(2), ""));
         let made = Command::new("mkfifo").args(["a.hex", "a.ron", "a.pdf"].map(|name| bench.path(name))).status();
         assert!(made.unwrap().success());
         for (job, name) in [
