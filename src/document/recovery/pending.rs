@@ -46,6 +46,11 @@ pub fn write_pending_copies() {
         // Held by whoever is ending: a document that is just being closed writes its copy itself.
         Err(std::sync::TryLockError::WouldBlock) => return,
     };
+    have_written(&keepers);
+}
+
+/// Asks each of these to write its copy at once, and waits for all of them.
+pub(super) fn have_written(keepers: &[Sender<Message>]) {
     let asked: Vec<_> = keepers
         .iter()
         .map(|keeper| {
