@@ -12,6 +12,7 @@ use crate::image::{OutputFormat, RecordWidth};
 use crate::interchange::Separator;
 
 mod described;
+mod findings;
 mod image;
 mod table;
 
@@ -28,7 +29,11 @@ The file's ending decides:
 The project's image layout says which number stands at which address; every format holds the whole
 image, fill and checksum included. A file is called written only when it was read back from the
 disk, decoded and compared with the project. Values that the image does not hold exactly are told
-on stderr, with the largest change and its place.
+on stderr, with the largest change and its place. Then the spark that a unit makes of the bytes is
+held against the project's (see verify), and what is in the project and not in the image is listed
+with how the unit has it: by hand, folded into the exported cells, or not at all. These are fields
+of the project, such as image.coverage.safety_margin.how=in_table (as_held, in_table, not_applied),
+.at_c (the temperature at which a trim is folded), .set and .note.
 
 Of a table the first row holds a corner text and the speeds in rpm, every further row a load and
 its cells in degrees; .csv has commas between the fields (semicolons with --decimal-comma), .tsv
@@ -36,7 +41,8 @@ has tabs. Left as it is, import reads it back to the same table.
 
 With --json: file, format, files [{file, format, bytes, s_record_type}], start, size, checksum
 {words, stored}, locked_timing_deg, changes [{item, kind (rounded or resampled), largest_change,
-unit, place, …}]. --describe gives start, size, fill, byte_order, checksum and items [{name,
+unit, place, …}], spark and not_in_image (see verify), findings [{id, severity, place, message}],
+those that are open. --describe gives start, size, fill, byte_order, checksum and items [{name,
 content, address, last, type, scale, offset, order, speed_direction, load_direction, count, …}]
 alone, or beside an export as image; last is the address of the last byte; addresses are decimal
 in JSON.

@@ -146,12 +146,9 @@ pub fn resize_item(project: &Project, place: usize, speeds: Option<u16>, loads: 
 
 /// Whether two contents have the same breakpoints along speed, or along their only axis.
 fn shares_speeds(a: Content, b: Content) -> bool {
-    let family = |content| match content {
-        Content::AdvanceCells | Content::AdvanceSpeeds => Some(0),
-        Content::CoolantTrimTemperatures | Content::CoolantTrimDegrees => Some(1),
-        Content::AirTrimTemperatures | Content::AirTrimDegrees => Some(2),
-        Content::DwellVoltages | Content::DwellTimes => Some(3),
-        Content::AdvanceLoads | Content::Field => None,
+    let family = |content: Content| match content {
+        Content::AdvanceCells | Content::AdvanceSpeeds => Some("advance"),
+        other => other.curve().map(|curve| curve.path),
     };
     family(a).is_some() && family(a) == family(b)
 }

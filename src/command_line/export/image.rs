@@ -6,15 +6,17 @@ use serde::Serialize;
 
 use super::Export;
 use super::described::{Described, described, text as items_text};
+use super::findings::OpenFinding;
+use crate::command_line::held::{self, NotInImage, Spark};
 use crate::command_line::output::{locked_note, shown};
 use crate::command_line::paths::refuse_taken;
 use crate::command_line::pending::Pending;
 use crate::command_line::places::Where;
 use crate::command_line::{Answer, Failure};
 use crate::document::{Export as Ready, Exported, ExportedFile};
-use crate::image::{OutputFormat, RemarkKind, SRecordType};
+use crate::image::{OutputFormat, RemarkKind, SRecordType, Unit, compare_spark, largest_folding};
 use crate::project::{AddressRange, Project};
-use crate::wording::count;
+use crate::wording::{count, point, signed_quantity};
 
 #[derive(Serialize)]
 struct Done<'a> {
@@ -26,6 +28,9 @@ struct Done<'a> {
     checksum: Checksum,
     locked_timing_deg: Option<f64>,
     changes: Vec<Change>,
+    spark: Spark,
+    not_in_image: Vec<NotInImage>,
+    findings: Vec<OpenFinding>,
     #[serde(skip_serializing_if = "Option::is_none")]
     image: Option<Described<'a>>,
 }
@@ -65,8 +70,16 @@ pub(super) fn run(export: &Export, project: &Project, format: OutputFormat) -> R
     }
     let ready = Ready::new(project, &files, export.width())?;
     let exported = ready.exported();
-    let done = done(export, project, exported);
+    let unit = Unit::of(project).map_err(|source| Failure::Unit(Box::new(source)))?;
+    let spark = compare_spark(project, &unit);
+    let (not_in_image, list) = held::list(project)?;
+    let findings = OpenFinding::of(project);
+    let done = done(export, project, exported, (Spark::of(&spark), not_in_image, findings));
     let mut text = told(exported, &done);
+    text += &held::spark_text(&spark, project);
+    text += &folded_text(project)?;
+    text += &list;
+    text += &OpenFinding::text(&done.findings);
     if export.describe {
         text += &items_text(project);
     }
@@ -84,7 +97,24 @@ fn beside(path: &Path) -> Result<PathBuf, Failure> {
     Ok(beside)
 }
 
-fn done<'a>(export: &Export, project: &'a Project, exported: &Exported) -> Done<'a> {
+/// How far folding moves the cells, where anything is folded.
+fn folded_text(project: &Project) -> Result<String, Failure> {
+    let largest = largest_folding(project).map_err(|error| Failure::Export(error.into()))?;
+    Ok(largest.map_or_else(String::new, |(deg, speed_rpm, load)| {
+        let place = point(speed_rpm, load, project.sensors.load.unit());
+        format!(
+            "Folded into the exported cells: most {} at {place}; the project's own cells stay\n",
+            signed_quantity(deg, "°")
+        )
+    }))
+}
+
+fn done<'a>(
+    export: &Export,
+    project: &'a Project,
+    exported: &Exported,
+    (spark, not_in_image, findings): (Spark, Vec<NotInImage>, Vec<OpenFinding>),
+) -> Done<'a> {
     let files: Vec<DoneFile> = exported.files.iter().map(DoneFile::of).collect();
     let changes = exported.image.remarks(project).into_iter().map(|remark| Change {
         item: remark.item,
@@ -105,6 +135,9 @@ fn done<'a>(export: &Export, project: &'a Project, exported: &Exported) -> Done<
         checksum: Checksum { words: exported.image.checksum_words(project), stored: exported.image.checksum },
         locked_timing_deg: project.locked_timing_deg,
         changes: changes.collect(),
+        spark,
+        not_in_image,
+        findings,
         image: export.describe.then(|| described(project)),
     }
 }
