@@ -41,7 +41,7 @@ pub use advance::{ADVANCE_RANGE_DEG, Advance, AdvanceError, SPEED_RANGE_RPM};
 pub use coil::{Coil, CoilKind};
 pub use coverage::{Coverage, Covered, CoveredHow, CoveredPart, Needed, PartCoverage};
 pub use defaults::{NewProject, NewProjectError};
-pub use engine::{CoilChannel, Engine, Induction, Mixture, companions};
+pub use engine::{Chamber, CoilChannel, Engine, Induction, Mixture, companions};
 pub use fields::{FIELDS, Field, FieldKind, LISTS, field, kind_at, signal_range};
 pub use held_curves::{HELD_CURVES, HeldCurve};
 pub use image_layout::{
