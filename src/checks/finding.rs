@@ -160,6 +160,11 @@ impl Finding {
         (!self.unit.is_empty()).then(|| [self.value, self.threshold].map(|figure| quantity(figure, self.unit)))
     }
 
+    /// Whether it is an error that nobody accepted.
+    pub fn is_open_error(&self) -> bool {
+        self.is_open() && self.severity == Severity::Error
+    }
+
     /// Whether it still asks for something to be done.
     pub const fn is_open(&self) -> bool {
         self.accepted.is_none()

@@ -58,7 +58,8 @@ pub use place::Place;
 pub use quantity::Quantity;
 pub use read_changes::{ReadChanges, read_changes};
 pub use rearrange::{
-    AddError, add_item, move_item, rebase, remove_item, resize_item, set_checksum_kind, set_image_size,
+    AddError, Completed, add_item, add_missing, move_item, rebase, remove_item, resize_item, set_checksum_kind,
+    set_image_size,
 };
 pub use remarks::{Remark, RemarkKind, stored_words};
 pub use unit::{Features, Unit};

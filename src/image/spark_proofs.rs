@@ -21,6 +21,8 @@ fn first_edition() -> Project {
     let change = |parts: &mut Parts| {
         parts.image = layout;
         parts.image.items.truncate(17);
+        parts.outputs.clear();
+        parts.limits.clamp.floor_deg = -10.0;
     };
     sample.edit(change).unwrap()
 }

@@ -406,25 +406,25 @@ pub(super) fn check(parts: &Parts) -> Result<(), Fault> {
         let refused = |field: &str, message: String, hint: &str| {
             Err(Fault { hint: hint.into(), ..Fault::new(path(field), message) })
         };
-        let words = lower_first(part.words());
+        let words = || lower_first(part.words());
         match how {
             CoveredHow::InTable if !part.folds() => {
                 let foldable: Vec<&str> =
                     CoveredPart::ALL.into_iter().filter(|part| part.folds()).map(CoveredPart::name).collect();
-                let message = format!("the {words} cannot be folded into the table");
+                let message = format!("the {} cannot be folded into the table", words());
                 return refused("how", message, &format!("what can: {}", foldable.join(", ")));
             }
             CoveredHow::InTable if part.folds_at_a_temperature() && at_c.is_none() => {
                 let hint = format!("give {} the temperature in °C at which it is folded", path("at_c"));
-                return refused("how", format!("the {words} is folded into the table at one temperature"), &hint);
+                return refused("how", format!("the {} is folded into the table at one temperature", words()), &hint);
             }
             CoveredHow::NotApplied if !part.can_be_left_out() => {
-                return refused("how", format!("no unit does without the {words}"), "");
+                return refused("how", format!("no unit does without the {}", words()), "");
             }
             _ => {}
         }
         if at_c.is_some() && !part.folds_at_a_temperature() {
-            return refused("at_c", format!("the {words} does not go by a temperature"), "none takes it out");
+            return refused("at_c", format!("the {} does not go by a temperature", words()), "none takes it out");
         }
     }
     Ok(())

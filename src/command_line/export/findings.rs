@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::checks::{Severity, run};
+use crate::checks::{self, run};
 use crate::project::Project;
 use crate::wording::count;
 
@@ -20,13 +20,13 @@ pub(super) struct OpenFinding {
 impl OpenFinding {
     /// The open findings of a project, the worst first.
     pub(super) fn of(project: &Project) -> Vec<Self> {
-        let open = run(project).into_iter().filter(|finding| finding.is_open());
+        let open = run(project).into_iter().filter(checks::Finding::is_open);
         open.map(|finding| Self {
+            is_error: finding.is_open_error(),
             id: finding.id,
             severity: finding.severity.name(),
             place: finding.place.words,
             message: finding.message,
-            is_error: finding.severity == Severity::Error,
         })
         .collect()
     }
