@@ -430,8 +430,8 @@ pub(super) fn check(parts: &Parts) -> Result<(), Fault> {
     Ok(())
 }
 
-/// Takes away every tick whose numbers differ from those for which it was given.
-pub(super) fn withdraw_ticks(before: &Parts, after: &mut Parts) {
+/// Takes away every tick whose numbers differ from those for which it was given, but those that are given just now.
+pub(super) fn withdraw_ticks(before: &Parts, after: &mut Parts, is_given_now: impl Fn(CoveredPart) -> bool) {
     let is_stale = |part: CoveredPart, after: &Parts| {
         let coverage = after.image.coverage.of(part);
         let (old, new) = (before.covered(part), after.covered(part));
@@ -441,7 +441,7 @@ pub(super) fn withdraw_ticks(before: &Parts, after: &mut Parts) {
             && (old != new || words(before, &old) != words(after, &new) || is_other_table(part, before, after))
     };
     for part in CoveredPart::ALL {
-        if is_stale(part, after) {
+        if is_stale(part, after) && !is_given_now(part) {
             after.image.coverage.of_mut(part).set = false;
         }
     }

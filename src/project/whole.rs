@@ -151,7 +151,7 @@ impl Project {
     pub fn edit(&self, change: impl FnOnce(&mut Parts)) -> Result<Self, Fault> {
         let mut parts = Parts::clone(&self.0);
         change(&mut parts);
-        coverage::withdraw_ticks(&self.0, &mut parts);
+        coverage::withdraw_ticks(&self.0, &mut parts, |_| false);
         Self::new(parts)
     }
 
@@ -167,7 +167,7 @@ impl Project {
         let same_axes = after.load() == before.load() && after.speed() == before.speed();
         let mut parts = Parts::clone(&self.0);
         parts.advance = advance;
-        coverage::withdraw_ticks(&self.0, &mut parts);
+        coverage::withdraw_ticks(&self.0, &mut parts, |_| false);
         if same_axes {
             locked_timing::check(&parts)?;
             return Ok(Self(Arc::new(parts)));
