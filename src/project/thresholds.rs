@@ -101,6 +101,10 @@ catalogue! {
         threshold("slope_load_small_throttle_up_to_pct", "Small throttle opening is up to", "%", 15.0, 100.0);
     LOAD_TREND_DEG = threshold("load_trend_deg", "Rise in the upper half, at most", "°", 1.0, 60.0);
     BOOST_TREND_DEG = threshold("boost_trend_deg", "Rise from row to row, at most", "°", 0.5, 60.0);
+    BOOST_RETARD_DEG_PER_10_KPA =
+        threshold("boost_retard_deg_per_10_kpa", "Retard with boost, at least", "°/10 kPa", 1.0, 60.0);
+    BOOST_RETARD_FROM_RPM = threshold("boost_retard_from_rpm", "Retard with boost, from", "rpm", 2500.0, 30_000.0);
+    BOOST_SIGNAL_KPA = threshold("boost_signal_kpa", "Pressure without boost, at most", "kPa", 110.0, 500.0);
     TOP_ROW_MARGIN_PCT = threshold("top_row_margin_pct", "Top row above the highest by", "%", 15.0, 200.0);
     REACH_SHORT_PCT = threshold("reach_short_pct", "Short of the cut, warning from", "%", 5.0, 100.0);
     CROWDED_PCT = threshold("crowded_pct", "Apart, of the axis, at least", "%", 1.0, 100.0);
@@ -110,12 +114,30 @@ catalogue! {
         threshold("idle_slope_fall_deg_per_1000_rpm", "Fall around idle, at most", "°/1000 rpm", 12.0, 1000.0);
     IDLE_SLOPE_WITHIN_RPM = threshold("idle_slope_within_rpm", "Around idle: within", "rpm", 300.0, 2000.0);
     IDLE_ROWS_DEG = threshold("idle_rows_deg", "Rows around idle apart, at most", "°", 3.0, 60.0);
+    CRANKING_ADVANCE_DEG = threshold("cranking_advance_deg", "While cranking, warning from", "°", 13.0, 60.0);
+    CRANKING_ADVANCE_ERROR_DEG =
+        threshold("cranking_advance_error_deg", "While cranking, error from", "°", 20.0, 60.0);
+    CRANKING_ADVANCE_UP_TO_RPM =
+        threshold("cranking_advance_up_to_rpm", "The starter turns it up to", "rpm", 400.0, 2000.0);
     CRANKING_STEP_DEG = threshold("cranking_step_deg", "From cranking to table, at most", "°", 6.0, 60.0);
     HOT_TRIM_COOLANT_C = threshold("hot_trim_coolant_c", "Coolant is hot from", "°C", 90.0, 200.0);
     HOT_TRIM_AIR_C = threshold("hot_trim_air_c", "Air is hot from", "°C", 40.0, 200.0);
+    HOT_IDLE_DEG = threshold("hot_idle_deg", "Left at a hot idle, at least", "°", 4.0, 60.0);
+    STAND_IN_DEG = threshold("stand_in_deg", "A stand-in adds, at most", "°", 0.0, 60.0);
+    BOOST_TRIM_DEG = threshold("boost_trim_deg", "Trims add under boost, at most", "°", 2.0, 60.0);
+    BOOST_TRIM_FROM_KPA = threshold("boost_trim_from_kpa", "Under boost is from", "kPa", 105.0, 500.0);
     OVER_SPEED_ORDER_HYSTERESIS_RPM =
         threshold("over_speed_order_hysteresis_rpm", "Fires again below the cut by", "rpm", 50.0, 2000.0);
+    OVER_SPEED_ORDER_SECOND_CUT_RPM =
+        threshold("over_speed_order_second_cut_rpm", "Second cut above the first, at least", "rpm", 50.0, 2000.0);
+    OVER_SPEED_ORDER_SECOND_CUT_MOST_RPM =
+        threshold("over_speed_order_second_cut_most_rpm", "Second cut above the first, at most", "rpm", 500.0, 5000.0);
     LATE_LAUNCH_DEG = between("late_launch_deg", "Launch advance, at least", "°", -5.0, (-60.0, 90.0));
+    COMPRESSION_OCTANE_SHORT_RON =
+        threshold("compression_octane_short_ron", "Octane short by, at most", "RON", 0.0, 40.0);
+    PLUG_GAP_MM = threshold("plug_gap_mm", "Plug gap with boost, at most", "mm", 0.9, 3.0);
+    PLUG_GAP_LESS_MM_PER_100_KPA =
+        threshold("plug_gap_less_mm_per_100_kpa", "Plug gap less by, for boost", "mm/100 kPa", 0.2, 3.0);
     DWELL_FIT_RUNNING_V = between("dwell_fit_running_v", "Battery at the limit", "V", 12.0, (4.0, 60.0));
     COIL_ENERGY_MJ = threshold("coil_energy_mj", "Spark energy, at least", "mJ", 30.0, 1000.0);
     COIL_ENERGY_BOOSTED_MJ =
