@@ -16,6 +16,7 @@ mod fixtures;
 #[cfg(test)]
 mod proofs;
 mod region;
+mod relaxed;
 #[cfg(test)]
 mod remedies;
 mod run_verdict;
@@ -71,5 +72,6 @@ pub use accepted::{AcceptError, accept, take_back_acceptance};
 pub use catalogue::{CHECKS, Check, check, run, threshold};
 pub use cure::{Change, Cure, SlopeLimit, Uncured};
 pub use finding::{Finding, Place, Severity, Sheet, Spot, Tally};
+pub use relaxed::{NO_REASON, Relaxed, relaxed, relaxed_words};
 pub use run_verdict::{RunFact, RunVerdict, run_verdicts};
-pub use threshold::Threshold;
+pub use threshold::{SetThresholdError, Threshold};
