@@ -71,6 +71,8 @@ proptest! {
         let project = all_accepted(&project);
         let (read, upgrade) = read_upgrading(as_version_1(&project).as_bytes()).unwrap();
         prop_assert_eq!(upgrade, Some(Upgrade { from: 1, remarks: Vec::new() }));
+        // What the upgrade filled in is assumed.
+        let project = project.edit(|parts| parts.assumed = ["engine.chamber".to_owned()].into()).unwrap();
         prop_assert_eq!(&read, &project);
         prop_assert_eq!(run(&read), run(&project));
     }

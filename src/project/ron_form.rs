@@ -11,7 +11,7 @@ use thiserror::Error;
 use super::{Parts, Project, Tree, TreeError, Upgrade, read_faults, ron_text, upgrade};
 
 /// The version of the file format that this program writes. Files of every earlier version are read, too.
-pub const FORMAT: u32 = 2;
+pub const FORMAT: u32 = 3;
 /// Files larger than this are refused.
 pub const LARGEST_FILE_BYTES: u64 = 16 * 1024 * 1024;
 
@@ -203,7 +203,13 @@ mod tests {
                 state: state.clone(),
             };
             parts.snapshots.push(Arc::new(snapshot));
-            let export = LastExport { file_name: "a.hex".into(), written_at: taken_at, checksum: "29B1".into(), state };
+            let export = LastExport {
+                file_name: "a.hex".into(),
+                written_at: taken_at,
+                checksum: "29B1".into(),
+                despite_errors: None,
+                state,
+            };
             parts.last_export = Some(Arc::new(export));
         })
         .unwrap()
@@ -227,7 +233,7 @@ mod tests {
         let again = read(first.as_bytes()).unwrap();
         assert_eq!(again, project);
         assert_eq!(text(&again), first);
-        assert!(first.starts_with("(\n    format: 2,\n"));
+        assert!(first.starts_with("(\n    format: 3,\n"));
     }
 
     #[test]
@@ -327,9 +333,9 @@ mod tests {
 
     #[test]
     fn later_formats_large_files_and_other_encodings_are_refused_in_words() {
-        let later = text(&project(8, 8)).replacen("format: 2", "format: 3", 1);
-        assert_eq!(read(later.as_bytes()).unwrap_err(), ReadError::Newer { found: 3 });
-        assert_eq!(read(&later.as_bytes()[..60]).unwrap_err(), ReadError::Newer { found: 3 });
+        let later = text(&project(8, 8)).replacen("format: 3", "format: 4", 1);
+        assert_eq!(read(later.as_bytes()).unwrap_err(), ReadError::Newer { found: 4 });
+        assert_eq!(read(&later.as_bytes()[..60]).unwrap_err(), ReadError::Newer { found: 4 });
         let large = vec![b' '; usize::try_from(LARGEST_FILE_BYTES).unwrap() + 1];
         assert!(matches!(read(&large), Err(ReadError::TooLarge { .. })));
         assert_eq!(

@@ -68,14 +68,14 @@ fn wrong_paths_and_values_write_nothing() {
 fn a_file_of_an_older_version_is_read_and_that_is_said_beside_the_report() {
     let bench = Bench::new();
     bench.put("old.ron", include_str!("../frozen/v1/all-accepted-boosted-six.ron"));
-    let note = "note: old.ron: The file has format version 1; when it is saved, it gets version 2.\n";
+    let note = "note: old.ron: The file has format version 1; when it is saved, it gets version 3.\n";
     let shown = bench.run(["show", "old.ron"]);
     assert_eq!((shown.code, shown.err.as_str()), (Some(0), note));
     let same = bench.run(["set", "old.ron", "-o", "new.ron", "step_deg=0.25"]);
     assert_eq!((same.code, same.err.as_str()), (Some(0), note));
-    assert!(bench.text("new.ron").starts_with("(\n    format: 2,\n"));
+    assert!(bench.text("new.ron").starts_with("(\n    format: 3,\n"));
     assert_eq!(bench.project("new.ron"), bench.project("old.ron"));
     assert_eq!(bench.run(["show", "new.ron"]).err, "");
-    bench.put("later.ron", &bench.text("new.ron").replacen("format: 2", "format: 3", 1));
+    bench.put("later.ron", &bench.text("new.ron").replacen("format: 3", "format: 4", 1));
     assert!(bench.failed("show later.ron").contains("a newer Sparkloft wrote it"));
 }

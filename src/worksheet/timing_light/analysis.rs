@@ -196,6 +196,8 @@ impl TimingAnswer {
                 wheel: parts.trigger.wheel,
                 reference_deg: parts.trigger.reference_deg,
                 zero_offset_deg,
+                sensor: parts.trigger.sensor,
+                latency_us: parts.trigger.latency_us,
                 readings: self.readings.clone(),
             };
         })?)
