@@ -106,7 +106,7 @@ mod tests {
     use crate::checks::fixtures::{of, only, sound, sound_pressure, with_table};
     use crate::project::{Induction, Project};
 
-    const SPEEDS: [f64; 4] = [1000.0, 2499.0, 2500.0, 6000.0];
+    const SPEEDS: [f64; 4] = [1000.0, 2490.0, 2500.0, 6000.0];
 
     fn boosted(highest_kpa: f64, loads: &[f64], cells: &[f64]) -> Project {
         let rows: Vec<[f64; 4]> = cells.iter().map(|&deg| [20.0, 20.0, deg, deg]).collect();

@@ -7,8 +7,9 @@ use super::{
     boost_retard, boost_signal, boost_trend, boost_trim, ceiling, chatter, clamp_order, coil_current, coil_energy,
     compression_octane, cranking_advance, cranking_error, cranking_order, cranking_step, crowded, dwell_fit,
     full_load_line, gap, hot_idle, hot_trim, idle_rows, idle_slope, image_holds, image_loss, late_launch, launch_order,
-    load_sensor, load_trend, locked_timing, output_sense, over_speed_order, plug_gap, reach, sensor_range, settings,
-    slope_load, slope_speed, stand_in, stands_out, tachometer, throttle_calibration, top_row, zero_offset, zero_proof,
+    load_sensor, load_trend, locked_timing, output_sense, over_speed_order, over_speed_safe, plug_gap, reach,
+    sensor_range, settings, slope_load, slope_speed, stand_in, stands_out, tachometer, throttle_calibration, top_row,
+    zero_offset, zero_proof,
 };
 use crate::project::{Project, path_by_names};
 use crate::wording::one_line;
@@ -59,6 +60,7 @@ pub const CHECKS: &[&Check] = &[
     &boost_trim::CHECK,
     &cranking_order::CHECK,
     &over_speed_order::CHECK,
+    &over_speed_safe::CHECK,
     &launch_order::CHECK,
     &late_launch::CHECK,
     &clamp_order::CHECK,

@@ -54,6 +54,7 @@ mod load_trend;
 mod locked_timing;
 mod output_sense;
 mod over_speed_order;
+mod over_speed_safe;
 mod plug_gap;
 mod reach;
 mod sensor_range;

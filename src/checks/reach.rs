@@ -65,8 +65,13 @@ fn untried(subject: &Subject<'_>) -> Option<Noticed> {
     Some(Noticed {
         severity: Severity::Note,
         place: subject.cells(cells),
-        message: format!("above {} the table was only extended, {} short of the cut", rpm(tried_rpm), rpm(cuts_rpm - tried_rpm)),
-        remedy: "Look at these cells and type what the engine bears there, or hold them once they were measured.".into(),
+        message: format!(
+            "above {} the table was only extended, {} short of the cut",
+            rpm(tried_rpm),
+            rpm(cuts_rpm - tried_rpm)
+        ),
+        remedy: "Look at these cells and type what the engine bears there, or hold them once they were measured."
+            .into(),
         value: tried_rpm,
         threshold: cuts_rpm,
         unit: "rpm",

@@ -37,7 +37,7 @@ let more pass than by default are listed after the findings with their reason; t
 With --json: [{id, severity, place: {sheet, words, known_by (as checks.accepted keeps it), cells
 [{speed_rpm, load}] or field}, message, why, remedy, value, threshold, unit, thresholds (the names
 of the check's own), accepted (the reason or null)}], the worst first. Relaxed limits follow in the
-same form, with the id and the severity "relaxed": value is what the limit is, threshold what it is by
+same form, with the id and the severity \"relaxed\": value is what the limit is, threshold what it is by
 default, accepted the reason or null.
 
 Exit codes: 0 nothing found at or above the level of --fail-on; 1 something found; 2 the project

@@ -149,6 +149,26 @@ impl Advance {
         &self.origins
     }
 
+    /// The same numbers, with their hold marks and origins, under other breakpoints. A number that is not held and comes to
+    /// stand beyond the old axes was never tried there: it is extended.
+    ///
+    /// # Errors
+    /// [`AdvanceError`] when the count does not fit or a breakpoint is out of range.
+    pub fn under_axes(&self, speed: Axis, load: Axis) -> Result<Self, AdvanceError> {
+        let (old, new) = (&self.table, Table::new(speed, load, self.table.values().to_vec())?);
+        if (new.speed().len(), new.load().len()) != (old.speed().len(), old.load().len()) {
+            return Err(AdvanceError::Size);
+        }
+        let is_beyond = |axis: &Axis, x: f64| !(axis.first()..=axis.last()).contains(&x);
+        let origin = |cell: Cell| {
+            let (speed_rpm, load) = (new.speed().breakpoints()[cell.speed], new.load().breakpoints()[cell.load]);
+            let is_new = is_beyond(old.speed(), speed_rpm) || is_beyond(old.load(), load);
+            if is_new && !self.held.contains(cell) { Origin::Extended } else { self.origin(cell) }
+        };
+        let origins = new.cells().map(origin).collect();
+        Self::new(new, Selection::clone(&self.held), origins)
+    }
+
     /// The same table with other values: cells whose bits change get `origin`, all else stays. What is computed for an
     /// extended cell leaves it extended: nobody has been there yet.
     ///

@@ -48,13 +48,6 @@ impl Chamber {
     }
 }
 
-impl Induction {
-    /// Whether the charge is pressed in, by whatever means.
-    pub const fn is_boosted(self) -> bool {
-        matches!(self, Self::Boosted)
-    }
-}
-
 /// How fuel and air meet.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]

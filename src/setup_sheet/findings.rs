@@ -89,7 +89,10 @@ mod tests {
         let silent = SAMPLES[0].project().unwrap();
         let relaxed = silent.edit(|parts| _ = parts.checks.thresholds.insert("stands_out_deg".into(), 4.0)).unwrap();
         let words = text(&relaxed);
-        assert!(words.contains("no findings; 1 limit relaxed.") && words.contains("Reason: no reason given"), "{words}");
+        assert!(
+            words.contains("no findings; 1 limit relaxed.") && words.contains("Reason: no reason given"),
+            "{words}"
+        );
         assert!(words.contains("Stands out, warning from: 4.0° instead of 2.5°."), "{words}");
     }
 }

@@ -108,16 +108,7 @@ fn under_numbers(advance: &Advance, speed: Axis, load: Axis) -> Result<Advance, 
     if (speeds, loads) != (old_speeds, old_loads) {
         return Err(ShapingError::KeepNumbers { speeds, loads, old_speeds, old_loads });
     }
-    let new = Table::new(speed, load, old.values().to_vec()).map_err(crate::project::AdvanceError::from)?;
-    // A number that is not held and comes to stand beyond the old axes was never tried there.
-    let is_beyond = |axis: &Axis, x: f64| !(axis.first()..=axis.last()).contains(&x);
-    let origin = |cell: Cell| {
-        let (speed_rpm, load) = (new.speed().breakpoints()[cell.speed], new.load().breakpoints()[cell.load]);
-        let is_new = is_beyond(old.speed(), speed_rpm) || is_beyond(old.load(), load);
-        if is_new && !advance.held().contains(cell) { Origin::Extended } else { advance.origin(cell) }
-    };
-    let origins = new.cells().map(origin).collect();
-    Ok(Advance::new(new, Selection::clone(advance.held()), origins)?)
+    Ok(advance.under_axes(speed, load)?)
 }
 
 /// The cell of `old` at the same breakpoints as `cell` of `new`.

@@ -89,14 +89,7 @@ pub fn extend(advance: &Advance, selection: &Selection, to: Side, how: Extension
 }
 
 /// Draws the last `run` cells of lines side by side.
-fn extend_lines(
-    table: &Table,
-    to: Side,
-    how: Extension,
-    lines: std::ops::Range<usize>,
-    run: usize,
-    drawn: &mut [f64],
-) {
+fn extend_lines(table: &Table, to: Side, how: Extension, lines: std::ops::Range<usize>, run: usize, drawn: &mut [f64]) {
     let (along, axis) = (to.along(), to.along().axis(table));
     let count = axis.len();
     let place = |k: usize| to.inward_from(k, count);
