@@ -10,7 +10,7 @@ use sparkloft::table::{Cell, Curve};
 
 /// The sound project that a set-up begins with.
 #[derive(Clone, Copy, Debug)]
-enum From {
+enum Sound {
     /// A four of high compression over throttle, with carburettors, revved high.
     Racer,
     /// A six with a turbocharger, over pressure.
@@ -19,7 +19,7 @@ enum From {
     Launch,
 }
 
-impl From {
+impl Sound {
     fn project(self) -> Project {
         let name = match self {
             Self::Racer => "tarn-special",
@@ -41,11 +41,11 @@ enum Deed {
 }
 
 use Deed::{Cells, Do, Set};
-use From::{Launch, Racer, Turbo};
+use Sound::{Launch, Racer, Turbo};
 use Severity::{Error, Warning};
 
 /// What it is in words, what it begins with, what is done, and which finding catches it how loudly.
-type Danger = (&'static str, From, Deed, &'static str, Severity);
+type Danger = (&'static str, Sound, Deed, &'static str, Severity);
 
 const DANGERS: &[Danger] = &[
     // Starting

@@ -6,7 +6,7 @@ use super::finding::Noticed;
 use super::subject::Subject;
 use super::threshold::exceeds;
 use super::{Change, Severity, Threshold};
-use crate::project::{LoadKind, Origin, thresholds};
+use crate::project::{LoadKind, thresholds};
 use crate::shaping::Along;
 use crate::table::Cell;
 use crate::wording::{quantity, settle};
@@ -100,7 +100,7 @@ fn unproved(subject: &Subject<'_>, highest_kpa: f64, wanted_kpa: f64) -> Option<
 mod tests {
     use super::*;
     use crate::checks::fixtures::{along_load, of, only, sound, sound_pressure};
-    use crate::project::Project;
+    use crate::project::{Origin, Project};
 
     fn to(top_kpa: f64) -> Project {
         along_load(&sound_pressure(), &[30.0, 70.0, top_kpa], &[30.0, 24.0, 20.0])

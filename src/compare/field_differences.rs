@@ -267,9 +267,9 @@ mod tests {
             ("engine.channels[1].cylinders", "4,2"),
             ("trims.coolant.degrees.at[0]", "-20"),
             ("outputs", "[]"),
-            ("advance.speed_rpm[0]", "450"),
+            ("advance.speed_rpm[0]", "600"),
         ]);
-        assert_eq!(found[0], "advance.speed_rpm | Advance, speeds | 500, 2400 rpm → 450, 2400 rpm");
+        assert_eq!(found[0], "advance.speed_rpm | Advance, speeds | 500, 2400 rpm → 600, 2400 rpm");
         assert_eq!(found[1], "engine.firing_order | Firing order | 1, 3, 4, 2 → 1, 4, 3, 2");
         assert_eq!(found[2], "engine.channels[0].cylinders | Coil A, cylinders | 1, 4 → 1, 3");
         assert_eq!(found[3], "engine.channels[1].cylinders | Coil B, cylinders | 3, 2 → 4, 2");

@@ -1,7 +1,7 @@
 //! New breakpoints: other axes under the same surface, or under the same numbers.
 
 use super::{Along, Deviation, Shaped, ShapingError};
-use crate::project::{Advance, Origin};
+use crate::project::Advance;
 use crate::table::{Axis, AxisError, Cell, Selection, Table};
 
 /// What stays when the breakpoints change.
@@ -135,7 +135,7 @@ fn largest_change(old: &Table, new: &Table) -> Deviation {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::project::AdvanceError;
+    use crate::project::{AdvanceError, Origin};
     use crate::shaping::sample::{advance, any_advance, held, over};
     use proptest::prelude::*;
 

@@ -4,7 +4,7 @@ use std::fmt;
 
 use super::{TakeBackError, TakenBack, label};
 use crate::project::{Advance, Fault, Origin, Project};
-use crate::table::{Axis, Cell, Selection};
+use crate::table::{Axis, Selection};
 use crate::wording::count;
 
 /// What became of the selected cells.
