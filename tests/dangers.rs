@@ -41,8 +41,8 @@ enum Deed {
 }
 
 use Deed::{Cells, Do, Set};
-use Sound::{Launch, Racer, Turbo};
 use Severity::{Error, Warning};
+use Sound::{Launch, Racer, Turbo};
 
 /// What it is in words, what it begins with, what is done, and which finding catches it how loudly.
 type Danger = (&'static str, Sound, Deed, &'static str, Severity);

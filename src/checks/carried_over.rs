@@ -4,7 +4,7 @@ use proptest::prelude::*;
 
 use super::{accept, run};
 use crate::compare::samples::any_project;
-use crate::project::{Project, Upgrade, as_version_1, read_upgrading};
+use crate::project::{Chamber, Project, Upgrade, as_version_1, read_upgrading};
 
 /// Files as version 1 wrote them, in which every finding was accepted, in the kept states too.
 const ALL_ACCEPTED: [&str; 4] = [
@@ -57,6 +57,9 @@ fn all_accepted(project: &Project) -> Project {
         parts.checks.accepted.clear();
         parts.typed_readings.clear();
         parts.runs.clear();
+        parts.checks.threshold_reasons.clear();
+        (parts.engine.chamber, parts.engine.highest_safe_speed_rpm) = (Chamber::TwoValveSidePlug, None);
+        parts.coil.secondary_voltage_kv = None;
         // The readings were taken with what was there.
         (parts.timing_light.sensor, parts.timing_light.latency_us) = (parts.trigger.sensor, parts.trigger.latency_us);
     });

@@ -463,7 +463,7 @@ fn parse_leaf(path: &str, kind: FieldKind, text: &str) -> Result<Tree, PathError
             let number = text.parse().ok().filter(|x: &f64| x.is_finite());
             number.map(Tree::Number).ok_or_else(|| refused("a number"))
         }
-        FieldKind::Flag => parse_flag(text).map(Tree::Flag).ok_or_else(|| refused("true or false")),
+        FieldKind::Flag => parse_flag(text).map(Tree::Flag).ok_or_else(|| refused("yes or no")),
         FieldKind::Text { .. } => Ok(Tree::Text(text.into())),
         FieldKind::Choice(names) => {
             let name = names.iter().find(|name| **name == text).copied();

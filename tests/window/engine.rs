@@ -306,3 +306,48 @@ fn applying_readings_types_none_any_more_in_the_same_step() {
     window.run();
     assert_eq!((project(&window).timing_light.readings.len(), project(&window).typed_readings.len()), (0, 5));
 }
+
+#[test]
+fn readings_beyond_those_with_room_move_no_button() {
+    let mut window = on_page(new_project(4, 4), "Timing light");
+    let place = |window: &Window| window.get_by_label("Prescribed readings").rect();
+    let before = place(&window);
+    let rows: String = (1..=14).map(|row| format!("10\t14\t{}\n", 500 + 100 * row)).collect();
+    window.event(Event::Paste(rows));
+    window.run();
+    window.run();
+    assert_eq!(project(&window).typed_readings.len(), 14);
+    assert_eq!(place(&window), before);
+    // The last of them are reached by the keyboard.
+    type_into(&mut window, "Reading 14, observed", "13.5");
+    assert_eq!(project(&window).typed_readings[13].observed_deg, Some(13.5));
+}
+
+#[test]
+fn a_reading_at_the_reference_edge_has_its_place_before_it_is_taken() {
+    let mut window = on_page(new_project(4, 4), "True TDC");
+    let place = |window: &Window| window.get_by_role_and_label(Role::TextInput, "Pulley diameter").rect();
+    let before = place(&window);
+    window.get_by_label("Reference edge: read").click();
+    window.run();
+    window.get_by_role_and_label(Role::TextInput, "Reading there");
+    assert_eq!(place(&window), before);
+}
+
+#[test]
+fn readings_with_a_decimal_mark_in_doubt_are_asked_about() {
+    let mut window = on_page(new_project(4, 4), "Timing light");
+    window.event(Event::Paste("10\t14\t1,000\n10\t14\t2,000\n".into()));
+    window.run();
+    window.run();
+    assert!(project(&window).typed_readings.is_empty());
+    window.get_by_label("It is 1000").click();
+    window.run();
+    window.run();
+    let speeds: Vec<Option<f64>> = project(&window).typed_readings.iter().map(|row| row.speed_rpm).collect();
+    assert_eq!((speeds, last_step(&window).as_str()), (vec![Some(1000.0), Some(2000.0)], "Paste 2 readings"));
+    type_into(&mut window, "Reading 1, speed", "3,000");
+    let notice = window.state().screen().notice.clone().unwrap();
+    assert!(notice.is_error && notice.text.contains("the comma may part thousands"), "{notice:?}");
+    assert_eq!(project(&window).typed_readings[0].speed_rpm, Some(1000.0));
+}
