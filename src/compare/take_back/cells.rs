@@ -116,6 +116,7 @@ fn offer(base: &Advance, speed_rpm: f64, load: f64) -> Option<(f64, Origin)> {
 mod tests {
     use super::*;
     use crate::compare::samples::{advance, project};
+    use crate::table::Cell;
 
     const AXES: (&[f64], &[f64]) = (&[1000.0, 2000.0, 3000.0], &[0.0, 50.0, 100.0]);
 
