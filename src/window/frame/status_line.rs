@@ -1,6 +1,6 @@
 //! What the pointer is over, what is selected, what was just said: three fixed places.
 
-use eframe::egui::{self, Align, Layout, Rect, Role, Sense, UiBuilder, WidgetInfo, pos2, vec2};
+use eframe::egui::{self, Align, Rect, Role, Sense, WidgetInfo, pos2, vec2};
 
 use super::marks;
 use crate::checks::{Tally, relaxed_words};
@@ -8,7 +8,6 @@ use crate::window::commands::Command;
 use crate::window::grid;
 use crate::window::screen::{Notice, Sheet, SidePanel};
 use crate::window::sheets::compare;
-use crate::window::surface::quiet_button;
 use crate::window::theme::{color, elided, severity_ink, shortened, whole_parts};
 use crate::window::{FileAction, Outbox, View, numbers};
 use crate::wording::{quantity, with_unit};
@@ -92,10 +91,18 @@ fn findings(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect)
 
 /// The way to what the marks mean.
 fn legend(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
-    let mut ui = ui.new_child(UiBuilder::new().max_rect(rect).layout(Layout::left_to_right(Align::Center)));
+    let (palette, command) = (view.theme.palette, Command::Marks);
     let is_on = view.screen.panel == Some(SidePanel::Marks);
-    let command = Command::Marks;
-    if quiet_button(&mut ui, view.theme, "marks", command.text(), is_on, &view.keys.tooltip(command)).clicked() {
+    let response = ui.interact(rect, ui.scope_id().with("marks"), Sense::click());
+    response.widget_info(|| WidgetInfo::selected(Role::Button, true, is_on, command.text()));
+    let is_lit = is_on || response.hovered() || response.has_focus();
+    let ink = color(if is_lit { palette.ink } else { palette.ink_secondary });
+    // As the texts beside it, so that all stand on one line.
+    let written = elided(ui, rect, "marks", view.theme.small_font()).paint(ui, Align::Center, ink);
+    if is_on || response.has_focus() {
+        ui.painter().hline(written.x_range(), rect.center().y + 8.0, egui::Stroke::new(1.0, ink));
+    }
+    if response.on_hover_text(view.keys.tooltip(command)).clicked() {
         outbox.run(command);
     }
 }
