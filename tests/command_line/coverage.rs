@@ -18,8 +18,9 @@ fn first_edition(bench: &Bench) {
 }
 
 /// 4° of margin, a ceiling of 30°, and no coolant trim under boost.
-const CHANGE: [&str; 5] = [
+const CHANGE: [&str; 6] = [
     "safety_margin.enabled=yes",
+    "safety_margin.degrees.at=40,180",
     "safety_margin.degrees.value=4,4",
     "limits.clamp.ceiling_deg=30",
     "trims.coolant.weight.at=40,100",

@@ -15,7 +15,7 @@ use crate::command_line::pending::Pending;
 use crate::command_line::places::Where;
 use crate::command_line::{Answer, Failure};
 use crate::document::{Export as Ready, Exported, ExportedFile, Rewrite};
-use crate::image::{OutputFormat, RemarkKind, SRecordType, Unit, compare_spark, largest_folding};
+use crate::image::{OutputFormat, RemarkKind, SRecordType, Unit, compare_spark, encode, largest_folding};
 use crate::project::{AddressRange, LastExport, Project};
 use crate::wording::{count, one_line, point, signed_quantity};
 
@@ -68,6 +68,8 @@ pub(super) fn run(
     rewrite: Option<Rewrite>,
 ) -> Result<Answer, Failure> {
     let path = export.file()?;
+    // What cannot be an image at all is no answer 'no'.
+    encode(project).map_err(|error| Failure::Export(error.into()))?;
     let findings = OpenFinding::of(project);
     let errors = findings.iter().filter(|finding| finding.is_error).count();
     let needs_reason = format != OutputFormat::Description && errors > 0;
