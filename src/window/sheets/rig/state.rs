@@ -241,7 +241,7 @@ pub(super) fn on_the_rig(project: &Project, one_gap: bool) -> Result<Project, St
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::project::{SAMPLES};
+    use crate::project::SAMPLES;
 
     fn settled() -> (RigScreen, Project) {
         let project = SAMPLES[0].project().unwrap();
