@@ -94,6 +94,10 @@ pub(super) const OF_THE_MAP: &[&str] = &[
     "idle_rows",
     "cranking_step",
     "hot_trim",
+    "boost_retard",
+    "boost_trim",
+    "hot_idle",
+    "stand_in",
 ];
 
 /// The check of that id.

@@ -29,11 +29,27 @@ pub struct NotHeld {
 pub fn not_held(project: &Parts) -> Result<Vec<NotHeld>, TreeError> {
     let of = |(part, covered): (CoveredPart, Covered)| {
         let kept = project.image.coverage.of(part);
-        let values = project.covered_words(part, &covered)?;
+        let values = values(project, part, &covered)?;
         let acts = part.acts(project);
         Ok(NotHeld { part, acts, set: kept.set, note: kept.note.clone(), at_c: kept.at_c, values, covered })
     };
     project.not_in_image().into_iter().map(of).collect()
+}
+
+/// What is to be set by hand; what is printed or listed in a place of its own is named alone.
+fn values(project: &Parts, part: CoveredPart, covered: &Covered) -> Result<String, TreeError> {
+    let is_all = matches!(covered, Covered::ByHand(_)) && part.acts(project);
+    match part {
+        CoveredPart::Outputs if is_all => {
+            let used = project.outputs.iter().filter(|output| output.enabled);
+            let names: Vec<_> = used.map(|output| one_line(&output.name)).collect();
+            Ok(format!("{}, with all their conditions", names.join(", ")))
+        }
+        CoveredPart::FullLoadLine if is_all => {
+            Ok("the line as it stands in the project, where the unit has one".into())
+        }
+        _ => project.covered_words(part, covered),
+    }
 }
 
 impl NotHeld {

@@ -97,7 +97,7 @@ fn what_is_folded_or_not_applied_is_told_in_degrees() {
     change(&bench, "first.ron", "changed.ron");
     bench.done("set changed.ron -o folded.ron image.coverage.safety_margin.how=in_table");
     let told = bench.done("export folded.ron -o folded.bin");
-    assert!(told.contains("Folded into the exported cells: most −4°"), "{told}");
+    assert!(told.contains("Folded into the exported cells: most −4.0°"), "{told}");
     let found = bench.json("lookup folded.ron --speed 3000 --load 100 --coolant 80 --air 20 --as-flashed --json");
     let [wanted, flashed] =
         [&found["commanded_deg"], &found["flashed"]["commanded_deg"]].map(|deg| deg.as_f64().unwrap());
