@@ -7,6 +7,7 @@ mod coil;
 mod defaults;
 mod engine;
 mod fields;
+mod free_reference;
 mod image_layout;
 mod installation;
 mod limits;
@@ -40,6 +41,7 @@ pub use coil::{Coil, CoilKind};
 pub use defaults::{NewProject, NewProjectError};
 pub use engine::{CoilChannel, Engine, Induction, Mixture, companions};
 pub use fields::{FIELDS, Field, FieldKind, LISTS, field, kind_at, signal_range};
+pub use free_reference::{GapPlace, NoFreeReference};
 pub use image_layout::{
     AddressRange, ByteOrder, CellOrder, CellType, Checksum, ChecksumKind, Content, ContentSize, Direction, ImageLayout,
     Item,
@@ -61,7 +63,7 @@ pub use runs::{KeptRow, KeptRun, MOST_RUN_ROWS};
 pub use samples::{SAMPLES, Sample};
 pub use sensors::{LinearSensor, LoadKind, Sender, Sensors};
 pub use starting_layouts::StartingLayout;
-pub use thresholds::{THRESHOLDS, Threshold, threshold_named};
+pub use thresholds::{THRESHOLDS, Threshold, retired_threshold, threshold_named};
 pub use tree::{Tree, TreeError};
 pub use trigger::{Edge, SensorKind, Trigger, Wheel};
 pub use trims::{FullLoadLine, SafetyMargin, Trim, Trims};

@@ -169,6 +169,7 @@ fn other_pages(project: &Project, words: &Told<'_>, base: Option<&Snapshot>, lat
     if !has_many_outputs {
         parts.push(tuning::outputs(project, column).into());
     }
+    parts.extend(installation::first_start(project, column).map(Part::from));
     parts.push(findings::findings(project, column).into());
     parts.push(record::changes(project, base, column).into());
     parts.push(record::not_tested(project, column).into());
