@@ -6,7 +6,7 @@ use super::finding::{Noticed, Place};
 use super::subject::{Subject, rpm};
 use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Sheet, Threshold};
-use crate::project::{Coil, Induction, thresholds};
+use crate::project::{Coil, thresholds};
 use crate::table::Curve;
 use crate::wording::{quantity, settle};
 
@@ -27,7 +27,7 @@ pub(super) const CHECK: Check = Check {
 
 /// At the limit with a tired alternator, and while cranking with a cold battery; never both at once.
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
-    let boosted = subject.engine.induction == Induction::Boosted;
+    let boosted = subject.engine.induction.is_boosted();
     let least_mj = subject.threshold(if boosted { &BOOSTED } else { &LEAST });
     let cases = [
         (subject.threshold(&RUNNING), subject.top_speed_rpm()),
@@ -100,6 +100,7 @@ fn with_point(curve: &Curve, x: f64, y: f64) -> Option<Curve> {
 mod tests {
     use super::*;
     use crate::checks::fixtures::{cured, curve, of, only, sound};
+    use crate::project::Induction;
     use crate::project::Project;
 
     /// The fixture's coil: 0.5 Ω at 20 °C and 60 °C in service, harness 0.15 Ω, 3.7 mH, driver 1.2 V.

@@ -95,12 +95,21 @@ mod tests {
     #[test]
     fn a_gap_that_is_clear_nowhere_asks_for_teeth() {
         let change = |parts: &mut crate::project::Parts| {
-            let eight = crate::project::NewProject { name: "e".into(), cylinders: 8, load: parts.sensors.load, speeds: 8, loads: 8 };
+            let eight = crate::project::NewProject {
+                name: "e".into(),
+                cylinders: 8,
+                load: parts.sensors.load,
+                speeds: 8,
+                loads: 8,
+            };
             parts.engine = eight.create().unwrap().engine.clone();
             parts.trigger.wheel = crate::project::Wheel { teeth: 12, missing: 1 };
         };
         let found = only(&sound().edit(change).unwrap(), "gap");
-        assert_eq!(found.remedy, "Choose another wheel: it takes at least 18 teeth with 1 missing, or fewer missing ones.");
+        assert_eq!(
+            found.remedy,
+            "Choose another wheel: it takes at least 18 teeth with 1 missing, or fewer missing ones."
+        );
     }
 
     #[test]

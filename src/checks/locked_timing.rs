@@ -52,6 +52,7 @@ mod tests {
             file_name: "locked.hex".into(),
             written_at: "2026-05-02T10:00:00Z".into(),
             checksum: "1F".into(),
+            despite_errors: None,
             state,
         };
         sound().edit(|parts| parts.last_export = Some(Arc::new(export))).unwrap()

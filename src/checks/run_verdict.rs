@@ -3,7 +3,7 @@
 
 use super::Severity;
 use super::threshold::exceeds;
-use crate::project::{Induction, Parts, Threshold, thresholds};
+use crate::project::{Parts, Threshold, thresholds};
 use crate::rig::Summary;
 use crate::wording::{figure, quantity};
 
@@ -64,7 +64,7 @@ fn timing(parts: &Parts, sums: &Summary) -> Option<RunVerdict> {
 }
 
 fn energy(parts: &Parts, sums: &Summary) -> Option<RunVerdict> {
-    let is_boosted = parts.engine.induction == Induction::Boosted;
+    let is_boosted = parts.engine.induction.is_boosted();
     let threshold = if is_boosted { &thresholds::COIL_ENERGY_BOOSTED_MJ } else { &thresholds::COIL_ENERGY_MJ };
     let energy_mj = sums.min_energy_mj.filter(|mj| exceeds(threshold.of(parts), *mj))?;
     let told = format!("the weakest spark had {}; wanted are {}", figure(energy_mj, "mJ"), by(threshold, parts));
@@ -96,6 +96,7 @@ fn sparks(sums: &Summary) -> Option<RunVerdict> {
 mod tests {
     use super::*;
     use crate::checks::fixtures::sound;
+    use crate::project::Induction;
     use crate::project::Project;
     use crate::rig::{BuiltIn, Rig, Row, Run, Settings};
 

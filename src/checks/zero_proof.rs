@@ -45,8 +45,12 @@ fn figures(subject: &Subject<'_>, missing: &Unproved) -> (Place, f64, f64, &'sta
             (place("timing_light.wheel", "zero, other wheel"), value, threshold, unit)
         }
         Unproved::OtherSensor => (place("timing_light.sensor", "zero, other sensor"), 0.0, 1.0, "readings"),
-        Unproved::Moved { by_deg } => (place("timing_light.reference_deg", "zero, trigger moved"), by_deg, SAME_DEG, "°"),
-        Unproved::OtherLatency { by_us } => (place("timing_light.latency_us", "zero, other latency"), by_us, SAME_US, "µs"),
+        Unproved::Moved { by_deg } => {
+            (place("timing_light.reference_deg", "zero, trigger moved"), by_deg, SAME_DEG, "°")
+        }
+        Unproved::OtherLatency { by_us } => {
+            (place("timing_light.latency_us", "zero, other latency"), by_us, SAME_US, "µs")
+        }
         Unproved::Mean { mean_deg: off_deg } | Unproved::Each { off_deg, .. } => {
             let most_deg = if matches!(missing, Unproved::Mean { .. }) { MOST_MEAN_DEG } else { MOST_EACH_DEG };
             let place = place("timing_light.readings", "zero, readings that disagree").of("agreement");
@@ -162,7 +166,8 @@ mod tests {
     /// An older rule asked for a number of readings; what a project keeps of it changes nothing and is no fault.
     #[test]
     fn the_number_of_readings_that_was_asked_for_once_is_ignored() {
-        let more = sound().edit(|parts| _ = parts.checks.thresholds.insert("zero_proof_readings".into(), 50.0)).unwrap();
+        let more =
+            sound().edit(|parts| _ = parts.checks.thresholds.insert("zero_proof_readings".into(), 50.0)).unwrap();
         assert_eq!(crate::checks::run(&more), []);
     }
 }

@@ -38,6 +38,8 @@ pub struct Coil {
     pub burn_time_ms: f64,
     /// Dwell in ms over battery voltage in V.
     pub dwell_ms: Curve,
+    /// The highest voltage that it gives the plugs; `None` when nobody said.
+    pub secondary_voltage_kv: Option<f64>,
 }
 
 /// Copper's rise of resistance per kelvin, from 20 °C: 0.393 %/K in IEC 60028, "International standard of resistance for
@@ -129,6 +131,7 @@ mod tests {
             rated_current_a: 8.0,
             burn_time_ms: 1.0,
             dwell_ms: Curve::from_points(&[(6.0, 3.0), (16.0, 3.0)]).unwrap(),
+            secondary_voltage_kv: None,
         }
     }
 

@@ -1,12 +1,14 @@
 //! A new project: sensible, complete, valid. Figures: common practice, no source, unless said.
 
+use std::collections::BTreeSet;
+
 use thiserror::Error;
 
 use super::{
-    CheckSettings, Clamp, Coil, CoilKind, Cranking, CutPattern, Edge, Engine, Fault, FormatVersion, FullLoadLine,
-    GapPlace, Induction, Launch, Limits, LinearSensor, LoadKind, Mixture, NoFreeReference, OverSpeed, Parts, Project,
-    SafetyMargin, Sender, SensorKind, Sensors, StartingLayout, Tachometer, TimingLight, Trigger, Trim, Trims, Wheel,
-    starter,
+    Chamber, CheckSettings, Clamp, Coil, CoilKind, Cranking, CutPattern, Edge, Engine, Fault, FormatVersion,
+    FullLoadLine, GapPlace, Induction, Launch, Limits, LinearSensor, LoadKind, Mixture, NoFreeReference, OverSpeed,
+    Parts, Project, SafetyMargin, Sender, SensorKind, Sensors, StartingLayout, Tachometer, TimingLight, Trigger, Trim,
+    Trims, Wheel, starter,
 };
 use crate::table::{Curve, CurveError, MAX_BREAKPOINTS, MIN_BREAKPOINTS};
 use crate::wording::count;
@@ -91,6 +93,7 @@ impl NewProject {
             notes: String::new(),
             step_deg: 0.5,
             locked_timing_deg: None,
+            assumed: BTreeSet::new(),
             engine: engine(cylinders, firing_order, load),
             trigger: trigger(wheel, reference_deg),
             sensors: sensors(load),
@@ -111,6 +114,8 @@ impl NewProject {
                 wheel,
                 reference_deg,
                 zero_offset_deg: 0.0,
+                sensor: SensorKind::Inductive,
+                latency_us: 0.0,
                 readings: Vec::new(),
             },
             typed_readings: Vec::new(),
@@ -169,6 +174,8 @@ fn engine(cylinders: u8, firing_order: Vec<u8>, load: LoadKind) -> Engine {
         highest_pressure_kpa: 100.0,
         plugs: String::new(),
         plug_gap_mm: 0.8,
+        chamber: Chamber::TwoValveSidePlug,
+        highest_safe_speed_rpm: None,
     }
 }
 
@@ -225,6 +232,7 @@ fn coil() -> Result<Coil, CurveError> {
         rated_current_a: 8.0,
         burn_time_ms: 1.0,
         dwell_ms: Curve::from_points(&dwell)?,
+        secondary_voltage_kv: None,
     })
 }
 

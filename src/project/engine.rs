@@ -10,8 +10,42 @@ use super::Fault;
 pub enum Induction {
     /// Drawn in by the pistons alone.
     NaturallyAspirated,
-    /// Pressed in by a turbocharger or supercharger.
+    /// Pressed in; by a turbocharger unless told otherwise.
     Boosted,
+    /// Pressed in by a supercharger, which has no hot turbine in the exhaust.
+    Supercharged,
+}
+
+impl Induction {
+    /// Whether the charge is pressed in, by whatever means.
+    pub const fn is_boosted(self) -> bool {
+        matches!(self, Self::Boosted | Self::Supercharged)
+    }
+}
+
+/// The combustion chamber and where its plug sits: how fast the charge burns, and so how much advance it wants.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Chamber {
+    /// Valves beside the bore.
+    SideValve,
+    /// Two valves, the plug at the side of the chamber.
+    TwoValveSidePlug,
+    /// Two valves, hemispherical.
+    TwoValveHemispherical,
+    /// Two valves and two plugs.
+    TwoValveTwoPlugs,
+    /// Four valves, the plug in the middle.
+    FourValveCentralPlug,
+    /// Made to burn fast: high tumble.
+    FastBurnHighTumble,
+}
+
+impl Chamber {
+    /// Whether it has four valves: both such chambers burn fast and knock early, and want less advance.
+    pub const fn has_four_valves(self) -> bool {
+        matches!(self, Self::FourValveCentralPlug | Self::FastBurnHighTumble)
+    }
 }
 
 /// How fuel and air meet.
@@ -54,6 +88,10 @@ pub struct Engine {
     pub plugs: String,
     /// Plug gap.
     pub plug_gap_mm: f64,
+    /// The combustion chamber.
+    pub chamber: Chamber,
+    /// The highest speed that the engine itself stands; `None` when nobody said.
+    pub highest_safe_speed_rpm: Option<f64>,
 }
 
 /// One coil channel: the two cylinders whose plugs it fires together, once a revolution.
@@ -79,14 +117,16 @@ pub fn companions(firing_order: &[u8]) -> Vec<[u8; 2]> {
 
 impl Engine {
     /// The fields beside cylinders, firing order and coils, in the order in which people are shown them.
-    pub const FACT_PATHS: [&str; 10] = [
+    pub const FACT_PATHS: [&str; 12] = [
         "engine.displacement_l",
         "engine.compression_ratio",
+        "engine.chamber",
         "engine.induction",
         "engine.mixture",
         "engine.fuel_octane_ron",
         "engine.idle_speed_rpm",
         "engine.idle_load",
+        "engine.highest_safe_speed_rpm",
         "engine.highest_pressure_kpa",
         "engine.plugs",
         "engine.plug_gap_mm",

@@ -82,6 +82,7 @@ pub const FIELDS: &[Field] = &[
     text("notes", "Notes for hand-over", 20_000),
     number("step_deg", "Step", "°", 0.01, 10.0),
     number("locked_timing_deg", "Locked timing", "°", -60.0, 90.0),
+    text("assumed[]", "Assumed, path", 200),
     whole("engine.cylinders", "Cylinders", 4.0, 8.0),
     whole("engine.firing_order[]", "Firing order", 1.0, 8.0),
     text("engine.channels[].name", "Coil name", 40),
@@ -89,7 +90,7 @@ pub const FIELDS: &[Field] = &[
     text("engine.channels[].wiring", "Coil wiring", 400),
     number("engine.displacement_l", "Displacement", "l", 0.1, 30.0),
     number("engine.compression_ratio", "Compression ratio", ":1", 4.0, 20.0),
-    choice("engine.induction", "Induction", &["naturally_aspirated", "boosted"]),
+    choice("engine.induction", "Induction", &["naturally_aspirated", "boosted", "supercharged"]),
     choice("engine.mixture", "Mixture", &["carburettors", "injection"]),
     number("engine.fuel_octane_ron", "Fuel octane", "RON", 50.0, 130.0),
     number("engine.idle_speed_rpm", "Idle speed", "rpm", 200.0, 3_000.0),
@@ -97,6 +98,8 @@ pub const FIELDS: &[Field] = &[
     number("engine.highest_pressure_kpa", "Highest pressure", "kPa", 50.0, 500.0),
     text("engine.plugs", "Plugs", 200),
     number("engine.plug_gap_mm", "Plug gap", "mm", 0.1, 3.0),
+    choice("engine.chamber", "Combustion chamber", &["side_valve", "two_valve_side_plug", "two_valve_hemispherical", "two_valve_two_plugs", "four_valve_central_plug", "fast_burn_high_tumble"]),
+    number("engine.highest_safe_speed_rpm", "Highest safe speed", "rpm", 500.0, 30_000.0),
     whole("trigger.wheel.teeth", "Wheel teeth", 6.0, 360.0),
     whole("trigger.wheel.missing", "Missing teeth", 1.0, 8.0),
     number("trigger.reference_deg", "Reference", "°", 0.0, 360.0),
@@ -140,6 +143,7 @@ pub const FIELDS: &[Field] = &[
     number("coil.burn_time_ms", "Burn time", "ms", 0.0, 10.0),
     number("coil.dwell_ms.at[]", "Dwell, voltages", "V", 0.0, 60.0),
     number("coil.dwell_ms.value[]", "Dwell", "ms", 0.0, 50.0),
+    number("coil.secondary_voltage_kv", "Secondary voltage", "kV", 1.0, 100.0),
     flag("full_load_line.enabled", "Full-load line checked"),
     number("full_load_line.from_load", "Full-load line, from load", "load", 0.0, 500.0),
     number("full_load_line.most_deg.at[]", "Full-load line, speeds", "rpm", 0.0, 30_000.0),
@@ -215,6 +219,8 @@ pub const FIELDS: &[Field] = &[
     whole("timing_light.wheel.missing", "Timing light, missing teeth", 1.0, 8.0),
     number("timing_light.reference_deg", "Timing light, reference", "°", 0.0, 360.0),
     number(ZERO_OFFSET_READ_AT, "Timing light, zero offset", "°", -180.0, 180.0),
+    choice("timing_light.sensor", "Timing light, trigger sensor", &["inductive", "hall", "optical"]),
+    number("timing_light.latency_us", "Timing light, sensor latency", "µs", 0.0, 1_000.0),
     number("timing_light.readings[].commanded_deg", "Timing light, commanded", "°", -60.0, 90.0),
     number("timing_light.readings[].observed_deg", "Timing light, observed", "°", -180.0, 180.0),
     number("timing_light.readings[].speed_rpm", "Timing light, speed", "rpm", 0.0, 30_000.0),
@@ -231,6 +237,7 @@ pub const FIELDS: &[Field] = &[
     number("runs[].rows[].throttle_pct", "Run, throttle", "%", 0.0, 100.0),
     flag("runs[].rows[].launch", "Run, launch switch closed"),
     number("checks.thresholds.*", "Check threshold", "", -1_000_000.0, 1_000_000.0),
+    text("checks.threshold_reasons.*", "Reason of a threshold", 2_000),
     text("checks.accepted[].id", "Accepted finding", 80),
     text("checks.accepted[].place.field", "Accepted finding, field", 200),
     text("checks.accepted[].place.of", "Accepted finding, of", 200),
@@ -341,7 +348,9 @@ pub(super) fn pattern(path: &str) -> String {
         pattern.push(character);
     }
     match pattern.rfind('.') {
-        Some(dot) if pattern[..dot] == *"checks.thresholds" => format!("{}.*", &pattern[..dot]),
+        Some(dot) if matches!(&pattern[..dot], "checks.thresholds" | "checks.threshold_reasons") => {
+            format!("{}.*", &pattern[..dot])
+        }
         _ => pattern,
     }
 }
@@ -392,6 +401,7 @@ pub(super) fn setup_tree(parts: &Parts) -> Result<Tree, TreeError> {
         notes,
         step_deg,
         locked_timing_deg,
+        assumed,
         engine,
         trigger,
         sensors,
@@ -416,6 +426,7 @@ pub(super) fn setup_tree(parts: &Parts) -> Result<Tree, TreeError> {
         ("notes", Tree::of(notes)?),
         ("step_deg", Tree::of(step_deg)?),
         ("locked_timing_deg", Tree::of(locked_timing_deg)?),
+        ("assumed", Tree::of(assumed)?),
         ("engine", Tree::of(engine)?),
         ("trigger", Tree::of(trigger)?),
         ("sensors", Tree::of(sensors)?),
@@ -496,7 +507,8 @@ mod tests {
         let mut parts = full();
         parts.trigger.zero_offset_deg = 55.0;
         let fault = check_ranges(&parts).unwrap_err();
-        let words = "55 is outside −30..30°, three pitches of the wheel: move the reference by 6 teeth of 10.0° instead";
+        let words =
+            "55 is outside −30..30°, three pitches of the wheel: move the reference by 6 teeth of 10.0° instead";
         assert_eq!(fault.to_string(), format!("trigger.zero_offset_deg: {words}"));
         parts.trigger.zero_offset_deg = f64::NAN;
         assert!(check_ranges(&parts).unwrap_err().message.contains("not finite"));
@@ -509,7 +521,8 @@ mod tests {
             parts.trigger.wheel = Wheel { teeth, missing };
             parts.timing_light.wheel = parts.trigger.wheel;
             for sign in [1.0, -1.0] {
-                (parts.trigger.zero_offset_deg, parts.timing_light.zero_offset_deg) = (sign * most_deg, sign * most_deg);
+                (parts.trigger.zero_offset_deg, parts.timing_light.zero_offset_deg) =
+                    (sign * most_deg, sign * most_deg);
                 assert_eq!(check_ranges(&parts), Ok(()));
                 parts.trigger.zero_offset_deg = sign * (most_deg + 0.01);
                 assert!(check_ranges(&parts).unwrap_err().message.contains("move the reference by"));

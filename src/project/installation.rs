@@ -1,7 +1,8 @@
 //! Changes of the installation that carry others with them: the number of cylinders, the firing order, the kind of load.
 
 use super::{
-    Advance, CoilChannel, Condition, Engine, GapPlace, LoadKind, NewProject, Origin, Project, Signal, StartingLayout, companions,
+    Advance, CoilChannel, Condition, Engine, GapPlace, LoadKind, NewProject, Origin, Project, Signal, StartingLayout,
+    companions,
 };
 use crate::table::Table;
 use crate::wording::quantity;
@@ -17,7 +18,8 @@ impl Project {
     /// Why there is no such engine, or what of the project stands against it, such as a wheel with too long a gap.
     pub fn with_cylinders(&self, cylinders: u8) -> Result<Installed, String> {
         let fresh = self.fresh(cylinders, self.sensors.load)?;
-        let reference_deg = GapPlace::of(self).with_cylinders(cylinders).middle_deg().map_err(|none| none.to_string())?;
+        let reference_deg =
+            GapPlace::of(self).with_cylinders(cylinders).middle_deg().map_err(|none| none.to_string())?;
         let pulses_followed = self.tachometer.pulses_per_revolution == f64::from(self.engine.cylinders) / 2.0;
         let after = self.edit(|parts| {
             parts.engine.cylinders = cylinders;
@@ -174,7 +176,10 @@ mod tests {
         let with_wheel = |teeth, missing| four.edit(|parts| parts.trigger.wheel = Wheel { teeth, missing }).unwrap();
         assert_eq!(with_wheel(60, 2).with_cylinders(6).unwrap().1.trigger.reference_deg, 71.0);
         let refused = with_wheel(12, 1).with_cylinders(8).unwrap_err();
-        assert!(refused.contains("wheel of 12−1") && refused.ends_with("at least 18 teeth with 1 missing"), "{refused}");
+        assert!(
+            refused.contains("wheel of 12−1") && refused.ends_with("at least 18 teeth with 1 missing"),
+            "{refused}"
+        );
     }
 
     #[test]

@@ -39,7 +39,7 @@ mod whole;
 pub use advance::{ADVANCE_RANGE_DEG, Advance, AdvanceError, SPEED_RANGE_RPM};
 pub use coil::{Coil, CoilKind};
 pub use defaults::{NewProject, NewProjectError};
-pub use engine::{CoilChannel, Engine, Induction, Mixture, companions};
+pub use engine::{Chamber, CoilChannel, Engine, Induction, Mixture, companions};
 pub use fields::{FIELDS, Field, FieldKind, LISTS, field, kind_at, signal_range};
 pub use free_reference::{GapPlace, NoFreeReference};
 pub use image_layout::{

@@ -92,7 +92,8 @@ fn of_version_1() -> Vec<u8> {
         let (name, note, at) = ("s".to_owned(), String::new(), "2026-05-04T10:00:00Z".to_owned());
         parts.snapshots.push(Arc::new(Snapshot { name, note, taken_at: at.clone(), state: state.clone() }));
         let (file_name, checksum) = ("a.hex".into(), "29B1".into());
-        parts.last_export = Some(Arc::new(LastExport { file_name, written_at: at, checksum, state: state.clone() }));
+        let last = LastExport { file_name, written_at: at, checksum, despite_errors: None, state: state.clone() };
+        parts.last_export = Some(Arc::new(last));
     });
     as_version_1(&kept.unwrap()).into_bytes()
 }

@@ -22,11 +22,13 @@ pub enum Origin {
     Imported,
     /// Part of a new project's starting table.
     Starter,
+    /// Continued beyond what was ever there.
+    Extended,
 }
 
 impl Origin {
     /// Every origin, in the order of the legend.
-    pub const ALL: [Self; 8] = [
+    pub const ALL: [Self; 9] = [
         Self::Typed,
         Self::Measured,
         Self::Interpolated,
@@ -35,6 +37,7 @@ impl Origin {
         Self::Modelled,
         Self::Imported,
         Self::Starter,
+        Self::Extended,
     ];
 
     /// The word for it.
@@ -48,6 +51,7 @@ impl Origin {
             Self::Modelled => "modelled",
             Self::Imported => "imported",
             Self::Starter => "starter",
+            Self::Extended => "extended",
         }
     }
 
@@ -62,6 +66,7 @@ impl Origin {
             Self::Modelled => 'd',
             Self::Imported => 'p',
             Self::Starter => 'a',
+            Self::Extended => 'x',
         }
     }
 

@@ -3,7 +3,7 @@
 use thiserror::Error;
 
 use super::advance_fields::{advance_tree, set_in_advance};
-use super::fields::{FIELDS, FieldKind, LISTS, field, kind_at, pattern, setup_tree};
+use super::fields::{FIELDS, FieldKind, LISTS, field, is_decided_later, kind_at, pattern, setup_tree};
 use super::locate::{Step, path_of, steps};
 use super::read_faults::nearest;
 use super::ron_form::parse;
@@ -512,7 +512,10 @@ mod tests {
             error("trigger.zero_ofset_deg", "1"),
             "there is no field 'trigger.zero_ofset_deg'; did you mean 'trigger.zero_offset_deg'?"
         );
-        assert_eq!(error("trigger.zero_offset_deg", "50"), "trigger.zero_offset_deg: 50 is outside −30..30°, three pitches of the wheel: move the reference by 5 teeth of 10.0° instead");
+        assert_eq!(
+            error("trigger.zero_offset_deg", "50"),
+            "trigger.zero_offset_deg: 50 is outside −30..30°, three pitches of the wheel: move the reference by 5 teeth of 10.0° instead"
+        );
         assert!(error("engine.induction", "steam").contains("naturally_aspirated, boosted"));
         assert!(error("engine.cylinders", "4.5").contains("whole number"));
         assert!(error("advance.deg[0][0]", "91").contains("outside −60..90"));

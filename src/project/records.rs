@@ -5,7 +5,7 @@ use std::fmt;
 
 use serde::{Deserialize, Serialize};
 
-use super::{Project, Wheel};
+use super::{Project, SensorKind, Wheel};
 use crate::wording::written;
 
 /// A named state kept in the project.
@@ -34,7 +34,7 @@ pub struct TimingReading {
     pub speed_rpm: f64,
 }
 
-/// The timing-light readings that prove the zero, and the trigger they were taken with.
+/// The timing-light readings that are to prove the zero, and the trigger that they were taken with.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct TimingLight {
@@ -44,8 +44,12 @@ pub struct TimingLight {
     pub wheel: Wheel,
     /// The reference at that time.
     pub reference_deg: f64,
-    /// The zero offset that they led to.
+    /// The zero offset that they were taken with; in files of before version 3 the one that they led to.
     pub zero_offset_deg: f64,
+    /// The sensor at that time.
+    pub sensor: SensorKind,
+    /// Its latency at that time.
+    pub latency_us: f64,
     /// The readings.
     pub readings: Vec<TimingReading>,
 }
@@ -174,6 +178,8 @@ pub struct AcceptedFinding {
 pub struct CheckSettings {
     /// Thresholds that differ from their default, by name.
     pub thresholds: BTreeMap<String, f64>,
+    /// Why a threshold lets more pass than its default does, by the threshold's name.
+    pub threshold_reasons: BTreeMap<String, String>,
     /// Findings accepted with a reason.
     pub accepted: Vec<AcceptedFinding>,
 }
@@ -188,6 +194,8 @@ pub struct LastExport {
     pub written_at: String,
     /// The image's checksum as text.
     pub checksum: String,
+    /// Why it was written although the checks found errors; `None` where they found none.
+    pub despite_errors: Option<String>,
     /// The project at that time, without snapshots of its own.
     pub state: Project,
 }

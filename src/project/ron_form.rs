@@ -11,7 +11,7 @@ use thiserror::Error;
 use super::{Parts, Project, Tree, TreeError, Upgrade, read_faults, ron_text, upgrade};
 
 /// The version of the file format that this program writes. Files of every earlier version are read, too.
-pub const FORMAT: u32 = 2;
+pub const FORMAT: u32 = 3;
 /// Files larger than this are refused.
 pub const LARGEST_FILE_BYTES: u64 = 16 * 1024 * 1024;
 
@@ -203,7 +203,13 @@ mod tests {
                 state: state.clone(),
             };
             parts.snapshots.push(Arc::new(snapshot));
-            let export = LastExport { file_name: "a.hex".into(), written_at: taken_at, checksum: "29B1".into(), state };
+            let export = LastExport {
+                file_name: "a.hex".into(),
+                written_at: taken_at,
+                checksum: "29B1".into(),
+                despite_errors: None,
+                state,
+            };
             parts.last_export = Some(Arc::new(export));
         })
         .unwrap()
@@ -227,7 +233,7 @@ mod tests {
         let again = read(first.as_bytes()).unwrap();
         assert_eq!(again, project);
         assert_eq!(text(&again), first);
-        assert!(first.starts_with("(\n    format: 2,\n"));
+        assert!(first.starts_with("(\n    format: 3,\n"));
     }
 
     #[test]
@@ -258,7 +264,13 @@ mod tests {
         let wrong = text(&project(8, 8)).replacen("zero_offset_deg: 0", "zero_offset_deg: 55", 1);
         let (line, path, message, _) = invalid(&wrong);
         assert_eq!(wrong.lines().position(|line| line.contains(": 55")).unwrap() + 1, line);
-        assert_eq!((path.as_str(), message.as_str()), ("trigger.zero_offset_deg", "55 is outside −30..30°, three pitches of the wheel: move the reference by 6 teeth of 10.0° instead"));
+        assert_eq!(
+            (path.as_str(), message.as_str()),
+            (
+                "trigger.zero_offset_deg",
+                "55 is outside −30..30°, three pitches of the wheel: move the reference by 6 teeth of 10.0° instead"
+            )
+        );
     }
 
     #[test]
@@ -305,7 +317,10 @@ mod tests {
                 assert_eq!(line, at, "{path}: {message}");
                 (path.split_once(".state.").unwrap().1.to_owned(), message)
             };
-            assert_eq!(told("zero_offset_deg: 0,", "zero_offset_deg: 55,").1, "55 is outside −30..30°, three pitches of the wheel: move the reference by 6 teeth of 10.0° instead");
+            assert_eq!(
+                told("zero_offset_deg: 0,", "zero_offset_deg: 55,").1,
+                "55 is outside −30..30°, three pitches of the wheel: move the reference by 6 teeth of 10.0° instead"
+            );
             assert_eq!(told("firing_order: [1, 3, 4, 2]", "firing_order: [1, 3, 4, 4]").0, "engine.firing_order");
             assert_eq!(told("off: 5900", "off: 6050").0, "outputs[0].conditions[0].off");
             assert_eq!(told("at: [6, 8,", "at: [6, 5,").0, "coil.dwell_ms");
@@ -327,9 +342,9 @@ mod tests {
 
     #[test]
     fn later_formats_large_files_and_other_encodings_are_refused_in_words() {
-        let later = text(&project(8, 8)).replacen("format: 2", "format: 3", 1);
-        assert_eq!(read(later.as_bytes()).unwrap_err(), ReadError::Newer { found: 3 });
-        assert_eq!(read(&later.as_bytes()[..60]).unwrap_err(), ReadError::Newer { found: 3 });
+        let later = text(&project(8, 8)).replacen("format: 3", "format: 4", 1);
+        assert_eq!(read(later.as_bytes()).unwrap_err(), ReadError::Newer { found: 4 });
+        assert_eq!(read(&later.as_bytes()[..60]).unwrap_err(), ReadError::Newer { found: 4 });
         let large = vec![b' '; usize::try_from(LARGEST_FILE_BYTES).unwrap() + 1];
         assert!(matches!(read(&large), Err(ReadError::TooLarge { .. })));
         assert_eq!(

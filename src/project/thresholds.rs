@@ -47,8 +47,14 @@ impl Threshold {
 }
 
 /// Thresholds that checks had once: a project may carry them, and none uses them any more.
-const RETIRED: &[Threshold] =
-    &[Threshold { name: "zero_proof_readings", label: "Timing-light readings, at least", unit: "", default: 1.0, low: 0.0, high: 100.0 }];
+const RETIRED: &[Threshold] = &[Threshold {
+    name: "zero_proof_readings",
+    label: "Timing-light readings, at least",
+    unit: "",
+    default: 1.0,
+    low: 0.0,
+    high: 100.0,
+}];
 
 /// The threshold of that name that no check uses any more.
 pub fn retired_threshold(name: &str) -> Option<&'static Threshold> {

@@ -60,7 +60,10 @@ impl Wheel {
             return Some(words);
         }
         let by = with_unit(&fixed(teeth, 0), "teeth");
-        Some(format!("{words}, three pitches of the wheel: move the reference by {by} of {} instead", quantity(self.pitch_deg(), "°")))
+        Some(format!(
+            "{words}, three pitches of the wheel: move the reference by {by} of {} instead",
+            quantity(self.pitch_deg(), "°")
+        ))
     }
 
     /// Edges per crank revolution.

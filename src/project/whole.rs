@@ -1,5 +1,6 @@
 //! The project as a whole: its parts, and the rules that hold between them.
 
+use std::collections::BTreeSet;
 use std::ops::Deref;
 use std::sync::Arc;
 
@@ -27,6 +28,8 @@ pub struct Parts {
     /// Whether this is a marked copy for use with the timing light: its locked advance. Every cell has it then, and
     /// nothing is on that would move it.
     pub locked_timing_deg: Option<f64>,
+    /// Paths of fields whose values came with a new project, or with an upgrade, and were never confirmed.
+    pub assumed: BTreeSet<String>,
     /// The engine and its coil channels.
     pub engine: Engine,
     /// Wheel, sensor, reference and zero offset.

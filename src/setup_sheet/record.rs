@@ -6,7 +6,7 @@ use super::rows::Rows;
 use super::sizes;
 use crate::compare::{Comparison, FieldDifference, Threshold};
 use crate::project::{Origin, Project, Snapshot};
-use crate::wording::{brief, quantity, step_decimals};
+use crate::wording::{brief, capital, quantity, step_decimals};
 use crate::worksheet::Unproved;
 
 /// From this many degrees on a point belongs to a changed region.
@@ -101,8 +101,7 @@ fn not_tested_lines(project: &Project) -> Vec<String> {
         .collect();
     let mut lines = Vec::new();
     if !zero_is_proved(project) {
-        let missing = Unproved::of(project);
-        lines.push(format!("The zero: {}.", Unproved::all_words(&missing)));
+        lines.push(format!("{}.", capital(&Unproved::all_words(&Unproved::of(project)))));
     }
     if measured < origins.len() {
         let cells = origins.len();
@@ -178,7 +177,7 @@ mod tests {
     #[test]
     fn what_was_not_tested_counts_the_cells() {
         let lines = not_tested_lines(&SAMPLES[3].project().unwrap());
-        assert_eq!(lines[0], "The zero: the zero was never proved with a timing light.");
+        assert_eq!(lines[0], "The zero was never proved with a timing light.");
         assert!(lines[1].contains(" of 64 cells of the advance table were not measured"), "{}", lines[1]);
     }
 }

@@ -284,7 +284,9 @@ impl FirstStart {
                  back or fires into inlet or exhaust.",
                 quantity(LOCKED_TIMING_DEG, "°")
             ),
-            format!("With the timing light {PRESCRIPTION}. Above 2500 rpm and at two advances or more the readings prove the zero."),
+            format!(
+                "With the timing light {PRESCRIPTION}. Above 2500 rpm and at two advances or more the readings prove the zero."
+            ),
             "Flash the real map again before the engine is driven.".to_owned(),
         ];
         vec![
@@ -335,7 +337,11 @@ impl FirstStart {
         };
         let [low, high] = coil.plugs_in_deg;
         let from_middle = wrapped(shown_deg - 0.5 * (low + high));
-        if from_middle.abs() <= 0.5 * (high - low) { 0.0 } else { settle(from_middle - 0.5 * (high - low) * from_middle.signum()) }
+        if from_middle.abs() <= 0.5 * (high - low) {
+            0.0
+        } else {
+            settle(from_middle - 0.5 * (high - low) * from_middle.signum())
+        }
     }
 
     fn of_coils(&self, shown: &[Option<f64>]) -> Vec<FirstStartVerdict> {
@@ -348,11 +354,13 @@ impl FirstStart {
         let off: Vec<&(usize, f64)> = read.iter().filter(|(_, off)| off.abs() > READ_TO_DEG).collect();
         let swapped = |at: usize, off_deg: f64| {
             let coils = self.coils.len().max(1);
-            (1..coils).find(|by| {
-                let places = f64::from(u16::try_from(*by).unwrap_or(u16::MAX));
-                // A spark that comes so many places later shows so many degrees less.
-                wrapped(off_deg + places * self.spacing_deg).abs() <= NEAR_ANOTHER_DEG
-            }).map(|by| (at + by) % coils)
+            (1..coils)
+                .find(|by| {
+                    let places = f64::from(u16::try_from(*by).unwrap_or(u16::MAX));
+                    // A spark that comes so many places later shows so many degrees less.
+                    wrapped(off_deg + places * self.spacing_deg).abs() <= NEAR_ANOTHER_DEG
+                })
+                .map(|by| (at + by) % coils)
         };
         if let Some(alike_deg) = alike(&read, off.len()) {
             let pitches = alike_deg / self.pitch_deg;
@@ -444,7 +452,13 @@ mod tests {
         assert_eq!((found.supply_v, found.dwell_ms), ([8.0, 15.0], 7.0));
         let words: Vec<String> = found.steps().into_iter().flat_map(|steps| steps.steps).collect();
         let all = words.join(" ");
-        for part in ["8.00° before top dead centre", "at least 8 V, at most 15 V", "1-5-3-6-2-4", "coil B (cylinders 5 and 2)", "120° after it"] {
+        for part in [
+            "8.00° before top dead centre",
+            "at least 8 V, at most 15 V",
+            "1-5-3-6-2-4",
+            "coil B (cylinders 5 and 2)",
+            "120° after it",
+        ] {
             assert!(all.contains(part), "{part}: {all}");
         }
     }
@@ -452,10 +466,16 @@ mod tests {
     #[test]
     fn coils_at_their_own_marks_are_in_order() {
         let found = told(4, &[8.0, 8.5], Some(9.5));
-        assert!(found[0].starts_with("Every coil fires at its own mark") || found[1].starts_with("Every coil fires"), "{found:?}");
+        assert!(
+            found[0].starts_with("Every coil fires at its own mark") || found[1].starts_with("Every coil fires"),
+            "{found:?}"
+        );
         assert!(found.iter().any(|words| words.starts_with("The supply of 9.5 V is enough")), "{found:?}");
         let found = told(4, &[8.0], None);
-        assert!(found.contains(&"Not read yet: coil B.".to_owned()) && found.iter().any(|words| words.contains("not measured")));
+        assert!(
+            found.contains(&"Not read yet: coil B.".to_owned())
+                && found.iter().any(|words| words.contains("not measured"))
+        );
         assert!(told(4, &[8.0, 8.0], Some(7.2))[0].contains("below the 8 V that the project counts on"));
     }
 
@@ -466,10 +486,16 @@ mod tests {
         assert!(found[0].starts_with("Coil B fires where coil C should"), "{found:?}");
         assert!(found[1].starts_with("Coil C fires where coil B should"), "{found:?}");
         let found = told(4, &[-172.0, -172.0], None);
-        assert!(found[0].starts_with("Coil A fires where coil B should") && found[1].starts_with("Coil B fires where coil A"));
+        assert!(
+            found[0].starts_with("Coil A fires where coil B should")
+                && found[1].starts_with("Coil B fires where coil A")
+        );
         let found = told(8, &[8.0, 8.0, 98.0, -82.0], None);
-        assert!(found[0].starts_with("Coil C fires where coil B should") && found[1].starts_with("Coil D fires where coil A"));
-        assert!(told(4, &[8.0, 60.0], None)[0].starts_with("Coil B is +") );
+        assert!(
+            found[0].starts_with("Coil C fires where coil B should")
+                && found[1].starts_with("Coil D fires where coil A")
+        );
+        assert!(told(4, &[8.0, 60.0], None)[0].starts_with("Coil B is +"));
     }
 
     #[test]

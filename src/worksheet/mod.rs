@@ -23,8 +23,8 @@ pub use light::LightShown;
 pub use sender::{Divider, SenderAnswer, SenderLaw, SenderPlace, SenderRow, SenderVerdict};
 pub use throttle::{GOOD_CLOSED_V, GOOD_OPEN_V, ThrottleAnswer, ThrottleVerdict};
 pub use timing_light::{
-    CRANKING_READINGS_BELOW_RPM, FAST_RPM, LightKind, MOST_EACH_DEG, MOST_MEAN_DEG, PRESCRIBED_READINGS, SAME_DEG, SAME_US,
-    TimingAnswer, TimingSetting, TimingVerdict, Unproved, proof_words,
+    CRANKING_READINGS_BELOW_RPM, FAST_RPM, LightKind, MOST_EACH_DEG, MOST_MEAN_DEG, PRESCRIBED_READINGS, SAME_DEG,
+    SAME_US, TimingAnswer, TimingSetting, TimingVerdict, Unproved, proof_words,
 };
 pub use true_tdc::{PistonStop, STRIP_DEG, Strip, StripMark, TdcVerdict, TrueTdc, pulley_deg, pulley_mm};
 pub use verdict::{Gravity, Verdict};

@@ -106,6 +106,7 @@ fn what_was_last_exported_is_a_base() {
         file_name: "tarn.hex".into(),
         written_at: "2026-03-21T17:05:00Z".into(),
         checksum: "1234".into(),
+        despite_errors: None,
         state: start.as_state(),
     };
     let exported = start.edit(|parts| parts.last_export = Some(export.into())).unwrap();

@@ -12,11 +12,11 @@ fn every_field_is_listed_with_range_and_value() {
     let list = bench.done(&format!("set {SAMPLE} --list"));
     let fields = list_fields(&bench.project(SAMPLE)).unwrap();
     assert_eq!(list.lines().count(), fields.len());
-    assert!(list.contains("\ntrigger.zero_offset_deg = -1.2  # Zero offset: -40..40°\n"), "{list}");
+    assert!(list.contains("\ntrigger.zero_offset_deg = -1.2  # Zero offset: -18..18°\n"), "{list}");
     assert!(list.contains("\nengine.firing_order = 1,3,4,2  # "), "{list}");
     let listed = bench.json(&format!("set {SAMPLE} --list --json"));
     let offset = listed.as_array().unwrap().iter().find(|field| field["path"] == "trigger.zero_offset_deg").unwrap();
-    assert_eq!((&offset["value"], &offset["range"]), (&json!(-1.2), &json!("-40..40°")));
+    assert_eq!((&offset["value"], &offset["range"]), (&json!(-1.2), &json!("-18..18°")));
 }
 
 #[test]
@@ -55,8 +55,11 @@ fn wrong_paths_and_values_write_nothing() {
     let bench = Bench::new();
     let failed = |words: &str| bench.failed(&format!("set {SAMPLE} -o x.ron step_deg=0.25 {words}"));
     assert!(failed("trigger.zero_ofset_deg=1").contains("did you mean 'trigger.zero_offset_deg'?"));
-    assert!(failed("trigger.zero_offset_deg=41").contains("−40..40°"));
-    assert!(failed("trigger.zero_offset_deg=inf").contains("−40..40°"));
+    assert!(
+        failed("trigger.zero_offset_deg=41")
+            .contains("−18..18°, three pitches of the wheel: move the reference by 7 teeth")
+    );
+    assert!(failed("trigger.zero_offset_deg=inf").contains("−18..18°"));
     assert!(failed("trigger.sensor=radar").contains("inductive, hall, optical"));
     assert!(failed("engine.firing_order=1,3,4,4").contains("engine.firing_order"));
     assert!(failed("advance.deg[3][4]=91").contains("−60..90°"));
@@ -68,14 +71,14 @@ fn wrong_paths_and_values_write_nothing() {
 fn a_file_of_an_older_version_is_read_and_that_is_said_beside_the_report() {
     let bench = Bench::new();
     bench.put("old.ron", include_str!("../frozen/v1/all-accepted-boosted-six.ron"));
-    let note = "note: old.ron: The file has format version 1; when it is saved, it gets version 2.\n";
+    let note = "note: old.ron: The file has format version 1; when it is saved, it gets version 3.\n";
     let shown = bench.run(["show", "old.ron"]);
     assert_eq!((shown.code, shown.err.as_str()), (Some(0), note));
     let same = bench.run(["set", "old.ron", "-o", "new.ron", "step_deg=0.25"]);
     assert_eq!((same.code, same.err.as_str()), (Some(0), note));
-    assert!(bench.text("new.ron").starts_with("(\n    format: 2,\n"));
+    assert!(bench.text("new.ron").starts_with("(\n    format: 3,\n"));
     assert_eq!(bench.project("new.ron"), bench.project("old.ron"));
     assert_eq!(bench.run(["show", "new.ron"]).err, "");
-    bench.put("later.ron", &bench.text("new.ron").replacen("format: 2", "format: 3", 1));
+    bench.put("later.ron", &bench.text("new.ron").replacen("format: 3", "format: 4", 1));
     assert!(bench.failed("show later.ron").contains("a newer Sparkloft wrote it"));
 }

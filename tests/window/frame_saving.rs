@@ -169,13 +169,13 @@ fn a_file_of_an_older_version_is_told_at_opening_and_at_saving() {
     let document = Document::open_in(&place.data(), &place.path("a.ron")).unwrap();
     assert!(!document.is_changed(), "to be read is no change");
     let mut window = place.window(document, place.surroundings());
-    assert!(has(&window, "The file has format version 1; when it is saved, it gets version 2."));
+    assert!(has(&window, "The file has format version 1; when it is saved, it gets version 3."));
     ask(&mut window, vec![save()]);
     wait_until(&mut window, is_saved);
     let told = notice(&window);
-    assert!(told.ends_with("; the file had format version 1 and has version 2 now"), "{told}");
+    assert!(told.ends_with("; the file had format version 1 and has version 3 now"), "{told}");
     assert!(!has(&window, "format version 1; when"), "it was told");
-    assert!(std::fs::read_to_string(place.path("a.ron")).unwrap().starts_with("(\n    format: 2,\n"));
+    assert!(std::fs::read_to_string(place.path("a.ron")).unwrap().starts_with("(\n    format: 3,\n"));
     assert_eq!(on_disk(&place), read(old.as_bytes()).unwrap());
     change(&mut window, "Later");
     ask(&mut window, vec![save()]);

@@ -239,8 +239,13 @@ fn snapshots_can_be_merged_and_the_last_export_is_a_base() {
         "Export".into(),
         Box::new(move |project: &Project| {
             let (file_name, written_at) = ("tarn.hex".into(), "2026-03-21T17:05:00Z".into());
-            let export =
-                sparkloft::project::LastExport { file_name, written_at, checksum: "1234".into(), state: exported };
+            let export = sparkloft::project::LastExport {
+                file_name,
+                written_at,
+                checksum: "1234".into(),
+                despite_errors: None,
+                state: exported,
+            };
             project.edit(|parts| parts.last_export = Some(export.into())).map_err(|fault| fault.to_string())
         }),
     ));

@@ -120,7 +120,7 @@ fn spark(project: &Project, battery_v: f64) -> (f64, f64) {
 }
 
 fn weak_coil(project: &Project) -> bool {
-    let boosted = project.engine.induction == crate::project::Induction::Boosted;
+    let boosted = project.engine.induction.is_boosted();
     let least_mj = if boosted { 50.0 } else { 30.0 };
     let revolution_ms = 60_000.0 / project.limits.over_speed.cuts_all_at_rpm;
     let fits = project.coil.dwell_ms.lookup(12.0) + project.coil.burn_time_ms < revolution_ms;

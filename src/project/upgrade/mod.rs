@@ -7,12 +7,15 @@
 //! (`tests/frozen`).
 
 mod from_1;
+mod from_2;
 mod places_of_1;
 #[cfg(test)]
 mod proofs;
 mod rewrite;
 #[cfg(test)]
 mod version_1;
+#[cfg(test)]
+mod version_2;
 
 use std::fmt;
 
@@ -31,7 +34,7 @@ pub(super) const OLDEST: u32 = 1;
 type Turning = fn(&str) -> Result<Step, SpannedError>;
 
 /// From each version to the next, the oldest first.
-const STEPS: [Turning; (FORMAT - OLDEST) as usize] = [from_1::step];
+const STEPS: [Turning; (FORMAT - OLDEST) as usize] = [from_1::step, from_2::step];
 
 /// What one step did.
 struct Step {

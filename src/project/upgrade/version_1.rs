@@ -2,11 +2,12 @@
 
 use super::super::{FindingPlace, Project, Tree, ron_text, steps};
 use super::places_of_1::{IN_FIELDS, IN_THE_TABLE};
+use super::version_2::tree_of_2;
 use crate::wording::{rounded, written};
 
 /// A project as a file of version 1. What version 1 did not know is left out: typed readings and runs.
 pub(crate) fn as_version_1(project: &Project) -> String {
-    let mut tree = Tree::of(project).unwrap();
+    let mut tree = tree_of_2(project);
     turn(&mut tree, &|place, id, unit| words(place, id, unit));
     ron_text::print(&tree)
 }

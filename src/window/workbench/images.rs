@@ -75,6 +75,7 @@ impl Workbench {
             file_name: name,
             written_at: (self.surroundings.clock)().to_string(),
             checksum: written.checksum.clone(),
+            despite_errors: None,
             state: written.project.as_state(),
         };
         let remember = |project: &Project| {

@@ -227,7 +227,8 @@ impl TimingAnswer {
         let [low_us, high_us] = self.latency_ci_us?;
         let latency_us = self.latency_us.filter(|us| low_us > 0.0 && *us >= verdict::LEAST_LAG_US)?;
         let present_us = self.present_latency_us;
-        let is_other = !(low_us..=high_us).contains(&present_us) && (latency_us - present_us).abs() >= verdict::LEAST_LAG_US;
+        let is_other =
+            !(low_us..=high_us).contains(&present_us) && (latency_us - present_us).abs() >= verdict::LEAST_LAG_US;
         Some(latency_us).filter(|us| is_other && verdict::is_allowed_us(*us))
     }
 
@@ -294,9 +295,9 @@ impl TimingAnswer {
         TimingLight {
             taken_at: taken_at.into(),
             wheel: trigger.wheel,
-            sensor: trigger.sensor,
             reference_deg: trigger.reference_deg,
             zero_offset_deg: trigger.zero_offset_deg,
+            sensor: trigger.sensor,
             latency_us: trigger.latency_us,
             readings: self.readings.clone(),
         }
@@ -359,7 +360,8 @@ fn share(readings: &[TimingReading]) -> Option<f64> {
         (reading.commanded_deg.abs() >= LEAST_SHARE_OF_DEG).then(|| reading.observed_deg / reading.commanded_deg)
     };
     let shares: Vec<f64> = readings.iter().map(of).collect::<Option<_>>()?;
-    let alike = [verdict::HALVED, verdict::DOUBLED].iter().any(|range| shares.iter().all(|share| range.contains(share)));
+    let alike =
+        [verdict::HALVED, verdict::DOUBLED].iter().any(|range| shares.iter().all(|share| range.contains(share)));
     #[expect(clippy::cast_precision_loss, reason = "a handful of readings")]
     alike.then(|| shares.iter().sum::<f64>() / shares.len() as f64)
 }

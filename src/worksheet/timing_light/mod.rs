@@ -8,4 +8,5 @@ mod verdict;
 
 pub use analysis::{CRANKING_READINGS_BELOW_RPM, LightKind, TimingAnswer, TimingSetting};
 pub use proof::{FAST_RPM, MOST_EACH_DEG, MOST_MEAN_DEG, SAME_DEG, SAME_US, Unproved, proof_words};
-pub use verdict::{PRESCRIBED_READINGS, PRESCRIPTION, TimingVerdict};
+pub(super) use verdict::PRESCRIPTION;
+pub use verdict::{PRESCRIBED_READINGS, TimingVerdict};

@@ -158,12 +158,14 @@ fn of_readings(light: &TimingLight) -> Vec<Unproved> {
     if mean_deg.abs() > MOST_MEAN_DEG + 1e-9 {
         found.push(Unproved::Mean { mean_deg });
     }
-    let worst = running.iter().map(|(reading, row)| (off(reading), *row)).max_by(|a, b| a.0.abs().total_cmp(&b.0.abs()));
+    let worst =
+        running.iter().map(|(reading, row)| (off(reading), *row)).max_by(|a, b| a.0.abs().total_cmp(&b.0.abs()));
     if let Some((off_deg, row)) = worst.filter(|(off_deg, _)| off_deg.abs() > MOST_EACH_DEG + 1e-9) {
         found.push(Unproved::Each { row, off_deg });
     }
     let commanded = running.iter().map(|(reading, _)| reading.commanded_deg);
-    let (low, high) = commanded.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), deg| (low.min(deg), high.max(deg)));
+    let (low, high) =
+        commanded.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), deg| (low.min(deg), high.max(deg)));
     if !(high - low >= OTHER_ADVANCE_DEG - 1e-9) {
         found.push(Unproved::OneAdvance);
     }
@@ -262,7 +264,10 @@ mod tests {
             assert_eq!(with(&AGREEING, change), [missing]);
         }
         assert_eq!(with(&AGREEING, |parts| parts.trigger.zero_offset_deg = 0.05), []);
-        assert_eq!(with(&AGREEING, |parts| (parts.trigger.reference_deg, parts.trigger.zero_offset_deg) = (90.0, 10.0)), []);
+        assert_eq!(
+            with(&AGREEING, |parts| (parts.trigger.reference_deg, parts.trigger.zero_offset_deg) = (90.0, 10.0)),
+            []
+        );
         assert!(matches!(with(&AGREEING, |parts| parts.trigger.wheel.teeth = 60)[..], [Unproved::OtherWheel { .. }]));
         assert_eq!(with(&[], |_| ()), [Unproved::NoReadings]);
     }

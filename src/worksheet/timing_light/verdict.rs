@@ -16,7 +16,7 @@ pub const PRESCRIBED_READINGS: [(f64, f64); 7] =
     [(10.0, 1000.0), (10.0, 2000.0), (10.0, 3000.0), (10.0, 4000.0), (5.0, 1500.0), (15.0, 1500.0), (25.0, 1500.0)];
 
 /// What to take, in words.
-pub const PRESCRIPTION: &str = "lock the advance at 10° and read at 1000, 2000, 3000 and 4000 rpm; then hold 1500 rpm and \
+pub(crate) const PRESCRIPTION: &str = "lock the advance at 10° and read at 1000, 2000, 3000 and 4000 rpm; then hold 1500 rpm and \
                             read at 5, 15 and 25°";
 
 /// A light that halves or doubles flashes is told by a slope this close to 0.5 or 2.
@@ -210,7 +210,9 @@ impl Verdict for TimingVerdict {
                 fixed(slope, 3),
                 doubled_words(light)
             ),
-            Self::Share { share, commanded_deg, offset_deg, light } => share_words(share, commanded_deg, offset_deg, light),
+            Self::Share { share, commanded_deg, offset_deg, light } => {
+                share_words(share, commanded_deg, offset_deg, light)
+            }
             Self::ScaleOff { slope } => format!(
                 "The light shows {} degrees for each commanded degree: the mark on the damper or the degree scale is \
                  not what it seems. Prove the scale, and read again.",
@@ -282,9 +284,11 @@ impl Verdict for TimingVerdict {
                  wrong speed or advance among the readings, or a timing light that lags itself.",
                 lag_words(latency_us)
             ),
-            Self::OneAdvance => "All readings are at one commanded advance: a light that is set wrongly or a wrong scale \
+            Self::OneAdvance => {
+                "All readings are at one commanded advance: a light that is set wrongly or a wrong scale \
                                  would not show. Read three advances at one speed."
-                .into(),
+                    .into()
+            }
             Self::Change { change_deg, zero_offset_deg } => format!(
                 "Change the zero offset by {}, to {}.",
                 signed_figure(change_deg, "°"),
@@ -310,9 +314,11 @@ fn lag_words(latency_us: f64) -> String {
 /// Set for that and triggered by every other spark alone, it takes 720° for 360° and shows half of every angle.
 fn halved_words(light: Option<LightKind>) -> String {
     match light {
-        Some(LightKind::Plain) => "A plain light on a marked pulley cannot halve: the degree scale was made for a larger \
+        Some(LightKind::Plain) => {
+            "A plain light on a marked pulley cannot halve: the degree scale was made for a larger \
                                    pulley, or counts degrees of the camshaft. Prove the scale."
-            .into(),
+                .into()
+        }
         Some(LightKind::DelayKnob) => format!("{MISSES}."),
         None => format!(
             "Which light is it? With a delay knob: {}. A plain light on a marked pulley cannot halve: then prove the degree \
@@ -325,9 +331,11 @@ fn halved_words(light: Option<LightKind>) -> String {
 /// Set for a spark in two revolutions it takes 360° for 720° and shows twice every angle.
 fn doubled_words(light: Option<LightKind>) -> String {
     match light {
-        Some(LightKind::Plain) => "A plain light on a marked pulley cannot double: the degree scale was made for a smaller \
+        Some(LightKind::Plain) => {
+            "A plain light on a marked pulley cannot double: the degree scale was made for a smaller \
                                    pulley. Prove the scale."
-            .into(),
+                .into()
+        }
         Some(LightKind::DelayKnob) => format!("{TWO_TURNS}."),
         None => format!(
             "Which light is it? With a delay knob: {}. A plain light on a marked pulley cannot double: then prove the degree \
@@ -390,7 +398,9 @@ pub(super) fn conclude(answer: &TimingAnswer, seen: &Seen<'_>) -> Vec<TimingVerd
     let slope = answer.slope.filter(|_| seen.slope_is_off);
     match slope.or_else(|| seen.share.filter(|_| !has_one_advance(seen.readings))) {
         Some(slope) => verdicts.push(of_slope(slope, light)),
-        None => verdicts.extend(of_share(answer, seen).map_or_else(|| of_offset(answer, seen.setting), |share| vec![share])),
+        None => {
+            verdicts.extend(of_share(answer, seen).map_or_else(|| of_offset(answer, seen.setting), |share| vec![share]))
+        }
     }
     verdicts.extend(of_readings(seen.readings));
     verdicts.extend(of_cranking(seen));

@@ -1,9 +1,10 @@
 //! Before the first start: what to do, what the light showed of each coil, and what that means.
 
-use eframe::egui;
+use eframe::egui::{self, Label, RichText};
 
 use super::told;
 use crate::window::form::{self, Blank};
+use crate::window::theme::color;
 use crate::window::{Outbox, View};
 use crate::wording::{figure, fixed, given, quantity};
 use crate::worksheet::FirstStart;
@@ -46,7 +47,8 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         step: 0.1,
     };
     form::blank(ui, view, outbox, &supply, |screen, value| screen.engine.first_start_v = value);
-    let words = "Each coil at the mark of its own pair, degrees before top dead centre; what comes after it is negative.";
+    let words =
+        "Each coil at the mark of its own pair, degrees before top dead centre; what comes after it is negative.";
     form::note(ui, view.theme, words);
     form::heading(ui, view.theme, "Caution");
     form::note(ui, view.theme, FirstStart::caution());
@@ -82,7 +84,9 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>) {
     for part in asked.steps() {
         form::heading(ui, view.theme, part.heading);
         for (at, step) in part.steps.iter().enumerate() {
-            form::note(ui, view.theme, &format!("{}. {step}", at + 1));
+            let ink = color(view.theme.palette.ink);
+            ui.add(Label::new(RichText::new(format!("{}. {step}", at + 1)).color(ink)).wrap().selectable(false));
+            ui.add_space(form::SIZES.row_gap);
         }
     }
 }

@@ -55,7 +55,9 @@ impl Page {
     pub const fn tooltip(self) -> &'static str {
         match self {
             Self::Installation => "Engine, trigger, sensors and coils, with the wheel and the firing sequence drawn.",
-            Self::FirstStart => "Cranked without fuel: what the light should show of every coil, and what says that their order is right.",
+            Self::FirstStart => {
+                "Cranked without fuel: what the light should show of every coil, and what says that their order is right."
+            }
             Self::TimingLight => "From readings with a timing light to the zero offset that makes commanded actual.",
             Self::Light => "One operating point: the advance that a timing light should show, and what it is made of.",
             Self::TrueTdc => "Dead centre from a piston stop, and degrees on a pulley in millimetres.",

@@ -167,7 +167,14 @@ fn kept(project: &Project) -> Vec<TypedReading> {
 /// Whether the kept readings were taken with another zero, wheel, sensor or latency.
 fn is_stale(project: &Project) -> bool {
     let of_now = |missing: &Unproved| {
-        matches!(missing, Unproved::NoReadings | Unproved::Mean { .. } | Unproved::Each { .. } | Unproved::OneAdvance | Unproved::Slow)
+        matches!(
+            missing,
+            Unproved::NoReadings
+                | Unproved::Mean { .. }
+                | Unproved::Each { .. }
+                | Unproved::OneAdvance
+                | Unproved::Slow
+        )
     };
     !Unproved::of(project).iter().all(of_now)
 }
@@ -339,7 +346,7 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         false => format!("Kept, they do not prove the zero yet: {}.", Unproved::all_words(&missing)),
     };
     told::said(ui, view.theme, if missing.is_empty() { Gravity::Good } else { Gravity::Note }, &words);
-    figures(ui, view, &found);
+    figures(ui, view, &found, true);
     told::verdicts(ui, view.theme, &found.verdicts);
     ui.add_space(form::SIZES.section_gap);
     plot(ui, view, &found);
@@ -355,7 +362,7 @@ fn kept_answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, found: &
     told::apply(ui, outbox, why(), |project| Ok(project.clone()));
     told::apply_or(ui, outbox, "Nothing to keep", why(), |project| Ok(project.clone()));
     proof(ui, view, &Unproved::of(view.project), found.readings.len());
-    figures(ui, view, found);
+    figures(ui, view, found, false);
     // What is to be corrected is told of new readings alone: of these it may have been done.
     let of_readings: Vec<TimingVerdict> =
         found.verdicts.iter().copied().filter(|verdict| !verdict.is_of_the_zero()).collect();
@@ -369,7 +376,7 @@ fn proof(ui: &mut egui::Ui, view: &View<'_>, missing: &[Unproved], readings: usi
     told::said(ui, view.theme, gravity, &proof_words(missing, readings));
 }
 
-fn figures(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer) {
+fn figures(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer, tells_changes: bool) {
     let between = |ci: Option<[f64; 2]>, told: &dyn Fn(f64) -> String| {
         ci.map_or_else(|| "no interval".to_owned(), |[low, high]| format!("{} to {}", told(low), told(high)))
     };
@@ -389,6 +396,9 @@ fn figures(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer) {
         "In pitches",
         &format!("{} of {}", fixed(found.pitches, 2), quantity(view.project.trigger.wheel.pitch_deg(), "°")),
     );
+    if !tells_changes {
+        return;
+    }
     let change = format!(
         "by {}, to {}",
         signed_figure(found.zero_offset_change_deg, "°"),

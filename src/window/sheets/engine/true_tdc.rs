@@ -119,7 +119,11 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         return told::no_answer(ui, view, "Type both readings at the stop.");
     };
     if stop.has_edge && stop.edge_deg.is_none() {
-        return told::no_answer(ui, view, "Type the reading at the reference edge as well, or say that it was not read.");
+        return told::no_answer(
+            ui,
+            view,
+            "Type the reading at the reference edge as well, or say that it was not read.",
+        );
     }
     let question = PistonStop { first_deg, second_deg, edge_deg: stop.edge_deg.filter(|_| stop.has_edge) };
     let found = match TrueTdc::of(&question) {
