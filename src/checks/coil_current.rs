@@ -1,7 +1,7 @@
 //! More primary current than the coil is rated for.
 
 use super::catalogue::Check;
-use super::finding::{Noticed, Place};
+use super::finding::{Noticed, Place, found};
 use super::subject::Subject;
 use super::{Change, Cure, Severity, Sheet};
 use crate::project::Coil;
@@ -30,7 +30,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         message: format!(
             "at {} the primary current reaches {}; the coil is rated for {}",
             quantity(battery_v, "V"),
-            quantity(value, "A"),
+            found(value, coil.rated_current_a, "A"),
             quantity(coil.rated_current_a, "A")
         ),
         remedy: "Shorten the dwell at the higher voltages.".into(),

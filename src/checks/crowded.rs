@@ -1,14 +1,14 @@
 //! Breakpoints so close that smoothing and slopes lose their meaning.
 
 use super::catalogue::Check;
-use super::finding::Noticed;
+use super::finding::{Noticed, found};
 use super::subject::Subject;
 use super::threshold::exceeds;
 use super::{Severity, Threshold};
 use crate::project::thresholds;
 use crate::shaping::Along;
 use crate::table::Cell;
-use crate::wording::{quantity, range};
+use crate::wording::range;
 
 const CLOSEST: Threshold = thresholds::CROWDED_PCT;
 
@@ -47,7 +47,7 @@ fn crowded(subject: &Subject<'_>, along: Along) -> Vec<Noticed> {
             message: format!(
                 "the {along} breakpoints {} stand {} of the axis apart",
                 range((pair[0], pair[1]), unit),
-                quantity(share(pair), "%")
+                found(share(pair), threshold, "%")
             ),
             remedy: "Move one of them away or delete it.".into(),
             value: share(pair),
@@ -70,7 +70,7 @@ mod tests {
         assert_eq!(of(&speeds(1060.0), "crowded"), []);
         let found = only(&speeds(1059.0), "crowded");
         assert_eq!((found.severity, found.place.words.as_str()), (Severity::Warning, "1000–1059 rpm, 0–100 %"));
-        assert_eq!(found.message, "the speed breakpoints 1000–1059 rpm stand 0.983 % of the axis apart");
+        assert_eq!(found.message, "the speed breakpoints 1000–1059 rpm stand 0.98 % of the axis apart");
         let loads = |second| along_load(&sound(), &[0.0, second, 100.0], &[25.0, 25.0, 20.0]);
         assert_eq!((of(&loads(1.0), "crowded").len(), of(&loads(0.9), "crowded").len()), (0, 1));
     }

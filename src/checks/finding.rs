@@ -3,7 +3,7 @@
 use super::Cure;
 use crate::project::FindingPlace;
 use crate::table::Cell;
-use crate::wording::{count, quantity};
+use crate::wording::{count, held_against, quantity, with_unit};
 
 /// How bad a finding is; the worst comes first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -110,6 +110,20 @@ impl Place {
     }
 }
 
+/// A figure with its unit, as message and figures tell it. Shares, slopes and currents are always computed; what the checks
+/// find in other units comes from cells and fields and has their digits.
+pub(super) fn found(value: f64, threshold: f64, unit: &str) -> String {
+    if matches!(unit, "%" | "A") || unit.starts_with("°/") {
+        return with_unit(&held_against(value, threshold, unit), unit);
+    }
+    quantity(value, unit)
+}
+
+/// A slope as a sentence tells it: 'by 15.1° per 1000 rpm'.
+pub(super) fn slope(value: f64, threshold: f64, unit: &str) -> String {
+    with_unit(&held_against(value, threshold, unit), "°")
+}
+
 /// One thing a check noticed, before it has the check's name on it.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Noticed {
@@ -157,7 +171,8 @@ impl Finding {
     /// What was found and what it was held against, each with its unit: '60.5°', '1 reading'. `None` where the message
     /// says it all.
     pub fn figures(&self) -> Option<[String; 2]> {
-        (!self.unit.is_empty()).then(|| [self.value, self.threshold].map(|figure| quantity(figure, self.unit)))
+        let unit = self.unit;
+        (!unit.is_empty()).then(|| [found(self.value, self.threshold, unit), quantity(self.threshold, unit)])
     }
 
     /// Whether it still asks for something to be done.
@@ -239,7 +254,9 @@ mod tests {
         let found = only(&never, "zero_proof");
         assert_eq!(found.figures().unwrap(), ["0 readings", "1 reading"]);
         let steep = Finding { value: 15.25, threshold: 15.0, unit: "°/1000 rpm", ..found.clone() };
-        assert_eq!(steep.figures().unwrap(), ["15.25°/1000 rpm", "15°/1000 rpm"]);
+        assert_eq!(steep.figures().unwrap(), ["15.25°/1000 rpm", "15.0°/1000 rpm"]);
+        let crowded = Finding { value: 6.451_612_9, threshold: 5.0, unit: "%", ..found.clone() };
+        assert_eq!(crowded.figures().unwrap(), ["6.5 %", "5 %"]);
         assert_eq!(Finding { unit: "", ..found }.figures(), None);
     }
 

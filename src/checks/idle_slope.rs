@@ -1,14 +1,15 @@
 //! Advance that changes with speed around idle.
 
 use super::catalogue::Check;
-use super::finding::Noticed;
-use super::subject::{Subject, degrees};
+use super::finding::{Noticed, slope as told};
+use super::subject::Subject;
 use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Threshold};
 use crate::project::thresholds;
 use crate::table::Cell;
 use crate::wording::{range, settle};
 
+const UNIT: &str = "°/1000 rpm";
 const RISE: Threshold = thresholds::IDLE_SLOPE_RISE_DEG_PER_1000_RPM;
 const FALL: Threshold = thresholds::IDLE_SLOPE_FALL_DEG_PER_1000_RPM;
 const WINDOW: Threshold = thresholds::IDLE_SLOPE_WITHIN_RPM;
@@ -69,14 +70,16 @@ fn noticed(subject: &Subject<'_>, row: usize, worst: usize, restless: &[usize]) 
     };
     let cells = restless.iter().flat_map(|&column| [column, column + 1].map(|column| Cell::new(row, column))).collect();
     let place = subject.cells(cells);
+    let threshold = subject.threshold(&used);
+    let told = told(slope.abs(), threshold, UNIT);
     let label = format!("Calm the idle at {}", place.words);
     Noticed {
         severity: Severity::Warning,
-        message: format!("around idle the advance {verb} by {} per 1000 rpm at {ends}, {load}", degrees(slope.abs())),
+        message: format!("around idle the advance {verb} by {told} per 1000 rpm at {ends}, {load}"),
         remedy: remedy.into(),
         value: slope.abs(),
-        threshold: subject.threshold(&used),
-        unit: "°/1000 rpm",
+        threshold,
+        unit: UNIT,
         cure: Some(Cure::new(label, Change::Cells(calmed(subject, row)))),
         place,
     }
@@ -123,10 +126,10 @@ mod tests {
         assert_eq!(of(&idle(8.4), "idle_slope"), []);
         let rising = of(&idle(13.0), "idle_slope");
         assert_eq!((rising.len(), rising[0].severity), (2, Severity::Warning));
-        assert_eq!(rising[1].message, "around idle the advance rises by 3.333° per 1000 rpm at 900–1200 rpm, 50 %");
+        assert_eq!(rising[1].message, "around idle the advance rises by 3.33° per 1000 rpm at 900–1200 rpm, 50 %");
         let hunting = of(&idle(8.3), "idle_slope");
         assert_eq!((hunting.len(), hunting[0].threshold), (2, 12.0));
-        assert!(hunting[0].message.contains("falls by 12.333°"), "{}", hunting[0].message);
+        assert!(hunting[0].message.contains("falls by 12.33°"), "{}", hunting[0].message);
     }
 
     #[test]

@@ -2,14 +2,13 @@
 
 use super::catalogue::Check;
 use super::cure::extension;
-use super::finding::Noticed;
+use super::finding::{Noticed, found};
 use super::subject::{Subject, rpm};
 use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Threshold};
 use crate::project::{SPEED_RANGE_RPM, thresholds};
 use crate::shaping::Along;
 use crate::table::Cell;
-use crate::wording::quantity;
 
 const WARNING: Threshold = thresholds::REACH_SHORT_PCT;
 
@@ -39,7 +38,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         message: format!(
             "the table ends at {}, {} short of the cut at {}",
             rpm(speeds.last()),
-            quantity(short_pct, "%"),
+            found(short_pct, threshold, "%"),
             rpm(over.cuts_at_rpm)
         ),
         remedy: format!(
@@ -70,7 +69,7 @@ mod tests {
         assert_eq!(only(&to(6200.0), "reach").severity, Severity::Note);
         let short = only(&to(6000.0), "reach");
         assert_eq!((short.severity, short.place.words.as_str()), (Severity::Warning, "6000 rpm, 0–100 %"));
-        assert_eq!(short.message, "the table ends at 6000 rpm, 7.692 % short of the cut at 6500 rpm");
+        assert_eq!(short.message, "the table ends at 6000 rpm, 7.7 % short of the cut at 6500 rpm");
         let off = to(6000.0).edit(|parts| parts.limits.over_speed.enabled = false).unwrap();
         assert_eq!(of(&off, "reach"), []);
     }

@@ -1,7 +1,7 @@
 //! Advance that changes too quickly with load.
 
 use super::catalogue::Check;
-use super::finding::Noticed;
+use super::finding::{Noticed, slope as told};
 use super::region::{Region, regions};
 use super::subject::{Subject, degrees, rpm};
 use super::threshold::exceeds;
@@ -56,7 +56,9 @@ fn noticed(subject: &Subject<'_>, region: &Region) -> Noticed {
     let allowed = slope(subject, cell).map_or(0.0, |(_, allowed)| allowed);
     let ends = range((subject.load(cell.load), subject.load(cell.load + 1)), unit);
     let verb = if worst > 0.0 { "climbs" } else { "falls" };
-    let at = format!("{verb} by {} per {unit} at {}, {ends}", degrees(worst.abs()), rpm(subject.speed_rpm(cell.speed)));
+    let of_slope = if subject.sensors.load == LoadKind::Pressure { "°/kPa" } else { "°/%" };
+    let slope_words = told(worst.abs(), allowed, of_slope);
+    let at = format!("{verb} by {slope_words} per {unit} at {}, {ends}", rpm(subject.speed_rpm(cell.speed)));
     let message = match region.faults.len() {
         1 => format!("the advance {at}"),
         many => format!("the advance is steep along load in {}; most it {at}", count(many, "place")),
@@ -72,7 +74,7 @@ fn noticed(subject: &Subject<'_>, region: &Region) -> Noticed {
         remedy: "Spread the change over more load, or add a row where the engine needs it.".into(),
         value: worst.abs(),
         threshold: allowed,
-        unit: if subject.sensors.load == LoadKind::Pressure { "°/kPa" } else { "°/%" },
+        unit: of_slope,
         cure: Some(Cure::new(label, change)),
         place,
     }

@@ -1,7 +1,7 @@
 //! Advance that climbs or falls too quickly with speed.
 
 use super::catalogue::Check;
-use super::finding::Noticed;
+use super::finding::{Noticed, slope as told};
 use super::region::{Region, regions};
 use super::subject::{Subject, degrees};
 use super::threshold::exceeds;
@@ -10,6 +10,7 @@ use crate::project::thresholds;
 use crate::table::Cell;
 use crate::wording::{count, range};
 
+const UNIT: &str = "°/1000 rpm";
 const WARNING: Threshold = thresholds::SLOPE_SPEED_DEG_PER_1000_RPM;
 /// Finer steps than this are measured together: between breakpoints close to each other the rounding of a cell alone looks
 /// steep, and no engine notices. Common practice, no source.
@@ -82,7 +83,7 @@ fn noticed(subject: &Subject<'_>, region: &Region, most: f64) -> Noticed {
     let verb = if slope > 0.0 { "climbs" } else { "falls" };
     let at = format!(
         "{verb} by {} per 1000 rpm at {ends}, {}",
-        degrees(slope.abs()),
+        told(slope.abs(), most, UNIT),
         subject.load_words(subject.load(cell.load))
     );
     let message = match region.faults.len() {
@@ -101,7 +102,7 @@ fn noticed(subject: &Subject<'_>, region: &Region, most: f64) -> Noticed {
             .into(),
         value: slope.abs(),
         threshold: most,
-        unit: "°/1000 rpm",
+        unit: UNIT,
         cure: Some(Cure::new(label, Change::LimitSlope { cells, limit: SlopeLimit::Speed(most) })),
         place,
     }

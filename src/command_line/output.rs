@@ -115,7 +115,7 @@ pub(super) fn locked_line(project: &Project) -> String {
 
 /// A remark when items of the image keep the size that the table had, because the layout has no room for the new one.
 pub(super) fn pinned_note(before: &Project, after: &Project) -> Option<String> {
-    after.image.pinned_since(&before.image).map(|pinned| pinned.to_string())
+    after.pinned_since(before).map(|pinned| pinned.to_string())
 }
 
 /// Longer texts are cut in lists.

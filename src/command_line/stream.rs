@@ -2,13 +2,13 @@
 
 use std::ffi::OsStr;
 use std::fs::{self, File};
-use std::io::{self, ErrorKind, Seek, SeekFrom, Write};
-use std::path::{Path, PathBuf};
+use std::io::{self, Seek, Write};
+use std::path::Path;
 
 use super::Failure;
 use super::answer::{complain, unless_closed};
 use super::pending::Pending;
-use crate::document::Staged;
+use crate::document::{Scratch, Staged};
 
 /// Whether a path means stdin or stdout.
 pub(super) fn is_dash(path: &Path) -> bool {
@@ -85,15 +85,15 @@ const HELD_BYTES: usize = 16 << 20;
 #[derive(Default)]
 pub(super) struct Held {
     bytes: Vec<u8>,
-    spilled: Option<Spilled>,
+    spilled: Option<Scratch>,
 }
 
 impl Held {
     /// Prints all of it.
     fn print(self, to: &mut impl Write) -> io::Result<()> {
         if let Some(mut spilled) = self.spilled {
-            spilled.file.seek(SeekFrom::Start(0))?;
-            io::copy(&mut spilled.file, to)?;
+            spilled.rewind()?;
+            io::copy(&mut spilled, to)?;
         }
         to.write_all(&self.bytes)?;
         to.flush()
@@ -104,8 +104,8 @@ impl Write for Held {
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
         self.bytes.extend_from_slice(bytes);
         if self.bytes.len() > HELD_BYTES {
-            let mut spilled = self.spilled.take().map_or_else(Spilled::create, Ok)?;
-            spilled.file.write_all(&self.bytes)?;
+            let mut spilled = self.spilled.take().map_or_else(Scratch::create, Ok)?;
+            spilled.write_all(&self.bytes)?;
             self.spilled = Some(spilled);
             self.bytes.clear();
         }
@@ -114,40 +114,6 @@ impl Write for Held {
 
     fn flush(&mut self) -> io::Result<()> {
         Ok(())
-    }
-}
-
-/// A temporary file of this process, removed when it is done with.
-struct Spilled {
-    file: File,
-    path: PathBuf,
-}
-
-/// So many names are tried.
-const MOST_NAMES: u32 = 100;
-
-impl Spilled {
-    fn create() -> io::Result<Self> {
-        let folder = std::env::temp_dir();
-        for attempt in 0..MOST_NAMES {
-            let path = folder.join(format!("sparkloft-{}-{attempt}.part", std::process::id()));
-            match File::options().read(true).write(true).create_new(true).open(&path) {
-                Ok(file) => return Ok(Self { file, path }),
-                Err(error) if error.kind() == ErrorKind::AlreadyExists => {}
-                Err(error) => return Err(error),
-            }
-        }
-        Err(io::Error::new(
-            ErrorKind::AlreadyExists,
-            "too many unfinished files stand in the folder for temporary ones",
-        ))
-    }
-}
-
-impl Drop for Spilled {
-    fn drop(&mut self) {
-        // Nobody misses it when this fails.
-        let _ = fs::remove_file(&self.path);
     }
 }
 

@@ -43,3 +43,4 @@ pub use save_job::{SaveDone, SaveJob, SaveTo};
 pub use saving::{CheckDone, CheckJob};
 pub use staged::{Placed, Staged, place_all};
 pub use step::{Revision, Step};
+pub use temporary::Scratch;

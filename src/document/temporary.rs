@@ -109,6 +109,48 @@ impl Seek for Temporary {
     }
 }
 
+impl Read for Temporary {
+    fn read(&mut self, into: &mut [u8]) -> io::Result<usize> {
+        self.file.read(into)
+    }
+}
+
+/// A file for what does not fit into memory. It takes no place; when it is dropped, or its process is gone, it is removed.
+#[derive(Debug)]
+pub struct Scratch(Temporary);
+
+impl Scratch {
+    /// An empty one in the system's folder for such files.
+    ///
+    /// # Errors
+    /// [`io::Error`] when none can be made there.
+    pub fn create() -> io::Result<Self> {
+        Temporary::beside(&std::env::temp_dir().join("scratch"), Access::Private).map(Self)
+    }
+}
+
+impl Write for Scratch {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.0.write(bytes)
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.0.flush()
+    }
+}
+
+impl Read for Scratch {
+    fn read(&mut self, into: &mut [u8]) -> io::Result<usize> {
+        self.0.read(into)
+    }
+}
+
+impl Seek for Scratch {
+    fn seek(&mut self, to: SeekFrom) -> io::Result<u64> {
+        self.0.seek(to)
+    }
+}
+
 impl Drop for Temporary {
     fn drop(&mut self) {
         // Once it has taken its place there is nothing of this name.
@@ -282,5 +324,19 @@ mod tests {
         drop(made);
         let made = Temporary::beside(&path, Access::Private).unwrap();
         assert_eq!(mode(&made.path), 0o600);
+    }
+
+    #[test]
+    fn a_scratch_file_gives_back_what_was_written_and_leaves_nothing() {
+        let mut scratch = Scratch::create().unwrap();
+        scratch.write_all(b"what is too long").unwrap();
+        scratch.rewind().unwrap();
+        let mut found = String::new();
+        scratch.read_to_string(&mut found).unwrap();
+        assert_eq!(found, "what is too long");
+        let path = scratch.0.path.clone();
+        assert!(path.exists());
+        drop(scratch);
+        assert!(!path.exists());
     }
 }

@@ -32,7 +32,7 @@ pub use event_rows::{EVENT_COLUMNS, EventRows};
 pub use lines::{Separator, count_breaks};
 pub use marks::{AskMark, FieldFault};
 pub use named_columns::ColumnsError;
-pub use number::{DecimalMark, NumberError, Reading, Thousands, parse_number, read_number};
+pub use number::{DecimalMark, NumberError, Reading, Thousands, parse_number, read_number, typed_number};
 pub use points::{
     CHUNK_BYTES, Chunks, CommandedAdvance, Evaluator, Fields, Input, MAX_ROW_BYTES, PointsError, PointsFault,
     Processed, Refusal, Rows, StreamError,

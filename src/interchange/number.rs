@@ -66,6 +66,9 @@ pub enum NumberError {
     /// Some other text.
     #[error("not a number; digits with one decimal mark are wanted")]
     NotANumber,
+    /// A comma of which a typed text does not tell what it is.
+    #[error("the comma may part thousands or decimals; leave it out, or write one more decimal")]
+    Comma,
     /// Beyond what a number can hold.
     #[error("not a finite number")]
     NotFinite,
@@ -84,6 +87,19 @@ pub fn read_number(text: &str) -> Result<Reading, NumberError> {
         (Ok(value), Err(_)) => Ok(Reading::Parsed { value, mark: Some(DecimalMark::Point) }),
         (Err(_), Ok(value)) => Ok(Reading::Parsed { value, mark: Some(DecimalMark::Comma) }),
         (Err(error), Err(_)) => Err(error),
+    }
+}
+
+/// Reads a number that somebody types: as [`read_number`], but a point that could be either stands before decimals, as it
+/// does in every number that the program shows. A comma that could be either is refused.
+///
+/// # Errors
+/// [`NumberError`] when it is none.
+pub fn typed_number(text: &str) -> Result<f64, NumberError> {
+    match read_number(text)? {
+        Reading::Parsed { value, .. } => Ok(value),
+        Reading::Ambiguous { .. } if text.contains(',') => Err(NumberError::Comma),
+        Reading::Ambiguous { point, .. } => Ok(point),
     }
 }
 
@@ -161,6 +177,27 @@ mod tests {
             Ok(Reading::Parsed { value, .. }) => value,
             other => panic!("{text}: {other:?}"),
         }
+    }
+
+    #[test]
+    fn a_typed_comma_in_doubt_is_refused_and_a_point_stands_before_decimals() {
+        for (text, value) in [
+            ("1,5", 1.5),
+            ("12.125", 12.125),
+            ("1,234.5", 1234.5),
+            ("1.234,5", 1234.5),
+            ("1,2500", 1.25),
+            ("0,125", 0.125),
+        ] {
+            assert_eq!(typed_number(text), Ok(value), "{text}");
+        }
+        for text in ["1,000", " \u{2212}12,500 ", "6,000"] {
+            assert_eq!(typed_number(text), Err(NumberError::Comma), "{text}");
+        }
+        assert_eq!(
+            (typed_number(" "), typed_number("1.2.3")),
+            (Err(NumberError::Missing), Err(NumberError::NotANumber))
+        );
     }
 
     #[test]

@@ -4,6 +4,7 @@ use thiserror::Error;
 
 use super::decode::{DecodeError, decode};
 use super::lines::Separator;
+use super::marks::AskMark;
 use super::named_columns::{ColumnsError, NamedColumns};
 use super::number::{DecimalMark, read_number};
 use super::records::{Record, RecordError, split};
@@ -35,6 +36,14 @@ pub enum ReadingsFileError {
 }
 
 impl ReadingsFileError {
+    /// The question that there is to ask, where a mark may part thousands or decimals.
+    pub const fn asks(&self) -> Option<&AskMark> {
+        match self {
+            Self::Columns(ColumnsError::AskMark(question)) => Some(question),
+            _ => None,
+        }
+    }
+
     /// Whether it is about marks of which nobody but the writer knows what they are.
     pub const fn is_about_marks(&self) -> bool {
         matches!(self, Self::Columns(error) if error.is_about_marks())

@@ -4,6 +4,7 @@ use thiserror::Error;
 
 use super::decode::{DecodeError, decode};
 use super::lines::Separator;
+use super::marks::AskMark;
 use super::named_columns::{ColumnsError, NamedColumns};
 use super::number::DecimalMark;
 use super::records::{RecordError, split};
@@ -58,6 +59,14 @@ pub enum RunFileError {
 }
 
 impl RunFileError {
+    /// The question that there is to ask, where a mark may part thousands or decimals.
+    pub const fn asks(&self) -> Option<&AskMark> {
+        match self {
+            Self::Columns(ColumnsError::AskMark(question)) => Some(question),
+            _ => None,
+        }
+    }
+
     /// Whether it is about marks of which nobody but the writer knows what they are.
     pub const fn is_about_marks(&self) -> bool {
         matches!(self, Self::Columns(error) if error.is_about_marks())

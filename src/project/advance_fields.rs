@@ -59,7 +59,7 @@ pub(super) fn set_in_advance(advance: &Advance, path: &str, steps: &[Step], text
         }
         "held" => {
             for (cell, item) in cells.iter().zip(&items) {
-                let held = parse_flag(item).ok_or_else(|| refused(format!("'{item}' is not true or false")))?;
+                let held = parse_flag(item).ok_or_else(|| refused(format!("'{item}' is not yes or no")))?;
                 result = result.with_held(&Selection::cell(table, *cell), held);
             }
         }

@@ -382,7 +382,7 @@ impl FieldKind {
         match self {
             Self::Whole { low, high } => bounds((low, high), ""),
             Self::Number { unit, low, high } => bounds((low, high), unit),
-            Self::Flag => "true, false".into(),
+            Self::Flag => "yes, no".into(),
             Self::Text { most } => format!("text up to {most} characters"),
             Self::Choice(names) => names.join(", "),
         }

@@ -320,6 +320,10 @@ fn check_thresholds(before: &Project, after: &Parts) -> Result<(), PathError> {
     Ok(())
 }
 
+fn is_finite(value: &Tree) -> bool {
+    !matches!(value, Tree::Number(number) if !number.is_finite())
+}
+
 fn unknown_threshold(name: &str) -> PathError {
     let path = |name: &str| format!("{}.{name}", thresholds::PATH);
     let nearest = nearest(name, THRESHOLDS.iter().map(|threshold| threshold.name));
@@ -394,7 +398,7 @@ fn parse_value(path: &str, current: &Tree, text: &str) -> Result<Tree, PathError
     if let Some(field) = field(path) {
         let value = parse_leaf(path, field.kind, text)?;
         // What the load kind, the signal or the wheel decides is judged when all is set.
-        if let Some(message) = field.kind.refusal(&value).filter(|_| !is_decided_later(field)) {
+        if let Some(message) = field.kind.refusal(&value).filter(|_| !is_decided_later(field) || !is_finite(&value)) {
             return Err(PathError::refused(path, message, ""));
         }
         return Ok(if optional { Tree::Present(Box::new(value)) } else { value });
@@ -422,7 +426,7 @@ fn parse_leaf(path: &str, kind: FieldKind, text: &str) -> Result<Tree, PathError
             let number = text.parse().ok().filter(|x: &f64| x.is_finite());
             number.map(Tree::Number).ok_or_else(|| refused("a number"))
         }
-        FieldKind::Flag => parse_flag(text).map(Tree::Flag).ok_or_else(|| refused("true or false")),
+        FieldKind::Flag => parse_flag(text).map(Tree::Flag).ok_or_else(|| refused("yes or no")),
         FieldKind::Text { .. } => Ok(Tree::Text(text.into())),
         FieldKind::Choice(names) => {
             let name = names.iter().find(|name| **name == text).copied();

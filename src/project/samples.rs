@@ -49,8 +49,6 @@ impl Sample {
 }
 
 #[cfg(test)]
-mod frozen;
-#[cfg(test)]
 mod soundness;
 
 #[cfg(test)]

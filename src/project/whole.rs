@@ -156,7 +156,7 @@ impl Project {
     /// This project with another advance table. Quick: the table has checked itself, only what depends on it is checked.
     ///
     /// Where the image has no room for a larger table, its items of the advance table keep their old size: the unit did
-    /// not grow, and an export resamples. [`ImageLayout::pinned_since`] tells of it.
+    /// not grow, and an export resamples. [`Project::pinned_since`] tells of it.
     ///
     /// # Errors
     /// [`Fault`] when the load axis does not fit the load kind, or this is a locked-timing copy and a cell would differ.
@@ -285,9 +285,9 @@ mod tests {
         let after = tight.with_advance(larger()).unwrap();
         let cells = &after.image.items[2];
         assert_eq!((cells.speeds, cells.loads), (Some(8), Some(8)));
-        let told = after.image.pinned_since(&tight.image).unwrap().to_string();
+        let told = after.pinned_since(&tight).unwrap().to_string();
         assert!(told.contains("keep 8 × 8, and an export resamples"), "{told}");
-        assert_eq!(after.image.pinned_since(&after.image), None);
+        assert_eq!(after.pinned_since(&after), None);
     }
 
     #[test]

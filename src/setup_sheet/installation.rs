@@ -171,18 +171,15 @@ pub(super) fn zero_is_proved(project: &Parts) -> bool {
     Unproved::of(project).is_empty()
 }
 
-/// What is to be done before an engine whose zero is not proved runs for the first time; nothing where it is proved.
-pub(super) fn first_start(project: &Project, room: f32) -> Option<Rows> {
-    if zero_is_proved(project) {
-        return None;
-    }
+/// What is to be done before an engine runs for the first time.
+pub(super) fn first_start(project: &Project, room: f32) -> Rows {
     let mut paragraphs = vec![Paragraph::plain(FirstStart::caution())];
     paragraphs.push(Paragraph::plain(format!("True top dead centre first. {}", cautions::TRUE_TDC)));
     for part in FirstStart::of(project).steps() {
         paragraphs.push(Paragraph::small(format!("{}:", part.heading)));
         paragraphs.extend(part.steps.into_iter().map(Paragraph::item));
     }
-    Some(prose("Before the first start", &paragraphs, room))
+    prose("Before the first start", &paragraphs, room)
 }
 
 /// More readings than this are summed up on the first page and listed further on.

@@ -77,6 +77,16 @@ pub fn setup_sheet(project: &Project, paper: Paper) -> Result<Vec<u8>, SheetErro
 /// # Errors
 /// [`SheetError`] never for projects that exist.
 pub fn sheet_pages(project: &Project, paper: Paper) -> Result<Vec<Plate>, SheetError> {
+    let bare = pages_with(project, paper, false)?;
+    if installation::zero_is_proved(project) {
+        return Ok(bare);
+    }
+    // What is to be done before the first start stands where no page more is needed for it.
+    let whole = pages_with(project, paper, true)?;
+    Ok(if whole.len() > bare.len() { bare } else { whole })
+}
+
+fn pages_with(project: &Project, paper: Paper, has_first_start: bool) -> Result<Vec<Plate>, SheetError> {
     let words = Told::new(project)?;
     let base = project.snapshots.last().map(Arc::as_ref);
     let mut pages = Pages::new(paper, &project.name, project.locked_timing_deg);
@@ -84,7 +94,7 @@ pub fn sheet_pages(project: &Project, paper: Paper) -> Result<Vec<Plate>, SheetE
     let later = installation_page(project, &words, &mut pages);
     pages.next();
     advance_pages(project, base, &mut pages);
-    other_pages(project, &words, base, later, &mut pages);
+    other_pages(project, &words, base, (later, has_first_start), &mut pages);
     Ok(pages.finish())
 }
 
@@ -160,7 +170,13 @@ fn advance_pages(project: &Project, base: Option<&Snapshot>, pages: &mut Pages) 
 const LONG: usize = 12;
 
 /// Everything else: what is short in two columns, then what is long over the whole width, then the lines to sign on.
-fn other_pages(project: &Project, words: &Told<'_>, base: Option<&Snapshot>, later: Vec<Piece>, pages: &mut Pages) {
+fn other_pages(
+    project: &Project,
+    words: &Told<'_>,
+    base: Option<&Snapshot>,
+    (later, has_first_start): (Vec<Piece>, bool),
+    pages: &mut Pages,
+) {
     let column = pages.column();
     let mut parts: Vec<Part> = later.into_iter().map(Part::from).collect();
     let tuning = tuning::trims(project, column).into_iter().chain(tuning::limits(project, words, column));
@@ -169,7 +185,9 @@ fn other_pages(project: &Project, words: &Told<'_>, base: Option<&Snapshot>, lat
     if !has_many_outputs {
         parts.push(tuning::outputs(project, column).into());
     }
-    parts.extend(installation::first_start(project, column).map(Part::from));
+    if has_first_start {
+        parts.push(installation::first_start(project, column).into());
+    }
     parts.push(findings::findings(project, column).into());
     parts.push(record::changes(project, base, column).into());
     parts.push(record::not_tested(project, column).into());

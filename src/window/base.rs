@@ -7,7 +7,7 @@ use eframe::egui;
 use super::newest::Newest;
 use super::screen::BaseChoice;
 use crate::document::{Document, Revision, read_bounded};
-use crate::project::{LARGEST_FILE_BYTES, Project, read};
+use crate::project::{FORMAT, LARGEST_FILE_BYTES, Project, Upgrade, read_upgrading};
 
 /// What the project is compared with, and what to call it.
 #[derive(Clone, Debug)]
@@ -16,6 +16,8 @@ pub struct Base {
     pub project: Project,
     /// What to call it.
     pub name: String,
+    /// What is to be said of the file that it was read from, if it is of an older version.
+    pub note: Option<String>,
 }
 
 impl Base {
@@ -29,7 +31,7 @@ impl Base {
     fn of(project: Project, name: impl Into<String>) -> Self {
         let name = name.into();
         let name = project.locked_timing_words().map_or_else(|| name.clone(), |words| format!("{name} ({words})"));
-        Self { project, name }
+        Self { project, name, note: None }
     }
 
     fn opened(document: &Document) -> Self {
@@ -61,10 +63,18 @@ impl Base {
     fn file(path: &Path) -> Result<Self, String> {
         let told = |error: &dyn std::fmt::Display| format!("{} cannot be read as a project: {error}", path.display());
         let bytes = read_bounded(path, LARGEST_FILE_BYTES).map_err(|error| told(&error))?;
-        let project = read(&bytes).map_err(|error| told(&error))?.as_state();
+        let (project, upgrade) = read_upgrading(&bytes).map_err(|error| told(&error))?;
         let name = path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
-        Ok(Self::of(project, name))
+        let note = upgrade.map(|upgrade| told_of(&name, &upgrade));
+        Ok(Self { note, ..Self::of(project.as_state(), name) })
     }
+}
+
+/// That a file is of an older version. It is only read, so that its version stays.
+fn told_of(name: &str, upgrade: &Upgrade) -> String {
+    let Upgrade { from, remarks } = upgrade;
+    let remarks = remarks.iter().map(|remark| format!(" {remark}")).collect::<String>();
+    format!("{name} has format version {from} and is read as version {FORMAT}; the file stays as it is.{remarks}")
 }
 
 /// Keeps the base in step with what was chosen and with the document.
@@ -75,12 +85,14 @@ pub struct BaseKeeper {
     found_for: Option<(BaseChoice, Revision)>,
     /// A file on its way.
     reading: Newest<PathBuf, Base>,
+    /// What is to be said of a file that has just been read.
+    news: Option<String>,
 }
 
 impl BaseKeeper {
     /// Starts with the automatic base.
     pub fn new(document: &Document) -> Self {
-        Self { base: Base::automatic(document), found_for: None, reading: Newest::default() }
+        Self { base: Base::automatic(document), found_for: None, reading: Newest::default(), news: None }
     }
 
     /// The base to compare with now.
@@ -119,6 +131,11 @@ impl BaseKeeper {
         if self.is_found_for(choice) { Some(&self.base) } else { None }
     }
 
+    /// What there is to say of the file read last, once.
+    pub fn take_news(&mut self) -> Option<String> {
+        self.news.take()
+    }
+
     /// Has a base file read again at the next chance.
     pub fn forget_file(&mut self) {
         self.found_for.take_if(|(choice, _)| matches!(choice, BaseChoice::File(_)));
@@ -144,6 +161,7 @@ impl BaseKeeper {
         let found = self.reading.shown(&path).map(|base| Base::clone(base));
         match (found, self.reading.fault_of(&path).map(str::to_owned)) {
             (Some(base), _) => {
+                self.news.clone_from(&base.note);
                 self.base = base;
                 self.found_for = Some((choice.clone(), revision));
                 self.reading.forget();
@@ -197,6 +215,22 @@ mod tests {
         assert!(keeper.settle(&BaseChoice::Step(9), &document, &ctx).unwrap_err().contains("step 9"));
         assert!(keeper.settle(&BaseChoice::Snapshot("gone".into()), &document, &ctx).unwrap_err().contains("'gone'"));
         assert_eq!(keeper.current().name, "as opened");
+    }
+
+    #[test]
+    fn a_base_of_an_older_version_is_told_once() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("old.ron");
+        std::fs::write(&path, include_str!("../../tests/frozen/v1/wren-four.ron")).unwrap();
+        let (document, ctx) = (document(), egui::Context::default());
+        let mut keeper = BaseKeeper::new(&document);
+        while keeper.found(&BaseChoice::File(path.clone())).is_none() {
+            keeper.settle(&BaseChoice::File(path.clone()), &document, &ctx).unwrap();
+            std::thread::yield_now();
+        }
+        let told = keeper.take_news().unwrap();
+        assert!(told.starts_with("old.ron has format version 1 and is read as version "), "{told}");
+        assert_eq!((keeper.take_news(), keeper.current().note.as_ref()), (None, Some(&told)));
     }
 
     #[test]

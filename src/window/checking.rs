@@ -4,7 +4,7 @@ use std::sync::mpsc::{Receiver, Sender, TryRecvError, channel};
 
 use eframe::egui;
 
-use super::wake::Wake;
+use super::newest::Wake;
 use crate::checks::{Cure, Finding, Severity, Tally, run};
 use crate::document::{Document, Revision};
 use crate::project::Project;

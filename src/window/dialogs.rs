@@ -104,6 +104,39 @@ pub enum Floating {
     Image(Box<ImageRead>),
     /// The advance of a locked-timing copy, degrees before TDC.
     LockedTiming(f64),
+    /// Numbers of which only the user knows what their marks are.
+    Marks(MarksForm),
+}
+
+/// What is read once the user has told its decimal mark.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MarksForm {
+    /// What is to be read.
+    pub what: Doubtful,
+    /// Which number, and what it may be.
+    pub question: AskMark,
+}
+
+/// What holds numbers of which only the user knows what their marks are.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Doubtful {
+    /// A file with a run.
+    Run(PathBuf, Arc<[u8]>),
+    /// Rows pasted over those of the run.
+    RunRows(Arc<str>),
+    /// Timing-light readings pasted.
+    Readings(Arc<str>),
+}
+
+impl Doubtful {
+    /// What is about to be done.
+    pub const fn title(&self) -> &'static str {
+        match self {
+            Self::Run(..) => "Read a run",
+            Self::RunRows(_) => "Paste rows of a run",
+            Self::Readings(_) => "Paste readings",
+        }
+    }
 }
 
 impl Floating {

@@ -32,7 +32,6 @@ pub mod surface;
 mod surroundings;
 pub mod theme;
 mod view;
-mod wake;
 pub mod workbench;
 
 pub use outbox::{Action, Edit, FileAction, Outbox};

@@ -1,13 +1,13 @@
 //! The newest result of work that is done off the frame, and what it was made of.
 
 use std::fmt;
+use std::ops::Deref;
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 
 use eframe::egui;
 
-use super::wake::Wake;
 use crate::project::Project;
 
 /// What a result is made of: two of them that are the same give the same result.
@@ -136,6 +136,25 @@ impl<K: Same + Clone, T: Send + 'static> Newest<K, T> {
     /// Forgets everything; a worker's answer is not waited for.
     pub(super) fn forget(&mut self) {
         *self = Self::default();
+    }
+}
+
+/// The window's context on another thread: asks for a frame when it is dropped, however that comes about. It is to be dropped
+/// after the way on which the thread answers, so that the window finds that closed.
+#[derive(Debug)]
+pub(super) struct Wake(pub(super) egui::Context);
+
+impl Drop for Wake {
+    fn drop(&mut self) {
+        self.0.request_repaint();
+    }
+}
+
+impl Deref for Wake {
+    type Target = egui::Context;
+
+    fn deref(&self) -> &egui::Context {
+        &self.0
     }
 }
 

@@ -6,7 +6,7 @@ use super::View;
 use super::commands::{Command, Shortcut};
 use super::dialogs::Dialogs;
 use super::files::{FileJob, ImageFiles, Next};
-use super::screen::{Cause, Notice, Proposal, Screen};
+use super::screen::{Cause, CellEditor, CellSelection, Notice, Proposal, Screen};
 use crate::interchange::{Answers, DecimalMark};
 use crate::project::Project;
 use crate::shaping::Tool;
@@ -21,7 +21,9 @@ pub enum Action {
     Run(Command),
     /// A named command, once the field that has the keyboard has taken what is typed into it; not if it refuses that.
     RunAfterTyping(Command),
-    /// A change of the screen.
+    /// Select cells by keys, and open, go on with or close the number being typed over them.
+    TypeOver(CellSelection, Option<CellEditor>),
+    /// A change of the screen. Where it selects other cells, the number being typed is set to those it was typed over first.
     Screen(Box<dyn FnOnce(&mut Screen)>),
     /// A shaping tool on cells of the advance table, as one step.
     Shape(Tool, Selection),
@@ -78,6 +80,8 @@ pub enum FileAction {
     KeepOffers,
     /// Read the table file in question with this decimal mark.
     ReadTableAs(DecimalMark),
+    /// Read the run or the readings in question with this decimal mark.
+    ReadMarkedAs(DecimalMark),
     /// Replace the table by the one that was read.
     ImportTable,
     /// Write image files, replacing those that are there.

@@ -4,8 +4,8 @@ use std::sync::mpsc::{Receiver, Sender, TryRecvError, channel};
 
 use eframe::egui;
 
+use super::newest::Wake;
 use super::screen::Proposal;
-use super::wake::Wake;
 use crate::document::{Document, Revision};
 use crate::project::{Advance, Project};
 use crate::shaping::{Shaped, Tool};

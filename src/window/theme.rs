@@ -8,7 +8,7 @@ use eframe::egui::{
     self, Color32, CornerRadius, FontFamily, FontId, Margin, Shadow, Stroke, Style, TextStyle, Visuals, vec2,
 };
 
-pub use self::elided::{Elided, elided, elided_middle, shortened, whole_parts};
+pub use self::elided::{Elided, elided, elided_middle, label_in_middle, shortened, whole_parts};
 pub use self::export::ExportSizes;
 use super::screen::LookChoice;
 use crate::checks::Severity;

@@ -2,7 +2,7 @@
 //!
 //! A person reads true minus signs; a program reads [`shortest`] and [`fixed_ascii`], in ASCII. A number that was given
 //! (a breakpoint, a field, what was typed) is a [`quantity`]: its own digits, as many as its unit needs. A number that was
-//! computed is a [`figure`]: so many decimals as its unit has. Cells and sums of degrees are [`fixed`] to the decimals of
+//! computed is a [`figure`]: so many decimals as its unit has; beside a bound it is [`held_against`] that. Cells and sums of degrees are [`fixed`] to the decimals of
 //! the project's step, changes [`signed`] or, where they may not read as none, a [`change`].
 
 mod name;
@@ -17,5 +17,5 @@ pub use number::{
     step_decimals, true_minus, written,
 };
 pub use place::{bounds, outside, point, range};
-pub use quantity::{figure, figure_number, given, quantity, signed_figure, signed_quantity, with_unit};
+pub use quantity::{figure, figure_number, given, held_against, quantity, signed_figure, signed_quantity, with_unit};
 pub use text::{brief, capital, count, lower_first, plural};

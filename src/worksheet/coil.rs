@@ -178,6 +178,9 @@ pub struct CoilAnswer {
     pub available_ms: f64,
     /// One row for each voltage.
     pub rows: Vec<CoilRow>,
+    /// The coil that it was worked out for, with the dwell curve so far.
+    #[serde(skip)]
+    pub coil: Coil,
     /// What it means; the weightiest first.
     #[serde(serialize_with = "as_words")]
     pub verdicts: Vec<CoilVerdict>,
@@ -197,22 +200,26 @@ impl CoilAnswer {
             question.voltages.iter().map(|&battery_v| row(question, battery_v, revolution_ms)).collect();
         let verdicts = conclude(question, &rows, available_ms);
         let energy_mj = coil.energy_mj(current_a);
-        Ok(Self { current_a, energy_mj, limit_rpm, revolution_ms, available_ms, rows, verdicts })
+        let coil = coil.clone();
+        Ok(Self { current_a, energy_mj, limit_rpm, revolution_ms, available_ms, rows, coil, verdicts })
     }
 
-    /// The name of the step that applies it.
-    pub fn label(&self) -> String {
-        format!("Set dwell curve for {}", quantity(self.current_a, "A"))
+    /// The name of the step that applies it to a project.
+    pub fn label(&self, project: &Project) -> String {
+        let is_own = Coil { dwell_ms: project.coil.dwell_ms.clone(), ..self.coil.clone() } == project.coil;
+        let set = if is_own { "dwell curve" } else { "coil values and dwell curve" };
+        format!("Set {set} for {}", quantity(self.current_a, "A"))
     }
 
-    /// The project with the dwell proposed as its curve, to the bit.
+    /// The project with the dwell proposed as its curve, to the bit, and with the coil for which it was worked out: another
+    /// coil would make another current of it.
     ///
     /// # Errors
     /// [`WorksheetError`] where the project cannot have such a curve.
     pub fn apply(&self, project: &Project) -> Result<Project, WorksheetError> {
         let points: Vec<(f64, f64)> = self.rows.iter().map(|row| (row.battery_v, row.proposed_ms)).collect();
         let curve = Curve::from_points(&points).map_err(|error| WorksheetError::Contradiction(error.to_string()))?;
-        Ok(project.edit(|parts| parts.coil.dwell_ms = curve)?)
+        Ok(project.edit(|parts| parts.coil = Coil { dwell_ms: curve, ..self.coil.clone() })?)
     }
 }
 
@@ -390,7 +397,7 @@ mod tests {
     fn applying_sets_the_dwell_curve() {
         let project = project();
         let found = CoilAnswer::of(&CoilQuestion::of(&project)).unwrap();
-        assert_eq!(found.label(), "Set dwell curve for 7 A");
+        assert_eq!(found.label(&project), "Set dwell curve for 7 A");
         let coil = &found.apply(&project).unwrap().coil;
         assert_eq!((coil.dwell_ms.lookup(12.0), coil.dwell_ms.lookup(6.0)), (3.24, 11.7));
         let told: Vec<(f64, f64)> = found.rows.iter().map(|row| (row.battery_v, row.proposed_ms)).collect();
@@ -398,5 +405,17 @@ mod tests {
         for row in &found.rows {
             assert_eq!(row.energy_mj, coil.energy_mj(coil.current_a(row.proposed_ms, row.battery_v)));
         }
+    }
+
+    #[test]
+    fn a_dwell_curve_goes_with_the_coil_it_was_worked_out_for() {
+        let project = project();
+        let coil = Coil { resistance_ohm: 0.9, rated_current_a: 9.0, ..project.coil.clone() };
+        let found = CoilAnswer::of(&CoilQuestion { coil: coil.clone(), ..CoilQuestion::of(&project) }).unwrap();
+        assert_eq!(found.label(&project), "Set coil values and dwell curve for 7 A");
+        let applied = found.apply(&project).unwrap();
+        assert_eq!((applied.coil.resistance_ohm, applied.coil.rated_current_a), (0.9, 9.0));
+        let again = CoilAnswer::of(&CoilQuestion { coil: applied.coil.clone(), ..CoilQuestion::of(&project) }).unwrap();
+        assert_eq!(again.apply(&applied).unwrap(), applied);
     }
 }

@@ -148,4 +148,7 @@ fn image_items_that_keep_their_size_are_told() {
     assert!(run.err.contains("the image has no room for the larger table"), "{}", run.err);
     assert!(run.err.contains("keep 8 × 8"), "{}", run.err);
     assert_eq!(bench.say("shape tight.ron -o out.ron add 1").err, "");
+    // A size that was asked for is none that had to be kept.
+    let run = bench.say("set wren-four.ron -o out.ron image.items[2].speeds=8 image.items[2].loads=8");
+    assert_eq!((run.code, run.err.as_str()), (Some(0), ""));
 }

@@ -188,6 +188,15 @@ fn coil_agrees_with_figures_computed_elsewhere() {
     let told = bench.json(&format!("worksheet coil {SAMPLE} --current 6.5 --battery 8,12,16 --json"));
     let told: Vec<f64> = (0..3).map(|row| told["rows"][row]["proposed_ms"].as_f64().unwrap()).collect();
     assert_eq!(kept.values(), told, "what is told is what is kept");
+    let other = "--resistance 0.9 --inductance 5 --burn 1.5";
+    let text = bench.done(&format!("worksheet coil {SAMPLE} {other} --current 6.5 --apply -o other.ron"));
+    assert!(text.contains("Set coil values and dwell curve for 6.5 A"), "{text}");
+    let coil = bench.project("other.ron").coil.clone();
+    assert_eq!((coil.resistance_ohm, coil.inductance_mh, coil.burn_time_ms), (0.9, 5.0, 1.5));
+    let told = bench.json("worksheet coil other.ron --current 6.5 --json");
+    for row in told["rows"].as_array().unwrap() {
+        assert_eq!(row["curve_ms"], row["proposed_ms"]);
+    }
     assert!(bench.failed("worksheet coil --resistance 0").contains("resistance: 0 is outside 0.1..20 Ω"));
 }
 

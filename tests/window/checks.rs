@@ -273,3 +273,22 @@ fn what_was_cured_and_accepted_is_in_the_file() {
     again.get_by_label("Findings: 7 warnings");
     again.get_by_label("Accepted (1)");
 }
+
+#[test]
+fn a_threshold_reads_as_its_findings_do_and_refuses_a_comma_in_doubt() {
+    let mut window = opened(sample("wren-four"));
+    let name = "Zero offset, at most";
+    window.get_by_role_and_label(Role::SpinButton, name).click();
+    window.run();
+    window.key_press_modifiers(Modifiers::COMMAND, Key::A);
+    window.run();
+    let shown = window.get_by_role_and_label(Role::SpinButton, name).accesskit_node().value();
+    assert!(shown.is_none_or(|shown| shown.starts_with("10.0")), "as findings tell it");
+    window.get_by_role_and_label(Role::SpinButton, name).type_text("1,000");
+    window.run();
+    window.key_press(Key::Enter);
+    window.run();
+    let told = window.state().screen().notice.clone().unwrap();
+    assert!(told.is_error && told.text.contains("the comma may part thousands or decimals"), "{told:?}");
+    assert_eq!(labels(&window), ["New"]);
+}

@@ -8,6 +8,7 @@ use egui_kittest::kittest::{NodeT, Queryable};
 use sparkloft::project::{Origin, Project, Snapshot, set_fields, write};
 use sparkloft::shaping::Tool;
 use sparkloft::table::{Cell, Selection};
+use sparkloft::window::commands::Command;
 use sparkloft::window::files::FileJob;
 use sparkloft::window::screen::{BaseChoice, Screen, Sheet, SidePanel};
 use sparkloft::window::{Action, FileAction};
@@ -339,4 +340,29 @@ fn the_name_of_the_speed_axis_stands_beside_the_buttons_or_not_at_all() {
             }
         }
     }
+}
+
+#[test]
+fn the_list_of_steps_marks_side_branches() {
+    let mut window = opened(lowered());
+    let edit = |window: &mut Window, notes: &'static str| {
+        let edit = move |project: &Project| {
+            project.edit(|parts| parts.notes = notes.into()).map_err(|fault| fault.to_string())
+        };
+        window.state_mut().ask(Action::Edit(format!("Note {notes}"), Box::new(edit)));
+        window.run();
+    };
+    edit(&mut window, "one");
+    window.state_mut().ask(Action::Run(Command::Undo));
+    window.run();
+    edit(&mut window, "two");
+    edit(&mut window, "three");
+    window.get_by_role(Role::ComboBox).click();
+    window.run();
+    window.run();
+    let steps = window.state().document().steps();
+    let at = |label: &str| steps.iter().position(|step| step.label == label).unwrap();
+    let (aside, on_line) = (at("Note one"), at("Note two"));
+    window.get_by_label(&format!("{aside}  Note one, side branch"));
+    window.get_by_label(&format!("{on_line}  Note two"));
 }

@@ -207,7 +207,7 @@ fn pasted_readings_lead_to_the_zero_offset_in_one_step() {
     assert_eq!(value(&window, "Reading 1, observed"), "");
     says(&window, "The trigger was moved by 4.0° since the timing-light readings were taken");
     // Read again: they agree, are kept, and prove the zero.
-    let rows = "10\t10\t1000\n10\t10\t2000\n10\t10\t3000\n20\t20.5\t1500\n";
+    let rows = "10\t10\t1000\n10\t10\t2000\n10\t10\t3000\n20\t20\t1500\n";
     window.event(Event::Paste(rows.into()));
     window.run();
     says(&window, "Kept, they prove the zero.");
@@ -267,8 +267,13 @@ fn every_worksheet_starts_empty() {
         for name in boxes {
             assert_eq!(value(&window, name), "", "{page}: {name}");
         }
-        for words in ["Good", "The timing mark is right", "Commanded is actual", "prove the zero.", "Every coil fires"]
-        {
+        for words in [
+            "Good",
+            "The timing mark is right",
+            "Commanded is actual",
+            "readings prove the zero",
+            "Every coil fires at its own",
+        ] {
             assert!(window.query_all_by_label_contains(words).next().is_none(), "{page}: {words}");
         }
         let live: Vec<String> = window
@@ -292,7 +297,14 @@ fn a_box_of_a_worksheet_can_be_emptied_again() {
     type_into(&mut window, "Stop, one way", "322");
     type_into(&mut window, "Stop, other way", "42");
     assert!(window.query_by_label("Set reference to 102.00°").is_some());
-    type_into(&mut window, "Stop, other way", "");
+    // The whole of it is selected when the keyboard comes to it.
+    window.get_by_role_and_label(Role::TextInput, "Stop, other way").focus();
+    window.run();
+    window.key_press(Key::Backspace);
+    window.run();
+    window.key_press(Key::Enter);
+    window.run();
+    assert_eq!(value(&window, "Stop, other way"), "");
     says(&window, "Type both readings at the stop.");
     assert!(window.query_by_label("Set reference to 102.00°").is_none());
 }
@@ -413,4 +425,49 @@ fn applying_readings_types_none_any_more_in_the_same_step() {
     window.key_press_modifiers(Modifiers::COMMAND, Key::Z);
     window.run();
     assert_eq!((project(&window).timing_light.readings.len(), project(&window).typed_readings.len()), (0, 5));
+}
+
+#[test]
+fn readings_beyond_those_with_room_move_no_button() {
+    let mut window = on_page(new_project(4, 4), "Timing light");
+    let place = |window: &Window| window.get_by_label("Prescribed readings").rect();
+    let before = place(&window);
+    let rows: String = (1..=14).map(|row| format!("10\t14\t{}\n", 500 + 100 * row)).collect();
+    window.event(Event::Paste(rows));
+    window.run();
+    window.run();
+    assert_eq!(project(&window).typed_readings.len(), 14);
+    assert_eq!(place(&window), before);
+    // The last of them are reached by the keyboard.
+    type_into(&mut window, "Reading 14, observed", "13.5");
+    assert_eq!(project(&window).typed_readings[13].observed_deg, Some(13.5));
+}
+
+#[test]
+fn a_reading_at_the_reference_edge_has_its_place_before_it_is_taken() {
+    let mut window = on_page(new_project(4, 4), "True TDC");
+    let place = |window: &Window| window.get_by_role_and_label(Role::TextInput, "Pulley diameter").rect();
+    let before = place(&window);
+    window.get_by_label("Reference edge: read").click();
+    window.run();
+    window.get_by_role_and_label(Role::TextInput, "Reading there");
+    assert_eq!(place(&window), before);
+}
+
+#[test]
+fn readings_with_a_decimal_mark_in_doubt_are_asked_about() {
+    let mut window = on_page(new_project(4, 4), "Timing light");
+    window.event(Event::Paste("10\t14\t1,000\n10\t14\t2,000\n".into()));
+    window.run();
+    window.run();
+    assert!(project(&window).typed_readings.is_empty());
+    window.get_by_label("It is 1000").click();
+    window.run();
+    window.run();
+    let speeds: Vec<Option<f64>> = project(&window).typed_readings.iter().map(|row| row.speed_rpm).collect();
+    assert_eq!((speeds, last_step(&window).as_str()), (vec![Some(1000.0), Some(2000.0)], "Paste 2 readings"));
+    type_into(&mut window, "Reading 1, speed", "3,000");
+    let notice = window.state().screen().notice.clone().unwrap();
+    assert!(notice.is_error && notice.text.contains("the comma may part thousands"), "{notice:?}");
+    assert_eq!(project(&window).typed_readings[0].speed_rpm, Some(1000.0));
 }

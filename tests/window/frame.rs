@@ -330,3 +330,26 @@ fn a_new_project_is_made_in_the_window() {
     assert_eq!((window.state().document().title().as_str(), project.engine.cylinders), ("new car", 6));
     assert_eq!(project.sensors.load.unit(), "kPa");
 }
+
+/// A click aimed before a bar comes lands on the same control after it has come, and a bar that stays does not move.
+#[test]
+fn bars_lie_over_the_sheet_and_move_nothing() {
+    let controls = |window: &Window| {
+        let contents = window.get_by_label_contains("Hold to lower").rect();
+        [window.get_by_label("select the whole table").rect(), contents]
+    };
+    let place = Place::new();
+    let plain = {
+        let mut window = place.window(place.untitled(), place.surroundings());
+        window.run();
+        controls(&window)
+    };
+    let mut window = place.window(place.untitled(), Surroundings { greets: true, ..place.surroundings() });
+    window.run();
+    assert!(has(&window, "Caution:") && has(&window, "Three ways on"));
+    assert_eq!(controls(&window), plain);
+    let caution = window.get_by_label("Understood").rect();
+    click(&mut window, "Put away");
+    assert!(has(&window, "Caution:") && !has(&window, "Three ways on"));
+    assert_eq!(window.get_by_label("Understood").rect(), caution);
+}

@@ -1,6 +1,7 @@
 //! Pictures of the frame, to look at; and that nothing in them is too large for its place.
 
 use eframe::egui::{Key, Modifiers, Vec2};
+use egui_kittest::kittest::Queryable;
 use sparkloft::document::Document;
 use sparkloft::drawing::Look;
 use sparkloft::window::commands::Command;
@@ -87,11 +88,13 @@ fn long_names_and_long_problems_can_be_pictured() {
         window.run();
         change(&mut window, "Raise 12 cells by 1.0°");
         let path = place.path("a folder with quite a long name").join("of the winter before last").join("project.ron");
-        window.state_mut().ask(Action::File(FileAction::Do(FileJob::Open, path)));
+        window.state_mut().ask(Action::File(FileAction::Do(FileJob::SaveAs { then: None }, path)));
         for _ in 0..20 {
             window.run_ok();
             std::thread::sleep(std::time::Duration::from_millis(5));
         }
+        // The problem itself, whole, and no question before it.
+        window.get_by_label("Put the problem away");
         picture(&mut window, &format!("problem-{name}"));
     }
 }

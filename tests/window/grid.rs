@@ -532,3 +532,24 @@ fn a_digit_with_alt_is_a_command_and_types_nothing() {
     assert_eq!(window.state().screen().sheet, Sheet::Compare);
     assert_eq!(window.state().screen().editor, None);
 }
+
+#[test]
+fn a_number_being_typed_stays_with_its_cells_when_a_screen_reader_selects_others() {
+    let mut window = small(|_, _| 20.0);
+    press(&mut window, "7");
+    let (was, other) = (window.state().screen().selection.cursor, cell_name(&window, 4, 3));
+    window.get_by_label(&other).click_accesskit();
+    window.run();
+    assert_eq!(selected(&window), [(4, 3)]);
+    assert!(window.state().screen().editor.is_none());
+    let table = window.state().document().project().advance.table().clone();
+    assert_eq!((table.at(was), table.at(Cell::new(4, 3))), (7.0, 20.0));
+    // No number: refused, and the other cells are as they were.
+    press(&mut window, "-");
+    let other = cell_name(&window, 2, 2);
+    window.get_by_label(&other).click_accesskit();
+    window.run();
+    assert!(notice(&window).contains("was not set") && window.state().screen().editor.is_none());
+    assert_eq!(selected(&window), [(2, 2)]);
+    assert_eq!(*window.state().document().project().advance.table(), table);
+}

@@ -214,3 +214,28 @@ fn every_column_stands_under_its_name() {
         }
     }
 }
+
+#[test]
+fn a_run_with_a_decimal_mark_in_doubt_is_asked_about() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("doubt.tsv");
+    std::fs::write(&path, "time_s\tspeed_rpm\tload\n0\t1,000\t10\n4\t2,000\t20\n").unwrap();
+    let mut window = opened(sample("tarn-special"));
+    for (answer, speeds) in [("It is 1000", [1000.0, 2000.0]), ("It is 1", [1.0, 2.0])] {
+        window.state_mut().ask(Action::File(FileAction::Do(FileJob::Rig(RigJob::ReadRun), path.clone())));
+        until(&mut window, |window| window.query_by_label(answer).is_some());
+        window.get_by_label(answer).click();
+        until(&mut window, |window| {
+            let run = window.state().screen().rig.run.clone().unwrap();
+            run.rows().iter().map(|row| row.speed_rpm).eq(speeds)
+        });
+    }
+    window.get_by_label("Rows…").click();
+    window.run();
+    paste(&mut window, "time_s\tspeed_rpm\tload\n0\t3,000\t10\n4\t5,000\t20\n");
+    assert!(project(&window).runs.is_empty());
+    window.get_by_label("It is 3000").click();
+    window.run();
+    window.run();
+    assert_eq!(project(&window).runs[0].rows[1].speed_rpm, Some(5000.0));
+}

@@ -13,7 +13,8 @@ use crate::worksheet::{CoilAnswer, CoilQuestion};
 Values that are not given are the project's, or a new project's without one. The current rises as
 (V - drop)/R·(1 - e^(-tR/L)), R being the coil at its temperature and the harness; a coil fires
 once a revolution, 60000/rpm ms. Where the current is never reached the dwell goes to nine tenths
-of what is. Applied, the dwell curve becomes the one proposed, at the voltages given.
+of what is. Applied, the dwell curve becomes the one proposed, at the voltages given, and the coil
+values given here become the project's; current and limit are of the question alone.
 
 With --json: {current_a, energy_mj, limit_rpm, revolution_ms, available_ms, rows [{battery_v,
 attainable_a, dwell_ms (null where never reached), proposed_ms, energy_mj, duty (0 to 1),
@@ -68,7 +69,7 @@ impl CoilSheet {
             (project.as_ref(), rewrite),
             &found,
             || text(&found),
-            |_| found.label(),
+            |project| found.label(project),
             |project| found.apply(project),
         )
     }

@@ -35,7 +35,7 @@ pub(super) struct FirstStartSheet {
     #[arg(long, value_name = "COIL=DEG", allow_hyphen_values = true)]
     shown: Vec<Shown>,
     /// The supply at the unit while cranking
-    #[arg(long, value_name = "V", value_parser = parse_number)]
+    #[arg(long, value_name = "V", value_parser = parse_number, allow_hyphen_values = true)]
     supply: Option<f64>,
     #[command(flatten)]
     format: Format,

@@ -31,6 +31,30 @@ const SAMPLES_OF_1: [&str; 4] = [
     include_str!("../../../tests/frozen/v1/wren-four.ron"),
 ];
 
+fn sample_of_1(name: &str) -> Project {
+    let text = SAMPLES_OF_1.iter().find(|text| text.contains(&format!("\n    name: \"{name}\",\n"))).unwrap();
+    read(text.as_bytes()).unwrap()
+}
+
+#[test]
+fn each_sample_of_version_1_opens_with_all_that_was_nested_in_it() {
+    assert!(SAMPLES_OF_1.iter().all(|text| text.starts_with("(\n    format: 1,\n")));
+    for (name, accepted, snapshots, readings) in [("wren-four", 8, 2, 2), ("larch-six", 4, 2, 7)] {
+        let project = sample_of_1(name);
+        let kept = project.snapshots.last().unwrap();
+        let exported = project.last_export.as_ref().unwrap();
+        for state in [&project, &kept.state, &exported.state] {
+            assert!(state.checks.accepted.len() >= accepted, "{name}: {:?}", state.checks.accepted);
+            assert_eq!(state.timing_light.readings.len(), readings, "{name}");
+        }
+        assert_eq!(project.snapshots.len(), snapshots, "{name}");
+        assert!(kept.state.snapshots.is_empty() && exported.state.snapshots.is_empty());
+    }
+    assert_eq!(sample_of_1("tarn-special").snapshots.len(), 2);
+    assert!(sample_of_1("tarn-special").last_export.is_some());
+    assert_eq!(sample_of_1("copse-eight").checks.thresholds.len(), 1);
+}
+
 #[test]
 fn the_samples_of_version_1_lose_nothing() {
     for text in SAMPLES_OF_1 {
@@ -103,7 +127,9 @@ fn every_value_of_a_frozen_file_is_what_it_was() {
                 continue;
             }
             // No check uses it any more; where a project sets it, it is kept.
-            if path == "checks.thresholds.zero_proof_readings" && !project.checks.thresholds.contains_key("zero_proof_readings") {
+            if path == "checks.thresholds.zero_proof_readings"
+                && !project.checks.thresholds.contains_key("zero_proof_readings")
+            {
                 continue;
             }
             let now = fields.iter().find(|field| field.path == path).unwrap_or_else(|| panic!("{path} is gone"));

@@ -1,7 +1,7 @@
 //! A field of the project as a row knows it: name, kind, unit, value, and what a text would make of it.
 
 use crate::compare::{FieldWords, value_words};
-use crate::interchange::{DecimalMark, Thousands, parse_number};
+use crate::interchange::{NumberError, typed_number};
 use crate::project::{FieldKind, Project, Tree, kind_at, set_fields, steps};
 use crate::window::View;
 use crate::wording::{given, lower_first, one_line, settle, shortest, written};
@@ -153,14 +153,16 @@ fn shown(value: &Tree, unit: &str) -> String {
     }
 }
 
-/// Reads a number with a decimal point or comma; its unit behind it does no harm.
+/// Reads a number as everywhere where one is typed; its unit behind it does no harm.
 ///
 /// # Errors
 /// That it is none, in words.
 pub fn read(text: &str, unit: &str) -> Result<f64, String> {
     let bare = text.trim();
     let bare = if unit.is_empty() { bare } else { bare.strip_suffix(unit).unwrap_or(bare).trim_end() };
-    let with = |mark| parse_number(bare, mark, Thousands::Blank);
-    let read = with(DecimalMark::Point).or_else(|_| with(DecimalMark::Comma));
-    read.map_err(|_| if bare.is_empty() { "a number is wanted".into() } else { format!("'{bare}' is not a number") })
+    typed_number(bare).map_err(|error| match error {
+        NumberError::Missing => "a number is wanted".into(),
+        NumberError::Comma => format!("'{bare}': {error}"),
+        _ => format!("'{bare}' is not a number"),
+    })
 }

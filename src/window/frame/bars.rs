@@ -1,6 +1,10 @@
-//! Strips under the top bar: questions before work is lost, what happened to the file, greetings. Nothing else stops.
+//! Strips over the lower edge of the sheet: questions before work is lost, what happened to the file, greetings. Nothing
+//! else stops, and nothing moves when they come and go: they lie over the sheet, each in its own place.
 
-use eframe::egui::{self, Align, Button, Frame, Id, Label, Layout, Margin, Panel, RichText, Sense, vec2};
+use eframe::egui::{
+    self, Align, Area, Button, Frame, Id, Label, Layout, Margin, Order, Panel, Rect, RichText, Sense, Stroke,
+    UiBuilder, pos2, vec2,
+};
 
 use super::marks;
 use crate::project::cautions;
@@ -30,6 +34,8 @@ type OnClick = Box<dyn FnOnce(&mut Outbox)>;
 type Choice = (&'static str, &'static str, OnClick);
 
 struct Bar {
+    /// What it is about: it stays in its place as long as it is about that.
+    about: &'static str,
     kind: Kind,
     text: String,
     told: String,
@@ -40,20 +46,68 @@ fn choice(text: &'static str, told: &'static str, does: impl FnOnce(&mut Outbox)
     (text, told, Box::new(does))
 }
 
-/// Draws the bars there are: a question alone, otherwise at most two.
-pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+/// What a locked-timing copy is: a strip of its own under the top bar, as long as the copy is open.
+pub(super) fn show_mark(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    let Some(bar) = locked(view) else {
+        return;
+    };
+    let frame = Frame::new().fill(fill(view.theme, bar.kind)).inner_margin(Margin::symmetric(14, 0));
+    Panel::top("mark of the copy").exact_size(BAR_HEIGHT).resizable(false).frame(frame).show(ui, |ui| {
+        contents(ui, view.theme, outbox, bar);
+    });
+}
+
+/// Draws the bars there are over the lower edge of the sheet: a question alone, otherwise at most two.
+pub(super) fn show(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox, sheet: Rect) {
     let asking = question(view).or_else(|| conflict(view));
-    let others: Vec<Bar> = match asking {
+    let bars: Vec<Bar> = match asking {
         Some(asking) => vec![asking],
         None => [not_opened(view), offer(view), unreadable(view), welcome(view), caution(view), note(view)]
             .into_iter()
             .flatten()
-            .take(2)
+            .take(MOST_BARS)
             .collect(),
     };
-    for (place, bar) in locked(view).into_iter().chain(others).enumerate() {
-        one(ui, view.theme, outbox, place, bar);
+    let places = ctx.data_mut(|data| {
+        let now = places(data.get_temp(places_id()).unwrap_or_default(), bars.iter().map(|bar| bar.about));
+        data.insert_temp(places_id(), now);
+        now
+    });
+    for bar in bars {
+        let place = places.iter().position(|about| *about == Some(bar.about)).unwrap_or_default();
+        over(ctx, view.theme, outbox, (sheet, place), bar);
     }
+}
+
+fn places_id() -> Id {
+    Id::unique("places of the bars")
+}
+
+/// How much of the sheet's lower edge the bars take.
+pub(super) fn height(ctx: &egui::Context) -> f32 {
+    let places: Places = ctx.data(|data| data.get_temp(places_id())).unwrap_or_default();
+    #[expect(clippy::cast_precision_loss, reason = "a handful of places")]
+    let taken = places.iter().rposition(Option::is_some).map_or(0, |highest| highest + 1) as f32;
+    taken * BAR_HEIGHT
+}
+
+/// At most so many bars, besides a question.
+const MOST_BARS: usize = 2;
+
+/// What stands in each place, from below.
+type Places = [Option<&'static str>; MOST_BARS];
+
+/// Where each bar stands now: those that were there stay in their place, new ones take the lowest that is free.
+fn places(before: Places, bars: impl Iterator<Item = &'static str> + Clone) -> Places {
+    let mut now = before.map(|about| about.filter(|about| bars.clone().any(|bar| bar == *about)));
+    for bar in bars {
+        if !now.contains(&Some(bar))
+            && let Some(free) = now.iter_mut().find(|place| place.is_none())
+        {
+            *free = Some(bar);
+        }
+    }
+    now
 }
 
 /// What a locked-timing copy is; there is no way to put it away.
@@ -61,7 +115,13 @@ fn locked(view: &View<'_>) -> Option<Bar> {
     let words = view.project.locked_timing_words()?;
     let words = words.replacen('l', "L", 1);
     let text = format!("{words}: a copy for the timing light, no map to drive with. Open the real project afterwards.");
-    Some(Bar { kind: Kind::Warning, told: format!("{text}\n{}", cautions::TIMING_LIGHT), text, choices: Vec::new() })
+    Some(Bar {
+        about: "locked",
+        kind: Kind::Warning,
+        told: format!("{text}\n{}", cautions::TIMING_LIGHT),
+        text,
+        choices: Vec::new(),
+    })
 }
 
 fn question(view: &View<'_>) -> Option<Bar> {
@@ -74,7 +134,7 @@ fn question(view: &View<'_>) -> Option<Bar> {
         }),
         choice("Cancel", "Stay here; nothing happens.", |outbox| outbox.dialogs(|dialogs| dialogs.question = None)),
     ];
-    Some(Bar { kind: Kind::Question, told: text.clone(), text, choices })
+    Some(Bar { about: "question", kind: Kind::Question, told: text.clone(), text, choices })
 }
 
 fn conflict(view: &View<'_>) -> Option<Bar> {
@@ -91,7 +151,7 @@ fn conflict(view: &View<'_>) -> Option<Bar> {
         }),
         choice("Not now", "Decide when saving.", |outbox| outbox.dialogs(|dialogs| dialogs.conflict = None)),
     ];
-    Some(Bar { kind: Kind::Question, told: text.clone(), text, choices })
+    Some(Bar { about: "conflict", kind: Kind::Question, told: text.clone(), text, choices })
 }
 
 fn offer(view: &View<'_>) -> Option<Bar> {
@@ -113,7 +173,7 @@ fn offer(view: &View<'_>) -> Option<Bar> {
         choice("Discard it", "Delete the recovery copy for good.", |outbox| outbox.file(FileAction::DiscardOffer(0))),
         choice("Later", "Ask again at the next start.", |outbox| outbox.file(FileAction::KeepOffers)),
     ];
-    Some(Bar { kind: Kind::Warning, told: text.clone(), text, choices })
+    Some(Bar { about: "offer", kind: Kind::Warning, told: text.clone(), text, choices })
 }
 
 /// The file that the window was to open, and why it is not what is shown.
@@ -124,7 +184,7 @@ fn not_opened(view: &View<'_>) -> Option<Bar> {
         choice("Open another…", "Open a project file.", |outbox| outbox.run(Command::Open)),
         choice("Put away", "Go on with what is shown.", |outbox| outbox.dialogs(|dialogs| dialogs.not_opened = None)),
     ];
-    Some(Bar { kind: Kind::Warning, told: text.clone(), text, choices })
+    Some(Bar { about: "not_opened", kind: Kind::Warning, told: text.clone(), text, choices })
 }
 
 fn unreadable(view: &View<'_>) -> Option<Bar> {
@@ -139,7 +199,7 @@ fn unreadable(view: &View<'_>) -> Option<Bar> {
     let choices = vec![choice("Put away", "Tell it again at the next start, as long as it lies there.", |outbox| {
         outbox.dialogs(|dialogs| dialogs.unreadable.clear());
     })];
-    Some(Bar { kind: Kind::Warning, text, told, choices })
+    Some(Bar { about: "unreadable", kind: Kind::Warning, text, told, choices })
 }
 
 fn welcome(view: &View<'_>) -> Option<Bar> {
@@ -155,7 +215,7 @@ fn welcome(view: &View<'_>) -> Option<Bar> {
         }),
         choice("Put away", "Do not show this any more.", |outbox| outbox.file(FileAction::Welcomed)),
     ];
-    Some(Bar { kind: Kind::Offer, told: text.clone(), text, choices })
+    Some(Bar { about: "welcome", kind: Kind::Offer, told: text.clone(), text, choices })
 }
 
 fn caution(view: &View<'_>) -> Option<Bar> {
@@ -163,7 +223,7 @@ fn caution(view: &View<'_>) -> Option<Bar> {
         outbox.file(FileAction::Understood);
     })];
     let (text, told) = (format!("Caution: {}", cautions::SHORT), cautions::WHOLE.join("\n"));
-    view.dialogs.caution.then_some(Bar { kind: Kind::Warning, text, told, choices })
+    view.dialogs.caution.then_some(Bar { about: "caution", kind: Kind::Warning, text, told, choices })
 }
 
 fn note(view: &View<'_>) -> Option<Bar> {
@@ -178,25 +238,40 @@ fn note(view: &View<'_>) -> Option<Bar> {
             outbox.dialogs(move |dialogs| dialogs.note_put_away = Some(put_away));
         }),
     ];
-    Some(Bar { kind: Kind::Warning, text: format!("Note: {note}"), told: note, choices })
+    Some(Bar { about: "note", kind: Kind::Warning, text: format!("Note: {note}"), told: note, choices })
 }
 
-fn one(ui: &mut egui::Ui, theme: &Theme, outbox: &mut Outbox, place: usize, bar: Bar) {
-    let palette = theme.palette;
-    let fill = if bar.kind == Kind::Offer { palette.panel } else { palette.field_hover };
-    let frame = Frame::new().fill(color(fill)).inner_margin(Margin::symmetric(14, 0));
-    Panel::top(Id::unique("bar").with(place)).exact_size(BAR_HEIGHT).resizable(false).frame(frame).show(ui, |ui| {
-        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            let asks = bar.kind == Kind::Question;
-            buttons(ui, outbox, bar.choices, asks.then_some(&bar.text));
-            ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
-                if bar.kind != Kind::Offer {
-                    let (rect, _) = ui.allocate_exact_size(vec2(13.0, 12.0), Sense::hover());
-                    marks::warning(ui.painter(), rect, color(palette.ink), color(fill));
-                }
-                let label = Label::new(RichText::new(&bar.text).size(theme.small + 1.0)).truncate();
-                ui.add(label).on_hover_text(bar.told);
-            });
+fn fill(theme: &Theme, kind: Kind) -> egui::Color32 {
+    color(if kind == Kind::Offer { theme.palette.panel } else { theme.palette.field_hover })
+}
+
+/// A bar over the lower edge of the sheet, so many places up.
+fn over(ctx: &egui::Context, theme: &Theme, outbox: &mut Outbox, (sheet, place): (Rect, usize), bar: Bar) {
+    #[expect(clippy::cast_precision_loss, reason = "a handful of places")]
+    let bottom = sheet.bottom() - BAR_HEIGHT * place as f32;
+    let rect = Rect::from_min_max(pos2(sheet.left(), bottom - BAR_HEIGHT), pos2(sheet.right(), bottom));
+    let area = Area::new(Id::unique("bar").with(place)).order(Order::Middle).fixed_pos(rect.min).constrain(false);
+    area.movable(false).show(ctx, |ui| {
+        let (rect, _) = ui.allocate_exact_size(rect.size(), Sense::click());
+        ui.painter().rect_filled(rect, 0.0, fill(theme, bar.kind));
+        ui.painter().hline(rect.x_range(), rect.top(), Stroke::new(1.0, color(theme.palette.rule_strong)));
+        let mut inner = ui.new_child(UiBuilder::new().max_rect(rect.shrink2(vec2(14.0, 0.0))));
+        contents(&mut inner, theme, outbox, bar);
+    });
+}
+
+fn contents(ui: &mut egui::Ui, theme: &Theme, outbox: &mut Outbox, bar: Bar) {
+    let fill = fill(theme, bar.kind);
+    ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+        let asks = bar.kind == Kind::Question;
+        buttons(ui, outbox, bar.choices, asks.then_some(&bar.text));
+        ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+            if bar.kind != Kind::Offer {
+                let (rect, _) = ui.allocate_exact_size(vec2(13.0, 12.0), Sense::hover());
+                marks::warning(ui.painter(), rect, color(theme.palette.ink), fill);
+            }
+            let label = Label::new(RichText::new(&bar.text).size(theme.small + 1.0)).truncate();
+            ui.add(label).on_hover_text(bar.told);
         });
     });
 }
@@ -218,5 +293,21 @@ fn buttons(ui: &mut egui::Ui, outbox: &mut Outbox, choices: Vec<Choice>, questio
         if response.clicked() {
             does(outbox);
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::places;
+
+    #[test]
+    fn a_bar_stays_in_its_place_when_another_is_put_away() {
+        let bars = |names: &'static [&'static str]| names.iter().copied();
+        let both = places([None, None], bars(&["welcome", "caution"]));
+        assert_eq!(both, [Some("welcome"), Some("caution")]);
+        let one = places(both, bars(&["caution"]));
+        assert_eq!(one, [None, Some("caution")]);
+        assert_eq!(places(one, bars(&["offer", "caution"])), [Some("offer"), Some("caution")]);
+        assert_eq!(places(one, bars(&[])), [None, None]);
     }
 }

@@ -4,12 +4,12 @@ use eframe::egui::{self, Align2, Rect, Role, ScrollArea, Sense, Stroke, WidgetIn
 
 use crate::document::Step;
 use crate::window::commands::Command;
-use crate::window::theme::{color, strong_label};
+use crate::window::theme::{color, shortened, strong_label};
 use crate::window::{FileAction, Outbox, View, numbers};
 
 const ROW: f32 = 26.0;
-/// How far a side branch is set in.
-const SET_IN: f32 = 16.0;
+/// How far a side branch is set in, here and wherever steps are listed.
+pub const SET_IN: f32 = 16.0;
 
 const NOTHING_IS_LOST: &str = "Nothing is ever deleted. Undo goes back along the steps that led here; what was undone and then \
      replaced stays as a side branch, set in. Click any step to go there.";
@@ -99,11 +99,13 @@ fn row(ui: &mut egui::Ui, view: &View<'_>, step: &Step, standing: Standing) -> e
     ui.scope_builder(
         egui::UiBuilder::new().max_rect(room).layout(egui::Layout::left_to_right(egui::Align::Center)),
         |ui| {
+            // All of it is told by the row's tooltip.
+            let shown = shortened(ui, &step.label, room.width() - 1.0, &theme.body_font());
             ui.visuals_mut().override_text_color = Some(color(ink));
             if is_current {
-                strong_label(ui, &step.label, theme.body_font());
+                strong_label(ui, shown, theme.body_font());
             } else {
-                ui.add(egui::Label::new(&step.label).truncate().selectable(false));
+                ui.add(egui::Label::new(egui::RichText::new(shown).font(theme.body_font())).extend().selectable(false));
             }
         },
     );

@@ -24,6 +24,7 @@ enum Mark {
     Error,
     Note,
     Proposed,
+    ProposedVertex,
     Cursor,
     Selected,
     Hovered,
@@ -61,6 +62,7 @@ const PARTS: [(&str, &[(Mark, &str)]); 5] = [
             (Mark::Ring, "moves along with a lift, the larger the farther"),
             (Mark::Error, "a check found an error at this vertex"),
             (Mark::Warning, "a check has a warning at this vertex"),
+            (Mark::ProposedVertex, "only proposed: a click or Enter applies it"),
         ],
     ),
     (
@@ -148,6 +150,12 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
         Mark::Proposed => {
             let stroke = Stroke::new(theme.proposed_width, color(palette.proposed));
             painter.extend(Shape::dashed_line(&closed(rect.shrink(1.0)), stroke, 4.0, 3.0));
+        }
+        Mark::ProposedVertex => {
+            through(painter, rect, ink);
+            let stroke = Stroke::new(theme.proposed_width, color(palette.proposed));
+            let square = Rect::from_center_size(middle, vec2(9.0, 9.0));
+            painter.extend(Shape::dashed_line(&closed(square), stroke, 3.0, 1.5));
         }
         Mark::Selected => {
             let stroke = Stroke::new(theme.selection_width, accent);

@@ -2,7 +2,7 @@
 
 pub mod bars;
 mod finder;
-mod history_panel;
+pub mod history_panel;
 mod keys_panel;
 mod legend_panel;
 pub mod marks;
@@ -37,7 +37,7 @@ pub fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, sheets: &mu
         .resizable(false)
         .frame(panel)
         .show(ui, |ui| rail::show(ui, view, outbox));
-    bars::show(ui, view, outbox);
+    bars::show_mark(ui, view, outbox);
     if let Some(open) = view.screen.panel {
         Panel::right("side panel")
             .resizable(false)
@@ -50,7 +50,9 @@ pub fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, sheets: &mu
                 SidePanel::Breakpoints => super::inspector::breakpoints_panel(ui, view, outbox),
             });
     }
+    let sheet = ui.available_rect_before_wrap();
     CentralPanel::no_frame().frame(paper).show(ui, |ui| sheets.show(ui, view, outbox));
+    bars::show(ui.ctx(), view, outbox, sheet);
     panels::show(ui.ctx(), view, outbox);
     finder::show(ui.ctx(), view, outbox);
     sheets::compare::snapshot_form(ui.ctx(), view, outbox);

@@ -1,5 +1,6 @@
 //! The sheets, one under the other.
 
+use eframe::egui::emath::GuiRounding;
 use eframe::egui::{self, Align2, Rect, Role, Sense, Stroke, StrokeKind, WidgetInfo, pos2, vec2};
 
 use super::marks;
@@ -46,7 +47,10 @@ fn count(painter: &egui::Painter, view: &View<'_>, rect: Rect) {
     let ink = severity_ink(theme, worst);
     let at = rect.right_center() - vec2(theme.gap, 0.0);
     let text = painter.text(at, Align2::RIGHT_CENTER, tally.total().to_string(), theme.small_font(), color(ink));
-    let mark = Rect::from_center_size(pos2(text.left() - 7.0, rect.center().y), vec2(10.0, 9.0));
+    // On whole pixels: its lines are thin, and half a line looks cut off.
+    let side = vec2(11.0, 10.0);
+    let corner = pos2(text.left() - 2.0 - side.x, rect.center().y - side.y / 2.0);
+    let mark = Rect::from_min_size(corner.round_to_pixels(painter.pixels_per_point()), side);
     painter.add(marks::severity(mark, worst, color(ink)));
 }
 

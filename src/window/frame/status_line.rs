@@ -168,7 +168,9 @@ fn problem(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, 
 fn card(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, words: &str) {
     let theme = view.theme;
     let screen = ui.ctx().content_rect();
-    let at = screen.right_bottom() - vec2(theme.margin, theme.status_height + theme.gap);
+    // Above the bars, whose buttons it would cover.
+    let below = theme.status_height + super::bars::height(ui.ctx()) + theme.gap;
+    let at = screen.right_bottom() - vec2(theme.margin, below);
     let width = MOST_CARD_WIDTH.min(screen.width() - 2.0 * theme.margin);
     let frame = egui::Frame::popup(ui.style()).fill(color(theme.palette.paper)).inner_margin(theme.gap);
     let area = egui::Area::new(egui::Id::unique("problem")).order(egui::Order::Foreground);

@@ -1,6 +1,6 @@
 //! The text typed over cells: how it changes, and what it means.
 
-use crate::interchange::{DecimalMark, NumberError, Thousands, parse_number};
+use crate::interchange::{NumberError, typed_number};
 use crate::project::Advance;
 use crate::shaping::Tool;
 use crate::table::Selection;
@@ -64,12 +64,6 @@ impl CellEditor {
     }
 }
 
-/// The number in a typed text. Point and comma both are decimal marks; thousands are not parted.
-fn number(text: &str) -> Result<f64, NumberError> {
-    let mark = if text.contains(',') { DecimalMark::Comma } else { DecimalMark::Point };
-    parse_number(text, mark, Thousands::Blank)
-}
-
 /// The tool that a typed text asks for, tried on the cells.
 ///
 /// # Errors
@@ -78,8 +72,9 @@ pub(super) fn entered(text: &str, advance: &Advance, cells: &Selection, keys: &K
     if let Some(why) = raising(text, keys) {
         return Err(why);
     }
-    let deg = number(text).map_err(|error| match error {
+    let deg = typed_number(text).map_err(|error| match error {
         NumberError::Missing => "Type a number of degrees, or press Esc to leave the cells as they are".to_owned(),
+        NumberError::Comma => format!("'{text}': {error}"),
         error => format!("'{text}' is {error}; mend it, or press Esc to leave the cells as they are"),
     })?;
     let tool = Tool::Type { deg };
@@ -141,10 +136,10 @@ mod tests {
     fn a_point_and_a_comma_are_decimal_marks() {
         let advance = advance();
         let (all, keys) = (Selection::all(advance.table()), KeyMap::default());
-        for (text, deg) in [("12.5", 12.5), ("12,5", 12.5), ("1,234", 1.234), ("-3", -3.0), ("\u{2212}3,", -3.0)] {
+        for (text, deg) in [("12.5", 12.5), ("12,5", 12.5), ("1.234", 1.234), ("-3", -3.0), ("\u{2212}3,", -3.0)] {
             assert_eq!(entered(text, &advance, &all, &keys), Ok(Tool::Type { deg }), "{text}");
         }
-        for text in ["", " ", "12.3.4", "1,234.5", "abc", "1e", "400", "inf"] {
+        for text in ["", " ", "12.3.4", "1,234", "1,234.5", "abc", "1e", "400", "inf"] {
             assert!(entered(text, &advance, &all, &keys).is_err(), "{text}");
         }
     }

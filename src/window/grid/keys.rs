@@ -91,13 +91,7 @@ impl<'a> Keypad<'a> {
     /// Asks for the selection and the editor as they are now.
     fn hand_over(&mut self) {
         if self.selection != self.view.screen.selection || self.editor != self.view.screen.editor {
-            let (selection, editor) = (self.selection.clone(), self.editor.clone());
-            let shows_grid = editor.is_some();
-            self.outbox.screen(move |screen| {
-                screen.selection = selection;
-                screen.editor = editor;
-                screen.surface_tab &= !shows_grid;
-            });
+            self.outbox.push(Action::TypeOver(self.selection.clone(), self.editor.clone()));
         }
     }
 

@@ -1,6 +1,6 @@
 //! The numbers that can be edited in the inspector and the panel of breakpoints.
 
-use crate::interchange::{DecimalMark, NumberError, Thousands, parse_number};
+use crate::interchange::{NumberError, typed_number};
 use crate::project::LoadKind;
 use crate::shaping::Along;
 use crate::window::View;
@@ -160,15 +160,14 @@ impl Field {
 /// Units that may be typed behind a number.
 const UNITS: [&str; 5] = ["°", "%", "rpm", "kPa", "cells"];
 
-/// Reads a number with a decimal point or a decimal comma; a unit behind it does no harm.
+/// Reads a number as everywhere where one is typed; a unit behind it does no harm.
 ///
 /// # Errors
 /// [`NumberError`] when it is none.
 pub fn read_amount(text: &str) -> Result<f64, NumberError> {
     let text = text.trim();
     let bare = UNITS.iter().find_map(|unit| text.strip_suffix(unit)).unwrap_or(text).trim_end();
-    let with = |mark| parse_number(bare, mark, Thousands::Blank);
-    with(DecimalMark::Point).or_else(|_| with(DecimalMark::Comma))
+    typed_number(bare)
 }
 
 #[cfg(test)]
@@ -182,7 +181,7 @@ mod tests {
         {
             assert_eq!(read_amount(text), Ok(value), "{text}");
         }
-        for text in ["", "one", "1.2.3", "1,2,3"] {
+        for text in ["", "one", "1.2.3", "1,2,3", "1,000"] {
             assert!(read_amount(text).is_err(), "{text}");
         }
     }

@@ -69,7 +69,7 @@ fn show_line<'a>(ui: &mut egui::Ui, view: &View<'a>, outbox: &mut Outbox, line: 
     }
     let of = finding.cure.as_ref()?;
     let place = Rect::from_x_y_ranges(split..=end, line.y_range());
-    remedy(ui, view, of, place, outbox).then_some(of)
+    remedy(ui, view, of, (place, line), outbox).then_some(of)
 }
 
 /// Shows a finding until another is asked for or other cells are selected.
@@ -119,8 +119,9 @@ fn next(ui: &egui::Ui, view: &View<'_>, rect: Rect, (at, count): (usize, usize))
     response.on_hover_text(name).clicked()
 }
 
-/// The button of a remedy; says whether it is pointed at or has the keyboard.
-fn remedy(ui: &egui::Ui, view: &View<'_>, of: &Cure, rect: Rect, outbox: &mut Outbox) -> bool {
+/// The button of a remedy; says whether it is pointed at or has the keyboard. Its tooltip stands beside the whole line, of
+/// which it would cover the finding.
+fn remedy(ui: &egui::Ui, view: &View<'_>, of: &Cure, (rect, line): (Rect, Rect), outbox: &mut Outbox) -> bool {
     let theme = view.theme;
     let palette = theme.palette;
     let id = egui::Id::unique(("remedy at the selection", &of.label));
@@ -137,7 +138,7 @@ fn remedy(ui: &egui::Ui, view: &View<'_>, of: &Cure, rect: Rect, outbox: &mut Ou
     ui.painter().rect(rect, f32::from(theme.radius), color(fill), stroke, StrokeKind::Inside);
     let room = rect.shrink2(vec2(PADDING, 0.0));
     elided(ui, room, brief(of), theme.body_font()).paint(ui, Align::Min, color(palette.ink));
-    tip_beside(&response, rect, tip(view, of));
+    tip_beside(&response, line, tip(view, of));
     let is_wanted = is_over || response.has_focus();
     if response.clicked() {
         cure(view, outbox, of);

@@ -53,7 +53,7 @@ fn done_words(view: &View<'_>, proposal: &Proposal, shaped: &Shaped) -> Words {
     let unit = view.project.sensors.load.unit();
     let told = told(before, &proposal.tool, shaped, view.project.step_deg, unit);
     // Said before it is applied: the image would keep the unit's old size.
-    if let Some(pinned) = view.project.image.pinned_since(&view.document.project().image) {
+    if let Some(pinned) = view.project.pinned_since(view.document.project()) {
         return Words::warning(format!("{} {}.", told, capital(&pinned.to_string())));
     }
     match crowded(view) {

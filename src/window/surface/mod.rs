@@ -26,6 +26,10 @@ const CONTROLS_HEIGHT: f32 = 22.0;
 /// How far that line reaches into the heading's, so that it is level with the grid's speed breakpoints.
 const CONTROLS_OVERLAP: f32 = 4.0;
 
+/// Side of the square round a vertex that is only proposed, and length and distance of its dashes.
+const PROPOSED_SIDE: f32 = 9.0;
+const PROPOSED_DASHES: (f32, f32) = (3.0, 1.5);
+
 /// The widget of the surface, which can have the keyboard; arrows move the table's cursor then.
 pub fn id() -> Id {
     Id::unique("surface")
@@ -56,6 +60,20 @@ struct Stage<'a> {
 impl Stage<'_> {
     fn place(&self, cell: Cell) -> Option<Point> {
         Some(self.projector.project(self.relief.vertex(cell)?))
+    }
+
+    /// Dashes round the vertices that are only proposed, as the grid has them round cells.
+    fn proposed(&self, view: &View<'_>) -> Vec<egui::Shape> {
+        let Some(proposed) = view.proposed else {
+            return Vec::new();
+        };
+        let stroke = Stroke::new(view.theme.proposed_width, color(view.theme.palette.proposed));
+        let dashes = |at: Point| {
+            let square = Rect::from_center_size(pos(at), egui::Vec2::splat(PROPOSED_SIDE));
+            let [a, b, c, d] = [square.left_top(), square.right_top(), square.right_bottom(), square.left_bottom()];
+            egui::Shape::dashed_line(&[a, b, c, d, a], stroke, PROPOSED_DASHES.0, PROPOSED_DASHES.1)
+        };
+        proposed.cells.cells().filter_map(|cell| self.place(cell)).flat_map(dashes).collect()
     }
 }
 
@@ -102,7 +120,9 @@ impl SurfaceView {
         let hovered = if self.drag.is_some() { self.grip().map(|grip| grip.cell) } else { hovered };
         grip::hover(view, &mut self.hovered, hovered, outbox);
         let falloff = self.falloff(on_handle && deg_per_point.is_some(), view);
+        let proposed = stage.proposed(view);
         self.scenery.paint(ui, &projector, rect, view, falloff);
+        ui.painter().extend(proposed);
         if let Some((speed_rpm, load)) = view.screen.rig.point_on(view.table()) {
             let at = projector.project(model.point(speed_rpm, load, view.table().lookup(speed_rpm, load)));
             rig::paint_point(ui.painter(), pos(at), view);

@@ -3,8 +3,10 @@
 
 use std::sync::Arc;
 
+use eframe::egui::text::{LayoutJob, TextWrapping};
 use eframe::egui::{
-    self, Align, Align2, Color32, FontId, FontSelection, Galley, Rect, Response, Sense, TextWrapMode, Ui, WidgetText,
+    self, Align, Align2, Color32, FontId, FontSelection, Galley, Label, Rect, Response, RichText, Role, Sense,
+    TextWrapMode, Ui, WidgetInfo, WidgetText,
 };
 
 use super::strong_galley;
@@ -99,6 +101,23 @@ pub fn shortened(ui: &Ui, text: &str, width: f32, font: &FontId) -> String {
         if fits(&cut(middle)) { least = middle } else { most = middle - 1 }
     }
     cut(least)
+}
+
+/// A label in the room there is; what does not fit is left out of its middle, and all of it is its tooltip.
+pub fn label_in_middle(ui: &mut Ui, text: RichText) -> Response {
+    let job = WidgetText::from(text).into_layout_job(ui.style(), FontSelection::Default, Align::Center);
+    let Some(format) = job.sections.first().map(|section| section.format.clone()) else {
+        return ui.label("");
+    };
+    let shown = shortened(ui, &job.text, ui.available_width(), &format.font_id);
+    let is_cut = shown != job.text;
+    let styled = LayoutJob { wrap: TextWrapping::no_max_width(), ..LayoutJob::single_section(shown, format) };
+    let response = ui.add(Label::new(styled).selectable(false).extend());
+    if !is_cut {
+        return response;
+    }
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &job.text));
+    response.on_hover_text(&job.text)
 }
 
 impl Elided {

@@ -7,7 +7,7 @@ use crate::window::commands::Command;
 use crate::window::files::News;
 use crate::window::form;
 use crate::window::grid;
-use crate::window::screen::Sheet;
+use crate::window::screen::{Screen, Sheet};
 use crate::window::sheets::advance;
 
 /// Commands that wait for a field to take its text, which it does when it is drawn after the keyboard has left it.
@@ -90,6 +90,21 @@ impl Workbench {
             self.screen.sheet = self.drawn_sheet;
             self.run_after_typing(ctx, Command::to_sheet(wanted));
         }
+    }
+
+    /// Changes the screen. A number that is being typed stays with the cells it is typed over: where others are selected, by
+    /// whatever way, it is set or refused first.
+    pub(super) fn change_screen(&mut self, ctx: &egui::Context, change: impl FnOnce(&mut Screen)) {
+        let typed_over = self.screen.editor.is_some().then(|| self.screen.selection.clone());
+        change(&mut self.screen);
+        let is_still_typed = self.screen.editor.is_some();
+        let Some(before) = typed_over.filter(|before| is_still_typed && before.cells != self.screen.selection.cells)
+        else {
+            return;
+        };
+        let wanted = std::mem::replace(&mut self.screen.selection, before);
+        self.end_editor(ctx);
+        self.screen.selection = wanted;
     }
 
     /// Sets the number typed over cells, or says why it is not set.

@@ -303,7 +303,12 @@ impl Workbench {
         match action {
             Action::Run(command) => self.run(ctx, command),
             Action::RunAfterTyping(command) => self.run_after_typing(ctx, command),
-            Action::Screen(change) => change(&mut self.screen),
+            Action::TypeOver(selection, editor) => {
+                self.screen.surface_tab &= editor.is_none();
+                self.screen.selection = selection;
+                self.screen.editor = editor;
+            }
+            Action::Screen(change) => self.change_screen(ctx, change),
             Action::Shape(tool, cells) => self.commit(Proposal { by: Proposer::Sentence, tool, cells }),
             Action::Edit(label, edit) => {
                 let selected = Some(self.screen.selection.cells.clone());
@@ -340,6 +345,7 @@ impl Workbench {
             FileAction::DiscardOffer(place) => self.discard_offer(place),
             FileAction::KeepOffers => self.keep_offers(),
             FileAction::ReadTableAs(mark) => self.read_table_as(ctx, mark),
+            FileAction::ReadMarkedAs(mark) => self.read_marked_as(ctx, mark),
             FileAction::ImportTable => self.import_table(),
             FileAction::WriteImage(files, path) => self.write_image(ctx, files, path),
             FileAction::AcceptChecksum => self.accept_checksum(ctx),
@@ -422,6 +428,9 @@ impl Workbench {
             merging.theirs = None;
             self.report_base(&choice, settled);
         }
+        if let Some(news) = self.theirs.as_mut().and_then(BaseKeeper::take_news) {
+            self.say(news);
+        }
     }
 
     /// Tells why a base could not be had, with its path last.
@@ -440,6 +449,9 @@ impl Workbench {
             self.report_base(&choice, settled);
             let automatic = self.base.settle(&self.screen.base, &self.document, ctx);
             self.report(automatic);
+        }
+        if let Some(news) = self.base.take_news() {
+            self.say(news);
         }
     }
 }

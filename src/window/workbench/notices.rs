@@ -295,7 +295,7 @@ impl Workbench {
             return;
         };
         let before = after.parent.and_then(|parent| steps.get(parent));
-        if let Some(pinned) = before.and_then(|before| after.project.image.pinned_since(&before.project.image)) {
+        if let Some(pinned) = before.and_then(|before| after.project.pinned_since(&before.project)) {
             let label = after.label.clone();
             // What the step itself tells begins with its label, and stays.
             let own = self.screen.notice.as_ref().filter(|notice| !notice.is_error && notice.text.starts_with(&label));

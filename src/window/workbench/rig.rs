@@ -5,9 +5,12 @@ use std::path::PathBuf;
 use eframe::egui;
 
 use super::Workbench;
+use crate::interchange::DecimalMark;
 use crate::window::commands::Command;
+use crate::window::dialogs::{Doubtful, Floating, MarksForm};
 use crate::window::files::{FileJob, News, Task, file_name};
-use crate::window::sheets::rig::{RigJob, RigNews, do_job, put_on};
+use crate::window::sheets::engine::paste_readings;
+use crate::window::sheets::rig::{RigJob, RigNews, do_job, paste_rows, put_on, read_run_file};
 use crate::wording::{count, fixed, with_unit};
 
 impl Workbench {
@@ -65,12 +68,40 @@ impl Workbench {
         }
     }
 
+    /// Reads the run or the readings in question again, now that the user has told their decimal mark.
+    pub(super) fn read_marked_as(&mut self, ctx: &egui::Context, mark: DecimalMark) {
+        let Some(Floating::Marks(MarksForm { what, .. })) =
+            self.dialogs.panel.take_if(|panel| matches!(panel, Floating::Marks(_)))
+        else {
+            return;
+        };
+        let mut outbox = std::mem::take(&mut self.outbox);
+        match what {
+            Doubtful::Run(path, bytes) => {
+                let load = self.document.project().sensors.load;
+                let read = move || News::Rig(read_run_file(path, bytes, Some(mark), load));
+                if !self.worker.start(ctx, Task::Rig, read) {
+                    outbox.complain("The run was not read: the system gives no thread; close other programs");
+                }
+            }
+            Doubtful::RunRows(text) => paste_rows(&text, Some(mark), &self.view(), &mut outbox),
+            Doubtful::Readings(text) => paste_readings(&text, Some(mark), &self.view(), &mut outbox),
+        }
+        for action in outbox.take() {
+            self.carry_out(ctx, action);
+        }
+    }
+
     pub(super) fn hear_of_rig(&mut self, news: RigNews) {
         match news {
             RigNews::Read(path, Ok(run)) => {
                 self.close_path_panel();
                 self.say(format!("The rig runs {}, {}", file_name(&path), count(run.rows().len(), "row")));
                 put_on(&mut self.screen.rig, path, run);
+            }
+            RigNews::Ask(form) => {
+                self.close_path_panel();
+                self.dialogs.panel = Some(Floating::Marks(form));
             }
             RigNews::Read(path, Err(why)) => self.fail_job_at(&path, &format!("This is no run: {why}")),
             RigNews::Written(_, path, Ok(warning)) => {

@@ -47,17 +47,27 @@ fn found(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, file: &TableFi
     }
 }
 
-/// Whether marks part thousands or decimals; nothing is read before that is known.
 fn asked(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, question: &AskMark) {
+    ask_mark(ui, view, outbox, question, FileAction::ReadTableAs);
+}
+
+/// Whether marks part thousands or decimals; nothing is read before that is known.
+pub(super) fn ask_mark(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    question: &AskMark,
+    answer: impl FnOnce(DecimalMark) -> FileAction,
+) {
     ui.label(mark_question(question.place.text.trim()));
     let place = format!(
-        "Line {}, column {}; no other number of the file tells. Nothing was changed.",
+        "Line {}, column {}; no other number tells. Nothing was changed.",
         question.place.line, question.place.column
     );
     ui.label(RichText::new(place).size(view.theme.small).color(color(view.theme.palette.ink_secondary)));
     ui.horizontal(|ui| {
         if let Some(mark) = mark_buttons(ui, question.point, question.comma) {
-            outbox.file(FileAction::ReadTableAs(mark));
+            outbox.file(answer(mark));
         }
         if ui.button("Cancel").on_hover_text("Put this away; nothing happens. (Esc)").clicked() {
             close(outbox);

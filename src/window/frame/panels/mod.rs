@@ -13,7 +13,7 @@ use eframe::egui::{self, Align2, Area, Frame, Id, Key, Modal, Modifiers, Order};
 
 use crate::window::dialogs::{Dialogs, Floating};
 use crate::window::theme::{color, strong_label};
-use crate::window::{Outbox, View};
+use crate::window::{FileAction, Outbox, View};
 
 const WIDTH: f32 = 440.0;
 
@@ -38,6 +38,9 @@ pub(super) fn show(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
         Floating::Import(form) => {
             floating(ctx, view, outbox, "Import a table", |ui, outbox| import::show(ui, view, outbox, form));
         }
+        Floating::Marks(form) => floating(ctx, view, outbox, form.what.title(), |ui, outbox| {
+            import::ask_mark(ui, view, outbox, &form.question, FileAction::ReadMarkedAs);
+        }),
         Floating::Image(read) => {
             floating(ctx, view, outbox, "Read an image", |ui, outbox| image::show(ui, view, outbox, read));
         }
@@ -60,9 +63,9 @@ fn replace(outbox: &mut Outbox, panel: Floating) {
     outbox.dialogs(|dialogs| dialogs.panel = Some(panel));
 }
 
-/// Where panels hang: below the bars, which may say what the panel is for.
+/// Where panels hang: far from the bars, which may say what the panel is for.
 fn place(ctx: &egui::Context, view: &View<'_>) -> egui::Pos2 {
-    let top = view.theme.top_bar_height + 2.0 * super::bars::BAR_HEIGHT + 12.0;
+    let top = view.theme.top_bar_height + super::bars::BAR_HEIGHT + 12.0;
     ctx.content_rect().center_top() + egui::vec2(0.0, top)
 }
 

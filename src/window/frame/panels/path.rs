@@ -3,12 +3,12 @@
 use std::path::{Path, PathBuf};
 
 use directories::BaseDirs;
-use eframe::egui::{self, Key, RichText, TextEdit};
+use eframe::egui::{self, Key, RichText, Role, TextEdit, WidgetInfo};
 
 use super::{foot, replace};
 use crate::window::dialogs::{Floating, PathForm};
 use crate::window::files::{FileJob, file_name};
-use crate::window::theme::color;
+use crate::window::theme::{color, shortened};
 use crate::window::{FileAction, Outbox, View};
 
 const MOST_RECENT_SHOWN: usize = 6;
@@ -46,8 +46,11 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, form
 
 fn recent(ui: &mut egui::Ui, view: &View<'_>, job: &FileJob, outbox: &mut Outbox) {
     for path in view.dialogs.recent.iter().take(MOST_RECENT_SHOWN) {
-        let shown = path.display().to_string();
-        if ui.add(egui::Button::new(&shown).frame(false).truncate()).on_hover_text(&shown).clicked() {
+        let whole = path.display().to_string();
+        let shown = shortened(ui, &whole, ui.available_width(), &view.theme.body_font());
+        let response = ui.add(egui::Button::new(shown).frame(false).truncate());
+        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &whole));
+        if response.on_hover_text(&whole).clicked() {
             outbox.file(FileAction::Do(job.clone(), path.clone()));
         }
     }

@@ -1,10 +1,13 @@
 //! The thresholds of every check, to be changed and reset.
 
+use std::cell::RefCell;
+
 use eframe::egui::{self, Align, DragValue, Label, Layout, RichText, Role, ScrollArea, Sense, WidgetInfo, pos2, vec2};
 
 use super::SIZES;
 use crate::checks::{CHECKS, Check, Finding, Threshold};
 use crate::project::Project;
+use crate::window::form::read;
 use crate::window::theme::{color, strong_label};
 use crate::window::{Outbox, View};
 use crate::wording::{given, quantity, rounded, with_unit};
@@ -75,11 +78,12 @@ fn field(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, outb
     let mut value = threshold.of(project);
     let unit = threshold.unit_in(project);
     let suffix = with_unit("", unit);
+    let refused = RefCell::new(None);
     let drag = DragValue::new(&mut value)
         .range(threshold.low..=threshold.high)
         .speed(threshold.default.abs().max(1.0) * DRAG_SHARE)
-        .custom_formatter(|value, _| given(value, ""))
-        .custom_parser(|text| text.trim().replace('\u{2212}', "-").replace(',', ".").parse().ok())
+        .custom_formatter(|value, _| given(value, unit))
+        .custom_parser(|text| read(text, unit).map_err(|why| refused.replace(Some(why))).ok())
         .update_while_editing(false)
         .suffix(suffix);
     let response = ui.add_sized(vec2(SIZES.field_width, ui.spacing().interact_size.y), drag);
@@ -88,6 +92,9 @@ fn field(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, outb
         info.value = Some(value);
         info
     });
+    if let Some(why) = refused.into_inner() {
+        outbox.complain(format!("{}: {why}", threshold.label));
+    }
     if response.changed() {
         let value = rounded(value, 2);
         let label = threshold.set(project, value).map_or_else(|_| threshold.label.into(), |(_, label)| label);

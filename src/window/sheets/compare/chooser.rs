@@ -10,10 +10,11 @@ use super::rows::{column, line, second, small, text};
 use super::snapshots;
 use crate::window::commands::Command;
 use crate::window::files::FileJob;
+use crate::window::frame::history_panel::SET_IN;
 use crate::window::numbers::date_and_time;
 use crate::window::outbox::FileAction;
 use crate::window::screen::{BaseChoice, MergeScreen};
-use crate::window::theme::{Theme, color, elided};
+use crate::window::theme::{Theme, color, elided_middle, shortened};
 use crate::window::{Outbox, View};
 
 /// Left edge of texts, where the words of buttons begin.
@@ -49,11 +50,14 @@ impl Chosen {
         }
     }
 
-    const fn tooltip(self) -> &'static str {
-        match self {
-            Self::Base => "What this project is compared with",
-            Self::Theirs => "What is merged into this project: what somebody else made of the same base",
-        }
+    /// What it is, and what is to be said of the file it came from.
+    fn tooltip(self, view: &View<'_>) -> String {
+        let (what, base) = match self {
+            Self::Base => ("What this project is compared with", Some(view.base)),
+            Self::Theirs => ("What is merged into this project: what somebody else made of the same base", view.theirs),
+        };
+        let note = base.and_then(|base| base.note.as_deref());
+        note.map_or_else(|| what.to_owned(), |note| format!("{what}\n{note}"))
     }
 
     const fn job(self) -> (FileJob, &'static str) {
@@ -75,7 +79,7 @@ impl Chosen {
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, chosen: Chosen, outbox: &mut Outbox) {
     let response = field(ui, &chosen.words(view), view.theme);
     let opened = response.clicked();
-    let response = response.on_hover_text(chosen.tooltip());
+    let response = response.on_hover_text(chosen.tooltip(view));
     Popup::from_toggle_button_response(&response)
         .close_behavior(PopupCloseBehavior::CloseOnClickOutside)
         .width(view.theme.compare.chooser_list_width)
@@ -96,7 +100,7 @@ fn field(ui: &mut egui::Ui, text: &str, theme: &Theme) -> Response {
     ui.painter().rect(rect, visuals.corner_radius, color(fill), visuals.bg_stroke, egui::StrokeKind::Inside);
     let left = rect.left() + theme.gap + 2.0;
     let room = egui::Rect::from_x_y_ranges(left..=rect.right() - theme.gap + 2.0 - 5.0 * TRIANGLE, rect.y_range());
-    elided(ui, room, text, theme.body_font()).write(ui, Align::Min, ink);
+    elided_middle(ui, room, text, theme.body_font()).write(ui, Align::Min, ink);
     let tip = pos2(rect.right() - theme.gap - 2.0 * TRIANGLE, rect.center().y);
     let corners =
         vec![tip + vec2(-TRIANGLE, -TRIANGLE / 2.0), tip + vec2(TRIANGLE, -TRIANGLE / 2.0), tip + vec2(0.0, TRIANGLE)];
@@ -201,19 +205,40 @@ impl List<'_> {
         let current = view.document.current_step();
         let all: Vec<usize> = (1..view.document.steps().len()).rev().filter(|step| *step != current).collect();
         let row = ui.spacing().interact_size.y;
+        let line = view.document.line_of_steps();
         let area = ScrollArea::vertical().id_salt("base steps").max_height(STEPS_HEIGHT);
         area.show_rows(ui, row, all.len(), |ui, seen| {
             for &step in all.get(seen).into_iter().flatten() {
-                let label = &view.document.steps()[step].label;
-                self.entry(ui, outbox, BaseChoice::Step(step), format!("{step}  {label}"));
+                let name = format!("{step}  {}", view.document.steps()[step].label);
+                if line.get(step).copied().unwrap_or(true) {
+                    self.entry(ui, outbox, BaseChoice::Step(step), name);
+                } else {
+                    self.side_branch(ui, outbox, step, name);
+                }
             }
+        });
+    }
+
+    /// A step that was undone and then replaced: set in beside a line, as in the history.
+    fn side_branch(&self, ui: &mut egui::Ui, outbox: &mut Outbox, step: usize, name: String) {
+        ui.horizontal(|ui| {
+            let (rect, _) = ui.allocate_exact_size(vec2(SET_IN, ui.spacing().interact_size.y), Sense::hover());
+            let stroke = Stroke::new(1.0, color(self.view.theme.palette.ink_secondary));
+            ui.painter().vline(rect.center().x, rect.y_range(), stroke);
+            self.entry(ui, outbox, BaseChoice::Step(step), format!("{name}, side branch"));
         });
     }
 
     fn entry(&self, ui: &mut egui::Ui, outbox: &mut Outbox, choice: BaseChoice, name: String) {
         let is_chosen = self.chosen.present(self.view).as_ref() == Some(&choice);
-        let response = ui.add(egui::Button::selectable(is_chosen, RichText::new(&name)).truncate());
+        let room = ui.available_width() - 2.0 * ui.spacing().button_padding.x;
+        let shown = shortened(ui, &name, room, &self.view.theme.body_font());
+        let is_cut = shown != name;
+        let mut response = ui.add(egui::Button::selectable(is_chosen, RichText::new(shown)).truncate());
         response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, is_chosen, &name));
+        if is_cut {
+            response = response.on_hover_text(&name);
+        }
         if self.opened && is_chosen {
             response.request_focus();
         }

@@ -1,20 +1,18 @@
 //! Lines of the sheet's lists: texts in columns, links, arrows.
 
-use eframe::egui::{
-    self, Align, Button, Label, Layout, Rect, Response, RichText, Role, UiBuilder, WidgetInfo, pos2, vec2,
-};
+use eframe::egui::{self, Align, Button, Layout, Rect, Response, RichText, Role, UiBuilder, WidgetInfo, pos2, vec2};
 
 pub(super) use crate::window::frame::marks::{arrow, nil};
-use crate::window::theme::{Theme, color};
+use crate::window::theme::{Theme, color, label_in_middle};
 
-/// A text in a rectangle, cut with an ellipsis where there is no room, with the whole text as tooltip.
+/// A text in a rectangle, cut in its middle where there is no room, with the whole text as tooltip.
 pub(super) fn text(ui: &mut egui::Ui, rect: Rect, align: Align, text: RichText) -> Response {
     let layout = match align {
         Align::Max => Layout::right_to_left(Align::Center),
         _ => Layout::left_to_right(Align::Center),
     };
     let mut inner = ui.new_child(UiBuilder::new().max_rect(rect).layout(layout));
-    inner.add(Label::new(text).truncate().selectable(false))
+    label_in_middle(&mut inner, text)
 }
 
 /// A button that looks like a word, at the right end of a rectangle; `name` says what it does.

@@ -60,7 +60,7 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let applied = found.clone();
     let label = match applied.apply(view.document.project()) {
         Ok(after) if after == *view.document.project() => Err("the dwell curve is this one already".to_owned()),
-        Ok(_) => Ok(found.label()),
+        Ok(_) => Ok(found.label(view.document.project())),
         Err(error) => Err(error.to_string()),
     };
     told::apply(ui, outbox, label, move |project| applied.apply(project).map_err(|error| error.to_string()));

@@ -24,6 +24,8 @@ use crate::window::form::{self, choice};
 use crate::window::theme::color;
 use crate::window::{Outbox, View};
 
+pub use timing_light::paste as paste_readings;
+
 /// What the sheet's views keep for speed.
 pub struct EngineSheet {
     pictures: Pictures,

@@ -21,7 +21,7 @@ pub(super) struct EngineSizes {
     pub(super) big: f32,
     /// Width of the numbers of the readings.
     pub(super) reading_number: f32,
-    /// Least number of rows for readings.
+    /// How many rows of readings have room without scrolling.
     pub(super) reading_rows: usize,
     /// Width of a column of a table of figures.
     pub(super) figure: f32,

@@ -1,13 +1,14 @@
 //! The timing light: readings in a small grid, typed or pasted, and the zero offset that they lead to.
 
-use eframe::egui::{self, Align2, Event, Rect, ViewportCommand, pos2, vec2};
+use eframe::egui::{self, Align2, Event, Rect, ScrollArea, ViewportCommand, pos2, vec2};
 use jiff::Timestamp;
 
 use super::plot::{Plot, Scale};
 use super::sizes::SIZES;
 use super::told;
-use crate::interchange::read_readings;
+use crate::interchange::{DecimalMark, read_readings_as};
 use crate::project::{FieldKind, Project, TimingReading, Tree, TypedReading, cautions, field};
+use crate::window::dialogs::{Doubtful, Floating, MarksForm};
 use crate::window::form::choice::{self, Choice};
 use crate::window::form::{self, Entry, Meaning};
 use crate::window::theme::color;
@@ -30,9 +31,15 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     form::heading(ui, view.theme, "Readings");
     head(ui, view);
     let mut refused = None;
-    for row in 0..SIZES.reading_rows.max(rows.len() + 1) {
-        refused = refused.or(reading_row(ui, view, outbox, &rows, row));
-    }
+    // So many rows have room; more of them scroll, so that nothing below moves when they come.
+    #[expect(clippy::cast_precision_loss, reason = "a handful of rows")]
+    let height = SIZES.reading_rows as f32 * (form::SIZES.field_height + form::SIZES.row_gap);
+    let list = ScrollArea::vertical().id_salt("readings").auto_shrink(false).min_scrolled_height(height);
+    list.max_height(height).show(ui, |ui| {
+        for row in 0..SIZES.reading_rows.max(rows.len() + 1) {
+            refused = refused.take().or(reading_row(ui, view, outbox, &rows, row));
+        }
+    });
     ui.add_space(4.0);
     buttons(ui, view, outbox, &rows);
     light_row(ui, view, outbox);
@@ -276,10 +283,14 @@ fn take_paste(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
             _ => None,
         }
     });
-    let Some(text) = pasted else {
-        return;
-    };
-    match read_readings(text.as_bytes()) {
+    if let Some(text) = pasted {
+        paste(&text, None, view, outbox);
+    }
+}
+
+/// Takes rows of readings in the place of those typed; without their decimal mark that may end in a question.
+pub fn paste(text: &str, mark: Option<DecimalMark>, view: &View<'_>, outbox: &mut Outbox) {
+    match read_readings_as(text.as_bytes(), mark) {
         Ok(readings) if readings.is_empty() => outbox.complain("Paste: there are no readings in the clipboard"),
         Ok(readings) => {
             let rows: Vec<TypedReading> = readings.into_iter().map(TypedReading::from).collect();
@@ -288,7 +299,13 @@ fn take_paste(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
             let label = format!("Paste {pasted}{}", instead(view.project));
             outbox.edit(label, move |project| with_typed(project, rows));
         }
-        Err(error) => outbox.complain(format!("Paste: {error}")),
+        Err(error) => match error.asks() {
+            Some(question) => {
+                let form = MarksForm { question: question.clone(), what: Doubtful::Readings(text.into()) };
+                outbox.dialogs(move |dialogs| dialogs.panel = Some(Floating::Marks(form)));
+            }
+            None => outbox.complain(format!("Paste: {error}")),
+        },
     }
 }
 

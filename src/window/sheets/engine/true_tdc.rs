@@ -45,6 +45,10 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     }
     if stop.has_edge {
         degrees(ui, view, outbox, "Reading there", stop.edge_deg, |stop, value| stop.edge_deg = value);
+    } else {
+        // Its place is kept, so that what is below stays where it is.
+        let places = form::room(ui);
+        form::small(ui, view.theme, places.label.left_center(), "Reading there: not read");
     }
     let words = "The wheel counts 0..360 in the direction of rotation, its zero at the engine's timing mark. The stop \
                  stands in the first cylinder; turn gently until the piston touches, one way and then the other.";

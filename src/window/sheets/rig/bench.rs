@@ -11,7 +11,7 @@ use crate::drawing::DrivenRun;
 use crate::project::Project;
 use crate::rig::{Event, Layout, Motion, Record, Replay, Revolution, Rig, Run, Settings, Sink, Summary, Turn};
 use crate::window::View;
-use crate::window::wake::Wake;
+use crate::window::newest::Wake;
 
 /// The run is recorded in so many columns: more than a wide screen has pixels.
 const COLUMNS: usize = 4096;

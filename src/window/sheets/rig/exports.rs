@@ -10,11 +10,12 @@ use super::sizes::{PICTURE, PICTURE_COLUMNS, PICTURE_SCALE};
 use super::{RigScreen, RunChoice};
 use crate::document::{Staged, read_bounded, write_file};
 use crate::drawing::{DrivenRun, Look, StripAxis};
-use crate::interchange::{EventRows, MAX_RUN_BYTES, read_run_as, write_run};
+use crate::interchange::{DecimalMark, EventRows, MAX_RUN_BYTES, read_run_as, write_run};
 use crate::picture::{RunPicture, png, run_plate, svg};
 use crate::project::{LoadKind, Project};
 use crate::rig::{Event, Layout, Record, Replay, Revolution, Rig, Run, Settings, Turn};
 use crate::window::commands::Command;
+use crate::window::dialogs::{Doubtful, MarksForm};
 use crate::window::frame::widgets::button;
 use crate::window::{Outbox, View};
 
@@ -36,6 +37,8 @@ pub enum RigJob {
 pub enum RigNews {
     /// A run was read, or not.
     Read(PathBuf, Result<Run, String>),
+    /// A run whose decimal mark only the user knows.
+    Ask(MarksForm),
     /// Something was written, with what to know about it, or not.
     Written(RigJob, PathBuf, Result<Option<String>, String>),
 }
@@ -96,9 +99,9 @@ pub type Work = Box<dyn FnOnce() -> RigNews + Send>;
 pub fn do_job(job: RigJob, path: PathBuf, rig: &RigScreen, project: &Project, look: Look) -> Result<Work, String> {
     if job == RigJob::ReadRun {
         let load = project.sensors.load;
-        return Ok(Box::new(move || {
-            let run = read(&path, load);
-            RigNews::Read(path, run)
+        return Ok(Box::new(move || match read_bounded(&path, MAX_RUN_BYTES as u64) {
+            Ok(bytes) => read(path, bytes.into(), None, load),
+            Err(error) => RigNews::Read(path, Err(error.to_string())),
         }));
     }
     let run = rig.run.clone()?;
@@ -119,9 +122,15 @@ pub fn do_job(job: RigJob, path: PathBuf, rig: &RigScreen, project: &Project, lo
     }))
 }
 
-fn read(path: &Path, load: LoadKind) -> Result<Run, String> {
-    let bytes = read_bounded(path, MAX_RUN_BYTES as u64).map_err(|error| error.to_string())?;
-    read_run_as(&bytes, None, Some(load)).map_err(|error| error.to_string())
+/// Reads a run from the bytes of its file; without its decimal mark that may end in a question.
+pub fn read(path: PathBuf, bytes: Arc<[u8]>, mark: Option<DecimalMark>, load: LoadKind) -> RigNews {
+    match read_run_as(&bytes, mark, Some(load)) {
+        Ok(run) => RigNews::Read(path, Ok(run)),
+        Err(error) => match error.asks() {
+            Some(question) => RigNews::Ask(MarksForm { question: question.clone(), what: Doubtful::Run(path, bytes) }),
+            None => RigNews::Read(path, Err(error.to_string())),
+        },
+    }
 }
 
 /// Row by row while the rig runs, so that no run is too long; the file takes its place when it is whole.

@@ -10,7 +10,7 @@ use super::{RATES, RigJob, RunChoice, exports, faults, sizes, words};
 use crate::rig::BuiltIn;
 use crate::window::commands::{Availability, Command, availability};
 use crate::window::files::FileJob;
-use crate::window::theme::{color, strong_label, whole_parts};
+use crate::window::theme::{color, shortened, strong_label, whole_parts};
 use crate::window::{FileAction, Outbox, View};
 use crate::wording::{figure, fixed, with_unit, written};
 
@@ -35,7 +35,8 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, bench: &Bench, outbox: &m
         let text = readout(view, bench);
         let (width, font) = (ui.available_width(), view.theme.body_font());
         let shown = whole_parts(ui, &text, width, &font, &[" · "]);
-        let label = ui.add(egui::Label::new(shown).truncate());
+        let shown = shortened(ui, &shown, width, &font);
+        let label = ui.add(egui::Label::new(egui::RichText::new(shown).font(font)).extend());
         label.widget_info(|| WidgetInfo::labeled(Role::Label, true, &text));
         label.on_hover_text(&text);
     });
@@ -56,7 +57,10 @@ fn popup(ui: &mut egui::Ui, text: &str, told: &str, add: impl FnOnce(&mut egui::
 fn runs(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let choice = &view.screen.rig.choice;
     let name = view.screen.rig.run_name();
-    let combo = ComboBox::from_id_salt("run").selected_text(format!("run: {name}")).width(sizes::CHOOSER).truncate();
+    // Room for the triangle and the padding.
+    let room = sizes::CHOOSER - ui.spacing().icon_width - 2.0 * ui.spacing().button_padding.x - view.theme.gap;
+    let selected = shortened(ui, &format!("run: {name}"), room, &view.theme.body_font());
+    let combo = ComboBox::from_id_salt("run").selected_text(selected).width(sizes::CHOOSER).truncate();
     let shown = combo.show_ui(ui, |ui| {
         for built_in in BuiltIn::ALL {
             let own = RunChoice::BuiltIn(built_in);

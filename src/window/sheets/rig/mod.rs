@@ -27,8 +27,9 @@ use self::trace_view::TraceView;
 use crate::window::theme::color;
 use crate::window::{Outbox, View};
 
-pub use exports::{RigJob, RigNews, Work, do_job, put_on};
+pub use exports::{RigJob, RigNews, Work, do_job, put_on, read as read_run_file};
 pub use point_view::paint_point;
+pub use rows::paste_named as paste_rows;
 pub use state::{RATES, RigScreen, RunChoice};
 
 /// What the sheet's views keep for speed.

@@ -4,7 +4,7 @@
 use std::sync::Arc;
 
 use super::RunChoice;
-use crate::interchange::{RUN_COLUMNS, Reading, read_number};
+use crate::interchange::RUN_COLUMNS;
 use crate::project::{FieldKind, KeptRow, KeptRun, Project, field};
 use crate::rig::Run;
 use crate::window::form;
@@ -163,9 +163,6 @@ pub(super) fn read(text: &str, column: usize, unit: &str) -> Result<Option<f64>,
             other => Err(format!("launch '{other}' is neither 0 (open) nor 1 (closed)")),
         };
     }
-    if text.contains(',') && matches!(read_number(text.trim()), Ok(Reading::Ambiguous { .. })) {
-        return Err("the comma may part thousands or decimals; leave it out, or write one more decimal".into());
-    }
     let value = form::read(text, unit)?;
     let path = format!("runs[].rows[].{}", RUN_COLUMNS.get(column).copied().unwrap_or_default());
     match field(&path).map(|field| field.kind) {
@@ -236,7 +233,7 @@ mod tests {
     fn texts_of_a_column_are_numbers_in_its_range() {
         assert_eq!(read("950,5", 1, "rpm"), Ok(Some(950.5)));
         assert_eq!(read(" ", 3, "°C"), Ok(None));
-        assert!(read("1,000", 1, "rpm").unwrap_err().starts_with("the comma may part thousands"));
+        assert!(read("1,000", 1, "rpm").unwrap_err().starts_with("'1,000': the comma may part thousands"));
         assert_eq!(read("-5", 1, "rpm").unwrap_err(), "−5 is outside 0..30000 rpm");
         assert_eq!((read("1", LAUNCH, ""), read("0", LAUNCH, "")), (Ok(Some(1.0)), Ok(Some(0.0))));
         assert_eq!(read("2", LAUNCH, "").unwrap_err(), "launch '2' is neither 0 (open) nor 1 (closed)");

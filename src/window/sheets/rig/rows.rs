@@ -11,8 +11,9 @@ use super::row_changes::{
 };
 use super::trace_view::head;
 use super::{RunChoice, sizes};
-use crate::interchange::{RUN_COLUMNS, read_run_as};
+use crate::interchange::{DecimalMark, RUN_COLUMNS, read_run_as};
 use crate::project::{KeptRow, Project};
+use crate::window::dialogs::{Doubtful, Floating, MarksForm};
 use crate::window::form::{self, Entry, Meaning};
 use crate::window::theme::color;
 use crate::window::{Action, Edit, Outbox, View};
@@ -152,17 +153,7 @@ impl RowsView {
         let run = target.name();
         let begins_with_names = text.trim_start().starts_with(|first: char| first.is_alphabetic());
         if begins_with_names {
-            match read_run_as(text.as_bytes(), None, Some(view.project.sensors.load)) {
-                Ok(pasted) => {
-                    let rows: Vec<KeptRow> = pasted.rows().iter().map(KeptRow::from).collect();
-                    let instead = count(shown.len(), "row");
-                    let label = format!("Paste {} over the {instead} of run '{run}'", count(rows.len(), "row"));
-                    outbox.say(format!("{} pasted", count(rows.len(), "row")));
-                    ask(outbox, &target, label, move |all| *all = rows);
-                }
-                Err(error) => outbox.complain(format!("Nothing was pasted: {error}")),
-            }
-            return;
+            return paste_named(&text, None, view, outbox);
         }
         let (row, column) = self.focused.unwrap_or((0, 0));
         match block(&text, column, view) {
@@ -174,6 +165,30 @@ impl RowsView {
             }
             Err(told) => outbox.complain(told),
         }
+    }
+}
+
+/// Pastes rows under names of columns over all those of the run; without their decimal mark that may end in a question.
+pub fn paste_named(text: &str, mark: Option<DecimalMark>, view: &View<'_>, outbox: &mut Outbox) {
+    let shown = shown(view);
+    let Some(target) = shown.target() else {
+        return;
+    };
+    match read_run_as(text.as_bytes(), mark, Some(view.project.sensors.load)) {
+        Ok(pasted) => {
+            let rows: Vec<KeptRow> = pasted.rows().iter().map(KeptRow::from).collect();
+            let (instead, run) = (count(shown.len(), "row"), target.name());
+            let label = format!("Paste {} over the {instead} of run '{run}'", count(rows.len(), "row"));
+            outbox.say(format!("{} pasted", count(rows.len(), "row")));
+            ask(outbox, &target, label, move |all| *all = rows);
+        }
+        Err(error) => match error.asks() {
+            Some(question) => {
+                let form = MarksForm { question: question.clone(), what: Doubtful::RunRows(text.into()) };
+                outbox.dialogs(move |dialogs| dialogs.panel = Some(Floating::Marks(form)));
+            }
+            None => outbox.complain(format!("Nothing was pasted: {error}")),
+        },
     }
 }
 
