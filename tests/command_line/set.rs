@@ -59,7 +59,7 @@ fn wrong_paths_and_values_write_nothing() {
         failed("trigger.zero_offset_deg=41")
             .contains("−18..18°, three pitches of the wheel: move the reference by 7 teeth")
     );
-    assert!(failed("trigger.zero_offset_deg=inf").contains("not finite"));
+    assert!(failed("trigger.zero_offset_deg=inf").contains("not a number"));
     assert!(failed("trigger.sensor=radar").contains("inductive, hall, optical"));
     assert!(failed("engine.firing_order=1,3,4,4").contains("engine.firing_order"));
     assert!(failed("advance.deg[3][4]=91").contains("−60..90°"));

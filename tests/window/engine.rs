@@ -271,7 +271,7 @@ fn every_worksheet_starts_empty() {
             "Good",
             "The timing mark is right",
             "Commanded is actual",
-            "readings prove the zero",
+            "4 readings prove the zero",
             "Every coil fires at its own",
         ] {
             assert!(window.query_all_by_label_contains(words).next().is_none(), "{page}: {words}");
