@@ -323,6 +323,8 @@ impl NewProject {
         parts.image.items[2].loads = Some(16);
         parts.timing_light.readings.push(TimingReading { commanded_deg: 10.0, observed_deg: 14.0, speed_rpm: 900.0 });
         parts.checks.thresholds.insert("stands_out_deg".into(), 2.5);
+        parts.checks.threshold_reasons.insert("stands_out_deg".into(), "rough by design".into());
+        parts.assumed.insert("engine.chamber".into());
         let typed = TypedReading { commanded_deg: Some(10.0), observed_deg: Some(13.5), speed_rpm: Some(2000.0) };
         parts.typed_readings.push(typed);
         let row = |time_s| KeptRow {

@@ -214,8 +214,11 @@ impl Turn<'_> {
 
     /// Puts fields behind the value of another one.
     fn after(&mut self, part: &RawValue, fields: &str) {
-        let own = part.get_ron().trim();
-        self.replace(part, format!("{own}, {fields}"));
+        let part = part.get_ron().trim();
+        if let Some(start) = offset_in(self.text, part) {
+            let end = start + part.len();
+            self.edits.replace(end..end, format!(", {fields}"));
+        }
     }
 
     fn replace(&mut self, part: &RawValue, new: String) {

@@ -1,14 +1,13 @@
 //! What the pointer is over, what is selected, what was just said: three fixed places.
 
-use eframe::egui::{self, Align, Layout, Rect, Role, Sense, UiBuilder, WidgetInfo, pos2, vec2};
+use eframe::egui::{self, Align, Rect, Role, Sense, WidgetInfo, pos2, vec2};
 
 use super::marks;
-use crate::checks::Tally;
+use crate::checks::{Tally, relaxed_words};
 use crate::window::commands::Command;
 use crate::window::grid;
 use crate::window::screen::{Notice, Sheet, SidePanel};
 use crate::window::sheets::compare;
-use crate::window::surface::quiet_button;
 use crate::window::theme::{color, elided, severity_ink, shortened, whole_parts};
 use crate::window::{FileAction, Outbox, View, numbers};
 use crate::wording::{quantity, with_unit};
@@ -44,10 +43,18 @@ fn of_run(view: &View<'_>) -> Option<Tally> {
 /// How many findings are open, and how many facts of the run are bad; a click goes to them.
 fn findings(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
     let (palette, checked, run) = (view.theme.palette, view.checked.tally, of_run(view));
-    let of_checks = if view.checked.is_known() { checked.words() } else { "checking\u{2026}".to_owned() };
+    let relaxed = relaxed_words(view.document.project());
+    let of_checks = match &relaxed {
+        _ if !view.checked.is_known() => "checking\u{2026}".to_owned(),
+        Some(relaxed) => format!("{}; {relaxed}", checked.words()),
+        None => checked.words(),
+    };
     // 'No findings' would be said of a run that went badly.
     let words = match run {
-        Some(run) if view.checked.is_known() && checked.total() == 0 => format!("run: {}", run.words()),
+        Some(run) if view.checked.is_known() && checked.total() == 0 => match relaxed {
+            Some(relaxed) => format!("run: {}; {relaxed}", run.words()),
+            None => format!("run: {}", run.words()),
+        },
         Some(run) => format!("{of_checks} \u{b7} run: {}", run.words()),
         None => of_checks,
     };
@@ -68,7 +75,7 @@ fn findings(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect)
     }
     let room = Rect::from_x_y_ranges(left..=rect.right(), rect.y_range());
     let font = view.theme.small_font();
-    let shown = whole_parts(ui, &words, room.width(), &font, &[" \u{b7} ", ", "]);
+    let shown = whole_parts(ui, &words, room.width(), &font, &[" \u{b7} ", "; ", ", "]);
     let written = elided(ui, room, shown, font).paint(ui, Align::Min, color(ink));
     if is_lit {
         ui.painter().hline(written.x_range(), rect.center().y + 8.0, egui::Stroke::new(1.0, color(ink)));
@@ -84,10 +91,18 @@ fn findings(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect)
 
 /// The way to what the marks mean.
 fn legend(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
-    let mut ui = ui.new_child(UiBuilder::new().max_rect(rect).layout(Layout::left_to_right(Align::Center)));
+    let (palette, command) = (view.theme.palette, Command::Marks);
     let is_on = view.screen.panel == Some(SidePanel::Marks);
-    let command = Command::Marks;
-    if quiet_button(&mut ui, view.theme, "marks", command.text(), is_on, &view.keys.tooltip(command)).clicked() {
+    let response = ui.interact(rect, ui.scope_id().with("marks"), Sense::click());
+    response.widget_info(|| WidgetInfo::selected(Role::Button, true, is_on, command.text()));
+    let is_lit = is_on || response.hovered() || response.has_focus();
+    let ink = color(if is_lit { palette.ink } else { palette.ink_secondary });
+    // As the texts beside it, so that all stand on one line.
+    let written = elided(ui, rect, "marks", view.theme.small_font()).paint(ui, Align::Center, ink);
+    if is_on || response.has_focus() {
+        ui.painter().hline(written.x_range(), rect.center().y + 8.0, egui::Stroke::new(1.0, ink));
+    }
+    if response.on_hover_text(view.keys.tooltip(command)).clicked() {
         outbox.run(command);
     }
 }
