@@ -10,12 +10,13 @@ use super::output::{Format, brief, file_path, pinned_note, read_for, save_projec
 use super::{Answer, Failure};
 use crate::compare::{FieldDifference, FieldDifferences};
 use crate::document::Rewrite;
+use crate::image::{Completed, add_missing};
 use crate::project::{Project, Tree, list_fields, set_fields};
 use crate::wording::{ascii, count, one_line, shortest};
 
 /// Set fields of a project, or list them all
 #[derive(Debug, clap::Args)]
-#[command(override_usage = "sparkloft set P -o OUT FIELD=VALUE…\n       sparkloft set P --list")]
+#[command(override_usage = "sparkloft set P -o OUT [--add-missing-items] FIELD=VALUE…\n       sparkloft set P --list")]
 #[command(after_help = "\
 Fields have dotted paths, those that compare prints; lists count from 0. Numbers, names, flags
 (yes, no) and text are written plainly, lists with commas, an optional value is taken away with
@@ -28,6 +29,8 @@ Examples:
   sparkloft set P.ron --list
   sparkloft set P.ron -o P.ron trigger.zero_offset_deg=-1.5
   sparkloft set P.ron -o OUT.ron limits.over_speed.cuts_at_rpm=7200 'outputs[0].conditions[0].on=6900'
+  sparkloft set P.ron -o P.ron --add-missing-items
+  sparkloft set P.ron -o P.ron image.coverage.launch.set=yes image.coverage.launch.note='dial 3'
   sparkloft set P.ron -o OUT.ron engine.firing_order=1,2,4,3 'advance.deg[3][4]=28.5'")]
 pub(super) struct Set {
     /// The project file
@@ -39,8 +42,11 @@ pub(super) struct Set {
     output: Option<PathBuf>,
     /// A field and its new value
     #[arg(value_name = "FIELD=VALUE", value_parser = assignment, conflicts_with = "list")]
-    #[arg(required_unless_present = "list")]
+    #[arg(required_unless_present_any = ["list", "add_missing_items"])]
     fields: Vec<(String, String)>,
+    /// Give everything that the image does not hold an item where there is room, after the fields are set
+    #[arg(long, conflicts_with = "list")]
+    add_missing_items: bool,
     /// List every field with its value and its unit and range
     #[arg(long)]
     list: bool,
@@ -106,12 +112,18 @@ impl Set {
 
     fn set(&self, project: &Project, rewrite: Option<Rewrite>, output: &Path) -> Result<Answer, Failure> {
         let assignments: Vec<_> = self.fields.iter().map(|(path, value)| (path.as_str(), value.as_str())).collect();
-        let edited = set_fields(project, &assignments)?;
+        let mut edited = set_fields(project, &assignments)?;
+        let mut notes = Vec::new();
+        if self.add_missing_items {
+            let (whole, completed) = add_missing(&edited).map_err(|error| Failure::Usage(error.to_string(), "set"))?;
+            edited = whole;
+            notes.extend(completed_notes(&completed));
+        }
         let differences = FieldDifferences::between(project, &edited)?;
         let cells = project.advance.table().values().iter().zip(edited.advance.table().values());
         let cells_changed = cells.filter(|(was, is)| was.to_bits() != is.to_bits()).count();
         let files = save_project(output, &edited, rewrite)?;
-        let notes = pinned_note(project, &edited).into_iter().collect();
+        notes.extend(pinned_note(project, &edited));
         let fields = differences.list.iter().map(Changed::of).collect();
         let done = Done { file: shown(output), fields, cells_changed };
         let text = || {
@@ -126,6 +138,26 @@ impl Set {
         };
         Ok(Answer { notes, files, ..self.format.answer(&done, text)? })
     }
+}
+
+/// What was added, and what has no room.
+fn completed_notes(completed: &Completed) -> Vec<String> {
+    let mut notes = Vec::new();
+    if !completed.added.is_empty() {
+        notes.push(format!(
+            "{} added to the image: {}",
+            count(completed.added.len(), "item"),
+            one_line(&completed.added.join(", "))
+        ));
+    }
+    if !completed.no_room.is_empty() {
+        let parts: Vec<&str> = completed.no_room.iter().map(|part| part.words()).collect();
+        notes.push(format!(
+            "the image has no room for: {}; make it larger with image.size",
+            crate::wording::lower_first(&parts.join(", "))
+        ));
+    }
+    notes
 }
 
 impl<'a> Changed<'a> {

@@ -103,7 +103,7 @@ impl Project {
         }
         let fresh = self.fresh(self.engine.cylinders, load)?;
         let advance = self.starter_rows(&fresh)?;
-        let layout = StartingLayout::ALL.into_iter().find(|layout| layout.layout(old) == self.image);
+        let image = StartingLayout::carried_over(&self.image, old, load);
         let after = self.edit(|parts| {
             parts.sensors.load = load;
             match load {
@@ -117,8 +117,8 @@ impl Project {
             parts.safety_margin.degrees = fresh.safety_margin.degrees.clone();
             parts.full_load_line.from_load = fresh.full_load_line.from_load;
             parts.full_load_line.less_deg = fresh.full_load_line.less_deg.clone();
-            if let Some(layout) = layout {
-                parts.image = layout.layout(load);
+            if let Some(image) = image {
+                parts.image = image;
             }
         });
         let label = format!(

@@ -4,10 +4,12 @@ mod advance;
 mod advance_fields;
 pub mod cautions;
 mod coil;
+mod coverage;
 mod defaults;
 mod engine;
 mod fields;
 mod free_reference;
+mod held_curves;
 mod image_layout;
 mod installation;
 mod limits;
@@ -38,10 +40,12 @@ mod whole;
 
 pub use advance::{ADVANCE_RANGE_DEG, Advance, AdvanceError, SPEED_RANGE_RPM};
 pub use coil::{Coil, CoilKind};
+pub use coverage::{Coverage, Covered, CoveredHow, CoveredPart, Needed, PartCoverage};
 pub use defaults::{NewProject, NewProjectError};
 pub use engine::{Chamber, CoilChannel, Engine, Induction, Mixture, companions};
 pub use fields::{FIELDS, Field, FieldKind, LISTS, field, kind_at, signal_range};
 pub use free_reference::{GapPlace, NoFreeReference};
+pub use held_curves::{HELD_CURVES, HeldCurve};
 pub use image_layout::{
     AddressRange, ByteOrder, CellOrder, CellType, Checksum, ChecksumKind, Content, ContentSize, Direction, ImageLayout,
     Item,

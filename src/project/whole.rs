@@ -10,7 +10,7 @@ use thiserror::Error;
 use super::{
     Advance, CheckSettings, Coil, Content, ContentSize, Engine, FormatVersion, FullLoadLine, ImageLayout, Item,
     KeptRun, LastExport, Limits, Output, SafetyMargin, Sensors, Snapshot, Tachometer, TimingLight, Trigger, Trims,
-    TypedReading, fields, locked_timing, outputs, runs,
+    TypedReading, coverage, fields, locked_timing, outputs, runs,
 };
 
 /// Everything a project holds, as plain data. Only a [`Project`] is known to be valid.
@@ -137,19 +137,21 @@ impl Project {
         if let Some((path, message)) = parts.image.fault(|item| parts.content_size(item)) {
             return Err(Fault::new(path, message));
         }
+        coverage::check(&parts)?;
         locked_timing::check(&parts)?;
         runs::check(&parts.runs)?;
         check_records(&parts)?;
         Ok(Self(Arc::new(parts)))
     }
 
-    /// This project with a change.
+    /// This project with a change. Ticks 'set in the unit' whose numbers change are taken away with it.
     ///
     /// # Errors
     /// [`Fault`] when the change leaves it invalid; this project is as it was.
     pub fn edit(&self, change: impl FnOnce(&mut Parts)) -> Result<Self, Fault> {
         let mut parts = Parts::clone(&self.0);
         change(&mut parts);
+        coverage::withdraw_ticks(&self.0, &mut parts, |_| false);
         Self::new(parts)
     }
 
@@ -165,6 +167,7 @@ impl Project {
         let same_axes = after.load() == before.load() && after.speed() == before.speed();
         let mut parts = Parts::clone(&self.0);
         parts.advance = advance;
+        coverage::withdraw_ticks(&self.0, &mut parts, |_| false);
         if same_axes {
             locked_timing::check(&parts)?;
             return Ok(Self(Arc::new(parts)));
@@ -201,12 +204,8 @@ impl Parts {
             Content::AdvanceCells => (table.speed().len(), table.load().len()),
             Content::AdvanceSpeeds => (table.speed().len(), 1),
             Content::AdvanceLoads => (1, table.load().len()),
-            Content::CoolantTrimTemperatures | Content::CoolantTrimDegrees => {
-                (self.trims.coolant.degrees.axis().len(), 1)
-            }
-            Content::AirTrimTemperatures | Content::AirTrimDegrees => (self.trims.air.degrees.axis().len(), 1),
-            Content::DwellVoltages | Content::DwellTimes => (self.coil.dwell_ms.axis().len(), 1),
             Content::Field => (1, 1),
+            of_curve => (of_curve.curve().map_or(1, |curve| curve.of(self).axis().len()), 1),
         };
         let own = |own: Option<u16>, project: usize| own.map_or(project, usize::from);
         match item.content {

@@ -94,7 +94,7 @@ fn pages_with(project: &Project, paper: Paper, has_first_start: bool) -> Result<
     let later = installation_page(project, &words, &mut pages);
     pages.next();
     advance_pages(project, base, &mut pages);
-    other_pages(project, &words, base, (later, has_first_start), &mut pages);
+    other_pages(project, &words, base, (later, has_first_start), &mut pages)?;
     Ok(pages.finish())
 }
 
@@ -176,7 +176,7 @@ fn other_pages(
     base: Option<&Snapshot>,
     (later, has_first_start): (Vec<Piece>, bool),
     pages: &mut Pages,
-) {
+) -> Result<(), TreeError> {
     let column = pages.column();
     let mut parts: Vec<Part> = later.into_iter().map(Part::from).collect();
     let tuning = tuning::trims(project, column).into_iter().chain(tuning::limits(project, words, column));
@@ -192,6 +192,7 @@ fn other_pages(
     parts.push(record::changes(project, base, column).into());
     parts.push(record::not_tested(project, column).into());
     parts.push(image_part::image(project, column).into());
+    parts.push(image_part::not_held(project, column)?.into());
     pages.columns(parts);
     if has_many_outputs {
         pages.full_rows(tuning::outputs(project, column), 2);
@@ -205,4 +206,5 @@ fn other_pages(
     }
     pages.full(&record::cautions(pages.width()));
     pages.full(&record::signatures(pages.width()));
+    Ok(())
 }

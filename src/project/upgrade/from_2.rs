@@ -1,7 +1,8 @@
 //! From version 2 to 3: the chamber, the engine's own safe speed and the coil's secondary voltage are asked for; the record
 //! of timing-light readings keeps sensor and latency, too; thresholds have reasons, exports made despite errors have one, and
-//! what nobody confirmed is known as assumed. A zero offset beyond three pitches of the wheel is moved into the reference, as
-//! whole pitches: every dead centre stays where it is. Kept states are projects of their own and are turned with it.
+//! what nobody confirmed is known as assumed; runs have a cyclic variation of their own. A zero offset beyond three pitches of
+//! the wheel is moved into the reference, as whole pitches: every dead centre stays where it is. Kept states are projects of
+//! their own and are turned with it.
 
 use ron::error::SpannedError;
 use ron::value::RawValue;
@@ -29,6 +30,8 @@ struct Outline<'a> {
     timing_light: Option<&'a RawValue>,
     #[serde(borrow, default)]
     checks: Option<&'a RawValue>,
+    #[serde(borrow, default)]
+    runs: Option<&'a RawValue>,
     #[serde(borrow, default)]
     last_export: Option<&'a RawValue>,
     #[serde(borrow, default)]
@@ -75,6 +78,12 @@ struct TimingLight<'a> {
 struct Checks<'a> {
     #[serde(borrow)]
     thresholds: &'a RawValue,
+}
+
+#[derive(Deserialize)]
+struct Run<'a> {
+    #[serde(borrow)]
+    rows: &'a RawValue,
 }
 
 #[derive(Deserialize)]
@@ -206,6 +215,9 @@ impl Turn<'_> {
         }
         if let Some(Checks { thresholds }) = read(outline.checks) {
             self.after(thresholds, "threshold_reasons: {}");
+        }
+        for Run { rows } in read::<Vec<Run<'_>>>(outline.runs).unwrap_or_default() {
+            self.after(rows, "variation: 0, varies_below_rpm: 0");
         }
         if let Some(Export { checksum }) = read(outline.last_export) {
             self.after(checksum, "despite_errors: None");

@@ -3,10 +3,11 @@
 use super::super::{Project, Tree, ron_text};
 
 /// Where version 3 put fields, and which.
-const NEW: [(&str, &[&str]); 6] = [
+const NEW: [(&str, &[&str]); 7] = [
     ("", &["assumed"]),
     ("engine", &["chamber", "highest_safe_speed_rpm"]),
     ("coil", &["secondary_voltage_kv"]),
+    ("image", &["coverage"]),
     ("timing_light", &["sensor", "latency_us"]),
     ("checks", &["threshold_reasons"]),
     ("last_export", &["despite_errors"]),
@@ -34,6 +35,10 @@ fn turn(tree: &mut Tree) {
     let Tree::Record(parts) = tree else { panic!("a project is a record") };
     for (name, part) in parts {
         match (*name, part) {
+            ("runs", Tree::List(runs)) => runs.iter_mut().for_each(|run| {
+                let Tree::Record(run) = run else { panic!("a run is a record") };
+                run.retain(|(name, _)| !matches!(*name, "variation" | "varies_below_rpm"));
+            }),
             ("format", version) => *version = Tree::Number(2.0),
             ("snapshots", Tree::List(kept)) => kept.iter_mut().for_each(turn_state),
             ("last_export", Tree::Present(kept)) => turn_state(kept),
