@@ -6,8 +6,9 @@ use thiserror::Error;
 
 use super::{
     Chamber, CheckSettings, Clamp, Coil, CoilKind, Cranking, CutPattern, Edge, Engine, Fault, FormatVersion,
-    FullLoadLine, Induction, Launch, Limits, LinearSensor, LoadKind, Mixture, OverSpeed, Parts, Project, SafetyMargin,
-    Sender, SensorKind, Sensors, StartingLayout, Tachometer, TimingLight, Trigger, Trim, Trims, Wheel, starter,
+    FullLoadLine, GapPlace, Induction, Launch, Limits, LinearSensor, LoadKind, Mixture, NoFreeReference, OverSpeed,
+    Parts, Project, SafetyMargin, Sender, SensorKind, Sensors, StartingLayout, Tachometer, TimingLight, Trigger, Trim,
+    Trims, Wheel, starter,
 };
 use crate::table::{Curve, CurveError, MAX_BREAKPOINTS, MIN_BREAKPOINTS};
 use crate::wording::count;
@@ -46,6 +47,9 @@ pub enum NewProjectError {
         /// Loads asked for.
         loads: usize,
     },
+    /// A wheel whose gap is in the way of sparks wherever the sensor sits.
+    #[error(transparent)]
+    Gap(#[from] NoFreeReference),
     /// A mistake in the defaults.
     #[error("{0}")]
     Defaults(String),
@@ -74,7 +78,7 @@ impl NewProject {
 
     fn parts(&self) -> Result<Parts, NewProjectError> {
         let Self { ref name, cylinders, load, speeds, loads } = *self;
-        let (firing_order, reference_deg) = basics(cylinders).ok_or(NewProjectError::Cylinders(cylinders))?;
+        let firing_order = firing_order(cylinders).ok_or(NewProjectError::Cylinders(cylinders))?;
         let size = MIN_BREAKPOINTS..=MAX_BREAKPOINTS;
         if !size.contains(&speeds) || !size.contains(&loads) {
             return Err(NewProjectError::Size { speeds, loads });
@@ -82,6 +86,7 @@ impl NewProject {
         let advance =
             starter::table(load, speeds, loads).map_err(|error| NewProjectError::Defaults(error.to_string()))?;
         let wheel = Wheel { teeth: 36, missing: 1 };
+        let reference_deg = GapPlace::usual(wheel, cylinders).middle_deg()?;
         let parts = Parts {
             format: FormatVersion,
             name: name.clone(),
@@ -123,12 +128,12 @@ impl NewProject {
     }
 }
 
-/// The usual firing order, and a reference that keeps the gap clear of −5..45° before TDC of every pair.
-fn basics(cylinders: u8) -> Option<(Vec<u8>, f64)> {
+/// The usual firing order.
+fn firing_order(cylinders: u8) -> Option<Vec<u8>> {
     match cylinders {
-        4 => Some((vec![1, 3, 4, 2], 90.0)),
-        6 => Some((vec![1, 5, 3, 6, 2, 4], 60.0)),
-        8 => Some((vec![1, 8, 4, 3, 6, 5, 7, 2], 55.0)),
+        4 => Some(vec![1, 3, 4, 2]),
+        6 => Some(vec![1, 5, 3, 6, 2, 4]),
+        8 => Some(vec![1, 8, 4, 3, 6, 5, 7, 2]),
         _ => None,
     }
 }
@@ -370,24 +375,6 @@ mod tests {
             |cylinders| NewProject { name: "new".into(), cylinders, load: LoadKind::Throttle, speeds: 8, loads: 8 };
         for cylinders in [1, 3, 5, 12] {
             assert_eq!(new(cylinders).create().unwrap_err(), NewProjectError::Cylinders(cylinders));
-        }
-    }
-
-    #[test]
-    fn the_gap_is_clear_of_the_spark_of_every_pair() {
-        for cylinders in [4, 6, 8] {
-            let project = NewProject { name: "new".into(), cylinders, load: LoadKind::Throttle, speeds: 8, loads: 8 }
-                .create()
-                .unwrap();
-            let trigger = &project.trigger;
-            // The gap ends at the reference edge; in degrees before TDC of the first pair it spans reference..reference + gap.
-            let spacing = 720.0 / f64::from(cylinders);
-            for start in
-                (0..3600).map(|tenth| trigger.reference_deg + trigger.wheel.gap_deg() * f64::from(tenth) / 3600.0)
-            {
-                let before_tdc = (start + 5.0).rem_euclid(spacing) - 5.0;
-                assert!(!(-5.0..=45.0).contains(&before_tdc), "{cylinders} cylinders: {before_tdc}");
-            }
         }
     }
 }
