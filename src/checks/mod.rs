@@ -6,6 +6,7 @@
 //! accepted with a reason stays accepted until its value changes.
 
 mod accepted;
+mod assumed;
 #[cfg(test)]
 mod carried_over;
 mod catalogue;
@@ -46,6 +47,7 @@ mod load_trend;
 mod locked_timing;
 mod output_sense;
 mod over_speed_order;
+mod plug_voltage;
 mod reach;
 mod settings;
 mod slope_load;
@@ -57,6 +59,7 @@ mod zero_offset;
 mod zero_proof;
 
 pub use accepted::{AcceptError, accept, take_back_acceptance};
+pub use assumed::assumed_words;
 pub use catalogue::{CHECKS, Check, check, run, threshold};
 pub use cure::{Change, Cure, SlopeLimit, Uncured};
 pub use finding::{Finding, Place, Severity, Sheet, Spot, Tally};

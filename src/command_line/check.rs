@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use super::output::{Format, broken_notes};
 use super::{Answer, Failure};
-use crate::checks::{CHECKS, Finding, Place, Severity, Spot, Tally, Threshold, check, run};
+use crate::checks::{CHECKS, Finding, Place, Severity, Spot, Tally, Threshold, assumed_words, check, run};
 use crate::command_line::output::read_project;
 use crate::project::{FindingPlace, Project};
 use crate::wording::{given, one_line, quantity};
@@ -164,6 +164,9 @@ fn text(project: &Project, findings: &[Finding]) -> String {
     let accepted = findings.iter().filter(|finding| !finding.is_open()).count();
     if accepted > 0 {
         let _ = write!(text, "; {accepted} accepted");
+    }
+    if let Some(words) = assumed_words(project) {
+        let _ = write!(text, "; {words}");
     }
     text.push('\n');
     for finding in findings {

@@ -2,18 +2,22 @@
 
 mod advance;
 mod advance_fields;
+mod assumed;
 pub mod cautions;
 mod coil;
 mod defaults;
 mod engine;
 mod fields;
+mod full_load_bound;
 mod image_layout;
 mod installation;
+mod known_engine;
 mod limits;
 mod locate;
 mod locked_timing;
 #[cfg(test)]
 mod mutations;
+mod new_tuning;
 mod origin;
 mod outputs;
 mod paths;
@@ -36,6 +40,7 @@ mod upgrade;
 mod whole;
 
 pub use advance::{ADVANCE_RANGE_DEG, Advance, AdvanceError, SPEED_RANGE_RPM};
+pub use assumed::lie_together;
 pub use coil::{Coil, CoilKind};
 pub use defaults::{NewProject, NewProjectError};
 pub use engine::{Chamber, CoilChannel, Engine, Induction, Mixture, companions};
@@ -45,6 +50,7 @@ pub use image_layout::{
     Item,
 };
 pub use installation::Installed;
+pub use known_engine::KnownEngine;
 pub use limits::{Clamp, Cranking, CutPattern, Launch, Limits, OverSpeed};
 pub use locate::{Step, path_of, pattern_of, steps};
 pub use locked_timing::{LOCKED_TIMING_DEG, LockedTimingError};

@@ -143,13 +143,14 @@ impl Project {
         Ok(Self(Arc::new(parts)))
     }
 
-    /// This project with a change.
+    /// This project with a change. What was assumed and is changed is confirmed by that.
     ///
     /// # Errors
     /// [`Fault`] when the change leaves it invalid; this project is as it was.
     pub fn edit(&self, change: impl FnOnce(&mut Parts)) -> Result<Self, Fault> {
         let mut parts = Parts::clone(&self.0);
         change(&mut parts);
+        parts.confirm_changes_since(&self.0);
         Self::new(parts)
     }
 

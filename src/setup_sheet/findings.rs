@@ -3,7 +3,7 @@
 use super::piece::{Paragraph, Piece, ink, prose, rule};
 use super::rows::Rows;
 use super::sizes;
-use crate::checks::{Finding, Tally, run};
+use crate::checks::{Finding, Tally, assumed_words, run};
 use crate::project::Project;
 use crate::wording::capital;
 
@@ -12,14 +12,20 @@ const TITLE: &str = "Findings of the checks";
 pub(super) fn findings(project: &Project, room: f32) -> Rows {
     let findings = run(project);
     if findings.is_empty() {
-        return prose(TITLE, &[Paragraph::plain("None: every check is silent.")], room);
+        let none = format!("None: every check is silent{}.", beside(project));
+        return prose(TITLE, &[Paragraph::plain(none)], room);
     }
     let accepted = findings.iter().filter(|finding| !finding.is_open()).count();
     let accepted = if accepted == 0 { String::new() } else { format!("; {accepted} accepted with a reason") };
-    let tally = format!("{}{accepted}.", Tally::of(&findings).words());
+    let tally = format!("{}{accepted}{}.", Tally::of(&findings).words(), beside(project));
     let mut rows = prose(TITLE, &[Paragraph::small(tally)], room);
     findings.iter().for_each(|finding| rows.push(told(finding, room)));
     rows
+}
+
+/// What stands beside the findings and is none.
+fn beside(project: &Project) -> String {
+    assumed_words(project).map(|words| format!("; {words}")).unwrap_or_default()
 }
 
 fn told(finding: &Finding, room: f32) -> Piece {

@@ -169,7 +169,7 @@ pub fn amount_at(
     };
     let (_, said, refusal) = line::show(ui, view, outbox, rect, &line, stepped);
     match said {
-        Said::Nothing => {}
+        Said::Nothing | Said::Confirmed(_) => {}
         Said::Typed(text) => {
             if let Ok(value) = amount.read(&text) {
                 outbox.screen(move |screen| put(screen, value));

@@ -8,7 +8,7 @@ mod thresholds;
 
 use eframe::egui::{self, Panel, ScrollArea};
 
-use crate::checks::{Finding, Severity};
+use crate::checks::{Finding, Severity, assumed_words};
 use crate::window::still::{Line, StillList};
 use crate::window::theme::{color, strong_label};
 use crate::window::{Outbox, View};
@@ -148,11 +148,15 @@ fn heading(ui: &mut egui::Ui, view: &View<'_>) {
     });
 }
 
-/// '8 warnings, 1 note; 1 accepted'.
+/// '8 warnings, 1 note; 1 accepted; 41 values assumed'.
 fn summary(view: &View<'_>) -> String {
     let accepted = view.checked.findings.iter().filter(|finding| !finding.is_open()).count();
     let words = view.checked.tally.words();
-    if accepted == 0 { words } else { format!("{words}; {accepted} accepted") }
+    let words = if accepted == 0 { words } else { format!("{words}; {accepted} accepted") };
+    match assumed_words(view.settled()) {
+        Some(assumed) => format!("{words}; {assumed}"),
+        None => words,
+    }
 }
 
 /// The cards by severity, accepted ones last; while the pointer is over them every card keeps its place. The answer is the
