@@ -35,7 +35,7 @@ const STEEPEST_DEG_PER_LOAD: f64 = 0.55;
 /// A cell lies no further above the chords between its neighbours, along speed and load both.
 const BUMP_DEG: f64 = 2.4;
 /// Around idle the rows below and above it lie no further apart.
-const ROWS_APART_AT_IDLE_DEG: f64 = 3.0;
+const ROWS_APART_AT_IDLE_DEG: f64 = 2.5;
 /// The end of the speed axis lies so far above the first cut, at the next round hundred.
 const BEYOND_THE_CUT_RPM: f64 = 500.0;
 
@@ -67,7 +67,8 @@ impl Starter<'_> {
         let shape = self.shape(speeds.first())?;
         let down = |deg: f64| settle((deg / self.step_deg + 1e-9).floor() * self.step_deg);
         let table = Table::from_fn(speeds, loads, |speed, load| down(shape.deg(speed, load)))?;
-        Ok(Advance::uniform(self.without_bumps(self.gentle(&table)?)?, Origin::Starter)?)
+        let smooth = self.without_bumps(self.gentle(&table)?)?;
+        Ok(Advance::uniform(self.gentle(&smooth)?, Origin::Starter)?)
     }
 
     fn shape(&self, lowest_rpm: f64) -> Result<Shape<'_>, StarterError> {

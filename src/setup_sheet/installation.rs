@@ -108,7 +108,7 @@ pub(super) fn wiring(project: &Project, room: f32) -> Piece {
 }
 
 pub(super) fn coil(project: &Project, words: &Told<'_>, room: f32) -> Piece {
-    let paths = [
+    let mut paths = vec![
         "coil.kind",
         "coil.resistance_ohm",
         "coil.temperature_c",
@@ -118,8 +118,10 @@ pub(super) fn coil(project: &Project, words: &Told<'_>, room: f32) -> Piece {
         "coil.current_limit_a",
         "coil.rated_current_a",
         "coil.burn_time_ms",
-        "coil.secondary_voltage_kv",
     ];
+    if project.coil.secondary_voltage_kv.is_some() {
+        paths.push("coil.secondary_voltage_kv");
+    }
     let mut piece = facts("Coil", &told_under("Coil", words, &paths), room);
     piece.height += 2.0;
     let decimals = decimals_for(project.coil.dwell_ms.values(), 2);

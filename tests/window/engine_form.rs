@@ -145,7 +145,7 @@ fn what_is_assumed_is_confirmed_by_a_click_or_with_enter() {
     focus(&mut window, "Compression ratio");
     window.key_press(Key::Enter);
     window.run();
-    assert_eq!(steps(&window).last().unwrap(), "Confirm compression ratio: 9 :1");
+    assert_eq!(steps(&window).last().unwrap(), "Confirm compression ratio: 9:1");
     assert!(!is_assumed(&window, "engine.displacement_l") && !is_assumed(&window, "engine.compression_ratio"));
     assert_eq!(window.state().document().project().engine, before);
     // Enter once more says nothing new.

@@ -11,7 +11,7 @@ use crate::window::dialogs::Floating;
 use crate::window::files::{NewCar, Next};
 use crate::window::theme::{Theme, color, strong_label};
 use crate::window::{FileAction, Outbox, View};
-use crate::wording::quantity;
+use crate::wording::{quantity, written};
 
 /// Width of the first column, so that both grids line up.
 const LABEL_WIDTH: f32 = 118.0;
@@ -138,6 +138,7 @@ fn number(
         let (unit, range) = unit_and_range(path);
         let suffix = if unit.starts_with(':') { format!(" {unit}") } else { format!("\u{a0}{unit}") };
         let drag = DragValue::new(&mut value).range(range).speed(speed).max_decimals(2).suffix(suffix);
+        let drag = drag.custom_formatter(|value, _| written(value));
         let response = ui.add_sized(vec2(NUMBER_WIDTH, ui.spacing().interact_size.y), drag).accessible_name(name);
         if response.on_hover_text(format!("{name}. Drag, or click and type.\n{path}")).changed() {
             *told = Some(value);
