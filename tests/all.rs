@@ -11,6 +11,8 @@ mod child;
 #[cfg(test)]
 mod command_line;
 #[cfg(test)]
+mod dangers;
+#[cfg(test)]
 #[cfg(all(unix, feature = "window"))]
 mod document_ending;
 #[cfg(test)]

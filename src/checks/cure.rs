@@ -4,10 +4,10 @@ use thiserror::Error;
 
 use super::stands_out::distance_deg;
 use super::threshold::exceeds;
-use crate::project::{Advance, AdvanceError, Fault, Origin, Parts, PathError, Project, set_fields};
+use crate::project::{Advance, AdvanceError, Content, Fault, Item, Origin, Parts, PathError, Project, set_fields};
 use crate::shaping::{self, Along, Bound, ShapingError};
 use crate::table::{Axis, Cell, Curve, Selection, Table};
-use crate::wording::{settle, shortest};
+use crate::wording::{quantity, settle, shortest};
 
 /// A remedy that the program can carry out.
 #[derive(Clone, Debug, PartialEq)]
@@ -37,11 +37,18 @@ pub enum Change {
     },
     /// Gives cells values, degrees before TDC.
     Cells(Vec<(Cell, f64)>),
-    /// Adds a breakpoint beyond the end of an axis: flat along speed, straight on along load where that falls.
+    /// Adds a breakpoint beyond the end of an axis: flat along speed, along load on the way of the last rows, never up.
     ExtendTo {
         /// Along which axis.
         along: Along,
         /// The new breakpoint, in axis units.
+        at: f64,
+    },
+    /// Moves the last breakpoint of an axis so far, with the values that [`Change::ExtendTo`] would put there.
+    StretchTo {
+        /// Along which axis.
+        along: Along,
+        /// The breakpoint, in axis units.
         at: f64,
     },
     /// Sets fields by their paths.
@@ -98,6 +105,9 @@ pub enum Uncured {
     /// Every cell that would move is held.
     #[error("every cell it would move is held; release the cells first")]
     Held,
+    /// The image has no room for a longer table.
+    #[error("the image has no room for a longer table; move the last row or column instead, or make room in the image")]
+    ImageSize,
     /// It would change nothing.
     #[error("it would change nothing")]
     Nothing,
@@ -152,7 +162,14 @@ impl Change {
             Self::Fair { cells, within_deg } => faired(advance, cells, *within_deg)?,
             Self::LimitSlope { cells, limit } => limited(advance, cells, *limit)?,
             Self::Cells(cells) => with_cells(advance, cells)?,
-            Self::ExtendTo { along, at } => extended(project, *along, *at)?,
+            Self::ExtendTo { along, at } => {
+                let longer = shaping::extend_axis(advance, *along, *at, project.limits.clamp.floor_deg)?;
+                let after = project.with_advance(longer.advance)?;
+                return if outgrows_image(project, &after) { Err(Uncured::ImageSize) } else { Ok(after) };
+            }
+            Self::StretchTo { along, at } => {
+                shaping::stretch_axis(advance, *along, *at, project.limits.clamp.floor_deg)?.advance
+            }
             Self::Fields(fields) => {
                 let texts: Vec<String> = fields.iter().map(|(_, value)| shortest(*value)).collect();
                 let pairs: Vec<(&str, &str)> =
@@ -274,27 +291,48 @@ fn with_cells(advance: &Advance, cells: &[(Cell, f64)]) -> Result<Advance, Advan
 
 /// Where an axis can get a breakpoint beyond its end: at `wanted`, or as little above as keeps it from crowding the last
 /// one; `None` where the axis is full, or `highest` leaves no room.
-pub(super) fn extension(axis: &Axis, wanted: f64, highest: f64) -> Option<f64> {
+fn extension(axis: &Axis, wanted: f64, highest: f64) -> Option<f64> {
     // A hundredth of the span is no crowd, of the longer axis either.
     let clear = settle(axis.last() + axis.span() * 0.0101);
     [wanted, clear].into_iter().find(|&at| at <= highest && at >= wanted && axis.with_inserted(at).is_ok())
 }
 
-fn extended(project: &Project, along: Along, at: f64) -> Result<Advance, Uncured> {
-    let longer = shaping::insert_breakpoint(&project.advance, along, at)?.advance;
-    let table = longer.table();
-    let (top, loads) = (table.load().len() - 1, table.load().breakpoints());
-    if along == Along::Speed || top < 2 {
-        return Ok(longer);
+/// A table that reaches a breakpoint, or as little above as its axis takes: one row or column more where axis and image have
+/// room, else the last one moved there; `None` where `highest` leaves no room, or cells of the last one are held.
+pub(super) fn reaching(project: &Project, along: Along, wanted: f64, highest: f64) -> Option<Cure> {
+    let table = project.advance.table();
+    let (axis, unit, line) = match along {
+        Along::Speed => (table.speed(), "rpm", "column"),
+        Along::Load => (table.load(), project.sensors.load.unit(), "row"),
+    };
+    if let Some(at) = extension(axis, wanted, highest) {
+        let change = Change::ExtendTo { along, at };
+        if !matches!(change.apply(project), Err(Uncured::ImageSize)) {
+            return Some(Cure::new(format!("Extend the table to {}", quantity(at, unit)), change));
+        }
     }
-    // Straight on, but never up: more pressure never bears more advance. Nor further down than any spark comes.
-    let mut values = table.values().to_vec();
-    for speed in 0..table.speed().len() {
-        let [before, last] = [top - 2, top - 1].map(|load| table.at(Cell::new(load, speed)));
-        let on = (loads[top] - loads[top - 1]) / (loads[top - 1] - loads[top - 2]);
-        let straight = last + on * (last - before);
-        let least = last.min(project.limits.clamp.floor_deg);
-        values[table.index(Cell::new(top, speed))] = if last < before { settle(straight.max(least)) } else { last };
+    let last = axis.len() - 1;
+    let is_last = |cell: Cell| if along == Along::Speed { cell.speed == last } else { cell.load == last };
+    if wanted > highest || project.advance.held().cells().any(is_last) || axis.with_moved(last, wanted).is_err() {
+        return None;
     }
-    Ok(longer.with_values(values, Origin::Interpolated)?)
+    let label = format!("Move the last {line} to {}", quantity(wanted, unit));
+    Some(Cure::new(label, Change::StretchTo { along, at: wanted }))
+}
+
+/// Whether a longer table no longer stands in the image as it is: its items would keep their size, and an export would
+/// resample.
+pub(super) fn outgrows_image(before: &Project, after: &Project) -> bool {
+    let is_of_table =
+        |item: &&Item| matches!(item.content, Content::AdvanceCells | Content::AdvanceSpeeds | Content::AdvanceLoads);
+    let holds = |project: &Project, item: &Item| {
+        let (size, table) = (project.content_size(item), project.advance.table());
+        match item.content {
+            Content::AdvanceSpeeds => size.speeds >= table.speed().len(),
+            Content::AdvanceLoads => size.loads >= table.load().len(),
+            _ => size.speeds >= table.speed().len() && size.loads >= table.load().len(),
+        }
+    };
+    let mut items = before.image.items.iter().zip(&after.image.items).filter(|(item, _)| is_of_table(item));
+    items.any(|(was, is)| holds(before, was) && !holds(after, is))
 }

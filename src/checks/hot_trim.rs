@@ -2,6 +2,7 @@
 
 use super::catalogue::Check;
 use super::finding::{Noticed, Place};
+use super::idle_slope::rows;
 use super::subject::{Subject, degrees};
 use super::{Change, Cure, Severity, Sheet, Threshold};
 use crate::project::{Trim, thresholds};
@@ -39,7 +40,7 @@ fn hot(
     let (at_c, deg) = std::iter::once((from_c, trim.degrees.lookup(from_c)))
         .chain(hot)
         .reduce(|most, next| if next.1 > most.1 { next } else { most })?;
-    if !trim.enabled || deg <= 0.0 {
+    if !trim.enabled || deg <= 0.0 || !acts_outside_idle(subject, trim) {
         return None;
     }
     let label = format!("Let the {name} trim add nothing above {}", quantity(from_c, "°C"));
@@ -53,6 +54,14 @@ fn hot(
         unit: "°",
         cure: cooled(&trim.degrees, from_c).map(|curve| Cure::new(label, change(curve))),
     })
+}
+
+/// Whether a trim has weight above the rows around idle. A hot engine may be idled a little early, so that it turns its
+/// pump and fan faster: common practice, no source.
+fn acts_outside_idle(subject: &Subject<'_>, trim: &Trim) -> bool {
+    let [_, above_idle] = rows(subject);
+    let end = subject.load(above_idle);
+    trim.weight.lookup(end) > 0.0 || trim.weight.points().any(|(load, weight)| load > end && weight > 0.0)
 }
 
 /// The same curve, nothing added from a temperature on; `None` where there is no room for a point at it.
@@ -91,5 +100,19 @@ mod tests {
         assert_eq!(label, "Let the coolant trim add nothing above 90 °C");
         let curve = &after.trims.coolant.degrees;
         assert_eq!((curve.lookup(-20.0), curve.lookup(80.0), curve.lookup(90.0)), (4.0, 2.0, 0.0));
+    }
+
+    /// Idle is at 3 %, between the first two rows.
+    #[test]
+    fn at_idle_alone_it_may_add() {
+        let above_idle = sound().advance.table().load().breakpoints()[1];
+        let weighed = |end: f64| {
+            let weight = curve(&[(0.0, 1.0), (end, 0.0), (100.0, 0.0)]);
+            let hot = coolant(&[(-20.0, 4.0), (90.0, 0.0), (110.0, 2.0)]);
+            hot.edit(|parts| parts.trims.coolant.weight = weight).unwrap()
+        };
+        assert!(above_idle > 3.0);
+        assert_eq!(of(&weighed(above_idle), "hot_trim"), []);
+        assert_eq!(of(&weighed(above_idle + 1.0), "hot_trim").len(), 1);
     }
 }

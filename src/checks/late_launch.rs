@@ -1,34 +1,43 @@
-//! Launch sparks so late that they light the inlet of a carburettor.
+//! Launch sparks so late that they light the inlet of a carburettor, or burn in the turbine.
 
 use super::catalogue::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, degrees};
 use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Sheet, Threshold};
-use crate::project::{Mixture, thresholds};
+use crate::project::{Induction, Mixture, Parts, thresholds};
 
 const LATEST: Threshold = thresholds::LATE_LAUNCH_DEG;
 
 pub(super) const CHECK: Check = Check {
     id: "late_launch",
     title: "Launch sparks late",
-    reason: "A very late spark is still burning when the inlet valve opens, and lights the mixture in the carburettor.",
+    reason: "A very late spark burns in the exhaust, where it overheats valves and turbine, and is still burning when the \
+             inlet valve opens, where it lights the mixture in a carburettor.",
     thresholds: &[LATEST],
     find,
 };
 
+/// What a late spark would light or burn. Boost comes from a turbocharger unless told otherwise.
+fn endangered(parts: &Parts) -> Option<&'static str> {
+    match parts.engine.mixture {
+        Mixture::Carburettors => Some("on carburettors"),
+        Mixture::Injection => (parts.engine.induction == Induction::Boosted).then_some("into a turbocharger"),
+    }
+}
+
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let (launch, threshold) = (&subject.limits.launch, subject.threshold(&LATEST));
     let is_late = exceeds(threshold, launch.advance_deg);
-    if !launch.enabled || subject.engine.mixture != Mixture::Carburettors || !is_late {
+    let Some(endangered) = endangered(subject).filter(|_| launch.enabled && is_late) else {
         return Vec::new();
-    }
+    };
     let field = "limits.launch.advance_deg";
     let label = format!("Set the launch advance to {}", degrees(threshold));
     vec![Noticed {
         severity: Severity::Warning,
         place: Place::field(Sheet::Limits, field, "launch advance"),
-        message: format!("launch retards to {} on carburettors", degrees(launch.advance_deg)),
+        message: format!("launch retards to {} {endangered}", degrees(launch.advance_deg)),
         remedy: format!("Let launch retard to {} at the latest.", degrees(threshold)),
         value: launch.advance_deg,
         threshold,
@@ -44,7 +53,7 @@ mod tests {
     use crate::project::Project;
 
     fn launch(advance_deg: f64, mixture: Mixture) -> Project {
-        let change = |parts: &mut crate::project::Parts| {
+        let change = |parts: &mut Parts| {
             (parts.limits.launch.enabled, parts.limits.launch.advance_deg) = (true, advance_deg);
             parts.engine.mixture = mixture;
         };
@@ -57,5 +66,17 @@ mod tests {
         assert_eq!(of(&launch(-8.0, Mixture::Injection), "late_launch"), []);
         let (after, label) = cured(&launch(-5.5, Mixture::Carburettors), "late_launch");
         assert_eq!((label.as_str(), after.limits.launch.advance_deg), ("Set the launch advance to −5.0°", -5.0));
+    }
+
+    #[test]
+    fn a_turbocharger_bears_no_more() {
+        let turbo = |advance_deg: f64| {
+            let boost = |parts: &mut Parts| parts.engine.induction = Induction::Boosted;
+            launch(advance_deg, Mixture::Injection).edit(boost).unwrap()
+        };
+        assert_eq!(of(&turbo(-5.0), "late_launch"), []);
+        let found = crate::checks::fixtures::only(&turbo(-8.0), "late_launch");
+        assert_eq!(found.message, "launch retards to −8.0° into a turbocharger");
+        cured(&turbo(-8.0), "late_launch");
     }
 }

@@ -9,13 +9,15 @@ use crate::project::{CutPattern, OverSpeed, SPEED_RANGE_RPM, thresholds};
 use crate::wording::settle;
 
 const HYSTERESIS: Threshold = thresholds::OVER_SPEED_ORDER_HYSTERESIS_RPM;
+const SECOND_CUT: Threshold = thresholds::OVER_SPEED_ORDER_SECOND_CUT_RPM;
+const SECOND_CUT_MOST: Threshold = thresholds::OVER_SPEED_ORDER_SECOND_CUT_MOST_RPM;
 
 pub(super) const CHECK: Check = Check {
     id: "over_speed_order",
     title: "Over-speed limit out of order",
     reason: "A limit whose speeds are out of order cuts where it should ease, or switches the sparks on and off many \
              times a second; without a limit a missed gear breaks the engine.",
-    thresholds: &[HYSTERESIS],
+    thresholds: &[HYSTERESIS, SECOND_CUT, SECOND_CUT_MOST],
     find,
 };
 
@@ -24,12 +26,15 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     if !over.enabled {
         return vec![off(over)];
     }
-    let hysteresis_rpm = subject.threshold(&HYSTERESIS);
-    let ordered = in_order(over, hysteresis_rpm);
+    let apart = Apart {
+        hysteresis_rpm: subject.threshold(&HYSTERESIS),
+        second_cut_rpm: (subject.threshold(&SECOND_CUT), subject.threshold(&SECOND_CUT_MOST)),
+    };
+    let ordered = in_order(over, &apart);
     let (cuts_rpm, idle_rpm) = (over.cuts_at_rpm, subject.engine.idle_speed_rpm);
-    let faults = faults(over, hysteresis_rpm).into_iter().map(|fault| {
+    let faults = faults(over, &apart).into_iter().map(|fault| {
         // Where the cut leaves no room for the order, another cut is wanted, and that is the tuner's to choose.
-        let is_cured = self::faults(&ordered, hysteresis_rpm).iter().all(|left| left.field != fault.field);
+        let is_cured = self::faults(&ordered, &apart).iter().all(|left| left.field != fault.field);
         Noticed { cure: is_cured.then(|| cure(&ordered)), ..noticed(Severity::Warning, fault) }
     });
     let below_idle = (cuts_rpm <= idle_rpm).then(|| Fault {
@@ -42,6 +47,13 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     below_idle.map(|fault| noticed(Severity::Error, fault)).into_iter().chain(faults).collect()
 }
 
+/// How far the speeds must be apart.
+struct Apart {
+    hysteresis_rpm: f64,
+    /// From the first cut to the second: at least and at most.
+    second_cut_rpm: (f64, f64),
+}
+
 /// A speed out of order.
 struct Fault {
     field: &'static str,
@@ -52,9 +64,10 @@ struct Fault {
 }
 
 /// What is out of order among the speeds of the limit themselves.
-fn faults(over: &OverSpeed, hysteresis_rpm: f64) -> Vec<Fault> {
+fn faults(over: &OverSpeed, apart: &Apart) -> Vec<Fault> {
     let (eases_rpm, cuts_rpm, again_rpm) = (over.eases_from_rpm, over.cuts_at_rpm, over.fires_again_below_rpm);
     let alternates = over.pattern == CutPattern::AlternateCoils;
+    let &Apart { hysteresis_rpm, second_cut_rpm: (least_rpm, most_rpm) } = apart;
     let told = [
         (eases_rpm >= cuts_rpm).then(|| Fault {
             field: "eases_from_rpm",
@@ -70,19 +83,39 @@ fn faults(over: &OverSpeed, hysteresis_rpm: f64) -> Vec<Fault> {
             value: settle(cuts_rpm - again_rpm),
             threshold: hysteresis_rpm,
         }),
-        (alternates && over.cuts_all_at_rpm <= cuts_rpm).then(|| Fault {
-            field: "cuts_all_at_rpm",
-            words: "over-speed full cut",
-            message: format!(
-                "all sparks are cut at {}, not above {}, where every other one is",
-                rpm(over.cuts_all_at_rpm),
-                rpm(cuts_rpm)
-            ),
-            value: over.cuts_all_at_rpm,
-            threshold: cuts_rpm,
+        (alternates && second_cut_fault(over, least_rpm, most_rpm)).then(|| {
+            let above_rpm = settle(over.cuts_all_at_rpm - cuts_rpm);
+            let is_early = exceeds(least_rpm, above_rpm) || above_rpm <= 0.0;
+            let (word, bound_rpm) = if is_early { ("only", least_rpm) } else { ("as much as", most_rpm) };
+            let message = if above_rpm <= 0.0 {
+                format!(
+                    "all sparks are cut at {}, not above {}, where every other one is",
+                    rpm(over.cuts_all_at_rpm),
+                    rpm(cuts_rpm)
+                )
+            } else {
+                format!(
+                    "all sparks are cut at {}, {word} {} above the first cut",
+                    rpm(over.cuts_all_at_rpm),
+                    rpm(above_rpm)
+                )
+            };
+            Fault {
+                field: "cuts_all_at_rpm",
+                words: "over-speed full cut",
+                message,
+                value: over.cuts_all_at_rpm,
+                threshold: settle(cuts_rpm + bound_rpm),
+            }
         }),
     ];
     told.into_iter().flatten().collect()
+}
+
+/// Too near to the first cut the engine runs into the hard one; too far above it half the sparks drive it there.
+fn second_cut_fault(over: &OverSpeed, least_rpm: f64, most_rpm: f64) -> bool {
+    let above_rpm = over.cuts_all_at_rpm - over.cuts_at_rpm;
+    above_rpm <= 0.0 || exceeds(least_rpm, above_rpm) || exceeds(above_rpm, most_rpm)
 }
 
 fn noticed(severity: Severity, fault: Fault) -> Noticed {
@@ -99,13 +132,13 @@ fn noticed(severity: Severity, fault: Fault) -> Noticed {
     }
 }
 
-/// The usual distances from the cut, and no less than the hysteresis asked for: common practice, no source.
-fn in_order(over: &OverSpeed, hysteresis_rpm: f64) -> OverSpeed {
-    let cut_rpm = over.cuts_at_rpm;
+/// The usual distances from the cut, and no less than those asked for: common practice, no source.
+fn in_order(over: &OverSpeed, apart: &Apart) -> OverSpeed {
+    let (cut_rpm, (least_rpm, most_rpm)) = (over.cuts_at_rpm, apart.second_cut_rpm);
     OverSpeed {
         eases_from_rpm: settle((cut_rpm - 250.0).max(0.0)),
-        fires_again_below_rpm: settle((cut_rpm - hysteresis_rpm.max(120.0)).max(0.0)),
-        cuts_all_at_rpm: settle((cut_rpm + 200.0).min(SPEED_RANGE_RPM.1)),
+        fires_again_below_rpm: settle((cut_rpm - apart.hysteresis_rpm.max(120.0)).max(0.0)),
+        cuts_all_at_rpm: settle((cut_rpm + 200.0_f64.min(most_rpm).max(least_rpm)).min(SPEED_RANGE_RPM.1)),
         ..over.clone()
     }
 }
@@ -123,7 +156,7 @@ fn cure(ordered: &OverSpeed) -> Cure {
 
 fn off(over: &OverSpeed) -> Noticed {
     Noticed {
-        severity: Severity::Note,
+        severity: Severity::Warning,
         place: Place::field(Sheet::Limits, "limits.over_speed.enabled", "over-speed limit"),
         message: "no over-speed limit is on".into(),
         remedy: format!("Switch the limit on unless another one is fitted; it is set to {}.", rpm(over.cuts_at_rpm)),
@@ -144,15 +177,17 @@ mod tests {
     #[test]
     fn fires_for_each_speed_out_of_order() {
         type Spoil = fn(&mut Parts);
-        let cases: [(Spoil, Option<Severity>); 10] = [
+        let cases: [(Spoil, Option<Severity>); 12] = [
             (|parts| parts.limits.over_speed.eases_from_rpm = 6499.0, None),
             (|parts| parts.limits.over_speed.eases_from_rpm = 6500.0, Some(Severity::Warning)),
             (|parts| parts.limits.over_speed.fires_again_below_rpm = 6450.0, None),
             (|parts| parts.limits.over_speed.fires_again_below_rpm = 6451.0, Some(Severity::Warning)),
-            (|parts| parts.limits.over_speed.cuts_all_at_rpm = 6501.0, None),
-            (|parts| parts.limits.over_speed.cuts_all_at_rpm = 6500.0, Some(Severity::Warning)),
+            (|parts| parts.limits.over_speed.cuts_all_at_rpm = 6550.0, None),
+            (|parts| parts.limits.over_speed.cuts_all_at_rpm = 6549.0, Some(Severity::Warning)),
+            (|parts| parts.limits.over_speed.cuts_all_at_rpm = 7000.0, None),
+            (|parts| parts.limits.over_speed.cuts_all_at_rpm = 7001.0, Some(Severity::Warning)),
             (|parts| parts.engine.idle_speed_rpm = 3_000.0, None),
-            (|parts| parts.limits.over_speed.enabled = false, Some(Severity::Note)),
+            (|parts| parts.limits.over_speed.enabled = false, Some(Severity::Warning)),
             (|parts| parts.limits.over_speed.cuts_at_rpm = 900.0, Some(Severity::Error)),
             (
                 |parts| {
@@ -187,5 +222,16 @@ mod tests {
         let (after, label) = cured(&start, "over_speed_order");
         assert_eq!(label, "Put the over-speed speeds in order around the cut at 6500 rpm");
         assert_eq!(after.limits.over_speed, sound().limits.over_speed);
+    }
+
+    #[test]
+    fn a_second_cut_too_near_or_too_far_is_told_and_put_right() {
+        let at = |rpm: f64| sound().edit(|parts| parts.limits.over_speed.cuts_all_at_rpm = rpm).unwrap();
+        let message = |rpm: f64| only(&at(rpm), "over_speed_order").message;
+        assert_eq!(message(6510.0), "all sparks are cut at 6510 rpm, only 10 rpm above the first cut");
+        assert_eq!(message(9000.0), "all sparks are cut at 9000 rpm, as much as 2500 rpm above the first cut");
+        assert_eq!(message(6400.0), "all sparks are cut at 6400 rpm, not above 6500 rpm, where every other one is");
+        assert_eq!(only(&at(9000.0), "over_speed_order").threshold, 7000.0);
+        assert_eq!(cured(&at(9000.0), "over_speed_order").0.limits.over_speed.cuts_all_at_rpm, 6700.0);
     }
 }

@@ -1,11 +1,11 @@
 //! A table that ends before the speed at which sparks are cut.
 
 use super::catalogue::Check;
-use super::cure::extension;
+use super::cure::reaching;
 use super::finding::{Noticed, found};
 use super::subject::{Subject, rpm};
 use super::threshold::exceeds;
-use super::{Change, Cure, Severity, Threshold};
+use super::{Severity, Threshold};
 use crate::project::{SPEED_RANGE_RPM, thresholds};
 use crate::shaping::Along;
 use crate::table::Cell;
@@ -24,14 +24,15 @@ pub(super) const CHECK: Check = Check {
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let (over, speeds) = (&subject.limits.over_speed, subject.table().speed());
     let short_pct = (over.cuts_at_rpm - speeds.last()) / over.cuts_at_rpm * 100.0;
-    if !over.enabled || short_pct <= 0.0 {
+    if !over.enabled {
         return Vec::new();
+    }
+    if short_pct <= 0.0 {
+        return untried(subject).into_iter().collect();
     }
     let threshold = subject.threshold(&WARNING);
     let last = speeds.len() - 1;
     let column = (0..subject.table().load().len()).map(|load| Cell::new(load, last)).collect();
-    let longer = extension(speeds, over.cuts_at_rpm, SPEED_RANGE_RPM.1)
-        .map(|at| Cure::new(format!("Extend the table to {}", rpm(at)), Change::ExtendTo { along: Along::Speed, at }));
     vec![Noticed {
         severity: if exceeds(short_pct, threshold) { Severity::Warning } else { Severity::Note },
         place: subject.cells(column),
@@ -48,14 +49,39 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         value: short_pct,
         threshold,
         unit: "%",
-        cure: longer,
+        cure: reaching(subject, Along::Speed, over.cuts_at_rpm, SPEED_RANGE_RPM.1),
     }]
+}
+
+/// Columns below the cut that were only extended.
+fn untried(subject: &Subject<'_>) -> Option<Noticed> {
+    let cuts_rpm = subject.limits.over_speed.cuts_at_rpm;
+    let (column, cells) = subject.tried_up_to(Along::Speed)?;
+    let tried_rpm = subject.speed_rpm(column);
+    if cells.is_empty() || tried_rpm >= cuts_rpm {
+        return None;
+    }
+    Some(Noticed {
+        severity: Severity::Note,
+        place: subject.cells(cells),
+        message: format!(
+            "above {} the table was only extended, {} short of the cut",
+            rpm(tried_rpm),
+            rpm(cuts_rpm - tried_rpm)
+        ),
+        remedy: "Look at these cells and type what the engine bears there, or hold them once they were measured."
+            .into(),
+        value: tried_rpm,
+        threshold: cuts_rpm,
+        unit: "rpm",
+        cure: None,
+    })
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::checks::fixtures::{along_speed, cured, of, only};
+    use crate::checks::fixtures::{along_speed, of, only};
     use crate::project::Project;
 
     /// The cut of the fixture is at 6500 rpm.
@@ -77,7 +103,11 @@ mod tests {
     #[test]
     fn the_remedy_adds_a_column_without_changing_the_surface() {
         let start = to(6000.0);
-        let (after, label) = cured(&start, "reach");
+        let cure = only(&start, "reach").cure.unwrap();
+        let (after, label) = (cure.apply(&start).unwrap(), cure.label);
+        let left = only(&after, "reach");
+        assert_eq!((left.severity, left.place.words.as_str()), (Severity::Note, "6500 rpm, 0–100 %"));
+        assert_eq!(left.message, "above 6000 rpm the table was only extended, 500 rpm short of the cut");
         assert_eq!((label.as_str(), after.advance.table().speed().last()), ("Extend the table to 6500 rpm", 6500.0));
         for speed_rpm in [1000.0, 5000.0, 6200.0, 6500.0, 7000.0] {
             let at = |project: &Project| project.advance.table().lookup(speed_rpm, 50.0);

@@ -125,7 +125,7 @@ fn spoil_threshold(project: &Project, at: usize, share: f64) -> Project {
     let all: Vec<_> = CHECKS.iter().flat_map(|check| check.thresholds).collect();
     let chosen = all[at % all.len()];
     let value = number_in(chosen.low, chosen.high, chosen.default, share);
-    chosen.set(project, value).map_or_else(|_| project.clone(), |(changed, _)| changed)
+    chosen.set(project, value, "so it is").map_or_else(|_| project.clone(), |(changed, _)| changed)
 }
 
 /// A curve of the project made anew.

@@ -4,7 +4,8 @@ use std::ops::Deref;
 
 use super::finding::Place;
 use super::{Sheet, Spot, Threshold};
-use crate::project::{FindingPlace, LoadKind, Project};
+use crate::project::{FindingPlace, LoadKind, Origin, Project};
+use crate::shaping::Along;
 use crate::table::{Cell, Table};
 use crate::wording::{point, quantity, range};
 
@@ -81,10 +82,33 @@ impl Subject<'_> {
         self.trims.most_deg(load)
     }
 
+    /// The last row, or column, that was not only extended, and the extended cells beyond it; `None` where there is none.
+    /// Lines across that are extended from end to end say nothing.
+    pub(super) fn tried_up_to(&self, along: Along) -> Option<(usize, Vec<Cell>)> {
+        let (count, across) = (along.axis(self.table()).len(), along.across().axis(self.table()).len());
+        let cell = |place: usize, line: usize| match along {
+            Along::Speed => Cell::new(line, place),
+            Along::Load => Cell::new(place, line),
+        };
+        let is_extended = |&cell: &Cell| self.advance.origin(cell) == Origin::Extended;
+        let lines: Vec<usize> =
+            (0..across).filter(|&line| (0..count).any(|place| !is_extended(&cell(place, line)))).collect();
+        let is_untried = |place: usize| lines.iter().any(|&line| is_extended(&cell(place, line)));
+        let tried = (0..count).rev().find(|&place| !is_untried(place))?;
+        let beyond = (tried + 1..count).flat_map(|place| lines.iter().map(move |&line| cell(place, line)));
+        Some((tried, beyond.filter(is_extended).collect()))
+    }
+
     /// Breakpoints of the trims' weights: with those of the table, all loads at which the sum of both may bend.
     pub(super) fn loads_of_sum(&self) -> Vec<f64> {
         self.trims.loads_of_sum(self.table().load())
     }
+}
+
+/// Ascending, each once.
+pub(super) fn sort(values: &mut Vec<f64>) {
+    values.sort_by(f64::total_cmp);
+    values.dedup();
 }
 
 /// '28.5°'.

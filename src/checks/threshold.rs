@@ -1,5 +1,7 @@
 //! The figures that findings are held against, and their place in the project.
 
+use thiserror::Error;
+
 use crate::project::{Fault, Project};
 use crate::wording::{bounds, outside, quantity};
 
@@ -11,17 +13,26 @@ impl Threshold {
         bounds((self.low, self.high), self.unit)
     }
 
-    /// The project with the threshold set, and the label of the step. The default is not kept in the project.
+    /// The project with the threshold set, and the label of the step. The default is not kept in the project. A figure that
+    /// lets more pass than the default needs a reason, which is kept beside it; no other has one.
     ///
     /// # Errors
-    /// [`Fault`] for a figure outside its range.
-    pub fn set(&self, project: &Project, value: f64) -> Result<(Project, String), Fault> {
+    /// [`SetThresholdError`] for a figure outside its range, and for one that needs a reason and has none.
+    pub fn set(&self, project: &Project, value: f64, reason: &str) -> Result<(Project, String), SetThresholdError> {
         if !self.allows(value) {
             let message = outside(value, (self.low, self.high), self.unit);
-            return Err(Fault::new(format!("checks.thresholds.{}", self.name), message));
+            return Err(Fault::new(format!("checks.thresholds.{}", self.name), message).into());
         }
-        let is_default = value == self.default;
+        let (is_default, is_relaxed, reason) = (value == self.default, self.is_relaxed_at(value), reason.trim());
+        if is_relaxed && reason.is_empty() {
+            return Err(SetThresholdError::NoReason);
+        }
         let changed = project.edit(|parts| {
+            if is_relaxed {
+                parts.checks.threshold_reasons.insert(self.name.into(), reason.into());
+            } else {
+                parts.checks.threshold_reasons.remove(self.name);
+            }
             if is_default {
                 parts.checks.thresholds.remove(self.name);
             } else {
@@ -34,6 +45,17 @@ impl Threshold {
     }
 }
 
+/// Why a threshold was not set. The project is as it was.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+pub enum SetThresholdError {
+    /// It would let more pass, and nobody said why.
+    #[error("a limit that lets more pass than usual needs a reason; write why")]
+    NoReason,
+    /// The project cannot hold it.
+    #[error(transparent)]
+    Fault(#[from] Fault),
+}
+
 /// Beyond a bound by more than the dust of a sum: what every check asks of its figures.
 pub(super) fn exceeds(value: f64, bound: f64) -> bool {
     value > bound + 1e-9
@@ -41,6 +63,7 @@ pub(super) fn exceeds(value: f64, bound: f64) -> bool {
 
 #[cfg(test)]
 mod tests {
+    use super::SetThresholdError;
     use crate::checks::fixtures::sound;
     use crate::checks::{CHECKS, threshold};
     use crate::project::THRESHOLDS;
@@ -55,11 +78,15 @@ mod tests {
     #[test]
     fn only_what_differs_from_the_default_is_kept() {
         let (start, bump) = (sound(), threshold("stands_out_deg").unwrap());
-        let (own, label) = bump.set(&start, 3.0).unwrap();
+        assert_eq!(bump.set(&start, 3.0, " "), Err(SetThresholdError::NoReason));
+        let (own, label) = bump.set(&start, 3.0, " rough by design ").unwrap();
         assert_eq!((bump.of(&own), label.as_str()), (3.0, "Set threshold 'Stands out, warning from' to 3.0°"));
-        let (reset, label) = bump.set(&own, 2.5).unwrap();
+        assert_eq!(own.checks.threshold_reasons["stands_out_deg"], "rough by design");
+        let (reset, label) = bump.set(&own, 2.5, "").unwrap();
         assert_eq!((reset, label.as_str()), (start.clone(), "Reset threshold 'Stands out, warning from' to 2.5°"));
-        let fault = bump.set(&start, 61.0).unwrap_err().to_string();
+        let (strict, _) = bump.set(&own, 2.0, "not kept").unwrap();
+        assert!(strict.checks.threshold_reasons.is_empty());
+        let fault = bump.set(&start, 61.0, "so").unwrap_err().to_string();
         assert_eq!(fault, "checks.thresholds.stands_out_deg: 61 is outside 0..60°");
         assert_eq!(threshold("chatter_load").unwrap().unit_in(&start), "%");
     }

@@ -7,10 +7,13 @@ use serde::Serialize;
 
 use super::output::{Format, broken_notes};
 use super::{Answer, Failure};
-use crate::checks::{CHECKS, Finding, Place, Severity, Spot, Tally, Threshold, assumed_words, check, run};
+use crate::checks::{
+    CHECKS, Finding, Place, Relaxed, Severity, Spot, Tally, Threshold, assumed_words, check, relaxed, relaxed_words,
+    run,
+};
 use crate::command_line::output::read_project;
 use crate::project::{FindingPlace, Project};
-use crate::wording::{given, one_line, quantity};
+use crate::wording::{given, one_line, quantity, shortest};
 
 /// Check a project: kinks, idle, limits, trigger, coils, outputs, image
 #[derive(Debug, clap::Args)]
@@ -29,11 +32,14 @@ pub(super) struct Check {
 const HELP: &str = "\
 Errors harm the engine or make the image useless, warnings are probably wrong, notes are worth
 knowing. Thresholds that differ from their default and findings accepted with a reason are kept in
-the project; an accepted finding is listed but does not count until its value changes.
+the project; an accepted finding is listed but does not count until its value changes. Limits that
+let more pass than by default are listed after the findings with their reason; they are no findings.
 
 With --json: [{id, severity, place: {sheet, words, known_by (as checks.accepted keeps it), cells
 [{speed_rpm, load}] or field}, message, why, remedy, value, threshold, unit, thresholds (the names
-of the check's own), accepted (the reason or null)}], the worst first.
+of the check's own), accepted (the reason or null)}], the worst first. Relaxed limits follow in the
+same form, with the id and the severity \"relaxed\": value is what the limit is, threshold what it is by
+default, accepted the reason or null.
 
 Exit codes: 0 nothing found at or above the level of --fail-on; 1 something found; 2 the project
 cannot be read.
@@ -41,7 +47,8 @@ cannot be read.
 Examples:
   sparkloft check mine.ron
   sparkloft check mine.ron --json --fail-on warning
-  sparkloft set mine.ron -o mine.ron checks.thresholds='{\"stands_out_deg\": 3}'
+  sparkloft set mine.ron -o mine.ron checks.thresholds.stands_out_deg=3
+  checks.threshold_reasons.stands_out_deg='a race cam, rough by design'
   sparkloft set mine.ron -o mine.ron checks.accepted='[(id: \"tachometer\", value: 1,
   place: (field: \"tachometer.pulses_per_revolution\"), reason: \"an old instrument\")]'
 
@@ -118,7 +125,10 @@ impl Check {
         let project = read_project(&self.project)?;
         let findings = run(&project);
         let is_no = findings.iter().any(|finding| finding.is_open() && finding.severity <= self.fail_on.severity());
-        let found: Vec<Found<'_>> = findings.iter().map(|finding| Found::of(&project, finding)).collect();
+        let limits = relaxed(&project);
+        let beside: Vec<(Place, String, String)> = limits.iter().map(beside).collect();
+        let told = findings.iter().map(|finding| Found::of(&project, finding));
+        let found: Vec<Found<'_>> = told.chain(limits.iter().zip(&beside).map(Found::of_limit)).collect();
         let answer = self.format.answer(&found, || text(&project, &findings))?;
         Ok(Answer { notes: broken_notes(&self.project), is_no, ..answer })
     }
@@ -157,6 +167,33 @@ impl<'a> Found<'a> {
             accepted,
         }
     }
+
+    fn of_limit((limit, (place, message, remedy)): (&'a Relaxed, &'a (Place, String, String))) -> Self {
+        let field = match &place.spot {
+            Spot::Field(path) => Some(path.as_str()),
+            Spot::Cells(_) => None,
+        };
+        let Place { sheet, words, known_by, .. } = place;
+        Self {
+            id: "relaxed",
+            severity: "relaxed",
+            place: FoundPlace { sheet: sheet.name(), words, known_by, cells: None, field },
+            message,
+            why: Relaxed::WHY,
+            remedy,
+            value: limit.value,
+            threshold: limit.threshold.default,
+            unit: limit.unit(),
+            thresholds: vec![limit.threshold.name],
+            accepted: limit.reason.as_deref(),
+        }
+    }
+}
+
+/// Where a relaxed limit is set, what is told of it and what to do.
+fn beside(limit: &Relaxed) -> (Place, String, String) {
+    let remedy = format!("Set it back to {} unless the reason still holds.", shortest(limit.threshold.default));
+    (limit.place(), limit.words(), remedy)
 }
 
 fn text(project: &Project, findings: &[Finding]) -> String {
@@ -165,7 +202,7 @@ fn text(project: &Project, findings: &[Finding]) -> String {
     if accepted > 0 {
         let _ = write!(text, "; {accepted} accepted");
     }
-    if let Some(words) = assumed_words(project) {
+    for words in [relaxed_words(project), assumed_words(project)].into_iter().flatten() {
         let _ = write!(text, "; {words}");
     }
     text.push('\n');
@@ -183,6 +220,10 @@ fn text(project: &Project, findings: &[Finding]) -> String {
                 let _ = writeln!(text, "  why: {}\n  do: {}", finding.why, finding.remedy);
             }
         }
+    }
+    for limit in relaxed(project) {
+        let (name, words) = (limit.threshold.name, limit.words());
+        let _ = write!(text, "\nrelaxed {name}\n  {words}\n  reason: {}\n", limit.reason_words());
     }
     text
 }

@@ -239,7 +239,7 @@ mod tests {
             ("engine.channels[1].wiring", "grey"),
             ("coil.current_limit_a", "none"),
             ("sensors.air.points_c[1]", "21"),
-            ("checks.thresholds.stands_out_deg", "3"),
+            ("checks.thresholds.stands_out_deg", "2"),
             ("engine.idle_load", "3"),
             ("timing_light.readings[0].observed_deg", "13.5"),
             ("checks.accepted[0].reason", "steady at 850 rpm"),
@@ -255,7 +255,7 @@ mod tests {
             "outputs[0].conditions[0].on | Shift light, on | 6900 rpm → 7050 rpm",
             "outputs[1].conditions[1].on | Fan, condition 2, on | 50 % → 60 %",
             "timing_light.readings[0].observed_deg | Timing light, reading 1, observed | 14.0° → 13.5°",
-            "checks.thresholds.stands_out_deg | Check threshold stands_out_deg | 2.5° → 3.0°",
+            "checks.thresholds.stands_out_deg | Check threshold stands_out_deg | 2.5° → 2.0°",
             "checks.accepted[0].reason | Accepted finding 1, reason | steady → steady at 850 rpm",
         ];
         assert_eq!(found, expected);
@@ -269,9 +269,9 @@ mod tests {
             ("engine.channels[1].cylinders", "4,2"),
             ("trims.coolant.degrees.at[0]", "-20"),
             ("outputs", "[]"),
-            ("advance.speed_rpm[0]", "450"),
+            ("advance.speed_rpm[0]", "600"),
         ]);
-        assert_eq!(found[0], "advance.speed_rpm | Advance, speeds | 500, 2400 rpm → 450, 2400 rpm");
+        assert_eq!(found[0], "advance.speed_rpm | Advance, speeds | 500, 2400 rpm → 600, 2400 rpm");
         assert_eq!(found[1], "engine.firing_order | Firing order | 1, 3, 4, 2 → 1, 4, 3, 2");
         assert_eq!(found[2], "engine.channels[0].cylinders | Coil A, cylinders | 1, 4 → 1, 3");
         assert_eq!(found[3], "engine.channels[1].cylinders | Coil B, cylinders | 3, 2 → 4, 2");

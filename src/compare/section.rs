@@ -85,7 +85,7 @@ impl Section {
     /// The section of a part of the project by the part's own name, the first step of its fields' paths.
     pub(super) fn of_part(name: &str) -> Option<Self> {
         Some(match name {
-            "name" | "notes" | "step_deg" | "locked_timing_deg" => Self::Project,
+            "name" | "notes" | "step_deg" | "locked_timing_deg" | "assumed" => Self::Project,
             "advance" => Self::Advance,
             "engine" => Self::Engine,
             "trigger" => Self::Trigger,
@@ -118,6 +118,7 @@ impl Section {
                 into.notes.clone_from(&from.notes);
                 into.step_deg = from.step_deg;
                 into.locked_timing_deg = from.locked_timing_deg;
+                into.assumed.clone_from(&from.assumed);
             }
             Self::Advance => into.advance = from.advance.clone(),
             Self::Engine => into.engine.clone_from(&from.engine),

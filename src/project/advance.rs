@@ -73,7 +73,7 @@ pub enum AdvanceError {
     },
     /// A letter that stands for no origin.
     #[error(
-        "'{letter}' in row {row} of marks stands for no origin; the letters are t m i s f d p a, upper case when held"
+        "'{letter}' in row {row} of marks stands for no origin; the letters are t m i s f d p a x, upper case when held"
     )]
     Letter {
         /// The letter.
@@ -124,12 +124,53 @@ impl Advance {
         self.origins[self.table.index(cell)]
     }
 
+    /// Where a value comes from that is looked up at a speed in rpm and a load: from the cell where there is one just
+    /// there; beyond the table, or from a cell that was itself beyond it, it is extended; else it is interpolated.
+    pub fn origin_at(&self, speed_rpm: f64, load: f64) -> Origin {
+        let (speeds, loads) = (self.table.speed(), self.table.load());
+        if let Some((load, speed)) = loads.index_of(load).zip(speeds.index_of(speed_rpm)) {
+            return self.origin(Cell::new(load, speed));
+        }
+        let is_inside = |axis: &Axis, x: f64| (axis.first()..=axis.last()).contains(&x);
+        if !is_inside(speeds, speed_rpm) || !is_inside(loads, load) {
+            return Origin::Extended;
+        }
+        let (column, row) = (speeds.locate(speed_rpm), loads.locate(load));
+        let around = |index: usize, fraction: f64| [(index, 1.0 - fraction), (index + 1, fraction)];
+        let mut corners = around(row.index, row.fraction).into_iter().flat_map(|(load, of_load)| {
+            around(column.index, column.fraction).map(|(speed, of_speed)| (Cell::new(load, speed), of_load * of_speed))
+        });
+        let is_extended = corners.any(|(cell, share)| share > 0.0 && self.origin(cell) == Origin::Extended);
+        if is_extended { Origin::Extended } else { Origin::Interpolated }
+    }
+
     /// Every origin, in the order of the table's values.
     pub fn origins(&self) -> &[Origin] {
         &self.origins
     }
 
-    /// The same table with other values: cells whose bits change get `origin`, all else stays.
+    /// The same numbers, with their hold marks and origins, under other breakpoints. A number that is not held and comes to
+    /// stand beyond the old axes was never tried there: it is extended.
+    ///
+    /// # Errors
+    /// [`AdvanceError`] when the count does not fit or a breakpoint is out of range.
+    pub fn under_axes(&self, speed: Axis, load: Axis) -> Result<Self, AdvanceError> {
+        let (old, new) = (&self.table, Table::new(speed, load, self.table.values().to_vec())?);
+        if (new.speed().len(), new.load().len()) != (old.speed().len(), old.load().len()) {
+            return Err(AdvanceError::Size);
+        }
+        let is_beyond = |axis: &Axis, x: f64| !(axis.first()..=axis.last()).contains(&x);
+        let origin = |cell: Cell| {
+            let (speed_rpm, load) = (new.speed().breakpoints()[cell.speed], new.load().breakpoints()[cell.load]);
+            let is_new = is_beyond(old.speed(), speed_rpm) || is_beyond(old.load(), load);
+            if is_new && !self.held.contains(cell) { Origin::Extended } else { self.origin(cell) }
+        };
+        let origins = new.cells().map(origin).collect();
+        Self::new(new, Selection::clone(&self.held), origins)
+    }
+
+    /// The same table with other values: cells whose bits change get `origin`, all else stays. What is computed for an
+    /// extended cell leaves it extended: nobody has been there yet.
     ///
     /// # Errors
     /// [`AdvanceError`] when the count does not fit or a value is out of range.
@@ -138,7 +179,8 @@ impl Advance {
         check_ranges(&table)?;
         let changed =
             self.table.values().iter().zip(table.values()).map(|(before, after)| before.to_bits() != after.to_bits());
-        let origins = self.origins.iter().zip(changed).map(|(&was, changed)| if changed { origin } else { was });
+        let becomes = |was: Origin| if was == Origin::Extended && origin.is_computed() { was } else { origin };
+        let origins = self.origins.iter().zip(changed).map(|(&was, changed)| if changed { becomes(was) } else { was });
         let origins = origins.collect();
         Ok(Self { table, held: Arc::clone(&self.held), origins })
     }
@@ -260,6 +302,26 @@ mod tests {
     fn only_changed_cells_get_the_new_origin() {
         let after = advance().with_values(vec![1.0, 2.5, 3.0, 4.0], Origin::Typed).unwrap();
         assert_eq!(after.origins(), [Origin::Starter, Origin::Typed, Origin::Starter, Origin::Starter]);
+    }
+
+    #[test]
+    fn an_extended_cell_stays_so_until_it_is_typed_or_brought() {
+        let cell = Selection::cell(advance().table(), Cell::new(1, 1));
+        let start = advance().with_origin(&cell, Origin::Extended);
+        let after = |origin| start.with_values(vec![1.0, 2.0, 3.0, 5.0], origin).unwrap().origin(Cell::new(1, 1));
+        assert_eq!([Origin::Interpolated, Origin::Faired].map(after), [Origin::Extended; 2]);
+        assert_eq!([Origin::Typed, Origin::Imported].map(after), [Origin::Typed, Origin::Imported]);
+    }
+
+    #[test]
+    fn what_is_looked_up_beyond_the_table_or_from_there_is_extended() {
+        let cell = Selection::cell(advance().table(), Cell::new(1, 1));
+        let start = advance().with_origin(&cell, Origin::Extended);
+        let at = |speed_rpm, load| start.origin_at(speed_rpm, load);
+        assert_eq!((at(0.0, 100.0), at(1000.0, 100.0)), (Origin::Starter, Origin::Extended));
+        assert_eq!((at(500.0, 0.0), at(0.0, 50.0)), (Origin::Interpolated, Origin::Interpolated));
+        assert_eq!((at(500.0, 50.0), at(500.0, 100.0)), (Origin::Extended, Origin::Extended));
+        assert_eq!((at(1000.1, 0.0), at(0.0, -1.0)), (Origin::Extended, Origin::Extended));
     }
 
     #[test]

@@ -3,7 +3,7 @@
 use super::locate::Step;
 use super::paths::{PathError, parse_flag, split_list};
 use super::{Advance, Origin, Tree};
-use crate::table::{Axis, Cell, Selection, Table};
+use crate::table::{Axis, Cell, Selection};
 use crate::wording::quantity;
 
 /// The advance table as fields have it.
@@ -118,6 +118,5 @@ fn set_axis(
     let refused = |message: String| PathError::refused(path, message, "");
     let axis = Axis::new(breakpoints).map_err(|error| refused(error.to_string()))?;
     let (speed, load) = if is_speed { (axis, table.load().clone()) } else { (table.speed().clone(), axis) };
-    let table = Table::new(speed, load, table.values().to_vec()).map_err(|error| refused(error.to_string()))?;
-    Advance::new(table, advance.held().clone(), advance.origins().to_vec()).map_err(|error| refused(error.to_string()))
+    advance.under_axes(speed, load).map_err(|error| refused(error.to_string()))
 }

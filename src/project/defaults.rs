@@ -281,7 +281,8 @@ impl NewProject {
             throttle_pct: Some(20.0),
             launch: false,
         };
-        parts.runs.push(KeptRun { name: "hill".into(), rows: vec![row(0.0), row(5.0)] }.into());
+        let hill = KeptRun { name: "hill".into(), rows: vec![row(0.0), row(5.0)], ..KeptRun::default() };
+        parts.runs.push(hill.into());
         let place = FindingPlace { of: "A".into(), at: Some(12.0), ..FindingPlace::cells((900.0, 1300.0), (0.0, 3.0)) };
         let accepted = AcceptedFinding { id: "idle_slope".into(), place, value: 3.5, reason: "steady".into() };
         parts.checks.accepted.push(accepted);

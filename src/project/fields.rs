@@ -223,6 +223,8 @@ pub const FIELDS: &[Field] = &[
     number("typed_readings[].observed_deg", "Typed reading, observed", "°", -180.0, 180.0),
     number("typed_readings[].speed_rpm", "Typed reading, speed", "rpm", 0.0, 30_000.0),
     text("runs[].name", "Run name", 80),
+    number("runs[].variation", "Run, cyclic variation", "", 0.0, 0.5),
+    number("runs[].varies_below_rpm", "Run, varies below", "rpm", 0.0, 30_000.0),
     number("runs[].rows[].time_s", "Run, time", "s", -1_000_000.0, 1_000_000.0),
     number("runs[].rows[].speed_rpm", "Run, speed", "rpm", 0.0, 30_000.0),
     number("runs[].rows[].load", "Run, load", "", 0.0, 500.0),

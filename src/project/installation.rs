@@ -274,7 +274,9 @@ mod tests {
                 launch: false,
             };
             let rows = vec![row(0.0, Some(40.0)), row(5.0, Some(60.0))];
-            parts.runs.push(crate::project::KeptRun { name: "hill".into(), rows }.into());
+            parts.runs.push(
+                crate::project::KeptRun { name: "hill".into(), rows, variation: 0.0, varies_below_rpm: 0.0 }.into(),
+            );
         });
         assert_eq!(run, "run 'hill' is kept, with loads in kPa: take it away first");
         let threshold = refused(|parts| _ = parts.checks.thresholds.insert("chatter_load".into(), 3.0));

@@ -67,7 +67,7 @@ pub use runs::{KeptRow, KeptRun, MOST_RUN_ROWS};
 pub use samples::{SAMPLES, Sample};
 pub use sensors::{LinearSensor, LoadKind, Sender, Sensors};
 pub use starting_layouts::StartingLayout;
-pub use thresholds::{THRESHOLDS, Threshold, threshold_named};
+pub use thresholds::{Looser, THRESHOLDS, Threshold, threshold_named};
 pub use tree::{Tree, TreeError};
 pub use trigger::{Edge, SensorKind, Trigger, Wheel};
 pub use trims::{FullLoadLine, SafetyMargin, Trim, Trims};

@@ -70,6 +70,11 @@ impl Origin {
         }
     }
 
+    /// Whether it is what a tool made of other cells, nobody having looked at this one.
+    pub const fn is_computed(self) -> bool {
+        matches!(self, Self::Interpolated | Self::Faired | Self::Extended)
+    }
+
     /// The origin with that letter, lower case.
     pub fn from_letter(letter: char) -> Option<Self> {
         Self::ALL.into_iter().find(|origin| origin.letter() == letter)

@@ -201,6 +201,7 @@ pub fn set_fields(project: &Project, assignments: &[(&str, &str)]) -> Result<Pro
     check_load_kind(project, &parts)?;
     // Whoever sets a value has confirmed it, the same one as well.
     assignments.iter().filter(|(path, _)| *path != "assumed").for_each(|(path, _)| parts.confirm(path));
+    check_reasons(project, &parts)?;
     let kinds = parts.clone();
     Project::new(parts).map_err(|Fault { path, message, hint }| {
         let range = kind_at(&path, &kinds).map(FieldKind::range).unwrap_or_default();
@@ -235,6 +236,11 @@ impl Draft<'_> {
             {
                 self.set_threshold(path, name, text)
             }
+            [Step::Field(checks), Step::Field(map), Step::Field(name)]
+                if (&**checks, &**map) == ("checks", "threshold_reasons") =>
+            {
+                self.set_reason(path, name, text)
+            }
             [Step::Field(part), ..] if is_part(part) => self.set_below(path, &steps, text),
             _ => Err(unknown()),
         }
@@ -265,6 +271,23 @@ impl Draft<'_> {
     }
 
     /// The default is not kept in the project; `none` is another word for it.
+    /// Why a threshold lets more pass; none takes the reason away.
+    fn set_reason(&mut self, path: &str, name: &str, text: &str) -> Result<(), PathError> {
+        let map = [Step::Field("checks".into()), Step::Field("threshold_reasons".into())];
+        let Some(Tree::Map(own)) = self.form.at_mut(&map) else {
+            return Err(PathError::refused(path, "the reasons are no map", ""));
+        };
+        let is_known = own.iter().any(|(key, _)| key == name) || threshold_named(name).is_some();
+        if !is_known {
+            return Err(unknown_threshold(name));
+        }
+        own.retain(|(key, _)| key != name);
+        if !text.trim().eq_ignore_ascii_case("none") && !text.trim().is_empty() {
+            own.push((name.to_owned(), Tree::Text(text.trim().to_owned())));
+        }
+        Ok(())
+    }
+
     fn set_threshold(&mut self, path: &str, name: &str, text: &str) -> Result<(), PathError> {
         let map = [Step::Field("checks".into()), Step::Field("thresholds".into())];
         let Some(Tree::Map(own)) = self.form.at_mut(&map) else {
@@ -329,6 +352,27 @@ fn check_thresholds(before: &Project, after: &Parts) -> Result<(), PathError> {
         let threshold = threshold_named(name).ok_or_else(|| unknown_threshold(name))?;
         if let Some(message) = threshold.kind_in(after).refusal(&Tree::Number(*value)) {
             return Err(PathError::refused(&format!("{}.{name}", thresholds::PATH), message, ""));
+        }
+    }
+    Ok(())
+}
+
+/// A limit that lets more pass than by default is not set without a reason, nor does it lose the reason that it has. What an
+/// older file has without one stays.
+fn check_reasons(before: &Project, after: &Parts) -> Result<(), PathError> {
+    let has_reason =
+        |parts: &Parts, name: &str| parts.checks.threshold_reasons.get(name).is_some_and(|why| !why.trim().is_empty());
+    for threshold in THRESHOLDS {
+        let (name, value) = (threshold.name, threshold.of(after));
+        let is_as_before = threshold.of(before) == value && !has_reason(before, name);
+        if threshold.is_relaxed_at(value) && !has_reason(after, name) && !is_as_before {
+            let message = format!(
+                "{} lets more pass than the default of {} and needs a reason",
+                written(value),
+                written(threshold.default)
+            );
+            let hint = format!("set checks.threshold_reasons.{name} to the reason with it");
+            return Err(PathError::refused(&format!("{}.{name}", thresholds::PATH), message, hint));
         }
     }
     Ok(())
@@ -507,6 +551,7 @@ mod tests {
                 ("advance.deg[2][3]", "17.25"),
                 ("advance.held[2][3]", "true"),
                 ("checks.thresholds.stands_out_deg", "3"),
+                ("checks.threshold_reasons.stands_out_deg", "rough by design"),
                 ("outputs", "[]"),
             ],
         )
@@ -591,10 +636,28 @@ mod tests {
         );
         assert!(error("checks.thresholds", "{\"foo\": 3}").starts_with("there is no field 'checks.thresholds.foo'"));
         assert!(error("checks.thresholds", "{\"stands_out_deg\": 61}").contains("61 is outside 0..60°"));
-        let own = set_fields(&project(), &[("checks.thresholds.stands_out_deg", "3")]).unwrap();
+        let alone = [("checks.thresholds.stands_out_deg", "3")];
+        assert_eq!(
+            set_fields(&project(), &alone).unwrap_err().to_string(),
+            "checks.thresholds.stands_out_deg: 3 lets more pass than the default of 2.5 and needs a reason; set \
+             checks.threshold_reasons.stands_out_deg to the reason with it"
+        );
+        let reason = ("checks.threshold_reasons.stands_out_deg", "rough by design");
+        let own = set_fields(&project(), &[alone[0], reason]).unwrap();
+        assert_eq!(own.checks.threshold_reasons["stands_out_deg"], "rough by design");
+        // The reason stays as long as it is needed; a stricter figure needs none.
+        assert!(set_fields(&own, &[(reason.0, "none")]).is_err());
+        let strict = set_fields(&own, &[("checks.thresholds.stands_out_deg", "2"), (reason.0, "none")]).unwrap();
+        assert!(strict.checks.threshold_reasons.is_empty());
+        // What a file of old has without a reason stays, and is not relaxed further.
+        let old = project().edit(|parts| _ = parts.checks.thresholds.insert("stands_out_deg".into(), 3.0)).unwrap();
+        assert!(set_fields(&old, &[("name", "other")]).is_ok());
+        assert!(set_fields(&old, &[("checks.thresholds.stands_out_deg", "3.5")]).is_err());
+        assert!(set_fields(&project(), &[("checks.threshold_reasons.nothing", "so")]).is_err());
         assert_eq!(own.checks.thresholds["stands_out_deg"], 3.0);
         for default in ["2.5", "none"] {
-            let back = set_fields(&own, &[("checks.thresholds.stands_out_deg", default)]).unwrap();
+            let fields = [("checks.thresholds.stands_out_deg", default), (reason.0, "none")];
+            let back = set_fields(&own, &fields).unwrap();
             assert_eq!(back, project());
         }
     }

@@ -59,7 +59,15 @@ impl Run {
         };
         let run = Self::new(rows).map_err(placed)?;
         run.check_loads(load).map_err(placed)?;
-        Ok(run)
+        Ok(if kept.variation > 0.0 { run.unsteady(kept.variation, kept.varies_below_rpm) } else { run })
+    }
+
+    /// This run to be kept in a project under a name: its rows and its own variation.
+    pub fn to_be_kept(&self, name: String) -> KeptRun {
+        let rows = self.rows().iter().map(KeptRow::from).collect();
+        let (variation, varies_below_rpm) =
+            self.own_variation().map_or((0.0, 0.0), |own| (own.variation, own.below_rpm));
+        KeptRun { name, rows, variation, varies_below_rpm }
     }
 }
 
@@ -85,7 +93,7 @@ mod tests {
     use crate::rig::BuiltIn;
 
     fn kept(rows: &[KeptRow]) -> KeptRun {
-        KeptRun { name: "hill".into(), rows: rows.to_vec() }
+        KeptRun { name: "hill".into(), rows: rows.to_vec(), ..KeptRun::default() }
     }
 
     fn row(time_s: f64) -> KeptRow {
@@ -111,14 +119,14 @@ mod tests {
     }
 
     #[test]
-    fn the_rows_of_every_built_in_run_can_be_kept() {
+    fn every_built_in_run_can_be_kept_with_its_variation() {
         for sample in SAMPLES {
             let project = sample.project().unwrap();
             for built_in in BuiltIn::ALL {
                 let run = built_in.run(&project).unwrap();
-                let rows: Vec<KeptRow> = run.rows().iter().map(KeptRow::from).collect();
-                // How unsteadily the starter turns the engine is no matter of rows, here as in a file.
-                assert_eq!(Run::of_kept(&kept(&rows), project.sensors.load).unwrap().rows(), run.rows());
+                assert_eq!(run.own_variation().is_some(), built_in == BuiltIn::CrankAndStart);
+                let kept = run.to_be_kept("kept".into());
+                assert_eq!(Run::of_kept(&kept, project.sensors.load).unwrap(), run);
             }
         }
     }

@@ -1,7 +1,7 @@
 //! Set, type, add, scale, clamp and round: each cell for itself.
 
 use super::error::within;
-use super::shaped::{check, reshape};
+use super::shaped::{check, reshape, reshape_by_rule};
 use super::{Shaped, ShapingError};
 use crate::project::{ADVANCE_RANGE_DEG, Advance, Origin};
 use crate::table::Selection;
@@ -53,7 +53,7 @@ pub fn add(advance: &Advance, selection: &Selection, deg: f64) -> Result<Shaped,
 pub fn scale(advance: &Advance, selection: &Selection, percent: f64) -> Result<Shaped, ShapingError> {
     within("percentage", percent, SCALE_RANGE_PERCENT)?;
     let scaled = |z: f64| if percent == 0.0 { z } else { settle(z * (100.0 + percent) / 100.0) };
-    reshape(advance, selection, Origin::Typed, |_, z| scaled(z))
+    reshape_by_rule(advance, selection, |_, z| scaled(z))
 }
 
 /// Brings every free cell into `low_deg..=high_deg`.
@@ -67,7 +67,7 @@ pub fn clamp(advance: &Advance, selection: &Selection, low_deg: f64, high_deg: f
     if low_deg > high_deg {
         return Err(ShapingError::Backwards { low_deg, high_deg });
     }
-    reshape(advance, selection, Origin::Typed, |_, z| z.clamp(low_deg, high_deg))
+    reshape_by_rule(advance, selection, |_, z| z.clamp(low_deg, high_deg))
 }
 
 /// Rounds every free cell to the nearest multiple of `step_deg`, halves away from zero, settled to twelve decimals.
@@ -77,7 +77,7 @@ pub fn clamp(advance: &Advance, selection: &Selection, low_deg: f64, high_deg: f
 /// is of no use.
 pub fn round(advance: &Advance, selection: &Selection, step_deg: f64) -> Result<Shaped, ShapingError> {
     within("step", step_deg, STEP_RANGE_DEG)?;
-    reshape(advance, selection, Origin::Typed, |_, z| to_step(z, step_deg))
+    reshape_by_rule(advance, selection, |_, z| to_step(z, step_deg))
 }
 
 /// `z + deg` without the dust of the sum.

@@ -1,7 +1,7 @@
 //! New breakpoints: other axes under the same surface, or under the same numbers.
 
 use super::{Along, Deviation, Shaped, ShapingError};
-use crate::project::{Advance, Origin};
+use crate::project::Advance;
 use crate::table::{Axis, AxisError, Cell, Selection, Table};
 
 /// What stays when the breakpoints change.
@@ -9,7 +9,8 @@ use crate::table::{Axis, AxisError, Cell, Selection, Table};
 pub enum Keep {
     /// The surface: new cells are looked up in it (beyond the old axes it is flat, as in every lookup).
     Surface,
-    /// The numbers, with their hold marks and origins, each in its row and column.
+    /// The numbers, with their hold marks and origins, each in its row and column; those that come to stand beyond the old
+    /// axes and are not held are extended.
     Numbers,
 }
 
@@ -96,7 +97,7 @@ fn on_surface(advance: &Advance, speed: Axis, load: Axis) -> Result<Advance, Sha
     for cell in new.cells() {
         let twin = twin(old, &new, cell);
         held.set(cell, twin.is_some_and(|twin| advance.held().contains(twin)));
-        origins.push(twin.map_or(Origin::Interpolated, |twin| advance.origin(twin)));
+        origins.push(advance.origin_at(new.speed().breakpoints()[cell.speed], new.load().breakpoints()[cell.load]));
     }
     Ok(Advance::new(new, held, origins)?)
 }
@@ -107,8 +108,7 @@ fn under_numbers(advance: &Advance, speed: Axis, load: Axis) -> Result<Advance, 
     if (speeds, loads) != (old_speeds, old_loads) {
         return Err(ShapingError::KeepNumbers { speeds, loads, old_speeds, old_loads });
     }
-    let new = Table::new(speed, load, old.values().to_vec()).map_err(crate::project::AdvanceError::from)?;
-    Ok(Advance::new(new, Selection::clone(advance.held()), advance.origins().to_vec())?)
+    Ok(advance.under_axes(speed, load)?)
 }
 
 /// The cell of `old` at the same breakpoints as `cell` of `new`.
@@ -135,7 +135,7 @@ fn largest_change(old: &Table, new: &Table) -> Deviation {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::project::AdvanceError;
+    use crate::project::{AdvanceError, Origin};
     use crate::shaping::sample::{advance, any_advance, held, over};
     use proptest::prelude::*;
 
@@ -172,6 +172,21 @@ mod tests {
         assert_eq!(moved.largest_change.unwrap(), Deviation { deg: -0.5, speed_rpm: 0.0, load: 1.5 });
         let fewer = change_axes(&start, axis(&[0.0, 2.0]), axis(&[0.0, 1.0, 2.0]), Keep::Numbers).unwrap_err();
         assert!(matches!(fewer, ShapingError::KeepNumbers { speeds: 2, old_speeds: 3, .. }));
+    }
+
+    #[test]
+    fn what_lies_beyond_the_old_axes_is_extended() {
+        let start = held(&advance(3, 3, |x, y| x + y), &[Cell::new(2, 2)]);
+        let wider = insert_breakpoint(&start, Along::Load, 3.0).unwrap().advance;
+        assert_eq!([0, 1, 2].map(|speed| wider.origin(Cell::new(3, speed))), [Origin::Extended; 3]);
+        assert_eq!(wider.origin(Cell::new(2, 1)), Origin::Starter);
+        // What is put between the edge and what was beyond it was not there either.
+        let between = insert_breakpoint(&wider, Along::Load, 2.5).unwrap().advance;
+        assert_eq!(between.origin(Cell::new(3, 0)), Origin::Extended);
+        let lower = insert_breakpoint(&start, Along::Speed, -1.0).unwrap_err();
+        assert!(matches!(lower, ShapingError::Advance(_)));
+        let moved = move_breakpoint(&start, Along::Load, 2, 4.0, Keep::Numbers).unwrap().advance;
+        assert_eq!([0, 2].map(|speed| moved.origin(Cell::new(2, speed))), [Origin::Extended, Origin::Starter]);
     }
 
     #[test]

@@ -2,15 +2,16 @@
 
 use super::amounts::{AMOUNT_RANGE_DEG, plus};
 use super::error::within;
-use super::shaped::{check, reshape, unless_dust};
+use super::onward::{Known, may_rise};
+use super::shaped::{check, reshape, reshape_by_rule, unless_dust};
 use super::{Along, Shaped, ShapingError, Side};
 use crate::project::{Advance, Origin};
-use crate::table::{Axis, Block, Cell, Selection, Table};
+use crate::table::{Block, Cell, Selection, Table};
 
 /// How values go on towards an edge.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Extension {
-    /// On the straight line, in axis units, through the two cells before.
+    /// Along the slope, in axis units, of the last third of the cells before; with load never up from the middle on.
     Linear,
     /// At the value of the cell before.
     Flat,
@@ -26,7 +27,7 @@ pub fn fill(advance: &Advance, selection: &Selection, from: Side) -> Result<Shap
     let span = span(&block, from.along());
     let first = if from.is_high() { span.end - 1 } else { span.start };
     let table = advance.table();
-    reshape(advance, selection, Origin::Typed, |cell, _| table.at(moved(cell, from.along(), first)))
+    reshape_by_rule(advance, selection, |cell, _| table.at(moved(cell, from.along(), first)))
 }
 
 /// Repeats the line that lies just beside the selection towards the edge `from`, `offset_deg` added with every line
@@ -39,7 +40,7 @@ pub fn repeat(advance: &Advance, selection: &Selection, from: Side, offset_deg: 
     within("offset", offset_deg, AMOUNT_RANGE_DEG)?;
     let table = advance.table();
     let source = line_beside(table, selection, from).ok_or(ShapingError::NothingBeside { side: from })?;
-    reshape(advance, selection, Origin::Typed, |cell, _| {
+    reshape_by_rule(advance, selection, |cell, _| {
         let value = table.at(moved(cell, from.along(), source));
         #[expect(clippy::cast_precision_loss, reason = "indices are below 64")]
         let steps = place(cell, from.along()).abs_diff(source) as f64;
@@ -48,7 +49,8 @@ pub fn repeat(advance: &Advance, selection: &Selection, from: Side, offset_deg: 
 }
 
 /// Gives every run of selected cells that reaches the edge `to` new values, computed from the unselected cells
-/// before it: one for flat, two for linear. Other selected cells stay.
+/// before it: one for flat, two at least for linear. Other selected cells stay. Lines side by side with runs of one length
+/// go on together, no rougher than they are.
 ///
 /// # Errors
 /// [`ShapingError`] when no run reaches the edge, too few cells lie before one, a result is out of range, or the
@@ -56,38 +58,59 @@ pub fn repeat(advance: &Advance, selection: &Selection, from: Side, offset_deg: 
 pub fn extend(advance: &Advance, selection: &Selection, to: Side, how: Extension) -> Result<Shaped, ShapingError> {
     check(advance, selection)?;
     let (along, table) = (to.along(), advance.table());
-    let (axis, lines) = (along.axis(table), along.across().axis(table).len());
-    let mut drawn = table.values().to_vec();
-    let mut reached = false;
-    for line in 0..lines {
-        let count = axis.len();
-        let run = (0..count).take_while(|&k| selection.contains(along.cell(line, to.inward_from(k, count)))).count();
-        let needed = if how == Extension::Flat { 1 } else { 2 };
-        if run > 0 && count - run < needed {
-            return Err(ShapingError::NothingToExtend { side: to, line: line + 1, needed, found: count - run });
-        }
-        for k in 0..run {
-            let at = to.inward_from(k, count);
-            let before = [run, run + 1].map(|k| to.inward_from(k.min(count - 1), count));
-            drawn[table.index(along.cell(line, at))] =
-                onward(axis, before, at, how, |at| table.at(along.cell(line, at)));
-        }
-        reached |= run > 0;
-    }
-    if !reached {
+    let (count, lines) = (along.axis(table).len(), along.across().axis(table).len());
+    let run_of = |line: usize| {
+        (0..count).take_while(|&k| selection.contains(along.cell(line, to.inward_from(k, count)))).count()
+    };
+    let runs: Vec<usize> = (0..lines).map(run_of).collect();
+    if runs.iter().all(|&run| run == 0) {
         return Err(ShapingError::EdgeNotReached { side: to });
     }
-    reshape(advance, selection, Origin::Interpolated, |cell, z| unless_dust(z, drawn[table.index(cell)]))
+    let needed = if how == Extension::Flat { 1 } else { 2 };
+    if let Some(line) = runs.iter().position(|&run| run > 0 && count - run < needed) {
+        return Err(ShapingError::NothingToExtend { side: to, line: line + 1, needed, found: count - runs[line] });
+    }
+    let mut drawn = table.values().to_vec();
+    let mut from = 0;
+    for alike in runs.chunk_by(|a, b| a == b) {
+        if alike[0] > 0 {
+            extend_lines(table, to, how, from..from + alike.len(), alike[0], &mut drawn);
+        }
+        from += alike.len();
+    }
+    let shaped = reshape(advance, selection, Origin::Extended, |cell, z| unless_dust(z, drawn[table.index(cell)]))?;
+    // Cells that had the value by chance rest on no more than the others.
+    let mut all = Selection::none(table.load().len(), table.speed().len());
+    all.extend((0..lines).flat_map(|line| (0..runs[line]).map(move |k| along.cell(line, to.inward_from(k, count)))));
+    let free = all.cells().filter(|&cell| !advance.held().contains(cell));
+    let mut marked = Selection::none(table.load().len(), table.speed().len());
+    marked.extend(free);
+    Ok(Shaped { advance: shaped.advance.with_origin(&marked, Origin::Extended), ..shaped })
 }
 
-/// The value at place `at`, going on from the places `before`, the nearer first.
-fn onward(axis: &Axis, before: [usize; 2], at: usize, how: Extension, value: impl Fn(usize) -> f64) -> f64 {
-    let [near, far] = before;
-    if how == Extension::Flat {
-        return value(near);
+/// Draws the last `run` cells of lines side by side.
+fn extend_lines(table: &Table, to: Side, how: Extension, lines: std::ops::Range<usize>, run: usize, drawn: &mut [f64]) {
+    let (along, axis) = (to.along(), to.along().axis(table));
+    let count = axis.len();
+    let place = |k: usize| to.inward_from(k, count);
+    let before: Vec<f64> = (run..count).map(|k| axis.breakpoints()[place(k)]).collect();
+    let value = |line: usize, k: usize| table.at(along.cell(line, place(k)));
+    for k in 0..run {
+        let at = axis.breakpoints()[place(k)];
+        let values: Vec<f64> = match how {
+            Extension::Flat => lines.clone().map(|line| value(line, run)).collect(),
+            Extension::Linear => Known {
+                at: &before,
+                lines: lines.clone().map(|line| (run..count).map(|k| value(line, k)).collect()).collect(),
+                across: &along.across().axis(table).breakpoints()[lines.clone()],
+                may_rise: may_rise(to, axis, at),
+            }
+            .onward(at),
+        };
+        for (line, deg) in lines.clone().zip(values) {
+            drawn[table.index(along.cell(line, place(k)))] = deg;
+        }
     }
-    let x = axis.breakpoints();
-    value(near) + (value(near) - value(far)) * ((x[at] - x[near]) / (x[near] - x[far]))
 }
 
 fn line_beside(table: &Table, selection: &Selection, from: Side) -> Option<usize> {
@@ -189,7 +212,9 @@ mod tests {
                 let mut chosen = Selection::none(table.load().len(), table.speed().len());
                 let outer = (0..count / 2).map(|k| side.inward_from(k, count));
                 chosen.extend(outer.flat_map(|at| (0..lines).map(move |line| along.cell(line, at))));
-                if count - count / 2 >= 2 {
+                // With load nothing goes up from the middle on.
+                let rises = side == Side::HighLoad && table.at(Cell::new(1, 0)) > table.at(Cell::new(0, 0));
+                if count - count / 2 >= 2 && !rises {
                     prop_assert_eq!(extend(&plane, &chosen, side, Extension::Linear).unwrap().changed, 0);
                 }
             }

@@ -96,6 +96,18 @@ pub(super) fn reshape(
     Shaped::values(advance, selection, values, origin)
 }
 
+/// As [`reshape`] for tools that carry a rule over many cells: what is extended stays so, since nobody looked at it.
+pub(super) fn reshape_by_rule(
+    advance: &Advance,
+    selection: &Selection,
+    value: impl Fn(Cell, f64) -> f64,
+) -> Result<Shaped, ShapingError> {
+    let shaped = reshape(advance, selection, Origin::Typed, value)?;
+    let mut extended = Selection::none(advance.table().load().len(), advance.table().speed().len());
+    extended.extend(advance.table().cells().filter(|&cell| advance.origin(cell) == Origin::Extended));
+    Ok(Shaped { advance: shaped.advance.with_origin(&extended, Origin::Extended), ..shaped })
+}
+
 /// `computed`, or `present` when the two differ by no more than rounding.
 pub(super) fn unless_dust(present: f64, computed: f64) -> f64 {
     if (computed - present).abs() <= DUST_DEG { present } else { computed }

@@ -146,7 +146,7 @@ fn every_remedy_of_the_sheet_can_be_pressed() {
         left = remedies(&window);
     }
     assert!(labels(&window).len() > before);
-    window.get_by_label("Findings: 1 warning");
+    window.get_by_label("Findings: 1 warning, 1 note");
 }
 
 #[test]

@@ -126,7 +126,7 @@ pub(super) struct Extend {
     /// To which edge. When left out: the one edge of the table that the selection reaches
     #[arg(long, value_name = "SIDE")]
     to: Option<Edge>,
-    /// linear goes on with the slope of the two cells before the selection, flat with the value of the one before
+    /// linear goes on with the robust slope of the last third of the cells before the selection, with load never up from the middle on; flat with the value of the one before
     #[arg(long, value_name = "HOW", default_value = "linear")]
     how: How,
 }

@@ -4,7 +4,7 @@ use std::fmt;
 
 use super::{TakeBackError, TakenBack, label};
 use crate::project::{Advance, Fault, Origin, Project};
-use crate::table::{Axis, Cell, Selection};
+use crate::table::{Axis, Selection};
 use crate::wording::count;
 
 /// What became of the selected cells.
@@ -91,7 +91,7 @@ fn take(base: &Advance, edited: &Advance, selection: &Selection) -> Result<(Adva
         };
         let index = table.index(cell);
         let same_value = values[index].to_bits() == deg.to_bits();
-        let origin = origin.unwrap_or(if same_value { origins[index] } else { Origin::Interpolated });
+        let origin = if same_value && origin == Origin::Interpolated { origins[index] } else { origin };
         let same = same_value && origins[index] == origin;
         *(if same { &mut counts.alike } else { &mut counts.taken }) += 1;
         (values[index], origins[index]) = (deg, origin);
@@ -102,22 +102,21 @@ fn take(base: &Advance, edited: &Advance, selection: &Selection) -> Result<(Adva
     Ok((advance, counts))
 }
 
-/// The base's value at a speed and a load, and its cell's origin when it has one just there.
-fn offer(base: &Advance, speed_rpm: f64, load: f64) -> Option<(f64, Option<Origin>)> {
+/// The base's value at a speed and a load, and where that comes from.
+fn offer(base: &Advance, speed_rpm: f64, load: f64) -> Option<(f64, Origin)> {
     let table = base.table();
     let reaches = |axis: &Axis, x: f64| (axis.first()..=axis.last()).contains(&x);
     if !reaches(table.speed(), speed_rpm) || !reaches(table.load(), load) {
         return None;
     }
-    let rows_and_columns = table.load().index_of(load).zip(table.speed().index_of(speed_rpm));
-    let origin = rows_and_columns.map(|(load, speed)| base.origin(Cell::new(load, speed)));
-    Some((table.lookup(speed_rpm, load), origin))
+    Some((table.lookup(speed_rpm, load), base.origin_at(speed_rpm, load)))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::compare::samples::{advance, project};
+    use crate::table::Cell;
 
     const AXES: (&[f64], &[f64]) = (&[1000.0, 2000.0, 3000.0], &[0.0, 50.0, 100.0]);
 

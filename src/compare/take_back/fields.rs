@@ -162,8 +162,11 @@ fn with_axis(base: &Advance, edited: &Advance, axis: TableAxis) -> Result<Advanc
         return Err(TakeBackError::AxisLength { axis, base: new.len(), edited: old.len() });
     }
     let (speed, load) = if is_speed { (new, table.load().clone()) } else { (table.speed().clone(), new) };
-    let changed = change_axes(edited, speed, load, Keep::Numbers);
-    changed.map(|shaped| shaped.advance).map_err(|error| Fault::new("advance", error.to_string()).into())
+    let fault = |error: &dyn std::fmt::Display| TakeBackError::from(Fault::new("advance", error.to_string()));
+    let changed = change_axes(edited, speed, load, Keep::Numbers).map_err(|error| fault(&error))?;
+    // These breakpoints were there before: no number comes to stand where nobody has been.
+    let (table, held, origins) = (changed.advance.table().clone(), edited.held().clone(), edited.origins().to_vec());
+    Advance::new(table, held, origins).map_err(|error| fault(&error))
 }
 
 fn with_mark(base: &Advance, edited: &Advance, mark: &str, cell: Cell) -> Option<Advance> {

@@ -1,6 +1,6 @@
 //! From version 2 to 3: the chamber, the engine's own safe speed and the coil's secondary voltage are asked for; the record
 //! of timing-light readings keeps sensor and latency, too; thresholds have reasons, exports made despite errors have one, and
-//! what nobody confirmed is known as assumed. Kept states are projects of their own and are turned with it.
+//! what nobody confirmed is known as assumed; runs have a cyclic variation of their own. Kept states are projects of their own and are turned with it.
 
 use ron::error::SpannedError;
 use ron::value::RawValue;
@@ -26,6 +26,8 @@ struct Outline<'a> {
     timing_light: Option<&'a RawValue>,
     #[serde(borrow, default)]
     checks: Option<&'a RawValue>,
+    #[serde(borrow, default)]
+    runs: Option<&'a RawValue>,
     #[serde(borrow, default)]
     last_export: Option<&'a RawValue>,
     #[serde(borrow, default)]
@@ -62,6 +64,12 @@ struct TimingLight<'a> {
 struct Checks<'a> {
     #[serde(borrow)]
     thresholds: &'a RawValue,
+}
+
+#[derive(Deserialize)]
+struct Run<'a> {
+    #[serde(borrow)]
+    rows: &'a RawValue,
 }
 
 #[derive(Deserialize)]
@@ -129,6 +137,9 @@ impl Turn<'_> {
         if let Some(Checks { thresholds }) = read(outline.checks) {
             self.after(thresholds, "threshold_reasons: {}");
         }
+        for Run { rows } in read::<Vec<Run<'_>>>(outline.runs).unwrap_or_default() {
+            self.after(rows, "variation: 0, varies_below_rpm: 0");
+        }
         if let Some(Export { checksum }) = read(outline.last_export) {
             self.after(checksum, "despite_errors: None");
         }
@@ -136,8 +147,11 @@ impl Turn<'_> {
 
     /// Puts fields behind the value of another one.
     fn after(&mut self, part: &RawValue, fields: &str) {
-        let own = part.get_ron().trim();
-        self.replace(part, format!("{own}, {fields}"));
+        let part = part.get_ron().trim();
+        if let Some(start) = offset_in(self.text, part) {
+            let end = start + part.len();
+            self.edits.replace(end..end, format!(", {fields}"));
+        }
     }
 
     fn replace(&mut self, part: &RawValue, new: String) {

@@ -34,6 +34,10 @@ fn turn(tree: &mut Tree) {
     let Tree::Record(parts) = tree else { panic!("a project is a record") };
     for (name, part) in parts {
         match (*name, part) {
+            ("runs", Tree::List(runs)) => runs.iter_mut().for_each(|run| {
+                let Tree::Record(run) = run else { panic!("a run is a record") };
+                run.retain(|(name, _)| !matches!(*name, "variation" | "varies_below_rpm"));
+            }),
             ("format", version) => *version = Tree::Number(2.0),
             ("snapshots", Tree::List(kept)) => kept.iter_mut().for_each(turn_state),
             ("last_export", Tree::Present(kept)) => turn_state(kept),

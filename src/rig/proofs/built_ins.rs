@@ -4,7 +4,7 @@ use proptest::prelude::*;
 
 use super::trace;
 use crate::project::{LoadKind, NewProject, Parts, Project, SAMPLES};
-use crate::rig::{BuiltIn, Settings, Summary};
+use crate::rig::{BuiltIn, Run, Settings, Summary};
 use crate::spark::State;
 
 fn drive(project: &Project, run: BuiltIn) -> Summary {
@@ -45,6 +45,42 @@ fn each_shows_what_it_is_for() {
         assert!(down.state_s(State::Stopped) > 0.5 && down.state_s(State::Cranking) > 0.1);
         let cold = drive(&project, BuiltIn::ColdStart);
         assert!(cold.duration_s > 50.0 && cold.state_s(State::Cranking) > 2.0);
+    }
+}
+
+/// The starter turns the engine by fits and starts, whatever else is asked for; nothing else swings by itself.
+#[test]
+fn crank_and_start_swings_below_the_cranking_speed() {
+    for project in samples() {
+        let cranking_rpm = project.limits.cranking.below_rpm;
+        for run in BuiltIn::ALL {
+            let own = run.run(&project).unwrap().own_variation().map(|own| (own.variation, own.below_rpm));
+            assert_eq!(own, (run == BuiltIn::CrankAndStart).then_some((0.3, cranking_rpm)), "{}", run.name());
+        }
+        let swinging = BuiltIn::CrankAndStart.run(&project).unwrap();
+        let steady = Run::new(swinging.rows().to_vec()).unwrap();
+        let told = |run: &Run| trace(&project, run, Settings::default()).0;
+        assert_ne!(told(&swinging), told(&steady), "{}", project.name);
+    }
+}
+
+/// Over pressure the sweep goes up to the limit twice: along the top row, and along the highest pressure.
+#[test]
+fn the_sweep_goes_along_the_highest_pressure_as_well() {
+    for project in samples() {
+        let sweep = BuiltIn::SweepToTheLimit.run(&project).unwrap();
+        let top_rpm = project.limits.over_speed.cuts_at_rpm;
+        let mut loads: Vec<f64> =
+            sweep.rows().iter().filter(|row| row.speed_rpm > top_rpm).map(|row| row.load).collect();
+        loads.sort_by(f64::total_cmp);
+        loads.dedup_by(|a, b| (*a - *b).abs() < 1e-9);
+        let last = project.advance.table().load().last();
+        let expected = match project.sensors.load {
+            LoadKind::Pressure => vec![project.engine.highest_pressure_kpa, last],
+            LoadKind::Throttle => vec![last],
+        };
+        let is_there = loads.len() == expected.len() && loads.iter().zip(&expected).all(|(a, b)| (a - b).abs() < 1e-9);
+        assert!(is_there, "{}: {loads:?}", project.name);
     }
 }
 

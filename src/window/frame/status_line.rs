@@ -3,7 +3,7 @@
 use eframe::egui::{self, Align, Rect, Role, Sense, WidgetInfo, pos2, vec2};
 
 use super::marks;
-use crate::checks::Tally;
+use crate::checks::{Tally, relaxed_words};
 use crate::window::commands::Command;
 use crate::window::grid;
 use crate::window::screen::{Notice, Sheet, SidePanel};
@@ -43,10 +43,18 @@ fn of_run(view: &View<'_>) -> Option<Tally> {
 /// How many findings are open, and how many facts of the run are bad; a click goes to them.
 fn findings(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
     let (palette, checked, run) = (view.theme.palette, view.checked.tally, of_run(view));
-    let of_checks = if view.checked.is_known() { checked.words() } else { "checking\u{2026}".to_owned() };
+    let relaxed = relaxed_words(view.document.project());
+    let of_checks = match &relaxed {
+        _ if !view.checked.is_known() => "checking\u{2026}".to_owned(),
+        Some(relaxed) => format!("{}; {relaxed}", checked.words()),
+        None => checked.words(),
+    };
     // 'No findings' would be said of a run that went badly.
     let words = match run {
-        Some(run) if view.checked.is_known() && checked.total() == 0 => format!("run: {}", run.words()),
+        Some(run) if view.checked.is_known() && checked.total() == 0 => match relaxed {
+            Some(relaxed) => format!("run: {}; {relaxed}", run.words()),
+            None => format!("run: {}", run.words()),
+        },
         Some(run) => format!("{of_checks} \u{b7} run: {}", run.words()),
         None => of_checks,
     };
@@ -67,7 +75,7 @@ fn findings(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect)
     }
     let room = Rect::from_x_y_ranges(left..=rect.right(), rect.y_range());
     let font = view.theme.small_font();
-    let shown = whole_parts(ui, &words, room.width(), &font, &[" \u{b7} ", ", "]);
+    let shown = whole_parts(ui, &words, room.width(), &font, &[" \u{b7} ", "; ", ", "]);
     let written = elided(ui, room, shown, font).paint(ui, Align::Min, color(ink));
     if is_lit {
         ui.painter().hline(written.x_range(), rect.center().y + 8.0, egui::Stroke::new(1.0, color(ink)));

@@ -6,16 +6,16 @@ mod remedy;
 mod state;
 mod thresholds;
 
-use eframe::egui::{self, Panel, ScrollArea};
+use eframe::egui::{self, Label, Panel, RichText, ScrollArea};
 
-use crate::checks::{Finding, Severity, assumed_words};
+use crate::checks::{Finding, Severity, assumed_words, relaxed, relaxed_words};
 use crate::window::still::{Line, StillList};
 use crate::window::theme::{color, strong_label};
 use crate::window::{Outbox, View};
 use crate::wording::capital;
 
 pub use deeds::{cure, focus, go};
-pub use state::{ChecksState, FindingKey};
+pub use state::{ChecksState, FindingKey, Relaxing};
 
 /// Sizes of this sheet, in points.
 struct ChecksSizes {
@@ -118,6 +118,7 @@ impl ChecksSheet {
                 ui.set_max_width((ui.available_width() - SIZES.bar_width).min(SIZES.list_width));
                 let is_over = ui.rect_contains_pointer(area);
                 let pointed = findings(ui, view, &mut self.list, is_over, outbox);
+                relaxed_limits(ui, view);
                 propose(view, outbox, pointed.as_ref());
             });
         });
@@ -148,14 +149,34 @@ fn heading(ui: &mut egui::Ui, view: &View<'_>) {
     });
 }
 
-/// '8 warnings, 1 note; 1 accepted; 41 values assumed'.
+/// '8 warnings, 1 note; 1 accepted; 2 limits relaxed; 41 values assumed'.
 fn summary(view: &View<'_>) -> String {
     let accepted = view.checked.findings.iter().filter(|finding| !finding.is_open()).count();
-    let words = view.checked.tally.words();
-    let words = if accepted == 0 { words } else { format!("{words}; {accepted} accepted") };
-    match assumed_words(view.settled()) {
-        Some(assumed) => format!("{words}; {assumed}"),
-        None => words,
+    let accepted = (accepted > 0).then(|| format!("{accepted} accepted"));
+    let project = view.document.project();
+    let parts = [Some(view.checked.tally.words()), accepted, relaxed_words(project), assumed_words(project)];
+    parts.into_iter().flatten().collect::<Vec<_>>().join("; ")
+}
+
+/// The limits that let more pass, under the findings: each with its reason.
+fn relaxed_limits(ui: &mut egui::Ui, view: &View<'_>) {
+    let limits = relaxed(view.document.project());
+    if limits.is_empty() {
+        return;
+    }
+    let theme = view.theme;
+    ui.add_space(theme.gap);
+    strong_label(ui, format!("Relaxed limits ({})", limits.len()), theme.heading_font());
+    let weak = color(theme.palette.ink_secondary);
+    for limit in &limits {
+        ui.horizontal(|ui| {
+            ui.add_space(SIZES.mark_width + theme.gap);
+            ui.vertical(|ui| {
+                ui.add(Label::new(format!("{}.", capital(&limit.words()))).wrap().selectable(false));
+                let reason = RichText::new(format!("Reason: {}", limit.reason_words())).size(theme.small).color(weak);
+                ui.add(Label::new(reason).wrap().selectable(false));
+            });
+        });
     }
 }
 
@@ -172,7 +193,9 @@ fn findings(
         view.checked.findings.iter().map(|finding| (Group::of(finding), finding.clone())).collect();
     let lines = list.lines(&all, is_over, |(_, a), (_, b)| FindingKey::of(a) == FindingKey::of(b));
     if view.checked.is_known() && lines.is_empty() {
-        ui.label("Nothing found: every check is content with this project.");
+        let is_strict = relaxed(view.document.project()).is_empty();
+        let how = if is_strict { "" } else { ", as far as the limits below let it" };
+        ui.label(format!("Nothing found: every check is content with this project{how}."));
         return None;
     }
     let mut pointed = None;

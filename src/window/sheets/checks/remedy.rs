@@ -61,8 +61,11 @@ impl RemedyView {
             Some(Ok((project, words))) => {
                 self.changes_between(before, project);
                 let weak = color(view.theme.palette.ink_secondary);
-                for change in &self.changes {
-                    ui.add(Label::new(RichText::new(change).size(view.theme.small)).truncate().selectable(false));
+                let is_row = new_last_row(before.advance.table(), project.advance.table()).is_some();
+                for (at, change) in self.changes.iter().enumerate() {
+                    let label = Label::new(RichText::new(change).size(view.theme.small)).selectable(false);
+                    // The values of a new row are all there.
+                    ui.add(if is_row && at == 0 { label.wrap() } else { label.truncate() });
                 }
                 let then = RichText::new(format!("Then: {words}.")).size(view.theme.small).color(weak);
                 ui.add(Label::new(then).selectable(false));
@@ -94,6 +97,10 @@ impl RemedyView {
         };
         let before = view.document.project().advance.table();
         let table = after.map_or(before, |after| after.advance.table());
+        if let Some(load) = new_last_row(before, table) {
+            self.new_row(ui, view, [before, table], load);
+            return;
+        }
         let cells = finding.place.cells();
         let is_column = cells.len() > 1 && cells.iter().all(|cell| cell.speed == first.speed);
         let along = if is_column { Along::Load } else { Along::Speed };
@@ -126,6 +133,24 @@ impl RemedyView {
         let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
         response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, format!("Slice {title}, before and after")));
         self.draw(ui, view, rect, [&points, if after.is_some() { &base } else { &[] }], &selected);
+    }
+
+    /// The row that the remedy puts above the last one, and that last one dashed.
+    fn new_row(&mut self, ui: &mut egui::Ui, view: &View<'_>, [before, after]: [&Table; 2], load: f64) {
+        let row = |table: &Table, load: f64| -> Vec<(f64, f64)> {
+            table.speed().breakpoints().iter().map(|&speed_rpm| (speed_rpm, table.lookup(speed_rpm, load))).collect()
+        };
+        let last = before.load().last();
+        let (points, base) = (row(after, load), row(before, last));
+        let [new, old] = [load, last].map(|load| quantity(load, view.project.sensors.load.unit()));
+        let words = format!("Advance in the new row at {new}, ° over rpm; dashed: at {old}");
+        let text = RichText::new(&words).size(view.theme.small).color(color(view.theme.palette.ink_secondary));
+        ui.add(Label::new(text).selectable(false));
+        let height = SIZES.picture_height.min(ui.available_height());
+        let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
+        let name = format!("Slice at {new}, the new row, and at {old}");
+        response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, &name));
+        self.draw(ui, view, rect, [&points, &base], &vec![true; points.len()]);
     }
 
     fn draw(
@@ -194,8 +219,27 @@ fn changes(before: &Project, after: &Project) -> Vec<String> {
     lines
 }
 
+/// The load of a last row that stands above where the table ended.
+fn new_last_row(before: &Table, after: &Table) -> Option<f64> {
+    let (old, new) = (before.load().last(), after.load().last());
+    (new > old).then_some(new)
+}
+
+/// Every value of a row that was not there: the guess that is to be looked at.
+fn new_row_words(before: &Project, after: &Project) -> Option<String> {
+    let (old, new) = (before.advance.table(), after.advance.table());
+    let load = new_last_row(old, new)?;
+    let row = new.row(new.load().len() - 1).iter();
+    let values: Vec<String> = row.map(|&deg| fixed(deg, step_decimals(before.step_deg).max(1))).collect();
+    let at = quantity(load, before.sensors.load.unit());
+    Some(format!("New row at {at}: {} °", values.join("  ")))
+}
+
 fn cell_changes(before: &Project, after: &Project) -> Vec<String> {
     let (old, new) = (before.advance.table(), after.advance.table());
+    if let Some(words) = new_row_words(before, after) {
+        return vec![words];
+    }
     if old.speed() != new.speed() || old.load() != new.load() {
         return Vec::new();
     }

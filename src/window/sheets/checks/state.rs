@@ -32,4 +32,17 @@ pub struct ChecksState {
     pub proposed: Option<Cure>,
     /// The finding that is about to be accepted, and the reason as typed so far.
     pub accepting: Option<(FindingKey, String)>,
+    /// The threshold that is about to let more pass.
+    pub relaxing: Option<Relaxing>,
+}
+
+/// A threshold that is about to let more pass, for which a reason is asked.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Relaxing {
+    /// Its name.
+    pub name: &'static str,
+    /// What it is to be.
+    pub value: f64,
+    /// The reason as typed so far.
+    pub reason: String,
 }

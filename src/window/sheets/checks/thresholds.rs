@@ -4,9 +4,9 @@ use std::cell::RefCell;
 
 use eframe::egui::{self, Align, DragValue, Label, Layout, RichText, Role, ScrollArea, Sense, WidgetInfo, pos2, vec2};
 
-use super::SIZES;
-use crate::checks::{CHECKS, Check, Finding, Threshold};
-use crate::project::Project;
+use super::{Relaxing, SIZES};
+use crate::checks::{CHECKS, Check, Finding, NO_REASON, Threshold};
+use crate::project::{Looser, Project};
 use crate::window::form::read;
 use crate::window::theme::{color, strong_label};
 use crate::window::{Outbox, View};
@@ -32,6 +32,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, looked_at: Option<&Findin
             name(ui, view, check, is_meant);
             for threshold in check.thresholds {
                 line(ui, view, threshold, outbox);
+                reason(ui, view, threshold, outbox);
             }
         }
     });
@@ -75,7 +76,8 @@ fn label(ui: &mut egui::Ui, view: &View<'_>, text: &str, room: f32) {
 
 fn field(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, outbox: &mut Outbox) {
     let project = view.document.project();
-    let mut value = threshold.of(project);
+    let asked = relaxing(view, threshold);
+    let mut value = asked.map_or_else(|| threshold.of(project), |asked| asked.value);
     let unit = threshold.unit_in(project);
     let suffix = with_unit("", unit);
     let refused = RefCell::new(None);
@@ -96,20 +98,113 @@ fn field(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, outb
         outbox.complain(format!("{}: {why}", threshold.label));
     }
     if response.changed() {
-        let value = rounded(value, 2);
-        let label = threshold.set(project, value).map_or_else(|_| threshold.label.into(), |(_, label)| label);
-        let edit = move |project: &Project| set(threshold, project, value);
-        if response.dragged() {
-            outbox.drag_edit(label, edit);
-        } else {
-            outbox.edit(label, edit);
-        }
+        changed(view, threshold, rounded(value, 2), response.dragged(), outbox);
     }
     if response.drag_stopped() {
         outbox.end_drag();
     }
     let default = quantity(threshold.default, unit);
-    response.on_hover_text(format!("{}; {default} unless changed. Drag, or click to type.", threshold.label));
+    let side = match threshold.looser {
+        Looser::Above => "More",
+        Looser::Below => "Less",
+    };
+    response.on_hover_text(format!(
+        "{}; {default} unless changed. {side} lets more pass and needs a reason. Drag, or click to type.",
+        threshold.label
+    ));
+}
+
+/// Sets the threshold at once where it lets no more pass than it did; else the reason is asked first.
+fn changed(view: &View<'_>, threshold: &'static Threshold, value: f64, is_dragged: bool, outbox: &mut Outbox) {
+    let project = view.document.project();
+    let reason = project.checks.threshold_reasons.get(threshold.name).cloned().unwrap_or_default();
+    let asks = threshold.is_relaxed_at(value)
+        && (threshold.is_looser(value, threshold.of(project)) || reason.trim().is_empty());
+    if asks {
+        let reason = relaxing(view, threshold).map_or(reason, |asked| asked.reason.clone());
+        let asked = Relaxing { name: threshold.name, value, reason };
+        outbox.screen(move |screen| screen.checks.relaxing = Some(asked));
+        return;
+    }
+    forget(view, threshold, outbox);
+    let label = threshold.set(project, value, &reason).map_or_else(|_| threshold.label.into(), |(_, label)| label);
+    let edit = move |project: &Project| set(threshold, project, value, &reason);
+    if is_dragged {
+        outbox.drag_edit(label, edit);
+    } else {
+        outbox.edit(label, edit);
+    }
+}
+
+/// What the threshold is about to be, while its reason is asked.
+fn relaxing<'a>(view: &View<'a>, threshold: &Threshold) -> Option<&'a Relaxing> {
+    view.screen.checks.relaxing.as_ref().filter(|asked| asked.name == threshold.name)
+}
+
+fn forget(view: &View<'_>, threshold: &Threshold, outbox: &mut Outbox) {
+    if relaxing(view, threshold).is_some() {
+        outbox.screen(|screen| screen.checks.relaxing = None);
+    }
+}
+
+/// Under a threshold that lets more pass why it does, or the question for it.
+fn reason(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, outbox: &mut Outbox) {
+    let project = view.document.project();
+    if let Some(asked) = relaxing(view, threshold) {
+        ask(ui, view, threshold, asked, outbox);
+        return;
+    }
+    if !threshold.is_relaxed_at(threshold.of(project)) {
+        return;
+    }
+    let reason = project.checks.threshold_reasons.get(threshold.name).map(|reason| reason.trim());
+    let words = format!("Reason: {}", reason.filter(|reason| !reason.is_empty()).unwrap_or(NO_REASON));
+    let text = RichText::new(&words).size(view.theme.small).color(color(view.theme.palette.ink_secondary));
+    ui.add(Label::new(text).wrap().selectable(false));
+}
+
+/// The reason, while it is typed. Enter relaxes the limit, Esc does not.
+fn ask(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, asked: &Relaxing, outbox: &mut Outbox) {
+    let mut text = asked.reason.clone();
+    let to = quantity(asked.value, threshold.unit_in(view.document.project()));
+    let field = egui::TextEdit::singleline(&mut text)
+        .id(egui::Id::unique("reason to relax"))
+        .hint_text(format!("Why {to} may pass"))
+        .align(egui::Align2::LEFT_CENTER)
+        .desired_width(ui.available_width() - SIZES.bar_width - view.theme.gap);
+    let response = ui.add(field);
+    response.widget_info(|| {
+        let mut info = WidgetInfo::text_edit(true, &asked.reason, &text, "");
+        info.label = Some(format!("Reason to relax {}", threshold.label));
+        info
+    });
+    if response.changed() {
+        let typed = text.clone();
+        outbox.screen(move |screen| {
+            if let Some(asked) = &mut screen.checks.relaxing {
+                asked.reason = typed;
+            }
+        });
+    }
+    let key = |key: egui::Key| response.lost_focus() && ui.input(|input| input.key_pressed(key));
+    let (entered, given_up) = (key(egui::Key::Enter), key(egui::Key::Escape));
+    let has_reason = !text.trim().is_empty();
+    ui.horizontal(|ui| {
+        ui.set_height(SIZES.line_height);
+        let relax = ui.add_enabled(has_reason, egui::Button::new(format!("Relax to {to}")));
+        let relax = relax.on_hover_text("Let more pass, for this reason (Enter). It is told beside the findings.");
+        let relax = relax.on_disabled_hover_text("Write a reason first.");
+        let cancel = ui.button("Cancel").on_hover_text("Leave the limit as it is (Esc).");
+        if relax.clicked() || entered && has_reason {
+            forget(view, threshold, outbox);
+            let (value, reason) = (asked.value, text.clone());
+            let label = threshold.set(view.document.project(), value, &reason);
+            let label = label.map_or_else(|_| threshold.label.into(), |(_, label)| label);
+            outbox.edit(label, move |project: &Project| set(threshold, project, value, &reason));
+        } else if cancel.clicked() || given_up {
+            forget(view, threshold, outbox);
+        }
+    });
 }
 
 fn reset(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, outbox: &mut Outbox) {
@@ -122,14 +217,15 @@ fn reset(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, outb
     let response = response.on_hover_text(format!("Back to {default}."));
     let response = response.on_disabled_hover_text(format!("It is {default}, as it comes."));
     if response.clicked() {
-        let label = threshold.set(view.document.project(), threshold.default);
+        forget(view, threshold, outbox);
+        let label = threshold.set(view.document.project(), threshold.default, "");
         let label = label.map_or_else(|_| threshold.label.into(), |(_, label)| label);
-        outbox.edit(label, move |project| set(threshold, project, threshold.default));
+        outbox.edit(label, move |project| set(threshold, project, threshold.default, ""));
     }
 }
 
-fn set(threshold: &Threshold, project: &Project, value: f64) -> Result<Project, String> {
-    threshold.set(project, value).map(|(project, _)| project).map_err(|fault| fault.to_string())
+fn set(threshold: &Threshold, project: &Project, value: f64, reason: &str) -> Result<Project, String> {
+    threshold.set(project, value, reason).map(|(project, _)| project).map_err(|error| error.to_string())
 }
 
 #[cfg(test)]

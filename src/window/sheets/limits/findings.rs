@@ -10,10 +10,12 @@ use crate::window::theme::{color, elided, severity_ink};
 use crate::wording::capital;
 
 /// The checks whose findings belong to this sheet's fields.
-const OF_THIS_SHEET: [&str; 9] = [
+const OF_THIS_SHEET: [&str; 11] = [
     "cranking_order",
+    "cranking_advance",
     "cranking_step",
     "over_speed_order",
+    "over_speed_safe",
     "launch_order",
     "late_launch",
     "clamp_order",

@@ -106,8 +106,7 @@ pub(super) fn edit(target: Target, change: impl FnOnce(&mut Vec<KeptRow>) + 'sta
             let at = match (at, target) {
                 (Some(at), _) => at,
                 (None, Target::New(name, run)) => {
-                    let rows = run.rows().iter().map(KeptRow::from).collect();
-                    parts.runs.push(KeptRun { name, rows }.into());
+                    parts.runs.push(run.to_be_kept(name).into());
                     parts.runs.len() - 1
                 }
                 (None, Target::Kept(_)) => return,

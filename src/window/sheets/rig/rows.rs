@@ -17,7 +17,7 @@ use crate::window::dialogs::{Doubtful, Floating, MarksForm};
 use crate::window::form::{self, Entry, Meaning};
 use crate::window::theme::color;
 use crate::window::{Action, Edit, Outbox, View};
-use crate::wording::{count, settle, shortest, written};
+use crate::wording::{count, quantity, settle, shortest, written};
 
 /// Height of a row, and of the line of columns.
 const ROW: f32 = 25.0;
@@ -285,11 +285,18 @@ fn name_box(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, name: &str)
 fn told(view: &View<'_>) -> (String, bool) {
     match (&view.screen.rig.run, &view.screen.rig.choice) {
         (Err(why), _) => (format!("Problem: {why}"), true),
-        (_, RunChoice::Kept(_)) => (
-            "These rows drive the rig and are saved with the project. Paste rows from a spreadsheet into any field."
-                .to_owned(),
-            false,
-        ),
+        (Ok(run), RunChoice::Kept(_)) => {
+            let varies = run.own_variation().map_or_else(String::new, |own| {
+                let below = quantity(own.below_rpm, "rpm");
+                format!(" Below {below} the speed varies by {} of itself within a turn.", written(own.variation))
+            });
+            (
+                format!(
+                    "These rows drive the rig and are saved with the project. Paste rows from a spreadsheet into any field.{varies}"
+                ),
+                false,
+            )
+        }
         _ => ("Type or paste to make a run of the project's own; the one shown stays as it is.".to_owned(), false),
     }
 }

@@ -241,7 +241,7 @@ pub(super) fn on_the_rig(project: &Project, one_gap: bool) -> Result<Project, St
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::project::{KeptRow, KeptRun, SAMPLES};
+    use crate::project::SAMPLES;
 
     fn settled() -> (RigScreen, Project) {
         let project = SAMPLES[0].project().unwrap();
@@ -273,9 +273,9 @@ mod tests {
         let (mut rig, project) = settled();
         let before = rig.run.clone().unwrap();
         let with = |speed_rpm| {
-            let mut rows: Vec<KeptRow> = before.rows().iter().map(KeptRow::from).collect();
-            rows[1].speed_rpm = speed_rpm;
-            project.edit(|parts| parts.runs.push(KeptRun { name: "hill".into(), rows }.into())).unwrap()
+            let mut kept = before.to_be_kept("hill".into());
+            kept.rows[1].speed_rpm = speed_rpm;
+            project.edit(|parts| parts.runs.push(kept.into())).unwrap()
         };
         rig.choose_kept("hill".into());
         rig.settle(&with(Some(1234.5)), 0.0);
