@@ -68,6 +68,21 @@ fn a_sound_project_says_so() {
     window.get_by_label("Nothing found: every check is content with this project.");
 }
 
+/// What would be put above the last row is told cell by cell before it is there.
+#[test]
+fn a_new_row_is_shown_before_it_is_there() {
+    let short = sample("larch-six").edit(|parts| parts.engine.highest_pressure_kpa = 180.0).unwrap();
+    let mut window = opened(short);
+    let remedy = "Extend the table to 207 kPa";
+    window.get_by_label(remedy).hover();
+    window.run();
+    checked(&mut window);
+    window.get_by_label_contains("New row at 207 kPa: ");
+    window.get_by_label("Slice at 207 kPa, the new row, and at 180 kPa");
+    press(&mut window, remedy);
+    assert_eq!(project(&window).advance.table().load().last(), 207.0);
+}
+
 #[test]
 fn a_click_goes_to_the_place() {
     let mut window = opened(sample("wren-four"));
@@ -209,22 +224,61 @@ fn a_half_typed_reason_can_be_given_up() {
 }
 
 #[test]
+fn a_threshold_is_tightened_at_once() {
+    let mut window = opened(sample("wren-four"));
+    type_threshold(&mut window, "Stands out, warning from", "2");
+    assert_eq!(labels(&window).last().unwrap(), "Set threshold 'Stands out, warning from' to 2.0°");
+    assert!(project(&window).checks.threshold_reasons.is_empty());
+    assert!(window.query_by_label_contains("relaxed").is_none());
+}
+
+fn type_threshold(window: &mut Window, label: &str, text: &str) {
+    window.get_by_role_and_label(Role::SpinButton, label).click();
+    window.run();
+    window.key_press_modifiers(Modifiers::COMMAND, Key::A);
+    window.run();
+    window.get_by_role_and_label(Role::SpinButton, label).type_text(text);
+    window.run();
+    window.key_press(Key::Enter);
+    window.run();
+    checked(window);
+}
+
+#[test]
+fn a_threshold_is_relaxed_for_a_reason_only_and_that_is_told() {
+    let mut window = opened(sample("tarn-special"));
+    type_threshold(&mut window, "Stands out, warning from", "3.5");
+    assert_eq!(labels(&window), ["New"]);
+    assert!(window.get_by_label("Relax to 3.5°").accesskit_node().is_disabled());
+    press(&mut window, "Cancel");
+    assert!(window.query_by_label("Relax to 3.5°").is_none());
+    type_threshold(&mut window, "Stands out, warning from", "3.5");
+    window.get_by_label("Reason to relax Stands out, warning from").type_text("a race cam");
+    checked(&mut window);
+    press(&mut window, "Relax to 3.5°");
+    assert_eq!(project(&window).checks.threshold_reasons["stands_out_deg"], "a race cam");
+    window.get_by_label("Findings: no findings; 1 limit relaxed");
+    window.get_by_label("Relaxed limits (1)");
+    window.get_by_label("Stands out, warning from: 3.5° instead of 2.5°.");
+    press(&mut window, "Reset Stands out, warning from");
+    assert!(project(&window).checks.threshold_reasons.is_empty());
+    window.get_by_label("Findings: no findings");
+}
+
+#[test]
 fn a_threshold_is_changed_and_reset() {
     let mut window = opened(sample("wren-four"));
     assert!(window.get_by_label("Reset Stands out, warning from").accesskit_node().is_disabled());
     let field = window.get_by_role_and_label(Role::SpinButton, "Stands out, warning from");
     assert_eq!(field.accesskit_node().numeric_value(), Some(2.5));
-    field.click();
-    window.run();
-    window.key_press_modifiers(Modifiers::COMMAND, Key::A);
-    window.run();
-    window.get_by_role_and_label(Role::SpinButton, "Stands out, warning from").type_text("3.5");
-    window.run();
+    type_threshold(&mut window, "Stands out, warning from", "3.5");
+    // The question has the keyboard.
+    window.get_by_label("Reason to relax Stands out, warning from").type_text("rough by design");
+    checked(&mut window);
     window.key_press(Key::Enter);
-    window.run();
     checked(&mut window);
     assert_eq!(labels(&window).last().unwrap(), "Set threshold 'Stands out, warning from' to 3.5°");
-    window.get_by_label("Findings: 7 warnings, 1 note");
+    window.get_by_label("Findings: 7 warnings, 1 note; 1 limit relaxed");
     press(&mut window, "Reset Stands out, warning from");
     assert_eq!(labels(&window).last().unwrap(), "Reset threshold 'Stands out, warning from' to 2.5°");
     window.get_by_label("Findings: 8 warnings, 1 note");

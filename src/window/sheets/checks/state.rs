@@ -45,4 +45,6 @@ pub struct Relaxing {
     pub value: f64,
     /// The reason as typed so far.
     pub reason: String,
+    /// Whether the question has not had the keyboard yet.
+    pub is_new: bool,
 }

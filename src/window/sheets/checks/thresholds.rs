@@ -121,8 +121,9 @@ fn changed(view: &View<'_>, threshold: &'static Threshold, value: f64, is_dragge
     let asks = threshold.is_relaxed_at(value)
         && (threshold.is_looser(value, threshold.of(project)) || reason.trim().is_empty());
     if asks {
-        let reason = relaxing(view, threshold).map_or(reason, |asked| asked.reason.clone());
-        let asked = Relaxing { name: threshold.name, value, reason };
+        let (reason, is_new) =
+            relaxing(view, threshold).map_or((reason, true), |asked| (asked.reason.clone(), asked.is_new));
+        let asked = Relaxing { name: threshold.name, value, reason, is_new };
         outbox.screen(move |screen| screen.checks.relaxing = Some(asked));
         return;
     }
@@ -178,6 +179,14 @@ fn ask(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, asked:
         info.label = Some(format!("Reason to relax {}", threshold.label));
         info
     });
+    if asked.is_new && ui.ctx().dragged_id().is_none() {
+        response.request_focus();
+        outbox.screen(|screen| {
+            if let Some(asked) = &mut screen.checks.relaxing {
+                asked.is_new = false;
+            }
+        });
+    }
     if response.changed() {
         let typed = text.clone();
         outbox.screen(move |screen| {
