@@ -175,6 +175,11 @@ impl Finding {
         (!unit.is_empty()).then(|| [found(self.value, self.threshold, unit), quantity(self.threshold, unit)])
     }
 
+    /// Whether it is an error that nobody accepted.
+    pub fn is_open_error(&self) -> bool {
+        self.is_open() && self.severity == Severity::Error
+    }
+
     /// Whether it still asks for something to be done.
     pub const fn is_open(&self) -> bool {
         self.accepted.is_none()

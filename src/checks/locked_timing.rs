@@ -3,7 +3,9 @@
 use super::catalogue::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, degrees};
+use super::threshold::exceeds;
 use super::{Severity, Sheet};
+use crate::image::{Features, Unit, compare_spark, encode};
 
 pub(super) const CHECK: Check = Check {
     id: "locked_timing",
@@ -36,7 +38,33 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         unit: "",
         cure: None,
     });
-    told.into_iter().chain(own).collect()
+    told.into_iter().chain(own).chain(not_in_the_bytes(subject)).collect()
+}
+
+/// A light shows no finer difference.
+const LOCKED_WITHIN_DEG: f64 = 0.25;
+
+/// A copy whose bytes make another advance in a unit that applies every number it finds.
+fn not_in_the_bytes(subject: &Subject<'_>) -> Option<Noticed> {
+    let deg = subject.locked_timing_deg?;
+    let image = encode(subject.0).ok()?;
+    let unit = Unit::with_image(subject.0, &image.bytes, Features::All).ok()?;
+    let largest = compare_spark(subject.0, &unit).largest;
+    exceeds(largest.deg().abs(), LOCKED_WITHIN_DEG).then(|| Noticed {
+        severity: Severity::Error,
+        place: Place::field(Sheet::Export, "image.items", "image of the locked copy"),
+        message: format!(
+            "the image is not locked at {}: a unit that applies all its numbers commands {} at {}",
+            degrees(deg),
+            degrees(largest.unit_deg),
+            largest.place.words(subject.sensors.load.unit())
+        ),
+        remedy: "Make the copy anew from the real project: its trims, margin, launch and easing are zero then.".into(),
+        value: largest.deg().abs(),
+        threshold: LOCKED_WITHIN_DEG,
+        unit: "°",
+        cure: None,
+    })
 }
 
 #[cfg(test)]
@@ -66,5 +94,32 @@ mod tests {
         assert_eq!((found.severity, found.place.sheet), (Severity::Error, Sheet::Export));
         assert_eq!(found.message, "the last export, locked.hex, is locked at 10.0°");
         assert_eq!(only(&locked, "locked_timing").severity, Severity::Note);
+    }
+
+    #[test]
+    fn fires_when_the_bytes_are_not_locked() {
+        let locked = sound().locked_timing(10.0).unwrap();
+        // As copies were made before: the trim is off, its degrees stand in the image, and its switch does not.
+        let unlocked = locked.edit(|parts| {
+            parts.trims.coolant.degrees = sound().trims.coolant.degrees.clone();
+            parts.image.items.retain(|item| item.field != "trims.coolant.enabled");
+        });
+        let found = of(&unlocked.unwrap(), "locked_timing");
+        let error = found.iter().find(|finding| finding.severity == Severity::Error).unwrap();
+        assert!(
+            error.message.starts_with("the image is not locked at 10.0°: a unit that applies"),
+            "{}",
+            error.message
+        );
+    }
+
+    #[test]
+    fn checks_of_the_map_do_not_run_on_a_copy() {
+        let steep = crate::checks::fixtures::along_speed(&[1000.0, 1500.0, 6500.0], &[5.0, 30.0, 12.0]);
+        let known = |project: &Project| crate::checks::run(project).iter().any(|finding| finding.id == "slope_speed");
+        assert!(known(&steep));
+        assert!(!known(&steep.locked_timing(10.0).unwrap()));
+        let ids: Vec<&str> = crate::checks::CHECKS.iter().map(|check| check.id).collect();
+        assert!(super::super::catalogue::OF_THE_MAP.iter().all(|id| ids.contains(id)));
     }
 }

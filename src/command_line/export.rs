@@ -7,11 +7,12 @@ use clap::builder::{OsStringValueParser, TypedValueParser};
 
 use super::output::{Format, ending, file_path, shown};
 use super::{Answer, Failure};
-use crate::command_line::output::read_project;
+use crate::command_line::output::read_for;
 use crate::image::{OutputFormat, RecordWidth};
 use crate::interchange::Separator;
 
 mod described;
+mod findings;
 mod image;
 mod table;
 
@@ -28,7 +29,15 @@ The file's ending decides:
 The project's image layout says which number stands at which address; every format holds the whole
 image, fill and checksum included. A file is called written only when it was read back from the
 disk, decoded and compared with the project. Values that the image does not hold exactly are told
-on stderr, with the largest change and its place.
+on stderr, with the largest change and its place. Then the spark that a unit makes of the bytes is
+held against the project's (see verify), and what is in the project and not in the image is listed
+with how the unit has it: by hand, folded into the exported cells, or not at all. These are fields
+of the project, such as image.coverage.safety_margin.how=in_table (as_held, in_table, not_applied),
+.at_c (the temperature at which a trim is folded), .set and .note.
+
+An image of a project in which the checks find errors that nobody accepted is not written, unless
+--despite-errors gives a reason: that is kept in P beside what was exported, and stands on the setup
+sheet. Tables and a description alone need none.
 
 Of a table the first row holds a corner text and the speeds in rpm, every further row a load and
 its cells in degrees; .csv has commas between the fields (semicolons with --decimal-comma), .tsv
@@ -36,7 +45,11 @@ has tabs. Left as it is, import reads it back to the same table.
 
 With --json: file, format, files [{file, format, bytes, s_record_type}], start, size, checksum
 {words, stored}, locked_timing_deg, changes [{item, kind (rounded or resampled), largest_change,
-unit, place, …}]. --describe gives start, size, fill, byte_order, checksum and items [{name,
+unit, place, …}], spark and not_in_image (see verify), findings [{id, severity, place, message}],
+those that are open, despite_errors. Where nothing is written for open errors: file null, files [],
+refused, findings.
+
+Exit codes: 0 written; 1 not written, for errors are open; 2 it cannot be. --describe gives start, size, fill, byte_order, checksum and items [{name,
 content, address, last, type, scale, offset, order, speed_direction, load_direction, count, …}]
 alone, or beside an export as image; last is the address of the last byte; addresses are decimal
 in JSON.
@@ -63,6 +76,9 @@ pub(super) struct Export {
     /// Data bytes in a record of .hex, .s19, .s28 and .s37 [default: 16]
     #[arg(long, value_name = "N", requires = "output")]
     record_bytes: Option<RecordBytes>,
+    /// Why an image is written although the checks find errors: without a reason none is
+    #[arg(long, value_name = "TEXT", requires = "output", value_parser = reason)]
+    despite_errors: Option<String>,
     /// Which way the loads run down the table [default: up]
     #[arg(long, requires = "output")]
     loads: Option<Loads>,
@@ -80,6 +96,12 @@ pub(super) struct Export {
     decimal_comma: bool,
     #[command(flatten)]
     format: Format,
+}
+
+/// A reason is at least a word.
+fn reason(text: &str) -> Result<String, &'static str> {
+    let text = text.trim();
+    if text.is_empty() { Err("give the reason in words") } else { Ok(text.to_owned()) }
 }
 
 #[derive(Clone, Copy, Debug, ValueEnum)]
@@ -112,10 +134,13 @@ impl Export {
         if let Some(kind) = &kind {
             self.check_options(kind)?;
         }
-        let project = read_project(&self.project)?;
+        // The reason is kept in the project.
+        let is_image = matches!(kind, Some(Kind::Image(format)) if format != OutputFormat::Description);
+        let kept_in = self.despite_errors.as_ref().filter(|_| is_image).map(|_| self.project.as_path());
+        let (project, rewrite) = read_for(&self.project, kept_in)?;
         match kind {
             None => self.format.answer(&described::described(&project), || described::text(&project)),
-            Some(Kind::Image(format)) => image::run(self, &project, format),
+            Some(Kind::Image(format)) => image::run(self, &project, format, rewrite),
             Some(Kind::Table(separator)) => table::run(self, &project, separator),
         }
     }
@@ -155,7 +180,11 @@ impl Export {
             ("--decimals", self.decimals.is_some()),
             ("--decimal-comma", self.decimal_comma),
         ];
-        let of_images = [("--with-description", self.with_description), ("--describe", self.describe)];
+        let of_images = [
+            ("--with-description", self.with_description),
+            ("--describe", self.describe),
+            ("--despite-errors", self.despite_errors.is_some()),
+        ];
         let records = ("--record-bytes", self.record_bytes.is_some());
         let mut wrong = match kind {
             Kind::Image(format) if format.has_records() => of_tables.to_vec(),

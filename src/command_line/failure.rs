@@ -70,6 +70,9 @@ pub(super) enum Failure {
     /// No threshold for regions.
     #[error(transparent)]
     Threshold(#[from] ThresholdError),
+    /// What a unit makes of the image cannot be told.
+    #[error("what a unit makes of the image cannot be told: {0}")]
+    Unit(Box<DecodeError>),
     /// A file other than a project cannot be read.
     #[error("{}: the file cannot be read: {source}", .path.display())]
     Read {

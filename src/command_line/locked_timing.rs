@@ -17,12 +17,15 @@ use crate::wording::quantity;
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
 The copy commands one advance wherever the engine runs: the table is flat, trims, safety margin
-and launch are off, the over-speed limit is on. While cranking, the cranking advance stands; from
-where the over-speed limit eases off, its easing still takes advance away. The copy is marked in
+and launch are off, the over-speed limit is on. So is its image: the curves of trims and margin are
+zero, launch has the locked advance and the over-speed limit eases off by nothing, so that a unit
+that applies every number it finds commands that one advance too. While cranking, the cranking
+advance stands. What is not in the image stays in the unit as it was set. The copy is marked in
 its name and wherever it is shown, holds no snapshots, and can be given no other advance. It is no
 map to drive with.
 
-With --json: file, locked_timing_deg, cranking_advance_deg, left_at_rpm, eases_from_rpm.
+With --json: file, locked_timing_deg, cranking_advance_deg, left_at_rpm, eases_from_rpm (null:
+nothing eases off).
 
 Examples:
   sparkloft locked-timing P.ron -o locked.ron
@@ -47,7 +50,7 @@ struct Done {
     locked_timing_deg: f64,
     cranking_advance_deg: f64,
     left_at_rpm: f64,
-    eases_from_rpm: f64,
+    eases_from_rpm: Option<f64>,
 }
 
 impl LockedTiming {
@@ -67,14 +70,16 @@ impl LockedTiming {
             locked_timing_deg: advance_deg,
             cranking_advance_deg: cranking.advance_deg,
             left_at_rpm: cranking.leave_at_rpm + cranking.blend_rpm,
-            eases_from_rpm: copy.limits.over_speed.eases_from_rpm,
+            eases_from_rpm: Some(copy.limits.over_speed.eases_from_rpm)
+                .filter(|_| copy.limits.over_speed.eases_by_deg > 0.0),
         };
+        let (_, list) = super::held::list(&copy)?;
         let text = || {
             let [advance, cranking] = [done.locked_timing_deg, done.cranking_advance_deg].map(|deg| quantity(deg, "°"));
-            let [left, eases] = [done.left_at_rpm, done.eases_from_rpm].map(|speed_rpm| quantity(speed_rpm, "rpm"));
+            let left = quantity(done.left_at_rpm, "rpm");
             format!(
                 "locked timing {advance} from {left} on; while cranking {cranking}; trims, safety margin and launch off, \
-                 over-speed limit on: from {eases} its easing still acts\nwrote {}\n",
+                 over-speed limit on and not easing off\n{list}wrote {}\n",
                 done.file
             )
         };

@@ -38,10 +38,13 @@ the other mark may part thousands. Numbers appended have a point. Memory stays b
 many rows there are. The output appears when it is complete; a row that is not understood, or
 cannot be, ends the job with its line, and nothing is written or printed.
 
-As flashed: with --as-flashed also the table as the unit will have it: cells and breakpoints
-rounded to the counts of the image layout, interpolated in integer arithmetic where all of them
-are counts. One point: with --json flashed {table_deg, wanted_deg, in_counts, largest_difference
-{deg, speed_rpm, load}}; many points: flashed_deg is appended at the end.
+As flashed: with --as-flashed also what the unit makes of the bytes of the image: the table with
+cells and breakpoints rounded to the counts of the image layout, interpolated in integer arithmetic
+where all of them are counts; and the whole evaluation with every number that the image holds, as
+the unit has it: what it does not apply is left out, what is set by hand is as in the project. One
+point: with --json flashed {table_deg, wanted_deg, in_counts, largest_difference {deg, speed_rpm,
+load}, state, fires, contributions, commanded_deg}; many points: flashed_deg (the table),
+flashed_state and flashed_commanded_deg are appended at the end.
 
 Examples:
   sparkloft lookup P.ron --speed 3200 --load 40 --coolant 85 --air 25

@@ -10,6 +10,7 @@ mod compare;
 mod completions;
 mod export;
 mod failure;
+mod held;
 mod image_files;
 mod import;
 mod json;

@@ -13,6 +13,7 @@ use super::stream::{Output, is_dash};
 use super::values::{Mark, number};
 use super::{Answer, Failure};
 use crate::command_line::output::read_project;
+use crate::image::Unit;
 use crate::interchange::{EventRows, MAX_RUN_BYTES, read_run_as};
 use crate::project::{KeptRun, Project};
 use crate::rig::{BuiltIn, Pulse, Rig as Bench, Run, Settings, Summary};
@@ -70,6 +71,9 @@ pub(super) struct Rig {
     /// What stands before decimals in the run's file, where its numbers do not tell, as 1,000 alone does not
     #[arg(long, value_name = "MARK")]
     decimal_mark: Option<Mark>,
+    /// The unit has what it makes of the project's image: every number as the bytes hold it
+    #[arg(long)]
+    as_flashed: bool,
     #[command(flatten)]
     harder: Harder,
     /// Write the trigger signal as a sound file
@@ -152,7 +156,12 @@ impl Rig {
         self.check_outputs(&project)?;
         let run = find_run(&project, &self.run, self.decimal_mark)?;
         let settings = self.harder.settings(&project);
-        let bench = Bench::new(&project, settings.clone())?;
+        let unit = self.as_flashed.then(|| Unit::of(&project)).transpose();
+        let unit = unit.map_err(|source| Failure::Unit(Box::new(source)))?;
+        let bench = match &unit {
+            Some(unit) => Bench::with_unit(&project, unit.on_the_rig(), settings.clone())?,
+            None => Bench::new(&project, settings.clone())?,
+        };
         let wav = self.wav.as_deref();
         let sound = wav.map(|path| sound::write(path, &project, &run, &settings, self.sample_rate, self.pulse.into()));
         let sound = sound.transpose()?;

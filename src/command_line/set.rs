@@ -10,12 +10,13 @@ use super::output::{Format, brief, file_path, pinned_note, read_for, save_projec
 use super::{Answer, Failure};
 use crate::compare::{FieldDifference, FieldDifferences};
 use crate::document::Rewrite;
+use crate::image::{Completed, add_missing};
 use crate::project::{LoadKind, Project, Tree, lie_together, list_fields, set_fields};
 use crate::wording::{ascii, count, one_line, quantity, shortest};
 
 /// Set fields of a project, or list them all
 #[derive(Debug, clap::Args)]
-#[command(override_usage = "sparkloft set P -o OUT FIELD=VALUE…\n       sparkloft set P --list")]
+#[command(override_usage = "sparkloft set P -o OUT [--add-missing-items] FIELD=VALUE…\n       sparkloft set P --list")]
 #[command(after_help = "\
 Fields have dotted paths, those that compare prints; lists count from 0. Numbers, names, flags
 (yes, no) and text are written plainly, lists with commas, an optional value is taken away with
@@ -34,6 +35,8 @@ Examples:
   sparkloft set P.ron -o P.ron engine.compression_ratio=10.5 --full-load-line
   sparkloft set P.ron -o OUT.ron sensors.load=pressure --start-anew
   sparkloft set P.ron -o OUT.ron limits.over_speed.cuts_at_rpm=7200 'outputs[0].conditions[0].on=6900'
+  sparkloft set P.ron -o P.ron --add-missing-items
+  sparkloft set P.ron -o P.ron image.coverage.launch.set=yes image.coverage.launch.note='dial 3'
   sparkloft set P.ron -o OUT.ron engine.firing_order=1,2,4,3 'advance.deg[3][4]=28.5'")]
 pub(super) struct Set {
     /// The project file
@@ -45,7 +48,7 @@ pub(super) struct Set {
     output: Option<PathBuf>,
     /// A field and its new value
     #[arg(value_name = "FIELD=VALUE", value_parser = assignment, conflicts_with = "list")]
-    #[arg(required_unless_present_any = ["list", "full_load_line"])]
+    #[arg(required_unless_present_any = ["list", "full_load_line", "add_missing_items"])]
     fields: Vec<(String, String)>,
     /// Start everything anew that is written over load, for the kind given as sensors.load=KIND
     #[arg(long, conflicts_with = "list")]
@@ -53,6 +56,9 @@ pub(super) struct Set {
     /// Compute the full-load line from the engine's figures, and switch it on
     #[arg(long, conflicts_with = "list")]
     full_load_line: bool,
+    /// Give everything that the image does not hold an item where there is room, after the fields are set
+    #[arg(long, conflicts_with = "list")]
+    add_missing_items: bool,
     /// List every field with its value and its unit and range
     #[arg(long)]
     list: bool,
@@ -121,12 +127,18 @@ impl Set {
     }
 
     fn set(&self, project: &Project, rewrite: Option<Rewrite>, output: &Path) -> Result<Answer, Failure> {
-        let edited = self.edited(project)?;
+        let mut edited = self.edited(project)?;
+        let mut notes = Vec::new();
+        if self.add_missing_items {
+            let (whole, completed) = add_missing(&edited).map_err(|error| Failure::Usage(error.to_string(), "set"))?;
+            edited = whole;
+            notes.extend(completed_notes(&completed));
+        }
         let differences = FieldDifferences::between(project, &edited)?;
         let cells = project.advance.table().values().iter().zip(edited.advance.table().values());
         let cells_changed = cells.filter(|(was, is)| was.to_bits() != is.to_bits()).count();
         let files = save_project(output, &edited, rewrite)?;
-        let notes = [pinned_note(project, &edited), line_note(project, &edited)].into_iter().flatten().collect();
+        notes.extend([pinned_note(project, &edited), line_note(project, &edited)].into_iter().flatten());
         let fields = differences.list.iter().map(Changed::of).collect();
         let confirmed: Vec<&str> = project.assumed.difference(&edited.assumed).map(String::as_str).collect();
         let done = Done { file: shown(output), fields, confirmed, cells_changed };
@@ -196,6 +208,26 @@ fn line_note(before: &Project, after: &Project) -> Option<String> {
          'sparkloft set P -o P --full-load-line' computes it anew",
         quantity(line(after), "°")
     ))
+}
+
+/// What was added, and what has no room.
+fn completed_notes(completed: &Completed) -> Vec<String> {
+    let mut notes = Vec::new();
+    if !completed.added.is_empty() {
+        notes.push(format!(
+            "{} added to the image: {}",
+            count(completed.added.len(), "item"),
+            one_line(&completed.added.join(", "))
+        ));
+    }
+    if !completed.no_room.is_empty() {
+        let parts: Vec<&str> = completed.no_room.iter().map(|part| part.words()).collect();
+        notes.push(format!(
+            "the image has no room for: {}; make it larger with image.size",
+            crate::wording::lower_first(&parts.join(", "))
+        ));
+    }
+    notes
 }
 
 impl<'a> Changed<'a> {

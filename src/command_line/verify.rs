@@ -4,12 +4,14 @@ use std::path::PathBuf;
 
 use serde::Serialize;
 
+use super::held::{self, NotInImage, Spark};
 use super::image_files::read_image;
 use super::output::{Format, broken_notes, shown};
 use super::places::Where;
 use super::{Answer, Failure};
 use crate::command_line::output::read_project;
-use crate::image::{Comparison, Difference, ReadFile, verify};
+use crate::image::{Comparison, Difference, Features, ReadFile, SparkComparison, Unit, compare_spark, verify};
+use crate::project::Project;
 use crate::wording::{count, one_line};
 
 /// Compare an image file with a project, item by item
@@ -17,11 +19,18 @@ use crate::wording::{count, one_line};
 #[command(after_help = "\
 FILE is Intel HEX, Motorola S-record or raw binary; its content decides. Every number of P's
 layout is decoded and compared with the one that P gives after rounding; then the bytes between
-the items, and the stored checksum.
+the items, and the stored checksum. Then the spark that a unit makes of the file is held against
+that of P over all breakpoints, at every corner of the temperatures, through cranking, launch and
+over-speed, with the speed rising and falling: the largest difference is told with its place, and
+what is in P and not in the image is listed with how the unit has it.
 
 With --json: file, format, same, numbers, differences [{item, address, expected, found,
 expected_raw, found_raw, unit, place, speed_rpm, load, …}], stray {first, bytes} or null, checksum
-{stored, computed} or null where it fits.
+{stored, computed} or null where it fits, spark {same, largest_difference {deg, project_deg,
+unit_deg, speed_rpm, load, coolant_c, air_c, throttle_pct, launch, falling}, states {project, unit,
+…} or null, places} or null where the file makes no project, spark_fault (why) or null,
+not_in_image [{part, label, how (partly, by_hand, in_table or not_applied), acts, set, note, at_c,
+words, missing [{content, field}]}].
 
 Exit codes: 0 the file holds P's image; 1 it differs, with the list; 2 a record is damaged, or the
 file is for another layout.
@@ -49,6 +58,18 @@ struct Verified<'a> {
     differences: Vec<Differing<'a>>,
     stray: Option<Stray>,
     checksum: Option<Mismatch>,
+    spark: Option<Spark>,
+    spark_fault: Option<String>,
+    not_in_image: Vec<NotInImage>,
+}
+
+/// What was read and compared.
+struct Found {
+    read: ReadFile,
+    comparison: Comparison,
+    numbers: usize,
+    /// Why there is none, in words.
+    spark: Result<SparkComparison, String>,
 }
 
 #[derive(Serialize)]
@@ -90,32 +111,46 @@ impl Verify {
         let warnings = read.warnings.iter().map(ToString::to_string);
         let notes = warnings.chain(broken_notes(&self.file)).collect();
         let is_no = !comparison.is_same();
-        let answer = self
-            .format
-            .answer(&self.verified(&read, &comparison, numbers), || self.text(&read, &comparison, numbers))?;
+        let unit = Unit::with_image(&project, &read.bytes, Features::AsSaid);
+        let spark = unit.map(|unit| compare_spark(&project, &unit)).map_err(|why| why.to_string());
+        let found = Found { read, comparison, numbers, spark };
+        let (not_in_image, list) = held::list(&project)?;
+        let text = || self.text(&found, &project) + &list;
+        let answer = self.format.answer(&self.verified(&found, not_in_image), text)?;
         Ok(Answer { notes, is_no, ..answer })
     }
 
-    fn verified<'a>(&self, read: &ReadFile, comparison: &'a Comparison, numbers: usize) -> Verified<'a> {
+    fn verified<'a>(&self, found: &'a Found, not_in_image: Vec<NotInImage>) -> Verified<'a> {
+        let Found { read, comparison, numbers, spark } = found;
         Verified {
             file: shown(&self.file),
             format: read.format.name(),
             same: comparison.is_same(),
-            numbers,
+            numbers: *numbers,
             differences: comparison.differences.iter().map(Differing::of).collect(),
             stray: comparison.stray.map(|stray| Stray { first: stray.first, bytes: stray.bytes }),
             checksum: comparison
                 .mismatch
                 .as_ref()
                 .map(|mismatch| Mismatch { stored: mismatch.stored, computed: mismatch.computed }),
+            spark: spark.as_ref().ok().map(Spark::of),
+            spark_fault: spark.as_ref().err().cloned(),
+            not_in_image,
         }
     }
 
-    fn text(&self, read: &ReadFile, comparison: &Comparison, numbers: usize) -> String {
+    fn text(&self, found: &Found, project: &Project) -> String {
+        let Found { read, comparison, numbers, spark } = found;
         let (file, format) = (shown(&self.file), read.format.name());
-        let numbers = count(numbers, "number");
+        let numbers = count(*numbers, "number");
+        let spark = match spark {
+            Ok(spark) => held::spark_text(spark, project),
+            Err(why) => format!("what a unit would make of it cannot be told: {}\n", one_line(why)),
+        };
         if comparison.is_same() {
-            return format!("{file} ({format}) holds the project's image: {numbers}, fill and checksum are the same\n");
+            return format!(
+                "{file} ({format}) holds the project's image: {numbers}, fill and checksum are the same\n{spark}"
+            );
         }
         let mut lines = vec![format!("{file} ({format}) differs: {} of {numbers}", comparison.differences.len())];
         lines
@@ -124,7 +159,7 @@ impl Verify {
             lines.push(format!("  {} of no item, the first at {:X}", count(stray.bytes, "byte"), stray.first));
         }
         lines.extend(comparison.mismatch.iter().map(|mismatch| format!("  {}", one_line(&mismatch.to_string()))));
-        lines.join("\n") + "\n"
+        lines.join("\n") + "\n" + &spark
     }
 }
 

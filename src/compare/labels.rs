@@ -1,7 +1,7 @@
 //! What people call a field, with its place: the catalogue's name, told apart from its neighbours in a list.
 
 use super::value_words;
-use crate::project::{FieldKind, LISTS, Project, Step, Tree, field, kind_at, path_of, steps};
+use crate::project::{CoveredPart, FieldKind, LISTS, Project, Step, Tree, field, kind_at, path_of, steps};
 use crate::wording::{capital, lower_first, one_line, point, quantity};
 
 /// Names fields and their values for two projects.
@@ -34,6 +34,12 @@ impl<'a> Namer<'a> {
             [Step::Field(list), Step::Index(at), rest @ ..] if list == "runs" => self.run(*at, rest, name),
             [Step::Field(list), Step::Index(at), _] if list == "typed_readings" => {
                 format!("Typed reading {}, {}", at + 1, name.strip_prefix("Typed reading, ").unwrap_or(name))
+            }
+            [Step::Field(image), Step::Field(coverage), Step::Field(part), _]
+                if image == "image" && coverage == "coverage" =>
+            {
+                let part = CoveredPart::ALL.into_iter().find(|known| known.name() == part);
+                format!("{}: {}", part.map_or("Coverage", CoveredPart::words), lower_first(name))
             }
             [Step::Field(part), Step::Field(list), Step::Index(at), rest @ ..] => {
                 self.listed((part, list), *at, rest, name)

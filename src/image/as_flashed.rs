@@ -1,11 +1,14 @@
 //! The advance table as the unit will have it, and what the unit's arithmetic makes of it.
 
+use super::decode::raws_of;
 use super::encode::encode_item;
+use super::folding::as_exported;
 use super::number::{physical, quantise};
 use super::unit_axis::{axis_item, leading_item, unit_axis};
 use super::values::values_of;
 use super::{ImageError, IntegerLookup, Raw};
 use crate::project::{CellType, Content, ContentSize, Item, Parts, Project};
+use crate::spark::TableLookup;
 use crate::table::{Axis, Cell, Lookup, Table};
 use crate::wording::shortest;
 
@@ -66,16 +69,31 @@ pub fn flashed_size(project: &Parts) -> Option<ContentSize> {
 /// # Errors
 /// [`ImageError`] when the table or its axes cannot be put into the image.
 pub fn as_flashed(project: &Project) -> Result<Option<AsFlashed>, ImageError> {
+    let project = &as_exported(project)?;
+    let fields = project.field_tree()?;
+    built(project, &|item| Ok(encode_item(item, values_of(project, &fields, item)?)?.raws))
+}
+
+/// The advance table in the bytes of an image; `None` where the layout has none. The ideal is the project's own table.
+///
+/// # Errors
+/// [`ImageError`] when the bytes hold no table.
+pub(super) fn as_flashed_in(project: &Project, bytes: &[u8]) -> Result<Option<AsFlashed>, ImageError> {
+    built(project, &|item| Ok(raws_of(bytes, &project.image, project, item)))
+}
+
+fn built(
+    project: &Project,
+    raws: &dyn Fn(&Item) -> Result<Vec<Raw>, ImageError>,
+) -> Result<Option<AsFlashed>, ImageError> {
     let Some(item) = leading_item(project, Content::AdvanceCells) else {
         return Ok(None);
     };
-    let fields = project.field_tree()?;
-    let raws = |item: &Item| Ok::<_, ImageError>(encode_item(item, values_of(project, &fields, item)?)?.raws);
     let own = project.advance.table();
     let cells = raws(item)?;
     let axis = |content, own: &Axis| {
         let held = axis_item(project, item, content)?;
-        let counts = held.map(&raws).transpose()?;
+        let counts = held.map(raws).transpose()?;
         let unit = unit_axis(project, item, content, own)?;
         let axis = match (held, &counts) {
             (Some(held), Some(counts)) => rounded(item, held, counts)?,
@@ -110,6 +128,12 @@ fn counts(raws: &[Raw]) -> Option<Vec<i64>> {
         Raw::Float(_) => None,
     };
     raws.iter().map(count).collect()
+}
+
+impl TableLookup for AsFlashed {
+    fn table_deg(&self, speed_rpm: f64, load: f64) -> f64 {
+        self.advance_deg(speed_rpm, load)
+    }
 }
 
 impl AsFlashed {
@@ -190,6 +214,23 @@ impl AsFlashed {
         largest
     }
 
+    /// Speeds at which the unit's arithmetic is farthest from exact interpolation: where its steps add up most, and half a
+    /// count beside each breakpoint, where a speed is rounded most. None where the unit does not count.
+    pub fn speeds_farthest_off(&self) -> Vec<f64> {
+        self.integer.as_ref().map_or_else(Vec::new, |integer| {
+            let steps = self.arithmetic_difference().speed_rpm;
+            beside(self.table.speed(), &integer.speed).chain([steps]).collect()
+        })
+    }
+
+    /// The same along load.
+    pub fn loads_farthest_off(&self) -> Vec<f64> {
+        self.integer.as_ref().map_or_else(Vec::new, |integer| {
+            let steps = self.arithmetic_difference().load;
+            beside(self.table.load(), &integer.load).chain([steps]).collect()
+        })
+    }
+
     /// The degrees of a count, with the binary dust of the product.
     fn measured(&self, count: i64) -> f64 {
         Raw::Count(count).number() * self.item.scale + self.item.offset
@@ -209,6 +250,12 @@ impl AsFlashed {
         };
         (measured(lookup.speed(), speed), measured(lookup.load(), load))
     }
+}
+
+/// Nearly half a count below and above each breakpoint.
+fn beside<'a>(axis: &'a Axis, item: &Item) -> impl Iterator<Item = f64> + use<'a> {
+    let half = 0.499 * item.scale.abs();
+    axis.breakpoints().iter().flat_map(move |x| [x - half, x + half])
 }
 
 fn all_counts(axis: &[i64]) -> Vec<i64> {

@@ -4,12 +4,14 @@ use thiserror::Error;
 
 use super::arrange::{address_of, stored_cells};
 use super::encode::assemble;
+use super::folding::{Folding, as_exported};
 use super::number::{number_in, physical};
-use super::unit_axis::{axis_contents, axis_item, leading_item, points_along, spread};
+use super::unit_axis::{axis_item, leading_item, points_along, spread};
 use super::verify::{Comparison, compare};
 use super::{ChecksumMismatch, ImageError, Raw, checksum, field_number};
 use crate::project::{
-    Advance, AdvanceError, Content, Fault, ImageLayout, Item, Origin, Parts, PathError, Project, set_fields,
+    Advance, AdvanceError, Content, Fault, HELD_CURVES, HeldCurve, ImageLayout, Item, Origin, Parts, PathError,
+    Project, set_fields,
 };
 use crate::table::{Axis, AxisError, Curve, CurveError, Table, TableError};
 use crate::wording::{count, written};
@@ -157,19 +159,10 @@ pub fn decode(bytes: &[u8], project: &Project, on_mismatch: OnMismatch) -> Resul
     if let (Err(mismatch), OnMismatch::Refuse) = (checksum::verify(layout, bytes), on_mismatch) {
         return Err(mismatch.into());
     }
-    let reader = Reader { bytes, project };
-    let with_fields = reader.fields()?;
-    let advance = reader.advance()?;
-    let curves = [Content::CoolantTrimDegrees, Content::AirTrimDegrees, Content::DwellTimes];
-    let [coolant, air, dwell] = curves.map(|content| reader.curve(content));
-    let (coolant, air, dwell) = (coolant?, air?, dwell?);
-    let read = with_fields.edit(|parts| {
-        parts.advance = advance;
-        parts.trims.coolant.degrees = coolant;
-        parts.trims.air.degrees = air;
-        parts.coil.dwell_ms = dwell;
-    })?;
-    let comparison = compare(&assemble(&read)?, &read, bytes);
+    let folding = Folding::of(project);
+    let reader = Reader { bytes, project, folding: &folding };
+    let read = reader.read()?;
+    let comparison = compare(&assemble(&as_exported(&read)?)?, &read, bytes);
     Ok(Decoded { project: read, comparison })
 }
 
@@ -186,12 +179,39 @@ pub(super) fn raws_of(bytes: &[u8], layout: &ImageLayout, project: &Parts, item:
     raws
 }
 
+/// The project as its image alone has it: what is folded into the table stays in the cells and is switched off, what stands
+/// in no item is the project's own.
+///
+/// # Errors
+/// [`DecodeError`] when the bytes are no valid project.
+pub(super) fn decode_as_unit(bytes: &[u8], project: &Project) -> Result<Project, DecodeError> {
+    let layout = &project.image;
+    if bytes.len() != layout.size as usize {
+        return Err(DecodeError::Size { given: bytes.len(), expected: layout.size });
+    }
+    Reader { bytes, project, folding: &Folding::default() }.read()
+}
+
 struct Reader<'a> {
     bytes: &'a [u8],
     project: &'a Project,
+    /// What is folded into the cells and is to be taken out of them again.
+    folding: &'a Folding<'a>,
 }
 
 impl Reader<'_> {
+    fn read(&self) -> Result<Project, DecodeError> {
+        let with_fields = self.fields()?;
+        let advance = self.advance()?;
+        let curves = HELD_CURVES.iter().filter(|curve| !self.folding.has(curve.path));
+        let curves = curves.map(|curve| Ok((curve, self.curve(curve, &with_fields)?)));
+        let curves = curves.collect::<Result<Vec<_>, DecodeError>>()?;
+        Ok(with_fields.edit(|parts| {
+            parts.advance = advance;
+            curves.into_iter().for_each(|(held, curve)| held.put(parts, curve));
+        })?)
+    }
+
     fn item(&self, content: Content) -> Option<&Item> {
         leading_item(self.project, content)
     }
@@ -208,7 +228,8 @@ impl Reader<'_> {
 
     fn fields(&self) -> Result<Project, DecodeError> {
         let mut assignments = Vec::new();
-        for item in self.project.image.items.iter().filter(|item| item.content == Content::Field) {
+        let is_read = |item: &&Item| item.content == Content::Field && !self.folding.has(&item.field);
+        for item in self.project.image.items.iter().filter(is_read) {
             for number in self.numbers(item)? {
                 assignments.push((item.field.as_str(), field_number::text(item, number)?));
             }
@@ -255,24 +276,19 @@ impl Reader<'_> {
         };
         let speed = self.axis(item, Content::AdvanceSpeeds, own.speed())?;
         let load = self.axis(item, Content::AdvanceLoads, own.load())?;
-        let table = Table::new(speed, load, self.numbers(item)?);
+        let numbers = self.numbers(item)?;
+        let cells = self.folding.taken_out(&speed, &load, numbers, item);
+        let table = Table::new(speed, load, cells);
         on_table(advance, table).map_err(|error| DecodeError::Advance { item: item.name.clone(), error })
     }
 
-    /// The curve whose values `content` holds; the project's where the image holds neither values nor breakpoints.
-    fn curve(&self, content: Content) -> Result<Curve, DecodeError> {
-        let own = match content {
-            Content::CoolantTrimDegrees => &self.project.trims.coolant.degrees,
-            Content::AirTrimDegrees => &self.project.trims.air.degrees,
-            _ => &self.project.coil.dwell_ms,
-        };
-        let Some(&axis_content) = axis_contents(content).first() else {
-            return Ok(own.clone());
-        };
-        let item = self.item(content);
+    /// A curve with the values and breakpoints that the image holds; where it holds neither, that of `with_fields`.
+    fn curve(&self, held: &HeldCurve, with_fields: &Project) -> Result<Curve, DecodeError> {
+        let own = held.of(with_fields);
+        let item = self.item(held.values);
         let (axis, values) = match item {
-            Some(item) => (self.axis(item, axis_content, own.axis())?, self.numbers(item)?),
-            None => (self.bare_axis(axis_content, own.axis())?, own.values().to_vec()),
+            Some(item) => (self.axis(item, held.axis, own.axis())?, self.numbers(item)?),
+            None => (self.bare_axis(held.axis, own.axis())?, own.values().to_vec()),
         };
         let name = item.map_or_else(String::new, |item| item.name.clone());
         Curve::new(axis.into(), values).map_err(|error| DecodeError::Curve { item: name, error })

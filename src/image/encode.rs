@@ -1,8 +1,9 @@
 //! From a project to the bytes of its image.
 
 use super::arrange::{address_of, stored_cells};
+use super::folding::as_exported;
 use super::number::{bytes_of, physical, quantise};
-use super::unit_axis::{check_apart, is_axis};
+use super::unit_axis::check_apart;
 use super::values::{Standing, Values, values_of};
 use super::{DecodeError, ImageError, OnMismatch, PastRange, Place, Quantity, Raw, Resampled, checksum, decode};
 use crate::project::{ByteOrder, ContentSize, Item, Project, Tree};
@@ -86,11 +87,11 @@ impl Loss {
 /// a field that is no number, sizes that do not fit, and values that no project could have once they are rounded: such
 /// an image could not be read back.
 pub fn encode(project: &Project) -> Result<Image, ImageError> {
-    let image = assemble(project)?;
+    let image = assemble(&as_exported(project)?)?;
     unreadable(project, &image).map_or(Ok(image), Err)
 }
 
-/// The image without a look at whether it reads back.
+/// The image of a project into whose table everything is folded already, without a look at whether it reads back.
 pub(super) fn assemble(project: &Project) -> Result<Image, ImageError> {
     let layout = &project.image;
     let fields = project.field_tree()?;
@@ -107,6 +108,10 @@ pub(super) fn assemble(project: &Project) -> Result<Image, ImageError> {
 
 /// Why a project makes no image: one reason for each item at fault, in the order of the layout; none where it makes one.
 pub fn faults(project: &Project) -> Vec<ImageError> {
+    let project = match as_exported(project) {
+        Ok(exported) => &exported.clone(),
+        Err(error) => return vec![error],
+    };
     let fields = match project.field_tree() {
         Ok(fields) => fields,
         Err(error) => return vec![error.into()],
@@ -153,7 +158,7 @@ pub(super) fn encode_item(item: &Item, values: Values) -> Result<EncodedItem, Im
         let refused = |raw| ImageError::out_of_range(item, values.standing.place(index), value, raw);
         raws.push(quantise(value, item).map_err(refused)?);
     }
-    if is_axis(item.content) {
+    if item.content.is_axis() {
         check_apart(item, &values.numbers, &raws)?;
     }
     let loss = loss(item, &values, &raws);

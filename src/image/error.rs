@@ -134,6 +134,12 @@ pub enum ImageError {
         /// Why.
         error: ShapingError,
     },
+    /// A cell into which something is folded.
+    #[error("folded into the table: {why}; fold less, or change the cell")]
+    Folding {
+        /// What is wrong.
+        why: String,
+    },
     /// A project that cannot be read by field; never for a project that exists.
     #[error(transparent)]
     Tree(#[from] TreeError),
@@ -155,7 +161,7 @@ impl ImageError {
             | Self::SizesDiffer { item, .. }
             | Self::UnitAxis { item, .. }
             | Self::Resample { item, .. } => Some(item),
-            Self::Unreadable { .. } | Self::Tree(_) => None,
+            Self::Unreadable { .. } | Self::Folding { .. } | Self::Tree(_) => None,
         }
     }
 }

@@ -11,13 +11,16 @@ mod a2l;
 mod arrange;
 mod as_flashed;
 mod checksum;
+mod compare_spark;
 mod decode;
 mod describe;
 mod encode;
 mod error;
 mod field_number;
 mod file;
+mod folding;
 mod integer_lookup;
+mod not_held;
 mod number;
 mod output;
 mod place;
@@ -27,6 +30,9 @@ mod rearrange;
 mod remarks;
 #[cfg(test)]
 mod samples;
+#[cfg(test)]
+mod spark_proofs;
+mod unit;
 mod unit_axis;
 mod values;
 mod verify;
@@ -34,6 +40,7 @@ mod verify;
 pub use a2l::a2l;
 pub use as_flashed::{AsFlashed, FlashedDifference, as_flashed, flashed_size};
 pub use checksum::{ChecksumMismatch, checksum_of, digits as checksum_digits, name as checksum_name};
+pub use compare_spark::{SparkComparison, SparkDifference, SparkPlace, StateDifference, compare_spark};
 pub use decode::{DecodeError, Decoded, OnMismatch, decode};
 pub use describe::{ItemDescription, describe};
 pub use encode::{EncodedItem, Image, Loss, encode, faults};
@@ -42,15 +49,19 @@ pub use file::{
     FileError, FileFormat, FileWarning, ReadFile, RecordFault, RecordWidth, SRecordFile, SRecordType, intel_hex,
     longest_file_bytes, read_file, s_record,
 };
+pub use folding::largest_folding;
 pub use integer_lookup::{FRACTION_BITS, IntegerLookup};
+pub use not_held::{NotHeld, not_held};
 pub use number::{Raw, count_range, physical_range};
 pub use output::{Output, OutputFormat, ReadBackError, check_read_back, output, title};
 pub use place::Place;
 pub use quantity::Quantity;
 pub use read_changes::{ReadChanges, read_changes};
 pub use rearrange::{
-    AddError, add_item, move_item, rebase, remove_item, resize_item, set_checksum_kind, set_image_size,
+    AddError, Completed, add_item, add_missing, move_item, rebase, remove_item, resize_item, set_checksum_kind,
+    set_image_size,
 };
 pub use remarks::{Remark, RemarkKind, stored_words};
+pub use unit::{Features, Unit};
 pub use values::Resampled;
 pub use verify::{Comparison, Difference, Stray, verify};

@@ -24,13 +24,12 @@ impl Quantity {
             Content::AdvanceLoads => {
                 quantity("Advance, loads", project.sensors.load.unit(), project.sensors.load.range())
             }
-            Content::CoolantTrimTemperatures => listed("trims.coolant.degrees.at[0]", project),
-            Content::CoolantTrimDegrees => listed("trims.coolant.degrees.value[0]", project),
-            Content::AirTrimTemperatures => listed("trims.air.degrees.at[0]", project),
-            Content::AirTrimDegrees => listed("trims.air.degrees.value[0]", project),
-            Content::DwellVoltages => listed("coil.dwell_ms.at[0]", project),
-            Content::DwellTimes => listed("coil.dwell_ms.value[0]", project),
             Content::Field => listed(&item.field, project),
+            of_curve => match of_curve.curve() {
+                Some(curve) if curve.axis == of_curve => listed(&curve.breakpoint_path(0), project),
+                Some(curve) => listed(&curve.value_path(0), project),
+                None => listed(&item.field, project),
+            },
         }
     }
 }

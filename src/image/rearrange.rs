@@ -3,8 +3,8 @@
 
 use thiserror::Error;
 
-use super::{Quantity, describe};
-use crate::project::{CellType, ChecksumKind, Content, Fault, Item, Parts, Project, StartingLayout};
+use super::{ItemDescription, Quantity, describe};
+use crate::project::{CellType, ChecksumKind, Content, CoveredPart, Fault, Item, Parts, Project, StartingLayout};
 
 /// Why an item cannot be added.
 #[derive(Clone, Debug, PartialEq, Error)]
@@ -75,6 +75,11 @@ fn free_name(project: &Parts, name: &str) -> String {
 
 /// The first address, a multiple of `step` from the image's start, from which `bytes` bytes belong to nothing.
 fn gap(project: &Parts, bytes: u64, step: u32) -> Option<u32> {
+    gap_from(project, project.image.start.into(), bytes, step)
+}
+
+/// The same, not before an address.
+fn gap_from(project: &Parts, least: u64, bytes: u64, step: u32) -> Option<u32> {
     let layout = &project.image;
     let mut taken: Vec<(u64, u64)> =
         describe(project).iter().map(|item| (u64::from(item.item.address), item.end)).collect();
@@ -85,7 +90,7 @@ fn gap(project: &Parts, bytes: u64, step: u32) -> Option<u32> {
     taken.sort_unstable();
     let (start, end) = (u64::from(layout.start), u64::from(layout.start) + u64::from(layout.size));
     let aligned = |address: u64| start + (address - start).div_ceil(u64::from(step)) * u64::from(step);
-    let mut from = start;
+    let mut from = least.max(start);
     for (first, next) in taken.into_iter().chain([(end, end)]) {
         let at = aligned(from);
         if at + bytes <= first {
@@ -94,6 +99,66 @@ fn gap(project: &Parts, bytes: u64, step: u32) -> Option<u32> {
         from = from.max(next);
     }
     None
+}
+
+/// What was added to an image, and what has no room in it.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Completed {
+    /// The names of the new items.
+    pub added: Vec<String>,
+    /// The parts of which something has no room.
+    pub no_room: Vec<CoveredPart>,
+}
+
+/// The project with an item for everything that it has and its image does not hold, each part whole or not at all, behind
+/// all that is there where the image has room for that; the room of a curve is that of the largest. What is folded into the
+/// table or not applied by the unit gets none.
+///
+/// # Errors
+/// [`AddError`] where the project would not be valid.
+pub fn add_missing(project: &Project) -> Result<(Project, Completed), AddError> {
+    let mut completed = Completed::default();
+    let mut whole = project.clone();
+    for part in CoveredPart::ALL {
+        let missing = whole.covered(part).missing().to_vec();
+        let mut with_part = whole.clone();
+        let mut names = Vec::new();
+        let mut has_room = true;
+        for needed in missing {
+            let item = new_item(&with_part, needed.content, &needed.field);
+            let Some(address) = roomy_gap(&with_part, &item) else {
+                has_room = false;
+                break;
+            };
+            names.push(item.name.clone());
+            with_part = with_part.edit(|parts| parts.image.items.push(Item { address, ..item }))?;
+        }
+        if has_room {
+            completed.added.extend(names);
+            whole = with_part;
+        } else {
+            completed.no_room.push(part);
+        }
+    }
+    Ok((whole, completed))
+}
+
+/// Most points of a curve.
+const MOST_POINTS: u64 = 64;
+
+/// Behind everything with room for the largest curve, else behind everything, else the first gap that has room.
+fn roomy_gap(project: &Parts, item: &Item) -> Option<u32> {
+    let size = project.content_size(item);
+    let width = u64::from(item.cell.size());
+    let bytes = (size.speeds * size.loads) as u64 * width;
+    let largest = if item.content.curve().is_some() { MOST_POINTS * width } else { bytes };
+    let end = |description: &ItemDescription<'_>| match description.item.content.curve() {
+        Some(_) => u64::from(description.item.address) + MOST_POINTS * u64::from(description.item.cell.size()),
+        None => description.end,
+    };
+    let behind = describe(project).iter().map(end).max().unwrap_or_else(|| project.image.start.into());
+    let from = |bytes| gap_from(project, behind, bytes, item.cell.size());
+    from(largest).or_else(|| from(bytes)).or_else(|| gap(project, bytes, item.cell.size()))
 }
 
 /// The project without an item.
@@ -146,12 +211,9 @@ pub fn resize_item(project: &Project, place: usize, speeds: Option<u16>, loads: 
 
 /// Whether two contents have the same breakpoints along speed, or along their only axis.
 fn shares_speeds(a: Content, b: Content) -> bool {
-    let family = |content| match content {
-        Content::AdvanceCells | Content::AdvanceSpeeds => Some(0),
-        Content::CoolantTrimTemperatures | Content::CoolantTrimDegrees => Some(1),
-        Content::AirTrimTemperatures | Content::AirTrimDegrees => Some(2),
-        Content::DwellVoltages | Content::DwellTimes => Some(3),
-        Content::AdvanceLoads | Content::Field => None,
+    let family = |content: Content| match content {
+        Content::AdvanceCells | Content::AdvanceSpeeds => Some("advance"),
+        other => other.curve().map(|curve| curve.path),
     };
     family(a).is_some() && family(a) == family(b)
 }
@@ -254,6 +316,29 @@ mod tests {
             "no gap of the image has 24 bytes for Advance; make the image larger, or move or remove an item"
         );
         assert_eq!(remove_item(&again, place).unwrap(), added);
+    }
+
+    #[test]
+    fn what_is_missing_is_added_whole_or_not_at_all() {
+        let project = project().edit(|parts| parts.image.items.truncate(17)).unwrap();
+        let (whole, completed) = add_missing(&project).unwrap();
+        assert_eq!(completed.no_room, []);
+        assert_eq!(whole.not_in_image(), []);
+        assert!(completed.added.contains(&"margin".to_owned()) && completed.added.len() > 30, "{completed:?}");
+        let kept = |project: &Project| project.image.items[..17].to_vec();
+        assert_eq!(kept(&whole), kept(&project));
+        let image = encode(&whole).unwrap();
+        assert_eq!(image.bytes.len(), encode(&project).unwrap().bytes.len());
+        // A curve may grow to its most points beside its neighbours.
+        let grown: Vec<f64> = (0..64).map(|at| f64::from(at) * 1.5).collect();
+        let curve = crate::table::Curve::new(grown.clone(), vec![0.0; 64]).unwrap();
+        assert!(whole.edit(|parts| parts.safety_margin.degrees = curve).is_ok());
+        let (same, nothing) = add_missing(&whole).unwrap();
+        assert_eq!((same, nothing), (whole, Completed::default()));
+        let tight = reference_project();
+        let (after, completed) = add_missing(&tight).unwrap();
+        assert!(completed.no_room.contains(&CoveredPart::Margin), "{completed:?}");
+        assert!(matches!(after.covered(CoveredPart::Margin), crate::project::Covered::ByHand(_)));
     }
 
     #[test]

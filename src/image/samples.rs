@@ -3,8 +3,8 @@
 use proptest::prelude::*;
 
 use crate::project::{
-    Advance, ByteOrder, CellOrder, CellType, Checksum, ChecksumKind, Content, Direction, ImageLayout, Item, LoadKind,
-    NewProject, Origin, Project,
+    Advance, ByteOrder, CellOrder, CellType, Checksum, ChecksumKind, Content, Coverage, Direction, ImageLayout, Item,
+    LoadKind, NewProject, Origin, Project,
 };
 use crate::table::{Axis, Table};
 
@@ -45,7 +45,18 @@ pub(super) fn reference_project() -> Project {
     ];
     let checksum = Checksum { kind: ChecksumKind::Crc32IsoHdlc, from: 0x1010, length: 12, stored_at: 0x101C };
     let byte_order = ByteOrder::BigEndian;
-    with_layout(&project, ImageLayout { start: 0x1000, size: 0x20, fill: 0xFF, byte_order, items, checksum })
+    with_layout(
+        &project,
+        ImageLayout {
+            start: 0x1000,
+            size: 0x20,
+            fill: 0xFF,
+            byte_order,
+            items,
+            checksum,
+            coverage: Coverage::default(),
+        },
+    )
 }
 
 /// How numbers of a kind may be stored: type, scale, offset.
@@ -163,7 +174,10 @@ fn pack(project: &Project, start: u32, byte_order: ByteOrder, kind: ChecksumKind
     }
     let checksum = Checksum { kind, from: start, length: next - start, stored_at: next };
     let size = next - start + kind.size();
-    with_layout(project, ImageLayout { start, size, fill: 0xFF, byte_order, items, checksum })
+    with_layout(
+        project,
+        ImageLayout { start, size, fill: 0xFF, byte_order, items, checksum, coverage: Coverage::default() },
+    )
 }
 
 /// Any table in any layout, of the project's size or with sizes of the unit's own.

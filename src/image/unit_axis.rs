@@ -27,29 +27,6 @@ pub(super) fn spread(axis: &Axis, count: usize) -> Vec<f64> {
     (0..count).map(place).collect()
 }
 
-/// The contents that are axes, and what they are axes of.
-pub(super) const fn axis_contents(content: Content) -> &'static [Content] {
-    match content {
-        Content::AdvanceCells => &[Content::AdvanceSpeeds, Content::AdvanceLoads],
-        Content::CoolantTrimDegrees => &[Content::CoolantTrimTemperatures],
-        Content::AirTrimDegrees => &[Content::AirTrimTemperatures],
-        Content::DwellTimes => &[Content::DwellVoltages],
-        _ => &[],
-    }
-}
-
-/// Whether a content is an axis.
-pub(super) const fn is_axis(content: Content) -> bool {
-    matches!(
-        content,
-        Content::AdvanceSpeeds
-            | Content::AdvanceLoads
-            | Content::CoolantTrimTemperatures
-            | Content::AirTrimTemperatures
-            | Content::DwellVoltages
-    )
-}
-
 /// How many numbers an item has along the axis that `axis` holds.
 pub(super) fn points_along(project: &Parts, item: &Item, axis: Content) -> usize {
     let size = project.content_size(item);
@@ -90,9 +67,10 @@ pub(super) fn axis_item<'a>(project: &'a Parts, item: &Item, axis: Content) -> R
 const fn of(axis: Content) -> &'static str {
     match axis {
         Content::AdvanceSpeeds => "speeds",
-        Content::AdvanceLoads => "loads",
         Content::DwellVoltages => "voltages",
-        _ => "temperatures",
+        Content::CoolantTrimTemperatures | Content::AirTrimTemperatures => "temperatures",
+        Content::FullLoadSpeeds => "speeds",
+        _ => "loads",
     }
 }
 

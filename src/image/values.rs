@@ -2,7 +2,7 @@
 
 use super::unit_axis::{spread, unit_axis};
 use super::{ImageError, Place, field_number};
-use crate::project::{Content, ContentSize, Item, Parts, Tree};
+use crate::project::{Content, ContentSize, HeldCurve, Item, Parts, Tree};
 use crate::shaping::{self, Keep};
 use crate::table::{Axis, Curve, Table};
 
@@ -63,22 +63,20 @@ impl Standing {
 /// [`ImageError`] when a field is no number or sizes do not fit.
 pub(super) fn values_of(project: &Parts, fields: &Tree, item: &Item) -> Result<Values, ImageError> {
     let table = project.advance.table();
-    let curve = |curve, unit| curve_values(project, item, curve, unit);
     match item.content {
         Content::AdvanceCells => table_values(project, item),
         Content::AdvanceSpeeds => Ok(axis_values(project, item, table.speed())),
         Content::AdvanceLoads => Ok(axis_values(project, item, table.load())),
-        Content::CoolantTrimTemperatures => Ok(axis_values(project, item, project.trims.coolant.degrees.axis())),
-        Content::CoolantTrimDegrees => curve(&project.trims.coolant.degrees, "°C"),
-        Content::AirTrimTemperatures => Ok(axis_values(project, item, project.trims.air.degrees.axis())),
-        Content::AirTrimDegrees => curve(&project.trims.air.degrees, "°C"),
-        Content::DwellVoltages => Ok(axis_values(project, item, project.coil.dwell_ms.axis())),
-        Content::DwellTimes => curve(&project.coil.dwell_ms, "V"),
         Content::Field => {
             let numbers = vec![field_number::number(item, fields)?];
             let size = ContentSize { speeds: 1, loads: 1 };
             Ok(Values { numbers, size, resampled: None, standing: Standing::Alone })
         }
+        of_curve => match of_curve.curve() {
+            Some(curve) if curve.axis == of_curve => Ok(axis_values(project, item, curve.of(project).axis())),
+            Some(curve) => curve_values(project, item, curve),
+            None => Err(ImageError::NoField { item: item.name.clone(), path: item.field.clone() }),
+        },
     }
 }
 
@@ -110,12 +108,10 @@ fn table_values(project: &Parts, item: &Item) -> Result<Values, ImageError> {
     Ok(Values { numbers: table.values().to_vec(), size, resampled, standing: Standing::Table(table, load_unit) })
 }
 
-fn curve_values(project: &Parts, item: &Item, own: &Curve, unit: &'static str) -> Result<Values, ImageError> {
+fn curve_values(project: &Parts, item: &Item, curve: &HeldCurve) -> Result<Values, ImageError> {
+    let (own, unit) = (curve.of(project), curve.axis_unit(project));
     let size = project.content_size(item);
-    let Some(&axis_content) = super::unit_axis::axis_contents(item.content).first() else {
-        return Ok(axis_values(project, item, own.axis()));
-    };
-    let axis = unit_axis(project, item, axis_content, own.axis())?;
+    let axis = unit_axis(project, item, curve.axis, own.axis())?;
     let numbers: Vec<f64> = axis.breakpoints().iter().map(|&x| own.lookup(x)).collect();
     let resampled = if axis == *own.axis() { None } else { curve_change(own, &axis, &numbers, unit) };
     Ok(Values { numbers, size, resampled, standing: Standing::Curve(axis, unit) })

@@ -194,7 +194,7 @@ pub const FIELDS: &[Field] = &[
     whole("image.fill", "Image fill byte", 0.0, 255.0),
     choice("image.byte_order", "Image byte order", &["little_endian", "big_endian"]),
     text("image.items[].name", "Item name", 60),
-    choice("image.items[].content", "Item content", &["advance_cells", "advance_speeds", "advance_loads", "coolant_trim_temperatures", "coolant_trim_degrees", "air_trim_temperatures", "air_trim_degrees", "dwell_voltages", "dwell_times", "field"]),
+    choice("image.items[].content", "Item content", &["advance_cells", "advance_speeds", "advance_loads", "coolant_trim_temperatures", "coolant_trim_degrees", "air_trim_temperatures", "air_trim_degrees", "dwell_voltages", "dwell_times", "coolant_weight_loads", "coolant_weights", "air_weight_loads", "air_weights", "margin_loads", "margin_degrees", "full_load_speeds", "full_load_degrees", "full_load_less_loads", "full_load_less_degrees", "field"]),
     text("image.items[].field", "Item field", 200),
     whole("image.items[].address", "Item address", 0.0, 4_294_967_295.0),
     choice("image.items[].cell", "Item type", &["u8", "i8", "u16", "i16", "u32", "i32", "f32"]),
@@ -209,6 +209,10 @@ pub const FIELDS: &[Field] = &[
     whole("image.checksum.from", "Checksum from", 0.0, 4_294_967_295.0),
     whole("image.checksum.length", "Checksum length", 0.0, 16_777_216.0),
     whole("image.checksum.stored_at", "Checksum stored at", 0.0, 4_294_967_295.0),
+    choice("image.coverage.*.how", "How the unit has it", &["as_held", "in_table", "not_applied"]),
+    number("image.coverage.*.at_c", "Folded at", "°C", -60.0, 200.0),
+    flag("image.coverage.*.set", "Set in the unit"),
+    text("image.coverage.*.note", "Note on the unit", 400),
     text("timing_light.taken_at", "Timing light, taken at", 40),
     whole("timing_light.wheel.teeth", "Timing light, wheel teeth", 6.0, 360.0),
     whole("timing_light.wheel.missing", "Timing light, missing teeth", 1.0, 8.0),
@@ -324,6 +328,9 @@ pub(super) fn pattern(path: &str) -> String {
             _ => {}
         }
         pattern.push(character);
+    }
+    if let Some((_, field)) = pattern.strip_prefix("image.coverage.").and_then(|rest| rest.split_once('.')) {
+        return format!("image.coverage.*.{field}");
     }
     match pattern.rfind('.') {
         Some(dot) if matches!(&pattern[..dot], "checks.thresholds" | "checks.threshold_reasons") => {

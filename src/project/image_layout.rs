@@ -4,6 +4,8 @@ use std::fmt;
 
 use serde::{Deserialize, Serialize};
 
+use super::Coverage;
+
 /// The order of a number's bytes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -87,6 +89,26 @@ pub enum Content {
     DwellVoltages,
     /// The dwell times in ms.
     DwellTimes,
+    /// The loads of the coolant trim's weight.
+    CoolantWeightLoads,
+    /// The coolant trim's weights.
+    CoolantWeights,
+    /// The loads of the air trim's weight.
+    AirWeightLoads,
+    /// The air trim's weights.
+    AirWeights,
+    /// The loads of the safety margin.
+    MarginLoads,
+    /// The degrees of the safety margin.
+    MarginDegrees,
+    /// The speeds of the full-load line.
+    FullLoadSpeeds,
+    /// The degrees of the full-load line.
+    FullLoadDegrees,
+    /// The loads over which the full-load line allows less.
+    FullLoadLessLoads,
+    /// The degrees that it allows less there.
+    FullLoadLessDegrees,
     /// One number of the project, named by its path in [`Item::field`].
     Field,
 }
@@ -210,6 +232,9 @@ pub struct ImageLayout {
     pub items: Vec<Item>,
     /// Its protection.
     pub checksum: Checksum,
+    /// How the unit has what the items do not hold.
+    #[serde(default)]
+    pub coverage: Coverage,
 }
 
 /// How many numbers of the project an item's content has, and of what shape.

@@ -107,9 +107,9 @@ impl Project {
             return Err(format!("{what}, with loads in {}: take it away first", old.unit()));
         }
         let fresh = self.fresh(self.engine.cylinders, load)?;
-        let layout = StartingLayout::ALL.into_iter().find(|layout| layout.layout(old) == self.image);
         let was_fitted = self.sensors.pressure.fitted;
         let advance = self.starter_rows(&fresh)?;
+        let image = StartingLayout::carried_over(&self.image, old, load);
         let after = self.edit(|parts| {
             parts.sensors.load = load;
             match load {
@@ -123,8 +123,8 @@ impl Project {
             parts.safety_margin.degrees = fresh.safety_margin.degrees.clone();
             parts.full_load_line.from_load = fresh.full_load_line.from_load;
             parts.full_load_line.less_deg = fresh.full_load_line.less_deg.clone();
-            if let Some(layout) = layout {
-                parts.image = layout.layout(load);
+            if let Some(image) = image {
+                parts.image = image;
             }
         });
         let after = after.and_then(|after| {

@@ -2,7 +2,7 @@
 
 use thiserror::Error;
 
-use super::{ADVANCE_RANGE_DEG, Advance, Fault, Origin, Parts, Project};
+use super::{ADVANCE_RANGE_DEG, Advance, CoveredHow, CoveredPart, Fault, Origin, Parts, Project};
 use crate::table::{Selection, Table};
 use crate::wording::{bounds, outside, shortest, with_unit, written};
 
@@ -38,9 +38,10 @@ pub enum LockedTimingError {
 
 impl Project {
     /// A copy that commands `advance_deg` degrees before TDC wherever the engine runs: flat table, nothing held, trims,
-    /// safety margin and launch off, the over-speed limit on. It is marked as such, also in its name, and keeps no
-    /// snapshots and no last export. While cranking the cranking advance stands: a copy locked at a high advance must not
-    /// kick back. Near the over-speed limit its easing still takes advance away: the engine must be safe.
+    /// safety margin and launch off, the over-speed limit on. Their curves are zero, launch has the locked advance and the
+    /// limit eases off by nothing, so that a unit that applies every number it finds commands that advance too. Nothing is
+    /// folded into its table. It is marked as such, also in its name, and keeps no snapshots and no last export. While
+    /// cranking the cranking advance stands: a copy locked at a high advance must not kick back.
     ///
     /// # Errors
     /// [`LockedTimingError`] when this is such a copy, or the clamp would move the advance.
@@ -61,11 +62,22 @@ impl Project {
             parts.locked_timing_deg = Some(advance_deg);
             parts.name = locked_name(&parts.name, advance_deg);
             parts.advance = advance;
-            parts.trims.coolant.enabled = false;
-            parts.trims.air.enabled = false;
+            for trim in [&mut parts.trims.coolant, &mut parts.trims.air] {
+                trim.enabled = false;
+                trim.degrees = trim.degrees.level(0);
+            }
             parts.safety_margin.enabled = false;
+            parts.safety_margin.degrees = parts.safety_margin.degrees.level(0);
             parts.limits.launch.enabled = false;
+            parts.limits.launch.advance_deg = advance_deg;
             parts.limits.over_speed.enabled = true;
+            parts.limits.over_speed.eases_by_deg = 0.0;
+            for part in CoveredPart::ALL {
+                let coverage = parts.image.coverage.of_mut(part);
+                if coverage.how == CoveredHow::InTable {
+                    (coverage.how, coverage.at_c) = (CoveredHow::AsHeld, None);
+                }
+            }
         })?)
     }
 
@@ -149,6 +161,9 @@ mod tests {
             assert!(copy.advance.held().is_empty());
             assert!(!copy.trims.coolant.enabled && !copy.trims.air.enabled && !copy.safety_margin.enabled);
             assert!(copy.limits.over_speed.enabled && !copy.limits.launch.enabled);
+            let curves = [&copy.trims.coolant.degrees, &copy.trims.air.degrees, &copy.safety_margin.degrees];
+            assert!(curves.iter().all(|curve| curve.values().iter().all(|deg| *deg == 0.0)));
+            assert_eq!((copy.limits.over_speed.eases_by_deg, copy.limits.launch.advance_deg), (0.0, 10.0));
             assert_eq!(copy.limits.cranking, real.limits.cranking);
             assert!(copy.snapshots.is_empty() && copy.last_export.is_none());
             assert_eq!(copy.name, format!("{} (locked timing 10°)", real.name));

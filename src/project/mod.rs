@@ -5,10 +5,12 @@ mod advance_fields;
 mod assumed;
 pub mod cautions;
 mod coil;
+mod coverage;
 mod defaults;
 mod engine;
 mod fields;
 mod full_load_bound;
+mod held_curves;
 mod image_layout;
 mod installation;
 mod known_engine;
@@ -42,9 +44,11 @@ mod whole;
 pub use advance::{ADVANCE_RANGE_DEG, Advance, AdvanceError, SPEED_RANGE_RPM};
 pub use assumed::lie_together;
 pub use coil::{Coil, CoilKind};
+pub use coverage::{Coverage, Covered, CoveredHow, CoveredPart, Needed, PartCoverage};
 pub use defaults::{NewProject, NewProjectError};
 pub use engine::{Chamber, CoilChannel, Engine, Induction, Mixture, companions};
 pub use fields::{FIELDS, Field, FieldKind, LISTS, field, kind_at, signal_range};
+pub use held_curves::{HELD_CURVES, HeldCurve};
 pub use image_layout::{
     AddressRange, ByteOrder, CellOrder, CellType, Checksum, ChecksumKind, Content, ContentSize, Direction, ImageLayout,
     Item,

@@ -9,8 +9,8 @@ use super::read_faults::nearest;
 use super::ron_form::parse;
 use super::thresholds::{THRESHOLDS, threshold_named};
 use super::{
-    ADVANCE_RANGE_DEG, Advance, Fault, Origin, Parts, Project, ReadError, SPEED_RANGE_RPM, Tree, TreeError, ron_text,
-    thresholds,
+    ADVANCE_RANGE_DEG, Advance, CoveredPart, Fault, Origin, Parts, Project, ReadError, SPEED_RANGE_RPM, Tree,
+    TreeError, coverage, ron_text, thresholds,
 };
 use crate::wording::{count, shortest, written};
 
@@ -201,6 +201,9 @@ pub fn set_fields(project: &Project, assignments: &[(&str, &str)]) -> Result<Pro
     check_load_kind(project, &parts)?;
     // Whoever sets a value has confirmed it, the same one as well.
     assignments.iter().filter(|(path, _)| *path != "assumed").for_each(|(path, _)| parts.confirm(path));
+    let ticks = |part: CoveredPart| format!("image.coverage.{}.set", part.name());
+    let is_given = |part| assignments.iter().any(|(path, _)| *path == ticks(part));
+    coverage::withdraw_ticks(project, &mut parts, is_given);
     check_reasons(project, &parts)?;
     let kinds = parts.clone();
     Project::new(parts).map_err(|Fault { path, message, hint }| {

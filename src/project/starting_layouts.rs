@@ -4,7 +4,7 @@
 //! breakpoints never move its neighbours. Unused bytes are FF, as erased flash memory reads. A checksum over everything
 //! before it stands in the last bytes.
 
-use super::{ByteOrder, CellType, Checksum, ChecksumKind, Content, ImageLayout, Item, LoadKind};
+use super::{ByteOrder, CellType, Checksum, ChecksumKind, Content, Coverage, ImageLayout, Item, LoadKind};
 
 /// A ready-made layout.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -16,6 +16,9 @@ pub enum StartingLayout {
     /// 32-bit IEEE 754 numbers in their own units.
     Float,
 }
+
+/// So many items the layouts had before they held every number of the evaluation.
+const FIRST_ITEMS: usize = 17;
 
 /// How each kind of number is stored: type, scale, offset.
 struct Storage {
@@ -31,6 +34,13 @@ struct Storage {
     zero_offset: Form,
     degrees: Form,
     limits: Form,
+    weights: Form,
+    reductions: Form,
+    rpm: Form,
+    throttle: Form,
+    pulses: Form,
+    names: Form,
+    micros: Form,
 }
 
 type Form = (CellType, f64, f64);
@@ -72,6 +82,13 @@ impl StartingLayout {
             zero_offset,
             degrees,
             limits,
+            weights,
+            reductions,
+            rpm,
+            throttle,
+            pulses,
+            names,
+            micros,
         } = self.storage(load);
         let mut items = vec![
             item("advance_speeds", Content::AdvanceSpeeds, "", speeds),
@@ -91,6 +108,42 @@ impl StartingLayout {
             item("over_speed_cuts_at", Content::Field, "limits.over_speed.cuts_at_rpm", limits),
             item("launch_cuts_at", Content::Field, "limits.launch.cuts_at_rpm", limits),
             item("launch_advance", Content::Field, "limits.launch.advance_deg", degrees),
+            item("coolant_weight_loads", Content::CoolantWeightLoads, "", loads),
+            item("coolant_weight", Content::CoolantWeights, "", weights),
+            item("air_weight_loads", Content::AirWeightLoads, "", loads),
+            item("air_weight", Content::AirWeights, "", weights),
+            item("margin_loads", Content::MarginLoads, "", loads),
+            item("margin", Content::MarginDegrees, "", reductions),
+            item("full_load_speeds", Content::FullLoadSpeeds, "", speeds),
+            item("full_load_most", Content::FullLoadDegrees, "", cells),
+            item("full_load_less_loads", Content::FullLoadLessLoads, "", loads),
+            item("full_load_less", Content::FullLoadLessDegrees, "", reductions),
+            item("coolant_trim_on", Content::Field, "trims.coolant.enabled", names),
+            item("air_trim_on", Content::Field, "trims.air.enabled", names),
+            item("margin_on", Content::Field, "safety_margin.enabled", names),
+            item("full_load_line_on", Content::Field, "full_load_line.enabled", names),
+            item("full_load_from", Content::Field, "full_load_line.from_load", loads),
+            item("no_spark_below", Content::Field, "limits.cranking.no_spark_below_rpm", rpm),
+            item("cranking_below", Content::Field, "limits.cranking.below_rpm", rpm),
+            item("cranking_left_at", Content::Field, "limits.cranking.leave_at_rpm", rpm),
+            item("cranking_blend", Content::Field, "limits.cranking.blend_rpm", rpm),
+            item("over_speed_on", Content::Field, "limits.over_speed.enabled", names),
+            item("over_speed_eases_from", Content::Field, "limits.over_speed.eases_from_rpm", rpm),
+            item("over_speed_eases_by", Content::Field, "limits.over_speed.eases_by_deg", reductions),
+            item("over_speed_fires_again", Content::Field, "limits.over_speed.fires_again_below_rpm", rpm),
+            item("over_speed_cuts_all", Content::Field, "limits.over_speed.cuts_all_at_rpm", rpm),
+            item("over_speed_pattern", Content::Field, "limits.over_speed.pattern", names),
+            item("launch_on", Content::Field, "limits.launch.enabled", names),
+            item("launch_arms_below", Content::Field, "limits.launch.arms_below_rpm", rpm),
+            item("launch_retards_from", Content::Field, "limits.launch.retards_from_rpm", rpm),
+            item("launch_resume_drop", Content::Field, "limits.launch.resume_drop_rpm", rpm),
+            item("launch_throttle", Content::Field, "limits.launch.throttle_above_pct", throttle),
+            item("floor", Content::Field, "limits.clamp.floor_deg", degrees),
+            item("ceiling", Content::Field, "limits.clamp.ceiling_deg", degrees),
+            item("tachometer_on", Content::Field, "tachometer.enabled", names),
+            item("tachometer_pulses", Content::Field, "tachometer.pulses_per_revolution", pulses),
+            item("trigger_edge", Content::Field, "trigger.edge", names),
+            item("sensor_latency", Content::Field, "trigger.latency_us", micros),
         ];
         let mut next = 0;
         for item in &mut items {
@@ -101,7 +154,22 @@ impl StartingLayout {
         let size = (next + kind.size()).next_power_of_two();
         let stored_at = size - kind.size();
         let checksum = Checksum { kind, from: 0, length: stored_at, stored_at };
-        ImageLayout { start: 0, size, fill: 0xFF, byte_order: self.byte_order(), items, checksum }
+        let coverage = Coverage::default();
+        ImageLayout { start: 0, size, fill: 0xFF, byte_order: self.byte_order(), items, checksum, coverage }
+    }
+
+    /// A starting layout for another kind of load: `image` where it was one for the kind `before`, as it stands here or as
+    /// it was when it held no more than its first items; `None` where it was none. What is kept of its coverage stays.
+    pub(super) fn carried_over(image: &ImageLayout, before: LoadKind, load: LoadKind) -> Option<ImageLayout> {
+        let count = image.items.len();
+        let made = |layout: Self, load| {
+            let mut made = ImageLayout { coverage: image.coverage.clone(), ..layout.layout(load) };
+            made.items.truncate(count);
+            made
+        };
+        let is_edition = |layout: &Self| count == FIRST_ITEMS || count == layout.layout(load).items.len();
+        let known = Self::ALL.into_iter().filter(is_edition).find(|layout| made(*layout, before) == *image)?;
+        Some(made(known, load))
     }
 
     /// Bytes to keep for an item. Single numbers stand apart at addresses that are easy to read.
@@ -161,6 +229,13 @@ const fn compact(load: LoadKind) -> Storage {
         zero_offset: tenths,
         degrees: half_degrees,
         limits: (CellType::U8, 50.0, 0.0),
+        weights: (CellType::U8, 0.005, 0.0),
+        reductions: (CellType::U8, 0.25, 0.0),
+        rpm: (CellType::U16, 1.0, 0.0),
+        throttle: (CellType::U8, 0.5, 0.0),
+        pulses: (CellType::U8, 0.25, 0.0),
+        names: (CellType::U8, 1.0, 0.0),
+        micros: (CellType::U16, 0.1, 0.0),
     }
 }
 
@@ -181,6 +256,13 @@ const fn words() -> Storage {
         zero_offset: tenths,
         degrees: tenths,
         limits: whole,
+        weights: (CellType::U16, 0.001, 0.0),
+        reductions: (CellType::U16, 0.1, 0.0),
+        rpm: whole,
+        throttle: (CellType::U16, 0.1, 0.0),
+        pulses: hundredths,
+        names: whole,
+        micros: (CellType::U16, 0.1, 0.0),
     }
 }
 
@@ -199,6 +281,13 @@ const fn float() -> Storage {
         zero_offset: float,
         degrees: float,
         limits: float,
+        weights: float,
+        reductions: float,
+        rpm: float,
+        throttle: float,
+        pulses: float,
+        names: (CellType::U32, 1.0, 0.0),
+        micros: float,
     }
 }
 

@@ -10,7 +10,7 @@ use thiserror::Error;
 use super::{
     Advance, CheckSettings, Coil, Content, ContentSize, Engine, FormatVersion, FullLoadLine, ImageLayout, Item,
     KeptRun, LastExport, Limits, Output, SafetyMargin, Sensors, Snapshot, Tachometer, TimingLight, Trigger, Trims,
-    TypedReading, fields, locked_timing, outputs, runs,
+    TypedReading, coverage, fields, locked_timing, outputs, runs,
 };
 
 /// Everything a project holds, as plain data. Only a [`Project`] is known to be valid.
@@ -137,6 +137,7 @@ impl Project {
         if let Some((path, message)) = parts.image.fault(|item| parts.content_size(item)) {
             return Err(Fault::new(path, message));
         }
+        coverage::check(&parts)?;
         locked_timing::check(&parts)?;
         runs::check(&parts.runs)?;
         check_records(&parts)?;
@@ -144,6 +145,7 @@ impl Project {
     }
 
     /// This project with a change. What was assumed and is changed is confirmed by that.
+    /// Ticks 'set in the unit' whose numbers change are taken away with it.
     ///
     /// # Errors
     /// [`Fault`] when the change leaves it invalid; this project is as it was.
@@ -151,6 +153,7 @@ impl Project {
         let mut parts = Parts::clone(&self.0);
         change(&mut parts);
         parts.confirm_changes_since(&self.0);
+        coverage::withdraw_ticks(&self.0, &mut parts, |_| false);
         Self::new(parts)
     }
 
@@ -166,6 +169,7 @@ impl Project {
         let same_axes = after.load() == before.load() && after.speed() == before.speed();
         let mut parts = Parts::clone(&self.0);
         parts.advance = advance;
+        coverage::withdraw_ticks(&self.0, &mut parts, |_| false);
         if same_axes {
             locked_timing::check(&parts)?;
             return Ok(Self(Arc::new(parts)));
@@ -202,12 +206,8 @@ impl Parts {
             Content::AdvanceCells => (table.speed().len(), table.load().len()),
             Content::AdvanceSpeeds => (table.speed().len(), 1),
             Content::AdvanceLoads => (1, table.load().len()),
-            Content::CoolantTrimTemperatures | Content::CoolantTrimDegrees => {
-                (self.trims.coolant.degrees.axis().len(), 1)
-            }
-            Content::AirTrimTemperatures | Content::AirTrimDegrees => (self.trims.air.degrees.axis().len(), 1),
-            Content::DwellVoltages | Content::DwellTimes => (self.coil.dwell_ms.axis().len(), 1),
             Content::Field => (1, 1),
+            of_curve => (of_curve.curve().map_or(1, |curve| curve.of(self).axis().len()), 1),
         };
         let own = |own: Option<u16>, project: usize| own.map_or(project, usize::from);
         match item.content {

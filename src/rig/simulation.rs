@@ -1,6 +1,7 @@
 //! A run on the rig, from instant to instant.
 
 use std::ops::ControlFlow;
+use std::sync::Arc;
 
 use super::coil::Plan;
 use super::edges::{SeenEdge, SeenEdges};
@@ -8,11 +9,15 @@ use super::summary::Tally;
 use super::unit::{Bench, Unit};
 use super::{EdgeTimes, Event, Layout, Motion, Row, Run, Settings, SettingsError, Sink, Summary, What};
 use crate::project::{Coil, Project};
+use crate::spark::TableLookup;
 
 /// The rig with a project on it.
 #[derive(Clone, Debug)]
 pub struct Rig<'a> {
     project: &'a Project,
+    /// The project as the unit has it, and its table where that computes in its own way.
+    unit: &'a Project,
+    table: Option<Arc<dyn TableLookup>>,
     settings: Settings,
 }
 
@@ -23,7 +28,21 @@ impl<'a> Rig<'a> {
     /// [`SettingsError`] for a setting out of range.
     pub fn new(project: &'a Project, settings: Settings) -> Result<Self, SettingsError> {
         settings.check()?;
-        Ok(Self { project, settings })
+        Ok(Self { project, unit: project, table: None, settings })
+    }
+
+    /// Puts an engine on the rig as `project` has it, with a unit that has `unit` in it, and a table that computes in its
+    /// own way.
+    ///
+    /// # Errors
+    /// [`SettingsError`] for a setting out of range.
+    pub fn with_unit(
+        project: &'a Project,
+        (unit, table): (&'a Project, Option<Arc<dyn TableLookup>>),
+        settings: Settings,
+    ) -> Result<Self, SettingsError> {
+        settings.check()?;
+        Ok(Self { project, unit, table, settings })
     }
 
     /// How the crank turns in a run.
@@ -51,7 +70,7 @@ impl<'a> Rig<'a> {
             motion,
             layout,
             coil: &self.project.coil,
-            unit: Unit::new(self.project),
+            unit: Unit::new(self.unit, self.table.clone()),
             next: edges.next(),
             edges,
             rows: Rows::new(run.rows()),

@@ -1,10 +1,12 @@
 //! The ignition unit: what it makes of each edge.
 
+use std::sync::Arc;
+
 use super::motion::DEG_PER_S;
 use super::scheduler::{Asked, Instant, Scheduler};
 use super::{Change, Decoder, Layout, Row, What};
 use crate::project::Project;
-use crate::spark::{Conditions, Evaluation, Memory, Outputs, Shown, Situation, State};
+use crate::spark::{Conditions, Evaluation, Memory, Outputs, Shown, Situation, State, TableLookup};
 
 /// Where the unit makes known what it does, at the present instant.
 pub(super) trait Bench {
@@ -29,10 +31,13 @@ pub(super) struct Unit<'a> {
 }
 
 impl<'a> Unit<'a> {
-    pub(super) fn new(project: &'a Project) -> Self {
+    pub(super) fn new(project: &'a Project, table: Option<Arc<dyn TableLookup>>) -> Self {
         let outputs = Outputs::new(project);
         Self {
-            evaluation: Evaluation::new(project),
+            evaluation: match table {
+                Some(table) => Evaluation::with_table(project, table),
+                None => Evaluation::new(project),
+            },
             memory: Memory::default(),
             watches_advance: outputs.watches_advance(),
             outputs,

@@ -4,8 +4,9 @@ use super::installation::date;
 use super::piece::{Paragraph, Piece, prose};
 use super::rows::Rows;
 use super::tables::{decimal, facts, left, table};
+use crate::image::{self, Unit, compare_spark};
 use crate::image::{checksum_digits, checksum_name, describe, encode};
-use crate::project::{AddressRange, ByteOrder, ChecksumKind, Project};
+use crate::project::{AddressRange, ByteOrder, ChecksumKind, Project, TreeError};
 use crate::wording::{with_unit, written};
 
 /// The image's checksum in words, or why there is none.
@@ -43,6 +44,7 @@ pub(super) fn image(project: &Project, room: f32) -> Piece {
         );
         rows.push(("It covers".into(), text));
     }
+    rows.push(("As flashed".into(), spark(project).join(". ")));
     rows.push(("Last export".into(), last_export(project)));
     facts("Image for the flashing tool", &rows, room)
 }
@@ -60,7 +62,41 @@ fn last_export(project: &Project) -> String {
     } else {
         "ANOTHER STATE than printed here"
     };
-    format!("{}, {}, checksum {}{locked}: {same}", export.file_name, date(&export.written_at), export.checksum)
+    let despite = export
+        .despite_errors
+        .as_ref()
+        .map_or_else(String::new, |reason| format!(". WRITTEN DESPITE OPEN ERRORS, for: {reason}"));
+    format!("{}, {}, checksum {}{locked}: {same}{despite}", export.file_name, date(&export.written_at), export.checksum)
+}
+
+/// What is in the project and not in the image: how the unit has it, and whether it was set there by hand.
+pub(super) fn not_held(project: &Project, room: f32) -> Result<Rows, TreeError> {
+    const TITLE: &str = "In the project, not in the image";
+    let list = image::not_held(project)?;
+    if list.is_empty() {
+        return Ok(prose(TITLE, &[Paragraph::plain("Nothing: the image holds every number of the project.")], room));
+    }
+    let mut paragraphs = Vec::new();
+    for part in &list {
+        let ticked = match (part.is_by_hand(), part.set) {
+            (true, true) => "[x] ",
+            (true, false) => "[  ] ",
+            (false, _) => "",
+        };
+        paragraphs.push(Paragraph::plain(format!("{ticked}{}: {}", part.part.words(), part.how_words())));
+        if !part.note.trim().is_empty() {
+            paragraphs.push(Paragraph::small(part.note.trim().to_owned()));
+        }
+    }
+    Ok(prose(TITLE, &paragraphs, room))
+}
+
+/// How the spark of the unit differs from that of the project, in sentences.
+pub(super) fn spark(project: &Project) -> Vec<String> {
+    match Unit::of(project) {
+        Ok(unit) => compare_spark(project, &unit).sentences(project.sensors.load.unit()),
+        Err(why) => vec![format!("What the unit would command cannot be told: {why}")],
+    }
 }
 
 pub(super) fn items(project: &Project, room: f32) -> Rows {

@@ -84,7 +84,7 @@ pub fn sheet_pages(project: &Project, paper: Paper) -> Result<Vec<Plate>, SheetE
     let later = installation_page(project, &words, &mut pages);
     pages.next();
     advance_pages(project, base, &mut pages);
-    other_pages(project, &words, base, later, &mut pages);
+    other_pages(project, &words, base, later, &mut pages)?;
     Ok(pages.finish())
 }
 
@@ -160,7 +160,13 @@ fn advance_pages(project: &Project, base: Option<&Snapshot>, pages: &mut Pages) 
 const LONG: usize = 12;
 
 /// Everything else: what is short in two columns, then what is long over the whole width, then the lines to sign on.
-fn other_pages(project: &Project, words: &Told<'_>, base: Option<&Snapshot>, later: Vec<Piece>, pages: &mut Pages) {
+fn other_pages(
+    project: &Project,
+    words: &Told<'_>,
+    base: Option<&Snapshot>,
+    later: Vec<Piece>,
+    pages: &mut Pages,
+) -> Result<(), TreeError> {
     let column = pages.column();
     let mut parts: Vec<Part> = later.into_iter().map(Part::from).collect();
     let tuning = tuning::trims(project, column).into_iter().chain(tuning::limits(project, words, column));
@@ -173,6 +179,7 @@ fn other_pages(project: &Project, words: &Told<'_>, base: Option<&Snapshot>, lat
     parts.push(record::changes(project, base, column).into());
     parts.push(record::not_tested(project, column).into());
     parts.push(image_part::image(project, column).into());
+    parts.push(image_part::not_held(project, column)?.into());
     pages.columns(parts);
     if has_many_outputs {
         pages.full_rows(tuning::outputs(project, column), 2);
@@ -186,4 +193,5 @@ fn other_pages(project: &Project, words: &Told<'_>, base: Option<&Snapshot>, lat
     }
     pages.full(&record::cautions(pages.width()));
     pages.full(&record::signatures(pages.width()));
+    Ok(())
 }

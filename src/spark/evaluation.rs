@@ -1,5 +1,8 @@
 //! Conditions → breakdown.
 
+use std::fmt;
+use std::sync::Arc;
+
 use super::{Breakdown, Conditions, Contributions, Memory, Situation};
 use crate::project::{Limits, Parts, Project, Trim};
 use crate::table::Lookup;
@@ -8,13 +11,32 @@ use crate::table::Lookup;
 #[derive(Clone, Debug)]
 pub struct Evaluation<'a> {
     parts: &'a Parts,
-    table: Lookup,
+    table: TableAt,
+}
+
+/// A table that computes in its own way, as a unit does.
+pub trait TableLookup: fmt::Debug + Send + Sync {
+    /// The advance in degrees before TDC at a speed in rpm and a load; beyond its axes it is taken as at their ends.
+    fn table_deg(&self, speed_rpm: f64, load: f64) -> f64;
+}
+
+#[derive(Clone, Debug)]
+enum TableAt {
+    /// Bilinear between the project's cells.
+    Exact(Lookup),
+    /// As a unit computes it.
+    Unit(Arc<dyn TableLookup>),
 }
 
 impl<'a> Evaluation<'a> {
     /// Prepares a project.
     pub fn new(project: &'a Project) -> Self {
-        Self { parts: project, table: Lookup::new(project.advance.table()) }
+        Self { parts: project, table: TableAt::Exact(Lookup::new(project.advance.table())) }
+    }
+
+    /// Prepares a project whose table is computed as a unit computes it.
+    pub fn with_table(project: &'a Project, table: Arc<dyn TableLookup>) -> Self {
+        Self { parts: project, table: TableAt::Unit(table) }
     }
 
     /// The project's parts.
@@ -67,7 +89,10 @@ impl<'a> Evaluation<'a> {
     /// The table alone at a speed in rpm and a load, in degrees before TDC.
     #[inline]
     pub fn table_deg(&self, speed_rpm: f64, load: f64) -> f64 {
-        self.table.at(speed_rpm, load)
+        match &self.table {
+            TableAt::Exact(table) => table.at(speed_rpm, load),
+            TableAt::Unit(table) => table.table_deg(speed_rpm, load),
+        }
     }
 
     fn running(&self, conditions: &Conditions, launching: bool) -> Contributions {

@@ -13,7 +13,7 @@ mod tachometer;
 
 pub use breakdown::{Breakdown, Contributions, State};
 pub use conditions::{Conditions, OutOfRange};
-pub use evaluation::Evaluation;
+pub use evaluation::{Evaluation, TableLookup};
 pub use memory::{Memory, Situation};
 pub use outputs::{Outputs, Shown};
 pub use tachometer::tachometer_hz;

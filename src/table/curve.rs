@@ -53,6 +53,12 @@ impl Curve {
         Ok(Self { axis, values: values.into_iter().map(|y| y + 0.0).collect() })
     }
 
+    /// A curve with one value everywhere, over the same breakpoints.
+    #[must_use]
+    pub fn level(&self, value: i8) -> Self {
+        Self { axis: self.axis.clone(), values: vec![f64::from(value); self.values.len()].into() }
+    }
+
     /// A curve of points (breakpoint, value).
     ///
     /// # Errors

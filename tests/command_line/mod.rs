@@ -3,6 +3,7 @@
 mod bench;
 mod check;
 mod compare;
+mod coverage;
 mod frozen;
 mod golden;
 mod images;

@@ -36,6 +36,11 @@ AXES = {
     "coolant_trim_degrees": ("coolant_trim_temperatures",),
     "air_trim_degrees": ("air_trim_temperatures",),
     "dwell_times": ("dwell_voltages",),
+    "coolant_weights": ("coolant_weight_loads",),
+    "air_weights": ("air_weight_loads",),
+    "margin_degrees": ("margin_loads",),
+    "full_load_degrees": ("full_load_speeds",),
+    "full_load_less_degrees": ("full_load_less_loads",),
 }
 AXIS_PATHS = {
     "advance_speeds": "advance.speed_rpm",
@@ -43,11 +48,21 @@ AXIS_PATHS = {
     "coolant_trim_temperatures": "trims.coolant.degrees.at",
     "air_trim_temperatures": "trims.air.degrees.at",
     "dwell_voltages": "coil.dwell_ms.at",
+    "coolant_weight_loads": "trims.coolant.weight.at",
+    "air_weight_loads": "trims.air.weight.at",
+    "margin_loads": "safety_margin.degrees.at",
+    "full_load_speeds": "full_load_line.most_deg.at",
+    "full_load_less_loads": "full_load_line.less_deg.at",
 }
 CURVE_PATHS = {
     "coolant_trim_degrees": "trims.coolant.degrees",
     "air_trim_degrees": "trims.air.degrees",
     "dwell_times": "coil.dwell_ms",
+    "coolant_weights": "trims.coolant.weight",
+    "air_weights": "trims.air.weight",
+    "margin_degrees": "safety_margin.degrees",
+    "full_load_degrees": "full_load_line.most_deg",
+    "full_load_less_degrees": "full_load_line.less_deg",
 }
 
 

@@ -46,7 +46,7 @@ fn press(window: &mut Window, pos: Pos2, pressed: bool) {
 
 fn image(place: &Place) -> FileAction {
     let formats = vec![OutputFormat::IntelHex];
-    let files = ImageFiles { formats, width: RecordWidth::Sixteen, name: "unit".into() };
+    let files = ImageFiles { formats, width: RecordWidth::Sixteen, name: "unit".into(), despite_errors: None };
     FileAction::WriteImage(files, place.path("unit.hex"))
 }
 

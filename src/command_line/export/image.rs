@@ -1,20 +1,23 @@
 //! The image as files for a flashing tool.
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use serde::Serialize;
 
 use super::Export;
 use super::described::{Described, described, text as items_text};
-use crate::command_line::output::{locked_note, shown};
+use super::findings::OpenFinding;
+use crate::command_line::held::{self, NotInImage, Spark};
+use crate::command_line::output::{locked_note, save_project, shown};
 use crate::command_line::paths::refuse_taken;
 use crate::command_line::pending::Pending;
 use crate::command_line::places::Where;
 use crate::command_line::{Answer, Failure};
-use crate::document::{Export as Ready, Exported, ExportedFile};
-use crate::image::{OutputFormat, RemarkKind, SRecordType};
-use crate::project::{AddressRange, Project};
-use crate::wording::count;
+use crate::document::{Export as Ready, Exported, ExportedFile, Rewrite};
+use crate::image::{OutputFormat, RemarkKind, SRecordType, Unit, compare_spark, encode, largest_folding};
+use crate::project::{AddressRange, LastExport, Project};
+use crate::wording::{count, one_line, point, signed_quantity};
 
 #[derive(Serialize)]
 struct Done<'a> {
@@ -26,6 +29,10 @@ struct Done<'a> {
     checksum: Checksum,
     locked_timing_deg: Option<f64>,
     changes: Vec<Change>,
+    spark: Spark,
+    not_in_image: Vec<NotInImage>,
+    findings: Vec<OpenFinding>,
+    despite_errors: Option<&'a str>,
     #[serde(skip_serializing_if = "Option::is_none")]
     image: Option<Described<'a>>,
 }
@@ -54,8 +61,21 @@ struct Change {
     place: Where,
 }
 
-pub(super) fn run(export: &Export, project: &Project, format: OutputFormat) -> Result<Answer, Failure> {
+pub(super) fn run(
+    export: &Export,
+    project: &Project,
+    format: OutputFormat,
+    rewrite: Option<Rewrite>,
+) -> Result<Answer, Failure> {
     let path = export.file()?;
+    // What cannot be an image at all is no answer 'no'.
+    encode(project).map_err(|error| Failure::Export(error.into()))?;
+    let findings = OpenFinding::of(project);
+    let errors = findings.iter().filter(|finding| finding.is_error).count();
+    let needs_reason = format != OutputFormat::Description && errors > 0;
+    if needs_reason && export.despite_errors.is_none() {
+        return refused(export, errors, findings);
+    }
     let mut files = vec![(format, path.to_owned())];
     if export.with_description {
         files.push((OutputFormat::Description, beside(path)?));
@@ -65,13 +85,69 @@ pub(super) fn run(export: &Export, project: &Project, format: OutputFormat) -> R
     }
     let ready = Ready::new(project, &files, export.width())?;
     let exported = ready.exported();
-    let done = done(export, project, exported);
+    let unit = Unit::of(project).map_err(|source| Failure::Unit(Box::new(source)))?;
+    let spark = compare_spark(project, &unit);
+    let (not_in_image, list) = held::list(project)?;
+    let done = done(export, project, exported, (Spark::of(&spark), not_in_image, findings));
     let mut text = told(exported, &done);
+    text += &held::spark_text(&spark, project);
+    text += &folded_text(project)?;
+    text += &list;
+    text += &OpenFinding::text(&done.findings);
     if export.describe {
         text += &items_text(project);
     }
+    let mut notes = notes(project, exported);
+    let mut files = Vec::new();
+    match (&export.despite_errors, needs_reason) {
+        (Some(reason), true) => {
+            text += &format!("Written despite {}: {}\n", open_errors(errors), one_line(reason));
+            let after = remembering(project, &done, reason)?;
+            files = save_project(&export.project, &after, rewrite)?;
+            notes.push(format!("{}: the reason is kept in it", shown(&export.project)));
+        }
+        (Some(_), false) => notes.push("--despite-errors is not needed: no error is open".into()),
+        (None, _) => {}
+    }
     let answer = export.format.answer(&done, || text)?;
-    Ok(Answer { notes: notes(project, exported), files: vec![Pending::Export(Box::new(ready))], ..answer })
+    files.insert(0, Pending::Export(Box::new(ready)));
+    Ok(Answer { notes, files, ..answer })
+}
+
+fn open_errors(errors: usize) -> String {
+    count(errors, "open error")
+}
+
+#[derive(Serialize)]
+struct Refused {
+    file: Option<String>,
+    files: [DoneFile; 0],
+    refused: String,
+    findings: Vec<OpenFinding>,
+}
+
+/// Nothing is written while errors are open and nobody says why it is to be all the same.
+fn refused(export: &Export, errors: usize, findings: Vec<OpenFinding>) -> Result<Answer, Failure> {
+    let refused = format!(
+        "nothing was written: {}; mend what is found, accept it with a reason, or give one with --despite-errors",
+        open_errors(errors)
+    );
+    let refused = Refused { file: None, files: [], refused, findings };
+    let text = || format!("{}\n{}", refused.refused, OpenFinding::text(&refused.findings));
+    Ok(Answer { is_no: true, ..export.format.answer(&refused, text)? })
+}
+
+/// The project that remembers this export and why it was made.
+fn remembering(project: &Project, done: &Done<'_>, reason: &str) -> Result<Project, Failure> {
+    let name = Path::new(&done.file).file_name().unwrap_or_default().to_string_lossy().into_owned();
+    let last = LastExport {
+        file_name: name,
+        written_at: jiff::Timestamp::now().to_string(),
+        checksum: done.checksum.words.clone(),
+        despite_errors: Some(reason.to_owned()),
+        state: project.as_state(),
+    };
+    Ok(project.edit(|parts| parts.last_export = Some(Arc::new(last)))?)
 }
 
 /// Where the description goes.
@@ -84,7 +160,24 @@ fn beside(path: &Path) -> Result<PathBuf, Failure> {
     Ok(beside)
 }
 
-fn done<'a>(export: &Export, project: &'a Project, exported: &Exported) -> Done<'a> {
+/// How far folding moves the cells, where anything is folded.
+fn folded_text(project: &Project) -> Result<String, Failure> {
+    let largest = largest_folding(project).map_err(|error| Failure::Export(error.into()))?;
+    Ok(largest.map_or_else(String::new, |(deg, speed_rpm, load)| {
+        let place = point(speed_rpm, load, project.sensors.load.unit());
+        format!(
+            "Folded into the exported cells: most {} at {place}; the project's own cells stay\n",
+            signed_quantity(deg, "°")
+        )
+    }))
+}
+
+fn done<'a>(
+    export: &'a Export,
+    project: &'a Project,
+    exported: &Exported,
+    (spark, not_in_image, findings): (Spark, Vec<NotInImage>, Vec<OpenFinding>),
+) -> Done<'a> {
     let files: Vec<DoneFile> = exported.files.iter().map(DoneFile::of).collect();
     let changes = exported.image.remarks(project).into_iter().map(|remark| Change {
         item: remark.item,
@@ -105,6 +198,10 @@ fn done<'a>(export: &Export, project: &'a Project, exported: &Exported) -> Done<
         checksum: Checksum { words: exported.image.checksum_words(project), stored: exported.image.checksum },
         locked_timing_deg: project.locked_timing_deg,
         changes: changes.collect(),
+        spark,
+        not_in_image,
+        despite_errors: export.despite_errors.as_deref(),
+        findings,
         image: export.describe.then(|| described(project)),
     }
 }

@@ -3,9 +3,11 @@
 use serde::Serialize;
 
 use crate::command_line::Failure;
-use crate::image::{AsFlashed, as_flashed};
+use crate::command_line::lookup::one::state_words;
+use crate::image::{AsFlashed, Unit, as_flashed};
 use crate::interchange::{CommandedAdvance, Evaluator, Fields, Input, Refusal};
 use crate::project::Project;
+use crate::spark::{Breakdown, Conditions};
 use crate::wording::{change, fixed, point, settle, with_unit};
 
 /// The advance table after rounding to counts.
@@ -15,6 +17,11 @@ pub(super) fn of(project: &Project) -> Result<AsFlashed, Failure> {
         .ok_or_else(|| Failure::Usage("the project's image layout holds no advance table".into(), "lookup"))
 }
 
+/// The unit with the project's image in it.
+pub(super) fn unit(project: &Project) -> Result<Unit, Failure> {
+    Unit::of(project).map_err(|source| Failure::Unit(Box::new(source)))
+}
+
 /// One point of it.
 #[derive(Serialize)]
 pub(super) struct FlashedPoint {
@@ -22,6 +29,10 @@ pub(super) struct FlashedPoint {
     wanted_deg: f64,
     in_counts: bool,
     largest_difference: Largest,
+    #[serde(flatten)]
+    breakdown: Breakdown,
+    #[serde(skip)]
+    commanded_wanted_deg: f64,
     #[serde(skip)]
     decimals: usize,
 }
@@ -34,10 +45,15 @@ struct Largest {
 }
 
 impl FlashedPoint {
-    pub(super) fn of(project: &Project, speed_rpm: f64, load: f64) -> Result<Self, Failure> {
+    /// What the unit commands at these conditions, of which the project commands `wanted_deg`.
+    pub(super) fn of(project: &Project, conditions: &Conditions, wanted_deg: f64) -> Result<Self, Failure> {
+        let &Conditions { speed_rpm, load, .. } = conditions;
+        let breakdown = unit(project)?.evaluation().lookup(conditions);
         let flashed = of(project)?;
         let largest = flashed.largest_difference();
         Ok(Self {
+            breakdown,
+            commanded_wanted_deg: wanted_deg,
             table_deg: settle(flashed.advance_deg(speed_rpm, load)),
             wanted_deg: project.advance.table().lookup(speed_rpm, load),
             in_counts: flashed.integer().is_some(),
@@ -56,9 +72,13 @@ impl FlashedPoint {
         let [table, wanted] = [self.table_deg, self.wanted_deg].map(|deg| degrees(fixed(deg, decimals)));
         let Largest { deg, speed_rpm, load } = self.largest_difference;
         let largest = degrees(change(deg, decimals));
+        let [commanded, project] =
+            [self.breakdown.commanded_deg, self.commanded_wanted_deg].map(|deg| degrees(fixed(deg, decimals)));
         format!(
-            "\nAs flashed, {how}, the table gives  {table}  for {wanted}.\nLargest difference {largest} at {}.\n",
-            point(speed_rpm, load, load_unit)
+            "\nAs flashed, {how}, the table gives  {table}  for {wanted}.\nLargest difference {largest} at {}.\n\
+             As flashed, the unit commands  {commanded}  for {project}.\n{}\n",
+            point(speed_rpm, load, load_unit),
+            state_words(&self.breakdown)
         )
     }
 
@@ -68,11 +88,12 @@ impl FlashedPoint {
     }
 }
 
-/// What the unit would command, and at the end the table as the unit computes it.
+/// What the project commands, and at the end the table as the unit computes it, the unit's state and what it commands.
 #[derive(Clone)]
 pub(super) struct WithFlashed<'a> {
     pub(super) commanded: CommandedAdvance<'a>,
     pub(super) flashed: AsFlashed,
+    pub(super) unit: CommandedAdvance<'a>,
 }
 
 impl Evaluator for WithFlashed<'_> {
@@ -81,13 +102,17 @@ impl Evaluator for WithFlashed<'_> {
     }
 
     fn outputs(&self) -> &'static [&'static str] {
-        &["table_deg", "state", "commanded_deg", "flashed_deg"]
+        &["table_deg", "state", "commanded_deg", "flashed_deg", "flashed_state", "flashed_commanded_deg"]
     }
 
     fn evaluate(&self, values: &[Option<f64>], fields: &mut Fields<'_>) -> Result<(), Refusal> {
         self.commanded.evaluate(values, fields)?;
         if let [Some(speed_rpm), Some(load), ..] = *values {
             fields.number(settle(self.flashed.advance_deg(speed_rpm, load)));
+        }
+        if let Some(found) = self.unit.breakdown(values) {
+            fields.word(found.state.name());
+            fields.number(settle(found.commanded_deg));
         }
         Ok(())
     }

@@ -44,7 +44,8 @@ pub(super) fn look_up(
     let &Conditions { speed_rpm, load, coolant_c, air_c, battery_v, launch_switch: launch, .. } = conditions;
     let throttle_pct = conditions.throttle(project.sensors.load);
     let point = Point { speed_rpm, load, coolant_c, air_c, battery_v, throttle_pct, launch };
-    let flashed = as_flashed.then(|| FlashedPoint::of(project, speed_rpm, load)).transpose()?;
+    let wanted_deg = light.breakdown.commanded_deg;
+    let flashed = as_flashed.then(|| FlashedPoint::of(project, conditions, wanted_deg)).transpose()?;
     let found =
         Found { locked_timing_deg: project.locked_timing_deg, conditions: point, breakdown: light.breakdown, flashed };
     let unit = project.sensors.load.unit();
@@ -105,7 +106,7 @@ fn result_words(light: &LightShown, decimals: usize) -> String {
     format!("The light should show  {shown}  {side} top dead centre.")
 }
 
-fn state_words(breakdown: &Breakdown) -> &'static str {
+pub(super) fn state_words(breakdown: &Breakdown) -> &'static str {
     match breakdown.state {
         State::Stopped => "State: stopped. The engine turns too slowly for any spark.",
         State::Cranking => "State: cranking. The cranking advance stands alone.",

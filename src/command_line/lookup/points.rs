@@ -42,7 +42,10 @@ pub(super) fn look_up(
         refuse_taken("lookup", output, &[("the project", path)])?;
     }
     let (rows, files) = if as_flashed {
-        append(&WithFlashed { commanded, flashed: flashed::of(project)? }, points, output, mark)?
+        let unit = flashed::unit(project)?;
+        let with =
+            WithFlashed { commanded, flashed: flashed::of(project)?, unit: CommandedAdvance::of(unit.evaluation()) };
+        append(&with, points, output, mark)?
     } else {
         append(&commanded, points, output, mark)?
     };

@@ -8,7 +8,7 @@ use a2lfile::{AxisDescr, AxisDescrAttribute, AxisPtsRef, FixAxisParList, Monoton
 
 use super::names::Names;
 use super::{NO_INPUT, conversion};
-use crate::image::unit_axis::{axis_contents, axis_item, is_axis, points_along, unit_axis};
+use crate::image::unit_axis::{axis_item, points_along, unit_axis};
 use crate::image::{ImageError, Quantity};
 use crate::project::{Content, Direction, Item, Parts};
 
@@ -48,11 +48,11 @@ impl<'a> Uses<'a> {
     pub(super) fn of(project: &'a Parts) -> Result<Self, ImageError> {
         let mut uses: Vec<AxisUse<'a>> = Vec::new();
         for item in &project.image.items {
-            for &content in axis_contents(item.content) {
+            for content in item.content.axes() {
                 uses.extend(used(project, item, content)?);
             }
         }
-        let axes = project.image.items.iter().filter(|item| is_axis(item.content));
+        let axes = project.image.items.iter().filter(|item| item.content.is_axis());
         uses.extend(axes.map(|item| AxisUse { item, reversed: false }));
         let mut all: Vec<AxisUse<'a>> = Vec::new();
         for item in &project.image.items {
@@ -99,9 +99,7 @@ fn fixed(project: &Parts, item: &Item, content: Content) -> Result<AxisDescr, Im
     let own = match content {
         Content::AdvanceSpeeds => project.advance.table().speed(),
         Content::AdvanceLoads => project.advance.table().load(),
-        Content::CoolantTrimTemperatures => project.trims.coolant.degrees.axis(),
-        Content::AirTrimTemperatures => project.trims.air.degrees.axis(),
-        _ => project.coil.dwell_ms.axis(),
+        of_curve => of_curve.curve().map_or_else(|| project.advance.table().load(), |curve| curve.of(project).axis()),
     };
     let axis = unit_axis(project, item, content, own)?;
     let mut list = axis.breakpoints().to_vec();

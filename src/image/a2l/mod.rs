@@ -24,7 +24,6 @@ use self::axes::{AxisUse, Uses};
 use self::names::Names;
 use self::record_layouts::RecordLayouts;
 use super::checksum::{digits, name};
-use super::unit_axis::{axis_contents, is_axis};
 use super::{ImageError, Quantity};
 use crate::project::{self, AddressRange, CellOrder, ChecksumKind, Content, ImageLayout, Item, Project};
 
@@ -45,7 +44,7 @@ pub fn a2l(project: &Project) -> Result<String, ImageError> {
     let mut module = Module::new(title.clone(), names::plain(&super::title(project)));
     module.mod_par = Some(mod_par(&project.image));
     module.mod_common = Some(mod_common(&project.image));
-    let values = project.image.items.iter().filter(|item| !is_axis(item.content));
+    let values = project.image.items.iter().filter(|item| !item.content.is_axis());
     let (maps, others): (Vec<&Item>, Vec<&Item>) = values.partition(|item| item.content == Content::AdvanceCells);
     for item in maps.into_iter().chain(others) {
         module.characteristic.push(characteristic(project, item, &names, &uses, &mut layouts)?);
@@ -135,7 +134,7 @@ fn characteristic(
         CellOrder::RowsFirst => IndexMode::RowDir,
         CellOrder::ColumnsFirst => IndexMode::ColumnDir,
     };
-    let axes = axis_contents(item.content);
+    let axes = item.content.axes();
     let kind = match axes.len() {
         0 => CharacteristicType::Value,
         1 => CharacteristicType::Curve,
@@ -146,7 +145,7 @@ fn characteristic(
     let (name, conversion, told) = (names.of(item), names.conversion_of(item), told(item, &quantity));
     let mut part = Characteristic::new(name, told, kind, item.address, layout, 0.0, conversion, low, high);
     part.get_layout_mut().item_location.3.1 = true;
-    for &content in axes {
+    for content in axes {
         part.axis_descr.push(uses.describe(project, item, content, names)?);
     }
     Ok(part)

@@ -5,7 +5,7 @@ use super::s_record::read as read_s;
 use super::*;
 use crate::image::samples::{any_project, item, reference_project, with_layout};
 use crate::image::{Image, encode};
-use crate::project::{ByteOrder, Checksum, ChecksumKind, Content, ImageLayout, Project};
+use crate::project::{ByteOrder, Checksum, ChecksumKind, Content, Coverage, ImageLayout, Project};
 
 fn line(error: FileError) -> (usize, RecordFault) {
     match error {
@@ -25,7 +25,10 @@ fn bare(start: u32, size: u32) -> Project {
         vec![crate::project::Item { field: "trigger.wheel.teeth".into(), ..item("teeth", Content::Field, start) }];
     let checksum = Checksum { kind: ChecksumKind::None, from: start, length: 0, stored_at: start };
     let byte_order = ByteOrder::BigEndian;
-    with_layout(&project, ImageLayout { start, size, fill: 0xFF, byte_order, items, checksum })
+    with_layout(
+        &project,
+        ImageLayout { start, size, fill: 0xFF, byte_order, items, checksum, coverage: Coverage::default() },
+    )
 }
 
 /// The end record is that of Intel's specification, named in `intel_hex.rs`. The data record is the example of the manual

@@ -2,7 +2,7 @@
 
 use super::evaluator::{Evaluator, Fields, Input, Refusal};
 use crate::project::{LoadKind, Project, Signal};
-use crate::spark::{Conditions, Evaluation, OutOfRange};
+use crate::spark::{Breakdown, Conditions, Evaluation, OutOfRange};
 use crate::wording::shortest;
 
 /// The advance table's value `table_deg`, the `state` and the `commanded_deg` of each point, as if the speed were rising:
@@ -53,6 +53,21 @@ impl<'a> CommandedAdvance<'a> {
     /// Prepares a project.
     pub fn new(project: &'a Project) -> Self {
         Self { evaluation: Evaluation::new(project), load: project.sensors.load }
+    }
+
+    /// The same for an evaluation of another kind.
+    pub fn of(evaluation: Evaluation<'a>) -> Self {
+        Self { load: evaluation.parts().sensors.load, evaluation }
+    }
+
+    /// The breakdown of a point whose conditions were found to be possible.
+    pub fn breakdown(&self, values: &[Option<f64>]) -> Option<Breakdown> {
+        let [Some(speed_rpm), Some(load), coolant_c, air_c, battery_v, throttle_pct, launch, ..] = *values else {
+            return None;
+        };
+        let launch_switch = launch == Some(1.0);
+        let conditions = Conditions { speed_rpm, load, coolant_c, air_c, battery_v, throttle_pct, launch_switch };
+        Some(self.evaluation.lookup(&conditions))
     }
 }
 

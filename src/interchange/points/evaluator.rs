@@ -54,7 +54,7 @@ impl Fields<'_> {
 
     /// Appends a plain word, which needs no quotes.
     #[inline]
-    pub(super) fn word(&mut self, word: &'static str) {
+    pub fn word(&mut self, word: &'static str) {
         self.out.push(self.separator);
         self.out.extend_from_slice(word.as_bytes());
     }

@@ -3,10 +3,11 @@
 use super::super::{Project, Tree, ron_text};
 
 /// Where version 3 put fields, and which.
-const NEW: [(&str, &[&str]); 6] = [
+const NEW: [(&str, &[&str]); 7] = [
     ("", &["assumed"]),
     ("engine", &["chamber", "highest_safe_speed_rpm"]),
     ("coil", &["secondary_voltage_kv"]),
+    ("image", &["coverage"]),
     ("timing_light", &["sensor", "latency_us"]),
     ("checks", &["threshold_reasons"]),
     ("last_export", &["despite_errors"]),

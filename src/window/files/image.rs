@@ -9,6 +9,7 @@ use crate::image::{
     read_file, verify,
 };
 use crate::project::Project;
+use crate::wording::count;
 
 /// What is to be written, chosen before the path.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -19,6 +20,8 @@ pub struct ImageFiles {
     pub width: RecordWidth,
     /// The name proposed, without an ending.
     pub name: String,
+    /// Why they are written although the checks find errors; `None` where they find none.
+    pub despite_errors: Option<String>,
 }
 
 impl ImageFiles {
@@ -48,6 +51,8 @@ pub struct WrittenFiles {
     pub names: Vec<String>,
     /// The checksum by name.
     pub checksum: String,
+    /// Why they were written although the checks found errors.
+    pub despite_errors: Option<String>,
     /// What to know about it.
     pub remarks: Vec<String>,
 }
@@ -105,6 +110,13 @@ pub struct ImageRefusal {
 /// # Errors
 /// Which file, why, and what became of it.
 pub fn write(project: Project, files: &ImageFiles, first: &Path) -> Result<WrittenFiles, String> {
+    let is_image = files.formats.iter().any(|format| *format != OutputFormat::Description);
+    let errors = crate::checks::run(&project).iter().filter(|finding| finding.is_open_error()).count();
+    let despite_errors = files.despite_errors.clone().filter(|_| is_image && errors > 0);
+    if is_image && errors > 0 && despite_errors.is_none() {
+        let errors = count(errors, "open error");
+        return Err(format!("{errors}: mend what the checks find, accept it with a reason, or say why it is written"));
+    }
     let exported = export_files(&project, &files.paths(first), files.width).map_err(|error| error.to_string())?;
     let checksum = exported.image.checksum_words(&project);
     let Exported { files, remarks, .. } = exported;
@@ -117,6 +129,7 @@ pub fn write(project: Project, files: &ImageFiles, first: &Path) -> Result<Writt
     let warnings = files.iter().filter_map(|file| file.warning.as_ref()).map(ToString::to_string);
     let folder = first.parent().unwrap_or(Path::new("")).display().to_string();
     Ok(WrittenFiles {
+        despite_errors,
         folder,
         lines: lines.collect(),
         names: files.iter().map(|file| file_name(&file.path)).collect(),

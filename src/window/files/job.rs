@@ -228,7 +228,12 @@ mod tests {
     use crate::interchange::Separator;
 
     fn image(formats: Vec<OutputFormat>) -> FileJob {
-        FileJob::WriteImage(ImageFiles { formats, width: RecordWidth::Sixteen, name: "tarn".into() })
+        FileJob::WriteImage(ImageFiles {
+            formats,
+            width: RecordWidth::Sixteen,
+            name: "tarn".into(),
+            despite_errors: None,
+        })
     }
 
     #[test]

@@ -75,7 +75,7 @@ impl Workbench {
             file_name: name,
             written_at: (self.surroundings.clock)().to_string(),
             checksum: written.checksum.clone(),
-            despite_errors: None,
+            despite_errors: written.despite_errors.clone(),
             state: written.project.as_state(),
         };
         let remember = |project: &Project| {
@@ -86,6 +86,7 @@ impl Workbench {
         let done = self.step(label, selected, remember).map(|_| ());
         self.say(told);
         self.report(done);
+        self.screen.export.despite_errors.clear();
         self.screen.export.written = Some(written);
     }
 

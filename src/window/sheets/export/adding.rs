@@ -14,7 +14,7 @@ const WIDTH: f32 = 372.0;
 const FIELDS_HEIGHT: f32 = 236.0;
 
 /// Every content with what people call it.
-const CONTENTS: [(Content, &str); 9] = [
+const CONTENTS: [(Content, &str); 19] = [
     (Content::AdvanceCells, "Advance table: cells"),
     (Content::AdvanceSpeeds, "Advance table: speeds"),
     (Content::AdvanceLoads, "Advance table: loads"),
@@ -24,6 +24,16 @@ const CONTENTS: [(Content, &str); 9] = [
     (Content::AirTrimDegrees, "Air trim: degrees"),
     (Content::DwellVoltages, "Dwell: battery voltages"),
     (Content::DwellTimes, "Dwell: times"),
+    (Content::CoolantWeightLoads, "Coolant trim's weight: loads"),
+    (Content::CoolantWeights, "Coolant trim's weight: weights"),
+    (Content::AirWeightLoads, "Air trim's weight: loads"),
+    (Content::AirWeights, "Air trim's weight: weights"),
+    (Content::MarginLoads, "Safety margin: loads"),
+    (Content::MarginDegrees, "Safety margin: degrees"),
+    (Content::FullLoadSpeeds, "Full-load line: speeds"),
+    (Content::FullLoadDegrees, "Full-load line: degrees"),
+    (Content::FullLoadLessLoads, "Full-load line, less by load: loads"),
+    (Content::FullLoadLessDegrees, "Full-load line, less by load: degrees"),
 ];
 
 /// The button with the ready-made layouts.

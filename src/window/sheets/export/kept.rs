@@ -25,16 +25,12 @@ pub(super) enum Kind {
 }
 
 impl Kind {
-    pub(super) const fn of(content: Content) -> Self {
+    pub(super) fn of(content: Content) -> Self {
         match content {
             Content::AdvanceCells => Self::Table,
-            Content::AdvanceSpeeds
-            | Content::AdvanceLoads
-            | Content::CoolantTrimTemperatures
-            | Content::AirTrimTemperatures
-            | Content::DwellVoltages => Self::Breakpoints,
-            Content::CoolantTrimDegrees | Content::AirTrimDegrees | Content::DwellTimes => Self::Curve,
             Content::Field => Self::Number,
+            content if content.is_axis() => Self::Breakpoints,
+            _ => Self::Curve,
         }
     }
 

@@ -5,6 +5,7 @@ mod bytes;
 mod compared;
 mod drag;
 mod fields;
+mod in_unit;
 mod kept;
 mod list;
 mod map;
@@ -18,6 +19,7 @@ mod writing;
 use eframe::egui::{self, Align, Layout, Rect, RichText, Stroke, UiBuilder, pos2, vec2};
 
 use self::bytes::BytesView;
+use self::in_unit::UnitKeeper;
 use self::kept::{Keeper, Kept};
 use self::map::MapView;
 use crate::window::commands::Command;
@@ -38,6 +40,7 @@ pub fn files_to_write(view: &View<'_>) -> ImageFiles {
 #[derive(Default)]
 pub struct ExportSheet {
     keeper: Keeper,
+    unit: UnitKeeper,
     map: MapView,
     bytes: BytesView,
     /// Whether the project differs from the last export, and the content that this was found for.
@@ -60,6 +63,7 @@ impl ExportSheet {
             ui.label("Putting the image together…");
             return;
         };
+        self.unit.settle(view, ui.ctx());
         let inner = whole.shrink2(vec2(theme.margin, 0.0));
         let line = Rect::from_min_size(inner.min, vec2(inner.width(), theme.heading_line));
         self.head(ui, line, view, &kept, outbox);
@@ -79,7 +83,7 @@ impl ExportSheet {
         self.items(ui, items, view, &kept, outbox);
         let in_middle = self.middle(&mut part(ui, middle), view, &kept, outbox);
         let is_changed = self.is_changed_since_export(view);
-        writing::show(&mut part(ui, writing), view, &kept, is_changed, outbox);
+        writing::show(&mut part(ui, writing), view, (&kept, &self.unit), is_changed, outbox);
         ui.allocate_rect(whole, egui::Sense::hover());
         outbox.point_at(view, on_map.or(in_middle).unwrap_or_default());
     }
@@ -141,6 +145,7 @@ impl ExportSheet {
                     "Show the selected item in numbers: in the project, as counts, in the image.",
                 ),
                 (Shown::Comparison, "comparison", "Show how a file differs from the project."),
+                (Shown::Unit, "in the unit", "Show what the unit makes of the image, and what it does not hold."),
             ];
             for (tab, text, told) in tabs {
                 if quiet_button(ui, theme, text, &format!("Show {text}"), shown == tab, told).clicked() {
@@ -158,6 +163,10 @@ impl ExportSheet {
             Shown::Numbers => numbers::show(ui, view, kept, outbox),
             Shown::Comparison => {
                 compared::show(ui, view, kept, outbox);
+                None
+            }
+            Shown::Unit => {
+                in_unit::show(ui, view, kept, &self.unit, outbox);
                 None
             }
         }

@@ -27,6 +27,8 @@ pub enum Shown {
     Numbers,
     /// How a file differs.
     Comparison,
+    /// What the unit makes of the image.
+    Unit,
 }
 
 /// Which files are written.
@@ -91,6 +93,8 @@ pub struct ExportState {
     pub formats: Formats,
     /// The name typed for the files, without an ending; the one proposed when there is none.
     pub name: Option<String>,
+    /// Why an image is written although errors are open.
+    pub despite_errors: String,
     /// Files that would be replaced besides the one chosen: all that was chosen waits for an answer.
     pub replacing: Option<Replacing>,
     /// Whether files are being written or read just now.

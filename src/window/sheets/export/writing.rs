@@ -2,9 +2,10 @@
 
 use eframe::egui::{self, Align, Label, Layout, Rect, RichText, ScrollArea, Sense, TextEdit, UiBuilder, vec2};
 
+use super::in_unit::{self, UnitKeeper};
 use super::kept::Kept;
-use super::state::{Formats, Part, Replacing};
-use crate::image::{RecordWidth, Remark, SRecordType};
+use super::state::{Formats, Part, Replacing, Shown};
+use crate::image::{OutputFormat, RecordWidth, Remark, SRecordType};
 use crate::project::cautions;
 use crate::window::commands::Command;
 use crate::window::files::{FileJob, ImageFiles};
@@ -12,19 +13,25 @@ use crate::window::form::choice::{self, Choice};
 use crate::window::frame::{button, marks};
 use crate::window::theme::{color, strong_label};
 use crate::window::{FileAction, Outbox, View, numbers};
-use crate::wording::with_unit;
+use crate::wording::{count, with_unit};
 
 /// Share of what is left below the buttons that the answer of the last export has.
 const WRITTEN_SHARE: f32 = 0.45;
 
 /// Draws the column: what stands still, then what was written, then the warnings, each in a place of its own, so that
 /// nothing moves when something is told. Where there is no room for that all of it scrolls, and what is told stands last.
-pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, is_unsaved_since: bool, outbox: &mut Outbox) {
+pub(super) fn show(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    (kept, unit): (&Kept, &UnitKeeper),
+    is_unsaved_since: bool,
+    outbox: &mut Outbox,
+) {
     ui.spacing_mut().item_spacing.y = 4.0;
     if ui.available_height() < view.theme.export.least_writing_height {
         ScrollArea::vertical().id_salt("writing").auto_shrink(false).show(ui, |ui| {
             choices(ui, view, kept, outbox);
-            warnings(ui, view, kept, outbox);
+            warnings(ui, view, (kept, unit), outbox);
             written(ui, view, is_unsaved_since, outbox);
         });
         return;
@@ -39,7 +46,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, is_unsaved_s
         ScrollArea::vertical().id_salt(name).auto_shrink(false).show(&mut part, |ui| add(ui));
     };
     place("written", places[0], &mut |ui| written(ui, view, is_unsaved_since, outbox));
-    place("warnings", places[1], &mut |ui| warnings(ui, view, kept, outbox));
+    place("warnings", places[1], &mut |ui| warnings(ui, view, (kept, unit), outbox));
 }
 
 /// What is written and how, with all buttons.
@@ -81,7 +88,7 @@ fn locked(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept) {
 }
 
 /// Why there is no image, and what the image does not hold exactly.
-fn warnings(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut Outbox) {
+fn warnings(ui: &mut egui::Ui, view: &View<'_>, (kept, unit): (&Kept, &UnitKeeper), outbox: &mut Outbox) {
     let theme = view.theme;
     strong_label(ui, "Warnings", theme.heading_font());
     if let Err(error) = &kept.image {
@@ -94,9 +101,20 @@ fn warnings(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut Outbox
         }
         return;
     }
-    if kept.remarks.is_empty() {
-        let words = "None: every number of the project is held exactly.";
-        ui.add(Label::new(RichText::new(words).color(color(theme.palette.ink_secondary))).wrap());
+    let open = in_unit::open_words(&kept.project);
+    let weak = |words: &str| RichText::new(words).color(color(theme.palette.ink_secondary));
+    if kept.remarks.is_empty() && open.is_none() && unit.is_same(view) {
+        let words = "None: every number of the project is held exactly, and the unit's spark is the project's.";
+        ui.add(Label::new(weak(words)).wrap());
+    } else {
+        for sentence in unit.sentences(view) {
+            ui.add(Label::new(weak(&sentence).size(theme.small)).wrap());
+        }
+    }
+    if let Some(words) = open
+        && warning(ui, view, &format!("Warning: {words}"), theme.palette.warning, true)
+    {
+        outbox.screen(|screen| screen.export.shown = Shown::Unit);
     }
     for remark in &kept.remarks {
         let item = kept.place_of(&remark.item);
@@ -225,7 +243,11 @@ fn caution(ui: &mut egui::Ui, view: &View<'_>) {
 fn write(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut Outbox) {
     let export = &view.screen.export;
     let formats = export.formats.list();
+    let needs_reason = despite(ui, view, &formats, outbox);
     let refusal = match () {
+        () if needs_reason => {
+            Some("errors are open: mend them, accept them with a reason, or say above why it is written")
+        }
         () if export.is_busy => Some("files are being written or read just now"),
         () if kept.image.is_err() => Some("there is no image: the warnings say why"),
         () if formats.is_empty() => Some("choose at least one format"),
@@ -245,11 +267,34 @@ fn write(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut Outbox) {
     });
 }
 
+/// Where errors are open, a field for the reason why an image is written all the same; says whether it is still wanted.
+fn despite(ui: &mut egui::Ui, view: &View<'_>, formats: &[OutputFormat], outbox: &mut Outbox) -> bool {
+    let errors = view.checked.tally.errors;
+    if errors == 0 || !formats.iter().any(|format| *format != OutputFormat::Description) {
+        return false;
+    }
+    let theme = view.theme;
+    let words = format!("{}: an image is written only with a reason.", count(errors, "open error"));
+    warning(ui, view, &words, theme.palette.error, false);
+    let mut text = view.screen.export.despite_errors.clone();
+    let edit = TextEdit::singleline(&mut text).desired_width(f32::INFINITY).hint_text("why it is written all the same");
+    let response = ui.add(edit);
+    ui.ctx().accesskit_node_builder(response.id, |node| node.set_label("Reason for writing despite open errors"));
+    let told = "Kept in the project with the export, and printed on the setup sheet.";
+    if response.on_hover_text(told).changed() {
+        let typed = text.clone();
+        outbox.screen(move |screen| screen.export.despite_errors = typed);
+    }
+    text.trim().is_empty()
+}
+
 /// What the button and the command write.
 pub(super) fn files(view: &View<'_>) -> ImageFiles {
     let export = &view.screen.export;
     let name = export.name.clone().unwrap_or_else(|| proposed_name(view));
-    ImageFiles { formats: export.formats.list(), width: export.formats.width, name }
+    let reason = export.despite_errors.trim();
+    let despite_errors = (view.checked.tally.errors > 0 && !reason.is_empty()).then(|| reason.to_owned());
+    ImageFiles { formats: export.formats.list(), width: export.formats.width, name, despite_errors }
 }
 
 /// The printed page for the car's folder.

@@ -7,9 +7,10 @@ use std::sync::mpsc::{Receiver, Sender, TryRecvError, channel};
 
 use eframe::egui;
 
+use super::state::ToPutOn;
 use crate::drawing::DrivenRun;
 use crate::project::Project;
-use crate::rig::{Event, Layout, Motion, Record, Replay, Revolution, Rig, Run, Settings, Sink, Summary, Turn};
+use crate::rig::{Event, Layout, Motion, Record, Replay, Revolution, Run, Settings, Sink, Summary, Turn};
 use crate::window::View;
 use crate::window::newest::Wake;
 
@@ -21,29 +22,22 @@ const EVENTS_BETWEEN: u32 = 4096;
 /// What the rig was started with.
 #[derive(Clone, Debug)]
 struct Key {
-    project: Project,
+    to_put_on: ToPutOn,
     run: Arc<Run>,
     settings: Settings,
-    one_gap: bool,
 }
 
 impl Key {
     fn of(view: &View<'_>) -> Option<Self> {
         let rig = &view.screen.rig;
         let run = rig.run.as_ref().ok()?;
-        Some(Self {
-            project: view.project.clone(),
-            run: Arc::clone(run),
-            settings: rig.settings.clone(),
-            one_gap: rig.one_gap,
-        })
+        Some(Self { to_put_on: rig.to_put_on(view.project), run: Arc::clone(run), settings: rig.settings.clone() })
     }
 
     fn is_same(&self, other: &Self) -> bool {
-        self.project.is_same(&other.project)
+        self.to_put_on.is_same(&other.to_put_on)
             && Arc::ptr_eq(&self.run, &other.run)
             && self.settings == other.settings
-            && self.one_gap == other.one_gap
     }
 }
 
@@ -247,27 +241,28 @@ impl Work {
     }
 
     fn do_it(self) {
-        let project = match super::state::on_the_rig(&self.key.project, self.key.one_gap) {
-            Ok(project) => project,
+        let put_on = match self.key.to_put_on.put() {
+            Ok(put_on) => put_on,
             Err(fault) => {
                 self.tell(Answer::Fault(fault));
                 return;
             }
         };
-        let rig = match Rig::new(&project, self.key.settings.clone()) {
+        let rig = match put_on.rig(self.key.settings.clone()) {
             Ok(rig) => rig,
-            Err(error) => {
-                self.tell(Answer::Fault(error.to_string()));
+            Err(fault) => {
+                self.tell(Answer::Fault(fault));
                 return;
             }
         };
+        let project = put_on.project.clone();
         let run = &self.key.run;
         let (motion, layout) = (rig.motion(run), Layout::new(&project));
         let mut record = Record::new(run, COLUMNS);
         let mut watched = Watched { record: &mut record, work: &self, events: 0 };
         let Some(replay) = Replay::new(rig.drive(run, &motion), run, &mut watched) else { return };
         let driven = Driven {
-            project: project.clone(),
+            project,
             run: Arc::clone(run),
             settings: self.key.settings.clone(),
             motion: motion.clone(),

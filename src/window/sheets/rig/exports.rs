@@ -7,13 +7,14 @@ use std::sync::Arc;
 use eframe::egui;
 
 use super::sizes::{PICTURE, PICTURE_COLUMNS, PICTURE_SCALE};
+use super::state::PutOn;
 use super::{RigScreen, RunChoice};
 use crate::document::{Staged, read_bounded, write_file};
 use crate::drawing::{DrivenRun, Look, StripAxis};
 use crate::interchange::{DecimalMark, EventRows, MAX_RUN_BYTES, read_run_as, write_run};
 use crate::picture::{RunPicture, png, run_plate, svg};
 use crate::project::{LoadKind, Project};
-use crate::rig::{Event, Layout, Record, Replay, Revolution, Rig, Run, Settings, Turn};
+use crate::rig::{Event, Layout, Record, Replay, Revolution, Run, Settings, Turn};
 use crate::window::commands::Command;
 use crate::window::dialogs::{Doubtful, MarksForm};
 use crate::window::frame::widgets::button;
@@ -105,15 +106,15 @@ pub fn do_job(job: RigJob, path: PathBuf, rig: &RigScreen, project: &Project, lo
         }));
     }
     let run = rig.run.clone()?;
-    let (settings, project) = (rig.settings.clone(), rig.on_the_rig(project)?);
+    let (settings, to_put_on) = (rig.settings.clone(), rig.to_put_on(project));
     let (cursor_s, axis, name) = (rig.cursor_s, rig.axis, rig.run_name());
     Ok(Box::new(move || {
         let done = match job {
             RigJob::WritePicture => {
                 let looked_at = LookedAt { name, cursor_s, axis, look };
-                write_picture(&path, &project, &run, settings, &looked_at)
+                to_put_on.put().and_then(|put_on| write_picture(&path, &put_on, &run, settings, &looked_at))
             }
-            RigJob::WriteEvents => write_events(&path, &project, &run, settings),
+            RigJob::WriteEvents => to_put_on.put().and_then(|put_on| write_events(&path, &put_on, &run, settings)),
             RigJob::ReadRun | RigJob::WriteRun => write_file(&path, write_run(&run).as_bytes())
                 .map(|warning| warning.map(|warning| warning.to_string()))
                 .map_err(|error| error.to_string()),
@@ -134,10 +135,10 @@ pub fn read(path: PathBuf, bytes: Arc<[u8]>, mark: Option<DecimalMark>, load: Lo
 }
 
 /// Row by row while the rig runs, so that no run is too long; the file takes its place when it is whole.
-fn write_events(path: &Path, project: &Project, run: &Arc<Run>, settings: Settings) -> Result<Option<String>, String> {
+fn write_events(path: &Path, put_on: &PutOn, run: &Arc<Run>, settings: Settings) -> Result<Option<String>, String> {
     let file = Staged::stream(path).map_err(|error| error.to_string())?;
-    let rig = Rig::new(project, settings).map_err(|error| error.to_string())?;
-    let mut rows = EventRows::new(BufWriter::new(file), project);
+    let rig = put_on.rig(settings)?;
+    let mut rows = EventRows::new(BufWriter::new(file), &put_on.project);
     rig.run(run, &mut rows);
     let written = rows.finish().and_then(|file| file.into_inner().map_err(std::io::IntoInnerError::into_error));
     let file = written.map_err(|error| format!("{}: {error}", path.display()))?;
@@ -155,12 +156,13 @@ struct LookedAt {
 /// Drives the run once more and draws it; the ending says whether lines or pixels are written.
 fn write_picture(
     path: &Path,
-    project: &Project,
+    put_on: &PutOn,
     run: &Run,
     settings: Settings,
     looked_at: &LookedAt,
 ) -> Result<Option<String>, String> {
-    let rig = Rig::new(project, settings.clone()).map_err(|error| error.to_string())?;
+    let project = &put_on.project;
+    let rig = put_on.rig(settings.clone())?;
     let (motion, layout) = (rig.motion(run), Layout::new(project));
     let mut record = Record::new(run, PICTURE_COLUMNS);
     let replay = Replay::new(rig.drive(run, &motion), run, &mut record).ok_or("the run was broken off")?;

@@ -28,6 +28,12 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, bench: &Bench, outbox: &m
     if rows.on_hover_text(view.keys.tooltip(Command::RigRows)).clicked() {
         outbox.run(Command::RigRows);
     }
+    let mut as_flashed = view.screen.rig.as_flashed;
+    let told = "The unit has what it makes of the project's image: every number as the bytes hold it, what it does not \
+                apply left out.";
+    if ui.checkbox(&mut as_flashed, "as flashed").on_hover_text(told).changed() {
+        outbox.screen(move |screen| screen.rig.as_flashed = as_flashed);
+    }
     popup(ui, "Export…", "Write the events, the run or the picture to a file.", |ui| exports::menu(ui, view, outbox));
     // Last, because its words grow with the faults.
     popup(ui, &faults::told(view), "Variation, latency and faults of the rig.", |ui| faults::show(ui, view, outbox));

@@ -6,8 +6,9 @@ use std::sync::Arc;
 use crate::checks::Tally;
 use crate::document::Revision;
 use crate::drawing::StripAxis;
+use crate::image::Unit;
 use crate::project::Project;
-use crate::rig::{BuiltIn, Run, Settings};
+use crate::rig::{BuiltIn, Rig, Run, Settings};
 use crate::table::Table;
 use crate::window::files::file_name;
 
@@ -41,6 +42,8 @@ pub struct RigScreen {
     pub settings: Settings,
     /// Whether the unit is in sync after one gap instead of the project's number of gaps.
     pub one_gap: bool,
+    /// Whether the unit has what it makes of the project's image.
+    pub as_flashed: bool,
     /// Where the run is looked at, in seconds.
     pub cursor_s: f64,
     /// Whether it plays; then the time of the last frame, once there was one.
@@ -73,6 +76,7 @@ impl Default for RigScreen {
             edits_rows: false,
             settings: Settings::default(),
             one_gap: false,
+            as_flashed: false,
             cursor_s: 0.0,
             playing: None,
             rate: RATES.len() - 2,
@@ -162,12 +166,9 @@ impl RigScreen {
         Some((speed_rpm.clamp(speeds.first(), speeds.last()), load.clamp(loads.first(), loads.last())))
     }
 
-    /// The project as it stands on the rig.
-    ///
-    /// # Errors
-    /// A sentence, never for a valid project.
-    pub fn on_the_rig(&self, project: &Project) -> Result<Project, String> {
-        on_the_rig(project, self.one_gap)
+    /// The project as it is to be put on the rig.
+    pub(super) fn to_put_on(&self, project: &Project) -> ToPutOn {
+        ToPutOn { project: project.clone(), one_gap: self.one_gap, as_flashed: self.as_flashed }
     }
 
     /// Brings the run up to date with the project; plays on. Says whether the window must be drawn again at once.
@@ -230,12 +231,53 @@ impl RigScreen {
     }
 }
 
-/// The project with the number of gaps that the rig is told to wait for.
-pub(super) fn on_the_rig(project: &Project, one_gap: bool) -> Result<Project, String> {
-    if !one_gap {
-        return Ok(project.clone());
+/// A project that is to be put on the rig, and how.
+#[derive(Clone, Debug)]
+pub(super) struct ToPutOn {
+    pub(super) project: Project,
+    pub(super) one_gap: bool,
+    pub(super) as_flashed: bool,
+}
+
+/// A project on the rig, with the unit where that has what it makes of the image.
+#[derive(Clone, Debug)]
+pub(super) struct PutOn {
+    pub(super) project: Project,
+    unit: Option<Unit>,
+}
+
+impl ToPutOn {
+    pub(super) fn is_same(&self, other: &Self) -> bool {
+        self.project.is_same(&other.project) && (self.one_gap, self.as_flashed) == (other.one_gap, other.as_flashed)
     }
-    project.edit(|parts| parts.trigger.gaps_to_sync = 1).map_err(|fault| fault.to_string())
+
+    /// Puts it there; takes as long as its image does.
+    ///
+    /// # Errors
+    /// A sentence where the project makes no image.
+    pub(super) fn put(&self) -> Result<PutOn, String> {
+        let project = match self.one_gap {
+            true => self.project.edit(|parts| parts.trigger.gaps_to_sync = 1).map_err(|fault| fault.to_string())?,
+            false => self.project.clone(),
+        };
+        let unit = self.as_flashed.then(|| Unit::of(&project)).transpose();
+        let unit = unit.map_err(|why| format!("as flashed: {why}"))?;
+        Ok(PutOn { project, unit })
+    }
+}
+
+impl PutOn {
+    /// The rig.
+    ///
+    /// # Errors
+    /// A sentence for a setting out of range.
+    pub(super) fn rig(&self, settings: Settings) -> Result<Rig<'_>, String> {
+        let rig = match &self.unit {
+            Some(unit) => Rig::with_unit(&self.project, unit.on_the_rig(), settings),
+            None => Rig::new(&self.project, settings),
+        };
+        rig.map_err(|error| error.to_string())
+    }
 }
 
 #[cfg(test)]

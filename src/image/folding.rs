@@ -1,0 +1,150 @@
+//! Folding: parts of the evaluation that the unit does not have, put into the cells that are exported. The project's own
+//! cells stay as they are.
+
+use super::ImageError;
+use super::number::{physical, quantise};
+use crate::project::{Advance, Covered, CoveredPart, Item, Origin, Parts, Project, Trim};
+use crate::table::{Axis, Table};
+use crate::wording::settle;
+
+/// What a project folds into its exported table.
+#[derive(Default)]
+pub(super) struct Folding<'a> {
+    /// None where nothing is folded.
+    parts: Option<&'a Parts>,
+}
+
+impl<'a> Folding<'a> {
+    pub(super) fn of(parts: &'a Parts) -> Self {
+        let any = CoveredPart::ALL.into_iter().any(|part| parts.covered(part) == Covered::InTable);
+        Self { parts: any.then_some(parts) }
+    }
+
+    /// Whether the item of a field or curve holds nothing but a zero, since what stands there is folded into the table.
+    pub(super) fn has(&self, path: &str) -> bool {
+        let folded = [
+            ("trims.coolant.", CoveredPart::CoolantTrim),
+            ("trims.air.", CoveredPart::AirTrim),
+            ("safety_margin.", CoveredPart::Margin),
+        ];
+        folded.into_iter().any(|(group, part)| path.starts_with(group) && self.folds(part))
+    }
+
+    fn folds(&self, part: CoveredPart) -> bool {
+        self.parts.is_some_and(|parts| parts.covered(part) == Covered::InTable)
+    }
+
+    /// What is added to every cell of a load row, in degrees.
+    fn added_deg(&self, load: f64) -> f64 {
+        let Some(parts) = self.parts else {
+            return 0.0;
+        };
+        let margin = &parts.safety_margin;
+        let of_trim = |part, trim: &Trim| match parts.image.coverage.of(part).at_c {
+            Some(at_c) if trim.enabled && self.folds(part) => trim.degrees.lookup(at_c) * trim.weight.lookup(load),
+            _ => 0.0,
+        };
+        let taken = if margin.enabled && self.folds(CoveredPart::Margin) { margin.degrees.lookup(load) } else { 0.0 };
+        of_trim(CoveredPart::CoolantTrim, &parts.trims.coolant) + of_trim(CoveredPart::AirTrim, &parts.trims.air)
+            - taken
+    }
+
+    /// A cell as it is exported: what is added, then the full-load line, then floor and ceiling.
+    fn folded_deg(&self, speed_rpm: f64, load: f64, own_deg: f64) -> f64 {
+        let Some(parts) = self.parts else {
+            return own_deg;
+        };
+        let added = self.added_deg(load);
+        let mut deg = if added == 0.0 { own_deg } else { settle(own_deg + added) };
+        let line = &parts.full_load_line;
+        if line.enabled && self.folds(CoveredPart::FullLoadLine) && load >= line.from_load {
+            let most = line.most_deg.lookup(speed_rpm) - line.less_deg.lookup(load);
+            deg = deg.min(settle(most - self.most_trims_deg(load)));
+        }
+        if self.folds(CoveredPart::Clamp) {
+            let clamp = &parts.limits.clamp;
+            deg = deg.max(clamp.floor_deg).min(clamp.ceiling_deg);
+        }
+        deg
+    }
+
+    /// The most that the trims still add in the unit at a load: the line is for table and trims together.
+    fn most_trims_deg(&self, load: f64) -> f64 {
+        let of_trim = |part, trim: &Trim| {
+            let is_left = trim.enabled && !self.folds(part);
+            let most = trim.degrees.values().iter().copied().fold(0.0, f64::max);
+            if is_left { most * trim.weight.lookup(load) } else { 0.0 }
+        };
+        self.parts.map_or(0.0, |parts| {
+            of_trim(CoveredPart::CoolantTrim, &parts.trims.coolant) + of_trim(CoveredPart::AirTrim, &parts.trims.air)
+        })
+    }
+
+    /// The project's own cells from those of an image over these axes, row by row. A cell that line, floor or ceiling cut
+    /// off stays the project's where the image holds what is exported for it.
+    pub(super) fn taken_out(&self, speed: &Axis, load: &Axis, mut cells: Vec<f64>, item: &Item) -> Vec<f64> {
+        let Some(parts) = self.parts else {
+            return cells;
+        };
+        let own = parts.advance.table();
+        let is_own_size = (speed.len(), load.len()) == (own.speed().len(), own.load().len());
+        let places = load.breakpoints().iter().flat_map(|y| speed.breakpoints().iter().map(move |x| (*x, *y)));
+        for (index, (cell, (speed_rpm, load))) in cells.iter_mut().zip(places).enumerate() {
+            let added = self.added_deg(load);
+            let own_deg = own.values().get(index).copied().filter(|_| is_own_size);
+            let kept = own_deg.filter(|own_deg| {
+                let folded = self.folded_deg(speed_rpm, load, *own_deg);
+                let is_cut = (folded - (own_deg + added)).abs() > 1e-9;
+                is_cut && quantise(folded, item).is_ok_and(|raw| physical(raw, item).to_bits() == cell.to_bits())
+            });
+            *cell = kept.unwrap_or_else(|| if added == 0.0 { *cell } else { settle(*cell - added) });
+        }
+        cells
+    }
+}
+
+/// The project as it is exported: what it folds into the table is in the cells, and zero where it has items of its own.
+///
+/// # Errors
+/// [`ImageError::Folding`] when a folded cell leaves the range of advance.
+pub(super) fn as_exported(project: &Project) -> Result<Project, ImageError> {
+    let folding = Folding::of(project);
+    if folding.parts.is_none() {
+        return Ok(project.clone());
+    }
+    let own = project.advance.table();
+    let cells = own.cells().map(|cell| {
+        let speed_rpm = own.speed().breakpoints()[cell.speed];
+        folding.folded_deg(speed_rpm, own.load().breakpoints()[cell.load], own.at(cell))
+    });
+    let folded = |why: &dyn std::fmt::Display| ImageError::Folding { why: why.to_string() };
+    let advance: Advance =
+        project.advance.with_values(cells.collect(), Origin::Modelled).map_err(|error| folded(&error))?;
+    let exported = project.edit(|parts| {
+        parts.advance = advance;
+        if folding.folds(CoveredPart::CoolantTrim) {
+            parts.trims.coolant.enabled = false;
+            parts.trims.coolant.degrees = parts.trims.coolant.degrees.level(0);
+        }
+        if folding.folds(CoveredPart::AirTrim) {
+            parts.trims.air.enabled = false;
+            parts.trims.air.degrees = parts.trims.air.degrees.level(0);
+        }
+        if folding.folds(CoveredPart::Margin) {
+            parts.safety_margin.enabled = false;
+            parts.safety_margin.degrees = parts.safety_margin.degrees.level(0);
+        }
+    });
+    exported.map_err(|fault| folded(&fault))
+}
+
+/// The largest change by folding: exported less own, and where. `None` where nothing is folded or changes.
+pub fn largest_folding(project: &Project) -> Result<Option<(f64, f64, f64)>, ImageError> {
+    let exported = as_exported(project)?;
+    let (own, folded): (&Table, &Table) = (project.advance.table(), exported.advance.table());
+    let changes = own.cells().map(|cell| {
+        let place = (own.speed().breakpoints()[cell.speed], own.load().breakpoints()[cell.load]);
+        (settle(folded.at(cell) - own.at(cell)), place.0, place.1)
+    });
+    Ok(changes.filter(|(deg, ..)| *deg != 0.0).max_by(|a, b| a.0.abs().total_cmp(&b.0.abs())))
+}

@@ -1,0 +1,139 @@
+//! The curves that an image can hold: which contents their breakpoints and their values are, and where in a project they
+//! stand.
+
+use super::fields::{FieldKind, kind_at};
+use super::{Content, Parts};
+use crate::table::Curve;
+
+/// A curve of the project that the image can hold as two items: its breakpoints and its values.
+#[derive(Debug)]
+pub struct HeldCurve {
+    /// The content of its breakpoints.
+    pub axis: Content,
+    /// The content of its values.
+    pub values: Content,
+    /// Where it stands in the project.
+    pub path: &'static str,
+    of: fn(&Parts) -> &Curve,
+    slot: fn(&mut Parts) -> &mut Curve,
+}
+
+/// Every curve that an image can hold.
+pub static HELD_CURVES: [HeldCurve; 8] = [
+    HeldCurve {
+        axis: Content::CoolantTrimTemperatures,
+        values: Content::CoolantTrimDegrees,
+        path: "trims.coolant.degrees",
+        of: |parts| &parts.trims.coolant.degrees,
+        slot: |parts| &mut parts.trims.coolant.degrees,
+    },
+    HeldCurve {
+        axis: Content::CoolantWeightLoads,
+        values: Content::CoolantWeights,
+        path: "trims.coolant.weight",
+        of: |parts| &parts.trims.coolant.weight,
+        slot: |parts| &mut parts.trims.coolant.weight,
+    },
+    HeldCurve {
+        axis: Content::AirTrimTemperatures,
+        values: Content::AirTrimDegrees,
+        path: "trims.air.degrees",
+        of: |parts| &parts.trims.air.degrees,
+        slot: |parts| &mut parts.trims.air.degrees,
+    },
+    HeldCurve {
+        axis: Content::AirWeightLoads,
+        values: Content::AirWeights,
+        path: "trims.air.weight",
+        of: |parts| &parts.trims.air.weight,
+        slot: |parts| &mut parts.trims.air.weight,
+    },
+    HeldCurve {
+        axis: Content::MarginLoads,
+        values: Content::MarginDegrees,
+        path: "safety_margin.degrees",
+        of: |parts| &parts.safety_margin.degrees,
+        slot: |parts| &mut parts.safety_margin.degrees,
+    },
+    HeldCurve {
+        axis: Content::FullLoadSpeeds,
+        values: Content::FullLoadDegrees,
+        path: "full_load_line.most_deg",
+        of: |parts| &parts.full_load_line.most_deg,
+        slot: |parts| &mut parts.full_load_line.most_deg,
+    },
+    HeldCurve {
+        axis: Content::FullLoadLessLoads,
+        values: Content::FullLoadLessDegrees,
+        path: "full_load_line.less_deg",
+        of: |parts| &parts.full_load_line.less_deg,
+        slot: |parts| &mut parts.full_load_line.less_deg,
+    },
+    HeldCurve {
+        axis: Content::DwellVoltages,
+        values: Content::DwellTimes,
+        path: "coil.dwell_ms",
+        of: |parts| &parts.coil.dwell_ms,
+        slot: |parts| &mut parts.coil.dwell_ms,
+    },
+];
+
+impl HeldCurve {
+    /// The curve in a project.
+    pub fn of<'a>(&self, parts: &'a Parts) -> &'a Curve {
+        (self.of)(parts)
+    }
+
+    /// Gives a project another curve in its place.
+    pub fn put(&self, parts: &mut Parts, curve: Curve) {
+        *(self.slot)(parts) = curve;
+    }
+
+    /// The path of one of its breakpoints.
+    pub fn breakpoint_path(&self, index: usize) -> String {
+        format!("{}.at[{index}]", self.path)
+    }
+
+    /// The path of one of its values.
+    pub fn value_path(&self, index: usize) -> String {
+        format!("{}.value[{index}]", self.path)
+    }
+
+    /// The unit of its breakpoints in a project.
+    pub fn axis_unit(&self, parts: &Parts) -> &'static str {
+        unit_at(&self.breakpoint_path(0), parts)
+    }
+
+    /// The unit of its values in a project.
+    pub fn value_unit(&self, parts: &Parts) -> &'static str {
+        unit_at(&self.value_path(0), parts)
+    }
+}
+
+impl Content {
+    /// The curve of which this is the breakpoints or the values; `None` for the advance table and single numbers.
+    pub fn curve(self) -> Option<&'static HeldCurve> {
+        HELD_CURVES.iter().find(|curve| curve.axis == self || curve.values == self)
+    }
+
+    /// Whether it is breakpoints, of the table or of a curve.
+    pub fn is_axis(self) -> bool {
+        matches!(self, Self::AdvanceSpeeds | Self::AdvanceLoads) || self.curve().is_some_and(|curve| curve.axis == self)
+    }
+
+    /// The contents that are breakpoints of these values: those of the table along speed, then along load; none for
+    /// breakpoints and single numbers.
+    pub fn axes(self) -> Vec<Self> {
+        match self {
+            Self::AdvanceCells => vec![Self::AdvanceSpeeds, Self::AdvanceLoads],
+            _ => self.curve().filter(|curve| curve.values == self).map(|curve| curve.axis).into_iter().collect(),
+        }
+    }
+}
+
+fn unit_at(path: &str, parts: &Parts) -> &'static str {
+    match kind_at(path, parts) {
+        Some(FieldKind::Number { unit, .. }) => unit,
+        _ => "",
+    }
+}

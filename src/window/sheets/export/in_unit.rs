@@ -1,0 +1,224 @@
+//! What the unit makes of the image, and how it has each part of the project: in the image, by hand, folded into the table,
+//! or not at all.
+
+use std::sync::Arc;
+
+use eframe::egui::{self, Label, RichText, ScrollArea, Sense, vec2};
+
+use super::kept::Kept;
+use crate::image::{NotHeld, SparkComparison, Unit, add_missing, compare_spark, largest_folding, not_held};
+use crate::project::{CoveredHow, CoveredPart, Project};
+use crate::window::form;
+use crate::window::form::choice::{self, Choice};
+use crate::window::newest::Newest;
+use crate::window::theme::{color, strong_label};
+use crate::window::{Outbox, View};
+use crate::wording::{count, lower_first, point, signed_quantity};
+
+/// What was found of a project.
+pub(super) struct InUnit {
+    spark: SparkComparison,
+    folded: Option<(f64, f64, f64)>,
+}
+
+/// Finds what a unit makes of the image, off the frame.
+#[derive(Default)]
+pub(super) struct UnitKeeper {
+    newest: Newest<Project, InUnit>,
+}
+
+impl UnitKeeper {
+    /// Brings it up to date with the project on show.
+    pub(super) fn settle(&mut self, view: &View<'_>, ctx: &egui::Context) {
+        self.newest.receive();
+        let project = view.project.clone();
+        self.newest.ask(view.project, ctx, "the comparison of the spark", move || {
+            let unit = Unit::of(&project).map_err(|why| why.to_string())?;
+            let folded = largest_folding(&project).map_err(|why| why.to_string())?;
+            Ok(InUnit { spark: compare_spark(&project, &unit), folded })
+        });
+    }
+
+    fn found(&self, view: &View<'_>) -> Option<&Arc<InUnit>> {
+        self.newest.shown(view.project)
+    }
+
+    /// Whether the spark of the bytes is the project's.
+    pub(super) fn is_same(&self, view: &View<'_>) -> bool {
+        self.found(view).is_some_and(|found| found.spark.is_same())
+    }
+
+    /// What there is to say of it, one sentence each, with full stops.
+    pub(super) fn sentences(&self, view: &View<'_>) -> Vec<String> {
+        let unit = view.project.sensors.load.unit();
+        if let Some(why) = self.newest.fault_of(view.project) {
+            return vec![format!("What the unit would command cannot be told: {why}.")];
+        }
+        let Some(found) = self.found(view) else {
+            return vec!["Comparing the spark of the bytes with the project's…".into()];
+        };
+        let folded = found.folded.map(|(deg, speed_rpm, load)| {
+            let (most, place) = (signed_quantity(deg, "°"), point(speed_rpm, load, unit));
+            format!("Folded into the exported cells: most {most} at {place}; the project's own cells stay.")
+        });
+        found.spark.sentences(unit).into_iter().map(|words| words + ".").chain(folded).collect()
+    }
+}
+
+/// How many parts are to be set by hand and were not ticked, in words; `None` where there are none.
+pub(super) fn open_words(project: &Project) -> Option<String> {
+    let list = not_held(project).unwrap_or_default();
+    let open = list.iter().filter(|part| part.is_open()).count();
+    (open > 0)
+        .then(|| format!("{} of the project not in the image and not ticked as set in the unit.", count(open, "part")))
+}
+
+/// Draws the tab into the rest of `ui`.
+pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, keeper: &UnitKeeper, outbox: &mut Outbox) {
+    let theme = view.theme;
+    for sentence in keeper.sentences(view) {
+        ui.add(Label::new(RichText::new(sentence).size(theme.small)).wrap());
+    }
+    let list = not_held(&kept.project).unwrap_or_default();
+    ui.horizontal(|ui| {
+        let title = match list.len() {
+            0 => "In the project, not in the image: nothing".to_owned(),
+            _ => format!("In the project, not in the image: {}", count(list.len(), "part")),
+        };
+        strong_label(ui, title, theme.heading_font());
+        add_button(ui, view, &list, outbox);
+    });
+    ScrollArea::vertical().id_salt("parts of the project").auto_shrink(false).show(ui, |ui| {
+        for part in &list {
+            row(ui, view, part, outbox);
+        }
+        strong_label(ui, "In the image", theme.heading_font());
+        let is_listed = |part: CoveredPart| list.iter().any(|held| held.part == part);
+        for part in CoveredPart::ALL.into_iter().filter(|part| !is_listed(*part)) {
+            ui.horizontal(|ui| {
+                ui.add_sized(
+                    vec2(NAME, theme.export.field_height),
+                    Label::new(part.words()).truncate().halign(egui::Align::Min),
+                );
+                how(ui, view, part, outbox);
+            });
+        }
+    });
+}
+
+/// Width of a part's name.
+const NAME: f32 = 190.0;
+
+fn add_button(ui: &mut egui::Ui, view: &View<'_>, list: &[NotHeld], outbox: &mut Outbox) {
+    let adds = list.iter().any(NotHeld::is_by_hand);
+    let response = ui.add_enabled(adds, egui::Button::new("Add what is missing"));
+    let told = "Give everything that the image does not hold an item, where there is room: as one step. Items that are there \
+                stay where they are.";
+    let response = response.on_hover_text(told).on_disabled_hover_text("Nothing is missing.");
+    if !response.clicked() {
+        return;
+    }
+    match add_missing(view.document.project()) {
+        Ok((_, completed)) if completed.added.is_empty() => {
+            outbox.complain("The image has no room for any of it: make it larger, or move or remove items");
+        }
+        Ok((_, completed)) => {
+            let label = format!("Add {} to the image", count(completed.added.len(), "item"));
+            outbox
+                .edit(label, |project| add_missing(project).map(|(whole, _)| whole).map_err(|error| error.to_string()));
+            if !completed.no_room.is_empty() {
+                let parts: Vec<&str> = completed.no_room.iter().map(|part| part.words()).collect();
+                outbox.say(format!("The image has no room for: {}", lower_first(&parts.join(", "))));
+            }
+        }
+        Err(error) => outbox.complain(error.to_string()),
+    }
+}
+
+/// A part of which the image does not hold everything.
+fn row(ui: &mut egui::Ui, view: &View<'_>, part: &NotHeld, outbox: &mut Outbox) {
+    let theme = view.theme;
+    ui.horizontal(|ui| {
+        let name = RichText::new(part.part.words()).strong();
+        ui.add_sized(vec2(NAME, theme.export.field_height), Label::new(name).truncate().halign(egui::Align::Min));
+        how(ui, view, part.part, outbox);
+        if part.part.folds_at_a_temperature() && view.project.image.coverage.of(part.part).how == CoveredHow::InTable {
+            let (rect, _) = ui.allocate_exact_size(vec2(80.0, theme.export.field_height), Sense::hover());
+            form::field_at(ui, view, outbox, rect, &path(part.part, "at_c"));
+        }
+    });
+    let ink = if part.is_open() && part.acts { theme.palette.ink } else { theme.palette.ink_secondary };
+    ui.add(Label::new(RichText::new(part.how_words()).size(theme.small).color(color(ink))).wrap());
+    if part.is_by_hand() {
+        ui.horizontal(|ui| {
+            let mut set = part.set;
+            let told = "The unit was set so by hand. A change of these numbers takes the tick away.";
+            let response = ui.checkbox(&mut set, "set in the unit").on_hover_text(told);
+            let name = format!("{}: set in the unit", part.part.words());
+            ui.ctx().accesskit_node_builder(response.id, |node| node.set_label(name.clone()));
+            if set != part.set {
+                let which = part.part;
+                let label = if set { name } else { format!("{}: not set in the unit", which.words()) };
+                outbox.edit(label, move |project| {
+                    project
+                        .edit(|parts| parts.image.coverage.of_mut(which).set = set)
+                        .map_err(|fault| fault.to_string())
+                });
+            }
+            ui.label(RichText::new("note").size(theme.small));
+            let (rect, _) =
+                ui.allocate_exact_size(vec2(ui.available_width(), theme.export.field_height), Sense::hover());
+            form::field_at(ui, view, outbox, rect, &path(part.part, "note"));
+        });
+    }
+    ui.add_space(theme.gap);
+}
+
+fn path(part: CoveredPart, field: &str) -> String {
+    format!("image.coverage.{}.{field}", part.name())
+}
+
+/// How the unit has a part: only what can be is offered.
+fn how(ui: &mut egui::Ui, view: &View<'_>, part: CoveredPart, outbox: &mut Outbox) {
+    let mut hows = vec![(CoveredHow::AsHeld, "image or hand")];
+    if part.folds() {
+        hows.push((CoveredHow::InTable, "in the table"));
+    }
+    if part.can_be_left_out() {
+        hows.push((CoveredHow::NotApplied, "not applied"));
+    }
+    if hows.len() == 1 {
+        return;
+    }
+    let words: Vec<&str> = hows.iter().map(|(_, words)| *words).collect();
+    let now = view.project.image.coverage.of(part).how;
+    let key = path(part, "how");
+    let name = format!("{}, how the unit has it", part.words());
+    let tooltip = "By its items in the image, and by hand where there are none; folded into the cells that are exported, \
+                   while the project's own stay; or not at all: then the unit's spark is told without it.";
+    let width = choice::row_width(ui, view.theme, &words);
+    let (rect, _) = ui.allocate_exact_size(vec2(width + 1.0, view.theme.export.field_height), Sense::hover());
+    let choice =
+        Choice { key: &key, name: &name, words: &words, now: hows.iter().position(|(how, _)| *how == now), tooltip };
+    let taken = choice::show(ui, view.theme, rect, &choice).and_then(|taken| hows.get(taken));
+    if let Some(&(how, words)) = taken {
+        outbox.edit(format!("{}: {words}", part.words()), move |project| with_how(project, part, how));
+    }
+}
+
+/// A trim is folded at its sender's stand-in temperature until another is given.
+fn with_how(project: &Project, part: CoveredPart, how: CoveredHow) -> Result<Project, String> {
+    let stand_in_c = match part {
+        CoveredPart::CoolantTrim => Some(project.sensors.coolant.stand_in_c),
+        CoveredPart::AirTrim => Some(project.sensors.air.stand_in_c),
+        _ => None,
+    };
+    let edited = project.edit(|parts| {
+        let coverage = parts.image.coverage.of_mut(part);
+        coverage.how = how;
+        if how == CoveredHow::InTable && coverage.at_c.is_none() {
+            coverage.at_c = stand_in_c;
+        }
+    });
+    edited.map_err(|fault| fault.to_string())
+}
