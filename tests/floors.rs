@@ -30,6 +30,7 @@ const BESIDE: &[(&str, &str)] = &[
     ("table", "wording"),
     ("rig", "spark"),
     ("worksheet", "spark"),
+    ("worksheet", "rig"),
     ("setup_sheet", "checks"),
     ("setup_sheet", "picture"),
 ];

@@ -6,7 +6,7 @@ use super::subject::{Subject, degrees};
 use super::threshold::exceeds;
 use super::{Severity, Sheet, Threshold};
 use crate::project::thresholds;
-use crate::rig::{Layout, Settings, Swing};
+use crate::rig::CrankingSparks;
 use crate::wording::quantity;
 
 const EARLY: Threshold = thresholds::CRANKING_ERROR_DEG;
@@ -21,43 +21,11 @@ pub(super) const CHECK: Check = Check {
     find,
 };
 
-/// Places of the last tooth edge at least `lead_deg` before an angle, and of the edge before it, in degrees after the
-/// reference edge.
-fn edges_before(layout: &Layout, target_deg: f64, lead_deg: f64) -> Option<(f64, f64)> {
-    let edges = layout.wheel().edges();
-    let turn_deg = (target_deg / 360.0).floor() * 360.0;
-    let teeth = |turn_deg: f64| (0..edges).map(move |tooth| turn_deg + layout.tooth_deg(tooth));
-    let places = teeth(turn_deg - 720.0).chain(teeth(turn_deg - 360.0)).chain(teeth(turn_deg));
-    let kept: Vec<f64> = places.filter(|deg| target_deg - deg >= lead_deg - 1e-9).collect();
-    let [.., before, last] = kept.as_slice() else {
-        return None;
-    };
-    Some((*before, *last))
-}
-
-/// How late a channel's spark comes at a steady cranking speed with cyclic variation, in degrees; negative is early.
-///
-/// The unit waits the remaining angle ÷ the speed over the last period. With the closed form of the even angle, which
-/// grows with time, the spark comes where the even angle has grown by that; the speed itself drops out.
-fn error_deg(layout: &Layout, swing: Option<&Swing>, channel: usize, advance_deg: f64, lead_deg: f64) -> Option<f64> {
-    let even = |deg: f64| swing.map_or(deg, |swing| swing.even_deg(deg));
-    let target_deg = layout.tdc_deg(channel) - advance_deg;
-    let (before_deg, edge_deg) = edges_before(layout, target_deg, lead_deg)?;
-    let period = (even(edge_deg) - even(before_deg)) / (edge_deg - before_deg);
-    let spark_even = even(edge_deg) + (target_deg - edge_deg) * period;
-    Some(swing.map_or(spark_even, |swing| swing.crank_deg(spark_even)) - target_deg)
-}
-
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
-    let layout = Layout::new(subject);
     let variation = subject.threshold(&VARIATION) / 100.0;
-    let swing = Settings { variation, ..Settings::default() }.swing(&layout);
-    let clamp = &subject.limits.clamp;
-    let advance_deg = subject.limits.cranking.advance_deg.max(clamp.floor_deg).min(clamp.ceiling_deg);
-    let lead_deg = subject.trigger.lead_pitches * layout.wheel().pitch_deg();
-    let errors = subject.engine.channels.iter().enumerate().filter_map(|(at, channel)| {
-        Some((channel.name.as_str(), -error_deg(&layout, swing.as_ref(), at, advance_deg, lead_deg)?))
-    });
+    let sparks = CrankingSparks::new(subject, variation);
+    let errors = subject.engine.channels.iter().enumerate();
+    let errors = errors.filter_map(|(at, channel)| Some((channel.name.as_str(), -sparks.late_deg(at)?)));
     let threshold = subject.threshold(&EARLY);
     let worst = errors.reduce(|worst, next| if next.1 > worst.1 { next } else { worst });
     let told = worst.filter(|(_, early_deg)| exceeds(*early_deg, threshold)).map(|(coil, value)| Noticed {
@@ -86,7 +54,7 @@ mod tests {
     use super::*;
     use crate::checks::fixtures::{of, only, sound};
     use crate::project::{Project, Wheel};
-    use crate::rig::{Event, Rig, Row, Run};
+    use crate::rig::{Event, Rig, Row, Run, Settings};
 
     fn with(teeth: u16, reference_deg: f64, advance_deg: f64) -> Project {
         let change = |parts: &mut crate::project::Parts| {
@@ -123,10 +91,8 @@ mod tests {
         for (teeth, reference_deg, advance_deg) in [(36, 90.0, 8.0), (36, 93.0, 8.0), (60, 90.0, 12.0), (24, 95.0, 5.0)]
         {
             let project = with(teeth, reference_deg, advance_deg);
-            let layout = Layout::new(&project);
-            let settings = Settings { variation: 0.3, ..Settings::default() };
-            let (swing, lead_deg) = (settings.swing(&layout), 0.1 * layout.wheel().pitch_deg());
-            let errors = (0..2).filter_map(|at| error_deg(&layout, swing.as_ref(), at, advance_deg, lead_deg));
+            let sparks = CrankingSparks::new(&project, 0.3);
+            let errors = (0..2).filter_map(|at| sparks.late_deg(at));
             assert_abs_diff_eq!(errors.fold(f64::INFINITY, f64::min), on_the_rig(&project), epsilon = 1e-6);
         }
     }

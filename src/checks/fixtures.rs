@@ -24,7 +24,9 @@ fn proved(project: Project) -> Project {
         // The figures of the coil's checks are for this temperature.
         parts.coil.temperature_c = 60.0;
         parts.timing_light.taken_at = "2026-05-02T10:00:00Z".into();
-        parts.timing_light.readings = vec![TimingReading { commanded_deg: 10.0, observed_deg: 10.0, speed_rpm: 900.0 }];
+        let rows = [(10.0, 900.0), (10.0, 2000.0), (10.0, 3000.0), (20.0, 1500.0)];
+        let reading = |(deg, speed_rpm)| TimingReading { commanded_deg: deg, observed_deg: deg, speed_rpm };
+        parts.timing_light.readings = rows.map(reading).to_vec();
     };
     project.edit(prove).unwrap()
 }

@@ -5,9 +5,8 @@ use super::finding::{Noticed, Place};
 use super::subject::{Subject, degrees};
 use super::threshold::exceeds;
 use super::{Severity, Sheet, Threshold};
-use crate::project::thresholds;
-use crate::rig::Layout;
-use crate::wording::bounds;
+use crate::project::{GapPlace, NoFreeReference, thresholds};
+use crate::wording::{bounds, settle};
 
 const FROM: Threshold = thresholds::GAP_CLEAR_FROM_DEG;
 const TO: Threshold = thresholds::GAP_CLEAR_TO_DEG;
@@ -21,21 +20,12 @@ pub(super) const CHECK: Check = Check {
     find,
 };
 
-/// Degrees of the gap that lie in the window before TDC of a channel, were the reference moved by so many degrees.
-fn overlap_deg(layout: &Layout, channel: usize, (from_deg, to_deg): (f64, f64), moved_deg: f64) -> f64 {
-    let gap_deg = layout.wheel().gap_deg();
-    // The gap ends at the reference edge and passes before it.
-    let end_deg = layout.before_tdc_deg(channel, -moved_deg);
-    let turns = [-360.0, 0.0, 360.0].into_iter();
-    let part = |turn: f64| (end_deg + turn + gap_deg).min(to_deg) - (end_deg + turn).max(from_deg);
-    turns.map(part).map(|deg| deg.max(0.0)).sum()
-}
-
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
-    let (layout, window) = (Layout::new(subject), (subject.threshold(&FROM), subject.threshold(&TO)));
+    let place = GapPlace::of(subject);
+    let true_deg = subject.trigger.reference_deg + subject.trigger.zero_offset_deg;
     let channels = subject.engine.channels.iter().enumerate();
     let over: Vec<(&str, f64)> = channels
-        .map(|(at, channel)| (channel.name.as_str(), overlap_deg(&layout, at, window, 0.0)))
+        .map(|(at, channel)| (channel.name.as_str(), place.overlap_deg(at, true_deg)))
         .filter(|(_, deg)| exceeds(*deg, 0.0))
         .collect();
     let Some(value) = over.iter().map(|(_, deg)| *deg).reduce(f64::max) else {
@@ -49,12 +39,18 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         message: format!(
             "{} of the gap lie within {} before TDC of {noun} {coils}",
             degrees(value),
-            bounds(window, "°")
+            bounds(place.stretch_deg(), "°")
         ),
-        remedy: clear(subject, &layout, window).map_or_else(
-            || "Choose a wheel with more teeth or fewer missing ones.".into(),
-            |deg| format!("Move the sensor or turn the wheel: a reference of {} keeps the gap clear.", degrees(deg)),
-        ),
+        remedy: match clear(subject, &place) {
+            Ok(deg) => {
+                format!("Move the sensor or turn the wheel: a reference of {} keeps the gap clear.", degrees(deg))
+            }
+            Err(NoFreeReference { wheel, least_teeth: Some(teeth), .. }) => format!(
+                "Choose another wheel: it takes at least {teeth} teeth with {} missing, or fewer missing ones.",
+                wheel.missing
+            ),
+            Err(_) => "Make the stretch to be kept clear shorter: no wheel is clear of it.".into(),
+        },
         value,
         threshold: 0.0,
         unit: "°",
@@ -62,17 +58,15 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     }]
 }
 
-/// The whole reference nearest to the present one at which the gap is clear of every pair.
-fn clear(subject: &Subject<'_>, layout: &Layout, window: (f64, f64)) -> Option<f64> {
-    let own_deg = subject.trigger.reference_deg;
-    let is_clear = |reference_deg: &f64| {
-        let moved_deg = reference_deg - own_deg;
-        (0..layout.channels()).all(|channel| !exceeds(overlap_deg(layout, channel, window, moved_deg), 0.0))
-    };
-    let mut candidates: Vec<f64> = (0..360_u16).map(f64::from).collect();
+/// The whole reference nearest to the present one at which the gap is clear of every pair; where none is whole, the middle
+/// of those that are clear.
+fn clear(subject: &Subject<'_>, place: &GapPlace) -> Result<f64, NoFreeReference> {
+    let (own_deg, offset_deg) = (subject.trigger.reference_deg, subject.trigger.zero_offset_deg);
+    let middle_deg = place.middle_deg()?;
     let far = |deg: &f64| (deg - own_deg).abs().min(360.0 - (deg - own_deg).abs());
-    candidates.sort_by(|a, b| far(a).total_cmp(&far(b)));
-    candidates.into_iter().find(is_clear)
+    let clear = (0..360_u16).map(f64::from).filter(|deg| place.is_clear(deg + offset_deg));
+    let nearest = clear.min_by(|a, b| far(a).total_cmp(&far(b)));
+    Ok(nearest.unwrap_or_else(|| settle((middle_deg - offset_deg).rem_euclid(360.0))))
 }
 
 #[cfg(test)]
@@ -96,6 +90,26 @@ mod tests {
             assert_eq!((found.severity, found.place.words), (Severity::Warning, format!("gap, coil {coil}")), "{deg}");
             assert!((found.value - overlap).abs() < 1e-9, "{deg}: {}", found.value);
         }
+    }
+
+    #[test]
+    fn a_gap_that_is_clear_nowhere_asks_for_teeth() {
+        let change = |parts: &mut crate::project::Parts| {
+            let eight = crate::project::NewProject {
+                name: "e".into(),
+                cylinders: 8,
+                load: parts.sensors.load,
+                speeds: 8,
+                loads: 8,
+            };
+            parts.engine = eight.create().unwrap().engine.clone();
+            parts.trigger.wheel = crate::project::Wheel { teeth: 12, missing: 1 };
+        };
+        let found = only(&sound().edit(change).unwrap(), "gap");
+        assert_eq!(
+            found.remedy,
+            "Choose another wheel: it takes at least 18 teeth with 1 missing, or fewer missing ones."
+        );
     }
 
     #[test]

@@ -4,7 +4,7 @@ use proptest::prelude::*;
 
 use super::{CHECKS, Finding, Sheet, check, run};
 use crate::project::{
-    FieldKind, LoadKind, NewProject, Origin, Parts, Project, SAMPLES, Tree, field, list_fields, set_fields,
+    FieldKind, LoadKind, NewProject, Origin, Parts, Project, SAMPLES, Tree, kind_at, list_fields, set_fields,
 };
 use crate::table::{Axis, Curve, Selection, Table};
 use crate::wording::{settle, shortest};
@@ -111,7 +111,7 @@ fn spoil_field(project: &Project, at: usize, share: f64) -> Project {
         Tree::Number(was) => (chosen.path.clone(), *was),
         _ => (chosen.path.clone(), 0.0),
     };
-    let text = match field(&path).map(|field| field.kind) {
+    let text = match kind_at(&path, project) {
         Some(FieldKind::Number { low, high, .. }) => shortest(number_in(low, high, was, share)),
         Some(FieldKind::Whole { low, high }) => shortest(number_in(low, high, was, share).round()),
         Some(FieldKind::Flag) => (share < 0.7).to_string(),

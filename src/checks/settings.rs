@@ -4,6 +4,7 @@ use super::catalogue::{Check, threshold};
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
 use super::{Change, Cure, Severity, Sheet};
+use crate::project::retired_threshold;
 use crate::wording::{outside, quantity};
 
 pub(super) const CHECK: Check = Check {
@@ -18,6 +19,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let own = subject.checks.thresholds.iter();
     let told = own.filter_map(|(name, &value)| {
         let (message, bound) = match threshold(name) {
+            None if retired_threshold(name).is_some() => return None,
             None => (format!("no check has a threshold '{name}'"), 0.0),
             Some(known) if !known.allows(value) => {
                 let message = format!(

@@ -75,7 +75,7 @@ mod tests {
     fn the_remedy_leaves_every_dead_centre_where_it_is() {
         let start = offset(-12.5);
         let (after, label) = cured(&start, "zero_offset");
-        assert_eq!(label, "Move the reference to 80.0°, zero offset −2.5°");
+        assert_eq!(label, "Move the reference to 90.0°, zero offset −2.5°");
         assert_eq!(Layout::new(&after), Layout::new(&start));
     }
 }

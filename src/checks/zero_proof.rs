@@ -2,91 +2,97 @@
 
 use super::catalogue::Check;
 use super::finding::{Noticed, Place};
-use super::subject::{Subject, degrees};
-use super::threshold::exceeds;
-use super::{Severity, Sheet, Threshold};
-use crate::project::thresholds;
-use crate::wording::{given, settle};
-
-const READINGS: Threshold = thresholds::ZERO_PROOF_READINGS;
-/// Reference and offset have moved by less than this: the same trigger.
-const SAME_DEG: f64 = 0.05;
+use super::subject::Subject;
+use super::{Severity, Sheet};
+use crate::worksheet::{MOST_EACH_DEG, MOST_MEAN_DEG, SAME_DEG, SAME_US, Unproved};
 
 pub(super) const CHECK: Check = Check {
     id: "zero_proof",
     title: "Zero not proved",
     reason: "Until a timing light has shown that a commanded degree is a real degree, every number in the table may \
              be wrong by the same amount.",
-    thresholds: &[READINGS],
+    thresholds: &[],
     find,
 };
 
-/// What was noticed: the field and the place in words, the sentence, what was found, what it is held against, and the unit
-/// of both.
-type Told = ((&'static str, &'static str), String, f64, f64, &'static str);
-
-const NO_READINGS: (&str, &str) = ("timing_light.readings", "zero");
-const OTHER_WHEEL: (&str, &str) = ("timing_light.wheel", "zero, other wheel");
-const MOVED: (&str, &str) = ("timing_light.reference_deg", "zero, trigger moved");
-
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
-    let noticed = |((path, words), message, value, threshold, unit): Told| Noticed {
+    let missing = Unproved::of(subject);
+    let Some(first) = missing.first() else {
+        return Vec::new();
+    };
+    let (place, value, threshold, unit) = figures(subject, first);
+    vec![Noticed {
         severity: Severity::Warning,
-        place: Place::field(Sheet::Engine, path, words),
-        message,
-        remedy: "Lock the advance, hold a timing light to the pulley and write the readings down in the timing-light \
-                 worksheet."
-            .into(),
+        place,
+        message: Unproved::all_words(&missing),
+        remedy: remedy(first).into(),
         value,
         threshold,
         unit,
         cure: None,
-    };
-    told(subject).map(noticed).into_iter().collect()
+    }]
 }
 
-#[expect(clippy::cast_precision_loss, reason = "a handful of readings")]
-fn told(subject: &Subject<'_>) -> Option<Told> {
-    let (trigger, light) = (&subject.trigger, &subject.timing_light);
-    let (readings, wanted) = (light.readings.len() as f64, subject.threshold(&READINGS));
-    if light.readings.is_empty() || light.taken_at.is_empty() {
-        let message = "the zero was never proved with a timing light".to_owned();
-        // Readings without a date count as none.
-        return Some((NO_READINGS, message, 0.0, wanted, "readings"));
+/// Where what is missing stands, what was found there, what it is held against, and the unit of both.
+fn figures(subject: &Subject<'_>, missing: &Unproved) -> (Place, f64, f64, &'static str) {
+    let place = |path: &str, words: &str| Place::field(Sheet::Engine, path, words);
+    match *missing {
+        Unproved::NoReadings => (place("timing_light.readings", "zero"), 0.0, 1.0, "readings"),
+        Unproved::OtherWheel { now, then } => {
+            let [now, then] = [now, then].map(|wheel| (f64::from(wheel.teeth), f64::from(wheel.missing)));
+            let (value, threshold, unit) =
+                if now.0 == then.0 { (now.1, then.1, "missing teeth") } else { (now.0, then.0, "teeth") };
+            (place("timing_light.wheel", "zero, other wheel"), value, threshold, unit)
+        }
+        Unproved::OtherSensor => (place("timing_light.sensor", "zero, other sensor"), 0.0, 1.0, "readings"),
+        Unproved::Moved { by_deg } => {
+            (place("timing_light.reference_deg", "zero, trigger moved"), by_deg, SAME_DEG, "°")
+        }
+        Unproved::OtherLatency { by_us } => {
+            (place("timing_light.latency_us", "zero, other latency"), by_us, SAME_US, "µs")
+        }
+        Unproved::Mean { mean_deg: off_deg } | Unproved::Each { off_deg, .. } => {
+            let most_deg = if matches!(missing, Unproved::Mean { .. }) { MOST_MEAN_DEG } else { MOST_EACH_DEG };
+            let place = place("timing_light.readings", "zero, readings that disagree").of("agreement");
+            (place, off_deg, most_deg, "°")
+        }
+        // One more reading at least is wanted.
+        Unproved::OneAdvance | Unproved::Slow => {
+            #[expect(clippy::cast_precision_loss, reason = "a handful of readings")]
+            let readings = subject.timing_light.readings.len() as f64;
+            (place("timing_light.readings", "zero"), readings, readings + 1.0, "readings")
+        }
     }
-    if light.wheel != trigger.wheel {
-        let message = "the timing-light readings were taken with another wheel".to_owned();
-        let [now, then] = [trigger.wheel, light.wheel].map(|wheel| (f64::from(wheel.teeth), f64::from(wheel.missing)));
-        let (value, threshold, unit) =
-            if now.0 == then.0 { (now.1, then.1, "missing teeth") } else { (now.0, then.0, "teeth") };
-        return Some((OTHER_WHEEL, message, value, threshold, unit));
-    }
-    let moved_deg = moved_deg(subject);
-    if exceeds(moved_deg, SAME_DEG) {
-        let message =
-            format!("the trigger was moved by {} since the timing-light readings were taken", degrees(moved_deg));
-        return Some((MOVED, message, moved_deg, SAME_DEG, "°"));
-    }
-    exceeds(wanted, readings).then(|| {
-        let message = format!("only {} of {} timing-light readings were taken", given(readings, ""), given(wanted, ""));
-        (NO_READINGS, message, readings, wanted, "readings")
-    })
 }
 
-/// How far the true reference lies from where it was when the readings were taken, in degrees.
-fn moved_deg(subject: &Subject<'_>) -> f64 {
-    let (trigger, light) = (&subject.trigger, &subject.timing_light);
-    let now_deg = trigger.reference_deg + trigger.zero_offset_deg;
-    let then_deg = light.reference_deg + light.zero_offset_deg;
-    let apart_deg = (now_deg - then_deg).rem_euclid(360.0);
-    settle(apart_deg.min(360.0 - apart_deg))
+fn remedy(missing: &Unproved) -> &'static str {
+    match missing {
+        Unproved::NoReadings => {
+            "Lock the advance, hold a timing light to the pulley and write the readings down in the timing-light worksheet."
+        }
+        Unproved::OtherWheel { .. }
+        | Unproved::OtherSensor
+        | Unproved::Moved { .. }
+        | Unproved::OtherLatency { .. } => {
+            "Read again with the trigger as it is now, also after a correction that the readings led to, and keep the \
+             readings in the timing-light worksheet."
+        }
+        Unproved::Mean { .. } | Unproved::Each { .. } => {
+            "Read again with the trigger as it is now; where the readings still disagree, correct the zero offset in the \
+             timing-light worksheet, and read once more."
+        }
+        Unproved::OneAdvance | Unproved::Slow => {
+            "Read at two or more commanded advances, and once above 2500 rpm, and keep the readings in the timing-light \
+             worksheet."
+        }
+    }
 }
 
 #[cfg(test)]
 mod tests {
     use crate::checks::accept;
     use crate::checks::fixtures::{of, only, sound};
-    use crate::project::Parts;
+    use crate::project::{Parts, SensorKind};
 
     fn message(change: impl FnOnce(&mut Parts)) -> Option<String> {
         of(&sound().edit(change).unwrap(), "zero_proof").pop().map(|finding| finding.message)
@@ -100,16 +106,30 @@ mod tests {
             "the zero was never proved with a timing light"
         );
         assert!(message(|parts| parts.trigger.wheel.teeth = 60).unwrap().contains("another wheel"));
-        let moved = message(|parts| parts.trigger.reference_deg = 91.0).unwrap();
+        assert!(message(|parts| parts.trigger.sensor = SensorKind::Optical).unwrap().contains("another sensor"));
+        assert!(message(|parts| parts.trigger.latency_us = 30.0).unwrap().contains("changed by 30.0 µs"));
+        let moved = message(|parts| parts.trigger.reference_deg = 101.0).unwrap();
         assert_eq!(moved, "the trigger was moved by 1.0° since the timing-light readings were taken");
         assert_eq!(message(|parts| parts.trigger.zero_offset_deg = 0.04), None);
         assert!(message(|parts| parts.trigger.zero_offset_deg = 0.1).is_some());
     }
 
     #[test]
+    fn names_everything_that_readings_lack() {
+        let found = message(|parts| parts.timing_light.readings.truncate(1)).unwrap();
+        assert_eq!(
+            found,
+            "timing-light readings at a second commanded advance are missing; a timing-light reading above 2500 rpm is \
+             missing"
+        );
+        let off = message(|parts| parts.timing_light.readings[1].observed_deg += 2.5).unwrap();
+        assert_eq!(off, "timing-light reading 2 is +2.50° off what is commanded, more than 2.0°");
+    }
+
+    #[test]
     fn a_reference_moved_by_a_pitch_and_offset_back_is_the_same_trigger() {
         let same = |parts: &mut Parts| {
-            (parts.trigger.reference_deg, parts.trigger.zero_offset_deg) = (80.0, 10.0);
+            (parts.trigger.reference_deg, parts.trigger.zero_offset_deg) = (90.0, 10.0);
         };
         assert_eq!(message(same), None);
     }
@@ -129,6 +149,8 @@ mod tests {
         assert_eq!(figures(|parts| parts.trigger.wheel.teeth = 60), (60.0, 36.0, "teeth"));
         assert_eq!(figures(|parts| parts.trigger.wheel.missing = 2), (2.0, 1.0, "missing teeth"));
         assert_eq!(figures(|parts| parts.trigger.zero_offset_deg = 0.1), (0.1, 0.05, "°"));
+        assert_eq!(figures(|parts| parts.timing_light.readings.truncate(2)), (2.0, 3.0, "readings"));
+        assert_eq!(figures(|parts| parts.timing_light.readings[0].observed_deg -= 5.0), (-1.25, 1.0, "°"));
     }
 
     #[test]
@@ -141,9 +163,11 @@ mod tests {
         }
     }
 
+    /// An older rule asked for a number of readings; what a project keeps of it changes nothing and is no fault.
     #[test]
-    fn more_readings_can_be_asked_for() {
-        let more = sound().edit(|parts| _ = parts.checks.thresholds.insert("zero_proof_readings".into(), 2.0)).unwrap();
-        assert_eq!(only(&more, "zero_proof").message, "only 1 of 2 timing-light readings were taken");
+    fn the_number_of_readings_that_was_asked_for_once_is_ignored() {
+        let more =
+            sound().edit(|parts| _ = parts.checks.thresholds.insert("zero_proof_readings".into(), 50.0)).unwrap();
+        assert_eq!(crate::checks::run(&more), []);
     }
 }

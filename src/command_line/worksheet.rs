@@ -13,12 +13,13 @@ use crate::project::Project;
 use crate::worksheet::{Gravity, Verdict, WorksheetError};
 
 mod coil;
+mod first_start;
 mod sender;
 mod throttle;
 mod timing_light;
 mod true_tdc;
 
-/// Work out the installation: timing light, true TDC, throttle sensor, temperature sender, coil
+/// Work out the installation: true TDC, first start, timing light, throttle sensor, temperature sender, coil
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
 Every worksheet gives figures and what they mean. With a project P it starts from what stands
@@ -36,6 +37,7 @@ pub(super) struct Worksheet {
 
 #[derive(Debug, Subcommand)]
 enum Sheet {
+    FirstStart(first_start::FirstStartSheet),
     TimingLight(timing_light::TimingLight),
     TrueTdc(true_tdc::TrueTdcSheet),
     Throttle(throttle::Throttle),
@@ -46,6 +48,7 @@ enum Sheet {
 impl Worksheet {
     pub(super) fn run(&self) -> Result<Answer, Failure> {
         match &self.sheet {
+            Sheet::FirstStart(sheet) => sheet.run(),
             Sheet::TimingLight(sheet) => sheet.run(),
             Sheet::TrueTdc(sheet) => sheet.run(),
             Sheet::Throttle(sheet) => sheet.run(),

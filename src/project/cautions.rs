@@ -17,6 +17,14 @@ pub const WHOLE: [&str; 6] = [
      instructions, and leave to licensed practice what belongs there.",
 ];
 
+/// Where dead centre is looked for with a piston stop.
+pub const TRUE_TDC: &str = "Battery off, plugs out, and turn by hand, never with the starter: a piston that is driven against the \
+     stop breaks it, and the engine with it.";
+
+/// Before the engine is cranked for the first time.
+pub const FIRST_START: &str = "A cranked engine moves belts and fans, and its coils can kill: hands, hair, light and leads clear, \
+     gearbox in neutral. Never fire a coil with its lead open. Plug holes blow fuel vapour: keep every spark away from them.";
+
 /// Beside a running engine with a timing light.
 pub const TIMING_LIGHT: &str = "Ignition voltage can kill, and a running engine moves belts and fans: keep light, leads, sleeves \
      and hair clear, and switch off before connecting anything. Work in fresh air. A wrong zero offset breaks pistons: prove \

@@ -5,9 +5,9 @@ use thiserror::Error;
 use super::assumed::assumed_at_new;
 use super::starter::{self, Starter};
 use super::{
-    CheckSettings, Coil, CoilKind, Edge, Fault, FormatVersion, FullLoadLine, KnownEngine, Limits, LinearSensor,
-    LoadKind, Parts, Project, Sender, SensorKind, Sensors, StartingLayout, Tachometer, TimingLight, Trigger, Wheel,
-    new_tuning,
+    CheckSettings, Coil, CoilKind, Edge, Fault, FormatVersion, FullLoadLine, GapPlace, KnownEngine, Limits,
+    LinearSensor, LoadKind, NoFreeReference, Parts, Project, Sender, SensorKind, Sensors, StartingLayout, Tachometer,
+    TimingLight, Trigger, Wheel, new_tuning,
 };
 use crate::table::{Curve, CurveError, MAX_BREAKPOINTS, MIN_BREAKPOINTS};
 use crate::wording::{count, lower_first, quantity};
@@ -65,6 +65,9 @@ pub enum NewProjectError {
         /// The highest safe speed.
         safe_rpm: f64,
     },
+    /// A wheel whose gap is in the way of sparks wherever the sensor sits.
+    #[error(transparent)]
+    Gap(#[from] NoFreeReference),
     /// A mistake in the defaults.
     #[error("{0}")]
     Defaults(String),
@@ -107,7 +110,7 @@ impl NewProject {
 
     fn parts(&self, known: &KnownEngine) -> Result<Parts, NewProjectError> {
         let Self { ref name, cylinders, load, speeds, loads } = *self;
-        let (firing_order, reference_deg) = basics(cylinders).ok_or(NewProjectError::Cylinders(cylinders))?;
+        let firing_order = firing_order(cylinders).ok_or(NewProjectError::Cylinders(cylinders))?;
         let size = MIN_BREAKPOINTS..=MAX_BREAKPOINTS;
         if !size.contains(&speeds) || !size.contains(&loads) {
             return Err(NewProjectError::Size { speeds, loads });
@@ -124,6 +127,7 @@ impl NewProject {
         let idle_deg = advance.table().lookup(engine.idle_speed_rpm, engine.idle_load);
         new_tuning::leave_some_at_idle(&mut trims, &engine, idle_deg)?;
         let wheel = Wheel { teeth: 36, missing: 1 };
+        let reference_deg = GapPlace::usual(wheel, cylinders).middle_deg()?;
         let trigger = trigger(wheel, reference_deg);
         let mut parts = Parts {
             format: FormatVersion,
@@ -168,12 +172,12 @@ fn defaults(error: impl std::fmt::Display) -> NewProjectError {
     NewProjectError::Defaults(error.to_string())
 }
 
-/// The usual firing order, and a reference that keeps the gap clear of −5..45° before TDC of every pair.
-fn basics(cylinders: u8) -> Option<(Vec<u8>, f64)> {
+/// The usual firing order.
+fn firing_order(cylinders: u8) -> Option<Vec<u8>> {
     match cylinders {
-        4 => Some((vec![1, 3, 4, 2], 90.0)),
-        6 => Some((vec![1, 5, 3, 6, 2, 4], 60.0)),
-        8 => Some((vec![1, 8, 4, 3, 6, 5, 7, 2], 55.0)),
+        4 => Some(vec![1, 3, 4, 2]),
+        6 => Some(vec![1, 5, 3, 6, 2, 4]),
+        8 => Some(vec![1, 8, 4, 3, 6, 5, 7, 2]),
         _ => None,
     }
 }
@@ -319,24 +323,6 @@ mod tests {
             |cylinders| NewProject { name: "new".into(), cylinders, load: LoadKind::Throttle, speeds: 8, loads: 8 };
         for cylinders in [1, 3, 5, 12] {
             assert_eq!(new(cylinders).create().unwrap_err(), NewProjectError::Cylinders(cylinders));
-        }
-    }
-
-    #[test]
-    fn the_gap_is_clear_of_the_spark_of_every_pair() {
-        for cylinders in [4, 6, 8] {
-            let project = NewProject { name: "new".into(), cylinders, load: LoadKind::Throttle, speeds: 8, loads: 8 }
-                .create()
-                .unwrap();
-            let trigger = &project.trigger;
-            // The gap ends at the reference edge; in degrees before TDC of the first pair it spans reference..reference + gap.
-            let spacing = 720.0 / f64::from(cylinders);
-            for start in
-                (0..3600).map(|tenth| trigger.reference_deg + trigger.wheel.gap_deg() * f64::from(tenth) / 3600.0)
-            {
-                let before_tdc = (start + 5.0).rem_euclid(spacing) - 5.0;
-                assert!(!(-5.0..=45.0).contains(&before_tdc), "{cylinders} cylinders: {before_tdc}");
-            }
         }
     }
 }

@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use std::sync::LazyLock;
 
 use super::locate::{Step, steps};
-use super::{ADVANCE_RANGE_DEG, Fault, LoadKind, Parts, SPEED_RANGE_RPM, Signal, Tree, TreeError, thresholds};
+use super::{ADVANCE_RANGE_DEG, Fault, LoadKind, Parts, SPEED_RANGE_RPM, Signal, Tree, TreeError, Wheel, thresholds};
 use crate::wording::{bounds, outside, written};
 
 /// What a field holds and what it may be.
@@ -70,6 +70,11 @@ const fn choice(path: &'static str, label: &'static str, names: &'static [&'stat
     Field { path, label, kind: FieldKind::Choice(names) }
 }
 
+/// The zero offset, and the one that readings were taken at: at most three pitches of the wheel. In [`FIELDS`] stands what
+/// the coarsest wheel allows; [`kind_at`] has the project's.
+const ZERO_OFFSET: &str = "trigger.zero_offset_deg";
+const ZERO_OFFSET_READ_AT: &str = "timing_light.zero_offset_deg";
+
 /// Every field of the setup but the advance table, whose ranges stand in [`super::Advance`], in the file's order.
 #[rustfmt::skip]
 pub const FIELDS: &[Field] = &[
@@ -98,7 +103,7 @@ pub const FIELDS: &[Field] = &[
     whole("trigger.wheel.teeth", "Wheel teeth", 6.0, 360.0),
     whole("trigger.wheel.missing", "Missing teeth", 1.0, 8.0),
     number("trigger.reference_deg", "Reference", "°", 0.0, 360.0),
-    number("trigger.zero_offset_deg", "Zero offset", "°", -40.0, 40.0),
+    number(ZERO_OFFSET, "Zero offset", "°", -180.0, 180.0),
     choice("trigger.sensor", "Trigger sensor", &["inductive", "hall", "optical"]),
     choice("trigger.edge", "Trigger edge", &["rising", "falling"]),
     number("trigger.latency_us", "Sensor latency", "µs", 0.0, 1_000.0),
@@ -217,7 +222,7 @@ pub const FIELDS: &[Field] = &[
     whole("timing_light.wheel.teeth", "Timing light, wheel teeth", 6.0, 360.0),
     whole("timing_light.wheel.missing", "Timing light, missing teeth", 1.0, 8.0),
     number("timing_light.reference_deg", "Timing light, reference", "°", 0.0, 360.0),
-    number("timing_light.zero_offset_deg", "Timing light, zero offset", "°", -40.0, 40.0),
+    number(ZERO_OFFSET_READ_AT, "Timing light, zero offset", "°", -180.0, 180.0),
     choice("timing_light.sensor", "Timing light, trigger sensor", &["inductive", "hall", "optical"]),
     number("timing_light.latency_us", "Timing light, sensor latency", "µs", 0.0, 1_000.0),
     number("timing_light.readings[].commanded_deg", "Timing light, commanded", "°", -60.0, 90.0),
@@ -284,6 +289,10 @@ pub fn kind_at(path: &str, parts: &Parts) -> Option<FieldKind> {
 fn resolved(kind: FieldKind, path: &str, parts: &Parts) -> FieldKind {
     let load = parts.sensors.load;
     let of = |unit, (low, high)| FieldKind::Number { unit, low, high };
+    if let Some(wheel) = wheel_of_zero_offset(path, parts) {
+        let most_deg = wheel.most_zero_offset_deg();
+        return of("°", (-most_deg, most_deg));
+    }
     match kind {
         FieldKind::Number { unit: "load", .. } => of(load.unit(), load.range()),
         FieldKind::Number { unit: "signal", low, high } => match signal_beside(path, parts) {
@@ -292,6 +301,21 @@ fn resolved(kind: FieldKind, path: &str, parts: &Parts) -> FieldKind {
         },
         other => other,
     }
+}
+
+/// The wheel whose pitches a zero offset is held against.
+fn wheel_of_zero_offset(path: &str, parts: &Parts) -> Option<Wheel> {
+    match path {
+        ZERO_OFFSET => Some(parts.trigger.wheel),
+        ZERO_OFFSET_READ_AT => Some(parts.timing_light.wheel),
+        _ => None,
+    }
+}
+
+/// Whether the range of a field depends on other fields, so that only the whole project tells.
+pub(super) fn is_decided_later(field: &Field) -> bool {
+    matches!(field.kind, FieldKind::Number { unit: "load" | "signal", .. })
+        || matches!(field.path, ZERO_OFFSET | ZERO_OFFSET_READ_AT)
 }
 
 /// The signal of the condition that a threshold of an output belongs to.
@@ -436,7 +460,10 @@ pub(super) fn check_ranges(parts: &Parts) -> Result<(), Fault> {
     let mut fault = None;
     tree.walk(&mut |path, value| {
         // What a threshold of the checks may be, a finding says: a figure out of its range is not used.
-        let refusal = field(path).and_then(|field| resolved(field.kind, path, parts).refusal(value));
+        let refusal = match (wheel_of_zero_offset(path, parts), value) {
+            (Some(wheel), Tree::Number(deg)) => wheel.zero_offset_refusal(*deg),
+            _ => field(path).and_then(|field| resolved(field.kind, path, parts).refusal(value)),
+        };
         if let (None, Some(message)) = (&fault, refusal) {
             fault = Some(Fault::new(path, message));
         }
@@ -489,9 +516,36 @@ mod tests {
         let mut parts = full();
         parts.trigger.zero_offset_deg = 55.0;
         let fault = check_ranges(&parts).unwrap_err();
-        assert_eq!(fault.to_string(), "trigger.zero_offset_deg: 55 is outside −40..40°");
+        let words =
+            "55 is outside −30..30°, three pitches of the wheel: move the reference by 6 teeth of 10.0° instead";
+        assert_eq!(fault.to_string(), format!("trigger.zero_offset_deg: {words}"));
         parts.trigger.zero_offset_deg = f64::NAN;
         assert!(check_ranges(&parts).unwrap_err().message.contains("not finite"));
+    }
+
+    #[test]
+    fn a_zero_offset_is_three_pitches_of_the_wheel_at_most() {
+        let mut parts = full();
+        for (teeth, missing, most_deg) in [(60, 2, 18.0), (36, 1, 30.0), (12, 1, 90.0), (35, 1, 30.858)] {
+            parts.trigger.wheel = Wheel { teeth, missing };
+            parts.timing_light.wheel = parts.trigger.wheel;
+            for sign in [1.0, -1.0] {
+                (parts.trigger.zero_offset_deg, parts.timing_light.zero_offset_deg) =
+                    (sign * most_deg, sign * most_deg);
+                assert_eq!(check_ranges(&parts), Ok(()));
+                parts.trigger.zero_offset_deg = sign * (most_deg + 0.01);
+                assert!(check_ranges(&parts).unwrap_err().message.contains("move the reference by"));
+                (parts.trigger.zero_offset_deg, parts.timing_light.zero_offset_deg) = (0.0, sign * (most_deg + 0.01));
+                assert!(check_ranges(&parts).unwrap_err().path.starts_with("timing_light"));
+            }
+            let wanted = FieldKind::Number { unit: "°", low: -most_deg, high: most_deg };
+            assert_eq!(kind_at("trigger.zero_offset_deg", &parts), Some(wanted));
+        }
+        parts.trigger.zero_offset_deg = -17.0;
+        parts.timing_light.zero_offset_deg = 0.0;
+        parts.trigger.wheel = Wheel { teeth: 120, missing: 2 };
+        let words = check_ranges(&parts).unwrap_err().to_string();
+        assert!(words.ends_with("move the reference by −6 teeth of 3.0° instead"), "{words}");
     }
 
     #[test]

@@ -4,8 +4,8 @@ use std::sync::Arc;
 
 use super::starter::Starter;
 use super::{
-    AcceptedFinding, Advance, CoilChannel, Condition, Engine, FullLoadLine, KeptRun, KnownEngine, LoadKind, NewProject,
-    Project, Signal, StartingLayout, THRESHOLDS, Trim, Trims, companions,
+    AcceptedFinding, Advance, CoilChannel, Condition, Engine, FullLoadLine, GapPlace, KeptRun, KnownEngine, LoadKind,
+    NewProject, Project, Signal, StartingLayout, THRESHOLDS, Trim, Trims, companions,
 };
 use crate::wording::quantity;
 
@@ -13,19 +13,21 @@ use crate::wording::quantity;
 pub type Installed = (String, Project);
 
 impl Project {
-    /// The project for 4, 6 or 8 cylinders, with the usual firing order, its coil pairs, the reference that keeps the gap
-    /// clear of the sparks, no zero offset, and tachometer pulses that follow where they fitted before.
+    /// The project for 4, 6 or 8 cylinders, with the usual firing order, its coil pairs, the middle of the references that
+    /// keep its wheel's gap clear of the sparks, no zero offset, and tachometer pulses that follow where they fitted before.
     ///
     /// # Errors
-    /// Why there is no such engine, or what of the project stands against it.
+    /// Why there is no such engine, or what of the project stands against it, such as a wheel with too long a gap.
     pub fn with_cylinders(&self, cylinders: u8) -> Result<Installed, String> {
         let fresh = self.fresh(cylinders, self.sensors.load)?;
+        let reference_deg =
+            GapPlace::of(self).with_cylinders(cylinders).middle_deg().map_err(|none| none.to_string())?;
         let pulses_followed = self.tachometer.pulses_per_revolution == f64::from(self.engine.cylinders) / 2.0;
         let after = self.edit(|parts| {
             parts.engine.cylinders = cylinders;
             parts.engine.firing_order.clone_from(&fresh.engine.firing_order);
             parts.engine.channels.clone_from(&fresh.engine.channels);
-            parts.trigger.reference_deg = fresh.trigger.reference_deg;
+            parts.trigger.reference_deg = reference_deg;
             parts.trigger.zero_offset_deg = 0.0;
             if pulses_followed {
                 parts.tachometer.pulses_per_revolution = f64::from(cylinders) / 2.0;
@@ -36,7 +38,7 @@ impl Project {
         let after = after.and_then(|after| after.edit(|parts| _ = parts.assumed.insert("engine.firing_order".into())));
         let label = format!(
             "Change to {cylinders} cylinders: firing order {order}, reference {}, zero offset {}",
-            quantity(fresh.trigger.reference_deg, "°"),
+            quantity(reference_deg, "°"),
             quantity(0.0, "°")
         );
         Ok((label, after.map_err(|fault| fault.to_string())?))
@@ -191,7 +193,7 @@ fn order_text(order: &[u8]) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::project::SAMPLES;
+    use crate::project::{SAMPLES, Wheel};
     use crate::table::{Cell, Selection};
 
     fn project(cylinders: u8, load: LoadKind) -> Project {
@@ -202,14 +204,21 @@ mod tests {
     fn cylinders_bring_order_pairs_reference_and_tachometer() {
         let four = project(4, LoadKind::Throttle).edit(|parts| parts.trigger.zero_offset_deg = 3.0).unwrap();
         let (label, six) = four.with_cylinders(6).unwrap();
-        assert_eq!(label, "Change to 6 cylinders: firing order 1-5-3-6-2-4, reference 60.0°, zero offset 0.0°");
+        assert_eq!(label, "Change to 6 cylinders: firing order 1-5-3-6-2-4, reference 70.0°, zero offset 0.0°");
         assert_eq!(six.engine.channels.len(), 3);
-        assert_eq!((six.trigger.reference_deg, six.trigger.zero_offset_deg), (60.0, 0.0));
+        assert_eq!((six.trigger.reference_deg, six.trigger.zero_offset_deg), (70.0, 0.0));
         assert_eq!(six.tachometer.pulses_per_revolution, 3.0);
         assert_eq!(six.advance, four.advance);
         let odd = four.edit(|parts| parts.tachometer.pulses_per_revolution = 1.0).unwrap();
         assert_eq!(odd.with_cylinders(8).unwrap().1.tachometer.pulses_per_revolution, 1.0);
         assert!(four.with_cylinders(5).unwrap_err().contains("companion"));
+        let with_wheel = |teeth, missing| four.edit(|parts| parts.trigger.wheel = Wheel { teeth, missing }).unwrap();
+        assert_eq!(with_wheel(60, 2).with_cylinders(6).unwrap().1.trigger.reference_deg, 71.0);
+        let refused = with_wheel(12, 1).with_cylinders(8).unwrap_err();
+        assert!(
+            refused.contains("wheel of 12−1") && refused.ends_with("at least 18 teeth with 1 missing"),
+            "{refused}"
+        );
     }
 
     #[test]

@@ -9,6 +9,7 @@ mod coverage;
 mod defaults;
 mod engine;
 mod fields;
+mod free_reference;
 mod full_load_bound;
 mod held_curves;
 mod image_layout;
@@ -48,6 +49,7 @@ pub use coverage::{Coverage, Covered, CoveredHow, CoveredPart, Needed, PartCover
 pub use defaults::{NewProject, NewProjectError};
 pub use engine::{Chamber, CoilChannel, Engine, Induction, Mixture, companions};
 pub use fields::{FIELDS, Field, FieldKind, LISTS, field, kind_at, signal_range};
+pub use free_reference::{GapPlace, NoFreeReference};
 pub use held_curves::{HELD_CURVES, HeldCurve};
 pub use image_layout::{
     AddressRange, ByteOrder, CellOrder, CellType, Checksum, ChecksumKind, Content, ContentSize, Direction, ImageLayout,
@@ -71,7 +73,7 @@ pub use runs::{KeptRow, KeptRun, MOST_RUN_ROWS};
 pub use samples::{SAMPLES, Sample};
 pub use sensors::{LinearSensor, LoadKind, Sender, Sensors};
 pub use starting_layouts::StartingLayout;
-pub use thresholds::{Looser, THRESHOLDS, Threshold, threshold_named};
+pub use thresholds::{Looser, THRESHOLDS, Threshold, retired_threshold, threshold_named};
 pub use tree::{Tree, TreeError};
 pub use trigger::{Edge, SensorKind, Trigger, Wheel};
 pub use trims::{FullLoadLine, SafetyMargin, Trim, Trims};

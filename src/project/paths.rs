@@ -3,11 +3,11 @@
 use thiserror::Error;
 
 use super::advance_fields::{advance_tree, set_in_advance};
-use super::fields::{FIELDS, FieldKind, LISTS, field, kind_at, pattern, setup_tree};
+use super::fields::{FIELDS, FieldKind, LISTS, field, is_decided_later, kind_at, pattern, setup_tree};
 use super::locate::{Step, path_of, steps};
 use super::read_faults::nearest;
 use super::ron_form::parse;
-use super::thresholds::{THRESHOLDS, threshold_named};
+use super::thresholds::{THRESHOLDS, retired_threshold, threshold_named};
 use super::{
     ADVANCE_RANGE_DEG, Advance, CoveredPart, Fault, Origin, Parts, Project, ReadError, SPEED_RANGE_RPM, Tree,
     TreeError, coverage, ron_text, thresholds,
@@ -117,8 +117,11 @@ fn collect_thresholds(own: &[(String, Tree)], project: &Project, fields: &mut Ve
     let unknown = own.iter().filter(|(name, _)| threshold_named(name).is_none());
     fields.extend(unknown.map(|(name, value)| FieldValue {
         path: path(name),
-        label: "Check threshold",
-        range: "no check knows it; none takes it out".into(),
+        label: retired_threshold(name).map_or("Check threshold", |retired| retired.label),
+        range: match retired_threshold(name) {
+            Some(_) => "no check uses it any more; none takes it out".into(),
+            None => "no check knows it; none takes it out".into(),
+        },
         value: value.clone(),
     }));
 }
@@ -297,7 +300,7 @@ impl Draft<'_> {
             return Err(PathError::refused(path, "the thresholds are no map", ""));
         };
         let at = own.iter().position(|(key, _)| key == name);
-        let known = threshold_named(name);
+        let known = threshold_named(name).or_else(|| retired_threshold(name));
         if text.trim().eq_ignore_ascii_case("none") && (at.is_some() || known.is_some()) {
             own.retain(|(key, _)| key != name);
             return Ok(());
@@ -352,12 +355,17 @@ fn check_thresholds(before: &Project, after: &Parts) -> Result<(), PathError> {
         if before.checks.thresholds.get(name) == Some(value) {
             continue;
         }
-        let threshold = threshold_named(name).ok_or_else(|| unknown_threshold(name))?;
+        let known = threshold_named(name).or_else(|| retired_threshold(name));
+        let threshold = known.ok_or_else(|| unknown_threshold(name))?;
         if let Some(message) = threshold.kind_in(after).refusal(&Tree::Number(*value)) {
             return Err(PathError::refused(&format!("{}.{name}", thresholds::PATH), message, ""));
         }
     }
     Ok(())
+}
+
+fn is_finite(value: &Tree) -> bool {
+    !matches!(value, Tree::Number(number) if !number.is_finite())
 }
 
 /// A limit that lets more pass than by default is not set without a reason, nor does it lose the reason that it has. What an
@@ -454,9 +462,8 @@ fn parse_value(path: &str, current: &Tree, text: &str) -> Result<Tree, PathError
     }
     if let Some(field) = field(path) {
         let value = parse_leaf(path, field.kind, text)?;
-        // What the load kind or the signal decides is judged when all is set.
-        let is_decided_later = matches!(field.kind, FieldKind::Number { unit: "load" | "signal", .. });
-        if let Some(message) = field.kind.refusal(&value).filter(|_| !is_decided_later) {
+        // What the load kind, the signal or the wheel decides is judged when all is set.
+        if let Some(message) = field.kind.refusal(&value).filter(|_| !is_decided_later(field) || !is_finite(&value)) {
             return Err(PathError::refused(path, message, ""));
         }
         return Ok(if optional { Tree::Present(Box::new(value)) } else { value });
@@ -576,7 +583,10 @@ mod tests {
             error("trigger.zero_ofset_deg", "1"),
             "there is no field 'trigger.zero_ofset_deg'; did you mean 'trigger.zero_offset_deg'?"
         );
-        assert_eq!(error("trigger.zero_offset_deg", "50"), "trigger.zero_offset_deg: 50 is outside −40..40°");
+        assert_eq!(
+            error("trigger.zero_offset_deg", "50"),
+            "trigger.zero_offset_deg: 50 is outside −30..30°, three pitches of the wheel: move the reference by 5 teeth of 10.0° instead"
+        );
         assert!(error("engine.induction", "steam").contains("naturally_aspirated, boosted"));
         assert!(error("engine.cylinders", "4.5").contains("whole number"));
         assert!(error("advance.deg[0][0]", "91").contains("outside −60..90"));

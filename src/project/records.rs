@@ -34,7 +34,7 @@ pub struct TimingReading {
     pub speed_rpm: f64,
 }
 
-/// The timing-light readings that prove the zero, and the trigger they were taken with.
+/// The timing-light readings that are to prove the zero, and the trigger that they were taken with.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct TimingLight {
@@ -44,7 +44,7 @@ pub struct TimingLight {
     pub wheel: Wheel,
     /// The reference at that time.
     pub reference_deg: f64,
-    /// The zero offset that they led to.
+    /// The zero offset that they were taken with; in files of before version 3 the one that they led to.
     pub zero_offset_deg: f64,
     /// The sensor at that time.
     pub sensor: SensorKind,

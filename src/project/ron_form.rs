@@ -264,7 +264,13 @@ mod tests {
         let wrong = text(&project(8, 8)).replacen("zero_offset_deg: 0", "zero_offset_deg: 55", 1);
         let (line, path, message, _) = invalid(&wrong);
         assert_eq!(wrong.lines().position(|line| line.contains(": 55")).unwrap() + 1, line);
-        assert_eq!((path.as_str(), message.as_str()), ("trigger.zero_offset_deg", "55 is outside −40..40°"));
+        assert_eq!(
+            (path.as_str(), message.as_str()),
+            (
+                "trigger.zero_offset_deg",
+                "55 is outside −30..30°, three pitches of the wheel: move the reference by 6 teeth of 10.0° instead"
+            )
+        );
     }
 
     #[test]
@@ -311,7 +317,10 @@ mod tests {
                 assert_eq!(line, at, "{path}: {message}");
                 (path.split_once(".state.").unwrap().1.to_owned(), message)
             };
-            assert_eq!(told("zero_offset_deg: 0,", "zero_offset_deg: 55,").1, "55 is outside −40..40°");
+            assert_eq!(
+                told("zero_offset_deg: 0,", "zero_offset_deg: 55,").1,
+                "55 is outside −30..30°, three pitches of the wheel: move the reference by 6 teeth of 10.0° instead"
+            );
             assert_eq!(told("firing_order: [1, 3, 4, 2]", "firing_order: [1, 3, 4, 4]").0, "engine.firing_order");
             assert_eq!(told("off: 5900", "off: 6050").0, "outputs[0].conditions[0].off");
             assert_eq!(told("at: [6, 8,", "at: [6, 5,").0, "coil.dwell_ms");

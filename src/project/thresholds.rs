@@ -75,6 +75,15 @@ impl Threshold {
     }
 }
 
+/// Thresholds that checks had once: a project may carry them, and none uses them any more.
+const RETIRED: &[Threshold] =
+    &[threshold("zero_proof_readings", "Timing-light readings, at least", "", 1.0, 100.0).least()];
+
+/// The threshold of that name that no check uses any more.
+pub fn retired_threshold(name: &str) -> Option<&'static Threshold> {
+    RETIRED.iter().find(|threshold| threshold.name == name)
+}
+
 /// The threshold of that name.
 pub fn threshold_named(name: &str) -> Option<&'static Threshold> {
     THRESHOLDS.iter().find(|threshold| threshold.name == name)
@@ -116,7 +125,6 @@ catalogue! {
     CRANKING_ERROR_VARIATION_PCT =
         threshold("cranking_error_variation_pct", "Speed variation while cranking", "%", 30.0, 50.0).least();
     ZERO_OFFSET_DEG = threshold("zero_offset_deg", "Zero offset, at most", "°", 10.0, 40.0);
-    ZERO_PROOF_READINGS = threshold("zero_proof_readings", "Timing-light readings, at least", "", 1.0, 100.0).least();
     STANDS_OUT_DEG = threshold("stands_out_deg", "Stands out, warning from", "°", 2.5, 60.0);
     STANDS_OUT_ERROR_DEG = threshold("stands_out_error_deg", "Stands out, error from", "°", 4.0, 60.0);
     SLOPE_SPEED_DEG_PER_1000_RPM =

@@ -2,6 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::wording::{fixed, outside, quantity, settle, with_unit};
+
 /// What the sensor is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -38,6 +40,30 @@ impl Wheel {
     /// Crank degrees from one tooth place to the next.
     pub fn pitch_deg(self) -> f64 {
         360.0 / f64::from(self.teeth)
+    }
+
+    /// The most that a zero offset may be either way, in degrees: three pitches, to the thousandth above. More is no trim:
+    /// the reference is another tooth's.
+    pub fn most_zero_offset_deg(self) -> f64 {
+        (settle(3000.0 * self.pitch_deg())).ceil() / 1000.0
+    }
+
+    /// Why a zero offset is none for this wheel, if so: by how many teeth to move the reference instead.
+    pub(super) fn zero_offset_refusal(self, zero_offset_deg: f64) -> Option<String> {
+        let most_deg = self.most_zero_offset_deg();
+        if (-most_deg..=most_deg).contains(&zero_offset_deg) {
+            return None;
+        }
+        let words = outside(zero_offset_deg, (-most_deg, most_deg), "°");
+        let teeth = (zero_offset_deg / self.pitch_deg()).round();
+        if !teeth.is_finite() {
+            return Some(words);
+        }
+        let by = with_unit(&fixed(teeth, 0), "teeth");
+        Some(format!(
+            "{words}, three pitches of the wheel: move the reference by {by} of {} instead",
+            quantity(self.pitch_deg(), "°")
+        ))
     }
 
     /// Edges per crank revolution.

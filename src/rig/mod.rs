@@ -10,6 +10,7 @@
 
 mod built_in;
 mod coil;
+mod cranking;
 mod decoder;
 mod edges;
 mod kept;
@@ -30,6 +31,7 @@ mod trace;
 mod unit;
 
 pub use built_in::BuiltIn;
+pub use cranking::CrankingSparks;
 pub use decoder::{Change, Decoder, Loss, Seen};
 pub use edges::EdgeTimes;
 pub use kept::{BATTERY_V, KeptRunError};

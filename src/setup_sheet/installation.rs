@@ -1,14 +1,15 @@
 //! Engine, trigger, coils, wiring, sensors, and the readings that prove the zero.
 
-use super::piece::{Piece, ink};
+use super::piece::{Paragraph, Piece, ink, prose};
 use super::rows::Rows;
 use super::sizes;
 use super::tables::{decimal, decimals_for, facts, left, strips, table};
 use super::views::LOOK;
 use crate::compare::Told;
 use crate::drawing::{FiringSpec, Rect, Scene, WheelDrawing, WheelSpec, draw_firing};
-use crate::project::{Engine, Parts, Project, TimingReading};
+use crate::project::{Engine, Parts, Project, TimingReading, cautions};
 use crate::wording::{capital, count, fixed, given, quantity, rounded, settle, signed, with_unit};
+use crate::worksheet::{FirstStart, Unproved};
 
 /// Heights of the drawings on paper.
 const WHEEL_HEIGHT: f32 = 168.0;
@@ -183,10 +184,18 @@ fn sender(project: &Parts, path: &str) -> String {
 
 /// Whether the zero is proved for the trigger as it is now.
 pub(super) fn zero_is_proved(project: &Parts) -> bool {
-    let (light, trigger) = (&project.timing_light, &project.trigger);
-    !light.readings.is_empty()
-        && (light.wheel, light.reference_deg, light.zero_offset_deg)
-            == (trigger.wheel, trigger.reference_deg, trigger.zero_offset_deg)
+    Unproved::of(project).is_empty()
+}
+
+/// What is to be done before an engine runs for the first time.
+pub(super) fn first_start(project: &Project, room: f32) -> Rows {
+    let mut paragraphs = vec![Paragraph::plain(FirstStart::caution())];
+    paragraphs.push(Paragraph::plain(format!("True top dead centre first. {}", cautions::TRUE_TDC)));
+    for part in FirstStart::of(project).steps() {
+        paragraphs.push(Paragraph::small(format!("{}:", part.heading)));
+        paragraphs.extend(part.steps.into_iter().map(Paragraph::item));
+    }
+    prose("Before the first start", &paragraphs, room)
 }
 
 /// More readings than this are summed up on the first page and listed further on.
@@ -222,8 +231,9 @@ pub(super) fn timing_light(project: &Project, room: f32) -> Piece {
     };
     let taken = format!("Taken {}.", date(&light.taken_at));
     piece.paragraph(&taken, room, sizes::SMALL, ink().ink_secondary);
-    if !zero_is_proved(project) {
-        piece.warning("The trigger was changed since these readings: the zero is NOT PROVED for it.", room);
+    let missing = Unproved::of(project);
+    if !missing.is_empty() {
+        piece.warning(&format!("The zero is NOT PROVED: {}.", Unproved::all_words(&missing)), room);
     }
     typed_readings(&mut piece, project, room);
     piece

@@ -77,6 +77,16 @@ pub fn setup_sheet(project: &Project, paper: Paper) -> Result<Vec<u8>, SheetErro
 /// # Errors
 /// [`SheetError`] never for projects that exist.
 pub fn sheet_pages(project: &Project, paper: Paper) -> Result<Vec<Plate>, SheetError> {
+    let bare = pages_with(project, paper, false)?;
+    if installation::zero_is_proved(project) {
+        return Ok(bare);
+    }
+    // What is to be done before the first start stands where no page more is needed for it.
+    let whole = pages_with(project, paper, true)?;
+    Ok(if whole.len() > bare.len() { bare } else { whole })
+}
+
+fn pages_with(project: &Project, paper: Paper, has_first_start: bool) -> Result<Vec<Plate>, SheetError> {
     let words = Told::new(project)?;
     let base = project.snapshots.last().map(Arc::as_ref);
     let mut pages = Pages::new(paper, &project.name, project.locked_timing_deg);
@@ -84,7 +94,7 @@ pub fn sheet_pages(project: &Project, paper: Paper) -> Result<Vec<Plate>, SheetE
     let later = installation_page(project, &words, &mut pages);
     pages.next();
     advance_pages(project, base, &mut pages);
-    other_pages(project, &words, base, later, &mut pages)?;
+    other_pages(project, &words, base, (later, has_first_start), &mut pages)?;
     Ok(pages.finish())
 }
 
@@ -164,7 +174,7 @@ fn other_pages(
     project: &Project,
     words: &Told<'_>,
     base: Option<&Snapshot>,
-    later: Vec<Piece>,
+    (later, has_first_start): (Vec<Piece>, bool),
     pages: &mut Pages,
 ) -> Result<(), TreeError> {
     let column = pages.column();
@@ -174,6 +184,9 @@ fn other_pages(
     let has_many_outputs = project.outputs.len() > LONG;
     if !has_many_outputs {
         parts.push(tuning::outputs(project, column).into());
+    }
+    if has_first_start {
+        parts.push(installation::first_start(project, column).into());
     }
     parts.push(findings::findings(project, column).into());
     parts.push(record::changes(project, base, column).into());

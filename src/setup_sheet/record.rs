@@ -5,8 +5,9 @@ use super::piece::{Paragraph, Piece, ink, prose};
 use super::rows::Rows;
 use super::sizes;
 use crate::compare::{Comparison, FieldDifference, Threshold};
-use crate::project::{Origin, Project, Snapshot};
-use crate::wording::{brief, quantity, step_decimals};
+use crate::project::{Origin, Project, Snapshot, cautions};
+use crate::wording::{brief, capital, quantity, step_decimals};
+use crate::worksheet::Unproved;
 
 /// From this many degrees on a point belongs to a changed region.
 const THRESHOLD_DEG: f64 = 0.5;
@@ -100,7 +101,8 @@ fn not_tested_lines(project: &Project) -> Vec<String> {
         .collect();
     let mut lines = Vec::new();
     if !zero_is_proved(project) {
-        lines.push("The zero: no timing-light readings for the trigger as it is.".into());
+        lines.push(format!("{}.", capital(&Unproved::all_words(&Unproved::of(project)))));
+        lines.push(format!("True top dead centre, wherever it was not looked for. {}", cautions::TRUE_TDC));
     }
     let assumed = project.assumed.len();
     if assumed > 0 {
@@ -191,7 +193,8 @@ mod tests {
     #[test]
     fn what_was_not_tested_counts_the_cells() {
         let lines = not_tested_lines(&SAMPLES[3].project().unwrap());
-        assert!(lines[0].starts_with("The zero: no timing-light readings"));
-        assert!(lines[1].contains(" of 64 cells of the advance table were not measured"), "{}", lines[1]);
+        assert_eq!(lines[0], "The zero was never proved with a timing light.");
+        assert!(lines[1].contains("turn by hand, never with the starter"), "{}", lines[1]);
+        assert!(lines[2].contains(" of 64 cells of the advance table were not measured"), "{}", lines[2]);
     }
 }

@@ -3,11 +3,12 @@
 use super::number::{at_most, fixed, signed, written};
 
 /// Units that are words, with the word for one of them.
-const WORDS: [(&str, &str); 5] = [
+const WORDS: [(&str, &str); 6] = [
     ("readings", "reading"),
     ("conditions", "condition"),
     ("pulses", "pulse"),
     ("pitches", "pitch"),
+    ("teeth", "tooth"),
     ("counts", "count"),
 ];
 

@@ -47,8 +47,8 @@ mod tests {
 
     #[test]
     fn values_out_of_range_are_named() {
-        let error = check_field("trigger.zero_offset_deg", "zero offset", 55.0).unwrap_err();
-        assert_eq!(error.to_string(), "zero offset: 55 is outside −40..40°");
+        let error = check_field("trigger.latency_us", "latency", -5.0).unwrap_err();
+        assert_eq!(error.to_string(), "latency: −5 is outside 0..1000 µs");
         assert_eq!(check("pitch", 0.5, 1.0, 60.0, "°").unwrap_err().to_string(), "pitch: 0.5 is outside 1..60°");
         assert!(check("pitch", f64::NAN, 1.0, 60.0, "°").unwrap_err().to_string().contains("not finite"));
         assert_eq!(check("pitch", 6.0, 1.0, 60.0, "°"), Ok(()));

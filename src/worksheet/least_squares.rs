@@ -80,7 +80,22 @@ pub(super) struct Fit {
     pub(super) deviation: Option<f64>,
     /// The standard error of each coefficient for residuals of deviation 1.
     unit_errors: Vec<f64>,
+    /// Value less fit, of each row.
+    residuals: Vec<f64>,
+    /// How far each row draws the fit towards itself, 0 to 1: the diagonal of X(XᵀX)⁻¹Xᵀ.
+    leverages: Vec<f64>,
     freedom: usize,
+}
+
+/// A row that lies off what all the others say.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Outlier {
+    /// Which row, from 0.
+    pub(super) row: usize,
+    /// How far it lies off the fit of the others.
+    pub(super) off: f64,
+    /// Its externally studentised residual; infinite where the others agree exactly.
+    pub(super) studentised: f64,
 }
 
 impl Fit {
@@ -108,11 +123,48 @@ impl Fit {
             let fitted: f64 = columns.iter().zip(&coefficients).map(|(column, x)| column[at] * x).sum();
             values[at] - fitted
         };
-        let residual_squares: f64 = (0..values.len()).map(|at| residual(at) * residual(at)).sum();
+        let residuals: Vec<f64> = (0..values.len()).map(residual).collect();
+        let residual_squares: f64 = residuals.iter().map(|residual| residual * residual).sum();
+        let leverage = |at: usize| -> f64 {
+            let along = rotated.columns.iter().map(|column| (column[at] * column[at], dot(column, column)));
+            along.filter(|(_, norm)| *norm > 0.0).map(|(part, norm)| part / norm).sum()
+        };
+        let leverages = (0..values.len()).map(leverage).collect();
         let freedom = values.len().saturating_sub(columns.len());
         #[expect(clippy::cast_precision_loss, reason = "a handful of readings")]
         let deviation = (freedom > 0).then(|| (residual_squares / freedom as f64).sqrt());
-        Self { coefficients, condition, deviation, unit_errors: squares.iter().map(|s| s.sqrt()).collect(), freedom }
+        let unit_errors = squares.iter().map(|s| s.sqrt()).collect();
+        Self { coefficients, condition, deviation, unit_errors, residuals, leverages, freedom }
+    }
+
+    /// The externally studentised residual of each row, t = e/(s₍ᵢ₎·√(1 − h)), where h is its leverage and s₍ᵢ₎ the deviation
+    /// of the fit without it: s₍ᵢ₎² = (Σe² − e²/(1 − h))/(n − p − 1). (D. A. Belsley, E. Kuh and R. E. Welsch, "Regression
+    /// Diagnostics", Wiley, 1980, from memory.) `None` where a row alone decides a coefficient or nothing is left over.
+    fn studentised(&self, row: usize) -> Option<Outlier> {
+        let (residual, left) = (*self.residuals.get(row)?, 1.0 - *self.leverages.get(row)?);
+        if self.freedom < 2 || left < 1e-9 {
+            return None;
+        }
+        let squares: f64 = self.residuals.iter().map(|residual| residual * residual).sum();
+        #[expect(clippy::cast_precision_loss, reason = "a handful of readings")]
+        let variance = (squares - residual * residual / left) / (self.freedom - 1) as f64;
+        // What is left of a sum of which all but dust was taken away.
+        let variance = if variance <= 1e-12 * squares { 0.0 } else { variance };
+        let studentised =
+            if variance > 0.0 { residual / (variance * left).sqrt() } else { residual.signum() * f64::INFINITY };
+        Some(Outlier { row, off: residual / left, studentised })
+    }
+
+    /// The one row that lies farthest off the others, where it lies off by `least` at least and so far that chance does so
+    /// to any of as many rows once in twenty times (Bonferroni's inequality, both tails).
+    pub(super) fn outlier(&self, least: f64) -> Option<Outlier> {
+        let rows = self.residuals.len();
+        let all = (0..rows).filter_map(|row| self.studentised(row)).filter(|outlier| outlier.off.abs() >= least);
+        let worst = all.max_by(|a, b| a.studentised.abs().total_cmp(&b.studentised.abs()))?;
+        #[expect(clippy::cast_precision_loss, reason = "a handful of readings")]
+        let (rows, freedom) = (rows as f64, self.freedom.saturating_sub(1) as f64);
+        let student = StudentsT::new(0.0, 1.0, freedom).ok()?;
+        (worst.studentised.abs() > student.inverse_cdf(1.0 - (1.0 - CONFIDENCE) / (2.0 * rows))).then_some(worst)
     }
 
     /// Half the width of a coefficient's 95 % interval by Student's t; `None` where no residuals are left.
@@ -149,6 +201,42 @@ mod tests {
     fn the_interval_uses_students_t() {
         let fit = Fit::new(&[vec![1.0; 5]], &[1.0, 2.0, 3.0, 4.0, 5.0]);
         assert_relative_eq!(fit.half_width(0).unwrap(), 2.776_445_1 * (2.5_f64 / 5.0).sqrt(), max_relative = 1e-7);
+    }
+
+    /// Each row's distance from the fit of all the others over the standard error of that prediction, which is the same by
+    /// another road; computed with Python's fractions.
+    #[test]
+    fn the_row_that_lies_off_is_found() {
+        let speeds = vec![1000.0, 2000.0, 3000.0, 4000.0, 5000.0, 1500.0, 2500.0];
+        let fit = Fit::new(&[vec![1.0; 7], speeds], &[4.0, 3.4, 2.8, 5.9, 1.6, 3.6, 3.1]);
+        let elsewhere = [
+            (0.305_882_352_941, 0.152_755_891_179),
+            (-0.272_794_117_647, -0.157_334_706_370),
+            (-0.742_253_521_127, -0.446_842_341_764),
+            (3.701_666_666_667, 73.283_968_307_450),
+            (-3.457_142_857_143, -2.034_020_153_617),
+            (-0.160_408_163_265, -0.087_617_580_177),
+            (-0.5, -0.297_516_241_959),
+        ];
+        for (row, (off, studentised)) in elsewhere.into_iter().enumerate() {
+            let found = fit.studentised(row).unwrap();
+            assert_relative_eq!(found.off, off, max_relative = 1e-9);
+            assert_relative_eq!(found.studentised, studentised, max_relative = 1e-9);
+        }
+        assert_eq!(fit.outlier(1.0).map(|outlier| outlier.row), Some(3));
+        assert_eq!(fit.outlier(4.0), None);
+    }
+
+    #[test]
+    fn rows_that_agree_exactly_but_for_one_show_it_and_noise_shows_none() {
+        let fit = |values: &[f64]| Fit::new(&[vec![1.0; values.len()]], values);
+        let found = fit(&[4.0, 4.0, 10.0, 4.0, 4.0]).outlier(1.0).unwrap();
+        assert_eq!((found.row, found.studentised), (2, f64::INFINITY));
+        assert_relative_eq!(found.off, 6.0, max_relative = 1e-12);
+        assert_eq!(fit(&[4.0; 6]).outlier(0.5), None);
+        assert_eq!(fit(&[4.0, 4.5, 3.5, 4.0, 5.0, 3.0]).outlier(0.5), None);
+        // Of two rows neither is known to be the wrong one.
+        assert_eq!(fit(&[4.0, 10.0]).outlier(1.0), None);
     }
 
     #[test]

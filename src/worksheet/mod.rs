@@ -7,6 +7,7 @@
 
 mod coil;
 mod error;
+mod first_start;
 mod least_squares;
 mod light;
 mod sender;
@@ -17,9 +18,13 @@ mod verdict;
 
 pub use coil::{CoilAnswer, CoilQuestion, CoilRow, CoilVerdict};
 pub use error::WorksheetError;
+pub use first_start::{FirstStart, FirstStartAnswer, FirstStartCoil, FirstStartVerdict, Steps};
 pub use light::LightShown;
 pub use sender::{Divider, SenderAnswer, SenderLaw, SenderPlace, SenderRow, SenderVerdict};
 pub use throttle::{GOOD_CLOSED_V, GOOD_OPEN_V, ThrottleAnswer, ThrottleVerdict};
-pub use timing_light::{PRESCRIBED_READINGS, TimingAnswer, TimingSetting, TimingVerdict};
+pub use timing_light::{
+    CRANKING_READINGS_BELOW_RPM, FAST_RPM, LightKind, MOST_EACH_DEG, MOST_MEAN_DEG, PRESCRIBED_READINGS, SAME_DEG,
+    SAME_US, TimingAnswer, TimingSetting, TimingVerdict, Unproved, proof_words,
+};
 pub use true_tdc::{PistonStop, STRIP_DEG, Strip, StripMark, TdcVerdict, TrueTdc, pulley_deg, pulley_mm};
 pub use verdict::{Gravity, Verdict};

@@ -12,11 +12,11 @@ fn every_field_is_listed_with_range_and_value() {
     let list = bench.done(&format!("set {SAMPLE} --list"));
     let fields = list_fields(&bench.project(SAMPLE)).unwrap();
     assert_eq!(list.lines().count(), fields.len());
-    assert!(list.contains("\ntrigger.zero_offset_deg = -1.2  # Zero offset: -40..40°\n"), "{list}");
+    assert!(list.contains("\ntrigger.zero_offset_deg = -1.2  # Zero offset: -18..18°\n"), "{list}");
     assert!(list.contains("\nengine.firing_order = 1,3,4,2  # "), "{list}");
     let listed = bench.json(&format!("set {SAMPLE} --list --json"));
     let offset = listed.as_array().unwrap().iter().find(|field| field["path"] == "trigger.zero_offset_deg").unwrap();
-    assert_eq!((&offset["value"], &offset["range"]), (&json!(-1.2), &json!("-40..40°")));
+    assert_eq!((&offset["value"], &offset["range"]), (&json!(-1.2), &json!("-18..18°")));
 }
 
 #[test]
@@ -105,8 +105,11 @@ fn wrong_paths_and_values_write_nothing() {
     let bench = Bench::new();
     let failed = |words: &str| bench.failed(&format!("set {SAMPLE} -o x.ron step_deg=0.25 {words}"));
     assert!(failed("trigger.zero_ofset_deg=1").contains("did you mean 'trigger.zero_offset_deg'?"));
-    assert!(failed("trigger.zero_offset_deg=41").contains("−40..40°"));
-    assert!(failed("trigger.zero_offset_deg=inf").contains("−40..40°"));
+    assert!(
+        failed("trigger.zero_offset_deg=41")
+            .contains("−18..18°, three pitches of the wheel: move the reference by 7 teeth")
+    );
+    assert!(failed("trigger.zero_offset_deg=inf").contains("not a number"));
     assert!(failed("trigger.sensor=radar").contains("inductive, hall, optical"));
     assert!(failed("engine.firing_order=1,3,4,4").contains("engine.firing_order"));
     assert!(failed("advance.deg[3][4]=91").contains("−60..90°"));

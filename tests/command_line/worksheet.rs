@@ -39,7 +39,8 @@ fn timing_light_agrees_with_figures_computed_elsewhere() {
     near(&found["new_zero_offset_deg"], 4.146_276_595_7);
     near(&found["pitches"], 0.414_627_659_57);
     assert_eq!(found["verdicts"].as_array().unwrap().len(), 2);
-    assert_eq!(found.as_object().unwrap().len(), 10);
+    assert_eq!((&found["outlier_row"], &found["cranking_readings"]), (&json!(null), &json!(0)));
+    assert_eq!(found.as_object().unwrap().len(), 12);
     let moved = bench.json("worksheet timing-light --readings light.csv --zero-offset -1.5 --pitch 6 --json");
     near(&moved["new_zero_offset_deg"], 2.646_276_595_7);
     near(&moved["pitches"], 0.691_046_099_3);
@@ -71,10 +72,24 @@ fn timing_light_is_applied_to_a_project() {
     assert_eq!(after.timing_light.readings.len(), 7);
     assert!(after.timing_light.taken_at.ends_with('Z'));
     assert_eq!(after.advance, before.advance);
-    // A light that divides flashes proves nothing, and is not applied.
+    // Corrected, nothing is proved before it was read again; then the readings are kept and nothing moves any more.
+    let is_open =
+        |file: &str| bench.project(file).timing_light.zero_offset_deg != bench.project(file).trigger.zero_offset_deg;
+    assert!(is_open("out.ron"), "taken before the correction");
+    bench.put(
+        "again.csv",
+        "10,9.9,1000\n10,8.8,2000\n10,8.1,3000\n10,7.5,4000\n10,9.1,1500\n15,14,1500\n20,19.1,1500\n",
+    );
+    let told = bench.json("worksheet timing-light out.ron --readings again.csv --json");
+    assert_eq!(told["missing_for_proof"], json!([]), "{told}");
+    let text = bench.done("worksheet timing-light out.ron --readings again.csv --apply --keep -o proved.ron");
+    assert!(text.contains("these readings prove the zero") && text.contains("Keep 7 readings"), "{text}");
+    assert_eq!(bench.project("proved.ron").trigger, bench.project("out.ron").trigger);
+    assert!(bench.failed("worksheet timing-light out.ron --readings again.csv --keep").contains("--help"));
+    // A light that shows half proves nothing, and is not applied.
     bench.put("halved.csv", "10,7,1000\n10,6.5,2000\n10,6,3000\n10,5.5,4000\n10,7,1500\n20,11.5,1500\n30,16.5,1500\n");
     let error = bench.failed(&format!("worksheet timing-light {SAMPLE} --readings halved.csv --apply -o no.ron"));
-    assert!(error.contains("not applied") && error.contains("divides the flashes"), "{error}");
+    assert!(error.contains("not applied") && error.contains("catches every other one"), "{error}");
     assert!(bench.failed("worksheet timing-light --reading 1,2,3 --apply -o no.ron").contains("--help"));
     assert!(bench.failed(&format!("worksheet timing-light {SAMPLE} --reading 1,2,3 --apply")).contains("--help"));
     bench.put("bad.csv", "commanded_deg,observed_deg,speed_rpm\n10,14\n");
@@ -185,12 +200,43 @@ fn coil_agrees_with_figures_computed_elsewhere() {
     assert!(bench.failed("worksheet coil --resistance 0").contains("resistance: 0 is outside 0.1..20 Ω"));
 }
 
+/// A light of which four readings show half of one advance is asked about, unless it was said which one it is.
+#[test]
+fn half_of_one_advance_is_asked_about() {
+    let bench = Bench::new();
+    bench.put("half.csv", "10,5,1000\n10,5,2000\n10,5,3000\n10,5,4000\n");
+    let error = bench.failed(&format!("worksheet timing-light {SAMPLE} --readings half.csv --apply -o no.ron"));
+    assert!(error.contains("not applied") && error.contains("Which light is it"), "{error}");
+    let plain = bench.done(&format!("worksheet timing-light {SAMPLE} --readings half.csv --light plain"));
+    assert!(!plain.contains("STOP") && plain.contains("Change the zero offset by −5.00°"), "{plain}");
+    let knob = bench.done("worksheet timing-light --readings half.csv --light delay-knob");
+    assert!(knob.contains("STOP") && knob.contains("Read at a second commanded advance"), "{knob}");
+}
+
+#[test]
+fn the_first_start_is_asked_and_judged() {
+    let bench = Bench::new();
+    let found = bench.json(&format!("worksheet first-start {SAMPLE} --json"));
+    assert_eq!((&found["commanded_deg"], &found["coils"][1]["mark_after_first_deg"]), (&json!(8), &json!(180)));
+    assert_eq!((&found["verdicts"], &found["steps"][0]["heading"]), (&json!([]), &json!("Make it safe")));
+    let found = bench.json(&format!("worksheet first-start {SAMPLE} --shown A=-172 --shown B=-172 --supply 7 --json"));
+    let verdicts = found["verdicts"].as_array().unwrap();
+    assert!(verdicts[0].as_str().unwrap().starts_with("Coil A fires where coil B should"), "{found}");
+    assert!(verdicts[2].as_str().unwrap().starts_with("The supply falls to 7 V"), "{found}");
+    let error = bench.failed(&format!("worksheet first-start {SAMPLE} --shown X=8"));
+    assert!(error.contains("there is no coil 'X'; the project has A, B"), "{error}");
+    assert!(bench.failed(&format!("worksheet first-start {SAMPLE} --shown 8")).contains("COIL=DEG"));
+    assert!(bench.failed("worksheet first-start").contains("--help"));
+}
+
 /// The texts for people, whole.
 #[test]
 fn the_texts_read_well() {
     let bench = Bench::new();
     bench.put("light.csv", LIGHT);
+    let first_start = format!("{SAMPLE} --shown A=8.5 --shown B=9 --supply 9.6");
     let jobs = [
+        ("first-start", first_start.as_str()),
         ("timing-light", "--readings light.csv"),
         ("true-tdc", "--first 28 --second 329 --edge 270 --diameter 150 --angle 10"),
         ("throttle", "--closed 1.2 --open 4.95 --volts 2"),

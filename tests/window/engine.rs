@@ -3,7 +3,7 @@
 use eframe::egui::accesskit::Role;
 use eframe::egui::{Event, Key, Modifiers, PointerButton, Pos2};
 use egui_kittest::kittest::{NodeT, Queryable};
-use sparkloft::project::{LoadKind, Project};
+use sparkloft::project::{LoadKind, NewProject, Project};
 use sparkloft::window::Action;
 use sparkloft::window::commands::Command;
 
@@ -66,7 +66,7 @@ fn six_cylinders_are_one_step_with_order_pairs_and_reference() {
     );
     assert_eq!(project(&window).engine.channels.len(), 3);
     assert_eq!(value(&window, "Coil C, cylinders"), "3+4");
-    assert_eq!(value(&window, "Reference"), "60.0");
+    assert_eq!(value(&window, "Reference"), "70.0");
     window.get_by_label_contains("Fires in this order, with the wasted spark's cylinder in brackets: 1 (6)");
 }
 
@@ -112,13 +112,15 @@ fn the_pictures_follow_what_is_being_typed() {
     window.run();
     window.event(Event::Text("77".into()));
     window.run();
-    assert_eq!(project(&window).trigger.reference_deg, 90.0);
+    assert_eq!(project(&window).trigger.reference_deg, 100.0);
     window.get_by_label_contains("passes the sensor 77.0° before TDC of 1+4");
 }
 
 #[test]
 fn dragging_the_reference_edge_is_one_step_and_escape_gives_it_up() {
     let mut window = engine_window(new_project(4, 4));
+    type_into(&mut window, "Reference", "90");
+    let start = count(&window);
     let bounds = window.get_by_label_contains("Reference edge at 90.0°").rect();
     // At 90° the handle stands right of the wheel's middle; above the middle stands the sensor.
     let picture = window.get_by_role_and_label(Role::Image, &wheel_words(&window)).rect();
@@ -128,13 +130,13 @@ fn dragging_the_reference_edge_is_one_step_and_escape_gives_it_up() {
     drag(&mut window, bounds.center(), at(60.0), true);
     assert_eq!(project(&window).trigger.reference_deg, 60.0);
     assert_eq!(last_step(&window), "Set reference to 60.0°");
-    assert_eq!(count(&window), 2);
+    assert_eq!(count(&window), start + 1);
     drag(&mut window, at(60.0), at(120.0), false);
     window.key_press(Key::Escape);
     window.run();
     release(&mut window, at(120.0));
     assert_eq!(project(&window).trigger.reference_deg, 60.0);
-    assert_eq!(count(&window), 2);
+    assert_eq!(count(&window), start + 1);
 }
 
 fn wheel_words(window: &Window) -> String {
@@ -210,8 +212,21 @@ fn pasted_readings_lead_to_the_zero_offset_in_one_step() {
     assert!(!project(&window).timing_light.taken_at.is_empty());
     // Pasted, then applied.
     assert_eq!(count(&window), 3);
-    // What was applied is not offered again.
+    // What was applied is not offered again; the grid is empty for the readings that are to prove it.
     assert!(window.query_by_label("Set zero offset to +4.00°").is_none());
+    assert_eq!(value(&window, "Reading 1, observed"), "");
+    says(&window, "The trigger was moved by 4.0° since the timing-light readings were taken");
+    // Read again: they agree, are kept, and prove the zero.
+    let rows = "10\t10\t1000\n10\t10\t2000\n10\t10\t3000\n20\t20\t1500\n";
+    window.event(Event::Paste(rows.into()));
+    window.run();
+    says(&window, "Kept, they prove the zero.");
+    assert!(window.get_by_label("Nothing to apply").accesskit_node().is_disabled());
+    window.get_by_role_and_label(Role::Button, "Keep 4 readings, zero offset as it is").click();
+    window.run();
+    assert_eq!((project(&window).trigger.zero_offset_deg, count(&window)), (4.0, 5));
+    says(&window, "4 readings prove the zero.");
+    assert!(window.get_by_label("Nothing to keep").accesskit_node().is_disabled());
 }
 
 #[test]
@@ -222,11 +237,114 @@ fn readings_are_typed_with_a_comma_and_a_halved_scale_forbids_the_result() {
     for (row, observed) in ["5", "5", "5", "5", "2,5", "7,5", "12,5"].into_iter().enumerate() {
         type_into(&mut window, &format!("Reading {}, observed", row + 1), observed);
     }
-    says(&window, "about half: it divides the flashes by two");
+    says(&window, "about half. Which light is it?");
     assert!(window.get_by_label("Nothing to apply").accesskit_node().is_disabled());
     type_into(&mut window, "Reading 1, observed", "500");
     assert_eq!(value(&window, "Reading 1, observed"), "500");
     says(&window, "500 is outside −180..180°");
+}
+
+#[test]
+fn half_of_one_advance_stops_until_it_is_said_which_light_it_is() {
+    let mut window = on_page(new_project(4, 4), "Timing light");
+    window.event(Event::Paste("10\t5\t1000\n10\t5\t2000\n10\t5\t3000\n10\t5\t4000\n".into()));
+    window.run();
+    says(&window, "Which light is it, a plain one or one with a delay knob");
+    assert!(window.get_by_label("Nothing to apply").accesskit_node().is_disabled());
+    assert!(window.get_by_label("Nothing to keep").accesskit_node().is_disabled());
+    window.get_by_label("The light: plain").click();
+    window.run();
+    window.get_by_role_and_label(Role::Button, "Set zero offset to \u{2212}5.00°");
+    window.get_by_label("The light: delay knob").click();
+    window.run();
+    says(&window, "a wrong setting");
+    assert!(window.get_by_label("Nothing to apply").accesskit_node().is_disabled());
+}
+
+/// Nothing invented stands anywhere, no tick, and no button that would change the project.
+#[test]
+fn every_worksheet_starts_empty() {
+    let pages = [
+        ("True TDC", &["Stop, one way", "Stop, other way", "Pulley diameter", "Angle on the pulley"][..]),
+        ("Before the first start", &["Coil A shows", "Coil B shows", "Supply while cranking"][..]),
+        ("Timing light", &["Reading 1, commanded", "Reading 1, observed", "Reading 1, speed"][..]),
+        ("Throttle", &["Volts with the throttle closed", "Volts with the throttle open"][..]),
+        ("Sender", &["Point 1, temperature", "Point 1, resistance", "Pull-up"][..]),
+        ("Coil", &["Current to reach", "Highest speed for the coil"][..]),
+    ];
+    for (page, boxes) in pages {
+        let window = on_page(new_project(4, 4), page);
+        for name in boxes {
+            assert_eq!(value(&window, name), "", "{page}: {name}");
+        }
+        for words in [
+            "Good",
+            "The timing mark is right",
+            "Commanded is actual",
+            "4 readings prove the zero",
+            "Every coil fires at its own",
+        ] {
+            assert!(window.query_all_by_label_contains(words).next().is_none(), "{page}: {words}");
+        }
+        let live: Vec<String> = window
+            .query_all_by_role(Role::Button)
+            .filter(|node| !node.accesskit_node().is_disabled())
+            .filter_map(|node| node.accesskit_node().label())
+            .filter(|label| {
+                label.starts_with("Set ") || label.starts_with("Keep ") || label.starts_with("Degree strip")
+            })
+            .collect();
+        assert_eq!(live, [""; 0], "{page}");
+        assert_eq!(count(&window), 1);
+    }
+}
+
+#[test]
+fn a_box_of_a_worksheet_can_be_emptied_again() {
+    let mut window = on_page(new_project(4, 4), "True TDC");
+    says(&window, "Type both readings at the stop.");
+    says(&window, "turn by hand, never with the starter");
+    type_into(&mut window, "Stop, one way", "322");
+    type_into(&mut window, "Stop, other way", "42");
+    assert!(window.query_by_label("Set reference to 102.00°").is_some());
+    // The whole of it is selected when the keyboard comes to it.
+    window.get_by_role_and_label(Role::TextInput, "Stop, other way").focus();
+    window.run();
+    window.key_press(Key::Backspace);
+    window.run();
+    window.key_press(Key::Enter);
+    window.run();
+    assert_eq!(value(&window, "Stop, other way"), "");
+    says(&window, "Type both readings at the stop.");
+    assert!(window.query_by_label("Set reference to 102.00°").is_none());
+}
+
+#[test]
+fn before_the_first_start_coils_are_read_and_judged() {
+    let new = NewProject { name: "six".into(), cylinders: 6, load: LoadKind::Throttle, speeds: 4, loads: 4 };
+    let mut window = on_page(new.create().unwrap(), "Before the first start");
+    says(&window, "Type what the light shows of each coil, and the supply.");
+    for words in [
+        "Fuel off",
+        "Plugs out",
+        "firing order 1-5-3-6-2-4",
+        "8.00° before top dead centre",
+        "at least 8 V",
+        "timing locked at 10.0°",
+    ] {
+        says(&window, words);
+    }
+    type_into(&mut window, "Coil A shows", "8");
+    type_into(&mut window, "Coil B shows", "-112");
+    type_into(&mut window, "Coil C shows", "128");
+    type_into(&mut window, "Supply while cranking", "9.6");
+    says(&window, "Coil B fires where coil C should");
+    says(&window, "Coil C fires where coil B should");
+    says(&window, "The supply of 9.6 V is enough");
+    type_into(&mut window, "Coil B shows", "8.5");
+    type_into(&mut window, "Coil C shows", "9");
+    says(&window, "Every coil fires at its own mark");
+    assert_eq!(count(&window), 1);
 }
 
 #[test]
@@ -250,9 +368,11 @@ fn the_piston_stop_moves_the_reference() {
     type_into(&mut window, "Stop, one way", "322");
     type_into(&mut window, "Stop, other way", "42");
     says(&window, "True top dead centre comes 2.00° after the timing mark");
-    window.get_by_label("Set reference to 92.00°").click();
+    window.get_by_label("Set reference to 102.00°").click();
     window.run();
-    assert_eq!(project(&window).trigger.reference_deg, 92.0);
+    assert_eq!(project(&window).trigger.reference_deg, 102.0);
+    type_into(&mut window, "Pulley diameter", "150");
+    type_into(&mut window, "Angle on the pulley", "10");
     window.get_by_label_contains("13.09 mm along the rim");
 }
 

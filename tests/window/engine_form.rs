@@ -91,7 +91,14 @@ fn what_is_refused_stays_typed_with_the_reason() {
     window.run();
     assert_eq!(steps(&window).len(), 1);
     assert_eq!(value(&window, "Zero offset"), "50");
-    assert!(window.query_all_by_label("50 is outside −40..40°").next().is_some());
+    assert!(
+        window
+            .query_all_by_label_contains(
+                "50 is outside −30..30°, three pitches of the wheel: move the reference by 5 teeth"
+            )
+            .next()
+            .is_some()
+    );
     let notice = window.state().screen().notice.clone().unwrap();
     assert!(notice.is_error && notice.text.starts_with("Zero offset: 50 is outside"), "{}", notice.text);
     window.key_press(Key::Escape);

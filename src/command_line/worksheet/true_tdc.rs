@@ -10,6 +10,7 @@ use crate::command_line::output::{file_path, save_file, shown};
 use crate::command_line::paths::refuse_taken;
 use crate::command_line::values::number as parse_number;
 use crate::command_line::{Answer, Failure};
+use crate::project::cautions;
 use crate::wording::{figure, fixed, signed_figure, with_unit};
 use crate::worksheet::{PistonStop, STRIP_DEG, Strip, TrueTdc, WorksheetError, pulley_deg, pulley_mm};
 
@@ -17,8 +18,8 @@ use crate::worksheet::{PistonStop, STRIP_DEG, Strip, TrueTdc, WorksheetError, pu
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
 Marks are read from a degree wheel on the crank that counts 0 to 360 in the direction of rotation,
-its zero at the engine's timing mark. Turn by hand, plugs out and battery off, until the piston
-touches the stop, one way and then the other: top dead centre is halfway. --edge is the reading
+its zero at the engine's timing mark. Battery off, plugs out, and turn by hand, never with the
+starter, until the piston touches the stop, one way and then the other: top dead centre is halfway. --edge is the reading
 with the first edge after the gap at the sensor.
 
 Applied, the reference becomes the one measured with --edge, and the zero offset 0; without --edge
@@ -130,6 +131,7 @@ fn text(found: &Found) -> String {
             text += &row("reference", &figure(reference_deg, "°"));
         }
         text += &verdict_lines(&tdc.verdicts);
+        text += &format!("Caution: {}\n", cautions::TRUE_TDC);
     }
     if let Some(pulley) = &found.pulley {
         text += &row("pulley", &format!("{} for each degree", with_unit(&fixed(pulley.mm_per_deg, 3), "mm")));

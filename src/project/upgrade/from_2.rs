@@ -1,15 +1,19 @@
 //! From version 2 to 3: the chamber, the engine's own safe speed and the coil's secondary voltage are asked for; the record
 //! of timing-light readings keeps sensor and latency, too; thresholds have reasons, exports made despite errors have one, and
-//! what nobody confirmed is known as assumed; runs have a cyclic variation of their own. Kept states are projects of their own and are turned with it.
+//! what nobody confirmed is known as assumed; runs have a cyclic variation of their own. A zero offset beyond three pitches of
+//! the wheel is moved into the reference, as whole pitches: every dead centre stays where it is. Kept states are projects of
+//! their own and are turned with it.
 
 use ron::error::SpannedError;
 use ron::value::RawValue;
 use serde::Deserialize;
 
+use super::super::Wheel;
 use super::super::locate::offset_in;
 use super::super::ron_form::options;
 use super::Step;
 use super::rewrite::Edits;
+use crate::wording::{fixed, quantity, settle, shortest, true_minus, with_unit};
 
 /// What of a project this step looks at; the rest is as it was.
 #[derive(Deserialize)]
@@ -38,6 +42,16 @@ struct Outline<'a> {
 struct Engine<'a> {
     #[serde(borrow)]
     plug_gap_mm: &'a RawValue,
+}
+
+/// Version 2 let a zero offset be 40° either way, whatever the wheel.
+#[derive(Deserialize)]
+struct Zero<'a> {
+    wheel: Wheel,
+    #[serde(borrow)]
+    reference_deg: &'a RawValue,
+    #[serde(borrow)]
+    zero_offset_deg: &'a RawValue,
 }
 
 #[derive(Deserialize)]
@@ -80,6 +94,8 @@ struct Export<'a> {
 
 #[derive(Deserialize)]
 struct Kept<'a> {
+    #[serde(default)]
+    name: String,
     #[serde(borrow)]
     state: &'a RawValue,
 }
@@ -91,16 +107,17 @@ struct Kept<'a> {
 /// What the parser says of a text that is no RON.
 pub(super) fn step(text: &str) -> Result<Step, SpannedError> {
     let outline: Outline<'_> = options().from_str(text)?;
-    let mut turn = Turn { text, edits: Edits::default() };
-    turn.project(&outline);
+    let mut turn = Turn { text, edits: Edits::default(), remarks: Vec::new() };
+    turn.project(&outline, "");
     let snapshots: Vec<Kept<'_>> = read(outline.snapshots).unwrap_or_default();
     let export: Option<Kept<'_>> = read(outline.last_export);
-    for kept in snapshots.iter().chain(&export) {
-        if let Some(outline) = read(Some(kept.state)) {
-            turn.project(&outline);
-        }
+    for kept in &snapshots {
+        turn.state(kept.state, &format!("Snapshot '{}': ", kept.name));
     }
-    Ok(Step { rewritten: turn.edits.carry_out(text), remarks: Vec::new() })
+    if let Some(kept) = export {
+        turn.state(kept.state, "Last export: ");
+    }
+    Ok(Step { rewritten: turn.edits.carry_out(text), remarks: turn.remarks })
 }
 
 /// A part of the text as what it should be, if it is.
@@ -111,10 +128,65 @@ fn read<'a, T: Deserialize<'a>>(part: Option<&'a RawValue>) -> Option<T> {
 struct Turn<'t> {
     text: &'t str,
     edits: Edits,
+    remarks: Vec<String>,
+}
+
+/// A reference and a zero offset of which whole pitches were moved.
+struct Moved {
+    teeth: f64,
+    reference_deg: f64,
+    zero_offset_deg: f64,
+}
+
+impl Zero<'_> {
+    /// The same place of the wheel with a zero offset that is a trim; `None` where it is one.
+    fn moved(&self) -> Option<Moved> {
+        let [reference_deg, offset_deg] =
+            [self.reference_deg, self.zero_offset_deg].map(|part| read::<f64>(Some(part)));
+        let (reference_deg, offset_deg) = reference_deg.zip(offset_deg)?;
+        if offset_deg.abs() <= self.wheel.most_zero_offset_deg() || !offset_deg.is_finite() {
+            return None;
+        }
+        let teeth = (offset_deg / self.wheel.pitch_deg()).round();
+        let by_deg = teeth * self.wheel.pitch_deg();
+        Some(Moved {
+            teeth,
+            reference_deg: settle((reference_deg + by_deg).rem_euclid(360.0)),
+            zero_offset_deg: settle(offset_deg - by_deg),
+        })
+    }
+
+    /// What there is to say of it.
+    fn words(&self, what: &str, moved: &Moved) -> String {
+        let was = self.zero_offset_deg.get_ron().trim();
+        format!(
+            "{what} was {}°, beyond three pitches of the wheel: the reference is moved by {} to {}, and the zero offset is {}; \
+             top dead centre stays where it is.",
+            true_minus(was),
+            with_unit(&fixed(moved.teeth, 0), "teeth"),
+            quantity(moved.reference_deg, "°"),
+            quantity(moved.zero_offset_deg, "°")
+        )
+    }
 }
 
 impl Turn<'_> {
-    fn project(&mut self, outline: &Outline<'_>) {
+    fn state(&mut self, state: &RawValue, whose: &str) {
+        if let Some(outline) = read(Some(state)) {
+            self.project(&outline, whose);
+        }
+    }
+
+    /// Moves whole pitches of a zero offset into the reference; gives the text of the zero offset then.
+    fn zero(&mut self, part: Option<&RawValue>, what: &str) -> Option<String> {
+        let zero: Zero<'_> = read(part)?;
+        let moved = zero.moved()?;
+        self.remarks.push(zero.words(what, &moved));
+        self.replace(zero.reference_deg, shortest(moved.reference_deg));
+        Some(shortest(moved.zero_offset_deg))
+    }
+
+    fn project(&mut self, outline: &Outline<'_>, whose: &str) {
         if read(outline.format) != Some(2) {
             return;
         }
@@ -128,11 +200,18 @@ impl Turn<'_> {
         if let Some(Coil { dwell_ms }) = read(outline.coil) {
             self.after(dwell_ms, "secondary_voltage_kv: None");
         }
+        let zero_of_now = self.zero(outline.trigger, &format!("{whose}The zero offset"));
+        if let Some((zero, Zero { zero_offset_deg, .. })) = zero_of_now.zip(read(outline.trigger)) {
+            self.replace(zero_offset_deg, zero);
+        }
+        let zero_of_then =
+            self.zero(outline.timing_light, &format!("{whose}The zero offset of the timing-light readings"));
         if let Some((TimingLight { zero_offset_deg }, Trigger { sensor, latency_us })) =
             read(outline.timing_light).zip(read(outline.trigger))
         {
-            let [sensor, latency_us] = [sensor, latency_us].map(|part| part.get_ron().trim());
-            self.after(zero_offset_deg, &format!("sensor: {sensor}, latency_us: {latency_us}"));
+            let [sensor, latency_us, own] = [sensor, latency_us, zero_offset_deg].map(|part| part.get_ron().trim());
+            let zero = zero_of_then.as_deref().unwrap_or(own);
+            self.replace(zero_offset_deg, format!("{zero}, sensor: {sensor}, latency_us: {latency_us}"));
         }
         if let Some(Checks { thresholds }) = read(outline.checks) {
             self.after(thresholds, "threshold_reasons: {}");

@@ -82,8 +82,8 @@ fn sync_comes_after_two_gaps_or_after_one_on_request() {
         assert_eq!(sync.crank_deg, turns * 360.0 + 10.0);
         assert_eq!((summary.syncs, summary.sync_losses), (1, 0));
         let first_deg = summary.degrees_before_first_spark.unwrap();
-        // The reference edge stands 90° before the first pair's dead centre.
-        assert_abs_diff_eq!(first_deg, turns * 360.0 + 90.0 - 10.0, epsilon = 1e-6);
+        // The reference edge stands 100° before the first pair's dead centre.
+        assert_abs_diff_eq!(first_deg, turns * 360.0 + 100.0 - 10.0, epsilon = 1e-6);
     }
 }
 

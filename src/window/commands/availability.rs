@@ -42,6 +42,9 @@ pub fn availability(command: Command, view: &View<'_>) -> Availability {
         Command::RigRows | Command::RigNoFaults | Command::RigReadRun => {
             unless(view.screen.sheet == crate::window::screen::Sheet::Rig, "go to the Rig sheet: this acts on its run")
         }
+        Command::DegreeStrip if view.screen.engine.stop.diameter_mm.is_none() => {
+            Availability::Not("type the pulley's diameter in the true TDC worksheet first")
+        }
         Command::DegreeStrip => unless(
             view.screen.engine.stop.strip().is_ok(),
             "the strip's last degree is not above its first: change them in the true TDC worksheet",

@@ -134,6 +134,60 @@ pub struct Amount<'a> {
     pub step: f64,
 }
 
+/// An amount of which there may be none yet: an empty box.
+pub struct Blank<'a> {
+    /// What its half-typed text is kept under.
+    pub key: &'a str,
+    /// What stands before it.
+    pub label: &'a str,
+    /// What it is called for those who cannot see where it stands.
+    pub name: &'a str,
+    /// Its unit.
+    pub unit: &'a str,
+    /// Its value, when one was typed.
+    pub value: Option<f64>,
+    /// What stands in the empty box, faintly.
+    pub hint: &'a str,
+    /// The least and the greatest value.
+    pub range: (f64, f64),
+    /// How much the Up and Down keys change it by.
+    pub step: f64,
+}
+
+/// Draws a row with an amount that may be missing; `put` is given every number in range as it is typed, and `None` when
+/// the box is emptied.
+pub fn blank(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    blank: &Blank<'_>,
+    put: impl FnOnce(&mut Screen, Option<f64>) + 'static,
+) {
+    let places = room(ui);
+    label(ui, view.theme, places.label, blank.label);
+    let rect = Rect::from_min_size(places.rest.min, vec2(SIZES.field_width, places.rest.height()));
+    if let Some(why) = blank_at(ui, view, outbox, rect, blank, put) {
+        let rest = Rect::from_min_max(pos2(rect.right() + SIZES.gap, rect.top()), places.rest.max);
+        remark(ui, view.theme, rest, blank.key, &why);
+    }
+}
+
+/// The box alone, in a place of its own; the answer is why what stands there is refused.
+pub fn blank_at(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    rect: Rect,
+    blank: &Blank<'_>,
+    put: impl FnOnce(&mut Screen, Option<f64>) + 'static,
+) -> Option<String> {
+    let &Blank { key, label, name, unit, value, hint, range, step } = blank;
+    let amount = Amount { key, label, name, unit, value: value.unwrap_or_default(), range, step };
+    let shown = value.map(|value| amount.shown(value)).unwrap_or_default();
+    let read = |text: &str| if text.trim().is_empty() { Ok(None) } else { amount.read(text).map(Some) };
+    number_box(ui, view, outbox, rect, &amount, (&shown, hint), read, put)
+}
+
 /// Draws a row with an amount; `put` is given every number in range as it is typed.
 pub fn amount(
     ui: &mut egui::Ui,
@@ -160,9 +214,25 @@ pub fn amount_at(
     amount: &Amount<'_>,
     put: impl FnOnce(&mut Screen, f64) + 'static,
 ) -> Option<String> {
-    let (shown, tooltip) = (amount.shown(amount.value), amount.tooltip());
+    let shown = amount.shown(amount.value);
+    number_box(ui, view, outbox, rect, amount, (&shown, ""), |text| amount.read(text), put)
+}
+
+/// A box with a number; `read` says what its text means or why it is refused.
+#[expect(clippy::too_many_arguments, reason = "where it is, what it is, and what becomes of it")]
+fn number_box<T: 'static>(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    rect: Rect,
+    amount: &Amount<'_>,
+    (shown, hint): (&str, &str),
+    read_text: impl Fn(&str) -> Result<T, String>,
+    put: impl FnOnce(&mut Screen, T) + 'static,
+) -> Option<String> {
+    let tooltip = amount.tooltip();
     let &Amount { key, name, unit, step, range: (low, high), .. } = amount;
-    let line = Line { key, name, shown: &shown, unit, align: Align2::RIGHT_CENTER, hint: "", tooltip: &tooltip };
+    let line = Line { key, name, shown, unit, align: Align2::RIGHT_CENTER, hint, tooltip: &tooltip };
     let stepped = |text: &str, steps: f64| {
         let value = settle(read(text, unit).ok()? + steps * step).clamp(low, high);
         Some(amount.shown(value))
@@ -171,12 +241,12 @@ pub fn amount_at(
     match said {
         Said::Nothing | Said::Confirmed(_) => {}
         Said::Typed(text) => {
-            if let Ok(value) = amount.read(&text) {
+            if let Ok(value) = read_text(&text) {
                 outbox.screen(move |screen| put(screen, value));
             }
         }
         Said::Taken(text) => {
-            let (key, read) = (key.to_owned(), amount.read(&text));
+            let (key, read) = (key.to_owned(), read_text(&text));
             outbox.screen(move |screen| match read {
                 Ok(value) => {
                     put(screen, value);

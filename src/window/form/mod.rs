@@ -27,7 +27,7 @@ use bound::Bound;
 pub use area::area;
 pub use as_typed::AsTyped;
 pub use bound::read;
-pub use entry::{Amount, Entry, Meaning, amount, amount_at, entry, entry_at, number_at};
+pub use entry::{Amount, Blank, Entry, Meaning, amount, amount_at, blank, blank_at, entry, entry_at, number_at};
 pub use layout::{columns, columns_of, columns_that_fit, heading, page};
 pub use row::{RowPlaces, assumed_at, fact, label, note, remark, room, row, row_named, row_of, small};
 pub use sizes::{FormSizes, SIZES};

@@ -3,8 +3,8 @@
 use serde::Serialize;
 
 use super::verdict::{self, TimingVerdict};
-use crate::project::{Project, TimingLight, TimingReading};
-use crate::wording::{figure, settle, signed_figure};
+use crate::project::{Parts, Project, TimingLight, TimingReading};
+use crate::wording::{count, figure, settle, signed_figure};
 use crate::worksheet::error::{WorksheetError, check, check_field};
 use crate::worksheet::least_squares::Fit;
 use crate::worksheet::light::DEG_PER_US_RPM;
@@ -22,6 +22,25 @@ const MOST_INFLATION: f64 = 10.0;
 const NEAR_WHOLE_PITCHES: f64 = 0.15;
 /// A slope closer to 1 than this is 1 as far as a light can be read: 0.4° over 20°.
 const SLOPE_TOLERANCE: f64 = 0.02;
+/// Below this the starter turns the engine or it hardly runs: within a turn the speed is nothing like even, and a reading
+/// tells less. Common practice, no source.
+pub const CRANKING_READINGS_BELOW_RPM: f64 = 600.0;
+/// A reading lies off the others only from here on: two readings of one light differ by half of it. Common practice, no
+/// source.
+const LEAST_OUTLIER_DEG: f64 = 1.0;
+/// Of a smaller commanded advance a light shows no share.
+const LEAST_SHARE_OF_DEG: f64 = 2.0;
+/// The zero offset is a fine trim of so many pitches at most, either way.
+pub(super) const MOST_PITCHES: f64 = 3.0;
+
+/// Which timing light it is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LightKind {
+    /// It flashes with the spark; the degrees stand on the pulley.
+    Plain,
+    /// It flashes so much later as its knob says; the pulley needs one mark alone.
+    DelayKnob,
+}
 
 /// What the readings were taken with.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -30,20 +49,29 @@ pub struct TimingSetting {
     pub zero_offset_deg: f64,
     /// The wheel's pitch in crank degrees.
     pub pitch_deg: f64,
+    /// The sensor's latency in use, in µs.
+    pub latency_us: f64,
+    /// The light, where that was said.
+    pub light: Option<LightKind>,
 }
 
 impl Default for TimingSetting {
-    /// No zero offset yet, and the pitch of 36 teeth.
+    /// No zero offset and no latency yet, the pitch of 36 teeth, and a light of which nothing was said.
     fn default() -> Self {
-        Self { zero_offset_deg: 0.0, pitch_deg: 10.0 }
+        Self { zero_offset_deg: 0.0, pitch_deg: 10.0, latency_us: 0.0, light: None }
     }
 }
 
 impl TimingSetting {
     /// That of a project.
-    pub fn of(project: &Project) -> Self {
-        let trigger = &project.trigger;
-        Self { zero_offset_deg: trigger.zero_offset_deg, pitch_deg: trigger.wheel.pitch_deg() }
+    pub fn of(parts: &Parts) -> Self {
+        let trigger = &parts.trigger;
+        Self {
+            zero_offset_deg: trigger.zero_offset_deg,
+            pitch_deg: trigger.wheel.pitch_deg(),
+            latency_us: trigger.latency_us,
+            light: None,
+        }
     }
 }
 
@@ -62,7 +90,8 @@ pub struct TimingAnswer {
     pub slope: Option<f64>,
     /// Its interval.
     pub slope_ci: Option<[f64; 2]>,
-    /// By how much to move the reference, in degrees: whole pitches where a tooth was miscounted, 0 elsewhere.
+    /// By how much the reference is wrong, in degrees: whole pitches where a tooth was miscounted, 0 elsewhere. Nobody but
+    /// the one who counted moves it.
     #[serde(skip_serializing_if = "stays")]
     pub reference_change_deg: f64,
     /// What to add to the zero offset, in degrees: the offset, less what the reference takes.
@@ -77,9 +106,16 @@ pub struct TimingAnswer {
     /// The standard deviation of the readings from the fit, in degrees, where there are enough of them.
     #[serde(skip)]
     pub scatter_deg: Option<f64>,
-    /// The readings themselves.
+    /// The row of the one reading that lies off all the others, counted from 1. It counts like every other.
+    pub outlier_row: Option<usize>,
+    /// How many readings were taken while cranking: kept apart, unless there are no others.
+    pub cranking_readings: usize,
+    /// The readings themselves, those taken while cranking among them.
     #[serde(skip)]
     pub readings: Vec<TimingReading>,
+    /// The sensor's latency that is in use, in µs.
+    #[serde(skip)]
+    present_latency_us: f64,
 }
 
 /// What was fitted.
@@ -92,27 +128,49 @@ struct Fitted {
     scatter_deg: Option<f64>,
 }
 
+/// A reading and the row it stands in, counted from 1.
+pub(super) type Numbered<'a> = (usize, &'a TimingReading);
+
 impl TimingAnswer {
+    /// The same of readings that stand in the rows 1, 2, 3, …
+    ///
+    /// # Errors
+    /// As [`TimingAnswer::of_rows`].
+    pub fn of(readings: &[TimingReading], setting: &TimingSetting) -> Result<Self, WorksheetError> {
+        let rows: Vec<(usize, TimingReading)> = readings.iter().cloned().zip(1..).map(|(a, row)| (row, a)).collect();
+        Self::of_rows(&rows, setting)
+    }
+
     /// Works out readings: observed − commanded = offset + k·speed by least squares, where latency = −k·10⁶/6 µs (0.036°
     /// of crank per µs at 6000 rpm). The slope of observed over commanded is a third column where it can be told from the
     /// others: condition below 10⁸ and variance inflation 1/(1 − r²) of at most 10, where r is the correlation of speed
     /// and commanded advance. A slope that is clearly not 1 would be taken for offset and lag, so that these then come
-    /// from the fit of all three. Below four readings, and at a single speed, the offset is the mean.
+    /// from the fit of all three. Below four readings, and at a single speed, the offset is the mean. Readings taken while
+    /// cranking are kept apart, unless there are no others. Each reading comes with the number of its row.
     ///
     /// # Errors
     /// [`WorksheetError`] without readings and for a value out of range.
-    pub fn of(readings: &[TimingReading], setting: &TimingSetting) -> Result<Self, WorksheetError> {
-        check_readings(readings)?;
+    pub fn of_rows(rows: &[(usize, TimingReading)], setting: &TimingSetting) -> Result<Self, WorksheetError> {
+        check_readings(rows)?;
         check_field("trigger.zero_offset_deg", "zero offset", setting.zero_offset_deg)?;
         check("pitch", setting.pitch_deg, 1.0, 60.0, "°")?;
+        let numbered = || rows.iter().map(|(row, reading)| (*row, reading));
+        let (running, cranking): (Vec<Numbered<'_>>, Vec<Numbered<'_>>) =
+            numbered().partition(|(_, reading)| reading.speed_rpm >= CRANKING_READINGS_BELOW_RPM);
+        let counted = if running.is_empty() { &cranking } else { &running };
+        let readings: Vec<TimingReading> = counted.iter().map(|(_, reading)| (*reading).clone()).collect();
+        let readings = readings.as_slice();
         let sloped = sloped_fit(readings);
         let slope = sloped.as_ref().map(|fit| fit.coefficients[2]);
         let slope_half = sloped.as_ref().and_then(|fit| fit.half_width(2));
         let is_off = slope.zip(slope_half).is_some_and(|(slope, half)| (slope - 1.0).abs() > half.max(SLOPE_TOLERANCE));
-        let fitted = match &sloped {
-            Some(fit) if is_off => Fitted::with_lag(fit),
+        let (fitted, fit) = match sloped {
+            Some(fit) if is_off => (Fitted::with_lag(&fit), fit),
             _ => Fitted::straight(readings),
         };
+        let outlier = fit.outlier(LEAST_OUTLIER_DEG);
+        let outlier = outlier.and_then(|outlier| Some((counted.get(outlier.row)?.0, outlier.off)));
+        let share = if slope.is_some() { None } else { share(readings) };
         let pitches = fitted.offset_deg / setting.pitch_deg;
         let reference_change_deg = match whole_pitches(pitches) {
             // A slope that is off leaves nothing to be moved.
@@ -140,9 +198,21 @@ impl TimingAnswer {
             pitches,
             verdicts: Vec::new(),
             scatter_deg: fitted.scatter_deg,
-            readings: readings.to_vec(),
+            outlier_row: outlier.map(|(row, _)| row),
+            cranking_readings: cranking.len(),
+            readings: rows.iter().map(|(_, reading)| reading.clone()).collect(),
+            present_latency_us: setting.latency_us,
         };
-        answer.verdicts = verdict::conclude(&answer, is_off);
+        let seen = verdict::Seen {
+            readings,
+            slope_is_off: is_off,
+            share,
+            outlier,
+            cranking: &cranking,
+            is_running: !running.is_empty(),
+            setting,
+        };
+        answer.verdicts = verdict::conclude(&answer, &seen);
         Ok(answer)
     }
 
@@ -151,11 +221,20 @@ impl TimingAnswer {
         self.offset_deg - self.latency_us.unwrap_or(0.0) * DEG_PER_US_RPM * speed_rpm
     }
 
-    /// The lag to set as the sensor's latency, in µs: one that is surely there and that a project can have.
+    /// The lag to set as the sensor's latency, in µs: one that is surely there, that a project can have, and that is surely
+    /// not the one in use.
     pub fn sure_latency_us(&self) -> Option<f64> {
-        let [low_us, _] = self.latency_ci_us?;
-        let latency_us = self.latency_us.filter(|us| low_us > 0.0 && *us >= verdict::LEAST_LAG_US);
-        latency_us.filter(|us| verdict::is_allowed_us(*us))
+        let [low_us, high_us] = self.latency_ci_us?;
+        let latency_us = self.latency_us.filter(|us| low_us > 0.0 && *us >= verdict::LEAST_LAG_US)?;
+        let present_us = self.present_latency_us;
+        let is_other =
+            !(low_us..=high_us).contains(&present_us) && (latency_us - present_us).abs() >= verdict::LEAST_LAG_US;
+        Some(latency_us).filter(|us| is_other && verdict::is_allowed_us(*us))
+    }
+
+    /// Whether there is anything to correct: a zero offset by as much as a light shows, or the sensor's latency.
+    pub fn corrects(&self) -> bool {
+        self.zero_offset_change_deg.abs() >= verdict::NOTHING_DEG || self.sure_latency_us().is_some()
     }
 
     /// Why the result must not be applied, if so.
@@ -165,63 +244,86 @@ impl TimingAnswer {
 
     /// The name of the step that applies it.
     pub fn label(&self) -> String {
-        let reference = match self.reference_change_deg {
-            0.0 => "Set".to_owned(),
-            moved => format!("Move the reference by {}, set", signed_figure(moved, "°")),
-        };
-        let latency = self.sure_latency_us().map(|us| format!(", sensor latency to {}", figure(us, "µs")));
-        let zero_offset = signed_figure(self.new_zero_offset_deg, "°");
-        format!("{reference} zero offset to {zero_offset}{}", latency.unwrap_or_default())
+        let latency = self.sure_latency_us().map(|us| format!("sensor latency to {}", figure(us, "µs")));
+        let zero_offset = (self.zero_offset_change_deg.abs() >= verdict::NOTHING_DEG)
+            .then(|| format!("zero offset to {}", signed_figure(self.new_zero_offset_deg, "°")));
+        let all: Vec<String> = zero_offset.into_iter().chain(latency).collect();
+        if all.is_empty() { self.keep_label() } else { format!("Set {}", all.join(", ")) }
     }
 
-    /// The project with the reference and the zero offset moved as told, the latency where it is sure, and the readings that led there, taken at
-    /// `taken_at` (RFC 3339).
+    /// The name of the step that keeps the readings and changes nothing else.
+    pub fn keep_label(&self) -> String {
+        let readings = count(self.readings.len(), "reading");
+        format!("Keep {readings}, zero offset as it is")
+    }
+
+    /// The project with the zero offset moved as told, the latency where it is sure, and the readings that led there, taken
+    /// at `taken_at` (RFC 3339) with the trigger as it was: a correction is proved by readings taken after it. Where there
+    /// is nothing to correct, the readings are kept and the trigger stays to the bit.
     ///
     /// # Errors
     /// [`WorksheetError`] where a verdict forbids it or the project cannot have the value.
     pub fn apply(&self, project: &Project, taken_at: &str) -> Result<Project, WorksheetError> {
+        if !self.corrects() {
+            return self.keep(project, taken_at);
+        }
+        let kept = self.keep(project, taken_at)?;
+        let is_moved = self.zero_offset_change_deg.abs() >= verdict::NOTHING_DEG;
+        Ok(kept.edit(|parts| {
+            if is_moved {
+                parts.trigger.zero_offset_deg = self.new_zero_offset_deg;
+            }
+            parts.trigger.latency_us = self.sure_latency_us().unwrap_or(parts.trigger.latency_us);
+        })?)
+    }
+
+    /// The project with these readings as those that are to prove its zero, taken at `taken_at` (RFC 3339) with the trigger
+    /// as it is; nothing else changes.
+    ///
+    /// # Errors
+    /// [`WorksheetError`] where a verdict forbids it.
+    pub fn keep(&self, project: &Project, taken_at: &str) -> Result<Project, WorksheetError> {
         if let Some(verdict) = self.obstacle() {
             return Err(WorksheetError::Obstacle(verdict.words()));
         }
-        let zero_offset_deg = self.new_zero_offset_deg;
-        Ok(project.edit(|parts| {
-            parts.trigger.zero_offset_deg = zero_offset_deg;
-            if self.reference_change_deg != 0.0 {
-                let reference_deg = parts.trigger.reference_deg + self.reference_change_deg;
-                parts.trigger.reference_deg = settle(reference_deg.rem_euclid(360.0));
-            }
-            parts.trigger.latency_us = self.sure_latency_us().unwrap_or(parts.trigger.latency_us);
-            parts.timing_light = TimingLight {
-                taken_at: taken_at.into(),
-                wheel: parts.trigger.wheel,
-                reference_deg: parts.trigger.reference_deg,
-                zero_offset_deg,
-                sensor: parts.trigger.sensor,
-                latency_us: parts.trigger.latency_us,
-                readings: self.readings.clone(),
-            };
-        })?)
+        Ok(project.edit(|parts| parts.timing_light = self.record(parts, taken_at))?)
+    }
+
+    /// The readings with the trigger that a project has.
+    pub fn record(&self, parts: &Parts, taken_at: &str) -> TimingLight {
+        let trigger = &parts.trigger;
+        TimingLight {
+            taken_at: taken_at.into(),
+            wheel: trigger.wheel,
+            reference_deg: trigger.reference_deg,
+            zero_offset_deg: trigger.zero_offset_deg,
+            sensor: trigger.sensor,
+            latency_us: trigger.latency_us,
+            readings: self.readings.clone(),
+        }
     }
 }
 
 impl Fitted {
     /// With the slope held at 1.
-    fn straight(readings: &[TimingReading]) -> Self {
+    fn straight(readings: &[TimingReading]) -> (Self, Fit) {
         let differences: Vec<f64> =
             readings.iter().map(|reading| reading.observed_deg - reading.commanded_deg).collect();
         let ones = vec![1.0; readings.len()];
         if readings.len() < LEAST_READINGS || has_one_speed(readings) {
             let fit = Fit::new(&[ones], &differences);
             let is_enough = readings.len() >= LEAST_READINGS;
-            return Self {
+            let fitted = Self {
                 offset_deg: fit.coefficients[0],
                 offset_half_deg: fit.half_width(0).filter(|_| is_enough),
                 per_rpm: None,
                 per_rpm_half: None,
                 scatter_deg: fit.deviation.filter(|_| is_enough),
             };
+            return (fitted, fit);
         }
-        Self::with_lag(&Fit::new(&[ones, speeds(readings)], &differences))
+        let fit = Fit::new(&[ones, speeds(readings)], &differences);
+        (Self::with_lag(&fit), fit)
     }
 
     /// From a fit whose first columns are ones and speeds.
@@ -249,6 +351,19 @@ fn sloped_fit(readings: &[TimingReading]) -> Option<Fit> {
 
 fn speeds(readings: &[TimingReading]) -> Vec<f64> {
     readings.iter().map(|reading| reading.speed_rpm).collect()
+}
+
+/// What every reading shows of what was commanded, as a share, where they are all about half of it or all about twice:
+/// their mean. `None` where one is not, or where too little was commanded for a share.
+fn share(readings: &[TimingReading]) -> Option<f64> {
+    let of = |reading: &TimingReading| {
+        (reading.commanded_deg.abs() >= LEAST_SHARE_OF_DEG).then(|| reading.observed_deg / reading.commanded_deg)
+    };
+    let shares: Vec<f64> = readings.iter().map(of).collect::<Option<_>>()?;
+    let alike =
+        [verdict::HALVED, verdict::DOUBLED].iter().any(|range| shares.iter().all(|share| range.contains(share)));
+    #[expect(clippy::cast_precision_loss, reason = "a handful of readings")]
+    alike.then(|| shares.iter().sum::<f64>() / shares.len() as f64)
 }
 
 /// Whether there is nothing to be moved.
@@ -300,14 +415,14 @@ pub(super) fn has_one_advance(readings: &[TimingReading]) -> bool {
     readings.windows(2).all(|pair| pair[0].commanded_deg == pair[1].commanded_deg)
 }
 
-fn check_readings(readings: &[TimingReading]) -> Result<(), WorksheetError> {
-    if readings.is_empty() {
+fn check_readings(rows: &[(usize, TimingReading)]) -> Result<(), WorksheetError> {
+    if rows.is_empty() {
         return Err(WorksheetError::Contradiction("there are no readings; one at least is wanted".into()));
     }
-    for (at, reading) in readings.iter().enumerate() {
+    for (row, reading) in rows {
         let check = |field: &str, what: &str, value| {
             let path = format!("timing_light.readings[].{field}");
-            check_field(&path, &format!("reading {}, {what}", at + 1), value)
+            check_field(&path, &format!("reading {row}, {what}"), value)
         };
         check("commanded_deg", "commanded", reading.commanded_deg)?;
         check("observed_deg", "observed", reading.observed_deg)?;

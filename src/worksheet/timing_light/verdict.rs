@@ -1,8 +1,11 @@
 //! What timing-light readings mean.
 
-use super::analysis::{LEAST_READINGS, TimingAnswer, has_one_advance, has_one_speed, rise_together};
+use super::analysis::{
+    CRANKING_READINGS_BELOW_RPM, LEAST_READINGS, LightKind, MOST_PITCHES, Numbered, TimingAnswer, TimingSetting,
+    has_one_advance, has_one_speed, rise_together,
+};
 use crate::project::TimingReading;
-use crate::wording::{count, figure, fixed, signed_figure, with_unit};
+use crate::wording::{count, figure, fixed, quantity, settle, signed_figure, with_unit};
 use crate::worksheet::error::check_field;
 use crate::worksheet::light::DEG_PER_US_RPM;
 use crate::worksheet::verdict::{Gravity, Verdict};
@@ -13,12 +16,12 @@ pub const PRESCRIBED_READINGS: [(f64, f64); 7] =
     [(10.0, 1000.0), (10.0, 2000.0), (10.0, 3000.0), (10.0, 4000.0), (5.0, 1500.0), (15.0, 1500.0), (25.0, 1500.0)];
 
 /// What to take, in words.
-const PRESCRIPTION: &str = "lock the advance at 10° and read at 1000, 2000, 3000 and 4000 rpm; then hold 1500 rpm and \
+pub(crate) const PRESCRIPTION: &str = "lock the advance at 10° and read at 1000, 2000, 3000 and 4000 rpm; then hold 1500 rpm and \
                             read at 5, 15 and 25°";
 
 /// A light that halves or doubles flashes is told by a slope this close to 0.5 or 2.
-const HALVED: std::ops::RangeInclusive<f64> = 0.4..=0.6;
-const DOUBLED: std::ops::RangeInclusive<f64> = 1.8..=2.2;
+pub(super) const HALVED: std::ops::RangeInclusive<f64> = 0.4..=0.6;
+pub(super) const DOUBLED: std::ops::RangeInclusive<f64> = 1.8..=2.2;
 /// Readings of a light are good to about half a degree; common practice, no source.
 const MOST_SCATTER_DEG: f64 = 1.0;
 /// An offset is known well enough when its interval is no wider either way; common practice, no source.
@@ -26,7 +29,7 @@ const MOST_HALF_WIDTH_DEG: f64 = 1.5;
 /// Beyond this the reference itself is wrong rather than its fine trim.
 const MOST_OFFSET_DEG: f64 = 10.0;
 /// Smaller changes are below what a light shows; common practice, no source.
-const NOTHING_DEG: f64 = 0.25;
+pub(super) const NOTHING_DEG: f64 = 0.25;
 /// Smaller lags are nothing: 0.04° at 6000 rpm.
 pub(super) const LEAST_LAG_US: f64 = 1.0;
 /// At this speed a lag is told in degrees.
@@ -35,15 +38,30 @@ const SHOWN_RPM: f64 = 6000.0;
 /// What the readings mean.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum TimingVerdict {
-    /// The light fires at every other flash, or shows half the angle.
+    /// The light shows half the angle.
     Halved {
         /// Observed over commanded.
         slope: f64,
+        /// The light, where that was said.
+        light: Option<LightKind>,
     },
     /// The light shows twice the angle.
     Doubled {
         /// Observed over commanded.
         slope: f64,
+        /// The light, where that was said.
+        light: Option<LightKind>,
+    },
+    /// At one commanded advance the light shows about half of it or twice: an offset, or a light that is set wrongly.
+    Share {
+        /// Observed over commanded.
+        share: f64,
+        /// What was commanded, in degrees.
+        commanded_deg: f64,
+        /// The offset that it would be, in degrees.
+        offset_deg: f64,
+        /// The light, where that was said; never a plain one.
+        light: Option<LightKind>,
     },
     /// The scale that was read is not what it seems.
     ScaleOff {
@@ -54,6 +72,10 @@ pub enum TimingVerdict {
     OutOfRange {
         /// The zero offset that it would take.
         zero_offset_deg: f64,
+        /// By how many teeth to move the reference instead.
+        teeth: f64,
+        /// The most that a zero offset may be, in degrees.
+        most_deg: f64,
     },
     /// The reference was counted from another tooth.
     WholePitches {
@@ -63,9 +85,23 @@ pub enum TimingVerdict {
         offset_deg: f64,
         /// By how much to move the reference, in degrees.
         reference_change_deg: f64,
-        /// The zero offset to set then, in degrees.
-        zero_offset_deg: f64,
     },
+    /// One reading lies off what all the others say.
+    Outlier {
+        /// Its row, counted from 1.
+        row: usize,
+        /// How far it lies off the fit of the others, in degrees.
+        off_deg: f64,
+    },
+    /// Some were taken while cranking, and are kept apart.
+    Cranking {
+        /// How many.
+        readings: usize,
+        /// What they show beyond what was commanded, on average, in degrees.
+        mean_deg: f64,
+    },
+    /// All were taken while cranking.
+    CrankingOnly,
     /// The zero offset is more than a fine trim.
     LargeOffset {
         /// The zero offset that comes out.
@@ -121,54 +157,96 @@ pub enum TimingVerdict {
     },
 }
 
+impl TimingVerdict {
+    /// Whether it says where the zero is or what to do about it, and not how the readings are.
+    pub const fn is_of_the_zero(&self) -> bool {
+        matches!(
+            self,
+            Self::Change { .. }
+                | Self::InOrder { .. }
+                | Self::OutOfRange { .. }
+                | Self::WholePitches { .. }
+                | Self::LargeOffset { .. }
+        )
+    }
+}
+
 impl Verdict for TimingVerdict {
     fn gravity(&self) -> Gravity {
         match self {
-            Self::Halved { .. } | Self::Doubled { .. } | Self::ScaleOff { .. } | Self::OutOfRange { .. } => {
-                Gravity::Obstacle
-            }
-            Self::WholePitches { .. }
-            | Self::LargeOffset { .. }
+            Self::Halved { .. }
+            | Self::Doubled { .. }
+            | Self::Share { .. }
+            | Self::ScaleOff { .. }
+            | Self::OutOfRange { .. }
+            | Self::WholePitches { .. } => Gravity::Obstacle,
+            Self::LargeOffset { .. }
             | Self::RunsAhead { .. }
             | Self::LagOutOfRange { .. }
             | Self::NotSeparated
+            | Self::Outlier { .. }
+            | Self::CrankingOnly
             | Self::Scatters { .. }
             | Self::WideInterval { .. } => Gravity::Warning,
-            Self::FewReadings { .. } | Self::OneSpeed | Self::OneAdvance | Self::Lags { .. } | Self::Change { .. } => {
-                Gravity::Note
-            }
+            Self::FewReadings { .. }
+            | Self::OneSpeed
+            | Self::OneAdvance
+            | Self::Cranking { .. }
+            | Self::Lags { .. }
+            | Self::Change { .. } => Gravity::Note,
             Self::InOrder { .. } => Gravity::Good,
         }
     }
 
     fn words(&self) -> String {
         match *self {
-            Self::Halved { slope } => format!(
-                "The light shows {} degrees for each commanded degree, about half: it divides the flashes by two. \
-                 Set it for wasted spark, and read again.",
-                fixed(slope, 3)
+            Self::Halved { slope, light } => format!(
+                "The light shows {} degrees for each commanded degree, about half. {} Read again.",
+                fixed(slope, 3),
+                halved_words(light)
             ),
-            Self::Doubled { slope } => format!(
-                "The light shows {} degrees for each commanded degree, about twice: it doubles the flashes. \
-                 Set it for a spark every revolution, and read again.",
-                fixed(slope, 3)
+            Self::Doubled { slope, light } => format!(
+                "The light shows {} degrees for each commanded degree, about twice. {} Read again.",
+                fixed(slope, 3),
+                doubled_words(light)
             ),
+            Self::Share { share, commanded_deg, offset_deg, light } => {
+                share_words(share, commanded_deg, offset_deg, light)
+            }
             Self::ScaleOff { slope } => format!(
                 "The light shows {} degrees for each commanded degree: the mark on the damper or the degree scale is \
                  not what it seems. Prove the scale, and read again.",
                 fixed(slope, 3)
             ),
-            Self::OutOfRange { zero_offset_deg } => format!(
-                "It would take a zero offset of {}, more than a trim can be: set the reference anew.",
-                signed_figure(zero_offset_deg, "°")
+            Self::OutOfRange { zero_offset_deg, teeth, most_deg } => format!(
+                "It would take a zero offset of {}, and more than {} either way is no trim: move the reference by {}, and \
+                 read again.",
+                signed_figure(zero_offset_deg, "°"),
+                quantity(most_deg, "°"),
+                with_unit(&fixed(teeth, 0), "teeth")
             ),
-            Self::WholePitches { pitches, offset_deg, reference_change_deg, zero_offset_deg } => format!(
-                "{} is about {} of the wheel: the reference was counted from another tooth. Move the reference by {}, \
-                 and set the zero offset to {}.",
+            Self::WholePitches { pitches, offset_deg, reference_change_deg } => format!(
+                "{} is about {} of the wheel: the reference was counted from another tooth. Prove dead centre and count \
+                 again; then move the reference by {}, leave the zero offset as it is, and read again.",
                 signed_figure(offset_deg, "°"),
                 with_unit(&fixed(pitches, 0), "pitches"),
-                signed_figure(reference_change_deg, "°"),
-                signed_figure(zero_offset_deg, "°")
+                signed_figure(reference_change_deg, "°")
+            ),
+            Self::Outlier { row, off_deg } => format!(
+                "Reading {row} lies {} off what all the others say. It still counts: read it again, or take it out.",
+                signed_figure(off_deg, "°")
+            ),
+            Self::Cranking { readings, mean_deg } => format!(
+                "{} below {} {} kept apart: while cranking the light shows {} against what is commanded.",
+                count(readings, "reading"),
+                quantity(CRANKING_READINGS_BELOW_RPM, "rpm"),
+                if readings == 1 { "is" } else { "are" },
+                signed_figure(mean_deg, "°")
+            ),
+            Self::CrankingOnly => format!(
+                "All readings are below {}: while cranking the speed changes within every turn, so that they are good \
+                 enough to start with and prove nothing. Read again with the engine running.",
+                quantity(CRANKING_READINGS_BELOW_RPM, "rpm")
             ),
             Self::LargeOffset { zero_offset_deg } => format!(
                 "A zero offset of {} is more than a fine trim: prove the sensor's place and the reference as well.",
@@ -206,9 +284,11 @@ impl Verdict for TimingVerdict {
                  wrong speed or advance among the readings, or a timing light that lags itself.",
                 lag_words(latency_us)
             ),
-            Self::OneAdvance => "All readings are at one commanded advance: a light that divides flashes or a wrong \
-                                 scale would not show. Read three advances at one speed."
-                .into(),
+            Self::OneAdvance => {
+                "All readings are at one commanded advance: a light that is set wrongly or a wrong scale \
+                                 would not show. Read three advances at one speed."
+                    .into()
+            }
             Self::Change { change_deg, zero_offset_deg } => format!(
                 "Change the zero offset by {}, to {}.",
                 signed_figure(change_deg, "°"),
@@ -230,15 +310,102 @@ fn lag_words(latency_us: f64) -> String {
     format!("The spark falls behind by {}, {} at {SHOWN_RPM} rpm", figure(latency_us, "µs"), figure(lag_deg, "°"))
 }
 
-/// Everything there is to say about an answer, the weightiest first.
-pub(super) fn conclude(answer: &TimingAnswer, slope_is_off: bool) -> Vec<TimingVerdict> {
-    let mut verdicts = Vec::new();
-    match answer.slope.filter(|_| slope_is_off) {
-        Some(slope) => verdicts.push(of_slope(slope)),
-        None => verdicts.extend(of_offset(answer)),
+/// A light with a delay knob reckons its degrees from the time between two flashes. A wasted spark comes every revolution.
+/// Set for that and triggered by every other spark alone, it takes 720° for 360° and shows half of every angle.
+fn halved_words(light: Option<LightKind>) -> String {
+    match light {
+        Some(LightKind::Plain) => {
+            "A plain light on a marked pulley cannot halve: the degree scale was made for a larger \
+                                   pulley, or counts degrees of the camshaft. Prove the scale."
+                .into()
+        }
+        Some(LightKind::DelayKnob) => format!("{MISSES}."),
+        None => format!(
+            "Which light is it? With a delay knob: {}. A plain light on a marked pulley cannot halve: then prove the degree \
+             scale.",
+            lower(MISSES)
+        ),
     }
-    verdicts.extend(of_readings(&answer.readings));
+}
+
+/// Set for a spark in two revolutions it takes 360° for 720° and shows twice every angle.
+fn doubled_words(light: Option<LightKind>) -> String {
+    match light {
+        Some(LightKind::Plain) => {
+            "A plain light on a marked pulley cannot double: the degree scale was made for a smaller \
+                                   pulley. Prove the scale."
+                .into()
+        }
+        Some(LightKind::DelayKnob) => format!("{TWO_TURNS}."),
+        None => format!(
+            "Which light is it? With a delay knob: {}. A plain light on a marked pulley cannot double: then prove the degree \
+             scale.",
+            lower(TWO_TURNS)
+        ),
+    }
+}
+
+const MISSES: &str = "It is set for a spark every revolution and catches every other one alone: clip it to the lead anew, \
+                      near the plug and the other way about, or to the other lead of the coil";
+const TWO_TURNS: &str = "It is set for a spark in two revolutions, and a wasted spark comes every revolution: set it for a \
+                         spark every revolution";
+
+fn lower(text: &str) -> String {
+    crate::wording::lower_first(text)
+}
+
+fn share_words(share: f64, commanded_deg: f64, offset_deg: f64, light: Option<LightKind>) -> String {
+    let is_half = HALVED.contains(&share);
+    let (about, cause) = if is_half { ("half", lower(MISSES)) } else { ("twice", lower(TWO_TURNS)) };
+    let verb = if is_half { "halve" } else { "double" };
+    let question = match light {
+        Some(_) => format!("For a light with a delay knob that is the sign of a wrong setting: {cause}."),
+        None => format!(
+            "Which light is it, a plain one or one with a delay knob, and how is the knob's set for a spark every revolution? \
+             With a delay knob: {cause}. A plain light on a marked pulley cannot {verb}: then the zero is off by {}.",
+            signed_figure(offset_deg, "°")
+        ),
+    };
+    format!(
+        "At {} commanded the light shows about {about} of that, and no other advance was read. {question} Read at a second \
+         commanded advance, which tells the two apart.",
+        quantity(commanded_deg, "°")
+    )
+}
+
+/// What was seen on the way to an answer.
+pub(super) struct Seen<'a> {
+    /// The readings that counted.
+    pub(super) readings: &'a [TimingReading],
+    /// Whether the slope is clearly not 1.
+    pub(super) slope_is_off: bool,
+    /// What all of them show of what was commanded, where the slope cannot be told and that is about half or twice.
+    pub(super) share: Option<f64>,
+    /// Row and degrees of the one that lies off the others.
+    pub(super) outlier: Option<(usize, f64)>,
+    /// Those taken while cranking.
+    pub(super) cranking: &'a [Numbered<'a>],
+    /// Whether there are others.
+    pub(super) is_running: bool,
+    /// What they were taken with.
+    pub(super) setting: &'a TimingSetting,
+}
+
+/// Everything there is to say about an answer, the weightiest first.
+pub(super) fn conclude(answer: &TimingAnswer, seen: &Seen<'_>) -> Vec<TimingVerdict> {
+    let mut verdicts = Vec::new();
+    let light = seen.setting.light;
+    let slope = answer.slope.filter(|_| seen.slope_is_off);
+    match slope.or_else(|| seen.share.filter(|_| !has_one_advance(seen.readings))) {
+        Some(slope) => verdicts.push(of_slope(slope, light)),
+        None => {
+            verdicts.extend(of_share(answer, seen).map_or_else(|| of_offset(answer, seen.setting), |share| vec![share]))
+        }
+    }
+    verdicts.extend(of_readings(seen.readings));
+    verdicts.extend(of_cranking(seen));
     verdicts.extend(of_lag(answer));
+    verdicts.extend(seen.outlier.map(|(row, off_deg)| TimingVerdict::Outlier { row, off_deg }));
     let half_deg = answer.offset_ci_deg.map(|[low, high]| 0.5 * (high - low));
     verdicts.extend(
         half_deg.filter(|half| *half > MOST_HALF_WIDTH_DEG).map(|half_deg| TimingVerdict::WideInterval { half_deg }),
@@ -249,18 +416,30 @@ pub(super) fn conclude(answer: &TimingAnswer, slope_is_off: bool) -> Vec<TimingV
     verdicts
 }
 
-fn of_slope(slope: f64) -> TimingVerdict {
+fn of_slope(slope: f64, light: Option<LightKind>) -> TimingVerdict {
     if HALVED.contains(&slope) {
-        return TimingVerdict::Halved { slope };
+        return TimingVerdict::Halved { slope, light };
     }
     if DOUBLED.contains(&slope) {
-        return TimingVerdict::Doubled { slope };
+        return TimingVerdict::Doubled { slope, light };
     }
     TimingVerdict::ScaleOff { slope }
 }
 
+/// One commanded advance and about half or twice of it: asked about, unless a plain light was said, which cannot do so.
+fn of_share(answer: &TimingAnswer, seen: &Seen<'_>) -> Option<TimingVerdict> {
+    let (share, light) = (seen.share?, seen.setting.light);
+    let commanded_deg = seen.readings.first()?.commanded_deg;
+    (light != Some(LightKind::Plain)).then_some(TimingVerdict::Share {
+        share,
+        commanded_deg,
+        offset_deg: answer.offset_deg,
+        light,
+    })
+}
+
 /// No two of these ask for different things; what is told is what is applied.
-fn of_offset(answer: &TimingAnswer) -> Vec<TimingVerdict> {
+fn of_offset(answer: &TimingAnswer, setting: &TimingSetting) -> Vec<TimingVerdict> {
     let TimingAnswer {
         offset_deg,
         reference_change_deg,
@@ -269,12 +448,14 @@ fn of_offset(answer: &TimingAnswer) -> Vec<TimingVerdict> {
         pitches,
         ..
     } = *answer;
-    if check_field("trigger.zero_offset_deg", "", zero_offset_deg).is_err() {
-        return vec![TimingVerdict::OutOfRange { zero_offset_deg }];
-    }
     if reference_change_deg != 0.0 {
         let pitches = pitches.round();
-        return vec![TimingVerdict::WholePitches { pitches, offset_deg, reference_change_deg, zero_offset_deg }];
+        return vec![TimingVerdict::WholePitches { pitches, offset_deg, reference_change_deg }];
+    }
+    let most_deg = settle(MOST_PITCHES * setting.pitch_deg);
+    if zero_offset_deg.abs() > most_deg + 1e-9 {
+        let teeth = (zero_offset_deg / setting.pitch_deg).round();
+        return vec![TimingVerdict::OutOfRange { zero_offset_deg, teeth, most_deg }];
     }
     if change_deg.abs() < NOTHING_DEG {
         return vec![TimingVerdict::InOrder { offset_deg: change_deg }];
@@ -283,6 +464,17 @@ fn of_offset(answer: &TimingAnswer) -> Vec<TimingVerdict> {
     let mut verdicts = vec![TimingVerdict::Change { change_deg, zero_offset_deg }];
     verdicts.extend(is_large.then_some(TimingVerdict::LargeOffset { zero_offset_deg }));
     verdicts
+}
+
+fn of_cranking(seen: &Seen<'_>) -> Option<TimingVerdict> {
+    if !seen.is_running {
+        return Some(TimingVerdict::CrankingOnly);
+    }
+    let differences = seen.cranking.iter().map(|(_, reading)| reading.observed_deg - reading.commanded_deg);
+    let readings = seen.cranking.len();
+    #[expect(clippy::cast_precision_loss, reason = "a handful of readings")]
+    let mean_deg = differences.sum::<f64>() / readings as f64;
+    (readings > 0).then_some(TimingVerdict::Cranking { readings, mean_deg })
 }
 
 fn of_readings(readings: &[TimingReading]) -> Option<TimingVerdict> {

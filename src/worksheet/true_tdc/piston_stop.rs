@@ -233,9 +233,9 @@ mod tests {
         let new = NewProject { name: "t".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 8, loads: 8 };
         let project = new.create().unwrap().edit(|parts| parts.trigger.zero_offset_deg = 2.0).unwrap();
         let moved = tdc(28.0, 329.0, None);
-        assert_eq!(moved.label(&project), "Set reference to 88.50°");
+        assert_eq!(moved.label(&project), "Set reference to 98.50°");
         let trigger = &moved.apply(&project).unwrap().trigger;
-        assert_eq!((trigger.reference_deg, trigger.zero_offset_deg), (88.5, 2.0));
+        assert_eq!((trigger.reference_deg, trigger.zero_offset_deg), (98.5, 2.0));
         let measured = tdc(340.0, 50.0, Some(300.0));
         assert_eq!(measured.label(&project), "Set reference to 75.00°, zero offset to 0.00°");
         let trigger = &measured.apply(&project).unwrap().trigger;

@@ -3,6 +3,7 @@
 use std::f64::consts::PI;
 use std::fmt::Write as _;
 
+use crate::project::cautions;
 use crate::wording::{quantity, settle, shortest};
 use crate::worksheet::error::{WorksheetError, check};
 
@@ -13,6 +14,8 @@ const MOST_DIAMETER_MM: f64 = 600.0;
 const PIECE_MM: f64 = 180.0;
 const MARGIN_MM: f64 = 8.0;
 const PIECE_HEIGHT_MM: f64 = 22.0;
+/// From one line of text to the next.
+const LINE_MM: f64 = 5.0;
 /// A line to hold a rule against: a printer that fits the page changes the scale.
 const PROOF_MM: f64 = 100.0;
 
@@ -84,7 +87,7 @@ impl Strip {
     pub fn svg(&self) -> String {
         let pieces = (self.length_mm / PIECE_MM).ceil().max(1.0);
         let width_mm = PIECE_MM + 2.0 * MARGIN_MM;
-        let height_mm = (pieces + 1.0) * PIECE_HEIGHT_MM + MARGIN_MM;
+        let height_mm = (pieces + 1.0) * PIECE_HEIGHT_MM + MARGIN_MM + 2.0 * LINE_MM;
         let mut svg = format!(
             "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}mm\" height=\"{height}mm\" viewBox=\"0 0 {width} \
              {height}\" font-family=\"sans-serif\" font-size=\"3\" stroke=\"currentColor\" stroke-width=\"0.2\">\n",
@@ -107,6 +110,9 @@ impl Strip {
             quantity(PROOF_MM, "mm")
         );
         push_text(&mut svg, MARGIN_MM, below_mm + 5.0, "start", &words);
+        for (line, words) in (1_u8..).zip(cautions::TRUE_TDC.split(": ")) {
+            push_text(&mut svg, MARGIN_MM, below_mm + 5.0 + f64::from(line) * LINE_MM, "start", words);
+        }
         svg.push_str("</svg>\n");
         svg
     }
@@ -184,6 +190,7 @@ mod tests {
         let svg = Strip::new(200.0, -180, 180).unwrap().svg();
         assert!(svg.starts_with("<svg ") && svg.contains("width=\"196mm\"") && svg.ends_with("</svg>\n"));
         assert!(svg.contains(">−180</text>") && svg.contains("this line is 100 mm long"));
+        assert!(svg.contains("turn by hand, never with the starter</text>"));
         let ends: Vec<f64> =
             svg.split("x2=\"").skip(1).map(|rest| rest.split('"').next().unwrap().parse().unwrap()).collect();
         assert!(ends.iter().all(|x| (MARGIN_MM..=MARGIN_MM + PIECE_MM).contains(x)));

@@ -4,34 +4,39 @@ use eframe::egui;
 
 use super::plot::{Plot, Scale};
 use super::told;
-use crate::window::form::{self, Amount};
+use crate::window::form::{self, Blank};
 use crate::window::{Outbox, View};
-use crate::wording::{figure, figure_number, fixed, quantity};
+use crate::wording::{figure, figure_number, fixed, given, quantity};
 use crate::worksheet::{CoilAnswer, CoilQuestion};
 
 /// Points of a current's rise.
 const POINTS: u16 = 60;
 
-fn question(view: &View<'_>) -> CoilQuestion {
+/// What was asked: nothing before a current was typed. The highest speed is the project's unless another was typed.
+fn question(view: &View<'_>) -> Option<CoilQuestion> {
     let [current, limit] = view.screen.engine.coil;
     let mut question = CoilQuestion::of(view.project);
-    question.current_a = current.unwrap_or(question.current_a);
+    question.current_a = current?;
     question.limit_rpm = limit.unwrap_or(question.limit_rpm);
-    question
+    Some(question)
 }
 
 pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
-    let asked = question(view);
+    let of_project = CoilQuestion::of(view.project);
     form::heading(ui, view.theme, "Asked");
+    let usual = format!("usual {}", given(of_project.current_a, "A"));
+    let limit = format!("now {}", given(of_project.limit_rpm, "rpm"));
     let rows = [
-        ("Current", "Current to reach", "A", asked.current_a, (0.5, 50.0), 0.1),
-        ("Highest speed", "Highest speed for the coil", "rpm", asked.limit_rpm, (100.0, 30_000.0), 50.0),
+        ("Current", "Current to reach", "A", usual.as_str(), (0.5, 50.0), 0.1),
+        ("Highest speed", "Highest speed for the coil", "rpm", limit.as_str(), (100.0, 30_000.0), 50.0),
     ];
-    for (place, (label, name, unit, value, range, step)) in rows.into_iter().enumerate() {
-        let amount = Amount { key: name, label, name, unit, value, range, step };
-        form::amount(ui, view, outbox, &amount, move |screen, value| {
+    for (place, ((label, name, unit, hint, range, step), value)) in
+        rows.into_iter().zip(view.screen.engine.coil).enumerate()
+    {
+        let blank = Blank { key: name, label, name, unit, value, hint, range, step };
+        form::blank(ui, view, outbox, &blank, move |screen, value| {
             if let Some(slot) = screen.engine.coil.get_mut(place) {
-                *slot = Some(value);
+                *slot = value;
             }
         });
     }
@@ -40,8 +45,10 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
 }
 
 pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
-    let asked = question(view);
     form::heading(ui, view.theme, "Result");
+    let Some(asked) = question(view) else {
+        return told::no_answer(ui, view, "Type the current that the coil is to reach.");
+    };
     let found = match CoilAnswer::of(&asked) {
         Ok(found) => found,
         Err(error) => return told::no_answer(ui, view, &error.to_string()),

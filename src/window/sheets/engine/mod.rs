@@ -1,6 +1,7 @@
 //! Installation, trigger, sensors, coils and the worksheets.
 
 mod coil;
+mod first_start;
 mod installation;
 mod light;
 mod pictures;
@@ -164,6 +165,7 @@ fn worksheet(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, page: Page
 fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, page: Page) {
     match page {
         Page::Installation => {}
+        Page::FirstStart => first_start::ask(ui, view, outbox),
         Page::TimingLight => timing_light::ask(ui, view, outbox),
         Page::Light => light::ask(ui, view, outbox),
         Page::TrueTdc => true_tdc::ask(ui, view, outbox),
@@ -176,6 +178,7 @@ fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, page: Page) {
 fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, page: Page) {
     match page {
         Page::Installation => {}
+        Page::FirstStart => first_start::answer(ui, view),
         Page::TimingLight => timing_light::answer(ui, view, outbox),
         Page::Light => light::answer(ui, view),
         Page::TrueTdc => true_tdc::answer(ui, view, outbox),

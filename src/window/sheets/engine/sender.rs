@@ -6,9 +6,9 @@ use super::plot::{Plot, Scale};
 use super::told;
 use crate::project::Sender;
 use crate::window::form::choice::{self, Choice};
-use crate::window::form::{self, Amount};
+use crate::window::form::{self, Amount, Blank};
 use crate::window::{Outbox, View};
-use crate::wording::{figure, fixed};
+use crate::wording::{figure, fixed, given};
 use crate::worksheet::{Divider, SenderAnswer, SenderPlace};
 
 fn of_project<'a>(view: &View<'a>) -> &'a Sender {
@@ -18,7 +18,13 @@ fn of_project<'a>(view: &View<'a>) -> &'a Sender {
     }
 }
 
-/// Temperatures and resistances in turn.
+/// Whether anything of the sender was typed; else everything is as the project has it.
+fn is_typed(view: &View<'_>) -> bool {
+    let state = &view.screen.engine.sender;
+    state.pull_up_ohm.is_some() || state.points.iter().any(Option::is_some)
+}
+
+/// Temperatures and resistances in turn: those typed, else the project's.
 fn points(view: &View<'_>) -> [f64; 6] {
     let sender = of_project(view);
     let [a, b, c] = sender.points_c;
@@ -64,27 +70,36 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     for point in 0..count {
         // Of two points the outer ones.
         let at = if state.by_two && point == 1 { 2 } else { point };
-        point_row(ui, view, outbox, at, [values[2 * at], values[2 * at + 1]]);
+        let typed = [2 * at, 2 * at + 1].map(|place| state.points.get(place).copied().flatten());
+        point_row(ui, view, outbox, at, [values[2 * at], values[2 * at + 1]], typed);
     }
     reading(ui, view, outbox);
 }
 
-fn point_row(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, point: usize, values: [f64; 2]) {
+fn point_row(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    point: usize,
+    values: [f64; 2],
+    typed: [Option<f64>; 2],
+) {
     let places = form::room(ui);
     form::label(ui, view.theme, places.label, &format!("Point {}", point + 1));
     let kinds = [("temperature", "°C", (-60.0, 300.0), 1.0), ("resistance", "Ω", (0.1, 10_000_000.0), 10.0)];
     let mut left = places.rest.left();
     let mut refused = None;
-    for (side, ((what, unit, range, step), value)) in kinds.into_iter().zip(values).enumerate() {
+    for (side, (((what, unit, range, step), now), value)) in kinds.into_iter().zip(values).zip(typed).enumerate() {
         let rect =
             Rect::from_min_size(pos2(left, places.rest.top()), vec2(form::SIZES.field_width, places.rest.height()));
         left = rect.right() + form::SIZES.gap;
         let name = format!("Point {}, {what}", point + 1);
-        let amount = Amount { key: &name, label: "", name: &name, unit, value, range, step };
+        let hint = format!("now {}", given(now, unit));
+        let blank = Blank { key: &name, label: "", name: &name, unit, value, hint: &hint, range, step };
         let place = 2 * point + side;
-        let why = form::amount_at(ui, view, outbox, rect, &amount, move |screen, value| {
+        let why = form::blank_at(ui, view, outbox, rect, &blank, move |screen, value| {
             if let Some(slot) = screen.engine.sender.points.get_mut(place) {
-                *slot = Some(value);
+                *slot = value;
             }
         });
         refused = refused.or(why.map(|why| (name, why)));
@@ -98,10 +113,19 @@ fn point_row(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, point: usi
 fn reading(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let state = &view.screen.engine.sender;
     form::heading(ui, view.theme, "How the unit reads it");
-    let pull_up = state.pull_up_ohm.unwrap_or(of_project(view).pull_up_ohm);
+    let hint = format!("now {}", given(of_project(view).pull_up_ohm, "Ω"));
+    let blank = Blank {
+        key: "sender pull-up",
+        label: "Pull-up",
+        name: "Pull-up",
+        unit: "Ω",
+        value: state.pull_up_ohm,
+        hint: &hint,
+        range: (1.0, 1_000_000.0),
+        step: 10.0,
+    };
+    form::blank(ui, view, outbox, &blank, |screen, value| screen.engine.sender.pull_up_ohm = value);
     let row = |key, label, unit, value, range, step| Amount { key, label, name: label, unit, value, range, step };
-    let amount = row("sender pull-up", "Pull-up", "Ω", pull_up, (1.0, 1_000_000.0), 10.0);
-    form::amount(ui, view, outbox, &amount, |screen, value| screen.engine.sender.pull_up_ohm = Some(value));
     let amount = row("sender supply", "Supply", "V", state.supply_v, (1.0, 30.0), 0.1);
     form::amount(ui, view, outbox, &amount, |screen, value| screen.engine.sender.supply_v = value);
     let amount = row("sender bits", "Converter", "bits", state.bits, (6.0, 24.0), 1.0);
@@ -120,19 +144,23 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         supply_v: state.supply_v,
         bits: state.bits as u8,
     };
-    form::heading(ui, view.theme, "Result");
+    let is_typed = is_typed(view);
+    form::heading(ui, view.theme, if is_typed { "Result" } else { "As the project has it" });
     let found = match SenderAnswer::of(chosen, divider, state.place) {
         Ok(found) => found,
         Err(error) => return told::no_answer(ui, view, &error.to_string()),
     };
     let applied = found.clone();
-    told::apply(ui, outbox, Ok(found.label()), move |project| {
-        applied.apply(project).map_err(|error| error.to_string())
-    });
+    let label = if is_typed { Ok(found.label()) } else { Err("nothing was typed yet".to_owned()) };
+    told::apply(ui, outbox, label, move |project| applied.apply(project).map_err(|error| error.to_string()));
     if let Some(beta) = found.law.beta {
         form::fact(ui, view.theme, "β", &figure(beta, "K"));
     }
-    told::verdicts(ui, view.theme, &found.verdicts);
+    if is_typed {
+        told::verdicts(ui, view.theme, &found.verdicts);
+    } else {
+        told::no_answer(ui, view, "Type what the data sheet says where it differs.");
+    }
     ui.add_space(form::SIZES.section_gap);
     let volts: Vec<(f64, f64)> = found.rows.iter().map(|row| (row.temperature_c, row.volts)).collect();
     let x = Scale::around("temperature, °C", volts.iter().map(|point| point.0), 40.0);

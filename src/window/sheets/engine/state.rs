@@ -1,6 +1,6 @@
 //! What the Engine sheet keeps on the screen: the open page and the questions of its worksheets.
 
-use crate::worksheet::{STRIP_DEG, SenderPlace, Strip, WorksheetError};
+use crate::worksheet::{LightKind, STRIP_DEG, SenderPlace, Strip, WorksheetError};
 
 /// The pages of the sheet.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -8,6 +8,8 @@ pub enum Page {
     /// The installation and its pictures.
     #[default]
     Installation,
+    /// The first cranking, without fuel.
+    FirstStart,
     /// From timing-light readings to the zero offset.
     TimingLight,
     /// What the light should show at one point.
@@ -24,13 +26,22 @@ pub enum Page {
 
 impl Page {
     /// In the order of their names on the sheet.
-    pub const ALL: [Self; 7] =
-        [Self::Installation, Self::TrueTdc, Self::TimingLight, Self::Light, Self::Throttle, Self::Sender, Self::Coil];
+    pub const ALL: [Self; 8] = [
+        Self::Installation,
+        Self::TrueTdc,
+        Self::FirstStart,
+        Self::TimingLight,
+        Self::Light,
+        Self::Throttle,
+        Self::Sender,
+        Self::Coil,
+    ];
 
     /// Its name.
     pub const fn name(self) -> &'static str {
         match self {
             Self::Installation => "Installation",
+            Self::FirstStart => "Before the first start",
             Self::TimingLight => "Timing light",
             Self::Light => "What should the light show?",
             Self::TrueTdc => "True TDC",
@@ -44,6 +55,9 @@ impl Page {
     pub const fn tooltip(self) -> &'static str {
         match self {
             Self::Installation => "Engine, trigger, sensors and coils, with the wheel and the firing sequence drawn.",
+            Self::FirstStart => {
+                "Cranked without fuel: what the light should show of every coil, and what says that their order is right."
+            }
             Self::TimingLight => "From readings with a timing light to the zero offset that makes commanded actual.",
             Self::Light => "One operating point: the advance that a timing light should show, and what it is made of.",
             Self::TrueTdc => "Dead centre from a piston stop, and degrees on a pulley in millimetres.",
@@ -65,27 +79,33 @@ pub struct EngineState {
     pub light: [Option<f64>; 4],
     /// The piston stop.
     pub stop: StopState,
-    /// The throttle sensor's voltages closed and open; those of the project where `None`.
+    /// The throttle sensor's voltages closed and open, when they were typed.
     pub throttle_v: [Option<f64>; 2],
     /// The sender.
     pub sender: SenderState,
-    /// The current and the highest speed asked of the coils; usual ones where `None`.
+    /// The current and the highest speed asked of the coils; of the speed the project's where `None`.
     pub coil: [Option<f64>; 2],
+    /// Which timing light it is, where that was said.
+    pub timing_light: Option<LightKind>,
+    /// What the light showed of each coil before the first start, degrees, by the coil's place.
+    pub first_start_deg: Vec<Option<f64>>,
+    /// The supply measured while cranking, V.
+    pub first_start_v: Option<f64>,
 }
 
-/// Readings of a degree wheel, and the pulley.
+/// Readings of a degree wheel, and the pulley; nothing before it was typed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct StopState {
     /// Where the piston touches, turned one way and the other, degrees.
-    pub marks_deg: [f64; 2],
+    pub marks_deg: [Option<f64>; 2],
     /// Whether the reading at the reference edge was taken.
     pub has_edge: bool,
     /// That reading, degrees.
-    pub edge_deg: f64,
+    pub edge_deg: Option<f64>,
     /// The pulley's diameter, mm.
-    pub diameter_mm: f64,
+    pub diameter_mm: Option<f64>,
     /// An angle on the pulley, degrees.
-    pub pulley_deg: f64,
+    pub pulley_deg: Option<f64>,
     /// The first and the last degree of a strip for the pulley, before top dead centre.
     pub strip_deg: [f64; 2],
 }
@@ -94,19 +114,20 @@ impl StopState {
     /// The strip for the pulley.
     ///
     /// # Errors
-    /// [`WorksheetError`] when the ends leave nothing between them.
+    /// [`WorksheetError`] without a diameter, and when the ends leave nothing between them.
     pub fn strip(&self) -> Result<Strip, WorksheetError> {
+        let missing = || WorksheetError::Contradiction("the pulley's diameter is missing".into());
+        let diameter_mm = self.diameter_mm.ok_or_else(missing)?;
         #[expect(clippy::cast_possible_truncation, reason = "within half a turn")]
         let [from, to] = self.strip_deg.map(|deg| deg.round() as i16);
-        Strip::new(self.diameter_mm, from, to)
+        Strip::new(diameter_mm, from, to)
     }
 }
 
 impl Default for StopState {
     fn default() -> Self {
         let strip_deg = [STRIP_DEG.0, STRIP_DEG.1].map(f64::from);
-        let (marks_deg, edge_deg, diameter_mm, pulley_deg) = ([320.0, 40.0], 270.0, 150.0, 10.0);
-        Self { marks_deg, has_edge: false, edge_deg, diameter_mm, pulley_deg, strip_deg }
+        Self { marks_deg: [None; 2], has_edge: false, edge_deg: None, diameter_mm: None, pulley_deg: None, strip_deg }
     }
 }
 

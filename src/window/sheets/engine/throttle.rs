@@ -4,39 +4,42 @@ use eframe::egui;
 
 use super::plot::{Plot, Scale};
 use super::told;
-use crate::window::form::{self, Amount};
+use crate::window::form::{self, Blank};
 use crate::window::{Outbox, View};
 use crate::wording::{fixed, quantity, with_unit};
 use crate::worksheet::{GOOD_CLOSED_V, GOOD_OPEN_V, ThrottleAnswer, Verdict};
 
-fn volts(view: &View<'_>) -> [f64; 2] {
-    let [closed, open] = view.screen.engine.throttle_v;
-    let sensor = &view.project.sensors.throttle;
-    [closed.unwrap_or(sensor.first_v), open.unwrap_or(sensor.second_v)]
-}
-
 pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     form::heading(ui, view.theme, "Measured at the signal wire");
     let labels = [("Throttle closed", "Volts with the throttle closed"), ("Wide open", "Volts with the throttle open")];
-    for (place, ((label, name), value)) in labels.into_iter().zip(volts(view)).enumerate() {
-        let amount = Amount { key: label, label, name, unit: "V", value, range: (0.0, 5.0), step: 0.05 };
-        form::amount(ui, view, outbox, &amount, move |screen, value| {
+    for (place, ((label, name), value)) in labels.into_iter().zip(view.screen.engine.throttle_v).enumerate() {
+        let blank = Blank { key: label, label, name, unit: "V", value, hint: "", range: (0.0, 5.0), step: 0.05 };
+        form::blank(ui, view, outbox, &blank, move |screen, value| {
             if let Some(slot) = screen.engine.throttle_v.get_mut(place) {
-                *slot = Some(value);
+                *slot = value;
             }
         });
     }
+    let sensor = &view.document.project().sensors.throttle;
+    let now = if sensor.fitted {
+        format!("{} closed, {} open", quantity(sensor.first_v, "V"), quantity(sensor.second_v, "V"))
+    } else {
+        "not fitted".to_owned()
+    };
+    form::fact(ui, view.theme, "In the project", &now);
     let words = "Ignition on, engine stopped. Measure between signal and sensor ground, closed and wide open.";
     form::note(ui, view.theme, words);
 }
 
 pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
-    let [closed, open] = volts(view);
+    form::heading(ui, view.theme, "Result");
+    let [Some(closed), Some(open)] = view.screen.engine.throttle_v else {
+        return told::no_answer(ui, view, "Type both voltages as they were measured.");
+    };
     let found = match ThrottleAnswer::of(closed, open) {
         Ok(found) => found,
         Err(error) => return told::no_answer(ui, view, &error.to_string()),
     };
-    form::heading(ui, view.theme, "Result");
     let travel = found.pct_per_v.map_or_else(|| "none".to_owned(), |pct| with_unit(&fixed(pct, 1), "%/V"));
     form::fact(ui, view.theme, "Calibration", &travel);
     let label = found.obstacle().map_or_else(|| Ok(found.label()), |why| Err(why.words()));

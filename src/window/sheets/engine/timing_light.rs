@@ -9,11 +9,14 @@ use super::told;
 use crate::interchange::{DecimalMark, read_readings_as};
 use crate::project::{FieldKind, Project, TimingReading, Tree, TypedReading, cautions, field};
 use crate::window::dialogs::{Doubtful, Floating, MarksForm};
+use crate::window::form::choice::{self, Choice};
 use crate::window::form::{self, Entry, Meaning};
 use crate::window::theme::color;
 use crate::window::{Outbox, View};
 use crate::wording::{count, figure, fixed, quantity, signed_figure, signed_quantity, written};
-use crate::worksheet::{PRESCRIBED_READINGS, TimingAnswer, TimingSetting, Verdict};
+use crate::worksheet::{
+    Gravity, LightKind, PRESCRIBED_READINGS, TimingAnswer, TimingSetting, TimingVerdict, Unproved, Verdict, proof_words,
+};
 
 /// Name, unit and path of each column.
 const COLUMNS: [(&str, &str, &str); 3] = [
@@ -39,6 +42,7 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     });
     ui.add_space(4.0);
     buttons(ui, view, outbox, &rows);
+    light_row(ui, view, outbox);
     let places = form::room(ui);
     match (refused, unfinished(&rows)) {
         (Some(why), _) => form::remark(ui, view.theme, places.whole, "readings", &why),
@@ -55,6 +59,24 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     form::note(ui, view.theme, cautions::TIMING_LIGHT);
 }
 
+/// Which timing light it is: asked for where its readings may be half or twice what they should be.
+fn light_row(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    const KINDS: [Option<LightKind>; 3] = [None, Some(LightKind::Plain), Some(LightKind::DelayKnob)];
+    let places = form::room(ui);
+    form::label(ui, view.theme, places.label, "The light");
+    let choice = Choice {
+        key: "timing light kind",
+        name: "The light",
+        words: &["not said", "plain", "delay knob"],
+        now: KINDS.iter().position(|kind| *kind == view.screen.engine.timing_light),
+        tooltip: "A plain light flashes with the spark, and the degrees stand on the pulley. A light with a delay knob \
+                  reckons them from the time between two flashes, and must be set for a spark every revolution.",
+    };
+    if let Some(kind) = choice::show(ui, view.theme, places.rest, &choice).and_then(|taken| KINDS.get(taken)) {
+        outbox.screen(|screen| screen.engine.timing_light = *kind);
+    }
+}
+
 /// How the readings stand to the project.
 fn kept_words(view: &View<'_>) -> String {
     let light = &view.project.timing_light;
@@ -62,8 +84,12 @@ fn kept_words(view: &View<'_>) -> String {
         return "Typed and saved with the project; not applied yet.".into();
     }
     match light.taken_at.parse::<Timestamp>() {
+        Ok(at) if is_stale(view.project) => {
+            let readings = count(light.readings.len(), "reading");
+            format!("{readings} of {} no longer hold: read again.", crate::window::numbers::date_and_time(at))
+        }
         Ok(at) => format!(
-            "Taken {}, with the zero offset at {} since.",
+            "Taken {} with the zero offset at {}.",
             crate::window::numbers::date_and_time(at),
             signed_quantity(light.zero_offset_deg, "°")
         ),
@@ -132,13 +158,32 @@ fn in_range(value: f64, path: &str) -> Result<f64, String> {
     }
 }
 
-/// The rows on the sheet: those that are typed, else those that were applied.
+/// The rows on the sheet: those that are typed, else those that are kept and hold for the trigger as it is.
 fn rows_of(project: &Project) -> Vec<TypedReading> {
-    if project.typed_readings.is_empty() { applied(project) } else { project.typed_readings.clone() }
+    if project.typed_readings.is_empty() { kept(project) } else { project.typed_readings.clone() }
 }
 
-fn applied(project: &Project) -> Vec<TypedReading> {
+/// The kept readings; none where the trigger is another than theirs, so that no reading of before is taken for one of now.
+fn kept(project: &Project) -> Vec<TypedReading> {
+    if is_stale(project) {
+        return Vec::new();
+    }
     project.timing_light.readings.iter().cloned().map(TypedReading::from).collect()
+}
+
+/// Whether the kept readings were taken with another zero, wheel, sensor or latency.
+fn is_stale(project: &Project) -> bool {
+    let of_now = |missing: &Unproved| {
+        matches!(
+            missing,
+            Unproved::NoReadings
+                | Unproved::Mean { .. }
+                | Unproved::Each { .. }
+                | Unproved::OneAdvance
+                | Unproved::Slow
+        )
+    };
+    !Unproved::of(project).iter().all(of_now)
 }
 
 fn number(row: &TypedReading, column: usize) -> Option<f64> {
@@ -165,15 +210,15 @@ fn with_reading(project: &Project, row: usize, column: usize, value: Option<f64>
     while rows.last().is_some_and(TypedReading::is_empty) {
         rows.pop();
     }
-    if rows.is_empty() && !project.timing_light.readings.is_empty() {
+    if rows.is_empty() && !kept(project).is_empty() {
         rows.push(TypedReading::default());
     }
     with_typed(project, rows)
 }
 
-/// The project with these rows typed; those that were applied are typed no more.
+/// The project with these rows typed; those that are kept and hold are typed no more.
 fn with_typed(project: &Project, rows: Vec<TypedReading>) -> Result<Project, String> {
-    let rows = if rows == applied(project) { Vec::new() } else { rows };
+    let rows = if rows == kept(project) { Vec::new() } else { rows };
     project.edit(|parts| parts.typed_readings = rows).map_err(|fault| fault.to_string())
 }
 
@@ -209,13 +254,13 @@ fn buttons(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rows: &[Type
             ui.ctx().send_viewport_cmd(ViewportCommand::RequestPaste);
         }
         let is_own = view.project.typed_readings.is_empty();
-        let (text, tip, why) = if view.project.timing_light.readings.is_empty() {
+        let (text, tip, why) = if kept(view.project).is_empty() {
             ("Clear", "Empties the grid; undo brings the rows back.", "it is empty")
         } else {
             (
-                "As applied",
-                "Takes the typed rows away and shows the readings that were applied.",
-                "these are the readings that were applied",
+                "As kept",
+                "Takes the typed rows away and shows the readings that are kept.",
+                "these are the readings that are kept",
             )
         };
         let can = !(is_own || text == "Clear" && rows.is_empty());
@@ -267,45 +312,88 @@ pub fn paste(text: &str, mark: Option<DecimalMark>, view: &View<'_>, outbox: &mu
 pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     form::heading(ui, view.theme, "Result");
     let rows = rows_of(view.project);
-    let readings: Vec<TimingReading> = rows.iter().filter_map(TypedReading::finished).collect();
-    let is_applied = view.project.typed_readings.is_empty();
+    let readings: Vec<(usize, TimingReading)> =
+        rows.iter().zip(1_usize..).filter_map(|(row, at)| Some((at, row.finished()?))).collect();
+    let is_kept = view.project.typed_readings.is_empty();
     let project = view.document.project();
     let mut setting = TimingSetting::of(project);
-    if is_applied {
-        // These readings led to the zero offset that is kept with them: taken before it was set.
-        let light = &project.timing_light;
-        let taken = TimingAnswer::of(&readings, &TimingSetting { zero_offset_deg: 0.0, ..setting });
-        setting.zero_offset_deg = light.zero_offset_deg - taken.map_or(0.0, |taken| taken.zero_offset_change_deg);
+    setting.light = view.screen.engine.timing_light;
+    if is_kept {
+        (setting.zero_offset_deg, setting.latency_us) =
+            (project.timing_light.zero_offset_deg, project.timing_light.latency_us);
     }
-    let found = match TimingAnswer::of(&readings, &setting) {
+    let found = match TimingAnswer::of_rows(&readings, &setting) {
         Ok(found) => found,
         Err(_) if readings.is_empty() => {
+            if is_stale(project) {
+                proof(ui, view, &Unproved::of(project), 0);
+            }
             return told::no_answer(ui, view, "Type one finished reading at least; four or more tell a lag as well.");
         }
         Err(error) => return told::no_answer(ui, view, &error.to_string()),
     };
+    if is_kept {
+        return kept_answer(ui, view, outbox, &found);
+    }
     let left_out = match unfinished(&rows) {
         0 => String::new(),
         rows => format!(", without {}", count(rows, "unfinished row")),
     };
-    let label = if is_applied {
-        Err("these readings are applied already; change one, or take new ones".to_owned())
-    } else {
-        found.obstacle().map_or_else(|| Ok(found.label() + &left_out), |why| Err(why.words()))
+    let obstacle = found.obstacle().map(Verdict::words);
+    let label = match &obstacle {
+        Some(why) => Err(why.clone()),
+        None if !found.corrects() => Err("nothing is to be corrected: keep the readings".to_owned()),
+        None => Ok(found.label() + &left_out),
     };
     let applied = found.clone();
     told::apply(ui, outbox, label, move |project| {
-        let now = Timestamp::now().round(jiff::Unit::Second).unwrap_or(Timestamp::UNIX_EPOCH);
-        let done = applied.apply(project, &now.to_string()).map_err(|error| error.to_string())?;
+        let done = applied.apply(project, &now()).map_err(|error| error.to_string())?;
         with_typed(&done, Vec::new())
     });
-    figures(ui, view, &found);
+    let label = obstacle.map_or_else(|| Ok(found.keep_label() + &left_out), Err);
+    let kept = found.clone();
+    told::apply_or(ui, outbox, "Nothing to keep", label, move |project| {
+        let done = kept.keep(project, &now()).map_err(|error| error.to_string())?;
+        with_typed(&done, Vec::new())
+    });
+    let light = found.record(project, &now());
+    let missing = Unproved::of_record(&light, &project.trigger);
+    let words = match missing.is_empty() {
+        true => "Kept, they prove the zero.".to_owned(),
+        false => format!("Kept, they do not prove the zero yet: {}.", Unproved::all_words(&missing)),
+    };
+    told::said(ui, view.theme, if missing.is_empty() { Gravity::Good } else { Gravity::Note }, &words);
+    figures(ui, view, &found, true);
     told::verdicts(ui, view.theme, &found.verdicts);
     ui.add_space(form::SIZES.section_gap);
     plot(ui, view, &found);
 }
 
-fn figures(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer) {
+fn now() -> String {
+    Timestamp::now().round(jiff::Unit::Second).unwrap_or(Timestamp::UNIX_EPOCH).to_string()
+}
+
+/// What kept readings say of the zero: nothing is left to be applied.
+fn kept_answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, found: &TimingAnswer) {
+    let why = || Err("these readings are kept already; change one, or take new ones".to_owned());
+    told::apply(ui, outbox, why(), |project| Ok(project.clone()));
+    told::apply_or(ui, outbox, "Nothing to keep", why(), |project| Ok(project.clone()));
+    proof(ui, view, &Unproved::of(view.project), found.readings.len());
+    figures(ui, view, found, false);
+    // What is to be corrected is told of new readings alone: of these it may have been done.
+    let of_readings: Vec<TimingVerdict> =
+        found.verdicts.iter().copied().filter(|verdict| !verdict.is_of_the_zero()).collect();
+    told::verdicts(ui, view.theme, &of_readings);
+    ui.add_space(form::SIZES.section_gap);
+    plot(ui, view, found);
+}
+
+fn proof(ui: &mut egui::Ui, view: &View<'_>, missing: &[Unproved], readings: usize) {
+    let gravity = if missing.is_empty() { Gravity::Good } else { Gravity::Warning };
+    told::said(ui, view.theme, gravity, &proof_words(missing, readings));
+}
+
+fn figures(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer, tells_changes: bool) {
     let between = |ci: Option<[f64; 2]>, told: &dyn Fn(f64) -> String| {
         ci.map_or_else(|| "no interval".to_owned(), |[low, high]| format!("{} to {}", told(low), told(high)))
     };
@@ -325,6 +413,9 @@ fn figures(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer) {
         "In pitches",
         &format!("{} of {}", fixed(found.pitches, 2), quantity(view.project.trigger.wheel.pitch_deg(), "°")),
     );
+    if !tells_changes {
+        return;
+    }
     let change = format!(
         "by {}, to {}",
         signed_figure(found.zero_offset_change_deg, "°"),
@@ -379,12 +470,31 @@ mod tests {
     #[test]
     fn applied_readings_are_typed_over_and_come_back_as_they_were() {
         let reading = TimingReading { commanded_deg: 10.0, observed_deg: 14.0, speed_rpm: 1000.0 };
-        let applied = project().edit(|parts| parts.timing_light.readings.push(reading.clone())).unwrap();
+        let keep = |parts: &mut crate::project::Parts| {
+            parts.timing_light.readings.push(reading.clone());
+            parts.timing_light.taken_at = "2026-05-02T10:00:00Z".into();
+        };
+        let applied = project().edit(keep).unwrap();
         let typed = with_reading(&applied, 0, 1, Some(13.5)).unwrap();
         assert_eq!((typed.typed_readings.len(), instead(&typed).as_str()), (1, " in the place of 1 typed row"));
         assert_eq!(typed.timing_light, applied.timing_light);
         assert_eq!(with_reading(&typed, 0, 1, Some(14.0)).unwrap(), applied);
         let emptied = (0..3).fold(applied, |project, column| with_reading(&project, 0, column, None).unwrap());
         assert_eq!((rows_of(&emptied), instead(&emptied)), (vec![TypedReading::default()], String::new()));
+    }
+
+    #[test]
+    fn readings_of_another_zero_are_no_rows_to_go_on_from() {
+        let reading = TimingReading { commanded_deg: 10.0, observed_deg: 14.0, speed_rpm: 1000.0 };
+        let kept = project().edit(|parts| {
+            parts.timing_light.readings.push(reading.clone());
+            parts.timing_light.taken_at = "2026-05-02T10:00:00Z".into();
+        });
+        let moved = kept.unwrap().edit(|parts| parts.trigger.zero_offset_deg = 4.0).unwrap();
+        assert_eq!(rows_of(&moved), []);
+        // Read again, the same numbers are new ones.
+        let again = with_typed(&moved, vec![TypedReading::from(reading)]).unwrap();
+        assert_eq!(again.typed_readings.len(), 1);
+        assert_eq!(with_reading(&moved, 0, 1, None).unwrap(), moved);
     }
 }

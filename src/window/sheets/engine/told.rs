@@ -54,6 +54,17 @@ pub(super) fn apply(
     label: Result<String, String>,
     edit: impl FnOnce(&Project) -> Result<Project, String> + 'static,
 ) {
+    apply_or(ui, outbox, "Nothing to apply", label, edit);
+}
+
+/// The same with other words where there is nothing to do.
+pub(super) fn apply_or(
+    ui: &mut egui::Ui,
+    outbox: &mut Outbox,
+    nothing: &str,
+    label: Result<String, String>,
+    edit: impl FnOnce(&Project) -> Result<Project, String> + 'static,
+) {
     ui.add_space(4.0);
     match label {
         Ok(label) => {
@@ -62,7 +73,7 @@ pub(super) fn apply(
                 outbox.edit(label, edit);
             }
         }
-        Err(why) => drop(ui.add_enabled(false, Button::new("Nothing to apply")).on_disabled_hover_text(why)),
+        Err(why) => drop(ui.add_enabled(false, Button::new(nothing)).on_disabled_hover_text(why)),
     }
     ui.add_space(4.0);
 }

@@ -5,9 +5,10 @@ use eframe::egui::{self, Align2, Role, Sense, Stroke, WidgetInfo, pos2, vec2};
 use super::sizes::SIZES;
 use super::state::StopState;
 use super::told;
+use crate::project::cautions;
 use crate::window::commands::Command;
 use crate::window::form::choice::{self, Choice};
-use crate::window::form::{self, Amount};
+use crate::window::form::{self, Amount, Blank};
 use crate::window::frame::button;
 use crate::window::theme::color;
 use crate::window::{Outbox, View};
@@ -21,6 +22,7 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let stop = &view.screen.engine.stop;
     form::heading(ui, view.theme, "Read from a degree wheel on the crank");
     let labels = ["Stop, one way", "Stop, other way"];
+    form::note(ui, view.theme, cautions::TRUE_TDC);
     for (place, (label, value)) in labels.into_iter().zip(stop.marks_deg).enumerate() {
         degrees(ui, view, outbox, label, value, move |stop, value| {
             if let Some(slot) = stop.marks_deg.get_mut(place) {
@@ -48,8 +50,8 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let places = form::room(ui);
         form::small(ui, view.theme, places.label.left_center(), "Reading there: not read");
     }
-    let words = "The wheel counts 0..360 in the direction of rotation, its zero at the engine's timing mark. Plugs out, \
-                 stop in the first cylinder; turn by hand until the piston touches, both ways.";
+    let words = "The wheel counts 0..360 in the direction of rotation, its zero at the engine's timing mark. The stop \
+                 stands in the first cylinder; turn gently until the piston touches, one way and then the other.";
     form::note(ui, view.theme, words);
     pulley(ui, view, outbox);
 }
@@ -59,39 +61,42 @@ fn degrees(
     view: &View<'_>,
     outbox: &mut Outbox,
     label: &str,
-    value: f64,
-    put: impl FnOnce(&mut StopState, f64) + 'static,
+    value: Option<f64>,
+    put: impl FnOnce(&mut StopState, Option<f64>) + 'static,
 ) {
-    let amount = Amount { key: label, label, name: label, unit: "°", value, range: (0.0, 360.0), step: 0.5 };
-    form::amount(ui, view, outbox, &amount, move |screen, value| put(&mut screen.engine.stop, value));
+    let blank = Blank { key: label, label, name: label, unit: "°", value, hint: "", range: (0.0, 360.0), step: 0.5 };
+    form::blank(ui, view, outbox, &blank, move |screen, value| put(&mut screen.engine.stop, value));
 }
 
 fn pulley(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let stop = &view.screen.engine.stop;
     form::heading(ui, view.theme, "Degrees on a pulley");
-    let diameter = Amount {
+    let diameter = Blank {
         key: "pulley diameter",
         label: "Diameter",
         name: "Pulley diameter",
         unit: "mm",
         value: stop.diameter_mm,
+        hint: "",
         range: (20.0, 600.0),
         step: 1.0,
     };
-    form::amount(ui, view, outbox, &diameter, |screen, value| screen.engine.stop.diameter_mm = value);
-    let angle = Amount {
+    form::blank(ui, view, outbox, &diameter, |screen, value| screen.engine.stop.diameter_mm = value);
+    let angle = Blank {
         key: "pulley angle",
         label: "Angle",
         name: "Angle on the pulley",
         unit: "°",
         value: stop.pulley_deg,
+        hint: "",
         range: (-360.0, 360.0),
         step: 1.0,
     };
-    form::amount(ui, view, outbox, &angle, |screen, value| screen.engine.stop.pulley_deg = value);
-    let along = match pulley_mm(stop.diameter_mm, stop.pulley_deg) {
-        Ok(mm) => format!("{} along the rim", figure(mm, "mm")),
-        Err(error) => error.to_string(),
+    form::blank(ui, view, outbox, &angle, |screen, value| screen.engine.stop.pulley_deg = value);
+    let along = match stop.diameter_mm.zip(stop.pulley_deg).map(|(mm, deg)| pulley_mm(mm, deg)) {
+        None => "for a diameter and an angle".to_owned(),
+        Some(Ok(mm)) => format!("{} along the rim", figure(mm, "mm")),
+        Some(Err(error)) => error.to_string(),
     };
     form::fact(ui, view.theme, "Is", &along);
     for (place, (label, name)) in
@@ -113,9 +118,18 @@ fn pulley(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
 
 pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let stop = &view.screen.engine.stop;
-    let [first_deg, second_deg] = stop.marks_deg;
-    let question = PistonStop { first_deg, second_deg, edge_deg: stop.has_edge.then_some(stop.edge_deg) };
     form::heading(ui, view.theme, "Result");
+    let [Some(first_deg), Some(second_deg)] = stop.marks_deg else {
+        return told::no_answer(ui, view, "Type both readings at the stop.");
+    };
+    if stop.has_edge && stop.edge_deg.is_none() {
+        return told::no_answer(
+            ui,
+            view,
+            "Type the reading at the reference edge as well, or say that it was not read.",
+        );
+    }
+    let question = PistonStop { first_deg, second_deg, edge_deg: stop.edge_deg.filter(|_| stop.has_edge) };
     let found = match TrueTdc::of(&question) {
         Ok(found) => found,
         Err(error) => return told::no_answer(ui, view, &error.to_string()),

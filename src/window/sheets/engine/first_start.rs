@@ -1,0 +1,92 @@
+//! Before the first start: what to do, what the light showed of each coil, and what that means.
+
+use eframe::egui::{self, Label, RichText};
+
+use super::told;
+use crate::window::form::{self, Blank};
+use crate::window::theme::color;
+use crate::window::{Outbox, View};
+use crate::wording::{figure, fixed, given, quantity};
+use crate::worksheet::FirstStart;
+
+pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    let asked = FirstStart::of(view.project);
+    form::heading(ui, view.theme, "Seen while cranking, plugs out or in");
+    for (place, coil) in asked.coils.iter().enumerate() {
+        let [first, second] = coil.cylinders;
+        let label = format!("Coil {}, {first}+{second}", coil.coil);
+        let (key, name) = (format!("first start {place}"), format!("Coil {} shows", coil.coil));
+        let blank = Blank {
+            key: &key,
+            label: &label,
+            name: &name,
+            unit: "°",
+            value: view.screen.engine.first_start_deg.get(place).copied().flatten(),
+            hint: "",
+            range: (-180.0, 180.0),
+            step: 0.5,
+        };
+        form::blank(ui, view, outbox, &blank, move |screen, value| {
+            let shown = &mut screen.engine.first_start_deg;
+            if shown.len() <= place {
+                shown.resize(place + 1, None);
+            }
+            if let Some(slot) = shown.get_mut(place) {
+                *slot = value;
+            }
+        });
+    }
+    let supply = Blank {
+        key: "first start supply",
+        label: "Supply",
+        name: "Supply while cranking",
+        unit: "V",
+        value: view.screen.engine.first_start_v,
+        hint: "",
+        range: (0.0, 60.0),
+        step: 0.1,
+    };
+    form::blank(ui, view, outbox, &supply, |screen, value| screen.engine.first_start_v = value);
+    let words =
+        "Each coil at the mark of its own pair, degrees before top dead centre; what comes after it is negative.";
+    form::note(ui, view.theme, words);
+    form::heading(ui, view.theme, "Caution");
+    form::note(ui, view.theme, FirstStart::caution());
+}
+
+pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>) {
+    let asked = FirstStart::of(view.project);
+    let state = &view.screen.engine;
+    form::heading(ui, view.theme, "Result");
+    let is_typed = state.first_start_v.is_some() || state.first_start_deg.iter().any(Option::is_some);
+    match asked.judge(&state.first_start_deg, state.first_start_v) {
+        Ok(_) if !is_typed => told::no_answer(ui, view, "Type what the light shows of each coil, and the supply."),
+        Ok(found) => told::verdicts(ui, view.theme, &found.verdicts),
+        Err(error) => told::no_answer(ui, view, &error.to_string()),
+    }
+    ui.add_space(form::SIZES.section_gap);
+    let head = ["coil", "cylinders", "mark at °", "plugs out °", "plugs in °"].map(String::from);
+    told::figures(ui, view.theme, &head, true);
+    for coil in &asked.coils {
+        let [[first, second], [low, high]] = [coil.cylinders.map(f64::from), coil.plugs_in_deg];
+        let cells = [
+            coil.coil.clone(),
+            format!("{}+{}", given(first, ""), given(second, "")),
+            fixed(coil.mark_after_first_deg, 0),
+            fixed(coil.plugs_out_deg, 1),
+            format!("{}..{}", fixed(low, 1), fixed(high, 1)),
+        ];
+        told::figures(ui, view.theme, &cells, false);
+    }
+    let [lowest, highest] = asked.supply_v.map(|volts| quantity(volts, "V"));
+    let supply = format!("{lowest} to {highest}; at {lowest} {} stored", figure(asked.energy_mj, "mJ"));
+    form::fact(ui, view.theme, "Supply", &supply);
+    for part in asked.steps() {
+        form::heading(ui, view.theme, part.heading);
+        for (at, step) in part.steps.iter().enumerate() {
+            let ink = color(view.theme.palette.ink);
+            ui.add(Label::new(RichText::new(format!("{}. {step}", at + 1)).color(ink)).wrap().selectable(false));
+            ui.add_space(form::SIZES.row_gap);
+        }
+    }
+}
