@@ -4,7 +4,7 @@ use proptest::prelude::*;
 
 use super::{Finding, accept, run};
 use crate::compare::samples::any_project;
-use crate::project::{Chamber, Project, Upgrade, as_version_1, read_upgrading};
+use crate::project::{Chamber, FindingPlace, Project, Upgrade, as_version_1, read_upgrading};
 
 /// Files as version 1 wrote them, in which every finding was accepted, in the kept states too.
 const ALL_ACCEPTED: [&str; 4] = [
@@ -40,7 +40,9 @@ fn every_finding_accepted_in_a_frozen_file_is_found_at_its_place() {
         for state in kept.chain(exported).chain([&project]) {
             let found = run(state);
             assert!(!state.checks.accepted.is_empty());
-            for accepted in &state.checks.accepted {
+            // No check of the advance table looks at a copy with locked timing any more.
+            let is_looked_at = |place: &FindingPlace| state.locked_timing_deg.is_none() || place.field != "advance";
+            for accepted in state.checks.accepted.iter().filter(|accepted| is_looked_at(&accepted.place)) {
                 let is_there =
                     found.iter().any(|found| found.id == accepted.id && found.place.known_by == accepted.place);
                 assert!(is_there, "{}: {} of '{}'", project.name, accepted.place, accepted.id);
@@ -58,6 +60,7 @@ fn all_accepted(project: &Project) -> Project {
         parts.typed_readings.clear();
         parts.runs.clear();
         parts.checks.threshold_reasons.clear();
+        parts.image.coverage = Default::default();
         (parts.engine.chamber, parts.engine.highest_safe_speed_rpm) = (Chamber::TwoValveSidePlug, None);
         parts.coil.secondary_voltage_kv = None;
         // The readings were taken with what was there.

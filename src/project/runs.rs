@@ -20,8 +20,10 @@ pub struct KeptRun {
     /// Its rows, in the columns of a run file.
     pub rows: Vec<KeptRow>,
     /// Its own cyclic variation of the speed, 0..=0.5 of it; 0 for none. A starter turns an engine unsteadily.
+    #[serde(default)]
     pub variation: f64,
     /// The variation holds where the speed is below this, in rpm.
+    #[serde(default)]
     pub varies_below_rpm: f64,
 }
 

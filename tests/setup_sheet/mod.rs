@@ -86,7 +86,7 @@ fn a_rich_project_takes_few_pages() {
         let reading = parts.timing_light.readings[0].clone();
         parts.timing_light.readings = vec![reading; 40];
     });
-    for (project, most) in [(long.unwrap(), 5), (many.unwrap(), 5)] {
+    for (project, most) in [(long.unwrap(), 6), (many.unwrap(), 6)] {
         for paper in [Paper::A4, Paper::Letter] {
             let pages = sheet_pages(&project, paper).unwrap();
             assert!(pages.len() <= most, "{}: {} pages", project.name, pages.len());

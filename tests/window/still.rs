@@ -78,7 +78,7 @@ fn a_second_click_on_a_remedy_of_the_inspector_carries_out_no_other() {
 
 #[test]
 fn a_second_click_on_the_checks_sheet_carries_out_no_other_remedy() {
-    let mut window = sized_window(sample("wren-four"), vec2(1280.0, 1300.0), 1.0);
+    let mut window = sized_window(sample("wren-four"), vec2(1280.0, 1500.0), 1.0);
     change_screen(&mut window, |screen| screen.go_to(Sheet::Checks));
     checked(&mut window);
     let remedy = "Fair 1 cell from the neighbours at 3800 rpm, 18 %";
