@@ -2,14 +2,14 @@
 
 use super::finding::Noticed;
 use super::subject::Subject;
-use super::{Finding, Spot, Threshold, accepted};
+use super::{Finding, Spot, Threshold, accepted, assumed};
 use super::{
     boost_retard, boost_signal, boost_trend, boost_trim, ceiling, chatter, clamp_order, coil_current, coil_energy,
     compression_octane, cranking_advance, cranking_error, cranking_order, cranking_step, crowded, dwell_fit,
     full_load_line, gap, hot_idle, hot_trim, idle_rows, idle_slope, image_holds, image_loss, late_launch, launch_order,
-    load_sensor, load_trend, locked_timing, output_sense, over_speed_order, over_speed_safe, plug_gap, reach,
-    sensor_range, settings, slope_load, slope_speed, stand_in, stands_out, tachometer, throttle_calibration, top_row,
-    zero_offset, zero_proof,
+    load_sensor, load_trend, locked_timing, output_sense, over_speed_order, over_speed_safe, plug_gap, plug_voltage,
+    reach, sensor_range, settings, slope_load, slope_speed, stand_in, stands_out, tachometer, throttle_calibration,
+    top_row, zero_offset, zero_proof,
 };
 use crate::project::{Project, path_by_names};
 use crate::wording::one_line;
@@ -67,6 +67,7 @@ pub const CHECKS: &[&Check] = &[
     &dwell_fit::CHECK,
     &coil_energy::CHECK,
     &coil_current::CHECK,
+    &plug_voltage::CHECK,
     &plug_gap::CHECK,
     &tachometer::CHECK,
     &chatter::CHECK,
@@ -136,7 +137,8 @@ impl Check {
         }
         // Names of the project stand in all three; none of them may pass for a line of its own.
         place.words = one_line(&place.words).into_owned();
-        let [message, remedy] = [message, remedy].map(|text| one_line(&text).into_owned());
+        let grounds = assumed::words(project, self.id).map(|words| format!(", {words}")).unwrap_or_default();
+        let [message, remedy] = [message + &grounds, remedy].map(|text| one_line(&text).into_owned());
         Finding {
             id: self.id,
             severity,

@@ -20,7 +20,7 @@ pub(super) const CHECK: Check = Check {
     id: "coil_energy",
     title: "Weak spark",
     reason: "A weak spark fails first where the mixture is hardest to light: cold while cranking, and under load at \
-             high speed.",
+             high speed. Of what a coil stores only a part arrives, and the two plugs of a pair share it.",
     thresholds: &[LEAST, BOOSTED, RUNNING, CRANKING, CRANKING_RPM],
     find,
 };
@@ -51,13 +51,13 @@ fn noticed(subject: &Subject<'_>, battery_v: f64, speed_rpm: f64, energy_mj: f64
         )
         .at(battery_v),
         message: format!(
-            "at {} and {} the spark has {}",
+            "at {} and {} the coil has {} stored",
             quantity(battery_v, "V"),
             rpm(speed_rpm),
             quantity(energy_mj, "mJ")
         ),
         remedy: format!(
-            "Charge longer at {}, or fit stronger coils; {} are wanted.",
+            "Charge longer at {}, or fit stronger coils; {} stored are wanted.",
             quantity(battery_v, "V"),
             quantity(least_mj, "mJ")
         ),

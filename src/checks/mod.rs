@@ -6,6 +6,7 @@
 //! accepted with a reason stays accepted until its value changes.
 
 mod accepted;
+mod assumed;
 #[cfg(test)]
 mod carried_over;
 mod catalogue;
@@ -56,6 +57,7 @@ mod output_sense;
 mod over_speed_order;
 mod over_speed_safe;
 mod plug_gap;
+mod plug_voltage;
 mod reach;
 mod sensor_range;
 mod settings;
@@ -70,6 +72,7 @@ mod zero_offset;
 mod zero_proof;
 
 pub use accepted::{AcceptError, accept, take_back_acceptance};
+pub use assumed::assumed_words;
 pub use catalogue::{CHECKS, Check, check, run, threshold};
 pub use cure::{Change, Cure, SlopeLimit, Uncured};
 pub use finding::{Finding, Place, Severity, Sheet, Spot, Tally};

@@ -6,7 +6,10 @@ use proptest::prelude::*;
 
 use super::fixtures::{sound, sound_pressure};
 use super::{CHECKS, Finding, Severity, Spot, run, threshold};
-use crate::project::{CellType, FieldValue, LoadKind, NewProject, Origin, Parts, Project, SAMPLES, list_fields};
+use crate::project::{
+    CellType, Chamber, FieldValue, Induction, KnownEngine, LoadKind, NewProject, Origin, Parts, Project, SAMPLES,
+    list_fields,
+};
 
 fn sample(name: &str) -> Project {
     SAMPLES.iter().find(|sample| sample.name == name).unwrap().project().unwrap()
@@ -30,6 +33,75 @@ fn new_projects_of_every_size_lack_only_the_proof_of_their_zero() {
             let new = NewProject { name: "new".into(), cylinders, load, speeds: 64, loads: 2 };
             assert_eq!(serious(&new.create().unwrap()).len(), 1);
         }
+    }
+}
+
+/// Engines of every kind whose figures go together: whatever is known of them, a fresh project lies under its full-load
+/// line and only its zero is unproved.
+fn known_engines() -> impl Strategy<Value = KnownEngine> {
+    let told = |low: f64, high: f64, step: f64| {
+        let count = ((high - low) / step).round();
+        proptest::option::of((0.0..=1.0_f64).prop_map(move |share| low + (share * count).round() * step))
+    };
+    let chambers = proptest::option::of(proptest::sample::select(vec![
+        Chamber::SideValve,
+        Chamber::TwoValveSidePlug,
+        Chamber::TwoValveHemispherical,
+        Chamber::TwoValveTwoPlugs,
+        Chamber::FourValveCentralPlug,
+        Chamber::FastBurnHighTumble,
+    ]));
+    let inductions = proptest::option::of(proptest::sample::select(vec![
+        Induction::NaturallyAspirated,
+        Induction::Boosted,
+        Induction::Supercharged,
+    ]));
+    let figures = (told(6.0, 13.0, 0.1), told(78.0, 110.0, 1.0), told(85.0, 260.0, 5.0));
+    let speeds = (told(500.0, 1800.0, 50.0), told(3000.0, 12_000.0, 100.0), told(0.5, 7.0, 0.1));
+    (figures, speeds, chambers, inductions).prop_filter_map(
+        "no engine bears that",
+        |(figures, speeds, chamber, induction)| {
+            let (compression_ratio, fuel_octane_ron, pressure) = figures;
+            let (idle_speed_rpm, highest_safe_speed_rpm, displacement_l) = speeds;
+            let is_boosted = induction.is_some_and(Induction::is_boosted);
+            let highest_pressure_kpa = pressure.filter(|kpa| is_boosted == (*kpa > 100.0));
+            let known = KnownEngine {
+                displacement_l,
+                compression_ratio,
+                fuel_octane_ron,
+                chamber,
+                induction,
+                highest_pressure_kpa,
+                idle_speed_rpm,
+                highest_safe_speed_rpm,
+            };
+            let effective = known.compression_ratio() * (known.highest_pressure_kpa().max(100.0) / 100.0).sqrt();
+            (known.fuel_octane_ron() >= 91.0 + 4.0 * (effective - 9.5)).then_some(known)
+        },
+    )
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(256))]
+
+    #[test]
+    fn fresh_projects_of_every_engine_lack_only_the_proof_of_their_zero(
+        known in known_engines(),
+        cylinders in prop_oneof![Just(4_u8), Just(6), Just(8)],
+        pressure: bool,
+        speeds in 2..=64_usize,
+        loads in 2..=64_usize,
+    ) {
+        // Over throttle nobody sees the boost, and that is a finding of its own.
+        let is_boosted = known.induction().is_boosted();
+        let load = if pressure || is_boosted { LoadKind::Pressure } else { LoadKind::Throttle };
+        // Two rows from 20 kPa to far above 150 have no place for idle.
+        let loads = if known.highest_pressure_kpa() > 150.0 { loads.max(4) } else { loads };
+        let new = NewProject { name: "new".into(), cylinders, load, speeds, loads };
+        let project = new.create_for(&known).unwrap();
+        prop_assert_eq!(project.lowered_to_full_load_line(), Some(Vec::new()));
+        let found: Vec<_> = run(&project).into_iter().filter(|finding| finding.id != "zero_proof").collect();
+        prop_assert_eq!(found, []);
     }
 }
 

@@ -96,7 +96,7 @@ mod tests {
         assert_eq!(more[0].words(), "stands out, warning from: 4.0° instead of 2.5°");
         assert_eq!(more[0].reason_words(), "rough\\nby design");
         let less = with("coil_energy_mj", 25.0, None);
-        assert_eq!(less[0].words(), "spark energy, at least: 25 mJ instead of 30 mJ");
+        assert_eq!(less[0].words(), "stored energy, at least: 25 mJ instead of 30 mJ");
         assert_eq!(less[0].reason_words(), NO_REASON);
     }
 

@@ -67,7 +67,8 @@ fn energy(parts: &Parts, sums: &Summary) -> Option<RunVerdict> {
     let is_boosted = parts.engine.induction.is_boosted();
     let threshold = if is_boosted { &thresholds::COIL_ENERGY_BOOSTED_MJ } else { &thresholds::COIL_ENERGY_MJ };
     let energy_mj = sums.min_energy_mj.filter(|mj| exceeds(threshold.of(parts), *mj))?;
-    let told = format!("the weakest spark had {}; wanted are {}", figure(energy_mj, "mJ"), by(threshold, parts));
+    let told =
+        format!("for the weakest spark {} were stored; wanted are {}", figure(energy_mj, "mJ"), by(threshold, parts));
     verdict(RunFact::Energy, Severity::Warning, told)
 }
 
@@ -153,7 +154,7 @@ mod tests {
         assert!(energy(30.0).is_empty());
         assert_eq!(
             energy(29.5),
-            ["the weakest spark had 29.5 mJ; wanted are 30 mJ, by the threshold 'Spark energy, at least'"]
+            ["for the weakest spark 29.5 mJ were stored; wanted are 30 mJ, by the threshold 'Stored energy, at least'"]
         );
         assert_eq!(told(Summary { short_dwells: 1, skips: 2, ..good.clone() }).len(), 2);
         let short = Summary { short_dwells: 1, ..good.clone() };
@@ -162,6 +163,6 @@ mod tests {
         assert!(facts(&project, &weak).contains(&(RunFact::Dwell, Severity::Warning)));
         let boosted = project.edit(|parts| parts.engine.induction = Induction::Boosted).unwrap();
         let weak = Summary { min_energy_mj: Some(40.0), ..good };
-        assert!(run_verdicts(&boosted, &weak)[0].reason.contains("50 mJ, by the threshold 'Spark energy with boost"));
+        assert!(run_verdicts(&boosted, &weak)[0].reason.contains("50 mJ, by the threshold 'Stored energy with boost"));
     }
 }

@@ -4,7 +4,7 @@ use std::ops::Deref;
 
 use super::finding::Place;
 use super::{Sheet, Spot, Threshold};
-use crate::project::{FindingPlace, LoadKind, Origin, Project, Trim};
+use crate::project::{FindingPlace, LoadKind, Origin, Project};
 use crate::shaping::Along;
 use crate::table::{Cell, Table};
 use crate::wording::{point, quantity, range};
@@ -79,11 +79,7 @@ impl Subject<'_> {
 
     /// The most that both trims add at a load, at any temperature; a trim may also be left out.
     pub(super) fn most_trim_deg(&self, load: f64) -> f64 {
-        let most = |trim: &Trim| {
-            let deg = trim.degrees.values().iter().copied().fold(0.0, f64::max);
-            if trim.enabled { deg * trim.weight.lookup(load) } else { 0.0 }
-        };
-        most(&self.trims.coolant) + most(&self.trims.air)
+        self.trims.most_deg(load)
     }
 
     /// The last row, or column, that was not only extended, and the extended cells beyond it; `None` where there is none.
@@ -105,10 +101,7 @@ impl Subject<'_> {
 
     /// Breakpoints of the trims' weights: with those of the table, all loads at which the sum of both may bend.
     pub(super) fn loads_of_sum(&self) -> Vec<f64> {
-        let axes = [self.table().load(), self.trims.coolant.weight.axis(), self.trims.air.weight.axis()];
-        let mut loads: Vec<f64> = axes.iter().flat_map(|axis| axis.breakpoints()).copied().collect();
-        sort(&mut loads);
-        loads
+        self.trims.loads_of_sum(self.table().load())
     }
 }
 

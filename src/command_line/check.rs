@@ -8,7 +8,8 @@ use serde::Serialize;
 use super::output::{Format, broken_notes};
 use super::{Answer, Failure};
 use crate::checks::{
-    CHECKS, Finding, Place, Relaxed, Severity, Spot, Tally, Threshold, check, relaxed, relaxed_words, run,
+    CHECKS, Finding, Place, Relaxed, Severity, Spot, Tally, Threshold, assumed_words, check, relaxed, relaxed_words,
+    run,
 };
 use crate::command_line::output::read_project;
 use crate::project::{FindingPlace, Project};
@@ -201,7 +202,7 @@ fn text(project: &Project, findings: &[Finding]) -> String {
     if accepted > 0 {
         let _ = write!(text, "; {accepted} accepted");
     }
-    if let Some(words) = relaxed_words(project) {
+    for words in [relaxed_words(project), assumed_words(project)].into_iter().flatten() {
         let _ = write!(text, "; {words}");
     }
     text.push('\n');

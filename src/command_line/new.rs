@@ -8,17 +8,23 @@ use serde::Serialize;
 use super::output::{Format, file_path, save_project, shown};
 use super::values::Size;
 use super::{Answer, Failure};
-use crate::project::{LoadKind, NewProject};
+use crate::project::{Chamber, Induction, KnownEngine, LoadKind, NewProject};
+use crate::wording::count;
 
 /// Make a new project with sensible settings and a cautious starting table
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
-Everything in it is common practice to start from, nothing is known of your engine: check firing
-order, trigger wheel and reference, and prove the zero with a timing light before trusting a
+What is said of the engine decides the full-load line, the starting table under it, the trims and
+the limits. What is left out gets a usual value and is marked as assumed until somebody sets or
+confirms it: 'sparkloft set P --list' shows which. All of it is common practice to start from: check
+firing order, trigger wheel and reference, and prove the zero with a timing light before trusting a
 single degree.
 
-Example:
-  sparkloft new --cylinders 4 --load throttle --size 16x16 --name 'hill car' -o hill-car.ron")]
+Examples:
+  sparkloft new --cylinders 4 --load throttle --size 16x16 --name 'hill car' -o hill-car.ron
+  sparkloft new --cylinders 6 --load pressure --displacement 2.7 --compression 8.2 --octane 98 \\
+    --chamber two-valve-hemispherical --induction boosted --highest-pressure 150 \\
+    --idle 850 --safe-speed 6300 -o estate.ron")]
 pub(super) struct New {
     /// How many cylinders: 4, 6 or 8, firing evenly with pairs that share a coil
     #[arg(long, value_name = "NUMBER", value_parser = cylinders)]
@@ -36,7 +42,91 @@ pub(super) struct New {
     #[arg(short, long, value_name = "P.ron", value_parser = OsStringValueParser::new().try_map(file_path))]
     output: PathBuf,
     #[command(flatten)]
+    engine: EngineFlags,
+    #[command(flatten)]
     format: Format,
+}
+
+/// What is known of the engine.
+#[derive(Debug, clap::Args)]
+#[command(next_help_heading = "The engine, as far as it is known")]
+struct EngineFlags {
+    /// Swept volume of all cylinders
+    #[arg(long, value_name = "LITRES")]
+    displacement: Option<f64>,
+    /// Compression ratio, to one
+    #[arg(long, value_name = "RATIO")]
+    compression: Option<f64>,
+    /// Research octane number of the fuel
+    #[arg(long, value_name = "RON")]
+    octane: Option<f64>,
+    /// The combustion chamber
+    #[arg(long)]
+    chamber: Option<ChamberName>,
+    /// How the charge reaches the cylinders
+    #[arg(long)]
+    induction: Option<InductionName>,
+    /// The highest pressure in the manifold, absolute
+    #[arg(long, value_name = "KPA")]
+    highest_pressure: Option<f64>,
+    /// Warm idle speed
+    #[arg(long, value_name = "RPM")]
+    idle: Option<f64>,
+    /// The highest speed that the engine itself stands; every spark is cut there at the latest
+    #[arg(long, value_name = "RPM")]
+    safe_speed: Option<f64>,
+}
+
+#[derive(Clone, Copy, Debug, clap::ValueEnum)]
+enum ChamberName {
+    /// Valves beside the bore
+    SideValve,
+    /// Two valves, the plug at the side
+    TwoValveSidePlug,
+    /// Two valves, hemispherical
+    TwoValveHemispherical,
+    /// Two valves and two plugs
+    TwoValveTwoPlugs,
+    /// Four valves, the plug in the middle
+    FourValveCentralPlug,
+    /// Made to burn fast: high tumble
+    FastBurnHighTumble,
+}
+
+#[derive(Clone, Copy, Debug, clap::ValueEnum)]
+enum InductionName {
+    /// Drawn in by the pistons alone
+    NaturallyAspirated,
+    /// Pressed in by a turbocharger
+    Boosted,
+    /// Pressed in by a supercharger
+    Supercharged,
+}
+
+impl EngineFlags {
+    fn known(&self) -> KnownEngine {
+        KnownEngine {
+            displacement_l: self.displacement,
+            compression_ratio: self.compression,
+            fuel_octane_ron: self.octane,
+            chamber: self.chamber.map(|name| match name {
+                ChamberName::SideValve => Chamber::SideValve,
+                ChamberName::TwoValveSidePlug => Chamber::TwoValveSidePlug,
+                ChamberName::TwoValveHemispherical => Chamber::TwoValveHemispherical,
+                ChamberName::TwoValveTwoPlugs => Chamber::TwoValveTwoPlugs,
+                ChamberName::FourValveCentralPlug => Chamber::FourValveCentralPlug,
+                ChamberName::FastBurnHighTumble => Chamber::FastBurnHighTumble,
+            }),
+            induction: self.induction.map(|name| match name {
+                InductionName::NaturallyAspirated => Induction::NaturallyAspirated,
+                InductionName::Boosted => Induction::Boosted,
+                InductionName::Supercharged => Induction::Supercharged,
+            }),
+            highest_pressure_kpa: self.highest_pressure,
+            idle_speed_rpm: self.idle,
+            highest_safe_speed_rpm: self.safe_speed,
+        }
+    }
 }
 
 #[derive(Clone, Copy, Debug, clap::ValueEnum)]
@@ -54,6 +144,7 @@ struct Made {
     cylinders: u8,
     speeds: usize,
     loads: usize,
+    assumed: Vec<String>,
 }
 
 impl New {
@@ -64,14 +155,20 @@ impl New {
         };
         let name = self.name.clone().unwrap_or_else(|| name_of(&self.output));
         let Size { speeds, loads } = self.size;
-        let project = NewProject { name, cylinders: self.cylinders, load, speeds, loads }.create()?;
+        let project =
+            NewProject { name, cylinders: self.cylinders, load, speeds, loads }.create_for(&self.engine.known())?;
         let files = save_project(&self.output, &project, None)?;
         let name = project.name.clone();
-        let made = Made { file: shown(&self.output), name, cylinders: self.cylinders, speeds, loads };
+        let assumed = project.assumed.iter().cloned().collect();
+        let made = Made { file: shown(&self.output), name, cylinders: self.cylinders, speeds, loads, assumed };
         let text = || {
-            let Made { file, name, cylinders, .. } = &made;
+            let Made { file, name, cylinders, assumed, .. } = &made;
             let kind = load.name();
-            format!("wrote {file}: '{name}', {cylinders} cylinders, {speeds} speeds × {loads} loads over {kind}\n")
+            format!(
+                "wrote {file}: '{name}', {cylinders} cylinders, {speeds} speeds × {loads} loads over {kind}\n\
+                 {} assumed until you set or confirm them: 'sparkloft set {file} --list' marks them\n",
+                count(assumed.len(), "value")
+            )
         };
         Ok(Answer { files, ..self.format.answer(&made, text)? })
     }

@@ -54,6 +54,8 @@ impl FieldDifferences {
         };
         walk.compare(&trees.0, &trees.1);
         let mut list = walk.found;
+        // What is assumed goes with the values themselves and is no setting.
+        list.retain(|difference| difference.steps.first() != Some(&Step::Field("assumed".into())));
         list.sort_by_key(|difference| difference.section);
         Ok(Self { list, marks_compared: same_size })
     }

@@ -105,6 +105,11 @@ impl Section {
         })
     }
 
+    /// The section in which a dotted path lies.
+    pub(super) fn of_path(path: &str) -> Option<Self> {
+        Self::of_part(path.split(['.', '[']).next().unwrap_or_default())
+    }
+
     /// Copies the section from one project's parts into another's.
     pub(super) fn copy(self, from: &Parts, into: &mut Parts) {
         match self {

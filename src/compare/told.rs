@@ -30,6 +30,12 @@ impl<'a> Told<'a> {
         self.namer().value_words(path, None, self.tree.at(&steps)).1
     }
 
+    /// Its value, and whether nobody has confirmed it: '0.5 Ω (assumed)'.
+    pub fn value_and_ground(&self, path: &str) -> String {
+        let value = self.value(path);
+        if self.project.is_assumed(path) { format!("{value} (assumed)") } else { value }
+    }
+
     fn namer(&self) -> Namer<'_> {
         Namer::new(self.project, &self.tree, self.project, &self.tree)
     }
@@ -39,6 +45,15 @@ impl<'a> Told<'a> {
 mod tests {
     use super::*;
     use crate::project::SAMPLES;
+
+    #[test]
+    fn what_is_assumed_says_so() {
+        let project = SAMPLES[0].project().unwrap();
+        let assumed = project.edit(|parts| parts.assumed = ["engine.plug_gap_mm".to_owned()].into()).unwrap();
+        assert_eq!(Told::new(&assumed).unwrap().value_and_ground("engine.plug_gap_mm"), "0.7 mm (assumed)");
+        let known = project.edit(|parts| parts.assumed.clear()).unwrap();
+        assert_eq!(Told::new(&known).unwrap().value_and_ground("engine.plug_gap_mm"), "0.7 mm");
+    }
 
     #[test]
     fn labels_and_values_have_their_words_and_units() {

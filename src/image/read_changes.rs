@@ -30,11 +30,11 @@ fn changed_cells(before: &Advance, after: &Advance) -> usize {
     own.values().iter().zip(other.values()).filter(|(a, b)| a.to_bits() != b.to_bits()).count()
 }
 
-/// Cells, held marks and origins are counted as cells, not as fields.
-const OF_CELLS: [&str; 3] = ["advance.deg", "advance.held", "advance.origin"];
+/// Cells, held marks and origins are counted as cells, not as fields; what is assumed goes with the values themselves.
+const NO_FIELDS: [&str; 4] = ["advance.deg", "advance.held", "advance.origin", "assumed"];
 
 fn differing(path: &str, a: &Tree, b: &Tree, found: &mut Vec<String>) {
-    if a == b || OF_CELLS.iter().any(|cells| path.starts_with(cells)) {
+    if a == b || NO_FIELDS.iter().any(|part| path.starts_with(part)) {
         return;
     }
     match (a, b) {

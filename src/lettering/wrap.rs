@@ -28,9 +28,9 @@ pub fn wrapped(text: &str, size: f32, room: f32) -> Vec<String> {
 }
 
 /// Units that stay on the line of their number.
-const UNITS: [&str; 18] = [
-    "%", "°C", "A", "bytes", "kPa", "l", "mH", "mJ", "mm", "ms", "pitches", "RON", "pulses", "rpm", "V", "Ω", "µs",
-    "points",
+const UNITS: [&str; 19] = [
+    "%", "°C", "A", "bytes", "kPa", "kV", "l", "mH", "mJ", "mm", "ms", "pitches", "RON", "pulses", "rpm", "V", "Ω",
+    "µs", "points",
 ];
 
 /// Words as they may be parted: a number and its unit are one.

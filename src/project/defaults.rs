@@ -1,17 +1,16 @@
 //! A new project: sensible, complete, valid. Figures: common practice, no source, unless said.
 
-use std::collections::BTreeSet;
-
 use thiserror::Error;
 
+use super::assumed::assumed_at_new;
+use super::starter::{self, Starter};
 use super::{
-    Chamber, CheckSettings, Clamp, Coil, CoilKind, Cranking, CutPattern, Edge, Engine, Fault, FormatVersion,
-    FullLoadLine, GapPlace, Induction, Launch, Limits, LinearSensor, LoadKind, Mixture, NoFreeReference, OverSpeed,
-    Parts, Project, SafetyMargin, Sender, SensorKind, Sensors, StartingLayout, Tachometer, TimingLight, Trigger, Trim,
-    Trims, Wheel, starter,
+    CheckSettings, Coil, CoilKind, Edge, Fault, FormatVersion, FullLoadLine, GapPlace, KnownEngine, Limits,
+    LinearSensor, LoadKind, NoFreeReference, Parts, Project, Sender, SensorKind, Sensors, StartingLayout, Tachometer,
+    TimingLight, Trigger, Wheel, new_tuning,
 };
 use crate::table::{Curve, CurveError, MAX_BREAKPOINTS, MIN_BREAKPOINTS};
-use crate::wording::count;
+use crate::wording::{count, lower_first, quantity};
 
 /// What a new project is made for.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -47,6 +46,25 @@ pub enum NewProjectError {
         /// Loads asked for.
         loads: usize,
     },
+    /// A figure of the engine that cannot be.
+    #[error("{}: {what}", lower_first(.label))]
+    Engine {
+        /// What it is called.
+        label: &'static str,
+        /// What is wrong with it.
+        what: String,
+    },
+    /// No room for the limits.
+    #[error(
+        "idle at {} and a highest safe speed of {}: 1000 rpm at least must lie between them",
+        quantity(*.idle_rpm, "rpm"), quantity(*.safe_rpm, "rpm")
+    )]
+    Speeds {
+        /// Idle.
+        idle_rpm: f64,
+        /// The highest safe speed.
+        safe_rpm: f64,
+    },
     /// A wheel whose gap is in the way of sparks wherever the sensor sits.
     #[error(transparent)]
     Gap(#[from] NoFreeReference),
@@ -67,45 +85,64 @@ impl From<Fault> for NewProjectError {
     }
 }
 
+impl From<starter::StarterError> for NewProjectError {
+    fn from(error: starter::StarterError) -> Self {
+        Self::Defaults(error.to_string())
+    }
+}
+
 impl NewProject {
-    /// Makes the project.
+    /// Makes the project for an engine of which nothing is known.
     ///
     /// # Errors
     /// [`NewProjectError`] for a cylinder count or a size that cannot be.
     pub fn create(&self) -> Result<Project, NewProjectError> {
-        Ok(Project::new(self.parts()?)?)
+        self.create_for(&KnownEngine::default())
     }
 
-    fn parts(&self) -> Result<Parts, NewProjectError> {
+    /// Makes the project for what is known of the engine; the rest is assumed, and marked so.
+    ///
+    /// # Errors
+    /// [`NewProjectError`] for a cylinder count, a size or a figure of the engine that cannot be.
+    pub fn create_for(&self, known: &KnownEngine) -> Result<Project, NewProjectError> {
+        Ok(Project::new(self.parts(known)?)?)
+    }
+
+    fn parts(&self, known: &KnownEngine) -> Result<Parts, NewProjectError> {
         let Self { ref name, cylinders, load, speeds, loads } = *self;
         let firing_order = firing_order(cylinders).ok_or(NewProjectError::Cylinders(cylinders))?;
         let size = MIN_BREAKPOINTS..=MAX_BREAKPOINTS;
         if !size.contains(&speeds) || !size.contains(&loads) {
             return Err(NewProjectError::Size { speeds, loads });
         }
-        let advance =
-            starter::table(load, speeds, loads).map_err(|error| NewProjectError::Defaults(error.to_string()))?;
+        let engine = known.engine(firing_order, load)?;
+        let line = FullLoadLine::of(&engine, load)?;
+        let limits = new_tuning::limits(&engine);
+        let mut trims = new_tuning::trims(&engine, load)?;
+        let step_deg = 0.5;
+        let speeds = starter::speed_axis(speeds, limits.over_speed.cuts_at_rpm).map_err(defaults)?;
+        let loads = starter::load_axis(load, loads, engine.highest_pressure_kpa).map_err(defaults)?;
+        let starter = Starter { engine: &engine, load, trims: &trims, line: &line, step_deg };
+        let advance = starter.table(speeds, loads)?;
+        let idle_deg = advance.table().lookup(engine.idle_speed_rpm, engine.idle_load);
+        new_tuning::leave_some_at_idle(&mut trims, &engine, idle_deg)?;
         let wheel = Wheel { teeth: 36, missing: 1 };
         let reference_deg = GapPlace::usual(wheel, cylinders).middle_deg()?;
-        let parts = Parts {
+        let trigger = trigger(wheel, reference_deg);
+        let mut parts = Parts {
             format: FormatVersion,
             name: name.clone(),
             notes: String::new(),
-            step_deg: 0.5,
+            step_deg,
             locked_timing_deg: None,
-            assumed: BTreeSet::new(),
-            engine: engine(cylinders, firing_order, load),
-            trigger: trigger(wheel, reference_deg),
-            sensors: sensors(load),
-            coil: coil()?,
+            assumed: assumed_at_new(known, load),
+            sensors: sensors(load, engine.highest_pressure_kpa),
+            coil: coil(&limits)?,
             advance,
-            full_load_line: full_load_line(load)?,
-            safety_margin: SafetyMargin {
-                enabled: false,
-                degrees: Curve::from_points(&[(half_load(load), 0.0), (full_load(load), 2.0)])?,
-            },
-            trims: trims(load)?,
-            limits: limits(),
+            full_load_line: line,
+            safety_margin: new_tuning::safety_margin(load)?,
+            trims,
+            limits,
             tachometer: Tachometer { enabled: true, pulses_per_revolution: f64::from(cylinders) / 2.0 },
             outputs: Vec::new(),
             image: StartingLayout::Words.layout(load),
@@ -114,18 +151,25 @@ impl NewProject {
                 wheel,
                 reference_deg,
                 zero_offset_deg: 0.0,
-                sensor: SensorKind::Inductive,
-                latency_us: 0.0,
+                sensor: trigger.sensor,
+                latency_us: trigger.latency_us,
                 readings: Vec::new(),
             },
+            engine,
+            trigger,
             typed_readings: Vec::new(),
             runs: Vec::new(),
             checks: CheckSettings::default(),
             last_export: None,
             snapshots: Vec::new(),
         };
+        parts.advance = parts.under_full_load_line().map_err(defaults)?;
         Ok(parts)
     }
+}
+
+fn defaults(error: impl std::fmt::Display) -> NewProjectError {
+    NewProjectError::Defaults(error.to_string())
 }
 
 /// The usual firing order.
@@ -135,47 +179,6 @@ fn firing_order(cylinders: u8) -> Option<Vec<u8>> {
         6 => Some(vec![1, 5, 3, 6, 2, 4]),
         8 => Some(vec![1, 8, 4, 3, 6, 5, 7, 2]),
         _ => None,
-    }
-}
-
-fn full_load(load: LoadKind) -> f64 {
-    match load {
-        LoadKind::Throttle => 100.0,
-        LoadKind::Pressure => 120.0,
-    }
-}
-
-fn half_load(load: LoadKind) -> f64 {
-    match load {
-        LoadKind::Throttle => 50.0,
-        LoadKind::Pressure => 70.0,
-    }
-}
-
-fn idle_load(load: LoadKind) -> f64 {
-    match load {
-        LoadKind::Throttle => 3.0,
-        LoadKind::Pressure => 40.0,
-    }
-}
-
-fn engine(cylinders: u8, firing_order: Vec<u8>, load: LoadKind) -> Engine {
-    Engine {
-        cylinders,
-        channels: Engine::proposed_channels(&firing_order),
-        firing_order,
-        displacement_l: f64::from(cylinders) / 2.0,
-        compression_ratio: 9.0,
-        induction: Induction::NaturallyAspirated,
-        mixture: Mixture::Carburettors,
-        fuel_octane_ron: 95.0,
-        idle_speed_rpm: 900.0,
-        idle_load: idle_load(load),
-        highest_pressure_kpa: 100.0,
-        plugs: String::new(),
-        plug_gap_mm: 0.8,
-        chamber: Chamber::TwoValveSidePlug,
-        highest_safe_speed_rpm: None,
     }
 }
 
@@ -192,7 +195,9 @@ fn trigger(wheel: Wheel, reference_deg: f64) -> Trigger {
     }
 }
 
-fn sensors(load: LoadKind) -> Sensors {
+fn sensors(load: LoadKind, highest_kpa: f64) -> Sensors {
+    // The usual one, or the next that reads beyond the highest pressure and some overboost.
+    let reads_to_kpa = [250.0, 300.0, 400.0].into_iter().find(|&kpa| kpa >= 1.15 * highest_kpa).unwrap_or(500.0);
     // A 2.5 kΩ (at 20 °C) sender.
     let sender = |stand_in_c| Sender {
         fitted: true,
@@ -209,7 +214,7 @@ fn sensors(load: LoadKind) -> Sensors {
             first_v: 0.5,
             first_reads: 20.0,
             second_v: 4.5,
-            second_reads: 250.0,
+            second_reads: reads_to_kpa,
         },
         coolant: sender(80.0),
         air: sender(50.0),
@@ -218,84 +223,27 @@ fn sensors(load: LoadKind) -> Sensors {
     }
 }
 
-fn coil() -> Result<Coil, CurveError> {
-    // The dwell reaches about 7 A with the resistances below: t = −(L/R)·ln(1 − I·R/(V − V_driver)).
+fn coil(limits: &Limits) -> Result<Coil, CurveError> {
+    // The dwell reaches about 7 A with the resistances below: t = −(L/R)·ln(1 − I·R/(V − V_driver)). From 12 V on there
+    // must be time for it at the last cut.
     let dwell = [(6.0, 10.0), (8.0, 7.0), (10.0, 4.4), (12.0, 3.2), (14.0, 2.6), (16.0, 2.1)];
+    let burn_time_ms = 1.0;
+    let time_ms = 60_000.0 / limits.over_speed.cuts_all_at_rpm - burn_time_ms;
+    let most_ms = (time_ms.max(0.5) * 10.0).floor() / 10.0;
+    let dwell = dwell.map(|(volts, ms): (f64, f64)| (volts, if volts < 12.0 { ms } else { ms.min(most_ms) }));
     Ok(Coil {
         kind: CoilKind::DoubleEnded,
         resistance_ohm: 0.5,
-        temperature_c: 60.0,
+        temperature_c: 80.0,
         inductance_mh: 3.7,
         harness_ohm: 0.15,
         driver_drop_v: 1.2,
         current_limit_a: None,
         rated_current_a: 8.0,
-        burn_time_ms: 1.0,
+        burn_time_ms,
         dwell_ms: Curve::from_points(&dwell)?,
         secondary_voltage_kv: None,
     })
-}
-
-fn full_load_line(load: LoadKind) -> Result<FullLoadLine, CurveError> {
-    Ok(FullLoadLine {
-        enabled: false,
-        from_load: match load {
-            LoadKind::Throttle => 80.0,
-            LoadKind::Pressure => 90.0,
-        },
-        most_deg: Curve::from_points(&[(1000.0, 20.0), (2000.0, 26.0), (4000.0, 32.0), (7000.0, 34.0)])?,
-        less_deg: Curve::from_points(&[(full_load(load) * 0.8, 0.0), (full_load(load), 0.0)])?,
-    })
-}
-
-fn trims(load: LoadKind) -> Result<Trims, CurveError> {
-    let coolant =
-        [(-20.0, 4.0), (20.0, 3.0), (40.0, 2.0), (60.0, 1.0), (75.0, 0.0), (98.0, 0.0), (105.0, -2.0), (115.0, -5.0)];
-    let air = [(30.0, 0.0), (40.0, -1.0), (50.0, -2.0), (60.0, -4.0), (70.0, -6.0)];
-    Ok(Trims {
-        coolant: Trim {
-            enabled: true,
-            degrees: Curve::from_points(&coolant)?,
-            weight: Curve::from_points(&[(idle_load(load), 1.0), (full_load(load), 1.0)])?,
-        },
-        air: Trim {
-            enabled: true,
-            degrees: Curve::from_points(&air)?,
-            weight: Curve::from_points(&[(idle_load(load), 0.0), (half_load(load), 1.0)])?,
-        },
-    })
-}
-
-fn limits() -> Limits {
-    let cuts_at_rpm = 6500.0;
-    Limits {
-        cranking: Cranking {
-            advance_deg: 8.0,
-            no_spark_below_rpm: 50.0,
-            below_rpm: 400.0,
-            leave_at_rpm: 500.0,
-            blend_rpm: 200.0,
-        },
-        over_speed: OverSpeed {
-            enabled: true,
-            eases_from_rpm: cuts_at_rpm - 250.0,
-            eases_by_deg: 10.0,
-            cuts_at_rpm,
-            fires_again_below_rpm: cuts_at_rpm - 120.0,
-            cuts_all_at_rpm: cuts_at_rpm + 200.0,
-            pattern: CutPattern::AlternateCoils,
-        },
-        launch: Launch {
-            enabled: false,
-            arms_below_rpm: 1500.0,
-            retards_from_rpm: 3500.0,
-            cuts_at_rpm: 4200.0,
-            resume_drop_rpm: 150.0,
-            advance_deg: 0.0,
-            throttle_above_pct: 60.0,
-        },
-        clamp: Clamp { floor_deg: -10.0, ceiling_deg: 45.0 },
-    }
 }
 
 #[cfg(test)]
@@ -316,7 +264,7 @@ impl NewProject {
     pub(crate) fn sample_with_everything() -> Result<Parts, NewProjectError> {
         use super::{AcceptedFinding, FindingPlace, KeptRow, KeptRun, TimingReading, TypedReading};
         let new = Self { name: "everything".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 16, loads: 16 };
-        let mut parts = new.parts()?;
+        let mut parts = new.parts(&KnownEngine::default())?;
         parts.coil.current_limit_a = Some(9.0);
         parts.outputs = two_outputs(&parts.limits);
         parts.image.items[2].speeds = Some(16);
@@ -324,7 +272,7 @@ impl NewProject {
         parts.timing_light.readings.push(TimingReading { commanded_deg: 10.0, observed_deg: 14.0, speed_rpm: 900.0 });
         parts.checks.thresholds.insert("stands_out_deg".into(), 2.5);
         parts.checks.threshold_reasons.insert("stands_out_deg".into(), "rough by design".into());
-        parts.assumed.insert("engine.chamber".into());
+        parts.assumed = ["engine.chamber".to_owned()].into();
         let typed = TypedReading { commanded_deg: Some(10.0), observed_deg: Some(13.5), speed_rpm: Some(2000.0) };
         parts.typed_readings.push(typed);
         let row = |time_s| KeptRow {

@@ -1,10 +1,12 @@
 //! Changes of the installation that carry others with them: the number of cylinders, the firing order, the kind of load.
 
+use std::sync::Arc;
+
+use super::starter::Starter;
 use super::{
-    Advance, CoilChannel, Condition, Engine, GapPlace, LoadKind, NewProject, Origin, Project, Signal, StartingLayout,
-    companions,
+    AcceptedFinding, Advance, CoilChannel, Condition, Engine, FullLoadLine, GapPlace, KeptRun, KnownEngine, LoadKind,
+    NewProject, Project, Signal, StartingLayout, THRESHOLDS, Trim, Trims, companions,
 };
-use crate::table::Table;
 use crate::wording::quantity;
 
 /// A change that is ready: the label of its step and the project after it.
@@ -32,6 +34,8 @@ impl Project {
             }
         });
         let order = order_text(&fresh.engine.firing_order);
+        // The order is the usual one, whatever was known of the other engine's.
+        let after = after.and_then(|after| after.edit(|parts| _ = parts.assumed.insert("engine.firing_order".into())));
         let label = format!(
             "Change to {cylinders} cylinders: firing order {order}, reference {}, zero offset {}",
             quantity(reference_deg, "°"),
@@ -101,7 +105,11 @@ impl Project {
             let name = &output.name;
             return Err(format!("output '{name}' switches on load in {}: change its condition first", old.unit()));
         }
+        if let Some(what) = self.kept_over_load() {
+            return Err(format!("{what}, with loads in {}: take it away first", old.unit()));
+        }
         let fresh = self.fresh(self.engine.cylinders, load)?;
+        let was_fitted = self.sensors.pressure.fitted;
         let advance = self.starter_rows(&fresh)?;
         let image = StartingLayout::carried_over(&self.image, old, load);
         let after = self.edit(|parts| {
@@ -121,6 +129,16 @@ impl Project {
                 parts.image = image;
             }
         });
+        let after = after.and_then(|after| {
+            after.edit(|parts| {
+                parts.advance = parts.under_full_load_line().unwrap_or_else(|_| parts.advance.clone());
+                parts.assumed.insert("engine.idle_load".into());
+                if load == LoadKind::Pressure && !was_fitted {
+                    let is_pressure = |path: &&String| path.starts_with("sensors.pressure.");
+                    parts.assumed.extend(fresh.assumed.iter().filter(is_pressure).cloned());
+                }
+            })
+        });
         let label = format!(
             "Change load to {} in {}: advance table and all that depends on load start anew",
             load.name(),
@@ -129,21 +147,42 @@ impl Project {
         Ok((label, after.map_err(|fault| fault.to_string())?))
     }
 
-    /// A new project's table over this project's speeds.
-    fn starter_rows(&self, fresh: &Self) -> Result<Advance, String> {
-        let starter = fresh.advance.table();
-        let speeds = self.advance.table().speed().clone();
-        let half = |deg: f64| (deg * 2.0).round() / 2.0;
-        let table = Table::from_fn(speeds, starter.load().clone(), |speed, load| half(starter.lookup(speed, load)));
-        let table = table.map_err(|error| error.to_string())?;
-        Advance::uniform(table, Origin::Starter).map_err(|error| error.to_string())
+    /// The first of what is kept with loads beside the table and would not start anew.
+    fn kept_over_load(&self) -> Option<String> {
+        let has_loads = |run: &&Arc<KeptRun>| run.rows.iter().any(|row| row.load.is_some());
+        let run = self.runs.iter().find(has_loads).map(|run| format!("run '{}' is kept", run.name));
+        let threshold = THRESHOLDS
+            .iter()
+            .find(|threshold| threshold.unit == "load" && self.checks.thresholds.contains_key(threshold.name));
+        let threshold = threshold.map(|threshold| format!("threshold '{}' is set", threshold.label));
+        let is_of_cells = |accepted: &&AcceptedFinding| accepted.place.from_load.is_some();
+        let accepted = self.checks.accepted.iter().find(is_of_cells);
+        let accepted = accepted.map(|accepted| format!("a finding of '{}' is accepted", accepted.id));
+        run.or(threshold).or(accepted)
     }
 
+    /// A new project's table over this project's speeds.
+    fn starter_rows(&self, fresh: &Self) -> Result<Advance, String> {
+        let speeds = self.advance.table().speed().clone();
+        let loads = fresh.advance.table().load().clone();
+        let line = FullLoadLine { most_deg: self.full_load_line.most_deg.clone(), ..fresh.full_load_line.clone() };
+        let line = if self.full_load_line.enabled { &line } else { &fresh.full_load_line };
+        let (engine, trims) = (&fresh.engine, &fresh.trims);
+        let trims = Trims {
+            coolant: Trim { degrees: self.trims.coolant.degrees.clone(), ..trims.coolant.clone() },
+            air: Trim { degrees: self.trims.air.degrees.clone(), ..trims.air.clone() },
+        };
+        let load = fresh.sensors.load;
+        let starter = Starter { engine, load, trims: &trims, line, step_deg: self.step_deg.max(0.5) };
+        starter.table(speeds, loads).map_err(|error| error.to_string())
+    }
+
+    /// A new project of this size for this project's engine.
     fn fresh(&self, cylinders: u8, load: LoadKind) -> Result<Self, String> {
         let table = self.advance.table();
         let (speeds, loads) = (table.speed().len(), table.load().len());
         let new = NewProject { name: self.name.clone(), cylinders, load, speeds, loads };
-        new.create().map_err(|error| error.to_string())
+        new.create_for(&KnownEngine::of(&self.engine)).map_err(|error| error.to_string())
     }
 }
 
@@ -222,6 +261,57 @@ mod tests {
         );
         let fan = before.edit(|parts| parts.outputs[1].conditions[0].signal = Signal::Load).unwrap();
         assert!(fan.with_load_kind(LoadKind::Pressure).unwrap_err().contains("'fan' switches on load in %"));
+    }
+
+    /// A run's loads, a threshold of load and an accepted place in the table would take on another meaning.
+    #[test]
+    fn what_is_kept_with_loads_refuses_the_other_kind() {
+        use crate::project::{AcceptedFinding, FindingPlace};
+        let before = project(4, LoadKind::Pressure);
+        let refused = |change: fn(&mut crate::project::Parts)| {
+            before.edit(change).unwrap().with_load_kind(LoadKind::Throttle).unwrap_err()
+        };
+        let run = refused(|parts| {
+            let row = |time_s, load| crate::project::KeptRow {
+                time_s: Some(time_s),
+                speed_rpm: Some(900.0),
+                load,
+                coolant_c: None,
+                air_c: None,
+                battery_v: None,
+                throttle_pct: None,
+                launch: false,
+            };
+            let rows = vec![row(0.0, Some(40.0)), row(5.0, Some(60.0))];
+            parts.runs.push(
+                crate::project::KeptRun { name: "hill".into(), rows, variation: 0.0, varies_below_rpm: 0.0 }.into(),
+            );
+        });
+        assert_eq!(run, "run 'hill' is kept, with loads in kPa: take it away first");
+        let threshold = refused(|parts| _ = parts.checks.thresholds.insert("chatter_load".into(), 3.0));
+        assert!(threshold.starts_with("threshold 'On and off apart, load' is set, with loads in kPa"), "{threshold}");
+        let accepted = refused(|parts| {
+            let place = FindingPlace::cells((900.0, 1300.0), (40.0, 60.0));
+            let (id, reason) = ("idle_slope".to_owned(), "steady".to_owned());
+            parts.checks.accepted.push(AcceptedFinding { id, place, value: 3.5, reason });
+        });
+        assert!(accepted.starts_with("a finding of 'idle_slope' is accepted"), "{accepted}");
+    }
+
+    #[test]
+    fn the_new_table_lies_under_the_line_of_this_engine() {
+        for new in [LoadKind::Pressure, LoadKind::Throttle] {
+            let before = project(4, LoadKind::Throttle).edit(|parts| {
+                parts.engine.compression_ratio = 12.0;
+                parts.engine.fuel_octane_ron = 102.0;
+            });
+            let (_, line) = before.unwrap().with_computed_line().unwrap().unwrap();
+            let other =
+                if new == LoadKind::Throttle { line.with_load_kind(LoadKind::Pressure).unwrap().1 } else { line };
+            let (_, after) = other.with_load_kind(new).unwrap();
+            assert_eq!(after.lowered_to_full_load_line(), Some(Vec::new()));
+            assert!(after.is_assumed("engine.idle_load"));
+        }
     }
 
     #[test]

@@ -2,6 +2,7 @@
 
 mod advance;
 mod advance_fields;
+mod assumed;
 pub mod cautions;
 mod coil;
 mod coverage;
@@ -9,14 +10,17 @@ mod defaults;
 mod engine;
 mod fields;
 mod free_reference;
+mod full_load_bound;
 mod held_curves;
 mod image_layout;
 mod installation;
+mod known_engine;
 mod limits;
 mod locate;
 mod locked_timing;
 #[cfg(test)]
 mod mutations;
+mod new_tuning;
 mod origin;
 mod outputs;
 mod paths;
@@ -39,6 +43,7 @@ mod upgrade;
 mod whole;
 
 pub use advance::{ADVANCE_RANGE_DEG, Advance, AdvanceError, SPEED_RANGE_RPM};
+pub use assumed::lie_together;
 pub use coil::{Coil, CoilKind};
 pub use coverage::{Coverage, Covered, CoveredHow, CoveredPart, Needed, PartCoverage};
 pub use defaults::{NewProject, NewProjectError};
@@ -51,6 +56,7 @@ pub use image_layout::{
     Item,
 };
 pub use installation::Installed;
+pub use known_engine::KnownEngine;
 pub use limits::{Clamp, Cranking, CutPattern, Launch, Limits, OverSpeed};
 pub use locate::{Step, path_of, pattern_of, steps};
 pub use locked_timing::{LOCKED_TIMING_DEG, LockedTimingError};

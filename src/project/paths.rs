@@ -201,6 +201,9 @@ pub fn set_fields(project: &Project, assignments: &[(&str, &str)]) -> Result<Pro
     parts.snapshots.clone_from(&project.snapshots);
     parts.last_export.clone_from(&project.last_export);
     check_thresholds(project, &parts)?;
+    check_load_kind(project, &parts)?;
+    // Whoever sets a value has confirmed it, the same one as well.
+    assignments.iter().filter(|(path, _)| *path != "assumed").for_each(|(path, _)| parts.confirm(path));
     let ticks = |part: CoveredPart| format!("image.coverage.{}.set", part.name());
     let is_given = |part| assignments.iter().any(|(path, _)| *path == ticks(part));
     coverage::withdraw_ticks(project, &mut parts, is_given);
@@ -329,6 +332,21 @@ fn tree_of<T: serde::Serialize>(value: &T) -> Result<Tree, PathError> {
 /// Whether a part of the project has fields that are set.
 fn is_part(name: &str) -> bool {
     FIELDS.iter().any(|field| field.path.split(['.', '[']).next() == Some(name))
+}
+
+/// Another kind of load would give every number that is written over load another meaning.
+fn check_load_kind(before: &Project, after: &Parts) -> Result<(), PathError> {
+    let (old, new) = (before.sensors.load, after.sensors.load);
+    if old == new {
+        return Ok(());
+    }
+    let message = format!(
+        "everything written over load is in {}; as {} its numbers would mean something else",
+        old.unit(),
+        new.unit()
+    );
+    let hint = "'sparkloft set --start-anew' starts it anew for the other kind of load";
+    Err(PathError::refused("sensors.load", message, hint))
 }
 
 /// Thresholds that came in with a whole record: known, and in their range.
@@ -523,6 +541,7 @@ mod tests {
         let project = project();
         for field in list_fields(&project).unwrap() {
             let same = set_fields(&project, &[(&field.path, &field.value.to_string())]);
+            let same = same.map(|same| same.edit(|parts| parts.assumed.clone_from(&project.assumed)).unwrap());
             assert_eq!(same.as_ref().map_err(ToString::to_string), Ok(&project), "{}", field.path);
         }
     }
@@ -698,6 +717,20 @@ mod tests {
         assert_eq!(named("outputs[99].name"), "outputs[99].name");
         assert_eq!(named("engine.firing_order[1]"), "engine.firing_order[1]");
         assert_eq!(named("trigger.zero_offset_deg"), "trigger.zero_offset_deg");
+    }
+
+    /// 20 to 100 kPa would pass for 20 to 100 %.
+    #[test]
+    fn another_kind_of_load_relabels_nothing() {
+        let new = NewProject { name: "n".into(), cylinders: 4, load: LoadKind::Pressure, speeds: 4, loads: 3 };
+        let start = set_fields(&new.create().unwrap(), &[("advance.load", "20,60,100")]).unwrap();
+        let sensors = ron::to_string(&start.sensors).unwrap().replace("load:pressure", "load:throttle");
+        for (path, text) in [("sensors.load", "throttle"), ("sensors", sensors.as_str())] {
+            let told = set_fields(&start, &[(path, text)]).unwrap_err().to_string();
+            assert!(told.starts_with("sensors.load: everything written over load is in kPa; as % its"), "{told}");
+            assert!(told.ends_with("'sparkloft set --start-anew' starts it anew for the other kind of load"), "{told}");
+        }
+        assert_eq!(set_fields(&start, &[("sensors.load", "pressure")]).unwrap(), start);
     }
 
     #[test]

@@ -251,7 +251,7 @@ mod tests {
 
     #[test]
     fn an_unknown_field_is_named_with_the_nearest_known_one() {
-        let wrong = text(&project(8, 8)).replacen("idle_speed_rpm", "idle_sped_rpm", 1);
+        let wrong = text(&project(8, 8)).replacen("idle_speed_rpm: ", "idle_sped_rpm: ", 1);
         let (line, path, message, hint) = invalid(&wrong);
         assert_eq!(wrong.lines().position(|line| line.contains("idle_sped_rpm")).unwrap() + 1, line);
         assert!(path.starts_with("engine"), "{path}");

@@ -1,23 +1,43 @@
 //! The starting table of a new project: gentle enough to start and warm an engine, to be reshaped from there.
 //!
 //! Shape and figures: common practice, no source. Flat around idle so that idling does not hunt, rising with speed to
-//! its full-load value, more advance at part load where the charge burns slowly, less in boost.
+//! its full-load value, more advance at part load where the charge burns slowly, less in boost; with the worst trims it
+//! stays under the full-load line.
 
-use super::{Advance, AdvanceError, LoadKind, Origin};
-use crate::table::{Axis, AxisError, Curve, CurveError, Table};
+use super::thresholds::CROWDED_PCT;
+use super::{Advance, AdvanceError, Engine, FullLoadLine, LoadKind, Origin, Trims};
+use crate::table::{Axis, AxisError, Cell, Curve, CurveError, Table};
+use crate::wording::settle;
 
-/// Full-load advance over speed.
+/// Full-load advance over speed, where the line allows it.
 const FULL_LOAD: [(f64, f64); 6] =
     [(1200.0, 12.0), (2000.0, 18.0), (3000.0, 23.0), (4500.0, 26.0), (6000.0, 28.0), (7000.0, 28.0)];
+/// Full-load advance climbs by no more than this between the level part at idle and the line.
+const CLIMBS_BY_DEG_PER_1000_RPM: f64 = 7.5;
 /// How much of the part-load addition applies over speed. With it the advance climbs by 13° per 1000 rpm at most, so that
 /// rounding to half degrees stays below what is steep.
 const PART_LOAD_SHARE: [(f64, f64); 2] = [(1200.0, 0.0), (3400.0, 1.0)];
+/// Both curves are level up to here, or to so much above idle.
+const LEVEL_TO_RPM: f64 = 1200.0;
+const LEVEL_ABOVE_IDLE_RPM: f64 = 300.0;
 /// Degrees more than at full load, over throttle opening.
 const THROTTLE_ADDITION: [(f64, f64); 7] =
     [(0.0, 7.0), (6.0, 8.0), (15.0, 9.0), (25.0, 8.5), (45.0, 5.0), (75.0, 1.0), (100.0, 0.0)];
 /// Degrees more than at 100 kPa, over manifold pressure.
-const PRESSURE_ADDITION: [(f64, f64); 6] =
-    [(20.0, 11.0), (35.0, 12.0), (50.0, 11.0), (75.0, 5.5), (100.0, 0.0), (120.0, -3.0)];
+const PRESSURE_ADDITION: [(f64, f64); 5] = [(20.0, 11.0), (35.0, 12.0), (50.0, 11.0), (75.0, 5.5), (100.0, 0.0)];
+/// A chamber with four valves burns faster and wants only so much of the addition.
+const FOUR_VALVE_SHARE: f64 = 0.6;
+/// Boost takes 1° for every 8 kPa, none of it at idle speeds and all of it from the second speed on.
+const LESS_IN_BOOST_DEG_PER_KPA: f64 = 0.12;
+const BOOST_TAKES_RPM: (f64, f64) = (1200.0, 2500.0);
+/// From row to row no steeper than this, in degrees per unit of load: below what the checks call steep.
+const STEEPEST_DEG_PER_LOAD: f64 = 0.55;
+/// A cell lies no further above the chords between its neighbours, along speed and load both.
+const BUMP_DEG: f64 = 2.4;
+/// Around idle the rows below and above it lie no further apart.
+const ROWS_APART_AT_IDLE_DEG: f64 = 2.5;
+/// The end of the speed axis lies so far above the first cut, at the next round hundred.
+const BEYOND_THE_CUT_RPM: f64 = 500.0;
 
 /// Why no starting table could be made.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -32,73 +52,278 @@ pub(super) enum StarterError {
     Advance(#[from] AdvanceError),
 }
 
-/// A starting table with `speeds` × `loads` breakpoints, cells in half degrees.
-pub(super) fn table(load: LoadKind, speeds: usize, loads: usize) -> Result<Advance, StarterError> {
-    let full_load = Curve::from_points(&FULL_LOAD)?;
-    let share = Curve::from_points(&PART_LOAD_SHARE)?;
-    let addition = Curve::from_points(match load {
-        LoadKind::Throttle => &THROTTLE_ADDITION,
-        LoadKind::Pressure => &PRESSURE_ADDITION,
-    })?;
-    let deg = |speed: f64, load: f64| {
-        let deg = full_load.lookup(speed) + share.lookup(speed) * addition.lookup(load);
-        (deg * 2.0).round() / 2.0
-    };
-    let table = Table::from_fn(speed_axis(speeds)?, load_axis(load, loads)?, deg)?;
-    Ok(Advance::uniform(table, Origin::Starter)?)
+/// What a starting table is made for.
+pub(super) struct Starter<'a> {
+    pub(super) engine: &'a Engine,
+    pub(super) load: LoadKind,
+    pub(super) trims: &'a Trims,
+    pub(super) line: &'a FullLoadLine,
+    pub(super) step_deg: f64,
 }
 
-/// 500 to 7000 rpm, closer together at low speed, at round numbers.
-fn speed_axis(count: usize) -> Result<Axis, AxisError> {
-    let round_to = if count <= 16 { 100.0 } else { 10.0 };
-    spread(count, 500.0, 7000.0, 0.4, round_to)
-}
+impl Starter<'_> {
+    /// The table over these breakpoints, cells on the step.
+    pub(super) fn table(&self, speeds: Axis, loads: Axis) -> Result<Advance, StarterError> {
+        let shape = self.shape(speeds.first())?;
+        let down = |deg: f64| settle((deg / self.step_deg + 1e-9).floor() * self.step_deg);
+        let table = Table::from_fn(speeds, loads, |speed, load| down(shape.deg(speed, load)))?;
+        let smooth = self.without_bumps(self.gentle(&table)?)?;
+        Ok(Advance::uniform(self.retarded_in_boost(&self.gentle(&smooth)?)?, Origin::Starter)?)
+    }
 
-fn load_axis(load: LoadKind, count: usize) -> Result<Axis, AxisError> {
-    match load {
-        LoadKind::Throttle => {
-            spread(count, 0.0, 100.0, if count <= 32 { 0.4 } else { 0.0 }, if count <= 16 { 1.0 } else { 0.1 })
+    fn shape(&self, lowest_rpm: f64) -> Result<Shape<'_>, StarterError> {
+        let level_to_rpm = LEVEL_TO_RPM.max(self.engine.idle_speed_rpm + LEVEL_ABOVE_IDLE_RPM);
+        let shifted = |points: &[(f64, f64)]| {
+            let moved: Vec<_> = points.iter().map(|(rpm, y)| (rpm + level_to_rpm - LEVEL_TO_RPM, *y)).collect();
+            Curve::from_points(&moved)
+        };
+        let addition = match self.load {
+            LoadKind::Throttle => &THROTTLE_ADDITION[..],
+            LoadKind::Pressure => &PRESSURE_ADDITION[..],
+        };
+        let over_load = OverLoad {
+            load: self.load,
+            share: shifted(&PART_LOAD_SHARE)?,
+            addition: Curve::from_points(addition)?,
+            part_load_share: if self.engine.chamber.has_four_valves() { FOUR_VALVE_SHARE } else { 1.0 },
+        };
+        let line = self.gentle_line((lowest_rpm, level_to_rpm))?;
+        Ok(Shape { starter: self, full_load: shifted(&FULL_LOAD)?, over_load, line, loads: self.loads_at_the_line() })
+    }
+
+    /// The loads at which full load without boost may come nearest to the line.
+    fn loads_at_the_line(&self) -> Vec<f64> {
+        let from = self.line.from_load;
+        let mut loads = self.trims.loads_of_sum(self.line.less_deg.axis());
+        loads.extend([from, from.max(100.0)]);
+        loads.retain(|load| (from..=from.max(100.0)).contains(load));
+        loads
+    }
+
+    /// The line over speed, level around idle so that idling does not hunt, and climbing gently from there.
+    fn gentle_line(&self, (lowest_rpm, level_to_rpm): (f64, f64)) -> Result<Curve, CurveError> {
+        let most_deg = |rpm: f64| self.line.most_deg.lookup(rpm);
+        let level_deg = most_deg(lowest_rpm).min(most_deg(level_to_rpm));
+        let mut points = vec![(level_to_rpm, level_deg)];
+        for place in 1..=60_u8 {
+            let above_rpm = 150.0 * f64::from(place);
+            let climbed_deg = level_deg + CLIMBS_BY_DEG_PER_1000_RPM * above_rpm / 1000.0;
+            points.push((level_to_rpm + above_rpm, most_deg(level_to_rpm + above_rpm).min(climbed_deg)));
         }
-        LoadKind::Pressure => spread(count, 20.0, 120.0, 0.0, if count <= 21 { 5.0 } else { 0.1 }),
+        Curve::from_points(&points)
+    }
+
+    /// Rows in boost brought down to 1° less for every 10 kPa above the row nearest to atmospheric pressure, whatever the
+    /// step has rounded away, where a boosted engine pulls.
+    fn retarded_in_boost(&self, table: &Table) -> Result<Table, StarterError> {
+        let loads = table.load().breakpoints();
+        let mut values = table.values().to_vec();
+        if self.load == LoadKind::Pressure && self.engine.induction.is_boosted() {
+            let base = table.load().nearest(100.0);
+            for cell in table.cells().filter(|cell| cell.load > base && loads[cell.load] > 100.0) {
+                if table.speed().breakpoints()[cell.speed] < BOOST_TAKES_RPM.1 {
+                    continue;
+                }
+                let least_deg = (loads[cell.load] - loads[base]) / 10.0;
+                let steps_deg = (least_deg / self.step_deg - 1e-9).ceil() * self.step_deg;
+                let at = table.index(cell);
+                values[at] = values[at].min(settle(table.at(Cell::new(base, cell.speed)) - steps_deg));
+            }
+        }
+        Ok(Table::new(table.speed().clone(), table.load().clone(), values)?)
+    }
+
+    /// Cells that lie too far above the chords between their neighbours along both axes brought down: between few
+    /// breakpoints the bend of the surface alone would pass for a bump.
+    fn without_bumps(&self, mut table: Table) -> Result<Table, StarterError> {
+        // Each turn only lowers; a few are enough for every size.
+        for _ in 0..64 {
+            let bumps: Vec<(Cell, f64)> = table.cells().filter_map(|cell| self.without_bump(&table, cell)).collect();
+            if bumps.is_empty() {
+                break;
+            }
+            let mut values = table.values().to_vec();
+            bumps.into_iter().for_each(|(cell, deg)| values[table.index(cell)] = deg);
+            table = Table::new(table.speed().clone(), table.load().clone(), values)?;
+        }
+        Ok(table)
+    }
+
+    /// What a bump comes down to; `None` where a cell is none.
+    fn without_bump(&self, table: &Table, cell: Cell) -> Option<(Cell, f64)> {
+        let Cell { load, speed } = cell;
+        let chord = |axis: &Axis, at: usize, low: Cell, high: Cell| {
+            let around = axis.breakpoints().get(at.checked_sub(1)?..=at + 1)?;
+            let share = (around[1] - around[0]) / (around[2] - around[0]);
+            Some(table.at(low) + share * (table.at(high) - table.at(low)))
+        };
+        if load == 0 || speed == 0 || load + 1 >= table.load().len() || speed + 1 >= table.speed().len() {
+            return None;
+        }
+        let along_speed = chord(table.speed(), speed, Cell::new(load, speed - 1), Cell::new(load, speed + 1))?;
+        let along_load = chord(table.load(), load, Cell::new(load - 1, speed), Cell::new(load + 1, speed))?;
+        let most_deg = along_speed.max(along_load) + BUMP_DEG;
+        let lowered_deg = settle((most_deg / self.step_deg + 1e-9).floor() * self.step_deg);
+        (table.at(cell) > most_deg + 1e-9).then_some((cell, lowered_deg))
+    }
+
+    /// Rows of less load brought down where they would lie too far above the row of more load.
+    fn gentle(&self, table: &Table) -> Result<Table, StarterError> {
+        let loads = table.load().breakpoints();
+        let mut values = table.values().to_vec();
+        let idle_row = table.load().locate(self.engine.idle_load).index;
+        let idle_to_rpm = self.engine.idle_speed_rpm + LEVEL_ABOVE_IDLE_RPM;
+        for row in (0..loads.len() - 1).rev() {
+            let most_deg = STEEPEST_DEG_PER_LOAD * (loads[row + 1] - loads[row]);
+            for (column, &rpm) in table.speed().breakpoints().iter().enumerate() {
+                let is_idle = row == idle_row && rpm <= idle_to_rpm;
+                let most_deg = if is_idle { most_deg.min(ROWS_APART_AT_IDLE_DEG) } else { most_deg };
+                let steps_deg = (most_deg / self.step_deg + 1e-9).floor() * self.step_deg;
+                let above = values[table.index(Cell::new(row + 1, column))];
+                let at = table.index(Cell::new(row, column));
+                values[at] = values[at].min(settle(above + steps_deg));
+            }
+        }
+        Ok(Table::new(table.speed().clone(), table.load().clone(), values)?)
     }
 }
 
-/// `count` breakpoints from `low` to `high`, the gaps widening as a power of 1 + `bend` (less for many breakpoints, so
-/// that the first gap stays above 1 % of the range), rounded.
-fn spread(count: usize, low: f64, high: f64, bend: f64, round_to: f64) -> Result<Axis, AxisError> {
+/// What a load has more or less than full load at atmospheric pressure.
+struct OverLoad {
+    load: LoadKind,
+    share: Curve,
+    addition: Curve,
+    part_load_share: f64,
+}
+
+impl OverLoad {
+    fn deg(&self, speed_rpm: f64, load: f64) -> f64 {
+        let boost_kpa = if self.load == LoadKind::Pressure { (load - 100.0).max(0.0) } else { 0.0 };
+        let (from_rpm, to_rpm) = BOOST_TAKES_RPM;
+        let boost_share = ((speed_rpm - from_rpm) / (to_rpm - from_rpm)).clamp(0.0, 1.0);
+        self.part_load_share * self.share.lookup(speed_rpm) * self.addition.lookup(load)
+            - LESS_IN_BOOST_DEG_PER_KPA * boost_kpa * boost_share
+    }
+}
+
+/// The surface before it is put on breakpoints.
+struct Shape<'a> {
+    starter: &'a Starter<'a>,
+    full_load: Curve,
+    over_load: OverLoad,
+    /// The line over speed.
+    line: Curve,
+    /// Where it holds without boost.
+    loads: Vec<f64>,
+}
+
+impl Shape<'_> {
+    fn deg(&self, speed_rpm: f64, load: f64) -> f64 {
+        let (line, trims) = (self.starter.line, self.starter.trims);
+        let (from, to) = (self.starter.engine.idle_load, line.from_load);
+        let line_deg = self.line.lookup(speed_rpm);
+        let under_line = |load: f64| line_deg - line.less_deg.lookup(load) - trims.most_deg(load);
+        let full_deg = self.full_load.lookup(speed_rpm);
+        let room = self.loads.iter().map(|&load| under_line(load) - self.over_load.deg(speed_rpm, load));
+        let above_deg = (full_deg - room.fold(f64::INFINITY, f64::min)).max(0.0);
+        let share = ((load - from) / (to - from)).clamp(0.0, 1.0);
+        let deg = full_deg - share * above_deg + self.over_load.deg(speed_rpm, load);
+        if load < to { deg } else { deg.min(under_line(load)) }
+    }
+}
+
+/// From 500 rpm to beyond the speed at which sparks are first cut, closer together at low speed, at round numbers.
+pub(super) fn speed_axis(count: usize, cuts_at_rpm: f64) -> Result<Axis, AxisError> {
+    let round: &[f64] = if count <= 16 { &[100.0, 50.0, 10.0, 1.0] } else { &[10.0, 1.0] };
+    let top_rpm = ((cuts_at_rpm + BEYOND_THE_CUT_RPM) / 100.0).ceil() * 100.0;
+    spread(count, (500.0, top_rpm), 0.4, round)
+}
+
+/// From closed to open throttle, or from 20 kPa to so much above the highest pressure that overboost is covered.
+pub(super) fn load_axis(load: LoadKind, count: usize, highest_kpa: f64) -> Result<Axis, AxisError> {
+    match load {
+        LoadKind::Throttle => {
+            let bend = if count <= 32 { 0.4 } else { 0.0 };
+            spread(count, (0.0, 100.0), bend, if count <= 16 { &[1.0, 0.1] } else { &[0.1] })
+        }
+        LoadKind::Pressure => {
+            let top_kpa = (settle(highest_kpa * 1.15) / 5.0).ceil() * 5.0;
+            let top_kpa = top_kpa.clamp(120.0, LoadKind::Pressure.range().1);
+            spread(count, (20.0, top_kpa), 0.0, if count <= 21 { &[5.0, 0.1] } else { &[0.1] })
+        }
+    }
+}
+
+/// `count` breakpoints over a range, the gaps widening as a power of 1 + `bend` (less for many breakpoints, so that the
+/// first gap stays above 1 % of the range), rounded to the first of the steps with which none crowds another.
+fn spread(count: usize, (low, high): (f64, f64), bend: f64, round_to: &[f64]) -> Result<Axis, AxisError> {
     #[expect(clippy::cast_precision_loss, reason = "an axis has at most 64 breakpoints")]
     let (intervals, crowding) = (count.max(2) as f64 - 1.0, (16.0 / count.max(16) as f64));
     let exponent = 1.0 + bend * crowding;
     #[expect(clippy::cast_precision_loss, reason = "an axis has at most 64 breakpoints")]
     let at = |index: usize| low + (high - low) * (index as f64 / intervals).powf(exponent);
-    Axis::new((0..count).map(|index| crate::wording::settle((at(index) / round_to).round() * round_to)).collect())
+    let rounded = |step: f64| Axis::new((0..count).map(|index| settle((at(index) / step).round() * step)).collect());
+    let is_clear = |axis: &Axis| axis.crowded(CROWDED_PCT.default / 100.0).is_none();
+    let clear = round_to.iter().find_map(|&step| rounded(step).ok().filter(is_clear));
+    clear.map_or_else(|| rounded(round_to.last().copied().unwrap_or(0.1)), Ok)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::project::thresholds::CROWDED_PCT;
+    use crate::project::{Chamber, KnownEngine, NewProject, Project};
+
+    fn new(load: LoadKind, size: usize, known: &KnownEngine) -> Project {
+        NewProject { name: "n".into(), cylinders: 4, load, speeds: size, loads: size }.create_for(known).unwrap()
+    }
 
     #[test]
     fn every_size_has_a_table_without_crowded_breakpoints() {
         for load in [LoadKind::Throttle, LoadKind::Pressure] {
-            for size in 2..=64 {
-                let advance = table(load, size, size).unwrap();
-                assert_eq!(advance.table().speed().crowded(CROWDED_PCT.default / 100.0), None, "{size} speeds");
-                assert_eq!(advance.table().load().crowded(CROWDED_PCT.default / 100.0), None, "{size} loads, {load:?}");
+            for (size, (cuts_at_rpm, kpa)) in
+                (2..=64).flat_map(|size| [(6500.0, 100.0), (1700.0, 60.0), (15_000.0, 500.0)].map(|ends| (size, ends)))
+            {
+                let (speeds, loads) = (speed_axis(size, cuts_at_rpm).unwrap(), load_axis(load, size, kpa).unwrap());
+                assert_eq!(speeds.crowded(CROWDED_PCT.default / 100.0), None, "{size} speeds to {cuts_at_rpm}");
+                assert_eq!(loads.crowded(CROWDED_PCT.default / 100.0), None, "{size} loads, {load:?} to {kpa}");
+                assert!(speeds.last() >= cuts_at_rpm);
             }
         }
     }
 
     #[test]
     fn is_flat_at_idle_and_falls_with_load() {
-        let advance = table(LoadKind::Pressure, 16, 16).unwrap();
-        let table = advance.table();
+        let project = new(LoadKind::Pressure, 16, &KnownEngine::default());
+        let table = project.advance.table();
         assert_eq!(table.lookup(600.0, 40.0), 12.0);
         assert_eq!(table.lookup(1200.0, 40.0), 12.0);
         for speed in 0..16 {
             let column: Vec<f64> = table.column(speed).skip(3).collect();
             assert!(column.windows(2).all(|pair| pair[1] <= pair[0]));
         }
+    }
+
+    #[test]
+    fn a_high_idle_is_as_flat() {
+        let known = KnownEngine { idle_speed_rpm: Some(1800.0), ..KnownEngine::default() };
+        let project = new(LoadKind::Throttle, 32, &known);
+        assert_eq!(project.advance.table().lookup(1800.0, 3.0), 12.0);
+    }
+
+    /// Ratio 11 with 98 octane and four valves: 28 degrees, and the cold trim adds 4; at 80 % the part load adds half a
+    /// degree that must lie under the line as well.
+    #[test]
+    fn full_load_stays_under_its_line_with_the_worst_trims() {
+        let known = KnownEngine {
+            compression_ratio: Some(11.0),
+            fuel_octane_ron: Some(98.0),
+            chamber: Some(Chamber::FourValveCentralPlug),
+            ..KnownEngine::default()
+        };
+        let project = new(LoadKind::Throttle, 16, &known);
+        assert_eq!(project.advance.table().lookup(6500.0, 100.0), 23.5);
+        assert_eq!(project.lowered_to_full_load_line(), Some(Vec::new()));
+        let gentle = new(LoadKind::Throttle, 16, &KnownEngine::default());
+        assert_eq!(gentle.advance.table().lookup(7000.0, 100.0), 28.0);
     }
 }

@@ -138,6 +138,8 @@ catalogue! {
         threshold("slope_load_small_throttle_up_to_pct", "Small throttle opening is up to", "%", 15.0, 100.0);
     LOAD_TREND_DEG = threshold("load_trend_deg", "Rise in the upper half, at most", "°", 1.0, 60.0);
     BOOST_TREND_DEG = threshold("boost_trend_deg", "Rise from row to row, at most", "°", 0.5, 60.0);
+    FULL_LOAD_LINE_ERROR_DEG =
+        threshold("full_load_line_error_deg", "Above the full-load line, error from", "°", 3.0, 60.0);
     BOOST_RETARD_DEG_PER_10_KPA =
         threshold("boost_retard_deg_per_10_kpa", "Retard with boost, at least", "°/10 kPa", 1.0, 60.0).least();
     BOOST_RETARD_FROM_RPM = threshold("boost_retard_from_rpm", "Retard with boost, from", "rpm", 2500.0, 30_000.0);
@@ -176,12 +178,14 @@ catalogue! {
     PLUG_GAP_LESS_MM_PER_100_KPA =
         threshold("plug_gap_less_mm_per_100_kpa", "Plug gap less by, for boost", "mm/100 kPa", 0.2, 3.0).least();
     DWELL_FIT_RUNNING_V = between("dwell_fit_running_v", "Battery at the limit", "V", 12.0, (4.0, 60.0));
-    COIL_ENERGY_MJ = threshold("coil_energy_mj", "Spark energy, at least", "mJ", 30.0, 1000.0).least();
+    COIL_ENERGY_MJ = threshold("coil_energy_mj", "Stored energy, at least", "mJ", 30.0, 1000.0).least();
     COIL_ENERGY_BOOSTED_MJ =
-        threshold("coil_energy_boosted_mj", "Spark energy with boost, at least", "mJ", 50.0, 1000.0).least();
+        threshold("coil_energy_boosted_mj", "Stored energy with boost, at least", "mJ", 50.0, 1000.0).least();
     COIL_ENERGY_RUNNING_V = between("coil_energy_running_v", "Battery at the limit", "V", 12.0, (4.0, 60.0));
     COIL_ENERGY_CRANKING_V = between("coil_energy_cranking_v", "Battery while cranking", "V", 8.0, (4.0, 60.0));
     COIL_ENERGY_CRANKING_RPM = between("coil_energy_cranking_rpm", "Cranking speed", "rpm", 200.0, (30.0, 1000.0)).least();
+    PLUG_VOLTAGE_RESERVE_PCT =
+        threshold("plug_voltage_reserve_pct", "Voltage in reserve, at least", "%", 25.0, 300.0).least();
     CHATTER_SPEED_RPM = threshold("chatter_speed_rpm", "On and off apart, speed", "rpm", 50.0, 5000.0).least();
     CHATTER_TEMPERATURE_C = threshold("chatter_temperature_c", "On and off apart, temperature", "°C", 2.0, 100.0).least();
     CHATTER_LOAD = threshold("chatter_load", "On and off apart, load", "load", 2.0, 100.0).least();

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::table::Curve;
+use crate::table::{Axis, Curve};
 
 /// Degrees added for a temperature, weighted over load.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -24,6 +24,36 @@ pub struct Trims {
     pub coolant: Trim,
     /// By intake air temperature.
     pub air: Trim,
+}
+
+impl Trim {
+    /// The most that it adds at a load, in degrees, at any temperature; it may also be left out.
+    pub fn most_deg(&self, load: f64) -> f64 {
+        let most_deg = self.degrees.values().iter().copied().fold(0.0, f64::max);
+        if self.enabled { most_deg * self.weight.lookup(load) } else { 0.0 }
+    }
+
+    /// The most that it takes away at a load, in degrees, 0 or less.
+    pub fn least_deg(&self, load: f64) -> f64 {
+        let least_deg = self.degrees.values().iter().copied().fold(0.0, f64::min);
+        if self.enabled { least_deg * self.weight.lookup(load) } else { 0.0 }
+    }
+}
+
+impl Trims {
+    /// The most that both add at a load, in degrees, at any temperature.
+    pub fn most_deg(&self, load: f64) -> f64 {
+        self.coolant.most_deg(load) + self.air.most_deg(load)
+    }
+
+    /// Breakpoints of the weights: with those of the table, all loads at which the sum of both may bend.
+    pub fn loads_of_sum(&self, table_loads: &Axis) -> Vec<f64> {
+        let axes = [table_loads, self.coolant.weight.axis(), self.air.weight.axis()];
+        let mut loads: Vec<f64> = axes.iter().flat_map(|axis| axis.breakpoints()).copied().collect();
+        loads.sort_by(f64::total_cmp);
+        loads.dedup();
+        loads
+    }
 }
 
 /// A reduction kept apart from the table so that it can be taken off again.

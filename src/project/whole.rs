@@ -144,13 +144,15 @@ impl Project {
         Ok(Self(Arc::new(parts)))
     }
 
-    /// This project with a change. Ticks 'set in the unit' whose numbers change are taken away with it.
+    /// This project with a change. What was assumed and is changed is confirmed by that.
+    /// Ticks 'set in the unit' whose numbers change are taken away with it.
     ///
     /// # Errors
     /// [`Fault`] when the change leaves it invalid; this project is as it was.
     pub fn edit(&self, change: impl FnOnce(&mut Parts)) -> Result<Self, Fault> {
         let mut parts = Parts::clone(&self.0);
         change(&mut parts);
+        parts.confirm_changes_since(&self.0);
         coverage::withdraw_ticks(&self.0, &mut parts, |_| false);
         Self::new(parts)
     }

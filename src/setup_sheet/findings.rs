@@ -3,7 +3,7 @@
 use super::piece::{Paragraph, Piece, ink, prose, rule};
 use super::rows::Rows;
 use super::sizes;
-use crate::checks::{Finding, Relaxed, Tally, relaxed, relaxed_words, run};
+use crate::checks::{Finding, Relaxed, Tally, assumed_words, relaxed, relaxed_words, run};
 use crate::project::Project;
 use crate::wording::capital;
 
@@ -11,7 +11,7 @@ const TITLE: &str = "Findings of the checks";
 
 pub(super) fn findings(project: &Project, room: f32) -> Rows {
     let (findings, limits) = (run(project), relaxed(project));
-    let mut rows = if findings.is_empty() && limits.is_empty() {
+    let mut rows = if findings.is_empty() && limits.is_empty() && project.assumed.is_empty() {
         prose(TITLE, &[Paragraph::plain("None: every check is silent.")], room)
     } else {
         prose(TITLE, &[Paragraph::small(tally(project, &findings))], room)
@@ -25,7 +25,7 @@ pub(super) fn findings(project: &Project, room: f32) -> Rows {
 fn tally(project: &Project, findings: &[Finding]) -> String {
     let accepted = findings.iter().filter(|finding| !finding.is_open()).count();
     let accepted = (accepted > 0).then(|| format!("{accepted} accepted with a reason"));
-    let parts = [Some(Tally::of(findings).words()), accepted, relaxed_words(project)];
+    let parts = [Some(Tally::of(findings).words()), accepted, relaxed_words(project), assumed_words(project)];
     format!("{}.", parts.into_iter().flatten().collect::<Vec<_>>().join("; "))
 }
 

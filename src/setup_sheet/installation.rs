@@ -7,7 +7,7 @@ use super::tables::{decimal, decimals_for, facts, left, strips, table};
 use super::views::LOOK;
 use crate::compare::Told;
 use crate::drawing::{FiringSpec, Rect, Scene, WheelDrawing, WheelSpec, draw_firing};
-use crate::project::{Engine, LinearSensor, Parts, Project, Sender, TimingReading, cautions};
+use crate::project::{Engine, Parts, Project, TimingReading, cautions};
 use crate::wording::{capital, count, fixed, given, quantity, rounded, settle, signed, with_unit};
 use crate::worksheet::{FirstStart, Unproved};
 
@@ -28,13 +28,13 @@ pub(super) fn told_under(heading: &str, told: &Told<'_>, paths: &[&str]) -> Vec<
         _ => label,
     };
     let noted = |value: String| if value == "empty" { "not noted".to_owned() } else { value };
-    paths.iter().map(|path| (bare(told.label(path)), noted(told.value(path)))).collect()
+    paths.iter().map(|path| (bare(told.label(path)), noted(told.value_and_ground(path)))).collect()
 }
 
 pub(super) fn engine(project: &Project, words: &Told<'_>, room: f32) -> Piece {
     let order: Vec<String> = project.engine.firing_order.iter().map(u8::to_string).collect();
     let mut rows = told(words, &["engine.cylinders"]);
-    rows.push((words.label("engine.firing_order"), order.join("-")));
+    rows.push((words.label("engine.firing_order"), order.join("-") + ground(project, &["engine.firing_order"])));
     rows.extend(told(words, &Engine::FACT_PATHS));
     facts("Engine", &rows, room)
 }
@@ -42,7 +42,7 @@ pub(super) fn engine(project: &Project, words: &Told<'_>, room: f32) -> Piece {
 pub(super) fn trigger(project: &Project, words: &Told<'_>, room: f32) -> Piece {
     let trigger = &project.trigger;
     let wheel = format!("{}−{}", trigger.wheel.teeth, trigger.wheel.missing);
-    let mut rows = vec![("Wheel".to_owned(), wheel)];
+    let mut rows = vec![("Wheel".to_owned(), wheel + ground(project, &["trigger.wheel"]))];
     rows.extend(told(words, &["trigger.reference_deg", "trigger.zero_offset_deg"]));
     let true_deg = settle(trigger.reference_deg + trigger.zero_offset_deg);
     rows.push(("Together".into(), format!("{} before TDC", quantity(true_deg, "°"))));
@@ -109,7 +109,7 @@ pub(super) fn wiring(project: &Project, room: f32) -> Piece {
 }
 
 pub(super) fn coil(project: &Project, words: &Told<'_>, room: f32) -> Piece {
-    let paths = [
+    let mut paths = vec![
         "coil.kind",
         "coil.resistance_ohm",
         "coil.temperature_c",
@@ -120,6 +120,9 @@ pub(super) fn coil(project: &Project, words: &Told<'_>, room: f32) -> Piece {
         "coil.rated_current_a",
         "coil.burn_time_ms",
     ];
+    if project.coil.secondary_voltage_kv.is_some() {
+        paths.push("coil.secondary_voltage_kv");
+    }
     let mut piece = facts("Coil", &told_under("Coil", words, &paths), room);
     piece.height += 2.0;
     let decimals = decimals_for(project.coil.dwell_ms.values(), 2);
@@ -130,23 +133,29 @@ pub(super) fn coil(project: &Project, words: &Told<'_>, room: f32) -> Piece {
 }
 
 pub(super) fn sensors(project: &Project, words: &Told<'_>, room: f32) -> Piece {
-    let sensors = &project.sensors;
     let mut rows = told(words, &["sensors.load"]);
-    rows.push(("Throttle sensor".into(), linear(&sensors.throttle, "%")));
-    rows.push(("Pressure sensor".into(), linear(&sensors.pressure, "kPa")));
-    rows.push(("Coolant sender".into(), sender(&sensors.coolant)));
-    rows.push(("Air sender".into(), sender(&sensors.air)));
+    rows.push(("Throttle sensor".into(), linear(project, "sensors.throttle", "%")));
+    rows.push(("Pressure sensor".into(), linear(project, "sensors.pressure", "kPa")));
+    rows.push(("Coolant sender".into(), sender(project, "sensors.coolant")));
+    rows.push(("Air sender".into(), sender(project, "sensors.air")));
     rows.extend(told(words, &["sensors.lowest_battery_v", "sensors.highest_battery_v"]));
     facts("Sensors", &rows, room)
 }
 
-fn linear(sensor: &LinearSensor, unit: &str) -> String {
+/// ' (assumed)' where nobody has confirmed what is at one of the paths.
+fn ground(project: &Parts, paths: &[&str]) -> &'static str {
+    if paths.iter().any(|path| project.is_assumed(path)) { "\u{a0}(assumed)" } else { "" }
+}
+
+fn linear(project: &Parts, path: &str, unit: &str) -> String {
+    let sensor = if path == "sensors.throttle" { &project.sensors.throttle } else { &project.sensors.pressure };
     if !sensor.fitted {
         return "not fitted".into();
     }
     let reading =
         |volts: f64, reads: f64| in_one_piece(&format!("{} = {}", quantity(volts, "V"), quantity(reads, unit)));
-    format!("{}, {}", reading(sensor.first_v, sensor.first_reads), reading(sensor.second_v, sensor.second_reads))
+    let (first, second) = (reading(sensor.first_v, sensor.first_reads), reading(sensor.second_v, sensor.second_reads));
+    format!("{first}, {second}{}", ground(project, &[path]))
 }
 
 /// With blanks at which no line is broken.
@@ -154,7 +163,8 @@ fn in_one_piece(text: &str) -> String {
     text.replace(' ', "\u{a0}")
 }
 
-fn sender(sender: &Sender) -> String {
+fn sender(project: &Parts, path: &str) -> String {
+    let sender = if path == "sensors.coolant" { &project.sensors.coolant } else { &project.sensors.air };
     let stand_in = quantity(sender.stand_in_c, "°C");
     if !sender.fitted {
         return format!("not fitted; taken as {stand_in}");
@@ -163,7 +173,13 @@ fn sender(sender: &Sender) -> String {
     let points: Vec<String> =
         points.map(|(c, ohm)| in_one_piece(&format!("{} = {}", quantity(*c, "°C"), quantity(*ohm, "Ω")))).collect();
     let pull_up = quantity(sender.pull_up_ohm, "Ω");
-    format!("{}\npull-up {pull_up}; taken as {stand_in} if it fails", points.join(", "))
+    let [of_points, of_pull_up] = [format!("{path}.points_ohm"), format!("{path}.pull_up_ohm")];
+    format!(
+        "{}{}\npull-up {pull_up}{}; taken as {stand_in} if it fails",
+        points.join(", "),
+        ground(project, &[&of_points]),
+        ground(project, &[&of_pull_up])
+    )
 }
 
 /// Whether the zero is proved for the trigger as it is now.

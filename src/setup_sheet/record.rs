@@ -104,6 +104,14 @@ fn not_tested_lines(project: &Project) -> Vec<String> {
         lines.push(format!("{}.", capital(&Unproved::all_words(&Unproved::of(project)))));
         lines.push(format!("True top dead centre, wherever it was not looked for. {}", cautions::TRUE_TDC));
     }
+    let assumed = project.assumed.len();
+    if assumed > 0 {
+        lines.push(format!(
+            "{} that came with the project and {} never confirmed for this engine, marked (assumed).",
+            crate::wording::count(assumed, "value"),
+            if assumed == 1 { "was" } else { "were" }
+        ));
+    }
     if measured < origins.len() {
         let cells = origins.len();
         lines.push(format!(
@@ -173,6 +181,13 @@ mod tests {
         assert!(lines.iter().any(|line| line.starts_with("Over-speed cuts at: ") && line.contains('→')), "{lines:#?}");
         let same = Snapshot { state: project.as_state(), ..Snapshot::clone(base) };
         assert_eq!(change_lines(&project, &same), ["Advance table: nothing.", "Settings: nothing."]);
+    }
+
+    #[test]
+    fn what_is_assumed_is_not_tested() {
+        let one = SAMPLES[3].project().unwrap().edit(|parts| parts.assumed = ["coil.kind".to_owned()].into()).unwrap();
+        let told = "1 value that came with the project and was never confirmed for this engine, marked (assumed).";
+        assert!(not_tested_lines(&one).contains(&told.to_owned()));
     }
 
     #[test]

@@ -6,9 +6,9 @@ use std::sync::Arc;
 use jiff::Timestamp;
 
 use super::commands::Command;
-use super::files::{FileJob, ImageRead, Next};
+use super::files::{FileJob, ImageRead, NewCar, Next};
 use crate::interchange::{AskMark, DecimalMark, LoadOrder, Separator, TableFile, WriteOptions};
-use crate::project::{LoadKind, NewProject};
+use crate::project::{KnownEngine, LoadKind, NewProject};
 
 /// The state of questions, notes and floating panels. Views read it; they change it through the outbox.
 #[derive(Clone, Debug, Default)]
@@ -91,7 +91,9 @@ pub struct OfferWords {
 #[derive(Clone, Debug)]
 pub enum Floating {
     /// For a new project.
-    New(NewProject),
+    New(Box<NewCar>),
+    /// The other kind of load, with a fresh start of what is written over it.
+    LoadKind(LoadKind),
     /// The samples.
     Samples,
     /// A path typed in.
@@ -143,7 +145,8 @@ impl Floating {
     /// A new project, as it is first proposed.
     pub fn new_project() -> Self {
         let name = "new car".to_owned();
-        Self::New(NewProject { name, cylinders: 4, load: LoadKind::Throttle, speeds: 16, loads: 16 })
+        let table = NewProject { name, cylinders: 4, load: LoadKind::Throttle, speeds: 16, loads: 16 };
+        Self::New(Box::new(NewCar { table, engine: KnownEngine::default() }))
     }
 
     /// A locked-timing copy, as it is first proposed.

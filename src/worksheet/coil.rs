@@ -306,7 +306,8 @@ mod tests {
 
     fn project() -> Project {
         let new = NewProject { name: "c".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 8, loads: 8 };
-        new.create().unwrap()
+        // The figures below are for this temperature.
+        new.create().unwrap().edit(|parts| parts.coil.temperature_c = 60.0).unwrap()
     }
 
     fn bare() -> CoilQuestion {

@@ -168,6 +168,7 @@ impl ThrottleAnswer {
             (sensor.first_v, sensor.first_reads) = (self.closed_v, 0.0);
             (sensor.second_v, sensor.second_reads) = (self.open_v, 100.0);
             sensor.fitted = true;
+            parts.confirm("sensors.throttle");
         })?)
     }
 }

@@ -55,7 +55,44 @@ fn new_projects_have_the_size_and_engine_asked_for() {
         assert_eq!(project.name, "my-car");
     }
     let made = bench.json("new --cylinders 4 --load throttle --name x -o n.ron --json");
-    assert_eq!(made, json!({"file": "n.ron", "name": "x", "cylinders": 4, "speeds": 16, "loads": 16}));
+    let assumed: Vec<String> = bench.project("n.ron").assumed.iter().cloned().collect();
+    assert!(assumed.contains(&"coil.resistance_ohm".into()) && assumed.contains(&"engine.compression_ratio".into()));
+    assert_eq!(
+        made,
+        json!({"file": "n.ron", "name": "x", "cylinders": 4, "speeds": 16, "loads": 16, "assumed": assumed})
+    );
+}
+
+#[test]
+fn what_is_known_of_the_engine_fills_a_new_project() {
+    let bench = Bench::new();
+    let words = "new --cylinders 6 --load pressure --displacement 2.7 --compression 8.2 --octane 98 --chamber \
+                 two-valve-hemispherical --induction supercharged --highest-pressure 150 --idle 850 --safe-speed 6300 \
+                 -o known.ron";
+    let told = bench.done(words);
+    assert!(told.contains(" values assumed until you set or confirm them"), "{told}");
+    let project = bench.project("known.ron");
+    let engine = &project.engine;
+    assert_eq!((engine.displacement_l, engine.compression_ratio, engine.highest_pressure_kpa), (2.7, 8.2, 150.0));
+    assert_eq!((engine.idle_speed_rpm, engine.highest_safe_speed_rpm), (850.0, Some(6300.0)));
+    assert!(engine.induction.is_boosted() && project.full_load_line.enabled);
+    assert_eq!(project.limits.over_speed.cuts_all_at_rpm, 6300.0);
+    assert!(project.assumed.iter().all(|path| !path.contains("compression") && !path.contains("chamber")));
+    let findings = bench.json("check known.ron --json");
+    let ids: Vec<&str> = findings.as_array().unwrap().iter().map(|found| found["id"].as_str().unwrap()).collect();
+    assert_eq!(ids, ["zero_proof"]);
+    let told = bench.done("check known.ron");
+    assert!(told.lines().next().unwrap().ends_with(" values assumed"), "{told}");
+}
+
+#[test]
+fn figures_that_no_engine_has_are_refused() {
+    let bench = Bench::new();
+    let new = |words: &str| bench.failed(&format!("new --cylinders 4 --load throttle -o x.ron {words}"));
+    assert!(new("--compression 30").contains("compression ratio: 30 is outside 4..20"));
+    assert!(new("--idle 1500 --safe-speed 2000").contains("1000 rpm at least must lie between them"));
+    assert!(new("--chamber round").contains("two-valve-side-plug"));
+    assert!(!bench.path("x.ron").exists());
 }
 
 #[test]

@@ -20,6 +20,56 @@ fn every_field_is_listed_with_range_and_value() {
 }
 
 #[test]
+fn what_is_assumed_is_listed_so_and_setting_it_confirms_it() {
+    let bench = Bench::new();
+    bench.done("new --cylinders 4 --load throttle -o new.ron");
+    let line = |file: &str| {
+        let list = bench.done(&format!("set {file} --list"));
+        list.lines().find(|line| line.starts_with("coil.resistance_ohm = ")).unwrap().to_owned()
+    };
+    assert!(line("new.ron").ends_with("; assumed"), "{}", line("new.ron"));
+    let told = bench.done("set new.ron -o known.ron coil.resistance_ohm=0.5");
+    assert_eq!(told, "coil.resistance_ohm: confirmed\nwrote known.ron\n");
+    assert!(!line("known.ron").contains("assumed"));
+    let listed = bench.json("set new.ron --list --json");
+    let listed = |path: &str| listed.as_array().unwrap().iter().find(|field| field["path"] == path).unwrap().clone();
+    assert_eq!(listed("coil.resistance_ohm")["assumed"], true);
+    assert_eq!(listed("trigger.zero_offset_deg")["assumed"], false);
+}
+
+#[test]
+fn the_kind_of_load_changes_with_a_fresh_start_only() {
+    let bench = Bench::new();
+    bench.done("new --cylinders 4 --load pressure -o new.ron");
+    bench.done("set new.ron -o new.ron advance.load[0]=1");
+    let told = bench.failed("set new.ron -o other.ron sensors.load=throttle");
+    assert!(told.contains("everything written over load is in kPa") && told.contains("--start-anew"), "{told}");
+    assert!(!bench.path("other.ron").exists());
+    bench.done("set new.ron -o other.ron sensors.load=throttle --start-anew engine.idle_load=5");
+    let after = bench.project("other.ron");
+    assert_eq!((after.advance.table().load().last(), after.engine.idle_load), (100.0, 5.0));
+    assert!(bench.failed("set new.ron -o x.ron step_deg=0.25 --start-anew").contains("sensors.load=throttle"));
+}
+
+#[test]
+fn a_changed_engine_is_told_of_its_full_load_line() {
+    let bench = Bench::new();
+    bench.done("new --cylinders 4 --load throttle -o new.ron");
+    let words = ["set", "new.ron", "-o", "tight.ron", "engine.compression_ratio=11"];
+    let run = bench.run(words);
+    assert_eq!(run.code, Some(0));
+    assert!(run.err.contains("it would be 29.6° from 3000 rpm"), "{}", run.err);
+    assert_eq!(bench.project("tight.ron").full_load_line, bench.project("new.ron").full_load_line);
+    let run = bench.run(words.iter().chain(&["--full-load-line"]));
+    assert_eq!((run.code, run.err.as_str()), (Some(0), ""));
+    assert_eq!(bench.project("tight.ron").full_load_line.most_deg.lookup(3000.0), 29.6);
+    bench.done("set tight.ron -o again.ron --full-load-line");
+    // Whoever has no line, or whose line does not depend on it, is not told.
+    assert_eq!(bench.run(["set", "new.ron", "-o", "x.ron", "engine.displacement_l=1.8"]).err, "");
+    assert_eq!(bench.run(["set", "tight.ron", "-o", "x.ron", "coil.harness_ohm=0.2"]).err, "");
+}
+
+#[test]
 fn what_is_listed_can_be_set_again_and_changes_nothing() {
     let bench = Bench::new();
     let list = bench.done(&format!("set {SAMPLE} --list"));

@@ -139,3 +139,55 @@ fn names_and_flags_are_chosen_in_one_step_each() {
     assert_eq!(window.state().document().project().sensors.coolant.fitted, !fitted);
     assert!(steps(&window).last().unwrap().starts_with("Coolant sender fitted: "));
 }
+
+#[test]
+fn what_is_assumed_is_confirmed_by_a_click_or_with_enter() {
+    let mut window = engine_window();
+    let is_assumed = |window: &Window, path: &str| window.state().document().project().is_assumed(path);
+    assert!(is_assumed(&window, "engine.displacement_l") && is_assumed(&window, "engine.compression_ratio"));
+    let before = window.state().document().project().engine.clone();
+    window.get_by_label("Confirm displacement: 2 l, assumed").click();
+    window.run();
+    assert_eq!(steps(&window).last().unwrap(), "Confirm displacement: 2 l");
+    focus(&mut window, "Compression ratio");
+    window.key_press(Key::Enter);
+    window.run();
+    assert_eq!(steps(&window).last().unwrap(), "Confirm compression ratio: 9:1");
+    assert!(!is_assumed(&window, "engine.displacement_l") && !is_assumed(&window, "engine.compression_ratio"));
+    assert_eq!(window.state().document().project().engine, before);
+    // Enter once more says nothing new.
+    window.key_press(Key::Enter);
+    window.run();
+    assert_eq!(steps(&window).len(), 3);
+    window.state_mut().ask(Action::Run(Command::Undo));
+    window.run();
+    assert!(is_assumed(&window, "engine.compression_ratio"));
+}
+
+#[test]
+fn another_value_is_confirmed_by_itself() {
+    let mut window = engine_window();
+    focus(&mut window, "Displacement");
+    type_text(&mut window, "2.5");
+    window.key_press(Key::Enter);
+    window.run();
+    assert!(!window.state().document().project().is_assumed("engine.displacement_l"));
+    assert!(window.query_by_label("Confirm displacement: 2.5 l, assumed").is_none());
+}
+
+#[test]
+fn the_full_load_line_is_offered_anew_when_the_engine_changes() {
+    let mut window = engine_window();
+    assert!(window.get_by_label("Compute anew").accesskit_node().is_disabled());
+    focus(&mut window, "Compression ratio");
+    type_text(&mut window, "11");
+    window.key_press(Key::Enter);
+    window.run();
+    let project = window.state().document().project();
+    assert_eq!(project.full_load_line.most_deg.lookup(4000.0), 33.6);
+    window.get_by_label("Compute anew").click();
+    window.run();
+    assert_eq!(window.state().document().project().full_load_line.most_deg.lookup(4000.0), 29.6);
+    assert_eq!(steps(&window).last().unwrap(), "Compute the full-load line from the engine: 29.6° from 3000 rpm");
+    assert!(window.get_by_label("Compute anew").accesskit_node().is_disabled());
+}

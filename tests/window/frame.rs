@@ -325,8 +325,13 @@ fn a_new_project_is_made_in_the_window() {
     assert!(window.get_by_label("Name").is_focused());
     click(&mut window, "6 cylinders");
     click(&mut window, "Pressure, kPa");
+    click(&mut window, "boosted");
+    click(&mut window, "Confirm Compression");
     click(&mut window, "Start");
     let project = window.state().document().project();
+    assert!(project.engine.induction.is_boosted() && project.full_load_line.enabled);
+    assert!(!project.is_assumed("engine.induction") && !project.is_assumed("engine.compression_ratio"));
+    assert!(project.is_assumed("engine.fuel_octane_ron"));
     assert_eq!((window.state().document().title().as_str(), project.engine.cylinders), ("new car", 6));
     assert_eq!(project.sensors.load.unit(), "kPa");
 }

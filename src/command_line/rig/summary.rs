@@ -83,7 +83,7 @@ fn dwell_words(summary: &Summary) -> String {
         short => format!("; {short} shorter than asked for"),
     };
     format!(
-        "{} to {}, least energy {}{short}",
+        "{} to {}, least energy stored {}{short}",
         figure_number(least_ms, "ms"),
         figure(most_ms, "ms"),
         figure(energy_mj, "mJ")

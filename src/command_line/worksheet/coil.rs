@@ -98,7 +98,8 @@ impl CoilSheet {
 }
 
 fn text(found: &CoilAnswer) -> String {
-    let mut text = row("current", &format!("{}, {}", quantity(found.current_a, "A"), figure(found.energy_mj, "mJ")));
+    let mut text =
+        row("current", &format!("{}, {} stored", quantity(found.current_a, "A"), figure(found.energy_mj, "mJ")));
     let times = format!(
         "{}, {} a revolution, {} for charging",
         quantity(found.limit_rpm, "rpm"),
@@ -106,7 +107,7 @@ fn text(found: &CoilAnswer) -> String {
         figure(found.available_ms, "ms")
     );
     text += &row("limit", &times);
-    text += "\n battery    dwell   energy   duty |  curve  current   energy\n";
+    text += "\n battery    dwell   stored   duty |  curve  current   stored\n";
     for point in &found.rows {
         let mark = if point.dwell_ms.is_some() { ' ' } else { '*' };
         text += &format!(

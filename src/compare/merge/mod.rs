@@ -37,7 +37,7 @@ use self::table::TableMerge;
 use self::told::Teller;
 use super::Section;
 use super::form;
-use crate::project::{Fault, Project, Tree, TreeError};
+use crate::project::{Fault, Parts, Project, Tree, TreeError};
 use crate::table::Cell;
 
 pub use self::brought::Brought;
@@ -101,7 +101,12 @@ impl Merge {
     /// # Errors
     /// [`TreeError`] never for projects that exist.
     pub fn new(base: &Project, mine: &Project, theirs: &Project) -> Result<Self, TreeError> {
-        let versions = [base, mine, theirs].map(Project::clone);
+        let assumed = Parts::assumed_by_both(base, mine, theirs);
+        let with_assumed = |project: &Project| {
+            let with = project.edit(|parts| parts.assumed.clone_from(&assumed));
+            with.unwrap_or_else(|_| project.clone())
+        };
+        let versions = [base, mine, theirs].map(with_assumed);
         let forms = form::of_each(&versions)?;
         let mut bonds = Bonds::between(&versions);
         loop {

@@ -3,7 +3,7 @@
 use super::{TakeBackError, TakenBack, label};
 use crate::compare::take_back::CellCounts;
 use crate::compare::{FieldDifference, Section, TableAxis, form};
-use crate::project::{Advance, Fault, Project, Step, Tree};
+use crate::project::{Advance, Fault, FieldKind, Project, Step, Tree, field, lie_together};
 use crate::shaping::{Keep, change_axes};
 use crate::table::{Axis, Cell, Selection, Table};
 
@@ -23,7 +23,14 @@ pub fn take_back_sections(
     if mixes_copies && base.locked_timing_deg != edited.locked_timing_deg {
         return Err(TakeBackError::Locked);
     }
-    let project = edited.edit(|parts| sections.iter().for_each(|section| section.copy(base, parts)))?;
+    let holds_loads = |section: &Section| OVER_LOAD.contains(section);
+    if !is_all && sections.iter().any(holds_loads) {
+        same_load(base, edited)?;
+    }
+    let project = edited.edit(|parts| {
+        sections.iter().for_each(|section| section.copy(base, parts));
+        parts.take_assumed_of(base, |path| Section::of_path(path).is_some_and(|section| sections.contains(&section)));
+    })?;
     let names: Vec<&str> = sections.iter().map(|section| section.name()).collect();
     let what = if is_all { "everything".into() } else { names.join(", ") };
     finish(project, edited, &what, from)
@@ -47,6 +54,9 @@ pub fn take_back_fields(
     if differences.iter().any(|difference| difference.path == "locked_timing_deg") {
         return Err(TakeBackError::Locked);
     }
+    if differences.iter().any(|difference| is_over_load(&difference.path)) {
+        same_load(base, edited)?;
+    }
     let source = Tree::of(&base.as_state())?;
     let mut form = Tree::of(&edited.as_state())?;
     let mut advance = edited.advance.clone();
@@ -62,12 +72,43 @@ pub fn take_back_fields(
     let project = form::project(Some(form), &advance)?.edit(|parts| {
         parts.snapshots.clone_from(&edited.snapshots);
         parts.last_export.clone_from(&edited.last_export);
+        let is_taken = |path: &str| differences.iter().any(|difference| lie_together(path, &difference.path));
+        parts.take_assumed_of(base, is_taken);
     })?;
     let what = match differences {
         [one] => one.label.clone(),
         many => format!("{} fields", many.len()),
     };
     finish(project, edited, &what, from)
+}
+
+/// Sections with numbers in the load's unit: from a project over another kind of load they come all together or not at
+/// all, since they would mean something else.
+const OVER_LOAD: [Section; 9] = [
+    Section::Advance,
+    Section::Engine,
+    Section::Sensors,
+    Section::Trims,
+    Section::FullLoadLine,
+    Section::SafetyMargin,
+    Section::Outputs,
+    Section::Runs,
+    Section::Checks,
+];
+
+/// Whether a field decides what loads are, or is one.
+fn is_over_load(path: &str) -> bool {
+    let is_load = |path: &str| {
+        matches!(field(path).map(|field| field.kind), Some(FieldKind::Number { unit: "load" | "signal", .. }))
+    };
+    let is_row = path.starts_with("runs") && path.ends_with(".load");
+    let is_place = path.starts_with("checks.accepted") || path == "checks.thresholds.chatter_load";
+    path.starts_with("sensors.load") || path.starts_with("advance") || is_load(path) || is_row || is_place
+}
+
+fn same_load(base: &Project, edited: &Project) -> Result<(), TakeBackError> {
+    let kinds = (base.sensors.load, edited.sensors.load);
+    if kinds.0 == kinds.1 { Ok(()) } else { Err(TakeBackError::Relabelled { base: kinds.0, edited: kinds.1 }) }
 }
 
 fn finish(project: Project, edited: &Project, what: &str, from: &str) -> Result<TakenBack, TakeBackError> {

@@ -38,6 +38,17 @@ pub enum TakeBackError {
         /// The edited project's load.
         edited: LoadKind,
     },
+    /// Fields or sections over load, one project over throttle and the other over pressure.
+    #[error(
+        "the base's load is {base} and this project's is {edited}: what is written over load would mean something else; take back everything",
+        base = .base.name(), edited = .edited.name()
+    )]
+    Relabelled {
+        /// The base's load.
+        base: LoadKind,
+        /// The edited project's load.
+        edited: LoadKind,
+    },
     /// No cell is selected, or the selection is for a table of another size.
     #[error("no cell of this table is selected; select the cells to take back")]
     NothingSelected,

@@ -134,6 +134,21 @@ fn a_difference_of_other_projects_is_refused() {
     );
 }
 
+/// Loads in kPa would be read as per cent.
+#[test]
+fn what_is_written_over_another_load_comes_back_all_together_or_not_at_all() {
+    let (base, edited) = (crate::compare::samples::over_pressure(), everything());
+    let refused = |error: TakeBackError| matches!(error, TakeBackError::Relabelled { .. });
+    for path in ["sensors.load", "engine.idle_load", "full_load_line.from_load", "advance.load"] {
+        assert!(refused(take_field(&base, &edited, path).unwrap_err()), "{path}");
+    }
+    for section in [Section::Sensors, Section::Trims, Section::Advance, Section::FullLoadLine] {
+        assert!(refused(take_back_sections(&base, &edited, &[section], "base").unwrap_err()), "{section:?}");
+    }
+    assert!(take_back_sections(&base, &edited, &[Section::Coil], "base").is_ok());
+    assert!(!is_different(&base, &take_back_sections(&base, &edited, &Section::ALL, "base").unwrap().project));
+}
+
 #[test]
 fn snapshots_stay_when_everything_is_taken_back() {
     let base = everything();
@@ -168,6 +183,10 @@ proptest! {
             Ok(taken) => {
                 prop_assert!(differences(&base, &taken.project).is_empty());
                 prop_assert_eq!(taken.project.advance.table().values(), edited.advance.table().values());
+            }
+            Err(TakeBackError::Relabelled { base: kind, edited: other }) => {
+                prop_assert_eq!((kind, other), (base.sensors.load, edited.sensors.load));
+                prop_assert_ne!(kind, other);
             }
             Err(error) => {
                 prop_assert_eq!(error, TakeBackError::AlreadyAlike);

@@ -102,7 +102,7 @@ impl Strip {
     }
 }
 
-/// '7.4 A, 101.2 mJ' of the channel's last spark.
+/// '7.4 A, 101.2 mJ stored' of the channel's last spark.
 pub(super) fn spark_words(revolution: &Revolution, channel: usize) -> String {
     let mut own = revolution.coils.iter().rev().filter(|coil| coil.channel == channel);
     let end = own.find_map(|coil| match coil.end {
@@ -111,6 +111,6 @@ pub(super) fn spark_words(revolution: &Revolution, channel: usize) -> String {
     });
     end.map_or_else(
         || "no spark".to_owned(),
-        |(current_a, energy_mj)| format!("{}, {}", figure(current_a, "A"), figure(energy_mj, "mJ")),
+        |(current_a, energy_mj)| format!("{}, {} stored", figure(current_a, "A"), figure(energy_mj, "mJ")),
     )
 }

@@ -5,15 +5,24 @@ use std::path::PathBuf;
 use super::{ImageFiles, Request};
 use crate::image::{OutputFormat, SRecordType};
 use crate::interchange::WriteOptions;
-use crate::project::NewProject;
+use crate::project::{KnownEngine, NewProject};
 use crate::setup_sheet::Paper;
 use crate::window::sheets::rig::RigJob;
+
+/// What a new project is made for: its size and kind, and what is known of the engine.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NewCar {
+    /// Name, cylinders, load and size.
+    pub table: NewProject,
+    /// What is known of the engine.
+    pub engine: KnownEngine,
+}
 
 /// What takes the place of the open project, once its unsaved changes are saved or given up.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Next {
     /// A new project.
-    Create(NewProject),
+    Create(Box<NewCar>),
     /// One of the samples, by place.
     Sample(usize),
     /// A project file.
@@ -30,7 +39,7 @@ impl Next {
     /// What is about to happen, after 'Before'.
     pub fn words(&self) -> String {
         match self {
-            Self::Create(new) => format!("starting '{}'", new.name),
+            Self::Create(new) => format!("starting '{}'", new.table.name),
             Self::Sample(_) => "opening a sample".to_owned(),
             Self::Open(path) => format!("opening {}", file_name(path)),
             Self::Recover(_) => "opening the recovery copy".to_owned(),

@@ -11,6 +11,6 @@ mod worker;
 pub use chooser::{Chooser, Request, system_chooser};
 pub use image::{CompareFound, ImageFiles, ImageRead, ImageRefusal, ImageValues, WrittenFiles};
 pub(super) use job::file_name;
-pub use job::{FileJob, LockedDeg, Next};
+pub use job::{FileJob, LockedDeg, NewCar, Next};
 pub use watcher::Watcher;
 pub use worker::{Choice, News, Task, Worker};

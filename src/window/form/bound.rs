@@ -119,7 +119,13 @@ impl<'a> Bound<'a> {
         }
         let tree = after.field_tree().map_err(|error| error.to_string())?;
         let value = steps(self.path).and_then(|steps| tree.at(&steps).cloned()).unwrap_or(Tree::Absent);
-        Ok(Some((self.step_label(&value), after)))
+        let is_confirmed = value == *self.value && project.is_assumed(self.path);
+        let label = if is_confirmed {
+            format!("Confirm {}: {}", lower_first(&self.name), value_words(&value, self.unit))
+        } else {
+            self.step_label(&value)
+        };
+        Ok(Some((label, after)))
     }
 
     pub(super) fn tooltip(&self, step_deg: f64) -> String {

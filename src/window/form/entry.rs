@@ -239,7 +239,7 @@ fn number_box<T: 'static>(
     };
     let (_, said, refusal) = line::show(ui, view, outbox, rect, &line, stepped);
     match said {
-        Said::Nothing => {}
+        Said::Nothing | Said::Confirmed(_) => {}
         Said::Typed(text) => {
             if let Ok(value) = read_text(&text) {
                 outbox.screen(move |screen| put(screen, value));

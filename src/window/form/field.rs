@@ -34,8 +34,10 @@ fn text(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, bou
         Line { key: bound.path, name: &bound.name, shown: &shown, unit: bound.unit, align, hint, tooltip: &tooltip };
     let stepped = |text: &str, steps: f64| bound.stepped(text, steps, step_deg);
     let (_, said, refusal) = line::show(ui, view, outbox, rect, &line, stepped);
-    if let Said::Taken(text) = said {
-        take(view, outbox, bound, text);
+    match said {
+        Said::Taken(text) => take(view, outbox, bound, text),
+        Said::Confirmed(text) if view.project.is_assumed(bound.path) => take(view, outbox, bound, text),
+        Said::Nothing | Said::Typed(_) | Said::Confirmed(_) => {}
     }
     refusal
 }

@@ -34,6 +34,8 @@ pub(super) enum Said {
     Typed(String),
     /// It is to be taken: Enter, Tab, or a click elsewhere.
     Taken(String),
+    /// Enter, and it is what stood there before.
+    Confirmed(String),
 }
 
 /// The identity of the box with a key.
@@ -111,7 +113,7 @@ fn said(
         if is_kept {
             outbox.screen(move |screen| screen.form.drop(&key));
         }
-        return Said::Nothing;
+        return if pressed(Key::Enter) { Said::Confirmed(text) } else { Said::Nothing };
     }
     if text == before {
         return Said::Nothing;

@@ -6,6 +6,7 @@
 
 mod area;
 mod as_typed;
+mod assumed;
 mod bound;
 pub mod choice;
 mod entry;
@@ -28,7 +29,7 @@ pub use as_typed::AsTyped;
 pub use bound::read;
 pub use entry::{Amount, Blank, Entry, Meaning, amount, amount_at, blank, blank_at, entry, entry_at, number_at};
 pub use layout::{columns, columns_of, columns_that_fit, heading, page};
-pub use row::{RowPlaces, fact, label, note, remark, room, row, row_named, row_of, small};
+pub use row::{RowPlaces, assumed_at, fact, label, note, remark, room, row, row_named, row_of, small};
 pub use sizes::{FormSizes, SIZES};
 pub use state::{FormState, Typed};
 

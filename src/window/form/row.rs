@@ -4,7 +4,7 @@ use eframe::egui::{self, Align, Align2, Rect, Role, Sense, WidgetInfo, pos2, vec
 
 use super::bound::Bound;
 use super::sizes::SIZES;
-use super::{field, tip};
+use super::{assumed, field, tip};
 use crate::project::FieldKind;
 use crate::window::frame::marks;
 use crate::window::theme::{Theme, color, elided, elided_middle};
@@ -70,6 +70,7 @@ pub fn row_of(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, text: &st
     label(ui, view.theme, places.label, text);
     let mut left = places.rest.left();
     let mut refused = None;
+    let mut controls = Vec::new();
     for path in paths {
         let Some(bound) = Bound::of(view, path) else {
             refused = Some(((*path).to_owned(), "there is no such field".to_owned()));
@@ -78,6 +79,7 @@ pub fn row_of(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, text: &st
         let width = width(ui, view.theme, &bound, places.rest.right() - left);
         let rect = Rect::from_min_size(pos2(left, places.rest.top()), vec2(width, places.rest.height()));
         left = rect.right() + SIZES.gap;
+        controls.push((rect, *path));
         if let Some(why) = field::show(ui, view, outbox, rect, &bound) {
             refused = Some(((*path).to_owned(), why));
         }
@@ -85,7 +87,20 @@ pub fn row_of(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, text: &st
     if let Some((key, words)) = refused {
         let rest = Rect::from_min_max(pos2(left, places.rest.top()), places.rest.max);
         remark(ui, view.theme, rest, &key, &words);
+    } else {
+        assumed::mark(ui, view, outbox, &places, &controls);
     }
+}
+
+/// Marks what of these controls of a row is assumed, each with the path of its field.
+pub fn assumed_at(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    places: &RowPlaces,
+    controls: &[(Rect, &str)],
+) {
+    assumed::mark(ui, view, outbox, places, controls);
 }
 
 fn width(ui: &egui::Ui, theme: &Theme, bound: &Bound<'_>, room: f32) -> f32 {

@@ -4,9 +4,9 @@ use eframe::egui::{self, ViewportCommand};
 
 use super::Workbench;
 use crate::document::{DataFolder, Document};
-use crate::project::{NewProject, SAMPLES};
+use crate::project::SAMPLES;
 use crate::window::base::BaseKeeper;
-use crate::window::files::{LockedDeg, Next};
+use crate::window::files::{LockedDeg, NewCar, Next};
 use crate::window::preview::Previewer;
 use crate::window::screen::Screen;
 use crate::window::sheets::Sheets;
@@ -68,9 +68,9 @@ impl Workbench {
         }
     }
 
-    fn created(&self, new: &NewProject) -> Result<Document, String> {
-        let project = new.create().map_err(|error| error.to_string())?;
-        Ok(Document::untitled_in(&self.surroundings.data, project, new.name.trim()))
+    fn created(&self, new: &NewCar) -> Result<Document, String> {
+        let project = new.table.create_for(&new.engine).map_err(|error| error.to_string())?;
+        Ok(Document::untitled_in(&self.surroundings.data, project, new.table.name.trim()))
     }
 
     fn sample(&self, place: usize) -> Result<Document, String> {

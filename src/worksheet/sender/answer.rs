@@ -222,9 +222,13 @@ impl SenderAnswer {
             sender.pull_up_ohm = self.divider.pull_up_ohm;
             sender.fitted = true;
         };
-        Ok(project.edit(|parts| match self.place {
-            SenderPlace::Coolant => change(&mut parts.sensors.coolant),
-            SenderPlace::Air => change(&mut parts.sensors.air),
+        Ok(project.edit(|parts| {
+            let (sender, path) = match self.place {
+                SenderPlace::Coolant => (&mut parts.sensors.coolant, "sensors.coolant"),
+                SenderPlace::Air => (&mut parts.sensors.air, "sensors.air"),
+            };
+            change(sender);
+            parts.confirm(path);
         })?)
     }
 }

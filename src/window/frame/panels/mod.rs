@@ -4,6 +4,7 @@
 mod export;
 mod image;
 mod import;
+mod load_kind;
 mod locked_timing;
 mod new;
 mod path;
@@ -23,7 +24,10 @@ pub(super) fn show(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
         return;
     };
     match panel {
-        Floating::New(new) => floating(ctx, view, outbox, "New project", |ui, outbox| new::show(ui, outbox, new)),
+        Floating::New(new) => floating(ctx, view, outbox, "New project", |ui, outbox| new::show(ui, view, outbox, new)),
+        Floating::LoadKind(kind) => {
+            floating(ctx, view, outbox, "Another kind of load", |ui, outbox| load_kind::show(ui, view, outbox, *kind));
+        }
         Floating::Samples => floating(ctx, view, outbox, "Samples", |ui, outbox| samples::show(ui, view, outbox)),
         Floating::Path(form) => modal(ctx, view, |ui| {
             head(ui, view, form.job.title());

@@ -1,22 +1,76 @@
-//! For a new project.
+//! For a new project: its size and kind, and what is known of the engine.
 
-use eframe::egui::{self, DragValue, Grid, TextEdit};
+use std::ops::RangeInclusive;
+
+use eframe::egui::{self, Align, DragValue, Grid, Label, RichText, TextEdit, vec2};
 
 use super::{foot, replace};
-use crate::project::{LoadKind, NewProject};
+use crate::project::{Chamber, FieldKind, Induction, KnownEngine, LoadKind, NewProject, field};
 use crate::table::{MAX_BREAKPOINTS, MIN_BREAKPOINTS};
 use crate::window::dialogs::Floating;
-use crate::window::files::Next;
-use crate::window::{FileAction, Outbox};
+use crate::window::files::{NewCar, Next};
+use crate::window::theme::{Theme, color, strong_label};
+use crate::window::{FileAction, Outbox, View};
+use crate::wording::{quantity, written};
 
-pub(super) fn show(ui: &mut egui::Ui, outbox: &mut Outbox, before: &NewProject) {
+/// Width of the first column, so that both grids line up.
+const LABEL_WIDTH: f32 = 118.0;
+const NUMBER_WIDTH: f32 = 96.0;
+const LIST_WIDTH: f32 = 204.0;
+/// What comes of it takes so much room, whatever it says.
+const RESULT_HEIGHT: f32 = 50.0;
+
+const CHAMBERS: [(Chamber, &str); 6] = [
+    (Chamber::SideValve, "valves beside the bore"),
+    (Chamber::TwoValveSidePlug, "two valves, plug at side"),
+    (Chamber::TwoValveHemispherical, "two valves, hemispherical"),
+    (Chamber::TwoValveTwoPlugs, "two valves, two plugs"),
+    (Chamber::FourValveCentralPlug, "four valves, central plug"),
+    (Chamber::FastBurnHighTumble, "fast burn, high tumble"),
+];
+const INDUCTIONS: [(Induction, &str, &str); 3] = [
+    (Induction::NaturallyAspirated, "naturally aspirated", "Drawn in by the pistons alone."),
+    (Induction::Boosted, "boosted", "Pressed in by a turbocharger."),
+    (Induction::Supercharged, "supercharged", "Pressed in by a supercharger: no hot turbine in the exhaust."),
+];
+
+pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, before: &NewCar) {
     let mut new = before.clone();
-    Grid::new("new project").num_columns(2).spacing([20.0, 8.0]).show(ui, |ui| {
-        let label = ui.label("Name");
-        let field = ui.add(TextEdit::singleline(&mut new.name).desired_width(280.0)).labelled_by(label.id);
+    table_rows(ui, &mut new.table);
+    ui.add_space(6.0);
+    strong_label(ui, "The engine", egui::FontId::proportional(view.theme.heading));
+    let told = "What you leave as it is stays marked as assumed in the project until it is confirmed.";
+    ui.add(Label::new(RichText::new(told).size(view.theme.small)).wrap());
+    engine_rows(ui, view.theme, &mut new);
+    let made = preview(&new);
+    result(ui, view.theme, &new, &made);
+    let refusal =
+        if new.table.name.trim().is_empty() { Some("give the project a name".to_owned()) } else { made.err() };
+    let told = "Make the project, with a table to start and warm the engine.";
+    if foot(ui, outbox, "Start", told, refusal.as_deref()) {
+        outbox.file(FileAction::Leave(Next::Create(Box::new(new.clone()))));
+    }
+    if new != *before {
+        replace(outbox, Floating::New(Box::new(new)));
+    }
+}
+
+fn label(ui: &mut egui::Ui, text: &str) -> egui::Response {
+    let size = vec2(LABEL_WIDTH, ui.spacing().interact_size.y);
+    ui.allocate_ui_with_layout(size, egui::Layout::left_to_right(Align::Center), |ui| {
+        ui.set_min_width(LABEL_WIDTH);
+        ui.label(text)
+    })
+    .inner
+}
+
+fn table_rows(ui: &mut egui::Ui, new: &mut NewProject) {
+    Grid::new("new project").num_columns(2).spacing([8.0, 6.0]).show(ui, |ui| {
+        let name = label(ui, "Name");
+        let field = ui.add(TextEdit::singleline(&mut new.name).desired_width(280.0)).labelled_by(name.id);
         super::super::focus_when_new(&field, "new project");
         ui.end_row();
-        ui.label("Cylinders");
+        label(ui, "Cylinders");
         ui.horizontal(|ui| {
             for cylinders in [4, 6, 8] {
                 ui.selectable_value(&mut new.cylinders, cylinders, format!("{cylinders} cylinders"))
@@ -24,7 +78,7 @@ pub(super) fn show(ui: &mut egui::Ui, outbox: &mut Outbox, before: &NewProject) 
             }
         });
         ui.end_row();
-        ui.label("Load");
+        label(ui, "Load");
         ui.horizontal(|ui| {
             ui.selectable_value(&mut new.load, LoadKind::Throttle, "Throttle, %")
                 .on_hover_text("Load is the throttle opening: for individual throttles and carburettors.");
@@ -32,7 +86,7 @@ pub(super) fn show(ui: &mut egui::Ui, outbox: &mut Outbox, before: &NewProject) 
                 .on_hover_text("Load is the absolute manifold pressure: for a plenum, and for boost.");
         });
         ui.end_row();
-        ui.label("Table");
+        label(ui, "Table");
         ui.horizontal(|ui| {
             size(ui, &mut new.speeds, "Speeds");
             ui.label("speeds ×");
@@ -41,17 +95,147 @@ pub(super) fn show(ui: &mut egui::Ui, outbox: &mut Outbox, before: &NewProject) 
         });
         ui.end_row();
     });
-    let refusal = new.name.trim().is_empty().then_some("give the project a name");
-    if foot(ui, outbox, "Start", "Make the project, with a table to start and warm the engine.", refusal) {
-        outbox.file(FileAction::Leave(Next::Create(new.clone())));
-    }
-    if new != *before {
-        replace(outbox, Floating::New(new));
-    }
 }
 
 fn size(ui: &mut egui::Ui, breakpoints: &mut usize, name: &str) {
     let drag = DragValue::new(breakpoints).range(MIN_BREAKPOINTS..=MAX_BREAKPOINTS);
     let told = format!("{name}: {MIN_BREAKPOINTS} to {MAX_BREAKPOINTS} breakpoints; 16 is usual. Drag or type.");
     ui.add(drag).accessible_name(name).on_hover_text(told);
+}
+
+fn engine_rows(ui: &mut egui::Ui, theme: &Theme, new: &mut NewCar) {
+    let (cylinders, engine) = (new.table.cylinders, &mut new.engine);
+    Grid::new("new engine").num_columns(2).spacing([8.0, 6.0]).show(ui, |ui| {
+        let usual = engine.displacement_l(cylinders);
+        number(ui, theme, ("Displacement", "engine.displacement_l", 0.05), &mut engine.displacement_l, usual);
+        let usual = engine.compression_ratio();
+        number(ui, theme, ("Compression", "engine.compression_ratio", 0.05), &mut engine.compression_ratio, usual);
+        let usual = engine.fuel_octane_ron();
+        number(ui, theme, ("Fuel octane", "engine.fuel_octane_ron", 0.2), &mut engine.fuel_octane_ron, usual);
+        chamber(ui, theme, engine);
+        induction(ui, theme, engine);
+        let usual = engine.highest_pressure_kpa();
+        let pressure = ("Highest pressure", "engine.highest_pressure_kpa", 1.0);
+        number(ui, theme, pressure, &mut engine.highest_pressure_kpa, usual);
+        let usual = engine.idle_speed_rpm();
+        number(ui, theme, ("Idle speed", "engine.idle_speed_rpm", 10.0), &mut engine.idle_speed_rpm, usual);
+        let safe = ("Highest safe speed", "engine.highest_safe_speed_rpm", 20.0);
+        number(ui, theme, safe, &mut engine.highest_safe_speed_rpm, 6700.0);
+    });
+}
+
+/// A number that is either told or taken to be usual.
+fn number(
+    ui: &mut egui::Ui,
+    theme: &Theme,
+    (name, path, speed): (&str, &str, f64),
+    told: &mut Option<f64>,
+    usual: f64,
+) {
+    label(ui, name);
+    ui.horizontal(|ui| {
+        let mut value = told.unwrap_or(usual);
+        let (unit, range) = unit_and_range(path);
+        let suffix = if unit.starts_with(':') { format!(" {unit}") } else { format!("\u{a0}{unit}") };
+        let drag = DragValue::new(&mut value).range(range).speed(speed).max_decimals(2).suffix(suffix);
+        let drag = drag.custom_formatter(|value, _| written(value));
+        let response = ui.add_sized(vec2(NUMBER_WIDTH, ui.spacing().interact_size.y), drag).accessible_name(name);
+        if response.on_hover_text(format!("{name}. Drag, or click and type.\n{path}")).changed() {
+            *told = Some(value);
+        }
+        if told.is_none() && assumed(ui, theme, name) {
+            *told = Some(value);
+        }
+    });
+    ui.end_row();
+}
+
+fn unit_and_range(path: &str) -> (&'static str, RangeInclusive<f64>) {
+    match field(path).map(|field| field.kind) {
+        Some(FieldKind::Number { unit, low, high }) => (unit, low..=high),
+        _ => ("", f64::MIN..=f64::MAX),
+    }
+}
+
+/// The word beside what nobody told; a click takes the value for told.
+fn assumed(ui: &mut egui::Ui, theme: &Theme, name: &str) -> bool {
+    let text = RichText::new("assumed").size(theme.small).color(color(theme.palette.ink_secondary));
+    let button = ui.add(egui::Button::new(text).frame_when_inactive(false)).accessible_name(&format!("Confirm {name}"));
+    button.on_hover_text("A usual value. Click this word when it is right for your engine, or set another.").clicked()
+}
+
+fn chamber(ui: &mut egui::Ui, theme: &Theme, engine: &mut KnownEngine) {
+    label(ui, "Chamber");
+    ui.horizontal(|ui| {
+        let now = engine.chamber();
+        let words = CHAMBERS.iter().find(|(chamber, _)| *chamber == now).map_or("", |(_, words)| words);
+        let list = egui::ComboBox::from_id_salt("new chamber").width(LIST_WIDTH).selected_text(words);
+        let shown = list.show_ui(ui, |ui| {
+            for (chamber, words) in CHAMBERS {
+                if ui.selectable_label(chamber == now, words).clicked() {
+                    engine.chamber = Some(chamber);
+                }
+            }
+        });
+        shown.response.accessible_name("Chamber").on_hover_text(
+            "How fast the charge burns: with four valves it burns fast, and wants and bears less advance.\n\
+             engine.chamber",
+        );
+        if engine.chamber.is_none() && assumed(ui, theme, "Chamber") {
+            engine.chamber = Some(now);
+        }
+    });
+    ui.end_row();
+}
+
+fn induction(ui: &mut egui::Ui, theme: &Theme, engine: &mut KnownEngine) {
+    label(ui, "Induction");
+    ui.horizontal(|ui| {
+        let now = engine.induction();
+        for (induction, words, told) in INDUCTIONS {
+            if ui.selectable_label(induction == now, words).on_hover_text(told).clicked() {
+                engine.induction = Some(induction);
+            }
+        }
+        if engine.induction.is_none() && assumed(ui, theme, "Induction") {
+            engine.induction = Some(now);
+        }
+    });
+    ui.end_row();
+}
+
+/// What a project for this engine would hold, told in a sentence.
+///
+/// # Errors
+/// Why there is no such project.
+fn preview(new: &NewCar) -> Result<String, String> {
+    // The table's size has no part in it.
+    let smallest = NewProject { speeds: MIN_BREAKPOINTS, loads: MIN_BREAKPOINTS, ..new.table.clone() };
+    let project = smallest.create_for(&new.engine).map_err(|error| error.to_string())?;
+    let over = &project.limits.over_speed;
+    Ok(format!(
+        "Full-load line: at most {} from 3000 rpm up, less below and under boost; the starting table lies under it. \
+         Sparks are cut from {}, all of them from {}.",
+        quantity(project.engine.most_at_full_load_deg(), "°"),
+        quantity(over.cuts_at_rpm, "rpm"),
+        quantity(over.cuts_all_at_rpm, "rpm")
+    ))
+}
+
+fn result(ui: &mut egui::Ui, theme: &Theme, new: &NewCar, made: &Result<String, String>) {
+    let sees_no_boost = new.engine.induction().is_boosted() && new.table.load == LoadKind::Throttle;
+    let words = match made {
+        Err(why) => format!("Not yet: {why}."),
+        Ok(_) if sees_no_boost => {
+            "Throttle opening does not tell how much boost there is: choose pressure as load, unless the boost is \
+             always the same."
+                .to_owned()
+        }
+        Ok(words) => words.clone(),
+    };
+    let size = vec2(ui.available_width(), RESULT_HEIGHT);
+    ui.allocate_ui_with_layout(size, egui::Layout::top_down(Align::Min), |ui| {
+        ui.set_min_size(size);
+        ui.add(Label::new(RichText::new(words).size(theme.small)).wrap());
+    });
 }

@@ -8,7 +8,7 @@ mod thresholds;
 
 use eframe::egui::{self, Label, Panel, RichText, ScrollArea};
 
-use crate::checks::{Finding, Severity, relaxed, relaxed_words};
+use crate::checks::{Finding, Severity, assumed_words, relaxed, relaxed_words};
 use crate::window::still::{Line, StillList};
 use crate::window::theme::{color, strong_label};
 use crate::window::{Outbox, View};
@@ -149,11 +149,12 @@ fn heading(ui: &mut egui::Ui, view: &View<'_>) {
     });
 }
 
-/// '8 warnings, 1 note; 1 accepted; 2 limits relaxed'.
+/// '8 warnings, 1 note; 1 accepted; 2 limits relaxed; 41 values assumed'.
 fn summary(view: &View<'_>) -> String {
     let accepted = view.checked.findings.iter().filter(|finding| !finding.is_open()).count();
     let accepted = (accepted > 0).then(|| format!("{accepted} accepted"));
-    let parts = [Some(view.checked.tally.words()), accepted, relaxed_words(view.document.project())];
+    let project = view.document.project();
+    let parts = [Some(view.checked.tally.words()), accepted, relaxed_words(project), assumed_words(project)];
     parts.into_iter().flatten().collect::<Vec<_>>().join("; ")
 }
 

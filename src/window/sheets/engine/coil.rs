@@ -53,7 +53,7 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         Ok(found) => found,
         Err(error) => return told::no_answer(ui, view, &error.to_string()),
     };
-    form::fact(ui, view.theme, "Energy at that", &figure(found.energy_mj, "mJ"));
+    form::fact(ui, view.theme, "Energy stored", &figure(found.energy_mj, "mJ"));
     let time =
         format!("{} of {} a revolution", figure_number(found.available_ms, "ms"), figure(found.revolution_ms, "ms"));
     form::fact(ui, view.theme, "Time to charge", &time);
@@ -100,7 +100,7 @@ fn rise(ui: &mut egui::Ui, view: &View<'_>, asked: &CoilQuestion, found: &CoilAn
 }
 
 fn table(ui: &mut egui::Ui, view: &View<'_>, found: &CoilAnswer) {
-    let head = ["battery V", "dwell ms", "mJ", "duty %", "curve ms", "curve A"].map(String::from);
+    let head = ["battery V", "dwell ms", "stored mJ", "duty %", "curve ms", "curve A"].map(String::from);
     told::figures(ui, view.theme, &head, true);
     for row in &found.rows {
         let cells = [

@@ -3,9 +3,12 @@
 use eframe::egui::{self, Rect, pos2, vec2};
 
 use crate::project::{Engine, LoadKind, Project, set_fields};
+use crate::window::dialogs::Floating;
 use crate::window::form::choice::{self, Choice};
 use crate::window::form::{self, Entry, Meaning};
+use crate::window::theme::{color, elided};
 use crate::window::{Outbox, View};
+use crate::wording::quantity;
 
 /// What can be made an engine of here.
 const CYLINDERS: [(u8, &str); 3] = [(4, "4"), (6, "6"), (8, "8")];
@@ -24,6 +27,46 @@ pub(super) fn engine_rows(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbo
     firing_order(ui, view, outbox);
     for path in Engine::FACT_PATHS {
         form::row(ui, view, outbox, path);
+    }
+    full_load_line(ui, view, outbox);
+}
+
+/// Whether the full-load line follows from the figures above, and computing it anew from them.
+fn full_load_line(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    let places = form::room(ui);
+    form::label(ui, view.theme, places.label, "Full-load line");
+    let project = view.project;
+    let most = quantity(project.engine.most_at_full_load_deg(), "°");
+    let follows = project.has_computed_line();
+    let told = match (project.full_load_line.enabled, follows) {
+        (_, true) => format!("{most} from 3000 rpm, as computed"),
+        (true, false) => format!("its own; computed {most}"),
+        (false, false) => format!("off; computed {most}"),
+    };
+    let size = vec2(form::SIZES.field_width, places.rest.height());
+    let mut inner = ui.new_child(egui::UiBuilder::new().max_rect(Rect::from_min_size(places.rest.min, size)));
+    let button = egui::Button::new("Compute anew").min_size(size);
+    let response = inner
+        .add_enabled(!follows, button)
+        .on_hover_text(format!(
+            "Compute the line from compression ratio, chamber, octane and pressure, and switch it on: {most} from \
+             3000 rpm, less below and under boost. A bound and no recommendation; on Limits & outputs it can be drawn \
+             otherwise."
+        ))
+        .on_disabled_hover_text("The line is what these figures give; nothing is to be computed.");
+    let left = places.rest.left() + size.x + form::SIZES.gap;
+    let rest = Rect::from_min_max(pos2(left, places.rest.top()), places.rest.max);
+    let ink = color(view.theme.palette.ink_secondary);
+    elided(ui, rest, told.as_str(), view.theme.small_font()).paint(ui, egui::Align::Min, ink);
+    if response.clicked() {
+        match view.document.project().with_computed_line() {
+            Ok(Some((label, _))) => outbox.edit(label, |project| {
+                let computed = project.with_computed_line()?;
+                computed.map(|made| made.1).ok_or_else(|| "the line is computed already".into())
+            }),
+            Ok(None) => {}
+            Err(why) => outbox.complain(format!("Full-load line: {why}")),
+        }
     }
 }
 
@@ -53,18 +96,21 @@ fn cylinders(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
 fn firing_order(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let order = &view.project.engine.firing_order;
     let shown = order.iter().map(u8::to_string).collect::<Vec<_>>().join("-");
+    let places = form::room(ui);
+    form::label(ui, view.theme, places.label, "Firing order");
+    let rect = Rect::from_min_size(places.rest.min, vec2(1.5 * form::SIZES.field_width, places.rest.height()));
     let entry = Entry {
         key: "engine firing order",
-        label: "Firing order",
+        label: "",
         name: "Firing order",
         shown: &shown,
         unit: "",
-        width: Some(1.5 * form::SIZES.field_width),
+        width: None,
         tooltip: "Each cylinder once, such as 1-3-4-2; the coil pairs follow from it. Enter or Tab sets it, Esc gives \
                   up.\nengine.firing_order",
     };
     let project = view.document.project();
-    form::entry(ui, view, outbox, &entry, |text| {
+    let refused = form::entry_at(ui, view, outbox, rect, &entry, |text| {
         let order = numbers_of(text)?;
         if order == project.engine.firing_order {
             return Ok(Meaning::Same);
@@ -73,6 +119,13 @@ fn firing_order(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let edit = move |project: &Project| project.with_firing_order(&order).map(|made| made.1);
         Ok(Meaning::Step(label, Box::new(edit)))
     });
+    match refused {
+        Some(why) => {
+            let rest = Rect::from_min_max(pos2(rect.right() + form::SIZES.gap, rect.top()), places.rest.max);
+            form::remark(ui, view.theme, rest, "engine firing order", &why);
+        }
+        None => form::assumed_at(ui, view, outbox, &places, &[(rect, "engine.firing_order")]),
+    }
 }
 
 /// Small whole numbers with anything but digits between them.
@@ -213,6 +266,8 @@ fn typed_wheel(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     if let Some(why) = refused {
         let rest = Rect::from_min_max(pos2(rect.right() + form::SIZES.gap, rect.top()), places.rest.max);
         form::remark(ui, view.theme, rest, "engine wheel text", &why);
+    } else {
+        form::assumed_at(ui, view, outbox, &places, &[(rect, "trigger.wheel")]);
     }
 }
 
@@ -259,16 +314,13 @@ fn load_kind(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         name: "Load signal",
         words: &words,
         now: KINDS.iter().position(|kind| *kind == view.project.sensors.load),
-        tooltip: "What the rows of the advance table mean. The other kind starts the table, the trims' weights, idle \
-                  load, safety margin and full-load line anew, as one step; held cells are never given up for it.\n\
-                  sensors.load",
+        tooltip: "What the rows of the advance table mean. Their numbers are never read as another kind of load: the \
+                  other one is offered with a fresh start of the table, the trims' weights, idle load, safety margin \
+                  and full-load line.\nsensors.load",
     };
     if let Some(kind) = choice::show(ui, view.theme, places.rest, &choice).and_then(|taken| KINDS.get(taken)) {
         let kind = *kind;
-        match view.document.project().with_load_kind(kind) {
-            Ok((label, _)) => outbox.edit(label, move |project| project.with_load_kind(kind).map(|made| made.1)),
-            Err(why) => outbox.complain(format!("Load by {}: {why}", kind.name())),
-        }
+        outbox.dialogs(move |dialogs| dialogs.panel = Some(Floating::LoadKind(kind)));
     }
 }
 
@@ -297,6 +349,7 @@ pub(super) fn coil_rows(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox)
         ("coil.current_limit_a", "Driver's limit"),
         ("coil.rated_current_a", "Rated current"),
         ("coil.burn_time_ms", "Burn time"),
+        ("coil.secondary_voltage_kv", "Secondary voltage"),
     ];
     for (path, label) in rows {
         form::row_named(ui, view, outbox, path, label);

@@ -21,7 +21,7 @@ use self::sizes::SIZES;
 use self::state::Page;
 use crate::window::curve_editor::{CurveEditor, CurveOf, CurveSpec};
 use crate::window::form::{self, choice};
-use crate::window::theme::color;
+use crate::window::theme::{color, elided};
 use crate::window::{Outbox, View};
 
 pub use timing_light::paste as paste_readings;
@@ -130,6 +130,19 @@ fn pages(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
             screen.pointed.clear();
         });
     }
+    let left = inner.left() + choice::row_width(ui, view.theme, &words) + form::SIZES.column_gap;
+    assumed(ui, view, Rect::from_min_max(pos2(left, inner.top()), inner.max));
+}
+
+/// How many values nobody has confirmed, and how that is done.
+fn assumed(ui: &mut egui::Ui, view: &View<'_>, rect: Rect) {
+    let Some(words) = crate::checks::assumed_words(view.project) else { return };
+    let told = format!("{words}: outlined with dashes. A click on the word, or Enter in the field, confirms one.");
+    let ink = color(view.theme.palette.ink_secondary);
+    elided(ui, rect, told.as_str(), view.theme.small_font()).paint(ui, egui::Align::Max, ink);
+    let response = ui.interact(rect, egui::Id::unique("values assumed"), egui::Sense::hover());
+    response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Label, true, &told));
+    response.on_hover_text(told.clone());
 }
 
 /// A worksheet: what is asked at the left, the answer beside it, or below where there is no room.

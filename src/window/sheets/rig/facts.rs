@@ -38,7 +38,7 @@ impl Fact {
         Self { verdict: verdicts.iter().find(|verdict| verdict.fact == fact).cloned(), ..self }
     }
 
-    /// All of it: '40 mJ at 12.0 V. Warning: the weakest spark had …'.
+    /// All of it: '40 mJ at 12.0 V. Warning: for the weakest spark …'.
     fn told(&self) -> String {
         let bad = self.verdict.as_ref().map(|bad| format!(" {}: {}.", capital(bad.severity.name()), bad.reason));
         format!("{}: {}.{}", self.name, self.value, bad.unwrap_or_default())
@@ -181,7 +181,7 @@ fn energy(driven: &Driven) -> Fact {
         let battery_v = driven.run.at(event.time_s).battery_v;
         Some(format!("{} at {}", figure(energy_mj, "mJ"), with_unit(&fixed(battery_v, 1), "V")))
     });
-    fact("least coil energy", value, event.map(|event| event.time_s).into_iter().collect())
+    fact("least energy stored", value, event.map(|event| event.time_s).into_iter().collect())
 }
 
 fn dwell(driven: &Driven) -> Fact {

@@ -112,7 +112,7 @@ fn describe(driven: &Driven, revolution: &Revolution) -> String {
         let name = driven.project.engine.channels.get(coil.channel).map_or("", |channel| channel.name.as_str());
         if let CoilEnd::Spark { actual_deg, current_a, energy_mj } = coil.end {
             words.push(format!(
-                "coil {name} spark {} degrees before TDC, dwell {}, {}, {}",
+                "coil {name} spark {} degrees before TDC, dwell {}, {}, {} stored",
                 fixed(actual_deg, 1),
                 figure(coil.dwell_ms(), "ms"),
                 figure(current_a, "A"),

@@ -74,7 +74,7 @@ pub(super) fn coil(driven: &Driven, revolution: &Revolution, channel: usize, tim
     let last = own().filter(|coil| coil.to.0 <= time_s).max_by(|a, b| a.to.0.total_cmp(&b.to.0));
     match last.map(|coil| coil.end) {
         Some(CoilEnd::Spark { actual_deg, current_a, energy_mj }) => format!(
-            "coil {name} fired at {}, {}, {}",
+            "coil {name} fired at {}, {}, {} stored",
             with_unit(&fixed(actual_deg, 1), "°"),
             figure(current_a, "A"),
             figure(energy_mj, "mJ")
