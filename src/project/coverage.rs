@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use super::fields::{FieldKind, field, kind_at};
 use super::locate::steps;
-use super::{Content, Fault, HELD_CURVES, HeldCurve, Parts, Tree, TreeError};
+use super::{Content, Fault, HELD_CURVES, HeldCurve, Parts, Project, Tree, TreeError};
 use crate::wording::{lower_first, quantity, with_unit, written};
 
 /// How the unit has a part of the project.
@@ -432,18 +432,35 @@ pub(super) fn check(parts: &Parts) -> Result<(), Fault> {
 
 /// Takes away every tick whose numbers differ from those for which it was given, but those that are given just now.
 pub(super) fn withdraw_ticks(before: &Parts, after: &mut Parts, is_given_now: impl Fn(CoveredPart) -> bool) {
-    let is_stale = |part: CoveredPart, after: &Parts| {
-        let coverage = after.image.coverage.of(part);
-        let (old, new) = (before.covered(part), after.covered(part));
-        let words = |parts: &Parts, covered: &Covered| parts.covered_words(part, covered).ok();
-        coverage.set
-            && before.image.coverage.of(part).set
-            && (old != new || words(before, &old) != words(after, &new) || is_other_table(part, before, after))
-    };
     for part in CoveredPart::ALL {
-        if is_stale(part, after) && !is_given_now(part) {
+        let is_set = |parts: &Parts| parts.image.coverage.of(part).set;
+        if is_set(before) && is_set(after) && !is_given_now(part) && !is_alike(part, before, after) {
             after.image.coverage.of_mut(part).set = false;
         }
+    }
+}
+
+/// Whether two projects leave the same to be set by hand for a part.
+fn is_alike(part: CoveredPart, a: &Parts, b: &Parts) -> bool {
+    let (of_a, of_b) = (a.covered(part), b.covered(part));
+    let words = |parts: &Parts, covered: &Covered| parts.covered_words(part, covered).ok();
+    of_a == of_b && words(a, &of_a) == words(b, &of_b) && !is_other_table(part, a, b)
+}
+
+impl Project {
+    /// This project, made of others, without the ticks 'set in the unit' that none of them has for the same numbers.
+    ///
+    /// # Errors
+    /// [`Fault`] never for a project that exists.
+    pub fn with_ticks_of(&self, others: &[Self]) -> Result<Self, Fault> {
+        let has = |other: &Self, part| other.image.coverage.of(part).set && is_alike(part, self, other);
+        let is_stale =
+            |part: &CoveredPart| self.image.coverage.of(*part).set && !others.iter().any(|other| has(other, *part));
+        let stale: Vec<CoveredPart> = CoveredPart::ALL.into_iter().filter(is_stale).collect();
+        if stale.is_empty() {
+            return Ok(self.clone());
+        }
+        self.edit(|parts| stale.into_iter().for_each(|part| parts.image.coverage.of_mut(part).set = false))
     }
 }
 

@@ -69,82 +69,8 @@ impl StartingLayout {
 
     /// The layout, from address 0, for a kind of load.
     pub fn layout(self, load: LoadKind) -> ImageLayout {
-        let Storage {
-            speeds,
-            loads,
-            cells,
-            temperatures,
-            trims,
-            voltages,
-            times,
-            teeth,
-            reference,
-            zero_offset,
-            degrees,
-            limits,
-            weights,
-            reductions,
-            rpm,
-            throttle,
-            pulses,
-            names,
-            micros,
-        } = self.storage(load);
-        let mut items = vec![
-            item("advance_speeds", Content::AdvanceSpeeds, "", speeds),
-            item("advance_loads", Content::AdvanceLoads, "", loads),
-            item("advance", Content::AdvanceCells, "", cells),
-            item("coolant_trim_temperatures", Content::CoolantTrimTemperatures, "", temperatures),
-            item("coolant_trim", Content::CoolantTrimDegrees, "", trims),
-            item("air_trim_temperatures", Content::AirTrimTemperatures, "", temperatures),
-            item("air_trim", Content::AirTrimDegrees, "", trims),
-            item("dwell_voltages", Content::DwellVoltages, "", voltages),
-            item("dwell", Content::DwellTimes, "", times),
-            item("wheel_teeth", Content::Field, "trigger.wheel.teeth", teeth),
-            item("wheel_missing", Content::Field, "trigger.wheel.missing", teeth),
-            item("reference", Content::Field, "trigger.reference_deg", reference),
-            item("zero_offset", Content::Field, "trigger.zero_offset_deg", zero_offset),
-            item("cranking_advance", Content::Field, "limits.cranking.advance_deg", degrees),
-            item("over_speed_cuts_at", Content::Field, "limits.over_speed.cuts_at_rpm", limits),
-            item("launch_cuts_at", Content::Field, "limits.launch.cuts_at_rpm", limits),
-            item("launch_advance", Content::Field, "limits.launch.advance_deg", degrees),
-            item("coolant_weight_loads", Content::CoolantWeightLoads, "", loads),
-            item("coolant_weight", Content::CoolantWeights, "", weights),
-            item("air_weight_loads", Content::AirWeightLoads, "", loads),
-            item("air_weight", Content::AirWeights, "", weights),
-            item("margin_loads", Content::MarginLoads, "", loads),
-            item("margin", Content::MarginDegrees, "", reductions),
-            item("full_load_speeds", Content::FullLoadSpeeds, "", speeds),
-            item("full_load_most", Content::FullLoadDegrees, "", cells),
-            item("full_load_less_loads", Content::FullLoadLessLoads, "", loads),
-            item("full_load_less", Content::FullLoadLessDegrees, "", reductions),
-            item("coolant_trim_on", Content::Field, "trims.coolant.enabled", names),
-            item("air_trim_on", Content::Field, "trims.air.enabled", names),
-            item("margin_on", Content::Field, "safety_margin.enabled", names),
-            item("full_load_line_on", Content::Field, "full_load_line.enabled", names),
-            item("full_load_from", Content::Field, "full_load_line.from_load", loads),
-            item("no_spark_below", Content::Field, "limits.cranking.no_spark_below_rpm", rpm),
-            item("cranking_below", Content::Field, "limits.cranking.below_rpm", rpm),
-            item("cranking_left_at", Content::Field, "limits.cranking.leave_at_rpm", rpm),
-            item("cranking_blend", Content::Field, "limits.cranking.blend_rpm", rpm),
-            item("over_speed_on", Content::Field, "limits.over_speed.enabled", names),
-            item("over_speed_eases_from", Content::Field, "limits.over_speed.eases_from_rpm", rpm),
-            item("over_speed_eases_by", Content::Field, "limits.over_speed.eases_by_deg", reductions),
-            item("over_speed_fires_again", Content::Field, "limits.over_speed.fires_again_below_rpm", rpm),
-            item("over_speed_cuts_all", Content::Field, "limits.over_speed.cuts_all_at_rpm", rpm),
-            item("over_speed_pattern", Content::Field, "limits.over_speed.pattern", names),
-            item("launch_on", Content::Field, "limits.launch.enabled", names),
-            item("launch_arms_below", Content::Field, "limits.launch.arms_below_rpm", rpm),
-            item("launch_retards_from", Content::Field, "limits.launch.retards_from_rpm", rpm),
-            item("launch_resume_drop", Content::Field, "limits.launch.resume_drop_rpm", rpm),
-            item("launch_throttle", Content::Field, "limits.launch.throttle_above_pct", throttle),
-            item("floor", Content::Field, "limits.clamp.floor_deg", degrees),
-            item("ceiling", Content::Field, "limits.clamp.ceiling_deg", degrees),
-            item("tachometer_on", Content::Field, "tachometer.enabled", names),
-            item("tachometer_pulses", Content::Field, "tachometer.pulses_per_revolution", pulses),
-            item("trigger_edge", Content::Field, "trigger.edge", names),
-            item("sensor_latency", Content::Field, "trigger.latency_us", micros),
-        ];
+        let storage = self.storage(load);
+        let mut items = [first_items(&storage), other_items(&storage)].concat();
         let mut next = 0;
         for item in &mut items {
             item.address = next;
@@ -206,6 +132,71 @@ impl StartingLayout {
             Self::Float => float(),
         }
     }
+}
+
+/// What every unit has: the table, the degrees of the trims, the dwell, the trigger, and a number of each limit.
+fn first_items(of: &Storage) -> Vec<Item> {
+    vec![
+        item("advance_speeds", Content::AdvanceSpeeds, "", of.speeds),
+        item("advance_loads", Content::AdvanceLoads, "", of.loads),
+        item("advance", Content::AdvanceCells, "", of.cells),
+        item("coolant_trim_temperatures", Content::CoolantTrimTemperatures, "", of.temperatures),
+        item("coolant_trim", Content::CoolantTrimDegrees, "", of.trims),
+        item("air_trim_temperatures", Content::AirTrimTemperatures, "", of.temperatures),
+        item("air_trim", Content::AirTrimDegrees, "", of.trims),
+        item("dwell_voltages", Content::DwellVoltages, "", of.voltages),
+        item("dwell", Content::DwellTimes, "", of.times),
+        item("wheel_teeth", Content::Field, "trigger.wheel.teeth", of.teeth),
+        item("wheel_missing", Content::Field, "trigger.wheel.missing", of.teeth),
+        item("reference", Content::Field, "trigger.reference_deg", of.reference),
+        item("zero_offset", Content::Field, "trigger.zero_offset_deg", of.zero_offset),
+        item("cranking_advance", Content::Field, "limits.cranking.advance_deg", of.degrees),
+        item("over_speed_cuts_at", Content::Field, "limits.over_speed.cuts_at_rpm", of.limits),
+        item("launch_cuts_at", Content::Field, "limits.launch.cuts_at_rpm", of.limits),
+        item("launch_advance", Content::Field, "limits.launch.advance_deg", of.degrees),
+    ]
+}
+
+/// Every other number of the evaluation.
+fn other_items(of: &Storage) -> Vec<Item> {
+    vec![
+        item("coolant_weight_loads", Content::CoolantWeightLoads, "", of.loads),
+        item("coolant_weight", Content::CoolantWeights, "", of.weights),
+        item("air_weight_loads", Content::AirWeightLoads, "", of.loads),
+        item("air_weight", Content::AirWeights, "", of.weights),
+        item("margin_loads", Content::MarginLoads, "", of.loads),
+        item("margin", Content::MarginDegrees, "", of.reductions),
+        item("full_load_speeds", Content::FullLoadSpeeds, "", of.speeds),
+        item("full_load_most", Content::FullLoadDegrees, "", of.cells),
+        item("full_load_less_loads", Content::FullLoadLessLoads, "", of.loads),
+        item("full_load_less", Content::FullLoadLessDegrees, "", of.reductions),
+        item("coolant_trim_on", Content::Field, "trims.coolant.enabled", of.names),
+        item("air_trim_on", Content::Field, "trims.air.enabled", of.names),
+        item("margin_on", Content::Field, "safety_margin.enabled", of.names),
+        item("full_load_line_on", Content::Field, "full_load_line.enabled", of.names),
+        item("full_load_from", Content::Field, "full_load_line.from_load", of.loads),
+        item("no_spark_below", Content::Field, "limits.cranking.no_spark_below_rpm", of.rpm),
+        item("cranking_below", Content::Field, "limits.cranking.below_rpm", of.rpm),
+        item("cranking_left_at", Content::Field, "limits.cranking.leave_at_rpm", of.rpm),
+        item("cranking_blend", Content::Field, "limits.cranking.blend_rpm", of.rpm),
+        item("over_speed_on", Content::Field, "limits.over_speed.enabled", of.names),
+        item("over_speed_eases_from", Content::Field, "limits.over_speed.eases_from_rpm", of.rpm),
+        item("over_speed_eases_by", Content::Field, "limits.over_speed.eases_by_deg", of.reductions),
+        item("over_speed_fires_again", Content::Field, "limits.over_speed.fires_again_below_rpm", of.rpm),
+        item("over_speed_cuts_all", Content::Field, "limits.over_speed.cuts_all_at_rpm", of.rpm),
+        item("over_speed_pattern", Content::Field, "limits.over_speed.pattern", of.names),
+        item("launch_on", Content::Field, "limits.launch.enabled", of.names),
+        item("launch_arms_below", Content::Field, "limits.launch.arms_below_rpm", of.rpm),
+        item("launch_retards_from", Content::Field, "limits.launch.retards_from_rpm", of.rpm),
+        item("launch_resume_drop", Content::Field, "limits.launch.resume_drop_rpm", of.rpm),
+        item("launch_throttle", Content::Field, "limits.launch.throttle_above_pct", of.throttle),
+        item("floor", Content::Field, "limits.clamp.floor_deg", of.degrees),
+        item("ceiling", Content::Field, "limits.clamp.ceiling_deg", of.degrees),
+        item("tachometer_on", Content::Field, "tachometer.enabled", of.names),
+        item("tachometer_pulses", Content::Field, "tachometer.pulses_per_revolution", of.pulses),
+        item("trigger_edge", Content::Field, "trigger.edge", of.names),
+        item("sensor_latency", Content::Field, "trigger.latency_us", of.micros),
+    ]
 }
 
 /// Pressure up to 255 kPa in whole kPa, throttle in half per cent; what needs finer steps or a sign beyond a byte has two.

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use eframe::egui::{Event, Key, Modifiers, PointerButton, Pos2, Rect, pos2};
 use egui_kittest::kittest::{NodeT, Queryable};
 use sparkloft::image::{OnMismatch, decode, encode, read_file};
-use sparkloft::project::{Project, StartingLayout, set_fields};
+use sparkloft::project::{CoveredHow, Project, StartingLayout, set_fields};
 use sparkloft::window::commands::Command;
 use sparkloft::window::screen::{Screen, Sheet};
 use sparkloft::window::sheets::export::{Part, Shown};
@@ -461,4 +461,47 @@ fn the_degree_strip_is_drawn_as_the_worksheet_has_it() {
     assert!(window.get_by_label("Degree strip (SVG)…").accesskit_node().is_disabled());
     run(&mut window, Command::DegreeStrip);
     assert!(notice(&window).contains("the strip's last degree is not above its first"), "{}", notice(&window));
+}
+
+#[test]
+fn what_the_image_does_not_hold_is_listed_ticked_and_added() {
+    let first = new_project(8, 8).edit(|parts| parts.image.items.truncate(17)).unwrap();
+    let mut window = opened(first);
+    wait_until(&mut window, |window| has(window, "of the project not in the image and not ticked as set in the unit."));
+    change(&mut window, |screen| screen.export.shown = Shown::Unit);
+    wait_until(&mut window, |window| has(window, "The unit's spark differs from the project's by at most"));
+    assert!(has(&window, "partly in the image; by hand: Coolant trim on: yes"));
+    click(&mut window, "Coolant trim: set in the unit");
+    assert!(project(&window).image.coverage.coolant_trim.set);
+    assert_eq!(last_step(&window), "Coolant trim: set in the unit");
+    type_over(&mut window, "Coolant trim: note on the unit", "switch 2");
+    assert_eq!(project(&window).image.coverage.coolant_trim.note, "switch 2");
+    click(&mut window, "Air trim, how the unit has it: in the table");
+    let air = &project(&window).image.coverage.air_trim;
+    assert_eq!((air.how, air.at_c), (CoveredHow::InTable, Some(50.0)));
+    wait_until(&mut window, |window| has(window, "Folded into the exported cells: most "));
+    click(&mut window, "Air trim, how the unit has it: image or hand");
+    click(&mut window, "Add what is missing");
+    assert!(last_step(&window).ends_with("to the image"), "{}", last_step(&window));
+    wait_until(&mut window, |window| has(window, "In the project, not in the image: nothing"));
+}
+
+#[test]
+fn an_image_with_open_errors_needs_a_reason() {
+    let place = Place::new();
+    let mut window = answered(&place, place.path("unit.hex"));
+    let steep = |project: &Project| {
+        set_fields(project, &[("advance.deg[3][3]", "75"), ("limits.clamp.ceiling_deg", "80")])
+            .map_err(|error| error.to_string())
+    };
+    window.state_mut().ask(Action::Edit("Spoil a cell".into(), Box::new(steep)));
+    window.run_ok();
+    wait_until(&mut window, |window| has(window, "an image is written only with a reason."));
+    click(&mut window, "Write…");
+    assert!(!place.path("unit.hex").exists());
+    type_over(&mut window, "Reason for writing despite open errors", "bench unit");
+    click(&mut window, "Write…");
+    wait_until(&mut window, |window| window.state().screen().export.written.is_some());
+    let last = project(&window).last_export.clone().unwrap();
+    assert_eq!(last.despite_errors.as_deref(), Some("bench unit"));
 }

@@ -151,6 +151,9 @@ impl Merge {
                 form::project(setup.resolve(&choose), &advance)?
             }
         };
+        // A tick stands for the numbers for which it was given: beside the other side's numbers it says nothing.
+        let [_, mine, theirs] = &self.versions;
+        let project = project.with_ticks_of(&[mine.clone(), theirs.clone()])?;
         self.kept.resolve(&project, &self.versions, &choose)
     }
 

@@ -362,3 +362,15 @@ fn snapshots_of_both_sides_are_kept() {
     assert_eq!(merge.conflicts()[0].section, None);
     assert_eq!(merge.resolve(|_| Version::Mine).unwrap(), mine);
 }
+
+#[test]
+fn a_tick_of_one_side_does_not_stand_for_numbers_of_the_other() {
+    let base = everything().edit(|parts| parts.image.items.retain(|item| !item.field.starts_with("limits.clamp")));
+    let base = base.unwrap();
+    let mine = base.edit(|parts| parts.image.coverage.clamp.set = true).unwrap();
+    let theirs = base.edit(|parts| parts.limits.clamp.ceiling_deg -= 3.0).unwrap();
+    assert!(!clean(&base, &mine, &theirs).image.coverage.clamp.set);
+    assert!(!clean(&base, &theirs, &mine).image.coverage.clamp.set);
+    let elsewhere = base.edit(|parts| parts.limits.cranking.advance_deg += 1.0).unwrap();
+    assert!(clean(&base, &mine, &elsewhere).image.coverage.clamp.set);
+}

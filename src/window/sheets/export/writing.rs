@@ -101,6 +101,7 @@ fn warnings(ui: &mut egui::Ui, view: &View<'_>, (kept, unit): (&Kept, &UnitKeepe
         }
         return;
     }
+    despite(ui, view, outbox);
     let open = in_unit::open_words(&kept.project);
     let weak = |words: &str| RichText::new(words).color(color(theme.palette.ink_secondary));
     if kept.remarks.is_empty() && open.is_none() && unit.is_same(view) {
@@ -243,10 +244,10 @@ fn caution(ui: &mut egui::Ui, view: &View<'_>) {
 fn write(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut Outbox) {
     let export = &view.screen.export;
     let formats = export.formats.list();
-    let needs_reason = despite(ui, view, &formats, outbox);
+    let needs_reason = wants_reason(view) && export.despite_errors.trim().is_empty();
     let refusal = match () {
         () if needs_reason => {
-            Some("errors are open: mend them, accept them with a reason, or say above why it is written")
+            Some("errors are open: mend them, accept them with a reason, or say under Warnings why it is written")
         }
         () if export.is_busy => Some("files are being written or read just now"),
         () if kept.image.is_err() => Some("there is no image: the warnings say why"),
@@ -267,14 +268,20 @@ fn write(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut Outbox) {
     });
 }
 
-/// Where errors are open, a field for the reason why an image is written all the same; says whether it is still wanted.
-fn despite(ui: &mut egui::Ui, view: &View<'_>, formats: &[OutputFormat], outbox: &mut Outbox) -> bool {
-    let errors = view.checked.tally.errors;
-    if errors == 0 || !formats.iter().any(|format| *format != OutputFormat::Description) {
-        return false;
+/// Whether errors are open and an image is to be written.
+fn wants_reason(view: &View<'_>) -> bool {
+    let formats = view.screen.export.formats.list();
+    view.checked.tally.errors > 0 && formats.iter().any(|format| *format != OutputFormat::Description)
+}
+
+/// Where errors are open, a field for the reason why an image is written all the same.
+fn despite(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    if !wants_reason(view) {
+        return;
     }
     let theme = view.theme;
-    let words = format!("{}: an image is written only with a reason.", count(errors, "open error"));
+    let errors = count(view.checked.tally.errors, "open error");
+    let words = format!("{errors}: an image is written only with a reason.");
     warning(ui, view, &words, theme.palette.error, false);
     let mut text = view.screen.export.despite_errors.clone();
     let edit = TextEdit::singleline(&mut text).desired_width(f32::INFINITY).hint_text("why it is written all the same");
@@ -282,10 +289,8 @@ fn despite(ui: &mut egui::Ui, view: &View<'_>, formats: &[OutputFormat], outbox:
     ui.ctx().accesskit_node_builder(response.id, |node| node.set_label("Reason for writing despite open errors"));
     let told = "Kept in the project with the export, and printed on the setup sheet.";
     if response.on_hover_text(told).changed() {
-        let typed = text.clone();
-        outbox.screen(move |screen| screen.export.despite_errors = typed);
+        outbox.screen(move |screen| screen.export.despite_errors = text);
     }
-    text.trim().is_empty()
 }
 
 /// What the button and the command write.
