@@ -31,8 +31,7 @@ fn tally(project: &Project, findings: &[Finding]) -> String {
 
 /// A limit that lets more pass, and why.
 fn told_beside(limit: &Relaxed, room: f32) -> Piece {
-    let mut piece = Piece::default();
-    piece.height = 1.5;
+    let mut piece = Piece { height: 1.5, ..Piece::default() };
     piece.line((0.0, 0.0), (room, 0.0), sizes::HAIRLINE, rule());
     piece.paragraph("Relaxed limit", room, sizes::BODY * 1.1, ink().ink);
     piece.paragraph(&format!("{}.", capital(&limit.words())), room, sizes::BODY, ink().ink);

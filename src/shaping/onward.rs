@@ -233,10 +233,10 @@ mod tests {
             let counted = rows.div_ceil(SHARE).max(2).min(rows);
             let own = roughness(across, new.row(rows));
             let is_clamped = new.row(rows).contains(&ADVANCE_RANGE_DEG.0);
-            for column in 0..across.len() {
+            for (column, own) in own.iter().copied().enumerate() {
                 prop_assert!(new.at(Cell::new(rows, column)) <= table.at(Cell::new(rows - 1, column)) + 1e-9);
                 let most = (rows - counted..rows).map(|row| roughness(across, table.row(row))[column]).fold(0.0, f64::max);
-                prop_assert!(is_clamped || own[column] <= most + 1e-6, "{} over {most}", own[column]);
+                prop_assert!(is_clamped || own <= most + 1e-6, "{own} over {most}");
             }
         }
     }

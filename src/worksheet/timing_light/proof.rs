@@ -166,7 +166,7 @@ fn of_readings(light: &TimingLight) -> Vec<Unproved> {
     let commanded = running.iter().map(|(reading, _)| reading.commanded_deg);
     let (low, high) =
         commanded.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), deg| (low.min(deg), high.max(deg)));
-    if !(high - low >= OTHER_ADVANCE_DEG - 1e-9) {
+    if high - low < OTHER_ADVANCE_DEG - 1e-9 {
         found.push(Unproved::OneAdvance);
     }
     if !running.iter().any(|(reading, _)| reading.speed_rpm > FAST_RPM) {

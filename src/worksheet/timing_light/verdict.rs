@@ -198,6 +198,7 @@ impl Verdict for TimingVerdict {
         }
     }
 
+    #[expect(clippy::too_many_lines, reason = "one sentence for each verdict")]
     fn words(&self) -> String {
         match *self {
             Self::Halved { slope, light } => format!(

@@ -160,7 +160,7 @@ fn unit_and_range(path: &str) -> (&'static str, RangeInclusive<f64>) {
 /// The word beside what nobody told; a click takes the value for told.
 fn assumed(ui: &mut egui::Ui, theme: &Theme, name: &str) -> bool {
     let text = RichText::new("assumed").size(theme.small).color(color(theme.palette.ink_secondary));
-    let button = ui.add(egui::Button::new(text).frame_when_inactive(false)).accessible_name(&format!("Confirm {name}"));
+    let button = ui.add(egui::Button::new(text).frame_when_inactive(false)).accessible_name(format!("Confirm {name}"));
     button.on_hover_text("A usual value. Click this word when it is right for your engine, or set another.").clicked()
 }
 
