@@ -62,10 +62,10 @@ struct EngineFlags {
     octane: Option<f64>,
     /// The combustion chamber
     #[arg(long)]
-    chamber: Option<ChamberName>,
+    chamber: Option<Chamber>,
     /// How the charge reaches the cylinders
     #[arg(long)]
-    induction: Option<InductionName>,
+    induction: Option<Induction>,
     /// The highest pressure in the manifold, absolute
     #[arg(long, value_name = "KPA")]
     highest_pressure: Option<f64>,
@@ -77,51 +77,14 @@ struct EngineFlags {
     safe_speed: Option<f64>,
 }
 
-#[derive(Clone, Copy, Debug, clap::ValueEnum)]
-enum ChamberName {
-    /// Valves beside the bore
-    SideValve,
-    /// Two valves, the plug at the side
-    TwoValveSidePlug,
-    /// Two valves, hemispherical
-    TwoValveHemispherical,
-    /// Two valves and two plugs
-    TwoValveTwoPlugs,
-    /// Four valves, the plug in the middle
-    FourValveCentralPlug,
-    /// Made to burn fast: high tumble
-    FastBurnHighTumble,
-}
-
-#[derive(Clone, Copy, Debug, clap::ValueEnum)]
-enum InductionName {
-    /// Drawn in by the pistons alone
-    NaturallyAspirated,
-    /// Pressed in by a turbocharger
-    Boosted,
-    /// Pressed in by a supercharger
-    Supercharged,
-}
-
 impl EngineFlags {
     fn known(&self) -> KnownEngine {
         KnownEngine {
             displacement_l: self.displacement,
             compression_ratio: self.compression,
             fuel_octane_ron: self.octane,
-            chamber: self.chamber.map(|name| match name {
-                ChamberName::SideValve => Chamber::SideValve,
-                ChamberName::TwoValveSidePlug => Chamber::TwoValveSidePlug,
-                ChamberName::TwoValveHemispherical => Chamber::TwoValveHemispherical,
-                ChamberName::TwoValveTwoPlugs => Chamber::TwoValveTwoPlugs,
-                ChamberName::FourValveCentralPlug => Chamber::FourValveCentralPlug,
-                ChamberName::FastBurnHighTumble => Chamber::FastBurnHighTumble,
-            }),
-            induction: self.induction.map(|name| match name {
-                InductionName::NaturallyAspirated => Induction::NaturallyAspirated,
-                InductionName::Boosted => Induction::Boosted,
-                InductionName::Supercharged => Induction::Supercharged,
-            }),
+            chamber: self.chamber,
+            induction: self.induction,
             highest_pressure_kpa: self.highest_pressure,
             idle_speed_rpm: self.idle,
             highest_safe_speed_rpm: self.safe_speed,

@@ -2,7 +2,10 @@
 
 use std::str::FromStr;
 
+use clap::builder::PossibleValue;
+
 use crate::interchange::DecimalMark;
+use crate::project::{Chamber, Induction};
 use crate::shaping::Side;
 
 /// A range with both ends, in axis units.
@@ -39,6 +42,46 @@ impl FromStr for Size {
         let parts = parts.and_then(|(speeds, loads)| Some((speeds.parse().ok()?, loads.parse().ok()?)));
         let (speeds, loads) = parts.ok_or("write a size as SPEEDSxLOADS, such as 16x12; 2x2 to 64x64")?;
         Ok(Self { speeds, loads })
+    }
+}
+
+impl clap::ValueEnum for Chamber {
+    fn value_variants<'a>() -> &'a [Self] {
+        &[
+            Self::SideValve,
+            Self::TwoValveSidePlug,
+            Self::TwoValveHemispherical,
+            Self::TwoValveTwoPlugs,
+            Self::FourValveCentralPlug,
+            Self::FastBurnHighTumble,
+        ]
+    }
+
+    fn to_possible_value(&self) -> Option<PossibleValue> {
+        let (name, help) = match self {
+            Self::SideValve => ("side-valve", "Valves beside the bore"),
+            Self::TwoValveSidePlug => ("two-valve-side-plug", "Two valves, the plug at the side"),
+            Self::TwoValveHemispherical => ("two-valve-hemispherical", "Two valves, hemispherical"),
+            Self::TwoValveTwoPlugs => ("two-valve-two-plugs", "Two valves and two plugs"),
+            Self::FourValveCentralPlug => ("four-valve-central-plug", "Four valves, the plug in the middle"),
+            Self::FastBurnHighTumble => ("fast-burn-high-tumble", "Made to burn fast: high tumble"),
+        };
+        Some(PossibleValue::new(name).help(help))
+    }
+}
+
+impl clap::ValueEnum for Induction {
+    fn value_variants<'a>() -> &'a [Self] {
+        &[Self::NaturallyAspirated, Self::Boosted, Self::Supercharged]
+    }
+
+    fn to_possible_value(&self) -> Option<PossibleValue> {
+        let (name, help) = match self {
+            Self::NaturallyAspirated => ("naturally-aspirated", "Drawn in by the pistons alone"),
+            Self::Boosted => ("boosted", "Pressed in by a turbocharger"),
+            Self::Supercharged => ("supercharged", "Pressed in by a supercharger"),
+        };
+        Some(PossibleValue::new(name).help(help))
     }
 }
 

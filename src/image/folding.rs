@@ -5,7 +5,7 @@ use super::ImageError;
 use super::number::{physical, quantise};
 use crate::project::{Advance, Covered, CoveredPart, Item, Origin, Parts, Project, Trim};
 use crate::table::{Axis, Table};
-use crate::wording::settle;
+use crate::wording::{point, settle, signed_quantity};
 
 /// What a project folds into its exported table.
 #[derive(Default)]
@@ -147,4 +147,10 @@ pub fn largest_folding(project: &Project) -> Result<Option<(f64, f64, f64)>, Ima
         (settle(folded.at(cell) - own.at(cell)), place.0, place.1)
     });
     Ok(changes.filter(|(deg, ..)| *deg != 0.0).max_by(|a, b| a.0.abs().total_cmp(&b.0.abs())))
+}
+
+/// What [`largest_folding`] found, as a sentence without a full stop.
+pub fn folding_words((deg, speed_rpm, load): (f64, f64, f64), load_unit: &str) -> String {
+    let (most, place) = (signed_quantity(deg, "°"), point(speed_rpm, load, load_unit));
+    format!("Folded into the exported cells: most {most} at {place}; the project's own cells stay")
 }

@@ -49,7 +49,7 @@ pub use file::{
     FileError, FileFormat, FileWarning, ReadFile, RecordFault, RecordWidth, SRecordFile, SRecordType, intel_hex,
     longest_file_bytes, read_file, s_record,
 };
-pub use folding::largest_folding;
+pub use folding::{folding_words, largest_folding};
 pub use integer_lookup::{FRACTION_BITS, IntegerLookup};
 pub use not_held::{NotHeld, not_held};
 pub use number::{Raw, count_range, physical_range};

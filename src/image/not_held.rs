@@ -1,6 +1,6 @@
 //! What is in the project and not in its image, and how the unit has it.
 
-use crate::project::{Covered, CoveredPart, Parts, TreeError};
+use crate::project::{Covered, CoveredPart, Parts, Tree, TreeError};
 use crate::wording::{lower_first, one_line, quantity};
 
 /// A part of which the image does not hold everything.
@@ -27,28 +27,27 @@ pub struct NotHeld {
 /// # Errors
 /// [`TreeError`] never for a project that exists.
 pub fn not_held(project: &Parts) -> Result<Vec<NotHeld>, TreeError> {
+    let tree = project.setup_tree()?;
     let of = |(part, covered): (CoveredPart, Covered)| {
         let kept = project.image.coverage.of(part);
-        let values = values(project, part, &covered)?;
+        let values = values(project, part, &covered, &tree);
         let acts = part.acts(project);
-        Ok(NotHeld { part, acts, set: kept.set, note: kept.note.clone(), at_c: kept.at_c, values, covered })
+        NotHeld { part, acts, set: kept.set, note: kept.note.clone(), at_c: kept.at_c, values, covered }
     };
-    project.not_in_image().into_iter().map(of).collect()
+    Ok(project.not_in_image().into_iter().map(of).collect())
 }
 
 /// What is to be set by hand; what is printed or listed in a place of its own is named alone.
-fn values(project: &Parts, part: CoveredPart, covered: &Covered) -> Result<String, TreeError> {
+fn values(project: &Parts, part: CoveredPart, covered: &Covered, tree: &Tree) -> String {
     let is_all = matches!(covered, Covered::ByHand(_)) && part.acts(project);
     match part {
         CoveredPart::Outputs if is_all => {
             let used = project.outputs.iter().filter(|output| output.enabled);
             let names: Vec<_> = used.map(|output| one_line(&output.name)).collect();
-            Ok(format!("{}, with all their conditions", names.join(", ")))
+            format!("{}, with all their conditions", names.join(", "))
         }
-        CoveredPart::FullLoadLine if is_all => {
-            Ok("the line as it stands in the project, where the unit has one".into())
-        }
-        _ => project.covered_words(part, covered),
+        CoveredPart::FullLoadLine if is_all => "the line as it stands in the project, where the unit has one".into(),
+        _ => project.covered_words(part, covered, tree),
     }
 }
 
@@ -65,7 +64,8 @@ impl NotHeld {
 
     /// How the unit has it, without the part's name: 'by hand: Ceiling: 45°'.
     pub fn how_words(&self) -> String {
-        match (&self.covered, self.acts) {
+        let is_told = self.acts || self.part.is_weight();
+        match (&self.covered, is_told) {
             (Covered::InImage, _) => "in the image".into(),
             (Covered::InTable, true) => {
                 let at = self.at_c.filter(|_| self.part.folds_at_a_temperature());
@@ -75,20 +75,12 @@ impl NotHeld {
             (Covered::InTable, false) => "off; nothing is folded into the table".into(),
             (Covered::NotApplied, _) => "not applied by this unit".into(),
             (Covered::Partly(_), true) => format!("partly in the image; by hand: {}", self.values),
-            (Covered::Partly(_), false) if self.is_a_weight() => {
-                format!("partly in the image; by hand: {}", self.values)
-            }
             (Covered::Partly(_), false) => {
                 "off in the project, but the image holds numbers of it: switch it off in the unit".into()
             }
             (Covered::ByHand(_), true) => format!("by hand: {}", self.values),
-            (Covered::ByHand(_), false) if self.is_a_weight() => format!("by hand: {}", self.values),
             (Covered::ByHand(_), false) => "off: leave it off in the unit".into(),
         }
-    }
-
-    const fn is_a_weight(&self) -> bool {
-        matches!(self.part, CoveredPart::CoolantWeight | CoveredPart::AirWeight)
     }
 
     /// Whether it was set in the unit, with the note; empty where nothing is set by hand.

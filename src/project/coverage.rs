@@ -237,6 +237,11 @@ impl CoveredPart {
         !matches!(self, Self::Table | Self::Trigger)
     }
 
+    /// Whether it is the weight of a trim, which a unit has to know also where it changes nothing.
+    pub const fn is_weight(self) -> bool {
+        matches!(self, Self::CoolantWeight | Self::AirWeight)
+    }
+
     /// The part with which it goes into the table, where that is another one.
     const fn folds_with(self) -> Self {
         match self {
@@ -308,8 +313,8 @@ impl Parts {
     pub fn not_in_image(&self) -> Vec<(CoveredPart, Covered)> {
         let mut list: Vec<(CoveredPart, Covered)> = CoveredPart::ALL
             .into_iter()
-            .filter(|part| part.folds_with() == *part || self.covered(*part) != Covered::InTable)
             .map(|part| (part, self.covered(part)))
+            .filter(|(part, covered)| part.folds_with() == *part || *covered != Covered::InTable)
             .filter(|(part, covered)| *covered != Covered::InImage && !self.is_without_meaning(*part))
             .collect();
         list.sort_by_key(|(part, _)| !part.acts(self));
@@ -321,18 +326,23 @@ impl Parts {
         matches!(part, CoveredPart::FullLoadLine | CoveredPart::Outputs) && !part.acts(self)
     }
 
-    /// What a part is in the unit, in words: 'off', or every number that is to be set by hand.
+    /// Every value but the advance table, by path.
     ///
     /// # Errors
     /// [`TreeError`] never for a project that exists.
-    pub fn covered_words(&self, part: CoveredPart, covered: &Covered) -> Result<String, TreeError> {
-        let missing = covered.missing();
-        if !part.acts(self) && !matches!(part, CoveredPart::CoolantWeight | CoveredPart::AirWeight) {
-            return Ok("off".into());
+    pub fn setup_tree(&self) -> Result<Tree, TreeError> {
+        super::fields::setup_tree(self)
+    }
+
+    /// What a part is in the unit, in words: 'off', or every number that is to be set by hand. `tree` is that of
+    /// [`Self::setup_tree`], made once for all parts.
+    pub fn covered_words(&self, part: CoveredPart, covered: &Covered, tree: &Tree) -> String {
+        if !part.acts(self) && !part.is_weight() {
+            return "off".into();
         }
-        let tree = super::fields::setup_tree(self)?;
-        let words = missing.iter().filter_map(|needed| self.needed_words(needed, missing, &tree));
-        Ok(words.collect::<Vec<_>>().join("; "))
+        let missing = covered.missing();
+        let words = missing.iter().filter_map(|needed| self.needed_words(needed, missing, tree));
+        words.collect::<Vec<_>>().join("; ")
     }
 
     fn needed_words(&self, needed: &Needed, missing: &[Needed], tree: &Tree) -> Option<String> {
@@ -443,7 +453,9 @@ pub(super) fn withdraw_ticks(before: &Parts, after: &mut Parts, is_given_now: im
 /// Whether two projects leave the same to be set by hand for a part.
 fn is_alike(part: CoveredPart, a: &Parts, b: &Parts) -> bool {
     let (of_a, of_b) = (a.covered(part), b.covered(part));
-    let words = |parts: &Parts, covered: &Covered| parts.covered_words(part, covered).ok();
+    let words = |parts: &Parts, covered: &Covered| {
+        parts.setup_tree().ok().map(|tree| parts.covered_words(part, covered, &tree))
+    };
     of_a == of_b && words(a, &of_a) == words(b, &of_b) && !is_other_table(part, a, b)
 }
 

@@ -18,65 +18,32 @@ pub struct HeldCurve {
     slot: fn(&mut Parts) -> &mut Curve,
 }
 
-/// Every curve that an image can hold.
-pub static HELD_CURVES: [HeldCurve; 8] = [
-    HeldCurve {
-        axis: Content::CoolantTrimTemperatures,
-        values: Content::CoolantTrimDegrees,
-        path: "trims.coolant.degrees",
-        of: |parts| &parts.trims.coolant.degrees,
-        slot: |parts| &mut parts.trims.coolant.degrees,
-    },
-    HeldCurve {
-        axis: Content::CoolantWeightLoads,
-        values: Content::CoolantWeights,
-        path: "trims.coolant.weight",
-        of: |parts| &parts.trims.coolant.weight,
-        slot: |parts| &mut parts.trims.coolant.weight,
-    },
-    HeldCurve {
-        axis: Content::AirTrimTemperatures,
-        values: Content::AirTrimDegrees,
-        path: "trims.air.degrees",
-        of: |parts| &parts.trims.air.degrees,
-        slot: |parts| &mut parts.trims.air.degrees,
-    },
-    HeldCurve {
-        axis: Content::AirWeightLoads,
-        values: Content::AirWeights,
-        path: "trims.air.weight",
-        of: |parts| &parts.trims.air.weight,
-        slot: |parts| &mut parts.trims.air.weight,
-    },
-    HeldCurve {
-        axis: Content::MarginLoads,
-        values: Content::MarginDegrees,
-        path: "safety_margin.degrees",
-        of: |parts| &parts.safety_margin.degrees,
-        slot: |parts| &mut parts.safety_margin.degrees,
-    },
-    HeldCurve {
-        axis: Content::FullLoadSpeeds,
-        values: Content::FullLoadDegrees,
-        path: "full_load_line.most_deg",
-        of: |parts| &parts.full_load_line.most_deg,
-        slot: |parts| &mut parts.full_load_line.most_deg,
-    },
-    HeldCurve {
-        axis: Content::FullLoadLessLoads,
-        values: Content::FullLoadLessDegrees,
-        path: "full_load_line.less_deg",
-        of: |parts| &parts.full_load_line.less_deg,
-        slot: |parts| &mut parts.full_load_line.less_deg,
-    },
-    HeldCurve {
-        axis: Content::DwellVoltages,
-        values: Content::DwellTimes,
-        path: "coil.dwell_ms",
-        of: |parts| &parts.coil.dwell_ms,
-        slot: |parts| &mut parts.coil.dwell_ms,
-    },
-];
+/// Each curve by the contents of its breakpoints and values, and its place in a project, from which path and access follow.
+macro_rules! held_curves {
+    ($count:literal: $($axis:ident, $values:ident: $first:ident $(. $rest:ident)+;)*) => {
+        /// Every curve that an image can hold.
+        pub static HELD_CURVES: [HeldCurve; $count] = [$(
+            HeldCurve {
+                axis: Content::$axis,
+                values: Content::$values,
+                path: concat!(stringify!($first) $(, ".", stringify!($rest))+),
+                of: |parts| &parts.$first$(.$rest)+,
+                slot: |parts| &mut parts.$first$(.$rest)+,
+            },
+        )*];
+    };
+}
+
+held_curves! { 8:
+    CoolantTrimTemperatures, CoolantTrimDegrees: trims.coolant.degrees;
+    CoolantWeightLoads, CoolantWeights: trims.coolant.weight;
+    AirTrimTemperatures, AirTrimDegrees: trims.air.degrees;
+    AirWeightLoads, AirWeights: trims.air.weight;
+    MarginLoads, MarginDegrees: safety_margin.degrees;
+    FullLoadSpeeds, FullLoadDegrees: full_load_line.most_deg;
+    FullLoadLessLoads, FullLoadLessDegrees: full_load_line.less_deg;
+    DwellVoltages, DwellTimes: coil.dwell_ms;
+}
 
 impl HeldCurve {
     /// The curve in a project.

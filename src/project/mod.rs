@@ -35,6 +35,7 @@ mod samples;
 mod sensors;
 mod starter;
 mod starting_layouts;
+mod threshold_fields;
 pub mod thresholds;
 mod tree;
 mod trigger;

@@ -5,14 +5,13 @@ use thiserror::Error;
 use super::advance_fields::{advance_tree, set_in_advance};
 use super::fields::{FIELDS, FieldKind, LISTS, field, is_decided_later, kind_at, pattern, setup_tree};
 use super::locate::{Step, path_of, steps};
-use super::read_faults::nearest;
 use super::ron_form::parse;
-use super::thresholds::{THRESHOLDS, retired_threshold, threshold_named};
+use super::threshold_fields::{check_reasons, check_thresholds, collect_thresholds, set_reason, set_threshold};
 use super::{
     ADVANCE_RANGE_DEG, Advance, CoveredPart, Fault, Origin, Parts, Project, ReadError, SPEED_RANGE_RPM, Tree,
     TreeError, coverage, ron_text, thresholds,
 };
-use crate::wording::{count, shortest, written};
+use crate::wording::{count, shortest};
 
 /// One field as a list shows it.
 #[derive(Clone, Debug, PartialEq)]
@@ -99,31 +98,6 @@ fn collect(tree: &Tree, path: &str, project: &Project, fields: &mut Vec<FieldVal
             fields.push(FieldValue { path: path.into(), label, range, value: value.clone() });
         }
     }
-}
-
-/// Every threshold there is, with what the project has or the default, and at the end those that no check knows.
-fn collect_thresholds(own: &[(String, Tree)], project: &Project, fields: &mut Vec<FieldValue>) {
-    let path = |name: &str| format!("{}.{name}", thresholds::PATH);
-    fields.extend(THRESHOLDS.iter().map(|threshold| {
-        let value = own.iter().find(|(name, _)| name == threshold.name);
-        let range = format!("{}, {} unless set", threshold.kind_in(project).range(), written(threshold.default));
-        FieldValue {
-            path: path(threshold.name),
-            label: threshold.label,
-            range,
-            value: value.map_or(Tree::Number(threshold.default), |(_, value)| value.clone()),
-        }
-    }));
-    let unknown = own.iter().filter(|(name, _)| threshold_named(name).is_none());
-    fields.extend(unknown.map(|(name, value)| FieldValue {
-        path: path(name),
-        label: retired_threshold(name).map_or("Check threshold", |retired| retired.label),
-        range: match retired_threshold(name) {
-            Some(_) => "no check uses it any more; none takes it out".into(),
-            None => "no check knows it; none takes it out".into(),
-        },
-        value: value.clone(),
-    }));
 }
 
 fn describe(path: &str, value: &Tree, project: &Project) -> (&'static str, String) {
@@ -240,12 +214,12 @@ impl Draft<'_> {
             [Step::Field(checks), Step::Field(map), Step::Field(name)]
                 if (&**checks, &**map) == ("checks", "thresholds") =>
             {
-                self.set_threshold(path, name, text)
+                set_threshold(&mut self.form, self.project, path, name, text)
             }
             [Step::Field(checks), Step::Field(map), Step::Field(name)]
                 if (&**checks, &**map) == ("checks", "threshold_reasons") =>
             {
-                self.set_reason(path, name, text)
+                set_reason(&mut self.form, path, name, text)
             }
             [Step::Field(part), ..] if is_part(part) => self.set_below(path, &steps, text),
             _ => Err(unknown()),
@@ -272,50 +246,6 @@ impl Draft<'_> {
         if is_ron {
             // Later paths may lead into it.
             self.form = tree_of(&self.parts(path)?)?;
-        }
-        Ok(())
-    }
-
-    /// The default is not kept in the project; `none` is another word for it.
-    /// Why a threshold lets more pass; none takes the reason away.
-    fn set_reason(&mut self, path: &str, name: &str, text: &str) -> Result<(), PathError> {
-        let map = [Step::Field("checks".into()), Step::Field("threshold_reasons".into())];
-        let Some(Tree::Map(own)) = self.form.at_mut(&map) else {
-            return Err(PathError::refused(path, "the reasons are no map", ""));
-        };
-        let is_known = own.iter().any(|(key, _)| key == name) || threshold_named(name).is_some();
-        if !is_known {
-            return Err(unknown_threshold(name));
-        }
-        own.retain(|(key, _)| key != name);
-        if !text.trim().eq_ignore_ascii_case("none") && !text.trim().is_empty() {
-            own.push((name.to_owned(), Tree::Text(text.trim().to_owned())));
-        }
-        Ok(())
-    }
-
-    fn set_threshold(&mut self, path: &str, name: &str, text: &str) -> Result<(), PathError> {
-        let map = [Step::Field("checks".into()), Step::Field("thresholds".into())];
-        let Some(Tree::Map(own)) = self.form.at_mut(&map) else {
-            return Err(PathError::refused(path, "the thresholds are no map", ""));
-        };
-        let at = own.iter().position(|(key, _)| key == name);
-        let known = threshold_named(name).or_else(|| retired_threshold(name));
-        if text.trim().eq_ignore_ascii_case("none") && (at.is_some() || known.is_some()) {
-            own.retain(|(key, _)| key != name);
-            return Ok(());
-        }
-        let threshold = known.ok_or_else(|| unknown_threshold(name))?;
-        let kind = threshold.kind_in(self.project);
-        let value = parse_leaf(path, kind, text.trim())?;
-        if let Some(message) = kind.refusal(&value) {
-            return Err(PathError::refused(path, message, ""));
-        }
-        match at.and_then(|at| own.get_mut(at)) {
-            Some((_, own)) if *own == value => {}
-            _ if value == Tree::Number(threshold.default) => own.retain(|(key, _)| key != name),
-            Some((_, own)) => *own = value,
-            None => own.push((name.to_owned(), value)),
         }
         Ok(())
     }
@@ -349,50 +279,8 @@ fn check_load_kind(before: &Project, after: &Parts) -> Result<(), PathError> {
     Err(PathError::refused("sensors.load", message, hint))
 }
 
-/// Thresholds that came in with a whole record: known, and in their range.
-fn check_thresholds(before: &Project, after: &Parts) -> Result<(), PathError> {
-    for (name, value) in &after.checks.thresholds {
-        if before.checks.thresholds.get(name) == Some(value) {
-            continue;
-        }
-        let known = threshold_named(name).or_else(|| retired_threshold(name));
-        let threshold = known.ok_or_else(|| unknown_threshold(name))?;
-        if let Some(message) = threshold.kind_in(after).refusal(&Tree::Number(*value)) {
-            return Err(PathError::refused(&format!("{}.{name}", thresholds::PATH), message, ""));
-        }
-    }
-    Ok(())
-}
-
 fn is_finite(value: &Tree) -> bool {
     !matches!(value, Tree::Number(number) if !number.is_finite())
-}
-
-/// A limit that lets more pass than by default is not set without a reason, nor does it lose the reason that it has. What an
-/// older file has without one stays.
-fn check_reasons(before: &Project, after: &Parts) -> Result<(), PathError> {
-    let has_reason =
-        |parts: &Parts, name: &str| parts.checks.threshold_reasons.get(name).is_some_and(|why| !why.trim().is_empty());
-    for threshold in THRESHOLDS {
-        let (name, value) = (threshold.name, threshold.of(after));
-        let is_as_before = threshold.of(before) == value && !has_reason(before, name);
-        if threshold.is_relaxed_at(value) && !has_reason(after, name) && !is_as_before {
-            let message = format!(
-                "{} lets more pass than the default of {} and needs a reason",
-                written(value),
-                written(threshold.default)
-            );
-            let hint = format!("set checks.threshold_reasons.{name} to the reason with it");
-            return Err(PathError::refused(&format!("{}.{name}", thresholds::PATH), message, hint));
-        }
-    }
-    Ok(())
-}
-
-fn unknown_threshold(name: &str) -> PathError {
-    let path = |name: &str| format!("{}.{name}", thresholds::PATH);
-    let nearest = nearest(name, THRESHOLDS.iter().map(|threshold| threshold.name));
-    PathError::Unknown { path: path(name), nearest: nearest.map(path) }
 }
 
 /// A list that is shorter than a path wants.
@@ -483,7 +371,7 @@ pub(super) fn split_list(text: &str) -> impl Iterator<Item = &str> {
     text.split(',').map(str::trim).filter(|item| !item.is_empty())
 }
 
-fn parse_leaf(path: &str, kind: FieldKind, text: &str) -> Result<Tree, PathError> {
+pub(super) fn parse_leaf(path: &str, kind: FieldKind, text: &str) -> Result<Tree, PathError> {
     let refused =
         |what: &str| PathError::refused(path, format!("'{text}' is not {what}"), format!("allowed: {}", kind.range()));
     match kind {
@@ -528,6 +416,7 @@ impl std::fmt::Display for Tree {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::project::thresholds::THRESHOLDS;
     use crate::project::{LoadKind, NewProject};
     use crate::table::Cell;
 
@@ -632,47 +521,6 @@ mod tests {
         assert_eq!(after.coil.dwell_ms.values(), [10.0, 3.0]);
         let after = set(&[("sensors.load", "throttle"), ("engine.idle_load", "90")]).unwrap();
         assert_eq!(after.engine.idle_load, 90.0);
-    }
-
-    #[test]
-    fn only_known_thresholds_in_their_range_are_set() {
-        let error = |path: &str, value: &str| set_fields(&project(), &[(path, value)]).unwrap_err().to_string();
-        assert!(error("checks.thresholds.foo.bar", "3").starts_with("there is no field 'checks.thresholds.foo.bar'"));
-        assert!(error("checks.thresholds.a[0]", "3").starts_with("there is no field 'checks.thresholds.a[0]'"));
-        assert_eq!(
-            error("checks.thresholds.stand_out_deg", "3"),
-            "there is no field 'checks.thresholds.stand_out_deg'; did you mean 'checks.thresholds.stands_out_deg'?"
-        );
-        assert_eq!(
-            error("checks.thresholds.stands_out_deg", "-3"),
-            "checks.thresholds.stands_out_deg: −3 is outside 0..60°"
-        );
-        assert!(error("checks.thresholds", "{\"foo\": 3}").starts_with("there is no field 'checks.thresholds.foo'"));
-        assert!(error("checks.thresholds", "{\"stands_out_deg\": 61}").contains("61 is outside 0..60°"));
-        let alone = [("checks.thresholds.stands_out_deg", "3")];
-        assert_eq!(
-            set_fields(&project(), &alone).unwrap_err().to_string(),
-            "checks.thresholds.stands_out_deg: 3 lets more pass than the default of 2.5 and needs a reason; set \
-             checks.threshold_reasons.stands_out_deg to the reason with it"
-        );
-        let reason = ("checks.threshold_reasons.stands_out_deg", "rough by design");
-        let own = set_fields(&project(), &[alone[0], reason]).unwrap();
-        assert_eq!(own.checks.threshold_reasons["stands_out_deg"], "rough by design");
-        // The reason stays as long as it is needed; a stricter figure needs none.
-        assert!(set_fields(&own, &[(reason.0, "none")]).is_err());
-        let strict = set_fields(&own, &[("checks.thresholds.stands_out_deg", "2"), (reason.0, "none")]).unwrap();
-        assert!(strict.checks.threshold_reasons.is_empty());
-        // What a file of old has without a reason stays, and is not relaxed further.
-        let old = project().edit(|parts| _ = parts.checks.thresholds.insert("stands_out_deg".into(), 3.0)).unwrap();
-        assert!(set_fields(&old, &[("name", "other")]).is_ok());
-        assert!(set_fields(&old, &[("checks.thresholds.stands_out_deg", "3.5")]).is_err());
-        assert!(set_fields(&project(), &[("checks.threshold_reasons.nothing", "so")]).is_err());
-        assert_eq!(own.checks.thresholds["stands_out_deg"], 3.0);
-        for default in ["2.5", "none"] {
-            let fields = [("checks.thresholds.stands_out_deg", default), (reason.0, "none")];
-            let back = set_fields(&own, &fields).unwrap();
-            assert_eq!(back, project());
-        }
     }
 
     #[test]

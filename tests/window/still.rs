@@ -15,7 +15,8 @@ fn click_at(window: &mut Window, pos: Pos2) {
     for pressed in [true, false] {
         let (button, modifiers) = (PointerButton::Primary, Modifiers::NONE);
         window.event(Event::PointerButton { pos, button, pressed, modifiers });
-        window.run();
+        // One frame: a button held through many, while a preview is on its way, is no click any more.
+        window.step();
     }
     window.run();
 }
@@ -78,7 +79,7 @@ fn a_second_click_on_a_remedy_of_the_inspector_carries_out_no_other() {
 
 #[test]
 fn a_second_click_on_the_checks_sheet_carries_out_no_other_remedy() {
-    let mut window = sized_window(sample("wren-four"), vec2(1280.0, 1500.0), 1.0);
+    let mut window = sized_window(sample("wren-four"), vec2(1280.0, 1300.0), 1.0);
     change_screen(&mut window, |screen| screen.go_to(Sheet::Checks));
     checked(&mut window);
     let remedy = "Fair 1 cell from the neighbours at 3800 rpm, 18 %";

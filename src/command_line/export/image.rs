@@ -15,9 +15,11 @@ use crate::command_line::pending::Pending;
 use crate::command_line::places::Where;
 use crate::command_line::{Answer, Failure};
 use crate::document::{Export as Ready, Exported, ExportedFile, Rewrite};
-use crate::image::{OutputFormat, RemarkKind, SRecordType, Unit, compare_spark, encode, largest_folding};
+use crate::image::{
+    OutputFormat, RemarkKind, SRecordType, Unit, compare_spark, encode, folding_words, largest_folding,
+};
 use crate::project::{AddressRange, LastExport, Project};
-use crate::wording::{count, one_line, point, signed_quantity};
+use crate::wording::{count, one_line};
 
 #[derive(Serialize)]
 struct Done<'a> {
@@ -163,13 +165,8 @@ fn beside(path: &Path) -> Result<PathBuf, Failure> {
 /// How far folding moves the cells, where anything is folded.
 fn folded_text(project: &Project) -> Result<String, Failure> {
     let largest = largest_folding(project).map_err(|error| Failure::Export(error.into()))?;
-    Ok(largest.map_or_else(String::new, |(deg, speed_rpm, load)| {
-        let place = point(speed_rpm, load, project.sensors.load.unit());
-        format!(
-            "Folded into the exported cells: most {} at {place}; the project's own cells stay\n",
-            signed_quantity(deg, "°")
-        )
-    }))
+    let unit = project.sensors.load.unit();
+    Ok(largest.map_or_else(String::new, |largest| folding_words(largest, unit) + "\n"))
 }
 
 fn done<'a>(

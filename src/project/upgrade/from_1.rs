@@ -7,12 +7,10 @@ use ron::error::SpannedError;
 use ron::value::RawValue;
 use serde::Deserialize;
 
-use super::super::locate::offset_in;
-use super::super::ron_form::options;
 use super::super::{FindingPlace, Tree, ron_text};
 use super::Step;
 use super::places_of_1::{Names, place_of};
-use super::rewrite::Edits;
+use super::turn::{Turn, read, turn_all};
 
 /// What of a project this step looks at; the rest is as it was.
 #[derive(Deserialize)]
@@ -27,10 +25,6 @@ struct Outline<'a> {
     outputs: Option<&'a RawValue>,
     #[serde(borrow, default)]
     checks: Option<&'a RawValue>,
-    #[serde(borrow, default)]
-    last_export: Option<&'a RawValue>,
-    #[serde(borrow, default)]
-    snapshots: Option<&'a RawValue>,
 }
 
 #[derive(Deserialize)]
@@ -67,113 +61,68 @@ struct Accepted<'a> {
     place: &'a RawValue,
 }
 
-#[derive(Deserialize)]
-struct Kept<'a> {
-    #[serde(default)]
-    name: String,
-    #[serde(borrow)]
-    state: &'a RawValue,
-}
-
 /// Turns a text of version 1. Parts that are not as version 1 has them stay as they are: whoever reads the text afterwards
 /// says what is wrong with them.
 ///
 /// # Errors
 /// What the parser says of a text that is no RON.
 pub(super) fn step(text: &str) -> Result<Step, SpannedError> {
-    let outline: Outline<'_> = options().from_str(text)?;
-    let mut turn = Turn { text, edits: Edits::default(), remarks: Vec::new() };
-    turn.project(&outline, "");
-    let snapshots: Vec<Kept<'_>> = read(outline.snapshots).unwrap_or_default();
-    let export: Option<Kept<'_>> = read(outline.last_export);
-    for kept in &snapshots {
-        turn.state(kept.state, &format!("Snapshot '{}': ", kept.name));
-    }
-    if let Some(kept) = export {
-        turn.state(kept.state, "Last export: ");
-    }
-    Ok(Step { rewritten: turn.edits.carry_out(text), remarks: turn.remarks })
+    turn_all(text, project)
 }
 
-/// A part of the text as what it should be, if it is.
-fn read<'a, T: Deserialize<'a>>(part: Option<&'a RawValue>) -> Option<T> {
-    options().from_str(part?.get_ron()).ok()
+fn project(turn: &mut Turn<'_>, outline: &Outline<'_>, whose: &str) {
+    if read(outline.format) != Some(1) {
+        return;
+    }
+    if let Some(format) = outline.format {
+        turn.replace(format, "2, typed_readings: [], runs: []".into());
+    }
+    battery(turn, outline.sensors, whose);
+    let Some(Checks { thresholds, accepted: all }) = read(outline.checks) else {
+        return;
+    };
+    let outputs: Vec<Named> = read(outline.outputs).unwrap_or_default();
+    let axes = read(outline.advance).map(|Axes { speed_rpm, load }| (speed_rpm, load));
+    let (speeds_rpm, loads) = axes.unwrap_or_default();
+    let names =
+        Names { speeds_rpm, loads, outputs: outputs.into_iter().map(|output| output.name).collect(), thresholds };
+    all.into_iter().for_each(|each| accepted(turn, each, &names, whose));
 }
 
-struct Turn<'t> {
-    text: &'t str,
-    edits: Edits,
-    remarks: Vec<String>,
+/// Exchanges a lowest battery voltage that is above the highest.
+fn battery(turn: &mut Turn<'_>, sensors: Option<&RawValue>, whose: &str) {
+    let Some(Battery { lowest_battery_v: lowest, highest_battery_v: highest }) = read(sensors) else {
+        return;
+    };
+    let volts = |part| read::<f64>(Some(part));
+    if !volts(lowest).zip(volts(highest)).is_some_and(|(lowest_v, highest_v)| lowest_v > highest_v) {
+        return;
+    }
+    let [lowest_text, highest_text] = [lowest, highest].map(|part| part.get_ron().trim().to_owned());
+    turn.remarks.push(format!(
+        "{whose}The lowest battery voltage was {lowest_text} V, above the highest of {highest_text} V: the two are \
+         exchanged."
+    ));
+    turn.replace(lowest, highest_text);
+    turn.replace(highest, lowest_text);
 }
 
-impl Turn<'_> {
-    fn state(&mut self, state: &RawValue, whose: &str) {
-        if let Some(outline) = read(Some(state)) {
-            self.project(&outline, whose);
-        }
-    }
-
-    fn project(&mut self, outline: &Outline<'_>, whose: &str) {
-        if read(outline.format) != Some(1) {
-            return;
-        }
-        if let Some(format) = outline.format {
-            self.replace(format, "2, typed_readings: [], runs: []".into());
-        }
-        self.battery(outline.sensors, whose);
-        let Some(Checks { thresholds, accepted }) = read(outline.checks) else {
-            return;
-        };
-        let outputs: Vec<Named> = read(outline.outputs).unwrap_or_default();
-        let axes = read(outline.advance).map(|Axes { speed_rpm, load }| (speed_rpm, load));
-        let (speeds_rpm, loads) = axes.unwrap_or_default();
-        let names =
-            Names { speeds_rpm, loads, outputs: outputs.into_iter().map(|output| output.name).collect(), thresholds };
-        accepted.into_iter().for_each(|accepted| self.accepted(accepted, &names, whose));
-    }
-
-    /// Exchanges a lowest battery voltage that is above the highest.
-    fn battery(&mut self, sensors: Option<&RawValue>, whose: &str) {
-        let Some(Battery { lowest_battery_v: lowest, highest_battery_v: highest }) = read(sensors) else {
-            return;
-        };
-        let volts = |part| read::<f64>(Some(part));
-        if !volts(lowest).zip(volts(highest)).is_some_and(|(lowest_v, highest_v)| lowest_v > highest_v) {
-            return;
-        }
-        let [lowest_text, highest_text] = [lowest, highest].map(|part| part.get_ron().trim().to_owned());
-        self.remarks.push(format!(
-            "{whose}The lowest battery voltage was {lowest_text} V, above the highest of {highest_text} V: the two are \
-             exchanged."
+fn accepted(turn: &mut Turn<'_>, accepted: &RawValue, names: &Names, whose: &str) {
+    let Some(Accepted { id, place }) = read(Some(accepted)) else {
+        return;
+    };
+    let Some(words) = read::<String>(Some(place)) else {
+        return;
+    };
+    let found = place_of(&id, &words, names).unwrap_or_else(|| {
+        turn.remarks.push(format!(
+            "{whose}The finding '{id}' accepted at '{words}' cannot be told any more; it is kept with its reason, but what \
+             it was accepted for counts again."
         ));
-        self.replace(lowest, highest_text);
-        self.replace(highest, lowest_text);
-    }
-
-    fn accepted(&mut self, accepted: &RawValue, names: &Names, whose: &str) {
-        let Some(Accepted { id, place }) = read(Some(accepted)) else {
-            return;
-        };
-        let Some(words) = read::<String>(Some(place)) else {
-            return;
-        };
-        let found = place_of(&id, &words, names).unwrap_or_else(|| {
-            self.remarks.push(format!(
-                "{whose}The finding '{id}' accepted at '{words}' cannot be told any more; it is kept with its reason, but what \
-                 it was accepted for counts again."
-            ));
-            // No finding is ever there.
-            FindingPlace::field(words)
-        });
-        if let Ok(tree) = Tree::of(&found) {
-            self.replace(place, ron_text::print_inline(&tree));
-        }
-    }
-
-    fn replace(&mut self, part: &RawValue, new: String) {
-        let part = part.get_ron().trim();
-        if let Some(start) = offset_in(self.text, part) {
-            self.edits.replace(start..start + part.len(), new);
-        }
+        // No finding is ever there.
+        FindingPlace::field(words)
+    });
+    if let Ok(tree) = Tree::of(&found) {
+        turn.replace(place, ron_text::print_inline(&tree));
     }
 }

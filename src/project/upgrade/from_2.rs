@@ -1,18 +1,15 @@
 //! From version 2 to 3: the chamber, the engine's own safe speed and the coil's secondary voltage are asked for; the record
 //! of timing-light readings keeps sensor and latency, too; thresholds have reasons, exports made despite errors have one, and
-//! what nobody confirmed is known as assumed; runs have a cyclic variation of their own. A zero offset beyond three pitches of
-//! the wheel is moved into the reference, as whole pitches: every dead centre stays where it is. Kept states are projects of
-//! their own and are turned with it.
+//! what nobody confirmed is known as assumed. A zero offset beyond three pitches of the wheel is moved into the reference, as
+//! whole pitches: every dead centre stays where it is. Kept states are projects of their own and are turned with it.
 
 use ron::error::SpannedError;
 use ron::value::RawValue;
 use serde::Deserialize;
 
 use super::super::Wheel;
-use super::super::locate::offset_in;
-use super::super::ron_form::options;
 use super::Step;
-use super::rewrite::Edits;
+use super::turn::{Turn, read, turn_all};
 use crate::wording::{fixed, quantity, settle, shortest, true_minus, with_unit};
 
 /// What of a project this step looks at; the rest is as it was.
@@ -31,11 +28,7 @@ struct Outline<'a> {
     #[serde(borrow, default)]
     checks: Option<&'a RawValue>,
     #[serde(borrow, default)]
-    runs: Option<&'a RawValue>,
-    #[serde(borrow, default)]
     last_export: Option<&'a RawValue>,
-    #[serde(borrow, default)]
-    snapshots: Option<&'a RawValue>,
 }
 
 #[derive(Deserialize)]
@@ -81,23 +74,9 @@ struct Checks<'a> {
 }
 
 #[derive(Deserialize)]
-struct Run<'a> {
-    #[serde(borrow)]
-    rows: &'a RawValue,
-}
-
-#[derive(Deserialize)]
 struct Export<'a> {
     #[serde(borrow)]
     checksum: &'a RawValue,
-}
-
-#[derive(Deserialize)]
-struct Kept<'a> {
-    #[serde(default)]
-    name: String,
-    #[serde(borrow)]
-    state: &'a RawValue,
 }
 
 /// Turns a text of version 2. Parts that are not as version 2 has them stay as they are: whoever reads the text afterwards
@@ -106,29 +85,7 @@ struct Kept<'a> {
 /// # Errors
 /// What the parser says of a text that is no RON.
 pub(super) fn step(text: &str) -> Result<Step, SpannedError> {
-    let outline: Outline<'_> = options().from_str(text)?;
-    let mut turn = Turn { text, edits: Edits::default(), remarks: Vec::new() };
-    turn.project(&outline, "");
-    let snapshots: Vec<Kept<'_>> = read(outline.snapshots).unwrap_or_default();
-    let export: Option<Kept<'_>> = read(outline.last_export);
-    for kept in &snapshots {
-        turn.state(kept.state, &format!("Snapshot '{}': ", kept.name));
-    }
-    if let Some(kept) = export {
-        turn.state(kept.state, "Last export: ");
-    }
-    Ok(Step { rewritten: turn.edits.carry_out(text), remarks: turn.remarks })
-}
-
-/// A part of the text as what it should be, if it is.
-fn read<'a, T: Deserialize<'a>>(part: Option<&'a RawValue>) -> Option<T> {
-    options().from_str(part?.get_ron()).ok()
-}
-
-struct Turn<'t> {
-    text: &'t str,
-    edits: Edits,
-    remarks: Vec<String>,
+    turn_all(text, project)
 }
 
 /// A reference and a zero offset of which whole pitches were moved.
@@ -170,73 +127,46 @@ impl Zero<'_> {
     }
 }
 
-impl Turn<'_> {
-    fn state(&mut self, state: &RawValue, whose: &str) {
-        if let Some(outline) = read(Some(state)) {
-            self.project(&outline, whose);
-        }
-    }
+/// Moves whole pitches of a zero offset into the reference; gives the text of the zero offset then.
+fn zero(turn: &mut Turn<'_>, part: Option<&RawValue>, what: &str) -> Option<String> {
+    let zero: Zero<'_> = read(part)?;
+    let moved = zero.moved()?;
+    turn.remarks.push(zero.words(what, &moved));
+    turn.replace(zero.reference_deg, shortest(moved.reference_deg));
+    Some(shortest(moved.zero_offset_deg))
+}
 
-    /// Moves whole pitches of a zero offset into the reference; gives the text of the zero offset then.
-    fn zero(&mut self, part: Option<&RawValue>, what: &str) -> Option<String> {
-        let zero: Zero<'_> = read(part)?;
-        let moved = zero.moved()?;
-        self.remarks.push(zero.words(what, &moved));
-        self.replace(zero.reference_deg, shortest(moved.reference_deg));
-        Some(shortest(moved.zero_offset_deg))
+fn project(turn: &mut Turn<'_>, outline: &Outline<'_>, whose: &str) {
+    if read(outline.format) != Some(2) {
+        return;
     }
-
-    fn project(&mut self, outline: &Outline<'_>, whose: &str) {
-        if read(outline.format) != Some(2) {
-            return;
-        }
-        if let Some(format) = outline.format {
-            // Nobody was asked for the chamber: it is the usual one, and so it says.
-            self.replace(format, r#"3, assumed: ["engine.chamber"]"#.into());
-        }
-        if let Some(Engine { plug_gap_mm }) = read(outline.engine) {
-            self.after(plug_gap_mm, "chamber: two_valve_side_plug, highest_safe_speed_rpm: None");
-        }
-        if let Some(Coil { dwell_ms }) = read(outline.coil) {
-            self.after(dwell_ms, "secondary_voltage_kv: None");
-        }
-        let zero_of_now = self.zero(outline.trigger, &format!("{whose}The zero offset"));
-        if let Some((zero, Zero { zero_offset_deg, .. })) = zero_of_now.zip(read(outline.trigger)) {
-            self.replace(zero_offset_deg, zero);
-        }
-        let zero_of_then =
-            self.zero(outline.timing_light, &format!("{whose}The zero offset of the timing-light readings"));
-        if let Some((TimingLight { zero_offset_deg }, Trigger { sensor, latency_us })) =
-            read(outline.timing_light).zip(read(outline.trigger))
-        {
-            let [sensor, latency_us, own] = [sensor, latency_us, zero_offset_deg].map(|part| part.get_ron().trim());
-            let zero = zero_of_then.as_deref().unwrap_or(own);
-            self.replace(zero_offset_deg, format!("{zero}, sensor: {sensor}, latency_us: {latency_us}"));
-        }
-        if let Some(Checks { thresholds }) = read(outline.checks) {
-            self.after(thresholds, "threshold_reasons: {}");
-        }
-        for Run { rows } in read::<Vec<Run<'_>>>(outline.runs).unwrap_or_default() {
-            self.after(rows, "variation: 0, varies_below_rpm: 0");
-        }
-        if let Some(Export { checksum }) = read(outline.last_export) {
-            self.after(checksum, "despite_errors: None");
-        }
+    if let Some(format) = outline.format {
+        // Nobody was asked for the chamber: it is the usual one, and so it says.
+        turn.replace(format, r#"3, assumed: ["engine.chamber"]"#.into());
     }
-
-    /// Puts fields behind the value of another one.
-    fn after(&mut self, part: &RawValue, fields: &str) {
-        let part = part.get_ron().trim();
-        if let Some(start) = offset_in(self.text, part) {
-            let end = start + part.len();
-            self.edits.replace(end..end, format!(", {fields}"));
-        }
+    if let Some(Engine { plug_gap_mm }) = read(outline.engine) {
+        turn.after(plug_gap_mm, "chamber: two_valve_side_plug, highest_safe_speed_rpm: None");
     }
-
-    fn replace(&mut self, part: &RawValue, new: String) {
-        let part = part.get_ron().trim();
-        if let Some(start) = offset_in(self.text, part) {
-            self.edits.replace(start..start + part.len(), new);
-        }
+    if let Some(Coil { dwell_ms }) = read(outline.coil) {
+        turn.after(dwell_ms, "secondary_voltage_kv: None");
+    }
+    let zero_of_now = zero(turn, outline.trigger, &format!("{whose}The zero offset"));
+    if let Some((zero, Zero { zero_offset_deg, .. })) = zero_of_now.zip(read(outline.trigger)) {
+        turn.replace(zero_offset_deg, zero);
+    }
+    let zero_of_then =
+        zero(turn, outline.timing_light, &format!("{whose}The zero offset of the timing-light readings"));
+    if let Some((TimingLight { zero_offset_deg }, Trigger { sensor, latency_us })) =
+        read(outline.timing_light).zip(read(outline.trigger))
+    {
+        let [sensor, latency_us, own] = [sensor, latency_us, zero_offset_deg].map(|part| part.get_ron().trim());
+        let zero = zero_of_then.as_deref().unwrap_or(own);
+        turn.replace(zero_offset_deg, format!("{zero}, sensor: {sensor}, latency_us: {latency_us}"));
+    }
+    if let Some(Checks { thresholds }) = read(outline.checks) {
+        turn.after(thresholds, "threshold_reasons: {}");
+    }
+    if let Some(Export { checksum }) = read(outline.last_export) {
+        turn.after(checksum, "despite_errors: None");
     }
 }

@@ -12,6 +12,7 @@ mod places_of_1;
 #[cfg(test)]
 mod proofs;
 mod rewrite;
+mod turn;
 #[cfg(test)]
 mod version_1;
 #[cfg(test)]

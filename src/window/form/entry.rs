@@ -163,12 +163,22 @@ pub fn blank(
     blank: &Blank<'_>,
     put: impl FnOnce(&mut Screen, Option<f64>) + 'static,
 ) {
+    row_of(ui, view, (blank.label, blank.key), |ui, rect| blank_at(ui, view, outbox, rect, blank, put));
+}
+
+/// A row with a label and one box; why what stands in it is refused is told beside it.
+fn row_of(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    (words, key): (&str, &str),
+    put: impl FnOnce(&mut egui::Ui, Rect) -> Option<String>,
+) {
     let places = room(ui);
-    label(ui, view.theme, places.label, blank.label);
+    label(ui, view.theme, places.label, words);
     let rect = Rect::from_min_size(places.rest.min, vec2(SIZES.field_width, places.rest.height()));
-    if let Some(why) = blank_at(ui, view, outbox, rect, blank, put) {
+    if let Some(why) = put(ui, rect) {
         let rest = Rect::from_min_max(pos2(rect.right() + SIZES.gap, rect.top()), places.rest.max);
-        remark(ui, view.theme, rest, blank.key, &why);
+        remark(ui, view.theme, rest, key, &why);
     }
 }
 
@@ -196,13 +206,7 @@ pub fn amount(
     amount: &Amount<'_>,
     put: impl FnOnce(&mut Screen, f64) + 'static,
 ) {
-    let places = room(ui);
-    label(ui, view.theme, places.label, amount.label);
-    let rect = Rect::from_min_size(places.rest.min, vec2(SIZES.field_width, places.rest.height()));
-    if let Some(why) = amount_at(ui, view, outbox, rect, amount, put) {
-        let rest = Rect::from_min_max(pos2(rect.right() + SIZES.gap, rect.top()), places.rest.max);
-        remark(ui, view.theme, rest, amount.key, &why);
-    }
+    row_of(ui, view, (amount.label, amount.key), |ui, rect| amount_at(ui, view, outbox, rect, amount, put));
 }
 
 /// The box of an amount alone, in a place of its own; the answer is why what stands there is refused.

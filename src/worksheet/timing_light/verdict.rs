@@ -314,35 +314,22 @@ fn lag_words(latency_us: f64) -> String {
 /// A light with a delay knob reckons its degrees from the time between two flashes. A wasted spark comes every revolution.
 /// Set for that and triggered by every other spark alone, it takes 720° for 360° and shows half of every angle.
 fn halved_words(light: Option<LightKind>) -> String {
-    match light {
-        Some(LightKind::Plain) => {
-            "A plain light on a marked pulley cannot halve: the degree scale was made for a larger \
-                                   pulley, or counts degrees of the camshaft. Prove the scale."
-                .into()
-        }
-        Some(LightKind::DelayKnob) => format!("{MISSES}."),
-        None => format!(
-            "Which light is it? With a delay knob: {}. A plain light on a marked pulley cannot halve: then prove the degree \
-             scale.",
-            lower(MISSES)
-        ),
-    }
+    light_words(light, ("halve", "larger pulley, or counts degrees of the camshaft"), MISSES)
 }
 
 /// Set for a spark in two revolutions it takes 360° for 720° and shows twice every angle.
 fn doubled_words(light: Option<LightKind>) -> String {
+    light_words(light, ("double", "smaller pulley"), TWO_TURNS)
+}
+
+/// What can be wrong with a light that shows so, by its kind: what a plain one cannot do and for what its degree scale was
+/// made then, and how one with a delay knob is set wrongly.
+fn light_words(light: Option<LightKind>, (cannot, made_for): (&str, &str), knob: &str) -> String {
+    let plain = format!("A plain light on a marked pulley cannot {cannot}");
     match light {
-        Some(LightKind::Plain) => {
-            "A plain light on a marked pulley cannot double: the degree scale was made for a smaller \
-                                   pulley. Prove the scale."
-                .into()
-        }
-        Some(LightKind::DelayKnob) => format!("{TWO_TURNS}."),
-        None => format!(
-            "Which light is it? With a delay knob: {}. A plain light on a marked pulley cannot double: then prove the degree \
-             scale.",
-            lower(TWO_TURNS)
-        ),
+        Some(LightKind::Plain) => format!("{plain}: the degree scale was made for a {made_for}. Prove the scale."),
+        Some(LightKind::DelayKnob) => format!("{knob}."),
+        None => format!("Which light is it? With a delay knob: {}. {plain}: then prove the degree scale.", lower(knob)),
     }
 }
 

@@ -6,14 +6,14 @@ use std::sync::Arc;
 use eframe::egui::{self, Label, RichText, ScrollArea, Sense, vec2};
 
 use super::kept::Kept;
-use crate::image::{NotHeld, SparkComparison, Unit, add_missing, compare_spark, largest_folding, not_held};
+use crate::image::{NotHeld, SparkComparison, Unit, add_missing, compare_spark, folding_words, largest_folding};
 use crate::project::{CoveredHow, CoveredPart, Project};
 use crate::window::form;
 use crate::window::form::choice::{self, Choice};
 use crate::window::newest::Newest;
 use crate::window::theme::{color, strong_label};
 use crate::window::{Outbox, View};
-use crate::wording::{count, lower_first, point, signed_quantity};
+use crate::wording::{count, lower_first};
 
 /// What was found of a project.
 pub(super) struct InUnit {
@@ -57,18 +57,14 @@ impl UnitKeeper {
         let Some(found) = self.found(view) else {
             return vec!["Comparing the spark of the bytes with the project's…".into()];
         };
-        let folded = found.folded.map(|(deg, speed_rpm, load)| {
-            let (most, place) = (signed_quantity(deg, "°"), point(speed_rpm, load, unit));
-            format!("Folded into the exported cells: most {most} at {place}; the project's own cells stay.")
-        });
-        found.spark.sentences(unit).into_iter().map(|words| words + ".").chain(folded).collect()
+        let folded = found.folded.map(|largest| folding_words(largest, unit));
+        found.spark.sentences(unit).into_iter().chain(folded).map(|words| words + ".").collect()
     }
 }
 
 /// How many parts are to be set by hand and were not ticked, in words; `None` where there are none.
-pub(super) fn open_words(project: &Project) -> Option<String> {
-    let list = not_held(project).unwrap_or_default();
-    let open = list.iter().filter(|part| part.is_open()).count();
+pub(super) fn open_words(kept: &Kept) -> Option<String> {
+    let open = kept.not_held.iter().filter(|part| part.is_open()).count();
     (open > 0)
         .then(|| format!("{} of the project not in the image and not ticked as set in the unit.", count(open, "part")))
 }
@@ -79,17 +75,17 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, keeper: &Uni
     for sentence in keeper.sentences(view) {
         ui.add(Label::new(RichText::new(sentence).size(theme.small)).wrap());
     }
-    let list = not_held(&kept.project).unwrap_or_default();
+    let list = &kept.not_held;
     ui.horizontal(|ui| {
         let title = match list.len() {
             0 => "In the project, not in the image: nothing".to_owned(),
             _ => format!("In the project, not in the image: {}", count(list.len(), "part")),
         };
         strong_label(ui, title, theme.heading_font());
-        add_button(ui, view, &list, outbox);
+        add_button(ui, view, list, outbox);
     });
     ScrollArea::vertical().id_salt("parts of the project").auto_shrink(false).show(ui, |ui| {
-        for part in &list {
+        for part in list {
             row(ui, view, part, outbox);
         }
         strong_label(ui, "In the image", theme.heading_font());

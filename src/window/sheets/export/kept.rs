@@ -6,7 +6,7 @@ use std::sync::Arc;
 use eframe::egui;
 
 use super::state::Part;
-use crate::image::{Image, ImageError, Quantity, Remark, describe, encode};
+use crate::image::{Image, ImageError, NotHeld, Quantity, Remark, describe, encode, not_held};
 use crate::project::{ChecksumKind, Content, Project};
 use crate::window::View;
 use crate::window::newest::Newest;
@@ -69,6 +69,8 @@ pub(super) struct Kept {
     /// In ascending addresses.
     pub(super) spans: Vec<Span>,
     pub(super) remarks: Vec<Remark>,
+    /// What is in the project and not in the image.
+    pub(super) not_held: Vec<NotHeld>,
 }
 
 impl Kept {
@@ -76,7 +78,8 @@ impl Kept {
         let image = encode(&project);
         let remarks = image.as_ref().map_or_else(|_| Vec::new(), |image| image.remarks(&project));
         let spans = spans(&project);
-        Self { project, image, spans, remarks }
+        let not_held = not_held(&project).unwrap_or_default();
+        Self { project, image, spans, remarks, not_held }
     }
 
     /// The stretch to which an address belongs.

@@ -102,7 +102,7 @@ fn warnings(ui: &mut egui::Ui, view: &View<'_>, (kept, unit): (&Kept, &UnitKeepe
         return;
     }
     despite(ui, view, outbox);
-    let open = in_unit::open_words(&kept.project);
+    let open = in_unit::open_words(kept);
     let weak = |words: &str| RichText::new(words).color(color(theme.palette.ink_secondary));
     if kept.remarks.is_empty() && open.is_none() && unit.is_same(view) {
         let words = "None: every number of the project is held exactly, and the unit's spark is the project's.";
