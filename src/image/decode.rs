@@ -196,7 +196,7 @@ struct Reader<'a> {
     bytes: &'a [u8],
     project: &'a Project,
     /// What is folded into the cells and is to be taken out of them again.
-    folding: &'a Folding<'a>,
+    folding: &'a Folding,
 }
 
 impl Reader<'_> {
@@ -277,7 +277,7 @@ impl Reader<'_> {
         let speed = self.axis(item, Content::AdvanceSpeeds, own.speed())?;
         let load = self.axis(item, Content::AdvanceLoads, own.load())?;
         let numbers = self.numbers(item)?;
-        let cells = self.folding.taken_out(&speed, &load, numbers, item);
+        let cells = self.folding.taken_out(own, (&speed, &load), numbers, item);
         let table = Table::new(speed, load, cells);
         on_table(advance, table).map_err(|error| DecodeError::Advance { item: item.name.clone(), error })
     }

@@ -2,22 +2,24 @@
 //! cells stay as they are.
 
 use super::ImageError;
+use super::decode::decode_as_unit;
+use super::encode::encode;
 use super::number::{physical, quantise};
-use crate::project::{Advance, Covered, CoveredPart, Item, Origin, Parts, Project, Trim};
+use crate::project::{Advance, Coverage, Covered, CoveredPart, Item, Origin, Project, Trim};
 use crate::table::{Axis, Table};
 use crate::wording::{point, settle, signed_quantity};
 
 /// What a project folds into its exported table.
 #[derive(Default)]
-pub(super) struct Folding<'a> {
+pub(super) struct Folding {
     /// None where nothing is folded.
-    parts: Option<&'a Parts>,
+    parts: Option<Project>,
 }
 
-impl<'a> Folding<'a> {
-    pub(super) fn of(parts: &'a Parts) -> Self {
-        let any = CoveredPart::ALL.into_iter().any(|part| parts.covered(part) == Covered::InTable);
-        Self { parts: any.then_some(parts) }
+impl Folding {
+    pub(super) fn of(project: &Project) -> Self {
+        let any = CoveredPart::ALL.into_iter().any(|part| project.covered(part) == Covered::InTable);
+        Self { parts: any.then(|| as_held(project).unwrap_or_else(|| project.clone())) }
     }
 
     /// Whether the item of a field or curve holds nothing but a zero, since what stands there is folded into the table.
@@ -30,13 +32,18 @@ impl<'a> Folding<'a> {
         folded.into_iter().any(|(group, part)| path.starts_with(group) && self.folds(part))
     }
 
+    /// Whether the unit applies a part itself.
+    fn is_applied(&self, part: CoveredPart) -> bool {
+        self.parts.as_ref().is_some_and(|parts| !matches!(parts.covered(part), Covered::InTable | Covered::NotApplied))
+    }
+
     fn folds(&self, part: CoveredPart) -> bool {
-        self.parts.is_some_and(|parts| parts.covered(part) == Covered::InTable)
+        self.parts.as_ref().is_some_and(|parts| parts.covered(part) == Covered::InTable)
     }
 
     /// What is added to every cell of a load row, in degrees.
     fn added_deg(&self, load: f64) -> f64 {
-        let Some(parts) = self.parts else {
+        let Some(parts) = &self.parts else {
             return 0.0;
         };
         let margin = &parts.safety_margin;
@@ -51,7 +58,7 @@ impl<'a> Folding<'a> {
 
     /// A cell as it is exported: what is added, then the full-load line, then floor and ceiling.
     fn folded_deg(&self, speed_rpm: f64, load: f64, own_deg: f64) -> f64 {
-        let Some(parts) = self.parts else {
+        let Some(parts) = &self.parts else {
             return own_deg;
         };
         let added = self.added_deg(load);
@@ -71,22 +78,27 @@ impl<'a> Folding<'a> {
     /// The most that the trims still add in the unit at a load: the line is for table and trims together.
     fn most_trims_deg(&self, load: f64) -> f64 {
         let of_trim = |part, trim: &Trim| {
-            let is_left = trim.enabled && !self.folds(part);
+            let is_left = trim.enabled && self.is_applied(part);
             let most = trim.degrees.values().iter().copied().fold(0.0, f64::max);
             if is_left { most * trim.weight.lookup(load) } else { 0.0 }
         };
-        self.parts.map_or(0.0, |parts| {
+        self.parts.as_ref().map_or(0.0, |parts| {
             of_trim(CoveredPart::CoolantTrim, &parts.trims.coolant) + of_trim(CoveredPart::AirTrim, &parts.trims.air)
         })
     }
 
     /// The project's own cells from those of an image over these axes, row by row. A cell that line, floor or ceiling cut
     /// off stays the project's where the image holds what is exported for it.
-    pub(super) fn taken_out(&self, speed: &Axis, load: &Axis, mut cells: Vec<f64>, item: &Item) -> Vec<f64> {
-        let Some(parts) = self.parts else {
+    pub(super) fn taken_out(
+        &self,
+        own: &Table,
+        (speed, load): (&Axis, &Axis),
+        mut cells: Vec<f64>,
+        item: &Item,
+    ) -> Vec<f64> {
+        if self.parts.is_none() {
             return cells;
-        };
-        let own = parts.advance.table();
+        }
         let is_own_size = (speed.len(), load.len()) == (own.speed().len(), own.load().len());
         let places = load.breakpoints().iter().flat_map(|y| speed.breakpoints().iter().map(move |x| (*x, *y)));
         for (index, (cell, (speed_rpm, load))) in cells.iter_mut().zip(places).enumerate() {
@@ -103,19 +115,46 @@ impl<'a> Folding<'a> {
     }
 }
 
+/// The project with its numbers as the image holds them, which is what a unit adds to the folded cells, and what comes back
+/// when they are read; what is folded itself has no number in the image and stays. `None` where it makes no image.
+fn as_held(project: &Project) -> Option<Project> {
+    let plain = project.as_state().edit(|parts| {
+        parts.locked_timing_deg = None;
+        parts.image.coverage = Coverage::default();
+    });
+    let plain = plain.ok()?;
+    let held = decode_as_unit(&encode(&plain).ok()?.bytes, &plain).ok()?;
+    let is_folded = |part| project.covered(part) == Covered::InTable;
+    let held = held.edit(|parts| {
+        parts.image.coverage = project.image.coverage.clone();
+        if is_folded(CoveredPart::CoolantTrim) {
+            parts.trims.coolant = project.trims.coolant.clone();
+        }
+        if is_folded(CoveredPart::AirTrim) {
+            parts.trims.air = project.trims.air.clone();
+        }
+        if is_folded(CoveredPart::Margin) {
+            parts.safety_margin = project.safety_margin.clone();
+        }
+    });
+    held.ok()
+}
+
 /// The project as it is exported: what it folds into the table is in the cells, and zero where it has items of its own.
 ///
 /// # Errors
 /// [`ImageError::Folding`] when a folded cell leaves the range of advance.
 pub(super) fn as_exported(project: &Project) -> Result<Project, ImageError> {
     let folding = Folding::of(project);
-    if folding.parts.is_none() {
+    let Some(parts) = &folding.parts else {
         return Ok(project.clone());
-    }
-    let own = project.advance.table();
+    };
+    let (own, held) = (project.advance.table(), parts.advance.table());
+    let is_own_size = (held.speed().len(), held.load().len()) == (own.speed().len(), own.load().len());
+    let axes = if is_own_size { held } else { own };
     let cells = own.cells().map(|cell| {
-        let speed_rpm = own.speed().breakpoints()[cell.speed];
-        folding.folded_deg(speed_rpm, own.load().breakpoints()[cell.load], own.at(cell))
+        let speed_rpm = axes.speed().breakpoints()[cell.speed];
+        folding.folded_deg(speed_rpm, axes.load().breakpoints()[cell.load], own.at(cell))
     });
     let folded = |why: &dyn std::fmt::Display| ImageError::Folding { why: why.to_string() };
     let advance: Advance =
