@@ -95,10 +95,8 @@ proptest! {
         // Over throttle nobody sees the boost, and that is a finding of its own.
         let is_boosted = known.induction().is_boosted();
         let load = if pressure || is_boosted { LoadKind::Pressure } else { LoadKind::Throttle };
-        // Two rows from 20 kPa to far above 150 have no place for idle, and a few rows of a boosted engine lie so far apart that
-        // between them less is taken away with boost than the check asks for: it tells of that.
-        let fewest = if is_boosted { 8 } else { 4 };
-        let loads = if known.highest_pressure_kpa() > 150.0 || is_boosted { loads.max(fewest) } else { loads };
+        // Two rows from 20 kPa to the highest pressure of a boosted engine have no place for idle.
+        let loads = if is_boosted || known.highest_pressure_kpa() > 150.0 { loads.max(4) } else { loads };
         let new = NewProject { name: "new".into(), cylinders, load, speeds, loads };
         let project = new.create_for(&known).unwrap();
         prop_assert_eq!(project.lowered_to_full_load_line(), Some(Vec::new()));

@@ -6,8 +6,8 @@ use super::assumed::assumed_at_new;
 use super::starter::{self, Starter};
 use super::{
     CheckSettings, Coil, CoilKind, Edge, Fault, FormatVersion, FullLoadLine, GapPlace, KnownEngine, Limits,
-    LinearSensor, LoadKind, NoFreeReference, Parts, Project, Sender, SensorKind, Sensors, StartingLayout, Tachometer,
-    TimingLight, Trigger, Wheel, new_tuning,
+    LinearSensor, LoadKind, NoFreeReference, Origin, Parts, Project, Sender, SensorKind, Sensors, StartingLayout,
+    Tachometer, TimingLight, Trigger, Wheel, new_tuning,
 };
 use crate::table::{Curve, CurveError, MAX_BREAKPOINTS, MIN_BREAKPOINTS};
 use crate::wording::{count, lower_first, quantity};
@@ -118,14 +118,12 @@ impl NewProject {
         let engine = known.engine(firing_order, load)?;
         let line = FullLoadLine::of(&engine, load)?;
         let limits = new_tuning::limits(&engine);
-        let mut trims = new_tuning::trims(&engine, load)?;
+        let trims = new_tuning::trims(&engine, load)?;
         let step_deg = 0.5;
         let speeds = starter::speed_axis(speeds, limits.over_speed.cuts_at_rpm).map_err(defaults)?;
         let loads = starter::load_axis(load, loads, engine.highest_pressure_kpa).map_err(defaults)?;
         let starter = Starter { engine: &engine, load, trims: &trims, line: &line, step_deg };
         let advance = starter.table(speeds, loads)?;
-        let idle_deg = advance.table().lookup(engine.idle_speed_rpm, engine.idle_load);
-        new_tuning::leave_some_at_idle(&mut trims, &engine, idle_deg)?;
         let wheel = Wheel { teeth: 36, missing: 1 };
         let reference_deg = GapPlace::usual(wheel, cylinders).middle_deg()?;
         let trigger = trigger(wheel, reference_deg);
@@ -163,7 +161,13 @@ impl NewProject {
             last_export: None,
             snapshots: Vec::new(),
         };
-        parts.advance = parts.under_full_load_line().map_err(defaults)?;
+        let lowered = parts.under_full_load_line().map_err(defaults)?;
+        let starter =
+            Starter { engine: &parts.engine, load, trims: &parts.trims, line: &parts.full_load_line, step_deg };
+        let table = starter.eased(lowered.table())?;
+        parts.advance = lowered.with_values(table.values().to_vec(), Origin::Starter).map_err(defaults)?;
+        let idle_deg = table.lookup(parts.engine.idle_speed_rpm, parts.engine.idle_load);
+        new_tuning::leave_some_at_idle(&mut parts.trims, &parts.engine, idle_deg)?;
         Ok(parts)
     }
 }

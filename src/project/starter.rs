@@ -4,9 +4,9 @@
 //! its full-load value, more advance at part load where the charge burns slowly, less in boost; with the worst trims it
 //! stays under the full-load line.
 
-use super::thresholds::CROWDED_PCT;
+use super::thresholds::{CROWDED_PCT, IDLE_SLOPE_RISE_DEG_PER_1000_RPM, SLOPE_SPEED_DEG_PER_1000_RPM};
 use super::{Advance, AdvanceError, Engine, FullLoadLine, LoadKind, Origin, Trims};
-use crate::table::{Axis, AxisError, Cell, Curve, CurveError, Table};
+use crate::table::{Axis, AxisError, Cell, Curve, CurveError, Table, TableError};
 use crate::wording::settle;
 
 /// Full-load advance over speed, where the line allows it.
@@ -47,7 +47,7 @@ pub(super) enum StarterError {
     #[error(transparent)]
     Curve(#[from] CurveError),
     #[error(transparent)]
-    Table(#[from] crate::table::TableError),
+    Table(#[from] TableError),
     #[error(transparent)]
     Advance(#[from] AdvanceError),
 }
@@ -67,12 +67,23 @@ impl Starter<'_> {
         let shape = self.shape(speeds.first())?;
         let down = |deg: f64| settle((deg / self.step_deg + 1e-9).floor() * self.step_deg);
         let table = Table::from_fn(speeds, loads, |speed, load| down(shape.deg(speed, load)))?;
-        let smooth = self.without_bumps(self.gentle(&table)?)?;
-        Ok(Advance::uniform(self.retarded_in_boost(&self.gentle(&smooth)?)?, Origin::Starter)?)
+        Ok(Advance::uniform(self.eased(&table)?, Origin::Starter)?)
+    }
+
+    /// A table with cells brought down, on the step, until nothing in it is steep, stands out or does not retard in boost:
+    /// few breakpoints, the step and the full-load line leave such cells.
+    pub(super) fn eased(&self, table: &Table) -> Result<Table, StarterError> {
+        let smooth = self.gentle(&self.without_bumps(self.gentle(table)?)?)?;
+        self.retarded_in_boost(&self.climbing_gently(&smooth)?)
+    }
+
+    /// Around idle the table is level up to here.
+    fn level_to_rpm(&self) -> f64 {
+        LEVEL_TO_RPM.max(self.engine.idle_speed_rpm + LEVEL_ABOVE_IDLE_RPM)
     }
 
     fn shape(&self, lowest_rpm: f64) -> Result<Shape<'_>, StarterError> {
-        let level_to_rpm = LEVEL_TO_RPM.max(self.engine.idle_speed_rpm + LEVEL_ABOVE_IDLE_RPM);
+        let level_to_rpm = self.level_to_rpm();
         let shifted = |points: &[(f64, f64)]| {
             let moved: Vec<_> = points.iter().map(|(rpm, y)| (rpm + level_to_rpm - LEVEL_TO_RPM, *y)).collect();
             Curve::from_points(&moved)
@@ -113,22 +124,41 @@ impl Starter<'_> {
         Curve::from_points(&points)
     }
 
-    /// Rows in boost brought down to 1° less for every 10 kPa above the row nearest to atmospheric pressure, whatever the
-    /// step has rounded away, where a boosted engine pulls.
-    fn retarded_in_boost(&self, table: &Table) -> Result<Table, StarterError> {
-        let loads = table.load().breakpoints();
+    /// Cells brought down where their row would climb more steeply over speed than the checks allow: the full-load line may have
+    /// taken more from one column than from the next. Cells stay on the step.
+    fn climbing_gently(&self, table: &Table) -> Result<Table, StarterError> {
+        let speeds = table.speed().breakpoints();
         let mut values = table.values().to_vec();
-        if self.load == LoadKind::Pressure && self.engine.induction.is_boosted() {
-            let base = table.load().nearest(100.0);
-            for cell in table.cells().filter(|cell| cell.load > base && loads[cell.load] > 100.0) {
-                if table.speed().breakpoints()[cell.speed] < BOOST_TAKES_RPM.1 {
-                    continue;
-                }
-                let least_deg = (loads[cell.load] - loads[base]) / 10.0;
-                let steps_deg = (least_deg / self.step_deg - 1e-9).ceil() * self.step_deg;
-                let at = table.index(cell);
-                values[at] = values[at].min(settle(table.at(Cell::new(base, cell.speed)) - steps_deg));
+        for cell in table.cells().filter(|cell| cell.speed > 0) {
+            let before = values[table.index(Cell::new(cell.load, cell.speed - 1))];
+            let (from_rpm, to_rpm) = (speeds[cell.speed - 1], speeds[cell.speed]);
+            let is_idle = to_rpm <= self.level_to_rpm();
+            let slope = if is_idle { IDLE_SLOPE_RISE_DEG_PER_1000_RPM } else { SLOPE_SPEED_DEG_PER_1000_RPM };
+            let most_deg = slope.default * (to_rpm - from_rpm) / 1000.0;
+            let highest_deg = settle(((before + most_deg) / self.step_deg + 1e-9).floor() * self.step_deg);
+            let at = table.index(cell);
+            values[at] = values[at].min(highest_deg);
+        }
+        Ok(Table::new(table.speed().clone(), table.load().clone(), values)?)
+    }
+
+    /// Rows in boost brought down to 1° less for every 10 kPa above the row nearest to atmospheric pressure, whatever the step
+    /// or the full-load line has taken from that row, where a boosted engine pulls. Cells stay on the step.
+    fn retarded_in_boost(&self, table: &Table) -> Result<Table, StarterError> {
+        if self.load != LoadKind::Pressure || !self.engine.induction.is_boosted() {
+            return Ok(table.clone());
+        }
+        let (speeds, loads) = (table.speed().breakpoints(), table.load().breakpoints());
+        let base = table.load().nearest(100.0);
+        let mut values = table.values().to_vec();
+        for cell in table.cells().filter(|cell| cell.load > base && loads[cell.load] > 100.0) {
+            if speeds[cell.speed] < BOOST_TAKES_RPM.1 {
+                continue;
             }
+            let least_deg = (loads[cell.load] - loads[base]) / 10.0;
+            let steps_deg = (least_deg / self.step_deg - 1e-9).ceil() * self.step_deg;
+            let at = table.index(cell);
+            values[at] = values[at].min(settle(table.at(Cell::new(base, cell.speed)) - steps_deg));
         }
         Ok(Table::new(table.speed().clone(), table.load().clone(), values)?)
     }

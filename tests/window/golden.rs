@@ -44,8 +44,11 @@ fn on_sheet(mut window: Window, sheet: Sheet, look: Command) -> Window {
 
 /// Waits for what the sheet computes on a thread.
 fn settle(window: &mut Window, sheet: Sheet) {
-    let is_ready =
-        |window: &Window| sheet != Sheet::Rig || window.query_by_label_contains("degrees before TDC").is_some();
+    let is_ready = |window: &Window| match sheet {
+        Sheet::Rig => window.query_by_label_contains("degrees before TDC").is_some(),
+        Sheet::Export => window.query_by_label_contains("Comparing the spark").is_none(),
+        _ => true,
+    };
     for _ in 0..600 {
         if is_ready(window) {
             return;
