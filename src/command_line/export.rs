@@ -46,13 +46,14 @@ has tabs. Left as it is, import reads it back to the same table.
 With --json: file, format, files [{file, format, bytes, s_record_type}], start, size, checksum
 {words, stored}, locked_timing_deg, changes [{item, kind (rounded or resampled), largest_change,
 unit, place, …}], spark and not_in_image (see verify), findings [{id, severity, place, message}],
-those that are open, despite_errors. Where nothing is written for open errors: file null, files [],
-refused, findings.
+those that are open, relaxed [{name, value, default, unit, reason}], the limits of the checks that
+let more pass than by default, despite_errors. Where nothing is written for open errors: file null,
+files [], refused, findings, relaxed. --describe gives start, size, fill, byte_order, checksum and
+items [{name, content, address, last, type, scale, offset, order, speed_direction, load_direction,
+count, …}] alone, or beside an export as image; last is the address of the last byte; addresses are
+decimal in JSON.
 
-Exit codes: 0 written; 1 not written, for errors are open; 2 it cannot be. --describe gives start, size, fill, byte_order, checksum and items [{name,
-content, address, last, type, scale, offset, order, speed_direction, load_direction, count, …}]
-alone, or beside an export as image; last is the address of the last byte; addresses are decimal
-in JSON.
+Exit codes: 0 written; 1 not written, for errors are open; 2 it cannot be.
 
 Examples:
   sparkloft export P.ron -o unit.hex --with-description

@@ -42,6 +42,18 @@ pub enum Chamber {
 }
 
 impl Chamber {
+    /// What it is called.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::SideValve => "side valve",
+            Self::TwoValveSidePlug => "two valve side plug",
+            Self::TwoValveHemispherical => "two valve hemispherical",
+            Self::TwoValveTwoPlugs => "two valve two plugs",
+            Self::FourValveCentralPlug => "four valve central plug",
+            Self::FastBurnHighTumble => "fast burn high tumble",
+        }
+    }
+
     /// Whether it has four valves: both such chambers burn fast and knock early, and want less advance.
     pub const fn has_four_valves(self) -> bool {
         matches!(self, Self::FourValveCentralPlug | Self::FastBurnHighTumble)

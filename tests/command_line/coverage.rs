@@ -142,6 +142,22 @@ fn an_image_with_open_errors_needs_a_reason_that_is_kept() {
 }
 
 #[test]
+fn an_export_names_the_limits_that_let_more_pass() {
+    let bench = Bench::new();
+    let is_strict = bench.done("export tarn-special.ron -o strict.hex");
+    assert!(is_strict.ends_with("Open findings: none\n"), "{is_strict}");
+    bench.done(
+        "set tarn-special.ron -o loose.ron checks.thresholds.stands_out_deg=4 checks.threshold_reasons.stands_out_deg=rough",
+    );
+    let told = bench.done("export loose.ron -o loose.hex");
+    let limit = "relaxed stands_out_deg: stands out, warning from: 4.0° instead of 2.5°; reason: rough\n";
+    assert!(told.ends_with(&format!("Open findings: none; 1 limit relaxed:\n  {limit}")), "{told}");
+    let answer = bench.json("export loose.ron -o loose.hex --json");
+    let limit = json!({ "name": "stands_out_deg", "value": 4.0, "default": 2.5, "unit": "°", "reason": "rough" });
+    assert_eq!((&answer["findings"], &answer["relaxed"]), (&json!([]), &json!([limit])));
+}
+
+#[test]
 fn a_locked_copy_is_locked_in_its_bytes() {
     let bench = Bench::new();
     first_edition(&bench);

@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use super::Export;
 use super::described::{Described, described, text as items_text};
-use super::findings::OpenFinding;
+use super::findings::Checked;
 use crate::command_line::held::{self, NotInImage, Spark};
 use crate::command_line::output::{locked_note, save_project, shown};
 use crate::command_line::paths::refuse_taken;
@@ -33,7 +33,8 @@ struct Done<'a> {
     changes: Vec<Change>,
     spark: Spark,
     not_in_image: Vec<NotInImage>,
-    findings: Vec<OpenFinding>,
+    #[serde(flatten)]
+    checked: Checked,
     despite_errors: Option<&'a str>,
     #[serde(skip_serializing_if = "Option::is_none")]
     image: Option<Described<'a>>,
@@ -72,11 +73,11 @@ pub(super) fn run(
     let path = export.file()?;
     // What cannot be an image at all is no answer 'no'.
     encode(project).map_err(|error| Failure::Export(error.into()))?;
-    let findings = OpenFinding::of(project);
-    let errors = findings.iter().filter(|finding| finding.is_error).count();
+    let checked = Checked::of(project);
+    let errors = checked.errors();
     let needs_reason = format != OutputFormat::Description && errors > 0;
     if needs_reason && export.despite_errors.is_none() {
-        return refused(export, errors, findings);
+        return refused(export, errors, checked);
     }
     let mut files = vec![(format, path.to_owned())];
     if export.with_description {
@@ -90,12 +91,12 @@ pub(super) fn run(
     let unit = Unit::of(project).map_err(|source| Failure::Unit(Box::new(source)))?;
     let spark = compare_spark(project, &unit);
     let (not_in_image, list) = held::list(project)?;
-    let done = done(export, project, exported, (Spark::of(&spark), not_in_image, findings));
+    let done = done(export, project, exported, (Spark::of(&spark), not_in_image, checked));
     let mut text = told(exported, &done);
     text += &held::spark_text(&spark, project);
     text += &folded_text(project)?;
     text += &list;
-    text += &OpenFinding::text(&done.findings);
+    text += &done.checked.text();
     if export.describe {
         text += &items_text(project);
     }
@@ -125,17 +126,18 @@ struct Refused {
     file: Option<String>,
     files: [DoneFile; 0],
     refused: String,
-    findings: Vec<OpenFinding>,
+    #[serde(flatten)]
+    checked: Checked,
 }
 
 /// Nothing is written while errors are open and nobody says why it is to be all the same.
-fn refused(export: &Export, errors: usize, findings: Vec<OpenFinding>) -> Result<Answer, Failure> {
+fn refused(export: &Export, errors: usize, checked: Checked) -> Result<Answer, Failure> {
     let refused = format!(
         "nothing was written: {}; mend what is found, accept it with a reason, or give one with --despite-errors",
         open_errors(errors)
     );
-    let refused = Refused { file: None, files: [], refused, findings };
-    let text = || format!("{}\n{}", refused.refused, OpenFinding::text(&refused.findings));
+    let refused = Refused { file: None, files: [], refused, checked };
+    let text = || format!("{}\n{}", refused.refused, refused.checked.text());
     Ok(Answer { is_no: true, ..export.format.answer(&refused, text)? })
 }
 
@@ -173,7 +175,7 @@ fn done<'a>(
     export: &'a Export,
     project: &'a Project,
     exported: &Exported,
-    (spark, not_in_image, findings): (Spark, Vec<NotInImage>, Vec<OpenFinding>),
+    (spark, not_in_image, checked): (Spark, Vec<NotInImage>, Checked),
 ) -> Done<'a> {
     let files: Vec<DoneFile> = exported.files.iter().map(DoneFile::of).collect();
     let changes = exported.image.remarks(project).into_iter().map(|remark| Change {
@@ -198,7 +200,7 @@ fn done<'a>(
         spark,
         not_in_image,
         despite_errors: export.despite_errors.as_deref(),
-        findings,
+        checked,
         image: export.describe.then(|| described(project)),
     }
 }

@@ -38,6 +38,13 @@ pub fn row_width(ui: &egui::Ui, theme: &Theme, words: &[&str]) -> f32 {
     words.iter().map(|word| width(ui, theme, word)).sum()
 }
 
+/// The width that the longest name takes in a list, with its arrow.
+pub fn list_width(ui: &egui::Ui, theme: &Theme, words: &[&str]) -> f32 {
+    let spacing = ui.spacing();
+    let arrow = spacing.icon_width + spacing.icon_spacing + 2.0 * spacing.button_padding.x;
+    words.iter().map(|word| width(ui, theme, word)).fold(0.0, f32::max) + arrow
+}
+
 fn width(ui: &egui::Ui, theme: &Theme, word: &str) -> f32 {
     let text = ui.painter().layout_no_wrap(word.to_owned(), theme.body_font(), Color32::BLACK).size().x;
     (text + 1.0).ceil() + 2.0 * (SIZES.padding + 2.0)

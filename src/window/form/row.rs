@@ -110,7 +110,8 @@ fn width(ui: &egui::Ui, theme: &Theme, bound: &Bound<'_>, room: f32) -> f32 {
             let words: Vec<String> = names.iter().map(|name| name.replace('_', " ")).collect();
             let words: Vec<&str> = words.iter().map(String::as_str).collect();
             let row = super::choice::row_width(ui, theme, &words);
-            if row <= room { row } else { room.min(1.6 * SIZES.field_width) }
+            let most = room - SIZES.mark - SIZES.gap;
+            if row <= room { row } else { most.min(super::choice::list_width(ui, theme, &words)) }
         }
         _ => SIZES.field_width,
     }

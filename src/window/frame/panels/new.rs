@@ -20,13 +20,13 @@ const LIST_WIDTH: f32 = 204.0;
 /// What comes of it takes so much room, whatever it says.
 const RESULT_HEIGHT: f32 = 50.0;
 
-const CHAMBERS: [(Chamber, &str); 6] = [
-    (Chamber::SideValve, "valves beside the bore"),
-    (Chamber::TwoValveSidePlug, "two valves, plug at side"),
-    (Chamber::TwoValveHemispherical, "two valves, hemispherical"),
-    (Chamber::TwoValveTwoPlugs, "two valves, two plugs"),
-    (Chamber::FourValveCentralPlug, "four valves, central plug"),
-    (Chamber::FastBurnHighTumble, "fast burn, high tumble"),
+const CHAMBERS: [Chamber; 6] = [
+    Chamber::SideValve,
+    Chamber::TwoValveSidePlug,
+    Chamber::TwoValveHemispherical,
+    Chamber::TwoValveTwoPlugs,
+    Chamber::FourValveCentralPlug,
+    Chamber::FastBurnHighTumble,
 ];
 const INDUCTIONS: [(Induction, &str, &str); 3] = [
     (Induction::NaturallyAspirated, "naturally aspirated", "Drawn in by the pistons alone."),
@@ -168,11 +168,10 @@ fn chamber(ui: &mut egui::Ui, theme: &Theme, engine: &mut KnownEngine) {
     label(ui, "Chamber");
     ui.horizontal(|ui| {
         let now = engine.chamber();
-        let words = CHAMBERS.iter().find(|(chamber, _)| *chamber == now).map_or("", |(_, words)| words);
-        let list = egui::ComboBox::from_id_salt("new chamber").width(LIST_WIDTH).selected_text(words);
+        let list = egui::ComboBox::from_id_salt("new chamber").width(LIST_WIDTH).selected_text(now.words());
         let shown = list.show_ui(ui, |ui| {
-            for (chamber, words) in CHAMBERS {
-                if ui.selectable_label(chamber == now, words).clicked() {
+            for chamber in CHAMBERS {
+                if ui.selectable_label(chamber == now, chamber.words()).clicked() {
                     engine.chamber = Some(chamber);
                 }
             }

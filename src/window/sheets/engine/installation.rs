@@ -1,6 +1,6 @@
 //! The rows of the installation: engine, coil pairs, trigger, sensors, coils.
 
-use eframe::egui::{self, Rect, pos2, vec2};
+use eframe::egui::{self, Rect, TextWrapMode, pos2, vec2};
 
 use crate::project::{Engine, LoadKind, Project, set_fields};
 use crate::window::dialogs::Floating;
@@ -43,9 +43,9 @@ fn full_load_line(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         (true, false) => format!("its own; computed {most}"),
         (false, false) => format!("off; computed {most}"),
     };
-    let size = vec2(form::SIZES.field_width, places.rest.height());
-    let mut inner = ui.new_child(egui::UiBuilder::new().max_rect(Rect::from_min_size(places.rest.min, size)));
-    let button = egui::Button::new("Compute anew").min_size(size);
+    let mut inner = ui.new_child(egui::UiBuilder::new().max_rect(places.rest));
+    let button =
+        egui::Button::new("Compute anew").wrap_mode(TextWrapMode::Extend).min_size(vec2(0.0, places.rest.height()));
     let response = inner
         .add_enabled(!follows, button)
         .on_hover_text(format!(
@@ -54,7 +54,7 @@ fn full_load_line(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
              otherwise."
         ))
         .on_disabled_hover_text("The line is what these figures give; nothing is to be computed.");
-    let left = places.rest.left() + size.x + form::SIZES.gap;
+    let left = response.rect.right() + form::SIZES.gap;
     let rest = Rect::from_min_max(pos2(left, places.rest.top()), places.rest.max);
     let ink = color(view.theme.palette.ink_secondary);
     elided(ui, rest, told.as_str(), view.theme.small_font()).paint(ui, egui::Align::Min, ink);

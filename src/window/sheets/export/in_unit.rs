@@ -3,7 +3,7 @@
 
 use std::sync::Arc;
 
-use eframe::egui::{self, Label, RichText, ScrollArea, Sense, vec2};
+use eframe::egui::{self, Align, Label, Layout, RichText, ScrollArea, Sense, UiBuilder, vec2};
 
 use super::kept::Kept;
 use crate::image::{NotHeld, SparkComparison, Unit, add_missing, compare_spark, folding_words, largest_folding};
@@ -92,10 +92,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, keeper: &Uni
         let is_listed = |part: CoveredPart| list.iter().any(|held| held.part == part);
         for part in CoveredPart::ALL.into_iter().filter(|part| !is_listed(*part)) {
             ui.horizontal(|ui| {
-                ui.add_sized(
-                    vec2(NAME, theme.export.field_height),
-                    Label::new(part.words()).truncate().halign(egui::Align::Min),
-                );
+                part_name(ui, view, part.words().into());
                 how(ui, view, part, outbox);
             });
         }
@@ -104,6 +101,12 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, keeper: &Uni
 
 /// Width of a part's name.
 const NAME: f32 = 190.0;
+
+fn part_name(ui: &mut egui::Ui, view: &View<'_>, name: RichText) {
+    let (rect, _) = ui.allocate_exact_size(vec2(NAME, view.theme.export.field_height), Sense::hover());
+    let layout = Layout::left_to_right(Align::Center);
+    ui.new_child(UiBuilder::new().max_rect(rect).layout(layout)).add(Label::new(name).truncate());
+}
 
 fn add_button(ui: &mut egui::Ui, view: &View<'_>, list: &[NotHeld], outbox: &mut Outbox) {
     let adds = list.iter().any(NotHeld::is_by_hand);
@@ -135,8 +138,7 @@ fn add_button(ui: &mut egui::Ui, view: &View<'_>, list: &[NotHeld], outbox: &mut
 fn row(ui: &mut egui::Ui, view: &View<'_>, part: &NotHeld, outbox: &mut Outbox) {
     let theme = view.theme;
     ui.horizontal(|ui| {
-        let name = RichText::new(part.part.words()).strong();
-        ui.add_sized(vec2(NAME, theme.export.field_height), Label::new(name).truncate().halign(egui::Align::Min));
+        part_name(ui, view, RichText::new(part.part.words()).strong());
         how(ui, view, part.part, outbox);
         if part.part.folds_at_a_temperature() && view.project.image.coverage.of(part.part).how == CoveredHow::InTable {
             let (rect, _) = ui.allocate_exact_size(vec2(80.0, theme.export.field_height), Sense::hover());

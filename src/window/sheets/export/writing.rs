@@ -5,6 +5,7 @@ use eframe::egui::{self, Align, Label, Layout, Rect, RichText, ScrollArea, Sense
 use super::in_unit::{self, UnitKeeper};
 use super::kept::Kept;
 use super::state::{Formats, Part, Replacing, Shown};
+use crate::checks::relaxed_words;
 use crate::image::{OutputFormat, RecordWidth, Remark, SRecordType};
 use crate::project::cautions;
 use crate::window::commands::Command;
@@ -104,6 +105,10 @@ fn warnings(ui: &mut egui::Ui, view: &View<'_>, (kept, unit): (&Kept, &UnitKeepe
     despite(ui, view, outbox);
     let open = in_unit::open_words(kept);
     let weak = |words: &str| RichText::new(words).color(color(theme.palette.ink_secondary));
+    if let Some(relaxed) = relaxed_words(view.project) {
+        let words = format!("Checks: {}; {relaxed}. The Checks sheet has the reasons.", view.checked.tally.words());
+        ui.add(Label::new(weak(&words).size(theme.small)).wrap());
+    }
     if kept.remarks.is_empty() && open.is_none() && unit.is_same(view) {
         let words = "None: every number of the project is held exactly, and the unit's spark is the project's.";
         ui.add(Label::new(weak(words)).wrap());
