@@ -2,7 +2,7 @@
 
 use thiserror::Error;
 
-use super::read::{Breakpoints, Clip, find_run};
+use super::read::{Breakpoints, Clip, find_run, size};
 use crate::project::{Advance, AdvanceError, Origin};
 use crate::table::{Axis, AxisError, Block, Cell, Selection, Table, TableError};
 
@@ -40,7 +40,7 @@ pub enum PasteError {
     OtherSize,
     /// Several values, but the selected cells fill no rectangle.
     #[error(
-        "{loads} loads × {speeds} speeds do not fit the {cells} selected cells, which are no block; select one cell or one rectangle"
+        "{} do not fit the {cells} selected cells, which are no block; select one cell or one rectangle", size(*loads, *speeds)
     )]
     NoBlock {
         /// Load rows on the clipboard.
@@ -52,7 +52,9 @@ pub enum PasteError {
     },
     /// The selected block has another size.
     #[error(
-        "{loads} loads × {speeds} speeds do not fit the selected {selected_loads} loads × {selected_speeds} speeds; select as many, or one cell: the upper left corner goes there"
+        "{} do not fit the selected {}; select as many, or one cell: the upper left corner goes there",
+        size(*loads, *speeds),
+        size(*selected_loads, *selected_speeds)
     )]
     Size {
         /// Load rows on the clipboard.
@@ -66,7 +68,9 @@ pub enum PasteError {
     },
     /// From the selected cell on, the table is too small.
     #[error(
-        "{loads} loads × {speeds} speeds do not fit: from the selected cell down and to the right there are {room_loads} loads × {room_speeds} speeds"
+        "{} do not fit: from the selected cell down and to the right there is room for {}",
+        size(*loads, *speeds),
+        size(*room_loads, *room_speeds)
     )]
     Room {
         /// Load rows on the clipboard.

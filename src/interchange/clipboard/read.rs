@@ -11,6 +11,7 @@ use crate::interchange::sheet::LoadOrder;
 use crate::interchange::table_file::{MAX_FILE_BYTES, Place};
 use crate::project::{ADVANCE_RANGE_DEG, SPEED_RANGE_RPM};
 use crate::table::{Axis, MAX_BREAKPOINTS, Table};
+use crate::wording::count;
 
 /// What the user said where the text alone does not tell.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -127,11 +128,16 @@ impl Clip {
     }
 }
 
+/// The size of a block: '1 load × 13 speeds'.
+pub(super) fn size(loads: usize, speeds: usize) -> String {
+    format!("{} × {}", count(loads, "load"), count(speeds, "speed"))
+}
+
 impl fmt::Display for Clip {
     /// What was understood, in words.
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
         let with = if self.breakpoints.is_some() { "with" } else { "without" };
-        write!(formatter, "{} loads × {} speeds {with} breakpoints", self.loads(), self.speeds())?;
+        write!(formatter, "{} {with} breakpoints", size(self.loads(), self.speeds()))?;
         match self.mark {
             Some(DecimalMark::Point) => write!(formatter, ", decimal point")?,
             Some(DecimalMark::Comma) => write!(formatter, ", decimal comma")?,

@@ -128,6 +128,8 @@ fn pastes_where_it_fits() {
 fn says_what_does_not_fit() {
     let error = |selection: &Selection, text| paste(&advance(), selection, &clip(text)).unwrap_err();
     assert!(matches!(error(&block(0..2, 0..3), "1\t2\n3\t4"), PasteError::Size { selected_speeds: 3, .. }));
+    let words = "2 loads × 2 speeds do not fit: from the selected cell down and to the right there is room for 1 load × 3 speeds";
+    assert_eq!(PasteError::Room { loads: 2, speeds: 2, room_loads: 1, room_speeds: 3 }.to_string(), words);
     let room = PasteError::Room { loads: 2, speeds: 2, room_loads: 1, room_speeds: 3 };
     assert_eq!(error(&block(0..1, 0..1), "1\t2\n3\t4"), room);
     let room = PasteError::Room { loads: 2, speeds: 2, room_loads: 3, room_speeds: 1 };
