@@ -34,6 +34,9 @@ const BESIDE: &[(&str, &str)] = &[
     ("setup_sheet", "checks"),
     ("setup_sheet", "picture"),
 ];
+/// The window's own floors, told from those of the house by 'w'.
+const WINDOW_ROOMS: &[(&str, u8)] =
+    &[("state", 0), ("tasks", 1), ("kit", 2), ("views", 3), ("sheets", 4), ("frame", 5), ("workbench", 6)];
 /// Up to this floor everything is a pure function: same input, same bytes out.
 const HIGHEST_PURE: u8 = 4;
 /// What no pure function needs.
@@ -175,6 +178,89 @@ fn every_room_uses_only_rooms_below() {
             }
         }
     }
+}
+
+/// A module of the window by its file: 'window::views::grid' of 'src/window/views/grid/mod.rs'.
+fn module_of(path: &Path) -> Vec<String> {
+    let below_src = path.strip_prefix(root().join("src")).unwrap().with_extension("");
+    let mut parts: Vec<String> = below_src.iter().map(|part| part.to_string_lossy().into_owned()).collect();
+    if parts.last().is_some_and(|last| last == "mod") {
+        parts.pop();
+    }
+    parts
+}
+
+/// The parts of a path from the crate's root, when it is one of the crate: parents are counted off, `self` stays.
+fn from_root(module: &[String], path: &str) -> Option<Vec<String>> {
+    let parts: Vec<&str> = path.split("::").collect();
+    let parents = parts.iter().take_while(|part| **part == "super").count();
+    let (base, rest) = match parts.first() {
+        Some(&("crate" | "sparkloft")) => (&module[..0], &parts[1..]),
+        Some(&"self") => (module, &parts[1..]),
+        Some(&"super") => (&module[..module.len().saturating_sub(parents)], &parts[parents..]),
+        _ => return None,
+    };
+    Some(base.iter().cloned().chain(rest.iter().map(|part| (*part).to_owned())).collect())
+}
+
+/// What is wrong with a path named in the window: it leads up, or from one sheet to another.
+fn window_fault(module: &[String], path: &str) -> Option<String> {
+    let named = from_root(module, path)?;
+    let [room, other] = [module, &named].map(|parts| parts.get(1).map(String::as_str).unwrap_or_default());
+    let floor = |room: &str| WINDOW_ROOMS.iter().find(|(name, _)| *name == room).map(|(_, floor)| *floor);
+    if named.first().is_none_or(|first| first != "window") || module.len() < 2 {
+        return None;
+    }
+    let (own, others) = (floor(room)?, floor(other));
+    let Some(others) = others else {
+        // The whole window may be named to say how far something is seen.
+        return (named.len() > 1).then(|| format!("'{path}' leads to the window's door"));
+    };
+    let is_other_sheet =
+        room == "sheets" && other == "sheets" && module.len() > 2 && named.len() > 2 && module[2] != named[2];
+    match () {
+        () if others > own => Some(format!("'{path}' leads up: {other} is on floor w{others}, {room} on w{own}")),
+        () if is_other_sheet => Some(format!("'{path}' leads from one sheet to another")),
+        () => None,
+    }
+}
+
+#[test]
+fn every_room_of_the_window_uses_only_rooms_below() {
+    let (mut faults, mut seen) = (Vec::new(), BTreeSet::new());
+    for Source { path, code, .. } in sources().into_iter().filter(|source| source.room == "window") {
+        let module = module_of(&path);
+        seen.extend(module.get(1).cloned());
+        // In a module of tests one parent more leads out of the file.
+        let code = code.split("#[cfg(test)]\nmod ").next().unwrap().to_owned();
+        let named = paths(&code);
+        faults.extend(
+            named
+                .iter()
+                .filter_map(|named| window_fault(&module, named))
+                .map(|fault| format!("{}: {fault}", path.display())),
+        );
+    }
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+    let rooms: BTreeSet<String> = WINDOW_ROOMS.iter().map(|(name, _)| (*name).to_owned()).collect();
+    assert_eq!(seen, rooms, "the folders of the window are its rooms");
+}
+
+#[test]
+fn ways_up_in_the_window_are_seen() {
+    let module = |text: &str| -> Vec<String> { text.split("::").map(str::to_owned).collect() };
+    let fault = |text: &str, path: &str| window_fault(&module(text), path);
+    assert!(fault("window::state::screen", "crate::window::views::view::View").is_some());
+    assert!(fault("window::kit::marks", "super::super::frame::rail").is_some());
+    assert!(fault("window::sheets::rig::header", "crate::window::sheets::trims::words").is_some());
+    assert!(fault("window::sheets::rig::header", "super::super::trims::words").is_some());
+    assert!(fault("window::sheets::rig::header", "super::words").is_none());
+    assert!(fault("window::frame::rail", "crate::window::sheets::rig::RigSheet").is_none());
+    assert!(
+        fault("window::views::hold", "crate::window").is_none()
+            && fault("window::views::hold", "crate::table::Axis").is_none()
+    );
+    assert!(fault("window::views::hold", "crate::window::Workbench").is_some());
 }
 
 /// Parents are a way out of a room, too.

@@ -7,7 +7,8 @@ use sparkloft::document::{DataFolder, Document};
 use sparkloft::project::{LoadKind, NewProject};
 use sparkloft::shaping::Tool;
 use sparkloft::table::{Cell, Selection};
-use sparkloft::window::{Action, Workbench};
+use sparkloft::window::state::outbox::Action;
+use sparkloft::window::workbench::Workbench;
 
 use super::{Figures, median};
 

@@ -1,42 +1,14 @@
 //! Floor 6: the desktop program. It holds only what is of the screen; the document holds the truth.
+//!
+//! It has floors of its own, held by the same test as those of the house: nothing uses what lies above it.
 
-pub mod base;
-pub mod checking;
-pub mod commands;
-pub mod curve_editor;
-pub mod dialogs;
-pub mod ending;
-pub mod files;
-pub mod form;
 pub mod frame;
-pub mod grid;
-pub mod grip;
-mod hold;
-pub mod inspector;
-mod newest;
-pub mod numbers;
-mod outbox;
-pub mod preview;
-pub mod proposed;
-pub mod router;
-mod run;
-mod scales;
-pub mod scene_painter;
-pub mod screen;
-pub mod settings;
+pub mod kit;
 pub mod sheets;
-pub mod slices;
-mod splitter;
-pub mod still;
-pub mod surface;
-mod surroundings;
-pub mod theme;
-mod view;
+pub mod state;
+pub mod tasks;
+pub mod views;
 pub mod workbench;
 
-pub use outbox::{Action, Edit, FileAction, Outbox};
-pub use run::{RunError, run};
-pub use scales::Scales;
-pub use surroundings::Surroundings;
-pub use view::{Flashed, View};
-pub use workbench::Workbench;
+pub use workbench::desktop::{RunError, run};
+pub use workbench::{Surroundings, Workbench};

@@ -9,7 +9,7 @@ use eframe::egui::{self, Key, Modifiers, ViewportEvent, ViewportId};
 use egui_kittest::kittest::Queryable;
 use sparkloft::document::Document;
 use sparkloft::window::Surroundings;
-use sparkloft::window::commands::Command;
+use sparkloft::window::state::commands::Command;
 
 use super::frame::{Place, change, click, has, notice};
 use super::frame_files::{answering, run, wait_until};
@@ -56,9 +56,9 @@ fn nothing_but_an_answer_takes_the_question_away() {
         assert!(notice(&window).contains("answer first whether the changes are to be saved"), "{}", notice(&window));
     }
     // A file last worked on, from the list of commands.
-    window.state_mut().ask(sparkloft::window::Action::File(sparkloft::window::FileAction::Leave(
-        sparkloft::window::files::Next::Sample(1),
-    )));
+    window.state_mut().ask(sparkloft::window::state::outbox::Action::File(
+        sparkloft::window::state::outbox::FileAction::Leave(sparkloft::window::state::file_jobs::Next::Sample(1)),
+    ));
     window.run_ok();
     assert!(has(&window, QUESTION) && notice(&window).contains("Answer the question above first"));
     close(&mut window);
@@ -78,7 +78,7 @@ fn giving_the_path_up_asks_again() {
     window.run_ok();
     assert!(has(&window, QUESTION) && !has(&window, "no file dialog"));
     // The same where the system's dialog is given up.
-    let slow: sparkloft::window::files::Chooser = Arc::new(|_| {
+    let slow: sparkloft::window::tasks::chooser::Chooser = Arc::new(|_| {
         std::thread::sleep(Duration::from_millis(400));
         None
     });
@@ -147,7 +147,8 @@ fn while_a_path_is_typed_nothing_else_goes_on() {
 #[test]
 fn a_file_dialog_that_breaks_off_frees_the_window() {
     let place = Place::new();
-    let broken: sparkloft::window::files::Chooser = Arc::new(|_| std::panic::resume_unwind(Box::new("broken")));
+    let broken: sparkloft::window::tasks::chooser::Chooser =
+        Arc::new(|_| std::panic::resume_unwind(Box::new("broken")));
     let mut window = place.window(place.untitled(), Surroundings { chooser: broken, ..place.surroundings() });
     window.run();
     run(&mut window, Command::Open);
@@ -182,7 +183,7 @@ fn a_recovered_copy_of_the_open_file_is_not_read_only() {
 #[test]
 fn a_file_that_cannot_be_opened_at_the_start_is_told_in_the_window() {
     let place = Place::new();
-    let mut workbench = sparkloft::window::Workbench::within(place.untitled(), place.surroundings());
+    let mut workbench = sparkloft::window::workbench::Workbench::within(place.untitled(), place.surroundings());
     workbench.tell_not_opened("/cars/bad.ron: line 3: no such field".into());
     let mut window = super::harness::workbench_window(workbench, egui::Vec2::new(1280.0, 800.0), 1.0);
     window.run();

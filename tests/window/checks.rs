@@ -7,10 +7,11 @@ use sparkloft::checks::{Tally, run};
 use sparkloft::document::{DataFolder, Document, read_project};
 use sparkloft::project::{Project, set_fields};
 use sparkloft::table::Cell;
-use sparkloft::window::commands::Command;
-use sparkloft::window::form;
-use sparkloft::window::screen::{Screen, Sheet};
-use sparkloft::window::{Action, Workbench};
+use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::{Screen, Sheet};
+use sparkloft::window::views::form;
+use sparkloft::window::workbench::Workbench;
 
 use super::harness::{Window, checked, new_project, sample, sized_window, window, workbench_window};
 

@@ -2,9 +2,9 @@
 
 use eframe::egui::Vec2;
 use egui_kittest::kittest::Queryable;
-use sparkloft::window::Action;
-use sparkloft::window::commands::Command;
-use sparkloft::window::screen::Sheet;
+use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::Sheet;
 
 use super::harness::{Window, checked, sample, sized_window};
 

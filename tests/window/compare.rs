@@ -8,10 +8,10 @@ use egui_kittest::kittest::{NodeT, Queryable};
 use sparkloft::project::{Origin, Project, Snapshot, set_fields, write};
 use sparkloft::shaping::Tool;
 use sparkloft::table::{Cell, Selection};
-use sparkloft::window::commands::Command;
-use sparkloft::window::files::FileJob;
-use sparkloft::window::screen::{BaseChoice, Screen, Sheet, SidePanel};
-use sparkloft::window::{Action, FileAction};
+use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::file_jobs::FileJob;
+use sparkloft::window::state::outbox::{Action, FileAction};
+use sparkloft::window::state::screen::{BaseChoice, Screen, Sheet, SidePanel};
 
 use super::harness::{Window, new_project, sample, window};
 

@@ -7,8 +7,8 @@ use sparkloft::drawing::Look;
 use sparkloft::project::{Origin, Project, set_fields, write};
 use sparkloft::shaping::Tool;
 use sparkloft::table::Selection;
-use sparkloft::window::Action;
-use sparkloft::window::screen::{BaseChoice, LookChoice, Screen, Sheet};
+use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::{BaseChoice, LookChoice, Screen, Sheet};
 
 use super::harness::{Window, new_project, sample, sized_window};
 

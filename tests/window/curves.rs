@@ -4,9 +4,9 @@ use eframe::egui::accesskit::Role;
 use eframe::egui::{Event, Key, Modifiers, OutputCommand, PointerButton, Pos2, Vec2, vec2};
 use egui_kittest::kittest::{NodeT, Queryable};
 use sparkloft::project::{Project, set_fields};
-use sparkloft::window::Action;
-use sparkloft::window::commands::Command;
-use sparkloft::window::screen::Sheet;
+use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::Sheet;
 
 use super::harness::{Window, new_project, sized_window};
 

@@ -4,9 +4,11 @@ use eframe::egui::{Key, Vec2};
 use egui_kittest::kittest::{NodeT, Queryable};
 use sparkloft::document::{DataFolder, Document};
 use sparkloft::drawing::Look;
-use sparkloft::window::screen::{LookChoice, Screen, SidePanel};
-use sparkloft::window::settings::SettingsFile;
-use sparkloft::window::{Action, Surroundings, Workbench};
+use sparkloft::window::Surroundings;
+use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::{LookChoice, Screen, SidePanel};
+use sparkloft::window::tasks::settings_file::SettingsFile;
+use sparkloft::window::workbench::Workbench;
 
 use super::harness::{Window, new_project, sample, sized_window, workbench_window};
 

@@ -4,8 +4,8 @@ use eframe::egui::accesskit::Role;
 use eframe::egui::{Event, Key, Modifiers, PointerButton, Pos2};
 use egui_kittest::kittest::{NodeT, Queryable};
 use sparkloft::project::{LoadKind, NewProject, Project};
-use sparkloft::window::Action;
-use sparkloft::window::commands::Command;
+use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::outbox::Action;
 
 use super::harness::{Window, new_project, sample, window};
 

@@ -3,8 +3,8 @@
 use eframe::egui::accesskit::Role;
 use eframe::egui::{Key, Modifiers};
 use egui_kittest::kittest::{NodeT, Queryable};
-use sparkloft::window::Action;
-use sparkloft::window::commands::Command;
+use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::outbox::Action;
 
 use super::harness::{Window, new_project, window};
 

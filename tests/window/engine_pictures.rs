@@ -5,9 +5,9 @@ use eframe::egui::Vec2;
 use egui_kittest::kittest::NodeT;
 use sparkloft::drawing::Look;
 use sparkloft::project::{Project, TimingReading, TypedReading};
-use sparkloft::window::Action;
-use sparkloft::window::screen::{LookChoice, Sheet};
-use sparkloft::window::sheets::engine::state::Page;
+use sparkloft::window::state::engine_state::Page;
+use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::{LookChoice, Sheet};
 
 use super::harness::{Window, sample, sized_window};
 
@@ -26,7 +26,7 @@ fn opened(project: Project, size: (f32, f32), scale: f32, look: Look, page: Page
     let is_light = page == Page::TimingLight;
     let project = if is_light { project.edit(|parts| parts.typed_readings = typed.to_vec()).unwrap() } else { project };
     let mut window = sized_window(project, Vec2::new(size.0, size.1), scale);
-    let change = move |screen: &mut sparkloft::window::screen::Screen| {
+    let change = move |screen: &mut sparkloft::window::state::screen::Screen| {
         (screen.look, screen.sheet, screen.engine.page) = (LookChoice::Fixed(look), Sheet::Engine, page);
     };
     window.state_mut().ask(Action::Screen(Box::new(change)));

@@ -6,10 +6,11 @@ use eframe::egui::{Event, Key, Modifiers, PointerButton, Pos2, Rect, pos2};
 use egui_kittest::kittest::{NodeT, Queryable};
 use sparkloft::image::{OnMismatch, decode, encode, read_file};
 use sparkloft::project::{CoveredHow, Project, StartingLayout, set_fields};
-use sparkloft::window::commands::Command;
-use sparkloft::window::screen::{Screen, Sheet};
-use sparkloft::window::sheets::export::{Part, Shown};
-use sparkloft::window::{Action, Surroundings};
+use sparkloft::window::Surroundings;
+use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::export_state::{Part, Shown};
+use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::{Screen, Sheet};
 
 use super::frame::{Place, click, has, notice};
 use super::frame_files::{answering, run, wait_until};
@@ -443,8 +444,8 @@ fn the_setup_sheet_comes_on_letter_paper_by_command_and_button() {
 
 #[test]
 fn the_degree_strip_is_drawn_as_the_worksheet_has_it() {
-    use sparkloft::window::screen::Sheet;
-    use sparkloft::window::sheets::engine::state::Page;
+    use sparkloft::window::state::engine_state::Page;
+    use sparkloft::window::state::screen::Sheet;
     use sparkloft::worksheet::Strip;
 
     let place = Place::new();

@@ -5,9 +5,9 @@ use egui_kittest::kittest::Queryable;
 use sparkloft::image::as_flashed;
 use sparkloft::project::{Project, set_fields};
 use sparkloft::table::Cell;
-use sparkloft::window::Action;
-use sparkloft::window::commands::Command;
-use sparkloft::window::screen::{CellSelection, FlashedGrid};
+use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::{CellSelection, FlashedGrid};
 
 use super::frame::{click, has, notice};
 use super::frame_files::{run, wait_until};
@@ -57,7 +57,7 @@ fn the_switch_shows_what_the_unit_has_and_says_so() {
 fn editing_goes_on_with_the_projects_own_numbers() {
     let mut window = flashed(coarse());
     let table = window.state().document().project().advance.table().clone();
-    let select = move |screen: &mut sparkloft::window::screen::Screen| {
+    let select = move |screen: &mut sparkloft::window::state::screen::Screen| {
         screen.selection = CellSelection::cell(&table, Cell::new(4, 4));
     };
     window.state_mut().ask(Action::Screen(Box::new(select)));

@@ -4,9 +4,9 @@
 use eframe::egui::Vec2;
 use sparkloft::drawing::Look;
 use sparkloft::project::{Project, StartingLayout};
-use sparkloft::window::Action;
-use sparkloft::window::screen::{LookChoice, Screen, Sheet};
-use sparkloft::window::sheets::export::{Part, Shown};
+use sparkloft::window::state::export_state::{Part, Shown};
+use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::{LookChoice, Screen, Sheet};
 
 use super::harness::{Window, new_project, sample, sized_window};
 

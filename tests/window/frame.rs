@@ -4,9 +4,11 @@ use eframe::egui::{self, Key, Modifiers, Vec2};
 use egui_kittest::kittest::Queryable;
 use sparkloft::document::{DataFolder, Document};
 use sparkloft::project::Project;
-use sparkloft::window::commands::Command;
-use sparkloft::window::settings::SettingsFile;
-use sparkloft::window::{Action, Surroundings, Workbench};
+use sparkloft::window::Surroundings;
+use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::outbox::Action;
+use sparkloft::window::tasks::settings_file::SettingsFile;
+use sparkloft::window::workbench::Workbench;
 use tempfile::TempDir;
 
 use super::harness::{Window, sample, window, workbench_window};
@@ -116,7 +118,7 @@ fn the_palette_finds_words_in_any_order_and_runs_them() {
     assert!(window.state().screen().finder.is_none());
     assert_eq!(
         window.state().screen().look,
-        sparkloft::window::screen::LookChoice::Fixed(sparkloft::drawing::Look::Dark)
+        sparkloft::window::state::screen::LookChoice::Fixed(sparkloft::drawing::Look::Dark)
     );
 }
 
@@ -161,7 +163,7 @@ fn history_shows_every_step_and_jumps() {
     window.key_press_modifiers(Modifiers::COMMAND, Key::H);
     window.run();
     assert!(has(&window, "stays as a side branch"));
-    let time = sparkloft::window::numbers::time(window.state().document().steps()[1].at);
+    let time = sparkloft::window::kit::numbers::time(window.state().document().steps()[1].at);
     click(&mut window, &format!("First, {time}"));
     assert_eq!(window.state().document().current_step(), 1);
     change(&mut window, "Fourth");
@@ -282,14 +284,14 @@ fn settings_last_and_a_damaged_file_is_told() {
     window.run();
     assert_eq!(
         window.state().screen().look,
-        sparkloft::window::screen::LookChoice::Fixed(sparkloft::drawing::Look::Dark)
+        sparkloft::window::state::screen::LookChoice::Fixed(sparkloft::drawing::Look::Dark)
     );
     drop(window);
     std::fs::write(place.path("settings.ron"), "(look: ").unwrap();
     let mut window = place.window(place.untitled(), place.surroundings());
     window.run();
     assert!(has(&window, "Problem:") && notice(&window).contains("settings.ron"));
-    assert_eq!(window.state().screen().look, sparkloft::window::screen::LookChoice::System);
+    assert_eq!(window.state().screen().look, sparkloft::window::state::screen::LookChoice::System);
 }
 
 #[test]

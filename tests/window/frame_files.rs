@@ -10,9 +10,10 @@ use eframe::egui::{self, Key, Modifiers, ViewportEvent, ViewportId};
 use egui_kittest::kittest::Queryable;
 use sparkloft::document::{Document, RecentFiles};
 use sparkloft::project::{read, write};
-use sparkloft::window::commands::Command;
-use sparkloft::window::files::Chooser;
-use sparkloft::window::{Action, Surroundings};
+use sparkloft::window::Surroundings;
+use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::outbox::Action;
+use sparkloft::window::tasks::chooser::Chooser;
 
 use super::frame::{Place, change, click, has, notice};
 use super::harness::{Window, sample};

@@ -4,9 +4,11 @@ use eframe::egui::{Key, Modifiers, Vec2};
 use egui_kittest::kittest::Queryable;
 use sparkloft::document::Document;
 use sparkloft::drawing::Look;
-use sparkloft::window::commands::Command;
-use sparkloft::window::files::FileJob;
-use sparkloft::window::{Action, FileAction, Surroundings, Workbench};
+use sparkloft::window::Surroundings;
+use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::file_jobs::FileJob;
+use sparkloft::window::state::outbox::{Action, FileAction};
+use sparkloft::window::workbench::Workbench;
 
 use super::frame::{Place, change};
 use super::harness::{Window, sample, workbench_window};

@@ -4,9 +4,9 @@ use eframe::egui::{Key, Modifiers};
 use egui_kittest::kittest::Queryable;
 use sparkloft::document::{Document, RecentFiles};
 use sparkloft::project::{Project, read, write};
-use sparkloft::window::commands::Command;
-use sparkloft::window::files::Next;
-use sparkloft::window::{Action, FileAction};
+use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::file_jobs::Next;
+use sparkloft::window::state::outbox::{Action, FileAction};
 
 use super::frame::{Place, change, click, has, notice};
 use super::frame_files::{run, wait_until};

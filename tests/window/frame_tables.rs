@@ -3,7 +3,7 @@
 use egui_kittest::kittest::Queryable;
 use sparkloft::interchange::read_table;
 use sparkloft::window::Surroundings;
-use sparkloft::window::commands::Command;
+use sparkloft::window::state::commands::Command;
 
 use super::frame::{Place, click, has, notice};
 use super::frame_files::{answering, run, wait_until};
@@ -91,7 +91,7 @@ fn a_mark_that_may_part_thousands_is_asked_for_before_anything_is_read() {
 
 #[test]
 fn image_items_that_keep_their_size_are_told_once() {
-    use sparkloft::window::Action;
+    use sparkloft::window::state::outbox::Action;
     let tight = new_project(8, 8).edit(|parts| {
         for (index, item) in parts.image.items.iter_mut().enumerate() {
             item.address = parts.image.start + u32::try_from(index).unwrap() * 128;
@@ -110,9 +110,9 @@ fn image_items_that_keep_their_size_are_told_once() {
     assert!(notice.text.starts_with("Import table; the image has no room for the larger table"), "{}", notice.text);
     assert!(!notice.is_error, "it is no problem, but something to know");
     window.state_mut().ask(Action::Screen(Box::new(|screen| screen.notice = None)));
-    window.state_mut().ask(Action::Run(sparkloft::window::commands::Command::Undo));
+    window.state_mut().ask(Action::Run(sparkloft::window::state::commands::Command::Undo));
     window.run();
-    window.state_mut().ask(Action::Run(sparkloft::window::commands::Command::Redo));
+    window.state_mut().ask(Action::Run(sparkloft::window::state::commands::Command::Redo));
     window.run();
     assert_eq!(window.state().screen().notice, None);
 }

@@ -11,10 +11,10 @@ use image::codecs::png::{CompressionType, FilterType, PngEncoder};
 use sparkloft::drawing::Look;
 use sparkloft::project::{Parts, ReadyOutput};
 use sparkloft::table::Cell;
-use sparkloft::window::Action;
-use sparkloft::window::commands::Command;
-use sparkloft::window::screen::{CellSelection, Sheet};
-use sparkloft::window::sheets::checks::FindingKey;
+use sparkloft::window::state::checks_state::FindingKey;
+use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::{CellSelection, Sheet};
 
 use super::harness::{Window, checked, new_project, sample, window};
 

@@ -4,7 +4,7 @@ use eframe::egui::{Event, Key, Modifiers, Vec2};
 use egui_kittest::kittest::{NodeT, Queryable};
 use sparkloft::project::Project;
 use sparkloft::table::{Block, Cell, Selection};
-use sparkloft::window::screen::Sheet;
+use sparkloft::window::state::screen::Sheet;
 
 use super::harness::{Window, new_project, sample, sized_window, window};
 
@@ -406,7 +406,8 @@ fn sixteen_by_sixteen_never_scrolls_on_a_small_screen() {
         for keys in ["", "sunlight"] {
             let mut window = sized_window(sample("tarn-special"), size, 1.0);
             if !keys.is_empty() {
-                use sparkloft::window::{Action, commands::Command};
+                use sparkloft::window::state::commands::Command;
+                use sparkloft::window::state::outbox::Action;
                 window.state_mut().ask(Action::Run(Command::LookSunlight));
             }
             window.run();

@@ -3,9 +3,10 @@
 use eframe::egui::{Event, Modifiers, OutputCommand};
 use egui_kittest::kittest::Queryable;
 use sparkloft::table::{Block, Cell, Selection};
-use sparkloft::window::commands::Command;
-use sparkloft::window::screen::CellSelection;
-use sparkloft::window::{Action, Workbench};
+use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::CellSelection;
+use sparkloft::window::workbench::Workbench;
 
 use super::harness::{Window, new_project, window};
 

@@ -3,8 +3,8 @@
 use eframe::egui::{Event, Modifiers, Vec2};
 use sparkloft::project::Project;
 use sparkloft::table::{Block, Selection};
-use sparkloft::window::Action;
-use sparkloft::window::commands::Command;
+use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::outbox::Action;
 
 use super::harness::{Window, new_project, sample, sized_window};
 

@@ -4,7 +4,7 @@ use eframe::egui::{UiBuilder, Vec2};
 use egui_kittest::Harness;
 use sparkloft::document::{DataFolder, Document};
 use sparkloft::project::{LoadKind, NewProject, Project, SAMPLES};
-use sparkloft::window::Workbench;
+use sparkloft::window::workbench::Workbench;
 
 use super::renderer::SoftwareRenderer;
 

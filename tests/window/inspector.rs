@@ -4,8 +4,8 @@ use eframe::egui::{Key, Vec2};
 use egui_kittest::kittest::Queryable;
 use sparkloft::drawing::Look;
 use sparkloft::table::{Block, Cell, Selection};
-use sparkloft::window::Action;
-use sparkloft::window::screen::{CellSelection, LookChoice, Screen};
+use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::{CellSelection, LookChoice, Screen};
 
 use super::harness::{Window, sample, sized_window, window};
 

@@ -4,7 +4,7 @@ use eframe::egui::{Key, Modifiers, Vec2};
 use egui_kittest::kittest::Queryable;
 use sparkloft::drawing::Look;
 use sparkloft::shaping::Along;
-use sparkloft::window::screen::LookChoice;
+use sparkloft::window::state::screen::LookChoice;
 
 use super::harness::{Window, new_project, sample, sized_window, window};
 use super::inspector::{change_screen, last_step, save, steps};

@@ -12,10 +12,13 @@ use sparkloft::image::{OutputFormat, RecordWidth};
 use sparkloft::project::read;
 use sparkloft::shaping::Tool;
 use sparkloft::table::{Cell, Selection};
-use sparkloft::window::commands::Command;
-use sparkloft::window::files::{Chooser, FileJob, ImageFiles, Next};
-use sparkloft::window::screen::CellSelection;
-use sparkloft::window::{Action, FileAction, Surroundings};
+use sparkloft::window::Surroundings;
+use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::file_jobs::{FileJob, Next};
+use sparkloft::window::state::image_results::ImageFiles;
+use sparkloft::window::state::outbox::{Action, FileAction};
+use sparkloft::window::state::screen::CellSelection;
+use sparkloft::window::tasks::chooser::Chooser;
 
 use super::frame::{Place, change, click, has, notice};
 use super::frame_files::{answering, run, wait_until};

@@ -4,8 +4,8 @@ use eframe::egui::accesskit::Role;
 use eframe::egui::{Event, Key};
 use egui_kittest::kittest::Queryable;
 use sparkloft::project::{Parts, Project, ReadyOutput, Signal, set_fields};
-use sparkloft::window::Action;
-use sparkloft::window::commands::Command;
+use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::outbox::Action;
 
 use super::harness::{Window, new_project, window};
 

@@ -2,9 +2,9 @@
 
 use eframe::egui::Key;
 use egui_kittest::kittest::{NodeT, Queryable};
-use sparkloft::window::Action;
-use sparkloft::window::commands::Command;
-use sparkloft::window::screen::Sheet;
+use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::Sheet;
 
 use super::harness::{Window, sample, window};
 
@@ -80,7 +80,7 @@ fn unsaved_work_is_asked_for_before_the_copy_takes_its_place() {
 fn an_advance_that_the_clamp_would_move_is_refused() {
     let mut window = window(sample("tarn-special"));
     window.state_mut().ask(Action::Dialogs(Box::new(|dialogs| {
-        dialogs.panel = Some(sparkloft::window::dialogs::Floating::LockedTiming(80.0));
+        dialogs.panel = Some(sparkloft::window::state::dialogs::Floating::LockedTiming(80.0));
     })));
     window.run();
     window.run();

@@ -6,10 +6,10 @@ use eframe::egui::{Key, Role};
 use egui_kittest::kittest::{NodeT, Queryable};
 use sparkloft::project::{Origin, Project, set_fields, write};
 use sparkloft::table::{Cell, Selection};
-use sparkloft::window::commands::Command;
-use sparkloft::window::files::FileJob;
-use sparkloft::window::screen::{BaseChoice, MergeScreen, Screen, Sheet};
-use sparkloft::window::{Action, FileAction};
+use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::file_jobs::FileJob;
+use sparkloft::window::state::outbox::{Action, FileAction};
+use sparkloft::window::state::screen::{BaseChoice, MergeScreen, Screen, Sheet};
 
 use super::harness::{Window, sample, sized_window, window};
 

@@ -3,8 +3,8 @@
 use eframe::egui::Vec2;
 use egui_kittest::kittest::Queryable;
 use sparkloft::drawing::Look;
-use sparkloft::window::Action;
-use sparkloft::window::screen::{LookChoice, Screen};
+use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::{LookChoice, Screen};
 
 use super::golden::hold_against;
 use super::harness::Window;

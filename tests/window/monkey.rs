@@ -9,8 +9,8 @@ use eframe::egui::{
 };
 use egui_kittest::kittest::Queryable;
 use sparkloft::project::Project;
-use sparkloft::window::Action;
-use sparkloft::window::commands::Command;
+use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::outbox::Action;
 
 use super::harness::{Window, new_project, sample, sized_window};
 

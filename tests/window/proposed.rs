@@ -6,8 +6,8 @@ use sparkloft::document::Document;
 use sparkloft::drawing::Look;
 use sparkloft::project::Origin;
 use sparkloft::table::{Cell, Selection};
-use sparkloft::window::commands::Command;
-use sparkloft::window::screen::{CellEditor, CellSelection, LookChoice, Sheet, SidePanel};
+use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::screen::{CellEditor, CellSelection, LookChoice, Sheet, SidePanel};
 
 use super::frame::has;
 use super::frame_files::{run, wait_until};

@@ -4,10 +4,10 @@ use eframe::egui::{Event, Key, Modifiers, PointerButton, Pos2, Role, pos2};
 use egui_kittest::kittest::{NodeT, Queryable};
 use sparkloft::project::{Project, set_fields};
 use sparkloft::rig::{BuiltIn, Rig, Settings, Summary};
-use sparkloft::window::Action;
-use sparkloft::window::commands::Command;
-use sparkloft::window::screen::{Screen, Sheet};
-use sparkloft::window::sheets::rig::RunChoice;
+use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::rig_state::RunChoice;
+use sparkloft::window::state::screen::{Screen, Sheet};
 use sparkloft::wording::figure;
 
 use super::harness::{Window, sample, sized_window};

@@ -5,8 +5,8 @@ use eframe::egui::Vec2;
 use sparkloft::drawing::{Look, StripAxis};
 use sparkloft::project::Project;
 use sparkloft::rig::{BuiltIn, Settings};
-use sparkloft::window::screen::{LookChoice, Screen, Sheet};
-use sparkloft::window::sheets::rig::RunChoice;
+use sparkloft::window::state::rig_state::RunChoice;
+use sparkloft::window::state::screen::{LookChoice, Screen, Sheet};
 
 use egui_kittest::kittest::Queryable;
 

@@ -4,10 +4,11 @@ use eframe::egui::{Event, Key, Modifiers};
 use egui_kittest::kittest::Queryable;
 use sparkloft::interchange::read_run;
 use sparkloft::rig::BuiltIn;
-use sparkloft::window::commands::Command;
-use sparkloft::window::files::FileJob;
-use sparkloft::window::sheets::rig::{RigJob, RunChoice};
-use sparkloft::window::{Action, FileAction};
+use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::file_jobs::FileJob;
+use sparkloft::window::state::file_jobs::RigJob;
+use sparkloft::window::state::outbox::{Action, FileAction};
+use sparkloft::window::state::rig_state::RunChoice;
 
 use super::harness::{Window, sample};
 use super::rig::{opened, opened_at, strip, until};

@@ -5,8 +5,8 @@ use eframe::egui::Vec2;
 use sparkloft::drawing::Look;
 use sparkloft::project::{Project, set_fields};
 use sparkloft::table::Cell;
-use sparkloft::window::Action;
-use sparkloft::window::screen::{CellSelection, LookChoice, Screen, Sheet};
+use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::{CellSelection, LookChoice, Screen, Sheet};
 
 use super::harness::{Window, new_project, sample, sized_window};
 

@@ -3,8 +3,8 @@
 use eframe::egui::{Event, Key, Modifiers, PointerButton, Pos2, vec2};
 use egui_kittest::kittest::Queryable;
 use sparkloft::table::Cell;
-use sparkloft::window::Action;
-use sparkloft::window::screen::CellSelection;
+use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::CellSelection;
 
 use super::harness::{Window, sample, window};
 

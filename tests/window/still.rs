@@ -3,7 +3,7 @@
 use eframe::egui::{Event, Modifiers, PointerButton, Pos2, vec2};
 use egui_kittest::kittest::Queryable;
 use sparkloft::table::Cell;
-use sparkloft::window::screen::Sheet;
+use sparkloft::window::state::screen::Sheet;
 
 use super::frame::has;
 use super::harness::{Window, checked, sample, sized_window, window};

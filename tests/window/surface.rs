@@ -4,8 +4,9 @@ use eframe::egui::{Event, Key, Modifiers, MouseWheelSource, MouseWheelUnit, Poin
 use egui_kittest::kittest::{NodeT, Queryable};
 use sparkloft::drawing::{Camera, View};
 use sparkloft::table::Cell;
-use sparkloft::window::screen::{BaseStyle, CellSelection, Screen};
-use sparkloft::window::{Action, surface};
+use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::{BaseStyle, CellSelection, Screen};
+use sparkloft::window::views::surface;
 
 use super::harness::{Window, new_project, sample, window};
 

@@ -5,8 +5,8 @@ use egui_kittest::kittest::Queryable;
 use sparkloft::drawing::{Camera, Look, View};
 use sparkloft::project::Project;
 use sparkloft::table::Cell;
-use sparkloft::window::Action;
-use sparkloft::window::screen::{BaseStyle, CellSelection, LookChoice};
+use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::{BaseStyle, CellSelection, LookChoice};
 
 use super::harness::{Window, new_project, sample, sized_window};
 

@@ -4,9 +4,9 @@ use eframe::egui::{Event, Key, Modifiers, RawInput, ViewportCommand, ViewportEve
 use egui_kittest::kittest::Queryable;
 use sparkloft::document::{DataFolder, Document};
 use sparkloft::project::read;
-use sparkloft::window::Action;
-use sparkloft::window::commands::Command;
-use sparkloft::window::screen::Sheet;
+use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::Sheet;
 
 use super::frame::{Place, change, click, has, notice};
 use super::frame_files::{run, wait_until};
@@ -380,10 +380,13 @@ fn a_problem_with_a_file_says_why_first_and_can_be_read_whole() {
     let folder = "a folder with quite a long name ".repeat(4);
     let path = place.path(folder.trim()).join("deeper").join("project.ron");
     for size in [(1280.0, 800.0), (900.0, 560.0)] {
-        let workbench = sparkloft::window::Workbench::within(place.untitled(), place.surroundings());
+        let workbench = sparkloft::window::workbench::Workbench::within(place.untitled(), place.surroundings());
         let mut window = super::harness::workbench_window(workbench, size.into(), 1.0);
         window.run();
-        let action = sparkloft::window::FileAction::Do(sparkloft::window::files::FileJob::Open, path.clone());
+        let action = sparkloft::window::state::outbox::FileAction::Do(
+            sparkloft::window::state::file_jobs::FileJob::Open,
+            path.clone(),
+        );
         window.state_mut().ask(Action::File(action));
         wait_until(&mut window, |window| window.state().screen().notice.as_ref().is_some_and(|told| told.is_error));
         let told = window.state().screen().notice.clone().unwrap();

@@ -6,8 +6,8 @@ use egui_kittest::kittest::{NodeT, Queryable};
 use sparkloft::project::{Project, set_fields};
 use sparkloft::spark::{Conditions, Evaluation};
 use sparkloft::table::Cell;
-use sparkloft::window::Action;
-use sparkloft::window::screen::{CellSelection, Screen, Sheet};
+use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::{CellSelection, Screen, Sheet};
 use sparkloft::wording::fixed;
 
 use super::harness::{Window, sample, window};

@@ -7,11 +7,13 @@ use eframe::egui::{
     pos2, vec2,
 };
 
-use crate::window::commands::{Availability, Command, availability};
-use crate::window::files::{Next, file_name};
-use crate::window::screen::{Cause, Finder};
-use crate::window::theme::{color, elided};
-use crate::window::{FileAction, Outbox, View};
+use crate::window::kit::theme::{color, elided};
+use crate::window::state::commands::Command;
+use crate::window::state::file_jobs::{Next, file_name};
+use crate::window::state::outbox::{FileAction, Outbox};
+use crate::window::state::screen::{Cause, Finder};
+use crate::window::views::availability::{Availability, availability};
+use crate::window::views::view::View;
 
 const WIDTH: f32 = 460.0;
 const ROW: f32 = 28.0;

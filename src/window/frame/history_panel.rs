@@ -3,13 +3,13 @@
 use eframe::egui::{self, Align2, Rect, Role, ScrollArea, Sense, Stroke, WidgetInfo, pos2, vec2};
 
 use crate::document::Step;
-use crate::window::commands::Command;
-use crate::window::theme::{color, shortened, strong_label};
-use crate::window::{FileAction, Outbox, View, numbers};
+use crate::window::kit::numbers;
+use crate::window::kit::theme::{color, shortened, strong_label};
+use crate::window::state::commands::Command;
+use crate::window::state::outbox::{FileAction, Outbox};
+use crate::window::views::view::View;
 
 const ROW: f32 = 26.0;
-/// How far a side branch is set in, here and wherever steps are listed.
-pub const SET_IN: f32 = 16.0;
 
 const NOTHING_IS_LOST: &str = "Nothing is ever deleted. Undo goes back along the steps that led here; what was undone and then \
      replaced stays as a side branch, set in. Click any step to go there.";
@@ -47,7 +47,7 @@ impl Standing {
 }
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
-    super::panel_head(ui, view, outbox, "History", Command::History);
+    crate::window::views::panel_head::panel_head(ui, view, outbox, "History", Command::History);
     ui.label(
         egui::RichText::new(NOTHING_IS_LOST).size(view.theme.small).color(color(view.theme.palette.ink_secondary)),
     );
@@ -89,10 +89,10 @@ fn row(ui: &mut egui::Ui, view: &View<'_>, step: &Step, standing: Standing) -> e
         Standing::Aside => (palette.ink_secondary, palette.ink_secondary),
     };
     if standing == Standing::Aside {
-        let x = inner.left() + SET_IN / 2.0;
+        let x = inner.left() + view.theme.set_in / 2.0;
         let stroke = Stroke::new(1.0, color(palette.ink_secondary));
         ui.painter().line_segment([pos2(x, rect.top()), pos2(x, rect.bottom())], stroke);
-        inner.min.x += SET_IN;
+        inner.min.x += view.theme.set_in;
     }
     let at = ui.painter().text(inner.right_center(), Align2::RIGHT_CENTER, &time, theme.small_font(), color(weak));
     let room = Rect::from_min_max(inner.left_top(), pos2(at.left() - 8.0, inner.bottom()));

@@ -4,12 +4,13 @@ use eframe::egui::{
     self, Painter, Pos2, Rect, RichText, Role, ScrollArea, Sense, Shape, Stroke, StrokeKind, WidgetInfo, pos2, vec2,
 };
 
-use super::marks;
 use crate::checks::Severity;
 use crate::project::Origin;
-use crate::window::commands::Command;
-use crate::window::theme::{color, severity_ink, strong_label};
-use crate::window::{Outbox, View};
+use crate::window::kit::marks;
+use crate::window::kit::theme::{color, severity_ink, strong_label};
+use crate::window::state::commands::Command;
+use crate::window::state::outbox::Outbox;
+use crate::window::views::view::View;
 
 /// Size of a sample, and the room that it takes with its distance from the words.
 const SAMPLE: egui::Vec2 = vec2(30.0, 18.0);
@@ -82,7 +83,7 @@ const PARTS: [(&str, &[(Mark, &str)]); 5] = [
 ];
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
-    super::panel_head(ui, view, outbox, "Marks", Command::Marks);
+    crate::window::views::panel_head::panel_head(ui, view, outbox, "Marks", Command::Marks);
     let theme = view.theme;
     ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
         ui.spacing_mut().item_spacing.y = 2.0;
@@ -191,7 +192,7 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
             painter.text(middle, egui::Align2::CENTER_CENTER, "1", theme.small_font(), ink);
         }
         Mark::Unchanged => marks::nil(painter, middle, second),
-        Mark::Running => crate::window::sheets::rig::paint_point(painter, middle, view),
+        Mark::Running => marks::running_point(painter, middle, view.theme),
     }
 }
 

@@ -5,22 +5,18 @@ mod finder;
 pub mod history_panel;
 mod keys_panel;
 mod legend_panel;
-pub mod marks;
 mod panels;
 mod rail;
 mod status_line;
 mod top_bar;
-pub mod widgets;
 
-use eframe::egui::{self, Align, CentralPanel, Frame, Id, Layout, Panel, Response, Role, Sense, WidgetInfo, vec2};
+use eframe::egui::{self, CentralPanel, Frame, Panel};
 
-use super::commands::Command;
-use super::screen::SidePanel;
 use super::sheets::{self, Sheets};
-use super::theme::{color, strong_label};
-use super::{Outbox, View};
-
-pub use widgets::{button, icon_button};
+use crate::window::kit::theme::color;
+use crate::window::state::outbox::Outbox;
+use crate::window::state::screen::SidePanel;
+use crate::window::views::view::View;
 
 /// Draws the whole window.
 pub fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, sheets: &mut Sheets) {
@@ -47,7 +43,7 @@ pub fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, sheets: &mu
                 SidePanel::History => history_panel::show(ui, view, outbox),
                 SidePanel::Keys => keys_panel::show(ui, view, outbox),
                 SidePanel::Marks => legend_panel::show(ui, view, outbox),
-                SidePanel::Breakpoints => super::inspector::breakpoints_panel(ui, view, outbox),
+                SidePanel::Breakpoints => crate::window::views::inspector::breakpoints_panel(ui, view, outbox),
             });
     }
     let sheet = ui.available_rect_before_wrap();
@@ -62,34 +58,4 @@ pub fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, sheets: &mu
 pub fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     finder::keys(ctx, view, outbox);
     panels::keys(ctx, view, outbox);
-}
-
-/// Gives a control the keyboard when what it belongs to has just appeared.
-fn focus_when_new(response: &Response, shown: &str) {
-    let id = Id::unique("last shown").with(response.id);
-    let now = (shown.to_owned(), response.ctx.cumulative_frame_nr());
-    let is_new = response.ctx.data_mut(|data| {
-        let before: Option<(String, u64)> = data.get_temp(id);
-        data.insert_temp(id, now.clone());
-        before.is_none_or(|(text, frame)| text != now.0 || frame + 1 < now.1)
-    });
-    if is_new {
-        response.request_focus();
-    }
-}
-
-/// The head of a side panel: its name, and a cross to put it away.
-pub(super) fn panel_head(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, name: &str, command: Command) {
-    ui.horizontal(|ui| {
-        strong_label(ui, name, view.theme.heading_font());
-        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            let (rect, response) = ui.allocate_exact_size(vec2(24.0, 24.0), Sense::click());
-            response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("Close {name}")));
-            let ink = if response.hovered() { view.theme.palette.ink } else { view.theme.palette.ink_secondary };
-            marks::cross(ui.painter(), rect.shrink(7.5), color(ink));
-            if response.on_hover_text(format!("Put away. {}", view.keys.tooltip(command))).clicked() {
-                outbox.run(command);
-            }
-        });
-    });
 }

@@ -3,11 +3,12 @@
 use eframe::egui::emath::GuiRounding;
 use eframe::egui::{self, Align2, Rect, Role, Sense, Stroke, StrokeKind, WidgetInfo, pos2, vec2};
 
-use super::marks;
-use crate::window::commands::Command;
-use crate::window::screen::Sheet;
-use crate::window::theme::{color, severity_ink, strong_galley};
-use crate::window::{Outbox, View};
+use crate::window::kit::marks;
+use crate::window::kit::theme::{color, severity_ink, strong_galley};
+use crate::window::state::commands::Command;
+use crate::window::state::outbox::Outbox;
+use crate::window::state::screen::Sheet;
+use crate::window::views::view::View;
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let theme = view.theme;

@@ -2,14 +2,16 @@
 
 use eframe::egui::{self, Align, Rect, Role, Sense, WidgetInfo, pos2, vec2};
 
-use super::marks;
 use crate::checks::{Tally, relaxed_words};
-use crate::window::commands::Command;
-use crate::window::grid;
-use crate::window::screen::{Notice, Sheet, SidePanel};
+use crate::window::kit::marks;
+use crate::window::kit::numbers;
+use crate::window::kit::theme::{color, elided, severity_ink, shortened, whole_parts};
 use crate::window::sheets::compare;
-use crate::window::theme::{color, elided, severity_ink, shortened, whole_parts};
-use crate::window::{FileAction, Outbox, View, numbers};
+use crate::window::state::commands::Command;
+use crate::window::state::outbox::{FileAction, Outbox};
+use crate::window::state::screen::{Notice, Sheet, SidePanel};
+use crate::window::views::grid;
+use crate::window::views::view::View;
 use crate::wording::{quantity, with_unit};
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
@@ -212,7 +214,13 @@ fn card(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, words: &str) {
 }
 
 /// The system's dialog is open, or lost: the way round it.
-fn waiting(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, job: &crate::window::files::FileJob) {
+fn waiting(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    rect: Rect,
+    job: &crate::window::state::file_jobs::FileJob,
+) {
     let words = format!("{}: choose in the dialog, or type the path here", job.title());
     let response = ui.interact(rect, ui.scope_id().with("type the path"), Sense::click());
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Type the path here"));

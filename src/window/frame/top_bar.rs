@@ -2,11 +2,13 @@
 
 use eframe::egui::{self, Align, Align2, FontId, Rect, Response, Role, Sense, WidgetInfo, pos2, vec2};
 
-use super::marks;
-use crate::window::commands::{Availability, Command, availability};
-use crate::window::numbers;
-use crate::window::theme::{color, elided, elided_middle};
-use crate::window::{Outbox, View};
+use crate::window::kit::marks;
+use crate::window::kit::numbers;
+use crate::window::kit::theme::{color, elided, elided_middle};
+use crate::window::state::commands::Command;
+use crate::window::state::outbox::Outbox;
+use crate::window::views::availability::{Availability, availability};
+use crate::window::views::view::View;
 
 /// Room for 'unsaved' behind the name, the least share of the name, and the least room of undo and redo with its words.
 const UNSAVED_WIDTH: f32 = 62.0;

@@ -11,8 +11,9 @@ pub mod trims;
 
 use eframe::egui;
 
-use super::screen::Sheet;
-use super::{Outbox, View};
+use crate::window::state::outbox::Outbox;
+use crate::window::state::screen::Sheet;
+use crate::window::views::view::View;
 
 /// What the views keep for speed between frames; nothing in it is true by itself.
 #[derive(Default)]
@@ -40,7 +41,7 @@ impl Sheets {
             Sheet::Checks => self.checks.show(ui, view, outbox),
             Sheet::Export => self.export.show(ui, view, outbox),
         }
-        super::grid::show_question(ui, view, outbox);
+        crate::window::views::grid::show_question(ui, view, outbox);
     }
 }
 
@@ -48,7 +49,7 @@ impl Sheets {
 pub fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     match view.screen.sheet {
         Sheet::Advance if advance::only_shows(view) => {}
-        Sheet::Advance => super::grid::keys(ctx, view, outbox),
+        Sheet::Advance => crate::window::views::grid::keys(ctx, view, outbox),
         Sheet::Compare => compare::keys(ctx, view, outbox),
         Sheet::Rig => rig::keys(ctx, view, outbox),
         Sheet::Engine | Sheet::Trims | Sheet::Limits | Sheet::Checks | Sheet::Export => {}

@@ -5,7 +5,7 @@ use eframe::egui;
 use super::Workbench;
 use crate::interchange::{Answers, LoadOrder};
 use crate::project::Project;
-use crate::window::grid::{Pasting, copied, paste};
+use crate::window::views::grid::{Pasting, copied, paste};
 use crate::wording::count;
 
 impl Workbench {

@@ -3,12 +3,12 @@
 use eframe::egui::{self, Event, Id, ViewportCommand};
 
 use super::Workbench;
-use crate::window::commands::Command;
-use crate::window::files::News;
-use crate::window::form;
-use crate::window::grid;
-use crate::window::screen::{Screen, Sheet};
 use crate::window::sheets::advance;
+use crate::window::state::commands::Command;
+use crate::window::state::screen::{Screen, Sheet};
+use crate::window::tasks::worker::News;
+use crate::window::views::form;
+use crate::window::views::grid;
 
 /// Commands that wait for a field to take its text, which it does when it is drawn after the keyboard has left it.
 #[derive(Debug)]

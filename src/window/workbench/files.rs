@@ -8,10 +8,11 @@ use super::Workbench;
 use crate::document::RecentFiles;
 use crate::image::OnMismatch;
 use crate::setup_sheet::setup_sheet;
-use crate::window::dialogs::{Floating, PathForm};
-use crate::window::files::{Choice, FileJob, Next, file_name};
-use crate::window::screen::{BaseChoice, Cause, MergeScreen, Notice, Sheet};
-use crate::window::sheets::rig::RigJob;
+use crate::window::state::dialogs::{Floating, PathForm};
+use crate::window::state::file_jobs::RigJob;
+use crate::window::state::file_jobs::{FileJob, Next, file_name};
+use crate::window::state::screen::{BaseChoice, Cause, MergeScreen, Notice, Sheet};
+use crate::window::tasks::worker::Choice;
 
 /// Said in the path panel when the system has no dialog.
 const NO_SERVICE: &str = "The system offers no file dialog here: type the path.";

@@ -6,7 +6,7 @@ use super::Workbench;
 use crate::project::Project;
 use crate::shaping::{Shaped, Tool};
 use crate::table::Selection;
-use crate::window::Edit;
+use crate::window::state::outbox::Edit;
 use crate::wording::count;
 
 /// What a drag that is going on does.

@@ -9,12 +9,14 @@ use super::Workbench;
 use crate::document::write_file;
 use crate::image::OnMismatch;
 use crate::project::{LastExport, Project};
-use crate::window::dialogs::Floating;
-use crate::window::files::{
-    self, CompareFound, FileJob, ImageFiles, ImageRead, ImageValues, News, Task, WrittenFiles, file_name,
-};
-use crate::window::screen::{Notice, Sheet};
-use crate::window::sheets::export::{Replacing, Shown, files_to_write};
+use crate::window::sheets::export::files_to_write;
+use crate::window::state::dialogs::Floating;
+use crate::window::state::export_state::{Replacing, Shown};
+use crate::window::state::file_jobs::{FileJob, file_name};
+use crate::window::state::image_results::{CompareFound, ImageFiles, ImageRead, ImageValues, WrittenFiles};
+use crate::window::state::screen::{Notice, Sheet};
+use crate::window::tasks::image_files;
+use crate::window::tasks::worker::{News, Task};
 
 /// Said when the system gives no thread.
 const NO_THREAD: &str = "the system gives no thread; close other programs";
@@ -46,7 +48,7 @@ impl Workbench {
     pub(super) fn write_image(&mut self, ctx: &egui::Context, files: ImageFiles, path: PathBuf) {
         self.end_gesture();
         let project = self.document.project().clone();
-        let write = move || News::ImageWritten(files::image::write(project, &files, &path).map(Box::new));
+        let write = move || News::ImageWritten(image_files::write(project, &files, &path).map(Box::new));
         self.start_image_work(ctx, write);
     }
 
@@ -131,7 +133,7 @@ impl Workbench {
     pub(super) fn compare_image(&mut self, ctx: &egui::Context, path: PathBuf) {
         self.end_gesture();
         let project = self.document.project().clone();
-        let compare = move || News::ImageCompared(Box::new(files::image::compare(project, path)));
+        let compare = move || News::ImageCompared(Box::new(image_files::compare(project, path)));
         self.start_image_work(ctx, compare);
     }
 
@@ -164,7 +166,7 @@ impl Workbench {
     pub(super) fn read_image(&mut self, ctx: &egui::Context, path: PathBuf, on_mismatch: OnMismatch) {
         self.end_gesture();
         let project = self.document.project().clone();
-        let read = move || News::ImageRead(Box::new(files::image::read(project, path, on_mismatch)));
+        let read = move || News::ImageRead(Box::new(image_files::read(project, path, on_mismatch)));
         self.start_image_work(ctx, read);
     }
 

@@ -5,7 +5,8 @@ use eframe::egui::{self, Event};
 
 use super::Workbench;
 use super::keys::is_of_keyboard;
-use crate::window::{Action, router};
+use crate::window::state::outbox::Action;
+use crate::window::workbench::router;
 
 impl Workbench {
     /// Turns what the keyboard said into actions, one event after the other. What nobody takes is left for the widgets.

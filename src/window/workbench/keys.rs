@@ -3,8 +3,8 @@
 use eframe::egui::{self, Event, Key, Modifiers};
 
 use super::Workbench;
-use crate::window::commands::{Command, Shortcut};
-use crate::window::screen::SidePanel;
+use crate::window::state::commands::{Command, Shortcut};
+use crate::window::state::screen::SidePanel;
 
 impl Workbench {
     /// While a command waits for its new keys, the next keys pressed are its own, or are refused. A modifier alone is only

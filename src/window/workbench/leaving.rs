@@ -5,11 +5,11 @@ use eframe::egui::{self, ViewportCommand};
 use super::Workbench;
 use crate::document::{DataFolder, Document};
 use crate::project::SAMPLES;
-use crate::window::base::BaseKeeper;
-use crate::window::files::{LockedDeg, NewCar, Next};
-use crate::window::preview::Previewer;
-use crate::window::screen::Screen;
 use crate::window::sheets::Sheets;
+use crate::window::state::file_jobs::{LockedDeg, NewCar, Next};
+use crate::window::state::screen::Screen;
+use crate::window::tasks::base::BaseKeeper;
+use crate::window::tasks::preview::Previewer;
 
 impl Workbench {
     /// Goes on with `next`, after asking when there are unsaved changes.

@@ -2,6 +2,8 @@
 
 mod clipboard;
 mod deferred;
+pub mod desktop;
+pub mod ending;
 mod files;
 mod gestures;
 mod images;
@@ -13,8 +15,10 @@ mod nudge;
 mod opening;
 mod proposals;
 mod rig;
+pub mod router;
 mod run;
 mod saving;
+mod surroundings;
 mod tables;
 
 use std::cell::OnceCell;
@@ -25,23 +29,30 @@ use self::deferred::Deferred;
 use self::gestures::{Drag, Hearing};
 use self::nudge::Nudge;
 use self::opening::Opening;
-use super::base::{Base, BaseKeeper};
-use super::checking::{Checker, Cured, Outcome};
-use super::dialogs::Dialogs;
-use super::files::{News, Next, Watcher, Worker};
-use super::outbox::FileAction;
-use super::preview::Previewer;
-use super::proposed::Proposed;
-use super::scales::ScaleKeeper;
-use super::screen::{BaseChoice, Cause, CellEditor, CellSelection, Notice, Proposal, Proposer, Screen, Sheet};
-use super::settings::Settings;
+use super::frame;
 use super::sheets::Sheets;
-use super::theme::{self, Theme};
-use super::{Action, Outbox, Surroundings, View, frame};
 use crate::document::{Document, Offer, Revision};
 use crate::drawing::Look;
 use crate::interchange::DecimalMark;
 use crate::project::{Project, Tree};
+use crate::window::kit::theme::{self, Theme};
+use crate::window::state::dialogs::Dialogs;
+use crate::window::state::file_jobs::Next;
+use crate::window::state::outbox::FileAction;
+use crate::window::state::outbox::{Action, Outbox};
+use crate::window::state::screen::{
+    BaseChoice, Cause, CellEditor, CellSelection, Notice, Proposal, Proposer, Screen, Sheet,
+};
+use crate::window::state::settings::Settings;
+use crate::window::tasks::base::{Base, BaseKeeper};
+use crate::window::tasks::checking::{Checker, Cured, Outcome};
+use crate::window::tasks::preview::Previewer;
+use crate::window::tasks::watcher::Watcher;
+use crate::window::tasks::worker::{News, Worker};
+use crate::window::views::proposed::Proposed;
+use crate::window::views::scales::ScaleKeeper;
+use crate::window::views::view::View;
+pub use surroundings::Surroundings;
 
 /// Said of an edit that makes no step.
 const NOTHING_CHANGED: &str = "Nothing changed: the project is so already";
@@ -356,7 +367,7 @@ impl Workbench {
                 self.settings.is_welcomed = true;
             }
             FileAction::SetKeys(command, keys) => self.set_keys(command, keys),
-            FileAction::ResetKeys => self.settings.keys = super::commands::KeyMap::default(),
+            FileAction::ResetKeys => self.settings.keys = crate::window::state::commands::KeyMap::default(),
             FileAction::Jump(step) => self.jump(step),
         }
     }
@@ -375,7 +386,7 @@ impl Workbench {
         }
         self.settings.decimal_comma = self.screen.clipboard.mark == DecimalMark::Comma;
         self.surroundings.settings.keep(&self.settings);
-        self.screen.export.today = super::numbers::date((self.surroundings.clock)());
+        self.screen.export.today = crate::window::kit::numbers::date((self.surroundings.clock)());
         self.settle_typing(ctx);
         self.settle_notice();
         self.mind_closing(ctx);

@@ -6,10 +6,12 @@ use eframe::egui::{self, Event, ViewportCommand};
 
 use super::Workbench;
 use crate::document::{CheckDone, DiskState, Offer, Recovery};
-use crate::window::commands::{Availability, availability};
-use crate::window::dialogs::{Conflict, Floating, OfferWords};
-use crate::window::files::{FileJob, News, Task, Watcher, file_name};
-use crate::window::screen::{Cause, Notice};
+use crate::window::state::dialogs::{Conflict, Floating, OfferWords};
+use crate::window::state::file_jobs::{FileJob, file_name};
+use crate::window::state::screen::{Cause, Notice};
+use crate::window::tasks::watcher::Watcher;
+use crate::window::tasks::worker::{News, Task};
+use crate::window::views::availability::{Availability, availability};
 
 impl Workbench {
     /// Says something in the status line.

@@ -6,7 +6,7 @@ use eframe::egui;
 
 use super::Workbench;
 use crate::shaping::Tool;
-use crate::window::commands::Command;
+use crate::window::state::commands::Command;
 use crate::wording::settle;
 
 /// A held button begins to repeat after this long, seconds: as long as keyboards wait.

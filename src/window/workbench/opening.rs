@@ -7,7 +7,8 @@ use eframe::egui;
 use super::Workbench;
 use super::files::is_same_file;
 use crate::document::{Document, OpenError, Revision};
-use crate::window::files::{News, Next, Task, file_name};
+use crate::window::state::file_jobs::{Next, file_name};
+use crate::window::tasks::worker::{News, Task};
 
 /// A project that is being read.
 #[derive(Debug)]

@@ -4,8 +4,8 @@ use eframe::egui;
 
 use super::Workbench;
 use crate::shaping::Shaped;
-use crate::window::preview::{Outcome, takes_long};
-use crate::window::screen::{CellSelection, Proposal, Proposer, Screen, Sheet, SidePanel};
+use crate::window::state::screen::{CellSelection, Proposal, Proposer, Screen, Sheet, SidePanel};
+use crate::window::tasks::preview::{Outcome, takes_long};
 
 impl Workbench {
     /// Applies a tool as one step: now when its result is known or quickly found, else as soon as it is.

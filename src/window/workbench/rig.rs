@@ -6,11 +6,15 @@ use eframe::egui;
 
 use super::Workbench;
 use crate::interchange::DecimalMark;
-use crate::window::commands::Command;
-use crate::window::dialogs::{Doubtful, Floating, MarksForm};
-use crate::window::files::{FileJob, News, Task, file_name};
 use crate::window::sheets::engine::paste_readings;
-use crate::window::sheets::rig::{RigJob, RigNews, do_job, paste_rows, put_on, read_run_file};
+use crate::window::sheets::rig::paste_rows;
+use crate::window::state::commands::Command;
+use crate::window::state::dialogs::{Doubtful, Floating, MarksForm};
+use crate::window::state::file_jobs::RigJob;
+use crate::window::state::file_jobs::{FileJob, file_name};
+use crate::window::tasks::rig_files;
+use crate::window::tasks::rig_files::{RigNews, do_job, put_on};
+use crate::window::tasks::worker::{News, Task};
 use crate::wording::{count, fixed, with_unit};
 
 impl Workbench {
@@ -79,7 +83,7 @@ impl Workbench {
         match what {
             Doubtful::Run(path, bytes) => {
                 let load = self.document.project().sensors.load;
-                let read = move || News::Rig(read_run_file(path, bytes, Some(mark), load));
+                let read = move || News::Rig(rig_files::read(path, bytes, Some(mark), load));
                 if !self.worker.start(ctx, Task::Rig, read) {
                     outbox.complain("The run was not read: the system gives no thread; close other programs");
                 }

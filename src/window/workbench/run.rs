@@ -8,23 +8,20 @@ use crate::compare::take_back_cells;
 use crate::drawing::Camera;
 use crate::shaping::{Side, Tool};
 use crate::table::Selection;
-use crate::window::commands::{
-    Availability,
-    Command::{
-        self, CompareImage, ImportTable, LookDark, LookLight, LookSunlight, LookSystem, Lower, LowerTen, Open, Raise,
-        RaiseTen, ReadImage, RigDropEdge, RigExportEvents, RigExportPicture, RigExportRun, RigExtraEdge, RigNoFaults,
-        RigPlay, RigReadRun, RigRows, RigShowPoint, SaveAs, SetupSheet, SetupSheetLetter, SheetAdvance, SheetChecks,
-        SheetCompare, SheetEngine, SheetExport, SheetLimits, SheetRig, SheetTrims, ViewFront, ViewPlan, ViewSide,
-        ViewThreeQuarter,
-    },
-    availability,
-};
-use crate::window::dialogs::Floating;
-use crate::window::files::{FileJob, Next};
-use crate::window::grid;
-use crate::window::inspector;
-use crate::window::screen::{Cause, Finder, FlashedGrid, Notice, Sheet, SidePanel, SnapshotForm};
 use crate::window::sheets::checks;
+use crate::window::state::commands::Command::{
+    self, CompareImage, ImportTable, LookDark, LookLight, LookSunlight, LookSystem, Lower, LowerTen, Open, Raise,
+    RaiseTen, ReadImage, RigDropEdge, RigExportEvents, RigExportPicture, RigExportRun, RigExtraEdge, RigNoFaults,
+    RigPlay, RigReadRun, RigRows, RigShowPoint, SaveAs, SetupSheet, SetupSheetLetter, SheetAdvance, SheetChecks,
+    SheetCompare, SheetEngine, SheetExport, SheetLimits, SheetRig, SheetTrims, ViewFront, ViewPlan, ViewSide,
+    ViewThreeQuarter,
+};
+use crate::window::state::dialogs::Floating;
+use crate::window::state::file_jobs::{FileJob, Next};
+use crate::window::state::screen::{Cause, Finder, FlashedGrid, Notice, Sheet, SidePanel, SnapshotForm};
+use crate::window::views::availability::{Availability, availability};
+use crate::window::views::grid;
+use crate::window::views::inspector;
 
 impl Workbench {
     pub(super) fn run(&mut self, ctx: &egui::Context, command: Command) {

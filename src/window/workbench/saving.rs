@@ -9,10 +9,11 @@ use eframe::egui;
 use super::Workbench;
 use crate::document::{OpenError, RecentFiles, SaveDone, SaveError, SaveJob, SaveTo, Saved};
 use crate::project::FORMAT;
-use crate::window::dialogs::Conflict;
-use crate::window::files::{FileJob, News, Next, Task, file_name};
-use crate::window::numbers;
-use crate::window::screen::Cause;
+use crate::window::kit::numbers;
+use crate::window::state::dialogs::Conflict;
+use crate::window::state::file_jobs::{FileJob, Next, file_name};
+use crate::window::state::screen::Cause;
+use crate::window::tasks::worker::{News, Task};
 
 /// Said to who wants something that must wait for a save.
 const SAVING: &str = "The project is being saved; try again when that is done";

@@ -10,8 +10,9 @@ use crate::document::{read_bounded, write_file};
 use crate::interchange::{
     DecimalMark, MAX_FILE_BYTES, Separator, TableFileError, WriteOptions, read_table_as, write_table,
 };
-use crate::window::dialogs::{Floating, ImportForm, ReadTable};
-use crate::window::files::{News, Task, file_name};
+use crate::window::state::dialogs::{Floating, ImportForm, ReadTable};
+use crate::window::state::file_jobs::file_name;
+use crate::window::tasks::worker::{News, Task};
 
 impl Workbench {
     /// Writes the table on a thread.

@@ -5,9 +5,10 @@ use eframe::egui::{self, DragValue, Grid, RichText};
 use super::{foot, replace};
 use crate::interchange::{DecimalMark, LoadOrder, Separator, WriteOptions};
 use crate::project::cautions;
-use crate::window::dialogs::{Floating, with_loads, with_mark};
-use crate::window::files::FileJob;
-use crate::window::{FileAction, Outbox, View};
+use crate::window::state::dialogs::{Floating, with_loads, with_mark};
+use crate::window::state::file_jobs::FileJob;
+use crate::window::state::outbox::{FileAction, Outbox};
+use crate::window::views::view::View;
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, before: WriteOptions) {
     let mut options = before;

@@ -3,9 +3,11 @@
 use eframe::egui::{self, Label, RichText, ScrollArea};
 
 use super::{close, foot};
-use crate::window::files::{FileJob, ImageRead, ImageRefusal, ImageValues, file_name};
-use crate::window::theme::color;
-use crate::window::{FileAction, Outbox, View};
+use crate::window::kit::theme::color;
+use crate::window::state::file_jobs::{FileJob, file_name};
+use crate::window::state::image_results::{ImageRead, ImageRefusal, ImageValues};
+use crate::window::state::outbox::{FileAction, Outbox};
+use crate::window::views::view::View;
 
 /// Beyond this height the list of fields scrolls.
 const FIELDS_HEIGHT: f32 = 160.0;

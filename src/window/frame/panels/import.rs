@@ -5,11 +5,12 @@ use eframe::egui::{self, RichText};
 use super::{close, foot};
 use crate::interchange::{AskMark, DecimalMark, Separator, TableFile};
 use crate::table::Axis;
-use crate::window::dialogs::{ImportForm, ReadTable};
-use crate::window::files::{FileJob, file_name};
-use crate::window::grid::{mark_buttons, mark_question};
-use crate::window::theme::color;
-use crate::window::{FileAction, Outbox, View};
+use crate::window::kit::theme::color;
+use crate::window::state::dialogs::{ImportForm, ReadTable};
+use crate::window::state::file_jobs::{FileJob, file_name};
+use crate::window::state::outbox::{FileAction, Outbox};
+use crate::window::views::grid::{mark_buttons, mark_question};
+use crate::window::views::view::View;
 use crate::wording::{given, quantity};
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, form: &ImportForm) {

@@ -4,7 +4,8 @@ use eframe::egui::{self, Label, RichText};
 
 use super::{close, foot};
 use crate::project::LoadKind;
-use crate::window::{Outbox, View};
+use crate::window::state::outbox::Outbox;
+use crate::window::views::view::View;
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, kind: LoadKind) {
     let project = view.document.project();

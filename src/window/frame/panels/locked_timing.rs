@@ -4,9 +4,10 @@ use eframe::egui::{self, DragValue, Label, RichText};
 
 use super::{foot, replace};
 use crate::project::{ADVANCE_RANGE_DEG, cautions};
-use crate::window::dialogs::Floating;
-use crate::window::files::{LockedDeg, Next};
-use crate::window::{FileAction, Outbox, View};
+use crate::window::state::dialogs::Floating;
+use crate::window::state::file_jobs::{LockedDeg, Next};
+use crate::window::state::outbox::{FileAction, Outbox};
+use crate::window::views::view::View;
 use crate::wording::quantity;
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, before: f64) {
@@ -28,7 +29,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, befo
         let (low, high) = ADVANCE_RANGE_DEG;
         let drag = DragValue::new(&mut deg).range(low..=high).speed(0.1).max_decimals(2).suffix("°");
         let drag = ui.add(drag).labelled_by(label.id);
-        super::super::focus_when_new(&drag, "locked timing");
+        crate::window::views::panel_head::focus_when_new(&drag, "locked timing");
         drag.on_hover_text("Degrees before top dead centre, everywhere in the table. 10° is usual.");
         ui.label("before top dead centre");
     });

@@ -12,9 +12,10 @@ mod samples;
 
 use eframe::egui::{self, Align2, Area, Frame, Id, Key, Modal, Modifiers, Order};
 
-use crate::window::dialogs::{Dialogs, Floating};
-use crate::window::theme::{color, strong_label};
-use crate::window::{FileAction, Outbox, View};
+use crate::window::kit::theme::{color, strong_label};
+use crate::window::state::dialogs::{Dialogs, Floating};
+use crate::window::state::outbox::{FileAction, Outbox};
+use crate::window::views::view::View;
 
 const WIDTH: f32 = 440.0;
 

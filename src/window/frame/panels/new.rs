@@ -7,10 +7,11 @@ use eframe::egui::{self, Align, DragValue, Grid, Label, RichText, TextEdit, vec2
 use super::{foot, replace};
 use crate::project::{Chamber, FieldKind, Induction, KnownEngine, LoadKind, NewProject, field};
 use crate::table::{MAX_BREAKPOINTS, MIN_BREAKPOINTS};
-use crate::window::dialogs::Floating;
-use crate::window::files::{NewCar, Next};
-use crate::window::theme::{Theme, color, strong_label};
-use crate::window::{FileAction, Outbox, View};
+use crate::window::kit::theme::{Theme, color, strong_label};
+use crate::window::state::dialogs::Floating;
+use crate::window::state::file_jobs::{NewCar, Next};
+use crate::window::state::outbox::{FileAction, Outbox};
+use crate::window::views::view::View;
 use crate::wording::{quantity, written};
 
 /// Width of the first column, so that both grids line up.
@@ -68,7 +69,7 @@ fn table_rows(ui: &mut egui::Ui, new: &mut NewProject) {
     Grid::new("new project").num_columns(2).spacing([8.0, 6.0]).show(ui, |ui| {
         let name = label(ui, "Name");
         let field = ui.add(TextEdit::singleline(&mut new.name).desired_width(280.0)).labelled_by(name.id);
-        super::super::focus_when_new(&field, "new project");
+        crate::window::views::panel_head::focus_when_new(&field, "new project");
         ui.end_row();
         label(ui, "Cylinders");
         ui.horizontal(|ui| {

@@ -4,9 +4,10 @@ use eframe::egui::{self, Align2, Role, Sense, WidgetInfo, vec2};
 
 use super::close;
 use crate::project::SAMPLES;
-use crate::window::files::Next;
-use crate::window::theme::{color, strong_text};
-use crate::window::{FileAction, Outbox, View};
+use crate::window::kit::theme::{color, strong_text};
+use crate::window::state::file_jobs::Next;
+use crate::window::state::outbox::{FileAction, Outbox};
+use crate::window::views::view::View;
 
 const ROW: f32 = 46.0;
 

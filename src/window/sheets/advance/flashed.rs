@@ -4,12 +4,13 @@ use eframe::egui::{self, Align, Frame, Label, Layout, Margin, Rect, RichText, Se
 
 use crate::image::{AsFlashed, FlashedDifference, as_flashed, flashed_size};
 use crate::project::{Advance, ContentSize, Origin, Project};
-use crate::window::frame::marks;
-use crate::window::newest::Newest;
-use crate::window::screen::{CellSelection, FlashedGrid, Screen};
-use crate::window::surface::quiet_button;
-use crate::window::theme::color;
-use crate::window::{Flashed, Outbox, View};
+use crate::window::kit::marks;
+use crate::window::kit::theme::color;
+use crate::window::state::outbox::Outbox;
+use crate::window::state::screen::{CellSelection, FlashedGrid, Screen};
+use crate::window::tasks::newest::Newest;
+use crate::window::views::surface::quiet_button;
+use crate::window::views::view::{Flashed, View};
 use crate::wording::{change, fixed, point, with_unit};
 
 /// Height of the words over the grid.

@@ -5,14 +5,15 @@ mod flashed;
 use eframe::egui::{self, Align, CentralPanel, Frame, Layout, Panel, Rect, UiBuilder, pos2};
 
 use self::flashed::{BAR_HEIGHT, FlashedKeeper};
-use crate::window::commands::Command;
-use crate::window::grid::GridView;
-use crate::window::inspector;
-use crate::window::screen::FlashedGrid;
-use crate::window::slices::SlicesView;
-use crate::window::splitter::{self, Part};
-use crate::window::surface::{SurfaceView, quiet_button};
-use crate::window::{Action, Outbox, View};
+use crate::window::kit::splitter::{self, Part};
+use crate::window::state::commands::Command;
+use crate::window::state::outbox::{Action, Outbox};
+use crate::window::state::screen::FlashedGrid;
+use crate::window::views::grid::GridView;
+use crate::window::views::inspector;
+use crate::window::views::slices::SlicesView;
+use crate::window::views::surface::{SurfaceView, quiet_button};
+use crate::window::views::view::View;
 
 /// Said when cells of a table of another size are to be changed.
 const ONLY_SHOWN: &str =
@@ -73,7 +74,7 @@ impl AdvanceSheet {
                 let right = Rect::from_min_max(pos2(split, above.top()), above.max);
                 part(ui, left, |ui| self.show_grid(ui, view, outbox));
                 part(ui, right, |ui| self.surface.show(ui, view, outbox));
-                let asked = splitter::show(ui, view, (Part::Right, right), "Width of the surface", width);
+                let asked = splitter::show(ui, view.theme, (Part::Right, right), "Width of the surface", width);
                 if let Some(width) = asked {
                     let width = width.clamp(LEAST_SURFACE, (whole.width() - LEAST_GRID).max(LEAST_SURFACE));
                     outbox.screen(move |screen| screen.splits.surface_width = width);
@@ -91,7 +92,7 @@ impl AdvanceSheet {
             CentralPanel::no_frame().show(ui, |ui| self.slices.show(ui, view, outbox));
         });
         let name = "Height of slices and inspector";
-        if let Some(height) = splitter::show(ui, view, (Part::Below, below), name, below_height) {
+        if let Some(height) = splitter::show(ui, view.theme, (Part::Below, below), name, below_height) {
             let height = height.clamp(BELOW_RANGE.0, BELOW_RANGE.1);
             outbox.screen(move |screen| screen.splits.below_height = height);
         }

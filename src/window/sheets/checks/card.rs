@@ -2,11 +2,14 @@
 
 use eframe::egui::{self, Align, Label, Layout, Rect, RichText, Role, Sense, UiBuilder, WidgetInfo, vec2};
 
-use super::{FindingKey, SIZES, deeds};
+use super::SIZES;
 use crate::checks::Finding;
-use crate::window::frame::marks;
-use crate::window::theme::{color, elided, severity_ink};
-use crate::window::{Outbox, View};
+use crate::window::kit::marks;
+use crate::window::kit::theme::{color, elided, severity_ink};
+use crate::window::state::checks_state::FindingKey;
+use crate::window::state::outbox::Outbox;
+use crate::window::views::finding_deeds;
+use crate::window::views::view::View;
 use crate::wording::capital;
 
 /// Draws a finding; says whether it is pointed at or has the keyboard. A card that is to stay still never becomes lower, so
@@ -74,9 +77,9 @@ fn height_id(key: &FindingKey) -> egui::Id {
 }
 
 fn go(ctx: &egui::Context, view: &View<'_>, finding: &Finding, outbox: &mut Outbox) {
-    deeds::focus(ctx, finding);
+    finding_deeds::focus(ctx, finding);
     let (table, finding) = (view.document.project().advance.table().clone(), finding.clone());
-    outbox.screen(move |screen| deeds::go(screen, &table, &finding));
+    outbox.screen(move |screen| finding_deeds::go(screen, &table, &finding));
 }
 
 fn contents(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, key: &FindingKey, outbox: &mut Outbox) -> bool {
@@ -139,13 +142,13 @@ fn buttons(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, key: &FindingK
         if !finding.is_open() {
             let name = format!("No longer accept {}: {place}", finding.id);
             if button(ui, "No longer accept", &name, "Let this finding count again.") {
-                deeds::take_back(outbox, view, finding);
+                finding_deeds::take_back(outbox, view, finding);
             }
         } else {
             if let Some(cure) = &finding.cure {
                 let tip = "Carry this remedy out as one step; what it would do is shown beside.";
                 if button(ui, &cure.label, &cure.label, tip) {
-                    deeds::cure(view, outbox, cure);
+                    finding_deeds::cure(view, outbox, cure);
                 }
             }
             let name = format!("Accept {}: {place}", finding.id);
@@ -207,7 +210,7 @@ fn accepting(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, reason: &str
         let accept = accept.on_disabled_hover_text("Write a reason first.");
         let cancel = ui.button("Cancel").on_hover_text("Leave it open (Esc).");
         if accept.clicked() || entered && has_reason {
-            deeds::accept_for(outbox, view, finding, &text);
+            finding_deeds::accept_for(outbox, view, finding, &text);
         } else if cancel.clicked() || given_up {
             outbox.screen(|screen| screen.checks.accepting = None);
         }

@@ -1,21 +1,20 @@
 //! What the checks noticed: findings by severity with their remedies, what a remedy would do, and the thresholds.
 
 mod card;
-mod deeds;
 mod remedy;
-mod state;
 mod thresholds;
 
 use eframe::egui::{self, Label, Panel, RichText, ScrollArea};
 
 use crate::checks::{Finding, Severity, assumed_words, relaxed, relaxed_words};
-use crate::window::still::{Line, StillList};
-use crate::window::theme::{color, strong_label};
-use crate::window::{Outbox, View};
+use crate::window::kit::still::{Line, StillList};
+use crate::window::kit::theme::{color, strong_label};
+use crate::window::state::checks_state::FindingKey;
+use crate::window::state::outbox::Outbox;
+use crate::window::views::view::View;
 use crate::wording::capital;
 
-pub use deeds::{cure, focus, go};
-pub use state::{ChecksState, FindingKey, Relaxing};
+pub use crate::window::views::finding_deeds::{cure, focus, go};
 
 /// Sizes of this sheet, in points.
 struct ChecksSizes {

@@ -9,10 +9,10 @@ use crate::drawing::{Scene, Slice, SliceSpec};
 use crate::project::Project;
 use crate::shaping::Along;
 use crate::table::{Cell, Table};
-use crate::window::View;
-use crate::window::checking::Outcome;
-use crate::window::scene_painter::{Sheet, snap_lines, viewport};
-use crate::window::theme::{color, strong_label};
+use crate::window::kit::scene_painter::{Sheet, snap_lines, viewport};
+use crate::window::kit::theme::{color, strong_label};
+use crate::window::tasks::checking::Outcome;
+use crate::window::views::view::View;
 use crate::wording::{fixed, point, quantity, step_decimals, with_unit};
 
 /// More changes than these are counted.

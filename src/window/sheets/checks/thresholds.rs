@@ -4,12 +4,14 @@ use std::cell::RefCell;
 
 use eframe::egui::{self, Align, DragValue, Label, Layout, RichText, Role, ScrollArea, Sense, WidgetInfo, pos2, vec2};
 
-use super::{Relaxing, SIZES};
+use super::SIZES;
 use crate::checks::{CHECKS, Check, Finding, NO_REASON, Threshold};
 use crate::project::{Looser, Project};
-use crate::window::form::read;
-use crate::window::theme::{color, strong_label};
-use crate::window::{Outbox, View};
+use crate::window::kit::theme::{color, strong_label};
+use crate::window::state::checks_state::Relaxing;
+use crate::window::state::outbox::Outbox;
+use crate::window::views::form::read;
+use crate::window::views::view::View;
 use crate::wording::{given, quantity, rounded, with_unit};
 
 /// A pixel of a drag is this share of the default.
@@ -243,7 +245,7 @@ mod tests {
     use crate::drawing::Look;
     use crate::lettering::wrapped;
     use crate::project::THRESHOLDS;
-    use crate::window::theme::Theme;
+    use crate::window::kit::theme::Theme;
 
     /// Cut names of thresholds were alike; none is cut in the narrowest column.
     #[test]

@@ -8,14 +8,14 @@ use eframe::egui::{
 
 use super::rows::{column, line, second, small, text};
 use super::snapshots;
-use crate::window::commands::Command;
-use crate::window::files::FileJob;
-use crate::window::frame::history_panel::SET_IN;
-use crate::window::numbers::date_and_time;
-use crate::window::outbox::FileAction;
-use crate::window::screen::{BaseChoice, MergeScreen};
-use crate::window::theme::{Theme, color, elided_middle, shortened};
-use crate::window::{Outbox, View};
+use crate::window::kit::numbers::date_and_time;
+use crate::window::kit::theme::{Theme, color, elided_middle, shortened};
+use crate::window::state::commands::Command;
+use crate::window::state::file_jobs::FileJob;
+use crate::window::state::outbox::FileAction;
+use crate::window::state::outbox::Outbox;
+use crate::window::state::screen::{BaseChoice, MergeScreen};
+use crate::window::views::view::View;
 
 /// Left edge of texts, where the words of buttons begin.
 const INDENT: f32 = 10.0;
@@ -222,7 +222,8 @@ impl List<'_> {
     /// A step that was undone and then replaced: set in beside a line, as in the history.
     fn side_branch(&self, ui: &mut egui::Ui, outbox: &mut Outbox, step: usize, name: String) {
         ui.horizontal(|ui| {
-            let (rect, _) = ui.allocate_exact_size(vec2(SET_IN, ui.spacing().interact_size.y), Sense::hover());
+            let (rect, _) =
+                ui.allocate_exact_size(vec2(self.view.theme.set_in, ui.spacing().interact_size.y), Sense::hover());
             let stroke = Stroke::new(1.0, color(self.view.theme.palette.ink_secondary));
             ui.painter().vline(rect.center().x, rect.y_range(), stroke);
             self.entry(ui, outbox, BaseChoice::Step(step), format!("{name}, side branch"));

@@ -9,8 +9,8 @@ use crate::compare::{Comparison, Region, TableComparison, Threshold};
 use crate::drawing::LEAST_FULL_DEG;
 use crate::project::Project;
 use crate::table::{Cell, Selection, Table};
-use crate::window::View;
-use crate::window::newest::{Newest, Same};
+use crate::window::tasks::newest::{Newest, Same};
+use crate::window::views::view::View;
 
 /// Tables with more cells than this are compared on a worker. With so many, all changed, comparing takes some 15 ms in an
 /// unoptimised build, a small part of a frame in an optimised one; 64 × 64 takes ten times that.

@@ -3,11 +3,13 @@
 use eframe::egui::{self, Align, Label, Rect, ScrollArea, pos2};
 
 use super::comparing::Compared;
-use super::rows::{arrow, column, line, link, second, small, text};
+use super::rows::{column, line, link, second, small, text};
 use super::take_back;
 use crate::compare::{FieldDifference, FieldDifferences, Section};
-use crate::window::theme::{Theme, color, strong_label};
-use crate::window::{Outbox, View};
+use crate::window::kit::marks::arrow;
+use crate::window::kit::theme::{Theme, color, strong_label};
+use crate::window::state::outbox::Outbox;
+use crate::window::views::view::View;
 
 /// Width of the words 'take back'.
 const LINK_WIDTH: f32 = 70.0;

@@ -6,7 +6,7 @@ use super::comparing::Compared;
 use super::names;
 use super::rows::{second, small, text};
 use crate::compare::{Extreme, TableComparison, UNWEIGHTED_NOTE};
-use crate::window::View;
+use crate::window::views::view::View;
 use crate::wording::{step_decimals, with_unit};
 
 /// Draws the figures and the extremes one above the other; right of them, from `split` on, how far the figures can be

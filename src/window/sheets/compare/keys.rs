@@ -5,8 +5,9 @@ use eframe::egui::{self, Key, Modifiers};
 use super::delta_grid::grid_id;
 use super::merge;
 use crate::table::Cell;
-use crate::window::screen::CellSelection;
-use crate::window::{Outbox, View};
+use crate::window::state::outbox::Outbox;
+use crate::window::state::screen::CellSelection;
+use crate::window::views::view::View;
 
 const ARROWS: [(Key, isize, isize); 4] =
     [(Key::ArrowUp, 1, 0), (Key::ArrowDown, -1, 0), (Key::ArrowRight, 0, 1), (Key::ArrowLeft, 0, -1)];

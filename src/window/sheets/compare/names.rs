@@ -2,7 +2,7 @@
 
 use super::comparing::Compared;
 use crate::table::Cell;
-use crate::window::View;
+use crate::window::views::view::View;
 use crate::wording::{change, change_size, fixed, point, quantity, step_decimals, with_unit};
 
 /// A delta with its sign and the decimals of the step; what would read as zero gets as many more as it takes.

@@ -6,9 +6,10 @@ use super::comparing::Compared;
 use super::delta_grid::{DeltaGrid, badge};
 use super::rows::{column, line, second, small, text};
 use crate::compare::{Region, Threshold};
-use crate::window::screen::CellSelection;
-use crate::window::theme::{color, strong_label};
-use crate::window::{Outbox, View};
+use crate::window::kit::theme::{color, strong_label};
+use crate::window::state::outbox::Outbox;
+use crate::window::state::screen::CellSelection;
+use crate::window::views::view::View;
 use crate::wording::{given, quantity, step_decimals};
 
 /// Left edge of the words, right of the badges.

@@ -2,8 +2,7 @@
 
 use eframe::egui::{self, Align, Button, Layout, Rect, Response, RichText, Role, UiBuilder, WidgetInfo, pos2, vec2};
 
-pub(super) use crate::window::frame::marks::{arrow, nil};
-use crate::window::theme::{Theme, color, label_in_middle};
+use crate::window::kit::theme::{Theme, color, label_in_middle};
 
 /// A text in a rectangle, cut in its middle where there is no room, with the whole text as tooltip.
 pub(super) fn text(ui: &mut egui::Ui, rect: Rect, align: Align, text: RichText) -> Response {

@@ -4,9 +4,10 @@ use eframe::egui::{self, Id, Modal, RichText, TextEdit};
 
 use super::rows::small;
 use super::snapshots;
-use crate::window::screen::SnapshotForm;
-use crate::window::theme::{color, strong_label};
-use crate::window::{Outbox, View};
+use crate::window::kit::theme::{color, strong_label};
+use crate::window::state::outbox::Outbox;
+use crate::window::state::screen::SnapshotForm;
+use crate::window::views::view::View;
 
 /// Width of the fields.
 const WIDTH: f32 = 380.0;

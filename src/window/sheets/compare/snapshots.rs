@@ -6,9 +6,10 @@ use eframe::egui;
 use jiff::{Timestamp, Unit};
 
 use crate::project::{Project, Snapshot};
-use crate::window::numbers::date_and_time;
-use crate::window::screen::{BaseChoice, SnapshotForm};
-use crate::window::{Outbox, View};
+use crate::window::kit::numbers::date_and_time;
+use crate::window::state::outbox::Outbox;
+use crate::window::state::screen::{BaseChoice, SnapshotForm};
+use crate::window::views::view::View;
 
 /// When it was taken and its note: '2026-03-21 18:05 · run 7, fuel 98'.
 pub(super) fn told(snapshot: &Snapshot) -> String {
@@ -22,7 +23,7 @@ pub(super) fn told(snapshot: &Snapshot) -> String {
 pub(super) fn buttons(ui: &mut egui::Ui, view: &View<'_>, snapshot: &Snapshot, outbox: &mut Outbox) {
     let name = &snapshot.name;
     let link = |ui: &mut egui::Ui, word: &str, what: &str| {
-        let ink = crate::window::theme::color(view.theme.palette.ink_secondary);
+        let ink = crate::window::kit::theme::color(view.theme.palette.ink_secondary);
         let button = egui::Button::new(egui::RichText::new(word).color(ink).size(view.theme.small)).frame(false);
         let response = ui.add(button);
         let name = format!("{what} {name}");

@@ -11,11 +11,12 @@ use crate::drawing::{
     BaseStyle, Camera, Fill, Look, Marks, ModelBox, Projector, Relief, ReliefSpec, Scene, nice_step, widened,
 };
 use crate::table::{Axis, Cell, Table};
-use crate::window::scene_painter::{Sheet, point, viewport};
-use crate::window::screen::CellSelection;
-use crate::window::surface::{quiet_button, zoom};
-use crate::window::theme::strong_label;
-use crate::window::{Outbox, View};
+use crate::window::kit::scene_painter::{Sheet, point, viewport};
+use crate::window::kit::theme::strong_label;
+use crate::window::state::outbox::Outbox;
+use crate::window::state::screen::CellSelection;
+use crate::window::views::surface::{quiet_button, zoom};
+use crate::window::views::view::View;
 
 /// What is drawn.
 #[derive(Clone, Copy, Debug, PartialEq)]

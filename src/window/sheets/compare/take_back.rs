@@ -8,8 +8,9 @@ use crate::compare::{
 };
 use crate::project::Project;
 use crate::table::Selection;
-use crate::window::commands::Command;
-use crate::window::{Outbox, View};
+use crate::window::state::commands::Command;
+use crate::window::state::outbox::Outbox;
+use crate::window::views::view::View;
 
 /// Why the selected cells and those of a region cannot be taken back, kept for the selection it was found for.
 #[derive(Default)]

@@ -4,8 +4,9 @@ use eframe::egui;
 
 use super::plot::{Plot, Scale};
 use super::told;
-use crate::window::form::{self, Blank};
-use crate::window::{Outbox, View};
+use crate::window::state::outbox::Outbox;
+use crate::window::views::form::{self, Blank};
+use crate::window::views::view::View;
 use crate::wording::{figure, figure_number, fixed, given, quantity};
 use crate::worksheet::{CoilAnswer, CoilQuestion};
 

@@ -3,9 +3,10 @@
 use eframe::egui::{self, Label, RichText};
 
 use super::told;
-use crate::window::form::{self, Blank};
-use crate::window::theme::color;
-use crate::window::{Outbox, View};
+use crate::window::kit::theme::color;
+use crate::window::state::outbox::Outbox;
+use crate::window::views::form::{self, Blank};
+use crate::window::views::view::View;
 use crate::wording::{figure, fixed, given, quantity};
 use crate::worksheet::FirstStart;
 

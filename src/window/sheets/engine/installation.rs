@@ -3,11 +3,12 @@
 use eframe::egui::{self, Rect, TextWrapMode, pos2, vec2};
 
 use crate::project::{Engine, LoadKind, Project, set_fields};
-use crate::window::dialogs::Floating;
-use crate::window::form::choice::{self, Choice};
-use crate::window::form::{self, Entry, Meaning};
-use crate::window::theme::{color, elided};
-use crate::window::{Outbox, View};
+use crate::window::kit::theme::{color, elided};
+use crate::window::state::dialogs::Floating;
+use crate::window::state::outbox::Outbox;
+use crate::window::views::form::choice::{self, Choice};
+use crate::window::views::form::{self, Entry, Meaning};
+use crate::window::views::view::View;
 use crate::wording::quantity;
 
 /// What can be made an engine of here.

@@ -5,9 +5,10 @@ use eframe::egui::{self, FontId, Role, Sense, WidgetInfo, vec2};
 use super::plot::{Plot, Scale};
 use super::sizes::SIZES;
 use crate::spark::{Conditions, Evaluation};
-use crate::window::form::{self, Amount};
-use crate::window::theme::color;
-use crate::window::{Outbox, View};
+use crate::window::kit::theme::color;
+use crate::window::state::outbox::Outbox;
+use crate::window::views::form::{self, Amount};
+use crate::window::views::view::View;
 use crate::wording::{capital, figure, signed_figure};
 use crate::worksheet::LightShown;
 

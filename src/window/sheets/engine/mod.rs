@@ -8,7 +8,6 @@ mod pictures;
 mod plot;
 mod sender;
 mod sizes;
-pub mod state;
 mod throttle;
 mod timing_light;
 mod told;
@@ -18,11 +17,12 @@ use eframe::egui::{self, Rect, Stroke, UiBuilder, pos2, vec2};
 
 use self::pictures::Pictures;
 use self::sizes::SIZES;
-use self::state::Page;
-use crate::window::curve_editor::{CurveEditor, CurveOf, CurveSpec};
-use crate::window::form::{self, choice};
-use crate::window::theme::{color, elided};
-use crate::window::{Outbox, View};
+use crate::window::kit::theme::{color, elided};
+use crate::window::state::engine_state::Page;
+use crate::window::state::outbox::Outbox;
+use crate::window::views::curve_editor::{CurveEditor, CurveOf, CurveSpec};
+use crate::window::views::form::{self, choice};
+use crate::window::views::view::View;
 
 pub use timing_light::paste as paste_readings;
 
@@ -108,7 +108,7 @@ impl EngineSheet {
         let mut spec = CurveSpec::new("Dwell", 4.0);
         spec.reach = Some((sensors.lowest_battery_v, sensors.highest_battery_v));
         if let Some(words) = self.dwell.show(ui, rect, view, outbox, &spec) {
-            outbox.point_at(view, words);
+            outbox.point_at(view.screen, words);
         }
     }
 }

@@ -6,10 +6,11 @@ use super::sizes::SIZES;
 use crate::drawing::{FiringSpec, Scene, WheelDrawing, WheelSpec, draw_firing};
 use crate::project::Project;
 use crate::spark::{Conditions, Evaluation};
-use crate::window::form::{self, Amount, AsTyped};
-use crate::window::scene_painter::{self, Sheet, pos, viewport};
-use crate::window::theme::color;
-use crate::window::{Action, Outbox, View};
+use crate::window::kit::scene_painter::{self, Sheet, pos, viewport};
+use crate::window::kit::theme::color;
+use crate::window::state::outbox::{Action, Outbox};
+use crate::window::views::form::{self, Amount, AsTyped};
+use crate::window::views::view::View;
 use crate::wording::{quantity, rounded, settle};
 
 /// What a picture was drawn of.
@@ -83,7 +84,7 @@ impl Pictures {
         self.wheel.paint(ui.painter(), view.theme);
         let handle = handle(ui, view, outbox, drawing);
         if response.contains_pointer() || handle.has_focus() || handle.dragged() {
-            outbox.point_at(view, words.get(1).cloned().unwrap_or_default());
+            outbox.point_at(view.screen, words.get(1).cloned().unwrap_or_default());
         }
         super::tip(&response, &words.join("\n"));
     }
@@ -175,7 +176,7 @@ fn keys(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
 }
 
 /// A reference in the project's steps, within a turn, as an edit with its label; nothing where it is so already.
-fn ask(view: &View<'_>, reference_deg: f64, push: impl FnOnce(String, crate::window::Edit)) {
+fn ask(view: &View<'_>, reference_deg: f64, push: impl FnOnce(String, crate::window::state::outbox::Edit)) {
     let step = view.project.step_deg;
     let reference_deg = settle((reference_deg.rem_euclid(360.0) / step).round() * step).rem_euclid(360.0);
     if reference_deg == view.project.trigger.reference_deg {

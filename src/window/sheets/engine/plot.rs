@@ -4,8 +4,8 @@ use eframe::egui::{self, Align2, Color32, Pos2, Rect, Role, Sense, Shape, Stroke
 
 use super::sizes::SIZES;
 use crate::drawing::{LabelRoom, Point, Ticks};
-use crate::window::scene_painter::viewport;
-use crate::window::theme::{Theme, color};
+use crate::window::kit::scene_painter::viewport;
+use crate::window::kit::theme::{Theme, color};
 
 /// How far names stand from their points.
 const NAME_DISTANCES: [f32; 4] = [3.0, 9.0, 16.0, 24.0];

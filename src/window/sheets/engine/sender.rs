@@ -5,9 +5,10 @@ use eframe::egui::{self, Rect, pos2, vec2};
 use super::plot::{Plot, Scale};
 use super::told;
 use crate::project::Sender;
-use crate::window::form::choice::{self, Choice};
-use crate::window::form::{self, Amount, Blank};
-use crate::window::{Outbox, View};
+use crate::window::state::outbox::Outbox;
+use crate::window::views::form::choice::{self, Choice};
+use crate::window::views::form::{self, Amount, Blank};
+use crate::window::views::view::View;
 use crate::wording::{figure, fixed, given};
 use crate::worksheet::{Divider, SenderAnswer, SenderPlace};
 

@@ -4,8 +4,9 @@ use eframe::egui;
 
 use super::plot::{Plot, Scale};
 use super::told;
-use crate::window::form::{self, Blank};
-use crate::window::{Outbox, View};
+use crate::window::state::outbox::Outbox;
+use crate::window::views::form::{self, Blank};
+use crate::window::views::view::View;
 use crate::wording::{fixed, quantity, with_unit};
 use crate::worksheet::{GOOD_CLOSED_V, GOOD_OPEN_V, ThrottleAnswer, Verdict};
 

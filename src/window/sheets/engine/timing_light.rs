@@ -8,11 +8,12 @@ use super::sizes::SIZES;
 use super::told;
 use crate::interchange::{DecimalMark, read_readings_as};
 use crate::project::{FieldKind, Project, TimingReading, Tree, TypedReading, cautions, field};
-use crate::window::dialogs::{Doubtful, Floating, MarksForm};
-use crate::window::form::choice::{self, Choice};
-use crate::window::form::{self, Entry, Meaning};
-use crate::window::theme::color;
-use crate::window::{Outbox, View};
+use crate::window::kit::theme::color;
+use crate::window::state::dialogs::{Doubtful, Floating, MarksForm};
+use crate::window::state::outbox::Outbox;
+use crate::window::views::form::choice::{self, Choice};
+use crate::window::views::form::{self, Entry, Meaning};
+use crate::window::views::view::View;
 use crate::wording::{count, figure, fixed, quantity, signed_figure, signed_quantity, written};
 use crate::worksheet::{
     Gravity, LightKind, PRESCRIBED_READINGS, TimingAnswer, TimingSetting, TimingVerdict, Unproved, Verdict, proof_words,
@@ -86,11 +87,11 @@ fn kept_words(view: &View<'_>) -> String {
     match light.taken_at.parse::<Timestamp>() {
         Ok(at) if is_stale(view.project) => {
             let readings = count(light.readings.len(), "reading");
-            format!("{readings} of {} no longer hold: read again.", crate::window::numbers::date_and_time(at))
+            format!("{readings} of {} no longer hold: read again.", crate::window::kit::numbers::date_and_time(at))
         }
         Ok(at) => format!(
             "Taken {} with the zero offset at {}.",
-            crate::window::numbers::date_and_time(at),
+            crate::window::kit::numbers::date_and_time(at),
             signed_quantity(light.zero_offset_deg, "°")
         ),
         Err(_) => "None yet: what the unit commands, what the light shows, at which speed.".into(),

@@ -4,9 +4,10 @@ use eframe::egui::{self, Align2, Button, Label, Rect, RichText, Role, Sense, Wid
 
 use super::sizes::SIZES;
 use crate::project::Project;
-use crate::window::frame::marks;
-use crate::window::theme::{Theme, color};
-use crate::window::{Outbox, View};
+use crate::window::kit::marks;
+use crate::window::kit::theme::{Theme, color};
+use crate::window::state::outbox::Outbox;
+use crate::window::views::view::View;
 use crate::worksheet::{Gravity, Verdict};
 
 /// The verdicts, each with the mark and the word of its weight.

@@ -3,15 +3,16 @@
 use eframe::egui::{self, Align2, Role, Sense, Stroke, WidgetInfo, pos2, vec2};
 
 use super::sizes::SIZES;
-use super::state::StopState;
 use super::told;
 use crate::project::cautions;
-use crate::window::commands::Command;
-use crate::window::form::choice::{self, Choice};
-use crate::window::form::{self, Amount, Blank};
-use crate::window::frame::button;
-use crate::window::theme::color;
-use crate::window::{Outbox, View};
+use crate::window::kit::theme::color;
+use crate::window::state::commands::Command;
+use crate::window::state::engine_state::StopState;
+use crate::window::state::outbox::Outbox;
+use crate::window::views::command_buttons::button;
+use crate::window::views::form::choice::{self, Choice};
+use crate::window::views::form::{self, Amount, Blank};
+use crate::window::views::view::View;
 use crate::wording::figure;
 use crate::worksheet::{PistonStop, TrueTdc, pulley_mm};
 

@@ -3,11 +3,12 @@
 use eframe::egui::{self, Popup, PopupCloseBehavior, RichText, ScrollArea, TextEdit};
 
 use super::kept::Kept;
-use super::state::Part;
 use crate::image::add_item;
 use crate::project::{Content, FieldKind, StartingLayout, Tree, field};
-use crate::window::theme::color;
-use crate::window::{Outbox, View};
+use crate::window::kit::theme::color;
+use crate::window::state::export_state::Part;
+use crate::window::state::outbox::Outbox;
+use crate::window::views::view::View;
 
 /// Width of the list that opens, and the height beyond which its fields scroll.
 const WIDTH: f32 = 372.0;

@@ -10,10 +10,11 @@ use eframe::egui::{
 
 use super::kept::Kept;
 use super::pick::pick;
-use super::state::Part;
 use super::tint;
-use crate::window::theme::{color, elided};
-use crate::window::{Outbox, View};
+use crate::window::kit::theme::{color, elided};
+use crate::window::state::export_state::Part;
+use crate::window::state::outbox::Outbox;
+use crate::window::views::view::View;
 
 /// Bytes in a row, and where there is no room for so many.
 const ROW: u64 = 16;

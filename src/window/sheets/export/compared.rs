@@ -5,9 +5,11 @@ use eframe::egui::{self, Label, RichText, Role, ScrollArea, Sense, WidgetInfo, v
 use super::kept::Kept;
 use super::pick::pick;
 use crate::image::stored_words;
-use crate::window::files::{CompareFound, FileJob, file_name};
-use crate::window::theme::{color, elided, strong_label};
-use crate::window::{FileAction, Outbox, View};
+use crate::window::kit::theme::{color, elided, strong_label};
+use crate::window::state::file_jobs::{FileJob, file_name};
+use crate::window::state::image_results::CompareFound;
+use crate::window::state::outbox::{FileAction, Outbox};
+use crate::window::views::view::View;
 
 /// Draws the comparison into the rest of `ui`.
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut Outbox) {

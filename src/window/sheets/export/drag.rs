@@ -5,12 +5,13 @@ use eframe::egui::{self, Align2, Painter, Rect, Stroke, StrokeKind, pos2, vec2};
 
 use super::kept::{Kept, Span};
 use super::scale::{Scale, placed};
-use super::state::Part;
 use crate::image::{move_item, resize_item};
 use crate::project::{Content, Project};
-use crate::window::hold::Hold;
-use crate::window::theme::color;
-use crate::window::{Action, Outbox, View};
+use crate::window::kit::theme::color;
+use crate::window::state::export_state::Part;
+use crate::window::state::outbox::{Action, Outbox};
+use crate::window::views::hold::Hold;
+use crate::window::views::view::View;
 
 /// An item has at least and at most so many numbers along an axis.
 const SIZES: (u64, u64) = (2, 64);

@@ -5,15 +5,16 @@ use eframe::egui::{self, Rect, RichText, pos2, vec2};
 use super::drag::size_label;
 use super::kept::Kept;
 use super::list;
-use super::state::Part;
 use crate::image::{
     checksum_name, move_item, physical_range, rebase, resize_item, set_checksum_kind, set_image_size, stored_words,
 };
 use crate::project::{ChecksumKind, Content, Item, Project};
-use crate::window::form::choice::{self, Choice};
-use crate::window::form::{self, Entry, Meaning};
-use crate::window::theme::{color, strong_label};
-use crate::window::{Outbox, View};
+use crate::window::kit::theme::{color, strong_label};
+use crate::window::state::export_state::Part;
+use crate::window::state::outbox::Outbox;
+use crate::window::views::form::choice::{self, Choice};
+use crate::window::views::form::{self, Entry, Meaning};
+use crate::window::views::view::View;
 
 /// Width of a label before a field.
 const LABEL: f32 = 74.0;

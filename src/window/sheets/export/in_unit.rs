@@ -8,11 +8,12 @@ use eframe::egui::{self, Align, Label, Layout, RichText, ScrollArea, Sense, UiBu
 use super::kept::Kept;
 use crate::image::{NotHeld, SparkComparison, Unit, add_missing, compare_spark, folding_words, largest_folding};
 use crate::project::{CoveredHow, CoveredPart, Project};
-use crate::window::form;
-use crate::window::form::choice::{self, Choice};
-use crate::window::newest::Newest;
-use crate::window::theme::{color, strong_label};
-use crate::window::{Outbox, View};
+use crate::window::kit::theme::{color, strong_label};
+use crate::window::state::outbox::Outbox;
+use crate::window::tasks::newest::Newest;
+use crate::window::views::form;
+use crate::window::views::form::choice::{self, Choice};
+use crate::window::views::view::View;
 use crate::wording::{count, lower_first};
 
 /// What was found of a project.

@@ -5,11 +5,11 @@ use std::sync::Arc;
 
 use eframe::egui;
 
-use super::state::Part;
 use crate::image::{Image, ImageError, NotHeld, Quantity, Remark, describe, encode, not_held};
 use crate::project::{ChecksumKind, Content, Project};
-use crate::window::View;
-use crate::window::newest::Newest;
+use crate::window::state::export_state::Part;
+use crate::window::tasks::newest::Newest;
+use crate::window::views::view::View;
 
 /// Larger images are put together on a thread: so many bytes take a few milliseconds in an unoptimised build.
 const BYTES_AT_ONCE: u32 = 1 << 18;

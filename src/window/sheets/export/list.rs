@@ -6,11 +6,12 @@ use eframe::egui::{
 
 use super::kept::{Kept, Span};
 use super::scale::placed;
-use super::state::Part;
 use super::tint;
 use crate::image::{cell_name, remove_item};
-use crate::window::theme::{color, elided, elided_middle};
-use crate::window::{Outbox, View};
+use crate::window::kit::theme::{color, elided, elided_middle};
+use crate::window::state::export_state::Part;
+use crate::window::state::outbox::Outbox;
+use crate::window::views::view::View;
 
 /// A part that takes less than this share of the detail, as one in so many, is brought nearer.
 const LEAST_SHARE: u64 = 40;

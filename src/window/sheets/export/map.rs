@@ -11,12 +11,13 @@ use super::kept::{Kept, Span};
 use super::list;
 use super::pick::pick;
 use super::scale::{Scale, placed, zoomed};
-use super::state::Part;
 use super::tint;
 use crate::project::ChecksumKind;
-use crate::window::surface::quiet_button;
-use crate::window::theme::{Theme, color, elided};
-use crate::window::{Outbox, View};
+use crate::window::kit::theme::{Theme, color, elided};
+use crate::window::state::export_state::Part;
+use crate::window::state::outbox::Outbox;
+use crate::window::views::surface::quiet_button;
+use crate::window::views::view::View;
 
 /// A step of the buttons that bring the detail nearer.
 const NEARER: f64 = 0.5;

@@ -12,7 +12,6 @@ mod map;
 mod numbers;
 mod pick;
 mod scale;
-mod state;
 mod tint;
 mod writing;
 
@@ -22,14 +21,14 @@ use self::bytes::BytesView;
 use self::in_unit::UnitKeeper;
 use self::kept::{Keeper, Kept};
 use self::map::MapView;
-use crate::window::commands::Command;
-use crate::window::files::ImageFiles;
-use crate::window::frame::button;
-use crate::window::surface::{heading, quiet_button};
-use crate::window::theme::color;
-use crate::window::{Outbox, View};
-
-pub use state::{ExportState, Formats, Part, Replacing, Shown};
+use crate::window::kit::theme::color;
+use crate::window::state::commands::Command;
+use crate::window::state::export_state::Shown;
+use crate::window::state::image_results::ImageFiles;
+use crate::window::state::outbox::Outbox;
+use crate::window::views::command_buttons::button;
+use crate::window::views::surface::{heading, quiet_button};
+use crate::window::views::view::View;
 
 /// What the command 'Export the image' writes.
 pub fn files_to_write(view: &View<'_>) -> ImageFiles {
@@ -85,7 +84,7 @@ impl ExportSheet {
         let is_changed = self.is_changed_since_export(view);
         writing::show(&mut part(ui, writing), view, (&kept, &self.unit), is_changed, outbox);
         ui.allocate_rect(whole, egui::Sense::hover());
-        outbox.point_at(view, on_map.or(in_middle).unwrap_or_default());
+        outbox.point_at(view.screen, on_map.or(in_middle).unwrap_or_default());
     }
 
     /// What the image is, how near the map shows it, and the ways in.

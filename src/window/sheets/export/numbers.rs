@@ -4,10 +4,11 @@ use eframe::egui::{self, Align2, Rect, Role, ScrollArea, Sense, Stroke, StrokeKi
 
 use super::kept::{Kept, Span};
 use super::pick::pick;
-use super::state::Part;
 use crate::image::{EncodedItem, Quantity};
-use crate::window::theme::color;
-use crate::window::{Outbox, View};
+use crate::window::kit::theme::color;
+use crate::window::state::export_state::Part;
+use crate::window::state::outbox::Outbox;
+use crate::window::views::view::View;
 use crate::wording::{one_line, settle, signed, with_unit, written};
 
 /// Right edges of the columns as shares of the width; the first is left-aligned.

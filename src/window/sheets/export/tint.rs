@@ -3,7 +3,7 @@
 use eframe::egui::{Color32, Painter, Rect, Stroke, pos2};
 
 use super::kept::Kind;
-use crate::window::theme::{Theme, color};
+use crate::window::kit::theme::{Theme, color};
 
 /// The tint of a kind.
 pub(super) fn tint(theme: &Theme, kind: Kind) -> Color32 {

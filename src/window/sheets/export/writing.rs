@@ -4,16 +4,20 @@ use eframe::egui::{self, Align, Label, Layout, Rect, RichText, ScrollArea, Sense
 
 use super::in_unit::{self, UnitKeeper};
 use super::kept::Kept;
-use super::state::{Formats, Part, Replacing, Shown};
 use crate::checks::relaxed_words;
 use crate::image::{OutputFormat, RecordWidth, Remark, SRecordType};
 use crate::project::cautions;
-use crate::window::commands::Command;
-use crate::window::files::{FileJob, ImageFiles};
-use crate::window::form::choice::{self, Choice};
-use crate::window::frame::{button, marks};
-use crate::window::theme::{color, strong_label};
-use crate::window::{FileAction, Outbox, View, numbers};
+use crate::window::kit::marks;
+use crate::window::kit::numbers;
+use crate::window::kit::theme::{color, strong_label};
+use crate::window::state::commands::Command;
+use crate::window::state::export_state::{Formats, Part, Replacing, Shown};
+use crate::window::state::file_jobs::FileJob;
+use crate::window::state::image_results::ImageFiles;
+use crate::window::state::outbox::{FileAction, Outbox};
+use crate::window::views::command_buttons::button;
+use crate::window::views::form::choice::{self, Choice};
+use crate::window::views::view::View;
 use crate::wording::{count, with_unit};
 
 /// Share of what is left below the buttons that the answer of the last export has.

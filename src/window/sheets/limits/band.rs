@@ -4,7 +4,7 @@ use eframe::egui::{Align2, Color32, Painter, Rect, Shape, Stroke, StrokeKind, po
 
 use super::sizes::SIZES;
 use super::sweep::{Band, Doing};
-use crate::window::theme::{Theme, color};
+use crate::window::kit::theme::{Theme, color};
 
 /// Paints a band. Where rising and falling differ, slanting lines stand for what only one of them does.
 pub(super) fn paint(painter: &Painter, span: Rect, band: Band, theme: &Theme) {

@@ -4,9 +4,9 @@ use eframe::egui::{Align, Align2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2}
 
 use crate::checks::{Finding, Sheet, check};
 use crate::project::Project;
-use crate::window::View;
-use crate::window::frame::marks;
-use crate::window::theme::{color, elided, severity_ink};
+use crate::window::kit::marks;
+use crate::window::kit::theme::{color, elided, severity_ink};
+use crate::window::views::view::View;
 use crate::wording::capital;
 
 /// The checks whose findings belong to this sheet's fields.

@@ -4,8 +4,9 @@ use eframe::egui::Ui;
 
 use crate::project::FieldKind;
 use crate::spark::tachometer_hz;
-use crate::window::form;
-use crate::window::{Outbox, View};
+use crate::window::state::outbox::Outbox;
+use crate::window::views::form;
+use crate::window::views::view::View;
 use crate::wording::{figure, given};
 
 /// Speeds at which the tachometer's frequency is told.

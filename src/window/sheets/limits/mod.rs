@@ -6,7 +6,6 @@ mod forms;
 mod outputs;
 mod picture;
 mod sizes;
-mod state;
 mod sweep;
 mod words;
 
@@ -16,12 +15,11 @@ use self::picture::Picture;
 use self::sizes::SIZES;
 use crate::checks::Finding;
 use crate::project::Project;
-use crate::window::curve_editor::{CurveEditor, CurveOf, CurveSpec};
-use crate::window::form::{self, Amount, AsTyped};
-use crate::window::surface::heading;
-use crate::window::{Outbox, View};
-
-pub use state::LimitsState;
+use crate::window::state::outbox::Outbox;
+use crate::window::views::curve_editor::{CurveEditor, CurveOf, CurveSpec};
+use crate::window::views::form::{self, Amount, AsTyped};
+use crate::window::views::surface::heading;
+use crate::window::views::view::View;
 
 /// What the sheet's views keep for speed, and the drags that are going on in them.
 pub struct LimitsSheet {
@@ -68,7 +66,7 @@ impl LimitsSheet {
                 Rect::from_min_size(whole.min, vec2(whole.width(), height)).shrink2(vec2(view.theme.margin, 0.0));
             pointed = self.above(ui, above, view, outbox);
             let y = ui.painter().round_to_pixel_center(whole.top() + height);
-            let rule = egui::Stroke::new(1.0, crate::window::theme::color(view.theme.palette.rule));
+            let rule = egui::Stroke::new(1.0, crate::window::kit::theme::color(view.theme.palette.rule));
             ui.painter().hline(whole.x_range(), y, rule);
         }
         let rest = if stands_still {
@@ -85,7 +83,7 @@ impl LimitsSheet {
             let told = self.forms(ui, view, outbox);
             pointed = pointed.take().or(told);
         });
-        outbox.point_at(view, pointed.unwrap_or_default());
+        outbox.point_at(view.screen, pointed.unwrap_or_default());
     }
 
     fn settle_findings(&mut self, project: &Project) {

@@ -8,8 +8,8 @@ use super::{band, words};
 use crate::drawing::{SliceAxis, nice_step, widened};
 use crate::project::{CutPattern, LoadKind, Project};
 use crate::spark::{Conditions, State};
-use crate::window::View;
-use crate::window::theme::{Theme, color, elided, elided_middle};
+use crate::window::kit::theme::{Theme, color, elided, elided_middle};
+use crate::window::views::view::View;
 use crate::wording::{figure, given, one_line, quantity, with_unit};
 
 /// What the picture is drawn from, kept until project or load change.

@@ -7,12 +7,12 @@ use std::sync::mpsc::{Receiver, Sender, TryRecvError, channel};
 
 use eframe::egui;
 
-use super::state::ToPutOn;
 use crate::drawing::DrivenRun;
 use crate::project::Project;
 use crate::rig::{Event, Layout, Motion, Record, Replay, Revolution, Run, Settings, Sink, Summary, Turn};
-use crate::window::View;
-use crate::window::newest::Wake;
+use crate::window::state::rig_state::ToPutOn;
+use crate::window::tasks::newest::Wake;
+use crate::window::views::view::View;
 
 /// The run is recorded in so many columns: more than a wide screen has pixels.
 const COLUMNS: usize = 4096;

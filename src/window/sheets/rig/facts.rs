@@ -10,9 +10,10 @@ use super::bench::{Bench, Driven};
 use crate::checks::{RunFact, RunVerdict, Tally, run_verdicts};
 use crate::project::Output;
 use crate::rig::{OutputTally, What};
-use crate::window::frame::marks;
-use crate::window::theme::{color, severity_ink, strong_label, whole_parts};
-use crate::window::{Outbox, View};
+use crate::window::kit::marks;
+use crate::window::kit::theme::{color, severity_ink, strong_label, whole_parts};
+use crate::window::state::outbox::Outbox;
+use crate::window::views::view::View;
 use crate::wording::{capital, figure, figure_number, fixed, with_unit};
 
 /// Width of a fact at least, and height of a row of them and of the heading.

@@ -3,11 +3,12 @@
 use eframe::egui::{self, DragValue, Grid, RichText};
 
 use crate::rig::Settings;
-use crate::window::commands::Command;
-use crate::window::frame::widgets::button;
-use crate::window::still::StillList;
-use crate::window::theme::color;
-use crate::window::{Outbox, View};
+use crate::window::kit::still::StillList;
+use crate::window::kit::theme::color;
+use crate::window::state::commands::Command;
+use crate::window::state::outbox::Outbox;
+use crate::window::views::command_buttons::button;
+use crate::window::views::view::View;
 use crate::wording::{figure, fixed, quantity, with_unit};
 
 /// 'Faults: 1 edge dropped', the words of the button.

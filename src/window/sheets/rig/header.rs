@@ -1,17 +1,22 @@
 //! The run, its controls, and where the cursor is.
 
+use crate::window::views::command_buttons::button;
 use eframe::egui::{
     self, Align, Button, ComboBox, Layout, Popup, PopupCloseBehavior, Rect, Role, Sense, Shape, Stroke, WidgetInfo,
     pos2, vec2,
 };
 
 use super::bench::Bench;
-use super::{RATES, RigJob, RunChoice, exports, faults, sizes, words};
+use super::{faults, sizes, words};
 use crate::rig::BuiltIn;
-use crate::window::commands::{Availability, Command, availability};
-use crate::window::files::FileJob;
-use crate::window::theme::{color, shortened, strong_label, whole_parts};
-use crate::window::{FileAction, Outbox, View};
+use crate::window::kit::theme::{color, shortened, strong_label, whole_parts};
+use crate::window::state::commands::Command;
+use crate::window::state::file_jobs::FileJob;
+use crate::window::state::file_jobs::RigJob;
+use crate::window::state::outbox::{FileAction, Outbox};
+use crate::window::state::rig_state::{RATES, RunChoice};
+use crate::window::views::availability::{Availability, availability};
+use crate::window::views::view::View;
 use crate::wording::{figure, fixed, with_unit, written};
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, bench: &Bench, outbox: &mut Outbox) {
@@ -34,7 +39,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, bench: &Bench, outbox: &m
     if ui.checkbox(&mut as_flashed, "as flashed").on_hover_text(told).changed() {
         outbox.screen(move |screen| screen.rig.as_flashed = as_flashed);
     }
-    popup(ui, "Export…", "Write the events, the run or the picture to a file.", |ui| exports::menu(ui, view, outbox));
+    popup(ui, "Export…", "Write the events, the run or the picture to a file.", |ui| exports(ui, view, outbox));
     // Last, because its words grow with the faults.
     popup(ui, &faults::told(view), "Variation, latency and faults of the rig.", |ui| faults::show(ui, view, outbox));
     ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
@@ -158,4 +163,18 @@ fn readout(view: &View<'_>, bench: &Bench) -> String {
     let commanded =
         commanded.map_or_else(|| "no spark yet".to_owned(), |deg| with_unit(&fixed(deg, 1), "°") + " commanded");
     format!("{} of {} · {} · {commanded} · {state}", time(rig.cursor_s), time(end_s), figure(row.speed_rpm, "rpm"))
+}
+
+/// What can be written.
+fn exports(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    let entries = [
+        (Command::RigExportEvents, "Events of the run…"),
+        (Command::RigExportRun, "The run…"),
+        (Command::RigExportPicture, "Picture…"),
+    ];
+    for (command, text) in entries {
+        if button(ui, view, outbox, command, text).clicked() {
+            ui.close();
+        }
+    }
 }

@@ -3,9 +3,11 @@
 use eframe::egui::{self, Key, Modifiers};
 
 use super::bench::Bench;
-use super::{RATES, strip_view, trace_view};
-use crate::window::commands::Command;
-use crate::window::{Outbox, View};
+use super::{strip_view, trace_view};
+use crate::window::state::commands::Command;
+use crate::window::state::outbox::Outbox;
+use crate::window::state::rig_state::RATES;
+use crate::window::views::view::View;
 
 /// A page key goes on by this share of the run, an arrow with Shift by this one.
 const PAGE: f64 = 0.1;

@@ -2,7 +2,6 @@
 //! what the whole run came to.
 
 mod bench;
-mod exports;
 mod facts;
 mod faults;
 mod header;
@@ -12,7 +11,6 @@ mod point_view;
 mod row_changes;
 mod rows;
 mod sizes;
-mod state;
 mod strip_view;
 mod trace_view;
 mod words;
@@ -24,13 +22,11 @@ use self::point_view::PointView;
 use self::rows::RowsView;
 use self::strip_view::StripView;
 use self::trace_view::TraceView;
-use crate::window::theme::color;
-use crate::window::{Outbox, View};
+use crate::window::kit::theme::color;
+use crate::window::state::outbox::Outbox;
+use crate::window::views::view::View;
 
-pub use exports::{RigJob, RigNews, Work, do_job, put_on, read as read_run_file};
-pub use point_view::paint_point;
 pub use rows::paste_named as paste_rows;
-pub use state::{RATES, RigScreen, RunChoice};
 
 /// What the sheet's views keep for speed.
 #[derive(Default)]

@@ -7,7 +7,8 @@ use eframe::egui::{self, Rect};
 use super::sizes;
 use crate::drawing::{Look, Point, Scene, Shape};
 use crate::rig::Run;
-use crate::window::{View, scene_painter};
+use crate::window::kit::scene_painter;
+use crate::window::views::view::View;
 
 /// A straight piece of the path lies on the surface in pieces of about this length, and in so many at most.
 const PIECE: f32 = 4.0;

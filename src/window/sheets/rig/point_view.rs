@@ -10,9 +10,10 @@ use crate::drawing::{
     View as CameraView,
 };
 use crate::table::Table;
-use crate::window::scene_painter::{Sheet, point, viewport};
-use crate::window::theme::color;
-use crate::window::{Outbox, View};
+use crate::window::kit::scene_painter::{Sheet, point, viewport};
+use crate::window::kit::theme::color;
+use crate::window::state::outbox::Outbox;
+use crate::window::views::view::View;
 use crate::wording::{figure, fixed, given, with_unit};
 
 /// Without labels the surface may come so much closer.
@@ -126,7 +127,7 @@ impl PointView {
         let response = ui.interact(area, ui.scope_id().with("grid"), Sense::click());
         response.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Go to the advance table"));
         if response.on_hover_text("Go to the Advance sheet, where the point shows as well.").clicked() {
-            outbox.run(crate::window::commands::Command::SheetAdvance);
+            outbox.run(crate::window::state::commands::Command::SheetAdvance);
         }
     }
 }
@@ -166,11 +167,4 @@ fn describe(view: &View<'_>) -> String {
 fn onto(table: &Table, speed_rpm: f64, load: f64) -> (f64, f64) {
     let (speed, loads) = (table.speed(), table.load());
     (speed_rpm.clamp(speed.first(), speed.last()), load.clamp(loads.first(), loads.last()))
-}
-
-/// The running point on the advance table: a ring of ink on a ring of paper, to be seen on any tint.
-pub fn paint_point(painter: &egui::Painter, at: egui::Pos2, view: &View<'_>) {
-    let palette = view.theme.palette;
-    painter.circle_stroke(at, sizes::POINT + 1.0, egui::Stroke::new(4.5, color(palette.paper)));
-    painter.circle_stroke(at, sizes::POINT + 1.0, egui::Stroke::new(2.0, color(palette.ink)));
 }

@@ -3,12 +3,13 @@
 
 use std::sync::Arc;
 
-use super::RunChoice;
 use crate::interchange::RUN_COLUMNS;
 use crate::project::{FieldKind, KeptRow, KeptRun, Project, field};
 use crate::rig::Run;
-use crate::window::form;
-use crate::window::{Edit, View};
+use crate::window::state::outbox::Edit;
+use crate::window::state::rig_state::RunChoice;
+use crate::window::views::form;
+use crate::window::views::view::View;
 use crate::wording::{outside, written};
 
 /// Name, unit, and how much the arrow keys change it by.

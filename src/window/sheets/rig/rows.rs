@@ -9,14 +9,16 @@ use eframe::egui::{
 use super::row_changes::{
     COLUMNS, LAUNCH, Shown, Target, block, edit, insert_after, number, put, put_block, read, shown, text, unit,
 };
+use super::sizes;
 use super::trace_view::head;
-use super::{RunChoice, sizes};
 use crate::interchange::{DecimalMark, RUN_COLUMNS, read_run_as};
 use crate::project::{KeptRow, Project};
-use crate::window::dialogs::{Doubtful, Floating, MarksForm};
-use crate::window::form::{self, Entry, Meaning};
-use crate::window::theme::color;
-use crate::window::{Action, Edit, Outbox, View};
+use crate::window::kit::theme::color;
+use crate::window::state::dialogs::{Doubtful, Floating, MarksForm};
+use crate::window::state::outbox::{Action, Edit, Outbox};
+use crate::window::state::rig_state::RunChoice;
+use crate::window::views::form::{self, Entry, Meaning};
+use crate::window::views::view::View;
 use crate::wording::{count, quantity, settle, shortest, written};
 
 /// Height of a row, and of the line of columns.
@@ -212,7 +214,7 @@ fn columns(ui: &mut egui::Ui, rect: Rect, view: &View<'_>) {
 
 fn buttons(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, shown: &Shown<'_>) {
     if ui.button("Done").on_hover_text("Show the revolution again; the rows stay.").clicked() {
-        outbox.run(crate::window::commands::Command::RigRows);
+        outbox.run(crate::window::state::commands::Command::RigRows);
     }
     if ui.button("Copy rows").on_hover_text("Copy all rows with their names, for a spreadsheet.").clicked() {
         let rows = (0..shown.len()).filter_map(|at| shown.row(at));

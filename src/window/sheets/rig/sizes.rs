@@ -24,7 +24,3 @@ pub(super) const FORM: f32 = 300.0;
 /// The path's line, and the point at its end.
 pub(super) const PATH: f32 = 1.8;
 pub(super) const POINT: f32 = 4.5;
-/// Width and height of an exported picture in points, pixels to a point, and columns of the run in it.
-pub(super) const PICTURE: (f32, f32) = (1120.0, 760.0);
-pub(super) const PICTURE_SCALE: f32 = 2.0;
-pub(super) const PICTURE_COLUMNS: usize = 4096;

@@ -9,9 +9,10 @@ use super::trace_view::{area, cursor, head, row_name};
 use super::{sizes, words};
 use crate::drawing::{Frame, Look, Scene, Strip, StripAxis, StripSpec};
 use crate::rig::Revolution;
-use crate::window::scene_painter::{self, Sheet, viewport};
-use crate::window::surface::{keep_arrows, quiet_button};
-use crate::window::{Outbox, View};
+use crate::window::kit::scene_painter::{self, Sheet, viewport};
+use crate::window::state::outbox::Outbox;
+use crate::window::views::surface::{keep_arrows, quiet_button};
+use crate::window::views::view::View;
 use crate::wording::{figure, fixed, quantity, signed, with_unit};
 
 /// The widget that is scrubbed.
@@ -100,7 +101,7 @@ fn axes(ui: &mut egui::Ui, view: &View<'_>, driven: Option<&Arc<Driven>>, outbox
     let trigger = &driven.project.trigger;
     let reference_deg = trigger.reference_deg + trigger.zero_offset_deg;
     let words = format!("0 = TDC {a} and {b} · first edge {} before it", quantity(reference_deg, "°"));
-    let ink = crate::window::theme::color(view.theme.palette.ink_secondary);
+    let ink = crate::window::kit::theme::color(view.theme.palette.ink_secondary);
     ui.add(Label::new(egui::RichText::new(words).size(view.theme.small).color(ink)).truncate());
 }
 
@@ -149,7 +150,7 @@ fn react(
     let plot = strip.plot();
     let instant = strip.instant(at.x, &driven.motion).filter(|_| (plot.left..=plot.left + plot.width).contains(&at.x));
     let Some((time_s, crank_deg)) = instant else {
-        return outbox.point_at(view, String::new());
+        return outbox.point_at(view.screen, String::new());
     };
     let relative_deg = crank_deg - revolution.turn.tdc_deg;
     let mut told = vec![with_unit(&signed(relative_deg, 1), "°"), words::time(time_s, 0.0)];
@@ -158,5 +159,5 @@ fn react(
     } else {
         told.push(words::crank(driven, crank_deg));
     }
-    outbox.point_at(view, told.join(" · "));
+    outbox.point_at(view.screen, told.join(" · "));
 }

@@ -7,10 +7,11 @@ use eframe::egui::{
 use super::bench::{Bench, Driven};
 use super::{part, words};
 use crate::drawing::{self, Frame, Look, Scene, Trace, TraceRow, TraceSpec, beside_labels};
-use crate::window::scene_painter::{self, Sheet, viewport};
-use crate::window::surface::keep_arrows;
-use crate::window::theme::{color, elided, elided_middle};
-use crate::window::{Outbox, View};
+use crate::window::kit::scene_painter::{self, Sheet, viewport};
+use crate::window::kit::theme::{color, elided, elided_middle};
+use crate::window::state::outbox::Outbox;
+use crate::window::views::surface::keep_arrows;
+use crate::window::views::view::View;
 
 /// The widget that is scrubbed.
 pub(super) fn id() -> Id {
@@ -132,7 +133,7 @@ fn react(ui: &egui::Ui, canvas: &Response, trace: &Trace, driven: &Driven, view:
     let Some(at) = hovering else { return };
     let plot = trace.plot();
     if !(plot.left..=plot.left + plot.width).contains(&at.x) {
-        return outbox.point_at(view, String::new());
+        return outbox.point_at(view.screen, String::new());
     }
     let half = 0.5;
     let (from_s, to_s) = (trace.time.from_screen(at.x - half), trace.time.from_screen(at.x + half));
@@ -141,13 +142,13 @@ fn react(ui: &egui::Ui, canvas: &Response, trace: &Trace, driven: &Driven, view:
     if let Some(output) = output {
         told = format!("{} · {told}", output.name);
     }
-    outbox.point_at(view, told);
+    outbox.point_at(view.screen, told);
 }
 
 /// Lays out a line of texts, for headings of the parts.
 pub(super) fn head(ui: &mut egui::Ui, rect: Rect, title: &str, add: impl FnOnce(&mut egui::Ui), view: &View<'_>) {
     let mut line =
         ui.new_child(UiBuilder::new().id_salt(title).max_rect(rect).layout(Layout::left_to_right(Align::Center)));
-    crate::window::theme::strong_label(&mut line, title, view.theme.heading_font());
+    crate::window::kit::theme::strong_label(&mut line, title, view.theme.heading_font());
     line.with_layout(Layout::right_to_left(Align::Center), add);
 }

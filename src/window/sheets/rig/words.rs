@@ -3,7 +3,7 @@
 use super::bench::Driven;
 use crate::rig::{CoilEnd, Reach, Revolution, What};
 use crate::spark::State;
-use crate::window::View;
+use crate::window::views::view::View;
 use crate::wording::{figure, fixed, one_line, signed, with_unit};
 
 /// '7.42 s', with more decimals where a screen shows less than a second.

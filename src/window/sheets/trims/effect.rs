@@ -2,7 +2,7 @@
 
 use crate::spark::{Breakdown, Conditions, Evaluation};
 use crate::table::{Cell, Table};
-use crate::window::View;
+use crate::window::views::view::View;
 
 /// The trims at work on the table at two temperatures, kept from frame to frame.
 #[derive(Default)]

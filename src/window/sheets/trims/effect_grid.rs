@@ -9,10 +9,11 @@ use super::effect::{Effect, Trimmed};
 use super::sizes::{Sizes, sizes};
 use crate::drawing::{ColorMap, Ground};
 use crate::table::Cell;
-use crate::window::grip;
-use crate::window::screen::CellSelection;
-use crate::window::theme::color;
-use crate::window::{Outbox, View};
+use crate::window::kit::theme::color;
+use crate::window::state::outbox::Outbox;
+use crate::window::state::screen::CellSelection;
+use crate::window::views::grip;
+use crate::window::views::view::View;
 use crate::wording::{given, signed, step_decimals};
 
 /// The grid, which can have the keyboard: arrows move the table's cursor then.

@@ -6,9 +6,9 @@ use super::effect::Effect;
 use super::sizes::sizes;
 use crate::drawing::{Scene, Slice, SliceSpec};
 use crate::table::Cell;
-use crate::window::View;
-use crate::window::scene_painter::{self, viewport};
-use crate::window::surface::heading;
+use crate::window::kit::scene_painter::{self, viewport};
+use crate::window::views::surface::heading;
+use crate::window::views::view::View;
 use crate::wording::quantity;
 
 /// Draws the row into a place, unless there is no room for it.

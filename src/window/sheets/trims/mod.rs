@@ -4,23 +4,22 @@ mod effect;
 mod effect_grid;
 mod line;
 mod sizes;
-mod state;
 mod words;
 
 use eframe::egui::{self, Rect, UiBuilder, pos2, vec2};
 
 use self::effect::Effect;
 use self::sizes::{Sizes, sizes};
-use crate::window::curve_editor::{CurveEditor, CurveOf, CurveSpec};
-use crate::window::form::{self, Amount};
-use crate::window::grip;
-use crate::window::screen::Screen;
-use crate::window::surface::{heading, quiet_button};
-use crate::window::{Outbox, View};
+use crate::window::state::outbox::Outbox;
+use crate::window::state::screen::Screen;
+use crate::window::views::curve_editor::{CurveEditor, CurveOf, CurveSpec};
+use crate::window::views::form::{self, Amount};
+use crate::window::views::grip;
+use crate::window::views::surface::{heading, quiet_button};
+use crate::window::views::view::View;
 use crate::wording::{signed, step_decimals, with_unit};
 
 pub use effect_grid::id as grid_id;
-pub use state::TrimsState;
 
 /// What the sheet's views keep for speed, and the drags that are going on in them.
 pub struct TrimsSheet {
@@ -180,7 +179,7 @@ impl TrimsSheet {
             let (place, deg) = (grip::place(view, at).replace(", ", " · "), view.degrees(trimmed.with_deg));
             format!("{place} · {} ({by})", with_unit(&deg, "°"))
         });
-        outbox.point_at(view, pointed.or(told).unwrap_or_default());
+        outbox.point_at(view.screen, pointed.or(told).unwrap_or_default());
     }
 }
 

@@ -7,10 +7,10 @@ use super::sizes::sizes;
 use crate::project::Trim;
 use crate::spark::{Breakdown, State};
 use crate::table::Cell;
-use crate::window::View;
-use crate::window::grip;
-use crate::window::surface::heading;
-use crate::window::theme::{color, elided, strong_text};
+use crate::window::kit::theme::{color, elided, strong_text};
+use crate::window::views::grip;
+use crate::window::views::surface::heading;
+use crate::window::views::view::View;
 use crate::wording::{fixed, quantity, signed, step_decimals, with_unit};
 
 /// One line: what, how many degrees, and why.

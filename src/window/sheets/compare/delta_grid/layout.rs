@@ -5,7 +5,7 @@ use std::ops::Range;
 use eframe::egui::{Pos2, Rect, Vec2, pos2, vec2};
 
 use crate::table::Cell;
-use crate::window::theme::CompareSizes;
+use crate::window::kit::theme::CompareSizes;
 
 /// Columns are speeds from left to right, rows are loads from the bottom up.
 #[derive(Clone, Copy, Debug)]

@@ -17,9 +17,10 @@ use super::comparing::Compared;
 use super::names;
 use crate::compare::TableComparison;
 use crate::table::Cell;
-use crate::window::screen::CellSelection;
-use crate::window::theme::color;
-use crate::window::{Outbox, View};
+use crate::window::kit::theme::color;
+use crate::window::state::outbox::Outbox;
+use crate::window::state::screen::CellSelection;
+use crate::window::views::view::View;
 
 pub(super) use badges::badge_points;
 pub(super) use paint::badge;

@@ -5,13 +5,13 @@ use eframe::egui::{Align2, Color32, FontId, Painter, Pos2, Rect, Stroke, pos2, v
 
 use super::super::comparing::Compared;
 use super::super::names;
-use super::super::rows::nil;
 use super::badges::upper_left;
 use super::layout::Layout;
 use crate::compare::{CHANGED_ABOVE_DEG, TableComparison};
 use crate::drawing::{ColorMap, Ground};
 use crate::table::{Axis, Cell, Selection};
-use crate::window::theme::{Theme, color};
+use crate::window::kit::marks::nil;
+use crate::window::kit::theme::{Theme, color};
 use crate::wording::at_most;
 
 /// Size of a badge that stands on a corner between cells.

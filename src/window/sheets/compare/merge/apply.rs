@@ -7,8 +7,9 @@ use super::merging::{Merged, decision_key};
 use super::{line_of, take_back};
 use crate::compare::{Merge, Version};
 use crate::project::Project;
-use crate::window::screen::Decisions;
-use crate::window::{Outbox, View};
+use crate::window::state::outbox::Outbox;
+use crate::window::state::screen::Decisions;
+use crate::window::views::view::View;
 
 /// Width that is kept for the button.
 const BUTTON_WIDTH: f32 = 130.0;

@@ -4,15 +4,17 @@ use eframe::egui::{
     self, Align, Button, Rect, Response, RichText, Role, ScrollArea, Sense, Stroke, WidgetInfo, pos2, vec2,
 };
 
-use super::super::rows::{arrow, column, line, second, small, text};
+use super::super::rows::{column, line, second, small, text};
 use super::merged_grid::MergedGrid;
 use super::merging::{Merged, decision_key};
 use super::sizes::MergeSizes;
 use super::{line_of, part};
 use crate::compare::{Conflict, ConflictPlace, Section, Version};
-use crate::window::screen::CellSelection;
-use crate::window::theme::{color, elided, strong_label};
-use crate::window::{Outbox, View};
+use crate::window::kit::marks::arrow;
+use crate::window::kit::theme::{color, elided, strong_label};
+use crate::window::state::outbox::Outbox;
+use crate::window::state::screen::CellSelection;
+use crate::window::views::view::View;
 
 /// Room and length of the arrow between two values.
 const ARROW_ROOM: f32 = 32.0;

@@ -6,15 +6,17 @@ use eframe::egui::{
 };
 
 use super::super::delta_grid::{Layout, cell_size};
-use super::super::rows::{nil, second, small};
+use super::super::rows::{second, small};
 use super::merging::{ChangedBy, Merged};
 use super::sizes::MergeSizes;
 use crate::compare::Version;
 use crate::drawing::{ColorMap, Ground, LEAST_FULL_DEG};
 use crate::table::Cell;
-use crate::window::screen::CellSelection;
-use crate::window::theme::{color, strong_label};
-use crate::window::{Outbox, View};
+use crate::window::kit::marks::nil;
+use crate::window::kit::theme::{color, strong_label};
+use crate::window::state::outbox::Outbox;
+use crate::window::state::screen::CellSelection;
+use crate::window::views::view::View;
 use crate::wording::{at_most, point};
 
 /// Width of the lines of a bracket.

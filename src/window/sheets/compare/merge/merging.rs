@@ -8,9 +8,9 @@ use eframe::egui;
 use crate::compare::{Brought, Conflict, ConflictPlace, FieldDifference, FieldDifferences, Merge, Section, Version};
 use crate::project::Project;
 use crate::table::{Cell, Table};
-use crate::window::View;
-use crate::window::newest::{Newest, Same};
-use crate::window::screen::Decisions;
+use crate::window::state::screen::Decisions;
+use crate::window::tasks::newest::{Newest, Same};
+use crate::window::views::view::View;
 
 /// What a merge was made of. Equal keys share the projects in memory, so they are equal in content.
 #[derive(Clone)]

@@ -17,8 +17,9 @@ use self::sizes::MergeSizes;
 use super::chooser::{self, Chosen};
 use super::rows::second;
 use super::{part, sentence, take_back};
-use crate::window::theme::{color, strong_label};
-use crate::window::{Outbox, View};
+use crate::window::kit::theme::{color, strong_label};
+use crate::window::state::outbox::Outbox;
+use crate::window::views::view::View;
 
 /// What the view keeps between frames.
 #[derive(Default)]

@@ -1,6 +1,6 @@
 //! Sizes of the merge view, in points.
 
-use crate::window::theme::Theme;
+use crate::window::kit::theme::Theme;
 
 /// Sizes of the merge view.
 #[derive(Clone, Copy, Debug, PartialEq)]

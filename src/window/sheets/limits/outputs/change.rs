@@ -1,7 +1,7 @@
 //! What can be done to the list of outputs; each is one labelled step.
 
 use crate::project::{Condition, Output, Project, ReadyOutput, Signal};
-use crate::window::Outbox;
+use crate::window::state::outbox::Outbox;
 
 /// A change of the list of outputs, or of an output's conditions.
 #[derive(Clone, Debug, PartialEq)]

@@ -7,11 +7,12 @@ use eframe::egui::{Align, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 use self::change::Change;
 use super::sizes::SIZES;
 use crate::project::{Output, ReadyOutput, Signal};
-use crate::window::form::{self, choice};
-use crate::window::frame::marks;
-use crate::window::surface::quiet_button;
-use crate::window::theme::{color, elided, elided_middle};
-use crate::window::{Outbox, View};
+use crate::window::kit::marks;
+use crate::window::kit::theme::{color, elided, elided_middle};
+use crate::window::state::outbox::Outbox;
+use crate::window::views::form::{self, choice};
+use crate::window::views::surface::quiet_button;
+use crate::window::views::view::View;
 use crate::wording::capital;
 
 /// Draws the list, with the open output below its line.

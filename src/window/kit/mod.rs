@@ -1,0 +1,8 @@
+//! Floor w2: parts that know no project.
+
+pub mod marks;
+pub mod numbers;
+pub mod scene_painter;
+pub mod splitter;
+pub mod still;
+pub mod theme;

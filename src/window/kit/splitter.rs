@@ -1,0 +1,88 @@
+//! The line between two parts of a sheet that can be moved: with the pointer, or with arrow keys.
+
+use eframe::egui::{self, CursorIcon, EventFilter, Key, Modifiers, Rect, Response, Role, Sense, Stroke, WidgetInfo};
+
+use super::theme::{Theme, color};
+
+/// How far from the line it can be grasped.
+const REACH: f32 = 4.0;
+/// How far an arrow key moves it.
+const STEP: f32 = 16.0;
+
+/// Where the part lies whose size is changed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(in crate::window) enum Part {
+    /// Right of the line: its width.
+    Right,
+    /// Below the line: its height.
+    Below,
+}
+
+/// Draws the splitter along the edge of a part, shows that it can be moved, and gives the size asked for, if one is.
+pub(in crate::window) fn show(
+    ui: &mut egui::Ui,
+    theme: &Theme,
+    part: (Part, Rect),
+    name: &str,
+    size: f32,
+) -> Option<f32> {
+    let (side, rect) = part;
+    let line = match side {
+        Part::Right => Rect::from_x_y_ranges(rect.left() - REACH..=rect.left() + REACH, rect.y_range()),
+        Part::Below => Rect::from_x_y_ranges(rect.x_range(), rect.top() - REACH..=rect.top() + REACH),
+    };
+    let response = ui.interact(line, egui::Id::unique("splitter").with(name), Sense::click_and_drag());
+    response.widget_info(|| {
+        let mut info = WidgetInfo::labeled(Role::Splitter, true, name);
+        info.value = Some(f64::from(size));
+        info
+    });
+    let cursor = if side == Part::Right { CursorIcon::ResizeHorizontal } else { CursorIcon::ResizeVertical };
+    let response = response.on_hover_and_drag_cursor(cursor).on_hover_text(told(side));
+    paint(ui, theme, (side, rect), &response);
+    let dragged_to = response.interact_pointer_pos().filter(|_| response.dragged()).map(|at| match side {
+        Part::Right => rect.right() - at.x,
+        Part::Below => rect.bottom() - at.y,
+    });
+    let asked = dragged_to.unwrap_or(size) + keys(ui, side, &response) * STEP;
+    ((asked - size).abs() > f32::EPSILON).then_some(asked)
+}
+
+fn told(side: Part) -> &'static str {
+    match side {
+        Part::Right => "Drag to change the width of the part at its right, or use Left and Right.",
+        Part::Below => "Drag to change the height of the part below it, or use Up and Down.",
+    }
+}
+
+fn paint(ui: &egui::Ui, theme: &Theme, (side, rect): (Part, Rect), response: &Response) {
+    let palette = theme.palette;
+    let is_live = response.hovered() || response.dragged() || response.has_focus();
+    let stroke = match (is_live, side) {
+        (true, _) => Stroke::new(1.0, color(palette.ink_secondary)),
+        (false, Part::Below) => Stroke::new(1.0, color(palette.rule)),
+        (false, Part::Right) => return,
+    };
+    match side {
+        Part::Right => ui.painter().vline(rect.left(), rect.y_range(), stroke),
+        Part::Below => ui.painter().hline(rect.x_range(), rect.top(), stroke),
+    };
+}
+
+/// How many steps larger the arrow keys make the part.
+fn keys(ui: &egui::Ui, side: Part, response: &Response) -> f32 {
+    if !response.has_focus() {
+        return 0.0;
+    }
+    let arrows = EventFilter { horizontal_arrows: true, vertical_arrows: true, ..EventFilter::default() };
+    ui.memory_mut(|memory| memory.set_focus_lock_filter(response.id, arrows));
+    let (more, less) = match side {
+        Part::Right => (Key::ArrowLeft, Key::ArrowRight),
+        Part::Below => (Key::ArrowUp, Key::ArrowDown),
+    };
+    let count = |key| {
+        let presses = ui.input_mut(|input| input.count_and_consume_key(Modifiers::NONE, key));
+        f32::from(u8::try_from(presses).unwrap_or(u8::MAX))
+    };
+    count(more) - count(less)
+}

@@ -1,0 +1,322 @@
+//! The only place with sizes, and where the palette becomes the look of the widgets.
+
+mod elided;
+mod export;
+
+use eframe::egui::style::{Selection, WidgetVisuals};
+use eframe::egui::{
+    self, Color32, CornerRadius, FontFamily, FontId, Margin, Shadow, Stroke, Style, TextStyle, Visuals, vec2,
+};
+
+pub use self::elided::{Elided, elided, elided_middle, label_in_middle, shortened, whole_parts};
+pub use self::export::ExportSizes;
+use crate::checks::Severity;
+use crate::drawing::{Color, Look, Palette};
+use crate::window::state::screen::LookChoice;
+
+/// Sizes of the Compare sheet, in points.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct CompareSizes {
+    /// Height of the row with the heading and the choice of the base.
+    pub header_height: f32,
+    /// Width of the field with the base's name.
+    pub chooser_width: f32,
+    /// Width of the list that the field opens.
+    pub chooser_list_width: f32,
+    /// Width of the column with the loads.
+    pub load_width: f32,
+    /// Height of the row with the speeds.
+    pub speed_height: f32,
+    /// Height of a cell where many must fit.
+    pub least_cell_height: f32,
+    /// A cell where few have all the room.
+    pub largest_cell: egui::Vec2,
+    /// Radius of a region's badge.
+    pub badge_radius: f32,
+    /// Width of a region's outline.
+    pub outline_width: f32,
+    /// The surface gets at least this width, or a tab of its own.
+    pub least_surface_width: f32,
+    /// Height of the lists below the grid.
+    pub lists_height: f32,
+    /// Least height of the lists.
+    pub least_lists_height: f32,
+    /// Width of the list of regions.
+    pub regions_width: f32,
+    /// Width of the list of fields where the names of their sections stand beside it.
+    pub fields_width: f32,
+    /// Height of a line of a list.
+    pub line_height: f32,
+    /// Height of a second-rank line of a list.
+    pub small_line_height: f32,
+}
+
+/// Sizes in points, and the colours of the look.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Theme {
+    /// The colours.
+    pub palette: &'static Palette,
+    /// Height of the top bar.
+    pub top_bar_height: f32,
+    /// Width of the rail.
+    pub rail_width: f32,
+    /// Height of a sheet's entry on the rail.
+    pub rail_step: f32,
+    /// Width of the mark of the active sheet.
+    pub rail_mark: f32,
+    /// Width of a panel beside the sheet.
+    pub side_panel_width: f32,
+    /// Height of the status line.
+    pub status_height: f32,
+    /// Distance of contents from the edges of their area.
+    pub margin: f32,
+    /// Between neighbouring controls.
+    pub gap: f32,
+    /// How far a side branch is set in where steps are listed.
+    pub set_in: f32,
+    /// Least height of a press-and-hold button.
+    pub hold_button_height: f32,
+    /// Height of a sentence button.
+    pub sentence_height: f32,
+    /// Corner radius of fields and buttons.
+    pub radius: u8,
+    /// Size of a cell's digits.
+    pub digits: f32,
+    /// Size of body text.
+    pub body: f32,
+    /// Size of small text: units, hints, axis labels.
+    pub small: f32,
+    /// Size of headings.
+    pub heading: f32,
+    /// Size of the project's name.
+    pub title: f32,
+    /// Width of the line round the selection.
+    pub selection_width: f32,
+    /// Width of the dashes round cells that are only proposed.
+    pub proposed_width: f32,
+    /// Radius of a draggable point.
+    pub point_radius: f32,
+    /// Side of a handle's touch area.
+    pub handle_size: f32,
+    /// Height of the line with a part's heading, whose text is centred in it.
+    pub heading_line: f32,
+    /// Sizes of the Compare sheet.
+    pub compare: CompareSizes,
+    /// Sizes of the Export sheet.
+    pub export: ExportSizes,
+    /// Least height of a window with grid, surface and slices together.
+    pub tall_enough: f32,
+}
+
+impl Theme {
+    /// The theme of a look.
+    pub fn of(look: Look) -> Self {
+        let palette = look.palette();
+        Self {
+            palette,
+            top_bar_height: 44.0,
+            rail_width: 92.0,
+            rail_step: 44.0,
+            rail_mark: 3.0,
+            side_panel_width: 320.0,
+            status_height: 26.0,
+            margin: 14.0,
+            gap: 6.0,
+            set_in: 16.0,
+            hold_button_height: 44.0,
+            sentence_height: 24.0,
+            radius: 4,
+            digits: if look == Look::Sunlight { 16.0 } else { 12.0 },
+            body: 13.0,
+            small: 11.0,
+            heading: 13.0,
+            title: 15.0,
+            selection_width: palette.selection_width,
+            proposed_width: if look == Look::Sunlight { 2.0 } else { 1.3 },
+            point_radius: 3.5,
+            handle_size: 24.0,
+            heading_line: 34.0,
+            compare: CompareSizes {
+                header_height: 24.0,
+                chooser_width: 190.0,
+                chooser_list_width: 360.0,
+                load_width: 40.0,
+                speed_height: 20.0,
+                least_cell_height: if look == Look::Sunlight { 20.0 } else { 17.0 },
+                largest_cell: vec2(84.0, 44.0),
+                badge_radius: 8.0,
+                outline_width: if look == Look::Sunlight { 2.0 } else { 1.5 },
+                least_surface_width: 360.0,
+                lists_height: 232.0,
+                least_lists_height: 120.0,
+                regions_width: 416.0,
+                fields_width: 500.0,
+                line_height: 22.0,
+                small_line_height: 16.0,
+            },
+            export: ExportSizes::new(look == Look::Sunlight),
+            tall_enough: 740.0,
+        }
+    }
+
+    /// The font of cell digits.
+    pub fn digits_font(&self) -> FontId {
+        FontId::proportional(self.digits)
+    }
+
+    /// The font of body text.
+    pub fn body_font(&self) -> FontId {
+        FontId::proportional(self.body)
+    }
+
+    /// The font of small text.
+    pub fn small_font(&self) -> FontId {
+        FontId::proportional(self.small)
+    }
+
+    /// The font of headings.
+    pub fn heading_font(&self) -> FontId {
+        FontId::new(self.heading, strong_family())
+    }
+
+    /// Gives the widgets this look.
+    pub fn apply(&self, ctx: &egui::Context) {
+        let theme = if self.palette.look == Look::Dark { egui::Theme::Dark } else { egui::Theme::Light };
+        ctx.set_theme(theme);
+        ctx.set_style_of(theme, self.style());
+    }
+
+    fn style(&self) -> Style {
+        let mut style = Style { visuals: self.visuals(), ..Style::default() };
+        let sizes = [
+            (TextStyle::Body, self.body),
+            (TextStyle::Button, self.body),
+            (TextStyle::Small, self.small),
+            (TextStyle::Monospace, self.body),
+        ];
+        style.text_styles = sizes.into_iter().map(|(name, size)| (name, FontId::proportional(size))).collect();
+        style.text_styles.insert(TextStyle::Heading, self.heading_font());
+        style.spacing.item_spacing = vec2(self.gap, self.gap);
+        style.spacing.button_padding = vec2(10.0, 3.0);
+        style.spacing.interact_size = vec2(24.0, self.sentence_height);
+        style.spacing.window_margin = Margin::same(14);
+        style.animation_time = 0.0;
+        style
+    }
+
+    fn visuals(&self) -> Visuals {
+        let p = self.palette;
+        let mut visuals = if p.look == Look::Dark { Visuals::dark() } else { Visuals::light() };
+        visuals.override_text_color = None;
+        visuals.weak_text_color = Some(color(p.ink_secondary));
+        visuals.panel_fill = color(p.paper);
+        visuals.window_fill = color(p.paper);
+        visuals.window_stroke = Stroke::new(1.0, color(p.rule_strong));
+        visuals.window_corner_radius = CornerRadius::same(self.radius);
+        visuals.menu_corner_radius = CornerRadius::same(self.radius);
+        visuals.window_shadow = Shadow { offset: [0, 4], blur: 16, spread: 0, color: color(p.shadow) };
+        visuals.popup_shadow = visuals.window_shadow;
+        visuals.extreme_bg_color = color(p.field);
+        visuals.text_edit_bg_color = Some(color(p.field));
+        visuals.faint_bg_color = color(p.panel);
+        visuals.code_bg_color = color(p.panel);
+        visuals.warn_fg_color = color(p.warning);
+        visuals.error_fg_color = color(p.error);
+        visuals.hyperlink_color = color(p.ink);
+        visuals.selection = Selection { bg_fill: color(p.selection), stroke: Stroke::new(1.0, color(p.ink)) };
+        let widget = |fill: Color, rule: Color, text: Color| WidgetVisuals {
+            bg_fill: color(fill),
+            weak_bg_fill: color(fill),
+            bg_stroke: Stroke::new(1.0, color(rule)),
+            corner_radius: CornerRadius::same(self.radius),
+            fg_stroke: Stroke::new(1.0, color(text)),
+            expansion: 0.0,
+        };
+        visuals.widgets.noninteractive = widget(p.paper, p.rule, p.ink);
+        visuals.widgets.inactive = widget(p.paper, p.rule_strong, p.ink);
+        visuals.widgets.hovered = widget(p.field_hover, p.rule_strong, p.ink);
+        visuals.widgets.active = widget(p.field_pressed, p.ink, p.ink);
+        visuals.widgets.open = widget(p.field_hover, p.rule_strong, p.ink);
+        visuals
+    }
+}
+
+/// The look to show, given the choice and what the system says.
+pub fn look(choice: LookChoice, system: Option<egui::Theme>) -> Look {
+    match (choice, system) {
+        (LookChoice::Fixed(look), _) => look,
+        (LookChoice::System, Some(egui::Theme::Dark)) => Look::Dark,
+        (LookChoice::System, _) => Look::Light,
+    }
+}
+
+/// A palette colour for egui.
+pub fn color(color: Color) -> Color32 {
+    Color32::from_rgba_unmultiplied(color.r, color.g, color.b, color.a)
+}
+
+/// The ink of a severity.
+pub fn severity_ink(theme: &Theme, severity: Severity) -> Color {
+    match severity {
+        Severity::Error => theme.palette.error,
+        Severity::Warning => theme.palette.warning,
+        Severity::Note => theme.palette.ink_secondary,
+    }
+}
+
+/// The family of emphasised text.
+pub fn strong_family() -> FontFamily {
+    FontFamily::Proportional
+}
+
+/// How far the second impression of emphasised text stands beside the first: one pixel of the screen. The default fonts
+/// have one weight; two impressions make it stronger. Text stands on whole pixels, so less would show here and not there.
+fn emphasis(pixels_per_point: f32) -> egui::Vec2 {
+    vec2(1.0 / pixels_per_point, 0.0)
+}
+
+/// Paints emphasised text: headings, the active sheet, current breakpoints. Gives the area it takes.
+pub fn strong_text(
+    painter: &egui::Painter,
+    at: egui::Pos2,
+    align: egui::Align2,
+    text: impl Into<String>,
+    font: FontId,
+    ink: Color32,
+) -> egui::Rect {
+    let beside = emphasis(painter.pixels_per_point());
+    let galley = painter.layout_no_wrap(text.into(), font, ink);
+    let rect = align.anchor_size(at, galley.size() + beside);
+    strong_galley(painter, rect.min, galley, ink);
+    rect
+}
+
+/// Paints laid-out text emphasised, its top left corner at `at`.
+pub fn strong_galley(painter: &egui::Painter, at: egui::Pos2, galley: std::sync::Arc<egui::Galley>, ink: Color32) {
+    let scale = painter.pixels_per_point();
+    let at = (at.to_vec2() * scale).round().to_pos2() / scale;
+    painter.galley(at + emphasis(scale), galley.clone(), ink);
+    painter.galley(at, galley, ink);
+}
+
+/// An emphasised label in the text colour; cut with an ellipsis where there is no room, with the whole text as tooltip.
+pub fn strong_label(ui: &mut egui::Ui, text: impl Into<String>, font: FontId) -> egui::Response {
+    use egui::{Sense, TextWrapMode, WidgetInfo, WidgetText};
+    let text: String = text.into();
+    let beside = emphasis(ui.pixels_per_point());
+    let room = (ui.available_width() - beside.x).max(0.0);
+    let ink = ui.visuals().text_color();
+    let galley = WidgetText::from(text.clone()).into_galley(
+        ui,
+        Some(TextWrapMode::Truncate),
+        room,
+        egui::FontSelection::FontId(font),
+    );
+    let (rect, mut response) = ui.allocate_exact_size(galley.size() + beside, Sense::hover());
+    response.widget_info(|| WidgetInfo::labeled(egui::Role::Label, true, &text));
+    if galley.elided {
+        response = response.on_hover_text(&text);
+    }
+    strong_galley(ui.painter(), rect.min, galley, ink);
+    response
+}

@@ -1,0 +1,219 @@
+//! What the window is asking or telling the user besides the project itself.
+
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use jiff::Timestamp;
+
+use super::commands::Command;
+use crate::interchange::{AskMark, DecimalMark, LoadOrder, Separator, TableFile, WriteOptions};
+use crate::project::{KnownEngine, LoadKind, NewProject};
+use crate::window::state::file_jobs::{FileJob, NewCar, Next};
+use crate::window::state::image_results::ImageRead;
+
+/// The state of questions, notes and floating panels. Views read it; they change it through the outbox.
+#[derive(Clone, Debug, Default)]
+pub struct Dialogs {
+    /// The floating panel that is open.
+    pub panel: Option<Floating>,
+    /// What waits for the unsaved changes to be saved or given up.
+    pub question: Option<Next>,
+    /// Someone else changed the file.
+    pub conflict: Option<Conflict>,
+    /// Whether the project is being saved just now.
+    pub saving: bool,
+    /// What a crash left behind.
+    pub offers: Vec<OfferWords>,
+    /// What a crash left behind and nobody can read, each with its reason.
+    pub unreadable: Vec<String>,
+    /// Why the file that the window was to open is not the one shown.
+    pub not_opened: Option<String>,
+    /// Whether the caution is shown.
+    pub caution: bool,
+    /// Whether the ways on from the first start are shown.
+    pub welcome: bool,
+    /// The note about the file that was put away.
+    pub note_put_away: Option<String>,
+    /// The system's dialog that is open: its ticket and what for.
+    pub choosing: Option<(u64, FileJob)>,
+    /// The command whose new keys are being pressed.
+    pub capture: Option<Command>,
+    /// Why the keys just pressed were refused.
+    pub capture_refusal: Option<String>,
+    /// The files last worked on.
+    pub recent: Vec<PathBuf>,
+}
+
+impl Dialogs {
+    /// Whether keys belong to a question or a floating panel instead of the table.
+    pub fn take_keys(&self) -> bool {
+        self.panel.is_some() || self.question.is_some() || self.conflict.is_some() || self.capture.is_some()
+    }
+
+    /// Whether a path is refused in the panel where it is typed.
+    pub fn refuses_path(&self) -> bool {
+        matches!(&self.panel, Some(Floating::Path(form)) if form.refusal.is_some())
+    }
+
+    /// Whether a path is being typed: nothing else goes on until it is, or is given up.
+    pub const fn asks_for_path(&self) -> bool {
+        matches!(self.panel, Some(Floating::Path(_)))
+    }
+
+    /// Puts the panel away. Where a name was asked for to save before going on, the question whether to save is asked again.
+    pub fn close_panel(&mut self) {
+        if let Some(Floating::Path(PathForm { job: FileJob::SaveAs { then: Some(next) }, .. })) = self.panel.take() {
+            self.question = Some(next);
+        }
+    }
+}
+
+/// Someone else changed the file.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Conflict {
+    /// The sentence.
+    pub text: String,
+    /// What was to go on once the project is saved.
+    pub then: Option<Next>,
+}
+
+/// A recovery copy in words.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OfferWords {
+    /// What the project was called.
+    pub name: String,
+    /// From when the copy is.
+    pub copied_at: Timestamp,
+    /// From when its file is, if it has one.
+    pub saved_at: Option<Timestamp>,
+}
+
+/// A panel over the sheet. It does not stop the rest of the window.
+#[derive(Clone, Debug)]
+pub enum Floating {
+    /// For a new project.
+    New(Box<NewCar>),
+    /// The other kind of load, with a fresh start of what is written over it.
+    LoadKind(LoadKind),
+    /// The samples.
+    Samples,
+    /// A path typed in.
+    Path(PathForm),
+    /// How to export the table.
+    Export(WriteOptions),
+    /// A table file that was read, to look at before it replaces the table.
+    Import(ImportForm),
+    /// An image file that was read, to look at before its values are taken over.
+    Image(Box<ImageRead>),
+    /// The advance of a locked-timing copy, degrees before TDC.
+    LockedTiming(f64),
+    /// Numbers of which only the user knows what their marks are.
+    Marks(MarksForm),
+}
+
+/// What is read once the user has told its decimal mark.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MarksForm {
+    /// What is to be read.
+    pub what: Doubtful,
+    /// Which number, and what it may be.
+    pub question: AskMark,
+}
+
+/// What holds numbers of which only the user knows what their marks are.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Doubtful {
+    /// A file with a run.
+    Run(PathBuf, Arc<[u8]>),
+    /// Rows pasted over those of the run.
+    RunRows(Arc<str>),
+    /// Timing-light readings pasted.
+    Readings(Arc<str>),
+}
+
+impl Doubtful {
+    /// What is about to be done.
+    pub const fn title(&self) -> &'static str {
+        match self {
+            Self::Run(..) => "Read a run",
+            Self::RunRows(_) => "Paste rows of a run",
+            Self::Readings(_) => "Paste readings",
+        }
+    }
+}
+
+impl Floating {
+    /// A new project, as it is first proposed.
+    pub fn new_project() -> Self {
+        let name = "new car".to_owned();
+        let table = NewProject { name, cylinders: 4, load: LoadKind::Throttle, speeds: 16, loads: 16 };
+        Self::New(Box::new(NewCar { table, engine: KnownEngine::default() }))
+    }
+
+    /// A locked-timing copy, as it is first proposed.
+    pub const fn locked_timing() -> Self {
+        Self::LockedTiming(crate::project::LOCKED_TIMING_DEG)
+    }
+
+    /// The export of a table, as it is first proposed.
+    pub fn export(mark: DecimalMark) -> Self {
+        Self::Export(with_mark(WriteOptions::default(), mark))
+    }
+}
+
+/// The options with a decimal mark, and a separator that goes with it.
+pub fn with_mark(options: WriteOptions, mark: DecimalMark) -> WriteOptions {
+    let separator = match (options.separator, mark) {
+        (Separator::Comma, DecimalMark::Comma) => Separator::Semicolon,
+        (Separator::Semicolon, DecimalMark::Point) => Separator::Comma,
+        (separator, _) => separator,
+    };
+    WriteOptions { mark, separator, ..options }
+}
+
+/// The options with the loads in an order.
+pub fn with_loads(options: WriteOptions, is_down: bool) -> WriteOptions {
+    WriteOptions { loads: if is_down { LoadOrder::Down } else { LoadOrder::Up }, ..options }
+}
+
+/// A path that is being typed in.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PathForm {
+    /// What for.
+    pub job: FileJob,
+    /// What stands there so far.
+    pub text: String,
+    /// Why the panel is there instead of the system's dialog.
+    pub why: Option<&'static str>,
+    /// What stood there when the user was told that such a file exists; the same text again replaces it.
+    pub warned_of: Option<String>,
+    /// Why the job could not be done with what stands there.
+    pub refusal: Option<String>,
+}
+
+/// A table file that was read.
+#[derive(Clone, Debug)]
+pub struct ImportForm {
+    /// Which file.
+    pub path: PathBuf,
+    /// What came of it.
+    pub read: ReadTable,
+    /// Why it could not replace the table.
+    pub refusal: Option<String>,
+}
+
+/// What a table file turned out to be.
+#[derive(Clone, Debug)]
+pub enum ReadTable {
+    /// A table.
+    Found(Box<TableFile>),
+    /// A mark that may part thousands or decimals: the user has to tell.
+    Ask {
+        /// What the file holds, to be read once the mark is known.
+        bytes: Arc<[u8]>,
+        /// Which number, and what it may be.
+        question: AskMark,
+    },
+    /// No table: what is wrong and where.
+    Refused(String),
+}

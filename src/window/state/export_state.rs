@@ -1,0 +1,118 @@
+//! What of the sheet belongs to the screen: the selection that map, list and bytes share, and the choices of what to write.
+
+use std::path::PathBuf;
+
+use crate::image::{OutputFormat, RecordWidth, SRecordType};
+use crate::window::state::image_results::{CompareFound, ImageFiles, WrittenFiles};
+
+/// What is selected in the image.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Part {
+    /// The image as a whole.
+    #[default]
+    Whole,
+    /// An item, by its place in the layout.
+    Item(usize),
+    /// The checksum.
+    Checksum,
+}
+
+/// What stands right of the items.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Shown {
+    /// Every byte.
+    #[default]
+    Bytes,
+    /// The numbers of the selected item.
+    Numbers,
+    /// How a file differs.
+    Comparison,
+    /// What the unit makes of the image.
+    Unit,
+}
+
+/// Which files are written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Formats {
+    /// Intel HEX.
+    pub intel_hex: bool,
+    /// Motorola S-record of at least this type.
+    pub s_record: Option<SRecordType>,
+    /// The bytes themselves.
+    pub binary: bool,
+    /// The description.
+    pub description: bool,
+    /// Data bytes in a record.
+    pub width: RecordWidth,
+}
+
+impl Default for Formats {
+    fn default() -> Self {
+        Self { intel_hex: true, s_record: None, binary: false, description: true, width: RecordWidth::Sixteen }
+    }
+}
+
+impl Formats {
+    /// The formats chosen, files with bytes first.
+    pub fn list(&self) -> Vec<OutputFormat> {
+        [
+            self.intel_hex.then_some(OutputFormat::IntelHex),
+            self.s_record.map(OutputFormat::SRecord),
+            self.binary.then_some(OutputFormat::Binary),
+            self.description.then_some(OutputFormat::Description),
+        ]
+        .into_iter()
+        .flatten()
+        .collect()
+    }
+}
+
+/// What waits until the user has said whether files may be replaced.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Replacing {
+    /// What was to be written when it was asked.
+    pub files: ImageFiles,
+    /// The path of the first file.
+    pub path: PathBuf,
+    /// The names of the others that are there already.
+    pub names: Vec<String>,
+}
+
+/// The state of the sheet.
+#[derive(Clone, Debug, Default)]
+pub struct ExportState {
+    /// What is selected.
+    pub part: Part,
+    /// The byte that is selected, by address.
+    pub byte: Option<u64>,
+    /// The addresses that the detail of the map shows; all of them when there are none.
+    pub span: Option<(u64, u64)>,
+    /// What stands right of the items.
+    pub shown: Shown,
+    /// What is written.
+    pub formats: Formats,
+    /// The name typed for the files, without an ending; the one proposed when there is none.
+    pub name: Option<String>,
+    /// Why an image is written although errors are open.
+    pub despite_errors: String,
+    /// Files that would be replaced besides the one chosen: all that was chosen waits for an answer.
+    pub replacing: Option<Replacing>,
+    /// Whether files are being written or read just now.
+    pub is_busy: bool,
+    /// What was written last.
+    pub written: Option<WrittenFiles>,
+    /// The file that the project was compared with.
+    pub compared: Option<CompareFound>,
+    /// The date of the window's clock, as file names have it.
+    pub today: String,
+    /// What is typed to find a field that is to become an item.
+    pub finding: String,
+}
+
+impl ExportState {
+    /// Selects a part, with its first byte.
+    pub fn select(&mut self, part: Part, byte: Option<u64>) {
+        self.part = part;
+        self.byte = byte;
+    }
+}

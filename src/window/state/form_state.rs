@@ -1,0 +1,68 @@
+//! What the forms keep on the screen: half-typed text, and what was refused.
+
+use std::collections::BTreeMap;
+
+/// What a text that was not taken is marked with.
+pub(in crate::window) const NOT_SET: &str = "not set yet: Enter sets it";
+
+/// Half-typed and refused texts, by the key of their field: its path, or the name of an entry.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct FormState {
+    typed: BTreeMap<String, Typed>,
+}
+
+/// What stands in a field in the place of its value.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Typed {
+    /// The text.
+    pub text: String,
+    /// Why it was refused, once it was.
+    pub refusal: Option<String>,
+}
+
+impl FormState {
+    /// What is typed into a field.
+    pub fn typed(&self, key: &str) -> Option<&Typed> {
+        self.typed.get(key)
+    }
+
+    /// Everything that is typed, by key.
+    pub fn all(&self) -> impl Iterator<Item = (&str, &Typed)> {
+        self.typed.iter().map(|(key, typed)| (key.as_str(), typed))
+    }
+
+    /// How many texts were refused.
+    pub fn refused(&self) -> usize {
+        self.typed.values().filter(|typed| typed.refusal.is_some()).count()
+    }
+
+    /// Whether something is typed that was neither taken nor refused.
+    pub fn has_unset(&self) -> bool {
+        self.typed.values().any(|typed| typed.refusal.is_none())
+    }
+
+    /// Marks what was neither taken nor refused as refused; gives one of those fields and why.
+    pub fn refuse_unset(&mut self) -> Option<(String, &'static str)> {
+        let mut first = None;
+        for (key, typed) in self.typed.iter_mut().filter(|(_, typed)| typed.refusal.is_none()) {
+            typed.refusal = Some(NOT_SET.to_owned());
+            first.get_or_insert_with(|| (key.clone(), NOT_SET));
+        }
+        first
+    }
+
+    /// Takes what is typed into a field.
+    pub fn put(&mut self, key: &str, text: String) {
+        self.typed.insert(key.to_owned(), Typed { text, refusal: None });
+    }
+
+    /// Marks what is typed as refused.
+    pub fn refuse(&mut self, key: &str, text: String, why: String) {
+        self.typed.insert(key.to_owned(), Typed { text, refusal: Some(why) });
+    }
+
+    /// Gives up what is typed into a field.
+    pub fn drop(&mut self, key: &str) {
+        self.typed.remove(key);
+    }
+}

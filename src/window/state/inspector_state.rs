@@ -1,0 +1,111 @@
+//! What the inspector and the panel of breakpoints keep on the screen.
+
+use crate::shaping::{Along, Extension, Keep, Side, Way};
+use crate::table::Selection;
+use crate::window::state::checks_state::FindingKey;
+
+/// Choices and half-typed text.
+#[derive(Clone, Debug, PartialEq)]
+pub struct InspectorState {
+    /// The field that is being typed into, and what stands there.
+    pub typing: Option<(Field, String)>,
+    /// Between what to fill.
+    pub fill: Way,
+    /// Along which axis to interpolate.
+    pub interpolate: Along,
+    /// Which neighbouring line to repeat.
+    pub repeat_from: Side,
+    /// To which edge to extend.
+    pub extend_to: Side,
+    /// How to extend.
+    pub extend_how: Extension,
+    /// Which line of the block to copy.
+    pub copy_from: Side,
+    /// The finding that is shown, and the selected cells it was shown for.
+    pub finding: Option<(FindingKey, Selection)>,
+    /// The panel of breakpoints.
+    pub breakpoints: BreakpointsForm,
+}
+
+impl Default for InspectorState {
+    fn default() -> Self {
+        Self {
+            typing: None,
+            fill: Way::Edges,
+            interpolate: Along::Speed,
+            repeat_from: Side::HighLoad,
+            extend_to: Side::HighLoad,
+            extend_how: Extension::Linear,
+            copy_from: Side::HighLoad,
+            finding: None,
+            breakpoints: BreakpointsForm::default(),
+        }
+    }
+}
+
+/// What stands in the panel of breakpoints.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BreakpointsForm {
+    /// Whose breakpoints are listed.
+    pub along: Along,
+    /// What stays when breakpoints move.
+    pub keep: Keep,
+    /// A list to replace all breakpoints by.
+    pub list: String,
+    /// How many speeds to resize to; `None` is as many as there are.
+    pub speeds: Option<f64>,
+    /// How many loads to resize to; `None` is as many as there are.
+    pub loads: Option<f64>,
+    /// Where to insert a breakpoint; `None` is the middle of the widest gap.
+    pub insert_at: Option<f64>,
+}
+
+impl Default for BreakpointsForm {
+    fn default() -> Self {
+        Self {
+            along: Along::Speed,
+            keep: Keep::Surface,
+            list: String::new(),
+            speeds: None,
+            loads: None,
+            insert_at: None,
+        }
+    }
+}
+
+/// An editable number.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Field {
+    /// Raise or lower by.
+    Raise,
+    /// Set to.
+    Set,
+    /// Strength of fairing.
+    Fair,
+    /// Lift by.
+    LiftBy,
+    /// Radius of the lift.
+    LiftRadius,
+    /// Allowed slope along speed.
+    SlopeSpeed,
+    /// Allowed slope along load.
+    SlopeLoad,
+    /// Offset of a repeated line.
+    Repeat,
+    /// Percentage to scale by.
+    Scale,
+    /// Lower bound of a clamp.
+    ClampLow,
+    /// Upper bound of a clamp.
+    ClampHigh,
+    /// Step to round to.
+    Round,
+    /// A breakpoint of an axis.
+    Breakpoint(Along, usize),
+    /// Where to insert a breakpoint.
+    InsertAt,
+    /// How many speeds.
+    Speeds,
+    /// How many loads.
+    Loads,
+}

@@ -1,0 +1,202 @@
+//! What views ask for. It is carried out between frames; a view changes nothing itself.
+
+use std::path::PathBuf;
+
+use super::commands::{Command, Shortcut};
+use super::dialogs::Dialogs;
+use super::screen::{Cause, CellEditor, CellSelection, Notice, Proposal, Screen};
+use crate::interchange::{Answers, DecimalMark};
+use crate::project::Project;
+use crate::shaping::Tool;
+use crate::table::Selection;
+use crate::window::state::file_jobs::{FileJob, Next};
+use crate::window::state::image_results::ImageFiles;
+
+/// One edit of the document, to become one labelled step.
+pub type Edit = Box<dyn FnOnce(&Project) -> Result<Project, String>>;
+
+/// One thing a view asks for.
+pub enum Action {
+    /// A named command.
+    Run(Command),
+    /// A named command, once the field that has the keyboard has taken what is typed into it; not if it refuses that.
+    RunAfterTyping(Command),
+    /// Select cells by keys, and open, go on with or close the number being typed over them.
+    TypeOver(CellSelection, Option<CellEditor>),
+    /// A change of the screen. Where it selects other cells, the number being typed is set to those it was typed over first.
+    Screen(Box<dyn FnOnce(&mut Screen)>),
+    /// A shaping tool on cells of the advance table, as one step.
+    Shape(Tool, Selection),
+    /// Any other change of the document, as one step with this label.
+    Edit(String, Edit),
+    /// The state of a drag: what the tool would do if it ended here. Opens the gesture when none is open.
+    Drag(Tool, Selection),
+    /// The state of a drag outside the advance table: the label of its step and what it would do if it ended here. The
+    /// edit always starts from the project as it was before the drag. Opens the gesture when none is open.
+    DragEdit(String, Edit),
+    /// The drag is over: one step.
+    DragEnd,
+    /// The drag is given up: as if it had not been.
+    DragCancel,
+    /// A press-and-hold button went down: add this many degrees to the selected cells now and again and again until
+    /// the pointer is released, all as one step.
+    NudgeStart(f64),
+    /// Carry out what a sentence or the panel of breakpoints proposes, as one step.
+    Commit(Proposal),
+    /// Take the preview away; nothing that is still being computed is applied.
+    PreviewCancel,
+    /// Text for the clipboard.
+    Copy(String),
+    /// Text from the clipboard, with what the user has said about it.
+    Paste(String, Answers),
+    /// A change of what is being asked or told.
+    Dialogs(Box<dyn FnOnce(&mut Dialogs)>),
+    /// Something with files, settings or the history as a whole.
+    File(FileAction),
+}
+
+/// What a view asks for outside the project itself.
+#[derive(Clone, Debug, PartialEq)]
+pub enum FileAction {
+    /// Ask the system for a path, then do the job.
+    Choose(FileJob),
+    /// Ask for a path in the window, then do the job.
+    TypePath(FileJob),
+    /// Do the job with this path.
+    Do(FileJob, PathBuf),
+    /// Put something in the place of the open project, after asking for unsaved changes.
+    Leave(Next),
+    /// Save, then do what the question was about.
+    SaveAndGoOn,
+    /// Give up the unsaved changes and do what the question was about.
+    GiveUpAndGoOn,
+    /// Take over what someone else wrote into the file.
+    Reload,
+    /// Write over what someone else wrote into the file.
+    SaveOver,
+    /// Delete a recovery copy, by place in the offers.
+    DiscardOffer(usize),
+    /// Keep the recovery copies for another time.
+    KeepOffers,
+    /// Read the table file in question with this decimal mark.
+    ReadTableAs(DecimalMark),
+    /// Read the run or the readings in question with this decimal mark.
+    ReadMarkedAs(DecimalMark),
+    /// Replace the table by the one that was read.
+    ImportTable,
+    /// Write image files, replacing those that are there.
+    WriteImage(ImageFiles, PathBuf),
+    /// Read the image again although its checksum does not fit.
+    AcceptChecksum,
+    /// Take over the values of the image that was read.
+    TakeImage,
+    /// The caution was understood.
+    Understood,
+    /// The ways on were put away.
+    Welcomed,
+    /// Other keys for a command.
+    SetKeys(Command, Vec<Shortcut>),
+    /// All keys as they were at first.
+    ResetKeys,
+    /// Go to a step of the history.
+    Jump(usize),
+}
+
+/// Collects what the views of a frame ask for.
+#[derive(Default)]
+pub struct Outbox(Vec<Action>);
+
+impl Outbox {
+    /// Asks for an action.
+    pub fn push(&mut self, action: Action) {
+        self.0.push(action);
+    }
+
+    /// Asks for a command.
+    pub fn run(&mut self, command: Command) {
+        self.push(Action::Run(command));
+    }
+
+    /// Asks for a change of the screen.
+    pub fn screen(&mut self, change: impl FnOnce(&mut Screen) + 'static) {
+        self.push(Action::Screen(Box::new(change)));
+    }
+
+    /// Asks for a shaping tool on cells, as one step.
+    pub fn shape(&mut self, tool: Tool, selection: Selection) {
+        self.push(Action::Shape(tool, selection));
+    }
+
+    /// Asks for an edit of the document, as one step.
+    pub fn edit(&mut self, label: impl Into<String>, edit: impl FnOnce(&Project) -> Result<Project, String> + 'static) {
+        self.push(Action::Edit(label.into(), Box::new(edit)));
+    }
+
+    /// Asks for a change of what is being asked or told.
+    pub fn dialogs(&mut self, change: impl FnOnce(&mut Dialogs) + 'static) {
+        self.push(Action::Dialogs(Box::new(change)));
+    }
+
+    /// Asks for something with files, settings or the history.
+    pub fn file(&mut self, action: FileAction) {
+        self.push(Action::File(action));
+    }
+
+    /// Says something in the status line.
+    pub fn say(&mut self, text: impl Into<String>) {
+        let notice = Notice::said(text);
+        self.screen(|screen| screen.notice = Some(notice));
+    }
+
+    /// Says in the status line what went wrong; gone when something else is shown, selected or in the document.
+    pub fn complain(&mut self, text: impl Into<String>) {
+        self.complain_of(Cause::Here, text);
+    }
+
+    /// Says in the status line what went wrong, as long as its cause is there.
+    pub fn complain_of(&mut self, cause: Cause, text: impl Into<String>) {
+        let notice = Notice::problem(text, cause);
+        self.screen(|screen| screen.notice = Some(notice));
+    }
+
+    /// Asks to show what a tool would do to cells, as part of a drag that ends as one step.
+    pub fn drag(&mut self, tool: Tool, selection: Selection) {
+        self.push(Action::Drag(tool, selection));
+    }
+
+    /// Asks to show what an edit would do, as part of a drag that ends as one step with this label.
+    pub fn drag_edit(
+        &mut self,
+        label: impl Into<String>,
+        edit: impl FnOnce(&Project) -> Result<Project, String> + 'static,
+    ) {
+        self.push(Action::DragEdit(label.into(), Box::new(edit)));
+    }
+
+    /// Asks to make one step of the drag.
+    pub fn end_drag(&mut self) {
+        self.push(Action::DragEnd);
+    }
+
+    /// Says in the status line what the pointer is over, in physical units, on a sheet that shows no cells.
+    pub fn point_at(&mut self, screen: &Screen, text: String) {
+        if screen.pointed != text {
+            self.screen(|screen| screen.pointed = text);
+        }
+    }
+
+    /// Whether nothing was asked for.
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+
+    /// How many things were asked for.
+    pub fn len(&self) -> usize {
+        self.0.len()
+    }
+
+    /// Everything asked for, in order.
+    pub fn take(&mut self) -> Vec<Action> {
+        std::mem::take(&mut self.0)
+    }
+}

@@ -1,0 +1,351 @@
+//! What of the rig belongs to the screen: the run, the rows being typed, the faults, the cursor, whether it plays.
+
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use crate::checks::Tally;
+use crate::document::Revision;
+use crate::drawing::StripAxis;
+use crate::image::Unit;
+use crate::project::Project;
+use crate::rig::{BuiltIn, Rig, Run, Settings};
+use crate::table::Table;
+use crate::window::state::file_jobs::file_name;
+
+/// Which run is on the rig.
+#[derive(Clone, Debug, PartialEq)]
+pub enum RunChoice {
+    /// One that comes with the program, fitted to the project.
+    BuiltIn(BuiltIn),
+    /// One that was read from a file.
+    File(PathBuf, Arc<Run>),
+    /// One of the project's own, by its name.
+    Kept(String),
+}
+
+/// How fast it plays.
+pub const RATES: [f64; 8] = [0.001, 0.003, 0.01, 0.03, 0.1, 0.3, 1.0, 10.0];
+
+/// A longer time between two frames counts as this: a window that was away does not leap.
+const LONGEST_FRAME_S: f64 = 0.1;
+
+/// The state of the rig on the screen.
+#[derive(Clone, Debug)]
+pub struct RigScreen {
+    /// Which run.
+    pub choice: RunChoice,
+    /// What is on the rig when a run of the project is there no more: it was undone.
+    instead: RunChoice,
+    /// Whether the rows are shown to be edited.
+    pub edits_rows: bool,
+    /// Variation, latency, faults.
+    pub settings: Settings,
+    /// Whether the unit is in sync after one gap instead of the project's number of gaps.
+    pub one_gap: bool,
+    /// Whether the unit has what it makes of the project's image.
+    pub as_flashed: bool,
+    /// Where the run is looked at, in seconds.
+    pub cursor_s: f64,
+    /// Whether it plays; then the time of the last frame, once there was one.
+    pub playing: Option<Option<f64>>,
+    /// Place of the speed of playing among [`RATES`].
+    pub rate: usize,
+    /// What runs along the strip.
+    pub axis: StripAxis,
+    /// Whether the run was played or looked through: then the running point shows on the advance table, too.
+    pub is_followed: bool,
+    /// Whether it is not to show there.
+    pub hides_point: bool,
+    /// The coil events before and after the cursor, or where the shown revolution ends; told by the sheet.
+    pub beside_s: (f64, f64),
+    /// How many facts of the run are bad, and the state of the document that it was driven with; told by the sheet.
+    pub told: Option<(Revision, Tally)>,
+    /// The run, or why there is none; brought up to date between frames.
+    pub run: Result<Arc<Run>, String>,
+    /// Whether `run` must be made anew, because another was chosen or its rows were changed.
+    is_stale: bool,
+    /// The project for which it was made.
+    made_for: Option<Project>,
+}
+
+impl Default for RigScreen {
+    fn default() -> Self {
+        Self {
+            choice: RunChoice::BuiltIn(BuiltIn::SweepToTheLimit),
+            instead: RunChoice::BuiltIn(BuiltIn::SweepToTheLimit),
+            edits_rows: false,
+            settings: Settings::default(),
+            one_gap: false,
+            as_flashed: false,
+            cursor_s: 0.0,
+            playing: None,
+            rate: RATES.len() - 2,
+            axis: StripAxis::Crank,
+            is_followed: false,
+            hides_point: false,
+            beside_s: (0.0, 0.0),
+            told: None,
+            run: Err(String::new()),
+            is_stale: true,
+            made_for: None,
+        }
+    }
+}
+
+impl RigScreen {
+    /// What the run is called.
+    pub fn run_name(&self) -> String {
+        match &self.choice {
+            RunChoice::BuiltIn(built_in) => built_in.label().to_owned(),
+            RunChoice::File(path, _) => file_name(path),
+            RunChoice::Kept(name) => name.clone(),
+        }
+    }
+
+    /// When the run begins and ends.
+    pub fn span_s(&self) -> Option<(f64, f64)> {
+        self.run.as_ref().ok().map(|run| (run.start_s(), run.end_s()))
+    }
+
+    /// Puts another run on the rig, to be looked at in its middle.
+    pub fn choose(&mut self, choice: RunChoice) {
+        if !matches!(choice, RunChoice::Kept(_)) {
+            self.instead = choice.clone();
+        }
+        self.choice = choice;
+        self.playing = None;
+        self.is_stale = true;
+        self.run = Err(String::new());
+    }
+
+    /// Looks at another time of the run.
+    pub fn look_at(&mut self, time_s: f64) {
+        if let Some((start_s, end_s)) = self.span_s() {
+            self.cursor_s = time_s.clamp(start_s, end_s);
+            self.is_followed = true;
+            // Not known before the sheet has told anew.
+            self.beside_s = (self.cursor_s, self.cursor_s);
+        }
+    }
+
+    /// Plays on from the cursor, from the start when it is at the end, or pauses.
+    pub fn toggle_play(&mut self) {
+        let Some((start_s, end_s)) = self.span_s() else { return };
+        self.is_followed = true;
+        if self.playing.take().is_none() {
+            self.playing = Some(None);
+            if self.cursor_s >= end_s {
+                self.cursor_s = start_s;
+            }
+        }
+    }
+
+    /// Opens the rows for editing, or closes them.
+    pub fn toggle_rows(&mut self) {
+        self.edits_rows = !self.edits_rows;
+    }
+
+    /// Puts a run of the project on the rig, where the cursor is, if it is not there already.
+    pub fn choose_kept(&mut self, name: String) {
+        self.choice = RunChoice::Kept(name);
+        self.is_stale = true;
+    }
+
+    /// The speed and load of the run at the cursor.
+    pub fn point(&self) -> Option<(f64, f64)> {
+        let row = self.run.as_ref().ok()?.at(self.cursor_s);
+        Some((row.speed_rpm, row.load))
+    }
+
+    /// The point to show on the advance table, clamped to its axes as a lookup is; none before the run was looked
+    /// through, or when it is hidden.
+    pub fn point_on(&self, table: &Table) -> Option<(f64, f64)> {
+        let shown = self.is_followed && !self.hides_point;
+        let (speed_rpm, load) = self.point().filter(|_| shown)?;
+        let (speeds, loads) = (table.speed(), table.load());
+        Some((speed_rpm.clamp(speeds.first(), speeds.last()), load.clamp(loads.first(), loads.last())))
+    }
+
+    /// The project as it is to be put on the rig.
+    pub(in crate::window) fn to_put_on(&self, project: &Project) -> ToPutOn {
+        ToPutOn { project: project.clone(), one_gap: self.one_gap, as_flashed: self.as_flashed }
+    }
+
+    /// Brings the run up to date with the project; plays on. Says whether the window must be drawn again at once.
+    pub fn settle(&mut self, project: &Project, now_s: f64) -> bool {
+        self.settle_run(project);
+        let (Some(playing), Ok(run)) = (&mut self.playing, &self.run) else {
+            self.playing = None;
+            return false;
+        };
+        let since_s = playing.replace(now_s).map_or(0.0, |last_s| (now_s - last_s).clamp(0.0, LONGEST_FRAME_S));
+        self.cursor_s += since_s * RATES.get(self.rate).copied().unwrap_or(1.0);
+        if self.cursor_s >= run.end_s() {
+            self.cursor_s = run.end_s();
+            self.playing = None;
+        }
+        self.playing.is_some()
+    }
+
+    fn settle_run(&mut self, project: &Project) {
+        if let RunChoice::Kept(name) = &self.choice
+            && !project.runs.iter().any(|run| run.name == *name)
+        {
+            self.choose(self.instead.clone());
+        }
+        let is_made = match &self.choice {
+            RunChoice::BuiltIn(_) | RunChoice::Kept(_) => self.made_for.as_ref().is_some_and(|of| of.is_same(project)),
+            RunChoice::File(_, run) => self.run.as_ref().is_ok_and(|made| Arc::ptr_eq(made, run)),
+        };
+        if self.is_stale || !is_made {
+            self.make_run(project);
+        }
+        if let Some((start_s, end_s)) = self.span_s() {
+            self.cursor_s = self.cursor_s.clamp(start_s, end_s);
+        }
+    }
+
+    fn make_run(&mut self, project: &Project) {
+        let load = project.sensors.load;
+        let made = match &self.choice {
+            RunChoice::BuiltIn(built_in) => built_in.run(project).map(Arc::new).map_err(|error| error.to_string()),
+            RunChoice::File(_, run) => {
+                // The kind of load may have changed since it was read.
+                run.check_loads(load).map(|()| Arc::clone(run)).map_err(|error| error.to_string())
+            }
+            RunChoice::Kept(name) => match project.runs.iter().find(|run| run.name == *name) {
+                Some(run) => Run::of_kept(run, load).map(Arc::new).map_err(|error| error.to_string()),
+                None => Err(format!("the project has no run '{name}'")),
+            },
+        };
+        // While it is typed, the cursor stays where it is.
+        let is_new = self.is_stale && !matches!(self.choice, RunChoice::Kept(_));
+        (self.is_stale, self.made_for) = (false, Some(project.clone()));
+        // Equal runs keep their place in memory, by which the bench knows them.
+        if made != self.run {
+            self.run = made;
+        }
+        if let (Some((start_s, end_s)), true) = (self.span_s(), is_new) {
+            self.cursor_s = f64::midpoint(start_s, end_s);
+        }
+    }
+}
+
+/// A project that is to be put on the rig, and how.
+#[derive(Clone, Debug)]
+pub(in crate::window) struct ToPutOn {
+    pub(in crate::window) project: Project,
+    pub(in crate::window) one_gap: bool,
+    pub(in crate::window) as_flashed: bool,
+}
+
+/// A project on the rig, with the unit where that has what it makes of the image.
+#[derive(Clone, Debug)]
+pub(in crate::window) struct PutOn {
+    pub(in crate::window) project: Project,
+    unit: Option<Unit>,
+}
+
+impl ToPutOn {
+    pub(in crate::window) fn is_same(&self, other: &Self) -> bool {
+        self.project.is_same(&other.project) && (self.one_gap, self.as_flashed) == (other.one_gap, other.as_flashed)
+    }
+
+    /// Puts it there; takes as long as its image does.
+    ///
+    /// # Errors
+    /// A sentence where the project makes no image.
+    pub(in crate::window) fn put(&self) -> Result<PutOn, String> {
+        let project = match self.one_gap {
+            true => self.project.edit(|parts| parts.trigger.gaps_to_sync = 1).map_err(|fault| fault.to_string())?,
+            false => self.project.clone(),
+        };
+        let unit = self.as_flashed.then(|| Unit::of(&project)).transpose();
+        let unit = unit.map_err(|why| format!("as flashed: {why}"))?;
+        Ok(PutOn { project, unit })
+    }
+}
+
+impl PutOn {
+    /// The rig.
+    ///
+    /// # Errors
+    /// A sentence for a setting out of range.
+    pub(in crate::window) fn rig(&self, settings: Settings) -> Result<Rig<'_>, String> {
+        let rig = match &self.unit {
+            Some(unit) => Rig::with_unit(&self.project, unit.on_the_rig(), settings),
+            None => Rig::new(&self.project, settings),
+        };
+        rig.map_err(|error| error.to_string())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::project::SAMPLES;
+
+    fn settled() -> (RigScreen, Project) {
+        let project = SAMPLES[0].project().unwrap();
+        let mut rig = RigScreen::default();
+        rig.settle(&project, 0.0);
+        (rig, project)
+    }
+
+    #[test]
+    fn plays_at_its_rate_to_the_end_and_from_the_start_again() {
+        let (mut rig, project) = settled();
+        let (start_s, end_s) = rig.span_s().unwrap();
+        assert_eq!(rig.cursor_s, f64::midpoint(start_s, end_s));
+        rig.rate = RATES.iter().position(|&rate| rate == 0.1).unwrap();
+        rig.toggle_play();
+        assert!(rig.settle(&project, 10.0));
+        let before_s = rig.cursor_s;
+        assert!(rig.settle(&project, 10.05) && (rig.cursor_s - before_s - 0.005).abs() < 1e-9);
+        // Away for an hour, it goes on where it was.
+        assert!(rig.settle(&project, 3600.0) && (rig.cursor_s - before_s - 0.015).abs() < 1e-9);
+        rig.cursor_s = end_s - 1e-6;
+        assert!(!rig.settle(&project, 3600.1) && rig.cursor_s == end_s && rig.playing.is_none());
+        rig.toggle_play();
+        assert_eq!(rig.cursor_s, start_s);
+    }
+
+    #[test]
+    fn a_run_of_the_project_drives_the_rig_until_it_is_undone() {
+        let (mut rig, project) = settled();
+        let before = rig.run.clone().unwrap();
+        let with = |speed_rpm| {
+            let mut kept = before.to_be_kept("hill".into());
+            kept.rows[1].speed_rpm = speed_rpm;
+            project.edit(|parts| parts.runs.push(kept.into())).unwrap()
+        };
+        rig.choose_kept("hill".into());
+        rig.settle(&with(Some(1234.5)), 0.0);
+        assert_eq!((rig.run.clone().unwrap().rows()[1].speed_rpm, rig.run_name().as_str()), (1234.5, "hill"));
+        rig.settle(&with(None), 0.0);
+        assert_eq!(rig.run.clone().unwrap_err(), "row 2: speed: a number is missing");
+        rig.toggle_play();
+        assert!(rig.playing.is_none() && rig.point().is_none());
+        rig.settle(&project, 0.0);
+        assert_eq!((rig.run.clone().unwrap(), rig.run_name().as_str()), (before, "sweep to the limit"));
+    }
+
+    #[test]
+    fn a_run_is_made_anew_only_for_another_project_or_choice() {
+        let (mut rig, project) = settled();
+        let made = |rig: &RigScreen| Arc::clone(rig.run.as_ref().unwrap());
+        let first = made(&rig);
+        rig.settle(&project, 0.1);
+        assert!(Arc::ptr_eq(&first, &made(&rig)));
+        let other = project.edit(|parts| parts.limits.over_speed.cuts_at_rpm -= 50.0).unwrap();
+        rig.settle(&other, 0.2);
+        assert_ne!(*first, *made(&rig), "the sweep goes to the limit");
+        let file = Arc::new((*first).clone());
+        rig.choose(RunChoice::File("run.csv".into(), Arc::clone(&file)));
+        rig.settle(&other, 0.3);
+        assert!(Arc::ptr_eq(&file, &made(&rig)));
+        rig.choose(RunChoice::BuiltIn(BuiltIn::SweepToTheLimit));
+        rig.settle(&project, 0.4);
+        assert_eq!(*first, *made(&rig));
+    }
+}

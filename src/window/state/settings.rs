@@ -1,0 +1,207 @@
+//! What the user chose for every project: the look, keys, the decimal mark, cautions already understood.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use serde::{Deserialize, Serialize};
+
+use crate::drawing::Look;
+use crate::window::state::commands::{Command, KeyMap, Shortcut};
+use crate::window::state::screen::{LookChoice, Splits};
+
+/// The user's choices.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Settings {
+    /// Light, dark, sunlight or as the system says.
+    pub look: LookChoice,
+    /// Whether numbers are written with a decimal comma in exported tables.
+    pub decimal_comma: bool,
+    /// Which keys run which command.
+    pub keys: KeyMap,
+    /// The projects whose caution was understood, by file or by sample name.
+    pub understood: BTreeSet<String>,
+    /// Whether the three ways on from the first start were put away.
+    pub is_welcomed: bool,
+    /// How the Advance sheet is divided.
+    pub splits: Splits,
+}
+
+/// As in the file: every field may be missing, only changed keys are written.
+#[derive(Debug, Default, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+struct Form {
+    look: LookForm,
+    decimal_comma: bool,
+    keys: BTreeMap<String, Vec<String>>,
+    understood: BTreeSet<String>,
+    is_welcomed: bool,
+    splits: SplitsForm,
+}
+
+/// Whole points; what is missing is as at first.
+#[derive(Clone, Copy, Debug, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+struct SplitsForm {
+    surface_width: u16,
+    below_height: u16,
+}
+
+impl Default for SplitsForm {
+    fn default() -> Self {
+        Splits::default().into()
+    }
+}
+
+impl From<SplitsForm> for Splits {
+    fn from(form: SplitsForm) -> Self {
+        Self { surface_width: form.surface_width.into(), below_height: form.below_height.into() }
+    }
+}
+
+impl From<Splits> for SplitsForm {
+    fn from(splits: Splits) -> Self {
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a size in points; `as` saturates")]
+        let whole = |size: f32| size.round() as u16;
+        Self { surface_width: whole(splits.surface_width), below_height: whole(splits.below_height) }
+    }
+}
+
+#[derive(Clone, Copy, Debug, Default, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+enum LookForm {
+    #[default]
+    System,
+    Light,
+    Dark,
+    Sunlight,
+}
+
+impl From<LookForm> for LookChoice {
+    fn from(form: LookForm) -> Self {
+        match form {
+            LookForm::System => Self::System,
+            LookForm::Light => Self::Fixed(Look::Light),
+            LookForm::Dark => Self::Fixed(Look::Dark),
+            LookForm::Sunlight => Self::Fixed(Look::Sunlight),
+        }
+    }
+}
+
+impl From<LookChoice> for LookForm {
+    fn from(choice: LookChoice) -> Self {
+        match choice {
+            LookChoice::System => Self::System,
+            LookChoice::Fixed(Look::Light) => Self::Light,
+            LookChoice::Fixed(Look::Dark) => Self::Dark,
+            LookChoice::Fixed(Look::Sunlight) => Self::Sunlight,
+        }
+    }
+}
+
+/// The settings of a text.
+///
+/// # Errors
+/// What is wrong, with its place: not RON, an unknown field, command or key, or keys given twice.
+pub(in crate::window) fn read(text: &str) -> Result<Settings, String> {
+    let form: Form = ron::from_str(text).map_err(|error| error.to_string())?;
+    let (mut keys, mut chosen) = (KeyMap::default(), BTreeSet::new());
+    for (id, shortcuts) in &form.keys {
+        let command = Command::of_id(id).ok_or_else(|| format!("keys: there is no command {id:?}"))?;
+        let parsed = shortcuts.iter().map(|text| Shortcut::parse(text).ok_or_else(|| format!("keys: no key {text:?}")));
+        let parsed: Vec<Shortcut> = parsed.collect::<Result<_, _>>()?;
+        let whole: Vec<Shortcut> = parsed.iter().copied().filter(|chord| !chord.is_modifier_alone()).collect();
+        // A modifier alone would run with every chord that begins with it; a command that has nothing else keeps its own.
+        if whole.is_empty() && !parsed.is_empty() {
+            continue;
+        }
+        keys.set(command, whole);
+        chosen.insert(command);
+    }
+    // A key that a later version gives another command by itself stays with the one the user chose it for.
+    keys.yield_to(&chosen);
+    if let Some((shortcut, one, other)) = keys.clash() {
+        let (text, one, other) = (shortcut.text(), one.text(), other.text());
+        return Err(format!("keys: {text} would run both '{one}' and '{other}'"));
+    }
+    let Form { look, decimal_comma, understood, is_welcomed, splits, .. } = form;
+    Ok(Settings { look: look.into(), decimal_comma, keys, understood, is_welcomed, splits: splits.into() })
+}
+
+/// The text of settings.
+///
+/// # Errors
+/// What the writer says; it has no reason to.
+pub(in crate::window) fn write(settings: &Settings) -> Result<String, String> {
+    let changed = Command::ALL.iter().filter(|&&command| settings.keys.is_changed(command));
+    let texts = |command: Command| settings.keys.of(command).iter().map(|shortcut| shortcut.text()).collect();
+    let form = Form {
+        look: settings.look.into(),
+        decimal_comma: settings.decimal_comma,
+        keys: changed.map(|&command| (command.id().to_owned(), texts(command))).collect(),
+        understood: settings.understood.clone(),
+        is_welcomed: settings.is_welcomed,
+        splits: settings.splits.into(),
+    };
+    let text =
+        ron::ser::to_string_pretty(&form, ron::ser::PrettyConfig::default()).map_err(|error| error.to_string())?;
+    Ok(text + "\n")
+}
+
+#[cfg(test)]
+mod tests {
+    use eframe::egui::{Key, Modifiers};
+    use proptest::prelude::*;
+
+    use super::*;
+
+    #[test]
+    fn an_empty_file_is_the_defaults() {
+        assert_eq!(read("()"), Ok(Settings::default()));
+    }
+
+    #[test]
+    fn what_is_wrong_is_named() {
+        let cases = [
+            ("(look: purple)", "purple"),
+            ("(colour: 1)", "colour"),
+            (r#"(keys: {"Fly": ["F3"]})"#, "Fly"),
+            (r#"(keys: {"Fair": ["Ctrl+Nothing"]})"#, "Ctrl+Nothing"),
+            (r#"(keys: {"Fair": ["F9"], "Save": ["F9"]})"#, "F9 would run both"),
+            ("(look: dark", "1:"),
+        ];
+        for (text, expected) in cases {
+            let error = read(text).unwrap_err();
+            assert!(error.contains(expected), "{text}: {error}");
+        }
+    }
+
+    #[test]
+    fn a_modifier_alone_is_no_key_of_a_command() {
+        let settings = read(r#"(keys: {"SaveAs": ["Ctrl+ControlLeft"], "Fair": ["Alt+AltLeft", "F9"]})"#).unwrap();
+        assert_eq!(settings.keys.of(Command::SaveAs), Command::SaveAs.default_keys());
+        assert_eq!(settings.keys.of(Command::Fair), [Shortcut { modifiers: Modifiers::NONE, key: Key::F9 }]);
+    }
+
+    #[test]
+    fn a_key_that_the_user_chose_stays_when_it_becomes_the_default_of_another_command() {
+        let settings = read(r#"(look: dark, keys: {"Fair": ["Ctrl+S"]})"#).unwrap();
+        assert_eq!(settings.look, LookChoice::Fixed(Look::Dark), "nothing else is lost");
+        let save = Shortcut { modifiers: Modifiers::COMMAND, key: Key::S };
+        assert_eq!(settings.keys.of(Command::Fair), [save]);
+        assert!(!settings.keys.of(Command::Save).contains(&save) && settings.keys.clash().is_none());
+        assert_eq!(settings.keys.of(Command::SaveAs), Command::SaveAs.default_keys());
+    }
+
+    proptest! {
+        #[test]
+        fn reads_back(look in 0..4_usize, flags in any::<[bool; 2]>(), names in prop::collection::btree_set(".{0,12}", 0..4), sizes in any::<[u16; 2]>()) {
+            let look = [LookForm::System, LookForm::Light, LookForm::Dark, LookForm::Sunlight][look];
+            let mut keys = KeyMap::default();
+            keys.set(Command::Fair, vec![Shortcut { modifiers: Modifiers::COMMAND | Modifiers::ALT, key: Key::F9 }]);
+            keys.set(Command::Undo, vec![]);
+            let [decimal_comma, is_welcomed] = flags;
+            let splits = Splits { surface_width: sizes[0].into(), below_height: sizes[1].into() };
+            let settings = Settings { look: look.into(), decimal_comma, keys, understood: names, is_welcomed, splits };
+            prop_assert_eq!(read(&write(&settings).unwrap()), Ok(settings));
+        }
+    }
+}

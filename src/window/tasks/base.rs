@@ -1,0 +1,258 @@
+//! The table that the working table is compared with.
+
+use std::path::{Path, PathBuf};
+
+use eframe::egui;
+
+use super::newest::Newest;
+use crate::document::{Document, Revision, read_bounded};
+use crate::project::{FORMAT, LARGEST_FILE_BYTES, Project, Upgrade, read_upgrading};
+use crate::window::state::screen::BaseChoice;
+
+/// What the project is compared with, and what to call it.
+#[derive(Clone, Debug)]
+pub struct Base {
+    /// The state compared with.
+    pub project: Project,
+    /// What to call it.
+    pub name: String,
+    /// What is to be said of the file that it was read from, if it is of an older version.
+    pub note: Option<String>,
+}
+
+impl Base {
+    /// The newest snapshot, or the state in which the file was opened.
+    pub fn automatic(document: &Document) -> Self {
+        let newest = document.project().snapshots.last();
+        newest.map_or_else(|| Self::opened(document), |snapshot| Self::of(snapshot.state.clone(), &snapshot.name))
+    }
+
+    /// A state and its name, which says so when it is no map.
+    fn of(project: Project, name: impl Into<String>) -> Self {
+        let name = name.into();
+        let name = project.locked_timing_words().map_or_else(|| name.clone(), |words| format!("{name} ({words})"));
+        Self { project, name, note: None }
+    }
+
+    fn opened(document: &Document) -> Self {
+        Self::of(document.steps()[0].project.as_state(), "as opened")
+    }
+
+    fn snapshot(document: &Document, name: &str) -> Result<Self, String> {
+        let snapshot = document.project().snapshots.iter().find(|snapshot| snapshot.name == name);
+        let snapshot = snapshot.ok_or_else(|| format!("There is no snapshot '{name}' any more"))?;
+        Ok(Self::of(snapshot.state.clone(), &snapshot.name))
+    }
+
+    fn last_export(document: &Document) -> Result<Self, String> {
+        let export = document.project().last_export.as_ref();
+        let export = export.ok_or("Nothing was exported from this project yet")?;
+        Ok(Self::of(export.state.clone(), format!("as last exported: {}", export.file_name)))
+    }
+
+    /// A step of the history; step 0 is the state in which the file was opened.
+    fn step(document: &Document, index: usize) -> Result<Self, String> {
+        if index == 0 {
+            return Ok(Self::opened(document));
+        }
+        let step = document.steps().get(index).ok_or_else(|| format!("There is no step {index} in this history"))?;
+        Ok(Self::of(step.project.as_state(), format!("step {index}: {}", step.label)))
+    }
+
+    /// Another project file.
+    fn file(path: &Path) -> Result<Self, String> {
+        let told = |error: &dyn std::fmt::Display| format!("{} cannot be read as a project: {error}", path.display());
+        let bytes = read_bounded(path, LARGEST_FILE_BYTES).map_err(|error| told(&error))?;
+        let (project, upgrade) = read_upgrading(&bytes).map_err(|error| told(&error))?;
+        let name = path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
+        let note = upgrade.map(|upgrade| told_of(&name, &upgrade));
+        Ok(Self { note, ..Self::of(project.as_state(), name) })
+    }
+}
+
+/// That a file is of an older version. It is only read, so that its version stays.
+fn told_of(name: &str, upgrade: &Upgrade) -> String {
+    let Upgrade { from, remarks } = upgrade;
+    let remarks = remarks.iter().map(|remark| format!(" {remark}")).collect::<String>();
+    format!("{name} has format version {from} and is read as version {FORMAT}; the file stays as it is.{remarks}")
+}
+
+/// Keeps the base in step with what was chosen and with the document.
+#[derive(Debug)]
+pub struct BaseKeeper {
+    base: Base,
+    /// What `base` was found for.
+    found_for: Option<(BaseChoice, Revision)>,
+    /// A file on its way.
+    reading: Newest<PathBuf, Base>,
+    /// What is to be said of a file that has just been read.
+    news: Option<String>,
+}
+
+impl BaseKeeper {
+    /// Starts with the automatic base.
+    pub fn new(document: &Document) -> Self {
+        Self { base: Base::automatic(document), found_for: None, reading: Newest::default(), news: None }
+    }
+
+    /// The base to compare with now.
+    pub fn current(&self) -> &Base {
+        &self.base
+    }
+
+    /// Finds the base again when the choice or the document has changed. A file is read off the frame, once each time it
+    /// is chosen; until it is there, the base stays what it was.
+    ///
+    /// # Errors
+    /// A sentence when the snapshot, step or file is not there or cannot be read; the base is as it was.
+    pub fn settle(&mut self, choice: &BaseChoice, document: &Document, ctx: &egui::Context) -> Result<(), String> {
+        if let BaseChoice::File(path) = choice {
+            return self.settle_file(choice, path, document.revision(), ctx);
+        }
+        self.reading.forget();
+        let revision = document.revision();
+        if self.found_for.as_ref().is_some_and(|(of, at)| of == choice && *at == revision) {
+            return Ok(());
+        }
+        self.base = match choice {
+            BaseChoice::Snapshot(name) => Base::snapshot(document, name)?,
+            // A step stays what it is, whatever happens to the document.
+            BaseChoice::Step(_) if self.is_found_for(choice) => return Ok(()),
+            BaseChoice::Step(index) => Base::step(document, *index)?,
+            BaseChoice::LastExport => Base::last_export(document)?,
+            _ => Base::automatic(document),
+        };
+        self.found_for = Some((choice.clone(), revision));
+        Ok(())
+    }
+
+    /// The base that was chosen, once it has been found.
+    pub fn found(&self, choice: &BaseChoice) -> Option<&Base> {
+        if self.is_found_for(choice) { Some(&self.base) } else { None }
+    }
+
+    /// What there is to say of the file read last, once.
+    pub fn take_news(&mut self) -> Option<String> {
+        self.news.take()
+    }
+
+    /// Has a base file read again at the next chance.
+    pub fn forget_file(&mut self) {
+        self.found_for.take_if(|(choice, _)| matches!(choice, BaseChoice::File(_)));
+        self.reading.forget();
+    }
+
+    fn is_found_for(&self, choice: &BaseChoice) -> bool {
+        self.found_for.as_ref().is_some_and(|(of, _)| of == choice)
+    }
+
+    fn settle_file(
+        &mut self,
+        choice: &BaseChoice,
+        path: &Path,
+        revision: Revision,
+        ctx: &egui::Context,
+    ) -> Result<(), String> {
+        if self.is_found_for(choice) {
+            return Ok(());
+        }
+        self.reading.receive();
+        let path = path.to_owned();
+        let found = self.reading.shown(&path).map(|base| Base::clone(base));
+        match (found, self.reading.fault_of(&path).map(str::to_owned)) {
+            (Some(base), _) => {
+                self.news.clone_from(&base.note);
+                self.base = base;
+                self.found_for = Some((choice.clone(), revision));
+                self.reading.forget();
+            }
+            (None, Some(why)) => {
+                self.reading.forget();
+                return Err(why);
+            }
+            (None, None) => {
+                if self.reading.working().is_some_and(|at| *at != path) {
+                    // Another file was chosen meanwhile; the one before may be on a drive that does not answer.
+                    self.reading.forget();
+                }
+                let wanted = path.clone();
+                self.reading.ask(&path, ctx, "reading the base", move || Base::file(&wanted));
+            }
+        }
+        Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::document::DataFolder;
+    use crate::project::{LoadKind, NewProject, set_fields, write};
+
+    fn document() -> Document {
+        let new = NewProject { name: "trial".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 8, loads: 8 };
+        Document::untitled_in(&DataFolder::none(), new.create().unwrap(), "trial")
+    }
+
+    fn rename(document: &mut Document, name: &str) {
+        document.apply("Rename", None, |project| set_fields(project, &[("name", name)])).unwrap();
+    }
+
+    #[test]
+    fn a_step_is_found_by_its_index_and_a_missing_one_is_told() {
+        let mut document = document();
+        rename(&mut document, "second");
+        rename(&mut document, "third");
+        let mut keeper = BaseKeeper::new(&document);
+        let ctx = egui::Context::default();
+        keeper.settle(&BaseChoice::Step(1), &document, &ctx).unwrap();
+        assert_eq!(
+            (keeper.current().project.name.as_str(), keeper.current().name.as_str()),
+            ("second", "step 1: Rename")
+        );
+        keeper.settle(&BaseChoice::Step(0), &document, &ctx).unwrap();
+        assert_eq!((keeper.current().project.name.as_str(), keeper.current().name.as_str()), ("trial", "as opened"));
+        assert!(keeper.settle(&BaseChoice::Step(9), &document, &ctx).unwrap_err().contains("step 9"));
+        assert!(keeper.settle(&BaseChoice::Snapshot("gone".into()), &document, &ctx).unwrap_err().contains("'gone'"));
+        assert_eq!(keeper.current().name, "as opened");
+    }
+
+    #[test]
+    fn a_base_of_an_older_version_is_told_once() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("old.ron");
+        std::fs::write(&path, include_str!("../../../tests/frozen/v1/wren-four.ron")).unwrap();
+        let (document, ctx) = (document(), egui::Context::default());
+        let mut keeper = BaseKeeper::new(&document);
+        while keeper.found(&BaseChoice::File(path.clone())).is_none() {
+            keeper.settle(&BaseChoice::File(path.clone()), &document, &ctx).unwrap();
+            std::thread::yield_now();
+        }
+        let told = keeper.take_news().unwrap();
+        assert!(told.starts_with("old.ron has format version 1 and is read as version "), "{told}");
+        assert_eq!((keeper.take_news(), keeper.current().note.as_ref()), (None, Some(&told)));
+    }
+
+    #[test]
+    fn a_file_is_read_off_the_frame_and_a_broken_one_is_told() {
+        let folder = tempfile::tempdir().unwrap();
+        let (good, broken) = (folder.path().join("good.ron"), folder.path().join("broken.ron"));
+        let mut document = document();
+        std::fs::write(&good, write(document.project()).unwrap()).unwrap();
+        std::fs::write(&broken, "(").unwrap();
+        rename(&mut document, "second");
+        let ctx = egui::Context::default();
+        let mut keeper = BaseKeeper::new(&document);
+        let mut wait = |path: &Path| loop {
+            let settled = keeper.settle(&BaseChoice::File(path.to_owned()), &document, &ctx);
+            if settled.is_err() || keeper.reading.working().is_none() {
+                break settled.map(|()| keeper.current().clone());
+            }
+            std::thread::yield_now();
+        };
+        let base = wait(&good).unwrap();
+        assert_eq!((base.name.as_str(), base.project.name.as_str()), ("good.ron", "trial"));
+        assert!(wait(&broken).unwrap_err().contains("broken.ron cannot be read as a project"));
+        assert!(wait(&folder.path().join("none.ron")).unwrap_err().contains("none.ron"));
+    }
+}

@@ -1,0 +1,88 @@
+//! Images: written and read back, compared, read. All of it off the frame.
+
+use crate::window::state::image_results::{
+    CompareFound, ImageFiles, ImageRead, ImageRefusal, ImageValues, WrittenFiles,
+};
+use std::path::{Path, PathBuf};
+
+use crate::document::{Exported, broken_sets, export_files, read_bounded};
+use crate::image::{
+    DecodeError, OnMismatch, OutputFormat, ReadFile, decode, longest_file_bytes, read_changes, read_file, verify,
+};
+use crate::project::Project;
+use crate::window::state::file_jobs::file_name;
+use crate::wording::count;
+
+/// Writes files and reads them back.
+///
+/// # Errors
+/// Which file, why, and what became of it.
+pub fn write(project: Project, files: &ImageFiles, first: &Path) -> Result<WrittenFiles, String> {
+    let is_image = files.formats.iter().any(|format| *format != OutputFormat::Description);
+    let errors = crate::checks::run(&project).iter().filter(|finding| finding.is_open_error()).count();
+    let despite_errors = files.despite_errors.clone().filter(|_| is_image && errors > 0);
+    if is_image && errors > 0 && despite_errors.is_none() {
+        let errors = count(errors, "open error");
+        return Err(format!("{errors}: mend what the checks find, accept it with a reason, or say why it is written"));
+    }
+    let exported = export_files(&project, &files.paths(first), files.width).map_err(|error| error.to_string())?;
+    let checksum = exported.image.checksum_words(&project);
+    let Exported { files, remarks, .. } = exported;
+    let lines =
+        files.iter().map(|file| format!("{}: {}, {} bytes", file_name(&file.path), file.format.name(), file.bytes));
+    let grown = files.iter().filter(|file| file.grown_to.is_some()).map(|file| {
+        let name = file_name(&file.path);
+        format!("{name} has records with longer addresses than its ending says: the image needs them")
+    });
+    let warnings = files.iter().filter_map(|file| file.warning.as_ref()).map(ToString::to_string);
+    let folder = first.parent().unwrap_or(Path::new("")).display().to_string();
+    Ok(WrittenFiles {
+        despite_errors,
+        folder,
+        lines: lines.collect(),
+        names: files.iter().map(|file| file_name(&file.path)).collect(),
+        checksum,
+        remarks: remarks.into_iter().chain(grown).chain(warnings).collect(),
+        project,
+    })
+}
+
+fn read_image(path: &Path, project: &Project) -> Result<ReadFile, String> {
+    let limit = longest_file_bytes(project.image.size);
+    let bytes = read_bounded(path, limit).map_err(|error| format!("the file cannot be read: {error}"))?;
+    read_file(&bytes, project).map_err(|error| error.to_string())
+}
+
+/// Compares a file with a project.
+pub fn compare(project: Project, path: PathBuf) -> CompareFound {
+    let found = read_image(&path, &project).and_then(|read| {
+        let comparison = verify(&project, &read.bytes).map_err(|error| error.to_string())?;
+        Ok((read.format.name(), comparison))
+    });
+    let broken = path.parent().map(broken_sets).unwrap_or_default();
+    CompareFound { project, path, found, broken }
+}
+
+/// Reads a file's values into a project.
+pub fn read(into: Project, path: PathBuf, on_mismatch: OnMismatch) -> ImageRead {
+    let read = values(&into, &path, on_mismatch).map(Box::new);
+    ImageRead { path, into, read }
+}
+
+fn values(into: &Project, path: &Path, on_mismatch: OnMismatch) -> Result<ImageValues, ImageRefusal> {
+    let refused = |words: String| ImageRefusal { words, is_checksum: false };
+    let read = read_image(path, into).map_err(refused)?;
+    let decoded = decode(&read.bytes, into, on_mismatch).map_err(|error| ImageRefusal {
+        is_checksum: matches!(error, DecodeError::Checksum(_)),
+        words: error.to_string(),
+    })?;
+    let changes = read_changes(into, &decoded.project).map_err(|error| refused(error.to_string()))?;
+    let remarks = read.warnings.iter().map(ToString::to_string).chain(decoded.remarks()).collect();
+    Ok(ImageValues {
+        project: decoded.project,
+        format: read.format.name(),
+        cells: changes.cells,
+        fields: changes.fields,
+        remarks,
+    })
+}

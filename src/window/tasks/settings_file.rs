@@ -1,0 +1,174 @@
+//! Where settings are kept.
+
+use std::path::{Path, PathBuf};
+use std::thread::{self, JoinHandle};
+use std::{env, fs, io};
+
+use directories::ProjectDirs;
+
+use crate::document::{BoundedError, DATA_FOLDER_VARIABLE, read_bounded, write_file};
+use crate::window::state::settings::{self, Settings};
+
+const FILE: &str = "settings.ron";
+/// Far more than keys for every command and a caution understood for every project take.
+const LONGEST_BYTES: u64 = 4 * 1024 * 1024;
+
+/// The file with the settings; or none, and then they last as long as the window.
+#[derive(Debug)]
+pub struct SettingsFile {
+    path: Option<PathBuf>,
+    /// What stands in the file, or what it gave for want of it.
+    known: Settings,
+    /// Whether the file could not be understood: it is put aside before it is written.
+    is_damaged: bool,
+    writer: Option<JoinHandle<()>>,
+}
+
+impl SettingsFile {
+    /// The user's own: beside the data folder when that was put elsewhere, else where the system keeps settings.
+    pub fn standard() -> Self {
+        let path = match env::var_os(DATA_FOLDER_VARIABLE) {
+            Some(folder) if folder.is_empty() => None,
+            Some(folder) => Some(PathBuf::from(folder).join(FILE)),
+            None => ProjectDirs::from("", "", "Sparkloft").map(|places| places.config_local_dir().join(FILE)),
+        };
+        Self::maybe_at(path)
+    }
+
+    /// A file, made when first written.
+    pub fn at(path: impl Into<PathBuf>) -> Self {
+        Self::maybe_at(Some(path.into()))
+    }
+
+    /// No file.
+    pub fn none() -> Self {
+        Self::maybe_at(None)
+    }
+
+    fn maybe_at(path: Option<PathBuf>) -> Self {
+        Self { path, known: Settings::default(), is_damaged: false, writer: None }
+    }
+
+    /// The settings, and what to tell the user when the file could not be understood.
+    pub fn read(&mut self) -> (Settings, Option<String>) {
+        let Some(path) = &self.path else {
+            return (Settings::default(), None);
+        };
+        let read = match read_bounded(path, LONGEST_BYTES) {
+            Ok(bytes) => {
+                String::from_utf8(bytes).map_err(|error| error.to_string()).and_then(|text| settings::read(&text))
+            }
+            Err(BoundedError::Io(error)) if error.kind() == io::ErrorKind::NotFound => Ok(Settings::default()),
+            Err(error) => Err(error.to_string()),
+        };
+        let told = read.as_ref().err().map(|why| {
+            let path = path.display();
+            format!("{path}: the settings cannot be read ({why}); the defaults are used, and the file is kept as settings.damaged.ron once a setting is changed")
+        });
+        self.is_damaged = told.is_some();
+        self.known = read.unwrap_or_default();
+        (self.known.clone(), told)
+    }
+
+    /// Writes settings that differ from what stands in the file, on a thread of its own.
+    pub fn keep(&mut self, settings: &Settings) {
+        if *settings == self.known {
+            return;
+        }
+        self.known = settings.clone();
+        self.wait();
+        let Some(path) = self.path.clone() else {
+            return;
+        };
+        let put_aside = std::mem::take(&mut self.is_damaged);
+        let settings = settings.clone();
+        let write = move || {
+            if let Err(why) = write(&path, &settings, put_aside) {
+                log::warn!("{}: the settings cannot be written: {why}", path.display());
+            }
+        };
+        self.writer = thread::Builder::new().name("settings".into()).spawn(write).ok();
+    }
+
+    /// Waits until what was kept is written.
+    pub fn wait(&mut self) {
+        if let Some(writer) = self.writer.take() {
+            let _ = writer.join();
+        }
+    }
+}
+
+impl Drop for SettingsFile {
+    fn drop(&mut self) {
+        self.wait();
+    }
+}
+
+fn write(path: &Path, settings: &Settings, put_aside: bool) -> Result<(), String> {
+    let text = settings::write(settings)?;
+    let told = |error: io::Error| error.to_string();
+    if let Some(folder) = path.parent() {
+        fs::create_dir_all(folder).map_err(told)?;
+    }
+    if put_aside {
+        fs::rename(path, path.with_extension("damaged.ron")).map_err(told)?;
+    }
+    write_file(path, text.as_bytes()).map(|_| ()).map_err(|error| error.to_string())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn is_written_only_when_something_changed() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("new").join(FILE);
+        let mut file = SettingsFile::at(&path);
+        let (mut settings, told) = file.read();
+        file.keep(&settings);
+        file.wait();
+        assert_eq!((told, path.exists()), (None, false));
+        settings.decimal_comma = true;
+        file.keep(&settings);
+        drop(file);
+        assert_eq!(SettingsFile::at(&path).read(), (settings, None));
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn odd_things_in_its_place_are_put_aside() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join(FILE);
+        let pipe = || assert!(std::process::Command::new("mkfifo").arg(&path).status().unwrap().success());
+        let endless = || std::os::unix::fs::symlink("/dev/zero", &path).unwrap();
+        let huge = || fs::File::create(&path).unwrap().set_len(1 << 40).unwrap();
+        for make in [&pipe as &dyn Fn(), &endless, &huge] {
+            make();
+            let mut file = SettingsFile::at(&path);
+            let (settings, told) = file.read();
+            assert!(settings == Settings::default() && told.unwrap().contains("cannot be read"));
+            file.keep(&Settings { decimal_comma: true, ..settings });
+            file.wait();
+            assert!(fs::symlink_metadata(&path).unwrap().is_file());
+            assert!(SettingsFile::at(&path).read().0.decimal_comma);
+            fs::remove_file(&path).unwrap();
+        }
+    }
+
+    #[test]
+    fn a_damaged_file_gives_the_defaults_and_is_kept() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join(FILE);
+        fs::write(&path, b"(look: \xff").unwrap();
+        let mut file = SettingsFile::at(&path);
+        let (settings, told) = file.read();
+        assert_eq!(settings, Settings::default());
+        assert!(told.unwrap().contains("settings.ron"));
+        let changed = Settings { decimal_comma: true, ..settings };
+        file.keep(&changed);
+        file.wait();
+        assert_eq!(fs::read(folder.path().join("settings.damaged.ron")).unwrap(), b"(look: \xff");
+        assert_eq!(SettingsFile::at(&path).read(), (changed, None));
+    }
+}

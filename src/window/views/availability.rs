@@ -1,0 +1,141 @@
+//! Whether a command can run now, and if not, why not.
+
+use crate::document::ReadOnly;
+use crate::window::state::commands::Command;
+use crate::window::views::view::View;
+
+/// Whether a command can run now.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Availability {
+    /// It can.
+    Available,
+    /// It cannot, for this reason; the reason is the tooltip of its disabled button.
+    Not(&'static str),
+}
+
+/// Whether a command can run now.
+pub fn availability(command: Command, view: &View<'_>) -> Availability {
+    let unless =
+        |ready: bool, reason: &'static str| if ready { Availability::Available } else { Availability::Not(reason) };
+    if acts_on_cells(command) && !view.screen.sheet.shows_cells() {
+        return Availability::Not("go to the Advance sheet: this acts on the cells of its table");
+    }
+    if command.asks_something() && view.dialogs.question.is_some() {
+        return Availability::Not("answer first whether the changes are to be saved");
+    }
+    match command {
+        Command::Undo => {
+            unless(view.document.undo_label().is_some(), "nothing to undo: this is how the project was opened")
+        }
+        Command::Redo => unless(view.document.redo_label().is_some(), "nothing to redo: this is the newest step"),
+        Command::RigPlay
+        | Command::RigDropEdge
+        | Command::RigExtraEdge
+        | Command::RigExportRun
+        | Command::RigExportEvents
+        | Command::RigExportPicture => {
+            if view.screen.sheet != crate::window::state::screen::Sheet::Rig {
+                return Availability::Not("go to the Rig sheet: this acts on its run");
+            }
+            unless(view.screen.rig.run.is_ok(), "there is no run: choose another, or mend its rows")
+        }
+        Command::RigRows | Command::RigNoFaults | Command::RigReadRun => unless(
+            view.screen.sheet == crate::window::state::screen::Sheet::Rig,
+            "go to the Rig sheet: this acts on its run",
+        ),
+        Command::DegreeStrip if view.screen.engine.stop.diameter_mm.is_none() => {
+            Availability::Not("type the pulley's diameter in the true TDC worksheet first")
+        }
+        Command::DegreeStrip => unless(
+            view.screen.engine.stop.strip().is_ok(),
+            "the strip's last degree is not above its first: change them in the true TDC worksheet",
+        ),
+        Command::Save | Command::SaveAs | Command::Revert if view.dialogs.saving => {
+            Availability::Not("the project is being saved just now")
+        }
+        Command::Save => match view.document.read_only() {
+            None => Availability::Available,
+            Some(ReadOnly::InUse) => Availability::Not("the file is open in another window; use Save as"),
+            Some(ReadOnly::Protected) => Availability::Not("the file is write-protected; use Save as"),
+        },
+        Command::Revert => unless(
+            view.document.path().is_some() && view.document.is_changed(),
+            "the project is as its file holds it, or has no file yet",
+        ),
+        Command::LockedTiming => unless(
+            view.project.locked_timing_deg.is_none(),
+            "this is a locked-timing copy already; open the real project",
+        ),
+        Command::NextFinding | Command::PreviousFinding => {
+            unless(view.checked.tally.total() > 0, "nothing to go to: the checks are content")
+        }
+        Command::TakeBack => unless(
+            view.base.project.sensors.load == view.project.sensors.load,
+            "the base's load is of another kind: its rows mean something else",
+        ),
+        Command::FillDown
+        | Command::FillRight
+        | Command::Interpolate
+        | Command::Copy
+        | Command::CopyWithAxes
+        | Command::Cut => unless(
+            view.screen.selection.cells.as_block().is_some(),
+            "the selection is no block: select a rectangle of cells",
+        ),
+        _ => Availability::Available,
+    }
+}
+
+impl Command {
+    /// Whether it asks the user for something, so that it has to wait while something else is asked.
+    fn asks_something(self) -> bool {
+        use Command::{
+            DegreeStrip, ExportImage, ExportTable, LockedTiming, New, OpenSample, Revert, RigExportEvents,
+            RigExportPicture, RigExportRun, RigReadRun, TakeSnapshot,
+        };
+        self.file_job().is_some()
+            || matches!(
+                self,
+                DegreeStrip
+                    | ExportImage
+                    | ExportTable
+                    | LockedTiming
+                    | New
+                    | OpenSample
+                    | Revert
+                    | RigExportEvents
+                    | RigExportPicture
+                    | RigExportRun
+                    | RigReadRun
+                    | TakeSnapshot
+            )
+    }
+}
+
+/// Whether the command changes or marks cells of the advance table, which must be in view then.
+fn acts_on_cells(command: Command) -> bool {
+    use Command::{
+        ArmLift, Copy, CopyWithAxes, Cut, EditCell, Fair, FillDown, FillRight, Interpolate, Lower, LowerTen, Paste,
+        Raise, RaiseTen, SelectAll, TakeBack, ToggleHold,
+    };
+    matches!(
+        command,
+        ArmLift
+            | Copy
+            | CopyWithAxes
+            | Cut
+            | EditCell
+            | Fair
+            | FillDown
+            | FillRight
+            | Interpolate
+            | Lower
+            | LowerTen
+            | Paste
+            | Raise
+            | RaiseTen
+            | SelectAll
+            | TakeBack
+            | ToggleHold
+    )
+}

@@ -1,0 +1,316 @@
+//! A curve to look at, to drag and to type: a chart with its points, and below it the same points as numbers.
+//!
+//! Used for trims, their weights, dwell, the full-load line and the safety margin. Every change is one labelled step; a
+//! drag or a held key is one too. What cannot be is refused with its reason, and the curve stays as it was.
+
+mod chart;
+mod edit;
+mod of;
+mod points;
+mod row;
+mod sizes;
+
+use eframe::egui::{self, Event, Id, Rect, Role, Sense, UiBuilder, WidgetInfo, pos2, vec2};
+
+use self::chart::{Chart, Ranges};
+use self::points::{Held, Points};
+use self::row::{Answer, Numbers};
+use super::form;
+use crate::interchange::{CurveClip, read_curve, write_curve};
+use crate::table::Curve;
+use crate::window::state::outbox::{Action, Outbox};
+use crate::window::views::surface::{heading, quiet_button};
+use crate::window::views::view::View;
+
+pub use edit::CurveEdit;
+pub use of::{CurveOf, CurveWords, Direction};
+pub use sizes::{CurveSizes, SIZES};
+
+/// What a curve editor shows besides the curve.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CurveSpec {
+    /// What stands over the chart.
+    pub title: String,
+    /// What stands small beside the title; the units of the scales when empty.
+    pub remark: String,
+    /// The least and greatest breakpoint to show at least, such as the table's; the curve's own ends when `None`.
+    pub reach: Option<(f64, f64)>,
+    /// The least and greatest value to show at least.
+    pub shows: (f64, f64),
+    /// A curve with less rise than this is not stretched to the full height.
+    pub least_span: f64,
+    /// A place along the axis to mark, such as the temperature of a preview.
+    pub mark: Option<f64>,
+    /// Whether the curve has no effect now.
+    pub is_off: bool,
+}
+
+impl CurveSpec {
+    /// A curve with a title, its scale from zero on.
+    pub fn new(title: impl Into<String>, least_span: f64) -> Self {
+        Self {
+            title: title.into(),
+            remark: String::new(),
+            reach: None,
+            shows: (0.0, 0.0),
+            least_span,
+            mark: None,
+            is_off: false,
+        }
+    }
+}
+
+/// The widget of a point, which can have the keyboard.
+pub fn point_id(of: CurveOf, index: usize) -> Id {
+    Id::unique(("curve point", of, index))
+}
+
+/// What the editor of one curve keeps between frames: its marked point, and the drag that is going on.
+#[derive(Clone, Debug)]
+pub struct CurveEditor {
+    of: CurveOf,
+    cursor: usize,
+    held: Option<Held>,
+    /// The scales keep still while a point is dragged.
+    ranges: Option<Ranges>,
+    /// The value whose box was given the keyboard by a typed number, and how many characters were typed.
+    typing: Option<(usize, usize)>,
+}
+
+impl CurveEditor {
+    /// An editor of a curve.
+    pub const fn new(of: CurveOf) -> Self {
+        Self { of, cursor: 0, held: None, ranges: None, typing: None }
+    }
+
+    /// The height of everything but the chart.
+    pub fn height_beside_chart() -> f32 {
+        SIZES.heading_height + 2.0 * SIZES.box_height + 6.0 + SIZES.foot_height
+    }
+
+    /// Draws the editor into a place; the answer is what the pointer is over, in words.
+    pub fn show(
+        &mut self,
+        ui: &mut egui::Ui,
+        rect: Rect,
+        view: &View<'_>,
+        outbox: &mut Outbox,
+        spec: &CurveSpec,
+    ) -> Option<String> {
+        let mut ui = ui.new_child(UiBuilder::new().max_rect(rect).id_salt(("curve", self.of)));
+        let ui = &mut ui;
+        let (curve, words) = (self.of.curve(view.project), CurveWords::of(self.of, view.project));
+        self.cursor = self.cursor.min(curve.axis().len() - 1);
+        self.clipboard(ui, &words, view, outbox);
+        let line = Rect::from_min_size(rect.min, vec2(rect.width(), SIZES.heading_height));
+        heading(ui, line, &spec.title, &remark(spec, &words), view.theme);
+        let foot = rect.bottom() - SIZES.foot_height;
+        let numbers = foot - 2.0 * SIZES.box_height - 6.0;
+        let chart = Rect::from_min_max(pos2(rect.left(), line.bottom()), pos2(rect.right(), numbers));
+        let pointed = self.chart(ui, chart, curve, &words, view, outbox, spec);
+        let place = Rect::from_min_max(pos2(rect.left(), numbers), pos2(rect.right(), foot));
+        let boxes = Numbers { of: self.of, words: &words, curve, cursor: self.cursor, typing: self.typing.take() };
+        let Answer { focused, refused } = boxes.show(ui, place, view, outbox);
+        self.cursor = focused.unwrap_or(self.cursor);
+        let place = Rect::from_min_max(pos2(rect.left() + SIZES.left, foot), rect.max);
+        self.foot(ui, place, curve, &words, refused, view, outbox);
+        pointed
+    }
+
+    #[expect(clippy::too_many_arguments, reason = "the curve, and what every view is given")]
+    fn chart(
+        &mut self,
+        ui: &mut egui::Ui,
+        rect: Rect,
+        curve: &Curve,
+        words: &CurveWords,
+        view: &View<'_>,
+        outbox: &mut Outbox,
+        spec: &CurveSpec,
+    ) -> Option<String> {
+        if self.held.is_none() {
+            self.ranges = None;
+        }
+        let ranges = *self.ranges.get_or_insert_with(|| chart::ranges(curve, words, spec));
+        let chart = Chart::new(curve, ranges, rect)?;
+        // No tab stop of its own: its points are.
+        let ground = ui.interact(chart.plot, Id::unique(("curve chart", self.of)), Sense::CLICK | Sense::HOVER);
+        let name = format!("{}, {} over {}", words.name, of_unit(words.value.unit), words.at.unit);
+        ground.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, &name));
+        let points = Points { of: self.of, words, curve, chart: &chart };
+        let hovered = self.points(ui, &points, view, outbox);
+        if let Some(at) = ground.interact_pointer_pos().filter(|_| ground.double_clicked()) {
+            let at = words.at.snapped(chart.at.from_screen(at.x));
+            drop(edit::ask(view, outbox, self.of, CurveEdit::Insert { at }));
+        }
+        chart.paint(ui.painter(), curve, spec, view.theme);
+        let has_focus = |index| ui.memory(|memory| memory.has_focus(point_id(self.of, index)));
+        let palette = view.theme.palette;
+        let count = curve.axis().len();
+        for index in (0..count).filter(|&index| index != self.cursor).chain([self.cursor]) {
+            let is_hovered = hovered == Some(index);
+            let ring = if has_focus(index) { Some(palette.ink) } else { is_hovered.then_some(palette.ink_secondary) };
+            chart.paint_point(ui.painter(), index, index == self.cursor, ring, view.theme);
+        }
+        // While a point is dragged its value stands beside the pointer.
+        let is_dragged = self.held.as_ref().is_some_and(Held::is_by_pointer);
+        let told = hovered.or_else(|| has_focus(self.cursor).then_some(self.cursor)).filter(|_| !is_dragged);
+        if let Some((index, (_, value))) = told.and_then(|index| Some((index, curve.points().nth(index)?))) {
+            chart.paint_value(ui.painter(), index, words.rounded_words(value), view.theme);
+        }
+        let tip = "Drag a point up or down, with Shift along the axis; double-click for a new point.\n\
+                   With the keyboard: Left and Right go from point to point, Up and Down change the value by the step (Shift: ten), \
+                   Ctrl+Left and Ctrl+Right move the point, Insert and Delete add and remove one; numbers type.";
+        let pointer = ui.input(|input| input.pointer.hover_pos()).filter(|_| ui.rect_contains_pointer(chart.plot));
+        ground.on_hover_text(tip);
+        let at = pointer?;
+        let at = match hovered.and_then(|index| curve.points().nth(index)) {
+            Some((at, _)) => at,
+            None => words.at.snapped(chart.at.from_screen(at.x)),
+        };
+        Some(format!("{}: {}", words.point_name(at), words.rounded_words(curve.lookup(at))))
+    }
+
+    #[expect(clippy::too_many_arguments, reason = "the curve, and what every view is given")]
+    fn foot(
+        &mut self,
+        ui: &mut egui::Ui,
+        rect: Rect,
+        curve: &Curve,
+        words: &CurveWords,
+        refused: Option<(String, String)>,
+        view: &View<'_>,
+        outbox: &mut Outbox,
+    ) {
+        let layout = egui::Layout::left_to_right(egui::Align::Center);
+        let mut line = ui.new_child(UiBuilder::new().max_rect(rect).layout(layout));
+        let name = &words.name;
+        let here = curve.axis().breakpoints().get(self.cursor).map_or_else(String::new, |&at| words.at_words(at));
+        let button = |ui: &mut egui::Ui, text: &str, what: &str, tip: String| {
+            quiet_button(ui, view.theme, text, &format!("{what} {name}"), false, &tip).clicked()
+        };
+        if button(
+            &mut line,
+            "add point",
+            "Add a point to",
+            format!("Adds a point half way from the one at {here} to the next (Insert on a point)"),
+        ) {
+            self.insert(self.of, curve, words, view, outbox);
+        }
+        if button(
+            &mut line,
+            "remove point",
+            "Remove a point of",
+            format!("Removes the point at {here} (Delete on a point)"),
+        ) {
+            self.remove(self.of, view, outbox);
+        }
+        if button(&mut line, "copy", "Copy", "Copies breakpoints and values as two rows for a spreadsheet (Ctrl+C on a point); paste rows or columns with Ctrl+V on a point or into a box".into()) {
+            self.copy(curve, words, view, outbox);
+        }
+        let left = line.min_rect().right() + view.theme.gap;
+        if let Some((key, why)) = refused {
+            let rest = Rect::from_min_max(pos2(left, rect.top()), rect.max);
+            form::remark(ui, view.theme, rest, &key, &why);
+        }
+    }
+
+    /// A point half way to the next, or from the one before where it is the last; at a step where one lies between.
+    fn insert(&mut self, of: CurveOf, curve: &Curve, words: &CurveWords, view: &View<'_>, outbox: &mut Outbox) {
+        let low = self.cursor.min(curve.axis().len() - 2);
+        let [low, high] =
+            [low, low + 1].map(|index| curve.axis().breakpoints().get(index).copied().unwrap_or_default());
+        let middle = low + (high - low) / 2.0;
+        let at = Some(words.at.snapped(middle)).filter(|&at| low < at && at < high).unwrap_or(middle);
+        if edit::ask(view, outbox, of, CurveEdit::Insert { at }).is_ok() {
+            self.cursor = curve.axis().breakpoints().partition_point(|&other| other < at);
+        }
+    }
+
+    fn remove(&mut self, of: CurveOf, view: &View<'_>, outbox: &mut Outbox) {
+        // The reason has been said in the status line.
+        drop(edit::ask(view, outbox, of, CurveEdit::Remove { index: self.cursor }));
+    }
+
+    fn copy(&self, curve: &Curve, words: &CurveWords, view: &View<'_>, outbox: &mut Outbox) {
+        outbox.push(Action::Copy(write_curve(curve, view.screen.clipboard.mark)));
+        outbox.say(format!("{} points of {} copied", curve.axis().len(), words.name));
+    }
+
+    /// Takes the clipboard's events while a point or a box of this curve has the keyboard. A single number is left to
+    /// the box it is pasted into.
+    fn clipboard(&self, ui: &egui::Ui, words: &CurveWords, view: &View<'_>, outbox: &mut Outbox) {
+        let Some((index, place)) = self.focused(ui, view) else { return };
+        let mut events = Vec::new();
+        ui.input_mut(|input| {
+            input.events.retain(|event| {
+                let is_ours = match event {
+                    Event::Copy | Event::Cut => place == Place::Point,
+                    Event::Paste(text) => place == Place::Point || text.trim_end().contains(['\t', '\n', '\r']),
+                    _ => false,
+                };
+                if is_ours {
+                    events.push(event.clone());
+                }
+                !is_ours
+            });
+        });
+        for event in events {
+            match event {
+                Event::Paste(text) => self.paste(&text, index, place, words, view, outbox),
+                _ => self.copy(self.of.curve(view.project), words, view, outbox),
+            }
+        }
+    }
+
+    fn focused(&self, ui: &egui::Ui, view: &View<'_>) -> Option<(usize, Place)> {
+        let focused = ui.memory(|memory| memory.focused())?;
+        (0..self.of.curve(view.project).axis().len()).find_map(|index| {
+            let ids = [
+                (point_id(self.of, index), Place::Point),
+                (form::id(&row::at_key(self.of, index)), Place::Breakpoint),
+                (form::id(&row::value_key(self.of, index)), Place::Value),
+            ];
+            ids.into_iter().find(|(id, _)| *id == focused).map(|(_, place)| (index, place))
+        })
+    }
+
+    fn paste(&self, text: &str, from: usize, place: Place, words: &CurveWords, view: &View<'_>, outbox: &mut Outbox) {
+        let edit = match read_curve(text) {
+            Ok(CurveClip::Points(points)) => CurveEdit::Replace { points },
+            Ok(CurveClip::Line(values)) if place == Place::Breakpoint => CurveEdit::Breakpoints { from, values },
+            Ok(CurveClip::Line(values)) => CurveEdit::Values { from, values },
+            Err(error) => return outbox.complain(format!("Nothing was pasted: {error}")),
+        };
+        let (project, of) = (view.document.project(), self.of);
+        match edit.apply(project, of) {
+            Ok(after) if of.curve(&after) == of.curve(project) => outbox.say("What was pasted stands there already"),
+            Ok(_) => {
+                let label = edit.label(project, of);
+                outbox.edit(label, move |project| edit.apply(project, of));
+            }
+            Err(why) => outbox.complain(format!("Nothing was pasted into {}: {why}", words.name)),
+        }
+    }
+}
+
+/// What of a curve has the keyboard.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Place {
+    Point,
+    Breakpoint,
+    Value,
+}
+
+/// What the two scales are.
+fn remark(spec: &CurveSpec, words: &CurveWords) -> String {
+    if spec.remark.is_empty() {
+        format!("{} over {}", of_unit(words.value.unit), words.at.unit)
+    } else {
+        spec.remark.clone()
+    }
+}
+
+fn of_unit(unit: &str) -> &str {
+    if unit.is_empty() { "share" } else { unit }
+}

@@ -1,0 +1,108 @@
+//! What is assumed is marked, and confirmed where it stands: by a click on the word, or with Enter in the field.
+
+use eframe::egui::{self, Align, Id, Rect, Role, Sense, Stroke, WidgetInfo, pos2, vec2};
+
+use super::bound::Bound;
+use super::row::RowPlaces;
+use super::sizes::SIZES;
+use super::tip;
+use crate::compare::value_words;
+use crate::window::kit::theme::{Theme, color, elided};
+use crate::window::state::outbox::Outbox;
+use crate::window::views::view::View;
+use crate::wording::lower_first;
+
+/// The word beside what nobody has confirmed.
+const WORD: &str = "assumed";
+/// Strokes and gaps of the outline.
+const DASH: f32 = 3.0;
+
+/// How wide the word is, with the room about it.
+fn width(ui: &egui::Ui, theme: &Theme) -> f32 {
+    let ink = color(theme.palette.ink);
+    let galley = ui.painter().layout_no_wrap(WORD.to_owned(), theme.small_font(), ink);
+    galley.size().x.ceil() + 2.0 * SIZES.padding
+}
+
+/// Marks what of the paths is assumed: a dashed outline about the controls, and the word right of them, or at the end of
+/// the label where there is no room.
+pub(in crate::window) fn mark(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    places: &RowPlaces,
+    controls: &[(Rect, &str)],
+) {
+    let assumed: Vec<&(Rect, &str)> = controls.iter().filter(|(_, path)| view.project.is_assumed(path)).collect();
+    let Some((first, _)) = assumed.first().map(|(rect, path)| (*rect, *path)) else {
+        return;
+    };
+    assumed.iter().for_each(|(rect, _)| outline(ui, view.theme, *rect));
+    let right = controls.iter().map(|(rect, _)| rect.right()).fold(first.right(), f32::max) + SIZES.gap;
+    let size = vec2(width(ui, view.theme), places.whole.height());
+    let at = if right + size.x <= places.whole.right() + 1.0 {
+        pos2(right, places.whole.top())
+    } else {
+        pos2(places.label.right() + SIZES.gap / 2.0 - size.x, places.whole.top())
+    };
+    let paths: Vec<String> = assumed.iter().map(|(_, path)| (*path).to_owned()).collect();
+    word(ui, view, outbox, Rect::from_min_size(at, size), &paths);
+}
+
+/// The word, to be clicked.
+fn word(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, paths: &[String]) {
+    let Some(first) = paths.first() else { return };
+    let (theme, palette) = (view.theme, view.theme.palette);
+    let told: Vec<String> = paths.iter().filter_map(|path| words(view, path)).collect();
+    let what = if told.is_empty() { "it".to_owned() } else { told.join(", ") };
+    let response = ui.interact(rect, Id::unique(("form assumed", first.as_str())), Sense::click());
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("Confirm {what}, assumed")));
+    let ground = rect.shrink2(vec2(0.0, 3.0));
+    if response.hovered() || response.has_focus() {
+        ui.painter().rect_filled(ground, f32::from(theme.radius) - 1.0, color(palette.field_hover));
+    }
+    if response.has_focus() {
+        let stroke = Stroke::new(1.5, color(palette.ink));
+        ui.painter().rect_stroke(ground, f32::from(theme.radius) - 1.0, stroke, egui::StrokeKind::Inside);
+        if response.gained_focus() {
+            response.scroll_to_me(None);
+        }
+    }
+    let room = rect.shrink2(vec2(SIZES.padding, 0.0));
+    elided(ui, room, WORD, theme.small_font()).paint(ui, Align::Min, color(palette.ink_secondary));
+    let text = format!(
+        "{what}\nIt came with the new project, and nobody has confirmed it. Click this word when it is right for your \
+         engine, or press Enter in the field; another value is yours at once."
+    );
+    tip(&response, &text);
+    if response.clicked() {
+        let (paths, kept) = (paths.to_owned(), what.clone());
+        outbox.edit(format!("Confirm {what}"), move |project| {
+            let paths: Vec<&str> = paths.iter().map(String::as_str).collect();
+            let confirmed = project.with_confirmed(&paths, &kept);
+            confirmed.map(|(_, after)| after).ok_or_else(|| format!("{kept} is confirmed already"))
+        });
+    }
+}
+
+/// 'coil resistance: 0.5 Ω'.
+fn words(view: &View<'_>, path: &str) -> Option<String> {
+    match Bound::of(view, path) {
+        Some(bound) => Some(format!("{}: {}", lower_first(&bound.name), value_words(bound.value, bound.unit))),
+        None => {
+            let list = crate::project::field(&format!("{path}[0]"))?;
+            Some(lower_first(list.label))
+        }
+    }
+}
+
+/// A dashed outline in the place of the plain one.
+fn outline(ui: &egui::Ui, theme: &Theme, rect: Rect) {
+    let inside = rect.shrink(0.5);
+    let ground = Stroke::new(1.5, color(theme.palette.paper));
+    ui.painter().rect_stroke(rect, f32::from(theme.radius) - 1.0, ground, egui::StrokeKind::Inside);
+    let stroke = Stroke::new(1.0, color(theme.palette.ink));
+    let corners =
+        [inside.left_top(), inside.right_top(), inside.right_bottom(), inside.left_bottom(), inside.left_top()];
+    ui.painter().extend(egui::Shape::dashed_line(&corners, stroke, DASH, DASH));
+}

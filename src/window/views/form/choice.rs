@@ -1,0 +1,113 @@
+//! One of a few names: side by side where there is room, else as a list that opens.
+
+use eframe::egui::{
+    self, Align2, Color32, ComboBox, Id, Rect, Role, Sense, Stroke, StrokeKind, UiBuilder, WidgetInfo, pos2, vec2,
+};
+
+use super::sizes::SIZES;
+use super::tip;
+use crate::window::kit::theme::{Theme, color, strong_text};
+
+/// Names to choose from.
+pub struct Choice<'a> {
+    /// Its identity.
+    pub key: &'a str,
+    /// What it is called for those who cannot see where it stands.
+    pub name: &'a str,
+    /// The names.
+    pub words: &'a [&'a str],
+    /// Which one holds now.
+    pub now: Option<usize>,
+    /// What it is, and its keys.
+    pub tooltip: &'a str,
+}
+
+/// Draws the names; the answer is the one that was taken, unless it holds already.
+pub fn show(ui: &mut egui::Ui, theme: &Theme, rect: Rect, choice: &Choice<'_>) -> Option<usize> {
+    let widths: Vec<f32> = choice.words.iter().map(|word| width(ui, theme, word)).collect();
+    let taken = if widths.iter().sum::<f32>() <= rect.width() {
+        row(ui, theme, rect, choice, &widths)
+    } else {
+        list(ui, rect, choice)
+    };
+    taken.filter(|taken| Some(*taken) != choice.now)
+}
+
+/// The width that names take side by side.
+pub fn row_width(ui: &egui::Ui, theme: &Theme, words: &[&str]) -> f32 {
+    words.iter().map(|word| width(ui, theme, word)).sum()
+}
+
+/// The width that the longest name takes in a list, with its arrow.
+pub fn list_width(ui: &egui::Ui, theme: &Theme, words: &[&str]) -> f32 {
+    let spacing = ui.spacing();
+    let arrow = spacing.icon_width + spacing.icon_spacing + 2.0 * spacing.button_padding.x;
+    words.iter().map(|word| width(ui, theme, word)).fold(0.0, f32::max) + arrow
+}
+
+fn width(ui: &egui::Ui, theme: &Theme, word: &str) -> f32 {
+    let text = ui.painter().layout_no_wrap(word.to_owned(), theme.body_font(), Color32::BLACK).size().x;
+    (text + 1.0).ceil() + 2.0 * (SIZES.padding + 2.0)
+}
+
+fn row(ui: &mut egui::Ui, theme: &Theme, rect: Rect, choice: &Choice<'_>, widths: &[f32]) -> Option<usize> {
+    let palette = theme.palette;
+    let whole = Rect::from_min_size(rect.min, vec2(widths.iter().sum(), rect.height()));
+    let radius = f32::from(theme.radius) - 1.0;
+    let mut taken = None;
+    let mut left = whole.left();
+    for (place, (word, width)) in choice.words.iter().zip(widths).enumerate() {
+        let part = Rect::from_min_size(pos2(left, whole.top()), vec2(*width, whole.height()));
+        left += width;
+        let is_now = choice.now == Some(place);
+        let response = ui.interact(part, Id::unique(("form choice", choice.key, place)), Sense::click());
+        let name = format!("{}: {word}", choice.name);
+        response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, is_now, &name));
+        tip(&response, choice.tooltip);
+        if response.gained_focus() {
+            response.scroll_to_me(None);
+        }
+        let fill = match () {
+            () if is_now => palette.field_pressed,
+            () if response.hovered() => palette.field_hover,
+            () => palette.paper,
+        };
+        ui.painter().rect_filled(part.shrink(1.0), radius, color(fill));
+        if response.has_focus() {
+            let stroke = Stroke::new(1.5, color(palette.ink));
+            ui.painter().rect_stroke(part.shrink(2.0), radius, stroke, StrokeKind::Inside);
+        }
+        let font = theme.body_font();
+        if is_now {
+            strong_text(ui.painter(), part.center(), Align2::CENTER_CENTER, *word, font, color(palette.ink));
+        } else {
+            ui.painter().text(part.center(), Align2::CENTER_CENTER, *word, font, color(palette.ink_secondary));
+        }
+        if place > 0 {
+            ui.painter().vline(part.left(), part.y_range(), Stroke::new(1.0, color(palette.rule_strong)));
+        }
+        if response.clicked() {
+            taken = Some(place);
+        }
+    }
+    ui.painter().rect_stroke(whole, radius, Stroke::new(1.0, color(palette.rule_strong)), StrokeKind::Inside);
+    taken
+}
+
+fn list(ui: &mut egui::Ui, rect: Rect, choice: &Choice<'_>) -> Option<usize> {
+    let mut taken = None;
+    let mut inner = ui.new_child(UiBuilder::new().max_rect(rect).id_salt(choice.key));
+    let now = choice.now.and_then(|now| choice.words.get(now)).copied().unwrap_or_default();
+    let list = ComboBox::from_id_salt(("form list", choice.key)).width(rect.width()).selected_text(now).truncate();
+    let shown = list.show_ui(&mut inner, |ui| {
+        for (place, word) in choice.words.iter().enumerate() {
+            if ui.selectable_label(choice.now == Some(place), *word).clicked() {
+                taken = Some(place);
+            }
+        }
+    });
+    let name = choice.name.to_owned();
+    ui.ctx().accesskit_node_builder(shown.response.id, |node| node.set_label(name));
+    tip(&shown.response, choice.tooltip);
+    taken
+}

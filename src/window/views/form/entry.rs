@@ -1,0 +1,293 @@
+//! Rows for what is no single field of the project: text with a meaning of its own, and numbers of the screen.
+
+use eframe::egui::{self, Align2, Rect, pos2, vec2};
+
+use super::bound::read;
+use super::line::{self, Line, Said};
+use super::row::{label, remark, room};
+use super::sizes::SIZES;
+use crate::window::state::outbox::{Edit, Outbox};
+use crate::window::state::screen::{Cause, Screen};
+use crate::window::views::view::View;
+use crate::wording::{bounds, outside, settle, written};
+
+/// A row with text.
+pub struct Entry<'a> {
+    /// What its half-typed text is kept under; no path of the catalogue.
+    pub key: &'a str,
+    /// What stands before it.
+    pub label: &'a str,
+    /// What it is called for those who cannot see where it stands.
+    pub name: &'a str,
+    /// Its value as text.
+    pub shown: &'a str,
+    /// The unit behind it.
+    pub unit: &'a str,
+    /// Its width; all there is when `None`.
+    pub width: Option<f32>,
+    /// What it is and how it is written.
+    pub tooltip: &'a str,
+}
+
+/// What an entry's text means.
+pub enum Meaning {
+    /// Nothing new.
+    Same,
+    /// A change of the project as one step.
+    Step(String, Edit),
+    /// A change of the project as one step, and what of the screen goes with it.
+    StepThen(String, Edit, Box<dyn FnOnce(&mut Screen)>),
+}
+
+/// Draws the row. When the text is to be taken, `read` says what it means or why it is refused.
+pub fn entry(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    entry: &Entry<'_>,
+    read: impl Fn(&str) -> Result<Meaning, String>,
+) {
+    let places = room(ui);
+    label(ui, view.theme, places.label, entry.label);
+    let width = entry.width.unwrap_or(places.rest.width() - SIZES.mark - SIZES.gap);
+    let rect = Rect::from_min_size(places.rest.min, vec2(width, places.rest.height()));
+    if let Some(why) = entry_at(ui, view, outbox, rect, entry, read) {
+        let rest = Rect::from_min_max(pos2(rect.right() + SIZES.gap, rect.top()), places.rest.max);
+        remark(ui, view.theme, rest, entry.key, &why);
+    }
+}
+
+/// The box of an entry alone, in a place of its own; the answer is why what stands there is refused.
+pub fn entry_at(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    rect: Rect,
+    entry: &Entry<'_>,
+    read: impl Fn(&str) -> Result<Meaning, String>,
+) -> Option<String> {
+    let align = if entry.unit.is_empty() { Align2::LEFT_CENTER } else { Align2::RIGHT_CENTER };
+    let &Entry { key, name, shown, unit, tooltip, .. } = entry;
+    let line = Line { key, name, shown, unit, align, hint: "", tooltip };
+    let (_, said, refusal) = line::show(ui, view, outbox, rect, &line, |_, _| None);
+    if let Said::Taken(text) = said {
+        take(outbox, entry, text, read);
+    }
+    refusal
+}
+
+/// The box of a number whose text means something of its own, right-aligned and without a unit, as in the rows of a
+/// curve; `stepped` gives the text after so many steps of the arrow keys. The answer is why what stands there is refused.
+pub fn number_at(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    rect: Rect,
+    entry: &Entry<'_>,
+    stepped: impl Fn(&str, f64) -> Option<String>,
+    read: impl Fn(&str) -> Result<Meaning, String>,
+) -> Option<String> {
+    let &Entry { key, name, shown, tooltip, .. } = entry;
+    let line = Line { key, name, shown, unit: "", align: Align2::RIGHT_CENTER, hint: "", tooltip };
+    let (_, said, refusal) = line::show(ui, view, outbox, rect, &line, stepped);
+    if let Said::Taken(text) = said {
+        take(outbox, entry, text, read);
+    }
+    refusal
+}
+
+fn take(outbox: &mut Outbox, entry: &Entry<'_>, text: String, read: impl Fn(&str) -> Result<Meaning, String>) {
+    let key = entry.key.to_owned();
+    match read(&text) {
+        Ok(meaning) => {
+            match meaning {
+                Meaning::Same => {}
+                Meaning::Step(label, edit) => outbox.push(crate::window::state::outbox::Action::Edit(label, edit)),
+                Meaning::StepThen(label, edit, change) => {
+                    outbox.push(crate::window::state::outbox::Action::Edit(label, edit));
+                    outbox.screen(change);
+                }
+            }
+            outbox.screen(move |screen| screen.form.drop(&key));
+        }
+        Err(why) => {
+            outbox.complain_of(Cause::Field(key.clone()), format!("{}: {why}", entry.name));
+            outbox.screen(move |screen| screen.form.refuse(&key, text, why));
+        }
+    }
+}
+
+/// A number that belongs to the screen and not to the project, such as a question of a worksheet.
+pub struct Amount<'a> {
+    /// What its half-typed text is kept under.
+    pub key: &'a str,
+    /// What stands before it.
+    pub label: &'a str,
+    /// What it is called for those who cannot see where it stands.
+    pub name: &'a str,
+    /// Its unit.
+    pub unit: &'a str,
+    /// Its value.
+    pub value: f64,
+    /// The least and the greatest value.
+    pub range: (f64, f64),
+    /// How much the Up and Down keys change it by.
+    pub step: f64,
+}
+
+/// An amount of which there may be none yet: an empty box.
+pub struct Blank<'a> {
+    /// What its half-typed text is kept under.
+    pub key: &'a str,
+    /// What stands before it.
+    pub label: &'a str,
+    /// What it is called for those who cannot see where it stands.
+    pub name: &'a str,
+    /// Its unit.
+    pub unit: &'a str,
+    /// Its value, when one was typed.
+    pub value: Option<f64>,
+    /// What stands in the empty box, faintly.
+    pub hint: &'a str,
+    /// The least and the greatest value.
+    pub range: (f64, f64),
+    /// How much the Up and Down keys change it by.
+    pub step: f64,
+}
+
+/// Draws a row with an amount that may be missing; `put` is given every number in range as it is typed, and `None` when
+/// the box is emptied.
+pub fn blank(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    blank: &Blank<'_>,
+    put: impl FnOnce(&mut Screen, Option<f64>) + 'static,
+) {
+    row_of(ui, view, (blank.label, blank.key), |ui, rect| blank_at(ui, view, outbox, rect, blank, put));
+}
+
+/// A row with a label and one box; why what stands in it is refused is told beside it.
+fn row_of(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    (words, key): (&str, &str),
+    put: impl FnOnce(&mut egui::Ui, Rect) -> Option<String>,
+) {
+    let places = room(ui);
+    label(ui, view.theme, places.label, words);
+    let rect = Rect::from_min_size(places.rest.min, vec2(SIZES.field_width, places.rest.height()));
+    if let Some(why) = put(ui, rect) {
+        let rest = Rect::from_min_max(pos2(rect.right() + SIZES.gap, rect.top()), places.rest.max);
+        remark(ui, view.theme, rest, key, &why);
+    }
+}
+
+/// The box alone, in a place of its own; the answer is why what stands there is refused.
+pub fn blank_at(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    rect: Rect,
+    blank: &Blank<'_>,
+    put: impl FnOnce(&mut Screen, Option<f64>) + 'static,
+) -> Option<String> {
+    let &Blank { key, label, name, unit, value, hint, range, step } = blank;
+    let amount = Amount { key, label, name, unit, value: value.unwrap_or_default(), range, step };
+    let shown = value.map(|value| amount.shown(value)).unwrap_or_default();
+    let read = |text: &str| if text.trim().is_empty() { Ok(None) } else { amount.read(text).map(Some) };
+    number_box(ui, view, outbox, rect, &amount, (&shown, hint), read, put)
+}
+
+/// Draws a row with an amount; `put` is given every number in range as it is typed.
+pub fn amount(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    amount: &Amount<'_>,
+    put: impl FnOnce(&mut Screen, f64) + 'static,
+) {
+    row_of(ui, view, (amount.label, amount.key), |ui, rect| amount_at(ui, view, outbox, rect, amount, put));
+}
+
+/// The box of an amount alone, in a place of its own; the answer is why what stands there is refused.
+pub fn amount_at(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    rect: Rect,
+    amount: &Amount<'_>,
+    put: impl FnOnce(&mut Screen, f64) + 'static,
+) -> Option<String> {
+    let shown = amount.shown(amount.value);
+    number_box(ui, view, outbox, rect, amount, (&shown, ""), |text| amount.read(text), put)
+}
+
+/// A box with a number; `read` says what its text means or why it is refused.
+#[expect(clippy::too_many_arguments, reason = "where it is, what it is, and what becomes of it")]
+fn number_box<T: 'static>(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    rect: Rect,
+    amount: &Amount<'_>,
+    (shown, hint): (&str, &str),
+    read_text: impl Fn(&str) -> Result<T, String>,
+    put: impl FnOnce(&mut Screen, T) + 'static,
+) -> Option<String> {
+    let tooltip = amount.tooltip();
+    let &Amount { key, name, unit, step, range: (low, high), .. } = amount;
+    let line = Line { key, name, shown, unit, align: Align2::RIGHT_CENTER, hint, tooltip: &tooltip };
+    let stepped = |text: &str, steps: f64| {
+        let value = settle(read(text, unit).ok()? + steps * step).clamp(low, high);
+        Some(amount.shown(value))
+    };
+    let (_, said, refusal) = line::show(ui, view, outbox, rect, &line, stepped);
+    match said {
+        Said::Nothing | Said::Confirmed(_) => {}
+        Said::Typed(text) => {
+            if let Ok(value) = read_text(&text) {
+                outbox.screen(move |screen| put(screen, value));
+            }
+        }
+        Said::Taken(text) => {
+            let (key, read) = (key.to_owned(), read_text(&text));
+            outbox.screen(move |screen| match read {
+                Ok(value) => {
+                    put(screen, value);
+                    screen.form.drop(&key);
+                }
+                Err(why) => screen.form.refuse(&key, text, why),
+            });
+        }
+    }
+    refusal
+}
+
+impl Amount<'_> {
+    fn shown(&self, value: f64) -> String {
+        if self.unit == "°" { super::exact(value) } else { written(value) }
+    }
+
+    fn range_words(&self) -> String {
+        bounds(self.range, self.unit)
+    }
+
+    fn read(&self, text: &str) -> Result<f64, String> {
+        let value = read(text, self.unit)?;
+        let (low, high) = self.range;
+        if (low..=high).contains(&value) {
+            return Ok(value);
+        }
+        Err(outside(value, self.range, self.unit))
+    }
+
+    fn tooltip(&self) -> String {
+        let step = written(self.step);
+        format!(
+            "{}: {}\nUp and Down change it by {step}, with Shift by ten times that. It is not kept in the project.",
+            self.name,
+            self.range_words()
+        )
+    }
+}

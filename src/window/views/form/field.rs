@@ -1,0 +1,102 @@
+//! The control of one field of the project: a box, a box to tick, or names to choose from.
+
+use eframe::egui::{self, Align2, Checkbox, Rect, UiBuilder};
+
+use super::bound::{Bound, NONE};
+use super::line::{self, Line, Said};
+use super::{choice, tip};
+use crate::project::{FieldKind, Project, Tree, set_fields};
+use crate::window::state::outbox::Outbox;
+use crate::window::state::screen::Cause;
+use crate::window::views::view::View;
+
+/// Draws the control of a field in a place; the answer is why what stands there is no value.
+pub(in crate::window) fn show(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    rect: Rect,
+    bound: &Bound<'_>,
+) -> Option<String> {
+    match bound.kind {
+        FieldKind::Flag => flag(ui, view, outbox, rect, bound),
+        FieldKind::Choice(names) => names_to_choose(ui, view, outbox, rect, bound, names),
+        _ => return text(ui, view, outbox, rect, bound),
+    }
+    None
+}
+
+fn text(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, bound: &Bound<'_>) -> Option<String> {
+    let step_deg = view.project.step_deg;
+    let (shown, tooltip) = (bound.shown(), bound.tooltip(step_deg));
+    let align = if matches!(bound.kind, FieldKind::Text { .. }) { Align2::LEFT_CENTER } else { Align2::RIGHT_CENTER };
+    let hint = if bound.is_optional() { NONE } else { "" };
+    let line =
+        Line { key: bound.path, name: &bound.name, shown: &shown, unit: bound.unit, align, hint, tooltip: &tooltip };
+    let stepped = |text: &str, steps: f64| bound.stepped(text, steps, step_deg);
+    let (_, said, refusal) = line::show(ui, view, outbox, rect, &line, stepped);
+    match said {
+        Said::Taken(text) => take(view, outbox, bound, text),
+        Said::Confirmed(text) if view.project.is_assumed(bound.path) => take(view, outbox, bound, text),
+        Said::Nothing | Said::Typed(_) | Said::Confirmed(_) => {}
+    }
+    refusal
+}
+
+/// Makes a step of what was typed, or marks it as refused.
+pub(in crate::window) fn take(view: &View<'_>, outbox: &mut Outbox, bound: &Bound<'_>, text: String) {
+    let key = bound.path.to_owned();
+    match bound.set(view.document.project(), &text) {
+        Ok(set) => {
+            if let Some((label, _)) = set
+                && let Ok(plain) = bound.plain(&text)
+            {
+                let path = key.clone();
+                outbox.edit(label, move |project| assign(project, &path, &plain));
+            }
+            outbox.screen(move |screen| screen.form.drop(&key));
+        }
+        Err(why) => {
+            outbox.complain_of(Cause::Field(key.clone()), format!("{}: {why}", bound.name));
+            outbox.screen(move |screen| screen.form.refuse(&key, text, why));
+        }
+    }
+}
+
+fn assign(project: &Project, path: &str, plain: &str) -> Result<Project, String> {
+    set_fields(project, &[(path, plain)]).map_err(|error| error.to_string())
+}
+
+fn flag(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, bound: &Bound<'_>) {
+    let was = matches!(bound.value, Tree::Flag(true));
+    let mut is_on = was;
+    let mut inner = ui.new_child(UiBuilder::new().max_rect(rect).id_salt(bound.path));
+    let response = inner.add(Checkbox::without_text(&mut is_on));
+    let name = bound.name.clone();
+    ui.ctx().accesskit_node_builder(response.id, |node| node.set_label(name));
+    tip(&response, &bound.tooltip(view.project.step_deg));
+    if response.gained_focus() {
+        response.scroll_to_me(None);
+    }
+    if is_on != was {
+        take(view, outbox, bound, is_on.to_string());
+    }
+}
+
+fn names_to_choose(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    rect: Rect,
+    bound: &Bound<'_>,
+    names: &'static [&'static str],
+) {
+    let words: Vec<String> = names.iter().map(|name| name.replace('_', " ")).collect();
+    let words: Vec<&str> = words.iter().map(String::as_str).collect();
+    let now = names.iter().position(|name| matches!(bound.value, Tree::Name(value) if value == name));
+    let tooltip = bound.tooltip(view.project.step_deg);
+    let choice = choice::Choice { key: bound.path, name: &bound.name, words: &words, now, tooltip: &tooltip };
+    if let Some(name) = choice::show(ui, view.theme, rect, &choice).and_then(|taken| names.get(taken)) {
+        take(view, outbox, bound, (*name).to_owned());
+    }
+}

@@ -1,0 +1,65 @@
+//! Forms: rows bound to the fields of the project by path, and their setting out on a sheet.
+//!
+//! A sheet calls [`row`] with a path of the catalogue; name, unit, range and kind of control follow from there. What is
+//! typed stays in `Screen` until Enter, Tab or a click elsewhere takes it as one labelled step; Esc gives it up. What is
+//! refused stays where it was typed, marked with a triangle and the reason, and the document is as it was.
+
+mod area;
+mod as_typed;
+mod assumed;
+mod bound;
+pub mod choice;
+mod entry;
+mod field;
+mod layout;
+mod line;
+mod row;
+mod sizes;
+pub mod text_box;
+
+use eframe::egui::{self, Id};
+
+use crate::window::state::outbox::Outbox;
+use crate::window::views::view::View;
+use crate::wording::written;
+use bound::Bound;
+
+pub use area::area;
+pub use as_typed::AsTyped;
+pub use bound::read;
+pub use entry::{Amount, Blank, Entry, Meaning, amount, amount_at, blank, blank_at, entry, entry_at, number_at};
+pub use layout::{columns, columns_of, columns_that_fit, heading, page};
+pub use row::{RowPlaces, assumed_at, fact, label, note, remark, room, row, row_named, row_of, small};
+pub use sizes::{FormSizes, SIZES};
+
+/// The identity of the box of a field or entry, to give it the keyboard.
+pub fn id(key: &str) -> Id {
+    line::id(key)
+}
+
+/// What the field with a key is called; the key itself where it stands for no field of the project.
+pub fn name_of(view: &View<'_>, key: &str) -> String {
+    Bound::of(view, key).map_or_else(|| key.to_owned(), |bound| bound.name)
+}
+
+/// A number exactly, with at least one decimal and a true minus sign, as degrees are shown.
+pub fn exact(value: f64) -> String {
+    let text = written(value);
+    if text.contains(['.', 'e']) { text } else { text + ".0" }
+}
+
+/// A field alone, in a place of its own; the answer is why what stands there is refused. `None` for an unknown path.
+pub fn field_at(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    rect: egui::Rect,
+    path: &str,
+) -> Option<String> {
+    Bound::of(view, path).and_then(|bound| field::show(ui, view, outbox, rect, &bound))
+}
+
+/// A tooltip of a row.
+fn tip(response: &egui::Response, text: &str) {
+    egui::Tooltip::for_enabled(response).width(SIZES.tip_width).show(|ui| ui.label(text));
+}

@@ -1,0 +1,143 @@
+//! A row: label, control, and what is wrong with what stands in it.
+
+use eframe::egui::{self, Align, Align2, Rect, Role, Sense, WidgetInfo, pos2, vec2};
+
+use super::bound::Bound;
+use super::sizes::SIZES;
+use super::{assumed, field, tip};
+use crate::project::FieldKind;
+use crate::window::kit::marks;
+use crate::window::kit::theme::{Theme, color, elided, elided_middle};
+use crate::window::state::outbox::Outbox;
+use crate::window::views::view::View;
+
+/// Where the parts of a row are.
+#[derive(Clone, Copy, Debug)]
+pub struct RowPlaces {
+    /// All of it.
+    pub whole: Rect,
+    /// The label.
+    pub label: Rect,
+    /// Everything right of the label.
+    pub rest: Rect,
+}
+
+/// Takes the room of a row.
+pub fn room(ui: &mut egui::Ui) -> RowPlaces {
+    let (whole, _) = ui.allocate_exact_size(vec2(ui.available_width(), SIZES.field_height), Sense::hover());
+    let split = whole.left() + SIZES.label_width;
+    RowPlaces {
+        whole,
+        label: Rect::from_min_max(whole.min, pos2(split, whole.bottom())),
+        rest: Rect::from_min_max(pos2(split + SIZES.gap, whole.top()), whole.max),
+    }
+}
+
+/// Writes a label, left-aligned, cut in its middle where there is no room.
+pub fn label(ui: &egui::Ui, theme: &Theme, rect: Rect, text: &str) {
+    elided_middle(ui, rect, text, theme.body_font()).write(ui, Align::Min, color(theme.palette.ink));
+}
+
+/// A triangle and words beside a value that is refused; all of the words are its tooltip.
+pub fn remark(ui: &mut egui::Ui, theme: &Theme, rect: Rect, key: &str, words: &str) {
+    let ink = color(theme.palette.error);
+    let mark = Rect::from_center_size(
+        pos2(rect.left() + SIZES.mark / 2.0, rect.center().y),
+        vec2(SIZES.mark, SIZES.mark - 1.0),
+    );
+    marks::warning(ui.painter(), mark, ink, color(theme.palette.paper));
+    let left = mark.right() + 4.0;
+    let room = Rect::from_min_max(pos2(left, rect.top()), rect.max);
+    elided(ui, room, words, theme.small_font()).paint(ui, Align::Min, ink);
+    let response = ui.interact(rect, egui::Id::unique(("form remark", key)), Sense::hover());
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, words));
+    tip(&response, words);
+}
+
+/// A row for a field of the project by its path, labelled as the catalogue has it.
+pub fn row(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, path: &str) {
+    let name = crate::project::field(path).map_or(path, |field| field.label);
+    row_named(ui, view, outbox, path, name);
+}
+
+/// The same with another label, where a heading says the rest of the name.
+pub fn row_named(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, path: &str, text: &str) {
+    row_of(ui, view, outbox, text, &[path]);
+}
+
+/// One label and several fields side by side, such as a voltage and what it stands for.
+pub fn row_of(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, text: &str, paths: &[&str]) {
+    let places = room(ui);
+    label(ui, view.theme, places.label, text);
+    let mut left = places.rest.left();
+    let mut refused = None;
+    let mut controls = Vec::new();
+    for path in paths {
+        let Some(bound) = Bound::of(view, path) else {
+            refused = Some(((*path).to_owned(), "there is no such field".to_owned()));
+            continue;
+        };
+        let width = width(ui, view.theme, &bound, places.rest.right() - left);
+        let rect = Rect::from_min_size(pos2(left, places.rest.top()), vec2(width, places.rest.height()));
+        left = rect.right() + SIZES.gap;
+        controls.push((rect, *path));
+        if let Some(why) = field::show(ui, view, outbox, rect, &bound) {
+            refused = Some(((*path).to_owned(), why));
+        }
+    }
+    if let Some((key, words)) = refused {
+        let rest = Rect::from_min_max(pos2(left, places.rest.top()), places.rest.max);
+        remark(ui, view.theme, rest, &key, &words);
+    } else {
+        assumed::mark(ui, view, outbox, &places, &controls);
+    }
+}
+
+/// Marks what of these controls of a row is assumed, each with the path of its field.
+pub fn assumed_at(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    places: &RowPlaces,
+    controls: &[(Rect, &str)],
+) {
+    assumed::mark(ui, view, outbox, places, controls);
+}
+
+fn width(ui: &egui::Ui, theme: &Theme, bound: &Bound<'_>, room: f32) -> f32 {
+    match bound.kind {
+        FieldKind::Text { .. } => room - SIZES.mark - SIZES.gap,
+        FieldKind::Choice(names) => {
+            let words: Vec<String> = names.iter().map(|name| name.replace('_', " ")).collect();
+            let words: Vec<&str> = words.iter().map(String::as_str).collect();
+            let row = super::choice::row_width(ui, theme, &words);
+            let most = room - SIZES.mark - SIZES.gap;
+            if row <= room { row } else { most.min(super::choice::list_width(ui, theme, &words)) }
+        }
+        _ => SIZES.field_width,
+    }
+}
+
+/// A row with something that cannot be changed here: a label and text.
+pub fn fact(ui: &mut egui::Ui, theme: &Theme, text: &str, value: &str) {
+    let places = room(ui);
+    let ink = color(theme.palette.ink);
+    elided_middle(ui, places.label, text, theme.body_font()).paint(ui, Align::Min, ink);
+    elided(ui, places.rest, value, theme.body_font()).paint(ui, Align::Min, ink);
+    let response = ui.interact(places.whole, ui.scope_id().with(("form fact", text)), Sense::hover());
+    let words = format!("{text}: {value}");
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
+    tip(&response, &words);
+}
+
+/// Small second-rank words below rows, as many lines as they need.
+pub fn note(ui: &mut egui::Ui, theme: &Theme, words: &str) {
+    let ink = color(theme.palette.ink_secondary);
+    ui.add_space(SIZES.row_gap);
+    ui.add(egui::Label::new(egui::RichText::new(words).size(theme.small).color(ink)).wrap().selectable(false));
+}
+
+/// A unit or word in small text behind a control.
+pub fn small(ui: &egui::Ui, theme: &Theme, at: egui::Pos2, words: &str) {
+    ui.painter().text(at, Align2::LEFT_CENTER, words, theme.small_font(), color(theme.palette.ink_secondary));
+}

@@ -1,0 +1,205 @@
+//! A box with text to be typed over and a unit behind it, as the forms and the inspector have it.
+
+use eframe::egui::text::{CCursor, CCursorRange};
+use eframe::egui::text_edit::TextEditState;
+use eframe::egui::{
+    self, Align, Align2, Color32, FontId, Id, Key, Margin, Modifiers, Rect, Response, RichText, TextEdit, UiBuilder,
+    pos2, vec2,
+};
+
+use crate::window::kit::theme::{Theme, color, elided};
+
+/// The smallest type of a number that would not fit.
+const LEAST_TYPE: f32 = 7.0;
+/// More characters than any box holds.
+const LONGEST_TEXT: usize = 100_000;
+
+/// A box for one line of text.
+pub struct TextBox<'a> {
+    /// Its identity.
+    pub id: Id,
+    /// Where it is.
+    pub rect: Rect,
+    /// The unit behind the text; may be empty.
+    pub unit: &'a str,
+    /// Whether what stands there cannot be taken.
+    pub at_fault: bool,
+    /// Where short text stands.
+    pub align: Align2,
+    /// What stands there, faintly, while it is empty.
+    pub hint: &'a str,
+    /// Distance of the text from the edge.
+    pub padding: f32,
+}
+
+impl TextBox<'_> {
+    /// Draws the box. All its text is selected when the keyboard comes to it. Text that does not fit is cut with an
+    /// ellipsis while the keyboard is elsewhere, and whole in a tooltip.
+    pub fn show(&self, ui: &mut egui::Ui, theme: &Theme, text: &mut String) -> Response {
+        let has_focus = ui.memory(|memory| memory.has_focus(self.id));
+        self.paint_ground(ui, theme, has_focus);
+        // What stands in the place of a value has no unit; the room for it stays, so that nothing jumps.
+        let unit = if text.is_empty() && !self.hint.is_empty() { "" } else { self.unit };
+        let rect = Rect::from_min_max(
+            pos2(self.rect.left() + self.padding, self.rect.top()),
+            pos2(self.rect.right() - self.padding - unit_width(ui, theme, self.unit), self.rect.bottom()),
+        );
+        let font = font_for(ui, theme, (text, self.unit), rect.width());
+        let line = elided(ui, rect, text.as_str(), font.clone());
+        let is_cut = line.is_cut() && !has_focus;
+        // A hint without room is cut as well; else it would stand over what is beside the box.
+        let (hint, second) = (elided(ui, rect, self.hint, theme.body_font()), color(theme.palette.ink_secondary));
+        let is_hint_cut = text.is_empty() && hint.is_cut();
+        let shown_hint = if is_hint_cut { "" } else { self.hint };
+        let edit = TextEdit::singleline(text)
+            .id(self.id)
+            .frame(egui::Frame::NONE)
+            .margin(Margin::ZERO)
+            .font(font)
+            .align(self.align)
+            .hint_text(RichText::new(shown_hint).color(second))
+            .min_size(rect.size())
+            .desired_width(rect.width());
+        let edit = if is_cut { edit.text_color(Color32::TRANSPARENT) } else { edit };
+        let mut inside = ui.new_child(UiBuilder::new().max_rect(rect));
+        inside.spacing_mut().interact_size.y = 0.0;
+        let mut response = inside.add(edit);
+        if is_cut {
+            line.paint(ui, Align::Min, color(theme.palette.ink));
+            response = line.tip_on(response);
+        }
+        if is_hint_cut {
+            hint.paint(ui, Align::Min, second);
+            response = hint.tip_on(response);
+        }
+        self.paint_unit(ui, theme, unit);
+        if response.gained_focus() {
+            select_all(ui.ctx(), self.id);
+            response.scroll_to_me(None);
+        }
+        response
+    }
+
+    fn paint_ground(&self, ui: &egui::Ui, theme: &Theme, has_focus: bool) {
+        let palette = theme.palette;
+        let (width, rule) = match (self.at_fault, has_focus) {
+            (true, _) => (2.0, palette.error),
+            (false, true) => (1.5, palette.ink),
+            (false, false) => (1.0, palette.rule_strong),
+        };
+        let stroke = egui::Stroke::new(width, color(rule));
+        let radius = f32::from(theme.radius) - 1.0;
+        ui.painter().rect(self.rect, radius, color(palette.paper), stroke, egui::StrokeKind::Inside);
+    }
+
+    fn paint_unit(&self, ui: &egui::Ui, theme: &Theme, unit: &str) {
+        let inside = self.rect.shrink2(vec2(self.padding, 0.0));
+        elided(ui, inside, unit, unit_font(theme, unit)).paint(ui, Align::Max, color(theme.palette.ink_secondary));
+    }
+}
+
+/// The type of a text in a box so wide. A number is never cut: its type is smaller where there is no room for it.
+fn font_for(ui: &egui::Ui, theme: &Theme, (text, unit): (&str, &str), width: f32) -> FontId {
+    let font = theme.body_font();
+    let is_digits = text.starts_with(|first: char| first.is_ascii_digit() || "-+.,\u{2212}".contains(first))
+        && !text.contains(char::is_whitespace);
+    let is_number = is_digits || unit == "hex";
+    if !is_number || width <= 0.0 {
+        return font;
+    }
+    let wide = ui.painter().layout_no_wrap(text.to_owned(), font.clone(), Color32::BLACK).size().x;
+    // A little less than the room: widths of letters are rounded.
+    let share = ((width - 1.0) / wide).clamp(LEAST_TYPE / font.size, 1.0);
+    FontId::new((font.size * share * 4.0).floor() / 4.0, font.family)
+}
+
+/// Units are small; the degree sign is so already.
+fn unit_font(theme: &Theme, unit: &str) -> egui::FontId {
+    if unit == "°" { theme.body_font() } else { theme.small_font() }
+}
+
+/// The width that a unit takes behind a number.
+pub fn unit_width(ui: &egui::Ui, theme: &Theme, unit: &str) -> f32 {
+    if unit.is_empty() {
+        return 0.0;
+    }
+    let gap = if unit == "°" { 0.0 } else { 3.0 };
+    ui.painter().layout_no_wrap(unit.to_owned(), unit_font(theme, unit), Color32::BLACK).size().x.ceil() + gap
+}
+
+/// Selects all text of a box, so that typing replaces it; also text that stands there only from the next frame on.
+pub fn select_all(ctx: &egui::Context, id: Id) {
+    let mut state = TextEditState::load(ctx, id).unwrap_or_default();
+    // Beyond any text; the box keeps the selection within what it holds.
+    state.cursor.set_char_range(Some(CCursorRange::two(CCursor::new(0), CCursor::new(LONGEST_TEXT))));
+    state.store(ctx, id);
+}
+
+/// Takes the arrow keys of a box with a number: how many steps up, ten with Shift.
+pub fn take_steps(ui: &egui::Ui) -> f64 {
+    let pressed = |modifiers, key| ui.input_mut(|input| input.count_and_consume_key(modifiers, key));
+    let steps = [
+        (pressed(Modifiers::SHIFT, Key::ArrowUp), 10.0),
+        (pressed(Modifiers::SHIFT, Key::ArrowDown), -10.0),
+        (pressed(Modifiers::NONE, Key::ArrowUp), 1.0),
+        (pressed(Modifiers::NONE, Key::ArrowDown), -1.0),
+    ];
+    #[expect(clippy::cast_precision_loss, reason = "keys pressed within a frame")]
+    let by = |(times, steps): (usize, f64)| times as f64 * steps;
+    steps.into_iter().map(by).sum()
+}
+
+#[cfg(test)]
+mod tests {
+    use eframe::egui::{Context, RawInput, Shape};
+
+    use super::*;
+    use crate::drawing::Look;
+
+    /// The texts that a box paints.
+    fn painted(text: &str, unit: &str, hint: &str) -> Vec<String> {
+        let ctx = Context::default();
+        let theme = Theme::of(Look::Light);
+        let mut output = ctx.run_ui(RawInput::default(), |ui| {
+            let rect = Rect::from_min_size(pos2(10.0, 10.0), vec2(96.0, 24.0));
+            let (id, at_fault, align) = (Id::unique("box"), false, Align2::RIGHT_CENTER);
+            let text_box = TextBox { id, rect, unit, at_fault, align, hint, padding: 5.0 };
+            text_box.show(ui, &theme, &mut text.to_owned());
+        });
+        let shapes = std::mem::take(&mut output.shapes);
+        output.drop_without_applying_deltas();
+        let mut texts = Vec::new();
+        let mut rest: Vec<Shape> = shapes.into_iter().map(|shape| shape.shape).collect();
+        while let Some(shape) = rest.pop() {
+            match shape {
+                Shape::Vec(shapes) => rest.extend(shapes),
+                Shape::Text(text) => {
+                    let rows = text.galley.rows.iter().map(|row| row.glyphs.iter().map(|glyph| glyph.chr).collect());
+                    texts.push(rows.collect::<Vec<String>>().join("|"));
+                }
+                _ => {}
+            }
+        }
+        texts
+    }
+
+    #[test]
+    fn a_unit_stands_behind_a_value_and_not_behind_its_absence() {
+        let [with, without] = ["7250", ""].map(|text| painted(text, "rpm", "none"));
+        assert!(with.contains(&"7250".to_owned()) && with.contains(&"rpm".to_owned()), "{with:?}");
+        assert!(without.contains(&"none".to_owned()) && !without.contains(&"rpm".to_owned()), "{without:?}");
+    }
+
+    #[test]
+    fn a_number_is_whole_in_any_box() {
+        for text in ["800000", "0x08000000", "\u{2212}123456.75", "27.25"] {
+            assert!(painted(text, "rpm", "").contains(&text.to_owned()), "{text}");
+        }
+    }
+
+    #[test]
+    fn text_without_room_is_cut_with_an_ellipsis() {
+        let texts = painted("white with a green tracer, pin 7", "", "");
+        assert!(texts.iter().any(|text| text.starts_with("white") && text.ends_with('…')), "{texts:?}");
+    }
+}

@@ -1,0 +1,265 @@
+//! Keys and typed text that the table takes.
+
+use eframe::egui::{self, Event, Id, ImeEvent, Key, Modifiers};
+
+use super::editor::entered;
+use super::motion::{Motion, TO_THE_EDGE, Walk, extended};
+use crate::interchange::Answers;
+use crate::shaping::Along;
+use crate::window::state::commands::Command;
+use crate::window::state::outbox::{Action, Outbox};
+use crate::window::state::screen::{Cause, CellEditor, CellSelection, Sheet};
+use crate::window::views::view::View;
+use crate::window::views::{slices, surface};
+
+/// Takes the events that belong to the table, in their order: arrows, Tab, Enter, Escape, numbers, the clipboard.
+///
+/// Numbers and the clipboard reach the table wherever the focus is, as long as it is in no text field. The other keys
+/// do so only while no other control has the focus. Delete and Backspace open an empty editor, since a table has no
+/// empty cells; the number stays until another is entered.
+pub fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
+    let events = ctx.input(|input| input.events.clone());
+    if events.is_empty() {
+        return;
+    }
+    let focused = ctx.memory(|memory| memory.focused());
+    let mut pad = Keypad::new(view, outbox);
+    pad.is_free = focused.is_none_or(shows_the_table);
+    pad.has_focus = focused == Some(super::id());
+    pad.alt = ctx.input(|input| input.modifiers.alt);
+    let left: Vec<Event> = events.into_iter().filter(|event| !pad.take(event)).collect();
+    pad.hand_over();
+    ctx.input_mut(|input| input.events = left);
+}
+
+/// Whether a widget is one of the views of the table, which share its keys.
+fn shows_the_table(widget: Id) -> bool {
+    let slices = [Along::Speed, Along::Load].map(slices::id);
+    widget == super::id() || widget == surface::id() || widget == surface::handle_id() || slices.contains(&widget)
+}
+
+/// Makes a step of the number being typed; says whether it could. Without an editor there is nothing to do.
+pub fn commit_editor(view: &View<'_>, outbox: &mut Outbox) -> bool {
+    let mut pad = Keypad::new(view, outbox);
+    let is_done = pad.commit();
+    pad.hand_over();
+    is_done
+}
+
+/// Makes a step of the number being typed, or closes the editor and says that nothing was set.
+pub fn settle_editor(view: &View<'_>, outbox: &mut Outbox) {
+    let Some(editor) = view.screen.editor.as_ref() else {
+        return;
+    };
+    let text = editor.text.clone();
+    if !commit_editor(view, outbox) {
+        outbox.screen(|screen| screen.editor = None);
+        outbox
+            .complain(format!("'{text}' was not set: it is no number that the cells can take; they are as they were"));
+    }
+}
+
+/// Follows the events on copies of selection and editor.
+struct Keypad<'a> {
+    view: &'a View<'a>,
+    outbox: &'a mut Outbox,
+    selection: CellSelection,
+    editor: Option<CellEditor>,
+    /// Whether no other control has the keyboard.
+    is_free: bool,
+    /// Whether the table has it.
+    has_focus: bool,
+    alt: bool,
+}
+
+impl<'a> Keypad<'a> {
+    fn new(view: &'a View<'a>, outbox: &'a mut Outbox) -> Self {
+        let (selection, editor) = (view.screen.selection.clone(), view.screen.editor.clone());
+        Self { view, outbox, selection, editor, is_free: true, has_focus: true, alt: false }
+    }
+
+    /// Acts on an event; says whether it was for the table.
+    fn take(&mut self, event: &Event) -> bool {
+        match event {
+            Event::Text(text) | Event::Ime(ImeEvent::Commit(text)) if !self.alt => self.text(text),
+            Event::Key { key, pressed: true, modifiers, .. } if !modifiers.alt => self.key(*key, *modifiers),
+            Event::Copy => self.copy(false),
+            Event::Cut => self.copy(true),
+            Event::Paste(text) => self.paste(text),
+            _ => false,
+        }
+    }
+
+    /// Asks for the selection and the editor as they are now.
+    fn hand_over(&mut self) {
+        if self.selection != self.view.screen.selection || self.editor != self.view.screen.editor {
+            self.outbox.push(Action::TypeOver(self.selection.clone(), self.editor.clone()));
+        }
+    }
+
+    fn text(&mut self, text: &str) -> bool {
+        if let Some(editor) = &mut self.editor {
+            editor.insert(text);
+            return true;
+        }
+        let starts = text.starts_with(|first: char| first.is_ascii_digit() || "-+.,\u{2212}".contains(first));
+        if !starts {
+            return false;
+        }
+        if self.view.screen.sheet == Sheet::Advance {
+            self.editor = Some(CellEditor::typing(text));
+        } else {
+            self.outbox.complain("Numbers are typed on the Advance sheet");
+        }
+        true
+    }
+
+    fn key(&mut self, key: Key, modifiers: Modifiers) -> bool {
+        if self.editor.is_some() { self.editor_key(key, modifiers) } else { self.table_key(key, modifiers) }
+    }
+
+    fn editor_key(&mut self, key: Key, modifiers: Modifiers) -> bool {
+        let in_place = self.editor.as_ref().is_some_and(|editor| editor.in_place);
+        match key {
+            Key::Enter => _ = self.commit() && self.step_on(Walk::Columns, modifiers.shift),
+            Key::Tab => _ = self.commit() && self.step_on(Walk::Rows, modifiers.shift),
+            Key::Escape => self.editor = None,
+            Key::ArrowUp | Key::ArrowDown if !in_place && self.selection.cells.count() == 1 => {
+                let rows = if key == Key::ArrowUp { 1 } else { -1 };
+                _ = self.commit() && self.go(Motion::Rows(rows), false);
+            }
+            _ => return self.caret_key(key),
+        }
+        true
+    }
+
+    fn caret_key(&mut self, key: Key) -> bool {
+        let Some(editor) = &mut self.editor else {
+            return false;
+        };
+        match key {
+            Key::ArrowLeft => editor.step(-1),
+            Key::ArrowRight => editor.step(1),
+            Key::Home | Key::ArrowUp => editor.step(isize::MIN),
+            Key::End | Key::ArrowDown => editor.step(isize::MAX),
+            Key::Backspace => editor.backspace(),
+            Key::Delete => editor.delete(),
+            _ => return false,
+        }
+        true
+    }
+
+    fn table_key(&mut self, key: Key, modifiers: Modifiers) -> bool {
+        if key == Key::Escape {
+            return self.escape();
+        }
+        if !self.is_free {
+            return false;
+        }
+        match key {
+            Key::Enter => self.walk(Walk::Columns, modifiers.shift),
+            Key::Tab if self.has_focus && !modifiers.command => self.walk(Walk::Rows, modifiers.shift),
+            Key::Delete | Key::Backspace if modifiers.is_none() && self.view.screen.sheet == Sheet::Advance => {
+                self.editor = Some(CellEditor::typing(""));
+                true
+            }
+            _ => self.motion(key, modifiers.command).is_some_and(|motion| self.go(motion, modifiers.shift)),
+        }
+    }
+
+    fn motion(&self, key: Key, ctrl: bool) -> Option<Motion> {
+        let far = if ctrl { TO_THE_EDGE } else { 1 };
+        let page = isize::try_from(self.view.screen.grid_rows).unwrap_or(1).max(1);
+        Some(match key {
+            Key::ArrowUp => Motion::Rows(far),
+            Key::ArrowDown => Motion::Rows(-far),
+            Key::ArrowLeft => Motion::Columns(-far),
+            Key::ArrowRight => Motion::Columns(far),
+            Key::PageUp => Motion::Rows(page),
+            Key::PageDown => Motion::Rows(-page),
+            Key::Home => Motion::Start { top: ctrl },
+            Key::End => Motion::End { bottom: ctrl },
+            _ => return None,
+        })
+    }
+
+    fn go(&mut self, motion: Motion, extends: bool) -> bool {
+        let table = self.view.table();
+        let to = motion.from(table, self.selection.cursor);
+        self.selection =
+            if extends { extended(&self.selection, table, motion, to) } else { CellSelection::cell(table, to) };
+        true
+    }
+
+    /// After a number for one cell to the neighbour; after one for several cells the cursor stays.
+    fn step_on(&mut self, walk: Walk, back: bool) -> bool {
+        self.selection.cells.count() > 1 || self.walk(walk, back)
+    }
+
+    /// Tab and Enter: through the selected cells when there are several, else to the neighbour.
+    fn walk(&mut self, walk: Walk, back: bool) -> bool {
+        if self.selection.cells.count() > 1 {
+            self.selection.cursor = walk.next(&self.selection, back);
+            return true;
+        }
+        let by = if back { -1 } else { 1 };
+        self.go(if walk == Walk::Rows { Motion::Columns(by) } else { Motion::Rows(-by) }, false)
+    }
+
+    /// Gives up one thing: a question, else several selected cells. A preview or an armed lift is for others.
+    fn escape(&mut self) -> bool {
+        let screen = self.view.screen;
+        if screen.clipboard.question.is_some() {
+            self.outbox.screen(|screen| screen.clipboard.question = None);
+            self.outbox.say("Nothing was pasted");
+            return true;
+        }
+        if screen.preview.is_some() || screen.lift_armed || self.selection.cells.count() == 1 {
+            return false;
+        }
+        self.selection = CellSelection::cell(self.view.table(), self.selection.cursor);
+        true
+    }
+
+    /// Ends the editor with a step; an editor whose text is no number stays. After it several cells stay selected.
+    fn commit(&mut self) -> bool {
+        let Some(editor) = &self.editor else {
+            return true;
+        };
+        let cells = self.selection.cells.clone();
+        match entered(&editor.text, &self.view.document.project().advance, &cells, self.view.keys) {
+            Ok(tool) => {
+                self.outbox.shape(tool, cells);
+                self.editor = None;
+                true
+            }
+            Err(reason) => {
+                self.outbox.complain_of(Cause::Editor, reason);
+                false
+            }
+        }
+    }
+
+    fn copy(&mut self, cuts: bool) -> bool {
+        if let Some(editor) = &mut self.editor {
+            self.outbox.push(Action::Copy(editor.text.clone()));
+            if cuts {
+                *editor = CellEditor { in_place: editor.in_place, ..CellEditor::typing("") };
+            }
+            return true;
+        }
+        self.hand_over();
+        self.outbox.run(if cuts { Command::Cut } else { Command::Copy });
+        true
+    }
+
+    fn paste(&mut self, text: &str) -> bool {
+        if let Some(editor) = &mut self.editor {
+            editor.insert(text.lines().next().unwrap_or_default());
+            return true;
+        }
+        self.hand_over();
+        self.outbox.push(Action::Paste(text.to_owned(), Answers::default()));
+        true
+    }
+}

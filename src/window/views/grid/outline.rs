@@ -1,0 +1,117 @@
+//! What moves over the cells: the selection's outline, the cursor's frame, the cell under the pointer.
+
+use eframe::egui::{self, Rect, Stroke, StrokeKind};
+
+use super::layout::Layout;
+use crate::drawing::CellSpace;
+use crate::table::{Cell, Selection};
+use crate::window::kit::marks;
+use crate::window::kit::theme::color;
+use crate::window::views::view::View;
+
+/// Paints the selection's outline, the cursor's frame and the hovered cell.
+pub(in crate::window) fn paint(ui: &egui::Ui, view: &View<'_>, layout: &Layout) {
+    let (theme, screen) = (view.theme, view.screen);
+    let palette = theme.palette;
+    // The outline is centred on the edges of cells, so half of it lies outside.
+    let clip = layout.cells.expand(theme.selection_width).intersect(ui.clip_rect());
+    let painter = ui.painter().with_clip_rect(clip);
+    if let Some(rect) = screen.hover.and_then(|cell| layout.cell(cell)) {
+        painter.rect_stroke(rect, 0.0, Stroke::new(1.0, color(palette.ink_secondary)), StrokeKind::Inside);
+    }
+    let accent = color(palette.accent);
+    for bar in outline(&screen.selection.cells, layout, theme.selection_width) {
+        painter.rect_filled(bar, 0.0, accent);
+    }
+    if let Some(rect) = layout.cell(screen.selection.cursor) {
+        let inset = theme.selection_width / 2.0 + 1.0;
+        painter.rect_stroke(rect.shrink(inset), 0.0, Stroke::new(1.2, color(palette.ink)), StrokeKind::Inside);
+    }
+    running_point(&painter, view, layout);
+}
+
+/// Where the run on the rig is at present, once it was looked through.
+fn running_point(painter: &egui::Painter, view: &View<'_>, layout: &Layout) {
+    let Some(point) = view.screen.rig.point_on(view.table()) else { return };
+    let at = layout.at(CellSpace::new(view.table()).from_axes(point));
+    if layout.cells.contains(at) {
+        marks::running_point(painter, at, view.theme);
+    }
+}
+
+/// The outline as bars: wherever a selected cell meets one that is not, runs of edges as one bar.
+fn outline(selection: &Selection, layout: &Layout, width: f32) -> Vec<Rect> {
+    let half = width / 2.0;
+    let mut bars = Vec::new();
+    let rows: Vec<usize> = layout.load_rows().collect();
+    let columns: Vec<usize> = layout.columns.clone().collect();
+    for &load in &rows {
+        let Some(y) = layout.row(load) else { continue };
+        let above = runs(&columns, |speed| borders(selection, load, speed, (1, 0)));
+        let below = runs(&columns, |speed| borders(selection, load, speed, (-1, 0)));
+        let sides = [(above, y.min), (below, y.max)];
+        for ((first, last), y) in sides.into_iter().flat_map(|(runs, y)| runs.into_iter().map(move |run| (run, y))) {
+            if let (Some(from), Some(to)) = (layout.column(first), layout.column(last)) {
+                bars.push(Rect::from_x_y_ranges(from.min - half..=to.max + half, y - half..=y + half));
+            }
+        }
+    }
+    for &speed in &columns {
+        let Some(x) = layout.column(speed) else { continue };
+        let left = runs(&rows, |load| borders(selection, load, speed, (0, -1)));
+        let right = runs(&rows, |load| borders(selection, load, speed, (0, 1)));
+        let sides = [(left, x.min), (right, x.max)];
+        for ((first, last), x) in sides.into_iter().flat_map(|(runs, x)| runs.into_iter().map(move |run| (run, x))) {
+            if let (Some(from), Some(to)) = (layout.row(first), layout.row(last)) {
+                bars.push(Rect::from_x_y_ranges(x - half..=x + half, from.min - half..=to.max + half));
+            }
+        }
+    }
+    bars
+}
+
+/// Whether a cell is selected and its neighbour is not; beyond the table nothing is.
+fn borders(selection: &Selection, load: usize, speed: usize, (up, right): (isize, isize)) -> bool {
+    let neighbour = load.checked_add_signed(up).zip(speed.checked_add_signed(right));
+    let is_open = !neighbour.is_some_and(|(load, speed)| selection.contains(Cell::new(load, speed)));
+    is_open && selection.contains(Cell::new(load, speed))
+}
+
+/// First and last of each run of neighbours that have a property.
+fn runs(line: &[usize], has: impl Fn(usize) -> bool) -> Vec<(usize, usize)> {
+    let mut runs: Vec<(usize, usize)> = Vec::new();
+    let mut is_open = false;
+    for &at in line {
+        let belongs = has(at);
+        match runs.last_mut() {
+            Some(run) if belongs && is_open => run.1 = at,
+            _ if belongs => runs.push((at, at)),
+            _ => {}
+        }
+        is_open = belongs;
+    }
+    runs
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn runs_join_neighbours() {
+        let line: Vec<usize> = (2..9).collect();
+        assert_eq!(runs(&line, |at| [2, 3, 5, 8].contains(&at)), [(2, 3), (5, 5), (8, 8)]);
+        let downward: Vec<usize> = (0..4).rev().collect();
+        assert_eq!(runs(&downward, |at| at > 0), [(3, 1)]);
+    }
+
+    #[test]
+    fn edges_are_where_selected_meets_unselected() {
+        let mut selection = Selection::none(2, 2);
+        selection.set(Cell::new(0, 0), true);
+        selection.set(Cell::new(0, 1), true);
+        assert!(borders(&selection, 0, 0, (1, 0)) && borders(&selection, 0, 0, (-1, 0)));
+        assert!(!borders(&selection, 0, 0, (0, 1)) && borders(&selection, 0, 1, (0, 1)));
+        assert!(!borders(&selection, 1, 0, (-1, 0)));
+    }
+}

@@ -1,0 +1,187 @@
+//! The mouse on the grid: click, drag, Shift, Ctrl, breakpoints, double click, and the cell under the pointer.
+
+use std::time::Duration;
+
+use eframe::egui::{self, Modifiers, Pos2, Response};
+
+use super::layout::Layout;
+use crate::table::{Block, Cell, Selection, Table};
+use crate::window::state::commands::Command;
+use crate::window::state::outbox::Outbox;
+use crate::window::state::screen::CellSelection;
+use crate::window::views::view::View;
+
+/// How often a drag beyond the edge scrolls on while the pointer rests.
+const SCROLL_ON: Duration = Duration::from_millis(60);
+
+/// What a press began on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Target {
+    Cell,
+    Speeds,
+    Loads,
+    Corner,
+}
+
+/// A press that is going on: every later place of the pointer gives a selection.
+#[derive(Clone, Debug, PartialEq)]
+pub(in crate::window) struct Press {
+    target: Target,
+    /// The corner that stays.
+    anchor: Cell,
+    /// With Ctrl: the cells selected before, and whether the block is added to them or taken away.
+    joined: Option<(Selection, bool)>,
+}
+
+/// Follows press and drag, and opens the editor on a double click.
+pub(in crate::window) fn follow(
+    ui: &egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    layout: &Layout,
+    response: &Response,
+    press: &mut Option<Press>,
+) {
+    let (is_pressed, at, modifiers) =
+        ui.input(|input| (input.pointer.primary_pressed(), input.pointer.interact_pos(), input.modifiers));
+    // A quick click is pressed and released in one frame.
+    let is_quick = press.is_none() && response.clicked();
+    let Some(at) = at.filter(|_| is_quick || response.is_pointer_button_down_on()) else {
+        *press = None;
+        return;
+    };
+    if is_pressed || is_quick {
+        ui.memory_mut(|memory| memory.request_focus(super::id()));
+        *press = target(layout, at).map(|target| Press::new(view, layout, target, at, modifiers));
+    }
+    let Some(press) = press else { return };
+    if is_beyond(layout, press.target, at) {
+        ui.ctx().request_repaint_after(SCROLL_ON);
+    }
+    let selection = press.selection(view, layout.nearest(at));
+    if selection != view.screen.selection {
+        outbox.screen(move |screen| screen.selection = selection);
+    }
+}
+
+/// Opens the editor on a double click. To be asked after [`follow`], which selects the cell.
+pub(in crate::window) fn edit(outbox: &mut Outbox, layout: &Layout, response: &Response) {
+    let at = response.double_clicked().then(|| response.interact_pointer_pos()).flatten();
+    if at.is_some_and(|at| layout.cells.contains(at)) {
+        outbox.run(Command::EditCell);
+    }
+}
+
+/// Tells which cell is under the pointer; takes back only what this view told.
+pub(in crate::window) fn hover(
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    layout: &Layout,
+    response: &Response,
+    hovers: &mut bool,
+) {
+    let at = response.hover_pos().filter(|&at| layout.cells.contains(at));
+    let cell = at.map(|at| layout.nearest(at));
+    if cell.is_none() && !*hovers {
+        return;
+    }
+    *hovers = cell.is_some();
+    if view.screen.hover != cell {
+        outbox.screen(move |screen| screen.hover = cell);
+    }
+}
+
+fn target(layout: &Layout, at: Pos2) -> Option<Target> {
+    let areas = [
+        (layout.cells, Target::Cell),
+        (layout.speeds, Target::Speeds),
+        (layout.loads, Target::Loads),
+        (layout.corner, Target::Corner),
+    ];
+    areas.into_iter().find(|(area, _)| area.contains(at)).map(|(_, target)| target)
+}
+
+fn is_beyond(layout: &Layout, target: Target, at: Pos2) -> bool {
+    let is_beside = !layout.cells.x_range().contains(at.x);
+    let is_above_or_below = !layout.cells.y_range().contains(at.y);
+    match target {
+        Target::Cell => is_beside || is_above_or_below,
+        Target::Speeds => is_beside,
+        Target::Loads => is_above_or_below,
+        Target::Corner => false,
+    }
+}
+
+impl Press {
+    fn new(view: &View<'_>, layout: &Layout, target: Target, at: Pos2, modifiers: Modifiers) -> Self {
+        let before = &view.screen.selection;
+        let cell = layout.nearest(at);
+        let anchor = if modifiers.shift { before.anchor } else { cell };
+        let joined = (modifiers.command && !modifiers.shift).then(|| {
+            let block = target.block(view.table(), anchor, cell);
+            let adds = !block.cells().all(|cell| before.cells.contains(cell));
+            (before.cells.clone(), adds)
+        });
+        Self { target, anchor, joined }
+    }
+
+    /// What is selected while the pointer is at a cell.
+    fn selection(&self, view: &View<'_>, at: Cell) -> CellSelection {
+        let table = view.table();
+        let block = self.target.block(table, self.anchor, at);
+        let mut cells = Selection::block(table, &block);
+        if let Some((before, adds)) = &self.joined {
+            cells = before.clone();
+            block.cells().for_each(|cell| cells.set(cell, *adds));
+        }
+        let before = view.screen.selection.cursor;
+        let cursor = match self.target {
+            Target::Cell => at,
+            Target::Speeds => Cell::new(before.load, at.speed),
+            Target::Loads => Cell::new(at.load, before.speed),
+            Target::Corner => before,
+        };
+        let anchor = match self.target {
+            Target::Cell => self.anchor,
+            Target::Speeds => Cell::new(before.load, self.anchor.speed),
+            Target::Loads => Cell::new(self.anchor.load, before.speed),
+            Target::Corner => before,
+        };
+        if cells.is_empty() {
+            // Something is always selected.
+            return CellSelection::cell(table, at);
+        }
+        let cursor = if cells.contains(cursor) { cursor } else { nearest_in(&cells, cursor) };
+        CellSelection { cells, cursor, anchor }
+    }
+}
+
+impl Target {
+    fn block(self, table: &Table, anchor: Cell, at: Cell) -> Block {
+        let (block, whole) = (Block::between(anchor, at), table.block());
+        match self {
+            Self::Cell => block,
+            Self::Speeds => Block { loads: whole.loads, ..block },
+            Self::Loads => Block { speeds: whole.speeds, ..block },
+            Self::Corner => whole,
+        }
+    }
+}
+
+fn nearest_in(cells: &Selection, to: Cell) -> Cell {
+    let distance = |cell: &Cell| cell.load.abs_diff(to.load) + cell.speed.abs_diff(to.speed);
+    cells.cells().min_by_key(distance).unwrap_or(to)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_cursor_stays_among_the_selected_cells() {
+        let mut cells = Selection::none(4, 4);
+        cells.set(Cell::new(0, 0), true);
+        cells.set(Cell::new(3, 2), true);
+        assert_eq!(nearest_in(&cells, Cell::new(2, 2)), Cell::new(3, 2));
+    }
+}

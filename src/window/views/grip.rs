@@ -1,0 +1,253 @@
+//! A cell that the pointer has taken hold of, to move it up or down: on the surface and on slices.
+
+use eframe::egui::accesskit::{Action, ActionData};
+use eframe::egui::{self, Response, WidgetInfo};
+
+use super::hold::Hold;
+use crate::project::ADVANCE_RANGE_DEG;
+use crate::shaping::Tool;
+use crate::table::{Cell, Selection};
+use crate::window::state::outbox::Outbox;
+use crate::window::state::screen::CellSelection;
+use crate::window::views::view::View;
+use crate::wording::{count, fixed, point, settle, signed, step_decimals, with_unit};
+
+/// A cell held by the pointer.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Grip {
+    /// Which.
+    pub cell: Cell,
+    /// Neighbours within this radius move along, less and less; `None` moves what is selected with the cell.
+    pub radius_cells: Option<f64>,
+    /// What may move.
+    pub cells: Selection,
+    from_deg: f64,
+    step_deg: f64,
+    deg_per_point: f64,
+    pressed_at: f32,
+    amount_deg: f64,
+    /// Whether Alt is held, which lets go of the step.
+    is_free: bool,
+    hold: Hold,
+}
+
+/// Without the step a drag moves by multiples of this, degrees.
+const FREE_DEG: f64 = 0.01;
+
+impl Grip {
+    /// Takes hold of a cell at a height `pressed_at` of the screen. One point upwards is `deg_per_point` degrees.
+    ///
+    /// # Errors
+    /// The reason why a held cell does not move.
+    pub fn take(
+        view: &View<'_>,
+        cell: Cell,
+        radius_cells: Option<f64>,
+        deg_per_point: f64,
+        pressed_at: f32,
+    ) -> Result<Self, String> {
+        let project = view.document.project();
+        if project.advance.held().contains(cell) {
+            return Err(held(view, cell));
+        }
+        let (from_deg, step_deg) = (project.advance.table().at(cell), project.step_deg);
+        let (amount_deg, is_free, hold) = (0.0, false, Hold::default());
+        let cells = moved_with(view, cell, radius_cells);
+        Ok(Self { cell, radius_cells, cells, from_deg, step_deg, deg_per_point, pressed_at, amount_deg, is_free, hold })
+    }
+
+    /// How far it was moved so far, degrees.
+    pub fn amount_deg(&self) -> f64 {
+        self.amount_deg
+    }
+
+    /// Follows the pointer; asks for the drag where that changes anything.
+    pub fn follow(&mut self, pointer: f32, ctx: &egui::Context, outbox: &mut Outbox) {
+        let raw_deg = f64::from(self.pressed_at - pointer) * self.deg_per_point;
+        let is_free = ctx.input(|input| input.modifiers.alt);
+        let amount_deg =
+            if is_free { free(self.from_deg, raw_deg) } else { snapped(self.from_deg, raw_deg, self.step_deg) };
+        if self.hold.is_asked() && amount_deg == self.amount_deg && is_free == self.is_free {
+            return;
+        }
+        (self.amount_deg, self.is_free) = (amount_deg, is_free);
+        self.hold.ask(ctx);
+        let step_deg = (!is_free).then_some(self.step_deg);
+        outbox.drag(tool(self.cell, self.radius_cells, amount_deg, step_deg), self.cells.clone());
+    }
+
+    /// Whether the drag it asked for was ended by something else, such as Escape.
+    pub fn is_given_up(&self, ctx: &egui::Context, view: &View<'_>) -> bool {
+        self.hold.is_given_up(ctx, view)
+    }
+
+    /// What stands beside the pointer: '25.5°  +1.0', and how many cells move where one would not expect it.
+    pub fn text(&self) -> String {
+        let decimals = step_decimals(if self.is_free { FREE_DEG } else { self.step_deg });
+        let by = signed(self.amount_deg, decimals);
+        let deg = with_unit(&fixed(self.from_deg + self.amount_deg, decimals), "°");
+        match (self.radius_cells, self.cells.count()) {
+            (None, 1) => format!("{deg}  {by}"),
+            (None, cells) => format!("{deg}  {by}, {}", count(cells, "cell")),
+            (Some(_), cells) if cells == self.cells.loads() * self.cells.speeds() => format!("{deg}  {by}"),
+            (Some(_), cells) => format!("{deg}  {by}, within {}", count(cells, "cell")),
+        }
+    }
+}
+
+/// The change, degrees, that brings a value to the multiple of the step nearest to where it is dragged; nothing as long
+/// as it is dragged by less than half a step. The result keeps within the range of cells.
+fn snapped(from_deg: f64, by_deg: f64, step_deg: f64) -> f64 {
+    if by_deg.abs() < step_deg / 2.0 {
+        return 0.0;
+    }
+    let (low, high) = ADVANCE_RANGE_DEG;
+    let to_deg = (((from_deg + by_deg) / step_deg).round() * step_deg).clamp(low, high);
+    settle(to_deg - from_deg)
+}
+
+/// The change, degrees, to where a value is dragged without a step, within the range of cells.
+fn free(from_deg: f64, by_deg: f64) -> f64 {
+    let (low, high) = ADVANCE_RANGE_DEG;
+    let to_deg = (from_deg + (by_deg / FREE_DEG).round() * FREE_DEG).clamp(low, high);
+    settle(to_deg - from_deg)
+}
+
+/// '3200 rpm, 56 %'.
+pub fn place(view: &View<'_>, cell: Cell) -> String {
+    let table = view.table();
+    let breakpoint = |axis: &crate::table::Axis, index: usize| axis.breakpoints().get(index).copied();
+    let place = breakpoint(table.speed(), cell.speed).zip(breakpoint(table.load(), cell.load));
+    place.map_or_else(String::new, |(speed_rpm, load)| point(speed_rpm, load, view.project.sensors.load.unit()))
+}
+
+/// Asks for what a click on a cell makes of the selection.
+pub fn click(view: &View<'_>, cell: Cell, modifiers: egui::Modifiers, outbox: &mut Outbox) {
+    let selection = view.screen.selection.clicked(view.table(), cell, modifiers.shift, modifiers.command);
+    select(selection, outbox);
+}
+
+/// Takes a cell up to drag it: what is selected with it stays selected, else it is selected alone.
+pub fn take_up(view: &View<'_>, cell: Cell, outbox: &mut Outbox) {
+    if cell == view.selection.cursor {
+        return;
+    }
+    let is_among = view.selection.cells.contains(cell);
+    let selection = if is_among {
+        CellSelection { cursor: cell, ..view.selection.clone() }
+    } else {
+        CellSelection::cell(view.table(), cell)
+    };
+    select(selection, outbox);
+}
+
+/// The cells that may move when one is dragged: those selected with it. Alone it moves alone, and a lift moves whatever is
+/// near it.
+pub fn moved_with(view: &View<'_>, cell: Cell, radius_cells: Option<f64>) -> Selection {
+    let (table, selected) = (view.settled().advance.table(), &view.selection.cells);
+    match radius_cells {
+        _ if selected.count() > 1 && selected.contains(cell) && selected.fits(table) => selected.clone(),
+        Some(_) => Selection::all(table),
+        None => Selection::cell(table, cell),
+    }
+}
+
+/// Asks for a selection.
+pub fn select(selection: CellSelection, outbox: &mut Outbox) {
+    outbox.screen(move |screen| screen.selection = selection);
+}
+
+/// Makes a draggable cell a slider for a screen reader, with actions that move it by a step or to a value.
+pub fn slider(
+    response: &Response,
+    name: &str,
+    cell: Cell,
+    radius_cells: Option<f64>,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+) {
+    let (value, step) = (view.now_and_then(cell).0, view.project.step_deg);
+    response.widget_info(|| WidgetInfo::slider(response.enabled(), value, name));
+    let (low, high) = ADVANCE_RANGE_DEG;
+    response.ctx.accesskit_node_builder(response.id, |node| {
+        node.set_min_numeric_value(low);
+        node.set_max_numeric_value(high);
+        node.set_numeric_value_step(step);
+        for action in [Action::Increment, Action::Decrement, Action::SetValue] {
+            node.add_action(action);
+        }
+    });
+    let by_deg = asked_for(response, value, step);
+    if by_deg == 0.0 {
+        return;
+    }
+    if view.advance().held().contains(cell) {
+        return outbox.complain(held(view, cell));
+    }
+    outbox.shape(tool(cell, radius_cells, by_deg, Some(step)), moved_with(view, cell, radius_cells));
+}
+
+/// By how many degrees a screen reader asks to move the cell.
+fn asked_for(response: &Response, value: f64, step: f64) -> f64 {
+    response.ctx.input(|input| {
+        let count =
+            |action| f64::from(u32::try_from(input.num_accesskit_action_requests(response.id, action)).unwrap_or(1));
+        let set =
+            input.accesskit_action_requests(response.id, Action::SetValue).filter_map(|request| match request.data {
+                Some(ActionData::NumericValue(to)) => Some(snapped(value, to - value, step)),
+                _ => None,
+            });
+        set.last().unwrap_or_else(|| (count(Action::Increment) - count(Action::Decrement)) * step)
+    })
+}
+
+fn held(view: &View<'_>, cell: Cell) -> String {
+    format!("{} is held: release it to move it", place(view, cell))
+}
+
+fn tool(cell: Cell, radius_cells: Option<f64>, amount_deg: f64, step_deg: Option<f64>) -> Tool {
+    match radius_cells {
+        Some(radius_cells) => Tool::Lift { centre: cell, amount_deg, radius_cells, step_deg },
+        None => Tool::Add { deg: amount_deg },
+    }
+}
+
+/// Tells the screen which cell is under the pointer in one view. `before` is what that view told last.
+pub fn hover(view: &View<'_>, before: &mut Option<Cell>, now: Option<Cell>, outbox: &mut Outbox) {
+    if now.is_some() && now != view.screen.hover {
+        outbox.screen(move |screen| screen.hover = now);
+    }
+    if let (Some(mine), None) = (*before, now) {
+        // Another view may have told another cell meanwhile.
+        outbox.screen(move |screen| screen.hover = screen.hover.filter(|&cell| cell != mine));
+    }
+    *before = now;
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn drags_snap_to_the_step() {
+        assert_eq!(snapped(24.5, 0.2, 0.5), 0.0);
+        assert_eq!(snapped(24.5, 0.3, 0.5), 0.5);
+        assert_eq!(snapped(24.3, -0.6, 0.5), -0.8);
+        assert_eq!(snapped(89.8, 7.0, 0.5), 0.2);
+        assert_eq!(snapped(-59.0, -7.0, 0.5), -1.0);
+    }
+
+    proptest! {
+        #[test]
+        fn a_dragged_value_is_a_multiple_of_the_step(from_deg in -60.0..90.0, by_deg in -40.0..40.0, tenths in 1..20) {
+            let step_deg = f64::from(tenths) / 10.0;
+            let amount_deg = snapped(from_deg, by_deg, step_deg);
+            let to_deg = from_deg + amount_deg;
+            let steps = to_deg / step_deg;
+            let at_an_end = (to_deg - 90.0).abs() < 1e-9 || (to_deg + 60.0).abs() < 1e-9;
+            prop_assert!(amount_deg == 0.0 || (steps - steps.round()).abs() < 1e-6 || at_an_end);
+            prop_assert!((amount_deg - by_deg).abs() <= step_deg / 2.0 + 1e-9 || at_an_end);
+        }
+    }
+}

@@ -1,0 +1,235 @@
+//! The panel of breakpoints: edit, insert, delete, replace and resize, each shown before it is applied.
+
+mod list;
+mod plans;
+
+use eframe::egui::{self, Button, RichText, TextEdit, UiBuilder, vec2};
+
+use super::field;
+use super::row::Interest;
+use super::words::{self, Words};
+use crate::shaping::{Along, Keep};
+use crate::window::kit::theme::color;
+use crate::window::state::commands::Command;
+use crate::window::state::inspector_state::Field;
+use crate::window::state::outbox::{Action, Outbox};
+use crate::window::state::screen::{Proposal, Proposer};
+use crate::window::views::panel_head::panel_head;
+use crate::window::views::surface::quiet_button;
+use crate::window::views::view::View;
+
+/// Height of what stands below the list.
+const BELOW_LIST: f32 = 148.0;
+/// Height of three lines of small text.
+const WORDS_HEIGHT: f32 = 46.0;
+
+/// What a control would do.
+type Plan = Result<Proposal, String>;
+
+/// The control that most wants to be previewed, and what it would do.
+#[derive(Default)]
+struct Wanted {
+    interest: Interest,
+    plan: Option<Plan>,
+}
+
+impl Wanted {
+    fn offer(&mut self, interest: Interest, plan: Option<Plan>) {
+        if interest > self.interest {
+            *self = Self { interest, plan };
+        }
+    }
+}
+
+/// Draws the panel.
+pub fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    let mut wanted = Wanted::default();
+    panel_head(ui, view, outbox, "Breakpoints", Command::Breakpoints);
+    axis_and_keep(ui, view, outbox);
+    ui.add_space(view.theme.gap);
+    insert(ui, view, outbox, &mut wanted);
+    let height = (ui.available_height() - BELOW_LIST).max(72.0);
+    list::show(ui, view, outbox, &mut wanted, height);
+    ui.add_space(view.theme.gap);
+    replace(ui, view, outbox, &mut wanted);
+    resize(ui, view, outbox, &mut wanted);
+    ui.add_space(view.theme.gap);
+    tell(ui, view, &wanted);
+    let proposal = wanted.plan.and_then(Result::ok);
+    super::propose(view, outbox, Proposer::Breakpoints, proposal);
+}
+
+fn axis_and_keep(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    let form = &view.screen.inspector.breakpoints;
+    ui.horizontal(|ui| {
+        for along in [Along::Speed, Along::Load] {
+            let name = if along == Along::Speed { "Speeds" } else { "Loads" };
+            let text = format!("{name}, {}", words::axis_unit(view, along));
+            let tip = format!("Show the breakpoints along {along}.");
+            if quiet_button(ui, view.theme, &text, &text, form.along == along, &tip).clicked() {
+                outbox.screen(move |screen| {
+                    let form = &mut screen.inspector.breakpoints;
+                    form.along = along;
+                    form.insert_at = None;
+                    form.list.clear();
+                });
+            }
+        }
+    });
+    ui.horizontal(|ui| {
+        ui.label(RichText::new("A change keeps").color(color(view.theme.palette.ink_secondary)));
+        for (keep, text, tip) in [
+            (Keep::Surface, "the surface", "New cells are looked up in the surface as it is."),
+            (Keep::Numbers, "the numbers", "Every number stays in its row and column; the surface changes."),
+        ] {
+            if quiet_button(ui, view.theme, text, text, form.keep == keep, tip).clicked() {
+                outbox.screen(move |screen| screen.inspector.breakpoints.keep = keep);
+            }
+        }
+    });
+}
+
+fn insert(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, wanted: &mut Wanted) {
+    let at = plans::insert_at(view);
+    let plan = plans::insert(view, at);
+    ui.horizontal(|ui| {
+        ui.label("Insert at");
+        number(ui, view, outbox, Field::InsertAt, at, &plan, wanted);
+        action(
+            ui,
+            view,
+            outbox,
+            "Insert",
+            "Adds a breakpoint; between the ends the surface changes nowhere.",
+            plan,
+            wanted,
+        );
+    });
+}
+
+fn replace(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, wanted: &mut Wanted) {
+    let form = &view.screen.inspector.breakpoints;
+    let plan = plans::replace(view);
+    let along = form.along;
+    ui.label(
+        RichText::new(format!("All {along} breakpoints, typed or pasted"))
+            .color(color(view.theme.palette.ink_secondary)),
+    );
+    ui.horizontal(|ui| {
+        let mut text = form.list.clone();
+        let width = ui.available_width() - 78.0;
+        let edit = TextEdit::singleline(&mut text).desired_width(width).hint_text("500 800 1000\u{2026}");
+        let tip = "Numbers from low to high with blanks, tabs or semicolons between them; Enter replaces.";
+        let response = ui.add(edit).on_hover_text(tip);
+        ui.ctx().accesskit_node_builder(response.id, |node| node.set_label(format!("all {along} breakpoints")));
+        if response.changed() {
+            let text = text.clone();
+            outbox.screen(move |screen| screen.inspector.breakpoints.list = text);
+        }
+        let entered = response.lost_focus() && ui.input(|input| input.key_pressed(egui::Key::Enter));
+        if entered {
+            commit(outbox, plan.as_ref());
+        }
+        let typed = response.has_focus() && !text.trim().is_empty();
+        wanted.offer(if typed { Interest::Typed } else { Interest::None }, Some(plan.clone()));
+        action(ui, view, outbox, "Replace", "Puts the table on these breakpoints.", plan, wanted);
+    });
+}
+
+fn resize(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, wanted: &mut Wanted) {
+    let (speeds, loads) = plans::sizes(view);
+    let plan = plans::resize(view, speeds, loads);
+    ui.horizontal(|ui| {
+        ui.label("Resize to");
+        number(ui, view, outbox, Field::Speeds, speeds, &plan, wanted);
+        ui.label("speeds ×");
+        number(ui, view, outbox, Field::Loads, loads, &plan, wanted);
+        ui.label("loads");
+        action(
+            ui,
+            view,
+            outbox,
+            "Resize",
+            "Proposes breakpoints, dense where they are dense now, and keeps the surface.",
+            plan,
+            wanted,
+        );
+    });
+}
+
+/// What the control of the moment does, or what is wrong.
+fn tell(ui: &mut egui::Ui, view: &View<'_>, wanted: &Wanted) {
+    let typed = view.screen.inspector.typing.as_ref().and_then(|(field, _)| field::fault(view, *field));
+    let refused = wanted.plan.as_ref().and_then(|plan| plan.as_ref().err().cloned());
+    let words = match (typed, refused) {
+        (Some(fault), _) if wanted.interest == Interest::Typed => Words::warning(fault),
+        (_, Some(reason)) => Words::warning(reason),
+        _ => words::of_preview(view, Proposer::Breakpoints).unwrap_or_else(|| at_rest(view)),
+    };
+    let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), WORDS_HEIGHT), egui::Sense::hover());
+    let mut child = ui.new_child(UiBuilder::new().max_rect(rect));
+    words::show(&mut child, view.theme, &words);
+}
+
+fn at_rest(view: &View<'_>) -> Words {
+    match words::crowded(view) {
+        Some(text) => Words::warning(format!("Warning: {text}.")),
+        None => Words::plain("Point at a button or type a number to see what it would do; click or Enter applies it."),
+    }
+}
+
+/// A number with the plan that typing it makes.
+fn number(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    field: Field,
+    value: f64,
+    plan: &Plan,
+    wanted: &mut Wanted,
+) {
+    let size = vec2(field::width(ui, view, field, value), view.theme.sentence_height - 2.0);
+    let (rect, _) = ui.allocate_exact_size(size, egui::Sense::hover());
+    let touched = field::show(ui, view, outbox, [rect, rect], field, value);
+    if touched.entered {
+        commit(outbox, plan.as_ref());
+    }
+    if touched.focused {
+        let is_fault = field::fault(view, field).is_some();
+        wanted.offer(Interest::Typed, (!is_fault).then(|| plan.clone()));
+    }
+}
+
+/// A button that carries out a plan; disabled with the reason when there is none.
+fn action(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    text: &str,
+    tip: &str,
+    plan: Plan,
+    wanted: &mut Wanted,
+) {
+    let button = Button::new(RichText::new(text).size(view.theme.body));
+    let response = ui.add_enabled(plan.is_ok(), button).on_hover_text(tip);
+    let response = match &plan {
+        Err(reason) => response.on_disabled_hover_text(reason),
+        Ok(_) => response,
+    };
+    if response.clicked() {
+        commit(outbox, plan.as_ref());
+    }
+    let interest = match () {
+        () if ui.rect_contains_pointer(response.rect) => Interest::Pointed,
+        () if response.has_focus() => Interest::Focused,
+        () => Interest::None,
+    };
+    wanted.offer(interest, Some(plan));
+}
+
+fn commit(outbox: &mut Outbox, plan: Result<&Proposal, &String>) {
+    match plan {
+        Ok(proposal) => outbox.push(Action::Commit(proposal.clone())),
+        Err(reason) => outbox.complain(reason.clone()),
+    }
+}

@@ -1,0 +1,126 @@
+//! A number that can be typed over in the middle of a sentence.
+
+use eframe::egui::{self, Align2, Id, Key, Rect};
+
+use crate::window::state::inspector_state::Field;
+use crate::window::state::outbox::Outbox;
+use crate::window::views::form::exact;
+use crate::window::views::form::text_box::{TextBox, take_steps, unit_width};
+use crate::window::views::view::View;
+use crate::wording::written;
+
+/// What happened to a field in this frame.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Touched {
+    /// Whether it has the keyboard.
+    pub focused: bool,
+    /// Whether Enter was pressed in it.
+    pub entered: bool,
+}
+
+/// Distance of text from a field's edge.
+const PADDING: f32 = 3.0;
+
+/// How a field shows its number.
+pub fn shown(field: Field, value: f64) -> String {
+    match field {
+        Field::Breakpoint(..) | Field::InsertAt | Field::Speeds | Field::Loads => written(value),
+        Field::Repeat if value > 0.0 => format!("+{}", exact(value)),
+        _ => exact(value),
+    }
+}
+
+/// How wide a field must be; the same for all usual numbers, so that nothing jumps.
+pub fn width(ui: &egui::Ui, view: &View<'_>, field: Field, value: f64) -> f32 {
+    let usual = match field {
+        Field::Breakpoint(..) | Field::InsertAt => "00000",
+        Field::Repeat | Field::Raise => "+0.0",
+        Field::Fair | Field::LiftRadius | Field::LiftBy => "0.0",
+        Field::Speeds | Field::Loads => "00",
+        _ => "00.0",
+    };
+    let number = text_width(ui, view, usual).max(text_width(ui, view, &shown(field, value)));
+    let unit = unit_width(ui, view.theme, &unit(view, field));
+    2.0 * PADDING + number.ceil() + unit + 2.0
+}
+
+fn unit(view: &View<'_>, field: Field) -> String {
+    field.unit(view.project.sensors.load, view.screen.inspector.breakpoints.along)
+}
+
+fn text_width(ui: &egui::Ui, view: &View<'_>, text: &str) -> f32 {
+    ui.painter().layout_no_wrap(text.to_owned(), view.theme.body_font(), egui::Color32::BLACK).size().x
+}
+
+/// The text a field holds now: what is being typed, or its number.
+fn text(view: &View<'_>, field: Field, value: f64) -> String {
+    match &view.screen.inspector.typing {
+        Some((typed, text)) if *typed == field => text.clone(),
+        _ => shown(field, value),
+    }
+}
+
+/// Whether what is being typed into the field is no number it can take; why.
+pub fn fault(view: &View<'_>, field: Field) -> Option<String> {
+    let (typed, text) = view.screen.inspector.typing.as_ref()?;
+    if *typed == field { field.read(text).err() } else { None }
+}
+
+/// Draws a field in the first of `places`, its tooltip beside the second. Up and Down step it, ten steps with Shift.
+pub fn show(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    places: [Rect; 2],
+    field: Field,
+    value: f64,
+) -> Touched {
+    let [rect, beside] = places;
+    let id = Id::unique(("inspector field", field));
+    let mut text = text(view, field, value);
+    let before = text.clone();
+    if ui.memory(|memory| memory.has_focus(id)) {
+        step(ui, view, field, &mut text);
+    }
+    let unit = unit(view, field);
+    let at_fault = fault(view, field).is_some();
+    let align = Align2::RIGHT_CENTER;
+    let text_box = TextBox { id, rect, unit: &unit, at_fault, align, hint: "", padding: PADDING };
+    let response = text_box.show(ui, view.theme, &mut text);
+    super::tip_beside(&response, beside, tooltip(view, field));
+    ui.ctx().accesskit_node_builder(id, |node| node.set_label(field.name()));
+    if text != before || response.gained_focus() {
+        let typed = text.clone();
+        let value = field.read(&text).ok();
+        outbox.screen(move |screen| {
+            screen.inspector.typing = Some((field, typed));
+            if let Some(value) = value {
+                field.put(screen, value);
+            }
+        });
+    }
+    if response.lost_focus() {
+        outbox.screen(move |screen| drop(screen.inspector.typing.take_if(|(typed, _)| *typed == field)));
+    }
+    let entered = response.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
+    Touched { focused: response.has_focus(), entered }
+}
+
+fn tooltip(view: &View<'_>, field: Field) -> String {
+    let step = written(field.step(view));
+    format!(
+        "{}: type a number, Enter applies; Up and Down change it by {step}, with Shift ten times that",
+        field.name()
+    )
+}
+
+/// Takes the arrow keys and changes the text by steps.
+fn step(ui: &egui::Ui, view: &View<'_>, field: Field, text: &mut String) {
+    let steps = take_steps(ui);
+    if steps == 0.0 {
+        return;
+    }
+    if let Ok(value) = field.read(text) {
+        *text = shown(field, field.stepped(value, steps, view));
+    }
+}

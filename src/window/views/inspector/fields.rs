@@ -1,0 +1,158 @@
+//! The numbers that can be edited in the inspector and the panel of breakpoints.
+
+use crate::interchange::{NumberError, typed_number};
+use crate::project::LoadKind;
+use crate::shaping::Along;
+use crate::window::state::inspector_state::Field;
+use crate::window::state::screen::Screen;
+use crate::window::views::view::View;
+use crate::wording::{outside, settle};
+
+impl Field {
+    /// What it is called for those who cannot see where it stands.
+    pub fn name(self) -> String {
+        match self {
+            Self::Raise => "raise or lower by".into(),
+            Self::Set => "set to".into(),
+            Self::Fair => "fairing strength".into(),
+            Self::LiftBy => "lift by".into(),
+            Self::LiftRadius => "lift radius in cells".into(),
+            Self::SlopeSpeed => "slope limit along speed".into(),
+            Self::SlopeLoad => "slope limit along load".into(),
+            Self::Repeat => "repeat with offset".into(),
+            Self::Scale => "scale by".into(),
+            Self::ClampLow => "clamp from".into(),
+            Self::ClampHigh => "clamp to".into(),
+            Self::Round => "round to steps of".into(),
+            Self::Breakpoint(along, index) => format!("{along} breakpoint {}", index + 1),
+            Self::InsertAt => "insert breakpoint at".into(),
+            Self::Speeds => "number of speeds".into(),
+            Self::Loads => "number of loads".into(),
+        }
+    }
+
+    /// Its unit, to stand behind it.
+    pub fn unit(self, load: LoadKind, along: Along) -> String {
+        let axis = |along| match along {
+            Along::Speed => "rpm".to_owned(),
+            Along::Load => load.unit().to_owned(),
+        };
+        match self {
+            Self::Raise | Self::Set | Self::LiftBy | Self::Repeat | Self::ClampLow | Self::ClampHigh | Self::Round => {
+                "°".into()
+            }
+            Self::Fair | Self::LiftRadius | Self::Speeds | Self::Loads => String::new(),
+            Self::SlopeSpeed => "°/1000 rpm".into(),
+            Self::SlopeLoad => format!("°/{}", load.unit()),
+            Self::Scale => "%".into(),
+            Self::Breakpoint(along, _) => axis(along),
+            Self::InsertAt => axis(along),
+        }
+    }
+
+    /// How much the Up and Down keys change it by.
+    pub fn step(self, view: &View<'_>) -> f64 {
+        match self {
+            Self::Raise | Self::Set | Self::LiftBy | Self::Repeat | Self::ClampLow | Self::ClampHigh => {
+                view.project.step_deg
+            }
+            Self::Fair | Self::LiftRadius | Self::SlopeSpeed => 0.5,
+            Self::SlopeLoad | Self::Round => 0.1,
+            Self::Scale | Self::Speeds | Self::Loads => 1.0,
+            Self::Breakpoint(Along::Speed, _) => 50.0,
+            Self::Breakpoint(Along::Load, _) => 1.0,
+            Self::InsertAt if view.screen.inspector.breakpoints.along == Along::Speed => 50.0,
+            Self::InsertAt => 1.0,
+        }
+    }
+
+    /// Between which numbers it may be; the tools say the rest.
+    pub const fn range(self) -> (f64, f64) {
+        match self {
+            Self::Fair => (0.0, 10.0),
+            Self::LiftRadius => (0.5, 64.0),
+            Self::SlopeSpeed | Self::SlopeLoad => (0.0, 1e6),
+            Self::Round => (0.01, 90.0),
+            Self::Speeds | Self::Loads => (2.0, 64.0),
+            _ => (-1e6, 1e6),
+        }
+    }
+
+    /// Puts a number into the screen; a breakpoint is kept as its text alone until it is applied.
+    pub fn put(self, screen: &mut Screen, value: f64) {
+        let (amounts, form) = (&mut screen.amounts, &mut screen.inspector.breakpoints);
+        match self {
+            Self::Raise => amounts.raise_deg = value,
+            Self::Set => amounts.set_deg = value,
+            Self::Fair => amounts.fair_strength = value,
+            Self::LiftBy => amounts.lift_deg = value,
+            Self::LiftRadius => amounts.lift_radius_cells = value,
+            Self::SlopeSpeed => amounts.slope_per_1000rpm = value,
+            Self::SlopeLoad => amounts.slope_per_load_unit = value,
+            Self::Repeat => amounts.repeat_offset_deg = value,
+            Self::Scale => amounts.scale_percent = value,
+            Self::ClampLow => amounts.clamp_deg.0 = value,
+            Self::ClampHigh => amounts.clamp_deg.1 = value,
+            Self::Round => amounts.round_deg = value,
+            Self::InsertAt => form.insert_at = Some(value),
+            Self::Speeds => form.speeds = Some(value.round()),
+            Self::Loads => form.loads = Some(value.round()),
+            Self::Breakpoint(..) => {}
+        }
+    }
+
+    /// Reads what was typed.
+    ///
+    /// # Errors
+    /// What is wrong with it and what is wanted.
+    pub fn read(self, text: &str) -> Result<f64, String> {
+        let value = read_amount(text).map_err(|error| format!("{}: {error}", self.name()))?;
+        let (low, high) = self.range();
+        if (low..=high).contains(&value) {
+            return Ok(value);
+        }
+        Err(format!("{} {}", self.name(), outside(value, self.range(), "")))
+    }
+
+    /// One step up or down from a value.
+    pub fn stepped(self, value: f64, steps: f64, view: &View<'_>) -> f64 {
+        let (low, high) = self.range();
+        settle(value + steps * self.step(view)).clamp(low, high)
+    }
+}
+
+/// Units that may be typed behind a number.
+const UNITS: [&str; 5] = ["°", "%", "rpm", "kPa", "cells"];
+
+/// Reads a number as everywhere where one is typed; a unit behind it does no harm.
+///
+/// # Errors
+/// [`NumberError`] when it is none.
+pub fn read_amount(text: &str) -> Result<f64, NumberError> {
+    let text = text.trim();
+    let bare = UNITS.iter().find_map(|unit| text.strip_suffix(unit)).unwrap_or(text).trim_end();
+    typed_number(bare)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn amounts_take_point_comma_and_unit() {
+        for (text, value) in
+            [("1.5", 1.5), (" 1,5 ", 1.5), ("-2°", -2.0), ("\u{2212}0,25 °", -0.25), ("3200 rpm", 3200.0), ("5 %", 5.0)]
+        {
+            assert_eq!(read_amount(text), Ok(value), "{text}");
+        }
+        for text in ["", "one", "1.2.3", "1,2,3", "1,000"] {
+            assert!(read_amount(text).is_err(), "{text}");
+        }
+    }
+
+    #[test]
+    fn a_number_out_of_range_names_field_and_range() {
+        assert_eq!(Field::Fair.read("11").unwrap_err(), "fairing strength 11 is outside 0..10");
+        assert_eq!(Field::Set.read("x").unwrap_err(), "set to: not a number; digits with one decimal mark are wanted");
+    }
+}

@@ -1,0 +1,164 @@
+//! What the checks noticed at the selected cells, one finding at a time, with its remedy, previewed like the sentences. It
+//! has a line of its own, so that nothing moves when findings come and go.
+
+use eframe::egui::{self, Align, Rect, Role, Sense, Stroke, StrokeKind, WidgetInfo, pos2, vec2};
+
+use super::tip_beside;
+use crate::checks::{Cure, Finding, check};
+use crate::window::kit::marks;
+use crate::window::kit::theme::{color, elided, severity_ink};
+use crate::window::state::checks_state::FindingKey;
+use crate::window::state::outbox::Outbox;
+use crate::window::tasks::checking::Outcome;
+use crate::window::views::finding_deeds::cure;
+use crate::window::views::view::View;
+use crate::wording::capital;
+
+/// Distance of text from an edge, as in the sentences.
+const PADDING: f32 = 8.0;
+/// A triangle, and the room it takes.
+const MARK: egui::Vec2 = vec2(11.0, 10.0);
+const MARK_ROOM: f32 = 18.0;
+/// Width of the button that goes from finding to finding; its room is always kept.
+const NEXT_WIDTH: f32 = 46.0;
+/// Share of the line that a remedy takes.
+const REMEDY_SHARE: f32 = 0.52;
+
+/// Draws the line; the remedy that is pointed at is carried out for show.
+pub(in crate::window) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, line: Rect) {
+    let wanted = show_line(ui, view, outbox, line);
+    if view.screen.checks.proposed.as_ref() != wanted {
+        let wanted = wanted.cloned();
+        outbox.screen(move |screen| screen.checks.proposed = wanted);
+    }
+}
+
+/// Draws the line and gives the remedy that is pointed at.
+fn show_line<'a>(ui: &mut egui::Ui, view: &View<'a>, outbox: &mut Outbox, line: Rect) -> Option<&'a Cure> {
+    let (table, cells) = (view.settled().advance.table(), &view.selection.cells);
+    let here: Vec<&Finding> = view.checked.at(table, cells).collect();
+    let shown = view.screen.inspector.finding.as_ref();
+    let at = shown.and_then(|(key, _)| here.iter().position(|finding| key.is_of(finding)));
+    // What was here stays as long as the pointer is: a second click must not carry out another remedy.
+    let is_gone = at.is_none() && shown.is_some_and(|(_, of)| of == cells) && ui.rect_contains_pointer(line);
+    if is_gone {
+        say(ui, view, line, "Done: no longer found here");
+        return None;
+    }
+    let at = at.unwrap_or(0);
+    let Some(&finding) = here.get(at) else {
+        let words = if view.checked.is_known() { "No findings at these cells" } else { "Checking\u{2026}" };
+        say(ui, view, line, words);
+        if shown.is_some() {
+            outbox.screen(|screen| screen.inspector.finding = None);
+        }
+        return None;
+    };
+    if !shown.is_some_and(|(key, of)| key.is_of(finding) && of == cells) {
+        turn_to(view, outbox, finding);
+    }
+    let end = line.right() - NEXT_WIDTH - view.theme.gap;
+    let split = match &finding.cure {
+        Some(_) => line.right() - NEXT_WIDTH - line.width() * REMEDY_SHARE,
+        None => end,
+    };
+    headline(ui, view, finding, line.with_max_x(split - view.theme.gap));
+    if here.len() > 1
+        && next(ui, view, line.with_min_x(line.right() - NEXT_WIDTH), (at, here.len()))
+        && let Some(other) = here.get((at + 1) % here.len())
+    {
+        turn_to(view, outbox, other);
+    }
+    let of = finding.cure.as_ref()?;
+    let place = Rect::from_x_y_ranges(split..=end, line.y_range());
+    remedy(ui, view, of, (place, line), outbox).then_some(of)
+}
+
+/// Shows a finding until another is asked for or other cells are selected.
+fn turn_to(view: &View<'_>, outbox: &mut Outbox, finding: &Finding) {
+    let shown = (FindingKey::of(finding), view.selection.cells.clone());
+    outbox.screen(move |screen| screen.inspector.finding = Some(shown));
+}
+
+/// That there is nothing.
+fn say(ui: &egui::Ui, view: &View<'_>, line: Rect, words: &str) {
+    let theme = view.theme;
+    elided(ui, line, words, theme.small_font()).paint(ui, Align::Min, color(theme.palette.ink_secondary));
+    let response = ui.interact(line, egui::Id::unique("no finding at the selection"), Sense::hover());
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, words));
+}
+
+/// The shape of its severity and what was found, cut; the tooltip has all of it.
+fn headline(ui: &egui::Ui, view: &View<'_>, finding: &Finding, rect: Rect) {
+    let theme = view.theme;
+    let palette = theme.palette;
+    let id = egui::Id::unique(("finding at the selection", FindingKey::of(finding)));
+    let response = ui.interact(rect, id, Sense::hover());
+    let words = format!("{}: {}", capital(finding.severity.name()), finding.message);
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
+    let mark = Rect::from_center_size(pos2(rect.left() + MARK.x / 2.0 + 1.0, rect.center().y), MARK);
+    let ink = severity_ink(theme, finding.severity);
+    ui.painter().add(marks::severity(mark, finding.severity, color(ink)));
+    let title = check(finding.id).map_or(finding.id, |check| check.title);
+    let line = Rect::from_min_max(pos2(rect.left() + MARK_ROOM, rect.top()), rect.max);
+    elided(ui, line, title, theme.small_font()).paint(ui, Align::Min, color(palette.ink));
+    tip_beside(&response, rect, format!("{}.\n{}\n{}", capital(&finding.message), finding.why, finding.remedy));
+}
+
+/// The button that turns to the next finding here.
+fn next(ui: &egui::Ui, view: &View<'_>, rect: Rect, (at, count): (usize, usize)) -> bool {
+    let response = ui.interact(rect, egui::Id::unique("next finding at the selection"), Sense::click());
+    let name = format!("Finding {} of {count} at the selection: show the next", at + 1);
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
+    let (theme, palette) = (view.theme, view.theme.palette);
+    let is_lit = response.hovered() || response.has_focus();
+    let ink = color(if is_lit { palette.ink } else { palette.ink_secondary });
+    let words = format!("{} of {count}", at + 1);
+    let written = ui.painter().text(rect.right_center(), egui::Align2::RIGHT_CENTER, words, theme.small_font(), ink);
+    if is_lit {
+        ui.painter().hline(written.x_range(), written.bottom(), Stroke::new(1.0, ink));
+    }
+    response.on_hover_text(name).clicked()
+}
+
+/// The button of a remedy; says whether it is pointed at or has the keyboard. Its tooltip stands beside the whole line, of
+/// which it would cover the finding.
+fn remedy(ui: &egui::Ui, view: &View<'_>, of: &Cure, (rect, line): (Rect, Rect), outbox: &mut Outbox) -> bool {
+    let theme = view.theme;
+    let palette = theme.palette;
+    let id = egui::Id::unique(("remedy at the selection", &of.label));
+    let response = ui.interact(rect, id, Sense::click());
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &of.label));
+    let is_over = ui.rect_contains_pointer(rect);
+    let fill = match () {
+        () if response.is_pointer_button_down_on() => palette.field_pressed,
+        () if is_over => palette.field_hover,
+        () => palette.field,
+    };
+    let stroke = if response.has_focus() { (2.0, palette.ink) } else { (1.0, palette.rule_strong) };
+    let stroke = Stroke::new(stroke.0, color(stroke.1));
+    ui.painter().rect(rect, f32::from(theme.radius), color(fill), stroke, StrokeKind::Inside);
+    let room = rect.shrink2(vec2(PADDING, 0.0));
+    elided(ui, room, brief(of), theme.body_font()).paint(ui, Align::Min, color(palette.ink));
+    tip_beside(&response, line, tip(view, of));
+    let is_wanted = is_over || response.has_focus();
+    if response.clicked() {
+        cure(view, outbox, of);
+    }
+    is_wanted
+}
+
+/// The label without what the finding beside it says, so that the place comes early: 'Fair 3800 rpm, 18 %'.
+fn brief(cure: &Cure) -> String {
+    let label = cure.label.replacen(" from the neighbours", "", 1);
+    label.replacen(" 1 cell at", "", 1)
+}
+
+fn tip(view: &View<'_>, of: &Cure) -> String {
+    let outcome = view.cured.filter(|cured| cured.cure == *of).map(|cured| &cured.outcome);
+    match outcome {
+        Some(Outcome::Done(_, tally)) => format!("{}. Then: {}.", of.label, tally.words()),
+        Some(Outcome::Refused(reason)) => format!("{}. Not now: {reason}.", of.label),
+        Some(Outcome::Working) | None => format!("{}.", of.label),
+    }
+}

@@ -1,0 +1,261 @@
+//! Draws one sentence: a button with numbers and choices in it.
+
+use eframe::egui::{self, Align2, Id, Rect, Role, Sense, Stroke, StrokeKind, WidgetInfo, pos2, vec2};
+
+use super::field;
+use super::picks::Pick;
+use super::sentences::{Part, Sentence};
+use crate::drawing::Color;
+use crate::window::kit::theme::{Theme, color, elided};
+use crate::window::state::commands::Command;
+use crate::window::state::outbox::{Action, Outbox};
+use crate::window::views::view::View;
+
+/// How strongly a sentence asks to be previewed.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub(in crate::window) enum Interest {
+    /// Not at all.
+    #[default]
+    None,
+    /// Its button has the keyboard.
+    Focused,
+    /// The pointer is over it.
+    Pointed,
+    /// One of its numbers is being typed.
+    Typed,
+}
+
+/// Height of the second line of a sentence.
+const SECOND_LINE: f32 = 20.0;
+/// Distance of text from a sentence's edge, as in all buttons.
+const PADDING: f32 = 8.0;
+
+/// The button of a sentence.
+pub(in crate::window) fn id(key: &str) -> Id {
+    Id::unique(("sentence", key))
+}
+
+/// Draws a sentence as wide as there is room and says whether it wants to be previewed.
+pub(in crate::window) fn show(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    sentence: &Sentence,
+) -> Interest {
+    let theme = view.theme;
+    let second = if sentence.more.is_some() { SECOND_LINE } else { 0.0 };
+    let size = vec2(ui.available_width(), theme.sentence_height + second);
+    let (rect, _) = ui.allocate_exact_size(size, Sense::hover());
+    let response = button(ui, view, sentence, rect);
+    let line = Rect::from_min_size(rect.min, vec2(size.x, theme.sentence_height));
+    let ink = if sentence.plan.is_ok() { theme.palette.ink } else { theme.palette.ink_disabled };
+    write(ui, theme, pos2(rect.left() + PADDING, line.center().y), sentence.verb, ink);
+    let mut typing = false;
+    let mut entered = false;
+    let mut parts = |ui: &mut egui::Ui, line: Rect, parts: &[Part]| {
+        let touched = parts_from_right(ui, view, outbox, line, parts);
+        typing |= touched.focused;
+        entered |= touched.entered;
+    };
+    match (&sentence.plan, &sentence.more) {
+        (Err(refusal), None) if !refusal.short.is_empty() => remark(ui, theme, line, sentence.verb, refusal.short),
+        _ => parts(ui, line, &sentence.parts),
+    }
+    if let Some(more) = &sentence.more {
+        let below = Rect::from_min_size(line.left_bottom() - vec2(0.0, 2.0), vec2(size.x, SECOND_LINE));
+        // What is refused there says why instead.
+        if sentence.plan.is_ok() {
+            parts(ui, below, more);
+        }
+        note(ui, view, sentence, below);
+    }
+    if response.clicked() || entered {
+        match &sentence.plan {
+            Ok(proposal) => outbox.push(Action::Commit(proposal.clone())),
+            Err(refusal) => outbox.complain(refusal.long),
+        }
+    }
+    match () {
+        () if typing => Interest::Typed,
+        () if ui.rect_contains_pointer(rect) => Interest::Pointed,
+        () if response.has_focus() => Interest::Focused,
+        () => Interest::None,
+    }
+}
+
+fn button(ui: &egui::Ui, view: &View<'_>, sentence: &Sentence, rect: Rect) -> egui::Response {
+    let enabled = sentence.plan.is_ok();
+    let sense = if enabled { Sense::click() } else { Sense::hover() };
+    let response = ui.interact(rect, id(sentence.key), sense);
+    let name = sentence.name();
+    response.widget_info(|| match &sentence.plan {
+        Ok(_) => WidgetInfo::labeled(Role::Button, true, &name),
+        Err(refusal) => WidgetInfo::labeled(Role::Button, false, format!("{name}: {}", refusal.long)),
+    });
+    if response.gained_focus() {
+        response.scroll_to_me(None);
+    }
+    let palette = view.theme.palette;
+    let fill = match () {
+        () if !enabled => palette.paper,
+        () if response.is_pointer_button_down_on() => palette.field_pressed,
+        () if ui.rect_contains_pointer(rect) => palette.field_hover,
+        () => palette.field,
+    };
+    let stroke = match () {
+        () if response.has_focus() => Stroke::new(2.0, color(palette.ink)),
+        () if enabled => Stroke::new(1.0, color(palette.rule_strong)),
+        () => Stroke::new(1.0, color(palette.rule)),
+    };
+    ui.painter().rect(rect, f32::from(view.theme.radius), color(fill), stroke, StrokeKind::Inside);
+    super::tip_beside(&response, super::with_facts(rect), tooltip(view, sentence));
+    response
+}
+
+fn tooltip(view: &View<'_>, sentence: &Sentence) -> String {
+    let keys = sentence.command.map(|command| view.keys.of(command)).unwrap_or_default();
+    let keys: Vec<String> = keys.iter().map(|shortcut| shortcut.text()).collect();
+    let mut text = sentence.tip.to_owned();
+    if !keys.is_empty() {
+        text = format!("{text}  ({})", keys.join(" or "));
+    }
+    match &sentence.plan {
+        Err(refusal) => format!("{text}\n{}", refusal.long),
+        Ok(_) => text,
+    }
+}
+
+/// Sets out parts so that the last ends at the right edge of the line.
+fn parts_from_right(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    line: Rect,
+    parts: &[Part],
+) -> field::Touched {
+    let gap = view.theme.gap - 2.0;
+    let widths: Vec<f32> = parts.iter().map(|part| part_width(ui, view, part)).collect();
+    let total: f32 = widths.iter().sum::<f32>() + gap * (parts.len().saturating_sub(1)) as f32;
+    let mut left = line.right() - 4.0 - total;
+    let mut touched = field::Touched::default();
+    for (part, width) in parts.iter().zip(widths) {
+        let rect = Rect::from_min_size(pos2(left, line.top() + 3.0), vec2(width, line.height() - 6.0));
+        left += width + gap;
+        match part {
+            Part::Word(word) => write(ui, view.theme, rect.left_center(), word, view.theme.palette.ink),
+            Part::Amount(field, value) => {
+                let now = field::show(
+                    ui,
+                    view,
+                    outbox,
+                    [rect.expand2(vec2(0.0, 1.0)), super::with_facts(line)],
+                    *field,
+                    *value,
+                );
+                touched.focused |= now.focused;
+                touched.entered |= now.entered;
+            }
+            Part::Choice { now, next } => choice(ui, view, outbox, [rect, line], *now, *next),
+            Part::Arm => arm(ui, view, outbox, [rect, line]),
+        }
+    }
+    touched
+}
+
+fn part_width(ui: &egui::Ui, view: &View<'_>, part: &Part) -> f32 {
+    let words = |text: &str| {
+        ui.painter().layout_no_wrap(text.to_owned(), view.theme.body_font(), egui::Color32::BLACK).size().x.ceil()
+    };
+    match part {
+        Part::Word(word) => words(word),
+        Part::Amount(field, value) => field::width(ui, view, *field, *value),
+        Part::Choice { now, .. } => words(now.words()) + 10.0,
+        Part::Arm => words(ARM) + 10.0,
+    }
+}
+
+const ARM: &str = "drag on the surface";
+
+/// A small button that takes the next option.
+fn choice(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, places: [Rect; 2], now: Pick, next: Pick) {
+    let id = Id::unique(("choice", std::mem::discriminant(&now)));
+    let tip =
+        if now == next { "there is no other choice here".to_owned() } else { format!("click for '{}'", next.words()) };
+    let name = format!("{}; {tip}", now.words());
+    if small_button(ui, view, places, id, [now.words(), &name, &tip], false) && now != next {
+        outbox.screen(move |screen| next.put(&mut screen.inspector));
+    }
+}
+
+fn arm(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, places: [Rect; 2]) {
+    let is_on = view.screen.lift_armed;
+    let tip = view.keys.tooltip(Command::ArmLift);
+    let name = if is_on { "Lift by dragging on the surface: on" } else { "Lift by dragging on the surface: off" };
+    if small_button(ui, view, places, Id::unique("arm lift"), [ARM, name, &tip], is_on) {
+        outbox.run(Command::ArmLift);
+    }
+}
+
+/// A button within a sentence: where it and its line are; its text, its name and its tooltip.
+fn small_button(ui: &egui::Ui, view: &View<'_>, places: [Rect; 2], id: Id, texts: [&str; 3], is_on: bool) -> bool {
+    let palette = view.theme.palette;
+    let [rect, line] = places;
+    let [text, name, tip] = texts;
+    let rect = rect.expand2(vec2(0.0, 1.0));
+    let response = ui.interact(rect, id, Sense::click());
+    super::tip_beside(&response, super::with_facts(line), tip);
+    response.widget_info(|| WidgetInfo::selected(Role::Button, true, is_on, name));
+    if response.gained_focus() {
+        response.scroll_to_me(None);
+    }
+    let (fill, ink) = match () {
+        () if is_on => (palette.ink, palette.paper),
+        () if response.hovered() => (palette.field_pressed, palette.ink),
+        () => (palette.paper, palette.ink),
+    };
+    let stroke = if response.has_focus() {
+        Stroke::new(1.5, color(palette.ink))
+    } else {
+        Stroke::new(1.0, color(palette.rule_strong))
+    };
+    ui.painter().rect(rect, f32::from(view.theme.radius) - 1.0, color(fill), stroke, StrokeKind::Inside);
+    ui.painter().text(rect.center(), Align2::CENTER_CENTER, text, view.theme.body_font(), color(ink));
+    response.clicked()
+}
+
+/// The small text on a second line: on what it acts, a warning, or why it does not act.
+fn note(ui: &egui::Ui, view: &View<'_>, sentence: &Sentence, line: Rect) {
+    let theme = view.theme;
+    let at = line.left_center() + vec2(PADDING, -1.0);
+    let small = |text: &str, ink: Color, at: egui::Pos2| {
+        ui.painter().text(at, Align2::LEFT_CENTER, text, theme.small_font(), color(ink))
+    };
+    match &sentence.plan {
+        Err(refusal) => {
+            small(refusal.short, theme.palette.ink_secondary, at);
+        }
+        Ok(_) if sentence.key == "fair" && super::words::crowded(view).is_some() => {
+            super::words::warning_mark(ui, view.theme, at + vec2(4.0, 0.0));
+            let text = format!("crowded axis; {}", sentence.scope());
+            small(&text, theme.palette.ink_secondary, at + vec2(13.0, 0.0));
+        }
+        Ok(_) if sentence.key == "lift" => {}
+        Ok(_) if sentence.key == "repeat" || sentence.key == "extend" => {}
+        Ok(_) => {
+            small(&sentence.scope(), theme.palette.ink_secondary, at);
+        }
+    }
+}
+
+/// Why a sentence of one line does nothing, in the place of its numbers; cut where its verb leaves no room, and whole in
+/// the tooltip.
+fn remark(ui: &egui::Ui, theme: &Theme, line: Rect, verb: &str, text: &str) {
+    let taken = ui.painter().layout_no_wrap(verb.to_owned(), theme.body_font(), egui::Color32::BLACK).size().x;
+    let right = line.right() - PADDING;
+    let room = Rect::from_x_y_ranges((line.left() + taken + 2.0 * PADDING).min(right)..=right, line.y_range());
+    elided(ui, room, text, theme.small_font()).paint(ui, egui::Align::Max, color(theme.palette.ink_secondary));
+}
+
+fn write(ui: &egui::Ui, theme: &Theme, at: egui::Pos2, text: &str, ink: Color) {
+    ui.painter().text(at, Align2::LEFT_CENTER, text, theme.body_font(), color(ink));
+}

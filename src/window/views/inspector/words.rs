@@ -1,0 +1,217 @@
+//! What a preview would do, in words; what is wrong; and otherwise what can be done here.
+
+use eframe::egui::epaint::PathShape;
+use eframe::egui::{self, Color32, RichText, Stroke, pos2};
+
+use super::field;
+use super::sentences::Refusal;
+use crate::project::Advance;
+use crate::project::thresholds::CROWDED_PCT;
+use crate::shaping::{Along, Deviation, Shaped, Tool};
+use crate::window::kit::theme::{Theme, color};
+use crate::window::state::screen::{Proposal, Proposer};
+use crate::window::tasks::preview::Outcome;
+use crate::window::views::view::View;
+use crate::wording::{capital, change, count, given, point, quantity, step_decimals, with_unit, written};
+
+/// A sentence to show, and whether it is a warning.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Words {
+    /// What to say.
+    pub text: String,
+    /// Whether it carries the warning mark.
+    pub is_warning: bool,
+}
+
+impl Words {
+    pub(in crate::window) fn plain(text: impl Into<String>) -> Self {
+        Self { text: text.into(), is_warning: false }
+    }
+
+    pub(in crate::window) fn warning(text: impl Into<String>) -> Self {
+        Self { text: text.into(), is_warning: true }
+    }
+}
+
+/// What to say about what `by` previews; `None` when it previews nothing.
+pub fn of_preview(view: &View<'_>, by: Proposer) -> Option<Words> {
+    let outcome = view.preview?;
+    let proposal = view.screen.preview.as_ref();
+    if proposal.is_some_and(|proposal| proposal.by != by) {
+        return None;
+    }
+    Some(match (outcome, proposal) {
+        (Outcome::Refused(reason), _) => Words::warning(reason.clone()),
+        (Outcome::Done(done), Some(proposal)) => done_words(view, proposal, &done.shaped),
+        (Outcome::Working(_), _) => Words::plain("Working… Esc gives up."),
+        (Outcome::Done(_), None) => return None,
+    })
+}
+
+fn done_words(view: &View<'_>, proposal: &Proposal, shaped: &Shaped) -> Words {
+    let before = &view.document.project().advance;
+    let unit = view.project.sensors.load.unit();
+    let told = told(before, &proposal.tool, shaped, view.project.step_deg, unit);
+    // Said before it is applied: the image would keep the unit's old size.
+    if let Some(pinned) = view.project.pinned_since(view.document.project()) {
+        return Words::warning(format!("{} {}.", told, capital(&pinned.to_string())));
+    }
+    match crowded(view) {
+        Some(text) if matches!(proposal.tool, Tool::Smooth { .. }) => Words::warning(format!("{told}; {text}")),
+        _ if shaped.held_lost > 0 => Words::warning(told),
+        _ => Words::plain(told),
+    }
+}
+
+/// What a tool would do: how many cells, how many held ones stay, how far the farthest goes.
+pub fn told(before: &Advance, tool: &Tool, shaped: &Shaped, step_deg: f64, load_unit: &str) -> String {
+    if let Some(largest) = shaped.largest_change {
+        return axes_told(shaped, largest, load_unit);
+    }
+    let cells = count(shaped.changed, "cell");
+    match tool {
+        Tool::Hold { .. } => return format!("Holds {cells}."),
+        Tool::Release => return format!("Releases {cells}."),
+        _ => {}
+    }
+    let mut text = if shaped.changed == 0 { "Changes nothing".to_owned() } else { format!("Changes {cells}") };
+    match shaped.held {
+        0 => {}
+        1 => text.push_str(", 1 held stays"),
+        held => text.push_str(&format!(", {held} held stay")),
+    }
+    if shaped.changed > 0 {
+        let deg = largest_difference(before, &shaped.advance);
+        text.push_str(&format!(", largest change {}", with_unit(&change(deg, step_decimals(step_deg)), "°")));
+    }
+    text.push('.');
+    text
+}
+
+fn axes_told(shaped: &Shaped, largest: Deviation, load_unit: &str) -> String {
+    let table = shaped.advance.table();
+    let size = format!("{} speeds × {} loads", table.speed().len(), table.load().len());
+    let lost = match shaped.held_lost {
+        0 => String::new(),
+        1 => "; 1 held cell goes".to_owned(),
+        held => format!("; {held} held cells go"),
+    };
+    // Lookups of one surface over two sets of breakpoints differ by rounding.
+    if largest.deg.abs() < 1e-9 {
+        return format!("{size}: the surface changes nowhere{lost}.");
+    }
+    let (place, deg) = (point(largest.speed_rpm, largest.load, load_unit), change(largest.deg, 1));
+    format!("{size}: the surface changes most at {place}: {}{lost}.", with_unit(&deg, "°"))
+}
+
+fn largest_difference(before: &Advance, after: &Advance) -> f64 {
+    let pairs = before.table().values().iter().zip(after.table().values());
+    pairs.map(|(was, is)| is - was).fold(0.0, |most: f64, next| if next.abs() > most.abs() { next } else { most })
+}
+
+/// Which breakpoints are too close for smoothing to mean much.
+pub fn crowded(view: &View<'_>) -> Option<String> {
+    let table = view.settled().advance.table();
+    let unit = view.project.sensors.load.unit();
+    let share = CROWDED_PCT.of(view.settled()) / 100.0;
+    let speed = table.speed().crowded(share).map(|pair| (pair, "rpm"));
+    let ((low, high), unit) = speed.or_else(|| table.load().crowded(share).map(|pair| (pair, unit)))?;
+    Some(format!(
+        "breakpoints {} and {} are very close, fairing bends between them",
+        given(low, unit),
+        quantity(high, unit)
+    ))
+}
+
+/// What the inspector has to say now: faults first, then what a preview does, then what can be done.
+pub(in crate::window) fn of_inspector(view: &View<'_>, pointed: Option<&Refusal>) -> Words {
+    if let Some((field, _)) = &view.screen.inspector.typing
+        && let Some(fault) = field::fault(view, *field)
+    {
+        return Words::warning(fault);
+    }
+    if let Some(words) = of_preview(view, Proposer::Sentence) {
+        return words;
+    }
+    if let Some(refusal) = pointed {
+        return Words::plain(refusal.long);
+    }
+    if view.screen.lift_armed {
+        let radius = written(view.screen.amounts.lift_radius_cells);
+        return Words::plain(format!("Drag any vertex of the surface: its neighbours within {radius} cells follow."));
+    }
+    Words::plain("Point at a sentence to see what it would do.")
+}
+
+/// Draws words with their mark.
+pub(in crate::window) fn show(ui: &mut egui::Ui, theme: &Theme, words: &Words) {
+    let ink = if words.is_warning { theme.palette.ink } else { theme.palette.ink_secondary };
+    let text = RichText::new(&words.text).size(theme.small).color(color(ink));
+    ui.horizontal_top(|ui| {
+        if words.is_warning {
+            let (rect, _) = ui.allocate_exact_size(egui::vec2(10.0, 14.0), egui::Sense::hover());
+            warning_mark(ui, theme, rect.center());
+            ui.spacing_mut().item_spacing.x = 4.0;
+        }
+        ui.add(egui::Label::new(text).wrap());
+    });
+}
+
+/// A triangle: no font has to have it.
+pub(in crate::window) fn warning_mark(ui: &egui::Ui, theme: &Theme, centre: egui::Pos2) {
+    let corners = [(0.0, -4.5), (5.0, 4.0), (-5.0, 4.0)].map(|(x, y)| pos2(centre.x + x, centre.y + y));
+    let fill: Color32 = color(theme.palette.warning);
+    ui.painter().add(PathShape::convex_polygon(corners.to_vec(), fill, Stroke::NONE));
+}
+
+/// The unit of an axis.
+pub(in crate::window) fn axis_unit(view: &View<'_>, along: Along) -> &'static str {
+    match along {
+        Along::Speed => "rpm",
+        Along::Load => view.project.sensors.load.unit(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::project::SAMPLES;
+    use crate::table::{Block, Cell, Selection};
+
+    fn advance() -> Advance {
+        SAMPLES[0].project().unwrap().advance.clone()
+    }
+
+    fn tell(advance: &Advance, tool: &Tool, cells: &Selection) -> String {
+        told(advance, tool, &tool.apply(advance, cells).unwrap(), 0.5, "%")
+    }
+
+    #[test]
+    fn tells_cells_held_and_largest_change() {
+        let start = advance();
+        let block = Selection::block(start.table(), &Block::between(Cell::new(2, 2), Cell::new(3, 3)));
+        let start = start.with_held(&Selection::all(start.table()), false);
+        assert_eq!(tell(&start, &Tool::Add { deg: 1.5 }, &block), "Changes 4 cells, largest change +1.5°.");
+        let held = start.with_held(&Selection::cell(start.table(), Cell::new(2, 2)), true);
+        assert_eq!(
+            tell(&held, &Tool::Add { deg: -2.0 }, &block),
+            "Changes 3 cells, 1 held stays, largest change \u{2212}2.0°."
+        );
+        assert_eq!(tell(&held, &Tool::Add { deg: 0.0 }, &block), "Changes nothing, 1 held stays.");
+        assert_eq!(
+            tell(&held, &Tool::Add { deg: 0.01 }, &block),
+            "Changes 3 cells, 1 held stays, largest change +0.01°."
+        );
+        assert_eq!(tell(&held, &Tool::Hold { measured: false }, &block), "Holds 3 cells.");
+        assert_eq!(tell(&held, &Tool::Release, &block), "Releases 1 cell.");
+    }
+
+    #[test]
+    fn a_breakpoint_more_changes_the_surface_nowhere() {
+        let start = advance();
+        let middle = start.table().speed().breakpoints()[..2].iter().sum::<f64>() / 2.0;
+        let tool = Tool::InsertBreakpoint { along: Along::Speed, at: middle };
+        let text = tell(&start, &tool, &Selection::all(start.table()));
+        assert_eq!(text, "17 speeds × 16 loads: the surface changes nowhere.");
+    }
+}

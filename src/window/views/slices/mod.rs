@@ -1,0 +1,50 @@
+//! The current row and column as curves with draggable points.
+
+mod curve;
+
+use eframe::egui::{self, Id, Rect};
+
+use self::curve::Curve;
+use crate::shaping::Along;
+use crate::window::state::outbox::Outbox;
+use crate::window::views::view::View;
+
+/// Share of the width for the slice along speed, which has the longer axis.
+const SPEED_SHARE: f32 = 0.57;
+/// Distance between the two slices.
+const BETWEEN: f32 = 20.0;
+
+/// The widget of one of the two slices, which can have the keyboard; arrows move the table's cursor then.
+pub fn id(along: Along) -> Id {
+    Id::unique(match along {
+        Along::Speed => "slice along speed",
+        Along::Load => "slice along load",
+    })
+}
+
+/// What the view keeps for speed between frames, and the drags that are going on in it.
+pub struct SlicesView {
+    along_speed: Curve,
+    along_load: Curve,
+}
+
+impl Default for SlicesView {
+    fn default() -> Self {
+        Self { along_speed: Curve::new(Along::Speed), along_load: Curve::new(Along::Load) }
+    }
+}
+
+impl SlicesView {
+    /// Draws the view into the rest of `ui`.
+    pub fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+        let margin = view.theme.margin;
+        let whole = ui.available_rect_before_wrap();
+        ui.expand_to_include_rect(whole);
+        let (left, right) = (whole.left() + margin, whole.right() - margin);
+        // Whole points keep emphasised headings alike.
+        let split = (left + (right - left - BETWEEN) * SPEED_SHARE).round();
+        let part = |from: f32, to: f32| Rect::from_x_y_ranges(from..=to, whole.y_range());
+        self.along_speed.show(ui, part(left, split), view, outbox);
+        self.along_load.show(ui, part(split + BETWEEN, right), view, outbox);
+    }
+}

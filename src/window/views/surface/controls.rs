@@ -1,0 +1,128 @@
+//! Heading, fixed views, style of the base, and arming of lifts.
+
+use eframe::egui::{
+    self, Align, Align2, FontId, Layout, Rect, Response, RichText, Role, Sense, Stroke, Ui, UiBuilder, WidgetInfo, vec2,
+};
+
+use crate::drawing::{Camera, View as CameraView};
+use crate::window::kit::theme::{Theme, color, strong_text};
+use crate::window::state::commands::Command;
+use crate::window::state::outbox::Outbox;
+use crate::window::state::screen::BaseStyle;
+use crate::window::views::view::View;
+
+/// A part's heading in a line, with a quiet remark at its right end.
+pub fn heading(ui: &mut Ui, line: Rect, title: &str, remark: &str, theme: &Theme) {
+    let (font, ink) = (theme.heading_font(), color(theme.palette.ink));
+    let written = strong_text(ui.painter(), line.left_center(), Align2::LEFT_CENTER, title, font, ink);
+    let named = ui.interact(written, ui.scope_id().with(title), Sense::hover());
+    named.widget_info(|| WidgetInfo::labeled(Role::Heading, true, title));
+    let rest = line.with_min_x(written.right() + theme.gap);
+    let mut ui = ui.new_child(UiBuilder::new().max_rect(rest).layout(Layout::right_to_left(Align::Center)));
+    let remark = RichText::new(remark).size(theme.small).color(color(theme.palette.ink_secondary));
+    ui.add(egui::Label::new(remark).truncate());
+}
+
+/// Text that can be clicked; underlined when it is the one chosen.
+pub fn quiet_button(ui: &mut Ui, theme: &Theme, text: &str, name: &str, chosen: bool, tooltip: &str) -> Response {
+    let font = FontId::proportional(theme.small);
+    let galley = ui.painter().layout_no_wrap(text.to_owned(), font, egui::Color32::PLACEHOLDER);
+    let size = vec2(galley.size().x + theme.gap, ui.available_height().min(22.0));
+    let (rect, response) = ui.allocate_exact_size(size, Sense::click());
+    response.widget_info(|| WidgetInfo::selected(Role::Button, true, chosen, name));
+    let lit = chosen || response.hovered() || response.has_focus();
+    let ink = color(if lit { theme.palette.ink } else { theme.palette.ink_secondary });
+    let place = Align2::CENTER_CENTER.align_size_within_rect(galley.size(), rect);
+    ui.painter().galley(place.min, galley, ink);
+    if chosen || response.has_focus() {
+        let y = ui.painter().round_to_pixel_center(place.bottom() + 1.0);
+        ui.painter().hline(place.x_range(), y, Stroke::new(1.0, ink));
+    }
+    response.on_hover_text(tooltip)
+}
+
+/// What to call where the camera stands.
+pub(in crate::window) fn view_name(camera: &Camera) -> &'static str {
+    fixed_view(camera).map_or("free view", CameraView::name)
+}
+
+fn fixed_view(camera: &Camera) -> Option<CameraView> {
+    CameraView::ALL.into_iter().find(|&view| {
+        let fixed = Camera::view(view);
+        let turned = (camera.azimuth_deg - fixed.azimuth_deg).rem_euclid(360.0);
+        turned == 0.0 && camera.elevation_deg == fixed.elevation_deg
+    })
+}
+
+const fn view_command(view: CameraView) -> Command {
+    match view {
+        CameraView::Front => Command::ViewFront,
+        CameraView::Side => Command::ViewSide,
+        CameraView::Plan => Command::ViewPlan,
+        CameraView::ThreeQuarter => Command::ViewThreeQuarter,
+    }
+}
+
+/// Each style of the base: text, name, explanation.
+const BASE_STYLES: [(BaseStyle, &str, &str, &str); 4] = [
+    (BaseStyle::Hidden, "none", "Base: hidden", "Show the table alone."),
+    (BaseStyle::Solid, "solid", "Base: solid", "Show the base as a second body of plain paper."),
+    (BaseStyle::Wire, "wire", "Base: wire", "Show the base as a net."),
+    (BaseStyle::Difference, "difference", "Base: difference", "Tint the table by its difference from the base."),
+];
+
+/// Two groups of buttons: in one line where there is room, else in two. Gives back where they end.
+pub(in crate::window) fn show(ui: &mut Ui, line: Rect, view: &View<'_>, outbox: &mut Outbox) -> f32 {
+    const ROOM_FOR_BOTH: f32 = 430.0;
+    let left_to_right = Layout::left_to_right(Align::Center);
+    let mut first = ui.new_child(UiBuilder::new().max_rect(line).layout(left_to_right));
+    views(&mut first, view, outbox);
+    let (second, layout) = if line.width() > ROOM_FOR_BOTH {
+        (line, Layout::right_to_left(Align::Center))
+    } else {
+        (line.translate(vec2(0.0, line.height())), left_to_right)
+    };
+    let mut other = ui.new_child(UiBuilder::new().max_rect(second).layout(layout));
+    base_styles(&mut other, layout.prefer_right_to_left(), view, outbox);
+    second.bottom()
+}
+
+fn views(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox) {
+    let shown = fixed_view(&view.screen.camera);
+    ui.add_space(-view.theme.gap / 2.0);
+    for fixed in CameraView::ALL {
+        let command = view_command(fixed);
+        let tooltip = view.keys.tooltip(command);
+        let chosen = shown == Some(fixed);
+        if quiet_button(ui, view.theme, fixed.name(), command.text(), chosen, &tooltip).clicked() {
+            outbox.run(command);
+        }
+    }
+    let tooltip = view.keys.tooltip(Command::ArmLift);
+    let armed = view.screen.lift_armed;
+    ui.add_space(view.theme.gap);
+    if quiet_button(ui, view.theme, "lift", Command::ArmLift.text(), armed, &tooltip).clicked() {
+        outbox.run(Command::ArmLift);
+    }
+}
+
+fn base_styles(ui: &mut Ui, backwards: bool, view: &View<'_>, outbox: &mut Outbox) {
+    let caption = RichText::new("base").size(view.theme.small).color(color(view.theme.palette.ink_secondary));
+    if !backwards {
+        ui.label(caption.clone());
+    }
+    ui.add_space(-view.theme.gap / 2.0);
+    let mut styles = BASE_STYLES;
+    if backwards {
+        styles.reverse();
+    }
+    for (style, text, name, tooltip) in styles {
+        let chosen = view.screen.base_style == style;
+        if quiet_button(ui, view.theme, text, name, chosen, tooltip).clicked() {
+            outbox.screen(move |screen| screen.base_style = style);
+        }
+    }
+    if backwards {
+        ui.label(caption);
+    }
+}

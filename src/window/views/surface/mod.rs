@@ -1,0 +1,207 @@
+//! The table as a body in space: orbit it, look at it from fixed sides, lift its vertices.
+
+mod access;
+mod controls;
+mod pointer;
+mod scenery;
+
+use eframe::egui::{self, CursorIcon, Id, Rect, Response, Sense, Stroke, StrokeKind, UiBuilder, pos2, vec2};
+
+pub use self::controls::{heading, quiet_button};
+use self::pointer::Drag;
+pub use self::pointer::zoom;
+use self::scenery::Scenery;
+use super::grip::{self, Grip};
+use crate::drawing::{Point, Projector, Relief};
+use crate::table::Cell;
+use crate::window::kit::marks;
+use crate::window::kit::scene_painter::{self, point, pos, viewport};
+use crate::window::kit::theme::color;
+use crate::window::state::outbox::Outbox;
+use crate::window::views::view::View;
+
+/// Distance of contents from the grid at the left.
+const LEFT_MARGIN: f32 = 9.0;
+/// Height of the line of view buttons.
+const CONTROLS_HEIGHT: f32 = 22.0;
+/// How far that line reaches into the heading's, so that it is level with the grid's speed breakpoints.
+const CONTROLS_OVERLAP: f32 = 4.0;
+
+/// Side of the square round a vertex that is only proposed, and length and distance of its dashes.
+const PROPOSED_SIDE: f32 = 9.0;
+const PROPOSED_DASHES: (f32, f32) = (3.0, 1.5);
+
+/// The widget of the surface, which can have the keyboard; arrows move the table's cursor then.
+pub fn id() -> Id {
+    Id::unique("surface")
+}
+
+/// The widget of the selected vertex's handle.
+pub fn handle_id() -> Id {
+    id().with("handle")
+}
+
+/// What the view keeps for speed between frames, and the drag that is going on in it.
+#[derive(Default)]
+pub struct SurfaceView {
+    scenery: Scenery,
+    drag: Option<Drag>,
+    hovered: Option<Cell>,
+}
+
+/// The surface as it lies on the screen in this frame.
+struct Stage<'a> {
+    relief: &'a Relief,
+    projector: Projector,
+    rect: Rect,
+    /// Degrees a vertex rises for one point upwards; `None` where heights cannot be seen.
+    deg_per_point: Option<f64>,
+}
+
+impl Stage<'_> {
+    fn place(&self, cell: Cell) -> Option<Point> {
+        Some(self.projector.project(self.relief.vertex(cell)?))
+    }
+
+    /// Dashes round the vertices that are only proposed, as the grid has them round cells.
+    fn proposed(&self, view: &View<'_>) -> Vec<egui::Shape> {
+        let Some(proposed) = view.proposed else {
+            return Vec::new();
+        };
+        let stroke = Stroke::new(view.theme.proposed_width, color(view.theme.palette.proposed));
+        let dashes = |at: Point| {
+            let square = Rect::from_center_size(pos(at), egui::Vec2::splat(PROPOSED_SIDE));
+            let [a, b, c, d] = [square.left_top(), square.right_top(), square.right_bottom(), square.left_bottom()];
+            egui::Shape::dashed_line(&[a, b, c, d, a], stroke, PROPOSED_DASHES.0, PROPOSED_DASHES.1)
+        };
+        proposed.cells.cells().filter_map(|cell| self.place(cell)).flat_map(dashes).collect()
+    }
+}
+
+impl SurfaceView {
+    /// Draws the view into the rest of `ui`.
+    pub fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+        let theme = view.theme;
+        let whole = ui.available_rect_before_wrap();
+        ui.expand_to_include_rect(whole);
+        let (left, right) = (whole.left() + LEFT_MARGIN, whole.right() - theme.margin);
+        let contours = self.scenery.contours_text(view);
+        let line = Rect::from_x_y_ranges(left..=right, whole.top()..=whole.top() + theme.heading_line);
+        let proposed = if view.proposed.is_some() { "proposed · " } else { "" };
+        let remark = format!("{proposed}{} · {contours}", controls::view_name(&view.screen.camera));
+        heading(ui, line, "Surface", &remark, theme);
+        let top = line.bottom() - CONTROLS_OVERLAP;
+        let line = Rect::from_x_y_ranges(left..=right, top..=top + CONTROLS_HEIGHT);
+        let below = controls::show(ui, line, view, outbox);
+        let rect = Rect::from_min_max(pos2(whole.left(), below), whole.max - vec2(0.0, theme.gap));
+        if rect.width() > 40.0 && rect.height() > 40.0 {
+            let mut ui = ui.new_child(UiBuilder::new().max_rect(rect));
+            ui.shrink_clip_rect(rect);
+            self.canvas(&mut ui, rect, view, outbox);
+        }
+    }
+
+    fn canvas(&mut self, ui: &mut egui::Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox) {
+        let canvas = ui.interact(rect, id(), Sense::click_and_drag());
+        let model = self.scenery.prepare(view);
+        let projector = view.screen.camera.projector(&model, &viewport(rect));
+        let deg_per_point = projector.deg_per_point(&model);
+        let Some(relief) = self.scenery.relief() else {
+            return;
+        };
+        let stage = Stage { relief, projector, rect, deg_per_point };
+        access::describe_surface(&canvas, view);
+        let handle = Self::handle(ui, &stage, view, outbox);
+        let hovered = pointer::hovered(ui, &stage, view);
+        let on_handle = handle.as_ref().is_some_and(|handle| handle.hovered() || handle.dragged());
+        let mut drag = self.drag.take();
+        pointer::zoom(ui, rect, view, outbox);
+        pointer::react(ui, &mut drag, (&canvas, handle.as_ref()), &stage, view, outbox);
+        self.drag = drag;
+        let hovered = if self.drag.is_some() { self.grip().map(|grip| grip.cell) } else { hovered };
+        grip::hover(view, &mut self.hovered, hovered, outbox);
+        let falloff = self.falloff(on_handle && deg_per_point.is_some(), view);
+        let proposed = stage.proposed(view);
+        self.scenery.paint(ui, &projector, rect, view, falloff);
+        ui.painter().extend(proposed);
+        if let Some((speed_rpm, load)) = view.screen.rig.point_on(view.table()) {
+            let at = projector.project(model.point(speed_rpm, load, view.table().lookup(speed_rpm, load)));
+            marks::running_point(ui.painter(), pos(at), view.theme);
+        }
+        self.say(ui, rect, deg_per_point.is_some(), view);
+        for response in [Some(&canvas), handle.as_ref()].into_iter().flatten().filter(|part| part.has_focus()) {
+            keep_arrows(ui, response, view);
+        }
+    }
+
+    /// The grip of the lift that is going on.
+    fn grip(&self) -> Option<&Grip> {
+        match &self.drag {
+            Some(Drag::Lift(grip)) => Some(grip),
+            _ => None,
+        }
+    }
+
+    /// The cell round which a falloff is to be drawn, and its radius.
+    fn falloff(&self, on_handle: bool, view: &View<'_>) -> Option<(Cell, f64)> {
+        match &self.drag {
+            Some(Drag::Lift(grip)) => grip.radius_cells.map(|radius| (grip.cell, radius)),
+            Some(_) => None,
+            None if on_handle => Some((view.screen.selection.cursor, view.screen.amounts.lift_radius_cells)),
+            None => None,
+        }
+    }
+
+    /// The touch area of the selected vertex's handle.
+    fn handle(ui: &egui::Ui, stage: &Stage<'_>, view: &View<'_>, outbox: &mut Outbox) -> Option<Response> {
+        let cell = view.screen.selection.cursor;
+        let at = pos(stage.place(cell)?);
+        if !stage.rect.contains(at) {
+            return None;
+        }
+        let size = view.theme.handle_size + 2.0;
+        let sense = if stage.deg_per_point.is_some() { Sense::click_and_drag() } else { Sense::click() };
+        let handle = ui.interact(Rect::from_center_size(at, vec2(size, size)), handle_id(), sense);
+        let name = format!("lift {}", grip::place(view, cell));
+        grip::slider(&handle, &name, cell, Some(view.screen.amounts.lift_radius_cells), view, outbox);
+        if stage.deg_per_point.is_none() {
+            return Some(handle);
+        }
+        Some(handle.on_hover_and_drag_cursor(CursorIcon::ResizeVertical))
+    }
+
+    /// The live value beside the pointer, and a hint where lifting needs one.
+    fn say(&self, ui: &egui::Ui, rect: Rect, lifts: bool, view: &View<'_>) {
+        let theme = view.theme;
+        if let (Some(grip), Some(at)) = (self.grip(), ui.ctx().pointer_latest_pos()) {
+            scene_painter::card(ui.ctx(), at, &grip.text(), theme);
+        }
+        let hint = if !lifts {
+            "Heights cannot be seen from here: tilt the view to lift"
+        } else if view.screen.lift_armed {
+            "Drag any vertex up or down"
+        } else {
+            return;
+        };
+        let at = pos2(rect.left() + LEFT_MARGIN, rect.top() + theme.gap);
+        let ink = color(theme.palette.ink_secondary);
+        ui.painter().text(at, egui::Align2::LEFT_TOP, hint, theme.small_font(), ink);
+    }
+}
+
+/// Keeps arrow keys for the cursor while a part of a view has the focus, and shows that it has it.
+pub fn keep_arrows(ui: &egui::Ui, part: &Response, view: &View<'_>) {
+    let filter = egui::EventFilter { horizontal_arrows: true, vertical_arrows: true, ..egui::EventFilter::default() };
+    ui.memory_mut(|memory| memory.set_focus_lock_filter(part.id, filter));
+    let stroke = Stroke::new(1.0, color(view.theme.palette.ink_secondary));
+    ui.painter().rect_stroke(part.rect.shrink(1.0), 0.0, stroke, StrokeKind::Inside);
+}
+
+/// The vertex nearest to a place on the surface.
+fn vertex_at(stage: &Stage<'_>, at: egui::Pos2, radius: f32, view: &View<'_>) -> Option<Cell> {
+    let at = point(at);
+    stage.relief.pick(&stage.projector, at, radius).or_else(|| {
+        let (speed, load) = stage.relief.hit(&stage.projector, at)?;
+        Some(crate::shaping::nearest_cell(view.table(), speed, load))
+    })
+}

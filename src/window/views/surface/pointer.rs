@@ -1,0 +1,166 @@
+//! What the pointer does on the surface: turn, shift, zoom, hover, select, lift.
+
+use eframe::egui::{self, PointerButton, Pos2, Rect, Response, Vec2};
+
+use super::{Stage, vertex_at};
+use crate::drawing::Camera;
+use crate::table::Cell;
+use crate::window::kit::scene_painter::{point, viewport};
+use crate::window::state::commands::Command;
+use crate::window::state::outbox::Outbox;
+use crate::window::views::grip::{self, Grip};
+use crate::window::views::view::View;
+
+/// Points of scrolling that zoom by a factor of e.
+const SCROLL_PER_E: f32 = 250.0;
+
+/// A drag that is going on.
+pub(in crate::window) enum Drag {
+    /// Turning, from this camera and place on.
+    Orbit(Camera, Pos2),
+    /// Shifting, from this camera and place on.
+    Pan(Camera, Pos2),
+    /// Lifting a vertex.
+    Lift(Grip),
+    /// Nothing any more, until the button is released.
+    Over,
+}
+
+/// The vertex under the pointer.
+pub(in crate::window) fn hovered(ui: &egui::Ui, stage: &Stage<'_>, view: &View<'_>) -> Option<Cell> {
+    let at = ui.input(|input| input.pointer.hover_pos())?;
+    ui.rect_contains_pointer(stage.rect).then(|| vertex_at(stage, at, reach(view), view)).flatten()
+}
+
+fn reach(view: &View<'_>) -> f32 {
+    view.theme.handle_size / 2.0 + 2.0
+}
+
+/// Zooms about the pointer by the wheel or by pinching; nothing behind scrolls.
+pub fn zoom(ui: &egui::Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox) {
+    let Some(at) = ui.input(|input| input.pointer.hover_pos()).filter(|_| ui.rect_contains_pointer(rect)) else {
+        return;
+    };
+    let factor = ui.input_mut(|input| {
+        let scroll = std::mem::replace(&mut input.smooth_scroll_delta, Vec2::ZERO);
+        input.zoom_delta() * (scroll.y / SCROLL_PER_E).exp()
+    });
+    if factor != 1.0 {
+        let mut camera = view.screen.camera;
+        camera.zoom_about(f64::from(factor), point(at), &viewport(rect));
+        look(camera, outbox);
+    }
+}
+
+fn look(camera: Camera, outbox: &mut Outbox) {
+    outbox.screen(move |screen| screen.camera = camera);
+}
+
+/// Carries out clicks and drags on the canvas and on the handle over it.
+pub(in crate::window) fn react(
+    ui: &egui::Ui,
+    drag: &mut Option<Drag>,
+    (canvas, handle): (&Response, Option<&Response>),
+    stage: &Stage<'_>,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+) {
+    click(ui, (canvas, handle), stage, view, outbox);
+    let responses = || [Some(canvas), handle].into_iter().flatten();
+    if let Some(taken) = responses().find(|response| response.drag_started()) {
+        let on_handle = taken.id != canvas.id;
+        *drag = start(ui, taken, on_handle, stage, view, outbox);
+    }
+    if responses().any(Response::dragged) {
+        go_on(ui, drag, view, outbox);
+    }
+    if drag.is_some()
+        && ui.input(|input| !input.pointer.any_down())
+        && let Some(Drag::Lift(grip)) = drag.take()
+        && !grip.is_given_up(ui.ctx(), view)
+    {
+        outbox.end_drag();
+    }
+}
+
+fn click(
+    ui: &egui::Ui,
+    (canvas, handle): (&Response, Option<&Response>),
+    stage: &Stage<'_>,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+) {
+    let modifiers = ui.input(|input| input.modifiers);
+    if canvas.double_clicked() {
+        return outbox.run(Command::ViewThreeQuarter);
+    }
+    if handle.is_some_and(Response::clicked) {
+        return grip::click(view, view.screen.selection.cursor, modifiers, outbox);
+    }
+    let at = canvas.interact_pointer_pos().filter(|_| canvas.clicked());
+    if let Some(cell) = at.and_then(|at| vertex_at(stage, at, reach(view), view)) {
+        grip::click(view, cell, modifiers, outbox);
+    }
+}
+
+fn start(
+    ui: &egui::Ui,
+    taken: &Response,
+    on_handle: bool,
+    stage: &Stage<'_>,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+) -> Option<Drag> {
+    let (pressed, latest, shift) =
+        ui.input(|input| (input.pointer.press_origin(), input.pointer.latest_pos(), input.modifiers.shift));
+    let (pressed, latest) = (pressed?, latest?);
+    let camera = view.screen.camera;
+    let primary = taken.drag_started_by(PointerButton::Primary);
+    if shift || !primary {
+        return Some(Drag::Pan(camera, latest));
+    }
+    let vertex = if on_handle {
+        Some(view.screen.selection.cursor)
+    } else if view.screen.lift_armed && stage.deg_per_point.is_some() {
+        stage.relief.pick(&stage.projector, point(pressed), reach(view))
+    } else {
+        None
+    };
+    match vertex.zip(stage.deg_per_point) {
+        Some((cell, deg_per_point)) => Some(lift(cell, deg_per_point, pressed, view, outbox)),
+        None => Some(Drag::Orbit(camera, latest)),
+    }
+}
+
+fn lift(cell: Cell, deg_per_point: f64, pressed: Pos2, view: &View<'_>, outbox: &mut Outbox) -> Drag {
+    grip::take_up(view, cell, outbox);
+    let radius = Some(view.screen.amounts.lift_radius_cells);
+    match Grip::take(view, cell, radius, deg_per_point, pressed.y) {
+        Ok(grip) => Drag::Lift(grip),
+        Err(reason) => {
+            outbox.complain(reason);
+            Drag::Over
+        }
+    }
+}
+
+fn go_on(ui: &egui::Ui, drag: &mut Option<Drag>, view: &View<'_>, outbox: &mut Outbox) {
+    let Some(at) = ui.input(|input| input.pointer.latest_pos()) else {
+        return;
+    };
+    match drag {
+        Some(Drag::Orbit(from, start)) => turn(*from, at - *start, view, outbox, Camera::orbit),
+        Some(Drag::Pan(from, start)) => turn(*from, at - *start, view, outbox, Camera::pan_by),
+        Some(Drag::Lift(grip)) if grip.is_given_up(ui.ctx(), view) => *drag = Some(Drag::Over),
+        Some(Drag::Lift(grip)) => grip.follow(at.y, ui.ctx(), outbox),
+        Some(Drag::Over) | None => {}
+    }
+}
+
+fn turn(from: Camera, by: Vec2, view: &View<'_>, outbox: &mut Outbox, change: fn(&mut Camera, f64, f64)) {
+    let mut camera = from;
+    change(&mut camera, f64::from(by.x), f64::from(by.y));
+    if camera != view.screen.camera {
+        look(camera, outbox);
+    }
+}

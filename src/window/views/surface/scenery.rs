@@ -1,0 +1,180 @@
+//! What is kept of the picture: geometry by content, shapes by camera and marks.
+
+use eframe::egui;
+
+use crate::checks::Severity;
+use crate::drawing::{
+    self, Camera, Fill, HeightScale, Look, Marks, ModelBox, Projector, Relief, ReliefSpec, Ring, Scene,
+};
+use crate::shaping::lift_share;
+use crate::table::{Cell, Selection, Table};
+use crate::window::kit::scene_painter::Sheet;
+use crate::window::state::screen::BaseStyle;
+use crate::window::views::grip::moved_with;
+use crate::window::views::view::View;
+use crate::wording::{with_unit, written};
+
+/// The picture of the surface, redrawn only where something changed.
+#[derive(Default)]
+pub(in crate::window) struct Scenery {
+    relief: Option<Relief>,
+    content: Option<Content>,
+    picture: Option<Picture>,
+    scene: Scene,
+    sheet: Sheet,
+}
+
+/// What the geometry depends on.
+#[derive(PartialEq)]
+struct Content {
+    key: u64,
+    base: Table,
+    style: BaseStyle,
+    look: Look,
+    model: ModelBox,
+    heights: HeightScale,
+}
+
+/// What the shapes depend on, besides the geometry.
+#[derive(PartialEq)]
+struct Picture {
+    camera: Camera,
+    rect: egui::Rect,
+    selection: Selection,
+    cursor: Cell,
+    hover: Option<Cell>,
+    rings: Vec<Ring>,
+    found: Vec<(Cell, bool)>,
+}
+
+impl Scenery {
+    /// 'contours 2°'.
+    pub(in crate::window) fn contours_text(&self, view: &View<'_>) -> String {
+        format!("contours {}", with_unit(&written(view.scales.heights.step()), "°"))
+    }
+
+    /// The geometry made last.
+    pub(in crate::window) fn relief(&self) -> Option<&Relief> {
+        self.relief.as_ref()
+    }
+
+    /// Brings the geometry up to date.
+    pub(in crate::window) fn prepare(&mut self, view: &View<'_>) -> ModelBox {
+        let base = view.base.project.advance.table();
+        let model = view.scales.model;
+        let (style, look) = (view.screen.base_style, view.theme.palette.look);
+        let is_same = self.content.as_ref().is_some_and(|content| {
+            content.key == view.content_key
+                && content.style == style
+                && content.look == look
+                && content.model == model
+                && content.heights == view.scales.heights
+                && content.base == *base
+        });
+        if !is_same {
+            self.make(view, model, base);
+            self.content = Some(Content {
+                key: view.content_key,
+                base: base.clone(),
+                style,
+                look,
+                model,
+                heights: view.scales.heights,
+            });
+            self.picture = None;
+        }
+        model
+    }
+
+    fn make(&mut self, view: &View<'_>, model: ModelBox, base: &Table) {
+        let style = view.screen.base_style;
+        let full_deg = largest_difference(view.table(), base);
+        let spec = ReliefSpec {
+            table: view.table(),
+            base: (style != BaseStyle::Hidden).then_some(base),
+            model,
+            tint_range: view.scales.heights.range(),
+            look: view.theme.palette.look,
+            fill: if style == BaseStyle::Difference { Fill::Difference { full_deg } } else { Fill::Value },
+            base_style: match style {
+                BaseStyle::Solid => drawing::BaseStyle::Solid,
+                BaseStyle::Hidden | BaseStyle::Wire | BaseStyle::Difference => drawing::BaseStyle::Wire,
+            },
+            levels: Some(view.scales.heights.levels(view.table())),
+            load_unit: view.project.sensors.load.unit(),
+        };
+        match &mut self.relief {
+            Some(relief) => relief.update(&spec),
+            None => self.relief = Some(Relief::new(&spec)),
+        }
+    }
+
+    /// Paints the surface; `falloff` is the centre and the radius in cells of a lift to show.
+    pub(in crate::window) fn paint(
+        &mut self,
+        ui: &egui::Ui,
+        projector: &Projector,
+        rect: egui::Rect,
+        view: &View<'_>,
+        falloff: Option<(Cell, f64)>,
+    ) {
+        let selection = &view.screen.selection;
+        let picture = Picture {
+            camera: view.screen.camera,
+            rect,
+            selection: selection.cells.clone(),
+            cursor: selection.cursor,
+            hover: view.screen.hover.filter(|&cell| cell != selection.cursor),
+            rings: falloff.map_or_else(Vec::new, |(centre, radius)| rings(view, centre, radius)),
+            found: found(view),
+        };
+        if self.picture.as_ref() != Some(&picture) {
+            self.draw(projector, &picture);
+            self.picture = Some(picture);
+        }
+        self.sheet.paint(ui.painter(), view.theme);
+    }
+
+    fn draw(&mut self, projector: &Projector, picture: &Picture) {
+        let Some(relief) = &mut self.relief else {
+            return;
+        };
+        let marks = Marks {
+            selection: Some(&picture.selection),
+            active: Some(picture.cursor),
+            hovered: picture.hover,
+            rings: &picture.rings,
+            found: &picture.found,
+        };
+        relief.draw(projector, &marks, &mut self.scene);
+        self.sheet.fill(&self.scene);
+    }
+}
+
+/// The vertices that a lift moves along, with their shares.
+fn rings(view: &View<'_>, centre: Cell, radius_cells: f64) -> Vec<Ring> {
+    let moved = moved_with(view, centre, Some(radius_cells));
+    let others = view.table().cells().filter(|&cell| cell != centre && moved.contains(cell));
+    let ring = |cell: Cell| {
+        #[expect(clippy::cast_possible_truncation, reason = "0..=1")]
+        let weight = lift_share(centre, cell, radius_cells) as f32;
+        Ring { cell, weight }
+    };
+    others.map(ring).filter(|ring| ring.weight > 0.0).collect()
+}
+
+/// The vertices with warnings and errors, and whether it is an error; notes need no mark in a picture.
+fn found(view: &View<'_>) -> Vec<(Cell, bool)> {
+    let marked = view.checked.points(view.table()).iter();
+    marked
+        .filter(|(_, severity)| *severity != Severity::Note)
+        .map(|&(cell, severity)| (cell, severity == Severity::Error))
+        .collect()
+}
+
+/// The difference with the strongest colour: the largest at a vertex, at least a degree.
+fn largest_difference(table: &Table, base: &Table) -> f64 {
+    let (speeds, loads) = (table.speed().breakpoints(), table.load().breakpoints());
+    let difference = |cell: Cell| (table.at(cell) - base.lookup(speeds[cell.speed], loads[cell.load])).abs();
+    table.cells().map(difference).fold(1.0, f64::max)
+}

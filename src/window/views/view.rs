@@ -1,0 +1,114 @@
+//! What every view of the window is given to read.
+
+use std::cell::OnceCell;
+
+use super::proposed::Proposed;
+use super::scales::Scales;
+use crate::document::Document;
+use crate::image::AsFlashed;
+use crate::project::{Advance, Project, Tree};
+use crate::table::{Cell, Table};
+use crate::window::kit::theme::Theme;
+use crate::window::state::commands::KeyMap;
+use crate::window::state::dialogs::Dialogs;
+use crate::window::state::screen::{CellSelection, Screen};
+use crate::window::tasks::base::Base;
+use crate::window::tasks::checking::{Checked, Cured};
+use crate::window::tasks::preview::Outcome;
+use crate::wording::{fixed, step_decimals, true_minus};
+
+/// What a view may read: the document, the screen, the base and the theme.
+#[derive(Clone, Copy)]
+pub struct View<'a> {
+    /// The open document.
+    pub document: &'a Document,
+    /// The project to show: the document's, with a drag or a previewed sentence carried out.
+    pub project: &'a Project,
+    /// Identifies `project` together with everything previewed: equal keys mean equal contents.
+    pub content_key: u64,
+    /// The state of the screen.
+    pub screen: &'a Screen,
+    /// The selection in the document's table; that of `screen` is fitted to the table on show.
+    pub selection: &'a CellSelection,
+    /// What has become of the tool that is previewed.
+    pub preview: Option<&'a Outcome>,
+    /// What of `project` is only proposed, by a tool or a remedy that is pointed at.
+    pub proposed: Option<&'a Proposed>,
+    /// What the project is compared with.
+    pub base: &'a Base,
+    /// What is to be merged into the project, once it has been read.
+    pub theirs: Option<&'a Base>,
+    /// By what the views of the table measure it; still while something is dragged or proposed.
+    pub scales: Scales,
+    /// What the checks found, last they were done.
+    pub checked: &'a Checked,
+    /// What the remedy that is looked at would do.
+    pub cured: Option<&'a Cured>,
+    /// Sizes, fonts and colours.
+    pub theme: &'a Theme,
+    /// What is being asked or told.
+    pub dialogs: &'a Dialogs,
+    /// Which keys run which command.
+    pub keys: &'a KeyMap,
+    /// The table as the unit will have it, while the grid shows that instead of `project`'s.
+    pub flashed: Option<Flashed<'a>>,
+    /// The fields of `project`, filled when they are asked for.
+    pub fields: &'a OnceCell<Tree>,
+}
+
+/// The table as the unit will have it.
+#[derive(Clone, Copy)]
+pub struct Flashed<'a> {
+    /// Its cells.
+    pub table: &'a AsFlashed,
+    /// Whether counts are shown instead of degrees.
+    pub in_counts: bool,
+}
+
+impl<'a> View<'a> {
+    /// The project as it is, without anything that is only proposed.
+    pub fn settled(&self) -> &'a Project {
+        self.document.project()
+    }
+
+    /// The value of a cell on show as it is, and the proposed one where that is another.
+    pub fn now_and_then(&self, cell: Cell) -> (f64, Option<f64>) {
+        let shown = self.table().at(cell);
+        if !self.proposed.is_some_and(|proposed| proposed.cells.contains(cell)) {
+            return (shown, None);
+        }
+        let (speeds, loads) = (self.table().speed().breakpoints(), self.table().load().breakpoints());
+        let now = self.settled().advance.table().lookup(speeds[cell.speed], loads[cell.load]);
+        (now, (now != shown).then_some(shown))
+    }
+
+    /// The advance table to show.
+    pub fn advance(&self) -> &'a Advance {
+        &self.project.advance
+    }
+
+    /// Axes and cells to show.
+    pub fn table(&self) -> &'a Table {
+        self.project.advance.table()
+    }
+
+    /// Every field of the project by path.
+    pub fn field_tree(&self) -> &'a Tree {
+        // A project that exists has a tree.
+        self.fields.get_or_init(|| self.project.field_tree().unwrap_or(Tree::Record(Vec::new())))
+    }
+
+    /// A cell of the table as the grid shows it: degrees, or the count that stands for them in the unit.
+    pub fn cell_text(&self, cell: Cell) -> String {
+        match self.flashed {
+            Some(Flashed { table, in_counts: true }) => true_minus(&table.raw(cell).to_string()),
+            Some(Flashed { table, .. }) => fixed(self.table().at(cell), table.decimals().max(1)),
+            None => self.degrees(self.table().at(cell)),
+        }
+    }
+
+    /// A value in degrees with the decimals of the project's step and a true minus sign.
+    pub fn degrees(&self, value: f64) -> String {
+        fixed(value, step_decimals(self.project.step_deg))
+    }
+}

@@ -1,0 +1,110 @@
+//! The one place where keys become commands, those with most modifiers first.
+
+use eframe::egui::{self, Event, Key, Modifiers};
+
+use crate::window::frame;
+use crate::window::sheets;
+use crate::window::state::commands::{Command, KeyMap, Shortcut};
+use crate::window::state::outbox::{Action, Outbox};
+use crate::window::tasks::preview::Outcome;
+use crate::window::views::grid;
+use crate::window::views::view::View;
+
+/// Turns a key into a command; what is none goes to the open sheet's table. What neither takes stays for the widgets.
+///
+/// While text is being typed into a field, only keys with Ctrl or Alt and function keys are commands, and none that a
+/// text field uses itself; what is typed is taken first. While a question or a panel is open, plain keys are its own; while
+/// a path is asked for, all keys are.
+pub fn route(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
+    frame::keys(ctx, view, outbox);
+    if view.dialogs.asks_for_path() {
+        return;
+    }
+    let in_field = ctx.text_edit_focused();
+    let typing = in_field || view.screen.editor.is_some();
+    if view.document.gesture_open() && ctx.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape)) {
+        outbox.push(Action::DragCancel);
+    }
+    let previewing = view.screen.preview.is_some() || matches!(view.preview, Some(Outcome::Working(_)));
+    if previewing
+        && view.screen.editor.is_none()
+        && ctx.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape))
+    {
+        outbox.push(Action::PreviewCancel);
+    }
+    let table_has_keys = view.screen.finder.is_none()
+        && view.screen.snapshot_form.is_none()
+        && !view.dialogs.take_keys()
+        && !egui::Popup::is_any_open(ctx);
+    for (shortcut, command) in view.keys.by_weight() {
+        if (typing && !reaches_past_a_field(shortcut)) || (!table_has_keys && is_plain(shortcut)) {
+            continue;
+        }
+        let times = ctx.input_mut(|input| consume(input, shortcut));
+        if times > 0 && view.screen.editor.is_some() {
+            // The number that is being typed comes first; the command waits if it is none.
+            if grid::commit_editor(view, outbox) {
+                outbox.run(command);
+            }
+            return;
+        }
+        for _ in 0..times {
+            outbox.push(if in_field { Action::RunAfterTyping(command) } else { Action::Run(command) });
+        }
+    }
+    if !in_field && table_has_keys {
+        sheets::keys(ctx, view, outbox);
+    }
+}
+
+/// Leaves out the text that follows a press with Alt where Alt is no way of writing letters: Alt+2 is a command and not
+/// a 2. It must go by the events: in a slow frame Alt is up again at its end.
+pub(in crate::window) fn without_text_of_alt_keys(mut events: Vec<Event>) -> Vec<Event> {
+    let (mut with_alt, writes_with_alt) = (false, cfg!(target_os = "macos"));
+    events.retain(|event| match event {
+        Event::Key { pressed: true, modifiers, .. } => {
+            with_alt = modifiers.alt && !writes_with_alt;
+            true
+        }
+        Event::Text(_) => !with_alt,
+        _ => true,
+    });
+    events
+}
+
+/// Whether an event is a press of the keys of a command.
+pub(in crate::window) fn is_shortcut(event: &Event, keys: &KeyMap) -> bool {
+    keys.by_weight().into_iter().any(|(shortcut, _)| is_press(event, shortcut))
+}
+
+/// Counts and removes presses of exactly these keys: a plain letter must not fire with Shift held.
+fn consume(input: &mut egui::InputState, shortcut: Shortcut) -> usize {
+    let before = input.events.len();
+    input.events.retain(|event| !is_press(event, shortcut));
+    before - input.events.len()
+}
+
+fn is_press(event: &Event, shortcut: Shortcut) -> bool {
+    matches!(event, Event::Key { key, pressed: true, modifiers, .. }
+        if *key == shortcut.key && modifiers.matches_exact(shortcut.modifiers))
+}
+
+/// Whether a held key means more than one press.
+pub(in crate::window) fn repeats(command: Command) -> bool {
+    use Command::{Lower, LowerTen, Raise, RaiseTen, Redo, Undo};
+    matches!(command, Raise | Lower | RaiseTen | LowerTen | Undo | Redo)
+}
+
+/// Whether the keys are a letter, a digit or the like, by itself or with Shift.
+fn is_plain(shortcut: Shortcut) -> bool {
+    let Modifiers { alt, command, .. } = shortcut.modifiers;
+    let is_function_key = shortcut.key.name().len() > 1 && shortcut.key.name().starts_with('F');
+    !alt && !command && !is_function_key
+}
+
+fn reaches_past_a_field(shortcut: Shortcut) -> bool {
+    let command = shortcut.modifiers.command;
+    let used_by_fields =
+        command && matches!(shortcut.key, Key::A | Key::C | Key::V | Key::X | Key::Z | Key::Y | Key::H | Key::K);
+    !is_plain(shortcut) && !used_by_fields
+}
