@@ -1,6 +1,6 @@
 //! The floors of the house: which room may use which, read from the paths in the code.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -104,7 +104,9 @@ fn paths(code: &str) -> BTreeSet<String> {
     found.extend(words.map(|word| word.trim_end_matches(':').to_owned()));
     for (start, _) in code.match_indices("use ").filter(|(start, _)| is_start(code, *start)) {
         let import = code[start + 4..].split(';').next().unwrap();
-        undo_braces("", import, &mut found);
+        let mut leaves = Vec::new();
+        undo_braces("", import, &mut leaves);
+        found.extend(leaves.into_iter().map(|(path, _)| path));
     }
     found
 }
@@ -113,11 +115,14 @@ fn is_start(code: &str, at: usize) -> bool {
     code[..at].chars().next_back().is_none_or(|before| before.is_whitespace())
 }
 
-fn undo_braces(prefix: &str, import: &str, found: &mut BTreeSet<String>) {
+/// Every path of an import, with the name it has here.
+fn undo_braces(prefix: &str, import: &str, found: &mut Vec<(String, String)>) {
     let import = import.trim();
     let Some((head, inner)) = import.split_once('{') else {
-        let path = import.split_whitespace().next().unwrap_or_default();
-        found.insert(format!("{prefix}{path}"));
+        let mut words = import.split_whitespace();
+        let path = words.next().unwrap_or_default();
+        let name = words.nth(1).unwrap_or_else(|| path.rsplit("::").next().unwrap_or_default());
+        found.push((format!("{prefix}{path}"), name.to_owned()));
         return;
     };
     let inner = inner.rsplit_once('}').map_or(inner, |(inner, _)| inner);
@@ -261,6 +266,128 @@ fn ways_up_in_the_window_are_seen() {
             && fault("window::views::hold", "crate::table::Axis").is_none()
     );
     assert!(fault("window::views::hold", "crate::window::Workbench").is_some());
+}
+
+/// Modules that may use each other in a circle, at most.
+const LARGEST_CIRCLE: usize = 3;
+
+/// The modules of the crate, and where each of the names that it passes on comes from.
+struct House {
+    modules: BTreeMap<Vec<String>, String>,
+    passed_on: BTreeMap<(Vec<String>, String), Vec<String>>,
+}
+
+impl House {
+    fn new() -> Self {
+        let mut modules = BTreeMap::new();
+        for Source { path, code, .. } in sources() {
+            let code = code.split("#[cfg(test)]\nmod ").next().unwrap().to_owned();
+            modules.insert(module_of(&path), code);
+        }
+        let mut house = Self { modules, passed_on: BTreeMap::new() };
+        for (module, code) in house.modules.clone() {
+            for (path, name) in
+                imports(&code).into_iter().filter(|import| import.is_passed_on).flat_map(|import| import.leaves)
+            {
+                if let Some(from) = house.full(&module, &path) {
+                    house.passed_on.insert((module.clone(), name), from);
+                }
+            }
+        }
+        house
+    }
+
+    /// A path from the crate's root; children are named without a word before them.
+    fn full(&self, module: &[String], path: &str) -> Option<Vec<String>> {
+        let first = path.split("::").next().unwrap_or_default();
+        let child = [module, &[first.to_owned()]].concat();
+        if self.modules.contains_key(&child) {
+            return Some(module.iter().cloned().chain(path.split("::").map(str::to_owned)).collect());
+        }
+        from_root(module, path)
+    }
+
+    /// The module in which what a path names is at home, followed through whoever passes it on.
+    fn home(&self, full: &[String]) -> Option<Vec<String>> {
+        let mut full = full.to_vec();
+        for _ in 0..8 {
+            let long = (1..=full.len()).rev().find(|&long| self.modules.contains_key(&full[..long]))?;
+            let module = full[..long].to_vec();
+            let next = full.get(long).and_then(|name| self.passed_on.get(&(module.clone(), name.clone())));
+            let Some(next) = next else { return Some(module) };
+            full = [next.as_slice(), full.get(long + 1..).unwrap_or_default()].concat();
+        }
+        None
+    }
+
+    /// Which modules each uses. That a module passes on what is its child's is no use of it.
+    fn uses(&self) -> BTreeMap<&Vec<String>, BTreeSet<Vec<String>>> {
+        let of = |(module, code): (&Vec<String>, &String)| -> BTreeSet<Vec<String>> {
+            let mut rest = code.clone();
+            let mut used = BTreeSet::new();
+            for import in imports(code) {
+                rest = rest.replacen(&import.text, "", 1);
+                let homes = import
+                    .leaves
+                    .iter()
+                    .filter_map(|(path, _)| self.home(&self.full(module, path.trim_end_matches("::self"))?));
+                used.extend(homes.filter(|home| !(import.is_passed_on && home.starts_with(module))));
+            }
+            let rest = without_reach(&rest);
+            used.extend(paths(&rest).iter().filter_map(|path| self.home(&from_root(module, path)?)));
+            used.remove(module);
+            used
+        };
+        self.modules.iter().map(|entry| (entry.0, of(entry))).collect()
+    }
+}
+
+/// A `use`: its whole text, whether it passes names on, and its paths.
+struct Import {
+    text: String,
+    is_passed_on: bool,
+    leaves: Vec<(String, String)>,
+}
+
+fn imports(code: &str) -> Vec<Import> {
+    let starts = code.match_indices("use ").filter(|(start, _)| is_start(code, *start));
+    let import = |(start, _): (usize, &str)| {
+        let text = code[start..].split(';').next().unwrap().to_owned();
+        let line = code[..start].rsplit('\n').next().unwrap_or_default().trim();
+        let mut leaves = Vec::new();
+        undo_braces("", &text[4..], &mut leaves);
+        Import { text, is_passed_on: line.starts_with("pub"), leaves }
+    };
+    starts.map(import).collect()
+}
+
+/// The code without 'pub(in …)': how far something is seen is no use of what is named there.
+fn without_reach(code: &str) -> String {
+    let mut parts = code.split("pub(in ");
+    let first = parts.next().unwrap_or_default().to_owned();
+    parts.fold(first, |kept, part| kept + part.split_once(')').map_or("", |(_, rest)| rest))
+}
+
+#[test]
+fn no_circle_of_modules_is_large() {
+    let house = House::new();
+    let uses = house.uses();
+    let reached = |start: &Vec<String>| {
+        let (mut seen, mut open) = (BTreeSet::new(), vec![start.clone()]);
+        while let Some(module) = open.pop() {
+            let next = uses.get(&module).into_iter().flatten();
+            open.extend(next.filter(|next| seen.insert((*next).clone())).cloned());
+        }
+        seen
+    };
+    let reach: BTreeMap<&Vec<String>, BTreeSet<Vec<String>>> =
+        uses.keys().map(|module| (*module, reached(module))).collect();
+    assert!(reach.len() > 400 && reach.values().any(|reached| reached.len() > 100), "the uses are not seen");
+    for (module, reached) in &reach {
+        let circle: Vec<String> =
+            reached.iter().filter(|other| reach[other].contains(*module)).map(|other| other.join("::")).collect();
+        assert!(circle.len() <= LARGEST_CIRCLE, "a circle of {}: {}", circle.len(), circle.join(", "));
+    }
 }
 
 /// Parents are a way out of a room, too.

@@ -1,6 +1,6 @@
 //! Boost that takes too little advance away.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::Noticed;
 use super::subject::{Subject, degrees, rpm};
 use super::threshold::exceeds;

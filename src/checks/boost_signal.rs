@@ -1,6 +1,6 @@
 //! Boost that the load does not show, or that nobody told of.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
 use super::threshold::exceeds;

@@ -1,6 +1,6 @@
 //! Advance that rises with boost.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::Noticed;
 use super::load_trend::levelled;
 use super::region::{Region, regions};

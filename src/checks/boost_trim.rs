@@ -1,6 +1,6 @@
 //! Trims that add advance under boost.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, degrees};
 use super::threshold::exceeds;

@@ -1,8 +1,7 @@
 //! Every check, and running them all.
 
-use super::finding::Noticed;
-use super::subject::Subject;
-use super::{Finding, Spot, Threshold, accepted, assumed};
+use super::check::Check;
+use super::{Finding, Threshold};
 use super::{
     boost_retard, boost_signal, boost_trend, boost_trim, ceiling, chatter, clamp_order, coil_current, coil_energy,
     compression_octane, cranking_advance, cranking_error, cranking_order, cranking_step, crowded, dwell_fit,
@@ -11,22 +10,7 @@ use super::{
     reach, sensor_range, settings, slope_load, slope_speed, stand_in, stands_out, tachometer, throttle_calibration,
     top_row, zero_offset, zero_proof,
 };
-use crate::project::{Project, path_by_names};
-use crate::wording::one_line;
-
-/// One check.
-#[derive(Debug)]
-pub struct Check {
-    /// Its name in files; it never changes, accepted findings are known by it.
-    pub id: &'static str,
-    /// What people call it.
-    pub title: &'static str,
-    /// Why what it finds matters, in one sentence.
-    pub reason: &'static str,
-    /// What it holds values against.
-    pub thresholds: &'static [Threshold],
-    pub(super) find: fn(&Subject<'_>) -> Vec<Noticed>,
-}
+use crate::project::Project;
 
 /// Every check, in the order of the tuner's work.
 pub const CHECKS: &[&Check] = &[
@@ -119,38 +103,4 @@ pub fn run(project: &Project) -> Vec<Finding> {
     let mut findings: Vec<Finding> = checks.flat_map(|check| check.findings(project)).collect();
     findings.sort_by_key(|finding| finding.severity);
     findings
-}
-
-impl Check {
-    /// What this check alone notices in a project, in its own order.
-    pub fn findings(&self, project: &Project) -> Vec<Finding> {
-        let noticed = (self.find)(&Subject(project));
-        let mut findings: Vec<Finding> = noticed.into_iter().map(|noticed| self.named(project, noticed)).collect();
-        findings.iter_mut().for_each(|finding| finding.accepted = accepted::reason(&project.checks, finding));
-        findings
-    }
-
-    fn named(&self, project: &Project, noticed: Noticed) -> Finding {
-        let Noticed { severity, mut place, message, remedy, value, threshold, unit, cure } = noticed;
-        if let Spot::Field(path) = &place.spot {
-            place.known_by.field = path_by_names(path, project);
-        }
-        // Names of the project stand in all three; none of them may pass for a line of its own.
-        place.words = one_line(&place.words).into_owned();
-        let grounds = assumed::words(project, self.id).map(|words| format!(", {words}")).unwrap_or_default();
-        let [message, remedy] = [message + &grounds, remedy].map(|text| one_line(&text).into_owned());
-        Finding {
-            id: self.id,
-            severity,
-            place,
-            message,
-            why: self.reason,
-            remedy,
-            value,
-            threshold,
-            unit,
-            cure,
-            accepted: None,
-        }
-    }
 }

@@ -1,7 +1,7 @@
 //! Table and trims beyond the ceiling.
 
 use super::Severity;
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::Noticed;
 use super::subject::{Subject, degrees};
 use super::threshold::exceeds;

@@ -1,6 +1,6 @@
 //! Outputs that switch on and off all the time.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
 use super::threshold::exceeds;

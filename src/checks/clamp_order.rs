@@ -1,6 +1,6 @@
 //! A floor above the ceiling, or above what launch asks for.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, degrees};
 use super::{Change, Cure, Severity, Sheet};

@@ -1,6 +1,6 @@
 //! More primary current than the coil is rated for.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::{Noticed, Place, found};
 use super::subject::Subject;
 use super::{Change, Cure, Severity, Sheet};

@@ -1,6 +1,6 @@
 //! Sparks with too little energy.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::dwell_fit::available_ms;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, rpm};

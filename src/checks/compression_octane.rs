@@ -1,6 +1,6 @@
 //! A fuel that does not bear the compression.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
 use super::threshold::exceeds;

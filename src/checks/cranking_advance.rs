@@ -1,6 +1,6 @@
 //! So much advance while the engine is started that it kicks back.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, degrees, rpm, sort};
 use super::threshold::exceeds;

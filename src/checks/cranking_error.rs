@@ -1,6 +1,6 @@
 //! Sparks that come early while the starter turns the engine.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, degrees};
 use super::threshold::exceeds;

@@ -1,6 +1,6 @@
 //! A jump of the advance when the engine has started.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::Noticed;
 use super::subject::{Subject, degrees, rpm};
 use super::threshold::exceeds;

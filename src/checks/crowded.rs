@@ -1,6 +1,6 @@
 //! Breakpoints so close that smoothing and slopes lose their meaning.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::{Noticed, found};
 use super::subject::Subject;
 use super::threshold::exceeds;

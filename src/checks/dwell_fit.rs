@@ -1,6 +1,6 @@
 //! A dwell for which there is no time at the limit.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, rpm};
 use super::threshold::exceeds;

@@ -1,6 +1,6 @@
 //! The line never to be exceeded at full load.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::Noticed;
 use super::subject::{Subject, degrees};
 use super::threshold::exceeds;

@@ -1,6 +1,6 @@
 //! The wheel's gap where sparks are placed.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, degrees};
 use super::threshold::exceeds;

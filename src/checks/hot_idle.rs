@@ -1,6 +1,6 @@
 //! Trims that leave too little advance at a hot idle.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, degrees};
 use super::threshold::exceeds;

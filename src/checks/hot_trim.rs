@@ -1,6 +1,6 @@
 //! Trims that add advance when it is hot.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::idle_slope::rows;
 use super::subject::{Subject, degrees};

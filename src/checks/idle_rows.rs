@@ -1,6 +1,6 @@
 //! Rows around the idle load that differ.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::Noticed;
 use super::idle_slope;
 use super::subject::{Subject, degrees, rpm};

@@ -1,6 +1,6 @@
 //! Advance that changes with speed around idle.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::{Noticed, slope as told};
 use super::subject::Subject;
 use super::threshold::exceeds;

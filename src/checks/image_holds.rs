@@ -1,6 +1,6 @@
 //! Values that the image cannot hold.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
 use super::{Severity, Sheet};

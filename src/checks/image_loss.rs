@@ -1,6 +1,6 @@
 //! What rounding to the image's counts takes away.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, degrees};
 use super::threshold::exceeds;

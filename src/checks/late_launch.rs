@@ -1,6 +1,6 @@
 //! Launch sparks so late that they light the inlet of a carburettor, or burn in the turbine.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, degrees};
 use super::threshold::exceeds;

@@ -1,6 +1,6 @@
 //! Launch speeds in the wrong order.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, rpm};
 use super::{Change, Cure, Severity, Sheet};

@@ -1,6 +1,6 @@
 //! A load that nothing measures.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
 use super::{Severity, Sheet};

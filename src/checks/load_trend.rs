@@ -1,6 +1,6 @@
 //! Advance that rises with load where it should fall.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::Noticed;
 use super::subject::{Subject, degrees, rpm};
 use super::threshold::exceeds;

@@ -1,6 +1,6 @@
 //! The copy for the timing light left in the unit.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, degrees};
 use super::threshold::exceeds;

@@ -30,6 +30,7 @@ mod boost_trend;
 mod boost_trim;
 mod ceiling;
 mod chatter;
+mod check;
 mod clamp_order;
 mod coil_current;
 mod coil_energy;
@@ -73,7 +74,8 @@ mod zero_proof;
 
 pub use accepted::{AcceptError, accept, take_back_acceptance};
 pub use assumed::assumed_words;
-pub use catalogue::{CHECKS, Check, check, run, threshold};
+pub use catalogue::{CHECKS, check, run, threshold};
+pub use check::Check;
 pub use cure::{Change, Cure, SlopeLimit, Uncured};
 pub use finding::{Finding, Place, Severity, Sheet, Spot, Tally};
 pub use relaxed::{NO_REASON, Relaxed, relaxed, relaxed_words};

@@ -1,6 +1,6 @@
 //! Outputs that never switch, or always do.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, rpm};
 use super::{Severity, Sheet};

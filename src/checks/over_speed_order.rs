@@ -1,6 +1,6 @@
 //! Over-speed speeds in the wrong order, or no limit at all.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, rpm};
 use super::threshold::exceeds;

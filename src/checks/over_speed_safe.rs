@@ -1,6 +1,6 @@
 //! An over-speed limit above what the engine itself stands.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, rpm};
 use super::threshold::exceeds;

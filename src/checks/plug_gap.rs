@@ -1,6 +1,6 @@
 //! A plug gap too wide for the boost.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
 use super::threshold::exceeds;

@@ -1,6 +1,6 @@
 //! Plugs that ask for more voltage than the coil gives.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
 use super::threshold::exceeds;

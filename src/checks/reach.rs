@@ -1,6 +1,6 @@
 //! A table that ends before the speed at which sparks are cut.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::cure::reaching;
 use super::finding::{Noticed, found};
 use super::subject::{Subject, rpm};

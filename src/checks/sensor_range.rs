@@ -1,6 +1,6 @@
 //! A pressure sensor that ends below the pressure to expect.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
 use super::threshold::exceeds;

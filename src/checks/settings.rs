@@ -1,6 +1,7 @@
 //! Thresholds that no check knows or uses.
 
-use super::catalogue::{Check, threshold};
+use super::catalogue::threshold;
+use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
 use super::{Change, Cure, Severity, Sheet};

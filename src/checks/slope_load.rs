@@ -1,6 +1,6 @@
 //! Advance that changes too quickly with load.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::{Noticed, slope as told};
 use super::region::{Region, regions};
 use super::subject::{Subject, degrees, rpm};

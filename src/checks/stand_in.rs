@@ -1,6 +1,6 @@
 //! Stand-in temperatures with which a failed sender adds advance.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, degrees};
 use super::threshold::exceeds;

@@ -1,6 +1,6 @@
 //! A cell far from its neighbours in both directions.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::Noticed;
 use super::region::{Region, regions};
 use super::subject::{Subject, degrees};

@@ -1,6 +1,6 @@
 //! A tachometer signal that most instruments would misread.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
 use super::{Change, Cure, Severity, Sheet};

@@ -1,6 +1,6 @@
 //! A throttle sensor wired so that its voltage falls as the throttle opens.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
 use super::{Severity, Sheet};

@@ -1,6 +1,6 @@
 //! A table that ends below the pressure to expect.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::cure::reaching;
 use super::finding::Noticed;
 use super::subject::Subject;

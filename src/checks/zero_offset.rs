@@ -1,6 +1,6 @@
 //! A zero offset so large that the reference is wrong by a pitch.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, degrees};
 use super::threshold::exceeds;

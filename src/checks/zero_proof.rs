@@ -1,6 +1,6 @@
 //! A zero that no timing light has proved.
 
-use super::catalogue::Check;
+use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
 use super::{Severity, Sheet};

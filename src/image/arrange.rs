@@ -1,6 +1,8 @@
 //! In which order the numbers of an item follow each other.
 
-use crate::project::{CellOrder, ContentSize, Direction, Item};
+use super::Raw;
+use super::number::number_in;
+use crate::project::{CellOrder, ContentSize, Direction, ImageLayout, Item, Parts};
 use crate::table::Cell;
 
 /// The cells of an item in the order in which they are stored. Cells are counted as everywhere: lowest load and lowest
@@ -36,6 +38,19 @@ const fn along(direction: Direction, step: usize, count: usize) -> usize {
         Direction::Ascending => step,
         Direction::Descending => count - 1 - step,
     }
+}
+
+/// The raw numbers of an item in an image, lowest load and lowest speed first, row by row.
+pub(super) fn raws_of(bytes: &[u8], layout: &ImageLayout, project: &Parts, item: &Item) -> Vec<Raw> {
+    let size = project.content_size(item);
+    let width = item.cell.size() as usize;
+    let from = item.address.saturating_sub(layout.start) as usize;
+    let mut raws = vec![Raw::Count(0); size.speeds * size.loads];
+    let places = bytes.get(from..).unwrap_or_default().chunks_exact(width);
+    for (place, cell) in places.zip(stored_cells(item, size)) {
+        raws[cell.load * size.speeds + cell.speed] = number_in(place, item.cell, layout.byte_order);
+    }
+    raws
 }
 
 #[cfg(test)]

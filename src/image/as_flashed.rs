@@ -1,7 +1,7 @@
 //! The advance table as the unit will have it, and what the unit's arithmetic makes of it.
 
-use super::decode::raws_of;
-use super::encode::encode_item;
+use super::arrange::raws_of;
+use super::assemble::encode_item;
 use super::folding::as_exported;
 use super::number::{physical, quantise};
 use super::unit_axis::{axis_item, leading_item, unit_axis};

@@ -2,16 +2,15 @@
 
 use thiserror::Error;
 
-use super::arrange::{address_of, stored_cells};
-use super::encode::assemble;
+use super::arrange::{address_of, raws_of};
+use super::assemble::assemble;
 use super::folding::{Folding, as_exported};
-use super::number::{number_in, physical};
+use super::number::physical;
 use super::unit_axis::{axis_item, leading_item, points_along, spread};
 use super::verify::{Comparison, compare};
 use super::{ChecksumMismatch, ImageError, Raw, checksum, field_number};
 use crate::project::{
-    Advance, AdvanceError, Content, Fault, HELD_CURVES, HeldCurve, ImageLayout, Item, Origin, Parts, PathError,
-    Project, set_fields,
+    Advance, AdvanceError, Content, Fault, HELD_CURVES, HeldCurve, Item, Origin, PathError, Project, set_fields,
 };
 use crate::table::{Axis, AxisError, Curve, CurveError, Table, TableError};
 use crate::wording::{count, written};
@@ -164,19 +163,6 @@ pub fn decode(bytes: &[u8], project: &Project, on_mismatch: OnMismatch) -> Resul
     let read = reader.read()?;
     let comparison = compare(&assemble(&as_exported(&read)?)?, &read, bytes);
     Ok(Decoded { project: read, comparison })
-}
-
-/// The raw numbers of an item in an image, lowest load and lowest speed first, row by row.
-pub(super) fn raws_of(bytes: &[u8], layout: &ImageLayout, project: &Parts, item: &Item) -> Vec<Raw> {
-    let size = project.content_size(item);
-    let width = item.cell.size() as usize;
-    let from = item.address.saturating_sub(layout.start) as usize;
-    let mut raws = vec![Raw::Count(0); size.speeds * size.loads];
-    let places = bytes.get(from..).unwrap_or_default().chunks_exact(width);
-    for (place, cell) in places.zip(stored_cells(item, size)) {
-        raws[cell.load * size.speeds + cell.speed] = number_in(place, item.cell, layout.byte_order);
-    }
-    raws
 }
 
 /// The project as its image alone has it: what is folded into the table stays in the cells and is switched off, what stands

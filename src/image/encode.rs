@@ -1,83 +1,11 @@
 //! From a project to the bytes of its image.
 
-use super::arrange::{address_of, stored_cells};
+use super::assemble::{assemble, encoded};
+use super::decode::decode;
 use super::folding::as_exported;
-use super::number::{bytes_of, physical, quantise};
-use super::unit_axis::check_apart;
-use super::values::{Standing, Values, values_of};
-use super::{DecodeError, ImageError, OnMismatch, PastRange, Place, Quantity, Raw, Resampled, checksum, decode};
-use crate::project::{ByteOrder, ContentSize, Item, Project, Tree};
-
-/// Changes by rounding up to this are binary dust and no loss; far below any count a unit has.
-const DUST: f64 = 1e-9;
-
-/// An image: its bytes and what they hold.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Image {
-    /// The first address.
-    pub start: u32,
-    /// Every byte, fill and checksum included.
-    pub bytes: Vec<u8>,
-    /// What the items hold, in the order of the layout.
-    pub items: Vec<EncodedItem>,
-    /// The checksum that is stored, where there is one.
-    pub checksum: Option<u32>,
-}
-
-/// One item as it stands in the image.
-#[derive(Clone, Debug, PartialEq)]
-pub struct EncodedItem {
-    /// As the layout has it.
-    pub item: Item,
-    /// Its size in numbers.
-    pub size: ContentSize,
-    /// Its numbers, lowest load and lowest speed first, row by row, whatever the order in the image.
-    pub raws: Vec<Raw>,
-    /// The same numbers before rounding, in the project's unit.
-    pub wanted: Vec<f64>,
-    /// The largest loss by rounding; `None` where every value is held exactly.
-    pub loss: Option<Loss>,
-    /// What was done to bring it to the unit's own size; `None` where the unit has the project's.
-    pub resampled: Option<Resampled>,
-    pub(super) standing: Standing,
-}
-
-impl EncodedItem {
-    /// Where the number at an index of [`EncodedItem::raws`] stands.
-    pub fn place(&self, index: usize) -> Place {
-        self.standing.place(index)
-    }
-
-    /// The value that the unit reads at an index of [`EncodedItem::raws`]; not a number beyond them.
-    pub fn value(&self, index: usize) -> f64 {
-        self.raws.get(index).map_or(f64::NAN, |&raw| physical(raw, &self.item))
-    }
-
-    /// The address of the first byte of the number at an index of [`EncodedItem::raws`].
-    pub const fn address_of(&self, index: usize) -> u64 {
-        address_of(&self.item, self.size, index)
-    }
-}
-
-/// A value that rounding changes.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Loss {
-    /// The value before rounding.
-    pub value: f64,
-    /// The value that the unit reads.
-    pub stored: f64,
-    /// Where it stands.
-    pub place: Place,
-    /// How many values of the item rounding changes.
-    pub changed: usize,
-}
-
-impl Loss {
-    /// Stored minus wanted, in the item's unit.
-    pub fn amount(&self) -> f64 {
-        self.stored - self.value
-    }
-}
+use super::verify::{Comparison, compare};
+use super::{DecodeError, Image, ImageError, OnMismatch};
+use crate::project::Project;
 
 /// The image of a project: every item's numbers brought to the unit's size, rounded to counts, ordered and put at their
 /// addresses; fill everywhere else; then the checksum. The same project gives the same bytes.
@@ -89,21 +17,6 @@ impl Loss {
 pub fn encode(project: &Project) -> Result<Image, ImageError> {
     let image = assemble(&as_exported(project)?)?;
     unreadable(project, &image).map_or(Ok(image), Err)
-}
-
-/// The image of a project into whose table everything is folded already, without a look at whether it reads back.
-pub(super) fn assemble(project: &Project) -> Result<Image, ImageError> {
-    let layout = &project.image;
-    let fields = project.field_tree()?;
-    let mut bytes = vec![layout.fill; layout.size as usize];
-    let mut items = Vec::with_capacity(layout.items.len());
-    for item in &layout.items {
-        let encoded = encoded(project, &fields, item)?;
-        put(&mut bytes, layout.start, layout.byte_order, &encoded);
-        items.push(encoded);
-    }
-    let checksum = checksum::store(layout, &mut bytes);
-    Ok(Image { start: layout.start, bytes, items, checksum })
 }
 
 /// Why a project makes no image: one reason for each item at fault, in the order of the layout; none where it makes one.
@@ -121,28 +34,6 @@ pub fn faults(project: &Project) -> Vec<ImageError> {
     if of_items.is_empty() { encode(project).err().into_iter().collect() } else { of_items }
 }
 
-fn encoded(project: &Project, fields: &Tree, item: &Item) -> Result<EncodedItem, ImageError> {
-    let encoded = encode_item(item, values_of(project, fields, item)?)?;
-    past_range(project, &encoded).map_or(Ok(encoded), Err)
-}
-
-/// The first value that rounding takes out of the range in which the project has it.
-fn past_range(project: &Project, encoded: &EncodedItem) -> Option<ImageError> {
-    let Quantity { low, high, unit, .. } = Quantity::of(&encoded.item, project);
-    let is_past = |index: usize| !(low..=high).contains(&encoded.value(index));
-    let index = (0..encoded.raws.len()).find(|&index| is_past(index))?;
-    Some(ImageError::PastRange {
-        item: encoded.item.name.clone(),
-        place: encoded.place(index),
-        past: Box::new(PastRange {
-            value: encoded.wanted.get(index).copied().unwrap_or(f64::NAN),
-            rounded: encoded.value(index),
-            range: (low, high),
-            unit,
-        }),
-    })
-}
-
 /// Why no project could be read back from an image that its items hold: values that fit together only before rounding.
 /// Breakpoints without values, of another size than the project's, are what the layout asks for.
 fn unreadable(project: &Project, image: &Image) -> Option<ImageError> {
@@ -152,44 +43,16 @@ fn unreadable(project: &Project, image: &Image) -> Option<ImageError> {
     }
 }
 
-pub(super) fn encode_item(item: &Item, values: Values) -> Result<EncodedItem, ImageError> {
-    let mut raws = Vec::with_capacity(values.numbers.len());
-    for (index, &value) in values.numbers.iter().enumerate() {
-        let refused = |raw| ImageError::out_of_range(item, values.standing.place(index), value, raw);
-        raws.push(quantise(value, item).map_err(refused)?);
+/// Compares a project with an image, which may be damaged: that is told, not refused.
+///
+/// # Errors
+/// [`DecodeError`] when the image has another size, or the project makes no image.
+pub fn verify(project: &Project, bytes: &[u8]) -> Result<Comparison, DecodeError> {
+    let expected = encode(project)?;
+    if bytes.len() != expected.bytes.len() {
+        return Err(DecodeError::Size { given: bytes.len(), expected: project.image.size });
     }
-    if item.content.is_axis() {
-        check_apart(item, &values.numbers, &raws)?;
-    }
-    let loss = loss(item, &values, &raws);
-    let Values { numbers: wanted, size, resampled, standing } = values;
-    Ok(EncodedItem { item: item.clone(), size, raws, wanted, loss, resampled, standing })
-}
-
-fn loss(item: &Item, values: &Values, raws: &[Raw]) -> Option<Loss> {
-    let stored: Vec<f64> = raws.iter().map(|&raw| physical(raw, item)).collect();
-    let amount = |index: usize| (stored[index] - values.numbers[index]).abs();
-    let lost: Vec<usize> = (0..stored.len()).filter(|&index| amount(index) > DUST).collect();
-    let mut largest = *lost.first()?;
-    for &index in &lost {
-        if amount(index) > amount(largest) {
-            largest = index;
-        }
-    }
-    let (value, stored) = (values.numbers[largest], stored[largest]);
-    Some(Loss { value, stored, place: values.standing.place(largest), changed: lost.len() })
-}
-
-/// Puts an item's bytes in their place. A project's layout has every item within the image.
-fn put(image: &mut [u8], start: u32, order: ByteOrder, encoded: &EncodedItem) {
-    let item = &encoded.item;
-    let from = item.address.saturating_sub(start) as usize;
-    let size = item.cell.size() as usize;
-    let places = image.get_mut(from..).unwrap_or_default().chunks_exact_mut(size);
-    for (place, cell) in places.zip(stored_cells(item, encoded.size)) {
-        let raw = encoded.raws[cell.load * encoded.size.speeds + cell.speed];
-        place.copy_from_slice(&bytes_of(raw, item.cell, order));
-    }
+    Ok(compare(&expected, project, bytes))
 }
 
 #[cfg(test)]

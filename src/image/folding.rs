@@ -2,8 +2,8 @@
 //! cells stay as they are.
 
 use super::ImageError;
+use super::assemble::assemble;
 use super::decode::decode_as_unit;
-use super::encode::encode;
 use super::number::{physical, quantise};
 use crate::project::{Advance, Coverage, Covered, CoveredPart, Item, Origin, Project, Trim};
 use crate::table::{Axis, Table};
@@ -123,7 +123,7 @@ fn as_held(project: &Project) -> Option<Project> {
         parts.image.coverage = Coverage::default();
     });
     let plain = plain.ok()?;
-    let held = decode_as_unit(&encode(&plain).ok()?.bytes, &plain).ok()?;
+    let held = decode_as_unit(&assemble(&plain).ok()?.bytes, &plain).ok()?;
     let is_folded = |part| project.covered(part) == Covered::InTable;
     let held = held.edit(|parts| {
         parts.image.coverage = project.image.coverage.clone();

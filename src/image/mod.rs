@@ -10,6 +10,7 @@
 mod a2l;
 mod arrange;
 mod as_flashed;
+mod assemble;
 mod checksum;
 mod compare_spark;
 mod decode;
@@ -39,11 +40,12 @@ mod verify;
 
 pub use a2l::a2l;
 pub use as_flashed::{AsFlashed, FlashedDifference, as_flashed, flashed_size};
+pub use assemble::{EncodedItem, Image, Loss};
 pub use checksum::{ChecksumMismatch, checksum_of, digits as checksum_digits, name as checksum_name};
 pub use compare_spark::{SparkComparison, SparkDifference, SparkPlace, StateDifference, compare_spark};
 pub use decode::{DecodeError, Decoded, OnMismatch, decode};
 pub use describe::{ItemDescription, describe};
-pub use encode::{EncodedItem, Image, Loss, encode, faults};
+pub use encode::{encode, faults, verify};
 pub use error::{ImageError, PastRange, cell_name};
 pub use file::{
     FileError, FileFormat, FileWarning, ReadFile, RecordFault, RecordWidth, SRecordFile, SRecordType, intel_hex,
@@ -64,4 +66,4 @@ pub use rearrange::{
 pub use remarks::{Remark, RemarkKind, stored_words};
 pub use unit::{Features, Unit};
 pub use values::Resampled;
-pub use verify::{Comparison, Difference, Stray, verify};
+pub use verify::{Comparison, Difference, Stray};

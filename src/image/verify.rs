@@ -1,8 +1,8 @@
 //! Holding an image against a project, item by item.
 
-use super::decode::raws_of;
+use super::arrange::raws_of;
 use super::number::physical;
-use super::{ChecksumMismatch, DecodeError, EncodedItem, Image, Place, Quantity, Raw, checksum, encode, stored_words};
+use super::{ChecksumMismatch, EncodedItem, Image, Place, Quantity, Raw, checksum, stored_words};
 use crate::project::{Parts, Project};
 
 /// How an image differs from that of a project.
@@ -62,18 +62,6 @@ pub struct Stray {
     pub first: u64,
     /// How many bytes differ.
     pub bytes: usize,
-}
-
-/// Compares a project with an image, which may be damaged: that is told, not refused.
-///
-/// # Errors
-/// [`DecodeError`] when the image has another size, or the project makes no image.
-pub fn verify(project: &Project, bytes: &[u8]) -> Result<Comparison, DecodeError> {
-    let expected = encode(project)?;
-    if bytes.len() != expected.bytes.len() {
-        return Err(DecodeError::Size { given: bytes.len(), expected: project.image.size });
-    }
-    Ok(compare(&expected, project, bytes))
 }
 
 /// Compares the image of `project` with as many bytes of another one.

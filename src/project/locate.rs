@@ -70,7 +70,7 @@ pub(super) fn locate(text: &str, path: &str) -> Option<(usize, usize)> {
 /// Walks the text with the same parser that reads projects and stops it with an error behind the wanted value.
 pub(super) fn value_at<'t>(text: &'t str, path: &str) -> Option<&'t str> {
     let steps = if path.is_empty() { Vec::new() } else { steps(path)? };
-    let mut parser = ron::Deserializer::from_str_with_options(text, &super::ron_form::options()).ok()?;
+    let mut parser = ron::Deserializer::from_str_with_options(text, &super::ron_text::options()).ok()?;
     let found = Cell::new(None);
     // An error is what stops it; a value that was found before it counts.
     let _ = Seek { steps: &steps, found: &found }.deserialize(&mut parser);

@@ -3,7 +3,6 @@
 use std::cell::Cell;
 use std::fmt;
 
-use ron::extensions::Extensions;
 use serde::de::{Deserializer, Error as _, IgnoredAny, MapAccess, Visitor};
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
@@ -79,10 +78,6 @@ impl From<FormatVersion> for u32 {
     }
 }
 
-pub(super) fn options() -> ron::Options {
-    ron::Options::default().with_default_extension(Extensions::IMPLICIT_SOME)
-}
-
 /// Reads a project file of any version.
 ///
 /// # Errors
@@ -145,7 +140,7 @@ fn version(text: &str) -> Option<u32> {
     }
 
     let found = Cell::new(None);
-    let mut parser = ron::Deserializer::from_str_with_options(text, &options()).ok()?;
+    let mut parser = ron::Deserializer::from_str_with_options(text, &ron_text::options()).ok()?;
     // An error is what stops it.
     let _ = parser.deserialize_any(Head(&found));
     found.get()
@@ -158,7 +153,7 @@ fn project_of(text: &str) -> Result<Project, ReadError> {
 
 /// Reads parts in today's form; they may not fit together.
 pub(super) fn parse(text: &str) -> Result<Parts, ReadError> {
-    let mut parser = ron::Deserializer::from_str_with_options(text, &options())
+    let mut parser = ron::Deserializer::from_str_with_options(text, &ron_text::options())
         .map_err(|error| read_faults::told(text, &error, String::new()))?;
     let parts = serde_path_to_error::deserialize::<_, Parts>(&mut parser).map_err(|error| {
         // The parser has a question mark for a field that it could not name.

@@ -136,3 +136,8 @@ fn indent(out: &mut String, depth: usize) {
         out.push_str("    ");
     }
 }
+
+/// How project files are read: what may be absent is written plainly where it is there.
+pub(super) fn options() -> ron::Options {
+    ron::Options::default().with_default_extension(ron::extensions::Extensions::IMPLICIT_SOME)
+}

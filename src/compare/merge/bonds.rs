@@ -4,9 +4,9 @@ use std::collections::BTreeSet;
 
 use super::Conflict;
 use super::node::State;
-use super::told::Teller;
+use super::told::{Teller, part};
 use super::version::{Verdict, verdict};
-use crate::project::{Project, Signal, Tree, steps};
+use crate::project::{Project, Signal, Tree};
 
 /// Parts that are never taken apart, `[]` for any place in a list.
 const UNITS: [&str; 9] = [
@@ -142,11 +142,6 @@ impl Bonds {
 fn watches_load(project: &Project) -> bool {
     let mut conditions = project.outputs.iter().flat_map(|output| &output.conditions);
     conditions.any(|condition| condition.signal == Signal::Load)
-}
-
-/// The part of a form at a dotted path.
-pub(super) fn part<'a>(form: &'a Tree, path: &str) -> Option<&'a Tree> {
-    form.at(&steps(path)?)
 }
 
 /// The ties between fields of the record at a path. Coil channels are merged one by one while the firing order is the

@@ -1,7 +1,7 @@
 //! The merged setup as a tree with open places where a conflict is to be decided.
 
 use super::version::Version;
-use crate::project::Tree;
+use crate::project::{Step, Tree};
 
 /// A part of the merged setup.
 #[derive(Clone, Debug, PartialEq)]
@@ -57,4 +57,22 @@ pub(super) enum State {
     Take(Version),
     /// Open, with the number of its conflict.
     Open(usize),
+}
+
+/// One step down. An entry of a list may stand at another place in each version, or be missing there.
+#[derive(Clone, Debug)]
+pub(super) enum Turn {
+    /// A field, or a key.
+    Field(String),
+    /// An entry of a list: its place in each version.
+    Entry([Option<usize>; 3]),
+}
+
+/// The way to a place in one version; `None` where that version lacks an entry on it.
+pub(super) fn steps_in(turns: &[Turn], version: Version) -> Option<Vec<Step>> {
+    let step = |turn: &Turn| match turn {
+        Turn::Field(name) => Some(Step::Field(name.clone())),
+        Turn::Entry(places) => places[version.index()].map(Step::Index),
+    };
+    turns.iter().map(step).collect()
 }

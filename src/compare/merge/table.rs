@@ -2,27 +2,10 @@
 
 use super::Conflict;
 use super::node::State;
-use super::told::Teller;
+use super::told::{CellState, Teller};
 use super::version::{Verdict, Version, verdict};
-use crate::project::{Advance, Fault, Origin, Project};
+use crate::project::{Advance, Fault, Project};
 use crate::table::{Cell, Selection};
-
-/// What is known of one cell.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct CellState {
-    /// Degrees before TDC.
-    pub(super) deg: f64,
-    /// Whether no tool may move it.
-    pub(super) is_held: bool,
-    /// Where its value came from.
-    pub(super) origin: Origin,
-}
-
-impl CellState {
-    fn of(advance: &Advance, cell: Cell) -> Self {
-        Self { deg: advance.table().at(cell), is_held: advance.held().contains(cell), origin: advance.origin(cell) }
-    }
-}
 
 /// The merged table.
 #[derive(Clone, Debug)]

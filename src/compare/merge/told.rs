@@ -1,14 +1,12 @@
 //! Conflicts in words: what the unit is called, and what each version has there.
 
-use super::bonds::part;
-use super::table::CellState;
+use super::node::{Turn, steps_in};
 use super::version::Version;
-use super::walk::{Turn, steps_in};
 use super::{Conflict, ConflictPlace};
 use crate::compare::Section;
 use crate::compare::field_differences::is_curve;
 use crate::compare::labels::Namer;
-use crate::project::{FindingPlace, Project, Step, Tree, field, path_of, pattern_of, steps};
+use crate::project::{Advance, FindingPlace, Origin, Project, Step, Tree, field, path_of, pattern_of, steps};
 use crate::table::{Axis, Cell};
 use crate::wording::{capital, count, lower_first, one_line, point, range, rounded, with_unit, written};
 
@@ -16,6 +14,23 @@ use crate::wording::{capital, count, lower_first, one_line, point, range, rounde
 const NOT_THERE: &str = "—";
 /// The decimals of a settled number.
 const MOST_DECIMALS: usize = 12;
+
+/// What is known of one cell.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct CellState {
+    /// Degrees before TDC.
+    pub(super) deg: f64,
+    /// Whether no tool may move it.
+    pub(super) is_held: bool,
+    /// Where its value came from.
+    pub(super) origin: Origin,
+}
+
+impl CellState {
+    pub(super) fn of(advance: &Advance, cell: Cell) -> Self {
+        Self { deg: advance.table().at(cell), is_held: advance.held().contains(cell), origin: advance.origin(cell) }
+    }
+}
 
 /// Tells conflicts of three versions.
 pub(super) struct Teller<'a> {
@@ -375,4 +390,9 @@ fn named_part(pattern: &str, form: &Tree, steps: &[Step]) -> Option<String> {
         }
         _ => return None,
     })
+}
+
+/// The part of a form at a dotted path.
+pub(super) fn part<'a>(form: &'a Tree, path: &str) -> Option<&'a Tree> {
+    form.at(&steps(path)?)
 }

@@ -3,33 +3,15 @@
 use super::Conflict;
 use super::arrange::arrange;
 use super::bonds::{Bonds, Groups, siblings};
-use super::node::{Node, State};
+use super::node::{Node, State, Turn};
 use super::told::Teller;
-use super::version::{Verdict, Version, verdict};
+use super::version::{Verdict, verdict};
 use crate::compare::field_differences::is_curve;
 use crate::project::{Step, Tree, pattern_of};
 
 /// What the three versions have at one place.
 type Versions<'a> = [Option<&'a Tree>; 3];
 type Fields = [(&'static str, Tree)];
-
-/// One step down. An entry of a list may stand at another place in each version, or be missing there.
-#[derive(Clone, Debug)]
-pub(super) enum Turn {
-    /// A field, or a key.
-    Field(String),
-    /// An entry of a list: its place in each version.
-    Entry([Option<usize>; 3]),
-}
-
-/// The way to a place in one version; `None` where that version lacks an entry on it.
-pub(super) fn steps_in(turns: &[Turn], version: Version) -> Option<Vec<Step>> {
-    let step = |turn: &Turn| match turn {
-        Turn::Field(name) => Some(Step::Field(name.clone())),
-        Turn::Entry(places) => places[version.index()].map(Step::Index),
-    };
-    turns.iter().map(step).collect()
-}
 
 /// Merges all of the setup but the advance table, in whose place stands nothing that counts.
 pub(super) fn merge(

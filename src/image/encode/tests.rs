@@ -5,6 +5,8 @@ use proptest::prelude::*;
 use super::*;
 use crate::image::samples::{any_project, item, project, reference_project, with_layout};
 use crate::image::{DecodeError, OnMismatch, decode, verify};
+use crate::image::{Place, Raw};
+use crate::project::Item;
 use crate::project::{CellType, Content, Direction, LoadKind, NewProject, Origin, SAMPLES, StartingLayout};
 use crate::table::Cell;
 

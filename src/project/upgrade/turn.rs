@@ -6,7 +6,7 @@ use ron::value::RawValue;
 use serde::Deserialize;
 
 use super::super::locate::offset_in;
-use super::super::ron_form::options;
+use super::super::ron_text::options;
 use super::Step;
 use super::rewrite::Edits;
 

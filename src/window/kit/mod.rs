@@ -2,6 +2,7 @@
 
 pub mod marks;
 pub mod numbers;
+pub mod part;
 pub mod scene_painter;
 pub mod splitter;
 pub mod still;

@@ -1,32 +1,15 @@
 //! What is being typed comes first: before a command, before another sheet, before the window closes.
 
-use eframe::egui::{self, Event, Id, ViewportCommand};
+use eframe::egui::{self, Event, ViewportCommand};
 
 use super::Workbench;
+use super::hands::Deferred;
 use crate::window::sheets::advance;
 use crate::window::state::commands::Command;
 use crate::window::state::screen::{Screen, Sheet};
 use crate::window::tasks::worker::News;
 use crate::window::views::form;
 use crate::window::views::grid;
-
-/// Commands that wait for a field to take its text, which it does when it is drawn after the keyboard has left it.
-#[derive(Debug)]
-pub(super) struct Deferred {
-    commands: Vec<Command>,
-    /// The field that had the keyboard.
-    field: Option<Id>,
-    /// How many texts were refused before.
-    refused: usize,
-    /// Whether the field was drawn since; not while the window is minimised.
-    is_drawn: bool,
-}
-
-impl Deferred {
-    pub(super) fn field_was_drawn(&mut self) {
-        self.is_drawn = true;
-    }
-}
 
 impl Workbench {
     /// Takes the keyboard from the field that has it, and runs the command when the field has taken its text.
@@ -37,7 +20,7 @@ impl Workbench {
         }
         let refused = self.screen.form.refused();
         let commands = Vec::new();
-        let deferred = self.deferred.get_or_insert(Deferred { commands, field, refused, is_drawn: false });
+        let deferred = self.gestures.deferred.get_or_insert(Deferred { commands, field, refused, is_drawn: false });
         if !deferred.commands.contains(&command) {
             deferred.commands.push(command);
         }
@@ -46,7 +29,8 @@ impl Workbench {
 
     /// Runs what waited, unless the text was refused: then it is told why, and nothing is done without it.
     pub(super) fn run_deferred(&mut self, ctx: &egui::Context) {
-        let Some(Deferred { commands, field, refused, .. }) = self.deferred.take_if(|deferred| deferred.is_drawn)
+        let Some(Deferred { commands, field, refused, .. }) =
+            self.gestures.deferred.take_if(|deferred| deferred.is_drawn)
         else {
             return;
         };
@@ -86,8 +70,8 @@ impl Workbench {
             self.end_editor(ctx);
         }
         let wanted = self.screen.sheet;
-        if wanted != self.drawn_sheet && self.deferred.is_none() && self.screen.form.has_unset() {
-            self.screen.sheet = self.drawn_sheet;
+        if wanted != self.gestures.drawn_sheet && self.gestures.deferred.is_none() && self.screen.form.has_unset() {
+            self.screen.sheet = self.gestures.drawn_sheet;
             self.run_after_typing(ctx, Command::to_sheet(wanted));
         }
     }
@@ -120,10 +104,12 @@ impl Workbench {
     /// window open once and says so; whoever closes it again leaves without it.
     pub(super) fn takes_typed_before_closing(&mut self, ctx: &egui::Context) -> bool {
         let reaches_a_field = |event: &Event| matches!(event, Event::Text(_) | Event::Paste(_));
-        let is_on_its_way = !self.unheard.is_empty() || ctx.input(|input| input.events.iter().any(reaches_a_field));
-        if let Some(editor) = self.screen.editor.take_if(|editor| self.kept_open_for.as_ref() == Some(editor)) {
+        let is_on_its_way =
+            !self.gestures.unheard.is_empty() || ctx.input(|input| input.events.iter().any(reaches_a_field));
+        if let Some(editor) = self.screen.editor.take_if(|editor| self.gestures.kept_open_for.as_ref() == Some(editor))
+        {
             log::debug!("closed without {:?}", editor.text);
-            self.kept_open_for = None;
+            self.gestures.kept_open_for = None;
             return false;
         }
         if self.screen.editor.is_some() {
@@ -131,14 +117,14 @@ impl Workbench {
             if grid::commit_editor(&self.view(), &mut outbox) {
                 outbox.run(Command::Quit);
             } else {
-                self.kept_open_for.clone_from(&self.screen.editor);
+                self.gestures.kept_open_for.clone_from(&self.screen.editor);
             }
             self.outbox = outbox;
             ctx.request_repaint();
         } else if is_on_its_way {
-            self.closes_next = true;
+            self.gestures.closes_next = true;
             ctx.request_repaint();
-        } else if self.deferred.is_some() || ctx.text_edit_focused() {
+        } else if self.gestures.deferred.is_some() || ctx.text_edit_focused() {
             self.run_after_typing(ctx, Command::Quit);
         } else {
             return false;

@@ -20,21 +20,21 @@ const NO_SERVICE: &str = "The system offers no file dialog here: type the path."
 impl Workbench {
     /// Asks for a path: through the system, or in the window where the system has no dialog.
     pub(super) fn choose(&mut self, ctx: &egui::Context, job: FileJob) {
-        if let Some((_, open)) = &self.dialogs.choosing {
+        if let Some((_, open)) = &self.files.dialogs.choosing {
             let told = format!("A file dialog is already open: {}", open.title());
             return self.complain_of(Cause::Dialog, told);
         }
-        self.last_ticket += 1;
+        self.files.last_ticket += 1;
         let request = job.request(self.document.path(), &self.file_title());
-        if !self.worker.choose(ctx, &self.surroundings.chooser, self.last_ticket, job.clone(), request) {
+        if !self.files.worker.choose(ctx, &self.surroundings.chooser, self.files.last_ticket, job.clone(), request) {
             return self.type_path(job, Some(NO_SERVICE));
         }
-        self.dialogs.choosing = Some((self.last_ticket, job));
+        self.files.dialogs.choosing = Some((self.files.last_ticket, job));
     }
 
     /// Takes the answer of a dialog, unless the user has meanwhile gone another way.
     pub(super) fn chosen(&mut self, ctx: &egui::Context, ticket: u64, job: FileJob, choice: Choice) {
-        if self.dialogs.choosing.take_if(|(open, _)| *open == ticket).is_none() {
+        if self.files.dialogs.choosing.take_if(|(open, _)| *open == ticket).is_none() {
             return;
         }
         match choice {
@@ -51,12 +51,12 @@ impl Workbench {
 
     /// Asks for a path in the window.
     pub(super) fn type_path(&mut self, job: FileJob, why: Option<&'static str>) {
-        self.dialogs.choosing = None;
-        self.dialogs.recent = self.recent().list();
+        self.files.dialogs.choosing = None;
+        self.files.dialogs.recent = self.recent().list();
         let request = job.request(self.document.path(), &self.file_title());
         let folder = request.folder.or_else(|| std::env::current_dir().ok()).unwrap_or_default();
         let text = folder.join(request.name.unwrap_or_default()).to_string_lossy().into_owned();
-        self.dialogs.panel = Some(Floating::Path(PathForm { job, text, why, warned_of: None, refusal: None }));
+        self.files.dialogs.panel = Some(Floating::Path(PathForm { job, text, why, warned_of: None, refusal: None }));
     }
 
     /// Does a job with a path.
@@ -92,7 +92,7 @@ impl Workbench {
     /// Says why a job with a path could not be done, also where the path stands.
     pub(super) fn fail_job(&mut self, why: impl Into<String>) {
         let why = why.into();
-        if let Some(Floating::Path(form)) = &mut self.dialogs.panel {
+        if let Some(Floating::Path(form)) = &mut self.files.dialogs.panel {
             form.refusal = Some(why.clone());
         }
         self.complain_of(self.cause_of_failure(), why);
@@ -100,7 +100,7 @@ impl Workbench {
 
     /// A job that fails where its path is typed is told as long as the path stands there.
     fn cause_of_failure(&self) -> Cause {
-        if self.dialogs.refuses_path() { Cause::Path } else { Cause::Lasting }
+        if self.files.dialogs.refuses_path() { Cause::Path } else { Cause::Lasting }
     }
 
     /// Says why a job could not be done with a path: the reason, then the path.
@@ -113,14 +113,14 @@ impl Workbench {
     /// Reads a project file, again if it is the base already, and compares with it.
     fn compare_with(&mut self, path: PathBuf) {
         self.close_path_panel();
-        self.base.forget_file();
+        self.shown.base.forget_file();
         self.screen.base = BaseChoice::File(path);
     }
 
     /// Reads a project file, again if it is theirs already, and merges it.
     fn merge_with(&mut self, path: PathBuf) {
         self.close_path_panel();
-        self.theirs = None;
+        self.shown.theirs = None;
         let merging = self.screen.merging.get_or_insert_default();
         *merging = MergeScreen { theirs: Some(BaseChoice::File(path)), ..MergeScreen::default() };
         self.screen.go_to(Sheet::Compare);
@@ -147,7 +147,7 @@ impl Workbench {
             return false;
         }
         let text = path.to_string_lossy().into_owned();
-        let why = match &self.dialogs.panel {
+        let why = match &self.files.dialogs.panel {
             Some(Floating::Path(form)) if form.job == *job => {
                 if form.warned_of.as_ref() == Some(&text) {
                     return false;
@@ -163,7 +163,8 @@ impl Workbench {
             return true;
         }
         let warned_of = Some(text.clone());
-        self.dialogs.panel = Some(Floating::Path(PathForm { job: job.clone(), text, why, warned_of, refusal: None }));
+        self.files.dialogs.panel =
+            Some(Floating::Path(PathForm { job: job.clone(), text, why, warned_of, refusal: None }));
         true
     }
 
@@ -174,7 +175,7 @@ impl Workbench {
             return;
         };
         let path = first.path().to_owned();
-        if self.dialogs.question.is_some() || self.dialogs.asks_for_path() {
+        if self.files.dialogs.question.is_some() || self.files.dialogs.asks_for_path() {
             return self
                 .complain(format!("{} was not opened: something is asked that waits for an answer", file_name(&path)));
         }
@@ -195,7 +196,7 @@ impl Workbench {
     }
 
     pub(super) fn close_path_panel(&mut self) {
-        self.dialogs.panel.take_if(|panel| matches!(panel, Floating::Path(_) | Floating::Export(_)));
+        self.files.dialogs.panel.take_if(|panel| matches!(panel, Floating::Path(_) | Floating::Export(_)));
     }
 }
 

@@ -3,32 +3,12 @@
 use eframe::egui;
 
 use super::Workbench;
+use super::hands::{Drag, Hearing};
 use crate::project::Project;
 use crate::shaping::{Shaped, Tool};
 use crate::table::Selection;
 use crate::window::state::outbox::Edit;
 use crate::wording::count;
-
-/// What a drag that is going on does.
-pub(super) enum Drag {
-    /// A tool on cells.
-    Tool(Tool, Selection),
-    /// Any other edit, with the label of its step.
-    Edit(String),
-}
-
-/// Whether the drag of a pointer is heard.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(super) enum Hearing {
-    /// It is.
-    #[default]
-    Open,
-    /// Its gesture was ended by something else, such as saving. What it still asks for counts from where it began, and
-    /// would be done a second time.
-    Over,
-    /// As `Over`, and the pointer was seen released: what it asked for last may still be on its way.
-    Released,
-}
 
 impl Workbench {
     /// The one road by which the window makes a step at once: what is being dragged or held is a step of its own before.
@@ -67,7 +47,7 @@ impl Workbench {
 
     /// Shows what a tool would do, as part of a gesture; says whether it can be done.
     pub(super) fn drag(&mut self, tool: Tool, cells: Selection) -> bool {
-        if self.hearing != Hearing::Open {
+        if self.gestures.hearing != Hearing::Open {
             return false;
         }
         if !self.document.gesture_open() {
@@ -79,7 +59,7 @@ impl Workbench {
         });
         let is_done = done.is_ok();
         if is_done {
-            self.drag = Some(Drag::Tool(tool, cells));
+            self.gestures.drag = Some(Drag::Tool(tool, cells));
         }
         self.report(done);
         is_done
@@ -87,7 +67,7 @@ impl Workbench {
 
     /// Shows what an edit would do, as part of a gesture. What is refused leaves the gesture as it was.
     pub(super) fn drag_edit(&mut self, label: String, edit: Edit) {
-        if self.hearing != Hearing::Open {
+        if self.gestures.hearing != Hearing::Open {
             return;
         }
         if !self.document.gesture_open() {
@@ -95,13 +75,13 @@ impl Workbench {
         }
         let done = self.document.preview(edit);
         if done.is_ok() {
-            self.drag = Some(Drag::Edit(label));
+            self.gestures.drag = Some(Drag::Edit(label));
         }
         self.report(done);
     }
 
     pub(super) fn end_drag(&mut self) {
-        match self.drag.take() {
+        match self.gestures.drag.take() {
             Some(Drag::Tool(tool, cells)) => self.end_tool_drag(&tool, &cells),
             Some(Drag::Edit(label)) => {
                 let selected = Some(self.screen.selection.cells.clone());
@@ -109,7 +89,7 @@ impl Workbench {
             }
             None => self.document.cancel_gesture(),
         }
-        self.scales.keep_for(self.document.revision());
+        self.shown.scales.keep_for(self.document.revision());
     }
 
     fn end_tool_drag(&mut self, tool: &Tool, cells: &Selection) {
@@ -134,30 +114,30 @@ impl Workbench {
     /// Closes the gesture that is going on, if any, as its step. Everything that goes through the document closes it too,
     /// but knows nothing of what is held or dragged: whatever does that calls this first.
     pub(super) fn end_gesture(&mut self) {
-        let was_nudging = self.nudge.take().is_some();
+        let was_nudging = self.gestures.nudge.take().is_some();
         if !self.document.gesture_open() {
-            self.drag = None;
+            self.gestures.drag = None;
             return;
         }
         self.end_drag();
         if !was_nudging {
-            self.hearing = Hearing::Over;
+            self.gestures.hearing = Hearing::Over;
         }
     }
 
     /// Gives up the gesture that is going on: the project is as it was before.
     pub(super) fn cancel_gesture(&mut self) {
-        if self.nudge.take().is_none() && self.drag.is_some() {
-            self.hearing = Hearing::Over;
+        if self.gestures.nudge.take().is_none() && self.gestures.drag.is_some() {
+            self.gestures.hearing = Hearing::Over;
         }
-        self.drag = None;
+        self.gestures.drag = None;
         self.document.cancel_gesture();
     }
 
     /// Hears drags again once the pointer of the one that is over was released and all it asked for has come.
     pub(super) fn settle_hearing(&mut self, ctx: &egui::Context) {
         let (is_down, is_pressed) = ctx.input(|input| (input.pointer.any_down(), input.pointer.any_pressed()));
-        self.hearing = match self.hearing {
+        self.gestures.hearing = match self.gestures.hearing {
             Hearing::Open | Hearing::Released => Hearing::Open,
             Hearing::Over if is_pressed => Hearing::Open,
             Hearing::Over if is_down => Hearing::Over,

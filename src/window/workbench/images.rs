@@ -53,7 +53,7 @@ impl Workbench {
     }
 
     fn start_image_work(&mut self, ctx: &egui::Context, work: impl FnOnce() -> News + Send + 'static) {
-        self.screen.export.is_busy = self.worker.start(ctx, Task::Image, work);
+        self.screen.export.is_busy = self.files.worker.start(ctx, Task::Image, work);
         if !self.screen.export.is_busy {
             self.complain(format!("Nothing was done: {NO_THREAD}"));
         }
@@ -174,13 +174,13 @@ impl Workbench {
     pub(super) fn image_read(&mut self, read: ImageRead) {
         self.screen.export.is_busy = false;
         if self.has_been(&read.into) {
-            self.dialogs.panel = Some(Floating::Image(Box::new(read)));
+            self.files.dialogs.panel = Some(Floating::Image(Box::new(read)));
         }
     }
 
     /// Reads the same file again, whatever its checksum says.
     pub(super) fn accept_checksum(&mut self, ctx: &egui::Context) {
-        if let Some(Floating::Image(read)) = &self.dialogs.panel {
+        if let Some(Floating::Image(read)) = &self.files.dialogs.panel {
             let path = read.path.clone();
             self.read_image(ctx, path, OnMismatch::Accept);
         }
@@ -188,7 +188,7 @@ impl Workbench {
 
     /// Takes over the values read, as one step.
     pub(super) fn take_image(&mut self) {
-        let Some(Floating::Image(read)) = self.dialogs.panel.take() else {
+        let Some(Floating::Image(read)) = self.files.dialogs.panel.take() else {
             return;
         };
         let ImageRead { path, into, read } = *read;

@@ -15,11 +15,11 @@ impl Workbench {
     /// and keys of a command wait for widgets that have text to take in before. Neither holds for commands that a held
     /// key repeats: a slow frame must not make them lag.
     pub(super) fn hear_keyboard(&mut self, ctx: &egui::Context) {
-        let mut all = std::mem::take(&mut self.unheard);
+        let mut all = std::mem::take(&mut self.gestures.unheard);
         let new = ctx.input_mut(|input| std::mem::take(&mut input.events));
         all.extend(router::without_text_of_alt_keys(new));
         let (mut left, mut has_text_to_take) = (Vec::with_capacity(all.len()), false);
-        let mut must_wait = self.deferred.is_some();
+        let mut must_wait = self.gestures.deferred.is_some();
         for event in all {
             if !is_of_keyboard(&event) || is_release(&event) {
                 left.push(event);
@@ -27,7 +27,7 @@ impl Workbench {
             }
             must_wait |= has_text_to_take && router::is_shortcut(&event, &self.settings.keys);
             if must_wait {
-                self.unheard.push(event);
+                self.gestures.unheard.push(event);
                 continue;
             }
             let before = left.len();
@@ -35,7 +35,7 @@ impl Workbench {
             has_text_to_take |= left[before..].iter().any(|event| matches!(event, Event::Text(_) | Event::Paste(_)));
         }
         ctx.input_mut(|input| input.events = left);
-        if !self.unheard.is_empty() {
+        if !self.gestures.unheard.is_empty() {
             ctx.request_repaint();
         }
     }
@@ -55,7 +55,7 @@ impl Workbench {
             };
             self.carry_out(ctx, action);
         }
-        self.preview_screen = self.fitted_screen();
+        self.shown.preview_screen = self.fitted_screen();
         must_wait
     }
 }

@@ -11,9 +11,9 @@ impl Workbench {
     /// the beginning of a chord. It waits no longer than the list of keys is open.
     pub(super) fn capture_keys(&mut self, ctx: &egui::Context) {
         if self.screen.panel != Some(SidePanel::Keys) {
-            (self.dialogs.capture, self.dialogs.capture_refusal) = (None, None);
+            (self.files.dialogs.capture, self.files.dialogs.capture_refusal) = (None, None);
         }
-        let Some(command) = self.dialogs.capture else {
+        let Some(command) = self.files.dialogs.capture else {
             return;
         };
         let pressed = ctx.input_mut(|input| {
@@ -24,13 +24,13 @@ impl Workbench {
         let Some(shortcut) = pressed else {
             return;
         };
-        self.dialogs.capture_refusal = None;
+        self.files.dialogs.capture_refusal = None;
         if shortcut.key == Key::Escape {
-            self.dialogs.capture = None;
+            self.files.dialogs.capture = None;
         } else if let Some(why) = self.refusal(command, shortcut) {
-            self.dialogs.capture_refusal = Some(why);
+            self.files.dialogs.capture_refusal = Some(why);
         } else {
-            self.dialogs.capture = None;
+            self.files.dialogs.capture = None;
             self.set_keys(command, vec![shortcut]);
         }
     }

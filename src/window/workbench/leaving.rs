@@ -15,14 +15,14 @@ impl Workbench {
     /// Goes on with `next`, after asking when there are unsaved changes.
     pub(super) fn leave_for(&mut self, ctx: &egui::Context, next: Next) {
         self.end_gesture();
-        if self.dialogs.question.is_some() && next != Next::Quit {
+        if self.files.dialogs.question.is_some() && next != Next::Quit {
             return self.complain(format!("Answer the question above first, before {}", next.words()));
         }
-        if self.dialogs.saving {
+        if self.files.dialogs.saving {
             // When it is done, it is asked about what was changed meanwhile.
-            self.after_saving = Some(next);
+            self.files.after_saving = Some(next);
         } else if self.document.is_changed() {
-            self.dialogs.question = Some(next);
+            self.files.dialogs.question = Some(next);
         } else {
             self.go(ctx, next);
         }
@@ -30,11 +30,11 @@ impl Workbench {
 
     /// Answers the question: save, then go on.
     pub(super) fn save_and_go_on(&mut self, ctx: &egui::Context) {
-        let Some(next) = self.dialogs.question.take() else {
+        let Some(next) = self.files.dialogs.question.take() else {
             return;
         };
-        if self.dialogs.saving {
-            self.after_saving = Some(next);
+        if self.files.dialogs.saving {
+            self.files.after_saving = Some(next);
         } else {
             self.save(ctx, Some(next));
         }
@@ -42,11 +42,11 @@ impl Workbench {
 
     /// Answers the question: go on, giving up what was not saved.
     pub(super) fn give_up_and_go_on(&mut self, ctx: &egui::Context) {
-        let Some(next) = self.dialogs.question.take() else {
+        let Some(next) = self.files.dialogs.question.take() else {
             return;
         };
-        if self.dialogs.saving {
-            self.after_saving = Some(next);
+        if self.files.dialogs.saving {
+            self.files.after_saving = Some(next);
         } else {
             self.go(ctx, next);
         }
@@ -97,25 +97,26 @@ impl Workbench {
         self.screen.grid_contours = kept.grid_contours;
         self.screen.grid_origins = kept.grid_origins;
         self.screen.splits = kept.splits;
-        self.base = BaseKeeper::new(&document);
-        self.theirs = None;
-        self.opening = None;
+        self.shown.base = BaseKeeper::new(&document);
+        self.shown.theirs = None;
+        self.files.opening = None;
         self.sheets = Sheets::default();
-        (self.drag, self.nudge, self.awaited, self.preview_screen) = (None, None, None, None);
+        (self.gestures.drag, self.gestures.nudge, self.shown.awaited, self.shown.preview_screen) =
+            (None, None, None, None);
         // What threads are doing for the other document goes on; they tell when they are done.
         self.screen.export.is_busy = kept.export.is_busy;
-        self.preview = Previewer::default();
-        self.keyed = None;
+        self.shown.preview = Previewer::default();
+        self.shown.keyed = None;
         self.steps_seen = document.steps().len();
         std::mem::replace(&mut self.document, document).give_way_to(&mut self.document);
-        self.dialogs.panel = None;
-        self.dialogs.question = None;
-        self.dialogs.conflict = None;
+        self.files.dialogs.panel = None;
+        self.files.dialogs.question = None;
+        self.files.dialogs.conflict = None;
         // An answer to a question about the other document is none about this one.
-        self.dialogs.choosing = None;
-        self.dialogs.note_put_away = None;
-        self.dialogs.not_opened = None;
-        self.dialogs.welcome = false;
+        self.files.dialogs.choosing = None;
+        self.files.dialogs.note_put_away = None;
+        self.files.dialogs.not_opened = None;
+        self.files.dialogs.welcome = false;
         self.greet();
     }
 
@@ -129,18 +130,18 @@ impl Workbench {
 
     /// Keeps the window open while there is something to ask.
     pub(super) fn mind_closing(&mut self, ctx: &egui::Context) {
-        let was_put_off = std::mem::take(&mut self.closes_next);
+        let was_put_off = std::mem::take(&mut self.gestures.closes_next);
         let is_asked = was_put_off || ctx.input(|input| input.viewport().close_requested());
         if !is_asked || self.may_close {
             return;
         }
-        if self.dialogs.asks_for_path() {
+        if self.files.dialogs.asks_for_path() {
             // The question about closing is put in its place.
-            self.dialogs.close_panel();
+            self.files.dialogs.close_panel();
         } else if self.takes_typed_before_closing(ctx) {
             return;
         }
-        if self.dialogs.saving || self.document.is_changed() {
+        if self.files.dialogs.saving || self.document.is_changed() {
             self.keep_open(ctx);
             self.leave_for(ctx, Next::Quit);
         } else if was_put_off {

@@ -4,8 +4,10 @@ mod clipboard;
 mod deferred;
 pub mod desktop;
 pub mod ending;
+mod file_work;
 mod files;
 mod gestures;
+mod hands;
 mod images;
 mod keyboard;
 mod keys;
@@ -18,39 +20,31 @@ mod rig;
 pub mod router;
 mod run;
 mod saving;
+mod shown;
 mod surroundings;
 mod tables;
 
 use std::cell::OnceCell;
 
-use eframe::egui::{self, Event};
+use eframe::egui::{self};
 
-use self::deferred::Deferred;
-use self::gestures::{Drag, Hearing};
-use self::nudge::Nudge;
-use self::opening::Opening;
+use self::file_work::Files;
+use self::hands::Gestures;
+use self::shown::Shown;
 use super::frame;
 use super::sheets::Sheets;
-use crate::document::{Document, Offer, Revision};
+use crate::document::Document;
 use crate::drawing::Look;
 use crate::interchange::DecimalMark;
-use crate::project::{Project, Tree};
+use crate::project::Project;
 use crate::window::kit::theme::{self, Theme};
-use crate::window::state::dialogs::Dialogs;
-use crate::window::state::file_jobs::Next;
 use crate::window::state::outbox::FileAction;
 use crate::window::state::outbox::{Action, Outbox};
-use crate::window::state::screen::{
-    BaseChoice, Cause, CellEditor, CellSelection, Notice, Proposal, Proposer, Screen, Sheet,
-};
+use crate::window::state::screen::{BaseChoice, Cause, CellSelection, Notice, Proposal, Proposer, Screen, Sheet};
 use crate::window::state::settings::Settings;
 use crate::window::tasks::base::{Base, BaseKeeper};
-use crate::window::tasks::checking::{Checker, Cured, Outcome};
-use crate::window::tasks::preview::Previewer;
-use crate::window::tasks::watcher::Watcher;
-use crate::window::tasks::worker::{News, Worker};
+use crate::window::tasks::checking::{Cured, Outcome};
 use crate::window::views::proposed::Proposed;
-use crate::window::views::scales::ScaleKeeper;
 use crate::window::views::view::View;
 pub use surroundings::Surroundings;
 
@@ -61,71 +55,22 @@ const NOTHING_CHANGED: &str = "Nothing changed: the project is so already";
 pub struct Workbench {
     document: Document,
     screen: Screen,
-    base: BaseKeeper,
-    /// What is merged into the project.
-    theirs: Option<BaseKeeper>,
     theme: Theme,
     /// Whether the theme has been given to the widgets.
     is_styled: bool,
     settings: Settings,
     surroundings: Surroundings,
-    dialogs: Dialogs,
-    /// The recovery copies on offer; `dialogs` has them in words.
-    offers: Vec<Offer>,
-    worker: Worker,
-    watcher: Option<Watcher>,
-    /// The number of the last file dialog.
-    last_ticket: u64,
-    /// What goes on once the project is saved.
-    after_saving: Option<Next>,
-    /// The project that is being read.
-    opening: Option<Opening>,
-    /// Whether a thread is looking at the document's file.
-    is_looking: bool,
-    /// Whether the file is to be looked at once more when that, or the saving, is done.
-    looks_again: bool,
     /// Whether the window may close without asking.
     may_close: bool,
     /// The title last given to the window.
     title: String,
     sheets: Sheets,
+    files: Files,
+    gestures: Gestures,
+    shown: Shown,
     outbox: Outbox,
-    /// Commands that wait for a field to take what is typed.
-    deferred: Option<Deferred>,
-    /// What the keyboard said and is heard in the next frame.
-    unheard: Vec<Event>,
-    /// The sheet that was drawn last.
-    drawn_sheet: Sheet,
-    /// Whether closing the window was put off until text has reached its field.
-    closes_next: bool,
-    /// The number typed over cells for which closing the window was refused.
-    kept_open_for: Option<CellEditor>,
-    /// The drag that is going on, to label its step.
-    drag: Option<Drag>,
-    /// Whether what the pointer drags is heard.
-    hearing: Hearing,
-    /// News that wait for the end of a gesture.
-    held_news: Vec<News>,
-    /// A held key or button: what it has added so far.
-    nudge: Option<Nudge>,
-    /// What the previewed tool would do.
-    preview: Previewer,
-    checker: Checker,
-    /// A tool that is to be applied as soon as its result is known, and the state it was asked for.
-    awaited: Option<(Proposal, Revision)>,
     /// How many steps there were when it was last looked whether one fixed the size of image items.
     steps_seen: usize,
-    /// The screen with its selection fitted to a previewed table of another size.
-    preview_screen: Option<Screen>,
-    /// The scales of the table's views.
-    scales: ScaleKeeper,
-    /// What is shown and only proposed.
-    proposed: Option<Proposed>,
-    content_key: u64,
-    /// The state of the document, of the preview and of the remedy shown that `content_key` stands for.
-    keyed: Option<(Revision, u64, u64, Sheet)>,
-    /// The fields of the project that `content_key` stands for, once they were asked for.
-    fields: OnceCell<Tree>,
 }
 
 impl Workbench {
@@ -142,49 +87,21 @@ impl Workbench {
         screen.splits = settings.splits;
         screen.clipboard.mark = if settings.decimal_comma { DecimalMark::Comma } else { DecimalMark::Point };
         screen.notice = damage.map(|text| Notice::problem(text, Cause::Lasting));
-        let base = BaseKeeper::new(&document);
-        let scales = ScaleKeeper::new(document.project().advance.table(), base.current().project.advance.table());
         let mut workbench = Self {
-            document,
             screen,
-            base,
-            theirs: None,
             theme: Theme::of(Look::Light),
             is_styled: false,
             settings,
             surroundings,
-            dialogs: Dialogs::default(),
-            offers: Vec::new(),
-            worker: Worker::default(),
-            watcher: None,
-            last_ticket: 0,
-            after_saving: None,
-            opening: None,
-            is_looking: false,
-            looks_again: false,
             may_close: false,
             title: String::new(),
             sheets: Sheets::default(),
+            files: Files::default(),
+            gestures: Gestures::default(),
+            shown: Shown::of(&document),
+            document,
             outbox: Outbox::default(),
-            deferred: None,
-            unheard: Vec::new(),
-            drawn_sheet: Sheet::default(),
-            closes_next: false,
-            kept_open_for: None,
-            drag: None,
-            hearing: Hearing::default(),
-            held_news: Vec::new(),
-            nudge: None,
-            preview: Previewer::default(),
-            checker: Checker::default(),
-            awaited: None,
             steps_seen: 1,
-            preview_screen: None,
-            scales,
-            proposed: None,
-            content_key: 0,
-            keyed: None,
-            fields: OnceCell::new(),
         };
         workbench.start();
         workbench
@@ -195,17 +112,17 @@ impl Workbench {
         if let Some(path) = self.document.path() {
             self.recent().add(path);
         }
-        self.dialogs.recent = self.recent().list();
+        self.files.dialogs.recent = self.recent().list();
         self.greet();
         if self.surroundings.greets {
-            self.dialogs.welcome = !self.settings.is_welcomed && self.document.path().is_none();
+            self.files.dialogs.welcome = !self.settings.is_welcomed && self.document.path().is_none();
             self.find_offers();
         }
     }
 
     /// Says why the document is another one than was asked for.
     pub fn tell_not_opened(&mut self, why: String) {
-        self.dialogs.not_opened = Some(why);
+        self.files.dialogs.not_opened = Some(why);
     }
 
     /// The open document.
@@ -216,7 +133,7 @@ impl Workbench {
     /// Whether the findings are those of the document as it is now, and no remedy is still being carried out for show.
     pub fn is_checked(&self) -> bool {
         let is_working = |cured: &Cured| matches!(cured.outcome, Outcome::Working);
-        self.checker.checked().is_current(&self.document) && !self.checker.cured().is_some_and(is_working)
+        self.shown.checker.checked().is_current(&self.document) && !self.shown.checker.cured().is_some_and(is_working)
     }
 
     /// The state of the screen.
@@ -244,8 +161,8 @@ impl Workbench {
         self.go_on_nudging(ctx);
         self.settle_hearing(ctx);
         self.settle(ctx);
-        let may_hear = !self.document.gesture_open() && !self.is_typing() && !self.dialogs.asks_for_path();
-        if !self.held_news.is_empty() && may_hear {
+        let may_hear = !self.document.gesture_open() && !self.is_typing() && !self.files.dialogs.asks_for_path();
+        if !self.files.held_news.is_empty() && may_hear {
             ctx.request_repaint();
         }
     }
@@ -257,8 +174,8 @@ impl Workbench {
         let view = self.view();
         frame::show(ui, &view, &mut outbox, &mut sheets);
         self.sheets = sheets;
-        self.drawn_sheet = self.screen.sheet;
-        if let Some(deferred) = &mut self.deferred {
+        self.gestures.drawn_sheet = self.screen.sheet;
+        if let Some(deferred) = &mut self.gestures.deferred {
             deferred.field_was_drawn();
         }
         self.outbox = outbox;
@@ -272,21 +189,21 @@ impl Workbench {
         View {
             document: &self.document,
             project: self.shown_instead().unwrap_or_else(|| self.document.project()),
-            content_key: self.content_key,
-            screen: self.preview_screen.as_ref().unwrap_or(&self.screen),
+            content_key: self.shown.content_key,
+            screen: self.shown.preview_screen.as_ref().unwrap_or(&self.screen),
             selection: &self.screen.selection,
-            preview: self.preview.outcome(),
-            proposed: self.proposed.as_ref(),
-            base: self.base.current(),
+            preview: self.shown.preview.outcome(),
+            proposed: self.shown.proposed.as_ref(),
+            base: self.shown.base.current(),
             theirs: self.theirs(),
-            scales: self.scales.scales(),
-            checked: self.checker.checked(),
-            cured: self.checker.cured(),
+            scales: self.shown.scales.scales(),
+            checked: self.shown.checker.checked(),
+            cured: self.shown.checker.cured(),
             theme: &self.theme,
-            dialogs: &self.dialogs,
+            dialogs: &self.files.dialogs,
             keys: &self.settings.keys,
             flashed: None,
-            fields: &self.fields,
+            fields: &self.shown.fields,
         }
     }
 
@@ -296,13 +213,13 @@ impl Workbench {
         if self.screen.sheet != Sheet::Advance {
             return None;
         }
-        self.preview.project().or(self.checker.project())
+        self.shown.preview.project().or(self.shown.checker.project())
     }
 
     /// What of the project on show is only proposed.
     fn find_proposed(&self) -> Option<Proposed> {
         let shown = self.shown_instead()?;
-        let label = match (self.preview.done(), self.checker.cured()) {
+        let label = match (self.shown.preview.done(), self.shown.checker.cured()) {
             (Some((tool, done)), _) => tool.label(&done.shaped),
             (None, Some(cured)) => cured.cure.label.clone(),
             (None, None) => return None,
@@ -338,7 +255,7 @@ impl Workbench {
             Action::PreviewCancel => self.give_up_preview(),
             Action::Copy(text) => ctx.copy_text(text),
             Action::Paste(text, answers) => self.paste(text, answers),
-            Action::Dialogs(change) => change(&mut self.dialogs),
+            Action::Dialogs(change) => change(&mut self.files.dialogs),
             Action::File(action) => self.file(ctx, action),
         }
     }
@@ -363,7 +280,7 @@ impl Workbench {
             FileAction::TakeImage => self.take_image(),
             FileAction::Understood => self.understood(),
             FileAction::Welcomed => {
-                self.dialogs.welcome = false;
+                self.files.dialogs.welcome = false;
                 self.settings.is_welcomed = true;
             }
             FileAction::SetKeys(command, keys) => self.set_keys(command, keys),
@@ -403,17 +320,18 @@ impl Workbench {
         let selection = self.screen.selection.clone();
         self.screen.selection = CellSelection::fitted(selection, &table);
         let (revision, dragged) = (self.document.revision(), self.document.gesture_open());
-        self.scales.settle(&table, self.base.current().project.advance.table(), revision, dragged);
+        self.shown.scales.settle(&table, self.shown.base.current().project.advance.table(), revision, dragged);
         self.tell_of_pinned_items();
-        self.checker.settle(self.screen.checks.proposed.as_ref(), &self.document, ctx);
+        self.shown.checker.settle(self.screen.checks.proposed.as_ref(), &self.document, ctx);
         self.settle_preview(ctx);
         self.settle_rig(ctx);
-        let content = (self.document.revision(), self.preview.serial(), self.checker.serial(), self.screen.sheet);
-        if self.keyed != Some(content) {
-            self.keyed = Some(content);
-            self.content_key += 1;
-            self.fields = OnceCell::new();
-            self.proposed = self.find_proposed();
+        let content =
+            (self.document.revision(), self.shown.preview.serial(), self.shown.checker.serial(), self.screen.sheet);
+        if self.shown.keyed != Some(content) {
+            self.shown.keyed = Some(content);
+            self.shown.content_key += 1;
+            self.shown.fields = OnceCell::new();
+            self.shown.proposed = self.find_proposed();
         }
         self.settle_base(ctx);
         self.settle_theirs(ctx);
@@ -421,17 +339,17 @@ impl Workbench {
 
     /// What is merged into the project, once it has been read.
     fn theirs(&self) -> Option<&Base> {
-        self.theirs.as_ref()?.found(self.screen.merging.as_ref()?.theirs.as_ref()?)
+        self.shown.theirs.as_ref()?.found(self.screen.merging.as_ref()?.theirs.as_ref()?)
     }
 
     /// Finds what is to be merged; what cannot be found is told, and no longer chosen.
     fn settle_theirs(&mut self, ctx: &egui::Context) {
         let choice = self.screen.merging.as_ref().and_then(|merging| merging.theirs.clone());
         let Some(choice) = choice else {
-            self.theirs = None;
+            self.shown.theirs = None;
             return;
         };
-        let keeper = self.theirs.get_or_insert_with(|| BaseKeeper::new(&self.document));
+        let keeper = self.shown.theirs.get_or_insert_with(|| BaseKeeper::new(&self.document));
         let settled = keeper.settle(&choice, &self.document, ctx);
         if settled.is_err()
             && let Some(merging) = &mut self.screen.merging
@@ -439,7 +357,7 @@ impl Workbench {
             merging.theirs = None;
             self.report_base(&choice, settled);
         }
-        if let Some(news) = self.theirs.as_mut().and_then(BaseKeeper::take_news) {
+        if let Some(news) = self.shown.theirs.as_mut().and_then(BaseKeeper::take_news) {
             self.say(news);
         }
     }
@@ -454,14 +372,14 @@ impl Workbench {
 
     /// A base that cannot be found is told, and the automatic one takes its place.
     fn settle_base(&mut self, ctx: &egui::Context) {
-        let settled = self.base.settle(&self.screen.base, &self.document, ctx);
+        let settled = self.shown.base.settle(&self.screen.base, &self.document, ctx);
         if settled.is_err() {
             let choice = std::mem::take(&mut self.screen.base);
             self.report_base(&choice, settled);
-            let automatic = self.base.settle(&self.screen.base, &self.document, ctx);
+            let automatic = self.shown.base.settle(&self.screen.base, &self.document, ctx);
             self.report(automatic);
         }
-        if let Some(news) = self.base.take_news() {
+        if let Some(news) = self.shown.base.take_news() {
             self.say(news);
         }
     }

@@ -51,8 +51,8 @@ impl Workbench {
             Cause::Field(key) => self.screen.form.typed(key).is_none_or(|typed| typed.refusal.is_none()),
             Cause::Editor => then.editor != now.editor,
             Cause::Command(command) => availability(*command, &self.view()) == Availability::Available,
-            Cause::Dialog => self.dialogs.choosing.is_none(),
-            Cause::Path => !self.dialogs.refuses_path(),
+            Cause::Dialog => self.files.dialogs.choosing.is_none(),
+            Cause::Path => !self.files.dialogs.refuses_path(),
             Cause::File | Cause::Lasting => false,
         };
         if is_gone {
@@ -81,15 +81,15 @@ impl Workbench {
 
     /// Takes in what threads have found.
     pub(super) fn hear(&mut self, ctx: &egui::Context) {
-        let mut all = std::mem::take(&mut self.held_news);
-        all.extend(self.worker.news());
+        let mut all = std::mem::take(&mut self.files.held_news);
+        all.extend(self.files.worker.news());
         for news in all {
             let must_wait = (self.document.gesture_open() && news.ends_gesture())
-                || (self.dialogs.saving && matches!(news, News::Opened { .. }))
+                || (self.files.dialogs.saving && matches!(news, News::Opened { .. }))
                 || self.would_take_typing_away(&news)
                 || self.waits_for_path(&news);
             if must_wait {
-                self.held_news.push(news);
+                self.files.held_news.push(news);
             } else {
                 self.take_in(ctx, news);
             }
@@ -102,7 +102,7 @@ impl Workbench {
 
     /// Whether news would put a panel in the place of a path that is being typed for something else.
     fn waits_for_path(&self, news: &News) -> bool {
-        let Some(Floating::Path(form)) = &self.dialogs.panel else {
+        let Some(Floating::Path(form)) = &self.files.dialogs.panel else {
             return false;
         };
         match news {
@@ -136,12 +136,12 @@ impl Workbench {
             // Says itself how to go on.
             Task::Saving => return self.save_is_done(ctx, None),
             Task::Choosing(ticket) => {
-                if let Some((_, job)) = self.dialogs.choosing.take_if(|(open, _)| *open == ticket) {
+                if let Some((_, job)) = self.files.dialogs.choosing.take_if(|(open, _)| *open == ticket) {
                     self.type_path(job, Some("The system's file dialog broke off: type the path."));
                 }
             }
-            Task::Opening(ticket) => drop(self.opening.take_if(|opening| opening.ticket == ticket)),
-            Task::Looking => (self.is_looking, self.looks_again) = (false, false),
+            Task::Opening(ticket) => drop(self.files.opening.take_if(|opening| opening.ticket == ticket)),
+            Task::Looking => (self.files.is_looking, self.files.looks_again) = (false, false),
             Task::Image => self.screen.export.is_busy = false,
             Task::Table | Task::Rig => {}
         }
@@ -150,25 +150,25 @@ impl Workbench {
 
     /// Has a thread compare the file with what is known of it; not while it is being written here.
     pub(super) fn look_at_file(&mut self, ctx: &egui::Context) {
-        if self.dialogs.saving || self.is_looking {
-            self.looks_again = true;
+        if self.files.dialogs.saving || self.files.is_looking {
+            self.files.looks_again = true;
         } else if let Some(job) = self.document.begin_check() {
             // Without a thread it is not looked at now; saving does in any case.
-            self.is_looking = self.worker.start(ctx, Task::Looking, move || News::Looked(job.run()));
+            self.files.is_looking = self.files.worker.start(ctx, Task::Looking, move || News::Looked(job.run()));
         }
     }
 
     fn looked(&mut self, ctx: &egui::Context, done: CheckDone) {
-        self.is_looking = false;
-        if self.dialogs.saving {
+        self.files.is_looking = false;
+        if self.files.dialogs.saving {
             // It may have seen what is being written here.
-            self.looks_again = true;
+            self.files.looks_again = true;
             return;
         }
         if let Some(state) = self.document.finish_check(done) {
             self.tell_of_file(state);
         }
-        if std::mem::take(&mut self.looks_again) {
+        if std::mem::take(&mut self.files.looks_again) {
             self.look_at_file(ctx);
         }
     }
@@ -179,13 +179,13 @@ impl Workbench {
         };
         match state {
             DiskState::Same => {
-                self.dialogs.conflict = None;
+                self.files.dialogs.conflict = None;
                 self.screen.notice.take_if(|notice| notice.cause == Cause::File);
             }
             DiskState::Changed => {
                 let text = format!("{path} was changed by another program. Nothing here is lost.");
-                let then = self.dialogs.conflict.take().and_then(|conflict| conflict.then);
-                self.dialogs.conflict = Some(Conflict { text, then });
+                let then = self.files.dialogs.conflict.take().and_then(|conflict| conflict.then);
+                self.files.dialogs.conflict = Some(Conflict { text, then });
             }
             DiskState::Missing => {
                 self.complain_of(Cause::File, format!("{path} was moved or deleted; saving writes it again"));
@@ -199,17 +199,18 @@ impl Workbench {
     /// Watches the folder of the document's file.
     pub(super) fn watch(&mut self, ctx: &egui::Context) {
         let file = self.document.path();
-        if self.watcher.as_ref().map(Watcher::file) == file {
+        if self.files.watcher.as_ref().map(Watcher::file) == file {
             return;
         }
         let folder = self.document.folder_to_watch();
-        let watcher = file.zip(folder).map(|(file, folder)| Watcher::new(ctx, &self.worker, file, &folder));
-        self.watcher = watcher;
+        let watcher = file.zip(folder).map(|(file, folder)| Watcher::new(ctx, &self.files.worker, file, &folder));
+        self.files.watcher = watcher;
     }
 
     /// Shows the caution unless it was understood for this project, and the ways on at the first start.
     pub(super) fn greet(&mut self) {
-        self.dialogs.caution = self.surroundings.greets && !self.settings.understood.contains(&self.project_key());
+        self.files.dialogs.caution =
+            self.surroundings.greets && !self.settings.understood.contains(&self.project_key());
     }
 
     /// What stands for the project in the list of cautions understood.
@@ -221,13 +222,13 @@ impl Workbench {
     }
 
     pub(super) fn understood(&mut self) {
-        self.dialogs.caution = false;
+        self.files.dialogs.caution = false;
         self.keep_understood();
     }
 
     /// Remembers that the caution needs not be shown again, also under the name just saved as.
     pub(super) fn keep_understood(&mut self) {
-        if self.surroundings.greets && !self.dialogs.caution {
+        if self.surroundings.greets && !self.files.dialogs.caution {
             self.settings.understood.insert(self.project_key());
         }
     }
@@ -235,10 +236,10 @@ impl Workbench {
     /// Looks for what a crash left behind.
     pub(super) fn find_offers(&mut self) {
         // An offer is made to one caller only, for as long as that one keeps it.
-        self.offers.clear();
+        self.files.offers.clear();
         let found = Recovery::new(&self.surroundings.data).look();
-        self.offers = found.offers;
-        self.dialogs.unreadable = found.unreadable;
+        self.files.offers = found.offers;
+        self.files.dialogs.unreadable = found.unreadable;
         self.describe_offers();
     }
 
@@ -256,11 +257,11 @@ impl Workbench {
             copied_at: offer.copied_at(),
             saved_at: offer.saved_at(),
         };
-        self.dialogs.offers = self.offers.iter().map(words).collect();
+        self.files.dialogs.offers = self.files.offers.iter().map(words).collect();
     }
 
     pub(super) fn take_offer(&mut self, place: usize) -> Option<Offer> {
-        let offer = (place < self.offers.len()).then(|| self.offers.remove(place));
+        let offer = (place < self.files.offers.len()).then(|| self.files.offers.remove(place));
         self.describe_offers();
         offer
     }
@@ -280,7 +281,7 @@ impl Workbench {
 
     /// Lets the copies be for another time.
     pub(super) fn keep_offers(&mut self) {
-        self.offers.clear();
+        self.files.offers.clear();
         self.describe_offers();
     }
 

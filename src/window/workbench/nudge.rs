@@ -5,6 +5,7 @@ use std::time::Duration;
 use eframe::egui;
 
 use super::Workbench;
+use super::hands::{Nudge, Source};
 use crate::shaping::Tool;
 use crate::window::state::commands::Command;
 use crate::wording::settle;
@@ -14,23 +15,11 @@ const REPEAT_AFTER_S: f64 = 0.4;
 /// And then goes on at this interval, seconds.
 const REPEAT_EVERY_S: f64 = 0.1;
 
-/// What has been added so far, and what goes on adding.
-pub(super) struct Nudge {
-    source: Source,
-    total_deg: f64,
-}
-
-#[derive(Clone, Copy, PartialEq)]
-enum Source {
-    Key(Command),
-    Button { by_deg: f64, next_s: f64 },
-}
-
 impl Workbench {
     /// One press or repeat of the keys of a command.
     pub(super) fn nudge_by_key(&mut self, command: Command, by_deg: f64) {
         let source = Source::Key(command);
-        let is_same = self.nudge.as_ref().is_some_and(|nudge| nudge.source == source);
+        let is_same = self.gestures.nudge.as_ref().is_some_and(|nudge| nudge.source == source);
         let goes_on = is_same && self.document.gesture_open();
         if !goes_on {
             self.start_nudge(source);
@@ -48,27 +37,27 @@ impl Workbench {
     fn start_nudge(&mut self, source: Source) {
         self.end_gesture();
         self.document.begin_gesture();
-        self.nudge = Some(Nudge { source, total_deg: 0.0 });
+        self.gestures.nudge = Some(Nudge { source, total_deg: 0.0 });
     }
 
     /// Adds to the nudge; what the tool refuses is not counted. The total counts from where the gesture began: once that
     /// is gone, nothing more is added.
     fn add(&mut self, by_deg: f64) {
         if !self.document.gesture_open() {
-            self.nudge = None;
+            self.gestures.nudge = None;
         }
-        let Some(total_deg) = self.nudge.as_ref().map(|nudge| settle(nudge.total_deg + by_deg)) else {
+        let Some(total_deg) = self.gestures.nudge.as_ref().map(|nudge| settle(nudge.total_deg + by_deg)) else {
             return;
         };
         let cells = self.screen.selection.cells.clone();
         if self.drag(Tool::Add { deg: total_deg }, cells) {
-            self.nudge = self.nudge.take().map(|nudge| Nudge { total_deg, ..nudge });
+            self.gestures.nudge = self.gestures.nudge.take().map(|nudge| Nudge { total_deg, ..nudge });
         }
     }
 
     /// Repeats while the button is down; closes the step when key or button is released.
     pub(super) fn go_on_nudging(&mut self, ctx: &egui::Context) {
-        let Some(nudge) = &self.nudge else {
+        let Some(nudge) = &self.gestures.nudge else {
             return;
         };
         match nudge.source {
@@ -90,13 +79,13 @@ impl Workbench {
             return ctx.request_repaint_after(Duration::from_secs_f64(next_s - now_s));
         }
         let source = Source::Button { by_deg, next_s: now_s + REPEAT_EVERY_S };
-        self.nudge = self.nudge.take().map(|nudge| Nudge { source, ..nudge });
+        self.gestures.nudge = self.gestures.nudge.take().map(|nudge| Nudge { source, ..nudge });
         self.add(by_deg);
         ctx.request_repaint_after(Duration::from_secs_f64(REPEAT_EVERY_S));
     }
 
     fn end_nudge(&mut self) {
-        self.nudge = None;
+        self.gestures.nudge = None;
         self.end_drag();
     }
 }

@@ -5,20 +5,11 @@ use std::path::{Path, PathBuf};
 use eframe::egui;
 
 use super::Workbench;
+use super::file_work::Opening;
 use super::files::is_same_file;
-use crate::document::{Document, OpenError, Revision};
+use crate::document::{Document, OpenError};
 use crate::window::state::file_jobs::{Next, file_name};
 use crate::window::tasks::worker::{News, Task};
-
-/// A project that is being read.
-#[derive(Debug)]
-pub(super) struct Opening {
-    pub(super) ticket: u64,
-    /// The state of the open document that was saved or given up for it.
-    given_up: Revision,
-    /// The file; none for a recovery copy.
-    path: Option<PathBuf>,
-}
 
 impl Workbench {
     /// Reads a project file, to be shown in the place of the open one.
@@ -62,22 +53,23 @@ impl Workbench {
         told: String,
         read: impl FnOnce() -> Result<Document, OpenError> + Send + 'static,
     ) {
-        self.last_ticket += 1;
-        let ticket = self.last_ticket;
+        self.files.last_ticket += 1;
+        let ticket = self.files.last_ticket;
         let work = move || {
             let opened = read().map(Box::new).map_err(|error| error.to_string());
             News::Opened { ticket, opened }
         };
-        if !self.worker.start(ctx, Task::Opening(ticket), work) {
+        if !self.files.worker.start(ctx, Task::Opening(ticket), work) {
             return self.complain("Nothing was opened: the system gives no thread; close other programs");
         }
-        self.opening = Some(Opening { ticket, given_up: self.document.revision(), path });
+        self.files.opening = Some(Opening { ticket, given_up: self.document.revision(), path });
         self.say(told);
     }
 
     /// Shows the project that was read. What was changed in the open one meanwhile is not given up unasked.
     pub(super) fn opened(&mut self, ctx: &egui::Context, ticket: u64, opened: Result<Box<Document>, String>) {
-        let Some(Opening { given_up, path, .. }) = self.opening.take_if(|opening| opening.ticket == ticket) else {
+        let Some(Opening { given_up, path, .. }) = self.files.opening.take_if(|opening| opening.ticket == ticket)
+        else {
             // The user has gone another way; a recovery copy is offered again at the next start.
             return;
         };
@@ -91,7 +83,7 @@ impl Workbench {
             }
         };
         if !self.document.is_changed() || self.document.revision() == given_up {
-            let is_closing = self.dialogs.question == Some(Next::Quit);
+            let is_closing = self.files.dialogs.question == Some(Next::Quit);
             self.take_over(*document);
             if is_closing {
                 self.go(ctx, Next::Quit);

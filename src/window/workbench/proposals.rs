@@ -13,12 +13,12 @@ impl Workbench {
         if self.screen.preview.as_ref() == Some(&proposal) {
             self.screen.settle_preview();
         }
-        if let Some(Outcome::Done(done)) = self.preview.outcome_of(&proposal, &self.document) {
+        if let Some(Outcome::Done(done)) = self.shown.preview.outcome_of(&proposal, &self.document) {
             let shaped = done.shaped.clone();
             return self.apply_shaped(&proposal.tool, shaped);
         }
         if takes_long(&proposal) {
-            self.awaited = Some((proposal, self.document.revision()));
+            self.shown.awaited = Some((proposal, self.document.revision()));
         } else {
             self.shape(&proposal.tool, &proposal.cells);
         }
@@ -26,21 +26,21 @@ impl Workbench {
 
     /// Takes the preview away, and no longer waits for a result to apply.
     pub(super) fn give_up_preview(&mut self) {
-        self.awaited = None;
+        self.shown.awaited = None;
         self.screen.settle_preview();
     }
 
     /// Brings the preview up to date with what is proposed, and applies what was waited for.
     pub(super) fn settle_preview(&mut self, ctx: &egui::Context) {
         self.drop_outdated();
-        let awaited = self.awaited.as_ref().map(|(proposal, _)| proposal);
+        let awaited = self.shown.awaited.as_ref().map(|(proposal, _)| proposal);
         let idle = awaited.is_none() && self.document.gesture_open();
         let wanted = awaited.or(self.screen.preview.as_ref()).filter(|_| !idle);
-        self.preview.turn_to(wanted, &self.document, ctx);
+        self.shown.preview.turn_to(wanted, &self.document, ctx);
         if self.apply_awaited() {
-            self.preview.turn_to(self.screen.preview.as_ref(), &self.document, ctx);
+            self.shown.preview.turn_to(self.screen.preview.as_ref(), &self.document, ctx);
         }
-        self.preview_screen = self.fitted_screen();
+        self.shown.preview_screen = self.fitted_screen();
     }
 
     /// Forgets proposals of what is no longer shown or made for a table of another size, and one waited for whose
@@ -54,26 +54,26 @@ impl Workbench {
         }
         let table = self.document.project().advance.table();
         self.screen.preview.take_if(|proposal| !proposal.cells.fits(table));
-        let Some((proposal, revision)) = &self.awaited else {
+        let Some((proposal, revision)) = &self.shown.awaited else {
             return;
         };
         if *revision != self.document.revision() || !proposal.cells.fits(table) {
-            self.awaited = None;
+            self.shown.awaited = None;
             self.complain("The table changed before the result was there; nothing was applied");
         }
     }
 
     /// Applies what is waited for if its result is there; says whether the wait is over.
     fn apply_awaited(&mut self) -> bool {
-        let Some((proposal, _)) = &self.awaited else {
+        let Some((proposal, _)) = &self.shown.awaited else {
             return false;
         };
-        let result: Result<Shaped, String> = match self.preview.outcome_of(proposal, &self.document) {
+        let result: Result<Shaped, String> = match self.shown.preview.outcome_of(proposal, &self.document) {
             Some(Outcome::Done(done)) => Ok(done.shaped.clone()),
             Some(Outcome::Refused(reason)) => Err(reason.clone()),
             Some(Outcome::Working(_)) | None => return false,
         };
-        let Some((Proposal { tool, .. }, _)) = self.awaited.take() else {
+        let Some((Proposal { tool, .. }, _)) = self.shown.awaited.take() else {
             return false;
         };
         match result {

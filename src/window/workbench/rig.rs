@@ -67,7 +67,7 @@ impl Workbench {
         if job == RigJob::WriteEvents {
             self.say("Driving the run to write its events…");
         }
-        if !self.worker.start(ctx, Task::Rig, move || News::Rig(work())) {
+        if !self.files.worker.start(ctx, Task::Rig, move || News::Rig(work())) {
             self.complain(format!("{}: the system gives no thread; close other programs", job.title()));
         }
     }
@@ -75,7 +75,7 @@ impl Workbench {
     /// Reads the run or the readings in question again, now that the user has told their decimal mark.
     pub(super) fn read_marked_as(&mut self, ctx: &egui::Context, mark: DecimalMark) {
         let Some(Floating::Marks(MarksForm { what, .. })) =
-            self.dialogs.panel.take_if(|panel| matches!(panel, Floating::Marks(_)))
+            self.files.dialogs.panel.take_if(|panel| matches!(panel, Floating::Marks(_)))
         else {
             return;
         };
@@ -84,7 +84,7 @@ impl Workbench {
             Doubtful::Run(path, bytes) => {
                 let load = self.document.project().sensors.load;
                 let read = move || News::Rig(rig_files::read(path, bytes, Some(mark), load));
-                if !self.worker.start(ctx, Task::Rig, read) {
+                if !self.files.worker.start(ctx, Task::Rig, read) {
                     outbox.complain("The run was not read: the system gives no thread; close other programs");
                 }
             }
@@ -105,7 +105,7 @@ impl Workbench {
             }
             RigNews::Ask(form) => {
                 self.close_path_panel();
-                self.dialogs.panel = Some(Floating::Marks(form));
+                self.files.dialogs.panel = Some(Floating::Marks(form));
             }
             RigNews::Read(path, Err(why)) => self.fail_job_at(&path, &format!("This is no run: {why}")),
             RigNews::Written(_, path, Ok(warning)) => {

@@ -61,12 +61,12 @@ impl Workbench {
             Command::TakeSnapshot => self.screen.snapshot_form = Some(SnapshotForm::default()),
             Command::TakeBack => self.take_back(&cells),
             Command::Merge => self.start_merging(),
-            Command::LockedTiming => self.dialogs.panel = Some(Floating::locked_timing()),
-            Command::New => self.dialogs.panel = Some(Floating::new_project()),
-            Command::OpenSample => self.dialogs.panel = Some(Floating::Samples),
+            Command::LockedTiming => self.files.dialogs.panel = Some(Floating::locked_timing()),
+            Command::New => self.files.dialogs.panel = Some(Floating::new_project()),
+            Command::OpenSample => self.files.dialogs.panel = Some(Floating::Samples),
             Command::Save => self.save(ctx, None),
             Command::Revert => self.revert(),
-            Command::ExportTable => self.dialogs.panel = Some(Floating::export(self.screen.clipboard.mark)),
+            Command::ExportTable => self.files.dialogs.panel = Some(Floating::export(self.screen.clipboard.mark)),
             Command::AsFlashed => self.toggle_flashed(FlashedGrid::Degrees),
             Command::FlashedCounts => self.toggle_flashed(FlashedGrid::Counts),
             Command::ExportImage => self.export_image(ctx),
@@ -100,7 +100,7 @@ impl Workbench {
         }
         if let Some(view) = command.camera() {
             self.screen.camera = Camera::view(view);
-            self.scales.let_go();
+            self.shown.scales.let_go();
         }
         if let Some(steps) = command.nudge_steps() {
             self.nudge_by_key(command, steps * self.document.project().step_deg);
@@ -162,7 +162,7 @@ impl Workbench {
 
     /// Goes to the open finding so many after the one last gone to, round and round.
     fn go_to_finding(&mut self, ctx: &egui::Context, by: isize) {
-        let checked = self.checker.checked();
+        let checked = self.shown.checker.checked();
         let open: Vec<&Finding> = checked.findings.iter().filter(|finding| finding.is_open()).collect();
         let key = self.screen.checks.looked_at.as_ref();
         let here = open.iter().position(|finding| key.is_some_and(|key| key.is_of(finding)));
@@ -187,7 +187,7 @@ impl Workbench {
     }
 
     fn toggle_finder(&mut self) {
-        self.dialogs.recent = self.recent().list();
+        self.files.dialogs.recent = self.recent().list();
         self.screen.finder = self.screen.finder.is_none().then(Finder::default);
     }
 
@@ -200,7 +200,7 @@ impl Workbench {
 
     fn take_back(&mut self, cells: &Selection) {
         self.end_gesture();
-        let base = self.base.current().clone();
+        let base = self.shown.base.current().clone();
         let taken = match take_back_cells(&base.project, self.document.project(), cells, &base.name) {
             Ok(taken) => taken,
             Err(error) => return self.report(Err(error.to_string())),

@@ -29,7 +29,7 @@ impl Workbench {
 
     /// Saves over what someone else wrote into the file, and goes on with what the first attempt was to go on with.
     pub(super) fn save_over(&mut self, ctx: &egui::Context) {
-        let then = self.dialogs.conflict.as_ref().and_then(|conflict| conflict.then.clone());
+        let then = self.files.dialogs.conflict.as_ref().and_then(|conflict| conflict.then.clone());
         self.begin_save(ctx, SaveTo::Over, then);
     }
 
@@ -39,14 +39,14 @@ impl Workbench {
     }
 
     fn begin_save(&mut self, ctx: &egui::Context, to: SaveTo<'_>, then: Option<Next>) {
-        if self.dialogs.saving {
+        if self.files.dialogs.saving {
             return self.complain(SAVING);
         }
         self.end_gesture();
         match self.document.begin_save(to) {
             Ok(job) => {
-                self.dialogs.saving = true;
-                self.after_saving = then;
+                self.files.dialogs.saving = true;
+                self.files.after_saving = then;
                 self.start_saving(ctx, job);
             }
             Err(error) => self.saved(ctx, Err(error), then),
@@ -56,7 +56,7 @@ impl Workbench {
     fn start_saving(&mut self, ctx: &egui::Context, job: SaveJob) {
         let job = Arc::new(Mutex::new(Some(job)));
         let (on_thread, recent) = (job.clone(), self.recent());
-        if !self.worker.start(ctx, Task::Saving, move || News::Saved(carry_out(&on_thread, &recent))) {
+        if !self.files.worker.start(ctx, Task::Saving, move || News::Saved(carry_out(&on_thread, &recent))) {
             // Better a frame that waits for the disk than a project that is not saved.
             let done = carry_out(&job, &self.recent());
             self.save_is_done(ctx, done);
@@ -65,8 +65,8 @@ impl Workbench {
 
     /// Takes down what the thread did.
     pub(super) fn save_is_done(&mut self, ctx: &egui::Context, done: Option<Box<SaveDone>>) {
-        self.dialogs.saving = false;
-        let then = self.after_saving.take();
+        self.files.dialogs.saving = false;
+        let then = self.files.after_saving.take();
         match done {
             Some(done) => {
                 let done = self.document.finish_save(*done);
@@ -77,7 +77,7 @@ impl Workbench {
                 "The project was not saved: a mistake in this program broke the saving off; save under another name",
             ),
         }
-        if std::mem::take(&mut self.looks_again) {
+        if std::mem::take(&mut self.files.looks_again) {
             self.look_at_file(ctx);
         }
     }
@@ -86,13 +86,13 @@ impl Workbench {
         let saved = match done {
             Ok(saved) => saved,
             Err(error @ SaveError::ChangedOnDisk { .. }) => {
-                self.dialogs.conflict = Some(Conflict { text: error.to_string(), then });
+                self.files.dialogs.conflict = Some(Conflict { text: error.to_string(), then });
                 return;
             }
             Err(error) => {
-                if !self.dialogs.asks_for_path() {
+                if !self.files.dialogs.asks_for_path() {
                     // What was to be saved first still is.
-                    self.dialogs.question = self.dialogs.question.take().or(then);
+                    self.files.dialogs.question = self.files.dialogs.question.take().or(then);
                 }
                 return match error.path() {
                     Some(path) => self.fail_job_at(path, &error.to_string()),
@@ -100,7 +100,7 @@ impl Workbench {
                 };
             }
         };
-        self.dialogs.conflict = None;
+        self.files.dialogs.conflict = None;
         self.close_path_panel();
         self.keep_understood();
         let (name, now) = (file_name(&saved.path), numbers::time((self.surroundings.clock)()));
@@ -113,7 +113,7 @@ impl Workbench {
             self.complain_of(Cause::Lasting, format!("{name}: {}", warnings.join("; ")));
         }
         // It may have been asked again meanwhile, and is answered now.
-        if let Some(next) = self.dialogs.question.take().or(then) {
+        if let Some(next) = self.files.dialogs.question.take().or(then) {
             // What changed while the file was written is asked about.
             self.leave_for(ctx, next);
         }
@@ -121,10 +121,10 @@ impl Workbench {
 
     /// Whether something must wait for the save that is going on; tells so.
     fn waits_for_save(&mut self) -> bool {
-        if self.dialogs.saving {
+        if self.files.dialogs.saving {
             self.complain(SAVING);
         }
-        self.dialogs.saving
+        self.files.dialogs.saving
     }
 
     pub(super) fn revert(&mut self) {
@@ -143,7 +143,7 @@ impl Workbench {
         self.end_gesture();
         let done = self.document.reload();
         if done.is_ok() {
-            self.dialogs.conflict = None;
+            self.files.dialogs.conflict = None;
         }
         self.read_again(done, "Took over what is in the file; undo brings yours back");
     }

@@ -28,7 +28,7 @@ impl Workbench {
                 done.map(|warning| warning.map(|warning| warning.to_string())).map_err(|error| error.to_string());
             News::Exported { path, done }
         };
-        if !self.worker.start(ctx, Task::Table, write) {
+        if !self.files.worker.start(ctx, Task::Table, write) {
             self.complain("The table was not exported: the system gives no thread; close other programs");
         }
     }
@@ -56,7 +56,8 @@ impl Workbench {
 
     /// Reads the table in question again, now that the user has told its decimal mark.
     pub(super) fn read_table_as(&mut self, ctx: &egui::Context, mark: DecimalMark) {
-        let Some(Floating::Import(ImportForm { path, read: ReadTable::Ask { bytes, .. }, .. })) = &self.dialogs.panel
+        let Some(Floating::Import(ImportForm { path, read: ReadTable::Ask { bytes, .. }, .. })) =
+            &self.files.dialogs.panel
         else {
             return;
         };
@@ -65,18 +66,19 @@ impl Workbench {
     }
 
     fn read_on_a_thread(&mut self, ctx: &egui::Context, read: impl FnOnce() -> News + Send + 'static) {
-        if !self.worker.start(ctx, Task::Table, read) {
+        if !self.files.worker.start(ctx, Task::Table, read) {
             self.complain("The table was not read: the system gives no thread; close other programs");
         }
     }
 
     pub(super) fn table_read(&mut self, path: PathBuf, read: ReadTable) {
-        self.dialogs.panel = Some(Floating::Import(ImportForm { path, read, refusal: None }));
+        self.files.dialogs.panel = Some(Floating::Import(ImportForm { path, read, refusal: None }));
     }
 
     /// Replaces the table by the one that was read, as one step.
     pub(super) fn import_table(&mut self) {
-        let Some(Floating::Import(ImportForm { path, read: ReadTable::Found(file), .. })) = self.dialogs.panel.clone()
+        let Some(Floating::Import(ImportForm { path, read: ReadTable::Found(file), .. })) =
+            self.files.dialogs.panel.clone()
         else {
             return;
         };
@@ -87,7 +89,7 @@ impl Workbench {
         };
         match self.step(label.clone(), None, edit) {
             Ok(changed) => {
-                self.dialogs.panel = None;
+                self.files.dialogs.panel = None;
                 if changed {
                     self.say(label);
                 } else {
@@ -95,7 +97,7 @@ impl Workbench {
                 }
             }
             Err(told) => {
-                if let Some(Floating::Import(form)) = &mut self.dialogs.panel {
+                if let Some(Floating::Import(form)) = &mut self.files.dialogs.panel {
                     form.refusal = Some(told.clone());
                 }
                 self.complain(told);

@@ -27,6 +27,7 @@ use self::surface::CompareSurface;
 use self::take_back::Reasons;
 use crate::compare::FieldDifferences;
 use crate::window::kit::marks::arrow;
+use crate::window::kit::part::part;
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
@@ -68,13 +69,6 @@ pub fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
 /// The form for a snapshot, which opens over any sheet.
 pub fn snapshot_form(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     snapshot_form::show(ctx, view, outbox);
-}
-
-/// A part of the sheet as a `Ui` of its own.
-fn part(ui: &mut egui::Ui, rect: Rect) -> egui::Ui {
-    let mut part = ui.new_child(UiBuilder::new().max_rect(rect));
-    part.set_clip_rect(rect.expand(1.0).intersect(ui.clip_rect()));
-    part
 }
 
 impl CompareSheet {

@@ -21,6 +21,7 @@ use self::bytes::BytesView;
 use self::in_unit::UnitKeeper;
 use self::kept::{Keeper, Kept};
 use self::map::MapView;
+use crate::window::kit::part::part;
 use crate::window::kit::theme::color;
 use crate::window::state::commands::Command;
 use crate::window::state::export_state::Shown;
@@ -44,13 +45,6 @@ pub struct ExportSheet {
     bytes: BytesView,
     /// Whether the project differs from the last export, and the content that this was found for.
     changed: Option<(u64, bool)>,
-}
-
-/// A part of the sheet as a `Ui` of its own.
-fn part(ui: &mut egui::Ui, rect: Rect) -> egui::Ui {
-    let mut part = ui.new_child(UiBuilder::new().max_rect(rect));
-    part.set_clip_rect(rect.expand(3.0).intersect(ui.clip_rect()));
-    part
 }
 
 impl ExportSheet {

@@ -15,13 +15,14 @@ mod strip_view;
 mod trace_view;
 mod words;
 
-use eframe::egui::{self, Rect, ScrollArea, UiBuilder, pos2, vec2};
+use eframe::egui::{self, Rect, ScrollArea, pos2, vec2};
 
 use self::bench::Bench;
 use self::point_view::PointView;
 use self::rows::RowsView;
 use self::strip_view::StripView;
 use self::trace_view::TraceView;
+use crate::window::kit::part::named_part;
 use crate::window::kit::theme::color;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
@@ -43,13 +44,6 @@ pub fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     keys::take(ctx, view, outbox);
 }
 
-/// A part of the sheet as a `Ui` of its own.
-fn part(ui: &mut egui::Ui, rect: Rect, name: &str) -> egui::Ui {
-    let mut part = ui.new_child(UiBuilder::new().id_salt(name).max_rect(rect));
-    part.set_clip_rect(rect.expand(1.0).intersect(ui.clip_rect()));
-    part
-}
-
 impl RigSheet {
     /// Draws the sheet.
     pub fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
@@ -59,9 +53,9 @@ impl RigSheet {
         let whole = ui.available_rect_before_wrap();
         let margin = vec2(view.theme.margin, 0.0);
         let head = Rect::from_min_size(whole.min, vec2(whole.width(), sizes::HEADER)).shrink2(margin);
-        header::show(&mut part(ui, head, "head"), view, &self.bench, outbox);
+        header::show(&mut named_part(ui, head, "head"), view, &self.bench, outbox);
         let rest = Rect::from_min_max(pos2(whole.left(), head.bottom()), whole.max);
-        let mut below = part(ui, rest, "below");
+        let mut below = named_part(ui, rest, "below");
         let height = rest.height().max(sizes::LEAST_HEIGHT - sizes::HEADER);
         ScrollArea::vertical().auto_shrink(false).show(&mut below, |ui| {
             let (rect, _) = ui.allocate_exact_size(vec2(rest.width(), height), egui::Sense::hover());
@@ -83,19 +77,19 @@ impl RigSheet {
         };
         rule(ui, trace.bottom() + theme.gap / 2.0);
         rule(ui, facts.top());
-        self.trace.show(&mut part(ui, trace, "trace"), view, &self.bench, outbox);
+        self.trace.show(&mut named_part(ui, trace, "trace"), view, &self.bench, outbox);
         let has_point = closely.width() >= sizes::POINT_FROM;
         let split = if has_point { closely.right() - sizes::POINT_WIDTH - theme.margin } else { closely.right() };
         let left = closely.with_max_x(split);
         if view.screen.rig.edits_rows {
-            self.rows.show(&mut part(ui, left, "rows"), view, outbox);
+            self.rows.show(&mut named_part(ui, left, "rows"), view, outbox);
         } else {
-            self.strip.show(&mut part(ui, left, "strip"), view, &self.bench, outbox);
+            self.strip.show(&mut named_part(ui, left, "strip"), view, &self.bench, outbox);
         }
         if has_point {
             let right = closely.with_min_x(split + theme.margin);
-            self.point.show(&mut part(ui, right, "point"), view, outbox);
+            self.point.show(&mut named_part(ui, right, "point"), view, outbox);
         }
-        facts::show(&mut part(ui, facts, "facts"), view, &self.bench, outbox);
+        facts::show(&mut named_part(ui, facts, "facts"), view, &self.bench, outbox);
     }
 }

@@ -5,8 +5,9 @@ use eframe::egui::{
 };
 
 use super::bench::{Bench, Driven};
-use super::{part, words};
+use super::words;
 use crate::drawing::{self, Frame, Look, Scene, Trace, TraceRow, TraceSpec, beside_labels};
+use crate::window::kit::part::named_part;
 use crate::window::kit::scene_painter::{self, Sheet, viewport};
 use crate::window::kit::theme::{color, elided, elided_middle};
 use crate::window::state::outbox::Outbox;
@@ -112,7 +113,7 @@ fn tell_nothing(ui: &mut egui::Ui, view: &View<'_>, bench: &Bench) {
         (_, Some(fault)) => format!("There is no run: {fault}."),
         _ => return,
     };
-    let mut line = part(ui, ui.max_rect(), "why");
+    let mut line = named_part(ui, ui.max_rect(), "why");
     line.with_layout(Layout::top_down(Align::Min), |ui| {
         ui.add_space(view.theme.margin);
         ui.add(Label::new(RichText::new(why).color(color(view.theme.palette.error))).wrap());

@@ -12,7 +12,7 @@ const PAD: f32 = 4.0;
 
 /// Where the editor is in the tree of names.
 pub(in crate::window) fn editor_id() -> Id {
-    super::id().with("editor")
+    super::layout::id().with("editor")
 }
 
 /// A press anywhere else ends the editor: with a step when its text is a number, else without.
@@ -71,7 +71,7 @@ fn bubble(ui: &egui::Ui, view: &View<'_>, editor: Rect, text: &str) {
 }
 
 fn tell(ui: &mut egui::Ui, rect: Rect, text: &str, effect: &str) {
-    ui.scope_builder(UiBuilder::new().accessibility_parent(super::id()), |ui| {
+    ui.scope_builder(UiBuilder::new().accessibility_parent(super::layout::id()), |ui| {
         let response = ui.interact(rect, editor_id(), Sense::hover());
         response.widget_info(|| WidgetInfo {
             current_text_value: Some(text.to_owned()),

@@ -2,7 +2,7 @@
 
 use eframe::egui::{self, Align2, Color32, Pos2, Shape, Stroke, pos2, vec2};
 
-use super::layout::{HEADING_MIDDLE, Layout};
+use super::layout::{HEADING_MIDDLE, Layout, load_title};
 use crate::project::Origin;
 use crate::window::kit::theme::{color, elided, strong_text};
 use crate::window::state::commands::Command;
@@ -14,11 +14,6 @@ use crate::wording::given;
 
 /// Room for the switch beside the heading.
 const SWITCH_WIDTH: f32 = 76.0;
-
-/// The name of the load axis.
-pub(in crate::window) fn load_title(view: &View<'_>) -> String {
-    format!("load {}", view.project.sensors.load.unit())
-}
 
 /// What the numbers are.
 fn title(view: &View<'_>) -> String {

@@ -209,7 +209,7 @@ impl Sizes {
         };
         let speeds = widest(ui, &theme.small_font(), table.speed().breakpoints().iter().map(|&x| given(x, "rpm")));
         let loads = table.load().breakpoints().iter().map(|&y| given(y, view.project.sensors.load.unit()));
-        let loads = widest(ui, &theme.small_font(), loads.chain([super::headings::load_title(view)]));
+        let loads = widest(ui, &theme.small_font(), loads.chain([load_title(view)]));
         Self {
             cell: vec2(digits.x.max(speeds.x) + PAD, digits_height(theme) + ROOM_ABOVE_AND_BELOW),
             side: loads.x + 2.0 * PAD,
@@ -227,4 +227,14 @@ fn widest(ui: &egui::Ui, font: &FontId, texts: impl IntoIterator<Item = String>)
     let painter = ui.painter();
     let size = |text: String| painter.layout_no_wrap(text, font.clone(), egui::Color32::BLACK).size();
     texts.into_iter().map(size).fold(egui::Vec2::ZERO, egui::Vec2::max)
+}
+
+/// The name of the load axis.
+pub(super) fn load_title(view: &View<'_>) -> String {
+    format!("load {}", view.project.sensors.load.unit())
+}
+
+/// The widget that has the keyboard while cells are edited, on whichever sheet a table is.
+pub fn id() -> egui::Id {
+    egui::Id::unique("table of cells")
 }

@@ -18,7 +18,7 @@ mod pointer;
 mod question;
 mod scroll;
 
-use eframe::egui::{self, EventFilter, Id, Role, Sense, WidgetInfo};
+use eframe::egui::{self, EventFilter, Role, Sense, WidgetInfo};
 
 use self::ground::Ground;
 use self::layout::Layout;
@@ -32,12 +32,8 @@ use crate::window::views::view::View;
 pub use crate::window::state::clipboard_state::{ClipboardState, Copied, Question};
 pub use clipboard::{Pasting, copied, paste};
 pub use keys::{commit_editor, keys, settle_editor};
+pub use layout::id;
 pub use question::{mark_buttons, mark_question, show as show_question};
-
-/// The widget that has the keyboard while cells are edited, on whichever sheet a table is.
-pub fn id() -> Id {
-    Id::unique("table of cells")
-}
 
 /// Gives the keyboard to the table, or, when it has it, to the control after it.
 pub fn toggle_focus(ctx: &egui::Context) {

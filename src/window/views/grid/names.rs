@@ -21,7 +21,7 @@ pub(in crate::window) fn tell(
 ) {
     let (loads, speeds) = (view.table().load().len(), view.table().speed().len());
     let focused = if view.screen.editor.is_some() { editor_id() } else { cell_id(view.screen.selection.cursor) };
-    let listens = ui.ctx().accesskit_node_builder(super::id(), |node| {
+    let listens = ui.ctx().accesskit_node_builder(super::layout::id(), |node| {
         node.set_row_count(loads);
         node.set_column_count(speeds);
         node.set_active_descendant(focused.accesskit_id());
@@ -29,7 +29,7 @@ pub(in crate::window) fn tell(
     if listens.is_none() {
         return;
     }
-    ui.scope_builder(UiBuilder::new().accessibility_parent(super::id()), |ui| {
+    ui.scope_builder(UiBuilder::new().accessibility_parent(super::layout::id()), |ui| {
         breakpoints(ui, view, layout);
         for cell in layout.visible_cells() {
             if let Some(rect) = layout.cell(cell) {
@@ -40,7 +40,7 @@ pub(in crate::window) fn tell(
 }
 
 fn cell_id(cell: Cell) -> Id {
-    super::id().with(("cell", cell.load, cell.speed))
+    super::layout::id().with(("cell", cell.load, cell.speed))
 }
 
 fn name_cell(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, (cell, rect): (Cell, Rect), changed: &Selection) {
@@ -90,19 +90,19 @@ fn breakpoints(ui: &egui::Ui, view: &View<'_>, layout: &Layout) {
     let name = |id: Id, rect: Rect, role: Role, text: String| {
         ui.interact(rect, id, Sense::hover()).widget_info(|| WidgetInfo::labeled(role, true, &text));
     };
-    name(super::id().with("corner"), layout.corner, Role::ColumnHeader, "select the whole table".into());
+    name(super::layout::id().with("corner"), layout.corner, Role::ColumnHeader, "select the whole table".into());
     for speed in layout.columns.clone() {
         if let Some(span) = layout.column(speed) {
             let rect = Rect::from_x_y_ranges(span, layout.speeds.y_range());
             let text = format!("speed {}", quantity(table.speed().breakpoints()[speed], "rpm"));
-            name(super::id().with(("speed", speed)), rect, Role::ColumnHeader, text);
+            name(super::layout::id().with(("speed", speed)), rect, Role::ColumnHeader, text);
         }
     }
     for load in layout.load_rows() {
         if let Some(span) = layout.row(load) {
             let rect = Rect::from_x_y_ranges(layout.loads.x_range(), span);
             let text = format!("load {}", quantity(table.load().breakpoints()[load], unit));
-            name(super::id().with(("load", load)), rect, Role::RowHeader, text);
+            name(super::layout::id().with(("load", load)), rect, Role::RowHeader, text);
         }
     }
 }

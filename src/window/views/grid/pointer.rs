@@ -51,7 +51,7 @@ pub(in crate::window) fn follow(
         return;
     };
     if is_pressed || is_quick {
-        ui.memory_mut(|memory| memory.request_focus(super::id()));
+        ui.memory_mut(|memory| memory.request_focus(super::layout::id()));
         *press = target(layout, at).map(|target| Press::new(view, layout, target, at, modifiers));
     }
     let Some(press) = press else { return };

@@ -47,7 +47,7 @@ impl Scroll {
 
     #[expect(clippy::cast_possible_truncation, reason = "rows turned in a frame")]
     fn turn_wheel(&mut self, ui: &egui::Ui) {
-        let is_over = ui.ctx().read_response(super::id()).is_some_and(|response| response.hovered());
+        let is_over = ui.ctx().read_response(super::layout::id()).is_some_and(|response| response.hovered());
         if !is_over {
             self.wheel = Vec2::ZERO;
             return;

@@ -18,6 +18,14 @@ pub struct Touched {
     pub entered: bool,
 }
 
+/// Width of the column of facts.
+pub(super) const FACTS_WIDTH: f32 = 148.0;
+/// Distance of the sentences from the facts.
+pub(super) const SENTENCES_GAP: f32 = 14.0;
+/// Width of a tooltip that wraps.
+const TIP_WIDTH: f32 = 240.0;
+/// Room for the scroll bar right of the sentences.
+pub(super) const BAR_WIDTH: f32 = 8.0;
 /// Distance of text from a field's edge.
 const PADDING: f32 = 3.0;
 
@@ -87,7 +95,7 @@ pub fn show(
     let align = Align2::RIGHT_CENTER;
     let text_box = TextBox { id, rect, unit: &unit, at_fault, align, hint: "", padding: PADDING };
     let response = text_box.show(ui, view.theme, &mut text);
-    super::tip_beside(&response, beside, tooltip(view, field));
+    tip_beside(&response, beside, tooltip(view, field));
     ui.ctx().accesskit_node_builder(id, |node| node.set_label(field.name()));
     if text != before || response.gained_focus() {
         let typed = text.clone();
@@ -123,4 +131,16 @@ fn step(ui: &egui::Ui, view: &View<'_>, field: Field, text: &mut String) {
     if let Ok(value) = field.read(text) {
         *text = shown(field, field.stepped(value, steps, view));
     }
+}
+
+/// A line of the sentences with the facts left of it: a tooltip beside it covers neither, nor what a value would become.
+pub(super) fn with_facts(line: Rect) -> Rect {
+    line.with_min_x(line.left() - FACTS_WIDTH - BAR_WIDTH - SENTENCES_GAP)
+}
+
+/// A tooltip to the left of `beside`, where it covers neither the list nor what is said below it.
+pub(super) fn tip_beside(response: &egui::Response, beside: Rect, text: impl Into<egui::WidgetText>) {
+    let mut tip = egui::Tooltip::for_enabled(response).width(TIP_WIDTH);
+    tip.popup = tip.popup.anchor(beside).align(egui::RectAlign::LEFT_START);
+    tip.show(|ui| ui.label(text));
 }

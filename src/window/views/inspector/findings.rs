@@ -3,7 +3,7 @@
 
 use eframe::egui::{self, Align, Rect, Role, Sense, Stroke, StrokeKind, WidgetInfo, pos2, vec2};
 
-use super::tip_beside;
+use super::field::tip_beside;
 use crate::checks::{Cure, Finding, check};
 use crate::window::kit::marks;
 use crate::window::kit::theme::{color, elided, severity_ink};

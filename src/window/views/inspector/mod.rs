@@ -13,6 +13,7 @@ pub mod words;
 
 use eframe::egui::{self, Rect, Role, ScrollArea, UiBuilder, WidgetInfo, pos2, vec2};
 
+use self::field::{BAR_WIDTH, FACTS_WIDTH, SENTENCES_GAP};
 use crate::window::kit::theme::{color, strong_galley};
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::{Proposal, Proposer};
@@ -22,21 +23,12 @@ use sentences::{Refusal, sentences};
 
 pub use breakpoints::show as breakpoints_panel;
 
-/// Width of the column of facts.
-const FACTS_WIDTH: f32 = 148.0;
-/// Distance of the sentences from the facts.
-const SENTENCES_GAP: f32 = 14.0;
 /// Height of a line of facts.
 const FACT_HEIGHT: f32 = 17.0;
 /// Height of a heading with the room below it.
 const HEADING_HEIGHT: f32 = 24.0;
 /// Height of two lines of small text.
 const WORDS_HEIGHT: f32 = 30.0;
-
-/// Width of a tooltip that wraps.
-const TIP_WIDTH: f32 = 240.0;
-/// Room for the scroll bar right of the sentences.
-const BAR_WIDTH: f32 = 8.0;
 
 /// Where the inspector's parts are.
 struct Places {
@@ -92,18 +84,6 @@ pub fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let mut part = ui.new_child(UiBuilder::new().max_rect(places.words));
     part.shrink_clip_rect(places.words);
     words::show(&mut part, view.theme, &words::of_inspector(view, pointed.as_ref()));
-}
-
-/// A line of the sentences with the facts left of it: a tooltip beside it covers neither, nor what a value would become.
-fn with_facts(line: Rect) -> Rect {
-    line.with_min_x(line.left() - FACTS_WIDTH - BAR_WIDTH - SENTENCES_GAP)
-}
-
-/// A tooltip to the left of `beside`, where it covers neither the list nor what is said below it.
-fn tip_beside(response: &egui::Response, beside: Rect, text: impl Into<egui::WidgetText>) {
-    let mut tip = egui::Tooltip::for_enabled(response).width(TIP_WIDTH);
-    tip.popup = tip.popup.anchor(beside).align(egui::RectAlign::LEFT_START);
-    tip.show(|ui| ui.label(text));
 }
 
 fn heading(ui: &mut egui::Ui, view: &View<'_>, text: &str) {

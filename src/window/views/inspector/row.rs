@@ -108,7 +108,7 @@ fn button(ui: &egui::Ui, view: &View<'_>, sentence: &Sentence, rect: Rect) -> eg
         () => Stroke::new(1.0, color(palette.rule)),
     };
     ui.painter().rect(rect, f32::from(view.theme.radius), color(fill), stroke, StrokeKind::Inside);
-    super::tip_beside(&response, super::with_facts(rect), tooltip(view, sentence));
+    field::tip_beside(&response, field::with_facts(rect), tooltip(view, sentence));
     response
 }
 
@@ -148,7 +148,7 @@ fn parts_from_right(
                     ui,
                     view,
                     outbox,
-                    [rect.expand2(vec2(0.0, 1.0)), super::with_facts(line)],
+                    [rect.expand2(vec2(0.0, 1.0)), field::with_facts(line)],
                     *field,
                     *value,
                 );
@@ -203,7 +203,7 @@ fn small_button(ui: &egui::Ui, view: &View<'_>, places: [Rect; 2], id: Id, texts
     let [text, name, tip] = texts;
     let rect = rect.expand2(vec2(0.0, 1.0));
     let response = ui.interact(rect, id, Sense::click());
-    super::tip_beside(&response, super::with_facts(line), tip);
+    field::tip_beside(&response, field::with_facts(line), tip);
     response.widget_info(|| WidgetInfo::selected(Role::Button, true, is_on, name));
     if response.gained_focus() {
         response.scroll_to_me(None);

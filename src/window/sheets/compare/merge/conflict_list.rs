@@ -5,12 +5,13 @@ use eframe::egui::{
 };
 
 use super::super::rows::{column, line, second, small, text};
+use super::line_of;
 use super::merged_grid::MergedGrid;
 use super::merging::{Merged, decision_key};
 use super::sizes::MergeSizes;
-use super::{line_of, part};
 use crate::compare::{Conflict, ConflictPlace, Section, Version};
 use crate::window::kit::marks::arrow;
+use crate::window::kit::part::part;
 use crate::window::kit::theme::{color, elided, strong_label};
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::CellSelection;

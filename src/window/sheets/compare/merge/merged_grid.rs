@@ -13,6 +13,7 @@ use crate::compare::Version;
 use crate::drawing::{ColorMap, Ground, LEAST_FULL_DEG};
 use crate::table::Cell;
 use crate::window::kit::marks::nil;
+use crate::window::kit::part::part;
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::CellSelection;
@@ -73,9 +74,9 @@ impl MergedGrid {
         let whole = ui.available_rect_before_wrap();
         let key_height = theme.compare.line_height;
         let grid = Rect::from_min_max(whole.min, whole.max - vec2(0.0, key_height));
-        self.cells(&mut super::part(ui, grid), view, merged, outbox);
+        self.cells(&mut part(ui, grid), view, merged, outbox);
         let at = Rect::from_min_max(pos2(whole.left(), grid.bottom()), whole.max);
-        key(&super::part(ui, at), view, at);
+        key(&part(ui, at), view, at);
     }
 
     fn cells(&mut self, ui: &mut egui::Ui, view: &View<'_>, merged: &Merged, outbox: &mut Outbox) {

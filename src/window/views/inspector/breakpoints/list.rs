@@ -6,7 +6,7 @@ use super::{Interest, Plan, Wanted, commit, number, plans};
 use crate::window::kit::theme::color;
 use crate::window::state::inspector_state::Field;
 use crate::window::state::outbox::Outbox;
-use crate::window::views::inspector::tip_beside;
+use crate::window::views::inspector::field::tip_beside;
 use crate::window::views::view::View;
 
 pub(in crate::window) fn show(

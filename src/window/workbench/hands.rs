@@ -1,0 +1,80 @@
+//! What hands are doing just now: a drag, a held key, text on its way to a field.
+
+use eframe::egui::{Event, Id};
+
+use crate::shaping::Tool;
+use crate::table::Selection;
+use crate::window::state::commands::Command;
+use crate::window::state::screen::{CellEditor, Sheet};
+
+/// What keyboard and pointer have begun and not ended.
+#[derive(Default)]
+pub(super) struct Gestures {
+    /// Commands that wait for a field to take what is typed.
+    pub(super) deferred: Option<Deferred>,
+    /// What the keyboard said and is heard in the next frame.
+    pub(super) unheard: Vec<Event>,
+    /// The sheet that was drawn last.
+    pub(super) drawn_sheet: Sheet,
+    /// Whether closing the window was put off until text has reached its field.
+    pub(super) closes_next: bool,
+    /// The number typed over cells for which closing the window was refused.
+    pub(super) kept_open_for: Option<CellEditor>,
+    /// The drag that is going on, to label its step.
+    pub(super) drag: Option<Drag>,
+    /// Whether what the pointer drags is heard.
+    pub(super) hearing: Hearing,
+    /// A held key or button: what it has added so far.
+    pub(super) nudge: Option<Nudge>,
+}
+
+/// What a drag that is going on does.
+pub(super) enum Drag {
+    /// A tool on cells.
+    Tool(Tool, Selection),
+    /// Any other edit, with the label of its step.
+    Edit(String),
+}
+
+/// Whether the drag of a pointer is heard.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(super) enum Hearing {
+    /// It is.
+    #[default]
+    Open,
+    /// Its gesture was ended by something else, such as saving. What it still asks for counts from where it began, and
+    /// would be done a second time.
+    Over,
+    /// As `Over`, and the pointer was seen released: what it asked for last may still be on its way.
+    Released,
+}
+
+/// Commands that wait for a field to take its text, which it does when it is drawn after the keyboard has left it.
+#[derive(Debug)]
+pub(super) struct Deferred {
+    pub(super) commands: Vec<Command>,
+    /// The field that had the keyboard.
+    pub(super) field: Option<Id>,
+    /// How many texts were refused before.
+    pub(super) refused: usize,
+    /// Whether the field was drawn since; not while the window is minimised.
+    pub(super) is_drawn: bool,
+}
+
+impl Deferred {
+    pub(super) fn field_was_drawn(&mut self) {
+        self.is_drawn = true;
+    }
+}
+
+/// What has been added so far, and what goes on adding.
+pub(super) struct Nudge {
+    pub(super) source: Source,
+    pub(super) total_deg: f64,
+}
+
+#[derive(Clone, Copy, PartialEq)]
+pub(super) enum Source {
+    Key(Command),
+    Button { by_deg: f64, next_s: f64 },
+}
