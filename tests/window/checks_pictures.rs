@@ -6,14 +6,7 @@ use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::outbox::Action;
 use sparkloft::window::state::screen::Sheet;
 
-use super::harness::{Window, checked, sample, sized_window};
-
-fn picture(window: &mut Window, name: &str) {
-    let picture = window.render().unwrap();
-    if let Ok(folder) = std::env::var("SPARKLOFT_PICTURES") {
-        picture.save(std::path::Path::new(&folder).join(format!("checks-{name}.png"))).unwrap();
-    }
-}
+use super::harness::{Window, checked, sample, save, sized_window};
 
 fn opened(size: Vec2, scale: f32, look: Command) -> Window {
     let mut window = sized_window(sample("wren-four"), size, scale);
@@ -36,9 +29,9 @@ fn every_look_at_every_size_can_be_pictured() {
         window.get_by_label("Go to finding: the advance climbs by 16.25° per 1000 rpm at 1100–1500 rpm, 18 %").hover();
         window.run();
         checked(&mut window);
-        picture(&mut window, &format!("{name}-{}-{scale}", size.x));
+        save(&mut window, &format!("checks-{name}-{}-{scale}", size.x));
         window.state_mut().ask(Action::Run(Command::NextFinding));
         checked(&mut window);
-        picture(&mut window, &format!("{name}-{}-{scale}-there", size.x));
+        save(&mut window, &format!("checks-{name}-{}-{scale}-there", size.x));
     }
 }

@@ -10,15 +10,7 @@ use sparkloft::table::Selection;
 use sparkloft::window::state::outbox::Action;
 use sparkloft::window::state::screen::{BaseChoice, LookChoice, Screen, Sheet};
 
-use super::harness::{Window, new_project, sample, sized_window};
-
-fn save(window: &mut Window, name: &str) {
-    // Filling triangles by hand takes its time: only for those who want to look.
-    if let Ok(folder) = std::env::var("SPARKLOFT_PICTURES") {
-        let picture = window.render().unwrap();
-        picture.save(std::path::Path::new(&folder).join(format!("compare-{name}.png"))).unwrap();
-    }
-}
+use super::harness::{Window, new_project, sample, save, sized_window};
 
 fn opened(project: Project, size: (f32, f32), scale: f32, look: Look) -> Window {
     let mut window = sized_window(project, Vec2::new(size.0, size.1), scale);
@@ -68,17 +60,17 @@ fn looks() {
     for look in Look::ALL {
         let mut window = opened(edited(), (1280.0, 800.0), 1.0, look);
         choose(&mut window, "start of season");
-        save(&mut window, &format!("{look:?}"));
+        save(&mut window, &format!("compare-{look:?}"));
         change(&mut window, |screen| screen.difference_as_surface = true);
-        save(&mut window, &format!("{look:?}-difference"));
+        save(&mut window, &format!("compare-{look:?}-difference"));
         window.get_by_role(Role::ComboBox).click();
         window.run();
-        save(&mut window, &format!("{look:?}-chooser"));
+        save(&mut window, &format!("compare-{look:?}-chooser"));
         window.key_press(Key::Escape);
         window.run();
         window.key_press_modifiers(Modifiers::COMMAND | Modifiers::SHIFT, Key::N);
         window.run();
-        save(&mut window, &format!("{look:?}-form"));
+        save(&mut window, &format!("compare-{look:?}-form"));
     }
 }
 
@@ -93,7 +85,7 @@ fn sizes() {
     }
     let mut window = opened(edited(), (900.0, 560.0), 1.0, Look::Light);
     change(&mut window, |screen| screen.surface_tab = true);
-    save(&mut window, "900-surface");
+    save(&mut window, "compare-900-surface");
 }
 
 #[test]
@@ -101,15 +93,15 @@ fn tables() {
     for (speeds, loads) in [(8, 8), (64, 64)] {
         let project = new_project(speeds, loads);
         let mut window = opened(project, (1280.0, 800.0), 1.0, Look::Light);
-        save(&mut window, &format!("{speeds}-none"));
+        save(&mut window, &format!("compare-{speeds}-none"));
         let table = window.state().document().project().advance.table().clone();
         let ranges = Selection::ranges(&table, Some((1500.0, 4000.0)), Some((60.0, 100.0))).unwrap();
         window.state_mut().ask(Action::Shape(Tool::Add { deg: -2.5 }, ranges));
         window.run();
         settle(&mut window);
-        save(&mut window, &format!("{speeds}"));
+        save(&mut window, &format!("compare-{speeds}"));
         change(&mut window, |screen| screen.compare_base_solid = Some(false));
-        save(&mut window, &format!("{speeds}-wire"));
+        save(&mut window, &format!("compare-{speeds}-wire"));
     }
 }
 
@@ -124,6 +116,6 @@ fn other_tables() {
         settle(&mut window);
         save(&mut window, name);
         change(&mut window, |screen| screen.difference_as_surface = true);
-        save(&mut window, &format!("{name}-difference"));
+        save(&mut window, &format!("compare-{name}-difference"));
     }
 }

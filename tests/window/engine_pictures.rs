@@ -9,15 +9,7 @@ use sparkloft::window::state::engine_state::Page;
 use sparkloft::window::state::outbox::Action;
 use sparkloft::window::state::screen::{LookChoice, Sheet};
 
-use super::harness::{Window, sample, sized_window};
-
-fn save(window: &mut Window, name: &str) {
-    // Filling triangles by hand takes its time: only for those who want to look.
-    if let Ok(folder) = std::env::var("SPARKLOFT_PICTURES") {
-        let picture = window.render().unwrap();
-        picture.save(std::path::Path::new(&folder).join(format!("engine-{name}.png"))).unwrap();
-    }
-}
+use super::harness::{Window, sample, save, sized_window};
 
 fn opened(project: Project, size: (f32, f32), scale: f32, look: Look, page: Page) -> Window {
     let typed = readings().map(|[commanded_deg, observed_deg, speed_rpm]| {
@@ -59,7 +51,7 @@ fn every_page_in_every_look() {
     for look in Look::ALL {
         for page in Page::ALL {
             let mut window = opened(sample("tarn-special"), (1280.0, 800.0), 1.0, look, page);
-            save(&mut window, &format!("{page:?}-{look:?}").to_lowercase());
+            save(&mut window, &format!("engine-{page:?}-{look:?}").to_lowercase());
         }
     }
 }
@@ -79,7 +71,7 @@ fn every_page_at_every_size_keeps_within_its_width() {
                     .collect();
                 assert!(outside.is_empty(), "{page:?} at {name}: {outside:?}");
                 if project == "larch-six" {
-                    save(&mut window, &format!("{page:?}-{name}").to_lowercase());
+                    save(&mut window, &format!("engine-{page:?}-{name}").to_lowercase());
                 }
             }
         }

@@ -8,15 +8,7 @@ use sparkloft::window::state::export_state::{Part, Shown};
 use sparkloft::window::state::outbox::Action;
 use sparkloft::window::state::screen::{LookChoice, Screen, Sheet};
 
-use super::harness::{Window, new_project, sample, sized_window};
-
-fn save(window: &mut Window, name: &str) {
-    // Filling triangles by hand takes its time: only for those who want to look.
-    if let Ok(folder) = std::env::var("SPARKLOFT_PICTURES") {
-        let picture = window.render().unwrap();
-        picture.save(std::path::Path::new(&folder).join(format!("export-{name}.png"))).unwrap();
-    }
-}
+use super::harness::{Window, new_project, sample, save, sized_window};
 
 fn opened(project: Project, size: (f32, f32), scale: f32, look: Look) -> Window {
     let mut window = sized_window(project, Vec2::new(size.0, size.1), scale);
@@ -40,12 +32,12 @@ fn select(window: &mut Window, name: &str) {
 fn looks() {
     for look in Look::ALL {
         let mut window = opened(sample("tarn-special"), (1280.0, 800.0), 1.0, look);
-        save(&mut window, &format!("{look:?}"));
+        save(&mut window, &format!("export-{look:?}"));
         select(&mut window, "advance");
         change(&mut window, |screen| screen.export.span = Some((0, 0x300)));
-        save(&mut window, &format!("{look:?}-item"));
+        save(&mut window, &format!("export-{look:?}-item"));
         change(&mut window, |screen| screen.export.shown = Shown::Numbers);
-        save(&mut window, &format!("{look:?}-numbers"));
+        save(&mut window, &format!("export-{look:?}-numbers"));
     }
 }
 
@@ -70,14 +62,14 @@ fn layouts() {
         let project = project.edit(|parts| parts.image = layout.layout(project.sensors.load)).unwrap();
         let mut window = opened(project, (1280.0, 800.0), 1.0, Look::Light);
         select(&mut window, "advance_speeds");
-        save(&mut window, &format!("{layout:?}"));
+        save(&mut window, &format!("export-{layout:?}"));
     }
     let locked = new_project(8, 8).locked_timing(10.0).unwrap();
     let mut window = opened(locked, (1280.0, 800.0), 1.0, Look::Light);
     change(&mut window, |screen| screen.export.select(Part::Checksum, None));
-    save(&mut window, "locked");
+    save(&mut window, "export-locked");
     let empty = new_project(8, 8).edit(|parts| parts.image.items.clear()).unwrap();
     let mut window = opened(empty, (1280.0, 800.0), 1.0, Look::Dark);
     change(&mut window, |screen| screen.export.shown = Shown::Comparison);
-    save(&mut window, "empty");
+    save(&mut window, "export-empty");
 }

@@ -6,20 +6,11 @@ use sparkloft::table::{Block, Selection};
 use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::outbox::Action;
 
-use super::harness::{Window, new_project, sample, sized_window};
+use super::harness::{Window, colours, new_project, pictured, sample, sized_window};
 
 fn ask(window: &mut Window, command: Command) {
     window.state_mut().ask(Action::Run(command));
     window.run();
-}
-
-/// Renders, saves where pictures are wanted, and gives the number of different colours.
-fn picture(window: &mut Window, name: &str) -> usize {
-    let picture = window.render().unwrap();
-    if let Ok(folder) = std::env::var("SPARKLOFT_PICTURES") {
-        picture.save(std::path::Path::new(&folder).join(format!("grid-{name}.png"))).unwrap();
-    }
-    picture.pixels().collect::<std::collections::HashSet<_>>().len()
 }
 
 fn opened(project: Project, size: (f32, f32), scale: f32) -> Window {
@@ -43,11 +34,11 @@ fn every_look_with_a_selection() {
         let mut window = opened(sample("tarn-special"), (1280.0, 800.0), 1.0);
         ask(&mut window, look);
         select(&mut window, Block { loads: 9..13, speeds: 7..10 });
-        assert!(picture(&mut window, name) > 20, "{name}");
+        assert!(colours(&pictured(&mut window, name)) > 20, "{name}");
         ask(&mut window, Command::ToggleOrigins);
         window.event(Event::Text("2".into()));
         window.run();
-        assert!(picture(&mut window, &format!("{name}-typing")) > 20, "{name}");
+        assert!(colours(&pictured(&mut window, &format!("grid-{name}-typing"))) > 20, "{name}");
     }
 }
 
@@ -56,12 +47,12 @@ fn small_sharp_and_large() {
     let sizes = [("1366", (1366.0, 768.0), 1.0), ("2x", (1280.0, 800.0), 2.0)];
     for (name, size, scale) in sizes {
         let mut window = opened(sample("larch-six"), size, scale);
-        assert!(picture(&mut window, name) > 20, "{name}");
+        assert!(colours(&pictured(&mut window, name)) > 20, "{name}");
     }
     let mut window = opened(new_project(64, 64), (1280.0, 800.0), 1.0);
     window.event_modifiers(Event::PointerMoved(eframe::egui::pos2(300.0, 300.0)), Modifiers::NONE);
     window.run();
-    assert!(picture(&mut window, "64") > 20);
+    assert!(colours(&pictured(&mut window, "grid-64")) > 20);
     let mut window = opened(sample("wren-four"), (1280.0, 800.0), 1.0);
-    assert!(picture(&mut window, "8") > 20);
+    assert!(colours(&pictured(&mut window, "grid-8")) > 20);
 }

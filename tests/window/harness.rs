@@ -1,12 +1,22 @@
 //! A workbench in a headless egui.
 
-use eframe::egui::{UiBuilder, Vec2};
+use std::collections::HashSet;
+use std::path::Path;
+
+use eframe::egui::accesskit::Role;
+use eframe::egui::{Rect, UiBuilder, Vec2};
 use egui_kittest::Harness;
+use egui_kittest::kittest::Queryable;
+use image::RgbaImage;
 use sparkloft::document::{DataFolder, Document};
 use sparkloft::project::{LoadKind, NewProject, Project, SAMPLES};
+use sparkloft::window::state::screen::Sheet;
 use sparkloft::window::workbench::Workbench;
 
 use super::renderer::SoftwareRenderer;
+
+/// The folder for pictures, where they are wanted.
+const PICTURES: &str = "SPARKLOFT_PICTURES";
 
 /// A headless window.
 pub type Window = Harness<'static, Workbench>;
@@ -52,6 +62,35 @@ pub fn workbench_window(workbench: Workbench, size: Vec2, pixels_per_point: f32)
             },
             workbench,
         )
+}
+
+/// Where pictures are wanted, saves what the window shows; that takes the software renderer its time. In any case the
+/// rail must stand whole inside the window, and no two of its entries upon one another.
+pub fn save(window: &mut Window, name: &str) {
+    let whole = window.ctx.content_rect();
+    let tabs: Vec<Rect> = window.get_all_by_role(Role::Tab).map(|tab| tab.rect()).collect();
+    assert_eq!(tabs.len(), Sheet::ALL.len(), "{name}: the rail");
+    for (at, tab) in tabs.iter().enumerate() {
+        assert!(whole.expand(0.5).contains_rect(*tab), "{name}: {tab:?} is not inside {whole:?}");
+        assert!(tabs[..at].iter().all(|other| !other.shrink(1.0).intersects(tab.shrink(1.0))), "{name}: {tab:?}");
+    }
+    if std::env::var_os(PICTURES).is_some() {
+        _ = pictured(window, name);
+    }
+}
+
+/// Renders, saves the picture where pictures are wanted, and gives it.
+pub fn pictured(window: &mut Window, name: &str) -> RgbaImage {
+    let picture = window.render().unwrap();
+    if let Some(folder) = std::env::var_os(PICTURES) {
+        picture.save(Path::new(&folder).join(format!("{name}.png"))).unwrap();
+    }
+    picture
+}
+
+/// How many colours a picture has.
+pub fn colours(picture: &RgbaImage) -> usize {
+    picture.pixels().collect::<HashSet<_>>().len()
 }
 
 /// Runs until the checks are done with the project as it is, and what they found is shown.

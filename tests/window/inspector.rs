@@ -7,7 +7,7 @@ use sparkloft::table::{Block, Cell, Selection};
 use sparkloft::window::state::outbox::Action;
 use sparkloft::window::state::screen::{CellSelection, LookChoice, Screen};
 
-use super::harness::{Window, sample, sized_window, window};
+use super::harness::{Window, sample, save, sized_window, window};
 
 /// A window on the first sample with the rows and columns between two cells selected.
 pub fn selected(a: Cell, b: Cell) -> Window {
@@ -25,13 +25,6 @@ pub fn select(window: &mut Window, a: Cell, b: Cell) {
 
 pub fn change_screen(window: &mut Window, change: impl FnOnce(&mut Screen) + 'static) {
     window.state_mut().ask(Action::Screen(Box::new(change)));
-}
-
-pub fn save(window: &mut Window, name: &str) {
-    let picture = window.render().unwrap();
-    if let Ok(folder) = std::env::var("SPARKLOFT_PICTURES") {
-        picture.save(std::path::Path::new(&folder).join(format!("{name}.png"))).unwrap();
-    }
 }
 
 #[test]

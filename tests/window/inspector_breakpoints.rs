@@ -6,8 +6,8 @@ use sparkloft::drawing::Look;
 use sparkloft::shaping::Along;
 use sparkloft::window::state::screen::LookChoice;
 
-use super::harness::{Window, new_project, sample, sized_window, window};
-use super::inspector::{change_screen, last_step, save, steps};
+use super::harness::{Window, new_project, sample, save, sized_window, window};
+use super::inspector::{change_screen, last_step, steps};
 
 fn panel() -> Window {
     let mut window = window(sample("tarn-special"));

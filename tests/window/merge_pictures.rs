@@ -7,15 +7,8 @@ use sparkloft::window::state::outbox::Action;
 use sparkloft::window::state::screen::{LookChoice, Screen};
 
 use super::golden::hold_against;
-use super::harness::Window;
+use super::harness::{Window, save};
 use super::merge::{merging, merging_sized, until};
-
-fn save(window: &mut Window, name: &str) {
-    if let Ok(folder) = std::env::var("SPARKLOFT_PICTURES") {
-        let picture = window.render().unwrap();
-        picture.save(std::path::Path::new(&folder).join(format!("merge-{name}.png"))).unwrap();
-    }
-}
 
 fn change(window: &mut Window, change: impl FnOnce(&mut Screen) + 'static) {
     window.state_mut().ask(Action::Screen(Box::new(change)));
@@ -32,7 +25,7 @@ fn every_look() {
     for look in Look::ALL {
         change(&mut window, move |screen| screen.look = LookChoice::Fixed(look));
         hold_against(&mut window, &format!("merge-{look:?}.png").to_lowercase());
-        save(&mut window, &format!("{look:?}"));
+        save(&mut window, &format!("merge-{look:?}"));
     }
 }
 

@@ -11,8 +11,8 @@ use sparkloft::window::state::screen::{CellEditor, CellSelection, LookChoice, Sh
 
 use super::frame::has;
 use super::frame_files::{run, wait_until};
-use super::harness::{Window, sample, window};
-use super::inspector::{change_screen, last_step, save, select, steps};
+use super::harness::{Window, sample, save, window};
+use super::inspector::{change_screen, last_step, select, steps};
 
 /// The first sample with nothing held and four cells selected.
 fn four() -> Window {

@@ -10,16 +10,8 @@ use sparkloft::window::state::screen::{LookChoice, Screen, Sheet};
 
 use egui_kittest::kittest::Queryable;
 
-use super::harness::{Window, sample, sized_window};
+use super::harness::{Window, sample, save, sized_window};
 use super::rig::{change, until};
-
-fn save(window: &mut Window, name: &str) {
-    // Filling triangles by hand takes its time: only for those who want to look.
-    if let Ok(folder) = std::env::var("SPARKLOFT_PICTURES") {
-        let picture = window.render().unwrap();
-        picture.save(std::path::Path::new(&folder).join(format!("rig-{name}.png"))).unwrap();
-    }
-}
 
 fn opened(
     project: Project,
@@ -50,12 +42,12 @@ fn looks() {
             screen.rig.settings.dropped_at_s = vec![3.0];
             screen.rig.look_at(8.53);
         });
-        save(&mut window, &format!("{look:?}"));
+        save(&mut window, &format!("rig-{look:?}"));
         change(&mut window, |screen| screen.rig.look_at(3.005));
         settle(&mut window);
-        save(&mut window, &format!("{look:?}-lost"));
+        save(&mut window, &format!("rig-{look:?}-lost"));
         change(&mut window, |screen| screen.rig.toggle_rows());
-        save(&mut window, &format!("{look:?}-rows"));
+        save(&mut window, &format!("rig-{look:?}-rows"));
     }
 }
 
@@ -82,12 +74,12 @@ fn runs() {
             screen.rig.settings = Settings { variation: 0.15, jitter_us: 5.0, ..Settings::default() };
             screen.rig.axis = StripAxis::Time;
         });
-        save(&mut window, &format!("{sample_name}-{}", built_in.name()));
+        save(&mut window, &format!("rig-{sample_name}-{}", built_in.name()));
         change(&mut window, |screen| {
             screen.rig.axis = StripAxis::Crank;
             screen.rig.look_at(1.4);
         });
         settle(&mut window);
-        save(&mut window, &format!("{sample_name}-{}-crank", built_in.name()));
+        save(&mut window, &format!("rig-{sample_name}-{}-crank", built_in.name()));
     }
 }

@@ -8,15 +8,7 @@ use sparkloft::table::Cell;
 use sparkloft::window::state::outbox::Action;
 use sparkloft::window::state::screen::{CellSelection, LookChoice, Screen, Sheet};
 
-use super::harness::{Window, new_project, sample, sized_window};
-
-fn save(window: &mut Window, name: &str) {
-    // Filling triangles by hand takes its time: only for those who want to look.
-    if let Ok(folder) = std::env::var("SPARKLOFT_PICTURES") {
-        let picture = window.render().unwrap();
-        picture.save(std::path::Path::new(&folder).join(format!("{name}.png"))).unwrap();
-    }
-}
+use super::harness::{Window, new_project, sample, save, sized_window};
 
 fn opened(project: Project, sheet: Sheet, size: (f32, f32), scale: f32, look: Look) -> Window {
     let table = project.advance.table().clone();

@@ -6,8 +6,8 @@ use sparkloft::table::Cell;
 use sparkloft::window::state::screen::Sheet;
 
 use super::frame::has;
-use super::harness::{Window, checked, sample, sized_window, window};
-use super::inspector::{change_screen, last_step, save, select, steps};
+use super::harness::{Window, checked, sample, save, sized_window, window};
+use super::inspector::{change_screen, last_step, select, steps};
 
 fn click_at(window: &mut Window, pos: Pos2) {
     window.event(Event::PointerMoved(pos));

@@ -8,16 +8,7 @@ use sparkloft::table::Cell;
 use sparkloft::window::state::outbox::Action;
 use sparkloft::window::state::screen::{BaseStyle, CellSelection, LookChoice};
 
-use super::harness::{Window, new_project, sample, sized_window};
-
-/// Saves a picture when it is asked for; says how many colours it has.
-fn picture(window: &mut Window, name: &str) -> usize {
-    let picture = window.render().unwrap();
-    if let Ok(folder) = std::env::var("SPARKLOFT_PICTURES") {
-        picture.save(std::path::Path::new(&folder).join(format!("{name}.png"))).unwrap();
-    }
-    picture.pixels().map(|pixel| pixel.0).collect::<std::collections::HashSet<_>>().len()
-}
+use super::harness::{Window, colours, new_project, pictured, sample, sized_window};
 
 fn show(project: Project, size: Vec2, scale: f32, look: Look) -> Window {
     let mut window = sized_window(project, size, scale);
@@ -48,7 +39,7 @@ fn every_look_and_size_shows_a_surface() {
     ];
     for (name, size, scale, look) in shown {
         let mut window = show(sample("tarn-special"), size, scale, look);
-        let colors = picture(&mut window, &format!("surface-{name}"));
+        let colors = colours(&pictured(&mut window, &format!("surface-{name}")));
         assert!(colors > 200, "{name}: {colors} colours");
     }
 }
@@ -57,7 +48,7 @@ fn every_look_and_size_shows_a_surface() {
 fn every_table_size_shows_a_surface() {
     for (speeds, loads) in [(2, 2), (8, 8), (64, 64)] {
         let mut window = show(new_project(speeds, loads), vec2(1280.0, 800.0), 1.0, Look::Light);
-        let colors = picture(&mut window, &format!("surface-{speeds}x{loads}"));
+        let colors = colours(&pictured(&mut window, &format!("surface-{speeds}x{loads}")));
         assert!(colors > 200, "{speeds}x{loads}: {colors} colours");
     }
 }
@@ -77,7 +68,7 @@ fn both_surfaces_and_a_lift_can_be_seen() {
             (screen.base_style, screen.camera) = (style, Camera::view(view));
         })));
         window.run();
-        assert!(picture(&mut window, &format!("surface-base-{name}")) > 200);
+        assert!(colours(&pictured(&mut window, &format!("surface-base-{name}"))) > 200);
     }
     let mut window = show(sample("tarn-special"), vec2(1280.0, 800.0), 1.0, Look::Light);
     let from = window.get_by_label("lift 3200 rpm, 56 %").rect().center();
@@ -87,5 +78,5 @@ fn both_surfaces_and_a_lift_can_be_seen() {
     window.run();
     let still = window.state().document().project().advance.table().at(Cell::new(11, 8));
     assert!(still > 28.0, "{still}");
-    assert!(picture(&mut window, "surface-lift") > 200);
+    assert!(colours(&pictured(&mut window, "surface-lift")) > 200);
 }
