@@ -153,7 +153,7 @@ fn an_export_names_the_limits_that_let_more_pass() {
     let limit = "relaxed stands_out_deg: stands out, warning from: 4.0° instead of 2.5°; reason: rough\n";
     assert!(told.ends_with(&format!("Open findings: none; 1 limit relaxed:\n  {limit}")), "{told}");
     let answer = bench.json("export loose.ron -o loose.hex --json");
-    let limit = json!({ "name": "stands_out_deg", "value": 4.0, "default": 2.5, "unit": "°", "reason": "rough" });
+    let limit = json!({ "name": "stands_out_deg", "value": 4, "default": 2.5, "unit": "°", "reason": "rough" });
     assert_eq!((&answer["findings"], &answer["relaxed"]), (&json!([]), &json!([limit])));
 }
 
