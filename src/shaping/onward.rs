@@ -99,8 +99,8 @@ pub(super) fn may_rise(to: Side, axis: &Axis, at: f64) -> bool {
     to != Side::HighLoad || at <= f64::midpoint(axis.first(), axis.last())
 }
 
-/// Adds a breakpoint beyond the upper end of an axis: along speed the table goes on flat, along load as [`Known::onward`]
-/// has it, but no further down than `least_deg` where the last row lies above that.
+/// Adds a breakpoint beyond the upper end of an axis: along speed the table goes on flat, along load as the rows
+/// before go on, but no further down than `least_deg` where the last row lies above that.
 ///
 /// # Errors
 /// [`ShapingError`] when the axis is full, or the breakpoint lies within it, crowds the last one or is out of range.

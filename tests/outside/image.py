@@ -73,7 +73,7 @@ class Project:
         self.texts, self.choices = {}, {}
         for path, value, about in re.findall(r"^(\S+) = (.*?)  # (.*)$", text, re.MULTILINE):
             self.texts[path] = value
-            self.choices[path] = about.rpartition(": ")[2].split(", ")
+            self.choices[path] = about.removesuffix("; assumed").rpartition(": ")[2].split(", ")
         count = 1 + max(int(index) for index in re.findall(r"^image\.items\[(\d+)\]", text, re.MULTILINE))
         self.items = [Item(self, f"image.items[{index}]") for index in range(count)]
         self.start, self.size = int(self.texts["image.start"]), int(self.texts["image.size"])
