@@ -1,10 +1,10 @@
 //! The checks, run off the frame whenever the project changes, and the remedy that is looked at, carried out for show.
 
-use std::sync::mpsc::{Receiver, Sender, TryRecvError, channel};
+use std::sync::Arc;
 
 use eframe::egui;
 
-use super::newest::Wake;
+use super::newest::{Newest, Same};
 use crate::checks::{Cure, Finding, Severity, Tally, run};
 use crate::document::{Document, Revision};
 use crate::project::Project;
@@ -125,18 +125,17 @@ pub struct Cured {
 /// Keeps findings and the remedy of the moment in step with the document.
 #[derive(Default)]
 pub struct Checker {
-    checked: Checked,
-    /// The state for which the checks were last asked.
-    asked: Option<Revision>,
+    checked: Arc<Checked>,
+    findings: Newest<Revision, Checked>,
     cured: Option<Cured>,
-    worker: Option<Worker>,
-    /// How often [`Checker::shown_project`] or the findings have changed.
+    remedies: Newest<(Revision, Cure), Outcome>,
+    /// How often [`Checker::project`] has changed.
     serial: u64,
 }
 
 impl Checker {
     /// The findings.
-    pub const fn checked(&self) -> &Checked {
+    pub fn checked(&self) -> &Checked {
         &self.checked
     }
 
@@ -161,135 +160,73 @@ impl Checker {
     /// Asks for what has changed and takes in what has been computed meanwhile. Results for another state of the document
     /// are thrown away.
     pub fn settle(&mut self, proposed: Option<&Cure>, document: &Document, ctx: &egui::Context) {
+        self.settle_findings(document, ctx);
+        self.turn_to(proposed, document.revision());
+        self.settle_remedy(document, ctx);
+    }
+
+    fn settle_findings(&mut self, document: &Document, ctx: &egui::Context) {
         let revision = document.revision();
-        if self.asked != Some(revision) {
-            self.asked = Some(revision);
-            self.ask(Job { revision, project: document.project().clone(), cure: None }, ctx);
+        self.findings.receive();
+        let project = document.project().clone();
+        let check = move || Ok(Checked::of(revision, &project, run(&project)));
+        self.findings.ask(&revision, ctx, "the search for findings", check);
+        if let Some(found) = self.findings.shown(&revision) {
+            self.checked = found.clone();
+        } else if let Some(why) = self.findings.fault_of(&revision).filter(|_| self.checked.fault.is_none()) {
+            Arc::make_mut(&mut self.checked).fault = Some(why.to_owned());
         }
+    }
+
+    /// Turns to a remedy, or to none.
+    fn turn_to(&mut self, proposed: Option<&Cure>, revision: Revision) {
         let is_same = |cured: &Cured| Some(&cured.cure) == proposed && cured.revision == revision;
-        if !self.cured.as_ref().is_some_and(is_same) && (self.cured.is_some() || proposed.is_some()) {
-            self.serial += u64::from(self.project().is_some());
-            self.cured = proposed.map(|cure| Cured { cure: cure.clone(), revision, outcome: Outcome::Working });
-            if let Some(cure) = proposed {
-                self.ask(Job { revision, project: document.project().clone(), cure: Some(cure.clone()) }, ctx);
-            }
+        if self.cured.as_ref().is_some_and(is_same) || self.cured.is_none() && proposed.is_none() {
+            return;
         }
-        self.take_answers(revision);
+        self.serial += u64::from(self.project().is_some());
+        self.cured = proposed.map(|cure| Cured { cure: cure.clone(), revision, outcome: Outcome::Working });
     }
 
-    fn ask(&mut self, job: Job, ctx: &egui::Context) {
-        if self.worker.is_none() {
-            self.worker = Worker::start(ctx.clone());
-        }
-        let sent = self.worker.as_ref().is_some_and(|worker| worker.jobs.send(job).is_ok());
-        if !sent {
-            self.break_off();
-        }
-    }
-
-    fn break_off(&mut self) {
-        self.worker = None;
-        self.checked.fault = Some("the checks broke off; change something to start them again".into());
-        if let Some(cured) = &mut self.cured {
-            cured.outcome = Outcome::Refused("the computation broke off; the project is unchanged".into());
-        }
-    }
-
-    fn take_answers(&mut self, revision: Revision) {
-        while let Some(worker) = &self.worker {
-            match worker.answers.try_recv() {
-                Ok(answer) if answer.revision == revision => self.take(answer),
-                Ok(_) => {}
-                Err(TryRecvError::Empty) => return,
-                Err(TryRecvError::Disconnected) => return self.break_off(),
-            }
-        }
-    }
-
-    fn take(&mut self, answer: Answer) {
-        match answer.found {
-            Found::Findings(checked) => self.checked = *checked,
-            Found::Cured(cure, outcome) => {
-                if let Some(cured) = self.cured.as_mut().filter(|cured| cured.cure == cure) {
-                    cured.outcome = outcome;
-                    self.serial += 1;
-                }
-            }
-        }
-    }
-}
-
-/// The thread that checks, the newest state first.
-struct Worker {
-    jobs: Sender<Job>,
-    answers: Receiver<Answer>,
-}
-
-/// A state to check, or to carry a remedy out on.
-struct Job {
-    revision: Revision,
-    project: Project,
-    cure: Option<Cure>,
-}
-
-struct Answer {
-    revision: Revision,
-    found: Found,
-}
-
-enum Found {
-    Findings(Box<Checked>),
-    Cured(Cure, Outcome),
-}
-
-impl Worker {
-    fn start(ctx: egui::Context) -> Option<Self> {
-        let (jobs, waiting) = channel();
-        let (done, answers) = channel();
-        let thread = std::thread::Builder::new().name("checks".into());
-        let wake = Wake(ctx);
-        let work = move || {
-            // Dropped last, when the answers are closed.
-            let wake = wake;
-            let (waiting, done) = (waiting, done);
-            work(&waiting, &done, &wake);
+    fn settle_remedy(&mut self, document: &Document, ctx: &egui::Context) {
+        self.remedies.receive();
+        let Some(cured) = self.cured.as_mut().filter(|cured| matches!(cured.outcome, Outcome::Working)) else {
+            return;
         };
-        thread.spawn(work).ok()?;
-        Some(Self { jobs, answers })
+        let key = (cured.revision, cured.cure.clone());
+        let (project, cure) = (document.project().clone(), cured.cure.clone());
+        self.remedies.ask(&key, ctx, "the remedy", move || Ok(Outcome::of(&cure, &project)));
+        let refused = || self.remedies.fault_of(&key).map(|why| Outcome::Refused(why.to_owned()));
+        let outcome = self.remedies.shown(&key).map(|outcome| Outcome::clone(outcome)).or_else(refused);
+        if let Some(outcome) = outcome {
+            cured.outcome = outcome;
+            self.serial += 1;
+        }
     }
 }
 
-fn work(waiting: &Receiver<Job>, done: &Sender<Answer>, ctx: &egui::Context) {
-    while let Ok(oldest) = waiting.recv() {
-        let (mut check, mut cure) = (None, None);
-        for job in std::iter::once(oldest).chain(waiting.try_iter()) {
-            let newest = if job.cure.is_some() { &mut cure } else { &mut check };
-            *newest = Some(job);
-        }
-        for job in [check, cure].into_iter().flatten() {
-            if done.send(answer(job)).is_err() {
-                return;
+impl Outcome {
+    fn of(cure: &Cure, project: &Project) -> Self {
+        match cure.apply(project) {
+            Ok(after) => {
+                let tally = Tally::of(&run(&after));
+                Self::Done(after, tally)
             }
-            ctx.request_repaint();
+            Err(uncured) => Self::Refused(uncured.to_string()),
         }
     }
 }
 
-fn answer(Job { revision, project, cure }: Job) -> Answer {
-    let found = match cure {
-        None => Found::Findings(Box::new(Checked::of(revision, &project, run(&project)))),
-        Some(cure) => {
-            let outcome = match cure.apply(&project) {
-                Ok(after) => {
-                    let tally = Tally::of(&run(&after));
-                    Outcome::Done(after, tally)
-                }
-                Err(uncured) => Outcome::Refused(uncured.to_string()),
-            };
-            Found::Cured(cure, outcome)
-        }
-    };
-    Answer { revision, found }
+impl Same for Revision {
+    fn is_same(&self, other: &Self) -> bool {
+        self == other
+    }
+}
+
+impl Same for (Revision, Cure) {
+    fn is_same(&self, other: &Self) -> bool {
+        self == other
+    }
 }
 
 #[cfg(test)]

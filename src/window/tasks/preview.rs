@@ -1,14 +1,11 @@
 //! What a proposed tool would do, computed before it is applied; on a thread of its own where it may take long.
 
-use std::sync::mpsc::{Receiver, Sender, TryRecvError, channel};
-
 use eframe::egui;
 
-use super::newest::Wake;
+use super::newest::{Newest, Same};
 use crate::document::{Document, Revision};
-use crate::project::{Advance, Project};
+use crate::project::Project;
 use crate::shaping::{Shaped, Tool};
-use crate::table::Selection;
 use crate::window::state::screen::Proposal;
 
 /// More cells than this are smoothed on a thread of their own: 256 take well under a millisecond.
@@ -59,9 +56,9 @@ impl Outcome {
 #[derive(Default)]
 pub struct Previewer {
     current: Option<Current>,
-    worker: Option<Worker>,
-    /// How many proposals there have been: names the jobs, so that a late answer is known as such.
-    job: u64,
+    results: Newest<Job, Shaped>,
+    /// How many proposals there have been: names the jobs.
+    job: Job,
     /// How often what is shown has changed.
     serial: u64,
 }
@@ -109,59 +106,54 @@ impl Previewer {
             return;
         };
         if self.outcome_of(wanted, document).is_some() {
-            return self.take_answer(document);
+            return self.take_answer(document, ctx);
         }
         let before = self.current.take();
-        self.job += 1;
+        self.job = Job(self.job.0 + 1);
         self.serial += 1;
-        let outcome = if takes_long(wanted) { self.ask(wanted, document, ctx, before) } else { None };
-        let outcome = outcome.unwrap_or_else(|| at_once(wanted, document));
+        let outcome = if takes_long(wanted) { working(wanted, document, before) } else { at_once(wanted, document) };
         self.current = Some(Current { proposal: wanted.clone(), revision: document.revision(), outcome });
+        self.take_answer(document, ctx);
     }
 
-    /// Gives the proposal to the thread; `None` when there can be no thread.
-    fn ask(
-        &mut self,
-        wanted: &Proposal,
-        document: &Document,
-        ctx: &egui::Context,
-        before: Option<Current>,
-    ) -> Option<Outcome> {
-        if self.worker.is_none() {
-            self.worker = Worker::start(ctx.clone());
-        }
-        let Proposal { tool, cells, .. } = wanted.clone();
-        let job = Job { number: self.job, advance: document.project().advance.clone(), tool, cells };
-        self.worker.as_ref()?.jobs.send(job).ok()?;
-        let alike = |before: &Current| {
-            std::mem::discriminant(&before.proposal.tool) == std::mem::discriminant(&wanted.tool)
-                && before.proposal.cells == wanted.cells
-                && before.revision == document.revision()
-        };
-        let last = before.filter(alike).and_then(|before| before.outcome.shown().cloned());
-        Some(Outcome::Working(last.map(Box::new)))
-    }
-
-    fn take_answer(&mut self, document: &Document) {
-        let (Some(current), Some(worker)) = (&mut self.current, &self.worker) else {
+    /// Has what takes long computed on a thread, and takes it in when it is there.
+    fn take_answer(&mut self, document: &Document, ctx: &egui::Context) {
+        self.results.receive();
+        let Some(current) = self.current.as_mut().filter(|current| matches!(current.outcome, Outcome::Working(_)))
+        else {
             return;
         };
-        if !matches!(current.outcome, Outcome::Working(_)) {
-            return;
-        }
-        let answer = match worker.answers.try_recv() {
-            Ok(answer) if answer.number == self.job => answer.shaped,
-            Ok(_) => return self.take_answer(document),
-            Err(TryRecvError::Empty) => return,
-            Err(TryRecvError::Disconnected) => {
-                // The next proposal has another.
-                self.worker = None;
-                Err("the computation broke off; the table is unchanged".to_owned())
-            }
+        let (advance, Proposal { tool, cells, .. }) = (document.project().advance.clone(), current.proposal.clone());
+        let shape = move || tool.apply(&advance, &cells).map_err(|error| error.to_string());
+        self.results.ask(&self.job, ctx, "the preview", shape);
+        let shaped = match (self.results.shown(&self.job), self.results.fault_of(&self.job)) {
+            (Some(shaped), _) => Ok(Shaped::clone(shaped)),
+            (None, Some(why)) => Err(why.to_owned()),
+            (None, None) => return,
         };
-        current.outcome = Outcome::of(document.project(), answer);
+        current.outcome = Outcome::of(document.project(), shaped);
         self.serial += 1;
     }
+}
+
+/// The number of a proposal.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+struct Job(u64);
+
+impl Same for Job {
+    fn is_same(&self, other: &Self) -> bool {
+        self == other
+    }
+}
+
+/// Until the result is there, that of the same tool with the amount before.
+fn working(wanted: &Proposal, document: &Document, before: Option<Current>) -> Outcome {
+    let alike = |before: &Current| {
+        std::mem::discriminant(&before.proposal.tool) == std::mem::discriminant(&wanted.tool)
+            && before.proposal.cells == wanted.cells
+            && before.revision == document.revision()
+    };
+    Outcome::Working(before.filter(alike).and_then(|before| before.outcome.shown().cloned()).map(Box::new))
 }
 
 /// Whether a tool may take longer than a frame on these cells.
@@ -176,50 +168,4 @@ pub fn takes_long(proposal: &Proposal) -> bool {
 fn at_once(proposal: &Proposal, document: &Document) -> Outcome {
     let shaped = proposal.tool.apply(&document.project().advance, &proposal.cells);
     Outcome::of(document.project(), shaped.map_err(|error| error.to_string()))
-}
-
-/// The thread that computes what may take long, one proposal after the other, the newest first.
-struct Worker {
-    jobs: Sender<Job>,
-    answers: Receiver<Answer>,
-}
-
-struct Job {
-    number: u64,
-    advance: Advance,
-    tool: Tool,
-    cells: Selection,
-}
-
-struct Answer {
-    number: u64,
-    shaped: Result<Shaped, String>,
-}
-
-impl Worker {
-    fn start(ctx: egui::Context) -> Option<Self> {
-        let (jobs, waiting) = channel();
-        let (done, answers) = channel();
-        let thread = std::thread::Builder::new().name("preview".into());
-        let wake = Wake(ctx);
-        let work = move || {
-            // Dropped last, when the answers are closed.
-            let wake = wake;
-            let (waiting, done) = (waiting, done);
-            work(&waiting, &done, &wake);
-        };
-        thread.spawn(work).ok()?;
-        Some(Self { jobs, answers })
-    }
-}
-
-fn work(waiting: &Receiver<Job>, done: &Sender<Answer>, ctx: &egui::Context) {
-    while let Ok(oldest) = waiting.recv() {
-        let job = waiting.try_iter().last().unwrap_or(oldest);
-        let shaped = job.tool.apply(&job.advance, &job.cells).map_err(|error| error.to_string());
-        if done.send(Answer { number: job.number, shaped }).is_err() {
-            return;
-        }
-        ctx.request_repaint();
-    }
 }
