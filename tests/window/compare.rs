@@ -9,9 +9,10 @@ use sparkloft::project::{Origin, Project, Snapshot, set_fields, write};
 use sparkloft::shaping::Tool;
 use sparkloft::table::{Cell, Selection};
 use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::compare_state::BaseChoice;
 use sparkloft::window::state::file_jobs::FileJob;
 use sparkloft::window::state::outbox::{Action, FileAction};
-use sparkloft::window::state::screen::{BaseChoice, Screen, Sheet, SidePanel};
+use sparkloft::window::state::screen::{Screen, Sheet, SidePanel};
 
 use super::harness::{Window, new_project, sample, window};
 
@@ -162,7 +163,7 @@ fn a_region_in_the_list_selects_its_cells() {
 #[test]
 fn the_threshold_decides_what_is_a_region() {
     let mut window = opened(lowered());
-    change(&mut window, |screen| screen.region_threshold_deg = 2.5);
+    change(&mut window, |screen| screen.compare.region_threshold_deg = 2.5);
     window.get_by_label("No region: all 3 changed points stay below 2.5°.");
     assert!(window.query_by_label_contains("Region 1:").is_none());
 }
@@ -181,7 +182,7 @@ fn the_base_is_chosen_with_keys_alone() {
     window.key_press(Key::Enter);
     window.run();
     window.run();
-    assert_eq!(window.state().screen().base, BaseChoice::Snapshot("start of season".into()));
+    assert_eq!(window.state().screen().compare.base, BaseChoice::Snapshot("start of season".into()));
     assert_eq!(window.get_by_role(Role::ComboBox).accesskit_node().label().unwrap(), "base: start of season");
 }
 
@@ -198,7 +199,7 @@ fn arrows_walk_through_the_list_of_bases() {
     window.key_press(Key::Enter);
     window.run();
     window.run();
-    assert_eq!(window.state().screen().base, BaseChoice::Snapshot("run 7".into()));
+    assert_eq!(window.state().screen().compare.base, BaseChoice::Snapshot("run 7".into()));
     assert_eq!(window.state().screen().selection.cursor, Cell::new(0, 0), "the grid got no arrow");
 }
 
@@ -215,7 +216,7 @@ fn snapshots_are_taken_renamed_and_deleted_each_in_one_step() {
     window.run();
     window.run();
     assert_eq!(labels(&window), ["New", "Take snapshot 'run 1'"]);
-    assert!(window.state().screen().snapshot_form.is_none());
+    assert!(window.state().screen().compare.snapshot_form.is_none());
     assert!(window.state().document().project().snapshots[0].taken_at.ends_with('Z'));
     window.get_by_role(Role::ComboBox).click();
     window.run();
@@ -242,14 +243,14 @@ fn escape_leaves_a_form_without_a_step() {
     window.key_press(Key::Escape);
     window.run();
     window.run();
-    assert!(window.state().screen().snapshot_form.is_none());
+    assert!(window.state().screen().compare.snapshot_form.is_none());
     assert_eq!(labels(&window), ["New"]);
 }
 
 fn with_base_file(project: Project, path: &Path) -> Window {
     let mut window = opened(project);
     let path = path.to_owned();
-    change(&mut window, move |screen| screen.base = BaseChoice::File(path));
+    change(&mut window, move |screen| screen.compare.base = BaseChoice::File(path));
     window
 }
 
@@ -286,16 +287,16 @@ fn a_file_that_is_not_there_is_told_and_the_automatic_base_stays() {
     until(&mut window, |window| window.state().screen().notice.is_some());
     let screen = window.state().screen();
     assert!(screen.notice.as_ref().unwrap().whole().contains("at all.ron"));
-    assert_eq!(screen.base, BaseChoice::Automatic);
+    assert_eq!(screen.compare.base, BaseChoice::Automatic);
     assert_eq!(window.get_by_role(Role::ComboBox).accesskit_node().label().unwrap(), "base: run 7");
 }
 
 #[test]
 fn a_snapshot_that_is_undone_away_falls_back_with_a_word() {
     let mut window = opened(lowered());
-    change(&mut window, |screen| screen.base = BaseChoice::Snapshot("never taken".into()));
+    change(&mut window, |screen| screen.compare.base = BaseChoice::Snapshot("never taken".into()));
     window.run();
-    assert_eq!(window.state().screen().base, BaseChoice::Automatic);
+    assert_eq!(window.state().screen().compare.base, BaseChoice::Automatic);
     assert!(window.state().screen().notice.as_ref().unwrap().text.contains("'never taken'"));
 }
 

@@ -7,8 +7,9 @@ use sparkloft::drawing::Look;
 use sparkloft::project::{Origin, Project, set_fields, write};
 use sparkloft::shaping::Tool;
 use sparkloft::table::Selection;
+use sparkloft::window::state::compare_state::BaseChoice;
 use sparkloft::window::state::outbox::Action;
-use sparkloft::window::state::screen::{BaseChoice, LookChoice, Screen, Sheet};
+use sparkloft::window::state::screen::{LookChoice, Screen, Sheet};
 
 use super::harness::{Window, new_project, sample, save, sized_window};
 
@@ -31,7 +32,7 @@ fn settle(window: &mut Window) {
 }
 
 fn choose(window: &mut Window, base: &'static str) {
-    change(window, move |screen| screen.base = BaseChoice::Snapshot(base.into()));
+    change(window, move |screen| screen.compare.base = BaseChoice::Snapshot(base.into()));
 }
 
 /// The sample against an older snapshot, with a dip at full load and other limits.
@@ -61,7 +62,7 @@ fn looks() {
         let mut window = opened(edited(), (1280.0, 800.0), 1.0, look);
         choose(&mut window, "start of season");
         save(&mut window, &format!("compare-{look:?}"));
-        change(&mut window, |screen| screen.difference_as_surface = true);
+        change(&mut window, |screen| screen.compare.difference_as_surface = true);
         save(&mut window, &format!("compare-{look:?}-difference"));
         window.get_by_role(Role::ComboBox).click();
         window.run();
@@ -84,7 +85,7 @@ fn sizes() {
         save(&mut window, name);
     }
     let mut window = opened(edited(), (900.0, 560.0), 1.0, Look::Light);
-    change(&mut window, |screen| screen.surface_tab = true);
+    change(&mut window, |screen| screen.surface.tab = true);
     save(&mut window, "compare-900-surface");
 }
 
@@ -100,7 +101,7 @@ fn tables() {
         window.run();
         settle(&mut window);
         save(&mut window, &format!("compare-{speeds}"));
-        change(&mut window, |screen| screen.compare_base_solid = Some(false));
+        change(&mut window, |screen| screen.compare.base_solid = Some(false));
         save(&mut window, &format!("compare-{speeds}-wire"));
     }
 }
@@ -112,10 +113,10 @@ fn other_tables() {
         let path = folder.path().join(format!("{name} with a rather long name that does not fit.ron"));
         std::fs::write(&path, write(&other).unwrap()).unwrap();
         let mut window = opened(edited(), (1280.0, 800.0), 1.0, Look::Light);
-        change(&mut window, move |screen| screen.base = BaseChoice::File(path));
+        change(&mut window, move |screen| screen.compare.base = BaseChoice::File(path));
         settle(&mut window);
         save(&mut window, name);
-        change(&mut window, |screen| screen.difference_as_surface = true);
+        change(&mut window, |screen| screen.compare.difference_as_surface = true);
         save(&mut window, &format!("compare-{name}-difference"));
     }
 }

@@ -290,7 +290,7 @@ fn the_selection_is_one_in_list_bytes_numbers_and_map() {
     window.run_ok();
     assert_eq!(window.state().screen().export.byte, Some(from + 18));
     move_to(&mut window, third);
-    assert!(window.state().screen().pointed.contains("advance at"), "{}", window.state().screen().pointed);
+    assert!(window.state().screen().pointer.words.contains("advance at"), "{}", window.state().screen().pointer.words);
     for (key, to) in [(Key::ArrowRight, 19), (Key::ArrowDown, 35), (Key::ArrowUp, 19), (Key::ArrowLeft, 18)] {
         window.key_press(key);
         window.run_ok();

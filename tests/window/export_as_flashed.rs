@@ -6,8 +6,9 @@ use sparkloft::image::as_flashed;
 use sparkloft::project::{Project, set_fields};
 use sparkloft::table::Cell;
 use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::grid_state::FlashedGrid;
 use sparkloft::window::state::outbox::Action;
-use sparkloft::window::state::screen::{CellSelection, FlashedGrid};
+use sparkloft::window::state::selection::CellSelection;
 
 use super::frame::{click, has, notice};
 use super::frame_files::{run, wait_until};
@@ -47,9 +48,9 @@ fn the_switch_shows_what_the_unit_has_and_says_so() {
     assert!(has(&window, &words), "{words}");
     assert!(has(&window, "integer arithmetic alone"));
     click(&mut window, "As flashed: counts");
-    assert_eq!(window.state().screen().flashed, FlashedGrid::Counts);
+    assert_eq!(window.state().screen().grid.flashed, FlashedGrid::Counts);
     run(&mut window, Command::AsFlashed);
-    assert_eq!(window.state().screen().flashed, FlashedGrid::Off);
+    assert_eq!(window.state().screen().grid.flashed, FlashedGrid::Off);
     assert!(!has(&window, "as flashed, advance") && has(&window, "advance 500 rpm"));
 }
 
@@ -89,5 +90,5 @@ fn a_table_of_another_size_is_only_shown() {
     assert_eq!(window.state().screen().selection, before);
     assert!(notice(&window).contains("another size"), "{}", notice(&window));
     click(&mut window, "As flashed in the grid");
-    assert_eq!(window.state().screen().flashed, FlashedGrid::Off);
+    assert_eq!(window.state().screen().grid.flashed, FlashedGrid::Off);
 }

@@ -252,7 +252,7 @@ fn a_double_click_edits_in_place() {
     }
     window.run();
     assert_eq!(selected(&window), [(3, 3)], "a click within one frame selects");
-    let editor = window.state().screen().editor.clone().unwrap();
+    let editor = window.state().screen().grid.editor.clone().unwrap();
     assert!(editor.in_place);
     assert_eq!(window.get_by_label_contains("number for the selected cells").value().as_deref(), Some("3.5"));
     press(&mut window, "1 Enter");
@@ -316,7 +316,7 @@ fn letters_are_no_commands_while_a_number_is_typed() {
         window.run();
     }
     assert_eq!(window.state().document().steps().len(), 1);
-    assert_eq!(window.state().screen().editor.as_ref().unwrap().text, "7");
+    assert_eq!(window.state().screen().grid.editor.as_ref().unwrap().text, "7");
 }
 
 #[test]
@@ -330,10 +330,10 @@ fn a_press_elsewhere_or_a_command_sets_the_number_first() {
     assert_eq!((at(&window, 7, 0), selected(&window)), (7.0, vec![(2, 2)]));
     press(&mut window, "8 Alt+Up");
     assert_eq!(at(&window, 2, 2), 8.5);
-    assert!(window.state().screen().editor.is_none());
+    assert!(window.state().screen().grid.editor.is_none());
     press(&mut window, "x 1 z");
     click_cell(&mut window, 3, 3, Modifiers::NONE);
-    assert!(window.state().screen().editor.is_none() && at(&window, 2, 2) == 8.5, "what is no number is given up");
+    assert!(window.state().screen().grid.editor.is_none() && at(&window, 2, 2) == 8.5, "what is no number is given up");
 }
 
 #[test]
@@ -428,7 +428,7 @@ fn a_large_table_scrolls_names_what_is_visible_and_follows_the_cursor() {
     let mut window = window(new_project(64, 64));
     window.run();
     let shown = cells(&window);
-    let page = window.state().screen().grid_rows;
+    let page = window.state().screen().grid.rows;
     assert!(shown < 64 * 64 && shown.is_multiple_of(page) && page > 10, "{shown} cells in {page} rows");
     press(&mut window, "Ctrl+Home");
     let corner = cell_name(&window, 63, 0);
@@ -478,10 +478,10 @@ fn hovering_a_cell_tells_the_other_views() {
     let at = window.get_by_label(&cell_name(&window, 4, 3)).rect().center();
     window.hover_at(at);
     window.run();
-    assert_eq!(window.state().screen().hover, Some(Cell::new(4, 3)));
+    assert_eq!(window.state().screen().pointer.cell, Some(Cell::new(4, 3)));
     window.remove_cursor();
     window.run();
-    assert_eq!(window.state().screen().hover, None);
+    assert_eq!(window.state().screen().pointer.cell, None);
 }
 
 #[test]
@@ -531,7 +531,7 @@ fn a_digit_with_alt_is_a_command_and_types_nothing() {
     window.input_mut().events.push(key(false, Modifiers::NONE));
     window.run();
     assert_eq!(window.state().screen().sheet, Sheet::Compare);
-    assert_eq!(window.state().screen().editor, None);
+    assert_eq!(window.state().screen().grid.editor, None);
 }
 
 #[test]
@@ -542,7 +542,7 @@ fn a_number_being_typed_stays_with_its_cells_when_a_screen_reader_selects_others
     window.get_by_label(&other).click_accesskit();
     window.run();
     assert_eq!(selected(&window), [(4, 3)]);
-    assert!(window.state().screen().editor.is_none());
+    assert!(window.state().screen().grid.editor.is_none());
     let table = window.state().document().project().advance.table().clone();
     assert_eq!((table.at(was), table.at(Cell::new(4, 3))), (7.0, 20.0));
     // No number: refused, and the other cells are as they were.
@@ -550,7 +550,7 @@ fn a_number_being_typed_stays_with_its_cells_when_a_screen_reader_selects_others
     let other = cell_name(&window, 2, 2);
     window.get_by_label(&other).click_accesskit();
     window.run();
-    assert!(notice(&window).contains("was not set") && window.state().screen().editor.is_none());
+    assert!(notice(&window).contains("was not set") && window.state().screen().grid.editor.is_none());
     assert_eq!(selected(&window), [(2, 2)]);
     assert_eq!(*window.state().document().project().advance.table(), table);
 }

@@ -5,7 +5,7 @@ use egui_kittest::kittest::Queryable;
 use sparkloft::table::{Block, Cell, Selection};
 use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::outbox::Action;
-use sparkloft::window::state::screen::CellSelection;
+use sparkloft::window::state::selection::CellSelection;
 use sparkloft::window::workbench::Workbench;
 
 use super::harness::{Window, new_project, window};
@@ -240,7 +240,7 @@ fn while_a_number_is_typed_the_clipboard_is_the_editors() {
     window.event(Event::Text("1".into()));
     window.run();
     paste(&mut window, "2.5\n9");
-    assert_eq!(window.state().screen().editor.as_ref().unwrap().text, "12.5");
+    assert_eq!(window.state().screen().grid.editor.as_ref().unwrap().text, "12.5");
     assert_eq!(copied(&mut window, Event::Copy).as_deref(), Some("12.5"));
     assert_eq!(steps(window.state()), 1);
 }

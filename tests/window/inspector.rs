@@ -5,7 +5,8 @@ use egui_kittest::kittest::Queryable;
 use sparkloft::drawing::Look;
 use sparkloft::table::{Block, Cell, Selection};
 use sparkloft::window::state::outbox::Action;
-use sparkloft::window::state::screen::{CellSelection, LookChoice, Screen};
+use sparkloft::window::state::screen::{LookChoice, Screen};
+use sparkloft::window::state::selection::CellSelection;
 
 use super::harness::{Window, sample, save, sized_window, window};
 
@@ -92,13 +93,13 @@ fn pointing_previews_and_a_click_applies_once() {
     assert_eq!(last_step(&window), "Raise 12 cells by 1.0°");
     assert_eq!((steps(&window), value(&window, 8, 7)), (2, before + 1.0));
     // Still under the pointer, but not previewed again before the pointer has been elsewhere.
-    assert!(window.state().screen().preview.is_none());
+    assert!(window.state().screen().proposals.shown.is_none());
     window.get_by_label("Set to 20.0").hover();
     window.run();
-    assert!(window.state().screen().preview.is_some());
+    assert!(window.state().screen().proposals.shown.is_some());
     window.remove_cursor();
     window.run();
-    assert!(window.state().screen().preview.is_none());
+    assert!(window.state().screen().proposals.shown.is_none());
 }
 
 #[test]
@@ -112,7 +113,7 @@ fn amounts_take_a_comma_and_enter_applies_them() {
     window.key_press(Key::ArrowUp);
     window.run();
     let step = window.state().document().project().step_deg;
-    assert_eq!(window.state().screen().amounts.raise_deg, 1.5 + step);
+    assert_eq!(window.state().screen().inspector.amounts.raise_deg, 1.5 + step);
     window.key_press(Key::ArrowDown);
     window.run();
     window.key_press(Key::Enter);
@@ -129,7 +130,7 @@ fn a_bad_amount_is_told_and_changes_nothing() {
     window.get_by_label("fairing strength").type_text("11");
     window.run();
     assert!(window.query_by_label("fairing strength 11 is outside 0..10").is_some());
-    assert!(window.state().screen().preview.is_none());
+    assert!(window.state().screen().proposals.shown.is_none());
     assert_eq!(steps(&window), 1);
 }
 
@@ -138,10 +139,10 @@ fn escape_takes_the_preview_away() {
     let mut window = twelve();
     window.get_by_label("Set to 20.0").hover();
     window.run();
-    assert!(window.state().screen().preview.is_some());
+    assert!(window.state().screen().proposals.shown.is_some());
     window.key_press(Key::Escape);
     window.run();
-    assert!(window.state().screen().preview.is_none());
+    assert!(window.state().screen().proposals.shown.is_none());
     assert_eq!(steps(&window), 1);
 }
 
@@ -253,7 +254,7 @@ fn what_takes_long_is_computed_aside_and_applied_when_it_is_there() {
     let table = window.state().document().project().advance.table().clone();
     change_screen(&mut window, move |screen| {
         screen.selection.cells = Selection::all(&table);
-        screen.amounts.slope_per_1000rpm = 2.0;
+        screen.inspector.amounts.slope_per_1000rpm = 2.0;
     });
     window.run();
     window.get_by_label("Limit slope 0.5 2.0").click_accesskit();

@@ -160,9 +160,9 @@ fn closing_the_panel_takes_its_preview_away() {
     let mut window = panel();
     window.get_by_label("Delete speed breakpoint 9").hover();
     window.run();
-    assert!(window.state().screen().preview.is_some());
+    assert!(window.state().screen().proposals.shown.is_some());
     window.key_press_modifiers(Modifiers::COMMAND, Key::B);
     window.run();
-    assert!(window.state().screen().preview.is_none());
+    assert!(window.state().screen().proposals.shown.is_none());
     assert_eq!(steps(&window), 1);
 }

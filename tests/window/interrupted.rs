@@ -17,7 +17,7 @@ use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::file_jobs::{FileJob, Next};
 use sparkloft::window::state::image_results::ImageFiles;
 use sparkloft::window::state::outbox::{Action, FileAction};
-use sparkloft::window::state::screen::CellSelection;
+use sparkloft::window::state::selection::CellSelection;
 use sparkloft::window::tasks::chooser::Chooser;
 
 use super::frame::{Place, change, click, has, notice};

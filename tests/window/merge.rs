@@ -7,9 +7,10 @@ use egui_kittest::kittest::{NodeT, Queryable};
 use sparkloft::project::{Origin, Project, set_fields, write};
 use sparkloft::table::{Cell, Selection};
 use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::compare_state::{BaseChoice, MergeScreen};
 use sparkloft::window::state::file_jobs::FileJob;
 use sparkloft::window::state::outbox::{Action, FileAction};
-use sparkloft::window::state::screen::{BaseChoice, MergeScreen, Screen, Sheet};
+use sparkloft::window::state::screen::{Screen, Sheet};
 
 use super::harness::{Window, sample, sized_window, window};
 
@@ -77,7 +78,7 @@ pub fn merging_sized(folder: &Path, size: eframe::egui::Vec2, scale: f32) -> Win
     window.state_mut().ask(Action::Run(Command::Merge));
     window.run();
     window.get_by_label_contains("Choose theirs: the other person's project");
-    change(&mut window, move |screen| screen.base = BaseChoice::File(base));
+    change(&mut window, move |screen| screen.compare.base = BaseChoice::File(base));
     until(&mut window, |window| window.query_by_label("base: base.ron").is_some());
     window.state_mut().ask(Action::File(FileAction::Do(FileJob::Theirs, theirs)));
     until(&mut window, |window| window.query_by_label_contains("With theirs.ron:").is_some());
@@ -118,7 +119,7 @@ fn two_tuners_edits_become_one_step() {
     let merged = window.state().document().project().clone();
     assert_eq!(labels(&window).len(), 2, "{:?}", labels(&window));
     assert_eq!(labels(&window)[1], "Merge theirs.ron: 8 cells and 1 field");
-    assert!(window.state().screen().merging.is_none());
+    assert!(window.state().screen().compare.merging.is_none());
     let table = merged.advance.table();
     for cell in table.cells() {
         let at = |project: &Project| project.advance.table().at(cell);
@@ -170,7 +171,7 @@ fn going_back_to_the_comparison_changes_nothing() {
     let before = window.state().document().project().clone();
     press(&mut window, "Decide all conflicts: theirs");
     press(&mut window, "Stop merging");
-    assert!(window.state().screen().merging.is_none());
+    assert!(window.state().screen().compare.merging.is_none());
     window.get_by_label_contains("points changed");
     assert_eq!((window.state().document().project(), labels(&window).len()), (&before, 1));
 }
@@ -196,7 +197,7 @@ fn a_file_that_is_no_project_is_told_and_can_be_chosen_anew() {
     window.state_mut().ask(Action::File(FileAction::Do(FileJob::Theirs, path)));
     until(&mut window, |window| window.state().screen().notice.as_ref().is_some_and(|notice| notice.is_error));
     assert!(window.state().screen().notice.as_ref().unwrap().whole().contains("broken.ron"));
-    assert_eq!(window.state().screen().merging, Some(MergeScreen::default()));
+    assert_eq!(window.state().screen().compare.merging, Some(MergeScreen::default()));
     window.get_by_label("theirs: choose…");
 }
 
@@ -249,11 +250,11 @@ fn snapshots_can_be_merged_and_the_last_export_is_a_base() {
             project.edit(|parts| parts.last_export = Some(export.into())).map_err(|fault| fault.to_string())
         }),
     ));
-    change(&mut window, |screen| screen.base = BaseChoice::LastExport);
+    change(&mut window, |screen| screen.compare.base = BaseChoice::LastExport);
     until(&mut window, |window| window.query_by_label("base: as last exported: tarn.hex").is_some());
     change(&mut window, |screen| {
         let theirs = Some(BaseChoice::Snapshot("their run".into()));
-        screen.merging = Some(MergeScreen { theirs, ..MergeScreen::default() });
+        screen.compare.merging = Some(MergeScreen { theirs, ..MergeScreen::default() });
     });
     until(&mut window, |window| window.query_by_label_contains("With their run:").is_some());
     window.get_by_label("theirs: their run");

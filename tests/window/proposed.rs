@@ -7,7 +7,8 @@ use sparkloft::drawing::Look;
 use sparkloft::project::Origin;
 use sparkloft::table::{Cell, Selection};
 use sparkloft::window::state::commands::Command;
-use sparkloft::window::state::screen::{CellEditor, CellSelection, LookChoice, Sheet, SidePanel};
+use sparkloft::window::state::screen::{LookChoice, Sheet, SidePanel};
+use sparkloft::window::state::selection::{CellEditor, CellSelection};
 
 use super::frame::has;
 use super::frame_files::{run, wait_until};
@@ -91,7 +92,7 @@ fn scales_stand_still_while_something_is_proposed() {
     let mut window = four();
     let far = ["500 rpm, ", "8000 rpm, "].map(|start| label_with(&window, start));
     let before: Vec<Pos2> = far.iter().map(|label| place(&window, label)).collect();
-    change_screen(&mut window, |screen| screen.amounts.set_deg = 80.0);
+    change_screen(&mut window, |screen| screen.inspector.amounts.set_deg = 80.0);
     window.run();
     point_at(&mut window, "Set to 80.0");
     assert!(has(&window, "Proposed: Set 4 cells to 80.0°"));
@@ -106,7 +107,7 @@ fn what_is_flashed_is_never_what_is_proposed() {
     wait_until(&mut window, |window| has(window, "as flashed, advance"));
     let told = label_with(&window, "Largest difference");
     let cell = label_with(&window, &format!("as flashed, {}", name(&window, Cell::new(8, 7))));
-    change_screen(&mut window, |screen| screen.amounts.raise_deg = 7.3);
+    change_screen(&mut window, |screen| screen.inspector.amounts.raise_deg = 7.3);
     window.run();
     point_at(&mut window, "Raise or lower by 7.3");
     assert!(has(&window, "Proposed: Raise 4 cells by 7.3°"));
@@ -201,7 +202,7 @@ fn a_single_row_is_filled_between_its_ends() {
 #[test]
 fn the_status_line_says_what_enter_will_do() {
     let mut window = four();
-    change_screen(&mut window, |screen| screen.editor = Some(CellEditor::typing("21")));
+    change_screen(&mut window, |screen| screen.grid.editor = Some(CellEditor::typing("21")));
     window.run();
     assert!(has(&window, "Enter sets 4 cells, Esc does not"));
 }

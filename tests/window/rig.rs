@@ -180,7 +180,7 @@ fn a_drag_on_the_trace_scrubs_and_the_pointer_tells_physical_units() {
     window.event(Event::PointerMoved(at(0.4)));
     window.run();
     window.run();
-    let told = window.state().screen().pointed.clone();
+    let told = window.state().screen().pointer.words.clone();
     for part in [" s · ", " rpm · ", " % · ", "commanded ", "error ", "running", " V"] {
         assert!(told.contains(part), "{told}");
     }
@@ -196,7 +196,7 @@ fn the_strip_tells_what_each_coil_does() {
         let x = strip.left() + strip.width() * (step as f32 + 0.5) / 40.0;
         window.event(Event::PointerMoved(pos2(x, strip.top() + 80.0)));
         window.run();
-        told.push(window.state().screen().pointed.clone());
+        told.push(window.state().screen().pointer.words.clone());
     }
     assert!(told.iter().any(|told| told.contains("coil A charging, ")), "{told:?}");
     assert!(told.iter().any(|told| told.contains("coil A fired at ")), "{told:?}");

@@ -6,7 +6,8 @@ use sparkloft::drawing::Look;
 use sparkloft::project::{Project, set_fields};
 use sparkloft::table::Cell;
 use sparkloft::window::state::outbox::Action;
-use sparkloft::window::state::screen::{CellSelection, LookChoice, Screen, Sheet};
+use sparkloft::window::state::screen::{LookChoice, Screen, Sheet};
+use sparkloft::window::state::selection::CellSelection;
 
 use super::harness::{Window, new_project, sample, save, sized_window};
 

@@ -4,7 +4,7 @@ use eframe::egui::{Event, Key, Modifiers, PointerButton, Pos2, vec2};
 use egui_kittest::kittest::Queryable;
 use sparkloft::table::Cell;
 use sparkloft::window::state::outbox::Action;
-use sparkloft::window::state::screen::CellSelection;
+use sparkloft::window::state::selection::CellSelection;
 
 use super::harness::{Window, sample, window};
 
@@ -105,7 +105,7 @@ fn hovering_a_point_tells_all_about_it() {
     let point = at(&window, "3200 rpm, 24.0 degrees");
     window.event(Event::PointerMoved(point));
     window.run();
-    assert_eq!(window.state().screen().hover, Some(CURSOR));
+    assert_eq!(window.state().screen().pointer.cell, Some(CURSOR));
     window.get_by_label_contains("24.0° in the base (0.0)");
 }
 

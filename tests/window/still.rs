@@ -31,7 +31,7 @@ fn point_at(window: &mut Window, pos: Pos2) {
 fn a_finding_that_appears_leaves_the_sentences_where_they_are() {
     let mut window = window(sample("tarn-special"));
     select(&mut window, Cell::new(8, 8), Cell::new(8, 8));
-    change_screen(&mut window, |screen| screen.amounts.raise_deg = 8.0);
+    change_screen(&mut window, |screen| screen.inspector.amounts.raise_deg = 8.0);
     checked(&mut window);
     assert!(has(&window, "No findings at these cells"));
     let at = window.get_by_label("Raise or lower by 8.0").rect().left_center() + vec2(12.0, 0.0);

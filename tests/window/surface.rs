@@ -5,7 +5,9 @@ use egui_kittest::kittest::{NodeT, Queryable};
 use sparkloft::drawing::{Camera, View};
 use sparkloft::table::Cell;
 use sparkloft::window::state::outbox::Action;
-use sparkloft::window::state::screen::{BaseStyle, CellSelection, Screen};
+use sparkloft::window::state::screen::Screen;
+use sparkloft::window::state::selection::CellSelection;
+use sparkloft::window::state::surface_state::BaseStyle;
 use sparkloft::window::views::surface;
 
 use super::harness::{Window, new_project, sample, window};
@@ -30,7 +32,7 @@ fn value(window: &Window, cell: Cell) -> f64 {
 }
 
 fn camera(window: &Window) -> Camera {
-    window.state().screen().camera
+    window.state().screen().surface.camera
 }
 
 /// The middle of the selected vertex's handle.
@@ -229,7 +231,7 @@ fn armed_any_vertex_can_be_lifted() {
     window.key_press_modifiers(Modifiers::COMMAND, Key::Num4);
     window.get_by_label("Lift on the surface").click();
     window.run();
-    assert!(window.state().screen().lift_armed);
+    assert!(window.state().screen().surface.lift_armed);
     drag(&mut window, from, from - vec2(0.0, 40.0), PointerButton::Primary, Modifiers::NONE);
     assert!(value(&window, CURSOR) > 25.0);
     assert_eq!(window.state().screen().selection.cursor, CURSOR);
@@ -264,14 +266,14 @@ fn clicks_select_and_hovering_shows_on_both_sides() {
     screen(&mut window, |screen, table| screen.selection = CellSelection::cell(table, Cell::new(9, 6)));
     window.run();
     move_to(&mut window, at);
-    assert_eq!(window.state().screen().hover, Some(CURSOR));
+    assert_eq!(window.state().screen().pointer.cell, Some(CURSOR));
     click(&mut window, at, 1, Modifiers::SHIFT);
     let selection = window.state().screen().selection.clone();
     assert_eq!((selection.cursor, selection.anchor, selection.cells.count()), (CURSOR, Cell::new(9, 6), 9));
     click(&mut window, at, 1, Modifiers::NONE);
     assert_eq!(window.state().screen().selection.cells.count(), 1);
     move_to(&mut window, Pos2::new(400.0, 20.0));
-    assert_eq!(window.state().screen().hover, None);
+    assert_eq!(window.state().screen().pointer.cell, None);
 }
 
 #[test]
@@ -308,7 +310,7 @@ fn the_base_can_be_shown_in_three_ways() {
     ] {
         window.get_by_label(name).click();
         window.run();
-        assert_eq!(window.state().screen().base_style, style);
+        assert_eq!(window.state().screen().surface.base_style, style);
     }
 }
 

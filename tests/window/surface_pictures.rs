@@ -6,7 +6,9 @@ use sparkloft::drawing::{Camera, Look, View};
 use sparkloft::project::Project;
 use sparkloft::table::Cell;
 use sparkloft::window::state::outbox::Action;
-use sparkloft::window::state::screen::{BaseStyle, CellSelection, LookChoice};
+use sparkloft::window::state::screen::LookChoice;
+use sparkloft::window::state::selection::CellSelection;
+use sparkloft::window::state::surface_state::BaseStyle;
 
 use super::harness::{Window, colours, new_project, pictured, sample, sized_window};
 
@@ -65,7 +67,7 @@ fn both_surfaces_and_a_lift_can_be_seen() {
     ] {
         let mut window = show(sample("larch-six"), vec2(1280.0, 800.0), 1.0, Look::Light);
         window.state_mut().ask(Action::Screen(Box::new(move |screen| {
-            (screen.base_style, screen.camera) = (style, Camera::view(view));
+            (screen.surface.base_style, screen.surface.camera) = (style, Camera::view(view));
         })));
         window.run();
         assert!(colours(&pictured(&mut window, &format!("surface-base-{name}"))) > 200);

@@ -162,7 +162,7 @@ fn a_number_and_the_keys_that_leave_its_sheet_in_one_frame_set_it_and_leave() {
     window.run();
     at_once(&mut window, vec![typed("7"), key(Key::Num3, Modifiers::ALT), typed("3")]);
     assert_eq!((first_cell(&window), window.state().screen().sheet), (7.0, Sheet::Trims));
-    assert!(window.state().screen().editor.is_none());
+    assert!(window.state().screen().grid.editor.is_none());
 }
 
 #[test]
@@ -196,7 +196,7 @@ fn an_editor_is_settled_however_its_sheet_is_left() {
         window.state_mut().ask(Action::Screen(Box::new(|screen| screen.go_to(Sheet::Export))));
         window.run();
         let screen = window.state().screen();
-        assert!(screen.editor.is_none() && screen.sheet == Sheet::Export, "{text}");
+        assert!(screen.grid.editor.is_none() && screen.sheet == Sheet::Export, "{text}");
         assert_eq!(first_cell(&window), value.unwrap_or(before), "{text}");
         assert_eq!(notice(&window).contains("was not set"), value.is_none(), "{}", notice(&window));
         window.key_press_modifiers(Modifiers::ALT, Key::Num2);
@@ -291,7 +291,7 @@ fn a_number_that_is_none_keeps_the_window_open_once() {
     assert!(notice(&window).contains("'-' is"), "{}", notice(&window));
     let commands = logic_alone(&mut window, closing_minimised());
     assert!(!commands.contains(&ViewportCommand::CancelClose), "{commands:?}");
-    assert!(window.state().screen().editor.is_none());
+    assert!(window.state().screen().grid.editor.is_none());
 }
 
 #[test]

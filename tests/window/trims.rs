@@ -7,7 +7,8 @@ use sparkloft::project::{Project, set_fields};
 use sparkloft::spark::{Conditions, Evaluation};
 use sparkloft::table::Cell;
 use sparkloft::window::state::outbox::Action;
-use sparkloft::window::state::screen::{CellSelection, Screen, Sheet};
+use sparkloft::window::state::screen::{Screen, Sheet};
+use sparkloft::window::state::selection::CellSelection;
 use sparkloft::wording::fixed;
 
 use super::harness::{Window, sample, window};

@@ -10,8 +10,9 @@ use eframe::egui::{
 use crate::window::kit::theme::{color, elided};
 use crate::window::state::commands::Command;
 use crate::window::state::file_jobs::{Next, file_name};
+use crate::window::state::notice::Cause;
 use crate::window::state::outbox::{FileAction, Outbox};
-use crate::window::state::screen::{Cause, Finder};
+use crate::window::state::screen::Finder;
 use crate::window::views::availability::{Availability, availability};
 use crate::window::views::view::View;
 

@@ -8,8 +8,9 @@ use crate::window::kit::numbers;
 use crate::window::kit::theme::{color, elided, severity_ink, shortened, whole_parts};
 use crate::window::sheets::compare;
 use crate::window::state::commands::Command;
+use crate::window::state::notice::Notice;
 use crate::window::state::outbox::{FileAction, Outbox};
-use crate::window::state::screen::{Notice, Sheet, SidePanel};
+use crate::window::state::screen::{Sheet, SidePanel};
 use crate::window::views::grid;
 use crate::window::views::view::View;
 use crate::wording::{quantity, with_unit};
@@ -237,9 +238,9 @@ fn pointed_at(view: &View<'_>) -> String {
     match view.screen.sheet {
         Sheet::Advance => {}
         Sheet::Compare => return compare::pointed_at(view),
-        _ => return view.screen.pointed.clone(),
+        _ => return view.screen.pointer.words.clone(),
     }
-    let cell = view.screen.hover.unwrap_or(view.screen.selection.cursor);
+    let cell = view.screen.pointer.cell.unwrap_or(view.screen.selection.cursor);
     let table = view.table();
     let at = |breakpoints: &[f64], index: usize, unit| breakpoints.get(index).map(|&value| quantity(value, unit));
     let speed = at(table.speed().breakpoints(), cell.speed, "rpm");

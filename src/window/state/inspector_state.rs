@@ -9,6 +9,8 @@ use crate::window::state::checks_state::FindingKey;
 pub struct InspectorState {
     /// The field that is being typed into, and what stands there.
     pub typing: Option<(Field, String)>,
+    /// The amounts in the sentences.
+    pub amounts: Amounts,
     /// Between what to fill.
     pub fill: Way,
     /// Along which axis to interpolate.
@@ -31,6 +33,7 @@ impl Default for InspectorState {
     fn default() -> Self {
         Self {
             typing: None,
+            amounts: Amounts::default(),
             fill: Way::Edges,
             interpolate: Along::Speed,
             repeat_from: Side::HighLoad,
@@ -108,4 +111,49 @@ pub enum Field {
     Speeds,
     /// How many loads.
     Loads,
+}
+
+/// The amounts in the inspector's sentences.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Amounts {
+    /// Raise or lower by, degrees.
+    pub raise_deg: f64,
+    /// Set to, degrees.
+    pub set_deg: f64,
+    /// Scale by, per cent.
+    pub scale_percent: f64,
+    /// Fair with this strength.
+    pub fair_strength: f64,
+    /// Lift by, degrees.
+    pub lift_deg: f64,
+    /// Lift with this radius, cells.
+    pub lift_radius_cells: f64,
+    /// Repeat with this offset, degrees.
+    pub repeat_offset_deg: f64,
+    /// Limit slope to, degrees per 1000 rpm.
+    pub slope_per_1000rpm: f64,
+    /// Limit slope to, degrees per load unit.
+    pub slope_per_load_unit: f64,
+    /// Clamp between, degrees.
+    pub clamp_deg: (f64, f64),
+    /// Round to multiples of, degrees.
+    pub round_deg: f64,
+}
+
+impl Default for Amounts {
+    fn default() -> Self {
+        Self {
+            raise_deg: 1.0,
+            set_deg: 20.0,
+            scale_percent: 5.0,
+            fair_strength: 2.0,
+            lift_deg: 1.0,
+            lift_radius_cells: 3.0,
+            repeat_offset_deg: 1.5,
+            slope_per_1000rpm: 12.0,
+            slope_per_load_unit: 0.5,
+            clamp_deg: (0.0, 40.0),
+            round_deg: 0.5,
+        }
+    }
 }

@@ -4,13 +4,16 @@ use std::path::PathBuf;
 
 use super::commands::{Command, Shortcut};
 use super::dialogs::Dialogs;
-use super::screen::{Cause, CellEditor, CellSelection, Notice, Proposal, Screen};
+use super::screen::Screen;
 use crate::interchange::{Answers, DecimalMark};
 use crate::project::Project;
 use crate::shaping::Tool;
 use crate::table::Selection;
 use crate::window::state::file_jobs::{FileJob, Next};
 use crate::window::state::image_results::ImageFiles;
+use crate::window::state::notice::{Cause, Notice};
+use crate::window::state::proposals::Proposal;
+use crate::window::state::selection::{CellEditor, CellSelection};
 
 /// One edit of the document, to become one labelled step.
 pub type Edit = Box<dyn FnOnce(&Project) -> Result<Project, String>>;
@@ -180,8 +183,8 @@ impl Outbox {
 
     /// Says in the status line what the pointer is over, in physical units, on a sheet that shows no cells.
     pub fn point_at(&mut self, screen: &Screen, text: String) {
-        if screen.pointed != text {
-            self.screen(|screen| screen.pointed = text);
+        if screen.pointer.words != text {
+            self.screen(|screen| screen.pointer.words = text);
         }
     }
 

@@ -7,7 +7,7 @@ use eframe::egui;
 use super::newest::Newest;
 use crate::document::{Document, Revision, read_bounded};
 use crate::project::{FORMAT, LARGEST_FILE_BYTES, Project, Upgrade, read_upgrading};
-use crate::window::state::screen::BaseChoice;
+use crate::window::state::compare_state::BaseChoice;
 
 /// What the project is compared with, and what to call it.
 #[derive(Clone, Debug)]

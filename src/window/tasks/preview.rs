@@ -6,7 +6,7 @@ use super::newest::{Newest, Same};
 use crate::document::{Document, Revision};
 use crate::project::Project;
 use crate::shaping::{Shaped, Tool};
-use crate::window::state::screen::Proposal;
+use crate::window::state::proposals::Proposal;
 
 /// More cells than this are smoothed on a thread of their own: 256 take well under a millisecond.
 const SMOOTHED_AT_ONCE: usize = 256;

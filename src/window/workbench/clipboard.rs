@@ -12,11 +12,11 @@ impl Workbench {
     pub(super) fn copy(&mut self, ctx: &egui::Context, breakpoints: bool) {
         let cells = &self.screen.selection.cells;
         let table = self.document.project().advance.table();
-        match copied(table, cells, &self.screen.clipboard, breakpoints) {
+        match copied(table, cells, &self.screen.grid.clipboard, breakpoints) {
             Ok((text, copied)) => {
                 let with = if breakpoints { " with breakpoints" } else { "" };
                 self.say(format!("{} copied{with}", count(cells.count(), "cell")));
-                self.screen.clipboard.copied = Some(copied);
+                self.screen.grid.clipboard.copied = Some(copied);
                 ctx.copy_text(text);
             }
             Err(error) => self.report(Err(error.to_string())),
@@ -33,9 +33,9 @@ impl Workbench {
 
     pub(super) fn paste(&mut self, text: String, answers: Answers) {
         self.end_gesture();
-        self.screen.clipboard.question = None;
+        self.screen.grid.clipboard.question = None;
         let advance = &self.document.project().advance;
-        match paste(advance, &self.screen.selection.cells, &self.screen.clipboard, &text, answers) {
+        match paste(advance, &self.screen.selection.cells, &self.screen.grid.clipboard, &text, answers) {
             Ok(Pasting::Done { advance, cells, label, told }) => {
                 let with_it = |project: &Project| project.with_advance(advance).map_err(|fault| fault.to_string());
                 let done = self.step(label, Some(cells.clone()), with_it);
@@ -48,20 +48,20 @@ impl Workbench {
                     Err(why) => self.complain(why),
                 }
             }
-            Ok(Pasting::Ask(question)) => self.screen.clipboard.question = Some(question),
+            Ok(Pasting::Ask(question)) => self.screen.grid.clipboard.question = Some(question),
             Err(reason) => self.report(Err(format!("Nothing was pasted: {reason}"))),
         }
     }
 
     pub(super) fn toggle_decimal_comma(&mut self) {
-        let clipboard = &mut self.screen.clipboard;
+        let clipboard = &mut self.screen.grid.clipboard;
         clipboard.mark = clipboard.mark.other();
         let mark = clipboard.mark.character();
         self.say(format!("Copied numbers now have a decimal '{mark}'"));
     }
 
     pub(super) fn toggle_load_order(&mut self) {
-        let clipboard = &mut self.screen.clipboard;
+        let clipboard = &mut self.screen.grid.clipboard;
         let (loads, first) = match clipboard.loads {
             LoadOrder::Up => (LoadOrder::Down, "highest"),
             LoadOrder::Down => (LoadOrder::Up, "lowest"),

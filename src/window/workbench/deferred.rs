@@ -54,7 +54,7 @@ impl Workbench {
 
     /// Whether something is typed that neither cells nor a field have taken or refused.
     pub(super) fn is_typing(&self) -> bool {
-        self.screen.editor.is_some() || self.screen.form.has_unset()
+        self.screen.grid.editor.is_some() || self.screen.form.has_unset()
     }
 
     /// Whether news must wait until the open project is no longer being typed into, since they put another in its place.
@@ -66,7 +66,7 @@ impl Workbench {
     /// field is shown once more to take its text.
     pub(super) fn settle_typing(&mut self, ctx: &egui::Context) {
         let shows_editor = self.screen.sheet == Sheet::Advance && !advance::only_shows(&self.view());
-        if self.screen.editor.is_some() && !shows_editor {
+        if self.screen.grid.editor.is_some() && !shows_editor {
             self.end_editor(ctx);
         }
         let wanted = self.screen.sheet;
@@ -79,9 +79,9 @@ impl Workbench {
     /// Changes the screen. A number that is being typed stays with the cells it is typed over: where others are selected, by
     /// whatever way, it is set or refused first.
     pub(super) fn change_screen(&mut self, ctx: &egui::Context, change: impl FnOnce(&mut Screen)) {
-        let typed_over = self.screen.editor.is_some().then(|| self.screen.selection.clone());
+        let typed_over = self.screen.grid.editor.is_some().then(|| self.screen.selection.clone());
         change(&mut self.screen);
-        let is_still_typed = self.screen.editor.is_some();
+        let is_still_typed = self.screen.grid.editor.is_some();
         let Some(before) = typed_over.filter(|before| is_still_typed && before.cells != self.screen.selection.cells)
         else {
             return;
@@ -106,18 +106,19 @@ impl Workbench {
         let reaches_a_field = |event: &Event| matches!(event, Event::Text(_) | Event::Paste(_));
         let is_on_its_way =
             !self.gestures.unheard.is_empty() || ctx.input(|input| input.events.iter().any(reaches_a_field));
-        if let Some(editor) = self.screen.editor.take_if(|editor| self.gestures.kept_open_for.as_ref() == Some(editor))
+        if let Some(editor) =
+            self.screen.grid.editor.take_if(|editor| self.gestures.kept_open_for.as_ref() == Some(editor))
         {
             log::debug!("closed without {:?}", editor.text);
             self.gestures.kept_open_for = None;
             return false;
         }
-        if self.screen.editor.is_some() {
+        if self.screen.grid.editor.is_some() {
             let mut outbox = std::mem::take(&mut self.outbox);
             if grid::commit_editor(&self.view(), &mut outbox) {
                 outbox.run(Command::Quit);
             } else {
-                self.gestures.kept_open_for.clone_from(&self.screen.editor);
+                self.gestures.kept_open_for.clone_from(&self.screen.grid.editor);
             }
             self.outbox = outbox;
             ctx.request_repaint();

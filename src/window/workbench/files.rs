@@ -8,10 +8,12 @@ use super::Workbench;
 use crate::document::RecentFiles;
 use crate::image::OnMismatch;
 use crate::setup_sheet::setup_sheet;
+use crate::window::state::compare_state::{BaseChoice, MergeScreen};
 use crate::window::state::dialogs::{Floating, PathForm};
 use crate::window::state::file_jobs::RigJob;
 use crate::window::state::file_jobs::{FileJob, Next, file_name};
-use crate::window::state::screen::{BaseChoice, Cause, MergeScreen, Notice, Sheet};
+use crate::window::state::notice::{Cause, Notice};
+use crate::window::state::screen::Sheet;
 use crate::window::tasks::worker::Choice;
 
 /// Said in the path panel when the system has no dialog.
@@ -114,14 +116,14 @@ impl Workbench {
     fn compare_with(&mut self, path: PathBuf) {
         self.close_path_panel();
         self.shown.base.forget_file();
-        self.screen.base = BaseChoice::File(path);
+        self.screen.compare.base = BaseChoice::File(path);
     }
 
     /// Reads a project file, again if it is theirs already, and merges it.
     fn merge_with(&mut self, path: PathBuf) {
         self.close_path_panel();
         self.shown.theirs = None;
-        let merging = self.screen.merging.get_or_insert_default();
+        let merging = self.screen.compare.merging.get_or_insert_default();
         *merging = MergeScreen { theirs: Some(BaseChoice::File(path)), ..MergeScreen::default() };
         self.screen.go_to(Sheet::Compare);
     }

@@ -5,7 +5,8 @@ use eframe::egui::{Event, Id};
 use crate::shaping::Tool;
 use crate::table::Selection;
 use crate::window::state::commands::Command;
-use crate::window::state::screen::{CellEditor, Sheet};
+use crate::window::state::screen::Sheet;
+use crate::window::state::selection::CellEditor;
 
 /// What keyboard and pointer have begun and not ended.
 #[derive(Default)]

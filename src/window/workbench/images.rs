@@ -14,7 +14,8 @@ use crate::window::state::dialogs::Floating;
 use crate::window::state::export_state::{Replacing, Shown};
 use crate::window::state::file_jobs::{FileJob, file_name};
 use crate::window::state::image_results::{CompareFound, ImageFiles, ImageRead, ImageValues, WrittenFiles};
-use crate::window::state::screen::{Notice, Sheet};
+use crate::window::state::notice::Notice;
+use crate::window::state::screen::Sheet;
 use crate::window::tasks::image_files;
 use crate::window::tasks::worker::{News, Task};
 

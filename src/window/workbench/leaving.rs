@@ -91,11 +91,11 @@ impl Workbench {
         let kept = std::mem::replace(&mut self.screen, fresh);
         self.screen.look = kept.look;
         self.screen.sheet = kept.sheet;
-        self.screen.amounts = kept.amounts;
-        self.screen.clipboard = kept.clipboard;
-        self.screen.clipboard.question = None;
-        self.screen.grid_contours = kept.grid_contours;
-        self.screen.grid_origins = kept.grid_origins;
+        self.screen.inspector.amounts = kept.inspector.amounts;
+        self.screen.grid.clipboard = kept.grid.clipboard;
+        self.screen.grid.clipboard.question = None;
+        self.screen.grid.contours = kept.grid.contours;
+        self.screen.grid.origins = kept.grid.origins;
         self.screen.splits = kept.splits;
         self.shown.base = BaseKeeper::new(&document);
         self.shown.theirs = None;

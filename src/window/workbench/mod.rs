@@ -38,9 +38,13 @@ use crate::drawing::Look;
 use crate::interchange::DecimalMark;
 use crate::project::Project;
 use crate::window::kit::theme::{self, Theme};
+use crate::window::state::compare_state::BaseChoice;
+use crate::window::state::notice::{Cause, Notice};
 use crate::window::state::outbox::FileAction;
 use crate::window::state::outbox::{Action, Outbox};
-use crate::window::state::screen::{BaseChoice, Cause, CellSelection, Notice, Proposal, Proposer, Screen, Sheet};
+use crate::window::state::proposals::{Proposal, Proposer};
+use crate::window::state::screen::{Screen, Sheet};
+use crate::window::state::selection::CellSelection;
 use crate::window::state::settings::Settings;
 use crate::window::tasks::base::{Base, BaseKeeper};
 use crate::window::tasks::checking::{Cured, Outcome};
@@ -85,7 +89,7 @@ impl Workbench {
         let mut screen = Screen::new(document.project().advance.table());
         screen.look = settings.look;
         screen.splits = settings.splits;
-        screen.clipboard.mark = if settings.decimal_comma { DecimalMark::Comma } else { DecimalMark::Point };
+        screen.grid.clipboard.mark = if settings.decimal_comma { DecimalMark::Comma } else { DecimalMark::Point };
         screen.notice = damage.map(|text| Notice::problem(text, Cause::Lasting));
         let mut workbench = Self {
             screen,
@@ -232,9 +236,9 @@ impl Workbench {
             Action::Run(command) => self.run(ctx, command),
             Action::RunAfterTyping(command) => self.run_after_typing(ctx, command),
             Action::TypeOver(selection, editor) => {
-                self.screen.surface_tab &= editor.is_none();
+                self.screen.surface.tab &= editor.is_none();
                 self.screen.selection = selection;
-                self.screen.editor = editor;
+                self.screen.grid.editor = editor;
             }
             Action::Screen(change) => self.change_screen(ctx, change),
             Action::Shape(tool, cells) => self.commit(Proposal { by: Proposer::Sentence, tool, cells }),
@@ -301,7 +305,7 @@ impl Workbench {
         if !ctx.input(|input| input.pointer.any_down()) {
             self.settings.splits = self.screen.splits;
         }
-        self.settings.decimal_comma = self.screen.clipboard.mark == DecimalMark::Comma;
+        self.settings.decimal_comma = self.screen.grid.clipboard.mark == DecimalMark::Comma;
         self.surroundings.settings.keep(&self.settings);
         self.screen.export.today = crate::window::kit::numbers::date((self.surroundings.clock)());
         self.settle_typing(ctx);
@@ -339,12 +343,12 @@ impl Workbench {
 
     /// What is merged into the project, once it has been read.
     fn theirs(&self) -> Option<&Base> {
-        self.shown.theirs.as_ref()?.found(self.screen.merging.as_ref()?.theirs.as_ref()?)
+        self.shown.theirs.as_ref()?.found(self.screen.compare.merging.as_ref()?.theirs.as_ref()?)
     }
 
     /// Finds what is to be merged; what cannot be found is told, and no longer chosen.
     fn settle_theirs(&mut self, ctx: &egui::Context) {
-        let choice = self.screen.merging.as_ref().and_then(|merging| merging.theirs.clone());
+        let choice = self.screen.compare.merging.as_ref().and_then(|merging| merging.theirs.clone());
         let Some(choice) = choice else {
             self.shown.theirs = None;
             return;
@@ -352,7 +356,7 @@ impl Workbench {
         let keeper = self.shown.theirs.get_or_insert_with(|| BaseKeeper::new(&self.document));
         let settled = keeper.settle(&choice, &self.document, ctx);
         if settled.is_err()
-            && let Some(merging) = &mut self.screen.merging
+            && let Some(merging) = &mut self.screen.compare.merging
         {
             merging.theirs = None;
             self.report_base(&choice, settled);
@@ -372,11 +376,11 @@ impl Workbench {
 
     /// A base that cannot be found is told, and the automatic one takes its place.
     fn settle_base(&mut self, ctx: &egui::Context) {
-        let settled = self.shown.base.settle(&self.screen.base, &self.document, ctx);
+        let settled = self.shown.base.settle(&self.screen.compare.base, &self.document, ctx);
         if settled.is_err() {
-            let choice = std::mem::take(&mut self.screen.base);
+            let choice = std::mem::take(&mut self.screen.compare.base);
             self.report_base(&choice, settled);
-            let automatic = self.shown.base.settle(&self.screen.base, &self.document, ctx);
+            let automatic = self.shown.base.settle(&self.screen.compare.base, &self.document, ctx);
             self.report(automatic);
         }
         if let Some(news) = self.shown.base.take_news() {

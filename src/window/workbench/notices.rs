@@ -8,7 +8,7 @@ use super::Workbench;
 use crate::document::{CheckDone, DiskState, Offer, Recovery};
 use crate::window::state::dialogs::{Conflict, Floating, OfferWords};
 use crate::window::state::file_jobs::{FileJob, file_name};
-use crate::window::state::screen::{Cause, Notice};
+use crate::window::state::notice::{Cause, Notice};
 use crate::window::tasks::watcher::Watcher;
 use crate::window::tasks::worker::{News, Task};
 use crate::window::views::availability::{Availability, availability};

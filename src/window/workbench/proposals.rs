@@ -4,14 +4,16 @@ use eframe::egui;
 
 use super::Workbench;
 use crate::shaping::Shaped;
-use crate::window::state::screen::{CellSelection, Proposal, Proposer, Screen, Sheet, SidePanel};
+use crate::window::state::proposals::{Proposal, Proposer};
+use crate::window::state::screen::{Screen, Sheet, SidePanel};
+use crate::window::state::selection::CellSelection;
 use crate::window::tasks::preview::{Outcome, takes_long};
 
 impl Workbench {
     /// Applies a tool as one step: now when its result is known or quickly found, else as soon as it is.
     pub(super) fn commit(&mut self, proposal: Proposal) {
-        if self.screen.preview.as_ref() == Some(&proposal) {
-            self.screen.settle_preview();
+        if self.screen.proposals.shown.as_ref() == Some(&proposal) {
+            self.screen.proposals.settle();
         }
         if let Some(Outcome::Done(done)) = self.shown.preview.outcome_of(&proposal, &self.document) {
             let shaped = done.shaped.clone();
@@ -27,7 +29,7 @@ impl Workbench {
     /// Takes the preview away, and no longer waits for a result to apply.
     pub(super) fn give_up_preview(&mut self) {
         self.shown.awaited = None;
-        self.screen.settle_preview();
+        self.screen.proposals.settle();
     }
 
     /// Brings the preview up to date with what is proposed, and applies what was waited for.
@@ -35,10 +37,10 @@ impl Workbench {
         self.drop_outdated();
         let awaited = self.shown.awaited.as_ref().map(|(proposal, _)| proposal);
         let idle = awaited.is_none() && self.document.gesture_open();
-        let wanted = awaited.or(self.screen.preview.as_ref()).filter(|_| !idle);
+        let wanted = awaited.or(self.screen.proposals.shown.as_ref()).filter(|_| !idle);
         self.shown.preview.turn_to(wanted, &self.document, ctx);
         if self.apply_awaited() {
-            self.shown.preview.turn_to(self.screen.preview.as_ref(), &self.document, ctx);
+            self.shown.preview.turn_to(self.screen.proposals.shown.as_ref(), &self.document, ctx);
         }
         self.shown.preview_screen = self.fitted_screen();
     }
@@ -47,13 +49,13 @@ impl Workbench {
     /// table has changed.
     fn drop_outdated(&mut self) {
         if self.screen.panel != Some(SidePanel::Breakpoints) {
-            self.screen.propose(Proposer::Breakpoints, None);
+            self.screen.proposals.propose(Proposer::Breakpoints, None);
         }
         if self.screen.sheet != Sheet::Advance {
-            self.screen.propose(Proposer::Sentence, None);
+            self.screen.proposals.propose(Proposer::Sentence, None);
         }
         let table = self.document.project().advance.table();
-        self.screen.preview.take_if(|proposal| !proposal.cells.fits(table));
+        self.screen.proposals.shown.take_if(|proposal| !proposal.cells.fits(table));
         let Some((proposal, revision)) = &self.shown.awaited else {
             return;
         };
@@ -91,7 +93,7 @@ impl Workbench {
         }
         let mut screen = self.screen.clone();
         screen.selection = CellSelection::fitted(screen.selection, table);
-        screen.hover = None;
+        screen.pointer.cell = None;
         Some(screen)
     }
 }

@@ -21,19 +21,19 @@ pub fn route(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
         return;
     }
     let in_field = ctx.text_edit_focused();
-    let typing = in_field || view.screen.editor.is_some();
+    let typing = in_field || view.screen.grid.editor.is_some();
     if view.document.gesture_open() && ctx.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape)) {
         outbox.push(Action::DragCancel);
     }
-    let previewing = view.screen.preview.is_some() || matches!(view.preview, Some(Outcome::Working(_)));
+    let previewing = view.screen.proposals.shown.is_some() || matches!(view.preview, Some(Outcome::Working(_)));
     if previewing
-        && view.screen.editor.is_none()
+        && view.screen.grid.editor.is_none()
         && ctx.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape))
     {
         outbox.push(Action::PreviewCancel);
     }
     let table_has_keys = view.screen.finder.is_none()
-        && view.screen.snapshot_form.is_none()
+        && view.screen.compare.snapshot_form.is_none()
         && !view.dialogs.take_keys()
         && !egui::Popup::is_any_open(ctx);
     for (shortcut, command) in view.keys.by_weight() {
@@ -41,7 +41,7 @@ pub fn route(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
             continue;
         }
         let times = ctx.input_mut(|input| consume(input, shortcut));
-        if times > 0 && view.screen.editor.is_some() {
+        if times > 0 && view.screen.grid.editor.is_some() {
             // The number that is being typed comes first; the command waits if it is none.
             if grid::commit_editor(view, outbox) {
                 outbox.run(command);

@@ -16,9 +16,12 @@ use crate::window::state::commands::Command::{
     SheetCompare, SheetEngine, SheetExport, SheetLimits, SheetRig, SheetTrims, ViewFront, ViewPlan, ViewSide,
     ViewThreeQuarter,
 };
+use crate::window::state::compare_state::SnapshotForm;
 use crate::window::state::dialogs::Floating;
 use crate::window::state::file_jobs::{FileJob, Next};
-use crate::window::state::screen::{Cause, Finder, FlashedGrid, Notice, Sheet, SidePanel, SnapshotForm};
+use crate::window::state::grid_state::FlashedGrid;
+use crate::window::state::notice::{Cause, Notice};
+use crate::window::state::screen::{Finder, Sheet, SidePanel};
 use crate::window::views::availability::{Availability, availability};
 use crate::window::views::grid;
 use crate::window::views::inspector;
@@ -52,13 +55,13 @@ impl Workbench {
             Command::LowestLoadFirst => self.toggle_load_order(),
             Command::EditCell => grid::edit_in_place(&mut self.screen, self.document.project()),
             Command::FocusTable => grid::toggle_focus(ctx),
-            Command::ToggleContours => self.screen.grid_contours = !self.screen.grid_contours,
-            Command::ToggleOrigins => self.screen.grid_origins = !self.screen.grid_origins,
-            Command::ArmLift => self.screen.lift_armed = !self.screen.lift_armed,
-            Command::SurfaceTab => self.screen.surface_tab = !self.screen.surface_tab,
+            Command::ToggleContours => self.screen.grid.contours = !self.screen.grid.contours,
+            Command::ToggleOrigins => self.screen.grid.origins = !self.screen.grid.origins,
+            Command::ArmLift => self.screen.surface.lift_armed = !self.screen.surface.lift_armed,
+            Command::SurfaceTab => self.screen.surface.tab = !self.screen.surface.tab,
             Command::NextFinding => self.go_to_finding(ctx, 1),
             Command::PreviousFinding => self.go_to_finding(ctx, -1),
-            Command::TakeSnapshot => self.screen.snapshot_form = Some(SnapshotForm::default()),
+            Command::TakeSnapshot => self.screen.compare.snapshot_form = Some(SnapshotForm::default()),
             Command::TakeBack => self.take_back(&cells),
             Command::Merge => self.start_merging(),
             Command::LockedTiming => self.files.dialogs.panel = Some(Floating::locked_timing()),
@@ -66,7 +69,7 @@ impl Workbench {
             Command::OpenSample => self.files.dialogs.panel = Some(Floating::Samples),
             Command::Save => self.save(ctx, None),
             Command::Revert => self.revert(),
-            Command::ExportTable => self.files.dialogs.panel = Some(Floating::export(self.screen.clipboard.mark)),
+            Command::ExportTable => self.files.dialogs.panel = Some(Floating::export(self.screen.grid.clipboard.mark)),
             Command::AsFlashed => self.toggle_flashed(FlashedGrid::Degrees),
             Command::FlashedCounts => self.toggle_flashed(FlashedGrid::Counts),
             Command::ExportImage => self.export_image(ctx),
@@ -99,7 +102,7 @@ impl Workbench {
             self.screen.look = look;
         }
         if let Some(view) = command.camera() {
-            self.screen.camera = Camera::view(view);
+            self.screen.surface.camera = Camera::view(view);
             self.shown.scales.let_go();
         }
         if let Some(steps) = command.nudge_steps() {
@@ -216,8 +219,8 @@ impl Workbench {
     /// Shows the table as flashed in the grid, or the project's again when it shows that already.
     fn toggle_flashed(&mut self, wanted: FlashedGrid) {
         self.screen.sheet = Sheet::Advance;
-        self.screen.surface_tab = false;
-        self.screen.flashed = match (self.screen.flashed, wanted) {
+        self.screen.surface.tab = false;
+        self.screen.grid.flashed = match (self.screen.grid.flashed, wanted) {
             (FlashedGrid::Off, wanted) => wanted,
             (FlashedGrid::Counts, FlashedGrid::Counts) => FlashedGrid::Degrees,
             (_, FlashedGrid::Counts) => FlashedGrid::Counts,
@@ -227,7 +230,7 @@ impl Workbench {
 
     fn start_merging(&mut self) {
         self.screen.go_to(Sheet::Compare);
-        self.screen.merging.get_or_insert_default();
+        self.screen.compare.merging.get_or_insert_default();
     }
 
     fn select_all(&mut self) {

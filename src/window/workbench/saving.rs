@@ -12,7 +12,7 @@ use crate::project::FORMAT;
 use crate::window::kit::numbers;
 use crate::window::state::dialogs::Conflict;
 use crate::window::state::file_jobs::{FileJob, Next, file_name};
-use crate::window::state::screen::Cause;
+use crate::window::state::notice::Cause;
 use crate::window::tasks::worker::{News, Task};
 
 /// Said to who wants something that must wait for a save.

@@ -4,7 +4,8 @@ use std::cell::OnceCell;
 
 use crate::document::{Document, Revision};
 use crate::project::Tree;
-use crate::window::state::screen::{Proposal, Screen, Sheet};
+use crate::window::state::proposals::Proposal;
+use crate::window::state::screen::{Screen, Sheet};
 use crate::window::tasks::base::BaseKeeper;
 use crate::window::tasks::checking::Checker;
 use crate::window::tasks::preview::Previewer;

@@ -48,7 +48,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, befo
     }
     if options != before {
         if options.mark != before.mark {
-            outbox.screen(move |screen| screen.clipboard.mark = options.mark);
+            outbox.screen(move |screen| screen.grid.clipboard.mark = options.mark);
         }
         replace(outbox, Floating::Export(options));
     }

@@ -6,8 +6,10 @@ use crate::image::{AsFlashed, FlashedDifference, as_flashed, flashed_size};
 use crate::project::{Advance, ContentSize, Origin, Project};
 use crate::window::kit::marks;
 use crate::window::kit::theme::color;
+use crate::window::state::grid_state::FlashedGrid;
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen::{CellSelection, FlashedGrid, Screen};
+use crate::window::state::screen::Screen;
+use crate::window::state::selection::CellSelection;
 use crate::window::tasks::newest::Newest;
 use crate::window::views::surface::quiet_button;
 use crate::window::views::view::{Flashed, View};
@@ -78,12 +80,12 @@ impl FlashedKeeper {
         if !view.screen.selection.cells.fits(table) {
             let mut screen = view.screen.clone();
             screen.selection = CellSelection::fitted(screen.selection, table);
-            (screen.hover, screen.editor) = (None, None);
+            (screen.pointer.cell, screen.grid.editor) = (None, None);
             self.screen = Some(screen);
         } else {
             self.screen = None;
         }
-        let in_counts = view.screen.flashed == FlashedGrid::Counts;
+        let in_counts = view.screen.grid.flashed == FlashedGrid::Counts;
         View {
             project,
             proposed: None,
@@ -153,14 +155,14 @@ fn difference(view: &View<'_>, shown: &Shown) -> String {
 
 /// Degrees or counts.
 fn unit(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
-    let now = view.screen.flashed;
+    let now = view.screen.grid.flashed;
     let choices = [
         (FlashedGrid::Counts, "counts", "Show the raw numbers that are stored."),
         (FlashedGrid::Degrees, "degrees", "Show the degrees that the raw numbers stand for."),
     ];
     for (choice, text, told) in choices {
         if quiet_button(ui, view.theme, text, &format!("As flashed: {text}"), now == choice, told).clicked() {
-            outbox.screen(move |screen| screen.flashed = choice);
+            outbox.screen(move |screen| screen.grid.flashed = choice);
         }
     }
 }

@@ -7,8 +7,8 @@ use eframe::egui::{self, Align, CentralPanel, Frame, Layout, Panel, Rect, UiBuil
 use self::flashed::{BAR_HEIGHT, FlashedKeeper};
 use crate::window::kit::splitter::{self, Part};
 use crate::window::state::commands::Command;
+use crate::window::state::grid_state::FlashedGrid;
 use crate::window::state::outbox::{Action, Outbox};
-use crate::window::state::screen::FlashedGrid;
 use crate::window::views::grid::GridView;
 use crate::window::views::inspector;
 use crate::window::views::slices::SlicesView;
@@ -21,7 +21,7 @@ const ONLY_SHOWN: &str =
 
 /// Whether keys would act on a grid that only shows.
 pub fn only_shows(view: &View<'_>) -> bool {
-    view.screen.flashed != FlashedGrid::Off && !flashed::is_own_size(view)
+    view.screen.grid.flashed != FlashedGrid::Off && !flashed::is_own_size(view)
 }
 
 /// Width of the inspector.
@@ -59,7 +59,7 @@ impl AdvanceSheet {
     fn show_together(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let whole = ui.available_rect_before_wrap();
         let splits = view.screen.splits;
-        let bar = if view.screen.flashed == FlashedGrid::Off { 0.0 } else { BAR_HEIGHT };
+        let bar = if view.screen.grid.flashed == FlashedGrid::Off { 0.0 } else { BAR_HEIGHT };
         let grid = GridView::whole_size(ui, view) + egui::vec2(0.0, bar);
         let width = surface_width(splits.surface_width, whole.width(), grid.x);
         let tabs = if width.is_none() { TABS_HEIGHT + view.theme.gap } else { 0.0 };
@@ -101,7 +101,7 @@ impl AdvanceSheet {
 
     /// The project's table, or on demand the one that the unit will have.
     fn show_grid(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
-        if view.screen.flashed == FlashedGrid::Off {
+        if view.screen.grid.flashed == FlashedGrid::Off {
             return self.grid.show(ui, view, outbox);
         }
         self.flashed.settle(view, ui.ctx());
@@ -149,7 +149,7 @@ impl AdvanceSheet {
         ui.scope_builder(UiBuilder::new().max_rect(line).layout(layout), |ui| tabs(ui, view, outbox));
         let rest = Rect::from_min_max(pos2(whole.left(), line.bottom()), whole.max);
         ui.scope_builder(UiBuilder::new().max_rect(rest), |ui| {
-            if view.screen.surface_tab {
+            if view.screen.surface.tab {
                 self.surface.show(ui, view, outbox);
             } else {
                 self.show_grid(ui, view, outbox);
@@ -187,9 +187,9 @@ fn surface_width(asked: f32, whole: f32, grid: f32) -> Option<f32> {
 fn tabs(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let tooltip = view.keys.tooltip(Command::SurfaceTab);
     for (text, name, is_surface) in [("grid", "Show the grid", false), ("surface", "Show the surface", true)] {
-        let chosen = view.screen.surface_tab == is_surface;
+        let chosen = view.screen.surface.tab == is_surface;
         if quiet_button(ui, view.theme, text, name, chosen, &tooltip).clicked() {
-            outbox.screen(move |screen| screen.surface_tab = is_surface);
+            outbox.screen(move |screen| screen.surface.tab = is_surface);
         }
     }
 }

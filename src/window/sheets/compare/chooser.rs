@@ -11,10 +11,10 @@ use super::snapshots;
 use crate::window::kit::numbers::date_and_time;
 use crate::window::kit::theme::{Theme, color, elided_middle, shortened};
 use crate::window::state::commands::Command;
+use crate::window::state::compare_state::{BaseChoice, MergeScreen};
 use crate::window::state::file_jobs::FileJob;
 use crate::window::state::outbox::FileAction;
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen::{BaseChoice, MergeScreen};
 use crate::window::views::view::View;
 
 /// Left edge of texts, where the words of buttons begin.
@@ -36,8 +36,8 @@ pub(super) enum Chosen {
 impl Chosen {
     fn present(self, view: &View<'_>) -> Option<BaseChoice> {
         match self {
-            Self::Base => Some(view.screen.base.clone()),
-            Self::Theirs => view.screen.merging.as_ref().and_then(|merging| merging.theirs.clone()),
+            Self::Base => Some(view.screen.compare.base.clone()),
+            Self::Theirs => view.screen.compare.merging.as_ref().and_then(|merging| merging.theirs.clone()),
         }
     }
 
@@ -69,8 +69,10 @@ impl Chosen {
 
     fn choose(self, choice: BaseChoice, outbox: &mut Outbox) {
         outbox.screen(move |screen| match self {
-            Self::Base => screen.base = choice,
-            Self::Theirs => screen.merging = Some(MergeScreen { theirs: Some(choice), ..MergeScreen::default() }),
+            Self::Base => screen.compare.base = choice,
+            Self::Theirs => {
+                screen.compare.merging = Some(MergeScreen { theirs: Some(choice), ..MergeScreen::default() })
+            }
         });
     }
 }

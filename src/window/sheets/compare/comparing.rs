@@ -29,7 +29,7 @@ impl Key {
         Self {
             base: view.base.project.clone(),
             edited: view.project.clone(),
-            threshold: Threshold::new(view.screen.region_threshold_deg).unwrap_or_default(),
+            threshold: Threshold::new(view.screen.compare.region_threshold_deg).unwrap_or_default(),
         }
     }
 

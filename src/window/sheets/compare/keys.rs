@@ -6,7 +6,7 @@ use super::delta_grid::grid_id;
 use super::merge;
 use crate::table::Cell;
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen::CellSelection;
+use crate::window::state::selection::CellSelection;
 use crate::window::views::view::View;
 
 const ARROWS: [(Key, isize, isize); 4] =

@@ -75,7 +75,7 @@ impl CompareSheet {
     /// Draws the sheet.
     pub fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let whole = ui.available_rect_before_wrap();
-        if view.screen.merging.is_some() {
+        if view.screen.compare.merging.is_some() {
             self.merge.show(&mut part(ui, whole), view, outbox);
         } else {
             self.show_comparison(ui, view, outbox);
@@ -140,11 +140,11 @@ impl CompareSheet {
         } else {
             (whole, whole)
         };
-        if both || !view.screen.surface_tab {
+        if both || !view.screen.surface.tab {
             let beside = if both { Beside::Speed } else { Beside::Tab };
             self.grid(&mut part(ui, left), view, compared, beside, outbox);
         }
-        if both || view.screen.surface_tab {
+        if both || view.screen.surface.tab {
             let mut ui = part(ui, right);
             if !both {
                 header(&mut ui, view, Beside::Tab, outbox);
@@ -173,7 +173,7 @@ impl CompareSheet {
         let at = Rect::from_min_max(pos2(body.left(), body.bottom() + theme.gap), rest.max);
         let mut row = ui.new_child(UiBuilder::new().max_rect(at).layout(egui::Layout::left_to_right(Align::Min)));
         take_back::buttons(&mut row, view, compared, &mut self.reasons, outbox);
-        let is_on = view.screen.difference_as_surface;
+        let is_on = view.screen.compare.difference_as_surface;
         let text = if is_on { "Show both surfaces" } else { "Show difference as surface" };
         if take_back::button(
             &mut row,
@@ -183,7 +183,7 @@ impl CompareSheet {
         )
         .clicked()
         {
-            outbox.screen(move |screen| screen.difference_as_surface = !is_on);
+            outbox.screen(move |screen| screen.compare.difference_as_surface = !is_on);
         }
     }
 
@@ -242,7 +242,7 @@ fn header(ui: &mut egui::Ui, view: &View<'_>, beside: Beside, outbox: &mut Outbo
         crate::window::views::command_buttons::button(ui, view, outbox, Command::Merge, "Merge…");
         ui.with_layout(egui::Layout::right_to_left(Align::Center), |ui| {
             if beside == Beside::Tab {
-                let other = if view.screen.surface_tab { "Show grid" } else { "Show surface" };
+                let other = if view.screen.surface.tab { "Show grid" } else { "Show surface" };
                 crate::window::views::command_buttons::button(ui, view, outbox, Command::SurfaceTab, other);
             }
             if beside != Beside::Speed {

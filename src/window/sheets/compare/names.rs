@@ -42,7 +42,7 @@ pub(super) fn pointed_at(view: &View<'_>) -> String {
     let cursor = view.screen.selection.cursor;
     let at_cursor = (edited.speed().breakpoints().get(cursor.speed), edited.load().breakpoints().get(cursor.load));
     let at_cursor = if let (Some(&speed), Some(&load)) = at_cursor { Some((speed, load)) } else { None };
-    let Some((speed_rpm, load)) = view.screen.compare_hover.or(at_cursor) else {
+    let Some((speed_rpm, load)) = view.screen.compare.hover.or(at_cursor) else {
         return String::new();
     };
     let unit = view.project.sensors.load.unit();

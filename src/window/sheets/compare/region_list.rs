@@ -8,7 +8,7 @@ use super::rows::{column, line, second, small, text};
 use crate::compare::{Region, Threshold};
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen::CellSelection;
+use crate::window::state::selection::CellSelection;
 use crate::window::views::view::View;
 use crate::wording::{given, quantity, step_decimals};
 
@@ -49,17 +49,20 @@ pub(super) fn show(
 fn nothing(changed: usize, view: &View<'_>) -> String {
     match changed {
         0 => "No differences: every cell has the base's value.".into(),
-        1 => format!("No region: the changed point stays below {}.", quantity(view.screen.region_threshold_deg, "°")),
+        1 => format!(
+            "No region: the changed point stays below {}.",
+            quantity(view.screen.compare.region_threshold_deg, "°")
+        ),
         changed => format!(
             "No region: all {changed} changed points stay below {}.",
-            quantity(view.screen.region_threshold_deg, "°")
+            quantity(view.screen.compare.region_threshold_deg, "°")
         ),
     }
 }
 
 /// From how many degrees on points make regions.
 fn threshold(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
-    let mut deg = view.screen.region_threshold_deg;
+    let mut deg = view.screen.compare.region_threshold_deg;
     let drag = egui::DragValue::new(&mut deg).range(0.0..=30.0).speed(0.05).max_decimals(2).suffix("°");
     let drag = drag.custom_formatter(|deg, _| given(deg, ""));
     let response =
@@ -71,7 +74,7 @@ fn threshold(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     });
     ui.label(small("regions from", view.theme));
     if response.changed() && Threshold::new(deg).is_ok() {
-        outbox.screen(move |screen| screen.region_threshold_deg = deg);
+        outbox.screen(move |screen| screen.compare.region_threshold_deg = deg);
     }
 }
 

@@ -5,8 +5,8 @@ use eframe::egui::{self, Id, Modal, RichText, TextEdit};
 use super::rows::small;
 use super::snapshots;
 use crate::window::kit::theme::{color, strong_label};
+use crate::window::state::compare_state::SnapshotForm;
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen::SnapshotForm;
 use crate::window::views::view::View;
 
 /// Width of the fields.
@@ -21,7 +21,7 @@ enum Left {
 
 /// Draws the form while it is open.
 pub(super) fn show(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
-    let Some(form) = &view.screen.snapshot_form else {
+    let Some(form) = &view.screen.compare.snapshot_form else {
         return;
     };
     let mut typed = form.clone();
@@ -32,11 +32,11 @@ pub(super) fn show(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     });
     match if modal.should_close() { Left::GivenUp } else { modal.inner } {
         Left::Open if typed == *form => {}
-        Left::Open => outbox.screen(move |screen| screen.snapshot_form = Some(typed)),
-        Left::GivenUp => outbox.screen(|screen| screen.snapshot_form = None),
+        Left::Open => outbox.screen(move |screen| screen.compare.snapshot_form = Some(typed)),
+        Left::GivenUp => outbox.screen(|screen| screen.compare.snapshot_form = None),
         Left::Done => {
             snapshots::commit(&typed, outbox);
-            outbox.screen(|screen| screen.snapshot_form = None);
+            outbox.screen(|screen| screen.compare.snapshot_form = None);
         }
     }
 }

@@ -7,8 +7,8 @@ use jiff::{Timestamp, Unit};
 
 use crate::project::{Project, Snapshot};
 use crate::window::kit::numbers::date_and_time;
+use crate::window::state::compare_state::{BaseChoice, SnapshotForm};
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen::{BaseChoice, SnapshotForm};
 use crate::window::views::view::View;
 
 /// When it was taken and its note: '2026-03-21 18:05 · run 7, fuel 98'.
@@ -36,7 +36,7 @@ pub(super) fn buttons(ui: &mut egui::Ui, view: &View<'_>, snapshot: &Snapshot, o
     }
     if link(ui, "rename", "Rename or annotate snapshot") {
         let form = SnapshotForm { of: Some(name.clone()), name: name.clone(), note: snapshot.note.clone() };
-        outbox.screen(move |screen| screen.snapshot_form = Some(form));
+        outbox.screen(move |screen| screen.compare.snapshot_form = Some(form));
         ui.close();
     }
 }
@@ -65,8 +65,8 @@ pub(super) fn commit(form: &SnapshotForm, outbox: &mut Outbox) {
     let old_name = of.clone();
     outbox.edit(label, move |project| change(project, &of, name, note));
     outbox.screen(move |screen| {
-        if screen.base == BaseChoice::Snapshot(old_name) {
-            screen.base = BaseChoice::Snapshot(new_name);
+        if screen.compare.base == BaseChoice::Snapshot(old_name) {
+            screen.compare.base = BaseChoice::Snapshot(new_name);
         }
     });
 }
@@ -75,8 +75,8 @@ fn delete(name: &str, outbox: &mut Outbox) {
     let (gone, name) = (name.to_owned(), name.to_owned());
     outbox.edit(format!("Delete snapshot '{name}'"), move |project| without(project, &name));
     outbox.screen(move |screen| {
-        if screen.base == BaseChoice::Snapshot(gone) {
-            screen.base = BaseChoice::Automatic;
+        if screen.compare.base == BaseChoice::Snapshot(gone) {
+            screen.compare.base = BaseChoice::Automatic;
         }
     });
 }

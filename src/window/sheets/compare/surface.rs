@@ -14,7 +14,7 @@ use crate::table::{Axis, Cell, Table};
 use crate::window::kit::scene_painter::{Sheet, point, viewport};
 use crate::window::kit::theme::strong_label;
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen::CellSelection;
+use crate::window::state::selection::CellSelection;
 use crate::window::views::surface::{quiet_button, zoom};
 use crate::window::views::view::View;
 
@@ -58,13 +58,13 @@ impl CompareSurface {
             }
             return;
         };
-        let projector = view.screen.camera.projector(relief.model(), &viewport(rect));
-        let is_own = !view.screen.difference_as_surface;
+        let projector = view.screen.surface.camera.projector(relief.model(), &viewport(rect));
+        let is_own = !view.screen.compare.difference_as_surface;
         if is_own {
             point_out(&response, relief, &projector, view, compared, outbox);
         }
         let selection = Some(&view.screen.selection.cells).filter(|cells| is_own && cells.count() > 1);
-        let marks = Marks { selection, hovered: view.screen.hover.filter(|_| is_own), ..Marks::default() };
+        let marks = Marks { selection, hovered: view.screen.pointer.cell.filter(|_| is_own), ..Marks::default() };
         relief.draw(&projector, &marks, &mut self.scene);
         self.sheet.fill(&self.scene);
         self.sheet.paint(&ui.painter().with_clip_rect(rect), theme);
@@ -74,7 +74,7 @@ impl CompareSurface {
         let style = Style {
             look: view.theme.palette.look,
             base_solid: is_base_solid(view, compared),
-            difference: view.screen.difference_as_surface,
+            difference: view.screen.compare.difference_as_surface,
         };
         let is_drawn = self.drawn.as_ref().is_some_and(|(of, with)| of.is_same(compared) && *with == style);
         if is_drawn {
@@ -86,19 +86,19 @@ impl CompareSurface {
 }
 
 fn title(view: &View<'_>) -> &'static str {
-    if view.screen.difference_as_surface { "Difference, edited minus base" } else { "Edited over base" }
+    if view.screen.compare.difference_as_surface { "Difference, edited minus base" } else { "Edited over base" }
 }
 
 fn is_base_solid(view: &View<'_>, compared: &Compared) -> bool {
     let base = compared.base().advance.table();
     let is_fine = BaseStyle::wire_hides(base);
-    view.screen.compare_base_solid.unwrap_or(is_fine)
+    view.screen.compare.base_solid.unwrap_or(is_fine)
 }
 
 fn heading(ui: &mut egui::Ui, view: &View<'_>, compared: &Compared, outbox: &mut Outbox) {
     strong_label(ui, title(view), view.theme.heading_font());
     ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-        if view.screen.difference_as_surface {
+        if view.screen.compare.difference_as_surface {
             ui.label(small("zero as wire", view.theme));
             return;
         }
@@ -111,7 +111,7 @@ fn heading(ui: &mut egui::Ui, view: &View<'_>, compared: &Compared, outbox: &mut
                 "Show the base as a net."
             };
             if quiet_button(ui, view.theme, text, name, is_chosen, tooltip).clicked() {
-                outbox.screen(move |screen| screen.compare_base_solid = Some(solid));
+                outbox.screen(move |screen| screen.compare.base_solid = Some(solid));
             }
         }
         ui.label(small("base", view.theme));
@@ -120,16 +120,14 @@ fn heading(ui: &mut egui::Ui, view: &View<'_>, compared: &Compared, outbox: &mut
 
 fn steer(ui: &egui::Ui, response: &egui::Response, outbox: &mut Outbox) {
     if response.double_clicked() {
-        return outbox.screen(|screen| screen.camera = Camera::default());
+        return outbox.screen(|screen| screen.surface.camera = Camera::default());
     }
     if response.dragged() && response.drag_delta() != egui::Vec2::ZERO {
         let (right, down) = (f64::from(response.drag_delta().x), f64::from(response.drag_delta().y));
         let pans = ui.input(|input| input.modifiers.shift);
-        outbox.screen(
-            move |screen| {
-                if pans { screen.camera.pan_by(right, down) } else { screen.camera.orbit(right, down) }
-            },
-        );
+        outbox.screen(move |screen| {
+            if pans { screen.surface.camera.pan_by(right, down) } else { screen.surface.camera.orbit(right, down) }
+        });
     }
 }
 
@@ -150,8 +148,8 @@ fn point_out(
     let place = cell.and_then(|Cell { load, speed }| {
         Some((*table.speed().breakpoints().get(speed)?, *table.load().breakpoints().get(load)?))
     });
-    if cell != view.screen.hover || place != view.screen.compare_hover {
-        outbox.screen(move |screen| (screen.hover, screen.compare_hover) = (cell, place));
+    if cell != view.screen.pointer.cell || place != view.screen.compare.hover {
+        outbox.screen(move |screen| (screen.pointer.cell, screen.compare.hover) = (cell, place));
     }
     if let Some(cell) = cell.filter(|_| response.clicked()) {
         outbox.screen(move |screen| screen.selection = CellSelection::cell(&table, cell));

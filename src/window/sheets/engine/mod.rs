@@ -127,7 +127,7 @@ fn pages(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
         let page = *page;
         outbox.screen(move |screen| {
             screen.engine.page = page;
-            screen.pointed.clear();
+            screen.pointer.words.clear();
         });
     }
     let left = inner.left() + choice::row_width(ui, view.theme, &words) + form::SIZES.column_gap;

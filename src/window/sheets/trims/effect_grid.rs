@@ -11,7 +11,7 @@ use crate::drawing::{ColorMap, Ground};
 use crate::table::Cell;
 use crate::window::kit::theme::color;
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen::CellSelection;
+use crate::window::state::selection::CellSelection;
 use crate::window::views::grip;
 use crate::window::views::view::View;
 use crate::wording::{given, signed, step_decimals};

@@ -233,7 +233,7 @@ impl CurveEditor {
     }
 
     fn copy(&self, curve: &Curve, words: &CurveWords, view: &View<'_>, outbox: &mut Outbox) {
-        outbox.push(Action::Copy(write_curve(curve, view.screen.clipboard.mark)));
+        outbox.push(Action::Copy(write_curve(curve, view.screen.grid.clipboard.mark)));
         outbox.say(format!("{} points of {} copied", curve.axis().len(), words.name));
     }
 

@@ -6,8 +6,9 @@ use super::bound::read;
 use super::line::{self, Line, Said};
 use super::row::{label, remark, room};
 use super::sizes::SIZES;
+use crate::window::state::notice::Cause;
 use crate::window::state::outbox::{Edit, Outbox};
-use crate::window::state::screen::{Cause, Screen};
+use crate::window::state::screen::Screen;
 use crate::window::views::view::View;
 use crate::wording::{bounds, outside, settle, written};
 

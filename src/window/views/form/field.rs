@@ -6,8 +6,8 @@ use super::bound::{Bound, NONE};
 use super::line::{self, Line, Said};
 use super::{choice, tip};
 use crate::project::{FieldKind, Project, Tree, set_fields};
+use crate::window::state::notice::Cause;
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen::Cause;
 use crate::window::views::view::View;
 
 /// Draws the control of a field in a place; the answer is why what stands there is no value.

@@ -3,7 +3,7 @@
 use crate::interchange::{Answers, Clip, Clipping, CopyError, CopyOptions, Paste, PasteOutcome, copy_block, read_clip};
 use crate::project::Advance;
 use crate::table::{Cell, Selection, Table};
-use crate::window::state::clipboard_state::{ClipboardState, Copied, Question};
+use crate::window::state::grid_state::{ClipboardState, Copied, Question};
 use crate::wording::{count, range};
 
 /// What came of a text from the clipboard.

@@ -5,7 +5,7 @@ use crate::project::Advance;
 use crate::shaping::Tool;
 use crate::table::Selection;
 use crate::window::state::commands::{Command, KeyMap};
-use crate::window::state::screen::CellEditor;
+use crate::window::state::selection::CellEditor;
 use crate::wording::written;
 
 /// No number of an advance needs more.

@@ -17,19 +17,19 @@ pub(in crate::window) fn editor_id() -> Id {
 
 /// A press anywhere else ends the editor: with a step when its text is a number, else without.
 pub(in crate::window) fn commit_when_left(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, shown: Option<Rect>) {
-    if view.screen.editor.is_none() {
+    if view.screen.grid.editor.is_none() {
         return;
     }
     let pressed = ui.input(|input| if input.pointer.any_pressed() { input.pointer.interact_pos() } else { None });
     let is_left = pressed.is_some_and(|at| !shown.is_some_and(|rect| rect.contains(at)));
     if is_left && !super::commit_editor(view, outbox) {
-        outbox.screen(|screen| screen.editor = None);
+        outbox.screen(|screen| screen.grid.editor = None);
     }
 }
 
 /// Paints the open editor; gives the area it takes.
 pub(in crate::window) fn paint(ui: &mut egui::Ui, view: &View<'_>, layout: &Layout) -> Option<Rect> {
-    let editor = view.screen.editor.as_ref()?;
+    let editor = view.screen.grid.editor.as_ref()?;
     let cell = layout.cell(view.screen.selection.cursor)?;
     let (theme, palette) = (view.theme, view.theme.palette);
     let ink = color(palette.ink);

@@ -53,7 +53,7 @@ impl Key {
             base: view.base.project.advance.table().clone(),
             look: view.theme.palette.look,
             place: layout.key(),
-            contours: view.screen.grid_contours,
+            contours: view.screen.grid.contours,
             step_deg: view.project.step_deg,
             digits: view.theme.digits,
             flashed: view.flashed.map(|flashed| flashed.in_counts),
@@ -94,7 +94,7 @@ impl Ground {
         painter.extend(self.below.iter().cloned());
         self.paint_digits(&painter, view, layout);
         painter.extend(self.above.iter().cloned());
-        if view.screen.grid_origins {
+        if view.screen.grid.origins {
             paint_origins(&painter, view, layout);
         }
     }
@@ -104,7 +104,7 @@ impl Ground {
         self.write(view, layout);
         let galleys = self.galleys(painter, &view.theme.digits_font(), Color32::BLACK);
         self.below = vec![tints(view, layout), grid_lines(view, layout)];
-        if view.screen.grid_contours {
+        if view.screen.grid.contours {
             let first = (layout.columns.start, layout.load_rows().next().unwrap_or(0));
             let box_of = |cell: Cell| {
                 let rect = layout.cell(cell)?;

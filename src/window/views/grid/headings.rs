@@ -6,8 +6,8 @@ use super::layout::{HEADING_MIDDLE, Layout, load_title};
 use crate::project::Origin;
 use crate::window::kit::theme::{color, elided, strong_text};
 use crate::window::state::commands::Command;
+use crate::window::state::grid_state::FlashedGrid;
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen::FlashedGrid;
 use crate::window::views::surface::quiet_button;
 use crate::window::views::view::{Flashed, View};
 use crate::wording::given;
@@ -35,7 +35,7 @@ fn flashed_switch(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, at: P
     let layout = egui::Layout::left_to_right(egui::Align::Center);
     let mut ui = ui.new_child(egui::UiBuilder::new().max_rect(rect).layout(layout));
     let command = Command::AsFlashed;
-    let is_on = view.screen.flashed != FlashedGrid::Off;
+    let is_on = view.screen.grid.flashed != FlashedGrid::Off;
     let response = quiet_button(&mut ui, view.theme, "as flashed", command.text(), is_on, &view.keys.tooltip(command));
     if response.clicked() {
         outbox.run(command);
@@ -61,7 +61,7 @@ pub(in crate::window) fn paint(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut 
         painter.text(right - vec2(arrow + 4.0, 0.0), Align2::RIGHT_CENTER, "speed rpm", theme.small_font(), second);
     if let Some(proposed) = view.proposed {
         paint_band(ui, view, &proposed.label, switch + 2.0 * theme.gap, speed.left() - theme.gap, middle);
-    } else if view.screen.grid_origins {
+    } else if view.screen.grid.origins {
         paint_legend(ui, view, switch + 2.0 * theme.gap, speed.left() - theme.gap, middle);
     }
     let corner = layout.corner.shrink2(vec2(8.0, 0.0));

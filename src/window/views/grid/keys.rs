@@ -7,8 +7,10 @@ use super::motion::{Motion, TO_THE_EDGE, Walk, extended};
 use crate::interchange::Answers;
 use crate::shaping::Along;
 use crate::window::state::commands::Command;
+use crate::window::state::notice::Cause;
 use crate::window::state::outbox::{Action, Outbox};
-use crate::window::state::screen::{Cause, CellEditor, CellSelection, Sheet};
+use crate::window::state::screen::Sheet;
+use crate::window::state::selection::{CellEditor, CellSelection};
 use crate::window::views::view::View;
 use crate::window::views::{slices, surface};
 
@@ -51,12 +53,12 @@ pub fn commit_editor(view: &View<'_>, outbox: &mut Outbox) -> bool {
 
 /// Makes a step of the number being typed, or closes the editor and says that nothing was set.
 pub fn settle_editor(view: &View<'_>, outbox: &mut Outbox) {
-    let Some(editor) = view.screen.editor.as_ref() else {
+    let Some(editor) = view.screen.grid.editor.as_ref() else {
         return;
     };
     let text = editor.text.clone();
     if !commit_editor(view, outbox) {
-        outbox.screen(|screen| screen.editor = None);
+        outbox.screen(|screen| screen.grid.editor = None);
         outbox
             .complain(format!("'{text}' was not set: it is no number that the cells can take; they are as they were"));
     }
@@ -77,7 +79,7 @@ struct Keypad<'a> {
 
 impl<'a> Keypad<'a> {
     fn new(view: &'a View<'a>, outbox: &'a mut Outbox) -> Self {
-        let (selection, editor) = (view.screen.selection.clone(), view.screen.editor.clone());
+        let (selection, editor) = (view.screen.selection.clone(), view.screen.grid.editor.clone());
         Self { view, outbox, selection, editor, is_free: true, has_focus: true, alt: false }
     }
 
@@ -95,7 +97,7 @@ impl<'a> Keypad<'a> {
 
     /// Asks for the selection and the editor as they are now.
     fn hand_over(&mut self) {
-        if self.selection != self.view.screen.selection || self.editor != self.view.screen.editor {
+        if self.selection != self.view.screen.selection || self.editor != self.view.screen.grid.editor {
             self.outbox.push(Action::TypeOver(self.selection.clone(), self.editor.clone()));
         }
     }
@@ -172,7 +174,7 @@ impl<'a> Keypad<'a> {
 
     fn motion(&self, key: Key, ctrl: bool) -> Option<Motion> {
         let far = if ctrl { TO_THE_EDGE } else { 1 };
-        let page = isize::try_from(self.view.screen.grid_rows).unwrap_or(1).max(1);
+        let page = isize::try_from(self.view.screen.grid.rows).unwrap_or(1).max(1);
         Some(match key {
             Key::ArrowUp => Motion::Rows(far),
             Key::ArrowDown => Motion::Rows(-far),
@@ -212,12 +214,12 @@ impl<'a> Keypad<'a> {
     /// Gives up one thing: a question, else several selected cells. A preview or an armed lift is for others.
     fn escape(&mut self) -> bool {
         let screen = self.view.screen;
-        if screen.clipboard.question.is_some() {
-            self.outbox.screen(|screen| screen.clipboard.question = None);
+        if screen.grid.clipboard.question.is_some() {
+            self.outbox.screen(|screen| screen.grid.clipboard.question = None);
             self.outbox.say("Nothing was pasted");
             return true;
         }
-        if screen.preview.is_some() || screen.lift_armed || self.selection.cells.count() == 1 {
+        if screen.proposals.shown.is_some() || screen.surface.lift_armed || self.selection.cells.count() == 1 {
             return false;
         }
         self.selection = CellSelection::cell(self.view.table(), self.selection.cursor);

@@ -26,10 +26,11 @@ use self::pointer::Press;
 use self::scroll::Scroll;
 use crate::project::Project;
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen::{CellEditor, Screen, Sheet};
+use crate::window::state::screen::{Screen, Sheet};
+use crate::window::state::selection::CellEditor;
 use crate::window::views::view::View;
 
-pub use crate::window::state::clipboard_state::{ClipboardState, Copied, Question};
+pub use crate::window::state::grid_state::{ClipboardState, Copied, Question};
 pub use clipboard::{Pasting, copied, paste};
 pub use keys::{commit_editor, keys, settle_editor};
 pub use layout::id;
@@ -51,14 +52,14 @@ pub fn edit_in_place(screen: &mut Screen, project: &Project) {
     let table = project.advance.table();
     let cursor = screen.selection.cursor;
     screen.sheet = Sheet::Advance;
-    screen.surface_tab = false;
-    screen.selection = crate::window::state::screen::CellSelection::cell(table, cursor);
-    screen.editor = Some(CellEditor::on_value(table.at(cursor)));
+    screen.surface.tab = false;
+    screen.selection = crate::window::state::selection::CellSelection::cell(table, cursor);
+    screen.grid.editor = Some(CellEditor::on_value(table.at(cursor)));
 }
 
 /// What Enter and Esc will do with the number that is being typed over cells, or why it will be refused.
 pub fn editor_effect(view: &View<'_>) -> Option<String> {
-    let editor = view.screen.editor.as_ref()?;
+    let editor = view.screen.grid.editor.as_ref()?;
     let effect = || editor::effect(&view.settled().advance, &view.selection.cells);
     let told = editor::raising(&editor.text, view.keys);
     Some(told.unwrap_or_else(|| format!("Enter {}, Esc does not", effect())))
@@ -95,9 +96,9 @@ impl GridView {
         keep_keyboard(ui, view);
         editor_view::commit_when_left(ui, view, outbox, self.editor);
         let layout = Layout::new(ui, view, rect, &mut self.scroll);
-        if view.screen.grid_rows != layout.rows() {
+        if view.screen.grid.rows != layout.rows() {
             let rows = layout.rows();
-            outbox.screen(move |screen| screen.grid_rows = rows);
+            outbox.screen(move |screen| screen.grid.rows = rows);
         }
         pointer::follow(ui, view, outbox, &layout, &response, &mut self.press);
         pointer::edit(outbox, &layout, &response);
@@ -113,7 +114,7 @@ impl GridView {
 
 /// Takes the keyboard where nothing else has or wants it, and keeps arrows, Tab and Escape.
 fn keep_keyboard(ui: &egui::Ui, view: &View<'_>) {
-    if view.screen.finder.is_some() || view.screen.snapshot_form.is_some() || view.dialogs.take_keys() {
+    if view.screen.finder.is_some() || view.screen.compare.snapshot_form.is_some() || view.dialogs.take_keys() {
         return;
     }
     let all = EventFilter { tab: true, horizontal_arrows: true, vertical_arrows: true, escape: true };

@@ -1,7 +1,7 @@
 //! Where a key moves the cursor.
 
 use crate::table::{Block, Cell, Selection, Table};
-use crate::window::state::screen::CellSelection;
+use crate::window::state::selection::CellSelection;
 
 /// A move of the cursor on the grid, where up is towards the highest load.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

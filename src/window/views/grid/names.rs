@@ -7,7 +7,7 @@ use super::editor_view::editor_id;
 use super::layout::Layout;
 use crate::table::{Cell, Selection};
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen::CellSelection;
+use crate::window::state::selection::CellSelection;
 use crate::window::views::view::View;
 use crate::wording::{point, quantity};
 
@@ -20,7 +20,7 @@ pub(in crate::window) fn tell(
     changed: &Selection,
 ) {
     let (loads, speeds) = (view.table().load().len(), view.table().speed().len());
-    let focused = if view.screen.editor.is_some() { editor_id() } else { cell_id(view.screen.selection.cursor) };
+    let focused = if view.screen.grid.editor.is_some() { editor_id() } else { cell_id(view.screen.selection.cursor) };
     let listens = ui.ctx().accesskit_node_builder(super::layout::id(), |node| {
         node.set_row_count(loads);
         node.set_column_count(speeds);

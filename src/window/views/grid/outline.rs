@@ -16,7 +16,7 @@ pub(in crate::window) fn paint(ui: &egui::Ui, view: &View<'_>, layout: &Layout) 
     // The outline is centred on the edges of cells, so half of it lies outside.
     let clip = layout.cells.expand(theme.selection_width).intersect(ui.clip_rect());
     let painter = ui.painter().with_clip_rect(clip);
-    if let Some(rect) = screen.hover.and_then(|cell| layout.cell(cell)) {
+    if let Some(rect) = screen.pointer.cell.and_then(|cell| layout.cell(cell)) {
         painter.rect_stroke(rect, 0.0, Stroke::new(1.0, color(palette.ink_secondary)), StrokeKind::Inside);
     }
     let accent = color(palette.accent);

@@ -8,7 +8,7 @@ use super::layout::Layout;
 use crate::table::{Block, Cell, Selection, Table};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen::CellSelection;
+use crate::window::state::selection::CellSelection;
 use crate::window::views::view::View;
 
 /// How often a drag beyond the edge scrolls on while the pointer rests.
@@ -86,8 +86,8 @@ pub(in crate::window) fn hover(
         return;
     }
     *hovers = cell.is_some();
-    if view.screen.hover != cell {
-        outbox.screen(move |screen| screen.hover = cell);
+    if view.screen.pointer.cell != cell {
+        outbox.screen(move |screen| screen.pointer.cell = cell);
     }
 }
 

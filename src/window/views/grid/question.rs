@@ -5,14 +5,14 @@ use eframe::egui::{self, Align2, Area, Frame, Id, Order, RichText};
 use crate::interchange::{Answers, DecimalMark};
 use crate::project::Advance;
 use crate::window::kit::theme::color;
-use crate::window::state::clipboard_state::Question;
+use crate::window::state::grid_state::Question;
 use crate::window::state::outbox::{Action, Outbox};
 use crate::window::views::view::View;
 use crate::wording::written;
 
 /// Shows the open question, if there is one, at the lower edge of the sheet.
 pub fn show(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
-    let Some(question) = &view.screen.clipboard.question else {
+    let Some(question) = &view.screen.grid.clipboard.question else {
         return;
     };
     let theme = view.theme;
@@ -88,13 +88,13 @@ fn answers(ui: &mut egui::Ui, question: &Question, outbox: &mut Outbox) {
         }
     }
     if ui.button("Paste nothing").on_hover_text("Leave the table as it is.  (Esc)").clicked() {
-        outbox.screen(|screen| screen.clipboard.question = None);
+        outbox.screen(|screen| screen.grid.clipboard.question = None);
         outbox.say("Nothing was pasted");
     }
 }
 
 fn replace(table: Advance, outbox: &mut Outbox) {
-    outbox.screen(|screen| screen.clipboard.question = None);
+    outbox.screen(|screen| screen.grid.clipboard.question = None);
     let label = format!("Paste a whole table, {}", size(&table));
     outbox.edit(label, move |project| project.with_advance(table).map_err(|fault| fault.to_string()));
 }

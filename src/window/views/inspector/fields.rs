@@ -80,7 +80,7 @@ impl Field {
 
     /// Puts a number into the screen; a breakpoint is kept as its text alone until it is applied.
     pub fn put(self, screen: &mut Screen, value: f64) {
-        let (amounts, form) = (&mut screen.amounts, &mut screen.inspector.breakpoints);
+        let (amounts, form) = (&mut screen.inspector.amounts, &mut screen.inspector.breakpoints);
         match self {
             Self::Raise => amounts.raise_deg = value,
             Self::Set => amounts.set_deg = value,

@@ -16,7 +16,7 @@ use eframe::egui::{self, Rect, Role, ScrollArea, UiBuilder, WidgetInfo, pos2, ve
 use self::field::{BAR_WIDTH, FACTS_WIDTH, SENTENCES_GAP};
 use crate::window::kit::theme::{color, strong_galley};
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen::{Proposal, Proposer};
+use crate::window::state::proposals::{Proposal, Proposer};
 use crate::window::views::view::View;
 use row::Interest;
 use sentences::{Refusal, sentences};
@@ -144,13 +144,13 @@ fn show_sentences(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) -> Op
 /// Asks for a preview, or for its end, when that is something new.
 fn propose(view: &View<'_>, outbox: &mut Outbox, by: Proposer, proposal: Option<Proposal>) {
     let screen = view.screen;
-    let own_settled = screen.settled.as_ref().filter(|settled| settled.by == by);
-    let own_preview = screen.preview.as_ref().filter(|preview| preview.by == by);
+    let own_settled = screen.proposals.settled.as_ref().filter(|settled| settled.by == by);
+    let own_preview = screen.proposals.shown.as_ref().filter(|preview| preview.by == by);
     let is_new = match &proposal {
         Some(proposal) => own_settled != Some(proposal) && own_preview != Some(proposal),
         None => own_settled.is_some() || own_preview.is_some(),
     };
     if is_new {
-        outbox.screen(move |screen| screen.propose(by, proposal));
+        outbox.screen(move |screen| screen.proposals.propose(by, proposal));
     }
 }

@@ -188,7 +188,7 @@ fn choice(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, places: [Rect; 2]
 }
 
 fn arm(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, places: [Rect; 2]) {
-    let is_on = view.screen.lift_armed;
+    let is_on = view.screen.surface.lift_armed;
     let tip = view.keys.tooltip(Command::ArmLift);
     let name = if is_on { "Lift by dragging on the surface: on" } else { "Lift by dragging on the surface: off" };
     if small_button(ui, view, places, Id::unique("arm lift"), [ARM, name, &tip], is_on) {

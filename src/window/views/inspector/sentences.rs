@@ -6,7 +6,7 @@ use crate::shaping::{Along, Extension, Side, Tool, Way};
 use crate::table::Selection;
 use crate::window::state::commands::Command;
 use crate::window::state::inspector_state::Field;
-use crate::window::state::screen::{Proposal, Proposer};
+use crate::window::state::proposals::{Proposal, Proposer};
 use crate::window::views::view::View;
 use crate::wording::count;
 
@@ -138,7 +138,7 @@ impl Maker<'_> {
     }
 
     fn everyday(&self) -> Vec<Sentence> {
-        let amounts = &self.view.screen.amounts;
+        let amounts = &self.view.screen.inspector.amounts;
         let raise = self.on_selection(
             "raise",
             "Raise or lower by",
@@ -195,7 +195,7 @@ impl Maker<'_> {
     }
 
     fn lift(&self) -> Sentence {
-        let amounts = &self.view.screen.amounts;
+        let amounts = &self.view.screen.inspector.amounts;
         let centre = self.view.selection.cursor;
         let (amount_deg, radius_cells) = (amounts.lift_deg, amounts.lift_radius_cells);
         let parts = vec![
@@ -242,7 +242,7 @@ impl Maker<'_> {
     }
 
     fn repeat(&self) -> Sentence {
-        let offset_deg = self.view.screen.amounts.repeat_offset_deg;
+        let offset_deg = self.view.screen.inspector.amounts.repeat_offset_deg;
         let sides = repeat_sides(self.selected);
         let from = chosen(self.view.screen.inspector.repeat_from, &sides);
         let options: Vec<Pick> = sides.iter().copied().map(Pick::RepeatFrom).collect();
@@ -304,7 +304,7 @@ impl Maker<'_> {
 
     /// The sentences that keep numbers within bounds.
     fn limits(&self) -> Vec<Sentence> {
-        let amounts = &self.view.screen.amounts;
+        let amounts = &self.view.screen.inspector.amounts;
         let (per_1000rpm, per_load_unit) = (amounts.slope_per_1000rpm, amounts.slope_per_load_unit);
         let parts = vec![Part::Amount(Field::SlopeLoad, per_load_unit)];
         let slope = self.on_more("slope", "Limit slope", parts, Tool::LimitSlope { per_1000rpm, per_load_unit });

@@ -9,7 +9,7 @@ use crate::project::Advance;
 use crate::project::thresholds::CROWDED_PCT;
 use crate::shaping::{Along, Deviation, Shaped, Tool};
 use crate::window::kit::theme::{Theme, color};
-use crate::window::state::screen::{Proposal, Proposer};
+use crate::window::state::proposals::{Proposal, Proposer};
 use crate::window::tasks::preview::Outcome;
 use crate::window::views::view::View;
 use crate::wording::{capital, change, count, given, point, quantity, step_decimals, with_unit, written};
@@ -36,7 +36,7 @@ impl Words {
 /// What to say about what `by` previews; `None` when it previews nothing.
 pub fn of_preview(view: &View<'_>, by: Proposer) -> Option<Words> {
     let outcome = view.preview?;
-    let proposal = view.screen.preview.as_ref();
+    let proposal = view.screen.proposals.shown.as_ref();
     if proposal.is_some_and(|proposal| proposal.by != by) {
         return None;
     }
@@ -136,8 +136,8 @@ pub(in crate::window) fn of_inspector(view: &View<'_>, pointed: Option<&Refusal>
     if let Some(refusal) = pointed {
         return Words::plain(refusal.long);
     }
-    if view.screen.lift_armed {
-        let radius = written(view.screen.amounts.lift_radius_cells);
+    if view.screen.surface.lift_armed {
+        let radius = written(view.screen.inspector.amounts.lift_radius_cells);
         return Words::plain(format!("Drag any vertex of the surface: its neighbours within {radius} cells follow."));
     }
     Words::plain("Point at a sentence to see what it would do.")

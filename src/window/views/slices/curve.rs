@@ -153,7 +153,7 @@ impl Curve {
     }
 
     fn radius(view: &View<'_>) -> Option<f64> {
-        view.screen.lift_armed.then_some(view.screen.amounts.lift_radius_cells)
+        view.screen.surface.lift_armed.then_some(view.screen.inspector.amounts.lift_radius_cells)
     }
 
     fn react(
@@ -274,7 +274,7 @@ impl Line {
             value_range: view.scales.extremes,
             selected: cells.iter().map(|&cell| screen.selection.cells.contains(cell)).collect(),
             active: find(cursor).unwrap_or(0),
-            hovered: screen.hover.and_then(find),
+            hovered: screen.pointer.cell.and_then(find),
             points,
             cells,
         }

@@ -10,7 +10,7 @@ pub(in crate::window) fn describe_surface(canvas: &Response, view: &View<'_>) {
     canvas.widget_info(|| {
         let cursor = view.screen.selection.cursor;
         let (place, value) = (place(view, cursor), view.degrees(view.table().at(cursor)));
-        let seen = controls::view_name(&view.screen.camera);
+        let seen = controls::view_name(&view.screen.surface.camera);
         WidgetInfo::labeled(Role::Canvas, true, format!("surface of advance, {seen}, cursor {place}, {value} degrees"))
     });
 }

@@ -8,7 +8,7 @@ use crate::drawing::{Camera, View as CameraView};
 use crate::window::kit::theme::{Theme, color, strong_text};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen::BaseStyle;
+use crate::window::state::surface_state::BaseStyle;
 use crate::window::views::view::View;
 
 /// A part's heading in a line, with a quiet remark at its right end.
@@ -88,7 +88,7 @@ pub(in crate::window) fn show(ui: &mut Ui, line: Rect, view: &View<'_>, outbox: 
 }
 
 fn views(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox) {
-    let shown = fixed_view(&view.screen.camera);
+    let shown = fixed_view(&view.screen.surface.camera);
     ui.add_space(-view.theme.gap / 2.0);
     for fixed in CameraView::ALL {
         let command = view_command(fixed);
@@ -99,7 +99,7 @@ fn views(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox) {
         }
     }
     let tooltip = view.keys.tooltip(Command::ArmLift);
-    let armed = view.screen.lift_armed;
+    let armed = view.screen.surface.lift_armed;
     ui.add_space(view.theme.gap);
     if quiet_button(ui, view.theme, "lift", Command::ArmLift.text(), armed, &tooltip).clicked() {
         outbox.run(Command::ArmLift);
@@ -117,9 +117,9 @@ fn base_styles(ui: &mut Ui, backwards: bool, view: &View<'_>, outbox: &mut Outbo
         styles.reverse();
     }
     for (style, text, name, tooltip) in styles {
-        let chosen = view.screen.base_style == style;
+        let chosen = view.screen.surface.base_style == style;
         if quiet_button(ui, view.theme, text, name, chosen, tooltip).clicked() {
-            outbox.screen(move |screen| screen.base_style = style);
+            outbox.screen(move |screen| screen.surface.base_style = style);
         }
     }
     if backwards {

@@ -88,7 +88,7 @@ impl SurfaceView {
         let contours = self.scenery.contours_text(view);
         let line = Rect::from_x_y_ranges(left..=right, whole.top()..=whole.top() + theme.heading_line);
         let proposed = if view.proposed.is_some() { "proposed · " } else { "" };
-        let remark = format!("{proposed}{} · {contours}", controls::view_name(&view.screen.camera));
+        let remark = format!("{proposed}{} · {contours}", controls::view_name(&view.screen.surface.camera));
         heading(ui, line, "Surface", &remark, theme);
         let top = line.bottom() - CONTROLS_OVERLAP;
         let line = Rect::from_x_y_ranges(left..=right, top..=top + CONTROLS_HEIGHT);
@@ -104,7 +104,7 @@ impl SurfaceView {
     fn canvas(&mut self, ui: &mut egui::Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox) {
         let canvas = ui.interact(rect, id(), Sense::click_and_drag());
         let model = self.scenery.prepare(view);
-        let projector = view.screen.camera.projector(&model, &viewport(rect));
+        let projector = view.screen.surface.camera.projector(&model, &viewport(rect));
         let deg_per_point = projector.deg_per_point(&model);
         let Some(relief) = self.scenery.relief() else {
             return;
@@ -147,7 +147,7 @@ impl SurfaceView {
         match &self.drag {
             Some(Drag::Lift(grip)) => grip.radius_cells.map(|radius| (grip.cell, radius)),
             Some(_) => None,
-            None if on_handle => Some((view.screen.selection.cursor, view.screen.amounts.lift_radius_cells)),
+            None if on_handle => Some((view.screen.selection.cursor, view.screen.inspector.amounts.lift_radius_cells)),
             None => None,
         }
     }
@@ -163,7 +163,7 @@ impl SurfaceView {
         let sense = if stage.deg_per_point.is_some() { Sense::click_and_drag() } else { Sense::click() };
         let handle = ui.interact(Rect::from_center_size(at, vec2(size, size)), handle_id(), sense);
         let name = format!("lift {}", grip::place(view, cell));
-        grip::slider(&handle, &name, cell, Some(view.screen.amounts.lift_radius_cells), view, outbox);
+        grip::slider(&handle, &name, cell, Some(view.screen.inspector.amounts.lift_radius_cells), view, outbox);
         if stage.deg_per_point.is_none() {
             return Some(handle);
         }
@@ -178,7 +178,7 @@ impl SurfaceView {
         }
         let hint = if !lifts {
             "Heights cannot be seen from here: tilt the view to lift"
-        } else if view.screen.lift_armed {
+        } else if view.screen.surface.lift_armed {
             "Drag any vertex up or down"
         } else {
             return;

@@ -46,14 +46,14 @@ pub fn zoom(ui: &egui::Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox) {
         input.zoom_delta() * (scroll.y / SCROLL_PER_E).exp()
     });
     if factor != 1.0 {
-        let mut camera = view.screen.camera;
+        let mut camera = view.screen.surface.camera;
         camera.zoom_about(f64::from(factor), point(at), &viewport(rect));
         look(camera, outbox);
     }
 }
 
 fn look(camera: Camera, outbox: &mut Outbox) {
-    outbox.screen(move |screen| screen.camera = camera);
+    outbox.screen(move |screen| screen.surface.camera = camera);
 }
 
 /// Carries out clicks and drags on the canvas and on the handle over it.
@@ -114,14 +114,14 @@ fn start(
     let (pressed, latest, shift) =
         ui.input(|input| (input.pointer.press_origin(), input.pointer.latest_pos(), input.modifiers.shift));
     let (pressed, latest) = (pressed?, latest?);
-    let camera = view.screen.camera;
+    let camera = view.screen.surface.camera;
     let primary = taken.drag_started_by(PointerButton::Primary);
     if shift || !primary {
         return Some(Drag::Pan(camera, latest));
     }
     let vertex = if on_handle {
         Some(view.screen.selection.cursor)
-    } else if view.screen.lift_armed && stage.deg_per_point.is_some() {
+    } else if view.screen.surface.lift_armed && stage.deg_per_point.is_some() {
         stage.relief.pick(&stage.projector, point(pressed), reach(view))
     } else {
         None
@@ -134,7 +134,7 @@ fn start(
 
 fn lift(cell: Cell, deg_per_point: f64, pressed: Pos2, view: &View<'_>, outbox: &mut Outbox) -> Drag {
     grip::take_up(view, cell, outbox);
-    let radius = Some(view.screen.amounts.lift_radius_cells);
+    let radius = Some(view.screen.inspector.amounts.lift_radius_cells);
     match Grip::take(view, cell, radius, deg_per_point, pressed.y) {
         Ok(grip) => Drag::Lift(grip),
         Err(reason) => {
@@ -160,7 +160,7 @@ fn go_on(ui: &egui::Ui, drag: &mut Option<Drag>, view: &View<'_>, outbox: &mut O
 fn turn(from: Camera, by: Vec2, view: &View<'_>, outbox: &mut Outbox, change: fn(&mut Camera, f64, f64)) {
     let mut camera = from;
     change(&mut camera, f64::from(by.x), f64::from(by.y));
-    if camera != view.screen.camera {
+    if camera != view.screen.surface.camera {
         look(camera, outbox);
     }
 }

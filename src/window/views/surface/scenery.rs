@@ -9,7 +9,7 @@ use crate::drawing::{
 use crate::shaping::lift_share;
 use crate::table::{Cell, Selection, Table};
 use crate::window::kit::scene_painter::Sheet;
-use crate::window::state::screen::BaseStyle;
+use crate::window::state::surface_state::BaseStyle;
 use crate::window::views::grip::moved_with;
 use crate::window::views::view::View;
 use crate::wording::{with_unit, written};
@@ -62,7 +62,7 @@ impl Scenery {
     pub(in crate::window) fn prepare(&mut self, view: &View<'_>) -> ModelBox {
         let base = view.base.project.advance.table();
         let model = view.scales.model;
-        let (style, look) = (view.screen.base_style, view.theme.palette.look);
+        let (style, look) = (view.screen.surface.base_style, view.theme.palette.look);
         let is_same = self.content.as_ref().is_some_and(|content| {
             content.key == view.content_key
                 && content.style == style
@@ -87,7 +87,7 @@ impl Scenery {
     }
 
     fn make(&mut self, view: &View<'_>, model: ModelBox, base: &Table) {
-        let style = view.screen.base_style;
+        let style = view.screen.surface.base_style;
         let full_deg = largest_difference(view.table(), base);
         let spec = ReliefSpec {
             table: view.table(),
@@ -120,11 +120,11 @@ impl Scenery {
     ) {
         let selection = &view.screen.selection;
         let picture = Picture {
-            camera: view.screen.camera,
+            camera: view.screen.surface.camera,
             rect,
             selection: selection.cells.clone(),
             cursor: selection.cursor,
-            hover: view.screen.hover.filter(|&cell| cell != selection.cursor),
+            hover: view.screen.pointer.cell.filter(|&cell| cell != selection.cursor),
             rings: falloff.map_or_else(Vec::new, |(centre, radius)| rings(view, centre, radius)),
             found: found(view),
         };

@@ -19,7 +19,7 @@ use crate::compare::TableComparison;
 use crate::table::Cell;
 use crate::window::kit::theme::color;
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen::CellSelection;
+use crate::window::state::selection::CellSelection;
 use crate::window::views::view::View;
 
 pub(super) use badges::badge_points;
@@ -124,8 +124,8 @@ fn hovered(response: &Response, layout: &Layout) -> Option<Cell> {
 fn tell_hover(hover: Option<Cell>, view: &View<'_>, compared: &Compared, table: &TableComparison, outbox: &mut Outbox) {
     let place = hover.map(|point| table.delta.place(point));
     let cell = hover.and_then(|point| compared.cell_at(point));
-    if place != view.screen.compare_hover || cell != view.screen.hover {
-        outbox.screen(move |screen| (screen.compare_hover, screen.hover) = (place, cell));
+    if place != view.screen.compare.hover || cell != view.screen.pointer.cell {
+        outbox.screen(move |screen| (screen.compare.hover, screen.pointer.cell) = (place, cell));
     }
 }
 

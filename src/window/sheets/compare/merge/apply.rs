@@ -7,8 +7,8 @@ use super::merging::{Merged, decision_key};
 use super::{line_of, take_back};
 use crate::compare::{Merge, Version};
 use crate::project::Project;
+use crate::window::state::compare_state::Decisions;
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen::Decisions;
 use crate::window::views::view::View;
 
 /// Width that is kept for the button.
@@ -46,7 +46,7 @@ fn summary(merged: &Merged, view: &View<'_>) -> String {
 /// Why the merge cannot be applied now.
 fn reason(view: &View<'_>, merged: Option<&Merged>) -> Option<String> {
     let Some(merged) = merged else {
-        let chosen = view.screen.merging.as_ref().is_some_and(|merging| merging.theirs.is_some());
+        let chosen = view.screen.compare.merging.as_ref().is_some_and(|merging| merging.theirs.is_some());
         return Some(if chosen { "the merge is being computed" } else { "choose theirs first" }.into());
     };
     let open = merged.undecided();
@@ -69,7 +69,7 @@ fn apply(view: &View<'_>, merged: &Merged, outbox: &mut Outbox) {
     };
     let base = merged.version(Version::Base).clone();
     let (other, name) = (theirs.project.clone(), theirs.name.clone());
-    let decisions = view.screen.merging.as_ref().map(|merging| merging.decisions.clone()).unwrap_or_default();
+    let decisions = view.screen.compare.merging.as_ref().map(|merging| merging.decisions.clone()).unwrap_or_default();
     let label = format!("Merge {name}: {}", merged.brought);
     let (shown_for, shown) = (merged.version(Version::Mine).clone(), merged.result.clone());
     outbox.edit(
@@ -78,7 +78,7 @@ fn apply(view: &View<'_>, merged: &Merged, outbox: &mut Outbox) {
             if mine.is_same(&shown_for) { shown } else { merge(&base, mine, &other, &decisions) }
         },
     );
-    outbox.screen(|screen| screen.merging = None);
+    outbox.screen(|screen| screen.compare.merging = None);
     outbox.say(label);
 }
 

@@ -14,7 +14,7 @@ use crate::window::kit::marks::arrow;
 use crate::window::kit::part::part;
 use crate::window::kit::theme::{color, elided, strong_label};
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen::CellSelection;
+use crate::window::state::selection::CellSelection;
 use crate::window::views::view::View;
 
 /// Room and length of the arrow between two values.
@@ -103,7 +103,7 @@ fn all(ui: &mut egui::Ui, view: &View<'_>, merged: &Merged, outbox: &mut Outbox)
         if response.on_hover_text(told).clicked() {
             let names: Vec<String> = merged.conflicts().iter().map(decision_key).collect();
             outbox.screen(move |screen| {
-                if let Some(merging) = &mut screen.merging {
+                if let Some(merging) = &mut screen.compare.merging {
                     merging.decisions.extend(names.into_iter().map(|name| (name, version)));
                 }
             });
@@ -205,7 +205,7 @@ fn value(
     if response.clicked() {
         let key = decision_key(conflict);
         outbox.screen(move |screen| {
-            if let Some(merging) = &mut screen.merging {
+            if let Some(merging) = &mut screen.compare.merging {
                 merging.decisions.insert(key, version);
             }
         });

@@ -16,7 +16,7 @@ use crate::window::kit::marks::nil;
 use crate::window::kit::part::part;
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen::CellSelection;
+use crate::window::state::selection::CellSelection;
 use crate::window::views::view::View;
 use crate::wording::{at_most, point};
 

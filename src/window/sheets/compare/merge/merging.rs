@@ -8,7 +8,7 @@ use eframe::egui;
 use crate::compare::{Brought, Conflict, ConflictPlace, FieldDifference, FieldDifferences, Merge, Section, Version};
 use crate::project::Project;
 use crate::table::{Cell, Table};
-use crate::window::state::screen::Decisions;
+use crate::window::state::compare_state::Decisions;
 use crate::window::tasks::newest::{Newest, Same};
 use crate::window::views::view::View;
 
@@ -21,7 +21,7 @@ struct Key {
 
 impl Key {
     fn of(view: &View<'_>) -> Option<Self> {
-        let (theirs, merging) = (view.theirs?, view.screen.merging.as_ref()?);
+        let (theirs, merging) = (view.theirs?, view.screen.compare.merging.as_ref()?);
         let versions = [view.base.project.clone(), view.document.project().clone(), theirs.project.clone()];
         Some(Self { versions, decisions: merging.decisions.clone() })
     }

@@ -67,7 +67,7 @@ impl MergeView {
 
 /// What stands in place of a merge that is not there.
 fn waiting(view: &View<'_>) -> &'static str {
-    let chosen = view.screen.merging.as_ref().is_some_and(|merging| merging.theirs.is_some());
+    let chosen = view.screen.compare.merging.as_ref().is_some_and(|merging| merging.theirs.is_some());
     if chosen {
         "Merging…"
     } else {
@@ -96,7 +96,7 @@ fn header(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             let tooltip = "Go back to the comparison; nothing is merged.";
             if take_back::button(ui, ("Stop merging", 0.0), tooltip, None).clicked() {
-                outbox.screen(|screen| screen.merging = None);
+                outbox.screen(|screen| screen.compare.merging = None);
             }
         });
     });

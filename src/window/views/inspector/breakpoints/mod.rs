@@ -13,7 +13,7 @@ use crate::window::kit::theme::color;
 use crate::window::state::commands::Command;
 use crate::window::state::inspector_state::Field;
 use crate::window::state::outbox::{Action, Outbox};
-use crate::window::state::screen::{Proposal, Proposer};
+use crate::window::state::proposals::{Proposal, Proposer};
 use crate::window::views::panel_head::panel_head;
 use crate::window::views::surface::quiet_button;
 use crate::window::views::view::View;

@@ -1,7 +1,50 @@
-//! What the clipboard keeps on the screen: how cells are copied, and what a paste has to ask.
+//! What the grid keeps on the screen, the clipboard included: how cells are copied, and what a paste has to ask.
 
 use crate::interchange::{Answers, DecimalMark, LoadOrder};
 use crate::project::Advance;
+use crate::window::state::selection::CellEditor;
+
+/// Whether the grid shows the project's table or the one that the unit will have.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum FlashedGrid {
+    /// The project's.
+    #[default]
+    Off,
+    /// The unit's, in degrees.
+    Degrees,
+    /// The unit's, in counts.
+    Counts,
+}
+
+/// How the grid is looked at and typed into.
+#[derive(Clone, Debug)]
+pub struct GridState {
+    /// Text being typed over cells.
+    pub editor: Option<CellEditor>,
+    /// Whether contour lines run through it.
+    pub contours: bool,
+    /// Whether each cell shows its origin.
+    pub origins: bool,
+    /// Whether it shows the table as the unit will have it.
+    pub flashed: FlashedGrid,
+    /// How many load rows it shows: a page of the page keys.
+    pub rows: usize,
+    /// How cells go to the clipboard, and what a paste has to ask.
+    pub clipboard: ClipboardState,
+}
+
+impl Default for GridState {
+    fn default() -> Self {
+        Self {
+            editor: None,
+            contours: true,
+            origins: false,
+            flashed: FlashedGrid::default(),
+            rows: 8,
+            clipboard: ClipboardState::default(),
+        }
+    }
+}
 
 /// How cells go to the clipboard, what was copied last, and what a paste has to ask.
 #[derive(Clone, Debug, PartialEq)]
