@@ -5,6 +5,7 @@
 
 mod delta;
 mod field_differences;
+mod field_words;
 mod figures;
 mod form;
 mod labels;
@@ -15,17 +16,16 @@ mod regions;
 pub(crate) mod samples;
 mod section;
 mod take_back;
-mod told;
 mod value_words;
 mod whole;
 
 pub use delta::{CHANGED_ABOVE_DEG, Delta, NotCompared, Refusal, Side, TableAxis};
 pub use field_differences::{FieldDifference, FieldDifferences};
+pub use field_words::Told;
 pub use figures::{Extreme, Figures, UNWEIGHTED_NOTE, WITHIN_DEG};
 pub use merge::{Brought, Conflict, ConflictPlace, Merge, Version};
 pub use one_field::{FieldWords, value_words};
 pub use regions::{Region, Sign, Threshold, ThresholdError, regions};
 pub use section::Section;
 pub use take_back::{CellCounts, TakeBackError, TakenBack, take_back_cells, take_back_fields, take_back_sections};
-pub use told::Told;
 pub use whole::{Comparison, TableComparison};

@@ -3,8 +3,8 @@
 use std::collections::BTreeSet;
 
 use super::Conflict;
+use super::conflict_words::{Teller, part};
 use super::node::State;
-use super::told::{Teller, part};
 use super::version::{Verdict, verdict};
 use crate::project::{Project, Signal, Tree};
 

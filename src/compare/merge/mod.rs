@@ -18,6 +18,7 @@
 mod arrange;
 mod bonds;
 mod brought;
+mod conflict_words;
 mod kept;
 mod node;
 #[cfg(test)]
@@ -26,15 +27,14 @@ mod soundness;
 mod table;
 #[cfg(test)]
 mod tests;
-mod told;
 mod version;
 mod walk;
 
 use self::bonds::Bonds;
+use self::conflict_words::Teller;
 use self::kept::KeptRecords;
 use self::node::Node;
 use self::table::TableMerge;
-use self::told::Teller;
 use super::Section;
 use super::form;
 use crate::project::{Fault, Parts, Project, Tree, TreeError};

@@ -1,8 +1,8 @@
 //! The advance table: cell by cell where all three have the same axes, otherwise as one unit.
 
 use super::Conflict;
+use super::conflict_words::{CellState, Teller};
 use super::node::State;
-use super::told::{CellState, Teller};
 use super::version::{Verdict, Version, verdict};
 use crate::project::{Advance, Fault, Project};
 use crate::table::{Cell, Selection};

@@ -3,8 +3,8 @@
 use super::Conflict;
 use super::arrange::arrange;
 use super::bonds::{Bonds, Groups, siblings};
+use super::conflict_words::Teller;
 use super::node::{Node, State, Turn};
-use super::told::Teller;
 use super::version::{Verdict, verdict};
 use crate::compare::field_differences::is_curve;
 use crate::project::{Step, Tree, pattern_of};

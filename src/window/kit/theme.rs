@@ -1,7 +1,14 @@
 //! The only place with sizes, and where the palette becomes the look of the widgets.
 
+pub mod curve_sizes;
 mod elided;
-mod export;
+pub mod engine_sizes;
+mod export_sizes;
+pub mod form_sizes;
+pub mod limits_sizes;
+pub mod merge_sizes;
+pub mod rig_sizes;
+pub mod trims_sizes;
 
 use eframe::egui::style::{Selection, WidgetVisuals};
 use eframe::egui::{
@@ -9,9 +16,9 @@ use eframe::egui::{
 };
 
 pub use self::elided::{Elided, elided, elided_middle, label_in_middle, shortened, whole_parts};
-pub use self::export::ExportSizes;
 use crate::checks::Severity;
 use crate::drawing::{Color, Look, Palette};
+pub use crate::window::kit::theme::export_sizes::ExportSizes;
 use crate::window::state::screen::LookChoice;
 
 /// Sizes of the Compare sheet, in points.

@@ -3,7 +3,7 @@
 use eframe::egui;
 
 use super::plot::{Plot, Scale};
-use super::told;
+use crate::window::sheets::engine::verdict_lines;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::{self, Blank};
 use crate::window::views::view::View;
@@ -48,11 +48,11 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
 pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     form::heading(ui, view.theme, "Result");
     let Some(asked) = question(view) else {
-        return told::no_answer(ui, view, "Type the current that the coil is to reach.");
+        return verdict_lines::no_answer(ui, view, "Type the current that the coil is to reach.");
     };
     let found = match CoilAnswer::of(&asked) {
         Ok(found) => found,
-        Err(error) => return told::no_answer(ui, view, &error.to_string()),
+        Err(error) => return verdict_lines::no_answer(ui, view, &error.to_string()),
     };
     form::fact(ui, view.theme, "Energy stored", &figure(found.energy_mj, "mJ"));
     let time =
@@ -64,8 +64,8 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         Ok(_) => Ok(found.label(view.document.project())),
         Err(error) => Err(error.to_string()),
     };
-    told::apply(ui, outbox, label, move |project| applied.apply(project).map_err(|error| error.to_string()));
-    told::verdicts(ui, view.theme, &found.verdicts);
+    verdict_lines::apply(ui, outbox, label, move |project| applied.apply(project).map_err(|error| error.to_string()));
+    verdict_lines::verdicts(ui, view.theme, &found.verdicts);
     ui.add_space(form::SIZES.section_gap);
     rise(ui, view, &asked, &found);
     table(ui, view, &found);
@@ -102,7 +102,7 @@ fn rise(ui: &mut egui::Ui, view: &View<'_>, asked: &CoilQuestion, found: &CoilAn
 
 fn table(ui: &mut egui::Ui, view: &View<'_>, found: &CoilAnswer) {
     let head = ["battery V", "dwell ms", "stored mJ", "duty %", "curve ms", "curve A"].map(String::from);
-    told::figures(ui, view.theme, &head, true);
+    verdict_lines::figures(ui, view.theme, &head, true);
     for row in &found.rows {
         let cells = [
             fixed(row.battery_v, 1),
@@ -112,6 +112,6 @@ fn table(ui: &mut egui::Ui, view: &View<'_>, found: &CoilAnswer) {
             fixed(row.curve_ms, 2),
             fixed(row.curve_a, 1),
         ];
-        told::figures(ui, view.theme, &cells, false);
+        verdict_lines::figures(ui, view.theme, &cells, false);
     }
 }

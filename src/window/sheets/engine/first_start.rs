@@ -2,8 +2,8 @@
 
 use eframe::egui::{self, Label, RichText};
 
-use super::told;
 use crate::window::kit::theme::color;
+use crate::window::sheets::engine::verdict_lines;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::{self, Blank};
 use crate::window::views::view::View;
@@ -61,13 +61,15 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>) {
     form::heading(ui, view.theme, "Result");
     let is_typed = state.first_start_v.is_some() || state.first_start_deg.iter().any(Option::is_some);
     match asked.judge(&state.first_start_deg, state.first_start_v) {
-        Ok(_) if !is_typed => told::no_answer(ui, view, "Type what the light shows of each coil, and the supply."),
-        Ok(found) => told::verdicts(ui, view.theme, &found.verdicts),
-        Err(error) => told::no_answer(ui, view, &error.to_string()),
+        Ok(_) if !is_typed => {
+            verdict_lines::no_answer(ui, view, "Type what the light shows of each coil, and the supply.")
+        }
+        Ok(found) => verdict_lines::verdicts(ui, view.theme, &found.verdicts),
+        Err(error) => verdict_lines::no_answer(ui, view, &error.to_string()),
     }
     ui.add_space(form::SIZES.section_gap);
     let head = ["coil", "cylinders", "mark at °", "plugs out °", "plugs in °"].map(String::from);
-    told::figures(ui, view.theme, &head, true);
+    verdict_lines::figures(ui, view.theme, &head, true);
     for coil in &asked.coils {
         let [[first, second], [low, high]] = [coil.cylinders.map(f64::from), coil.plugs_in_deg];
         let cells = [
@@ -77,7 +79,7 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>) {
             fixed(coil.plugs_out_deg, 1),
             format!("{}..{}", fixed(low, 1), fixed(high, 1)),
         ];
-        told::figures(ui, view.theme, &cells, false);
+        verdict_lines::figures(ui, view.theme, &cells, false);
     }
     let [lowest, highest] = asked.supply_v.map(|volts| quantity(volts, "V"));
     let supply = format!("{lowest} to {highest}; at {lowest} {} stored", figure(asked.energy_mj, "mJ"));

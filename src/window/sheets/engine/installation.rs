@@ -362,7 +362,7 @@ pub(super) fn project_rows(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outb
     form::heading(ui, view.theme, "Project");
     form::row_named(ui, view, outbox, "name", "Name");
     form::row(ui, view, outbox, "step_deg");
-    form::area(ui, view, outbox, "notes", super::sizes::SIZES.notes_lines);
+    form::area(ui, view, outbox, "notes", crate::window::kit::theme::engine_sizes::SIZES.notes_lines);
 }
 
 #[cfg(test)]

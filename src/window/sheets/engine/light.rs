@@ -3,9 +3,9 @@
 use eframe::egui::{self, FontId, Role, Sense, WidgetInfo, vec2};
 
 use super::plot::{Plot, Scale};
-use super::sizes::SIZES;
 use crate::spark::{Conditions, Evaluation};
 use crate::window::kit::theme::color;
+use crate::window::kit::theme::engine_sizes::SIZES;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::{self, Amount};
 use crate::window::views::view::View;

@@ -7,16 +7,15 @@ mod light;
 mod pictures;
 mod plot;
 mod sender;
-mod sizes;
 mod throttle;
 mod timing_light;
-mod told;
 mod true_tdc;
+mod verdict_lines;
 
 use eframe::egui::{self, Rect, Stroke, UiBuilder, pos2, vec2};
 
 use self::pictures::Pictures;
-use self::sizes::SIZES;
+use crate::window::kit::theme::engine_sizes::SIZES;
 use crate::window::kit::theme::{color, elided};
 use crate::window::state::engine_state::Page;
 use crate::window::state::outbox::Outbox;

@@ -2,12 +2,12 @@
 
 use eframe::egui::{self, Id, Rect, Role, Sense, Stroke, WidgetInfo, vec2};
 
-use super::sizes::SIZES;
 use crate::drawing::{FiringSpec, Scene, WheelDrawing, WheelSpec, draw_firing};
 use crate::project::Project;
 use crate::spark::{Conditions, Evaluation};
 use crate::window::kit::scene_painter::{self, Sheet, pos, viewport};
 use crate::window::kit::theme::color;
+use crate::window::kit::theme::engine_sizes::SIZES;
 use crate::window::state::outbox::{Action, Outbox};
 use crate::window::views::form::{self, Amount, AsTyped};
 use crate::window::views::view::View;

@@ -2,9 +2,9 @@
 
 use eframe::egui::{self, Align2, Color32, Pos2, Rect, Role, Sense, Shape, Stroke, WidgetInfo, pos2, vec2};
 
-use super::sizes::SIZES;
 use crate::drawing::{LabelRoom, Point, Ticks};
 use crate::window::kit::scene_painter::viewport;
+use crate::window::kit::theme::engine_sizes::SIZES;
 use crate::window::kit::theme::{Theme, color};
 
 /// How far names stand from their points.

@@ -3,8 +3,8 @@
 use eframe::egui::{self, Rect, pos2, vec2};
 
 use super::plot::{Plot, Scale};
-use super::told;
 use crate::project::Sender;
+use crate::window::sheets::engine::verdict_lines;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::choice::{self, Choice};
 use crate::window::views::form::{self, Amount, Blank};
@@ -149,18 +149,18 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     form::heading(ui, view.theme, if is_typed { "Result" } else { "As the project has it" });
     let found = match SenderAnswer::of(chosen, divider, state.place) {
         Ok(found) => found,
-        Err(error) => return told::no_answer(ui, view, &error.to_string()),
+        Err(error) => return verdict_lines::no_answer(ui, view, &error.to_string()),
     };
     let applied = found.clone();
     let label = if is_typed { Ok(found.label()) } else { Err("nothing was typed yet".to_owned()) };
-    told::apply(ui, outbox, label, move |project| applied.apply(project).map_err(|error| error.to_string()));
+    verdict_lines::apply(ui, outbox, label, move |project| applied.apply(project).map_err(|error| error.to_string()));
     if let Some(beta) = found.law.beta {
         form::fact(ui, view.theme, "β", &figure(beta, "K"));
     }
     if is_typed {
-        told::verdicts(ui, view.theme, &found.verdicts);
+        verdict_lines::verdicts(ui, view.theme, &found.verdicts);
     } else {
-        told::no_answer(ui, view, "Type what the data sheet says where it differs.");
+        verdict_lines::no_answer(ui, view, "Type what the data sheet says where it differs.");
     }
     ui.add_space(form::SIZES.section_gap);
     let volts: Vec<(f64, f64)> = found.rows.iter().map(|row| (row.temperature_c, row.volts)).collect();
@@ -174,7 +174,7 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
 
 fn table(ui: &mut egui::Ui, view: &View<'_>, found: &SenderAnswer) {
     let head = ["°C", "Ω", "V", "counts", "°C/count"].map(String::from);
-    told::figures(ui, view.theme, &head, true);
+    verdict_lines::figures(ui, view.theme, &head, true);
     for row in &found.rows {
         let cells = [
             fixed(row.temperature_c, 0),
@@ -183,6 +183,6 @@ fn table(ui: &mut egui::Ui, view: &View<'_>, found: &SenderAnswer) {
             fixed(row.counts, 0),
             fixed(row.c_per_count, 2),
         ];
-        told::figures(ui, view.theme, &cells, false);
+        verdict_lines::figures(ui, view.theme, &cells, false);
     }
 }

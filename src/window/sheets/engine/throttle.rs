@@ -3,7 +3,7 @@
 use eframe::egui;
 
 use super::plot::{Plot, Scale};
-use super::told;
+use crate::window::sheets::engine::verdict_lines;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::{self, Blank};
 use crate::window::views::view::View;
@@ -35,18 +35,18 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
 pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     form::heading(ui, view.theme, "Result");
     let [Some(closed), Some(open)] = view.screen.engine.throttle_v else {
-        return told::no_answer(ui, view, "Type both voltages as they were measured.");
+        return verdict_lines::no_answer(ui, view, "Type both voltages as they were measured.");
     };
     let found = match ThrottleAnswer::of(closed, open) {
         Ok(found) => found,
-        Err(error) => return told::no_answer(ui, view, &error.to_string()),
+        Err(error) => return verdict_lines::no_answer(ui, view, &error.to_string()),
     };
     let travel = found.pct_per_v.map_or_else(|| "none".to_owned(), |pct| with_unit(&fixed(pct, 1), "%/V"));
     form::fact(ui, view.theme, "Calibration", &travel);
     let label = found.obstacle().map_or_else(|| Ok(found.label()), |why| Err(why.words()));
     let applied = found.clone();
-    told::apply(ui, outbox, label, move |project| applied.apply(project).map_err(|error| error.to_string()));
-    told::verdicts(ui, view.theme, &found.verdicts);
+    verdict_lines::apply(ui, outbox, label, move |project| applied.apply(project).map_err(|error| error.to_string()));
+    verdict_lines::verdicts(ui, view.theme, &found.verdicts);
     ui.add_space(form::SIZES.section_gap);
     let words = format!(
         "Signal from {} closed to {} open, between the fields of a well set sensor",

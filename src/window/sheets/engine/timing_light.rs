@@ -4,11 +4,11 @@ use eframe::egui::{self, Align2, Event, Rect, ScrollArea, ViewportCommand, pos2,
 use jiff::Timestamp;
 
 use super::plot::{Plot, Scale};
-use super::sizes::SIZES;
-use super::told;
 use crate::interchange::{DecimalMark, read_readings_as};
 use crate::project::{FieldKind, Project, TimingReading, Tree, TypedReading, cautions, field};
 use crate::window::kit::theme::color;
+use crate::window::kit::theme::engine_sizes::SIZES;
+use crate::window::sheets::engine::verdict_lines;
 use crate::window::state::dialogs::{Doubtful, Floating, MarksForm};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::choice::{self, Choice};
@@ -329,9 +329,13 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
             if is_stale(project) {
                 proof(ui, view, &Unproved::of(project), 0);
             }
-            return told::no_answer(ui, view, "Type one finished reading at least; four or more tell a lag as well.");
+            return verdict_lines::no_answer(
+                ui,
+                view,
+                "Type one finished reading at least; four or more tell a lag as well.",
+            );
         }
-        Err(error) => return told::no_answer(ui, view, &error.to_string()),
+        Err(error) => return verdict_lines::no_answer(ui, view, &error.to_string()),
     };
     if is_kept {
         return kept_answer(ui, view, outbox, &found);
@@ -347,13 +351,13 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         None => Ok(found.label() + &left_out),
     };
     let applied = found.clone();
-    told::apply(ui, outbox, label, move |project| {
+    verdict_lines::apply(ui, outbox, label, move |project| {
         let done = applied.apply(project, &now()).map_err(|error| error.to_string())?;
         with_typed(&done, Vec::new())
     });
     let label = obstacle.map_or_else(|| Ok(found.keep_label() + &left_out), Err);
     let kept = found.clone();
-    told::apply_or(ui, outbox, "Nothing to keep", label, move |project| {
+    verdict_lines::apply_or(ui, outbox, "Nothing to keep", label, move |project| {
         let done = kept.keep(project, &now()).map_err(|error| error.to_string())?;
         with_typed(&done, Vec::new())
     });
@@ -363,9 +367,9 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         true => "Kept, they prove the zero.".to_owned(),
         false => format!("Kept, they do not prove the zero yet: {}.", Unproved::all_words(&missing)),
     };
-    told::said(ui, view.theme, if missing.is_empty() { Gravity::Good } else { Gravity::Note }, &words);
+    verdict_lines::said(ui, view.theme, if missing.is_empty() { Gravity::Good } else { Gravity::Note }, &words);
     figures(ui, view, &found, true);
-    told::verdicts(ui, view.theme, &found.verdicts);
+    verdict_lines::verdicts(ui, view.theme, &found.verdicts);
     ui.add_space(form::SIZES.section_gap);
     plot(ui, view, &found);
 }
@@ -377,21 +381,21 @@ fn now() -> String {
 /// What kept readings say of the zero: nothing is left to be applied.
 fn kept_answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, found: &TimingAnswer) {
     let why = || Err("these readings are kept already; change one, or take new ones".to_owned());
-    told::apply(ui, outbox, why(), |project| Ok(project.clone()));
-    told::apply_or(ui, outbox, "Nothing to keep", why(), |project| Ok(project.clone()));
+    verdict_lines::apply(ui, outbox, why(), |project| Ok(project.clone()));
+    verdict_lines::apply_or(ui, outbox, "Nothing to keep", why(), |project| Ok(project.clone()));
     proof(ui, view, &Unproved::of(view.project), found.readings.len());
     figures(ui, view, found, false);
     // What is to be corrected is told of new readings alone: of these it may have been done.
     let of_readings: Vec<TimingVerdict> =
         found.verdicts.iter().copied().filter(|verdict| !verdict.is_of_the_zero()).collect();
-    told::verdicts(ui, view.theme, &of_readings);
+    verdict_lines::verdicts(ui, view.theme, &of_readings);
     ui.add_space(form::SIZES.section_gap);
     plot(ui, view, found);
 }
 
 fn proof(ui: &mut egui::Ui, view: &View<'_>, missing: &[Unproved], readings: usize) {
     let gravity = if missing.is_empty() { Gravity::Good } else { Gravity::Warning };
-    told::said(ui, view.theme, gravity, &proof_words(missing, readings));
+    verdict_lines::said(ui, view.theme, gravity, &proof_words(missing, readings));
 }
 
 fn figures(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer, tells_changes: bool) {

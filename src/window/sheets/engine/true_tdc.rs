@@ -2,10 +2,10 @@
 
 use eframe::egui::{self, Align2, Role, Sense, Stroke, WidgetInfo, pos2, vec2};
 
-use super::sizes::SIZES;
-use super::told;
 use crate::project::cautions;
 use crate::window::kit::theme::color;
+use crate::window::kit::theme::engine_sizes::SIZES;
+use crate::window::sheets::engine::verdict_lines;
 use crate::window::state::commands::Command;
 use crate::window::state::engine_state::StopState;
 use crate::window::state::outbox::Outbox;
@@ -121,10 +121,10 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let stop = &view.screen.engine.stop;
     form::heading(ui, view.theme, "Result");
     let [Some(first_deg), Some(second_deg)] = stop.marks_deg else {
-        return told::no_answer(ui, view, "Type both readings at the stop.");
+        return verdict_lines::no_answer(ui, view, "Type both readings at the stop.");
     };
     if stop.has_edge && stop.edge_deg.is_none() {
-        return told::no_answer(
+        return verdict_lines::no_answer(
             ui,
             view,
             "Type the reading at the reference edge as well, or say that it was not read.",
@@ -133,7 +133,7 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let question = PistonStop { first_deg, second_deg, edge_deg: stop.edge_deg.filter(|_| stop.has_edge) };
     let found = match TrueTdc::of(&question) {
         Ok(found) => found,
-        Err(error) => return told::no_answer(ui, view, &error.to_string()),
+        Err(error) => return verdict_lines::no_answer(ui, view, &error.to_string()),
     };
     form::fact(ui, view.theme, "True TDC at", &figure(found.tdc_deg, "°"));
     let project = view.document.project();
@@ -148,8 +148,8 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         && (found.reference_deg.is_none() || project.trigger.zero_offset_deg == 0.0);
     let label = if same { Err("the project has this reference already".to_owned()) } else { Ok(found.label(project)) };
     let applied = found.clone();
-    told::apply(ui, outbox, label, move |project| applied.apply(project).map_err(|error| error.to_string()));
-    told::verdicts(ui, view.theme, &found.verdicts);
+    verdict_lines::apply(ui, outbox, label, move |project| applied.apply(project).map_err(|error| error.to_string()));
+    verdict_lines::verdicts(ui, view.theme, &found.verdicts);
     ui.add_space(form::SIZES.section_gap);
     scale(ui, view, &question, &found);
 }

@@ -2,8 +2,8 @@
 
 use eframe::egui::{Align2, Color32, Painter, Rect, Shape, Stroke, StrokeKind, pos2};
 
-use super::sizes::SIZES;
 use super::sweep::{Band, Doing};
+use crate::window::kit::theme::limits_sizes::SIZES;
 use crate::window::kit::theme::{Theme, color};
 
 /// Paints a band. Where rising and falling differ, slanting lines stand for what only one of them does.

@@ -3,18 +3,17 @@
 mod band;
 mod findings;
 mod forms;
+mod limit_words;
 mod outputs;
 mod picture;
-mod sizes;
 mod sweep;
-mod words;
 
 use eframe::egui::{self, Rect, Sense, UiBuilder, pos2, vec2};
 
 use self::picture::Picture;
-use self::sizes::SIZES;
 use crate::checks::Finding;
 use crate::project::Project;
+use crate::window::kit::theme::limits_sizes::SIZES;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::curve_editor::{CurveEditor, CurveOf, CurveSpec};
 use crate::window::views::form::{self, Amount, AsTyped};

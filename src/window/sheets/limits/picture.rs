@@ -2,13 +2,14 @@
 
 use eframe::egui::{Align, Align2, Painter, Pos2, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
 
-use super::sizes::SIZES;
+use super::band;
 use super::sweep::{Band, Moment, Sweep, bands, top_rpm};
-use super::{band, words};
 use crate::drawing::{SliceAxis, nice_step, widened};
 use crate::project::{CutPattern, LoadKind, Project};
 use crate::spark::{Conditions, State};
+use crate::window::kit::theme::limits_sizes::SIZES;
 use crate::window::kit::theme::{Theme, color, elided, elided_middle};
+use crate::window::sheets::limits::limit_words;
 use crate::window::views::view::View;
 use crate::wording::{figure, given, one_line, quantity, with_unit};
 
@@ -61,11 +62,11 @@ impl Picture {
         self.lanes = vec![
             lane(
                 "Cranking",
-                words::cranking(project),
+                limit_words::cranking(project),
                 bands(&self.plain, |moment| moment.cranking(&project.limits.cranking)),
             ),
-            lane("Over-speed", words::over_speed(project), bands(&self.plain, Moment::over_speed)),
-            lane("Launch", words::launch(project), bands(&self.launch, Moment::launch)),
+            lane("Over-speed", limit_words::over_speed(project), bands(&self.plain, Moment::over_speed)),
+            lane("Launch", limit_words::launch(project), bands(&self.launch, Moment::launch)),
         ];
         for (index, output) in project.outputs.iter().enumerate() {
             let bands = bands(&self.plain, |moment| moment.output(index));

@@ -7,9 +7,11 @@ use eframe::egui::{
 };
 
 use super::bench::Bench;
-use super::{faults, sizes, words};
+use super::faults;
 use crate::rig::BuiltIn;
+use crate::window::kit::theme::rig_sizes;
 use crate::window::kit::theme::{color, shortened, strong_label, whole_parts};
+use crate::window::sheets::rig::rig_words;
 use crate::window::state::commands::Command;
 use crate::window::state::file_jobs::FileJob;
 use crate::window::state::file_jobs::RigJob;
@@ -58,9 +60,9 @@ fn popup(ui: &mut egui::Ui, text: &str, told: &str, add: impl FnOnce(&mut egui::
     let response = ui.button(text).on_hover_text(told);
     Popup::from_toggle_button_response(&response)
         .close_behavior(PopupCloseBehavior::CloseOnClickOutside)
-        .width(sizes::FORM)
+        .width(rig_sizes::FORM)
         .show(|ui| {
-            ui.set_max_width(sizes::FORM);
+            ui.set_max_width(rig_sizes::FORM);
             add(ui);
         });
 }
@@ -69,9 +71,9 @@ fn runs(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let choice = &view.screen.rig.choice;
     let name = view.screen.rig.run_name();
     // Room for the triangle and the padding.
-    let room = sizes::CHOOSER - ui.spacing().icon_width - 2.0 * ui.spacing().button_padding.x - view.theme.gap;
+    let room = rig_sizes::CHOOSER - ui.spacing().icon_width - 2.0 * ui.spacing().button_padding.x - view.theme.gap;
     let selected = shortened(ui, &format!("run: {name}"), room, &view.theme.body_font());
-    let combo = ComboBox::from_id_salt("run").selected_text(selected).width(sizes::CHOOSER).truncate();
+    let combo = ComboBox::from_id_salt("run").selected_text(selected).width(rig_sizes::CHOOSER).truncate();
     let shown = combo.show_ui(ui, |ui| {
         for built_in in BuiltIn::ALL {
             let own = RunChoice::BuiltIn(built_in);
@@ -107,7 +109,7 @@ fn play(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         Availability::Not(reason) => Some(reason),
     };
     let sense = if refusal.is_none() { Sense::click() } else { Sense::hover() };
-    let (rect, response) = ui.allocate_exact_size(vec2(sizes::PLAY, view.theme.sentence_height), sense);
+    let (rect, response) = ui.allocate_exact_size(vec2(rig_sizes::PLAY, view.theme.sentence_height), sense);
     response.widget_info(|| WidgetInfo::labeled(Role::Button, refusal.is_none(), name));
     let visuals = ui.style().interact(&response);
     ui.painter().rect(rect, visuals.corner_radius, visuals.bg_fill, visuals.bg_stroke, egui::StrokeKind::Inside);
@@ -157,9 +159,9 @@ fn readout(view: &View<'_>, bench: &Bench) -> String {
     };
     let (start_s, end_s) = driven.record.span_s();
     let row = driven.run.at(rig.cursor_s);
-    let time = |time_s| words::time(time_s, end_s - start_s);
-    let state = words::state_at(driven, rig.cursor_s).map_or("", |state| state.words());
-    let commanded = words::commanded_before(driven, rig.cursor_s);
+    let time = |time_s| rig_words::time(time_s, end_s - start_s);
+    let state = rig_words::state_at(driven, rig.cursor_s).map_or("", |state| state.words());
+    let commanded = rig_words::commanded_before(driven, rig.cursor_s);
     let commanded =
         commanded.map_or_else(|| "no spark yet".to_owned(), |deg| with_unit(&fixed(deg, 1), "°") + " commanded");
     format!("{} of {} · {} · {commanded} · {state}", time(rig.cursor_s), time(end_s), figure(row.speed_rpm, "rpm"))

@@ -4,10 +4,10 @@ use std::sync::Arc;
 
 use eframe::egui::{self, Rect};
 
-use super::sizes;
 use crate::drawing::{Look, Point, Scene, Shape};
 use crate::rig::Run;
 use crate::window::kit::scene_painter;
+use crate::window::kit::theme::rig_sizes;
 use crate::window::views::view::View;
 
 /// A straight piece of the path lies on the surface in pieces of about this length, and in so many at most.
@@ -81,11 +81,11 @@ impl Path {
         let mut before = None;
         for to in places {
             if let Some(from) = before.replace(to) {
-                self.scene.shapes.push(Shape::Line { from, to, width: sizes::PATH, color: palette.ink });
+                self.scene.shapes.push(Shape::Line { from, to, width: rig_sizes::PATH, color: palette.ink });
             }
         }
         let (fill, outline) = (palette.handle, palette.accent);
-        self.scene.shapes.push(Shape::Dot { at: end, radius: sizes::POINT, fill, outline, outline_width: 2.2 });
+        self.scene.shapes.push(Shape::Dot { at: end, radius: rig_sizes::POINT, fill, outline, outline_width: 2.2 });
         self.sheet.fill(&self.scene);
     }
 }

@@ -3,7 +3,6 @@
 use eframe::egui::{self, Rect, Role, Sense, WidgetInfo, vec2};
 
 use super::path::Path;
-use super::sizes;
 use super::trace_view::head;
 use crate::drawing::{
     Camera, CellSpace, ColorMap, Ground, HeightScale, Look, Marks, ModelBox, Projector, Relief, ReliefSpec, Scene,
@@ -12,6 +11,7 @@ use crate::drawing::{
 use crate::table::Table;
 use crate::window::kit::scene_painter::{Sheet, point, viewport};
 use crate::window::kit::theme::color;
+use crate::window::kit::theme::rig_sizes;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 use crate::wording::{figure, fixed, given, with_unit};
@@ -38,7 +38,7 @@ pub(super) struct PointView {
 impl PointView {
     pub(super) fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let whole = ui.max_rect();
-        let line = Rect::from_min_size(whole.min, vec2(whole.width(), sizes::STRIP_HEAD));
+        let line = Rect::from_min_size(whole.min, vec2(whole.width(), rig_sizes::STRIP_HEAD));
         let remark =
             egui::RichText::new("path so far").size(view.theme.small).color(color(view.theme.palette.ink_secondary));
         head(ui, line, "On the advance table", |ui| drop(ui.label(remark)), view);

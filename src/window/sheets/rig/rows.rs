@@ -9,11 +9,11 @@ use eframe::egui::{
 use super::row_changes::{
     COLUMNS, LAUNCH, Shown, Target, block, edit, insert_after, number, put, put_block, read, shown, text, unit,
 };
-use super::sizes;
 use super::trace_view::head;
 use crate::interchange::{DecimalMark, RUN_COLUMNS, read_run_as};
 use crate::project::{KeptRow, Project};
 use crate::window::kit::theme::color;
+use crate::window::kit::theme::rig_sizes;
 use crate::window::state::dialogs::{Doubtful, Floating, MarksForm};
 use crate::window::state::outbox::{Action, Edit, Outbox};
 use crate::window::state::rig_state::RunChoice;
@@ -36,8 +36,8 @@ fn ask(outbox: &mut Outbox, target: &Target, label: String, change: impl FnOnce(
 /// Where a column stands in a row: headings and fields ask here.
 fn place(row: Rect, column: usize) -> Rect {
     #[expect(clippy::cast_precision_loss, reason = "eight columns")]
-    let left = row.left() + sizes::ROW_NUMBER + column as f32 * (sizes::FIELD + sizes::FIELD_GAP);
-    Rect::from_min_size(pos2(left, row.top() + 1.0), vec2(sizes::FIELD, row.height() - 2.0))
+    let left = row.left() + rig_sizes::ROW_NUMBER + column as f32 * (rig_sizes::FIELD + rig_sizes::FIELD_GAP);
+    Rect::from_min_size(pos2(left, row.top() + 1.0), vec2(rig_sizes::FIELD, row.height() - 2.0))
 }
 
 fn key(row: usize, column: usize) -> String {
@@ -55,7 +55,7 @@ impl RowsView {
     pub(super) fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let shown = shown(view);
         let whole = ui.max_rect();
-        let line = Rect::from_min_size(whole.min, vec2(whole.width(), sizes::STRIP_HEAD));
+        let line = Rect::from_min_size(whole.min, vec2(whole.width(), rig_sizes::STRIP_HEAD));
         head(ui, line, "Rows of the run", |ui| buttons(ui, view, outbox, &shown), view);
         self.take_paste(ui.ctx(), view, outbox, &shown);
         let told = told(view);
@@ -68,7 +68,7 @@ impl RowsView {
         columns(ui, names, view);
         let rest = Rect::from_min_max(names.left_bottom(), pos2(whole.right(), foot.top()));
         let mut body = ui.new_child(UiBuilder::new().max_rect(rest));
-        body.spacing_mut().item_spacing = vec2(sizes::FIELD_GAP, 0.0);
+        body.spacing_mut().item_spacing = vec2(rig_sizes::FIELD_GAP, 0.0);
         ScrollArea::vertical().auto_shrink(false).show_rows(&mut body, ROW, shown.len(), |ui, rows| {
             for at in rows {
                 self.row(ui, at, view, outbox, &shown);
@@ -80,7 +80,7 @@ impl RowsView {
         let (Some(row), Some(target)) = (shown.row(at), shown.target()) else { return };
         let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::hover());
         let ink = color(view.theme.palette.ink_secondary);
-        let number_end = pos2(rect.left() + sizes::ROW_NUMBER - 6.0, rect.center().y);
+        let number_end = pos2(rect.left() + rig_sizes::ROW_NUMBER - 6.0, rect.center().y);
         let number = (at + 1).to_string();
         ui.painter().text(number_end, egui::Align2::RIGHT_CENTER, number, view.theme.small_font(), ink);
         for column in 0..COLUMNS.len() {
@@ -256,7 +256,7 @@ fn buttons(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, shown: &Show
 
 /// The name of a run of the project, to be typed over.
 fn name_box(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, name: &str) {
-    let (rect, _) = ui.allocate_exact_size(vec2(sizes::CHOOSER, view.theme.sentence_height), Sense::hover());
+    let (rect, _) = ui.allocate_exact_size(vec2(rig_sizes::CHOOSER, view.theme.sentence_height), Sense::hover());
     let tooltip = "What this run is called. Enter or Tab takes it, Esc gives up.";
     let (key, called) = ("run name", "Name of the run");
     let entry = Entry { key, label: "", name: called, shown: name, unit: "", width: None, tooltip };

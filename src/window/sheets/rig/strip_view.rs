@@ -6,10 +6,11 @@ use eframe::egui::{self, Id, Label, Rect, Response, Role, Sense, WidgetInfo, vec
 
 use super::bench::{Bench, Driven};
 use super::trace_view::{area, cursor, head, row_name};
-use super::{sizes, words};
 use crate::drawing::{Frame, Look, Scene, Strip, StripAxis, StripSpec};
 use crate::rig::Revolution;
 use crate::window::kit::scene_painter::{self, Sheet, viewport};
+use crate::window::kit::theme::rig_sizes;
+use crate::window::sheets::rig::rig_words;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::surface::{keep_arrows, quiet_button};
 use crate::window::views::view::View;
@@ -32,7 +33,7 @@ pub(super) struct StripView {
 impl StripView {
     pub(super) fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, bench: &Bench, outbox: &mut Outbox) {
         let whole = ui.max_rect();
-        let line = Rect::from_min_size(whole.min, vec2(whole.width(), sizes::STRIP_HEAD));
+        let line = Rect::from_min_size(whole.min, vec2(whole.width(), rig_sizes::STRIP_HEAD));
         let shown = bench.driven().zip(bench.revolution()).filter(|_| bench.is_current());
         let title = "One revolution";
         head(ui, line, title, |ui| axes(ui, view, shown.map(|(driven, _)| driven), outbox), view);
@@ -41,7 +42,7 @@ impl StripView {
         self.make(ui, rect, view, (driven, revolution, bench.serial()));
         let Some(strip) = &self.strip else {
             ui.put(
-                line.translate(vec2(0.0, sizes::STRIP_HEAD)),
+                line.translate(vec2(0.0, rig_sizes::STRIP_HEAD)),
                 Label::new("Make the window larger to see one revolution."),
             );
             return;
@@ -153,11 +154,11 @@ fn react(
         return outbox.point_at(view.screen, String::new());
     };
     let relative_deg = crank_deg - revolution.turn.tdc_deg;
-    let mut told = vec![with_unit(&signed(relative_deg, 1), "°"), words::time(time_s, 0.0)];
+    let mut told = vec![with_unit(&signed(relative_deg, 1), "°"), rig_words::time(time_s, 0.0)];
     if let Some(channel) = strip.row_at(at.y).and_then(|row| strip.channel_of(row)) {
-        told.push(words::coil(driven, revolution, channel, time_s));
+        told.push(rig_words::coil(driven, revolution, channel, time_s));
     } else {
-        told.push(words::crank(driven, crank_deg));
+        told.push(rig_words::crank(driven, crank_deg));
     }
     outbox.point_at(view.screen, told.join(" · "));
 }

@@ -5,11 +5,11 @@ use eframe::egui::{
 };
 
 use super::bench::{Bench, Driven};
-use super::words;
 use crate::drawing::{self, Frame, Look, Scene, Trace, TraceRow, TraceSpec, beside_labels};
 use crate::window::kit::part::named_part;
 use crate::window::kit::scene_painter::{self, Sheet, viewport};
 use crate::window::kit::theme::{color, elided, elided_middle};
+use crate::window::sheets::rig::rig_words;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::surface::keep_arrows;
 use crate::window::views::view::View;
@@ -138,7 +138,7 @@ fn react(ui: &egui::Ui, canvas: &Response, trace: &Trace, driven: &Driven, view:
     }
     let half = 0.5;
     let (from_s, to_s) = (trace.time.from_screen(at.x - half), trace.time.from_screen(at.x + half));
-    let mut told = words::at_time(driven, from_s, to_s, view);
+    let mut told = rig_words::at_time(driven, from_s, to_s, view);
     let output = trace.row_at(at.y).and_then(|row| trace.output_of(row)).and_then(|at| driven.project.outputs.get(at));
     if let Some(output) = output {
         told = format!("{} · {told}", output.name);

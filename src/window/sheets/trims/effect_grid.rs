@@ -6,10 +6,10 @@ use eframe::egui::{
 };
 
 use super::effect::{Effect, Trimmed};
-use super::sizes::{Sizes, sizes};
 use crate::drawing::{ColorMap, Ground};
 use crate::table::Cell;
 use crate::window::kit::theme::color;
+use crate::window::kit::theme::trims_sizes::{Sizes, sizes};
 use crate::window::state::outbox::Outbox;
 use crate::window::state::selection::CellSelection;
 use crate::window::views::grip;

@@ -3,10 +3,10 @@
 use eframe::egui::{Rect, Role, Sense, Ui, UiBuilder, WidgetInfo, pos2, vec2};
 
 use super::effect::Effect;
-use super::sizes::sizes;
 use crate::drawing::{Scene, Slice, SliceSpec};
 use crate::table::Cell;
 use crate::window::kit::scene_painter::{self, viewport};
+use crate::window::kit::theme::trims_sizes::sizes;
 use crate::window::views::surface::heading;
 use crate::window::views::view::View;
 use crate::wording::quantity;

@@ -3,13 +3,12 @@
 mod effect;
 mod effect_grid;
 mod line;
-mod sizes;
-mod words;
+mod sum_words;
 
 use eframe::egui::{self, Rect, UiBuilder, pos2, vec2};
 
 use self::effect::Effect;
-use self::sizes::{Sizes, sizes};
+use crate::window::kit::theme::trims_sizes::{Sizes, sizes};
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::Screen;
 use crate::window::views::curve_editor::{CurveEditor, CurveOf, CurveSpec};
@@ -170,7 +169,7 @@ impl TrimsSheet {
         controls(ui, head, view, outbox);
         let grid = Rect::from_min_max(pos2(table.left(), head.bottom() + view.theme.gap), table.max);
         let at = effect_grid::show(ui, grid, &self.effect, view, outbox);
-        let lines = words::show(ui, cell, view);
+        let lines = sum_words::show(ui, cell, view);
         let row = Rect::from_min_max(pos2(cell.left(), lines + view.theme.margin), cell.max);
         line::show(ui, row, &self.effect, view);
         let told = at.map(|at| {

@@ -3,11 +3,11 @@
 use eframe::egui::{Align2, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
 
 use super::CurveSpec;
-use super::of::CurveWords;
-use super::sizes::SIZES;
 use crate::drawing::{Color, SliceAxis, nice_step, widened};
 use crate::table::Curve;
+use crate::window::kit::theme::curve_sizes::SIZES;
 use crate::window::kit::theme::{Theme, color};
+use crate::window::views::curve_editor::curve_kind::CurveWords;
 
 /// A curve laid out on the screen.
 pub(in crate::window) struct Chart {

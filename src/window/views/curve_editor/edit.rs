@@ -1,9 +1,9 @@
 //! What can be done to a curve; each is one labelled step.
 
-use super::of::{CurveOf, CurveWords};
 use crate::project::Project;
 use crate::table::{Curve, MAX_BREAKPOINTS, MIN_BREAKPOINTS};
 use crate::window::state::outbox::Outbox;
+use crate::window::views::curve_editor::curve_kind::{CurveOf, CurveWords};
 use crate::window::views::view::View;
 use crate::wording::count;
 

@@ -4,11 +4,10 @@
 //! drag or a held key is one too. What cannot be is refused with its reason, and the curve stays as it was.
 
 mod chart;
+mod curve_kind;
 mod edit;
-mod of;
 mod points;
 mod row;
-mod sizes;
 
 use eframe::egui::{self, Event, Id, Rect, Role, Sense, UiBuilder, WidgetInfo, pos2, vec2};
 
@@ -22,9 +21,9 @@ use crate::window::state::outbox::{Action, Outbox};
 use crate::window::views::surface::{heading, quiet_button};
 use crate::window::views::view::View;
 
+pub use crate::window::kit::theme::curve_sizes::{CurveSizes, SIZES};
+pub use crate::window::views::curve_editor::curve_kind::{CurveOf, CurveWords, Direction};
 pub use edit::CurveEdit;
-pub use of::{CurveOf, CurveWords, Direction};
-pub use sizes::{CurveSizes, SIZES};
 
 /// What a curve editor shows besides the curve.
 #[derive(Clone, Debug, PartialEq)]

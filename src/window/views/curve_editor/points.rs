@@ -7,12 +7,12 @@ use eframe::egui::{
 
 use super::chart::Chart;
 use super::edit::{self, CurveEdit};
-use super::of::{CurveOf, CurveWords};
 use super::{CurveEditor, point_id, row};
 use crate::project::Project;
 use crate::table::Curve;
 use crate::window::kit::scene_painter;
 use crate::window::state::outbox::Outbox;
+use crate::window::views::curve_editor::curve_kind::{CurveOf, CurveWords};
 use crate::window::views::form;
 use crate::window::views::hold::Hold;
 use crate::window::views::view::View;

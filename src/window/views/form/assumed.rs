@@ -4,9 +4,9 @@ use eframe::egui::{self, Align, Id, Rect, Role, Sense, Stroke, WidgetInfo, pos2,
 
 use super::bound::Bound;
 use super::row::RowPlaces;
-use super::sizes::SIZES;
 use super::tip;
 use crate::compare::value_words;
+use crate::window::kit::theme::form_sizes::SIZES;
 use crate::window::kit::theme::{Theme, color, elided};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;

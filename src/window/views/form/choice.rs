@@ -4,8 +4,8 @@ use eframe::egui::{
     self, Align2, Color32, ComboBox, Id, Rect, Role, Sense, Stroke, StrokeKind, UiBuilder, WidgetInfo, pos2, vec2,
 };
 
-use super::sizes::SIZES;
 use super::tip;
+use crate::window::kit::theme::form_sizes::SIZES;
 use crate::window::kit::theme::{Theme, color, strong_text};
 
 /// Names to choose from.

@@ -5,7 +5,7 @@ use eframe::egui::{self, Align2, Rect, pos2, vec2};
 use super::bound::read;
 use super::line::{self, Line, Said};
 use super::row::{label, remark, room};
-use super::sizes::SIZES;
+use crate::window::kit::theme::form_sizes::SIZES;
 use crate::window::state::notice::Cause;
 use crate::window::state::outbox::{Edit, Outbox};
 use crate::window::state::screen::Screen;

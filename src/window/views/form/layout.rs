@@ -2,7 +2,7 @@
 
 use eframe::egui::{self, Role, ScrollArea, Sense, UiBuilder, WidgetInfo, pos2, vec2};
 
-use super::sizes::SIZES;
+use crate::window::kit::theme::form_sizes::SIZES;
 use crate::window::kit::theme::{Theme, color, strong_galley};
 
 /// A heading over a group of rows, with room above it unless it is the first of its column.

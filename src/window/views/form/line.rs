@@ -2,8 +2,8 @@
 
 use eframe::egui::{self, Align2, Id, Key, Rect, Response, accesskit};
 
-use super::sizes::SIZES;
 use super::text_box::{TextBox, select_all, take_steps};
+use crate::window::kit::theme::form_sizes::SIZES;
 use crate::window::state::form_state::NOT_SET;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;

@@ -14,7 +14,6 @@ mod field;
 mod layout;
 mod line;
 mod row;
-mod sizes;
 pub mod text_box;
 
 use eframe::egui::{self, Id};
@@ -24,13 +23,13 @@ use crate::window::views::view::View;
 use crate::wording::written;
 use bound::Bound;
 
+pub use crate::window::kit::theme::form_sizes::{FormSizes, SIZES};
 pub use area::area;
 pub use as_typed::AsTyped;
 pub use bound::read;
 pub use entry::{Amount, Blank, Entry, Meaning, amount, amount_at, blank, blank_at, entry, entry_at, number_at};
 pub use layout::{columns, columns_of, columns_that_fit, heading, page};
 pub use row::{RowPlaces, assumed_at, fact, label, note, remark, room, row, row_named, row_of, small};
-pub use sizes::{FormSizes, SIZES};
 
 /// The identity of the box of a field or entry, to give it the keyboard.
 pub fn id(key: &str) -> Id {

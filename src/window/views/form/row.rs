@@ -3,10 +3,10 @@
 use eframe::egui::{self, Align, Align2, Rect, Role, Sense, WidgetInfo, pos2, vec2};
 
 use super::bound::Bound;
-use super::sizes::SIZES;
 use super::{assumed, field, tip};
 use crate::project::FieldKind;
 use crate::window::kit::marks;
+use crate::window::kit::theme::form_sizes::SIZES;
 use crate::window::kit::theme::{Theme, color, elided, elided_middle};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;

@@ -7,9 +7,9 @@ pub mod fields;
 mod findings;
 mod hold_buttons;
 pub mod picks;
+pub mod proposal_words;
 mod row;
 pub mod sentences;
-pub mod words;
 
 use eframe::egui::{self, Rect, Role, ScrollArea, UiBuilder, WidgetInfo, pos2, vec2};
 
@@ -83,7 +83,7 @@ pub fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     findings::show(&mut part, view, outbox, places.findings);
     let mut part = ui.new_child(UiBuilder::new().max_rect(places.words));
     part.shrink_clip_rect(places.words);
-    words::show(&mut part, view.theme, &words::of_inspector(view, pointed.as_ref()));
+    proposal_words::show(&mut part, view.theme, &proposal_words::of_inspector(view, pointed.as_ref()));
 }
 
 fn heading(ui: &mut egui::Ui, view: &View<'_>, text: &str) {

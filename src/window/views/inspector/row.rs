@@ -234,8 +234,8 @@ fn note(ui: &egui::Ui, view: &View<'_>, sentence: &Sentence, line: Rect) {
         Err(refusal) => {
             small(refusal.short, theme.palette.ink_secondary, at);
         }
-        Ok(_) if sentence.key == "fair" && super::words::crowded(view).is_some() => {
-            super::words::warning_mark(ui, view.theme, at + vec2(4.0, 0.0));
+        Ok(_) if sentence.key == "fair" && crate::window::views::inspector::proposal_words::crowded(view).is_some() => {
+            crate::window::views::inspector::proposal_words::warning_mark(ui, view.theme, at + vec2(4.0, 0.0));
             let text = format!("crowded axis; {}", sentence.scope());
             small(&text, theme.palette.ink_secondary, at + vec2(13.0, 0.0));
         }

@@ -8,12 +8,12 @@ use eframe::egui::{
 use super::super::delta_grid::{Layout, cell_size};
 use super::super::rows::{second, small};
 use super::merging::{ChangedBy, Merged};
-use super::sizes::MergeSizes;
 use crate::compare::Version;
 use crate::drawing::{ColorMap, Ground, LEAST_FULL_DEG};
 use crate::table::Cell;
 use crate::window::kit::marks::nil;
 use crate::window::kit::part::part;
+use crate::window::kit::theme::merge_sizes::MergeSizes;
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::state::outbox::Outbox;
 use crate::window::state::selection::CellSelection;

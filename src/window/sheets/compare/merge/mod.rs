@@ -4,7 +4,6 @@ mod apply;
 mod conflict_list;
 mod merged_grid;
 mod merging;
-mod sizes;
 
 use std::sync::Arc;
 
@@ -13,11 +12,11 @@ use eframe::egui::{self, Align, Label, Layout, Rect, Stroke, UiBuilder, pos2, ve
 use self::merged_grid::MergedGrid;
 pub(super) use self::merged_grid::grid_id;
 use self::merging::{Merged, Merging};
-use self::sizes::MergeSizes;
 use super::chooser::{self, Chosen};
 use super::rows::second;
 use super::{sentence, take_back};
 use crate::window::kit::part::part;
+use crate::window::kit::theme::merge_sizes::MergeSizes;
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;

@@ -5,9 +5,9 @@ mod change;
 use eframe::egui::{Align, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
 use self::change::Change;
-use super::sizes::SIZES;
 use crate::project::{Output, ReadyOutput, Signal};
 use crate::window::kit::marks;
+use crate::window::kit::theme::limits_sizes::SIZES;
 use crate::window::kit::theme::{color, elided, elided_middle};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::{self, choice};

@@ -7,13 +7,13 @@ use eframe::egui::{self, Button, RichText, TextEdit, UiBuilder, vec2};
 
 use super::field;
 use super::row::Interest;
-use super::words::{self, Words};
 use crate::shaping::{Along, Keep};
 use crate::window::kit::theme::color;
 use crate::window::state::commands::Command;
 use crate::window::state::inspector_state::Field;
 use crate::window::state::outbox::{Action, Outbox};
 use crate::window::state::proposals::{Proposal, Proposer};
+use crate::window::views::inspector::proposal_words::{self, Words};
 use crate::window::views::panel_head::panel_head;
 use crate::window::views::surface::quiet_button;
 use crate::window::views::view::View;
@@ -64,7 +64,7 @@ fn axis_and_keep(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     ui.horizontal(|ui| {
         for along in [Along::Speed, Along::Load] {
             let name = if along == Along::Speed { "Speeds" } else { "Loads" };
-            let text = format!("{name}, {}", words::axis_unit(view, along));
+            let text = format!("{name}, {}", proposal_words::axis_unit(view, along));
             let tip = format!("Show the breakpoints along {along}.");
             if quiet_button(ui, view.theme, &text, &text, form.along == along, &tip).clicked() {
                 outbox.screen(move |screen| {
@@ -164,15 +164,15 @@ fn tell(ui: &mut egui::Ui, view: &View<'_>, wanted: &Wanted) {
     let words = match (typed, refused) {
         (Some(fault), _) if wanted.interest == Interest::Typed => Words::warning(fault),
         (_, Some(reason)) => Words::warning(reason),
-        _ => words::of_preview(view, Proposer::Breakpoints).unwrap_or_else(|| at_rest(view)),
+        _ => proposal_words::of_preview(view, Proposer::Breakpoints).unwrap_or_else(|| at_rest(view)),
     };
     let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), WORDS_HEIGHT), egui::Sense::hover());
     let mut child = ui.new_child(UiBuilder::new().max_rect(rect));
-    words::show(&mut child, view.theme, &words);
+    proposal_words::show(&mut child, view.theme, &words);
 }
 
 fn at_rest(view: &View<'_>) -> Words {
-    match words::crowded(view) {
+    match proposal_words::crowded(view) {
         Some(text) => Words::warning(format!("Warning: {text}.")),
         None => Words::plain("Point at a button or type a number to see what it would do; click or Enter applies it."),
     }

@@ -4,42 +4,42 @@ use crate::window::kit::theme::Theme;
 
 /// Sizes of the merge view.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct MergeSizes {
+pub(in crate::window) struct MergeSizes {
     /// Height of the line with heading and choosers.
-    pub(super) head_height: f32,
+    pub(in crate::window) head_height: f32,
     /// Height of the line with the summary and the button that applies it.
-    pub(super) foot_height: f32,
+    pub(in crate::window) foot_height: f32,
     /// Least width of the list of conflicts.
-    pub(super) least_list_width: f32,
+    pub(in crate::window) least_list_width: f32,
     /// Its greatest width.
-    pub(super) most_list_width: f32,
+    pub(in crate::window) most_list_width: f32,
     /// Height of a conflict: its name above its three values.
-    pub(super) conflict_height: f32,
+    pub(in crate::window) conflict_height: f32,
     /// Height of a conflict's name.
-    pub(super) title_height: f32,
+    pub(in crate::window) title_height: f32,
     /// Height of the buttons with the values.
-    pub(super) value_height: f32,
+    pub(in crate::window) value_height: f32,
     /// Width of the words that say how a conflict stands.
-    pub(super) state_width: f32,
+    pub(in crate::window) state_width: f32,
     /// From a value's left edge to the middle of its ring.
-    pub(super) ring_left: f32,
+    pub(in crate::window) ring_left: f32,
     /// From a value's left edge to its words.
-    pub(super) words_left: f32,
+    pub(in crate::window) words_left: f32,
     /// Radius of the ring, and of its filling.
-    pub(super) ring: (f32, f32),
+    pub(in crate::window) ring: (f32, f32),
     /// Size of the examples in the key below the grid.
-    pub(super) swatch: eframe::egui::Vec2,
+    pub(in crate::window) swatch: eframe::egui::Vec2,
     /// Length of the ends of the brackets that say who changed a cell.
-    pub(super) bracket: f32,
+    pub(in crate::window) bracket: f32,
     /// Share of the height that the conflicts have at most, where fields stand below them.
-    pub(super) conflicts_share: f32,
+    pub(in crate::window) conflicts_share: f32,
     /// Sentences are not wider than this.
-    pub(super) reading_width: f32,
+    pub(in crate::window) reading_width: f32,
 }
 
 impl MergeSizes {
     /// The sizes of a look.
-    pub(super) fn of(theme: &Theme) -> Self {
+    pub(in crate::window) fn of(theme: &Theme) -> Self {
         Self {
             head_height: theme.compare.header_height + 3.0 * theme.gap,
             foot_height: theme.sentence_height + 3.0 * theme.gap,

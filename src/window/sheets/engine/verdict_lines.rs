@@ -2,9 +2,9 @@
 
 use eframe::egui::{self, Align2, Button, Label, Rect, RichText, Role, Sense, WidgetInfo, pos2, vec2};
 
-use super::sizes::SIZES;
 use crate::project::Project;
 use crate::window::kit::marks;
+use crate::window::kit::theme::engine_sizes::SIZES;
 use crate::window::kit::theme::{Theme, color};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;

@@ -1,7 +1,7 @@
 //! Sizes of the Limits sheet, in points.
 
 /// How the picture and the forms are set out.
-pub(super) struct Sizes {
+pub(in crate::window) struct Sizes {
     /// Height of the line with the picture's load.
     pub controls_height: f32,
     /// Height of the curve of the advance.
@@ -34,7 +34,7 @@ pub(super) struct Sizes {
     pub threshold_width: f32,
 }
 
-pub(super) const SIZES: Sizes = Sizes {
+pub(in crate::window) const SIZES: Sizes = Sizes {
     controls_height: 28.0,
     chart_height: 108.0,
     lane_height: 20.0,

@@ -3,10 +3,10 @@
 use eframe::egui::{self, Align2, Rect, Role, Sense, Ui, UiBuilder, WidgetInfo, pos2, vec2};
 
 use super::effect;
-use super::sizes::sizes;
 use crate::project::Trim;
 use crate::spark::{Breakdown, State};
 use crate::table::Cell;
+use crate::window::kit::theme::trims_sizes::sizes;
 use crate::window::kit::theme::{color, elided, strong_text};
 use crate::window::views::grip;
 use crate::window::views::surface::heading;

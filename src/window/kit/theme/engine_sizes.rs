@@ -1,45 +1,45 @@
 //! Sizes of the Engine sheet, in points.
 
 /// Pictures, plots and lists.
-pub(super) struct EngineSizes {
+pub(in crate::window) struct EngineSizes {
     /// Height of the line with the names of the pages.
-    pub(super) pages_height: f32,
+    pub(in crate::window) pages_height: f32,
     /// What the wheel's picture needs beside and above the wheel, and its least and greatest height.
-    pub(super) wheel_room: (f32, f32),
-    pub(super) wheel_height: (f32, f32),
+    pub(in crate::window) wheel_room: (f32, f32),
+    pub(in crate::window) wheel_height: (f32, f32),
     /// Height of a line of the firing sequence, and what it needs beside its lines.
-    pub(super) firing: (f32, f32),
+    pub(in crate::window) firing: (f32, f32),
     /// Height of the dwell curve with its numbers.
-    pub(super) dwell_height: f32,
+    pub(in crate::window) dwell_height: f32,
     /// Width of what a worksheet is asked, beside its answer.
-    pub(super) asked_width: f32,
+    pub(in crate::window) asked_width: f32,
     /// Height of a worksheet's plot.
-    pub(super) plot_height: f32,
+    pub(in crate::window) plot_height: f32,
     /// Room left of, above, right of and below a plot for its numbers.
-    pub(super) plot_room: (f32, f32, f32, f32),
+    pub(in crate::window) plot_room: (f32, f32, f32, f32),
     /// Size of the one big number.
-    pub(super) big: f32,
+    pub(in crate::window) big: f32,
     /// Width of the numbers of the readings.
-    pub(super) reading_number: f32,
+    pub(in crate::window) reading_number: f32,
     /// How many rows of readings have room without scrolling.
-    pub(super) reading_rows: usize,
+    pub(in crate::window) reading_rows: usize,
     /// Width of a column of a table of figures.
-    pub(super) figure: f32,
+    pub(in crate::window) figure: f32,
     /// Height of a line of such a table.
-    pub(super) figure_line: f32,
+    pub(in crate::window) figure_line: f32,
     /// Side of the mark before a verdict.
-    pub(super) mark: f32,
+    pub(in crate::window) mark: f32,
     /// Widths of the lines of a plot: the main one, others, guides.
-    pub(super) lines: (f32, f32, f32),
+    pub(in crate::window) lines: (f32, f32, f32),
     /// Height of the degree wheel's scale, and how far its marks reach.
-    pub(super) scale: (f32, f32),
+    pub(in crate::window) scale: (f32, f32),
     /// Radius of the reference edge's handle, and how far it stands off the teeth.
-    pub(super) handle: (f32, f32),
+    pub(in crate::window) handle: (f32, f32),
     /// Lines of the notes.
-    pub(super) notes_lines: usize,
+    pub(in crate::window) notes_lines: usize,
 }
 
-pub(super) const SIZES: EngineSizes = EngineSizes {
+pub(in crate::window) const SIZES: EngineSizes = EngineSizes {
     pages_height: 40.0,
     wheel_room: (224.0, 100.0),
     wheel_height: (190.0, 300.0),

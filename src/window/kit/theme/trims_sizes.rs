@@ -3,7 +3,7 @@
 use eframe::egui::{Vec2, vec2};
 
 /// How the sheet is set out.
-pub(super) struct Sizes {
+pub(in crate::window) struct Sizes {
     /// Share of the height for the curves, and the least and greatest height they get.
     pub curves_share: f32,
     pub curves_height: (f32, f32),
@@ -42,7 +42,7 @@ pub(super) struct Sizes {
     pub words_start: f32,
 }
 
-pub(super) fn sizes(digits: f32) -> Sizes {
+pub(in crate::window) fn sizes(digits: f32) -> Sizes {
     Sizes {
         curves_share: 0.44,
         curves_height: (236.0, 330.0),

@@ -1,0 +1,26 @@
+//! Sizes of the Rig sheet, in points.
+
+/// Height of the line with the run and the controls.
+pub(in crate::window) const HEADER: f32 = 38.0;
+/// Height of the line over the strip.
+pub(in crate::window) const STRIP_HEAD: f32 = 30.0;
+/// The sheet scrolls below this height.
+pub(in crate::window) const LEAST_HEIGHT: f32 = 610.0;
+/// Share of the height that the trace has of what trace and strip have together.
+pub(in crate::window) const TRACE_SHARE: f32 = 0.5;
+/// Width of the column with the running point, and from which width of the sheet on there is one.
+pub(in crate::window) const POINT_WIDTH: f32 = 262.0;
+pub(in crate::window) const POINT_FROM: f32 = 980.0;
+/// Width of the run's field.
+pub(in crate::window) const CHOOSER: f32 = 190.0;
+/// Side of the play button.
+pub(in crate::window) const PLAY: f32 = 26.0;
+/// Width of a field of the run's rows, between two of them, and of the column with their numbers.
+pub(in crate::window) const FIELD: f32 = 80.0;
+pub(in crate::window) const FIELD_GAP: f32 = 4.0;
+pub(in crate::window) const ROW_NUMBER: f32 = 30.0;
+/// Width of the lists and forms that buttons open.
+pub(in crate::window) const FORM: f32 = 300.0;
+/// The path's line, and the point at its end.
+pub(in crate::window) const PATH: f32 = 1.8;
+pub(in crate::window) const POINT: f32 = 4.5;
