@@ -24,7 +24,7 @@ picture() {
     xdotool search --sync --onlyvisible --name Sparkloft windowmove 0 0 windowsize 1280 800 windowfocus
     sleep 1
     # The caution has been read; the look comes from the palette.
-    xdotool mousemove 1221 61 click 1 mousemove 46 640
+    xdotool mousemove 1221 757 click 1 mousemove 46 640
     sleep 1
     xdotool key ctrl+k
     sleep 1

@@ -349,7 +349,7 @@ fn share_words(share: f64, commanded_deg: f64, offset_deg: f64, light: Option<Li
     let question = match light {
         Some(_) => format!("For a light with a delay knob that is the sign of a wrong setting: {cause}."),
         None => format!(
-            "Which light is it, a plain one or one with a delay knob, and how is the knob's set for a spark every revolution? \
+            "Which light is it, a plain one or one with a delay knob, and how is the knob set for a spark every revolution? \
              With a delay knob: {cause}. A plain light on a marked pulley cannot {verb}: then the zero is off by {}.",
             signed_figure(offset_deg, "°")
         ),
