@@ -43,14 +43,7 @@ fn known_engines() -> impl Strategy<Value = KnownEngine> {
         let count = ((high - low) / step).round();
         proptest::option::of((0.0..=1.0_f64).prop_map(move |share| low + (share * count).round() * step))
     };
-    let chambers = proptest::option::of(proptest::sample::select(vec![
-        Chamber::SideValve,
-        Chamber::TwoValveSidePlug,
-        Chamber::TwoValveHemispherical,
-        Chamber::TwoValveTwoPlugs,
-        Chamber::FourValveCentralPlug,
-        Chamber::FastBurnHighTumble,
-    ]));
+    let chambers = proptest::option::of(proptest::sample::select(Chamber::ALL.to_vec()));
     let inductions = proptest::option::of(proptest::sample::select(vec![
         Induction::NaturallyAspirated,
         Induction::Boosted,

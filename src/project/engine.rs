@@ -42,6 +42,16 @@ pub enum Chamber {
 }
 
 impl Chamber {
+    /// All of them, the oldest kind first.
+    pub const ALL: [Self; 6] = [
+        Self::SideValve,
+        Self::TwoValveSidePlug,
+        Self::TwoValveHemispherical,
+        Self::TwoValveTwoPlugs,
+        Self::FourValveCentralPlug,
+        Self::FastBurnHighTumble,
+    ];
+
     /// What it is called.
     pub const fn words(self) -> &'static str {
         match self {

@@ -21,14 +21,6 @@ const LIST_WIDTH: f32 = 204.0;
 /// What comes of it takes so much room, whatever it says.
 const RESULT_HEIGHT: f32 = 50.0;
 
-const CHAMBERS: [Chamber; 6] = [
-    Chamber::SideValve,
-    Chamber::TwoValveSidePlug,
-    Chamber::TwoValveHemispherical,
-    Chamber::TwoValveTwoPlugs,
-    Chamber::FourValveCentralPlug,
-    Chamber::FastBurnHighTumble,
-];
 const INDUCTIONS: [(Induction, &str, &str); 3] = [
     (Induction::NaturallyAspirated, "naturally aspirated", "Drawn in by the pistons alone."),
     (Induction::Boosted, "boosted", "Pressed in by a turbocharger."),
@@ -171,7 +163,7 @@ fn chamber(ui: &mut egui::Ui, theme: &Theme, engine: &mut KnownEngine) {
         let now = engine.chamber();
         let list = egui::ComboBox::from_id_salt("new chamber").width(LIST_WIDTH).selected_text(now.words());
         let shown = list.show_ui(ui, |ui| {
-            for chamber in CHAMBERS {
+            for chamber in Chamber::ALL {
                 if ui.selectable_label(chamber == now, chamber.words()).clicked() {
                     engine.chamber = Some(chamber);
                 }
