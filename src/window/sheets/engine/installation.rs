@@ -40,9 +40,9 @@ fn full_load_line(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let most = quantity(project.engine.most_at_full_load_deg(), "°");
     let follows = project.has_computed_line();
     let told = match (project.full_load_line.enabled, follows) {
-        (_, true) => format!("{most} from 3000 rpm, as computed"),
-        (true, false) => format!("its own; computed {most}"),
-        (false, false) => format!("off; computed {most}"),
+        (_, true) => format!("{most}, as computed"),
+        (true, false) => format!("computed {most}"),
+        (false, false) => format!("off; {most} if on"),
     };
     let mut inner = ui.new_child(egui::UiBuilder::new().max_rect(places.rest));
     let button =
