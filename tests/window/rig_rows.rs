@@ -5,8 +5,7 @@ use egui_kittest::kittest::Queryable;
 use sparkloft::interchange::read_run;
 use sparkloft::rig::BuiltIn;
 use sparkloft::window::state::commands::Command;
-use sparkloft::window::state::file_jobs::FileJob;
-use sparkloft::window::state::file_jobs::RigJob;
+use sparkloft::window::state::file_jobs::{FileJob, RigJob};
 use sparkloft::window::state::outbox::{Action, FileAction};
 use sparkloft::window::state::rig_state::RunChoice;
 

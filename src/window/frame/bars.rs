@@ -7,13 +7,13 @@ use eframe::egui::{
 };
 
 use crate::project::cautions;
-use crate::window::kit::marks;
-use crate::window::kit::numbers;
 use crate::window::kit::theme::{Theme, color};
+use crate::window::kit::{marks, numbers};
 use crate::window::state::commands::Command;
 use crate::window::state::dialogs::{Conflict, OfferWords};
 use crate::window::state::file_jobs::{FileJob, Next};
 use crate::window::state::outbox::{FileAction, Outbox};
+use crate::window::views::command_buttons::focus_when_new;
 use crate::window::views::view::View;
 
 /// Height of a bar.
@@ -286,7 +286,7 @@ fn buttons(ui: &mut egui::Ui, outbox: &mut Outbox, choices: Vec<Choice>, questio
         if place == first
             && let Some(question) = question
         {
-            crate::window::views::panel_head::focus_when_new(&response, question);
+            focus_when_new(&response, question);
             // Esc takes the keyboard from whatever has it; a question keeps it until it is answered.
             if ui.memory(|memory| memory.focused().is_none()) {
                 response.request_focus();

@@ -7,6 +7,7 @@ use crate::window::kit::numbers;
 use crate::window::kit::theme::{color, shortened, strong_label};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::{FileAction, Outbox};
+use crate::window::views::command_buttons::panel_head;
 use crate::window::views::view::View;
 
 const ROW: f32 = 26.0;
@@ -47,7 +48,7 @@ impl Standing {
 }
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
-    crate::window::views::panel_head::panel_head(ui, view, outbox, "History", Command::History);
+    panel_head(ui, view, outbox, "History", Command::History);
     ui.label(
         egui::RichText::new(NOTHING_IS_LOST).size(view.theme.small).color(color(view.theme.palette.ink_secondary)),
     );

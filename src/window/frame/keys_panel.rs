@@ -5,10 +5,11 @@ use eframe::egui::{self, Align, Button, Layout, RichText, ScrollArea};
 use crate::window::kit::theme::color;
 use crate::window::state::commands::{Command, KeyMap, held_text};
 use crate::window::state::outbox::{FileAction, Outbox};
+use crate::window::views::command_buttons::panel_head;
 use crate::window::views::view::View;
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
-    crate::window::views::panel_head::panel_head(ui, view, outbox, "Keys", Command::Keys);
+    panel_head(ui, view, outbox, "Keys", Command::Keys);
     let theme = view.theme;
     let help = "Click a command's keys and press others. Numbers, arrows, Enter, Tab and Esc belong to the table.";
     let refusal = view.dialogs.capture_refusal.as_deref().filter(|_| view.dialogs.capture.is_some());

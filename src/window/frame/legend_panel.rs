@@ -10,6 +10,7 @@ use crate::window::kit::marks;
 use crate::window::kit::theme::{color, severity_ink, strong_label};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
+use crate::window::views::command_buttons::panel_head;
 use crate::window::views::view::View;
 
 /// Size of a sample, and the room that it takes with its distance from the words.
@@ -83,7 +84,7 @@ const PARTS: [(&str, &[(Mark, &str)]); 5] = [
 ];
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
-    crate::window::views::panel_head::panel_head(ui, view, outbox, "Marks", Command::Marks);
+    panel_head(ui, view, outbox, "Marks", Command::Marks);
     let theme = view.theme;
     ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
         ui.spacing_mut().item_spacing.y = 2.0;

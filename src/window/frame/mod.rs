@@ -16,6 +16,7 @@ use super::sheets::{self, Sheets};
 use crate::window::kit::theme::color;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::SidePanel;
+use crate::window::views::inspector::breakpoints_panel;
 use crate::window::views::view::View;
 
 /// Draws the whole window.
@@ -43,7 +44,7 @@ pub fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, sheets: &mu
                 SidePanel::History => history_panel::show(ui, view, outbox),
                 SidePanel::Keys => keys_panel::show(ui, view, outbox),
                 SidePanel::Marks => legend_panel::show(ui, view, outbox),
-                SidePanel::Breakpoints => crate::window::views::inspector::breakpoints_panel(ui, view, outbox),
+                SidePanel::Breakpoints => breakpoints_panel(ui, view, outbox),
             });
     }
     let sheet = ui.available_rect_before_wrap();

@@ -3,11 +3,11 @@
 use eframe::egui::{self, Align, Rect, Role, Sense, WidgetInfo, pos2, vec2};
 
 use crate::checks::{Tally, relaxed_words};
-use crate::window::kit::marks;
-use crate::window::kit::numbers;
 use crate::window::kit::theme::{color, elided, severity_ink, shortened, whole_parts};
+use crate::window::kit::{marks, numbers};
 use crate::window::sheets::compare;
 use crate::window::state::commands::Command;
+use crate::window::state::file_jobs::FileJob;
 use crate::window::state::notice::Notice;
 use crate::window::state::outbox::{FileAction, Outbox};
 use crate::window::state::screen::{Sheet, SidePanel};
@@ -215,13 +215,7 @@ fn card(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, words: &str) {
 }
 
 /// The system's dialog is open, or lost: the way round it.
-fn waiting(
-    ui: &mut egui::Ui,
-    view: &View<'_>,
-    outbox: &mut Outbox,
-    rect: Rect,
-    job: &crate::window::state::file_jobs::FileJob,
-) {
+fn waiting(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, job: &FileJob) {
     let words = format!("{}: choose in the dialog, or type the path here", job.title());
     let response = ui.interact(rect, ui.scope_id().with("type the path"), Sense::click());
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Type the path here"));

@@ -2,9 +2,8 @@
 
 use eframe::egui::{self, Align, Align2, FontId, Rect, Response, Role, Sense, WidgetInfo, pos2, vec2};
 
-use crate::window::kit::marks;
-use crate::window::kit::numbers;
 use crate::window::kit::theme::{color, elided, elided_middle};
+use crate::window::kit::{marks, numbers};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::availability::{Availability, availability};

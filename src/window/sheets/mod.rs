@@ -13,6 +13,7 @@ use eframe::egui;
 
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::Sheet;
+use crate::window::views::grid::{self, show_question};
 use crate::window::views::view::View;
 
 /// What the views keep for speed between frames; nothing in it is true by itself.
@@ -41,7 +42,7 @@ impl Sheets {
             Sheet::Checks => self.checks.show(ui, view, outbox),
             Sheet::Export => self.export.show(ui, view, outbox),
         }
-        crate::window::views::grid::show_question(ui, view, outbox);
+        show_question(ui, view, outbox);
     }
 }
 
@@ -49,7 +50,7 @@ impl Sheets {
 pub fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     match view.screen.sheet {
         Sheet::Advance if advance::only_shows(view) => {}
-        Sheet::Advance => crate::window::views::grid::keys(ctx, view, outbox),
+        Sheet::Advance => grid::keys(ctx, view, outbox),
         Sheet::Compare => compare::keys(ctx, view, outbox),
         Sheet::Rig => rig::keys(ctx, view, outbox),
         Sheet::Engine | Sheet::Trims | Sheet::Limits | Sheet::Checks | Sheet::Export => {}

@@ -1,5 +1,6 @@
 //! Images: written and read back, compared, read. All of it off the frame.
 
+use crate::window::state::file_jobs::file_name;
 use crate::window::state::image_results::{
     CompareFound, ImageFiles, ImageRead, ImageRefusal, ImageValues, WrittenFiles,
 };
@@ -10,7 +11,6 @@ use crate::image::{
     DecodeError, OnMismatch, OutputFormat, ReadFile, decode, longest_file_bytes, read_changes, read_file, verify,
 };
 use crate::project::Project;
-use crate::window::state::file_jobs::file_name;
 use crate::wording::count;
 
 /// Writes files and reads them back.

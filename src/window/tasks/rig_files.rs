@@ -1,6 +1,8 @@
 //! The run and its events to and from files.
 
+use crate::window::state::dialogs::{Doubtful, MarksForm};
 use crate::window::state::file_jobs::RigJob;
+use crate::window::state::rig_state::{PutOn, RigScreen, RunChoice};
 use std::io::BufWriter;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -11,9 +13,6 @@ use crate::interchange::{DecimalMark, EventRows, MAX_RUN_BYTES, read_run_as, wri
 use crate::picture::{RunPicture, png, run_plate, svg};
 use crate::project::{LoadKind, Project};
 use crate::rig::{Event, Layout, Record, Replay, Revolution, Run, Settings, Turn};
-use crate::window::state::dialogs::{Doubtful, MarksForm};
-use crate::window::state::rig_state::PutOn;
-use crate::window::state::rig_state::{RigScreen, RunChoice};
 
 /// Width and height of an exported picture in points, pixels to a point, and columns of the run in it.
 const PICTURE: (f32, f32) = (1120.0, 760.0);

@@ -10,8 +10,7 @@ use eframe::egui;
 
 use crate::document::{CheckDone, Document, SaveDone};
 use crate::window::state::dialogs::ReadTable;
-use crate::window::state::file_jobs::FileJob;
-use crate::window::state::file_jobs::Request;
+use crate::window::state::file_jobs::{FileJob, Request};
 use crate::window::state::image_results::{CompareFound, ImageRead, WrittenFiles};
 use crate::window::tasks::chooser::Chooser;
 use crate::window::tasks::rig_files::RigNews;

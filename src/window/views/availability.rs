@@ -2,6 +2,7 @@
 
 use crate::document::ReadOnly;
 use crate::window::state::commands::Command;
+use crate::window::state::screen::Sheet;
 use crate::window::views::view::View;
 
 /// Whether a command can run now.
@@ -34,15 +35,14 @@ pub fn availability(command: Command, view: &View<'_>) -> Availability {
         | Command::RigExportRun
         | Command::RigExportEvents
         | Command::RigExportPicture => {
-            if view.screen.sheet != crate::window::state::screen::Sheet::Rig {
+            if view.screen.sheet != Sheet::Rig {
                 return Availability::Not("go to the Rig sheet: this acts on its run");
             }
             unless(view.screen.rig.run.is_ok(), "there is no run: choose another, or mend its rows")
         }
-        Command::RigRows | Command::RigNoFaults | Command::RigReadRun => unless(
-            view.screen.sheet == crate::window::state::screen::Sheet::Rig,
-            "go to the Rig sheet: this acts on its run",
-        ),
+        Command::RigRows | Command::RigNoFaults | Command::RigReadRun => {
+            unless(view.screen.sheet == Sheet::Rig, "go to the Rig sheet: this acts on its run")
+        }
         Command::DegreeStrip if view.screen.engine.stop.diameter_mm.is_none() => {
             Availability::Not("type the pulley's diameter in the true TDC worksheet first")
         }

@@ -1,7 +1,10 @@
-//! Controls with a name, a tooltip with keys, and a reason when they are disabled.
+//! Controls that run a command: with a name, a tooltip with keys, and a reason when they are disabled; the head of a panel; and
+//! the keyboard for what has just appeared.
 
-use eframe::egui::{self, Response, RichText};
+use eframe::egui::{self, Align, Id, Layout, Response, RichText, Role, Sense, WidgetInfo, vec2};
 
+use crate::window::kit::marks;
+use crate::window::kit::theme::{color, strong_label};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::availability::{Availability, availability};
@@ -39,4 +42,34 @@ pub fn icon_button(
         button(ui, view, outbox, command, text)
     })
     .inner
+}
+
+/// Gives a control the keyboard when what it belongs to has just appeared.
+pub fn focus_when_new(response: &Response, shown: &str) {
+    let id = Id::unique("last shown").with(response.id);
+    let now = (shown.to_owned(), response.ctx.cumulative_frame_nr());
+    let is_new = response.ctx.data_mut(|data| {
+        let before: Option<(String, u64)> = data.get_temp(id);
+        data.insert_temp(id, now.clone());
+        before.is_none_or(|(text, frame)| text != now.0 || frame + 1 < now.1)
+    });
+    if is_new {
+        response.request_focus();
+    }
+}
+
+/// The head of a side panel: its name, and a cross to put it away.
+pub fn panel_head(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, name: &str, command: Command) {
+    ui.horizontal(|ui| {
+        strong_label(ui, name, view.theme.heading_font());
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            let (rect, response) = ui.allocate_exact_size(vec2(24.0, 24.0), Sense::click());
+            response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("Close {name}")));
+            let ink = if response.hovered() { view.theme.palette.ink } else { view.theme.palette.ink_secondary };
+            marks::cross(ui.painter(), rect.shrink(7.5), color(ink));
+            if response.on_hover_text(format!("Put away. {}", view.keys.tooltip(command))).clicked() {
+                outbox.run(command);
+            }
+        });
+    });
 }

@@ -9,7 +9,6 @@ pub mod grid;
 pub mod grip;
 pub mod hold;
 pub mod inspector;
-pub mod panel_head;
 pub mod proposed;
 pub mod scales;
 pub mod slices;

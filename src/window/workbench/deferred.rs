@@ -8,8 +8,7 @@ use crate::window::sheets::advance;
 use crate::window::state::commands::Command;
 use crate::window::state::screen::{Screen, Sheet};
 use crate::window::tasks::worker::News;
-use crate::window::views::form;
-use crate::window::views::grid;
+use crate::window::views::{form, grid};
 
 impl Workbench {
     /// Takes the keyboard from the field that has it, and runs the command when the field has taken its text.

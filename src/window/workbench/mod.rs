@@ -26,7 +26,7 @@ mod tables;
 
 use std::cell::OnceCell;
 
-use eframe::egui::{self};
+use eframe::egui;
 
 use self::file_work::Files;
 use self::hands::Gestures;
@@ -37,11 +37,12 @@ use crate::document::Document;
 use crate::drawing::Look;
 use crate::interchange::DecimalMark;
 use crate::project::Project;
+use crate::window::kit::numbers::date;
 use crate::window::kit::theme::{self, Theme};
+use crate::window::state::commands::KeyMap;
 use crate::window::state::compare_state::BaseChoice;
 use crate::window::state::notice::{Cause, Notice};
-use crate::window::state::outbox::FileAction;
-use crate::window::state::outbox::{Action, Outbox};
+use crate::window::state::outbox::{Action, FileAction, Outbox};
 use crate::window::state::proposals::{Proposal, Proposer};
 use crate::window::state::screen::{Screen, Sheet};
 use crate::window::state::selection::CellSelection;
@@ -288,7 +289,7 @@ impl Workbench {
                 self.settings.is_welcomed = true;
             }
             FileAction::SetKeys(command, keys) => self.set_keys(command, keys),
-            FileAction::ResetKeys => self.settings.keys = crate::window::state::commands::KeyMap::default(),
+            FileAction::ResetKeys => self.settings.keys = KeyMap::default(),
             FileAction::Jump(step) => self.jump(step),
         }
     }
@@ -307,7 +308,7 @@ impl Workbench {
         }
         self.settings.decimal_comma = self.screen.grid.clipboard.mark == DecimalMark::Comma;
         self.surroundings.settings.keep(&self.settings);
-        self.screen.export.today = crate::window::kit::numbers::date((self.surroundings.clock)());
+        self.screen.export.today = date((self.surroundings.clock)());
         self.settle_typing(ctx);
         self.settle_notice();
         self.mind_closing(ctx);

@@ -10,10 +10,8 @@ use crate::window::sheets::engine::paste_readings;
 use crate::window::sheets::rig::paste_rows;
 use crate::window::state::commands::Command;
 use crate::window::state::dialogs::{Doubtful, Floating, MarksForm};
-use crate::window::state::file_jobs::RigJob;
-use crate::window::state::file_jobs::{FileJob, file_name};
-use crate::window::tasks::rig_files;
-use crate::window::tasks::rig_files::{RigNews, do_job, put_on};
+use crate::window::state::file_jobs::{FileJob, RigJob, file_name};
+use crate::window::tasks::rig_files::{self, RigNews, do_job, put_on};
 use crate::window::tasks::worker::{News, Task};
 use crate::wording::{count, fixed, with_unit};
 

@@ -2,13 +2,12 @@
 
 use eframe::egui::{self, Event, Key, Modifiers};
 
-use crate::window::frame;
-use crate::window::sheets;
 use crate::window::state::commands::{Command, KeyMap, Shortcut};
 use crate::window::state::outbox::{Action, Outbox};
 use crate::window::tasks::preview::Outcome;
 use crate::window::views::grid;
 use crate::window::views::view::View;
+use crate::window::{frame, sheets};
 
 /// Turns a key into a command; what is none goes to the open sheet's table. What neither takes stays for the widgets.
 ///

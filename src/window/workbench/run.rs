@@ -23,8 +23,7 @@ use crate::window::state::grid_state::FlashedGrid;
 use crate::window::state::notice::{Cause, Notice};
 use crate::window::state::screen::{Finder, Sheet, SidePanel};
 use crate::window::views::availability::{Availability, availability};
-use crate::window::views::grid;
-use crate::window::views::inspector;
+use crate::window::views::{grid, inspector};
 
 impl Workbench {
     pub(super) fn run(&mut self, ctx: &egui::Context, command: Command) {

@@ -7,6 +7,7 @@ use crate::project::{ADVANCE_RANGE_DEG, cautions};
 use crate::window::state::dialogs::Floating;
 use crate::window::state::file_jobs::{LockedDeg, Next};
 use crate::window::state::outbox::{FileAction, Outbox};
+use crate::window::views::command_buttons::focus_when_new;
 use crate::window::views::view::View;
 use crate::wording::quantity;
 
@@ -29,7 +30,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, befo
         let (low, high) = ADVANCE_RANGE_DEG;
         let drag = DragValue::new(&mut deg).range(low..=high).speed(0.1).max_decimals(2).suffix("°");
         let drag = ui.add(drag).labelled_by(label.id);
-        crate::window::views::panel_head::focus_when_new(&drag, "locked timing");
+        focus_when_new(&drag, "locked timing");
         drag.on_hover_text("Degrees before top dead centre, everywhere in the table. 10° is usual.");
         ui.label("before top dead centre");
     });

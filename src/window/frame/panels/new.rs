@@ -11,6 +11,7 @@ use crate::window::kit::theme::{Theme, color, strong_label};
 use crate::window::state::dialogs::Floating;
 use crate::window::state::file_jobs::{NewCar, Next};
 use crate::window::state::outbox::{FileAction, Outbox};
+use crate::window::views::command_buttons::focus_when_new;
 use crate::window::views::view::View;
 use crate::wording::{quantity, written};
 
@@ -61,7 +62,7 @@ fn table_rows(ui: &mut egui::Ui, new: &mut NewProject) {
     Grid::new("new project").num_columns(2).spacing([8.0, 6.0]).show(ui, |ui| {
         let name = label(ui, "Name");
         let field = ui.add(TextEdit::singleline(&mut new.name).desired_width(280.0)).labelled_by(name.id);
-        crate::window::views::panel_head::focus_when_new(&field, "new project");
+        focus_when_new(&field, "new project");
         ui.end_row();
         label(ui, "Cylinders");
         ui.horizontal(|ui| {

@@ -10,6 +10,7 @@ use crate::window::kit::theme::{color, shortened};
 use crate::window::state::dialogs::{Floating, PathForm};
 use crate::window::state::file_jobs::{FileJob, file_name};
 use crate::window::state::outbox::{FileAction, Outbox};
+use crate::window::views::command_buttons::focus_when_new;
 use crate::window::views::view::View;
 
 const MOST_RECENT_SHOWN: usize = 6;
@@ -21,7 +22,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, form
     let mut text = form.text.clone();
     let edit = TextEdit::singleline(&mut text).desired_width(f32::INFINITY).id(egui::Id::unique("path"));
     let response = ui.add(edit).accessible_name("Path");
-    crate::window::views::panel_head::focus_when_new(&response, form.job.title());
+    focus_when_new(&response, form.job.title());
     let is_entered = response.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
     if response.changed() {
         replace(outbox, Floating::Path(PathForm { text: text.clone(), refusal: None, ..form.clone() }));

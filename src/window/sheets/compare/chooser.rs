@@ -13,8 +13,7 @@ use crate::window::kit::theme::{Theme, color, elided_middle, shortened};
 use crate::window::state::commands::Command;
 use crate::window::state::compare_state::{BaseChoice, MergeScreen};
 use crate::window::state::file_jobs::FileJob;
-use crate::window::state::outbox::FileAction;
-use crate::window::state::outbox::Outbox;
+use crate::window::state::outbox::{FileAction, Outbox};
 use crate::window::views::view::View;
 
 /// Left edge of texts, where the words of buttons begin.

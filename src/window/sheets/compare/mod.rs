@@ -28,9 +28,10 @@ use self::take_back::Reasons;
 use crate::compare::FieldDifferences;
 use crate::window::kit::marks::arrow;
 use crate::window::kit::part::part;
-use crate::window::kit::theme::{color, strong_label};
+use crate::window::kit::theme::{Theme, color, strong_label};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
+use crate::window::views::command_buttons::button;
 use crate::window::views::view::View;
 use crate::wording::capital;
 
@@ -211,7 +212,7 @@ impl CompareSheet {
 }
 
 /// The height at which a grid of so many rows need not scroll, with heading and buttons.
-fn least_height(rows: usize, theme: &crate::window::kit::theme::Theme) -> f32 {
+fn least_height(rows: usize, theme: &Theme) -> f32 {
     let sizes = &theme.compare;
     #[expect(clippy::cast_precision_loss, reason = "at most 128 rows")]
     let cells = rows as f32 * sizes.least_cell_height;
@@ -239,11 +240,11 @@ fn header(ui: &mut egui::Ui, view: &View<'_>, beside: Beside, outbox: &mut Outbo
         strong_label(ui, "Difference ° edited \u{2212} base", theme.heading_font());
         ui.add_space(theme.margin);
         chooser::show(ui, view, Chosen::Base, outbox);
-        crate::window::views::command_buttons::button(ui, view, outbox, Command::Merge, "Merge…");
+        button(ui, view, outbox, Command::Merge, "Merge…");
         ui.with_layout(egui::Layout::right_to_left(Align::Center), |ui| {
             if beside == Beside::Tab {
                 let other = if view.screen.surface.tab { "Show grid" } else { "Show surface" };
-                crate::window::views::command_buttons::button(ui, view, outbox, Command::SurfaceTab, other);
+                button(ui, view, outbox, Command::SurfaceTab, other);
             }
             if beside != Beside::Speed {
                 return;

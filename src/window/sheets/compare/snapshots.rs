@@ -7,6 +7,7 @@ use jiff::{Timestamp, Unit};
 
 use crate::project::{Project, Snapshot};
 use crate::window::kit::numbers::date_and_time;
+use crate::window::kit::theme::color;
 use crate::window::state::compare_state::{BaseChoice, SnapshotForm};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
@@ -23,7 +24,7 @@ pub(super) fn told(snapshot: &Snapshot) -> String {
 pub(super) fn buttons(ui: &mut egui::Ui, view: &View<'_>, snapshot: &Snapshot, outbox: &mut Outbox) {
     let name = &snapshot.name;
     let link = |ui: &mut egui::Ui, word: &str, what: &str| {
-        let ink = crate::window::kit::theme::color(view.theme.palette.ink_secondary);
+        let ink = color(view.theme.palette.ink_secondary);
         let button = egui::Button::new(egui::RichText::new(word).color(ink).size(view.theme.small)).frame(false);
         let response = ui.add(button);
         let name = format!("{what} {name}");

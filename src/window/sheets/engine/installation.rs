@@ -3,6 +3,7 @@
 use eframe::egui::{self, Rect, TextWrapMode, pos2, vec2};
 
 use crate::project::{Engine, LoadKind, Project, set_fields};
+use crate::window::kit::theme::engine_sizes::SIZES;
 use crate::window::kit::theme::{color, elided};
 use crate::window::state::dialogs::Floating;
 use crate::window::state::outbox::Outbox;
@@ -362,7 +363,7 @@ pub(super) fn project_rows(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outb
     form::heading(ui, view.theme, "Project");
     form::row_named(ui, view, outbox, "name", "Name");
     form::row(ui, view, outbox, "step_deg");
-    form::area(ui, view, outbox, "notes", crate::window::kit::theme::engine_sizes::SIZES.notes_lines);
+    form::area(ui, view, outbox, "notes", SIZES.notes_lines);
 }
 
 #[cfg(test)]

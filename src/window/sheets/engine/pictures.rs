@@ -8,7 +8,7 @@ use crate::spark::{Conditions, Evaluation};
 use crate::window::kit::scene_painter::{self, Sheet, pos, viewport};
 use crate::window::kit::theme::color;
 use crate::window::kit::theme::engine_sizes::SIZES;
-use crate::window::state::outbox::{Action, Outbox};
+use crate::window::state::outbox::{Action, Edit, Outbox};
 use crate::window::views::form::{self, Amount, AsTyped};
 use crate::window::views::view::View;
 use crate::wording::{quantity, rounded, settle};
@@ -176,7 +176,7 @@ fn keys(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
 }
 
 /// A reference in the project's steps, within a turn, as an edit with its label; nothing where it is so already.
-fn ask(view: &View<'_>, reference_deg: f64, push: impl FnOnce(String, crate::window::state::outbox::Edit)) {
+fn ask(view: &View<'_>, reference_deg: f64, push: impl FnOnce(String, Edit)) {
     let step = view.project.step_deg;
     let reference_deg = settle((reference_deg.rem_euclid(360.0) / step).round() * step).rem_euclid(360.0);
     if reference_deg == view.project.trigger.reference_deg {

@@ -6,6 +6,7 @@ use jiff::Timestamp;
 use super::plot::{Plot, Scale};
 use crate::interchange::{DecimalMark, read_readings_as};
 use crate::project::{FieldKind, Project, TimingReading, Tree, TypedReading, cautions, field};
+use crate::window::kit::numbers::date_and_time;
 use crate::window::kit::theme::color;
 use crate::window::kit::theme::engine_sizes::SIZES;
 use crate::window::sheets::engine::verdict_lines;
@@ -87,11 +88,11 @@ fn kept_words(view: &View<'_>) -> String {
     match light.taken_at.parse::<Timestamp>() {
         Ok(at) if is_stale(view.project) => {
             let readings = count(light.readings.len(), "reading");
-            format!("{readings} of {} no longer hold: read again.", crate::window::kit::numbers::date_and_time(at))
+            format!("{readings} of {} no longer hold: read again.", date_and_time(at))
         }
         Ok(at) => format!(
             "Taken {} with the zero offset at {}.",
-            crate::window::kit::numbers::date_and_time(at),
+            date_and_time(at),
             signed_quantity(light.zero_offset_deg, "°")
         ),
         Err(_) => "None yet: what the unit commands, what the light shows, at which speed.".into(),

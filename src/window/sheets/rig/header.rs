@@ -1,6 +1,14 @@
 //! The run, its controls, and where the cursor is.
 
+use crate::window::kit::theme::{color, rig_sizes, shortened, strong_label, whole_parts};
+use crate::window::sheets::rig::rig_words;
+use crate::window::state::commands::Command;
+use crate::window::state::file_jobs::{FileJob, RigJob};
+use crate::window::state::outbox::{FileAction, Outbox};
+use crate::window::state::rig_state::{RATES, RunChoice};
+use crate::window::views::availability::{Availability, availability};
 use crate::window::views::command_buttons::button;
+use crate::window::views::view::View;
 use eframe::egui::{
     self, Align, Button, ComboBox, Layout, Popup, PopupCloseBehavior, Rect, Role, Sense, Shape, Stroke, WidgetInfo,
     pos2, vec2,
@@ -9,16 +17,6 @@ use eframe::egui::{
 use super::bench::Bench;
 use super::faults;
 use crate::rig::BuiltIn;
-use crate::window::kit::theme::rig_sizes;
-use crate::window::kit::theme::{color, shortened, strong_label, whole_parts};
-use crate::window::sheets::rig::rig_words;
-use crate::window::state::commands::Command;
-use crate::window::state::file_jobs::FileJob;
-use crate::window::state::file_jobs::RigJob;
-use crate::window::state::outbox::{FileAction, Outbox};
-use crate::window::state::rig_state::{RATES, RunChoice};
-use crate::window::views::availability::{Availability, availability};
-use crate::window::views::view::View;
 use crate::wording::{figure, fixed, with_unit, written};
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, bench: &Bench, outbox: &mut Outbox) {

@@ -22,8 +22,7 @@ use self::rows::RowsView;
 use self::strip_view::StripView;
 use self::trace_view::TraceView;
 use crate::window::kit::part::named_part;
-use crate::window::kit::theme::color;
-use crate::window::kit::theme::rig_sizes;
+use crate::window::kit::theme::{color, rig_sizes};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 

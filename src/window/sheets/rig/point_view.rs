@@ -10,8 +10,8 @@ use crate::drawing::{
 };
 use crate::table::Table;
 use crate::window::kit::scene_painter::{Sheet, point, viewport};
-use crate::window::kit::theme::color;
-use crate::window::kit::theme::rig_sizes;
+use crate::window::kit::theme::{color, rig_sizes};
+use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 use crate::wording::{figure, fixed, given, with_unit};
@@ -127,7 +127,7 @@ impl PointView {
         let response = ui.interact(area, ui.scope_id().with("grid"), Sense::click());
         response.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Go to the advance table"));
         if response.on_hover_text("Go to the Advance sheet, where the point shows as well.").clicked() {
-            outbox.run(crate::window::state::commands::Command::SheetAdvance);
+            outbox.run(Command::SheetAdvance);
         }
     }
 }

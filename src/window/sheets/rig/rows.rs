@@ -12,8 +12,8 @@ use super::row_changes::{
 use super::trace_view::head;
 use crate::interchange::{DecimalMark, RUN_COLUMNS, read_run_as};
 use crate::project::{KeptRow, Project};
-use crate::window::kit::theme::color;
-use crate::window::kit::theme::rig_sizes;
+use crate::window::kit::theme::{color, rig_sizes};
+use crate::window::state::commands::Command;
 use crate::window::state::dialogs::{Doubtful, Floating, MarksForm};
 use crate::window::state::outbox::{Action, Edit, Outbox};
 use crate::window::state::rig_state::RunChoice;
@@ -214,7 +214,7 @@ fn columns(ui: &mut egui::Ui, rect: Rect, view: &View<'_>) {
 
 fn buttons(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, shown: &Shown<'_>) {
     if ui.button("Done").on_hover_text("Show the revolution again; the rows stay.").clicked() {
-        outbox.run(crate::window::state::commands::Command::RigRows);
+        outbox.run(Command::RigRows);
     }
     if ui.button("Copy rows").on_hover_text("Copy all rows with their names, for a spreadsheet.").clicked() {
         let rows = (0..shown.len()).filter_map(|at| shown.row(at));

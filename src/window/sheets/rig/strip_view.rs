@@ -9,7 +9,7 @@ use super::trace_view::{area, cursor, head, row_name};
 use crate::drawing::{Frame, Look, Scene, Strip, StripAxis, StripSpec};
 use crate::rig::Revolution;
 use crate::window::kit::scene_painter::{self, Sheet, viewport};
-use crate::window::kit::theme::rig_sizes;
+use crate::window::kit::theme::{color, rig_sizes};
 use crate::window::sheets::rig::rig_words;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::surface::{keep_arrows, quiet_button};
@@ -102,7 +102,7 @@ fn axes(ui: &mut egui::Ui, view: &View<'_>, driven: Option<&Arc<Driven>>, outbox
     let trigger = &driven.project.trigger;
     let reference_deg = trigger.reference_deg + trigger.zero_offset_deg;
     let words = format!("0 = TDC {a} and {b} · first edge {} before it", quantity(reference_deg, "°"));
-    let ink = crate::window::kit::theme::color(view.theme.palette.ink_secondary);
+    let ink = color(view.theme.palette.ink_secondary);
     ui.add(Label::new(egui::RichText::new(words).size(view.theme.small).color(ink)).truncate());
 }
 

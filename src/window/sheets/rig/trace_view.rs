@@ -8,7 +8,7 @@ use super::bench::{Bench, Driven};
 use crate::drawing::{self, Frame, Look, Scene, Trace, TraceRow, TraceSpec, beside_labels};
 use crate::window::kit::part::named_part;
 use crate::window::kit::scene_painter::{self, Sheet, viewport};
-use crate::window::kit::theme::{color, elided, elided_middle};
+use crate::window::kit::theme::{color, elided, elided_middle, strong_label};
 use crate::window::sheets::rig::rig_words;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::surface::keep_arrows;
@@ -150,6 +150,6 @@ fn react(ui: &egui::Ui, canvas: &Response, trace: &Trace, driven: &Driven, view:
 pub(super) fn head(ui: &mut egui::Ui, rect: Rect, title: &str, add: impl FnOnce(&mut egui::Ui), view: &View<'_>) {
     let mut line =
         ui.new_child(UiBuilder::new().id_salt(title).max_rect(rect).layout(Layout::left_to_right(Align::Center)));
-    crate::window::kit::theme::strong_label(&mut line, title, view.theme.heading_font());
+    strong_label(&mut line, title, view.theme.heading_font());
     line.with_layout(Layout::right_to_left(Align::Center), add);
 }

@@ -9,7 +9,7 @@ use crate::table::Curve;
 use crate::window::kit::theme::color;
 use crate::window::kit::theme::curve_sizes::SIZES;
 use crate::window::state::outbox::Outbox;
-use crate::window::views::curve_editor::curve_kind::{CurveOf, CurveWords};
+use crate::window::views::curve_editor::curve_kind::{CurveOf, CurveWords, Direction};
 use crate::window::views::form::{self, Entry, Meaning};
 use crate::window::views::view::View;
 use crate::wording::{bounds, written};
@@ -152,7 +152,7 @@ impl Numbers<'_> {
         }
     }
 
-    fn tooltip(&self, name: &str, direction: &crate::window::views::curve_editor::curve_kind::Direction) -> String {
+    fn tooltip(&self, name: &str, direction: &Direction) -> String {
         let step = written(direction.step);
         let range = bounds(direction.range, direction.unit);
         format!(

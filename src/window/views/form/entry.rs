@@ -7,7 +7,7 @@ use super::line::{self, Line, Said};
 use super::row::{label, remark, room};
 use crate::window::kit::theme::form_sizes::SIZES;
 use crate::window::state::notice::Cause;
-use crate::window::state::outbox::{Edit, Outbox};
+use crate::window::state::outbox::{Action, Edit, Outbox};
 use crate::window::state::screen::Screen;
 use crate::window::views::view::View;
 use crate::wording::{bounds, outside, settle, written};
@@ -103,9 +103,9 @@ fn take(outbox: &mut Outbox, entry: &Entry<'_>, text: String, read: impl Fn(&str
         Ok(meaning) => {
             match meaning {
                 Meaning::Same => {}
-                Meaning::Step(label, edit) => outbox.push(crate::window::state::outbox::Action::Edit(label, edit)),
+                Meaning::Step(label, edit) => outbox.push(Action::Edit(label, edit)),
                 Meaning::StepThen(label, edit, change) => {
-                    outbox.push(crate::window::state::outbox::Action::Edit(label, edit));
+                    outbox.push(Action::Edit(label, edit));
                     outbox.screen(change);
                 }
             }

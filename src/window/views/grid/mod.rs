@@ -27,7 +27,7 @@ use self::scroll::Scroll;
 use crate::project::Project;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::{Screen, Sheet};
-use crate::window::state::selection::CellEditor;
+use crate::window::state::selection::{CellEditor, CellSelection};
 use crate::window::views::view::View;
 
 pub use crate::window::state::grid_state::{ClipboardState, Copied, Question};
@@ -53,7 +53,7 @@ pub fn edit_in_place(screen: &mut Screen, project: &Project) {
     let cursor = screen.selection.cursor;
     screen.sheet = Sheet::Advance;
     screen.surface.tab = false;
-    screen.selection = crate::window::state::selection::CellSelection::cell(table, cursor);
+    screen.selection = CellSelection::cell(table, cursor);
     screen.grid.editor = Some(CellEditor::on_value(table.at(cursor)));
 }
 

@@ -15,8 +15,10 @@ use eframe::egui::{self, Rect, Role, ScrollArea, UiBuilder, WidgetInfo, pos2, ve
 
 use self::field::{BAR_WIDTH, FACTS_WIDTH, SENTENCES_GAP};
 use crate::window::kit::theme::{color, strong_galley};
+use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::proposals::{Proposal, Proposer};
+use crate::window::views::command_buttons::button;
 use crate::window::views::view::View;
 use row::Interest;
 use sentences::{Refusal, sentences};
@@ -122,13 +124,7 @@ fn show_sentences(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) -> Op
                 wanted = (interest, Some(sentence.plan));
             }
         }
-        crate::window::views::command_buttons::button(
-            ui,
-            view,
-            outbox,
-            crate::window::state::commands::Command::Breakpoints,
-            "Breakpoints\u{2026}",
-        );
+        button(ui, view, outbox, Command::Breakpoints, "Breakpoints\u{2026}");
     });
     let typed_badly = wanted.0 == Interest::Typed
         && view.screen.inspector.typing.as_ref().is_some_and(|(field, _)| field::fault(view, *field).is_some());

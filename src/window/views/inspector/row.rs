@@ -9,6 +9,7 @@ use crate::drawing::Color;
 use crate::window::kit::theme::{Theme, color, elided};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::{Action, Outbox};
+use crate::window::views::inspector::proposal_words::{crowded, warning_mark};
 use crate::window::views::view::View;
 
 /// How strongly a sentence asks to be previewed.
@@ -234,8 +235,8 @@ fn note(ui: &egui::Ui, view: &View<'_>, sentence: &Sentence, line: Rect) {
         Err(refusal) => {
             small(refusal.short, theme.palette.ink_secondary, at);
         }
-        Ok(_) if sentence.key == "fair" && crate::window::views::inspector::proposal_words::crowded(view).is_some() => {
-            crate::window::views::inspector::proposal_words::warning_mark(ui, view.theme, at + vec2(4.0, 0.0));
+        Ok(_) if sentence.key == "fair" && crowded(view).is_some() => {
+            warning_mark(ui, view.theme, at + vec2(4.0, 0.0));
             let text = format!("crowded axis; {}", sentence.scope());
             small(&text, theme.palette.ink_secondary, at + vec2(13.0, 0.0));
         }

@@ -7,6 +7,7 @@ use crate::table::Selection;
 use crate::window::state::commands::Command;
 use crate::window::state::inspector_state::Field;
 use crate::window::state::proposals::{Proposal, Proposer};
+use crate::window::views::form::exact;
 use crate::window::views::view::View;
 use crate::wording::count;
 
@@ -65,7 +66,7 @@ impl Sentence {
         for part in self.parts.iter().chain(self.more.iter().flatten()) {
             match part {
                 Part::Word(word) => name.push_str(&format!(" {word}")),
-                Part::Amount(_, value) => name.push_str(&format!(" {}", crate::window::views::form::exact(*value))),
+                Part::Amount(_, value) => name.push_str(&format!(" {}", exact(*value))),
                 Part::Choice { now, .. } => name.push_str(&format!(" {}", now.words())),
                 Part::Arm => {}
             }

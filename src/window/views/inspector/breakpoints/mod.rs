@@ -13,8 +13,8 @@ use crate::window::state::commands::Command;
 use crate::window::state::inspector_state::Field;
 use crate::window::state::outbox::{Action, Outbox};
 use crate::window::state::proposals::{Proposal, Proposer};
+use crate::window::views::command_buttons::panel_head;
 use crate::window::views::inspector::proposal_words::{self, Words};
-use crate::window::views::panel_head::panel_head;
 use crate::window::views::surface::quiet_button;
 use crate::window::views::view::View;
 
