@@ -91,6 +91,11 @@ fn sources() -> Vec<Source> {
     sources
 }
 
+/// The code before the module of tests, in which one parent more leads out of the file.
+fn without_tests(code: &str) -> &str {
+    code.split("#[cfg(test)]\nmod ").next().unwrap_or(code)
+}
+
 fn without_comments(text: &str) -> String {
     let code = text.lines().map(|line| line.split_once("//").map_or(line, |(code, _)| code));
     code.collect::<Vec<_>>().join("\n")
@@ -236,9 +241,7 @@ fn every_room_of_the_window_uses_only_rooms_below() {
     for Source { path, code, .. } in sources().into_iter().filter(|source| source.room == "window") {
         let module = module_of(&path);
         seen.extend(module.get(1).cloned());
-        // In a module of tests one parent more leads out of the file.
-        let code = code.split("#[cfg(test)]\nmod ").next().unwrap().to_owned();
-        let named = paths(&code);
+        let named = paths(without_tests(&code));
         faults.extend(
             named
                 .iter()
@@ -281,8 +284,7 @@ impl House {
     fn new() -> Self {
         let mut modules = BTreeMap::new();
         for Source { path, code, .. } in sources() {
-            let code = code.split("#[cfg(test)]\nmod ").next().unwrap().to_owned();
-            modules.insert(module_of(&path), code);
+            modules.insert(module_of(&path), without_tests(&code).to_owned());
         }
         let mut house = Self { modules, passed_on: BTreeMap::new() };
         for (module, code) in house.modules.clone() {

@@ -127,8 +127,8 @@ fn twenty_thousand_mutated_files_are_refused_or_read_whole() {
 }
 
 #[test]
-fn five_thousand_mutated_files_of_version_1_are_refused_or_read_whole() {
-    shake(&of_version_1(), 5_000, 0x01D_5EED);
+fn twenty_thousand_mutated_files_of_version_1_are_refused_or_read_whole() {
+    shake(&of_version_1(), 20_000, 0x01D_5EED);
 }
 
 #[test]

@@ -6,7 +6,7 @@ use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::outbox::Action;
 use sparkloft::window::state::screen::Sheet;
 
-use super::harness::{Window, checked, sample, save, sized_window};
+use super::harness::{Window, checked, pictured, sample, sized_window};
 
 fn opened(size: Vec2, scale: f32, look: Command) -> Window {
     let mut window = sized_window(sample("wren-four"), size, scale);
@@ -29,9 +29,9 @@ fn every_look_at_every_size_can_be_pictured() {
         window.get_by_label("Go to finding: the advance climbs by 16.25° per 1000 rpm at 1100–1500 rpm, 18 %").hover();
         window.run();
         checked(&mut window);
-        save(&mut window, &format!("checks-{name}-{}-{scale}", size.x));
+        pictured(&mut window, &format!("checks-{name}-{}-{scale}", size.x));
         window.state_mut().ask(Action::Run(Command::NextFinding));
         checked(&mut window);
-        save(&mut window, &format!("checks-{name}-{}-{scale}-there", size.x));
+        pictured(&mut window, &format!("checks-{name}-{}-{scale}-there", size.x));
     }
 }

@@ -11,7 +11,7 @@ use sparkloft::window::state::outbox::{Action, FileAction};
 use sparkloft::window::workbench::Workbench;
 
 use super::frame::{Place, change};
-use super::harness::{Window, sample, save, workbench_window};
+use super::harness::{Window, pictured, sample, workbench_window};
 
 fn opened(place: &Place, size: Vec2, scale: f32, greets: bool) -> Window {
     let surroundings = Surroundings { greets, ..place.surroundings() };
@@ -34,10 +34,10 @@ fn every_look_at_every_size_can_be_pictured() {
         window.run();
         change(&mut window, "Raise 12 cells by 1.0°");
         let name = format!("{look:?}-{}-{scale}", size.x).to_lowercase();
-        save(&mut window, &format!("frame-{}", &name));
+        pictured(&mut window, &format!("frame-{}", &name));
         window.key_press_modifiers(Modifiers::COMMAND, Key::K);
         window.run();
-        save(&mut window, &format!("frame-{name}-finder"));
+        pictured(&mut window, &format!("frame-{name}-finder"));
     }
 }
 
@@ -46,7 +46,7 @@ fn greetings_panels_and_side_panels_can_be_pictured() {
     let place = Place::new();
     let mut window = opened(&place, Vec2::new(1280.0, 800.0), 1.0, true);
     window.run();
-    save(&mut window, "frame-greeting");
+    pictured(&mut window, "frame-greeting");
     change(&mut window, "Raise 12 cells by 1.0°");
     change(&mut window, "Fair 256 cells, strength 2.0");
     change(&mut window, "Limit slope of 256 cells to 12.0° per 1000 rpm, 3 held cells stayed");
@@ -62,7 +62,7 @@ fn greetings_panels_and_side_panels_can_be_pictured() {
     for (command, name) in shown {
         window.state_mut().ask(Action::Run(command));
         window.run();
-        save(&mut window, &format!("frame-{}", name));
+        pictured(&mut window, &format!("frame-{}", name));
         window.key_press(Key::Escape);
         window.run();
     }
@@ -90,6 +90,6 @@ fn long_names_and_long_problems_can_be_pictured() {
         }
         // The problem itself, whole, and no question before it.
         window.get_by_label("Put the problem away");
-        save(&mut window, &format!("frame-problem-{name}"));
+        pictured(&mut window, &format!("frame-problem-{name}"));
     }
 }

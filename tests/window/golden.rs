@@ -131,6 +131,8 @@ pub fn hold_against(window: &mut Window, name: &str) {
         return save_small(&picture, &golden(name));
     }
     let expected = image::open(golden(name)).unwrap().to_rgba8();
+    let whole = differing_share(&expected, &picture);
+    assert!(whole < 0.002, "{name}: {:.2} % of the pixels differ", whole * 100.0);
     let (share, (x, y)) = worst_tile(&expected, &picture);
     assert!(share <= MOST_OF_A_TILE, "{name}: at ({x}, {y}) {:.1} % of the pixels of a tile differ", share * 100.0);
 }
@@ -146,21 +148,27 @@ const TILE: u32 = 32;
 /// So much of a tile may differ: what fonts and blending make of rounding.
 const MOST_OF_A_TILE: f64 = 0.02;
 
-/// The tile with the largest share of pixels that differ by more than rounding could explain, and its upper left.
-fn worst_tile(expected: &RgbaImage, picture: &RgbaImage) -> (f64, (u32, u32)) {
+/// Whether pixels differ by more than rounding could explain.
+fn differs((a, b): (&image::Rgba<u8>, &image::Rgba<u8>)) -> bool {
+    a.0.iter().zip(b.0).any(|(a, b)| a.abs_diff(b) > 24)
+}
+
+/// The share of pixels that differ.
+fn differing_share(expected: &RgbaImage, picture: &RgbaImage) -> f64 {
     assert_eq!(expected.dimensions(), picture.dimensions());
-    let differs = |x, y| {
-        let (a, b) = (expected.get_pixel(x, y), picture.get_pixel(x, y));
-        a.0.iter().zip(b.0).any(|(a, b)| a.abs_diff(b) > 24)
-    };
+    let count = expected.pixels().zip(picture.pixels()).filter(|pair| differs(*pair)).count();
+    count as f64 / f64::from(picture.width() * picture.height())
+}
+
+/// The tile with the largest share of pixels that differ, and its upper left.
+fn worst_tile(expected: &RgbaImage, picture: &RgbaImage) -> (f64, (u32, u32)) {
     let (width, height) = picture.dimensions();
     let corners =
         (0..height).step_by(TILE as usize).flat_map(|y| (0..width).step_by(TILE as usize).map(move |x| (x, y)));
     let share = |(left, top): (u32, u32)| {
-        let (right, bottom) = ((left + TILE).min(width), (top + TILE).min(height));
-        let count =
-            (top..bottom).flat_map(|y| (left..right).map(move |x| (x, y))).filter(|(x, y)| differs(*x, *y)).count();
-        (count as f64 / f64::from((right - left) * (bottom - top)), (left, top))
+        let (wide, high) = (TILE.min(width - left), TILE.min(height - top));
+        let tile = |of: &RgbaImage| image::imageops::crop_imm(of, left, top, wide, high).to_image();
+        (differing_share(&tile(expected), &tile(picture)), (left, top))
     };
     corners.map(share).max_by(|(a, _), (b, _)| a.total_cmp(b)).unwrap()
 }

@@ -64,9 +64,27 @@ pub fn workbench_window(workbench: Workbench, size: Vec2, pixels_per_point: f32)
         )
 }
 
-/// Where pictures are wanted, saves what the window shows; that takes the software renderer its time. In any case the
-/// rail must stand whole inside the window, and no two of its entries upon one another.
+/// Where pictures are wanted, saves what the window shows: filling triangles by hand takes its time. In any case the rail
+/// must be whole.
 pub fn save(window: &mut Window, name: &str) {
+    rail_is_whole(window, name);
+    if std::env::var_os(PICTURES).is_some() {
+        pictured(window, name);
+    }
+}
+
+/// Renders, saves the picture where pictures are wanted, and gives it. The rail must be whole.
+pub fn pictured(window: &mut Window, name: &str) -> RgbaImage {
+    rail_is_whole(window, name);
+    let picture = window.render().unwrap();
+    if let Some(folder) = std::env::var_os(PICTURES) {
+        picture.save(Path::new(&folder).join(format!("{name}.png"))).unwrap();
+    }
+    picture
+}
+
+/// The rail stands inside the window, and no two of its entries upon one another.
+fn rail_is_whole(window: &Window, name: &str) {
     let whole = window.ctx.content_rect();
     let tabs: Vec<Rect> = window.get_all_by_role(Role::Tab).map(|tab| tab.rect()).collect();
     assert_eq!(tabs.len(), Sheet::ALL.len(), "{name}: the rail");
@@ -74,18 +92,6 @@ pub fn save(window: &mut Window, name: &str) {
         assert!(whole.expand(0.5).contains_rect(*tab), "{name}: {tab:?} is not inside {whole:?}");
         assert!(tabs[..at].iter().all(|other| !other.shrink(1.0).intersects(tab.shrink(1.0))), "{name}: {tab:?}");
     }
-    if std::env::var_os(PICTURES).is_some() {
-        _ = pictured(window, name);
-    }
-}
-
-/// Renders, saves the picture where pictures are wanted, and gives it.
-pub fn pictured(window: &mut Window, name: &str) -> RgbaImage {
-    let picture = window.render().unwrap();
-    if let Some(folder) = std::env::var_os(PICTURES) {
-        picture.save(Path::new(&folder).join(format!("{name}.png"))).unwrap();
-    }
-    picture
 }
 
 /// How many colours a picture has.

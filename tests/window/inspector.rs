@@ -8,7 +8,7 @@ use sparkloft::window::state::outbox::Action;
 use sparkloft::window::state::screen::{LookChoice, Screen};
 use sparkloft::window::state::selection::CellSelection;
 
-use super::harness::{Window, sample, save, sized_window, window};
+use super::harness::{Window, pictured, sample, sized_window, window};
 
 /// A window on the first sample with the rows and columns between two cells selected.
 pub fn selected(a: Cell, b: Cell) -> Window {
@@ -36,7 +36,7 @@ fn looks_right_in_every_look() {
         window.run();
         window.get_by_label_contains("Fair, strength").hover();
         window.run();
-        save(&mut window, &format!("inspector-{name}"));
+        pictured(&mut window, &format!("inspector-{name}"));
     }
 }
 
@@ -51,7 +51,7 @@ fn looks_right_at_other_sizes() {
         select(&mut window, Cell::new(4, 4), Cell::new(4, 4));
         window.key_press(Key::Tab);
         window.run();
-        save(&mut window, &format!("inspector-{name}"));
+        pictured(&mut window, &format!("inspector-{name}"));
     }
 }
 

@@ -6,7 +6,7 @@ use sparkloft::drawing::Look;
 use sparkloft::shaping::Along;
 use sparkloft::window::state::screen::LookChoice;
 
-use super::harness::{Window, new_project, sample, save, sized_window, window};
+use super::harness::{Window, new_project, pictured, sample, sized_window, window};
 use super::inspector::{change_screen, last_step, steps};
 
 fn panel() -> Window {
@@ -29,13 +29,13 @@ fn looks_right_in_every_look() {
         window.run();
         window.get_by_label("Delete speed breakpoint 9").hover();
         window.run();
-        save(&mut window, &format!("breakpoints-{name}"));
+        pictured(&mut window, &format!("breakpoints-{name}"));
     }
     let mut window = sized_window(sample("wren-four"), Vec2::new(1366.0, 768.0), 1.0);
     window.run();
     window.key_press_modifiers(Modifiers::COMMAND, Key::B);
     window.run();
-    save(&mut window, "breakpoints-1366");
+    pictured(&mut window, "breakpoints-1366");
 }
 
 #[test]

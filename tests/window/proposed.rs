@@ -12,7 +12,7 @@ use sparkloft::window::state::selection::{CellEditor, CellSelection};
 
 use super::frame::has;
 use super::frame_files::{run, wait_until};
-use super::harness::{Window, sample, save, window};
+use super::harness::{Window, pictured, sample, window};
 use super::inspector::{change_screen, last_step, select, steps};
 
 /// The first sample with nothing held and four cells selected.
@@ -143,7 +143,7 @@ fn a_preview_has_its_own_look_in_every_look() {
         let plain = window.render().unwrap();
         point_at(&mut window, "Raise or lower by 1.0");
         let shown = window.render().unwrap();
-        save(&mut window, &format!("proposed-{name}"));
+        pictured(&mut window, &format!("proposed-{name}"));
         let ink = look.palette().proposed;
         let count =
             |picture: &image::RgbaImage| picture.pixels().filter(|pixel| pixel.0[..3] == [ink.r, ink.g, ink.b]).count();
@@ -237,7 +237,7 @@ fn the_marks_have_a_legend_on_every_sheet() {
             assert!(window.query_by_label(words).is_some(), "{sheet:?}: {words}");
         }
         if sheet == Sheet::Advance {
-            save(&mut window, "legend");
+            pictured(&mut window, "legend");
         }
         window.key_press_modifiers(Modifiers::SHIFT, Key::F1);
         window.run();

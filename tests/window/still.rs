@@ -6,7 +6,7 @@ use sparkloft::table::Cell;
 use sparkloft::window::state::screen::Sheet;
 
 use super::frame::has;
-use super::harness::{Window, checked, sample, save, sized_window, window};
+use super::harness::{Window, checked, pictured, sample, sized_window, window};
 use super::inspector::{change_screen, last_step, select, steps};
 
 fn click_at(window: &mut Window, pos: Pos2) {
@@ -65,7 +65,7 @@ fn a_second_click_on_a_remedy_of_the_inspector_carries_out_no_other() {
     let at = window.get_by_label_contains("Finding 1 of").rect().left_center() - vec2(30.0, 0.0);
     point_at(&mut window, at);
     checked(&mut window);
-    save(&mut window, "inspector-finding");
+    pictured(&mut window, "inspector-finding");
     click_at(&mut window, at);
     checked(&mut window);
     assert_eq!(steps(&window), 2);
