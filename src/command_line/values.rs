@@ -47,26 +47,19 @@ impl FromStr for Size {
 
 impl clap::ValueEnum for Chamber {
     fn value_variants<'a>() -> &'a [Self] {
-        &[
-            Self::SideValve,
-            Self::TwoValveSidePlug,
-            Self::TwoValveHemispherical,
-            Self::TwoValveTwoPlugs,
-            Self::FourValveCentralPlug,
-            Self::FastBurnHighTumble,
-        ]
+        &Self::ALL
     }
 
     fn to_possible_value(&self) -> Option<PossibleValue> {
-        let (name, help) = match self {
-            Self::SideValve => ("side-valve", "Valves beside the bore"),
-            Self::TwoValveSidePlug => ("two-valve-side-plug", "Two valves, the plug at the side"),
-            Self::TwoValveHemispherical => ("two-valve-hemispherical", "Two valves, hemispherical"),
-            Self::TwoValveTwoPlugs => ("two-valve-two-plugs", "Two valves and two plugs"),
-            Self::FourValveCentralPlug => ("four-valve-central-plug", "Four valves, the plug in the middle"),
-            Self::FastBurnHighTumble => ("fast-burn-high-tumble", "Made to burn fast: high tumble"),
+        let help = match self {
+            Self::SideValve => "Valves beside the bore",
+            Self::TwoValveSidePlug => "Two valves, the plug at the side",
+            Self::TwoValveHemispherical => "Two valves, hemispherical",
+            Self::TwoValveTwoPlugs => "Two valves and two plugs",
+            Self::FourValveCentralPlug => "Four valves, the plug in the middle",
+            Self::FastBurnHighTumble => "Made to burn fast: high tumble",
         };
-        Some(PossibleValue::new(name).help(help))
+        Some(PossibleValue::new(self.name().replace('_', "-")).help(help))
     }
 }
 

@@ -10,7 +10,9 @@ use super::output::{Format, broken_notes, shown};
 use super::places::Where;
 use super::{Answer, Failure};
 use crate::command_line::output::read_project;
-use crate::image::{Comparison, Difference, Features, ReadFile, SparkComparison, Unit, compare_spark, verify};
+use crate::image::{
+    Comparison, DecodeError, Difference, Features, ReadFile, SparkComparison, Unit, compare_spark, verify,
+};
 use crate::project::Project;
 use crate::wording::{count, one_line};
 
@@ -68,8 +70,8 @@ struct Found {
     read: ReadFile,
     comparison: Comparison,
     numbers: usize,
-    /// Why there is none, in words.
-    spark: Result<SparkComparison, String>,
+    /// None where the file makes no project.
+    spark: Result<SparkComparison, DecodeError>,
 }
 
 #[derive(Serialize)]
@@ -112,7 +114,7 @@ impl Verify {
         let notes = warnings.chain(broken_notes(&self.file)).collect();
         let is_no = !comparison.is_same();
         let unit = Unit::with_image(&project, &read.bytes, Features::AsSaid);
-        let spark = unit.map(|unit| compare_spark(&project, &unit)).map_err(|why| why.to_string());
+        let spark = unit.map(|unit| compare_spark(&project, &unit));
         let found = Found { read, comparison, numbers, spark };
         let (not_in_image, list) = held::list(&project)?;
         let text = || self.text(&found, &project) + &list;
@@ -134,7 +136,7 @@ impl Verify {
                 .as_ref()
                 .map(|mismatch| Mismatch { stored: mismatch.stored, computed: mismatch.computed }),
             spark: spark.as_ref().ok().map(Spark::of),
-            spark_fault: spark.as_ref().err().cloned(),
+            spark_fault: spark.as_ref().err().map(ToString::to_string),
             not_in_image,
         }
     }
@@ -145,7 +147,7 @@ impl Verify {
         let numbers = count(*numbers, "number");
         let spark = match spark {
             Ok(spark) => held::spark_text(spark, project),
-            Err(why) => format!("what a unit would make of it cannot be told: {}\n", one_line(why)),
+            Err(why) => format!("what a unit would make of it cannot be told: {}\n", one_line(&why.to_string())),
         };
         if comparison.is_same() {
             return format!(

@@ -5,7 +5,7 @@ use thiserror::Error;
 use super::assumed::assumed_at_new;
 use super::starter::{self, Starter};
 use super::{
-    CheckSettings, Coil, CoilKind, Edge, Fault, FormatVersion, FullLoadLine, GapPlace, KnownEngine, Limits,
+    Advance, CheckSettings, Coil, CoilKind, Edge, Fault, FormatVersion, FullLoadLine, GapPlace, KnownEngine, Limits,
     LinearSensor, LoadKind, NoFreeReference, Origin, Parts, Project, Sender, SensorKind, Sensors, StartingLayout,
     Tachometer, TimingLight, Trigger, Wheel, new_tuning,
 };
@@ -165,8 +165,8 @@ impl NewProject {
         let starter =
             Starter { engine: &parts.engine, load, trims: &parts.trims, line: &parts.full_load_line, step_deg };
         let table = starter.eased(lowered.table())?;
-        parts.advance = lowered.with_values(table.values().to_vec(), Origin::Starter).map_err(defaults)?;
         let idle_deg = table.lookup(parts.engine.idle_speed_rpm, parts.engine.idle_load);
+        parts.advance = Advance::uniform(table, Origin::Starter).map_err(defaults)?;
         new_tuning::leave_some_at_idle(&mut parts.trims, &parts.engine, idle_deg)?;
         Ok(parts)
     }

@@ -52,16 +52,24 @@ impl Chamber {
         Self::FastBurnHighTumble,
     ];
 
-    /// What it is called.
-    pub const fn words(self) -> &'static str {
-        match self {
-            Self::SideValve => "side valve",
-            Self::TwoValveSidePlug => "two valve side plug",
-            Self::TwoValveHemispherical => "two valve hemispherical",
-            Self::TwoValveTwoPlugs => "two valve two plugs",
-            Self::FourValveCentralPlug => "four valve central plug",
-            Self::FastBurnHighTumble => "fast burn high tumble",
-        }
+    /// What each is called in files, in the same order.
+    pub const NAMES: [&'static str; 6] = [
+        "side_valve",
+        "two_valve_side_plug",
+        "two_valve_hemispherical",
+        "two_valve_two_plugs",
+        "four_valve_central_plug",
+        "fast_burn_high_tumble",
+    ];
+
+    /// What it is called in files.
+    pub const fn name(self) -> &'static str {
+        Self::NAMES[self as usize]
+    }
+
+    /// What people call it.
+    pub fn words(self) -> String {
+        self.name().replace('_', " ")
     }
 
     /// Whether it has four valves: both such chambers burn fast and knock early, and want less advance.
@@ -212,6 +220,14 @@ mod tests {
     use super::*;
 
     /// Pairs by position in the firing order, common practice, no source.
+    #[test]
+    fn chambers_are_called_as_in_files() {
+        for chamber in Chamber::ALL {
+            assert_eq!(ron::to_string(&chamber).unwrap(), chamber.name());
+        }
+        assert_eq!(Chamber::FourValveCentralPlug.words(), "four valve central plug");
+    }
+
     #[test]
     fn companions_of_common_firing_orders() {
         assert_eq!(companions(&[1, 3, 4, 2]), [[1, 4], [3, 2]]);

@@ -5,7 +5,9 @@ use std::collections::HashMap;
 use std::sync::LazyLock;
 
 use super::locate::{Step, steps};
-use super::{ADVANCE_RANGE_DEG, Fault, LoadKind, Parts, SPEED_RANGE_RPM, Signal, Tree, TreeError, Wheel, thresholds};
+use super::{
+    ADVANCE_RANGE_DEG, Chamber, Fault, LoadKind, Parts, SPEED_RANGE_RPM, Signal, Tree, TreeError, Wheel, thresholds,
+};
 use crate::wording::{bounds, outside, written};
 
 /// What a field holds and what it may be.
@@ -98,7 +100,7 @@ pub const FIELDS: &[Field] = &[
     number("engine.highest_pressure_kpa", "Highest pressure", "kPa", 50.0, 500.0),
     text("engine.plugs", "Plugs", 200),
     number("engine.plug_gap_mm", "Plug gap", "mm", 0.1, 3.0),
-    choice("engine.chamber", "Combustion chamber", &["side_valve", "two_valve_side_plug", "two_valve_hemispherical", "two_valve_two_plugs", "four_valve_central_plug", "fast_burn_high_tumble"]),
+    choice("engine.chamber", "Combustion chamber", &Chamber::NAMES),
     number("engine.highest_safe_speed_rpm", "Highest safe speed", "rpm", 500.0, 30_000.0),
     whole("trigger.wheel.teeth", "Wheel teeth", 6.0, 360.0),
     whole("trigger.wheel.missing", "Missing teeth", 1.0, 8.0),

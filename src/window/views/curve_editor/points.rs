@@ -12,7 +12,7 @@ use crate::project::Project;
 use crate::table::Curve;
 use crate::window::kit::scene_painter;
 use crate::window::state::outbox::Outbox;
-use crate::window::views::curve_editor::curve_kind::{CurveOf, CurveWords};
+use crate::window::views::curve_editor::curve_kind::{CurveOf, CurveWords, Direction};
 use crate::window::views::form;
 use crate::window::views::hold::Hold;
 use crate::window::views::view::View;
@@ -35,6 +35,16 @@ pub(in crate::window) struct Held {
 enum What {
     Value,
     Breakpoint,
+}
+
+impl What {
+    /// How it goes.
+    fn direction(self, points: &Points<'_>) -> Direction {
+        match self {
+            Self::Value => points.words.value,
+            Self::Breakpoint => points.words.at,
+        }
+    }
 }
 
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -212,11 +222,7 @@ impl CurveEditor {
             self.held = Some(Held::take(points, index, what, By::Key(key)));
         }
         let Some(held) = self.held.as_mut().filter(|held| !held.is_over) else { return };
-        let direction = match what {
-            What::Value => points.words.value,
-            What::Breakpoint => points.words.at,
-        };
-        held.go_to(direction.stepped(held.to, steps), points, ctx, view, outbox);
+        held.go_to(what.direction(points).stepped(held.to, steps), points, ctx, view, outbox);
     }
 
     /// Follows the pointer, and ends what is let go.
@@ -229,24 +235,13 @@ impl CurveEditor {
         };
         if let (By::Pointer { pressed }, Some(at), false) = (held.by, ui.ctx().pointer_latest_pos(), held.is_over) {
             let moved = at - pressed;
-            let to = match held.what {
-                What::Value => {
-                    let by = points.chart.value.from_screen(moved.y) - points.chart.value.from_screen(0.0);
-                    if by.abs() < points.words.value.step / 2.0 {
-                        held.from
-                    } else {
-                        points.words.value.snapped(held.from + by)
-                    }
-                }
-                What::Breakpoint => {
-                    let by = points.chart.at.from_screen(moved.x) - points.chart.at.from_screen(0.0);
-                    if by.abs() < points.words.at.step / 2.0 {
-                        held.from
-                    } else {
-                        points.words.at.snapped(held.from + by)
-                    }
-                }
+            let (scale, moved) = match held.what {
+                What::Value => (&points.chart.value, moved.y),
+                What::Breakpoint => (&points.chart.at, moved.x),
             };
+            let direction = held.what.direction(points);
+            let by = scale.from_screen(moved) - scale.from_screen(0.0);
+            let to = if by.abs() < direction.step / 2.0 { held.from } else { direction.snapped(held.from + by) };
             held.go_to(to, points, ui.ctx(), view, outbox);
             if is_down && held.hold.is_asked() {
                 let place = view.theme;

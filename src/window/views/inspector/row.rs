@@ -26,6 +26,17 @@ pub(in crate::window) enum Interest {
     Typed,
 }
 
+impl Interest {
+    /// That of a button for which the pointer and the keyboard speak.
+    pub(in crate::window) fn of(ui: &egui::Ui, response: &egui::Response) -> Self {
+        match () {
+            () if ui.rect_contains_pointer(response.rect) => Self::Pointed,
+            () if response.has_focus() => Self::Focused,
+            () => Self::None,
+        }
+    }
+}
+
 /// Height of the second line of a sentence.
 const SECOND_LINE: f32 = 20.0;
 /// Distance of text from a sentence's edge, as in all buttons.

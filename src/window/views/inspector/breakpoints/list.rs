@@ -58,10 +58,5 @@ fn delete(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, index: usize,
     if response.clicked() {
         commit(outbox, plan.as_ref());
     }
-    let interest = match () {
-        () if ui.rect_contains_pointer(response.rect) => Interest::Pointed,
-        () if response.has_focus() => Interest::Focused,
-        () => Interest::None,
-    };
-    wanted.offer(interest, Some(plan));
+    wanted.offer(Interest::of(ui, &response), Some(plan));
 }

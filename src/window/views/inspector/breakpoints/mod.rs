@@ -219,12 +219,7 @@ fn action(
     if response.clicked() {
         commit(outbox, plan.as_ref());
     }
-    let interest = match () {
-        () if ui.rect_contains_pointer(response.rect) => Interest::Pointed,
-        () if response.has_focus() => Interest::Focused,
-        () => Interest::None,
-    };
-    wanted.offer(interest, Some(plan));
+    wanted.offer(Interest::of(ui, &response), Some(plan));
 }
 
 fn commit(outbox: &mut Outbox, plan: Result<&Proposal, &String>) {
