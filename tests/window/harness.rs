@@ -111,3 +111,18 @@ pub fn checked(window: &mut Window) {
     }
     panic!("the checks never came to an end");
 }
+
+/// Runs until nothing asks for another frame, and goes on asking nothing for a while: threads that still look at the
+/// project may wake the window late on a busy machine.
+pub fn at_rest(window: &mut Window) -> bool {
+    let began = std::time::Instant::now();
+    let mut quiet = 0;
+    while began.elapsed().as_secs() < 20 {
+        quiet = if window.run() == 1 { quiet + 1 } else { 0 };
+        if quiet == 10 {
+            return true;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(20));
+    }
+    false
+}
