@@ -4,7 +4,9 @@ use std::ops::Range;
 use std::sync::LazyLock;
 
 use epaint_default_fonts::{HACK_REGULAR, UBUNTU_LIGHT};
+use skrifa::charmap::Charmap;
 use skrifa::instance::{LocationRef, Size};
+use skrifa::metrics::GlyphMetrics;
 use skrifa::{FontRef, GlyphId, MetadataProvider};
 
 /// One of the fonts; the first that has a character gives its glyph.
@@ -29,18 +31,38 @@ impl Face {
     }
 
     pub(super) fn font(self) -> Option<&'static FontRef<'static>> {
-        FONTS[self as usize].as_ref()
+        Some(&self.read()?.font)
     }
 
     /// Font units in an em.
     pub(super) fn units(self) -> f32 {
-        let units = self.font().map(|font| font.metrics(Size::unscaled(), LocationRef::default()).units_per_em);
-        units.map_or(1000.0, f32::from)
+        self.read().map_or(1000.0, |read| read.units)
+    }
+
+    fn read(self) -> Option<&'static ReadFace> {
+        READ[self as usize].as_ref()
     }
 }
 
-static FONTS: LazyLock<[Option<FontRef<'static>>; 2]> =
-    LazyLock::new(|| Face::ALL.map(|face| FontRef::new(face.bytes()).ok()));
+/// A font file with the tables that every character asks for: finding them again each time took longer than their use.
+struct ReadFace {
+    font: FontRef<'static>,
+    characters: Charmap<'static>,
+    metrics: GlyphMetrics<'static>,
+    units: f32,
+}
+
+impl ReadFace {
+    fn new(face: Face) -> Option<Self> {
+        let font = FontRef::new(face.bytes()).ok()?;
+        let (size, location) = (Size::unscaled(), LocationRef::default());
+        let (characters, metrics) = (font.charmap(), font.glyph_metrics(size, location));
+        let units = f32::from(font.metrics(size, location).units_per_em);
+        Some(Self { font, characters, metrics, units })
+    }
+}
+
+static READ: LazyLock<[Option<ReadFace>; 2]> = LazyLock::new(|| Face::ALL.map(ReadFace::new));
 
 /// Stands in the place of a character that no face has.
 const EMPTY_BOX: char = '□';
@@ -74,12 +96,11 @@ fn glyph(character: char, bytes: Range<usize>) -> Glyph {
 }
 
 fn find(character: char) -> Option<(Face, GlyphId)> {
-    Face::ALL.into_iter().find_map(|face| Some((face, face.font()?.charmap().map(character)?)))
+    Face::ALL.into_iter().find_map(|face| Some((face, face.read()?.characters.map(character)?)))
 }
 
 fn advance(face: Face, id: GlyphId) -> f32 {
-    let width =
-        face.font().and_then(|font| font.glyph_metrics(Size::unscaled(), LocationRef::default()).advance_width(id));
+    let width = face.read().and_then(|read| read.metrics.advance_width(id));
     width.unwrap_or(0.0) / face.units()
 }
 
