@@ -1,13 +1,14 @@
 //! Pictures without a GPU: egui's triangles filled by hand, nearest sampling, premultiplied blending in sRGB bytes, four
-//! samples a pixel as in the real window.
+//! samples a pixel as in the real window. Tests are built without optimisation, so what runs for every pixel is written
+//! without iterators.
 
 use std::collections::HashMap;
 use std::ops::Range;
 
 use eframe::egui::epaint::{ImageDelta, Primitive, Vertex};
-use eframe::egui::{self, Color32, ColorImage, ImageData, Rect, TextureId, TexturesDelta};
+use eframe::egui::{self, ColorImage, ImageData, Rect, TextureId, TexturesDelta};
 use egui_kittest::TestRenderer;
-use image::{Rgba, RgbaImage};
+use image::RgbaImage;
 
 /// Keeps egui's textures and fills its triangles.
 #[derive(Default)]
@@ -97,14 +98,16 @@ impl Canvas {
     }
 
     fn resolve(&self) -> RgbaImage {
-        RgbaImage::from_fn(self.width, self.height, |x, y| {
-            let samples = &self.pixels[(y * self.width + x) as usize];
+        let mut bytes = Vec::with_capacity(self.pixels.len() * 4);
+        for &[a, b, c, d] in &self.pixels {
             let mean = |channel: usize| {
-                let sum: usize = samples.iter().map(|sample| usize::from(sample[channel])).sum();
-                ((sum + SAMPLES.len() / 2) / SAMPLES.len()) as u8
+                let sum = u16::from(a[channel]) + u16::from(b[channel]) + u16::from(c[channel]) + u16::from(d[channel]);
+                ((sum + 2) / 4) as u8
             };
-            Rgba([mean(0), mean(1), mean(2), 255])
-        })
+            let [red, green, blue] = if a == b && b == c && c == d { a } else { [mean(0), mean(1), mean(2)] };
+            bytes.extend_from_slice(&[red, green, blue, 255]);
+        }
+        RgbaImage::from_raw(self.width, self.height, bytes).unwrap()
     }
 
     fn fill(&mut self, texture: &ColorImage, clip: Rect, scale: f32, corners: [Vertex; 3]) {
@@ -132,10 +135,14 @@ impl Canvas {
                     x = inside.end;
                     continue;
                 }
-                let at = sides.each_ref().map(|side| side.at(x as f32 + 0.5, y as f32 + 0.5));
-                let covered: [bool; SAMPLES.len()] = std::array::from_fn(|sample| covers(&sides, at, sample));
-                if covered.contains(&true) {
-                    let source = shade(texture, corners, at.map(|weight| weight / area.abs()));
+                let (middle_x, middle_y) = (x as f32 + 0.5, y as f32 + 0.5);
+                let at =
+                    [sides[0].at(middle_x, middle_y), sides[1].at(middle_x, middle_y), sides[2].at(middle_x, middle_y)];
+                let covered =
+                    [covers(&sides, at, 0), covers(&sides, at, 1), covers(&sides, at, 2), covers(&sides, at, 3)];
+                if covered != [false; SAMPLES.len()] {
+                    let area = area.abs();
+                    let source = shade(texture, &corners, [at[0] / area, at[1] / area, at[2] / area]);
                     blend(&mut self.pixels[row + x as usize], covered, source);
                 }
                 x += 1;
@@ -148,7 +155,7 @@ impl Canvas {
 fn flat_color(texture: &ColorImage, corners: [Vertex; 3]) -> Option<[u8; 3]> {
     let [a, b, c] = corners;
     let is_flat = a.color == b.color && b.color == c.color && a.uv == b.uv && b.uv == c.uv && a.color.a() == 255;
-    let [r, g, b, a] = is_flat.then(|| shade(texture, corners, [1.0, 0.0, 0.0]))?;
+    let [r, g, b, a] = is_flat.then(|| shade(texture, &corners, [1.0, 0.0, 0.0]))?;
     (a >= 255.0).then_some([r as u8, g as u8, b as u8])
 }
 
@@ -175,38 +182,35 @@ fn spans(sides: &[Side; 3], y: f32, columns: &Range<u32>) -> (Range<u32>, Range<
 }
 
 fn covers(sides: &[Side; 3], at: [f32; 3], sample: usize) -> bool {
-    sides.iter().zip(at).all(|(side, middle)| {
-        let distance = middle + side.at_samples[sample];
-        distance > 0.0 || (distance == 0.0 && side.owns_edge)
-    })
+    is_inside(&sides[0], at[0], sample) && is_inside(&sides[1], at[1], sample) && is_inside(&sides[2], at[2], sample)
 }
 
-fn shade(texture: &ColorImage, corners: [Vertex; 3], weights: [f32; 3]) -> [f32; 4] {
-    let mix = |value: fn(&Vertex) -> f32| {
-        corners.iter().zip(weights).map(|(corner, weight)| value(corner) * weight).sum::<f32>()
-    };
+fn is_inside(side: &Side, middle: f32, sample: usize) -> bool {
+    let distance = middle + side.at_samples[sample];
+    distance > 0.0 || (distance == 0.0 && side.owns_edge)
+}
+
+fn shade(texture: &ColorImage, corners: &[Vertex; 3], weights: [f32; 3]) -> [f32; 4] {
+    let [a, b, c] = corners;
+    let mix = |of_a: f32, of_b: f32, of_c: f32| of_a * weights[0] + of_b * weights[1] + of_c * weights[2];
     let [width, height] = texture.size;
-    let x = (mix(|v| v.uv.x) * width as f32).clamp(0.0, width as f32 - 1.0) as usize;
-    let y = (mix(|v| v.uv.y) * height as f32).clamp(0.0, height as f32 - 1.0) as usize;
-    let texel = bytes(texture.pixels[y * width + x]);
-    let color = [
-        mix(|v| f32::from(v.color.r())),
-        mix(|v| f32::from(v.color.g())),
-        mix(|v| f32::from(v.color.b())),
-        mix(|v| f32::from(v.color.a())),
-    ];
-    std::array::from_fn(|channel| color[channel] * texel[channel] / 255.0)
-}
-
-fn bytes(color: Color32) -> [f32; 4] {
-    color.to_array().map(f32::from)
+    let x = (mix(a.uv.x, b.uv.x, c.uv.x) * width as f32).clamp(0.0, width as f32 - 1.0) as usize;
+    let y = (mix(a.uv.y, b.uv.y, c.uv.y) * height as f32).clamp(0.0, height as f32 - 1.0) as usize;
+    let texel = texture.pixels[y * width + x].to_array();
+    let (a, b, c) = (a.color.to_array(), b.color.to_array(), c.color.to_array());
+    let channel = |at: usize| mix(f32::from(a[at]), f32::from(b[at]), f32::from(c[at])) * f32::from(texel[at]) / 255.0;
+    [channel(0), channel(1), channel(2), channel(3)]
 }
 
 fn blend(pixel: &mut [[u8; 3]; SAMPLES.len()], covered: [bool; SAMPLES.len()], source: [f32; 4]) {
     let keep = 1.0 - source[3] / 255.0;
+    let over = |channel: usize, below: u8| (source[channel] + f32::from(below) * keep + 0.5).clamp(0.0, 255.0) as u8;
+    let blended = |[red, green, blue]: [u8; 3]| [over(0, red), over(1, green), over(2, blue)];
+    let [a, b, c, d] = *pixel;
+    if covered == [true; SAMPLES.len()] && a == b && b == c && c == d {
+        return *pixel = [blended(a); SAMPLES.len()];
+    }
     for (sample, _) in pixel.iter_mut().zip(covered).filter(|(_, covered)| *covered) {
-        for channel in 0..3 {
-            sample[channel] = (source[channel] + f32::from(sample[channel]) * keep + 0.5).clamp(0.0, 255.0) as u8;
-        }
+        *sample = blended(*sample);
     }
 }
