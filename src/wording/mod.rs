@@ -13,7 +13,7 @@ mod text;
 
 pub use name::{one_line, plain_lines};
 pub use number::{
-    ascii, at_most, change, change_size, fixed, fixed_ascii, rounded, scientific, settle, shortest, signed,
+    ascii, at_most, change, change_size, exact, fixed, fixed_ascii, rounded, scientific, settle, shortest, signed,
     step_decimals, true_minus, written,
 };
 pub use place::{bounds, outside, point, range};

@@ -18,6 +18,12 @@ pub fn written(value: f64) -> String {
     true_minus(&shortest(value))
 }
 
+/// The same with at least one decimal, as degrees are shown.
+pub fn exact(value: f64) -> String {
+    let text = written(value);
+    if text.contains(['.', 'e']) { text } else { text + ".0" }
+}
+
 /// The text with true minus signs: of a number that a program wrote.
 pub fn true_minus(text: &str) -> String {
     text.replace('-', "\u{2212}")

@@ -8,8 +8,10 @@ use sparkloft::document::{DataFolder, Document, read_project};
 use sparkloft::project::{Project, set_fields};
 use sparkloft::table::Cell;
 use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::edits::DocumentEdit;
 use sparkloft::window::state::outbox::Action;
-use sparkloft::window::state::screen::{Screen, Sheet};
+use sparkloft::window::state::screen::Sheet;
+use sparkloft::window::state::screen_message::ScreenMessage;
 use sparkloft::window::views::form;
 use sparkloft::window::workbench::Workbench;
 
@@ -19,15 +21,15 @@ use super::harness::{Window, checked, new_project, sample, sized_window, window,
 const BUMP: Cell = Cell::new(3, 6);
 const FAIR: &str = "Fair 1 cell from the neighbours at 3800 rpm, 18 %";
 
-fn change(window: &mut Window, change: impl FnOnce(&mut Screen) + 'static) {
-    window.state_mut().ask(Action::Screen(Box::new(change)));
+fn change(window: &mut Window, message: impl Into<Action>) {
+    window.state_mut().ask(message);
     checked(window);
 }
 
 /// High enough to show every finding without scrolling.
 fn opened(project: Project) -> Window {
     let mut window = sized_window(project, vec2(1280.0, 1300.0), 1.0);
-    change(&mut window, |screen| screen.go_to(Sheet::Checks));
+    change(&mut window, ScreenMessage::Show(Sheet::Checks));
     window
 }
 
@@ -201,10 +203,8 @@ fn a_finding_is_accepted_with_a_reason_and_comes_back_with_its_value() {
     window.run();
     window.get_by_label("Accepted (1)");
     window.get_by_label("Findings: 8 warnings");
-    let edit = |project: &Project| {
-        set_fields(project, &[("tachometer.pulses_per_revolution", "4")]).map_err(|error| error.to_string())
-    };
-    window.state_mut().ask(Action::Edit("Pulses".into(), Box::new(edit)));
+    let edit = DocumentEdit::set_field("tachometer.pulses_per_revolution", "4");
+    window.state_mut().ask(Action::Edit("Pulses".into(), edit));
     window.run();
     checked(&mut window);
     window.get_by_label("Findings: 8 warnings, 1 note");
@@ -290,9 +290,8 @@ fn a_change_of_the_table_is_checked_and_the_window_comes_to_rest() {
     let mut window = window(new_project(16, 16));
     checked(&mut window);
     window.get_by_label("Findings: 1 warning");
-    let bump =
-        |project: &Project| set_fields(project, &[("advance.deg[8][8]", "45")]).map_err(|error| error.to_string());
-    window.state_mut().ask(Action::Edit("Bump".into(), Box::new(bump)));
+    let bump = DocumentEdit::set_field("advance.deg[8][8]", "45");
+    window.state_mut().ask(Action::Edit("Bump".into(), bump));
     window.run();
     checked(&mut window);
     assert!(window.state().is_checked());
@@ -310,7 +309,7 @@ fn what_was_cured_and_accepted_is_in_the_file() {
     let mut document = Document::untitled_in(&DataFolder::none(), sample("wren-four"), "wren");
     document.save_as(&path).unwrap();
     let mut window = workbench_window(Workbench::new(document), vec2(1280.0, 1300.0), 1.0);
-    change(&mut window, |screen| screen.go_to(Sheet::Checks));
+    change(&mut window, ScreenMessage::Show(Sheet::Checks));
     press(&mut window, "Go to 3800 rpm, 18 %: stands_out");
     press(&mut window, FAIR);
     window.state_mut().ask(Action::Run(Command::SheetChecks));

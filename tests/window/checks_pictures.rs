@@ -5,13 +5,14 @@ use egui_kittest::kittest::Queryable;
 use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::outbox::Action;
 use sparkloft::window::state::screen::Sheet;
+use sparkloft::window::state::screen_message::ScreenMessage;
 
 use super::harness::{Window, checked, pictured, sample, sized_window};
 
 fn opened(size: Vec2, scale: f32, look: Command) -> Window {
     let mut window = sized_window(sample("wren-four"), size, scale);
     window.state_mut().ask(Action::Run(look));
-    window.state_mut().ask(Action::Screen(Box::new(|screen| screen.go_to(Sheet::Checks))));
+    window.state_mut().ask(ScreenMessage::Show(Sheet::Checks));
     checked(&mut window);
     window
 }

@@ -9,10 +9,12 @@ use sparkloft::project::{Origin, Project, Snapshot, set_fields, write};
 use sparkloft::shaping::Tool;
 use sparkloft::table::{Cell, Selection};
 use sparkloft::window::state::commands::Command;
-use sparkloft::window::state::compare_state::BaseChoice;
+use sparkloft::window::state::compare_state::{BaseChoice, CompareMessage};
+use sparkloft::window::state::edits::DocumentEdit;
 use sparkloft::window::state::file_jobs::FileJob;
 use sparkloft::window::state::outbox::{Action, FileAction};
-use sparkloft::window::state::screen::{Screen, Sheet, SidePanel};
+use sparkloft::window::state::screen::Sheet;
+use sparkloft::window::state::screen_message::ScreenMessage;
 
 use super::harness::{Window, new_project, sample, window};
 
@@ -35,14 +37,14 @@ fn lowered() -> Project {
     set_fields(&project, &[("limits.over_speed.cuts_all_at_rpm", "7900"), ("limits.clamp.ceiling_deg", "44")]).unwrap()
 }
 
-fn change(window: &mut Window, change: impl FnOnce(&mut Screen) + 'static) {
-    window.state_mut().ask(Action::Screen(Box::new(change)));
+fn change(window: &mut Window, message: impl Into<Action>) {
+    window.state_mut().ask(message);
     window.run();
 }
 
 fn opened(project: Project) -> Window {
     let mut window = window(project);
-    change(&mut window, |screen| screen.sheet = Sheet::Compare);
+    change(&mut window, ScreenMessage::Show(Sheet::Compare));
     window.run();
     window
 }
@@ -163,7 +165,7 @@ fn a_region_in_the_list_selects_its_cells() {
 #[test]
 fn the_threshold_decides_what_is_a_region() {
     let mut window = opened(lowered());
-    change(&mut window, |screen| screen.compare.region_threshold_deg = 2.5);
+    change(&mut window, CompareMessage::Threshold(2.5));
     window.get_by_label("No region: all 3 changed points stay below 2.5°.");
     assert!(window.query_by_label_contains("Region 1:").is_none());
 }
@@ -250,7 +252,7 @@ fn escape_leaves_a_form_without_a_step() {
 fn with_base_file(project: Project, path: &Path) -> Window {
     let mut window = opened(project);
     let path = path.to_owned();
-    change(&mut window, move |screen| screen.compare.base = BaseChoice::File(path));
+    change(&mut window, CompareMessage::Base(BaseChoice::File(path)));
     window
 }
 
@@ -294,7 +296,7 @@ fn a_file_that_is_not_there_is_told_and_the_automatic_base_stays() {
 #[test]
 fn a_snapshot_that_is_undone_away_falls_back_with_a_word() {
     let mut window = opened(lowered());
-    change(&mut window, |screen| screen.compare.base = BaseChoice::Snapshot("never taken".into()));
+    change(&mut window, CompareMessage::Base(BaseChoice::Snapshot("never taken".into())));
     window.run();
     assert_eq!(window.state().screen().compare.base, BaseChoice::Automatic);
     assert!(window.state().screen().notice.as_ref().unwrap().text.contains("'never taken'"));
@@ -327,12 +329,11 @@ fn large_tables_are_compared_beside_the_frames() {
 #[test]
 fn the_name_of_the_speed_axis_stands_beside_the_buttons_or_not_at_all() {
     for size in [(1280.0, 800.0), (1366.0, 768.0), (900.0, 560.0)] {
-        for panel in [None, Some(SidePanel::History), Some(SidePanel::Breakpoints)] {
+        for panel in [None, Some(Command::History), Some(Command::Breakpoints)] {
             let mut window = super::harness::sized_window(sample("tarn-special"), size.into(), 1.0);
-            change(&mut window, move |screen| {
-                screen.go_to(Sheet::Compare);
-                screen.panel = panel;
-            });
+            for command in panel.into_iter().chain([Command::SheetCompare]) {
+                change(&mut window, Action::Run(command));
+            }
             until(&mut window, |window| window.query_by_label("Merge\u{2026}").is_some());
             window.run();
             let merge = window.get_by_label("Merge\u{2026}").rect();
@@ -347,10 +348,7 @@ fn the_name_of_the_speed_axis_stands_beside_the_buttons_or_not_at_all() {
 fn the_list_of_steps_marks_side_branches() {
     let mut window = opened(lowered());
     let edit = |window: &mut Window, notes: &'static str| {
-        let edit = move |project: &Project| {
-            project.edit(|parts| parts.notes = notes.into()).map_err(|fault| fault.to_string())
-        };
-        window.state_mut().ask(Action::Edit(format!("Note {notes}"), Box::new(edit)));
+        window.state_mut().ask(Action::Edit(format!("Note {notes}"), DocumentEdit::set_field("notes", notes)));
         window.run();
     };
     edit(&mut window, "one");

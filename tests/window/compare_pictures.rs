@@ -7,20 +7,23 @@ use sparkloft::drawing::Look;
 use sparkloft::project::{Origin, Project, set_fields, write};
 use sparkloft::shaping::Tool;
 use sparkloft::table::Selection;
-use sparkloft::window::state::compare_state::BaseChoice;
+use sparkloft::window::state::compare_state::{BaseChoice, CompareMessage};
 use sparkloft::window::state::outbox::Action;
-use sparkloft::window::state::screen::{LookChoice, Screen, Sheet};
+use sparkloft::window::state::screen::Sheet;
+use sparkloft::window::state::screen_message::ScreenMessage;
+use sparkloft::window::state::surface_state::SurfaceMessage;
 
-use super::harness::{Window, new_project, sample, save, sized_window};
+use super::harness::{Window, in_look, new_project, sample, save, sized_window};
 
 fn opened(project: Project, size: (f32, f32), scale: f32, look: Look) -> Window {
     let mut window = sized_window(project, Vec2::new(size.0, size.1), scale);
-    change(&mut window, move |screen| (screen.look, screen.sheet) = (LookChoice::Fixed(look), Sheet::Compare));
+    change(&mut window, in_look(look));
+    change(&mut window, ScreenMessage::Show(Sheet::Compare));
     window
 }
 
-fn change(window: &mut Window, change: impl FnOnce(&mut Screen) + 'static) {
-    window.state_mut().ask(Action::Screen(Box::new(change)));
+fn change(window: &mut Window, message: impl Into<Action>) {
+    window.state_mut().ask(message);
     window.run();
     settle(window);
 }
@@ -32,7 +35,7 @@ fn settle(window: &mut Window) {
 }
 
 fn choose(window: &mut Window, base: &'static str) {
-    change(window, move |screen| screen.compare.base = BaseChoice::Snapshot(base.into()));
+    change(window, CompareMessage::Base(BaseChoice::Snapshot(base.into())));
 }
 
 /// The sample against an older snapshot, with a dip at full load and other limits.
@@ -62,7 +65,7 @@ fn looks() {
         let mut window = opened(edited(), (1280.0, 800.0), 1.0, look);
         choose(&mut window, "start of season");
         save(&mut window, &format!("compare-{look:?}"));
-        change(&mut window, |screen| screen.compare.difference_as_surface = true);
+        change(&mut window, CompareMessage::AsSurface(true));
         save(&mut window, &format!("compare-{look:?}-difference"));
         window.get_by_role(Role::ComboBox).click();
         window.run();
@@ -85,7 +88,7 @@ fn sizes() {
         save(&mut window, name);
     }
     let mut window = opened(edited(), (900.0, 560.0), 1.0, Look::Light);
-    change(&mut window, |screen| screen.surface.tab = true);
+    change(&mut window, SurfaceMessage::Tab(true));
     save(&mut window, "compare-900-surface");
 }
 
@@ -101,7 +104,7 @@ fn tables() {
         window.run();
         settle(&mut window);
         save(&mut window, &format!("compare-{speeds}"));
-        change(&mut window, |screen| screen.compare.base_solid = Some(false));
+        change(&mut window, CompareMessage::Solid(false));
         save(&mut window, &format!("compare-{speeds}-wire"));
     }
 }
@@ -113,10 +116,10 @@ fn other_tables() {
         let path = folder.path().join(format!("{name} with a rather long name that does not fit.ron"));
         std::fs::write(&path, write(&other).unwrap()).unwrap();
         let mut window = opened(edited(), (1280.0, 800.0), 1.0, Look::Light);
-        change(&mut window, move |screen| screen.compare.base = BaseChoice::File(path));
+        change(&mut window, CompareMessage::Base(BaseChoice::File(path)));
         settle(&mut window);
         save(&mut window, name);
-        change(&mut window, |screen| screen.compare.difference_as_surface = true);
+        change(&mut window, CompareMessage::AsSurface(true));
         save(&mut window, &format!("compare-{name}-difference"));
     }
 }

@@ -5,15 +5,15 @@ use egui_kittest::kittest::{NodeT, Queryable};
 use sparkloft::document::{DataFolder, Document};
 use sparkloft::drawing::Look;
 use sparkloft::window::Surroundings;
+use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::outbox::Action;
-use sparkloft::window::state::screen::{LookChoice, Screen, SidePanel};
 use sparkloft::window::tasks::settings_file::SettingsFile;
 use sparkloft::window::workbench::Workbench;
 
-use super::harness::{Window, new_project, sample, sized_window, workbench_window};
+use super::harness::{Window, in_look, new_project, sample, sized_window, workbench_window};
 
-fn change(window: &mut Window, change: impl FnOnce(&mut Screen) + 'static) {
-    window.state_mut().ask(Action::Screen(Box::new(change)));
+fn change(window: &mut Window, message: impl Into<Action>) {
+    window.state_mut().ask(message);
     window.run();
     window.run();
 }
@@ -29,9 +29,9 @@ fn sixteen_by_sixteen_never_scrolls_with_or_without_a_side_panel() {
         for look in Look::ALL {
             for name in ["tarn-special", "larch-six"] {
                 let mut window = sized_window(sample(name), Vec2::new(width, height), 1.0);
-                change(&mut window, move |screen| screen.look = LookChoice::Fixed(look));
+                change(&mut window, in_look(look));
                 assert_eq!(cells(&window), 256, "{width} {look:?} {name}");
-                change(&mut window, |screen| screen.panel = Some(SidePanel::History));
+                change(&mut window, Action::Run(Command::History));
                 assert_eq!(cells(&window), 256, "{width} {look:?} {name} with a panel");
             }
         }

@@ -5,11 +5,11 @@ use eframe::egui::Vec2;
 use egui_kittest::kittest::NodeT;
 use sparkloft::drawing::Look;
 use sparkloft::project::{Project, TimingReading, TypedReading};
-use sparkloft::window::state::engine_state::Page;
-use sparkloft::window::state::outbox::Action;
-use sparkloft::window::state::screen::{LookChoice, Sheet};
+use sparkloft::window::state::engine_state::{EngineMessage, Page};
+use sparkloft::window::state::screen::Sheet;
+use sparkloft::window::state::screen_message::ScreenMessage;
 
-use super::harness::{Window, sample, save, sized_window};
+use super::harness::{Window, in_look, sample, save, sized_window};
 
 fn opened(project: Project, size: (f32, f32), scale: f32, look: Look, page: Page) -> Window {
     let typed = readings().map(|[commanded_deg, observed_deg, speed_rpm]| {
@@ -18,10 +18,9 @@ fn opened(project: Project, size: (f32, f32), scale: f32, look: Look, page: Page
     let is_light = page == Page::TimingLight;
     let project = if is_light { project.edit(|parts| parts.typed_readings = typed.to_vec()).unwrap() } else { project };
     let mut window = sized_window(project, Vec2::new(size.0, size.1), scale);
-    let change = move |screen: &mut sparkloft::window::state::screen::Screen| {
-        (screen.look, screen.sheet, screen.engine.page) = (LookChoice::Fixed(look), Sheet::Engine, page);
-    };
-    window.state_mut().ask(Action::Screen(Box::new(change)));
+    window.state_mut().ask(in_look(look));
+    window.state_mut().ask(ScreenMessage::Show(Sheet::Engine));
+    window.state_mut().ask(EngineMessage::Open(page));
     window.run();
     window
 }

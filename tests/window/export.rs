@@ -8,22 +8,25 @@ use sparkloft::image::{OnMismatch, decode, encode, read_file};
 use sparkloft::project::{CoveredHow, Project, StartingLayout, set_fields};
 use sparkloft::window::Surroundings;
 use sparkloft::window::state::commands::Command;
-use sparkloft::window::state::export_state::{Part, Shown};
+use sparkloft::window::state::edits::DocumentEdit;
+use sparkloft::window::state::engine_state::EngineMessage;
+use sparkloft::window::state::export_state::{ExportMessage, Part, Shown};
 use sparkloft::window::state::outbox::Action;
-use sparkloft::window::state::screen::{Screen, Sheet};
+use sparkloft::window::state::screen::Sheet;
+use sparkloft::window::state::screen_message::ScreenMessage;
 
 use super::frame::{Place, click, has, notice};
 use super::frame_files::{answering, run, wait_until};
 use super::harness::{Window, new_project, sample, window};
 
-fn change(window: &mut Window, change: impl FnOnce(&mut Screen) + 'static) {
-    window.state_mut().ask(Action::Screen(Box::new(change)));
+fn change(window: &mut Window, message: impl Into<Action>) {
+    window.state_mut().ask(message);
     window.run_ok();
 }
 
 fn opened(project: Project) -> Window {
     let mut window = window(project);
-    change(&mut window, |screen| screen.sheet = Sheet::Export);
+    change(&mut window, ScreenMessage::Show(Sheet::Export));
     window
 }
 
@@ -31,7 +34,7 @@ fn opened(project: Project) -> Window {
 fn answered(place: &Place, path: PathBuf) -> Window {
     let surroundings = Surroundings { chooser: answering(path), ..place.surroundings() };
     let mut window = place.window(place.untitled(), surroundings);
-    change(&mut window, |screen| screen.sheet = Sheet::Export);
+    change(&mut window, ScreenMessage::Show(Sheet::Export));
     window
 }
 
@@ -54,7 +57,7 @@ fn click_containing(window: &mut Window, label: &str) {
 
 fn select(window: &mut Window, name: &str) {
     let place = project(window).image.items.iter().position(|item| item.name == name).unwrap();
-    change(window, move |screen| screen.export.select(Part::Item(place), None));
+    change(window, ExportMessage::Select(Part::Item(place), None));
 }
 
 fn last_step(window: &Window) -> String {
@@ -215,7 +218,7 @@ fn overlaps_are_refused_at_once_in_words() {
 #[test]
 fn items_are_dragged_to_free_places_and_back_from_others() {
     let mut window = opened(new_project(8, 8));
-    change(&mut window, |screen| screen.export.span = Some((0, 0x400)));
+    change(&mut window, ExportMessage::Detail(Some((0, 0x400))));
     let from = in_map(&window, "advance_loads");
     let table = in_map(&window, "advance");
     let free = pos2(table.right() + 200.0, from.center().y);
@@ -250,7 +253,7 @@ fn items_are_dragged_to_free_places_and_back_from_others() {
 #[test]
 fn the_end_of_an_item_resizes_it_with_its_values() {
     let mut window = opened(new_project(8, 8));
-    change(&mut window, |screen| screen.export.span = Some((0x2100, 0x2200)));
+    change(&mut window, ExportMessage::Detail(Some((0x2100, 0x2200))));
     let rect = in_map(&window, "coolant_trim");
     let end = pos2(rect.right() - 1.0, rect.center().y);
     let shorter = pos2(rect.left() + rect.width() * 0.5, rect.center().y);
@@ -436,7 +439,7 @@ fn the_setup_sheet_comes_on_letter_paper_by_command_and_button() {
         // 8.5 × 11 inches of 72 points.
         assert!(String::from_utf8_lossy(&pdf).contains("612 792"));
         written.push(pdf);
-        change(&mut window, |screen| screen.notice = None);
+        change(&mut window, ScreenMessage::Tell(None));
         std::fs::remove_file(place.path("car.pdf")).unwrap();
     }
     assert_eq!(written[0], written[1]);
@@ -450,7 +453,8 @@ fn the_degree_strip_is_drawn_as_the_worksheet_has_it() {
 
     let place = Place::new();
     let mut window = answered(&place, place.path("strip.svg"));
-    change(&mut window, |screen| (screen.sheet, screen.engine.page) = (Sheet::Engine, Page::TrueTdc));
+    window.state_mut().ask(ScreenMessage::Show(Sheet::Engine));
+    change(&mut window, EngineMessage::Open(Page::TrueTdc));
     type_over(&mut window, "Pulley diameter", "142");
     type_over(&mut window, "Last degree of the strip before TDC", "40");
     click(&mut window, "Degree strip (SVG)…");
@@ -469,7 +473,7 @@ fn what_the_image_does_not_hold_is_listed_ticked_and_added() {
     let first = new_project(8, 8).edit(|parts| parts.image.items.truncate(17)).unwrap();
     let mut window = opened(first);
     wait_until(&mut window, |window| has(window, "of the project not in the image and not ticked as set in the unit."));
-    change(&mut window, |screen| screen.export.shown = Shown::Unit);
+    change(&mut window, ExportMessage::Show(Shown::Unit));
     wait_until(&mut window, |window| has(window, "The unit's spark differs from the project's by at most"));
     assert!(has(&window, "partly in the image; by hand: Coolant trim on: yes"));
     click(&mut window, "Coolant trim: set in the unit");
@@ -491,11 +495,9 @@ fn what_the_image_does_not_hold_is_listed_ticked_and_added() {
 fn an_image_with_open_errors_needs_a_reason() {
     let place = Place::new();
     let mut window = answered(&place, place.path("unit.hex"));
-    let steep = |project: &Project| {
-        set_fields(project, &[("advance.deg[3][3]", "75"), ("limits.clamp.ceiling_deg", "80")])
-            .map_err(|error| error.to_string())
-    };
-    window.state_mut().ask(Action::Edit("Spoil a cell".into(), Box::new(steep)));
+    let steep = [("advance.deg[3][3]", "75"), ("limits.clamp.ceiling_deg", "80")];
+    let steep = steep.map(|(path, value)| (path.to_owned(), value.to_owned()));
+    window.state_mut().ask(Action::Edit("Spoil a cell".into(), DocumentEdit::SetFields(steep.into())));
     window.run_ok();
     wait_until(&mut window, |window| has(window, "an image is written only with a reason."));
     click(&mut window, "Write…");

@@ -7,7 +7,7 @@ use sparkloft::project::{Project, set_fields};
 use sparkloft::table::Cell;
 use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::grid_state::FlashedGrid;
-use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen_message::ScreenMessage;
 use sparkloft::window::state::selection::CellSelection;
 
 use super::frame::{click, has, notice};
@@ -58,10 +58,7 @@ fn the_switch_shows_what_the_unit_has_and_says_so() {
 fn editing_goes_on_with_the_projects_own_numbers() {
     let mut window = flashed(coarse());
     let table = window.state().document().project().advance.table().clone();
-    let select = move |screen: &mut sparkloft::window::state::screen::Screen| {
-        screen.selection = CellSelection::cell(&table, Cell::new(4, 4));
-    };
-    window.state_mut().ask(Action::Screen(Box::new(select)));
+    window.state_mut().ask(ScreenMessage::Select(CellSelection::cell(&table, Cell::new(4, 4))));
     window.run_ok();
     run(&mut window, Command::Raise);
     let step = window.state().document().project().step_deg;

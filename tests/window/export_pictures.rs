@@ -4,20 +4,22 @@
 use eframe::egui::Vec2;
 use sparkloft::drawing::Look;
 use sparkloft::project::{Project, StartingLayout};
-use sparkloft::window::state::export_state::{Part, Shown};
+use sparkloft::window::state::export_state::{ExportMessage, Part, Shown};
 use sparkloft::window::state::outbox::Action;
-use sparkloft::window::state::screen::{LookChoice, Screen, Sheet};
+use sparkloft::window::state::screen::Sheet;
+use sparkloft::window::state::screen_message::ScreenMessage;
 
-use super::harness::{Window, new_project, sample, save, sized_window};
+use super::harness::{Window, in_look, new_project, sample, save, sized_window};
 
 fn opened(project: Project, size: (f32, f32), scale: f32, look: Look) -> Window {
     let mut window = sized_window(project, Vec2::new(size.0, size.1), scale);
-    change(&mut window, move |screen| (screen.look, screen.sheet) = (LookChoice::Fixed(look), Sheet::Export));
+    change(&mut window, in_look(look));
+    change(&mut window, ScreenMessage::Show(Sheet::Export));
     window
 }
 
-fn change(window: &mut Window, change: impl FnOnce(&mut Screen) + 'static) {
-    window.state_mut().ask(Action::Screen(Box::new(change)));
+fn change(window: &mut Window, message: impl Into<Action>) {
+    window.state_mut().ask(message);
     window.run();
 }
 
@@ -25,7 +27,7 @@ fn select(window: &mut Window, name: &str) {
     let items = &window.state().document().project().image.items;
     let place = items.iter().position(|item| item.name == name).unwrap();
     let byte = u64::from(items[place].address) + 1;
-    change(window, move |screen| screen.export.select(Part::Item(place), Some(byte)));
+    change(window, ExportMessage::Select(Part::Item(place), Some(byte)));
 }
 
 #[test]
@@ -34,9 +36,9 @@ fn looks() {
         let mut window = opened(sample("tarn-special"), (1280.0, 800.0), 1.0, look);
         save(&mut window, &format!("export-{look:?}"));
         select(&mut window, "advance");
-        change(&mut window, |screen| screen.export.span = Some((0, 0x300)));
+        change(&mut window, ExportMessage::Detail(Some((0, 0x300))));
         save(&mut window, &format!("export-{look:?}-item"));
-        change(&mut window, |screen| screen.export.shown = Shown::Numbers);
+        change(&mut window, ExportMessage::Show(Shown::Numbers));
         save(&mut window, &format!("export-{look:?}-numbers"));
     }
 }
@@ -66,10 +68,10 @@ fn layouts() {
     }
     let locked = new_project(8, 8).locked_timing(10.0).unwrap();
     let mut window = opened(locked, (1280.0, 800.0), 1.0, Look::Light);
-    change(&mut window, |screen| screen.export.select(Part::Checksum, None));
+    change(&mut window, ExportMessage::Select(Part::Checksum, None));
     save(&mut window, "export-locked");
     let empty = new_project(8, 8).edit(|parts| parts.image.items.clear()).unwrap();
     let mut window = opened(empty, (1280.0, 800.0), 1.0, Look::Dark);
-    change(&mut window, |screen| screen.export.shown = Shown::Comparison);
+    change(&mut window, ExportMessage::Show(Shown::Comparison));
     save(&mut window, "export-empty");
 }

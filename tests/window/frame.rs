@@ -3,9 +3,9 @@
 use eframe::egui::{self, Key, Modifiers, Vec2};
 use egui_kittest::kittest::Queryable;
 use sparkloft::document::{DataFolder, Document};
-use sparkloft::project::Project;
 use sparkloft::window::Surroundings;
 use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::edits::DocumentEdit;
 use sparkloft::window::state::outbox::Action;
 use sparkloft::window::tasks::settings_file::SettingsFile;
 use sparkloft::window::workbench::Workbench;
@@ -47,11 +47,8 @@ impl Place {
 
 /// Changes the project in one labelled step.
 pub fn change(window: &mut Window, label: &str) {
-    let edit = |project: &Project| {
-        let notes = format!("{}.", project.notes);
-        project.edit(|parts| parts.notes = notes).map_err(|fault| fault.to_string())
-    };
-    window.state_mut().ask(Action::Edit(label.into(), Box::new(edit)));
+    let notes = format!("{}.", window.state().document().project().notes);
+    window.state_mut().ask(Action::Edit(label.into(), DocumentEdit::set_field("notes", notes)));
     window.run();
 }
 
@@ -224,7 +221,7 @@ fn what_changes_nothing_is_refused_in_words() {
     window.key_press_modifiers(Modifiers::COMMAND, Key::D);
     window.run();
     assert_eq!(notice(&window), "Nothing changed: the selected cells are so already");
-    window.state_mut().ask(Action::Edit("Nothing".into(), Box::new(|project| Ok(project.clone()))));
+    window.state_mut().ask(Action::Edit("Nothing".into(), DocumentEdit::SetFields(Vec::new())));
     window.run();
     assert_eq!(notice(&window), "Nothing changed: the project is so already");
     assert!(has(&window, "Problem:") && window.state().document().steps().len() == 1);

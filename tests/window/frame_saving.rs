@@ -5,6 +5,7 @@ use egui_kittest::kittest::Queryable;
 use sparkloft::document::{Document, RecentFiles};
 use sparkloft::project::{Project, read, write};
 use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::edits::DocumentEdit;
 use sparkloft::window::state::file_jobs::Next;
 use sparkloft::window::state::outbox::{Action, FileAction};
 
@@ -26,11 +27,7 @@ fn on_disk(place: &Place) -> Project {
 }
 
 fn edit() -> Action {
-    let edit = |project: &Project| {
-        let notes = format!("{} later", project.notes);
-        project.edit(|parts| parts.notes = notes).map_err(|fault| fault.to_string())
-    };
-    Action::Edit("Later".into(), Box::new(edit))
+    Action::Edit("Later".into(), DocumentEdit::set_field("notes", "changed later"))
 }
 
 /// Asks for several things in one frame.

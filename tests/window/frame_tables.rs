@@ -4,6 +4,8 @@ use egui_kittest::kittest::Queryable;
 use sparkloft::interchange::read_table;
 use sparkloft::window::Surroundings;
 use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::edits::DocumentEdit;
+use sparkloft::window::state::screen_message::ScreenMessage;
 
 use super::frame::{Place, click, has, notice};
 use super::frame_files::{answering, run, wait_until};
@@ -99,17 +101,12 @@ fn image_items_that_keep_their_size_are_told_once() {
     });
     let mut window = window(tight.unwrap());
     let larger = new_project(16, 16).advance.clone();
-    window.state_mut().ask(Action::Edit(
-        "Import table".into(),
-        Box::new(move |project: &sparkloft::project::Project| {
-            project.with_advance(larger).map_err(|fault| fault.to_string())
-        }),
-    ));
+    window.state_mut().ask(Action::Edit("Import table".into(), DocumentEdit::ReplaceTable(Box::new(larger))));
     window.run();
     let notice = window.state().screen().notice.clone().unwrap();
     assert!(notice.text.starts_with("Import table; the image has no room for the larger table"), "{}", notice.text);
     assert!(!notice.is_error, "it is no problem, but something to know");
-    window.state_mut().ask(Action::Screen(Box::new(|screen| screen.notice = None)));
+    window.state_mut().ask(ScreenMessage::Tell(None));
     window.state_mut().ask(Action::Run(sparkloft::window::state::commands::Command::Undo));
     window.run();
     window.state_mut().ask(Action::Run(sparkloft::window::state::commands::Command::Redo));

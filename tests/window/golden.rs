@@ -12,10 +12,11 @@ use image::codecs::png::{CompressionType, FilterType, PngEncoder};
 use sparkloft::drawing::Look;
 use sparkloft::project::{Parts, ReadyOutput};
 use sparkloft::table::Cell;
-use sparkloft::window::state::checks_state::FindingKey;
+use sparkloft::window::state::checks_state::{ChecksMessage, FindingKey};
 use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::outbox::Action;
 use sparkloft::window::state::screen::Sheet;
+use sparkloft::window::state::screen_message::ScreenMessage;
 use sparkloft::window::state::selection::CellSelection;
 
 use super::harness::{Window, checked, new_project, sample, window};
@@ -31,13 +32,11 @@ fn is_updating() -> bool {
 /// A sheet with a block selected, as a tuner would leave it.
 fn on_sheet(mut window: Window, sheet: Sheet, look: Command) -> Window {
     window.state_mut().ask(Action::Run(look));
-    window.state_mut().ask(Action::Screen(Box::new(move |screen| screen.sheet = sheet)));
+    window.state_mut().ask(ScreenMessage::Show(sheet));
     let table = window.state().document().project().advance.table().clone();
     let (loads, speeds) = (table.load().len(), table.speed().len());
     let (from, to) = (Cell::new(loads / 2, speeds / 2), Cell::new(loads / 2 + 1, speeds / 2 + 1));
-    window
-        .state_mut()
-        .ask(Action::Screen(Box::new(move |screen| screen.selection = CellSelection::block(&table, from, to))));
+    window.state_mut().ask(ScreenMessage::Select(CellSelection::block(&table, from, to)));
     window.run();
     settle(&mut window, sheet);
     checked(&mut window);
@@ -118,7 +117,7 @@ fn every_sheet_looks_as_it_did_in_every_look() {
             let project = sample(if sheet == Sheet::Checks { "wren-four" } else { "tarn-special" });
             let mut window = on_sheet(window(project), sheet, command);
             let bump = FindingKey { id: "stands_out", place: "advance, 3800..3800 rpm, load 18..18".into() };
-            window.state_mut().ask(Action::Screen(Box::new(move |screen| screen.checks.looked_at = Some(bump))));
+            window.state_mut().ask(ChecksMessage::LookAt(bump));
             checked(&mut window);
             hold_against(&mut window, &format!("{sheet:?}-{look:?}.png").to_lowercase());
         }

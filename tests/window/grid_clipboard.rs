@@ -5,6 +5,7 @@ use egui_kittest::kittest::Queryable;
 use sparkloft::table::{Block, Cell, Selection};
 use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen_message::ScreenMessage;
 use sparkloft::window::state::selection::CellSelection;
 use sparkloft::window::workbench::Workbench;
 
@@ -21,9 +22,8 @@ fn small() -> Window {
 }
 
 fn select(window: &mut Window, cells: Selection) {
-    window.state_mut().ask(Action::Screen(Box::new(move |screen| {
-        screen.selection = screen.selection.with_cells(cells);
-    })));
+    let selection = window.state().screen().selection.with_cells(cells);
+    window.state_mut().ask(ScreenMessage::Select(selection));
     window.run();
 }
 

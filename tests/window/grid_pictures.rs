@@ -5,6 +5,7 @@ use sparkloft::project::Project;
 use sparkloft::table::{Block, Selection};
 use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen_message::ScreenMessage;
 
 use super::harness::{Window, colours, new_project, pictured, sample, sized_window};
 
@@ -21,9 +22,8 @@ fn opened(project: Project, size: (f32, f32), scale: f32) -> Window {
 
 fn select(window: &mut Window, block: Block) {
     let cells = Selection::block(window.state().document().project().advance.table(), &block);
-    window.state_mut().ask(Action::Screen(Box::new(move |screen| {
-        screen.selection = screen.selection.with_cells(cells);
-    })));
+    let selection = window.state().screen().selection.with_cells(cells);
+    window.state_mut().ask(ScreenMessage::Select(selection));
     window.run();
 }
 

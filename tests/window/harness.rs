@@ -9,7 +9,10 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use image::RgbaImage;
 use sparkloft::document::{DataFolder, Document};
+use sparkloft::drawing::Look;
 use sparkloft::project::{LoadKind, NewProject, Project, SAMPLES};
+use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::outbox::Action;
 use sparkloft::window::state::screen::Sheet;
 use sparkloft::window::workbench::Workbench;
 
@@ -29,6 +32,15 @@ pub fn sample(name: &str) -> Project {
 /// A new project of a size.
 pub fn new_project(speeds: usize, loads: usize) -> Project {
     NewProject { name: "trial".into(), cylinders: 4, load: LoadKind::Throttle, speeds, loads }.create().unwrap()
+}
+
+/// What shows a window in a look.
+pub const fn in_look(look: Look) -> Action {
+    Action::Run(match look {
+        Look::Light => Command::LookLight,
+        Look::Dark => Command::LookDark,
+        Look::Sunlight => Command::LookSunlight,
+    })
 }
 
 /// A window of 1280 × 800 points on a project.

@@ -4,11 +4,12 @@ use eframe::egui::{Key, Vec2};
 use egui_kittest::kittest::Queryable;
 use sparkloft::drawing::Look;
 use sparkloft::table::{Block, Cell, Selection};
+use sparkloft::window::state::inspector_state::{Field, InspectorMessage};
 use sparkloft::window::state::outbox::Action;
-use sparkloft::window::state::screen::{LookChoice, Screen};
+use sparkloft::window::state::screen_message::ScreenMessage;
 use sparkloft::window::state::selection::CellSelection;
 
-use super::harness::{Window, pictured, sample, sized_window, window};
+use super::harness::{Window, in_look, pictured, sample, sized_window, window};
 
 /// A window on the first sample with the rows and columns between two cells selected.
 pub fn selected(a: Cell, b: Cell) -> Window {
@@ -20,19 +21,25 @@ pub fn selected(a: Cell, b: Cell) -> Window {
 pub fn select(window: &mut Window, a: Cell, b: Cell) {
     let table = window.state().document().project().advance.table().clone();
     let selection = CellSelection { cells: Selection::block(&table, &Block::between(a, b)), cursor: b, anchor: a };
-    change_screen(window, move |screen| screen.selection = selection);
+    change_screen(window, ScreenMessage::Select(selection));
     window.run();
 }
 
-pub fn change_screen(window: &mut Window, change: impl FnOnce(&mut Screen) + 'static) {
-    window.state_mut().ask(Action::Screen(Box::new(change)));
+pub fn change_screen(window: &mut Window, message: impl Into<Action>) {
+    window.state_mut().ask(message);
+}
+
+/// Puts a number into a sentence, as typing it does.
+pub fn set_amount(window: &mut Window, field: Field, amount: f64) {
+    change_screen(window, InspectorMessage::Type(field, String::new(), Some(amount)));
+    change_screen(window, InspectorMessage::Leave(field));
 }
 
 #[test]
 fn looks_right_in_every_look() {
     for (name, look) in [("light", Look::Light), ("dark", Look::Dark), ("sunlight", Look::Sunlight)] {
         let mut window = selected(Cell::new(8, 7), Cell::new(11, 9));
-        change_screen(&mut window, move |screen| screen.look = LookChoice::Fixed(look));
+        change_screen(&mut window, in_look(look));
         window.run();
         window.get_by_label_contains("Fair, strength").hover();
         window.run();
@@ -193,7 +200,8 @@ fn a_sentence_that_can_do_nothing_says_why() {
     let table = window.state().document().project().advance.table().clone();
     let mut cells = Selection::cell(&table, Cell::new(2, 2));
     cells.set(Cell::new(4, 4), true);
-    change_screen(&mut window, move |screen| screen.selection.cells = cells);
+    let selection = CellSelection { cells, ..window.state().screen().selection.clone() };
+    change_screen(&mut window, ScreenMessage::Select(selection));
     window.run();
     let name = "Fill between edges: The selection is no block: select a rectangle of cells.";
     window.get_by_label(name).hover();
@@ -252,10 +260,9 @@ fn a_click_on_a_hold_button_is_one_step_of_one_step() {
 fn what_takes_long_is_computed_aside_and_applied_when_it_is_there() {
     let mut window = window(super::harness::new_project(40, 40));
     let table = window.state().document().project().advance.table().clone();
-    change_screen(&mut window, move |screen| {
-        screen.selection.cells = Selection::all(&table);
-        screen.inspector.amounts.slope_per_1000rpm = 2.0;
-    });
+    let selection = CellSelection { cells: Selection::all(&table), ..window.state().screen().selection.clone() };
+    change_screen(&mut window, ScreenMessage::Select(selection));
+    set_amount(&mut window, Field::SlopeSpeed, 2.0);
     window.run();
     window.get_by_label("Limit slope 0.5 2.0").click_accesskit();
     for _ in 0..600 {

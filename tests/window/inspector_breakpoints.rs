@@ -4,9 +4,8 @@ use eframe::egui::{Key, Modifiers, Vec2};
 use egui_kittest::kittest::Queryable;
 use sparkloft::drawing::Look;
 use sparkloft::shaping::Along;
-use sparkloft::window::state::screen::LookChoice;
 
-use super::harness::{Window, new_project, pictured, sample, sized_window, window};
+use super::harness::{Window, in_look, new_project, pictured, sample, sized_window, window};
 use super::inspector::{change_screen, last_step, steps};
 
 fn panel() -> Window {
@@ -25,7 +24,7 @@ fn axis(window: &Window, along: Along) -> Vec<f64> {
 fn looks_right_in_every_look() {
     for (name, look) in [("light", Look::Light), ("dark", Look::Dark), ("sunlight", Look::Sunlight)] {
         let mut window = panel();
-        change_screen(&mut window, move |screen| screen.look = LookChoice::Fixed(look));
+        change_screen(&mut window, in_look(look));
         window.run();
         window.get_by_label("Delete speed breakpoint 9").hover();
         window.run();

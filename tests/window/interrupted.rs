@@ -14,9 +14,11 @@ use sparkloft::shaping::Tool;
 use sparkloft::table::{Cell, Selection};
 use sparkloft::window::Surroundings;
 use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::export_state::{ExportMessage, Formats};
 use sparkloft::window::state::file_jobs::{FileJob, Next};
 use sparkloft::window::state::image_results::ImageFiles;
 use sparkloft::window::state::outbox::{Action, FileAction};
+use sparkloft::window::state::screen_message::ScreenMessage;
 use sparkloft::window::state::selection::CellSelection;
 use sparkloft::window::tasks::chooser::Chooser;
 
@@ -94,9 +96,8 @@ fn saving_while_a_vertex_is_dragged_ends_the_drag_as_one_step() {
     let place = Place::new();
     let mut window = opened(&place);
     let cell = Cell::new(4, 4);
-    window.state_mut().ask(Action::Screen(Box::new(move |screen| {
-        screen.selection = CellSelection { cursor: cell, ..screen.selection.clone() };
-    })));
+    let selection = CellSelection { cursor: cell, ..window.state().screen().selection.clone() };
+    window.state_mut().ask(ScreenMessage::Select(selection));
     window.run();
     let is_handle = |label: &str| label.starts_with("lift ") && label.contains("rpm");
     let handle = window.get_by(|node| node.label().is_some_and(|label| is_handle(&label))).rect().center();
@@ -241,7 +242,8 @@ fn replacing_writes_the_files_that_were_asked_about() {
     run(&mut window, Command::ExportImage);
     wait_until(&mut window, |window| has(window, "There already: unit.a2l. Replace?"));
     std::fs::write(place.path("unit.bin"), "mine").unwrap();
-    window.state_mut().ask(Action::Screen(Box::new(|screen| screen.export.formats.binary = true)));
+    let formats = Formats { binary: true, ..window.state().screen().export.formats };
+    window.state_mut().ask(ExportMessage::Formats(formats));
     window.run_ok();
     click(&mut window, "Replace");
     wait_until(&mut window, |window| window.state().screen().export.written.is_some());

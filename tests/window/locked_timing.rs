@@ -3,8 +3,10 @@
 use eframe::egui::Key;
 use egui_kittest::kittest::{NodeT, Queryable};
 use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::dialogs::{DialogMessage, Floating};
 use sparkloft::window::state::outbox::Action;
 use sparkloft::window::state::screen::Sheet;
+use sparkloft::window::state::screen_message::ScreenMessage;
 
 use super::harness::{Window, sample, window};
 
@@ -34,17 +36,17 @@ fn a_copy_opens_without_a_file_and_says_everywhere_what_it_is() {
     assert_eq!(document.project().locked_timing_deg, Some(10.0));
     assert!(document.project().advance.table().values().iter().all(|deg| *deg == 10.0));
     for sheet in Sheet::ALL {
-        window.state_mut().ask(Action::Screen(Box::new(move |screen| screen.go_to(sheet))));
+        window.state_mut().ask(ScreenMessage::Show(sheet));
         window.run();
         window.run();
         window.get_by_label_contains("Locked timing 10°: a copy for the timing light, no map to drive with.");
         window.get_by_label_contains("LOCKED 10° · trial-locked-timing-10");
         window.get_by_label_contains("LOCKED TIMING 10°, no map ·");
     }
-    window.state_mut().ask(Action::Screen(Box::new(|screen| screen.go_to(Sheet::Advance))));
+    window.state_mut().ask(ScreenMessage::Show(Sheet::Advance));
     window.run();
     window.get_by_label("advance table, locked timing 10°, no map to drive with");
-    window.state_mut().ask(Action::Screen(Box::new(|screen| screen.go_to(Sheet::Compare))));
+    window.state_mut().ask(ScreenMessage::Show(Sheet::Compare));
     window.run();
     window.run();
     window.get_by_label("base: as opened (locked timing 10°)");
@@ -79,9 +81,7 @@ fn unsaved_work_is_asked_for_before_the_copy_takes_its_place() {
 #[test]
 fn an_advance_that_the_clamp_would_move_is_refused() {
     let mut window = window(sample("tarn-special"));
-    window.state_mut().ask(Action::Dialogs(Box::new(|dialogs| {
-        dialogs.panel = Some(sparkloft::window::state::dialogs::Floating::LockedTiming(80.0));
-    })));
+    window.state_mut().ask(DialogMessage::Open(Floating::LockedTiming(80.0)));
     window.run();
     window.run();
     assert!(window.get_by_label("Make the copy").accesskit_node().is_disabled());

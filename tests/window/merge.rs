@@ -7,10 +7,11 @@ use egui_kittest::kittest::{NodeT, Queryable};
 use sparkloft::project::{Origin, Project, set_fields, write};
 use sparkloft::table::{Cell, Selection};
 use sparkloft::window::state::commands::Command;
-use sparkloft::window::state::compare_state::{BaseChoice, MergeScreen};
+use sparkloft::window::state::compare_state::{BaseChoice, CompareMessage, MergeScreen};
 use sparkloft::window::state::file_jobs::FileJob;
 use sparkloft::window::state::outbox::{Action, FileAction};
-use sparkloft::window::state::screen::{Screen, Sheet};
+use sparkloft::window::state::screen::Sheet;
+use sparkloft::window::state::screen_message::ScreenMessage;
 
 use super::harness::{Window, sample, sized_window, window};
 
@@ -48,8 +49,8 @@ fn put(folder: &Path, name: &str, project: &Project) -> std::path::PathBuf {
     path
 }
 
-fn change(window: &mut Window, change: impl FnOnce(&mut Screen) + 'static) {
-    window.state_mut().ask(Action::Screen(Box::new(change)));
+fn change(window: &mut Window, message: impl Into<Action>) {
+    window.state_mut().ask(message);
     window.run();
 }
 
@@ -78,7 +79,7 @@ pub fn merging_sized(folder: &Path, size: eframe::egui::Vec2, scale: f32) -> Win
     window.state_mut().ask(Action::Run(Command::Merge));
     window.run();
     window.get_by_label_contains("Choose theirs: the other person's project");
-    change(&mut window, move |screen| screen.compare.base = BaseChoice::File(base));
+    change(&mut window, CompareMessage::Base(BaseChoice::File(base)));
     until(&mut window, |window| window.query_by_label("base: base.ron").is_some());
     window.state_mut().ask(Action::File(FileAction::Do(FileJob::Theirs, theirs)));
     until(&mut window, |window| window.query_by_label_contains("With theirs.ron:").is_some());
@@ -215,47 +216,31 @@ fn tables_with_other_breakpoints_are_one_conflict() {
 
 #[test]
 fn snapshots_can_be_merged_and_the_last_export_is_a_base() {
-    let state = theirs().as_state();
-    let mut window = window(mine());
-    window.state_mut().ask(Action::Edit(
-        "Keep".into(),
-        Box::new(move |project: &Project| {
-            let kept = sparkloft::project::Snapshot {
-                name: "their run".into(),
-                note: String::new(),
-                taken_at: String::new(),
-                state,
-            };
-            project.edit(|parts| parts.snapshots.push(kept.into())).map_err(|fault| fault.to_string())
-        }),
-    ));
-    change(&mut window, |screen| screen.go_to(Sheet::Compare));
+    let kept = sparkloft::project::Snapshot {
+        name: "their run".into(),
+        note: String::new(),
+        taken_at: String::new(),
+        state: theirs().as_state(),
+    };
+    let kept = mine().edit(|parts| parts.snapshots.push(kept.into())).unwrap();
+    let mut window = window(kept.clone());
+    change(&mut window, ScreenMessage::Show(Sheet::Compare));
     window.get_by_role(Role::ComboBox).click();
     window.run();
     window.run();
     assert!(window.get_by_label("As last exported").accesskit_node().is_disabled());
-    window.key_press(Key::Escape);
-    let exported = base().as_state();
-    window.state_mut().ask(Action::Edit(
-        "Export".into(),
-        Box::new(move |project: &Project| {
-            let (file_name, written_at) = ("tarn.hex".into(), "2026-03-21T17:05:00Z".into());
-            let export = sparkloft::project::LastExport {
-                file_name,
-                written_at,
-                checksum: "1234".into(),
-                despite_errors: None,
-                state: exported,
-            };
-            project.edit(|parts| parts.last_export = Some(export.into())).map_err(|fault| fault.to_string())
-        }),
-    ));
-    change(&mut window, |screen| screen.compare.base = BaseChoice::LastExport);
+    let export = sparkloft::project::LastExport {
+        file_name: "tarn.hex".into(),
+        written_at: "2026-03-21T17:05:00Z".into(),
+        checksum: "1234".into(),
+        despite_errors: None,
+        state: base().as_state(),
+    };
+    let mut window = super::harness::window(kept.edit(|parts| parts.last_export = Some(export.into())).unwrap());
+    change(&mut window, ScreenMessage::Show(Sheet::Compare));
+    change(&mut window, CompareMessage::Base(BaseChoice::LastExport));
     until(&mut window, |window| window.query_by_label("base: as last exported: tarn.hex").is_some());
-    change(&mut window, |screen| {
-        let theirs = Some(BaseChoice::Snapshot("their run".into()));
-        screen.compare.merging = Some(MergeScreen { theirs, ..MergeScreen::default() });
-    });
+    change(&mut window, CompareMessage::Merge(BaseChoice::Snapshot("their run".into())));
     until(&mut window, |window| window.query_by_label_contains("With their run:").is_some());
     window.get_by_label("theirs: their run");
 }

@@ -4,14 +4,13 @@ use eframe::egui::Vec2;
 use egui_kittest::kittest::Queryable;
 use sparkloft::drawing::Look;
 use sparkloft::window::state::outbox::Action;
-use sparkloft::window::state::screen::{LookChoice, Screen};
 
 use super::golden::hold_against;
-use super::harness::{Window, save};
+use super::harness::{Window, in_look, save};
 use super::merge::{merging, merging_sized, until};
 
-fn change(window: &mut Window, change: impl FnOnce(&mut Screen) + 'static) {
-    window.state_mut().ask(Action::Screen(Box::new(change)));
+fn change(window: &mut Window, message: impl Into<Action>) {
+    window.state_mut().ask(message);
     window.run();
     window.run();
 }
@@ -23,7 +22,7 @@ fn every_look() {
     window.get_by_label("Ceiling, mine: 44.0°").click();
     until(&mut window, |window| window.query_by_label_contains("1 of 2 conflicts to be decided").is_some());
     for look in Look::ALL {
-        change(&mut window, move |screen| screen.look = LookChoice::Fixed(look));
+        change(&mut window, in_look(look));
         hold_against(&mut window, &format!("merge-{look:?}.png").to_lowercase());
         save(&mut window, &format!("merge-{look:?}"));
     }

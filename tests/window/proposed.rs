@@ -7,13 +7,16 @@ use sparkloft::drawing::Look;
 use sparkloft::project::Origin;
 use sparkloft::table::{Cell, Selection};
 use sparkloft::window::state::commands::Command;
-use sparkloft::window::state::screen::{LookChoice, Sheet, SidePanel};
+use sparkloft::window::state::inspector_state::{Field, InspectorMessage};
+use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::Sheet;
+use sparkloft::window::state::screen_message::ScreenMessage;
 use sparkloft::window::state::selection::{CellEditor, CellSelection};
 
 use super::frame::has;
 use super::frame_files::{run, wait_until};
-use super::harness::{Window, pictured, sample, window};
-use super::inspector::{change_screen, last_step, select, steps};
+use super::harness::{Window, in_look, pictured, sample, window};
+use super::inspector::{change_screen, last_step, select, set_amount, steps};
 
 /// The first sample with nothing held and four cells selected.
 fn four() -> Window {
@@ -92,7 +95,7 @@ fn scales_stand_still_while_something_is_proposed() {
     let mut window = four();
     let far = ["500 rpm, ", "8000 rpm, "].map(|start| label_with(&window, start));
     let before: Vec<Pos2> = far.iter().map(|label| place(&window, label)).collect();
-    change_screen(&mut window, |screen| screen.inspector.amounts.set_deg = 80.0);
+    set_amount(&mut window, Field::Set, 80.0);
     window.run();
     point_at(&mut window, "Set to 80.0");
     assert!(has(&window, "Proposed: Set 4 cells to 80.0°"));
@@ -107,7 +110,7 @@ fn what_is_flashed_is_never_what_is_proposed() {
     wait_until(&mut window, |window| has(window, "as flashed, advance"));
     let told = label_with(&window, "Largest difference");
     let cell = label_with(&window, &format!("as flashed, {}", name(&window, Cell::new(8, 7))));
-    change_screen(&mut window, |screen| screen.inspector.amounts.raise_deg = 7.3);
+    set_amount(&mut window, Field::Raise, 7.3);
     window.run();
     point_at(&mut window, "Raise or lower by 7.3");
     assert!(has(&window, "Proposed: Raise 4 cells by 7.3°"));
@@ -122,14 +125,12 @@ fn what_is_flashed_is_never_what_is_proposed() {
 #[test]
 fn other_sheets_never_show_what_is_proposed() {
     let mut window = four();
-    change_screen(&mut window, |screen| {
-        screen.panel = Some(SidePanel::Breakpoints);
-        screen.inspector.breakpoints.list = "500 1000 2000 4000 6000 7500".into();
-    });
+    change_screen(&mut window, Action::Run(Command::Breakpoints));
+    change_screen(&mut window, InspectorMessage::TypeList("500 1000 2000 4000 6000 7500".into()));
     window.run();
     point_at(&mut window, "Replace");
     assert!(has(&window, "Proposed: New breakpoints"));
-    change_screen(&mut window, |screen| screen.go_to(Sheet::Export));
+    change_screen(&mut window, ScreenMessage::Show(Sheet::Export));
     window.run();
     assert!(!has(&window, "Proposed: "));
 }
@@ -138,7 +139,7 @@ fn other_sheets_never_show_what_is_proposed() {
 fn a_preview_has_its_own_look_in_every_look() {
     for (name, look) in [("light", Look::Light), ("dark", Look::Dark), ("sunlight", Look::Sunlight)] {
         let mut window = four();
-        change_screen(&mut window, move |screen| screen.look = LookChoice::Fixed(look));
+        change_screen(&mut window, in_look(look));
         window.run();
         let plain = window.render().unwrap();
         point_at(&mut window, "Raise or lower by 1.0");
@@ -202,7 +203,8 @@ fn a_single_row_is_filled_between_its_ends() {
 #[test]
 fn the_status_line_says_what_enter_will_do() {
     let mut window = four();
-    change_screen(&mut window, |screen| screen.grid.editor = Some(CellEditor::typing("21")));
+    let selection = window.state().screen().selection.clone();
+    change_screen(&mut window, Action::TypeOver(selection, Some(CellEditor::typing("21"))));
     window.run();
     assert!(has(&window, "Enter sets 4 cells, Esc does not"));
 }
@@ -211,10 +213,9 @@ fn the_status_line_says_what_enter_will_do() {
 fn origins_are_told_in_full() {
     let mut window = window(sample("wren-four"));
     let table = document(&window).project().advance.table().clone();
-    change_screen(&mut window, move |screen| {
-        screen.selection =
-            CellSelection { cells: Selection::all(&table), cursor: Cell::new(0, 0), anchor: Cell::new(0, 0) };
-    });
+    let first = Cell::new(0, 0);
+    let selection = CellSelection { cells: Selection::all(&table), cursor: first, anchor: first };
+    change_screen(&mut window, ScreenMessage::Select(selection));
     window.run();
     let words = label_with(&window, "Origin: ");
     let project = sample("wren-four");
@@ -228,7 +229,7 @@ fn origins_are_told_in_full() {
 fn the_marks_have_a_legend_on_every_sheet() {
     let mut window = four();
     for sheet in Sheet::ALL {
-        change_screen(&mut window, move |screen| screen.go_to(sheet));
+        change_screen(&mut window, ScreenMessage::Show(sheet));
         window.run();
         window.get_by_label("What the marks mean").click();
         window.run();

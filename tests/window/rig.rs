@@ -2,18 +2,20 @@
 
 use eframe::egui::{Event, Key, Modifiers, PointerButton, Pos2, Role, pos2};
 use egui_kittest::kittest::{NodeT, Queryable};
-use sparkloft::project::{Project, set_fields};
+use sparkloft::project::Project;
 use sparkloft::rig::{BuiltIn, Rig, Settings, Summary};
 use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::edits::DocumentEdit;
 use sparkloft::window::state::outbox::Action;
-use sparkloft::window::state::rig_state::RunChoice;
-use sparkloft::window::state::screen::{Screen, Sheet};
+use sparkloft::window::state::rig_state::{RigMessage, RunChoice};
+use sparkloft::window::state::screen::Sheet;
+use sparkloft::window::state::screen_message::ScreenMessage;
 use sparkloft::wording::figure;
 
 use super::harness::{Window, sample, sized_window};
 
-pub(super) fn change(window: &mut Window, change: impl FnOnce(&mut Screen) + 'static) {
-    window.state_mut().ask(Action::Screen(Box::new(change)));
+pub(super) fn change(window: &mut Window, message: impl Into<Action>) {
+    window.state_mut().ask(message);
     window.run();
 }
 
@@ -40,7 +42,7 @@ pub(super) fn opened(project: Project) -> Window {
 
 pub(super) fn opened_at(project: Project, size: eframe::egui::Vec2) -> Window {
     let mut window = sized_window(project, size, 1.0);
-    change(&mut window, |screen| screen.go_to(Sheet::Rig));
+    change(&mut window, ScreenMessage::Show(Sheet::Rig));
     until(&mut window, |window| strip(window).is_some());
     window
 }
@@ -51,7 +53,7 @@ fn cursor_s(window: &Window) -> f64 {
 
 /// Looks at a time and waits for its revolution: its spark has this advance.
 fn look_at(window: &mut Window, time_s: f64, spark: &str) {
-    change(window, move |screen| screen.rig.look_at(time_s));
+    change(window, RigMessage::LookAt(time_s));
     let spark = spark.to_owned();
     until(window, move |window| strip(window).is_some_and(|read| read.contains(&spark)));
 }
@@ -133,11 +135,9 @@ fn keys_play_pause_and_walk_from_spark_to_spark() {
 #[test]
 fn playing_comes_to_rest_at_the_end() {
     let mut window = opened(sample("tarn-special"));
-    change(&mut window, |screen| {
-        let end_s = screen.rig.span_s().unwrap().1;
-        screen.rig.look_at(end_s - 0.02);
-        screen.rig.toggle_play();
-    });
+    let end_s = window.state().screen().rig.span_s().unwrap().1;
+    window.state_mut().ask(RigMessage::LookAt(end_s - 0.02));
+    change(&mut window, Action::Run(Command::RigPlay));
     window.run();
     assert!(window.state().screen().rig.playing.is_none());
     assert_eq!(cursor_s(&window), window.state().screen().rig.span_s().unwrap().1);
@@ -208,7 +208,7 @@ fn facts_lead_to_where_they_happened() {
     let project = sample("tarn-special");
     let mut window = opened(project.clone());
     let sums = driven(&project, BuiltIn::SweepToTheLimit, Settings::default());
-    change(&mut window, |screen| screen.rig.look_at(0.0));
+    change(&mut window, RigMessage::LookAt(0.0));
     let cut = format!("{}, {} cut", sums.sparks, sums.cuts);
     window.get_by_label(&cut).click();
     window.run();
@@ -279,11 +279,9 @@ fn the_strip_runs_over_time_as_well() {
 fn an_edit_of_the_project_drives_the_run_anew() {
     let project = sample("tarn-special");
     let mut window = opened(project.clone());
-    let edit = |project: &Project| {
-        set_fields(project, &[("limits.over_speed.enabled", "false")]).map_err(|error| error.to_string())
-    };
-    window.state_mut().ask(Action::Edit("Switch the limit off".into(), Box::new(edit)));
-    let edited = edit(&project).unwrap();
+    let edit = DocumentEdit::set_field("limits.over_speed.enabled", "false");
+    window.state_mut().ask(Action::Edit("Switch the limit off".into(), edit.clone()));
+    let edited = edit.apply(&project).unwrap();
     let sums = driven(&edited, BuiltIn::SweepToTheLimit, Settings::default());
     assert_eq!(sums.cuts, 0);
     until(&mut window, move |window| window.query_by_label(&sums.sparks.to_string()).is_some());
@@ -293,7 +291,7 @@ fn an_edit_of_the_project_drives_the_run_anew() {
 fn every_built_in_run_can_be_chosen() {
     let mut window = opened(sample("copse-eight"));
     for built_in in BuiltIn::ALL {
-        change(&mut window, move |screen| screen.rig.choose(RunChoice::BuiltIn(built_in)));
+        change(&mut window, RigMessage::Choose(RunChoice::BuiltIn(built_in)));
         until(&mut window, |window| {
             window.query_by_label_contains("Computing").is_none()
                 && window.query_by_label("before the first spark").is_some()
@@ -302,7 +300,7 @@ fn every_built_in_run_can_be_chosen() {
         let (start_s, end_s) = window.state().screen().rig.span_s().unwrap();
         for share in 0..=10 {
             let time_s = start_s + (end_s - start_s) * f64::from(share) / 10.0;
-            change(&mut window, move |screen| screen.rig.look_at(time_s));
+            change(&mut window, RigMessage::LookAt(time_s));
         }
     }
 }

@@ -5,24 +5,24 @@ use eframe::egui::Vec2;
 use sparkloft::drawing::{Look, StripAxis};
 use sparkloft::project::Project;
 use sparkloft::rig::{BuiltIn, Settings};
-use sparkloft::window::state::rig_state::RunChoice;
-use sparkloft::window::state::screen::{LookChoice, Screen, Sheet};
+use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::rig_state::{RigMessage, RunChoice};
+use sparkloft::window::state::screen::Sheet;
+use sparkloft::window::state::screen_message::ScreenMessage;
 
 use egui_kittest::kittest::Queryable;
 
-use super::harness::{Window, sample, save, sized_window};
+use super::harness::{Window, in_look, sample, save, sized_window};
 use super::rig::{change, until};
 
-fn opened(
-    project: Project,
-    size: (f32, f32),
-    scale: f32,
-    look: Look,
-    set: impl FnOnce(&mut Screen) + 'static,
-) -> Window {
+fn opened(project: Project, size: (f32, f32), scale: f32, look: Look, messages: Vec<RigMessage>) -> Window {
     let mut window = sized_window(project, Vec2::new(size.0, size.1), scale);
-    change(&mut window, move |screen| (screen.look, screen.sheet) = (LookChoice::Fixed(look), Sheet::Rig));
-    change(&mut window, set);
+    change(&mut window, in_look(look));
+    change(&mut window, ScreenMessage::Show(Sheet::Rig));
+    for message in messages {
+        change(&mut window, message);
+    }
     settle(&mut window);
     window
 }
@@ -38,15 +38,15 @@ fn settle(window: &mut Window) {
 #[test]
 fn looks() {
     for look in Look::ALL {
-        let mut window = opened(sample("tarn-special"), (1280.0, 800.0), 1.0, look, |screen| {
-            screen.rig.settings.dropped_at_s = vec![3.0];
-            screen.rig.look_at(8.53);
+        let mut window = opened(sample("tarn-special"), (1280.0, 800.0), 1.0, look, {
+            let settings = Settings { dropped_at_s: vec![3.0], ..Settings::default() };
+            vec![RigMessage::Set(settings), RigMessage::LookAt(8.53)]
         });
         save(&mut window, &format!("rig-{look:?}"));
-        change(&mut window, |screen| screen.rig.look_at(3.005));
+        change(&mut window, RigMessage::LookAt(3.005));
         settle(&mut window);
         save(&mut window, &format!("rig-{look:?}-lost"));
-        change(&mut window, |screen| screen.rig.toggle_rows());
+        change(&mut window, Action::Run(Command::RigRows));
         save(&mut window, &format!("rig-{look:?}-rows"));
     }
 }
@@ -56,7 +56,7 @@ fn sizes() {
     for (name, size, scale) in
         [("1366", (1366.0, 768.0), 1.0), ("900", (900.0, 560.0), 1.0), ("double", (1280.0, 800.0), 2.0)]
     {
-        let mut window = opened(sample("tarn-special"), size, scale, Look::Light, |screen| screen.rig.look_at(4.0));
+        let mut window = opened(sample("tarn-special"), size, scale, Look::Light, vec![RigMessage::LookAt(4.0)]);
         save(&mut window, name);
     }
 }
@@ -69,16 +69,14 @@ fn runs() {
         ("wren-four", BuiltIn::CrankAndStart),
         ("tarn-special", BuiltIn::RunDown),
     ] {
-        let mut window = opened(sample(sample_name), (1280.0, 800.0), 1.0, Look::Light, move |screen| {
-            screen.rig.choose(RunChoice::BuiltIn(built_in));
-            screen.rig.settings = Settings { variation: 0.15, jitter_us: 5.0, ..Settings::default() };
-            screen.rig.axis = StripAxis::Time;
+        let mut window = opened(sample(sample_name), (1280.0, 800.0), 1.0, Look::Light, {
+            let settings = Settings { variation: 0.15, jitter_us: 5.0, ..Settings::default() };
+            let choose = RigMessage::Choose(RunChoice::BuiltIn(built_in));
+            vec![choose, RigMessage::Set(settings), RigMessage::Axis(StripAxis::Time)]
         });
         save(&mut window, &format!("rig-{sample_name}-{}", built_in.name()));
-        change(&mut window, |screen| {
-            screen.rig.axis = StripAxis::Crank;
-            screen.rig.look_at(1.4);
-        });
+        window.state_mut().ask(RigMessage::Axis(StripAxis::Crank));
+        change(&mut window, RigMessage::LookAt(1.4));
         settle(&mut window);
         save(&mut window, &format!("rig-{sample_name}-{}-crank", built_in.name()));
     }

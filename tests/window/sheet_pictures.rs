@@ -5,25 +5,27 @@ use eframe::egui::Vec2;
 use sparkloft::drawing::Look;
 use sparkloft::project::{Project, set_fields};
 use sparkloft::table::Cell;
+use sparkloft::window::state::limits_state::LimitsMessage;
 use sparkloft::window::state::outbox::Action;
-use sparkloft::window::state::screen::{LookChoice, Screen, Sheet};
+use sparkloft::window::state::screen::Sheet;
+use sparkloft::window::state::screen_message::ScreenMessage;
 use sparkloft::window::state::selection::CellSelection;
+use sparkloft::window::state::trims_state::TrimsMessage;
 
-use super::harness::{Window, new_project, sample, save, sized_window};
+use super::harness::{Window, in_look, new_project, sample, save, sized_window};
 
 fn opened(project: Project, sheet: Sheet, size: (f32, f32), scale: f32, look: Look) -> Window {
     let table = project.advance.table().clone();
     let cursor = Cell::new(table.load().len() / 2, table.speed().len() / 3);
     let mut window = sized_window(project, Vec2::new(size.0, size.1), scale);
-    change(&mut window, move |screen| {
-        (screen.look, screen.sheet) = (LookChoice::Fixed(look), sheet);
-        screen.selection = CellSelection::cell(&table, cursor);
-    });
+    window.state_mut().ask(in_look(look));
+    window.state_mut().ask(ScreenMessage::Show(sheet));
+    change(&mut window, ScreenMessage::Select(CellSelection::cell(&table, cursor)));
     window
 }
 
-fn change(window: &mut Window, change: impl FnOnce(&mut Screen) + 'static) {
-    window.state_mut().ask(Action::Screen(Box::new(change)));
+fn change(window: &mut Window, message: impl Into<Action>) {
+    window.state_mut().ask(message);
     window.run();
 }
 
@@ -49,7 +51,7 @@ fn every_look_size_and_sample() {
 fn the_table_with_trims() {
     for look in Look::ALL {
         let mut window = opened(sample("copse-eight"), Sheet::Trims, (1280.0, 800.0), 1.0, look);
-        change(&mut window, |screen| screen.trims.shows_change = false);
+        change(&mut window, TrimsMessage::ShowChange(false));
         save(&mut window, &format!("Trims-with-{look:?}"));
     }
 }
@@ -62,7 +64,7 @@ fn limits_out_of_order_and_many_outputs() {
     let project = set_fields(&sample("tarn-special"), &sets).unwrap();
     for look in Look::ALL {
         let mut window = opened(project.clone(), Sheet::Limits, (1280.0, 800.0), 1.0, look);
-        change(&mut window, |screen| screen.limits.output = 1);
+        change(&mut window, LimitsMessage::Open(1));
         save(&mut window, &format!("Limits-many-{look:?}"));
     }
     let mut window = opened(project, Sheet::Limits, (1280.0, 1400.0), 1.0, Look::Light);

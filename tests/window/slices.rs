@@ -3,7 +3,7 @@
 use eframe::egui::{Event, Key, Modifiers, PointerButton, Pos2, vec2};
 use egui_kittest::kittest::Queryable;
 use sparkloft::table::Cell;
-use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen_message::ScreenMessage;
 use sparkloft::window::state::selection::CellSelection;
 
 use super::harness::{Window, sample, window};
@@ -13,9 +13,7 @@ const CURSOR: Cell = Cell::new(11, 8);
 fn opened() -> Window {
     let mut window = window(sample("tarn-special"));
     let table = window.state().document().project().advance.table().clone();
-    window.state_mut().ask(Action::Screen(Box::new(move |screen| {
-        screen.selection = CellSelection::cell(&table, CURSOR);
-    })));
+    window.state_mut().ask(ScreenMessage::Select(CellSelection::cell(&table, CURSOR)));
     window.run();
     window
 }
@@ -136,9 +134,7 @@ fn dragging_one_of_several_selected_points_moves_them_all() {
     let mut window = opened();
     let table = window.state().document().project().advance.table().clone();
     let (first, last) = (Cell::new(10, 8), Cell::new(11, 10));
-    window.state_mut().ask(Action::Screen(Box::new(move |screen| {
-        screen.selection = CellSelection::block(&table, first, last);
-    })));
+    window.state_mut().ask(ScreenMessage::Select(CellSelection::block(&table, first, last)));
     window.run();
     let before: Vec<f64> = [first, CURSOR, last].map(|cell| value(&window, cell)).into();
     let from = at(&window, "3700 rpm, 25.5 degrees");

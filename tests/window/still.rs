@@ -3,11 +3,13 @@
 use eframe::egui::{Event, Modifiers, PointerButton, Pos2, vec2};
 use egui_kittest::kittest::Queryable;
 use sparkloft::table::Cell;
+use sparkloft::window::state::inspector_state::Field;
 use sparkloft::window::state::screen::Sheet;
+use sparkloft::window::state::screen_message::ScreenMessage;
 
 use super::frame::has;
 use super::harness::{Window, checked, pictured, sample, sized_window, window};
-use super::inspector::{change_screen, last_step, select, steps};
+use super::inspector::{change_screen, last_step, select, set_amount, steps};
 
 fn click_at(window: &mut Window, pos: Pos2) {
     window.event(Event::PointerMoved(pos));
@@ -31,7 +33,7 @@ fn point_at(window: &mut Window, pos: Pos2) {
 fn a_finding_that_appears_leaves_the_sentences_where_they_are() {
     let mut window = window(sample("tarn-special"));
     select(&mut window, Cell::new(8, 8), Cell::new(8, 8));
-    change_screen(&mut window, |screen| screen.inspector.amounts.raise_deg = 8.0);
+    set_amount(&mut window, Field::Raise, 8.0);
     checked(&mut window);
     assert!(has(&window, "No findings at these cells"));
     let at = window.get_by_label("Raise or lower by 8.0").rect().left_center() + vec2(12.0, 0.0);
@@ -80,7 +82,7 @@ fn a_second_click_on_a_remedy_of_the_inspector_carries_out_no_other() {
 #[test]
 fn a_second_click_on_the_checks_sheet_carries_out_no_other_remedy() {
     let mut window = sized_window(sample("wren-four"), vec2(1280.0, 1300.0), 1.0);
-    change_screen(&mut window, |screen| screen.go_to(Sheet::Checks));
+    change_screen(&mut window, ScreenMessage::Show(Sheet::Checks));
     checked(&mut window);
     let remedy = "Fair 1 cell from the neighbours at 3800 rpm, 18 %";
     let at = window.get_by_label(remedy).rect().center();
@@ -100,7 +102,7 @@ fn a_second_click_on_the_checks_sheet_carries_out_no_other_remedy() {
 #[test]
 fn a_second_click_on_compare_takes_no_other_field_back() {
     let mut window = window(sample("tarn-special"));
-    change_screen(&mut window, |screen| screen.go_to(Sheet::Compare));
+    change_screen(&mut window, ScreenMessage::Show(Sheet::Compare));
     let first = "Take back Over-speed cuts all at";
     for _ in 0..200 {
         window.run();

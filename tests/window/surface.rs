@@ -5,7 +5,7 @@ use egui_kittest::kittest::{NodeT, Queryable};
 use sparkloft::drawing::{Camera, View};
 use sparkloft::table::Cell;
 use sparkloft::window::state::outbox::Action;
-use sparkloft::window::state::screen::Screen;
+use sparkloft::window::state::screen_message::ScreenMessage;
 use sparkloft::window::state::selection::CellSelection;
 use sparkloft::window::state::surface_state::BaseStyle;
 use sparkloft::window::views::surface;
@@ -17,14 +17,15 @@ const CURSOR: Cell = Cell::new(11, 8);
 /// A window whose cursor stands on a free cell in the middle.
 fn opened() -> Window {
     let mut window = window(sample("tarn-special"));
-    screen(&mut window, |screen, table| screen.selection = CellSelection::cell(table, CURSOR));
+    select(&mut window, CURSOR, CURSOR);
     window.run();
     window
 }
 
-fn screen(window: &mut Window, change: impl FnOnce(&mut Screen, &sparkloft::table::Table) + 'static) {
-    let table = window.state().document().project().advance.table().clone();
-    window.state_mut().ask(Action::Screen(Box::new(move |screen| change(screen, &table))));
+/// Selects the block between two cells.
+fn select(window: &mut Window, anchor: Cell, cursor: Cell) {
+    let selection = CellSelection::block(window.state().document().project().advance.table(), anchor, cursor);
+    window.state_mut().ask(ScreenMessage::Select(selection));
 }
 
 fn value(window: &Window, cell: Cell) -> f64 {
@@ -194,7 +195,7 @@ fn with_alt_a_lift_lets_go_of_the_step() {
 #[test]
 fn a_lift_moves_selected_cells_only_where_several_are_selected() {
     let mut window = opened();
-    screen(&mut window, |screen, table| screen.selection = CellSelection::block(table, Cell::new(11, 7), CURSOR));
+    select(&mut window, Cell::new(11, 7), CURSOR);
     window.run();
     let from = handle(&window);
     drag(&mut window, from, from - vec2(0.0, 40.0), PointerButton::Primary, Modifiers::NONE);
@@ -223,7 +224,7 @@ fn escape_gives_a_lift_up_for_good() {
 fn armed_any_vertex_can_be_lifted() {
     let mut window = opened();
     let from = handle(&window);
-    screen(&mut window, |screen, table| screen.selection = CellSelection::cell(table, Cell::new(3, 3)));
+    select(&mut window, Cell::new(3, 3), Cell::new(3, 3));
     window.run();
     drag(&mut window, from, from - vec2(0.0, 40.0), PointerButton::Primary, Modifiers::NONE);
     assert_eq!(value(&window, CURSOR), 24.0, "unarmed it orbits");
@@ -263,7 +264,7 @@ fn from_above_nothing_lifts() {
 fn clicks_select_and_hovering_shows_on_both_sides() {
     let mut window = opened();
     let at = handle(&window);
-    screen(&mut window, |screen, table| screen.selection = CellSelection::cell(table, Cell::new(9, 6)));
+    select(&mut window, Cell::new(9, 6), Cell::new(9, 6));
     window.run();
     move_to(&mut window, at);
     assert_eq!(window.state().screen().pointer.cell, Some(CURSOR));

@@ -5,25 +5,19 @@ use egui_kittest::kittest::Queryable;
 use sparkloft::drawing::{Camera, Look, View};
 use sparkloft::project::Project;
 use sparkloft::table::Cell;
-use sparkloft::window::state::outbox::Action;
-use sparkloft::window::state::screen::LookChoice;
+use sparkloft::window::state::screen_message::ScreenMessage;
 use sparkloft::window::state::selection::CellSelection;
-use sparkloft::window::state::surface_state::BaseStyle;
+use sparkloft::window::state::surface_state::{BaseStyle, SurfaceMessage};
 
-use super::harness::{Window, colours, new_project, pictured, sample, sized_window};
+use super::harness::{Window, colours, in_look, new_project, pictured, sample, sized_window};
 
 fn show(project: Project, size: Vec2, scale: f32, look: Look) -> Window {
     let mut window = sized_window(project, size, scale);
     let table = window.state().document().project().advance.table().clone();
     let (loads, speeds) = (table.load().len(), table.speed().len());
-    window.state_mut().ask(Action::Screen(Box::new(move |screen| {
-        screen.look = LookChoice::Fixed(look);
-        screen.selection = CellSelection::block(
-            &table,
-            Cell::new(loads * 9 / 16, speeds * 7 / 16),
-            Cell::new(loads * 11 / 16, speeds / 2),
-        );
-    })));
+    window.state_mut().ask(in_look(look));
+    let (from, to) = (Cell::new(loads * 9 / 16, speeds * 7 / 16), Cell::new(loads * 11 / 16, speeds / 2));
+    window.state_mut().ask(ScreenMessage::Select(CellSelection::block(&table, from, to)));
     window.run();
     window
 }
@@ -66,9 +60,8 @@ fn both_surfaces_and_a_lift_can_be_seen() {
         ("side", BaseStyle::Solid, View::Side),
     ] {
         let mut window = show(sample("larch-six"), vec2(1280.0, 800.0), 1.0, Look::Light);
-        window.state_mut().ask(Action::Screen(Box::new(move |screen| {
-            (screen.surface.base_style, screen.surface.camera) = (style, Camera::view(view));
-        })));
+        window.state_mut().ask(SurfaceMessage::Base(style));
+        window.state_mut().ask(SurfaceMessage::Look(Camera::view(view)));
         window.run();
         assert!(colours(&pictured(&mut window, &format!("surface-base-{name}"))) > 200);
     }

@@ -7,6 +7,7 @@ use sparkloft::project::read;
 use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::outbox::Action;
 use sparkloft::window::state::screen::Sheet;
+use sparkloft::window::state::screen_message::ScreenMessage;
 
 use super::frame::{Place, change, click, has, notice};
 use super::frame_files::{run, wait_until};
@@ -193,7 +194,7 @@ fn an_editor_is_settled_however_its_sheet_is_left() {
         window.event(typed(text));
         window.run();
         // As a dialog's answer, a finding or a command does that goes to another sheet by itself.
-        window.state_mut().ask(Action::Screen(Box::new(|screen| screen.go_to(Sheet::Export))));
+        window.state_mut().ask(ScreenMessage::Show(Sheet::Export));
         window.run();
         let screen = window.state().screen();
         assert!(screen.grid.editor.is_none() && screen.sheet == Sheet::Export, "{text}");
@@ -211,7 +212,7 @@ fn a_field_takes_its_text_however_its_sheet_is_left() {
         let place = Place::new();
         let mut window = on_engine(&place);
         type_into(&mut window, "Firing order", text);
-        window.state_mut().ask(Action::Screen(Box::new(|screen| screen.go_to(Sheet::Trims))));
+        window.state_mut().ask(ScreenMessage::Show(Sheet::Trims));
         window.run();
         assert_eq!(order(window.state().document().project()) == [1, 2, 4, 3], taken);
         // What is refused keeps its sheet, where it is seen.

@@ -7,24 +7,23 @@ use sparkloft::project::{Project, set_fields};
 use sparkloft::spark::{Conditions, Evaluation};
 use sparkloft::table::Cell;
 use sparkloft::window::state::outbox::Action;
-use sparkloft::window::state::screen::{Screen, Sheet};
+use sparkloft::window::state::screen::Sheet;
+use sparkloft::window::state::screen_message::ScreenMessage;
 use sparkloft::window::state::selection::CellSelection;
 use sparkloft::wording::fixed;
 
 use super::harness::{Window, sample, window};
 
-fn change(window: &mut Window, change: impl FnOnce(&mut Screen) + 'static) {
-    window.state_mut().ask(Action::Screen(Box::new(change)));
+fn change(window: &mut Window, message: impl Into<Action>) {
+    window.state_mut().ask(message);
     window.run();
 }
 
 fn opened(project: Project) -> Window {
     let table = project.advance.table().clone();
     let mut window = window(project);
-    change(&mut window, move |screen| {
-        screen.sheet = Sheet::Trims;
-        screen.selection = CellSelection::cell(&table, Cell::new(8, 6));
-    });
+    window.state_mut().ask(ScreenMessage::Show(Sheet::Trims));
+    change(&mut window, ScreenMessage::Select(CellSelection::cell(&table, Cell::new(8, 6))));
     window
 }
 

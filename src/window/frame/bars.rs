@@ -10,7 +10,7 @@ use crate::project::cautions;
 use crate::window::kit::theme::{Theme, color};
 use crate::window::kit::{marks, numbers};
 use crate::window::state::commands::Command;
-use crate::window::state::dialogs::{Conflict, OfferWords};
+use crate::window::state::dialogs::{Conflict, DialogMessage, OfferWords, Told};
 use crate::window::state::file_jobs::{FileJob, Next};
 use crate::window::state::outbox::{FileAction, Outbox};
 use crate::window::views::command_buttons::focus_when_new;
@@ -134,7 +134,7 @@ fn question(view: &View<'_>) -> Option<Bar> {
         choice("Don't save", "Give up what was not saved, then go on.", |outbox| {
             outbox.file(FileAction::GiveUpAndGoOn);
         }),
-        choice("Cancel", "Stay here; nothing happens.", |outbox| outbox.dialogs(|dialogs| dialogs.question = None)),
+        choice("Cancel", "Stay here; nothing happens.", |outbox| outbox.send(DialogMessage::PutAway(Told::Question))),
     ];
     Some(Bar { about: "question", kind: Kind::Question, told: text.clone(), text, choices })
 }
@@ -151,7 +151,7 @@ fn conflict(view: &View<'_>) -> Option<Bar> {
         choice("Overwrite theirs", "Write this project over what the file holds now.", |outbox| {
             outbox.file(FileAction::SaveOver);
         }),
-        choice("Not now", "Decide when saving.", |outbox| outbox.dialogs(|dialogs| dialogs.conflict = None)),
+        choice("Not now", "Decide when saving.", |outbox| outbox.send(DialogMessage::PutAway(Told::Conflict))),
     ];
     Some(Bar { about: "conflict", kind: Kind::Question, told: text.clone(), text, choices })
 }
@@ -184,7 +184,7 @@ fn not_opened(view: &View<'_>) -> Option<Bar> {
     let text = format!("Not opened: {why}");
     let choices = vec![
         choice("Open another…", "Open a project file.", |outbox| outbox.run(Command::Open)),
-        choice("Put away", "Go on with what is shown.", |outbox| outbox.dialogs(|dialogs| dialogs.not_opened = None)),
+        choice("Put away", "Go on with what is shown.", |outbox| outbox.send(DialogMessage::PutAway(Told::NotOpened))),
     ];
     Some(Bar { about: "not_opened", kind: Kind::Warning, told: text.clone(), text, choices })
 }
@@ -199,7 +199,7 @@ fn unreadable(view: &View<'_>) -> Option<Bar> {
     let text = format!("A recovery copy cannot be read{more}: {first}. It is left where it is.");
     let told = format!("Left where they are:\n{}", all.join("\n"));
     let choices = vec![choice("Put away", "Tell it again at the next start, as long as it lies there.", |outbox| {
-        outbox.dialogs(|dialogs| dialogs.unreadable.clear());
+        outbox.send(DialogMessage::PutAway(Told::Unreadable));
     })];
     Some(Bar { about: "unreadable", kind: Kind::Warning, text, told, choices })
 }
@@ -237,7 +237,7 @@ fn note(view: &View<'_>) -> Option<Bar> {
     let choices = vec![
         choice("Save as…", "Save this project under another name.", |outbox| outbox.run(Command::SaveAs)),
         choice("Put away", "Do not show this note again.", move |outbox| {
-            outbox.dialogs(move |dialogs| dialogs.note_put_away = Some(put_away));
+            outbox.send(DialogMessage::PutAway(Told::Note(put_away)));
         }),
     ];
     Some(Bar { about: "note", kind: Kind::Warning, text: format!("Note: {note}"), told: note, choices })

@@ -13,6 +13,7 @@ use crate::window::state::file_jobs::{Next, file_name};
 use crate::window::state::notice::Cause;
 use crate::window::state::outbox::{FileAction, Outbox};
 use crate::window::state::screen::Finder;
+use crate::window::state::screen_message::ScreenMessage;
 use crate::window::views::availability::{Availability, availability};
 use crate::window::views::view::View;
 
@@ -92,14 +93,10 @@ pub(super) fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     let row = finder.row.min(last) + pressed(Key::ArrowDown) + 8 * pressed(Key::PageDown);
     let row = row.min(last).saturating_sub(pressed(Key::ArrowUp) + 8 * pressed(Key::PageUp));
     if row != finder.row {
-        outbox.screen(move |screen| {
-            if let Some(finder) = &mut screen.finder {
-                finder.row = row;
-            }
-        });
+        outbox.send(ScreenMessage::MarkFound(row));
     }
     if pressed(Key::Escape) > 0 {
-        outbox.screen(|screen| screen.finder = None);
+        outbox.send(ScreenMessage::CloseFinder);
     }
     if pressed(Key::Enter) > 0
         && let Some(entry) = entries.get(row)
@@ -118,7 +115,7 @@ fn run(view: &View<'_>, outbox: &mut Outbox, entry: &Entry) {
             Entry::File(_) => outbox.complain(text),
         };
     }
-    outbox.screen(|screen| screen.finder = None);
+    outbox.send(ScreenMessage::CloseFinder);
     match entry {
         Entry::Command(command) => outbox.run(*command),
         Entry::File(path) => outbox.file(FileAction::Leave(Next::Open(path.clone()))),
@@ -141,7 +138,7 @@ pub(super) fn show(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
         });
     });
     if shown.response.clicked_elsewhere() {
-        outbox.screen(|screen| screen.finder = None);
+        outbox.send(ScreenMessage::CloseFinder);
     }
 }
 
@@ -153,7 +150,7 @@ fn field(ui: &mut egui::Ui, finder: &Finder, outbox: &mut Outbox) {
         response.request_focus();
     }
     if response.changed() {
-        outbox.screen(move |screen| screen.finder = Some(Finder { text, row: 0 }));
+        outbox.send(ScreenMessage::Find(text));
     }
 }
 

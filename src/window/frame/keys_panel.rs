@@ -4,6 +4,7 @@ use eframe::egui::{self, Align, Button, Layout, RichText, ScrollArea};
 
 use crate::window::kit::theme::color;
 use crate::window::state::commands::{Command, KeyMap, held_text};
+use crate::window::state::dialogs::DialogMessage;
 use crate::window::state::outbox::{FileAction, Outbox};
 use crate::window::views::command_buttons::panel_head;
 use crate::window::views::view::View;
@@ -67,10 +68,7 @@ fn keys(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, command: Comman
     let told =
         if is_capturing { "Press the new keys; Esc leaves it as it was." } else { "Click, then press other keys." };
     if response.on_hover_text(told).clicked() {
-        outbox.dialogs(move |dialogs| {
-            dialogs.capture = if is_capturing { None } else { Some(command) };
-            dialogs.capture_refusal = None;
-        });
+        outbox.send(DialogMessage::Capture((!is_capturing).then_some(command)));
     }
 }
 

@@ -8,6 +8,7 @@ use crate::window::kit::theme::{color, severity_ink, strong_galley};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::Sheet;
+use crate::window::state::screen_message::ScreenMessage;
 use crate::window::views::view::View;
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
@@ -34,7 +35,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
             count(ui.painter(), view, rect);
         }
         if response.on_hover_text(view.keys.tooltip(Command::to_sheet(sheet))).clicked() {
-            outbox.screen(move |screen| screen.go_to(sheet));
+            outbox.send(ScreenMessage::Show(sheet));
         }
     }
 }

@@ -11,6 +11,7 @@ use crate::window::state::file_jobs::FileJob;
 use crate::window::state::notice::Notice;
 use crate::window::state::outbox::{FileAction, Outbox};
 use crate::window::state::screen::{Sheet, SidePanel};
+use crate::window::state::screen_message::ScreenMessage;
 use crate::window::views::grid;
 use crate::window::views::view::View;
 use crate::wording::{quantity, with_unit};
@@ -207,7 +208,7 @@ fn card(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, words: &str) {
                 let ink = if response.hovered() { theme.palette.ink } else { theme.palette.ink_secondary };
                 marks::cross(ui.painter(), rect.shrink(6.0), color(ink));
                 if response.on_hover_text("Put away").clicked() {
-                    outbox.screen(|screen| screen.notice = None);
+                    outbox.send(ScreenMessage::Tell(None));
                 }
             });
         });

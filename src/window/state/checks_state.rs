@@ -48,3 +48,49 @@ pub struct Relaxing {
     /// Whether the question has not had the keyboard yet.
     pub is_new: bool,
 }
+
+/// What a view may ask of the Checks sheet's state.
+#[derive(Clone, Debug, PartialEq)]
+pub enum ChecksMessage {
+    /// This finding was pointed at.
+    LookAt(FindingKey),
+    /// Show this remedy before it is carried out, or none.
+    Propose(Option<Cure>),
+    /// Ask why this finding is to be accepted; `None` gives it up.
+    Accept(Option<FindingKey>),
+    /// This is typed as the reason to accept.
+    TypeReason(String),
+    /// Ask why this threshold may let more pass; `None` gives it up.
+    Relax(Option<Relaxing>),
+    /// That question has the keyboard.
+    SeeRelaxing,
+    /// This is typed as the reason to let more pass.
+    TypeRelaxReason(String),
+}
+
+impl ChecksState {
+    /// Does what is asked.
+    pub fn apply(&mut self, message: ChecksMessage) {
+        match message {
+            ChecksMessage::LookAt(key) => self.looked_at = Some(key),
+            ChecksMessage::Propose(cure) => self.proposed = cure,
+            ChecksMessage::Accept(key) => self.accepting = key.map(|key| (key, String::new())),
+            ChecksMessage::TypeReason(text) => {
+                if let Some((_, reason)) = &mut self.accepting {
+                    *reason = text;
+                }
+            }
+            ChecksMessage::Relax(asked) => self.relaxing = asked,
+            ChecksMessage::SeeRelaxing => {
+                if let Some(asked) = &mut self.relaxing {
+                    asked.is_new = false;
+                }
+            }
+            ChecksMessage::TypeRelaxReason(text) => {
+                if let Some(asked) = &mut self.relaxing {
+                    asked.reason = text;
+                }
+            }
+        }
+    }
+}

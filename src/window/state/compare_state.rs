@@ -76,3 +76,56 @@ impl Default for CompareState {
         }
     }
 }
+
+/// What a view may ask of the Compare sheet's state.
+#[derive(Clone, Debug, PartialEq)]
+pub enum CompareMessage {
+    /// Compare with this.
+    Base(BaseChoice),
+    /// Merge this into the project; nothing of it is decided yet.
+    Merge(BaseChoice),
+    /// Go back to the comparison.
+    StopMerging,
+    /// Take this version in conflicts, each by its place.
+    Decide(Vec<String>, Version),
+    /// Speed in rpm and load are under the pointer, or nothing.
+    Point(Option<(f64, f64)>),
+    /// From so many degrees on points make regions.
+    Threshold(f64),
+    /// Show the base as a solid body, or as a wire net.
+    Solid(bool),
+    /// Show the difference as a surface, or both surfaces.
+    AsSurface(bool),
+    /// This stands in the form for a snapshot; `None` closes it.
+    Form(Option<SnapshotForm>),
+    /// A snapshot has another name, or is gone: what it is the base of goes along.
+    Follow(String, Option<String>),
+}
+
+impl CompareState {
+    /// Does what is asked.
+    pub fn apply(&mut self, message: CompareMessage) {
+        match message {
+            CompareMessage::Base(base) => self.base = base,
+            CompareMessage::Merge(theirs) => {
+                self.merging = Some(MergeScreen { theirs: Some(theirs), ..MergeScreen::default() });
+            }
+            CompareMessage::StopMerging => self.merging = None,
+            CompareMessage::Decide(places, version) => {
+                if let Some(merging) = &mut self.merging {
+                    merging.decisions.extend(places.into_iter().map(|place| (place, version)));
+                }
+            }
+            CompareMessage::Point(place) => self.hover = place,
+            CompareMessage::Threshold(deg) => self.region_threshold_deg = deg,
+            CompareMessage::Solid(is_solid) => self.base_solid = Some(is_solid),
+            CompareMessage::AsSurface(is_on) => self.difference_as_surface = is_on,
+            CompareMessage::Form(form) => self.snapshot_form = form,
+            CompareMessage::Follow(name, new_name) => {
+                if self.base == BaseChoice::Snapshot(name) {
+                    self.base = new_name.map_or(BaseChoice::Automatic, BaseChoice::Snapshot);
+                }
+            }
+        }
+    }
+}

@@ -11,7 +11,7 @@ use crate::project::{KnownEngine, LoadKind, NewProject};
 use crate::window::state::file_jobs::{FileJob, NewCar, Next};
 use crate::window::state::image_results::ImageRead;
 
-/// The state of questions, notes and floating panels. Views read it; they change it through the outbox.
+/// The state of questions, notes and floating panels. Views read it; they ask for its changes by [`DialogMessage`].
 #[derive(Clone, Debug, Default)]
 pub struct Dialogs {
     /// The floating panel that is open.
@@ -68,6 +68,52 @@ impl Dialogs {
     }
 }
 
+/// What a view may ask of questions, notes and floating panels.
+#[derive(Clone, Debug, PartialEq)]
+pub enum DialogMessage {
+    /// Open a panel, or put another state of it in its place.
+    Open(Floating),
+    /// Put the panel away.
+    Close,
+    /// Put away what is asked or told.
+    PutAway(Told),
+    /// Capture the new keys of a command; `None` gives that up.
+    Capture(Option<Command>),
+}
+
+/// What is asked or told in a bar and can be put away.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Told {
+    /// Whether unsaved changes are to be saved.
+    Question,
+    /// That someone else changed the file.
+    Conflict,
+    /// Why another file is shown than was to be opened.
+    NotOpened,
+    /// What a crash left behind and nobody can read.
+    Unreadable,
+    /// The note about the file.
+    Note(String),
+}
+
+impl Dialogs {
+    /// Does what is asked.
+    pub fn apply(&mut self, message: DialogMessage) {
+        match message {
+            DialogMessage::Open(panel) => self.panel = Some(panel),
+            DialogMessage::Close => self.close_panel(),
+            DialogMessage::PutAway(told) => match told {
+                Told::Question => self.question = None,
+                Told::Conflict => self.conflict = None,
+                Told::NotOpened => self.not_opened = None,
+                Told::Unreadable => self.unreadable.clear(),
+                Told::Note(note) => self.note_put_away = Some(note),
+            },
+            DialogMessage::Capture(command) => (self.capture, self.capture_refusal) = (command, None),
+        }
+    }
+}
+
 /// Someone else changed the file.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Conflict {
@@ -89,7 +135,7 @@ pub struct OfferWords {
 }
 
 /// A panel over the sheet. It does not stop the rest of the window.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Floating {
     /// For a new project.
     New(Box<NewCar>),
@@ -192,7 +238,7 @@ pub struct PathForm {
 }
 
 /// A table file that was read.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct ImportForm {
     /// Which file.
     pub path: PathBuf,
@@ -203,7 +249,7 @@ pub struct ImportForm {
 }
 
 /// What a table file turned out to be.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum ReadTable {
     /// A table.
     Found(Box<TableFile>),

@@ -160,3 +160,116 @@ impl Default for SenderState {
         }
     }
 }
+
+/// A number that a worksheet asks for; those there are several of by their place.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum EngineNumber {
+    /// The advance whose sparks the pictures show.
+    ShownAdvance,
+    /// Speed, load, coolant and air at the light.
+    Light(usize),
+    /// Where the piston touches, one way and the other.
+    StopMark(usize),
+    /// The reading at the reference edge.
+    StopEdge,
+    /// The pulley's diameter.
+    PulleyDiameter,
+    /// An angle on the pulley.
+    PulleyAngle,
+    /// The first and the last degree of the strip.
+    StripEnd(usize),
+    /// The throttle sensor's voltage, closed and open.
+    Throttle(usize),
+    /// The sender's temperatures and resistances in turn.
+    SenderPoint(usize),
+    /// The sender's pull-up.
+    SenderPullUp,
+    /// The sender's supply.
+    SenderSupply,
+    /// Bits of the converter.
+    SenderBits,
+    /// The current and the highest speed asked of the coils.
+    Coil(usize),
+    /// What the light showed of each coil before the first start.
+    FirstStart(usize),
+    /// The supply measured while cranking.
+    FirstStartSupply,
+}
+
+/// What a view may ask of the Engine sheet's state.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum EngineMessage {
+    /// Open a page.
+    Open(Page),
+    /// A number is typed; `None` where its box was emptied.
+    Put(EngineNumber, Option<f64>),
+    /// Whether the reading at the reference edge was taken.
+    ReadEdge(bool),
+    /// Ask about this sender; what was typed of the other one is gone.
+    Sender(SenderPlace),
+    /// Whether the sender's law goes through two points only.
+    ByTwo(bool),
+    /// Which timing light it is, where that is said.
+    Light(Option<LightKind>),
+}
+
+impl EngineState {
+    /// Does what is asked.
+    pub fn apply(&mut self, message: EngineMessage) {
+        let sender = &mut self.sender;
+        match message {
+            EngineMessage::Open(page) => self.page = page,
+            EngineMessage::Put(number, value) => self.put(number, value),
+            EngineMessage::ReadEdge(is_read) => self.stop.has_edge = is_read,
+            EngineMessage::Sender(place) => {
+                (sender.place, sender.points, sender.pull_up_ohm) = (place, [None; 6], None);
+            }
+            EngineMessage::ByTwo(by_two) => sender.by_two = by_two,
+            EngineMessage::Light(kind) => self.timing_light = kind,
+        }
+    }
+
+    fn put(&mut self, number: EngineNumber, value: Option<f64>) {
+        let (stop, sender) = (&mut self.stop, &mut self.sender);
+        let slot = match number {
+            EngineNumber::ShownAdvance => Some(&mut self.shown_deg),
+            EngineNumber::Light(place) => self.light.get_mut(place),
+            EngineNumber::StopMark(place) => stop.marks_deg.get_mut(place),
+            EngineNumber::StopEdge => Some(&mut stop.edge_deg),
+            EngineNumber::PulleyDiameter => Some(&mut stop.diameter_mm),
+            EngineNumber::PulleyAngle => Some(&mut stop.pulley_deg),
+            EngineNumber::Throttle(place) => self.throttle_v.get_mut(place),
+            EngineNumber::SenderPoint(place) => sender.points.get_mut(place),
+            EngineNumber::SenderPullUp => Some(&mut sender.pull_up_ohm),
+            EngineNumber::Coil(place) => self.coil.get_mut(place),
+            EngineNumber::FirstStart(place) => {
+                if self.first_start_deg.len() <= place {
+                    self.first_start_deg.resize(place + 1, None);
+                }
+                self.first_start_deg.get_mut(place)
+            }
+            EngineNumber::FirstStartSupply => Some(&mut self.first_start_v),
+            EngineNumber::StripEnd(_) | EngineNumber::SenderSupply | EngineNumber::SenderBits => {
+                return self.put_needed(number, value);
+            }
+        };
+        if let Some(slot) = slot {
+            *slot = value;
+        }
+    }
+
+    /// A number that is never missing.
+    fn put_needed(&mut self, number: EngineNumber, value: Option<f64>) {
+        let Some(value) = value else { return };
+        match number {
+            EngineNumber::StripEnd(place) => {
+                if let Some(slot) = self.stop.strip_deg.get_mut(place) {
+                    *slot = value.round();
+                }
+            }
+            EngineNumber::SenderSupply => self.sender.supply_v = value,
+            EngineNumber::SenderBits => self.sender.bits = value.round(),
+            _ => {}
+        }
+    }
+}

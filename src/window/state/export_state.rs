@@ -116,3 +116,40 @@ impl ExportState {
         self.byte = byte;
     }
 }
+
+/// What a view may ask of the Export sheet's state.
+#[derive(Clone, Debug, PartialEq)]
+pub enum ExportMessage {
+    /// Select a part, with its first byte or another one.
+    Select(Part, Option<u64>),
+    /// Show these addresses in the detail of the map; all of them when there are none.
+    Detail(Option<(u64, u64)>),
+    /// What stands right of the items.
+    Show(Shown),
+    /// What is written.
+    Formats(Formats),
+    /// The name of the files, without an ending; the one proposed when there is none.
+    Name(Option<String>),
+    /// This is typed as the reason to write an image although errors are open.
+    TypeReason(String),
+    /// Files are replaced, or nothing is written: that is answered.
+    CloseQuestion,
+    /// This is typed to find a field that is to become an item.
+    Find(String),
+}
+
+impl ExportState {
+    /// Does what is asked.
+    pub fn apply(&mut self, message: ExportMessage) {
+        match message {
+            ExportMessage::Select(part, byte) => self.select(part, byte),
+            ExportMessage::Detail(span) => self.span = span,
+            ExportMessage::Show(shown) => self.shown = shown,
+            ExportMessage::Formats(formats) => self.formats = formats,
+            ExportMessage::Name(name) => self.name = name,
+            ExportMessage::TypeReason(text) => self.despite_errors = text,
+            ExportMessage::CloseQuestion => self.replacing = None,
+            ExportMessage::Find(text) => self.finding = text,
+        }
+    }
+}

@@ -66,3 +66,25 @@ impl FormState {
         self.typed.remove(key);
     }
 }
+
+/// What a view may ask of the texts that are typed into forms; each by the key of its field.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum FormMessage {
+    /// This is typed.
+    Type(String, String),
+    /// This is refused, and why.
+    Refuse(String, String, String),
+    /// Nothing is typed any more: it was taken or given up.
+    Drop(String),
+}
+
+impl FormState {
+    /// Does what is asked.
+    pub fn apply(&mut self, message: FormMessage) {
+        match message {
+            FormMessage::Type(key, text) => self.put(&key, text),
+            FormMessage::Refuse(key, text, why) => self.refuse(&key, text, why),
+            FormMessage::Drop(key) => self.drop(&key),
+        }
+    }
+}

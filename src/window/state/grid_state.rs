@@ -46,6 +46,34 @@ impl Default for GridState {
     }
 }
 
+/// What a view may ask of the grid's state.
+#[derive(Clone, Debug, PartialEq)]
+pub enum GridMessage {
+    /// Show the project's table, or the one that the unit will have.
+    Flash(FlashedGrid),
+    /// So many load rows are shown.
+    Rows(usize),
+    /// Close the number being typed over cells, without a step.
+    CloseEditor,
+    /// Nothing is pasted.
+    CloseQuestion,
+    /// What stands before decimals in copied numbers.
+    Mark(DecimalMark),
+}
+
+impl GridState {
+    /// Does what is asked.
+    pub fn apply(&mut self, message: GridMessage) {
+        match message {
+            GridMessage::Flash(flashed) => self.flashed = flashed,
+            GridMessage::Rows(rows) => self.rows = rows,
+            GridMessage::CloseEditor => self.editor = None,
+            GridMessage::CloseQuestion => self.clipboard.question = None,
+            GridMessage::Mark(mark) => self.clipboard.mark = mark,
+        }
+    }
+}
+
 /// How cells go to the clipboard, what was copied last, and what a paste has to ask.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ClipboardState {

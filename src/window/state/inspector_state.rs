@@ -157,3 +157,97 @@ impl Default for Amounts {
         }
     }
 }
+
+/// One option of one choice that stands in a sentence.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Pick {
+    /// Between what to fill.
+    Fill(Way),
+    /// Along which axis to interpolate.
+    Interpolate(Along),
+    /// Which neighbouring line to repeat.
+    RepeatFrom(Side),
+    /// To which edge to extend.
+    ExtendTo(Side),
+    /// How to extend.
+    ExtendHow(Extension),
+    /// Which line to copy.
+    CopyFrom(Side),
+}
+
+/// What a view may ask of the inspector's state.
+#[derive(Clone, Debug, PartialEq)]
+pub enum InspectorMessage {
+    /// This is typed into a field; it takes the number where it is one.
+    Type(Field, String, Option<f64>),
+    /// The keyboard has left a field.
+    Leave(Field),
+    /// Take an option.
+    Pick(Pick),
+    /// Show a finding for these cells, or none.
+    Show(Option<(FindingKey, Selection)>),
+    /// List the breakpoints along this axis.
+    List(Along),
+    /// What stays when breakpoints move.
+    Keep(Keep),
+    /// This is typed as the list of all breakpoints.
+    TypeList(String),
+}
+
+impl InspectorState {
+    /// Does what is asked.
+    pub fn apply(&mut self, message: InspectorMessage) {
+        let form = &mut self.breakpoints;
+        match message {
+            InspectorMessage::Type(field, text, value) => {
+                self.typing = Some((field, text));
+                if let Some(value) = value {
+                    self.put(field, value);
+                }
+            }
+            InspectorMessage::Leave(field) => drop(self.typing.take_if(|(typed, _)| *typed == field)),
+            InspectorMessage::Pick(pick) => self.take(pick),
+            InspectorMessage::Show(finding) => self.finding = finding,
+            InspectorMessage::List(along) => {
+                (form.along, form.insert_at) = (along, None);
+                form.list.clear();
+            }
+            InspectorMessage::Keep(keep) => form.keep = keep,
+            InspectorMessage::TypeList(text) => form.list = text,
+        }
+    }
+
+    const fn take(&mut self, pick: Pick) {
+        match pick {
+            Pick::Fill(way) => self.fill = way,
+            Pick::Interpolate(along) => self.interpolate = along,
+            Pick::RepeatFrom(side) => self.repeat_from = side,
+            Pick::ExtendTo(side) => self.extend_to = side,
+            Pick::ExtendHow(how) => self.extend_how = how,
+            Pick::CopyFrom(side) => self.copy_from = side,
+        }
+    }
+
+    /// Takes a number; a breakpoint is kept as its text alone until it is applied.
+    const fn put(&mut self, field: Field, value: f64) {
+        let (amounts, form) = (&mut self.amounts, &mut self.breakpoints);
+        match field {
+            Field::Raise => amounts.raise_deg = value,
+            Field::Set => amounts.set_deg = value,
+            Field::Fair => amounts.fair_strength = value,
+            Field::LiftBy => amounts.lift_deg = value,
+            Field::LiftRadius => amounts.lift_radius_cells = value,
+            Field::SlopeSpeed => amounts.slope_per_1000rpm = value,
+            Field::SlopeLoad => amounts.slope_per_load_unit = value,
+            Field::Repeat => amounts.repeat_offset_deg = value,
+            Field::Scale => amounts.scale_percent = value,
+            Field::ClampLow => amounts.clamp_deg.0 = value,
+            Field::ClampHigh => amounts.clamp_deg.1 = value,
+            Field::Round => amounts.round_deg = value,
+            Field::InsertAt => form.insert_at = Some(value),
+            Field::Speeds => form.speeds = Some(value.round()),
+            Field::Loads => form.loads = Some(value.round()),
+            Field::Breakpoint(..) => {}
+        }
+    }
+}

@@ -8,3 +8,22 @@ pub struct LimitsState {
     /// The output whose conditions are shown, by its place.
     pub output: usize,
 }
+
+/// What a view may ask of the Limits sheet's state.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum LimitsMessage {
+    /// Draw the picture at this load.
+    Load(f64),
+    /// Open an output, by its place.
+    Open(usize),
+}
+
+impl LimitsState {
+    /// Does what is asked.
+    pub const fn apply(&mut self, message: LimitsMessage) {
+        match message {
+            LimitsMessage::Load(load) => self.load = Some(load),
+            LimitsMessage::Open(output) => self.output = output,
+        }
+    }
+}

@@ -1,12 +1,14 @@
-//! What views ask for. It is carried out between frames; a view changes nothing itself.
+//! What views ask for, as data: it can be compared, written down and done again. It is carried out between frames; a view
+//! changes nothing itself.
 
 use std::path::PathBuf;
 
 use super::commands::{Command, Shortcut};
-use super::dialogs::Dialogs;
+use super::dialogs::DialogMessage;
+use super::edits::DocumentEdit;
 use super::screen::Screen;
+use super::screen_message::ScreenMessage;
 use crate::interchange::{Answers, DecimalMark};
-use crate::project::Project;
 use crate::shaping::Tool;
 use crate::table::Selection;
 use crate::window::state::file_jobs::{FileJob, Next};
@@ -15,10 +17,8 @@ use crate::window::state::notice::{Cause, Notice};
 use crate::window::state::proposals::Proposal;
 use crate::window::state::selection::{CellEditor, CellSelection};
 
-/// One edit of the document, to become one labelled step.
-pub type Edit = Box<dyn FnOnce(&Project) -> Result<Project, String>>;
-
 /// One thing a view asks for.
+#[derive(Clone, Debug, PartialEq)]
 pub enum Action {
     /// A named command.
     Run(Command),
@@ -27,16 +27,16 @@ pub enum Action {
     /// Select cells by keys, and open, go on with or close the number being typed over them.
     TypeOver(CellSelection, Option<CellEditor>),
     /// A change of the screen. Where it selects other cells, the number being typed is set to those it was typed over first.
-    Screen(Box<dyn FnOnce(&mut Screen)>),
+    Screen(ScreenMessage),
     /// A shaping tool on cells of the advance table, as one step.
     Shape(Tool, Selection),
     /// Any other change of the document, as one step with this label.
-    Edit(String, Edit),
+    Edit(String, DocumentEdit),
     /// The state of a drag: what the tool would do if it ended here. Opens the gesture when none is open.
     Drag(Tool, Selection),
     /// The state of a drag outside the advance table: the label of its step and what it would do if it ended here. The
     /// edit always starts from the project as it was before the drag. Opens the gesture when none is open.
-    DragEdit(String, Edit),
+    DragEdit(String, DocumentEdit),
     /// The drag is over: one step.
     DragEnd,
     /// The drag is given up: as if it had not been.
@@ -53,7 +53,7 @@ pub enum Action {
     /// Text from the clipboard, with what the user has said about it.
     Paste(String, Answers),
     /// A change of what is being asked or told.
-    Dialogs(Box<dyn FnOnce(&mut Dialogs)>),
+    Dialogs(DialogMessage),
     /// Something with files, settings or the history as a whole.
     File(FileAction),
 }
@@ -105,50 +105,52 @@ pub enum FileAction {
     Jump(usize),
 }
 
-/// Collects what the views of a frame ask for.
+impl<M: Into<ScreenMessage>> From<M> for Action {
+    fn from(message: M) -> Self {
+        Self::Screen(message.into())
+    }
+}
+
+impl From<DialogMessage> for Action {
+    fn from(message: DialogMessage) -> Self {
+        Self::Dialogs(message)
+    }
+}
+
+/// Collects what the views of a frame ask for. [`Outbox::send`] is the one way in; the others only wrap what they send.
 #[derive(Default)]
 pub struct Outbox(Vec<Action>);
 
 impl Outbox {
-    /// Asks for an action.
-    pub fn push(&mut self, action: Action) {
-        self.0.push(action);
+    /// Asks for something.
+    pub fn send(&mut self, message: impl Into<Action>) {
+        self.0.push(message.into());
     }
 
     /// Asks for a command.
     pub fn run(&mut self, command: Command) {
-        self.push(Action::Run(command));
-    }
-
-    /// Asks for a change of the screen.
-    pub fn screen(&mut self, change: impl FnOnce(&mut Screen) + 'static) {
-        self.push(Action::Screen(Box::new(change)));
+        self.send(Action::Run(command));
     }
 
     /// Asks for a shaping tool on cells, as one step.
     pub fn shape(&mut self, tool: Tool, selection: Selection) {
-        self.push(Action::Shape(tool, selection));
+        self.send(Action::Shape(tool, selection));
     }
 
     /// Asks for an edit of the document, as one step.
-    pub fn edit(&mut self, label: impl Into<String>, edit: impl FnOnce(&Project) -> Result<Project, String> + 'static) {
-        self.push(Action::Edit(label.into(), Box::new(edit)));
-    }
-
-    /// Asks for a change of what is being asked or told.
-    pub fn dialogs(&mut self, change: impl FnOnce(&mut Dialogs) + 'static) {
-        self.push(Action::Dialogs(Box::new(change)));
+    pub fn edit(&mut self, label: impl Into<String>, edit: impl Into<DocumentEdit>) {
+        self.send(Action::Edit(label.into(), edit.into()));
     }
 
     /// Asks for something with files, settings or the history.
     pub fn file(&mut self, action: FileAction) {
-        self.push(Action::File(action));
+        self.send(Action::File(action));
     }
 
     /// Says something in the status line.
     pub fn say(&mut self, text: impl Into<String>) {
         let notice = Notice::said(text);
-        self.screen(|screen| screen.notice = Some(notice));
+        self.send(ScreenMessage::Tell(Some(notice)));
     }
 
     /// Says in the status line what went wrong; gone when something else is shown, selected or in the document.
@@ -159,32 +161,28 @@ impl Outbox {
     /// Says in the status line what went wrong, as long as its cause is there.
     pub fn complain_of(&mut self, cause: Cause, text: impl Into<String>) {
         let notice = Notice::problem(text, cause);
-        self.screen(|screen| screen.notice = Some(notice));
+        self.send(ScreenMessage::Tell(Some(notice)));
     }
 
     /// Asks to show what a tool would do to cells, as part of a drag that ends as one step.
     pub fn drag(&mut self, tool: Tool, selection: Selection) {
-        self.push(Action::Drag(tool, selection));
+        self.send(Action::Drag(tool, selection));
     }
 
     /// Asks to show what an edit would do, as part of a drag that ends as one step with this label.
-    pub fn drag_edit(
-        &mut self,
-        label: impl Into<String>,
-        edit: impl FnOnce(&Project) -> Result<Project, String> + 'static,
-    ) {
-        self.push(Action::DragEdit(label.into(), Box::new(edit)));
+    pub fn drag_edit(&mut self, label: impl Into<String>, edit: impl Into<DocumentEdit>) {
+        self.send(Action::DragEdit(label.into(), edit.into()));
     }
 
     /// Asks to make one step of the drag.
     pub fn end_drag(&mut self) {
-        self.push(Action::DragEnd);
+        self.send(Action::DragEnd);
     }
 
     /// Says in the status line what the pointer is over, in physical units, on a sheet that shows no cells.
     pub fn point_at(&mut self, screen: &Screen, text: String) {
         if screen.pointer.words != text {
-            self.screen(|screen| screen.pointer.words = text);
+            self.send(ScreenMessage::PointWords(text));
         }
     }
 

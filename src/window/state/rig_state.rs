@@ -231,6 +231,55 @@ impl RigScreen {
     }
 }
 
+/// What a view may ask of the rig's state.
+#[derive(Clone, Debug, PartialEq)]
+pub enum RigMessage {
+    /// Put another run on the rig.
+    Choose(RunChoice),
+    /// Put a run of the project on the rig, where the cursor is, if it is not there already.
+    ChooseKept(String),
+    /// Whether the unit has what it makes of the project's image.
+    AsFlashed(bool),
+    /// Whether the unit is in sync after one gap.
+    OneGap(bool),
+    /// Variation, latency, faults.
+    Set(Settings),
+    /// How fast it plays, by the place among [`RATES`].
+    Rate(usize),
+    /// Look at another time of the run, s, playing or not.
+    LookAt(f64),
+    /// Stop there, s.
+    StopAt(f64),
+    /// What runs along the strip.
+    Axis(StripAxis),
+    /// The sheet tells the coil events before and after the cursor, s.
+    Beside((f64, f64)),
+    /// The sheet tells how many facts of the run are bad, and of which state of the document.
+    Told(Option<(Revision, Tally)>),
+}
+
+impl RigScreen {
+    /// Does what is asked.
+    pub fn apply(&mut self, message: RigMessage) {
+        match message {
+            RigMessage::Choose(choice) => self.choose(choice),
+            RigMessage::ChooseKept(name) => self.choose_kept(name),
+            RigMessage::AsFlashed(is_on) => self.as_flashed = is_on,
+            RigMessage::OneGap(is_on) => self.one_gap = is_on,
+            RigMessage::Set(settings) => self.settings = settings,
+            RigMessage::Rate(place) => self.rate = place,
+            RigMessage::LookAt(time_s) => self.look_at(time_s),
+            RigMessage::StopAt(time_s) => {
+                self.playing = None;
+                self.look_at(time_s);
+            }
+            RigMessage::Axis(axis) => self.axis = axis,
+            RigMessage::Beside(beside_s) => self.beside_s = beside_s,
+            RigMessage::Told(told) => self.told = told,
+        }
+    }
+}
+
 /// A project that is to be put on the rig, and how.
 #[derive(Clone, Debug)]
 pub(in crate::window) struct ToPutOn {

@@ -112,7 +112,8 @@ impl Default for Splits {
     }
 }
 
-/// Everything of the screen. Views read it; they change it through the [`crate::window::state::outbox::Outbox`].
+/// Everything of the screen. Views read it; they ask for its changes by
+/// [`ScreenMessage`](crate::window::state::screen_message::ScreenMessage).
 #[derive(Clone, Debug)]
 pub struct Screen {
     /// The open sheet.

@@ -39,3 +39,25 @@ impl Default for SurfaceState {
         }
     }
 }
+
+/// What a view may ask of the surface's state.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum SurfaceMessage {
+    /// Look from here.
+    Look(Camera),
+    /// Show the base so.
+    Base(BaseStyle),
+    /// Show the surface instead of the grid, or the grid again.
+    Tab(bool),
+}
+
+impl SurfaceState {
+    /// Does what is asked.
+    pub fn apply(&mut self, message: SurfaceMessage) {
+        match message {
+            SurfaceMessage::Look(camera) => self.camera = camera,
+            SurfaceMessage::Base(style) => self.base_style = style,
+            SurfaceMessage::Tab(is_surface) => self.tab = is_surface,
+        }
+    }
+}

@@ -17,3 +17,25 @@ impl Default for TrimsState {
         Self { coolant_c: 20.0, air_c: 45.0, shows_change: true }
     }
 }
+
+/// What a view may ask of the Trims sheet's state.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum TrimsMessage {
+    /// Coolant temperature, °C.
+    Coolant(f64),
+    /// Air temperature, °C.
+    Air(f64),
+    /// Show the change alone, or the table with the trims added.
+    ShowChange(bool),
+}
+
+impl TrimsState {
+    /// Does what is asked.
+    pub const fn apply(&mut self, message: TrimsMessage) {
+        match message {
+            TrimsMessage::Coolant(coolant_c) => self.coolant_c = coolant_c,
+            TrimsMessage::Air(air_c) => self.air_c = air_c,
+            TrimsMessage::ShowChange(shows_change) => self.shows_change = shows_change,
+        }
+    }
+}

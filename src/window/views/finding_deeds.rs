@@ -2,49 +2,29 @@
 
 use eframe::egui;
 
-use crate::checks::{self, Cure, Finding, Spot, accept, take_back_acceptance};
-use crate::project::Project;
+use crate::checks::{Cure, Finding, Spot, accept, take_back_acceptance};
 use crate::table::{Selection, Table};
-use crate::window::state::checks_state::FindingKey;
-use crate::window::state::engine_state::Page;
-use crate::window::state::notice::Notice;
+use crate::window::state::checks_state::ChecksMessage;
+use crate::window::state::edits::{CureEdit, DocumentEdit};
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen::{Screen, Sheet};
+use crate::window::state::screen_message::ScreenMessage;
 use crate::window::state::selection::CellSelection;
 use crate::window::tasks::checking::Outcome;
 use crate::window::views::form;
 use crate::window::views::view::View;
 use crate::wording::capital;
 
-/// The sheet of the window on which a finding's place is.
-const fn sheet(sheet: checks::Sheet) -> Sheet {
-    match sheet {
-        checks::Sheet::Engine => Sheet::Engine,
-        checks::Sheet::Advance => Sheet::Advance,
-        checks::Sheet::Trims => Sheet::Trims,
-        checks::Sheet::Limits => Sheet::Limits,
-        checks::Sheet::Checks => Sheet::Checks,
-        checks::Sheet::Export => Sheet::Export,
-    }
-}
-
-/// Goes to a finding's place: its sheet, its cells selected; the status line says what it is.
-pub fn go(screen: &mut Screen, table: &Table, finding: &Finding) {
-    screen.go_to(sheet(finding.place.sheet));
-    screen.checks.looked_at = Some(FindingKey::of(finding));
-    if let Spot::Field(path) = &finding.place.spot {
-        let is_light = path.starts_with("timing_light.");
-        screen.engine.page = if is_light { Page::TimingLight } else { Page::Installation };
-    }
+/// Going to a finding's place: its sheet, its cells selected where they fit the table.
+pub fn go(table: &Table, finding: &Finding) -> ScreenMessage {
     let cells = finding.place.cells();
     let fits = cells.iter().all(|cell| cell.load < table.load().len() && cell.speed < table.speed().len());
-    if let (Some(&first), true) = (cells.first(), fits) {
+    let first = cells.first().copied().filter(|_| fits);
+    let selection = first.map(|first| {
         let mut selected = Selection::none(table.load().len(), table.speed().len());
         selected.extend(cells.iter().copied());
-        screen.selection = CellSelection { cells: selected, cursor: first, anchor: first };
-    }
-    let text = format!("{}: {}", capital(finding.severity.name()), finding.message);
-    screen.notice = Some(Notice::said(text));
+        CellSelection { cells: selected, cursor: first, anchor: first }
+    });
+    ScreenMessage::GoTo(Box::new(finding.clone()), selection)
 }
 
 /// Gives the keyboard to the field at a finding's place, as soon as its sheet shows one.
@@ -60,26 +40,20 @@ pub fn cure(view: &View<'_>, outbox: &mut Outbox, cure: &Cure) {
         Outcome::Done(after, _) => Some(after.clone()),
         Outcome::Working | Outcome::Refused(_) => None,
     });
-    let (from, cure) = (view.document.project().clone(), cure.clone());
-    outbox.screen(|screen| screen.checks.proposed = None);
+    let shown = shown.map(|after| (view.document.project().clone(), after));
+    outbox.send(ChecksMessage::Propose(None));
     // What is refused says so instead.
     outbox.say(cure.label.clone());
-    outbox.edit(cure.label.clone(), move |project| match shown {
-        Some(after) if project.is_same(&from) => Ok(after),
-        _ => cure.apply(project).map_err(|uncured| uncured.to_string()),
-    });
+    outbox.edit(cure.label.clone(), CureEdit { cure: cure.clone(), shown });
 }
 
 /// Accepts a finding for a reason.
 pub(in crate::window) fn accept_for(outbox: &mut Outbox, view: &View<'_>, finding: &Finding, reason: &str) {
     match accept(view.document.project(), finding, reason) {
         Ok((_, label)) => {
-            outbox.screen(|screen| screen.checks.accepting = None);
+            outbox.send(ChecksMessage::Accept(None));
             outbox.say(label.clone());
-            let (finding, reason) = (finding.clone(), reason.to_owned());
-            outbox.edit(label, move |project: &Project| {
-                accept(project, &finding, &reason).map(|(project, _)| project).map_err(|error| error.to_string())
-            });
+            outbox.edit(label, DocumentEdit::AcceptFinding(Box::new(finding.clone()), reason.to_owned()));
         }
         Err(error) => outbox.complain(capital(&error.to_string())),
     }
@@ -89,11 +63,8 @@ pub(in crate::window) fn accept_for(outbox: &mut Outbox, view: &View<'_>, findin
 pub(in crate::window) fn take_back(outbox: &mut Outbox, view: &View<'_>, finding: &Finding) {
     match take_back_acceptance(view.document.project(), finding) {
         Ok((_, label)) => {
-            let finding = finding.clone();
             outbox.say(label.clone());
-            outbox.edit(label, move |project: &Project| {
-                take_back_acceptance(project, &finding).map(|(project, _)| project).map_err(|fault| fault.to_string())
-            });
+            outbox.edit(label, DocumentEdit::TakeBackAcceptance(Box::new(finding.clone())));
         }
         Err(fault) => outbox.complain(fault.to_string()),
     }

@@ -8,6 +8,7 @@ use crate::project::ADVANCE_RANGE_DEG;
 use crate::shaping::Tool;
 use crate::table::{Cell, Selection};
 use crate::window::state::outbox::Outbox;
+use crate::window::state::screen_message::ScreenMessage;
 use crate::window::state::selection::CellSelection;
 use crate::window::views::view::View;
 use crate::wording::{count, fixed, point, settle, signed, step_decimals, with_unit};
@@ -154,7 +155,7 @@ pub fn moved_with(view: &View<'_>, cell: Cell, radius_cells: Option<f64>) -> Sel
 
 /// Asks for a selection.
 pub fn select(selection: CellSelection, outbox: &mut Outbox) {
-    outbox.screen(move |screen| screen.selection = selection);
+    outbox.send(ScreenMessage::Select(selection));
 }
 
 /// Makes a draggable cell a slider for a screen reader, with actions that move it by a step or to a value.
@@ -215,11 +216,11 @@ fn tool(cell: Cell, radius_cells: Option<f64>, amount_deg: f64, step_deg: Option
 /// Tells the screen which cell is under the pointer in one view. `before` is what that view told last.
 pub fn hover(view: &View<'_>, before: &mut Option<Cell>, now: Option<Cell>, outbox: &mut Outbox) {
     if now.is_some() && now != view.screen.pointer.cell {
-        outbox.screen(move |screen| screen.pointer.cell = now);
+        outbox.send(ScreenMessage::Point(now));
     }
     if let (Some(mine), None) = (*before, now) {
         // Another view may have told another cell meanwhile.
-        outbox.screen(move |screen| screen.pointer.cell = screen.pointer.cell.filter(|&cell| cell != mine));
+        outbox.send(ScreenMessage::Leave(mine));
     }
     *before = now;
 }

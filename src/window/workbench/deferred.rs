@@ -6,7 +6,8 @@ use super::Workbench;
 use super::hands::Deferred;
 use crate::window::sheets::advance;
 use crate::window::state::commands::Command;
-use crate::window::state::screen::{Screen, Sheet};
+use crate::window::state::screen::Sheet;
+use crate::window::state::screen_message::ScreenMessage;
 use crate::window::tasks::worker::News;
 use crate::window::views::{form, grid};
 
@@ -77,9 +78,9 @@ impl Workbench {
 
     /// Changes the screen. A number that is being typed stays with the cells it is typed over: where others are selected, by
     /// whatever way, it is set or refused first.
-    pub(super) fn change_screen(&mut self, ctx: &egui::Context, change: impl FnOnce(&mut Screen)) {
+    pub(super) fn change_screen(&mut self, ctx: &egui::Context, message: ScreenMessage) {
         let typed_over = self.screen.grid.editor.is_some().then(|| self.screen.selection.clone());
-        change(&mut self.screen);
+        self.screen.apply(message);
         let is_still_typed = self.screen.grid.editor.is_some();
         let Some(before) = typed_over.filter(|before| is_still_typed && before.cells != self.screen.selection.cells)
         else {

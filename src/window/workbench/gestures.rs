@@ -7,7 +7,7 @@ use super::hands::{Drag, Hearing};
 use crate::project::Project;
 use crate::shaping::{Shaped, Tool};
 use crate::table::Selection;
-use crate::window::state::outbox::Edit;
+use crate::window::state::edits::DocumentEdit;
 use crate::wording::count;
 
 impl Workbench {
@@ -66,14 +66,14 @@ impl Workbench {
     }
 
     /// Shows what an edit would do, as part of a gesture. What is refused leaves the gesture as it was.
-    pub(super) fn drag_edit(&mut self, label: String, edit: Edit) {
+    pub(super) fn drag_edit(&mut self, label: String, edit: &DocumentEdit) {
         if self.gestures.hearing != Hearing::Open {
             return;
         }
         if !self.document.gesture_open() {
             self.document.begin_gesture();
         }
-        let done = self.document.preview(edit);
+        let done = self.document.preview(|start| edit.apply(start));
         if done.is_ok() {
             self.gestures.drag = Some(Drag::Edit(label));
         }

@@ -146,9 +146,9 @@ impl Workbench {
         &self.screen
     }
 
-    /// Asks for an action, as a view would.
-    pub fn ask(&mut self, action: Action) {
-        self.outbox.push(action);
+    /// Asks for something, as a view would.
+    pub fn ask(&mut self, message: impl Into<Action>) {
+        self.outbox.send(message);
     }
 
     /// What is done between frames: keys, then everything the views asked for.
@@ -241,18 +241,18 @@ impl Workbench {
                 self.screen.selection = selection;
                 self.screen.grid.editor = editor;
             }
-            Action::Screen(change) => self.change_screen(ctx, change),
+            Action::Screen(message) => self.change_screen(ctx, message),
             Action::Shape(tool, cells) => self.commit(Proposal { by: Proposer::Sentence, tool, cells }),
             Action::Edit(label, edit) => {
                 let selected = Some(self.screen.selection.cells.clone());
-                match self.step(label, selected, edit) {
+                match self.step(label, selected, |project| edit.apply(project)) {
                     Ok(true) => {}
                     Ok(false) => self.complain(NOTHING_CHANGED),
                     Err(why) => self.complain(why),
                 }
             }
             Action::Drag(tool, cells) => drop(self.drag(tool, cells)),
-            Action::DragEdit(label, edit) => self.drag_edit(label, edit),
+            Action::DragEdit(label, edit) => self.drag_edit(label, &edit),
             Action::DragEnd => self.end_drag(),
             Action::DragCancel => self.cancel_gesture(),
             Action::NudgeStart(by_deg) => self.start_button_nudge(ctx, by_deg),
@@ -260,7 +260,7 @@ impl Workbench {
             Action::PreviewCancel => self.give_up_preview(),
             Action::Copy(text) => ctx.copy_text(text),
             Action::Paste(text, answers) => self.paste(text, answers),
-            Action::Dialogs(change) => change(&mut self.files.dialogs),
+            Action::Dialogs(message) => self.files.dialogs.apply(message),
             Action::File(action) => self.file(ctx, action),
         }
     }

@@ -22,14 +22,14 @@ pub fn route(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     let in_field = ctx.text_edit_focused();
     let typing = in_field || view.screen.grid.editor.is_some();
     if view.document.gesture_open() && ctx.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape)) {
-        outbox.push(Action::DragCancel);
+        outbox.send(Action::DragCancel);
     }
     let previewing = view.screen.proposals.shown.is_some() || matches!(view.preview, Some(Outcome::Working(_)));
     if previewing
         && view.screen.grid.editor.is_none()
         && ctx.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape))
     {
-        outbox.push(Action::PreviewCancel);
+        outbox.send(Action::PreviewCancel);
     }
     let table_has_keys = view.screen.finder.is_none()
         && view.screen.compare.snapshot_form.is_none()
@@ -48,7 +48,7 @@ pub fn route(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
             return;
         }
         for _ in 0..times {
-            outbox.push(if in_field { Action::RunAfterTyping(command) } else { Action::Run(command) });
+            outbox.send(if in_field { Action::RunAfterTyping(command) } else { Action::Run(command) });
         }
     }
     if !in_field && table_has_keys {

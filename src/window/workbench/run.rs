@@ -183,9 +183,9 @@ impl Workbench {
         let Some(finding) = usize::try_from(next).ok().and_then(|next| open.get(next)) else {
             return;
         };
-        let (finding, table) = ((*finding).clone(), self.document.project().advance.table().clone());
-        checks::go(&mut self.screen, &table, &finding);
-        checks::focus(ctx, &finding);
+        let going = checks::go(self.document.project().advance.table(), finding);
+        checks::focus(ctx, finding);
+        self.screen.apply(going);
     }
 
     fn toggle_finder(&mut self) {

@@ -7,6 +7,7 @@ use crate::interchange::{DecimalMark, LoadOrder, Separator, WriteOptions};
 use crate::project::cautions;
 use crate::window::state::dialogs::{Floating, with_loads, with_mark};
 use crate::window::state::file_jobs::FileJob;
+use crate::window::state::grid_state::GridMessage;
 use crate::window::state::outbox::{FileAction, Outbox};
 use crate::window::views::view::View;
 
@@ -48,7 +49,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, befo
     }
     if options != before {
         if options.mark != before.mark {
-            outbox.screen(move |screen| screen.grid.clipboard.mark = options.mark);
+            outbox.send(GridMessage::Mark(options.mark));
         }
         replace(outbox, Floating::Export(options));
     }

@@ -4,6 +4,7 @@ use eframe::egui::{self, Label, RichText};
 
 use super::{close, foot};
 use crate::project::LoadKind;
+use crate::window::state::edits::DocumentEdit;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 
@@ -44,7 +45,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, kind
     let clicked =
         foot(ui, outbox, &verb, "Change the load and start what is written over it anew.", refusal.as_deref());
     if let (true, Ok((label, _))) = (clicked, made) {
-        outbox.edit(label, move |project| project.with_load_kind(kind).map(|made| made.1));
+        outbox.edit(label, DocumentEdit::ChangeLoad(kind));
         close(outbox);
     }
 }

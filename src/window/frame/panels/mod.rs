@@ -13,7 +13,7 @@ mod samples;
 use eframe::egui::{self, Align2, Area, Frame, Id, Key, Modal, Modifiers, Order};
 
 use crate::window::kit::theme::{color, strong_label};
-use crate::window::state::dialogs::{Dialogs, Floating};
+use crate::window::state::dialogs::{DialogMessage, Floating};
 use crate::window::state::outbox::{FileAction, Outbox};
 use crate::window::views::view::View;
 
@@ -60,12 +60,12 @@ pub(super) fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
 }
 
 fn close(outbox: &mut Outbox) {
-    outbox.dialogs(Dialogs::close_panel);
+    outbox.send(DialogMessage::Close);
 }
 
 /// Puts another state of the panel in its place.
 fn replace(outbox: &mut Outbox, panel: Floating) {
-    outbox.dialogs(|dialogs| dialogs.panel = Some(panel));
+    outbox.send(DialogMessage::Open(panel));
 }
 
 /// Where panels hang: far from the bars, which may say what the panel is for.

@@ -6,7 +6,7 @@ use crate::image::{AsFlashed, FlashedDifference, as_flashed, flashed_size};
 use crate::project::{Advance, ContentSize, Origin, Project};
 use crate::window::kit::marks;
 use crate::window::kit::theme::color;
-use crate::window::state::grid_state::FlashedGrid;
+use crate::window::state::grid_state::{FlashedGrid, GridMessage};
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::Screen;
 use crate::window::state::selection::CellSelection;
@@ -162,7 +162,7 @@ fn unit(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     ];
     for (choice, text, told) in choices {
         if quiet_button(ui, view.theme, text, &format!("As flashed: {text}"), now == choice, told).clicked() {
-            outbox.screen(move |screen| screen.grid.flashed = choice);
+            outbox.send(GridMessage::Flash(choice));
         }
     }
 }

@@ -9,6 +9,8 @@ use crate::window::kit::splitter::{self, Part};
 use crate::window::state::commands::Command;
 use crate::window::state::grid_state::FlashedGrid;
 use crate::window::state::outbox::{Action, Outbox};
+use crate::window::state::screen_message::ScreenMessage;
+use crate::window::state::surface_state::SurfaceMessage;
 use crate::window::views::grid::GridView;
 use crate::window::views::inspector;
 use crate::window::views::slices::SlicesView;
@@ -77,7 +79,7 @@ impl AdvanceSheet {
                 let asked = splitter::show(ui, view.theme, (Part::Right, right), "Width of the surface", width);
                 if let Some(width) = asked {
                     let width = width.clamp(LEAST_SURFACE, (whole.width() - LEAST_GRID).max(LEAST_SURFACE));
-                    outbox.screen(move |screen| screen.splits.surface_width = width);
+                    outbox.send(ScreenMessage::SurfaceWidth(width));
                 }
             }
             None => part(ui, above, |ui| self.show_one(ui, view, outbox)),
@@ -94,7 +96,7 @@ impl AdvanceSheet {
         let name = "Height of slices and inspector";
         if let Some(height) = splitter::show(ui, view.theme, (Part::Below, below), name, below_height) {
             let height = height.clamp(BELOW_RANGE.0, BELOW_RANGE.1);
-            outbox.screen(move |screen| screen.splits.below_height = height);
+            outbox.send(ScreenMessage::BelowHeight(height));
         }
         ui.advance_cursor_after_rect(whole);
     }
@@ -117,7 +119,7 @@ impl AdvanceSheet {
         self.grid.show(ui, &self.flashed.view(view), &mut ignored);
         for action in ignored.take() {
             if let Action::Run(Command::AsFlashed) = action {
-                outbox.push(action);
+                outbox.send(action);
             }
         }
         if pressed.is_some_and(|at| rect.contains(at)) {
@@ -189,7 +191,7 @@ fn tabs(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     for (text, name, is_surface) in [("grid", "Show the grid", false), ("surface", "Show the surface", true)] {
         let chosen = view.screen.surface.tab == is_surface;
         if quiet_button(ui, view.theme, text, name, chosen, &tooltip).clicked() {
-            outbox.screen(move |screen| screen.surface.tab = is_surface);
+            outbox.send(SurfaceMessage::Tab(is_surface));
         }
     }
 }

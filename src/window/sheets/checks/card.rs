@@ -6,7 +6,7 @@ use super::SIZES;
 use crate::checks::Finding;
 use crate::window::kit::marks;
 use crate::window::kit::theme::{color, elided, severity_ink};
-use crate::window::state::checks_state::FindingKey;
+use crate::window::state::checks_state::{ChecksMessage, FindingKey};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::finding_deeds;
 use crate::window::views::view::View;
@@ -78,8 +78,7 @@ fn height_id(key: &FindingKey) -> egui::Id {
 
 fn go(ctx: &egui::Context, view: &View<'_>, finding: &Finding, outbox: &mut Outbox) {
     finding_deeds::focus(ctx, finding);
-    let (table, finding) = (view.document.project().advance.table().clone(), finding.clone());
-    outbox.screen(move |screen| finding_deeds::go(screen, &table, &finding));
+    outbox.send(finding_deeds::go(view.document.project().advance.table(), finding));
 }
 
 fn contents(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, key: &FindingKey, outbox: &mut Outbox) -> bool {
@@ -158,8 +157,7 @@ fn buttons(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, key: &FindingK
                 &name,
                 "Say why it is right as it is; it counts again when its value changes.",
             ) {
-                let key = key.clone();
-                outbox.screen(move |screen| screen.checks.accepting = Some((key, String::new())));
+                outbox.send(ChecksMessage::Accept(Some(key.clone())));
             }
         }
     });
@@ -195,12 +193,7 @@ fn accepting(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, reason: &str
             response.request_focus();
         }
         if response.changed() {
-            let typed = text.clone();
-            outbox.screen(move |screen| {
-                if let Some((_, reason)) = &mut screen.checks.accepting {
-                    *reason = typed;
-                }
-            });
+            outbox.send(ChecksMessage::TypeReason(text.clone()));
         }
         let entered = response.lost_focus() && ui.input(|input| input.key_pressed(egui::Key::Enter));
         let given_up = response.lost_focus() && ui.input(|input| input.key_pressed(egui::Key::Escape));
@@ -212,7 +205,7 @@ fn accepting(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, reason: &str
         if accept.clicked() || entered && has_reason {
             finding_deeds::accept_for(outbox, view, finding, &text);
         } else if cancel.clicked() || given_up {
-            outbox.screen(|screen| screen.checks.accepting = None);
+            outbox.send(ChecksMessage::Accept(None));
         }
     });
     true

@@ -9,7 +9,7 @@ use eframe::egui::{self, Label, Panel, RichText, ScrollArea};
 use crate::checks::{Finding, Severity, assumed_words, relaxed, relaxed_words};
 use crate::window::kit::still::{Line, StillList};
 use crate::window::kit::theme::{color, strong_label};
-use crate::window::state::checks_state::FindingKey;
+use crate::window::state::checks_state::{ChecksMessage, FindingKey};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 use crate::wording::capital;
@@ -229,13 +229,11 @@ fn findings(
 fn propose(view: &View<'_>, outbox: &mut Outbox, pointed: Option<&Finding>) {
     let state = &view.screen.checks;
     if let Some(finding) = pointed.filter(|finding| !state.looked_at.as_ref().is_some_and(|key| key.is_of(finding))) {
-        let key = FindingKey::of(finding);
-        outbox.screen(move |screen| screen.checks.looked_at = Some(key));
+        outbox.send(ChecksMessage::LookAt(FindingKey::of(finding)));
         return;
     }
     let wanted = looked_at(view).filter(|finding| finding.is_open()).and_then(|finding| finding.cure.as_ref());
     if state.proposed.as_ref() != wanted && view.checked.is_current(view.document) {
-        let wanted = wanted.cloned();
-        outbox.screen(move |screen| screen.checks.proposed = wanted);
+        outbox.send(ChecksMessage::Propose(wanted.cloned()));
     }
 }

@@ -6,9 +6,10 @@ use eframe::egui::{self, Align, DragValue, Label, Layout, RichText, Role, Scroll
 
 use super::SIZES;
 use crate::checks::{CHECKS, Check, Finding, NO_REASON, Threshold};
-use crate::project::{Looser, Project};
+use crate::project::Looser;
 use crate::window::kit::theme::{color, strong_label};
-use crate::window::state::checks_state::Relaxing;
+use crate::window::state::checks_state::{ChecksMessage, Relaxing};
+use crate::window::state::edits::DocumentEdit;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::read;
 use crate::window::views::view::View;
@@ -126,12 +127,12 @@ fn changed(view: &View<'_>, threshold: &'static Threshold, value: f64, is_dragge
         let (reason, is_new) =
             relaxing(view, threshold).map_or((reason, true), |asked| (asked.reason.clone(), asked.is_new));
         let asked = Relaxing { name: threshold.name, value, reason, is_new };
-        outbox.screen(move |screen| screen.checks.relaxing = Some(asked));
+        outbox.send(ChecksMessage::Relax(Some(asked)));
         return;
     }
     forget(view, threshold, outbox);
     let label = threshold.set(project, value, &reason).map_or_else(|_| threshold.label.into(), |(_, label)| label);
-    let edit = move |project: &Project| set(threshold, project, value, &reason);
+    let edit = DocumentEdit::SetThreshold(threshold, value, reason);
     if is_dragged {
         outbox.drag_edit(label, edit);
     } else {
@@ -146,7 +147,7 @@ fn relaxing<'a>(view: &View<'a>, threshold: &Threshold) -> Option<&'a Relaxing> 
 
 fn forget(view: &View<'_>, threshold: &Threshold, outbox: &mut Outbox) {
     if relaxing(view, threshold).is_some() {
-        outbox.screen(|screen| screen.checks.relaxing = None);
+        outbox.send(ChecksMessage::Relax(None));
     }
 }
 
@@ -183,19 +184,10 @@ fn ask(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, asked:
     });
     if asked.is_new && ui.ctx().dragged_id().is_none() {
         response.request_focus();
-        outbox.screen(|screen| {
-            if let Some(asked) = &mut screen.checks.relaxing {
-                asked.is_new = false;
-            }
-        });
+        outbox.send(ChecksMessage::SeeRelaxing);
     }
     if response.changed() {
-        let typed = text.clone();
-        outbox.screen(move |screen| {
-            if let Some(asked) = &mut screen.checks.relaxing {
-                asked.reason = typed;
-            }
-        });
+        outbox.send(ChecksMessage::TypeRelaxReason(text.clone()));
     }
     let key = |key: egui::Key| response.lost_focus() && ui.input(|input| input.key_pressed(key));
     let (entered, given_up) = (key(egui::Key::Enter), key(egui::Key::Escape));
@@ -211,7 +203,7 @@ fn ask(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, asked:
             let (value, reason) = (asked.value, text.clone());
             let label = threshold.set(view.document.project(), value, &reason);
             let label = label.map_or_else(|_| threshold.label.into(), |(_, label)| label);
-            outbox.edit(label, move |project: &Project| set(threshold, project, value, &reason));
+            outbox.edit(label, DocumentEdit::SetThreshold(threshold, value, reason));
         } else if cancel.clicked() || given_up {
             forget(view, threshold, outbox);
         }
@@ -231,12 +223,8 @@ fn reset(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, outb
         forget(view, threshold, outbox);
         let label = threshold.set(view.document.project(), threshold.default, "");
         let label = label.map_or_else(|_| threshold.label.into(), |(_, label)| label);
-        outbox.edit(label, move |project| set(threshold, project, threshold.default, ""));
+        outbox.edit(label, DocumentEdit::SetThreshold(threshold, threshold.default, String::new()));
     }
-}
-
-fn set(threshold: &Threshold, project: &Project, value: f64, reason: &str) -> Result<Project, String> {
-    threshold.set(project, value, reason).map(|(project, _)| project).map_err(|error| error.to_string())
 }
 
 #[cfg(test)]

@@ -11,7 +11,7 @@ use super::snapshots;
 use crate::window::kit::numbers::date_and_time;
 use crate::window::kit::theme::{Theme, color, elided_middle, shortened};
 use crate::window::state::commands::Command;
-use crate::window::state::compare_state::{BaseChoice, MergeScreen};
+use crate::window::state::compare_state::{BaseChoice, CompareMessage};
 use crate::window::state::file_jobs::FileJob;
 use crate::window::state::outbox::{FileAction, Outbox};
 use crate::window::views::view::View;
@@ -67,11 +67,9 @@ impl Chosen {
     }
 
     fn choose(self, choice: BaseChoice, outbox: &mut Outbox) {
-        outbox.screen(move |screen| match self {
-            Self::Base => screen.compare.base = choice,
-            Self::Theirs => {
-                screen.compare.merging = Some(MergeScreen { theirs: Some(choice), ..MergeScreen::default() })
-            }
+        outbox.send(match self {
+            Self::Base => CompareMessage::Base(choice),
+            Self::Theirs => CompareMessage::Merge(choice),
         });
     }
 }

@@ -4,8 +4,9 @@ use eframe::egui::{self, Key, Modifiers};
 
 use super::delta_grid::grid_id;
 use super::merge;
-use crate::table::Cell;
+use crate::table::{Cell, Table};
 use crate::window::state::outbox::Outbox;
+use crate::window::state::screen_message::ScreenMessage;
 use crate::window::state::selection::CellSelection;
 use crate::window::views::view::View;
 
@@ -19,27 +20,23 @@ pub(super) fn take(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     if !grid_has_keys {
         return;
     }
+    let mut selection = view.selection.clone();
     for (key, loads, speeds) in ARROWS {
         for (modifiers, extends) in [(Modifiers::SHIFT, true), (Modifiers::NONE, false)] {
             let presses = ctx.input_mut(|input| input.count_and_consume_key(modifiers, key));
             for _ in 0..presses {
-                step(view, (loads, speeds), extends, outbox);
+                selection = stepped(view.table(), &selection, (loads, speeds), extends);
             }
         }
     }
+    if selection != *view.selection {
+        outbox.send(ScreenMessage::Select(selection));
+    }
 }
 
-fn step(view: &View<'_>, (loads, speeds): (isize, isize), extends: bool, outbox: &mut Outbox) {
-    let table = view.table().clone();
-    outbox.screen(move |screen| {
-        let within = |at: usize, by: isize, count: usize| at.saturating_add_signed(by).min(count - 1);
-        let at = screen.selection.cursor;
-        let load = within(at.load, loads, table.load().len());
-        let to = Cell::new(load, within(at.speed, speeds, table.speed().len()));
-        screen.selection = if extends {
-            CellSelection::block(&table, screen.selection.anchor, to)
-        } else {
-            CellSelection::cell(&table, to)
-        };
-    });
+fn stepped(table: &Table, from: &CellSelection, (loads, speeds): (isize, isize), extends: bool) -> CellSelection {
+    let within = |at: usize, by: isize, count: usize| at.saturating_add_signed(by).min(count - 1);
+    let load = within(from.cursor.load, loads, table.load().len());
+    let to = Cell::new(load, within(from.cursor.speed, speeds, table.speed().len()));
+    if extends { CellSelection::block(table, from.anchor, to) } else { CellSelection::cell(table, to) }
 }

@@ -30,6 +30,7 @@ use crate::window::kit::marks::arrow;
 use crate::window::kit::part::part;
 use crate::window::kit::theme::{Theme, color, strong_label};
 use crate::window::state::commands::Command;
+use crate::window::state::compare_state::CompareMessage;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::command_buttons::button;
 use crate::window::views::view::View;
@@ -184,7 +185,7 @@ impl CompareSheet {
         )
         .clicked()
         {
-            outbox.screen(move |screen| screen.compare.difference_as_surface = !is_on);
+            outbox.send(CompareMessage::AsSurface(!is_on));
         }
     }
 

@@ -7,7 +7,9 @@ use super::delta_grid::{DeltaGrid, badge};
 use super::rows::{column, line, second, small, text};
 use crate::compare::{Region, Threshold};
 use crate::window::kit::theme::{color, strong_label};
+use crate::window::state::compare_state::CompareMessage;
 use crate::window::state::outbox::Outbox;
+use crate::window::state::screen_message::ScreenMessage;
 use crate::window::state::selection::CellSelection;
 use crate::window::views::view::View;
 use crate::wording::{given, quantity, step_decimals};
@@ -74,7 +76,7 @@ fn threshold(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     });
     ui.label(small("regions from", view.theme));
     if response.changed() && Threshold::new(deg).is_ok() {
-        outbox.screen(move |screen| screen.compare.region_threshold_deg = deg);
+        outbox.send(CompareMessage::Threshold(deg));
     }
 }
 
@@ -118,5 +120,5 @@ fn select(compared: &Compared, region: &Region, outbox: &mut Outbox) {
     let Some(cursor) = cells.cells().next() else {
         return outbox.say("This region lies between the table's breakpoints: it has no cell to select");
     };
-    outbox.screen(move |screen| screen.selection = CellSelection { cells, cursor, anchor: cursor });
+    outbox.send(ScreenMessage::Select(CellSelection { cells, cursor, anchor: cursor }));
 }

@@ -5,7 +5,7 @@ use eframe::egui::{self, Id, Modal, RichText, TextEdit};
 use super::rows::small;
 use super::snapshots;
 use crate::window::kit::theme::{color, strong_label};
-use crate::window::state::compare_state::SnapshotForm;
+use crate::window::state::compare_state::{CompareMessage, SnapshotForm};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 
@@ -32,11 +32,11 @@ pub(super) fn show(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     });
     match if modal.should_close() { Left::GivenUp } else { modal.inner } {
         Left::Open if typed == *form => {}
-        Left::Open => outbox.screen(move |screen| screen.compare.snapshot_form = Some(typed)),
-        Left::GivenUp => outbox.screen(|screen| screen.compare.snapshot_form = None),
+        Left::Open => outbox.send(CompareMessage::Form(Some(typed))),
+        Left::GivenUp => outbox.send(CompareMessage::Form(None)),
         Left::Done => {
             snapshots::commit(&typed, outbox);
-            outbox.screen(|screen| screen.compare.snapshot_form = None);
+            outbox.send(CompareMessage::Form(None));
         }
     }
 }

@@ -1,6 +1,4 @@
-//! Snapshots: what is told about them, and the edits that make, change and delete them. Each edit is one step.
-
-use std::sync::Arc;
+//! Snapshots: what is told about them, and what is asked for to make, change and delete them. Each is one step.
 
 use eframe::egui;
 use jiff::{Timestamp, Unit};
@@ -8,7 +6,8 @@ use jiff::{Timestamp, Unit};
 use crate::project::{Project, Snapshot};
 use crate::window::kit::numbers::date_and_time;
 use crate::window::kit::theme::color;
-use crate::window::state::compare_state::{BaseChoice, SnapshotForm};
+use crate::window::state::compare_state::{CompareMessage, SnapshotForm};
+use crate::window::state::edits::SnapshotEdit;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 
@@ -37,7 +36,7 @@ pub(super) fn buttons(ui: &mut egui::Ui, view: &View<'_>, snapshot: &Snapshot, o
     }
     if link(ui, "rename", "Rename or annotate snapshot") {
         let form = SnapshotForm { of: Some(name.clone()), name: name.clone(), note: snapshot.note.clone() };
-        outbox.screen(move |screen| screen.compare.snapshot_form = Some(form));
+        outbox.send(CompareMessage::Form(Some(form)));
         ui.close();
     }
 }
@@ -57,55 +56,19 @@ pub(super) fn commit(form: &SnapshotForm, outbox: &mut Outbox) {
     let (name, note) = (form.name.trim().to_owned(), form.note.trim().to_owned());
     let Some(of) = form.of.clone() else {
         let label = format!("Take snapshot '{name}'");
-        // The edit runs between frames; only then is it known when.
-        return outbox.edit(label, move |project| take(project, name, note, Timestamp::now()));
+        let now = Timestamp::now();
+        let taken_at = now.round(Unit::Second).unwrap_or(now).to_string();
+        return outbox.edit(label, SnapshotEdit::Take { name, note, taken_at });
     };
     let label =
         if of == name { format!("Annotate snapshot '{of}'") } else { format!("Rename snapshot '{of}' to '{name}'") };
-    let new_name = name.clone();
-    let old_name = of.clone();
-    outbox.edit(label, move |project| change(project, &of, name, note));
-    outbox.screen(move |screen| {
-        if screen.compare.base == BaseChoice::Snapshot(old_name) {
-            screen.compare.base = BaseChoice::Snapshot(new_name);
-        }
-    });
+    outbox.edit(label, SnapshotEdit::Change { of: of.clone(), name: name.clone(), note });
+    outbox.send(CompareMessage::Follow(of, Some(name)));
 }
 
 fn delete(name: &str, outbox: &mut Outbox) {
-    let (gone, name) = (name.to_owned(), name.to_owned());
-    outbox.edit(format!("Delete snapshot '{name}'"), move |project| without(project, &name));
-    outbox.screen(move |screen| {
-        if screen.compare.base == BaseChoice::Snapshot(gone) {
-            screen.compare.base = BaseChoice::Automatic;
-        }
-    });
-}
-
-fn take(project: &Project, name: String, note: String, at: Timestamp) -> Result<Project, String> {
-    let taken_at = at.round(Unit::Second).unwrap_or(at).to_string();
-    let snapshot = Snapshot { name, note, taken_at, state: project.as_state() };
-    project.edit(|parts| parts.snapshots.push(Arc::new(snapshot))).map_err(|fault| fault.to_string())
-}
-
-fn change(project: &Project, of: &str, name: String, note: String) -> Result<Project, String> {
-    let at = place(project, of)?;
-    project
-        .edit(|parts| {
-            let changed = Snapshot { name, note, ..Snapshot::clone(&parts.snapshots[at]) };
-            parts.snapshots[at] = Arc::new(changed);
-        })
-        .map_err(|fault| fault.to_string())
-}
-
-fn without(project: &Project, name: &str) -> Result<Project, String> {
-    let at = place(project, name)?;
-    project.edit(|parts| drop(parts.snapshots.remove(at))).map_err(|fault| fault.to_string())
-}
-
-fn place(project: &Project, name: &str) -> Result<usize, String> {
-    let found = project.snapshots.iter().position(|snapshot| snapshot.name == name);
-    found.ok_or_else(|| format!("There is no snapshot '{name}' any more"))
+    outbox.edit(format!("Delete snapshot '{name}'"), SnapshotEdit::Delete(name.to_owned()));
+    outbox.send(CompareMessage::Follow(name.to_owned(), None));
 }
 
 #[cfg(test)]
@@ -119,21 +82,6 @@ mod tests {
     }
 
     #[test]
-    fn snapshots_are_taken_changed_and_deleted() {
-        let at: Timestamp = "2026-03-21T17:05:00.4Z".parse().unwrap();
-        let one = take(&project(), "run 7".into(), "fuel 98".into(), at).unwrap();
-        assert_eq!((one.snapshots[0].taken_at.as_str(), &one.snapshots[0].state), ("2026-03-21T17:05:00Z", &project()));
-        let two = take(&one, "run 8".into(), String::new(), at).unwrap();
-        assert!(two.snapshots[1].state.snapshots.is_empty());
-        assert!(take(&two, "run 8".into(), String::new(), at).unwrap_err().contains("run 8"));
-        let renamed = change(&two, "run 7", "run 7 b".into(), "fuel 95".into()).unwrap();
-        assert_eq!((renamed.snapshots[0].name.as_str(), renamed.snapshots[0].note.as_str()), ("run 7 b", "fuel 95"));
-        assert_eq!(renamed.snapshots[0].state, two.snapshots[0].state);
-        assert_eq!(without(&two, "run 8").unwrap(), one);
-        assert!(without(&one, "run 8").is_err());
-    }
-
-    #[test]
     fn a_locked_state_is_told_as_such() {
         let state = project().locked_timing(10.0).unwrap();
         let kept = Snapshot { name: "light".into(), note: "zero".into(), taken_at: "then".into(), state };
@@ -142,7 +90,8 @@ mod tests {
 
     #[test]
     fn names_are_there_and_unlike() {
-        let one = take(&project(), "run 7".into(), String::new(), Timestamp::UNIX_EPOCH).unwrap();
+        let one = SnapshotEdit::Take { name: "run 7".into(), note: String::new(), taken_at: String::new() };
+        let one = one.apply(&project()).unwrap();
         assert!(name_fault(&one, None, "  ").is_some());
         assert!(name_fault(&one, None, " run 7 ").is_some());
         assert_eq!(name_fault(&one, Some("run 7"), "run 7"), None);

@@ -13,8 +13,11 @@ use crate::drawing::{
 use crate::table::{Axis, Cell, Table};
 use crate::window::kit::scene_painter::{Sheet, point, viewport};
 use crate::window::kit::theme::strong_label;
+use crate::window::state::compare_state::CompareMessage;
 use crate::window::state::outbox::Outbox;
+use crate::window::state::screen_message::ScreenMessage;
 use crate::window::state::selection::CellSelection;
+use crate::window::state::surface_state::SurfaceMessage;
 use crate::window::views::surface::{quiet_button, zoom};
 use crate::window::views::view::View;
 
@@ -48,7 +51,7 @@ impl CompareSurface {
         let response = ui.allocate_rect(rect, Sense::click_and_drag());
         let name = format!("{}; drag turns, Shift-drag shifts, the wheel zooms", title(view));
         response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &name));
-        steer(ui, &response, outbox);
+        steer(ui, &response, view, outbox);
         zoom(ui, rect, view, outbox);
         self.update(view, compared);
         let Some(Ok(relief)) = &mut self.relief else {
@@ -111,23 +114,27 @@ fn heading(ui: &mut egui::Ui, view: &View<'_>, compared: &Compared, outbox: &mut
                 "Show the base as a net."
             };
             if quiet_button(ui, view.theme, text, name, is_chosen, tooltip).clicked() {
-                outbox.screen(move |screen| screen.compare.base_solid = Some(solid));
+                outbox.send(CompareMessage::Solid(solid));
             }
         }
         ui.label(small("base", view.theme));
     });
 }
 
-fn steer(ui: &egui::Ui, response: &egui::Response, outbox: &mut Outbox) {
+fn steer(ui: &egui::Ui, response: &egui::Response, view: &View<'_>, outbox: &mut Outbox) {
     if response.double_clicked() {
-        return outbox.screen(|screen| screen.surface.camera = Camera::default());
+        return outbox.send(SurfaceMessage::Look(Camera::default()));
     }
     if response.dragged() && response.drag_delta() != egui::Vec2::ZERO {
         let (right, down) = (f64::from(response.drag_delta().x), f64::from(response.drag_delta().y));
         let pans = ui.input(|input| input.modifiers.shift);
-        outbox.screen(move |screen| {
-            if pans { screen.surface.camera.pan_by(right, down) } else { screen.surface.camera.orbit(right, down) }
-        });
+        let mut camera = view.screen.surface.camera;
+        if pans {
+            camera.pan_by(right, down);
+        } else {
+            camera.orbit(right, down);
+        }
+        outbox.send(SurfaceMessage::Look(camera));
     }
 }
 
@@ -144,15 +151,16 @@ fn point_out(
         return;
     };
     let cell = relief.pick(projector, point(pointer), view.theme.handle_size / 2.0);
-    let table = compared.edited().advance.table().clone();
+    let table = compared.edited().advance.table();
     let place = cell.and_then(|Cell { load, speed }| {
         Some((*table.speed().breakpoints().get(speed)?, *table.load().breakpoints().get(load)?))
     });
     if cell != view.screen.pointer.cell || place != view.screen.compare.hover {
-        outbox.screen(move |screen| (screen.pointer.cell, screen.compare.hover) = (cell, place));
+        outbox.send(ScreenMessage::Point(cell));
+        outbox.send(CompareMessage::Point(place));
     }
     if let Some(cell) = cell.filter(|_| response.clicked()) {
-        outbox.screen(move |screen| screen.selection = CellSelection::cell(&table, cell));
+        outbox.send(ScreenMessage::Select(CellSelection::cell(table, cell)));
     }
 }
 

@@ -3,12 +3,11 @@
 use eframe::egui::{self, Rect};
 
 use super::comparing::Compared;
-use crate::compare::{
-    FieldDifference, Section, TakeBackError, TakenBack, take_back_cells, take_back_fields, take_back_sections,
-};
+use crate::compare::{FieldDifference, Section, take_back_cells};
 use crate::project::Project;
 use crate::table::Selection;
 use crate::window::state::commands::Command;
+use crate::window::state::edits::{TakeBackEdit, TakenParts};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 
@@ -81,7 +80,7 @@ pub(super) fn buttons(
     let response = button(ui, (&text, REGION_WIDTH), told, another.or(reason).as_ref());
     reasons.button = Some(response.rect);
     if response.clicked() {
-        ask(view, outbox, move |base, edited, name| take_back_cells(base, edited, &region_cells, name));
+        ask(view, outbox, TakenParts::Cells(region_cells));
     }
 }
 
@@ -102,10 +101,7 @@ pub(super) fn button(
 
 /// Asks to take fields back in one step.
 pub(super) fn fields(view: &View<'_>, fields: Vec<FieldDifference>, outbox: &mut Outbox) {
-    ask(view, outbox, move |base, edited, name| {
-        let fields: Vec<&FieldDifference> = fields.iter().collect();
-        take_back_fields(base, edited, &fields, name)
-    });
+    ask(view, outbox, TakenParts::Fields(fields));
 }
 
 /// Asks to take a section back. The advance section's cells stand in the grid; here only its other fields are meant.
@@ -113,21 +109,15 @@ pub(super) fn section(view: &View<'_>, section: Section, its_fields: &[FieldDiff
     if section == Section::Advance {
         return fields(view, its_fields.to_vec(), outbox);
     }
-    ask(view, outbox, move |base, edited, name| take_back_sections(base, edited, &[section], name));
+    ask(view, outbox, TakenParts::Section(section));
 }
 
 /// Asks for the edit under the label that it gives itself; a refusal is told at once.
-fn ask(
-    view: &View<'_>,
-    outbox: &mut Outbox,
-    take: impl Fn(&Project, &Project, &str) -> Result<TakenBack, TakeBackError> + 'static,
-) {
-    let base = view.base.clone();
-    match take(&base.project, view.document.project(), &base.name) {
+fn ask(view: &View<'_>, outbox: &mut Outbox, parts: TakenParts) {
+    let edit = TakeBackEdit { parts, name: view.base.name.clone(), base: view.base.project.clone() };
+    match edit.take(view.document.project()) {
         Ok(taken) => {
-            outbox.edit(taken.label.clone(), move |project| {
-                take(&base.project, project, &base.name).map(|taken| taken.project).map_err(|error| error.to_string())
-            });
+            outbox.edit(taken.label.clone(), edit);
             let told = if taken.cells.selected() > 0 { taken.cells.to_string() } else { taken.label };
             outbox.say(told);
         }

@@ -4,6 +4,8 @@ use eframe::egui;
 
 use super::plot::{Plot, Scale};
 use crate::window::sheets::engine::verdict_lines;
+use crate::window::state::edits::WorksheetEdit;
+use crate::window::state::engine_state::{EngineMessage, EngineNumber};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::{self, Blank};
 use crate::window::views::view::View;
@@ -35,11 +37,7 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         rows.into_iter().zip(view.screen.engine.coil).enumerate()
     {
         let blank = Blank { key: name, label, name, unit, value, hint, range, step };
-        form::blank(ui, view, outbox, &blank, move |screen, value| {
-            if let Some(slot) = screen.engine.coil.get_mut(place) {
-                *slot = value;
-            }
-        });
+        form::blank(ui, view, outbox, &blank, |value| EngineMessage::Put(EngineNumber::Coil(place), value));
     }
     form::heading(ui, view.theme, "Coil, loom and driver");
     super::installation::coil_rows(ui, view, outbox);
@@ -58,13 +56,12 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let time =
         format!("{} of {} a revolution", figure_number(found.available_ms, "ms"), figure(found.revolution_ms, "ms"));
     form::fact(ui, view.theme, "Time to charge", &time);
-    let applied = found.clone();
-    let label = match applied.apply(view.document.project()) {
+    let label = match found.apply(view.document.project()) {
         Ok(after) if after == *view.document.project() => Err("the dwell curve is this one already".to_owned()),
         Ok(_) => Ok(found.label(view.document.project())),
         Err(error) => Err(error.to_string()),
     };
-    verdict_lines::apply(ui, outbox, label, move |project| applied.apply(project).map_err(|error| error.to_string()));
+    verdict_lines::apply(ui, outbox, label, || WorksheetEdit::Coil(found.clone()));
     verdict_lines::verdicts(ui, view.theme, &found.verdicts);
     ui.add_space(form::SIZES.section_gap);
     rise(ui, view, &asked, &found);

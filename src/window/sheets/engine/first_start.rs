@@ -4,6 +4,7 @@ use eframe::egui::{self, Label, RichText};
 
 use crate::window::kit::theme::color;
 use crate::window::sheets::engine::verdict_lines;
+use crate::window::state::engine_state::{EngineMessage, EngineNumber};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::{self, Blank};
 use crate::window::views::view::View;
@@ -27,15 +28,7 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
             range: (-180.0, 180.0),
             step: 0.5,
         };
-        form::blank(ui, view, outbox, &blank, move |screen, value| {
-            let shown = &mut screen.engine.first_start_deg;
-            if shown.len() <= place {
-                shown.resize(place + 1, None);
-            }
-            if let Some(slot) = shown.get_mut(place) {
-                *slot = value;
-            }
-        });
+        form::blank(ui, view, outbox, &blank, |value| EngineMessage::Put(EngineNumber::FirstStart(place), value));
     }
     let supply = Blank {
         key: "first start supply",
@@ -47,7 +40,7 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         range: (0.0, 60.0),
         step: 0.1,
     };
-    form::blank(ui, view, outbox, &supply, |screen, value| screen.engine.first_start_v = value);
+    form::blank(ui, view, outbox, &supply, |value| EngineMessage::Put(EngineNumber::FirstStartSupply, value));
     let words =
         "Each coil at the mark of its own pair, degrees before top dead centre; what comes after it is negative.";
     form::note(ui, view.theme, words);

@@ -2,10 +2,11 @@
 
 use eframe::egui::{self, Rect, TextWrapMode, pos2, vec2};
 
-use crate::project::{Engine, LoadKind, Project, set_fields};
+use crate::project::{Engine, LoadKind};
 use crate::window::kit::theme::engine_sizes::SIZES;
 use crate::window::kit::theme::{color, elided};
-use crate::window::state::dialogs::Floating;
+use crate::window::state::dialogs::{DialogMessage, Floating};
+use crate::window::state::edits::DocumentEdit;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::choice::{self, Choice};
 use crate::window::views::form::{self, Entry, Meaning};
@@ -62,10 +63,7 @@ fn full_load_line(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     elided(ui, rest, told.as_str(), view.theme.small_font()).paint(ui, egui::Align::Min, ink);
     if response.clicked() {
         match view.document.project().with_computed_line() {
-            Ok(Some((label, _))) => outbox.edit(label, |project| {
-                let computed = project.with_computed_line()?;
-                computed.map(|made| made.1).ok_or_else(|| "the line is computed already".into())
-            }),
+            Ok(Some((label, _))) => outbox.edit(label, DocumentEdit::ComputeLine),
             Ok(None) => {}
             Err(why) => outbox.complain(format!("Full-load line: {why}")),
         }
@@ -89,7 +87,7 @@ fn cylinders(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     {
         let count = *count;
         match view.document.project().with_cylinders(count) {
-            Ok((label, _)) => outbox.edit(label, move |project| project.with_cylinders(count).map(|made| made.1)),
+            Ok((label, _)) => outbox.edit(label, DocumentEdit::SetCylinders(count)),
             Err(why) => outbox.complain(format!("{count} cylinders: {why}")),
         }
     }
@@ -118,8 +116,7 @@ fn firing_order(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
             return Ok(Meaning::Same);
         }
         let (label, _) = project.with_firing_order(&order)?;
-        let edit = move |project: &Project| project.with_firing_order(&order).map(|made| made.1);
-        Ok(Meaning::Step(label, Box::new(edit)))
+        Ok(Meaning::Step(label, DocumentEdit::SetFiringOrder(order)))
     });
     match refused {
         Some(why) => {
@@ -190,15 +187,11 @@ fn pair_box(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect,
         if [first, second] == [a, b] {
             return Ok(Meaning::Same);
         }
-        let (path, plain) = (format!("engine.channels[{place}].cylinders"), format!("{first},{second}"));
-        let set = move |project: &Project| {
-            set_fields(project, &[(&path, &plain)]).map_err(|error| {
-                let text = error.to_string();
-                text.split_once(": ").map_or(text.clone(), |(_, why)| why.to_owned())
-            })
-        };
-        set(view.document.project())?;
-        Ok(Meaning::Step(format!("Set coil {coil} to cylinders {first}+{second}"), Box::new(set)))
+        let path = format!("engine.channels[{place}].cylinders");
+        let edit = DocumentEdit::set_field(path, format!("{first},{second}"));
+        let bare = |why: String| why.split_once(": ").map_or(why.clone(), |(_, why)| why.to_owned());
+        edit.apply(view.document.project()).map_err(bare)?;
+        Ok(Meaning::Step(format!("Set coil {coil} to cylinders {first}+{second}"), edit))
     })
 }
 
@@ -230,9 +223,9 @@ fn ready_wheel(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         tooltip: "Tooth places less missing teeth. Others are typed below.",
     };
     if let Some((wheel, _)) = choice::show(ui, view.theme, places.rest, &choice).and_then(|taken| WHEELS.get(taken)) {
-        let wheel = *wheel;
-        match set_wheel(view.document.project(), wheel) {
-            Ok(_) => outbox.edit(wheel_label(wheel), move |project| set_wheel(project, wheel)),
+        let (label, edit) = set_wheel(*wheel);
+        match edit.apply(view.document.project()) {
+            Ok(_) => outbox.edit(label, edit),
             Err(why) => outbox.complain(why),
         }
     }
@@ -262,8 +255,9 @@ fn typed_wheel(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         if wheel == (project.trigger.wheel.teeth, project.trigger.wheel.missing) {
             return Ok(Meaning::Same);
         }
-        set_wheel(project, wheel)?;
-        Ok(Meaning::Step(wheel_label(wheel), Box::new(move |project: &Project| set_wheel(project, wheel))))
+        let (label, edit) = set_wheel(wheel);
+        edit.apply(project)?;
+        Ok(Meaning::Step(label, edit))
     });
     if let Some(why) = refused {
         let rest = Rect::from_min_max(pos2(rect.right() + form::SIZES.gap, rect.top()), places.rest.max);
@@ -273,8 +267,8 @@ fn typed_wheel(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     }
 }
 
-fn wheel_label((teeth, missing): (u16, u16)) -> String {
-    format!("Set wheel to {teeth}\u{2212}{missing}")
+fn set_wheel((teeth, missing): (u16, u16)) -> (String, DocumentEdit) {
+    (format!("Set wheel to {teeth}\u{2212}{missing}"), DocumentEdit::SetWheel(teeth, missing))
 }
 
 fn wheel_of(text: &str) -> Result<(u16, u16), String> {
@@ -284,14 +278,6 @@ fn wheel_of(text: &str) -> Result<(u16, u16), String> {
         [teeth, missing] => Ok((teeth, missing)),
         _ => Err("write it as 36\u{2212}1".into()),
     }
-}
-
-fn set_wheel(project: &Project, (teeth, missing): (u16, u16)) -> Result<Project, String> {
-    let edited = project.edit(|parts| {
-        parts.trigger.wheel.teeth = teeth;
-        parts.trigger.wheel.missing = missing;
-    });
-    edited.map_err(|fault| fault.message)
 }
 
 pub(super) fn load_rows(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
@@ -321,8 +307,7 @@ fn load_kind(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
                   and full-load line.\nsensors.load",
     };
     if let Some(kind) = choice::show(ui, view.theme, places.rest, &choice).and_then(|taken| KINDS.get(taken)) {
-        let kind = *kind;
-        outbox.dialogs(move |dialogs| dialogs.panel = Some(Floating::LoadKind(kind)));
+        outbox.send(DialogMessage::Open(Floating::LoadKind(*kind)));
     }
 }
 

@@ -6,6 +6,7 @@ use super::plot::{Plot, Scale};
 use crate::spark::{Conditions, Evaluation};
 use crate::window::kit::theme::color;
 use crate::window::kit::theme::engine_sizes::SIZES;
+use crate::window::state::engine_state::{EngineMessage, EngineNumber};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::{self, Amount};
 use crate::window::views::view::View;
@@ -41,11 +42,7 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     for (place, (label, unit, value, range, step)) in rows.into_iter().enumerate() {
         let (key, name) = (format!("light {label}"), format!("{label} at the light"));
         let amount = Amount { key: &key, label, name: &name, unit, value, range, step };
-        form::amount(ui, view, outbox, &amount, move |screen, value| {
-            if let Some(slot) = screen.engine.light.get_mut(place) {
-                *slot = Some(value);
-            }
-        });
+        form::amount(ui, view, outbox, &amount, |value| EngineMessage::Put(EngineNumber::Light(place), Some(value)));
     }
     let words = "The advance that the unit commands there, less what the sensor's latency takes off. It holds with the \
                  zero offset proved.";

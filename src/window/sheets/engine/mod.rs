@@ -17,7 +17,7 @@ use eframe::egui::{self, Rect, Stroke, UiBuilder, pos2, vec2};
 use self::pictures::Pictures;
 use crate::window::kit::theme::engine_sizes::SIZES;
 use crate::window::kit::theme::{color, elided};
-use crate::window::state::engine_state::Page;
+use crate::window::state::engine_state::{EngineMessage, Page};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::curve_editor::{CurveEditor, CurveOf, CurveSpec};
 use crate::window::views::form::{self, choice};
@@ -123,11 +123,7 @@ fn pages(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
     );
     let choice = choice::Choice { key: "engine pages", name: "Page", words: &words, now, tooltip: &tooltip };
     if let Some(page) = choice::show(ui, view.theme, inner, &choice).and_then(|taken| Page::ALL.get(taken)) {
-        let page = *page;
-        outbox.screen(move |screen| {
-            screen.engine.page = page;
-            screen.pointer.words.clear();
-        });
+        outbox.send(EngineMessage::Open(*page));
     }
     let left = inner.left() + choice::row_width(ui, view.theme, &words) + form::SIZES.column_gap;
     assumed(ui, view, Rect::from_min_max(pos2(left, inner.top()), inner.max));

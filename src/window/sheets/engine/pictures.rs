@@ -8,7 +8,9 @@ use crate::spark::{Conditions, Evaluation};
 use crate::window::kit::scene_painter::{self, Sheet, pos, viewport};
 use crate::window::kit::theme::color;
 use crate::window::kit::theme::engine_sizes::SIZES;
-use crate::window::state::outbox::{Action, Edit, Outbox};
+use crate::window::state::edits::DocumentEdit;
+use crate::window::state::engine_state::{EngineMessage, EngineNumber};
+use crate::window::state::outbox::Outbox;
 use crate::window::views::form::{self, Amount, AsTyped};
 use crate::window::views::view::View;
 use crate::wording::{quantity, rounded, settle};
@@ -48,7 +50,7 @@ impl Pictures {
             range: (-60.0, 90.0),
             step: view.project.step_deg.max(0.1),
         };
-        form::amount(ui, view, outbox, &amount, |screen, value| screen.engine.shown_deg = Some(value));
+        form::amount(ui, view, outbox, &amount, |value| EngineMessage::Put(EngineNumber::ShownAdvance, Some(value)));
         form::heading(ui, view.theme, "Firing sequence");
         self.show_firing(ui, view, &project, advance_deg);
     }
@@ -160,9 +162,9 @@ fn drag(view: &View<'_>, outbox: &mut Outbox, center: egui::Pos2, pointer: egui:
         return;
     }
     let clockwise_deg = f64::from(from.x.atan2(-from.y).to_degrees());
-    ask(view, clockwise_deg - view.project.trigger.zero_offset_deg, |label, edit| {
-        outbox.push(Action::DragEdit(label, edit))
-    });
+    if let Some((label, edit)) = set_reference(view, clockwise_deg - view.project.trigger.zero_offset_deg) {
+        outbox.drag_edit(label, edit);
+    }
 }
 
 /// Up and Down move the reference by a step, ten with Shift.
@@ -171,20 +173,19 @@ fn keys(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     if times != 0.0 {
         let step = view.project.step_deg.max(0.1);
         let to = view.project.trigger.reference_deg + times * step;
-        ask(view, to, |label, edit| outbox.push(Action::Edit(label, edit)));
+        if let Some((label, edit)) = set_reference(view, to) {
+            outbox.edit(label, edit);
+        }
     }
 }
 
 /// A reference in the project's steps, within a turn, as an edit with its label; nothing where it is so already.
-fn ask(view: &View<'_>, reference_deg: f64, push: impl FnOnce(String, Edit)) {
+fn set_reference(view: &View<'_>, reference_deg: f64) -> Option<(String, DocumentEdit)> {
     let step = view.project.step_deg;
     let reference_deg = settle((reference_deg.rem_euclid(360.0) / step).round() * step).rem_euclid(360.0);
     if reference_deg == view.project.trigger.reference_deg {
-        return;
+        return None;
     }
     let label = format!("Set reference to {}", quantity(reference_deg, "°"));
-    let edit = move |project: &Project| {
-        project.edit(|parts| parts.trigger.reference_deg = reference_deg).map_err(|fault| fault.to_string())
-    };
-    push(label, Box::new(edit));
+    Some((label, DocumentEdit::SetReference(reference_deg)))
 }

@@ -5,6 +5,8 @@ use eframe::egui::{self, Rect, pos2, vec2};
 use super::plot::{Plot, Scale};
 use crate::project::Sender;
 use crate::window::sheets::engine::verdict_lines;
+use crate::window::state::edits::WorksheetEdit;
+use crate::window::state::engine_state::{EngineMessage, EngineNumber};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::choice::{self, Choice};
 use crate::window::views::form::{self, Amount, Blank};
@@ -49,10 +51,7 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     };
     if let Some(taken) = choice::show(ui, view.theme, places.rest, &which) {
         let place = if taken == 1 { SenderPlace::Air } else { SenderPlace::Coolant };
-        outbox.screen(move |screen| {
-            let sender = &mut screen.engine.sender;
-            (sender.place, sender.points, sender.pull_up_ohm) = (place, [None; 6], None);
-        });
+        outbox.send(EngineMessage::Sender(place));
     }
     let places = form::room(ui);
     form::label(ui, view.theme, places.label, "Law through");
@@ -64,7 +63,7 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         tooltip: "Three points of the data sheet give the law of Steinhart and Hart; two give the simpler β form.",
     };
     if let Some(taken) = choice::show(ui, view.theme, places.rest, &law) {
-        outbox.screen(move |screen| screen.engine.sender.by_two = taken == 1);
+        outbox.send(EngineMessage::ByTwo(taken == 1));
     }
     let values = points(view);
     let count = if state.by_two { 2 } else { 3 };
@@ -98,11 +97,8 @@ fn point_row(
         let hint = format!("now {}", given(now, unit));
         let blank = Blank { key: &name, label: "", name: &name, unit, value, hint: &hint, range, step };
         let place = 2 * point + side;
-        let why = form::blank_at(ui, view, outbox, rect, &blank, move |screen, value| {
-            if let Some(slot) = screen.engine.sender.points.get_mut(place) {
-                *slot = value;
-            }
-        });
+        let put = |value| EngineMessage::Put(EngineNumber::SenderPoint(place), value);
+        let why = form::blank_at(ui, view, outbox, rect, &blank, put);
         refused = refused.or(why.map(|why| (name, why)));
     }
     if let Some((key, why)) = refused {
@@ -125,12 +121,12 @@ fn reading(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         range: (1.0, 1_000_000.0),
         step: 10.0,
     };
-    form::blank(ui, view, outbox, &blank, |screen, value| screen.engine.sender.pull_up_ohm = value);
+    form::blank(ui, view, outbox, &blank, |value| EngineMessage::Put(EngineNumber::SenderPullUp, value));
     let row = |key, label, unit, value, range, step| Amount { key, label, name: label, unit, value, range, step };
     let amount = row("sender supply", "Supply", "V", state.supply_v, (1.0, 30.0), 0.1);
-    form::amount(ui, view, outbox, &amount, |screen, value| screen.engine.sender.supply_v = value);
+    form::amount(ui, view, outbox, &amount, |value| EngineMessage::Put(EngineNumber::SenderSupply, Some(value)));
     let amount = row("sender bits", "Converter", "bits", state.bits, (6.0, 24.0), 1.0);
-    form::amount(ui, view, outbox, &amount, |screen, value| screen.engine.sender.bits = value.round());
+    form::amount(ui, view, outbox, &amount, |value| EngineMessage::Put(EngineNumber::SenderBits, Some(value)));
 }
 
 pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
@@ -151,9 +147,8 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         Ok(found) => found,
         Err(error) => return verdict_lines::no_answer(ui, view, &error.to_string()),
     };
-    let applied = found.clone();
     let label = if is_typed { Ok(found.label()) } else { Err("nothing was typed yet".to_owned()) };
-    verdict_lines::apply(ui, outbox, label, move |project| applied.apply(project).map_err(|error| error.to_string()));
+    verdict_lines::apply(ui, outbox, label, || WorksheetEdit::Sender(found.clone()));
     if let Some(beta) = found.law.beta {
         form::fact(ui, view.theme, "β", &figure(beta, "K"));
     }

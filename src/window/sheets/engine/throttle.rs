@@ -4,6 +4,8 @@ use eframe::egui;
 
 use super::plot::{Plot, Scale};
 use crate::window::sheets::engine::verdict_lines;
+use crate::window::state::edits::WorksheetEdit;
+use crate::window::state::engine_state::{EngineMessage, EngineNumber};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::{self, Blank};
 use crate::window::views::view::View;
@@ -15,11 +17,7 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let labels = [("Throttle closed", "Volts with the throttle closed"), ("Wide open", "Volts with the throttle open")];
     for (place, ((label, name), value)) in labels.into_iter().zip(view.screen.engine.throttle_v).enumerate() {
         let blank = Blank { key: label, label, name, unit: "V", value, hint: "", range: (0.0, 5.0), step: 0.05 };
-        form::blank(ui, view, outbox, &blank, move |screen, value| {
-            if let Some(slot) = screen.engine.throttle_v.get_mut(place) {
-                *slot = value;
-            }
-        });
+        form::blank(ui, view, outbox, &blank, |value| EngineMessage::Put(EngineNumber::Throttle(place), value));
     }
     let sensor = &view.document.project().sensors.throttle;
     let now = if sensor.fitted {
@@ -44,8 +42,7 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let travel = found.pct_per_v.map_or_else(|| "none".to_owned(), |pct| with_unit(&fixed(pct, 1), "%/V"));
     form::fact(ui, view.theme, "Calibration", &travel);
     let label = found.obstacle().map_or_else(|| Ok(found.label()), |why| Err(why.words()));
-    let applied = found.clone();
-    verdict_lines::apply(ui, outbox, label, move |project| applied.apply(project).map_err(|error| error.to_string()));
+    verdict_lines::apply(ui, outbox, label, || WorksheetEdit::Throttle(found.clone()));
     verdict_lines::verdicts(ui, view.theme, &found.verdicts);
     ui.add_space(form::SIZES.section_gap);
     let words = format!(

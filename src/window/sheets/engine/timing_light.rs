@@ -10,7 +10,9 @@ use crate::window::kit::numbers::date_and_time;
 use crate::window::kit::theme::color;
 use crate::window::kit::theme::engine_sizes::SIZES;
 use crate::window::sheets::engine::verdict_lines;
-use crate::window::state::dialogs::{Doubtful, Floating, MarksForm};
+use crate::window::state::dialogs::{DialogMessage, Doubtful, Floating, MarksForm};
+use crate::window::state::edits::{ReadingEdit, WorksheetEdit, are_stale, kept_rows, shown_rows};
+use crate::window::state::engine_state::EngineMessage;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::choice::{self, Choice};
 use crate::window::views::form::{self, Entry, Meaning};
@@ -27,8 +29,11 @@ const COLUMNS: [(&str, &str, &str); 3] = [
     ("speed", "rpm", "timing_light.readings[].speed_rpm"),
 ];
 
+/// Where no reading can be kept.
+const NOTHING_TO_KEEP: &str = "Nothing to keep";
+
 pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
-    let rows = rows_of(view.project);
+    let rows = shown_rows(view.project);
     take_paste(ui, view, outbox);
     form::heading(ui, view.theme, "Readings");
     head(ui, view);
@@ -75,7 +80,7 @@ fn light_row(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
                   reckons them from the time between two flashes, and must be set for a spark every revolution.",
     };
     if let Some(kind) = choice::show(ui, view.theme, places.rest, &choice).and_then(|taken| KINDS.get(taken)) {
-        outbox.screen(|screen| screen.engine.timing_light = *kind);
+        outbox.send(EngineMessage::Light(*kind));
     }
 }
 
@@ -86,7 +91,7 @@ fn kept_words(view: &View<'_>) -> String {
         return "Typed and saved with the project; not applied yet.".into();
     }
     match light.taken_at.parse::<Timestamp>() {
-        Ok(at) if is_stale(view.project) => {
+        Ok(at) if are_stale(view.project) => {
             let readings = count(light.readings.len(), "reading");
             format!("{readings} of {} no longer hold: read again.", date_and_time(at))
         }
@@ -143,7 +148,7 @@ fn reading_row(
             let value = if text.trim().is_empty() { None } else { Some(in_range(form::read(text, unit)?, path)?) };
             let told = value.map_or_else(|| "left out".to_owned(), |value| quantity(value, unit));
             let label = format!("Reading {}: {column_name} {told}", row + 1);
-            Ok(Meaning::Step(label, Box::new(move |project| with_reading(project, row, column, value))))
+            Ok(Meaning::Step(label, ReadingEdit::Put { row, column, value }.into()))
         };
         let why = form::number_at(ui, view, outbox, place(places.whole, column), &entry, stepped, read);
         refused = refused.or(why);
@@ -160,34 +165,6 @@ fn in_range(value: f64, path: &str) -> Result<f64, String> {
     }
 }
 
-/// The rows on the sheet: those that are typed, else those that are kept and hold for the trigger as it is.
-fn rows_of(project: &Project) -> Vec<TypedReading> {
-    if project.typed_readings.is_empty() { kept(project) } else { project.typed_readings.clone() }
-}
-
-/// The kept readings; none where the trigger is another than theirs, so that no reading of before is taken for one of now.
-fn kept(project: &Project) -> Vec<TypedReading> {
-    if is_stale(project) {
-        return Vec::new();
-    }
-    project.timing_light.readings.iter().cloned().map(TypedReading::from).collect()
-}
-
-/// Whether the kept readings were taken with another zero, wheel, sensor or latency.
-fn is_stale(project: &Project) -> bool {
-    let of_now = |missing: &Unproved| {
-        matches!(
-            missing,
-            Unproved::NoReadings
-                | Unproved::Mean { .. }
-                | Unproved::Each { .. }
-                | Unproved::OneAdvance
-                | Unproved::Slow
-        )
-    };
-    !Unproved::of(project).iter().all(of_now)
-}
-
 fn number(row: &TypedReading, column: usize) -> Option<f64> {
     [row.commanded_deg, row.observed_deg, row.speed_rpm].get(column).copied().flatten()
 }
@@ -195,33 +172,6 @@ fn number(row: &TypedReading, column: usize) -> Option<f64> {
 /// How many rows have something in them and are no readings yet.
 fn unfinished(rows: &[TypedReading]) -> usize {
     rows.iter().filter(|row| !row.is_empty() && row.finished().is_none()).count()
-}
-
-/// The project with one number of its readings typed. Rows that are empty at the end go; an empty row stays where the
-/// applied readings would come back in its place.
-fn with_reading(project: &Project, row: usize, column: usize, value: Option<f64>) -> Result<Project, String> {
-    let mut rows = rows_of(project);
-    if rows.len() <= row {
-        rows.resize(row + 1, TypedReading::default());
-    }
-    if let Some(TypedReading { commanded_deg, observed_deg, speed_rpm }) = rows.get_mut(row)
-        && let Some(slot) = [commanded_deg, observed_deg, speed_rpm].into_iter().nth(column)
-    {
-        *slot = value;
-    }
-    while rows.last().is_some_and(TypedReading::is_empty) {
-        rows.pop();
-    }
-    if rows.is_empty() && !kept(project).is_empty() {
-        rows.push(TypedReading::default());
-    }
-    with_typed(project, rows)
-}
-
-/// The project with these rows typed; those that are kept and hold are typed no more.
-fn with_typed(project: &Project, rows: Vec<TypedReading>) -> Result<Project, String> {
-    let rows = if rows == kept(project) { Vec::new() } else { rows };
-    project.edit(|parts| parts.typed_readings = rows).map_err(|fault| fault.to_string())
 }
 
 /// What a whole set of rows takes the place of: ' in the place of 3 typed rows'; nothing where nothing is typed.
@@ -248,7 +198,7 @@ fn buttons(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rows: &[Type
             });
             let label = format!("Prescribed readings{instead}");
             outbox.say(label.clone());
-            outbox.edit(label, move |project| with_typed(project, rows.to_vec()));
+            outbox.edit(label, ReadingEdit::Replace(rows.to_vec()));
         }
         let tip =
             "Takes rows of commanded, observed and speed from the clipboard, with or without a row of names (Ctrl+V).";
@@ -256,7 +206,7 @@ fn buttons(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rows: &[Type
             ui.ctx().send_viewport_cmd(ViewportCommand::RequestPaste);
         }
         let is_own = view.project.typed_readings.is_empty();
-        let (text, tip, why) = if kept(view.project).is_empty() {
+        let (text, tip, why) = if kept_rows(view.project).is_empty() {
             ("Clear", "Empties the grid; undo brings the rows back.", "it is empty")
         } else {
             (
@@ -269,7 +219,7 @@ fn buttons(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rows: &[Type
         let button = ui.add_enabled(can, egui::Button::new(text)).on_hover_text(tip).on_disabled_hover_text(why);
         if button.clicked() {
             let label = format!("Take {} away", count(view.project.typed_readings.len(), "typed row"));
-            outbox.edit(label, |project| with_typed(project, Vec::new()));
+            outbox.edit(label, ReadingEdit::Replace(Vec::new()));
         }
     });
 }
@@ -299,12 +249,12 @@ pub fn paste(text: &str, mark: Option<DecimalMark>, view: &View<'_>, outbox: &mu
             let pasted = count(rows.len(), "reading");
             outbox.say(format!("{pasted} pasted"));
             let label = format!("Paste {pasted}{}", instead(view.project));
-            outbox.edit(label, move |project| with_typed(project, rows));
+            outbox.edit(label, ReadingEdit::Replace(rows));
         }
         Err(error) => match error.asks() {
             Some(question) => {
                 let form = MarksForm { question: question.clone(), what: Doubtful::Readings(text.into()) };
-                outbox.dialogs(move |dialogs| dialogs.panel = Some(Floating::Marks(form)));
+                outbox.send(DialogMessage::Open(Floating::Marks(form)));
             }
             None => outbox.complain(format!("Paste: {error}")),
         },
@@ -313,7 +263,7 @@ pub fn paste(text: &str, mark: Option<DecimalMark>, view: &View<'_>, outbox: &mu
 
 pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     form::heading(ui, view.theme, "Result");
-    let rows = rows_of(view.project);
+    let rows = shown_rows(view.project);
     let readings: Vec<(usize, TimingReading)> =
         rows.iter().zip(1_usize..).filter_map(|(row, at)| Some((at, row.finished()?))).collect();
     let is_kept = view.project.typed_readings.is_empty();
@@ -327,7 +277,7 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let found = match TimingAnswer::of_rows(&readings, &setting) {
         Ok(found) => found,
         Err(_) if readings.is_empty() => {
-            if is_stale(project) {
+            if are_stale(project) {
                 proof(ui, view, &Unproved::of(project), 0);
             }
             return verdict_lines::no_answer(
@@ -339,7 +289,7 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         Err(error) => return verdict_lines::no_answer(ui, view, &error.to_string()),
     };
     if is_kept {
-        return kept_answer(ui, view, outbox, &found);
+        return kept_answer(ui, view, &found);
     }
     let left_out = match unfinished(&rows) {
         0 => String::new(),
@@ -351,17 +301,10 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         None if !found.corrects() => Err("nothing is to be corrected: keep the readings".to_owned()),
         None => Ok(found.label() + &left_out),
     };
-    let applied = found.clone();
-    verdict_lines::apply(ui, outbox, label, move |project| {
-        let done = applied.apply(project, &now()).map_err(|error| error.to_string())?;
-        with_typed(&done, Vec::new())
-    });
+    verdict_lines::apply(ui, outbox, label, || WorksheetEdit::CorrectTiming(found.clone(), now()));
     let label = obstacle.map_or_else(|| Ok(found.keep_label() + &left_out), Err);
-    let kept = found.clone();
-    verdict_lines::apply_or(ui, outbox, "Nothing to keep", label, move |project| {
-        let done = kept.keep(project, &now()).map_err(|error| error.to_string())?;
-        with_typed(&done, Vec::new())
-    });
+    let keep = || WorksheetEdit::KeepReadings(found.clone(), now());
+    verdict_lines::apply_or(ui, outbox, NOTHING_TO_KEEP, label, keep);
     let light = found.record(project, &now());
     let missing = Unproved::of_record(&light, &project.trigger);
     let words = match missing.is_empty() {
@@ -380,10 +323,11 @@ fn now() -> String {
 }
 
 /// What kept readings say of the zero: nothing is left to be applied.
-fn kept_answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, found: &TimingAnswer) {
-    let why = || Err("these readings are kept already; change one, or take new ones".to_owned());
-    verdict_lines::apply(ui, outbox, why(), |project| Ok(project.clone()));
-    verdict_lines::apply_or(ui, outbox, "Nothing to keep", why(), |project| Ok(project.clone()));
+fn kept_answer(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer) {
+    let why = "these readings are kept already; change one, or take new ones";
+    for nothing in [verdict_lines::NOTHING_TO_APPLY, NOTHING_TO_KEEP] {
+        verdict_lines::refused(ui, nothing, why);
+    }
     proof(ui, view, &Unproved::of(view.project), found.readings.len());
     figures(ui, view, found, false);
     // What is to be corrected is told of new readings alone: of these it may have been done.
@@ -457,50 +401,15 @@ fn plot(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::project::NewProject;
-
-    fn project() -> Project {
-        let load = crate::project::LoadKind::Throttle;
-        NewProject { name: "t".into(), cylinders: 4, load, speeds: 8, loads: 8 }.create().unwrap()
-    }
+    use crate::project::{LoadKind, NewProject};
 
     #[test]
-    fn readings_grow_where_they_are_typed_and_lose_their_empty_end() {
-        let typed = with_reading(&project(), 2, 1, Some(14.0)).unwrap();
+    fn rows_are_counted_that_are_unfinished_and_that_others_take_the_place_of() {
+        let new = NewProject { name: "t".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 8, loads: 8 };
+        let project = new.create().unwrap();
+        assert_eq!((unfinished(&project.typed_readings), instead(&project).as_str()), (0, ""));
         let row = TypedReading { observed_deg: Some(14.0), ..TypedReading::default() };
-        assert_eq!(typed.typed_readings, [TypedReading::default(), TypedReading::default(), row]);
-        assert_eq!(unfinished(&typed.typed_readings), 1);
-        assert_eq!(with_reading(&typed, 2, 1, None).unwrap(), project());
-    }
-
-    #[test]
-    fn applied_readings_are_typed_over_and_come_back_as_they_were() {
-        let reading = TimingReading { commanded_deg: 10.0, observed_deg: 14.0, speed_rpm: 1000.0 };
-        let keep = |parts: &mut crate::project::Parts| {
-            parts.timing_light.readings.push(reading.clone());
-            parts.timing_light.taken_at = "2026-05-02T10:00:00Z".into();
-        };
-        let applied = project().edit(keep).unwrap();
-        let typed = with_reading(&applied, 0, 1, Some(13.5)).unwrap();
-        assert_eq!((typed.typed_readings.len(), instead(&typed).as_str()), (1, " in the place of 1 typed row"));
-        assert_eq!(typed.timing_light, applied.timing_light);
-        assert_eq!(with_reading(&typed, 0, 1, Some(14.0)).unwrap(), applied);
-        let emptied = (0..3).fold(applied, |project, column| with_reading(&project, 0, column, None).unwrap());
-        assert_eq!((rows_of(&emptied), instead(&emptied)), (vec![TypedReading::default()], String::new()));
-    }
-
-    #[test]
-    fn readings_of_another_zero_are_no_rows_to_go_on_from() {
-        let reading = TimingReading { commanded_deg: 10.0, observed_deg: 14.0, speed_rpm: 1000.0 };
-        let kept = project().edit(|parts| {
-            parts.timing_light.readings.push(reading.clone());
-            parts.timing_light.taken_at = "2026-05-02T10:00:00Z".into();
-        });
-        let moved = kept.unwrap().edit(|parts| parts.trigger.zero_offset_deg = 4.0).unwrap();
-        assert_eq!(rows_of(&moved), []);
-        // Read again, the same numbers are new ones.
-        let again = with_typed(&moved, vec![TypedReading::from(reading)]).unwrap();
-        assert_eq!(again.typed_readings.len(), 1);
-        assert_eq!(with_reading(&moved, 0, 1, None).unwrap(), moved);
+        let typed = project.edit(|parts| parts.typed_readings = vec![TypedReading::default(), row]).unwrap();
+        assert_eq!((unfinished(&typed.typed_readings), instead(&typed).as_str()), (1, " in the place of 1 typed row"));
     }
 }

@@ -7,7 +7,8 @@ use crate::window::kit::theme::color;
 use crate::window::kit::theme::engine_sizes::SIZES;
 use crate::window::sheets::engine::verdict_lines;
 use crate::window::state::commands::Command;
-use crate::window::state::engine_state::StopState;
+use crate::window::state::edits::WorksheetEdit;
+use crate::window::state::engine_state::{EngineMessage, EngineNumber};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::command_buttons::button;
 use crate::window::views::form::choice::{self, Choice};
@@ -25,11 +26,7 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let labels = ["Stop, one way", "Stop, other way"];
     form::note(ui, view.theme, cautions::TRUE_TDC);
     for (place, (label, value)) in labels.into_iter().zip(stop.marks_deg).enumerate() {
-        degrees(ui, view, outbox, label, value, move |stop, value| {
-            if let Some(slot) = stop.marks_deg.get_mut(place) {
-                *slot = value;
-            }
-        });
+        degrees(ui, view, outbox, label, value, EngineNumber::StopMark(place));
     }
     let places = form::room(ui);
     form::label(ui, view.theme, places.label, "Reference edge");
@@ -42,10 +39,10 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
                   is measured, and not only the timing mark proved.",
     };
     if let Some(taken) = choice::show(ui, view.theme, places.rest, &choice) {
-        outbox.screen(move |screen| screen.engine.stop.has_edge = taken == 1);
+        outbox.send(EngineMessage::ReadEdge(taken == 1));
     }
     if stop.has_edge {
-        degrees(ui, view, outbox, "Reading there", stop.edge_deg, |stop, value| stop.edge_deg = value);
+        degrees(ui, view, outbox, "Reading there", stop.edge_deg, EngineNumber::StopEdge);
     } else {
         // Its place is kept, so that what is below stays where it is.
         let places = form::room(ui);
@@ -63,10 +60,10 @@ fn degrees(
     outbox: &mut Outbox,
     label: &str,
     value: Option<f64>,
-    put: impl FnOnce(&mut StopState, Option<f64>) + 'static,
+    number: EngineNumber,
 ) {
     let blank = Blank { key: label, label, name: label, unit: "°", value, hint: "", range: (0.0, 360.0), step: 0.5 };
-    form::blank(ui, view, outbox, &blank, move |screen, value| put(&mut screen.engine.stop, value));
+    form::blank(ui, view, outbox, &blank, |value| EngineMessage::Put(number, value));
 }
 
 fn pulley(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
@@ -82,7 +79,7 @@ fn pulley(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         range: (20.0, 600.0),
         step: 1.0,
     };
-    form::blank(ui, view, outbox, &diameter, |screen, value| screen.engine.stop.diameter_mm = value);
+    form::blank(ui, view, outbox, &diameter, |value| EngineMessage::Put(EngineNumber::PulleyDiameter, value));
     let angle = Blank {
         key: "pulley angle",
         label: "Angle",
@@ -93,7 +90,7 @@ fn pulley(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         range: (-360.0, 360.0),
         step: 1.0,
     };
-    form::blank(ui, view, outbox, &angle, |screen, value| screen.engine.stop.pulley_deg = value);
+    form::blank(ui, view, outbox, &angle, |value| EngineMessage::Put(EngineNumber::PulleyAngle, value));
     let along = match stop.diameter_mm.zip(stop.pulley_deg).map(|(mm, deg)| pulley_mm(mm, deg)) {
         None => "for a diameter and an angle".to_owned(),
         Some(Ok(mm)) => format!("{} along the rim", figure(mm, "mm")),
@@ -107,11 +104,7 @@ fn pulley(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     {
         let value = stop.strip_deg.get(place).copied().unwrap_or_default();
         let amount = Amount { key: name, label, name, unit: "°", value, range: (-180.0, 180.0), step: 5.0 };
-        form::amount(ui, view, outbox, &amount, move |screen, value| {
-            if let Some(slot) = screen.engine.stop.strip_deg.get_mut(place) {
-                *slot = value.round();
-            }
-        });
+        form::amount(ui, view, outbox, &amount, |value| EngineMessage::Put(EngineNumber::StripEnd(place), Some(value)));
     }
     ui.add_space(form::SIZES.row_gap);
     button(ui, view, outbox, Command::DegreeStrip, "Degree strip (SVG)…");
@@ -147,8 +140,7 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let same = found.new_reference_deg(project) == project.trigger.reference_deg
         && (found.reference_deg.is_none() || project.trigger.zero_offset_deg == 0.0);
     let label = if same { Err("the project has this reference already".to_owned()) } else { Ok(found.label(project)) };
-    let applied = found.clone();
-    verdict_lines::apply(ui, outbox, label, move |project| applied.apply(project).map_err(|error| error.to_string()));
+    verdict_lines::apply(ui, outbox, label, || WorksheetEdit::TrueTdc(found.clone()));
     verdict_lines::verdicts(ui, view.theme, &found.verdicts);
     ui.add_space(form::SIZES.section_gap);
     scale(ui, view, &question, &found);

@@ -2,10 +2,10 @@
 
 use eframe::egui::{self, Align2, Button, Label, Rect, RichText, Role, Sense, WidgetInfo, pos2, vec2};
 
-use crate::project::Project;
 use crate::window::kit::marks;
 use crate::window::kit::theme::engine_sizes::SIZES;
 use crate::window::kit::theme::{Theme, color};
+use crate::window::state::edits::WorksheetEdit;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 use crate::worksheet::{Gravity, Verdict};
@@ -47,15 +47,18 @@ fn tick(painter: &egui::Painter, rect: Rect, ink: egui::Color32) {
     painter.add(egui::Shape::line(line, egui::Stroke::new(1.8, ink)));
 }
 
+/// On the button where there is nothing to apply.
+pub(super) const NOTHING_TO_APPLY: &str = "Nothing to apply";
+
 /// A button that makes one step. It stands above everything whose number of lines depends on the answer, so that it stays
 /// where it is; disabled, with the reason as its tooltip, where there is nothing to apply.
 pub(super) fn apply(
     ui: &mut egui::Ui,
     outbox: &mut Outbox,
     label: Result<String, String>,
-    edit: impl FnOnce(&Project) -> Result<Project, String> + 'static,
+    edit: impl FnOnce() -> WorksheetEdit,
 ) {
-    apply_or(ui, outbox, "Nothing to apply", label, edit);
+    apply_or(ui, outbox, NOTHING_TO_APPLY, label, edit);
 }
 
 /// The same with other words where there is nothing to do.
@@ -64,18 +67,24 @@ pub(super) fn apply_or(
     outbox: &mut Outbox,
     nothing: &str,
     label: Result<String, String>,
-    edit: impl FnOnce(&Project) -> Result<Project, String> + 'static,
+    edit: impl FnOnce() -> WorksheetEdit,
 ) {
+    let label = match label {
+        Ok(label) => label,
+        Err(why) => return refused(ui, nothing, &why),
+    };
     ui.add_space(4.0);
-    match label {
-        Ok(label) => {
-            let button = ui.add(Button::new(&label)).on_hover_text("Applies this to the project as one step.");
-            if button.clicked() {
-                outbox.edit(label, edit);
-            }
-        }
-        Err(why) => drop(ui.add_enabled(false, Button::new(nothing)).on_disabled_hover_text(why)),
+    let button = ui.add(Button::new(&label)).on_hover_text("Applies this to the project as one step.");
+    if button.clicked() {
+        outbox.edit(label, edit());
     }
+    ui.add_space(4.0);
+}
+
+/// The button where there is nothing to do, and why.
+pub(super) fn refused(ui: &mut egui::Ui, nothing: &str, why: &str) {
+    ui.add_space(4.0);
+    ui.add_enabled(false, Button::new(nothing)).on_disabled_hover_text(why);
     ui.add_space(4.0);
 }
 

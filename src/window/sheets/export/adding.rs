@@ -6,7 +6,8 @@ use super::kept::Kept;
 use crate::image::add_item;
 use crate::project::{Content, FieldKind, StartingLayout, Tree, field};
 use crate::window::kit::theme::color;
-use crate::window::state::export_state::Part;
+use crate::window::state::edits::ImageEdit;
+use crate::window::state::export_state::{ExportMessage, Part};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 
@@ -48,14 +49,9 @@ pub(super) fn starting_layouts(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut 
             ui.label(small(view, layout.description()));
             if response.clicked() && !is_now {
                 let label = format!("Start the image from the layout '{}'", layout.name());
-                outbox.edit(label, move |project| {
-                    let made = layout.layout(project.sensors.load);
-                    project.edit(|parts| parts.image = made).map_err(|fault| fault.to_string())
-                });
-                outbox.screen(|screen| {
-                    screen.export.select(Part::Whole, None);
-                    screen.export.span = None;
-                });
+                outbox.edit(label, ImageEdit::Start(layout));
+                outbox.send(ExportMessage::Select(Part::Whole, None));
+                outbox.send(ExportMessage::Detail(None));
             }
         }
         ui.label(small(
@@ -90,8 +86,7 @@ fn single_numbers(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut 
     ui.ctx().accesskit_node_builder(response.id, |node| node.set_label("Find a number of the project"));
     let response = response.on_hover_text("Type a part of a name to find it.");
     if response.changed() {
-        let text = text.clone();
-        outbox.screen(move |screen| screen.export.finding = text);
+        outbox.send(ExportMessage::Find(text.clone()));
     }
     let wanted: Vec<String> = text.to_lowercase().split_whitespace().map(str::to_owned).collect();
     let found: Vec<(String, String)> = numbers(view)
@@ -150,10 +145,8 @@ fn entry(
         Ok((added, place)) => {
             let name = added.image.items.get(place).map_or_else(String::new, |item| item.name.clone());
             let byte = added.image.items.get(place).map(|item| u64::from(item.address));
-            outbox.edit(format!("Add '{name}' to the image"), move |project| {
-                add_item(project, content, &path).map(|(added, _)| added).map_err(|error| error.to_string())
-            });
-            outbox.screen(move |screen| screen.export.select(Part::Item(place), byte));
+            outbox.edit(format!("Add '{name}' to the image"), ImageEdit::Add(content, path));
+            outbox.send(ExportMessage::Select(Part::Item(place), byte));
             ui.close();
         }
     }

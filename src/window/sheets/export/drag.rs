@@ -5,10 +5,10 @@ use eframe::egui::{self, Align2, Painter, Rect, Stroke, StrokeKind, pos2, vec2};
 
 use super::kept::{Kept, Span};
 use super::scale::{Scale, placed};
-use crate::image::{move_item, resize_item};
 use crate::project::{Content, Project};
 use crate::window::kit::theme::color;
-use crate::window::state::export_state::Part;
+use crate::window::state::edits::ImageEdit;
+use crate::window::state::export_state::{ExportMessage, Part};
 use crate::window::state::outbox::{Action, Outbox};
 use crate::window::views::hold::Hold;
 use crate::window::views::view::View;
@@ -85,7 +85,7 @@ impl Drag {
             Self::Detail((from, to), pressed) => {
                 let by = f64::from(*pressed - x) * detail.bytes_per_point();
                 let span = placed(from.saturating_add_signed(by as i64), *to - *from, kept.ends());
-                outbox.screen(move |screen| screen.export.span = Some(span));
+                outbox.send(ExportMessage::Detail(Some(span)));
             }
             Self::Item(drag) => {
                 if drag.hold.is_given_up(ctx, view) && drag.refusal.is_none() {
@@ -104,7 +104,7 @@ impl Drag {
         match &drag.refusal {
             Some(why) => {
                 if view.document.gesture_open() {
-                    outbox.push(Action::DragCancel);
+                    outbox.send(Action::DragCancel);
                 }
                 outbox.complain(why.clone());
             }
@@ -154,23 +154,18 @@ impl ItemDrag {
             Edge::None => self.snapped(kept, detail, self.span.from.saturating_add_signed(by), reach),
             Edge::End => self.span.to.saturating_add_signed(by),
         };
-        let edit = self.edit(to);
-        let (asked, label) = match &edit {
-            Edit::Move(address) => (u64::from(*address), format!("Move '{}' to {address:04X}", self.span.name)),
-            Edit::Resize(size, end) => (*end, size_label(&self.span.name, *size)),
-        };
+        let (asked, label, edit) = self.edit(to);
         if asked == self.asked {
             return;
         }
         self.asked = asked;
-        let place = self.place;
-        let done = edit.apply(&self.start, place);
+        let done = edit.apply(&self.start);
         self.refusal = done.as_ref().err().cloned();
         if done.is_err() {
             return;
         }
         self.hold.ask(ctx);
-        outbox.drag_edit(label, move |project| edit.apply(project, place));
+        outbox.drag_edit(label, edit);
     }
 
     /// A round address near `to`, or one where it touches a neighbour.
@@ -186,10 +181,20 @@ impl ItemDrag {
         touching.unwrap_or_else(|| (to + step / 2) / step * step)
     }
 
-    fn edit(&self, to: u64) -> Edit {
+    /// The address or the address after the end that is asked for, what its step is called, and the edit.
+    fn edit(&self, to: u64) -> (u64, String, ImageEdit) {
+        let place = self.place;
         if self.edge == Edge::None {
-            return Edit::Move(u32::try_from(to).unwrap_or(u32::MAX));
+            let address = u32::try_from(to).unwrap_or(u32::MAX);
+            let label = format!("Move '{}' to {address:04X}", self.span.name);
+            return (u64::from(address), label, ImageEdit::Move { place, address });
         }
+        let (end, (speeds, loads)) = self.size(to);
+        (end, size_label(&self.span.name, (speeds, loads)), ImageEdit::Resize { place, speeds, loads })
+    }
+
+    /// Where the item ends when it is to end near `to`, and how many numbers it has then.
+    fn size(&self, to: u64) -> (u64, (Option<u16>, Option<u16>)) {
         let numbers = to.saturating_sub(self.span.from) / self.span.width;
         let (speeds, loads) = self.span.size;
         let count = |numbers: u64| u16::try_from(numbers.clamp(SIZES.0, SIZES.1)).unwrap_or(u16::MAX);
@@ -200,28 +205,11 @@ impl ItemDrag {
         // A table grows and shrinks by whole rows.
         if speeds > 1 && loads > 1 {
             let rows = count(numbers / speeds as u64);
-            return Edit::Resize((own_speeds, Some(rows)), self.span.from + u64::from(rows) * speeds as u64 * width);
+            return (self.span.from + u64::from(rows) * speeds as u64 * width, (own_speeds, Some(rows)));
         }
         let points = count(numbers);
         let size = if is_load { (own_speeds, Some(points)) } else { (Some(points), own_loads) };
-        Edit::Resize(size, self.span.from + u64::from(points) * width)
-    }
-}
-
-/// What a drag does.
-#[derive(Clone, Copy)]
-enum Edit {
-    Move(u32),
-    Resize((Option<u16>, Option<u16>), u64),
-}
-
-impl Edit {
-    fn apply(&self, project: &Project, place: usize) -> Result<Project, String> {
-        let done = match *self {
-            Self::Move(address) => move_item(project, place, address),
-            Self::Resize((speeds, loads), _) => resize_item(project, place, speeds, loads),
-        };
-        done.map_err(|fault| fault.message)
+        (self.span.from + u64::from(points) * width, size)
     }
 }
 

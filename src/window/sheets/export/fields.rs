@@ -5,11 +5,10 @@ use eframe::egui::{self, Rect, RichText, pos2, vec2};
 use super::drag::size_label;
 use super::kept::Kept;
 use super::list;
-use crate::image::{
-    checksum_name, move_item, physical_range, rebase, resize_item, set_checksum_kind, set_image_size, stored_words,
-};
-use crate::project::{ChecksumKind, Content, Item, Project};
+use crate::image::{checksum_name, physical_range, stored_words};
+use crate::project::{ChecksumKind, Content, Item};
 use crate::window::kit::theme::{color, strong_label};
+use crate::window::state::edits::{DocumentEdit, ImageEdit};
 use crate::window::state::export_state::Part;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::choice::{self, Choice};
@@ -82,21 +81,21 @@ impl Lines<'_, '_> {
         place: Rect,
         (label, name, tooltip): (&str, &str, &str),
         now: u32,
-        step: impl Fn(u32) -> (String, Box<dyn Fn(&Project) -> Result<Project, String>>),
+        step: impl Fn(u32) -> (String, DocumentEdit),
     ) {
         let rect = self.label(ui, place, label);
         let shown = if name == "Image fill byte" { format!("{now:02X}") } else { format!("{now:04X}") };
         let key = format!("export: {name}");
         let entry = Entry { key: &key, label, name, shown: &shown, unit: "hex", width: None, tooltip };
-        let project = self.view.document.project().clone();
+        let project = self.view.document.project();
         let read = |text: &str| {
             let number = hexadecimal(text)?;
             if number == now {
                 return Ok(Meaning::Same);
             }
             let (label, edit) = step(number);
-            edit(&project)?;
-            Ok(Meaning::Step(label, Box::new(move |project| edit(project))))
+            edit.apply(project)?;
+            Ok(Meaning::Step(label, edit))
         };
         let refusal = form::entry_at(ui, self.view, self.outbox, rect, &entry, read);
         self.say(label, refusal);
@@ -124,30 +123,24 @@ fn hexadecimal(text: &str) -> Result<u32, String> {
     })
 }
 
-type Edit = Box<dyn Fn(&Project) -> Result<Project, String>>;
-
-fn boxed(edit: impl Fn(&Project) -> Result<Project, crate::project::Fault> + 'static) -> Edit {
-    Box::new(move |project| edit(project).map_err(|fault| fault.message))
-}
-
 fn whole(ui: &mut egui::Ui, lines: &mut Lines<'_, '_>, kept: &Kept) {
     let layout = &kept.project.image;
     lines.heading(ui, "Image");
     let [left, right] = lines.places(ui);
     let told = "The first address of the image. Items and checksum move along.\nEnter or Tab sets it, Esc gives up.";
     lines.number(ui, left, ("Starts at", "Image start", told), layout.start, |start| {
-        (format!("Move the image to {start:04X}"), boxed(move |project| rebase(project, start)))
+        (format!("Move the image to {start:04X}"), ImageEdit::Rebase(start).into())
     });
     let told =
         "How many bytes the image has. A checksum in the last bytes stays there.\nEnter or Tab sets it, Esc gives up.";
     lines.number(ui, right, ("Bytes", "Image size", told), layout.size, |size| {
         let words = format!("Make the image {size:X} hex bytes large");
-        (words, boxed(move |project| set_image_size(project, size)))
+        (words, ImageEdit::Size(size).into())
     });
     let [left, _] = lines.places(ui);
     let told = "What unused bytes hold; FF reads like erased memory.\nEnter or Tab sets it, Esc gives up.";
     lines.number(ui, left, ("Fill byte", "Image fill byte", told), layout.fill.into(), |fill| {
-        (format!("Fill unused bytes with {fill:02X}"), Box::new(move |project| filled(project, fill)))
+        (format!("Fill unused bytes with {fill:02X}"), DocumentEdit::set_field("image.fill", fill.to_string()))
     });
     let [left, right] = lines.places(ui);
     lines.field(ui, left.with_max_x(right.right()), "Byte order", "image.byte_order");
@@ -158,10 +151,6 @@ fn whole(ui: &mut egui::Ui, lines: &mut Lines<'_, '_>, kept: &Kept) {
     );
     form::note(ui, lines.view.theme, &bytes);
     form::note(ui, lines.view.theme, "Select an item in the list, the map or the bytes to see its fields.");
-}
-
-fn filled(project: &Project, fill: u32) -> Result<Project, String> {
-    crate::project::set_fields(project, &[("image.fill", &fill.to_string())]).map_err(|error| error.to_string())
 }
 
 fn checksum(ui: &mut egui::Ui, lines: &mut Lines<'_, '_>, kept: &Kept) {
@@ -182,18 +171,13 @@ fn checksum(ui: &mut egui::Ui, lines: &mut Lines<'_, '_>, kept: &Kept) {
     let choice = Choice { key: "export checksum kind", name: "Checksum", words: &words, now, tooltip };
     if let Some(kind) = choice::show(ui, lines.view.theme, rect, &choice).and_then(|taken| KINDS.get(taken).copied()) {
         let label = format!("Set the checksum to {}", checksum_name(kind));
-        lines.outbox.edit(label, move |project| set_checksum_kind(project, kind).map_err(|fault| fault.message));
+        lines.outbox.edit(label, ImageEdit::Checksum(kind));
     }
     if sum.kind == ChecksumKind::None {
         return form::note(ui, lines.view.theme, "Without a checksum nothing tells a damaged image from a sound one.");
     }
     let put = |path: &'static str, words: &'static str| {
-        move |number: u32| -> (String, Edit) {
-            let edit = move |project: &Project| {
-                crate::project::set_fields(project, &[(path, &number.to_string())]).map_err(|error| error.to_string())
-            };
-            (format!("{words} {number:04X}"), Box::new(edit))
-        }
+        move |number: u32| (format!("{words} {number:04X}"), DocumentEdit::set_field(path, number.to_string()))
     };
     let [left, right] = lines.places(ui);
     let told = "The first address that the checksum covers.\nEnter or Tab sets it, Esc gives up.";
@@ -253,7 +237,7 @@ fn item(ui: &mut egui::Ui, lines: &mut Lines<'_, '_>, kept: &Kept, (place, item)
         "The first address of the item; it can also be dragged in the map.\nEnter or Tab sets it, Esc gives up.",
     );
     lines.number(ui, left, ("Address", "Item address", told), item.address, move |address| {
-        (format!("Move '{name}' to {address:04X}"), boxed(move |project| move_item(project, place, address)))
+        (format!("Move '{name}' to {address:04X}"), ImageEdit::Move { place, address }.into())
     });
     lines.field(ui, right, "Type", &path("cell"));
     let [left, right] = lines.places(ui);
@@ -324,7 +308,7 @@ fn own_size(
     let key = format!("export: {label}");
     let unit = if own.is_none() { format!("as project: {now}") } else { String::new() };
     let entry = Entry { key: &key, label, name: label, shown: &shown, unit: &unit, width: None, tooltip: &tooltip };
-    let project = lines.view.document.project().clone();
+    let project = lines.view.document.project();
     let (name, speeds, loads) = (item.name.clone(), item.speeds, item.loads);
     let read = |text: &str| {
         let bare = text.trim();
@@ -337,9 +321,9 @@ fn own_size(
             return Ok(Meaning::Same);
         }
         let size = if is_speeds { (count, loads) } else { (speeds, count) };
-        let edit = move |project: &Project| resize_item(project, at, size.0, size.1).map_err(|fault| fault.message);
-        edit(&project)?;
-        Ok(Meaning::Step(size_label(&name, size), Box::new(edit)))
+        let edit = ImageEdit::Resize { place: at, speeds: size.0, loads: size.1 };
+        edit.apply(project)?;
+        Ok(Meaning::Step(size_label(&name, size), edit.into()))
     };
     let refusal = form::entry_at(ui, lines.view, lines.outbox, rect, &entry, read);
     lines.say(label, refusal);

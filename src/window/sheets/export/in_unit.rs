@@ -9,6 +9,7 @@ use super::kept::Kept;
 use crate::image::{NotHeld, SparkComparison, Unit, add_missing, compare_spark, folding_words, largest_folding};
 use crate::project::{CoveredHow, CoveredPart, Project};
 use crate::window::kit::theme::{color, strong_label};
+use crate::window::state::edits::ImageEdit;
 use crate::window::state::outbox::Outbox;
 use crate::window::tasks::newest::Newest;
 use crate::window::views::form;
@@ -124,8 +125,7 @@ fn add_button(ui: &mut egui::Ui, view: &View<'_>, list: &[NotHeld], outbox: &mut
         }
         Ok((_, completed)) => {
             let label = format!("Add {} to the image", count(completed.added.len(), "item"));
-            outbox
-                .edit(label, |project| add_missing(project).map(|(whole, _)| whole).map_err(|error| error.to_string()));
+            outbox.edit(label, ImageEdit::AddMissing);
             if !completed.no_room.is_empty() {
                 let parts: Vec<&str> = completed.no_room.iter().map(|part| part.words()).collect();
                 outbox.say(format!("The image has no room for: {}", lower_first(&parts.join(", "))));
@@ -158,11 +158,7 @@ fn row(ui: &mut egui::Ui, view: &View<'_>, part: &NotHeld, outbox: &mut Outbox) 
             if set != part.set {
                 let which = part.part;
                 let label = if set { name } else { format!("{}: not set in the unit", which.words()) };
-                outbox.edit(label, move |project| {
-                    project
-                        .edit(|parts| parts.image.coverage.of_mut(which).set = set)
-                        .map_err(|fault| fault.to_string())
-                });
+                outbox.edit(label, ImageEdit::SetByHand(which, set));
             }
             ui.label(RichText::new("note").size(theme.small));
             let (rect, _) =
@@ -201,23 +197,6 @@ fn how(ui: &mut egui::Ui, view: &View<'_>, part: CoveredPart, outbox: &mut Outbo
         Choice { key: &key, name: &name, words: &words, now: hows.iter().position(|(how, _)| *how == now), tooltip };
     let taken = choice::show(ui, view.theme, rect, &choice).and_then(|taken| hows.get(taken));
     if let Some(&(how, words)) = taken {
-        outbox.edit(format!("{}: {words}", part.words()), move |project| with_how(project, part, how));
+        outbox.edit(format!("{}: {words}", part.words()), ImageEdit::Cover(part, how));
     }
-}
-
-/// A trim is folded at its sender's stand-in temperature until another is given.
-fn with_how(project: &Project, part: CoveredPart, how: CoveredHow) -> Result<Project, String> {
-    let stand_in_c = match part {
-        CoveredPart::CoolantTrim => Some(project.sensors.coolant.stand_in_c),
-        CoveredPart::AirTrim => Some(project.sensors.air.stand_in_c),
-        _ => None,
-    };
-    let edited = project.edit(|parts| {
-        let coverage = parts.image.coverage.of_mut(part);
-        coverage.how = how;
-        if how == CoveredHow::InTable && coverage.at_c.is_none() {
-            coverage.at_c = stand_in_c;
-        }
-    });
-    edited.map_err(|fault| fault.to_string())
 }

@@ -7,9 +7,10 @@ use eframe::egui::{
 use super::kept::{Kept, Span};
 use super::scale::placed;
 use super::tint;
-use crate::image::{cell_name, remove_item};
+use crate::image::cell_name;
 use crate::window::kit::theme::{color, elided, elided_middle};
-use crate::window::state::export_state::Part;
+use crate::window::state::edits::ImageEdit;
+use crate::window::state::export_state::{ExportMessage, Part};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 
@@ -144,7 +145,7 @@ fn react(
 ) {
     if response.clicked() {
         response.request_focus();
-        select(kept, part, outbox);
+        select(view, kept, part, outbox);
     }
     if !response.has_focus() {
         return;
@@ -162,7 +163,7 @@ fn react(
     };
     if let Some(&next) = next {
         ui.memory_mut(|memory| memory.request_focus(id(next)));
-        select(kept, next, outbox);
+        select(view, kept, next, outbox);
     }
     if let Part::Item(place) = part
         && view.screen.export.part == part
@@ -179,20 +180,16 @@ pub(super) fn around((from, to): (u64, u64), ends: (u64, u64)) -> (u64, u64) {
 }
 
 /// Selects a part with its first byte, and brings the detail of the map to it where it could not be read there.
-pub(super) fn select(kept: &Kept, part: Part, outbox: &mut Outbox) {
+pub(super) fn select(view: &View<'_>, kept: &Kept, part: Part, outbox: &mut Outbox) {
     let ends = kept.ends();
     let span = kept.span_of(part).map(|span| (span.from, span.to));
-    outbox.screen(move |screen| {
-        let export = &mut screen.export;
-        export.select(part, span.map(|span| span.0));
-        if let Some((from, to)) = span {
-            let (first, end) = export.span.unwrap_or(ends);
-            // So small a part of the detail cannot be read, and what lies outside cannot be seen.
-            if (to - from) * LEAST_SHARE < end - first || from < first || to > end {
-                export.span = Some(around((from, to), ends));
-            }
-        }
-    });
+    outbox.send(ExportMessage::Select(part, span.map(|span| span.0)));
+    let Some((from, to)) = span else { return };
+    let (first, end) = view.screen.export.span.unwrap_or(ends);
+    // So small a part of the detail cannot be read, and what lies outside cannot be seen.
+    if (to - from) * LEAST_SHARE < end - first || from < first || to > end {
+        outbox.send(ExportMessage::Detail(Some(around((from, to), ends))));
+    }
 }
 
 /// Takes an item out, as one step.
@@ -201,6 +198,6 @@ pub(super) fn remove(kept: &Kept, place: usize, outbox: &mut Outbox) {
         return;
     };
     let label = format!("Take '{}' out of the image", item.name);
-    outbox.edit(label, move |project| remove_item(project, place).map_err(|fault| fault.to_string()));
-    outbox.screen(|screen| screen.export.select(Part::Whole, None));
+    outbox.edit(label, ImageEdit::Remove(place));
+    outbox.send(ExportMessage::Select(Part::Whole, None));
 }

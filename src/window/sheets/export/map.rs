@@ -14,7 +14,7 @@ use super::scale::{Scale, placed, zoomed};
 use super::tint;
 use crate::project::ChecksumKind;
 use crate::window::kit::theme::{Theme, color, elided};
-use crate::window::state::export_state::Part;
+use crate::window::state::export_state::{ExportMessage, Part};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::surface::quiet_button;
 use crate::window::views::view::View;
@@ -54,7 +54,7 @@ pub(super) fn controls(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: 
     let theme = view.theme;
     let middle =
         kept.span_of(view.screen.export.part).map_or((shown.0 + shown.1) / 2, |span| (span.from + span.to) / 2);
-    let mut put = |span: Option<(u64, u64)>| outbox.screen(move |screen| screen.export.span = span);
+    let mut put = |span: Option<(u64, u64)>| outbox.send(ExportMessage::Detail(span));
     if quiet_button(ui, theme, "whole", "Detail: the whole image", shown == ends, "Show the whole image in the detail.")
         .clicked()
     {
@@ -130,7 +130,7 @@ impl MapView {
             let bytes = detail.to - detail.from;
             let middle = whole.address(at.x);
             let span = placed(middle.saturating_sub(bytes / 2), bytes, kept.ends());
-            outbox.screen(move |screen| screen.export.span = Some(span));
+            outbox.send(ExportMessage::Detail(Some(span)));
             if response.drag_started() || response.clicked() {
                 click(kept, middle, outbox);
             }
@@ -158,7 +158,7 @@ impl MapView {
             if wheel != 0.0 {
                 let factor = f64::from((-wheel / WHEEL).exp());
                 let span = zoomed((detail.from, detail.to), factor, detail.address(at.x), kept.ends());
-                outbox.screen(move |screen| screen.export.span = Some(span));
+                outbox.send(ExportMessage::Detail(Some(span)));
             }
             let cursor = match take(kept, detail, at.x, view.theme.export.reach) {
                 Some((_, Edge::End)) => CursorIcon::ResizeHorizontal,

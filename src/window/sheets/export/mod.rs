@@ -24,7 +24,7 @@ use self::map::MapView;
 use crate::window::kit::part::part;
 use crate::window::kit::theme::color;
 use crate::window::state::commands::Command;
-use crate::window::state::export_state::Shown;
+use crate::window::state::export_state::{ExportMessage, Shown};
 use crate::window::state::image_results::ImageFiles;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::command_buttons::button;
@@ -142,7 +142,7 @@ impl ExportSheet {
             ];
             for (tab, text, told) in tabs {
                 if quiet_button(ui, theme, text, &format!("Show {text}"), shown == tab, told).clicked() {
-                    outbox.screen(move |screen| screen.export.shown = tab);
+                    outbox.send(ExportMessage::Show(tab));
                 }
             }
             let words = view.screen.export.byte.map_or_else(String::new, |byte| kept.words(byte));

@@ -10,7 +10,7 @@ use crate::project::cautions;
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::kit::{marks, numbers};
 use crate::window::state::commands::Command;
-use crate::window::state::export_state::{Formats, Part, Replacing, Shown};
+use crate::window::state::export_state::{ExportMessage, Formats, Part, Replacing, Shown};
 use crate::window::state::file_jobs::FileJob;
 use crate::window::state::image_results::ImageFiles;
 use crate::window::state::outbox::{FileAction, Outbox};
@@ -101,7 +101,7 @@ fn warnings(ui: &mut egui::Ui, view: &View<'_>, (kept, unit): (&Kept, &UnitKeepe
         if warning(ui, view, &words, theme.palette.error, item.is_some())
             && let Some(place) = item
         {
-            outbox.screen(move |screen| screen.export.select(Part::Item(place), None));
+            outbox.send(ExportMessage::Select(Part::Item(place), None));
         }
         return;
     }
@@ -123,7 +123,7 @@ fn warnings(ui: &mut egui::Ui, view: &View<'_>, (kept, unit): (&Kept, &UnitKeepe
     if let Some(words) = open
         && warning(ui, view, &format!("Warning: {words}"), theme.palette.warning, true)
     {
-        outbox.screen(|screen| screen.export.shown = Shown::Unit);
+        outbox.send(ExportMessage::Show(Shown::Unit));
     }
     for remark in &kept.remarks {
         let item = kept.place_of(&remark.item);
@@ -157,7 +157,7 @@ fn go_to(kept: &Kept, remark: &Remark, place: usize, outbox: &mut Outbox) {
         let index = remark.place.index(encoded.size.speeds).min(encoded.raws.len().saturating_sub(1));
         encoded.address_of(index)
     });
-    outbox.screen(move |screen| screen.export.select(Part::Item(place), byte));
+    outbox.send(ExportMessage::Select(Part::Item(place), byte));
 }
 
 fn name(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
@@ -168,7 +168,7 @@ fn name(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let told = "The name proposed for the files, from the project and the date; each format adds its ending.";
     if response.on_hover_text(told).changed() {
         let name = (!text.trim().is_empty() && text != proposed).then_some(text);
-        outbox.screen(move |screen| screen.export.name = name);
+        outbox.send(ExportMessage::Name(name));
     }
 }
 
@@ -215,7 +215,7 @@ fn formats(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         }
     });
     if now != before {
-        outbox.screen(move |screen| screen.export.formats = now);
+        outbox.send(ExportMessage::Formats(now));
     }
 }
 
@@ -297,7 +297,7 @@ fn despite(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     ui.ctx().accesskit_node_builder(response.id, |node| node.set_label("Reason for writing despite open errors"));
     let told = "Kept in the project with the export, and printed on the setup sheet.";
     if response.on_hover_text(told).changed() {
-        outbox.screen(move |screen| screen.export.despite_errors = text);
+        outbox.send(ExportMessage::TypeReason(text));
     }
 }
 
@@ -329,11 +329,11 @@ fn replacing(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     ui.add(Label::new(words).wrap());
     ui.horizontal(|ui| {
         if ui.button("Replace").on_hover_text("Write all files, and replace those that are there.").clicked() {
-            outbox.screen(|screen| screen.export.replacing = None);
+            outbox.send(ExportMessage::CloseQuestion);
             outbox.file(FileAction::WriteImage(files, path));
         }
         if ui.button("Cancel").on_hover_text("Write nothing.").clicked() {
-            outbox.screen(|screen| screen.export.replacing = None);
+            outbox.send(ExportMessage::CloseQuestion);
         }
     });
 }

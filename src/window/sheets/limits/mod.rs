@@ -15,6 +15,7 @@ use crate::checks::Finding;
 use crate::project::Project;
 use crate::window::kit::theme::color;
 use crate::window::kit::theme::limits_sizes::SIZES;
+use crate::window::state::limits_state::LimitsMessage;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::curve_editor::{CurveEditor, CurveOf, CurveSpec};
 use crate::window::views::form::{self, Amount, AsTyped};
@@ -220,5 +221,5 @@ fn controls(ui: &mut egui::Ui, line: Rect, view: &View<'_>, outbox: &mut Outbox)
         range: forms::load_range(view),
         step: 1.0,
     };
-    form::amount_at(&mut ui, view, outbox, rect, &amount, |screen, to| screen.limits.load = Some(to));
+    form::amount_at(&mut ui, view, outbox, rect, &amount, LimitsMessage::Load);
 }

@@ -13,6 +13,7 @@ use crate::rig::{OutputTally, What};
 use crate::window::kit::marks;
 use crate::window::kit::theme::{color, severity_ink, strong_label, whole_parts};
 use crate::window::state::outbox::Outbox;
+use crate::window::state::rig_state::RigMessage;
 use crate::window::views::view::View;
 use crate::wording::{capital, figure, figure_number, fixed, with_unit};
 
@@ -127,7 +128,7 @@ fn tell(ui: &mut egui::Ui, rect: Rect, fact: &Fact, view: &View<'_>, outbox: &mu
         let cursor_s = view.screen.rig.cursor_s;
         let next = fact.places_s.iter().copied().find(|&at| at > cursor_s + 1e-9);
         if let Some(time_s) = next.or_else(|| fact.places_s.first().copied()) {
-            outbox.screen(move |screen| screen.rig.look_at(time_s));
+            outbox.send(RigMessage::LookAt(time_s));
         }
     }
 }
@@ -161,7 +162,7 @@ pub(super) fn tell_tally(view: &View<'_>, bench: &Bench, outbox: &mut Outbox) {
     let tally = |driven: &Arc<Driven>| Tally::of_severities(verdicts(driven).into_iter().map(|bad| bad.severity));
     let told = driven.map(|driven| (view.document.revision(), tally(driven)));
     if view.screen.rig.told != told {
-        outbox.screen(move |screen| screen.rig.told = told);
+        outbox.send(RigMessage::Told(told));
     }
 }
 

@@ -7,6 +7,7 @@ use crate::window::kit::still::StillList;
 use crate::window::kit::theme::color;
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
+use crate::window::state::rig_state::RigMessage;
 use crate::window::views::command_buttons::button;
 use crate::window::views::view::View;
 use crate::wording::{figure, fixed, quantity, with_unit};
@@ -35,7 +36,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         "The unit trusts the first gap it sees instead of waiting for as many as the project says; a fault can then fire a coil in a wrong place.",
     );
     if one_gap != view.screen.rig.one_gap {
-        outbox.screen(move |screen| screen.rig.one_gap = one_gap);
+        outbox.send(RigMessage::OneGap(one_gap));
     }
     ui.separator();
     ui.horizontal(|ui| {
@@ -49,7 +50,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     list(ui, view, "dropped edge", &mut settings.dropped_at_s);
     list(ui, view, "extra edge", &mut settings.extra_at_s);
     if settings != view.screen.rig.settings {
-        outbox.screen(move |screen| screen.rig.settings = settings);
+        outbox.send(RigMessage::Set(settings));
     }
 }
 

@@ -5,7 +5,7 @@ use crate::window::sheets::rig::rig_words;
 use crate::window::state::commands::Command;
 use crate::window::state::file_jobs::{FileJob, RigJob};
 use crate::window::state::outbox::{FileAction, Outbox};
-use crate::window::state::rig_state::{RATES, RunChoice};
+use crate::window::state::rig_state::{RATES, RigMessage, RunChoice};
 use crate::window::views::availability::{Availability, availability};
 use crate::window::views::command_buttons::button;
 use crate::window::views::view::View;
@@ -37,7 +37,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, bench: &Bench, outbox: &m
     let told = "The unit has what it makes of the project's image: every number as the bytes hold it, what it does not \
                 apply left out.";
     if ui.checkbox(&mut as_flashed, "as flashed").on_hover_text(told).changed() {
-        outbox.screen(move |screen| screen.rig.as_flashed = as_flashed);
+        outbox.send(RigMessage::AsFlashed(as_flashed));
     }
     popup(ui, "Export…", "Write the events, the run or the picture to a file.", |ui| exports(ui, view, outbox));
     // Last, because its words grow with the faults.
@@ -76,7 +76,7 @@ fn runs(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         for built_in in BuiltIn::ALL {
             let own = RunChoice::BuiltIn(built_in);
             if ui.selectable_label(*choice == own, built_in.label()).clicked() {
-                outbox.screen(move |screen| screen.rig.choose(own));
+                outbox.send(RigMessage::Choose(own));
             }
         }
         if !view.project.runs.is_empty() {
@@ -86,7 +86,7 @@ fn runs(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
             let own = RunChoice::Kept(run.name.clone());
             let label = ui.selectable_label(*choice == own, &run.name);
             if label.on_hover_text("A run that is kept in the project.").clicked() {
-                outbox.screen(move |screen| screen.rig.choose(own));
+                outbox.send(RigMessage::Choose(own));
             }
         }
         ui.separator();
@@ -135,7 +135,7 @@ fn rates(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let list = combo.show_ui(ui, |ui| {
         for place in 0..RATES.len() {
             if ui.selectable_label(rate == place, shown(place)).clicked() {
-                outbox.screen(move |screen| screen.rig.rate = place);
+                outbox.send(RigMessage::Rate(place));
             }
         }
     });

@@ -6,7 +6,7 @@ use super::bench::Bench;
 use super::{strip_view, trace_view};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
-use crate::window::state::rig_state::RATES;
+use crate::window::state::rig_state::{RATES, RigMessage};
 use crate::window::views::view::View;
 
 /// A page key goes on by this share of the run, an arrow with Shift by this one.
@@ -55,10 +55,10 @@ pub(super) fn take(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     }
     let rate = view.screen.rig.rate;
     if pressed(Modifiers::NONE, Key::Comma) {
-        outbox.screen(move |screen| screen.rig.rate = rate.saturating_sub(1));
+        outbox.send(RigMessage::Rate(rate.saturating_sub(1)));
     }
     if pressed(Modifiers::NONE, Key::Period) {
-        outbox.screen(move |screen| screen.rig.rate = (rate + 1).min(RATES.len() - 1));
+        outbox.send(RigMessage::Rate((rate + 1).min(RATES.len() - 1)));
     }
     for (modifiers, key, way) in WAYS {
         if pressed(modifiers, key) {
@@ -87,10 +87,7 @@ fn go(way: Way, view: &View<'_>, outbox: &mut Outbox) {
             }
         }
     };
-    outbox.screen(move |screen| {
-        screen.rig.playing = None;
-        screen.rig.look_at(time_s);
-    });
+    outbox.send(RigMessage::StopAt(time_s));
 }
 
 /// Tells the screen where the arrow keys lead from the cursor.
@@ -104,6 +101,6 @@ pub(super) fn tell_neighbours(view: &View<'_>, bench: &Bench, outbox: &mut Outbo
         revolution.next_s(cursor_s).unwrap_or_else(|| to_s.next_up()),
     );
     if view.screen.rig.beside_s != beside_s {
-        outbox.screen(move |screen| screen.rig.beside_s = beside_s);
+        outbox.send(RigMessage::Beside(beside_s));
     }
 }

@@ -1,12 +1,12 @@
-//! The rows of the run on the rig, and changes of them. Rows that are changed belong to a run of the project: the first change
-//! of any other run makes one.
+//! The rows of the run on the rig, and what texts mean in them. Rows that are changed belong to a run of the project: the
+//! first change of any other run makes one.
 
 use std::sync::Arc;
 
 use crate::interchange::RUN_COLUMNS;
-use crate::project::{FieldKind, KeptRow, KeptRun, Project, field};
+use crate::project::{FieldKind, KeptRow, KeptRun, field};
 use crate::rig::Run;
-use crate::window::state::outbox::Edit;
+use crate::window::state::edits::EditedRun;
 use crate::window::state::rig_state::RunChoice;
 use crate::window::views::form;
 use crate::window::views::view::View;
@@ -36,23 +36,6 @@ pub(super) enum Shown<'a> {
     Nothing,
 }
 
-/// The run that a change is made in.
-#[derive(Clone)]
-pub(super) enum Target {
-    /// One of the project's, by name.
-    Kept(String),
-    /// One to be made with this name of this run.
-    New(String, Arc<Run>),
-}
-
-impl Target {
-    pub(super) fn name(&self) -> &str {
-        match self {
-            Self::Kept(name) | Self::New(name, _) => name,
-        }
-    }
-}
-
 impl Shown<'_> {
     pub(super) fn len(&self) -> usize {
         match self {
@@ -70,10 +53,10 @@ impl Shown<'_> {
         }
     }
 
-    pub(super) fn target(&self) -> Option<Target> {
+    pub(super) fn target(&self) -> Option<EditedRun> {
         match self {
-            Self::Kept(run) => Some(Target::Kept(run.name.clone())),
-            Self::Other(run, name) => Some(Target::New(name.clone(), Arc::clone(run))),
+            Self::Kept(run) => Some(EditedRun::Kept(run.name.clone())),
+            Self::Other(run, name) => Some(EditedRun::New(name.clone(), Arc::clone(run))),
             Self::Nothing => None,
         }
     }
@@ -99,27 +82,6 @@ pub(super) fn own_name(view: &View<'_>) -> String {
     std::iter::once(short.clone()).chain(numbered).find(is_free).unwrap_or_default()
 }
 
-/// The rows of a run of the project changed, in one that is made first where it is none yet.
-pub(super) fn edit(target: Target, change: impl FnOnce(&mut Vec<KeptRow>) + 'static) -> Edit {
-    Box::new(move |project: &Project| {
-        let done = project.edit(|parts| {
-            let at = parts.runs.iter().position(|run| run.name == target.name());
-            let at = match (at, target) {
-                (Some(at), _) => at,
-                (None, Target::New(name, run)) => {
-                    parts.runs.push(run.to_be_kept(name).into());
-                    parts.runs.len() - 1
-                }
-                (None, Target::Kept(_)) => return,
-            };
-            if let Some(run) = parts.runs.get_mut(at) {
-                change(&mut Arc::make_mut(run).rows);
-            }
-        });
-        done.map_err(|fault| fault.to_string())
-    })
-}
-
 /// The unit of a column.
 pub(super) fn unit(column: usize, view: &View<'_>) -> &'static str {
     match COLUMNS.get(column) {
@@ -140,15 +102,6 @@ pub(super) fn text(row: &KeptRow, column: usize) -> String {
 pub(super) fn number(row: &KeptRow, column: usize) -> Option<f64> {
     let KeptRow { time_s, speed_rpm, load, coolant_c, air_c, battery_v, throttle_pct, launch: _ } = *row;
     [time_s, speed_rpm, load, coolant_c, air_c, battery_v, throttle_pct].get(column).copied().flatten()
-}
-
-/// Puts what was typed into a field; `None` leaves it empty.
-pub(super) fn put(row: &mut KeptRow, column: usize, value: Option<f64>) {
-    let KeptRow { time_s, speed_rpm, load, coolant_c, air_c, battery_v, throttle_pct, launch } = row;
-    match [time_s, speed_rpm, load, coolant_c, air_c, battery_v, throttle_pct].into_iter().nth(column) {
-        Some(slot) => *slot = value,
-        None => *launch = value == Some(1.0),
-    }
 }
 
 /// What a text means in a column.
@@ -196,38 +149,9 @@ pub(super) fn block(text: &str, column: usize, view: &View<'_>) -> Result<Vec<Ve
     rows.into_iter().enumerate().map(numbers).collect()
 }
 
-pub(super) fn put_block(rows: &mut Vec<KeptRow>, (row, column): (usize, usize), block: &[Vec<Option<f64>>]) {
-    for (down, values) in block.iter().enumerate() {
-        while rows.len() <= row + down {
-            rows.push(KeptRow::default());
-        }
-        if let Some(own) = rows.get_mut(row + down) {
-            values.iter().enumerate().for_each(|(right, value)| put(own, column + right, *value));
-        }
-    }
-}
-
-/// A copy of the row, to be changed; its time is left to be typed.
-pub(super) fn insert_after(rows: &mut Vec<KeptRow>, row: usize) {
-    if let Some(copy) = rows.get(row).copied() {
-        rows.insert(row + 1, KeptRow { time_s: None, ..copy });
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn pasted_fields_go_down_and_to_the_right_and_make_room() {
-        let mut rows = vec![KeptRow::default(); 2];
-        put_block(&mut rows, (1, 1), &[vec![Some(900.0), Some(20.0)], vec![Some(950.5), None]]);
-        assert_eq!(rows.len(), 3);
-        assert_eq!((rows[1].speed_rpm, rows[2].speed_rpm, rows[2].load), (Some(900.0), Some(950.5), None));
-        assert!(rows[1].time_s.is_none() && rows[0].speed_rpm.is_none());
-        put_block(&mut rows, (0, LAUNCH), &[vec![Some(1.0)]]);
-        assert!(rows[0].launch);
-    }
 
     #[test]
     fn texts_of_a_column_are_numbers_in_its_range() {

@@ -1,22 +1,19 @@
 //! The rows of the run, to be typed over or pasted from a spreadsheet.
 
-use std::sync::Arc;
-
 use eframe::egui::{
     self, Align, Button, Event, Label, Layout, Rect, RichText, ScrollArea, Sense, UiBuilder, pos2, vec2,
 };
 
-use super::row_changes::{
-    COLUMNS, LAUNCH, Shown, Target, block, edit, insert_after, number, put, put_block, read, shown, text, unit,
-};
+use super::row_changes::{COLUMNS, LAUNCH, Shown, block, number, read, shown, text, unit};
 use super::trace_view::head;
 use crate::interchange::{DecimalMark, RUN_COLUMNS, read_run_as};
-use crate::project::{KeptRow, Project};
+use crate::project::KeptRow;
 use crate::window::kit::theme::{color, rig_sizes};
 use crate::window::state::commands::Command;
-use crate::window::state::dialogs::{Doubtful, Floating, MarksForm};
-use crate::window::state::outbox::{Action, Edit, Outbox};
-use crate::window::state::rig_state::RunChoice;
+use crate::window::state::dialogs::{DialogMessage, Doubtful, Floating, MarksForm};
+use crate::window::state::edits::{EditedRun, RowsEdit, RunEdit};
+use crate::window::state::outbox::{Action, Outbox};
+use crate::window::state::rig_state::{RigMessage, RunChoice};
 use crate::window::views::form::{self, Entry, Meaning};
 use crate::window::views::view::View;
 use crate::wording::{count, quantity, settle, shortest, written};
@@ -27,10 +24,9 @@ const ROW: f32 = 25.0;
 const FOOT: f32 = 30.0;
 
 /// Asks for a change of the rows as one step, and has the run of the project drive the rig.
-fn ask(outbox: &mut Outbox, target: &Target, label: String, change: impl FnOnce(&mut Vec<KeptRow>) + 'static) {
-    let name = target.name().to_owned();
-    outbox.push(Action::Edit(label, edit(target.clone(), change)));
-    outbox.screen(move |screen| screen.rig.choose_kept(name));
+fn ask(outbox: &mut Outbox, target: &EditedRun, label: String, edit: RowsEdit) {
+    outbox.edit(label, RunEdit::Rows(target.clone(), edit));
+    outbox.send(RigMessage::ChooseKept(target.name().to_owned()));
 }
 
 /// Where a column stands in a row: headings and fields ask here.
@@ -90,17 +86,12 @@ impl RowsView {
         let mut tools = ui.new_child(UiBuilder::new().max_rect(tools).layout(Layout::left_to_right(Align::Center)));
         let run = target.name();
         if tool(&mut tools, "+", &format!("Add a row after row {}", at + 1), None).clicked() {
-            ask(outbox, &target, format!("Add a row after row {} of run '{run}'", at + 1), move |rows| {
-                insert_after(rows, at);
-            });
+            let label = format!("Add a row after row {} of run '{run}'", at + 1);
+            ask(outbox, &target, label, RowsEdit::InsertAfter(at));
         }
         let refusal = (shown.len() <= 2).then_some("a run needs two rows at least");
         if tool(&mut tools, "\u{2212}", &format!("Remove row {}", at + 1), refusal).clicked() {
-            ask(outbox, &target, format!("Remove row {} of run '{run}'", at + 1), move |rows| {
-                if at < rows.len() {
-                    rows.remove(at);
-                }
-            });
+            ask(outbox, &target, format!("Remove row {} of run '{run}'", at + 1), RowsEdit::Remove(at));
         }
     }
 
@@ -113,7 +104,7 @@ impl RowsView {
         row: &KeptRow,
         view: &View<'_>,
         outbox: &mut Outbox,
-        target: &Target,
+        target: &EditedRun,
     ) {
         let Some(&(name, _, step)) = COLUMNS.get(column) else { return };
         let unit = unit(column, view);
@@ -130,13 +121,8 @@ impl RowsView {
             let told = value.map_or_else(|| "left out".to_owned(), |value| format!("{} {unit}", written(value)));
             let told = if column == LAUNCH { text.trim().to_owned() } else { told.trim_end().to_owned() };
             let label = format!("Run '{}', row {}: {name} {told}", target.name(), at + 1);
-            let change = edit(target.clone(), move |rows: &mut Vec<KeptRow>| {
-                if let Some(row) = rows.get_mut(at) {
-                    put(row, column, value);
-                }
-            });
-            let run = target.name().to_owned();
-            Ok(Meaning::StepThen(label, change, Box::new(move |screen| screen.rig.choose_kept(run))))
+            let edit = RunEdit::Rows(target.clone(), RowsEdit::Put { row: at, column, value });
+            Ok(Meaning::StepThen(label, edit.into(), RigMessage::ChooseKept(target.name().to_owned()).into()))
         };
         form::number_at(ui, view, outbox, rect, &entry, stepped, read);
     }
@@ -159,11 +145,11 @@ impl RowsView {
         }
         let (row, column) = self.focused.unwrap_or((0, 0));
         match block(&text, column, view) {
-            Ok(block) => {
-                let rows = count(block.len(), "row");
+            Ok(values) => {
+                let rows = count(values.len(), "row");
                 outbox.say(format!("{rows} pasted from row {} on", row + 1));
                 let label = format!("Paste {rows} into run '{run}' from row {} on", row + 1);
-                ask(outbox, &target, label, move |rows| put_block(rows, (row, column), &block));
+                ask(outbox, &target, label, RowsEdit::PutBlock { row, column, values });
             }
             Err(told) => outbox.complain(told),
         }
@@ -182,12 +168,12 @@ pub fn paste_named(text: &str, mark: Option<DecimalMark>, view: &View<'_>, outbo
             let (instead, run) = (count(shown.len(), "row"), target.name());
             let label = format!("Paste {} over the {instead} of run '{run}'", count(rows.len(), "row"));
             outbox.say(format!("{} pasted", count(rows.len(), "row")));
-            ask(outbox, &target, label, move |all| *all = rows);
+            ask(outbox, &target, label, RowsEdit::Replace(rows));
         }
         Err(error) => match error.asks() {
             Some(question) => {
                 let form = MarksForm { question: question.clone(), what: Doubtful::RunRows(text.into()) };
-                outbox.dialogs(move |dialogs| dialogs.panel = Some(Floating::Marks(form)));
+                outbox.send(DialogMessage::Open(Floating::Marks(form)));
             }
             None => outbox.complain(format!("Nothing was pasted: {error}")),
         },
@@ -224,7 +210,7 @@ fn buttons(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, shown: &Show
             (0..LAUNCH).map(field).chain([launch]).collect::<Vec<_>>().join("\t")
         };
         let text: Vec<String> = std::iter::once(RUN_COLUMNS.join("\t")).chain(rows.map(line)).collect();
-        outbox.push(Action::Copy(text.join("\n")));
+        outbox.send(Action::Copy(text.join("\n")));
         outbox.say(format!("{} copied", count(shown.len(), "row")));
     }
     match shown {
@@ -234,11 +220,7 @@ fn buttons(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, shown: &Show
                 .on_hover_text("Takes this run out of the project; undo brings it back.")
                 .clicked()
             {
-                let name = run.name.clone();
-                outbox.edit(format!("Remove run '{name}'"), move |project| {
-                    let done = project.edit(|parts| parts.runs.retain(|run| run.name != name));
-                    done.map_err(|fault| fault.to_string())
-                });
+                outbox.edit(format!("Remove run '{}'", run.name), RunEdit::Remove(run.name.clone()));
             }
             name_box(ui, view, outbox, &run.name);
         }
@@ -247,7 +229,7 @@ fn buttons(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, shown: &Show
             if ui.button("Keep in the project").on_hover_text(tip).clicked()
                 && let Some(target) = shown.target()
             {
-                ask(outbox, &target, format!("Keep run '{name}'"), |_| {});
+                ask(outbox, &target, format!("Keep run '{name}'"), RowsEdit::Keep);
             }
         }
         Shown::Nothing => {}
@@ -270,16 +252,8 @@ fn name_box(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, name: &str)
             let why = if new.is_empty() { "a run needs a name" } else { "another run is called that" };
             return Err(why.into());
         }
-        let (label, chosen) = (format!("Call run '{old}' '{new}'"), new.clone());
-        let change: Edit = Box::new(move |project: &Project| {
-            let done = project.edit(|parts| {
-                if let Some(run) = parts.runs.iter_mut().find(|run| run.name == old) {
-                    Arc::make_mut(run).name = new;
-                }
-            });
-            done.map_err(|fault| fault.to_string())
-        });
-        Ok(Meaning::StepThen(label, change, Box::new(move |screen| screen.rig.choose_kept(chosen))))
+        let (label, chosen) = (format!("Call run '{old}' '{new}'"), RigMessage::ChooseKept(new.clone()));
+        Ok(Meaning::StepThen(label, RunEdit::Rename { from: old, to: new }.into(), chosen.into()))
     });
 }
 

@@ -12,6 +12,7 @@ use crate::window::kit::scene_painter::{self, Sheet, viewport};
 use crate::window::kit::theme::{color, rig_sizes};
 use crate::window::sheets::rig::rig_words;
 use crate::window::state::outbox::Outbox;
+use crate::window::state::rig_state::RigMessage;
 use crate::window::views::surface::{keep_arrows, quiet_button};
 use crate::window::views::view::View;
 use crate::wording::{figure, fixed, quantity, signed, with_unit};
@@ -93,7 +94,7 @@ fn axes(ui: &mut egui::Ui, view: &View<'_>, driven: Option<&Arc<Driven>>, outbox
     ];
     for (axis, text, name, told) in choices {
         if quiet_button(ui, view.theme, text, name, view.screen.rig.axis == axis, told).clicked() {
-            outbox.screen(move |screen| screen.rig.axis = axis);
+            outbox.send(RigMessage::Axis(axis));
         }
     }
     ui.add_space(view.theme.gap);
@@ -141,10 +142,7 @@ fn react(
         && let Some((time_s, _)) = strip.instant(at.x, &driven.motion)
     {
         canvas.request_focus();
-        outbox.screen(move |screen| {
-            screen.rig.playing = None;
-            screen.rig.look_at(time_s);
-        });
+        outbox.send(RigMessage::StopAt(time_s));
     }
     let hovering = ui.input(|input| input.pointer.hover_pos()).filter(|_| ui.rect_contains_pointer(canvas.rect));
     let Some(at) = hovering else { return };

@@ -11,6 +11,7 @@ use crate::window::kit::scene_painter::{self, Sheet, viewport};
 use crate::window::kit::theme::{color, elided, elided_middle, strong_label};
 use crate::window::sheets::rig::rig_words;
 use crate::window::state::outbox::Outbox;
+use crate::window::state::rig_state::RigMessage;
 use crate::window::views::surface::keep_arrows;
 use crate::window::views::view::View;
 
@@ -125,10 +126,7 @@ fn react(ui: &egui::Ui, canvas: &Response, trace: &Trace, driven: &Driven, view:
     if let Some(at) = canvas.interact_pointer_pos().filter(|_| canvas.dragged() || canvas.clicked()) {
         let time_s = trace.time.from_screen(at.x);
         canvas.request_focus();
-        outbox.screen(move |screen| {
-            screen.rig.playing = None;
-            screen.rig.look_at(time_s);
-        });
+        outbox.send(RigMessage::StopAt(time_s));
     }
     let hovering = ui.input(|input| input.pointer.hover_pos()).filter(|_| ui.rect_contains_pointer(canvas.rect));
     let Some(at) = hovering else { return };

@@ -10,7 +10,7 @@ use eframe::egui::{self, Rect, UiBuilder, pos2, vec2};
 use self::effect::Effect;
 use crate::window::kit::theme::trims_sizes::{Sizes, sizes};
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen::Screen;
+use crate::window::state::trims_state::TrimsMessage;
 use crate::window::views::curve_editor::{CurveEditor, CurveOf, CurveSpec};
 use crate::window::views::form::{self, Amount};
 use crate::window::views::grip;
@@ -199,18 +199,16 @@ fn controls(ui: &mut egui::Ui, line: Rect, view: &View<'_>, outbox: &mut Outbox)
         outbox,
         ("Coolant", state.coolant_c),
         unit_range("trims.coolant.degrees.at[]"),
-        |screen, to| screen.trims.coolant_c = to,
+        TrimsMessage::Coolant,
     );
-    temperature(&mut ui, view, outbox, ("Air", state.air_c), unit_range("trims.air.degrees.at[]"), |screen, to| {
-        screen.trims.air_c = to
-    });
+    temperature(&mut ui, view, outbox, ("Air", state.air_c), unit_range("trims.air.degrees.at[]"), TrimsMessage::Air);
     ui.add_space(view.theme.gap);
     let tip = "Shows the degrees that the trims add to each cell, or the table with them added. Nothing in the table changes.";
     for (text, name, shows_change) in
         [("change alone", "Show the change alone", true), ("table with trims", "Show the table with trims", false)]
     {
         if quiet_button(&mut ui, view.theme, text, name, state.shows_change == shows_change, tip).clicked() {
-            outbox.screen(move |screen| screen.trims.shows_change = shows_change);
+            outbox.send(TrimsMessage::ShowChange(shows_change));
         }
     }
 }
@@ -221,7 +219,7 @@ fn temperature(
     outbox: &mut Outbox,
     (label, value): (&str, f64),
     range: (f64, f64),
-    put: impl FnOnce(&mut Screen, f64) + 'static,
+    put: fn(f64) -> TrimsMessage,
 ) {
     ui.label(label);
     let (rect, _) = ui.allocate_exact_size(vec2(64.0, form::SIZES.field_height), egui::Sense::hover());

@@ -7,7 +7,7 @@ use crate::drawing::{Color, SliceAxis, nice_step, widened};
 use crate::table::Curve;
 use crate::window::kit::theme::curve_sizes::SIZES;
 use crate::window::kit::theme::{Theme, color};
-use crate::window::views::curve_editor::curve_kind::CurveWords;
+use crate::window::state::edits::CurveWords;
 
 /// A curve laid out on the screen.
 pub(in crate::window) struct Chart {

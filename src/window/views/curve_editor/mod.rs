@@ -4,8 +4,6 @@
 //! drag or a held key is one too. What cannot be is refused with its reason, and the curve stays as it was.
 
 mod chart;
-mod curve_kind;
-mod edit;
 mod points;
 mod row;
 
@@ -17,13 +15,13 @@ use self::row::{Answer, Numbers};
 use super::form;
 use crate::interchange::{CurveClip, read_curve, write_curve};
 use crate::table::Curve;
+use crate::window::state::edits::DocumentEdit;
 use crate::window::state::outbox::{Action, Outbox};
 use crate::window::views::surface::{heading, quiet_button};
 use crate::window::views::view::View;
 
 pub use crate::window::kit::theme::curve_sizes::{CurveSizes, SIZES};
-pub use crate::window::views::curve_editor::curve_kind::{CurveOf, CurveWords, Direction};
-pub use edit::CurveEdit;
+pub use crate::window::state::edits::{CurveEdit, CurveOf, CurveWords, Direction};
 
 /// What a curve editor shows besides the curve.
 #[derive(Clone, Debug, PartialEq)]
@@ -140,7 +138,7 @@ impl CurveEditor {
         let hovered = self.points(ui, &points, view, outbox);
         if let Some(at) = ground.interact_pointer_pos().filter(|_| ground.double_clicked()) {
             let at = words.at.snapped(chart.at.from_screen(at.x));
-            drop(edit::ask(view, outbox, self.of, CurveEdit::Insert { at }));
+            drop(ask(view, outbox, self.of, CurveEdit::Insert { at }));
         }
         chart.paint(ui.painter(), curve, spec, view.theme);
         let has_focus = |index| ui.memory(|memory| memory.has_focus(point_id(self.of, index)));
@@ -221,18 +219,18 @@ impl CurveEditor {
             [low, low + 1].map(|index| curve.axis().breakpoints().get(index).copied().unwrap_or_default());
         let middle = low + (high - low) / 2.0;
         let at = Some(words.at.snapped(middle)).filter(|&at| low < at && at < high).unwrap_or(middle);
-        if edit::ask(view, outbox, of, CurveEdit::Insert { at }).is_ok() {
+        if ask(view, outbox, of, CurveEdit::Insert { at }).is_ok() {
             self.cursor = curve.axis().breakpoints().partition_point(|&other| other < at);
         }
     }
 
     fn remove(&mut self, of: CurveOf, view: &View<'_>, outbox: &mut Outbox) {
         // The reason has been said in the status line.
-        drop(edit::ask(view, outbox, of, CurveEdit::Remove { index: self.cursor }));
+        drop(ask(view, outbox, of, CurveEdit::Remove { index: self.cursor }));
     }
 
     fn copy(&self, curve: &Curve, words: &CurveWords, view: &View<'_>, outbox: &mut Outbox) {
-        outbox.push(Action::Copy(write_curve(curve, view.screen.grid.clipboard.mark)));
+        outbox.send(Action::Copy(write_curve(curve, view.screen.grid.clipboard.mark)));
         outbox.say(format!("{} points of {} copied", curve.axis().len(), words.name));
     }
 
@@ -286,9 +284,29 @@ impl CurveEditor {
             Ok(after) if of.curve(&after) == of.curve(project) => outbox.say("What was pasted stands there already"),
             Ok(_) => {
                 let label = edit.label(project, of);
-                outbox.edit(label, move |project| edit.apply(project, of));
+                outbox.edit(label, DocumentEdit::Curve(of, edit));
             }
             Err(why) => outbox.complain(format!("Nothing was pasted into {}: {why}", words.name)),
+        }
+    }
+}
+
+/// Asks for a change as one step, unless it changes nothing; says why it cannot be.
+///
+/// # Errors
+/// The reason that was also said in the status line.
+pub(in crate::window) fn ask(view: &View<'_>, outbox: &mut Outbox, of: CurveOf, edit: CurveEdit) -> Result<(), String> {
+    let project = view.document.project();
+    match edit.apply(project, of) {
+        Ok(after) if of.curve(&after) == of.curve(project) => Ok(()),
+        Ok(_) => {
+            let label = edit.label(project, of);
+            outbox.edit(label, DocumentEdit::Curve(of, edit));
+            Ok(())
+        }
+        Err(why) => {
+            outbox.complain(format!("{}: {why}", CurveWords::of(of, project).name));
+            Err(why)
         }
     }
 }

@@ -6,13 +6,13 @@ use eframe::egui::{
 };
 
 use super::chart::Chart;
-use super::edit::{self, CurveEdit};
-use super::{CurveEditor, point_id, row};
+use super::{CurveEditor, ask, point_id, row};
 use crate::project::Project;
 use crate::table::Curve;
 use crate::window::kit::scene_painter;
+use crate::window::state::edits::{CurveEdit, CurveOf, CurveWords, Direction, DocumentEdit};
+use crate::window::state::form_state::FormMessage;
 use crate::window::state::outbox::Outbox;
-use crate::window::views::curve_editor::curve_kind::{CurveOf, CurveWords, Direction};
 use crate::window::views::form;
 use crate::window::views::hold::Hold;
 use crate::window::views::view::View;
@@ -137,7 +137,7 @@ impl CurveEditor {
         let to = set.or_else(|| (steps != 0.0).then(|| direction.stepped(value, steps)));
         if let Some(to) = to {
             // The reason has been said in the status line.
-            drop(edit::ask(view, outbox, points.of, CurveEdit::Value { index, to }));
+            drop(ask(view, outbox, points.of, CurveEdit::Value { index, to }));
         }
     }
 
@@ -198,7 +198,7 @@ impl CurveEditor {
         let key = row::value_key(points.of, index);
         ui.memory_mut(|memory| memory.request_focus(form::id(&key)));
         self.typing = Some((index, typed.chars().count()));
-        outbox.screen(move |screen| screen.form.put(&key, typed));
+        outbox.send(FormMessage::Type(key, typed));
     }
 
     #[expect(clippy::too_many_arguments, reason = "what is pressed, and what every view is given")]
@@ -278,7 +278,7 @@ impl Held {
         }
         self.to = to;
         self.hold.ask(ctx);
-        outbox.drag_edit(edit.label(project, of), move |project| edit.apply(project, of));
+        outbox.drag_edit(edit.label(project, of), DocumentEdit::Curve(of, edit));
     }
 
     /// Whether the pointer has hold of it, and not a key.

@@ -4,12 +4,11 @@ use eframe::egui::text::{CCursor, CCursorRange};
 use eframe::egui::text_edit::TextEditState;
 use eframe::egui::{self, Align2, Rect, ScrollArea, Ui, UiBuilder, pos2, vec2};
 
-use super::edit::CurveEdit;
 use crate::table::Curve;
 use crate::window::kit::theme::color;
 use crate::window::kit::theme::curve_sizes::SIZES;
+use crate::window::state::edits::{CurveEdit, CurveOf, CurveWords, Direction, DocumentEdit};
 use crate::window::state::outbox::Outbox;
-use crate::window::views::curve_editor::curve_kind::{CurveOf, CurveWords, Direction};
 use crate::window::views::form::{self, Entry, Meaning};
 use crate::window::views::view::View;
 use crate::wording::{bounds, written};
@@ -136,7 +135,7 @@ impl Numbers<'_> {
                 return Ok(Meaning::Same);
             }
             let label = edit.label(project, of);
-            Ok(Meaning::Step(label, Box::new(move |project| edit.apply(project, of))))
+            Ok(Meaning::Step(label, DocumentEdit::Curve(of, edit)))
         });
         let id = form::id(&key);
         if ui.memory(|memory| memory.has_focus(id)) {

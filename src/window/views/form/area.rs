@@ -5,6 +5,7 @@ use eframe::egui::{self, Key, RichText, TextEdit};
 use super::bound::Bound;
 use super::{field, line};
 use crate::window::kit::theme::color;
+use crate::window::state::form_state::FormMessage;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 
@@ -33,10 +34,10 @@ pub fn area(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, path: &str,
     );
     let key = path.to_owned();
     if response.lost_focus() && ui.input(|input| input.key_pressed(Key::Escape)) {
-        outbox.screen(move |screen| screen.form.drop(&key));
+        outbox.send(FormMessage::Drop(key));
     } else if response.lost_focus() && text != shown {
         field::take(view, outbox, &bound, text);
     } else if text != before {
-        outbox.screen(move |screen| screen.form.put(&key, text));
+        outbox.send(FormMessage::Type(key, text));
     }
 }

@@ -8,6 +8,7 @@ use super::tip;
 use crate::compare::value_words;
 use crate::window::kit::theme::form_sizes::SIZES;
 use crate::window::kit::theme::{Theme, color, elided};
+use crate::window::state::edits::DocumentEdit;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 use crate::wording::lower_first;
@@ -76,12 +77,7 @@ fn word(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, pat
     );
     tip(&response, &text);
     if response.clicked() {
-        let (paths, kept) = (paths.to_owned(), what.clone());
-        outbox.edit(format!("Confirm {what}"), move |project| {
-            let paths: Vec<&str> = paths.iter().map(String::as_str).collect();
-            let confirmed = project.with_confirmed(&paths, &kept);
-            confirmed.map(|(_, after)| after).ok_or_else(|| format!("{kept} is confirmed already"))
-        });
+        outbox.edit(format!("Confirm {what}"), DocumentEdit::Confirm(paths.to_owned(), what));
     }
 }
 

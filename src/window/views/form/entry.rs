@@ -6,11 +6,13 @@ use super::bound::read;
 use super::line::{self, Line, Said};
 use super::row::{label, remark, room};
 use crate::window::kit::theme::form_sizes::SIZES;
+use crate::window::state::edits::DocumentEdit;
+use crate::window::state::form_state::FormMessage;
 use crate::window::state::notice::Cause;
-use crate::window::state::outbox::{Action, Edit, Outbox};
-use crate::window::state::screen::Screen;
+use crate::window::state::outbox::Outbox;
+use crate::window::state::screen_message::ScreenMessage;
 use crate::window::views::view::View;
-use crate::wording::{bounds, outside, settle, written};
+use crate::wording::{bounds, exact, outside, settle, written};
 
 /// A row with text.
 pub struct Entry<'a> {
@@ -35,9 +37,9 @@ pub enum Meaning {
     /// Nothing new.
     Same,
     /// A change of the project as one step.
-    Step(String, Edit),
+    Step(String, DocumentEdit),
     /// A change of the project as one step, and what of the screen goes with it.
-    StepThen(String, Edit, Box<dyn FnOnce(&mut Screen)>),
+    StepThen(String, DocumentEdit, ScreenMessage),
 }
 
 /// Draws the row. When the text is to be taken, `read` says what it means or why it is refused.
@@ -103,17 +105,17 @@ fn take(outbox: &mut Outbox, entry: &Entry<'_>, text: String, read: impl Fn(&str
         Ok(meaning) => {
             match meaning {
                 Meaning::Same => {}
-                Meaning::Step(label, edit) => outbox.push(Action::Edit(label, edit)),
-                Meaning::StepThen(label, edit, change) => {
-                    outbox.push(Action::Edit(label, edit));
-                    outbox.screen(change);
+                Meaning::Step(label, edit) => outbox.edit(label, edit),
+                Meaning::StepThen(label, edit, message) => {
+                    outbox.edit(label, edit);
+                    outbox.send(message);
                 }
             }
-            outbox.screen(move |screen| screen.form.drop(&key));
+            outbox.send(FormMessage::Drop(key));
         }
         Err(why) => {
             outbox.complain_of(Cause::Field(key.clone()), format!("{}: {why}", entry.name));
-            outbox.screen(move |screen| screen.form.refuse(&key, text, why));
+            outbox.send(FormMessage::Refuse(key, text, why));
         }
     }
 }
@@ -156,14 +158,14 @@ pub struct Blank<'a> {
     pub step: f64,
 }
 
-/// Draws a row with an amount that may be missing; `put` is given every number in range as it is typed, and `None` when
-/// the box is emptied.
-pub fn blank(
+/// Draws a row with an amount that may be missing; `put` is what is asked for every number in range as it is typed, and for
+/// `None` when the box is emptied.
+pub fn blank<M: Into<ScreenMessage>>(
     ui: &mut egui::Ui,
     view: &View<'_>,
     outbox: &mut Outbox,
     blank: &Blank<'_>,
-    put: impl FnOnce(&mut Screen, Option<f64>) + 'static,
+    put: impl FnOnce(Option<f64>) -> M,
 ) {
     row_of(ui, view, (blank.label, blank.key), |ui, rect| blank_at(ui, view, outbox, rect, blank, put));
 }
@@ -185,13 +187,13 @@ fn row_of(
 }
 
 /// The box alone, in a place of its own; the answer is why what stands there is refused.
-pub fn blank_at(
+pub fn blank_at<M: Into<ScreenMessage>>(
     ui: &mut egui::Ui,
     view: &View<'_>,
     outbox: &mut Outbox,
     rect: Rect,
     blank: &Blank<'_>,
-    put: impl FnOnce(&mut Screen, Option<f64>) + 'static,
+    put: impl FnOnce(Option<f64>) -> M,
 ) -> Option<String> {
     let &Blank { key, label, name, unit, value, hint, range, step } = blank;
     let amount = Amount { key, label, name, unit, value: value.unwrap_or_default(), range, step };
@@ -200,25 +202,25 @@ pub fn blank_at(
     number_box(ui, view, outbox, rect, &amount, (&shown, hint), read, put)
 }
 
-/// Draws a row with an amount; `put` is given every number in range as it is typed.
-pub fn amount(
+/// Draws a row with an amount; `put` is what is asked for every number in range as it is typed.
+pub fn amount<M: Into<ScreenMessage>>(
     ui: &mut egui::Ui,
     view: &View<'_>,
     outbox: &mut Outbox,
     amount: &Amount<'_>,
-    put: impl FnOnce(&mut Screen, f64) + 'static,
+    put: impl FnOnce(f64) -> M,
 ) {
     row_of(ui, view, (amount.label, amount.key), |ui, rect| amount_at(ui, view, outbox, rect, amount, put));
 }
 
 /// The box of an amount alone, in a place of its own; the answer is why what stands there is refused.
-pub fn amount_at(
+pub fn amount_at<M: Into<ScreenMessage>>(
     ui: &mut egui::Ui,
     view: &View<'_>,
     outbox: &mut Outbox,
     rect: Rect,
     amount: &Amount<'_>,
-    put: impl FnOnce(&mut Screen, f64) + 'static,
+    put: impl FnOnce(f64) -> M,
 ) -> Option<String> {
     let shown = amount.shown(amount.value);
     number_box(ui, view, outbox, rect, amount, (&shown, ""), |text| amount.read(text), put)
@@ -226,7 +228,7 @@ pub fn amount_at(
 
 /// A box with a number; `read` says what its text means or why it is refused.
 #[expect(clippy::too_many_arguments, reason = "where it is, what it is, and what becomes of it")]
-fn number_box<T: 'static>(
+fn number_box<T, M: Into<ScreenMessage>>(
     ui: &mut egui::Ui,
     view: &View<'_>,
     outbox: &mut Outbox,
@@ -234,7 +236,7 @@ fn number_box<T: 'static>(
     amount: &Amount<'_>,
     (shown, hint): (&str, &str),
     read_text: impl Fn(&str) -> Result<T, String>,
-    put: impl FnOnce(&mut Screen, T) + 'static,
+    put: impl FnOnce(T) -> M,
 ) -> Option<String> {
     let tooltip = amount.tooltip();
     let &Amount { key, name, unit, step, range: (low, high), .. } = amount;
@@ -248,18 +250,18 @@ fn number_box<T: 'static>(
         Said::Nothing | Said::Confirmed(_) => {}
         Said::Typed(text) => {
             if let Ok(value) = read_text(&text) {
-                outbox.screen(move |screen| put(screen, value));
+                outbox.send(put(value).into());
             }
         }
         Said::Taken(text) => {
-            let (key, read) = (key.to_owned(), read_text(&text));
-            outbox.screen(move |screen| match read {
+            let key = key.to_owned();
+            match read_text(&text) {
                 Ok(value) => {
-                    put(screen, value);
-                    screen.form.drop(&key);
+                    outbox.send(put(value).into());
+                    outbox.send(FormMessage::Drop(key));
                 }
-                Err(why) => screen.form.refuse(&key, text, why),
-            });
+                Err(why) => outbox.send(FormMessage::Refuse(key, text, why)),
+            }
         }
     }
     refusal
@@ -267,7 +269,7 @@ fn number_box<T: 'static>(
 
 impl Amount<'_> {
     fn shown(&self, value: f64) -> String {
-        if self.unit == "°" { super::exact(value) } else { written(value) }
+        if self.unit == "°" { exact(value) } else { written(value) }
     }
 
     fn range_words(&self) -> String {

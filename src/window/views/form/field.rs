@@ -5,7 +5,9 @@ use eframe::egui::{self, Align2, Checkbox, Rect, UiBuilder};
 use super::bound::{Bound, NONE};
 use super::line::{self, Line, Said};
 use super::{choice, tip};
-use crate::project::{FieldKind, Project, Tree, set_fields};
+use crate::project::{FieldKind, Tree};
+use crate::window::state::edits::DocumentEdit;
+use crate::window::state::form_state::FormMessage;
 use crate::window::state::notice::Cause;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
@@ -51,20 +53,15 @@ pub(in crate::window) fn take(view: &View<'_>, outbox: &mut Outbox, bound: &Boun
             if let Some((label, _)) = set
                 && let Ok(plain) = bound.plain(&text)
             {
-                let path = key.clone();
-                outbox.edit(label, move |project| assign(project, &path, &plain));
+                outbox.edit(label, DocumentEdit::set_field(bound.path, plain));
             }
-            outbox.screen(move |screen| screen.form.drop(&key));
+            outbox.send(FormMessage::Drop(key));
         }
         Err(why) => {
             outbox.complain_of(Cause::Field(key.clone()), format!("{}: {why}", bound.name));
-            outbox.screen(move |screen| screen.form.refuse(&key, text, why));
+            outbox.send(FormMessage::Refuse(key, text, why));
         }
     }
-}
-
-fn assign(project: &Project, path: &str, plain: &str) -> Result<Project, String> {
-    set_fields(project, &[(path, plain)]).map_err(|error| error.to_string())
 }
 
 fn flag(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, bound: &Bound<'_>) {

@@ -4,7 +4,7 @@ use eframe::egui::{self, Align2, Id, Key, Rect, Response, accesskit};
 
 use super::text_box::{TextBox, select_all, take_steps};
 use crate::window::kit::theme::form_sizes::SIZES;
-use crate::window::state::form_state::NOT_SET;
+use crate::window::state::form_state::{FormMessage, NOT_SET};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 
@@ -99,7 +99,7 @@ fn said(
     let is_kept = view.screen.form.typed(line.key).is_some();
     let pressed = |key| ui.input(|input| input.key_pressed(key));
     if response.lost_focus() && pressed(Key::Escape) {
-        outbox.screen(move |screen| screen.form.drop(&key));
+        outbox.send(FormMessage::Drop(key));
         return Said::Nothing;
     }
     if response.lost_focus() {
@@ -112,14 +112,13 @@ fn said(
             return Said::Taken(text);
         }
         if is_kept {
-            outbox.screen(move |screen| screen.form.drop(&key));
+            outbox.send(FormMessage::Drop(key));
         }
         return if pressed(Key::Enter) { Said::Confirmed(text) } else { Said::Nothing };
     }
     if text == before {
         return Said::Nothing;
     }
-    let kept = text.clone();
-    outbox.screen(move |screen| screen.form.put(&key, kept));
+    outbox.send(FormMessage::Type(key, text.clone()));
     Said::Typed(text)
 }

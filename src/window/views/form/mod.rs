@@ -20,7 +20,6 @@ use eframe::egui::{self, Id};
 
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
-use crate::wording::written;
 use bound::Bound;
 
 pub use crate::window::kit::theme::form_sizes::{FormSizes, SIZES};
@@ -39,12 +38,6 @@ pub fn id(key: &str) -> Id {
 /// What the field with a key is called; the key itself where it stands for no field of the project.
 pub fn name_of(view: &View<'_>, key: &str) -> String {
     Bound::of(view, key).map_or_else(|| key.to_owned(), |bound| bound.name)
-}
-
-/// A number exactly, with at least one decimal and a true minus sign, as degrees are shown.
-pub fn exact(value: f64) -> String {
-    let text = written(value);
-    if text.contains(['.', 'e']) { text } else { text + ".0" }
 }
 
 /// A field alone, in a place of its own; the answer is why what stands there is refused. `None` for an unknown path.

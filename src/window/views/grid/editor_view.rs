@@ -5,6 +5,7 @@ use eframe::egui::{self, Id, Pos2, Rect, Role, Sense, Stroke, StrokeKind, UiBuil
 use super::editor::{effect, raising};
 use super::layout::Layout;
 use crate::window::kit::theme::color;
+use crate::window::state::grid_state::GridMessage;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 
@@ -23,7 +24,7 @@ pub(in crate::window) fn commit_when_left(ui: &egui::Ui, view: &View<'_>, outbox
     let pressed = ui.input(|input| if input.pointer.any_pressed() { input.pointer.interact_pos() } else { None });
     let is_left = pressed.is_some_and(|at| !shown.is_some_and(|rect| rect.contains(at)));
     if is_left && !super::commit_editor(view, outbox) {
-        outbox.screen(|screen| screen.grid.editor = None);
+        outbox.send(GridMessage::CloseEditor);
     }
 }
 

@@ -7,6 +7,7 @@ use super::motion::{Motion, TO_THE_EDGE, Walk, extended};
 use crate::interchange::Answers;
 use crate::shaping::Along;
 use crate::window::state::commands::Command;
+use crate::window::state::grid_state::GridMessage;
 use crate::window::state::notice::Cause;
 use crate::window::state::outbox::{Action, Outbox};
 use crate::window::state::screen::Sheet;
@@ -58,7 +59,7 @@ pub fn settle_editor(view: &View<'_>, outbox: &mut Outbox) {
     };
     let text = editor.text.clone();
     if !commit_editor(view, outbox) {
-        outbox.screen(|screen| screen.grid.editor = None);
+        outbox.send(GridMessage::CloseEditor);
         outbox
             .complain(format!("'{text}' was not set: it is no number that the cells can take; they are as they were"));
     }
@@ -98,7 +99,7 @@ impl<'a> Keypad<'a> {
     /// Asks for the selection and the editor as they are now.
     fn hand_over(&mut self) {
         if self.selection != self.view.screen.selection || self.editor != self.view.screen.grid.editor {
-            self.outbox.push(Action::TypeOver(self.selection.clone(), self.editor.clone()));
+            self.outbox.send(Action::TypeOver(self.selection.clone(), self.editor.clone()));
         }
     }
 
@@ -215,7 +216,7 @@ impl<'a> Keypad<'a> {
     fn escape(&mut self) -> bool {
         let screen = self.view.screen;
         if screen.grid.clipboard.question.is_some() {
-            self.outbox.screen(|screen| screen.grid.clipboard.question = None);
+            self.outbox.send(GridMessage::CloseQuestion);
             self.outbox.say("Nothing was pasted");
             return true;
         }
@@ -247,7 +248,7 @@ impl<'a> Keypad<'a> {
 
     fn copy(&mut self, cuts: bool) -> bool {
         if let Some(editor) = &mut self.editor {
-            self.outbox.push(Action::Copy(editor.text.clone()));
+            self.outbox.send(Action::Copy(editor.text.clone()));
             if cuts {
                 *editor = CellEditor { in_place: editor.in_place, ..CellEditor::typing("") };
             }
@@ -264,7 +265,7 @@ impl<'a> Keypad<'a> {
             return true;
         }
         self.hand_over();
-        self.outbox.push(Action::Paste(text.to_owned(), Answers::default()));
+        self.outbox.send(Action::Paste(text.to_owned(), Answers::default()));
         true
     }
 }

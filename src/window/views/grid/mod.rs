@@ -25,6 +25,7 @@ use self::layout::Layout;
 use self::pointer::Press;
 use self::scroll::Scroll;
 use crate::project::Project;
+use crate::window::state::grid_state::GridMessage;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::{Screen, Sheet};
 use crate::window::state::selection::{CellEditor, CellSelection};
@@ -97,8 +98,7 @@ impl GridView {
         editor_view::commit_when_left(ui, view, outbox, self.editor);
         let layout = Layout::new(ui, view, rect, &mut self.scroll);
         if view.screen.grid.rows != layout.rows() {
-            let rows = layout.rows();
-            outbox.screen(move |screen| screen.grid.rows = rows);
+            outbox.send(GridMessage::Rows(layout.rows()));
         }
         pointer::follow(ui, view, outbox, &layout, &response, &mut self.press);
         pointer::edit(outbox, &layout, &response);

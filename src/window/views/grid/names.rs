@@ -7,6 +7,7 @@ use super::editor_view::editor_id;
 use super::layout::Layout;
 use crate::table::{Cell, Selection};
 use crate::window::state::outbox::Outbox;
+use crate::window::state::screen_message::ScreenMessage;
 use crate::window::state::selection::CellSelection;
 use crate::window::views::view::View;
 use crate::wording::{point, quantity};
@@ -61,8 +62,7 @@ fn name_cell(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, (cell, rect): 
         node.add_action(Action::Click);
     });
     if ui.input(|input| input.has_accesskit_action_request(id, Action::Click)) {
-        let table = view.table().clone();
-        outbox.screen(move |screen| screen.selection = CellSelection::cell(&table, cell));
+        outbox.send(ScreenMessage::Select(CellSelection::cell(view.table(), cell)));
     }
 }
 

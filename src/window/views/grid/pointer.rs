@@ -8,6 +8,7 @@ use super::layout::Layout;
 use crate::table::{Block, Cell, Selection, Table};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
+use crate::window::state::screen_message::ScreenMessage;
 use crate::window::state::selection::CellSelection;
 use crate::window::views::view::View;
 
@@ -60,7 +61,7 @@ pub(in crate::window) fn follow(
     }
     let selection = press.selection(view, layout.nearest(at));
     if selection != view.screen.selection {
-        outbox.screen(move |screen| screen.selection = selection);
+        outbox.send(ScreenMessage::Select(selection));
     }
 }
 
@@ -87,7 +88,7 @@ pub(in crate::window) fn hover(
     }
     *hovers = cell.is_some();
     if view.screen.pointer.cell != cell {
-        outbox.screen(move |screen| screen.pointer.cell = cell);
+        outbox.send(ScreenMessage::Point(cell));
     }
 }
 

@@ -5,7 +5,8 @@ use eframe::egui::{self, Align2, Area, Frame, Id, Order, RichText};
 use crate::interchange::{Answers, DecimalMark};
 use crate::project::Advance;
 use crate::window::kit::theme::color;
-use crate::window::state::grid_state::Question;
+use crate::window::state::edits::DocumentEdit;
+use crate::window::state::grid_state::{GridMessage, Question};
 use crate::window::state::outbox::{Action, Outbox};
 use crate::window::views::view::View;
 use crate::wording::written;
@@ -64,7 +65,7 @@ fn answers(ui: &mut egui::Ui, question: &Question, outbox: &mut Outbox) {
     match question {
         Question::Mark { text, answers, point, comma, .. } => {
             if let Some(mark) = mark_buttons(ui, *point, *comma) {
-                outbox.push(Action::Paste(text.clone(), Answers { mark: Some(mark), ..*answers }));
+                outbox.send(Action::Paste(text.clone(), Answers { mark: Some(mark), ..*answers }));
             }
         }
         Question::Breakpoints { text, answers } => {
@@ -75,7 +76,7 @@ fn answers(ui: &mut egui::Ui, question: &Question, outbox: &mut Outbox) {
             for (name, breakpoints, tip) in choices {
                 if ui.button(name).on_hover_text(tip).clicked() {
                     let answers = Answers { breakpoints: Some(breakpoints), ..*answers };
-                    outbox.push(Action::Paste(text.clone(), answers));
+                    outbox.send(Action::Paste(text.clone(), answers));
                 }
             }
         }
@@ -88,15 +89,15 @@ fn answers(ui: &mut egui::Ui, question: &Question, outbox: &mut Outbox) {
         }
     }
     if ui.button("Paste nothing").on_hover_text("Leave the table as it is.  (Esc)").clicked() {
-        outbox.screen(|screen| screen.grid.clipboard.question = None);
+        outbox.send(GridMessage::CloseQuestion);
         outbox.say("Nothing was pasted");
     }
 }
 
 fn replace(table: Advance, outbox: &mut Outbox) {
-    outbox.screen(|screen| screen.grid.clipboard.question = None);
+    outbox.send(GridMessage::CloseQuestion);
     let label = format!("Paste a whole table, {}", size(&table));
-    outbox.edit(label, move |project| project.with_advance(table).map_err(|fault| fault.to_string()));
+    outbox.edit(label, DocumentEdit::ReplaceTable(Box::new(table)));
 }
 
 fn size(advance: &Advance) -> String {

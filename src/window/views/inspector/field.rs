@@ -2,12 +2,11 @@
 
 use eframe::egui::{self, Align2, Id, Key, Rect};
 
-use crate::window::state::inspector_state::Field;
+use crate::window::state::inspector_state::{Field, InspectorMessage};
 use crate::window::state::outbox::Outbox;
-use crate::window::views::form::exact;
 use crate::window::views::form::text_box::{TextBox, take_steps, unit_width};
 use crate::window::views::view::View;
-use crate::wording::written;
+use crate::wording::{exact, written};
 
 /// What happened to a field in this frame.
 #[derive(Clone, Copy, Debug, Default)]
@@ -98,17 +97,10 @@ pub fn show(
     tip_beside(&response, beside, tooltip(view, field));
     ui.ctx().accesskit_node_builder(id, |node| node.set_label(field.name()));
     if text != before || response.gained_focus() {
-        let typed = text.clone();
-        let value = field.read(&text).ok();
-        outbox.screen(move |screen| {
-            screen.inspector.typing = Some((field, typed));
-            if let Some(value) = value {
-                field.put(screen, value);
-            }
-        });
+        outbox.send(InspectorMessage::Type(field, text.clone(), field.read(&text).ok()));
     }
     if response.lost_focus() {
-        outbox.screen(move |screen| drop(screen.inspector.typing.take_if(|(typed, _)| *typed == field)));
+        outbox.send(InspectorMessage::Leave(field));
     }
     let entered = response.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
     Touched { focused: response.has_focus(), entered }

@@ -4,7 +4,6 @@ use crate::interchange::{NumberError, typed_number};
 use crate::project::LoadKind;
 use crate::shaping::Along;
 use crate::window::state::inspector_state::Field;
-use crate::window::state::screen::Screen;
 use crate::window::views::view::View;
 use crate::wording::{outside, settle};
 
@@ -75,29 +74,6 @@ impl Field {
             Self::Round => (0.01, 90.0),
             Self::Speeds | Self::Loads => (2.0, 64.0),
             _ => (-1e6, 1e6),
-        }
-    }
-
-    /// Puts a number into the screen; a breakpoint is kept as its text alone until it is applied.
-    pub fn put(self, screen: &mut Screen, value: f64) {
-        let (amounts, form) = (&mut screen.inspector.amounts, &mut screen.inspector.breakpoints);
-        match self {
-            Self::Raise => amounts.raise_deg = value,
-            Self::Set => amounts.set_deg = value,
-            Self::Fair => amounts.fair_strength = value,
-            Self::LiftBy => amounts.lift_deg = value,
-            Self::LiftRadius => amounts.lift_radius_cells = value,
-            Self::SlopeSpeed => amounts.slope_per_1000rpm = value,
-            Self::SlopeLoad => amounts.slope_per_load_unit = value,
-            Self::Repeat => amounts.repeat_offset_deg = value,
-            Self::Scale => amounts.scale_percent = value,
-            Self::ClampLow => amounts.clamp_deg.0 = value,
-            Self::ClampHigh => amounts.clamp_deg.1 = value,
-            Self::Round => amounts.round_deg = value,
-            Self::InsertAt => form.insert_at = Some(value),
-            Self::Speeds => form.speeds = Some(value.round()),
-            Self::Loads => form.loads = Some(value.round()),
-            Self::Breakpoint(..) => {}
         }
     }
 

@@ -7,7 +7,8 @@ use super::field::tip_beside;
 use crate::checks::{Cure, Finding, check};
 use crate::window::kit::marks;
 use crate::window::kit::theme::{color, elided, severity_ink};
-use crate::window::state::checks_state::FindingKey;
+use crate::window::state::checks_state::{ChecksMessage, FindingKey};
+use crate::window::state::inspector_state::InspectorMessage;
 use crate::window::state::outbox::Outbox;
 use crate::window::tasks::checking::Outcome;
 use crate::window::views::finding_deeds::cure;
@@ -28,8 +29,7 @@ const REMEDY_SHARE: f32 = 0.52;
 pub(in crate::window) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, line: Rect) {
     let wanted = show_line(ui, view, outbox, line);
     if view.screen.checks.proposed.as_ref() != wanted {
-        let wanted = wanted.cloned();
-        outbox.screen(move |screen| screen.checks.proposed = wanted);
+        outbox.send(ChecksMessage::Propose(wanted.cloned()));
     }
 }
 
@@ -50,7 +50,7 @@ fn show_line<'a>(ui: &mut egui::Ui, view: &View<'a>, outbox: &mut Outbox, line: 
         let words = if view.checked.is_known() { "No findings at these cells" } else { "Checking\u{2026}" };
         say(ui, view, line, words);
         if shown.is_some() {
-            outbox.screen(|screen| screen.inspector.finding = None);
+            outbox.send(InspectorMessage::Show(None));
         }
         return None;
     };
@@ -77,7 +77,7 @@ fn show_line<'a>(ui: &mut egui::Ui, view: &View<'a>, outbox: &mut Outbox, line: 
 /// Shows a finding until another is asked for or other cells are selected.
 fn turn_to(view: &View<'_>, outbox: &mut Outbox, finding: &Finding) {
     let shown = (FindingKey::of(finding), view.selection.cells.clone());
-    outbox.screen(move |screen| screen.inspector.finding = Some(shown));
+    outbox.send(InspectorMessage::Show(Some(shown)));
 }
 
 /// That there is nothing.

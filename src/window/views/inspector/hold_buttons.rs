@@ -30,7 +30,7 @@ fn button(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, comma
     paint(ui, view, rect, &response, [verb, &amount]);
     let (pressed, released) = ui.input(|input| (input.pointer.primary_pressed(), input.pointer.primary_released()));
     if pressed && response.is_pointer_button_down_on() {
-        outbox.push(Action::NudgeStart(by_deg));
+        outbox.send(Action::NudgeStart(by_deg));
     } else if response.clicked() && (pressed || !released) {
         // Pressed and released within one frame, or pressed by the keyboard or a screen reader.
         outbox.shape(Tool::Add { deg: by_deg }, view.selection.cells.clone());

@@ -18,6 +18,7 @@ use crate::window::kit::theme::{color, strong_galley};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::proposals::{Proposal, Proposer};
+use crate::window::state::screen_message::ScreenMessage;
 use crate::window::views::command_buttons::button;
 use crate::window::views::view::View;
 use row::Interest;
@@ -147,6 +148,6 @@ fn propose(view: &View<'_>, outbox: &mut Outbox, by: Proposer, proposal: Option<
         None => own_settled.is_some() || own_preview.is_some(),
     };
     if is_new {
-        outbox.screen(move |screen| screen.proposals.propose(by, proposal));
+        outbox.send(ScreenMessage::Propose(by, proposal));
     }
 }

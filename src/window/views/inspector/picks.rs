@@ -2,24 +2,7 @@
 
 use crate::shaping::{Along, Extension, Side, Way};
 use crate::table::Selection;
-use crate::window::state::inspector_state::InspectorState;
-
-/// One option of one choice.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Pick {
-    /// Between what to fill.
-    Fill(Way),
-    /// Along which axis to interpolate.
-    Interpolate(Along),
-    /// Which neighbouring line to repeat.
-    RepeatFrom(Side),
-    /// To which edge to extend.
-    ExtendTo(Side),
-    /// How to extend.
-    ExtendHow(Extension),
-    /// Which line to copy.
-    CopyFrom(Side),
-}
+use crate::window::state::inspector_state::Pick;
 
 impl Pick {
     /// The option that is taken and the one after it, going round.
@@ -58,18 +41,6 @@ impl Pick {
                 Side::LowSpeed => "left column",
                 Side::HighSpeed => "right column",
             },
-        }
-    }
-
-    /// Takes the option.
-    pub const fn put(self, state: &mut InspectorState) {
-        match self {
-            Self::Fill(way) => state.fill = way,
-            Self::Interpolate(along) => state.interpolate = along,
-            Self::RepeatFrom(side) => state.repeat_from = side,
-            Self::ExtendTo(side) => state.extend_to = side,
-            Self::ExtendHow(how) => state.extend_how = how,
-            Self::CopyFrom(side) => state.copy_from = side,
         }
     }
 }

@@ -3,11 +3,11 @@
 use eframe::egui::{self, Align2, Id, Rect, Role, Sense, Stroke, StrokeKind, WidgetInfo, pos2, vec2};
 
 use super::field;
-use super::picks::Pick;
 use super::sentences::{Part, Sentence};
 use crate::drawing::Color;
 use crate::window::kit::theme::{Theme, color, elided};
 use crate::window::state::commands::Command;
+use crate::window::state::inspector_state::{InspectorMessage, Pick};
 use crate::window::state::outbox::{Action, Outbox};
 use crate::window::views::inspector::proposal_words::{crowded, warning_mark};
 use crate::window::views::view::View;
@@ -83,7 +83,7 @@ pub(in crate::window) fn show(
     }
     if response.clicked() || entered {
         match &sentence.plan {
-            Ok(proposal) => outbox.push(Action::Commit(proposal.clone())),
+            Ok(proposal) => outbox.send(Action::Commit(proposal.clone())),
             Err(refusal) => outbox.complain(refusal.long),
         }
     }
@@ -195,7 +195,7 @@ fn choice(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, places: [Rect; 2]
         if now == next { "there is no other choice here".to_owned() } else { format!("click for '{}'", next.words()) };
     let name = format!("{}; {tip}", now.words());
     if small_button(ui, view, places, id, [now.words(), &name, &tip], false) && now != next {
-        outbox.screen(move |screen| next.put(&mut screen.inspector));
+        outbox.send(InspectorMessage::Pick(next));
     }
 }
 

@@ -1,15 +1,14 @@
 //! The shaping sentences: what each says, which numbers and choices stand in it, and what it would do.
 
-use super::picks::{Pick, copy_sides, fill_ways, repeat_sides};
+use super::picks::{copy_sides, fill_ways, repeat_sides};
 use crate::project::Advance;
 use crate::shaping::{Along, Extension, Side, Tool, Way};
 use crate::table::Selection;
 use crate::window::state::commands::Command;
-use crate::window::state::inspector_state::Field;
+use crate::window::state::inspector_state::{Field, Pick};
 use crate::window::state::proposals::{Proposal, Proposer};
-use crate::window::views::form::exact;
 use crate::window::views::view::View;
-use crate::wording::count;
+use crate::wording::{count, exact};
 
 /// Something in a sentence besides its first words.
 #[derive(Clone, Debug, PartialEq)]

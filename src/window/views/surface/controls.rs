@@ -8,7 +8,7 @@ use crate::drawing::{Camera, View as CameraView};
 use crate::window::kit::theme::{Theme, color, strong_text};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
-use crate::window::state::surface_state::BaseStyle;
+use crate::window::state::surface_state::{BaseStyle, SurfaceMessage};
 use crate::window::views::view::View;
 
 /// A part's heading in a line, with a quiet remark at its right end.
@@ -119,7 +119,7 @@ fn base_styles(ui: &mut Ui, backwards: bool, view: &View<'_>, outbox: &mut Outbo
     for (style, text, name, tooltip) in styles {
         let chosen = view.screen.surface.base_style == style;
         if quiet_button(ui, view.theme, text, name, chosen, tooltip).clicked() {
-            outbox.screen(move |screen| screen.surface.base_style = style);
+            outbox.send(SurfaceMessage::Base(style));
         }
     }
     if backwards {

@@ -8,6 +8,7 @@ use crate::table::Cell;
 use crate::window::kit::scene_painter::{point, viewport};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
+use crate::window::state::surface_state::SurfaceMessage;
 use crate::window::views::grip::{self, Grip};
 use crate::window::views::view::View;
 
@@ -53,7 +54,7 @@ pub fn zoom(ui: &egui::Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox) {
 }
 
 fn look(camera: Camera, outbox: &mut Outbox) {
-    outbox.screen(move |screen| screen.surface.camera = camera);
+    outbox.send(SurfaceMessage::Look(camera));
 }
 
 /// Carries out clicks and drags on the canvas and on the handle over it.

@@ -18,7 +18,9 @@ use super::names;
 use crate::compare::TableComparison;
 use crate::table::Cell;
 use crate::window::kit::theme::color;
+use crate::window::state::compare_state::CompareMessage;
 use crate::window::state::outbox::Outbox;
+use crate::window::state::screen_message::ScreenMessage;
 use crate::window::state::selection::CellSelection;
 use crate::window::views::view::View;
 
@@ -125,7 +127,8 @@ fn tell_hover(hover: Option<Cell>, view: &View<'_>, compared: &Compared, table: 
     let place = hover.map(|point| table.delta.place(point));
     let cell = hover.and_then(|point| compared.cell_at(point));
     if place != view.screen.compare.hover || cell != view.screen.pointer.cell {
-        outbox.screen(move |screen| (screen.compare.hover, screen.pointer.cell) = (place, cell));
+        outbox.send(CompareMessage::Point(place));
+        outbox.send(ScreenMessage::Point(cell));
     }
 }
 
@@ -158,21 +161,18 @@ fn select(
         }
         return;
     };
-    let table = view.table().clone();
+    let (table, old) = (view.table(), view.selection);
     let modifiers = ui.input(|input| input.modifiers);
     let origin = cell_at(press).flatten().filter(|_| response.dragged());
-    outbox.screen(move |screen| {
-        let old = &screen.selection;
-        let mut new = match origin {
-            Some(origin) => CellSelection::block(&table, origin, target),
-            None if modifiers.shift => CellSelection::block(&table, old.anchor, target),
-            None => CellSelection::cell(&table, target),
-        };
-        if modifiers.command && origin.is_none() && old.cells.fits(&table) {
-            new.cells.extend(old.cells.cells());
-        }
-        screen.selection = new;
-    });
+    let mut new = match origin {
+        Some(origin) => CellSelection::block(table, origin, target),
+        None if modifiers.shift => CellSelection::block(table, old.anchor, target),
+        None => CellSelection::cell(table, target),
+    };
+    if modifiers.command && origin.is_none() && old.cells.fits(table) {
+        new.cells.extend(old.cells.cells());
+    }
+    outbox.send(ScreenMessage::Select(new));
 }
 
 /// Gives the grid and each visible cell its name.

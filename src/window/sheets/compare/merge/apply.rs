@@ -3,11 +3,11 @@
 use eframe::egui::{self, Align, Layout};
 
 use super::super::rows::{column, second, text};
-use super::merging::{Merged, decision_key};
+use super::merging::Merged;
 use super::{line_of, take_back};
-use crate::compare::{Merge, Version};
-use crate::project::Project;
-use crate::window::state::compare_state::Decisions;
+use crate::compare::Version;
+use crate::window::state::compare_state::CompareMessage;
+use crate::window::state::edits::MergeEdit;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 
@@ -67,30 +67,15 @@ fn apply(view: &View<'_>, merged: &Merged, outbox: &mut Outbox) {
     let Some(theirs) = view.theirs else {
         return;
     };
-    let base = merged.version(Version::Base).clone();
-    let (other, name) = (theirs.project.clone(), theirs.name.clone());
     let decisions = view.screen.compare.merging.as_ref().map(|merging| merging.decisions.clone()).unwrap_or_default();
-    let label = format!("Merge {name}: {}", merged.brought);
-    let (shown_for, shown) = (merged.version(Version::Mine).clone(), merged.result.clone());
-    outbox.edit(
-        label.clone(),
-        move |mine| {
-            if mine.is_same(&shown_for) { shown } else { merge(&base, mine, &other, &decisions) }
-        },
-    );
-    outbox.screen(|screen| screen.compare.merging = None);
-    outbox.say(label);
-}
-
-fn merge(base: &Project, mine: &Project, theirs: &Project, decisions: &Decisions) -> Result<Project, String> {
-    let merge = Merge::new(base, mine, theirs).map_err(|error| error.to_string())?;
-    let decision = |conflict: usize| {
-        let name = merge.conflicts().get(conflict).map(decision_key);
-        name.and_then(|name| decisions.get(&name).copied())
+    let label = format!("Merge {}: {}", theirs.name, merged.brought);
+    let edit = MergeEdit {
+        decisions,
+        base: merged.version(Version::Base).clone(),
+        theirs: theirs.project.clone(),
+        shown: (merged.version(Version::Mine).clone(), merged.result.clone()),
     };
-    if let Some(open) = (0..merge.conflicts().len()).find(|conflict| decision(*conflict).is_none()) {
-        let label = merge.conflicts().get(open).map_or("", |conflict| conflict.label.as_str());
-        return Err(format!("{label} has changed meanwhile and is to be decided"));
-    }
-    merge.resolve(|conflict| decision(conflict).unwrap_or(Version::Mine)).map_err(|fault| fault.to_string())
+    outbox.edit(label.clone(), edit);
+    outbox.send(CompareMessage::StopMerging);
+    outbox.say(label);
 }

@@ -7,13 +7,16 @@ use eframe::egui::{
 use super::super::rows::{column, line, second, small, text};
 use super::line_of;
 use super::merged_grid::MergedGrid;
-use super::merging::{Merged, decision_key};
+use super::merging::Merged;
 use crate::compare::{Conflict, ConflictPlace, Section, Version};
 use crate::window::kit::marks::arrow;
 use crate::window::kit::part::part;
 use crate::window::kit::theme::merge_sizes::MergeSizes;
 use crate::window::kit::theme::{color, elided, strong_label};
+use crate::window::state::compare_state::CompareMessage;
+use crate::window::state::edits::decision_key;
 use crate::window::state::outbox::Outbox;
+use crate::window::state::screen_message::ScreenMessage;
 use crate::window::state::selection::CellSelection;
 use crate::window::views::view::View;
 
@@ -101,12 +104,8 @@ fn all(ui: &mut egui::Ui, view: &View<'_>, merged: &Merged, outbox: &mut Outbox)
         response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
         let told = format!("Take {} in every conflict", whose(version));
         if response.on_hover_text(told).clicked() {
-            let names: Vec<String> = merged.conflicts().iter().map(decision_key).collect();
-            outbox.screen(move |screen| {
-                if let Some(merging) = &mut screen.compare.merging {
-                    merging.decisions.extend(names.into_iter().map(|name| (name, version)));
-                }
-            });
+            let places = merged.conflicts().iter().map(decision_key).collect();
+            outbox.send(CompareMessage::Decide(places, version));
         }
     }
     ui.label(small("decide", view.theme));
@@ -179,8 +178,7 @@ fn name(
     let label = format!("Show {}", conflict.label);
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &label));
     if response.on_hover_text("Select this cell").clicked() {
-        let table = view.table().clone();
-        outbox.screen(move |screen| screen.selection = CellSelection::cell(&table, cell));
+        outbox.send(ScreenMessage::Select(CellSelection::cell(view.table(), cell)));
     }
 }
 
@@ -203,12 +201,7 @@ fn value(
         ui.painter().rect_stroke(response.rect, f32::from(theme.radius), frame, egui::StrokeKind::Inside);
     }
     if response.clicked() {
-        let key = decision_key(conflict);
-        outbox.screen(move |screen| {
-            if let Some(merging) = &mut screen.compare.merging {
-                merging.decisions.insert(key, version);
-            }
-        });
+        outbox.send(CompareMessage::Decide(vec![decision_key(conflict)], version));
     }
 }
 

@@ -16,6 +16,7 @@ use crate::window::kit::part::part;
 use crate::window::kit::theme::merge_sizes::MergeSizes;
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::state::outbox::Outbox;
+use crate::window::state::screen_message::ScreenMessage;
 use crate::window::state::selection::CellSelection;
 use crate::window::views::view::View;
 use crate::wording::{at_most, point};
@@ -144,8 +145,7 @@ fn select(ui: &egui::Ui, response: &Response, layout: &Layout, view: &View<'_>, 
     }
     let cell = response.interact_pointer_pos().and_then(|at| layout.at(at))?;
     response.request_focus();
-    let table = view.table().clone();
-    outbox.screen(move |screen| screen.selection = CellSelection::cell(&table, cell));
+    outbox.send(ScreenMessage::Select(CellSelection::cell(view.table(), cell)));
     Some(cell)
 }
 

@@ -9,6 +9,7 @@ use crate::compare::{Brought, Conflict, ConflictPlace, FieldDifference, FieldDif
 use crate::project::Project;
 use crate::table::{Cell, Table};
 use crate::window::state::compare_state::Decisions;
+use crate::window::state::edits::decision_key;
 use crate::window::tasks::newest::{Newest, Same};
 use crate::window::views::view::View;
 
@@ -124,14 +125,6 @@ impl Merged {
     /// Whether the three tables have the same breakpoints, so that it is known who changed which cell.
     pub(super) fn is_by_cell(&self) -> bool {
         !self.changed_by.is_empty()
-    }
-}
-
-/// Under which name a decision is kept: it stays when the merge is made anew and the conflict is still there.
-pub(super) fn decision_key(conflict: &Conflict) -> String {
-    match &conflict.place {
-        ConflictPlace::Cell { cell, .. } => format!("advance[{}][{}]", cell.load, cell.speed),
-        ConflictPlace::Field { path } => format!("{path} {}", conflict.label),
     }
 }
 

@@ -18,6 +18,7 @@ use super::{sentence, take_back};
 use crate::window::kit::part::part;
 use crate::window::kit::theme::merge_sizes::MergeSizes;
 use crate::window::kit::theme::{color, strong_label};
+use crate::window::state::compare_state::CompareMessage;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 
@@ -95,7 +96,7 @@ fn header(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             let tooltip = "Go back to the comparison; nothing is merged.";
             if take_back::button(ui, ("Stop merging", 0.0), tooltip, None).clicked() {
-                outbox.screen(|screen| screen.compare.merging = None);
+                outbox.send(CompareMessage::StopMerging);
             }
         });
     });

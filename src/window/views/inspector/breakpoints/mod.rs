@@ -10,7 +10,7 @@ use super::row::Interest;
 use crate::shaping::{Along, Keep};
 use crate::window::kit::theme::color;
 use crate::window::state::commands::Command;
-use crate::window::state::inspector_state::Field;
+use crate::window::state::inspector_state::{Field, InspectorMessage};
 use crate::window::state::outbox::{Action, Outbox};
 use crate::window::state::proposals::{Proposal, Proposer};
 use crate::window::views::command_buttons::panel_head;
@@ -67,12 +67,7 @@ fn axis_and_keep(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
             let text = format!("{name}, {}", proposal_words::axis_unit(view, along));
             let tip = format!("Show the breakpoints along {along}.");
             if quiet_button(ui, view.theme, &text, &text, form.along == along, &tip).clicked() {
-                outbox.screen(move |screen| {
-                    let form = &mut screen.inspector.breakpoints;
-                    form.along = along;
-                    form.insert_at = None;
-                    form.list.clear();
-                });
+                outbox.send(InspectorMessage::List(along));
             }
         }
     });
@@ -83,7 +78,7 @@ fn axis_and_keep(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
             (Keep::Numbers, "the numbers", "Every number stays in its row and column; the surface changes."),
         ] {
             if quiet_button(ui, view.theme, text, text, form.keep == keep, tip).clicked() {
-                outbox.screen(move |screen| screen.inspector.breakpoints.keep = keep);
+                outbox.send(InspectorMessage::Keep(keep));
             }
         }
     });
@@ -123,8 +118,7 @@ fn replace(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, wanted: &mut
         let response = ui.add(edit).on_hover_text(tip);
         ui.ctx().accesskit_node_builder(response.id, |node| node.set_label(format!("all {along} breakpoints")));
         if response.changed() {
-            let text = text.clone();
-            outbox.screen(move |screen| screen.inspector.breakpoints.list = text);
+            outbox.send(InspectorMessage::TypeList(text.clone()));
         }
         let entered = response.lost_focus() && ui.input(|input| input.key_pressed(egui::Key::Enter));
         if entered {
@@ -224,7 +218,7 @@ fn action(
 
 fn commit(outbox: &mut Outbox, plan: Result<&Proposal, &String>) {
     match plan {
-        Ok(proposal) => outbox.push(Action::Commit(proposal.clone())),
+        Ok(proposal) => outbox.send(Action::Commit(proposal.clone())),
         Err(reason) => outbox.complain(reason.clone()),
     }
 }

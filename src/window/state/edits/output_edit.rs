@@ -1,21 +1,23 @@
 //! What can be done to the list of outputs; each is one labelled step.
 
 use crate::project::{Condition, Output, Project, ReadyOutput, Signal};
-use crate::window::state::outbox::Outbox;
 
 /// A change of the list of outputs, or of an output's conditions.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) enum Change {
+pub enum OutputEdit {
     /// A ready-made output at the end of the list.
     Add(ReadyOutput),
     /// One to make something of, for a start on coolant temperature, at the end of the list.
     AddOther,
+    /// An output is taken away.
     Remove(usize),
     /// Changes place with the one before it.
     Up(usize),
     /// Changes place with the one after it.
     Down(usize),
+    /// One more condition of an output, on a signal that it does not watch yet.
     AddCondition(usize),
+    /// A condition of an output is taken away.
     RemoveCondition(usize, usize),
     /// A condition watches another signal, from thresholds that are usual for it.
     Watch(usize, usize, Signal),
@@ -34,9 +36,12 @@ fn new_output(project: &Project, ready: ReadyOutput, name: &str) -> Output {
 /// What an output is called that is to become something else.
 const OTHER: &str = "output";
 
-impl Change {
+impl OutputEdit {
     /// The project with the change.
-    fn apply(&self, project: &Project) -> Result<Project, String> {
+    ///
+    /// # Errors
+    /// Why it cannot be; the project is as it was.
+    pub fn apply(&self, project: &Project) -> Result<Project, String> {
         let mut outputs = project.outputs.clone();
         let gone = || "that output is not there any more".to_owned();
         match *self {
@@ -64,7 +69,8 @@ impl Change {
         project.edit(|parts| parts.outputs = outputs).map_err(|fault| fault.to_string())
     }
 
-    fn label(&self, project: &Project) -> String {
+    /// What its step is called.
+    pub fn label(&self, project: &Project) -> String {
         let name = |at: usize| project.outputs.get(at).map_or("output", |output| output.name.as_str());
         match *self {
             Self::Add(ready) => format!("Add output '{}'", free_name(project, ready.name())),
@@ -80,21 +86,14 @@ impl Change {
         }
     }
 
-    /// Asks for it as one step, and says which output is open then.
-    pub(super) fn ask(self, project: &Project, outbox: &mut Outbox) {
-        if let Err(why) = self.apply(project) {
-            return outbox.complain(why);
-        }
-        let open = match self {
+    /// Which output is open after it, where another one is than before.
+    pub fn opens(&self, project: &Project) -> Option<usize> {
+        match *self {
             Self::Add(_) | Self::AddOther => Some(project.outputs.len()),
             Self::Remove(at) => Some(at.saturating_sub(usize::from(at + 1 == project.outputs.len()))),
             Self::Up(at) => Some(at.saturating_sub(1)),
             Self::Down(at) => Some(at + 1),
-            _ => None,
-        };
-        outbox.edit(self.label(project), move |project| self.apply(project));
-        if let Some(open) = open {
-            outbox.screen(move |screen| screen.limits.output = open);
+            Self::AddCondition(_) | Self::RemoveCondition(..) | Self::Watch(..) => None,
         }
     }
 }
@@ -118,14 +117,14 @@ mod tests {
     fn outputs_are_added_moved_and_removed() {
         let start = project();
         assert_eq!(names(&start), ["shift light", "fan"]);
-        let add = Change::Add(ReadyOutput::ShiftLight);
+        let add = OutputEdit::Add(ReadyOutput::ShiftLight);
         assert_eq!(add.label(&start), "Add output 'shift light 2'");
         let more = add.apply(&start).unwrap();
         assert_eq!(names(&more), ["shift light", "fan", "shift light 2"]);
-        assert_eq!(names(&Change::Up(2).apply(&more).unwrap()), ["shift light", "shift light 2", "fan"]);
-        assert_eq!(names(&Change::Down(0).apply(&more).unwrap()), ["fan", "shift light", "shift light 2"]);
-        assert_eq!(names(&Change::Remove(1).apply(&more).unwrap()), ["shift light", "shift light 2"]);
-        for nothing in [Change::Up(0), Change::Down(2), Change::Remove(3), Change::AddCondition(9)] {
+        assert_eq!(names(&OutputEdit::Up(2).apply(&more).unwrap()), ["shift light", "shift light 2", "fan"]);
+        assert_eq!(names(&OutputEdit::Down(0).apply(&more).unwrap()), ["fan", "shift light", "shift light 2"]);
+        assert_eq!(names(&OutputEdit::Remove(1).apply(&more).unwrap()), ["shift light", "shift light 2"]);
+        for nothing in [OutputEdit::Up(0), OutputEdit::Down(2), OutputEdit::Remove(3), OutputEdit::AddCondition(9)] {
             assert!(nothing.apply(&more).is_err(), "{nothing:?}");
         }
     }
@@ -136,25 +135,25 @@ mod tests {
         let mut project = new.create().unwrap();
         let before = run(&project).len();
         for ready in ReadyOutput::ALL {
-            project = Change::Add(ready).apply(&project).unwrap();
+            project = OutputEdit::Add(ready).apply(&project).unwrap();
         }
         assert_eq!(names(&project), ["shift light", "fan", "fuel pump"]);
         assert_eq!(run(&project).len(), before);
-        assert_eq!(names(&Change::AddOther.apply(&project).unwrap())[3], "output");
+        assert_eq!(names(&OutputEdit::AddOther.apply(&project).unwrap())[3], "output");
     }
 
     #[test]
     fn a_condition_starts_from_usual_thresholds_of_its_signal() {
         let start = project();
-        let more = Change::AddCondition(1).apply(&start).unwrap();
+        let more = OutputEdit::AddCondition(1).apply(&start).unwrap();
         assert_eq!(more.outputs[1].conditions[1].signal, Signal::Speed);
         for signal in Signal::ALL {
-            let watching = Change::Watch(1, 1, signal).apply(&more).unwrap();
+            let watching = OutputEdit::Watch(1, 1, signal).apply(&more).unwrap();
             let condition = &watching.outputs[1].conditions[1];
             assert!(condition.signal == signal && condition.on != condition.off);
         }
-        assert_eq!(Change::Watch(1, 1, Signal::Air).label(&more), "Let condition 2 of 'fan' watch air");
-        let fewer = Change::RemoveCondition(1, 0).apply(&more).unwrap();
+        assert_eq!(OutputEdit::Watch(1, 1, Signal::Air).label(&more), "Let condition 2 of 'fan' watch air");
+        let fewer = OutputEdit::RemoveCondition(1, 0).apply(&more).unwrap();
         assert_eq!(fewer.outputs[1].conditions.len(), 1);
     }
 }

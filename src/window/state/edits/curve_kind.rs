@@ -2,8 +2,9 @@
 
 use crate::project::{FieldKind, Parts, Project, field, kind_at};
 use crate::table::Curve;
-use crate::window::views::form::exact;
-use crate::wording::{fixed, given, lower_first, outside, quantity, settle, signed, step_decimals, with_unit, written};
+use crate::wording::{
+    exact, fixed, given, lower_first, outside, quantity, settle, signed, step_decimals, with_unit, written,
+};
 
 /// A curve of the project.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -67,7 +68,7 @@ impl CurveOf {
         }
     }
 
-    pub(in crate::window) fn put(self, parts: &mut Parts, curve: Curve) {
+    pub(super) fn put(self, parts: &mut Parts, curve: Curve) {
         let place = match self {
             Self::CoolantTrim => &mut parts.trims.coolant.degrees,
             Self::CoolantWeight => &mut parts.trims.coolant.weight,

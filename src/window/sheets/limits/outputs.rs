@@ -1,14 +1,13 @@
 //! The switched outputs: a list that reads each back in words, and the conditions of the one that is open.
 
-mod change;
-
 use eframe::egui::{Align, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
-use self::change::Change;
 use crate::project::{Output, ReadyOutput, Signal};
 use crate::window::kit::marks;
 use crate::window::kit::theme::limits_sizes::SIZES;
 use crate::window::kit::theme::{color, elided, elided_middle};
+use crate::window::state::edits::OutputEdit;
+use crate::window::state::limits_state::LimitsMessage;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::{self, choice};
 use crate::window::views::surface::quiet_button;
@@ -35,14 +34,14 @@ pub(super) fn show(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox) {
             let told = ready.output(&view.project.limits).words(view.project.sensors.load);
             let tip = format!("{}: {told}", ready.purpose());
             if button(ui, view, &words, &capital(&words), &tip) {
-                Change::Add(ready).ask(view.document.project(), outbox);
+                ask(view, outbox, &OutputEdit::Add(ready));
             }
         }
     });
     ui.horizontal(|ui| {
         let tip = "Adds an output, for a start on coolant temperature; its conditions can watch anything";
         if button(ui, view, "add another output", "Add another output", tip) {
-            Change::AddOther.ask(view.document.project(), outbox);
+            ask(view, outbox, &OutputEdit::AddOther);
         }
     });
 }
@@ -76,7 +75,7 @@ fn line(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox, at: usize, output: &O
         words.paint(ui, Align::Min, color(palette.ink_secondary));
     }
     if name.tip_on(response).on_hover_text(format!("{told}\nOpen it to change it")).clicked() {
-        outbox.screen(move |screen| screen.limits.output = at);
+        outbox.send(LimitsMessage::Open(at));
     }
 }
 
@@ -98,13 +97,13 @@ fn details(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox, at: usize, output:
         let name = &output.name;
         let tip = "Adds a condition on a signal that none watches yet";
         if button(ui, view, "add condition", &format!("Add a condition to {name}"), tip) {
-            Change::AddCondition(at).ask(view.document.project(), outbox);
+            ask(view, outbox, &OutputEdit::AddCondition(at));
         }
         let last = view.project.outputs.len() - 1;
-        move_button(ui, view, outbox, ("up", name, at > 0, "it is the first one"), Change::Up(at));
-        move_button(ui, view, outbox, ("down", name, at < last, "it is the last one"), Change::Down(at));
+        move_button(ui, view, outbox, ("up", name, at > 0, "it is the first one"), OutputEdit::Up(at));
+        move_button(ui, view, outbox, ("down", name, at < last, "it is the last one"), OutputEdit::Down(at));
         if button(ui, view, "remove", &format!("Remove output {name}"), "Takes the output away; undo brings it back") {
-            Change::Remove(at).ask(view.document.project(), outbox);
+            ask(view, outbox, &OutputEdit::Remove(at));
         }
     });
     ui.add_space(view.theme.gap);
@@ -115,14 +114,14 @@ fn move_button(
     view: &View<'_>,
     outbox: &mut Outbox,
     (way, name, can, why): (&str, &str, bool, &str),
-    change: Change,
+    edit: OutputEdit,
 ) {
     ui.add_enabled_ui(can, |ui| {
         let tip = format!("Moves the output {way} in the list; the unit numbers them from the top");
         let response = quiet_button(ui, view.theme, way, &format!("Move output {name} {way}"), false, &tip);
         let response = if can { response } else { response.on_disabled_hover_text(why) };
         if response.clicked() {
-            change.ask(view.document.project(), outbox);
+            ask(view, outbox, &edit);
         }
     });
 }
@@ -146,7 +145,7 @@ fn condition(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox, (at, place): (us
     };
     let taken = choice::show(ui, view.theme, part(row.whole.left(), SIZES.signal_width), &list);
     if let Some(signal) = taken.and_then(|taken| Signal::ALL.get(taken)) {
-        Change::Watch(at, place, *signal).ask(view.document.project(), outbox);
+        ask(view, outbox, &OutputEdit::Watch(at, place, *signal));
     }
     let mut left = row.whole.left() + SIZES.signal_width + form::SIZES.gap;
     let mut refused = None;
@@ -167,10 +166,22 @@ fn condition(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox, (at, place): (us
     let ink = if lit { view.theme.palette.ink } else { view.theme.palette.ink_secondary };
     marks::cross(ui.painter(), Rect::from_center_size(cross.center(), vec2(8.0, 8.0)), color(ink));
     if response.on_hover_text("Takes the condition away").clicked() {
-        Change::RemoveCondition(at, place).ask(view.document.project(), outbox);
+        ask(view, outbox, &OutputEdit::RemoveCondition(at, place));
     }
     if let Some((key, why)) = refused {
         let line = form::room(ui);
         form::remark(ui, view.theme, line.whole, &key, &why);
+    }
+}
+
+/// Asks for a change as one step, and says which output is open then.
+fn ask(view: &View<'_>, outbox: &mut Outbox, edit: &OutputEdit) {
+    let project = view.document.project();
+    if let Err(why) = edit.apply(project) {
+        return outbox.complain(why);
+    }
+    outbox.edit(edit.label(project), edit.clone());
+    if let Some(open) = edit.opens(project) {
+        outbox.send(LimitsMessage::Open(open));
     }
 }

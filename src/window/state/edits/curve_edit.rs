@@ -2,9 +2,7 @@
 
 use crate::project::Project;
 use crate::table::{Curve, MAX_BREAKPOINTS, MIN_BREAKPOINTS};
-use crate::window::state::outbox::Outbox;
-use crate::window::views::curve_editor::curve_kind::{CurveOf, CurveWords};
-use crate::window::views::view::View;
+use crate::window::state::edits::curve_kind::{CurveOf, CurveWords};
 use crate::wording::count;
 
 /// A change of a curve.
@@ -154,26 +152,6 @@ fn move_point(points: &mut [(f64, f64)], index: usize, to: f64, words: &CurveWor
     }
     points.get_mut(index).ok_or_else(gone)?.0 = to;
     Ok(())
-}
-
-/// Asks for a change as one step, unless it changes nothing; says why it cannot be.
-///
-/// # Errors
-/// The reason that was also said in the status line.
-pub(in crate::window) fn ask(view: &View<'_>, outbox: &mut Outbox, of: CurveOf, edit: CurveEdit) -> Result<(), String> {
-    let project = view.document.project();
-    match edit.apply(project, of) {
-        Ok(after) if of.curve(&after) == of.curve(project) => Ok(()),
-        Ok(_) => {
-            let label = edit.label(project, of);
-            outbox.edit(label, move |project| edit.apply(project, of));
-            Ok(())
-        }
-        Err(why) => {
-            outbox.complain(format!("{}: {why}", CurveWords::of(of, project).name));
-            Err(why)
-        }
-    }
 }
 
 #[cfg(test)]

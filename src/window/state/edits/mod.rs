@@ -1,0 +1,175 @@
+//! Every change of the document that a view may ask for, as data: what is to be done, not how it was typed or clicked.
+
+mod compare_edit;
+mod curve_edit;
+mod curve_kind;
+mod image_edit;
+mod output_edit;
+mod reading_edit;
+mod run_edit;
+mod snapshot_edit;
+mod worksheet_edit;
+
+pub use compare_edit::{MergeEdit, TakeBackEdit, TakenParts, decision_key};
+pub use curve_edit::CurveEdit;
+pub use curve_kind::{CurveOf, CurveWords, Direction};
+pub use image_edit::ImageEdit;
+pub use output_edit::OutputEdit;
+pub use reading_edit::{ReadingEdit, are_stale, kept_rows, shown_rows};
+pub use run_edit::{EditedRun, RowsEdit, RunEdit, put_into_row};
+pub use snapshot_edit::SnapshotEdit;
+pub use worksheet_edit::WorksheetEdit;
+
+use crate::checks::{Cure, Finding, Threshold, accept, take_back_acceptance};
+use crate::project::{Advance, LoadKind, Project, set_fields};
+
+/// One edit of the document, to become one labelled step.
+#[derive(Clone, Debug, PartialEq)]
+pub enum DocumentEdit {
+    /// Plain values for fields, each by its path.
+    SetFields(Vec<(String, String)>),
+    /// What is assumed at these paths is right: in words.
+    Confirm(Vec<String>, String),
+    /// A whole table in the place of the old one.
+    ReplaceTable(Box<Advance>),
+    /// The other kind of load, with a fresh start of what is written over it.
+    ChangeLoad(LoadKind),
+    /// So many cylinders, with what goes with them.
+    SetCylinders(u8),
+    /// Another firing order, with the coil pairs that follow from it.
+    SetFiringOrder(Vec<u8>),
+    /// A wheel of so many tooth places, so many of them missing.
+    SetWheel(u16, u16),
+    /// The reference of the trigger, degrees.
+    SetReference(f64),
+    /// The full-load line from the figures of the engine.
+    ComputeLine,
+    /// What a check holds values against, and why it may let more pass.
+    SetThreshold(&'static Threshold, f64, String),
+    /// A finding is right as it is, for a reason.
+    AcceptFinding(Box<Finding>, String),
+    /// An accepted finding counts again.
+    TakeBackAcceptance(Box<Finding>),
+    /// A remedy is carried out.
+    ApplyCure(Box<CureEdit>),
+    /// What a worksheet has found.
+    Worksheet(Box<WorksheetEdit>),
+    /// Timing-light readings.
+    Readings(ReadingEdit),
+    /// The points of a curve.
+    Curve(CurveOf, CurveEdit),
+    /// Switched outputs.
+    Outputs(OutputEdit),
+    /// The layout of the image, and how the unit has each part.
+    Image(ImageEdit),
+    /// Runs of the project.
+    Runs(RunEdit),
+    /// Snapshots.
+    Snapshots(SnapshotEdit),
+    /// Parts of the base come back.
+    TakeBack(Box<TakeBackEdit>),
+    /// Another version is merged into the project.
+    Merge(Box<MergeEdit>),
+}
+
+/// A remedy that is carried out: as it was shown, where it was for this very state, else anew.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CureEdit {
+    /// The remedy.
+    pub cure: Cure,
+    /// The state for which it was shown, and what came of it.
+    pub shown: Option<(Project, Project)>,
+}
+
+impl CureEdit {
+    fn apply(&self, project: &Project) -> Result<Project, String> {
+        match &self.shown {
+            Some((from, after)) if project.is_same(from) => Ok(after.clone()),
+            _ => self.cure.apply(project).map_err(|uncured| uncured.to_string()),
+        }
+    }
+}
+
+impl DocumentEdit {
+    /// A field by its path, and its plain value.
+    pub fn set_field(path: impl Into<String>, plain: impl Into<String>) -> Self {
+        Self::SetFields(vec![(path.into(), plain.into())])
+    }
+
+    /// The project with the change.
+    ///
+    /// # Errors
+    /// Why it cannot be, with the value and what is wanted; the project is as it was.
+    pub fn apply(&self, project: &Project) -> Result<Project, String> {
+        match self {
+            Self::SetFields(values) => {
+                let values: Vec<(&str, &str)> = values.iter().map(|(path, plain)| (&**path, &**plain)).collect();
+                set_fields(project, &values).map_err(|error| error.to_string())
+            }
+            Self::Confirm(paths, what) => {
+                let paths: Vec<&str> = paths.iter().map(String::as_str).collect();
+                let confirmed = project.with_confirmed(&paths, what);
+                confirmed.map(|(_, after)| after).ok_or_else(|| format!("{what} is confirmed already"))
+            }
+            Self::ReplaceTable(table) => project.with_advance(Advance::clone(table)).map_err(|fault| fault.to_string()),
+            Self::ChangeLoad(kind) => project.with_load_kind(*kind).map(|made| made.1),
+            Self::SetCylinders(count) => project.with_cylinders(*count).map(|made| made.1),
+            Self::SetFiringOrder(order) => project.with_firing_order(order).map(|made| made.1),
+            Self::SetWheel(teeth, missing) => {
+                let edited = project.edit(|parts| {
+                    (parts.trigger.wheel.teeth, parts.trigger.wheel.missing) = (*teeth, *missing);
+                });
+                edited.map_err(|fault| fault.message)
+            }
+            Self::SetReference(deg) => {
+                project.edit(|parts| parts.trigger.reference_deg = *deg).map_err(|fault| fault.to_string())
+            }
+            Self::ComputeLine => {
+                let computed = project.with_computed_line()?;
+                computed.map(|made| made.1).ok_or_else(|| "the line is computed already".into())
+            }
+            Self::SetThreshold(threshold, value, reason) => {
+                threshold.set(project, *value, reason).map(|(after, _)| after).map_err(|error| error.to_string())
+            }
+            Self::AcceptFinding(finding, reason) => {
+                accept(project, finding, reason).map(|(after, _)| after).map_err(|error| error.to_string())
+            }
+            Self::TakeBackAcceptance(finding) => {
+                take_back_acceptance(project, finding).map(|(after, _)| after).map_err(|fault| fault.to_string())
+            }
+            Self::ApplyCure(edit) => edit.apply(project),
+            Self::Worksheet(edit) => edit.apply(project),
+            Self::Readings(edit) => edit.apply(project),
+            Self::Curve(of, edit) => edit.apply(project, *of),
+            Self::Outputs(edit) => edit.apply(project),
+            Self::Image(edit) => edit.apply(project),
+            Self::Runs(edit) => edit.apply(project),
+            Self::Snapshots(edit) => edit.apply(project),
+            Self::TakeBack(edit) => edit.apply(project),
+            Self::Merge(edit) => edit.apply(project),
+        }
+    }
+}
+
+/// Wraps each kind of edit, so that a view names only its own.
+macro_rules! edits {
+    ($($variant:ident($edit:ty)),*) => {$(
+        impl From<$edit> for DocumentEdit {
+            fn from(edit: $edit) -> Self {
+                Self::$variant(edit.into())
+            }
+        }
+    )*};
+}
+
+edits!(
+    ApplyCure(CureEdit),
+    Worksheet(WorksheetEdit),
+    Readings(ReadingEdit),
+    Outputs(OutputEdit),
+    Image(ImageEdit),
+    Runs(RunEdit),
+    Snapshots(SnapshotEdit),
+    TakeBack(TakeBackEdit),
+    Merge(MergeEdit)
+);
