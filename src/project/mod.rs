@@ -46,6 +46,8 @@ mod whole;
 pub use advance::{ADVANCE_RANGE_DEG, Advance, AdvanceError, SPEED_RANGE_RPM};
 pub use assumed::lie_together;
 pub use coil::{Coil, CoilKind};
+#[cfg(test)]
+pub(crate) use coverage::is_alike;
 pub use coverage::{Coverage, Covered, CoveredHow, CoveredPart, Needed, PartCoverage};
 pub use defaults::{NewProject, NewProjectError};
 pub use engine::{Chamber, CoilChannel, Engine, Induction, Mixture, companions};

@@ -141,7 +141,47 @@ impl<'a> Teller<'a> {
         }
     }
 
+    /// A table as one choice; where the other side's reads alike, with the first place in which they differ.
     fn table_words(&self, version: Version) -> String {
+        let words = self.outline_words(version);
+        let other = match version {
+            Version::Base => return words,
+            Version::Mine => Version::Theirs,
+            Version::Theirs => Version::Mine,
+        };
+        if words != self.outline_words(other) {
+            return words;
+        }
+        self.first_difference(version, other)
+            .map_or_else(|| words.clone(), |difference| format!("{words}, {difference}"))
+    }
+
+    /// The first breakpoint or cell in which a version's table is not the other's, as it is in the version.
+    fn first_difference(&self, version: Version, other: Version) -> Option<String> {
+        let [project, against] = [version, other].map(|version| &self.versions[version.index()]);
+        let [table, other_table] = [project.advance.table(), against.advance.table()];
+        let load_unit = project.sensors.load.unit();
+        let other_breakpoint = |axis: &Axis, others: &Axis, unit| {
+            let mut pairs = axis.breakpoints().iter().zip(others.breakpoints());
+            let (mine, _) = pairs.find(|(mine, others)| mine != others)?;
+            Some(format!("breakpoint {}", with_unit(&written(*mine), unit)))
+        };
+        if (table.speed(), table.load()) != (other_table.speed(), other_table.load()) {
+            return other_breakpoint(table.speed(), other_table.speed(), "rpm")
+                .or_else(|| other_breakpoint(table.load(), other_table.load(), load_unit));
+        }
+        let state = |project: &Project, cell| CellState::of(&project.advance, cell);
+        let cell = table.cells().find(|cell| state(project, *cell) != state(against, *cell))?;
+        let (mine, others) = (state(project, cell), state(against, cell));
+        let at = point(
+            *table.speed().breakpoints().get(cell.speed)?,
+            *table.load().breakpoints().get(cell.load)?,
+            load_unit,
+        );
+        Some(format!("{} at {at}", cell_words(mine, decimals_to_tell([mine, mine, others]))))
+    }
+
+    fn outline_words(&self, version: Version) -> String {
         let project = &self.versions[version.index()];
         let (table, base) = (project.advance.table(), self.versions[0].advance.table());
         let ends = |axis: &Axis, unit| range((axis.first(), axis.last()), unit);

@@ -7,7 +7,9 @@ use proptest::sample::Index;
 
 use super::*;
 use crate::compare::samples::{CANDIDATES, any_project, any_project_of};
-use crate::project::{AcceptedFinding, FindingPlace, Origin, Parts, Snapshot, list_fields, set_fields};
+use crate::project::{
+    AcceptedFinding, CoveredPart, FindingPlace, Origin, Parts, Snapshot, is_alike, list_fields, set_fields,
+};
 use crate::table::{Axis, Curve, Selection, Table};
 
 /// A change that tuners make, with the numbers that say where and how much.
@@ -131,12 +133,14 @@ fn merged(base: &Project, mine: &Project, theirs: &Project) -> Merge {
     Merge::new(base, mine, theirs).unwrap()
 }
 
-/// Every value of a project that is no part of a list whose entries come and go, by path.
+/// Every value of a project that is no part of a list whose entries come and go, by path; without the ticks 'set in the
+/// unit', which stand for numbers elsewhere.
 fn single_values(project: &Project) -> Vec<(String, Tree)> {
     let is_listed = |path: &str| {
         ["outputs", "image.items", "checks", "timing_light.readings", "trims.", "advance."]
             .iter()
             .any(|list| path.starts_with(list))
+            || (path.starts_with("image.coverage.") && path.ends_with(".set"))
     };
     let fields = list_fields(project).unwrap().into_iter().filter(|field| !is_listed(&field.path));
     fields.map(|field| (field.path, field.value)).collect()
@@ -152,6 +156,15 @@ fn assert_kept(result: &Project, [base, changed, other]: [&Project; 3]) -> Resul
     for (path, value) in values {
         if at(base_values, path) == at(others, path) {
             prop_assert_eq!(at(results, path), Some(value.clone()), "{}", path);
+        }
+    }
+    for part in CoveredPart::ALL {
+        let is_set = |project: &Project| project.image.coverage.of(part).set;
+        if is_set(base) == is_set(other) {
+            // A tick given for numbers that the other side made others would be a lie.
+            let stands = |side: &Project| is_set(side) && is_alike(part, side, result);
+            let kept = is_set(changed) && (stands(changed) || stands(other));
+            prop_assert_eq!(is_set(result), kept, "{}", part.name());
         }
     }
     let tables = [base, changed, other, result].map(|project| project.advance.table());
