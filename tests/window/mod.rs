@@ -30,6 +30,7 @@ mod limits;
 mod locked_timing;
 mod merge;
 mod merge_pictures;
+mod messages;
 mod monkey;
 mod proposed;
 mod renderer;

@@ -23,6 +23,7 @@ mod saving;
 mod shown;
 mod surroundings;
 mod tables;
+mod trace;
 
 use std::cell::OnceCell;
 
@@ -52,6 +53,7 @@ use crate::window::tasks::checking::{Cured, Outcome};
 use crate::window::views::proposed::Proposed;
 use crate::window::views::view::View;
 pub use surroundings::Surroundings;
+pub use trace::Trace;
 
 /// Said of an edit that makes no step.
 const NOTHING_CHANGED: &str = "Nothing changed: the project is so already";
@@ -233,6 +235,7 @@ impl Workbench {
     }
 
     fn carry_out(&mut self, ctx: &egui::Context, action: Action) {
+        self.surroundings.trace.write(&action);
         match action {
             Action::Run(command) => self.run(ctx, command),
             Action::RunAfterTyping(command) => self.run_after_typing(ctx, command),

@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use jiff::Timestamp;
 
+use super::trace::Trace;
 use crate::document::DataFolder;
 use crate::window::tasks::chooser::{Chooser, system_chooser};
 use crate::window::tasks::settings_file::SettingsFile;
@@ -18,6 +19,8 @@ pub struct Surroundings {
     pub chooser: Chooser,
     /// What time it is.
     pub clock: fn() -> Timestamp,
+    /// Where every message that is carried out is written down.
+    pub trace: Trace,
     /// Whether the window greets: the caution, the ways on from the first start, what a crash left behind.
     pub greets: bool,
 }
@@ -26,13 +29,14 @@ impl Surroundings {
     /// The user's own.
     pub fn standard() -> Self {
         let (data, settings) = (DataFolder::standard(), SettingsFile::standard());
-        Self { data, settings, chooser: system_chooser(), clock: Timestamp::now, greets: true }
+        let trace = Trace::from_environment();
+        Self { data, settings, chooser: system_chooser(), clock: Timestamp::now, trace, greets: true }
     }
 
     /// None: nothing is kept, no dialogs, no greeting, and the clock stands still.
     pub fn none() -> Self {
         let (data, settings) = (DataFolder::none(), SettingsFile::none());
-        Self { data, settings, chooser: Arc::new(|_| None), clock: still_clock, greets: false }
+        Self { data, settings, chooser: Arc::new(|_| None), clock: still_clock, trace: Trace::none(), greets: false }
     }
 }
 
