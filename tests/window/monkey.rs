@@ -1,171 +1,60 @@
 //! Random keys, clicks, drags and pastes: whatever comes, the project stays whole, the screen fits it, and undo leads
-//! back to the first state.
+//! back to the first state. Where that fails, the shortest list of inputs found that fails is printed, as a file of them is
+//! written; `SPARKLOFT_MONKEY=FILE cargo test --test all a_file_of_inputs -- --ignored --nocapture` does it again.
 //!
 //! Left out are only the keys that open or write files, the top bar with its buttons for the same, and the page on which
 //! any key could be given to them.
 
-use eframe::egui::{
-    Event, Key, Modifiers, MouseWheelSource, MouseWheelUnit, PointerButton, Pos2, TouchPhase, Vec2, pos2, vec2,
-};
+use std::any::Any;
+use std::cell::Cell;
+use std::panic::{self, AssertUnwindSafe};
+use std::sync::Once;
+use std::time::{Duration, Instant};
+
+use eframe::egui::{Key, Vec2};
 use egui_kittest::kittest::Queryable;
 use sparkloft::project::Project;
 use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::outbox::Action;
 
 use super::harness::{Window, new_project, sample, sized_window};
-
-/// A small deterministic generator (xorshift), so that a failure can be repeated.
-struct Random(u64);
-
-impl Random {
-    fn below(&mut self, limit: usize) -> usize {
-        self.0 ^= self.0 << 13;
-        self.0 ^= self.0 >> 7;
-        self.0 ^= self.0 << 17;
-        (self.0 % limit as u64) as usize
-    }
-
-    fn pick<T: Copy>(&mut self, from: &[T]) -> T {
-        from[self.below(from.len())]
-    }
-}
+use super::monkey_inputs::{Input, Random, let_go, read, written};
+use super::shrinking::shortest;
 
 const SIZE: Vec2 = Vec2::new(1000.0, 760.0);
 
-const CTRL: Modifiers = Modifiers::COMMAND;
-const ALT: Modifiers = Modifiers::ALT;
-const SHIFT: Modifiers = Modifiers::SHIFT;
-const PLAIN: Modifiers = Modifiers::NONE;
+/// A failing list is made shorter for so long.
+const SHRINK_FOR: Duration = Duration::from_secs(600);
 
-const KEYS: [(Modifiers, Key); 51] = [
-    (PLAIN, Key::ArrowUp),
-    (PLAIN, Key::ArrowDown),
-    (PLAIN, Key::ArrowLeft),
-    (PLAIN, Key::ArrowRight),
-    (SHIFT, Key::ArrowUp),
-    (SHIFT, Key::ArrowDown),
-    (SHIFT, Key::ArrowLeft),
-    (SHIFT, Key::ArrowRight),
-    (CTRL, Key::ArrowUp),
-    (CTRL, Key::ArrowLeft),
-    (PLAIN, Key::Home),
-    (PLAIN, Key::End),
-    (PLAIN, Key::PageUp),
-    (PLAIN, Key::PageDown),
-    (PLAIN, Key::Tab),
-    (SHIFT, Key::Tab),
-    (PLAIN, Key::Enter),
-    (SHIFT, Key::Enter),
-    (PLAIN, Key::Escape),
-    (PLAIN, Key::F2),
-    (PLAIN, Key::F4),
-    (PLAIN, Key::F6),
-    (PLAIN, Key::Delete),
-    (PLAIN, Key::R),
-    (PLAIN, Key::L),
-    (SHIFT, Key::R),
-    (PLAIN, Key::H),
-    (PLAIN, Key::O),
-    (PLAIN, Key::G),
-    (PLAIN, Key::S),
-    (ALT, Key::ArrowUp),
-    (ALT, Key::ArrowDown),
-    (ALT, Key::Num1),
-    (ALT, Key::Num2),
-    (ALT, Key::Num3),
-    (ALT, Key::Num4),
-    (ALT, Key::Num5),
-    (ALT, Key::Num6),
-    (ALT, Key::Num7),
-    (ALT, Key::Num8),
-    (CTRL, Key::Num1),
-    (CTRL, Key::Num3),
-    (CTRL, Key::Num4),
-    (CTRL, Key::A),
-    (CTRL, Key::B),
-    (CTRL, Key::D),
-    (CTRL, Key::E),
-    (CTRL, Key::F),
-    (CTRL, Key::H),
-    (CTRL, Key::Y),
-    (CTRL, Key::Z),
-];
+/// The file with inputs to be done again: the project on the first line, one input on each of the others.
+const FILE: &str = "SPARKLOFT_MONKEY";
 
-const TEXTS: [&str; 12] = ["1", "2", "3", "0", "9", "-", ".", ",", "1e9", "nan", "\u{2212}4", "x"];
-
-const PASTES: [&str; 8] = [
-    "12.5",
-    "1\t2\n3\t4\n",
-    "1,5\t2,5\r\n3,5\t4,5\r\n",
-    "1.234",
-    "\t500\t900\n0\t12\t13\n7\t14\t15\n",
-    "\t500\t900\n7\t14\t15\n0\t12\t13\n",
-    "one\ttwo",
-    "99\t-99\t1e300",
-];
-
-fn event(window: &mut Window, event: Event) {
-    window.event(event);
+/// What a window is opened on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Start {
+    /// A new project with six speeds and five loads.
+    New,
+    /// A sample by its name.
+    Sample(&'static str),
 }
 
-/// Any place below the top bar and right of the rail.
-fn place(random: &mut Random) -> Pos2 {
-    pos2(95.0 + random.below(900) as f32, 50.0 + random.below(705) as f32)
-}
+impl Start {
+    const ALL: [Self; 4] =
+        [Self::New, Self::Sample("wren-four"), Self::Sample("larch-six"), Self::Sample("tarn-special")];
 
-fn button(pos: Pos2, pressed: bool, modifiers: Modifiers) -> Event {
-    Event::PointerButton { pos, button: PointerButton::Primary, pressed, modifiers }
-}
-
-fn one_input(window: &mut Window, random: &mut Random) {
-    match random.below(12) {
-        0..=4 => {
-            let (modifiers, key) = random.pick(&KEYS);
-            window.key_press_modifiers(modifiers, key);
+    const fn name(self) -> &'static str {
+        match self {
+            Self::New => "new project",
+            Self::Sample(name) => name,
         }
-        5 | 6 => event(window, Event::Text(random.pick(&TEXTS).into())),
-        7 => event(window, Event::Paste(random.pick(&PASTES).into())),
-        8 => event(window, if random.below(2) == 0 { Event::Copy } else { Event::Cut }),
-        9 => wheel(window, random),
-        10 => click(window, random),
-        _ => drag(window, random),
     }
-    window.step();
-}
 
-fn wheel(window: &mut Window, random: &mut Random) {
-    event(window, Event::PointerMoved(place(random)));
-    let delta = vec2(0.0, random.below(200) as f32 - 100.0);
-    let (unit, modifiers, phase) = (MouseWheelUnit::Point, PLAIN, TouchPhase::Move);
-    event(window, Event::MouseWheel { unit, delta, phase, modifiers, source: MouseWheelSource::Wheel });
-}
-
-fn click(window: &mut Window, random: &mut Random) {
-    let at = place(random);
-    let modifiers = random.pick(&[PLAIN, PLAIN, SHIFT, CTRL]);
-    event(window, Event::PointerMoved(at));
-    for _ in 0..=random.below(2) {
-        event(window, button(at, true, modifiers));
-        window.step();
-        event(window, button(at, false, modifiers));
+    fn project(self) -> Project {
+        match self {
+            Self::New => new_project(6, 5),
+            Self::Sample(name) => sample(name),
+        }
     }
-}
-
-fn drag(window: &mut Window, random: &mut Random) {
-    let (from, to) = (place(random), place(random));
-    let modifiers = random.pick(&[PLAIN, PLAIN, SHIFT, CTRL]);
-    event(window, Event::PointerMoved(from));
-    event(window, button(from, true, modifiers));
-    window.step();
-    event(window, Event::PointerMoved(from + (to - from) * 0.5));
-    window.step();
-    if random.below(5) == 0 {
-        window.key_press(Key::Escape);
-        window.step();
-    }
-    event(window, Event::PointerMoved(to));
-    window.step();
-    event(window, button(to, false, modifiers));
 }
 
 /// What must hold after every input.
@@ -182,24 +71,27 @@ fn check(window: &Window) {
     }
 }
 
-fn play(project: Project, inputs: usize, seed: u64) {
+/// Does all inputs in a fresh window; counts those that are done. Gives how many steps were made.
+fn carry_out(start: Start, inputs: &[Input], done: &Cell<usize>) -> usize {
+    let project = start.project();
     let mut window = sized_window(project.clone(), SIZE, 1.0);
-    let mut random = Random(seed);
-    for input in 0..inputs {
-        one_input(&mut window, &mut random);
+    for (count, input) in inputs.iter().enumerate() {
+        done.set(count);
+        input.carry_out(&mut window);
         // The monkey writes no files: Enter would take the proposed path.
         if window.query_by_label("Path").is_some() {
             window.key_press(Key::Escape);
             window.step();
         }
         // The whole check takes as long as a frame; a broken state does not mend itself in between.
-        if input % 4 == 0 {
+        if count % 4 == 0 {
             check(&window);
         }
     }
+    done.set(inputs.len());
     check(&window);
-    assert!(window.state().document().steps().len() > inputs / 100, "the monkey hardly changed anything");
-    window.event(button(pos2(500.0, 400.0), false, PLAIN));
+    let steps = window.state().document().steps().len();
+    let_go(&mut window);
     for _ in 0..3 {
         window.key_press(Key::Escape);
         window.step();
@@ -211,18 +103,71 @@ fn play(project: Project, inputs: usize, seed: u64) {
     window.step();
     assert_eq!(window.state().document().undo_label(), None);
     assert_eq!(*window.state().document().project(), project, "undo does not lead back to the first state");
+    steps
+}
+
+thread_local! {
+    /// Whether this thread keeps silent about a panic: it has been told already.
+    static IS_SILENT: Cell<bool> = const { Cell::new(false) };
+}
+
+/// Whether the inputs fail, without a word about it.
+fn fails(start: Start, inputs: &[Input]) -> bool {
+    static HOOK: Once = Once::new();
+    HOOK.call_once(|| {
+        let loud = panic::take_hook();
+        panic::set_hook(Box::new(move |told| {
+            if !IS_SILENT.get() {
+                loud(told);
+            }
+        }));
+    });
+    IS_SILENT.set(true);
+    let done = panic::catch_unwind(AssertUnwindSafe(|| carry_out(start, inputs, &Cell::new(0))));
+    IS_SILENT.set(false);
+    done.is_err()
+}
+
+/// Prints the shortest list of inputs found that fails, and fails as it did.
+fn tell_shortest(start: Start, inputs: &[Input], why: Box<dyn Any + Send>) -> ! {
+    let began = Instant::now();
+    let short = shortest(inputs, |inputs| fails(start, inputs), || began.elapsed() < SHRINK_FOR);
+    eprintln!("{} inputs fail, as a file for {FILE}:\n{}\n{}", short.len(), start.name(), written(&short));
+    panic::resume_unwind(why)
+}
+
+fn play(start: Start, count: usize, seed: u64) {
+    let mut random = Random(seed);
+    let inputs: Vec<Input> = (0..count).map(|_| Input::any(&mut random)).collect();
+    let done = Cell::new(0);
+    match panic::catch_unwind(AssertUnwindSafe(|| carry_out(start, &inputs, &done))) {
+        Ok(steps) => assert!(steps > count / 100, "the monkey hardly changed anything"),
+        Err(why) => tell_shortest(start, &inputs[..count.min(done.get() + 1)], why),
+    }
 }
 
 #[test]
 fn two_thousand_random_inputs_do_no_harm() {
-    play(new_project(6, 5), 1_500, 0x0BAD_5EED);
-    play(sample("wren-four"), 500, 0xC0FF_EE11);
+    play(Start::New, 1_500, 0x0BAD_5EED);
+    play(Start::Sample("wren-four"), 500, 0xC0FF_EE11);
 }
 
 #[test]
 #[ignore = "minutes; run with --release"]
 fn twenty_thousand_random_inputs_do_no_harm() {
-    play(new_project(6, 5), 10_000, 0x1234_5678);
-    play(sample("wren-four"), 5_000, 0x8765_4321);
-    play(sample("larch-six"), 5_000, 0x2468_ACE1);
+    play(Start::New, 10_000, 0x1234_5678);
+    play(Start::Sample("wren-four"), 5_000, 0x8765_4321);
+    play(Start::Sample("larch-six"), 5_000, 0x2468_ACE1);
+}
+
+#[test]
+#[ignore = "needs SPARKLOFT_MONKEY=FILE"]
+fn a_file_of_inputs_is_done_again() {
+    let path = std::env::var_os(FILE).unwrap_or_else(|| panic!("{FILE} names no file"));
+    let text = std::fs::read_to_string(path).unwrap();
+    let (name, inputs) = text.split_once('\n').unwrap_or((&text, ""));
+    let start = Start::ALL.into_iter().find(|start| start.name() == name.trim());
+    let start = start.unwrap_or_else(|| panic!("there is no project '{name}' to begin with"));
+    let steps = carry_out(start, &read(inputs), &Cell::new(0));
+    eprintln!("no harm was done in {steps} steps");
 }
