@@ -12,7 +12,7 @@ use crate::window::kit::{marks, numbers};
 use crate::window::state::commands::Command;
 use crate::window::state::dialogs::{Conflict, DialogMessage, OfferWords, Told};
 use crate::window::state::file_jobs::{FileJob, Next};
-use crate::window::state::outbox::{FileAction, Outbox};
+use crate::window::state::outbox::{Action, FileAction, Outbox};
 use crate::window::views::command_buttons::focus_when_new;
 use crate::window::views::view::View;
 
@@ -30,10 +30,8 @@ enum Kind {
     Offer,
 }
 
-type OnClick = Box<dyn FnOnce(&mut Outbox)>;
-
-/// A button of a bar: its text, its tooltip, what it does.
-type Choice = (&'static str, &'static str, OnClick);
+/// A button of a bar: its text, its tooltip, what it asks for.
+type Choice = (&'static str, &'static str, Action);
 
 struct Bar {
     /// What it is about: it stays in its place as long as it is about that.
@@ -44,8 +42,8 @@ struct Bar {
     choices: Vec<Choice>,
 }
 
-fn choice(text: &'static str, told: &'static str, does: impl FnOnce(&mut Outbox) + 'static) -> Choice {
-    (text, told, Box::new(does))
+fn choice(text: &'static str, told: &'static str, message: impl Into<Action>) -> Choice {
+    (text, told, message.into())
 }
 
 /// What a locked-timing copy is: a strip of its own under the top bar, as long as the copy is open.
@@ -130,11 +128,9 @@ fn question(view: &View<'_>) -> Option<Bar> {
     let next = view.dialogs.question.as_ref()?;
     let text = format!("'{}' has unsaved changes. Before {}:", view.document.title(), next.words());
     let choices = vec![
-        choice("Save", "Save the project, then go on.", |outbox| outbox.file(FileAction::SaveAndGoOn)),
-        choice("Don't save", "Give up what was not saved, then go on.", |outbox| {
-            outbox.file(FileAction::GiveUpAndGoOn);
-        }),
-        choice("Cancel", "Stay here; nothing happens.", |outbox| outbox.send(DialogMessage::PutAway(Told::Question))),
+        choice("Save", "Save the project, then go on.", FileAction::SaveAndGoOn),
+        choice("Don't save", "Give up what was not saved, then go on.", FileAction::GiveUpAndGoOn),
+        choice("Cancel", "Stay here; nothing happens.", DialogMessage::PutAway(Told::Question)),
     ];
     Some(Bar { about: "question", kind: Kind::Question, told: text.clone(), text, choices })
 }
@@ -142,16 +138,14 @@ fn question(view: &View<'_>) -> Option<Bar> {
 fn conflict(view: &View<'_>) -> Option<Bar> {
     let Conflict { text, then } = view.dialogs.conflict.clone()?;
     let choices = vec![
-        choice("Keep mine as a new file…", "Save this project under another name.", |outbox| {
-            outbox.file(FileAction::Choose(FileJob::SaveAs { then }));
-        }),
-        choice("Reload theirs", "Take over the file as one step; undo brings yours back.", |outbox| {
-            outbox.file(FileAction::Reload);
-        }),
-        choice("Overwrite theirs", "Write this project over what the file holds now.", |outbox| {
-            outbox.file(FileAction::SaveOver);
-        }),
-        choice("Not now", "Decide when saving.", |outbox| outbox.send(DialogMessage::PutAway(Told::Conflict))),
+        choice(
+            "Keep mine as a new file…",
+            "Save this project under another name.",
+            FileAction::Choose(FileJob::SaveAs { then }),
+        ),
+        choice("Reload theirs", "Take over the file as one step; undo brings yours back.", FileAction::Reload),
+        choice("Overwrite theirs", "Write this project over what the file holds now.", FileAction::SaveOver),
+        choice("Not now", "Decide when saving.", DialogMessage::PutAway(Told::Conflict)),
     ];
     Some(Bar { about: "conflict", kind: Kind::Question, told: text.clone(), text, choices })
 }
@@ -169,11 +163,13 @@ fn offer(view: &View<'_>) -> Option<Bar> {
     let copied = numbers::date_and_time(*copied_at);
     let text = format!("'{name}' was not closed properly: its recovery copy is from {copied}, {saved}{more}.");
     let choices = vec![
-        choice("Open the copy", "Open it with the file below it as an earlier step.", |outbox| {
-            outbox.file(FileAction::Leave(Next::Recover(0)));
-        }),
-        choice("Discard it", "Delete the recovery copy for good.", |outbox| outbox.file(FileAction::DiscardOffer(0))),
-        choice("Later", "Ask again at the next start.", |outbox| outbox.file(FileAction::KeepOffers)),
+        choice(
+            "Open the copy",
+            "Open it with the file below it as an earlier step.",
+            FileAction::Leave(Next::Recover(0)),
+        ),
+        choice("Discard it", "Delete the recovery copy for good.", FileAction::DiscardOffer(0)),
+        choice("Later", "Ask again at the next start.", FileAction::KeepOffers),
     ];
     Some(Bar { about: "offer", kind: Kind::Warning, told: text.clone(), text, choices })
 }
@@ -183,8 +179,8 @@ fn not_opened(view: &View<'_>) -> Option<Bar> {
     let why = view.dialogs.not_opened.as_ref()?;
     let text = format!("Not opened: {why}");
     let choices = vec![
-        choice("Open another…", "Open a project file.", |outbox| outbox.run(Command::Open)),
-        choice("Put away", "Go on with what is shown.", |outbox| outbox.send(DialogMessage::PutAway(Told::NotOpened))),
+        choice("Open another…", "Open a project file.", Command::Open),
+        choice("Put away", "Go on with what is shown.", DialogMessage::PutAway(Told::NotOpened)),
     ];
     Some(Bar { about: "not_opened", kind: Kind::Warning, told: text.clone(), text, choices })
 }
@@ -198,9 +194,11 @@ fn unreadable(view: &View<'_>) -> Option<Bar> {
     };
     let text = format!("A recovery copy cannot be read{more}: {first}. It is left where it is.");
     let told = format!("Left where they are:\n{}", all.join("\n"));
-    let choices = vec![choice("Put away", "Tell it again at the next start, as long as it lies there.", |outbox| {
-        outbox.send(DialogMessage::PutAway(Told::Unreadable));
-    })];
+    let choices = vec![choice(
+        "Put away",
+        "Tell it again at the next start, as long as it lies there.",
+        DialogMessage::PutAway(Told::Unreadable),
+    )];
     Some(Bar { about: "unreadable", kind: Kind::Warning, text, told, choices })
 }
 
@@ -210,20 +208,16 @@ fn welcome(view: &View<'_>) -> Option<Bar> {
     }
     let text = format!("This is the sample '{}': change what you like. Three ways on:", view.document.title());
     let choices = vec![
-        choice("Start new…", "Start a project for your own engine.", |outbox| outbox.run(Command::New)),
-        choice("Open…", "Open a project file.", |outbox| outbox.run(Command::Open)),
-        choice("Look at the samples…", "Four invented cars to try things on.", |outbox| {
-            outbox.run(Command::OpenSample)
-        }),
-        choice("Put away", "Do not show this any more.", |outbox| outbox.file(FileAction::Welcomed)),
+        choice("Start new…", "Start a project for your own engine.", Command::New),
+        choice("Open…", "Open a project file.", Command::Open),
+        choice("Look at the samples…", "Four invented cars to try things on.", Command::OpenSample),
+        choice("Put away", "Do not show this any more.", FileAction::Welcomed),
     ];
     Some(Bar { about: "welcome", kind: Kind::Offer, told: text.clone(), text, choices })
 }
 
 fn caution(view: &View<'_>) -> Option<Bar> {
-    let choices = vec![choice("Understood", "Do not show it again for this project.", |outbox| {
-        outbox.file(FileAction::Understood);
-    })];
+    let choices = vec![choice("Understood", "Do not show it again for this project.", FileAction::Understood)];
     let (text, told) = (format!("Caution: {}", cautions::SHORT), cautions::WHOLE.join("\n"));
     view.dialogs.caution.then_some(Bar { about: "caution", kind: Kind::Warning, text, told, choices })
 }
@@ -233,12 +227,10 @@ fn note(view: &View<'_>) -> Option<Bar> {
     if view.dialogs.note_put_away.as_ref() == Some(&note) {
         return None;
     }
-    let put_away = note.clone();
+    let put_away = DialogMessage::PutAway(Told::Note(note.clone()));
     let choices = vec![
-        choice("Save as…", "Save this project under another name.", |outbox| outbox.run(Command::SaveAs)),
-        choice("Put away", "Do not show this note again.", move |outbox| {
-            outbox.send(DialogMessage::PutAway(Told::Note(put_away)));
-        }),
+        choice("Save as…", "Save this project under another name.", Command::SaveAs),
+        choice("Put away", "Do not show this note again.", put_away),
     ];
     Some(Bar { about: "note", kind: Kind::Warning, text: format!("Note: {note}"), told: note, choices })
 }
@@ -281,7 +273,7 @@ fn contents(ui: &mut egui::Ui, theme: &Theme, outbox: &mut Outbox, bar: Bar) {
 /// The buttons, the first one leftmost; a question that is new takes the keyboard.
 fn buttons(ui: &mut egui::Ui, outbox: &mut Outbox, choices: Vec<Choice>, question: Option<&String>) {
     let first = choices.len().saturating_sub(1);
-    for (place, (text, told, does)) in choices.into_iter().rev().enumerate() {
+    for (place, (text, told, message)) in choices.into_iter().rev().enumerate() {
         let response = ui.add(Button::new(text)).on_hover_text(told);
         if place == first
             && let Some(question) = question
@@ -293,7 +285,7 @@ fn buttons(ui: &mut egui::Ui, outbox: &mut Outbox, choices: Vec<Choice>, questio
             }
         }
         if response.clicked() {
-            does(outbox);
+            outbox.send(message);
         }
     }
 }

@@ -111,6 +111,18 @@ impl<M: Into<ScreenMessage>> From<M> for Action {
     }
 }
 
+impl From<Command> for Action {
+    fn from(command: Command) -> Self {
+        Self::Run(command)
+    }
+}
+
+impl From<FileAction> for Action {
+    fn from(action: FileAction) -> Self {
+        Self::File(action)
+    }
+}
+
 impl From<DialogMessage> for Action {
     fn from(message: DialogMessage) -> Self {
         Self::Dialogs(message)
@@ -129,7 +141,7 @@ impl Outbox {
 
     /// Asks for a command.
     pub fn run(&mut self, command: Command) {
-        self.send(Action::Run(command));
+        self.send(command);
     }
 
     /// Asks for a shaping tool on cells, as one step.
@@ -144,7 +156,7 @@ impl Outbox {
 
     /// Asks for something with files, settings or the history.
     pub fn file(&mut self, action: FileAction) {
-        self.send(Action::File(action));
+        self.send(action);
     }
 
     /// Says something in the status line.
