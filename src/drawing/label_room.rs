@@ -4,15 +4,21 @@ use super::{Label, Point, Rect};
 
 /// Height of a line of small text and the width of its widest usual characters, digits and capitals, in points: a label
 /// is nowhere larger, on the screen or on paper.
-const LINE: f32 = 13.0;
+pub(super) const LINE: f32 = 13.0;
 const CHARACTER: f32 = 6.4;
 /// Air around a label, in points.
 const AIR: f32 = 1.5;
 
+/// The width that a text takes, rather too wide than too narrow.
+pub(super) fn text_width(text: &str) -> f32 {
+    #[expect(clippy::cast_precision_loss, reason = "a few characters")]
+    let width = text.chars().count() as f32 * CHARACTER;
+    width
+}
+
 /// The box that a label takes, a little too wide rather than too narrow.
 pub fn label_box(label: &Label) -> Rect {
-    #[expect(clippy::cast_precision_loss, reason = "a few characters")]
-    let width = label.text.chars().count() as f32 * CHARACTER;
+    let width = text_width(&label.text);
     let (left, top) = (label.at.x - width * label.anchor.0, label.at.y - LINE * label.anchor.1);
     Rect { left, top, width, height: LINE }
 }

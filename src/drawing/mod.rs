@@ -15,6 +15,7 @@
 
 mod camera;
 mod cell_space;
+mod chart;
 mod color;
 mod color_map;
 mod contours;
@@ -36,6 +37,10 @@ mod wheel;
 
 pub use camera::{Camera, Projector, Ray, View};
 pub use cell_space::{CellSpace, break_around, joined_lines, reads_as_minus};
+pub use chart::{
+    CHART, ChartAxis, ChartFrame, ChartSpec, ChartStyle, ChartTick, Direction, Handle, handle_radius, nearest,
+    round_range,
+};
 pub use color::Color;
 pub use color_map::{ColorMap, Ground, LEAST_FULL_DEG};
 pub use contours::{Anchor, Contour, Levels, contour_lines};
@@ -49,7 +54,7 @@ pub use patches::{Patch, PatchPaint, PatchRule};
 pub use plot::{DrivenRun, Frame, TraceRow};
 pub use relief::{BaseStyle, Fill, Marks, Relief, ReliefSpec, Ring};
 pub use scene::{Label, LabelRole, Point, Rect, Scene, Shape, Viewport};
-pub use slice::{Slice, SliceAxis, SliceSpec};
+pub use slice::{Slice, SliceSpec};
 pub use strip::{Strip, StripAxis, StripSpec};
 pub use ticks::{Ticks, decimals, nice_step, widened};
 pub use trace::{Trace, TraceSpec};

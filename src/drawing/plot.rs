@@ -1,6 +1,6 @@
 //! What the drawings over time have in common: rows with a name and a scale, filled areas, texts.
 
-use super::{Color, Label, LabelRole, Look, Palette, Point, Rect, Scene, Shape, SliceAxis};
+use super::{Color, Label, LabelRole, Look, Palette, Point, Rect, Scene, Shape};
 use crate::project::Parts;
 use crate::rig::{Motion, Record, Run, Settings};
 
@@ -11,8 +11,6 @@ pub(super) const RIGHT: f32 = 16.0;
 /// Height of a line of small text, and the mean width of its characters, for texts that must not touch.
 pub(super) const LINE: f32 = 15.0;
 pub(super) const CHARACTER: f32 = 6.0;
-/// Numbers of a scale keep so far from the plot.
-const TICK_GAP: f32 = 6.0;
 
 /// A run that was driven on the rig, as drawings need it.
 #[derive(Clone, Copy, Debug)]
@@ -109,15 +107,4 @@ pub(super) fn pointer(scene: &mut Scene, tip: Point, size: f32, color: Color) {
     let corners =
         [tip, Point::new(tip.x - size.abs() * 0.7, tip.y - size), Point::new(tip.x + size.abs() * 0.7, tip.y - size)];
     scene.shapes.push(Shape::Triangle { at: corners, colors: [color; 3] });
-}
-
-/// The numbers of a row's scale left of it, with faint lines through the row.
-pub(super) fn scale(scene: &mut Scene, row: &TraceRow, axis: &SliceAxis, palette: &Palette) {
-    let right = row.rect.left + row.rect.width;
-    for &value in &axis.ticks.values {
-        let y = axis.to_screen(value);
-        scene.line(Point::new(row.rect.left, y), Point::new(right, y), 1.0, palette.rule);
-        let at = Point::new(row.rect.left - TICK_GAP, y);
-        text(scene, at, (1.0, 0.5), axis.ticks.text(value), palette.ink_secondary);
-    }
 }

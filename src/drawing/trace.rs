@@ -1,10 +1,10 @@
 //! A run over time: speed, commanded advance, timing error, states, sync, outputs, cuts.
 
-use super::plot::{CHARACTER, DrivenRun, Frame, NAMES_WIDTH, RIGHT, TraceRow, fill, pointer, scale, text, text_over};
-use super::ticks::{nice_step, widened};
-use super::{Color, ColorMap, Ground, Look, Palette, Point, Rect, Scene, SliceAxis};
+use super::chart::{CHART, ChartAxis, Direction, round_range};
+use super::plot::{CHARACTER, DrivenRun, Frame, NAMES_WIDTH, RIGHT, TraceRow, fill, pointer, text, text_over};
+use super::{Color, ColorMap, Ground, Look, Palette, Point, Rect, Scene};
 use crate::rig::{Column, Reach, Record, What};
-use crate::wording::{given, with_unit};
+use crate::wording::given;
 
 /// Height of a row of bands, and of the numbers below.
 const BAND: f32 = 17.0;
@@ -20,7 +20,6 @@ const GAP: f32 = 12.0;
 const SHARES: (f32, f32) = (0.40, 0.36);
 const LINE_WIDTH: f32 = 1.4;
 const RUN_WIDTH: f32 = 1.0;
-const DASHES: (f32, f32) = (4.0, 3.0);
 /// The scale of timing errors shows so many degrees at least, and that of the advance.
 const LEAST_ERROR_DEG: f64 = 1.0;
 const LEAST_ADVANCE_DEG: f64 = 10.0;
@@ -51,14 +50,14 @@ const FIRST_OUTPUT: usize = 5;
 #[derive(Clone, Debug, PartialEq)]
 pub struct Trace {
     /// Time in seconds, to the right.
-    pub time: SliceAxis,
+    pub time: ChartAxis,
     /// Its rows from the top: state, speed, commanded advance, timing error, sync, each output that comes on, cuts.
     pub rows: Vec<TraceRow>,
     /// Which of the project's outputs have a row.
     outputs: Vec<usize>,
-    speed: SliceAxis,
-    commanded: SliceAxis,
-    error: SliceAxis,
+    speed: ChartAxis,
+    commanded: ChartAxis,
+    error: ChartAxis,
 }
 
 impl Trace {
@@ -90,14 +89,22 @@ impl Trace {
             .for_each(|output| row(&output.name, "", BAND, 0.0));
         row("Sparks cut", "", BAND, 0.0);
         let whole = spec.driven.record.whole();
-        let axis =
-            |row: &TraceRow, range: (f64, f64), room: f32| SliceAxis::new(range, (row.bottom(), row.rect.top), room);
+        let axis = |row: &TraceRow, range: (f64, f64)| {
+            let within = (row.rect.top - GAP / 2.0, row.bottom() + GAP / 2.0);
+            ChartAxis::new(Direction::Up, range, (row.bottom(), row.rect.top), within, "")
+        };
         let (start_s, end_s) = spec.driven.record.span_s();
         Some(Self {
-            time: SliceAxis::new((start_s, end_s), (left, left + width), 80.0),
-            speed: axis(&rows[SPEED], (0.0, top_speed(spec)), 22.0),
-            commanded: axis(&rows[COMMANDED], advance_range(whole.commanded_deg), 22.0),
-            error: axis(&rows[ERROR], error_range(whole.error_deg), 18.0),
+            time: ChartAxis::new(
+                Direction::Along,
+                (start_s, end_s),
+                (left, left + width),
+                (left - NAMES_WIDTH, left + width + RIGHT),
+                "s",
+            ),
+            speed: axis(&rows[SPEED], (0.0, top_speed(spec))),
+            commanded: axis(&rows[COMMANDED], advance_range(whole.commanded_deg)),
+            error: axis(&rows[ERROR], error_range(whole.error_deg)),
             outputs,
             rows,
         })
@@ -136,7 +143,8 @@ impl Trace {
 
     fn draw_grounds(&self, palette: &Palette, scene: &mut Scene) {
         for (row, axis) in [(SPEED, &self.speed), (COMMANDED, &self.commanded), (ERROR, &self.error)] {
-            scale(scene, &self.rows[row], axis, palette);
+            let rect = &self.rows[row].rect;
+            axis.draw_up((rect.left, rect.left + rect.width), palette, scene);
         }
         let plot = self.plot();
         let right = plot.left + plot.width;
@@ -144,15 +152,12 @@ impl Trace {
             let y = row.bottom() - BAND / 2.0;
             scene.line(Point::new(plot.left, y), Point::new(right, y), 1.0, palette.rule);
         }
-        let zero = self.error.to_screen(0.0);
-        scene.line(Point::new(plot.left, zero), Point::new(right, zero), 1.0, palette.rule_strong);
         let bottom = plot.top + plot.height;
-        for &time_s in &self.time.ticks.values {
-            let x = self.time.to_screen(time_s);
-            scene.line(Point::new(x, bottom), Point::new(x, bottom + 4.0), 1.0, palette.rule_strong);
-            let words = with_unit(&self.time.ticks.text(time_s), "s");
-            text(scene, Point::new(x, bottom + 5.0), (0.5, 0.0), words, palette.ink_secondary);
+        for tick in &self.time.ticks {
+            let x = self.time.to_screen(tick.value);
+            scene.line(Point::new(x, bottom), Point::new(x, bottom + 4.0), CHART.guide, palette.rule_strong);
         }
+        self.time.draw_along(bottom, palette, scene);
     }
 
     /// Dashed lines where sparks are cut.
@@ -167,7 +172,7 @@ impl Trace {
             let y = self.speed.to_screen(rpm);
             let (left, right) = self.time.screen;
             let ends = [Point::new(left, y), Point::new(right, y)];
-            scene.dashed(&ends, DASHES, 1.0, palette.base_line);
+            scene.dashed(&ends, CHART.dashes, CHART.thin, palette.base_line);
             let words = format!("{words} {}", given(rpm, "rpm"));
             text_over(scene, Point::new(left + 4.0, y + 1.0), (0.0, 0.0), words, palette);
         }
@@ -215,7 +220,7 @@ impl Trace {
         let run: Vec<Point> =
             rows.map(|row| Point::new(self.time.to_screen(row.time_s), self.speed.to_screen(row.speed_rpm))).collect();
         run.windows(2).for_each(|pair| scene.line(pair[0], pair[1], RUN_WIDTH, palette.base_line));
-        let reach = |row: usize, axis: &SliceAxis, of: fn(&Column) -> Reach, scene: &mut Scene| {
+        let reach = |row: usize, axis: &ChartAxis, of: fn(&Column) -> Reach, scene: &mut Scene| {
             Plotter { trace: self, row: &self.rows[row], axis, palette }.draw(spec.driven.record, of, scene);
         };
         reach(SPEED, &self.speed, |column| column.speed_rpm, scene);
@@ -317,7 +322,7 @@ impl Trace {
 struct Plotter<'a> {
     trace: &'a Trace,
     row: &'a TraceRow,
-    axis: &'a SliceAxis,
+    axis: &'a ChartAxis,
     palette: &'a Palette,
 }
 
@@ -381,21 +386,17 @@ fn top_speed(spec: &TraceSpec<'_>) -> f64 {
     let wanted = if nearly { of_run.max(over.cuts_at_rpm) } else { of_run };
     let seen = spec.driven.record.whole().speed_rpm.high;
     let wanted = if seen > wanted { seen.min(SPEED_ROOM * wanted) } else { wanted };
-    widened(0.0, wanted, nice_step(wanted, 5) / 2.0).1
+    round_range((0.0, wanted), 0.0).1
 }
 
 fn advance_range(reach: Reach) -> (f64, f64) {
     let (low, high) = if reach.is_empty() { (0.0, LEAST_ADVANCE_DEG) } else { (reach.low, reach.high) };
-    let short = (LEAST_ADVANCE_DEG - (high - low)).max(0.0) / 2.0;
-    let (low, high) = (low - short, high + short);
-    widened(low, high, nice_step(high - low, 4) / 2.0)
+    round_range((low, high), LEAST_ADVANCE_DEG)
 }
 
 fn error_range(reach: Reach) -> (f64, f64) {
     let (low, high) = if reach.is_empty() { (0.0, 0.0) } else { (reach.low.min(0.0), reach.high.max(0.0)) };
-    let short = (LEAST_ERROR_DEG - (high - low)).max(0.0) / 2.0;
-    let (low, high) = (low - short, high + short);
-    widened(low, high, nice_step(high - low, 4) / 2.0)
+    round_range((low, high), LEAST_ERROR_DEG)
 }
 
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! What stands above a drawing: what it is, of which project, and the key to its colours.
 
 use super::plate::{BODY, Lettering, Plate, SMALL, TITLE};
-use crate::drawing::{Color, ColorMap, Ground, Look, Point, Rect, Shape};
+use crate::drawing::{CHART, Color, ColorMap, Ground, Look, Point, Rect, Shape};
 use crate::lettering::shortened;
 use crate::project::Project;
 use crate::wording::{quantity, signed_quantity, with_unit, written};
@@ -120,11 +120,12 @@ fn draw_dashes(plate: &mut Plate, look: Look) {
     let palette = look.palette();
     let at = Point::new(plate.width - MARGIN, MARGIN + 6.0);
     let text = Lettering::new(at, (1.0, 0.5), "base", SMALL, palette.ink_secondary);
+    let (dash, gap) = CHART.dashes;
     let mut x = at.x - text.width() - 36.0;
     for _ in 0..4 {
-        let (from, to) = (Point::new(x, at.y), Point::new(x + 4.0, at.y));
-        plate.scene.shapes.push(Shape::Line { from, to, width: 1.1, color: palette.base_line });
-        x += 7.0;
+        let (from, to) = (Point::new(x, at.y), Point::new(x + dash, at.y));
+        plate.scene.shapes.push(Shape::Line { from, to, width: CHART.thin, color: palette.base_line });
+        x += dash + gap;
     }
     plate.texts.push(text);
 }

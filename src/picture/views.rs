@@ -253,6 +253,7 @@ fn slice(spec: &PictureSpec<'_>, which: SliceLine) -> Result<Plate, PictureError
         active: None,
         hovered: None,
         selected: &[],
+        units: ("", ""),
         look: spec.look,
         rect,
     };
@@ -260,7 +261,7 @@ fn slice(spec: &PictureSpec<'_>, which: SliceLine) -> Result<Plate, PictureError
     let mut scene = Scene::default();
     slice.draw(&slice_spec, &mut scene);
     plate.add(&scene);
-    let middle = f32::midpoint(slice.along.screen.0, slice.along.screen.1);
+    let middle = f32::midpoint(slice.frame.along.screen.0, slice.frame.along.screen.1);
     let name = Lettering::new(Point::new(middle, rect.top + rect.height + 4.0), (0.5, 0.0), axis, SMALL, ink);
     plate.texts.push(name);
     Ok(plate)

@@ -136,6 +136,7 @@ impl Lines<'_> {
             active: None,
             hovered: None,
             selected: &[],
+            units: ("", ""),
             look: LOOK,
             rect: self.rect,
         };
@@ -144,14 +145,15 @@ impl Lines<'_> {
         slice.draw(&spec, &mut own);
         if place == 0 {
             scene.labels.append(&mut own.labels);
-            let foot = slice.value.screen.0;
-            let [left, right] = [slice.along.screen.0, slice.along.screen.1].map(|x| Point::new(x, foot));
+            let foot = slice.frame.up.screen.0;
+            let [left, right] = [slice.frame.along.screen.0, slice.frame.along.screen.1].map(|x| Point::new(x, foot));
             let color = LOOK.palette().ink_secondary;
             own.shapes.insert(0, Shape::Line { from: left, to: right, width: 1.0, color });
         }
         let fill = [ink().paper, LOOK.palette().rule_strong, ink().ink].get(place).copied().unwrap_or(ink().ink);
         // The guides are there already.
-        let is_guide = |shape: &Shape| matches!(shape, Shape::Line { color, .. } if *color == LOOK.palette().rule);
+        let guides = [LOOK.palette().rule, LOOK.palette().rule_strong];
+        let is_guide = |shape: &Shape| matches!(shape, Shape::Line { color, .. } if guides.contains(color));
         own.shapes.retain(|shape| place == 0 || !is_guide(shape));
         scene.shapes.extend(own.shapes.into_iter().map(|shape| match shape {
             Shape::Dot { at, radius, outline, outline_width, .. } => {

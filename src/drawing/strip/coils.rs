@@ -1,9 +1,10 @@
 //! The coils: their currents, their sparks, the dead centres these belong to, and what was left out.
 
+use super::super::chart::CHART;
 use super::super::plot::{CHARACTER, LINE, pointer, text};
 use super::super::trace::band_color;
 use super::super::{Palette, Point, Scene, Shape};
-use super::{DASHES, LINE_WIDTH, Strip, StripSpec};
+use super::{LINE_WIDTH, Strip, StripSpec};
 use crate::rig::{Coil, CoilEnd, Revolution, What};
 use crate::wording::{figure, fixed};
 
@@ -72,7 +73,7 @@ impl Strip {
             };
             let x = self.x(instant);
             let ends = [Point::new(x, row.rect.top + 2.0), Point::new(x, self.base(row) + 4.0)];
-            scene.dashed(&ends, DASHES, 1.2, palette.ink_secondary);
+            scene.dashed(&ends, CHART.dashes, CHART.thin, palette.ink_secondary);
             let [a, b] = coil.cylinders;
             // At the right end there is no room; the same dead centre was named a revolution before.
             if self.along.screen.1 - x < 10.0 * CHARACTER {

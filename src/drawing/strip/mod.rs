@@ -4,9 +4,10 @@ mod coils;
 mod wheel;
 
 use self::coils::spark_words;
+use super::chart::{CHART, ChartAxis, Direction};
 use super::plot::{CHARACTER, DrivenRun, Frame, LINE, NAMES_WIDTH, RIGHT, TraceRow, fill, text};
 use super::trace::band_color;
-use super::{Palette, Point, Rect, Scene, SliceAxis};
+use super::{Palette, Point, Rect, Scene};
 use crate::rig::{Coil, Instant, Motion, Revolution, What};
 
 const AXIS: f32 = 20.0;
@@ -18,10 +19,8 @@ const WAVE: f32 = 24.0;
 const LEAST_COIL: f32 = 34.0;
 const MOST_COIL: f32 = 92.0;
 const LINE_WIDTH: f32 = 1.2;
-const DASHES: (f32, f32) = (3.0, 3.0);
 /// Round crank angles.
 const ANGLE_STEPS: [f64; 5] = [15.0, 30.0, 45.0, 90.0, 180.0];
-const ANGLE_ROOM: f32 = 56.0;
 
 /// What runs along the strip.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -52,7 +51,7 @@ pub struct Strip {
     /// What runs along it.
     pub axis: StripAxis,
     /// Degrees or milliseconds from the dead centre, to the right.
-    pub along: SliceAxis,
+    pub along: ChartAxis,
     /// Its rows from the top: wheel, each coil, each output that comes on in the run.
     pub rows: Vec<TraceRow>,
     outputs: Vec<usize>,
@@ -156,13 +155,11 @@ impl Strip {
     fn draw_scale(&self, palette: &Palette, scene: &mut Scene) {
         let plot = self.plot();
         let bottom = plot.top + plot.height;
-        for &at in &self.along.ticks.values {
-            let x = self.along.to_screen(at);
-            scene.line(Point::new(x, plot.top), Point::new(x, bottom), 1.0, palette.rule);
-            let unit = if self.axis == StripAxis::Crank { "°" } else { " ms" };
-            let words = format!("{}{unit}", self.along.ticks.text(at));
-            text(scene, Point::new(x, bottom + 5.0), (0.5, 0.0), words, palette.ink_secondary);
+        for tick in &self.along.ticks {
+            let x = self.along.to_screen(tick.value);
+            scene.line(Point::new(x, plot.top), Point::new(x, bottom), CHART.guide, palette.rule);
         }
+        self.along.draw_along(bottom, palette, scene);
         for row in &self.rows[1..=self.channels] {
             let y = self.base(row);
             scene.line(Point::new(plot.left, y), Point::new(plot.left + plot.width, y), 1.0, palette.rule_strong);
@@ -184,7 +181,7 @@ impl Strip {
                 _ => continue,
             };
             let x = self.x((event.time_s, event.crank_deg));
-            scene.dashed(&[Point::new(x, plot.top), Point::new(x, plot.top + plot.height)], DASHES, 1.4, color);
+            scene.dashed(&[Point::new(x, plot.top), Point::new(x, plot.top + plot.height)], CHART.dashes, 1.4, color);
             let has_room = self.along.screen.1 - x > 30.0 * CHARACTER;
             let (at, side) = if has_room { (x + 5.0, 0.0) } else { (x - 5.0, 1.0) };
             text(scene, Point::new(at, plot.top + WAVE + 4.0), (side, 0.0), words, color);
@@ -219,24 +216,19 @@ fn zero(spec: &StripSpec<'_>) -> Instant {
     (time_s, turn.tdc_deg)
 }
 
-fn along(spec: &StripSpec<'_>, zero: Instant, screen: (f32, f32)) -> SliceAxis {
+fn along(spec: &StripSpec<'_>, zero: Instant, screen: (f32, f32)) -> ChartAxis {
     let turn = &spec.revolution.turn;
+    let within = (screen.0 - NAMES_WIDTH, screen.1 + RIGHT);
     match spec.axis {
         StripAxis::Crank => {
-            let mut axis = SliceAxis::new((turn.deg.0 - zero.1, turn.deg.1 - zero.1), screen, ANGLE_ROOM);
-            let (low, high) = axis.range;
-            let per_deg = f64::from(screen.1 - screen.0) / (high - low);
-            let fits = |step: &&f64| **step * per_deg >= f64::from(ANGLE_ROOM);
-            let step = ANGLE_STEPS.iter().find(fits).copied().unwrap_or(180.0);
-            axis.ticks.step = step;
-            axis.ticks.values = super::ticks::multiples(step, low, high).map(|(_, at)| at).collect();
-            axis
+            let range = (turn.deg.0 - zero.1, turn.deg.1 - zero.1);
+            ChartAxis::with_steps(Direction::Along, range, screen, within, "°", &ANGLE_STEPS)
         }
         StripAxis::Time => {
             let ms = |time_s: f64| (time_s - zero.0) * 1e3;
             // A crank that does not move still gets a scale.
             let (from, to) = (ms(turn.time_s.0), ms(turn.time_s.1));
-            SliceAxis::new((from, to.max(from + 1e-3)), screen, 70.0)
+            ChartAxis::new(Direction::Along, (from, to.max(from + 1e-3)), screen, within, "ms")
         }
     }
 }

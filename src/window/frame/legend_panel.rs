@@ -1,12 +1,14 @@
 //! What the marks on cells, points and lines mean, each drawn as it is drawn there.
 
 use eframe::egui::{
-    self, Painter, Pos2, Rect, RichText, Role, ScrollArea, Sense, Shape, Stroke, StrokeKind, WidgetInfo, pos2, vec2,
+    self, Painter, Pos2, Rect, RichText, Role, ScrollArea, Sense, Shape, Stroke, StrokeKind, Vec2, WidgetInfo, pos2,
+    vec2,
 };
 
 use crate::checks::Severity;
 use crate::project::Origin;
 use crate::window::kit::marks;
+use crate::window::kit::theme::chart_sizes::{CHART, SIZES as CHART_SIZES};
 use crate::window::kit::theme::{color, severity_ink, strong_label};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
@@ -179,15 +181,23 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
         }
         Mark::FreePoint => {
             through(painter, rect, ink);
-            painter.circle(middle, 2.8, color(palette.handle), Stroke::new(1.2, ink));
+            painter.circle(middle, CHART.radii.0, color(palette.handle), Stroke::new(CHART.outline, ink));
         }
         Mark::HeldPoint => {
             through(painter, rect, ink);
-            let square = Rect::from_center_size(middle, vec2(6.4, 6.4));
-            painter.rect(square, 0.0, color(palette.handle), Stroke::new(1.3, ink), StrokeKind::Middle);
+            let square = Rect::from_center_size(middle, Vec2::splat(2.0 * CHART_SIZES.held.0));
+            painter.rect(
+                square,
+                0.0,
+                color(palette.handle),
+                Stroke::new(CHART_SIZES.held_outline, ink),
+                StrokeKind::Middle,
+            );
         }
-        Mark::Base => dashes(painter, rect, Stroke::new(1.1, color(palette.base_line)), (4.0, 3.0)),
-        Mark::ProposedLine => dashes(painter, rect, Stroke::new(1.8, color(palette.proposed)), (7.0, 3.0)),
+        Mark::Base => dashes(painter, rect, Stroke::new(CHART.thin, color(palette.base_line)), CHART.dashes),
+        Mark::ProposedLine => {
+            dashes(painter, rect, Stroke::new(CHART.main, color(palette.proposed)), CHART.proposed_dashes)
+        }
         Mark::Badge => {
             painter.circle(middle, theme.compare.badge_radius, color(palette.paper), Stroke::new(1.0, ink));
             painter.text(middle, egui::Align2::CENTER_CENTER, "1", theme.small_font(), ink);
@@ -198,7 +208,7 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
 }
 
 fn through(painter: &Painter, rect: Rect, ink: egui::Color32) {
-    painter.hline(rect.x_range(), rect.center().y, Stroke::new(1.8, ink));
+    painter.hline(rect.x_range(), rect.center().y, Stroke::new(CHART.main, ink));
 }
 
 fn dashes(painter: &Painter, rect: Rect, stroke: Stroke, (dash, gap): (f32, f32)) {

@@ -1,5 +1,6 @@
 //! Floor w2: parts that know no project.
 
+pub mod chart;
 pub mod marks;
 pub mod numbers;
 pub mod part;

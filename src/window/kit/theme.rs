@@ -1,5 +1,6 @@
 //! The only place with sizes, and where the palette becomes the look of the widgets.
 
+pub mod chart_sizes;
 pub mod curve_sizes;
 mod elided;
 pub mod engine_sizes;
@@ -8,6 +9,7 @@ pub mod form_sizes;
 pub mod limits_sizes;
 pub mod merge_sizes;
 pub mod rig_sizes;
+pub mod slices_sizes;
 pub mod trims_sizes;
 
 use eframe::egui::style::{Selection, WidgetVisuals};

@@ -1,12 +1,12 @@
 //! A cell that the pointer has taken hold of, to move it up or down: on the surface and on slices.
 
-use eframe::egui::accesskit::{Action, ActionData};
-use eframe::egui::{self, Response, WidgetInfo};
+use eframe::egui::{self, Response};
 
 use super::hold::Hold;
 use crate::project::ADVANCE_RANGE_DEG;
 use crate::shaping::Tool;
 use crate::table::{Cell, Selection};
+use crate::window::kit::chart::{Asked, Slider};
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen_message::ScreenMessage;
 use crate::window::state::selection::CellSelection;
@@ -168,17 +168,11 @@ pub fn slider(
     outbox: &mut Outbox,
 ) {
     let (value, step) = (view.now_and_then(cell).0, view.project.step_deg);
-    response.widget_info(|| WidgetInfo::slider(response.enabled(), value, name));
-    let (low, high) = ADVANCE_RANGE_DEG;
-    response.ctx.accesskit_node_builder(response.id, |node| {
-        node.set_min_numeric_value(low);
-        node.set_max_numeric_value(high);
-        node.set_numeric_value_step(step);
-        for action in [Action::Increment, Action::Decrement, Action::SetValue] {
-            node.add_action(action);
-        }
-    });
-    let by_deg = asked_for(response, value, step);
+    let by_deg = match (Slider { name, value, range: ADVANCE_RANGE_DEG, step }).show(response) {
+        Some(Asked::Steps(steps)) => steps * step,
+        Some(Asked::To(to)) => snapped(value, to - value, step),
+        None => 0.0,
+    };
     if by_deg == 0.0 {
         return;
     }
@@ -186,20 +180,6 @@ pub fn slider(
         return outbox.complain(held(view, cell));
     }
     outbox.shape(tool(cell, radius_cells, by_deg, Some(step)), moved_with(view, cell, radius_cells));
-}
-
-/// By how many degrees a screen reader asks to move the cell.
-fn asked_for(response: &Response, value: f64, step: f64) -> f64 {
-    response.ctx.input(|input| {
-        let count =
-            |action| f64::from(u32::try_from(input.num_accesskit_action_requests(response.id, action)).unwrap_or(1));
-        let set =
-            input.accesskit_action_requests(response.id, Action::SetValue).filter_map(|request| match request.data {
-                Some(ActionData::NumericValue(to)) => Some(snapped(value, to - value, step)),
-                _ => None,
-            });
-        set.last().unwrap_or_else(|| (count(Action::Increment) - count(Action::Decrement)) * step)
-    })
 }
 
 fn held(view: &View<'_>, cell: Cell) -> String {

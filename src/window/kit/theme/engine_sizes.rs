@@ -15,8 +15,8 @@ pub(in crate::window) struct EngineSizes {
     pub(in crate::window) asked_width: f32,
     /// Height of a worksheet's plot.
     pub(in crate::window) plot_height: f32,
-    /// Room left of, above, right of and below a plot for its numbers.
-    pub(in crate::window) plot_room: (f32, f32, f32, f32),
+    /// Height of the line above a plot that says what it is over what.
+    pub(in crate::window) plot_heading: f32,
     /// Size of the one big number.
     pub(in crate::window) big: f32,
     /// Width of the numbers of the readings.
@@ -29,8 +29,6 @@ pub(in crate::window) struct EngineSizes {
     pub(in crate::window) figure_line: f32,
     /// Side of the mark before a verdict.
     pub(in crate::window) mark: f32,
-    /// Widths of the lines of a plot: the main one, others, guides.
-    pub(in crate::window) lines: (f32, f32, f32),
     /// Height of the degree wheel's scale, and how far its marks reach.
     pub(in crate::window) scale: (f32, f32),
     /// Radius of the reference edge's handle, and how far it stands off the teeth.
@@ -47,14 +45,13 @@ pub(in crate::window) const SIZES: EngineSizes = EngineSizes {
     dwell_height: 250.0,
     asked_width: 372.0,
     plot_height: 230.0,
-    plot_room: (44.0, 24.0, 14.0, 24.0),
+    plot_heading: 16.0,
     big: 60.0,
     reading_number: 24.0,
     reading_rows: 8,
     figure: 72.0,
     figure_line: 20.0,
     mark: 11.0,
-    lines: (1.8, 1.1, 1.2),
     scale: (96.0, 26.0),
     handle: (5.0, 6.0),
     notes_lines: 5,

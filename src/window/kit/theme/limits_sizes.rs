@@ -11,14 +11,14 @@ pub(in crate::window) struct Sizes {
     pub band_height: f32,
     /// Width left of the picture for names and numbers.
     pub gutter: f32,
-    /// Room right of the picture, above the curve, and below the lanes for the speeds.
-    pub right: f32,
-    pub above: f32,
+    /// Between the curve and the lanes, and below the lanes for the speeds.
+    pub below_chart: f32,
     pub speeds_height: f32,
     /// The picture stands still above the forms while it takes no more than this share of the sheet.
     pub most_share: f32,
-    /// Points of the screen for one number along and up.
-    pub tick_room: (f32, f32),
+    /// Between a lane's name and the lane, and around its words.
+    pub name_air: f32,
+    pub words_air: f32,
     /// Distance of hatching lines, of stripes, and of the words from a band.
     pub hatch: f32,
     pub stripe: f32,
@@ -40,11 +40,11 @@ pub(in crate::window) const SIZES: Sizes = Sizes {
     lane_height: 20.0,
     band_height: 12.0,
     gutter: 112.0,
-    right: 16.0,
-    above: 8.0,
+    below_chart: 8.0,
     speeds_height: 20.0,
     most_share: 0.52,
-    tick_room: (80.0, 26.0),
+    name_air: 8.0,
+    words_air: 4.0,
     hatch: 5.0,
     stripe: 4.0,
     words_gap: 10.0,

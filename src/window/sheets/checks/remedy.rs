@@ -5,11 +5,12 @@ use eframe::egui::{self, Label, Rect, RichText, Role, Sense, WidgetInfo, vec2};
 use super::SIZES;
 use crate::checks::{Cure, Finding};
 use crate::compare::FieldDifferences;
-use crate::drawing::{Scene, Slice, SliceSpec};
+use crate::drawing::SliceSpec;
 use crate::project::Project;
 use crate::shaping::Along;
 use crate::table::{Cell, Table};
-use crate::window::kit::scene_painter::{Sheet, snap_lines, viewport};
+use crate::window::kit::chart::paint_slice;
+use crate::window::kit::scene_painter::viewport;
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::tasks::checking::Outcome;
 use crate::window::views::view::View;
@@ -21,8 +22,6 @@ const SHOWN_CHANGES: usize = 5;
 /// The picture and the words, kept as long as nothing they depend on changes.
 #[derive(Default)]
 pub(super) struct RemedyView {
-    scene: Scene,
-    sheet: Sheet,
     /// What the changes were told for: the projects before and after.
     told_for: Option<(Project, Project)>,
     changes: Vec<String>,
@@ -69,14 +68,14 @@ impl RemedyView {
                 }
                 let then = RichText::new(format!("Then: {words}.")).size(view.theme.small).color(weak);
                 ui.add(Label::new(then).selectable(false));
-                self.picture(ui, view, finding, Some(project));
+                Self::picture(ui, view, finding, Some(project));
             }
             Some(Err(reason)) => {
                 let ink = color(view.theme.palette.ink_secondary);
                 ui.add(Label::new(RichText::new(format!("Not now: {reason}.")).color(ink)).wrap().selectable(false));
-                self.picture(ui, view, finding, None);
+                Self::picture(ui, view, finding, None);
             }
-            None => self.picture(ui, view, finding, None),
+            None => Self::picture(ui, view, finding, None),
         }
     }
 
@@ -91,14 +90,14 @@ impl RemedyView {
     }
 
     /// The row or column in question: as it is dashed, as it would be drawn through.
-    fn picture(&mut self, ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, after: Option<&Project>) {
+    fn picture(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, after: Option<&Project>) {
         let Some(&first) = finding.place.cells().first() else {
             return;
         };
         let before = view.document.project().advance.table();
         let table = after.map_or(before, |after| after.advance.table());
         if let Some(load) = new_last_row(before, table) {
-            self.new_row(ui, view, [before, table], load);
+            Self::new_row(ui, view, [before, table], load);
             return;
         }
         let cells = finding.place.cells();
@@ -127,59 +126,49 @@ impl RemedyView {
             Along::Load => (view.project.sensors.load.unit(), format!("at {}", quantity(speed_rpm, "rpm"))),
         };
         let caption = if after.is_some() { "; dashed: as it is" } else { "" };
-        let words = RichText::new(format!("Advance {title}, ° over {unit}{caption}")).size(view.theme.small);
+        let words = RichText::new(format!("Advance {title}{caption}")).size(view.theme.small);
         ui.add(Label::new(words.color(color(view.theme.palette.ink_secondary))).selectable(false));
         let height = SIZES.picture_height.min(ui.available_height());
         let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
         response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, format!("Slice {title}, before and after")));
-        self.draw(ui, view, rect, [&points, if after.is_some() { &base } else { &[] }], &selected);
+        draw(ui, view, rect, unit, [&points, if after.is_some() { &base } else { &[] }], &selected);
     }
 
     /// The row that the remedy puts above the last one, and that last one dashed.
-    fn new_row(&mut self, ui: &mut egui::Ui, view: &View<'_>, [before, after]: [&Table; 2], load: f64) {
+    fn new_row(ui: &mut egui::Ui, view: &View<'_>, [before, after]: [&Table; 2], load: f64) {
         let row = |table: &Table, load: f64| -> Vec<(f64, f64)> {
             table.speed().breakpoints().iter().map(|&speed_rpm| (speed_rpm, table.lookup(speed_rpm, load))).collect()
         };
         let last = before.load().last();
         let (points, base) = (row(after, load), row(before, last));
         let [new, old] = [load, last].map(|load| quantity(load, view.project.sensors.load.unit()));
-        let words = format!("Advance in the new row at {new}, ° over rpm; dashed: at {old}");
+        let words = format!("Advance in the new row at {new}; dashed: at {old}");
         let text = RichText::new(&words).size(view.theme.small).color(color(view.theme.palette.ink_secondary));
         ui.add(Label::new(text).selectable(false));
         let height = SIZES.picture_height.min(ui.available_height());
         let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
         let name = format!("Slice at {new}, the new row, and at {old}");
         response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, &name));
-        self.draw(ui, view, rect, [&points, &base], &vec![true; points.len()]);
+        draw(ui, view, rect, "rpm", [&points, &base], &vec![true; points.len()]);
     }
+}
 
-    fn draw(
-        &mut self,
-        ui: &egui::Ui,
-        view: &View<'_>,
-        rect: Rect,
-        [points, base]: [&[(f64, f64)]; 2],
-        selected: &[bool],
-    ) {
-        let spec = SliceSpec {
-            points,
-            base,
-            value_range: (f64::INFINITY, f64::NEG_INFINITY),
-            scale_stands: false,
-            now: &[],
-            active: None,
-            hovered: None,
-            selected,
-            look: view.theme.palette.look,
-            rect: viewport(rect),
-        };
-        if let Some(slice) = Slice::new(&spec) {
-            slice.draw(&spec, &mut self.scene);
-            snap_lines(&mut self.scene, ui.painter());
-            self.sheet.fill(&self.scene);
-            self.sheet.paint(ui.painter(), view.theme);
-        }
-    }
+/// A slice; what is meant is marked as selected.
+fn draw(ui: &egui::Ui, view: &View<'_>, rect: Rect, unit: &str, [points, base]: [&[(f64, f64)]; 2], selected: &[bool]) {
+    let spec = SliceSpec {
+        points,
+        base,
+        value_range: (f64::INFINITY, f64::NEG_INFINITY),
+        scale_stands: false,
+        now: &[],
+        active: None,
+        hovered: None,
+        selected,
+        units: (unit, "°"),
+        look: view.theme.palette.look,
+        rect: viewport(rect),
+    };
+    paint_slice(ui.painter(), rect, &spec, view.theme);
 }
 
 /// The project after a remedy with the findings left then, or why there is none; `None` while it is being computed.

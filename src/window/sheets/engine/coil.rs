@@ -2,7 +2,8 @@
 
 use eframe::egui;
 
-use super::plot::{Plot, Scale};
+use super::plot::{self, Scale};
+use crate::window::kit::chart::Line;
 use crate::window::sheets::engine::verdict_lines;
 use crate::window::state::edits::WorksheetEdit;
 use crate::window::state::engine_state::{EngineMessage, EngineNumber};
@@ -71,10 +72,11 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
 /// The current over time from switching on, at the lowest, a middle and the highest voltage.
 fn rise(ui: &mut egui::Ui, view: &View<'_>, asked: &CoilQuestion, found: &CoilAnswer) {
     let longest = found.rows.iter().map(|row| row.proposed_ms.max(row.curve_ms)).fold(1.0, f64::max).min(15.0);
-    let y = Scale::around("current, A", [0.0, asked.current_a * 1.15, asked.coil.rated_current_a].into_iter(), 2.0);
+    let y = Scale::around("current", "A", [0.0, asked.current_a * 1.15, asked.coil.rated_current_a].into_iter(), 2.0);
     let words = "The current over the time from switching on, at three battery voltages";
-    let mut plot = Plot::new(ui, view.theme, Scale::new("dwell, ms", 0.0, longest), y, words);
-    plot.dashed(&[(0.0, asked.current_a), (longest, asked.current_a)]);
+    let x = Scale::new("dwell", "ms", 0.0, longest);
+    let Some(mut chart) = plot::plot(ui, view.theme, x, y, words) else { return };
+    chart.line(&[(0.0, asked.current_a), (longest, asked.current_a)], Line::Mark);
     let mut curves = Vec::new();
     for battery_v in [asked.lowest_v, 12.0, asked.highest_v] {
         let point = |place: u16| {
@@ -82,7 +84,7 @@ fn rise(ui: &mut egui::Ui, view: &View<'_>, asked: &CoilQuestion, found: &CoilAn
             (dwell_ms, asked.coil.current_a(dwell_ms, battery_v))
         };
         let points: Vec<(f64, f64)> = (0..=POINTS).map(point).collect();
-        plot.line(&points, battery_v == 12.0);
+        chart.line(&points, if battery_v == 12.0 { Line::Main } else { Line::Other });
         curves.push((battery_v, points));
     }
     // Named when all are drawn: where the current is reached, or elsewhere along the curve where there is room.
@@ -92,9 +94,12 @@ fn rise(ui: &mut egui::Ui, view: &View<'_>, asked: &CoilQuestion, found: &CoilAn
         let mut places: Vec<usize> = (0..points.len()).step_by(4).chain([reached]).collect();
         places.sort_by_key(near);
         let places: Vec<(f64, f64)> = places.into_iter().filter_map(|place| points.get(place).copied()).collect();
-        plot.name_one_of(&places, &quantity(*battery_v, "V"), true);
+        chart.name_one_of(&places, &quantity(*battery_v, "V"), true);
     }
-    plot.dots(&[(asked.coil.dwell_ms.lookup(12.0), asked.coil.current_a(asked.coil.dwell_ms.lookup(12.0), 12.0))]);
+    if let Some((_, line)) = curves.get(1) {
+        plot::readout(ui, &chart, line, x, y);
+    }
+    chart.dots(&[(asked.coil.dwell_ms.lookup(12.0), asked.coil.current_a(asked.coil.dwell_ms.lookup(12.0), 12.0))]);
 }
 
 fn table(ui: &mut egui::Ui, view: &View<'_>, found: &CoilAnswer) {

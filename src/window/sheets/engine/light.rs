@@ -2,8 +2,9 @@
 
 use eframe::egui::{self, FontId, Role, Sense, WidgetInfo, vec2};
 
-use super::plot::{Plot, Scale};
+use super::plot::{self, Scale};
 use crate::spark::{Conditions, Evaluation};
+use crate::window::kit::chart::Line;
 use crate::window::kit::theme::color;
 use crate::window::kit::theme::engine_sizes::SIZES;
 use crate::window::state::engine_state::{EngineMessage, EngineNumber};
@@ -95,11 +96,13 @@ fn curve(ui: &mut egui::Ui, view: &View<'_>, at: &Conditions, shown: &LightShown
     };
     let points: Vec<(f64, f64)> = (0..=POINTS).map(point).collect();
     let here = (at.speed_rpm, shown.breakdown.commanded_deg);
-    let y = Scale::around("commanded, ° before TDC", points.iter().map(|p| p.1).chain([0.0, here.1]), 10.0);
+    let y = Scale::around("commanded advance", "°", points.iter().map(|p| p.1).chain([0.0, here.1]), 10.0);
     let words = "The commanded advance over speed at this load, with the point";
     ui.add_space(form::SIZES.section_gap);
-    let mut plot = Plot::new(ui, view.theme, Scale::new("speed, rpm", 0.0, top.max(1.0)), y, words);
-    plot.line(&points, true);
-    plot.dots(&[here]);
-    plot.name(here, &figure(here.1, "°"), true);
+    let x = Scale::new("speed", "rpm", 0.0, top.max(1.0));
+    let Some(mut chart) = plot::plot(ui, view.theme, x, y, words) else { return };
+    chart.line(&points, Line::Main);
+    chart.dots(&[here]);
+    chart.name(here, &figure(here.1, "°"), true);
+    plot::readout(ui, &chart, &points, x, y);
 }

@@ -6,6 +6,7 @@ use crate::drawing::{FiringSpec, Scene, WheelDrawing, WheelSpec, draw_firing};
 use crate::project::Project;
 use crate::spark::{Conditions, Evaluation};
 use crate::window::kit::scene_painter::{self, Sheet, pos, viewport};
+use crate::window::kit::theme::chart_sizes::CHART;
 use crate::window::kit::theme::color;
 use crate::window::kit::theme::engine_sizes::SIZES;
 use crate::window::state::edits::DocumentEdit;
@@ -139,7 +140,7 @@ fn handle(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, drawing: &WheelDr
     response.widget_info(|| WidgetInfo::labeled(Role::Slider, true, &name));
     let palette = view.theme.palette;
     let lit = response.hovered() || response.dragged() || response.has_focus();
-    let (radius, width) = if lit { (radius * 1.3, SIZES.lines.0) } else { (radius, SIZES.lines.2) };
+    let (radius, width) = if lit { (radius * 1.3, CHART.main) } else { (radius, CHART.outline) };
     ui.painter().circle(out, radius, color(palette.paper), Stroke::new(width, color(palette.ink)));
     super::tip(&response, "Drag round the wheel: sets the reference in the project's steps. Esc gives the drag up.");
     if response.dragged()

@@ -2,8 +2,9 @@
 
 use eframe::egui::{self, Rect, pos2, vec2};
 
-use super::plot::{Plot, Scale};
+use super::plot::{self, Scale};
 use crate::project::Sender;
+use crate::window::kit::chart::Line;
 use crate::window::sheets::engine::verdict_lines;
 use crate::window::state::edits::WorksheetEdit;
 use crate::window::state::engine_state::{EngineMessage, EngineNumber};
@@ -159,11 +160,14 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     }
     ui.add_space(form::SIZES.section_gap);
     let volts: Vec<(f64, f64)> = found.rows.iter().map(|row| (row.temperature_c, row.volts)).collect();
-    let x = Scale::around("temperature, °C", volts.iter().map(|point| point.0), 40.0);
-    let mut plot = Plot::new(ui, view.theme, x, Scale::new("signal, V", 0.0, state.supply_v), "Volts over temperature");
-    plot.line(&volts, true);
-    let given: Vec<(f64, f64)> = chosen.iter().map(|&(celsius, ohm)| (celsius, divider.volts(ohm))).collect();
-    plot.dots(&given);
+    let x = Scale::around("temperature", "°C", volts.iter().map(|point| point.0), 40.0);
+    let y = Scale::new("signal", "V", 0.0, state.supply_v);
+    if let Some(mut chart) = plot::plot(ui, view.theme, x, y, "Volts over temperature") {
+        chart.line(&volts, Line::Main);
+        let given: Vec<(f64, f64)> = chosen.iter().map(|&(celsius, ohm)| (celsius, divider.volts(ohm))).collect();
+        chart.dots(&given);
+        plot::readout(ui, &chart, &volts, x, y);
+    }
     table(ui, view, &found);
 }
 

@@ -2,7 +2,8 @@
 
 use eframe::egui;
 
-use super::plot::{Plot, Scale};
+use super::plot::{self, Scale};
+use crate::window::kit::chart::Line;
 use crate::window::sheets::engine::verdict_lines;
 use crate::window::state::edits::WorksheetEdit;
 use crate::window::state::engine_state::{EngineMessage, EngineNumber};
@@ -50,12 +51,14 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         quantity(closed, "V"),
         quantity(open, "V")
     );
-    let mut plot =
-        Plot::new(ui, view.theme, Scale::new("throttle, %", -4.0, 104.0), Scale::new("signal, V", 0.0, 5.0), &words);
-    plot.field((-4.0, 10.0), (*GOOD_CLOSED_V.start(), *GOOD_CLOSED_V.end()));
-    plot.field((90.0, 104.0), (*GOOD_OPEN_V.start(), *GOOD_OPEN_V.end()));
-    plot.line(&[(0.0, closed), (100.0, open)], true);
-    plot.dots(&[(0.0, closed), (100.0, open)]);
-    plot.name((0.0, closed), &format!("closed {}", quantity(closed, "V")), true);
-    plot.name((100.0, open), &format!("open {}", quantity(open, "V")), false);
+    let (x, y) = (Scale::new("throttle", "%", -4.0, 104.0), Scale::new("signal", "V", 0.0, 5.0));
+    let Some(mut chart) = plot::plot(ui, view.theme, x, y, &words) else { return };
+    chart.area(-4.0..=10.0, GOOD_CLOSED_V);
+    chart.area(90.0..=104.0, GOOD_OPEN_V);
+    let ends = [(0.0, closed), (100.0, open)];
+    chart.line(&ends, Line::Main);
+    chart.dots(&ends);
+    chart.name(ends[0], &format!("closed {}", quantity(closed, "V")), true);
+    chart.name(ends[1], &format!("open {}", quantity(open, "V")), false);
+    plot::readout(ui, &chart, &ends, x, y);
 }

@@ -3,9 +3,10 @@
 use eframe::egui::{self, Align2, Event, Rect, ScrollArea, ViewportCommand, pos2, vec2};
 use jiff::Timestamp;
 
-use super::plot::{Plot, Scale};
+use super::plot::{self, Scale};
 use crate::interchange::{DecimalMark, read_readings_as};
 use crate::project::{FieldKind, Project, TimingReading, Tree, TypedReading, cautions, field};
+use crate::window::kit::chart::Line;
 use crate::window::kit::numbers::date_and_time;
 use crate::window::kit::theme::color;
 use crate::window::kit::theme::engine_sizes::SIZES;
@@ -315,7 +316,7 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     figures(ui, view, &found, true);
     verdict_lines::verdicts(ui, view.theme, &found.verdicts);
     ui.add_space(form::SIZES.section_gap);
-    plot(ui, view, &found);
+    readings_plot(ui, view, &found);
 }
 
 fn now() -> String {
@@ -335,7 +336,7 @@ fn kept_answer(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer) {
         found.verdicts.iter().copied().filter(|verdict| !verdict.is_of_the_zero()).collect();
     verdict_lines::verdicts(ui, view.theme, &of_readings);
     ui.add_space(form::SIZES.section_gap);
-    plot(ui, view, found);
+    readings_plot(ui, view, found);
 }
 
 fn proof(ui: &mut egui::Ui, view: &View<'_>, missing: &[Unproved], readings: usize) {
@@ -380,7 +381,7 @@ fn figures(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer, tells_chang
 }
 
 /// Observed less commanded over speed, with the line that was fitted.
-fn plot(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer) {
+fn readings_plot(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer) {
     let points: Vec<(f64, f64)> = found
         .readings
         .iter()
@@ -389,13 +390,15 @@ fn plot(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer) {
     let top = points.iter().map(|point| point.0).fold(1000.0, f64::max) * 1.08;
     let line = [(0.0, found.difference_deg(0.0)), (top, found.difference_deg(top))];
     let heights = points.iter().chain(&line).map(|point| point.1).chain([0.0]);
-    let y = Scale::around("observed \u{2212} commanded, °", heights, 4.0);
+    let y = Scale::around("observed \u{2212} commanded", "°", heights, 4.0);
     let words = "Observed less commanded over speed, each reading a dot, with the line fitted through them";
-    let mut plot = Plot::new(ui, view.theme, Scale::new("speed, rpm", 0.0, top), y, words);
-    plot.dashed(&[(0.0, 0.0), (top, 0.0)]);
-    plot.line(&line, true);
-    plot.dots(&points);
-    plot.name(line[0], &format!("offset {}", signed_figure(found.offset_deg, "°")), false);
+    let x = Scale::new("speed", "rpm", 0.0, top);
+    let Some(mut chart) = plot::plot(ui, view.theme, x, y, words) else { return };
+    chart.line(&[(0.0, 0.0), (top, 0.0)], Line::Mark);
+    chart.line(&line, Line::Main);
+    chart.dots(&points);
+    chart.name(line[0], &format!("offset {}", signed_figure(found.offset_deg, "°")), false);
+    plot::readout(ui, &chart, &line, x, y);
 }
 
 #[cfg(test)]

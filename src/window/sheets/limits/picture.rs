@@ -1,17 +1,22 @@
 //! One picture over speed: the advance along a load with the limits applied, and below it what limits and outputs do.
 
-use eframe::egui::{Align, Align2, Painter, Pos2, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
+use eframe::egui::{Align, Align2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 
 use super::band;
 use super::sweep::{Band, Moment, Sweep, bands, top_rpm};
-use crate::drawing::{SliceAxis, nice_step, widened};
+use crate::drawing::{ChartAxis, round_range};
 use crate::project::{CutPattern, LoadKind, Project};
 use crate::spark::{Conditions, State};
+use crate::window::kit::chart::{Chart, Line, Scales};
+use crate::window::kit::theme::chart_sizes::CHART;
 use crate::window::kit::theme::limits_sizes::SIZES;
 use crate::window::kit::theme::{Theme, color, elided, elided_middle};
 use crate::window::sheets::limits::limit_words;
 use crate::window::views::view::View;
-use crate::wording::{figure, given, one_line, quantity, with_unit};
+use crate::wording::{figure, one_line, quantity, with_unit};
+
+/// The scale of the advance reaches at least so high, degrees.
+const LEAST_HIGHEST_DEG: f64 = 10.0;
 
 /// What the picture is drawn from, kept until project or load change.
 #[derive(Default)]
@@ -84,29 +89,48 @@ impl Picture {
     /// Draws it into a place; the answer is what the pointer is over, in words.
     pub(super) fn show(&self, ui: &mut Ui, rect: Rect, view: &View<'_>) -> Option<String> {
         let project = self.of.as_ref().map(|(project, _)| project)?;
-        let (left, right) = (rect.left() + SIZES.gutter, rect.right() - SIZES.right);
-        let speed = SliceAxis::new((0.0, self.top_rpm), (left, right), SIZES.tick_room.0);
-        let chart = Rect::from_min_max(
-            pos2(left, rect.top() + SIZES.above),
-            pos2(right, rect.top() + SIZES.chart_height - 8.0),
-        );
-        let whole = Rect::from_min_max(chart.min, pos2(right, rect.bottom() - SIZES.speeds_height));
-        paint_speeds(ui.painter(), &speed, whole, view.theme);
-        self.paint_advance(ui.painter(), &speed, chart, project, view);
+        let scales = Scales {
+            along: (0.0, self.top_rpm),
+            up: self.degrees(),
+            units: ("rpm", "°"),
+            gutter: SIZES.gutter,
+            is_upright: true,
+            rows_below: rect.height() - SIZES.chart_height - SIZES.speeds_height + SIZES.below_chart,
+        };
+        let mut chart = Chart::new(ui.painter(), view.theme, rect, &scales)?;
+        chart.paint_scales();
+        let plot = chart.plot();
+        let whole = Rect::from_min_max(plot.min, plot.max + vec2(0.0, scales.rows_below));
+        let ink = color(view.theme.palette.ink_secondary);
+        for (y, name) in [(plot.top(), "Advance"), (whole.bottom() + CHART.number_gap, "Speed")] {
+            ui.painter().text(pos2(rect.left(), y), Align2::LEFT_TOP, name, view.theme.small_font(), ink);
+        }
+        self.paint_advance(&mut chart, project);
         let mut top = rect.top() + SIZES.chart_height;
         for lane in &self.lanes {
-            let place = Rect::from_min_max(pos2(rect.left(), top), pos2(right, top + SIZES.lane_height));
-            self.lane(ui, place, &speed, lane, view);
+            let place = Rect::from_min_max(pos2(rect.left(), top), pos2(plot.right(), top + SIZES.lane_height));
+            self.lane(ui, place, &chart.frame().along, lane, view);
             top = place.bottom();
         }
-        let canvas = ui.interact(chart, ui.scope_id().with("advance over speed"), Sense::hover());
+        let canvas = ui.interact(plot, ui.scope_id().with("advance over speed"), Sense::hover());
         canvas.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "Advance over speed with the limits applied"));
-        let at = ui
-            .input(|input| input.pointer.hover_pos())
-            .filter(|at| whole.contains(*at) && ui.rect_contains_pointer(whole))?;
-        let x = ui.painter().round_to_pixel_center(at.x);
-        ui.painter().vline(x, whole.y_range(), Stroke::new(1.0, color(view.theme.palette.ink_secondary)));
-        self.told(speed.from_screen(at.x), project, view)
+        self.told(chart.pointed(ui, whole)?, project, view)
+    }
+
+    /// The moments of a launch.
+    fn launching(&self) -> impl Iterator<Item = &Moment> {
+        let launching = |moment: &&Moment| moment.breakdown.contributions.launch < 0.0 && moment.breakdown.fires;
+        self.launch.rising.iter().filter(launching)
+    }
+
+    /// The range of the advance wherever sparks come.
+    fn degrees(&self) -> (f64, f64) {
+        let moments = self.plain.rising.iter().filter(|moment| fires(moment)).chain(self.launching());
+        let range = moments.fold((0.0, LEAST_HIGHEST_DEG), |(low, high): (f64, f64), moment| {
+            let deg = moment.breakdown.commanded_deg;
+            (low.min(deg), high.max(deg))
+        });
+        round_range(range, 0.0)
     }
 
     /// What happens at a speed, in words.
@@ -126,72 +150,30 @@ impl Picture {
         Some(format!("{} rising · {deg} · {state}{on}", figure(speed_rpm, "rpm")))
     }
 
-    fn paint_advance(&self, painter: &Painter, speed: &SliceAxis, chart: Rect, project: &Project, view: &View<'_>) {
-        let (theme, palette) = (view.theme, view.theme.palette);
-        let launching = |moment: &&Moment| moment.breakdown.contributions.launch < 0.0 && moment.breakdown.fires;
-        let launch = self.launch.rising.iter().filter(launching);
-        let range = self.plain.rising.iter().filter(|moment| fires(moment)).chain(launch.clone());
-        let range = range.fold((0.0, 10.0), |(low, high): (f64, f64), moment| {
-            let deg = moment.breakdown.commanded_deg;
-            (low.min(deg), high.max(deg))
-        });
-        let degrees = SliceAxis::new(
-            widened(range.0, range.1, nice_step(range.1 - range.0, 5)),
-            (chart.bottom(), chart.top()),
-            SIZES.tick_room.1,
-        );
-        let ink = color(palette.ink_secondary);
-        for &deg in &degrees.ticks.values {
-            let y = painter.round_to_pixel_center(degrees.to_screen(deg));
-            painter.hline(chart.x_range(), y, Stroke::new(1.0, color(palette.rule)));
-            painter.text(
-                pos2(chart.left() - 7.0, y),
-                Align2::RIGHT_CENTER,
-                degrees.ticks.text(deg),
-                theme.small_font(),
-                ink,
-            );
-        }
-        let name = pos2(chart.left() - SIZES.gutter, chart.top());
-        painter.text(name, Align2::LEFT_TOP, "Advance, °", theme.small_font(), ink);
-        self.paint_bounds(painter, &degrees, chart, project, theme);
-        let place = |moment: &Moment| {
-            pos2(speed.to_screen(moment.speed_rpm), degrees.to_screen(moment.breakdown.commanded_deg))
-        };
-        let points: Vec<Pos2> = launch.map(place).collect();
-        if let Some(&end) = points.last() {
-            painter.extend(Shape::dashed_line(&points, Stroke::new(1.4, color(palette.base_line)), 4.0, 3.0));
-            painter.text(end + vec2(5.0, 0.0), Align2::LEFT_CENTER, "launch", theme.small_font(), ink);
-        }
-        let stroke = Stroke::new(1.8, color(palette.ink));
-        for run in self.plain.rising.chunk_by(|a, b| fires(a) == fires(b)) {
-            if run.first().is_some_and(fires) {
-                painter.add(Shape::line(run.iter().map(place).collect(), stroke));
-            }
-        }
-    }
-
-    /// Floor and ceiling, where they are in view.
-    fn paint_bounds(&self, painter: &Painter, degrees: &SliceAxis, chart: Rect, project: &Project, theme: &Theme) {
-        let ink = color(theme.palette.ink_secondary);
+    fn paint_advance(&self, chart: &mut Chart<'_>, project: &Project) {
         let clamp = &project.limits.clamp;
         for (deg, word) in [(clamp.floor_deg, "floor"), (clamp.ceiling_deg, "ceiling")] {
-            if (degrees.range.0..=degrees.range.1).contains(&deg) {
-                let y = painter.round_to_pixel_center(degrees.to_screen(deg));
-                let line = [pos2(chart.left(), y), pos2(chart.right(), y)];
-                painter.extend(Shape::dashed_line(&line, Stroke::new(1.0, ink), 2.0, 3.0));
-                let text = format!("{word} {}", quantity(deg, "°"));
-                painter.text(pos2(chart.right() - 2.0, y - 1.0), Align2::RIGHT_BOTTOM, text, theme.small_font(), ink);
+            chart.bound(deg, &format!("{word} {}", quantity(deg, "°")));
+        }
+        let place = |moment: &Moment| (moment.speed_rpm, moment.breakdown.commanded_deg);
+        let launch: Vec<(f64, f64)> = self.launching().map(place).collect();
+        chart.line(&launch, Line::Compared);
+        for run in self.plain.rising.chunk_by(|a, b| fires(a) == fires(b)) {
+            if run.first().is_some_and(fires) {
+                chart.line(&run.iter().map(place).collect::<Vec<_>>(), Line::Main);
             }
+        }
+        if let Some(&end) = launch.last() {
+            chart.name(end, "launch", true);
         }
     }
 
-    fn lane(&self, ui: &mut Ui, place: Rect, speed: &SliceAxis, lane: &Lane, view: &View<'_>) {
+    fn lane(&self, ui: &mut Ui, place: Rect, speed: &ChartAxis, lane: &Lane, view: &View<'_>) {
         let (theme, palette) = (view.theme, view.theme.palette);
         let painter = ui.painter();
         let middle = painter.round_to_pixel_center(place.center().y);
         let (left, right) = (speed.screen.0, speed.screen.1);
-        let room = Rect::from_min_size(place.min, vec2(SIZES.gutter - 8.0, place.height()));
+        let room = Rect::from_min_size(place.min, vec2(SIZES.gutter - SIZES.name_air, place.height()));
         elided_middle(ui, room, &lane.name, theme.small_font()).write(ui, Align::Min, color(palette.ink));
         painter.hline(left..=right, middle, Stroke::new(1.0, color(palette.rule)));
         let spans: Vec<(Rect, Band)> = lane
@@ -235,17 +217,6 @@ fn write(ui: &Ui, free: (f32, f32), (left, right): (f32, f32), middle: f32, word
     };
     let room = Rect::from_x_y_ranges(span.0..=span.1, middle..=middle).shrink2(vec2(SIZES.words_gap, 0.0));
     let line = elided(ui, room, words, theme.small_font());
-    ui.painter().rect_filled(line.place(align).expand2(vec2(4.0, 0.0)), 0.0, color(theme.palette.paper));
+    ui.painter().rect_filled(line.place(align).expand2(vec2(SIZES.words_air, 0.0)), 0.0, color(theme.palette.paper));
     line.paint(ui, align, ink);
-}
-
-fn paint_speeds(painter: &Painter, speed: &SliceAxis, whole: Rect, theme: &Theme) {
-    let ink = color(theme.palette.ink_secondary);
-    for &at in &speed.ticks.values {
-        let x = painter.round_to_pixel_center(speed.to_screen(at));
-        painter.vline(x, whole.y_range(), Stroke::new(1.0, color(theme.palette.rule)));
-        painter.text(pos2(x, whole.bottom() + 4.0), Align2::CENTER_TOP, given(at, "rpm"), theme.small_font(), ink);
-    }
-    let at = pos2(whole.left() - SIZES.gutter, whole.bottom() + 4.0);
-    painter.text(at, Align2::LEFT_TOP, "Speed, rpm", theme.small_font(), ink);
 }

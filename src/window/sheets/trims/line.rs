@@ -3,9 +3,10 @@
 use eframe::egui::{Rect, Role, Sense, Ui, UiBuilder, WidgetInfo, pos2, vec2};
 
 use super::effect::Effect;
-use crate::drawing::{Scene, Slice, SliceSpec};
+use crate::drawing::SliceSpec;
 use crate::table::Cell;
-use crate::window::kit::scene_painter::{self, viewport};
+use crate::window::kit::chart::paint_slice;
+use crate::window::kit::scene_painter::viewport;
 use crate::window::kit::theme::trims_sizes::sizes;
 use crate::window::views::surface::heading;
 use crate::window::views::view::View;
@@ -23,7 +24,7 @@ pub(super) fn show(ui: &mut Ui, rect: Rect, effect: &Effect, view: &View<'_>) {
     let mut ui = ui.new_child(UiBuilder::new().max_rect(rect).id_salt("trimmed row"));
     let head = Rect::from_min_size(rect.min, vec2(rect.width(), sizes.controls_height));
     let title = format!("Along {}", quantity(load, view.project.sensors.load.unit()));
-    heading(&mut ui, head, &title, "° over rpm · dashed: without trims", view.theme);
+    heading(&mut ui, head, &title, "dashed: without trims", view.theme);
     let speeds = table.speed().breakpoints().iter().enumerate();
     let trimmed = speeds.map(|(speed, &at)| {
         let cell = Cell::new(cursor.load, speed);
@@ -40,14 +41,11 @@ pub(super) fn show(ui: &mut Ui, rect: Rect, effect: &Effect, view: &View<'_>) {
         active: Some(cursor.speed),
         hovered: None,
         selected: &[],
+        units: ("rpm", "°"),
         look: view.theme.palette.look,
         rect: viewport(place),
     };
-    let Some(slice) = Slice::new(&spec) else { return };
-    let mut scene = Scene::default();
-    slice.draw(&spec, &mut scene);
-    scene_painter::snap_lines(&mut scene, ui.painter());
-    scene_painter::paint(ui.painter(), &scene, view.theme);
+    paint_slice(ui.painter(), place, &spec, view.theme);
     let canvas = ui.interact(place, ui.scope_id().with("row"), Sense::hover());
     canvas.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, format!("{title}, with and without trims")));
 }

@@ -9,12 +9,13 @@ mod row;
 
 use eframe::egui::{self, Event, Id, Rect, Role, Sense, UiBuilder, WidgetInfo, pos2, vec2};
 
-use self::chart::{Chart, Ranges};
+use self::chart::{CurveChart, Ranges};
 use self::points::{Held, Points};
 use self::row::{Answer, Numbers};
 use super::form;
 use crate::interchange::{CurveClip, read_curve, write_curve};
 use crate::table::Curve;
+use crate::window::kit::chart::hovering;
 use crate::window::state::edits::DocumentEdit;
 use crate::window::state::outbox::{Action, Outbox};
 use crate::window::views::surface::{heading, quiet_button};
@@ -28,7 +29,7 @@ pub use crate::window::state::edits::{CurveEdit, CurveOf, CurveWords, Direction}
 pub struct CurveSpec {
     /// What stands over the chart.
     pub title: String,
-    /// What stands small beside the title; the units of the scales when empty.
+    /// What stands small beside the title; none when empty.
     pub remark: String,
     /// The least and greatest breakpoint to show at least, such as the table's; the curve's own ends when `None`.
     pub reach: Option<(f64, f64)>,
@@ -82,7 +83,7 @@ impl CurveEditor {
 
     /// The height of everything but the chart.
     pub fn height_beside_chart() -> f32 {
-        SIZES.heading_height + 2.0 * SIZES.box_height + 6.0 + SIZES.foot_height
+        SIZES.heading_height + 2.0 * SIZES.box_height + SIZES.below_boxes + SIZES.foot_height
     }
 
     /// Draws the editor into a place; the answer is what the pointer is over, in words.
@@ -102,7 +103,7 @@ impl CurveEditor {
         let line = Rect::from_min_size(rect.min, vec2(rect.width(), SIZES.heading_height));
         heading(ui, line, &spec.title, &remark(spec, &words), view.theme);
         let foot = rect.bottom() - SIZES.foot_height;
-        let numbers = foot - 2.0 * SIZES.box_height - 6.0;
+        let numbers = foot - 2.0 * SIZES.box_height - SIZES.below_boxes;
         let chart = Rect::from_min_max(pos2(rect.left(), line.bottom()), pos2(rect.right(), numbers));
         let pointed = self.chart(ui, chart, curve, &words, view, outbox, spec);
         let place = Rect::from_min_max(pos2(rect.left(), numbers), pos2(rect.right(), foot));
@@ -129,41 +130,40 @@ impl CurveEditor {
             self.ranges = None;
         }
         let ranges = *self.ranges.get_or_insert_with(|| chart::ranges(curve, words, spec));
-        let chart = Chart::new(curve, ranges, rect)?;
+        let mut chart = CurveChart::new(ui.painter(), curve, words, ranges, rect, view.theme)?;
+        let plot = chart.chart.plot();
         // No tab stop of its own: its points are.
-        let ground = ui.interact(chart.plot, Id::unique(("curve chart", self.of)), Sense::CLICK | Sense::HOVER);
+        let ground = ui.interact(plot, Id::unique(("curve chart", self.of)), Sense::CLICK | Sense::HOVER);
         let name = format!("{}, {} over {}", words.name, of_unit(words.value.unit), words.at.unit);
         ground.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, &name));
         let points = Points { of: self.of, words, curve, chart: &chart };
         let hovered = self.points(ui, &points, view, outbox);
         if let Some(at) = ground.interact_pointer_pos().filter(|_| ground.double_clicked()) {
-            let at = words.at.snapped(chart.at.from_screen(at.x));
+            let at = words.at.snapped(chart.chart.frame().along.from_screen(at.x));
             drop(ask(view, outbox, self.of, CurveEdit::Insert { at }));
         }
-        chart.paint(ui.painter(), curve, spec, view.theme);
+        chart.paint(curve, spec);
         let has_focus = |index| ui.memory(|memory| memory.has_focus(point_id(self.of, index)));
         let palette = view.theme.palette;
-        let count = curve.axis().len();
-        for index in (0..count).filter(|&index| index != self.cursor).chain([self.cursor]) {
+        chart.paint_points(ui.painter(), self.cursor, |index| {
             let is_hovered = hovered == Some(index);
-            let ring = if has_focus(index) { Some(palette.ink) } else { is_hovered.then_some(palette.ink_secondary) };
-            chart.paint_point(ui.painter(), index, index == self.cursor, ring, view.theme);
-        }
+            if has_focus(index) { Some(palette.ink) } else { is_hovered.then_some(palette.ink_secondary) }
+        });
         // While a point is dragged its value stands beside the pointer.
         let is_dragged = self.held.as_ref().is_some_and(Held::is_by_pointer);
         let told = hovered.or_else(|| has_focus(self.cursor).then_some(self.cursor)).filter(|_| !is_dragged);
-        if let Some((index, (_, value))) = told.and_then(|index| Some((index, curve.points().nth(index)?))) {
-            chart.paint_value(ui.painter(), index, words.rounded_words(value), view.theme);
+        if let Some(point) = told.and_then(|index| curve.points().nth(index)) {
+            chart.chart.value(point, words.rounded_words(point.1));
         }
         let tip = "Drag a point up or down, with Shift along the axis; double-click for a new point.\n\
                    With the keyboard: Left and Right go from point to point, Up and Down change the value by the step (Shift: ten), \
                    Ctrl+Left and Ctrl+Right move the point, Insert and Delete add and remove one; numbers type.";
-        let pointer = ui.input(|input| input.pointer.hover_pos()).filter(|_| ui.rect_contains_pointer(chart.plot));
+        let pointer = hovering(ui, plot);
         ground.on_hover_text(tip);
         let at = pointer?;
         let at = match hovered.and_then(|index| curve.points().nth(index)) {
             Some((at, _)) => at,
-            None => words.at.snapped(chart.at.from_screen(at.x)),
+            None => words.at.snapped(chart.chart.frame().along.from_screen(at.x)),
         };
         Some(format!("{}: {}", words.point_name(at), words.rounded_words(curve.lookup(at))))
     }
@@ -319,13 +319,9 @@ enum Place {
     Value,
 }
 
-/// What the two scales are.
+/// What is said besides, or what the values are where no unit tells it.
 fn remark(spec: &CurveSpec, words: &CurveWords) -> String {
-    if spec.remark.is_empty() {
-        format!("{} over {}", of_unit(words.value.unit), words.at.unit)
-    } else {
-        spec.remark.clone()
-    }
+    if spec.remark.is_empty() && words.value.unit.is_empty() { "share".to_owned() } else { spec.remark.clone() }
 }
 
 fn of_unit(unit: &str) -> &str {

@@ -1,14 +1,12 @@
 //! The points of the chart: each has a name, can have the keyboard, and is dragged up and down.
 
-use eframe::egui::accesskit::{Action, ActionData};
-use eframe::egui::{
-    self, CursorIcon, Event, EventFilter, Key, Modifiers, PointerButton, Pos2, Response, Sense, Ui, WidgetInfo,
-};
+use eframe::egui::{self, CursorIcon, Event, EventFilter, Key, Modifiers, PointerButton, Pos2, Response, Sense, Ui};
 
-use super::chart::Chart;
+use super::chart::CurveChart;
 use super::{CurveEditor, ask, point_id, row};
 use crate::project::Project;
 use crate::table::Curve;
+use crate::window::kit::chart::{Asked, Slider};
 use crate::window::kit::scene_painter;
 use crate::window::state::edits::{CurveEdit, CurveOf, CurveWords, Direction, DocumentEdit};
 use crate::window::state::form_state::FormMessage;
@@ -58,7 +56,7 @@ pub(in crate::window) struct Points<'a> {
     pub of: CurveOf,
     pub words: &'a CurveWords,
     pub curve: &'a Curve,
-    pub chart: &'a Chart,
+    pub chart: &'a CurveChart<'a>,
 }
 
 /// The project as it was before the drag.
@@ -78,7 +76,7 @@ impl CurveEditor {
     ) -> Option<usize> {
         let mut hovered = None;
         for index in 0..points.curve.axis().len() {
-            let rect = points.chart.touch(index, view.theme.handle_size);
+            let rect = points.chart.touch(index);
             let response = ui.interact(rect, point_id(points.of, index), Sense::click_and_drag());
             self.name(&response, points, index, view, outbox);
             if response.gained_focus() || response.clicked() || response.drag_started() {
@@ -111,30 +109,12 @@ impl CurveEditor {
     fn name(&self, response: &Response, points: &Points<'_>, index: usize, view: &View<'_>, outbox: &mut Outbox) {
         let Some((at, value)) = points.curve.points().nth(index) else { return };
         let name = points.words.point_name(at);
-        response.widget_info(|| WidgetInfo::slider(true, value, &name));
         let direction = points.words.value;
-        response.ctx.accesskit_node_builder(response.id, |node| {
-            node.set_min_numeric_value(direction.range.0);
-            node.set_max_numeric_value(direction.range.1);
-            node.set_numeric_value_step(direction.step);
-            for action in [Action::Increment, Action::Decrement, Action::SetValue] {
-                node.add_action(action);
-            }
+        let slider = Slider { name: &name, value, range: direction.range, step: direction.step };
+        let to = slider.show(response).map(|asked| match asked {
+            Asked::Steps(steps) => direction.stepped(value, steps),
+            Asked::To(to) => to,
         });
-        let (steps, set) = response.ctx.input(|input| {
-            let count = |action| {
-                f64::from(u32::try_from(input.num_accesskit_action_requests(response.id, action)).unwrap_or(1))
-            };
-            let set =
-                input.accesskit_action_requests(response.id, Action::SetValue).filter_map(|request| {
-                    match request.data {
-                        Some(ActionData::NumericValue(to)) => Some(to),
-                        _ => None,
-                    }
-                });
-            (count(Action::Increment) - count(Action::Decrement), set.last())
-        });
-        let to = set.or_else(|| (steps != 0.0).then(|| direction.stepped(value, steps)));
         if let Some(to) = to {
             // The reason has been said in the status line.
             drop(ask(view, outbox, points.of, CurveEdit::Value { index, to }));
@@ -236,8 +216,8 @@ impl CurveEditor {
         if let (By::Pointer { pressed }, Some(at), false) = (held.by, ui.ctx().pointer_latest_pos(), held.is_over) {
             let moved = at - pressed;
             let (scale, moved) = match held.what {
-                What::Value => (&points.chart.value, moved.y),
-                What::Breakpoint => (&points.chart.at, moved.x),
+                What::Value => (&points.chart.chart.frame().up, moved.y),
+                What::Breakpoint => (&points.chart.chart.frame().along, moved.x),
             };
             let direction = held.what.direction(points);
             let by = scale.from_screen(moved) - scale.from_screen(0.0);

@@ -5,6 +5,7 @@ use eframe::egui::text_edit::TextEditState;
 use eframe::egui::{self, Align2, Rect, ScrollArea, Ui, UiBuilder, pos2, vec2};
 
 use crate::table::Curve;
+use crate::window::kit::theme::chart_sizes::CHART;
 use crate::window::kit::theme::color;
 use crate::window::kit::theme::curve_sizes::SIZES;
 use crate::window::state::edits::{CurveEdit, CurveOf, CurveWords, Direction, DocumentEdit};
@@ -70,9 +71,9 @@ impl Numbers<'_> {
         let value = if self.words.value.unit.is_empty() { "share" } else { self.words.value.unit };
         let mut y = rect.top() + SIZES.box_height / 2.0;
         for unit in [self.words.at.unit, value] {
-            let at = pos2(rect.left() + SIZES.left - 7.0, y);
+            let at = pos2(rect.left() + SIZES.left - CHART.number_gap, y);
             ui.painter().text(at, Align2::RIGHT_CENTER, unit, view.theme.small_font(), ink);
-            y += SIZES.box_height + 2.0;
+            y += SIZES.box_height + SIZES.box_gap;
         }
     }
 
@@ -89,9 +90,9 @@ impl Numbers<'_> {
         let places: Vec<f32> =
             std::iter::successors(Some(from.x), |left| Some(left + width)).take(self.curve.axis().len()).collect();
         for is_value in [false, true] {
-            let top = if is_value { from.y + SIZES.box_height + 2.0 } else { from.y };
+            let top = if is_value { from.y + SIZES.box_height + SIZES.box_gap } else { from.y };
             for (index, ((at, value), &left)) in self.curve.points().zip(&places).enumerate() {
-                let rect = Rect::from_min_size(pos2(left, top), vec2(width - 2.0, SIZES.box_height));
+                let rect = Rect::from_min_size(pos2(left, top), vec2(width - SIZES.box_gap, SIZES.box_height));
                 self.one(ui, rect, (index, at, value), is_value, view, outbox, answer);
             }
         }

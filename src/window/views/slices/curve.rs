@@ -10,22 +10,14 @@ use crate::shaping::{Along, lift_share};
 use crate::table::{Axis, Cell, Table};
 use crate::window::kit::marks;
 use crate::window::kit::scene_painter::{self, Sheet, point, pos, viewport};
+use crate::window::kit::theme::chart_sizes::SIZES as CHART_SIZES;
+use crate::window::kit::theme::slices_sizes::SIZES;
 use crate::window::kit::theme::{color, severity_ink};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::grip::{self, Grip};
 use crate::window::views::surface::{heading, keep_arrows};
 use crate::window::views::view::View;
 use crate::wording::{quantity, signed, step_decimals, with_unit};
-
-/// Distance of the heading's middle from the top.
-const HEADING_MIDDLE: f32 = 14.0;
-/// Half the side of the square that marks a held point, and of the cursor's.
-const HELD_HALF: f32 = 3.2;
-const HELD_ACTIVE_HALF: f32 = 5.0;
-
-/// A triangle over a point, and how far its middle stands above it.
-const FOUND: eframe::egui::Vec2 = vec2(10.0, 9.0);
-const FOUND_ABOVE: f32 = 12.0;
 
 /// A slice, what it keeps for speed, and the drag that is going on in it.
 pub(in crate::window) struct Curve {
@@ -62,12 +54,12 @@ impl Curve {
 
     /// Draws the slice into a part of the screen.
     pub(in crate::window) fn show(&mut self, ui: &mut Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox) {
-        let heading_line = Rect::from_x_y_ranges(rect.x_range(), rect.top()..=rect.top() + 2.0 * HEADING_MIDDLE);
-        heading(ui, heading_line, &self.title(view), &self.remark(view), view.theme);
+        let heading_line = Rect::from_x_y_ranges(rect.x_range(), rect.top()..=rect.top() + SIZES.heading);
+        heading(ui, heading_line, &self.title(view), Self::remark(view), view.theme);
         let top = heading_line.bottom();
         let rect = Rect::from_min_max(pos2(rect.left(), top), rect.max - vec2(0.0, view.theme.gap));
         let line = Line::new(self.along, view);
-        let spec = line.spec(view, rect);
+        let spec = line.spec(self.along, view, rect);
         let Some(slice) = Slice::new(&spec) else {
             return;
         };
@@ -100,13 +92,9 @@ impl Curve {
         }
     }
 
-    /// What the two scales are, and that the line is only proposed.
-    fn remark(&self, view: &View<'_>) -> String {
-        let proposed = if view.proposed.is_some() { "dashed: proposed · " } else { "" };
-        match self.along {
-            Along::Speed => format!("{proposed}° over rpm"),
-            Along::Load => format!("{proposed}° over load {}", view.project.sensors.load.unit()),
-        }
+    /// That the line is only proposed.
+    fn remark(view: &View<'_>) -> &'static str {
+        if view.proposed.is_some() { "dashed: proposed" } else { "" }
     }
 
     fn describe(&self, canvas: &Response, view: &View<'_>) {
@@ -164,7 +152,7 @@ impl Curve {
         view: &View<'_>,
         outbox: &mut Outbox,
     ) {
-        let reach = view.theme.handle_size / 2.0 + 2.0;
+        let reach = view.theme.handle_size / 2.0 + SIZES.pick_beyond;
         let cell_at = |at: Pos2| slice.pick(point(at), reach).and_then(|index| line.cells.get(index).copied());
         let (pressed, modifiers) = ui.input(|input| (input.pointer.press_origin(), input.modifiers));
         if let Some(cell) = canvas.interact_pointer_pos().filter(|_| canvas.clicked()).and_then(cell_at) {
@@ -190,8 +178,8 @@ impl Curve {
 
     fn take(cell: Cell, pressed: Pos2, slice: &Slice, view: &View<'_>, outbox: &mut Outbox) -> Drag {
         grip::take_up(view, cell, outbox);
-        let (low, high) = slice.value.range;
-        let height = f64::from(slice.value.screen.0 - slice.value.screen.1);
+        let (low, high) = slice.frame.up.range;
+        let height = f64::from(slice.frame.up.screen.0 - slice.frame.up.screen.1);
         match Grip::take(view, cell, Self::radius(view), (high - low) / height, pressed.y) {
             Ok(grip) => Drag::Point(grip),
             Err(reason) => {
@@ -280,7 +268,8 @@ impl Line {
         }
     }
 
-    fn spec(&self, view: &View<'_>, rect: Rect) -> SliceSpec<'_> {
+    fn spec<'a>(&'a self, along: Along, view: &View<'a>, rect: Rect) -> SliceSpec<'a> {
+        let unit = if along == Along::Speed { "rpm" } else { view.project.sensors.load.unit() };
         SliceSpec {
             points: &self.points,
             base: &self.base,
@@ -290,6 +279,7 @@ impl Line {
             active: Some(self.active),
             hovered: self.hovered,
             selected: &self.selected,
+            units: (unit, "°"),
             look: view.theme.palette.look,
             rect: viewport(rect),
         }
@@ -348,7 +338,7 @@ fn mark_falloff(scene: &mut Scene, line: &Line, slice: &Slice, (centre, radius):
         #[expect(clippy::cast_possible_truncation, reason = "0..=1")]
         let share = lift_share(centre, cell, radius) as f32;
         if share > 0.0 && cell != centre {
-            let radius = 1.2 + 2.0 * share;
+            let radius = CHART_SIZES.falloff.0 + CHART_SIZES.falloff.1 * share;
             let (fill, outline) = (palette.accent, palette.accent);
             scene.shapes.push(Shape::Dot { at, radius, fill, outline, outline_width: 0.0 });
         }
@@ -358,7 +348,7 @@ fn mark_falloff(scene: &mut Scene, line: &Line, slice: &Slice, (centre, radius):
 /// The shapes of severities over the points at which the checks noticed something.
 fn mark_found(ui: &Ui, line: &Line, slice: &Slice, view: &View<'_>) {
     for (&cell, &at) in line.cells.iter().zip(&slice.points) {
-        let rect = Rect::from_center_size(pos(at) - vec2(0.0, FOUND_ABOVE), FOUND);
+        let rect = Rect::from_center_size(pos(at) - vec2(0.0, CHART_SIZES.found_above), CHART_SIZES.found.into());
         let points = view.checked.points(view.table());
         let severity = points.binary_search_by_key(&cell, |(cell, _)| *cell).ok().map(|at| points[at].1);
         if let Some(severity) = severity {
@@ -373,10 +363,17 @@ fn mark_held(ui: &Ui, line: &Line, slice: &Slice, view: &View<'_>) {
     let points = line.cells.iter().zip(&slice.points).enumerate();
     for (index, (_, &at)) in points.filter(|&(_, (&cell, _))| held.contains(cell)) {
         let is_active = index == line.active;
-        let half = if is_active { HELD_ACTIVE_HALF } else { HELD_HALF };
+        let (usual, active) = CHART_SIZES.held;
+        let half = if is_active { active } else { usual };
         let selected = line.selected.get(index).copied().unwrap_or(false);
         let fill = if is_active || selected { palette.accent } else { palette.handle };
         let square = Rect::from_center_size(pos(at), vec2(2.0 * half, 2.0 * half));
-        ui.painter().rect(square, 0.0, color(fill), Stroke::new(1.3, color(palette.ink)), StrokeKind::Middle);
+        ui.painter().rect(
+            square,
+            0.0,
+            color(fill),
+            Stroke::new(CHART_SIZES.held_outline, color(palette.ink)),
+            StrokeKind::Middle,
+        );
     }
 }

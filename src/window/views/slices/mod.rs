@@ -6,13 +6,9 @@ use eframe::egui::{self, Id, Rect};
 
 use self::curve::Curve;
 use crate::shaping::Along;
+use crate::window::kit::theme::slices_sizes::SIZES;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
-
-/// Share of the width for the slice along speed, which has the longer axis.
-const SPEED_SHARE: f32 = 0.57;
-/// Distance between the two slices.
-const BETWEEN: f32 = 20.0;
 
 /// The widget of one of the two slices, which can have the keyboard; arrows move the table's cursor then.
 pub fn id(along: Along) -> Id {
@@ -42,9 +38,9 @@ impl SlicesView {
         ui.expand_to_include_rect(whole);
         let (left, right) = (whole.left() + margin, whole.right() - margin);
         // Whole points keep emphasised headings alike.
-        let split = (left + (right - left - BETWEEN) * SPEED_SHARE).round();
+        let split = (left + (right - left - SIZES.between) * SIZES.speed_share).round();
         let part = |from: f32, to: f32| Rect::from_x_y_ranges(from..=to, whole.y_range());
         self.along_speed.show(ui, part(left, split), view, outbox);
-        self.along_load.show(ui, part(split + BETWEEN, right), view, outbox);
+        self.along_load.show(ui, part(split + SIZES.between, right), view, outbox);
     }
 }
