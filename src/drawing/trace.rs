@@ -450,7 +450,7 @@ mod tests {
         assert_eq!(names, expected);
         assert!(trace.rows.windows(2).all(|pair| pair[0].bottom() <= pair[1].rect.top));
         let texts: Vec<&str> = scene.labels.iter().map(|label| label.text.as_str()).collect();
-        for text in ["cuts at 7400", "running", "lost: a gap too early", "edge dropped", "extra edge", "0 s"] {
+        for text in ["cuts at 7400", "running", "lost: a gap too early", "edge dropped", "extra edge", "s", "2"] {
             assert!(texts.contains(&text), "{text}: {texts:?}");
         }
     }

@@ -8,7 +8,7 @@ use crate::wording::{fixed, with_unit};
 
 /// Air between the texts of two numbers: comfortable, close, and the least. Numbers come closer only where they would be
 /// too few otherwise.
-const AIR_ALONG: [f32; 3] = [30.0, 14.0, 5.0];
+const AIR_ALONG: [f32; 3] = [26.0, 14.0, 5.0];
 const AIR_UP: [f32; 3] = [21.0, 9.0, 3.0];
 /// So many numbers are enough to read by.
 const ENOUGH: usize = 4;

@@ -6,6 +6,9 @@ use crate::drawing::label_room::text_width;
 use crate::drawing::ticks::{nice_step, widened};
 use crate::drawing::{Look, Point, Rect, Scene};
 
+/// A plot narrower or lower than this tells nothing, points.
+const LEAST: f32 = 20.0;
+
 /// What a chart's scales show.
 #[derive(Clone, Copy, Debug)]
 pub struct ChartSpec<'a> {
@@ -42,7 +45,7 @@ impl ChartFrame {
         let (above, right, below) = CHART.around;
         let rect = spec.rect;
         let (top, bottom) = (rect.top + above, rect.top + rect.height - below - spec.rows_below);
-        if bottom - top < 1.0 {
+        if bottom - top < LEAST {
             return None;
         }
         let heights = (rect.top, rect.top + rect.height);
@@ -57,7 +60,7 @@ impl ChartFrame {
             spec.gutter.min(rect.width / 2.0)
         };
         let (left, right) = (rect.left + gutter, rect.left + rect.width - right);
-        if right - left < 1.0 {
+        if right - left < LEAST {
             return None;
         }
         let unit = if unit_room <= gutter { spec.units.0 } else { "" };
@@ -96,7 +99,7 @@ impl ChartFrame {
 pub fn round_range((low, high): (f64, f64), least: f64) -> (f64, f64) {
     let short = (least - (high - low)).max(0.0) / 2.0;
     let (low, high) = (low - short, high + short);
-    widened(low, high, nice_step(high - low, 8))
+    widened(low, high, nice_step(high - low, 10))
 }
 
 #[cfg(test)]
@@ -199,8 +202,8 @@ mod tests {
 
     #[test]
     fn without_room_there_is_no_chart() {
-        assert!(ChartFrame::new(&spec(300.0, 25.0, (0.0, 1.0), (0.0, 1.0))).is_none());
-        assert!(ChartFrame::new(&spec(12.0, 200.0, (0.0, 1.0), (0.0, 1.0))).is_none());
+        assert!(ChartFrame::new(&spec(300.0, 45.0, (0.0, 1.0), (0.0, 1.0))).is_none());
+        assert!(ChartFrame::new(&spec(40.0, 200.0, (0.0, 1.0), (0.0, 1.0))).is_none());
     }
 
     #[test]
