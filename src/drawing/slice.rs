@@ -110,7 +110,7 @@ fn shown_range(spec: &SliceSpec<'_>) -> (f64, f64) {
         let points = spec.points.iter().chain(spec.base);
         points.fold(spec.value_range, |(low, high), &(_, deg)| (low.min(deg), high.max(deg)))
     };
-    round_range(range, LEAST_RANGE_DEG)
+    round_range(range, LEAST_RANGE_DEG, 8)
 }
 
 /// The part of a polyline between two axis values, cut there.

@@ -25,6 +25,8 @@ const LEAST_ERROR_DEG: f64 = 1.0;
 const LEAST_ADVANCE_DEG: f64 = 10.0;
 /// Speeds beyond this share of what the run reaches are marked at the edge instead of squeezing the rest.
 const SPEED_ROOM: f64 = 1.25;
+/// Rows are low: their scales end close to what they show.
+const RANGE_STEPS: usize = 10;
 const MARK: f32 = 7.0;
 /// More fault marks than this get no words.
 const FEW: usize = 4;
@@ -386,17 +388,17 @@ fn top_speed(spec: &TraceSpec<'_>) -> f64 {
     let wanted = if nearly { of_run.max(over.cuts_at_rpm) } else { of_run };
     let seen = spec.driven.record.whole().speed_rpm.high;
     let wanted = if seen > wanted { seen.min(SPEED_ROOM * wanted) } else { wanted };
-    round_range((0.0, wanted), 0.0).1
+    round_range((0.0, wanted), 0.0, RANGE_STEPS).1
 }
 
 fn advance_range(reach: Reach) -> (f64, f64) {
     let (low, high) = if reach.is_empty() { (0.0, LEAST_ADVANCE_DEG) } else { (reach.low, reach.high) };
-    round_range((low, high), LEAST_ADVANCE_DEG)
+    round_range((low, high), LEAST_ADVANCE_DEG, RANGE_STEPS)
 }
 
 fn error_range(reach: Reach) -> (f64, f64) {
     let (low, high) = if reach.is_empty() { (0.0, 0.0) } else { (reach.low.min(0.0), reach.high.max(0.0)) };
-    round_range((low, high), LEAST_ERROR_DEG)
+    round_range((low, high), LEAST_ERROR_DEG, RANGE_STEPS)
 }
 
 #[cfg(test)]

@@ -1,6 +1,7 @@
 //! The window driven as a person would: through AccessKit names, clicks and keys, without a display.
 
 mod asked;
+mod charts;
 mod checks;
 mod checks_pictures;
 mod compare;

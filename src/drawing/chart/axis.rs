@@ -15,7 +15,7 @@ const ENOUGH: usize = 4;
 /// More numbers than about this are too many however large the chart is.
 const MOST: usize = 12;
 /// Air between a unit and the first number.
-pub(super) const UNIT_AIR: f32 = 4.0;
+pub(super) const UNIT_AIR: f32 = 8.0;
 /// What lies beyond is not shown, so that the span of a range is finite.
 const LARGEST: f64 = 8e307;
 

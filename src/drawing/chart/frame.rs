@@ -50,7 +50,7 @@ impl ChartFrame {
         }
         let heights = (rect.top, rect.top + rect.height);
         let mut up = ChartAxis::new(Direction::Up, spec.up, (bottom, top), heights, spec.units.1);
-        let unit_room = text_width(spec.units.0) + 2.0 * UNIT_AIR;
+        let unit_room = text_width(spec.units.0) + UNIT_AIR;
         let wanted = spec.gutter.max(up.room_across() + CHART.number_gap).max(unit_room);
         // Numbers that would take half the chart are left out rather than cut off.
         let gutter = if wanted <= rect.width / 2.0 {
@@ -95,11 +95,11 @@ impl ChartFrame {
     }
 }
 
-/// A range at least `least` wide, with round numbers at its ends.
-pub fn round_range((low, high): (f64, f64), least: f64) -> (f64, f64) {
+/// A range at least `least` wide, with multiples of a round step at its ends, of which at most about `steps` are within.
+pub fn round_range((low, high): (f64, f64), least: f64, steps: usize) -> (f64, f64) {
     let short = (least - (high - low)).max(0.0) / 2.0;
     let (low, high) = (low - short, high + short);
-    widened(low, high, nice_step(high - low, 10))
+    widened(low, high, nice_step(high - low, steps))
 }
 
 #[cfg(test)]
@@ -208,7 +208,7 @@ mod tests {
 
     #[test]
     fn ranges_are_widened_to_round_ends() {
-        assert_eq!(round_range((9.0, 39.0), 10.0), (5.0, 40.0));
-        assert_eq!(round_range((3.0, 3.0), 4.0), (1.0, 5.0));
+        assert_eq!(round_range((9.0, 39.0), 10.0, 8), (5.0, 40.0));
+        assert_eq!(round_range((3.0, 3.0), 4.0, 8), (1.0, 5.0));
     }
 }

@@ -2,12 +2,13 @@
 //! else stops, and nothing moves when they come and go: they lie over the sheet, each in its own place.
 
 use eframe::egui::{
-    self, Align, Area, Button, Frame, Id, Label, Layout, Margin, Order, Panel, Rect, RichText, Sense, Stroke,
-    UiBuilder, pos2, vec2,
+    self, Align, Area, Button, Frame, Id, Label, Layout, Margin, Order, Panel, Rect, RichText, Sense, UiBuilder, pos2,
+    vec2,
 };
 
 use crate::project::cautions;
-use crate::window::kit::theme::{Theme, color};
+use crate::window::kit::theme::frame_sizes::{BAR_HEIGHT, BAR_INSET, BAR_MARK};
+use crate::window::kit::theme::{Theme, color, hairline};
 use crate::window::kit::{marks, numbers};
 use crate::window::state::commands::Command;
 use crate::window::state::dialogs::{Conflict, DialogMessage, OfferWords, Told};
@@ -15,9 +16,6 @@ use crate::window::state::file_jobs::{FileJob, Next};
 use crate::window::state::outbox::{Action, FileAction, Outbox};
 use crate::window::views::command_buttons::focus_when_new;
 use crate::window::views::view::View;
-
-/// Height of a bar.
-pub const BAR_HEIGHT: f32 = 34.0;
 
 /// How a bar looks.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -248,8 +246,8 @@ fn over(ctx: &egui::Context, theme: &Theme, outbox: &mut Outbox, (sheet, place):
     area.movable(false).show(ctx, |ui| {
         let (rect, _) = ui.allocate_exact_size(rect.size(), Sense::click());
         ui.painter().rect_filled(rect, 0.0, fill(theme, bar.kind));
-        ui.painter().hline(rect.x_range(), rect.top(), Stroke::new(1.0, color(theme.palette.rule_strong)));
-        let mut inner = ui.new_child(UiBuilder::new().max_rect(rect.shrink2(vec2(14.0, 0.0))));
+        ui.painter().hline(rect.x_range(), rect.top(), hairline(color(theme.palette.rule_strong)));
+        let mut inner = ui.new_child(UiBuilder::new().max_rect(rect.shrink2(vec2(BAR_INSET, 0.0))));
         contents(&mut inner, theme, outbox, bar);
     });
 }
@@ -261,7 +259,7 @@ fn contents(ui: &mut egui::Ui, theme: &Theme, outbox: &mut Outbox, bar: Bar) {
         buttons(ui, outbox, bar.choices, asks.then_some(&bar.text));
         ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
             if bar.kind != Kind::Offer {
-                let (rect, _) = ui.allocate_exact_size(vec2(13.0, 12.0), Sense::hover());
+                let (rect, _) = ui.allocate_exact_size(BAR_MARK, Sense::hover());
                 marks::warning(ui.painter(), rect, color(theme.palette.ink), fill);
             }
             let label = Label::new(RichText::new(&bar.text).size(theme.small + 1.0)).truncate();

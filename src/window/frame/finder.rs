@@ -7,6 +7,9 @@ use eframe::egui::{
     pos2, vec2,
 };
 
+use crate::window::kit::theme::frame_sizes::{
+    FINDER_ABOVE, FINDER_INSET, FINDER_MOST_ROWS, FINDER_PART_GAP, FINDER_ROW, FINDER_WIDTH,
+};
 use crate::window::kit::theme::{color, elided};
 use crate::window::state::commands::Command;
 use crate::window::state::file_jobs::{Next, file_name};
@@ -16,10 +19,6 @@ use crate::window::state::screen::Finder;
 use crate::window::state::screen_message::ScreenMessage;
 use crate::window::views::availability::{Availability, availability};
 use crate::window::views::view::View;
-
-const WIDTH: f32 = 460.0;
-const ROW: f32 = 28.0;
-const MOST_ROWS_SHOWN: f32 = 13.0;
 
 /// What a row stands for.
 #[derive(Clone, Debug, PartialEq)]
@@ -127,12 +126,12 @@ pub(super) fn show(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
         return;
     };
     let theme = view.theme;
-    let at = pos2(ctx.content_rect().center().x, theme.top_bar_height - 35.0);
+    let at = pos2(ctx.content_rect().center().x, theme.top_bar_height - FINDER_ABOVE);
     let frame = Frame::window(&ctx.global_style()).inner_margin(8);
     let area = Area::new(Id::unique("finder")).order(Order::Foreground).pivot(Align2::CENTER_TOP).fixed_pos(at);
     let shown = area.show(ctx, |ui| {
         frame.show(ui, |ui| {
-            ui.set_width(WIDTH);
+            ui.set_width(FINDER_WIDTH);
             field(ui, finder, outbox);
             rows(ui, view, outbox, finder);
         });
@@ -162,7 +161,8 @@ fn rows(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, finder: &Finder
     }
     ui.spacing_mut().item_spacing.y = 0.0;
     // As high as its rows want, also after a search has narrowed it: the area offers only the height it had before.
-    let height = (MOST_ROWS_SHOWN * ROW).min(ui.ctx().content_rect().bottom() - ui.cursor().top() - 2.0 * ROW);
+    let height =
+        (FINDER_MOST_ROWS * FINDER_ROW).min(ui.ctx().content_rect().bottom() - ui.cursor().top() - 2.0 * FINDER_ROW);
     ScrollArea::vertical().max_height(height).min_scrolled_height(height).show(ui, |ui| {
         let marked = finder.row.min(entries.len() - 1);
         for (index, entry) in entries.iter().enumerate() {
@@ -175,7 +175,7 @@ fn rows(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, finder: &Finder
 
 fn row(ui: &mut egui::Ui, view: &View<'_>, entry: &Entry, is_marked: bool) -> egui::Response {
     let (theme, palette) = (view.theme, view.theme.palette);
-    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::click());
+    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), FINDER_ROW), Sense::click());
     let reason = entry.reason(view);
     let text = entry.text();
     response.widget_info(|| WidgetInfo::selected(Role::ListItem, reason.is_none(), is_marked, &text));
@@ -186,7 +186,7 @@ fn row(ui: &mut egui::Ui, view: &View<'_>, entry: &Entry, is_marked: bool) -> eg
         let fill = if is_marked { palette.field_pressed } else { palette.field_hover };
         ui.painter().rect_filled(rect, f32::from(theme.radius), color(fill));
     }
-    let inner = rect.shrink2(vec2(8.0, 0.0));
+    let inner = rect.shrink2(vec2(FINDER_INSET, 0.0));
     let ink = color(if reason.is_none() { palette.ink } else { palette.ink_disabled });
     let keys = entry.keys(view);
     let keys_at = ui.painter().text(
@@ -196,11 +196,11 @@ fn row(ui: &mut egui::Ui, view: &View<'_>, entry: &Entry, is_marked: bool) -> eg
         theme.small_font(),
         color(palette.ink_secondary),
     );
-    let room = Rect::from_x_y_ranges(inner.left()..=keys_at.left() - 10.0, rect.y_range());
+    let room = Rect::from_x_y_ranges(inner.left()..=keys_at.left() - FINDER_PART_GAP, rect.y_range());
     let line = elided(ui, room, &text, theme.body_font());
     let after = if is_marked { line.paint_strong(ui, Align::Min, ink) } else { line.paint(ui, Align::Min, ink) };
     if let Some(reason) = reason {
-        let room = Rect::from_x_y_ranges(after.right() + 10.0..=room.right(), rect.y_range());
+        let room = Rect::from_x_y_ranges(after.right() + FINDER_PART_GAP..=room.right(), rect.y_range());
         elided(ui, room, reason, theme.small_font()).paint(ui, Align::Min, color(palette.ink_secondary));
     }
     let told = entry.told();

@@ -1,16 +1,15 @@
 //! Every step, to jump to any of them.
 
-use eframe::egui::{self, Align2, Rect, Role, ScrollArea, Sense, Stroke, WidgetInfo, pos2, vec2};
+use eframe::egui::{self, Align2, Rect, Role, ScrollArea, Sense, WidgetInfo, pos2, vec2};
 
 use crate::document::Step;
 use crate::window::kit::numbers;
-use crate::window::kit::theme::{color, shortened, strong_label};
+use crate::window::kit::theme::frame_sizes::{HISTORY_INSET, HISTORY_ROW, HISTORY_TIME_GAP};
+use crate::window::kit::theme::{color, hairline, shortened, strong_label};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::{FileAction, Outbox};
 use crate::window::views::command_buttons::panel_head;
 use crate::window::views::view::View;
-
-const ROW: f32 = 26.0;
 
 const NOTHING_IS_LOST: &str = "Nothing is ever deleted. Undo goes back along the steps that led here; what was undone and then \
      replaced stays as a side branch, set in. Click any step to go there.";
@@ -56,20 +55,25 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     ui.spacing_mut().item_spacing.y = 0.0;
     let steps = view.document.steps();
     let (current, line) = (view.document.current_step(), view.document.line_of_steps());
-    ScrollArea::vertical().auto_shrink(false).stick_to_bottom(true).show_rows(ui, ROW, steps.len(), |ui, range| {
-        for index in range {
-            let (Some(step), Some(&is_on_line)) = (steps.get(index), line.get(index)) else { continue };
-            let standing = Standing::of(index, current, is_on_line);
-            if row(ui, view, step, standing).clicked() && standing != Standing::Current {
-                outbox.file(FileAction::Jump(index));
+    ScrollArea::vertical().auto_shrink(false).stick_to_bottom(true).show_rows(
+        ui,
+        HISTORY_ROW,
+        steps.len(),
+        |ui, range| {
+            for index in range {
+                let (Some(step), Some(&is_on_line)) = (steps.get(index), line.get(index)) else { continue };
+                let standing = Standing::of(index, current, is_on_line);
+                if row(ui, view, step, standing).clicked() && standing != Standing::Current {
+                    outbox.file(FileAction::Jump(index));
+                }
             }
-        }
-    });
+        },
+    );
 }
 
 fn row(ui: &mut egui::Ui, view: &View<'_>, step: &Step, standing: Standing) -> egui::Response {
     let (theme, palette) = (view.theme, view.theme.palette);
-    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::click());
+    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), HISTORY_ROW), Sense::click());
     let is_current = standing == Standing::Current;
     let time = numbers::time(step.at);
     let branch = if standing == Standing::Aside { ", side branch" } else { "" };
@@ -83,7 +87,7 @@ fn row(ui: &mut egui::Ui, view: &View<'_>, step: &Step, standing: Standing) -> e
         let mark = Rect::from_min_size(rect.left_top(), vec2(theme.rail_mark, rect.height()));
         ui.painter().rect_filled(mark, 0.0, color(palette.accent));
     }
-    let mut inner = rect.shrink2(vec2(10.0, 0.0));
+    let mut inner = rect.shrink2(vec2(HISTORY_INSET, 0.0));
     let (ink, weak) = match standing {
         Standing::Current | Standing::Behind => (palette.ink, palette.ink_secondary),
         Standing::Ahead => (palette.ink_disabled, palette.ink_disabled),
@@ -91,12 +95,12 @@ fn row(ui: &mut egui::Ui, view: &View<'_>, step: &Step, standing: Standing) -> e
     };
     if standing == Standing::Aside {
         let x = inner.left() + view.theme.set_in / 2.0;
-        let stroke = Stroke::new(1.0, color(palette.ink_secondary));
+        let stroke = hairline(color(palette.ink_secondary));
         ui.painter().line_segment([pos2(x, rect.top()), pos2(x, rect.bottom())], stroke);
         inner.min.x += view.theme.set_in;
     }
     let at = ui.painter().text(inner.right_center(), Align2::RIGHT_CENTER, &time, theme.small_font(), color(weak));
-    let room = Rect::from_min_max(inner.left_top(), pos2(at.left() - 8.0, inner.bottom()));
+    let room = Rect::from_min_max(inner.left_top(), pos2(at.left() - HISTORY_TIME_GAP, inner.bottom()));
     ui.scope_builder(
         egui::UiBuilder::new().max_rect(room).layout(egui::Layout::left_to_right(egui::Align::Center)),
         |ui| {

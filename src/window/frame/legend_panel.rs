@@ -9,15 +9,14 @@ use crate::checks::Severity;
 use crate::project::Origin;
 use crate::window::kit::marks;
 use crate::window::kit::theme::chart_sizes::{CHART, SIZES as CHART_SIZES};
-use crate::window::kit::theme::{color, severity_ink, strong_label};
+use crate::window::kit::theme::frame_sizes::{ROW_GAP, SAMPLE, SAMPLE_ROOM};
+use crate::window::kit::theme::kit_sizes::{FAINT, MARK};
+use crate::window::kit::theme::surface_sizes::{PROPOSED_DASHES, PROPOSED_SIDE};
+use crate::window::kit::theme::{color, hairline, severity_ink, strong_label};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::command_buttons::panel_head;
 use crate::window::views::view::View;
-
-/// Size of a sample, and the room that it takes with its distance from the words.
-const SAMPLE: egui::Vec2 = vec2(30.0, 18.0);
-const SAMPLE_ROOM: f32 = 42.0;
 
 /// A mark.
 #[derive(Clone, Copy)]
@@ -89,7 +88,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     panel_head(ui, view, outbox, "Marks", Command::Marks);
     let theme = view.theme;
     ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
-        ui.spacing_mut().item_spacing.y = 2.0;
+        ui.spacing_mut().item_spacing.y = ROW_GAP;
         for (part, list) in PARTS {
             ui.add_space(theme.gap);
             strong_label(ui, part, theme.heading_font());
@@ -132,9 +131,9 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
     let (theme, palette) = (view.theme, view.theme.palette);
     let (ink, second, accent) = (color(palette.ink), color(palette.ink_secondary), color(palette.accent));
     let middle = rect.center();
-    let cell = || painter.rect_stroke(rect, 0.0, Stroke::new(1.0, color(palette.rule_strong)), StrokeKind::Inside);
+    let cell = || painter.rect_stroke(rect, 0.0, hairline(color(palette.rule_strong)), StrokeKind::Inside);
     let severity = |severity| {
-        let place = Rect::from_center_size(middle, vec2(11.0, 10.0));
+        let place = Rect::from_center_size(middle, MARK);
         marks::severity(place, severity, color(severity_ink(theme, severity)))
     };
     match mark {
@@ -153,30 +152,30 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
         Mark::Note => _ = painter.add(severity(Severity::Note)),
         Mark::Proposed => {
             let stroke = Stroke::new(theme.proposed_width, color(palette.proposed));
-            painter.extend(Shape::dashed_line(&closed(rect.shrink(1.0)), stroke, 4.0, 3.0));
+            painter.extend(Shape::dashed_line(&closed(rect.shrink(1.0)), stroke, CHART.dashes.0, CHART.dashes.1));
         }
         Mark::ProposedVertex => {
             through(painter, rect, ink);
             let stroke = Stroke::new(theme.proposed_width, color(palette.proposed));
-            let square = Rect::from_center_size(middle, vec2(9.0, 9.0));
-            painter.extend(Shape::dashed_line(&closed(square), stroke, 3.0, 1.5));
+            let square = Rect::from_center_size(middle, Vec2::splat(PROPOSED_SIDE));
+            painter.extend(Shape::dashed_line(&closed(square), stroke, PROPOSED_DASHES.0, PROPOSED_DASHES.1));
         }
         Mark::Selected => {
             let stroke = Stroke::new(theme.selection_width, accent);
             painter.rect_stroke(rect, 0.0, stroke, StrokeKind::Inside);
         }
         Mark::Cursor => {
-            painter.rect_stroke(rect.shrink(1.0), 0.0, Stroke::new(1.2, ink), StrokeKind::Inside);
+            painter.rect_stroke(rect.shrink(1.0), 0.0, Stroke::new(CHART.outline, ink), StrokeKind::Inside);
         }
         Mark::Hovered => {
-            painter.rect_stroke(rect, 0.0, Stroke::new(1.0, second), StrokeKind::Inside);
+            painter.rect_stroke(rect, 0.0, hairline(second), StrokeKind::Inside);
         }
         Mark::Handle => {
-            painter.circle(middle, 4.5, color(palette.handle), Stroke::new(1.8, ink));
+            painter.circle(middle, CHART.radii.1, color(palette.handle), Stroke::new(CHART.main, ink));
         }
         Mark::Ring => {
             for (at, radius) in [(-8.0, 4.0), (1.0, 2.8), (8.0, 1.6)] {
-                painter.circle(middle + vec2(at, 0.0), radius, accent, Stroke::new(0.8, color(palette.handle)));
+                painter.circle(middle + vec2(at, 0.0), radius, accent, Stroke::new(FAINT, color(palette.handle)));
             }
         }
         Mark::FreePoint => {
@@ -199,7 +198,7 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
             dashes(painter, rect, Stroke::new(CHART.main, color(palette.proposed)), CHART.proposed_dashes)
         }
         Mark::Badge => {
-            painter.circle(middle, theme.compare.badge_radius, color(palette.paper), Stroke::new(1.0, ink));
+            painter.circle(middle, theme.compare.badge_radius, color(palette.paper), hairline(ink));
             painter.text(middle, egui::Align2::CENTER_CENTER, "1", theme.small_font(), ink);
         }
         Mark::Unchanged => marks::nil(painter, middle, second),

@@ -1,10 +1,12 @@
 //! The sheets, one under the other.
 
 use eframe::egui::emath::GuiRounding;
-use eframe::egui::{self, Align2, Rect, Role, Sense, Stroke, StrokeKind, WidgetInfo, pos2, vec2};
+use eframe::egui::{self, Align2, Rect, Role, Sense, StrokeKind, WidgetInfo, pos2, vec2};
 
 use crate::window::kit::marks;
-use crate::window::kit::theme::{color, severity_ink, strong_galley};
+use crate::window::kit::theme::frame_sizes::{RAIL_MARK_AIR, RAIL_NAME_INSET};
+use crate::window::kit::theme::kit_sizes::{MARK, RING_INSET};
+use crate::window::kit::theme::{color, ring, severity_ink, strong_galley};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::Sheet;
@@ -25,8 +27,8 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
             ui.painter().rect_filled(mark, 0.0, color(palette.accent));
         }
         if response.has_focus() {
-            let stroke = Stroke::new(1.5, color(palette.ink));
-            ui.painter().rect_stroke(rect.shrink(2.0), f32::from(theme.radius), stroke, StrokeKind::Inside);
+            let stroke = ring(color(palette.ink));
+            ui.painter().rect_stroke(rect.shrink(RING_INSET), f32::from(theme.radius), stroke, StrokeKind::Inside);
         }
         let ink =
             if active || response.hovered() || response.has_focus() { palette.ink } else { palette.ink_secondary };
@@ -50,16 +52,15 @@ fn count(painter: &egui::Painter, view: &View<'_>, rect: Rect) {
     let at = rect.right_center() - vec2(theme.gap, 0.0);
     let text = painter.text(at, Align2::RIGHT_CENTER, tally.total().to_string(), theme.small_font(), color(ink));
     // On whole pixels: its lines are thin, and half a line looks cut off.
-    let side = vec2(11.0, 10.0);
-    let corner = pos2(text.left() - 2.0 - side.x, rect.center().y - side.y / 2.0);
-    let mark = Rect::from_min_size(corner.round_to_pixels(painter.pixels_per_point()), side);
+    let corner = pos2(text.left() - RAIL_MARK_AIR - MARK.x, rect.center().y - MARK.y / 2.0);
+    let mark = Rect::from_min_size(corner.round_to_pixels(painter.pixels_per_point()), MARK);
     painter.add(marks::severity(mark, worst, color(ink)));
 }
 
 /// A sheet's name, on two lines where one has no room.
 fn name(painter: &egui::Painter, view: &View<'_>, rect: Rect, sheet: Sheet, active: bool, ink: egui::Color32) {
     let theme = view.theme;
-    let left = theme.margin + 2.0;
+    let left = theme.margin + RAIL_NAME_INSET;
     let galley = painter.layout(sheet.name().to_owned(), theme.body_font(), ink, rect.width() - left);
     let at = pos2(rect.left() + left, rect.center().y - galley.size().y / 2.0);
     if active {

@@ -3,7 +3,12 @@
 use eframe::egui::{self, Align, Rect, Role, Sense, WidgetInfo, pos2, vec2};
 
 use crate::checks::{Tally, relaxed_words};
-use crate::window::kit::theme::{color, elided, severity_ink, shortened, whole_parts};
+use crate::window::kit::theme::frame_sizes::{
+    CROSS_WIDTH, MARK_WIDTH, MOST_CARD_WIDTH, STATUS_CROSS_INSET, STATUS_MARK_MIDDLE, STATUS_PROBLEM_MARK,
+    STATUS_PROBLEM_ROOM, STATUS_UNDERLINE,
+};
+use crate::window::kit::theme::kit_sizes::MARK;
+use crate::window::kit::theme::{color, elided, hairline, severity_ink, shortened, whole_parts};
 use crate::window::kit::{marks, numbers};
 use crate::window::sheets::compare;
 use crate::window::state::commands::Command;
@@ -30,13 +35,6 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     legend(ui, view, outbox, part(0.65, 0.685));
     said(ui, view, outbox, part(0.69, 1.0));
 }
-
-/// Widest card with a whole problem, and the size of its cross.
-const MOST_CARD_WIDTH: f32 = 460.0;
-const CROSS_WIDTH: f32 = 20.0;
-
-/// Width of the mark before a count, with its room.
-const MARK_WIDTH: f32 = 17.0;
 
 /// What of the run on the rig is bad, as long as the run was driven with the project as it is.
 fn of_run(view: &View<'_>) -> Option<Tally> {
@@ -74,7 +72,7 @@ fn findings(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect)
     let ink = worst.map_or(palette.ink_secondary, |worst| severity_ink(view.theme, worst));
     let left = rect.left() + if worst.is_some() { MARK_WIDTH } else { 0.0 };
     if let Some(worst) = worst {
-        let mark = Rect::from_center_size(pos2(rect.left() + 6.0, rect.center().y), vec2(11.0, 10.0));
+        let mark = Rect::from_center_size(pos2(rect.left() + STATUS_MARK_MIDDLE, rect.center().y), MARK);
         ui.painter().add(marks::severity(mark, worst, color(ink)));
     }
     let room = Rect::from_x_y_ranges(left..=rect.right(), rect.y_range());
@@ -82,7 +80,7 @@ fn findings(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect)
     let shown = whole_parts(ui, &words, room.width(), &font, &[" \u{b7} ", "; ", ", "]);
     let written = elided(ui, room, shown, font).paint(ui, Align::Min, color(ink));
     if is_lit {
-        ui.painter().hline(written.x_range(), rect.center().y + 8.0, egui::Stroke::new(1.0, color(ink)));
+        ui.painter().hline(written.x_range(), rect.center().y + STATUS_UNDERLINE, hairline(color(ink)));
     }
     let (what, to) = match run {
         Some(_) if checked.total() == 0 => ("What the run on the rig came to", Command::SheetRig),
@@ -104,7 +102,7 @@ fn legend(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
     // As the texts beside it, so that all stand on one line.
     let written = elided(ui, rect, "marks", view.theme.small_font()).paint(ui, Align::Center, ink);
     if is_on || response.has_focus() {
-        ui.painter().hline(written.x_range(), rect.center().y + 8.0, egui::Stroke::new(1.0, ink));
+        ui.painter().hline(written.x_range(), rect.center().y + STATUS_UNDERLINE, hairline(ink));
     }
     if response.on_hover_text(view.keys.tooltip(command)).clicked() {
         outbox.run(command);
@@ -166,7 +164,7 @@ fn in_hand(view: &View<'_>) -> Option<String> {
 fn problem(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, notice: &Notice) {
     let (theme, palette) = (view.theme, view.theme.palette);
     let (ink, font) = (color(palette.error), theme.small_font());
-    let room = Rect::from_x_y_ranges(rect.left() + 16.0..=rect.right(), rect.y_range());
+    let room = Rect::from_x_y_ranges(rect.left() + STATUS_PROBLEM_ROOM..=rect.right(), rect.y_range());
     let whole = notice.whole();
     let path = notice.path.as_ref().map_or_else(String::new, |path| path.display().to_string());
     let reason = whole.strip_suffix(&path).unwrap_or(&whole);
@@ -174,7 +172,7 @@ fn problem(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, 
     let shown = format!("{reason}{}", shortened(ui, &path, (room.width() - width).max(0.0), &font));
     let line = elided(ui, room, &shown, font);
     let written = line.paint(ui, Align::Max, ink);
-    let triangle = Rect::from_center_size(pos2(written.left() - 10.0, rect.center().y), vec2(11.0, 10.0));
+    let triangle = Rect::from_center_size(pos2(written.left() - STATUS_PROBLEM_MARK, rect.center().y), MARK);
     marks::warning(ui.painter(), triangle, ink, color(palette.paper));
     label(ui, rect, "message", &whole);
     // The panel for a path tells it itself.
@@ -206,7 +204,7 @@ fn card(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, words: &str) {
                 let (rect, response) = ui.allocate_exact_size(vec2(CROSS_WIDTH, CROSS_WIDTH), Sense::click());
                 response.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Put the problem away"));
                 let ink = if response.hovered() { theme.palette.ink } else { theme.palette.ink_secondary };
-                marks::cross(ui.painter(), rect.shrink(6.0), color(ink));
+                marks::cross(ui.painter(), rect.shrink(STATUS_CROSS_INSET), color(ink));
                 if response.on_hover_text("Put away").clicked() {
                     outbox.send(ScreenMessage::Tell(None));
                 }
@@ -223,7 +221,7 @@ fn waiting(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, 
     let ink = color(view.theme.palette.ink);
     let line = elided(ui, rect, words, view.theme.small_font());
     let at = line.paint(ui, Align::Max, ink);
-    ui.painter().hline(at.x_range(), at.bottom(), egui::Stroke::new(1.0, ink));
+    ui.painter().hline(at.x_range(), at.bottom(), hairline(ink));
     if line.tip_on(response).on_hover_text("When no dialog comes up, type the path in the window instead.").clicked() {
         outbox.file(FileAction::TypePath(job.clone()));
     }

@@ -2,17 +2,14 @@
 
 use eframe::egui::{self, Align, Align2, FontId, Rect, Response, Role, Sense, WidgetInfo, pos2, vec2};
 
-use crate::window::kit::theme::{color, elided, elided_middle};
+use crate::window::kit::theme::frame_sizes::TOP_BAR;
+use crate::window::kit::theme::kit_sizes::MARK;
+use crate::window::kit::theme::{color, elided, elided_middle, hairline};
 use crate::window::kit::{marks, numbers};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::availability::{Availability, availability};
 use crate::window::views::view::View;
-
-/// Room for 'unsaved' behind the name, the least share of the name, and the least room of undo and redo with its words.
-const UNSAVED_WIDTH: f32 = 62.0;
-const LEAST_NAME_SHARE: f32 = 0.4;
-const LEAST_UNDO: f32 = 150.0;
 
 /// Where the parts stand: places depend on the window's width and the project's name, never on what else they say.
 struct Places {
@@ -28,18 +25,19 @@ impl Places {
     /// The name has the room that is free: what it needs, but so that undo can say what it would undo.
     fn of(bar: Rect, margin: f32, name_width: f32) -> Self {
         let span = |left: f32, right: f32| Rect::from_x_y_ranges(left..=right, bar.y_range());
-        let find_width = (bar.width() * 0.235).clamp(200.0, 320.0);
-        let find = Rect::from_center_size(bar.center(), vec2(find_width, 26.0));
+        let find_width = (bar.width() * TOP_BAR.find_share).clamp(TOP_BAR.find_width.0, TOP_BAR.find_width.1);
+        let find = Rect::from_center_size(bar.center(), vec2(find_width, TOP_BAR.find_height));
         let (left, right) = (bar.left() + margin, find.left() - margin);
-        let most = (right - left - LEAST_UNDO).max((right - left) * LEAST_NAME_SHARE);
-        let middle = left + (name_width + UNSAVED_WIDTH + 8.0).clamp((right - left) * LEAST_NAME_SHARE, most);
-        let save = span(bar.right() - margin - 56.0, bar.right() - margin);
+        let least = (right - left) * TOP_BAR.least_name_share;
+        let most = (right - left - TOP_BAR.least_undo).max(least);
+        let middle = left + (name_width + TOP_BAR.unsaved_width + TOP_BAR.after_name).clamp(least, most);
+        let save = span(bar.right() - margin - TOP_BAR.save_width, bar.right() - margin);
         Self {
-            name: span(left, middle - 8.0),
-            undo: span(middle, right - 34.0),
-            redo: span(right - 30.0, right),
+            name: span(left, middle - TOP_BAR.after_name),
+            undo: span(middle, right - TOP_BAR.redo_width - TOP_BAR.air),
+            redo: span(right - TOP_BAR.redo_width, right),
             find,
-            state: span(find.right() + margin, save.left() - 4.0),
+            state: span(find.right() + margin, save.left() - TOP_BAR.air),
             save,
         }
     }
@@ -49,7 +47,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let title = title(view);
     let font = FontId::proportional(view.theme.title);
     let wide = ui.painter().layout_no_wrap(title.clone(), font, egui::Color32::BLACK).size().x;
-    let places = Places::of(ui.max_rect(), view.theme.margin, wide + 4.0);
+    let places = Places::of(ui.max_rect(), view.theme.margin, wide + 2.0 * TOP_BAR.name_inset);
     name(ui, view, places.name, title);
     undo(ui, view, outbox, places.undo);
     redo(ui, view, outbox, places.redo);
@@ -70,13 +68,15 @@ fn name(ui: &mut egui::Ui, view: &View<'_>, rect: Rect, title: String) {
     let theme = view.theme;
     let is_changed = view.document.is_changed();
     let ink = color(theme.palette.ink);
-    let room = Rect::from_x_y_ranges(rect.left() + 2.0..=rect.right() - UNSAVED_WIDTH + 2.0, rect.y_range());
+    let inset = TOP_BAR.name_inset;
+    let room =
+        Rect::from_x_y_ranges(rect.left() + inset..=rect.right() - TOP_BAR.unsaved_width + inset, rect.y_range());
     let line = elided_middle(ui, room, &title, FontId::proportional(theme.title));
     let written = line.paint_strong(ui, Align::Min, ink);
-    let after = written.right() + 8.0;
+    let after = written.right() + TOP_BAR.after_name;
     if is_changed {
-        marks::dot(ui.painter(), pos2(after + 2.0, rect.center().y), 2.5, ink);
-        let at = pos2(after + 9.0, rect.center().y);
+        marks::dot(ui.painter(), pos2(after + inset, rect.center().y), TOP_BAR.dot, ink);
+        let at = pos2(after + TOP_BAR.dot_room, rect.center().y);
         let weak = color(theme.palette.ink_secondary);
         ui.painter().text(at, Align2::LEFT_CENTER, "unsaved", theme.small_font(), weak);
     }
@@ -106,7 +106,7 @@ fn control(
         Availability::Available => response.on_hover_text(told),
         Availability::Not(reason) => response.on_hover_text(format!("{told}\nNot now: {reason}")),
     };
-    let hover = rect.shrink2(vec2(0.0, 8.0));
+    let hover = rect.shrink2(vec2(0.0, TOP_BAR.hover_inset));
     if is_enabled && (response.hovered() || response.has_focus()) {
         ui.painter().rect_filled(hover, f32::from(view.theme.radius), color(view.theme.palette.field_hover));
     }
@@ -125,12 +125,16 @@ fn undo(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
     let undone = view.document.undo_label();
     let label = undone.map_or_else(|| "Undo".to_owned(), |label| format!("Undo {label}"));
     let told = format!("{label}\n{}", view.keys.tooltip(Command::Undo));
-    let room = Rect::from_x_y_ranges(rect.left() + 26.0..=rect.right() - 8.0, rect.y_range());
+    let room =
+        Rect::from_x_y_ranges(rect.left() + TOP_BAR.undo_words..=rect.right() - TOP_BAR.undo_end, rect.y_range());
     let line = elided(ui, room, undone.unwrap_or("Undo"), view.theme.body_font());
-    let used = Rect::from_x_y_ranges(rect.left()..=rect.left() + line.width() + 34.0, rect.y_range());
+    let used = Rect::from_x_y_ranges(
+        rect.left()..=rect.left() + TOP_BAR.undo_words + line.width() + TOP_BAR.undo_end,
+        rect.y_range(),
+    );
     control(ui, view, outbox, Command::Undo, used, &label, &told);
     let ink = ink_of(view, Command::Undo);
-    let arrow = Rect::from_center_size(pos2(rect.left() + 14.0, rect.center().y), vec2(12.0, 11.0));
+    let arrow = Rect::from_center_size(pos2(rect.left() + TOP_BAR.arrow_middle, rect.center().y), TOP_BAR.arrow);
     marks::back(ui.painter(), arrow, ink, false);
     line.paint(ui, Align::Min, ink);
 }
@@ -139,7 +143,7 @@ fn redo(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
     let label = view.document.redo_label().map_or_else(|| "Redo".to_owned(), |label| format!("Redo {label}"));
     let told = format!("{label}\n{}", view.keys.tooltip(Command::Redo));
     control(ui, view, outbox, Command::Redo, rect, &label, &told);
-    let arrow = Rect::from_center_size(rect.center(), vec2(12.0, 11.0));
+    let arrow = Rect::from_center_size(rect.center(), TOP_BAR.arrow);
     marks::back(ui.painter(), arrow, ink_of(view, Command::Redo), true);
 }
 
@@ -149,10 +153,11 @@ fn find(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, Command::Finder.text()));
     let fill = if response.hovered() { theme.palette.field_hover } else { theme.palette.field };
     let edge = if response.has_focus() { theme.palette.ink } else { theme.palette.rule_strong };
-    let stroke = egui::Stroke::new(1.0, color(edge));
+    let stroke = hairline(color(edge));
     ui.painter().rect(rect, f32::from(theme.radius), color(fill), stroke, egui::StrokeKind::Inside);
     let weak = color(theme.palette.ink_secondary);
-    let (left, right) = (rect.left_center() + vec2(12.0, 0.0), rect.right_center() - vec2(12.0, 0.0));
+    let (left, right) =
+        (rect.left_center() + vec2(TOP_BAR.find_inset, 0.0), rect.right_center() - vec2(TOP_BAR.find_inset, 0.0));
     ui.painter().text(left, Align2::LEFT_CENTER, Command::Finder.text(), theme.body_font(), weak);
     let keys = view.keys.of(Command::Finder).first().map_or_else(String::new, |keys| keys.text().replace('+', " "));
     ui.painter().text(right, Align2::RIGHT_CENTER, keys, theme.small_font(), weak);
@@ -174,11 +179,11 @@ fn state(ui: &mut egui::Ui, view: &View<'_>, rect: Rect) {
         (true, _, false) => "as in the file",
     };
     let palette = view.theme.palette;
-    let (mark, ink) = if fault.is_some() { (16.0, palette.error) } else { (0.0, palette.ink_secondary) };
+    let (mark, ink) = if fault.is_some() { (TOP_BAR.mark_room, palette.error) } else { (0.0, palette.ink_secondary) };
     let text = Rect::from_min_max(rect.min + vec2(mark, 0.0), rect.max);
     let place = elided(ui, text, words, view.theme.small_font()).paint(ui, Align::Max, color(ink));
     if fault.is_some() {
-        let triangle = Rect::from_center_size(pos2(place.left() - 10.0, rect.center().y), vec2(11.0, 10.0));
+        let triangle = Rect::from_center_size(pos2(place.left() - TOP_BAR.mark_middle, rect.center().y), MARK);
         marks::warning(ui.painter(), triangle, color(ink), color(palette.paper));
     }
     let response = ui.interact(rect, ui.scope_id().with("state"), Sense::hover());

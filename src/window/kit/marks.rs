@@ -3,10 +3,8 @@
 use eframe::egui::{Color32, Painter, Pos2, Rect, Shape, Stroke, Vec2, pos2, vec2};
 
 use crate::checks::Severity;
+use crate::window::kit::theme::kit_sizes::{ARROW_HEAD, HAIRLINE, NIL_HALF, RUNNING_POINT, RUNNING_RING, SIGN};
 use crate::window::kit::theme::{Theme, color};
-
-/// Radius of the running point.
-const RUNNING_POINT: f32 = 4.5;
 
 /// Something went wrong or wants to be read first: a full triangle with an exclamation mark cut out of it.
 pub fn warning(painter: &Painter, rect: Rect, ink: Color32, paper: Color32) {
@@ -44,7 +42,7 @@ pub fn severity(rect: Rect, severity: Severity, ink: Color32) -> Shape {
 pub fn back(painter: &Painter, rect: Rect, ink: Color32, is_mirrored: bool) {
     let side = if is_mirrored { -1.0 } else { 1.0 };
     let at = |x: f32, y: f32| rect.center() + vec2(side * x * rect.width() / 2.0, y * rect.height() / 2.0);
-    let stroke = Stroke::new(1.4, ink);
+    let stroke = Stroke::new(SIGN, ink);
     // From the head along a straight line, then half a circle round the right end.
     let mut line = vec![at(-0.8, -0.3), at(0.25, -0.3)];
     let turn = |step: u8| {
@@ -59,24 +57,23 @@ pub fn back(painter: &Painter, rect: Rect, ink: Color32, is_mirrored: bool) {
 
 /// A cross, to put something away.
 pub fn cross(painter: &Painter, rect: Rect, ink: Color32) {
-    let stroke = Stroke::new(1.4, ink);
+    let stroke = Stroke::new(SIGN, ink);
     painter.line_segment([rect.left_top(), rect.right_bottom()], stroke);
     painter.line_segment([rect.right_top(), rect.left_bottom()], stroke);
 }
 
 /// An arrow to the right, its middle at a point.
 pub fn arrow(painter: &Painter, at: Pos2, length: f32, ink: Color32) {
-    const HEAD: f32 = 2.5;
-    let stroke = Stroke::new(1.0, ink);
+    let stroke = Stroke::new(HAIRLINE, ink);
     let (tail, tip) = (at - vec2(length / 2.0, 0.0), at + vec2(length / 2.0, 0.0));
     painter.line_segment([tail, tip], stroke);
-    painter.line_segment([tip - vec2(HEAD, HEAD), tip], stroke);
-    painter.line_segment([tip - vec2(HEAD, -HEAD), tip], stroke);
+    painter.line_segment([tip - vec2(ARROW_HEAD, ARROW_HEAD), tip], stroke);
+    painter.line_segment([tip - vec2(ARROW_HEAD, -ARROW_HEAD), tip], stroke);
 }
 
 /// A dash in the place of a number: there is no difference here.
 pub fn nil(painter: &Painter, at: Pos2, ink: Color32) {
-    painter.hline(at.x - 2.0..=at.x + 2.0, painter.round_to_pixel_center(at.y), Stroke::new(1.0, ink));
+    painter.hline(at.x - NIL_HALF..=at.x + NIL_HALF, painter.round_to_pixel_center(at.y), Stroke::new(HAIRLINE, ink));
 }
 
 /// A dot: something is not saved.
@@ -86,6 +83,6 @@ pub fn dot(painter: &Painter, at: Pos2, radius: f32, ink: Color32) {
 
 /// The running point on the advance table: a ring of ink on a ring of paper, to be seen on any tint.
 pub fn running_point(painter: &Painter, at: Pos2, theme: &Theme) {
-    painter.circle_stroke(at, RUNNING_POINT + 1.0, Stroke::new(4.5, color(theme.palette.paper)));
-    painter.circle_stroke(at, RUNNING_POINT + 1.0, Stroke::new(2.0, color(theme.palette.ink)));
+    painter.circle_stroke(at, RUNNING_POINT + 1.0, Stroke::new(RUNNING_RING.0, color(theme.palette.paper)));
+    painter.circle_stroke(at, RUNNING_POINT + 1.0, Stroke::new(RUNNING_RING.1, color(theme.palette.ink)));
 }

@@ -2,8 +2,7 @@
 
 use eframe::egui::{Rect, Ui, UiBuilder};
 
-/// So far beyond the edge of a part its contents are still seen: the ring of what has the keyboard.
-const RING: f32 = 3.0;
+use crate::window::kit::theme::kit_sizes::FOCUS_RING;
 
 /// A part of a sheet, clipped to its rectangle.
 pub fn part(ui: &mut Ui, rect: Rect) -> Ui {
@@ -17,6 +16,6 @@ pub fn named_part(ui: &mut Ui, rect: Rect, name: &str) -> Ui {
 
 fn clipped(ui: &mut Ui, builder: UiBuilder, rect: Rect) -> Ui {
     let mut part = ui.new_child(builder);
-    part.set_clip_rect(rect.expand(RING).intersect(ui.clip_rect()));
+    part.set_clip_rect(rect.expand(FOCUS_RING).intersect(ui.clip_rect()));
     part
 }

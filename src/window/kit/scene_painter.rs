@@ -2,12 +2,11 @@
 
 use std::sync::Arc;
 
-use eframe::egui::{
-    self, Align2, Color32, CornerRadius, LayerId, Order, Painter, Pos2, Rect, Shape, Stroke, StrokeKind, vec2,
-};
+use eframe::egui::{self, Align2, Color32, CornerRadius, LayerId, Order, Painter, Pos2, Rect, Shape, StrokeKind, vec2};
 
 use super::theme::{Theme, color};
 use crate::drawing::{self, Label, LabelRole, Mesh, Point, Scene, Viewport};
+use crate::window::kit::theme::hairline;
 
 /// Paints the shapes of a scene in their order, then its labels.
 pub fn paint(painter: &Painter, scene: &Scene, theme: &Theme) {
@@ -112,7 +111,7 @@ pub fn card(ctx: &egui::Context, beside: Pos2, text: &str, theme: &Theme) {
     let left = (beside.x + theme.handle_size).min(screen.right() - size.x);
     let top = (beside.y - theme.handle_size - size.y).clamp(screen.top(), screen.bottom() - size.y);
     let rect = Rect::from_min_size(egui::pos2(left, top), size);
-    let outline = Stroke::new(1.0, color(theme.palette.rule_strong));
+    let outline = hairline(color(theme.palette.rule_strong));
     painter.rect(rect, CornerRadius::same(theme.radius), color(theme.palette.paper), outline, StrokeKind::Inside);
     painter.galley(Align2::CENTER_CENTER.align_size_within_rect(galley.size(), rect).min, galley, Color32::PLACEHOLDER);
 }

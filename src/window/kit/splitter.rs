@@ -1,13 +1,11 @@
 //! The line between two parts of a sheet that can be moved: with the pointer, or with arrow keys.
 
-use eframe::egui::{self, CursorIcon, EventFilter, Key, Modifiers, Rect, Response, Role, Sense, Stroke, WidgetInfo};
+use eframe::egui::{self, CursorIcon, EventFilter, Key, Modifiers, Rect, Response, Role, Sense, WidgetInfo};
+
+use crate::window::kit::theme::hairline;
+use crate::window::kit::theme::kit_sizes::{SPLITTER_REACH, SPLITTER_STEP};
 
 use super::theme::{Theme, color};
-
-/// How far from the line it can be grasped.
-const REACH: f32 = 4.0;
-/// How far an arrow key moves it.
-const STEP: f32 = 16.0;
 
 /// Where the part lies whose size is changed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -28,8 +26,10 @@ pub(in crate::window) fn show(
 ) -> Option<f32> {
     let (side, rect) = part;
     let line = match side {
-        Part::Right => Rect::from_x_y_ranges(rect.left() - REACH..=rect.left() + REACH, rect.y_range()),
-        Part::Below => Rect::from_x_y_ranges(rect.x_range(), rect.top() - REACH..=rect.top() + REACH),
+        Part::Right => {
+            Rect::from_x_y_ranges(rect.left() - SPLITTER_REACH..=rect.left() + SPLITTER_REACH, rect.y_range())
+        }
+        Part::Below => Rect::from_x_y_ranges(rect.x_range(), rect.top() - SPLITTER_REACH..=rect.top() + SPLITTER_REACH),
     };
     let response = ui.interact(line, egui::Id::unique("splitter").with(name), Sense::click_and_drag());
     response.widget_info(|| {
@@ -44,7 +44,7 @@ pub(in crate::window) fn show(
         Part::Right => rect.right() - at.x,
         Part::Below => rect.bottom() - at.y,
     });
-    let asked = dragged_to.unwrap_or(size) + keys(ui, side, &response) * STEP;
+    let asked = dragged_to.unwrap_or(size) + keys(ui, side, &response) * SPLITTER_STEP;
     ((asked - size).abs() > f32::EPSILON).then_some(asked)
 }
 
@@ -59,8 +59,8 @@ fn paint(ui: &egui::Ui, theme: &Theme, (side, rect): (Part, Rect), response: &Re
     let palette = theme.palette;
     let is_live = response.hovered() || response.dragged() || response.has_focus();
     let stroke = match (is_live, side) {
-        (true, _) => Stroke::new(1.0, color(palette.ink_secondary)),
-        (false, Part::Below) => Stroke::new(1.0, color(palette.rule)),
+        (true, _) => hairline(color(palette.ink_secondary)),
+        (false, Part::Below) => hairline(color(palette.rule)),
         (false, Part::Right) => return,
     };
     match side {

@@ -1,15 +1,21 @@
 //! The only place with sizes, and where the palette becomes the look of the widgets.
 
+pub mod advance_sizes;
 pub mod chart_sizes;
+pub mod checks_sizes;
 pub mod curve_sizes;
 mod elided;
 pub mod engine_sizes;
-mod export_sizes;
+pub mod export_sizes;
 pub mod form_sizes;
+pub mod frame_sizes;
+pub mod inspector_sizes;
+pub mod kit_sizes;
 pub mod limits_sizes;
 pub mod merge_sizes;
 pub mod rig_sizes;
 pub mod slices_sizes;
+pub mod surface_sizes;
 pub mod trims_sizes;
 
 use eframe::egui::style::{Selection, WidgetVisuals};
@@ -328,4 +334,19 @@ pub fn strong_label(ui: &mut egui::Ui, text: impl Into<String>, font: FontId) ->
     }
     strong_galley(ui.painter(), rect.min, galley, ink);
     response
+}
+
+/// The thinnest line: rules, outlines of fields.
+pub fn hairline(ink: Color32) -> Stroke {
+    Stroke::new(kit_sizes::HAIRLINE, ink)
+}
+
+/// A line that stands out.
+pub fn strong_line(ink: Color32) -> Stroke {
+    Stroke::new(kit_sizes::STRONG, ink)
+}
+
+/// The line round what has the keyboard or the pointer.
+pub fn ring(ink: Color32) -> Stroke {
+    Stroke::new(kit_sizes::RING, ink)
 }

@@ -4,13 +4,11 @@ use eframe::egui::{self, Label, RichText, ScrollArea};
 
 use super::{close, foot};
 use crate::window::kit::theme::color;
+use crate::window::kit::theme::frame_sizes::IMAGE_FIELDS_HEIGHT;
 use crate::window::state::file_jobs::{FileJob, file_name};
 use crate::window::state::image_results::{ImageRead, ImageRefusal, ImageValues};
 use crate::window::state::outbox::{FileAction, Outbox};
 use crate::window::views::view::View;
-
-/// Beyond this height the list of fields scrolls.
-const FIELDS_HEIGHT: f32 = 160.0;
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, read: &ImageRead) {
     ui.label(file_name(&read.path)).on_hover_text(read.path.display().to_string());
@@ -30,7 +28,7 @@ fn found(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, values: &Image
         values.fields.len()
     );
     ui.add(Label::new(words).wrap());
-    ScrollArea::vertical().id_salt("fields of the image read").max_height(FIELDS_HEIGHT).show(ui, |ui| {
+    ScrollArea::vertical().id_salt("fields of the image read").max_height(IMAGE_FIELDS_HEIGHT).show(ui, |ui| {
         for path in &values.fields {
             ui.label(small(path.clone()));
         }

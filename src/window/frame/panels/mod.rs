@@ -12,12 +12,11 @@ mod samples;
 
 use eframe::egui::{self, Align2, Area, Frame, Id, Key, Modal, Modifiers, Order};
 
+use crate::window::kit::theme::frame_sizes::{BAR_HEIGHT, FORM_GAP, PANEL_ABOVE, PANEL_WIDTH};
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::state::dialogs::{DialogMessage, Floating};
 use crate::window::state::outbox::{FileAction, Outbox};
 use crate::window::views::view::View;
-
-const WIDTH: f32 = 440.0;
 
 /// Draws the open panel.
 pub(super) fn show(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
@@ -70,7 +69,7 @@ fn replace(outbox: &mut Outbox, panel: Floating) {
 
 /// Where panels hang: far from the bars, which may say what the panel is for.
 fn place(ctx: &egui::Context, view: &View<'_>) -> egui::Pos2 {
-    let top = view.theme.top_bar_height + super::bars::BAR_HEIGHT + 12.0;
+    let top = view.theme.top_bar_height + BAR_HEIGHT + PANEL_ABOVE;
     ctx.content_rect().center_top() + egui::vec2(0.0, top)
 }
 
@@ -82,8 +81,8 @@ fn modal(ctx: &egui::Context, view: &View<'_>, add: impl FnOnce(&mut egui::Ui)) 
     let backdrop = color(view.theme.palette.ink).gamma_multiply(0.15);
     let frame = Frame::window(&ctx.global_style()).inner_margin(16);
     Modal::new(id).area(area).backdrop_color(backdrop).frame(frame).show(ctx, |ui| {
-        ui.set_width(WIDTH);
-        ui.spacing_mut().item_spacing.y = 8.0;
+        ui.set_width(PANEL_WIDTH);
+        ui.spacing_mut().item_spacing.y = FORM_GAP;
         add(ui);
     });
 }
@@ -104,8 +103,8 @@ fn floating(
         Area::new(Id::unique("floating").with(title)).order(Order::Foreground).pivot(Align2::CENTER_TOP).fixed_pos(at);
     area.show(ctx, |ui| {
         Frame::window(&ctx.global_style()).inner_margin(16).show(ui, |ui| {
-            ui.set_width(WIDTH);
-            ui.spacing_mut().item_spacing.y = 8.0;
+            ui.set_width(PANEL_WIDTH);
+            ui.spacing_mut().item_spacing.y = FORM_GAP;
             head(ui, view, title);
             add(ui, outbox);
         });

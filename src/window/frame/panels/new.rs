@@ -7,6 +7,7 @@ use eframe::egui::{self, Align, DragValue, Grid, Label, RichText, TextEdit, vec2
 use super::{foot, replace};
 use crate::project::{Chamber, FieldKind, Induction, KnownEngine, LoadKind, NewProject, field};
 use crate::table::{MAX_BREAKPOINTS, MIN_BREAKPOINTS};
+use crate::window::kit::theme::frame_sizes::{NEW_LABEL_WIDTH, NEW_LIST_WIDTH, NEW_NUMBER_WIDTH, NEW_RESULT_HEIGHT};
 use crate::window::kit::theme::{Theme, color, strong_label};
 use crate::window::state::dialogs::Floating;
 use crate::window::state::file_jobs::{NewCar, Next};
@@ -14,13 +15,6 @@ use crate::window::state::outbox::{FileAction, Outbox};
 use crate::window::views::command_buttons::focus_when_new;
 use crate::window::views::view::View;
 use crate::wording::{quantity, written};
-
-/// Width of the first column, so that both grids line up.
-const LABEL_WIDTH: f32 = 118.0;
-const NUMBER_WIDTH: f32 = 96.0;
-const LIST_WIDTH: f32 = 204.0;
-/// What comes of it takes so much room, whatever it says.
-const RESULT_HEIGHT: f32 = 50.0;
 
 const INDUCTIONS: [(Induction, &str, &str); 3] = [
     (Induction::NaturallyAspirated, "naturally aspirated", "Drawn in by the pistons alone."),
@@ -50,9 +44,9 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, befo
 }
 
 fn label(ui: &mut egui::Ui, text: &str) -> egui::Response {
-    let size = vec2(LABEL_WIDTH, ui.spacing().interact_size.y);
+    let size = vec2(NEW_LABEL_WIDTH, ui.spacing().interact_size.y);
     ui.allocate_ui_with_layout(size, egui::Layout::left_to_right(Align::Center), |ui| {
-        ui.set_min_width(LABEL_WIDTH);
+        ui.set_min_width(NEW_LABEL_WIDTH);
         ui.label(text)
     })
     .inner
@@ -133,7 +127,7 @@ fn number(
         let suffix = if unit.starts_with(':') { format!(" {unit}") } else { format!("\u{a0}{unit}") };
         let drag = DragValue::new(&mut value).range(range).speed(speed).max_decimals(2).suffix(suffix);
         let drag = drag.custom_formatter(|value, _| written(value));
-        let response = ui.add_sized(vec2(NUMBER_WIDTH, ui.spacing().interact_size.y), drag).accessible_name(name);
+        let response = ui.add_sized(vec2(NEW_NUMBER_WIDTH, ui.spacing().interact_size.y), drag).accessible_name(name);
         if response.on_hover_text(format!("{name}. Drag, or click and type.\n{path}")).changed() {
             *told = Some(value);
         }
@@ -162,7 +156,7 @@ fn chamber(ui: &mut egui::Ui, theme: &Theme, engine: &mut KnownEngine) {
     label(ui, "Chamber");
     ui.horizontal(|ui| {
         let now = engine.chamber();
-        let list = egui::ComboBox::from_id_salt("new chamber").width(LIST_WIDTH).selected_text(now.words());
+        let list = egui::ComboBox::from_id_salt("new chamber").width(NEW_LIST_WIDTH).selected_text(now.words());
         let shown = list.show_ui(ui, |ui| {
             for chamber in Chamber::ALL {
                 if ui.selectable_label(chamber == now, chamber.words()).clicked() {
@@ -226,7 +220,7 @@ fn result(ui: &mut egui::Ui, theme: &Theme, new: &NewCar, made: &Result<String, 
         }
         Ok(words) => words.clone(),
     };
-    let size = vec2(ui.available_width(), RESULT_HEIGHT);
+    let size = vec2(ui.available_width(), NEW_RESULT_HEIGHT);
     ui.allocate_ui_with_layout(size, egui::Layout::top_down(Align::Min), |ui| {
         ui.set_min_size(size);
         ui.add(Label::new(RichText::new(words).size(theme.small)).wrap());

@@ -7,6 +7,8 @@ pub struct CurveSizes {
     pub heading_height: f32,
     /// Room left of the chart's lines for the numbers of the scale, and of the boxes for their unit.
     pub left: f32,
+    /// The same where a unit of several letters stands with a number.
+    pub wide_left: f32,
     /// Height of a box with a number.
     pub box_height: f32,
     /// A box is no narrower and no wider.
@@ -22,7 +24,8 @@ pub struct CurveSizes {
 /// The sizes of every curve editor.
 pub const SIZES: CurveSizes = CurveSizes {
     heading_height: 24.0,
-    left: 40.0,
+    left: 34.0,
+    wide_left: 40.0,
     box_height: 22.0,
     box_width: (38.0, 60.0),
     foot_height: 24.0,

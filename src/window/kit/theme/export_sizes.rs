@@ -63,3 +63,24 @@ impl ExportSizes {
         }
     }
 }
+
+/// Height of the strip with the pattern below a byte.
+pub(in crate::window) const BYTE_STRIP: f32 = 4.0;
+/// Side of the triangle that marks a byte that differs in a file.
+pub(in crate::window) const BYTE_MARK: f32 = 6.0;
+/// Where the addresses begin, and where the type does, as shares of the width.
+pub(in crate::window) const ADDRESS_SHARE: f32 = 0.55;
+pub(in crate::window) const TYPE_SHARE: f32 = 0.80;
+/// Width of a part's name.
+pub(in crate::window) const PART_NAME: f32 = 190.0;
+/// Width of a label before a field.
+pub(in crate::window) const FIELD_LABEL: f32 = 74.0;
+/// Between two fields of a line.
+pub(in crate::window) const BETWEEN_FIELDS: f32 = 12.0;
+/// Least distance of two addresses below the detail.
+pub(in crate::window) const ADDRESS_DISTANCE: f32 = 76.0;
+/// Width of the list that opens, and the height beyond which its fields scroll.
+pub(in crate::window) const ADDING_WIDTH: f32 = 372.0;
+pub(in crate::window) const ADDING_FIELDS_HEIGHT: f32 = 236.0;
+/// Share of what is left below the buttons that the answer of the last export has.
+pub(in crate::window) const WRITTEN_SHARE: f32 = 0.45;

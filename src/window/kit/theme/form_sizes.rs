@@ -27,6 +27,10 @@ pub struct FormSizes {
     pub mark: f32,
     /// Width of a row's tooltip.
     pub tip_width: f32,
+    /// The smallest type of a number that would not fit.
+    pub least_type: f32,
+    /// Length of the dashes round what nobody has confirmed, and of their gaps.
+    pub dash: f32,
 }
 
 /// The sizes of every form.
@@ -43,4 +47,6 @@ pub const SIZES: FormSizes = FormSizes {
     column_gap: 36.0,
     mark: 11.0,
     tip_width: 280.0,
+    least_type: 7.0,
+    dash: 3.0,
 };

@@ -24,3 +24,25 @@ pub(in crate::window) const FORM: f32 = 300.0;
 /// The path's line, and the point at its end.
 pub(in crate::window) const PATH: f32 = 1.8;
 pub(in crate::window) const POINT: f32 = 4.5;
+
+/// Share of the height that the surface has.
+pub(in crate::window) const SURFACE_SHARE: f32 = 0.54;
+/// Room for the breakpoints beside and below the grid.
+pub(in crate::window) const BESIDE_GRID: f32 = 32.0;
+pub(in crate::window) const BELOW_GRID: f32 = 16.0;
+/// Width of a fact at least, and height of a row of them and of the heading.
+pub(in crate::window) const FACT: f32 = 158.0;
+pub(in crate::window) const FACT_ROW: f32 = 38.0;
+pub(in crate::window) const FACT_HEADING: f32 = 26.0;
+/// Size of the mark of a bad fact.
+pub(in crate::window) const FACT_MARK: f32 = 11.0;
+/// A straight piece of the path lies on the surface in pieces of about this length, and in so many at most.
+pub(in crate::window) const PATH_PIECE: f32 = 4.0;
+/// Points nearer to each other than this are one, so that a long run has no more of them than can be seen.
+pub(in crate::window) const PATH_APART: f32 = 0.7;
+/// Height of a row, and of the line of columns.
+pub(in crate::window) const RUN_ROW: f32 = 25.0;
+/// Height of the words below the rows.
+pub(in crate::window) const RUN_FOOT: f32 = 30.0;
+/// Width of the lines between the cells that the path is drawn on.
+pub(in crate::window) const GRID_LINE: f32 = 0.5;

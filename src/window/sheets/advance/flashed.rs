@@ -5,6 +5,7 @@ use eframe::egui::{self, Align, Frame, Label, Layout, Margin, Rect, RichText, Se
 use crate::image::{AsFlashed, FlashedDifference, as_flashed, flashed_size};
 use crate::project::{Advance, ContentSize, Origin, Project};
 use crate::window::kit::marks;
+use crate::window::kit::theme::advance_sizes::FLASHED_BAR_HEIGHT;
 use crate::window::kit::theme::color;
 use crate::window::state::grid_state::{FlashedGrid, GridMessage};
 use crate::window::state::outbox::Outbox;
@@ -15,8 +16,6 @@ use crate::window::views::surface::quiet_button;
 use crate::window::views::view::{Flashed, View};
 use crate::wording::{change, fixed, point, with_unit};
 
-/// Height of the words over the grid.
-pub(super) const BAR_HEIGHT: f32 = 62.0;
 /// Decimals of differences.
 const DECIMALS: usize = 2;
 
@@ -100,7 +99,7 @@ impl FlashedKeeper {
         let theme = view.theme;
         let margin = Margin::symmetric(14, 4);
         Frame::new().fill(color(theme.palette.panel)).inner_margin(margin).show(ui, |ui| {
-            ui.set_min_size(vec2(ui.available_width(), BAR_HEIGHT - 8.0));
+            ui.set_min_size(vec2(ui.available_width(), FLASHED_BAR_HEIGHT - 8.0));
             ui.spacing_mut().item_spacing.y = 1.0;
             ui.horizontal(|ui| {
                 let (rect, _) = ui.allocate_exact_size(vec2(12.0, 18.0), Sense::hover());

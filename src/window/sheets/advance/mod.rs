@@ -4,8 +4,11 @@ mod flashed;
 
 use eframe::egui::{self, Align, CentralPanel, Frame, Layout, Panel, Rect, UiBuilder, pos2};
 
-use self::flashed::{BAR_HEIGHT, FlashedKeeper};
+use self::flashed::FlashedKeeper;
 use crate::window::kit::splitter::{self, Part};
+use crate::window::kit::theme::advance_sizes::{
+    BELOW_RANGE, FLASHED_BAR_HEIGHT, INSPECTOR_WIDTH, LEAST_GRID, LEAST_SURFACE, STRIP_HEIGHT, TABS_HEIGHT,
+};
 use crate::window::state::commands::Command;
 use crate::window::state::grid_state::FlashedGrid;
 use crate::window::state::outbox::{Action, Outbox};
@@ -25,17 +28,6 @@ const ONLY_SHOWN: &str =
 pub fn only_shows(view: &View<'_>) -> bool {
     view.screen.grid.flashed != FlashedGrid::Off && !flashed::is_own_size(view)
 }
-
-/// Width of the inspector.
-const INSPECTOR_WIDTH: f32 = 352.0;
-/// Least widths of both sides of the split.
-const LEAST_SURFACE: f32 = 240.0;
-const LEAST_GRID: f32 = 280.0;
-/// Height that slices and inspector may have, and that of the strip of slices in a low window.
-const BELOW_RANGE: (f32, f32) = (160.0, 420.0);
-const STRIP_HEIGHT: f32 = 124.0;
-/// Height of the line with the two tabs.
-const TABS_HEIGHT: f32 = 24.0;
 
 /// What the sheet's views keep for speed.
 #[derive(Default)]
@@ -61,7 +53,7 @@ impl AdvanceSheet {
     fn show_together(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let whole = ui.available_rect_before_wrap();
         let splits = view.screen.splits;
-        let bar = if view.screen.grid.flashed == FlashedGrid::Off { 0.0 } else { BAR_HEIGHT };
+        let bar = if view.screen.grid.flashed == FlashedGrid::Off { 0.0 } else { FLASHED_BAR_HEIGHT };
         let grid = GridView::whole_size(ui, view) + egui::vec2(0.0, bar);
         let width = surface_width(splits.surface_width, whole.width(), grid.x);
         let tabs = if width.is_none() { TABS_HEIGHT + view.theme.gap } else { 0.0 };

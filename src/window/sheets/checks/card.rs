@@ -2,11 +2,11 @@
 
 use eframe::egui::{self, Align, Label, Layout, Rect, RichText, Role, Sense, UiBuilder, WidgetInfo, vec2};
 
-use super::SIZES;
 use crate::checks::Finding;
 use crate::window::kit::marks;
-use crate::window::kit::theme::{color, elided, severity_ink};
 use crate::window::state::checks_state::{ChecksMessage, FindingKey};
+use crate::window::kit::theme::checks_sizes::SIZES;
+use crate::window::kit::theme::{color, elided, hairline, severity_ink};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::finding_deeds;
 use crate::window::views::view::View;
@@ -37,7 +37,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, is_sti
     let response = inner.response;
     remember_height(ui, &key, response.rect.height());
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("Go to finding: {}", finding.message)));
-    let rule = egui::Stroke::new(1.0, color(view.theme.palette.rule));
+    let rule = hairline(color(view.theme.palette.rule));
     ui.painter().hline(response.rect.x_range(), response.rect.bottom() + 1.0, rule);
     ui.add_space(2.0);
     if response.clicked() {
@@ -58,7 +58,7 @@ pub(super) fn show_gone(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding) {
         Rect::from_min_size(rect.min + vec2(SIZES.mark_width + theme.gap, 2.0), vec2(0.0, theme.sentence_height));
     let line = line.with_max_x(rect.right());
     elided(ui, line, words, theme.body_font()).paint(ui, Align::Min, color(theme.palette.ink_secondary));
-    let rule = egui::Stroke::new(1.0, color(theme.palette.rule));
+    let rule = hairline(color(theme.palette.rule));
     ui.painter().hline(rect.x_range(), rect.bottom() + 1.0, rule);
     ui.add_space(2.0);
 }

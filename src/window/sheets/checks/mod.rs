@@ -8,6 +8,7 @@ use eframe::egui::{self, Label, Panel, RichText, ScrollArea};
 
 use crate::checks::{Finding, Severity, assumed_words, relaxed, relaxed_words};
 use crate::window::kit::still::{Line, StillList};
+use crate::window::kit::theme::checks_sizes::SIZES;
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::state::checks_state::{ChecksMessage, FindingKey};
 use crate::window::state::outbox::Outbox;
@@ -15,51 +16,6 @@ use crate::window::views::view::View;
 use crate::wording::capital;
 
 pub use crate::window::views::finding_deeds::{cure, focus, go};
-
-/// Sizes of this sheet, in points.
-struct ChecksSizes {
-    /// Share of the width that the column with remedy and thresholds has, and its least and largest width.
-    side_share: f32,
-    side_width: (f32, f32),
-    /// Height of what a remedy would do.
-    remedy_height: f32,
-    /// Height of the picture in it.
-    picture_height: f32,
-    /// Height of the line with the heading.
-    heading_line: f32,
-    /// Where there is less room beside the triangle, the figures stand with the remedy alone.
-    least_width_with_figures: f32,
-    /// Width of the column with the triangles.
-    mark_width: f32,
-    /// A triangle.
-    mark: egui::Vec2,
-    /// Width of a threshold's field.
-    field_width: f32,
-    /// Width of the button that resets a threshold.
-    reset_width: f32,
-    /// The list of findings is no wider than this, so that its lines can be read.
-    list_width: f32,
-    /// Height of a line with a threshold.
-    line_height: f32,
-    /// Room for the scroll bar right of a list.
-    bar_width: f32,
-}
-
-const SIZES: ChecksSizes = ChecksSizes {
-    side_share: 0.36,
-    side_width: (300.0, 400.0),
-    remedy_height: 330.0,
-    picture_height: 168.0,
-    heading_line: 34.0,
-    least_width_with_figures: 560.0,
-    mark_width: 22.0,
-    mark: egui::vec2(13.0, 12.0),
-    field_width: 104.0,
-    reset_width: 50.0,
-    list_width: 960.0,
-    line_height: 26.0,
-    bar_width: 10.0,
-};
 
 /// What the sheet's views keep for speed.
 #[derive(Default)]

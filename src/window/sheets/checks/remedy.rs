@@ -2,7 +2,6 @@
 
 use eframe::egui::{self, Label, Rect, RichText, Role, Sense, WidgetInfo, vec2};
 
-use super::SIZES;
 use crate::checks::{Cure, Finding};
 use crate::compare::FieldDifferences;
 use crate::drawing::SliceSpec;
@@ -11,6 +10,7 @@ use crate::shaping::Along;
 use crate::table::{Cell, Table};
 use crate::window::kit::chart::paint_slice;
 use crate::window::kit::scene_painter::viewport;
+use crate::window::kit::theme::checks_sizes::SIZES;
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::tasks::checking::Outcome;
 use crate::window::views::view::View;

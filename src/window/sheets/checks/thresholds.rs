@@ -4,9 +4,9 @@ use std::cell::RefCell;
 
 use eframe::egui::{self, Align, DragValue, Label, Layout, RichText, Role, ScrollArea, Sense, WidgetInfo, pos2, vec2};
 
-use super::SIZES;
 use crate::checks::{CHECKS, Check, Finding, NO_REASON, Threshold};
 use crate::project::Looser;
+use crate::window::kit::theme::checks_sizes::SIZES;
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::state::checks_state::{ChecksMessage, Relaxing};
 use crate::window::state::edits::DocumentEdit;
@@ -229,11 +229,11 @@ fn reset(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, outb
 
 #[cfg(test)]
 mod tests {
-    use super::SIZES;
     use crate::drawing::Look;
     use crate::lettering::wrapped;
     use crate::project::THRESHOLDS;
     use crate::window::kit::theme::Theme;
+    use crate::window::kit::theme::checks_sizes::SIZES;
 
     /// Cut names of thresholds were alike; none is cut in the narrowest column.
     #[test]

@@ -12,12 +12,12 @@ mod timing_light;
 mod true_tdc;
 mod verdict_lines;
 
-use eframe::egui::{self, Rect, Stroke, UiBuilder, pos2, vec2};
+use eframe::egui::{self, Rect, UiBuilder, pos2, vec2};
 
 use self::pictures::Pictures;
 use crate::window::kit::theme::engine_sizes::SIZES;
-use crate::window::kit::theme::{color, elided};
 use crate::window::state::engine_state::{EngineMessage, Page};
+use crate::window::kit::theme::{color, elided, hairline};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::curve_editor::{CurveEditor, CurveOf, CurveSpec};
 use crate::window::views::form::{self, choice};
@@ -48,7 +48,7 @@ impl EngineSheet {
         let whole = ui.available_rect_before_wrap();
         let rule = whole.top() + SIZES.pages_height;
         pages(ui, view, outbox, Rect::from_min_max(whole.min, pos2(whole.right(), rule)));
-        ui.painter().hline(whole.x_range(), rule, Stroke::new(1.0, color(view.theme.palette.rule)));
+        ui.painter().hline(whole.x_range(), rule, hairline(color(view.theme.palette.rule)));
         let body = Rect::from_min_max(pos2(whole.left(), rule + 1.0), whole.max);
         let mut ui = ui.new_child(UiBuilder::new().max_rect(body));
         let page = view.screen.engine.page;

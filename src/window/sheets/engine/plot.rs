@@ -27,7 +27,7 @@ impl Scale {
     ) -> Self {
         let (low, high) = values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), x| (low.min(x), high.max(x)));
         let range = if low <= high { (low, high) } else { (0.0, least) };
-        Self { name, unit, range: round_range(range, least) }
+        Self { name, unit, range: round_range(range, least, 6) }
     }
 
     pub(super) const fn new(name: &'static str, unit: &'static str, low: f64, high: f64) -> Self {

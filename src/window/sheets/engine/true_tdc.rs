@@ -3,8 +3,8 @@
 use eframe::egui::{self, Align2, Role, Sense, Stroke, WidgetInfo, pos2, vec2};
 
 use crate::project::cautions;
-use crate::window::kit::theme::color;
 use crate::window::kit::theme::engine_sizes::SIZES;
+use crate::window::kit::theme::{color, hairline};
 use crate::window::sheets::engine::verdict_lines;
 use crate::window::state::commands::Command;
 use crate::window::state::edits::WorksheetEdit;
@@ -159,13 +159,13 @@ fn scale(ui: &mut egui::Ui, view: &View<'_>, stop: &PistonStop, found: &TrueTdc)
     let x = |at: f64| rect.center().x + (around(at) / reach) as f32 * (rect.width() / 2.0 - 20.0);
     let (ink, second) = (color(theme.palette.ink), color(theme.palette.ink_secondary));
     let base = rect.center().y;
-    ui.painter().hline(rect.x_range(), base, Stroke::new(1.0, color(theme.palette.rule_strong)));
+    ui.painter().hline(rect.x_range(), base, hairline(color(theme.palette.rule_strong)));
     #[expect(clippy::cast_possible_truncation, reason = "at most 180")]
     let reach_whole = reach as i32;
     for step in (-reach_whole..=reach_whole).filter(|step| step % 10 == 0) {
         let at = found.tdc_deg.round() + f64::from(step);
         if around(at).abs() <= reach {
-            ui.painter().vline(x(at), base..=base + 5.0, Stroke::new(1.0, second));
+            ui.painter().vline(x(at), base..=base + 5.0, hairline(second));
         }
     }
     let mut marks =

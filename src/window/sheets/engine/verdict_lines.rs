@@ -3,6 +3,7 @@
 use eframe::egui::{self, Align2, Button, Label, Rect, RichText, Role, Sense, WidgetInfo, pos2, vec2};
 
 use crate::window::kit::marks;
+use crate::window::kit::theme::chart_sizes::CHART;
 use crate::window::kit::theme::engine_sizes::SIZES;
 use crate::window::kit::theme::{Theme, color};
 use crate::window::state::edits::WorksheetEdit;
@@ -44,7 +45,7 @@ pub(super) fn said(ui: &mut egui::Ui, theme: &Theme, gravity: Gravity, words: &s
 fn tick(painter: &egui::Painter, rect: Rect, ink: egui::Color32) {
     let at = |x: f32, y: f32| pos2(rect.left() + x * rect.width(), rect.top() + y * rect.height());
     let line = vec![at(0.05, 0.55), at(0.38, 0.9), at(0.95, 0.1)];
-    painter.add(egui::Shape::line(line, egui::Stroke::new(1.8, ink)));
+    painter.add(egui::Shape::line(line, egui::Stroke::new(CHART.main, ink)));
 }
 
 /// On the button where there is nothing to apply.

@@ -8,12 +8,9 @@ use crate::project::{Content, FieldKind, StartingLayout, Tree, field};
 use crate::window::kit::theme::color;
 use crate::window::state::edits::ImageEdit;
 use crate::window::state::export_state::{ExportMessage, Part};
+use crate::window::kit::theme::export_sizes::{ADDING_FIELDS_HEIGHT, ADDING_WIDTH};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
-
-/// Width of the list that opens, and the height beyond which its fields scroll.
-const WIDTH: f32 = 372.0;
-const FIELDS_HEIGHT: f32 = 236.0;
 
 /// Every content with what people call it.
 const CONTENTS: [(Content, &str); 19] = [
@@ -41,8 +38,8 @@ const CONTENTS: [(Content, &str); 19] = [
 /// The button with the ready-made layouts.
 pub(super) fn starting_layouts(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let button = ui.button("Start from…").on_hover_text("Replace the layout by a ready-made one, as one step.");
-    Popup::menu(&button).width(WIDTH).accessible_name("Ready-made layouts").show(|ui| {
-        ui.set_max_width(WIDTH);
+    Popup::menu(&button).width(ADDING_WIDTH).accessible_name("Ready-made layouts").show(|ui| {
+        ui.set_max_width(ADDING_WIDTH);
         for layout in StartingLayout::ALL {
             let is_now = view.project.image == layout.layout(view.project.sensors.load);
             let response = ui.selectable_label(is_now, layout.name()).on_hover_text(layout.description());
@@ -66,10 +63,10 @@ pub(super) fn items(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mu
     let button = ui.button("Add…").on_hover_text("Add an item to the image, in the first gap that has room for it.");
     Popup::from_toggle_button_response(&button)
         .close_behavior(PopupCloseBehavior::CloseOnClickOutside)
-        .width(WIDTH)
+        .width(ADDING_WIDTH)
         .accessible_name("Items to add")
         .show(|ui| {
-            ui.set_max_width(WIDTH);
+            ui.set_max_width(ADDING_WIDTH);
             ui.spacing_mut().item_spacing.y = 1.0;
             for (content, words) in CONTENTS {
                 entry(ui, view, kept, outbox, (content, String::new(), words.to_owned()));
@@ -96,7 +93,7 @@ fn single_numbers(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut 
             wanted.iter().all(|word| all.contains(word))
         })
         .collect();
-    ScrollArea::vertical().id_salt("numbers to add").max_height(FIELDS_HEIGHT).show(ui, |ui| {
+    ScrollArea::vertical().id_salt("numbers to add").max_height(ADDING_FIELDS_HEIGHT).show(ui, |ui| {
         if found.is_empty() {
             ui.label(small(view, "No number of the project is called so."));
         }

@@ -11,7 +11,8 @@ use eframe::egui::{
 use super::kept::Kept;
 use super::pick::pick;
 use super::tint;
-use crate::window::kit::theme::{color, elided};
+use crate::window::kit::theme::export_sizes::{BYTE_MARK, BYTE_STRIP};
+use crate::window::kit::theme::{color, elided, hairline, ring};
 use crate::window::state::export_state::Part;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
@@ -23,10 +24,6 @@ const SHORT_ROW: u64 = 8;
 const SHORT_ADDRESS: u64 = 0x1_0000;
 /// Rows of the page keys.
 const PAGE: u64 = 16;
-/// Height of the strip with the pattern below a byte.
-const STRIP: f32 = 4.0;
-/// Side of the triangle that marks a byte that differs in a file.
-const MARK: f32 = 6.0;
 
 /// What the view keeps between frames.
 #[derive(Default)]
@@ -220,7 +217,7 @@ impl Places<'_> {
         let span = kept.span_at(address);
         if let Some(span) = span {
             painter.rect_filled(rect, 0.0, tint::tint(theme, span.kind));
-            let strip = Rect::from_min_max(pos2(rect.left(), rect.bottom() - STRIP), rect.max);
+            let strip = Rect::from_min_max(pos2(rect.left(), rect.bottom() - BYTE_STRIP), rect.max);
             tint::hatch(painter, theme, strip, span.kind);
         }
         let (text, ink) = match kept.byte(address) {
@@ -231,7 +228,7 @@ impl Places<'_> {
         painter.text(at, Align2::CENTER_CENTER, text, theme.digits_font(), color(ink));
         if marked.contains(&address) {
             let corner = rect.right_top();
-            let corners = vec![corner, corner + vec2(-MARK, 0.0), corner + vec2(0.0, MARK)];
+            let corners = vec![corner, corner + vec2(-BYTE_MARK, 0.0), corner + vec2(0.0, BYTE_MARK)];
             painter.add(Shape::convex_polygon(corners, color(palette.error), Stroke::NONE));
         }
     }
@@ -239,11 +236,11 @@ impl Places<'_> {
     /// Rules where one thing ends and the next begins, and round the selected number.
     fn outline(&self, painter: &Painter, kept: &Kept, row: usize, addresses: Range<u64>) {
         let theme = self.view.theme;
-        let rule = Stroke::new(1.0, color(theme.palette.contour_minor));
+        let rule = hairline(color(theme.palette.contour_minor));
         let from = addresses.start;
         let part = |address: u64| Some(kept.part_at(address)).filter(|part| *part != Part::Whole);
         let selected = Some(self.view.screen.export.part).filter(|part| *part != Part::Whole);
-        let accent = Stroke::new(1.5, color(theme.palette.accent));
+        let accent = ring(color(theme.palette.accent));
         let stroke = |a: Option<Part>, b: Option<Part>| {
             if selected.is_some() && (a == selected || b == selected) { accent } else { rule }
         };

@@ -1,14 +1,14 @@
 //! Moving and resizing an item, and moving the detail, by the pointer.
 #![expect(clippy::cast_possible_truncation, reason = "pixels and addresses of an image are whole numbers below 2³²")]
 
-use eframe::egui::{self, Align2, Painter, Rect, Stroke, StrokeKind, pos2, vec2};
+use eframe::egui::{self, Align2, Painter, Rect, StrokeKind, pos2, vec2};
 
 use super::kept::{Kept, Span};
 use super::scale::{Scale, placed};
 use crate::project::{Content, Project};
-use crate::window::kit::theme::color;
 use crate::window::state::edits::ImageEdit;
 use crate::window::state::export_state::{ExportMessage, Part};
+use crate::window::kit::theme::{color, hairline, strong_line};
 use crate::window::state::outbox::{Action, Outbox};
 use crate::window::views::hold::Hold;
 use crate::window::views::view::View;
@@ -129,7 +129,7 @@ impl Drag {
         let rect =
             Rect::from_x_y_ranges(detail.x(from)..=detail.x(to).max(detail.x(from) + 2.0), detail.rect.y_range());
         let seen = rect.intersect(detail.rect.expand(4.0));
-        painter.rect_stroke(seen, 0.0, Stroke::new(2.0, ink), StrokeKind::Outside);
+        painter.rect_stroke(seen, 0.0, strong_line(ink), StrokeKind::Outside);
         let words = match (&drag.refusal, drag.edge) {
             (Some(why), _) => format!("Not here: {why}"),
             (None, Edge::None) => format!("{} to {from:04X}–{:04X}", drag.span.name, to - 1),
@@ -142,7 +142,7 @@ impl Drag {
         let place = Align2::LEFT_TOP.anchor_size(pos2(left + 6.0, detail.rect.bottom() + 6.0), galley.size());
         let ground = place.expand2(vec2(6.0, 3.0));
         painter.rect_filled(ground, f32::from(theme.radius), color(theme.palette.paper));
-        painter.rect_stroke(ground, f32::from(theme.radius), Stroke::new(1.0, ink), StrokeKind::Outside);
+        painter.rect_stroke(ground, f32::from(theme.radius), hairline(ink), StrokeKind::Outside);
         painter.galley(place.min, galley, ink);
     }
 }

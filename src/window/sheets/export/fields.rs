@@ -7,6 +7,7 @@ use super::kept::Kept;
 use super::list;
 use crate::image::{checksum_name, physical_range, stored_words};
 use crate::project::{ChecksumKind, Content, Item};
+use crate::window::kit::theme::export_sizes::{BETWEEN_FIELDS, FIELD_LABEL};
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::state::edits::{DocumentEdit, ImageEdit};
 use crate::window::state::export_state::Part;
@@ -14,11 +15,6 @@ use crate::window::state::outbox::Outbox;
 use crate::window::views::form::choice::{self, Choice};
 use crate::window::views::form::{self, Entry, Meaning};
 use crate::window::views::view::View;
-
-/// Width of a label before a field.
-const LABEL: f32 = 74.0;
-/// Between two fields of a line.
-const BETWEEN: f32 = 12.0;
 
 /// Draws the fields into the rest of `ui`.
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut Outbox) {
@@ -51,14 +47,14 @@ impl Lines<'_, '_> {
     fn places(&self, ui: &mut egui::Ui) -> [Rect; 2] {
         let height = self.view.theme.export.field_height;
         let (line, _) = ui.allocate_exact_size(vec2(ui.available_width(), height), egui::Sense::hover());
-        let width = (line.width() - BETWEEN) / 2.0;
+        let width = (line.width() - BETWEEN_FIELDS) / 2.0;
         let left = Rect::from_min_size(line.min, vec2(width, height));
-        [left, left.translate(vec2(width + BETWEEN, 0.0))]
+        [left, left.translate(vec2(width + BETWEEN_FIELDS, 0.0))]
     }
 
     fn label(&self, ui: &egui::Ui, place: Rect, text: &str) -> Rect {
-        form::label(ui, self.view.theme, Rect::from_min_size(place.min, vec2(LABEL, place.height())), text);
-        Rect::from_min_max(pos2(place.left() + LABEL, place.top()), place.max)
+        form::label(ui, self.view.theme, Rect::from_min_size(place.min, vec2(FIELD_LABEL, place.height())), text);
+        Rect::from_min_max(pos2(place.left() + FIELD_LABEL, place.top()), place.max)
     }
 
     fn say(&mut self, label: &str, refusal: Option<String>) {

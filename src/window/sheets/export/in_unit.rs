@@ -8,6 +8,7 @@ use eframe::egui::{self, Align, Label, Layout, RichText, ScrollArea, Sense, UiBu
 use super::kept::Kept;
 use crate::image::{NotHeld, SparkComparison, Unit, add_missing, compare_spark, folding_words, largest_folding};
 use crate::project::{CoveredHow, CoveredPart, Project};
+use crate::window::kit::theme::export_sizes::PART_NAME;
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::state::edits::ImageEdit;
 use crate::window::state::outbox::Outbox;
@@ -101,11 +102,8 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, keeper: &Uni
     });
 }
 
-/// Width of a part's name.
-const NAME: f32 = 190.0;
-
 fn part_name(ui: &mut egui::Ui, view: &View<'_>, name: RichText) {
-    let (rect, _) = ui.allocate_exact_size(vec2(NAME, view.theme.export.field_height), Sense::hover());
+    let (rect, _) = ui.allocate_exact_size(vec2(PART_NAME, view.theme.export.field_height), Sense::hover());
     let layout = Layout::left_to_right(Align::Center);
     ui.new_child(UiBuilder::new().max_rect(rect).layout(layout)).add(Label::new(name).truncate());
 }

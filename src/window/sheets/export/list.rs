@@ -1,24 +1,22 @@
 //! Everything that is in the image, in ascending addresses.
 
 use eframe::egui::{
-    self, Id, Key, Modifiers, Rect, Response, Role, ScrollArea, Sense, Stroke, StrokeKind, WidgetInfo, pos2, vec2,
+    self, Id, Key, Modifiers, Rect, Response, Role, ScrollArea, Sense, StrokeKind, WidgetInfo, pos2, vec2,
 };
 
 use super::kept::{Kept, Span};
 use super::scale::placed;
 use super::tint;
 use crate::image::cell_name;
-use crate::window::kit::theme::{color, elided, elided_middle};
 use crate::window::state::edits::ImageEdit;
 use crate::window::state::export_state::{ExportMessage, Part};
+use crate::window::kit::theme::export_sizes::{ADDRESS_SHARE, TYPE_SHARE};
+use crate::window::kit::theme::{color, elided, elided_middle, hairline, ring};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 
 /// A part that takes less than this share of the detail, as one in so many, is brought nearer.
 const LEAST_SHARE: u64 = 40;
-/// Where the addresses begin, and where the type does, as shares of the width.
-const ADDRESS: f32 = 0.55;
-const TYPE: f32 = 0.80;
 
 /// Draws the list into the rest of `ui`.
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut Outbox) {
@@ -71,7 +69,7 @@ fn row(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, part: Part) -> Response 
         ui.painter().rect_filled(rect, 0.0, color(palette.field_hover));
     }
     if response.has_focus() {
-        ui.painter().rect_stroke(rect, 2.0, Stroke::new(1.5, color(palette.ink)), StrokeKind::Inside);
+        ui.painter().rect_stroke(rect, 2.0, ring(color(palette.ink)), StrokeKind::Inside);
     }
     let left = rect.left() + theme.rail_mark + theme.gap;
     let swatch = Rect::from_center_size(
@@ -81,9 +79,9 @@ fn row(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, part: Part) -> Response 
     if let Some(span) = kept.span_of(part) {
         tint::part(ui.painter(), theme, swatch, span.kind);
     }
-    ui.painter().rect_stroke(swatch, 0.0, Stroke::new(1.0, color(palette.rule_strong)), StrokeKind::Inside);
+    ui.painter().rect_stroke(swatch, 0.0, hairline(color(palette.rule_strong)), StrokeKind::Inside);
     let name_left = swatch.right() + theme.gap;
-    let name_right = rect.left() + ADDRESS * rect.width() - theme.gap;
+    let name_right = rect.left() + ADDRESS_SHARE * rect.width() - theme.gap;
     let room = Rect::from_x_y_ranges(name_left..=name_right.max(name_left), rect.y_range());
     let name = elided_middle(ui, room, name, theme.body_font());
     if is_selected {
@@ -93,7 +91,7 @@ fn row(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, part: Part) -> Response 
     }
     let weak = color(palette.ink_secondary);
     let x = |share: f32| rect.left() + share * rect.width();
-    for (from, to, text) in [(ADDRESS, TYPE, address), (TYPE, 1.0, kind)] {
+    for (from, to, text) in [(ADDRESS_SHARE, TYPE_SHARE, address), (TYPE_SHARE, 1.0, kind)] {
         let room = Rect::from_x_y_ranges(x(from)..=x(to) - 2.0, rect.y_range());
         elided(ui, room, text, theme.small_font()).paint(ui, egui::Align::Min, weak);
     }

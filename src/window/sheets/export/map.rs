@@ -13,8 +13,9 @@ use super::pick::pick;
 use super::scale::{Scale, placed, zoomed};
 use super::tint;
 use crate::project::ChecksumKind;
-use crate::window::kit::theme::{Theme, color, elided};
 use crate::window::state::export_state::{ExportMessage, Part};
+use crate::window::kit::theme::export_sizes::ADDRESS_DISTANCE;
+use crate::window::kit::theme::{Theme, color, elided, hairline, ring};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::surface::quiet_button;
 use crate::window::views::view::View;
@@ -23,8 +24,6 @@ use crate::window::views::view::View;
 const NEARER: f64 = 0.5;
 /// Points of the wheel that bring it nearer by e.
 const WHEEL: f32 = 240.0;
-/// Least distance of two addresses below the detail.
-const TICK_DISTANCE: f32 = 76.0;
 
 /// What the view keeps between frames.
 #[derive(Default)]
@@ -226,7 +225,7 @@ fn strip(ui: &egui::Ui, view: &View<'_>, kept: &Kept, scale: &Scale, hover: Opti
     let (theme, painter) = (view.theme, ui.painter());
     let palette = theme.palette;
     painter.rect_filled(scale.rect, 0.0, color(palette.panel));
-    let line = Stroke::new(1.0, color(palette.contour_minor));
+    let line = hairline(color(palette.contour_minor));
     let hovered = hover.map(|at| scale.address(at.x)).and_then(|address| kept.span_at(address));
     for span in &kept.spans {
         let Some(rect) = scale.part(span.from, span.to) else { continue };
@@ -237,13 +236,13 @@ fn strip(ui: &egui::Ui, view: &View<'_>, kept: &Kept, scale: &Scale, hover: Opti
             painter.vline(rect.center().x, rect.y_range(), line);
         }
         if hovered == Some(span) {
-            painter.rect_stroke(rect, 0.0, Stroke::new(1.0, color(palette.ink)), StrokeKind::Inside);
+            painter.rect_stroke(rect, 0.0, hairline(color(palette.ink)), StrokeKind::Inside);
         }
         if scale.rect.height() > theme.export.whole_height {
             name(ui, theme, rect, span);
         }
     }
-    painter.rect_stroke(scale.rect, 0.0, Stroke::new(1.0, color(palette.rule_strong)), StrokeKind::Outside);
+    painter.rect_stroke(scale.rect, 0.0, hairline(color(palette.rule_strong)), StrokeKind::Outside);
     if let Some(selected) = kept.span_of(view.screen.export.part)
         && let Some(rect) = scale.part(selected.from, selected.to)
     {
@@ -266,13 +265,13 @@ fn name(ui: &egui::Ui, theme: &Theme, rect: Rect, span: &Span) {
 
 /// The lines that lead from the whole to the detail.
 fn lens(painter: &Painter, theme: &Theme, whole: &Scale, detail: &Scale) {
-    let ink = Stroke::new(1.0, color(theme.palette.ink_secondary));
+    let ink = hairline(color(theme.palette.ink_secondary));
     let (left, right) = (whole.x(detail.from), whole.x(detail.to));
     let (top, bottom) = (whole.rect.bottom() + 2.0, detail.rect.top() - 2.0);
     painter.line_segment([pos2(left, top), pos2(detail.rect.left(), bottom)], ink);
     painter.line_segment([pos2(right, top), pos2(detail.rect.right(), bottom)], ink);
     let shown = Rect::from_x_y_ranges(left..=right.max(left + 2.0), whole.rect.y_range());
-    painter.rect_stroke(shown, 0.0, Stroke::new(1.5, color(theme.palette.ink)), StrokeKind::Outside);
+    painter.rect_stroke(shown, 0.0, ring(color(theme.palette.ink)), StrokeKind::Outside);
 }
 
 /// A bracket over the bytes that the checksum covers, with an arrow to where it is stored.
@@ -282,7 +281,7 @@ fn checksum_range(painter: &Painter, theme: &Theme, kept: &Kept, whole: &Scale) 
         return;
     }
     let ink = color(theme.palette.ink_secondary);
-    let stroke = Stroke::new(1.0, ink);
+    let stroke = hairline(ink);
     let from = u64::from(checksum.from);
     let to = from + u64::from(checksum.length);
     let (left, right) = (whole.x(from), whole.x(to));
@@ -307,7 +306,7 @@ fn checksum_range(painter: &Painter, theme: &Theme, kept: &Kept, whole: &Scale) 
 /// Addresses below the detail, at round numbers.
 fn ticks(painter: &Painter, theme: &Theme, detail: &Scale) {
     let ink = color(theme.palette.ink_secondary);
-    let least = f64::from(TICK_DISTANCE) * detail.bytes_per_point();
+    let least = f64::from(ADDRESS_DISTANCE) * detail.bytes_per_point();
     let mut step = 1_u64;
     while (step as f64) < least {
         step *= 2;
@@ -316,7 +315,7 @@ fn ticks(painter: &Painter, theme: &Theme, detail: &Scale) {
     let mut address = detail.from.div_ceil(step) * step;
     while address <= detail.to {
         let x = detail.x(address);
-        painter.vline(x, y..=y + 4.0, Stroke::new(1.0, ink));
+        painter.vline(x, y..=y + 4.0, hairline(ink));
         let words = format!("{address:04X}");
         let half = 18.0;
         let (at, align) = match x {

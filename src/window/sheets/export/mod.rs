@@ -15,14 +15,14 @@ mod scale;
 mod tint;
 mod writing;
 
-use eframe::egui::{self, Align, Layout, Rect, RichText, Stroke, UiBuilder, pos2, vec2};
+use eframe::egui::{self, Align, Layout, Rect, RichText, UiBuilder, pos2, vec2};
 
 use self::bytes::BytesView;
 use self::in_unit::UnitKeeper;
 use self::kept::{Keeper, Kept};
 use self::map::MapView;
 use crate::window::kit::part::part;
-use crate::window::kit::theme::color;
+use crate::window::kit::theme::{color, hairline};
 use crate::window::state::commands::Command;
 use crate::window::state::export_state::{ExportMessage, Shown};
 use crate::window::state::image_results::ImageFiles;
@@ -63,7 +63,7 @@ impl ExportSheet {
         let map = Rect::from_min_size(line.left_bottom(), vec2(inner.width(), map::height(theme)));
         let on_map = self.map.show(&mut part(ui, map), view, &kept, outbox);
         let rule = map.bottom() + theme.gap;
-        ui.painter().hline(whole.x_range(), rule, Stroke::new(1.0, color(theme.palette.rule)));
+        ui.painter().hline(whole.x_range(), rule, hairline(color(theme.palette.rule)));
         let below = Rect::from_min_max(pos2(inner.left(), rule + theme.gap), inner.max - vec2(0.0, theme.gap));
         let sizes = &theme.export;
         let items = Rect::from_min_size(below.min, vec2(sizes.items_width.min(below.width() * 0.36), below.height()));
@@ -115,7 +115,7 @@ impl ExportSheet {
         let list =
             Rect::from_min_max(pos2(rect.left(), buttons.bottom() + theme.gap), pos2(rect.right(), rule - theme.gap));
         list::show(&mut part(ui, list), view, kept, outbox);
-        ui.painter().hline(rect.x_range(), rule, Stroke::new(1.0, color(theme.palette.rule)));
+        ui.painter().hline(rect.x_range(), rule, hairline(color(theme.palette.rule)));
         let below = Rect::from_min_max(pos2(rect.left(), rule + theme.gap), rect.max);
         let mut below = part(ui, below);
         egui::ScrollArea::vertical().id_salt("fields of the image").auto_shrink(false).show(&mut below, |ui| {

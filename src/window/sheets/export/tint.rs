@@ -1,9 +1,9 @@
 //! How the parts of an image look: a tint and a pattern each, so that neither colour nor pattern says it alone.
 
-use eframe::egui::{Color32, Painter, Rect, Stroke, pos2};
+use eframe::egui::{Color32, Painter, Rect, pos2};
 
 use super::kept::Kind;
-use crate::window::kit::theme::{Theme, color};
+use crate::window::kit::theme::{Theme, color, hairline};
 
 /// The tint of a kind.
 pub(super) fn tint(theme: &Theme, kind: Kind) -> Color32 {
@@ -21,7 +21,7 @@ pub(super) fn tint(theme: &Theme, kind: Kind) -> Color32 {
 /// checksum crossed lines.
 pub(super) fn hatch(painter: &Painter, theme: &Theme, rect: Rect, kind: Kind) {
     let painter = painter.with_clip_rect(rect.intersect(painter.clip_rect()));
-    let stroke = Stroke::new(1.0, color(theme.palette.contour_minor));
+    let stroke = hairline(color(theme.palette.contour_minor));
     let step = theme.export.hatch;
     // The pattern hangs on the screen, not on the part, so that it does not crawl while parts are moved.
     let first = |from: f32| (from / step).floor() * step;

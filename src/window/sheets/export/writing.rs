@@ -7,7 +7,8 @@ use super::kept::Kept;
 use crate::checks::relaxed_words;
 use crate::image::{OutputFormat, RecordWidth, Remark, SRecordType};
 use crate::project::cautions;
-use crate::window::kit::theme::{color, strong_label};
+use crate::window::kit::theme::export_sizes::WRITTEN_SHARE;
+use crate::window::kit::theme::{color, hairline, strong_label, strong_line};
 use crate::window::kit::{marks, numbers};
 use crate::window::state::commands::Command;
 use crate::window::state::export_state::{ExportMessage, Formats, Part, Replacing, Shown};
@@ -18,9 +19,6 @@ use crate::window::views::command_buttons::button;
 use crate::window::views::form::choice::{self, Choice};
 use crate::window::views::view::View;
 use crate::wording::{count, with_unit};
-
-/// Share of what is left below the buttons that the answer of the last export has.
-const WRITTEN_SHARE: f32 = 0.45;
 
 /// Draws the column: what stands still, then what was written, then the warnings, each in a place of its own, so that
 /// nothing moves when something is told. Where there is no room for that all of it scrolls, and what is told stands last.
@@ -64,7 +62,7 @@ fn choices(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut Outbox)
     paper(ui, view, outbox);
     ui.add_space(view.theme.gap);
     let rule = ui.available_rect_before_wrap();
-    ui.painter().hline(rule.x_range(), rule.top(), egui::Stroke::new(1.0, color(view.theme.palette.rule)));
+    ui.painter().hline(rule.x_range(), rule.top(), hairline(color(view.theme.palette.rule)));
     ui.add_space(view.theme.gap);
 }
 
@@ -75,8 +73,7 @@ fn locked(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept) {
         return;
     };
     let ink = color(theme.palette.error);
-    let frame =
-        egui::Frame::new().stroke(egui::Stroke::new(2.0, ink)).inner_margin(8).corner_radius(f32::from(theme.radius));
+    let frame = egui::Frame::new().stroke(strong_line(ink)).inner_margin(8).corner_radius(f32::from(theme.radius));
     frame.show(ui, |ui| {
         ui.set_width(ui.available_width());
         ui.label(

@@ -4,7 +4,7 @@ use eframe::egui::{Align2, Color32, Painter, Rect, Shape, Stroke, StrokeKind, po
 
 use super::sweep::{Band, Doing};
 use crate::window::kit::theme::limits_sizes::SIZES;
-use crate::window::kit::theme::{Theme, color};
+use crate::window::kit::theme::{Theme, color, hairline};
 
 /// Paints a band. Where rising and falling differ, slanting lines stand for what only one of them does.
 pub(super) fn paint(painter: &Painter, span: Rect, band: Band, theme: &Theme) {
@@ -20,11 +20,11 @@ pub(super) fn paint(painter: &Painter, span: Rect, band: Band, theme: &Theme) {
     match band.rising {
         Doing::Nothing => {}
         Doing::NoSpark => {
-            painter.rect_stroke(span, 0.0, Stroke::new(1.0, weak), StrokeKind::Inside);
-            painter.line_segment([span.left_top(), span.right_bottom()], Stroke::new(1.0, weak));
+            painter.rect_stroke(span, 0.0, hairline(weak), StrokeKind::Inside);
+            painter.line_segment([span.left_top(), span.right_bottom()], hairline(weak));
         }
         Doing::Cranking => {
-            painter.rect(span, 0.0, color(palette.field_pressed), Stroke::new(1.0, weak), StrokeKind::Inside);
+            painter.rect(span, 0.0, color(palette.field_pressed), hairline(weak), StrokeKind::Inside);
         }
         Doing::Blending => wedge(painter, span, weak, true),
         Doing::Retarding => wedge(painter, span, weak, false),
@@ -55,7 +55,7 @@ fn wedge(painter: &Painter, span: Rect, ink: Color32, shrinks: bool) {
 
 /// Every other one: upright stripes.
 fn stripes(painter: &Painter, span: Rect, ink: Color32) {
-    painter.rect_stroke(span, 0.0, Stroke::new(1.0, ink), StrokeKind::Inside);
+    painter.rect_stroke(span, 0.0, hairline(ink), StrokeKind::Inside);
     let mut x = span.left();
     while x < span.right() {
         let stripe =
@@ -67,10 +67,10 @@ fn stripes(painter: &Painter, span: Rect, ink: Color32) {
 
 /// Slanting lines within a frame.
 fn hatch(painter: &Painter, span: Rect, ink: Color32, weak: Color32) {
-    painter.rect_stroke(span, 0.0, Stroke::new(1.0, weak), StrokeKind::Inside);
+    painter.rect_stroke(span, 0.0, hairline(weak), StrokeKind::Inside);
     let mut x = span.left() - span.height();
     while x < span.right() {
-        painter.line_segment([pos2(x, span.bottom()), pos2(x + span.height(), span.top())], Stroke::new(1.0, ink));
+        painter.line_segment([pos2(x, span.bottom()), pos2(x + span.height(), span.top())], hairline(ink));
         x += SIZES.hatch;
     }
 }

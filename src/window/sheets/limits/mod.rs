@@ -13,9 +13,9 @@ use eframe::egui::{self, Rect, Sense, UiBuilder, pos2, vec2};
 use self::picture::Picture;
 use crate::checks::Finding;
 use crate::project::Project;
-use crate::window::kit::theme::color;
 use crate::window::kit::theme::limits_sizes::SIZES;
 use crate::window::state::limits_state::LimitsMessage;
+use crate::window::kit::theme::{color, hairline};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::curve_editor::{CurveEditor, CurveOf, CurveSpec};
 use crate::window::views::form::{self, Amount, AsTyped};
@@ -67,7 +67,7 @@ impl LimitsSheet {
                 Rect::from_min_size(whole.min, vec2(whole.width(), height)).shrink2(vec2(view.theme.margin, 0.0));
             pointed = self.above(ui, above, view, outbox);
             let y = ui.painter().round_to_pixel_center(whole.top() + height);
-            let rule = egui::Stroke::new(1.0, color(view.theme.palette.rule));
+            let rule = hairline(color(view.theme.palette.rule));
             ui.painter().hline(whole.x_range(), y, rule);
         }
         let rest = if stands_still {

@@ -1,6 +1,6 @@
 //! One picture over speed: the advance along a load with the limits applied, and below it what limits and outputs do.
 
-use eframe::egui::{Align, Align2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
+use eframe::egui::{Align, Align2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
 use super::band;
 use super::sweep::{Band, Moment, Sweep, bands, top_rpm};
@@ -10,7 +10,7 @@ use crate::spark::{Conditions, State};
 use crate::window::kit::chart::{Chart, Line, Scales};
 use crate::window::kit::theme::chart_sizes::CHART;
 use crate::window::kit::theme::limits_sizes::SIZES;
-use crate::window::kit::theme::{Theme, color, elided, elided_middle};
+use crate::window::kit::theme::{Theme, color, elided, elided_middle, hairline};
 use crate::window::sheets::limits::limit_words;
 use crate::window::views::view::View;
 use crate::wording::{figure, one_line, quantity, with_unit};
@@ -130,7 +130,7 @@ impl Picture {
             let deg = moment.breakdown.commanded_deg;
             (low.min(deg), high.max(deg))
         });
-        round_range(range, 0.0)
+        round_range(range, 0.0, 5)
     }
 
     /// What happens at a speed, in words.
@@ -175,7 +175,7 @@ impl Picture {
         let (left, right) = (speed.screen.0, speed.screen.1);
         let room = Rect::from_min_size(place.min, vec2(SIZES.gutter - SIZES.name_air, place.height()));
         elided_middle(ui, room, &lane.name, theme.small_font()).write(ui, Align::Min, color(palette.ink));
-        painter.hline(left..=right, middle, Stroke::new(1.0, color(palette.rule)));
+        painter.hline(left..=right, middle, hairline(color(palette.rule)));
         let spans: Vec<(Rect, Band)> = lane
             .bands
             .iter()

@@ -11,18 +11,12 @@ use crate::checks::{RunFact, RunVerdict, Tally, run_verdicts};
 use crate::project::Output;
 use crate::rig::{OutputTally, What};
 use crate::window::kit::marks;
+use crate::window::kit::theme::rig_sizes::{FACT, FACT_HEADING, FACT_MARK, FACT_ROW};
 use crate::window::kit::theme::{color, severity_ink, strong_label, whole_parts};
 use crate::window::state::outbox::Outbox;
 use crate::window::state::rig_state::RigMessage;
 use crate::window::views::view::View;
 use crate::wording::{capital, figure, figure_number, fixed, with_unit};
-
-/// Width of a fact at least, and height of a row of them and of the heading.
-const FACT: f32 = 158.0;
-const ROW: f32 = 38.0;
-const HEADING: f32 = 26.0;
-/// Size of the mark of a bad fact.
-const MARK: f32 = 11.0;
 
 /// One fact.
 struct Fact {
@@ -58,7 +52,7 @@ fn rows(count: usize, width: f32) -> (usize, usize) {
 #[expect(clippy::cast_precision_loss, reason = "a few rows")]
 pub(super) fn height(bench: &Bench, width: f32) -> f32 {
     let outputs = bench.driven().map_or(1, |driven| outputs(driven).len());
-    HEADING + ROW * rows(FIXED + outputs, width).1 as f32 + 4.0
+    FACT_HEADING + FACT_ROW * rows(FIXED + outputs, width).1 as f32 + 4.0
 }
 
 /// So many facts every run has.
@@ -66,7 +60,7 @@ const FIXED: usize = 6;
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, bench: &Bench, outbox: &mut Outbox) {
     let rect = ui.max_rect();
-    let head = Rect::from_min_size(rect.min, vec2(rect.width(), HEADING));
+    let head = Rect::from_min_size(rect.min, vec2(rect.width(), FACT_HEADING));
     let mut line = ui.new_child(UiBuilder::new().max_rect(head).layout(Layout::left_to_right(Align::Center)));
     strong_label(&mut line, "Whole run", view.theme.heading_font());
     let Some(driven) = bench.driven().filter(|_| bench.is_current()) else { return };
@@ -84,8 +78,8 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, bench: &Bench, outbox: &m
     #[expect(clippy::cast_precision_loss, reason = "a few facts")]
     for (place, fact) in facts.iter().enumerate() {
         let width = rect.width() / columns as f32;
-        let at = vec2((place % columns) as f32 * width, (place / columns) as f32 * ROW);
-        let own = Rect::from_min_size(pos2(rect.left(), head.bottom()) + at, vec2(width - view.theme.gap, ROW));
+        let at = vec2((place % columns) as f32 * width, (place / columns) as f32 * FACT_ROW);
+        let own = Rect::from_min_size(pos2(rect.left(), head.bottom()) + at, vec2(width - view.theme.gap, FACT_ROW));
         tell(ui, own, fact, view, outbox);
     }
 }
@@ -105,7 +99,7 @@ fn tell(ui: &mut egui::Ui, rect: Rect, fact: &Fact, view: &View<'_>, outbox: &mu
     let name = RichText::new(name).size(theme.small).color(color(ink));
     own.horizontal(|own| {
         if let Some(bad) = &fact.verdict {
-            let (place, _) = own.allocate_exact_size(vec2(MARK, MARK), Sense::hover());
+            let (place, _) = own.allocate_exact_size(vec2(FACT_MARK, FACT_MARK), Sense::hover());
             own.painter().add(marks::severity(place, bad.severity, color(ink)));
         }
         own.add(Label::new(name).truncate());

@@ -22,7 +22,7 @@ use self::rows::RowsView;
 use self::strip_view::StripView;
 use self::trace_view::TraceView;
 use crate::window::kit::part::named_part;
-use crate::window::kit::theme::{color, rig_sizes};
+use crate::window::kit::theme::{color, hairline, rig_sizes};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 
@@ -72,7 +72,7 @@ impl RigSheet {
         let closely = above.with_min_y(trace.bottom() + theme.gap);
         let rule = |ui: &egui::Ui, y: f32| {
             let y = ui.painter().round_to_pixel_center(y);
-            ui.painter().hline(ui.clip_rect().x_range(), y, egui::Stroke::new(1.0, color(theme.palette.rule)));
+            ui.painter().hline(ui.clip_rect().x_range(), y, hairline(color(theme.palette.rule)));
         };
         rule(ui, trace.bottom() + theme.gap / 2.0);
         rule(ui, facts.top());

@@ -8,13 +8,10 @@ use crate::drawing::{Look, Point, Scene, Shape};
 use crate::rig::Run;
 use crate::window::kit::scene_painter;
 use crate::window::kit::theme::rig_sizes;
+use crate::window::kit::theme::rig_sizes::{PATH_APART, PATH_PIECE};
 use crate::window::views::view::View;
 
-/// A straight piece of the path lies on the surface in pieces of about this length, and in so many at most.
-const PIECE: f32 = 4.0;
 const MOST_PIECES: u16 = 24;
-/// Points nearer to each other than this are one, so that a long run has no more of them than can be seen.
-const APART: f32 = 0.7;
 
 /// From speed and load to the screen.
 pub(super) type Place<'a> = &'a dyn Fn(f64, f64) -> Point;
@@ -54,7 +51,8 @@ impl Path {
     fn lay_out(&mut self, run: &Run, place: Place<'_>) {
         self.points.clear();
         let mut add = |time_s: f64, at: Point| {
-            let is_apart = self.points.last().is_none_or(|(_, last)| (at.x - last.x).hypot(at.y - last.y) >= APART);
+            let is_apart =
+                self.points.last().is_none_or(|(_, last)| (at.x - last.x).hypot(at.y - last.y) >= PATH_APART);
             if is_apart {
                 self.points.push((time_s, at));
             }
@@ -63,7 +61,8 @@ impl Path {
             let (from, to) = (&pair[0], &pair[1]);
             let [start, end] = [from, to].map(|row| place(row.speed_rpm, row.load));
             #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a few pieces")]
-            let pieces = ((end.x - start.x).hypot(end.y - start.y) / PIECE).ceil().min(f32::from(MOST_PIECES)) as u16;
+            let pieces =
+                ((end.x - start.x).hypot(end.y - start.y) / PATH_PIECE).ceil().min(f32::from(MOST_PIECES)) as u16;
             for piece in 0..pieces.max(1) {
                 let share = f64::from(piece) / f64::from(pieces.max(1));
                 let between = |from: f64, to: f64| from + share * (to - from);

@@ -10,6 +10,7 @@ use crate::drawing::{
 };
 use crate::table::Table;
 use crate::window::kit::scene_painter::{Sheet, point, viewport};
+use crate::window::kit::theme::rig_sizes::{BELOW_GRID, BESIDE_GRID, GRID_LINE, SURFACE_SHARE};
 use crate::window::kit::theme::{color, rig_sizes};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
@@ -18,11 +19,6 @@ use crate::wording::{figure, fixed, given, with_unit};
 
 /// Without labels the surface may come so much closer.
 const CLOSER: f64 = 1.4;
-/// Share of the height that the surface has.
-const SURFACE_SHARE: f32 = 0.54;
-/// Room for the breakpoints beside and below the grid.
-const BESIDE: f32 = 32.0;
-const BELOW: f32 = 16.0;
 
 /// Both pictures, and what they were made of.
 #[derive(Default)]
@@ -100,7 +96,7 @@ impl PointView {
     /// The table's cells as tinted fields, equally wide, as on the Advance sheet.
     fn grid(&mut self, ui: &mut egui::Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox) {
         let (table, palette) = (view.table(), view.theme.palette);
-        let area = Rect::from_min_max(rect.min + vec2(BESIDE, 0.0), rect.max - vec2(0.0, BELOW));
+        let area = Rect::from_min_max(rect.min + vec2(BESIDE_GRID, 0.0), rect.max - vec2(0.0, BELOW_GRID));
         let (columns, rows) = (table.speed().len(), table.load().len());
         #[expect(clippy::cast_precision_loss, reason = "at most 64")]
         let size = vec2(area.width() / columns as f32, area.height() / rows as f32);
@@ -112,7 +108,7 @@ impl PointView {
             let tint = map.sequential(view.scales.heights.share(table.at(cell)));
             let cell = Rect::from_min_size(at, size);
             ui.painter().rect_filled(cell, 0.0, color(tint));
-            let line = egui::Stroke::new(0.5, color(palette.grid_line));
+            let line = egui::Stroke::new(GRID_LINE, color(palette.grid_line));
             ui.painter().rect_stroke(cell, 0.0, line, egui::StrokeKind::Middle);
         }
         breakpoints(ui, area, view);

@@ -8,6 +8,7 @@ use super::row_changes::{COLUMNS, LAUNCH, Shown, block, number, read, shown, tex
 use super::trace_view::head;
 use crate::interchange::{DecimalMark, RUN_COLUMNS, read_run_as};
 use crate::project::KeptRow;
+use crate::window::kit::theme::rig_sizes::{RUN_FOOT, RUN_ROW};
 use crate::window::kit::theme::{color, rig_sizes};
 use crate::window::state::commands::Command;
 use crate::window::state::dialogs::{DialogMessage, Doubtful, Floating, MarksForm};
@@ -17,11 +18,6 @@ use crate::window::state::rig_state::{RigMessage, RunChoice};
 use crate::window::views::form::{self, Entry, Meaning};
 use crate::window::views::view::View;
 use crate::wording::{count, quantity, settle, shortest, written};
-
-/// Height of a row, and of the line of columns.
-const ROW: f32 = 25.0;
-/// Height of the words below the rows.
-const FOOT: f32 = 30.0;
 
 /// Asks for a change of the rows as one step, and has the run of the project drive the rig.
 fn ask(outbox: &mut Outbox, target: &EditedRun, label: String, edit: RowsEdit) {
@@ -56,16 +52,16 @@ impl RowsView {
         self.take_paste(ui.ctx(), view, outbox, &shown);
         let told = told(view);
         // Two lines: what is wrong with the rows can be read to its end.
-        let foot = Rect::from_min_max(pos2(whole.left(), whole.bottom() - FOOT), whole.max);
+        let foot = Rect::from_min_max(pos2(whole.left(), whole.bottom() - RUN_FOOT), whole.max);
         let mut below = ui.new_child(UiBuilder::new().max_rect(foot).layout(Layout::top_down(Align::Min)));
         let ink = if told.1 { view.theme.palette.error } else { view.theme.palette.ink_secondary };
         below.add(Label::new(RichText::new(told.0).size(view.theme.small).color(color(ink))).wrap());
-        let names = Rect::from_min_size(line.left_bottom(), vec2(whole.width(), ROW));
+        let names = Rect::from_min_size(line.left_bottom(), vec2(whole.width(), RUN_ROW));
         columns(ui, names, view);
         let rest = Rect::from_min_max(names.left_bottom(), pos2(whole.right(), foot.top()));
         let mut body = ui.new_child(UiBuilder::new().max_rect(rest));
         body.spacing_mut().item_spacing = vec2(rig_sizes::FIELD_GAP, 0.0);
-        ScrollArea::vertical().auto_shrink(false).show_rows(&mut body, ROW, shown.len(), |ui, rows| {
+        ScrollArea::vertical().auto_shrink(false).show_rows(&mut body, RUN_ROW, shown.len(), |ui, rows| {
             for at in rows {
                 self.row(ui, at, view, outbox, &shown);
             }
@@ -74,7 +70,7 @@ impl RowsView {
 
     fn row(&mut self, ui: &mut egui::Ui, at: usize, view: &View<'_>, outbox: &mut Outbox, shown: &Shown<'_>) {
         let (Some(row), Some(target)) = (shown.row(at), shown.target()) else { return };
-        let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::hover());
+        let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), RUN_ROW), Sense::hover());
         let ink = color(view.theme.palette.ink_secondary);
         let number_end = pos2(rect.left() + rig_sizes::ROW_NUMBER - 6.0, rect.center().y);
         let number = (at + 1).to_string();

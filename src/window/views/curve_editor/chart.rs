@@ -3,12 +3,12 @@
 use eframe::egui::{Painter, Pos2, Rect};
 
 use super::CurveSpec;
+use super::row::left;
 use crate::drawing::{Color, Handle, handle_radius, round_range};
 use crate::table::Curve;
 use crate::window::kit::chart::{Chart, Line, Scales, paint_handles, touch};
 use crate::window::kit::scene_painter::point;
 use crate::window::kit::theme::Theme;
-use crate::window::kit::theme::curve_sizes::SIZES;
 use crate::window::state::edits::CurveWords;
 
 /// A curve laid out on the screen.
@@ -36,7 +36,7 @@ pub(in crate::window) fn ranges(curve: &Curve, words: &CurveWords, spec: &CurveS
     let (least, most) = words.value.range;
     let low_end = (low - short).max(least);
     let high_end = (low_end + (high - low).max(spec.least_span)).min(most.max(high));
-    [at, round_range((low_end.min(low), high_end.max(high)), 0.0)]
+    [at, round_range((low_end.min(low), high_end.max(high)), 0.0, 6)]
 }
 
 impl<'a> CurveChart<'a> {
@@ -51,7 +51,7 @@ impl<'a> CurveChart<'a> {
     ) -> Option<Self> {
         // The boxes below name the unit along, in the same gutter.
         let units = ("", words.value.unit);
-        let scales = Scales { along, up, units, gutter: SIZES.left, is_upright: false, rows_below: 0.0 };
+        let scales = Scales { along, up, units, gutter: left(words), is_upright: false, rows_below: 0.0 };
         let chart = Chart::new(painter, theme, rect, &scales)?;
         let points = curve.points().map(|at| chart.place(at)).collect();
         Some(Self { chart, points, theme })

@@ -24,6 +24,11 @@ pub(in crate::window) fn value_key(of: CurveOf, index: usize) -> String {
     format!("{}.value[{index}]", of.path())
 }
 
+/// Room left of chart and boxes, for the numbers of the scale and the units of the boxes.
+pub(in crate::window) fn left(words: &CurveWords) -> f32 {
+    if words.value.unit.chars().count() > 1 { SIZES.wide_left } else { SIZES.left }
+}
+
 /// The boxes of one curve.
 pub(in crate::window) struct Numbers<'a> {
     pub of: CurveOf,
@@ -48,7 +53,7 @@ impl Numbers<'_> {
     /// Draws the boxes; where they do not fit side by side they scroll.
     pub(in crate::window) fn show(&self, ui: &mut Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox) -> Answer {
         self.units(ui, rect, view);
-        let inner = Rect::from_min_max(pos2(rect.left() + SIZES.left, rect.top()), rect.max);
+        let inner = Rect::from_min_max(pos2(rect.left() + left(self.words), rect.top()), rect.max);
         #[expect(clippy::cast_precision_loss, reason = "at most 64 points")]
         let count = self.curve.axis().len() as f32;
         let (least, most) = SIZES.box_width;
@@ -71,7 +76,7 @@ impl Numbers<'_> {
         let value = if self.words.value.unit.is_empty() { "share" } else { self.words.value.unit };
         let mut y = rect.top() + SIZES.box_height / 2.0;
         for unit in [self.words.at.unit, value] {
-            let at = pos2(rect.left() + SIZES.left - CHART.number_gap, y);
+            let at = pos2(rect.left() + left(self.words) - CHART.number_gap, y);
             ui.painter().text(at, Align2::RIGHT_CENTER, unit, view.theme.small_font(), ink);
             y += SIZES.box_height + SIZES.box_gap;
         }

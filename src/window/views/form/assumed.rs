@@ -1,22 +1,20 @@
 //! What is assumed is marked, and confirmed where it stands: by a click on the word, or with Enter in the field.
 
-use eframe::egui::{self, Align, Id, Rect, Role, Sense, Stroke, WidgetInfo, pos2, vec2};
+use eframe::egui::{self, Align, Id, Rect, Role, Sense, WidgetInfo, pos2, vec2};
 
 use super::bound::Bound;
 use super::row::RowPlaces;
 use super::tip;
 use crate::compare::value_words;
 use crate::window::kit::theme::form_sizes::SIZES;
-use crate::window::kit::theme::{Theme, color, elided};
 use crate::window::state::edits::DocumentEdit;
+use crate::window::kit::theme::{Theme, color, elided, hairline, ring};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 use crate::wording::lower_first;
 
 /// The word beside what nobody has confirmed.
 const WORD: &str = "assumed";
-/// Strokes and gaps of the outline.
-const DASH: f32 = 3.0;
 
 /// How wide the word is, with the room about it.
 fn width(ui: &egui::Ui, theme: &Theme) -> f32 {
@@ -63,7 +61,7 @@ fn word(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, pat
         ui.painter().rect_filled(ground, f32::from(theme.radius) - 1.0, color(palette.field_hover));
     }
     if response.has_focus() {
-        let stroke = Stroke::new(1.5, color(palette.ink));
+        let stroke = ring(color(palette.ink));
         ui.painter().rect_stroke(ground, f32::from(theme.radius) - 1.0, stroke, egui::StrokeKind::Inside);
         if response.gained_focus() {
             response.scroll_to_me(None);
@@ -95,10 +93,10 @@ fn words(view: &View<'_>, path: &str) -> Option<String> {
 /// A dashed outline in the place of the plain one.
 fn outline(ui: &egui::Ui, theme: &Theme, rect: Rect) {
     let inside = rect.shrink(0.5);
-    let ground = Stroke::new(1.5, color(theme.palette.paper));
+    let ground = ring(color(theme.palette.paper));
     ui.painter().rect_stroke(rect, f32::from(theme.radius) - 1.0, ground, egui::StrokeKind::Inside);
-    let stroke = Stroke::new(1.0, color(theme.palette.ink));
+    let stroke = hairline(color(theme.palette.ink));
     let corners =
         [inside.left_top(), inside.right_top(), inside.right_bottom(), inside.left_bottom(), inside.left_top()];
-    ui.painter().extend(egui::Shape::dashed_line(&corners, stroke, DASH, DASH));
+    ui.painter().extend(egui::Shape::dashed_line(&corners, stroke, SIZES.dash, SIZES.dash));
 }

@@ -1,12 +1,12 @@
 //! One of a few names: side by side where there is room, else as a list that opens.
 
 use eframe::egui::{
-    self, Align2, Color32, ComboBox, Id, Rect, Role, Sense, Stroke, StrokeKind, UiBuilder, WidgetInfo, pos2, vec2,
+    self, Align2, Color32, ComboBox, Id, Rect, Role, Sense, StrokeKind, UiBuilder, WidgetInfo, pos2, vec2,
 };
 
 use super::tip;
 use crate::window::kit::theme::form_sizes::SIZES;
-use crate::window::kit::theme::{Theme, color, strong_text};
+use crate::window::kit::theme::{Theme, color, hairline, ring, strong_text};
 
 /// Names to choose from.
 pub struct Choice<'a> {
@@ -74,7 +74,7 @@ fn row(ui: &mut egui::Ui, theme: &Theme, rect: Rect, choice: &Choice<'_>, widths
         };
         ui.painter().rect_filled(part.shrink(1.0), radius, color(fill));
         if response.has_focus() {
-            let stroke = Stroke::new(1.5, color(palette.ink));
+            let stroke = ring(color(palette.ink));
             ui.painter().rect_stroke(part.shrink(2.0), radius, stroke, StrokeKind::Inside);
         }
         let font = theme.body_font();
@@ -84,13 +84,13 @@ fn row(ui: &mut egui::Ui, theme: &Theme, rect: Rect, choice: &Choice<'_>, widths
             ui.painter().text(part.center(), Align2::CENTER_CENTER, *word, font, color(palette.ink_secondary));
         }
         if place > 0 {
-            ui.painter().vline(part.left(), part.y_range(), Stroke::new(1.0, color(palette.rule_strong)));
+            ui.painter().vline(part.left(), part.y_range(), hairline(color(palette.rule_strong)));
         }
         if response.clicked() {
             taken = Some(place);
         }
     }
-    ui.painter().rect_stroke(whole, radius, Stroke::new(1.0, color(palette.rule_strong)), StrokeKind::Inside);
+    ui.painter().rect_stroke(whole, radius, hairline(color(palette.rule_strong)), StrokeKind::Inside);
     taken
 }
 

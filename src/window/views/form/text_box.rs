@@ -7,10 +7,9 @@ use eframe::egui::{
     pos2, vec2,
 };
 
+use crate::window::kit::theme::form_sizes::SIZES;
 use crate::window::kit::theme::{Theme, color, elided};
 
-/// The smallest type of a number that would not fit.
-const LEAST_TYPE: f32 = 7.0;
 /// More characters than any box holds.
 const LONGEST_TEXT: usize = 100_000;
 
@@ -109,7 +108,7 @@ fn font_for(ui: &egui::Ui, theme: &Theme, (text, unit): (&str, &str), width: f32
     }
     let wide = ui.painter().layout_no_wrap(text.to_owned(), font.clone(), Color32::BLACK).size().x;
     // A little less than the room: widths of letters are rounded.
-    let share = ((width - 1.0) / wide).clamp(LEAST_TYPE / font.size, 1.0);
+    let share = ((width - 1.0) / wide).clamp(SIZES.least_type / font.size, 1.0);
     FontId::new((font.size * share * 4.0).floor() / 4.0, font.family)
 }
 

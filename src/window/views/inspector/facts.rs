@@ -7,12 +7,10 @@ use crate::shaping::{Along, Bend, Slope, bend, most_bent, slope_after, slope_bef
 use crate::table::{Cell, Selection, Table};
 use crate::window::kit::marks;
 use crate::window::kit::theme::color;
+use crate::window::kit::theme::kit_sizes::ARROW;
 use crate::window::views::proposed::Proposed;
 use crate::window::views::view::View;
 use crate::wording::{count, fixed, point, signed, step_decimals, with_unit};
-
-/// Length of the arrow between what is and what is proposed.
-const ARROW: f32 = 9.0;
 
 /// One line: what, how much, and the rest for the tooltip.
 #[derive(Clone, Debug, PartialEq, Eq)]

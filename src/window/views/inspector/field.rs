@@ -3,6 +3,7 @@
 use eframe::egui::{self, Align2, Id, Key, Rect};
 
 use crate::window::state::inspector_state::{Field, InspectorMessage};
+use crate::window::kit::theme::inspector_sizes::{BAR_WIDTH, FACTS_WIDTH, FIELD_PADDING, SENTENCES_GAP, TIP_WIDTH};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::text_box::{TextBox, take_steps, unit_width};
 use crate::window::views::view::View;
@@ -16,17 +17,6 @@ pub struct Touched {
     /// Whether Enter was pressed in it.
     pub entered: bool,
 }
-
-/// Width of the column of facts.
-pub(super) const FACTS_WIDTH: f32 = 148.0;
-/// Distance of the sentences from the facts.
-pub(super) const SENTENCES_GAP: f32 = 14.0;
-/// Width of a tooltip that wraps.
-const TIP_WIDTH: f32 = 240.0;
-/// Room for the scroll bar right of the sentences.
-pub(super) const BAR_WIDTH: f32 = 8.0;
-/// Distance of text from a field's edge.
-const PADDING: f32 = 3.0;
 
 /// How a field shows its number.
 pub fn shown(field: Field, value: f64) -> String {
@@ -48,7 +38,7 @@ pub fn width(ui: &egui::Ui, view: &View<'_>, field: Field, value: f64) -> f32 {
     };
     let number = text_width(ui, view, usual).max(text_width(ui, view, &shown(field, value)));
     let unit = unit_width(ui, view.theme, &unit(view, field));
-    2.0 * PADDING + number.ceil() + unit + 2.0
+    2.0 * FIELD_PADDING + number.ceil() + unit + 2.0
 }
 
 fn unit(view: &View<'_>, field: Field) -> String {
@@ -92,7 +82,7 @@ pub fn show(
     let unit = unit(view, field);
     let at_fault = fault(view, field).is_some();
     let align = Align2::RIGHT_CENTER;
-    let text_box = TextBox { id, rect, unit: &unit, at_fault, align, hint: "", padding: PADDING };
+    let text_box = TextBox { id, rect, unit: &unit, at_fault, align, hint: "", padding: FIELD_PADDING };
     let response = text_box.show(ui, view.theme, &mut text);
     tip_beside(&response, beside, tooltip(view, field));
     ui.ctx().accesskit_node_builder(id, |node| node.set_label(field.name()));

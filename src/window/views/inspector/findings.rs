@@ -6,24 +6,16 @@ use eframe::egui::{self, Align, Rect, Role, Sense, Stroke, StrokeKind, WidgetInf
 use super::field::tip_beside;
 use crate::checks::{Cure, Finding, check};
 use crate::window::kit::marks;
-use crate::window::kit::theme::{color, elided, severity_ink};
 use crate::window::state::checks_state::{ChecksMessage, FindingKey};
 use crate::window::state::inspector_state::InspectorMessage;
+use crate::window::kit::theme::inspector_sizes::{MARK_ROOM, NEXT_WIDTH, PADDING, REMEDY_SHARE};
+use crate::window::kit::theme::kit_sizes::MARK;
+use crate::window::kit::theme::{color, elided, hairline, severity_ink};
 use crate::window::state::outbox::Outbox;
 use crate::window::tasks::checking::Outcome;
 use crate::window::views::finding_deeds::cure;
 use crate::window::views::view::View;
 use crate::wording::capital;
-
-/// Distance of text from an edge, as in the sentences.
-const PADDING: f32 = 8.0;
-/// A triangle, and the room it takes.
-const MARK: egui::Vec2 = vec2(11.0, 10.0);
-const MARK_ROOM: f32 = 18.0;
-/// Width of the button that goes from finding to finding; its room is always kept.
-const NEXT_WIDTH: f32 = 46.0;
-/// Share of the line that a remedy takes.
-const REMEDY_SHARE: f32 = 0.52;
 
 /// Draws the line; the remedy that is pointed at is carried out for show.
 pub(in crate::window) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, line: Rect) {
@@ -116,7 +108,7 @@ fn next(ui: &egui::Ui, view: &View<'_>, rect: Rect, (at, count): (usize, usize))
     let words = format!("{} of {count}", at + 1);
     let written = ui.painter().text(rect.right_center(), egui::Align2::RIGHT_CENTER, words, theme.small_font(), ink);
     if is_lit {
-        ui.painter().hline(written.x_range(), written.bottom(), Stroke::new(1.0, ink));
+        ui.painter().hline(written.x_range(), written.bottom(), hairline(ink));
     }
     response.on_hover_text(name).clicked()
 }

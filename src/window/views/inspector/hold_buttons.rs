@@ -1,9 +1,9 @@
 //! The two buttons that raise and lower for as long as they are held.
 
-use eframe::egui::{self, Align2, Id, Rect, Role, Sense, Stroke, StrokeKind, WidgetInfo, vec2};
+use eframe::egui::{self, Align2, Id, Rect, Role, Sense, StrokeKind, WidgetInfo, vec2};
 
 use crate::shaping::Tool;
-use crate::window::kit::theme::color;
+use crate::window::kit::theme::{color, hairline, strong_line};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::{Action, Outbox};
 use crate::window::views::view::View;
@@ -47,11 +47,8 @@ fn paint(ui: &egui::Ui, view: &View<'_>, rect: Rect, response: &egui::Response, 
         () if response.hovered() => palette.field_hover,
         () => palette.field,
     };
-    let stroke = if response.has_focus() {
-        Stroke::new(2.0, color(palette.ink))
-    } else {
-        Stroke::new(1.0, color(palette.rule_strong))
-    };
+    let stroke =
+        if response.has_focus() { strong_line(color(palette.ink)) } else { hairline(color(palette.rule_strong)) };
     ui.painter().rect(rect, f32::from(theme.radius), color(fill), stroke, StrokeKind::Inside);
     let centre = rect.center();
     let body = theme.body_font();

@@ -13,7 +13,9 @@ pub mod sentences;
 
 use eframe::egui::{self, Rect, Role, ScrollArea, UiBuilder, WidgetInfo, pos2, vec2};
 
-use self::field::{BAR_WIDTH, FACTS_WIDTH, SENTENCES_GAP};
+use crate::window::kit::theme::inspector_sizes::{
+    BAR_WIDTH, FACT_HEIGHT, FACTS_WIDTH, HEADING_HEIGHT, SENTENCES_GAP, TWO_LINES,
+};
 use crate::window::kit::theme::{color, strong_galley};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
@@ -25,13 +27,6 @@ use row::Interest;
 use sentences::{Refusal, sentences};
 
 pub use breakpoints::show as breakpoints_panel;
-
-/// Height of a line of facts.
-const FACT_HEIGHT: f32 = 17.0;
-/// Height of a heading with the room below it.
-const HEADING_HEIGHT: f32 = 24.0;
-/// Height of two lines of small text.
-const WORDS_HEIGHT: f32 = 30.0;
 
 /// Where the inspector's parts are.
 struct Places {
@@ -49,7 +44,7 @@ impl Places {
             area.min + vec2(theme.margin, theme.gap),
             area.max - vec2(theme.margin, theme.gap / 2.0),
         );
-        let words = Rect::from_min_max(pos2(inner.left(), inner.bottom() - WORDS_HEIGHT), inner.max);
+        let words = Rect::from_min_max(pos2(inner.left(), inner.bottom() - TWO_LINES), inner.max);
         let findings_bottom = words.top() - theme.gap / 2.0;
         let findings =
             Rect::from_x_y_ranges(inner.x_range(), findings_bottom - theme.sentence_height..=findings_bottom);

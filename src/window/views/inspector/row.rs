@@ -1,11 +1,12 @@
 //! Draws one sentence: a button with numbers and choices in it.
 
-use eframe::egui::{self, Align2, Id, Rect, Role, Sense, Stroke, StrokeKind, WidgetInfo, pos2, vec2};
+use eframe::egui::{self, Align2, Id, Rect, Role, Sense, StrokeKind, WidgetInfo, pos2, vec2};
 
 use super::field;
 use super::sentences::{Part, Sentence};
 use crate::drawing::Color;
-use crate::window::kit::theme::{Theme, color, elided};
+use crate::window::kit::theme::inspector_sizes::{PADDING, SECOND_LINE};
+use crate::window::kit::theme::{Theme, color, elided, hairline, ring, strong_line};
 use crate::window::state::commands::Command;
 use crate::window::state::inspector_state::{InspectorMessage, Pick};
 use crate::window::state::outbox::{Action, Outbox};
@@ -36,11 +37,6 @@ impl Interest {
         }
     }
 }
-
-/// Height of the second line of a sentence.
-const SECOND_LINE: f32 = 20.0;
-/// Distance of text from a sentence's edge, as in all buttons.
-const PADDING: f32 = 8.0;
 
 /// The button of a sentence.
 pub(in crate::window) fn id(key: &str) -> Id {
@@ -115,9 +111,9 @@ fn button(ui: &egui::Ui, view: &View<'_>, sentence: &Sentence, rect: Rect) -> eg
         () => palette.field,
     };
     let stroke = match () {
-        () if response.has_focus() => Stroke::new(2.0, color(palette.ink)),
-        () if enabled => Stroke::new(1.0, color(palette.rule_strong)),
-        () => Stroke::new(1.0, color(palette.rule)),
+        () if response.has_focus() => strong_line(color(palette.ink)),
+        () if enabled => hairline(color(palette.rule_strong)),
+        () => hairline(color(palette.rule)),
     };
     ui.painter().rect(rect, f32::from(view.theme.radius), color(fill), stroke, StrokeKind::Inside);
     field::tip_beside(&response, field::with_facts(rect), tooltip(view, sentence));
@@ -225,11 +221,7 @@ fn small_button(ui: &egui::Ui, view: &View<'_>, places: [Rect; 2], id: Id, texts
         () if response.hovered() => (palette.field_pressed, palette.ink),
         () => (palette.paper, palette.ink),
     };
-    let stroke = if response.has_focus() {
-        Stroke::new(1.5, color(palette.ink))
-    } else {
-        Stroke::new(1.0, color(palette.rule_strong))
-    };
+    let stroke = if response.has_focus() { ring(color(palette.ink)) } else { hairline(color(palette.rule_strong)) };
     ui.painter().rect(rect, f32::from(view.theme.radius) - 1.0, color(fill), stroke, StrokeKind::Inside);
     ui.painter().text(rect.center(), Align2::CENTER_CENTER, text, view.theme.body_font(), color(ink));
     response.clicked()

@@ -1,11 +1,12 @@
 //! Heading, fixed views, style of the base, and arming of lifts.
 
 use eframe::egui::{
-    self, Align, Align2, FontId, Layout, Rect, Response, RichText, Role, Sense, Stroke, Ui, UiBuilder, WidgetInfo, vec2,
+    self, Align, Align2, FontId, Layout, Rect, Response, RichText, Role, Sense, Ui, UiBuilder, WidgetInfo, vec2,
 };
 
 use crate::drawing::{Camera, View as CameraView};
-use crate::window::kit::theme::{Theme, color, strong_text};
+use crate::window::kit::theme::surface_sizes::ROOM_FOR_BOTH;
+use crate::window::kit::theme::{Theme, color, hairline, strong_text};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::surface_state::{BaseStyle, SurfaceMessage};
@@ -36,7 +37,7 @@ pub fn quiet_button(ui: &mut Ui, theme: &Theme, text: &str, name: &str, chosen: 
     ui.painter().galley(place.min, galley, ink);
     if chosen || response.has_focus() {
         let y = ui.painter().round_to_pixel_center(place.bottom() + 1.0);
-        ui.painter().hline(place.x_range(), y, Stroke::new(1.0, ink));
+        ui.painter().hline(place.x_range(), y, hairline(ink));
     }
     response.on_hover_text(tooltip)
 }
@@ -73,7 +74,6 @@ const BASE_STYLES: [(BaseStyle, &str, &str, &str); 4] = [
 
 /// Two groups of buttons: in one line where there is room, else in two. Gives back where they end.
 pub(in crate::window) fn show(ui: &mut Ui, line: Rect, view: &View<'_>, outbox: &mut Outbox) -> f32 {
-    const ROOM_FOR_BOTH: f32 = 430.0;
     let left_to_right = Layout::left_to_right(Align::Center);
     let mut first = ui.new_child(UiBuilder::new().max_rect(line).layout(left_to_right));
     views(&mut first, view, outbox);

@@ -16,20 +16,12 @@ use crate::drawing::{Point, Projector, Relief};
 use crate::table::Cell;
 use crate::window::kit::marks;
 use crate::window::kit::scene_painter::{self, point, pos, viewport};
-use crate::window::kit::theme::color;
+use crate::window::kit::theme::surface_sizes::{
+    CONTROLS_HEIGHT, CONTROLS_OVERLAP, LEFT_MARGIN, PROPOSED_DASHES, PROPOSED_SIDE,
+};
+use crate::window::kit::theme::{color, hairline};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
-
-/// Distance of contents from the grid at the left.
-const LEFT_MARGIN: f32 = 9.0;
-/// Height of the line of view buttons.
-const CONTROLS_HEIGHT: f32 = 22.0;
-/// How far that line reaches into the heading's, so that it is level with the grid's speed breakpoints.
-const CONTROLS_OVERLAP: f32 = 4.0;
-
-/// Side of the square round a vertex that is only proposed, and length and distance of its dashes.
-const PROPOSED_SIDE: f32 = 9.0;
-const PROPOSED_DASHES: (f32, f32) = (3.0, 1.5);
 
 /// The widget of the surface, which can have the keyboard; arrows move the table's cursor then.
 pub fn id() -> Id {
@@ -193,7 +185,7 @@ impl SurfaceView {
 pub fn keep_arrows(ui: &egui::Ui, part: &Response, view: &View<'_>) {
     let filter = egui::EventFilter { horizontal_arrows: true, vertical_arrows: true, ..egui::EventFilter::default() };
     ui.memory_mut(|memory| memory.set_focus_lock_filter(part.id, filter));
-    let stroke = Stroke::new(1.0, color(view.theme.palette.ink_secondary));
+    let stroke = hairline(color(view.theme.palette.ink_secondary));
     ui.painter().rect_stroke(part.rect.shrink(1.0), 0.0, stroke, StrokeKind::Inside);
 }
 

@@ -9,6 +9,7 @@ use super::field;
 use super::row::Interest;
 use crate::shaping::{Along, Keep};
 use crate::window::kit::theme::color;
+use crate::window::kit::theme::inspector_sizes::{BELOW_LIST, THREE_LINES};
 use crate::window::state::commands::Command;
 use crate::window::state::inspector_state::{Field, InspectorMessage};
 use crate::window::state::outbox::{Action, Outbox};
@@ -17,11 +18,6 @@ use crate::window::views::command_buttons::panel_head;
 use crate::window::views::inspector::proposal_words::{self, Words};
 use crate::window::views::surface::quiet_button;
 use crate::window::views::view::View;
-
-/// Height of what stands below the list.
-const BELOW_LIST: f32 = 148.0;
-/// Height of three lines of small text.
-const WORDS_HEIGHT: f32 = 46.0;
 
 /// What a control would do.
 type Plan = Result<Proposal, String>;
@@ -160,7 +156,7 @@ fn tell(ui: &mut egui::Ui, view: &View<'_>, wanted: &Wanted) {
         (_, Some(reason)) => Words::warning(reason),
         _ => proposal_words::of_preview(view, Proposer::Breakpoints).unwrap_or_else(|| at_rest(view)),
     };
-    let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), WORDS_HEIGHT), egui::Sense::hover());
+    let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), THREE_LINES), egui::Sense::hover());
     let mut child = ui.new_child(UiBuilder::new().max_rect(rect));
     proposal_words::show(&mut child, view.theme, &words);
 }
