@@ -28,6 +28,8 @@ mod outside;
 #[cfg(test)]
 mod setup_sheet;
 #[cfg(test)]
+mod sizes;
+#[cfg(test)]
 #[cfg(feature = "window")]
 mod window;
 #[cfg(test)]

@@ -1,9 +1,10 @@
 //! Controls that run a command: with a name, a tooltip with keys, and a reason when they are disabled; the head of a panel; and
 //! the keyboard for what has just appeared.
 
-use eframe::egui::{self, Align, Id, Layout, Response, RichText, Role, Sense, WidgetInfo, vec2};
+use eframe::egui::{self, Align, Id, Layout, Response, RichText, Role, Sense, Vec2, WidgetInfo};
 
 use crate::window::kit::marks;
+use crate::window::kit::theme::kit_sizes::CLOSE_INSET;
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
@@ -63,10 +64,10 @@ pub fn panel_head(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, name:
     ui.horizontal(|ui| {
         strong_label(ui, name, view.theme.heading_font());
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            let (rect, response) = ui.allocate_exact_size(vec2(24.0, 24.0), Sense::click());
+            let (rect, response) = ui.allocate_exact_size(Vec2::splat(view.theme.handle_size), Sense::click());
             response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("Close {name}")));
             let ink = if response.hovered() { view.theme.palette.ink } else { view.theme.palette.ink_secondary };
-            marks::cross(ui.painter(), rect.shrink(7.5), color(ink));
+            marks::cross(ui.painter(), rect.shrink(CLOSE_INSET), color(ink));
             if response.on_hover_text(format!("Put away. {}", view.keys.tooltip(command))).clicked() {
                 outbox.run(command);
             }

@@ -13,7 +13,7 @@ use eframe::egui::{self, Align2, Pos2, Rect, Shape, Stroke, pos2, vec2};
 pub use self::handles::{paint_handles, touch};
 pub use self::slice::paint_slice;
 pub use self::slider::{Asked, Slider};
-use super::scene_painter::{self, card, point, pos, viewport};
+use super::scene_painter::{self, card, point, pos};
 use super::theme::chart_sizes::{CHART, SIZES};
 use super::theme::{Theme, color};
 use crate::drawing::{ChartFrame, ChartSpec, Color, LabelRoom, Scene};
@@ -42,29 +42,10 @@ pub struct Chart<'a> {
     room: LabelRoom,
 }
 
-/// What scales show, and where; see [`ChartSpec`].
-#[derive(Clone, Copy, Debug)]
-pub struct Scales<'a> {
-    /// Shown range to the right.
-    pub along: (f64, f64),
-    /// Shown range upwards.
-    pub up: (f64, f64),
-    /// The unit of each, empty where something else tells it.
-    pub units: (&'a str, &'a str),
-    /// Room left of the plot, at least; numbers and names stand in it.
-    pub gutter: f32,
-    /// Whether there are guides for the numbers along as well.
-    pub is_upright: bool,
-    /// Room between the plot and the numbers along, for rows on the same scale.
-    pub rows_below: f32,
-}
-
 impl<'a> Chart<'a> {
-    /// Lays a chart out in a place; `None` without room.
-    pub fn new(painter: &egui::Painter, theme: &'a Theme, rect: Rect, scales: &Scales<'_>) -> Option<Self> {
-        let Scales { along, up, units, gutter, is_upright, rows_below } = *scales;
-        let spec = ChartSpec { rect: viewport(rect), along, up, units, gutter, is_upright, rows_below };
-        let frame = ChartFrame::new(&spec)?;
+    /// Lays a chart out; `None` without room.
+    pub fn new(painter: &egui::Painter, theme: &'a Theme, spec: &ChartSpec<'_>) -> Option<Self> {
+        let frame = ChartFrame::new(spec)?;
         Some(Self { painter: painter.clone(), theme, frame, room: LabelRoom::default() })
     }
 
@@ -216,6 +197,7 @@ mod tests {
 
     use super::*;
     use crate::drawing::Look;
+    use crate::window::kit::scene_painter::viewport;
 
     /// What a chart of some points looks like, as shapes of egui.
     fn shapes(points: &[(f64, f64)], up: (f64, f64)) -> Vec<Shape> {
@@ -224,10 +206,16 @@ mod tests {
         let rect = Rect::from_min_size(pos2(0.0, 0.0), vec2(300.0, 160.0));
         let output = ctx.run_ui(RawInput { screen_rect: Some(rect), ..RawInput::default() }, |ui| {
             let ui = ui.new_child(UiBuilder::new().max_rect(rect));
-            let units = ("s", "V");
-            let gutter = CHART.gutter;
-            let scales = Scales { along: (0.0, 10.0), up, units, gutter, is_upright: true, rows_below: 0.0 };
-            let mut chart = Chart::new(ui.painter(), &theme, rect, &scales).unwrap();
+            let spec = ChartSpec {
+                rect: viewport(rect),
+                along: (0.0, 10.0),
+                up,
+                units: ("s", "V"),
+                gutter: CHART.gutter,
+                is_upright: true,
+                rows_below: 0.0,
+            };
+            let mut chart = Chart::new(ui.painter(), &theme, &spec).unwrap();
             chart.paint_scales();
             chart.line(points, Line::Main);
             chart.line(points, Line::Compared);

@@ -29,6 +29,9 @@ pub(in crate::window) struct ChecksSizes {
     pub(in crate::window) line_height: f32,
     /// Room for the scroll bar right of a list.
     pub(in crate::window) bar_width: f32,
+    /// Room for the buttons beside the reason for which a finding is accepted, and the least width of that reason.
+    pub(in crate::window) beside_reason: f32,
+    pub(in crate::window) least_reason: f32,
 }
 
 /// The sizes of the sheet.
@@ -46,4 +49,6 @@ pub(in crate::window) const SIZES: ChecksSizes = ChecksSizes {
     list_width: 960.0,
     line_height: 26.0,
     bar_width: 10.0,
+    beside_reason: 150.0,
+    least_reason: 120.0,
 };

@@ -30,3 +30,6 @@ pub(in crate::window) const PADDING: f32 = 8.0;
 pub(in crate::window) const BELOW_LIST: f32 = 148.0;
 /// Height of three lines of small text.
 pub(in crate::window) const THREE_LINES: f32 = 46.0;
+/// Least height of the list of breakpoints, and width of the button that replaces them.
+pub(in crate::window) const LEAST_LIST: f32 = 72.0;
+pub(in crate::window) const REPLACE_WIDTH: f32 = 78.0;

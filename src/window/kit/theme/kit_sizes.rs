@@ -30,3 +30,5 @@ pub(in crate::window) const FAINT: f32 = 0.8;
 pub(in crate::window) const MARK: Vec2 = vec2(11.0, 10.0);
 /// The ring of what has the keyboard keeps so far from the edge of what it is in.
 pub(in crate::window) const RING_INSET: f32 = 2.0;
+/// How far the cross that closes a panel keeps from the edge of its button.
+pub(in crate::window) const CLOSE_INSET: f32 = 7.5;

@@ -32,6 +32,20 @@ pub(in crate::window) struct Sizes {
     /// Width of a signal's name and of its thresholds in an output.
     pub signal_width: f32,
     pub threshold_width: f32,
+    /// Where the picture's load begins and ends beside the heading, and the width of its field.
+    pub load_from: f32,
+    pub load_to: f32,
+    pub load_width: f32,
+    /// Air of the note that stands where the other curves have fields.
+    pub note_air: f32,
+    /// Width of 'on' and 'off', and of the button that takes a condition away, with the side of its cross.
+    pub word_width: f32,
+    pub cross_width: f32,
+    pub cross: f32,
+    /// A closed output is lower by this; its name stands below its top, its words above its bottom.
+    pub closed_less: f32,
+    pub closed_name: f32,
+    pub closed_words: f32,
 }
 
 pub(in crate::window) const SIZES: Sizes = Sizes {
@@ -53,4 +67,14 @@ pub(in crate::window) const SIZES: Sizes = Sizes {
     curve_height: 262.0,
     signal_width: 88.0,
     threshold_width: 84.0,
+    load_from: 250.0,
+    load_to: 460.0,
+    load_width: 72.0,
+    note_air: 12.0,
+    word_width: 20.0,
+    cross_width: 20.0,
+    cross: 8.0,
+    closed_less: 8.0,
+    closed_name: 11.0,
+    closed_words: 10.0,
 };

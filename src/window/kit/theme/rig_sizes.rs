@@ -1,5 +1,7 @@
 //! Sizes of the Rig sheet, in points.
 
+use eframe::egui::{Vec2, vec2};
+
 /// Height of the line with the run and the controls.
 pub(in crate::window) const HEADER: f32 = 38.0;
 /// Height of the line over the strip.
@@ -46,3 +48,9 @@ pub(in crate::window) const RUN_ROW: f32 = 25.0;
 pub(in crate::window) const RUN_FOOT: f32 = 30.0;
 /// Width of the lines between the cells that the path is drawn on.
 pub(in crate::window) const GRID_LINE: f32 = 0.5;
+/// Width of the choice of a rate; a bar of the sign of a pause; the corners of the sign of playing about its middle.
+pub(in crate::window) const RATE: f32 = 58.0;
+pub(in crate::window) const PAUSE_BAR: Vec2 = vec2(3.0, 10.0);
+pub(in crate::window) const PLAY_CORNERS: [(f32, f32); 3] = [(-4.0, -5.5), (6.0, 0.0), (-4.0, 5.5)];
+/// A button behind a row of the run.
+pub(in crate::window) const ROW_TOOL: Vec2 = vec2(22.0, 20.0);

@@ -182,7 +182,7 @@ fn accepting(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, reason: &str
             .id(egui::Id::unique("reason to accept"))
             .hint_text("Why it is right as it is")
             .align(egui::Align2::LEFT_CENTER)
-            .desired_width((ui.available_width() - 150.0).max(120.0));
+            .desired_width((ui.available_width() - SIZES.beside_reason).max(SIZES.least_reason));
         let response = ui.add(field);
         response.widget_info(|| {
             let mut info = WidgetInfo::text_edit(true, reason, &text, "");

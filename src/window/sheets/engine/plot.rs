@@ -2,8 +2,9 @@
 
 use eframe::egui::{self, Rect, Role, Sense, WidgetInfo, pos2, vec2};
 
-use crate::drawing::round_range;
-use crate::window::kit::chart::{Chart, Scales};
+use crate::drawing::{ChartSpec, round_range};
+use crate::window::kit::chart::Chart;
+use crate::window::kit::scene_painter::viewport;
 use crate::window::kit::theme::chart_sizes::CHART;
 use crate::window::kit::theme::engine_sizes::SIZES;
 use crate::window::kit::theme::{Theme, color};
@@ -44,9 +45,9 @@ pub(super) fn plot<'a>(ui: &mut egui::Ui, theme: &'a Theme, along: Scale, up: Sc
     ui.painter().text(rect.left_top(), egui::Align2::LEFT_TOP, heading, theme.small_font(), ink);
     let place = Rect::from_min_max(pos2(rect.left(), rect.top() + SIZES.plot_heading), rect.max);
     let units = (along.unit, up.unit);
-    let (along, up, gutter) = (along.range, up.range, CHART.gutter);
-    let scales = Scales { along, up, units, gutter, is_upright: true, rows_below: 0.0 };
-    let chart = Chart::new(ui.painter(), theme, place, &scales)?;
+    let (rect, along, up, gutter) = (viewport(place), along.range, up.range, CHART.gutter);
+    let spec = ChartSpec { rect, along, up, units, gutter, is_upright: true, rows_below: 0.0 };
+    let chart = Chart::new(ui.painter(), theme, &spec)?;
     chart.paint_scales();
     Some(chart)
 }

@@ -7,7 +7,8 @@ use super::kept::Kept;
 use crate::checks::relaxed_words;
 use crate::image::{OutputFormat, RecordWidth, Remark, SRecordType};
 use crate::project::cautions;
-use crate::window::kit::theme::export_sizes::WRITTEN_SHARE;
+use crate::window::kit::theme::export_sizes::{RECORD_KIND, RECORD_WIDTH, WARNING_ROOM, WRITTEN_SHARE};
+use crate::window::kit::theme::kit_sizes::MARK;
 use crate::window::kit::theme::{color, hairline, strong_label, strong_line};
 use crate::window::kit::{marks, numbers};
 use crate::window::state::commands::Command;
@@ -135,8 +136,8 @@ fn warnings(ui: &mut egui::Ui, view: &View<'_>, (kept, unit): (&Kept, &UnitKeepe
 /// A triangle and words; says whether they were clicked, where there is something to go to.
 fn warning(ui: &mut egui::Ui, view: &View<'_>, words: &str, ink: crate::drawing::Color, leads_on: bool) -> bool {
     let line = ui.horizontal_top(|ui| {
-        let (rect, _) = ui.allocate_exact_size(vec2(12.0, 16.0), Sense::hover());
-        let mark = Rect::from_center_size(rect.center(), vec2(11.0, 10.0));
+        let (rect, _) = ui.allocate_exact_size(WARNING_ROOM, Sense::hover());
+        let mark = Rect::from_center_size(rect.center(), MARK);
         marks::warning(ui.painter(), mark, color(ink), color(view.theme.palette.paper));
         let label = Label::new(RichText::new(words).size(view.theme.small)).wrap();
         if leads_on {
@@ -197,7 +198,7 @@ fn formats(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         .on_hover_text("What sits where, as ASAM MCD-2 MC, for calibration tools.");
     ui.horizontal(|ui| {
         ui.label("Bytes in a record");
-        let (rect, _) = ui.allocate_exact_size(vec2(90.0, view.theme.export.field_height), Sense::hover());
+        let (rect, _) = ui.allocate_exact_size(vec2(RECORD_WIDTH, view.theme.export.field_height), Sense::hover());
         let width = usize::from(now.width == RecordWidth::ThirtyTwo);
         let tooltip = "Data bytes in each record of Intel HEX and S-record files.";
         let choice = Choice {
@@ -223,7 +224,7 @@ fn s_record(ui: &mut egui::Ui, view: &View<'_>, now: &mut Formats) {
     let kind = now.s_record.unwrap_or(SRecordType::S19);
     now.s_record = is_on.then_some(kind);
     if is_on {
-        let (rect, _) = ui.allocate_exact_size(vec2(130.0, view.theme.export.field_height), Sense::hover());
+        let (rect, _) = ui.allocate_exact_size(vec2(RECORD_KIND, view.theme.export.field_height), Sense::hover());
         let at = KINDS.iter().position(|other| *other == kind);
         let tooltip = "The least type of records; where the addresses need a larger one, it grows and that is told.";
         let choice = Choice {

@@ -140,7 +140,7 @@ impl LimitsSheet {
                     view.theme,
                     "So much less is allowed as the load rises; the checks hold table and trims against the full-load line less this.",
                 );
-                ui.add_space((2.0 * form::SIZES.field_height - 2.0 * view.theme.small - 12.0).max(0.0));
+                ui.add_space((2.0 * form::SIZES.field_height - 2.0 * view.theme.small - SIZES.note_air).max(0.0));
                 (&mut self.full_load_less, CurveSpec { is_off: !line.enabled, ..CurveSpec::new("Less by load", 4.0) })
             }
             _ => {
@@ -207,10 +207,10 @@ fn controls(ui: &mut egui::Ui, line: Rect, view: &View<'_>, outbox: &mut Outbox)
     let remark = format!("coolant {coolant_c}, air {air_c} · dashed: launch, switch closed");
     heading(ui, line, "Over speed, with everything applied", &remark, view.theme);
     let layout = egui::Layout::left_to_right(egui::Align::Center);
-    let place = line.with_min_x(line.left() + 250.0).with_max_x(line.left() + 460.0);
+    let place = line.with_min_x(line.left() + SIZES.load_from).with_max_x(line.left() + SIZES.load_to);
     let mut ui = ui.new_child(UiBuilder::new().max_rect(place).layout(layout).id_salt("picture"));
     ui.label("along load");
-    let (rect, _) = ui.allocate_exact_size(vec2(72.0, form::SIZES.field_height), Sense::hover());
+    let (rect, _) = ui.allocate_exact_size(vec2(SIZES.load_width, form::SIZES.field_height), Sense::hover());
     let unit = view.project.sensors.load.unit();
     let amount = Amount {
         key: "limits picture load",

@@ -4,10 +4,11 @@ use eframe::egui::{Align, Align2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2}
 
 use super::band;
 use super::sweep::{Band, Moment, Sweep, bands, top_rpm};
-use crate::drawing::{ChartAxis, round_range};
+use crate::drawing::{ChartAxis, ChartSpec, round_range};
 use crate::project::{CutPattern, LoadKind, Project};
 use crate::spark::{Conditions, State};
-use crate::window::kit::chart::{Chart, Line, Scales};
+use crate::window::kit::chart::{Chart, Line};
+use crate::window::kit::scene_painter::viewport;
 use crate::window::kit::theme::chart_sizes::CHART;
 use crate::window::kit::theme::limits_sizes::SIZES;
 use crate::window::kit::theme::{Theme, color, elided, elided_middle, hairline};
@@ -89,7 +90,8 @@ impl Picture {
     /// Draws it into a place; the answer is what the pointer is over, in words.
     pub(super) fn show(&self, ui: &mut Ui, rect: Rect, view: &View<'_>) -> Option<String> {
         let project = self.of.as_ref().map(|(project, _)| project)?;
-        let scales = Scales {
+        let spec = ChartSpec {
+            rect: viewport(rect),
             along: (0.0, self.top_rpm),
             up: self.degrees(),
             units: ("rpm", "°"),
@@ -97,10 +99,10 @@ impl Picture {
             is_upright: true,
             rows_below: rect.height() - SIZES.chart_height - SIZES.speeds_height + SIZES.below_chart,
         };
-        let mut chart = Chart::new(ui.painter(), view.theme, rect, &scales)?;
+        let mut chart = Chart::new(ui.painter(), view.theme, &spec)?;
         chart.paint_scales();
         let plot = chart.plot();
-        let whole = Rect::from_min_max(plot.min, plot.max + vec2(0.0, scales.rows_below));
+        let whole = Rect::from_min_max(plot.min, plot.max + vec2(0.0, spec.rows_below));
         let ink = color(view.theme.palette.ink_secondary);
         for (y, name) in [(plot.top(), "Advance"), (whole.bottom() + CHART.number_gap, "Speed")] {
             ui.painter().text(pos2(rect.left(), y), Align2::LEFT_TOP, name, view.theme.small_font(), ink);

@@ -114,12 +114,12 @@ fn play(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let ink = color(if refusal.is_none() { view.theme.palette.ink } else { view.theme.palette.ink_disabled });
     let at = rect.center();
     if is_playing {
-        for x in [-3.0, 3.0] {
-            let bar = Rect::from_center_size(pos2(at.x + x, at.y), vec2(3.0, 10.0));
+        for x in [-rig_sizes::PAUSE_BAR.x, rig_sizes::PAUSE_BAR.x] {
+            let bar = Rect::from_center_size(pos2(at.x + x, at.y), rig_sizes::PAUSE_BAR);
             ui.painter().rect_filled(bar, 0.0, ink);
         }
     } else {
-        let corners = vec![pos2(at.x - 4.0, at.y - 5.5), pos2(at.x + 6.0, at.y), pos2(at.x - 4.0, at.y + 5.5)];
+        let corners = rig_sizes::PLAY_CORNERS.map(|(x, y)| pos2(at.x + x, at.y + y)).to_vec();
         ui.painter().add(Shape::convex_polygon(corners, ink, Stroke::NONE));
     }
     let told = refusal.map_or_else(|| format!("{}  (Space)", view.keys.tooltip(Command::RigPlay)), str::to_owned);
@@ -131,7 +131,7 @@ fn play(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
 fn rates(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let shown = |place: usize| RATES.get(place).map_or_else(String::new, |rate| format!("×{}", written(*rate)));
     let rate = view.screen.rig.rate;
-    let combo = ComboBox::from_id_salt("speed of playing").selected_text(shown(rate)).width(58.0);
+    let combo = ComboBox::from_id_salt("speed of playing").selected_text(shown(rate)).width(rig_sizes::RATE);
     let list = combo.show_ui(ui, |ui| {
         for place in 0..RATES.len() {
             if ui.selectable_label(rate == place, shown(place)).clicked() {

@@ -8,7 +8,7 @@ use super::row_changes::{COLUMNS, LAUNCH, Shown, block, number, read, shown, tex
 use super::trace_view::head;
 use crate::interchange::{DecimalMark, RUN_COLUMNS, read_run_as};
 use crate::project::KeptRow;
-use crate::window::kit::theme::rig_sizes::{RUN_FOOT, RUN_ROW};
+use crate::window::kit::theme::rig_sizes::{ROW_TOOL, RUN_FOOT, RUN_ROW};
 use crate::window::kit::theme::{color, rig_sizes};
 use crate::window::state::commands::Command;
 use crate::window::state::dialogs::{DialogMessage, Doubtful, Floating, MarksForm};
@@ -177,7 +177,7 @@ pub fn paste_named(text: &str, mark: Option<DecimalMark>, view: &View<'_>, outbo
 }
 
 fn tool(ui: &mut egui::Ui, text: &str, name: &str, refusal: Option<&str>) -> egui::Response {
-    let button = Button::new(text).min_size(vec2(22.0, 20.0));
+    let button = Button::new(text).min_size(ROW_TOOL);
     let response = ui.add_enabled(refusal.is_none(), button).on_hover_text(name);
     let response = response.on_disabled_hover_text(refusal.unwrap_or_default());
     response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, refusal.is_none(), name));

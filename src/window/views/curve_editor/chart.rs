@@ -4,10 +4,10 @@ use eframe::egui::{Painter, Pos2, Rect};
 
 use super::CurveSpec;
 use super::row::left;
-use crate::drawing::{Color, Handle, handle_radius, round_range};
+use crate::drawing::{ChartSpec, Color, Handle, handle_radius, round_range};
 use crate::table::Curve;
-use crate::window::kit::chart::{Chart, Line, Scales, paint_handles, touch};
-use crate::window::kit::scene_painter::point;
+use crate::window::kit::chart::{Chart, Line, paint_handles, touch};
+use crate::window::kit::scene_painter::{point, viewport};
 use crate::window::kit::theme::Theme;
 use crate::window::state::edits::CurveWords;
 
@@ -51,8 +51,9 @@ impl<'a> CurveChart<'a> {
     ) -> Option<Self> {
         // The boxes below name the unit along, in the same gutter.
         let units = ("", words.value.unit);
-        let scales = Scales { along, up, units, gutter: left(words), is_upright: false, rows_below: 0.0 };
-        let chart = Chart::new(painter, theme, rect, &scales)?;
+        let (rect, gutter) = (viewport(rect), left(words));
+        let spec = ChartSpec { rect, along, up, units, gutter, is_upright: false, rows_below: 0.0 };
+        let chart = Chart::new(painter, theme, &spec)?;
         let points = curve.points().map(|at| chart.place(at)).collect();
         Some(Self { chart, points, theme })
     }

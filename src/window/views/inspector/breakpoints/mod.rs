@@ -9,7 +9,7 @@ use super::field;
 use super::row::Interest;
 use crate::shaping::{Along, Keep};
 use crate::window::kit::theme::color;
-use crate::window::kit::theme::inspector_sizes::{BELOW_LIST, THREE_LINES};
+use crate::window::kit::theme::inspector_sizes::{BELOW_LIST, LEAST_LIST, REPLACE_WIDTH, THREE_LINES};
 use crate::window::state::commands::Command;
 use crate::window::state::inspector_state::{Field, InspectorMessage};
 use crate::window::state::outbox::{Action, Outbox};
@@ -44,7 +44,7 @@ pub fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     axis_and_keep(ui, view, outbox);
     ui.add_space(view.theme.gap);
     insert(ui, view, outbox, &mut wanted);
-    let height = (ui.available_height() - BELOW_LIST).max(72.0);
+    let height = (ui.available_height() - BELOW_LIST).max(LEAST_LIST);
     list::show(ui, view, outbox, &mut wanted, height);
     ui.add_space(view.theme.gap);
     replace(ui, view, outbox, &mut wanted);
@@ -108,7 +108,7 @@ fn replace(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, wanted: &mut
     );
     ui.horizontal(|ui| {
         let mut text = form.list.clone();
-        let width = ui.available_width() - 78.0;
+        let width = ui.available_width() - REPLACE_WIDTH;
         let edit = TextEdit::singleline(&mut text).desired_width(width).hint_text("500 800 1000\u{2026}");
         let tip = "Numbers from low to high with blanks, tabs or semicolons between them; Enter replaces.";
         let response = ui.add(edit).on_hover_text(tip);
