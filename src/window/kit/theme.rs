@@ -3,6 +3,7 @@
 pub mod advance_sizes;
 pub mod chart_sizes;
 pub mod checks_sizes;
+pub mod compare_sizes;
 pub mod curve_sizes;
 mod elided;
 pub mod engine_sizes;

@@ -4,9 +4,9 @@ use eframe::egui::{self, Align, Label, Layout, Rect, RichText, Role, Sense, UiBu
 
 use crate::checks::Finding;
 use crate::window::kit::marks;
-use crate::window::state::checks_state::{ChecksMessage, FindingKey};
 use crate::window::kit::theme::checks_sizes::SIZES;
 use crate::window::kit::theme::{color, elided, hairline, severity_ink};
+use crate::window::state::checks_state::{ChecksMessage, FindingKey};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::finding_deeds;
 use crate::window::views::view::View;

@@ -9,19 +9,13 @@ use eframe::egui::{
 use super::rows::{column, line, second, small, text};
 use super::snapshots;
 use crate::window::kit::numbers::date_and_time;
-use crate::window::kit::theme::{Theme, color, elided_middle, shortened};
+use crate::window::kit::theme::compare_sizes::{INDENT, STEPS_HEIGHT, TRIANGLE};
+use crate::window::kit::theme::{Theme, color, elided_middle, hairline, shortened};
 use crate::window::state::commands::Command;
 use crate::window::state::compare_state::{BaseChoice, CompareMessage};
 use crate::window::state::file_jobs::FileJob;
 use crate::window::state::outbox::{FileAction, Outbox};
 use crate::window::views::view::View;
-
-/// Left edge of texts, where the words of buttons begin.
-const INDENT: f32 = 10.0;
-/// The list of steps scrolls beyond this height.
-const STEPS_HEIGHT: f32 = 132.0;
-/// Half the width of the triangle that says 'opens a list'.
-const TRIANGLE: f32 = 3.5;
 
 /// What is chosen.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -223,7 +217,7 @@ impl List<'_> {
         ui.horizontal(|ui| {
             let (rect, _) =
                 ui.allocate_exact_size(vec2(self.view.theme.set_in, ui.spacing().interact_size.y), Sense::hover());
-            let stroke = Stroke::new(1.0, color(self.view.theme.palette.ink_secondary));
+            let stroke = hairline(color(self.view.theme.palette.ink_secondary));
             ui.painter().vline(rect.center().x, rect.y_range(), stroke);
             self.entry(ui, outbox, BaseChoice::Step(step), format!("{name}, side branch"));
         });

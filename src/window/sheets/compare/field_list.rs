@@ -7,20 +7,11 @@ use super::rows::{column, line, link, second, small, text};
 use super::take_back;
 use crate::compare::{FieldDifference, FieldDifferences, Section};
 use crate::window::kit::marks::arrow;
+use crate::window::kit::theme::compare_sizes::{ARROW_WIDTH, LABEL_SHARE, LINK_WIDTH, SECTION_LINK_WIDTH};
+use crate::window::kit::theme::kit_sizes::ARROW;
 use crate::window::kit::theme::{Theme, color, strong_label};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
-
-/// Width of the words 'take back'.
-const LINK_WIDTH: f32 = 70.0;
-/// Width of 'take back section'.
-const SECTION_LINK_WIDTH: f32 = 112.0;
-/// Width of the arrow between the values.
-const ARROW_WIDTH: f32 = 32.0;
-/// Length of the arrow.
-const ARROW_LENGTH: f32 = 9.0;
-/// Share of the rest that the label has; the two values share what is left.
-const LABEL_SHARE: f32 = 0.44;
 
 /// Marks that the table has for each cell: how their paths begin, and what many of them are called.
 const MARKS: [(&str, &str); 2] = [("advance.held[", "Held marks"), ("advance.origin[", "Origins")];
@@ -169,7 +160,7 @@ impl<'a> List<'a> {
         text(ui, column(line, 0.0, label), Align::Min, field.label.clone().into());
         text(ui, column(line, label, value), Align::Max, second(&field.base_words, theme));
         let arrow_at = pos2(line.left() + label + value + ARROW_WIDTH / 2.0, line.center().y);
-        arrow(ui.painter(), arrow_at, ARROW_LENGTH, color(theme.palette.ink_secondary));
+        arrow(ui.painter(), arrow_at, ARROW, color(theme.palette.ink_secondary));
         text(ui, column(line, label + value + ARROW_WIDTH, value), Align::Max, field.edited_words.clone().into());
         let name = format!("Take back {}", field.label);
         if link(ui, right_end(line, LINK_WIDTH), "take back", &name, theme).on_hover_text(name).clicked() {

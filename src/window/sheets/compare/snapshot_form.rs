@@ -4,13 +4,11 @@ use eframe::egui::{self, Id, Modal, RichText, TextEdit};
 
 use super::rows::small;
 use super::snapshots;
+use crate::window::kit::theme::compare_sizes::SNAPSHOT_WIDTH;
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::state::compare_state::{CompareMessage, SnapshotForm};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
-
-/// Width of the fields.
-const WIDTH: f32 = 380.0;
 
 /// What the form was left with.
 enum Left {
@@ -27,7 +25,7 @@ pub(super) fn show(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     let mut typed = form.clone();
     let frame = egui::Frame::popup(&ctx.global_style()).inner_margin(view.theme.margin);
     let modal = Modal::new(Id::unique("snapshot form")).frame(frame).show(ctx, |ui| {
-        ui.set_width(WIDTH);
+        ui.set_width(SNAPSHOT_WIDTH);
         fields(ui, view, &mut typed)
     });
     match if modal.should_close() { Left::GivenUp } else { modal.inner } {

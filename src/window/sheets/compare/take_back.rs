@@ -6,6 +6,7 @@ use super::comparing::Compared;
 use crate::compare::{FieldDifference, Section, take_back_cells};
 use crate::project::Project;
 use crate::table::Selection;
+use crate::window::kit::theme::compare_sizes::REGION_WIDTH;
 use crate::window::state::commands::Command;
 use crate::window::state::edits::{TakeBackEdit, TakenParts};
 use crate::window::state::outbox::Outbox;
@@ -21,9 +22,6 @@ pub(super) struct Reasons {
     button: Option<Rect>,
     offered: Option<Selection>,
 }
-
-/// Least width of the button of the region, so that the one beside it stays when the number changes.
-const REGION_WIDTH: f32 = 136.0;
 
 impl Reasons {
     fn find(&mut self, compared: &Compared, selected: &Selection, region: &Selection) {

@@ -16,8 +16,8 @@ use eframe::egui::{self, Rect, UiBuilder, pos2, vec2};
 
 use self::pictures::Pictures;
 use crate::window::kit::theme::engine_sizes::SIZES;
-use crate::window::state::engine_state::{EngineMessage, Page};
 use crate::window::kit::theme::{color, elided, hairline};
+use crate::window::state::engine_state::{EngineMessage, Page};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::curve_editor::{CurveEditor, CurveOf, CurveSpec};
 use crate::window::views::form::{self, choice};

@@ -2,8 +2,8 @@
 
 use eframe::egui::{self, Align2, Id, Key, Rect};
 
-use crate::window::state::inspector_state::{Field, InspectorMessage};
 use crate::window::kit::theme::inspector_sizes::{BAR_WIDTH, FACTS_WIDTH, FIELD_PADDING, SENTENCES_GAP, TIP_WIDTH};
+use crate::window::state::inspector_state::{Field, InspectorMessage};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::text_box::{TextBox, take_steps, unit_width};
 use crate::window::views::view::View;

@@ -6,11 +6,11 @@ use eframe::egui::{self, Align, Rect, Role, Sense, Stroke, StrokeKind, WidgetInf
 use super::field::tip_beside;
 use crate::checks::{Cure, Finding, check};
 use crate::window::kit::marks;
-use crate::window::state::checks_state::{ChecksMessage, FindingKey};
-use crate::window::state::inspector_state::InspectorMessage;
 use crate::window::kit::theme::inspector_sizes::{MARK_ROOM, NEXT_WIDTH, PADDING, REMEDY_SHARE};
 use crate::window::kit::theme::kit_sizes::MARK;
 use crate::window::kit::theme::{color, elided, hairline, severity_ink};
+use crate::window::state::checks_state::{ChecksMessage, FindingKey};
+use crate::window::state::inspector_state::InspectorMessage;
 use crate::window::state::outbox::Outbox;
 use crate::window::tasks::checking::Outcome;
 use crate::window::views::finding_deeds::cure;

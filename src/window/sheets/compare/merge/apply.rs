@@ -6,19 +6,17 @@ use super::super::rows::{column, second, text};
 use super::merging::Merged;
 use super::{line_of, take_back};
 use crate::compare::Version;
+use crate::window::kit::theme::compare_sizes::APPLY_WIDTH;
 use crate::window::state::compare_state::CompareMessage;
 use crate::window::state::edits::MergeEdit;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 
-/// Width that is kept for the button.
-const BUTTON_WIDTH: f32 = 130.0;
-
 /// Draws the line below the merge.
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, merged: Option<&Merged>, outbox: &mut Outbox) {
     let whole = ui.max_rect().shrink2(egui::vec2(0.0, view.theme.gap));
     let told = merged.map_or_else(String::new, |merged| summary(merged, view));
-    text(ui, column(whole, 0.0, whole.width() - BUTTON_WIDTH), Align::Min, second(told, view.theme));
+    text(ui, column(whole, 0.0, whole.width() - APPLY_WIDTH), Align::Min, second(told, view.theme));
     let mut row = line_of(ui, whole);
     row.with_layout(Layout::right_to_left(Align::Center), |ui| {
         let reason = reason(view, merged);

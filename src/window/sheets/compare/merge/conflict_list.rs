@@ -11,18 +11,16 @@ use super::merging::Merged;
 use crate::compare::{Conflict, ConflictPlace, Section, Version};
 use crate::window::kit::marks::arrow;
 use crate::window::kit::part::part;
+use crate::window::kit::theme::compare_sizes::ARROW_WIDTH;
+use crate::window::kit::theme::kit_sizes::ARROW;
 use crate::window::kit::theme::merge_sizes::MergeSizes;
-use crate::window::kit::theme::{color, elided, strong_label};
+use crate::window::kit::theme::{color, elided, hairline, strong_label};
 use crate::window::state::compare_state::CompareMessage;
 use crate::window::state::edits::decision_key;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen_message::ScreenMessage;
 use crate::window::state::selection::CellSelection;
 use crate::window::views::view::View;
-
-/// Room and length of the arrow between two values.
-const ARROW_ROOM: f32 = 32.0;
-const ARROW_LENGTH: f32 = 9.0;
 
 /// Draws the heading, the choice for all at once, and the conflicts; below them the fields that come from theirs unasked.
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, merged: &Merged, grid: &mut MergedGrid, outbox: &mut Outbox) {
@@ -84,13 +82,13 @@ fn other_fields(ui: &mut egui::Ui, view: &View<'_>, merged: &Merged) {
     ScrollArea::vertical().id_salt("other fields").auto_shrink(false).show_rows(ui, row, fields.len(), |ui, seen| {
         for field in fields.get(seen).into_iter().flatten() {
             let rect = line(ui, row);
-            let (label, value) = (rect.width() * 0.4, (rect.width() * 0.6 - ARROW_ROOM) / 2.0);
+            let (label, value) = (rect.width() * 0.4, (rect.width() * 0.6 - ARROW_WIDTH) / 2.0);
             text(ui, column(rect, 0.0, label), Align::Min, RichText::new(&field.label));
             text(ui, column(rect, label, value), Align::Max, second(&field.base_words, theme));
-            let at = pos2(rect.left() + label + value + ARROW_ROOM / 2.0, rect.center().y);
-            arrow(ui.painter(), at, ARROW_LENGTH, color(theme.palette.ink_secondary));
+            let at = pos2(rect.left() + label + value + ARROW_WIDTH / 2.0, rect.center().y);
+            arrow(ui.painter(), at, ARROW, color(theme.palette.ink_secondary));
             let words = RichText::new(&field.edited_words);
-            text(ui, column(rect, label + value + ARROW_ROOM, value - theme.gap), Align::Max, words);
+            text(ui, column(rect, label + value + ARROW_WIDTH, value - theme.gap), Align::Max, words);
         }
     });
 }
@@ -142,10 +140,10 @@ fn entry(
     if let ConflictPlace::Cell { cell, .. } = conflict.place
         && (grid.is_pointed_at(cell) || view.screen.selection.cursor == cell)
     {
-        let frame = Stroke::new(1.0, color(theme.palette.ink_secondary));
+        let frame = hairline(color(theme.palette.ink_secondary));
         ui.painter().vline(rect.left() - theme.gap, title.top()..=values.bottom(), frame);
     }
-    let rule = Stroke::new(1.0, color(theme.palette.rule));
+    let rule = hairline(color(theme.palette.rule));
     ui.painter().hline(rect.x_range(), rect.bottom() - theme.gap / 2.0, rule);
 }
 
@@ -197,7 +195,7 @@ fn value(
     response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, is_chosen, &name));
     let response = response.on_hover_text(format!("{}: {words}", version.name()));
     if response.has_focus() {
-        let frame = Stroke::new(1.0, color(theme.palette.ink));
+        let frame = hairline(color(theme.palette.ink));
         ui.painter().rect_stroke(response.rect, f32::from(theme.radius), frame, egui::StrokeKind::Inside);
     }
     if response.clicked() {
@@ -217,7 +215,7 @@ fn field(ui: &mut egui::Ui, view: &View<'_>, (version, words): (&str, &str), is_
     ui.painter().rect(rect, f32::from(theme.radius), color(fill), stroke, egui::StrokeKind::Inside);
     let sizes = MergeSizes::of(theme);
     let ring = pos2(rect.left() + sizes.ring_left, rect.center().y);
-    ui.painter().circle_stroke(ring, sizes.ring.0, Stroke::new(1.0, color(palette.ink_secondary)));
+    ui.painter().circle_stroke(ring, sizes.ring.0, hairline(color(palette.ink_secondary)));
     if is_chosen {
         ui.painter().circle_filled(ring, sizes.ring.1, color(palette.ink));
     }
