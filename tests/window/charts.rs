@@ -6,6 +6,8 @@ use egui_kittest::kittest::Queryable;
 use sparkloft::table::Cell;
 use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen_message::ScreenMessage;
+use sparkloft::window::state::selection::CellSelection;
 
 use super::harness::{Window, sample, sized_window};
 
@@ -55,7 +57,8 @@ fn points_of_every_curve_are_moved_by_keys_and_by_the_pointer() {
             window.get_by_role_and_label(Role::Slider, name).focus();
             window.run();
             // Nothing is less than none.
-            window.key_press(if name.contains("less") { Key::ArrowUp } else { Key::ArrowDown });
+            let is_none = name.contains("less") || name.contains("margin");
+            window.key_press(if is_none { Key::ArrowUp } else { Key::ArrowDown });
             window.run();
             assert_eq!(steps(&window), before + 1, "{name} by a key");
             let from = window.get_by_role_and_label(Role::Slider, name).rect().center();
@@ -68,10 +71,18 @@ fn points_of_every_curve_are_moved_by_keys_and_by_the_pointer() {
 #[test]
 fn points_of_both_slices_are_moved_by_keys_and_by_the_pointer() {
     let mut window = on_sheet(Command::SheetAdvance);
+    let table = window.state().document().project().advance.table().clone();
+    let middle = Cell::new(table.load().len() / 2, table.speed().len() / 2);
+    window.state_mut().ask(ScreenMessage::Select(CellSelection::cell(&table, middle)));
+    window.run();
+    let names = [
+        format!("Slice at {} rpm", table.speed().breakpoints()[middle.speed]),
+        format!("Slice at {} % load", table.load().breakpoints()[middle.load]),
+    ];
     let cursor = |window: &Window| window.state().screen().selection.cursor;
     let value = |window: &Window, cell: Cell| window.state().document().project().advance.table().at(cell);
-    for along in ["Slice at 2800 rpm", "Slice at 50 % load"] {
-        let is_slice = |label: &str| label.starts_with(along) && label.contains("dashed");
+    for along in &names {
+        let is_slice = |label: &str| label.starts_with(along.as_str()) && label.contains("dashed");
         window.get_by(|node| node.label().is_some_and(|label| is_slice(&label))).focus();
         window.run();
         let (was, before) = (cursor(&window), steps(&window));

@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use eframe::egui::{self, Align2, Color32, CornerRadius, LayerId, Order, Painter, Pos2, Rect, Shape, StrokeKind, vec2};
 
+use super::theme::kit_sizes::HALO;
 use super::theme::{Theme, color};
 use crate::drawing::{self, Label, LabelRole, Mesh, Point, Scene, Viewport};
 use crate::window::kit::theme::hairline;
@@ -82,10 +83,6 @@ fn paint_label(painter: &Painter, label: &Label, theme: &Theme) {
     }
     painter.galley(at, galley, color(label.color));
 }
-
-/// Where copies of a text stand to make its halo.
-const HALO: [(f32, f32); 8] =
-    [(-1.4, 0.0), (1.4, 0.0), (0.0, -1.4), (0.0, 1.4), (-1.0, -1.0), (1.0, -1.0), (-1.0, 1.0), (1.0, 1.0)];
 
 /// Moves level and upright lines onto whole pixels, so that hairlines stay sharp.
 pub fn snap_lines(scene: &mut Scene, painter: &Painter) {

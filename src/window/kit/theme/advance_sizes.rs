@@ -12,3 +12,7 @@ pub(in crate::window) const BELOW_RANGE: (f32, f32) = (160.0, 420.0);
 pub(in crate::window) const STRIP_HEIGHT: f32 = 124.0;
 /// Height of the line with the two tabs.
 pub(in crate::window) const TABS_HEIGHT: f32 = 24.0;
+
+pub(in crate::window) const EDITOR_PAD: f32 = 4.0;
+/// A level piece of line shorter than this could be a minus sign, points.
+pub(in crate::window) const LONGEST_MINUS: f32 = 14.0;

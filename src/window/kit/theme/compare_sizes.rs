@@ -20,3 +20,16 @@ pub(in crate::window) const ARROW_WIDTH: f32 = 32.0;
 pub(in crate::window) const LABEL_SHARE: f32 = 0.44;
 /// Width that is kept for the button.
 pub(in crate::window) const APPLY_WIDTH: f32 = 130.0;
+
+/// Share of the height that the lists have beside a grid that scrolls.
+pub(in crate::window) const LISTS_SHARE: f32 = 0.34;
+/// Least width of the button that says what the surface shows, so that it stays as wide when its text changes.
+pub(in crate::window) const TOGGLE_WIDTH: f32 = 172.0;
+/// Share of the width that the grid has where its cells fit.
+pub(in crate::window) const GRID_SHARE: f32 = 0.55;
+/// Left edge of the words, right of the badges.
+pub(in crate::window) const WORDS_LEFT: f32 = 26.0;
+/// Width of the column with the number of cells.
+pub(in crate::window) const CELLS_WIDTH: f32 = 70.0;
+/// Room for the arrow behind the name of the speed axis.
+pub(in crate::window) const AXIS_ARROW_ROOM: f32 = 16.0;

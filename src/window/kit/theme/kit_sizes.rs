@@ -32,3 +32,6 @@ pub(in crate::window) const MARK: Vec2 = vec2(11.0, 10.0);
 pub(in crate::window) const RING_INSET: f32 = 2.0;
 /// How far the cross that closes a panel keeps from the edge of its button.
 pub(in crate::window) const CLOSE_INSET: f32 = 7.5;
+/// Where copies of a text stand to make its halo.
+pub(in crate::window) const HALO: [(f32, f32); 8] =
+    [(-1.4, 0.0), (1.4, 0.0), (0.0, -1.4), (0.0, 1.4), (-1.0, -1.0), (1.0, -1.0), (-1.0, 1.0), (1.0, 1.0)];

@@ -28,23 +28,14 @@ use self::take_back::Reasons;
 use crate::compare::FieldDifferences;
 use crate::window::kit::marks::arrow;
 use crate::window::kit::part::part;
-use crate::window::kit::theme::{Theme, color, strong_label};
+use crate::window::kit::theme::compare_sizes::{AXIS_ARROW_ROOM, GRID_SHARE, LISTS_SHARE, TOGGLE_WIDTH};
+use crate::window::kit::theme::{Theme, color, hairline, strong_label};
 use crate::window::state::commands::Command;
 use crate::window::state::compare_state::CompareMessage;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::command_buttons::button;
 use crate::window::views::view::View;
 use crate::wording::capital;
-
-/// Share of the height that the lists have beside a grid that scrolls.
-const LISTS_SHARE: f32 = 0.34;
-/// Least width of the button that says what the surface shows, so that it stays as wide when its text changes.
-const TOGGLE_WIDTH: f32 = 172.0;
-/// Share of the width that the grid has where its cells fit.
-const GRID_SHARE: f32 = 0.55;
-
-/// Room for the arrow behind the name of the speed axis.
-const ARROW_ROOM: f32 = 16.0;
 
 /// What the sheet's views keep for speed.
 #[derive(Default)]
@@ -100,7 +91,7 @@ impl CompareSheet {
         let rule = whole.bottom() - lists;
         let above = Rect::from_min_max(whole.min, pos2(whole.right(), rule));
         let below = Rect::from_min_max(pos2(whole.left(), rule), whole.max);
-        ui.painter().hline(whole.x_range(), rule, egui::Stroke::new(1.0, color(theme.palette.rule)));
+        ui.painter().hline(whole.x_range(), rule, hairline(color(theme.palette.rule)));
         let margin = vec2(theme.margin, 0.0);
         self.tables(&mut part(ui, above.shrink2(margin)), view, compared.as_ref(), fault, outbox);
         self.lists(&mut part(ui, below.shrink2(margin)), view, compared.as_deref(), outbox);
@@ -255,10 +246,10 @@ fn header(ui: &mut egui::Ui, view: &View<'_>, beside: Beside, outbox: &mut Outbo
             // Beside a panel there may be room for the unit alone, or for nothing.
             let texts =
                 ["speed rpm", "rpm"].map(|text| ui.painter().layout_no_wrap(text.into(), theme.small_font(), ink));
-            let room = rect.width() - ARROW_ROOM - theme.gap;
+            let room = rect.width() - AXIS_ARROW_ROOM - theme.gap;
             let Some(text) = texts.into_iter().find(|text| text.size().x <= room) else { return };
             arrow(ui.painter(), pos2(rect.right() - 6.0, rect.center().y), 10.0, ink);
-            let at = pos2(rect.right() - ARROW_ROOM, rect.center().y);
+            let at = pos2(rect.right() - AXIS_ARROW_ROOM, rect.center().y);
             let name = Align2::RIGHT_CENTER.anchor_size(at, text.size());
             ui.painter().galley(name.min, text, ink);
             let response = ui.interact(name, ui.scope_id().with("speed axis"), Sense::hover());

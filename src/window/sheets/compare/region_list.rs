@@ -6,6 +6,7 @@ use super::comparing::Compared;
 use super::delta_grid::{DeltaGrid, badge};
 use super::rows::{column, line, second, small, text};
 use crate::compare::{Region, Threshold};
+use crate::window::kit::theme::compare_sizes::{CELLS_WIDTH, WORDS_LEFT};
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::state::compare_state::CompareMessage;
 use crate::window::state::outbox::Outbox;
@@ -13,11 +14,6 @@ use crate::window::state::screen_message::ScreenMessage;
 use crate::window::state::selection::CellSelection;
 use crate::window::views::view::View;
 use crate::wording::{given, quantity, step_decimals};
-
-/// Left edge of the words, right of the badges.
-const WORDS_LEFT: f32 = 26.0;
-/// Width of the column with the number of cells.
-const CELLS_WIDTH: f32 = 70.0;
 
 /// Draws the heading, the threshold and the regions.
 pub(super) fn show(

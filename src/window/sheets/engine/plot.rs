@@ -40,6 +40,7 @@ impl Scale {
 pub(super) fn plot<'a>(ui: &mut egui::Ui, theme: &'a Theme, along: Scale, up: Scale, words: &str) -> Option<Chart<'a>> {
     let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), SIZES.plot_height), Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, words));
+    ui.add_space(theme.gap);
     let ink = color(theme.palette.ink_secondary);
     let heading = format!("{} over {}", up.name, along.name);
     ui.painter().text(rect.left_top(), egui::Align2::LEFT_TOP, heading, theme.small_font(), ink);

@@ -7,7 +7,7 @@ use crate::project::Trim;
 use crate::spark::{Breakdown, State};
 use crate::table::Cell;
 use crate::window::kit::theme::trims_sizes::sizes;
-use crate::window::kit::theme::{color, elided, strong_text};
+use crate::window::kit::theme::{color, elided, hairline, strong_text};
 use crate::window::views::grip;
 use crate::window::views::surface::heading;
 use crate::window::views::view::View;
@@ -107,11 +107,7 @@ fn line_of(ui: &mut Ui, rect: Rect, part: &Part, (number_end, words_start): (f32
     let number = with_unit(&part.degrees, "°");
     if part.is_sum {
         let y = ui.painter().round_to_pixel_center(rect.top() + 1.0);
-        ui.painter().hline(
-            rect.left()..=rect.left() + number_end,
-            y,
-            egui::Stroke::new(1.0, color(palette.rule_strong)),
-        );
+        ui.painter().hline(rect.left()..=rect.left() + number_end, y, hairline(color(palette.rule_strong)));
         strong_text(ui.painter(), name_at, Align2::LEFT_CENTER, part.name, theme.body_font(), color(palette.ink));
         strong_text(ui.painter(), number_at, Align2::RIGHT_CENTER, number, theme.body_font(), color(palette.ink));
     } else {

@@ -6,10 +6,9 @@ use super::layout::Layout;
 use crate::drawing::{self, CellSpace, Levels, Palette, Point, break_around, joined_lines, reads_as_minus};
 use crate::table::{Cell, Table};
 use crate::window::kit::scene_painter::pos;
-use crate::window::kit::theme::color;
-
-/// A level piece of line shorter than this could be a minus sign, points.
-const LONGEST_MINUS: f32 = 14.0;
+use crate::window::kit::theme::advance_sizes::LONGEST_MINUS;
+use crate::window::kit::theme::chart_sizes::CHART;
+use crate::window::kit::theme::{color, hairline};
 
 /// The contour lines of a table as shapes; `digits` gives the box that a cell's number takes.
 pub(in crate::window) fn lines(
@@ -22,9 +21,9 @@ pub(in crate::window) fn lines(
     let mut shapes = Vec::new();
     for contour in CellSpace::new(table).contours(table, levels) {
         let stroke = if contour.major {
-            Stroke::new(1.2, color(palette.contour_major.with_alpha(palette.contour_major.a / 2)))
+            Stroke::new(CHART.outline, color(palette.contour_major.with_alpha(palette.contour_major.a / 2)))
         } else {
-            Stroke::new(1.0, color(palette.contour_minor.with_alpha(palette.contour_minor.a / 2)))
+            hairline(color(palette.contour_minor.with_alpha(palette.contour_minor.a / 2)))
         };
         let mut pieces = Vec::new();
         for pair in contour.points.windows(2) {

@@ -4,12 +4,11 @@ use eframe::egui::{self, Id, Pos2, Rect, Role, Sense, Stroke, StrokeKind, UiBuil
 
 use super::editor::{effect, raising};
 use super::layout::Layout;
-use crate::window::kit::theme::color;
+use crate::window::kit::theme::advance_sizes::EDITOR_PAD;
+use crate::window::kit::theme::{color, hairline, ring};
 use crate::window::state::grid_state::GridMessage;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
-
-const PAD: f32 = 4.0;
 
 /// Where the editor is in the tree of names.
 pub(in crate::window) fn editor_id() -> Id {
@@ -35,18 +34,18 @@ pub(in crate::window) fn paint(ui: &mut egui::Ui, view: &View<'_>, layout: &Layo
     let (theme, palette) = (view.theme, view.theme.palette);
     let ink = color(palette.ink);
     let galley = ui.painter().layout_no_wrap(editor.text.clone(), theme.digits_font(), ink);
-    let wide = cell.width().max(galley.size().x + 2.0 * PAD + 2.0);
+    let wide = cell.width().max(galley.size().x + 2.0 * EDITOR_PAD + 2.0);
     let right = (cell.left() + wide).min(ui.max_rect().right());
     let rect = Rect::from_min_max(pos2(right - wide, cell.top()), pos2(right, cell.bottom())).expand2(vec2(1.0, 1.0));
     let painter = ui.painter();
     painter.rect_filled(rect, 0.0, color(palette.field));
     let stroke = Stroke::new(theme.selection_width, color(palette.accent));
     painter.rect_stroke(rect, 0.0, stroke, StrokeKind::Inside);
-    let at = pos2(rect.right() - PAD - galley.size().x, rect.center().y - galley.size().y / 2.0);
+    let at = pos2(rect.right() - EDITOR_PAD - galley.size().x, rect.center().y - galley.size().y / 2.0);
     let caret = galley.pos_from_cursor(egui::text::CCursor::new(editor.caret));
     painter.galley(at, galley, ink);
     let caret = caret.translate(at.to_vec2());
-    painter.vline(caret.left(), caret.y_range(), Stroke::new(1.5, ink));
+    painter.vline(caret.left(), caret.y_range(), ring(ink));
     let effect = raising(&editor.text, view.keys)
         .unwrap_or_else(|| effect(&view.document.project().advance, &view.screen.selection.cells));
     bubble(ui, view, rect, &effect);
@@ -66,7 +65,7 @@ fn bubble(ui: &egui::Ui, view: &View<'_>, editor: Rect, text: &str) {
     let rect = Rect::from_min_size(Pos2::new(x, y), size);
     let painter = ui.painter();
     painter.rect_filled(rect, f32::from(theme.radius), color(palette.paper));
-    let stroke = Stroke::new(1.0, color(palette.rule_strong));
+    let stroke = hairline(color(palette.rule_strong));
     painter.rect_stroke(rect, f32::from(theme.radius), stroke, StrokeKind::Inside);
     painter.galley(rect.min + vec2(6.0, 3.0), galley, color(palette.ink));
 }

@@ -7,7 +7,7 @@ mod merging;
 
 use std::sync::Arc;
 
-use eframe::egui::{self, Align, Label, Layout, Rect, Stroke, UiBuilder, pos2, vec2};
+use eframe::egui::{self, Align, Label, Layout, Rect, UiBuilder, pos2, vec2};
 
 use self::merged_grid::MergedGrid;
 pub(super) use self::merged_grid::grid_id;
@@ -17,7 +17,7 @@ use super::rows::second;
 use super::{sentence, take_back};
 use crate::window::kit::part::part;
 use crate::window::kit::theme::merge_sizes::MergeSizes;
-use crate::window::kit::theme::{color, strong_label};
+use crate::window::kit::theme::{color, hairline, strong_label};
 use crate::window::state::compare_state::CompareMessage;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
@@ -39,7 +39,7 @@ impl MergeView {
         header(&mut part(ui, head), view, outbox);
         let foot = Rect::from_min_max(pos2(whole.left(), whole.bottom() - sizes.foot_height), whole.max);
         let body = Rect::from_min_max(head.left_bottom(), foot.right_top());
-        let rule = Stroke::new(1.0, color(theme.palette.rule));
+        let rule = hairline(color(theme.palette.rule));
         ui.painter().hline(ui.max_rect().x_range(), foot.top(), rule);
         match merged {
             Ok(Some(merged)) => self.body(ui, body, view, &merged, outbox),
