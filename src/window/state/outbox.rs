@@ -162,7 +162,7 @@ impl Outbox {
     /// Says something in the status line.
     pub fn say(&mut self, text: impl Into<String>) {
         let notice = Notice::said(text);
-        self.send(ScreenMessage::Tell(Some(notice)));
+        self.send(ScreenMessage::Tell(Some(Box::new(notice))));
     }
 
     /// Says in the status line what went wrong; gone when something else is shown, selected or in the document.
@@ -173,7 +173,7 @@ impl Outbox {
     /// Says in the status line what went wrong, as long as its cause is there.
     pub fn complain_of(&mut self, cause: Cause, text: impl Into<String>) {
         let notice = Notice::problem(text, cause);
-        self.send(ScreenMessage::Tell(Some(notice)));
+        self.send(ScreenMessage::Tell(Some(Box::new(notice))));
     }
 
     /// Asks to show what a tool would do to cells, as part of a drag that ends as one step.

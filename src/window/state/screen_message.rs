@@ -35,7 +35,7 @@ pub enum ScreenMessage {
     /// What the pointer is over on a sheet that shows no cells, in physical units.
     PointWords(String),
     /// Say this in the status line; `None` puts away what stands there.
-    Tell(Option<Notice>),
+    Tell(Option<Box<Notice>>),
     /// Preview what a part of the window proposes, or take its preview away.
     Propose(Proposer, Option<Proposal>),
     /// This is typed into the command palette; its first row is marked.
@@ -82,7 +82,7 @@ impl Screen {
             ScreenMessage::Point(cell) => self.pointer.cell = cell,
             ScreenMessage::Leave(left) => drop(self.pointer.cell.take_if(|cell| *cell == left)),
             ScreenMessage::PointWords(words) => self.pointer.words = words,
-            ScreenMessage::Tell(notice) => self.notice = notice,
+            ScreenMessage::Tell(notice) => self.notice = notice.map(|notice| *notice),
             ScreenMessage::Propose(by, proposal) => self.proposals.propose(by, proposal),
             ScreenMessage::Find(text) => self.finder = Some(Finder { text, row: 0 }),
             ScreenMessage::MarkFound(row) => {

@@ -16,7 +16,7 @@ pub use curve_kind::{CurveOf, CurveWords, Direction};
 pub use image_edit::ImageEdit;
 pub use output_edit::OutputEdit;
 pub use reading_edit::{ReadingEdit, are_stale, kept_rows, shown_rows};
-pub use run_edit::{EditedRun, RowsEdit, RunEdit, put_into_row};
+pub use run_edit::{EditedRun, RowsEdit, RunEdit};
 pub use snapshot_edit::SnapshotEdit;
 pub use worksheet_edit::WorksheetEdit;
 

@@ -124,7 +124,7 @@ impl RowsEdit {
 }
 
 /// Puts what was typed into a field; `None` leaves it empty. What is no number is the launch switch.
-pub fn put_into_row(row: &mut KeptRow, column: usize, value: Option<f64>) {
+fn put_into_row(row: &mut KeptRow, column: usize, value: Option<f64>) {
     let KeptRow { time_s, speed_rpm, load, coolant_c, air_c, battery_v, throttle_pct, launch } = row;
     match [time_s, speed_rpm, load, coolant_c, air_c, battery_v, throttle_pct].into_iter().nth(column) {
         Some(slot) => *slot = value,
