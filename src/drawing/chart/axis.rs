@@ -17,7 +17,7 @@ const MOST: usize = 12;
 /// Air between a unit and the first number.
 pub(super) const UNIT_AIR: f32 = 8.0;
 /// What lies beyond is not shown, so that the span of a range is finite.
-const LARGEST: f64 = 8e307;
+const LARGEST: f64 = 1e300;
 
 /// Where a direction goes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

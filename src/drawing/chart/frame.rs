@@ -184,7 +184,7 @@ mod tests {
 
     #[test]
     fn a_usual_chart_has_numbers_enough_and_names_its_units() {
-        let (frame, scene) = drawn(&spec(460.0, 240.0, (500.0, 8000.0), (0.0, 12.0)));
+        let (frame, scene) = drawn(&spec(500.0, 240.0, (500.0, 8000.0), (0.0, 12.0)));
         let texts: Vec<&str> = scene.labels.iter().map(|label| label.text.as_str()).collect();
         let along = ["1000", "2000", "3000", "4000", "5000", "6000", "7000", "8000", "rpm"];
         assert_eq!(texts, [&["0", "2", "4", "6", "8", "10", "12 ms"][..], &along].concat());
