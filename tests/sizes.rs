@@ -54,7 +54,7 @@ fn sources() -> Vec<(String, String)> {
 /// The constants in a text whose type is that of a size: `f32`, `Vec2`, or some of them together.
 fn constants(code: &str) -> Vec<&str> {
     let after = code.match_indices("const ").map(|(at, word)| &code[at + word.len()..]);
-    let declared = after.filter_map(|rest| rest.split_once(": ").map(|(name, rest)| (name, rest)));
+    let declared = after.filter_map(|rest| rest.split_once(": "));
     let named =
         declared.filter(|(name, _)| name.chars().all(|c| c.is_ascii_uppercase() || c.is_ascii_digit() || c == '_'));
     let is_size = |kind: &str| {
