@@ -5,7 +5,7 @@ use thiserror::Error;
 use super::stands_out::distance_deg;
 use super::threshold::exceeds;
 use crate::project::{Advance, AdvanceError, Content, Fault, Item, Origin, Parts, PathError, Project, set_fields};
-use crate::shaping::{self, Along, Bound, ShapingError};
+use crate::shaping::{self, Along, Bound, ShapingError, Watch};
 use crate::table::{Axis, Cell, Curve, Selection, Table};
 use crate::wording::{quantity, settle, shortest};
 
@@ -138,7 +138,15 @@ impl Cure {
     /// # Errors
     /// [`Uncured`] when held cells or ranges forbid it.
     pub fn apply(&self, project: &Project) -> Result<Project, Uncured> {
-        let cured = self.change.apply(project)?;
+        self.apply_watched(project, Watch::NOBODY)
+    }
+
+    /// As [`apply`](Self::apply), watched: what may take long asks before every round whether to go on.
+    ///
+    /// # Errors
+    /// As from [`apply`](Self::apply), and [`ShapingError::Stopped`].
+    pub fn apply_watched(&self, project: &Project, watch: Watch<'_>) -> Result<Project, Uncured> {
+        let cured = self.change.apply(project, watch)?;
         if cured == *project { Err(Uncured::Nothing) } else { Ok(cured) }
     }
 }
@@ -153,14 +161,14 @@ impl Change {
         }
     }
 
-    fn apply(&self, project: &Project) -> Result<Project, Uncured> {
+    fn apply(&self, project: &Project, watch: Watch<'_>) -> Result<Project, Uncured> {
         if self.moves_only_held(project) {
             return Err(Uncured::Held);
         }
         let advance = &project.advance;
         let shaped = match self {
-            Self::Fair { cells, within_deg } => faired(advance, cells, *within_deg)?,
-            Self::LimitSlope { cells, limit } => limited(advance, cells, *limit)?,
+            Self::Fair { cells, within_deg } => faired(advance, cells, *within_deg, watch)?,
+            Self::LimitSlope { cells, limit } => limited(advance, cells, *limit, watch)?,
             Self::Cells(cells) => with_cells(advance, cells)?,
             Self::ExtendTo { along, at } => {
                 let longer = shaping::extend_axis(advance, *along, *at, project.limits.clamp.floor_deg)?;
@@ -197,27 +205,29 @@ fn edit(project: &Project, change: impl FnOnce(&mut Parts)) -> Result<Project, U
 }
 
 /// Smoothed first, which keeps the surface's own bend; the mean of the chords where that does not bring every cell in.
-fn faired(advance: &Advance, cells: &[Cell], within_deg: f64) -> Result<Advance, Uncured> {
+fn faired(advance: &Advance, cells: &[Cell], within_deg: f64, watch: Watch<'_>) -> Result<Advance, Uncured> {
     let free = || cells.iter().filter(|cell| !advance.held().contains(**cell));
     let is_in = |smooth: &Advance| free().all(|&cell| !exceeds(distance_deg(smooth.table(), cell).abs(), within_deg));
-    let smooth = shaping::smooth(advance, &selection(advance, cells), FAIRING).map(|shaped| shaped.advance);
-    if let Some(smooth) = smooth.ok().filter(is_in) {
-        return Ok(smooth);
+    match shaping::smooth_watched(advance, &selection(advance, cells), FAIRING, watch) {
+        Ok(smooth) if is_in(&smooth.advance) => return Ok(smooth.advance),
+        Err(ShapingError::Stopped) => return Err(ShapingError::Stopped.into()),
+        Ok(_) | Err(_) => {}
     }
     let free: Vec<Cell> = free().copied().collect();
-    Ok(advance.with_values(between(advance.table(), &free), Origin::Faired)?)
+    Ok(advance.with_values(between(advance.table(), &free, watch)?, Origin::Faired)?)
 }
 
 /// The values with these cells on the mean of the chords between their neighbours along speed and load: so none of them
 /// lies on the same side of both. Each cell in turn until nothing moves (Gauss and Seidel).
-fn between(table: &Table, cells: &[Cell]) -> Vec<f64> {
+fn between(table: &Table, cells: &[Cell], watch: Watch<'_>) -> Result<Vec<f64>, ShapingError> {
     const MOST_SWEEPS: usize = 20_000;
     const STILL_DEG: f64 = 1e-11;
     let mut values = table.values().to_vec();
     // The neighbours of a cell with their shares in the mean.
     let around: Vec<(usize, Vec<(usize, f64)>)> =
         cells.iter().map(|&cell| (table.index(cell), neighbour_shares(table, cell))).collect();
-    for _ in 0..MOST_SWEEPS {
+    for sweep in 0..MOST_SWEEPS {
+        watch.round(sweep, MOST_SWEEPS)?;
         let mut moved_deg: f64 = 0.0;
         for (at, shares) in &around {
             let mean: f64 = shares.iter().map(|(other, share)| share * values[*other]).sum();
@@ -229,7 +239,7 @@ fn between(table: &Table, cells: &[Cell]) -> Vec<f64> {
         }
     }
     around.iter().for_each(|(at, _)| values[*at] = settle(values[*at]));
-    values
+    Ok(values)
 }
 
 /// Half of each chord at a cell, from its neighbours along speed and along load; the cell itself where it has none.
@@ -253,19 +263,19 @@ fn neighbour_shares(table: &Table, cell: Cell) -> Vec<(usize, f64)> {
 
 /// Only the cells asked for move where that is enough; neighbours that stay may be too far apart for it, and then the
 /// lines that they are in move.
-fn limited(advance: &Advance, cells: &[Cell], limit: SlopeLimit) -> Result<Advance, ShapingError> {
+fn limited(advance: &Advance, cells: &[Cell], limit: SlopeLimit, watch: Watch<'_>) -> Result<Advance, ShapingError> {
     let allowed = |along: Along, low: f64, high: f64| {
         if along == limit.along() { limit.allowed_deg(low, high) } else { f64::INFINITY }
     };
     let only = selection(advance, cells);
-    let shaped = match shaping::limit_slope_by(advance, &only, Bound::AndNeighbours, allowed) {
+    let shaped = match shaping::limit_slope_by(advance, &only, Bound::AndNeighbours, allowed, watch) {
         Err(ShapingError::SlopeForbidden { .. }) => {
             let is_in_line = |cell: &Cell| match limit.along() {
                 Along::Speed => cells.iter().any(|of| of.load == cell.load),
                 Along::Load => cells.iter().any(|of| of.speed == cell.speed),
             };
             let lines: Vec<Cell> = advance.table().cells().filter(is_in_line).collect();
-            shaping::limit_slope_by(advance, &selection(advance, &lines), Bound::AndNeighbours, allowed)
+            shaping::limit_slope_by(advance, &selection(advance, &lines), Bound::AndNeighbours, allowed, watch)
         }
         first => first,
     };
@@ -307,7 +317,7 @@ pub(super) fn reaching(project: &Project, along: Along, wanted: f64, highest: f6
     };
     if let Some(at) = extension(axis, wanted, highest) {
         let change = Change::ExtendTo { along, at };
-        if !matches!(change.apply(project), Err(Uncured::ImageSize)) {
+        if !matches!(change.apply(project, Watch::NOBODY), Err(Uncured::ImageSize)) {
             return Some(Cure::new(format!("Extend the table to {}", quantity(at, unit)), change));
         }
     }

@@ -136,6 +136,9 @@ pub enum ShapingError {
         /// The largest allowed.
         allowed: f64,
     },
+    /// Whoever watches the tool had it stop.
+    #[error("stopped; the table is as it was")]
+    Stopped,
     /// Numbers can only be kept when their count is.
     #[error(
         "{speeds} speeds and {loads} loads cannot keep the numbers of {old_speeds} speeds and {old_loads} loads; give as many breakpoints, or keep the surface"

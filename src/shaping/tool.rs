@@ -1,9 +1,9 @@
 //! The one list of tools.
 
 use super::{
-    Along, Extension, Keep, Shaped, ShapingError, Side, add, change_axes, clamp, delete_breakpoint, extend, fill, hold,
-    insert_breakpoint, interpolate, interpolate_corners, interpolate_edges, lift, limit_slope, move_breakpoint,
-    release, repeat, round, scale, set, smooth, type_into,
+    Along, Extension, Keep, Shaped, ShapingError, Side, Watch, add, change_axes, clamp, delete_breakpoint, extend,
+    fill, hold, insert_breakpoint, interpolate, interpolate_corners, interpolate_edges, lift, limit_slope_watched,
+    move_breakpoint, release, repeat, round, scale, set, smooth_watched, type_into,
 };
 use crate::project::Advance;
 use crate::table::{Axis, Cell, Selection};
@@ -147,6 +147,19 @@ impl Tool {
     /// # Errors
     /// [`ShapingError`] of the tool in question.
     pub fn apply(&self, advance: &Advance, selection: &Selection) -> Result<Shaped, ShapingError> {
+        self.apply_watched(advance, selection, Watch::NOBODY)
+    }
+
+    /// As [`apply`](Self::apply), watched: a tool that may take long asks before every round whether to go on.
+    ///
+    /// # Errors
+    /// As from [`apply`](Self::apply), and [`ShapingError::Stopped`].
+    pub fn apply_watched(
+        &self,
+        advance: &Advance,
+        selection: &Selection,
+        watch: Watch<'_>,
+    ) -> Result<Shaped, ShapingError> {
         match *self {
             Self::Set { deg } => set(advance, selection, deg),
             Self::Type { deg } => type_into(advance, selection, deg),
@@ -155,12 +168,12 @@ impl Tool {
             Self::Clamp { low_deg, high_deg } => clamp(advance, selection, low_deg, high_deg),
             Self::Round { step_deg } => round(advance, selection, step_deg),
             Self::Interpolate(way) => way.apply(advance, selection),
-            Self::Smooth { strength } => smooth(advance, selection, strength),
+            Self::Smooth { strength } => smooth_watched(advance, selection, strength, watch),
             Self::Lift { centre, amount_deg, radius_cells, step_deg } => {
                 lift(advance, selection, centre, amount_deg, radius_cells, step_deg)
             }
             Self::LimitSlope { per_1000rpm, per_load_unit } => {
-                limit_slope(advance, selection, per_1000rpm, per_load_unit)
+                limit_slope_watched(advance, selection, (per_1000rpm, per_load_unit), watch)
             }
             Self::Repeat { from, offset_deg } => repeat(advance, selection, from, offset_deg),
             Self::Extend { to, how } => extend(advance, selection, to, how),

@@ -5,7 +5,7 @@ mod pairs;
 
 use super::error::within;
 use super::shaped::{check, free, reshape, unless_dust};
-use super::{Along, Place, Shaped, ShapingError};
+use super::{Along, Place, Shaped, ShapingError, Watch};
 use crate::project::{Advance, Origin};
 use crate::table::Selection;
 use pairs::Pairs;
@@ -37,24 +37,39 @@ pub fn limit_slope(
     per_1000rpm: f64,
     per_load_unit: f64,
 ) -> Result<Shaped, ShapingError> {
+    limit_slope_watched(advance, selection, (per_1000rpm, per_load_unit), Watch::NOBODY)
+}
+
+/// As [`limit_slope`], watched: the search for the nearest table asks before every step.
+///
+/// # Errors
+/// As [`limit_slope`], and [`ShapingError::Stopped`].
+pub fn limit_slope_watched(
+    advance: &Advance,
+    selection: &Selection,
+    (per_1000rpm, per_load_unit): (f64, f64),
+    watch: Watch<'_>,
+) -> Result<Shaped, ShapingError> {
     within("slope per 1000 rpm", per_1000rpm, SLOPE_RANGE)?;
     within("slope per unit of load", per_load_unit, SLOPE_RANGE)?;
-    limit_slope_by(advance, selection, Bound::Selected, |along, low, high| match along {
+    let allowed_deg = |along: Along, low: f64, high: f64| match along {
         Along::Speed => per_1000rpm * (high - low) / 1000.0,
         Along::Load => per_load_unit * (high - low),
-    })
+    };
+    limit_slope_by(advance, selection, Bound::Selected, allowed_deg, watch)
 }
 
 /// The same with a limit for each pair of neighbours that is `bound`: `allowed_deg` tells by how many degrees cells at two
 /// breakpoints of an axis may differ, 0 or more; infinite where they are not bound either.
 ///
 /// # Errors
-/// As [`limit_slope`]; with neighbours bound, those that are not selected may be too far apart as well.
+/// As [`limit_slope_watched`]; with neighbours bound, those that are not selected may be too far apart as well.
 pub fn limit_slope_by(
     advance: &Advance,
     selection: &Selection,
     bound: Bound,
     allowed_deg: impl Fn(Along, f64, f64) -> f64,
+    watch: Watch<'_>,
 ) -> Result<Shaped, ShapingError> {
     check(advance, selection)?;
     let table = advance.table();
@@ -72,7 +87,7 @@ pub fn limit_slope_by(
     let limited = if pairs.hold(table.values()) {
         table.values().to_vec()
     } else {
-        nearest::within_limits(&pairs, table.values(), &may_move)?
+        nearest::within_limits(&pairs, table.values(), &may_move, watch)?
     };
     reshape(advance, selection, Origin::Faired, |cell, z| unless_dust(z, limited[table.index(cell)]))
 }

@@ -5,8 +5,8 @@
 //! M. Teboulle, 2009) with restarts (B. O'Donoghue & E. Candès, 2015). Pairs with a force stand exactly at their limit,
 //! which gives the values without the error of the iteration; the duality gap then proves how near they are.
 
-use super::ShapingError;
 use super::pairs::{Pair, Pairs};
+use super::{ShapingError, Watch};
 
 /// Each cell has at most four pairs, so the largest eigenvalue of B Bᵀ is at most 8.
 const STEP: f64 = 1.0 / 8.0;
@@ -19,9 +19,15 @@ const GAP_ALLOWED: f64 = 0.5e-12;
 const AT_LIMIT_DEG: f64 = 1e-10;
 
 /// The values nearest to `d` that keep the limits of all pairs; cells that may not move stay. Values that do exist.
-pub(super) fn within_limits(pairs: &Pairs, d: &[f64], may_move: &[bool]) -> Result<Vec<f64>, ShapingError> {
+pub(super) fn within_limits(
+    pairs: &Pairs,
+    d: &[f64],
+    may_move: &[bool],
+    watch: Watch<'_>,
+) -> Result<Vec<f64>, ShapingError> {
     let mut search = Search::new(pairs, d, may_move);
     for step in 1..=MOST_STEPS {
+        watch.round(step - 1, MOST_STEPS)?;
         search.advance();
         if step % TRY_EVERY != 0 {
             continue;

@@ -108,7 +108,7 @@ fn only_selected_cells_are_looked_at() {
     let across = block(start.table(), 0..2, 2..4);
     let limited = limit_slope(&start, &across, 10.0 * ONE, 1.0).unwrap().advance;
     assert_eq!(limited.table().row(0), [0.0, 0.0, 10.0, 20.0, 30.0, 30.0]);
-    let bound = |bound| limit_slope_by(&start, &beside, bound, |_, low, high| high - low);
+    let bound = |bound| limit_slope_by(&start, &beside, bound, |_, low, high| high - low, Watch::NOBODY);
     assert!(bound(Bound::AndNeighbours).unwrap().changed > 0);
     let fixed = held(&start, &[Cell::new(0, 2), Cell::new(0, 3)]);
     assert!(matches!(limit_slope(&fixed, &across, ONE, 1.0), Err(ShapingError::SlopeForbidden { .. })));
@@ -117,10 +117,11 @@ fn only_selected_cells_are_looked_at() {
 #[test]
 fn each_pair_may_have_its_own_limit_or_none() {
     let start = advance(2, 4, |x, _| 10.0 * x);
-    let limited = limit_slope_by(&start, &all(&start), Bound::Selected, |along, low, _| match (along, low) {
+    let allowed = |along: Along, low: f64, _: f64| match (along, low) {
         (Along::Speed, 1.0) => 4.0,
         _ => f64::INFINITY,
-    });
+    };
+    let limited = limit_slope_by(&start, &all(&start), Bound::Selected, allowed, Watch::NOBODY);
     assert_eq!(limited.unwrap().advance.table().row(1), [0.0, 13.0, 17.0, 30.0]);
 }
 

@@ -3,9 +3,9 @@
 //! Preconditioned with the full block's solution the system is the identity but for one direction per missing cell,
 //! so that the iteration ends after about as many steps (M. R. Hestenes & E. Stiefel, 1952).
 
-use super::largest;
 use super::penalty::Penalty;
 use super::product::Solution;
+use super::{ShapingError, Watch, largest};
 
 /// A step costs about a fiftieth of a factorisation of the largest table.
 const MOST_STEPS: usize = 40;
@@ -19,19 +19,23 @@ pub(super) struct Iteration<'a> {
 
 impl Iteration<'_> {
     /// Solves for a right side; `None` when the residual is not down to `aim` in time.
-    pub(super) fn solve(&self, right: &[f64], aim: f64) -> Option<Vec<f64>> {
+    ///
+    /// # Errors
+    /// [`ShapingError::Stopped`].
+    pub(super) fn solve(&self, right: &[f64], aim: f64, watch: Watch<'_>) -> Result<Option<Vec<f64>>, ShapingError> {
         let mut x = vec![0.0; right.len()];
         let mut residual = right.to_vec();
         let mut near = self.precondition(&residual);
         let mut direction = near.clone();
         let mut size = dot(&residual, &near);
         for _ in 0..MOST_STEPS {
+            watch.next()?;
             let image = self.image(&direction);
             let length = size / dot(&direction, &image);
             add(&mut x, length, &direction);
             add(&mut residual, -length, &image);
             if largest(&residual) <= aim {
-                return Some(x);
+                return Ok(Some(x));
             }
             near = self.precondition(&residual);
             let next = dot(&residual, &near);
@@ -41,7 +45,7 @@ impl Iteration<'_> {
             }
             size = next;
         }
-        None
+        Ok(None)
     }
 
     /// (I + λP) v on the free cells.

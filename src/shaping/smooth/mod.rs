@@ -14,7 +14,7 @@ mod skyline;
 
 use super::error::within;
 use super::shaped::{check, free};
-use super::{Shaped, ShapingError};
+use super::{Shaped, ShapingError, Watch};
 use crate::project::{Advance, Origin};
 use crate::table::Selection;
 use penalty::Penalty;
@@ -50,8 +50,21 @@ pub struct Smoother {
 /// [`ShapingError`] when the strength is out of range, the minimum is missed by more than 1e-6 in the gradient, a
 /// result is outside the range of cells, or the selection is of no use.
 pub fn smooth(advance: &Advance, selection: &Selection, strength: f64) -> Result<Shaped, ShapingError> {
+    smooth_watched(advance, selection, strength, Watch::NOBODY)
+}
+
+/// As [`smooth`], watched: asked before every step of an iteration and every four rows of a factorisation.
+///
+/// # Errors
+/// As [`smooth`], and [`ShapingError::Stopped`].
+pub fn smooth_watched(
+    advance: &Advance,
+    selection: &Selection,
+    strength: f64,
+    watch: Watch<'_>,
+) -> Result<Shaped, ShapingError> {
     within("strength", strength, STRENGTH_RANGE)?;
-    Smoother::new(advance, selection)?.smooth(strength)
+    Smoother::new(advance, selection)?.smooth_watched(strength, watch)
 }
 
 impl Smoother {
@@ -77,15 +90,23 @@ impl Smoother {
     /// # Errors
     /// As from [`smooth`].
     pub fn smooth(&self, strength: f64) -> Result<Shaped, ShapingError> {
+        self.smooth_watched(strength, Watch::NOBODY)
+    }
+
+    /// As [`smooth_watched`], for the prepared table and selection.
+    ///
+    /// # Errors
+    /// As from [`smooth_watched`].
+    pub fn smooth_watched(&self, strength: f64, watch: Watch<'_>) -> Result<Shaped, ShapingError> {
         within("strength", strength, STRENGTH_RANGE)?;
         let present = self.advance.table().values();
-        let correction = self.correction(present, strength.powi(4))?;
+        let correction = self.correction(present, strength.powi(4), watch)?;
         let values = present.iter().zip(&correction).map(|(d, delta)| d + delta).collect();
         Shaped::values(&self.advance, &self.selection, values, Origin::Faired)
     }
 
     /// The correction δ of every cell, zero where it is fixed.
-    fn correction(&self, present: &[f64], lambda: f64) -> Result<Vec<f64>, ShapingError> {
+    fn correction(&self, present: &[f64], lambda: f64, watch: Watch<'_>) -> Result<Vec<f64>, ShapingError> {
         if lambda == 0.0 || self.order.is_empty() || self.penalty.is_plane(present) {
             return Ok(vec![0.0; present.len()]);
         }
@@ -93,26 +114,36 @@ impl Smoother {
         let product = self.hull.at(lambda);
         let missing = self.hull.order().len() - self.order.len();
         if missing == 0 {
-            return self.refined(&bent, lambda, |right| product.solve(right));
+            return self.refined(&bent, lambda, watch, |right| product.solve(right));
         }
         let right = self.first_descent(&bent, lambda);
         let iteration = conjugate::Iteration { product, penalty: &self.penalty, mask: &self.mask, lambda };
-        let near = if worth_iterating(missing, lambda) { iteration.solve(&right, 0.5 * GRADIENT_AIM) } else { None };
+        let near = match worth_iterating(missing, lambda) {
+            true => iteration.solve(&right, 0.5 * GRADIENT_AIM, watch)?,
+            false => None,
+        };
         if let Some(near) = near.filter(|near| largest(&self.descent(&bent, near, lambda)) <= GRADIENT_AIM) {
             return Ok(near);
         }
-        let factor = skyline::Factor::new(&self.penalty, &self.order, lambda);
-        self.refined(&bent, lambda, |right| factor.solve(right))
+        let factor = skyline::Factor::new(&self.penalty, &self.order, lambda, watch)?;
+        self.refined(&bent, lambda, watch, |right| factor.solve(right))
     }
 
     /// Solves, and solves again for what is left, until nothing is gained.
-    fn refined(&self, bent: &[f64], lambda: f64, solve: impl Fn(&[f64]) -> Vec<f64>) -> Result<Vec<f64>, ShapingError> {
+    fn refined(
+        &self,
+        bent: &[f64],
+        lambda: f64,
+        watch: Watch<'_>,
+        solve: impl Fn(&[f64]) -> Vec<f64>,
+    ) -> Result<Vec<f64>, ShapingError> {
         let mut correction = vec![0.0; bent.len()];
         let mut left = self.first_descent(bent, lambda);
         for _ in 0..=REFINEMENTS {
             if largest(&left) <= GRADIENT_AIM {
                 break;
             }
+            watch.next()?;
             let step = solve(&left);
             let next: Vec<f64> = correction.iter().zip(&step).map(|(a, b)| a + b).collect();
             let next_left = self.descent(bent, &next, lambda);

@@ -2,6 +2,7 @@
 //! lower triangle is kept from its first entry on (A. Jennings, 1966).
 
 use super::penalty::Penalty;
+use super::{ShapingError, Watch};
 
 /// Rows worked on side by side.
 const FOUR: usize = 4;
@@ -22,16 +23,25 @@ struct Row {
 
 impl<'a> Factor<'a> {
     /// Factorises the system on the cells of `order`, places in the table's values.
-    pub(super) fn new(penalty: &Penalty, order: &'a [usize], lambda: f64) -> Self {
+    ///
+    /// # Errors
+    /// [`ShapingError::Stopped`].
+    pub(super) fn new(
+        penalty: &Penalty,
+        order: &'a [usize],
+        lambda: f64,
+        watch: Watch<'_>,
+    ) -> Result<Self, ShapingError> {
         let mut factor = Self::assemble(penalty, order, lambda);
         for i in (0..order.len()).step_by(FOUR) {
+            watch.round(i, order.len())?;
             let end = order.len().min(i + FOUR);
             let done = if end == i + FOUR { factor.eliminate_four(i) } else { factor.rows[i].first };
             for row in i..end {
                 factor.eliminate(row, done);
             }
         }
-        factor
+        Ok(factor)
     }
 
     fn assemble(penalty: &Penalty, order: &'a [usize], lambda: f64) -> Self {

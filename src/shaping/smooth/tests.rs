@@ -192,8 +192,8 @@ proptest! {
         let iteration = conjugate::Iteration {
             product: smoother.hull.at(lambda), penalty: &smoother.penalty, mask: &smoother.mask, lambda,
         };
-        let direct = skyline::Factor::new(&penalty, &smoother.order, lambda).solve(&right);
-        if let Some(iterated) = iteration.solve(&right, 1e-8) {
+        let direct = skyline::Factor::new(&penalty, &smoother.order, lambda, Watch::NOBODY).unwrap().solve(&right);
+        if let Some(iterated) = iteration.solve(&right, 1e-8, Watch::NOBODY).unwrap() {
             prop_assert!(farthest(&iterated, &direct) < 1e-6);
         }
         if smoother.order.len() == smoother.hull.order().len() {
