@@ -42,6 +42,22 @@ const HIGHEST_PURE: u8 = 4;
 /// What no pure function needs.
 const IMPURE: [&str; 9] =
     ["std::fs", "std::thread", "std::time", "std::env", "std::net", "std::process", "std::io::std", "jiff", "log"];
+/// What touches files or starts threads: in the window that is done by tasks alone, and so never on the frame.
+const OFF_THE_FRAME: [&str; 10] = [
+    "std::fs",
+    "std::thread",
+    "canonicalize(",
+    ".exists()",
+    ".metadata()",
+    "read_dir(",
+    "read_bounded(",
+    "write_file(",
+    ".check_disk(",
+    "Recovery::new(",
+];
+/// What goes before the first frame and after the last, a trace that only who develops asks for, and a test.
+const BESIDE_THE_FRAMES: [&str; 4] =
+    ["workbench/desktop.rs", "workbench/ending.rs", "workbench/trace.rs", "workbench/broken_off.rs"];
 /// Libraries of the window.
 const OF_THE_WINDOW: [&str; 5] = ["egui", "eframe", "rfd", "notify", "egui_plot"];
 /// Names that say nothing.
@@ -368,6 +384,17 @@ fn without_reach(code: &str) -> String {
     let mut parts = code.split("pub(in ");
     let first = parts.next().unwrap_or_default().to_owned();
     parts.fold(first, |kept, part| kept + part.split_once(')').map_or("", |(_, rest)| rest))
+}
+
+#[test]
+fn only_tasks_touch_files_and_threads() {
+    let in_window =
+        |source: &Source| source.room == "window" && !source.path.components().any(|part| part.as_os_str() == "tasks");
+    let is_on_frame = |source: &Source| !BESIDE_THE_FRAMES.iter().any(|path| source.path.ends_with(path));
+    for source in sources().iter().filter(|source| in_window(source) && is_on_frame(source)) {
+        let found = OFF_THE_FRAME.iter().find(|name| without_tests(&source.code).contains(**name));
+        assert!(found.is_none(), "{found:?} in {}", source.path.display());
+    }
 }
 
 #[test]

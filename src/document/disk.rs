@@ -91,6 +91,13 @@ pub(super) fn follow_links(path: &Path) -> PathBuf {
     target
 }
 
+/// The folder to watch in order to notice that someone else changes a document's file: that of the file itself where the path
+/// is a link. Whoever watches it calls [`Document::check_disk`](super::Document::check_disk) when something is written, moved
+/// or deleted there; not when something is read, since that call itself reads.
+pub fn folder_to_watch(file: &Path) -> Option<PathBuf> {
+    follow_links(file).parent().map(Path::to_owned)
+}
+
 /// Whether two paths lead to one file, through links of either kind.
 pub(super) fn is_one_file(one: &Path, other: &Path) -> bool {
     #[cfg(unix)]

@@ -1,13 +1,13 @@
 //! The open project and the one road by which it changes.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use jiff::Timestamp;
 
 use crate::project::{Project, Upgrade};
 use crate::table::Selection;
 
-use super::disk::{self, DiskState};
+use super::disk::DiskState;
 use super::history::{Change, History, is_equal};
 use super::home::Home;
 use super::lock::Lock;
@@ -56,13 +56,6 @@ impl Document {
     /// Its file; none when it was never saved.
     pub fn path(&self) -> Option<&Path> {
         self.home.as_ref().map(|home| home.path.as_path())
-    }
-
-    /// The folder to watch in order to notice that someone else changes the file: that of the file itself where the path
-    /// is a link. Whoever watches it calls [`check_disk`](Self::check_disk) when something is written, moved or deleted
-    /// there; not when something is read, since that call itself reads.
-    pub fn folder_to_watch(&self) -> Option<PathBuf> {
-        disk::follow_links(self.path()?).parent().map(Path::to_owned)
     }
 
     /// Whether the file may not be saved to: another window has it open, or it is write-protected. The project can be
@@ -121,14 +114,16 @@ impl Document {
         self.keeper.rings()
     }
 
-    /// Closes it for good, as [`close`](Self::close) does, after another document has taken its place. Where both are on one
+    /// Closes it for good, as [`close`](Self::close) does but without waiting, after another document has taken its place. Where both are on one
     /// file, the other takes over the lock: nobody else can come between.
     pub fn give_way_to(mut self, next: &mut Self) {
         if let (Some(own), Some(theirs)) = (&mut self.home, &mut next.home) {
             own.hand_lock_to(theirs);
         }
         next.refresh_note();
-        self.close();
+        // The lock is free at once; the copy is deleted by its thread, for which nobody waits.
+        self.keeper.delete();
+        self.keeper.let_go();
     }
 
     /// Closes it for good: what was not saved is given up, with its recovery copy.

@@ -1,16 +1,18 @@
 //! The file of an open project, as this window knows it.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
+use super::DataFolder;
 use super::disk::{self, DiskState, Fingerprint, Seen};
 use super::lock::Lock;
-use super::{DataFolder, SaveError, SaveWarning};
 
 /// Where a project is saved.
 #[derive(Debug)]
 pub(super) struct Home {
     /// Absolute, as it was asked for: perhaps a link.
     pub(super) path: PathBuf,
+    /// One name for the file that the path led to when the lock was taken.
+    identity: PathBuf,
     /// What was last read or written; `None` when nothing was.
     pub(super) known: Option<Fingerprint>,
     /// How the file was when last looked at.
@@ -30,8 +32,8 @@ impl Home {
 
     /// With its lock, for a file that is about to be written.
     pub(super) fn unseen(data: &DataFolder, path: PathBuf) -> Self {
-        let lock = Lock::take(data, &path);
-        Self { path, known: None, disk: DiskState::Same, lock, is_protected: false }
+        let (identity, lock) = (disk::identity(&path), Lock::take(data, &path));
+        Self { path, identity, known: None, disk: DiskState::Same, lock, is_protected: false }
     }
 
     /// Takes down what a look at the file found.
@@ -41,38 +43,24 @@ impl Home {
         &self.disk
     }
 
-    /// What saving here should tell about the lock.
-    pub(super) fn unlocked(&self) -> Option<SaveWarning> {
-        match &self.lock {
-            Lock::Refused(why) => Some(SaveWarning::Unlocked { why: why.clone() }),
-            Lock::Held { .. } | Lock::InUse => None,
+    /// Takes over the lock that a thread has tried to take again, if there still is none.
+    pub(super) fn take_lock(&mut self, retaken: Option<Lock>) {
+        if let (Some(lock), Lock::InUse) = (retaken, &self.lock) {
+            self.lock = lock;
         }
     }
 
-    /// Takes the lock if it was in use and is now free.
-    pub(super) fn retry_lock(&mut self, data: &DataFolder) {
-        if matches!(self.lock, Lock::InUse) {
-            self.lock = Lock::take(data, &self.path);
-        }
+    /// Whether another window had the lock when it was last tried.
+    pub(super) const fn is_in_use(&self) -> bool {
+        matches!(self.lock, Lock::InUse)
     }
 
     /// Hands the lock over to another home of the same file, which could not have it.
     pub(super) fn hand_lock_to(&mut self, other: &mut Self) {
         let is_wanted = matches!((&self.lock, &other.lock), (Lock::Held { .. }, Lock::InUse));
-        if is_wanted && self.is_at(&other.path) {
+        if is_wanted && self.identity == other.identity {
             std::mem::swap(&mut self.lock, &mut other.lock);
         }
-    }
-
-    pub(super) fn check_lock(&self) -> Result<(), SaveError> {
-        match self.lock {
-            Lock::InUse => Err(SaveError::InUse { path: self.path.clone() }),
-            Lock::Held { .. } | Lock::Refused(_) => Ok(()),
-        }
-    }
-
-    pub(super) fn is_at(&self, path: &Path) -> bool {
-        disk::identity(&self.path) == disk::identity(path)
     }
 
     /// What the user should know about the file, in one sentence or two.

@@ -11,9 +11,9 @@ use std::fs::{File, TryLockError};
 use std::io;
 use std::path::Path;
 
-use super::DataFolder;
 use super::bounded::open_ordinary;
 use super::disk::{fnv1a, identity};
+use super::{DataFolder, SaveError, SaveWarning};
 
 /// Whether this process may write a file.
 #[derive(Debug)]
@@ -35,6 +35,22 @@ impl Lock {
             Ok(Some(file)) => Self::Held { _file: file },
             Ok(None) => Self::InUse,
             Err(error) => Self::Refused(error.to_string()),
+        }
+    }
+
+    /// Refuses to write a file that another window may.
+    pub(super) fn check(&self, path: &Path) -> Result<(), SaveError> {
+        match self {
+            Self::InUse => Err(SaveError::InUse { path: path.to_owned() }),
+            Self::Held { .. } | Self::Refused(_) => Ok(()),
+        }
+    }
+
+    /// What saving under it should tell.
+    pub(super) fn warning(&self) -> Option<SaveWarning> {
+        match self {
+            Self::Refused(why) => Some(SaveWarning::Unlocked { why: why.clone() }),
+            Self::Held { .. } | Self::InUse => None,
         }
     }
 }

@@ -1,6 +1,6 @@
 //! Floor 5: the open project: its history, its file, its recovery copy, and the one road by which anything changes.
 //!
-//! Watching the file is left to whoever has an event loop: it watches [`Document::folder_to_watch`] and calls
+//! Watching the file is left to whoever has an event loop: it watches [`folder_to_watch`] and calls
 //! [`Document::check_disk`].
 
 mod bounded;
@@ -31,7 +31,7 @@ mod trial;
 
 pub use bounded::{BoundedError, read_bounded};
 pub use data_folder::{DATA_FOLDER_VARIABLE, DataFolder};
-pub use disk::DiskState;
+pub use disk::{DiskState, folder_to_watch};
 pub use document::{Document, ReadOnly};
 pub use errors::{OpenError, SaveError, SaveWarning, Saved};
 pub use exporting::{Export, ExportError, Exported, ExportedFile, export_files};
@@ -40,7 +40,7 @@ pub use journal::broken_sets;
 pub use recent::RecentFiles;
 pub use recovery::{LeftBehind, Offer, Recovery, write_pending_copies};
 pub use save_job::{SaveDone, SaveJob, SaveTo};
-pub use saving::{CheckDone, CheckJob};
+pub use saving::{CheckDone, CheckJob, ReadDone, ReadJob, Reread};
 pub use staged::{Placed, Staged, place_all};
 pub use step::{Revision, Step};
 pub use temporary::Scratch;

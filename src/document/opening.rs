@@ -15,6 +15,7 @@ use super::recovery::{Keeper, Origin};
 use super::{DataFolder, Document, OpenError};
 
 /// A project file's content.
+#[derive(Debug)]
 pub(super) struct Content {
     pub(super) project: Project,
     pub(super) known: Fingerprint,

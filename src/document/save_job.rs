@@ -7,8 +7,9 @@ use crate::project::{LARGEST_FILE_BYTES, Project, write};
 use super::disk::{self, DiskState, Fingerprint, Seen};
 use super::files::whole_path;
 use super::home::Home;
+use super::lock::Lock;
 use super::recovery::{Copy, CopyWriter};
-use super::{Document, SaveError, SaveWarning, Saved, replace};
+use super::{DataFolder, Document, SaveError, SaveWarning, Saved, replace};
 
 const ENDING: &str = ".ron";
 
@@ -30,10 +31,27 @@ pub struct SaveJob {
     project: Project,
     copy: Copy,
     writer: CopyWriter,
+    data: DataFolder,
+    to: To,
+    own: Option<Own>,
+}
+
+/// Where it is to be saved to.
+#[derive(Debug)]
+enum To {
+    Own { over: bool },
+    As(PathBuf),
+}
+
+/// The document's file, as it is known when the save begins.
+#[derive(Debug)]
+struct Own {
     path: PathBuf,
-    place: Place,
-    /// What is to be told before and after what writing tells.
-    warnings: [Option<SaveWarning>; 2],
+    /// What was last read or written.
+    known: Option<Fingerprint>,
+    /// Whether another window had the lock when it was last tried.
+    is_in_use: bool,
+    warning: Option<SaveWarning>,
 }
 
 /// A save that was carried out, or failed.
@@ -41,11 +59,22 @@ pub struct SaveJob {
 #[must_use = "the document does not know of it yet"]
 pub struct SaveDone {
     project: Project,
-    path: PathBuf,
-    place: Place,
+    /// None when it is clear before anything is written that it cannot be.
+    target: Option<Target>,
     seen: Option<Seen>,
     has_copied: bool,
     done: Result<(Fingerprint, Vec<SaveWarning>), SaveError>,
+}
+
+/// The file that is written.
+#[derive(Debug)]
+struct Target {
+    path: PathBuf,
+    place: Place,
+    /// The lock of the document's file, if it had to be tried again.
+    retaken: Option<Lock>,
+    /// What is to be told before and after what writing tells.
+    warnings: [Option<SaveWarning>; 2],
 }
 
 /// Whose file is written.
@@ -63,74 +92,99 @@ enum Place {
 }
 
 impl SaveJob {
-    /// Writes the file. The file and its folder are flushed, which takes long on some disks.
+    /// Takes the lock and writes the file. The file and its folder are flushed, which takes long on some disks.
     pub fn run(self) -> SaveDone {
-        let Self { project, copy, writer, path, place, warnings: [first, last] } = self;
+        let Self { project, copy, writer, data, to, own } = self;
         let (mut seen, mut has_copied) = (None, false);
+        let mut target = match Target::of(&data, to, own) {
+            Ok(target) => target,
+            Err(error) => return SaveDone { project, target: None, seen, has_copied, done: Err(error) },
+        };
+        let [first, last] = std::mem::take(&mut target.warnings);
+        let path = &target.path;
         let save = || {
             let bytes = bytes_of(&project)?;
             let mut warnings: Vec<_> = first.into_iter().collect();
-            if let Place::Own { known, over } = place {
-                let seen = seen.insert(Seen::of(&path, known));
-                warnings.extend(may_write(&path, &seen.state, over, &bytes)?);
+            if let Place::Own { known, over } = target.place {
+                let seen = seen.insert(Seen::of(path, known));
+                warnings.extend(may_write(path, &seen.state, over, &bytes)?);
             }
             let copy_now = || {
                 has_copied = true;
                 writer.write_now(copy)
             };
-            warnings.extend(replace::write(&disk::follow_links(&path), &bytes, copy_now)?);
+            warnings.extend(replace::write(&disk::follow_links(path), &bytes, copy_now)?);
             warnings.extend(last);
             Ok((Fingerprint::of(&bytes), warnings))
         };
         let done = save();
-        SaveDone { project, path, place, seen, has_copied, done }
+        SaveDone { project, target: Some(target), seen, has_copied, done }
+    }
+}
+
+impl Target {
+    /// Finds the file and takes its lock.
+    fn of(data: &DataFolder, to: To, own: Option<Own>) -> Result<Self, SaveError> {
+        let (over, ending) = match to {
+            To::Own { over } => (over, None),
+            To::As(path) => {
+                let (path, ending) = with_ending(whole_path(&path)?)?;
+                let is_at = |own: &Own| disk::identity(&own.path) == disk::identity(&path);
+                if !own.as_ref().is_some_and(is_at) {
+                    return Self::new(data, path, ending);
+                }
+                (false, ending)
+            }
+        };
+        let Own { path, known, is_in_use, warning } = own.ok_or(SaveError::NoFile)?;
+        let retaken = is_in_use.then(|| Lock::take(data, &path));
+        let warning = match &retaken {
+            Some(lock) => lock.check(&path).map(|()| lock.warning())?,
+            None => warning,
+        };
+        Ok(Self { path, place: Place::Own { known, over }, retaken, warnings: [ending, warning] })
+    }
+
+    /// One that becomes the document's.
+    fn new(data: &DataFolder, path: PathBuf, ending: Option<SaveWarning>) -> Result<Self, SaveError> {
+        let home = Home::unseen(data, path.clone());
+        home.lock.check(&path)?;
+        let warnings = [ending, home.lock.warning()];
+        Ok(Self { path, place: Place::New(home), retaken: None, warnings })
     }
 }
 
 impl SaveDone {
     /// Where the project was saved; none when it was not.
     pub fn saved_to(&self) -> Option<&Path> {
-        self.done.is_ok().then_some(&self.path)
+        self.target.as_ref().filter(|_| self.done.is_ok()).map(|target| target.path.as_path())
     }
 }
 
 impl Document {
-    /// Begins to save: closes the gesture that is open and takes the lock. What [`SaveJob::run`] gives is to be handed to
+    /// Begins to save: closes the gesture that is open. No file is touched before the job is run. What [`SaveJob::run`] gives is to be handed to
     /// [`finish_save`](Self::finish_save).
     ///
     /// # Errors
-    /// [`SaveError`] when it is clear at once that the file cannot be written.
+    /// [`SaveError::NoFile`] when it never had a file and none is named.
     pub fn begin_save(&mut self, to: SaveTo<'_>) -> Result<SaveJob, SaveError> {
         self.close_gesture();
-        let path = match to {
-            SaveTo::Here => return self.begin_here(false, None),
-            SaveTo::Over => return self.begin_here(true, None),
-            SaveTo::As(path) => whole_path(path)?,
+        let to = match to {
+            SaveTo::Here => To::Own { over: false },
+            SaveTo::Over => To::Own { over: true },
+            SaveTo::As(path) => To::As(path.to_owned()),
         };
-        let (path, ending) = with_ending(path)?;
-        if self.home.as_ref().is_some_and(|home| home.is_at(&path)) {
-            return self.begin_here(false, ending);
+        let own = self.home.as_ref().map(|home| Own {
+            path: home.path.clone(),
+            known: home.known,
+            is_in_use: home.is_in_use(),
+            warning: home.lock.warning(),
+        });
+        if own.is_none() && matches!(to, To::Own { .. }) {
+            return Err(SaveError::NoFile);
         }
-        let home = Home::unseen(&self.data, path.clone());
-        home.check_lock()?;
-        let warnings = [ending, home.unlocked()];
-        Ok(self.job(path, Place::New(home), warnings))
-    }
-
-    fn begin_here(&mut self, over: bool, ending: Option<SaveWarning>) -> Result<SaveJob, SaveError> {
-        let home = self.home.as_mut().ok_or(SaveError::NoFile)?;
-        home.retry_lock(&self.data);
-        let locked = home.check_lock();
-        let (path, place) = (home.path.clone(), Place::Own { known: home.known, over });
-        let warnings = [ending, home.unlocked()];
-        self.refresh_note();
-        locked?;
-        Ok(self.job(path, place, warnings))
-    }
-
-    fn job(&mut self, path: PathBuf, place: Place, warnings: [Option<SaveWarning>; 2]) -> SaveJob {
         let (project, copy, writer) = (self.project().clone(), self.copy(), self.keeper.writer());
-        SaveJob { project, copy, writer, path, place, warnings }
+        Ok(SaveJob { project, copy, writer, data: self.data.clone(), to, own })
     }
 
     /// Takes down what a save did. What changed since it began is still unsaved, and keeps its recovery copy.
@@ -138,20 +192,35 @@ impl Document {
     /// # Errors
     /// Why nothing was saved; the work stays in the window and in the recovery copy.
     pub fn finish_save(&mut self, done: SaveDone) -> Result<Saved, SaveError> {
-        let SaveDone { project, path, place, seen, has_copied, done } = done;
+        let SaveDone { project, target, seen, has_copied, done } = done;
         if has_copied {
             self.keeper.expect_copy();
+        }
+        let Some(Target { path, place, retaken, .. }) = target else {
+            self.keep_copy_of_changes();
+            return done.and(Err(SaveError::NoFile));
+        };
+        if let Some(home) = self.home.as_mut().filter(|home| home.path == path) {
+            home.take_lock(retaken);
         }
         let is_own = matches!(place, Place::Own { .. });
         let result = self.settle(project, &path, place, seen, done);
         let upgrade = self.upgrade.take_if(|_| result.is_ok());
         let upgraded_from = upgrade.filter(|_| is_own).map(|upgrade| upgrade.from);
         self.refresh_note();
-        // A save that failed may have left its only whole version in the copy: never delete that.
-        if result.is_ok() || self.is_changed() {
+        if result.is_ok() {
             self.keep_copy();
+        } else {
+            self.keep_copy_of_changes();
         }
         result.map(|warnings| Saved { path, warnings, upgraded_from })
+    }
+
+    /// A save that failed may have left its only whole version in the copy: never delete that.
+    fn keep_copy_of_changes(&mut self) {
+        if self.is_changed() {
+            self.keep_copy();
+        }
     }
 
     fn settle(

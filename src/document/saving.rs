@@ -1,18 +1,22 @@
 //! Saving at once, looking at the file on the disk, and going back to what was saved.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use super::disk::{DiskState, Fingerprint, Seen};
 use super::document::change;
-use super::opening::content;
-use super::{Document, OpenError, SaveError, SaveTo, Saved};
+use super::home::Home;
+use super::lock::Lock;
+use super::opening::{Content, content};
+use super::{DataFolder, Document, OpenError, SaveError, SaveTo, Saved};
 
 /// A look at the document's file that has begun.
 #[derive(Debug)]
 #[must_use = "nothing is looked at before it is run"]
 pub struct CheckJob {
-    path: std::path::PathBuf,
+    path: PathBuf,
     known: Option<Fingerprint>,
+    /// Where to try again for the lock, when another window has it.
+    locks: Option<DataFolder>,
 }
 
 /// What a look at the file found.
@@ -20,13 +24,65 @@ pub struct CheckJob {
 pub struct CheckDone {
     job: CheckJob,
     seen: Seen,
+    retaken: Option<Lock>,
 }
 
 impl CheckJob {
-    /// Reads the whole file and compares it with what is known of it.
+    /// Reads the whole file and compares it with what is known of it, and tries again for the lock if there is none.
     pub fn run(self) -> CheckDone {
         let seen = Seen::of(&self.path, self.known);
-        CheckDone { job: self, seen }
+        let retaken = self.locks.as_ref().map(|data| Lock::take(data, &self.path));
+        CheckDone { job: self, seen, retaken }
+    }
+}
+
+/// Why the document's file is read again.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Reread {
+    /// To go back to what was saved.
+    Revert,
+    /// To take over what someone else wrote into it.
+    Reload,
+}
+
+impl Reread {
+    const fn label(self) -> &'static str {
+        match self {
+            Self::Revert => "Revert to the saved file",
+            Self::Reload => "Reload the changed file",
+        }
+    }
+}
+
+/// A reading of the document's file that has begun.
+#[derive(Debug)]
+#[must_use = "nothing is read before it is run"]
+pub struct ReadJob {
+    path: PathBuf,
+    known: Option<Fingerprint>,
+    why: Reread,
+}
+
+/// What the document's file holds.
+#[derive(Debug)]
+#[must_use = "the document does not know of it yet"]
+pub struct ReadDone {
+    job: ReadJob,
+    content: Result<Content, OpenError>,
+}
+
+impl ReadJob {
+    /// Reads the file.
+    pub fn run(self) -> ReadDone {
+        let content = content(&self.path);
+        ReadDone { job: self, content }
+    }
+}
+
+impl ReadDone {
+    /// Why it was read.
+    pub const fn why(&self) -> Reread {
+        self.job.why
     }
 }
 
@@ -75,14 +131,15 @@ impl Document {
     /// Begins to look at the file on the disk; none when there is no file.
     pub fn begin_check(&self) -> Option<CheckJob> {
         let home = self.home.as_ref()?;
-        Some(CheckJob { path: home.path.clone(), known: home.known })
+        let locks = home.is_in_use().then(|| self.data.clone());
+        Some(CheckJob { path: home.path.clone(), known: home.known, locks })
     }
 
     /// Takes down what a look at the file found; none when it was saved, read or given another name since.
     pub fn finish_check(&mut self, done: CheckDone) -> Option<DiskState> {
-        let CheckDone { job: CheckJob { path, known }, seen } = done;
+        let CheckDone { job: CheckJob { path, known, .. }, seen, retaken } = done;
         let home = self.home.as_mut().filter(|home| home.path == path && home.known == known)?;
-        home.retry_lock(&self.data);
+        home.take_lock(retaken);
         let state = home.take_in(seen).clone();
         self.refresh_note();
         self.keep_copy();
@@ -94,7 +151,7 @@ impl Document {
     /// # Errors
     /// [`OpenError`] when the file cannot be read; the project is as it was.
     pub fn revert(&mut self) -> Result<bool, OpenError> {
-        self.read_again("Revert to the saved file")
+        self.read_at_once(Reread::Revert)
     }
 
     /// Takes over what someone else wrote into the file, as one step: nothing is lost. Says whether anything changed.
@@ -102,30 +159,57 @@ impl Document {
     /// # Errors
     /// [`OpenError`] when the file cannot be read; the project is as it was.
     pub fn reload(&mut self) -> Result<bool, OpenError> {
-        self.read_again("Reload the changed file")
+        self.read_at_once(Reread::Reload)
     }
 
-    fn read_again(&mut self, label: &str) -> Result<bool, OpenError> {
+    fn read_at_once(&mut self, why: Reread) -> Result<bool, OpenError> {
+        let job = self.begin_reading(why)?;
+        self.finish_reading(job.run()).unwrap_or(Ok(false))
+    }
+
+    /// Begins to read the file again. What [`ReadJob::run`] gives is to be handed to
+    /// [`finish_reading`](Self::finish_reading).
+    ///
+    /// # Errors
+    /// [`OpenError::NoFile`].
+    pub fn begin_reading(&self, why: Reread) -> Result<ReadJob, OpenError> {
+        let home = self.home.as_ref().ok_or(OpenError::NoFile)?;
+        Ok(ReadJob { path: home.path.clone(), known: home.known, why })
+    }
+
+    /// Takes over what was read, as one step, and says whether anything changed; none when the file was saved, read or given
+    /// another name since.
+    ///
+    /// # Errors
+    /// [`OpenError`] when the file could not be read; the project is as it was.
+    pub fn finish_reading(&mut self, done: ReadDone) -> Option<Result<bool, OpenError>> {
+        let ReadDone { job: ReadJob { path, known, why }, content } = done;
+        let is_it = |home: &&mut Home| home.path == path && home.known == known;
+        self.home.as_mut().filter(is_it)?;
+        Some(content.map(|content| self.take_over(content, why.label())))
+    }
+
+    fn take_over(&mut self, content: Content, label: &str) -> bool {
         self.close_gesture();
-        let home = self.home.as_mut().ok_or(OpenError::NoFile)?;
-        let content = content(&home.path)?;
-        home.known = Some(content.known);
-        home.disk = DiskState::Same;
+        if let Some(home) = &mut self.home {
+            home.known = Some(content.known);
+            home.disk = DiskState::Same;
+        }
         self.saved = Some(content.project.clone());
         self.has_comments = content.has_comments;
         self.upgrade = content.upgrade;
         let changed = self.history.append(change(label, None), content.project);
         self.refresh_note();
         self.keep_copy();
-        Ok(changed)
+        changed
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::super::DataFolder;
-    use super::super::SaveWarning;
     use super::super::trial::{project, with_cell};
+    use super::super::{SaveWarning, folder_to_watch};
     use super::*;
     use crate::project::{Fault, LARGEST_FILE_BYTES, Project, Snapshot, read, write};
     use std::fs;
@@ -345,7 +429,7 @@ mod tests {
             let mut document = Document::untitled_in(&place.data(), project(), "x");
             document.save_as(&place.path("link.ron")).unwrap();
             assert!(place.path("link.ron").is_symlink() && !place.path("real/a.ron").is_symlink());
-            assert_eq!(document.folder_to_watch(), Some(place.path("real")));
+            assert_eq!(folder_to_watch(document.path().unwrap()), Some(place.path("real")));
             assert!(place.open("real/a.ron").is_read_only(), "one file, one lock");
             fs::write(place.path("real/a.ron"), "").unwrap();
         }

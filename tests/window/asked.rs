@@ -170,7 +170,7 @@ fn a_recovered_copy_of_the_open_file_is_not_read_only() {
     drop(document);
     let named = Document::open_in(&place.data(), &path).unwrap();
     let mut window = place.window(named, Surroundings { greets: true, ..place.surroundings() });
-    window.run();
+    wait_until(&mut window, |window| has(window, "Open the copy"));
     click(&mut window, "Open the copy");
     wait_until(&mut window, |window| window.state().document().project().name == "unsaved");
     assert_eq!((window.state().document().read_only(), window.state().document().note()), (None, None));
@@ -207,7 +207,7 @@ fn a_start_waits_for_nothing_odd_in_its_folders_and_tells_of_it() {
     let mut window = place.window(place.untitled(), Surroundings { greets: true, ..place.surroundings() });
     window.run();
     assert!(notice(&window).contains("settings.ron: the settings cannot be read"), "{}", notice(&window));
-    assert!(has(&window, "A recovery copy cannot be read (1 of 2)"));
+    wait_until(&mut window, |window| has(window, "A recovery copy cannot be read (1 of 2)"));
     window.query_all_by_label("Put away").next().unwrap().click();
     window.run_ok();
     assert!(!has(&window, "cannot be read (1"));

@@ -91,8 +91,8 @@ fn without_a_file_dialog_the_path_is_typed_and_replacing_is_asked() {
     window.get_by_label("Path").type_text(&path.to_string_lossy());
     window.run();
     window.key_press(Key::Enter);
-    window.run();
-    assert!(has(&window, "b.ron exists. Replace it?") && window.state().document().is_changed());
+    wait_until(&mut window, |window| has(window, "b.ron exists. Replace it?"));
+    assert!(window.state().document().is_changed());
     click(&mut window, "Replace it");
     wait_until(&mut window, |window| !window.state().document().is_changed());
     let text = std::fs::read(&path).unwrap();
@@ -146,11 +146,8 @@ fn work_is_not_lost_unasked() {
     assert!(has(&window, "Before opening a sample"));
     click(&mut window, "Don't save");
     assert_eq!(window.state().document().title(), "wren-four");
-    assert_eq!(
-        std::fs::read_dir(place.path("data/recovery")).map_or(0, Iterator::count),
-        0,
-        "its copy is given up too"
-    );
+    // Its copy is given up too.
+    wait_until(&mut window, |_| std::fs::read_dir(place.path("data/recovery")).map_or(0, Iterator::count) == 0);
 }
 
 #[test]
@@ -193,6 +190,8 @@ fn someone_elses_change_is_noticed_by_itself_and_each_way_on_works() {
     run(&mut window, Command::Save);
     wait_until(&mut window, |window| has(window, "changed by someone else"));
     click(&mut window, "Reload theirs");
+    wait_until(&mut window, |window| notice(window).starts_with("Took over what is in the file"));
+    assert!(!has(&window, "Overwrite theirs"));
     assert_eq!(write(window.state().document().project()).unwrap(), other_text());
     window.key_press_modifiers(Modifiers::COMMAND, Key::Z);
     window.run();
@@ -225,12 +224,12 @@ fn what_a_crash_left_is_offered() {
     drop(window);
     let greeting = || Surroundings { greets: true, ..place.surroundings() };
     let mut window = place.window(place.untitled(), greeting());
-    window.run();
-    assert!(has(&window, "'a' was not closed properly") && has(&window, "its file is from"));
+    wait_until(&mut window, |window| has(window, "'a' was not closed properly"));
+    assert!(has(&window, "its file is from"));
     click(&mut window, "Later");
     drop(window);
     let mut window = place.window(place.untitled(), greeting());
-    window.run();
+    wait_until(&mut window, |window| has(window, "Open the copy"));
     click(&mut window, "Open the copy");
     wait_until(&mut window, |window| window.state().document().path() == Some(&*path));
     assert!(window.state().document().is_changed() && !has(&window, "not closed properly"));

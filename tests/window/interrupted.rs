@@ -226,8 +226,10 @@ fn nothing_else_is_written_over_the_open_project() {
     let before = std::fs::read(place.path("a.ron")).unwrap();
     for job in [FileJob::ExportTable(Default::default()), FileJob::SetupSheet(sparkloft::setup_sheet::Paper::A4)] {
         window.state_mut().ask(Action::File(FileAction::Do(job, place.path("./a.ron"))));
-        window.run_ok();
-        assert!(notice(&window).contains("a.ron is the open project's own file"), "{}", notice(&window));
+        wait_until(&mut window, |window| notice(window).contains("a.ron is the open project's own file"));
+        // Something else is said before the next is refused.
+        run(&mut window, Command::DecimalComma);
+        assert!(notice(&window).contains("Copied numbers"), "{}", notice(&window));
         let_time_pass(&mut window);
     }
     assert_eq!(std::fs::read(place.path("a.ron")).unwrap(), before);

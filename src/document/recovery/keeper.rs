@@ -78,6 +78,13 @@ impl Keeper {
         }
     }
 
+    /// Lets the thread end by itself, once it has done what was asked of it.
+    pub(in super::super) fn let_go(&mut self) {
+        if let Some(Thread { outbox, .. }) = self.thread.take() {
+            let _ = outbox.send(Message::Stop);
+        }
+    }
+
     /// What writes a copy at once, from any thread.
     pub(in super::super) fn writer(&mut self) -> CopyWriter {
         CopyWriter(if self.data.path().is_some() { self.outbox().cloned() } else { None })

@@ -118,10 +118,8 @@ impl Smoother {
         }
         let right = self.first_descent(&bent, lambda);
         let iteration = conjugate::Iteration { product, penalty: &self.penalty, mask: &self.mask, lambda };
-        let near = match worth_iterating(missing, lambda) {
-            true => iteration.solve(&right, 0.5 * GRADIENT_AIM, watch)?,
-            false => None,
-        };
+        let near =
+            if worth_iterating(missing, lambda) { iteration.solve(&right, 0.5 * GRADIENT_AIM, watch)? } else { None };
         if let Some(near) = near.filter(|near| largest(&self.descent(&bent, near, lambda)) <= GRADIENT_AIM) {
             return Ok(near);
         }

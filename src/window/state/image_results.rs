@@ -4,7 +4,6 @@ use std::path::{Path, PathBuf};
 
 use crate::image::{Comparison, OutputFormat, RecordWidth};
 use crate::project::Project;
-use crate::window::state::file_jobs::file_name;
 
 /// What is to be written, chosen before the path.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -24,12 +23,6 @@ impl ImageFiles {
     pub fn paths(&self, first: &Path) -> Vec<(OutputFormat, PathBuf)> {
         let path = |format: OutputFormat| first.with_extension(format.ending());
         self.formats.iter().map(|&format| (format, path(format))).collect()
-    }
-
-    /// The names of files besides the one chosen that are there already.
-    pub fn replaced(&self, first: &Path) -> Vec<String> {
-        let paths = self.paths(first).into_iter().map(|(_, path)| path);
-        paths.filter(|path| path != first && path.exists()).map(|path| file_name(&path)).collect()
     }
 }
 

@@ -8,6 +8,7 @@ use super::dialogs::DialogMessage;
 use super::edits::DocumentEdit;
 use super::screen::Screen;
 use super::screen_message::ScreenMessage;
+use crate::checks::Cure;
 use crate::interchange::{Answers, DecimalMark};
 use crate::shaping::Tool;
 use crate::table::Selection;
@@ -46,6 +47,8 @@ pub enum Action {
     NudgeStart(f64),
     /// Carry out what a sentence or the panel of breakpoints proposes, as one step.
     Commit(Proposal),
+    /// Carry a remedy out as one step.
+    Cure(Cure),
     /// Take the preview away; nothing that is still being computed is applied.
     PreviewCancel,
     /// Text for the clipboard.

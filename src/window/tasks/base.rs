@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use eframe::egui;
 
-use super::newest::Newest;
+use super::task::Task;
 use crate::document::{Document, Revision, read_bounded};
 use crate::project::{FORMAT, LARGEST_FILE_BYTES, Project, Upgrade, read_upgrading};
 use crate::window::state::compare_state::BaseChoice;
@@ -77,6 +77,9 @@ fn told_of(name: &str, upgrade: &Upgrade) -> String {
     format!("{name} has format version {from} and is read as version {FORMAT}; the file stays as it is.{remarks}")
 }
 
+/// What reading a base is called in messages.
+pub(in crate::window) const READING: &str = "reading the base";
+
 /// Keeps the base in step with what was chosen and with the document.
 #[derive(Debug)]
 pub struct BaseKeeper {
@@ -84,7 +87,7 @@ pub struct BaseKeeper {
     /// What `base` was found for.
     found_for: Option<(BaseChoice, Revision)>,
     /// A file on its way.
-    reading: Newest<PathBuf, Base>,
+    reading: Task<PathBuf, Base>,
     /// What is to be said of a file that has just been read.
     news: Option<String>,
 }
@@ -92,7 +95,7 @@ pub struct BaseKeeper {
 impl BaseKeeper {
     /// Starts with the automatic base.
     pub fn new(document: &Document) -> Self {
-        Self { base: Base::automatic(document), found_for: None, reading: Newest::default(), news: None }
+        Self { base: Base::automatic(document), found_for: None, reading: Task::default(), news: None }
     }
 
     /// The base to compare with now.
@@ -159,7 +162,7 @@ impl BaseKeeper {
         self.reading.receive();
         let path = path.to_owned();
         let found = self.reading.shown(&path).map(|base| Base::clone(base));
-        match (found, self.reading.fault_of(&path).map(str::to_owned)) {
+        match (found, self.reading.fault_of(&path).map(ToString::to_string)) {
             (Some(base), _) => {
                 self.news.clone_from(&base.note);
                 self.base = base;
@@ -171,12 +174,10 @@ impl BaseKeeper {
                 return Err(why);
             }
             (None, None) => {
-                if self.reading.working().is_some_and(|at| *at != path) {
-                    // Another file was chosen meanwhile; the one before may be on a drive that does not answer.
-                    self.reading.forget();
-                }
+                // Another file may have been chosen meanwhile; the one before may be on a drive that does not answer.
+                self.reading.give_up_others(&path);
                 let wanted = path.clone();
-                self.reading.ask(&path, ctx, "reading the base", move || Base::file(&wanted));
+                self.reading.ask(&path, ctx, READING, move |_| Base::file(&wanted));
             }
         }
         Ok(())

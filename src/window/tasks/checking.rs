@@ -4,10 +4,11 @@ use std::sync::Arc;
 
 use eframe::egui;
 
-use super::newest::{Newest, Same};
-use crate::checks::{Cure, Finding, Severity, Tally, run};
+use super::task::{Link, Same, Task};
+use crate::checks::{Change, Cure, Finding, Severity, Tally, run};
 use crate::document::{Document, Revision};
 use crate::project::Project;
+use crate::shaping::Watch;
 use crate::table::{Cell, Selection, Table};
 
 /// What the checks found, last they were done.
@@ -111,6 +112,19 @@ pub enum Outcome {
     Refused(String),
 }
 
+/// Slopes of more cells than this are limited on a thread of their own.
+const LIMITED_AT_ONCE: usize = 512;
+
+/// Whether a remedy may take longer than a frame: that goes in rounds, and may move whole rows or columns.
+pub fn takes_long(cure: &Cure, project: &Project) -> bool {
+    let (loads, speeds) = size(project.advance.table());
+    let lines = match cure.change {
+        Change::LimitSlope { ref cells, .. } | Change::Fair { ref cells, .. } => cells.len(),
+        _ => 0,
+    };
+    lines * loads.max(speeds) > LIMITED_AT_ONCE
+}
+
 /// The remedy that is looked at.
 #[derive(Clone, Debug)]
 pub struct Cured {
@@ -122,13 +136,17 @@ pub struct Cured {
     pub outcome: Outcome,
 }
 
+/// What the work is called in messages.
+pub(in crate::window) const CHECKING: &str = "the search for findings";
+pub(in crate::window) const CURING: &str = "the remedy";
+
 /// Keeps findings and the remedy of the moment in step with the document.
 #[derive(Default)]
 pub struct Checker {
     checked: Arc<Checked>,
-    findings: Newest<Revision, Checked>,
+    findings: Task<Revision, Checked>,
     cured: Option<Cured>,
-    remedies: Newest<(Revision, Cure), Outcome>,
+    remedies: Task<(Revision, Cure), Outcome>,
     /// How often [`Checker::project`] has changed.
     serial: u64,
 }
@@ -142,6 +160,12 @@ impl Checker {
     /// The remedy that is looked at.
     pub const fn cured(&self) -> Option<&Cured> {
         self.cured.as_ref()
+    }
+
+    /// What exactly this remedy would do to the document as it is now, if it is the one that is looked at.
+    pub fn outcome_of(&self, cure: &Cure, document: &Document) -> Option<&Outcome> {
+        let is_it = |cured: &&Cured| cured.cure == *cure && cured.revision == document.revision();
+        self.cured.as_ref().filter(is_it).map(|cured| &cured.outcome)
     }
 
     /// The project with the remedy of the moment carried out.
@@ -169,12 +193,12 @@ impl Checker {
         let revision = document.revision();
         self.findings.receive();
         let project = document.project().clone();
-        let check = move || Ok(Checked::of(revision, &project, run(&project)));
-        self.findings.ask(&revision, ctx, "the search for findings", check);
+        let check = move |_: &Link<Checked>| Ok(Checked::of(revision, &project, run(&project)));
+        self.findings.ask(&revision, ctx, CHECKING, check);
         if let Some(found) = self.findings.shown(&revision) {
             self.checked = found.clone();
         } else if let Some(why) = self.findings.fault_of(&revision).filter(|_| self.checked.fault.is_none()) {
-            Arc::make_mut(&mut self.checked).fault = Some(why.to_owned());
+            Arc::make_mut(&mut self.checked).fault = Some(why.to_string());
         }
     }
 
@@ -191,12 +215,17 @@ impl Checker {
     fn settle_remedy(&mut self, document: &Document, ctx: &egui::Context) {
         self.remedies.receive();
         let Some(cured) = self.cured.as_mut().filter(|cured| matches!(cured.outcome, Outcome::Working)) else {
+            self.remedies.give_up();
             return;
         };
         let key = (cured.revision, cured.cure.clone());
         let (project, cure) = (document.project().clone(), cured.cure.clone());
-        self.remedies.ask(&key, ctx, "the remedy", move || Ok(Outcome::of(&cure, &project)));
-        let refused = || self.remedies.fault_of(&key).map(|why| Outcome::Refused(why.to_owned()));
+        self.remedies.give_up_others(&key);
+        self.remedies.ask(&key, ctx, CURING, move |link| {
+            let goes_on = |share| link.goes_on(share);
+            Ok(Outcome::of(&cure, &project, Watch::new(&goes_on)))
+        });
+        let refused = || self.remedies.fault_of(&key).map(|why| Outcome::Refused(why.to_string()));
         let outcome = self.remedies.shown(&key).map(|outcome| Outcome::clone(outcome)).or_else(refused);
         if let Some(outcome) = outcome {
             cured.outcome = outcome;
@@ -206,8 +235,8 @@ impl Checker {
 }
 
 impl Outcome {
-    fn of(cure: &Cure, project: &Project) -> Self {
-        match cure.apply(project) {
+    fn of(cure: &Cure, project: &Project, watch: Watch<'_>) -> Self {
+        match cure.apply_watched(project, watch) {
             Ok(after) => {
                 let tally = Tally::of(&run(&after));
                 Self::Done(after, tally)
@@ -234,6 +263,7 @@ mod tests {
     use super::*;
     use crate::document::DataFolder;
     use crate::project::{SAMPLES, set_fields};
+    use crate::window::tasks::task::breaking;
 
     fn neglected() -> Document {
         let sample = SAMPLES.iter().find(|sample| sample.name == "wren-four").unwrap().project().unwrap();
@@ -271,6 +301,25 @@ mod tests {
         }
         until(&mut checker, None, &document, |checker| checker.checked().is_current(&document));
         assert_eq!(checker.checked().tally.words(), "8 warnings");
+    }
+
+    #[test]
+    fn a_remedy_that_breaks_off_is_refused_and_can_be_looked_at_again() {
+        let (mut checker, document) = (Checker::default(), neglected());
+        until(&mut checker, None, &document, |checker| checker.checked().is_known());
+        let bump = checker.checked().findings.iter().find(|finding| finding.id == "stands_out").unwrap();
+        let cure = bump.cure.clone().unwrap();
+        breaking::break_next(CURING);
+        let refusal = |checker: &Checker| match &checker.cured()?.outcome {
+            Outcome::Refused(why) => Some(why.clone()),
+            Outcome::Working | Outcome::Done(..) => None,
+        };
+        until(&mut checker, Some(&cure), &document, |checker| refusal(checker).is_some());
+        assert_eq!(refusal(&checker).as_deref(), Some("the remedy broke off; any change tries again"));
+        let mut changed = neglected();
+        let change = |project: &Project| set_fields(project, &[("name", "changed")]);
+        changed.apply("Rename", None, change).unwrap();
+        until(&mut checker, Some(&cure), &changed, |checker| checker.project().is_some());
     }
 
     #[test]

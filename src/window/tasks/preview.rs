@@ -2,10 +2,10 @@
 
 use eframe::egui;
 
-use super::newest::{Newest, Same};
+use super::task::Task;
 use crate::document::{Document, Revision};
 use crate::project::Project;
-use crate::shaping::{Shaped, Tool};
+use crate::shaping::{Shaped, Tool, Watch};
 use crate::window::state::proposals::Proposal;
 
 /// More cells than this are smoothed on a thread of their own: 256 take well under a millisecond.
@@ -13,11 +13,19 @@ const SMOOTHED_AT_ONCE: usize = 256;
 /// The same for limiting slopes, which goes in rounds.
 const LIMITED_AT_ONCE: usize = 64;
 
+/// What the work is called in messages.
+pub(in crate::window) const PREVIEWING: &str = "the preview";
+
 /// What has become of a proposal.
 #[derive(Clone, Debug)]
 pub enum Outcome {
-    /// It is being computed; meanwhile the result of the same tool with the amount before is shown, if there is one.
-    Working(Option<Box<Done>>),
+    /// It is being computed.
+    Working {
+        /// The result of the same tool with the amount before, to be shown meanwhile.
+        before: Option<Box<Done>>,
+        /// How much is done of the longest that the tool can take, 0..=1, where it tells.
+        share: Option<f64>,
+    },
     /// It is known.
     Done(Box<Done>),
     /// The tool refuses, for this reason.
@@ -45,7 +53,7 @@ impl Outcome {
     /// The result to show.
     pub fn shown(&self) -> Option<&Done> {
         match self {
-            Self::Working(before) => before.as_deref(),
+            Self::Working { before, .. } => before.as_deref(),
             Self::Done(done) => Some(done),
             Self::Refused(_) => None,
         }
@@ -56,9 +64,9 @@ impl Outcome {
 #[derive(Default)]
 pub struct Previewer {
     current: Option<Current>,
-    results: Newest<Job, Shaped>,
+    results: Task<u64, Shaped>,
     /// How many proposals there have been: names the jobs.
-    job: Job,
+    job: u64,
     /// How often what is shown has changed.
     serial: u64,
 }
@@ -93,6 +101,11 @@ impl Previewer {
         is_it.then_some(&current.outcome)
     }
 
+    /// Whether a thread computes a result.
+    pub fn is_at_work(&self) -> bool {
+        self.results.working().is_some()
+    }
+
     /// Changes whenever [`Previewer::project`] does.
     pub fn serial(&self) -> u64 {
         self.serial
@@ -103,13 +116,15 @@ impl Previewer {
         let Some(wanted) = wanted else {
             self.serial += u64::from(self.project().is_some());
             self.current = None;
+            self.results.give_up();
             return;
         };
         if self.outcome_of(wanted, document).is_some() {
             return self.take_answer(document, ctx);
         }
         let before = self.current.take();
-        self.job = Job(self.job.0 + 1);
+        self.job += 1;
+        self.results.give_up();
         self.serial += 1;
         let outcome = if takes_long(wanted) { working(wanted, document, before) } else { at_once(wanted, document) };
         self.current = Some(Current { proposal: wanted.clone(), revision: document.revision(), outcome });
@@ -119,30 +134,25 @@ impl Previewer {
     /// Has what takes long computed on a thread, and takes it in when it is there.
     fn take_answer(&mut self, document: &Document, ctx: &egui::Context) {
         self.results.receive();
-        let Some(current) = self.current.as_mut().filter(|current| matches!(current.outcome, Outcome::Working(_)))
+        let Some(current) = self.current.as_mut().filter(|current| matches!(current.outcome, Outcome::Working { .. }))
         else {
             return;
         };
         let (advance, Proposal { tool, cells, .. }) = (document.project().advance.clone(), current.proposal.clone());
-        let shape = move || tool.apply(&advance, &cells).map_err(|error| error.to_string());
-        self.results.ask(&self.job, ctx, "the preview", shape);
+        self.results.ask(&self.job, ctx, PREVIEWING, move |link| {
+            let goes_on = |share| link.goes_on(share);
+            tool.apply_watched(&advance, &cells, Watch::new(&goes_on)).map_err(|error| error.to_string())
+        });
+        if let Outcome::Working { share, .. } = &mut current.outcome {
+            *share = self.results.share();
+        }
         let shaped = match (self.results.shown(&self.job), self.results.fault_of(&self.job)) {
             (Some(shaped), _) => Ok(Shaped::clone(shaped)),
-            (None, Some(why)) => Err(why.to_owned()),
+            (None, Some(why)) => Err(why.to_string()),
             (None, None) => return,
         };
         current.outcome = Outcome::of(document.project(), shaped);
         self.serial += 1;
-    }
-}
-
-/// The number of a proposal.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-struct Job(u64);
-
-impl Same for Job {
-    fn is_same(&self, other: &Self) -> bool {
-        self == other
     }
 }
 
@@ -153,7 +163,8 @@ fn working(wanted: &Proposal, document: &Document, before: Option<Current>) -> O
             && before.proposal.cells == wanted.cells
             && before.revision == document.revision()
     };
-    Outcome::Working(before.filter(alike).and_then(|before| before.outcome.shown().cloned()).map(Box::new))
+    let before = before.filter(alike).and_then(|before| before.outcome.shown().cloned()).map(Box::new);
+    Outcome::Working { before, share: None }
 }
 
 /// Whether a tool may take longer than a frame on these cells.

@@ -1,11 +1,12 @@
 //! Where settings are kept.
 
 use std::path::{Path, PathBuf};
-use std::thread::{self, JoinHandle};
 use std::{env, fs, io};
 
 use directories::ProjectDirs;
+use eframe::egui;
 
+use super::task::Task;
 use crate::document::{BoundedError, DATA_FOLDER_VARIABLE, read_bounded, write_file};
 use crate::window::state::settings::{self, Settings};
 
@@ -13,15 +14,22 @@ const FILE: &str = "settings.ron";
 /// Far more than keys for every command and a caution understood for every project take.
 const LONGEST_BYTES: u64 = 4 * 1024 * 1024;
 
+/// What writing them is called in messages.
+pub(in crate::window) const WRITING: &str = "Writing the settings";
+
 /// The file with the settings; or none, and then they last as long as the window.
 #[derive(Debug)]
 pub struct SettingsFile {
     path: Option<PathBuf>,
-    /// What stands in the file, or what it gave for want of it.
+    /// What stands in the file or is on its way there, or what the file gave for want of it.
     known: Settings,
+    /// What is to stand in it.
+    wanted: Settings,
     /// Whether the file could not be understood: it is put aside before it is written.
     is_damaged: bool,
-    writer: Option<JoinHandle<()>>,
+    /// Which writing it is.
+    number: u64,
+    writing: Task<u64, ()>,
 }
 
 impl SettingsFile {
@@ -46,7 +54,14 @@ impl SettingsFile {
     }
 
     fn maybe_at(path: Option<PathBuf>) -> Self {
-        Self { path, known: Settings::default(), is_damaged: false, writer: None }
+        Self {
+            path,
+            known: Settings::default(),
+            wanted: Settings::default(),
+            is_damaged: false,
+            number: 0,
+            writing: Task::default(),
+        }
     }
 
     /// The settings, and what to tell the user when the file could not be understood.
@@ -67,33 +82,47 @@ impl SettingsFile {
         });
         self.is_damaged = told.is_some();
         self.known = read.unwrap_or_default();
+        self.wanted = self.known.clone();
         (self.known.clone(), told)
     }
 
-    /// Writes settings that differ from what stands in the file, on a thread of its own.
-    pub fn keep(&mut self, settings: &Settings) {
-        if *settings == self.known {
-            return;
+    /// Writes settings that differ from what stands in the file, off the frame; says what went wrong with those before.
+    pub fn keep(&mut self, settings: &Settings, ctx: &egui::Context) -> Option<String> {
+        self.writing.receive();
+        self.wanted = settings.clone();
+        let told = self.take_fault();
+        if self.wanted == self.known || self.writing.working().is_some() {
+            return told;
         }
-        self.known = settings.clone();
-        self.wait();
+        self.known = self.wanted.clone();
         let Some(path) = self.path.clone() else {
-            return;
+            return told;
         };
-        let put_aside = std::mem::take(&mut self.is_damaged);
-        let settings = settings.clone();
-        let write = move || {
-            if let Err(why) = write(&path, &settings, put_aside) {
-                log::warn!("{}: the settings cannot be written: {why}", path.display());
-            }
-        };
-        self.writer = thread::Builder::new().name("settings".into()).spawn(write).ok();
+        let (settings, put_aside) = (self.wanted.clone(), std::mem::take(&mut self.is_damaged));
+        self.number += 1;
+        self.writing.ask(&self.number, ctx, WRITING, move |_| write(&path, &settings, put_aside));
+        told
+    }
+
+    fn take_fault(&mut self) -> Option<String> {
+        let (fault, path) = (self.writing.take_fault()?, self.path.as_ref()?);
+        log::warn!("{}: the settings cannot be written: {fault}", path.display());
+        Some(format!("{}: the settings cannot be written: {fault}", path.display()))
     }
 
     /// Waits until what was kept is written.
     pub fn wait(&mut self) {
-        if let Some(writer) = self.writer.take() {
-            let _ = writer.join();
+        self.writing.wait();
+        let _ = self.take_fault();
+        if self.wanted == self.known {
+            return;
+        }
+        // Changed while the settings before were written.
+        self.known = self.wanted.clone();
+        if let Some(path) = &self.path
+            && let Err(why) = write(path, &self.known, std::mem::take(&mut self.is_damaged))
+        {
+            log::warn!("{}: the settings cannot be written: {why}", path.display());
         }
     }
 }
@@ -119,6 +148,7 @@ fn write(path: &Path, settings: &Settings, put_aside: bool) -> Result<(), String
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::window::tasks::task::breaking;
 
     #[test]
     fn is_written_only_when_something_changed() {
@@ -126,13 +156,48 @@ mod tests {
         let path = folder.path().join("new").join(FILE);
         let mut file = SettingsFile::at(&path);
         let (mut settings, told) = file.read();
-        file.keep(&settings);
+        file.keep(&settings, &egui::Context::default());
         file.wait();
         assert_eq!((told, path.exists()), (None, false));
         settings.decimal_comma = true;
-        file.keep(&settings);
+        file.keep(&settings, &egui::Context::default());
         drop(file);
         assert_eq!(SettingsFile::at(&path).read(), (settings, None));
+    }
+
+    #[test]
+    fn what_changes_while_the_settings_are_written_is_written_after_them() {
+        let folder = tempfile::tempdir().unwrap();
+        let (path, ctx) = (folder.path().join(FILE), egui::Context::default());
+        let mut file = SettingsFile::at(&path);
+        let (mut settings, _) = file.read();
+        for is_comma in [true, false, true, false, true] {
+            settings.decimal_comma = is_comma;
+            file.keep(&settings, &ctx);
+        }
+        drop(file);
+        assert_eq!(SettingsFile::at(&path).read(), (settings, None));
+    }
+
+    #[test]
+    fn settings_that_cannot_be_written_are_told_once_and_tried_again_with_the_next_change() {
+        let folder = tempfile::tempdir().unwrap();
+        let (path, ctx) = (folder.path().join("in").join(FILE), egui::Context::default());
+        fs::write(folder.path().join("in"), "in the way").unwrap();
+        let mut file = SettingsFile::at(&path);
+        let changed = |decimal_comma| Settings { decimal_comma, ..Settings::default() };
+        assert_eq!(file.keep(&changed(true), &ctx), None);
+        file.writing.wait();
+        assert!(file.keep(&changed(true), &ctx).unwrap().contains("the settings cannot be written"));
+        assert_eq!(file.keep(&changed(true), &ctx), None);
+        fs::remove_file(folder.path().join("in")).unwrap();
+        breaking::break_next(WRITING);
+        assert_eq!(file.keep(&changed(false), &ctx), None);
+        file.writing.wait();
+        assert!(file.keep(&changed(false), &ctx).unwrap().contains("Writing the settings broke off"));
+        file.keep(&changed(true), &ctx);
+        drop(file);
+        assert_eq!(SettingsFile::at(&path).read(), (changed(true), None));
     }
 
     #[cfg(unix)]
@@ -148,7 +213,7 @@ mod tests {
             let mut file = SettingsFile::at(&path);
             let (settings, told) = file.read();
             assert!(settings == Settings::default() && told.unwrap().contains("cannot be read"));
-            file.keep(&Settings { decimal_comma: true, ..settings });
+            file.keep(&Settings { decimal_comma: true, ..settings }, &egui::Context::default());
             file.wait();
             assert!(fs::symlink_metadata(&path).unwrap().is_file());
             assert!(SettingsFile::at(&path).read().0.decimal_comma);
@@ -166,7 +231,7 @@ mod tests {
         assert_eq!(settings, Settings::default());
         assert!(told.unwrap().contains("settings.ron"));
         let changed = Settings { decimal_comma: true, ..settings };
-        file.keep(&changed);
+        file.keep(&changed, &egui::Context::default());
         file.wait();
         assert_eq!(fs::read(folder.path().join("settings.damaged.ron")).unwrap(), b"(look: \xff");
         assert_eq!(SettingsFile::at(&path).read(), (changed, None));

@@ -2,6 +2,8 @@
 
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{self, RecvTimeoutError};
 use std::thread;
 use std::time::Duration;
@@ -9,7 +11,8 @@ use std::time::Duration;
 use eframe::egui;
 use notify::{Event, EventKind, RecommendedWatcher, RecursiveMode, Watcher as _};
 
-use crate::window::tasks::worker::{News, Worker};
+use super::task::{Fault, Task};
+use crate::document::folder_to_watch;
 
 /// Programs write in several steps; the file is looked at when they have been quiet for so long.
 const QUIET: Duration = Duration::from_millis(200);
@@ -17,28 +20,68 @@ const QUIET: Duration = Duration::from_millis(200);
 /// Watches the folder of one file for as long as it lives.
 #[derive(Debug)]
 pub struct Watcher {
-    file: PathBuf,
-    /// Ends its thread when dropped; none when the system does not watch here, and then focus and saving still look.
-    _system: Option<RecommendedWatcher>,
+    /// Whether something has happened to the file.
+    is_touched: Arc<AtomicBool>,
+    /// Ends its thread when dropped.
+    _system: RecommendedWatcher,
 }
 
 impl Watcher {
-    /// Watches `folder` for what happens to `file`.
-    pub fn new(ctx: &egui::Context, worker: &Worker, file: &Path, folder: &Path) -> Self {
-        let system = watch(ctx, worker, file, folder);
-        if let Err(error) = &system {
-            log::warn!("{}: changes by others are noticed late: {error}", folder.display());
-        }
-        Self { file: file.to_owned(), _system: system.ok() }
+    /// Whether something has happened to the file since this was asked last.
+    pub fn takes_touch(&self) -> bool {
+        self.is_touched.swap(false, Ordering::Relaxed)
     }
 
-    /// The file it was made for.
-    pub fn file(&self) -> &Path {
-        &self.file
+    /// Watches the folder of a file; what happened before it did is as good as a touch.
+    fn new(ctx: &egui::Context, file: &Path) -> Result<Self, String> {
+        let folder = folder_to_watch(file).ok_or("it has no folder")?;
+        let is_touched = Arc::new(AtomicBool::new(true));
+        let system = watch(ctx, &is_touched, file, &folder).map_err(|error| error.to_string())?;
+        Ok(Self { is_touched, _system: system })
     }
 }
 
-fn watch(ctx: &egui::Context, worker: &Worker, file: &Path, folder: &Path) -> notify::Result<RecommendedWatcher> {
+/// What beginning to watch is called in messages.
+pub(in crate::window) const WATCHING: &str = "Watching the project's file";
+
+/// Keeps the watcher of the file that is open.
+#[derive(Debug, Default)]
+pub struct WatcherKeeper {
+    watching: Task<PathBuf, Watcher>,
+    /// The file that is not watched; then focus and saving still look.
+    told: Option<PathBuf>,
+}
+
+impl WatcherKeeper {
+    /// Turns to a file, or to none; says why a file is not watched, once.
+    pub(in crate::window) fn turn_to(&mut self, file: Option<&Path>, ctx: &egui::Context) -> Option<Fault> {
+        let Some(file) = file.map(Path::to_owned) else {
+            self.watching.forget();
+            return None;
+        };
+        self.watching.receive();
+        self.watching.give_up_others(&file);
+        let (of, waking) = (file.clone(), ctx.clone());
+        self.watching.ask(&file, ctx, WATCHING, move |_| Watcher::new(&waking, &of));
+        let fault = self.watching.fault_of(&file).filter(|_| self.told.as_ref() != Some(&file))?.clone();
+        log::warn!("{}: changes by others are noticed late: {fault}", file.display());
+        self.told = Some(file);
+        // That the system does not watch a folder is usual on some drives.
+        (!matches!(fault, Fault::Refused(_))).then_some(fault)
+    }
+
+    /// Whether something has happened to the file since this was asked last.
+    pub fn takes_touch(&self, file: &Path) -> bool {
+        self.watching.shown(&file.to_owned()).is_some_and(|watcher| watcher.takes_touch())
+    }
+}
+
+fn watch(
+    ctx: &egui::Context,
+    is_touched: &Arc<AtomicBool>,
+    file: &Path,
+    folder: &Path,
+) -> notify::Result<RecommendedWatcher> {
     let names = names(file);
     let (touched, touches) = mpsc::channel();
     let mut system = notify::recommended_watcher(move |event: notify::Result<Event>| {
@@ -46,11 +89,12 @@ fn watch(ctx: &egui::Context, worker: &Worker, file: &Path, folder: &Path) -> no
             let _ = touched.send(());
         }
     })?;
-    let bell = worker.bell(ctx);
+    let (is_touched, ctx) = (Arc::clone(is_touched), ctx.clone());
     thread::Builder::new().name("file watch".into()).spawn(move || {
         while touches.recv().is_ok() {
             while let Ok(()) = touches.recv_timeout(QUIET) {}
-            bell(News::FileTouched);
+            is_touched.store(true, Ordering::Relaxed);
+            ctx.request_repaint();
             if touches.recv_timeout(Duration::ZERO) == Err(RecvTimeoutError::Disconnected) {
                 return;
             }

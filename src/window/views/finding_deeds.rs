@@ -1,15 +1,14 @@
-//! What can be done with a finding: go there, carry its remedy out, accept it.
+//! What can be done with a finding: go there, accept it.
 
 use eframe::egui;
 
-use crate::checks::{Cure, Finding, Spot, accept, take_back_acceptance};
+use crate::checks::{Finding, Spot, accept, take_back_acceptance};
 use crate::table::{Selection, Table};
 use crate::window::state::checks_state::ChecksMessage;
-use crate::window::state::edits::{CureEdit, DocumentEdit};
+use crate::window::state::edits::DocumentEdit;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen_message::ScreenMessage;
 use crate::window::state::selection::CellSelection;
-use crate::window::tasks::checking::Outcome;
 use crate::window::views::form;
 use crate::window::views::view::View;
 use crate::wording::capital;
@@ -32,19 +31,6 @@ pub fn focus(ctx: &egui::Context, finding: &Finding) {
     if let Spot::Field(path) = &finding.place.spot {
         ctx.memory_mut(|memory| memory.request_focus(form::id(path)));
     }
-}
-
-/// Carries a remedy out as one step: as it was shown, where it was for this very state, else anew.
-pub fn cure(view: &View<'_>, outbox: &mut Outbox, cure: &Cure) {
-    let shown = view.cured.filter(|cured| cured.cure == *cure).and_then(|cured| match &cured.outcome {
-        Outcome::Done(after, _) => Some(after.clone()),
-        Outcome::Working | Outcome::Refused(_) => None,
-    });
-    let shown = shown.map(|after| (view.document.project().clone(), after));
-    outbox.send(ChecksMessage::Propose(None));
-    // What is refused says so instead.
-    outbox.say(cure.label.clone());
-    outbox.edit(cure.label.clone(), CureEdit { cure: cure.clone(), shown });
 }
 
 /// Accepts a finding for a reason.

@@ -45,6 +45,8 @@ pub struct View<'a> {
     pub checked: &'a Checked,
     /// What the remedy that is looked at would do.
     pub cured: Option<&'a Cured>,
+    /// Whether a remedy is carried out as soon as it is known what it does.
+    pub awaits_remedy: bool,
     /// Sizes, fonts and colours.
     pub theme: &'a Theme,
     /// What is being asked or told.

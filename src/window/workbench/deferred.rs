@@ -8,7 +8,7 @@ use crate::window::sheets::advance;
 use crate::window::state::commands::Command;
 use crate::window::state::screen::Sheet;
 use crate::window::state::screen_message::ScreenMessage;
-use crate::window::tasks::worker::News;
+use crate::window::tasks::jobs::News;
 use crate::window::views::{form, grid};
 
 impl Workbench {
@@ -57,9 +57,9 @@ impl Workbench {
         self.screen.grid.editor.is_some() || self.screen.form.has_unset()
     }
 
-    /// Whether news must wait until the open project is no longer being typed into, since they put another in its place.
+    /// Whether news must wait until the open project is no longer being typed into, since they put another in its place, or another state.
     pub(super) fn would_take_typing_away(&self, news: &News) -> bool {
-        matches!(news, News::Opened { .. }) && self.is_typing()
+        matches!(news, News::Opened(_) | News::Reread(_)) && self.is_typing()
     }
 
     /// Nothing half-typed is left behind on a sheet, however it was left: a number over cells is set or refused, and a

@@ -1,33 +1,66 @@
 //! What the workbench keeps of reading and writing, and of what it asks and tells about it.
 
 use std::path::PathBuf;
+use std::sync::{Arc, Mutex};
 
-use crate::document::{Offer, Revision};
+use crate::document::{DataFolder, Offer, Revision, SaveJob};
 use crate::window::state::dialogs::Dialogs;
-use crate::window::state::file_jobs::Next;
-use crate::window::tasks::watcher::Watcher;
-use crate::window::tasks::worker::{News, Worker};
+use crate::window::state::file_jobs::{FileJob, Next};
+use crate::window::tasks::jobs::Jobs;
+use crate::window::tasks::leftovers::RecentKeeper;
+use crate::window::tasks::watcher::WatcherKeeper;
 
 /// Files being read and written, and the questions about them.
-#[derive(Default)]
 pub(super) struct Files {
     pub(super) dialogs: Dialogs,
     /// The recovery copies on offer; `dialogs` has them in words.
     pub(super) offers: Vec<Offer>,
-    pub(super) worker: Worker,
-    pub(super) watcher: Option<Watcher>,
-    /// The number of the last file dialog.
+    pub(super) jobs: Jobs,
+    pub(super) watcher: WatcherKeeper,
+    pub(super) recent: RecentKeeper,
+    /// The folder in which the program was started.
+    pub(super) working_folder: PathBuf,
+    /// The number of the last file dialog, path or project that was asked for.
     pub(super) last_ticket: u64,
     /// What goes on once the project is saved.
     pub(super) after_saving: Option<Next>,
+    /// The save that is going on; taken out by whoever carries it out.
+    pub(super) save_in_hand: Option<Arc<Mutex<Option<SaveJob>>>>,
     /// The project that is being read.
     pub(super) opening: Option<Opening>,
-    /// Whether a thread is looking at the document's file.
-    pub(super) is_looking: bool,
-    /// Whether the file is to be looked at once more when that, or the saving, is done.
+    /// The path of which is found out what stands there.
+    pub(super) preparing: Option<Preparing>,
+    /// Whether the file is to be looked at once more when a look, or the saving, is done.
     pub(super) looks_again: bool,
-    /// News that wait for the end of a gesture.
-    pub(super) held_news: Vec<News>,
+    /// Whether the first frame has begun.
+    pub(super) is_begun: bool,
+}
+
+impl Files {
+    /// For a window that opened with a file, or with none.
+    pub(super) fn new(data: &DataFolder, opened: Option<PathBuf>) -> Self {
+        Self {
+            dialogs: Dialogs::default(),
+            offers: Vec::new(),
+            jobs: Jobs::default(),
+            watcher: WatcherKeeper::default(),
+            recent: RecentKeeper::new(data, opened),
+            working_folder: std::env::current_dir().unwrap_or_default(),
+            last_ticket: 0,
+            after_saving: None,
+            save_in_hand: None,
+            opening: None,
+            preparing: None,
+            looks_again: false,
+            is_begun: false,
+        }
+    }
+
+    /// The number of the next dialog, path or project.
+    pub(super) const fn next_ticket(&mut self) -> u64 {
+        self.last_ticket += 1;
+        self.last_ticket
+    }
 }
 
 /// A project that is being read.
@@ -38,4 +71,14 @@ pub(super) struct Opening {
     pub(super) given_up: Revision,
     /// The file; none for a recovery copy.
     pub(super) path: Option<PathBuf>,
+}
+
+/// A path of which is found out what stands there.
+#[derive(Debug)]
+pub(super) struct Preparing {
+    pub(super) ticket: u64,
+    pub(super) job: FileJob,
+    pub(super) asked: PathBuf,
+    /// Whether it was typed in the window, and what had stood there when the user was told that such a file exists.
+    pub(super) typed: Option<Option<String>>,
 }

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use eframe::egui;
 
 use super::Workbench;
-use crate::document::RecentFiles;
+use super::file_work::Preparing;
 use crate::image::OnMismatch;
 use crate::setup_sheet::setup_sheet;
 use crate::window::state::compare_state::{BaseChoice, MergeScreen};
@@ -13,7 +13,8 @@ use crate::window::state::dialogs::{Floating, PathForm};
 use crate::window::state::file_jobs::{FileJob, Next, RigJob, file_name};
 use crate::window::state::notice::{Cause, Notice};
 use crate::window::state::screen::Sheet;
-use crate::window::tasks::worker::Choice;
+use crate::window::tasks::destination::Destination;
+use crate::window::tasks::jobs::{Choice, Job, News};
 
 /// Said in the path panel when the system has no dialog.
 const NO_SERVICE: &str = "The system offers no file dialog here: type the path.";
@@ -25,12 +26,9 @@ impl Workbench {
             let told = format!("A file dialog is already open: {}", open.title());
             return self.complain_of(Cause::Dialog, told);
         }
-        self.files.last_ticket += 1;
-        let request = job.request(self.document.path(), &self.file_title());
-        if !self.files.worker.choose(ctx, &self.surroundings.chooser, self.files.last_ticket, job.clone(), request) {
-            return self.type_path(job, Some(NO_SERVICE));
-        }
-        self.files.dialogs.choosing = Some((self.files.last_ticket, job));
+        let (ticket, request) = (self.files.next_ticket(), job.request(self.document.path(), &self.file_title()));
+        self.files.jobs.choose(ctx, &self.surroundings.chooser, ticket, job.clone(), request);
+        self.files.dialogs.choosing = Some((ticket, job));
     }
 
     /// Takes the answer of a dialog, unless the user has meanwhile gone another way.
@@ -40,12 +38,7 @@ impl Workbench {
         }
         match choice {
             Choice::Path(path) => self.do_job(ctx, job, path),
-            Choice::Cancelled => {
-                if let FileJob::SaveAs { then: Some(next) } = job {
-                    // What was to be saved first still is.
-                    self.leave_for(ctx, next);
-                }
-            }
+            Choice::Cancelled => self.ask_again(ctx, job),
             Choice::NoService => self.type_path(job, Some(NO_SERVICE)),
         }
     }
@@ -53,23 +46,65 @@ impl Workbench {
     /// Asks for a path in the window.
     pub(super) fn type_path(&mut self, job: FileJob, why: Option<&'static str>) {
         self.files.dialogs.choosing = None;
-        self.files.dialogs.recent = self.recent().list();
+        self.files.recent.refresh();
         let request = job.request(self.document.path(), &self.file_title());
-        let folder = request.folder.or_else(|| std::env::current_dir().ok()).unwrap_or_default();
+        let folder = request.folder.unwrap_or_else(|| self.files.working_folder.clone());
         let text = folder.join(request.name.unwrap_or_default()).to_string_lossy().into_owned();
         self.files.dialogs.panel = Some(Floating::Path(PathForm { job, text, why, warned_of: None, refusal: None }));
     }
 
-    /// Does a job with a path.
+    /// Does a job with a path; where something is to be written, what stands there is found out first.
     pub(super) fn do_job(&mut self, ctx: &egui::Context, job: FileJob, asked: PathBuf) {
-        let path = job.with_ending(asked.clone());
-        if self.would_replace_project(&job, &path) {
-            let name = file_name(&path);
-            return self.fail_job(format!("{name} is the open project's own file; choose another name"));
+        if !job.is_writing() {
+            return self.begin_job(ctx, job, asked, Vec::new());
         }
-        if self.asks_before_replacing(&job, &asked, &path) {
+        if let Some(preparing) = &self.files.preparing {
+            if preparing.job != job || preparing.asked != asked {
+                self.fail_job("Another path is being looked at; try again");
+                self.ask_again(ctx, job);
+            }
             return;
         }
+        let typed = match &self.files.dialogs.panel {
+            Some(Floating::Path(form)) if form.job == job => Some(form.warned_of.clone()),
+            _ => None,
+        };
+        let (ticket, own) = (self.files.next_ticket(), self.document.path().map(Path::to_owned));
+        let (of, path) = (job.clone(), asked.clone());
+        self.files.jobs.start(ctx, Job::Preparing(ticket), move || {
+            let destination = Destination::of(&of, path, own.as_deref());
+            News::Prepared(of, destination)
+        });
+        self.files.preparing = Some(Preparing { ticket, job, asked, typed });
+    }
+
+    /// What was to be saved first still is, when there is no path for it.
+    pub(super) fn ask_again(&mut self, ctx: &egui::Context, job: FileJob) {
+        if let FileJob::SaveAs { then: Some(next) } = job {
+            self.leave_for(ctx, next);
+        }
+    }
+
+    /// Goes on with a job that writes, unless the user has meanwhile given it up, or must be asked first.
+    pub(super) fn prepared(&mut self, ctx: &egui::Context, ticket: u64, job: FileJob, destination: Destination) {
+        let Some(preparing) = self.files.preparing.take_if(|preparing| preparing.ticket == ticket) else {
+            return;
+        };
+        let is_typed = matches!(&self.files.dialogs.panel, Some(Floating::Path(form)) if form.job == job);
+        if preparing.typed.is_some() && !is_typed {
+            return;
+        }
+        if destination.replaces_project {
+            let name = file_name(&destination.path);
+            return self.fail_job(format!("{name} is the open project's own file; choose another name"));
+        }
+        if self.asks_before_replacing(&job, &destination, preparing.typed.flatten()) {
+            return;
+        }
+        self.begin_job(ctx, job, destination.path, destination.replaced);
+    }
+
+    fn begin_job(&mut self, ctx: &egui::Context, job: FileJob, path: PathBuf, replaced: Vec<String>) {
         match job {
             FileJob::Open => self.leave_for(ctx, Next::Open(path)),
             FileJob::Base => self.compare_with(path),
@@ -77,7 +112,7 @@ impl Workbench {
             FileJob::SaveAs { then } => self.save_as(ctx, &path, then),
             FileJob::ExportTable(options) => self.export_table(ctx, options, path),
             FileJob::ImportTable => self.read_table(ctx, path),
-            FileJob::WriteImage(files) => self.ask_to_write_image(ctx, files, path),
+            FileJob::WriteImage(files) => self.ask_to_write_image(ctx, files, path, replaced),
             FileJob::SetupSheet(paper) => {
                 let project = self.document.project().clone();
                 let make = move || setup_sheet(&project, paper).map_err(|error| error.to_string());
@@ -133,24 +168,17 @@ impl Workbench {
         if title.ends_with(&suffix) { title } else { title + &suffix }
     }
 
-    /// Whether a job would write something else over the open project's file. Saving does so on purpose.
-    fn would_replace_project(&self, job: &FileJob, path: &Path) -> bool {
-        let is_saving = matches!(job, FileJob::SaveAs { .. });
-        let own = self.document.path().filter(|_| !is_saving);
-        own.is_some_and(|own| job.written(path).iter().any(|written| is_same_file(own, written)))
-    }
-
     /// A file that exists is asked about once, in the panel where its path stands. The system's dialogs ask themselves,
-    /// but know nothing of an ending that is added afterwards.
-    fn asks_before_replacing(&mut self, job: &FileJob, asked: &Path, path: &Path) -> bool {
-        let is_own = self.document.path().is_some_and(|own| is_same_file(own, path));
-        if !job.is_writing() || is_own || !path.exists() {
+    /// but know nothing of an ending that is added afterwards. `warned_of` is what the user has been told of already.
+    fn asks_before_replacing(&mut self, job: &FileJob, destination: &Destination, warned_of: Option<String>) -> bool {
+        let Destination { asked, path, is_own, exists, .. } = destination;
+        if *is_own || !exists {
             return false;
         }
         let text = path.to_string_lossy().into_owned();
         let why = match &self.files.dialogs.panel {
             Some(Floating::Path(form)) if form.job == *job => {
-                if form.warned_of.as_ref() == Some(&text) {
+                if warned_of.as_ref() == Some(&text) {
                     return false;
                 }
                 form.why
@@ -192,18 +220,7 @@ impl Workbench {
         }
     }
 
-    pub(super) fn recent(&self) -> RecentFiles {
-        RecentFiles::new(&self.surroundings.data)
-    }
-
     pub(super) fn close_path_panel(&mut self) {
         self.files.dialogs.panel.take_if(|panel| matches!(panel, Floating::Path(_) | Floating::Export(_)));
-    }
-}
-
-pub(super) fn is_same_file(one: &Path, other: &Path) -> bool {
-    match (std::fs::canonicalize(one), std::fs::canonicalize(other)) {
-        (Ok(one), Ok(other)) => one == other,
-        _ => one == other,
     }
 }

@@ -6,7 +6,6 @@ use std::sync::Arc;
 use eframe::egui;
 
 use super::Workbench;
-use crate::document::write_file;
 use crate::image::OnMismatch;
 use crate::project::{LastExport, Project};
 use crate::window::sheets::export::files_to_write;
@@ -16,11 +15,8 @@ use crate::window::state::file_jobs::{FileJob, file_name};
 use crate::window::state::image_results::{CompareFound, ImageFiles, ImageRead, ImageValues, WrittenFiles};
 use crate::window::state::notice::Notice;
 use crate::window::state::screen::Sheet;
-use crate::window::tasks::image_files;
-use crate::window::tasks::worker::{News, Task};
-
-/// Said when the system gives no thread.
-const NO_THREAD: &str = "the system gives no thread; close other programs";
+use crate::window::tasks::jobs::{Job, News};
+use crate::window::tasks::{image_files, table_files};
 
 impl Workbench {
     /// Goes to the Export sheet and asks where to write.
@@ -34,8 +30,13 @@ impl Workbench {
     }
 
     /// Writes, unless files beside the one chosen would be replaced unasked.
-    pub(super) fn ask_to_write_image(&mut self, ctx: &egui::Context, files: ImageFiles, path: PathBuf) {
-        let replaced = files.replaced(&path);
+    pub(super) fn ask_to_write_image(
+        &mut self,
+        ctx: &egui::Context,
+        files: ImageFiles,
+        path: PathBuf,
+        replaced: Vec<String>,
+    ) {
         if replaced.is_empty() {
             return self.write_image(ctx, files, path);
         }
@@ -54,15 +55,12 @@ impl Workbench {
     }
 
     fn start_image_work(&mut self, ctx: &egui::Context, work: impl FnOnce() -> News + Send + 'static) {
-        self.screen.export.is_busy = self.files.worker.start(ctx, Task::Image, work);
-        if !self.screen.export.is_busy {
-            self.complain(format!("Nothing was done: {NO_THREAD}"));
-        }
+        self.files.jobs.start(ctx, Job::Image, work);
+        self.screen.export.is_busy = true;
     }
 
     /// Remembers what was written, as one step.
     pub(super) fn image_written(&mut self, written: Result<Box<WrittenFiles>, String>) {
-        self.screen.export.is_busy = false;
         let written = match written {
             Ok(written) => *written,
             Err(why) => return self.fail_job(format!("The image was not exported: {why}")),
@@ -106,18 +104,10 @@ impl Workbench {
         path: PathBuf,
         make: impl FnOnce() -> Result<Vec<u8>, String> + Send + 'static,
     ) {
-        let write = move || {
-            let written = make().and_then(|bytes| {
-                let warning = write_file(&path, &bytes).map_err(|error| error.to_string())?;
-                Ok(warning.map(|warning| warning.to_string()))
-            });
-            News::PageWritten(what, path, written)
-        };
-        self.start_image_work(ctx, write);
+        self.start_image_work(ctx, move || table_files::write_page(what, path, make));
     }
 
     pub(super) fn page_written(&mut self, what: &str, path: &Path, done: Result<Option<String>, String>) {
-        self.screen.export.is_busy = false;
         match done {
             Ok(warning) => {
                 self.close_path_panel();
@@ -139,7 +129,6 @@ impl Workbench {
     }
 
     pub(super) fn image_compared(&mut self, compared: CompareFound) {
-        self.screen.export.is_busy = false;
         if !self.has_been(&compared.project) {
             return;
         }
@@ -173,7 +162,6 @@ impl Workbench {
 
     /// Shows what was read before it is taken over.
     pub(super) fn image_read(&mut self, read: ImageRead) {
-        self.screen.export.is_busy = false;
         if self.has_been(&read.into) {
             self.files.dialogs.panel = Some(Floating::Image(Box::new(read)));
         }

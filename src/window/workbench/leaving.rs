@@ -99,13 +99,14 @@ impl Workbench {
         self.screen.splits = kept.splits;
         self.shown.base = BaseKeeper::new(&document);
         self.shown.theirs = None;
-        self.files.opening = None;
+        (self.files.opening, self.files.preparing) = (None, None);
         self.sheets = Sheets::default();
         (self.gestures.drag, self.gestures.nudge, self.shown.awaited, self.shown.preview_screen) =
             (None, None, None, None);
         // What threads are doing for the other document goes on; they tell when they are done.
         self.screen.export.is_busy = kept.export.is_busy;
         self.shown.preview = Previewer::default();
+        self.shown.awaited_cure = None;
         self.shown.keyed = None;
         self.steps_seen = document.steps().len();
         std::mem::replace(&mut self.document, document).give_way_to(&mut self.document);

@@ -1,5 +1,7 @@
 //! The whole of the window between frames: carries out what the views asked for.
 
+#[cfg(test)]
+mod broken_off;
 mod clipboard;
 mod deferred;
 pub mod desktop;
@@ -34,11 +36,11 @@ use self::hands::Gestures;
 use self::shown::Shown;
 use super::frame;
 use super::sheets::Sheets;
-use crate::document::Document;
+use crate::document::{Document, Reread};
 use crate::drawing::Look;
 use crate::interchange::DecimalMark;
 use crate::project::Project;
-use crate::window::kit::numbers::date;
+use crate::window::kit::numbers::{date, look_up_time_zone};
 use crate::window::kit::theme::{self, Theme};
 use crate::window::state::commands::KeyMap;
 use crate::window::state::compare_state::BaseChoice;
@@ -88,12 +90,14 @@ impl Workbench {
 
     /// A workbench for a document in its surroundings.
     pub fn within(document: Document, mut surroundings: Surroundings) -> Self {
+        look_up_time_zone();
         let (settings, damage) = surroundings.settings.read();
         let mut screen = Screen::new(document.project().advance.table());
         screen.look = settings.look;
         screen.splits = settings.splits;
         screen.grid.clipboard.mark = if settings.decimal_comma { DecimalMark::Comma } else { DecimalMark::Point };
         screen.notice = damage.map(|text| Notice::problem(text, Cause::Lasting));
+        let files = Files::new(&surroundings.data, document.path().map(std::path::Path::to_owned));
         let mut workbench = Self {
             screen,
             theme: Theme::of(Look::Light),
@@ -103,7 +107,7 @@ impl Workbench {
             may_close: false,
             title: String::new(),
             sheets: Sheets::default(),
-            files: Files::default(),
+            files,
             gestures: Gestures::default(),
             shown: Shown::of(&document),
             document,
@@ -116,14 +120,9 @@ impl Workbench {
 
     /// Greets the user.
     fn start(&mut self) {
-        if let Some(path) = self.document.path() {
-            self.recent().add(path);
-        }
-        self.files.dialogs.recent = self.recent().list();
         self.greet();
         if self.surroundings.greets {
             self.files.dialogs.welcome = !self.settings.is_welcomed && self.document.path().is_none();
-            self.find_offers();
         }
     }
 
@@ -169,7 +168,7 @@ impl Workbench {
         self.settle_hearing(ctx);
         self.settle(ctx);
         let may_hear = !self.document.gesture_open() && !self.is_typing() && !self.files.dialogs.asks_for_path();
-        if !self.files.held_news.is_empty() && may_hear {
+        if self.files.jobs.has_answers() && may_hear {
             ctx.request_repaint();
         }
     }
@@ -206,6 +205,7 @@ impl Workbench {
             scales: self.shown.scales.scales(),
             checked: self.shown.checker.checked(),
             cured: self.shown.checker.cured(),
+            awaits_remedy: self.shown.awaited_cure.is_some(),
             theme: &self.theme,
             dialogs: &self.files.dialogs,
             keys: &self.settings.keys,
@@ -260,6 +260,7 @@ impl Workbench {
             Action::DragCancel => self.cancel_gesture(),
             Action::NudgeStart(by_deg) => self.start_button_nudge(ctx, by_deg),
             Action::Commit(proposal) => self.commit(proposal),
+            Action::Cure(cure) => self.cure(cure),
             Action::PreviewCancel => self.give_up_preview(),
             Action::Copy(text) => ctx.copy_text(text),
             Action::Paste(text, answers) => self.paste(text, answers),
@@ -276,9 +277,9 @@ impl Workbench {
             FileAction::Leave(next) => self.leave_for(ctx, next),
             FileAction::SaveAndGoOn => self.save_and_go_on(ctx),
             FileAction::GiveUpAndGoOn => self.give_up_and_go_on(ctx),
-            FileAction::Reload => self.reload(),
+            FileAction::Reload => self.read_again(ctx, Reread::Reload),
             FileAction::SaveOver => self.save_over(ctx),
-            FileAction::DiscardOffer(place) => self.discard_offer(place),
+            FileAction::DiscardOffer(place) => self.discard_offer(ctx, place),
             FileAction::KeepOffers => self.keep_offers(),
             FileAction::ReadTableAs(mark) => self.read_table_as(ctx, mark),
             FileAction::ReadMarkedAs(mark) => self.read_marked_as(ctx, mark),
@@ -310,12 +311,14 @@ impl Workbench {
             self.settings.splits = self.screen.splits;
         }
         self.settings.decimal_comma = self.screen.grid.clipboard.mark == DecimalMark::Comma;
-        self.surroundings.settings.keep(&self.settings);
+        if let Some(told) = self.surroundings.settings.keep(&self.settings, ctx) {
+            self.complain_of(Cause::Lasting, told);
+        }
         self.screen.export.today = date((self.surroundings.clock)());
         self.settle_typing(ctx);
         self.settle_notice();
         self.mind_closing(ctx);
-        self.watch(ctx);
+        self.settle_files(ctx);
         self.listen_for_copies(ctx);
         self.set_title(ctx);
         let look = theme::look(self.screen.look, ctx.system_theme());
@@ -330,7 +333,7 @@ impl Workbench {
         let (revision, dragged) = (self.document.revision(), self.document.gesture_open());
         self.shown.scales.settle(&table, self.shown.base.current().project.advance.table(), revision, dragged);
         self.tell_of_pinned_items();
-        self.shown.checker.settle(self.screen.checks.proposed.as_ref(), &self.document, ctx);
+        self.settle_remedy(ctx);
         self.settle_preview(ctx);
         self.settle_rig(ctx);
         let content =

@@ -5,13 +5,15 @@ use std::path::Path;
 use eframe::egui::{self, Event, ViewportCommand};
 
 use super::Workbench;
-use crate::document::{CheckDone, DiskState, Offer, Recovery};
-use crate::window::state::dialogs::{Conflict, Floating, OfferWords};
+use crate::document::{CheckDone, DiskState, Document, Offer};
+use crate::window::state::dialogs::{Conflict, Floating};
 use crate::window::state::file_jobs::{FileJob, file_name};
 use crate::window::state::notice::{Cause, Notice};
-use crate::window::tasks::watcher::Watcher;
-use crate::window::tasks::worker::{News, Task};
+use crate::window::tasks::jobs::{Job, News};
+use crate::window::tasks::leftovers::Leftovers;
+use crate::window::tasks::task::Fault;
 use crate::window::views::availability::{Availability, availability};
+use crate::wording::capital;
 
 impl Workbench {
     /// Says something in the status line.
@@ -81,23 +83,39 @@ impl Workbench {
 
     /// Takes in what threads have found.
     pub(super) fn hear(&mut self, ctx: &egui::Context) {
-        let mut all = std::mem::take(&mut self.files.held_news);
-        all.extend(self.files.worker.news());
-        for news in all {
-            let must_wait = (self.document.gesture_open() && news.ends_gesture())
-                || (self.files.dialogs.saving && matches!(news, News::Opened { .. }))
-                || self.would_take_typing_away(&news)
-                || self.waits_for_path(&news);
-            if must_wait {
-                self.files.held_news.push(news);
-            } else {
-                self.take_in(ctx, news);
+        if !std::mem::replace(&mut self.files.is_begun, true) && self.surroundings.greets {
+            self.find_leftovers(ctx, None);
+        }
+        self.files.jobs.receive();
+        while let Some((job, answer)) = self.next_answer() {
+            match answer {
+                Ok(news) => self.take_in(ctx, job, news),
+                Err(fault) => self.broken_off(ctx, job, &fault),
             }
         }
+        self.screen.export.is_busy = self.files.jobs.is_at(Job::Image);
+        let is_touched = self.document.path().is_some_and(|path| self.files.watcher.takes_touch(path));
         let is_back = ctx.input(|input| input.events.contains(&Event::WindowFocused(true)));
-        if is_back {
+        if is_touched || is_back {
             self.look_at_file(ctx);
         }
+    }
+
+    /// The next answer that can be taken in now.
+    fn next_answer(&mut self) -> Option<(Job, Result<News, Fault>)> {
+        let place = self.files.jobs.answers().find(|(_, news)| !self.must_wait(*news)).map(|(place, _)| place)?;
+        Some(self.files.jobs.take(place))
+    }
+
+    /// Whether an answer cannot be taken in just now; nothing is a fault.
+    fn must_wait(&self, news: Option<&News>) -> bool {
+        let Some(news) = news else {
+            return self.document.gesture_open();
+        };
+        (self.document.gesture_open() && news.ends_gesture())
+            || (self.files.dialogs.saving && matches!(news, News::Opened(_) | News::Reread(_)))
+            || self.would_take_typing_away(news)
+            || self.waits_for_path(news)
     }
 
     /// Whether news would put a panel in the place of a path that is being typed for something else.
@@ -112,54 +130,67 @@ impl Workbench {
         }
     }
 
-    fn take_in(&mut self, ctx: &egui::Context, news: News) {
-        match news {
-            News::Chosen { ticket, job, choice } => self.chosen(ctx, ticket, job, choice),
-            News::TableRead { path, read } => self.table_read(path, read),
-            News::Exported { path, done } => self.exported(&path, done),
-            News::ImageWritten(written) => self.image_written(written),
-            News::PageWritten(what, path, done) => self.page_written(what, &path, done),
-            News::ImageCompared(compared) => self.image_compared(*compared),
-            News::ImageRead(read) => self.image_read(*read),
-            News::Rig(news) => self.hear_of_rig(news),
-            News::Saved(done) => self.save_is_done(ctx, done),
-            News::Opened { ticket, opened } => self.opened(ctx, ticket, opened),
-            News::Looked(done) => self.looked(ctx, done),
-            News::FileTouched => self.look_at_file(ctx),
-            News::BrokenOff(task) => self.broken_off(ctx, task),
+    fn take_in(&mut self, ctx: &egui::Context, job: Job, news: News) {
+        match (news, job) {
+            (News::Chosen(job, choice), Job::Choosing(ticket)) => self.chosen(ctx, ticket, job, choice),
+            (News::Prepared(job, destination), Job::Preparing(ticket)) => self.prepared(ctx, ticket, job, destination),
+            (News::Opened(opened), Job::Opening(ticket)) => self.opened(ctx, ticket, opened),
+            // Each of these has the number of its job.
+            (News::Chosen(..) | News::Prepared(..) | News::Opened(_), _) => {}
+            (News::TableRead { path, read }, _) => self.table_read(path, read),
+            (News::Exported { path, done }, _) => self.exported(&path, done),
+            (News::ImageWritten(written), _) => self.image_written(written),
+            (News::PageWritten(what, path, done), _) => self.page_written(what, &path, done),
+            (News::ImageCompared(compared), _) => self.image_compared(*compared),
+            (News::ImageRead(read), _) => self.image_read(*read),
+            (News::Rig(news), _) => self.hear_of_rig(news),
+            (News::Saved(done), _) => self.save_is_done(ctx, done),
+            (News::Looked(done), _) => self.looked(ctx, done),
+            (News::Reread(done), _) => self.reread(*done),
+            (News::Leftovers(found), _) => self.offer(found),
+            (News::Discarded(name, done), _) => self.discarded(&name, done),
         }
     }
 
-    /// Frees what waits for work that a mistake in this program broke off, and says so.
-    fn broken_off(&mut self, ctx: &egui::Context, task: Task) {
-        match task {
-            // Says itself how to go on.
-            Task::Saving => return self.save_is_done(ctx, None),
-            Task::Choosing(ticket) => {
+    /// Frees what waits for work that a mistake in this program broke off or for which there was no thread, and says so.
+    fn broken_off(&mut self, ctx: &egui::Context, job: Job, fault: &Fault) {
+        match job {
+            // These say themselves how to go on.
+            Job::Saving if matches!(fault, Fault::NoThread(..)) => return self.save_without_thread(ctx),
+            Job::Saving => return self.save_is_done(ctx, None),
+            Job::Choosing(ticket) => {
                 if let Some((_, job)) = self.files.dialogs.choosing.take_if(|(open, _)| *open == ticket) {
                     self.type_path(job, Some("The system's file dialog broke off: type the path."));
                 }
             }
-            Task::Opening(ticket) => drop(self.files.opening.take_if(|opening| opening.ticket == ticket)),
-            Task::Looking => (self.files.is_looking, self.files.looks_again) = (false, false),
-            Task::Image => self.screen.export.is_busy = false,
-            Task::Table | Task::Rig => {}
+            Job::Preparing(ticket) => {
+                let preparing = self.files.preparing.take_if(|preparing| preparing.ticket == ticket);
+                // Where the path was typed, it still stands there.
+                if let Some(preparing) = preparing.filter(|preparing| preparing.typed.is_none()) {
+                    self.ask_again(ctx, preparing.job);
+                }
+            }
+            Job::Opening(ticket) => drop(self.files.opening.take_if(|opening| opening.ticket == ticket)),
+            Job::Looking => self.files.looks_again = false,
+            Job::Rereading | Job::FindingLeftovers | Job::Discarding | Job::Table | Job::Image | Job::Rig => {}
         }
-        self.fail_job(format!("{} was broken off by a mistake in this program; the project is unchanged", task.name()));
+        let name = job.name();
+        self.fail_job(match fault {
+            Fault::NoThread(..) => format!("{name} was not begun: the system gives no thread; close other programs"),
+            _ => format!("{name} was broken off by a mistake in this program; the project is unchanged"),
+        });
     }
 
     /// Has a thread compare the file with what is known of it; not while it is being written here.
     pub(super) fn look_at_file(&mut self, ctx: &egui::Context) {
-        if self.files.dialogs.saving || self.files.is_looking {
+        if self.files.dialogs.saving || self.files.jobs.is_at(Job::Looking) {
             self.files.looks_again = true;
         } else if let Some(job) = self.document.begin_check() {
-            // Without a thread it is not looked at now; saving does in any case.
-            self.files.is_looking = self.files.worker.start(ctx, Task::Looking, move || News::Looked(job.run()));
+            self.files.jobs.start(ctx, Job::Looking, move || News::Looked(job.run()));
         }
     }
 
     fn looked(&mut self, ctx: &egui::Context, done: CheckDone) {
-        self.files.is_looking = false;
         if self.files.dialogs.saving {
             // It may have seen what is being written here.
             self.files.looks_again = true;
@@ -196,15 +227,16 @@ impl Workbench {
         }
     }
 
-    /// Watches the folder of the document's file.
-    pub(super) fn watch(&mut self, ctx: &egui::Context) {
-        let file = self.document.path();
-        if self.files.watcher.as_ref().map(Watcher::file) == file {
-            return;
+    /// Watches the folder of the document's file, and keeps the list of recent files up to date.
+    pub(super) fn settle_files(&mut self, ctx: &egui::Context) {
+        let watching = self.files.watcher.turn_to(self.document.path(), ctx);
+        self.files.recent.settle(ctx);
+        if let Some(list) = self.files.recent.list().filter(|list| ***list != self.files.dialogs.recent) {
+            self.files.dialogs.recent.clone_from(list);
         }
-        let folder = self.document.folder_to_watch();
-        let watcher = file.zip(folder).map(|(file, folder)| Watcher::new(ctx, &self.files.worker, file, &folder));
-        self.files.watcher = watcher;
+        if let Some(fault) = self.files.recent.take_fault().or(watching) {
+            self.complain_of(Cause::Lasting, capital(&fault.to_string()));
+        }
     }
 
     /// Shows the caution unless it was understood for this project, and the ways on at the first start.
@@ -233,14 +265,21 @@ impl Workbench {
         }
     }
 
-    /// Looks for what a crash left behind.
-    pub(super) fn find_offers(&mut self) {
+    /// Has a thread look for what a crash left behind, once `given_up` has let go of its copy.
+    pub(super) fn find_leftovers(&mut self, ctx: &egui::Context, given_up: Option<Box<Document>>) {
+        let data = self.surroundings.data.clone();
         // An offer is made to one caller only, for as long as that one keeps it.
-        self.files.offers.clear();
-        let found = Recovery::new(&self.surroundings.data).look();
-        self.files.offers = found.offers;
+        let before = std::mem::take(&mut self.files.offers);
+        self.files.dialogs.offers.clear();
+        self.files.jobs.start(ctx, Job::FindingLeftovers, move || {
+            drop((before, given_up));
+            News::Leftovers(Leftovers::find(&data))
+        });
+    }
+
+    fn offer(&mut self, found: Leftovers) {
+        (self.files.offers, self.files.dialogs.offers) = found.offers.into_iter().unzip();
         self.files.dialogs.unreadable = found.unreadable;
-        self.describe_offers();
     }
 
     /// Has the window drawn anew when the recovery copy is there, or cannot be written.
@@ -251,30 +290,29 @@ impl Workbench {
         }
     }
 
-    fn describe_offers(&mut self) {
-        let words = |offer: &Offer| OfferWords {
-            name: offer.name().to_owned(),
-            copied_at: offer.copied_at(),
-            saved_at: offer.saved_at(),
-        };
-        self.files.dialogs.offers = self.files.offers.iter().map(words).collect();
-    }
-
     pub(super) fn take_offer(&mut self, place: usize) -> Option<Offer> {
-        let offer = (place < self.files.offers.len()).then(|| self.files.offers.remove(place));
-        self.describe_offers();
-        offer
+        if place >= self.files.offers.len() || place >= self.files.dialogs.offers.len() {
+            return None;
+        }
+        self.files.dialogs.offers.remove(place);
+        Some(self.files.offers.remove(place))
     }
 
-    pub(super) fn discard_offer(&mut self, place: usize) {
+    pub(super) fn discard_offer(&mut self, ctx: &egui::Context, place: usize) {
         let Some(offer) = self.take_offer(place) else {
             return;
         };
-        let name = offer.name().to_owned();
-        match offer.discard() {
+        self.files.jobs.start(ctx, Job::Discarding, move || {
+            let name = offer.name().to_owned();
+            News::Discarded(name, offer.discard().map_err(|error| error.to_string()))
+        });
+    }
+
+    fn discarded(&mut self, name: &str, done: Result<(), String>) {
+        match done {
             Ok(()) => self.say(format!("The recovery copy of {name} is deleted")),
-            Err(error) => {
-                self.complain_of(Cause::Lasting, format!("The recovery copy of {name} cannot be deleted: {error}"));
+            Err(why) => {
+                self.complain_of(Cause::Lasting, format!("The recovery copy of {name} cannot be deleted: {why}"));
             }
         }
     }
@@ -282,7 +320,7 @@ impl Workbench {
     /// Lets the copies be for another time.
     pub(super) fn keep_offers(&mut self) {
         self.files.offers.clear();
-        self.describe_offers();
+        self.files.dialogs.offers.clear();
     }
 
     /// Tells, with what the step itself tells, when a new step has fixed the size of items of the image, because the layout has no room for the table.

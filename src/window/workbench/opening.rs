@@ -6,28 +6,29 @@ use eframe::egui;
 
 use super::Workbench;
 use super::file_work::Opening;
-use super::files::is_same_file;
 use crate::document::{Document, OpenError};
 use crate::window::state::file_jobs::{Next, file_name};
-use crate::window::tasks::worker::{News, Task};
+use crate::window::tasks::destination::is_same_file;
+use crate::window::tasks::jobs::{Job, News, Unopened};
 
 impl Workbench {
     /// Reads a project file, to be shown in the place of the open one.
     pub(super) fn open(&mut self, ctx: &egui::Context, path: PathBuf) {
-        if self.document.path().is_some_and(|open| is_same_file(open, &path)) {
-            let name = file_name(&path);
-            return self.fail_job(format!("{name} is already open here; 'Revert to the saved file' reads it again"));
-        }
-        let (data, recent, file) = (self.surroundings.data.clone(), self.recent(), path.clone());
+        let (data, recent, file) = (self.surroundings.data.clone(), self.files.recent.files().clone(), path.clone());
+        let own = self.document.path().map(Path::to_owned);
         let told = format!("Opening {}\u{2026}", file_name(&path));
         self.start_opening(ctx, Some(path), told, move || {
+            // The lock of the open file would be another's.
+            if own.is_some_and(|own| is_same_file(&own, &file)) {
+                return Err(Unopened::IsOpen);
+            }
             let opened = Document::open_in(&data, &file);
             match &opened {
                 Ok(document) => document.path().into_iter().for_each(|path| recent.add(path)),
                 Err(OpenError::Missing { .. }) => recent.remove(&file),
                 Err(_) => {}
             }
-            opened
+            opened.map_err(|error| Unopened::Fault(error.to_string()))
         });
     }
 
@@ -36,13 +37,13 @@ impl Workbench {
         let Some(offer) = self.take_offer(place) else {
             return self.complain("the recovery copy is no longer offered");
         };
-        let recent = self.recent();
+        let recent = self.files.recent.files().clone();
         let told = format!("Opening the recovery copy of {}\u{2026}", offer.name());
         self.start_opening(ctx, None, told, move || {
             let opened = offer.open();
             let path = opened.as_ref().ok().and_then(Document::path);
             path.into_iter().for_each(|path: &Path| recent.add(path));
-            opened
+            opened.map_err(|error| Unopened::Fault(error.to_string()))
         });
     }
 
@@ -51,36 +52,31 @@ impl Workbench {
         ctx: &egui::Context,
         path: Option<PathBuf>,
         told: String,
-        read: impl FnOnce() -> Result<Document, OpenError> + Send + 'static,
+        read: impl FnOnce() -> Result<Document, Unopened> + Send + 'static,
     ) {
-        self.files.last_ticket += 1;
-        let ticket = self.files.last_ticket;
-        let work = move || {
-            let opened = read().map(Box::new).map_err(|error| error.to_string());
-            News::Opened { ticket, opened }
-        };
-        if !self.files.worker.start(ctx, Task::Opening(ticket), work) {
-            return self.complain("Nothing was opened: the system gives no thread; close other programs");
-        }
+        let ticket = self.files.next_ticket();
+        self.files.jobs.start(ctx, Job::Opening(ticket), move || News::Opened(read().map(Box::new)));
         self.files.opening = Some(Opening { ticket, given_up: self.document.revision(), path });
         self.say(told);
     }
 
     /// Shows the project that was read. What was changed in the open one meanwhile is not given up unasked.
-    pub(super) fn opened(&mut self, ctx: &egui::Context, ticket: u64, opened: Result<Box<Document>, String>) {
+    pub(super) fn opened(&mut self, ctx: &egui::Context, ticket: u64, opened: Result<Box<Document>, Unopened>) {
         let Some(Opening { given_up, path, .. }) = self.files.opening.take_if(|opening| opening.ticket == ticket)
         else {
             // The user has gone another way; a recovery copy is offered again at the next start.
             return;
         };
-        let document = match opened {
-            Ok(document) => document,
-            Err(told) => {
-                return match path {
-                    Some(path) => self.fail_job_at(&path, &told),
-                    None => self.fail_job(told),
-                };
+        self.files.recent.refresh();
+        let document = match (opened, path.as_deref()) {
+            (Ok(document), _) => document,
+            (Err(Unopened::IsOpen), path) => {
+                let name = path.map(file_name).unwrap_or_default();
+                return self
+                    .fail_job(format!("{name} is already open here; 'Revert to the saved file' reads it again"));
             }
+            (Err(Unopened::Fault(told)), Some(path)) => return self.fail_job_at(path, &told),
+            (Err(Unopened::Fault(told)), None) => return self.fail_job(told),
         };
         if !self.document.is_changed() || self.document.revision() == given_up {
             let is_closing = self.files.dialogs.question == Some(Next::Quit);
@@ -90,11 +86,13 @@ impl Workbench {
             }
             return;
         }
-        drop(document);
         match path {
-            Some(path) => self.leave_for(ctx, Next::Open(path)),
+            Some(path) => {
+                drop(document);
+                self.leave_for(ctx, Next::Open(path));
+            }
             None => {
-                self.find_offers();
+                self.find_leftovers(ctx, Some(document));
                 self.complain("The project was changed while the recovery copy was read; open the copy again");
             }
         }

@@ -2,12 +2,19 @@
 
 use eframe::egui;
 
-use super::Workbench;
+use super::{NOTHING_CHANGED, Workbench};
+use crate::checks::Cure;
+use crate::document::Revision;
+use crate::project::Project;
 use crate::shaping::Shaped;
 use crate::window::state::proposals::{Proposal, Proposer};
 use crate::window::state::screen::{Screen, Sheet, SidePanel};
 use crate::window::state::selection::CellSelection;
+use crate::window::tasks::checking;
 use crate::window::tasks::preview::{Outcome, takes_long};
+
+/// Said when what is waited for no longer starts from what is.
+const CHANGED_MEANWHILE: &str = "The table changed before the result was there; nothing was applied";
 
 impl Workbench {
     /// Applies a tool as one step: now when its result is known or quickly found, else as soon as it is.
@@ -29,7 +36,59 @@ impl Workbench {
     /// Takes the preview away, and no longer waits for a result to apply.
     pub(super) fn give_up_preview(&mut self) {
         self.shown.awaited = None;
+        self.shown.awaited_cure = None;
         self.screen.proposals.settle();
+    }
+
+    /// Carries a remedy out as one step: now when it is known or quickly found what it does, else as soon as it is.
+    pub(super) fn cure(&mut self, cure: Cure) {
+        self.end_gesture();
+        self.screen.checks.proposed = None;
+        match self.shown.checker.outcome_of(&cure, &self.document) {
+            Some(checking::Outcome::Done(after, _)) => {
+                let after = after.clone();
+                self.take_cured(&cure, Ok(after));
+            }
+            _ if checking::takes_long(&cure, self.document.project()) => {
+                self.shown.awaited_cure = Some((cure, self.document.revision()));
+            }
+            _ => {
+                let after = cure.apply(self.document.project()).map_err(|uncured| uncured.to_string());
+                self.take_cured(&cure, after);
+            }
+        }
+    }
+
+    fn take_cured(&mut self, cure: &Cure, after: Result<Project, String>) {
+        let selected = Some(self.screen.selection.cells.clone());
+        match after.and_then(|after| self.step(cure.label.clone(), selected, |_| Ok(after))) {
+            Ok(true) => self.say(cure.label.clone()),
+            Ok(false) => self.complain(NOTHING_CHANGED),
+            Err(why) => self.complain(why),
+        }
+    }
+
+    /// Brings findings and the remedy of the moment up to date, and carries out the one that was waited for.
+    pub(super) fn settle_remedy(&mut self, ctx: &egui::Context) {
+        let is_outdated = |(_, revision): &mut (Cure, Revision)| *revision != self.document.revision();
+        if self.shown.awaited_cure.take_if(is_outdated).is_some() {
+            self.complain(CHANGED_MEANWHILE);
+        }
+        let awaited = self.shown.awaited_cure.as_ref().map(|(cure, _)| cure);
+        let proposed = awaited.or(self.screen.checks.proposed.as_ref());
+        self.shown.checker.settle(proposed, &self.document, ctx);
+        let Some((cure, _)) = &self.shown.awaited_cure else {
+            return;
+        };
+        let after = match self.shown.checker.outcome_of(cure, &self.document) {
+            Some(checking::Outcome::Done(after, _)) => Ok(after.clone()),
+            Some(checking::Outcome::Refused(why)) => Err(why.clone()),
+            Some(checking::Outcome::Working) | None => return,
+        };
+        if let Some((cure, _)) = self.shown.awaited_cure.take() {
+            self.take_cured(&cure, after);
+            self.shown.checker.settle(self.screen.checks.proposed.as_ref(), &self.document, ctx);
+        }
     }
 
     /// Brings the preview up to date with what is proposed, and applies what was waited for.
@@ -61,7 +120,7 @@ impl Workbench {
         };
         if *revision != self.document.revision() || !proposal.cells.fits(table) {
             self.shown.awaited = None;
-            self.complain("The table changed before the result was there; nothing was applied");
+            self.complain(CHANGED_MEANWHILE);
         }
     }
 
@@ -73,7 +132,7 @@ impl Workbench {
         let result: Result<Shaped, String> = match self.shown.preview.outcome_of(proposal, &self.document) {
             Some(Outcome::Done(done)) => Ok(done.shaped.clone()),
             Some(Outcome::Refused(reason)) => Err(reason.clone()),
-            Some(Outcome::Working(_)) | None => return false,
+            Some(Outcome::Working { .. }) | None => return false,
         };
         let Some((Proposal { tool, .. }, _)) = self.shown.awaited.take() else {
             return false;

@@ -11,8 +11,8 @@ use crate::window::sheets::rig::paste_rows;
 use crate::window::state::commands::Command;
 use crate::window::state::dialogs::{Doubtful, Floating, MarksForm};
 use crate::window::state::file_jobs::{FileJob, RigJob, file_name};
+use crate::window::tasks::jobs::{Job, News};
 use crate::window::tasks::rig_files::{self, RigNews, do_job, put_on};
-use crate::window::tasks::worker::{News, Task};
 use crate::wording::{count, fixed, with_unit};
 
 impl Workbench {
@@ -65,9 +65,7 @@ impl Workbench {
         if job == RigJob::WriteEvents {
             self.say("Driving the run to write its events…");
         }
-        if !self.files.worker.start(ctx, Task::Rig, move || News::Rig(work())) {
-            self.complain(format!("{}: the system gives no thread; close other programs", job.title()));
-        }
+        self.files.jobs.start(ctx, Job::Rig, move || News::Rig(work()));
     }
 
     /// Reads the run or the readings in question again, now that the user has told their decimal mark.
@@ -82,9 +80,7 @@ impl Workbench {
             Doubtful::Run(path, bytes) => {
                 let load = self.document.project().sensors.load;
                 let read = move || News::Rig(rig_files::read(path, bytes, Some(mark), load));
-                if !self.files.worker.start(ctx, Task::Rig, read) {
-                    outbox.complain("The run was not read: the system gives no thread; close other programs");
-                }
+                self.files.jobs.start(ctx, Job::Rig, read);
             }
             Doubtful::RunRows(text) => paste_rows(&text, Some(mark), &self.view(), &mut outbox),
             Doubtful::Readings(text) => paste_readings(&text, Some(mark), &self.view(), &mut outbox),

@@ -24,7 +24,9 @@ pub fn route(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     if view.document.gesture_open() && ctx.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape)) {
         outbox.send(Action::DragCancel);
     }
-    let previewing = view.screen.proposals.shown.is_some() || matches!(view.preview, Some(Outcome::Working(_)));
+    let previewing = view.screen.proposals.shown.is_some()
+        || matches!(view.preview, Some(Outcome::Working { .. }))
+        || view.awaits_remedy;
     if previewing
         && view.screen.grid.editor.is_none()
         && ctx.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape))

@@ -5,6 +5,7 @@ use eframe::egui;
 use super::Workbench;
 use crate::checks::Finding;
 use crate::compare::take_back_cells;
+use crate::document::Reread;
 use crate::drawing::Camera;
 use crate::shaping::{Side, Tool};
 use crate::table::Selection;
@@ -67,7 +68,7 @@ impl Workbench {
             Command::New => self.files.dialogs.panel = Some(Floating::new_project()),
             Command::OpenSample => self.files.dialogs.panel = Some(Floating::Samples),
             Command::Save => self.save(ctx, None),
-            Command::Revert => self.revert(),
+            Command::Revert => self.read_again(ctx, Reread::Revert),
             Command::ExportTable => self.files.dialogs.panel = Some(Floating::export(self.screen.grid.clipboard.mark)),
             Command::AsFlashed => self.toggle_flashed(FlashedGrid::Degrees),
             Command::FlashedCounts => self.toggle_flashed(FlashedGrid::Counts),
@@ -189,7 +190,7 @@ impl Workbench {
     }
 
     fn toggle_finder(&mut self) {
-        self.files.dialogs.recent = self.recent().list();
+        self.files.recent.refresh();
         self.screen.finder = self.screen.finder.is_none().then(Finder::default);
     }
 

@@ -7,13 +7,13 @@ use std::sync::{Arc, Mutex, PoisonError};
 use eframe::egui;
 
 use super::Workbench;
-use crate::document::{OpenError, RecentFiles, SaveDone, SaveError, SaveJob, SaveTo, Saved};
+use crate::document::{ReadDone, RecentFiles, Reread, SaveDone, SaveError, SaveJob, SaveTo, Saved};
 use crate::project::FORMAT;
 use crate::window::kit::numbers;
 use crate::window::state::dialogs::Conflict;
 use crate::window::state::file_jobs::{FileJob, Next, file_name};
 use crate::window::state::notice::Cause;
-use crate::window::tasks::worker::{News, Task};
+use crate::window::tasks::jobs::{Job, News};
 
 /// Said to who wants something that must wait for a save.
 const SAVING: &str = "The project is being saved; try again when that is done";
@@ -55,17 +55,23 @@ impl Workbench {
 
     fn start_saving(&mut self, ctx: &egui::Context, job: SaveJob) {
         let job = Arc::new(Mutex::new(Some(job)));
-        let (on_thread, recent) = (job.clone(), self.recent());
-        if !self.files.worker.start(ctx, Task::Saving, move || News::Saved(carry_out(&on_thread, &recent))) {
-            // Better a frame that waits for the disk than a project that is not saved.
-            let done = carry_out(&job, &self.recent());
-            self.save_is_done(ctx, done);
-        }
+        let (on_thread, recent) = (job.clone(), self.files.recent.files().clone());
+        self.files.save_in_hand = Some(job);
+        self.files.jobs.start(ctx, Job::Saving, move || News::Saved(carry_out(&on_thread, &recent)));
+    }
+
+    /// Saves on the frame what could not be saved beside it, for want of a thread. Better a frame that waits for the disk
+    /// than a project that is not saved.
+    pub(super) fn save_without_thread(&mut self, ctx: &egui::Context) {
+        let job = self.files.save_in_hand.take();
+        let done = job.and_then(|job| carry_out(&job, self.files.recent.files()));
+        self.save_is_done(ctx, done);
     }
 
     /// Takes down what the thread did.
     pub(super) fn save_is_done(&mut self, ctx: &egui::Context, done: Option<Box<SaveDone>>) {
-        self.files.dialogs.saving = false;
+        (self.files.dialogs.saving, self.files.save_in_hand) = (false, None);
+        self.files.recent.refresh();
         let then = self.files.after_saving.take();
         match done {
             Some(done) => {
@@ -127,34 +133,33 @@ impl Workbench {
         self.files.dialogs.saving
     }
 
-    pub(super) fn revert(&mut self) {
-        if self.waits_for_save() {
+    /// Has a thread read the project's file again.
+    pub(super) fn read_again(&mut self, ctx: &egui::Context, why: Reread) {
+        if self.waits_for_save() || self.files.jobs.is_at(Job::Rereading) {
             return;
         }
         self.end_gesture();
-        let done = self.document.revert();
-        self.read_again(done, "Went back to the saved file; undo brings your changes back");
+        match self.document.begin_reading(why) {
+            Ok(job) => self.files.jobs.start(ctx, Job::Rereading, move || News::Reread(Box::new(job.run()))),
+            Err(error) => self.complain_of(Cause::Lasting, error.to_string()),
+        }
     }
 
-    pub(super) fn reload(&mut self) {
-        if self.waits_for_save() {
-            return;
-        }
-        self.end_gesture();
-        let done = self.document.reload();
-        if done.is_ok() {
-            self.files.dialogs.conflict = None;
-        }
-        self.read_again(done, "Took over what is in the file; undo brings yours back");
-    }
-
-    fn read_again(&mut self, done: Result<bool, OpenError>, told: &str) {
-        match done {
-            Ok(_) => self.say(told),
-            Err(error) => match error.path() {
+    /// Takes over what the file holds, as one step.
+    pub(super) fn reread(&mut self, done: ReadDone) {
+        let why = done.why();
+        match (self.document.finish_reading(done), why) {
+            (Some(Ok(_)), Reread::Revert) => self.say("Went back to the saved file; undo brings your changes back"),
+            (Some(Ok(_)), Reread::Reload) => {
+                self.files.dialogs.conflict = None;
+                self.say("Took over what is in the file; undo brings yours back");
+            }
+            (Some(Err(error)), _) => match error.path() {
                 Some(path) => self.complain_at(path, &error.to_string()),
                 None => self.complain_of(Cause::Lasting, error.to_string()),
             },
+            (None, _) => self
+                .complain("The project was saved, or is another one, since its file was read; nothing was taken over"),
         }
     }
 }

@@ -2,6 +2,7 @@
 
 use std::cell::OnceCell;
 
+use crate::checks::Cure;
 use crate::document::{Document, Revision};
 use crate::project::Tree;
 use crate::window::state::proposals::Proposal;
@@ -22,6 +23,8 @@ pub(super) struct Shown {
     pub(super) checker: Checker,
     /// A tool that is to be applied as soon as its result is known, and the state it was asked for.
     pub(super) awaited: Option<(Proposal, Revision)>,
+    /// A remedy that is to be carried out as soon as it is known what it does, and the state it was asked for.
+    pub(super) awaited_cure: Option<(Cure, Revision)>,
     /// The screen with its selection fitted to a previewed table of another size.
     pub(super) preview_screen: Option<Screen>,
     /// The scales of the table's views.
@@ -46,6 +49,7 @@ impl Shown {
             preview: Previewer::default(),
             checker: Checker::default(),
             awaited: None,
+            awaited_cure: None,
             preview_screen: None,
             scales,
             proposed: None,

@@ -6,13 +6,11 @@ use std::sync::Arc;
 use eframe::egui;
 
 use super::Workbench;
-use crate::document::{read_bounded, write_file};
-use crate::interchange::{
-    DecimalMark, MAX_FILE_BYTES, Separator, TableFileError, WriteOptions, read_table_as, write_table,
-};
+use crate::interchange::{DecimalMark, Separator, WriteOptions, write_table};
 use crate::window::state::dialogs::{Floating, ImportForm, ReadTable};
 use crate::window::state::file_jobs::file_name;
-use crate::window::tasks::worker::{News, Task};
+use crate::window::tasks::jobs::Job;
+use crate::window::tasks::table_files;
 
 impl Workbench {
     /// Writes the table on a thread.
@@ -22,15 +20,7 @@ impl Workbench {
             Ok(text) => text,
             Err(error) => return self.complain(error.to_string()),
         };
-        let write = move || {
-            let done = write_file(&path, text.as_bytes());
-            let done =
-                done.map(|warning| warning.map(|warning| warning.to_string())).map_err(|error| error.to_string());
-            News::Exported { path, done }
-        };
-        if !self.files.worker.start(ctx, Task::Table, write) {
-            self.complain("The table was not exported: the system gives no thread; close other programs");
-        }
+        self.files.jobs.start(ctx, Job::Table, move || table_files::write(path, &text));
     }
 
     pub(super) fn exported(&mut self, path: &Path, done: Result<Option<String>, String>) {
@@ -48,10 +38,7 @@ impl Workbench {
 
     /// Reads a table on a thread.
     pub(super) fn read_table(&mut self, ctx: &egui::Context, path: PathBuf) {
-        self.read_on_a_thread(ctx, move || {
-            let read = bytes_of(&path).map_or_else(ReadTable::Refused, |bytes| read(bytes, None));
-            News::TableRead { path, read }
-        });
+        self.files.jobs.start(ctx, Job::Table, move || table_files::read(path));
     }
 
     /// Reads the table in question again, now that the user has told its decimal mark.
@@ -62,13 +49,7 @@ impl Workbench {
             return;
         };
         let (path, bytes) = (path.clone(), Arc::clone(bytes));
-        self.read_on_a_thread(ctx, move || News::TableRead { path, read: read(bytes, Some(mark)) });
-    }
-
-    fn read_on_a_thread(&mut self, ctx: &egui::Context, read: impl FnOnce() -> News + Send + 'static) {
-        if !self.files.worker.start(ctx, Task::Table, read) {
-            self.complain("The table was not read: the system gives no thread; close other programs");
-        }
+        self.files.jobs.start(ctx, Job::Table, move || table_files::read_as(path, bytes, Some(mark)));
     }
 
     pub(super) fn table_read(&mut self, path: PathBuf, read: ReadTable) {
@@ -104,18 +85,6 @@ impl Workbench {
             }
         }
     }
-}
-
-fn read(bytes: Arc<[u8]>, mark: Option<DecimalMark>) -> ReadTable {
-    match read_table_as(&bytes, mark) {
-        Ok(file) => ReadTable::Found(Box::new(file)),
-        Err(TableFileError::AskMark(question)) => ReadTable::Ask { bytes, question },
-        Err(error) => ReadTable::Refused(error.to_string()),
-    }
-}
-
-fn bytes_of(path: &Path) -> Result<Arc<[u8]>, String> {
-    read_bounded(path, MAX_FILE_BYTES as u64).map(Arc::from).map_err(|error| error.to_string())
 }
 
 /// What the ending of a TSV file says about what stands between its fields.

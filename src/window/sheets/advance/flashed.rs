@@ -11,7 +11,7 @@ use crate::window::state::grid_state::{FlashedGrid, GridMessage};
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::Screen;
 use crate::window::state::selection::CellSelection;
-use crate::window::tasks::newest::Newest;
+use crate::window::tasks::task::Task;
 use crate::window::views::surface::quiet_button;
 use crate::window::views::view::{Flashed, View};
 use crate::wording::{change, fixed, point, with_unit};
@@ -50,7 +50,7 @@ impl Shown {
 /// Keeps the unit's table of the project on show.
 #[derive(Default)]
 pub(super) struct FlashedKeeper {
-    newest: Newest<Project, Option<Shown>>,
+    newest: Task<Project, Option<Shown>>,
     /// The screen with a selection that fits a table of another size.
     screen: Option<Screen>,
 }
@@ -67,7 +67,7 @@ impl FlashedKeeper {
     pub(super) fn settle(&mut self, view: &View<'_>, ctx: &egui::Context) {
         self.newest.receive();
         let of = view.settled().clone();
-        self.newest.ask(view.settled(), ctx, "the table as flashed", move || Shown::of(&of));
+        self.newest.ask(view.settled(), ctx, "the table as flashed", move |_| Shown::of(&of));
     }
 
     /// What the grid is to show; the project's own table as long as there is nothing else.

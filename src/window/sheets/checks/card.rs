@@ -7,7 +7,7 @@ use crate::window::kit::marks;
 use crate::window::kit::theme::checks_sizes::SIZES;
 use crate::window::kit::theme::{color, elided, hairline, severity_ink};
 use crate::window::state::checks_state::{ChecksMessage, FindingKey};
-use crate::window::state::outbox::Outbox;
+use crate::window::state::outbox::{Action, Outbox};
 use crate::window::views::finding_deeds;
 use crate::window::views::view::View;
 use crate::wording::capital;
@@ -147,7 +147,7 @@ fn buttons(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, key: &FindingK
             if let Some(cure) = &finding.cure {
                 let tip = "Carry this remedy out as one step; what it would do is shown beside.";
                 if button(ui, &cure.label, &cure.label, tip) {
-                    finding_deeds::cure(view, outbox, cure);
+                    outbox.send(Action::Cure(cure.clone()));
                 }
             }
             let name = format!("Accept {}: {place}", finding.id);

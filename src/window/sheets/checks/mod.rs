@@ -15,7 +15,7 @@ use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 use crate::wording::capital;
 
-pub use crate::window::views::finding_deeds::{cure, focus, go};
+pub use crate::window::views::finding_deeds::{focus, go};
 
 /// What the sheet's views keep for speed.
 #[derive(Default)]

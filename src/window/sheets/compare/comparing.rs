@@ -9,7 +9,7 @@ use crate::compare::{Comparison, Region, TableComparison, Threshold};
 use crate::drawing::LEAST_FULL_DEG;
 use crate::project::Project;
 use crate::table::{Cell, Selection, Table};
-use crate::window::tasks::newest::{Newest, Same};
+use crate::window::tasks::task::{Same, Task};
 use crate::window::views::view::View;
 
 /// Tables with more cells than this are compared on a worker. With so many, all changed, comparing takes some 15 ms in an
@@ -132,7 +132,7 @@ impl Compared {
 /// Keeps the latest comparison, and the one a worker is at.
 #[derive(Default)]
 pub(super) struct Comparing {
-    newest: Newest<Key, Compared>,
+    newest: Task<Key, Compared>,
 }
 
 impl Comparing {
@@ -144,9 +144,9 @@ impl Comparing {
             self.newest.put(key.clone(), Compared::new(key.clone()));
         }
         let wanted = key.clone();
-        self.newest.ask(&key, ctx, "the comparison", move || Compared::new(wanted));
+        self.newest.ask(&key, ctx, "the comparison", move |_| Compared::new(wanted));
         match self.newest.fault_of(&key) {
-            Some(fault) => Err(fault.to_owned()),
+            Some(fault) => Err(fault.to_string()),
             None => Ok(self.newest.newest().map(|(_, compared)| Arc::clone(compared))),
         }
     }

@@ -12,7 +12,7 @@ use crate::window::kit::theme::export_sizes::PART_NAME;
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::state::edits::ImageEdit;
 use crate::window::state::outbox::Outbox;
-use crate::window::tasks::newest::Newest;
+use crate::window::tasks::task::Task;
 use crate::window::views::form;
 use crate::window::views::form::choice::{self, Choice};
 use crate::window::views::view::View;
@@ -27,7 +27,7 @@ pub(super) struct InUnit {
 /// Finds what a unit makes of the image, off the frame.
 #[derive(Default)]
 pub(super) struct UnitKeeper {
-    newest: Newest<Project, InUnit>,
+    newest: Task<Project, InUnit>,
 }
 
 impl UnitKeeper {
@@ -35,7 +35,7 @@ impl UnitKeeper {
     pub(super) fn settle(&mut self, view: &View<'_>, ctx: &egui::Context) {
         self.newest.receive();
         let project = view.project.clone();
-        self.newest.ask(view.project, ctx, "the comparison of the spark", move || {
+        self.newest.ask(view.project, ctx, "the comparison of the spark", move |_| {
             let unit = Unit::of(&project).map_err(|why| why.to_string())?;
             let folded = largest_folding(&project).map_err(|why| why.to_string())?;
             Ok(InUnit { spark: compare_spark(&project, &unit), folded })

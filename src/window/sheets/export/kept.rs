@@ -8,7 +8,7 @@ use eframe::egui;
 use crate::image::{Image, ImageError, NotHeld, Quantity, Remark, describe, encode, not_held};
 use crate::project::{ChecksumKind, Content, Project};
 use crate::window::state::export_state::Part;
-use crate::window::tasks::newest::Newest;
+use crate::window::tasks::task::{Fault, Task};
 use crate::window::views::view::View;
 
 /// Larger images are put together on a thread: so many bytes take a few milliseconds in an unoptimised build.
@@ -176,24 +176,30 @@ fn spans(project: &Project) -> Vec<Span> {
 /// Keeps the newest image.
 #[derive(Default)]
 pub(super) struct Keeper {
-    newest: Newest<Project, Kept>,
+    newest: Task<Project, Kept>,
 }
 
 impl Keeper {
     /// The image of the project on show; while it is being put together, the one before, or none at first.
-    pub(super) fn get(&mut self, view: &View<'_>, ctx: &egui::Context) -> Option<Arc<Kept>> {
+    ///
+    /// # Errors
+    /// That a mistake in this program broke it off.
+    pub(super) fn get(&mut self, view: &View<'_>, ctx: &egui::Context) -> Result<Option<Arc<Kept>>, String> {
         let (newest, project) = (&mut self.newest, view.project);
         newest.receive();
         if project.image.size > BYTES_AT_ONCE {
             let wanted = project.clone();
-            newest.ask(project, ctx, "the image", move || Ok(Kept::new(wanted)));
+            newest.ask(project, ctx, "the image", move |_| Ok(Kept::new(wanted)));
+        }
+        if let Some(fault @ Fault::BrokenOff(_)) = newest.fault_of(project) {
+            return Err(fault.to_string());
         }
         // A small one at once; and so one for which there was no thread, for it must not be an older one that is shown.
         let is_wanted_now = project.image.size <= BYTES_AT_ONCE || newest.fault_of(project).is_some();
         if is_wanted_now && newest.shown(project).is_none() {
             newest.put(project.clone(), Ok(Kept::new(project.clone())));
         }
-        newest.newest().map(|(_, kept)| Arc::clone(kept))
+        Ok(newest.newest().map(|(_, kept)| Arc::clone(kept)))
     }
 
     /// Whether a newer image is being put together.

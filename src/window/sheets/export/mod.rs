@@ -52,9 +52,16 @@ impl ExportSheet {
     pub fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let theme = view.theme;
         let whole = ui.available_rect_before_wrap();
-        let Some(kept) = self.keeper.get(view, ui.ctx()) else {
-            ui.label("Putting the image together…");
-            return;
+        let kept = match self.keeper.get(view, ui.ctx()) {
+            Ok(Some(kept)) => kept,
+            Ok(None) => {
+                ui.label("Putting the image together…");
+                return;
+            }
+            Err(why) => {
+                ui.label(format!("There is no image: {why}."));
+                return;
+            }
         };
         self.unit.settle(view, ui.ctx());
         let inner = whole.shrink2(vec2(theme.margin, 0.0));

@@ -2,8 +2,7 @@
 
 use std::ops::ControlFlow;
 use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
-use std::sync::mpsc::{Receiver, Sender, TryRecvError, channel};
+use std::sync::mpsc::{Receiver, Sender, channel};
 
 use eframe::egui;
 
@@ -11,7 +10,7 @@ use crate::drawing::DrivenRun;
 use crate::project::Project;
 use crate::rig::{Event, Layout, Motion, Record, Replay, Revolution, Run, Settings, Sink, Summary, Turn};
 use crate::window::state::rig_state::ToPutOn;
-use crate::window::tasks::newest::Wake;
+use crate::window::tasks::task::{Link, Task};
 use crate::window::views::view::View;
 
 /// The run is recorded in so many columns: more than a wide screen has pixels.
@@ -61,37 +60,24 @@ impl Driven {
     }
 }
 
-enum Answer {
-    Driven(Arc<Driven>),
-    Revolution(Arc<Revolution>),
-    Fault(String),
-}
-
-/// The thread for one state of project, run and settings. Dropped, it ends.
-struct Session {
-    key: Key,
-    wanted: Sender<Turn>,
-    answers: Receiver<Answer>,
-    is_over: Arc<AtomicBool>,
-    reached: Arc<AtomicU64>,
-    asked: Option<Turn>,
-}
-
-impl Drop for Session {
-    fn drop(&mut self) {
-        self.is_over.store(true, Ordering::Relaxed);
-    }
+/// What the rig has found: the run, and the revolution that was looked at last.
+#[derive(Clone)]
+struct Found {
+    driven: Arc<Driven>,
+    revolution: Option<Arc<Revolution>>,
 }
 
 /// What the sheet shows of the rig.
 #[derive(Default)]
 pub(super) struct Bench {
-    session: Option<Session>,
-    driven: Option<Arc<Driven>>,
-    /// Whether `driven` is of the session.
-    is_current: bool,
-    revolution: Option<Arc<Revolution>>,
-    fault: Option<String>,
+    /// What the rig is driven with.
+    key: Option<Key>,
+    /// How often it was started anew.
+    number: u64,
+    task: Task<u64, Found>,
+    /// The way to the thread, which tells of revolutions for as long as this is there.
+    wanted: Option<Sender<Turn>>,
+    asked: Option<Turn>,
     /// Counts what is shown, so that a picture knows when it is old.
     serial: u64,
 }
@@ -101,39 +87,54 @@ impl Bench {
     /// revolution at the cursor.
     pub(super) fn turn_to(&mut self, view: &View<'_>, ctx: &egui::Context) {
         let Some(key) = Key::of(view) else {
-            *self = Self { serial: self.serial + 1, ..Self::default() };
+            *self = Self { serial: self.serial + 1, number: self.number, ..Self::default() };
             return;
         };
-        if !self.session.as_ref().is_some_and(|session| session.key.is_same(&key)) {
-            self.is_current = false;
-            self.fault = None;
-            self.session = Session::start(key, ctx);
-            if self.session.is_none() {
-                self.fault = Some("the system gives no thread; close other programs".to_owned());
-            }
+        if !self.key.as_ref().is_some_and(|of| of.is_same(&key)) {
+            self.start(key, ctx);
         }
-        self.take_answers();
+        let before = self.found().cloned();
+        let was_at_fault = self.fault().is_some();
+        self.task.receive();
+        let is_same = match (&before, self.found()) {
+            (Some(before), Some(now)) => Arc::ptr_eq(before, now),
+            (before, now) => before.is_none() && now.is_none(),
+        };
+        self.serial += u64::from(!is_same || was_at_fault != self.fault().is_some());
         self.ask(view.screen.rig.cursor_s);
+    }
+
+    fn start(&mut self, key: Key, ctx: &egui::Context) {
+        self.number += 1;
+        self.task.give_up();
+        let (wanted, turns) = channel();
+        let work = Work { key: key.clone(), turns };
+        self.task.ask(&self.number, ctx, "driving the run", move |link| work.do_it(link));
+        (self.key, self.wanted, self.asked) = (Some(key), Some(wanted), None);
+    }
+
+    fn found(&self) -> Option<&Arc<Found>> {
+        self.task.newest().map(|(_, found)| found)
     }
 
     /// The run driven last.
     pub(super) fn driven(&self) -> Option<&Arc<Driven>> {
-        self.driven.as_ref()
+        self.found().map(|found| &found.driven)
     }
 
     /// Whether what is shown is of today's project, run and settings.
     pub(super) fn is_current(&self) -> bool {
-        self.is_current
+        self.task.shown(&self.number).is_some()
     }
 
     /// The revolution at the cursor, or the last one while that is being looked for.
     pub(super) fn revolution(&self) -> Option<&Arc<Revolution>> {
-        self.revolution.as_ref()
+        self.found().and_then(|found| found.revolution.as_ref())
     }
 
     /// Why there is nothing.
-    pub(super) fn fault(&self) -> Option<&str> {
-        self.fault.as_deref()
+    pub(super) fn fault(&self) -> Option<String> {
+        self.task.fault_of(&self.number).map(ToString::to_string)
     }
 
     /// Changes whenever what is shown does.
@@ -143,62 +144,15 @@ impl Bench {
 
     /// How much of the run has been driven, 0..=1.
     pub(super) fn share(&self) -> f64 {
-        let Some(session) = &self.session else { return 0.0 };
-        let reached_s = f64::from_bits(session.reached.load(Ordering::Relaxed));
-        let run = &session.key.run;
-        ((reached_s - run.start_s()) / (run.end_s() - run.start_s())).clamp(0.0, 1.0)
-    }
-
-    fn take_answers(&mut self) {
-        let Some(session) = &self.session else { return };
-        loop {
-            match session.answers.try_recv() {
-                Ok(Answer::Driven(driven)) => {
-                    self.driven = Some(driven);
-                    self.is_current = true;
-                    self.revolution = None;
-                }
-                Ok(Answer::Revolution(revolution)) => self.revolution = Some(revolution),
-                Ok(Answer::Fault(fault)) => self.fault = Some(fault),
-                Err(TryRecvError::Empty) => return,
-                Err(TryRecvError::Disconnected) => {
-                    // Its thread lives for as long as it is asked.
-                    if self.fault.is_none() {
-                        self.fault = Some("the computation broke off; change the run or its settings".to_owned());
-                        self.serial += 1;
-                    }
-                    return;
-                }
-            }
-            self.serial += 1;
-        }
+        self.task.share().unwrap_or(0.0)
     }
 
     fn ask(&mut self, cursor_s: f64) {
-        let (Some(session), Some(driven), true) = (&mut self.session, &self.driven, self.is_current) else { return };
-        let turn = Turn::at(cursor_s, &driven.run, &driven.motion, &driven.layout);
-        if session.asked != Some(turn) && session.wanted.send(turn).is_ok() {
-            session.asked = Some(turn);
+        let (Some(wanted), Some(found)) = (&self.wanted, self.task.shown(&self.number)) else { return };
+        let turn = Turn::at(cursor_s, &found.driven.run, &found.driven.motion, &found.driven.layout);
+        if self.asked != Some(turn) && wanted.send(turn).is_ok() {
+            self.asked = Some(turn);
         }
-    }
-}
-
-impl Session {
-    fn start(key: Key, ctx: &egui::Context) -> Option<Self> {
-        let (wanted, turns) = channel();
-        let (found, answers) = channel();
-        let is_over = Arc::new(AtomicBool::new(false));
-        let reached = Arc::new(AtomicU64::new(key.run.start_s().to_bits()));
-        let work = Work {
-            key: key.clone(),
-            turns,
-            found,
-            is_over: Arc::clone(&is_over),
-            reached: Arc::clone(&reached),
-            wake: Wake(ctx.clone()),
-        };
-        std::thread::Builder::new().name("rig".into()).spawn(move || work.do_it()).ok()?;
-        Some(Self { key, wanted, answers, is_over, reached, asked: None })
     }
 }
 
@@ -206,17 +160,13 @@ impl Session {
 struct Work {
     key: Key,
     turns: Receiver<Turn>,
-    found: Sender<Answer>,
-    is_over: Arc<AtomicBool>,
-    reached: Arc<AtomicU64>,
-    /// The last, so that it is dropped after the way on which the answers go.
-    wake: Wake,
 }
 
 /// Records a run, unless it is given up.
 struct Watched<'a> {
     record: &'a mut Record,
-    work: &'a Work,
+    run: &'a Run,
+    link: &'a Link<Found>,
     events: u32,
 }
 
@@ -224,8 +174,9 @@ impl Sink for Watched<'_> {
     fn take(&mut self, event: &Event) -> ControlFlow<()> {
         self.events = (self.events + 1) % EVENTS_BETWEEN;
         if self.events == 0 {
-            self.work.reached.store(event.time_s.to_bits(), Ordering::Relaxed);
-            if self.work.is_over.load(Ordering::Relaxed) {
+            let (start_s, end_s) = (self.run.start_s(), self.run.end_s());
+            let share = ((event.time_s - start_s) / (end_s - start_s)).clamp(0.0, 1.0);
+            if !self.link.goes_on(Some(share)) {
                 return ControlFlow::Break(());
             }
         }
@@ -234,33 +185,15 @@ impl Sink for Watched<'_> {
 }
 
 impl Work {
-    fn tell(&self, answer: Answer) -> bool {
-        let is_heard = self.found.send(answer).is_ok();
-        self.wake.request_repaint();
-        is_heard
-    }
-
-    fn do_it(self) {
-        let put_on = match self.key.to_put_on.put() {
-            Ok(put_on) => put_on,
-            Err(fault) => {
-                self.tell(Answer::Fault(fault));
-                return;
-            }
-        };
-        let rig = match put_on.rig(self.key.settings.clone()) {
-            Ok(rig) => rig,
-            Err(fault) => {
-                self.tell(Answer::Fault(fault));
-                return;
-            }
-        };
+    fn do_it(self, link: &Link<Found>) -> Result<Found, String> {
+        let put_on = self.key.to_put_on.put()?;
+        let rig = put_on.rig(self.key.settings.clone())?;
         let project = put_on.project.clone();
         let run = &self.key.run;
         let (motion, layout) = (rig.motion(run), Layout::new(&project));
         let mut record = Record::new(run, COLUMNS);
-        let mut watched = Watched { record: &mut record, work: &self, events: 0 };
-        let Some(replay) = Replay::new(rig.drive(run, &motion), run, &mut watched) else { return };
+        let mut watched = Watched { record: &mut record, run, link, events: 0 };
+        let replay = Replay::new(rig.drive(run, &motion), run, &mut watched).ok_or("it was given up")?;
         let driven = Driven {
             project,
             run: Arc::clone(run),
@@ -270,22 +203,17 @@ impl Work {
             record,
             summary: replay.summary().clone(),
         };
-        if self.tell(Answer::Driven(Arc::new(driven))) {
-            self.answer(&replay, &motion, &layout);
-        }
-    }
-
-    /// Tells of one revolution after the other, the last asked for first, until nobody asks any more.
-    fn answer(&self, replay: &Replay<'_>, motion: &Motion, layout: &Layout) {
-        while let Ok(oldest) = self.turns.recv() {
+        let mut found = Found { driven: Arc::new(driven), revolution: None };
+        let mut is_heard = link.tell(found.clone());
+        // One revolution after the other, the last asked for first, until nobody asks any more.
+        while let (true, Ok(oldest)) = (is_heard, self.turns.recv()) {
             let turn = self.turns.try_iter().last().unwrap_or(oldest);
             let (from_s, to_s) = turn.wanted_s();
             let mut events: Vec<Event> = Vec::new();
             replay.events(from_s, to_s, &mut events);
-            let revolution = Revolution::new(turn, &events, motion, layout);
-            if !self.tell(Answer::Revolution(Arc::new(revolution))) {
-                return;
-            }
+            found.revolution = Some(Arc::new(Revolution::new(turn, &events, &motion, &found.driven.layout)));
+            is_heard = link.tell(found.clone());
         }
+        Ok(found)
     }
 }

@@ -20,7 +20,7 @@ pub use run_edit::{EditedRun, RowsEdit, RunEdit};
 pub use snapshot_edit::SnapshotEdit;
 pub use worksheet_edit::WorksheetEdit;
 
-use crate::checks::{Cure, Finding, Threshold, accept, take_back_acceptance};
+use crate::checks::{Finding, Threshold, accept, take_back_acceptance};
 use crate::project::{Advance, LoadKind, Project, set_fields};
 
 /// One edit of the document, to become one labelled step.
@@ -50,8 +50,6 @@ pub enum DocumentEdit {
     AcceptFinding(Box<Finding>, String),
     /// An accepted finding counts again.
     TakeBackAcceptance(Box<Finding>),
-    /// A remedy is carried out.
-    ApplyCure(Box<CureEdit>),
     /// What a worksheet has found.
     Worksheet(Box<WorksheetEdit>),
     /// Timing-light readings.
@@ -70,24 +68,6 @@ pub enum DocumentEdit {
     TakeBack(Box<TakeBackEdit>),
     /// Another version is merged into the project.
     Merge(Box<MergeEdit>),
-}
-
-/// A remedy that is carried out: as it was shown, where it was for this very state, else anew.
-#[derive(Clone, Debug, PartialEq)]
-pub struct CureEdit {
-    /// The remedy.
-    pub cure: Cure,
-    /// The state for which it was shown, and what came of it.
-    pub shown: Option<(Project, Project)>,
-}
-
-impl CureEdit {
-    fn apply(&self, project: &Project) -> Result<Project, String> {
-        match &self.shown {
-            Some((from, after)) if project.is_same(from) => Ok(after.clone()),
-            _ => self.cure.apply(project).map_err(|uncured| uncured.to_string()),
-        }
-    }
 }
 
 impl DocumentEdit {
@@ -137,7 +117,6 @@ impl DocumentEdit {
             Self::TakeBackAcceptance(finding) => {
                 take_back_acceptance(project, finding).map(|(after, _)| after).map_err(|fault| fault.to_string())
             }
-            Self::ApplyCure(edit) => edit.apply(project),
             Self::Worksheet(edit) => edit.apply(project),
             Self::Readings(edit) => edit.apply(project),
             Self::Curve(of, edit) => edit.apply(project, *of),
@@ -163,7 +142,6 @@ macro_rules! edits {
 }
 
 edits!(
-    ApplyCure(CureEdit),
     Worksheet(WorksheetEdit),
     Readings(ReadingEdit),
     Outputs(OutputEdit),

@@ -11,9 +11,8 @@ use crate::window::kit::theme::kit_sizes::MARK;
 use crate::window::kit::theme::{color, elided, hairline, severity_ink};
 use crate::window::state::checks_state::{ChecksMessage, FindingKey};
 use crate::window::state::inspector_state::InspectorMessage;
-use crate::window::state::outbox::Outbox;
+use crate::window::state::outbox::{Action, Outbox};
 use crate::window::tasks::checking::Outcome;
-use crate::window::views::finding_deeds::cure;
 use crate::window::views::view::View;
 use crate::wording::capital;
 
@@ -135,7 +134,7 @@ fn remedy(ui: &egui::Ui, view: &View<'_>, of: &Cure, (rect, line): (Rect, Rect),
     tip_beside(&response, line, tip(view, of));
     let is_wanted = is_over || response.has_focus();
     if response.clicked() {
-        cure(view, outbox, of);
+        outbox.send(Action::Cure(of.clone()));
     }
     is_wanted
 }

@@ -12,7 +12,7 @@ use crate::window::kit::theme::{Theme, color};
 use crate::window::state::proposals::{Proposal, Proposer};
 use crate::window::tasks::preview::Outcome;
 use crate::window::views::view::View;
-use crate::wording::{capital, change, count, given, point, quantity, step_decimals, with_unit, written};
+use crate::wording::{capital, change, count, fixed, given, point, quantity, step_decimals, with_unit, written};
 
 /// A sentence to show, and whether it is a warning.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -43,7 +43,11 @@ pub fn of_preview(view: &View<'_>, by: Proposer) -> Option<Words> {
     Some(match (outcome, proposal) {
         (Outcome::Refused(reason), _) => Words::warning(reason.clone()),
         (Outcome::Done(done), Some(proposal)) => done_words(view, proposal, &done.shaped),
-        (Outcome::Working(_), _) => Words::plain("Working… Esc gives up."),
+        (Outcome::Working { share: None, .. }, _) => Words::plain("Working… Esc gives up."),
+        (Outcome::Working { share: Some(share), .. }, _) => {
+            let share = with_unit(&fixed(100.0 * share, 0), "%");
+            Words::plain(format!("Working, {share} of the longest that it can take. Esc gives up."))
+        }
         (Outcome::Done(_), None) => return None,
     })
 }

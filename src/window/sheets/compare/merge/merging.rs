@@ -10,7 +10,7 @@ use crate::project::Project;
 use crate::table::{Cell, Table};
 use crate::window::state::compare_state::Decisions;
 use crate::window::state::edits::decision_key;
-use crate::window::tasks::newest::{Newest, Same};
+use crate::window::tasks::task::{Same, Task};
 use crate::window::views::view::View;
 
 /// What a merge was made of. Equal keys share the projects in memory, so they are equal in content.
@@ -158,7 +158,7 @@ fn changed_by(versions: &[Project; 3], conflicts: &[Conflict]) -> Vec<ChangedBy>
 /// Keeps the latest merge, and the one a worker is at.
 #[derive(Default)]
 pub(super) struct Merging {
-    newest: Newest<Key, Merged>,
+    newest: Task<Key, Merged>,
 }
 
 impl Merging {
@@ -173,9 +173,9 @@ impl Merging {
         let before = self.newest.newest().map(|(_, merged)| merged).filter(|merged| merged.key.has_same_projects(&key));
         let (known, before) = (before.map(|merged| Arc::clone(&merged.merge)), before.cloned());
         let wanted = key.clone();
-        self.newest.ask(&key, ctx, "the merge", move || Merged::new(wanted, known));
+        self.newest.ask(&key, ctx, "the merge", move |_| Merged::new(wanted, known));
         match (self.newest.fault_of(&key), self.newest.shown(&key)) {
-            (Some(fault), _) => Err(fault.to_owned()),
+            (Some(fault), _) => Err(fault.to_string()),
             (None, Some(merged)) => Ok(Some(Arc::clone(merged))),
             (None, None) => Ok(before),
         }

@@ -1,0 +1,96 @@
+//! What a crash left behind, and the files last worked on: both lie in the data folder, and are read off the frame.
+
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use eframe::egui;
+
+use super::task::{Fault, Task};
+use crate::document::{DataFolder, Offer, RecentFiles, Recovery};
+use crate::window::state::dialogs::OfferWords;
+
+/// Recovery copies on offer, each with its words, and what cannot be read, with its reason.
+#[derive(Debug, Default)]
+pub struct Leftovers {
+    /// The copies.
+    pub offers: Vec<(Offer, OfferWords)>,
+    /// What cannot be read.
+    pub unreadable: Vec<String>,
+}
+
+impl Leftovers {
+    /// Looks for them in a data folder.
+    pub fn find(data: &DataFolder) -> Self {
+        let found = Recovery::new(data).look();
+        let words = |offer: &Offer| OfferWords {
+            name: offer.name().to_owned(),
+            copied_at: offer.copied_at(),
+            saved_at: offer.saved_at(),
+        };
+        let with_words = |offer: Offer| {
+            let words = words(&offer);
+            (offer, words)
+        };
+        Self { offers: found.offers.into_iter().map(with_words).collect(), unreadable: found.unreadable }
+    }
+}
+
+/// Keeps the list of the files last worked on.
+#[derive(Debug)]
+pub struct RecentKeeper {
+    files: RecentFiles,
+    /// A file to be put first before the list is read.
+    opened: Option<PathBuf>,
+    /// How often the list was asked for.
+    asked: u64,
+    reading: Task<u64, Vec<PathBuf>>,
+}
+
+/// What reading the list is called in messages.
+pub(in crate::window) const READING_RECENT: &str = "Reading the list of recent files";
+
+impl RecentKeeper {
+    /// The list in a data folder. The file that the window opened with is put first.
+    pub fn new(data: &DataFolder, opened: Option<PathBuf>) -> Self {
+        Self { files: RecentFiles::new(data), opened, asked: 1, reading: Task::default() }
+    }
+
+    /// The way in which threads that open or save add to the list.
+    pub const fn files(&self) -> &RecentFiles {
+        &self.files
+    }
+
+    /// Has the list read anew.
+    pub fn refresh(&mut self) {
+        self.asked += 1;
+    }
+
+    /// Brings the list up to date.
+    pub fn settle(&mut self, ctx: &egui::Context) {
+        self.reading.receive();
+        let (files, opened) = (self.files.clone(), self.opened.clone());
+        self.reading.ask(&self.asked, ctx, READING_RECENT, move |_| {
+            opened.into_iter().for_each(|opened| files.add(&opened));
+            Ok(files.list())
+        });
+        if self.reading.working().is_some() {
+            self.opened = None;
+        }
+    }
+
+    /// The list as it was last read.
+    pub fn list(&self) -> Option<&Arc<Vec<PathBuf>>> {
+        self.reading.newest().map(|(_, list)| list)
+    }
+
+    /// Why it could not be read, once.
+    pub(in crate::window) fn take_fault(&mut self) -> Option<Fault> {
+        let fault = self.reading.take_fault();
+        if fault.is_some() {
+            // Not again for the same asking, which would go on for ever.
+            let before = self.list().map(|list| Vec::clone(list)).unwrap_or_default();
+            self.reading.put(self.asked, Ok(before));
+        }
+        fault
+    }
+}
