@@ -3,41 +3,31 @@
 use crate::project::{Engine, Parts};
 use crate::wording::count;
 
-/// What a check rests on: its id, the paths, and what they are called together.
-struct Ground {
-    ids: &'static [&'static str],
+/// What a check may rest on: the paths, and what they are called together.
+#[derive(Debug)]
+pub(super) struct Ground {
     paths: &'static [&'static str],
     what: &'static str,
 }
 
-const GROUNDS: [Ground; 8] = [
-    Ground { ids: &["coil_energy", "coil_current", "dwell_fit"], paths: &["coil"], what: "coil" },
-    Ground { ids: &["plug_voltage", "plug_gap"], paths: &["engine.plug_gap_mm"], what: "plug gap" },
-    Ground {
-        ids: &["plug_voltage", "plug_gap", "top_row", "boost_retard", "sensor_range"],
-        paths: &["engine.highest_pressure_kpa"],
-        what: "highest pressure",
-    },
-    Ground { ids: &["full_load_line"], paths: &Engine::FULL_LOAD_PATHS, what: "engine" },
-    Ground {
-        ids: &["compression_octane"],
-        paths: &["engine.compression_ratio", "engine.fuel_octane_ron", "engine.highest_pressure_kpa"],
-        what: "compression, fuel or pressure",
-    },
-    Ground {
-        ids: &["idle_slope", "idle_rows", "hot_idle", "cranking_order"],
-        paths: &["engine.idle_speed_rpm", "engine.idle_load"],
-        what: "idle",
-    },
-    Ground { ids: &["late_launch"], paths: &["engine.mixture", "engine.induction"], what: "mixture or induction" },
-    Ground { ids: &["cranking_error", "gap"], paths: &["trigger.wheel"], what: "wheel" },
-];
+pub(super) const COIL: Ground = Ground { paths: &["coil"], what: "coil" };
+pub(super) const PLUG_GAP: Ground = Ground { paths: &["engine.plug_gap_mm"], what: "plug gap" };
+pub(super) const HIGHEST_PRESSURE: Ground =
+    Ground { paths: &["engine.highest_pressure_kpa"], what: "highest pressure" };
+pub(super) const ENGINE: Ground = Ground { paths: &Engine::FULL_LOAD_PATHS, what: "engine" };
+pub(super) const COMPRESSION: Ground = Ground {
+    paths: &["engine.compression_ratio", "engine.fuel_octane_ron", "engine.highest_pressure_kpa"],
+    what: "compression, fuel or pressure",
+};
+pub(super) const IDLE: Ground = Ground { paths: &["engine.idle_speed_rpm", "engine.idle_load"], what: "idle" };
+pub(super) const MIXTURE: Ground =
+    Ground { paths: &["engine.mixture", "engine.induction"], what: "mixture or induction" };
+pub(super) const WHEEL: Ground = Ground { paths: &["trigger.wheel"], what: "wheel" };
 
-/// 'with the assumed coil', for a finding of a check that rests on what was never confirmed.
-pub(super) fn words(parts: &Parts, id: &str) -> Option<String> {
-    let is_assumed =
-        |ground: &&Ground| ground.ids.contains(&id) && ground.paths.iter().any(|path| parts.is_assumed(path));
-    let grounds: Vec<&str> = GROUNDS.iter().filter(is_assumed).map(|ground| ground.what).collect();
+/// 'with the assumed coil', for a finding that rests on what was never confirmed.
+pub(super) fn words(parts: &Parts, grounds: &[Ground]) -> Option<String> {
+    let is_assumed = |ground: &&Ground| ground.paths.iter().any(|path| parts.is_assumed(path));
+    let grounds: Vec<&str> = grounds.iter().filter(is_assumed).map(|ground| ground.what).collect();
     (!grounds.is_empty()).then(|| format!("with the assumed {}", grounds.join(" and ")))
 }
 
@@ -50,6 +40,7 @@ pub fn assumed_words(parts: &Parts) -> Option<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::checks::CHECKS;
     use crate::checks::fixtures::{curve, only, sound};
     use crate::project::{LoadKind, NewProject, Project};
 
@@ -81,7 +72,7 @@ mod tests {
     #[test]
     fn every_path_that_findings_rest_on_can_be_assumed() {
         let assumed = &fresh().assumed;
-        for path in GROUNDS.iter().flat_map(|ground| ground.paths) {
+        for path in CHECKS.iter().flat_map(|check| check.grounds).flat_map(|ground| ground.paths) {
             assert!(assumed.iter().any(|own| own.starts_with(path)), "{path}");
         }
     }

@@ -4,7 +4,8 @@ use super::check::Check;
 use super::finding::Noticed;
 use super::subject::{Subject, degrees, rpm};
 use super::threshold::exceeds;
-use super::{Severity, Threshold};
+use super::{Severity, Threshold, assumed};
+use crate::compare::Section;
 use crate::project::{LoadKind, thresholds};
 use crate::table::Cell;
 use crate::wording::{quantity, range, settle};
@@ -17,6 +18,10 @@ pub(super) const CHECK: Check = Check {
     title: "Boost hardly retards",
     reason: "Pressed together more, the charge burns faster and knocks sooner; a table that does not retard with boost \
              breaks pistons.",
+    since: 2,
+    sections: &[Section::Advance],
+    is_of_map: true,
+    grounds: &[assumed::HIGHEST_PRESSURE],
     thresholds: &[LEAST, FROM],
     find,
 };

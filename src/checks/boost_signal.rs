@@ -4,7 +4,8 @@ use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
 use super::threshold::exceeds;
-use super::{Severity, Sheet, Threshold};
+use super::{Severity, Threshold};
+use crate::compare::Section;
 use crate::project::{LoadKind, thresholds};
 use crate::wording::quantity;
 
@@ -15,6 +16,10 @@ pub(super) const CHECK: Check = Check {
     title: "Boost out of sight",
     reason: "With the throttle half open a boosted engine may already be at full boost; spark for which the pressure \
              is not known is spark for cruising at full load.",
+    since: 2,
+    sections: &[Section::Sensors, Section::Engine],
+    is_of_map: false,
+    grounds: &[],
     thresholds: &[DRAWN],
     find,
 };
@@ -27,7 +32,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let highest_kpa = engine.highest_pressure_kpa;
     let on_throttle = (is_boosted && subject.sensors.load == LoadKind::Throttle).then(|| Noticed {
         severity: Severity::Error,
-        place: Place::field(Sheet::Engine, "sensors.load", "load signal"),
+        place: Place::field("sensors.load", "load signal"),
         message: "a boosted engine has throttle opening as its load, which does not show boost".into(),
         remedy: "Fit a manifold pressure sensor and begin anew with pressure as the load.".into(),
         value: 0.0,
@@ -37,7 +42,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     });
     let without_boost = (is_boosted && !exceeds(highest_kpa, ATMOSPHERE_KPA)).then(|| Noticed {
         severity: Severity::Warning,
-        place: Place::field(Sheet::Engine, "engine.highest_pressure_kpa", "highest pressure"),
+        place: Place::field("engine.highest_pressure_kpa", "highest pressure"),
         message: format!("a boosted engine is said to have {} at most", quantity(highest_kpa, "kPa")),
         remedy: "Say how high the manifold pressure may rise; every check of boost rests on it.".into(),
         value: highest_kpa,
@@ -48,7 +53,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let drawn_kpa = subject.threshold(&DRAWN);
     let untold = (!is_boosted && exceeds(highest_kpa, drawn_kpa)).then(|| Noticed {
         severity: Severity::Warning,
-        place: Place::field(Sheet::Engine, "engine.induction", "induction"),
+        place: Place::field("engine.induction", "induction"),
         message: format!("up to {} are expected on an engine without boost", quantity(highest_kpa, "kPa")),
         remedy: "Say that the engine is boosted, or correct the highest pressure.".into(),
         value: highest_kpa,

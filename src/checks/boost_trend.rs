@@ -7,6 +7,7 @@ use super::region::{Region, regions};
 use super::subject::{Subject, degrees, rpm};
 use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Threshold};
+use crate::compare::Section;
 use crate::project::thresholds;
 use crate::table::Cell;
 use crate::wording::range;
@@ -18,6 +19,10 @@ pub(super) const CHECK: Check = Check {
     title: "Rises with boost",
     reason: "Above atmospheric pressure every kilopascal brings the charge nearer to knock; a rise there breaks \
              pistons.",
+    since: 1,
+    sections: &[Section::Advance],
+    is_of_map: true,
+    grounds: &[],
     thresholds: &[ERROR],
     find,
 };

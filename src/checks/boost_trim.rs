@@ -4,7 +4,8 @@ use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, degrees};
 use super::threshold::exceeds;
-use super::{Severity, Sheet, Threshold};
+use super::{Severity, Threshold};
+use crate::compare::Section;
 use crate::project::{LoadKind, Trim, thresholds};
 use crate::wording::{quantity, settle};
 
@@ -16,6 +17,10 @@ pub(super) const CHECK: Check = Check {
     title: "Trims add advance under boost",
     reason: "What a cold engine bears at part load it does not bear under boost, where a few degrees are the whole \
              margin to knock.",
+    since: 2,
+    sections: &[Section::Trims],
+    is_of_map: true,
+    grounds: &[],
     thresholds: &[MOST, FROM],
     find,
 };
@@ -44,7 +49,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let name = if adds(&subject.trims.air) > adds(&subject.trims.coolant) { "air" } else { "coolant" };
     vec![Noticed {
         severity: Severity::Warning,
-        place: Place::field(Sheet::Trims, format!("trims.{name}.weight"), format!("weight of the {name} trim")),
+        place: Place::field(format!("trims.{name}.weight"), format!("weight of the {name} trim")),
         message: format!("the trims add up to {} at {}", degrees(value), quantity(load, "kPa")),
         remedy: format!("Bring the weight to nothing from {} on.", quantity(100.0, "kPa")),
         value,

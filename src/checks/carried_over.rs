@@ -2,7 +2,7 @@
 
 use proptest::prelude::*;
 
-use super::{Finding, accept, run};
+use super::{Finding, accept, check, run};
 use crate::compare::samples::any_project;
 use crate::project::{Chamber, FindingPlace, Project, Upgrade, as_version_1, read_upgrading};
 
@@ -12,22 +12,6 @@ const ALL_ACCEPTED: [&str; 4] = [
     include_str!("../../tests/frozen/v1/all-accepted-boosted-six.ron"),
     include_str!("../../tests/frozen/v1/all-accepted-launch-eight.ron"),
     include_str!("../../tests/frozen/v1/all-accepted-neglected-four.ron"),
-];
-
-/// Checks that version 1 did not have.
-const SINCE: [&str; 12] = [
-    "load_sensor",
-    "throttle_calibration",
-    "sensor_range",
-    "boost_signal",
-    "compression_octane",
-    "boost_retard",
-    "cranking_advance",
-    "hot_idle",
-    "stand_in",
-    "boost_trim",
-    "plug_gap",
-    "over_speed_safe",
 ];
 
 #[test]
@@ -70,7 +54,7 @@ fn all_accepted(project: &Project) -> Project {
     let findings = run(&known);
     // That readings disagree was no finding then.
     let is_known = |finding: &&Finding| finding.id != "zero_proof" || finding.place.known_by.of.is_empty();
-    let known_then = findings.iter().filter(|finding| !SINCE.contains(&finding.id)).filter(is_known);
+    let known_then = findings.iter().filter(|finding| check(finding.id).unwrap().since == 1).filter(is_known);
     known_then.fold(known, |project, finding| accept(&project, finding, "so it is").map_or(project, |done| done.0))
 }
 

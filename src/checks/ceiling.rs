@@ -5,6 +5,7 @@ use super::check::Check;
 use super::finding::Noticed;
 use super::subject::{Subject, degrees};
 use super::threshold::exceeds;
+use crate::compare::Section;
 use crate::table::Cell;
 
 pub(super) const CHECK: Check = Check {
@@ -12,6 +13,10 @@ pub(super) const CHECK: Check = Check {
     title: "Beyond the ceiling",
     reason: "The unit holds the advance at the ceiling without a word, so that what the table says is not what the \
              engine gets.",
+    since: 1,
+    sections: &[Section::Advance],
+    is_of_map: true,
+    grounds: &[],
     thresholds: &[],
     find,
 };

@@ -4,7 +4,8 @@ use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
 use super::threshold::exceeds;
-use super::{Change, Cure, Severity, Sheet, Threshold};
+use super::{Change, Cure, Severity, Threshold};
+use crate::compare::Section;
 use crate::project::{Condition, Signal, Tree, kind_at, thresholds};
 use crate::wording::{given, quantity, settle};
 
@@ -21,6 +22,10 @@ pub(super) const CHECK: Check = Check {
     title: "Output chatters",
     reason: "Signals ripple; an output whose thresholds lie within the ripple clicks all the time and wears its relay \
              out.",
+    since: 1,
+    sections: &[Section::Outputs],
+    is_of_map: false,
+    grounds: &[],
     thresholds: &[SPEED, TEMPERATURE, LOAD, THROTTLE, PRESSURE, BATTERY, ADVANCE],
     find,
 };
@@ -73,7 +78,7 @@ fn noticed(
     });
     Noticed {
         severity: Severity::Warning,
-        place: Place::field(Sheet::Limits, path, format!("{called}, {}", condition.signal.name())),
+        place: Place::field(path, format!("{called}, {}", condition.signal.name())),
         message: format!("'{called}' switches on at {on_words} and off at {}", off_words),
         remedy: format!("Set the two at least {} apart.", quantity(threshold, unit)),
         value: settle(value),

@@ -1,8 +1,10 @@
 //! What a check is: its name, why it matters, what it holds values against, and how it finds.
 
+use super::assumed::{self, Ground};
 use super::finding::Noticed;
 use super::subject::Subject;
-use super::{Finding, Spot, Threshold, accepted, assumed};
+use super::{Finding, Spot, Threshold, accepted};
+use crate::compare::Section;
 use crate::project::{Project, path_by_names};
 use crate::wording::one_line;
 
@@ -15,6 +17,15 @@ pub struct Check {
     pub title: &'static str,
     /// Why what it finds matters, in one sentence.
     pub reason: &'static str,
+    /// With which format version of project files it came; what was accepted in older files is none of its findings.
+    pub since: u32,
+    /// In which sections of the project its findings lie.
+    pub sections: &'static [Section],
+    /// Whether it looks at what an engine is driven with: table, trims and what bounds them. A copy with locked timing is
+    /// no map to drive with, and has one advance on purpose.
+    pub is_of_map: bool,
+    /// What its findings rest on.
+    pub(super) grounds: &'static [Ground],
     /// What it holds values against.
     pub thresholds: &'static [Threshold],
     pub(super) find: fn(&Subject<'_>) -> Vec<Noticed>,
@@ -36,7 +47,7 @@ impl Check {
         }
         // Names of the project stand in all three; none of them may pass for a line of its own.
         place.words = one_line(&place.words).into_owned();
-        let grounds = assumed::words(project, self.id).map(|words| format!(", {words}")).unwrap_or_default();
+        let grounds = assumed::words(project, self.grounds).map(|words| format!(", {words}")).unwrap_or_default();
         let [message, remedy] = [message + &grounds, remedy].map(|text| one_line(&text).into_owned());
         Finding {
             id: self.id,

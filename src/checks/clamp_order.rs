@@ -3,12 +3,16 @@
 use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, degrees};
-use super::{Change, Cure, Severity, Sheet};
+use super::{Change, Cure, Severity};
 
 pub(super) const CHECK: Check = Check {
     id: "clamp_order",
     title: "Floor in the way",
     reason: "No advance goes below the floor: what asks for less does not get it.",
+    since: 1,
+    sections: &[Section::Limits],
+    is_of_map: false,
+    grounds: &[],
     thresholds: &[],
     find,
 };
@@ -25,12 +29,14 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     asked.into_iter().flatten().collect()
 }
 
+use crate::compare::Section;
+
 const FLOOR: &str = "limits.clamp.floor_deg";
 
 fn floor_above_ceiling(value: f64, threshold: f64) -> Noticed {
     Noticed {
         severity: Severity::Error,
-        place: Place::field(Sheet::Limits, FLOOR, "floor and ceiling"),
+        place: Place::field(FLOOR, "floor and ceiling"),
         message: format!("the floor of {} is above the ceiling of {}", degrees(value), degrees(threshold)),
         remedy: "Set the floor below the ceiling: as it is, every spark comes at the ceiling.".into(),
         value,
@@ -45,7 +51,7 @@ fn below_floor(floor_deg: f64, name: &str, deg: f64) -> Noticed {
     let label = format!("Lower the floor to {}", degrees(deg));
     Noticed {
         severity: Severity::Warning,
-        place: Place::field(Sheet::Limits, format!("limits.{name}.advance_deg"), format!("floor and {name}")),
+        place: Place::field(format!("limits.{name}.advance_deg"), format!("floor and {name}")),
         message: format!("{name} asks for {}, but the floor is {}", degrees(deg), degrees(floor_deg)),
         remedy: format!("Lower the floor to the {name} advance, or raise that."),
         value: floor_deg,

@@ -3,7 +3,8 @@
 use super::check::Check;
 use super::finding::{Noticed, Place, found};
 use super::subject::Subject;
-use super::{Change, Cure, Severity, Sheet};
+use super::{Change, Cure, Severity, assumed};
+use crate::compare::Section;
 use crate::project::Coil;
 use crate::table::Curve;
 use crate::wording::{quantity, settle};
@@ -12,6 +13,10 @@ pub(super) const CHECK: Check = Check {
     id: "coil_current",
     title: "Coil overloaded",
     reason: "Above its rated current the coil saturates, heats and burns out, and its driver with it.",
+    since: 1,
+    sections: &[Section::Coil],
+    is_of_map: false,
+    grounds: &[assumed::COIL],
     thresholds: &[],
     find,
 };
@@ -26,7 +31,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let over = coil.overload(low_v, high_v);
     let told = over.map(|(battery_v, value)| Noticed {
         severity: Severity::Warning,
-        place: Place::field(Sheet::Engine, "coil.dwell_ms", "dwell and rating"),
+        place: Place::field("coil.dwell_ms", "dwell and rating"),
         message: format!(
             "at {} the primary current reaches {}; the coil is rated for {}",
             quantity(battery_v, "V"),

@@ -5,7 +5,8 @@ use super::dwell_fit::available_ms;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, rpm};
 use super::threshold::exceeds;
-use super::{Change, Cure, Severity, Sheet, Threshold};
+use super::{Change, Cure, Severity, Threshold, assumed};
+use crate::compare::Section;
 use crate::project::{Coil, thresholds};
 use crate::table::Curve;
 use crate::wording::{quantity, settle};
@@ -21,6 +22,10 @@ pub(super) const CHECK: Check = Check {
     title: "Weak spark",
     reason: "A weak spark fails first where the mixture is hardest to light: cold while cranking, and under load at \
              high speed. Of what a coil stores only a part arrives, and the two plugs of a pair share it.",
+    since: 1,
+    sections: &[Section::Coil],
+    is_of_map: false,
+    grounds: &[assumed::COIL],
     thresholds: &[LEAST, BOOSTED, RUNNING, CRANKING, CRANKING_RPM],
     find,
 };
@@ -44,12 +49,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
 fn noticed(subject: &Subject<'_>, battery_v: f64, speed_rpm: f64, energy_mj: f64, least_mj: f64) -> Noticed {
     Noticed {
         severity: Severity::Warning,
-        place: Place::field(
-            Sheet::Engine,
-            "coil.dwell_ms",
-            format!("{}, {}", quantity(battery_v, "V"), rpm(speed_rpm)),
-        )
-        .at(battery_v),
+        place: Place::field("coil.dwell_ms", format!("{}, {}", quantity(battery_v, "V"), rpm(speed_rpm))).at(battery_v),
         message: format!(
             "at {} and {} the coil has {} stored",
             quantity(battery_v, "V"),

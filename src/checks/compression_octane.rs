@@ -4,7 +4,8 @@ use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
 use super::threshold::exceeds;
-use super::{Severity, Sheet, Threshold};
+use super::{Severity, Threshold, assumed};
+use crate::compare::Section;
 use crate::project::thresholds;
 use crate::wording::{quantity, rounded};
 
@@ -15,6 +16,10 @@ pub(super) const CHECK: Check = Check {
     title: "Octane too low",
     reason: "A charge that is pressed together more than its fuel bears knocks at any spark worth having; no table puts \
              that right.",
+    since: 2,
+    sections: &[Section::Engine],
+    is_of_map: false,
+    grounds: &[assumed::COMPRESSION],
     thresholds: &[SHORT],
     find,
 };
@@ -46,7 +51,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let ron = |value: f64| quantity(value, "RON");
     vec![Noticed {
         severity: Severity::Warning,
-        place: Place::field(Sheet::Engine, "engine.fuel_octane_ron", "fuel"),
+        place: Place::field("engine.fuel_octane_ron", "fuel"),
         message: format!("{pressed} {}; the fuel has {}", ron(up(wanted)), ron(engine.fuel_octane_ron)),
         remedy: "Use a better fuel, lower the compression or the boost; else keep well below the full-load line."
             .into(),

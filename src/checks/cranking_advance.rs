@@ -4,7 +4,8 @@ use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, degrees, rpm, sort};
 use super::threshold::exceeds;
-use super::{Change, Cure, Severity, Sheet, Threshold};
+use super::{Change, Cure, Severity, Threshold};
+use crate::compare::Section;
 use crate::project::{LoadKind, thresholds};
 
 const WARNING: Threshold = thresholds::CRANKING_ADVANCE_DEG;
@@ -16,6 +17,10 @@ pub(super) const CHECK: Check = Check {
     title: "Early while starting",
     reason: "Turned slowly, an engine is pushed back by a spark that comes early: it breaks the starter, its ring gear \
              or a wrist.",
+    since: 2,
+    sections: &[Section::Limits],
+    is_of_map: false,
+    grounds: &[],
     thresholds: &[WARNING, ERROR, STARTER],
     find,
 };
@@ -47,7 +52,7 @@ fn held(subject: &Subject<'_>) -> Option<Noticed> {
     let label = format!("Set the cranking advance to {}", degrees(set_deg));
     Some(Noticed {
         severity,
-        place: Place::field(Sheet::Limits, field, "cranking advance"),
+        place: Place::field(field, "cranking advance"),
         message: format!("the engine is cranked with {} of advance", degrees(value)),
         remedy: format!("Crank with {} or less; 5° to 10° is usual.", degrees(set_deg)),
         value,
@@ -73,7 +78,7 @@ fn blended(subject: &Subject<'_>) -> Option<Noticed> {
     let (severity, threshold, speed_rpm, value) = told.reduce(worse)?;
     Some(Noticed {
         severity,
-        place: Place::field(Sheet::Limits, "limits.cranking.leave_at_rpm", "the way out of cranking"),
+        place: Place::field("limits.cranking.leave_at_rpm", "the way out of cranking"),
         message: format!("before it idles the engine already gets {} at {}", degrees(value), rpm(speed_rpm)),
         remedy: "Leave cranking later, blend over more speed, or lower the first columns of the table at idle load."
             .into(),

@@ -4,7 +4,8 @@ use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, degrees};
 use super::threshold::exceeds;
-use super::{Severity, Sheet, Threshold};
+use super::{Severity, Threshold, assumed};
+use crate::compare::Section;
 use crate::project::thresholds;
 use crate::rig::CrankingSparks;
 use crate::wording::quantity;
@@ -17,6 +18,10 @@ pub(super) const CHECK: Check = Check {
     title: "Early spark while cranking",
     reason: "The crank slows into compression while the unit reckons on with the speed before; a spark that comes \
              early then kicks the starter back.",
+    since: 1,
+    sections: &[Section::Trigger],
+    is_of_map: false,
+    grounds: &[assumed::WHEEL],
     thresholds: &[EARLY, VARIATION],
     find,
 };
@@ -30,7 +35,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let worst = errors.reduce(|worst, next| if next.1 > worst.1 { next } else { worst });
     let told = worst.filter(|(_, early_deg)| exceeds(*early_deg, threshold)).map(|(coil, value)| Noticed {
         severity: Severity::Warning,
-        place: Place::field(Sheet::Engine, "trigger.reference_deg", format!("cranking, coil {coil}")).of(coil),
+        place: Place::field("trigger.reference_deg", format!("cranking, coil {coil}")).of(coil),
         message: format!(
             "while cranking with {} of speed variation coil {coil} fires {} early",
             quantity(variation * 100.0, "%"),

@@ -3,13 +3,18 @@
 use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, rpm};
-use super::{Severity, Sheet};
+use super::{Severity, assumed};
+use crate::compare::Section;
 
 pub(super) const CHECK: Check = Check {
     id: "cranking_order",
     title: "Cranking speeds out of order",
     reason: "When cranking is left too late, the engine idles on the cranking advance; when its speeds overlap, the \
              advance jumps to and fro while the engine starts.",
+    since: 1,
+    sections: &[Section::Limits],
+    is_of_map: false,
+    grounds: &[assumed::IDLE],
     thresholds: &[],
     find,
 };
@@ -20,7 +25,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let told = |field: &str, value: f64, threshold: f64, what: String| {
         (value > threshold).then(|| Noticed {
             severity: Severity::Warning,
-            place: Place::field(Sheet::Limits, format!("limits.cranking.{field}"), what.clone()),
+            place: Place::field(format!("limits.cranking.{field}"), what.clone()),
             message: format!("{what} at {}, above {}", rpm(value), rpm(threshold)),
             remedy: "Put the speeds in order: no spark below, cranking below, cranking left, idle.".into(),
             value,

@@ -5,6 +5,7 @@ use super::finding::Noticed;
 use super::subject::{Subject, degrees, rpm};
 use super::threshold::exceeds;
 use super::{Severity, Threshold};
+use crate::compare::Section;
 use crate::project::thresholds;
 use crate::table::Cell;
 
@@ -15,6 +16,10 @@ pub(super) const CHECK: Check = Check {
     title: "Jump after cranking",
     reason: "A large jump from the cranking advance to the table makes the engine stumble or kick just as it begins \
              to run.",
+    since: 1,
+    sections: &[Section::Advance],
+    is_of_map: true,
+    grounds: &[],
     thresholds: &[WARNING],
     find,
 };

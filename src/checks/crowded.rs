@@ -5,6 +5,7 @@ use super::finding::{Noticed, found};
 use super::subject::Subject;
 use super::threshold::exceeds;
 use super::{Severity, Threshold};
+use crate::compare::Section;
 use crate::project::thresholds;
 use crate::shaping::Along;
 use crate::table::Cell;
@@ -17,6 +18,10 @@ pub(super) const CHECK: Check = Check {
     title: "Breakpoints crowd",
     reason: "Between breakpoints very close together the rounding of a cell is a cliff, and smoothing bends \
              everything around it.",
+    since: 1,
+    sections: &[Section::Advance],
+    is_of_map: true,
+    grounds: &[],
     thresholds: &[CLOSEST],
     find,
 };

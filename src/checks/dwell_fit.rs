@@ -4,7 +4,8 @@ use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, rpm};
 use super::threshold::exceeds;
-use super::{Severity, Sheet, Threshold};
+use super::{Severity, Threshold, assumed};
+use crate::compare::Section;
 use crate::project::thresholds;
 use crate::wording::quantity;
 
@@ -15,6 +16,10 @@ pub(super) const CHECK: Check = Check {
     title: "Dwell does not fit",
     reason: "A coil that must be charged again before it has burnt its spark gets less dwell than asked for, and the \
              spark weakens at the very top.",
+    since: 1,
+    sections: &[Section::Coil],
+    is_of_map: false,
+    grounds: &[assumed::COIL],
     thresholds: &[RUNNING],
     find,
 };
@@ -33,8 +38,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     }
     vec![Noticed {
         severity: Severity::Warning,
-        place: Place::field(Sheet::Engine, "coil.dwell_ms", format!("dwell at {}", quantity(battery_v, "V")))
-            .at(battery_v),
+        place: Place::field("coil.dwell_ms", format!("dwell at {}", quantity(battery_v, "V"))).at(battery_v),
         message: format!(
             "at {} there are {} to charge a coil, but {} are asked for at {}",
             rpm(top_rpm),

@@ -1,6 +1,7 @@
 //! What a check noticed: how bad it is, where, why it matters, what to do.
 
 use super::Cure;
+use crate::compare::Section;
 use crate::project::FindingPlace;
 use crate::table::Cell;
 use crate::wording::{count, held_against, quantity, with_unit};
@@ -30,38 +31,7 @@ impl Severity {
     }
 }
 
-/// On which sheet of the window a thing is set.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Sheet {
-    /// Installation, trigger, sensors, coils.
-    Engine,
-    /// The advance table.
-    Advance,
-    /// Coolant and air temperature.
-    Trims,
-    /// Limits and outputs.
-    Limits,
-    /// Thresholds and accepted findings.
-    Checks,
-    /// Image layout and export.
-    Export,
-}
-
-impl Sheet {
-    /// Its name in files.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Engine => "engine",
-            Self::Advance => "advance",
-            Self::Trims => "trims",
-            Self::Limits => "limits",
-            Self::Checks => "checks",
-            Self::Export => "export",
-        }
-    }
-}
-
-/// What on the sheet is meant.
+/// What is meant.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Spot {
     /// Cells of the advance table, row by row.
@@ -73,9 +43,7 @@ pub enum Spot {
 /// Where a finding is.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Place {
-    /// On which sheet.
-    pub sheet: Sheet,
-    /// What there.
+    /// What is meant.
     pub spot: Spot,
     /// The place in words: '3800 rpm, 18 %', 'fan'.
     pub words: String,
@@ -84,9 +52,9 @@ pub struct Place {
 }
 
 impl Place {
-    pub(super) fn field(sheet: Sheet, path: impl Into<String>, words: impl Into<String>) -> Self {
+    pub(super) fn field(path: impl Into<String>, words: impl Into<String>) -> Self {
         let path = path.into();
-        Self { sheet, known_by: FindingPlace::field(&*path), spot: Spot::Field(path), words: words.into() }
+        Self { known_by: FindingPlace::field(&*path), spot: Spot::Field(path), words: words.into() }
     }
 
     /// Whose it is, where the field does not tell.
@@ -99,6 +67,16 @@ impl Place {
     pub(super) fn at(mut self, point: f64) -> Self {
         self.known_by.at = Some(point);
         self
+    }
+
+    /// The section of the project in which it is.
+    pub fn section(&self) -> Section {
+        let part = match &self.spot {
+            Spot::Cells(_) => return Section::Advance,
+            Spot::Field(path) => path.split(['.', '[']).next().unwrap_or_default(),
+        };
+        // The last export is no part that could be taken back; it is of the image.
+        Section::of_part(part).unwrap_or(Section::Image)
     }
 
     /// The cells meant; none for a field.

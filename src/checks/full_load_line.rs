@@ -4,7 +4,8 @@ use super::check::Check;
 use super::finding::Noticed;
 use super::subject::{Subject, degrees};
 use super::threshold::exceeds;
-use super::{Change, Cure, Severity, Threshold};
+use super::{Change, Cure, Severity, Threshold, assumed};
+use crate::compare::Section;
 use crate::project::thresholds;
 use crate::table::Cell;
 
@@ -15,6 +16,10 @@ pub(super) const CHECK: Check = Check {
     title: "Above the full-load line",
     reason: "The full-load line is what engines of this kind are known to bear, or what was found safe for this one; \
              above it lies knock.",
+    since: 1,
+    sections: &[Section::Advance],
+    is_of_map: true,
+    grounds: &[assumed::ENGINE],
     thresholds: &[ERROR],
     find,
 };

@@ -4,7 +4,8 @@ use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, degrees};
 use super::threshold::exceeds;
-use super::{Severity, Sheet, Threshold};
+use super::{Severity, Threshold, assumed};
+use crate::compare::Section;
 use crate::project::{GapPlace, NoFreeReference, thresholds};
 use crate::wording::{bounds, settle};
 
@@ -16,6 +17,10 @@ pub(super) const CHECK: Check = Check {
     title: "Gap in the way of sparks",
     reason: "Within the gap the unit has no teeth to time a spark by and reckons on from the tooth before it, so that \
              sparks there are less exact.",
+    since: 1,
+    sections: &[Section::Trigger],
+    is_of_map: false,
+    grounds: &[assumed::WHEEL],
     thresholds: &[FROM, TO],
     find,
 };
@@ -35,7 +40,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let (noun, coils) = (if coils.len() == 1 { "coil" } else { "coils" }, coils.join(", "));
     vec![Noticed {
         severity: Severity::Warning,
-        place: Place::field(Sheet::Engine, "trigger.reference_deg", format!("gap, {noun} {coils}")).of(&*coils),
+        place: Place::field("trigger.reference_deg", format!("gap, {noun} {coils}")).of(&*coils),
         message: format!(
             "{} of the gap lie within {} before TDC of {noun} {coils}",
             degrees(value),

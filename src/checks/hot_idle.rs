@@ -4,7 +4,8 @@ use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, degrees};
 use super::threshold::exceeds;
-use super::{Severity, Sheet, Threshold};
+use super::{Severity, Threshold, assumed};
+use crate::compare::Section;
 use crate::project::thresholds;
 use crate::wording::{quantity, settle};
 
@@ -16,6 +17,10 @@ pub(super) const CHECK: Check = Check {
     title: "Late at a hot idle",
     reason: "An engine that idles late heats its exhaust and its coolant; a trim that retards a hot idle makes it \
              hotter until it boils.",
+    since: 2,
+    sections: &[Section::Trims],
+    is_of_map: true,
+    grounds: &[assumed::IDLE],
     thresholds: &[LEAST],
     find,
 };
@@ -40,7 +45,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     }
     vec![Noticed {
         severity: Severity::Warning,
-        place: Place::field(Sheet::Trims, "trims.coolant.weight", "coolant trim at idle"),
+        place: Place::field("trims.coolant.weight", "coolant trim at idle"),
         message: format!("at {} the trims leave {} at idle", quantity(at_c, "°C"), degrees(value)),
         remedy: format!(
             "Lower the weight of the coolant trim at idle load until {} are left, or let it retard less.",

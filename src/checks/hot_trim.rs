@@ -4,7 +4,8 @@ use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::idle_slope::rows;
 use super::subject::{Subject, degrees};
-use super::{Change, Cure, Severity, Sheet, Threshold};
+use super::{Change, Cure, Severity, Threshold};
+use crate::compare::Section;
 use crate::project::{Trim, thresholds};
 use crate::table::Curve;
 use crate::wording::quantity;
@@ -17,6 +18,10 @@ pub(super) const CHECK: Check = Check {
     title: "Hot trim adds advance",
     reason: "A hot charge knocks sooner; a trim that adds advance in the heat takes away the margin when it is needed \
              most.",
+    since: 1,
+    sections: &[Section::Trims],
+    is_of_map: true,
+    grounds: &[],
     thresholds: &[COOLANT, AIR],
     find,
 };
@@ -46,7 +51,7 @@ fn hot(
     let label = format!("Let the {name} trim add nothing above {}", quantity(from_c, "°C"));
     Some(Noticed {
         severity: Severity::Warning,
-        place: Place::field(Sheet::Trims, format!("trims.{name}.degrees"), format!("{name} trim")),
+        place: Place::field(format!("trims.{name}.degrees"), format!("{name} trim")),
         message: format!("the {name} trim adds {} at {}", degrees(deg), quantity(at_c, "°C")),
         remedy: format!("Let the trim take advance away, or add nothing, above {}.", quantity(from_c, "°C")),
         value: deg,

@@ -5,7 +5,8 @@ use super::finding::Noticed;
 use super::idle_slope;
 use super::subject::{Subject, degrees, rpm};
 use super::threshold::exceeds;
-use super::{Severity, Threshold};
+use super::{Severity, Threshold, assumed};
+use crate::compare::Section;
 use crate::project::thresholds;
 use crate::table::Cell;
 use crate::wording::range;
@@ -16,6 +17,10 @@ pub(super) const CHECK: Check = Check {
     id: "idle_rows",
     title: "Idle rows differ",
     reason: "The load signal wanders at idle; where the rows around it differ much, the advance wanders with it.",
+    since: 1,
+    sections: &[Section::Advance],
+    is_of_map: true,
+    grounds: &[assumed::IDLE],
     thresholds: &[NOTE],
     find,
 };

@@ -4,7 +4,8 @@ use super::check::Check;
 use super::finding::{Noticed, slope as told};
 use super::subject::Subject;
 use super::threshold::exceeds;
-use super::{Change, Cure, Severity, Threshold};
+use super::{Change, Cure, Severity, Threshold, assumed};
+use crate::compare::Section;
 use crate::project::thresholds;
 use crate::table::Cell;
 use crate::wording::{range, settle};
@@ -19,6 +20,10 @@ pub(super) const CHECK: Check = Check {
     title: "Restless idle",
     reason: "Where more speed brings more advance the idle runs away from itself, and where it takes much away the \
              idle hunts.",
+    since: 1,
+    sections: &[Section::Advance],
+    is_of_map: true,
+    grounds: &[assumed::IDLE],
     thresholds: &[RISE, FALL, WINDOW],
     find,
 };

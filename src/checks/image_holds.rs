@@ -1,15 +1,20 @@
 //! Values that the image cannot hold.
 
+use super::Severity;
 use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
-use super::{Severity, Sheet};
+use crate::compare::Section;
 use crate::image::{ImageError, Quantity, faults};
 
 pub(super) const CHECK: Check = Check {
     id: "image_holds",
     title: "Image cannot hold it",
     reason: "What the image cannot hold cannot be flashed; the export is refused as a whole.",
+    since: 1,
+    sections: &[Section::Image],
+    is_of_map: false,
+    grounds: &[],
     thresholds: &[],
     find,
 };
@@ -33,7 +38,7 @@ fn noticed(subject: &Subject<'_>, error: &ImageError) -> Noticed {
     };
     Noticed {
         severity: Severity::Error,
-        place: Place::field(Sheet::Export, field, format!("image item {}", error.item().unwrap_or("?"))),
+        place: Place::field(field, format!("image item {}", error.item().unwrap_or("?"))),
         message: error.to_string(),
         remedy: "Change the item in the image layout, or the value itself.".into(),
         value,

@@ -4,7 +4,8 @@ use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, degrees};
 use super::threshold::exceeds;
-use super::{Severity, Sheet, Threshold};
+use super::{Severity, Threshold};
+use crate::compare::Section;
 use crate::image::{EncodedItem, Loss, Quantity, Resampled, encode};
 use crate::project::thresholds;
 use crate::wording::{count, quantity};
@@ -17,6 +18,10 @@ pub(super) const CHECK: Check = Check {
     id: "image_loss",
     title: "Image rounds",
     reason: "The unit works with what the image holds; what rounding takes away was tuned for nothing.",
+    since: 1,
+    sections: &[Section::Image],
+    is_of_map: false,
+    grounds: &[],
     thresholds: &[DEGREES, SHARE, RESAMPLED],
     find,
 };
@@ -86,7 +91,7 @@ fn noticed(
 ) -> Noticed {
     Noticed {
         severity: Severity::Note,
-        place: Place::field(Sheet::Export, format!("image.items[{at}].{field}"), format!("image item {item}, {what}")),
+        place: Place::field(format!("image.items[{at}].{field}"), format!("image item {item}, {what}")),
         message,
         remedy: "Choose a finer scale or a larger type, or round the values yourself.".into(),
         value,

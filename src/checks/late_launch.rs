@@ -4,7 +4,8 @@ use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, degrees};
 use super::threshold::exceeds;
-use super::{Change, Cure, Severity, Sheet, Threshold};
+use super::{Change, Cure, Severity, Threshold, assumed};
+use crate::compare::Section;
 use crate::project::{Induction, Mixture, Parts, thresholds};
 
 const LATEST: Threshold = thresholds::LATE_LAUNCH_DEG;
@@ -14,6 +15,10 @@ pub(super) const CHECK: Check = Check {
     title: "Launch sparks late",
     reason: "A very late spark burns in the exhaust, where it overheats valves and turbine, and is still burning when the \
              inlet valve opens, where it lights the mixture in a carburettor.",
+    since: 1,
+    sections: &[Section::Limits],
+    is_of_map: false,
+    grounds: &[assumed::MIXTURE],
     thresholds: &[LATEST],
     find,
 };
@@ -36,7 +41,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let label = format!("Set the launch advance to {}", degrees(threshold));
     vec![Noticed {
         severity: Severity::Warning,
-        place: Place::field(Sheet::Limits, field, "launch advance"),
+        place: Place::field(field, "launch advance"),
         message: format!("launch retards to {} {endangered}", degrees(launch.advance_deg)),
         remedy: format!("Let launch retard to {} at the latest.", degrees(threshold)),
         value: launch.advance_deg,

@@ -3,13 +3,18 @@
 use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, rpm};
-use super::{Change, Cure, Severity, Sheet};
+use super::{Change, Cure, Severity};
+use crate::compare::Section;
 
 pub(super) const CHECK: Check = Check {
     id: "launch_order",
     title: "Launch out of order",
     reason: "A launch limit that is armed above its own speed cuts in while the car is driven; one above the \
              over-speed limit never acts.",
+    since: 1,
+    sections: &[Section::Limits],
+    is_of_map: false,
+    grounds: &[],
     thresholds: &[],
     find,
 };
@@ -59,7 +64,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
 fn noticed(field: &str, words: &str, message: String, (value, threshold): (f64, f64)) -> Noticed {
     Noticed {
         severity: Severity::Warning,
-        place: Place::field(Sheet::Limits, format!("limits.launch.{field}"), words),
+        place: Place::field(format!("limits.launch.{field}"), words),
         message,
         remedy: "Put the speeds in order: arms below, retards from, cuts, over-speed limit.".into(),
         value,

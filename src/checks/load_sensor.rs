@@ -1,9 +1,10 @@
 //! A load that nothing measures.
 
+use super::Severity;
 use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
-use super::{Severity, Sheet};
+use crate::compare::Section;
 use crate::project::LoadKind;
 use crate::wording::{quantity, settle};
 
@@ -11,6 +12,10 @@ pub(super) const CHECK: Check = Check {
     id: "load_sensor",
     title: "Load not measured",
     reason: "A unit that does not see the load fires every cylinder with the spark of one row, at full load too.",
+    since: 2,
+    sections: &[Section::Sensors],
+    is_of_map: false,
+    grounds: &[],
     thresholds: &[],
     find,
 };
@@ -27,7 +32,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let name = sensors.load.name();
     let told = |field: &str, message: String, remedy: String, (value, threshold, unit): (f64, f64, &'static str)| {
         let path = format!("sensors.{name}.{field}");
-        let place = Place::field(Sheet::Engine, path, format!("{name} sensor"));
+        let place = Place::field(path, format!("{name} sensor"));
         vec![Noticed { severity: Severity::Error, place, message, remedy, value, threshold, unit, cure: None }]
     };
     if !sensor.fitted {

@@ -5,6 +5,7 @@ use super::finding::Noticed;
 use super::subject::{Subject, degrees, rpm};
 use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Threshold};
+use crate::compare::Section;
 use crate::project::thresholds;
 use crate::table::Cell;
 use crate::wording::range;
@@ -16,6 +17,10 @@ pub(super) const CHECK: Check = Check {
     title: "Rises with load",
     reason: "A denser charge burns faster and knocks sooner, so that it wants less advance; a rise with load in the \
              upper half is nearly always a typing error.",
+    since: 1,
+    sections: &[Section::Advance],
+    is_of_map: true,
+    grounds: &[],
     thresholds: &[WARNING],
     find,
 };

@@ -1,10 +1,11 @@
 //! The copy for the timing light left in the unit.
 
+use super::Severity;
 use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, degrees};
 use super::threshold::exceeds;
-use super::{Severity, Sheet};
+use crate::compare::Section;
 use crate::image::{Features, Unit, compare_spark, encode};
 
 pub(super) const CHECK: Check = Check {
@@ -12,6 +13,10 @@ pub(super) const CHECK: Check = Check {
     title: "Locked timing in the unit",
     reason: "A flat table for the timing light holds the same advance at full load and at the limit: it breaks an \
              engine that is driven with it.",
+    since: 1,
+    sections: &[Section::Project, Section::Image],
+    is_of_map: false,
+    grounds: &[],
     thresholds: &[],
     find,
 };
@@ -20,7 +25,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let exported = subject.last_export.as_ref().and_then(|export| Some((export, export.state.locked_timing_deg?)));
     let told = exported.map(|(export, deg)| Noticed {
         severity: Severity::Error,
-        place: Place::field(Sheet::Export, "last_export", "last export"),
+        place: Place::field("last_export", "last export"),
         message: format!("the last export, {}, is locked at {}", export.file_name, degrees(deg)),
         remedy: "Export the table itself and flash that before the car is driven.".into(),
         value: deg,
@@ -30,7 +35,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     });
     let own = subject.locked_timing_deg.map(|deg| Noticed {
         severity: Severity::Note,
-        place: Place::field(Sheet::Engine, "locked_timing_deg", "locked timing"),
+        place: Place::field("locked_timing_deg", "locked timing"),
         message: format!("this is the copy for the timing light, locked at {}", degrees(deg)),
         remedy: "Go back to the project it was made from when the readings are taken.".into(),
         value: deg,
@@ -52,7 +57,7 @@ fn not_in_the_bytes(subject: &Subject<'_>) -> Option<Noticed> {
     let largest = compare_spark(subject.0, &unit).largest;
     exceeds(largest.deg().abs(), LOCKED_WITHIN_DEG).then(|| Noticed {
         severity: Severity::Error,
-        place: Place::field(Sheet::Export, "image.items", "image of the locked copy"),
+        place: Place::field("image.items", "image of the locked copy"),
         message: format!(
             "the image is not locked at {}: a unit that applies all its numbers commands {} at {}",
             degrees(deg),
@@ -91,7 +96,7 @@ mod tests {
         let locked = sound().locked_timing(10.0).unwrap();
         assert_eq!(of(&exported(sound()), "locked_timing"), []);
         let found = only(&exported(locked.clone()), "locked_timing");
-        assert_eq!((found.severity, found.place.sheet), (Severity::Error, Sheet::Export));
+        assert_eq!((found.severity, found.place.section()), (Severity::Error, Section::Image));
         assert_eq!(found.message, "the last export, locked.hex, is locked at 10.0°");
         assert_eq!(only(&locked, "locked_timing").severity, Severity::Note);
     }
@@ -119,7 +124,5 @@ mod tests {
         let known = |project: &Project| crate::checks::run(project).iter().any(|finding| finding.id == "slope_speed");
         assert!(known(&steep));
         assert!(!known(&steep.locked_timing(10.0).unwrap()));
-        let ids: Vec<&str> = crate::checks::CHECKS.iter().map(|check| check.id).collect();
-        assert!(super::super::catalogue::OF_THE_MAP.iter().all(|id| ids.contains(id)));
     }
 }

@@ -74,10 +74,60 @@ mod zero_proof;
 
 pub use accepted::{AcceptError, accept, take_back_acceptance};
 pub use assumed::assumed_words;
-pub use catalogue::{CHECKS, check, run, threshold};
+pub use catalogue::{check, run, threshold};
 pub use check::Check;
 pub use cure::{Change, Cure, SlopeLimit, Uncured};
-pub use finding::{Finding, Place, Severity, Sheet, Spot, Tally};
+pub use finding::{Finding, Place, Severity, Spot, Tally};
 pub use relaxed::{NO_REASON, Relaxed, relaxed, relaxed_words};
 pub use run_verdict::{RunFact, RunVerdict, run_verdicts};
 pub use threshold::{SetThresholdError, Threshold};
+
+/// Every check, in the order of the tuner's work.
+pub const CHECKS: &[&Check] = &[
+    &gap::CHECK,
+    &cranking_error::CHECK,
+    &zero_offset::CHECK,
+    &zero_proof::CHECK,
+    &load_sensor::CHECK,
+    &throttle_calibration::CHECK,
+    &sensor_range::CHECK,
+    &boost_signal::CHECK,
+    &compression_octane::CHECK,
+    &stands_out::CHECK,
+    &slope_speed::CHECK,
+    &slope_load::CHECK,
+    &load_trend::CHECK,
+    &boost_trend::CHECK,
+    &boost_retard::CHECK,
+    &full_load_line::CHECK,
+    &ceiling::CHECK,
+    &top_row::CHECK,
+    &reach::CHECK,
+    &crowded::CHECK,
+    &idle_slope::CHECK,
+    &idle_rows::CHECK,
+    &cranking_advance::CHECK,
+    &cranking_step::CHECK,
+    &hot_trim::CHECK,
+    &hot_idle::CHECK,
+    &stand_in::CHECK,
+    &boost_trim::CHECK,
+    &cranking_order::CHECK,
+    &over_speed_order::CHECK,
+    &over_speed_safe::CHECK,
+    &launch_order::CHECK,
+    &late_launch::CHECK,
+    &clamp_order::CHECK,
+    &dwell_fit::CHECK,
+    &coil_energy::CHECK,
+    &coil_current::CHECK,
+    &plug_voltage::CHECK,
+    &plug_gap::CHECK,
+    &tachometer::CHECK,
+    &chatter::CHECK,
+    &output_sense::CHECK,
+    &locked_timing::CHECK,
+    &image_holds::CHECK,
+    &image_loss::CHECK,
+    &settings::CHECK,
+];

@@ -1,9 +1,10 @@
 //! Outputs that never switch, or always do.
 
+use super::Severity;
 use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, rpm};
-use super::{Severity, Sheet};
+use crate::compare::Section;
 use crate::project::{Condition, LoadKind, Output, Signal};
 use crate::wording::quantity;
 
@@ -12,6 +13,10 @@ pub(super) const CHECK: Check = Check {
     title: "Output makes no sense",
     reason: "An output that waits for something that never happens is a lamp that never warns or a fan that never \
              runs.",
+    since: 1,
+    sections: &[Section::Outputs],
+    is_of_map: false,
+    grounds: &[],
     thresholds: &[],
     find,
 };
@@ -125,7 +130,7 @@ fn noticed(
 ) -> Noticed {
     Noticed {
         severity: Severity::Warning,
-        place: Place::field(Sheet::Limits, format!("outputs[{output}].{field}"), words),
+        place: Place::field(format!("outputs[{output}].{field}"), words),
         message,
         remedy: "Set it to something the engine does, or take the output out of use.".into(),
         value,

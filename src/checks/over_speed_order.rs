@@ -4,7 +4,8 @@ use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, rpm};
 use super::threshold::exceeds;
-use super::{Change, Cure, Severity, Sheet, Threshold};
+use super::{Change, Cure, Severity, Threshold};
+use crate::compare::Section;
 use crate::project::{CutPattern, OverSpeed, SPEED_RANGE_RPM, thresholds};
 use crate::wording::settle;
 
@@ -17,6 +18,10 @@ pub(super) const CHECK: Check = Check {
     title: "Over-speed limit out of order",
     reason: "A limit whose speeds are out of order cuts where it should ease, or switches the sparks on and off many \
              times a second; without a limit a missed gear breaks the engine.",
+    since: 1,
+    sections: &[Section::Limits],
+    is_of_map: false,
+    grounds: &[],
     thresholds: &[HYSTERESIS, SECOND_CUT, SECOND_CUT_MOST],
     find,
 };
@@ -122,7 +127,7 @@ fn noticed(severity: Severity, fault: Fault) -> Noticed {
     let Fault { field, words, message, value, threshold } = fault;
     Noticed {
         severity,
-        place: Place::field(Sheet::Limits, format!("limits.over_speed.{field}"), words),
+        place: Place::field(format!("limits.over_speed.{field}"), words),
         message,
         remedy: "Put the speeds in order: eases from, fires again below, cuts, cuts all.".into(),
         value,
@@ -157,7 +162,7 @@ fn cure(ordered: &OverSpeed) -> Cure {
 fn off(over: &OverSpeed) -> Noticed {
     Noticed {
         severity: Severity::Warning,
-        place: Place::field(Sheet::Limits, "limits.over_speed.enabled", "over-speed limit"),
+        place: Place::field("limits.over_speed.enabled", "over-speed limit"),
         message: "no over-speed limit is on".into(),
         remedy: format!("Switch the limit on unless another one is fitted; it is set to {}.", rpm(over.cuts_at_rpm)),
         value: 0.0,

@@ -4,7 +4,8 @@ use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, rpm};
 use super::threshold::exceeds;
-use super::{Change, Cure, Severity, Sheet};
+use super::{Change, Cure, Severity};
+use crate::compare::Section;
 use crate::project::SPEED_RANGE_RPM;
 use crate::wording::settle;
 
@@ -12,6 +13,10 @@ pub(super) const CHECK: Check = Check {
     id: "over_speed_safe",
     title: "Limit above the safe speed",
     reason: "A limit above the speed that valves and rods stand protects nothing.",
+    since: 2,
+    sections: &[Section::Limits],
+    is_of_map: false,
+    grounds: &[],
     thresholds: &[],
     find,
 };
@@ -44,7 +49,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let label = format!("Let the over-speed limit cut at {}", rpm(safe_rpm));
     vec![Noticed {
         severity: Severity::Warning,
-        place: Place::field(Sheet::Limits, "limits.over_speed.cuts_at_rpm", "over-speed cut"),
+        place: Place::field("limits.over_speed.cuts_at_rpm", "over-speed cut"),
         message: format!("sparks are cut at {}, but the engine stands {}", rpm(cuts_rpm), rpm(safe_rpm)),
         remedy: format!("Cut at {} or below.", rpm(safe_rpm)),
         value: cuts_rpm,

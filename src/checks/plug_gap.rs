@@ -4,7 +4,8 @@ use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
 use super::threshold::exceeds;
-use super::{Severity, Sheet, Threshold};
+use super::{Severity, Threshold, assumed};
+use crate::compare::Section;
 use crate::project::thresholds;
 use crate::wording::{quantity, settle};
 
@@ -16,6 +17,10 @@ pub(super) const CHECK: Check = Check {
     title: "Plug gap too wide for the boost",
     reason: "Under pressure a wide gap asks for more voltage than the coil has; the spark fails at full boost, or goes \
              through the cap or the insulation.",
+    since: 2,
+    sections: &[Section::Engine],
+    is_of_map: false,
+    grounds: &[assumed::PLUG_GAP, assumed::HIGHEST_PRESSURE],
     thresholds: &[MOST, LESS],
     find,
 };
@@ -35,7 +40,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     };
     vec![Noticed {
         severity: Severity::Warning,
-        place: Place::field(Sheet::Engine, "engine.plug_gap_mm", "plug gap"),
+        place: Place::field("engine.plug_gap_mm", "plug gap"),
         message: format!(
             "the plugs have {} at up to {}",
             quantity(engine.plug_gap_mm, "mm"),

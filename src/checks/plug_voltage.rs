@@ -4,7 +4,8 @@ use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
 use super::threshold::exceeds;
-use super::{Severity, Sheet, Threshold};
+use super::{Severity, Threshold, assumed};
+use crate::compare::Section;
 use crate::project::{CoilKind, LoadKind, thresholds};
 use crate::wording::{quantity, rounded};
 
@@ -15,6 +16,10 @@ pub(super) const CHECK: Check = Check {
     title: "Voltage at the plugs",
     reason: "A gap that asks for more than the coil gives does not fire: first at full load, where the charge is \
              densest, and sooner as the plugs wear.",
+    since: 1,
+    sections: &[Section::Coil],
+    is_of_map: false,
+    grounds: &[assumed::PLUG_GAP, assumed::HIGHEST_PRESSURE],
     thresholds: &[RESERVE],
     find,
 };
@@ -92,7 +97,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let (gap, pressure) = (subject.engine.plug_gap_mm, subject.engine.highest_pressure_kpa);
     vec![Noticed {
         severity: Severity::Warning,
-        place: Place::field(Sheet::Engine, "coil.secondary_voltage_kv", "secondary voltage"),
+        place: Place::field("coil.secondary_voltage_kv", "secondary voltage"),
         message: format!(
             "over {} at {} in the manifold the coil is asked for about {}{shares}; with reserve for wear {} are \
              wanted, and it gives {}",

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use proptest::prelude::*;
 
 use super::fixtures::{sound, sound_pressure};
-use super::{CHECKS, Finding, Severity, Spot, run, threshold};
+use super::{CHECKS, Finding, Severity, Spot, check, run, threshold};
 use crate::project::{
     CellType, Chamber, FieldValue, Induction, KnownEngine, LoadKind, NewProject, Origin, Parts, Project, SAMPLES,
     list_fields,
@@ -184,6 +184,7 @@ fn assert_whole(project: &Project, found: &[Finding]) {
             finding.id,
             finding.place.words
         );
+        assert!(check(finding.id).unwrap().sections.contains(&finding.place.section()), "{finding:?}");
         match &finding.place.spot {
             Spot::Cells(cells) => {
                 assert!(

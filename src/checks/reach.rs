@@ -6,6 +6,7 @@ use super::finding::{Noticed, found};
 use super::subject::{Subject, rpm};
 use super::threshold::exceeds;
 use super::{Severity, Threshold};
+use crate::compare::Section;
 use crate::project::{SPEED_RANGE_RPM, thresholds};
 use crate::shaping::Along;
 use crate::table::Cell;
@@ -17,6 +18,10 @@ pub(super) const CHECK: Check = Check {
     title: "Ends before the cut",
     reason: "Above the last column the advance stays as it is there, and nobody has looked at what the engine gets at \
              its highest speeds.",
+    since: 1,
+    sections: &[Section::Advance],
+    is_of_map: true,
+    grounds: &[],
     thresholds: &[WARNING],
     find,
 };

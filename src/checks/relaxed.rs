@@ -1,7 +1,7 @@
 //! Limits that let more pass than they do by default, each with the reason for it. They stand beside the findings wherever
 //! those are told, and are none themselves: that nothing was found says less the more they let pass.
 
-use super::{Place, Sheet};
+use super::Place;
 use crate::project::{Parts, THRESHOLDS, Threshold};
 use crate::wording::{count, lower_first, one_line, quantity};
 
@@ -46,7 +46,7 @@ impl Relaxed {
     /// Where it is set.
     pub fn place(&self) -> Place {
         let name = self.threshold.name;
-        Place::field(Sheet::Checks, format!("checks.thresholds.{name}"), name)
+        Place::field(format!("checks.thresholds.{name}"), name)
     }
 
     /// Its unit in the project.

@@ -2,7 +2,8 @@
 
 use proptest::prelude::*;
 
-use super::{CHECKS, Finding, Sheet, check, run};
+use super::{CHECKS, Finding, check, run};
+use crate::compare::Section;
 use crate::project::{
     FieldKind, LoadKind, NewProject, Origin, Parts, Project, SAMPLES, Tree, kind_at, list_fields, set_fields,
 };
@@ -158,7 +159,7 @@ fn spoil_curve(project: &Project, which: u8, shares: &[f64]) -> Project {
 /// Whether a finding is still there after its remedy.
 fn is_left(finding: &Finding, after: &Project) -> bool {
     let left = check(finding.id).unwrap().findings(after);
-    left.iter().any(|left| left.place.sheet == finding.place.sheet && left.place.words == finding.place.words)
+    left.iter().any(|left| left.place.section() == finding.place.section() && left.place.words == finding.place.words)
 }
 
 fn every_remedy_cures(project: &Project) -> Result<(), TestCaseError> {
@@ -167,7 +168,7 @@ fn every_remedy_cures(project: &Project) -> Result<(), TestCaseError> {
         let after = cure.apply(project);
         let after = after.map_err(|error| TestCaseError::fail(format!("{}: {error}\n{finding:#?}", cure.label)))?;
         prop_assert!(!is_left(&finding, &after), "{} leaves {finding:#?}", cure.label);
-        if finding.place.sheet != Sheet::Advance {
+        if finding.place.section() != Section::Advance {
             prop_assert_eq!(project.advance.table(), after.advance.table(), "{}", cure.label);
         }
     }

@@ -4,7 +4,8 @@ use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
 use super::threshold::exceeds;
-use super::{Severity, Sheet};
+use super::{Severity, assumed};
+use crate::compare::Section;
 use crate::project::LoadKind;
 use crate::wording::quantity;
 
@@ -12,6 +13,10 @@ pub(super) const CHECK: Check = Check {
     id: "sensor_range",
     title: "Pressure sensor too short",
     reason: "Above the end of its range a sensor stands still, and so does the spark, however far the boost rises.",
+    since: 2,
+    sections: &[Section::Sensors],
+    is_of_map: false,
+    grounds: &[assumed::HIGHEST_PRESSURE],
     thresholds: &[],
     find,
 };
@@ -27,7 +32,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let severity = if subject.engine.induction.is_boosted() { Severity::Error } else { Severity::Warning };
     vec![Noticed {
         severity,
-        place: Place::field(Sheet::Engine, format!("sensors.pressure.{field}"), "pressure sensor"),
+        place: Place::field(format!("sensors.pressure.{field}"), "pressure sensor"),
         message: format!(
             "the pressure sensor reads up to {}, but up to {} are expected",
             quantity(up_to_kpa, "kPa"),

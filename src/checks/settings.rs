@@ -4,7 +4,8 @@ use super::catalogue::threshold;
 use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
-use super::{Change, Cure, Severity, Sheet};
+use super::{Change, Cure, Severity};
+use crate::compare::Section;
 use crate::project::retired_threshold;
 use crate::wording::{outside, quantity};
 
@@ -12,6 +13,10 @@ pub(super) const CHECK: Check = Check {
     id: "settings",
     title: "Threshold not used",
     reason: "A threshold that is not used makes the checks stricter or milder than its writer believes.",
+    since: 1,
+    sections: &[Section::Checks],
+    is_of_map: false,
+    grounds: &[],
     thresholds: &[],
     find,
 };
@@ -35,7 +40,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         let label = format!("Forget the threshold '{name}'");
         Some(Noticed {
             severity: Severity::Warning,
-            place: Place::field(Sheet::Checks, format!("checks.thresholds.{name}"), name.clone()),
+            place: Place::field(format!("checks.thresholds.{name}"), name.clone()),
             message,
             remedy: "Write the name as it stands among the thresholds, give it a value in its range, or take it out."
                 .into(),

@@ -6,6 +6,7 @@ use super::region::{Region, regions};
 use super::subject::{Subject, degrees, rpm};
 use super::threshold::exceeds;
 use super::{Change, Cure, Severity, SlopeLimit, Threshold};
+use crate::compare::Section;
 use crate::project::{LoadKind, thresholds};
 use crate::table::Cell;
 use crate::wording::{count, range};
@@ -20,6 +21,10 @@ pub(super) const CHECK: Check = Check {
     title: "Steep along load",
     reason: "Load signals ripple with every intake stroke; where the advance changes quickly with load, the spark \
              wanders with the ripple.",
+    since: 1,
+    sections: &[Section::Advance],
+    is_of_map: true,
+    grounds: &[],
     thresholds: &[PRESSURE, SMALL, LARGE, SMALL_UP_TO],
     find,
 };

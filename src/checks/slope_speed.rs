@@ -6,6 +6,7 @@ use super::region::{Region, regions};
 use super::subject::{Subject, degrees};
 use super::threshold::exceeds;
 use super::{Change, Cure, Severity, SlopeLimit, Threshold};
+use crate::compare::Section;
 use crate::project::thresholds;
 use crate::table::Cell;
 use crate::wording::{count, range};
@@ -21,6 +22,10 @@ pub(super) const CHECK: Check = Check {
     title: "Steep along speed",
     reason: "The unit follows the speed with a lag and by whole teeth; where the advance changes quickly, small \
              errors of speed become errors of advance, and the engine surges.",
+    since: 1,
+    sections: &[Section::Advance],
+    is_of_map: true,
+    grounds: &[],
     thresholds: &[WARNING],
     find,
 };

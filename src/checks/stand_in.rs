@@ -4,7 +4,8 @@ use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, degrees};
 use super::threshold::exceeds;
-use super::{Severity, Sheet, Threshold};
+use super::{Severity, Threshold};
+use crate::compare::Section;
 use crate::project::{Sender, Trim, thresholds};
 use crate::wording::{quantity, settle};
 
@@ -14,6 +15,10 @@ pub(super) const CHECK: Check = Check {
     id: "stand_in",
     title: "Stand-in adds advance",
     reason: "A sender fails unseen, with the engine hot; a stand-in for a cold one then adds advance for good.",
+    since: 2,
+    sections: &[Section::Sensors],
+    is_of_map: true,
+    grounds: &[],
     thresholds: &[MOST],
     find,
 };
@@ -32,7 +37,7 @@ fn added(subject: &Subject<'_>, name: &str, sender: &Sender, trim: &Trim) -> Opt
     }
     Some(Noticed {
         severity: Severity::Warning,
-        place: Place::field(Sheet::Engine, format!("sensors.{name}.stand_in_c"), format!("{name} stand-in")),
+        place: Place::field(format!("sensors.{name}.stand_in_c"), format!("{name} stand-in")),
         message: format!(
             "when the {name} sender fails, {} stands in for it and adds {}",
             quantity(sender.stand_in_c, "°C"),

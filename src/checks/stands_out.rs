@@ -6,6 +6,7 @@ use super::region::{Region, regions};
 use super::subject::{Subject, degrees};
 use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Threshold};
+use crate::compare::Section;
 use crate::project::thresholds;
 use crate::shaping::{Along, bend};
 use crate::table::{Axis, Cell, Table};
@@ -19,6 +20,10 @@ pub(super) const CHECK: Check = Check {
     title: "Cell that stands out",
     reason: "A bump or a hole in the surface makes the engine surge there, and a bump under load makes it knock at \
              one speed only.",
+    since: 1,
+    sections: &[Section::Advance],
+    is_of_map: true,
+    grounds: &[],
     thresholds: &[WARNING, ERROR],
     find,
 };

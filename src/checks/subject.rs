@@ -3,7 +3,7 @@
 use std::ops::Deref;
 
 use super::finding::Place;
-use super::{Sheet, Spot, Threshold};
+use super::{Spot, Threshold};
 use crate::project::{FindingPlace, LoadKind, Origin, Project};
 use crate::shaping::Along;
 use crate::table::{Cell, Table};
@@ -63,7 +63,7 @@ impl Subject<'_> {
         let loads = (self.load(low), self.load(high));
         let words = format!("{}, {}", range(speeds_rpm, "rpm"), range(loads, self.sensors.load.unit()));
         let known_by = FindingPlace::cells(speeds_rpm, loads);
-        Place { sheet: Sheet::Advance, spot: Spot::Cells(cells), words, known_by }
+        Place { spot: Spot::Cells(cells), words, known_by }
     }
 
     /// The middle of the load axis: from there on the engine works hard.

@@ -3,7 +3,8 @@
 use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
-use super::{Change, Cure, Severity, Sheet};
+use super::{Change, Cure, Severity};
+use crate::compare::Section;
 use crate::wording::{given, quantity};
 
 pub(super) const CHECK: Check = Check {
@@ -11,6 +12,10 @@ pub(super) const CHECK: Check = Check {
     title: "Tachometer pulses",
     reason: "A four-stroke engine with N cylinders fires N/2 times a revolution, and that is what an ordinary \
              tachometer counts.",
+    since: 1,
+    sections: &[Section::Tachometer],
+    is_of_map: false,
+    grounds: &[],
     thresholds: &[],
     find,
 };
@@ -26,7 +31,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let label = format!("Set the tachometer to {} per revolution", pulses(threshold));
     vec![Noticed {
         severity: Severity::Note,
-        place: Place::field(Sheet::Limits, field, "tachometer"),
+        place: Place::field(field, "tachometer"),
         message: format!(
             "the tachometer gets {} per revolution; {} cylinders give {}",
             pulses(value),

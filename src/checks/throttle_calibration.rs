@@ -1,9 +1,10 @@
 //! A throttle sensor wired so that its voltage falls as the throttle opens.
 
+use super::Severity;
 use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
-use super::{Severity, Sheet};
+use crate::compare::Section;
 use crate::project::LoadKind;
 use crate::wording::quantity;
 
@@ -12,6 +13,10 @@ pub(super) const CHECK: Check = Check {
     title: "Throttle the wrong way about",
     reason: "A throttle sensor whose voltage falls has its end wires swapped; a broken signal wire then reads as a \
              throttle that is wide open or shut.",
+    since: 2,
+    sections: &[Section::Sensors],
+    is_of_map: false,
+    grounds: &[],
     thresholds: &[],
     find,
 };
@@ -27,7 +32,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let is_load = subject.sensors.load == LoadKind::Throttle;
     vec![Noticed {
         severity: if is_load { Severity::Error } else { Severity::Warning },
-        place: Place::field(Sheet::Engine, "sensors.throttle.first_v", "throttle sensor"),
+        place: Place::field("sensors.throttle.first_v", "throttle sensor"),
         message: format!(
             "the throttle sensor's voltage falls from {} to {} as the throttle opens",
             quantity(closed_v, "V"),

@@ -5,7 +5,8 @@ use super::cure::reaching;
 use super::finding::Noticed;
 use super::subject::Subject;
 use super::threshold::exceeds;
-use super::{Change, Severity, Threshold};
+use super::{Change, Severity, Threshold, assumed};
+use crate::compare::Section;
 use crate::project::{LoadKind, thresholds};
 use crate::shaping::Along;
 use crate::table::Cell;
@@ -18,6 +19,10 @@ pub(super) const CHECK: Check = Check {
     title: "Top row too low or unproved",
     reason: "Above the last row that somebody tried the advance no longer falls, or falls by guess, so that overboost meets \
              the spark of less pressure.",
+    since: 1,
+    sections: &[Section::Advance],
+    is_of_map: true,
+    grounds: &[assumed::HIGHEST_PRESSURE],
     thresholds: &[MARGIN],
     find,
 };

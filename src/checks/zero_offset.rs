@@ -4,7 +4,8 @@ use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, degrees};
 use super::threshold::exceeds;
-use super::{Change, Cure, Severity, Sheet, Threshold};
+use super::{Change, Cure, Severity, Threshold};
+use crate::compare::Section;
 use crate::project::thresholds;
 use crate::wording::settle;
 
@@ -15,6 +16,10 @@ pub(super) const CHECK: Check = Check {
     title: "Large zero offset",
     reason: "The zero offset is a fine trim; a large one hides that the wheel sits a tooth away from where the \
              reference says.",
+    since: 1,
+    sections: &[Section::Trigger],
+    is_of_map: false,
+    grounds: &[],
     thresholds: &[WARNING],
     find,
 };
@@ -27,7 +32,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     }
     vec![Noticed {
         severity: Severity::Warning,
-        place: Place::field(Sheet::Engine, "trigger.zero_offset_deg", "zero offset"),
+        place: Place::field("trigger.zero_offset_deg", "zero offset"),
         message: format!("the zero offset is {}", degrees(value)),
         remedy: format!("Move the reference by whole pitches of {} instead.", degrees(trigger.wheel.pitch_deg())),
         value,

@@ -1,9 +1,10 @@
 //! A zero that no timing light has proved.
 
+use super::Severity;
 use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
-use super::{Severity, Sheet};
+use crate::compare::Section;
 use crate::worksheet::{MOST_EACH_DEG, MOST_MEAN_DEG, SAME_DEG, SAME_US, Unproved};
 
 pub(super) const CHECK: Check = Check {
@@ -11,6 +12,10 @@ pub(super) const CHECK: Check = Check {
     title: "Zero not proved",
     reason: "Until a timing light has shown that a commanded degree is a real degree, every number in the table may \
              be wrong by the same amount.",
+    since: 1,
+    sections: &[Section::TimingLight],
+    is_of_map: false,
+    grounds: &[],
     thresholds: &[],
     find,
 };
@@ -35,7 +40,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
 
 /// Where what is missing stands, what was found there, what it is held against, and the unit of both.
 fn figures(subject: &Subject<'_>, missing: &Unproved) -> (Place, f64, f64, &'static str) {
-    let place = |path: &str, words: &str| Place::field(Sheet::Engine, path, words);
+    let place = |path: &str, words: &str| Place::field(path, words);
     match *missing {
         Unproved::NoReadings => (place("timing_light.readings", "zero"), 0.0, 1.0, "readings"),
         Unproved::OtherWheel { now, then } => {

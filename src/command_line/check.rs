@@ -12,6 +12,7 @@ use crate::checks::{
     run,
 };
 use crate::command_line::output::read_project;
+use crate::compare::Section;
 use crate::project::{FindingPlace, Project};
 use crate::wording::{given, one_line, quantity, shortest};
 
@@ -147,8 +148,8 @@ impl<'a> Found<'a> {
             }
             Spot::Field(path) => (None, Some(path.as_str())),
         };
-        let Place { sheet, words, known_by, .. } = &finding.place;
-        let place = FoundPlace { sheet: sheet.name(), words, known_by, cells, field };
+        let Place { words, known_by, .. } = &finding.place;
+        let place = FoundPlace { sheet: sheet(&finding.place), words, known_by, cells, field };
         let Finding { id, severity, ref message, why, ref remedy, value, threshold, unit, .. } = *finding;
         let accepted = finding.accepted.as_deref();
         let thresholds = check(id).map_or(&[][..], |check| check.thresholds);
@@ -173,11 +174,11 @@ impl<'a> Found<'a> {
             Spot::Field(path) => Some(path.as_str()),
             Spot::Cells(_) => None,
         };
-        let Place { sheet, words, known_by, .. } = place;
+        let Place { words, known_by, .. } = place;
         Self {
             id: "relaxed",
             severity: "relaxed",
-            place: FoundPlace { sheet: sheet.name(), words, known_by, cells: None, field },
+            place: FoundPlace { sheet: sheet(place), words, known_by, cells: None, field },
             message,
             why: Relaxed::WHY,
             remedy,
@@ -187,6 +188,26 @@ impl<'a> Found<'a> {
             thresholds: vec![limit.threshold.name],
             accepted: limit.reason.as_deref(),
         }
+    }
+}
+
+/// What the document calls the part of the setup in which a place lies.
+fn sheet(place: &Place) -> &'static str {
+    match place.section() {
+        Section::Advance => "advance",
+        Section::Trims => "trims",
+        Section::Limits | Section::FullLoadLine | Section::SafetyMargin | Section::Outputs | Section::Tachometer => {
+            "limits"
+        }
+        Section::Checks => "checks",
+        Section::Image => "export",
+        Section::Runs => "rig",
+        Section::Project
+        | Section::Engine
+        | Section::Trigger
+        | Section::Sensors
+        | Section::Coil
+        | Section::TimingLight => "engine",
     }
 }
 

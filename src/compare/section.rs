@@ -83,7 +83,7 @@ impl Section {
     }
 
     /// The section of a part of the project by the part's own name, the first step of its fields' paths.
-    pub(super) fn of_part(name: &str) -> Option<Self> {
+    pub fn of_part(name: &str) -> Option<Self> {
         Some(match name {
             "name" | "notes" | "step_deg" | "locked_timing_deg" | "assumed" => Self::Project,
             "advance" => Self::Advance,

@@ -312,7 +312,7 @@ fn what_was_cured_and_accepted_is_in_the_file() {
     change(&mut window, ScreenMessage::Show(Sheet::Checks));
     press(&mut window, "Go to 3800 rpm, 18 %: stands_out");
     press(&mut window, FAIR);
-    window.state_mut().ask(Action::Run(Command::SheetChecks));
+    window.state_mut().ask(Action::Run(Command::Sheet(Sheet::Checks)));
     checked(&mut window);
     press(&mut window, "Accept tachometer: tachometer");
     window.get_by_label("Reason to accept").type_text("an old instrument");

@@ -18,7 +18,7 @@ fn project() -> Project {
 
 fn trims() -> Window {
     let mut window = sized_window(project(), Vec2::new(1280.0, 800.0), 1.0);
-    window.state_mut().ask(Action::Run(Command::SheetTrims));
+    window.state_mut().ask(Action::Run(Command::Sheet(Sheet::Trims)));
     window.run();
     assert_eq!(window.state().screen().sheet, Sheet::Trims);
     window

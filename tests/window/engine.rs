@@ -6,12 +6,13 @@ use egui_kittest::kittest::{NodeT, Queryable};
 use sparkloft::project::{LoadKind, NewProject, Project};
 use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::Sheet;
 
 use super::harness::{Window, new_project, sample, window};
 
 fn engine_window(project: Project) -> Window {
     let mut window = window(project);
-    window.state_mut().ask(Action::Run(Command::SheetEngine));
+    window.state_mut().ask(Action::Run(Command::Sheet(Sheet::Engine)));
     window.run();
     window
 }

@@ -5,12 +5,13 @@ use eframe::egui::{Key, Modifiers};
 use egui_kittest::kittest::{NodeT, Queryable};
 use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::Sheet;
 
 use super::harness::{Window, new_project, window};
 
 fn engine_window() -> Window {
     let mut window = window(new_project(4, 4));
-    window.state_mut().ask(Action::Run(Command::SheetEngine));
+    window.state_mut().ask(Action::Run(Command::Sheet(Sheet::Engine)));
     window.run();
     window
 }

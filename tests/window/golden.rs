@@ -57,7 +57,7 @@ fn settle(window: &mut Window, sheet: Sheet) {
         std::thread::sleep(std::time::Duration::from_millis(20));
         window.run();
     }
-    panic!("{} never got ready", sheet.name());
+    panic!("{} never got ready", sheet.row().name);
 }
 
 /// Everything with a name, one line each, indented by its place in the tree.
@@ -90,7 +90,7 @@ fn a_screen_reader_reads_every_sheet() {
     };
     let trial = new_project(4, 3).edit(switched).unwrap();
     for (of, project) in [("", trial), ("wren-four-", sample("wren-four"))] {
-        for sheet in Sheet::ALL {
+        for &sheet in Sheet::ALL {
             let window = on_sheet(window(project.clone()), sheet, Command::LookLight);
             hold_reading_against(&reading(&window), &format!("{of}{sheet:?}.txt").to_lowercase());
         }
@@ -112,7 +112,7 @@ fn hold_reading_against(text: &str, name: &str) {
 fn every_sheet_looks_as_it_did_in_every_look() {
     let looks =
         [(Look::Light, Command::LookLight), (Look::Dark, Command::LookDark), (Look::Sunlight, Command::LookSunlight)];
-    for sheet in Sheet::ALL {
+    for &sheet in Sheet::ALL {
         for (look, command) in looks {
             let project = sample(if sheet == Sheet::Checks { "wren-four" } else { "tarn-special" });
             let mut window = on_sheet(window(project), sheet, command);

@@ -6,6 +6,7 @@ use egui_kittest::kittest::Queryable;
 use sparkloft::project::{Parts, Project, ReadyOutput, Signal, set_fields};
 use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::Sheet;
 
 use super::harness::{Window, new_project, window};
 
@@ -27,7 +28,7 @@ fn project() -> Project {
 
 fn opened() -> Window {
     let mut window = window(project());
-    window.state_mut().ask(Action::Run(Command::SheetLimits));
+    window.state_mut().ask(Action::Run(Command::Sheet(Sheet::Limits)));
     window.run();
     window
 }
@@ -108,7 +109,7 @@ fn outputs_are_added_reordered_and_removed_as_labelled_steps() {
 #[test]
 fn a_new_project_has_no_outputs_and_offers_three_ready_made() {
     let mut window = window(new_project(8, 8));
-    window.state_mut().ask(Action::Run(Command::SheetLimits));
+    window.state_mut().ask(Action::Run(Command::Sheet(Sheet::Limits)));
     window.run();
     assert_eq!(outputs(&window), [""; 0]);
     window.get_by_label_contains("None yet");

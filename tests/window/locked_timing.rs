@@ -35,7 +35,7 @@ fn a_copy_opens_without_a_file_and_says_everywhere_what_it_is() {
     assert_eq!((document.path(), document.title().as_str()), (None, "trial-locked-timing-10"));
     assert_eq!(document.project().locked_timing_deg, Some(10.0));
     assert!(document.project().advance.table().values().iter().all(|deg| *deg == 10.0));
-    for sheet in Sheet::ALL {
+    for &sheet in Sheet::ALL {
         window.state_mut().ask(ScreenMessage::Show(sheet));
         window.run();
         window.run();

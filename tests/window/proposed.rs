@@ -228,7 +228,7 @@ fn origins_are_told_in_full() {
 #[test]
 fn the_marks_have_a_legend_on_every_sheet() {
     let mut window = four();
-    for sheet in Sheet::ALL {
+    for &sheet in Sheet::ALL {
         change_screen(&mut window, ScreenMessage::Show(sheet));
         window.run();
         window.get_by_label("What the marks mean").click();

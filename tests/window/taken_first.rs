@@ -18,7 +18,7 @@ fn on_engine(place: &Place) -> Window {
     let mut document = Document::untitled_in(&place.data(), new_project(4, 4), "trial");
     document.save_as(&place.path("a.ron")).unwrap();
     let mut window = place.window(document, place.surroundings());
-    run(&mut window, Command::SheetEngine);
+    run(&mut window, Command::Sheet(Sheet::Engine));
     window
 }
 
@@ -347,13 +347,13 @@ fn a_problem_goes_when_its_cause_goes() {
     let mut window = window(new_project(4, 4));
     window.run();
     // A command that cannot be run: until it can.
-    run(&mut window, Command::SheetRig);
+    run(&mut window, Command::Sheet(Sheet::Rig));
     run(&mut window, Command::Raise);
     assert!(notice(&window).contains("go to the Advance sheet"), "{}", notice(&window));
     window.key_press(Key::ArrowRight);
     window.run();
     assert!(notice(&window).contains("go to the Advance sheet"), "it stays: {}", notice(&window));
-    run(&mut window, Command::SheetAdvance);
+    run(&mut window, Command::Sheet(Sheet::Advance));
     assert_eq!(notice(&window), "");
     // A paste that does not fit: until something else is selected.
     window.event(Event::Paste("1\t2\t3\t4\t5\n".to_owned()));

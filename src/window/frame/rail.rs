@@ -17,10 +17,10 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let theme = view.theme;
     ui.spacing_mut().item_spacing.y = 0.0;
     ui.add_space(theme.gap / 2.0);
-    for sheet in Sheet::ALL {
+    for &sheet in Sheet::ALL {
         let active = sheet == view.screen.sheet;
         let (rect, response) = ui.allocate_exact_size(vec2(theme.rail_width, theme.rail_step), Sense::click());
-        response.widget_info(|| WidgetInfo::selected(Role::Tab, true, active, sheet.name()));
+        response.widget_info(|| WidgetInfo::selected(Role::Tab, true, active, sheet.row().name));
         let palette = theme.palette;
         if active {
             let mark = egui::Rect::from_min_size(rect.left_top(), vec2(theme.rail_mark, rect.height()));
@@ -36,7 +36,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         if sheet == Sheet::Checks {
             count(ui.painter(), view, rect);
         }
-        if response.on_hover_text(view.keys.tooltip(Command::to_sheet(sheet))).clicked() {
+        if response.on_hover_text(view.keys.tooltip(Command::Sheet(sheet))).clicked() {
             outbox.send(ScreenMessage::Show(sheet));
         }
     }
@@ -61,7 +61,7 @@ fn count(painter: &egui::Painter, view: &View<'_>, rect: Rect) {
 fn name(painter: &egui::Painter, view: &View<'_>, rect: Rect, sheet: Sheet, active: bool, ink: egui::Color32) {
     let theme = view.theme;
     let left = theme.margin + RAIL_NAME_INSET;
-    let galley = painter.layout(sheet.name().to_owned(), theme.body_font(), ink, rect.width() - left);
+    let galley = painter.layout(sheet.row().name.to_owned(), theme.body_font(), ink, rect.width() - left);
     let at = pos2(rect.left() + left, rect.center().y - galley.size().y / 2.0);
     if active {
         strong_galley(painter, at, galley, ink);

@@ -27,7 +27,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         Rect::from_x_y_ranges(bar.left() + from * bar.width()..=bar.left() + to * bar.width(), bar.y_range())
     };
     // Where no cells can be selected, what the pointer is over has their place as well.
-    let split = if view.screen.sheet.shows_cells() { 0.23 } else { 0.49 };
+    let split = if view.screen.sheet.row().shows_cells { 0.23 } else { 0.49 };
     text(ui, view, part(0.0, split), "position", &pointed_at(view), false);
     let selection = with_mark(view, selected(view));
     text(ui, view, part((split + 0.01_f32).min(0.49), 0.49), "selection", &selection, true);
@@ -83,8 +83,8 @@ fn findings(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect)
         ui.painter().hline(written.x_range(), rect.center().y + STATUS_UNDERLINE, hairline(color(ink)));
     }
     let (what, to) = match run {
-        Some(_) if checked.total() == 0 => ("What the run on the rig came to", Command::SheetRig),
-        _ => ("What the checks noticed", Command::SheetChecks),
+        Some(_) if checked.total() == 0 => ("What the run on the rig came to", Command::Sheet(Sheet::Rig)),
+        _ => ("What the checks noticed", Command::Sheet(Sheet::Checks)),
     };
     if response.on_hover_text(format!("{what}: {words}. {}", view.keys.tooltip(to))).clicked() {
         outbox.run(to);
@@ -251,7 +251,7 @@ fn pointed_at(view: &View<'_>) -> String {
 fn selected(view: &View<'_>) -> String {
     let cells = &view.selection.cells;
     let table = view.settled().advance.table();
-    if !view.screen.sheet.shows_cells() || !cells.fits(table) || cells.is_empty() {
+    if !view.screen.sheet.row().shows_cells || !cells.fits(table) || cells.is_empty() {
         return String::new();
     }
     let count = cells.count();

@@ -1,7 +1,7 @@
 //! What a view may ask of the screen, as data.
 
 use super::screen::{Finder, Screen, Sheet};
-use crate::checks::{self, Finding, Spot};
+use crate::checks::{Finding, Spot};
 use crate::table::Cell;
 use crate::window::state::checks_state::{ChecksMessage, FindingKey};
 use crate::window::state::compare_state::CompareMessage;
@@ -114,7 +114,7 @@ impl Screen {
 
     /// Goes to a finding's place: its sheet, its cells selected; the status line says what it is.
     fn go_to_finding(&mut self, finding: &Finding, selection: Option<CellSelection>) {
-        self.go_to(sheet_of(finding.place.sheet));
+        self.go_to(Sheet::of_section(finding.place.section()));
         self.checks.looked_at = Some(FindingKey::of(finding));
         if let Spot::Field(path) = &finding.place.spot {
             let is_light = path.starts_with("timing_light.");
@@ -125,18 +125,6 @@ impl Screen {
         }
         let text = format!("{}: {}", capital(finding.severity.name()), finding.message);
         self.notice = Some(Notice::said(text));
-    }
-}
-
-/// The sheet of the window on which a finding's place is.
-const fn sheet_of(sheet: checks::Sheet) -> Sheet {
-    match sheet {
-        checks::Sheet::Engine => Sheet::Engine,
-        checks::Sheet::Advance => Sheet::Advance,
-        checks::Sheet::Trims => Sheet::Trims,
-        checks::Sheet::Limits => Sheet::Limits,
-        checks::Sheet::Checks => Sheet::Checks,
-        checks::Sheet::Export => Sheet::Export,
     }
 }
 

@@ -18,7 +18,7 @@ pub enum Availability {
 pub fn availability(command: Command, view: &View<'_>) -> Availability {
     let unless =
         |ready: bool, reason: &'static str| if ready { Availability::Available } else { Availability::Not(reason) };
-    if acts_on_cells(command) && !view.screen.sheet.shows_cells() {
+    if acts_on_cells(command) && !view.screen.sheet.row().shows_cells {
         return Availability::Not("go to the Advance sheet: this acts on the cells of its table");
     }
     if command.asks_something() && view.dialogs.question.is_some() {

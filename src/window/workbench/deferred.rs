@@ -72,7 +72,7 @@ impl Workbench {
         let wanted = self.screen.sheet;
         if wanted != self.gestures.drawn_sheet && self.gestures.deferred.is_none() && self.screen.form.has_unset() {
             self.screen.sheet = self.gestures.drawn_sheet;
-            self.run_after_typing(ctx, Command::to_sheet(wanted));
+            self.run_after_typing(ctx, Command::Sheet(wanted));
         }
     }
 

@@ -13,8 +13,7 @@ use crate::window::sheets::checks;
 use crate::window::state::commands::Command::{
     self, CompareImage, ImportTable, LookDark, LookLight, LookSunlight, LookSystem, Lower, LowerTen, Open, Raise,
     RaiseTen, ReadImage, RigDropEdge, RigExportEvents, RigExportPicture, RigExportRun, RigExtraEdge, RigNoFaults,
-    RigPlay, RigReadRun, RigRows, RigShowPoint, SaveAs, SetupSheet, SetupSheetLetter, SheetAdvance, SheetChecks,
-    SheetCompare, SheetEngine, SheetExport, SheetLimits, SheetRig, SheetTrims, ViewFront, ViewPlan, ViewSide,
+    RigPlay, RigReadRun, RigRows, RigShowPoint, SaveAs, SetupSheet, SetupSheetLetter, ViewFront, ViewPlan, ViewSide,
     ViewThreeQuarter,
 };
 use crate::window::state::compare_state::SnapshotForm;
@@ -75,10 +74,10 @@ impl Workbench {
             Command::ExportImage => self.export_image(ctx),
             RigPlay | RigRows | RigDropEdge | RigExtraEdge | RigNoFaults | RigShowPoint | RigReadRun | RigExportRun
             | RigExportEvents | RigExportPicture => self.run_rig(ctx, command),
-            Raise | Lower | RaiseTen | LowerTen | ViewFront | ViewSide | ViewPlan | ViewThreeQuarter | SheetEngine
-            | SheetAdvance | SheetTrims | SheetLimits | SheetRig | SheetCompare | SheetChecks | SheetExport
-            | LookSystem | LookLight | LookDark | LookSunlight | Open | SaveAs | ImportTable | SetupSheet
-            | ReadImage | CompareImage | SetupSheetLetter => self.lead(ctx, command),
+            Raise | Lower | RaiseTen | LowerTen | ViewFront | ViewSide | ViewPlan | ViewThreeQuarter | LookSystem
+            | LookLight | LookDark | LookSunlight | Open | SaveAs | ImportTable | SetupSheet | ReadImage
+            | CompareImage | SetupSheetLetter => self.lead(ctx, command),
+            Command::Sheet(sheet) => self.screen.go_to(sheet),
             Command::DegreeStrip => self.choose_strip(ctx),
             Command::Quit => self.leave_for(ctx, Next::Quit),
         }
@@ -93,11 +92,8 @@ impl Workbench {
         }
     }
 
-    /// Goes where a command leads: to a sheet, a look, a view of the surface, a few steps up or down, a file dialog.
+    /// Goes where a command leads: to a look, a view of the surface, a few steps up or down, a file dialog.
     fn lead(&mut self, ctx: &egui::Context, command: Command) {
-        if let Some(sheet) = command.sheet() {
-            self.screen.go_to(sheet);
-        }
         if let Some(look) = command.look() {
             self.screen.look = look;
         }

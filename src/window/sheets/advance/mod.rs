@@ -14,7 +14,7 @@ use crate::window::state::grid_state::FlashedGrid;
 use crate::window::state::outbox::{Action, Outbox};
 use crate::window::state::screen_message::ScreenMessage;
 use crate::window::state::surface_state::SurfaceMessage;
-use crate::window::views::grid::GridView;
+use crate::window::views::grid::{self, GridView};
 use crate::window::views::inspector;
 use crate::window::views::slices::SlicesView;
 use crate::window::views::surface::{SurfaceView, quiet_button};
@@ -27,6 +27,13 @@ const ONLY_SHOWN: &str =
 /// Whether keys would act on a grid that only shows.
 pub fn only_shows(view: &View<'_>) -> bool {
     view.screen.grid.flashed != FlashedGrid::Off && !flashed::is_own_size(view)
+}
+
+/// The keys of the table: arrows, typing, Enter, Tab, Esc, clipboard.
+pub fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
+    if !only_shows(view) {
+        grid::keys(ctx, view, outbox);
+    }
 }
 
 /// What the sheet's views keep for speed.

@@ -2,33 +2,22 @@
 
 use eframe::egui::{Align, Align2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
-use crate::checks::{Finding, Sheet, check};
+use crate::checks::{CHECKS, Finding};
+use crate::compare::Section;
 use crate::project::Project;
 use crate::window::kit::marks;
 use crate::window::kit::theme::{color, elided, severity_ink};
+use crate::window::state::screen::Sheet;
 use crate::window::views::view::View;
 use crate::wording::capital;
 
-/// The checks whose findings belong to this sheet's fields.
-const OF_THIS_SHEET: [&str; 11] = [
-    "cranking_order",
-    "cranking_advance",
-    "cranking_step",
-    "over_speed_order",
-    "over_speed_safe",
-    "launch_order",
-    "late_launch",
-    "clamp_order",
-    "tachometer",
-    "chatter",
-    "output_sense",
-];
-
 /// What the checks say to limits and outputs of a project, the worst first; accepted findings are left out.
 pub(super) fn find(project: &Project) -> Vec<Finding> {
-    let all = OF_THIS_SHEET.iter().filter_map(|id| check(id)).flat_map(|check| check.findings(project));
+    let here = |section: &Section| Sheet::Limits.row().sections.contains(section);
+    let checks = CHECKS.iter().filter(|check| check.sections.iter().any(here));
+    let all = checks.flat_map(|check| check.findings(project));
     let mut findings: Vec<Finding> =
-        all.filter(|finding| finding.is_open() && finding.place.sheet == Sheet::Limits).collect();
+        all.filter(|finding| finding.is_open() && here(&finding.place.section())).collect();
     findings.sort_by_key(|finding| finding.severity);
     findings
 }

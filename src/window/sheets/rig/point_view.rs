@@ -14,6 +14,7 @@ use crate::window::kit::theme::rig_sizes::{BELOW_GRID, BESIDE_GRID, GRID_LINE, S
 use crate::window::kit::theme::{color, rig_sizes};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
+use crate::window::state::screen;
 use crate::window::views::view::View;
 use crate::wording::{figure, fixed, given, with_unit};
 
@@ -123,7 +124,7 @@ impl PointView {
         let response = ui.interact(area, ui.scope_id().with("grid"), Sense::click());
         response.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Go to the advance table"));
         if response.on_hover_text("Go to the Advance sheet, where the point shows as well.").clicked() {
-            outbox.run(Command::SheetAdvance);
+            outbox.run(Command::Sheet(screen::Sheet::Advance));
         }
     }
 }

@@ -3,45 +3,89 @@
 use eframe::egui::{Key, Modifiers};
 
 use super::Shortcut;
+use crate::window::state::screen::Sheet;
 
 macro_rules! commands {
-    ($($(#[$doc:meta])* $name:ident: $text:literal, $tooltip:literal, [$($keys:expr),*];)*) => {
+    ({ $($name:ident: $text:literal, $tooltip:literal, [$($keys:expr),*];)* }
+     sheets
+     { $($later:ident: $later_text:literal, $later_tooltip:literal, [$($later_keys:expr),*];)* }) => {
         /// A named command.
         #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
         pub enum Command {
             $(#[doc = $tooltip] $name,)*
+            /// Go to a sheet.
+            Sheet(Sheet),
+            $(#[doc = $later_tooltip] $later,)*
         }
 
         impl Command {
-            /// Every command, in the order of the palette.
-            pub const ALL: &'static [Self] = &[$(Self::$name),*];
+            /// Those before the sheets and after them.
+            const OTHERS: (&'static [Self], &'static [Self]) = (&[$(Self::$name),*], &[$(Self::$later),*]);
 
             /// What it is called.
             pub const fn text(self) -> &'static str {
-                match self { $(Self::$name => $text,)* }
+                match self {
+                    $(Self::$name => $text,)*
+                    Self::Sheet(sheet) => sheet.row().command,
+                    $(Self::$later => $later_text,)*
+                }
             }
 
             /// What it does, in a sentence.
             pub const fn tooltip(self) -> &'static str {
-                match self { $(Self::$name => $tooltip,)* }
+                match self {
+                    $(Self::$name => $tooltip,)*
+                    Self::Sheet(sheet) => sheet.row().tooltip,
+                    $(Self::$later => $later_tooltip,)*
+                }
             }
 
             /// The name it has in the settings file.
             pub const fn id(self) -> &'static str {
-                match self { $(Self::$name => stringify!($name),)* }
-            }
-
-            /// The command with that name in the settings file.
-            pub fn of_id(id: &str) -> Option<Self> {
-                Self::ALL.iter().copied().find(|command| command.id() == id)
+                match self {
+                    $(Self::$name => stringify!($name),)*
+                    Self::Sheet(sheet) => sheet.row().id,
+                    $(Self::$later => stringify!($later),)*
+                }
             }
 
             /// The keys that run it unless they are changed.
             pub fn default_keys(self) -> Vec<Shortcut> {
-                match self { $(Self::$name => vec![$($keys),*],)* }
+                match self {
+                    $(Self::$name => vec![$($keys),*],)*
+                    Self::Sheet(sheet) => vec![key(ALT, sheet.row().key)],
+                    $(Self::$later => vec![$($later_keys),*],)*
+                }
             }
         }
     };
+}
+
+impl Command {
+    const COUNT: usize = Self::OTHERS.0.len() + Sheet::ALL.len() + Self::OTHERS.1.len();
+
+    /// Every command, in the order of the palette.
+    pub const ALL: &'static [Self] = &{
+        let (before, after) = Self::OTHERS;
+        let mut all = [Self::Quit; Self::COUNT];
+        let mut at = 0;
+        while at < Self::COUNT {
+            all[at] = if at < before.len() {
+                before[at]
+            } else if at < before.len() + Sheet::ALL.len() {
+                Self::Sheet(Sheet::ALL[at - before.len()])
+            } else {
+                after[at - before.len() - Sheet::ALL.len()]
+            };
+            at += 1;
+        }
+        all
+    };
+
+    /// The command with that name in the settings file.
+    pub fn of_id(id: &str) -> Option<Self> {
+        Self::ALL.iter().copied().find(|command| command.id() == id)
+    }
 }
 
 const fn key(modifiers: Modifiers, key: Key) -> Shortcut {
@@ -55,7 +99,7 @@ const CTRL: Modifiers = Modifiers::COMMAND;
 const CTRL_SHIFT: Modifiers = Modifiers { alt: false, ctrl: false, shift: true, mac_cmd: false, command: true };
 const ALT_SHIFT: Modifiers = Modifiers { alt: true, ctrl: false, shift: true, mac_cmd: false, command: false };
 
-commands! {
+commands! {{
     New: "New project…", "Start a new project for 4, 6 or 8 cylinders.", [key(CTRL, Key::N)];
     Open: "Open…", "Open a project file.", [key(CTRL, Key::O)];
     OpenSample: "Look at the samples…", "Open one of the four built-in samples.", [];
@@ -107,14 +151,7 @@ commands! {
     ViewThreeQuarter: "Three-quarter view", "Look from a corner.", [key(CTRL, Key::Num4)];
     ArmLift: "Lift on the surface", "Let a drag on any vertex of the surface lift it with its neighbours.", [key(PLAIN, Key::G)];
     SurfaceTab: "Surface or grid", "Show the surface instead of the grid where there is room for one.", [key(PLAIN, Key::F4)];
-    SheetEngine: "Engine sheet", "Go to the installation and the worksheets.", [key(ALT, Key::Num1)];
-    SheetAdvance: "Advance sheet", "Go to the advance table.", [key(ALT, Key::Num2)];
-    SheetTrims: "Trims sheet", "Go to the trims for coolant and air temperature.", [key(ALT, Key::Num3)];
-    SheetLimits: "Limits & outputs sheet", "Go to cranking, limits, launch and outputs.", [key(ALT, Key::Num4)];
-    SheetRig: "Rig sheet", "Go to the simulated bench rig.", [key(ALT, Key::Num5)];
-    SheetCompare: "Compare sheet", "Compare the table with its base.", [key(ALT, Key::Num6)];
-    SheetChecks: "Checks sheet", "Go to what the checks noticed.", [key(ALT, Key::Num7)];
-    SheetExport: "Export sheet", "Go to the image for the flashing tool.", [key(ALT, Key::Num8)];
+} sheets {
     NextFinding: "Next finding", "Go to the next thing that the checks noticed.", [key(PLAIN, Key::F8)];
     PreviousFinding: "Previous finding", "Go to the thing that the checks noticed before.", [key(SHIFT, Key::F8)];
     RigPlay: "Play or pause the run", "Play the run on the rig from the cursor on, or pause it.", [];
@@ -135,4 +172,4 @@ commands! {
     LookLight: "Look: light", "Dark ink on warm paper.", [];
     LookDark: "Look: dark", "The same on a dark ground.", [];
     LookSunlight: "Look: sunlight", "Black on white with large digits, to be read in the sun.", [];
-}
+}}
