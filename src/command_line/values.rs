@@ -6,7 +6,6 @@ use clap::builder::PossibleValue;
 
 use crate::interchange::DecimalMark;
 use crate::project::{Chamber, Induction};
-use crate::shaping::Side;
 
 /// A range with both ends, in axis units.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -75,34 +74,6 @@ impl clap::ValueEnum for Induction {
             Self::Supercharged => ("supercharged", "Pressed in by a supercharger"),
         };
         Some(PossibleValue::new(name).help(help))
-    }
-}
-
-/// An edge of the table.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
-pub(super) enum Edge {
-    /// Towards the lowest speed (also: left)
-    #[value(alias = "left")]
-    LowSpeed,
-    /// Towards the highest speed (also: right)
-    #[value(alias = "right")]
-    HighSpeed,
-    /// Towards the lowest load (also: below)
-    #[value(alias = "below")]
-    LowLoad,
-    /// Towards the highest load (also: above)
-    #[value(alias = "above")]
-    HighLoad,
-}
-
-impl From<Edge> for Side {
-    fn from(edge: Edge) -> Self {
-        match edge {
-            Edge::LowSpeed => Self::LowSpeed,
-            Edge::HighSpeed => Self::HighSpeed,
-            Edge::LowLoad => Self::LowLoad,
-            Edge::HighLoad => Self::HighLoad,
-        }
     }
 }
 

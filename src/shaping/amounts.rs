@@ -1,25 +1,148 @@
-//! Set, type, add, scale, clamp and round: each cell for itself.
+//! Set, type, add and scale: each cell for itself.
 
-use super::error::within;
+use super::offer::{Number, Operation, Part, Sentence, Step, Unit, never_refused, no_deed};
 use super::shaped::{check, reshape, reshape_by_rule};
-use super::{Shaped, ShapingError};
+use super::{Shaped, ShapingError, Tool};
 use crate::project::{ADVANCE_RANGE_DEG, Advance, Origin};
 use crate::table::Selection;
-use crate::wording::settle;
+use crate::wording::{quantity, settle, signed_quantity};
 
 /// No sum or difference of two cells is larger.
 pub(super) const AMOUNT_RANGE_DEG: (f64, f64) = (-150.0, 150.0);
 const SCALE_RANGE_PERCENT: (f64, f64) = (-1000.0, 1000.0);
-const STEP_RANGE_DEG: (f64, f64) = (1e-6, 90.0);
-/// A quotient this close to a half, in proportion, is that half: 0.15 / 0.1 is 1.5 and not 1.4999999999999998.
-const TIE_SHARE: f64 = 1e-9;
+
+const VALUE: Number = Number {
+    name: "set to",
+    called: "advance",
+    unit: Unit::Degrees,
+    range: ADVANCE_RANGE_DEG,
+    typed: ADVANCE_RANGE_DEG,
+    step: Step::OfProject,
+    default: 20.0,
+    usual: "00.0",
+    plus: false,
+    argument: "V",
+    help: "Degrees",
+};
+
+const AMOUNT: Number = Number {
+    name: "raise or lower by",
+    called: "amount",
+    range: AMOUNT_RANGE_DEG,
+    typed: AMOUNT_RANGE_DEG,
+    default: 1.0,
+    usual: "+0.0",
+    ..VALUE
+};
+
+const PERCENTAGE: Number = Number {
+    name: "scale by",
+    called: "percentage",
+    unit: Unit::Percent,
+    range: SCALE_RANGE_PERCENT,
+    typed: SCALE_RANGE_PERCENT,
+    step: Step::By(1.0),
+    default: 5.0,
+    usual: "00.0",
+    plus: false,
+    argument: "PERCENT",
+    help: "By how many per cent",
+};
+
+/// `set` on the command line.
+pub(super) const SET: Operation = Operation {
+    name: "set",
+    about: "Set the cells to V degrees",
+    arguments: &[VALUE.argument()],
+    takes_whole_table: false,
+    tool: |given| Ok(Tool::Set { deg: given.number(VALUE.argument)? }),
+};
+
+/// `add` on the command line.
+pub(super) const ADD: Operation = Operation {
+    name: "add",
+    about: "Add V degrees to the cells; negative takes advance out",
+    arguments: &[AMOUNT.argument()],
+    takes_whole_table: false,
+    tool: |given| Ok(Tool::Add { deg: given.number(AMOUNT.argument)? }),
+};
+
+/// `scale` on the command line.
+pub(super) const SCALE: Operation = Operation {
+    name: "scale",
+    about: "Scale the cells by PERCENT: 10 multiplies by 1.10, -10 by 0.90",
+    arguments: &[PERCENTAGE.argument()],
+    takes_whole_table: false,
+    tool: |given| Ok(Tool::Scale { percent: given.number(PERCENTAGE.argument)? }),
+};
+
+/// Raising and lowering in the inspector.
+pub(super) const RAISE_SENTENCE: Sentence = Sentence {
+    key: "raise",
+    verb: "Raise or lower by",
+    parts: &[Part::Number(&AMOUNT)],
+    more: None,
+    tip: "Adds the amount to every free selected cell; a minus sign lowers.",
+    widens: false,
+    deed: no_deed,
+    refusal: never_refused,
+    tool: |asked| Tool::Add { deg: asked.number(&AMOUNT) },
+};
+
+/// Setting in the inspector.
+pub(super) const SET_SENTENCE: Sentence = Sentence {
+    key: "set",
+    verb: "Set to",
+    parts: &[Part::Number(&VALUE)],
+    more: None,
+    tip: "Gives every free selected cell this value.",
+    widens: false,
+    deed: no_deed,
+    refusal: never_refused,
+    tool: |asked| Tool::Set { deg: asked.number(&VALUE) },
+};
+
+/// Scaling in the inspector.
+pub(super) const SCALE_SENTENCE: Sentence = Sentence {
+    key: "scale",
+    verb: "Scale by",
+    parts: &[Part::Number(&PERCENTAGE)],
+    more: None,
+    tip: "Changes every cell by so many per cent of itself.",
+    widens: false,
+    deed: no_deed,
+    refusal: never_refused,
+    tool: |asked| Tool::Scale { percent: asked.number(&PERCENTAGE) },
+};
+
+/// What setting is called in the history.
+pub(super) fn set_label(deg: f64, cells: &str) -> String {
+    format!("Set {cells} to {}", quantity(deg, "°"))
+}
+
+/// What typing is called in the history.
+pub(super) fn type_label(deg: f64, cells: &str, into_held: bool) -> String {
+    let cells = if into_held { "a held cell" } else { cells };
+    format!("Type {} into {cells}", quantity(deg, "°"))
+}
+
+/// What adding is called in the history.
+pub(super) fn add_label(deg: f64, cells: &str) -> String {
+    let verb = if deg < 0.0 { "Lower" } else { "Raise" };
+    format!("{verb} {cells} by {}", quantity(if deg < 0.0 { -deg } else { deg }, "°"))
+}
+
+/// What scaling is called in the history.
+pub(super) fn scale_label(percent: f64, cells: &str) -> String {
+    format!("Scale {cells} by {}", signed_quantity(percent, "%"))
+}
 
 /// Sets every free cell to `deg`, degrees before TDC.
 ///
 /// # Errors
 /// [`ShapingError`] when `deg` is outside the range of cells or the selection is of no use.
 pub fn set(advance: &Advance, selection: &Selection, deg: f64) -> Result<Shaped, ShapingError> {
-    within("advance", deg, ADVANCE_RANGE_DEG)?;
+    VALUE.check(deg)?;
     reshape(advance, selection, Origin::Typed, |_, _| deg)
 }
 
@@ -42,7 +165,7 @@ pub fn type_into(advance: &Advance, selection: &Selection, deg: f64) -> Result<S
 /// # Errors
 /// [`ShapingError`] when a result is outside the range of cells or the selection is of no use.
 pub fn add(advance: &Advance, selection: &Selection, deg: f64) -> Result<Shaped, ShapingError> {
-    within("amount", deg, AMOUNT_RANGE_DEG)?;
+    AMOUNT.check(deg)?;
     reshape(advance, selection, Origin::Typed, |_, z| plus(z, deg))
 }
 
@@ -51,46 +174,14 @@ pub fn add(advance: &Advance, selection: &Selection, deg: f64) -> Result<Shaped,
 /// # Errors
 /// [`ShapingError`] when a result is outside the range of cells or the selection is of no use.
 pub fn scale(advance: &Advance, selection: &Selection, percent: f64) -> Result<Shaped, ShapingError> {
-    within("percentage", percent, SCALE_RANGE_PERCENT)?;
+    PERCENTAGE.check(percent)?;
     let scaled = |z: f64| if percent == 0.0 { z } else { settle(z * (100.0 + percent) / 100.0) };
     reshape_by_rule(advance, selection, |_, z| scaled(z))
-}
-
-/// Brings every free cell into `low_deg..=high_deg`.
-///
-/// # Errors
-/// [`ShapingError`] when a bound is outside the range of cells, the bounds run backwards, or the selection is of no
-/// use.
-pub fn clamp(advance: &Advance, selection: &Selection, low_deg: f64, high_deg: f64) -> Result<Shaped, ShapingError> {
-    within("lower bound", low_deg, ADVANCE_RANGE_DEG)?;
-    within("upper bound", high_deg, ADVANCE_RANGE_DEG)?;
-    if low_deg > high_deg {
-        return Err(ShapingError::Backwards { low_deg, high_deg });
-    }
-    reshape_by_rule(advance, selection, |_, z| z.clamp(low_deg, high_deg))
-}
-
-/// Rounds every free cell to the nearest multiple of `step_deg`, halves away from zero, settled to twelve decimals.
-///
-/// # Errors
-/// [`ShapingError`] when the step is outside 0.000001..=90°, a result is outside the range of cells, or the selection
-/// is of no use.
-pub fn round(advance: &Advance, selection: &Selection, step_deg: f64) -> Result<Shaped, ShapingError> {
-    within("step", step_deg, STEP_RANGE_DEG)?;
-    reshape_by_rule(advance, selection, |_, z| to_step(z, step_deg))
 }
 
 /// `z + deg` without the dust of the sum.
 pub(super) fn plus(z: f64, deg: f64) -> f64 {
     if deg == 0.0 { z } else { settle(z + deg) }
-}
-
-fn to_step(z: f64, step_deg: f64) -> f64 {
-    let steps = z / step_deg;
-    let half = steps.abs().floor() + 0.5;
-    let tie = (steps.abs() - half).abs() < TIE_SHARE * steps.abs().max(1.0);
-    let steps = if tie { half.copysign(steps) } else { steps };
-    settle(steps.round() * step_deg)
 }
 
 #[cfg(test)]
@@ -135,24 +226,6 @@ mod tests {
     }
 
     #[test]
-    fn rounds_halves_away_from_zero() {
-        let table = two([0.15, -0.25, 28.26, 28.24]);
-        let rounded = round(&table, &all(&table), 0.1).unwrap();
-        assert_eq!(rounded.advance.table().values(), [0.2, -0.3, 28.3, 28.2]);
-        let coarse = round(&two([12.5, -12.5, 12.4, 40.0]), &all(&table), 5.0).unwrap();
-        assert_eq!(coarse.advance.table().values(), [15.0, -15.0, 10.0, 40.0]);
-    }
-
-    #[test]
-    fn clamps_to_bounds() {
-        let table = two([-5.0, 10.0, 20.0, 40.0]);
-        let clamped = clamp(&table, &all(&table), 0.0, 20.0).unwrap();
-        assert_eq!(clamped.advance.table().values(), [0.0, 10.0, 20.0, 20.0]);
-        assert_eq!(clamped.changed, 2);
-        assert!(matches!(clamp(&table, &all(&table), 20.0, 0.0), Err(ShapingError::Backwards { .. })));
-    }
-
-    #[test]
     fn refuses_results_and_parameters_out_of_range() {
         let table = two([1.0, 2.0, 3.0, 89.5]);
         let error = add(&table, &all(&table), 1.0).unwrap_err();
@@ -165,7 +238,6 @@ mod tests {
         for bad in [f64::NAN, f64::INFINITY, 91.0] {
             assert!(matches!(set(&table, &all(&table), bad), Err(ShapingError::Parameter { .. })));
         }
-        assert!(matches!(round(&table, &all(&table), 0.0), Err(ShapingError::Parameter { what: "step", .. })));
         let none = Selection::none(2, 2);
         assert_eq!(add(&table, &none, 1.0), Err(ShapingError::NothingSelected));
         assert_eq!(add(&table, &Selection::none(3, 2), 1.0), Err(ShapingError::Size));
@@ -175,8 +247,7 @@ mod tests {
         #[test]
         fn held_and_unselected_keep_their_bits((advance, selection) in any_advance(12).prop_flat_map(any_selection)) {
             for shaped in [
-                set(&advance, &selection, 12.3), scale(&advance, &selection, -10.0), clamp(&advance, &selection, 0.0, 20.0),
-                round(&advance, &selection, 0.3), add(&advance, &selection, -0.7),
+                set(&advance, &selection, 12.3), scale(&advance, &selection, -10.0), add(&advance, &selection, -0.7),
             ].into_iter().flatten() {
                 untouched_keep_bits(&advance, &selection, &shaped)?;
             }
@@ -186,15 +257,6 @@ mod tests {
         fn nothing_added_changes_nothing(advance in any_advance(8)) {
             prop_assert_eq!(add(&advance, &all(&advance), 0.0).unwrap().changed, 0);
             prop_assert_eq!(scale(&advance, &all(&advance), 0.0).unwrap().changed, 0);
-        }
-
-        #[test]
-        fn rounding_and_clamping_twice_is_once(advance in any_advance(8), step in 0.01..3.0) {
-            let once = round(&advance, &all(&advance), step);
-            prop_assume!(once.is_ok());
-            prop_assert_eq!(round(&once.unwrap().advance, &all(&advance), step).unwrap().changed, 0);
-            let once = clamp(&advance, &all(&advance), 5.0, 15.0).unwrap();
-            prop_assert_eq!(clamp(&once.advance, &all(&advance), 5.0, 15.0).unwrap().changed, 0);
         }
     }
 }

@@ -1,17 +1,93 @@
 //! New breakpoints: other axes under the same surface, or under the same numbers.
 
-use super::{Along, Deviation, Shaped, ShapingError};
+use super::offer::{Argument, Operation, OperationError, Takes, Word};
+use super::{Along, Deviation, Keep, Shaped, ShapingError, Tool};
 use crate::project::Advance;
 use crate::table::{Axis, AxisError, Cell, Selection, Table};
+use crate::wording::written;
 
-/// What stays when the breakpoints change.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Keep {
-    /// The surface: new cells are looked up in it (beyond the old axes it is flat, as in every lookup).
-    Surface,
-    /// The numbers, with their hold marks and origins, each in its row and column; those that come to stand beyond the old
-    /// axes and are not held are extended.
-    Numbers,
+const KEEPS: [Keep; 2] = [Keep::Surface, Keep::Numbers];
+
+/// `axes` on the command line.
+pub(super) const AXES: Operation = Operation {
+    name: "axes",
+    about: "Give the table new breakpoints",
+    arguments: &[
+        Argument {
+            name: "new-speed",
+            value_name: "a,b,…",
+            help: "The new speed breakpoints in rpm, ascending, such as 500,1000,2000; the present ones when left out",
+            takes: Takes::ListOption(Some("new-load")),
+        },
+        Argument {
+            name: "new-load",
+            value_name: "a,b,…",
+            help: "The new load breakpoints in % or kPa, ascending; the present ones when left out",
+            takes: Takes::ListOption(None),
+        },
+        Argument {
+            name: "keep",
+            value_name: "KEEP",
+            help: "What stays: the surface, looked up at the new breakpoints, or the numbers, under as many new \
+                   breakpoints",
+            takes: Takes::WordOption(
+                &[
+                    Word {
+                        name: "surface",
+                        help: "The surface; new cells are looked up in it, flat beyond its edges",
+                        alias: None,
+                    },
+                    Word {
+                        name: "numbers",
+                        help: "The numbers in their rows and columns, with hold marks and origins",
+                        alias: None,
+                    },
+                ],
+                Some("surface"),
+            ),
+        },
+    ],
+    takes_whole_table: true,
+    tool: |given| {
+        let keep = given.word("keep").and_then(|place| KEEPS.get(place)).copied().unwrap_or(Keep::Surface);
+        let speed = new_axis("speed", given.numbers("new-speed"), given.table.speed())?;
+        Ok(Tool::Axes { speed, load: new_axis("load", given.numbers("new-load"), given.table.load())?, keep })
+    },
+};
+
+/// The axis of these breakpoints; the present one when there are none.
+fn new_axis(axis: &'static str, breakpoints: &[f64], present: &Axis) -> Result<Axis, OperationError> {
+    if breakpoints.is_empty() {
+        return Ok(present.clone());
+    }
+    Axis::new(breakpoints.to_vec()).map_err(|reason| OperationError::Axis { axis, reason })
+}
+
+/// What new breakpoints are called in the history.
+pub(super) fn axes_label(speed: &Axis, load: &Axis, keep: Keep) -> String {
+    format!("New breakpoints, {} × {}, {}", speed.len(), load.len(), kept(keep))
+}
+
+/// What moving a breakpoint is called in the history.
+pub(super) fn move_label(along: Along, index: usize, to: f64, keep: Keep) -> String {
+    format!("Move {along} breakpoint {} to {}, {}", index + 1, written(to), kept(keep))
+}
+
+/// What inserting a breakpoint is called in the history.
+pub(super) fn insert_label(along: Along, at: f64) -> String {
+    format!("Insert {along} breakpoint {}", written(at))
+}
+
+/// What deleting a breakpoint is called in the history.
+pub(super) fn delete_label(along: Along, index: usize) -> String {
+    format!("Delete {along} breakpoint {}", index + 1)
+}
+
+const fn kept(keep: Keep) -> &'static str {
+    match keep {
+        Keep::Surface => "keeping the surface",
+        Keep::Numbers => "keeping the numbers",
+    }
 }
 
 /// Puts the table on new axes. The answer tells the largest change of the surface anywhere: both surfaces are

@@ -1,9 +1,108 @@
 //! Hold and release.
 
+use super::offer::{Argument, Asked, Deed, Does, Manner, Operation, Refusal, Sentence, Takes, never_refused, no_deed};
 use super::shaped::check;
-use super::{Shaped, ShapingError};
+use super::{Shaped, ShapingError, Tool};
 use crate::project::{Advance, Origin};
 use crate::table::Selection;
+
+/// Of a tool that holds.
+pub(super) const HOLDS: Manner = Manner { marks: Some("Holds"), ..Manner::PLAIN };
+/// Of a tool that releases.
+pub(super) const RELEASES: Manner = Manner { marks: Some("Releases"), ..Manner::PLAIN };
+
+/// `hold` on the command line.
+pub(super) const HOLD: Operation = Operation {
+    name: "hold",
+    about: "Hold the cells: no tool changes them any more",
+    arguments: &[Argument {
+        name: "measured",
+        value_name: "MEASURED",
+        help: "Mark them as measured on the engine, too",
+        takes: Takes::Flag,
+    }],
+    takes_whole_table: false,
+    tool: |given| Ok(Tool::Hold { measured: given.word("measured").is_some() }),
+};
+
+/// `release` on the command line.
+pub(super) const RELEASE: Operation = Operation {
+    name: "release",
+    about: "Release held cells",
+    arguments: &[],
+    takes_whole_table: false,
+    tool: |_| Ok(Tool::Release),
+};
+
+/// Holding in the inspector.
+pub(super) const HOLD_SENTENCE: Sentence = Sentence {
+    key: "hold",
+    verb: "Hold",
+    parts: &[],
+    more: None,
+    tip: "No tool moves a held cell.",
+    widens: false,
+    deed: toggle,
+    refusal: |asked| {
+        asked.all_held().then_some(Refusal { short: "held already", long: "Every selected cell is held already." })
+    },
+    tool: |_| Tool::Hold { measured: false },
+};
+
+/// Holding as measured in the inspector.
+pub(super) const HOLD_MEASURED_SENTENCE: Sentence = Sentence {
+    key: "hold measured",
+    verb: "Hold as measured",
+    parts: &[],
+    more: None,
+    tip: "Holds the cells and notes that their values were found on the engine.",
+    widens: false,
+    deed: no_deed,
+    refusal: never_refused,
+    tool: |_| Tool::Hold { measured: true },
+};
+
+/// Releasing in the inspector.
+pub(super) const RELEASE_SENTENCE: Sentence = Sentence {
+    key: "release",
+    verb: "Release",
+    parts: &[],
+    more: None,
+    tip: "Lets tools move the cells again.",
+    widens: false,
+    deed: toggle,
+    refusal: |asked| {
+        let any_held = asked.selected.cells().any(|cell| asked.advance.held().contains(cell));
+        (!any_held).then_some(Refusal { short: "none held", long: "No selected cell is held." })
+    },
+    tool: |_| Tool::Release,
+};
+
+/// Holding or releasing as a command.
+pub(super) const TOGGLE_HOLD: Deed = Deed {
+    id: "ToggleHold",
+    text: "Hold or release",
+    tooltip: "Hold the selected cells so that no tool moves them, or release them.",
+    needs_block: false,
+    does: Does::Tool(|advance, cells| {
+        let all_held = cells.cells().all(|cell| advance.held().contains(cell));
+        if all_held { Tool::Release } else { Tool::Hold { measured: false } }
+    }),
+};
+
+const fn toggle(_: &Asked<'_>) -> Option<&'static Deed> {
+    Some(&TOGGLE_HOLD)
+}
+
+/// What holding is called in the history.
+pub(super) fn hold_label(measured: bool, cells: &str) -> String {
+    format!("Hold {cells}{}", if measured { " as measured" } else { "" })
+}
+
+/// What releasing is called in the history.
+pub(super) fn release_label(cells: &str) -> String {
+    format!("Release {cells}")
+}
 
 /// Holds the selected cells: no tool moves them any more. With `measured` their origin becomes measured as well.
 ///

@@ -2,10 +2,119 @@
 
 use std::ops::Range;
 
+use super::offer::{
+    Argument, Choice, Deed, Does, Operation, OperationError, Part, Refusal, Sentence, Takes, Word, never_refused,
+    no_deed,
+};
 use super::shaped::{check, reshape, unless_dust};
-use super::{Along, Shaped, ShapingError};
+use super::{Along, Shaped, ShapingError, Tool, Way};
 use crate::project::{Advance, Origin};
 use crate::table::{Axis, Block, Cell, Selection, Table, blend};
+
+const WAYS: [Way; 4] = [Way::Line(Along::Speed), Way::Line(Along::Load), Way::Corners, Way::Edges];
+
+/// `interpolate` on the command line.
+pub(super) const INTERPOLATE: Operation = Operation {
+    name: "interpolate",
+    about: "Fill the cells between the ends of each row (speed) or column (load), the block's corners, or its edges",
+    arguments: &[Argument {
+        name: "between",
+        value_name: "BETWEEN",
+        help: "Between what",
+        takes: Takes::Word(&[
+            Word { name: "speed", help: "Along speed, between the ends of each selected run in a row", alias: None },
+            Word { name: "load", help: "Along load, between the ends of each selected run in a column", alias: None },
+            Word { name: "corners", help: "Between the four corners of the block", alias: None },
+            Word { name: "edges", help: "Between the four edges of the block", alias: None },
+        ]),
+    }],
+    takes_whole_table: false,
+    tool: |given| {
+        let way = given.word("between").and_then(|place| WAYS.get(place)).copied();
+        way.map(Tool::Interpolate).ok_or(OperationError::Missing { what: "BETWEEN" })
+    },
+};
+
+const FILL_BETWEEN: Choice =
+    Choice { name: "fill between", options: &["edges", "corners"], default: 0, usable: |_| vec![0, 1] };
+const INTERPOLATE_ALONG: Choice =
+    Choice { name: "interpolate along", options: &["speed", "load"], default: 0, usable: |_| vec![0, 1] };
+
+/// Filling between edges or corners in the inspector.
+pub(super) const FILL_SENTENCE: Sentence = Sentence {
+    key: "fill",
+    verb: "Fill between",
+    parts: &[Part::Choice(&FILL_BETWEEN)],
+    more: Some(&[]),
+    tip: "Fills the selected block, or the whole table when one cell is selected, from its edges or its corners; a \
+          single row or column between its ends.",
+    widens: true,
+    deed: |_| Some(&FILL_BETWEEN_DEED),
+    refusal: |asked| {
+        let Some(block) = asked.cells.as_block() else {
+            return Some(Refusal::NO_BLOCK);
+        };
+        let (loads, speeds) = (block.loads.len(), block.speeds.len());
+        let is_line = loads == 1 || speeds == 1;
+        let is_patch = fill_way(asked.taken(&FILL_BETWEEN)) == Way::Edges && !is_line;
+        let has_inside = if is_patch { loads > 2 && speeds > 2 } else { loads > 2 || speeds > 2 };
+        (!has_inside).then_some(Refusal {
+            short: "nothing in between",
+            long: "The block has no cells in between: select at least 3 × 3, or more than 2 in one row or column.",
+        })
+    },
+    tool: |asked| Tool::Interpolate(fill_way(asked.taken(&FILL_BETWEEN))),
+};
+
+const fn fill_way(option: usize) -> Way {
+    if option == 0 { Way::Edges } else { Way::Corners }
+}
+
+/// Interpolating along an axis in the inspector.
+pub(super) const INTERPOLATE_SENTENCE: Sentence = Sentence {
+    key: "interpolate",
+    verb: "Interpolate along",
+    parts: &[Part::Choice(&INTERPOLATE_ALONG)],
+    more: Some(&[]),
+    tip: "Draws a straight line, in axis units, between the ends of every selected run.",
+    widens: true,
+    deed: no_deed,
+    refusal: never_refused,
+    tool: |asked| {
+        let along = if asked.taken(&INTERPOLATE_ALONG) == 0 { Along::Speed } else { Along::Load };
+        Tool::Interpolate(Way::Line(along))
+    },
+};
+
+/// Filling as a command.
+pub(super) const FILL_BETWEEN_DEED: Deed = Deed {
+    id: "Interpolate",
+    text: "Fill between edges or corners",
+    tooltip: "Fill the selected block, or the whole table when one cell is selected, between its edges or corners as the \
+              inspector's sentence says; a row or column between its ends.",
+    needs_block: true,
+    does: Does::Sentence("fill"),
+};
+
+impl Way {
+    /// Uses it.
+    pub(super) fn apply(self, advance: &Advance, selection: &Selection) -> Result<Shaped, ShapingError> {
+        match self {
+            Self::Line(along) => interpolate(advance, selection, along),
+            Self::Corners => interpolate_corners(advance, selection),
+            Self::Edges => interpolate_edges(advance, selection),
+        }
+    }
+
+    /// What it is called in the history.
+    pub(super) fn label(self, cells: &str) -> String {
+        match self {
+            Self::Line(along) => format!("Interpolate {cells} along {along}"),
+            Self::Corners => format!("Fill {cells} between corners"),
+            Self::Edges => format!("Fill {cells} between edges"),
+        }
+    }
+}
 
 /// Draws a straight line, in axis units, between the ends of every maximal run of selected cells in each row
 /// (`Along::Speed`) or column (`Along::Load`). The ends keep their values; a held cell inside a run stays and the

@@ -2,16 +2,104 @@
 
 use super::amounts::{AMOUNT_RANGE_DEG, plus};
 use super::error::within;
+use super::offer::{
+    Argument, Number, Operation, OperationError, Part, Sentence, Step, Takes, Unit, never_refused, no_deed,
+};
 use super::shaped::{check, reshape};
-use super::{Shaped, ShapingError};
+use super::{Place, Shaped, ShapingError, Tool};
 use crate::project::{ADVANCE_RANGE_DEG, Advance, Origin};
-use crate::table::{Cell, Selection, Table};
-use crate::wording::settle;
+use crate::table::{Axis, Cell, Selection, Table};
+use crate::wording::{bounds, count, given, quantity, settle, written};
 
-/// From a single cell to more than the diagonal of the largest table.
-const RADIUS_RANGE_CELLS: (f64, f64) = (1e-3, 128.0);
 /// As fine as any hand, and no coarser than a quarter of the range.
 const STEP_RANGE_DEG: (f64, f64) = (1e-3, 30.0);
+
+const AMOUNT: Number = Number {
+    name: "lift by",
+    called: "amount",
+    unit: Unit::Degrees,
+    range: AMOUNT_RANGE_DEG,
+    typed: AMOUNT_RANGE_DEG,
+    step: Step::OfProject,
+    default: 1.0,
+    usual: "0.0",
+    plus: false,
+    argument: "AMOUNT",
+    help: "How far the centre moves, degrees",
+};
+
+/// How far a lift reaches, in cells.
+pub const LIFT_RADIUS: Number = Number {
+    name: "lift radius in cells",
+    called: "radius in cells",
+    unit: Unit::Bare,
+    // From a single cell to more than the diagonal of the largest table.
+    range: (1e-3, 128.0),
+    typed: (0.5, 64.0),
+    step: Step::By(0.5),
+    default: 3.0,
+    usual: "0.0",
+    plus: false,
+    argument: "RADIUS",
+    help: "Cells this far away stay where they are, counted in cells",
+};
+
+/// `lift` on the command line.
+pub(super) const LIFT: Operation = Operation {
+    name: "lift",
+    about: "Lift the cell nearest to SPEED and LOAD by AMOUNT degrees, and its neighbours with a falloff over RADIUS cells",
+    arguments: &[
+        Argument { name: "SPEED", value_name: "SPEED", help: "Speed of the centre, rpm", takes: Takes::Number },
+        Argument { name: "LOAD", value_name: "LOAD", help: "Load of the centre, % or kPa", takes: Takes::Number },
+        AMOUNT.argument(),
+        LIFT_RADIUS.argument(),
+    ],
+    takes_whole_table: false,
+    tool: |given| {
+        let (speed_rpm, load) = (given.number("SPEED")?, given.number("LOAD")?);
+        within_axis("SPEED", speed_rpm, given.table.speed())?;
+        within_axis("LOAD", load, given.table.load())?;
+        let (amount_deg, radius_cells) = (given.number(AMOUNT.argument)?, given.number(LIFT_RADIUS.argument)?);
+        Ok(Tool::Lift { centre: nearest_cell(given.table, speed_rpm, load), amount_deg, radius_cells, step_deg: None })
+    },
+};
+
+fn within_axis(what: &str, value: f64, axis: &Axis) -> Result<(), OperationError> {
+    if (axis.first()..=axis.last()).contains(&value) {
+        return Ok(());
+    }
+    let ends = bounds((axis.first(), axis.last()), "");
+    let reason = format!("{what} {} lies outside the table's {ends}", written(value));
+    Err(OperationError::Unfit { operation: "lift", reason })
+}
+
+/// Lifting in the inspector.
+pub(super) const LIFT_SENTENCE: Sentence = Sentence {
+    key: "lift",
+    verb: "Lift by",
+    parts: &[Part::Number(&AMOUNT), Part::Word("radius"), Part::Number(&LIFT_RADIUS)],
+    more: Some(&[Part::DragSwitch]),
+    tip: "Moves the cursor's cell and, less and less, its neighbours within the radius in cells; where several cells are \
+          selected, only those. A drag on the surface keeps to the step unless Alt is held.",
+    widens: true,
+    deed: no_deed,
+    refusal: never_refused,
+    tool: |asked| Tool::Lift {
+        centre: asked.cursor,
+        amount_deg: asked.number(&AMOUNT),
+        radius_cells: asked.number(&LIFT_RADIUS),
+        step_deg: None,
+    },
+};
+
+/// What lifting is called in the history.
+pub(super) fn lift_label(done: &Shaped, centre: Cell, amount_deg: f64, radius_cells: f64) -> String {
+    let verb = if amount_deg < 0.0 { "Lower" } else { "Lift" };
+    let (cells, by) = (count(done.changed, "cell"), quantity(amount_deg.abs(), "°"));
+    let Place { speed_rpm, load, .. } = Place::of(done.advance.table(), centre);
+    let (speed, load) = (quantity(speed_rpm, "rpm"), given(load, "load"));
+    format!("{verb} {cells} by {by} around {speed}, load {load}, radius {}", written(radius_cells))
+}
 
 /// The cell whose breakpoints are nearest to a speed and a load.
 pub fn nearest_cell(table: &Table, speed_rpm: f64, load: f64) -> Cell {
@@ -35,8 +123,8 @@ pub fn lift(
     step_deg: Option<f64>,
 ) -> Result<Shaped, ShapingError> {
     check(advance, selection)?;
-    within("amount", amount_deg, AMOUNT_RANGE_DEG)?;
-    within("radius in cells", radius_cells, RADIUS_RANGE_CELLS)?;
+    AMOUNT.check(amount_deg)?;
+    LIFT_RADIUS.check(radius_cells)?;
     if let Some(step_deg) = step_deg {
         within("step", step_deg, STEP_RANGE_DEG)?;
     }

@@ -1,20 +1,272 @@
 //! Tools that carry rows or columns into their neighbours: fill, repeat, extend.
 
 use super::amounts::{AMOUNT_RANGE_DEG, plus};
-use super::error::within;
+use super::offer::{
+    Argument, Choice, Deed, Does, Given, Number, Operation, OperationError, Part, Refusal, Sentence, Step, Takes, Unit,
+    Word, no_deed,
+};
 use super::onward::{Known, may_rise};
 use super::shaped::{check, reshape, reshape_by_rule, unless_dust};
-use super::{Along, Shaped, ShapingError, Side};
+use super::{Along, Extension, Shaped, ShapingError, Side, Tool};
 use crate::project::{Advance, Origin};
 use crate::table::{Block, Cell, Selection, Table};
+use crate::wording::signed_quantity;
 
-/// How values go on towards an edge.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Extension {
-    /// Along the slope, in axis units, of the last third of the cells before; with load never up from the middle on.
-    Linear,
-    /// At the value of the cell before.
-    Flat,
+const OFFSET: Number = Number {
+    name: "repeat with offset",
+    called: "offset",
+    unit: Unit::Degrees,
+    range: AMOUNT_RANGE_DEG,
+    typed: AMOUNT_RANGE_DEG,
+    step: Step::OfProject,
+    default: 1.5,
+    usual: "+0.0",
+    plus: true,
+    argument: "DEG",
+    help: "Degrees to add with every row or column further away: the nearest gets it once, the next twice",
+};
+
+/// The sides in the order in which sentences have them: the highest load stands at the top of the grid, the lowest speed
+/// at its left.
+const SIDES: [Side; 4] = [Side::HighLoad, Side::LowLoad, Side::LowSpeed, Side::HighSpeed];
+
+const REPEAT_FROM: Choice = Choice {
+    name: "repeat from",
+    options: &["row above", "row below", "column left", "column right"],
+    default: 0,
+    usable: |selection| places(|side| lies_beside(selection, side)),
+};
+
+const EXTEND_TO: Choice = Choice {
+    name: "extend to",
+    options: &["top edge", "bottom edge", "left edge", "right edge"],
+    default: 0,
+    usable: |selection| {
+        let reached = Side::reached_by(selection);
+        reached.iter().filter_map(|side| SIDES.iter().position(|other| other == side)).collect()
+    },
+};
+
+const EXTENSIONS: [Extension; 2] = [Extension::Linear, Extension::Flat];
+const EXTEND_HOW: Choice =
+    Choice { name: "extend how", options: &["straight on", "flat"], default: 0, usable: |_| vec![0, 1] };
+
+const FILL_FROM: Choice = Choice {
+    name: "fill from",
+    options: &["top row", "bottom row", "left column", "right column"],
+    default: 0,
+    usable: |selection| places(|side| is_across_lines(selection, side)),
+};
+
+/// The places of the sides for which something is so.
+fn places(is_so: impl Fn(Side) -> bool) -> Vec<usize> {
+    SIDES.iter().enumerate().filter(|(_, side)| is_so(**side)).map(|(place, _)| place).collect()
+}
+
+/// The side of a choice.
+fn side(option: usize) -> Side {
+    SIDES.get(option).copied().unwrap_or(Side::HighLoad)
+}
+
+/// Whether a line lies beside the selection towards that edge.
+fn lies_beside(selection: &Selection, side: Side) -> bool {
+    selection.bounds().is_some_and(|block| match side {
+        Side::HighLoad => block.loads.end < selection.loads(),
+        Side::LowLoad => block.loads.start > 0,
+        Side::LowSpeed => block.speeds.start > 0,
+        Side::HighSpeed => block.speeds.end < selection.speeds(),
+    })
+}
+
+/// Whether the selection is a block with more lines than the one nearest to that edge.
+fn is_across_lines(selection: &Selection, side: Side) -> bool {
+    selection.as_block().is_some_and(|block| span(&block, side.along()).len() > 1)
+}
+
+const SIDE_WORDS: &[Word] = &[
+    Word { name: "low-speed", help: "Towards the lowest speed (also: left)", alias: Some("left") },
+    Word { name: "high-speed", help: "Towards the highest speed (also: right)", alias: Some("right") },
+    Word { name: "low-load", help: "Towards the lowest load (also: below)", alias: Some("below") },
+    Word { name: "high-load", help: "Towards the highest load (also: above)", alias: Some("above") },
+];
+
+/// The side that an option has, if it was given.
+fn given_side(given: &Given<'_>, option: &str) -> Option<Side> {
+    given.word(option).and_then(|place| Side::ALL.get(place)).copied()
+}
+
+/// `repeat` on the command line.
+pub(super) const REPEAT: Operation = Operation {
+    name: "repeat",
+    about: "Repeat the row or column beside the selection over the selected cells",
+    arguments: &[
+        Argument {
+            name: "from",
+            value_name: "SIDE",
+            help: "On which side of the selection the row or column to repeat lies. When left out: the row below it \
+                   (low-load) if --load is given, else the column of the next lower speed (low-speed)",
+            takes: Takes::WordOption(SIDE_WORDS, None),
+        },
+        Argument { name: "offset", value_name: OFFSET.argument, help: OFFSET.help, takes: Takes::NumberOption("0") },
+    ],
+    takes_whole_table: false,
+    tool: |given| {
+        let usual = if given.rows_chosen { Side::LowLoad } else { Side::LowSpeed };
+        let from = given_side(given, "from").unwrap_or(usual);
+        Ok(Tool::Repeat { from, offset_deg: given.number("offset")? })
+    },
+};
+
+/// `extend` on the command line.
+pub(super) const EXTEND: Operation = Operation {
+    name: "extend",
+    about: "Extend the surface over the selected cells to the table's edge that they reach",
+    arguments: &[
+        Argument {
+            name: "to",
+            value_name: "SIDE",
+            help: "To which edge. When left out: the one edge of the table that the selection reaches",
+            takes: Takes::WordOption(SIDE_WORDS, None),
+        },
+        Argument {
+            name: "how",
+            value_name: "HOW",
+            help: "linear goes on with the robust slope of the last third of the cells before the selection, with load \
+                   never up from the middle on; flat with the value of the one before",
+            takes: Takes::WordOption(
+                &[
+                    Word { name: "linear", help: "On the straight line through the two cells before", alias: None },
+                    Word { name: "flat", help: "At the value of the cell before", alias: None },
+                ],
+                Some("linear"),
+            ),
+        },
+    ],
+    takes_whole_table: false,
+    tool: |given| {
+        let how = given.word("how").and_then(|place| EXTENSIONS.get(place)).copied().unwrap_or(Extension::Linear);
+        Ok(Tool::Extend { to: edge_meant(given)?, how })
+    },
+};
+
+/// The edge that was given, or the only one that the selection reaches.
+fn edge_meant(given: &Given<'_>) -> Result<Side, OperationError> {
+    let unfit = |reason: &str| Err(OperationError::Unfit { operation: "extend", reason: reason.into() });
+    match (given_side(given, "to"), Side::reached_by(given.selection).as_slice()) {
+        (Some(edge), _) => Ok(edge),
+        (None, [side]) => Ok(*side),
+        (None, []) => unfit(
+            "the selection reaches no edge from which unselected cells lie inwards; choose it with --speed or --load",
+        ),
+        (None, _) => unfit("the selection reaches more than one edge; choose one with --to"),
+    }
+}
+
+/// Repeating in the inspector.
+pub(super) const REPEAT_SENTENCE: Sentence = Sentence {
+    key: "repeat",
+    verb: "Repeat the",
+    parts: &[Part::Choice(&REPEAT_FROM)],
+    more: Some(&[Part::Word("with"), Part::Number(&OFFSET)]),
+    tip: "Repeats the line beside the selection; the offset is added again with every line.",
+    widens: false,
+    deed: no_deed,
+    refusal: |asked| {
+        (REPEAT_FROM.usable)(asked.selected).is_empty().then_some(Refusal {
+            short: "nothing beside",
+            long: "No line lies beside the selection: leave the one to repeat unselected.",
+        })
+    },
+    tool: |asked| Tool::Repeat { from: side(asked.taken(&REPEAT_FROM)), offset_deg: asked.number(&OFFSET) },
+};
+
+/// Extending in the inspector.
+pub(super) const EXTEND_SENTENCE: Sentence = Sentence {
+    key: "extend",
+    verb: "Extend to the",
+    parts: &[Part::Choice(&EXTEND_TO)],
+    more: Some(&[Part::Choice(&EXTEND_HOW)]),
+    tip: "Carries the surface on to the edge of the table, straight on or flat.",
+    widens: false,
+    deed: no_deed,
+    refusal: |asked| {
+        (EXTEND_TO.usable)(asked.selected).is_empty().then_some(Refusal {
+            short: "reaches no edge",
+            long: "The selection reaches no edge of the table: select the cells up to an edge, and leave two before \
+                   them.",
+        })
+    },
+    tool: |asked| {
+        let how = EXTENSIONS.get(asked.taken(&EXTEND_HOW)).copied().unwrap_or(Extension::Linear);
+        Tool::Extend { to: side(asked.taken(&EXTEND_TO)), how }
+    },
+};
+
+/// Filling from an edge in the inspector.
+pub(super) const FILL_SENTENCE: Sentence = Sentence {
+    key: "copy",
+    verb: "Fill from the",
+    parts: &[Part::Choice(&FILL_FROM)],
+    more: None,
+    tip: "Copies one line of the block over the rest of it.",
+    widens: false,
+    deed: |asked| match side(asked.taken(&FILL_FROM)) {
+        Side::HighLoad => Some(&FILL_DOWN),
+        Side::LowSpeed => Some(&FILL_RIGHT),
+        Side::LowLoad | Side::HighSpeed => None,
+    },
+    refusal: |asked| {
+        if asked.selected.as_block().is_none() {
+            return Some(Refusal::NO_BLOCK);
+        }
+        (FILL_FROM.usable)(asked.selected)
+            .is_empty()
+            .then_some(Refusal { short: "one cell", long: "One cell has nothing to fill: select more." })
+    },
+    tool: |asked| Tool::Fill { from: side(asked.taken(&FILL_FROM)) },
+};
+
+/// Filling down as a command.
+pub(super) const FILL_DOWN: Deed = Deed {
+    id: "FillDown",
+    text: "Fill down",
+    tooltip: "Copy the top row of the selected block over the rows below it.",
+    needs_block: true,
+    does: Does::Tool(|_, _| Tool::Fill { from: Side::HighLoad }),
+};
+
+/// Filling right as a command.
+pub(super) const FILL_RIGHT: Deed = Deed {
+    id: "FillRight",
+    text: "Fill right",
+    tooltip: "Copy the first column of the selected block over the columns right of it.",
+    needs_block: true,
+    does: Does::Tool(|_, _| Tool::Fill { from: Side::LowSpeed }),
+};
+
+/// What repeating is called in the history.
+pub(super) fn repeat_label(from: Side, offset_deg: f64, cells: &str) -> String {
+    format!("Repeat the {} beside {cells} with {}", line(from), signed_quantity(offset_deg, "°"))
+}
+
+/// What extending is called in the history.
+pub(super) fn extend_label(to: Side, how: Extension, cells: &str) -> String {
+    match how {
+        Extension::Linear => format!("Extend {cells} to the {to}, straight on"),
+        Extension::Flat => format!("Extend {cells} to the {to}, flat"),
+    }
+}
+
+/// What filling is called in the history.
+pub(super) fn fill_label(from: Side, cells: &str) -> String {
+    format!("Fill {cells} from the {}", line(from))
+}
+
+const fn line(from: Side) -> &'static str {
+    match from.along() {
+        Along::Speed => "column",
+        Along::Load => "row",
+    }
 }
 
 /// Copies the line of the selected block that is nearest to the edge `from` over the rest of the block.
@@ -37,7 +289,7 @@ pub fn fill(advance: &Advance, selection: &Selection, from: Side) -> Result<Shap
 /// [`ShapingError`] when no line lies there, the offset or a result is out of range, or the selection is of no use.
 pub fn repeat(advance: &Advance, selection: &Selection, from: Side, offset_deg: f64) -> Result<Shaped, ShapingError> {
     check(advance, selection)?;
-    within("offset", offset_deg, AMOUNT_RANGE_DEG)?;
+    OFFSET.check(offset_deg)?;
     let table = advance.table();
     let source = line_beside(table, selection, from).ok_or(ShapingError::NothingBeside { side: from })?;
     reshape_by_rule(advance, selection, |cell, _| {
@@ -238,5 +490,21 @@ mod tests {
             let once = fill(&start, &all(&start), side).unwrap().advance;
             prop_assert_eq!(fill(&once, &all(&start), side).unwrap().changed, 0);
         }
+    }
+
+    #[test]
+    fn choices_follow_the_selection() {
+        let sides = |choice: &Choice, selection: &Selection| -> Vec<Side> {
+            (choice.usable)(selection).into_iter().map(side).collect()
+        };
+        let mut selection = Selection::none(4, 4);
+        selection.extend([Cell::new(3, 0), Cell::new(3, 1)]);
+        assert_eq!(sides(&REPEAT_FROM, &selection), [Side::LowLoad, Side::HighSpeed]);
+        assert_eq!(sides(&FILL_FROM, &selection), [Side::LowSpeed, Side::HighSpeed]);
+        assert_eq!(sides(&EXTEND_TO, &selection), [Side::LowSpeed, Side::HighLoad]);
+        selection.set(Cell::new(0, 3), true);
+        assert_eq!(sides(&FILL_FROM, &selection), []);
+        assert_eq!(sides(&REPEAT_FROM, &selection), []);
+        assert_eq!(sides(&REPEAT_FROM, &Selection::none(4, 4)), []);
     }
 }

@@ -6,17 +6,19 @@
 //! Distances are in axis units, except in [`lift`], which counts cells. What may take long asks a [`Watch`] before every
 //! round whether to go on.
 //!
-//! [`Tool`] is the one list of tools with their parameters, for the window, the command line and the history.
+//! [`Tool`] is a tool with its parameters. Here is the one list of tools: what each does, what it is called in the history,
+//! and in which order the window and the command line offer them.
 
 mod amounts;
+mod bounds;
 mod breakpoints;
 mod error;
 mod hold;
 mod interpolate;
-mod label;
 mod lift;
 mod lines;
 mod local;
+mod offer;
 mod onward;
 mod resize;
 mod shaped;
@@ -26,22 +28,229 @@ mod smooth;
 mod tool;
 mod watch;
 
-pub use amounts::{add, clamp, round, scale, set, type_into};
-pub use breakpoints::{Keep, change_axes, delete_breakpoint, insert_breakpoint, move_breakpoint};
+pub use amounts::{add, scale, set, type_into};
+pub use bounds::{clamp, round};
+pub use breakpoints::{change_axes, delete_breakpoint, insert_breakpoint, move_breakpoint};
 pub use error::{Place, ShapingError};
 pub use hold::{hold, release};
 pub use interpolate::{interpolate, interpolate_corners, interpolate_edges};
-pub use lift::{lift, lift_share, nearest_cell};
-pub use lines::{Extension, extend, fill, repeat};
+pub use lift::{LIFT_RADIUS, lift, lift_share, nearest_cell};
+pub use lines::{extend, fill, repeat};
 pub use local::{Bend, Slope, bend, most_bent, slope_after, slope_before, steepest};
+pub use offer::{
+    Argument, Asked, Choice, Deed, Does, Given, Manner, Number, Operation, OperationError, Part, Refusal, Sentence,
+    Step, Takes, Unit, Word,
+};
 pub use onward::{extend_axis, stretch_axis};
 pub use resize::resized;
 pub use shaped::{Deviation, Shaped};
 pub use side::{Along, Side};
 pub use slope::{Bound, limit_slope, limit_slope_by, limit_slope_watched};
-pub use smooth::{STRENGTH_RANGE, Smoother, smooth, smooth_watched};
-pub use tool::{Tool, Way};
+pub use smooth::{Smoother, smooth, smooth_watched};
+pub use tool::{Extension, Keep, Tool, Way};
 pub use watch::Watch;
+
+use crate::project::Advance;
+use crate::table::Selection;
+use crate::wording::count;
 
 #[cfg(test)]
 mod sample;
+
+/// The sentences of the inspector, in their order.
+pub const SENTENCES: &[Sentence] = &[
+    amounts::RAISE_SENTENCE,
+    amounts::SET_SENTENCE,
+    interpolate::FILL_SENTENCE,
+    smooth::FAIR_SENTENCE,
+    lift::LIFT_SENTENCE,
+    hold::HOLD_SENTENCE,
+    hold::HOLD_MEASURED_SENTENCE,
+    hold::RELEASE_SENTENCE,
+    interpolate::INTERPOLATE_SENTENCE,
+    lines::REPEAT_SENTENCE,
+    lines::EXTEND_SENTENCE,
+    lines::FILL_SENTENCE,
+    slope::SLOPE_SENTENCE,
+    amounts::SCALE_SENTENCE,
+    bounds::CLAMP_SENTENCE,
+    bounds::ROUND_SENTENCE,
+];
+
+/// The operations of the command line, in the order of its help.
+pub const OPERATIONS: &[Operation] = &[
+    amounts::SET,
+    amounts::ADD,
+    amounts::SCALE,
+    bounds::CLAMP,
+    bounds::ROUND,
+    interpolate::INTERPOLATE,
+    smooth::SMOOTH,
+    lift::LIFT,
+    hold::HOLD,
+    hold::RELEASE,
+    slope::LIMIT_SLOPE,
+    lines::REPEAT,
+    lines::EXTEND,
+    breakpoints::AXES,
+];
+
+/// The tools that are commands too, in the order of the palette.
+pub const DEEDS: &[Deed] =
+    &[lines::FILL_DOWN, lines::FILL_RIGHT, interpolate::FILL_BETWEEN_DEED, smooth::FAIR, hold::TOGGLE_HOLD];
+
+/// Every number that stands in a sentence.
+pub fn numbers() -> impl Iterator<Item = &'static Number> {
+    let parts = SENTENCES.iter().flat_map(Sentence::all_parts);
+    parts.filter_map(|part| if let Part::Number(number) = part { Some(number) } else { None })
+}
+
+impl Tool {
+    /// Uses the tool on the selected cells of a table.
+    ///
+    /// # Errors
+    /// [`ShapingError`] of the tool in question.
+    pub fn apply(&self, advance: &Advance, selection: &Selection) -> Result<Shaped, ShapingError> {
+        self.apply_watched(advance, selection, Watch::NOBODY)
+    }
+
+    /// As [`apply`](Self::apply), watched: a tool that may take long asks before every round whether to go on.
+    ///
+    /// # Errors
+    /// As from [`apply`](Self::apply), and [`ShapingError::Stopped`].
+    pub fn apply_watched(
+        &self,
+        advance: &Advance,
+        selection: &Selection,
+        watch: Watch<'_>,
+    ) -> Result<Shaped, ShapingError> {
+        match *self {
+            Self::Set { deg } => set(advance, selection, deg),
+            Self::Type { deg } => type_into(advance, selection, deg),
+            Self::Add { deg } => add(advance, selection, deg),
+            Self::Scale { percent } => scale(advance, selection, percent),
+            Self::Clamp { low_deg, high_deg } => clamp(advance, selection, low_deg, high_deg),
+            Self::Round { step_deg } => round(advance, selection, step_deg),
+            Self::Interpolate(way) => way.apply(advance, selection),
+            Self::Smooth { strength } => smooth_watched(advance, selection, strength, watch),
+            Self::Lift { centre, amount_deg, radius_cells, step_deg } => {
+                lift(advance, selection, centre, amount_deg, radius_cells, step_deg)
+            }
+            Self::LimitSlope { per_1000rpm, per_load_unit } => {
+                limit_slope_watched(advance, selection, (per_1000rpm, per_load_unit), watch)
+            }
+            Self::Repeat { from, offset_deg } => repeat(advance, selection, from, offset_deg),
+            Self::Extend { to, how } => extend(advance, selection, to, how),
+            Self::Fill { from } => fill(advance, selection, from),
+            Self::Hold { measured } => hold(advance, selection, measured),
+            Self::Release => release(advance, selection),
+            Self::Axes { ref speed, ref load, keep } => change_axes(advance, speed.clone(), load.clone(), keep),
+            Self::InsertBreakpoint { along, at } => insert_breakpoint(advance, along, at),
+            Self::DeleteBreakpoint { along, index } => delete_breakpoint(advance, along, index),
+            Self::MoveBreakpoint { along, index, to, keep } => move_breakpoint(advance, along, index, to, keep),
+        }
+    }
+
+    /// The label of the step in the history: what was done, to how many cells.
+    pub fn label(&self, done: &Shaped) -> String {
+        let cells = &count(done.changed, "cell");
+        // Some mean the whole table where one cell is selected, so the history tells that they did.
+        let is_whole = done.selected > 1 && done.selected == done.advance.table().values().len();
+        let scope = || if is_whole { format!("the whole table ({cells})") } else { cells.clone() };
+        match *self {
+            Self::Set { deg } => amounts::set_label(deg, cells),
+            Self::Type { deg } => amounts::type_label(deg, cells, done.into_held),
+            Self::Add { deg } => amounts::add_label(deg, cells),
+            Self::Scale { percent } => amounts::scale_label(percent, cells),
+            Self::Clamp { low_deg, high_deg } => bounds::clamp_label(low_deg, high_deg, cells),
+            Self::Round { step_deg } => bounds::round_label(step_deg, cells),
+            Self::Interpolate(way) => way.label(&scope()),
+            Self::Smooth { strength } => smooth::label(strength, &scope()),
+            Self::Lift { centre, amount_deg, radius_cells, .. } => {
+                lift::lift_label(done, centre, amount_deg, radius_cells)
+            }
+            Self::LimitSlope { per_1000rpm, per_load_unit } => slope::label(per_1000rpm, per_load_unit, &scope()),
+            Self::Repeat { from, offset_deg } => lines::repeat_label(from, offset_deg, cells),
+            Self::Extend { to, how } => lines::extend_label(to, how, cells),
+            Self::Fill { from } => lines::fill_label(from, cells),
+            Self::Hold { measured } => hold::hold_label(measured, cells),
+            Self::Release => hold::release_label(cells),
+            Self::Axes { ref speed, ref load, keep } => breakpoints::axes_label(speed, load, keep),
+            Self::InsertBreakpoint { along, at } => breakpoints::insert_label(along, at),
+            Self::DeleteBreakpoint { along, index } => breakpoints::delete_label(along, index),
+            Self::MoveBreakpoint { along, index, to, keep } => breakpoints::move_label(along, index, to, keep),
+        }
+    }
+
+    /// What else there is to know of it.
+    pub const fn manner(&self) -> Manner {
+        match self {
+            Self::Smooth { .. } => smooth::MANNER,
+            Self::LimitSlope { .. } => slope::MANNER,
+            Self::Hold { .. } => hold::HOLDS,
+            Self::Release => hold::RELEASES,
+            _ => Manner::PLAIN,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::shaping::sample::{advance, all, held, one};
+    use crate::table::{Axis, Cell};
+
+    fn label(tool: &Tool, cells: usize) -> Result<String, ShapingError> {
+        let start = advance(6, 6, |x, y| x * x + y * y);
+        let mut chosen = Selection::none(6, 6);
+        chosen.extend(all(&start).cells().take(cells));
+        Ok(tool.label(&tool.apply(&start, &chosen)?))
+    }
+
+    #[test]
+    fn tells_what_was_done() {
+        let axis = || Axis::new(vec![0.0, 5.0]).unwrap();
+        let centre = Cell::new(2, 3);
+        let cases = [
+            (Tool::Add { deg: 1.0 }, 12, "Raise 12 cells by 1.0°"),
+            (Tool::Add { deg: -0.25 }, 1, "Lower 1 cell by 0.25°"),
+            (Tool::Add { deg: 2.0 / 3.0 }, 2, "Raise 2 cells by 0.667°"),
+            (Tool::Smooth { strength: 2.0 }, 12, "Fair 12 cells, strength 2.0"),
+            (Tool::Set { deg: 77.0 }, 3, "Set 3 cells to 77.0°"),
+            (Tool::Type { deg: 77.0 }, 3, "Type 77.0° into 3 cells"),
+            (Tool::Scale { percent: 10.0 }, 4, "Scale 3 cells by +10 %"),
+            (Tool::Clamp { low_deg: 5.0, high_deg: 6.0 }, 2, "Clamp 2 cells to 5.0..6.0°"),
+            (Tool::Interpolate(Way::Line(Along::Speed)), 4, "Interpolate 2 cells along speed"),
+            (Tool::Interpolate(Way::Corners), 36, "Fill the whole table (32 cells) between corners"),
+            (
+                Tool::Lift { centre, amount_deg: 2.0, radius_cells: 1.0, step_deg: None },
+                36,
+                "Lift 1 cell by 2.0° around 3 rpm, load 2, radius 1",
+            ),
+            (Tool::Fill { from: Side::LowLoad }, 12, "Fill 6 cells from the row"),
+            (Tool::Repeat { from: Side::HighLoad, offset_deg: -1.5 }, 6, "Repeat the row beside 6 cells with −1.5°"),
+            (Tool::Extend { to: Side::LowLoad, how: Extension::Flat }, 6, "Extend 6 cells to the lowest load, flat"),
+            (Tool::Hold { measured: true }, 2, "Hold 2 cells as measured"),
+            (Tool::Release, 2, "Release 0 cells"),
+            (
+                Tool::Axes { speed: axis(), load: axis(), keep: Keep::Surface },
+                1,
+                "New breakpoints, 2 × 2, keeping the surface",
+            ),
+            (Tool::InsertBreakpoint { along: Along::Speed, at: 2.5 }, 1, "Insert speed breakpoint 2.5"),
+            (Tool::DeleteBreakpoint { along: Along::Load, index: 0 }, 1, "Delete load breakpoint 1"),
+        ];
+        for (tool, cells, expected) in cases {
+            assert_eq!(label(&tool, cells).unwrap(), expected);
+        }
+    }
+
+    #[test]
+    fn says_that_a_held_cell_was_typed_into() {
+        let cell = Cell::new(1, 1);
+        let start = held(&advance(3, 3, |x, _| x), &[cell]);
+        let tool = Tool::Type { deg: 12.5 };
+        let done = tool.apply(&start, &one(&start, cell)).unwrap();
+        assert_eq!(tool.label(&done), "Type 12.5° into a held cell");
+    }
+}

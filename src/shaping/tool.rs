@@ -1,12 +1,7 @@
-//! The one list of tools.
+//! The tools with what they are used with.
 
-use super::{
-    Along, Extension, Keep, Shaped, ShapingError, Side, Watch, add, change_axes, clamp, delete_breakpoint, extend,
-    fill, hold, insert_breakpoint, interpolate, interpolate_corners, interpolate_edges, lift, limit_slope_watched,
-    move_breakpoint, release, repeat, round, scale, set, smooth_watched, type_into,
-};
-use crate::project::Advance;
-use crate::table::{Axis, Cell, Selection};
+use super::{Along, Side};
+use crate::table::{Axis, Cell};
 
 /// Between what a selection is interpolated.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -19,49 +14,68 @@ pub enum Way {
     Edges,
 }
 
+/// How values go on towards an edge.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Extension {
+    /// Along the slope, in axis units, of the last third of the cells before; with load never up from the middle on.
+    Linear,
+    /// At the value of the cell before.
+    Flat,
+}
+
+/// What stays when the breakpoints change.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Keep {
+    /// The surface: new cells are looked up in it (beyond the old axes it is flat, as in every lookup).
+    Surface,
+    /// The numbers, with their hold marks and origins, each in its row and column; those that come to stand beyond the old
+    /// axes and are not held are extended.
+    Numbers,
+}
+
 /// A tool with its parameters.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Tool {
-    /// [`set`].
+    /// [`super::set`].
     Set {
         /// The new value, degrees before TDC.
         deg: f64,
     },
-    /// [`type_into`].
+    /// [`super::type_into`].
     Type {
         /// The new value, degrees before TDC.
         deg: f64,
     },
-    /// [`add`].
+    /// [`super::add`].
     Add {
         /// How much, degrees.
         deg: f64,
     },
-    /// [`scale`].
+    /// [`super::scale`].
     Scale {
         /// By how much; 10 multiplies by 1.10.
         percent: f64,
     },
-    /// [`clamp`].
+    /// [`super::clamp`].
     Clamp {
         /// The lower bound, degrees before TDC.
         low_deg: f64,
         /// The upper bound, degrees before TDC.
         high_deg: f64,
     },
-    /// [`round`].
+    /// [`super::round`].
     Round {
         /// To multiples of this, degrees.
         step_deg: f64,
     },
-    /// [`interpolate`], [`interpolate_corners`], [`interpolate_edges`].
+    /// [`super::interpolate`], [`super::interpolate_corners`], [`super::interpolate_edges`].
     Interpolate(Way),
-    /// [`smooth`].
+    /// [`super::smooth`].
     Smooth {
         /// 0 to 10.
         strength: f64,
     },
-    /// [`lift`].
+    /// [`super::lift`].
     Lift {
         /// The cell that moves most.
         centre: Cell,
@@ -72,40 +86,40 @@ pub enum Tool {
         /// The results are multiples of this, degrees; `None` moves every cell exactly by its share.
         step_deg: Option<f64>,
     },
-    /// [`limit_slope`].
+    /// [`super::limit_slope`].
     LimitSlope {
         /// Degrees per 1000 rpm.
         per_1000rpm: f64,
         /// Degrees per unit of load.
         per_load_unit: f64,
     },
-    /// [`repeat`].
+    /// [`super::repeat`].
     Repeat {
         /// Towards which edge the line to repeat lies.
         from: Side,
         /// What each line adds, degrees.
         offset_deg: f64,
     },
-    /// [`extend`].
+    /// [`super::extend`].
     Extend {
         /// To which edge.
         to: Side,
         /// In what way.
         how: Extension,
     },
-    /// [`fill`].
+    /// [`super::fill`].
     Fill {
         /// At which edge of the block the line to copy lies.
         from: Side,
     },
-    /// [`hold`].
+    /// [`super::hold`].
     Hold {
         /// Whether the cells were found on the engine.
         measured: bool,
     },
-    /// [`release`].
+    /// [`super::release`].
     Release,
-    /// [`change_axes`]; the selection does not matter.
+    /// [`super::change_axes`]; the selection does not matter.
     Axes {
         /// The new speed breakpoints, rpm.
         speed: Axis,
@@ -114,21 +128,21 @@ pub enum Tool {
         /// What stays.
         keep: Keep,
     },
-    /// [`insert_breakpoint`]; the selection does not matter.
+    /// [`super::insert_breakpoint`]; the selection does not matter.
     InsertBreakpoint {
         /// On which axis.
         along: Along,
         /// In axis units.
         at: f64,
     },
-    /// [`delete_breakpoint`]; the selection does not matter.
+    /// [`super::delete_breakpoint`]; the selection does not matter.
     DeleteBreakpoint {
         /// On which axis.
         along: Along,
         /// Which, counted from 0.
         index: usize,
     },
-    /// [`move_breakpoint`]; the selection does not matter.
+    /// [`super::move_breakpoint`]; the selection does not matter.
     MoveBreakpoint {
         /// On which axis.
         along: Along,
@@ -139,61 +153,4 @@ pub enum Tool {
         /// What stays.
         keep: Keep,
     },
-}
-
-impl Tool {
-    /// Uses the tool on the selected cells of a table.
-    ///
-    /// # Errors
-    /// [`ShapingError`] of the tool in question.
-    pub fn apply(&self, advance: &Advance, selection: &Selection) -> Result<Shaped, ShapingError> {
-        self.apply_watched(advance, selection, Watch::NOBODY)
-    }
-
-    /// As [`apply`](Self::apply), watched: a tool that may take long asks before every round whether to go on.
-    ///
-    /// # Errors
-    /// As from [`apply`](Self::apply), and [`ShapingError::Stopped`].
-    pub fn apply_watched(
-        &self,
-        advance: &Advance,
-        selection: &Selection,
-        watch: Watch<'_>,
-    ) -> Result<Shaped, ShapingError> {
-        match *self {
-            Self::Set { deg } => set(advance, selection, deg),
-            Self::Type { deg } => type_into(advance, selection, deg),
-            Self::Add { deg } => add(advance, selection, deg),
-            Self::Scale { percent } => scale(advance, selection, percent),
-            Self::Clamp { low_deg, high_deg } => clamp(advance, selection, low_deg, high_deg),
-            Self::Round { step_deg } => round(advance, selection, step_deg),
-            Self::Interpolate(way) => way.apply(advance, selection),
-            Self::Smooth { strength } => smooth_watched(advance, selection, strength, watch),
-            Self::Lift { centre, amount_deg, radius_cells, step_deg } => {
-                lift(advance, selection, centre, amount_deg, radius_cells, step_deg)
-            }
-            Self::LimitSlope { per_1000rpm, per_load_unit } => {
-                limit_slope_watched(advance, selection, (per_1000rpm, per_load_unit), watch)
-            }
-            Self::Repeat { from, offset_deg } => repeat(advance, selection, from, offset_deg),
-            Self::Extend { to, how } => extend(advance, selection, to, how),
-            Self::Fill { from } => fill(advance, selection, from),
-            Self::Hold { measured } => hold(advance, selection, measured),
-            Self::Release => release(advance, selection),
-            Self::Axes { ref speed, ref load, keep } => change_axes(advance, speed.clone(), load.clone(), keep),
-            Self::InsertBreakpoint { along, at } => insert_breakpoint(advance, along, at),
-            Self::DeleteBreakpoint { along, index } => delete_breakpoint(advance, along, index),
-            Self::MoveBreakpoint { along, index, to, keep } => move_breakpoint(advance, along, index, to, keep),
-        }
-    }
-}
-
-impl Way {
-    fn apply(self, advance: &Advance, selection: &Selection) -> Result<Shaped, ShapingError> {
-        match self {
-            Self::Line(along) => interpolate(advance, selection, along),
-            Self::Corners => interpolate_corners(advance, selection),
-            Self::Edges => interpolate_edges(advance, selection),
-        }
-    }
 }

@@ -40,10 +40,13 @@ fn drag(window: &mut Window, from: Pos2, by: Vec2) {
 
 /// The points of curves, one of each, and the sheet that shows them.
 const CURVES: [(Command, &[&str]); 3] = [
-    (Command::SheetTrims, &["coolant trim at 40 °C", "coolant trim weight at 100 %", "air trim weight at 50 %"]),
-    (Command::SheetEngine, &["dwell at 10 V"]),
     (
-        Command::SheetLimits,
+        Command::Sheet(Sheet::Trims),
+        &["coolant trim at 40 °C", "coolant trim weight at 100 %", "air trim weight at 50 %"],
+    ),
+    (Command::Sheet(Sheet::Engine), &["dwell at 10 V"]),
+    (
+        Command::Sheet(Sheet::Limits),
         &["full-load line at 4000 rpm", "full-load line less by load at 100 %", "safety margin at 50 %"],
     ),
 ];
@@ -70,7 +73,7 @@ fn points_of_every_curve_are_moved_by_keys_and_by_the_pointer() {
 
 #[test]
 fn points_of_both_slices_are_moved_by_keys_and_by_the_pointer() {
-    let mut window = on_sheet(Command::SheetAdvance);
+    let mut window = on_sheet(Command::Sheet(Sheet::Advance));
     let table = window.state().document().project().advance.table().clone();
     let middle = Cell::new(table.load().len() / 2, table.speed().len() / 2);
     window.state_mut().ask(ScreenMessage::Select(CellSelection::cell(&table, middle)));

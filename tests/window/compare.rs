@@ -331,7 +331,7 @@ fn the_name_of_the_speed_axis_stands_beside_the_buttons_or_not_at_all() {
     for size in [(1280.0, 800.0), (1366.0, 768.0), (900.0, 560.0)] {
         for panel in [None, Some(Command::History), Some(Command::Breakpoints)] {
             let mut window = super::harness::sized_window(sample("tarn-special"), size.into(), 1.0);
-            for command in panel.into_iter().chain([Command::SheetCompare]) {
+            for command in panel.into_iter().chain([Command::Sheet(Sheet::Compare)]) {
                 change(&mut window, Action::Run(command));
             }
             until(&mut window, |window| window.query_by_label("Merge\u{2026}").is_some());

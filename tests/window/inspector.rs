@@ -3,6 +3,7 @@
 use eframe::egui::{Key, Vec2};
 use egui_kittest::kittest::Queryable;
 use sparkloft::drawing::Look;
+use sparkloft::shaping::{Number, numbers};
 use sparkloft::table::{Block, Cell, Selection};
 use sparkloft::window::state::inspector_state::{Field, InspectorMessage};
 use sparkloft::window::state::outbox::Action;
@@ -29,8 +30,14 @@ pub fn change_screen(window: &mut Window, message: impl Into<Action>) {
     window.state_mut().ask(message);
 }
 
+/// The number of that name in a sentence.
+fn number(name: &str) -> &'static Number {
+    numbers().find(|number| number.name == name).unwrap()
+}
+
 /// Puts a number into a sentence, as typing it does.
-pub fn set_amount(window: &mut Window, field: Field, amount: f64) {
+pub fn set_amount(window: &mut Window, name: &str, amount: f64) {
+    let field = Field::Amount(number(name));
     change_screen(window, InspectorMessage::Type(field, String::new(), Some(amount)));
     change_screen(window, InspectorMessage::Leave(field));
 }
@@ -120,7 +127,7 @@ fn amounts_take_a_comma_and_enter_applies_them() {
     window.key_press(Key::ArrowUp);
     window.run();
     let step = window.state().document().project().step_deg;
-    assert_eq!(window.state().screen().inspector.amounts.raise_deg, 1.5 + step);
+    assert_eq!(window.state().screen().inspector.amounts.of(number("raise or lower by")), 1.5 + step);
     window.key_press(Key::ArrowDown);
     window.run();
     window.key_press(Key::Enter);
@@ -138,7 +145,11 @@ fn a_bad_amount_is_told_and_changes_nothing() {
     window.run();
     assert!(window.query_by_label("fairing strength 11 is outside 0..10").is_some());
     assert!(window.state().screen().proposals.shown.is_none());
+    // Nor is what it read as one key before.
+    window.key_press(Key::Enter);
+    window.run();
     assert_eq!(steps(&window), 1);
+    assert!(window.query_by_label_contains("Fairing strength 11 is outside 0..10").is_some());
 }
 
 #[test]
@@ -262,7 +273,7 @@ fn what_takes_long_is_computed_aside_and_applied_when_it_is_there() {
     let table = window.state().document().project().advance.table().clone();
     let selection = CellSelection { cells: Selection::all(&table), ..window.state().screen().selection.clone() };
     change_screen(&mut window, ScreenMessage::Select(selection));
-    set_amount(&mut window, Field::SlopeSpeed, 2.0);
+    set_amount(&mut window, "slope limit along speed", 2.0);
     window.run();
     window.get_by_label("Limit slope 0.5 2.0").click_accesskit();
     for _ in 0..600 {

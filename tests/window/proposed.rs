@@ -7,7 +7,7 @@ use sparkloft::drawing::Look;
 use sparkloft::project::Origin;
 use sparkloft::table::{Cell, Selection};
 use sparkloft::window::state::commands::Command;
-use sparkloft::window::state::inspector_state::{Field, InspectorMessage};
+use sparkloft::window::state::inspector_state::InspectorMessage;
 use sparkloft::window::state::outbox::Action;
 use sparkloft::window::state::screen::Sheet;
 use sparkloft::window::state::screen_message::ScreenMessage;
@@ -95,7 +95,7 @@ fn scales_stand_still_while_something_is_proposed() {
     let mut window = four();
     let far = ["500 rpm, ", "8000 rpm, "].map(|start| label_with(&window, start));
     let before: Vec<Pos2> = far.iter().map(|label| place(&window, label)).collect();
-    set_amount(&mut window, Field::Set, 80.0);
+    set_amount(&mut window, "set to", 80.0);
     window.run();
     point_at(&mut window, "Set to 80.0");
     assert!(has(&window, "Proposed: Set 4 cells to 80.0°"));
@@ -110,7 +110,7 @@ fn what_is_flashed_is_never_what_is_proposed() {
     wait_until(&mut window, |window| has(window, "as flashed, advance"));
     let told = label_with(&window, "Largest difference");
     let cell = label_with(&window, &format!("as flashed, {}", name(&window, Cell::new(8, 7))));
-    set_amount(&mut window, Field::Raise, 7.3);
+    set_amount(&mut window, "raise or lower by", 7.3);
     window.run();
     point_at(&mut window, "Raise or lower by 7.3");
     assert!(has(&window, "Proposed: Raise 4 cells by 7.3°"));

@@ -3,7 +3,6 @@
 use eframe::egui::{Event, Modifiers, PointerButton, Pos2, vec2};
 use egui_kittest::kittest::Queryable;
 use sparkloft::table::Cell;
-use sparkloft::window::state::inspector_state::Field;
 use sparkloft::window::state::screen::Sheet;
 use sparkloft::window::state::screen_message::ScreenMessage;
 
@@ -33,7 +32,7 @@ fn point_at(window: &mut Window, pos: Pos2) {
 fn a_finding_that_appears_leaves_the_sentences_where_they_are() {
     let mut window = window(sample("tarn-special"));
     select(&mut window, Cell::new(8, 8), Cell::new(8, 8));
-    set_amount(&mut window, Field::Raise, 8.0);
+    set_amount(&mut window, "raise or lower by", 8.0);
     checked(&mut window);
     assert!(has(&window, "No findings at these cells"));
     let at = window.get_by_label("Raise or lower by 8.0").rect().left_center() + vec2(12.0, 0.0);

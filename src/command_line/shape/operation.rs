@@ -1,261 +1,112 @@
-//! The tools of `shape` as they stand on the command line.
+//! The operations of `shape` as they stand on the command line, made from what the tools say of themselves.
 
-use clap::{Args, Subcommand, ValueEnum};
+use std::collections::BTreeMap;
+
+use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser, ValueParser};
+use clap::error::ErrorKind;
+use clap::{Arg, ArgAction, ArgMatches, Command, FromArgMatches, Subcommand};
 
 use crate::command_line::Failure;
-use crate::command_line::values::{Edge, number};
-use crate::shaping::{Along, Extension, Keep, Side, Tool, Way, nearest_cell};
-use crate::table::{Axis, Selection, Table};
-use crate::wording::{bounds, written};
+use crate::command_line::values::number;
+use crate::shaping::{self, Argument, Given, OPERATIONS, OperationError, Takes, Tool, Word};
+use crate::table::{Selection, Table};
 
-/// One tool with its parameters.
-#[derive(Debug, Subcommand)]
-pub(super) enum Operation {
-    /// Set the cells to V degrees
-    Set(Amount),
-    /// Add V degrees to the cells; negative takes advance out
-    Add(Amount),
-    /// Scale the cells by PERCENT: 10 multiplies by 1.10, -10 by 0.90
-    Scale {
-        /// By how many per cent
-        #[arg(value_name = "PERCENT", value_parser = number, allow_hyphen_values = true)]
-        percent: f64,
-    },
-    /// Bring cells below LO up to it and cells above HI down to it, in degrees
-    Clamp {
-        /// The lower bound, degrees
-        #[arg(value_name = "LO", value_parser = number, allow_hyphen_values = true)]
-        low: f64,
-        /// The upper bound, degrees
-        #[arg(value_name = "HI", value_parser = number, allow_hyphen_values = true)]
-        high: f64,
-    },
-    /// Round the cells to multiples of STEP degrees
-    Round {
-        /// The step, degrees
-        #[arg(value_name = "STEP", value_parser = number, allow_hyphen_values = true)]
-        step: f64,
-    },
-    /// Fill the cells between the ends of each row (speed) or column (load), the block's corners, or its edges
-    Interpolate {
-        /// Between what
-        between: Between,
-    },
-    /// Smooth the cells: STRENGTH 0 (nothing) to 10; a bump of about 1.4 × STRENGTH cells is halved
-    Smooth {
-        /// 0 to 10
-        #[arg(value_name = "STRENGTH", value_parser = number, allow_hyphen_values = true)]
-        strength: f64,
-    },
-    /// Lift the cell nearest to SPEED and LOAD by AMOUNT degrees, and its neighbours with a falloff over RADIUS cells
-    Lift(Lift),
-    /// Hold the cells: no tool changes them any more
-    Hold {
-        /// Mark them as measured on the engine, too
-        #[arg(long)]
-        measured: bool,
-    },
-    /// Release held cells
-    Release,
-    /// Bring neighbours closer, with the least change, until none differ by more than the limits; cells that are not
-    /// selected are not looked at
-    LimitSlope {
-        /// Most degrees per 1000 rpm
-        #[arg(value_name = "PER_1000RPM", value_parser = number, allow_hyphen_values = true)]
-        per_1000rpm: f64,
-        /// Most degrees per % or kPa
-        #[arg(value_name = "PER_LOAD_UNIT", value_parser = number, allow_hyphen_values = true)]
-        per_load_unit: f64,
-    },
-    /// Repeat the row or column beside the selection over the selected cells
-    Repeat(Repeat),
-    /// Extend the surface over the selected cells to the table's edge that they reach
-    Extend(Extend),
-    /// Give the table new breakpoints
-    Axes(Axes),
-}
-
-#[derive(Debug, Args)]
-pub(super) struct Amount {
-    /// Degrees
-    #[arg(value_name = "V", value_parser = number, allow_hyphen_values = true)]
-    deg: f64,
-}
-
-#[derive(Clone, Copy, Debug, ValueEnum)]
-pub(super) enum Between {
-    /// Along speed, between the ends of each selected run in a row
-    Speed,
-    /// Along load, between the ends of each selected run in a column
-    Load,
-    /// Between the four corners of the block
-    Corners,
-    /// Between the four edges of the block
-    Edges,
-}
-
-#[derive(Debug, Args)]
-pub(super) struct Lift {
-    /// Speed of the centre, rpm
-    #[arg(value_name = "SPEED", value_parser = number, allow_hyphen_values = true)]
-    centre_rpm: f64,
-    /// Load of the centre, % or kPa
-    #[arg(value_name = "LOAD", value_parser = number, allow_hyphen_values = true)]
-    centre_load: f64,
-    /// How far the centre moves, degrees
-    #[arg(value_name = "AMOUNT", value_parser = number, allow_hyphen_values = true)]
-    amount: f64,
-    /// Cells this far away stay where they are, counted in cells
-    #[arg(value_name = "RADIUS", value_parser = number, allow_hyphen_values = true)]
-    radius: f64,
-}
-
-#[derive(Debug, Args)]
-pub(super) struct Repeat {
-    /// On which side of the selection the row or column to repeat lies. When left out: the row below it (low-load) if
-    /// --load is given, else the column of the next lower speed (low-speed)
-    #[arg(long, value_name = "SIDE")]
-    from: Option<Edge>,
-    /// Degrees to add with every row or column further away: the nearest gets it once, the next twice
-    #[arg(long, value_name = "DEG", default_value = "0", value_parser = number, allow_hyphen_values = true)]
-    offset: f64,
-}
-
-#[derive(Debug, Args)]
-pub(super) struct Extend {
-    /// To which edge. When left out: the one edge of the table that the selection reaches
-    #[arg(long, value_name = "SIDE")]
-    to: Option<Edge>,
-    /// linear goes on with the robust slope of the last third of the cells before the selection, with load never up from the middle on; flat with the value of the one before
-    #[arg(long, value_name = "HOW", default_value = "linear")]
-    how: How,
-}
-
-#[derive(Clone, Copy, Debug, ValueEnum)]
-enum How {
-    /// On the straight line through the two cells before
-    Linear,
-    /// At the value of the cell before
-    Flat,
-}
-
-#[derive(Debug, Args)]
-pub(super) struct Axes {
-    /// The new speed breakpoints in rpm, ascending, such as 500,1000,2000; the present ones when left out
-    #[arg(long, value_name = "a,b,…", value_parser = number, value_delimiter = ',', allow_hyphen_values = true)]
-    #[arg(required_unless_present = "new_load")]
-    new_speed: Vec<f64>,
-    /// The new load breakpoints in % or kPa, ascending; the present ones when left out
-    #[arg(long, value_name = "a,b,…", value_parser = number, value_delimiter = ',', allow_hyphen_values = true)]
-    new_load: Vec<f64>,
-    /// What stays: the surface, looked up at the new breakpoints, or the numbers, under as many new breakpoints
-    #[arg(long, default_value = "surface")]
-    keep: Kept,
-}
-
-#[derive(Clone, Copy, Debug, ValueEnum)]
-enum Kept {
-    /// The surface; new cells are looked up in it, flat beyond its edges
-    Surface,
-    /// The numbers in their rows and columns, with hold marks and origins
-    Numbers,
+/// One operation with what was given to it, by the names of its arguments.
+#[derive(Clone, Debug)]
+pub(super) struct Operation {
+    of: &'static shaping::Operation,
+    numbers: BTreeMap<&'static str, Vec<f64>>,
+    words: BTreeMap<&'static str, usize>,
 }
 
 impl Operation {
     /// Whether a selection would mean nothing to it.
-    pub(super) fn takes_whole_table(&self) -> bool {
-        matches!(self, Self::Axes(_))
+    pub(super) const fn takes_whole_table(&self) -> bool {
+        self.of.takes_whole_table
     }
 
     /// The tool for this selection of a table.
     pub(super) fn tool(&self, table: &Table, selection: &Selection, rows_chosen: bool) -> Result<Tool, Failure> {
-        Ok(match *self {
-            Self::Set(Amount { deg }) => Tool::Set { deg },
-            Self::Add(Amount { deg }) => Tool::Add { deg },
-            Self::Scale { percent } => Tool::Scale { percent },
-            Self::Clamp { low, high } => Tool::Clamp { low_deg: low, high_deg: high },
-            Self::Round { step } => Tool::Round { step_deg: step },
-            Self::Interpolate { between } => Tool::Interpolate(between.way()),
-            Self::Smooth { strength } => Tool::Smooth { strength },
-            Self::Lift(ref lift) => lift.tool(table)?,
-            Self::Hold { measured } => Tool::Hold { measured },
-            Self::Release => Tool::Release,
-            Self::LimitSlope { per_1000rpm, per_load_unit } => Tool::LimitSlope { per_1000rpm, per_load_unit },
-            Self::Repeat(Repeat { from, offset }) => {
-                let usual = if rows_chosen { Side::LowLoad } else { Side::LowSpeed };
-                Tool::Repeat { from: from.map_or(usual, Side::from), offset_deg: offset }
-            }
-            Self::Extend(ref extend) => extend.tool(selection)?,
-            Self::Axes(ref axes) => axes.tool(table)?,
+        let (numbers, words) = (self.numbers.clone(), self.words.clone());
+        (self.of.tool)(&Given { table, selection, rows_chosen, numbers, words }).map_err(|error| match error {
+            OperationError::Axis { axis, reason } => Failure::NewAxis { axis, reason },
+            OperationError::Missing { .. } | OperationError::Unfit { .. } => Failure::Usage(error.to_string(), "shape"),
         })
     }
-}
 
-impl Between {
-    const fn way(self) -> Way {
-        match self {
-            Self::Speed => Way::Line(Along::Speed),
-            Self::Load => Way::Line(Along::Load),
-            Self::Corners => Way::Corners,
-            Self::Edges => Way::Edges,
+    fn new(of: &'static shaping::Operation, matches: &ArgMatches) -> Self {
+        let (mut numbers, mut words) = (BTreeMap::new(), BTreeMap::new());
+        for argument in of.arguments {
+            match argument.takes {
+                Takes::Number | Takes::NumberOption(_) | Takes::ListOption(_) => {
+                    let given = matches.get_many::<f64>(argument.name).into_iter().flatten().copied();
+                    numbers.insert(argument.name, given.collect());
+                }
+                Takes::Word(_) | Takes::WordOption(..) => {
+                    words.extend(matches.get_one::<usize>(argument.name).map(|place| (argument.name, *place)));
+                }
+                Takes::Flag => words.extend(matches.get_flag(argument.name).then_some((argument.name, 0))),
+            }
         }
+        Self { of, numbers, words }
     }
 }
 
-impl Lift {
-    fn tool(&self, table: &Table) -> Result<Tool, Failure> {
-        within("SPEED", self.centre_rpm, table.speed())?;
-        within("LOAD", self.centre_load, table.load())?;
-        let centre = nearest_cell(table, self.centre_rpm, self.centre_load);
-        Ok(Tool::Lift { centre, amount_deg: self.amount, radius_cells: self.radius, step_deg: None })
+impl FromArgMatches for Operation {
+    fn from_arg_matches(matches: &ArgMatches) -> Result<Self, clap::Error> {
+        let of = |name: &str| OPERATIONS.iter().find(|operation| operation.name == name);
+        let asked = matches.subcommand().and_then(|(name, matches)| Some(Self::new(of(name)?, matches)));
+        asked.ok_or_else(|| clap::Error::raw(ErrorKind::MissingSubcommand, "an operation is missing"))
+    }
+
+    fn update_from_arg_matches(&mut self, matches: &ArgMatches) -> Result<(), clap::Error> {
+        *self = Self::from_arg_matches(matches)?;
+        Ok(())
     }
 }
 
-fn within(what: &str, value: f64, axis: &Axis) -> Result<(), Failure> {
-    if (axis.first()..=axis.last()).contains(&value) {
-        return Ok(());
+impl Subcommand for Operation {
+    fn augment_subcommands(command: Command) -> Command {
+        command.subcommands(OPERATIONS.iter().map(|operation| {
+            Command::new(operation.name).about(operation.about).args(operation.arguments.iter().map(arg))
+        }))
     }
-    let ends = bounds((axis.first(), axis.last()), "");
-    Err(Failure::Usage(format!("lift: {what} {} lies outside the table's {ends}", written(value)), "shape"))
-}
 
-impl Extend {
-    fn tool(&self, selection: &Selection) -> Result<Tool, Failure> {
-        let how = match self.how {
-            How::Linear => Extension::Linear,
-            How::Flat => Extension::Flat,
-        };
-        let to = match (self.to, Side::reached_by(selection).as_slice()) {
-            (Some(edge), _) => edge.into(),
-            (None, [side]) => *side,
-            (None, []) => {
-                let reason = "extend: the selection reaches no edge from which unselected cells lie inwards; choose it with --speed or --load";
-                return Err(Failure::Usage(reason.into(), "shape"));
-            }
-            (None, _) => {
-                let reason = "extend: the selection reaches more than one edge; choose one with --to";
-                return Err(Failure::Usage(reason.into(), "shape"));
-            }
-        };
-        Ok(Tool::Extend { to, how })
+    fn augment_subcommands_for_update(command: Command) -> Command {
+        Self::augment_subcommands(command)
+    }
+
+    fn has_subcommand(name: &str) -> bool {
+        OPERATIONS.iter().any(|operation| operation.name == name)
     }
 }
 
-impl Axes {
-    fn tool(&self, table: &Table) -> Result<Tool, Failure> {
-        let keep = match self.keep {
-            Kept::Surface => Keep::Surface,
-            Kept::Numbers => Keep::Numbers,
-        };
-        let speed = new_axis("speed", &self.new_speed, table.speed())?;
-        Ok(Tool::Axes { speed, load: new_axis("load", &self.new_load, table.load())?, keep })
+fn arg(argument: &'static Argument) -> Arg {
+    let Argument { name, value_name, help, takes } = *argument;
+    let arg = Arg::new(name).help(help);
+    let of_number = |arg: Arg| arg.value_name(value_name).value_parser(number).allow_hyphen_values(true);
+    let of_word = |arg: Arg, words| arg.value_name(value_name).value_parser(word_parser(words));
+    match takes {
+        Takes::Number => of_number(arg).required(true),
+        Takes::Word(words) => of_word(arg, words).required(true),
+        Takes::NumberOption(default) => of_number(arg).long(name).default_value(default),
+        Takes::WordOption(words, default) => {
+            let arg = of_word(arg, words).long(name);
+            if let Some(default) = default { arg.default_value(default) } else { arg }
+        }
+        Takes::ListOption(unless) => {
+            let arg = of_number(arg).long(name).value_delimiter(',').action(ArgAction::Append);
+            if let Some(unless) = unless { arg.required_unless_present(unless) } else { arg }
+        }
+        Takes::Flag => arg.long(name).action(ArgAction::SetTrue),
     }
 }
 
-/// The axis of these breakpoints; the present one when there are none.
-fn new_axis(axis: &'static str, breakpoints: &[f64], present: &Axis) -> Result<Axis, Failure> {
-    if breakpoints.is_empty() {
-        return Ok(present.clone());
-    }
-    Axis::new(breakpoints.to_vec()).map_err(|reason| Failure::NewAxis { axis, reason })
+/// Takes one of these words and gives its place among them.
+fn word_parser(words: &'static [Word]) -> ValueParser {
+    let possible = words.iter().map(|word| PossibleValue::new(word.name).help(word.help).aliases(word.alias));
+    let place = |text: String| {
+        words.iter().position(|word| word.name == text || word.alias == Some(text.as_str())).ok_or("no such word")
+    };
+    PossibleValuesParser::new(possible).try_map(place).into()
 }

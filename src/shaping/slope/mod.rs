@@ -3,14 +3,78 @@
 mod nearest;
 mod pairs;
 
-use super::error::within;
+use super::offer::{Manner, Number, Operation, Part, Sentence, Step, Unit, never_refused, no_deed};
 use super::shaped::{check, free, reshape, unless_dust};
-use super::{Along, Place, Shaped, ShapingError, Watch};
+use super::{Along, Place, Shaped, ShapingError, Tool, Watch};
 use crate::project::{Advance, Origin};
 use crate::table::Selection;
+use crate::wording::quantity;
 use pairs::Pairs;
 
-const SLOPE_RANGE: (f64, f64) = (0.0, 1e6);
+const PER_1000_RPM: Number = Number {
+    name: "slope limit along speed",
+    called: "slope per 1000 rpm",
+    unit: Unit::DegreesPer1000Rpm,
+    range: (0.0, 1e6),
+    typed: (0.0, 1e6),
+    step: Step::By(0.5),
+    default: 12.0,
+    usual: "00.0",
+    plus: false,
+    argument: "PER_1000RPM",
+    help: "Most degrees per 1000 rpm",
+};
+
+const PER_LOAD_UNIT: Number = Number {
+    name: "slope limit along load",
+    called: "slope per unit of load",
+    unit: Unit::DegreesPerLoad,
+    step: Step::By(0.1),
+    default: 0.5,
+    argument: "PER_LOAD_UNIT",
+    help: "Most degrees per % or kPa",
+    ..PER_1000_RPM
+};
+
+/// The search goes in rounds: more cells than this may take longer than a frame.
+pub(super) const MANNER: Manner = Manner { at_once_cells: 64, ..Manner::PLAIN };
+
+/// `limit-slope` on the command line.
+pub(super) const LIMIT_SLOPE: Operation = Operation {
+    name: "limit-slope",
+    about: "Bring neighbours closer, with the least change, until none differ by more than the limits; cells that are not \
+            selected are not looked at",
+    arguments: &[PER_1000_RPM.argument(), PER_LOAD_UNIT.argument()],
+    takes_whole_table: false,
+    tool: |given| {
+        let per_1000rpm = given.number(PER_1000_RPM.argument)?;
+        Ok(Tool::LimitSlope { per_1000rpm, per_load_unit: given.number(PER_LOAD_UNIT.argument)? })
+    },
+};
+
+/// Limiting the slope in the inspector.
+pub(super) const SLOPE_SENTENCE: Sentence = Sentence {
+    key: "slope",
+    verb: "Limit slope",
+    parts: &[Part::Number(&PER_LOAD_UNIT)],
+    more: Some(&[Part::Number(&PER_1000_RPM)]),
+    tip: "Moves the cells as little as possible so that neighbours among them differ by no more than this. Cells that are \
+          not selected are not looked at.",
+    widens: true,
+    deed: no_deed,
+    refusal: never_refused,
+    tool: |asked| Tool::LimitSlope {
+        per_1000rpm: asked.number(&PER_1000_RPM),
+        per_load_unit: asked.number(&PER_LOAD_UNIT),
+    },
+};
+
+/// What limiting the slope is called in the history.
+pub(super) fn label(per_1000rpm: f64, per_load_unit: f64, scope: &str) -> String {
+    let [speed, load] = [per_1000rpm, per_load_unit].map(|slope| quantity(slope, "°"));
+    format!("Limit slope of {scope} to {speed} per 1000 rpm, {load} per unit of load")
+}
+
 /// A difference is within its limit when it exceeds it by no more than this.
 const TOLERANCE_DEG: f64 = 1e-9;
 
@@ -50,8 +114,8 @@ pub fn limit_slope_watched(
     (per_1000rpm, per_load_unit): (f64, f64),
     watch: Watch<'_>,
 ) -> Result<Shaped, ShapingError> {
-    within("slope per 1000 rpm", per_1000rpm, SLOPE_RANGE)?;
-    within("slope per unit of load", per_load_unit, SLOPE_RANGE)?;
+    PER_1000_RPM.check(per_1000rpm)?;
+    PER_LOAD_UNIT.check(per_load_unit)?;
     let allowed_deg = |along: Along, low: f64, high: f64| match along {
         Along::Speed => per_1000rpm * (high - low) / 1000.0,
         Along::Load => per_load_unit * (high - low),

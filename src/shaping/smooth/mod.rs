@@ -12,16 +12,70 @@ mod penalty;
 mod product;
 mod skyline;
 
-use super::error::within;
+use super::offer::{Deed, Does, Manner, Number, Operation, Part, Sentence, Step, Unit, never_refused};
 use super::shaped::{check, free};
-use super::{Shaped, ShapingError, Watch};
+use super::{Shaped, ShapingError, Tool, Watch};
 use crate::project::{Advance, Origin};
 use crate::table::Selection;
+use crate::wording::given;
 use penalty::Penalty;
 use product::Product;
 
-/// The strengths allowed. A spike is half as high after smoothing with about its width in cells / 1.4.
-pub const STRENGTH_RANGE: (f64, f64) = (0.0, 10.0);
+/// A spike is half as high after smoothing with about its width in cells / 1.4.
+const STRENGTH: Number = Number {
+    name: "fairing strength",
+    called: "strength",
+    unit: Unit::Bare,
+    range: (0.0, 10.0),
+    typed: (0.0, 10.0),
+    step: Step::By(0.5),
+    default: 2.0,
+    usual: "0.0",
+    plus: false,
+    argument: "STRENGTH",
+    help: "0 to 10",
+};
+
+/// 256 cells take well under a millisecond.
+pub(super) const MANNER: Manner = Manner { at_once_cells: 256, minds_crowding: true, ..Manner::PLAIN };
+
+/// `smooth` on the command line.
+pub(super) const SMOOTH: Operation = Operation {
+    name: "smooth",
+    about: "Smooth the cells: STRENGTH 0 (nothing) to 10; a bump of about 1.4 × STRENGTH cells is halved",
+    arguments: &[STRENGTH.argument()],
+    takes_whole_table: false,
+    tool: |given| Ok(Tool::Smooth { strength: given.number(STRENGTH.argument)? }),
+};
+
+/// Fairing in the inspector.
+pub(super) const FAIR_SENTENCE: Sentence = Sentence {
+    key: "fair",
+    verb: "Fair, strength",
+    parts: &[Part::Number(&STRENGTH)],
+    more: Some(&[]),
+    tip: "Takes bumps out of the selected cells, or of the whole table when one is selected; 0 changes nothing, 10 leaves \
+          little of them. Held cells stay.",
+    widens: true,
+    deed: |_| Some(&FAIR),
+    refusal: never_refused,
+    tool: |asked| Tool::Smooth { strength: asked.number(&STRENGTH) },
+};
+
+/// Fairing as a command.
+pub(super) const FAIR: Deed = Deed {
+    id: "Fair",
+    text: "Fair",
+    tooltip: "Fair the selected cells, or the whole table when one cell is selected, with the inspector's strength; held \
+              cells stay.",
+    needs_block: false,
+    does: Does::Sentence("fair"),
+};
+
+/// What fairing is called in the history; the strength as the sentence has it: with one decimal at least, as degrees have.
+pub(super) fn label(strength: f64, scope: &str) -> String {
+    format!("Fair {scope}, strength {}", given(strength, "°"))
+}
 
 /// The gradient of the minimised sum must be this small, or the tool refuses.
 const GRADIENT_ALLOWED: f64 = 1e-6;
@@ -63,7 +117,7 @@ pub fn smooth_watched(
     strength: f64,
     watch: Watch<'_>,
 ) -> Result<Shaped, ShapingError> {
-    within("strength", strength, STRENGTH_RANGE)?;
+    STRENGTH.check(strength)?;
     Smoother::new(advance, selection)?.smooth_watched(strength, watch)
 }
 
@@ -98,7 +152,7 @@ impl Smoother {
     /// # Errors
     /// As from [`smooth_watched`].
     pub fn smooth_watched(&self, strength: f64, watch: Watch<'_>) -> Result<Shaped, ShapingError> {
-        within("strength", strength, STRENGTH_RANGE)?;
+        STRENGTH.check(strength)?;
         let present = self.advance.table().values();
         let correction = self.correction(present, strength.powi(4), watch)?;
         let values = present.iter().zip(&correction).map(|(d, delta)| d + delta).collect();

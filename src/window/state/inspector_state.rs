@@ -1,49 +1,24 @@
 //! What the inspector and the panel of breakpoints keep on the screen.
 
-use crate::shaping::{Along, Extension, Keep, Side, Way};
+use std::collections::BTreeMap;
+
+use crate::shaping::{Along, Choice, Keep, Number};
 use crate::table::Selection;
 use crate::window::state::checks_state::FindingKey;
 
 /// Choices and half-typed text.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct InspectorState {
     /// The field that is being typed into, and what stands there.
     pub typing: Option<(Field, String)>,
     /// The amounts in the sentences.
     pub amounts: Amounts,
-    /// Between what to fill.
-    pub fill: Way,
-    /// Along which axis to interpolate.
-    pub interpolate: Along,
-    /// Which neighbouring line to repeat.
-    pub repeat_from: Side,
-    /// To which edge to extend.
-    pub extend_to: Side,
-    /// How to extend.
-    pub extend_how: Extension,
-    /// Which line of the block to copy.
-    pub copy_from: Side,
+    /// The options taken in the sentences.
+    pub choices: Choices,
     /// The finding that is shown, and the selected cells it was shown for.
     pub finding: Option<(FindingKey, Selection)>,
     /// The panel of breakpoints.
     pub breakpoints: BreakpointsForm,
-}
-
-impl Default for InspectorState {
-    fn default() -> Self {
-        Self {
-            typing: None,
-            amounts: Amounts::default(),
-            fill: Way::Edges,
-            interpolate: Along::Speed,
-            repeat_from: Side::HighLoad,
-            extend_to: Side::HighLoad,
-            extend_how: Extension::Linear,
-            copy_from: Side::HighLoad,
-            finding: None,
-            breakpoints: BreakpointsForm::default(),
-        }
-    }
 }
 
 /// What stands in the panel of breakpoints.
@@ -79,30 +54,8 @@ impl Default for BreakpointsForm {
 /// An editable number.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Field {
-    /// Raise or lower by.
-    Raise,
-    /// Set to.
-    Set,
-    /// Strength of fairing.
-    Fair,
-    /// Lift by.
-    LiftBy,
-    /// Radius of the lift.
-    LiftRadius,
-    /// Allowed slope along speed.
-    SlopeSpeed,
-    /// Allowed slope along load.
-    SlopeLoad,
-    /// Offset of a repeated line.
-    Repeat,
-    /// Percentage to scale by.
-    Scale,
-    /// Lower bound of a clamp.
-    ClampLow,
-    /// Upper bound of a clamp.
-    ClampHigh,
-    /// Step to round to.
-    Round,
+    /// A number in a sentence.
+    Amount(&'static Number),
     /// A breakpoint of an axis.
     Breakpoint(Along, usize),
     /// Where to insert a breakpoint.
@@ -113,66 +66,36 @@ pub enum Field {
     Loads,
 }
 
-/// The amounts in the inspector's sentences.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Amounts {
-    /// Raise or lower by, degrees.
-    pub raise_deg: f64,
-    /// Set to, degrees.
-    pub set_deg: f64,
-    /// Scale by, per cent.
-    pub scale_percent: f64,
-    /// Fair with this strength.
-    pub fair_strength: f64,
-    /// Lift by, degrees.
-    pub lift_deg: f64,
-    /// Lift with this radius, cells.
-    pub lift_radius_cells: f64,
-    /// Repeat with this offset, degrees.
-    pub repeat_offset_deg: f64,
-    /// Limit slope to, degrees per 1000 rpm.
-    pub slope_per_1000rpm: f64,
-    /// Limit slope to, degrees per load unit.
-    pub slope_per_load_unit: f64,
-    /// Clamp between, degrees.
-    pub clamp_deg: (f64, f64),
-    /// Round to multiples of, degrees.
-    pub round_deg: f64,
-}
+/// What stands for the numbers in the inspector's sentences.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Amounts(BTreeMap<&'static str, f64>);
 
-impl Default for Amounts {
-    fn default() -> Self {
-        Self {
-            raise_deg: 1.0,
-            set_deg: 20.0,
-            scale_percent: 5.0,
-            fair_strength: 2.0,
-            lift_deg: 1.0,
-            lift_radius_cells: 3.0,
-            repeat_offset_deg: 1.5,
-            slope_per_1000rpm: 12.0,
-            slope_per_load_unit: 0.5,
-            clamp_deg: (0.0, 40.0),
-            round_deg: 0.5,
-        }
+impl Amounts {
+    /// What stands for a number.
+    pub fn of(&self, number: &Number) -> f64 {
+        self.0.get(number.name).copied().unwrap_or(number.default)
+    }
+
+    /// Puts another in its place.
+    pub fn put(&mut self, number: &'static Number, value: f64) {
+        self.0.insert(number.name, value);
     }
 }
 
-/// One option of one choice that stands in a sentence.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Pick {
-    /// Between what to fill.
-    Fill(Way),
-    /// Along which axis to interpolate.
-    Interpolate(Along),
-    /// Which neighbouring line to repeat.
-    RepeatFrom(Side),
-    /// To which edge to extend.
-    ExtendTo(Side),
-    /// How to extend.
-    ExtendHow(Extension),
-    /// Which line to copy.
-    CopyFrom(Side),
+/// The options taken in the inspector's sentences, each by its place among those of its choice.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Choices(BTreeMap<&'static str, usize>);
+
+impl Choices {
+    /// The option taken last.
+    pub fn of(&self, choice: &Choice) -> usize {
+        self.0.get(choice.name).copied().unwrap_or(choice.default)
+    }
+
+    /// Takes another.
+    pub fn put(&mut self, choice: &'static Choice, option: usize) {
+        self.0.insert(choice.name, option);
+    }
 }
 
 /// What a view may ask of the inspector's state.
@@ -182,8 +105,8 @@ pub enum InspectorMessage {
     Type(Field, String, Option<f64>),
     /// The keyboard has left a field.
     Leave(Field),
-    /// Take an option.
-    Pick(Pick),
+    /// Take an option of a choice, by its place.
+    Take(&'static Choice, usize),
     /// Show a finding for these cells, or none.
     Show(Option<(FindingKey, Selection)>),
     /// List the breakpoints along this axis.
@@ -206,7 +129,7 @@ impl InspectorState {
                 }
             }
             InspectorMessage::Leave(field) => drop(self.typing.take_if(|(typed, _)| *typed == field)),
-            InspectorMessage::Pick(pick) => self.take(pick),
+            InspectorMessage::Take(choice, option) => self.choices.put(choice, option),
             InspectorMessage::Show(finding) => self.finding = finding,
             InspectorMessage::List(along) => {
                 (form.along, form.insert_at) = (along, None);
@@ -217,33 +140,11 @@ impl InspectorState {
         }
     }
 
-    const fn take(&mut self, pick: Pick) {
-        match pick {
-            Pick::Fill(way) => self.fill = way,
-            Pick::Interpolate(along) => self.interpolate = along,
-            Pick::RepeatFrom(side) => self.repeat_from = side,
-            Pick::ExtendTo(side) => self.extend_to = side,
-            Pick::ExtendHow(how) => self.extend_how = how,
-            Pick::CopyFrom(side) => self.copy_from = side,
-        }
-    }
-
     /// Takes a number; a breakpoint is kept as its text alone until it is applied.
-    const fn put(&mut self, field: Field, value: f64) {
+    fn put(&mut self, field: Field, value: f64) {
         let (amounts, form) = (&mut self.amounts, &mut self.breakpoints);
         match field {
-            Field::Raise => amounts.raise_deg = value,
-            Field::Set => amounts.set_deg = value,
-            Field::Fair => amounts.fair_strength = value,
-            Field::LiftBy => amounts.lift_deg = value,
-            Field::LiftRadius => amounts.lift_radius_cells = value,
-            Field::SlopeSpeed => amounts.slope_per_1000rpm = value,
-            Field::SlopeLoad => amounts.slope_per_load_unit = value,
-            Field::Repeat => amounts.repeat_offset_deg = value,
-            Field::Scale => amounts.scale_percent = value,
-            Field::ClampLow => amounts.clamp_deg.0 = value,
-            Field::ClampHigh => amounts.clamp_deg.1 = value,
-            Field::Round => amounts.round_deg = value,
+            Field::Amount(number) => amounts.put(number, value),
             Field::InsertAt => form.insert_at = Some(value),
             Field::Speeds => form.speeds = Some(value.round()),
             Field::Loads => form.loads = Some(value.round()),

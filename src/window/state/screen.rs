@@ -1,8 +1,5 @@
 //! What belongs to the screen and to nothing else: selection, camera, open sheet, half-typed text.
 
-use eframe::egui::Key;
-
-use crate::compare::Section;
 use crate::document::Revision;
 use crate::drawing::Look;
 use crate::table::{Cell, Table};
@@ -21,140 +18,7 @@ use crate::window::state::selection::CellSelection;
 use crate::window::state::surface_state::SurfaceState;
 use crate::window::state::trims_state::TrimsState;
 
-/// What there is to say of a sheet.
-#[derive(Debug)]
-pub struct SheetRow {
-    /// Its name on the rail.
-    pub name: &'static str,
-    /// What the command that goes there is called in the settings file.
-    pub id: &'static str,
-    /// What that command is called.
-    pub command: &'static str,
-    /// What it does, in a sentence.
-    pub tooltip: &'static str,
-    /// The key that, with Alt, runs it unless that is changed.
-    pub key: Key,
-    /// Whether the sheet shows the cells of the advance table, so that commands on cells mean something there.
-    pub shows_cells: bool,
-    /// The sections of the project that are set there.
-    pub sections: &'static [Section],
-}
-
-/// The one list of sheets, in the order of the rail: a row for each, and the enum of all.
-macro_rules! sheets {
-    ($($(#[$attribute:meta])* $name:ident: $row:expr;)*) => {
-        /// The sheets on the rail.
-        #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord)]
-        pub enum Sheet {
-            $($(#[$attribute])* $name,)*
-        }
-
-        impl Sheet {
-            /// In the order of the rail.
-            pub const ALL: &'static [Self] = &[$(Self::$name),*];
-
-            /// What there is to say of it.
-            pub const fn row(self) -> &'static SheetRow {
-                match self { $(Self::$name => const { &$row },)* }
-            }
-        }
-    };
-}
-
-sheets! {
-    /// Installation, trigger, sensors, coils and the worksheets.
-    Engine: SheetRow {
-        name: "Engine",
-        id: "SheetEngine",
-        command: "Engine sheet",
-        tooltip: "Go to the installation and the worksheets.",
-        key: Key::Num1,
-        shows_cells: false,
-        sections: &[
-            Section::Project, Section::Engine, Section::Trigger, Section::Sensors, Section::Coil, Section::TimingLight,
-        ],
-    };
-    /// The advance table.
-    #[default]
-    Advance: SheetRow {
-        name: "Advance",
-        id: "SheetAdvance",
-        command: "Advance sheet",
-        tooltip: "Go to the advance table.",
-        key: Key::Num2,
-        shows_cells: true,
-        sections: &[Section::Advance],
-    };
-    /// Degrees added for coolant and air temperature.
-    Trims: SheetRow {
-        name: "Trims",
-        id: "SheetTrims",
-        command: "Trims sheet",
-        tooltip: "Go to the trims for coolant and air temperature.",
-        key: Key::Num3,
-        shows_cells: false,
-        sections: &[Section::Trims],
-    };
-    /// Cranking, over-speed, launch, clamp, tachometer and switched outputs.
-    Limits: SheetRow {
-        name: "Limits & outputs",
-        id: "SheetLimits",
-        command: "Limits & outputs sheet",
-        tooltip: "Go to cranking, limits, launch and outputs.",
-        key: Key::Num4,
-        shows_cells: false,
-        sections: &[
-            Section::Limits, Section::FullLoadLine, Section::SafetyMargin, Section::Outputs, Section::Tachometer,
-        ],
-    };
-    /// The simulated bench rig.
-    Rig: SheetRow {
-        name: "Rig",
-        id: "SheetRig",
-        command: "Rig sheet",
-        tooltip: "Go to the simulated bench rig.",
-        key: Key::Num5,
-        shows_cells: false,
-        sections: &[Section::Runs],
-    };
-    /// Edited against base.
-    Compare: SheetRow {
-        name: "Compare",
-        id: "SheetCompare",
-        command: "Compare sheet",
-        tooltip: "Compare the table with its base.",
-        key: Key::Num6,
-        shows_cells: true,
-        sections: &[],
-    };
-    /// What the checks noticed.
-    Checks: SheetRow {
-        name: "Checks",
-        id: "SheetChecks",
-        command: "Checks sheet",
-        tooltip: "Go to what the checks noticed.",
-        key: Key::Num7,
-        shows_cells: false,
-        sections: &[Section::Checks],
-    };
-    /// The bytes for the flashing tool, and the printed sheet.
-    Export: SheetRow {
-        name: "Export",
-        id: "SheetExport",
-        command: "Export sheet",
-        tooltip: "Go to the image for the flashing tool.",
-        key: Key::Num8,
-        shows_cells: false,
-        sections: &[Section::Image],
-    };
-}
-
-impl Sheet {
-    /// The sheet on which a section of the project is set.
-    pub fn of_section(section: Section) -> Self {
-        Self::ALL.iter().copied().find(|sheet| sheet.row().sections.contains(&section)).unwrap_or_default()
-    }
-}
+pub use super::Sheet;
 
 /// Which look to show.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -300,19 +164,6 @@ impl Screen {
             selection: self.selection.clone(),
             editor: self.grid.editor.clone(),
             export: (self.export.formats, self.export.replacing.clone()),
-        }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn every_section_is_set_on_one_sheet() {
-        for section in Section::ALL {
-            let its_sheets = Sheet::ALL.iter().filter(|sheet| sheet.row().sections.contains(&section));
-            assert_eq!(its_sheets.count(), 1, "{section:?}");
         }
     }
 }

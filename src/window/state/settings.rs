@@ -153,6 +153,10 @@ mod tests {
 
     use super::*;
 
+    fn fair() -> Command {
+        Command::of_id("Fair").unwrap()
+    }
+
     #[test]
     fn an_empty_file_is_the_defaults() {
         assert_eq!(read("()"), Ok(Settings::default()));
@@ -178,7 +182,7 @@ mod tests {
     fn a_modifier_alone_is_no_key_of_a_command() {
         let settings = read(r#"(keys: {"SaveAs": ["Ctrl+ControlLeft"], "Fair": ["Alt+AltLeft", "F9"]})"#).unwrap();
         assert_eq!(settings.keys.of(Command::SaveAs), Command::SaveAs.default_keys());
-        assert_eq!(settings.keys.of(Command::Fair), [Shortcut { modifiers: Modifiers::NONE, key: Key::F9 }]);
+        assert_eq!(settings.keys.of(fair()), [Shortcut { modifiers: Modifiers::NONE, key: Key::F9 }]);
     }
 
     #[test]
@@ -186,7 +190,7 @@ mod tests {
         let settings = read(r#"(look: dark, keys: {"Fair": ["Ctrl+S"]})"#).unwrap();
         assert_eq!(settings.look, LookChoice::Fixed(Look::Dark), "nothing else is lost");
         let save = Shortcut { modifiers: Modifiers::COMMAND, key: Key::S };
-        assert_eq!(settings.keys.of(Command::Fair), [save]);
+        assert_eq!(settings.keys.of(fair()), [save]);
         assert!(!settings.keys.of(Command::Save).contains(&save) && settings.keys.clash().is_none());
         assert_eq!(settings.keys.of(Command::SaveAs), Command::SaveAs.default_keys());
     }
@@ -196,7 +200,7 @@ mod tests {
         fn reads_back(look in 0..4_usize, flags in any::<[bool; 2]>(), names in prop::collection::btree_set(".{0,12}", 0..4), sizes in any::<[u16; 2]>()) {
             let look = [LookForm::System, LookForm::Light, LookForm::Dark, LookForm::Sunlight][look];
             let mut keys = KeyMap::default();
-            keys.set(Command::Fair, vec![Shortcut { modifiers: Modifiers::COMMAND | Modifiers::ALT, key: Key::F9 }]);
+            keys.set(fair(), vec![Shortcut { modifiers: Modifiers::COMMAND | Modifiers::ALT, key: Key::F9 }]);
             keys.set(Command::Undo, vec![]);
             let [decimal_comma, is_welcomed] = flags;
             let splits = Splits { surface_width: sizes[0].into(), below_height: sizes[1].into() };

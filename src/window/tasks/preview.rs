@@ -8,11 +8,6 @@ use crate::project::Project;
 use crate::shaping::{Shaped, Tool, Watch};
 use crate::window::state::proposals::Proposal;
 
-/// More cells than this are smoothed on a thread of their own: 256 take well under a millisecond.
-const SMOOTHED_AT_ONCE: usize = 256;
-/// The same for limiting slopes, which goes in rounds.
-const LIMITED_AT_ONCE: usize = 64;
-
 /// What the work is called in messages.
 pub(in crate::window) const PREVIEWING: &str = "the preview";
 
@@ -169,11 +164,7 @@ fn working(wanted: &Proposal, document: &Document, before: Option<Current>) -> O
 
 /// Whether a tool may take longer than a frame on these cells.
 pub fn takes_long(proposal: &Proposal) -> bool {
-    match proposal.tool {
-        Tool::Smooth { .. } => proposal.cells.count() > SMOOTHED_AT_ONCE,
-        Tool::LimitSlope { .. } => proposal.cells.count() > LIMITED_AT_ONCE,
-        _ => false,
-    }
+    proposal.cells.count() > proposal.tool.manner().at_once_cells
 }
 
 fn at_once(proposal: &Proposal, document: &Document) -> Outcome {

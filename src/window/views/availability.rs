@@ -1,6 +1,7 @@
 //! Whether a command can run now, and if not, why not.
 
 use crate::document::ReadOnly;
+use crate::shaping::Deed;
 use crate::window::state::commands::Command;
 use crate::window::state::screen::Sheet;
 use crate::window::views::view::View;
@@ -73,12 +74,7 @@ pub fn availability(command: Command, view: &View<'_>) -> Availability {
             view.base.project.sensors.load == view.project.sensors.load,
             "the base's load is of another kind: its rows mean something else",
         ),
-        Command::FillDown
-        | Command::FillRight
-        | Command::Interpolate
-        | Command::Copy
-        | Command::CopyWithAxes
-        | Command::Cut => unless(
+        Command::Deed(Deed { needs_block: true, .. }) | Command::Copy | Command::CopyWithAxes | Command::Cut => unless(
             view.screen.selection.cells.as_block().is_some(),
             "the selection is no block: select a rectangle of cells",
         ),
@@ -115,8 +111,7 @@ impl Command {
 /// Whether the command changes or marks cells of the advance table, which must be in view then.
 fn acts_on_cells(command: Command) -> bool {
     use Command::{
-        ArmLift, Copy, CopyWithAxes, Cut, EditCell, Fair, FillDown, FillRight, Interpolate, Lower, LowerTen, Paste,
-        Raise, RaiseTen, SelectAll, TakeBack, ToggleHold,
+        ArmLift, Copy, CopyWithAxes, Cut, Deed, EditCell, Lower, LowerTen, Paste, Raise, RaiseTen, SelectAll, TakeBack,
     };
     matches!(
         command,
@@ -124,11 +119,8 @@ fn acts_on_cells(command: Command) -> bool {
             | Copy
             | CopyWithAxes
             | Cut
+            | Deed(_)
             | EditCell
-            | Fair
-            | FillDown
-            | FillRight
-            | Interpolate
             | Lower
             | LowerTen
             | Paste
@@ -136,6 +128,5 @@ fn acts_on_cells(command: Command) -> bool {
             | RaiseTen
             | SelectAll
             | TakeBack
-            | ToggleHold
     )
 }

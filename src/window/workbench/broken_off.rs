@@ -284,7 +284,7 @@ fn a_watcher_that_breaks_off_is_told_and_focus_still_looks() {
 fn checks_that_break_off_are_shown_so_until_something_changes() {
     break_next(CHECKING);
     let mut trial = Trial::saved(bumpy(8));
-    trial.run(Command::SheetChecks);
+    trial.run(Command::Sheet(Sheet::Checks));
     trial.until_shown("the search for findings broke off; any change tries again");
     trial.edit();
     trial.until("findings", |trial| trial.window.state().is_checked());

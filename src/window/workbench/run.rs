@@ -7,7 +7,7 @@ use crate::checks::Finding;
 use crate::compare::take_back_cells;
 use crate::document::Reread;
 use crate::drawing::Camera;
-use crate::shaping::{Side, Tool};
+use crate::shaping::{Deed, Does};
 use crate::table::Selection;
 use crate::window::sheets::checks;
 use crate::window::state::commands::Command::{
@@ -34,11 +34,7 @@ impl Workbench {
         match command {
             Command::Undo => self.undo(),
             Command::Redo => self.redo(),
-            Command::FillDown => self.shape(&Tool::Fill { from: Side::HighLoad }, &cells),
-            Command::FillRight => self.shape(&Tool::Fill { from: Side::LowSpeed }, &cells),
-            Command::Interpolate => self.commit_sentence("fill"),
-            Command::Fair => self.commit_sentence("fair"),
-            Command::ToggleHold => self.toggle_hold(),
+            Command::Deed(deed) => self.do_deed(deed, &cells),
             Command::SelectAll => self.select_all(),
             Command::History => self.toggle_panel(SidePanel::History),
             Command::Keys => self.toggle_panel(SidePanel::Keys),
@@ -109,9 +105,18 @@ impl Workbench {
         }
     }
 
+    /// Uses a tool that is a command.
+    fn do_deed(&mut self, deed: &Deed, cells: &Selection) {
+        match deed.does {
+            Does::Sentence(key) => self.commit_sentence(key),
+            Does::Tool(tool) => self.shape(&tool(&self.document.project().advance, cells), cells),
+        }
+    }
+
     /// Does what a sentence of the inspector does, on the cells that it says.
     fn commit_sentence(&mut self, key: &str) {
-        let sentence = inspector::sentences::sentences(&self.view()).into_iter().find(|sentence| sentence.key == key);
+        let sentence =
+            inspector::sentences::sentences(&self.view()).into_iter().find(|sentence| sentence.of.key == key);
         match sentence.map(|sentence| sentence.plan) {
             Some(Ok(proposal)) => self.commit(proposal),
             Some(Err(refusal)) => self.complain(refusal.long),
@@ -188,13 +193,6 @@ impl Workbench {
     fn toggle_finder(&mut self) {
         self.files.recent.refresh();
         self.screen.finder = self.screen.finder.is_none().then(Finder::default);
-    }
-
-    fn toggle_hold(&mut self) {
-        let cells = self.screen.selection.cells.clone();
-        let held = self.document.project().advance.held();
-        let all_held = cells.cells().all(|cell| held.contains(cell));
-        self.shape(&if all_held { Tool::Release } else { Tool::Hold { measured: false } }, &cells);
     }
 
     fn take_back(&mut self, cells: &Selection) {

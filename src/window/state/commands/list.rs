@@ -3,31 +3,39 @@
 use eframe::egui::{Key, Modifiers};
 
 use super::Shortcut;
+use crate::shaping::{DEEDS, Deed};
 use crate::window::state::screen::Sheet;
 
 macro_rules! commands {
     ({ $($name:ident: $text:literal, $tooltip:literal, [$($keys:expr),*];)* }
+     deeds
+     { $($then:ident: $then_text:literal, $then_tooltip:literal, [$($then_keys:expr),*];)* }
      sheets
-     { $($later:ident: $later_text:literal, $later_tooltip:literal, [$($later_keys:expr),*];)* }) => {
+     { $($last:ident: $last_text:literal, $last_tooltip:literal, [$($last_keys:expr),*];)* }) => {
         /// A named command.
         #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
         pub enum Command {
             $(#[doc = $tooltip] $name,)*
+            /// Use a shaping tool.
+            Deed(&'static Deed),
+            $(#[doc = $then_tooltip] $then,)*
             /// Go to a sheet.
             Sheet(Sheet),
-            $(#[doc = $later_tooltip] $later,)*
+            $(#[doc = $last_tooltip] $last,)*
         }
 
         impl Command {
-            /// Those before the sheets and after them.
-            const OTHERS: (&'static [Self], &'static [Self]) = (&[$(Self::$name),*], &[$(Self::$later),*]);
+            /// Those before the deeds, between them and the sheets, and after those.
+            const OTHERS: [&'static [Self]; 3] = [&[$(Self::$name),*], &[$(Self::$then),*], &[$(Self::$last),*]];
 
             /// What it is called.
             pub const fn text(self) -> &'static str {
                 match self {
                     $(Self::$name => $text,)*
+                    Self::Deed(deed) => deed.text,
+                    $(Self::$then => $then_text,)*
                     Self::Sheet(sheet) => sheet.row().command,
-                    $(Self::$later => $later_text,)*
+                    $(Self::$last => $last_text,)*
                 }
             }
 
@@ -35,8 +43,10 @@ macro_rules! commands {
             pub const fn tooltip(self) -> &'static str {
                 match self {
                     $(Self::$name => $tooltip,)*
+                    Self::Deed(deed) => deed.tooltip,
+                    $(Self::$then => $then_tooltip,)*
                     Self::Sheet(sheet) => sheet.row().tooltip,
-                    $(Self::$later => $later_tooltip,)*
+                    $(Self::$last => $last_tooltip,)*
                 }
             }
 
@@ -44,8 +54,10 @@ macro_rules! commands {
             pub const fn id(self) -> &'static str {
                 match self {
                     $(Self::$name => stringify!($name),)*
+                    Self::Deed(deed) => deed.id,
+                    $(Self::$then => stringify!($then),)*
                     Self::Sheet(sheet) => sheet.row().id,
-                    $(Self::$later => stringify!($later),)*
+                    $(Self::$last => stringify!($last),)*
                 }
             }
 
@@ -53,8 +65,10 @@ macro_rules! commands {
             pub fn default_keys(self) -> Vec<Shortcut> {
                 match self {
                     $(Self::$name => vec![$($keys),*],)*
+                    Self::Deed(deed) => deed_keys(deed),
+                    $(Self::$then => vec![$($then_keys),*],)*
                     Self::Sheet(sheet) => vec![key(ALT, sheet.row().key)],
-                    $(Self::$later => vec![$($later_keys),*],)*
+                    $(Self::$last => vec![$($last_keys),*],)*
                 }
             }
         }
@@ -62,22 +76,29 @@ macro_rules! commands {
 }
 
 impl Command {
-    const COUNT: usize = Self::OTHERS.0.len() + Sheet::ALL.len() + Self::OTHERS.1.len();
+    const COUNT: usize =
+        Self::OTHERS[0].len() + DEEDS.len() + Self::OTHERS[1].len() + Sheet::ALL.len() + Self::OTHERS[2].len();
 
     /// Every command, in the order of the palette.
     pub const ALL: &'static [Self] = &{
-        let (before, after) = Self::OTHERS;
         let mut all = [Self::Quit; Self::COUNT];
-        let mut at = 0;
-        while at < Self::COUNT {
-            all[at] = if at < before.len() {
-                before[at]
-            } else if at < before.len() + Sheet::ALL.len() {
-                Self::Sheet(Sheet::ALL[at - before.len()])
-            } else {
-                after[at - before.len() - Sheet::ALL.len()]
+        let (mut at, mut group) = (0, 0);
+        while group < 5 {
+            let mut place = 0;
+            let count = match group {
+                1 => DEEDS.len(),
+                3 => Sheet::ALL.len(),
+                _ => Self::OTHERS[group / 2].len(),
             };
-            at += 1;
+            while place < count {
+                all[at] = match group {
+                    1 => Self::Deed(&DEEDS[place]),
+                    3 => Self::Sheet(Sheet::ALL[place]),
+                    _ => Self::OTHERS[group / 2][place],
+                };
+                (at, place) = (at + 1, place + 1);
+            }
+            group += 1;
         }
         all
     };
@@ -86,6 +107,19 @@ impl Command {
     pub fn of_id(id: &str) -> Option<Self> {
         Self::ALL.iter().copied().find(|command| command.id() == id)
     }
+}
+
+/// The keys of the tools that are commands.
+fn deed_keys(deed: &Deed) -> Vec<Shortcut> {
+    let key = match deed.id {
+        "FillDown" => key(CTRL, Key::D),
+        "FillRight" => key(CTRL, Key::R),
+        "Interpolate" => key(CTRL, Key::E),
+        "Fair" => key(CTRL, Key::F),
+        "ToggleHold" => key(PLAIN, Key::H),
+        _ => return Vec::new(),
+    };
+    vec![key]
 }
 
 const fn key(modifiers: Modifiers, key: Key) -> Shortcut {
@@ -127,11 +161,7 @@ commands! {{
     Lower: "Lower by a step", "Lower the selected cells by the project's step.", [key(ALT, Key::ArrowDown), key(PLAIN, Key::L)];
     RaiseTen: "Raise by ten steps", "Raise the selected cells by ten of the project's steps.", [key(ALT_SHIFT, Key::ArrowUp), key(SHIFT, Key::R)];
     LowerTen: "Lower by ten steps", "Lower the selected cells by ten of the project's steps.", [key(ALT_SHIFT, Key::ArrowDown), key(SHIFT, Key::L)];
-    FillDown: "Fill down", "Copy the top row of the selected block over the rows below it.", [key(CTRL, Key::D)];
-    FillRight: "Fill right", "Copy the first column of the selected block over the columns right of it.", [key(CTRL, Key::R)];
-    Interpolate: "Fill between edges or corners", "Fill the selected block, or the whole table when one cell is selected, between its edges or corners as the inspector's sentence says; a row or column between its ends.", [key(CTRL, Key::E)];
-    Fair: "Fair", "Fair the selected cells, or the whole table when one cell is selected, with the inspector's strength; held cells stay.", [key(CTRL, Key::F)];
-    ToggleHold: "Hold or release", "Hold the selected cells so that no tool moves them, or release them.", [key(PLAIN, Key::H)];
+} deeds {
     SelectAll: "Select all", "Select the whole table.", [key(CTRL, Key::A)];
     Copy: "Copy", "Copy the selected block as tab-separated text.", [key(CTRL, Key::C)];
     CopyWithAxes: "Copy with breakpoints", "Copy the selected block with its speeds and loads.", [key(CTRL_SHIFT, Key::C)];

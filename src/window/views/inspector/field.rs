@@ -7,7 +7,7 @@ use crate::window::state::inspector_state::{Field, InspectorMessage};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::text_box::{TextBox, take_steps, unit_width};
 use crate::window::views::view::View;
-use crate::wording::{exact, written};
+use crate::wording::{capital, exact, written};
 
 /// What happened to a field in this frame.
 #[derive(Clone, Copy, Debug, Default)]
@@ -22,7 +22,7 @@ pub struct Touched {
 pub fn shown(field: Field, value: f64) -> String {
     match field {
         Field::Breakpoint(..) | Field::InsertAt | Field::Speeds | Field::Loads => written(value),
-        Field::Repeat if value > 0.0 => format!("+{}", exact(value)),
+        Field::Amount(number) if number.plus && value > 0.0 => format!("+{}", exact(value)),
         _ => exact(value),
     }
 }
@@ -31,10 +31,8 @@ pub fn shown(field: Field, value: f64) -> String {
 pub fn width(ui: &egui::Ui, view: &View<'_>, field: Field, value: f64) -> f32 {
     let usual = match field {
         Field::Breakpoint(..) | Field::InsertAt => "00000",
-        Field::Repeat | Field::Raise => "+0.0",
-        Field::Fair | Field::LiftRadius | Field::LiftBy => "0.0",
         Field::Speeds | Field::Loads => "00",
-        _ => "00.0",
+        Field::Amount(number) => number.usual,
     };
     let number = text_width(ui, view, usual).max(text_width(ui, view, &shown(field, value)));
     let unit = unit_width(ui, view.theme, &unit(view, field));
@@ -93,7 +91,12 @@ pub fn show(
         outbox.send(InspectorMessage::Leave(field));
     }
     let entered = response.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
-    Touched { focused: response.has_focus(), entered }
+    let fault = fault(view, field).filter(|_| entered);
+    if let Some(fault) = &fault {
+        // What stood there before is not meant any more.
+        outbox.complain(capital(fault));
+    }
+    Touched { focused: response.has_focus(), entered: entered && fault.is_none() }
 }
 
 fn tooltip(view: &View<'_>, field: Field) -> String {

@@ -2,7 +2,7 @@
 
 use crate::interchange::{NumberError, typed_number};
 use crate::project::LoadKind;
-use crate::shaping::Along;
+use crate::shaping::{Along, Step};
 use crate::window::state::inspector_state::Field;
 use crate::window::views::view::View;
 use crate::wording::{outside, settle};
@@ -11,18 +11,7 @@ impl Field {
     /// What it is called for those who cannot see where it stands.
     pub fn name(self) -> String {
         match self {
-            Self::Raise => "raise or lower by".into(),
-            Self::Set => "set to".into(),
-            Self::Fair => "fairing strength".into(),
-            Self::LiftBy => "lift by".into(),
-            Self::LiftRadius => "lift radius in cells".into(),
-            Self::SlopeSpeed => "slope limit along speed".into(),
-            Self::SlopeLoad => "slope limit along load".into(),
-            Self::Repeat => "repeat with offset".into(),
-            Self::Scale => "scale by".into(),
-            Self::ClampLow => "clamp from".into(),
-            Self::ClampHigh => "clamp to".into(),
-            Self::Round => "round to steps of".into(),
+            Self::Amount(number) => number.name.into(),
             Self::Breakpoint(along, index) => format!("{along} breakpoint {}", index + 1),
             Self::InsertAt => "insert breakpoint at".into(),
             Self::Speeds => "number of speeds".into(),
@@ -37,13 +26,8 @@ impl Field {
             Along::Load => load.unit().to_owned(),
         };
         match self {
-            Self::Raise | Self::Set | Self::LiftBy | Self::Repeat | Self::ClampLow | Self::ClampHigh | Self::Round => {
-                "°".into()
-            }
-            Self::Fair | Self::LiftRadius | Self::Speeds | Self::Loads => String::new(),
-            Self::SlopeSpeed => "°/1000 rpm".into(),
-            Self::SlopeLoad => format!("°/{}", load.unit()),
-            Self::Scale => "%".into(),
+            Self::Amount(number) => number.unit.words(load),
+            Self::Speeds | Self::Loads => String::new(),
             Self::Breakpoint(along, _) => axis(along),
             Self::InsertAt => axis(along),
         }
@@ -52,12 +36,11 @@ impl Field {
     /// How much the Up and Down keys change it by.
     pub fn step(self, view: &View<'_>) -> f64 {
         match self {
-            Self::Raise | Self::Set | Self::LiftBy | Self::Repeat | Self::ClampLow | Self::ClampHigh => {
-                view.project.step_deg
-            }
-            Self::Fair | Self::LiftRadius | Self::SlopeSpeed => 0.5,
-            Self::SlopeLoad | Self::Round => 0.1,
-            Self::Scale | Self::Speeds | Self::Loads => 1.0,
+            Self::Amount(number) => match number.step {
+                Step::OfProject => view.project.step_deg,
+                Step::By(step) => step,
+            },
+            Self::Speeds | Self::Loads => 1.0,
             Self::Breakpoint(Along::Speed, _) => 50.0,
             Self::Breakpoint(Along::Load, _) => 1.0,
             Self::InsertAt if view.screen.inspector.breakpoints.along == Along::Speed => 50.0,
@@ -68,10 +51,7 @@ impl Field {
     /// Between which numbers it may be; the tools say the rest.
     pub const fn range(self) -> (f64, f64) {
         match self {
-            Self::Fair => (0.0, 10.0),
-            Self::LiftRadius => (0.5, 64.0),
-            Self::SlopeSpeed | Self::SlopeLoad => (0.0, 1e6),
-            Self::Round => (0.01, 90.0),
+            Self::Amount(number) => number.typed,
             Self::Speeds | Self::Loads => (2.0, 64.0),
             _ => (-1e6, 1e6),
         }
@@ -113,6 +93,11 @@ pub fn read_amount(text: &str) -> Result<f64, NumberError> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::shaping::numbers;
+
+    fn field(name: &str) -> Field {
+        Field::Amount(numbers().find(|number| number.name == name).unwrap())
+    }
 
     #[test]
     fn amounts_take_point_comma_and_unit() {
@@ -128,7 +113,10 @@ mod tests {
 
     #[test]
     fn a_number_out_of_range_names_field_and_range() {
-        assert_eq!(Field::Fair.read("11").unwrap_err(), "fairing strength 11 is outside 0..10");
-        assert_eq!(Field::Set.read("x").unwrap_err(), "set to: not a number; digits with one decimal mark are wanted");
+        assert_eq!(field("fairing strength").read("11").unwrap_err(), "fairing strength 11 is outside 0..10");
+        assert_eq!(
+            field("set to").read("x").unwrap_err(),
+            "set to: not a number; digits with one decimal mark are wanted"
+        );
     }
 }

@@ -6,13 +6,13 @@ pub mod field;
 pub mod fields;
 mod findings;
 mod hold_buttons;
-pub mod picks;
 pub mod proposal_words;
 mod row;
 pub mod sentences;
 
 use eframe::egui::{self, Rect, Role, ScrollArea, UiBuilder, WidgetInfo, pos2, vec2};
 
+use crate::shaping::{Refusal, SENTENCES};
 use crate::window::kit::theme::inspector_sizes::{
     BAR_WIDTH, FACT_HEIGHT, FACTS_WIDTH, HEADING_HEIGHT, SENTENCES_GAP, TWO_LINES,
 };
@@ -24,7 +24,7 @@ use crate::window::state::screen_message::ScreenMessage;
 use crate::window::views::command_buttons::button;
 use crate::window::views::view::View;
 use row::Interest;
-use sentences::{Refusal, sentences};
+use sentences::sentences;
 
 pub use breakpoints::show as breakpoints_panel;
 
@@ -66,7 +66,7 @@ impl Places {
 
 /// The control that has the focus first when the keyboard comes to the sentences.
 pub fn first_sentence() -> egui::Id {
-    row::id("raise")
+    row::id(SENTENCES.first().map_or("", |sentence| sentence.key))
 }
 
 /// Draws the inspector.

@@ -4,10 +4,9 @@ use eframe::egui::epaint::PathShape;
 use eframe::egui::{self, Color32, RichText, Stroke, pos2};
 
 use super::field;
-use super::sentences::Refusal;
 use crate::project::Advance;
 use crate::project::thresholds::CROWDED_PCT;
-use crate::shaping::{Along, Deviation, Shaped, Tool};
+use crate::shaping::{Along, Deviation, LIFT_RADIUS, Refusal, Shaped, Tool};
 use crate::window::kit::theme::{Theme, color};
 use crate::window::state::proposals::{Proposal, Proposer};
 use crate::window::tasks::preview::Outcome;
@@ -61,7 +60,7 @@ fn done_words(view: &View<'_>, proposal: &Proposal, shaped: &Shaped) -> Words {
         return Words::warning(format!("{} {}.", told, capital(&pinned.to_string())));
     }
     match crowded(view) {
-        Some(text) if matches!(proposal.tool, Tool::Smooth { .. }) => Words::warning(format!("{told}; {text}")),
+        Some(text) if proposal.tool.manner().minds_crowding => Words::warning(format!("{told}; {text}")),
         _ if shaped.held_lost > 0 => Words::warning(told),
         _ => Words::plain(told),
     }
@@ -73,10 +72,8 @@ pub fn told(before: &Advance, tool: &Tool, shaped: &Shaped, step_deg: f64, load_
         return axes_told(shaped, largest, load_unit);
     }
     let cells = count(shaped.changed, "cell");
-    match tool {
-        Tool::Hold { .. } => return format!("Holds {cells}."),
-        Tool::Release => return format!("Releases {cells}."),
-        _ => {}
+    if let Some(marks) = tool.manner().marks {
+        return format!("{marks} {cells}.");
     }
     let mut text = if shaped.changed == 0 { "Changes nothing".to_owned() } else { format!("Changes {cells}") };
     match shaped.held {
@@ -141,7 +138,7 @@ pub(in crate::window) fn of_inspector(view: &View<'_>, pointed: Option<&Refusal>
         return Words::plain(refusal.long);
     }
     if view.screen.surface.lift_armed {
-        let radius = written(view.screen.inspector.amounts.lift_radius_cells);
+        let radius = written(view.screen.inspector.amounts.of(&LIFT_RADIUS));
         return Words::plain(format!("Drag any vertex of the surface: its neighbours within {radius} cells follow."));
     }
     Words::plain("Point at a sentence to see what it would do.")

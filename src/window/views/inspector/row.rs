@@ -3,12 +3,13 @@
 use eframe::egui::{self, Align2, Id, Rect, Role, Sense, StrokeKind, WidgetInfo, pos2, vec2};
 
 use super::field;
-use super::sentences::{Part, Sentence};
+use super::sentences::{PartNow, SentenceNow};
 use crate::drawing::Color;
+use crate::shaping::Choice;
 use crate::window::kit::theme::inspector_sizes::{PADDING, SECOND_LINE};
 use crate::window::kit::theme::{Theme, color, elided, hairline, ring, strong_line};
 use crate::window::state::commands::Command;
-use crate::window::state::inspector_state::{InspectorMessage, Pick};
+use crate::window::state::inspector_state::{Field, InspectorMessage};
 use crate::window::state::outbox::{Action, Outbox};
 use crate::window::views::inspector::proposal_words::{crowded, warning_mark};
 use crate::window::views::view::View;
@@ -48,7 +49,7 @@ pub(in crate::window) fn show(
     ui: &mut egui::Ui,
     view: &View<'_>,
     outbox: &mut Outbox,
-    sentence: &Sentence,
+    sentence: &SentenceNow,
 ) -> Interest {
     let theme = view.theme;
     let second = if sentence.more.is_some() { SECOND_LINE } else { 0.0 };
@@ -57,16 +58,16 @@ pub(in crate::window) fn show(
     let response = button(ui, view, sentence, rect);
     let line = Rect::from_min_size(rect.min, vec2(size.x, theme.sentence_height));
     let ink = if sentence.plan.is_ok() { theme.palette.ink } else { theme.palette.ink_disabled };
-    write(ui, theme, pos2(rect.left() + PADDING, line.center().y), sentence.verb, ink);
+    write(ui, theme, pos2(rect.left() + PADDING, line.center().y), sentence.of.verb, ink);
     let mut typing = false;
     let mut entered = false;
-    let mut parts = |ui: &mut egui::Ui, line: Rect, parts: &[Part]| {
+    let mut parts = |ui: &mut egui::Ui, line: Rect, parts: &[PartNow]| {
         let touched = parts_from_right(ui, view, outbox, line, parts);
         typing |= touched.focused;
         entered |= touched.entered;
     };
     match (&sentence.plan, &sentence.more) {
-        (Err(refusal), None) if !refusal.short.is_empty() => remark(ui, theme, line, sentence.verb, refusal.short),
+        (Err(refusal), None) if !refusal.short.is_empty() => remark(ui, theme, line, sentence.of.verb, refusal.short),
         _ => parts(ui, line, &sentence.parts),
     }
     if let Some(more) = &sentence.more {
@@ -91,10 +92,10 @@ pub(in crate::window) fn show(
     }
 }
 
-fn button(ui: &egui::Ui, view: &View<'_>, sentence: &Sentence, rect: Rect) -> egui::Response {
+fn button(ui: &egui::Ui, view: &View<'_>, sentence: &SentenceNow, rect: Rect) -> egui::Response {
     let enabled = sentence.plan.is_ok();
     let sense = if enabled { Sense::click() } else { Sense::hover() };
-    let response = ui.interact(rect, id(sentence.key), sense);
+    let response = ui.interact(rect, id(sentence.of.key), sense);
     let name = sentence.name();
     response.widget_info(|| match &sentence.plan {
         Ok(_) => WidgetInfo::labeled(Role::Button, true, &name),
@@ -120,10 +121,10 @@ fn button(ui: &egui::Ui, view: &View<'_>, sentence: &Sentence, rect: Rect) -> eg
     response
 }
 
-fn tooltip(view: &View<'_>, sentence: &Sentence) -> String {
+fn tooltip(view: &View<'_>, sentence: &SentenceNow) -> String {
     let keys = sentence.command.map(|command| view.keys.of(command)).unwrap_or_default();
     let keys: Vec<String> = keys.iter().map(|shortcut| shortcut.text()).collect();
-    let mut text = sentence.tip.to_owned();
+    let mut text = sentence.of.tip.to_owned();
     if !keys.is_empty() {
         text = format!("{text}  ({})", keys.join(" or "));
     }
@@ -139,7 +140,7 @@ fn parts_from_right(
     view: &View<'_>,
     outbox: &mut Outbox,
     line: Rect,
-    parts: &[Part],
+    parts: &[PartNow],
 ) -> field::Touched {
     let gap = view.theme.gap - 2.0;
     let widths: Vec<f32> = parts.iter().map(|part| part_width(ui, view, part)).collect();
@@ -150,48 +151,59 @@ fn parts_from_right(
         let rect = Rect::from_min_size(pos2(left, line.top() + 3.0), vec2(width, line.height() - 6.0));
         left += width + gap;
         match part {
-            Part::Word(word) => write(ui, view.theme, rect.left_center(), word, view.theme.palette.ink),
-            Part::Amount(field, value) => {
+            PartNow::Word(word) => write(ui, view.theme, rect.left_center(), word, view.theme.palette.ink),
+            PartNow::Amount(number, value) => {
                 let now = field::show(
                     ui,
                     view,
                     outbox,
                     [rect.expand2(vec2(0.0, 1.0)), field::with_facts(line)],
-                    *field,
+                    Field::Amount(number),
                     *value,
                 );
                 touched.focused |= now.focused;
                 touched.entered |= now.entered;
             }
-            Part::Choice { now, next } => choice(ui, view, outbox, [rect, line], *now, *next),
-            Part::Arm => arm(ui, view, outbox, [rect, line]),
+            PartNow::Choice { of, now, next } => choice(ui, view, outbox, [rect, line], of, [*now, *next]),
+            PartNow::Arm => arm(ui, view, outbox, [rect, line]),
         }
     }
     touched
 }
 
-fn part_width(ui: &egui::Ui, view: &View<'_>, part: &Part) -> f32 {
+fn part_width(ui: &egui::Ui, view: &View<'_>, part: &PartNow) -> f32 {
     let words = |text: &str| {
         ui.painter().layout_no_wrap(text.to_owned(), view.theme.body_font(), egui::Color32::BLACK).size().x.ceil()
     };
     match part {
-        Part::Word(word) => words(word),
-        Part::Amount(field, value) => field::width(ui, view, *field, *value),
-        Part::Choice { now, .. } => words(now.words()) + 10.0,
-        Part::Arm => words(ARM) + 10.0,
+        PartNow::Word(word) => words(word),
+        PartNow::Amount(number, value) => field::width(ui, view, Field::Amount(number), *value),
+        PartNow::Choice { of, now, .. } => words(of.words(*now)) + 10.0,
+        PartNow::Arm => words(ARM) + 10.0,
     }
 }
 
 const ARM: &str = "drag on the surface";
 
-/// A small button that takes the next option.
-fn choice(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, places: [Rect; 2], now: Pick, next: Pick) {
-    let id = Id::unique(("choice", std::mem::discriminant(&now)));
-    let tip =
-        if now == next { "there is no other choice here".to_owned() } else { format!("click for '{}'", next.words()) };
-    let name = format!("{}; {tip}", now.words());
-    if small_button(ui, view, places, id, [now.words(), &name, &tip], false) && now != next {
-        outbox.send(InspectorMessage::Pick(next));
+/// A small button that takes the second of two options in the place of the first.
+fn choice(
+    ui: &egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    places: [Rect; 2],
+    of: &'static Choice,
+    [now, next]: [usize; 2],
+) {
+    let id = Id::unique(("choice", of.name));
+    let words = of.words(now);
+    let tip = if now == next {
+        "there is no other choice here".to_owned()
+    } else {
+        format!("click for '{}'", of.words(next))
+    };
+    let name = format!("{words}; {tip}");
+    if small_button(ui, view, places, id, [words, &name, &tip], false) && now != next {
+        outbox.send(InspectorMessage::Take(of, next));
     }
 }
 
@@ -228,7 +240,7 @@ fn small_button(ui: &egui::Ui, view: &View<'_>, places: [Rect; 2], id: Id, texts
 }
 
 /// The small text on a second line: on what it acts, a warning, or why it does not act.
-fn note(ui: &egui::Ui, view: &View<'_>, sentence: &Sentence, line: Rect) {
+fn note(ui: &egui::Ui, view: &View<'_>, sentence: &SentenceNow, line: Rect) {
     let theme = view.theme;
     let at = line.left_center() + vec2(PADDING, -1.0);
     let small = |text: &str, ink: Color, at: egui::Pos2| {
@@ -238,16 +250,15 @@ fn note(ui: &egui::Ui, view: &View<'_>, sentence: &Sentence, line: Rect) {
         Err(refusal) => {
             small(refusal.short, theme.palette.ink_secondary, at);
         }
-        Ok(_) if sentence.key == "fair" && crowded(view).is_some() => {
+        Ok(proposal) if proposal.tool.manner().minds_crowding && crowded(view).is_some() => {
             warning_mark(ui, view.theme, at + vec2(4.0, 0.0));
             let text = format!("crowded axis; {}", sentence.scope());
             small(&text, theme.palette.ink_secondary, at + vec2(13.0, 0.0));
         }
-        Ok(_) if sentence.key == "lift" => {}
-        Ok(_) if sentence.key == "repeat" || sentence.key == "extend" => {}
-        Ok(_) => {
+        Ok(_) if sentence.tells_scope() => {
             small(&sentence.scope(), theme.palette.ink_secondary, at);
         }
+        Ok(_) => {}
     }
 }
 

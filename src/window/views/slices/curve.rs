@@ -6,7 +6,7 @@ use eframe::egui::{
 };
 
 use crate::drawing::{Scene, Shape, Slice, SliceSpec};
-use crate::shaping::{Along, lift_share};
+use crate::shaping::{Along, LIFT_RADIUS, lift_share};
 use crate::table::{Axis, Cell, Table};
 use crate::window::kit::marks;
 use crate::window::kit::scene_painter::{self, Sheet, point, pos, viewport};
@@ -141,7 +141,7 @@ impl Curve {
     }
 
     fn radius(view: &View<'_>) -> Option<f64> {
-        view.screen.surface.lift_armed.then_some(view.screen.inspector.amounts.lift_radius_cells)
+        view.screen.surface.lift_armed.then_some(view.screen.inspector.amounts.of(&LIFT_RADIUS))
     }
 
     fn react(

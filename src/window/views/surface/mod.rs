@@ -13,6 +13,7 @@ pub use self::pointer::zoom;
 use self::scenery::Scenery;
 use super::grip::{self, Grip};
 use crate::drawing::{Point, Projector, Relief};
+use crate::shaping::LIFT_RADIUS;
 use crate::table::Cell;
 use crate::window::kit::marks;
 use crate::window::kit::scene_painter::{self, point, pos, viewport};
@@ -139,7 +140,7 @@ impl SurfaceView {
         match &self.drag {
             Some(Drag::Lift(grip)) => grip.radius_cells.map(|radius| (grip.cell, radius)),
             Some(_) => None,
-            None if on_handle => Some((view.screen.selection.cursor, view.screen.inspector.amounts.lift_radius_cells)),
+            None if on_handle => Some((view.screen.selection.cursor, view.screen.inspector.amounts.of(&LIFT_RADIUS))),
             None => None,
         }
     }
@@ -155,7 +156,7 @@ impl SurfaceView {
         let sense = if stage.deg_per_point.is_some() { Sense::click_and_drag() } else { Sense::click() };
         let handle = ui.interact(Rect::from_center_size(at, vec2(size, size)), handle_id(), sense);
         let name = format!("lift {}", grip::place(view, cell));
-        grip::slider(&handle, &name, cell, Some(view.screen.inspector.amounts.lift_radius_cells), view, outbox);
+        grip::slider(&handle, &name, cell, Some(view.screen.inspector.amounts.of(&LIFT_RADIUS)), view, outbox);
         if stage.deg_per_point.is_none() {
             return Some(handle);
         }

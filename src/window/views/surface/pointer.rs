@@ -4,6 +4,7 @@ use eframe::egui::{self, PointerButton, Pos2, Rect, Response, Vec2};
 
 use super::{Stage, vertex_at};
 use crate::drawing::Camera;
+use crate::shaping::LIFT_RADIUS;
 use crate::table::Cell;
 use crate::window::kit::scene_painter::{point, viewport};
 use crate::window::state::commands::Command;
@@ -135,7 +136,7 @@ fn start(
 
 fn lift(cell: Cell, deg_per_point: f64, pressed: Pos2, view: &View<'_>, outbox: &mut Outbox) -> Drag {
     grip::take_up(view, cell, outbox);
-    let radius = Some(view.screen.inspector.amounts.lift_radius_cells);
+    let radius = Some(view.screen.inspector.amounts.of(&LIFT_RADIUS));
     match Grip::take(view, cell, radius, deg_per_point, pressed.y) {
         Ok(grip) => Drag::Lift(grip),
         Err(reason) => {
