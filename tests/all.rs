@@ -6,6 +6,8 @@
 )]
 
 #[cfg(test)]
+mod adding;
+#[cfg(test)]
 #[cfg(unix)]
 mod child;
 #[cfg(test)]

@@ -64,10 +64,10 @@ const OF_THE_WINDOW: [&str; 5] = ["egui", "eframe", "rfd", "notify", "egui_plot"
 const NO_NAMES: [&str; 6] = ["utils", "common", "helpers", "types", "misc", "core"];
 
 /// A source file of a room, without comments.
-struct Source {
+pub(super) struct Source {
     room: String,
-    path: PathBuf,
-    code: String,
+    pub(super) path: PathBuf,
+    pub(super) code: String,
 }
 
 fn root() -> &'static Path {
@@ -96,7 +96,7 @@ fn stem(path: &Path) -> String {
     path.file_stem().unwrap().to_string_lossy().into_owned()
 }
 
-fn sources() -> Vec<Source> {
+pub(super) fn sources() -> Vec<Source> {
     let mut sources = Vec::new();
     for room in entries(&root().join("src")).into_iter().filter(|path| path.is_dir()) {
         for path in below(&room).into_iter().filter(|path| path.extension().is_some_and(|ending| ending == "rs")) {
@@ -108,8 +108,13 @@ fn sources() -> Vec<Source> {
 }
 
 /// The code before the module of tests, in which one parent more leads out of the file.
-fn without_tests(code: &str) -> &str {
-    code.split("#[cfg(test)]\nmod ").next().unwrap_or(code)
+pub(super) fn without_tests(code: &str) -> &str {
+    let begins = code.match_indices("#[cfg(test)]\nmod ").find(|(start, _)| {
+        let line = code[*start..].lines().nth(1).unwrap_or_default();
+        // A file of tests is only named here.
+        line.ends_with('{')
+    });
+    begins.map_or(code, |(start, _)| &code[..start])
 }
 
 fn without_comments(text: &str) -> String {

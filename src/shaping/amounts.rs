@@ -1,6 +1,7 @@
 //! Set, type, add and scale: each cell for itself.
 
-use super::offer::{Number, Operation, Part, Sentence, Step, Unit, never_refused, no_deed};
+use super::offer::{Number, Part, Sentence, Step, Unit, never_refused, no_deed};
+use super::operation::Operation;
 use super::shaped::{check, reshape, reshape_by_rule};
 use super::{Shaped, ShapingError, Tool};
 use crate::project::{ADVANCE_RANGE_DEG, Advance, Origin};

@@ -1,6 +1,7 @@
 //! Clamp and round: each cell brought to where it may be.
 
-use super::offer::{Number, Operation, Part, Refusal, Sentence, Step, Unit, never_refused, no_deed};
+use super::offer::{Number, Part, Refusal, Sentence, Step, Unit, never_refused, no_deed};
+use super::operation::Operation;
 use super::shaped::reshape_by_rule;
 use super::{Shaped, ShapingError, Tool};
 use crate::project::{ADVANCE_RANGE_DEG, Advance};

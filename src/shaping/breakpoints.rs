@@ -1,6 +1,6 @@
 //! New breakpoints: other axes under the same surface, or under the same numbers.
 
-use super::offer::{Argument, Operation, OperationError, Takes, Word};
+use super::operation::{Argument, Operation, OperationError, Takes, Word};
 use super::{Along, Deviation, Keep, Shaped, ShapingError, Tool};
 use crate::project::Advance;
 use crate::table::{Axis, AxisError, Cell, Selection, Table};

@@ -1,6 +1,7 @@
 //! Hold and release.
 
-use super::offer::{Argument, Asked, Deed, Does, Manner, Operation, Refusal, Sentence, Takes, never_refused, no_deed};
+use super::offer::{Asked, Deed, Does, Manner, Refusal, Sentence, never_refused, no_deed};
+use super::operation::{Argument, Operation, Takes};
 use super::shaped::check;
 use super::{Shaped, ShapingError, Tool};
 use crate::project::{Advance, Origin};

@@ -2,10 +2,8 @@
 
 use std::ops::Range;
 
-use super::offer::{
-    Argument, Choice, Deed, Does, Operation, OperationError, Part, Refusal, Sentence, Takes, Word, never_refused,
-    no_deed,
-};
+use super::offer::{Choice, Deed, Does, Part, Refusal, Sentence, never_refused, no_deed};
+use super::operation::{Argument, Operation, OperationError, Takes, Word};
 use super::shaped::{check, reshape, unless_dust};
 use super::{Along, Shaped, ShapingError, Tool, Way};
 use crate::project::{Advance, Origin};

@@ -2,9 +2,8 @@
 
 use super::amounts::{AMOUNT_RANGE_DEG, plus};
 use super::error::within;
-use super::offer::{
-    Argument, Number, Operation, OperationError, Part, Sentence, Step, Takes, Unit, never_refused, no_deed,
-};
+use super::offer::{Number, Part, Sentence, Step, Unit, never_refused, no_deed};
+use super::operation::{Argument, Operation, OperationError, Takes};
 use super::shaped::{check, reshape};
 use super::{Place, Shaped, ShapingError, Tool};
 use crate::project::{ADVANCE_RANGE_DEG, Advance, Origin};

@@ -1,14 +1,11 @@
-//! Tools that carry rows or columns into their neighbours: fill, repeat, extend.
+//! Tools that carry a row or column into its neighbours: fill and repeat.
 
 use super::amounts::{AMOUNT_RANGE_DEG, plus};
-use super::offer::{
-    Argument, Choice, Deed, Does, Given, Number, Operation, OperationError, Part, Refusal, Sentence, Step, Takes, Unit,
-    Word, no_deed,
-};
-use super::onward::{Known, may_rise};
-use super::shaped::{check, reshape, reshape_by_rule, unless_dust};
-use super::{Along, Extension, Shaped, ShapingError, Side, Tool};
-use crate::project::{Advance, Origin};
+use super::offer::{Choice, Deed, Does, Number, Part, Refusal, Sentence, Step, Unit, no_deed};
+use super::operation::{Argument, Given, Operation, Takes, Word};
+use super::shaped::{check, reshape_by_rule};
+use super::{Along, Shaped, ShapingError, Side, Tool};
+use crate::project::Advance;
 use crate::table::{Block, Cell, Selection, Table};
 use crate::wording::signed_quantity;
 
@@ -28,7 +25,7 @@ const OFFSET: Number = Number {
 
 /// The sides in the order in which sentences have them: the highest load stands at the top of the grid, the lowest speed
 /// at its left.
-const SIDES: [Side; 4] = [Side::HighLoad, Side::LowLoad, Side::LowSpeed, Side::HighSpeed];
+pub(super) const SIDES: [Side; 4] = [Side::HighLoad, Side::LowLoad, Side::LowSpeed, Side::HighSpeed];
 
 const REPEAT_FROM: Choice = Choice {
     name: "repeat from",
@@ -36,20 +33,6 @@ const REPEAT_FROM: Choice = Choice {
     default: 0,
     usable: |selection| places(|side| lies_beside(selection, side)),
 };
-
-const EXTEND_TO: Choice = Choice {
-    name: "extend to",
-    options: &["top edge", "bottom edge", "left edge", "right edge"],
-    default: 0,
-    usable: |selection| {
-        let reached = Side::reached_by(selection);
-        reached.iter().filter_map(|side| SIDES.iter().position(|other| other == side)).collect()
-    },
-};
-
-const EXTENSIONS: [Extension; 2] = [Extension::Linear, Extension::Flat];
-const EXTEND_HOW: Choice =
-    Choice { name: "extend how", options: &["straight on", "flat"], default: 0, usable: |_| vec![0, 1] };
 
 const FILL_FROM: Choice = Choice {
     name: "fill from",
@@ -64,7 +47,7 @@ fn places(is_so: impl Fn(Side) -> bool) -> Vec<usize> {
 }
 
 /// The side of a choice.
-fn side(option: usize) -> Side {
+pub(super) fn side(option: usize) -> Side {
     SIDES.get(option).copied().unwrap_or(Side::HighLoad)
 }
 
@@ -83,7 +66,7 @@ fn is_across_lines(selection: &Selection, side: Side) -> bool {
     selection.as_block().is_some_and(|block| span(&block, side.along()).len() > 1)
 }
 
-const SIDE_WORDS: &[Word] = &[
+pub(super) const SIDE_WORDS: &[Word] = &[
     Word { name: "low-speed", help: "Towards the lowest speed (also: left)", alias: Some("left") },
     Word { name: "high-speed", help: "Towards the highest speed (also: right)", alias: Some("right") },
     Word { name: "low-load", help: "Towards the lowest load (also: below)", alias: Some("below") },
@@ -91,7 +74,7 @@ const SIDE_WORDS: &[Word] = &[
 ];
 
 /// The side that an option has, if it was given.
-fn given_side(given: &Given<'_>, option: &str) -> Option<Side> {
+pub(super) fn given_side(given: &Given<'_>, option: &str) -> Option<Side> {
     given.word(option).and_then(|place| Side::ALL.get(place)).copied()
 }
 
@@ -117,51 +100,6 @@ pub(super) const REPEAT: Operation = Operation {
     },
 };
 
-/// `extend` on the command line.
-pub(super) const EXTEND: Operation = Operation {
-    name: "extend",
-    about: "Extend the surface over the selected cells to the table's edge that they reach",
-    arguments: &[
-        Argument {
-            name: "to",
-            value_name: "SIDE",
-            help: "To which edge. When left out: the one edge of the table that the selection reaches",
-            takes: Takes::WordOption(SIDE_WORDS, None),
-        },
-        Argument {
-            name: "how",
-            value_name: "HOW",
-            help: "linear goes on with the robust slope of the last third of the cells before the selection, with load \
-                   never up from the middle on; flat with the value of the one before",
-            takes: Takes::WordOption(
-                &[
-                    Word { name: "linear", help: "On the straight line through the two cells before", alias: None },
-                    Word { name: "flat", help: "At the value of the cell before", alias: None },
-                ],
-                Some("linear"),
-            ),
-        },
-    ],
-    takes_whole_table: false,
-    tool: |given| {
-        let how = given.word("how").and_then(|place| EXTENSIONS.get(place)).copied().unwrap_or(Extension::Linear);
-        Ok(Tool::Extend { to: edge_meant(given)?, how })
-    },
-};
-
-/// The edge that was given, or the only one that the selection reaches.
-fn edge_meant(given: &Given<'_>) -> Result<Side, OperationError> {
-    let unfit = |reason: &str| Err(OperationError::Unfit { operation: "extend", reason: reason.into() });
-    match (given_side(given, "to"), Side::reached_by(given.selection).as_slice()) {
-        (Some(edge), _) => Ok(edge),
-        (None, [side]) => Ok(*side),
-        (None, []) => unfit(
-            "the selection reaches no edge from which unselected cells lie inwards; choose it with --speed or --load",
-        ),
-        (None, _) => unfit("the selection reaches more than one edge; choose one with --to"),
-    }
-}
-
 /// Repeating in the inspector.
 pub(super) const REPEAT_SENTENCE: Sentence = Sentence {
     key: "repeat",
@@ -178,28 +116,6 @@ pub(super) const REPEAT_SENTENCE: Sentence = Sentence {
         })
     },
     tool: |asked| Tool::Repeat { from: side(asked.taken(&REPEAT_FROM)), offset_deg: asked.number(&OFFSET) },
-};
-
-/// Extending in the inspector.
-pub(super) const EXTEND_SENTENCE: Sentence = Sentence {
-    key: "extend",
-    verb: "Extend to the",
-    parts: &[Part::Choice(&EXTEND_TO)],
-    more: Some(&[Part::Choice(&EXTEND_HOW)]),
-    tip: "Carries the surface on to the edge of the table, straight on or flat.",
-    widens: false,
-    deed: no_deed,
-    refusal: |asked| {
-        (EXTEND_TO.usable)(asked.selected).is_empty().then_some(Refusal {
-            short: "reaches no edge",
-            long: "The selection reaches no edge of the table: select the cells up to an edge, and leave two before \
-                   them.",
-        })
-    },
-    tool: |asked| {
-        let how = EXTENSIONS.get(asked.taken(&EXTEND_HOW)).copied().unwrap_or(Extension::Linear);
-        Tool::Extend { to: side(asked.taken(&EXTEND_TO)), how }
-    },
 };
 
 /// Filling from an edge in the inspector.
@@ -249,14 +165,6 @@ pub(super) fn repeat_label(from: Side, offset_deg: f64, cells: &str) -> String {
     format!("Repeat the {} beside {cells} with {}", line(from), signed_quantity(offset_deg, "°"))
 }
 
-/// What extending is called in the history.
-pub(super) fn extend_label(to: Side, how: Extension, cells: &str) -> String {
-    match how {
-        Extension::Linear => format!("Extend {cells} to the {to}, straight on"),
-        Extension::Flat => format!("Extend {cells} to the {to}, flat"),
-    }
-}
-
 /// What filling is called in the history.
 pub(super) fn fill_label(from: Side, cells: &str) -> String {
     format!("Fill {cells} from the {}", line(from))
@@ -300,71 +208,6 @@ pub fn repeat(advance: &Advance, selection: &Selection, from: Side, offset_deg: 
     })
 }
 
-/// Gives every run of selected cells that reaches the edge `to` new values, computed from the unselected cells
-/// before it: one for flat, two at least for linear. Other selected cells stay. Lines side by side with runs of one length
-/// go on together, no rougher than they are.
-///
-/// # Errors
-/// [`ShapingError`] when no run reaches the edge, too few cells lie before one, a result is out of range, or the
-/// selection is of no use.
-pub fn extend(advance: &Advance, selection: &Selection, to: Side, how: Extension) -> Result<Shaped, ShapingError> {
-    check(advance, selection)?;
-    let (along, table) = (to.along(), advance.table());
-    let (count, lines) = (along.axis(table).len(), along.across().axis(table).len());
-    let run_of = |line: usize| {
-        (0..count).take_while(|&k| selection.contains(along.cell(line, to.inward_from(k, count)))).count()
-    };
-    let runs: Vec<usize> = (0..lines).map(run_of).collect();
-    if runs.iter().all(|&run| run == 0) {
-        return Err(ShapingError::EdgeNotReached { side: to });
-    }
-    let needed = if how == Extension::Flat { 1 } else { 2 };
-    if let Some(line) = runs.iter().position(|&run| run > 0 && count - run < needed) {
-        return Err(ShapingError::NothingToExtend { side: to, line: line + 1, needed, found: count - runs[line] });
-    }
-    let mut drawn = table.values().to_vec();
-    let mut from = 0;
-    for alike in runs.chunk_by(|a, b| a == b) {
-        if alike[0] > 0 {
-            extend_lines(table, to, how, from..from + alike.len(), alike[0], &mut drawn);
-        }
-        from += alike.len();
-    }
-    let shaped = reshape(advance, selection, Origin::Extended, |cell, z| unless_dust(z, drawn[table.index(cell)]))?;
-    // Cells that had the value by chance rest on no more than the others.
-    let mut all = Selection::none(table.load().len(), table.speed().len());
-    all.extend((0..lines).flat_map(|line| (0..runs[line]).map(move |k| along.cell(line, to.inward_from(k, count)))));
-    let free = all.cells().filter(|&cell| !advance.held().contains(cell));
-    let mut marked = Selection::none(table.load().len(), table.speed().len());
-    marked.extend(free);
-    Ok(Shaped { advance: shaped.advance.with_origin(&marked, Origin::Extended), ..shaped })
-}
-
-/// Draws the last `run` cells of lines side by side.
-fn extend_lines(table: &Table, to: Side, how: Extension, lines: std::ops::Range<usize>, run: usize, drawn: &mut [f64]) {
-    let (along, axis) = (to.along(), to.along().axis(table));
-    let count = axis.len();
-    let place = |k: usize| to.inward_from(k, count);
-    let before: Vec<f64> = (run..count).map(|k| axis.breakpoints()[place(k)]).collect();
-    let value = |line: usize, k: usize| table.at(along.cell(line, place(k)));
-    for k in 0..run {
-        let at = axis.breakpoints()[place(k)];
-        let values: Vec<f64> = match how {
-            Extension::Flat => lines.clone().map(|line| value(line, run)).collect(),
-            Extension::Linear => Known {
-                at: &before,
-                lines: lines.clone().map(|line| (run..count).map(|k| value(line, k)).collect()).collect(),
-                across: &along.across().axis(table).breakpoints()[lines.clone()],
-                may_rise: may_rise(to, axis, at),
-            }
-            .onward(at),
-        };
-        for (line, deg) in lines.clone().zip(values) {
-            drawn[table.index(along.cell(line, place(k)))] = deg;
-        }
-    }
-}
-
 fn line_beside(table: &Table, selection: &Selection, from: Side) -> Option<usize> {
     let span = span(&selection.bounds()?, from.along());
     if !from.is_high() {
@@ -398,8 +241,9 @@ const fn moved(cell: Cell, along: Along, at: usize) -> Cell {
 mod tests {
     use super::*;
     use crate::shaping::sample::{
-        advance, all, any_advance, any_plane, any_selection, block, held, over, untouched_keep_bits,
+        advance, all, any_advance, any_plane, any_selection, block, held, untouched_keep_bits,
     };
+    use crate::shaping::{Extension, extend};
     use proptest::prelude::*;
 
     #[test]
@@ -427,31 +271,6 @@ mod tests {
         assert_eq!(left.advance.table().row(1), [21.0, 21.1, 22.1]);
         let error = repeat(&start, &all(&start), Side::LowLoad, 1.0).unwrap_err();
         assert_eq!(error, ShapingError::NothingBeside { side: Side::LowLoad });
-    }
-
-    #[test]
-    fn extends_flat_and_linear_in_axis_units() {
-        let start = over(&[0.0, 1000.0, 2000.0, 4000.0], &[0.0, 1.0], |x, _| if x < 2500.0 { x / 500.0 } else { 50.0 });
-        let last = block(start.table(), 0..2, 3..4);
-        let row = |how| extend(&start, &last, Side::HighSpeed, how).unwrap().advance.table().row(1).to_vec();
-        assert_eq!(row(Extension::Linear), [0.0, 2.0, 4.0, 8.0]);
-        assert_eq!(row(Extension::Flat), [0.0, 2.0, 4.0, 4.0]);
-        let first = extend(&start, &block(start.table(), 1..2, 0..2), Side::LowSpeed, Extension::Flat).unwrap();
-        assert_eq!(first.advance.table().row(1), [4.0, 4.0, 4.0, 50.0]);
-    }
-
-    #[test]
-    fn refuses_an_edge_not_reached_and_nothing_to_extend() {
-        let start = advance(3, 3, |x, _| x);
-        let error = |loads, speeds, how| {
-            extend(&start, &block(start.table(), loads, speeds), Side::HighSpeed, how).unwrap_err()
-        };
-        assert_eq!(error(0..3, 0..2, Extension::Flat), ShapingError::EdgeNotReached { side: Side::HighSpeed });
-        assert!(matches!(
-            error(1..2, 1..3, Extension::Linear),
-            ShapingError::NothingToExtend { line: 2, found: 1, .. }
-        ));
-        assert!(matches!(error(0..3, 0..3, Extension::Flat), ShapingError::NothingToExtend { found: 0, .. }));
     }
 
     proptest! {
@@ -501,7 +320,6 @@ mod tests {
         selection.extend([Cell::new(3, 0), Cell::new(3, 1)]);
         assert_eq!(sides(&REPEAT_FROM, &selection), [Side::LowLoad, Side::HighSpeed]);
         assert_eq!(sides(&FILL_FROM, &selection), [Side::LowSpeed, Side::HighSpeed]);
-        assert_eq!(sides(&EXTEND_TO, &selection), [Side::LowSpeed, Side::HighLoad]);
         selection.set(Cell::new(0, 3), true);
         assert_eq!(sides(&FILL_FROM, &selection), []);
         assert_eq!(sides(&REPEAT_FROM, &selection), []);

@@ -13,6 +13,7 @@ mod amounts;
 mod bounds;
 mod breakpoints;
 mod error;
+mod extend;
 mod hold;
 mod interpolate;
 mod lift;
@@ -20,6 +21,7 @@ mod lines;
 mod local;
 mod offer;
 mod onward;
+mod operation;
 mod resize;
 mod shaped;
 mod side;
@@ -32,16 +34,15 @@ pub use amounts::{add, scale, set, type_into};
 pub use bounds::{clamp, round};
 pub use breakpoints::{change_axes, delete_breakpoint, insert_breakpoint, move_breakpoint};
 pub use error::{Place, ShapingError};
+pub use extend::extend;
 pub use hold::{hold, release};
 pub use interpolate::{interpolate, interpolate_corners, interpolate_edges};
 pub use lift::{LIFT_RADIUS, lift, lift_share, nearest_cell};
-pub use lines::{extend, fill, repeat};
+pub use lines::{fill, repeat};
 pub use local::{Bend, Slope, bend, most_bent, slope_after, slope_before, steepest};
-pub use offer::{
-    Argument, Asked, Choice, Deed, Does, Given, Manner, Number, Operation, OperationError, Part, Refusal, Sentence,
-    Step, Takes, Unit, Word,
-};
+pub use offer::{Asked, Choice, Deed, Does, Manner, Number, Part, Refusal, Sentence, Step, Unit};
 pub use onward::{extend_axis, stretch_axis};
+pub use operation::{Argument, Given, Operation, OperationError, Takes, Word};
 pub use resize::resized;
 pub use shaped::{Deviation, Shaped};
 pub use side::{Along, Side};
@@ -69,7 +70,7 @@ pub const SENTENCES: &[Sentence] = &[
     hold::RELEASE_SENTENCE,
     interpolate::INTERPOLATE_SENTENCE,
     lines::REPEAT_SENTENCE,
-    lines::EXTEND_SENTENCE,
+    extend::EXTEND_SENTENCE,
     lines::FILL_SENTENCE,
     slope::SLOPE_SENTENCE,
     amounts::SCALE_SENTENCE,
@@ -91,7 +92,7 @@ pub const OPERATIONS: &[Operation] = &[
     hold::RELEASE,
     slope::LIMIT_SLOPE,
     lines::REPEAT,
-    lines::EXTEND,
+    extend::EXTEND,
     breakpoints::AXES,
 ];
 
@@ -171,7 +172,7 @@ impl Tool {
             }
             Self::LimitSlope { per_1000rpm, per_load_unit } => slope::label(per_1000rpm, per_load_unit, &scope()),
             Self::Repeat { from, offset_deg } => lines::repeat_label(from, offset_deg, cells),
-            Self::Extend { to, how } => lines::extend_label(to, how, cells),
+            Self::Extend { to, how } => extend::extend_label(to, how, cells),
             Self::Fill { from } => lines::fill_label(from, cells),
             Self::Hold { measured } => hold::hold_label(measured, cells),
             Self::Release => hold::release_label(cells),

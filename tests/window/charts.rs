@@ -6,6 +6,7 @@ use egui_kittest::kittest::Queryable;
 use sparkloft::table::Cell;
 use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::Sheet;
 use sparkloft::window::state::screen_message::ScreenMessage;
 use sparkloft::window::state::selection::CellSelection;
 

@@ -3,7 +3,8 @@
 mod nearest;
 mod pairs;
 
-use super::offer::{Manner, Number, Operation, Part, Sentence, Step, Unit, never_refused, no_deed};
+use super::offer::{Manner, Number, Part, Sentence, Step, Unit, never_refused, no_deed};
+use super::operation::Operation;
 use super::shaped::{check, free, reshape, unless_dust};
 use super::{Along, Place, Shaped, ShapingError, Tool, Watch};
 use crate::project::{Advance, Origin};
