@@ -2,7 +2,8 @@
 
 use thiserror::Error;
 
-use super::{Finding, check};
+use super::Finding;
+use super::catalogue::check;
 use crate::project::{AcceptedFinding, CheckSettings, Fault, Parts, Project};
 
 /// A value that moved by no more than this has not changed.

@@ -2,7 +2,6 @@
 
 use thiserror::Error;
 
-use super::stands_out::distance_deg;
 use super::threshold::exceeds;
 use crate::project::{Advance, AdvanceError, Content, Fault, Item, Origin, Parts, PathError, Project, set_fields};
 use crate::shaping::{self, Along, Bound, ShapingError, Watch};
@@ -207,7 +206,9 @@ fn edit(project: &Project, change: impl FnOnce(&mut Parts)) -> Result<Project, U
 /// Smoothed first, which keeps the surface's own bend; the mean of the chords where that does not bring every cell in.
 fn faired(advance: &Advance, cells: &[Cell], within_deg: f64, watch: Watch<'_>) -> Result<Advance, Uncured> {
     let free = || cells.iter().filter(|cell| !advance.held().contains(**cell));
-    let is_in = |smooth: &Advance| free().all(|&cell| !exceeds(distance_deg(smooth.table(), cell).abs(), within_deg));
+    let is_in = |smooth: &Advance| {
+        free().all(|&cell| !exceeds(shaping::stands_out_deg(smooth.table(), cell).abs(), within_deg))
+    };
     match shaping::smooth_watched(advance, &selection(advance, cells), FAIRING, watch) {
         Ok(smooth) if is_in(&smooth.advance) => return Ok(smooth.advance),
         Err(ShapingError::Stopped) => return Err(ShapingError::Stopped.into()),

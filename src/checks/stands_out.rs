@@ -8,8 +8,8 @@ use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;
 use crate::project::thresholds;
-use crate::shaping::{Along, bend};
-use crate::table::{Axis, Cell, Table};
+use crate::shaping::stands_out_deg;
+use crate::table::Cell;
 use crate::wording::count;
 
 const WARNING: Threshold = thresholds::STANDS_OUT_DEG;
@@ -28,32 +28,10 @@ pub(super) const CHECK: Check = Check {
     find,
 };
 
-/// Neighbours further apart than this share of an axis tell nothing about one cell between them: in a table of a few cells
-/// every ridge is one cell wide. Common practice, no source.
-const WIDEST_SHARE: f64 = 0.65;
-
-/// Whether the neighbours of a place on an axis are near enough.
-fn has_near_neighbours(axis: &Axis, at: usize) -> bool {
-    let around = at.checked_sub(1).and_then(|before| axis.breakpoints().get(before..=at + 1));
-    around.is_some_and(|around| (around[2] - around[0]) / axis.span() <= WIDEST_SHARE)
-}
-
-/// Degrees that a cell lies above (positive) or below the chords between its neighbours, the lesser of both directions;
-/// 0 where the directions disagree or a neighbour is missing. At the edge of a flat pad one direction is flat.
-pub(super) fn distance_deg(table: &Table, cell: Cell) -> f64 {
-    let along = |along| bend(table, cell, along).map_or(0.0, |bend| bend.deg);
-    let (a, b) = (along(Along::Speed), along(Along::Load));
-    let is_near = has_near_neighbours(table.speed(), cell.speed) && has_near_neighbours(table.load(), cell.load);
-    if a * b <= 0.0 || !is_near {
-        return 0.0;
-    }
-    if a.abs() < b.abs() { a } else { b }
-}
-
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let table = subject.table();
     let least = least_deg(subject);
-    let faults = table.cells().map(|cell| (cell, distance_deg(table, cell)));
+    let faults = table.cells().map(|cell| (cell, stands_out_deg(table, cell)));
     regions(faults.filter(|(_, deg)| exceeds(deg.abs(), least))).iter().map(|region| noticed(subject, region)).collect()
 }
 

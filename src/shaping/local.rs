@@ -1,7 +1,7 @@
 //! How steep and how bent a table is at a place.
 
 use super::Along;
-use crate::table::{Cell, Selection, Table, blend};
+use crate::table::{Axis, Cell, Selection, Table, blend};
 
 /// The slope between two neighbouring cells.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -91,6 +91,28 @@ fn before(cell: Cell, along: Along) -> Option<Cell> {
         Along::Speed => speed.checked_sub(1).map(|speed| Cell::new(load, speed)),
         Along::Load => load.checked_sub(1).map(|load| Cell::new(load, speed)),
     }
+}
+
+/// Neighbours further apart than this share of an axis tell nothing about one cell between them: in a table of a few cells
+/// every ridge is one cell wide. Common practice, no source.
+const WIDEST_SHARE: f64 = 0.65;
+
+/// Whether the neighbours of a place on an axis are near enough.
+fn has_near_neighbours(axis: &Axis, at: usize) -> bool {
+    let around = at.checked_sub(1).and_then(|before| axis.breakpoints().get(before..=at + 1));
+    around.is_some_and(|around| (around[2] - around[0]) / axis.span() <= WIDEST_SHARE)
+}
+
+/// Degrees that a cell lies above (positive) or below the chords between its neighbours, the lesser of both directions;
+/// 0 where the directions disagree or a neighbour is missing. At the edge of a flat pad one direction is flat.
+pub fn stands_out_deg(table: &Table, cell: Cell) -> f64 {
+    let along = |along| bend(table, cell, along).map_or(0.0, |bend| bend.deg);
+    let (a, b) = (along(Along::Speed), along(Along::Load));
+    let is_near = has_near_neighbours(table.speed(), cell.speed) && has_near_neighbours(table.load(), cell.load);
+    if a * b <= 0.0 || !is_near {
+        return 0.0;
+    }
+    if a.abs() < b.abs() { a } else { b }
 }
 
 #[cfg(test)]
