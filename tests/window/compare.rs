@@ -81,7 +81,7 @@ fn every_cell_has_a_name_with_its_region() {
         table.at(Cell::new(load, column))
     };
     let top = window.state().document().project().advance.table().load().len() - 1;
-    let name = format!("3200 rpm, 100 %, lowered 2.0 degrees to {:.1}, region 1", value(top));
+    let name = format!("difference 3200 rpm, 100 %, lowered 2.0 degrees to {:.1}, region 1", value(top));
     window.get_by_label(&name);
     window.get_by_label_contains("1300 rpm, 0 %, unchanged at ");
     window.get_by_label_contains("3 of 256 points changed");

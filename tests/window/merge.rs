@@ -102,7 +102,7 @@ fn two_tuners_edits_become_one_step() {
     let mut window = merging(folder.path());
     window.get_by_label_contains("2 of 2 conflicts to be decided");
     assert!(window.get_by_label("Apply the merge").accesskit_node().is_disabled());
-    window.get_by_label("3200 rpm, 66 %, to be decided");
+    window.get_by_label("merged advance 3200 rpm, 66 %, to be decided");
     window.get_by_label_contains("Advance at 3200 rpm, 66 %, mine: ");
     let theirs_label = {
         let found = window.get_by_label_contains("Advance at 3200 rpm, 66 %, theirs: ");
@@ -253,9 +253,9 @@ fn a_press_on_a_cell_in_conflict_brings_its_values_into_view() {
     let path = put(folder.path(), "everywhere.ron", &everywhere);
     window.state_mut().ask(Action::File(FileAction::Do(FileJob::Theirs, path)));
     until(&mut window, |window| window.query_by_label_contains("With everywhere.ron:").is_some());
-    window.get_by_label("3200 rpm, 66 %, to be decided");
+    window.get_by_label("merged advance 3200 rpm, 66 %, to be decided");
     let grid = window.get_by_label("Merged table in degrees").rect();
-    let cell = window.get_by_label("3200 rpm, 66 %, to be decided").rect().center();
+    let cell = window.get_by_label("merged advance 3200 rpm, 66 %, to be decided").rect().center();
     assert!(grid.contains(cell));
     window.hover_at(cell);
     window.drag_at(cell);

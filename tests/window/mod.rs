@@ -23,6 +23,7 @@ mod golden;
 mod grid;
 mod grid_clipboard;
 mod grid_pictures;
+mod grids;
 mod harness;
 mod inspector;
 mod inspector_breakpoints;

@@ -1,6 +1,7 @@
 //! Floor w2: parts that know no project.
 
 pub mod chart;
+pub mod grid;
 pub mod marks;
 pub mod numbers;
 pub mod part;

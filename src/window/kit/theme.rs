@@ -10,6 +10,7 @@ pub mod engine_sizes;
 pub mod export_sizes;
 pub mod form_sizes;
 pub mod frame_sizes;
+mod grid_sizes;
 pub mod inspector_sizes;
 pub mod kit_sizes;
 pub mod limits_sizes;
@@ -28,6 +29,7 @@ pub use self::elided::{Elided, elided, elided_middle, label_in_middle, shortened
 use crate::checks::Severity;
 use crate::drawing::{Color, Look, Palette};
 pub use crate::window::kit::theme::export_sizes::ExportSizes;
+pub use crate::window::kit::theme::grid_sizes::GridSizes;
 use crate::window::state::screen::LookChoice;
 
 /// Sizes of the Compare sheet, in points.
@@ -39,14 +41,6 @@ pub struct CompareSizes {
     pub chooser_width: f32,
     /// Width of the list that the field opens.
     pub chooser_list_width: f32,
-    /// Width of the column with the loads.
-    pub load_width: f32,
-    /// Height of the row with the speeds.
-    pub speed_height: f32,
-    /// Height of a cell where many must fit.
-    pub least_cell_height: f32,
-    /// A cell where few have all the room.
-    pub largest_cell: egui::Vec2,
     /// Radius of a region's badge.
     pub badge_radius: f32,
     /// Width of a region's outline.
@@ -116,6 +110,8 @@ pub struct Theme {
     pub handle_size: f32,
     /// Height of the line with a part's heading, whose text is centred in it.
     pub heading_line: f32,
+    /// Sizes of grids of numbers.
+    pub grid: GridSizes,
     /// Sizes of the Compare sheet.
     pub compare: CompareSizes,
     /// Sizes of the Export sheet.
@@ -128,6 +124,7 @@ impl Theme {
     /// The theme of a look.
     pub fn of(look: Look) -> Self {
         let palette = look.palette();
+        let digits = if look == Look::Sunlight { 16.0 } else { 12.0 };
         Self {
             palette,
             top_bar_height: 44.0,
@@ -142,7 +139,7 @@ impl Theme {
             hold_button_height: 44.0,
             sentence_height: 24.0,
             radius: 4,
-            digits: if look == Look::Sunlight { 16.0 } else { 12.0 },
+            digits,
             body: 13.0,
             small: 11.0,
             heading: 13.0,
@@ -152,14 +149,11 @@ impl Theme {
             point_radius: 3.5,
             handle_size: 24.0,
             heading_line: 34.0,
+            grid: GridSizes::new(digits),
             compare: CompareSizes {
                 header_height: 24.0,
                 chooser_width: 190.0,
                 chooser_list_width: 360.0,
-                load_width: 40.0,
-                speed_height: 20.0,
-                least_cell_height: if look == Look::Sunlight { 20.0 } else { 17.0 },
-                largest_cell: vec2(84.0, 44.0),
                 badge_radius: 8.0,
                 outline_width: if look == Look::Sunlight { 2.0 } else { 1.5 },
                 least_surface_width: 360.0,

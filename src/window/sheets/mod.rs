@@ -13,7 +13,7 @@ use eframe::egui;
 
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::Sheet;
-use crate::window::views::grid::show_question;
+use crate::window::views::grid::{keys_to_read, show_question};
 use crate::window::views::view::View;
 
 /// The one list of views, a row for each sheet: its module, what it keeps, and its keys.
@@ -48,10 +48,10 @@ macro_rules! sheets {
 sheets! {
     Engine: engine, engine::EngineSheet, no_keys;
     Advance: advance, advance::AdvanceSheet, advance::keys;
-    Trims: trims, trims::TrimsSheet, no_keys;
+    Trims: trims, trims::TrimsSheet, keys_to_read;
     Limits: limits, limits::LimitsSheet, no_keys;
     Rig: rig, rig::RigSheet, rig::keys;
-    Compare: compare, compare::CompareSheet, compare::keys;
+    Compare: compare, compare::CompareSheet, keys_to_read;
     Checks: checks, checks::ChecksSheet, no_keys;
     Export: export, export::ExportSheet, no_keys;
 }

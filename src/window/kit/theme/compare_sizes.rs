@@ -31,5 +31,3 @@ pub(in crate::window) const GRID_SHARE: f32 = 0.55;
 pub(in crate::window) const WORDS_LEFT: f32 = 26.0;
 /// Width of the column with the number of cells.
 pub(in crate::window) const CELLS_WIDTH: f32 = 70.0;
-/// Room for the arrow behind the name of the speed axis.
-pub(in crate::window) const AXIS_ARROW_ROOM: f32 = 16.0;

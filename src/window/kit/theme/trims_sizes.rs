@@ -1,7 +1,5 @@
 //! Sizes of the Trims sheet, in points.
 
-use eframe::egui::{Vec2, vec2};
-
 /// How the sheet is set out.
 pub(in crate::window) struct Sizes {
     /// Share of the height for the curves, and the least and greatest height they get.
@@ -28,12 +26,6 @@ pub(in crate::window) struct Sizes {
     pub words_width: f32,
     /// Height of the line with the preview's temperatures.
     pub controls_height: f32,
-    /// Width of the column with the loads, height of the row with the speeds.
-    pub load_width: f32,
-    pub speed_height: f32,
-    /// The smallest and the largest cell.
-    pub least_cell: Vec2,
-    pub largest_cell: Vec2,
     /// So many lines have their room in any case.
     pub usual_lines: f32,
     /// Height of a line of words, and where its number ends and its explanation starts.
@@ -42,29 +34,24 @@ pub(in crate::window) struct Sizes {
     pub words_start: f32,
 }
 
-pub(in crate::window) fn sizes(digits: f32) -> Sizes {
-    Sizes {
-        curves_share: 0.44,
-        curves_height: (236.0, 330.0),
-        degrees_share: 0.64,
-        between: 30.0,
-        between_curves: 14.0,
-        wide_enough: 1080.0,
-        tall_enough: 600.0,
-        preview_height: 380.0,
-        least_line_height: 110.0,
-        name_width: 96.0,
-        switch_width: 176.0,
-        stand_in_width: 158.0,
-        words_width: 396.0,
-        controls_height: 26.0,
-        load_width: 40.0,
-        speed_height: 18.0,
-        least_cell: vec2((digits * 2.45).ceil(), digits + 3.0),
-        largest_cell: vec2(58.0, 30.0),
-        usual_lines: 6.0,
-        line_height: 22.0,
-        number_end: 190.0,
-        words_start: 204.0,
-    }
-}
+/// The sizes.
+pub(in crate::window) const SIZES: Sizes = Sizes {
+    curves_share: 0.44,
+    curves_height: (236.0, 330.0),
+    degrees_share: 0.64,
+    between: 30.0,
+    between_curves: 14.0,
+    wide_enough: 1080.0,
+    tall_enough: 600.0,
+    preview_height: 380.0,
+    least_line_height: 110.0,
+    name_width: 96.0,
+    switch_width: 176.0,
+    stand_in_width: 158.0,
+    words_width: 396.0,
+    controls_height: 26.0,
+    usual_lines: 6.0,
+    line_height: 22.0,
+    number_end: 190.0,
+    words_start: 204.0,
+};

@@ -5,7 +5,6 @@ mod comparing;
 mod delta_grid;
 mod field_list;
 mod figures_line;
-mod keys;
 mod merge;
 mod names;
 mod region_list;
@@ -17,7 +16,7 @@ mod take_back;
 
 use std::sync::Arc;
 
-use eframe::egui::{self, Align, Align2, Label, Rect, Role, Sense, UiBuilder, WidgetInfo, pos2, vec2};
+use eframe::egui::{self, Align, Label, Rect, Role, Sense, UiBuilder, WidgetInfo, pos2, vec2};
 
 use self::chooser::Chosen;
 use self::comparing::{Compared, Comparing};
@@ -26,14 +25,15 @@ use self::merge::MergeView;
 use self::surface::CompareSurface;
 use self::take_back::Reasons;
 use crate::compare::FieldDifferences;
-use crate::window::kit::marks::arrow;
+use crate::window::kit::grid::axis_name;
 use crate::window::kit::part::part;
-use crate::window::kit::theme::compare_sizes::{AXIS_ARROW_ROOM, GRID_SHARE, LISTS_SHARE, TOGGLE_WIDTH};
+use crate::window::kit::theme::compare_sizes::{GRID_SHARE, LISTS_SHARE, TOGGLE_WIDTH};
 use crate::window::kit::theme::{Theme, color, hairline, strong_label};
 use crate::window::state::commands::Command;
 use crate::window::state::compare_state::CompareMessage;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::command_buttons::button;
+use crate::window::views::grid::axes;
 use crate::window::views::view::View;
 use crate::wording::capital;
 
@@ -52,11 +52,6 @@ pub struct CompareSheet {
 /// What the status line says on this sheet.
 pub fn pointed_at(view: &View<'_>) -> String {
     names::pointed_at(view)
-}
-
-/// Keys of this sheet's grid.
-pub fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
-    keys::take(ctx, view, outbox);
 }
 
 /// The form for a snapshot, which opens over any sheet.
@@ -82,8 +77,9 @@ impl CompareSheet {
         let compared = self.comparing.get(view, ui.ctx());
         let fault = compared.as_ref().err().cloned();
         let compared = compared.ok().flatten();
-        let rows = compared.as_ref().and_then(|compared| Some(compared.table()?.delta.load().len()));
-        let left = whole.height() - least_height(rows.unwrap_or(0), theme);
+        let grid = compared.as_ref().and_then(|compared| Some((compared, compared.table()?)));
+        let needed = grid.map_or(0.0, |(compared, table)| DeltaGrid::whole_size(ui, view, compared, table).y);
+        let left = whole.height() - needed - height_around(theme);
         // A grid that scrolls in any case leaves the lists their room.
         let scrolls = left < sizes.least_lists_height;
         let left = if scrolls { whole.height() * LISTS_SHARE } else { left };
@@ -120,7 +116,7 @@ impl CompareSheet {
         };
         let share = whole.width() * GRID_SHARE;
         let most = whole.width() - sizes.least_surface_width - theme.margin;
-        let needed = DeltaGrid::least_width(ui, view, compared, table);
+        let needed = DeltaGrid::whole_size(ui, view, compared, table).x;
         // Where the grid scrolls in any case, it need not take room from the surface.
         let width = if needed <= most { needed.max(share) } else { share };
         let both = width <= most;
@@ -134,7 +130,7 @@ impl CompareSheet {
             (whole, whole)
         };
         if both || !view.screen.surface.tab {
-            let beside = if both { Beside::Speed } else { Beside::Tab };
+            let beside = if both { Beside::Nothing } else { Beside::Tab };
             self.grid(&mut part(ui, left), view, compared, beside, outbox);
         }
         if both || view.screen.surface.tab {
@@ -157,12 +153,13 @@ impl CompareSheet {
         outbox: &mut Outbox,
     ) {
         let theme = view.theme;
-        header(ui, view, beside, outbox);
+        let free = header(ui, view, beside, outbox);
         let Some(table) = compared.table() else { return };
         let rest = ui.available_rect_before_wrap();
         let buttons = theme.sentence_height + 2.0 * theme.gap;
         let body = Rect::from_min_max(rest.min, rest.max - vec2(0.0, buttons));
-        self.grid.show(&mut part(ui, body), view, (compared, table), outbox);
+        let layout = self.grid.show(&mut part(ui, body), view, (compared, table), outbox);
+        name_speeds(ui, view, free, layout.cells.right().min(free.right()));
         let at = Rect::from_min_max(pos2(body.left(), body.bottom() + theme.gap), rest.max);
         let mut row = ui.new_child(UiBuilder::new().max_rect(at).layout(egui::Layout::left_to_right(Align::Min)));
         take_back::buttons(&mut row, view, compared, &mut self.reasons, outbox);
@@ -203,13 +200,10 @@ impl CompareSheet {
     }
 }
 
-/// The height at which a grid of so many rows need not scroll, with heading and buttons.
-fn least_height(rows: usize, theme: &Theme) -> f32 {
-    let sizes = &theme.compare;
-    #[expect(clippy::cast_precision_loss, reason = "at most 128 rows")]
-    let cells = rows as f32 * sizes.least_cell_height;
-    let (heading, buttons) = (sizes.header_height + 3.0 * theme.gap, theme.sentence_height + 3.0 * theme.gap);
-    heading + sizes.speed_height + cells + buttons
+/// The height of heading and buttons round the grid.
+fn height_around(theme: &Theme) -> f32 {
+    let (heading, buttons) = (theme.compare.header_height + 3.0 * theme.gap, theme.sentence_height + 3.0 * theme.gap);
+    heading + buttons
 }
 
 /// What stands at the right end of the heading.
@@ -217,14 +211,12 @@ fn least_height(rows: usize, theme: &Theme) -> f32 {
 enum Beside {
     /// Nothing.
     Nothing,
-    /// Where speed runs.
-    Speed,
     /// The way to what there is no room for.
     Tab,
 }
 
-/// Heading and choice of the base.
-fn header(ui: &mut egui::Ui, view: &View<'_>, beside: Beside, outbox: &mut Outbox) {
+/// Heading and choice of the base; gives what they leave free.
+fn header(ui: &mut egui::Ui, view: &View<'_>, beside: Beside, outbox: &mut Outbox) -> Rect {
     let theme = view.theme;
     ui.add_space(theme.gap + 2.0);
     ui.horizontal(|ui| {
@@ -238,24 +230,20 @@ fn header(ui: &mut egui::Ui, view: &View<'_>, beside: Beside, outbox: &mut Outbo
                 let other = if view.screen.surface.tab { "Show grid" } else { "Show surface" };
                 button(ui, view, outbox, Command::SurfaceTab, other);
             }
-            if beside != Beside::Speed {
-                return;
-            }
-            let rect = ui.available_rect_before_wrap();
-            let ink = color(theme.palette.ink_secondary);
-            // Beside a panel there may be room for the unit alone, or for nothing.
-            let texts =
-                ["speed rpm", "rpm"].map(|text| ui.painter().layout_no_wrap(text.into(), theme.small_font(), ink));
-            let room = rect.width() - AXIS_ARROW_ROOM - theme.gap;
-            let Some(text) = texts.into_iter().find(|text| text.size().x <= room) else { return };
-            arrow(ui.painter(), pos2(rect.right() - 6.0, rect.center().y), 10.0, ink);
-            let at = pos2(rect.right() - AXIS_ARROW_ROOM, rect.center().y);
-            let name = Align2::RIGHT_CENTER.anchor_size(at, text.size());
-            ui.painter().galley(name.min, text, ink);
-            let response = ui.interact(name, ui.scope_id().with("speed axis"), Sense::hover());
-            response.widget_info(|| WidgetInfo::labeled(Role::Label, true, "speed runs to the right, rpm"));
-        });
-    });
+            ui.available_rect_before_wrap()
+        })
+        .inner
+    })
+    .inner
+}
+
+/// The name of the speed axis in what the heading leaves free, if there is room: a panel may take it.
+fn name_speeds(ui: &mut egui::Ui, view: &View<'_>, free: Rect, right: f32) {
+    let tip = pos2(right, free.center().y);
+    if let Some(name) = axis_name(ui, view.theme, &axes(view)[0], tip, free.left() + view.theme.gap) {
+        let response = ui.interact(name, ui.scope_id().with("speed axis"), Sense::hover());
+        response.widget_info(|| WidgetInfo::labeled(Role::Label, true, "speed runs to the right, rpm"));
+    }
 }
 
 /// With a capital and a full stop.

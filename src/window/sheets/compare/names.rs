@@ -3,7 +3,7 @@
 use super::comparing::Compared;
 use crate::table::Cell;
 use crate::window::views::view::View;
-use crate::wording::{change, change_size, fixed, point, quantity, step_decimals, with_unit};
+use crate::wording::{self, change, change_size, fixed, quantity, step_decimals, with_unit};
 
 /// A delta with its sign and the decimals of the step; what would read as zero gets as many more as it takes.
 pub(super) fn delta(deg: f64, step_deg: f64) -> String {
@@ -12,25 +12,24 @@ pub(super) fn delta(deg: f64, step_deg: f64) -> String {
 
 /// '3200 rpm, 76 %'.
 pub(super) fn place(compared: &Compared, (speed_rpm, load): (f64, f64)) -> String {
-    point(speed_rpm, load, compared.edited().sensors.load.unit())
+    wording::point(speed_rpm, load, compared.edited().sensors.load.unit())
 }
 
-/// What a point is called: '3200 rpm, 76 %, lowered 2.0 degrees to 21.0, region 1'.
-pub(super) fn cell(compared: &Compared, point: Cell, deg: f64, place_of: (f64, f64)) -> String {
+/// What a point says: 'lowered 2.0 degrees to 21.0, region 1'.
+pub(super) fn point(compared: &Compared, at: Cell, deg: f64, place_of: (f64, f64)) -> String {
     let step = compared.edited().step_deg;
     let value = compared.edited().advance.table().lookup(place_of.0, place_of.1);
     let value = fixed(value, step_decimals(step));
-    let at = place(compared, place_of);
     let amount = change_size(deg, step_decimals(step));
     let mut name = match deg {
-        deg if deg > 0.0 => format!("{at}, raised {amount} degrees to {value}"),
-        deg if deg < 0.0 => format!("{at}, lowered {amount} degrees to {value}"),
-        _ => format!("{at}, unchanged at {value}"),
+        deg if deg > 0.0 => format!("raised {amount} degrees to {value}"),
+        deg if deg < 0.0 => format!("lowered {amount} degrees to {value}"),
+        _ => format!("unchanged at {value}"),
     };
-    if let Some(region) = compared.region_of(point) {
+    if let Some(region) = compared.region_of(at) {
         name.push_str(&format!(", region {}", region + 1));
     }
-    if compared.cell_at(point).is_none() {
+    if compared.cell_at(at).is_none() {
         name.push_str(", between cells");
     }
     name

@@ -106,7 +106,9 @@ fn entry(
     text(ui, column(place, WORDS_LEFT, width), Align::Min, small(region.place_words(load), theme));
     let response = response.on_hover_text("Select the cells of this region");
     if response.clicked() {
-        grid.show = region.points.last().copied();
+        if let Some(&point) = region.points.last() {
+            grid.bring_into_view(point);
+        }
         select(compared, region, outbox);
     }
 }

@@ -10,6 +10,8 @@ pub(super) struct Effect {
     of: Option<(u64, u64, u64)>,
     with: Vec<f64>,
     change: Vec<f64>,
+    /// The lowest and the highest value, and those of the changes.
+    extremes: [Trimmed; 2],
     /// The largest change in either direction, at least 1°.
     full_deg: f64,
 }
@@ -57,6 +59,10 @@ impl Effect {
             .map(|parts| (parts.sum(), parts.coolant_trim.unwrap_or_default() + parts.air_trim.unwrap_or_default()))
             .unzip();
         self.full_deg = change.iter().fold(1.0, |full: f64, deg| full.max(deg.abs()));
+        let fold =
+            |numbers: &[f64], pick: fn(f64, f64) -> f64| numbers.iter().copied().reduce(pick).unwrap_or_default();
+        self.extremes =
+            [f64::min, f64::max].map(|pick| Trimmed { with_deg: fold(&with, pick), change_deg: fold(&change, pick) });
         (self.with, self.change) = (with, change);
     }
 
@@ -64,6 +70,11 @@ impl Effect {
     pub(super) fn at(&self, index: usize) -> Trimmed {
         let number = |numbers: &[f64]| numbers.get(index).copied().unwrap_or_default();
         Trimmed { with_deg: number(&self.with), change_deg: number(&self.change) }
+    }
+
+    /// The lowest and the highest value of any cell, and the lowest and the highest change.
+    pub(super) fn extremes(&self) -> [Trimmed; 2] {
+        self.extremes
     }
 
     /// The largest change in either direction, at least 1°.

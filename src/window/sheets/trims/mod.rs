@@ -8,7 +8,8 @@ mod sum_words;
 use eframe::egui::{self, Rect, UiBuilder, pos2, vec2};
 
 use self::effect::Effect;
-use crate::window::kit::theme::trims_sizes::{Sizes, sizes};
+use self::effect_grid::EffectGrid;
+use crate::window::kit::theme::trims_sizes::{SIZES, Sizes};
 use crate::window::state::outbox::Outbox;
 use crate::window::state::trims_state::TrimsMessage;
 use crate::window::views::curve_editor::{CurveEditor, CurveOf, CurveSpec};
@@ -18,18 +19,22 @@ use crate::window::views::surface::{heading, quiet_button};
 use crate::window::views::view::View;
 use crate::wording::{signed, step_decimals, with_unit};
 
-pub use effect_grid::id as grid_id;
-
 /// What the sheet's views keep for speed, and the drags that are going on in them.
 pub struct TrimsSheet {
     coolant: TrimView,
     air: TrimView,
     effect: Effect,
+    grid: EffectGrid,
 }
 
 impl Default for TrimsSheet {
     fn default() -> Self {
-        Self { coolant: TrimView::coolant(), air: TrimView::air(), effect: Effect::default() }
+        Self {
+            coolant: TrimView::coolant(),
+            air: TrimView::air(),
+            effect: Effect::default(),
+            grid: EffectGrid::default(),
+        }
     }
 }
 
@@ -72,11 +77,11 @@ impl TrimView {
         view: &View<'_>,
         outbox: &mut Outbox,
     ) -> Option<String> {
-        let sizes = sizes(view.theme.digits);
+        let sizes = &SIZES;
         self.switches(
             ui,
             Rect::from_min_size(rect.min, vec2(rect.width(), form::SIZES.field_height)),
-            &sizes,
+            sizes,
             view,
             outbox,
         );
@@ -121,24 +126,27 @@ impl TrimsSheet {
     /// Draws the sheet: curves above, what they do below; all below each other where it is narrow.
     pub fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         self.effect.settle(view);
-        let sizes = sizes(view.theme.digits);
+        let sizes = &SIZES;
         let whole = ui.available_rect_before_wrap();
         ui.expand_to_include_rect(whole);
         if whole.width() < sizes.wide_enough || whole.height() < sizes.tall_enough {
             let mut page = ui.new_child(UiBuilder::new().max_rect(whole).id_salt("trims"));
-            form::page(&mut page, view.theme, "trims", |ui| self.narrow(ui, &sizes, view, outbox));
+            form::page(&mut page, view.theme, "trims", |ui| self.narrow(ui, sizes, view, outbox));
             return;
         }
         let area = whole.shrink2(vec2(view.theme.margin, view.theme.margin / 2.0));
         let (least, most) = sizes.curves_height;
-        let height = (area.height() * sizes.curves_share).clamp(least, most).round();
+        // The curves give way where the grid would have to scroll and need not.
+        let grid = sizes.controls_height + view.theme.gap + EffectGrid::whole_height(ui, &self.effect, view);
+        let left = (area.height() - view.theme.margin - grid).max(least);
+        let height = (area.height() * sizes.curves_share).clamp(least, most).min(left).floor();
         let curves = Rect::from_min_size(area.min, vec2(area.width(), height));
         let below = Rect::from_min_max(pos2(area.left(), curves.bottom() + view.theme.margin), area.max);
         let width = ((curves.width() - sizes.between) / 2.0).floor();
         let trims = [curves.with_max_x(curves.left() + width), curves.with_min_x(curves.right() - width)];
         let split = below.right() - sizes.words_width;
         let parts = [below.with_max_x(split - sizes.between), below.with_min_x(split)];
-        self.parts(ui, trims, parts, &sizes, view, outbox);
+        self.parts(ui, trims, parts, sizes, view, outbox);
     }
 
     fn narrow(&mut self, ui: &mut egui::Ui, sizes: &Sizes, view: &View<'_>, outbox: &mut Outbox) {
@@ -168,7 +176,7 @@ impl TrimsSheet {
         let head = Rect::from_min_size(table.min, vec2(table.width(), sizes.controls_height));
         controls(ui, head, view, outbox);
         let grid = Rect::from_min_max(pos2(table.left(), head.bottom() + view.theme.gap), table.max);
-        let at = effect_grid::show(ui, grid, &self.effect, view, outbox);
+        let at = self.grid.show(ui, (grid, head), &self.effect, view, outbox);
         let lines = sum_words::show(ui, cell, view);
         let row = Rect::from_min_max(pos2(cell.left(), lines + view.theme.margin), cell.max);
         line::show(ui, row, &self.effect, view);

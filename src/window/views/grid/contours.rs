@@ -2,9 +2,9 @@
 
 use eframe::egui::{Rect, Shape, Stroke};
 
-use super::layout::Layout;
 use crate::drawing::{self, CellSpace, Levels, Palette, Point, break_around, joined_lines, reads_as_minus};
 use crate::table::{Cell, Table};
+use crate::window::kit::grid::Layout;
 use crate::window::kit::scene_painter::pos;
 use crate::window::kit::theme::advance_sizes::LONGEST_MINUS;
 use crate::window::kit::theme::chart_sizes::CHART;
@@ -16,7 +16,7 @@ pub(in crate::window) fn lines(
     levels: &Levels,
     layout: &Layout,
     palette: &Palette,
-    digits: impl Fn(Cell) -> Option<Rect>,
+    digits: &dyn Fn(Cell) -> Option<Rect>,
 ) -> Vec<Shape> {
     let mut shapes = Vec::new();
     for contour in CellSpace::new(table).contours(table, levels) {
@@ -27,7 +27,7 @@ pub(in crate::window) fn lines(
         };
         let mut pieces = Vec::new();
         for pair in contour.points.windows(2) {
-            let boxes = near(pair[0], pair[1]).filter_map(&digits).map(to_drawing).collect::<Vec<_>>();
+            let boxes = near(pair[0], pair[1]).filter_map(digits).map(to_drawing).collect::<Vec<_>>();
             let ends = [layout.at(pair[0]), layout.at(pair[1])].map(|at| Point::new(at.x, at.y));
             break_around(&ends, &boxes, &mut pieces);
         }

@@ -3,7 +3,7 @@
 use eframe::egui::{self, Id, Pos2, Rect, Role, Sense, Stroke, StrokeKind, UiBuilder, WidgetInfo, pos2, vec2};
 
 use super::editor::{effect, raising};
-use super::layout::Layout;
+use crate::window::kit::grid::Layout;
 use crate::window::kit::theme::advance_sizes::EDITOR_PAD;
 use crate::window::kit::theme::{color, hairline, ring};
 use crate::window::state::grid_state::GridMessage;
@@ -12,7 +12,7 @@ use crate::window::views::view::View;
 
 /// Where the editor is in the tree of names.
 pub(in crate::window) fn editor_id() -> Id {
-    super::layout::id().with("editor")
+    super::reading::id().with("editor")
 }
 
 /// A press anywhere else ends the editor: with a step when its text is a number, else without.
@@ -71,7 +71,7 @@ fn bubble(ui: &egui::Ui, view: &View<'_>, editor: Rect, text: &str) {
 }
 
 fn tell(ui: &mut egui::Ui, rect: Rect, text: &str, effect: &str) {
-    ui.scope_builder(UiBuilder::new().accessibility_parent(super::layout::id()), |ui| {
+    ui.scope_builder(UiBuilder::new().accessibility_parent(super::reading::id()), |ui| {
         let response = ui.interact(rect, editor_id(), Sense::hover());
         response.widget_info(|| WidgetInfo {
             current_text_value: Some(text.to_owned()),

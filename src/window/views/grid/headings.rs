@@ -1,17 +1,21 @@
-//! The heading, the names of the axes, and the breakpoints, those of the cursor emphasised.
+//! The line over the grid: the heading, what is proposed or what letters mean, the name of the speed axis.
 
-use eframe::egui::{self, Align2, Color32, Pos2, Shape, Stroke, pos2, vec2};
+use eframe::egui::{self, Align2, Color32, Pos2, Rect, Shape, Stroke, pos2, vec2};
 
-use super::layout::{HEADING_MIDDLE, Layout, load_title};
+use super::reading::axes;
 use crate::project::Origin;
+use crate::window::kit::grid::axis_name;
 use crate::window::kit::theme::{color, elided, strong_text};
 use crate::window::state::commands::Command;
 use crate::window::state::grid_state::FlashedGrid;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::surface::quiet_button;
 use crate::window::views::view::{Flashed, View};
-use crate::wording::given;
 
+/// Height of the line.
+pub(in crate::window) const HEADING: f32 = 30.0;
+/// Where the middle of the heading is, below the upper edge: level with the headings beside it.
+const HEADING_MIDDLE: f32 = 17.0;
 /// Room for the switch beside the heading.
 const SWITCH_WIDTH: f32 = 76.0;
 
@@ -31,7 +35,7 @@ fn title(view: &View<'_>) -> String {
 /// The switch between the project's table and the unit's, beside the heading.
 fn flashed_switch(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, at: Pos2) -> f32 {
     let size = vec2(SWITCH_WIDTH, 2.0 * HEADING_MIDDLE);
-    let rect = egui::Rect::from_min_size(at - vec2(0.0, HEADING_MIDDLE), size);
+    let rect = Rect::from_min_size(at - vec2(0.0, HEADING_MIDDLE), size);
     let layout = egui::Layout::left_to_right(egui::Align::Center);
     let mut ui = ui.new_child(egui::UiBuilder::new().max_rect(rect).layout(layout));
     let command = Command::AsFlashed;
@@ -44,56 +48,23 @@ fn flashed_switch(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, at: P
 }
 
 /// Paints everything round the cells.
-pub(in crate::window) fn paint(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, layout: &Layout) {
-    let (heading, middle) = (layout.heading, layout.heading.top() + HEADING_MIDDLE);
+pub(in crate::window) fn paint(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, line: Rect, right: f32) {
+    let middle = line.top() + HEADING_MIDDLE;
     let font = view.theme.heading_font();
     let width = ui.painter().layout_no_wrap(title(view), font, Color32::BLACK).size().x;
-    let switch = flashed_switch(ui, view, outbox, pos2(heading.left() + width + 2.0 * view.theme.gap, middle));
+    let switch = flashed_switch(ui, view, outbox, pos2(line.left() + width + 2.0 * view.theme.gap, middle));
     let painter = ui.painter();
     let (theme, palette) = (view.theme, view.theme.palette);
-    let (ink, second) = (color(palette.ink), color(palette.ink_secondary));
-    let at = pos2(heading.left(), middle);
+    let ink = color(palette.ink);
+    let at = pos2(line.left(), middle);
     strong_text(painter, at, Align2::LEFT_CENTER, title(view), theme.heading_font(), ink);
-    let arrow = 12.0;
-    let right = pos2(layout.cells.right(), middle);
-    paint_arrow(painter, right, arrow, second);
-    let speed =
-        painter.text(right - vec2(arrow + 4.0, 0.0), Align2::RIGHT_CENTER, "speed rpm", theme.small_font(), second);
+    let tip = pos2(right, middle);
+    let name = axis_name(ui, theme, &axes(view)[0], tip, f32::NEG_INFINITY);
+    let end = name.map_or(right, |name| name.left()) - theme.gap;
     if let Some(proposed) = view.proposed {
-        paint_band(ui, view, &proposed.label, switch + 2.0 * theme.gap, speed.left() - theme.gap, middle);
+        paint_band(ui, view, &proposed.label, switch + 2.0 * theme.gap, end, middle);
     } else if view.screen.grid.origins {
-        paint_legend(ui, view, switch + 2.0 * theme.gap, speed.left() - theme.gap, middle);
-    }
-    let corner = layout.corner.shrink2(vec2(8.0, 0.0));
-    painter.text(corner.right_center(), Align2::RIGHT_CENTER, load_title(view), theme.small_font(), second);
-    paint_breakpoints(painter, view, layout);
-}
-
-fn paint_breakpoints(painter: &egui::Painter, view: &View<'_>, layout: &Layout) {
-    let (theme, palette, table) = (view.theme, view.theme.palette, view.table());
-    let cursor = view.screen.selection.cursor;
-    let (ink, second) = (color(palette.ink), color(palette.ink_secondary));
-    let text = |at: Pos2, align: Align2, (value, unit): (f64, &str), is_current: bool| {
-        if is_current {
-            strong_text(painter, at, align, given(value, unit), theme.small_font(), ink);
-        } else {
-            painter.text(at, align, given(value, unit), theme.small_font(), second);
-        }
-    };
-    for speed in layout.columns.clone() {
-        let Some(span) = layout.column(speed) else { continue };
-        let at = pos2(span.center(), layout.speeds.center().y);
-        text(at, Align2::CENTER_CENTER, (table.speed().breakpoints()[speed], "rpm"), speed == cursor.speed);
-    }
-    for load in layout.load_rows() {
-        let Some(span) = layout.row(load) else { continue };
-        let at = pos2(layout.loads.right() - 8.0, span.center());
-        text(
-            at,
-            Align2::RIGHT_CENTER,
-            (table.load().breakpoints()[load], view.project.sensors.load.unit()),
-            load == cursor.load,
-        );
+        paint_legend(ui, view, switch + 2.0 * theme.gap, end, middle);
     }
 }
 
@@ -101,11 +72,11 @@ fn paint_breakpoints(painter: &egui::Painter, view: &View<'_>, layout: &Layout) 
 fn paint_band(ui: &egui::Ui, view: &View<'_>, label: &str, from: f32, to: f32, y: f32) {
     let (theme, palette) = (view.theme, view.theme.palette);
     let ink = color(palette.proposed);
-    let swatch = egui::Rect::from_center_size(pos2(from + 7.0, y), vec2(14.0, 11.0));
+    let swatch = Rect::from_center_size(pos2(from + 7.0, y), vec2(14.0, 11.0));
     let corners =
         [swatch.left_top(), swatch.right_top(), swatch.right_bottom(), swatch.left_bottom(), swatch.left_top()];
     ui.painter().extend(Shape::dashed_line(&corners, Stroke::new(theme.proposed_width, ink), 3.0, 2.0));
-    let room = egui::Rect::from_x_y_ranges(
+    let room = Rect::from_x_y_ranges(
         swatch.right() + theme.gap..=to.max(swatch.right() + theme.gap),
         y - HEADING_MIDDLE..=y + HEADING_MIDDLE,
     );
@@ -117,15 +88,8 @@ fn paint_legend(ui: &egui::Ui, view: &View<'_>, from: f32, to: f32, y: f32) {
     let occurring = Origin::ALL.into_iter().filter(|origin| view.advance().origins().contains(origin));
     let legend: Vec<String> = occurring.map(|origin| format!("{} {}", origin.letter(), origin.name())).collect();
     let (font, ink) = (view.theme.small_font(), color(view.theme.palette.ink_secondary));
-    let room = egui::Rect::from_x_y_ranges(from..=to.max(from), y - HEADING_MIDDLE..=y + HEADING_MIDDLE);
+    let room = Rect::from_x_y_ranges(from..=to.max(from), y - HEADING_MIDDLE..=y + HEADING_MIDDLE);
     let wide = elided(ui, room, legend.join("   "), font.clone());
     let line = if wide.is_cut() { elided(ui, room, legend.join("  "), font) } else { wide };
     line.write(ui, egui::Align::Min, ink);
-}
-
-/// An arrow to the right whose tip is at a point; the fonts have none.
-fn paint_arrow(painter: &egui::Painter, tip: Pos2, length: f32, ink: Color32) {
-    let stroke = Stroke::new(1.0, ink);
-    painter.line_segment([tip - vec2(length, 0.0), tip], stroke);
-    painter.add(Shape::line(vec![tip + vec2(-3.5, -3.0), tip, tip + vec2(-3.5, 3.0)], stroke));
 }

@@ -3,9 +3,9 @@
 use eframe::egui::{self, Event, Id, ImeEvent, Key, Modifiers};
 
 use super::editor::entered;
-use super::motion::{Motion, TO_THE_EDGE, Walk, extended};
 use crate::interchange::Answers;
 use crate::shaping::Along;
+use crate::window::kit::grid::{Walk, moved};
 use crate::window::state::commands::Command;
 use crate::window::state::grid_state::GridMessage;
 use crate::window::state::notice::Cause;
@@ -28,7 +28,7 @@ pub fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     let focused = ctx.memory(|memory| memory.focused());
     let mut pad = Keypad::new(view, outbox);
     pad.is_free = focused.is_none_or(shows_the_table);
-    pad.has_focus = focused == Some(super::layout::id());
+    pad.has_focus = focused == Some(super::reading::id());
     pad.alt = ctx.input(|input| input.modifiers.alt);
     let left: Vec<Event> = events.into_iter().filter(|event| !pad.take(event)).collect();
     pad.hand_over();
@@ -38,7 +38,7 @@ pub fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
 /// Whether a widget is one of the views of the table, which share its keys.
 fn shows_the_table(widget: Id) -> bool {
     let slices = [Along::Speed, Along::Load].map(slices::id);
-    widget == super::layout::id()
+    widget == super::reading::id()
         || widget == surface::id()
         || widget == surface::handle_id()
         || slices.contains(&widget)
@@ -131,8 +131,7 @@ impl<'a> Keypad<'a> {
             Key::Tab => _ = self.commit() && self.step_on(Walk::Rows, modifiers.shift),
             Key::Escape => self.editor = None,
             Key::ArrowUp | Key::ArrowDown if !in_place && self.selection.cells.count() == 1 => {
-                let rows = if key == Key::ArrowUp { 1 } else { -1 };
-                _ = self.commit() && self.go(Motion::Rows(rows), false);
+                _ = self.commit() && self.go(key, Modifiers::NONE);
             }
             _ => return self.caret_key(key),
         }
@@ -169,32 +168,16 @@ impl<'a> Keypad<'a> {
                 self.editor = Some(CellEditor::typing(""));
                 true
             }
-            _ => self.motion(key, modifiers.command).is_some_and(|motion| self.go(motion, modifiers.shift)),
+            _ => self.go(key, modifiers),
         }
     }
 
-    fn motion(&self, key: Key, ctrl: bool) -> Option<Motion> {
-        let far = if ctrl { TO_THE_EDGE } else { 1 };
-        let page = isize::try_from(self.view.screen.grid.rows).unwrap_or(1).max(1);
-        Some(match key {
-            Key::ArrowUp => Motion::Rows(far),
-            Key::ArrowDown => Motion::Rows(-far),
-            Key::ArrowLeft => Motion::Columns(-far),
-            Key::ArrowRight => Motion::Columns(far),
-            Key::PageUp => Motion::Rows(page),
-            Key::PageDown => Motion::Rows(-page),
-            Key::Home => Motion::Start { top: ctrl },
-            Key::End => Motion::End { bottom: ctrl },
-            _ => return None,
-        })
-    }
-
-    fn go(&mut self, motion: Motion, extends: bool) -> bool {
-        let table = self.view.table();
-        let to = motion.from(table, self.selection.cursor);
-        self.selection =
-            if extends { extended(&self.selection, table, motion, to) } else { CellSelection::cell(table, to) };
-        true
+    /// Moves as every grid does; says whether the key is one that moves.
+    fn go(&mut self, key: Key, modifiers: Modifiers) -> bool {
+        let moved = moved(&self.selection, self.view.table(), self.view.screen.grid.rows, key, modifiers);
+        let is_moved = moved.is_some();
+        self.selection = moved.unwrap_or_else(|| self.selection.clone());
+        is_moved
     }
 
     /// After a number for one cell to the neighbour; after one for several cells the cursor stays.
@@ -208,8 +191,13 @@ impl<'a> Keypad<'a> {
             self.selection.cursor = walk.next(&self.selection, back);
             return true;
         }
-        let by = if back { -1 } else { 1 };
-        self.go(if walk == Walk::Rows { Motion::Columns(by) } else { Motion::Rows(-by) }, false)
+        let key = match (walk, back) {
+            (Walk::Rows, false) => Key::ArrowRight,
+            (Walk::Rows, true) => Key::ArrowLeft,
+            (Walk::Columns, false) => Key::ArrowDown,
+            (Walk::Columns, true) => Key::ArrowUp,
+        };
+        self.go(key, Modifiers::NONE)
     }
 
     /// Gives up one thing: a question, else several selected cells. A preview or an armed lift is for others.

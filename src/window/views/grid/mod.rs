@@ -1,41 +1,37 @@
-//! The table as a grid of numbers: one painted widget with its own keys, mouse, editor and clipboard.
-//!
-//! Rows are loads, the highest at the top; columns are speeds. Where the cells do not fit, whole rows and columns
-//! scroll under breakpoints that stay.
+//! The advance table as a grid of numbers: the grid of `kit` with an editor, a clipboard, contour lines and marks; and what
+//! it shares with the grids that are only read.
 
+mod advance_cells;
 mod clipboard;
 mod contours;
 mod editor;
 mod editor_view;
-mod ground;
 mod headings;
 mod keys;
-mod layout;
-mod motion;
-mod names;
-mod outline;
-mod pointer;
 mod question;
-mod scroll;
+mod reading;
 
-use eframe::egui::{self, EventFilter, Role, Sense, WidgetInfo};
+use eframe::egui::{self, EventFilter, Rect, pos2, vec2};
 
-use self::ground::Ground;
-use self::layout::Layout;
-use self::pointer::Press;
-use self::scroll::Scroll;
+use self::advance_cells::{AdvanceCells, Kept};
+use self::headings::HEADING;
+use crate::drawing::CellSpace;
 use crate::project::Project;
-use crate::window::state::grid_state::GridMessage;
+use crate::table::Cell;
+use crate::window::kit::grid::{Grid, Layout, Measures, Spec};
+use crate::window::kit::marks::running_point;
+use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::{Screen, Sheet};
+use crate::window::state::screen_message::ScreenMessage;
 use crate::window::state::selection::{CellEditor, CellSelection};
 use crate::window::views::view::View;
 
 pub use crate::window::state::grid_state::{ClipboardState, Copied, Question};
 pub use clipboard::{Pasting, copied, paste};
 pub use keys::{commit_editor, keys, settle_editor};
-pub use layout::id;
 pub use question::{mark_buttons, mark_question, show as show_question};
+pub use reading::{axes, id, keys_to_read, show_to_read};
 
 /// Gives the keyboard to the table, or, when it has it, to the control after it.
 pub fn toggle_focus(ctx: &egui::Context) {
@@ -69,46 +65,84 @@ pub fn editor_effect(view: &View<'_>) -> Option<String> {
 /// What the view keeps for speed between frames.
 #[derive(Default)]
 pub struct GridView {
-    ground: Ground,
-    scroll: Scroll,
-    press: Option<Press>,
+    grid: Grid,
+    kept: Kept,
     /// Whether the cell under the pointer is told by this view.
     hovers: bool,
     /// Where the editor was painted.
-    editor: Option<egui::Rect>,
+    editor: Option<Rect>,
 }
 
 impl GridView {
     /// The size at which every row and column is seen.
     pub fn whole_size(ui: &egui::Ui, view: &View<'_>) -> egui::Vec2 {
-        layout::whole_size(ui, view)
+        let spec = spec(view, "", "");
+        let cells = Measures::new(ui, &spec, &AdvanceCells::to_measure(view)).whole_size(&spec);
+        (cells + vec2(2.0 * view.theme.margin, HEADING + view.theme.gap)).ceil()
     }
 
     /// Draws the view into the rest of `ui`.
     pub fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let rect = ui.available_rect_before_wrap();
-        let response = ui.interact(rect, id(), Sense::click_and_drag());
         ui.advance_cursor_after_rect(rect);
         let name = match view.project.locked_timing_words() {
             Some(words) => format!("advance table, {words}, no map to drive with"),
             None => "advance table, degrees before top dead centre".to_owned(),
         };
-        response.widget_info(|| WidgetInfo::labeled(Role::Grid, true, &name));
         keep_keyboard(ui, view);
         editor_view::commit_when_left(ui, view, outbox, self.editor);
-        let layout = Layout::new(ui, view, rect, &mut self.scroll);
-        if view.screen.grid.rows != layout.rows() {
-            outbox.send(GridMessage::Rows(layout.rows()));
+        let inner = rect.shrink2(vec2(view.theme.margin, 0.0));
+        let line = inner.with_max_y(rect.top() + HEADING);
+        let area = Rect::from_min_max(line.left_bottom(), pos2(inner.right(), rect.bottom() - view.theme.gap));
+        let is_fresh = self.kept.settle(view);
+        let cell_name = if view.flashed.is_some() { "as flashed, advance" } else { "advance" };
+        let spec = spec(view, &name, cell_name);
+        let shown = self.grid.show(ui, [rect, area], &spec, &self.kept.cells(view), is_fresh);
+        reading::heed(view, outbox, &shown);
+        if shown.double_clicked {
+            outbox.run(Command::EditCell);
         }
-        pointer::follow(ui, view, outbox, &layout, &response, &mut self.press);
-        pointer::edit(outbox, &layout, &response);
-        pointer::hover(view, outbox, &layout, &response, &mut self.hovers);
-        headings::paint(ui, view, outbox, &layout);
-        self.ground.paint(ui, view, &layout);
-        outline::paint(ui, view, &layout);
-        self.editor = editor_view::paint(ui, view, &layout);
-        self.scroll.show(ui, view, &layout);
-        names::tell(ui, view, outbox, &layout, self.ground.changed());
+        self.hover(view, outbox, shown.hovered);
+        show_running_point(ui, view, &shown.layout);
+        headings::paint(ui, view, outbox, line, shown.layout.cells.right());
+        self.editor = editor_view::paint(ui, view, &shown.layout);
+    }
+
+    /// Tells which cell is under the pointer; takes back only what this view told.
+    fn hover(&mut self, view: &View<'_>, outbox: &mut Outbox, cell: Option<Cell>) {
+        if cell.is_none() && !self.hovers {
+            return;
+        }
+        self.hovers = cell.is_some();
+        if view.screen.pointer.cell != cell {
+            outbox.send(ScreenMessage::Point(cell));
+        }
+    }
+}
+
+fn spec<'a>(view: &View<'a>, name: &'a str, cell_name: &'a str) -> Spec<'a> {
+    let [speeds, loads] = axes(view);
+    Spec {
+        id: id(),
+        name,
+        cell_name,
+        speeds,
+        loads,
+        table: view.table(),
+        selection: &view.screen.selection,
+        hovered: view.screen.pointer.cell,
+        active: view.screen.grid.editor.is_some().then(editor_view::editor_id),
+        theme: view.theme,
+    }
+}
+
+/// Where the run on the rig is at present, once it was looked through.
+fn show_running_point(ui: &egui::Ui, view: &View<'_>, layout: &Layout) {
+    let Some(point) = view.screen.rig.point_on(view.table()) else { return };
+    let at = layout.at(CellSpace::new(view.table()).from_axes(point));
+    if layout.cells.contains(at) {
+        let clip = layout.cells.expand(view.theme.selection_width).intersect(ui.clip_rect());
+        running_point(&ui.painter().with_clip_rect(clip), at, view.theme);
     }
 }
 

@@ -2,8 +2,16 @@
 
 use std::collections::HashSet;
 
-use crate::compare::{CHANGED_ABOVE_DEG, Delta, Region};
+use eframe::egui::{FontId, Painter, Pos2, Rect, vec2};
+
+use super::super::comparing::Compared;
+use crate::compare::{CHANGED_ABOVE_DEG, Delta, Region, TableComparison};
 use crate::table::Cell;
+use crate::window::kit::grid::Layout;
+use crate::window::kit::theme::{Theme, color};
+
+/// Size of a badge that stands on a corner between cells.
+const BETWEEN_CELLS: f32 = 0.75;
 
 /// The unchanged point beside each region that has room for its badge; none where every neighbour is changed or taken.
 ///
@@ -37,7 +45,35 @@ pub(in super::super) fn badge_points(delta: &Delta, regions: &[Region]) -> Vec<O
 }
 
 /// The first point of the region's highest load.
-pub(super) fn upper_left(region: &Region) -> Option<Cell> {
+fn upper_left(region: &Region) -> Option<Cell> {
     let top = region.points.last()?.load;
     region.points.iter().copied().find(|point| point.load == top)
+}
+
+/// Paints the badges of the regions that are seen; those at the rim reach beyond the cells.
+pub(super) fn paint(painter: &Painter, layout: &Layout, theme: &Theme, compared: &Compared, table: &TableComparison) {
+    for (number, region) in table.regions.iter().enumerate() {
+        let beside = compared.badges.get(number).copied().flatten();
+        let place = match beside {
+            Some(point) => layout.cell(point).map(|rect| rect.center()),
+            None => upper_left(region).and_then(|point| layout.cell(point)).map(|rect| rect.left_top()),
+        };
+        // Between cells there is little room: no digit and no sign may be covered.
+        let size = if beside.is_some() { 1.0 } else { BETWEEN_CELLS };
+        if let Some(at) = place {
+            badge(painter, at, number, size, theme);
+        }
+    }
+}
+
+/// A region's number in a disc; `size` 1 is the usual size.
+pub(in super::super) fn badge(painter: &Painter, at: Pos2, number: usize, size: f32, theme: &Theme) {
+    let palette = theme.palette;
+    let radius = theme.compare.badge_radius * size;
+    let text = (number + 1).to_string();
+    let galley = painter.layout_no_wrap(text, FontId::proportional(theme.small * size), color(palette.paper));
+    let width = (galley.size().x + 0.9 * radius).max(2.0 * radius);
+    let disc = Rect::from_center_size(at, vec2(width, 2.0 * radius));
+    painter.rect_filled(disc, radius, color(palette.ink));
+    painter.galley(at - galley.size() / 2.0, galley, color(palette.paper));
 }

@@ -10,7 +10,6 @@ use std::sync::Arc;
 use eframe::egui::{self, Align, Label, Layout, Rect, UiBuilder, pos2, vec2};
 
 use self::merged_grid::MergedGrid;
-pub(super) use self::merged_grid::grid_id;
 use self::merging::{Merged, Merging};
 use super::chooser::{self, Chosen};
 use super::rows::second;

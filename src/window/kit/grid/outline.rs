@@ -3,52 +3,41 @@
 use eframe::egui::{self, Rect, Stroke, StrokeKind};
 
 use super::layout::Layout;
-use crate::drawing::CellSpace;
-use crate::table::{Cell, Selection};
-use crate::window::kit::marks;
+use super::spec::Spec;
+use crate::table::Cell;
 use crate::window::kit::theme::color;
-use crate::window::views::view::View;
 
 /// Paints the selection's outline, the cursor's frame and the hovered cell.
-pub(in crate::window) fn paint(ui: &egui::Ui, view: &View<'_>, layout: &Layout) {
-    let (theme, screen) = (view.theme, view.screen);
+pub(super) fn paint(ui: &egui::Ui, spec: &Spec<'_>, layout: &Layout, hovered: Option<Cell>) {
+    let theme = spec.theme;
     let palette = theme.palette;
     // The outline is centred on the edges of cells, so half of it lies outside.
     let clip = layout.cells.expand(theme.selection_width).intersect(ui.clip_rect());
     let painter = ui.painter().with_clip_rect(clip);
-    if let Some(rect) = screen.pointer.cell.and_then(|cell| layout.cell(cell)) {
+    if let Some(rect) = hovered.and_then(|place| layout.cell(place)) {
         painter.rect_stroke(rect, 0.0, Stroke::new(1.0, color(palette.ink_secondary)), StrokeKind::Inside);
     }
     let accent = color(palette.accent);
-    for bar in outline(&screen.selection.cells, layout, theme.selection_width) {
+    for bar in outlines(layout, theme.selection_width, &|place| spec.is_selected(place).then_some(0)) {
         painter.rect_filled(bar, 0.0, accent);
     }
-    if let Some(rect) = layout.cell(screen.selection.cursor) {
+    if let Some(rect) = spec.place_of(spec.selection.cursor).and_then(|place| layout.cell(place)) {
         let inset = theme.selection_width / 2.0 + 1.0;
         painter.rect_stroke(rect.shrink(inset), 0.0, Stroke::new(1.2, color(palette.ink)), StrokeKind::Inside);
     }
-    running_point(&painter, view, layout);
 }
 
-/// Where the run on the rig is at present, once it was looked through.
-fn running_point(painter: &egui::Painter, view: &View<'_>, layout: &Layout) {
-    let Some(point) = view.screen.rig.point_on(view.table()) else { return };
-    let at = layout.at(CellSpace::new(view.table()).from_axes(point));
-    if layout.cells.contains(at) {
-        marks::running_point(painter, at, view.theme);
-    }
-}
-
-/// The outline as bars: wherever a selected cell meets one that is not, runs of edges as one bar.
-fn outline(selection: &Selection, layout: &Layout, width: f32) -> Vec<Rect> {
+/// The outlines of groups of cells as bars, where they are visible: wherever a cell of a group meets one that is not in it,
+/// runs of edges as one bar. What is in no group has no outline.
+pub fn outlines(layout: &Layout, width: f32, group: &dyn Fn(Cell) -> Option<usize>) -> Vec<Rect> {
     let half = width / 2.0;
     let mut bars = Vec::new();
     let rows: Vec<usize> = layout.load_rows().collect();
     let columns: Vec<usize> = layout.columns.clone().collect();
     for &load in &rows {
         let Some(y) = layout.row(load) else { continue };
-        let above = runs(&columns, |speed| borders(selection, load, speed, (1, 0)));
-        let below = runs(&columns, |speed| borders(selection, load, speed, (-1, 0)));
+        let above = runs(&columns, |speed| borders(group, load, speed, (1, 0)));
+        let below = runs(&columns, |speed| borders(group, load, speed, (-1, 0)));
         let sides = [(above, y.min), (below, y.max)];
         for ((first, last), y) in sides.into_iter().flat_map(|(runs, y)| runs.into_iter().map(move |run| (run, y))) {
             if let (Some(from), Some(to)) = (layout.column(first), layout.column(last)) {
@@ -58,8 +47,8 @@ fn outline(selection: &Selection, layout: &Layout, width: f32) -> Vec<Rect> {
     }
     for &speed in &columns {
         let Some(x) = layout.column(speed) else { continue };
-        let left = runs(&rows, |load| borders(selection, load, speed, (0, -1)));
-        let right = runs(&rows, |load| borders(selection, load, speed, (0, 1)));
+        let left = runs(&rows, |load| borders(group, load, speed, (0, -1)));
+        let right = runs(&rows, |load| borders(group, load, speed, (0, 1)));
         let sides = [(left, x.min), (right, x.max)];
         for ((first, last), x) in sides.into_iter().flat_map(|(runs, x)| runs.into_iter().map(move |run| (run, x))) {
             if let (Some(from), Some(to)) = (layout.row(first), layout.row(last)) {
@@ -70,11 +59,11 @@ fn outline(selection: &Selection, layout: &Layout, width: f32) -> Vec<Rect> {
     bars
 }
 
-/// Whether a cell is selected and its neighbour is not; beyond the table nothing is.
-fn borders(selection: &Selection, load: usize, speed: usize, (up, right): (isize, isize)) -> bool {
+/// Whether a cell is in a group and its neighbour is not in the same; beyond the grid there is none.
+fn borders(group: &dyn Fn(Cell) -> Option<usize>, load: usize, speed: usize, (up, right): (isize, isize)) -> bool {
+    let own = group(Cell::new(load, speed));
     let neighbour = load.checked_add_signed(up).zip(speed.checked_add_signed(right));
-    let is_open = !neighbour.is_some_and(|(load, speed)| selection.contains(Cell::new(load, speed)));
-    is_open && selection.contains(Cell::new(load, speed))
+    own.is_some() && neighbour.and_then(|(load, speed)| group(Cell::new(load, speed))) != own
 }
 
 /// First and last of each run of neighbours that have a property.
@@ -107,11 +96,9 @@ mod tests {
 
     #[test]
     fn edges_are_where_selected_meets_unselected() {
-        let mut selection = Selection::none(2, 2);
-        selection.set(Cell::new(0, 0), true);
-        selection.set(Cell::new(0, 1), true);
-        assert!(borders(&selection, 0, 0, (1, 0)) && borders(&selection, 0, 0, (-1, 0)));
-        assert!(!borders(&selection, 0, 0, (0, 1)) && borders(&selection, 0, 1, (0, 1)));
-        assert!(!borders(&selection, 1, 0, (-1, 0)));
+        let has = |cell: Cell| (cell.load == 0 && cell.speed < 2).then_some(7);
+        assert!(borders(&has, 0, 0, (1, 0)) && borders(&has, 0, 0, (-1, 0)));
+        assert!(!borders(&has, 0, 0, (0, 1)) && borders(&has, 0, 1, (0, 1)));
+        assert!(!borders(&has, 1, 0, (-1, 0)));
     }
 }

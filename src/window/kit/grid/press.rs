@@ -1,16 +1,13 @@
-//! The mouse on the grid: click, drag, Shift, Ctrl, breakpoints, double click, and the cell under the pointer.
+//! The mouse on the grid: click, drag, Shift, Ctrl, breakpoints.
 
 use std::time::Duration;
 
 use eframe::egui::{self, Modifiers, Pos2, Response};
 
 use super::layout::Layout;
+use super::spec::Spec;
 use crate::table::{Block, Cell, Selection, Table};
-use crate::window::state::commands::Command;
-use crate::window::state::outbox::Outbox;
-use crate::window::state::screen_message::ScreenMessage;
 use crate::window::state::selection::CellSelection;
-use crate::window::views::view::View;
 
 /// How often a drag beyond the edge scrolls on while the pointer rests.
 const SCROLL_ON: Duration = Duration::from_millis(60);
@@ -24,9 +21,9 @@ enum Target {
     Corner,
 }
 
-/// A press that is going on: every later place of the pointer gives a selection.
+/// A press that is going on: every later place of the pointer gives a selection. Cells are those of the table.
 #[derive(Clone, Debug, PartialEq)]
-pub(in crate::window) struct Press {
+pub(super) struct Press {
     target: Target,
     /// The corner that stays.
     anchor: Cell,
@@ -34,62 +31,46 @@ pub(in crate::window) struct Press {
     joined: Option<(Selection, bool)>,
 }
 
-/// Follows press and drag, and opens the editor on a double click.
-pub(in crate::window) fn follow(
+/// What came of the pointer.
+#[derive(Default)]
+pub(super) struct Pressed {
+    /// What it selected.
+    pub(super) selection: Option<CellSelection>,
+    /// Whether a press was on what cannot be selected.
+    pub(super) is_refused: bool,
+}
+
+/// Follows press and drag.
+pub(super) fn follow(
     ui: &egui::Ui,
-    view: &View<'_>,
-    outbox: &mut Outbox,
+    spec: &Spec<'_>,
     layout: &Layout,
     response: &Response,
     press: &mut Option<Press>,
-) {
+) -> Pressed {
     let (is_pressed, at, modifiers) =
         ui.input(|input| (input.pointer.primary_pressed(), input.pointer.interact_pos(), input.modifiers));
     // A quick click is pressed and released in one frame.
     let is_quick = press.is_none() && response.clicked();
     let Some(at) = at.filter(|_| is_quick || response.is_pointer_button_down_on()) else {
         *press = None;
-        return;
+        return Pressed::default();
     };
+    let mut pressed = Pressed::default();
     if is_pressed || is_quick {
-        ui.memory_mut(|memory| memory.request_focus(super::layout::id()));
-        *press = target(layout, at).map(|target| Press::new(view, layout, target, at, modifiers));
+        ui.memory_mut(|memory| memory.request_focus(spec.id));
+        let target = target(layout, at);
+        *press = target.and_then(|target| Press::new(spec, layout, target, at, modifiers));
+        pressed.is_refused = target.is_some() && press.is_none();
     }
-    let Some(press) = press else { return };
+    let Some((press, cell)) = press.as_ref().zip(spec.own_near(layout.nearest(at))) else {
+        return pressed;
+    };
     if is_beyond(layout, press.target, at) {
         ui.ctx().request_repaint_after(SCROLL_ON);
     }
-    let selection = press.selection(view, layout.nearest(at));
-    if selection != view.screen.selection {
-        outbox.send(ScreenMessage::Select(selection));
-    }
-}
-
-/// Opens the editor on a double click. To be asked after [`follow`], which selects the cell.
-pub(in crate::window) fn edit(outbox: &mut Outbox, layout: &Layout, response: &Response) {
-    let at = response.double_clicked().then(|| response.interact_pointer_pos()).flatten();
-    if at.is_some_and(|at| layout.cells.contains(at)) {
-        outbox.run(Command::EditCell);
-    }
-}
-
-/// Tells which cell is under the pointer; takes back only what this view told.
-pub(in crate::window) fn hover(
-    view: &View<'_>,
-    outbox: &mut Outbox,
-    layout: &Layout,
-    response: &Response,
-    hovers: &mut bool,
-) {
-    let at = response.hover_pos().filter(|&at| layout.cells.contains(at));
-    let cell = at.map(|at| layout.nearest(at));
-    if cell.is_none() && !*hovers {
-        return;
-    }
-    *hovers = cell.is_some();
-    if view.screen.pointer.cell != cell {
-        outbox.send(ScreenMessage::Point(cell));
-    }
+    pressed.selection = Some(press.selection(spec, cell)).filter(|selection| selection != spec.selection);
+    pressed
 }
 
 fn target(layout: &Layout, at: Pos2) -> Option<Target> {
@@ -114,28 +95,36 @@ fn is_beyond(layout: &Layout, target: Target, at: Pos2) -> bool {
 }
 
 impl Press {
-    fn new(view: &View<'_>, layout: &Layout, target: Target, at: Pos2, modifiers: Modifiers) -> Self {
-        let before = &view.screen.selection;
-        let cell = layout.nearest(at);
+    /// A press at a point; none where there is nothing to select.
+    fn new(spec: &Spec<'_>, layout: &Layout, target: Target, at: Pos2, modifiers: Modifiers) -> Option<Self> {
+        let before = spec.selection;
+        let place = layout.nearest(at);
+        let is_own = match target {
+            Target::Cell => spec.own_at(place).is_some(),
+            Target::Speeds => spec.speeds.own_at(place.speed).is_some(),
+            Target::Loads => spec.loads.own_at(place.load).is_some(),
+            Target::Corner => true,
+        };
+        let cell = spec.own_near(place).filter(|_| is_own)?;
         let anchor = if modifiers.shift { before.anchor } else { cell };
         let joined = (modifiers.command && !modifiers.shift).then(|| {
-            let block = target.block(view.table(), anchor, cell);
+            let block = target.block(spec.table, anchor, cell);
             let adds = !block.cells().all(|cell| before.cells.contains(cell));
             (before.cells.clone(), adds)
         });
-        Self { target, anchor, joined }
+        Some(Self { target, anchor, joined })
     }
 
     /// What is selected while the pointer is at a cell.
-    fn selection(&self, view: &View<'_>, at: Cell) -> CellSelection {
-        let table = view.table();
+    fn selection(&self, spec: &Spec<'_>, at: Cell) -> CellSelection {
+        let table = spec.table;
         let block = self.target.block(table, self.anchor, at);
         let mut cells = Selection::block(table, &block);
         if let Some((before, adds)) = &self.joined {
             cells = before.clone();
             block.cells().for_each(|cell| cells.set(cell, *adds));
         }
-        let before = view.screen.selection.cursor;
+        let before = spec.selection.cursor;
         let cursor = match self.target {
             Target::Cell => at,
             Target::Speeds => Cell::new(before.load, at.speed),

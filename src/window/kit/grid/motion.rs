@@ -5,7 +5,7 @@ use crate::window::state::selection::CellSelection;
 
 /// A move of the cursor on the grid, where up is towards the highest load.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(in crate::window) enum Motion {
+pub(super) enum Motion {
     /// So many rows towards high load, or towards low load when negative.
     Rows(isize),
     /// So many columns towards high speed, or towards low speed when negative.
@@ -23,11 +23,11 @@ pub(in crate::window) enum Motion {
 }
 
 /// More than any table has.
-pub(in crate::window) const TO_THE_EDGE: isize = 64;
+pub(super) const TO_THE_EDGE: isize = 64;
 
 impl Motion {
     /// Where it leads from a cell; it stops at the edges.
-    pub(in crate::window) fn from(self, table: &Table, cell: Cell) -> Cell {
+    pub(super) fn from(self, table: &Table, cell: Cell) -> Cell {
         let (last_load, last_speed) = (table.load().len() - 1, table.speed().len() - 1);
         match self {
             Self::Rows(by) => Cell::new(cell.load.saturating_add_signed(by).min(last_load), cell.speed),
@@ -39,7 +39,7 @@ impl Motion {
 }
 
 /// The block from the anchor to a cell. Whole rows or columns that were selected stay whole across the move.
-pub(in crate::window) fn extended(selection: &CellSelection, table: &Table, motion: Motion, to: Cell) -> CellSelection {
+pub(super) fn extended(selection: &CellSelection, table: &Table, motion: Motion, to: Cell) -> CellSelection {
     let mut block = Block::between(selection.anchor, to);
     let before = selection.cells.as_block();
     let whole = table.block();
@@ -55,7 +55,7 @@ pub(in crate::window) fn extended(selection: &CellSelection, table: &Table, moti
 
 /// The order in which Tab and Enter walk through several selected cells.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(in crate::window) enum Walk {
+pub enum Walk {
     /// Row by row from the highest load, as Tab does.
     Rows,
     /// Column by column from the lowest speed, as Enter does.
@@ -64,7 +64,7 @@ pub(in crate::window) enum Walk {
 
 impl Walk {
     /// The selected cell after the cursor, or before it, round the end to the beginning.
-    pub(in crate::window) fn next(self, selection: &CellSelection, back: bool) -> Cell {
+    pub fn next(self, selection: &CellSelection, back: bool) -> Cell {
         let mut cells: Vec<Cell> = selection.cells.cells().collect();
         let down = |cell: &Cell| usize::MAX - cell.load;
         match self {

@@ -1,0 +1,65 @@
+//! Keys that move about in a grid: arrows, Home, End and the page keys; with Shift they extend, with Ctrl they jump.
+
+use eframe::egui::{self, Event, Id, Key, Modifiers};
+
+use super::motion::{Motion, TO_THE_EDGE, extended};
+use crate::table::Table;
+use crate::window::state::selection::CellSelection;
+
+/// What a key makes of a selection, if it is one that moves; a page has so many rows.
+pub fn moved(
+    selection: &CellSelection,
+    table: &Table,
+    page: usize,
+    key: Key,
+    modifiers: Modifiers,
+) -> Option<CellSelection> {
+    let motion = motion(key, modifiers.command, page)?;
+    let to = motion.from(table, selection.cursor);
+    Some(if modifiers.shift { extended(selection, table, motion, to) } else { CellSelection::cell(table, to) })
+}
+
+fn motion(key: Key, ctrl: bool, page: usize) -> Option<Motion> {
+    let far = if ctrl { TO_THE_EDGE } else { 1 };
+    let page = isize::try_from(page).unwrap_or(1).max(1);
+    Some(match key {
+        Key::ArrowUp => Motion::Rows(far),
+        Key::ArrowDown => Motion::Rows(-far),
+        Key::ArrowLeft => Motion::Columns(-far),
+        Key::ArrowRight => Motion::Columns(far),
+        Key::PageUp => Motion::Rows(page),
+        Key::PageDown => Motion::Rows(-page),
+        Key::Home => Motion::Start { top: ctrl },
+        Key::End => Motion::End { bottom: ctrl },
+        _ => return None,
+    })
+}
+
+/// Takes the keys of a grid into which nothing is typed, in their order, unless another control has the keyboard; gives the
+/// selection they make. Escape leaves the cursor's cell alone of several.
+pub fn take_keys(
+    ctx: &egui::Context,
+    id: Id,
+    selection: &CellSelection,
+    table: &Table,
+    page: usize,
+) -> Option<CellSelection> {
+    if !ctx.memory(|memory| memory.focused().is_none_or(|focused| focused == id)) {
+        return None;
+    }
+    let mut now = selection.clone();
+    ctx.input_mut(|input| {
+        input.events.retain(|event| {
+            let Event::Key { key, pressed: true, modifiers, .. } = event else { return true };
+            let next = match key {
+                _ if modifiers.alt => None,
+                Key::Escape if now.cells.count() > 1 => Some(CellSelection::cell(table, now.cursor)),
+                key => moved(&now, table, page, *key, *modifiers),
+            };
+            let is_taken = next.is_some();
+            now = next.unwrap_or_else(|| now.clone());
+            !is_taken
+        });
+    });
+    (now != *selection).then_some(now)
+}

@@ -1,0 +1,94 @@
+//! What a screen reader reads: every visible cell and breakpoint by name.
+
+use eframe::egui::accesskit::{Action, Role};
+use eframe::egui::{self, Id, Rect, Sense, UiBuilder, WidgetInfo};
+
+use super::layout::Layout;
+use super::spec::{Axis, Contents, Spec};
+use crate::table::Cell;
+use crate::window::state::selection::CellSelection;
+
+/// Names the visible cells and breakpoints, when someone listens; gives the selection that was asked for by name.
+pub(super) fn tell(
+    ui: &mut egui::Ui,
+    spec: &Spec<'_>,
+    layout: &Layout,
+    contents: &dyn Contents,
+) -> Option<CellSelection> {
+    let (speeds, loads) = layout.size;
+    let cursor = || spec.place_of(spec.selection.cursor).map(|place| cell_id(spec, place));
+    let attended = spec.active.or_else(cursor);
+    let listens = ui.ctx().accesskit_node_builder(spec.id, |node| {
+        node.set_row_count(loads);
+        node.set_column_count(speeds);
+        if let Some(id) = attended {
+            node.set_active_descendant(id.accesskit_id());
+        }
+    });
+    listens?;
+    ui.scope_builder(UiBuilder::new().accessibility_parent(spec.id), |ui| {
+        headings(ui, spec, layout);
+        let mut asked = None;
+        for place in layout.visible_cells() {
+            if let Some(rect) = layout.cell(place)
+                && name_cell(ui, spec, contents, (place, rect))
+            {
+                asked = spec.own_at(place).map(|cell| CellSelection::cell(spec.table, cell));
+            }
+        }
+        asked
+    })
+    .inner
+}
+
+fn cell_id(spec: &Spec<'_>, place: Cell) -> Id {
+    spec.id.with(("cell", place.load, place.speed))
+}
+
+/// Names a cell; says whether it was asked to be selected.
+fn name_cell(ui: &egui::Ui, spec: &Spec<'_>, contents: &dyn Contents, (place, rect): (Cell, Rect)) -> bool {
+    let id = cell_id(spec, place);
+    let told = contents.told(place);
+    let (speed, load) = (spec.speeds.quantity(place.speed), spec.loads.quantity(place.load));
+    let name = format!("{} {speed}, {load}, {}", spec.cell_name, told.words);
+    let response = ui.interact(rect, id, Sense::hover());
+    response.widget_info(|| WidgetInfo::labeled(Role::GridCell, true, &name));
+    let is_selectable = spec.own_at(place).is_some();
+    ui.ctx().accesskit_node_builder(id, |node| {
+        node.set_selected(spec.is_selected(place));
+        if !told.description.is_empty() {
+            node.set_description(told.description);
+        }
+        node.set_row_index(spec.loads.at.len() - 1 - place.load);
+        node.set_column_index(place.speed);
+        if is_selectable {
+            node.add_action(Action::Click);
+        }
+    });
+    is_selectable && ui.input(|input| input.has_accesskit_action_request(id, Action::Click))
+}
+
+fn headings(ui: &egui::Ui, spec: &Spec<'_>, layout: &Layout) {
+    let name = |id: Id, rect: Rect, role: Role, text: &str| {
+        ui.interact(rect, id, Sense::hover()).widget_info(|| WidgetInfo::labeled(role, true, text));
+    };
+    name(spec.id.with("corner"), layout.corner, Role::ColumnHeader, "select the whole table");
+    for speed in layout.columns.clone() {
+        if let Some(span) = layout.column(speed) {
+            let rect = Rect::from_x_y_ranges(span, layout.speeds.y_range());
+            name(spec.id.with(("speed", speed)), rect, Role::ColumnHeader, &heading(&spec.speeds, speed));
+        }
+    }
+    for load in layout.load_rows() {
+        if let Some(span) = layout.row(load) {
+            let rect = Rect::from_x_y_ranges(layout.loads.x_range(), span);
+            name(spec.id.with(("load", load)), rect, Role::RowHeader, &heading(&spec.loads, load));
+        }
+    }
+}
+
+/// 'speed 3000 rpm'.
+fn heading(axis: &Axis<'_>, index: usize) -> String {
+    let name = format!("{} {}", axis.name, axis.quantity(index));
+    if axis.own_at(index).is_some() { name } else { format!("{name}, {}", axis.otherwise) }
+}

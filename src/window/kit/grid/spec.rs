@@ -1,0 +1,173 @@
+//! What a grid consists of, as its owner says it.
+
+use eframe::egui::{Color32, Id, Painter, Rect, Shape};
+
+use super::layout::Layout;
+use crate::table::{Axis as Breakpoints, Cell, Table};
+use crate::window::kit::theme::Theme;
+use crate::window::state::selection::CellSelection;
+use crate::wording::{given, quantity};
+
+/// Breakpoints along one side of the grid.
+pub struct Axis<'a> {
+    /// What they are: 'speed'.
+    pub name: &'static str,
+    /// Their unit.
+    pub unit: &'static str,
+    /// The breakpoints, lowest first.
+    pub at: &'a [f64],
+    /// Those of the table whose cells are selected.
+    pub own: &'a Breakpoints,
+    /// What a screen reader is told of a breakpoint that is not among those.
+    pub otherwise: &'static str,
+}
+
+impl<'a> Axis<'a> {
+    /// The breakpoints of a table, every one its own.
+    pub fn of(name: &'static str, unit: &'static str, own: &'a Breakpoints) -> Self {
+        Self { name, unit, at: own.breakpoints(), own, otherwise: "" }
+    }
+
+    /// The name with the unit: 'load kPa'.
+    pub fn title(&self) -> String {
+        format!("{} {}", self.name, self.unit)
+    }
+
+    /// A breakpoint as it is painted.
+    pub fn text(&self, at: usize) -> String {
+        self.at.get(at).map_or_else(String::new, |&value| given(value, self.unit))
+    }
+
+    /// A breakpoint with its unit.
+    pub fn quantity(&self, at: usize) -> String {
+        self.at.get(at).map_or_else(String::new, |&value| quantity(value, self.unit))
+    }
+
+    /// Which row or column of the table is at a place.
+    pub fn own_at(&self, at: usize) -> Option<usize> {
+        // Most often both are the same axis.
+        match (self.at.get(at), self.own.breakpoints().get(at)) {
+            (Some(value), Some(own)) if value == own => Some(at),
+            (Some(&value), _) => self.own.index_of(value),
+            (None, _) => None,
+        }
+    }
+
+    /// The row or column of the table nearest to a place.
+    fn own_near(&self, at: usize) -> Option<usize> {
+        let count = self.at.len();
+        (0..count).find_map(|by| self.own_at(at + by).or_else(|| self.own_at(at.checked_sub(by)?)))
+    }
+
+    /// The place of a row or column of the table.
+    fn place_of(&self, own: usize) -> Option<usize> {
+        let &value = self.own.breakpoints().get(own)?;
+        if self.at.get(own) == Some(&value) { Some(own) } else { self.at.iter().position(|&at| at == value) }
+    }
+}
+
+/// A grid to be shown.
+pub struct Spec<'a> {
+    /// The widget that has the keyboard.
+    pub id: Id,
+    /// What the whole is called.
+    pub name: &'a str,
+    /// What each cell is, before its place: 'advance'.
+    pub cell_name: &'a str,
+    /// The columns.
+    pub speeds: Axis<'a>,
+    /// The rows.
+    pub loads: Axis<'a>,
+    /// The table whose cells are selected; only its size matters.
+    pub table: &'a Table,
+    /// What of it is selected.
+    pub selection: &'a CellSelection,
+    /// The place that the pointer is at in another view.
+    pub hovered: Option<Cell>,
+    /// What has a screen reader's attention in place of the cursor's cell.
+    pub active: Option<Id>,
+    /// Sizes, fonts and colours.
+    pub theme: &'a Theme,
+}
+
+impl Spec<'_> {
+    /// How many columns and rows there are.
+    pub fn size(&self) -> (usize, usize) {
+        (self.speeds.at.len(), self.loads.at.len())
+    }
+
+    /// The cell of the table at a place; none where it has no such row or column.
+    pub fn own_at(&self, place: Cell) -> Option<Cell> {
+        Some(Cell::new(self.loads.own_at(place.load)?, self.speeds.own_at(place.speed)?))
+    }
+
+    /// The cell of the table nearest to a place.
+    pub fn own_near(&self, place: Cell) -> Option<Cell> {
+        Some(Cell::new(self.loads.own_near(place.load)?, self.speeds.own_near(place.speed)?))
+    }
+
+    /// The place of a cell of the table; none where the grid does not show it.
+    pub fn place_of(&self, own: Cell) -> Option<Cell> {
+        Some(Cell::new(self.loads.place_of(own.load)?, self.speeds.place_of(own.speed)?))
+    }
+
+    /// Whether the cell at a place is selected.
+    pub fn is_selected(&self, place: Cell) -> bool {
+        self.own_at(place).is_some_and(|cell| self.selection.cells.contains(cell))
+    }
+}
+
+/// What stands in a cell.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Text {
+    /// A number; numbers of a grid end below each other.
+    Number(String),
+    /// A number that is only proposed, slanted.
+    Proposed(String),
+    /// Anything else, in the middle.
+    Word(String),
+    /// A dash: there is nothing to say here.
+    Nothing,
+}
+
+/// How a cell looks.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Look {
+    /// What stands in it.
+    pub text: Text,
+    /// Its ground, where it is not the paper's.
+    pub fill: Option<Color32>,
+}
+
+/// What a screen reader reads of a cell besides its place.
+pub struct Told {
+    /// What the cell says: '28.5 degrees, held'.
+    pub words: String,
+    /// What else is known of it.
+    pub description: String,
+}
+
+/// What is in the cells.
+pub trait Contents {
+    /// Numbers as wide as any that may stand in a cell.
+    fn widest(&self) -> Vec<String>;
+
+    /// How a cell looks.
+    fn look(&self, place: Cell) -> Look;
+
+    /// What a screen reader reads of a cell.
+    fn told(&self, place: Cell) -> Told;
+
+    /// What is painted below the numbers; `digits` gives the box that a cell's number takes.
+    fn below(&self, _layout: &Layout, _digits: &dyn Fn(Cell) -> Option<Rect>) -> Vec<Shape> {
+        Vec::new()
+    }
+
+    /// What is painted over the numbers, below the selection.
+    fn above(&self, _layout: &Layout) -> Vec<Shape> {
+        Vec::new()
+    }
+
+    /// Text over the numbers; painted anew each frame.
+    fn lettering(&self, _painter: &Painter, _layout: &Layout) {}
+}

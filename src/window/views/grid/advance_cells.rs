@@ -1,0 +1,282 @@
+//! What is in the cells of the advance table: tints, numbers, contour lines, marks, and what each is called.
+
+use eframe::egui::{FontId, Painter, Rect, Shape, Stroke, vec2};
+
+use super::contours;
+use crate::checks::Severity;
+use crate::drawing::{ColorMap, Ground, HeightScale, Look as Looks};
+use crate::project::{Advance, Origin};
+use crate::table::{Cell, Selection, Table};
+use crate::window::kit::grid::{Contents, Layout, Look, Text, Told};
+use crate::window::kit::marks;
+use crate::window::kit::theme::{color, severity_ink};
+use crate::window::views::view::View;
+use crate::wording::{fixed, step_decimals};
+
+/// Side of the triangle that marks a held cell.
+const HELD: f32 = 6.0;
+/// Radius of the dot that marks a cell changed from base.
+const CHANGED: f32 = 1.6;
+
+/// Length and distance of the dashes round cells that are only proposed.
+const DASHES: (f32, f32) = (4.0, 3.0);
+
+/// A triangle that marks a finding, and its distance from the cell's corner.
+const FOUND: eframe::egui::Vec2 = vec2(8.0, 7.0);
+const FOUND_INSET: f32 = 2.0;
+
+/// Everything that the painted cells depend on.
+#[derive(Clone, PartialEq)]
+struct Key {
+    advance: Advance,
+    base: Table,
+    look: Looks,
+    contours: bool,
+    step_deg: f64,
+    /// Whether the unit's table is shown, and in counts.
+    flashed: Option<bool>,
+    heights: HeightScale,
+    proposed: Option<Selection>,
+    found: Vec<(Cell, Severity)>,
+}
+
+impl Key {
+    fn of(view: &View<'_>) -> Self {
+        Self {
+            advance: view.advance().clone(),
+            base: view.base.project.advance.table().clone(),
+            look: view.theme.palette.look,
+            contours: view.screen.grid.contours,
+            step_deg: view.project.step_deg,
+            flashed: view.flashed.map(|flashed| flashed.in_counts),
+            heights: view.scales.heights,
+            proposed: view.proposed.map(|proposed| proposed.cells.clone()),
+            found: view.checked.marked(view.table()).to_vec(),
+        }
+    }
+}
+
+/// What was shown last, to know whether it may be painted again.
+pub(in crate::window) struct Kept {
+    key: Option<Key>,
+    /// The cells that differ from the base.
+    changed: Selection,
+}
+
+impl Default for Kept {
+    fn default() -> Self {
+        Self { key: None, changed: Selection::none(0, 0) }
+    }
+}
+
+impl Kept {
+    /// Brings it up to date; says whether anything is other than before.
+    pub(in crate::window) fn settle(&mut self, view: &View<'_>) -> bool {
+        let key = Key::of(view);
+        let is_fresh = self.key.as_ref() != Some(&key);
+        if is_fresh {
+            self.changed = changed_from(&key.base, key.advance.table());
+            self.key = Some(key);
+        }
+        is_fresh
+    }
+
+    /// What is in the cells.
+    pub(in crate::window) fn cells<'a>(&'a self, view: &'a View<'a>) -> AdvanceCells<'a> {
+        AdvanceCells { map: ColorMap::new(view.theme.palette.look, Ground::Grid), changed: Some(&self.changed), view }
+    }
+}
+
+/// The cells of the advance table.
+pub(in crate::window) struct AdvanceCells<'a> {
+    view: &'a View<'a>,
+    map: ColorMap,
+    changed: Option<&'a Selection>,
+}
+
+impl<'a> AdvanceCells<'a> {
+    /// The same where nothing is painted, to know what room they need.
+    pub(in crate::window) fn to_measure(view: &'a View<'a>) -> Self {
+        AdvanceCells { map: ColorMap::new(view.theme.palette.look, Ground::Grid), changed: None, view }
+    }
+
+    fn is_changed(&self, cell: Cell) -> bool {
+        self.changed.is_some_and(|changed| changed.contains(cell))
+    }
+}
+
+impl Contents for AdvanceCells<'_> {
+    fn widest(&self) -> Vec<String> {
+        let view = self.view;
+        let table = view.table();
+        if view.flashed.is_some() {
+            return table.cells().map(|cell| view.cell_text(cell)).collect();
+        }
+        let (low, high) = table.extremes();
+        // Two digits at least, so that nothing jumps when a value passes ten.
+        [low, high, 88.0].map(|deg| fixed(deg, step_decimals(view.project.step_deg))).into()
+    }
+
+    fn look(&self, cell: Cell) -> Look {
+        let view = self.view;
+        let share = view.scales.heights.share(view.table().at(cell));
+        let text = view.cell_text(cell);
+        let is_proposed = view.proposed.is_some_and(|proposed| proposed.cells.contains(cell));
+        Look {
+            text: if is_proposed { Text::Proposed(text) } else { Text::Number(text) },
+            fill: Some(color(self.map.sequential(share))),
+        }
+    }
+
+    /// '28.5 degrees, held'.
+    fn told(&self, cell: Cell) -> Told {
+        let view = self.view;
+        let (now, then) = view.now_and_then(cell);
+        let degrees = view.degrees(now);
+        let proposed = then.map_or_else(String::new, |deg| format!(", proposed {} degrees", view.degrees(deg)));
+        let held = if view.advance().held().contains(cell) { ", held" } else { "" };
+        let words = match view.flashed {
+            Some(flashed) => {
+                let (text, raw) = (view.cell_text(cell), flashed.table.raw(cell));
+                let degrees = if flashed.in_counts { degrees } else { text };
+                format!("{degrees} degrees, count {raw}{held}")
+            }
+            None => format!("{degrees} degrees{proposed}{held}"),
+        };
+        let origin = view.advance().origin(cell).name();
+        let changed = if self.is_changed(cell) { ", changed from base" } else { "" };
+        let found = view.checked.severity_at(view.table(), cell);
+        let found = found.map_or_else(String::new, |severity| format!(", {}", severity.name()));
+        Told { words, description: format!("{origin}{changed}{found}") }
+    }
+
+    fn below(&self, layout: &Layout, digits: &dyn Fn(Cell) -> Option<Rect>) -> Vec<Shape> {
+        let view = self.view;
+        if !view.screen.grid.contours {
+            return Vec::new();
+        }
+        let table = view.table();
+        contours::lines(table, &view.scales.heights.levels(table), layout, view.theme.palette, digits)
+    }
+
+    fn above(&self, layout: &Layout) -> Vec<Shape> {
+        let mut shapes = self.marks(layout);
+        shapes.extend(proposed_outline(self.view, layout));
+        shapes.extend(findings(self.view, layout));
+        shapes
+    }
+
+    /// The letter of each cell's origin, in its lower left corner.
+    fn lettering(&self, painter: &Painter, layout: &Layout) {
+        let view = self.view;
+        if !view.screen.grid.origins {
+            return;
+        }
+        let ink = color(view.theme.palette.ink);
+        let font = FontId::proportional(view.theme.small - 1.0);
+        let letters =
+            Origin::ALL.map(|origin| (origin, painter.layout_no_wrap(origin.letter().to_string(), font.clone(), ink)));
+        for cell in layout.visible_cells() {
+            let origin = view.advance().origin(cell);
+            let galley = letters.iter().find(|(other, _)| *other == origin).map(|(_, galley)| galley);
+            if let (Some(rect), Some(galley)) = (layout.cell(cell), galley) {
+                painter.galley(rect.left_bottom() + vec2(2.0, 1.0 - galley.size().y), galley.clone(), ink);
+            }
+        }
+    }
+}
+
+impl AdvanceCells<'_> {
+    /// Held: a triangle in the upper left corner. Changed: a dot in the upper right.
+    fn marks(&self, layout: &Layout) -> Vec<Shape> {
+        let view = self.view;
+        let palette = view.theme.palette;
+        let ink = color(palette.ink);
+        let held = view.advance().held();
+        let mut shapes = Vec::new();
+        for cell in layout.visible_cells() {
+            let Some(rect) = layout.cell(cell) else { continue };
+            if held.contains(cell) {
+                let corner = rect.left_top();
+                let points = vec![corner, corner + vec2(HELD, 0.0), corner + vec2(0.0, HELD)];
+                shapes.push(Shape::convex_polygon(points, ink, Stroke::NONE));
+            }
+            if self.is_changed(cell) {
+                let inset = CHANGED + 2.0;
+                shapes.push(Shape::circle_filled(rect.right_top() + vec2(-inset, inset), CHANGED, ink));
+            }
+        }
+        shapes
+    }
+}
+
+/// Cells whose value differs from the base's surface at their breakpoints.
+fn changed_from(base: &Table, table: &Table) -> Selection {
+    let mut changed = Selection::none(table.load().len(), table.speed().len());
+    if base == table {
+        return changed;
+    }
+    for cell in table.cells() {
+        let (speed, load) = (table.speed().breakpoints()[cell.speed], table.load().breakpoints()[cell.load]);
+        let is_changed = (table.at(cell) - base.lookup(speed, load)).abs() > 1e-9;
+        changed.set(cell, is_changed);
+    }
+    changed
+}
+
+/// Dashes along the edges of what is only proposed, inside its cells, so that the selection's outline does not hide them.
+fn proposed_outline(view: &View<'_>, layout: &Layout) -> Vec<Shape> {
+    let Some(proposed) = view.proposed else {
+        return Vec::new();
+    };
+    let theme = view.theme;
+    let stroke = Stroke::new(theme.proposed_width, color(theme.palette.proposed));
+    let inset = theme.selection_width / 2.0 + theme.proposed_width;
+    let mut shapes = Vec::new();
+    for cell in layout.visible_cells().filter(|&cell| proposed.cells.contains(cell)) {
+        let Some(rect) = layout.cell(cell).map(|rect| rect.shrink(inset)) else { continue };
+        let neighbour = |up: isize, right: isize| {
+            let at = cell.load.checked_add_signed(up).zip(cell.speed.checked_add_signed(right));
+            at.is_some_and(|(load, speed)| proposed.cells.contains(Cell::new(load, speed)))
+        };
+        let sides = [
+            (neighbour(1, 0), [rect.left_top(), rect.right_top()]),
+            (neighbour(-1, 0), [rect.left_bottom(), rect.right_bottom()]),
+            (neighbour(0, -1), [rect.left_top(), rect.left_bottom()]),
+            (neighbour(0, 1), [rect.right_top(), rect.right_bottom()]),
+        ];
+        for (_, side) in sides.into_iter().filter(|(goes_on, _)| !goes_on) {
+            shapes.extend(Shape::dashed_line(&side, stroke, DASHES.0, DASHES.1));
+        }
+    }
+    shapes
+}
+
+/// The shape of the severity in the lower right corner.
+fn findings(view: &View<'_>, layout: &Layout) -> Vec<Shape> {
+    let mark = |&(cell, severity): &(Cell, Severity)| {
+        let corner = layout.cell(cell)?.right_bottom() - vec2(FOUND_INSET, FOUND_INSET);
+        let rect = Rect::from_min_max(corner - FOUND, corner);
+        Some(marks::severity(rect, severity, color(severity_ink(view.theme, severity))))
+    };
+    view.checked.marked(view.table()).iter().filter_map(mark).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::table::Axis;
+
+    #[test]
+    fn changes_are_found_on_other_breakpoints_too() {
+        let axis = |values: &[f64]| Axis::new(values.to_vec()).unwrap();
+        let plane = |x: f64, y: f64| x / 100.0 + y;
+        let base = Table::from_fn(axis(&[0.0, 1000.0]), axis(&[0.0, 10.0]), plane).unwrap();
+        let table = Table::from_fn(axis(&[0.0, 300.0, 1000.0]), axis(&[0.0, 5.0, 10.0]), plane).unwrap();
+        assert!(changed_from(&base, &table).is_empty());
+        let mut values = table.values().to_vec();
+        values[4] += 1e-6;
+        let edited = table.with_values(values).unwrap();
+        assert_eq!(changed_from(&base, &edited).cells().collect::<Vec<_>>(), [Cell::new(1, 1)]);
+    }
+}
