@@ -3,7 +3,7 @@
 use eframe::egui::accesskit::Role;
 use eframe::egui::{Event, Key, Modifiers, PointerButton, Pos2, Rect};
 use egui_kittest::kittest::{NodeT, Queryable};
-use sparkloft::project::{Project, Snapshot};
+use sparkloft::project::{Project, Snapshot, set_fields};
 use sparkloft::table::Cell;
 use sparkloft::window::state::compare_state::{BaseChoice, CompareMessage};
 use sparkloft::window::state::outbox::Action;
@@ -257,4 +257,33 @@ fn every_cell_of_a_large_table_comes_into_view_with_its_name() {
         }
         assert_eq!(seen.len(), 40 * 64, "{of:?}");
     }
+}
+
+#[test]
+fn breakpoints_of_the_base_alone_are_told_and_cannot_be_selected() {
+    let project = new_project(8, 8);
+    let speeds = project.advance.table().speed().breakpoints().to_vec();
+    let between = ((speeds[3] + speeds[4]) / 20.0).round() * 10.0;
+    let moved = set_fields(&project, &[("advance.speed_rpm[3]", &between.to_string())]).unwrap();
+    let (name, note, taken_at) = ("start".into(), String::new(), String::new());
+    let snapshot = Snapshot { name, note, taken_at, state: moved.as_state() };
+    let mut window = window(project.edit(|parts| parts.snapshots = vec![snapshot.into()]).unwrap());
+    change(&mut window, ScreenMessage::Show(Sheet::Compare));
+    select(&mut window, Cell::new(2, 3));
+    let heading = heading_rect(&window, Role::ColumnHeader, &format!("speed {between} rpm, only in the base"));
+    let row = heading_rect(&window, Role::RowHeader, &headings_of(&window, Cell::new(2, 3))[1]);
+    let in_between = Pos2::new(heading.center().x, row.center().y);
+    for at in [heading.center(), in_between] {
+        change(&mut window, ScreenMessage::Tell(None));
+        drag(&mut window, at, at, Modifiers::NONE);
+        assert_eq!(selected(&window), ((2, 3), 1));
+        let notice = window.state().screen().notice.as_ref().unwrap();
+        assert!(notice.text.starts_with("Only the base has a breakpoint here"), "{}", notice.text);
+    }
+    press(&mut window, "Right");
+    assert_eq!(selected(&window), ((2, 4), 1), "keys go from cell to cell of the table");
+    let of = Of::Compare;
+    let [from, to] = [(2, 3), (3, 4)].map(|(load, speed)| cell_rect(&window, of, Cell::new(load, speed)).unwrap());
+    drag(&mut window, from.center(), to.center(), Modifiers::NONE);
+    assert_eq!(selected(&window), ((3, 4), 4), "a drag across it takes the cells on both sides");
 }

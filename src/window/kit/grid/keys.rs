@@ -63,3 +63,30 @@ pub fn take_keys(
     });
     (now != *selection).then_some(now)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::table::{Axis, Cell};
+
+    #[test]
+    fn keys_move_jump_and_extend() {
+        let axis = || Axis::new((0u8..8).map(f64::from).collect()).unwrap();
+        let table = Table::from_fn(axis(), axis(), |_, _| 0.0).unwrap();
+        let from = CellSelection::cell(&table, Cell::new(4, 3));
+        let cases = [
+            (Key::ArrowUp, Modifiers::NONE, (5, 3), 1),
+            (Key::ArrowLeft, Modifiers::COMMAND, (4, 0), 1),
+            (Key::ArrowRight, Modifiers::COMMAND | Modifiers::SHIFT, (4, 7), 5),
+            (Key::PageDown, Modifiers::NONE, (1, 3), 1),
+            (Key::PageUp, Modifiers::SHIFT, (7, 3), 4),
+            (Key::Home, Modifiers::NONE, (4, 0), 1),
+            (Key::End, Modifiers::COMMAND, (0, 7), 1),
+        ];
+        for (key, modifiers, (load, speed), count) in cases {
+            let to = moved(&from, &table, 3, key, modifiers).unwrap();
+            assert_eq!((to.cursor, to.cells.count()), (Cell::new(load, speed), count), "{key:?} {modifiers:?}");
+        }
+        assert_eq!(moved(&from, &table, 3, Key::Enter, Modifiers::NONE), None);
+    }
+}

@@ -26,7 +26,10 @@ impl Measures {
         let beside = (0..loads.at.len()).map(|at| loads.text(at)).chain([loads.title()]);
         let beside = widest(ui, &theme.small_font(), beside);
         Self {
-            cell: vec2(digits.x.max(above.x) + sizes.pad, sizes.digits_height + sizes.above_and_below),
+            cell: vec2(
+                (digits.x + contents.beside_number()).max(above.x) + sizes.pad,
+                sizes.digits_height + sizes.above_and_below,
+            ),
             side: beside.x + 2.0 * sizes.pad,
             strip: above.y + 2.0 * sizes.pad,
         }

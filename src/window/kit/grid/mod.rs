@@ -11,7 +11,6 @@
 //! - A screen reader finds the breakpoints as headings, 'speed 3000 rpm', and each cell as what it is, where it is and
 //!   what it says: 'advance 3000 rpm, 60 kPa, 28.5 degrees'.
 
-mod axis_name;
 mod cells;
 mod headings;
 mod keys;
@@ -31,7 +30,7 @@ use self::scroll::Scroll;
 use crate::table::Cell;
 use crate::window::state::selection::CellSelection;
 
-pub use self::axis_name::show as axis_name;
+pub use self::headings::axis_name;
 pub use self::keys::{moved, take_keys};
 pub use self::layout::{Layout, Measures};
 pub use self::motion::Walk;

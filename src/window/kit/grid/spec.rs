@@ -152,6 +152,11 @@ pub trait Contents {
     /// Numbers as wide as any that may stand in a cell.
     fn widest(&self) -> Vec<String>;
 
+    /// Width that a cell needs besides its number, for marks at its sides.
+    fn beside_number(&self) -> f32 {
+        0.0
+    }
+
     /// How a cell looks.
     fn look(&self, place: Cell) -> Look;
 
@@ -170,4 +175,21 @@ pub trait Contents {
 
     /// Text over the numbers; painted anew each frame.
     fn lettering(&self, _painter: &Painter, _layout: &Layout) {}
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn rows_and_columns_are_found_among_others() {
+        let own = Breakpoints::new(vec![10.0, 20.0, 40.0]).unwrap();
+        let at = [5.0, 10.0, 15.0, 20.0, 30.0, 35.0, 40.0];
+        let axis = Axis { name: "speed", unit: "rpm", at: &at, own: &own, otherwise: "only in the base" };
+        let found = |find: &dyn Fn(usize) -> Option<usize>, count: usize| (0..count).map(find).collect::<Vec<_>>();
+        let own_at = [None, Some(0), None, Some(1), None, None, Some(2)];
+        assert_eq!(found(&|place| axis.own_at(place), 7), own_at);
+        assert_eq!(found(&|place| axis.own_near(place), 7), [0, 0, 1, 1, 1, 2, 2].map(Some));
+        assert_eq!(found(&|own| axis.place_of(own), 4), [Some(1), Some(3), Some(6), None]);
+    }
 }

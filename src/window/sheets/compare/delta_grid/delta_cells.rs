@@ -10,6 +10,7 @@ use crate::table::Cell;
 use crate::window::kit::grid::{Contents, Layout, Look, Text, Told, outlines};
 use crate::window::kit::theme::{Theme, color};
 use crate::window::views::view::View;
+use crate::wording::{signed, step_decimals};
 
 /// The points of the delta.
 pub(super) struct DeltaCells<'a> {
@@ -41,8 +42,11 @@ impl Contents for DeltaCells<'_> {
         if deg.abs() <= CHANGED_ABOVE_DEG {
             return Look { text: Text::Nothing, fill: None };
         }
-        let tint = self.map.diverging(deg / self.compared.full_deg);
-        Look { text: Text::Number(names::delta(deg, self.step_deg())), fill: Some(color(tint)) }
+        let text = names::delta(deg, self.step_deg());
+        // What has more decimals than the others would push their points aside.
+        let is_usual = text == signed(deg, step_decimals(self.step_deg()));
+        let text = if is_usual { Text::Number(text) } else { Text::Word(text) };
+        Look { text, fill: Some(color(self.map.diverging(deg / self.compared.full_deg))) }
     }
 
     fn told(&self, point: Cell) -> Told {

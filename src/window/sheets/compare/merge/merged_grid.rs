@@ -1,6 +1,6 @@
 //! The merged table: what stands in each cell, and who changed it.
 
-use eframe::egui::{self, Align2, Color32, CornerRadius, Label, Rect, Shape, Stroke, StrokeKind, pos2, vec2};
+use eframe::egui::{self, Color32, CornerRadius, Label, Rect, Shape, Stroke, StrokeKind, pos2, vec2};
 
 use super::super::rows::{second, small};
 use super::merging::{ChangedBy, Merged};
@@ -10,7 +10,7 @@ use crate::table::Cell;
 use crate::window::kit::grid::{Axis, Contents, Grid, Layout, Look, Measures, Spec, Text, Told, axis_name};
 use crate::window::kit::part::part;
 use crate::window::kit::theme::merge_sizes::MergeSizes;
-use crate::window::kit::theme::{color, strong_label};
+use crate::window::kit::theme::{color, elided, strong_label};
 use crate::window::state::outbox::Outbox;
 use crate::window::state::selection::CellSelection;
 use crate::window::views::grid::{id, show_to_read};
@@ -18,6 +18,8 @@ use crate::window::views::view::View;
 
 /// Width of the lines of a bracket.
 const BRACKET_WIDTH: f32 = 1.6;
+/// From the edges of a cell to its bracket.
+const BRACKET_INSET: f32 = 1.0;
 
 /// What the grid keeps between frames.
 #[derive(Default)]
@@ -127,6 +129,10 @@ impl Contents for MergedCells<'_> {
         [low, high, 88.0].map(|deg| self.view.degrees(deg)).into()
     }
 
+    fn beside_number(&self) -> f32 {
+        2.0 * (BRACKET_INSET + BRACKET_WIDTH)
+    }
+
     fn look(&self, cell: Cell) -> Look {
         let who = self.merged.changed_by(cell);
         if who == ChangedBy::Nobody {
@@ -165,7 +171,7 @@ impl Contents for MergedCells<'_> {
         let (ink, length) = (color(theme.palette.ink), MergeSizes::of(theme).bracket);
         let mut shapes = Vec::new();
         for cell in layout.visible_cells() {
-            let Some(rect) = layout.cell(cell).map(|rect| rect.shrink(1.0)) else { continue };
+            let Some(rect) = layout.cell(cell).map(|rect| rect.shrink(BRACKET_INSET)) else { continue };
             let who = self.merged.changed_by(cell);
             if matches!(who, ChangedBy::Mine | ChangedBy::Both) {
                 shapes.push(bracket(rect, length, ink));
@@ -217,8 +223,8 @@ fn key(ui: &egui::Ui, view: &View<'_>, at: Rect) {
                 ui.painter().rect_stroke(swatch, 0.0, frame, StrokeKind::Inside);
             }
         }
-        let text = pos2(swatch.right() + theme.gap, at.center().y);
-        let words = ui.painter().text(text, Align2::LEFT_CENTER, words, theme.small_font(), weak);
+        let text = Rect::from_x_y_ranges(swatch.right() + theme.gap..=at.right(), at.y_range());
+        let words = elided(ui, text, words, theme.small_font()).write(ui, egui::Align::Min, weak);
         left = words.right() + theme.margin;
     }
 }
