@@ -4,23 +4,12 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Constants of a size's type that are none of the screen, with the reason.
-const NO_SIZES: [(&str, &str, &str); 4] = [
+const NO_SIZES: [(&str, &str, &str); 5] = [
+    ("kit/grid/scroll.rs", "ROW_OF_WHEEL", "how fast the wheel scrolls"),
     ("sheets/export/map.rs", "WHEEL", "how fast the wheel brings the detail nearer"),
     ("tasks/rig_files.rs", "PICTURE", "the size of an exported picture, which no look of the window changes"),
     ("tasks/rig_files.rs", "PICTURE_SCALE", "pixels to a point of an exported picture"),
     ("views/surface/pointer.rs", "SCROLL_PER_E", "how fast the wheel zooms"),
-];
-
-/// Files that draw cells of tables; their sizes are those of one grid and stand with it.
-const OF_GRIDS: [&str; 8] = [
-    "sheets/compare/delta_grid/paint.rs",
-    "sheets/compare/merge/merged_grid.rs",
-    "sheets/trims/effect_grid.rs",
-    "views/grid/ground.rs",
-    "views/grid/headings.rs",
-    "views/grid/layout.rs",
-    "views/grid/outline.rs",
-    "views/grid/scroll.rs",
 ];
 
 fn window() -> PathBuf {
@@ -84,14 +73,7 @@ fn constants_and_strokes_are_seen() {
 fn sizes_stand_in_the_theme_alone() {
     let mut unused: Vec<(&str, &str)> = NO_SIZES.iter().map(|&(file, name, _)| (file, name)).collect();
     let mut found = Vec::new();
-    let mut grids: Vec<&str> = OF_GRIDS.to_vec();
     for (file, code) in &sources() {
-        if OF_GRIDS.contains(&file.as_str()) {
-            if !constants(code).is_empty() || strokes(code) > 0 {
-                grids.retain(|grid| grid != file);
-            }
-            continue;
-        }
         for name in constants(code) {
             let before = unused.len();
             unused.retain(|known| *known != (file.as_str(), name));
@@ -105,6 +87,5 @@ fn sizes_stand_in_the_theme_alone() {
         }
     }
     assert!(found.is_empty(), "these belong into src/window/kit/theme/: {found:#?}");
-    assert!(grids.is_empty(), "no size stands any more in {grids:?}");
     assert!(unused.is_empty(), "nothing is excepted by {unused:?} any more");
 }

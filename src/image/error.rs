@@ -2,8 +2,9 @@
 
 use thiserror::Error;
 
-use super::number::physical_range;
-use super::{DecodeError, Place, Raw, stored_words};
+use super::decode_error::DecodeError;
+use super::number::{Raw, physical_range, stored_words};
+use super::place::Place;
 use crate::project::{CellType, Item, TreeError};
 use crate::shaping::ShapingError;
 use crate::table::AxisError;

@@ -2,7 +2,8 @@
 //!
 //! A yes or no is 1 or 0; one of a list of names is its place in that list, from 0, as the catalogue of fields has it.
 
-use super::{DecodeError, ImageError};
+use super::decode_error::DecodeError;
+use super::error::ImageError;
 use crate::project::{FieldKind, Item, Tree, field, steps};
 use crate::wording::shortest;
 

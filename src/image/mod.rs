@@ -14,6 +14,7 @@ mod assemble;
 mod checksum;
 mod compare_spark;
 mod decode;
+mod decode_error;
 mod describe;
 mod encode;
 mod error;
@@ -43,7 +44,8 @@ pub use as_flashed::{AsFlashed, FlashedDifference, as_flashed, flashed_size};
 pub use assemble::{EncodedItem, Image, Loss};
 pub use checksum::{ChecksumMismatch, checksum_of, digits as checksum_digits, name as checksum_name};
 pub use compare_spark::{SparkComparison, SparkDifference, SparkPlace, StateDifference, compare_spark};
-pub use decode::{DecodeError, Decoded, OnMismatch, decode};
+pub use decode::{Decoded, OnMismatch, decode};
+pub use decode_error::DecodeError;
 pub use describe::{ItemDescription, describe};
 pub use encode::{encode, faults, verify};
 pub use error::{ImageError, PastRange, cell_name};
@@ -54,7 +56,7 @@ pub use file::{
 pub use folding::{folding_words, largest_folding};
 pub use integer_lookup::{FRACTION_BITS, IntegerLookup};
 pub use not_held::{NotHeld, not_held};
-pub use number::{Raw, count_range, physical_range};
+pub use number::{Raw, count_range, physical_range, stored_words};
 pub use output::{Output, OutputFormat, ReadBackError, check_read_back, output, title};
 pub use place::Place;
 pub use quantity::Quantity;
@@ -63,7 +65,7 @@ pub use rearrange::{
     AddError, Completed, add_item, add_missing, move_item, rebase, remove_item, resize_item, set_checksum_kind,
     set_image_size,
 };
-pub use remarks::{Remark, RemarkKind, stored_words};
+pub use remarks::{Remark, RemarkKind};
 pub use unit::{Features, Unit};
 pub use values::Resampled;
 pub use verify::{Comparison, Difference, Stray};

@@ -1,7 +1,7 @@
 //! Numbers as the image stores them: rounding to counts, and the bytes of a count.
 
 use crate::project::{ByteOrder, CellType, Item};
-use crate::wording::settle;
+use crate::wording::{settle, with_unit, written};
 
 /// Within this of a half, relative to the larger of 1 and the raw value, a raw value is taken to be that half: the
 /// quotient of two decimals that ought to be a half seldom is one in binary.
@@ -133,6 +133,11 @@ pub(super) fn whole_number_in(bytes: &[u8], order: ByteOrder) -> u32 {
         ByteOrder::BigEndian => bytes.iter().fold(0, join),
         ByteOrder::LittleEndian => bytes.iter().rev().fold(0, join),
     }
+}
+
+/// A number as the image holds it, with its unit: all the digits that count and scale give.
+pub fn stored_words(value: f64, unit: &str) -> String {
+    with_unit(&written(settle(value)), unit)
 }
 
 #[cfg(test)]

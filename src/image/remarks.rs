@@ -1,8 +1,10 @@
 //! What the image does not hold exactly: values changed by rounding, tables brought to the unit's own size.
 
-use super::{EncodedItem, Image, Place, Quantity};
+use super::assemble::{EncodedItem, Image};
+use super::number::stored_words;
+use super::{Place, Quantity};
 use crate::project::Parts;
-use crate::wording::{rounded, settle, with_unit, written};
+use crate::wording::{rounded, settle};
 
 /// What became of an item's values on the way into the image.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -103,11 +105,6 @@ fn of_item(encoded: &EncodedItem, project: &Parts) -> Vec<Remark> {
         }
     });
     resampled.into_iter().chain(rounding).collect()
-}
-
-/// A number as the image holds it, with its unit: all the digits that count and scale give.
-pub fn stored_words(value: f64, unit: &str) -> String {
-    with_unit(&written(settle(value)), unit)
 }
 
 /// Decimals of a change in a sentence: enough to see it, no dust.

@@ -451,7 +451,7 @@ pub(super) fn withdraw_ticks(before: &Parts, after: &mut Parts, is_given_now: im
 }
 
 /// Whether two projects leave the same to be set by hand for a part.
-pub(crate) fn is_alike(part: CoveredPart, a: &Parts, b: &Parts) -> bool {
+fn is_alike(part: CoveredPart, a: &Parts, b: &Parts) -> bool {
     let (of_a, of_b) = (a.covered(part), b.covered(part));
     let words = |parts: &Parts, covered: &Covered| {
         parts.setup_tree().ok().map(|tree| parts.covered_words(part, covered, &tree))

@@ -1,16 +1,14 @@
 //! A new project: sensible, complete, valid. Figures: common practice, no source, unless said.
 
-use thiserror::Error;
-
 use super::assumed::assumed_at_new;
+use super::new_project_error::NewProjectError;
 use super::starter::{self, Starter};
 use super::{
     Advance, CheckSettings, Coil, CoilKind, Edge, Fault, FormatVersion, FullLoadLine, GapPlace, KnownEngine, Limits,
-    LinearSensor, LoadKind, NoFreeReference, Origin, Parts, Project, Sender, SensorKind, Sensors, StartingLayout,
-    Tachometer, TimingLight, Trigger, Wheel, new_tuning,
+    LinearSensor, LoadKind, Origin, Parts, Project, Sender, SensorKind, Sensors, StartingLayout, Tachometer,
+    TimingLight, Trigger, Wheel, new_tuning,
 };
 use crate::table::{Curve, CurveError, MAX_BREAKPOINTS, MIN_BREAKPOINTS};
-use crate::wording::{count, lower_first, quantity};
 
 /// What a new project is made for.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -25,58 +23,6 @@ pub struct NewProject {
     pub speeds: usize,
     /// Load breakpoints, 2 to 64.
     pub loads: usize,
-}
-
-/// Why there is no such new project.
-#[derive(Clone, Debug, PartialEq, Error)]
-pub enum NewProjectError {
-    /// Not 4, 6 or 8.
-    #[error(
-        "{0} cylinders: wasted spark needs companion cylinders that share top dead centre: 4, 6 or 8 cylinders firing evenly"
-    )]
-    Cylinders(u8),
-    /// A size outside 2 to 64.
-    #[error(
-        "a table of {} × {}; each axis has {MIN_BREAKPOINTS} to {MAX_BREAKPOINTS} breakpoints",
-        count(*.speeds, "speed"), count(*.loads, "load")
-    )]
-    Size {
-        /// Speeds asked for.
-        speeds: usize,
-        /// Loads asked for.
-        loads: usize,
-    },
-    /// A figure of the engine that cannot be.
-    #[error("{}: {what}", lower_first(.label))]
-    Engine {
-        /// What it is called.
-        label: &'static str,
-        /// What is wrong with it.
-        what: String,
-    },
-    /// No room for the limits.
-    #[error(
-        "idle at {} and a highest safe speed of {}: 1000 rpm at least must lie between them",
-        quantity(*.idle_rpm, "rpm"), quantity(*.safe_rpm, "rpm")
-    )]
-    Speeds {
-        /// Idle.
-        idle_rpm: f64,
-        /// The highest safe speed.
-        safe_rpm: f64,
-    },
-    /// A wheel whose gap is in the way of sparks wherever the sensor sits.
-    #[error(transparent)]
-    Gap(#[from] NoFreeReference),
-    /// A mistake in the defaults.
-    #[error("{0}")]
-    Defaults(String),
-}
-
-impl From<CurveError> for NewProjectError {
-    fn from(error: CurveError) -> Self {
-        Self::Defaults(error.to_string())
-    }
 }
 
 impl From<Fault> for NewProjectError {

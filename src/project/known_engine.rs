@@ -4,7 +4,8 @@
 use std::collections::BTreeSet;
 
 use super::fields::field;
-use super::{Chamber, Engine, Induction, LoadKind, Mixture, NewProjectError, Tree};
+use super::new_project_error::NewProjectError;
+use super::{Chamber, Engine, Induction, LoadKind, Mixture, Tree};
 use crate::wording::settle;
 
 /// What is known of an engine when a project is made for it. What is `None` gets a usual value and is assumed.

@@ -20,6 +20,7 @@ mod locate;
 mod locked_timing;
 #[cfg(test)]
 mod mutations;
+mod new_project_error;
 mod new_tuning;
 mod origin;
 mod outputs;
@@ -46,10 +47,8 @@ mod whole;
 pub use advance::{ADVANCE_RANGE_DEG, Advance, AdvanceError, SPEED_RANGE_RPM};
 pub use assumed::lie_together;
 pub use coil::{Coil, CoilKind};
-#[cfg(test)]
-pub(crate) use coverage::is_alike;
 pub use coverage::{Coverage, Covered, CoveredHow, CoveredPart, Needed, PartCoverage};
-pub use defaults::{NewProject, NewProjectError};
+pub use defaults::NewProject;
 pub use engine::{Chamber, CoilChannel, Engine, Induction, Mixture, companions};
 pub use fields::{FIELDS, Field, FieldKind, LISTS, field, kind_at, signal_range};
 pub use free_reference::{GapPlace, NoFreeReference};
@@ -63,6 +62,7 @@ pub use known_engine::KnownEngine;
 pub use limits::{Clamp, Cranking, CutPattern, Launch, Limits, OverSpeed};
 pub use locate::{Step, path_of, pattern_of, steps};
 pub use locked_timing::{LOCKED_TIMING_DEG, LockedTimingError};
+pub use new_project_error::NewProjectError;
 pub use origin::Origin;
 pub use outputs::{Combine, Condition, Output, Signal, Tachometer};
 pub use paths::{FieldValue, PathError, list_fields, path_by_names, set_fields};

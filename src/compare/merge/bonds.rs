@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::Conflict;
+use super::conflict::Conflict;
 use super::conflict_words::{Teller, part};
 use super::node::State;
 use super::version::{Verdict, verdict};

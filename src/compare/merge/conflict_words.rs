@@ -1,8 +1,8 @@
 //! Conflicts in words: what the unit is called, and what each version has there.
 
+use super::conflict::{Conflict, ConflictPlace};
 use super::node::{Turn, steps_in};
 use super::version::Version;
-use super::{Conflict, ConflictPlace};
 use crate::compare::Section;
 use crate::compare::field_differences::is_curve;
 use crate::compare::labels::Namer;

@@ -3,9 +3,9 @@
 use std::sync::Arc;
 
 use super::arrange::arrange;
+use super::conflict::{Conflict, ConflictPlace};
 use super::node::State;
 use super::version::{Verdict, Version, verdict};
-use super::{Conflict, ConflictPlace};
 use crate::project::{Fault, LastExport, Project, Snapshot, Tree};
 
 /// What a merged project remembers.

@@ -1,6 +1,6 @@
 //! The advance table: cell by cell where all three have the same axes, otherwise as one unit.
 
-use super::Conflict;
+use super::conflict::Conflict;
 use super::conflict_words::{CellState, Teller};
 use super::node::State;
 use super::version::{Verdict, Version, verdict};

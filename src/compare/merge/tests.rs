@@ -3,9 +3,10 @@
 use std::sync::Arc;
 
 use super::*;
+use crate::compare::Section;
 use crate::compare::samples::{advance, everything, project};
 use crate::project::{LoadKind, NewProject, Origin, Output, Parts, Snapshot, Wheel, set_fields};
-use crate::table::{Curve, Selection};
+use crate::table::{Cell, Curve, Selection};
 
 const AXES: (&[f64], &[f64]) = (&[1000.0, 2000.0, 3000.0], &[0.0, 50.0]);
 

@@ -1,8 +1,8 @@
 //! Down through three setups at once, as far as a difference reaches.
 
-use super::Conflict;
 use super::arrange::arrange;
 use super::bonds::{Bonds, Groups, siblings};
+use super::conflict::Conflict;
 use super::conflict_words::Teller;
 use super::node::{Node, State, Turn};
 use super::version::{Verdict, verdict};

@@ -10,7 +10,7 @@ pub mod engine_sizes;
 pub mod export_sizes;
 pub mod form_sizes;
 pub mod frame_sizes;
-mod grid_sizes;
+pub mod grid_sizes;
 pub mod inspector_sizes;
 pub mod kit_sizes;
 pub mod limits_sizes;

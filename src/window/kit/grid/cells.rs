@@ -11,12 +11,8 @@ use super::layout::Layout;
 use super::spec::{Contents, Spec, Text};
 use crate::table::Cell;
 use crate::window::kit::marks::nil;
+use crate::window::kit::theme::grid_sizes::{CELL_LINE, DIGITS_AIR};
 use crate::window::kit::theme::{Theme, color, strong_galley};
-
-/// Width of the lines between cells.
-const LINE: f32 = 1.0;
-/// Air round digits that lines below them keep free.
-const AIR: f32 = 2.0;
 
 /// How a text stands in its cell.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -79,8 +75,8 @@ impl Painted {
             let galley = galleys.get(text)?;
             let right = right_edge(rect, widest);
             let height = spec.theme.grid.digits_height * 0.8;
-            let size = vec2(galley.size().x + 2.0 * AIR, height + AIR);
-            Some(Rect::from_min_size(pos2(right + AIR - size.x, rect.center().y - size.y / 2.0), size))
+            let size = vec2(galley.size().x + 2.0 * DIGITS_AIR, height + DIGITS_AIR);
+            Some(Rect::from_min_size(pos2(right + DIGITS_AIR - size.x, rect.center().y - size.y / 2.0), size))
         };
         let mut below = vec![grounds(layout, &fills), lines(spec.theme, layout, &fills)];
         below.extend(contents.below(layout, &digits));
@@ -192,7 +188,7 @@ fn lines(theme: &Theme, layout: &Layout, fills: &[Option<Color32>]) -> Shape {
         let x = column_at(column).max;
         let pieces = row_spans.iter().enumerate().map(|(row, span)| (*span, is_filled(row, column).then_some(line)));
         for (y, ink) in joined(pieces) {
-            mesh.add_colored_rect(Rect::from_x_y_ranges(x - LINE..=x, y), ink);
+            mesh.add_colored_rect(Rect::from_x_y_ranges(x - CELL_LINE..=x, y), ink);
         }
     }
     for (row, span) in row_spans.iter().enumerate() {
@@ -202,7 +198,7 @@ fn lines(theme: &Theme, layout: &Layout, fills: &[Option<Color32>]) -> Shape {
             false => Some(rule),
         };
         for (x, ink) in joined((0..columns).map(|column| (column_at(column), ink(column)))) {
-            mesh.add_colored_rect(Rect::from_x_y_ranges(x, y - LINE..=y), ink);
+            mesh.add_colored_rect(Rect::from_x_y_ranges(x, y - CELL_LINE..=y), ink);
         }
     }
     Shape::mesh(mesh)

@@ -1,15 +1,12 @@
 //! The breakpoints beside the cells, those of the cursor emphasised, and the names of both axes.
 
 use eframe::egui::text::{LayoutJob, TextFormat};
-use eframe::egui::{self, Align2, Color32, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
+use eframe::egui::{self, Align2, Color32, Painter, Pos2, Rect, Shape, pos2, vec2};
 
 use super::layout::Layout;
 use super::spec::{Axis, Spec};
-use crate::window::kit::theme::{Theme, color, strong_text};
-
-/// Length of the arrow and its distance from the name.
-const ARROW: f32 = 12.0;
-const ARROW_GAP: f32 = 4.0;
+use crate::window::kit::theme::grid_sizes::{NAME_ARROW, NAME_ARROW_GAP};
+use crate::window::kit::theme::{Theme, color, hairline, strong_text};
 
 /// Paints the breakpoints that are seen.
 pub(super) fn paint(ui: &egui::Ui, spec: &Spec<'_>, layout: &Layout) {
@@ -61,7 +58,7 @@ fn breakpoint(
 /// alone where from `left` on there is no room for both, or nothing. Gives the area of the name.
 pub fn axis_name(ui: &egui::Ui, theme: &Theme, axis: &Axis<'_>, tip: Pos2, left: f32) -> Option<Rect> {
     let ink = color(theme.palette.ink_secondary);
-    let end = tip - vec2(ARROW + ARROW_GAP, 0.0);
+    let end = tip - vec2(NAME_ARROW + NAME_ARROW_GAP, 0.0);
     let texts = [axis.title(), axis.unit.to_owned()];
     let mut galleys = texts.into_iter().map(|text| ui.painter().layout_no_wrap(text, theme.small_font(), ink));
     let galley = galleys.find(|galley| end.x - galley.size().x >= left)?;
@@ -73,7 +70,7 @@ pub fn axis_name(ui: &egui::Ui, theme: &Theme, axis: &Axis<'_>, tip: Pos2, left:
 
 /// An arrow to the right; the fonts have none.
 fn arrow(painter: &Painter, tip: Pos2, ink: Color32) {
-    let stroke = Stroke::new(1.0, ink);
-    painter.line_segment([tip - vec2(ARROW, 0.0), tip], stroke);
+    let stroke = hairline(ink);
+    painter.line_segment([tip - vec2(NAME_ARROW, 0.0), tip], stroke);
     painter.add(Shape::line(vec![tip + vec2(-3.5, -3.0), tip, tip + vec2(-3.5, 3.0)], stroke));
 }

@@ -5,7 +5,8 @@ use eframe::egui::{self, Rect, Stroke, StrokeKind};
 use super::layout::Layout;
 use super::spec::Spec;
 use crate::table::Cell;
-use crate::window::kit::theme::color;
+use crate::window::kit::theme::grid_sizes::CURSOR_LINE;
+use crate::window::kit::theme::{color, hairline};
 
 /// Paints the selection's outline, the cursor's frame and the hovered cell.
 pub(super) fn paint(ui: &egui::Ui, spec: &Spec<'_>, layout: &Layout, hovered: Option<Cell>) {
@@ -15,7 +16,7 @@ pub(super) fn paint(ui: &egui::Ui, spec: &Spec<'_>, layout: &Layout, hovered: Op
     let clip = layout.cells.expand(theme.selection_width).intersect(ui.clip_rect());
     let painter = ui.painter().with_clip_rect(clip);
     if let Some(rect) = hovered.and_then(|place| layout.cell(place)) {
-        painter.rect_stroke(rect, 0.0, Stroke::new(1.0, color(palette.ink_secondary)), StrokeKind::Inside);
+        painter.rect_stroke(rect, 0.0, hairline(color(palette.ink_secondary)), StrokeKind::Inside);
     }
     let accent = color(palette.accent);
     for bar in outlines(layout, theme.selection_width, &|place| spec.is_selected(place).then_some(0)) {
@@ -23,7 +24,7 @@ pub(super) fn paint(ui: &egui::Ui, spec: &Spec<'_>, layout: &Layout, hovered: Op
     }
     if let Some(rect) = spec.place_of(spec.selection.cursor).and_then(|place| layout.cell(place)) {
         let inset = theme.selection_width / 2.0 + 1.0;
-        painter.rect_stroke(rect.shrink(inset), 0.0, Stroke::new(1.2, color(palette.ink)), StrokeKind::Inside);
+        painter.rect_stroke(rect.shrink(inset), 0.0, Stroke::new(CURSOR_LINE, color(palette.ink)), StrokeKind::Inside);
     }
 }
 

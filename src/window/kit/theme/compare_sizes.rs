@@ -31,3 +31,5 @@ pub(in crate::window) const GRID_SHARE: f32 = 0.55;
 pub(in crate::window) const WORDS_LEFT: f32 = 26.0;
 /// Width of the column with the number of cells.
 pub(in crate::window) const CELLS_WIDTH: f32 = 70.0;
+/// Size of a badge that stands on a corner between cells.
+pub(in crate::window) const BETWEEN_CELLS: f32 = 0.75;

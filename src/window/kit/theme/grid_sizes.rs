@@ -35,3 +35,12 @@ impl GridSizes {
         }
     }
 }
+/// Length of the arrow and its distance from the name.
+pub(in crate::window) const NAME_ARROW: f32 = 12.0;
+pub(in crate::window) const NAME_ARROW_GAP: f32 = 4.0;
+/// Width of the lines between cells.
+pub(in crate::window) const CELL_LINE: f32 = 1.0;
+/// Air round digits that lines below them keep free.
+pub(in crate::window) const DIGITS_AIR: f32 = 2.0;
+/// Width of the frame round the cell that typing goes into.
+pub(in crate::window) const CURSOR_LINE: f32 = 1.2;

@@ -59,3 +59,7 @@ impl MergeSizes {
         }
     }
 }
+/// Width of the lines of a bracket.
+pub(in crate::window) const BRACKET_WIDTH: f32 = 1.6;
+/// From the edges of a cell to its bracket.
+pub(in crate::window) const BRACKET_INSET: f32 = 1.0;

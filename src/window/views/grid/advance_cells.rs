@@ -9,21 +9,10 @@ use crate::project::{Advance, Origin};
 use crate::table::{Cell, Selection, Table};
 use crate::window::kit::grid::{Contents, Layout, Look, Text, Told};
 use crate::window::kit::marks;
+use crate::window::kit::theme::advance_sizes::{CHANGED_DOT, FOUND_MARK, FOUND_MARK_INSET, HELD_MARK, PROPOSED_DASHES};
 use crate::window::kit::theme::{color, severity_ink};
 use crate::window::views::view::View;
 use crate::wording::{fixed, step_decimals};
-
-/// Side of the triangle that marks a held cell.
-const HELD: f32 = 6.0;
-/// Radius of the dot that marks a cell changed from base.
-const CHANGED: f32 = 1.6;
-
-/// Length and distance of the dashes round cells that are only proposed.
-const DASHES: (f32, f32) = (4.0, 3.0);
-
-/// A triangle that marks a finding, and its distance from the cell's corner.
-const FOUND: eframe::egui::Vec2 = vec2(8.0, 7.0);
-const FOUND_INSET: f32 = 2.0;
 
 /// Everything that the painted cells depend on.
 #[derive(Clone, PartialEq)]
@@ -198,12 +187,12 @@ impl AdvanceCells<'_> {
             let Some(rect) = layout.cell(cell) else { continue };
             if held.contains(cell) {
                 let corner = rect.left_top();
-                let points = vec![corner, corner + vec2(HELD, 0.0), corner + vec2(0.0, HELD)];
+                let points = vec![corner, corner + vec2(HELD_MARK, 0.0), corner + vec2(0.0, HELD_MARK)];
                 shapes.push(Shape::convex_polygon(points, ink, Stroke::NONE));
             }
             if self.is_changed(cell) {
-                let inset = CHANGED + 2.0;
-                shapes.push(Shape::circle_filled(rect.right_top() + vec2(-inset, inset), CHANGED, ink));
+                let inset = CHANGED_DOT + 2.0;
+                shapes.push(Shape::circle_filled(rect.right_top() + vec2(-inset, inset), CHANGED_DOT, ink));
             }
         }
         shapes
@@ -246,7 +235,7 @@ fn proposed_outline(view: &View<'_>, layout: &Layout) -> Vec<Shape> {
             (neighbour(0, 1), [rect.right_top(), rect.right_bottom()]),
         ];
         for (_, side) in sides.into_iter().filter(|(goes_on, _)| !goes_on) {
-            shapes.extend(Shape::dashed_line(&side, stroke, DASHES.0, DASHES.1));
+            shapes.extend(Shape::dashed_line(&side, stroke, PROPOSED_DASHES.0, PROPOSED_DASHES.1));
         }
     }
     shapes
@@ -255,8 +244,8 @@ fn proposed_outline(view: &View<'_>, layout: &Layout) -> Vec<Shape> {
 /// The shape of the severity in the lower right corner.
 fn findings(view: &View<'_>, layout: &Layout) -> Vec<Shape> {
     let mark = |&(cell, severity): &(Cell, Severity)| {
-        let corner = layout.cell(cell)?.right_bottom() - vec2(FOUND_INSET, FOUND_INSET);
-        let rect = Rect::from_min_max(corner - FOUND, corner);
+        let corner = layout.cell(cell)?.right_bottom() - vec2(FOUND_MARK_INSET, FOUND_MARK_INSET);
+        let rect = Rect::from_min_max(corner - FOUND_MARK, corner);
         Some(marks::severity(rect, severity, color(severity_ink(view.theme, severity))))
     };
     view.checked.marked(view.table()).iter().filter_map(mark).collect()

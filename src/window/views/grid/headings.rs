@@ -5,19 +5,13 @@ use eframe::egui::{self, Align2, Color32, Pos2, Rect, Shape, Stroke, pos2, vec2}
 use super::reading::axes;
 use crate::project::Origin;
 use crate::window::kit::grid::axis_name;
+use crate::window::kit::theme::advance_sizes::{GRID_HEADING_MIDDLE, SWITCH_WIDTH};
 use crate::window::kit::theme::{color, elided, strong_text};
 use crate::window::state::commands::Command;
 use crate::window::state::grid_state::FlashedGrid;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::surface::quiet_button;
 use crate::window::views::view::{Flashed, View};
-
-/// Height of the line.
-pub(in crate::window) const HEADING: f32 = 30.0;
-/// Where the middle of the heading is, below the upper edge: level with the headings beside it.
-const HEADING_MIDDLE: f32 = 17.0;
-/// Room for the switch beside the heading.
-const SWITCH_WIDTH: f32 = 76.0;
 
 /// What the numbers are.
 fn title(view: &View<'_>) -> String {
@@ -34,8 +28,8 @@ fn title(view: &View<'_>) -> String {
 
 /// The switch between the project's table and the unit's, beside the heading.
 fn flashed_switch(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, at: Pos2) -> f32 {
-    let size = vec2(SWITCH_WIDTH, 2.0 * HEADING_MIDDLE);
-    let rect = Rect::from_min_size(at - vec2(0.0, HEADING_MIDDLE), size);
+    let size = vec2(SWITCH_WIDTH, 2.0 * GRID_HEADING_MIDDLE);
+    let rect = Rect::from_min_size(at - vec2(0.0, GRID_HEADING_MIDDLE), size);
     let layout = egui::Layout::left_to_right(egui::Align::Center);
     let mut ui = ui.new_child(egui::UiBuilder::new().max_rect(rect).layout(layout));
     let command = Command::AsFlashed;
@@ -49,7 +43,7 @@ fn flashed_switch(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, at: P
 
 /// Paints everything round the cells.
 pub(in crate::window) fn paint(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, line: Rect, right: f32) {
-    let middle = line.top() + HEADING_MIDDLE;
+    let middle = line.top() + GRID_HEADING_MIDDLE;
     let font = view.theme.heading_font();
     let width = ui.painter().layout_no_wrap(title(view), font, Color32::BLACK).size().x;
     let switch = flashed_switch(ui, view, outbox, pos2(line.left() + width + 2.0 * view.theme.gap, middle));
@@ -78,7 +72,7 @@ fn paint_band(ui: &egui::Ui, view: &View<'_>, label: &str, from: f32, to: f32, y
     ui.painter().extend(Shape::dashed_line(&corners, Stroke::new(theme.proposed_width, ink), 3.0, 2.0));
     let room = Rect::from_x_y_ranges(
         swatch.right() + theme.gap..=to.max(swatch.right() + theme.gap),
-        y - HEADING_MIDDLE..=y + HEADING_MIDDLE,
+        y - GRID_HEADING_MIDDLE..=y + GRID_HEADING_MIDDLE,
     );
     elided(ui, room, format!("Proposed: {label}"), theme.small_font()).write(ui, egui::Align::Min, ink);
 }
@@ -88,7 +82,7 @@ fn paint_legend(ui: &egui::Ui, view: &View<'_>, from: f32, to: f32, y: f32) {
     let occurring = Origin::ALL.into_iter().filter(|origin| view.advance().origins().contains(origin));
     let legend: Vec<String> = occurring.map(|origin| format!("{} {}", origin.letter(), origin.name())).collect();
     let (font, ink) = (view.theme.small_font(), color(view.theme.palette.ink_secondary));
-    let room = Rect::from_x_y_ranges(from..=to.max(from), y - HEADING_MIDDLE..=y + HEADING_MIDDLE);
+    let room = Rect::from_x_y_ranges(from..=to.max(from), y - GRID_HEADING_MIDDLE..=y + GRID_HEADING_MIDDLE);
     let wide = elided(ui, room, legend.join("   "), font.clone());
     let line = if wide.is_cut() { elided(ui, room, legend.join("  "), font) } else { wide };
     line.write(ui, egui::Align::Min, ink);

@@ -14,12 +14,12 @@ mod reading;
 use eframe::egui::{self, EventFilter, Rect, pos2, vec2};
 
 use self::advance_cells::{AdvanceCells, Kept};
-use self::headings::HEADING;
 use crate::drawing::CellSpace;
 use crate::project::Project;
 use crate::table::Cell;
 use crate::window::kit::grid::{Grid, Layout, Measures, Spec};
 use crate::window::kit::marks::running_point;
+use crate::window::kit::theme::advance_sizes::GRID_HEADING;
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::{Screen, Sheet};
@@ -78,7 +78,7 @@ impl GridView {
     pub fn whole_size(ui: &egui::Ui, view: &View<'_>) -> egui::Vec2 {
         let spec = spec(view, "", "");
         let cells = Measures::new(ui, &spec, &AdvanceCells::to_measure(view)).whole_size(&spec);
-        (cells + vec2(2.0 * view.theme.margin, HEADING + view.theme.gap)).ceil()
+        (cells + vec2(2.0 * view.theme.margin, GRID_HEADING + view.theme.gap)).ceil()
     }
 
     /// Draws the view into the rest of `ui`.
@@ -92,7 +92,7 @@ impl GridView {
         keep_keyboard(ui, view);
         editor_view::commit_when_left(ui, view, outbox, self.editor);
         let inner = rect.shrink2(vec2(view.theme.margin, 0.0));
-        let line = inner.with_max_y(rect.top() + HEADING);
+        let line = inner.with_max_y(rect.top() + GRID_HEADING);
         let area = Rect::from_min_max(line.left_bottom(), pos2(inner.right(), rect.bottom() - view.theme.gap));
         let is_fresh = self.kept.settle(view);
         let cell_name = if view.flashed.is_some() { "as flashed, advance" } else { "advance" };

@@ -10,16 +10,12 @@ use crate::table::Cell;
 use crate::window::kit::grid::{Axis, Contents, Grid, Layout, Look, Measures, Spec, Text, Told, axis_name};
 use crate::window::kit::part::part;
 use crate::window::kit::theme::merge_sizes::MergeSizes;
-use crate::window::kit::theme::{color, elided, strong_label};
+use crate::window::kit::theme::merge_sizes::{BRACKET_INSET, BRACKET_WIDTH};
+use crate::window::kit::theme::{color, elided, hairline, strong_label};
 use crate::window::state::outbox::Outbox;
 use crate::window::state::selection::CellSelection;
 use crate::window::views::grid::{id, show_to_read};
 use crate::window::views::view::View;
-
-/// Width of the lines of a bracket.
-const BRACKET_WIDTH: f32 = 1.6;
-/// From the edges of a cell to its bracket.
-const BRACKET_INSET: f32 = 1.0;
 
 /// What the grid keeps between frames.
 #[derive(Default)]
@@ -213,7 +209,7 @@ fn key(ui: &egui::Ui, view: &View<'_>, at: Rect) {
     let words = ["mine", "theirs", "both changed it: to be decided, or decided"];
     for (place, words) in words.into_iter().enumerate() {
         let swatch = Rect::from_center_size(pos2(left + sizes.swatch.x / 2.0, at.center().y), sizes.swatch);
-        let frame = Stroke::new(1.0, color(palette.rule_strong));
+        let frame = hairline(color(palette.rule_strong));
         ui.painter().rect_stroke(swatch, 0.0, frame, StrokeKind::Inside);
         match place {
             0 => drop(ui.painter().add(bracket(swatch, sizes.bracket, ink))),
