@@ -4,6 +4,7 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use sparkloft::command_line::{self, Request};
+use sparkloft::wording::Refusal;
 
 fn main() -> ExitCode {
     match command_line::read(std::env::args_os()) {
@@ -16,7 +17,7 @@ fn main() -> ExitCode {
 }
 
 #[cfg(feature = "window")]
-fn open(project: Option<PathBuf>) -> Result<(), String> {
+fn open(project: Option<PathBuf>) -> Result<(), Refusal> {
     use sparkloft::{document::Document, window};
 
     // What goes wrong beside the work is told on stderr; RUST_LOG asks for more.
@@ -29,19 +30,20 @@ fn open(project: Option<PathBuf>) -> Result<(), String> {
         Err(error) => (sample()?, Some(error.to_string())),
     };
     window::run(document, not_opened.clone()).map_err(|error| match not_opened {
-        Some(why) => format!("{why}; {error}"),
-        None => error.to_string(),
+        Some(why) => Refusal::new(format!("{why}; {error}")),
+        None => error.into(),
     })
 }
 
 #[cfg(feature = "window")]
-fn sample() -> Result<sparkloft::document::Document, String> {
+fn sample() -> Result<sparkloft::document::Document, Refusal> {
     let sample = &sparkloft::project::SAMPLES[0];
-    let project = sample.project().map_err(|error| error.to_string())?;
+    let project = sample.project()?;
     Ok(sparkloft::document::Document::untitled(project, sample.name))
 }
 
 #[cfg(not(feature = "window"))]
-fn open(_: Option<PathBuf>) -> Result<(), String> {
-    Err("this sparkloft was built without its window; sparkloft --help lists the jobs of the command line".into())
+fn open(_: Option<PathBuf>) -> Result<(), Refusal> {
+    let refusal = "this sparkloft was built without its window; sparkloft --help lists the jobs of the command line";
+    Err(Refusal::new(refusal))
 }

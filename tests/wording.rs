@@ -9,7 +9,7 @@ use sparkloft::compare::{Comparison, Threshold};
 use sparkloft::project::{Advance, LoadKind, NewProject, Origin, Project};
 use sparkloft::shaping::{ShapingError, Tool};
 use sparkloft::table::{Axis, Cell, Selection, Table};
-use sparkloft::wording::{point, quantity};
+use sparkloft::wording::{Unit, point, quantity};
 
 /// Where the digits of a number are syntax of a file and no text for people, with the reason.
 const SYNTAX: [(&str, &str); 2] = [
@@ -159,7 +159,7 @@ proptest! {
         let base = project(&gaps, &cells.iter().map(settled).collect::<Vec<_>>());
         let cell = Cell::new(at.0, at.1);
         let table = base.advance.table();
-        let wanted = point(table.speed().breakpoints()[cell.speed], table.load().breakpoints()[cell.load], "%");
+        let wanted = point(table.speed().breakpoints()[cell.speed], table.load().breakpoints()[cell.load], Unit::Percent);
         for (way, text) in ways(&base, cell) {
             prop_assert_eq!(&text, &wanted, "{}", way);
         }
@@ -173,14 +173,14 @@ proptest! {
         let start = project(&[200.0, 300.0, 400.0, 500.0, 600.0, 20.0, 20.0, 20.0, 20.0], &[10.0; SPEEDS * LOADS]);
         let moved = start.edit(|parts| parts.trigger.zero_offset_deg = offset_deg).unwrap();
         for finding in checks::run(&moved).iter().filter(|finding| finding.id == "zero_offset") {
-            let wanted = quantity(offset_deg, "°");
+            let wanted = quantity(offset_deg, Unit::Degree);
             prop_assert_eq!(&finding.message, &format!("the zero offset is {wanted}"));
             prop_assert_eq!(&finding.figures().unwrap()[0], &wanted);
         }
         let comparison = Comparison::new(&start, &moved, Threshold::new(0.5).unwrap()).unwrap();
         let field = comparison.fields.list.iter().find(|field| field.path == "trigger.zero_offset_deg");
         if let Some(field) = field {
-            prop_assert_eq!(&field.edited_words, &quantity(offset_deg, "°"));
+            prop_assert_eq!(&field.edited_words, &quantity(offset_deg, Unit::Degree));
         }
     }
 }

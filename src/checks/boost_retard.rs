@@ -8,7 +8,7 @@ use super::{Severity, Threshold, assumed};
 use crate::compare::Section;
 use crate::project::{LoadKind, thresholds};
 use crate::table::Cell;
-use crate::wording::{quantity, range, settle};
+use crate::wording::{Unit, quantity, range, settle};
 
 const LEAST: Threshold = thresholds::BOOST_RETARD_DEG_PER_10_KPA;
 const FROM: Threshold = thresholds::BOOST_RETARD_FROM_RPM;
@@ -81,7 +81,7 @@ fn noticed(subject: &Subject<'_>, span: &Span, columns: &[usize], threshold: f64
     let value = settle(retard(&worst));
     let rows = span.from..=span.to;
     let cells = columns.iter().flat_map(|&speed| rows.clone().map(move |load| Cell::new(load, speed))).collect();
-    let over = range((subject.load(span.from), span.to_kpa), "kPa");
+    let over = range((subject.load(span.from), span.to_kpa), Unit::Kilopascal);
     let speed = rpm(subject.speed_rpm(worst));
     let message = if value > 0.0 {
         format!("boost takes only {} away over {over} at {speed}", degrees(value))
@@ -94,13 +94,13 @@ fn noticed(subject: &Subject<'_>, span: &Span, columns: &[usize], threshold: f64
         message,
         remedy: format!(
             "Lower the rows above {} until they have taken {} away at {}.",
-            quantity(ATMOSPHERE_KPA, "kPa"),
+            quantity(ATMOSPHERE_KPA, Unit::Kilopascal),
             degrees(threshold),
-            quantity(span.to_kpa, "kPa")
+            quantity(span.to_kpa, Unit::Kilopascal)
         ),
         value,
         threshold,
-        unit: "°",
+        unit: Unit::Degree,
         cure: None,
     }
 }

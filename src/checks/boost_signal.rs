@@ -7,7 +7,7 @@ use super::threshold::exceeds;
 use super::{Severity, Threshold};
 use crate::compare::Section;
 use crate::project::{LoadKind, thresholds};
-use crate::wording::quantity;
+use crate::wording::{Unit, quantity};
 
 const DRAWN: Threshold = thresholds::BOOST_SIGNAL_KPA;
 
@@ -37,28 +37,28 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         remedy: "Fit a manifold pressure sensor and begin anew with pressure as the load.".into(),
         value: 0.0,
         threshold: 1.0,
-        unit: "",
+        unit: Unit::None,
         cure: None,
     });
     let without_boost = (is_boosted && !exceeds(highest_kpa, ATMOSPHERE_KPA)).then(|| Noticed {
         severity: Severity::Warning,
         place: Place::field("engine.highest_pressure_kpa", "highest pressure"),
-        message: format!("a boosted engine is said to have {} at most", quantity(highest_kpa, "kPa")),
+        message: format!("a boosted engine is said to have {} at most", quantity(highest_kpa, Unit::Kilopascal)),
         remedy: "Say how high the manifold pressure may rise; every check of boost rests on it.".into(),
         value: highest_kpa,
         threshold: ATMOSPHERE_KPA,
-        unit: "kPa",
+        unit: Unit::Kilopascal,
         cure: None,
     });
     let drawn_kpa = subject.threshold(&DRAWN);
     let untold = (!is_boosted && exceeds(highest_kpa, drawn_kpa)).then(|| Noticed {
         severity: Severity::Warning,
         place: Place::field("engine.induction", "induction"),
-        message: format!("up to {} are expected on an engine without boost", quantity(highest_kpa, "kPa")),
+        message: format!("up to {} are expected on an engine without boost", quantity(highest_kpa, Unit::Kilopascal)),
         remedy: "Say that the engine is boosted, or correct the highest pressure.".into(),
         value: highest_kpa,
         threshold: drawn_kpa,
-        unit: "kPa",
+        unit: Unit::Kilopascal,
         cure: None,
     });
     [on_throttle, without_boost, untold].into_iter().flatten().collect()

@@ -10,7 +10,7 @@ use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;
 use crate::project::thresholds;
 use crate::table::Cell;
-use crate::wording::range;
+use crate::wording::{Unit, range};
 
 const ERROR: Threshold = thresholds::BOOST_TREND_DEG;
 
@@ -60,7 +60,7 @@ fn noticed(subject: &Subject<'_>, region: &Region, most: f64) -> Noticed {
         remedy: "Lower the rows above until the advance falls with pressure.".into(),
         value,
         threshold: most,
-        unit: "°",
+        unit: Unit::Degree,
         cure: Some(Cure::new(label, Change::Cells(levelled(subject, &columns, from)))),
         place,
     }

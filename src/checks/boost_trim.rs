@@ -7,7 +7,7 @@ use super::threshold::exceeds;
 use super::{Severity, Threshold};
 use crate::compare::Section;
 use crate::project::{LoadKind, Trim, thresholds};
-use crate::wording::{quantity, settle};
+use crate::wording::{Unit, quantity, settle};
 
 const MOST: Threshold = thresholds::BOOST_TRIM_DEG;
 const FROM: Threshold = thresholds::BOOST_TRIM_FROM_KPA;
@@ -50,11 +50,11 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     vec![Noticed {
         severity: Severity::Warning,
         place: Place::field(format!("trims.{name}.weight"), format!("weight of the {name} trim")),
-        message: format!("the trims add up to {} at {}", degrees(value), quantity(load, "kPa")),
-        remedy: format!("Bring the weight to nothing from {} on.", quantity(100.0, "kPa")),
+        message: format!("the trims add up to {} at {}", degrees(value), quantity(load, Unit::Kilopascal)),
+        remedy: format!("Bring the weight to nothing from {} on.", quantity(100.0, Unit::Kilopascal)),
         value,
         threshold,
-        unit: "°",
+        unit: Unit::Degree,
         cure: None,
     }]
 }

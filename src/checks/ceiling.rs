@@ -7,6 +7,7 @@ use super::subject::{Subject, degrees};
 use super::threshold::exceeds;
 use crate::compare::Section;
 use crate::table::Cell;
+use crate::wording::Unit;
 
 pub(super) const CHECK: Check = Check {
     id: "ceiling",
@@ -60,7 +61,7 @@ fn noticed(
             .into(),
         value,
         threshold,
-        unit: "°",
+        unit: Unit::Degree,
         cure: None,
     }
 }

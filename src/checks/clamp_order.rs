@@ -30,6 +30,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
 }
 
 use crate::compare::Section;
+use crate::wording::Unit;
 
 const FLOOR: &str = "limits.clamp.floor_deg";
 
@@ -41,7 +42,7 @@ fn floor_above_ceiling(value: f64, threshold: f64) -> Noticed {
         remedy: "Set the floor below the ceiling: as it is, every spark comes at the ceiling.".into(),
         value,
         threshold,
-        unit: "°",
+        unit: Unit::Degree,
         cure: None,
     }
 }
@@ -56,7 +57,7 @@ fn below_floor(floor_deg: f64, name: &str, deg: f64) -> Noticed {
         remedy: format!("Lower the floor to the {name} advance, or raise that."),
         value: floor_deg,
         threshold: deg,
-        unit: "°",
+        unit: Unit::Degree,
         cure: Some(Cure::new(label, Change::Fields(vec![(FLOOR.into(), deg)]))),
     }
 }

@@ -7,7 +7,7 @@ use super::{Change, Cure, Severity, assumed};
 use crate::compare::Section;
 use crate::project::Coil;
 use crate::table::Curve;
-use crate::wording::{quantity, settle};
+use crate::wording::{Unit, quantity, settle};
 
 pub(super) const CHECK: Check = Check {
     id: "coil_current",
@@ -34,14 +34,14 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         place: Place::field("coil.dwell_ms", "dwell and rating"),
         message: format!(
             "at {} the primary current reaches {}; the coil is rated for {}",
-            quantity(battery_v, "V"),
-            found(value, coil.rated_current_a, "A"),
-            quantity(coil.rated_current_a, "A")
+            quantity(battery_v, Unit::Volt),
+            found(value, coil.rated_current_a, Unit::Ampere),
+            quantity(coil.rated_current_a, Unit::Ampere)
         ),
         remedy: "Shorten the dwell at the higher voltages.".into(),
         value,
         threshold: coil.rated_current_a,
-        unit: "A",
+        unit: Unit::Ampere,
         cure: shorter(subject),
     });
     told.into_iter().collect()
@@ -62,7 +62,7 @@ fn shorter(subject: &Subject<'_>) -> Option<Cure> {
         let curve = Curve::from_points(&coil.dwell_ms.points().map(bound).collect::<Vec<_>>()).ok()?;
         let shortened = Coil { dwell_ms: curve, ..coil.clone() };
         let (low_v, high_v) = voltages(subject);
-        let label = format!("Shorten the dwell to the rated {}", quantity(coil.rated_current_a, "A"));
+        let label = format!("Shorten the dwell to the rated {}", quantity(coil.rated_current_a, Unit::Ampere));
         let fits = shortened.overload(low_v, high_v).is_none();
         fits.then(|| Cure::new(label, Change::Dwell(shortened.dwell_ms)))
     })

@@ -9,7 +9,7 @@ use super::{Change, Cure, Severity, Threshold, assumed};
 use crate::compare::Section;
 use crate::project::{Coil, thresholds};
 use crate::table::Curve;
-use crate::wording::{quantity, settle};
+use crate::wording::{Unit, quantity, settle};
 
 const LEAST: Threshold = thresholds::COIL_ENERGY_MJ;
 const BOOSTED: Threshold = thresholds::COIL_ENERGY_BOOSTED_MJ;
@@ -49,21 +49,22 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
 fn noticed(subject: &Subject<'_>, battery_v: f64, speed_rpm: f64, energy_mj: f64, least_mj: f64) -> Noticed {
     Noticed {
         severity: Severity::Warning,
-        place: Place::field("coil.dwell_ms", format!("{}, {}", quantity(battery_v, "V"), rpm(speed_rpm))).at(battery_v),
+        place: Place::field("coil.dwell_ms", format!("{}, {}", quantity(battery_v, Unit::Volt), rpm(speed_rpm)))
+            .at(battery_v),
         message: format!(
             "at {} and {} the coil has {} stored",
-            quantity(battery_v, "V"),
+            quantity(battery_v, Unit::Volt),
             rpm(speed_rpm),
-            quantity(energy_mj, "mJ")
+            quantity(energy_mj, Unit::Millijoule)
         ),
         remedy: format!(
             "Charge longer at {}, or fit stronger coils; {} stored are wanted.",
-            quantity(battery_v, "V"),
-            quantity(least_mj, "mJ")
+            quantity(battery_v, Unit::Volt),
+            quantity(least_mj, Unit::Millijoule)
         ),
         value: energy_mj,
         threshold: least_mj,
-        unit: "mJ",
+        unit: Unit::Millijoule,
         cure: longer(subject, battery_v, speed_rpm, least_mj),
     }
 }
@@ -79,7 +80,8 @@ fn longer(subject: &Subject<'_>, battery_v: f64, speed_rpm: f64, least_mj: f64) 
         return None;
     }
     let curve = with_point(&coil.dwell_ms, battery_v, dwell_ms)?;
-    let label = format!("Set the dwell at {} to {}", quantity(battery_v, "V"), quantity(dwell_ms, "ms"));
+    let label =
+        format!("Set the dwell at {} to {}", quantity(battery_v, Unit::Volt), quantity(dwell_ms, Unit::Millisecond));
     Some(Cure::new(label, Change::Dwell(curve)))
 }
 

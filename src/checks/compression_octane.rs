@@ -7,7 +7,7 @@ use super::threshold::exceeds;
 use super::{Severity, Threshold, assumed};
 use crate::compare::Section;
 use crate::project::thresholds;
-use crate::wording::{quantity, rounded};
+use crate::wording::{Unit, quantity, rounded};
 
 const SHORT: Threshold = thresholds::COMPRESSION_OCTANE_SHORT_RON;
 
@@ -38,17 +38,17 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     if !exceeds(allowed, engine.fuel_octane_ron) {
         return Vec::new();
     }
-    let ratio = |ratio: f64| format!("{}:1", quantity(rounded(ratio, 1), ""));
+    let ratio = |ratio: f64| format!("{}:1", quantity(rounded(ratio, 1), Unit::None));
     let pressed = match engine.highest_pressure_kpa {
         highest if highest > 100.0 => {
-            let at = quantity(highest, "kPa");
+            let at = quantity(highest, Unit::Kilopascal);
             format!("{} at {at} is as much as {} and asks for", ratio(engine.compression_ratio), ratio(effective))
         }
         _ => format!("a compression of {} asks for", ratio(engine.compression_ratio)),
     };
     // Told upwards, so that it never reads as enough.
     let up = |ron: f64| (ron * 10.0 - 1e-9).ceil() / 10.0;
-    let ron = |value: f64| quantity(value, "RON");
+    let ron = |value: f64| quantity(value, Unit::Ron);
     vec![Noticed {
         severity: Severity::Warning,
         place: Place::field("engine.fuel_octane_ron", "fuel"),
@@ -57,7 +57,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
             .into(),
         value: engine.fuel_octane_ron,
         threshold: up(allowed),
-        unit: "RON",
+        unit: Unit::Ron,
         cure: None,
     }]
 }

@@ -7,6 +7,7 @@ use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;
 use crate::project::{LoadKind, thresholds};
+use crate::wording::Unit;
 
 const WARNING: Threshold = thresholds::CRANKING_ADVANCE_DEG;
 const ERROR: Threshold = thresholds::CRANKING_ADVANCE_ERROR_DEG;
@@ -57,7 +58,7 @@ fn held(subject: &Subject<'_>) -> Option<Noticed> {
         remedy: format!("Crank with {} or less; 5° to 10° is usual.", degrees(set_deg)),
         value,
         threshold,
-        unit: "°",
+        unit: Unit::Degree,
         cure: Some(Cure::new(label, Change::Fields(vec![(field.into(), set_deg)]))),
     })
 }
@@ -84,7 +85,7 @@ fn blended(subject: &Subject<'_>) -> Option<Noticed> {
             .into(),
         value,
         threshold,
-        unit: "°",
+        unit: Unit::Degree,
         cure: None,
     })
 }

@@ -8,7 +8,7 @@ use super::{Severity, Threshold, assumed};
 use crate::compare::Section;
 use crate::project::thresholds;
 use crate::rig::CrankingSparks;
-use crate::wording::quantity;
+use crate::wording::{Unit, quantity};
 
 const EARLY: Threshold = thresholds::CRANKING_ERROR_DEG;
 const VARIATION: Threshold = thresholds::CRANKING_ERROR_VARIATION_PCT;
@@ -38,7 +38,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         place: Place::field("trigger.reference_deg", format!("cranking, coil {coil}")).of(coil),
         message: format!(
             "while cranking with {} of speed variation coil {coil} fires {} early",
-            quantity(variation * 100.0, "%"),
+            quantity(variation * 100.0, Unit::Percent),
             degrees(value)
         ),
         remedy: "Move the reference so that a tooth passes just before the cranking spark, use a wheel with more \
@@ -46,7 +46,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
             .into(),
         value,
         threshold,
-        unit: "°",
+        unit: Unit::Degree,
         cure: None,
     });
     told.into_iter().collect()

@@ -5,6 +5,7 @@ use super::finding::{Noticed, Place};
 use super::subject::{Subject, rpm};
 use super::{Severity, assumed};
 use crate::compare::Section;
+use crate::wording::Unit;
 
 pub(super) const CHECK: Check = Check {
     id: "cranking_order",
@@ -30,7 +31,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
             remedy: "Put the speeds in order: no spark below, cranking below, cranking left, idle.".into(),
             value,
             threshold,
-            unit: "rpm",
+            unit: Unit::Rpm,
             cure: None,
         })
     };

@@ -8,6 +8,7 @@ use super::{Severity, Threshold};
 use crate::compare::Section;
 use crate::project::thresholds;
 use crate::table::Cell;
+use crate::wording::Unit;
 
 const WARNING: Threshold = thresholds::CRANKING_STEP_DEG;
 
@@ -46,7 +47,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         remedy: "Lower the first columns at idle load, or raise the cranking advance a little.".into(),
         value,
         threshold,
-        unit: "°",
+        unit: Unit::Degree,
         cure: None,
     }]
 }

@@ -9,7 +9,7 @@ use crate::compare::Section;
 use crate::project::thresholds;
 use crate::shaping::Along;
 use crate::table::Cell;
-use crate::wording::range;
+use crate::wording::{Unit, range};
 
 const CLOSEST: Threshold = thresholds::CROWDED_PCT;
 
@@ -33,7 +33,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
 fn crowded(subject: &Subject<'_>, along: Along) -> Vec<Noticed> {
     let (table, threshold) = (subject.table(), subject.threshold(&CLOSEST));
     let axis = along.axis(table);
-    let unit = if along == Along::Speed { "rpm" } else { subject.sensors.load.unit() };
+    let unit = if along == Along::Speed { Unit::Rpm } else { subject.sensors.load.unit() };
     let share = |pair: &[f64]| (pair[1] - pair[0]) / axis.span() * 100.0;
     let close = axis.breakpoints().windows(2).enumerate().filter(|(_, pair)| exceeds(threshold, share(pair)));
     let tell = |(index, pair): (usize, &[f64])| {
@@ -52,12 +52,12 @@ fn crowded(subject: &Subject<'_>, along: Along) -> Vec<Noticed> {
             message: format!(
                 "the {along} breakpoints {} stand {} of the axis apart",
                 range((pair[0], pair[1]), unit),
-                found(share(pair), threshold, "%")
+                found(share(pair), threshold, Unit::Percent)
             ),
             remedy: "Move one of them away or delete it.".into(),
             value: share(pair),
             threshold,
-            unit: "%",
+            unit: Unit::Percent,
             cure: None,
         }
     };

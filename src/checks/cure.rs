@@ -6,7 +6,7 @@ use super::threshold::exceeds;
 use crate::project::{Advance, AdvanceError, Content, Fault, Item, Origin, Parts, PathError, Project, set_fields};
 use crate::shaping::{self, Along, Bound, ShapingError, Watch};
 use crate::table::{Axis, Cell, Curve, Selection, Table};
-use crate::wording::{quantity, settle, shortest};
+use crate::wording::{Unit, quantity, settle, shortest};
 
 /// A remedy that the program can carry out.
 #[derive(Clone, Debug, PartialEq)]
@@ -313,7 +313,7 @@ fn extension(axis: &Axis, wanted: f64, highest: f64) -> Option<f64> {
 pub(super) fn reaching(project: &Project, along: Along, wanted: f64, highest: f64) -> Option<Cure> {
     let table = project.advance.table();
     let (axis, unit, line) = match along {
-        Along::Speed => (table.speed(), "rpm", "column"),
+        Along::Speed => (table.speed(), Unit::Rpm, "column"),
         Along::Load => (table.load(), project.sensors.load.unit(), "row"),
     };
     if let Some(at) = extension(axis, wanted, highest) {

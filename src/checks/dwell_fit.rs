@@ -7,7 +7,7 @@ use super::threshold::exceeds;
 use super::{Severity, Threshold, assumed};
 use crate::compare::Section;
 use crate::project::thresholds;
-use crate::wording::quantity;
+use crate::wording::{Unit, quantity};
 
 const RUNNING: Threshold = thresholds::DWELL_FIT_RUNNING_V;
 
@@ -38,18 +38,18 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     }
     vec![Noticed {
         severity: Severity::Warning,
-        place: Place::field("coil.dwell_ms", format!("dwell at {}", quantity(battery_v, "V"))).at(battery_v),
+        place: Place::field("coil.dwell_ms", format!("dwell at {}", quantity(battery_v, Unit::Volt))).at(battery_v),
         message: format!(
             "at {} there are {} to charge a coil, but {} are asked for at {}",
             rpm(top_rpm),
-            quantity(threshold, "ms"),
-            quantity(value, "ms"),
-            quantity(battery_v, "V")
+            quantity(threshold, Unit::Millisecond),
+            quantity(value, Unit::Millisecond),
+            quantity(battery_v, Unit::Volt)
         ),
         remedy: "Shorten the dwell, lower the limit, or fit coils that charge faster.".into(),
         value,
         threshold,
-        unit: "ms",
+        unit: Unit::Millisecond,
         cure: None,
     }]
 }

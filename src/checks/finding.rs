@@ -4,7 +4,7 @@ use super::Cure;
 use crate::compare::Section;
 use crate::project::FindingPlace;
 use crate::table::Cell;
-use crate::wording::{count, held_against, quantity, with_unit};
+use crate::wording::{Unit, count, held_against, quantity, with_unit};
 
 /// How bad a finding is; the worst comes first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -90,16 +90,16 @@ impl Place {
 
 /// A figure with its unit, as message and figures tell it. Shares, slopes and currents are always computed; what the checks
 /// find in other units comes from cells and fields and has their digits.
-pub(super) fn found(value: f64, threshold: f64, unit: &str) -> String {
-    if matches!(unit, "%" | "A") || unit.starts_with("°/") {
+pub(super) fn found(value: f64, threshold: f64, unit: Unit) -> String {
+    if matches!(unit, Unit::Percent | Unit::Ampere) || unit.is_slope() {
         return with_unit(&held_against(value, threshold, unit), unit);
     }
     quantity(value, unit)
 }
 
 /// A slope as a sentence tells it: 'by 15.1° per 1000 rpm'.
-pub(super) fn slope(value: f64, threshold: f64, unit: &str) -> String {
-    with_unit(&held_against(value, threshold, unit), "°")
+pub(super) fn slope(value: f64, threshold: f64, unit: Unit) -> String {
+    with_unit(&held_against(value, threshold, unit), Unit::Degree)
 }
 
 /// One thing a check noticed, before it has the check's name on it.
@@ -114,7 +114,7 @@ pub(super) struct Noticed {
     /// What the value was held against.
     pub(super) threshold: f64,
     /// Of value and threshold; empty where they only tell one state from another and the message says it all.
-    pub(super) unit: &'static str,
+    pub(super) unit: Unit,
     pub(super) cure: Option<Cure>,
 }
 
@@ -138,7 +138,7 @@ pub struct Finding {
     /// What it was held against.
     pub threshold: f64,
     /// The unit of both; empty where they only tell one state from another and the message says it all.
-    pub unit: &'static str,
+    pub unit: Unit,
     /// The remedy that the program can carry out, where there is one.
     pub cure: Option<Cure>,
     /// The reason with which it was accepted, where it was and the value has not changed since.
@@ -150,7 +150,7 @@ impl Finding {
     /// says it all.
     pub fn figures(&self) -> Option<[String; 2]> {
         let unit = self.unit;
-        (!unit.is_empty()).then(|| [found(self.value, self.threshold, unit), quantity(self.threshold, unit)])
+        (!unit.is_none()).then(|| [found(self.value, self.threshold, unit), quantity(self.threshold, unit)])
     }
 
     /// Whether it is an error that nobody accepted.
@@ -236,11 +236,11 @@ mod tests {
         let never = sound().edit(|parts| parts.timing_light.readings.clear()).unwrap();
         let found = only(&never, "zero_proof");
         assert_eq!(found.figures().unwrap(), ["0 readings", "1 reading"]);
-        let steep = Finding { value: 15.25, threshold: 15.0, unit: "°/1000 rpm", ..found.clone() };
+        let steep = Finding { value: 15.25, threshold: 15.0, unit: Unit::DegreePer1000Rpm, ..found.clone() };
         assert_eq!(steep.figures().unwrap(), ["15.25°/1000 rpm", "15.0°/1000 rpm"]);
-        let crowded = Finding { value: 6.451_612_9, threshold: 5.0, unit: "%", ..found.clone() };
+        let crowded = Finding { value: 6.451_612_9, threshold: 5.0, unit: Unit::Percent, ..found.clone() };
         assert_eq!(crowded.figures().unwrap(), ["6.5 %", "5 %"]);
-        assert_eq!(Finding { unit: "", ..found }.figures(), None);
+        assert_eq!(Finding { unit: Unit::None, ..found }.figures(), None);
     }
 
     #[test]

@@ -8,6 +8,7 @@ use super::{Change, Cure, Severity, Threshold, assumed};
 use crate::compare::Section;
 use crate::project::thresholds;
 use crate::table::Cell;
+use crate::wording::Unit;
 
 const ERROR: Threshold = thresholds::FULL_LOAD_LINE_ERROR_DEG;
 
@@ -64,7 +65,7 @@ fn noticed(subject: &Subject<'_>, over: &[(f64, f64)], worst: (f64, f64)) -> Not
             .into(),
         value,
         threshold,
-        unit: "°",
+        unit: Unit::Degree,
         cure: subject.lowered_to_full_load_line().map(|cells| Cure::new(label, Change::Cells(cells))),
         place,
     }

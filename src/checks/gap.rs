@@ -7,7 +7,7 @@ use super::threshold::exceeds;
 use super::{Severity, Threshold, assumed};
 use crate::compare::Section;
 use crate::project::{GapPlace, NoFreeReference, thresholds};
-use crate::wording::{bounds, settle};
+use crate::wording::{Unit, bounds, settle};
 
 const FROM: Threshold = thresholds::GAP_CLEAR_FROM_DEG;
 const TO: Threshold = thresholds::GAP_CLEAR_TO_DEG;
@@ -44,7 +44,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         message: format!(
             "{} of the gap lie within {} before TDC of {noun} {coils}",
             degrees(value),
-            bounds(place.stretch_deg(), "°")
+            bounds(place.stretch_deg(), Unit::Degree)
         ),
         remedy: match clear(subject, &place) {
             Ok(deg) => {
@@ -58,7 +58,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         },
         value,
         threshold: 0.0,
-        unit: "°",
+        unit: Unit::Degree,
         cure: None,
     }]
 }

@@ -7,7 +7,7 @@ use super::threshold::exceeds;
 use super::{Severity, Threshold, assumed};
 use crate::compare::Section;
 use crate::project::thresholds;
-use crate::wording::{quantity, settle};
+use crate::wording::{Unit, quantity, settle};
 
 const LEAST: Threshold = thresholds::HOT_IDLE_DEG;
 const HOT: Threshold = thresholds::HOT_TRIM_COOLANT_C;
@@ -46,14 +46,14 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     vec![Noticed {
         severity: Severity::Warning,
         place: Place::field("trims.coolant.weight", "coolant trim at idle"),
-        message: format!("at {} the trims leave {} at idle", quantity(at_c, "°C"), degrees(value)),
+        message: format!("at {} the trims leave {} at idle", quantity(at_c, Unit::Celsius), degrees(value)),
         remedy: format!(
             "Lower the weight of the coolant trim at idle load until {} are left, or let it retard less.",
             degrees(threshold)
         ),
         value,
         threshold,
-        unit: "°",
+        unit: Unit::Degree,
         cure: None,
     }]
 }

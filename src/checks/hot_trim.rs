@@ -8,7 +8,7 @@ use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;
 use crate::project::{Trim, thresholds};
 use crate::table::Curve;
-use crate::wording::quantity;
+use crate::wording::{Unit, quantity};
 
 const COOLANT: Threshold = thresholds::HOT_TRIM_COOLANT_C;
 const AIR: Threshold = thresholds::HOT_TRIM_AIR_C;
@@ -48,15 +48,15 @@ fn hot(
     if !trim.enabled || deg <= 0.0 || !acts_outside_idle(subject, trim) {
         return None;
     }
-    let label = format!("Let the {name} trim add nothing above {}", quantity(from_c, "°C"));
+    let label = format!("Let the {name} trim add nothing above {}", quantity(from_c, Unit::Celsius));
     Some(Noticed {
         severity: Severity::Warning,
         place: Place::field(format!("trims.{name}.degrees"), format!("{name} trim")),
-        message: format!("the {name} trim adds {} at {}", degrees(deg), quantity(at_c, "°C")),
-        remedy: format!("Let the trim take advance away, or add nothing, above {}.", quantity(from_c, "°C")),
+        message: format!("the {name} trim adds {} at {}", degrees(deg), quantity(at_c, Unit::Celsius)),
+        remedy: format!("Let the trim take advance away, or add nothing, above {}.", quantity(from_c, Unit::Celsius)),
         value: deg,
         threshold: 0.0,
-        unit: "°",
+        unit: Unit::Degree,
         cure: cooled(&trim.degrees, from_c).map(|curve| Cure::new(label, change(curve))),
     })
 }

@@ -2,14 +2,13 @@
 
 use super::check::Check;
 use super::finding::Noticed;
-use super::idle_slope;
 use super::subject::{Subject, degrees, rpm};
 use super::threshold::exceeds;
-use super::{Severity, Threshold, assumed};
+use super::{Severity, Threshold, assumed, idle_slope};
 use crate::compare::Section;
 use crate::project::thresholds;
 use crate::table::Cell;
-use crate::wording::range;
+use crate::wording::{Unit, range};
 
 const NOTE: Threshold = thresholds::IDLE_ROWS_DEG;
 
@@ -48,7 +47,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         remedy: "Bring the two rows together around idle speed.".into(),
         value: apart(worst),
         threshold,
-        unit: "°",
+        unit: Unit::Degree,
         cure: None,
     }]
 }

@@ -8,9 +8,9 @@ use super::{Change, Cure, Severity, Threshold, assumed};
 use crate::compare::Section;
 use crate::project::thresholds;
 use crate::table::Cell;
-use crate::wording::{range, settle};
+use crate::wording::{Unit, range, settle};
 
-const UNIT: &str = "°/1000 rpm";
+const UNIT: Unit = Unit::DegreePer1000Rpm;
 const RISE: Threshold = thresholds::IDLE_SLOPE_RISE_DEG_PER_1000_RPM;
 const FALL: Threshold = thresholds::IDLE_SLOPE_FALL_DEG_PER_1000_RPM;
 const WINDOW: Threshold = thresholds::IDLE_SLOPE_WITHIN_RPM;
@@ -66,7 +66,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
 
 fn noticed(subject: &Subject<'_>, row: usize, worst: usize, restless: &[usize]) -> Noticed {
     let slope = slope(subject, row, worst);
-    let ends = range((subject.speed_rpm(worst), subject.speed_rpm(worst + 1)), "rpm");
+    let ends = range((subject.speed_rpm(worst), subject.speed_rpm(worst + 1)), Unit::Rpm);
     let load = subject.load_words(subject.load(row));
     let (verb, used, remedy) = if slope > 0.0 {
         ("rises", RISE, "Make the cells around idle speed equal, or let them fall a little with speed.")

@@ -6,6 +6,7 @@ use super::finding::{Noticed, Place};
 use super::subject::Subject;
 use crate::compare::Section;
 use crate::image::{ImageError, Quantity, faults};
+use crate::wording::Unit;
 
 pub(super) const CHECK: Check = Check {
     id: "image_holds",
@@ -27,14 +28,14 @@ fn noticed(subject: &Subject<'_>, error: &ImageError) -> Noticed {
     let items = &subject.image.items;
     let index = items.iter().position(|item| Some(item.name.as_str()) == error.item());
     let field = index.map_or_else(|| "image.items".to_owned(), |index| format!("image.items[{index}]"));
-    let unit = index.and_then(|index| items.get(index)).map_or("", |item| Quantity::of(item, subject).unit);
+    let unit = index.and_then(|index| items.get(index)).map_or(Unit::None, |item| Quantity::of(item, subject).unit);
     let (value, threshold, unit) = match error {
         ImageError::OutOfRange { value, range, .. } => (*value, if *value > range.1 { range.1 } else { range.0 }, unit),
         ImageError::PastRange { past, .. } => {
             (past.rounded, if past.rounded > past.range.1 { past.range.1 } else { past.range.0 }, unit)
         }
         ImageError::BreakpointsMeet { lower, upper, .. } => (*upper, *lower, unit),
-        _ => (1.0, 0.0, ""),
+        _ => (1.0, 0.0, Unit::None),
     };
     Noticed {
         severity: Severity::Error,

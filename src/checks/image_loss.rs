@@ -8,7 +8,7 @@ use super::{Severity, Threshold};
 use crate::compare::Section;
 use crate::image::{EncodedItem, Loss, Quantity, Resampled, encode};
 use crate::project::thresholds;
-use crate::wording::{count, quantity};
+use crate::wording::{Unit, count, quantity};
 
 const DEGREES: Threshold = thresholds::IMAGE_LOSS_DEG;
 const SHARE: Threshold = thresholds::IMAGE_LOSS_PCT;
@@ -40,11 +40,11 @@ fn rounded(subject: &Subject<'_>, at: usize, encoded: &EncodedItem) -> Option<No
     let loss = encoded.loss.as_ref()?;
     let Quantity { unit, .. } = Quantity::of(&encoded.item, subject);
     let amount = loss.amount().abs();
-    let (value, threshold, of) = if unit == "°" {
-        (amount, subject.threshold(&DEGREES), "°")
+    let (value, threshold, of) = if unit == Unit::Degree {
+        (amount, subject.threshold(&DEGREES), Unit::Degree)
     } else {
         // A value within one count of zero has no share worth the name: there it is the share of a count.
-        (amount / loss.value.abs().max(encoded.item.scale.abs()) * 100.0, subject.threshold(&SHARE), "%")
+        (amount / loss.value.abs().max(encoded.item.scale.abs()) * 100.0, subject.threshold(&SHARE), Unit::Percent)
     };
     if !exceeds(value, threshold) {
         return None;
@@ -63,7 +63,7 @@ fn rounded(subject: &Subject<'_>, at: usize, encoded: &EncodedItem) -> Option<No
 fn resampled(subject: &Subject<'_>, at: usize, encoded: &EncodedItem) -> Option<Noticed> {
     let Resampled { largest_change, place, to, .. } = encoded.resampled.as_ref()?;
     let threshold = subject.threshold(&RESAMPLED);
-    let is_degrees = Quantity::of(&encoded.item, subject).unit == "°";
+    let is_degrees = Quantity::of(&encoded.item, subject).unit == Unit::Degree;
     if !is_degrees || !exceeds(largest_change.abs(), threshold) {
         return None;
     }
@@ -78,7 +78,7 @@ fn resampled(subject: &Subject<'_>, at: usize, encoded: &EncodedItem) -> Option<
     Some(Noticed {
         severity: Severity::Warning,
         remedy: "Choose breakpoints that the unit has, and look at the table as flashed.".into(),
-        ..noticed((at, &encoded.item.name, "speeds"), "size", message, figures, "°")
+        ..noticed((at, &encoded.item.name, "speeds"), "size", message, figures, Unit::Degree)
     })
 }
 
@@ -87,7 +87,7 @@ fn noticed(
     what: &str,
     message: String,
     (value, threshold): (f64, f64),
-    unit: &'static str,
+    unit: Unit,
 ) -> Noticed {
     Noticed {
         severity: Severity::Note,
@@ -128,7 +128,7 @@ mod tests {
         };
         assert_eq!(of(&by_degrees(24.25), "image_loss"), []);
         let found = only(&by_degrees(24.3), "image_loss");
-        assert_eq!((found.severity, found.unit), (Severity::Note, "°"));
+        assert_eq!((found.severity, found.unit), (Severity::Note, Unit::Degree));
         assert_eq!(found.message, "'advance' rounds 24.3° at 3000 rpm, 0 % to 24.0°; rounding changes 3 values");
     }
 
@@ -138,7 +138,7 @@ mod tests {
         let loads = |scale: f64| layout(&sound(), "over_speed_cuts_at", |item| item.scale = scale);
         assert_eq!(of(&loads(150.0), "image_loss"), []);
         let found = only(&loads(300.0), "image_loss");
-        assert_eq!((found.unit, found.threshold), ("%", 1.0));
+        assert_eq!((found.unit, found.threshold), (Unit::Percent, 1.0));
         assert!((found.value - 100.0 * 100.0 / 6500.0).abs() < 1e-9, "{}", found.value);
     }
 

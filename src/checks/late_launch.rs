@@ -7,6 +7,7 @@ use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Threshold, assumed};
 use crate::compare::Section;
 use crate::project::{Induction, Mixture, Parts, thresholds};
+use crate::wording::Unit;
 
 const LATEST: Threshold = thresholds::LATE_LAUNCH_DEG;
 
@@ -46,7 +47,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         remedy: format!("Let launch retard to {} at the latest.", degrees(threshold)),
         value: launch.advance_deg,
         threshold,
-        unit: "°",
+        unit: Unit::Degree,
         cure: Some(Cure::new(label, Change::Fields(vec![(field.into(), threshold)]))),
     }]
 }

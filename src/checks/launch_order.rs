@@ -5,6 +5,7 @@ use super::finding::{Noticed, Place};
 use super::subject::{Subject, rpm};
 use super::{Change, Cure, Severity};
 use crate::compare::Section;
+use crate::wording::Unit;
 
 pub(super) const CHECK: Check = Check {
     id: "launch_order",
@@ -69,7 +70,7 @@ fn noticed(field: &str, words: &str, message: String, (value, threshold): (f64, 
         remedy: "Put the speeds in order: arms below, retards from, cuts, over-speed limit.".into(),
         value,
         threshold,
-        unit: "rpm",
+        unit: Unit::Rpm,
         cure: None,
     }
 }

@@ -6,7 +6,7 @@ use super::finding::{Noticed, Place};
 use super::subject::Subject;
 use crate::compare::Section;
 use crate::project::LoadKind;
-use crate::wording::{quantity, settle};
+use crate::wording::{Unit, quantity, settle};
 
 pub(super) const CHECK: Check = Check {
     id: "load_sensor",
@@ -30,14 +30,14 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         LoadKind::Pressure => &sensors.pressure,
     };
     let name = sensors.load.name();
-    let told = |field: &str, message: String, remedy: String, (value, threshold, unit): (f64, f64, &'static str)| {
+    let told = |field: &str, message: String, remedy: String, (value, threshold, unit): (f64, f64, Unit)| {
         let path = format!("sensors.{name}.{field}");
         let place = Place::field(path, format!("{name} sensor"));
         vec![Noticed { severity: Severity::Error, place, message, remedy, value, threshold, unit, cure: None }]
     };
     if !sensor.fitted {
         let message = format!("the load is {name}, but no {name} sensor is fitted");
-        return told("fitted", message, format!("Fit the {name} sensor and say so."), (0.0, 1.0, ""));
+        return told("fitted", message, format!("Fit the {name} sensor and say so."), (0.0, 1.0, Unit::None));
     }
     let (apart_v, reads_apart) =
         (settle((sensor.second_v - sensor.first_v).abs()), (sensor.second_reads - sensor.first_reads).abs());
@@ -46,12 +46,12 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         let message = format!(
             "the {name} sensor is calibrated from {} at {} to {} at {}, which tells no load from another",
             quantity(sensor.first_reads, unit),
-            quantity(sensor.first_v, "V"),
+            quantity(sensor.first_v, Unit::Volt),
             quantity(sensor.second_reads, unit),
-            quantity(sensor.second_v, "V")
+            quantity(sensor.second_v, Unit::Volt)
         );
         let remedy = format!("Calibrate the {name} sensor at two loads far apart.");
-        return told("second_v", message, remedy, (apart_v, LEAST_V, "V"));
+        return told("second_v", message, remedy, (apart_v, LEAST_V, Unit::Volt));
     }
     Vec::new()
 }

@@ -8,7 +8,7 @@ use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;
 use crate::project::thresholds;
 use crate::table::Cell;
-use crate::wording::range;
+use crate::wording::{Unit, range};
 
 const WARNING: Threshold = thresholds::LOAD_TREND_DEG;
 
@@ -75,7 +75,7 @@ fn noticed(subject: &Subject<'_>, columns: &[usize], most: f64) -> Noticed {
         remedy: "Lower the rows above until they no longer rise, unless the engine was measured to want it.".into(),
         value,
         threshold: most,
-        unit: "°",
+        unit: Unit::Degree,
         cure: Some(Cure::new(label, Change::Cells(levelled(subject, columns, below_upper_half(subject))))),
         place,
     }

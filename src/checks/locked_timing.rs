@@ -6,7 +6,8 @@ use super::finding::{Noticed, Place};
 use super::subject::{Subject, degrees};
 use super::threshold::exceeds;
 use crate::compare::Section;
-use crate::image::{Features, Unit, compare_spark, encode};
+use crate::image::{Features, FlashedUnit, compare_spark, encode};
+use crate::wording::Unit;
 
 pub(super) const CHECK: Check = Check {
     id: "locked_timing",
@@ -30,7 +31,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         remedy: "Export the table itself and flash that before the car is driven.".into(),
         value: deg,
         threshold: 0.0,
-        unit: "",
+        unit: Unit::None,
         cure: None,
     });
     let own = subject.locked_timing_deg.map(|deg| Noticed {
@@ -40,7 +41,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         remedy: "Go back to the project it was made from when the readings are taken.".into(),
         value: deg,
         threshold: 0.0,
-        unit: "",
+        unit: Unit::None,
         cure: None,
     });
     told.into_iter().chain(own).chain(not_in_the_bytes(subject)).collect()
@@ -53,7 +54,7 @@ const LOCKED_WITHIN_DEG: f64 = 0.25;
 fn not_in_the_bytes(subject: &Subject<'_>) -> Option<Noticed> {
     let deg = subject.locked_timing_deg?;
     let image = encode(subject.0).ok()?;
-    let unit = Unit::with_image(subject.0, &image.bytes, Features::All).ok()?;
+    let unit = FlashedUnit::with_image(subject.0, &image.bytes, Features::All).ok()?;
     let largest = compare_spark(subject.0, &unit).largest;
     exceeds(largest.deg().abs(), LOCKED_WITHIN_DEG).then(|| Noticed {
         severity: Severity::Error,
@@ -67,7 +68,7 @@ fn not_in_the_bytes(subject: &Subject<'_>) -> Option<Noticed> {
         remedy: "Make the copy anew from the real project: its trims, margin, launch and easing are zero then.".into(),
         value: largest.deg().abs(),
         threshold: LOCKED_WITHIN_DEG,
-        unit: "°",
+        unit: Unit::Degree,
         cure: None,
     })
 }

@@ -6,7 +6,7 @@ use super::finding::{Noticed, Place};
 use super::subject::{Subject, rpm};
 use crate::compare::Section;
 use crate::project::{Condition, LoadKind, Output, Signal};
-use crate::wording::quantity;
+use crate::wording::{Unit, quantity};
 
 pub(super) const CHECK: Check = Check {
     id: "output_sense",
@@ -30,7 +30,7 @@ fn of_output(subject: &Subject<'_>, at: usize, output: &Output) -> Vec<Noticed> 
     let called = &output.name;
     if output.conditions.is_empty() {
         let message = format!("'{called}' is used but waits for nothing");
-        return vec![noticed((at, "conditions"), called.clone(), message, (0.0, 1.0), "conditions")];
+        return vec![noticed((at, "conditions"), called.clone(), message, (0.0, 1.0), Unit::Condition)];
     }
     let conditions = output.conditions.iter().enumerate();
     let mut told: Vec<Noticed> = conditions
@@ -117,7 +117,7 @@ fn blinking(subject: &Subject<'_>, at: usize, output: &Output) -> Option<Noticed
     } else {
         return None;
     };
-    let told = noticed((at, "blinks_from_rpm"), format!("{called}, blinking"), message, (blinks_rpm, bound), "rpm");
+    let told = noticed((at, "blinks_from_rpm"), format!("{called}, blinking"), message, (blinks_rpm, bound), Unit::Rpm);
     Some(Noticed { severity: Severity::Note, ..told })
 }
 
@@ -126,7 +126,7 @@ fn noticed(
     words: String,
     message: String,
     (value, threshold): (f64, f64),
-    unit: &'static str,
+    unit: Unit,
 ) -> Noticed {
     Noticed {
         severity: Severity::Warning,

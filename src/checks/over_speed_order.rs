@@ -7,7 +7,7 @@ use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;
 use crate::project::{CutPattern, OverSpeed, SPEED_RANGE_RPM, thresholds};
-use crate::wording::settle;
+use crate::wording::{Unit, settle};
 
 const HYSTERESIS: Threshold = thresholds::OVER_SPEED_ORDER_HYSTERESIS_RPM;
 const SECOND_CUT: Threshold = thresholds::OVER_SPEED_ORDER_SECOND_CUT_RPM;
@@ -132,7 +132,7 @@ fn noticed(severity: Severity, fault: Fault) -> Noticed {
         remedy: "Put the speeds in order: eases from, fires again below, cuts, cuts all.".into(),
         value,
         threshold,
-        unit: "rpm",
+        unit: Unit::Rpm,
         cure: None,
     }
 }
@@ -167,7 +167,7 @@ fn off(over: &OverSpeed) -> Noticed {
         remedy: format!("Switch the limit on unless another one is fitted; it is set to {}.", rpm(over.cuts_at_rpm)),
         value: 0.0,
         threshold: 1.0,
-        unit: "",
+        unit: Unit::None,
         cure: None,
     }
 }

@@ -7,7 +7,7 @@ use super::threshold::exceeds;
 use super::{Change, Cure, Severity};
 use crate::compare::Section;
 use crate::project::SPEED_RANGE_RPM;
-use crate::wording::settle;
+use crate::wording::{Unit, settle};
 
 pub(super) const CHECK: Check = Check {
     id: "over_speed_safe",
@@ -54,7 +54,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         remedy: format!("Cut at {} or below.", rpm(safe_rpm)),
         value: cuts_rpm,
         threshold: safe_rpm,
-        unit: "rpm",
+        unit: Unit::Rpm,
         cure: fits.then(|| Cure::new(label, Change::Fields(lowered.to_vec()))),
     }]
 }

@@ -7,7 +7,7 @@ use super::threshold::exceeds;
 use super::{Severity, Threshold, assumed};
 use crate::compare::Section;
 use crate::project::thresholds;
-use crate::wording::{quantity, settle};
+use crate::wording::{Unit, quantity, settle};
 
 const MOST: Threshold = thresholds::PLUG_GAP_MM;
 const LESS: Threshold = thresholds::PLUG_GAP_LESS_MM_PER_100_KPA;
@@ -34,7 +34,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         return Vec::new();
     }
     let remedy = if most_mm > 0.0 {
-        format!("Set the plugs to {} or less.", quantity(most_mm, "mm"))
+        format!("Set the plugs to {} or less.", quantity(most_mm, Unit::Millimetre))
     } else {
         "No gap is small enough for so much boost with these limits; ask the maker of the coil.".into()
     };
@@ -43,13 +43,13 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         place: Place::field("engine.plug_gap_mm", "plug gap"),
         message: format!(
             "the plugs have {} at up to {}",
-            quantity(engine.plug_gap_mm, "mm"),
-            quantity(engine.highest_pressure_kpa, "kPa")
+            quantity(engine.plug_gap_mm, Unit::Millimetre),
+            quantity(engine.highest_pressure_kpa, Unit::Kilopascal)
         ),
         remedy,
         value: engine.plug_gap_mm,
         threshold: most_mm,
-        unit: "mm",
+        unit: Unit::Millimetre,
         cure: None,
     }]
 }

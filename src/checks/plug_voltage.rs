@@ -7,7 +7,7 @@ use super::threshold::exceeds;
 use super::{Severity, Threshold, assumed};
 use crate::compare::Section;
 use crate::project::{CoilKind, LoadKind, thresholds};
-use crate::wording::{quantity, rounded};
+use crate::wording::{Unit, quantity, rounded};
 
 const RESERVE: Threshold = thresholds::PLUG_VOLTAGE_RESERVE_PCT;
 
@@ -84,8 +84,8 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
             compressed_kv + wasted_kv,
             format!(
                 ", {} of it for the plug under compression and {} for the one on its exhaust stroke",
-                quantity(rounded(compressed_kv, 1), "kV"),
-                quantity(rounded(wasted_kv, 1), "kV")
+                quantity(rounded(compressed_kv, 1), Unit::Kilovolt),
+                quantity(rounded(wasted_kv, 1), Unit::Kilovolt)
             ),
         ),
         CoilKind::TwoSingles => (compressed_kv, String::new()),
@@ -101,16 +101,16 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         message: format!(
             "over {} at {} in the manifold the coil is asked for about {}{shares}; with reserve for wear {} are \
              wanted, and it gives {}",
-            quantity(gap, "mm"),
-            quantity(pressure, "kPa"),
-            quantity(rounded(asked_kv, 1), "kV"),
-            quantity(rounded(wanted_kv, 1), "kV"),
-            quantity(given_kv, "kV")
+            quantity(gap, Unit::Millimetre),
+            quantity(pressure, Unit::Kilopascal),
+            quantity(rounded(asked_kv, 1), Unit::Kilovolt),
+            quantity(rounded(wanted_kv, 1), Unit::Kilovolt),
+            quantity(given_kv, Unit::Kilovolt)
         ),
         remedy: "Close the gap as far as idle allows it, or fit coils that give more.".into(),
         value: given_kv,
         threshold: rounded(wanted_kv, 3),
-        unit: "kV",
+        unit: Unit::Kilovolt,
         cure: None,
     }]
 }
@@ -145,7 +145,7 @@ mod tests {
         assert_eq!(of(&sound(), "plug_voltage"), []);
         assert_eq!(of(&given(40.0), "plug_voltage"), []);
         let found = only(&given(20.0), "plug_voltage");
-        assert_eq!((found.severity, found.value, found.unit), (Severity::Warning, 20.0, "kV"));
+        assert_eq!((found.severity, found.value, found.unit), (Severity::Warning, 20.0, Unit::Kilovolt));
         let threshold = found.threshold;
         assert_eq!(of(&given(threshold + 0.001), "plug_voltage"), []);
         assert_eq!(of(&given(threshold - 0.001), "plug_voltage").len(), 1);

@@ -10,6 +10,7 @@ use crate::compare::Section;
 use crate::project::{SPEED_RANGE_RPM, thresholds};
 use crate::shaping::Along;
 use crate::table::Cell;
+use crate::wording::Unit;
 
 const WARNING: Threshold = thresholds::REACH_SHORT_PCT;
 
@@ -44,7 +45,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         message: format!(
             "the table ends at {}, {} short of the cut at {}",
             rpm(speeds.last()),
-            found(short_pct, threshold, "%"),
+            found(short_pct, threshold, Unit::Percent),
             rpm(over.cuts_at_rpm)
         ),
         remedy: format!(
@@ -53,7 +54,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         ),
         value: short_pct,
         threshold,
-        unit: "%",
+        unit: Unit::Percent,
         cure: reaching(subject, Along::Speed, over.cuts_at_rpm, SPEED_RANGE_RPM.1),
     }]
 }
@@ -78,7 +79,7 @@ fn untried(subject: &Subject<'_>) -> Option<Noticed> {
             .into(),
         value: tried_rpm,
         threshold: cuts_rpm,
-        unit: "rpm",
+        unit: Unit::Rpm,
         cure: None,
     })
 }

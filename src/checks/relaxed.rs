@@ -3,7 +3,7 @@
 
 use super::Place;
 use crate::project::{Parts, THRESHOLDS, Threshold};
-use crate::wording::{count, lower_first, one_line, quantity};
+use crate::wording::{Unit, count, lower_first, one_line, quantity};
 
 /// What stands where a file of old gives no reason.
 pub const NO_REASON: &str = "no reason given";
@@ -17,7 +17,7 @@ pub struct Relaxed {
     pub value: f64,
     /// Why, on one line; `None` where nobody said.
     pub reason: Option<String>,
-    unit: &'static str,
+    unit: Unit,
 }
 
 /// The limits that are relaxed, in the order of the catalogue.
@@ -50,7 +50,7 @@ impl Relaxed {
     }
 
     /// Its unit in the project.
-    pub const fn unit(&self) -> &'static str {
+    pub const fn unit(&self) -> Unit {
         self.unit
     }
 

@@ -5,7 +5,7 @@ use super::Severity;
 use super::threshold::exceeds;
 use crate::project::{Parts, Threshold, thresholds};
 use crate::rig::Summary;
-use crate::wording::{figure, quantity};
+use crate::wording::{Unit, figure, quantity};
 
 /// What of a whole run is judged.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -57,7 +57,7 @@ fn timing(parts: &Parts, sums: &Summary) -> Option<RunVerdict> {
     let error_deg = sums.max_abs_error_deg.filter(|deg| exceeds(*deg, threshold.of(parts)))?;
     let told = format!(
         "a spark came {} from where it was commanded; allowed are {}",
-        figure(error_deg, "°"),
+        figure(error_deg, Unit::Degree),
         by(threshold, parts)
     );
     verdict(RunFact::TimingError, Severity::Warning, told)
@@ -67,8 +67,11 @@ fn energy(parts: &Parts, sums: &Summary) -> Option<RunVerdict> {
     let is_boosted = parts.engine.induction.is_boosted();
     let threshold = if is_boosted { &thresholds::COIL_ENERGY_BOOSTED_MJ } else { &thresholds::COIL_ENERGY_MJ };
     let energy_mj = sums.min_energy_mj.filter(|mj| exceeds(threshold.of(parts), *mj))?;
-    let told =
-        format!("for the weakest spark {} were stored; wanted are {}", figure(energy_mj, "mJ"), by(threshold, parts));
+    let told = format!(
+        "for the weakest spark {} were stored; wanted are {}",
+        figure(energy_mj, Unit::Millijoule),
+        by(threshold, parts)
+    );
     verdict(RunFact::Energy, Severity::Warning, told)
 }
 

@@ -7,7 +7,7 @@ use super::threshold::exceeds;
 use super::{Severity, assumed};
 use crate::compare::Section;
 use crate::project::LoadKind;
-use crate::wording::quantity;
+use crate::wording::{Unit, quantity};
 
 pub(super) const CHECK: Check = Check {
     id: "sensor_range",
@@ -35,13 +35,13 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         place: Place::field(format!("sensors.pressure.{field}"), "pressure sensor"),
         message: format!(
             "the pressure sensor reads up to {}, but up to {} are expected",
-            quantity(up_to_kpa, "kPa"),
-            quantity(highest_kpa, "kPa")
+            quantity(up_to_kpa, Unit::Kilopascal),
+            quantity(highest_kpa, Unit::Kilopascal)
         ),
         remedy: "Fit a sensor with a longer range, or give the ends of its range as its calibration.".into(),
         value: up_to_kpa,
         threshold: highest_kpa,
-        unit: "kPa",
+        unit: Unit::Kilopascal,
         cure: None,
     }]
 }

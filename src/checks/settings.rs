@@ -7,7 +7,7 @@ use super::subject::Subject;
 use super::{Change, Cure, Severity};
 use crate::compare::Section;
 use crate::project::retired_threshold;
-use crate::wording::{outside, quantity};
+use crate::wording::{Unit, outside, quantity};
 
 pub(super) const CHECK: Check = Check {
     id: "settings",
@@ -46,7 +46,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
                 .into(),
             value,
             threshold: bound,
-            unit: "",
+            unit: Unit::None,
             cure: Some(Cure::new(label, Change::ForgetThreshold(name.clone()))),
         })
     });

@@ -61,7 +61,7 @@ fn noticed(subject: &Subject<'_>, region: &Region) -> Noticed {
     let allowed = slope(subject, cell).map_or(0.0, |(_, allowed)| allowed);
     let ends = range((subject.load(cell.load), subject.load(cell.load + 1)), unit);
     let verb = if worst > 0.0 { "climbs" } else { "falls" };
-    let of_slope = if subject.sensors.load == LoadKind::Pressure { "°/kPa" } else { "°/%" };
+    let of_slope = subject.sensors.load.slope_unit();
     let slope_words = told(worst.abs(), allowed, of_slope);
     let at = format!("{verb} by {slope_words} per {unit} at {}, {ends}", rpm(subject.speed_rpm(cell.speed)));
     let message = match region.faults.len() {
@@ -89,13 +89,14 @@ fn noticed(subject: &Subject<'_>, region: &Region) -> Noticed {
 mod tests {
     use super::*;
     use crate::checks::fixtures::{along_load, cured, of, only, sound, sound_pressure};
+    use crate::wording::Unit;
 
     #[test]
     fn pressure_may_change_it_by_six_tenths_per_kilopascal() {
         let at = |deg| along_load(&sound_pressure(), &[30.0, 60.0, 115.0], &[30.0, deg, 10.0]);
         assert_eq!(of(&at(12.0), "slope_load"), []);
         let found = only(&at(11.9), "slope_load");
-        assert_eq!((found.severity, found.threshold, found.unit), (Severity::Warning, 0.6, "°/kPa"));
+        assert_eq!((found.severity, found.threshold, found.unit), (Severity::Warning, 0.6, Unit::DegreePerKilopascal));
         assert_eq!(found.place.words, "1000–7000 rpm, 30–60 kPa");
     }
 

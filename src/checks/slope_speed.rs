@@ -9,9 +9,9 @@ use super::{Change, Cure, Severity, SlopeLimit, Threshold};
 use crate::compare::Section;
 use crate::project::thresholds;
 use crate::table::Cell;
-use crate::wording::{count, range};
+use crate::wording::{Unit, count, range};
 
-const UNIT: &str = "°/1000 rpm";
+const UNIT: Unit = Unit::DegreePer1000Rpm;
 const WARNING: Threshold = thresholds::SLOPE_SPEED_DEG_PER_1000_RPM;
 /// Finer steps than this are measured together: between breakpoints close to each other the rounding of a cell alone looks
 /// steep, and no engine notices. Common practice, no source.
@@ -84,7 +84,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
 fn noticed(subject: &Subject<'_>, region: &Region, most: f64) -> Noticed {
     let (cell, slope) = region.worst();
     let ends = steepest(subject, cell).map_or((0.0, 0.0), |stretch| (stretch.low_rpm, stretch.high_rpm));
-    let ends = range(ends, "rpm");
+    let ends = range(ends, Unit::Rpm);
     let verb = if slope > 0.0 { "climbs" } else { "falls" };
     let at = format!(
         "{verb} by {} per 1000 rpm at {ends}, {}",

@@ -7,7 +7,7 @@ use super::threshold::exceeds;
 use super::{Severity, Threshold};
 use crate::compare::Section;
 use crate::project::{Sender, Trim, thresholds};
-use crate::wording::{quantity, settle};
+use crate::wording::{Unit, quantity, settle};
 
 const MOST: Threshold = thresholds::STAND_IN_DEG;
 
@@ -40,13 +40,13 @@ fn added(subject: &Subject<'_>, name: &str, sender: &Sender, trim: &Trim) -> Opt
         place: Place::field(format!("sensors.{name}.stand_in_c"), format!("{name} stand-in")),
         message: format!(
             "when the {name} sender fails, {} stands in for it and adds {}",
-            quantity(sender.stand_in_c, "°C"),
+            quantity(sender.stand_in_c, Unit::Celsius),
             degrees(value)
         ),
         remedy: "Choose a temperature at which the trim adds nothing: that of the warm engine or a hot intake.".into(),
         value,
         threshold,
-        unit: "°",
+        unit: Unit::Degree,
         cure: None,
     })
 }

@@ -10,7 +10,7 @@ use crate::compare::Section;
 use crate::project::thresholds;
 use crate::shaping::stands_out_deg;
 use crate::table::Cell;
-use crate::wording::count;
+use crate::wording::{Unit, count};
 
 const WARNING: Threshold = thresholds::STANDS_OUT_DEG;
 const ERROR: Threshold = thresholds::STANDS_OUT_ERROR_DEG;
@@ -62,7 +62,7 @@ fn noticed(subject: &Subject<'_>, region: &Region) -> Noticed {
         remedy: "Put it back between its neighbours, unless it was measured: then hold it and accept this.".into(),
         value: deg.abs(),
         threshold: subject.threshold(&used),
-        unit: "°",
+        unit: Unit::Degree,
         cure: Some(Cure::new(label, Change::Fair { cells, within_deg: least_deg(subject) })),
         place,
     }

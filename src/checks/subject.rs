@@ -7,7 +7,7 @@ use super::{Spot, Threshold};
 use crate::project::{FindingPlace, LoadKind, Origin, Project};
 use crate::shaping::Along;
 use crate::table::{Cell, Table};
-use crate::wording::{point, quantity, range};
+use crate::wording::{Unit, point, quantity, range};
 
 /// The project under the checks.
 #[derive(Clone, Copy, Debug)]
@@ -61,7 +61,7 @@ impl Subject<'_> {
         let speeds_rpm = (self.speed_rpm(low), self.speed_rpm(high));
         let (low, high) = bounds(|cell| cell.load);
         let loads = (self.load(low), self.load(high));
-        let words = format!("{}, {}", range(speeds_rpm, "rpm"), range(loads, self.sensors.load.unit()));
+        let words = format!("{}, {}", range(speeds_rpm, Unit::Rpm), range(loads, self.sensors.load.unit()));
         let known_by = FindingPlace::cells(speeds_rpm, loads);
         Place { spot: Spot::Cells(cells), words, known_by }
     }
@@ -113,10 +113,10 @@ pub(super) fn sort(values: &mut Vec<f64>) {
 
 /// '28.5°'.
 pub(super) fn degrees(deg: f64) -> String {
-    quantity(deg, "°")
+    quantity(deg, Unit::Degree)
 }
 
 /// '3800 rpm'.
 pub(super) fn rpm(speed_rpm: f64) -> String {
-    quantity(speed_rpm, "rpm")
+    quantity(speed_rpm, Unit::Rpm)
 }

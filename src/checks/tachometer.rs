@@ -5,7 +5,7 @@ use super::finding::{Noticed, Place};
 use super::subject::Subject;
 use super::{Change, Cure, Severity};
 use crate::compare::Section;
-use crate::wording::{given, quantity};
+use crate::wording::{Unit, given, quantity};
 
 pub(super) const CHECK: Check = Check {
     id: "tachometer",
@@ -27,7 +27,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         return Vec::new();
     }
     let field = "tachometer.pulses_per_revolution";
-    let pulses = |number: f64| quantity(number, "pulses");
+    let pulses = |number: f64| quantity(number, Unit::Pulse);
     let label = format!("Set the tachometer to {} per revolution", pulses(threshold));
     vec![Noticed {
         severity: Severity::Note,
@@ -36,12 +36,12 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
             "the tachometer gets {} per revolution; {} cylinders give {}",
             pulses(value),
             subject.engine.cylinders,
-            given(threshold, "pulses")
+            given(threshold, Unit::Pulse)
         ),
         remedy: format!("Set {}, unless the instrument is made for another number.", pulses(threshold)),
         value,
         threshold,
-        unit: "per revolution",
+        unit: Unit::PerRevolution,
         cure: Some(Cure::new(label, Change::Fields(vec![(field.into(), threshold)]))),
     }]
 }

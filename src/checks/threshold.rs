@@ -67,6 +67,7 @@ mod tests {
     use crate::checks::fixtures::sound;
     use crate::checks::{CHECKS, threshold};
     use crate::project::THRESHOLDS;
+    use crate::wording::Unit;
 
     #[test]
     fn every_threshold_of_the_catalogue_belongs_to_a_check() {
@@ -88,6 +89,6 @@ mod tests {
         assert!(strict.checks.threshold_reasons.is_empty());
         let fault = bump.set(&start, 61.0, "so").unwrap_err().to_string();
         assert_eq!(fault, "checks.thresholds.stands_out_deg: 61 is outside 0..60°");
-        assert_eq!(threshold("chatter_load").unwrap().unit_in(&start), "%");
+        assert_eq!(threshold("chatter_load").unwrap().unit_in(&start), Unit::Percent);
     }
 }

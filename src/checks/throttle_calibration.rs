@@ -6,7 +6,7 @@ use super::finding::{Noticed, Place};
 use super::subject::Subject;
 use crate::compare::Section;
 use crate::project::LoadKind;
-use crate::wording::quantity;
+use crate::wording::{Unit, quantity};
 
 pub(super) const CHECK: Check = Check {
     id: "throttle_calibration",
@@ -35,13 +35,13 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         place: Place::field("sensors.throttle.first_v", "throttle sensor"),
         message: format!(
             "the throttle sensor's voltage falls from {} to {} as the throttle opens",
-            quantity(closed_v, "V"),
-            quantity(open_v, "V")
+            quantity(closed_v, Unit::Volt),
+            quantity(open_v, Unit::Volt)
         ),
         remedy: "Swap the two end wires of the sensor, then calibrate it again on its worksheet.".into(),
         value: open_v,
         threshold: closed_v,
-        unit: "V",
+        unit: Unit::Volt,
         cure: None,
     }]
 }

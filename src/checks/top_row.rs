@@ -10,7 +10,7 @@ use crate::compare::Section;
 use crate::project::{LoadKind, thresholds};
 use crate::shaping::Along;
 use crate::table::Cell;
-use crate::wording::{quantity, settle};
+use crate::wording::{Unit, quantity, settle};
 
 const MARGIN: Threshold = thresholds::TOP_ROW_MARGIN_PCT;
 
@@ -50,23 +50,23 @@ fn too_low(subject: &Subject<'_>, highest_kpa: f64, wanted_kpa: f64, highest_row
     let remedy = if is_moved {
         format!(
             "Move the last row to {} or more, with less advance: table or image have no room for another.",
-            quantity(at, "kPa")
+            quantity(at, Unit::Kilopascal)
         )
     } else {
-        format!("Add a row at {} or more with less advance than the last one.", quantity(at, "kPa"))
+        format!("Add a row at {} or more with less advance than the last one.", quantity(at, Unit::Kilopascal))
     };
     Noticed {
         severity: Severity::Warning,
         place: subject.cells((0..subject.table().speed().len()).map(|speed| Cell::new(top, speed)).collect()),
         message: format!(
             "the table ends at {}, but up to {} are expected and some more must be covered",
-            quantity(loads.last(), "kPa"),
-            quantity(highest_kpa, "kPa")
+            quantity(loads.last(), Unit::Kilopascal),
+            quantity(highest_kpa, Unit::Kilopascal)
         ),
         remedy,
         value: loads.last(),
         threshold: wanted_kpa,
-        unit: "kPa",
+        unit: Unit::Kilopascal,
         cure,
     }
 }
@@ -89,14 +89,14 @@ fn unproved(subject: &Subject<'_>, highest_kpa: f64, wanted_kpa: f64) -> Option<
         place: subject.cells(cells),
         message: format!(
             "above {} the table was only extended, but up to {} {covered}",
-            quantity(proved_kpa, "kPa"),
-            quantity(threshold, "kPa")
+            quantity(proved_kpa, Unit::Kilopascal),
+            quantity(threshold, Unit::Kilopascal)
         ),
         remedy: "Look at these cells and type what the engine bears there, or hold them once they were measured."
             .into(),
         value: proved_kpa,
         threshold,
-        unit: "kPa",
+        unit: Unit::Kilopascal,
         cure: None,
     })
 }

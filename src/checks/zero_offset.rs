@@ -7,7 +7,7 @@ use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;
 use crate::project::thresholds;
-use crate::wording::settle;
+use crate::wording::{Unit, settle};
 
 const WARNING: Threshold = thresholds::ZERO_OFFSET_DEG;
 
@@ -37,7 +37,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         remedy: format!("Move the reference by whole pitches of {} instead.", degrees(trigger.wheel.pitch_deg())),
         value,
         threshold,
-        unit: "°",
+        unit: Unit::Degree,
         cure: moved(subject),
     }]
 }

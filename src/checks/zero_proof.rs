@@ -5,6 +5,7 @@ use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
 use crate::compare::Section;
+use crate::wording::Unit;
 use crate::worksheet::{MOST_EACH_DEG, MOST_MEAN_DEG, SAME_DEG, SAME_US, Unproved};
 
 pub(super) const CHECK: Check = Check {
@@ -39,33 +40,33 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
 }
 
 /// Where what is missing stands, what was found there, what it is held against, and the unit of both.
-fn figures(subject: &Subject<'_>, missing: &Unproved) -> (Place, f64, f64, &'static str) {
+fn figures(subject: &Subject<'_>, missing: &Unproved) -> (Place, f64, f64, Unit) {
     let place = |path: &str, words: &str| Place::field(path, words);
     match *missing {
-        Unproved::NoReadings => (place("timing_light.readings", "zero"), 0.0, 1.0, "readings"),
+        Unproved::NoReadings => (place("timing_light.readings", "zero"), 0.0, 1.0, Unit::Reading),
         Unproved::OtherWheel { now, then } => {
             let [now, then] = [now, then].map(|wheel| (f64::from(wheel.teeth), f64::from(wheel.missing)));
             let (value, threshold, unit) =
-                if now.0 == then.0 { (now.1, then.1, "missing teeth") } else { (now.0, then.0, "teeth") };
+                if now.0 == then.0 { (now.1, then.1, Unit::MissingTooth) } else { (now.0, then.0, Unit::Tooth) };
             (place("timing_light.wheel", "zero, other wheel"), value, threshold, unit)
         }
-        Unproved::OtherSensor => (place("timing_light.sensor", "zero, other sensor"), 0.0, 1.0, "readings"),
+        Unproved::OtherSensor => (place("timing_light.sensor", "zero, other sensor"), 0.0, 1.0, Unit::Reading),
         Unproved::Moved { by_deg } => {
-            (place("timing_light.reference_deg", "zero, trigger moved"), by_deg, SAME_DEG, "°")
+            (place("timing_light.reference_deg", "zero, trigger moved"), by_deg, SAME_DEG, Unit::Degree)
         }
         Unproved::OtherLatency { by_us } => {
-            (place("timing_light.latency_us", "zero, other latency"), by_us, SAME_US, "µs")
+            (place("timing_light.latency_us", "zero, other latency"), by_us, SAME_US, Unit::Microsecond)
         }
         Unproved::Mean { mean_deg: off_deg } | Unproved::Each { off_deg, .. } => {
             let most_deg = if matches!(missing, Unproved::Mean { .. }) { MOST_MEAN_DEG } else { MOST_EACH_DEG };
             let place = place("timing_light.readings", "zero, readings that disagree").of("agreement");
-            (place, off_deg, most_deg, "°")
+            (place, off_deg, most_deg, Unit::Degree)
         }
         // One more reading at least is wanted.
         Unproved::OneAdvance | Unproved::Slow => {
             #[expect(clippy::cast_precision_loss, reason = "a handful of readings")]
             let readings = subject.timing_light.readings.len() as f64;
-            (place("timing_light.readings", "zero"), readings, readings + 1.0, "readings")
+            (place("timing_light.readings", "zero"), readings, readings + 1.0, Unit::Reading)
         }
     }
 }
@@ -98,6 +99,7 @@ mod tests {
     use crate::checks::accept;
     use crate::checks::fixtures::{of, only, sound};
     use crate::project::{Parts, SensorKind};
+    use crate::wording::Unit;
 
     fn message(change: impl FnOnce(&mut Parts)) -> Option<String> {
         of(&sound().edit(change).unwrap(), "zero_proof").pop().map(|finding| finding.message)
@@ -150,12 +152,12 @@ mod tests {
             parts.timing_light.readings.clear();
             parts.trigger.reference_deg = 123.0;
         };
-        assert_eq!(figures(never), (0.0, 1.0, "readings"));
-        assert_eq!(figures(|parts| parts.trigger.wheel.teeth = 60), (60.0, 36.0, "teeth"));
-        assert_eq!(figures(|parts| parts.trigger.wheel.missing = 2), (2.0, 1.0, "missing teeth"));
-        assert_eq!(figures(|parts| parts.trigger.zero_offset_deg = 0.1), (0.1, 0.05, "°"));
-        assert_eq!(figures(|parts| parts.timing_light.readings.truncate(2)), (2.0, 3.0, "readings"));
-        assert_eq!(figures(|parts| parts.timing_light.readings[0].observed_deg -= 5.0), (-1.25, 1.0, "°"));
+        assert_eq!(figures(never), (0.0, 1.0, Unit::Reading));
+        assert_eq!(figures(|parts| parts.trigger.wheel.teeth = 60), (60.0, 36.0, Unit::Tooth));
+        assert_eq!(figures(|parts| parts.trigger.wheel.missing = 2), (2.0, 1.0, Unit::MissingTooth));
+        assert_eq!(figures(|parts| parts.trigger.zero_offset_deg = 0.1), (0.1, 0.05, Unit::Degree));
+        assert_eq!(figures(|parts| parts.timing_light.readings.truncate(2)), (2.0, 3.0, Unit::Reading));
+        assert_eq!(figures(|parts| parts.timing_light.readings[0].observed_deg -= 5.0), (-1.25, 1.0, Unit::Degree));
     }
 
     #[test]

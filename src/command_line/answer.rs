@@ -73,7 +73,7 @@ fn print_text(text: &str) -> io::Result<()> {
     stdout.flush()
 }
 
-/// A message on stderr. When even that cannot be written, there is nobody to tell.
+/// A message on stderr; failing to write it is ignored.
 pub(super) fn complain(message: &str) {
     let _ = writeln!(io::stderr().lock(), "{}", as_message(message));
 }

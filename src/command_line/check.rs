@@ -13,8 +13,8 @@ use crate::checks::{
 };
 use crate::command_line::output::read_project;
 use crate::compare::Section;
-use crate::project::{FindingPlace, Project};
-use crate::wording::{given, one_line, quantity, shortest};
+use crate::project::{DecidedBy, FindingPlace, Project};
+use crate::wording::{Unit, given_load, one_line, quantity, shortest};
 
 /// Check a project: kinks, idle, limits, trigger, coils, outputs, image
 #[derive(Debug, clap::Args)]
@@ -60,9 +60,9 @@ Thresholds, with their defaults:
 fn help() -> String {
     let thresholds = CHECKS.iter().flat_map(|check| check.thresholds);
     let line = |threshold: &Threshold| {
-        let default = match threshold.unit {
-            "load" => format!("{}, in the load's unit", given(threshold.default, "load")),
-            unit => quantity(threshold.default, unit),
+        let default = match threshold.decided_by {
+            DecidedBy::LoadKind => format!("{}, in the load's unit", given_load(threshold.default)),
+            _ => quantity(threshold.default, threshold.unit),
         };
         format!("  {:<36}{}: {default}\n", threshold.name, threshold.label)
     };
@@ -99,7 +99,7 @@ struct Found<'a> {
     remedy: &'a str,
     value: f64,
     threshold: f64,
-    unit: &'static str,
+    unit: Unit,
     thresholds: Vec<&'static str>,
     accepted: Option<&'a str>,
 }
@@ -211,7 +211,7 @@ fn sheet(place: &Place) -> &'static str {
     }
 }
 
-/// Where a relaxed limit is set, what is told of it and what to do.
+/// Where a relaxed limit is set, what it lets pass and what to do.
 fn beside(limit: &Relaxed) -> (Place, String, String) {
     let remedy = format!("Set it back to {} unless the reason still holds.", shortest(limit.threshold.default));
     (limit.place(), limit.words(), remedy)

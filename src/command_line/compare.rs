@@ -13,7 +13,7 @@ use crate::compare::{
     Comparison, Extreme, FieldDifference, Figures, Region, Sign, TableComparison, Threshold, UNWEIGHTED_NOTE,
 };
 use crate::project::{LoadKind, Project};
-use crate::wording::{change, count, one_line, point, step_decimals, with_unit};
+use crate::wording::{Unit, change, count, one_line, point, step_decimals, with_unit};
 
 /// Compare a project with its base: the tables point by point, everything else field by field
 #[derive(Debug, clap::Args)]
@@ -65,7 +65,7 @@ struct Compared<'a> {
     regions: Vec<ComparedRegion>,
     fields: Vec<ComparedField<'a>>,
     not_compared: Vec<String>,
-    load_unit: &'static str,
+    load_unit: Unit,
 }
 
 #[derive(Serialize)]
@@ -174,7 +174,11 @@ fn text(table: &TableComparison, fields: &[FieldDifference], edited: &Project) -
     let extremes = [("largest rise", figures.largest_rise), ("largest fall", figures.largest_fall)];
     lines.extend(extremes.into_iter().filter_map(|(name, place)| {
         let Extreme { deg, speed_rpm, load: at } = place?;
-        Some(format!("{name} {} at {}", with_unit(&change(deg, decimals), "°"), point(speed_rpm, at, load.unit())))
+        Some(format!(
+            "{name} {} at {}",
+            with_unit(&change(deg, decimals), Unit::Degree),
+            point(speed_rpm, at, load.unit())
+        ))
     }));
     if figures.changed > 0 {
         lines.push(UNWEIGHTED_NOTE.into());

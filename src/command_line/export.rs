@@ -1,20 +1,24 @@
 //! `export`: the image for a flashing tool, its description, or the advance table for a spreadsheet.
 
+mod described;
+mod image;
+
 use std::path::{Path, PathBuf};
 
 use clap::ValueEnum;
 use clap::builder::{OsStringValueParser, TypedValueParser};
+use serde::Serialize;
 
 use super::output::{Format, ending, file_path, shown};
 use super::{Answer, Failure};
-use crate::command_line::output::read_for;
+use crate::checks::{self, Relaxed, relaxed, relaxed_words, run};
+use crate::command_line::output::{locked_note, read_for, refuse_taken};
+use crate::command_line::pending::Pending;
+use crate::document::Staged;
 use crate::image::{OutputFormat, RecordWidth};
-use crate::interchange::Separator;
-
-mod described;
-mod findings;
-mod image;
-mod table;
+use crate::interchange::{DecimalMark, LoadOrder, Separator, WriteOptions, read_table, write_table};
+use crate::project::Project;
+use crate::wording::{Unit, count};
 
 /// Export the image for a flashing tool, its description, or the advance table
 #[derive(Debug, clap::Args)]
@@ -142,7 +146,7 @@ impl Export {
         match kind {
             None => self.format.answer(&described::described(&project), || described::text(&project)),
             Some(Kind::Image(format)) => image::run(self, &project, format, rewrite),
-            Some(Kind::Table(separator)) => table::run(self, &project, separator),
+            Some(Kind::Table(separator)) => export_table(self, &project, separator),
         }
     }
 
@@ -198,4 +202,138 @@ impl Export {
             Err(Failure::Usage(format!("{option} says nothing about a .{ending} file"), "export"))
         })
     }
+}
+
+/// A finding that is not accepted.
+#[derive(Serialize)]
+struct OpenFinding {
+    id: &'static str,
+    severity: &'static str,
+    place: String,
+    message: String,
+    #[serde(skip)]
+    is_error: bool,
+}
+
+impl OpenFinding {
+    /// The open findings of a project, the worst first.
+    fn of(project: &Project) -> Vec<Self> {
+        let open = run(project).into_iter().filter(checks::Finding::is_open);
+        open.map(|finding| Self {
+            is_error: finding.is_open_error(),
+            id: finding.id,
+            severity: finding.severity.name(),
+            place: finding.place.words,
+            message: finding.message,
+        })
+        .collect()
+    }
+}
+
+/// A limit that lets more pass than by default.
+#[derive(Serialize)]
+struct RelaxedLimit {
+    name: &'static str,
+    value: f64,
+    default: f64,
+    unit: Unit,
+    reason: Option<String>,
+    #[serde(skip)]
+    words: String,
+}
+
+impl RelaxedLimit {
+    fn of(limit: &Relaxed) -> Self {
+        Self {
+            name: limit.threshold.name,
+            value: limit.value,
+            default: limit.threshold.default,
+            unit: limit.unit(),
+            reason: limit.reason.clone(),
+            words: format!("{}; reason: {}", limit.words(), limit.reason_words()),
+        }
+    }
+}
+
+/// What the checks say of what is exported.
+#[derive(Serialize)]
+struct Checked {
+    findings: Vec<OpenFinding>,
+    relaxed: Vec<RelaxedLimit>,
+    #[serde(skip)]
+    relaxed_words: Option<String>,
+}
+
+impl Checked {
+    fn of(project: &Project) -> Self {
+        Self {
+            findings: OpenFinding::of(project),
+            relaxed: relaxed(project).iter().map(RelaxedLimit::of).collect(),
+            relaxed_words: relaxed_words(project),
+        }
+    }
+
+    fn errors(&self) -> usize {
+        self.findings.iter().filter(|finding| finding.is_error).count()
+    }
+
+    /// How many, then one line for each.
+    fn text(&self) -> String {
+        let how_many = match self.findings.len() {
+            0 => "Open findings: none".to_owned(),
+            open => format!("{} open", count(open, "finding")),
+        };
+        let beside = self.relaxed_words.as_ref().map_or_else(String::new, |words| format!("; {words}"));
+        let end = if self.findings.is_empty() && self.relaxed.is_empty() { "" } else { ":" };
+        let findings = self.findings.iter().map(|OpenFinding { id, severity, place, message, .. }| {
+            format!("  {severity} {id} at {place}: {message}\n")
+        });
+        let limits = self.relaxed.iter().map(|limit| format!("  relaxed {}: {}\n", limit.name, limit.words));
+        format!("{how_many}{beside}{end}\n{}", findings.chain(limits).collect::<String>())
+    }
+}
+
+#[derive(Serialize)]
+struct Done {
+    file: String,
+    speeds: usize,
+    loads: usize,
+}
+
+/// Writes the table, reads it back from the disk and compares, before it takes its place.
+fn export_table(export: &Export, project: &Project, separator: Separator) -> Result<Answer, Failure> {
+    let path = export.file()?;
+    refuse_taken("export", path, &[("the project", &export.project)])?;
+    let options = options(export, separator);
+    let table = project.advance.table();
+    let text = write_table(table, &options)?;
+    let mut file = Staged::file(path, text.as_bytes().to_vec())?.reading_back();
+    let found = file.read_back().map_err(|source| Failure::Read { path: path.to_owned(), source })?;
+    check(path, project, &options, &text, &found)?;
+    let notes = locked_note(project, "what was exported").into_iter().collect();
+    let done = Done { file: shown(path), speeds: table.speed().len(), loads: table.load().len() };
+    let text = || format!("wrote and read back {}: {} speeds × {} loads\n", done.file, done.speeds, done.loads);
+    Ok(Answer { notes, files: vec![Pending::Files(vec![file])], ..export.format.answer(&done, text)? })
+}
+
+fn options(export: &Export, separator: Separator) -> WriteOptions {
+    WriteOptions {
+        separator,
+        mark: if export.decimal_comma { DecimalMark::Comma } else { DecimalMark::Point },
+        loads: match export.loads {
+            Some(Loads::Down) => LoadOrder::Down,
+            _ => LoadOrder::Up,
+        },
+        transposed: export.transposed,
+        breakpoints: !export.no_breakpoints,
+        decimals: export.decimals,
+    }
+}
+
+/// The same bytes; and in the form that import reads, the same table.
+fn check(path: &Path, project: &Project, options: &WriteOptions, text: &str, found: &[u8]) -> Result<(), Failure> {
+    let plain = WriteOptions { separator: options.separator, mark: options.mark, ..WriteOptions::default() };
+    let is_same = found == text.as_bytes()
+        && (*options != plain || read_table(found).is_ok_and(|read| read.table() == project.advance.table()));
+    if is_same { Ok(()) } else { Err(Failure::ReadBack { path: path.to_owned() }) }
 }

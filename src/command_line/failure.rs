@@ -55,7 +55,7 @@ pub(super) enum Failure {
     /// The changed project would be none.
     #[error(transparent)]
     Fault(#[from] Fault),
-    /// There is no locked-timing copy of the project.
+    /// The locked-timing copy cannot be made.
     #[error(transparent)]
     LockedTiming(#[from] LockedTimingError),
     /// A project that was never exported has no such base.
@@ -179,7 +179,7 @@ pub(super) enum Failure {
         /// The file.
         path: PathBuf,
     },
-    /// There is no such picture.
+    /// The picture cannot be made.
     #[error(transparent)]
     Picture(#[from] PictureError),
     /// A picture cannot be a PNG.

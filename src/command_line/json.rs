@@ -1,13 +1,16 @@
-//! Answers as JSON (RFC 8259): one document on one line, every number the shortest decimal that reads back.
+//! Answers as JSON (RFC 8259): one document on one line, every number the shortest decimal that reads back; and where in an
+//! item a number stands.
 
 use std::io::{self, Write};
 
-use serde::ser::{Serialize, SerializeMap, SerializeSeq, Serializer};
+use serde::Serialize;
+use serde::ser::{SerializeMap, SerializeSeq, Serializer};
 use serde_json::ser::Formatter;
 
 use super::Failure;
+use crate::image::Place;
 use crate::project::Tree;
-use crate::wording::shortest;
+use crate::wording::{Unit, shortest};
 
 /// The JSON document of a value, its line ended.
 ///
@@ -34,7 +37,7 @@ impl Formatter for Shortest {
     }
 }
 
-/// A field's value as JSON has it; a field that is not there is null.
+/// A field's value as JSON; a missing field is null.
 pub(super) struct Value<'a>(pub(super) Option<&'a Tree>);
 
 impl Serialize for Value<'_> {
@@ -69,6 +72,39 @@ fn entries<'a, S: Serializer>(
     map.end()
 }
 
+/// Only what the place has is written; `place` is the same in words.
+#[derive(Debug, Default, PartialEq, Serialize)]
+pub(super) struct Where {
+    #[serde(skip_serializing_if = "Option::is_none")]
+    speed_rpm: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    load: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    load_unit: Option<Unit>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    at: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    at_unit: Option<Unit>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    breakpoint: Option<usize>,
+    place: String,
+}
+
+impl Where {
+    pub(super) fn of(place: &Place) -> Self {
+        let words = place.to_string();
+        let plain = Self { place: words.trim_start_matches([',', ' ']).to_owned(), ..Self::default() };
+        match *place {
+            Place::Cell { speed_rpm, load, load_unit, .. } => {
+                Self { speed_rpm: Some(speed_rpm), load: Some(load), load_unit: Some(load_unit), ..plain }
+            }
+            Place::Point { at, unit, .. } => Self { at: Some(at), at_unit: Some(unit), ..plain },
+            Place::Breakpoint { index } => Self { breakpoint: Some(index + 1), ..plain },
+            Place::Only => plain,
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -87,5 +123,14 @@ mod tests {
         assert_eq!(document(&Value(Some(&tree))).unwrap(), format!("{text}\n"));
         assert_eq!(document(&Value(None)).unwrap(), "null\n");
         assert_eq!(document(&[720.0_f32, 0.1]).unwrap(), "[720,0.1]\n");
+    }
+
+    #[test]
+    fn places_are_given_in_numbers_and_words() {
+        let point = Where::of(&Place::Point { index: 2, at: 80.0, unit: Unit::Celsius });
+        assert_eq!(serde_json::to_string(&point).unwrap(), r#"{"at":80.0,"at_unit":"°C","place":"at 80 °C"}"#);
+        let breakpoint = Where::of(&Place::Breakpoint { index: 0 });
+        assert_eq!(serde_json::to_string(&breakpoint).unwrap(), r#"{"breakpoint":1,"place":"breakpoint 1"}"#);
+        assert_eq!(serde_json::to_string(&Where::of(&Place::Only)).unwrap(), r#"{"place":""}"#);
     }
 }

@@ -5,13 +5,12 @@ use std::path::PathBuf;
 use clap::builder::{OsStringValueParser, TypedValueParser};
 use serde::Serialize;
 
-use super::output::{Format, file_path, save_project, shown};
-use super::paths::same_place;
+use super::output::{Format, file_path, same_place, save_project, shown};
 use super::values::number;
 use super::{Answer, Failure};
 use crate::command_line::output::read_project;
 use crate::project::{LOCKED_TIMING_DEG, cautions};
-use crate::wording::quantity;
+use crate::wording::{Unit, quantity};
 
 /// Make a marked copy with a flat table, for use with the timing light
 #[derive(Debug, clap::Args)]
@@ -75,8 +74,9 @@ impl LockedTiming {
         };
         let (_, list) = super::held::list(&copy)?;
         let text = || {
-            let [advance, cranking] = [done.locked_timing_deg, done.cranking_advance_deg].map(|deg| quantity(deg, "°"));
-            let left = quantity(done.left_at_rpm, "rpm");
+            let [advance, cranking] =
+                [done.locked_timing_deg, done.cranking_advance_deg].map(|deg| quantity(deg, Unit::Degree));
+            let left = quantity(done.left_at_rpm, Unit::Rpm);
             format!(
                 "locked timing {advance} from {left} on; while cranking {cranking}; trims, safety margin and launch off, \
                  over-speed limit on and not easing off\n{list}wrote {}\n",

@@ -11,7 +11,6 @@ mod completions;
 mod export;
 mod failure;
 mod held;
-mod image_files;
 mod import;
 mod json;
 mod locked_timing;
@@ -19,10 +18,8 @@ mod lookup;
 mod merge;
 mod new;
 mod output;
-mod paths;
 mod pending;
 mod picture;
-mod places;
 mod rig;
 mod samples;
 mod set;
@@ -40,6 +37,7 @@ use std::process::ExitCode;
 
 use clap::{Command, CommandFactory, FromArgMatches, Parser, Subcommand};
 
+use crate::wording::Refusal;
 use answer::Answer;
 use failure::Failure;
 
@@ -147,14 +145,14 @@ pub fn read(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, Ex
         Ok(CommandLine { job: Some(job), .. }) => Ok(Request::Job(Job(job))),
         Ok(CommandLine { project, .. }) => Ok(Request::Window(project)),
         Err(error) => {
-            // A reader that went away, or nobody to tell.
+            // The reader went away, or the output cannot be written.
             let _ = error.print();
             Err(if error.use_stderr() { ExitCode::from(answer::BAD) } else { ExitCode::SUCCESS })
         }
     }
 }
 
-/// The whole command line. A negative number is a value wherever there is one, so that its range is told.
+/// The whole command line. A negative number is always read as a value, so that an error can name the range.
 fn command() -> Command {
     negative_numbers(CommandLine::command())
 }
@@ -220,7 +218,7 @@ impl Job {
 }
 
 /// Says on stderr why there is no window; gives the exit code.
-pub fn refuse_window(reason: &str) -> ExitCode {
+pub fn refuse_window(reason: &Refusal) -> ExitCode {
     answer::complain(&format!("error: {reason}"));
     ExitCode::from(answer::BAD)
 }

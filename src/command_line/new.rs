@@ -9,7 +9,7 @@ use super::output::{Format, file_path, save_project, shown};
 use super::values::Size;
 use super::{Answer, Failure};
 use crate::project::{Chamber, Induction, KnownEngine, LoadKind, NewProject};
-use crate::wording::count;
+use crate::wording::{Refusal, count};
 
 /// Make a new project with sensible settings and a cautious starting table
 #[derive(Debug, clap::Args)]
@@ -137,10 +137,10 @@ impl New {
     }
 }
 
-/// Any number, so that what is wrong with it is told by those who know.
-fn cylinders(text: &str) -> Result<u8, String> {
-    let number: i64 = text.parse().map_err(|_| format!("'{text}' is no whole number"))?;
-    u8::try_from(number).map_err(|_| format!("{number} cylinders: choose 4, 6 or 8"))
+/// Any number is read, so that the project says what is wrong with it.
+fn cylinders(text: &str) -> Result<u8, Refusal> {
+    let number: i64 = text.parse().map_err(|_| Refusal::new(format!("'{text}' is no whole number")))?;
+    u8::try_from(number).map_err(|_| Refusal::new(format!("{number} cylinders")).remedy("choose 4, 6 or 8"))
 }
 
 fn name_of(path: &Path) -> String {

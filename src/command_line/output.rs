@@ -1,14 +1,16 @@
-//! What all jobs that write a file have in common.
+//! What all jobs that write a file have in common: reading inputs, outputs that would take the place of an input, and
+//! saving.
 
+use std::fs;
 use std::fs::File;
 use std::io::Read;
 use std::path::{Path, PathBuf};
 
 use super::answer::complain;
-use super::paths::same_place;
 use super::pending::Pending;
 use super::{Answer, Failure, json};
 use crate::document::{self, DataFolder, OpenError, Rewrite, SaveError, Staged, broken_sets};
+use crate::image::{ReadFile, longest_file_bytes, read_file};
 use crate::project::{Project, Upgrade};
 use crate::wording::plain_lines;
 
@@ -31,7 +33,7 @@ impl Format {
     }
 }
 
-/// Reads a project file; what there is to say of an older format is a remark on stderr.
+/// Reads a project file; a file of an older format gives a remark on stderr.
 pub(super) fn read_project(path: &Path) -> Result<Project, OpenError> {
     Ok(told(path, document::read_project(path)?))
 }
@@ -74,7 +76,7 @@ pub(super) fn save_file(path: &Path, bytes: Vec<u8>) -> Result<Vec<Pending>, Fai
     Ok(vec![Pending::Files(vec![Staged::file(path, bytes)?])])
 }
 
-/// A path as text for people and JSON; what is no UTF-8 in it is replaced.
+/// A path as text for people and JSON; bytes that are not UTF-8 are replaced.
 pub(super) fn shown(path: &Path) -> String {
     path.display().to_string()
 }
@@ -131,6 +133,35 @@ pub(super) fn file_path(text: std::ffi::OsString) -> Result<PathBuf, &'static st
     if text == "-" { Err("a file is wanted here; write ./- for one of that name") } else { Ok(text.into()) }
 }
 
+/// Reads a file for the image of a project.
+pub(super) fn read_image(path: &Path, project: &Project) -> Result<ReadFile, Failure> {
+    let bytes = read_up_to(path, longest_file_bytes(project.image.size))?;
+    read_file(&bytes, project).map_err(|source| Failure::ImageFile { path: path.to_owned(), source })
+}
+
+/// Refuses an output that is one of these files, each with what it is to the job.
+pub(super) fn refuse_taken(job: &'static str, output: &Path, files: &[(&str, &Path)]) -> Result<(), Failure> {
+    let Some((what, _)) = files.iter().find(|(_, path)| same_place(path, output)) else {
+        return Ok(());
+    };
+    Err(Failure::Usage(format!("{}: this is {what}, and must not be written over; choose another", shown(output)), job))
+}
+
+/// Whether two paths lead to one ordinary file, there or to be.
+pub(super) fn same_place(one: &Path, other: &Path) -> bool {
+    let one = place(one);
+    one.is_some() && one == place(other)
+}
+
+/// The whole path of a file, through every link; `None` for devices, which take bytes from several.
+fn place(path: &Path) -> Option<PathBuf> {
+    if let Ok(whole) = fs::canonicalize(path) {
+        return fs::metadata(&whole).is_ok_and(|about| about.is_file()).then_some(whole);
+    }
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    Some(fs::canonicalize(folder).ok()?.join(path.file_name()?))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -141,5 +172,25 @@ mod tests {
         assert_eq!(brief(&"°".repeat(80)), "°".repeat(80));
         assert_eq!(brief(&"°".repeat(81)), "°".repeat(80) + "…");
         assert!(file_path("-".into()).is_err() && file_path("./-".into()).is_ok());
+    }
+
+    #[test]
+    fn paths_are_compared_by_where_they_lead() {
+        let folder = tempfile::tempdir().unwrap();
+        let [file, missing] = ["a.ron", "b.csv"].map(|name| folder.path().join(name));
+        fs::write(&file, "x").unwrap();
+        assert!(same_place(&file, &folder.path().join("./a.ron")));
+        assert!(same_place(&missing, &folder.path().join("./b.csv")) && !same_place(&file, &missing));
+        assert!(!same_place(folder.path(), folder.path()));
+        #[cfg(unix)]
+        {
+            let link = folder.path().join("link");
+            std::os::unix::fs::symlink("a.ron", &link).unwrap();
+            assert!(same_place(&file, &link));
+            assert!(!same_place(Path::new("/dev/null"), Path::new("/dev/null")));
+        }
+        let told = refuse_taken("rig", &file, &[("the project", &file)]).unwrap_err().to_string();
+        assert!(told.contains("this is the project, and must not be written over"), "{told}");
+        assert!(refuse_taken("rig", &missing, &[("the project", &file)]).is_ok());
     }
 }

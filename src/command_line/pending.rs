@@ -20,7 +20,7 @@ pub(super) enum Pending {
 #[derive(Debug)]
 pub(super) struct Done {
     placed: Placed,
-    /// Goes last, when nothing is given back any more.
+    /// Dropped last, once nothing can be given back.
     _folders: Option<Folders>,
     /// What there is to know about it.
     pub(super) remarks: Vec<String>,

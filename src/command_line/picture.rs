@@ -7,8 +7,7 @@ use clap::ValueEnum;
 use clap::builder::{OsStringValueParser, TypedValueParser};
 use serde::Serialize;
 
-use super::output::{Format, ending, file_path, save_file, shown};
-use super::paths::refuse_taken;
+use super::output::{Format, ending, file_path, refuse_taken, save_file, shown};
 use super::values::number;
 use super::{Answer, Failure};
 use crate::command_line::output::read_project;
@@ -16,7 +15,7 @@ use crate::drawing::{self, Look};
 use crate::lettering;
 use crate::picture::{Base, PictureSpec, Plate, SliceLine, Subject, plate, png, svg};
 use crate::project::{ADVANCE_RANGE_DEG, Project};
-use crate::wording::outside;
+use crate::wording::{Refusal, Unit, outside};
 
 /// Draw the project as a picture, SVG or PNG, in the window's look
 #[derive(Debug, clap::Args)]
@@ -148,14 +147,18 @@ impl FromStr for Points {
     }
 }
 
-fn scale(text: &str) -> Result<f64, String> {
+fn scale(text: &str) -> Result<f64, Refusal> {
     let scale = number(text)?;
-    if (0.5..=8.0).contains(&scale) { Ok(scale) } else { Err(outside(scale, (0.5, 8.0), "pixels per point")) }
+    if (0.5..=8.0).contains(&scale) {
+        Ok(scale)
+    } else {
+        Err(Refusal::new(outside(scale, (0.5, 8.0), Unit::PixelPerPoint)))
+    }
 }
 
-fn advance(text: &str) -> Result<f64, String> {
+fn advance(text: &str) -> Result<f64, Refusal> {
     let (deg, (low, high)) = (number(text)?, ADVANCE_RANGE_DEG);
-    if (low..=high).contains(&deg) { Ok(deg) } else { Err(outside(deg, ADVANCE_RANGE_DEG, "°")) }
+    if (low..=high).contains(&deg) { Ok(deg) } else { Err(Refusal::new(outside(deg, ADVANCE_RANGE_DEG, Unit::Degree))) }
 }
 
 /// What the file's ending asks for.
@@ -320,7 +323,7 @@ mod tests {
         assert_eq!(scale("1.5"), Ok(1.5));
         assert_eq!((advance("-60"), advance("90")), (Ok(-60.0), Ok(90.0)));
         for outside in ["-70", "400", "1e308", "90.1"] {
-            assert!(advance(outside).unwrap_err().ends_with("is outside −60..90°"), "{outside}");
+            assert!(advance(outside).unwrap_err().to_string().ends_with("is outside −60..90°"), "{outside}");
         }
     }
 }

@@ -1,26 +1,27 @@
-//! `rig`: a run on the simulated bench rig.
+//! `rig`: a run on the simulated bench rig, and the trigger signal as a sound file.
 
+mod summary;
+
+use std::io::{BufWriter, Error, Write};
 use std::path::{Path, PathBuf};
 
 use clap::ValueEnum;
 use clap::builder::{OsStringValueParser, TypedValueParser};
 use serde::Serialize;
 
-use super::output::{Format, file_path, locked_line, locked_note, read_up_to};
-use super::paths::refuse_taken;
+use super::output::{Format, file_path, locked_line, locked_note, read_up_to, refuse_taken};
 use super::pending::Pending;
 use super::stream::{Output, is_dash};
 use super::values::{Mark, number};
 use super::{Answer, Failure};
 use crate::command_line::output::read_project;
-use crate::image::Unit;
+use crate::document::Staged;
+use crate::image::FlashedUnit;
 use crate::interchange::{EventRows, MAX_RUN_BYTES, read_run_as};
 use crate::project::{KeptRun, Project};
-use crate::rig::{BuiltIn, Pulse, Rig as Bench, Run, Settings, Summary};
-use crate::wording::{quantity, written};
-
-mod sound;
-mod summary;
+use crate::rig::{BuiltIn, Pulse, Rig as Bench, Run, Settings, Summary, TriggerSignal};
+use crate::wording::{Unit, quantity, written};
+use hound::{SampleFormat, WavSpec, WavWriter};
 
 /// Drive a project through a run on the simulated rig: what the spark will do, before the engine turns
 #[derive(Debug, clap::Args)]
@@ -156,19 +157,19 @@ impl Rig {
         self.check_outputs(&project)?;
         let run = find_run(&project, &self.run, self.decimal_mark)?;
         let settings = self.harder.settings(&project);
-        let unit = self.as_flashed.then(|| Unit::of(&project)).transpose();
+        let unit = self.as_flashed.then(|| FlashedUnit::of(&project)).transpose();
         let unit = unit.map_err(|source| Failure::Unit(Box::new(source)))?;
         let bench = match &unit {
             Some(unit) => Bench::with_unit(&project, unit.on_the_rig(), settings.clone())?,
             None => Bench::new(&project, settings.clone())?,
         };
         let wav = self.wav.as_deref();
-        let sound = wav.map(|path| sound::write(path, &project, &run, &settings, self.sample_rate, self.pulse.into()));
+        let sound = wav.map(|path| write(path, &project, &run, &settings, self.sample_rate, self.pulse.into()));
         let sound = sound.transpose()?;
         let (summary, events) = self.drive(&project, &bench, &run)?;
         let mut notes = self.remarks(&project, &run);
         if sound.is_some() {
-            notes.extend(sound::notes(&settings));
+            notes.extend(sound_notes(&settings));
         }
         let files = events.into_iter().chain(sound).collect();
         if to_stdout {
@@ -202,7 +203,7 @@ impl Rig {
         let is = |built_in: BuiltIn| self.run.as_os_str() == built_in.name();
         let (limits, mut remarks) = (&project.limits, Vec::new());
         if let Some(own) = run.own_variation() {
-            let (variation, below) = (written(own.variation), quantity(own.below_rpm, "rpm"));
+            let (variation, below) = (written(own.variation), quantity(own.below_rpm, Unit::Rpm));
             remarks.push(format!("this run has a cyclic variation of {variation} of its own below {below}"));
         }
         if is(BuiltIn::Launch) && !limits.launch.enabled {
@@ -286,4 +287,62 @@ fn no_run(project: &Project, name: &Path, source: std::io::Error) -> Failure {
     let words =
         format!("'{}' is no built-in run ({built_in}), no run of the project ({own}) and no file", name.display());
     Failure::Usage(words, "rig")
+}
+
+/// A sound file counts its bytes in 32 bits; two of them are one sample.
+const MOST_SAMPLES: usize = (u32::MAX as usize - 1024) / 2;
+
+/// Writes the signal of a run: one channel, 16 bits. The file waits for the rest of the job to be done.
+fn write(
+    path: &Path,
+    project: &Project,
+    run: &Run,
+    settings: &Settings,
+    rate_hz: u32,
+    pulse: Pulse,
+) -> Result<Pending, Failure> {
+    let signal = TriggerSignal::new(project, run, settings, rate_hz, pulse);
+    let samples = signal.size_hint().0;
+    if samples > MOST_SAMPLES {
+        let words =
+            format!("{samples} samples are more than a sound file holds; choose a shorter run or fewer a second");
+        return Err(Failure::Usage(words, "rig"));
+    }
+    let mut file = Staged::stream(path)?;
+    let spec = WavSpec { channels: 1, sample_rate: rate_hz, bits_per_sample: 16, sample_format: SampleFormat::Int };
+    fill(&mut file, spec, signal).map_err(|error| Failure::Output { path: path.to_owned(), source: plain(error) })?;
+    Ok(Pending::Files(vec![file]))
+}
+
+fn fill(file: &mut Staged, spec: WavSpec, signal: TriggerSignal) -> hound::Result<()> {
+    let mut buffered = BufWriter::new(file);
+    let mut writer = WavWriter::new(&mut buffered, spec)?;
+    for sample in signal {
+        writer.write_sample(sample)?;
+    }
+    writer.finalize()?;
+    Ok(buffered.flush()?)
+}
+
+fn plain(error: hound::Error) -> Error {
+    match error {
+        hound::Error::IoError(error) => error,
+        other => Error::other(other),
+    }
+}
+
+/// What must be known before the sound is played into anything.
+fn sound_notes(settings: &Settings) -> Vec<String> {
+    let mut notes = vec![
+        "the sound is for a bench, with the unit's own sensor unplugged and no coil connected; a sound output gives a \
+         volt or so: begin with the volume at zero, raise it until every tooth is seen, and look at it on an oscilloscope"
+            .to_owned(),
+        "keep the two circuits apart with an isolating transformer (smoothed pulse) or an optocoupler (square); never \
+         connect a sound output to anything of the ignition's primary or high-tension side"
+            .to_owned(),
+    ];
+    if settings.jitter_us > 0.0 || !settings.dropped_at_s.is_empty() || !settings.extra_at_s.is_empty() {
+        notes.push("the sound has the wheel as it turns: jitter, dropped and extra edges are not in it".into());
+    }
+    notes
 }

@@ -12,7 +12,7 @@ use crate::compare::{FieldDifference, FieldDifferences};
 use crate::document::Rewrite;
 use crate::image::{Completed, add_missing};
 use crate::project::{LoadKind, Project, Tree, lie_together, list_fields, set_fields};
-use crate::wording::{ascii, count, one_line, quantity, shortest};
+use crate::wording::{Refusal, Unit, ascii, count, one_line, quantity, shortest};
 
 /// Set fields of a project, or list them all
 #[derive(Debug, clap::Args)]
@@ -66,8 +66,8 @@ pub(super) struct Set {
     format: Format,
 }
 
-fn assignment(text: &str) -> Result<(String, String), String> {
-    let (path, value) = text.split_once('=').ok_or("write FIELD=VALUE, such as step_deg=0.5")?;
+fn assignment(text: &str) -> Result<(String, String), Refusal> {
+    let (path, value) = text.split_once('=').ok_or_else(|| Refusal::new("write FIELD=VALUE, such as step_deg=0.5"))?;
     Ok((path.trim().into(), value.into()))
 }
 
@@ -174,7 +174,7 @@ impl Set {
         if !self.full_load_line {
             return Ok(edited);
         }
-        let computed = edited.with_computed_line().map_err(|why| Failure::Usage(why, "set"))?;
+        let computed = edited.with_computed_line().map_err(|why| Failure::Usage(why.to_string(), "set"))?;
         Ok(computed.map_or(edited, |(_, after)| after))
     }
 }
@@ -190,7 +190,7 @@ fn started_anew(project: &Project, assignments: &[(&str, &str)]) -> Result<Proje
     if kind == project.sensors.load {
         return Ok(project.clone());
     }
-    let (_, after) = project.with_load_kind(kind).map_err(|why| Failure::Usage(why, "set"))?;
+    let (_, after) = project.with_load_kind(kind).map_err(|why| Failure::Usage(why.to_string(), "set"))?;
     Ok(after)
 }
 
@@ -206,7 +206,7 @@ fn line_note(before: &Project, after: &Project) -> Option<String> {
     Some(format!(
         "the full-load line is as it was; for the engine as it is now it would be {} from 3000 rpm: \
          'sparkloft set P -o P --full-load-line' computes it anew",
-        quantity(line(after), "°")
+        quantity(line(after), Unit::Degree)
     ))
 }
 

@@ -11,7 +11,7 @@ use super::{Answer, Failure};
 use crate::project::{LoadKind, Project};
 use crate::shaping::{Deviation, Shaped, Tool};
 use crate::table::Selection;
-use crate::wording::{count, point, settle, signed_quantity};
+use crate::wording::{Unit, count, point, settle, signed_quantity};
 
 mod operation;
 
@@ -134,6 +134,6 @@ impl Largest {
             return "the surface is the same everywhere".into();
         }
         let place = point(self.speed_rpm, self.load, load.unit());
-        format!("largest change anywhere {} at {place}", signed_quantity(self.deg, "°"))
+        format!("largest change anywhere {} at {place}", signed_quantity(self.deg, Unit::Degree))
     }
 }

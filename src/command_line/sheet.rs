@@ -6,8 +6,7 @@ use clap::ValueEnum;
 use clap::builder::{OsStringValueParser, TypedValueParser};
 use serde::Serialize;
 
-use super::output::{Format, ending, file_path, save_file, shown, unseen};
-use super::paths::refuse_taken;
+use super::output::{Format, ending, file_path, refuse_taken, save_file, shown, unseen};
 use super::{Answer, Failure};
 use crate::command_line::output::read_project;
 use crate::lettering;

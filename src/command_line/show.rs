@@ -10,7 +10,7 @@ use super::{Answer, Failure};
 use crate::command_line::output::read_project;
 use crate::project::{Advance, Origin, Project};
 use crate::table::Cell;
-use crate::wording::{count, fixed, given, one_line, quantity, range, step_decimals, with_unit};
+use crate::wording::{Unit, count, fixed, given, one_line, quantity, range, step_decimals, with_unit};
 
 /// Show a project in short: engine, trigger, advance table, snapshots
 #[derive(Debug, clap::Args)]
@@ -40,7 +40,7 @@ struct Shown<'a> {
     load_kind: &'static str,
     speed_rpm: &'a [f64],
     load: &'a [f64],
-    load_unit: &'static str,
+    load_unit: Unit,
     advance_deg: Vec<&'a [f64]>,
     held: Vec<Vec<bool>>,
     origin: Vec<Vec<&'static str>>,
@@ -102,7 +102,7 @@ fn text(project: &Project) -> String {
     [head(project), engine(project), table(project), grid(project), snapshots(project)].concat()
 }
 
-/// The name, and below it that this is no map.
+/// The name, and below it whether this is a locked-timing copy.
 fn head(project: &Project) -> String {
     format!("{}\n{}", one_line(&project.name), locked_line(project))
 }
@@ -114,19 +114,19 @@ fn engine(project: &Project) -> String {
         "engine   {}, {}, {}, firing order {}\n\
          trigger  wheel {}−{}, reference {}, zero offset {}\n",
         count(engine.cylinders, "cylinder"),
-        quantity(engine.displacement_l, "l"),
-        quantity(engine.compression_ratio, ":1"),
+        quantity(engine.displacement_l, Unit::Litre),
+        quantity(engine.compression_ratio, Unit::ToOne),
         order.join("-"),
         trigger.wheel.teeth,
         trigger.wheel.missing,
-        quantity(trigger.reference_deg, "°"),
-        quantity(trigger.zero_offset_deg, "°"),
+        quantity(trigger.reference_deg, Unit::Degree),
+        quantity(trigger.zero_offset_deg, Unit::Degree),
     )
 }
 
 fn table(project: &Project) -> String {
     let (advance, table, load) = (&project.advance, project.advance.table(), project.sensors.load);
-    let ends = |axis: &crate::table::Axis, unit: &str| range((axis.first(), axis.last()), unit);
+    let ends = |axis: &crate::table::Axis, unit: Unit| range((axis.first(), axis.last()), unit);
     let origin_count = |origin: &Origin| advance.origins().iter().filter(|found| *found == origin).count();
     let origins = Origin::ALL.iter().map(|origin| (origin_count(origin), origin.name()));
     let origins: Vec<String> =
@@ -138,11 +138,11 @@ fn table(project: &Project) -> String {
          advance  {}, step {}; {} held; {}\n",
         count(table.speed().len(), "speed"),
         count(table.load().len(), "load"),
-        ends(table.speed(), "rpm"),
+        ends(table.speed(), Unit::Rpm),
         ends(table.load(), load.unit()),
         load.name(),
-        with_unit(&between(least, most, step_decimals(project.step_deg)), "°"),
-        quantity(project.step_deg, "°"),
+        with_unit(&between(least, most, step_decimals(project.step_deg)), Unit::Degree),
+        quantity(project.step_deg, Unit::Degree),
         count(advance.held().count(), "cell"),
         origins.join(", "),
     )
@@ -160,7 +160,7 @@ fn grid(project: &Project) -> String {
     let width = 6 + decimals;
     let mut text = format!("\n{:>9}", format!("{} | rpm", project.sensors.load.unit()));
     for speed in table.speed().breakpoints() {
-        let _ = write!(text, "{:>width$} ", given(*speed, "rpm"));
+        let _ = write!(text, "{:>width$} ", given(*speed, Unit::Rpm));
     }
     for (row, load) in table.load().breakpoints().iter().enumerate() {
         let _ = write!(text, "\n{:>9}", given(*load, project.sensors.load.unit()));

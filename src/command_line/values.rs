@@ -6,24 +6,27 @@ use clap::builder::PossibleValue;
 
 use crate::interchange::DecimalMark;
 use crate::project::{Chamber, Induction};
+use crate::wording::Refusal;
 
 /// A range with both ends, in axis units.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Range(pub(super) (f64, f64));
 
 impl FromStr for Range {
-    type Err = String;
+    type Err = Refusal;
 
-    fn from_str(text: &str) -> Result<Self, String> {
-        let (low, high) = text.split_once("..").ok_or("write a range as LOWEST..HIGHEST, one breakpoint as 40..40")?;
+    fn from_str(text: &str) -> Result<Self, Refusal> {
+        let (low, high) = text
+            .split_once("..")
+            .ok_or_else(|| Refusal::new("write a range as LOWEST..HIGHEST, one breakpoint as 40..40"))?;
         Ok(Self((number(low)?, number(high)?)))
     }
 }
 
 /// A finite number with a decimal point.
-pub(super) fn number(text: &str) -> Result<f64, String> {
+pub(super) fn number(text: &str) -> Result<f64, Refusal> {
     let value = text.trim().parse().ok().filter(|value: &f64| value.is_finite());
-    value.ok_or_else(|| format!("'{text}' is not a number"))
+    value.ok_or_else(|| Refusal::new(format!("'{text}' is not a number")))
 }
 
 /// The size of a table, SPEEDSxLOADS. What sizes there can be, the project knows.
@@ -34,12 +37,13 @@ pub(super) struct Size {
 }
 
 impl FromStr for Size {
-    type Err = String;
+    type Err = Refusal;
 
-    fn from_str(text: &str) -> Result<Self, String> {
+    fn from_str(text: &str) -> Result<Self, Refusal> {
         let parts = text.split_once(['x', 'X', '×']);
         let parts = parts.and_then(|(speeds, loads)| Some((speeds.parse().ok()?, loads.parse().ok()?)));
-        let (speeds, loads) = parts.ok_or("write a size as SPEEDSxLOADS, such as 16x12; 2x2 to 64x64")?;
+        let (speeds, loads) =
+            parts.ok_or_else(|| Refusal::new("write a size as SPEEDSxLOADS, such as 16x12; 2x2 to 64x64"))?;
         Ok(Self { speeds, loads })
     }
 }

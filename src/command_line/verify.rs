@@ -5,16 +5,15 @@ use std::path::PathBuf;
 use serde::Serialize;
 
 use super::held::{self, NotInImage, Spark};
-use super::image_files::read_image;
-use super::output::{Format, broken_notes, shown};
-use super::places::Where;
+use super::json::Where;
+use super::output::{Format, broken_notes, read_image, shown};
 use super::{Answer, Failure};
 use crate::command_line::output::read_project;
 use crate::image::{
-    Comparison, DecodeError, Difference, Features, ReadFile, SparkComparison, Unit, compare_spark, verify,
+    Comparison, DecodeError, Difference, Features, FlashedUnit, ReadFile, SparkComparison, compare_spark, verify,
 };
 use crate::project::Project;
-use crate::wording::{count, one_line};
+use crate::wording::{Unit, count, one_line};
 
 /// Compare an image file with a project, item by item
 #[derive(Debug, clap::Args)]
@@ -82,7 +81,7 @@ struct Differing<'a> {
     found: Option<f64>,
     expected_raw: f64,
     found_raw: Option<f64>,
-    unit: &'static str,
+    unit: Unit,
     #[serde(flatten)]
     place: Where,
 }
@@ -113,7 +112,7 @@ impl Verify {
         let warnings = read.warnings.iter().map(ToString::to_string);
         let notes = warnings.chain(broken_notes(&self.file)).collect();
         let is_no = !comparison.is_same();
-        let unit = Unit::with_image(&project, &read.bytes, Features::AsSaid);
+        let unit = FlashedUnit::with_image(&project, &read.bytes, Features::AsSaid);
         let spark = unit.map(|unit| compare_spark(&project, &unit));
         let found = Found { read, comparison, numbers, spark };
         let (not_in_image, list) = held::list(&project)?;

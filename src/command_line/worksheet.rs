@@ -85,7 +85,7 @@ impl Target {
         Ok((Some(project), rewrite))
     }
 
-    /// Applies where that is asked for, and answers. Nothing is answered as done that was not.
+    /// Applies where that is asked for, and answers. Only what was done is reported as done.
     fn answer(
         &self,
         (project, rewrite): (Option<&Project>, Option<Rewrite>),

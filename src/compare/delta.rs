@@ -6,7 +6,7 @@ use thiserror::Error;
 
 use crate::project::{LoadKind, Project};
 use crate::table::{Axis, Cell, Lookup};
-use crate::wording::{range, settle};
+use crate::wording::{Unit, range, settle};
 
 /// A point is changed when its delta is larger than this either way: above the dust of interpolation, far below any
 /// degree that matters.
@@ -44,9 +44,9 @@ impl TableAxis {
     }
 
     /// The unit of its breakpoints.
-    pub const fn unit(self, load: LoadKind) -> &'static str {
+    pub const fn unit(self, load: LoadKind) -> Unit {
         match self {
-            Self::Speed => "rpm",
+            Self::Speed => Unit::Rpm,
             Self::Load => load.unit(),
         }
     }
@@ -73,7 +73,7 @@ pub struct NotCompared {
     /// Where it ends.
     pub to: f64,
     /// The unit of both.
-    pub unit: &'static str,
+    pub unit: Unit,
 }
 
 impl fmt::Display for NotCompared {
@@ -104,7 +104,7 @@ pub enum Refusal {
     /// The tables have no rectangle in common.
     #[error(
         "the tables have no {axis} in common: the base runs {base}, this table {edited}; choose a base that overlaps",
-        axis = .axis.name(), base = range(*.base, .unit), edited = range(*.edited, .unit)
+        axis = .axis.name(), base = range(*.base, *.unit), edited = range(*.edited, *.unit)
     )]
     NothingInCommon {
         /// The axis on which they miss each other.
@@ -114,7 +114,7 @@ pub enum Refusal {
         /// First and last breakpoint of the edited table.
         edited: (f64, f64),
         /// The unit of all four.
-        unit: &'static str,
+        unit: Unit,
     },
 }
 

@@ -1,8 +1,10 @@
 //! Everything but the table's degrees, field by field.
+//!
+//! Projects as trees that can be taken apart, and the way back.
 
 use super::Section;
 use super::labels::Namer;
-use crate::project::{Project, Step, Tree, TreeError, path_of};
+use crate::project::{Advance, Fault, Project, ReadError, Step, Tree, TreeError, path_of, read};
 
 /// A field that differs.
 #[derive(Clone, Debug, PartialEq)]
@@ -54,7 +56,7 @@ impl FieldDifferences {
         };
         walk.compare(&trees.0, &trees.1);
         let mut list = walk.found;
-        // What is assumed goes with the values themselves and is no setting.
+        // The list of assumed values follows the values themselves and is no setting of its own.
         list.retain(|difference| difference.steps.first() != Some(&Step::Field("assumed".into())));
         list.sort_by_key(|difference| difference.section);
         Ok(Self { list, marks_compared: same_size })
@@ -188,6 +190,35 @@ enum Treatment {
 /// Whether a record is a curve: points and their values.
 pub(super) fn is_curve(record: &[(&'static str, Tree)]) -> bool {
     matches!(record, [("at", _), ("value", _)])
+}
+
+/// The forms of three projects, without their snapshots and last exports.
+///
+/// # Errors
+/// [`TreeError`] never for projects that exist.
+pub(super) fn of_each(projects: &[Project; 3]) -> Result<[Tree; 3], TreeError> {
+    let [a, b, c] = projects;
+    Ok([Tree::of(&a.as_state())?, Tree::of(&b.as_state())?, Tree::of(&c.as_state())?])
+}
+
+/// The project of a form, with this advance table.
+///
+/// # Errors
+/// [`Fault`] when the values do not fit together.
+pub(super) fn project(form: Option<Tree>, advance: &Advance) -> Result<Project, Fault> {
+    let internal = |what: &str| Fault::new("", format!("the project's form has no {what}"));
+    let mut form = form.ok_or_else(|| internal("fields"))?;
+    let place = form.at_mut(&[Step::Field("advance".into())]).ok_or_else(|| internal("advance table"))?;
+    *place = Tree::of(advance).map_err(|error| Fault::new("advance", error.to_string()))?;
+    read(form.to_string().as_bytes()).map_err(fault)
+}
+
+/// The place in the printed form means nothing to anyone; the field and the reason do.
+fn fault(error: ReadError) -> Fault {
+    match error {
+        ReadError::Invalid { path, message, hint, .. } => Fault { path, message, hint },
+        other => Fault::new("", other.to_string()),
+    }
 }
 
 #[cfg(test)]

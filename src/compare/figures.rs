@@ -2,7 +2,7 @@
 
 use super::Delta;
 use super::delta::is_change;
-use crate::wording::{change, change_size, quantity, rounded, with_unit, written};
+use crate::wording::{Unit, change, change_size, quantity, rounded, with_unit, written};
 
 /// Points whose delta is at most this either way count as alike in [`Figures::share_within_half_degree`].
 pub const WITHIN_DEG: f64 = 0.5;
@@ -65,10 +65,10 @@ impl Figures {
             "{} of {} points changed · mean {} · RMS {} · {} within ±{}",
             self.changed,
             self.points,
-            with_unit(&change(self.mean_deg, decimals), "°"),
-            with_unit(&change_size(self.rms_deg, decimals), "°"),
-            with_unit(&percent(self.share_within_half_degree), "%"),
-            quantity(WITHIN_DEG, "°"),
+            with_unit(&change(self.mean_deg, decimals), Unit::Degree),
+            with_unit(&change_size(self.rms_deg, decimals), Unit::Degree),
+            with_unit(&percent(self.share_within_half_degree), Unit::Percent),
+            quantity(WITHIN_DEG, Unit::Degree),
         )
     }
 }

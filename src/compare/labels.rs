@@ -1,8 +1,9 @@
-//! What people call a field, with its place: the catalogue's name, told apart from its neighbours in a list.
+//! What people call a field, with its place: the catalogue's name, told apart from its neighbours in a list; and how they
+//! read one field of one project.
 
-use super::value_words;
+use super::value_words::told;
 use crate::project::{CoveredPart, FieldKind, LISTS, Project, Step, Tree, field, kind_at, path_of, steps};
-use crate::wording::{capital, lower_first, one_line, point, quantity};
+use crate::wording::{Unit, capital, lower_first, one_line, point, quantity};
 
 /// Names fields and their values for two projects.
 pub(super) struct Namer<'a> {
@@ -58,10 +59,10 @@ impl<'a> Namer<'a> {
             return (self.base.entries(path, was, is), self.edited.entries(path, is, was));
         }
         let units = [self.base.unit(path), self.edited.unit(path)];
-        let told = [value_words::told(base, units[0]), value_words::told(edited, units[1])];
-        // A difference beyond the digits that are usually shown is shown with all of them.
+        let told = [super::value_words::told(base, units[0]), super::value_words::told(edited, units[1])];
+        // Where the usual digits would hide the difference, all digits are shown.
         let [was, is] = if told[0] == told[1] && base != edited {
-            [value_words::told_whole(base, units[0]), value_words::told_whole(edited, units[1])]
+            [super::value_words::told_whole(base, units[0]), super::value_words::told_whole(edited, units[1])]
         } else {
             told
         };
@@ -70,11 +71,11 @@ impl<'a> Namer<'a> {
 
     /// The edited side's value as people read it, with all its digits and its unit.
     pub(super) fn edited_words(&self, path: &str, value: Option<&Tree>) -> String {
-        value_words::told_whole(value, self.edited.unit(path))
+        super::value_words::told_whole(value, self.edited.unit(path))
     }
 
     /// The unit of a field's number on the edited side; empty where it has none.
-    pub(super) fn unit(&self, path: &str) -> &'static str {
+    pub(super) fn unit(&self, path: &str) -> Unit {
         self.edited.unit(path)
     }
 
@@ -185,13 +186,13 @@ impl Side<'_> {
             own.iter().enumerate().map(|(at, entry)| self.entry(&format!("{list}[{at}]"), entry, other)).collect();
         match told.filter(|told| !told.is_empty()) {
             Some(told) => told.join(", "),
-            None => value_words::told(Some(&Tree::List(own.to_vec())), ""),
+            None => super::value_words::told(Some(&Tree::List(own.to_vec())), Unit::None),
         }
     }
 
     fn entry(&self, path: &str, entry: &Tree, other: &[Tree]) -> Option<String> {
         let name_of =
-            |entry: &Tree| if let Tree::Record(fields) = entry { value_words::entry_name(fields) } else { None };
+            |entry: &Tree| if let Tree::Record(fields) = entry { super::value_words::entry_name(fields) } else { None };
         let name = name_of(entry)?;
         let Some(twin) = other.iter().find(|other| name_of(other).as_ref() == Some(&name)) else {
             return Some(name);
@@ -210,20 +211,20 @@ impl Side<'_> {
         let label = field(path).map_or(path, |field| field.label);
         let kinds = ["Output ", "Coil ", "Item "];
         let label = kinds.iter().find_map(|kind| label.strip_prefix(kind)).unwrap_or(label);
-        format!("{} {}", lower_first(label), value_words::told(Some(value), self.unit(path)))
+        format!("{} {}", lower_first(label), super::value_words::told(Some(value), self.unit(path)))
     }
 
     /// The unit of a field's number; empty where it has none.
-    fn unit(&self, path: &str) -> &'static str {
+    fn unit(&self, path: &str) -> Unit {
         match path {
-            "advance.speed_rpm" => return "rpm",
+            "advance.speed_rpm" => return Unit::Rpm,
             "advance.load" => return self.project.sensors.load.unit(),
             _ => {}
         }
         let kind = kind_at(path, self.project).or_else(|| kind_at(&format!("{path}[0]"), self.project));
         match kind {
             Some(FieldKind::Number { unit, .. }) => unit,
-            _ => "",
+            _ => Unit::None,
         }
     }
 }
@@ -231,4 +232,51 @@ impl Side<'_> {
 /// Lists that differ in length are named as a whole.
 fn whole_list(path: &str) -> Option<String> {
     LISTS.into_iter().find(|(list, _)| *list == path).map(|(_, label)| label.to_owned())
+}
+
+/// A field's name, unit and value.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct FieldWords {
+    /// What people call it: 'Zero offset', 'Coil A, wiring'.
+    pub label: String,
+    /// The unit of its number; empty where it has none.
+    pub unit: Unit,
+    /// Its value with the unit: '1.5°', 'none', 'alternate coils'.
+    pub value: String,
+}
+
+impl FieldWords {
+    /// The field at a dotted path of a project whose field tree is `tree`; `None` where there is no such path.
+    pub fn of(project: &Project, tree: &Tree, path: &str) -> Option<Self> {
+        let steps = steps(path)?;
+        let value = tree.at(&steps)?;
+        let namer = Namer::new(project, tree, project, tree);
+        let unit = namer.unit(path);
+        Some(Self { label: namer.label(path, &steps), unit, value: told(Some(value), unit) })
+    }
+}
+
+/// A value of any field in words, with its unit.
+pub fn value_words(value: &Tree, unit: Unit) -> String {
+    told(Some(value), unit)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::project::{LoadKind, NewProject};
+
+    #[test]
+    fn a_field_is_named_with_its_place_unit_and_value() {
+        let new = NewProject { name: "trial".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 4, loads: 4 };
+        let project = new.create().unwrap();
+        let tree = project.field_tree().unwrap();
+        let words = |path: &str| FieldWords::of(&project, &tree, path);
+        let offset = words("trigger.zero_offset_deg").unwrap();
+        assert_eq!((offset.label.as_str(), offset.unit, offset.value.as_str()), ("Zero offset", Unit::Degree, "0.0°"));
+        assert_eq!(words("engine.idle_load").unwrap().unit, Unit::Percent);
+        assert_eq!(words("engine.channels[1].wiring").unwrap().label, "Coil B, wiring");
+        assert_eq!(words("sensors.coolant.points_c[1]").unwrap().label, "Coolant sender, temperatures, point 2");
+        assert_eq!(words("no.such"), None);
+    }
 }

@@ -5,27 +5,153 @@
 
 mod delta;
 mod field_differences;
-mod field_words;
 mod figures;
-mod form;
 mod labels;
 mod merge;
-mod one_field;
 mod regions;
 #[cfg(test)]
 pub(crate) mod samples;
 mod section;
 mod take_back;
 mod value_words;
-mod whole;
+
+use crate::project::{Project, TreeError};
 
 pub use delta::{CHANGED_ABOVE_DEG, Delta, NotCompared, Refusal, Side, TableAxis};
 pub use field_differences::{FieldDifference, FieldDifferences};
-pub use field_words::Told;
 pub use figures::{Extreme, Figures, UNWEIGHTED_NOTE, WITHIN_DEG};
+pub use labels::{FieldWords, value_words};
 pub use merge::{Brought, Conflict, ConflictPlace, Merge, Version};
-pub use one_field::{FieldWords, value_words};
 pub use regions::{Region, Sign, Threshold, ThresholdError, regions};
 pub use section::Section;
 pub use take_back::{CellCounts, TakeBackError, TakenBack, take_back_cells, take_back_fields, take_back_sections};
-pub use whole::{Comparison, TableComparison};
+pub use value_words::Told;
+
+/// Everything that differs between a base and an edited project.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Comparison {
+    /// The advance tables, or why they cannot be compared.
+    pub table: Result<TableComparison, Refusal>,
+    /// All other fields.
+    pub fields: FieldDifferences,
+}
+
+/// How two advance tables differ.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TableComparison {
+    /// Point by point.
+    pub delta: Delta,
+    /// In figures.
+    pub figures: Figures,
+    /// Region by region, the largest first.
+    pub regions: Vec<Region>,
+}
+
+impl Comparison {
+    /// Compares an edited project with its base; points from `threshold` on make regions.
+    ///
+    /// ```
+    /// use sparkloft::compare::{Comparison, Threshold};
+    /// use sparkloft::project::SAMPLES;
+    ///
+    /// let base = SAMPLES[0].project()?;
+    /// let edited = base.edit(|parts| parts.engine.plug_gap_mm = 0.65)?;
+    /// let comparison = Comparison::new(&base, &edited, Threshold::default())?;
+    /// assert_eq!(comparison.fields.list[0].path, "engine.plug_gap_mm");
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    ///
+    /// # Errors
+    /// [`TreeError`] never for projects that exist.
+    pub fn new(base: &Project, edited: &Project, threshold: Threshold) -> Result<Self, TreeError> {
+        Ok(Self {
+            table: TableComparison::new(base, edited, threshold),
+            fields: FieldDifferences::between(base, edited)?,
+        })
+    }
+
+    /// Whether any point of the table or any field differs; tables that cannot be compared do.
+    pub fn is_different(&self) -> bool {
+        !self.fields.is_empty() || self.table.as_ref().map_or(true, |table| table.figures.changed > 0)
+    }
+}
+
+impl TableComparison {
+    /// Compares the advance tables alone.
+    ///
+    /// # Errors
+    /// [`Refusal`] when the tables cannot be compared.
+    pub fn new(base: &Project, edited: &Project, threshold: Threshold) -> Result<Self, Refusal> {
+        let delta = Delta::between(base, edited)?;
+        Ok(Self { figures: Figures::of(&delta), regions: regions(&delta, threshold), delta })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::compare::samples::{any_project, everything, over_pressure};
+    use crate::project::{Origin, set_fields};
+    use proptest::prelude::*;
+
+    fn compare(base: &Project, edited: &Project) -> Comparison {
+        Comparison::new(base, edited, Threshold::default()).unwrap()
+    }
+
+    #[test]
+    fn one_cell_a_hair_off_or_one_field_is_a_difference() {
+        let base = everything();
+        let mut values = base.advance.table().values().to_vec();
+        values[7] += 1e-6;
+        let origin = base.advance.origins()[7];
+        let nudged = base.with_advance(base.advance.with_values(values, origin).unwrap()).unwrap();
+        let comparison = compare(&base, &nudged);
+        assert!(comparison.is_different() && comparison.fields.is_empty());
+        assert!(comparison.table.unwrap().regions.is_empty());
+        assert!(compare(&base, &set_fields(&base, &[("notes", "new plugs")]).unwrap()).is_different());
+    }
+
+    #[test]
+    fn other_load_kinds_still_tell_their_fields() {
+        let comparison = compare(&everything(), &over_pressure());
+        assert!(matches!(comparison.table, Err(Refusal::LoadKinds { .. })));
+        assert!(comparison.is_different());
+        assert!(comparison.fields.at("sensors.load").is_some());
+    }
+
+    #[test]
+    fn a_changed_origin_alone_is_a_difference() {
+        let base = everything();
+        let all = crate::table::Selection::all(base.advance.table());
+        let edited = base.with_advance(base.advance.with_origin(&all, Origin::Measured)).unwrap();
+        assert_eq!(compare(&base, &edited).fields.list.len(), 256);
+    }
+
+    proptest! {
+        #[test]
+        fn a_project_does_not_differ_from_itself(project in any_project()) {
+            let comparison = compare(&project, &project);
+            prop_assert!(!comparison.is_different());
+            let table = comparison.table.unwrap();
+            prop_assert!(table.regions.is_empty() && table.delta.not_compared().is_empty());
+        }
+
+        #[test]
+        fn turned_about_everything_turns(base in any_project(), edited in any_project()) {
+            let (there, back) = (compare(&base, &edited), compare(&edited, &base));
+            prop_assert_eq!(there.is_different(), back.is_different());
+            prop_assert_eq!(there.fields.list.len(), back.fields.list.len());
+            for field in &there.fields.list {
+                let other = back.fields.at(&field.path).unwrap();
+                prop_assert_eq!((&field.base, &field.edited), (&other.edited, &other.base));
+            }
+            let (Ok(there), Ok(back)) = (there.table, back.table) else { return Ok(()); };
+            prop_assert_eq!(there.figures.mean_deg, -back.figures.mean_deg);
+            prop_assert_eq!(there.figures.largest_rise.map(|rise| -rise.deg), back.figures.largest_fall.map(|fall| fall.deg));
+            prop_assert_eq!(there.regions.len(), back.regions.len());
+            for (a, b) in there.regions.iter().zip(&back.regions) {
+                prop_assert_eq!((&a.points, a.mean_deg), (&b.points, -b.mean_deg));
+            }
+        }
+    }
+}

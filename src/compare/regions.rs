@@ -8,15 +8,15 @@ use super::delta::is_change;
 use super::{Delta, Extreme};
 use crate::project::LoadKind;
 use crate::table::{Cell, Selection, Table, connected};
-use crate::wording::{change_size, range, with_unit, written};
+use crate::wording::{Unit, change_size, range, with_unit, written};
 
 /// From how many degrees on a point belongs to a region: finite, 0 or more; 0 takes in every changed point.
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
 pub struct Threshold(f64);
 
-/// Why a number is no threshold.
+/// Why a number cannot be a threshold.
 #[derive(Clone, Copy, Debug, PartialEq, Error)]
-#[error("a threshold of {} makes no regions; it must be a finite number, 0 or more", with_unit(&written(*.given_deg), "°"))]
+#[error("a threshold of {} makes no regions; it must be a finite number, 0 or more", with_unit(&written(*.given_deg), Unit::Degree))]
 pub struct ThresholdError {
     /// The number given.
     pub given_deg: f64,
@@ -141,7 +141,7 @@ impl Region {
 
     /// What happened: 'Lowered by 1.5° on average, 2.0° at most', degrees to `decimals`.
     pub fn headline(&self, decimals: usize) -> String {
-        let by = |deg: f64| with_unit(&change_size(deg, decimals), "°");
+        let by = |deg: f64| with_unit(&change_size(deg, decimals), Unit::Degree);
         let (mean, peak) = (by(self.mean_deg), by(self.peak.deg));
         let verb = self.sign.word();
         match (self.cells(), mean == peak) {
@@ -153,7 +153,7 @@ impl Region {
 
     /// Where: '2400–4200 rpm, 48–100 %'.
     pub fn place_words(&self, load: LoadKind) -> String {
-        format!("{}, {}", range(self.speed_rpm, "rpm"), range(self.load, load.unit()))
+        format!("{}, {}", range(self.speed_rpm, Unit::Rpm), range(self.load, load.unit()))
     }
 
     /// Both in one line: 'Lowered by 1.5° on average, 2.0° at most; 2400–4200 rpm, 48–100 %'.

@@ -3,12 +3,12 @@
 //! Each step knows its parent, the step it was made from, so that the steps are a tree: undo goes to the parent, redo to the
 //! child made last. What was undone and then replaced stays as a side branch that only a jump leads to.
 
+use std::sync::atomic::{AtomicU64, Ordering};
+
 use jiff::Timestamp;
 
 use crate::project::Project;
 use crate::table::Selection;
-
-use super::{Revision, Step};
 
 /// A state with its revision.
 #[derive(Clone, Debug)]
@@ -174,6 +174,35 @@ impl History {
 /// Whether both hold the same values; quick when they are the same in memory.
 pub(super) fn is_equal(a: &Project, b: &Project) -> bool {
     a.is_same(b) || a == b
+}
+
+/// Names one state of a project. Two different states never share one, in all documents of a process, so that work
+/// done for one state can be told from work done for another.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Revision(u64);
+
+impl Revision {
+    pub(super) fn next() -> Self {
+        static NEXT: AtomicU64 = AtomicU64::new(0);
+        Self(NEXT.fetch_add(1, Ordering::Relaxed))
+    }
+}
+
+/// A state the project was in, and the change that led to it.
+#[derive(Clone, Debug)]
+pub struct Step {
+    /// The change in words: 'Raise 12 cells by 1.0°'.
+    pub label: String,
+    /// When it was made.
+    pub at: Timestamp,
+    /// Which cells were selected for it.
+    pub selected: Option<Selection>,
+    /// The project after it; what did not change is shared with the other steps.
+    pub project: Project,
+    /// Names the state.
+    pub revision: Revision,
+    /// The step it was made from; none for the first.
+    pub parent: Option<usize>,
 }
 
 #[cfg(test)]

@@ -71,13 +71,13 @@ impl Camera {
         Self { azimuth_deg, elevation_deg, zoom: 1.0, pan: (0.0, 0.0), perspective: 0.0 }
     }
 
-    /// Turns by a drag of so many points; the model follows the pointer, 0.4° a point.
+    /// Turns by a drag in points; the model follows the pointer, 0.4° a point.
     pub fn orbit(&mut self, right: f64, down: f64) {
         self.azimuth_deg = (self.azimuth_deg + right * 0.4).rem_euclid(360.0);
         self.elevation_deg = (self.elevation_deg + down * 0.4).clamp(-90.0, 90.0);
     }
 
-    /// Shifts the picture by a drag of so many points.
+    /// Shifts the picture by a drag in points.
     pub fn pan_by(&mut self, right: f64, down: f64) {
         self.pan = (self.pan.0 + right, self.pan.1 + down);
     }

@@ -105,6 +105,17 @@ impl Contour {
 ///
 /// Every vertex has the level's value under [`Table::lookup`] within rounding: crossings of the grid's edges, and on
 /// the hyperbola in between.
+///
+/// ```
+/// use sparkloft::drawing::{Levels, contour_lines};
+/// use sparkloft::table::{Axis, Table};
+///
+/// let (speed, load) = (Axis::new(vec![1000.0, 2000.0])?, Axis::new(vec![20.0, 100.0])?);
+/// let table = Table::from_fn(speed, load, |speed_rpm, _| speed_rpm / 100.0)?;
+/// let lines = contour_lines(&table, &Levels::with_step(10.0, 20.0, 4.0));
+/// assert_eq!(lines.iter().map(|line| line.level).collect::<Vec<_>>(), [12.0, 16.0, 20.0]);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub fn contour_lines(table: &Table, levels: &Levels) -> Vec<Contour> {
     let mut lines = Vec::new();
     for (level, major) in levels.iter() {

@@ -8,7 +8,7 @@ use super::wheel::pair;
 use super::{Look, Palette, Point, Rect, Scene, Shape};
 use crate::project::Parts;
 use crate::rig::Layout;
-use crate::wording::{fixed, quantity, with_unit};
+use crate::wording::{Unit, fixed, quantity, with_unit};
 
 /// Crank degrees of the cycle.
 const CYCLE_DEG: f64 = 720.0;
@@ -144,7 +144,7 @@ fn draw_scale(frame: &Frame, sparks: &[Ignition], palette: &Palette, scene: &mut
     for spark in sparks {
         let x = frame.x(spark.tdc_deg);
         scene.line(Point::new(x, frame.top), Point::new(x, bottom), 1.0, palette.rule);
-        let text = with_unit(&fixed(spark.tdc_deg, 0), "°");
+        let text = with_unit(&fixed(spark.tdc_deg, 0), Unit::Degree);
         scene.note(Point::new(x, bottom + 4.0), (0.5, 0.0), text, palette.ink_secondary);
     }
     let y = bottom + 28.0;
@@ -201,7 +201,7 @@ fn disc(at: Point, radius: f32, filled: bool, palette: &Palette, scene: &mut Sce
 impl FiringSpec<'_> {
     /// The firing order with the wasted cylinder of each spark, and the advance shown.
     pub fn words(&self) -> String {
-        let (order, deg) = (firing_words(self.parts), quantity(self.advance_deg, "°"));
+        let (order, deg) = (firing_words(self.parts), quantity(self.advance_deg, Unit::Degree));
         format!(
             "Fires in this order, with the wasted spark's cylinder in brackets: {order}. Sparks shown {deg} before TDC."
         )

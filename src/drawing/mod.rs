@@ -20,7 +20,6 @@ mod color;
 mod color_map;
 mod contours;
 mod firing;
-mod height_scale;
 mod label_room;
 mod mesh;
 mod model_box;
@@ -42,10 +41,9 @@ pub use chart::{
     round_range,
 };
 pub use color::Color;
-pub use color_map::{ColorMap, Ground, LEAST_FULL_DEG};
+pub use color_map::{ColorMap, Ground, HeightScale, LEAST_FULL_DEG};
 pub use contours::{Anchor, Contour, Levels, contour_lines};
 pub use firing::{FiringSpec, Ignition, draw_firing, firing_words, ignitions};
-pub use height_scale::HeightScale;
 pub use label_room::{LabelRoom, beside_labels, label_box};
 pub use mesh::{Mesh, MeshVertex};
 pub use model_box::ModelBox;

@@ -33,7 +33,7 @@ pub struct Patch {
 /// What patches may be like.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PatchRule {
-    /// Colours may be off by so much in each of red, green and blue.
+    /// The largest allowed error of a colour, in each of red, green and blue.
     pub tolerance: f32,
     /// Whether blends are allowed.
     pub blends: bool,

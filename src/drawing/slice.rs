@@ -2,6 +2,7 @@
 
 use super::chart::{CHART, ChartFrame, ChartSpec, Handle, handle_radius, nearest, round_range};
 use super::{Look, Point, Rect, Scene};
+use crate::wording::Unit;
 
 /// A curve with less rise than this, in degrees, is not stretched to the full height.
 const LEAST_RANGE_DEG: f64 = 10.0;
@@ -27,7 +28,7 @@ pub struct SliceSpec<'a> {
     /// Whether a point is selected, one each; missing ones are not.
     pub selected: &'a [bool],
     /// The units of the axis and of the values; empty where something else tells them.
-    pub units: (&'a str, &'a str),
+    pub units: (Unit, Unit),
     /// Colours.
     pub look: Look,
     /// Where to draw, labels included.
@@ -150,7 +151,7 @@ mod tests {
             active: Some(2),
             hovered: Some(1),
             selected: &[true],
-            units: ("rpm", "°"),
+            units: (Unit::Rpm, Unit::Degree),
             look: Look::Light,
             rect: RECT,
         }

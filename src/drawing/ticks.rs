@@ -5,6 +5,10 @@ use crate::wording::fixed;
 /// The smallest of 1, 2, 5 × 10ⁿ that divides `span` into at most `most` steps.
 ///
 /// Domain: `span` > 0 and finite, `most` ≥ 1; anything else gives 1.
+///
+/// ```
+/// assert_eq!(sparkloft::drawing::nice_step(37.0, 10), 5.0);
+/// ```
 pub fn nice_step(span: f64, most: usize) -> f64 {
     #[expect(clippy::cast_precision_loss, reason = "a count of ticks")]
     let least = span / most.max(1) as f64;

@@ -4,7 +4,7 @@ use super::chart::{CHART, ChartAxis, Direction, round_range};
 use super::plot::{CHARACTER, DrivenRun, Frame, NAMES_WIDTH, RIGHT, TraceRow, fill, pointer, text, text_over};
 use super::{Color, ColorMap, Ground, Look, Palette, Point, Rect, Scene};
 use crate::rig::{Column, Reach, Record, What};
-use crate::wording::given;
+use crate::wording::{Unit, given};
 
 /// Height of a row of bands, and of the numbers below.
 const BAND: f32 = 17.0;
@@ -20,7 +20,7 @@ const GAP: f32 = 12.0;
 const SHARES: (f32, f32) = (0.40, 0.36);
 const LINE_WIDTH: f32 = 1.4;
 const RUN_WIDTH: f32 = 1.0;
-/// The scale of timing errors shows so many degrees at least, and that of the advance.
+/// The least span of the scales of timing errors and of the advance, in degrees.
 const LEAST_ERROR_DEG: f64 = 1.0;
 const LEAST_ADVANCE_DEG: f64 = 10.0;
 /// Speeds beyond this share of what the run reaches are marked at the edge instead of squeezing the rest.
@@ -93,7 +93,7 @@ impl Trace {
         let whole = spec.driven.record.whole();
         let axis = |row: &TraceRow, range: (f64, f64)| {
             let within = (row.rect.top - GAP / 2.0, row.bottom() + GAP / 2.0);
-            ChartAxis::new(Direction::Up, range, (row.bottom(), row.rect.top), within, "")
+            ChartAxis::new(Direction::Up, range, (row.bottom(), row.rect.top), within, Unit::None)
         };
         let (start_s, end_s) = spec.driven.record.span_s();
         Some(Self {
@@ -102,7 +102,7 @@ impl Trace {
                 (start_s, end_s),
                 (left, left + width),
                 (left - NAMES_WIDTH, left + width + RIGHT),
-                "s",
+                Unit::Second,
             ),
             speed: axis(&rows[SPEED], (0.0, top_speed(spec))),
             commanded: axis(&rows[COMMANDED], advance_range(whole.commanded_deg)),
@@ -175,7 +175,7 @@ impl Trace {
             let (left, right) = self.time.screen;
             let ends = [Point::new(left, y), Point::new(right, y)];
             scene.dashed(&ends, CHART.dashes, CHART.thin, palette.base_line);
-            let words = format!("{words} {}", given(rpm, "rpm"));
+            let words = format!("{words} {}", given(rpm, Unit::Rpm));
             text_over(scene, Point::new(left + 4.0, y + 1.0), (0.0, 0.0), words, palette);
         }
     }

@@ -8,7 +8,7 @@ use super::{Color, Look, Palette, Point, Rect, Scene, Shape};
 use crate::lettering;
 use crate::project::{Parts, SensorKind};
 use crate::rig::Layout;
-use crate::wording::{fixed, quantity};
+use crate::wording::{Unit, fixed, quantity};
 
 /// Room around the wheel for sensor and labels, in points: beside, above, below.
 const MARGIN: (f32, f32, f32) = (112.0, 52.0, 48.0);
@@ -110,13 +110,13 @@ impl WheelDrawing {
         let trigger = &spec.parts.trigger;
         let wheel = trigger.wheel;
         let reference = match trigger.zero_offset_deg {
-            0.0 => quantity(trigger.reference_deg, "°"),
+            0.0 => quantity(trigger.reference_deg, Unit::Degree),
             offset => format!(
                 "{} ({} {} {} zero offset)",
-                quantity(trigger.reference_deg + offset, "°"),
-                quantity(trigger.reference_deg, "°"),
+                quantity(trigger.reference_deg + offset, Unit::Degree),
+                quantity(trigger.reference_deg, Unit::Degree),
                 if offset < 0.0 { '−' } else { '+' },
-                quantity(offset.abs(), "°"),
+                quantity(offset.abs(), Unit::Degree),
             ),
         };
         let first = spec.parts.engine.channels.first();
@@ -128,15 +128,15 @@ impl WheelDrawing {
                 "Wheel {}−{}: a tooth place every {}, gap {} between edges.",
                 wheel.teeth,
                 wheel.missing,
-                quantity(wheel.pitch_deg(), "°"),
-                quantity(wheel.gap_deg(), "°")
+                quantity(wheel.pitch_deg(), Unit::Degree),
+                quantity(wheel.gap_deg(), Unit::Degree)
             ),
             format!("The first edge after the gap passes the sensor {reference} before TDC of {pair}."),
             format!(
                 "Drawn at TDC of {pair}: {} tooth places after that edge. Turns clockwise as seen here.",
                 fixed(passed, 1)
             ),
-            format!("Spark shown at {} before TDC: the dots.", quantity(spec.advance_deg, "°")),
+            format!("Spark shown at {} before TDC: the dots.", quantity(spec.advance_deg, Unit::Degree)),
         ]
     }
 
@@ -235,7 +235,7 @@ impl WheelDrawing {
         }
         let after = spec.advance_deg < 0.0;
         let lines = [
-            format!("spark {}", quantity(spec.advance_deg.abs(), "°")),
+            format!("spark {}", quantity(spec.advance_deg.abs(), Unit::Degree)),
             if after { "after TDC".to_owned() } else { "before TDC".to_owned() },
         ];
         for (line, text) in [-1.0, 1.0].into_iter().zip(lines) {
@@ -257,7 +257,7 @@ impl WheelDrawing {
         scene.quad(body, palette.field);
         let [a, b, c, d] = body;
         scene.polyline(&[a, b, c, d, a], OUTLINE, palette.ink);
-        // The line of sight on which edges and dead centres are counted.
+        // The line on which edges and dead centres are counted.
         scene.line(Point::new(self.center.x, foot), Point::new(self.center.x, foot - height), 1.0, palette.ink);
         let name = match spec.parts.trigger.sensor {
             SensorKind::Inductive => "inductive sensor",
@@ -290,7 +290,7 @@ impl WheelDrawing {
             scene.line(out(12.0, passed_deg), out(18.0, named_deg), 0.8, palette.ink_secondary);
         }
         let true_deg = spec.parts.trigger.reference_deg + spec.parts.trigger.zero_offset_deg;
-        let lines = ["reference edge".to_owned(), format!("{} before TDC", quantity(true_deg, "°"))];
+        let lines = ["reference edge".to_owned(), format!("{} before TDC", quantity(true_deg, Unit::Degree))];
         let middle = at.y - cos * 2.0 * HALF_LINE;
         for (line, text) in [-HALF_LINE, HALF_LINE].into_iter().zip(lines) {
             scene.note(Point::new(at.x, middle + line), (across, 0.5), text, palette.ink);
@@ -298,7 +298,7 @@ impl WheelDrawing {
     }
 }
 
-/// The point so far from a centre, so many degrees clockwise of straight up.
+/// The point at a distance from a centre, at an angle clockwise of straight up.
 fn place(center: Point, distance: f32, clockwise_deg: f64) -> Point {
     let (sin, cos) = clockwise_deg.to_radians().sin_cos();
     #[expect(clippy::cast_possible_truncation, reason = "screen points are f32")]

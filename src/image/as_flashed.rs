@@ -1,7 +1,6 @@
 //! The advance table as the unit will have it, and what the unit's arithmetic makes of it.
 
-use super::arrange::raws_of;
-use super::assemble::encode_item;
+use super::assemble::{encode_item, raws_of};
 use super::folding::as_exported;
 use super::number::{physical, quantise};
 use super::unit_axis::{axis_item, leading_item, unit_axis};
@@ -12,9 +11,9 @@ use crate::spark::TableLookup;
 use crate::table::{Axis, Cell, Lookup, Table};
 use crate::wording::shortest;
 
-/// Beyond so many points the difference is sought at a part of them.
+/// With more points than this the difference is sought at only some of them.
 const MOST_POINTS: usize = 65_536;
-/// Then so many points in each interval are looked at.
+/// How many points of each interval are looked at then.
 const POINTS_PER_INTERVAL: i64 = 16;
 
 /// A breakpoint or a point between two: what it measures, and its count.
@@ -185,7 +184,7 @@ impl AsFlashed {
     }
 
     /// The part of it that is the unit's arithmetic: the largest difference from exact interpolation in the rounded table.
-    /// Nothing where the unit does not count.
+    /// `None` where the unit does not count.
     pub fn arithmetic_difference(&self) -> FlashedDifference {
         self.largest_from(&self.table)
     }

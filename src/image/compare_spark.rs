@@ -6,10 +6,10 @@
 //! which it is largest or smallest on either side, or differs most. Speeds go up from standstill and down again, so that
 //! what follows from hysteresis is seen.
 
-use super::Unit;
+use super::FlashedUnit;
 use crate::project::{CutPattern, LoadKind, Parts, Project, Trim};
 use crate::spark::{Breakdown, Conditions, Evaluation, Memory, Situation, State};
-use crate::wording::{change, fixed, point, quantity, settle, with_unit};
+use crate::wording::{Unit, change, fixed, point, quantity, settle, with_unit};
 
 /// Differences up to this are binary dust.
 const DUST_DEG: f64 = 1e-9;
@@ -27,12 +27,14 @@ pub struct SparkPlace {
 
 impl SparkPlace {
     /// '2500 rpm, 45 kPa, coolant −20 °C, air 70 °C, launch switch closed, speed falling'.
-    pub fn words(&self, load_unit: &str) -> String {
+    pub fn words(&self, load_unit: Unit) -> String {
         let Conditions { speed_rpm, load, coolant_c, air_c, throttle_pct, launch_switch, .. } = self.conditions;
         let mut words = vec![point(speed_rpm, load, load_unit)];
         let temperatures = [("coolant", coolant_c), ("air", air_c)];
-        words.extend(temperatures.iter().filter_map(|(name, c)| Some(format!("{name} {}", quantity((*c)?, "°C")))));
-        words.extend(throttle_pct.map(|pct| format!("throttle {}", quantity(pct, "%"))));
+        words.extend(
+            temperatures.iter().filter_map(|(name, c)| Some(format!("{name} {}", quantity((*c)?, Unit::Celsius)))),
+        );
+        words.extend(throttle_pct.map(|pct| format!("throttle {}", quantity(pct, Unit::Percent))));
         words.extend(launch_switch.then(|| "launch switch closed".to_owned()));
         words.extend(self.is_falling.then(|| "speed falling".to_owned()));
         words.join(", ")
@@ -90,17 +92,17 @@ impl SparkComparison {
     }
 
     /// What there is to say, in sentences without a full stop.
-    pub fn sentences(&self, load_unit: &str) -> Vec<String> {
+    pub fn sentences(&self, load_unit: Unit) -> Vec<String> {
         if self.is_same() {
             return vec!["The unit's spark is the project's wherever they were compared".into()];
         }
         let SparkDifference { project_deg, unit_deg, place } = self.largest;
-        let degrees = |deg: f64| with_unit(&fixed(deg, DECIMALS), "°");
+        let degrees = |deg: f64| with_unit(&fixed(deg, DECIMALS), Unit::Degree);
         let mut sentences = Vec::new();
         if self.largest.deg().abs() > DUST_DEG {
             sentences.push(format!(
                 "The unit's spark differs from the project's by at most {} ({} for {}) at {}",
-                with_unit(&change(self.largest.deg(), DECIMALS), "°"),
+                with_unit(&change(self.largest.deg(), DECIMALS), Unit::Degree),
                 degrees(unit_deg),
                 degrees(project_deg),
                 place.words(load_unit)
@@ -127,7 +129,7 @@ fn doing(state: State, cut: Option<CutPattern>) -> String {
 }
 
 /// Compares the spark of a unit with that of the project.
-pub fn compare_spark(project: &Project, unit: &Unit) -> SparkComparison {
+pub fn compare_spark(project: &Project, unit: &FlashedUnit) -> SparkComparison {
     let mut search = Search::new(project, unit);
     let both = search.both;
     for load in both.loads(unit) {
@@ -170,7 +172,7 @@ impl Both<'_> {
         values
     }
 
-    fn speeds(self, unit: &Unit) -> Vec<f64> {
+    fn speeds(self, unit: &FlashedUnit) -> Vec<f64> {
         let arithmetic = unit.table().map_or_else(Vec::new, |table| table.speeds_farthest_off());
         let of = |parts: &Parts| {
             let (cranking, over, launch) = (&parts.limits.cranking, &parts.limits.over_speed, &parts.limits.launch);
@@ -195,7 +197,7 @@ impl Both<'_> {
         self.spread(of, crate::project::SPEED_RANGE_RPM, arithmetic)
     }
 
-    fn loads(self, unit: &Unit) -> Vec<f64> {
+    fn loads(self, unit: &FlashedUnit) -> Vec<f64> {
         let arithmetic = unit.table().map_or_else(Vec::new, |table| table.loads_farthest_off());
         let kind = self.0[0].sensors.load;
         let of = |parts: &Parts| {
@@ -259,7 +261,7 @@ struct Search<'a> {
 }
 
 impl<'a> Search<'a> {
-    fn new(project: &'a Project, unit: &'a Unit) -> Self {
+    fn new(project: &'a Project, unit: &'a FlashedUnit) -> Self {
         let both = Both([project, unit.project()]);
         let air = both.temperatures(|parts| &parts.trims.air);
         let coolant = both.temperatures(|parts| &parts.trims.coolant);

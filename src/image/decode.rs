@@ -1,14 +1,14 @@
-//! From the bytes of an image back to a project.
+//! From the bytes of an image back to a project, and what that changed in the project.
 
-use super::arrange::{address_of, raws_of};
-use super::assemble::assemble;
-use super::decode_error::DecodeError;
+use super::assemble::{address_of, assemble, raws_of};
 use super::folding::{Folding, as_exported};
 use super::number::physical;
 use super::unit_axis::{axis_item, leading_item, points_along, spread};
 use super::verify::{Comparison, compare};
-use super::{checksum, field_number};
-use crate::project::{Advance, AdvanceError, Content, HELD_CURVES, HeldCurve, Item, Origin, Project, set_fields};
+use super::{DecodeError, checksum, values};
+use crate::project::{
+    Advance, AdvanceError, Content, HELD_CURVES, HeldCurve, Item, Origin, Project, Tree, TreeError, set_fields,
+};
 use crate::table::{Axis, Curve, Table, TableError};
 use crate::wording::count;
 
@@ -17,7 +17,7 @@ use crate::wording::count;
 pub enum OnMismatch {
     /// Refuse the image.
     Refuse,
-    /// Read it all the same: the user has said so by name.
+    /// Read it anyway: the user asked for that explicitly.
     Accept,
 }
 
@@ -55,6 +55,16 @@ impl Decoded {
 /// Reads an image back by the project's own layout. A table or curve of which the unit has its own size becomes that
 /// size; its breakpoints are those in the image, or where the image holds none, the ones a unit of that size was given.
 /// Where several items hold the table or a curve, the first of the project's size is read, or else the first.
+///
+/// ```
+/// use sparkloft::image::{OnMismatch, decode, encode};
+/// use sparkloft::project::SAMPLES;
+///
+/// let project = SAMPLES[0].project()?;
+/// let decoded = decode(&encode(&project)?.bytes, &project, OnMismatch::Refuse)?;
+/// assert!(decoded.comparison.is_same());
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 ///
 /// # Errors
 /// [`DecodeError`] when the checksum does not fit and that is not accepted, or the bytes are no valid project.
@@ -125,7 +135,7 @@ impl Reader<'_> {
         let is_read = |item: &&Item| item.content == Content::Field && !self.folding.has(&item.field);
         for item in self.project.image.items.iter().filter(is_read) {
             for number in self.numbers(item)? {
-                assignments.push((item.field.as_str(), field_number::text(item, number)?));
+                assignments.push((item.field.as_str(), values::text(item, number)?));
             }
         }
         let assignments: Vec<(&str, &str)> = assignments.iter().map(|(path, text)| (*path, text.as_str())).collect();
@@ -202,4 +212,79 @@ fn on_table(advance: &Advance, table: Result<Table, TableError>) -> Result<Advan
     }
     let origins = vec![Origin::Imported; table.values().len()];
     Advance::new(table, advance.held().clone(), origins)
+}
+
+/// What differs between a project and the one read from an image.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct ReadChanges {
+    /// Cells of the advance table with another value; all of them when the axes differ.
+    pub cells: usize,
+    /// The paths of other fields with another value; breakpoints among them.
+    pub fields: Vec<String>,
+}
+
+/// Compares a project with the one read from an image.
+///
+/// # Errors
+/// [`TreeError`] never for projects that exist.
+pub fn read_changes(before: &Project, after: &Project) -> Result<ReadChanges, TreeError> {
+    let (own, other) = (before.field_tree()?, after.field_tree()?);
+    let mut fields = Vec::new();
+    differing("", &own, &other, &mut fields);
+    Ok(ReadChanges { cells: changed_cells(&before.advance, &after.advance), fields })
+}
+
+fn changed_cells(before: &Advance, after: &Advance) -> usize {
+    let (own, other) = (before.table(), after.table());
+    if (own.speed(), own.load()) != (other.speed(), other.load()) {
+        return other.values().len();
+    }
+    own.values().iter().zip(other.values()).filter(|(a, b)| a.to_bits() != b.to_bits()).count()
+}
+
+/// Cells, held marks and origins are counted as cells, not as fields; what is assumed goes with the values themselves.
+const NO_FIELDS: [&str; 4] = ["advance.deg", "advance.held", "advance.origin", "assumed"];
+
+fn differing(path: &str, a: &Tree, b: &Tree, found: &mut Vec<String>) {
+    if a == b || NO_FIELDS.iter().any(|part| path.starts_with(part)) {
+        return;
+    }
+    match (a, b) {
+        (Tree::Record(a), Tree::Record(b)) if a.len() == b.len() => {
+            for ((name, a), (_, b)) in a.iter().zip(b) {
+                let path = if path.is_empty() { (*name).to_owned() } else { format!("{path}.{name}") };
+                differing(&path, a, b, found);
+            }
+        }
+        (Tree::List(a), Tree::List(b)) if a.len() == b.len() && !(a.iter().all(Tree::is_leaf)) => {
+            for (index, (a, b)) in a.iter().zip(b).enumerate() {
+                differing(&format!("{path}[{index}]"), a, b, found);
+            }
+        }
+        _ => found.push(path.to_owned()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::image::samples::project;
+    use crate::project::Origin;
+
+    #[test]
+    fn cells_are_counted_and_fields_named() {
+        let before = project();
+        let mut values = before.advance.table().values().to_vec();
+        values[3] += 1.0;
+        values[9] -= 1.0;
+        let advance = before.advance.with_values(values, Origin::Imported).unwrap();
+        let after = before.with_advance(advance).unwrap().edit(|parts| {
+            parts.limits.over_speed.cuts_at_rpm += 100.0;
+            parts.outputs[0].conditions[0].on += 50.0;
+        });
+        let changes = read_changes(&before, &after.unwrap()).unwrap();
+        assert_eq!(changes.cells, 2);
+        assert_eq!(changes.fields, ["limits.over_speed.cuts_at_rpm", "outputs[0].conditions[0].on"]);
+        assert_eq!(read_changes(&before, &before).unwrap(), ReadChanges::default());
+    }
 }

@@ -1,14 +1,13 @@
-//! Why a project makes no image.
+//! Why a project makes no image, and why an image makes no project.
 
 use thiserror::Error;
 
-use super::decode_error::DecodeError;
-use super::number::{Raw, physical_range, stored_words};
-use super::place::Place;
-use crate::project::{CellType, Item, TreeError};
+use super::number::physical_range;
+use super::{ChecksumMismatch, Place, Raw, stored_words};
+use crate::project::{AdvanceError, CellType, Fault, Item, PathError, TreeError};
 use crate::shaping::ShapingError;
-use crate::table::AxisError;
-use crate::wording::{bounds, written};
+use crate::table::{AxisError, CurveError};
+use crate::wording::{Unit, bounds, written};
 
 /// A value that rounding takes out of its range.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -20,7 +19,7 @@ pub struct PastRange {
     /// What a project may have.
     pub range: (f64, f64),
     /// The unit of all of them.
-    pub unit: &'static str,
+    pub unit: Unit,
 }
 
 /// Why a project makes no image. Every message names the item.
@@ -29,7 +28,7 @@ pub enum ImageError {
     /// A value that the item's type cannot hold.
     #[error(
         "'{item}'{place}: {value} would be the raw value {raw}, but {cell} holds {range} with this scale and offset; choose a larger type or another scale",
-        value = written(*.value), raw = written(*.raw), cell = cell_name(*.cell), range = bounds(*.range, "")
+        value = written(*.value), raw = written(*.raw), cell = cell_name(*.cell), range = bounds(*.range, Unit::None)
     )]
     OutOfRange {
         /// The item.
@@ -91,7 +90,7 @@ pub enum ImageError {
         /// The path asked for.
         path: String,
     },
-    /// A field that is no single number, or an optional one that is not set.
+    /// A field that is not a single number, or an optional one that is not set.
     #[error("'{item}': '{path}' is {what}; an item holds one number, a yes or no, or one of a list of names")]
     NotANumber {
         /// The item.
@@ -164,6 +163,95 @@ impl ImageError {
             | Self::Resample { item, .. } => Some(item),
             Self::Unreadable { .. } | Self::Folding { .. } | Self::Tree(_) => None,
         }
+    }
+}
+
+/// Why an image makes no project.
+#[derive(Clone, Debug, PartialEq, Error)]
+pub enum DecodeError {
+    /// Not as many bytes as the layout says.
+    #[error("the image has {given} bytes, but the layout {expected}; it was made by another layout or is cut short")]
+    Size {
+        /// How many bytes were given.
+        given: usize,
+        /// How many the layout has.
+        expected: u32,
+    },
+    /// Damage, or another layout.
+    #[error(transparent)]
+    Checksum(#[from] ChecksumMismatch),
+    /// A floating-point number that is none.
+    #[error("'{item}' at address {address:X} holds {raw}, which is no finite number")]
+    NotFinite {
+        /// The item.
+        item: String,
+        /// Where.
+        address: u64,
+        /// What stands there.
+        raw: Raw,
+    },
+    /// Breakpoints that do not make an axis.
+    #[error("'{item}' holds no axis: {error}; the image was made by another layout, or was never filled")]
+    Axis {
+        /// The item.
+        item: String,
+        /// Why not.
+        error: AxisError,
+    },
+    /// Breakpoints without values, of another number than the project's.
+    #[error(
+        "'{item}' holds {points} breakpoints, but the project has {own} and the image no values for them; add an item for the values"
+    )]
+    AxisAlone {
+        /// The item.
+        item: String,
+        /// How many it holds.
+        points: usize,
+        /// How many the project has.
+        own: usize,
+    },
+    /// Points that do not make a curve.
+    #[error("'{item}' holds no curve: {error}")]
+    Curve {
+        /// The item.
+        item: String,
+        /// Why not.
+        error: CurveError,
+    },
+    /// Cells that do not make an advance table.
+    #[error("'{item}' holds no advance table: {error}; the image was made by another layout, or was never filled")]
+    Advance {
+        /// The item.
+        item: String,
+        /// Why not.
+        error: AdvanceError,
+    },
+    /// A number that means no name.
+    #[error("'{item}' is {number}, which stands for no value of '{path}': counted from 0 they are {choices}", number = written(*.number))]
+    NoSuchChoice {
+        /// The item.
+        item: String,
+        /// What it holds.
+        number: f64,
+        /// The field.
+        path: String,
+        /// The names, in order.
+        choices: String,
+    },
+    /// Fields whose values cannot be.
+    #[error("the image holds a value that cannot be: {0}")]
+    Field(#[from] PathError),
+    /// Values that do not fit together.
+    #[error("the image holds values that do not fit together: {0}")]
+    Fault(#[from] Fault),
+    /// The project read cannot be put back into an image.
+    #[error("the project read makes no image: {0}")]
+    Image(Box<ImageError>),
+}
+
+impl From<ImageError> for DecodeError {
+    fn from(error: ImageError) -> Self {
+        Self::Image(Box::new(error))
     }
 }
 

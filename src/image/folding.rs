@@ -7,7 +7,7 @@ use super::decode::decode_as_unit;
 use super::number::{physical, quantise};
 use crate::project::{Advance, Coverage, Covered, CoveredPart, Item, Origin, Project, Trim};
 use crate::table::{Axis, Table};
-use crate::wording::{point, settle, signed_quantity};
+use crate::wording::{Unit, point, settle, signed_quantity};
 
 /// What a project folds into its exported table.
 #[derive(Default)]
@@ -189,7 +189,7 @@ pub fn largest_folding(project: &Project) -> Result<Option<(f64, f64, f64)>, Ima
 }
 
 /// What [`largest_folding`] found, as a sentence without a full stop.
-pub fn folding_words((deg, speed_rpm, load): (f64, f64, f64), load_unit: &str) -> String {
-    let (most, place) = (signed_quantity(deg, "°"), point(speed_rpm, load, load_unit));
+pub fn folding_words((deg, speed_rpm, load): (f64, f64, f64), load_unit: Unit) -> String {
+    let (most, place) = (signed_quantity(deg, Unit::Degree), point(speed_rpm, load, load_unit));
     format!("Folded into the exported cells: most {most} at {place}; the project's own cells stay")
 }

@@ -8,26 +8,19 @@
 //! them by its content. [`a2l`] describes the same addresses. [`as_flashed`] is the table as the unit will have it.
 
 mod a2l;
-mod arrange;
 mod as_flashed;
 mod assemble;
 mod checksum;
 mod compare_spark;
 mod decode;
-mod decode_error;
-mod describe;
 mod encode;
 mod error;
-mod field_number;
 mod file;
 mod folding;
 mod integer_lookup;
-mod not_held;
 mod number;
 mod output;
 mod place;
-mod quantity;
-mod read_changes;
 mod rearrange;
 mod remarks;
 #[cfg(test)]
@@ -44,28 +37,23 @@ pub use as_flashed::{AsFlashed, FlashedDifference, as_flashed, flashed_size};
 pub use assemble::{EncodedItem, Image, Loss};
 pub use checksum::{ChecksumMismatch, checksum_of, digits as checksum_digits, name as checksum_name};
 pub use compare_spark::{SparkComparison, SparkDifference, SparkPlace, StateDifference, compare_spark};
-pub use decode::{Decoded, OnMismatch, decode};
-pub use decode_error::DecodeError;
-pub use describe::{ItemDescription, describe};
-pub use encode::{encode, faults, verify};
-pub use error::{ImageError, PastRange, cell_name};
+pub use decode::{Decoded, OnMismatch, ReadChanges, decode, read_changes};
+pub use encode::{ItemDescription, describe, encode, faults, verify};
+pub use error::{DecodeError, ImageError, PastRange, cell_name};
 pub use file::{
     FileError, FileFormat, FileWarning, ReadFile, RecordFault, RecordWidth, SRecordFile, SRecordType, intel_hex,
     longest_file_bytes, read_file, s_record,
 };
 pub use folding::{folding_words, largest_folding};
 pub use integer_lookup::{FRACTION_BITS, IntegerLookup};
-pub use not_held::{NotHeld, not_held};
-pub use number::{Raw, count_range, physical_range, stored_words};
+pub use number::{Quantity, Raw, count_range, physical_range};
 pub use output::{Output, OutputFormat, ReadBackError, check_read_back, output, title};
-pub use place::Place;
-pub use quantity::Quantity;
-pub use read_changes::{ReadChanges, read_changes};
+pub use place::{Place, stored_words};
 pub use rearrange::{
     AddError, Completed, add_item, add_missing, move_item, rebase, remove_item, resize_item, set_checksum_kind,
     set_image_size,
 };
-pub use remarks::{Remark, RemarkKind};
-pub use unit::{Features, Unit};
+pub use remarks::{NotHeld, Remark, RemarkKind, not_held};
+pub use unit::{Features, FlashedUnit};
 pub use values::Resampled;
 pub use verify::{Comparison, Difference, Stray};

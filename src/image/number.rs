@@ -1,7 +1,9 @@
-//! Numbers as the image stores them: rounding to counts, and the bytes of a count.
+//! Numbers as the image stores them: rounding to counts, the bytes of a count, and what the numbers of an item measure.
 
-use crate::project::{ByteOrder, CellType, Item};
-use crate::wording::{settle, with_unit, written};
+use crate::project::{
+    ADVANCE_RANGE_DEG, ByteOrder, CellType, Content, DecidedBy, FieldKind, Item, Parts, SPEED_RANGE_RPM, field,
+};
+use crate::wording::{Unit, settle};
 
 /// Within this of a half, relative to the larger of 1 and the raw value, a raw value is taken to be that half: the
 /// quotient of two decimals that ought to be a half seldom is one in binary.
@@ -135,15 +137,64 @@ pub(super) fn whole_number_in(bytes: &[u8], order: ByteOrder) -> u32 {
     }
 }
 
-/// A number as the image holds it, with its unit: all the digits that count and scale give.
-pub fn stored_words(value: f64, unit: &str) -> String {
-    with_unit(&written(settle(value)), unit)
+/// What the numbers of an item measure.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Quantity {
+    /// What people call it.
+    pub label: &'static str,
+    /// Its unit; empty for a plain number, a yes or no, or a place in a list of names.
+    pub unit: Unit,
+    /// The least value a project may have.
+    pub low: f64,
+    /// The greatest value a project may have.
+    pub high: f64,
+}
+
+impl Quantity {
+    /// What an item measures. A field that does not exist measures a plain number without limits.
+    pub fn of(item: &Item, project: &Parts) -> Self {
+        match item.content {
+            Content::AdvanceCells => quantity("Advance", Unit::Degree, ADVANCE_RANGE_DEG),
+            Content::AdvanceSpeeds => quantity("Advance, speeds", Unit::Rpm, SPEED_RANGE_RPM),
+            Content::AdvanceLoads => {
+                quantity("Advance, loads", project.sensors.load.unit(), project.sensors.load.range())
+            }
+            Content::Field => listed(&item.field, project),
+            of_curve => match of_curve.curve() {
+                Some(curve) if curve.axis == of_curve => listed(&curve.breakpoint_path(0), project),
+                Some(curve) => listed(&curve.value_path(0), project),
+                None => listed(&item.field, project),
+            },
+        }
+    }
+}
+
+const fn quantity(label: &'static str, unit: Unit, (low, high): (f64, f64)) -> Quantity {
+    Quantity { label, unit, low, high }
+}
+
+/// From the catalogue of fields.
+fn listed(path: &str, project: &Parts) -> Quantity {
+    let Some(field) = field(path) else {
+        return quantity("Field", Unit::None, (f64::MIN, f64::MAX));
+    };
+    let of_load = field.decided_by == DecidedBy::LoadKind;
+    match field.kind {
+        FieldKind::Number { low, high, .. } if of_load => {
+            quantity(field.label, project.sensors.load.unit(), (low, high))
+        }
+        FieldKind::Number { unit, low, high } => quantity(field.label, unit, (low, high)),
+        FieldKind::Whole { low, high } => quantity(field.label, Unit::None, (low, high)),
+        FieldKind::Flag | FieldKind::Text { .. } => quantity(field.label, Unit::None, (0.0, 1.0)),
+        #[expect(clippy::cast_precision_loss, reason = "a handful of names")]
+        FieldKind::Choice(names) => quantity(field.label, Unit::None, (0.0, names.len().saturating_sub(1) as f64)),
+    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::image::samples::{ALL_CELL_TYPES, item};
+    use crate::image::samples::{ALL_CELL_TYPES, item, project};
     use crate::project::Content;
     use proptest::prelude::*;
 
@@ -233,5 +284,21 @@ mod tests {
             let raw = quantise(value, &item).unwrap();
             prop_assert!((physical(raw, &item) - value).abs() <= 0.05 + 1e-9);
         }
+    }
+
+    #[test]
+    fn every_item_of_a_new_project_is_known() {
+        let project = project();
+        for item in &project.image.items {
+            let quantity = Quantity::of(item, &project);
+            assert!(quantity.label != "Field" && quantity.low < quantity.high, "{}", item.name);
+        }
+        let known = |name: &str| {
+            let item = project.image.items.iter().find(|item| item.name == name).unwrap();
+            Quantity::of(item, &project)
+        };
+        assert_eq!(known("dwell_voltages").unit, Unit::Volt);
+        assert_eq!(known("coolant_trim_temperatures").unit, Unit::Celsius);
+        assert_eq!(known("advance_loads"), quantity("Advance, loads", Unit::Percent, (0.0, 100.0)));
     }
 }

@@ -84,7 +84,7 @@ pub enum ReadBackError {
         /// The first one, from 0.
         at: usize,
     },
-    /// It is no file for this image.
+    /// It is not a file of this image.
     #[error("it cannot be read: {0}")]
     File(#[from] FileError),
     /// It holds no image of this project.

@@ -1,7 +1,7 @@
-//! Where in an item a number stands, in words.
+//! Where in an item a number stands, and a number as the image holds it, in words.
 
 use crate::table::Cell;
-use crate::wording::{point, quantity};
+use crate::wording::{Unit, point, quantity, settle, with_unit, written};
 
 /// Where in an item a number stands.
 #[derive(Clone, Debug, PartialEq)]
@@ -15,7 +15,7 @@ pub enum Place {
         /// Its load.
         load: f64,
         /// `%` or `kPa`.
-        load_unit: &'static str,
+        load_unit: Unit,
     },
     /// A point of a curve.
     Point {
@@ -24,7 +24,7 @@ pub enum Place {
         /// Its breakpoint.
         at: f64,
         /// The breakpoint's unit.
-        unit: &'static str,
+        unit: Unit,
     },
     /// A breakpoint of an axis.
     Breakpoint {
@@ -50,11 +50,16 @@ impl std::fmt::Display for Place {
     fn fmt(&self, formatter: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
             Self::Cell { speed_rpm, load, load_unit, .. } => {
-                write!(formatter, " at {}", point(*speed_rpm, *load, load_unit))
+                write!(formatter, " at {}", point(*speed_rpm, *load, *load_unit))
             }
-            Self::Point { at, unit, .. } => write!(formatter, " at {}", quantity(*at, unit)),
+            Self::Point { at, unit, .. } => write!(formatter, " at {}", quantity(*at, *unit)),
             Self::Breakpoint { index } => write!(formatter, ", breakpoint {}", index + 1),
             Self::Only => Ok(()),
         }
     }
+}
+
+/// A number as the image holds it, with its unit: all the digits that count and scale give.
+pub fn stored_words(value: f64, unit: Unit) -> String {
+    with_unit(&written(settle(value)), unit)
 }

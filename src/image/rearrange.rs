@@ -50,7 +50,7 @@ fn new_item(project: &Parts, content: Content, field: &str) -> Item {
 
 /// The finest decimal scale with which two bytes hold every value a project may have; where none does, whole numbers in four.
 fn storage(quantity: &Quantity) -> (CellType, f64) {
-    let whole = quantity.unit.is_empty() && quantity.low.fract() == 0.0 && quantity.high.fract() == 0.0;
+    let whole = quantity.unit.is_none() && quantity.low.fract() == 0.0 && quantity.high.fract() == 0.0;
     let scales: &[f64] = if whole { &[1.0] } else { &[0.001, 0.01, 0.1, 1.0] };
     for &scale in scales {
         let (low, high) = (quantity.low / scale, quantity.high / scale);

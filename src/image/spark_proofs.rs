@@ -2,13 +2,14 @@
 
 use proptest::prelude::*;
 
-use super::{Features, Unit, compare_spark, decode, encode, not_held, verify};
+use super::{Features, FlashedUnit, compare_spark, decode, encode, not_held, verify};
 use crate::image::samples::project as new_project;
 use crate::project::{
     Covered, CoveredHow, CoveredPart, Item, LoadKind, Parts, Project, SAMPLES, StartingLayout, read, write,
 };
 use crate::spark::{Conditions, Evaluation};
 use crate::table::Curve;
+use crate::wording::Unit;
 
 fn curve(points: &[(f64, f64)]) -> Curve {
     Curve::from_points(points).unwrap()
@@ -64,14 +65,14 @@ fn what_never_reaches_the_bytes_is_not_called_exact() {
 fn the_whole_layout_holds_every_number() {
     for project in [whole_edition(), new_project().edit(|parts| parts.outputs.clear()).unwrap()] {
         assert_eq!(not_held(&project).unwrap(), [], "{}", project.name);
-        let unit = Unit::of(&project).unwrap();
+        let unit = FlashedUnit::of(&project).unwrap();
         let found = compare_spark(&project, &unit);
         assert!(found.largest.deg().abs() < 0.25 && found.states.is_none(), "{found:?}");
     }
     let (before, after) = (whole_edition(), changed(&whole_edition()));
     let bytes = encode(&before).unwrap().bytes;
     assert!(!verify(&after, &bytes).unwrap().is_same());
-    let unit = Unit::with_image(&after, &bytes, Features::AsSaid).unwrap();
+    let unit = FlashedUnit::with_image(&after, &bytes, Features::AsSaid).unwrap();
     let found = compare_spark(&after, &unit);
     // The old bytes have no margin, and trims at full boost.
     assert!(found.largest.deg() >= 4.0, "{found:?}");
@@ -104,7 +105,7 @@ fn what_the_unit_does_not_apply_is_left_out() {
         parts.image.coverage.coolant_weight.how = CoveredHow::NotApplied;
     });
     let project = project.unwrap();
-    let unit = Unit::of(&project).unwrap();
+    let unit = FlashedUnit::of(&project).unwrap();
     let at = Conditions { speed_rpm: 3000.0, load: 150.0, coolant_c: Some(-20.0), ..Conditions::default() };
     let found = unit.evaluation().lookup(&at);
     let wanted = Evaluation::new(&project).lookup(&at);
@@ -135,7 +136,7 @@ fn what_is_folded_is_in_the_cells_and_out_of_them_again() {
     }
     let margin = image.items.iter().find(|item| item.item.name == "margin").unwrap();
     assert!((0..margin.raws.len()).all(|index| margin.value(index) == 0.0));
-    let unit = Unit::of(&folded).unwrap();
+    let unit = FlashedUnit::of(&folded).unwrap();
     let told = compare_spark(&folded, &unit);
     // At 50 °C there is next to no difference; folding cannot keep what the air trim does at other temperatures.
     assert!(told.largest.deg().abs() > 1.0 && told.largest.place.conditions.air_c != Some(50.0), "{told:?}");
@@ -156,7 +157,7 @@ fn a_folded_line_holds_for_table_and_trims() {
         parts.image.coverage.full_load_line.how = CoveredHow::InTable;
     });
     let folded = folded.unwrap();
-    let unit = Unit::of(&folded).unwrap();
+    let unit = FlashedUnit::of(&folded).unwrap();
     for load in [100.0, 130.0, 180.0] {
         for coolant_c in [-20.0, 20.0, 80.0] {
             let at = Conditions {
@@ -209,7 +210,7 @@ fn a_locked_copy_is_locked_in_its_bytes() {
                 });
                 let copy = real.unwrap().locked_timing(10.0).unwrap();
                 let bytes = encode(&copy).unwrap().bytes;
-                let unit = Unit::with_image(&copy, &bytes, Features::All).unwrap();
+                let unit = FlashedUnit::with_image(&copy, &bytes, Features::All).unwrap();
                 let found = compare_spark(&copy, &unit);
                 assert!(found.largest.deg().abs() < 1e-6, "{}, {layout:?}: {found:?}", sample.name);
                 let left_rpm = copy.limits.cranking.leave_at_rpm + copy.limits.cranking.blend_rpm;
@@ -294,7 +295,7 @@ fn any_setup() -> impl Strategy<Value = Project> {
 
 /// Half a count of every item that is in degrees.
 fn half_counts(project: &Project) -> f64 {
-    let in_degrees = |item: &&Item| super::Quantity::of(item, project).unit == "°";
+    let in_degrees = |item: &&Item| super::Quantity::of(item, project).unit == Unit::Degree;
     project.image.items.iter().filter(in_degrees).map(|item| item.scale.abs() / 2.0).sum::<f64>() + 1e-3
 }
 
@@ -321,7 +322,7 @@ proptest! {
         project in any_setup(),
         conditions in prop::collection::vec(any_conditions(), 64),
     ) {
-        let Ok(unit) = Unit::of(&project) else { return Ok(()) };
+        let Ok(unit) = FlashedUnit::of(&project) else { return Ok(()) };
         let told = compare_spark(&project, &unit);
         let (own, of_unit) = (Evaluation::new(&project), unit.evaluation());
         let within = told.largest.deg().abs() + half_counts(&project);
@@ -339,7 +340,7 @@ proptest! {
             !matches!(project.covered(*part), Covered::InTable | Covered::NotApplied) || !part.acts(&project)
         });
         if kept {
-            // Nothing is left out: what remains is rounding, of speeds and loads too.
+            // Nothing is left out, so only rounding remains, of speeds and loads too.
             prop_assert!(told.largest.deg().abs() <= half_counts(&project) + 2.0, "{told:?}");
         }
     }

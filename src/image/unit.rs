@@ -19,13 +19,13 @@ pub enum Features {
 
 /// The unit with an image in it.
 #[derive(Clone, Debug)]
-pub struct Unit {
+pub struct FlashedUnit {
     project: Project,
     /// The table in the unit's own arithmetic; `None` where it is floating point or not in the image.
     table: Option<Arc<AsFlashed>>,
 }
 
-impl Unit {
+impl FlashedUnit {
     /// The unit with the bytes of an image of `project`'s layout. What has an item comes from the bytes, what is folded is
     /// in the cells, what the unit does not apply is left out, and what is set by hand is taken as in the project.
     ///
@@ -99,12 +99,12 @@ fn leave_out(parts: &mut Parts, part: CoveredPart, own: &Parts) {
         CoveredPart::CrankingBlend => limits.cranking.blend_rpm = 0.0,
         CoveredPart::Launch => limits.launch.enabled = false,
         CoveredPart::Easing => limits.over_speed.eases_by_deg = 0.0,
-        // Easing goes towards the cut: without it there is none.
+        // Easing leads up to the cut, so both are off without it.
         CoveredPart::Cut => limits.over_speed.enabled = false,
         CoveredPart::SecondCut => limits.over_speed.pattern = CutPattern::All,
         CoveredPart::Margin => parts.safety_margin.enabled = false,
         CoveredPart::Clamp => {
-            // What has an item is still held to by a unit whose table was held to it before.
+            // Where the exported cells were already clamped to a bound that has an item, the unit still clamps to it.
             let has_item = |path: &str| is_folded && holds(own, path);
             if !has_item("limits.clamp.floor_deg") {
                 limits.clamp.floor_deg = ADVANCE_RANGE_DEG.0;

@@ -1,9 +1,10 @@
 //! Holding an image against a project, item by item.
 
-use super::arrange::raws_of;
+use super::assemble::raws_of;
 use super::number::physical;
 use super::{ChecksumMismatch, EncodedItem, Image, Place, Quantity, Raw, checksum, stored_words};
 use crate::project::{Parts, Project};
+use crate::wording::Unit;
 
 /// How an image differs from that of a project.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -41,7 +42,7 @@ pub struct Difference {
     /// The value in the image.
     pub found_value: f64,
     /// The unit of both values.
-    pub unit: &'static str,
+    pub unit: Unit,
 }
 
 impl std::fmt::Display for Difference {

@@ -6,7 +6,7 @@ use thiserror::Error;
 
 use super::lines::count_breaks;
 
-/// Why bytes are no text.
+/// Why bytes are not text.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 pub enum DecodeError {
     /// A byte that cannot stand there in UTF-8.

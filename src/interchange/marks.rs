@@ -26,7 +26,7 @@ pub struct AskMark {
 /// Why a field holds no number of its text.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Error)]
 pub enum FieldFault {
-    /// It is no number at all.
+    /// It is not a number at all.
     #[error(transparent)]
     Number(#[from] NumberError),
     /// A decimal comma between separating commas.
@@ -44,7 +44,7 @@ pub enum FieldFault {
 }
 
 impl FieldFault {
-    /// Whether it is about marks of which nobody but the writer knows what they are.
+    /// Whether it is about a mark that may part thousands or decimals, which only the writer knows.
     pub const fn is_about_marks(&self) -> bool {
         !matches!(self, Self::Number(_))
     }
@@ -96,7 +96,7 @@ impl MarkSearch {
         Self { commas_part: separator == Separator::Comma, question: None }
     }
 
-    /// Looks at one more field, which stands in that place; gives how numbers are read once that is told.
+    /// Looks at the field in that place; returns how numbers are read once a field proves it.
     pub(super) fn look(&mut self, text: &str, place: impl FnOnce() -> Place) -> Option<Numbers> {
         match read_number(text) {
             // Between commas a point stands before decimals; what is in doubt is a comma in quotes.
@@ -178,7 +178,7 @@ impl Numbers {
             Self::Named(mark, _) => Ok(parted(mark)?),
             Self::Proven(None) => match read_number(text)? {
                 Reading::Parsed { value, mark: None } => Ok(value),
-                // Only a number that comes after all those which were looked at has a mark.
+                // The first number with a mark comes after all the rows that were searched for one.
                 _ => Err(FieldFault::Late),
             },
             Self::Proven(Some((mark, first_line))) => match parted(mark) {

@@ -56,7 +56,7 @@ pub enum ColumnsError {
 }
 
 impl ColumnsError {
-    /// Whether it is about marks of which nobody but the writer knows what they are.
+    /// Whether it is about a mark that may part thousands or decimals, which only the writer knows.
     pub const fn is_about_marks(&self) -> bool {
         match self {
             Self::AskMark(_) => true,

@@ -57,7 +57,7 @@ pub enum Reading {
     },
 }
 
-/// Why a text is no number.
+/// Why a text is not a number.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Error)]
 pub enum NumberError {
     /// Nothing but blanks.
@@ -92,6 +92,13 @@ pub fn read_number(text: &str) -> Result<Reading, NumberError> {
 
 /// Reads a number that somebody types: as [`read_number`], but a point that could be either stands before decimals, as it
 /// does in every number that the program shows. A comma that could be either is refused.
+///
+/// ```
+/// use sparkloft::interchange::typed_number;
+///
+/// assert_eq!(typed_number("-2,5"), Ok(-2.5));
+/// assert!(typed_number("1,000").is_err());
+/// ```
 ///
 /// # Errors
 /// [`NumberError`] when it is none.

@@ -24,7 +24,7 @@ pub enum ReadingsFileError {
         /// Its size.
         bytes: usize,
     },
-    /// The bytes are no text.
+    /// The bytes are not text.
     #[error(transparent)]
     Decode(#[from] DecodeError),
     /// The text falls into no rows.
@@ -44,7 +44,7 @@ impl ReadingsFileError {
         }
     }
 
-    /// Whether it is about marks of which nobody but the writer knows what they are.
+    /// Whether it is about a mark that may part thousands or decimals, which only the writer knows.
     pub const fn is_about_marks(&self) -> bool {
         matches!(self, Self::Columns(error) if error.is_about_marks())
     }

@@ -28,7 +28,7 @@ pub enum RunFileError {
         /// Its size.
         bytes: usize,
     },
-    /// The bytes are no text.
+    /// The bytes are not text.
     #[error(transparent)]
     Decode(#[from] DecodeError),
     /// The text falls into no rows.
@@ -67,7 +67,7 @@ impl RunFileError {
         }
     }
 
-    /// Whether it is about marks of which nobody but the writer knows what they are.
+    /// Whether it is about a mark that may part thousands or decimals, which only the writer knows.
     pub const fn is_about_marks(&self) -> bool {
         matches!(self, Self::Columns(error) if error.is_about_marks())
     }
@@ -213,7 +213,7 @@ mod tests {
             let project = sample.project().unwrap();
             for built_in in BuiltIn::ALL {
                 let run = built_in.run(&project).unwrap();
-                // How unsteadily the starter turns the engine is no column.
+                // The unsteadiness of cranking has no column.
                 assert_eq!(read_run(write_run(&run).as_bytes()).unwrap().rows(), run.rows());
             }
         }

@@ -5,12 +5,8 @@
 //! to right, one glyph a character, without kerning: enough for numbers and the words of the trade.
 
 mod face;
-mod outline;
-mod wrap;
 
-pub use face::{Face, Glyph, glyphs, missing, width};
-pub use outline::{Segment, outline};
-pub use wrap::{shortened, wrapped};
+pub use face::{Face, Glyph, Segment, glyphs, missing, outline, width};
 
 /// From the base line up to the top of a line's box, in ems.
 pub const ASCENT: f32 = 0.932;
@@ -18,3 +14,97 @@ pub const ASCENT: f32 = 0.932;
 pub const DESCENT: f32 = 0.189;
 /// Height of a capital, in ems.
 pub const CAPITAL: f32 = 0.693;
+
+/// A text of a type size broken into lines of at most a width, both in points; a word longer than that is broken inside.
+pub fn wrapped(text: &str, size: f32, room: f32) -> Vec<String> {
+    let mut lines = vec![String::new()];
+    for word in &words(text) {
+        let last = lines.len() - 1;
+        let joined = if lines[last].is_empty() { word.to_owned() } else { format!("{} {word}", lines[last]) };
+        if width(&joined) * size <= room {
+            lines[last] = joined;
+            continue;
+        }
+        let mut line = String::new();
+        for character in word.chars() {
+            if !line.is_empty() && width(&format!("{line}{character}")) * size > room {
+                lines.push(std::mem::take(&mut line));
+            }
+            line.push(character);
+        }
+        lines.push(line);
+    }
+    if lines.len() > 1 && lines[0].is_empty() {
+        lines.remove(0);
+    }
+    lines
+}
+
+/// Units that stay on the line of their number.
+const UNITS: [&str; 19] = [
+    "%", "°C", "A", "bytes", "kPa", "kV", "l", "mH", "mJ", "mm", "ms", "pitches", "RON", "pulses", "rpm", "V", "Ω",
+    "µs", "points",
+];
+
+/// Words as they may be parted: a number and its unit are one.
+fn words(text: &str) -> Vec<String> {
+    let mut words: Vec<String> = Vec::new();
+    for word in text.split(' ') {
+        let bare = word.trim_end_matches([',', ';', '.', ')', ':']);
+        match words.last_mut() {
+            Some(last) if UNITS.contains(&bare) && last.ends_with(|c: char| c.is_ascii_digit()) => {
+                last.push(' ');
+                last.push_str(word);
+            }
+            _ => words.push(word.to_owned()),
+        }
+    }
+    words
+}
+
+/// A text of a type size cut to a width, both in points; what was cut off leaves an ellipsis.
+pub fn shortened(text: &str, size: f32, room: f32) -> String {
+    let fits = |text: &str| width(text) * size <= room;
+    if fits(text) {
+        return text.into();
+    }
+    let mut kept: String = text.into();
+    while kept.pop().is_some() && !fits(&format!("{kept}…")) {}
+    format!("{}…", kept.trim_end())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        #[test]
+        fn lines_keep_their_width_and_lose_no_word(text in "[a-zäß0-9]{1,30}( [a-z°.−]{1,12}){0,12}", room in 20.0_f32..200.0) {
+            let lines = wrapped(&text, 8.0, room);
+            for line in &lines {
+                prop_assert!(width(line) * 8.0 <= room || line.chars().count() == 1, "{line}");
+            }
+            prop_assert_eq!(lines.concat().replace(' ', ""), text.replace(' ', ""));
+        }
+    }
+
+    #[test]
+    fn long_texts_are_cut() {
+        assert_eq!(shortened("short", 11.0, 200.0), "short");
+        let cut = shortened(&"long ".repeat(40), 11.0, 120.0);
+        assert!(cut.ends_with('…') && cut.starts_with("long long") && width(&cut) * 11.0 <= 120.0, "{cut}");
+    }
+
+    #[test]
+    fn a_number_keeps_its_unit() {
+        assert_eq!(words("at 80 °C, then 7 rpm more"), ["at", "80 °C,", "then", "7 rpm", "more"]);
+        assert_eq!(wrapped("at 80 °C", 10.0, super::width("at 80") * 10.0 + 1.0), ["at", "80 °C"]);
+    }
+
+    #[test]
+    fn an_empty_text_is_an_empty_line() {
+        assert_eq!(wrapped("", 8.0, 100.0), [""]);
+        assert_eq!(wrapped("one two", 8.0, 500.0), ["one two"]);
+    }
+}

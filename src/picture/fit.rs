@@ -1,6 +1,6 @@
 //! A surface seen so that it fills its place, numbers included.
 
-use super::plate::Lettering;
+use super::Lettering;
 use crate::drawing::{Camera, Marks, Point, Rect, Relief, Scene, Shape, View};
 
 /// Rounds of zooming; numbers keep their size, so that one does not do.
@@ -55,6 +55,7 @@ mod tests {
     use super::*;
     use crate::drawing::{BaseStyle, Fill, Levels, Look, ModelBox, ReliefSpec};
     use crate::table::{Axis, Table};
+    use crate::wording::Unit;
 
     #[test]
     fn every_view_fills_its_place_and_stays_in_it() {
@@ -71,7 +72,7 @@ mod tests {
             fill: Fill::Value,
             base_style: BaseStyle::Wire,
             levels: Some(Levels::over(0.0, 30.0)),
-            load_unit: "%",
+            load_unit: Unit::Percent,
         });
         for (width, height) in [(640.0, 400.0), (300.0, 500.0)] {
             let rect = Rect { left: 20.0, top: 60.0, width, height };

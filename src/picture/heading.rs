@@ -1,10 +1,10 @@
 //! What stands above a drawing: what it is, of which project, and the key to its colours.
 
-use super::plate::{BODY, Lettering, Plate, SMALL, TITLE};
+use super::{BODY, Lettering, Plate, SMALL, TITLE};
 use crate::drawing::{CHART, Color, ColorMap, Ground, Look, Point, Rect, Shape};
 use crate::lettering::shortened;
 use crate::project::Project;
-use crate::wording::{quantity, signed_quantity, with_unit, written};
+use crate::wording::{Unit, quantity, signed_quantity, with_unit, written};
 
 /// Room around everything, and of the heading.
 pub(super) const MARGIN: f32 = 18.0;
@@ -48,7 +48,7 @@ pub(super) fn begin(project: &Project, look: Look, size: (f32, f32), line: &str,
     plate.texts.push(Lettering::new(Point::new(MARGIN, top), (0.0, 0.0), line, SMALL, palette.ink_secondary));
     top += 16.0;
     if let Some(deg) = project.locked_timing_deg {
-        let text = format!("LOCKED TIMING {}: not a map to drive with", with_unit(&written(deg), "°"));
+        let text = format!("LOCKED TIMING {}: not a map to drive with", with_unit(&written(deg), Unit::Degree));
         plate
             .texts
             .push(Lettering::new(Point::new(MARGIN, top), (0.0, 0.0), text.clone(), BODY, palette.error).strong());
@@ -67,8 +67,8 @@ fn draw_key(plate: &mut Plate, look: Look, key: Key) {
     let map = ColorMap::new(look, Ground::Surface);
     let (right, top) = (plate.width - MARGIN, MARGIN + 2.0);
     let ends = match key {
-        Key::Values(low, high) => [quantity(low, "°"), quantity(high, "°")],
-        Key::Differences(full) => [signed_quantity(-full, "°"), signed_quantity(full, "°")],
+        Key::Values(low, high) => [quantity(low, Unit::Degree), quantity(high, Unit::Degree)],
+        Key::Differences(full) => [signed_quantity(-full, Unit::Degree), signed_quantity(full, Unit::Degree)],
         Key::Dashes => return draw_dashes(plate, look),
         Key::None => return,
     };

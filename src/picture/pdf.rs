@@ -13,8 +13,8 @@ use krilla::surface::Surface;
 use krilla::text::{Font, GlyphId, KrillaGlyph};
 use thiserror::Error;
 
-use super::plate::{HALO, Lettering, Plate, STRONG};
 use super::svg::held_by_xml;
+use super::{HALO, Lettering, Plate, STRONG};
 use crate::drawing::{Color, Patch, PatchPaint, PatchRule, Point, Shape};
 use crate::lettering::{Face, Glyph, glyphs};
 
@@ -117,7 +117,7 @@ impl Painter<'_, '_> {
         let glyphs = glyphs(&text.text);
         if text.halo.a > 0 {
             self.surface.set_fill(fill(text.halo));
-            let halo = stroke(text.halo, 2.0 * HALO * text.size / super::plate::SMALL);
+            let halo = stroke(text.halo, 2.0 * HALO * text.size / super::SMALL);
             self.surface.set_stroke(halo.map(|halo| Stroke { line_join: LineJoin::Round, ..halo }));
             self.run(text, &glyphs, true);
         }

@@ -3,8 +3,7 @@
 use thiserror::Error;
 use tiny_skia::{FillRule, LineJoin, Paint, Path, PathBuilder, Pixmap, Stroke, Transform};
 
-use super::plate::{HALO, Lettering, Plate, STRONG};
-use super::raster;
+use super::{HALO, Lettering, Plate, STRONG, raster};
 use crate::drawing::{Color, Mesh};
 use crate::lettering::{Segment, glyphs, outline};
 

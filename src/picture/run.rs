@@ -1,12 +1,12 @@
 //! A run of the rig as a picture: the whole of it over time, and below it one revolution closely.
 
 use super::heading::{self, Key};
-use super::plate::{BODY, Lettering, Plate};
 use super::views::PictureError;
+use super::{BODY, Lettering, Plate};
 use crate::drawing::{DrivenRun, Frame, Look, Point, Rect, Scene, Strip, StripAxis, StripSpec, Trace, TraceSpec};
 use crate::project::Project;
 use crate::rig::Revolution;
-use crate::wording::{fixed, with_unit};
+use crate::wording::{Unit, fixed, with_unit};
 
 /// Share of the height that the whole run has.
 const TRACE_SHARE: f32 = 0.52;
@@ -54,8 +54,11 @@ pub fn run_plate(spec: &RunPicture<'_>) -> Result<Plate, PictureError> {
     plate.add(&scene);
     let [a, b] = spec.project.engine.channels.first().map_or([1, 1], |channel| channel.cylinders);
     let (from_s, to_s) = spec.revolution.turn.time_s;
-    let words =
-        format!("One revolution, {} to {}; 0 is TDC {a} and {b}", fixed(from_s, 3), with_unit(&fixed(to_s, 3), "s"));
+    let words = format!(
+        "One revolution, {} to {}; 0 is TDC {a} and {b}",
+        fixed(from_s, 3),
+        with_unit(&fixed(to_s, 3), Unit::Second)
+    );
     let at = Point::new(rect.left, top - HEAD * 0.45);
     plate.texts.push(Lettering::new(at, (0.0, 0.5), words, BODY, spec.look.palette().ink).strong());
     Ok(plate)

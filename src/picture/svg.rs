@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
-use super::plate::{HALO, Lettering, Plate, STRONG};
+use super::{HALO, Lettering, Plate, STRONG};
 use crate::drawing::{Color, Patch, PatchPaint, PatchRule, Point, Shape};
 use crate::lettering::{Face, Segment, glyphs, outline};
 

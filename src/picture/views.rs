@@ -2,9 +2,8 @@
 
 use thiserror::Error;
 
-use super::fit;
 use super::heading::{self, Key};
-use super::plate::{Lettering, Plate, SMALL};
+use super::{Lettering, Plate, SMALL, fit};
 use crate::compare::{Delta, Refusal};
 use crate::drawing::{
     BaseStyle, Fill, FiringSpec, HeightScale, LEAST_FULL_DEG, Look, ModelBox, Point, Rect, Relief, ReliefSpec, Scene,
@@ -13,7 +12,7 @@ use crate::drawing::{
 use crate::lettering::wrapped;
 use crate::project::Project;
 use crate::table::Axis;
-use crate::wording::{quantity, with_unit, written};
+use crate::wording::{Unit, quantity, with_unit, written};
 
 /// Room below and above a slice for the names of its axes.
 const NAMES: f32 = 18.0;
@@ -81,7 +80,7 @@ pub enum PictureError {
         /// The nearest breakpoint.
         nearest: String,
         /// The unit of both.
-        unit: &'static str,
+        unit: Unit,
     },
     /// A difference without a base.
     #[error("there is no base to compare with; keep a snapshot in the project, or name a base")]
@@ -137,7 +136,7 @@ fn surface(spec: &PictureSpec<'_>, view: View) -> Result<Plate, PictureError> {
     let line = format!(
         "Advance, ° before TDC · {} · contours every {}{against}",
         view.name(),
-        with_unit(&written(levels.step), "°")
+        with_unit(&written(levels.step), Unit::Degree)
     );
     let (mut plate, rect) = spec.begin(&line, Key::Values(low, high))?;
     let mut relief = Relief::new(&ReliefSpec {
@@ -214,7 +213,7 @@ fn line(spec: &PictureSpec<'_>, line: SliceLine) -> Result<Line, PictureError> {
         SliceLine::MiddleRow => Ok(row(table.load().len() / 2)),
         SliceLine::Load(load) => breakpoint(table.load(), load, "load", unit).map(row),
         SliceLine::Speed(speed_rpm) => {
-            let index = breakpoint(table.speed(), speed_rpm, "speed", "rpm")?;
+            let index = breakpoint(table.speed(), speed_rpm, "speed", Unit::Rpm)?;
             let along = |base: &crate::table::Table| {
                 let mut values = base.load().breakpoints().iter().map(|&load| base.lookup(speed_rpm, load));
                 zipped(base.load(), &mut values)
@@ -222,14 +221,14 @@ fn line(spec: &PictureSpec<'_>, line: SliceLine) -> Result<Line, PictureError> {
             Ok(Line {
                 points: zipped(table.load(), &mut table.column(index)),
                 base: base.map_or_else(Vec::new, along),
-                title: format!("Advance at {}", quantity(speed_rpm, "rpm")),
+                title: format!("Advance at {}", quantity(speed_rpm, Unit::Rpm)),
                 axis: format!("load {unit}"),
             })
         }
     }
 }
 
-fn breakpoint(axis: &Axis, at: f64, what: &'static str, unit: &'static str) -> Result<usize, PictureError> {
+fn breakpoint(axis: &Axis, at: f64, what: &'static str, unit: Unit) -> Result<usize, PictureError> {
     let missing = || {
         let nearest = axis.breakpoints().get(axis.nearest(at)).copied().unwrap_or(at);
         PictureError::NoLine { what, at: written(at), nearest: written(nearest), unit }
@@ -253,7 +252,7 @@ fn slice(spec: &PictureSpec<'_>, which: SliceLine) -> Result<Plate, PictureError
         active: None,
         hovered: None,
         selected: &[],
-        units: ("", ""),
+        units: (Unit::None, Unit::None),
         look: spec.look,
         rect,
     };
@@ -268,7 +267,8 @@ fn slice(spec: &PictureSpec<'_>, which: SliceLine) -> Result<Plate, PictureError
 }
 
 fn wheel(spec: &PictureSpec<'_>, advance_deg: f64) -> Result<Plate, PictureError> {
-    let line = format!("Trigger wheel at TDC of the first pair · spark {} before TDC", quantity(advance_deg, "°"));
+    let line =
+        format!("Trigger wheel at TDC of the first pair · spark {} before TDC", quantity(advance_deg, Unit::Degree));
     let (mut plate, rect) = spec.begin(&line, Key::None)?;
     let wheel_spec = WheelSpec { parts: spec.project, advance_deg, look: spec.look, rect };
     let words = WheelDrawing::words(&wheel_spec);
@@ -291,7 +291,7 @@ fn wheel(spec: &PictureSpec<'_>, advance_deg: f64) -> Result<Plate, PictureError
 
 fn firing(spec: &PictureSpec<'_>, advance_deg: f64) -> Result<Plate, PictureError> {
     let order: Vec<String> = spec.project.engine.firing_order.iter().map(u8::to_string).collect();
-    let line = format!("Firing order {} · sparks {} before TDC", order.join("-"), quantity(advance_deg, "°"));
+    let line = format!("Firing order {} · sparks {} before TDC", order.join("-"), quantity(advance_deg, Unit::Degree));
     let (mut plate, rect) = spec.begin(&line, Key::None)?;
     let mut scene = Scene::default();
     draw_firing(&FiringSpec { parts: spec.project, advance_deg, look: spec.look, rect }, &mut scene);

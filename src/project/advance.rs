@@ -7,7 +7,7 @@ use thiserror::Error;
 
 use super::Origin;
 use crate::table::{Axis, Cell, Selection, Table, TableError};
-use crate::wording::{bounds, given, outside, quantity, with_unit, written};
+use crate::wording::{Unit, bounds, given_load, outside, quantity, with_unit, written};
 
 /// Every cell lies in this range, in crank degrees before TDC.
 pub const ADVANCE_RANGE_DEG: (f64, f64) = (-60.0, 90.0);
@@ -25,11 +25,11 @@ pub struct Advance {
     origins: Arc<[Origin]>,
 }
 
-/// Why something is no advance table.
+/// Why parts do not make an advance table.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum AdvanceError {
     /// A cell outside the allowed range.
-    #[error("{} at {}, load {} is outside {}", with_unit(&written(*.deg), "°"), quantity(*.speed_rpm, "rpm"), given(*.load, "load"), bounds(ADVANCE_RANGE_DEG, "°"))]
+    #[error("{} at {}, load {} is outside {}", with_unit(&written(*.deg), Unit::Degree), quantity(*.speed_rpm, Unit::Rpm), given_load(*.load), bounds(ADVANCE_RANGE_DEG, Unit::Degree))]
     CellRange {
         /// Which cell.
         cell: Cell,
@@ -41,7 +41,7 @@ pub enum AdvanceError {
         deg: f64,
     },
     /// A speed breakpoint outside the allowed range.
-    #[error("speed breakpoint {}", outside(*.speed_rpm, SPEED_RANGE_RPM, "rpm"))]
+    #[error("speed breakpoint {}", outside(*.speed_rpm, SPEED_RANGE_RPM, Unit::Rpm))]
     SpeedRange {
         /// The breakpoint refused.
         speed_rpm: f64,
@@ -71,7 +71,7 @@ pub enum AdvanceError {
         /// How many speeds there are.
         speeds: usize,
     },
-    /// A letter that stands for no origin.
+    /// A letter that means no origin.
     #[error(
         "'{letter}' in row {row} of marks stands for no origin; the letters are t m i s f d p a x, upper case when held"
     )]

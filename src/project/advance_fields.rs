@@ -4,7 +4,7 @@ use super::locate::Step;
 use super::paths::{PathError, parse_flag, split_list};
 use super::{Advance, Origin, Tree};
 use crate::table::{Axis, Cell, Selection};
-use crate::wording::quantity;
+use crate::wording::{Unit, quantity};
 
 /// The advance table as fields have it.
 pub(super) fn advance_tree(advance: &Advance) -> Tree {
@@ -81,7 +81,7 @@ fn held(advance: &Advance, path: &str, cell: Cell) -> PathError {
     let at = |breakpoints: &[f64], index: usize, unit| {
         breakpoints.get(index).map(|&breakpoint| quantity(breakpoint, unit)).unwrap_or_default()
     };
-    let [speed, load] = [at(speeds, cell.speed, "rpm"), at(loads, cell.load, "")];
+    let [speed, load] = [at(speeds, cell.speed, Unit::Rpm), at(loads, cell.load, Unit::None)];
     let message = format!("the cell at {speed} and load {load} is held");
     let hint = format!(
         "release it first: advance.held[{}][{}]=no before it, or 'sparkloft shape … release'",

@@ -7,7 +7,7 @@ use std::collections::BTreeSet;
 use super::fields::setup_tree;
 use super::{Installed, KnownEngine, LoadKind, Parts, Project, steps};
 
-/// Facts of every engine and its hardware for which nobody asks when a project is made.
+/// Facts of every engine and its hardware that are not asked for when a project is made.
 const NEVER_ASKED: [&str; 30] = [
     "engine.firing_order",
     "engine.mixture",

@@ -38,7 +38,7 @@ pub struct Coil {
     pub burn_time_ms: f64,
     /// Dwell in ms over battery voltage in V.
     pub dwell_ms: Curve,
-    /// The highest voltage that it gives the plugs; `None` when nobody said.
+    /// The highest voltage that it gives the plugs; `None` when it is not known.
     pub secondary_voltage_kv: Option<f64>,
 }
 
@@ -81,7 +81,7 @@ impl Coil {
         Some(-(self.inductance_mh / ohm) * (-current_a * ohm / drive_v).ln_1p())
     }
 
-    /// The current in A that the circuit comes to in the end at `battery_v`, no more than the driver's limit.
+    /// The final current in A of the circuit at `battery_v`, at most the driver's limit.
     pub fn attainable_a(&self, battery_v: f64) -> f64 {
         let by_circuit_a = (battery_v - self.driver_drop_v).max(0.0) / self.circuit_ohm();
         self.current_limit_a.map_or(by_circuit_a, |limit_a| by_circuit_a.min(limit_a))

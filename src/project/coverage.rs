@@ -3,105 +3,12 @@
 //! What has an item is in the image: that follows from the items and is stored nowhere else. A project keeps only what
 //! does not follow: what is folded into the exported table, what the unit does not apply, and what was set in it by hand.
 
-use serde::{Deserialize, Serialize};
-
 use super::fields::{FieldKind, field, kind_at};
 use super::locate::steps;
-use super::{Content, Fault, HELD_CURVES, HeldCurve, Parts, Project, Tree, TreeError};
-use crate::wording::{lower_first, quantity, with_unit, written};
-
-/// How the unit has a part of the project.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum CoveredHow {
-    /// In the image as far as there are items, set in the unit by hand where there are none.
-    #[default]
-    AsHeld,
-    /// Folded into the cells that are exported; the project's own cells stay.
-    InTable,
-    /// The unit does not apply it at all.
-    NotApplied,
-}
-
-/// What a project keeps of one part.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct PartCoverage {
-    /// How the unit has it.
-    pub how: CoveredHow,
-    /// The temperature in °C at which a trim is folded into the table.
-    pub at_c: Option<f64>,
-    /// Whether what the image does not hold was set in the unit by hand. A change of those numbers takes the tick away.
-    pub set: bool,
-    /// How and where it was set.
-    pub note: String,
-}
-
-/// Each part: its field in a project, its name in the code, what people call it.
-macro_rules! covered_parts {
-    ($count:literal: $($field:ident $part:ident $words:literal),* $(,)?) => {
-        /// How the unit has each part of the project.
-        #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-        #[serde(deny_unknown_fields)]
-        pub struct Coverage {
-            $(#[doc = $words] pub $field: PartCoverage,)*
-        }
-
-        /// A part of what a project commands.
-        #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-        pub enum CoveredPart {
-            $(#[doc = $words] $part,)*
-        }
-
-        impl CoveredPart {
-            /// Every part, in the order of the evaluation.
-            pub const ALL: [Self; $count] = [$(Self::$part),*];
-
-            /// Its name in files, and its field in [`Coverage`].
-            pub const fn name(self) -> &'static str {
-                match self { $(Self::$part => stringify!($field)),* }
-            }
-
-            /// What people call it.
-            pub const fn words(self) -> &'static str {
-                match self { $(Self::$part => $words),* }
-            }
-        }
-
-        impl Coverage {
-            /// What is kept of a part.
-            pub const fn of(&self, part: CoveredPart) -> &PartCoverage {
-                match part { $(CoveredPart::$part => &self.$field),* }
-            }
-
-            /// The same, to be changed.
-            pub const fn of_mut(&mut self, part: CoveredPart) -> &mut PartCoverage {
-                match part { $(CoveredPart::$part => &mut self.$field),* }
-            }
-        }
-    };
-}
-
-covered_parts! { 18:
-    table Table "Advance table",
-    coolant_trim CoolantTrim "Coolant trim",
-    coolant_weight CoolantWeight "Coolant trim's weight",
-    air_trim AirTrim "Air trim",
-    air_weight AirWeight "Air trim's weight",
-    cranking Cranking "Cranking",
-    cranking_blend CrankingBlend "Blend out of cranking",
-    launch Launch "Launch",
-    over_speed_easing Easing "Easing off below the over-speed limit",
-    over_speed_cut Cut "Over-speed limit",
-    second_cut SecondCut "Pattern and second over-speed limit",
-    safety_margin Margin "Safety margin",
-    clamp Clamp "Floor and ceiling",
-    full_load_line FullLoadLine "Full-load line",
-    dwell Dwell "Dwell",
-    outputs Outputs "Outputs",
-    tachometer Tachometer "Tachometer",
-    trigger Trigger "Trigger and its zero",
-}
+use super::{
+    Content, CoveredHow, CoveredPart, Fault, HELD_CURVES, HeldCurve, PartCoverage, Parts, Project, Tree, TreeError,
+};
+use crate::wording::{Unit, lower_first, quantity, with_unit, written};
 
 /// How the unit comes to a part, found from the items and from what is kept.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -355,7 +262,7 @@ impl Parts {
             let table = self.advance.table();
             let list = |axis: &crate::table::Axis, unit| list_words(axis.breakpoints(), unit);
             return Some(match needed.content {
-                Content::AdvanceSpeeds => format!("speeds {}", list(table.speed(), "rpm")),
+                Content::AdvanceSpeeds => format!("speeds {}", list(table.speed(), Unit::Rpm)),
                 Content::AdvanceLoads => format!("loads {}", list(table.load(), self.sensors.load.unit())),
                 _ => "every cell".into(),
             });
@@ -404,7 +311,7 @@ impl Parts {
     }
 }
 
-fn list_words(numbers: &[f64], unit: &str) -> String {
+fn list_words(numbers: &[f64], unit: Unit) -> String {
     with_unit(&numbers.iter().map(|x| written(*x)).collect::<Vec<_>>().join(", "), unit)
 }
 

@@ -1,12 +1,11 @@
 //! A new project: sensible, complete, valid. Figures: common practice, no source, unless said.
 
 use super::assumed::assumed_at_new;
-use super::new_project_error::NewProjectError;
 use super::starter::{self, Starter};
 use super::{
-    Advance, CheckSettings, Coil, CoilKind, Edge, Fault, FormatVersion, FullLoadLine, GapPlace, KnownEngine, Limits,
-    LinearSensor, LoadKind, Origin, Parts, Project, Sender, SensorKind, Sensors, StartingLayout, Tachometer,
-    TimingLight, Trigger, Wheel, new_tuning,
+    Advance, CheckSettings, Coil, CoilKind, Edge, FormatVersion, FullLoadLine, GapPlace, KnownEngine, Limits,
+    LinearSensor, LoadKind, NewProjectError, Origin, Parts, Project, Sender, SensorKind, Sensors, StartingLayout,
+    Tachometer, TimingLight, Trigger, Wheel, new_tuning,
 };
 use crate::table::{Curve, CurveError, MAX_BREAKPOINTS, MIN_BREAKPOINTS};
 
@@ -25,20 +24,17 @@ pub struct NewProject {
     pub loads: usize,
 }
 
-impl From<Fault> for NewProjectError {
-    fn from(fault: Fault) -> Self {
-        Self::Defaults(fault.to_string())
-    }
-}
-
-impl From<starter::StarterError> for NewProjectError {
-    fn from(error: starter::StarterError) -> Self {
-        Self::Defaults(error.to_string())
-    }
-}
-
 impl NewProject {
     /// Makes the project for an engine of which nothing is known.
+    ///
+    /// ```
+    /// use sparkloft::project::{LoadKind, NewProject};
+    ///
+    /// let new = NewProject { name: "Heron".into(), cylinders: 6, load: LoadKind::Pressure, speeds: 16, loads: 12 };
+    /// let project = new.create()?;
+    /// assert_eq!((project.engine.channels.len(), project.advance.table().values().len()), (3, 16 * 12));
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
     ///
     /// # Errors
     /// [`NewProjectError`] for a cylinder count or a size that cannot be.
@@ -146,7 +142,7 @@ fn trigger(wheel: Wheel, reference_deg: f64) -> Trigger {
 }
 
 fn sensors(load: LoadKind, highest_kpa: f64) -> Sensors {
-    // The usual one, or the next that reads beyond the highest pressure and some overboost.
+    // The usual sensor, or the next larger one that still reads the highest pressure and some overboost.
     let reads_to_kpa = [250.0, 300.0, 400.0].into_iter().find(|&kpa| kpa >= 1.15 * highest_kpa).unwrap_or(500.0);
     // A 2.5 kΩ (at 20 °C) sender.
     let sender = |stand_in_c| Sender {

@@ -120,7 +120,7 @@ pub struct Engine {
     pub plug_gap_mm: f64,
     /// The combustion chamber.
     pub chamber: Chamber,
-    /// The highest speed that the engine itself stands; `None` when nobody said.
+    /// The highest speed that the engine itself withstands; `None` when it is not known.
     pub highest_safe_speed_rpm: Option<f64>,
 }
 

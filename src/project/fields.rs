@@ -8,16 +8,15 @@ use super::locate::{Step, steps};
 use super::{
     ADVANCE_RANGE_DEG, Chamber, Fault, LoadKind, Parts, SPEED_RANGE_RPM, Signal, Tree, TreeError, Wheel, thresholds,
 };
-use crate::wording::{bounds, outside, written};
+use crate::wording::{Unit, bounds, outside, written};
 
 /// What a field holds and what it may be.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum FieldKind {
-    /// A number in a unit, from `low` to `high`; the unit is empty where the number has none. In [`FIELDS`] the unit
-    /// `load` is the project's load unit, `signal` that of the condition's signal: [`kind_at`] fills both in.
+    /// A number in a unit, from `low` to `high`.
     Number {
         /// The unit.
-        unit: &'static str,
+        unit: Unit,
         /// The least value.
         low: f64,
         /// The greatest value.
@@ -32,7 +31,7 @@ pub enum FieldKind {
     },
     /// Yes or no.
     Flag,
-    /// Text of at most so many characters.
+    /// Text with a limit on its characters.
     Text {
         /// The most characters.
         most: usize,
@@ -48,28 +47,64 @@ pub struct Field {
     pub path: &'static str,
     /// What people call it.
     pub label: &'static str,
-    /// What it may be.
+    /// What it may be, as far as the catalogue knows: [`kind_at`] has it for a project.
     pub kind: FieldKind,
+    /// What decides its unit and its range.
+    pub decided_by: DecidedBy,
 }
 
-const fn number(path: &'static str, label: &'static str, unit: &'static str, low: f64, high: f64) -> Field {
-    Field { path, label, kind: FieldKind::Number { unit, low, high } }
+/// What decides the unit and the range of a number. Unless the catalogue does, the kind that stands there has the widest
+/// range, and no unit but that of the zero offsets.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum DecidedBy {
+    /// The catalogue: they are the same in every project.
+    Catalogue,
+    /// What the project's load axis is.
+    LoadKind,
+    /// The signal of the condition that the number belongs to.
+    Signal,
+    /// The trigger wheel.
+    Wheel,
+}
+
+impl Field {
+    const fn new(path: &'static str, label: &'static str, kind: FieldKind) -> Self {
+        Self { path, label, kind, decided_by: DecidedBy::Catalogue }
+    }
+
+    const fn by(self, decided_by: DecidedBy) -> Self {
+        Self { decided_by, ..self }
+    }
+}
+
+const fn number(path: &'static str, label: &'static str, unit: Unit, low: f64, high: f64) -> Field {
+    Field::new(path, label, FieldKind::Number { unit, low, high })
+}
+
+/// A number that is a load.
+const fn load(path: &'static str, label: &'static str) -> Field {
+    number(path, label, Unit::None, 0.0, 500.0).by(DecidedBy::LoadKind)
+}
+
+/// A number that is a condition's signal.
+const fn signal(path: &'static str, label: &'static str) -> Field {
+    number(path, label, Unit::None, -100.0, 30_000.0).by(DecidedBy::Signal)
 }
 
 const fn whole(path: &'static str, label: &'static str, low: f64, high: f64) -> Field {
-    Field { path, label, kind: FieldKind::Whole { low, high } }
+    Field::new(path, label, FieldKind::Whole { low, high })
 }
 
 const fn flag(path: &'static str, label: &'static str) -> Field {
-    Field { path, label, kind: FieldKind::Flag }
+    Field::new(path, label, FieldKind::Flag)
 }
 
 const fn text(path: &'static str, label: &'static str, most: usize) -> Field {
-    Field { path, label, kind: FieldKind::Text { most } }
+    Field::new(path, label, FieldKind::Text { most })
 }
 
 const fn choice(path: &'static str, label: &'static str, names: &'static [&'static str]) -> Field {
-    Field { path, label, kind: FieldKind::Choice(names) }
+    Field::new(path, label, FieldKind::Choice(names))
 }
 
 /// The zero offset, and the one that readings were taken at: at most three pitches of the wheel. In [`FIELDS`] stands what
@@ -82,120 +117,120 @@ const ZERO_OFFSET_READ_AT: &str = "timing_light.zero_offset_deg";
 pub const FIELDS: &[Field] = &[
     text("name", "Project name", 200),
     text("notes", "Notes for hand-over", 20_000),
-    number("step_deg", "Step", "°", 0.01, 10.0),
-    number("locked_timing_deg", "Locked timing", "°", -60.0, 90.0),
+    number("step_deg", "Step", Unit::Degree, 0.01, 10.0),
+    number("locked_timing_deg", "Locked timing", Unit::Degree, -60.0, 90.0),
     text("assumed[]", "Assumed, path", 200),
     whole("engine.cylinders", "Cylinders", 4.0, 8.0),
     whole("engine.firing_order[]", "Firing order", 1.0, 8.0),
     text("engine.channels[].name", "Coil name", 40),
     whole("engine.channels[].cylinders[]", "Coil cylinders", 1.0, 8.0),
     text("engine.channels[].wiring", "Coil wiring", 400),
-    number("engine.displacement_l", "Displacement", "l", 0.1, 30.0),
-    number("engine.compression_ratio", "Compression ratio", ":1", 4.0, 20.0),
+    number("engine.displacement_l", "Displacement", Unit::Litre, 0.1, 30.0),
+    number("engine.compression_ratio", "Compression ratio", Unit::ToOne, 4.0, 20.0),
     choice("engine.induction", "Induction", &["naturally_aspirated", "boosted", "supercharged"]),
     choice("engine.mixture", "Mixture", &["carburettors", "injection"]),
-    number("engine.fuel_octane_ron", "Fuel octane", "RON", 50.0, 130.0),
-    number("engine.idle_speed_rpm", "Idle speed", "rpm", 200.0, 3_000.0),
-    number("engine.idle_load", "Idle load", "load", 0.0, 500.0),
-    number("engine.highest_pressure_kpa", "Highest pressure", "kPa", 50.0, 500.0),
+    number("engine.fuel_octane_ron", "Fuel octane", Unit::Ron, 50.0, 130.0),
+    number("engine.idle_speed_rpm", "Idle speed", Unit::Rpm, 200.0, 3_000.0),
+    load("engine.idle_load", "Idle load"),
+    number("engine.highest_pressure_kpa", "Highest pressure", Unit::Kilopascal, 50.0, 500.0),
     text("engine.plugs", "Plugs", 200),
-    number("engine.plug_gap_mm", "Plug gap", "mm", 0.1, 3.0),
+    number("engine.plug_gap_mm", "Plug gap", Unit::Millimetre, 0.1, 3.0),
     choice("engine.chamber", "Combustion chamber", &Chamber::NAMES),
-    number("engine.highest_safe_speed_rpm", "Highest safe speed", "rpm", 500.0, 30_000.0),
+    number("engine.highest_safe_speed_rpm", "Highest safe speed", Unit::Rpm, 500.0, 30_000.0),
     whole("trigger.wheel.teeth", "Wheel teeth", 6.0, 360.0),
     whole("trigger.wheel.missing", "Missing teeth", 1.0, 8.0),
-    number("trigger.reference_deg", "Reference", "°", 0.0, 360.0),
-    number(ZERO_OFFSET, "Zero offset", "°", -180.0, 180.0),
+    number("trigger.reference_deg", "Reference", Unit::Degree, 0.0, 360.0),
+    number(ZERO_OFFSET, "Zero offset", Unit::Degree, -180.0, 180.0).by(DecidedBy::Wheel),
     choice("trigger.sensor", "Trigger sensor", &["inductive", "hall", "optical"]),
     choice("trigger.edge", "Trigger edge", &["rising", "falling"]),
-    number("trigger.latency_us", "Sensor latency", "µs", 0.0, 1_000.0),
-    number("trigger.lead_pitches", "Lead", "pitches", 0.0, 2.0),
+    number("trigger.latency_us", "Sensor latency", Unit::Microsecond, 0.0, 1_000.0),
+    number("trigger.lead_pitches", "Lead", Unit::Pitch, 0.0, 2.0),
     whole("trigger.gaps_to_sync", "Gaps to sync", 1.0, 2.0),
     choice("sensors.load", "Load signal", &["throttle", "pressure"]),
     flag("sensors.throttle.fitted", "Throttle sensor fitted"),
-    number("sensors.throttle.first_v", "Throttle sensor, first voltage", "V", 0.0, 5.0),
-    number("sensors.throttle.first_reads", "Throttle sensor, first reading", "%", 0.0, 100.0),
-    number("sensors.throttle.second_v", "Throttle sensor, second voltage", "V", 0.0, 5.0),
-    number("sensors.throttle.second_reads", "Throttle sensor, second reading", "%", 0.0, 100.0),
+    number("sensors.throttle.first_v", "Throttle sensor, first voltage", Unit::Volt, 0.0, 5.0),
+    number("sensors.throttle.first_reads", "Throttle sensor, first reading", Unit::Percent, 0.0, 100.0),
+    number("sensors.throttle.second_v", "Throttle sensor, second voltage", Unit::Volt, 0.0, 5.0),
+    number("sensors.throttle.second_reads", "Throttle sensor, second reading", Unit::Percent, 0.0, 100.0),
     flag("sensors.pressure.fitted", "Pressure sensor fitted"),
-    number("sensors.pressure.first_v", "Pressure sensor, first voltage", "V", 0.0, 5.0),
-    number("sensors.pressure.first_reads", "Pressure sensor, first reading", "kPa", 0.0, 500.0),
-    number("sensors.pressure.second_v", "Pressure sensor, second voltage", "V", 0.0, 5.0),
-    number("sensors.pressure.second_reads", "Pressure sensor, second reading", "kPa", 0.0, 500.0),
+    number("sensors.pressure.first_v", "Pressure sensor, first voltage", Unit::Volt, 0.0, 5.0),
+    number("sensors.pressure.first_reads", "Pressure sensor, first reading", Unit::Kilopascal, 0.0, 500.0),
+    number("sensors.pressure.second_v", "Pressure sensor, second voltage", Unit::Volt, 0.0, 5.0),
+    number("sensors.pressure.second_reads", "Pressure sensor, second reading", Unit::Kilopascal, 0.0, 500.0),
     flag("sensors.coolant.fitted", "Coolant sender fitted"),
-    number("sensors.coolant.points_c[]", "Coolant sender, temperatures", "°C", -60.0, 300.0),
-    number("sensors.coolant.points_ohm[]", "Coolant sender, resistances", "Ω", 0.1, 10_000_000.0),
-    number("sensors.coolant.pull_up_ohm", "Coolant sender, pull-up", "Ω", 1.0, 1_000_000.0),
-    number("sensors.coolant.stand_in_c", "Coolant stand-in", "°C", -60.0, 200.0),
+    number("sensors.coolant.points_c[]", "Coolant sender, temperatures", Unit::Celsius, -60.0, 300.0),
+    number("sensors.coolant.points_ohm[]", "Coolant sender, resistances", Unit::Ohm, 0.1, 10_000_000.0),
+    number("sensors.coolant.pull_up_ohm", "Coolant sender, pull-up", Unit::Ohm, 1.0, 1_000_000.0),
+    number("sensors.coolant.stand_in_c", "Coolant stand-in", Unit::Celsius, -60.0, 200.0),
     flag("sensors.air.fitted", "Air sender fitted"),
-    number("sensors.air.points_c[]", "Air sender, temperatures", "°C", -60.0, 300.0),
-    number("sensors.air.points_ohm[]", "Air sender, resistances", "Ω", 0.1, 10_000_000.0),
-    number("sensors.air.pull_up_ohm", "Air sender, pull-up", "Ω", 1.0, 1_000_000.0),
-    number("sensors.air.stand_in_c", "Air stand-in", "°C", -60.0, 200.0),
-    number("sensors.lowest_battery_v", "Lowest battery voltage", "V", 4.0, 60.0),
-    number("sensors.highest_battery_v", "Highest battery voltage", "V", 4.0, 60.0),
+    number("sensors.air.points_c[]", "Air sender, temperatures", Unit::Celsius, -60.0, 300.0),
+    number("sensors.air.points_ohm[]", "Air sender, resistances", Unit::Ohm, 0.1, 10_000_000.0),
+    number("sensors.air.pull_up_ohm", "Air sender, pull-up", Unit::Ohm, 1.0, 1_000_000.0),
+    number("sensors.air.stand_in_c", "Air stand-in", Unit::Celsius, -60.0, 200.0),
+    number("sensors.lowest_battery_v", "Lowest battery voltage", Unit::Volt, 4.0, 60.0),
+    number("sensors.highest_battery_v", "Highest battery voltage", Unit::Volt, 4.0, 60.0),
     choice("coil.kind", "Coil kind", &["double_ended", "two_singles"]),
-    number("coil.resistance_ohm", "Coil resistance", "Ω", 0.1, 20.0),
-    number("coil.temperature_c", "Coil temperature", "°C", -40.0, 200.0),
-    number("coil.inductance_mh", "Coil inductance", "mH", 0.1, 50.0),
-    number("coil.harness_ohm", "Harness resistance", "Ω", 0.0, 10.0),
-    number("coil.driver_drop_v", "Driver voltage drop", "V", 0.0, 5.0),
-    number("coil.current_limit_a", "Driver current limit", "A", 0.5, 50.0),
-    number("coil.rated_current_a", "Coil rated current", "A", 0.5, 50.0),
-    number("coil.burn_time_ms", "Burn time", "ms", 0.0, 10.0),
-    number("coil.dwell_ms.at[]", "Dwell, voltages", "V", 0.0, 60.0),
-    number("coil.dwell_ms.value[]", "Dwell", "ms", 0.0, 50.0),
-    number("coil.secondary_voltage_kv", "Secondary voltage", "kV", 1.0, 100.0),
+    number("coil.resistance_ohm", "Coil resistance", Unit::Ohm, 0.1, 20.0),
+    number("coil.temperature_c", "Coil temperature", Unit::Celsius, -40.0, 200.0),
+    number("coil.inductance_mh", "Coil inductance", Unit::Millihenry, 0.1, 50.0),
+    number("coil.harness_ohm", "Harness resistance", Unit::Ohm, 0.0, 10.0),
+    number("coil.driver_drop_v", "Driver voltage drop", Unit::Volt, 0.0, 5.0),
+    number("coil.current_limit_a", "Driver current limit", Unit::Ampere, 0.5, 50.0),
+    number("coil.rated_current_a", "Coil rated current", Unit::Ampere, 0.5, 50.0),
+    number("coil.burn_time_ms", "Burn time", Unit::Millisecond, 0.0, 10.0),
+    number("coil.dwell_ms.at[]", "Dwell, voltages", Unit::Volt, 0.0, 60.0),
+    number("coil.dwell_ms.value[]", "Dwell", Unit::Millisecond, 0.0, 50.0),
+    number("coil.secondary_voltage_kv", "Secondary voltage", Unit::Kilovolt, 1.0, 100.0),
     flag("full_load_line.enabled", "Full-load line checked"),
-    number("full_load_line.from_load", "Full-load line, from load", "load", 0.0, 500.0),
-    number("full_load_line.most_deg.at[]", "Full-load line, speeds", "rpm", 0.0, 30_000.0),
-    number("full_load_line.most_deg.value[]", "Full-load line", "°", -60.0, 90.0),
-    number("full_load_line.less_deg.at[]", "Full-load line, loads", "load", 0.0, 500.0),
-    number("full_load_line.less_deg.value[]", "Full-load line, less by load", "°", 0.0, 90.0),
+    load("full_load_line.from_load", "Full-load line, from load"),
+    number("full_load_line.most_deg.at[]", "Full-load line, speeds", Unit::Rpm, 0.0, 30_000.0),
+    number("full_load_line.most_deg.value[]", "Full-load line", Unit::Degree, -60.0, 90.0),
+    load("full_load_line.less_deg.at[]", "Full-load line, loads"),
+    number("full_load_line.less_deg.value[]", "Full-load line, less by load", Unit::Degree, 0.0, 90.0),
     flag("safety_margin.enabled", "Safety margin on"),
-    number("safety_margin.degrees.at[]", "Safety margin, loads", "load", 0.0, 500.0),
-    number("safety_margin.degrees.value[]", "Safety margin", "°", 0.0, 60.0),
+    load("safety_margin.degrees.at[]", "Safety margin, loads"),
+    number("safety_margin.degrees.value[]", "Safety margin", Unit::Degree, 0.0, 60.0),
     flag("trims.coolant.enabled", "Coolant trim on"),
-    number("trims.coolant.degrees.at[]", "Coolant trim, temperatures", "°C", -60.0, 200.0),
-    number("trims.coolant.degrees.value[]", "Coolant trim", "°", -60.0, 60.0),
-    number("trims.coolant.weight.at[]", "Coolant trim, loads", "load", 0.0, 500.0),
-    number("trims.coolant.weight.value[]", "Coolant trim, weight", "", 0.0, 1.0),
+    number("trims.coolant.degrees.at[]", "Coolant trim, temperatures", Unit::Celsius, -60.0, 200.0),
+    number("trims.coolant.degrees.value[]", "Coolant trim", Unit::Degree, -60.0, 60.0),
+    load("trims.coolant.weight.at[]", "Coolant trim, loads"),
+    number("trims.coolant.weight.value[]", "Coolant trim, weight", Unit::None, 0.0, 1.0),
     flag("trims.air.enabled", "Air trim on"),
-    number("trims.air.degrees.at[]", "Air trim, temperatures", "°C", -60.0, 200.0),
-    number("trims.air.degrees.value[]", "Air trim", "°", -60.0, 60.0),
-    number("trims.air.weight.at[]", "Air trim, loads", "load", 0.0, 500.0),
-    number("trims.air.weight.value[]", "Air trim, weight", "", 0.0, 1.0),
-    number("limits.cranking.advance_deg", "Cranking advance", "°", -60.0, 90.0),
-    number("limits.cranking.no_spark_below_rpm", "No spark below", "rpm", 0.0, 2_000.0),
-    number("limits.cranking.below_rpm", "Cranking below", "rpm", 0.0, 3_000.0),
-    number("limits.cranking.leave_at_rpm", "Cranking left at", "rpm", 0.0, 3_000.0),
-    number("limits.cranking.blend_rpm", "Cranking blend", "rpm", 0.0, 3_000.0),
+    number("trims.air.degrees.at[]", "Air trim, temperatures", Unit::Celsius, -60.0, 200.0),
+    number("trims.air.degrees.value[]", "Air trim", Unit::Degree, -60.0, 60.0),
+    load("trims.air.weight.at[]", "Air trim, loads"),
+    number("trims.air.weight.value[]", "Air trim, weight", Unit::None, 0.0, 1.0),
+    number("limits.cranking.advance_deg", "Cranking advance", Unit::Degree, -60.0, 90.0),
+    number("limits.cranking.no_spark_below_rpm", "No spark below", Unit::Rpm, 0.0, 2_000.0),
+    number("limits.cranking.below_rpm", "Cranking below", Unit::Rpm, 0.0, 3_000.0),
+    number("limits.cranking.leave_at_rpm", "Cranking left at", Unit::Rpm, 0.0, 3_000.0),
+    number("limits.cranking.blend_rpm", "Cranking blend", Unit::Rpm, 0.0, 3_000.0),
     flag("limits.over_speed.enabled", "Over-speed limit on"),
-    number("limits.over_speed.eases_from_rpm", "Over-speed eases off from", "rpm", 0.0, 30_000.0),
-    number("limits.over_speed.eases_by_deg", "Over-speed eases off by", "°", 0.0, 90.0),
-    number("limits.over_speed.cuts_at_rpm", "Over-speed cuts at", "rpm", 100.0, 30_000.0),
-    number("limits.over_speed.fires_again_below_rpm", "Over-speed fires again below", "rpm", 0.0, 30_000.0),
-    number("limits.over_speed.cuts_all_at_rpm", "Over-speed cuts all at", "rpm", 0.0, 30_000.0),
+    number("limits.over_speed.eases_from_rpm", "Over-speed eases off from", Unit::Rpm, 0.0, 30_000.0),
+    number("limits.over_speed.eases_by_deg", "Over-speed eases off by", Unit::Degree, 0.0, 90.0),
+    number("limits.over_speed.cuts_at_rpm", "Over-speed cuts at", Unit::Rpm, 100.0, 30_000.0),
+    number("limits.over_speed.fires_again_below_rpm", "Over-speed fires again below", Unit::Rpm, 0.0, 30_000.0),
+    number("limits.over_speed.cuts_all_at_rpm", "Over-speed cuts all at", Unit::Rpm, 0.0, 30_000.0),
     choice("limits.over_speed.pattern", "Over-speed cut pattern", &["alternate_coils", "all"]),
     flag("limits.launch.enabled", "Launch on"),
-    number("limits.launch.arms_below_rpm", "Launch arms below", "rpm", 0.0, 30_000.0),
-    number("limits.launch.retards_from_rpm", "Launch retards from", "rpm", 0.0, 30_000.0),
-    number("limits.launch.cuts_at_rpm", "Launch cuts at", "rpm", 0.0, 30_000.0),
-    number("limits.launch.resume_drop_rpm", "Launch resume drop", "rpm", 0.0, 5_000.0),
-    number("limits.launch.advance_deg", "Launch advance", "°", -60.0, 90.0),
-    number("limits.launch.throttle_above_pct", "Launch throttle above", "%", 0.0, 100.0),
-    number("limits.clamp.floor_deg", "Floor", "°", -60.0, 90.0),
-    number("limits.clamp.ceiling_deg", "Ceiling", "°", -60.0, 90.0),
+    number("limits.launch.arms_below_rpm", "Launch arms below", Unit::Rpm, 0.0, 30_000.0),
+    number("limits.launch.retards_from_rpm", "Launch retards from", Unit::Rpm, 0.0, 30_000.0),
+    number("limits.launch.cuts_at_rpm", "Launch cuts at", Unit::Rpm, 0.0, 30_000.0),
+    number("limits.launch.resume_drop_rpm", "Launch resume drop", Unit::Rpm, 0.0, 5_000.0),
+    number("limits.launch.advance_deg", "Launch advance", Unit::Degree, -60.0, 90.0),
+    number("limits.launch.throttle_above_pct", "Launch throttle above", Unit::Percent, 0.0, 100.0),
+    number("limits.clamp.floor_deg", "Floor", Unit::Degree, -60.0, 90.0),
+    number("limits.clamp.ceiling_deg", "Ceiling", Unit::Degree, -60.0, 90.0),
     flag("tachometer.enabled", "Tachometer on"),
-    number("tachometer.pulses_per_revolution", "Tachometer pulses per revolution", "pulses", 0.1, 60.0),
+    number("tachometer.pulses_per_revolution", "Tachometer pulses per revolution", Unit::Pulse, 0.1, 60.0),
     text("outputs[].name", "Output name", 80),
     flag("outputs[].enabled", "Output used"),
     choice("outputs[].conditions[].signal", "Output signal", &["speed", "load", "throttle", "pressure", "coolant", "air", "battery", "advance"]),
-    number("outputs[].conditions[].on", "Output on", "signal", -100.0, 30_000.0),
-    number("outputs[].conditions[].off", "Output off", "signal", -100.0, 30_000.0),
+    signal("outputs[].conditions[].on", "Output on"),
+    signal("outputs[].conditions[].off", "Output off"),
     choice("outputs[].combine", "Output conditions combine", &["all", "any"]),
     flag("outputs[].inverted", "Output inverted"),
-    number("outputs[].blinks_from_rpm", "Output blinks from", "rpm", 0.0, 30_000.0),
+    number("outputs[].blinks_from_rpm", "Output blinks from", Unit::Rpm, 0.0, 30_000.0),
     whole("image.start", "Image start", 0.0, 4_294_967_295.0),
     whole("image.size", "Image size", 1.0, 16_777_216.0),
     whole("image.fill", "Image fill byte", 0.0, 255.0),
@@ -205,8 +240,8 @@ pub const FIELDS: &[Field] = &[
     text("image.items[].field", "Item field", 200),
     whole("image.items[].address", "Item address", 0.0, 4_294_967_295.0),
     choice("image.items[].cell", "Item type", &["u8", "i8", "u16", "i16", "u32", "i32", "f32"]),
-    number("image.items[].scale", "Item scale", "", -1_000_000.0, 1_000_000.0),
-    number("image.items[].offset", "Item offset", "", -1_000_000.0, 1_000_000.0),
+    number("image.items[].scale", "Item scale", Unit::None, -1_000_000.0, 1_000_000.0),
+    number("image.items[].offset", "Item offset", Unit::None, -1_000_000.0, 1_000_000.0),
     choice("image.items[].order", "Item order", &["rows_first", "columns_first"]),
     choice("image.items[].speed_direction", "Item speed direction", &["ascending", "descending"]),
     choice("image.items[].load_direction", "Item load direction", &["ascending", "descending"]),
@@ -217,44 +252,44 @@ pub const FIELDS: &[Field] = &[
     whole("image.checksum.length", "Checksum length", 0.0, 16_777_216.0),
     whole("image.checksum.stored_at", "Checksum stored at", 0.0, 4_294_967_295.0),
     choice("image.coverage.*.how", "How the unit has it", &["as_held", "in_table", "not_applied"]),
-    number("image.coverage.*.at_c", "Folded at", "°C", -60.0, 200.0),
+    number("image.coverage.*.at_c", "Folded at", Unit::Celsius, -60.0, 200.0),
     flag("image.coverage.*.set", "Set in the unit"),
     text("image.coverage.*.note", "Note on the unit", 400),
     text("timing_light.taken_at", "Timing light, taken at", 40),
     whole("timing_light.wheel.teeth", "Timing light, wheel teeth", 6.0, 360.0),
     whole("timing_light.wheel.missing", "Timing light, missing teeth", 1.0, 8.0),
-    number("timing_light.reference_deg", "Timing light, reference", "°", 0.0, 360.0),
-    number(ZERO_OFFSET_READ_AT, "Timing light, zero offset", "°", -180.0, 180.0),
+    number("timing_light.reference_deg", "Timing light, reference", Unit::Degree, 0.0, 360.0),
+    number(ZERO_OFFSET_READ_AT, "Timing light, zero offset", Unit::Degree, -180.0, 180.0).by(DecidedBy::Wheel),
     choice("timing_light.sensor", "Timing light, trigger sensor", &["inductive", "hall", "optical"]),
-    number("timing_light.latency_us", "Timing light, sensor latency", "µs", 0.0, 1_000.0),
-    number("timing_light.readings[].commanded_deg", "Timing light, commanded", "°", -60.0, 90.0),
-    number("timing_light.readings[].observed_deg", "Timing light, observed", "°", -180.0, 180.0),
-    number("timing_light.readings[].speed_rpm", "Timing light, speed", "rpm", 0.0, 30_000.0),
-    number("typed_readings[].commanded_deg", "Typed reading, commanded", "°", -60.0, 90.0),
-    number("typed_readings[].observed_deg", "Typed reading, observed", "°", -180.0, 180.0),
-    number("typed_readings[].speed_rpm", "Typed reading, speed", "rpm", 0.0, 30_000.0),
+    number("timing_light.latency_us", "Timing light, sensor latency", Unit::Microsecond, 0.0, 1_000.0),
+    number("timing_light.readings[].commanded_deg", "Timing light, commanded", Unit::Degree, -60.0, 90.0),
+    number("timing_light.readings[].observed_deg", "Timing light, observed", Unit::Degree, -180.0, 180.0),
+    number("timing_light.readings[].speed_rpm", "Timing light, speed", Unit::Rpm, 0.0, 30_000.0),
+    number("typed_readings[].commanded_deg", "Typed reading, commanded", Unit::Degree, -60.0, 90.0),
+    number("typed_readings[].observed_deg", "Typed reading, observed", Unit::Degree, -180.0, 180.0),
+    number("typed_readings[].speed_rpm", "Typed reading, speed", Unit::Rpm, 0.0, 30_000.0),
     text("runs[].name", "Run name", 80),
-    number("runs[].variation", "Run, cyclic variation", "", 0.0, 0.5),
-    number("runs[].varies_below_rpm", "Run, varies below", "rpm", 0.0, 30_000.0),
-    number("runs[].rows[].time_s", "Run, time", "s", -1_000_000.0, 1_000_000.0),
-    number("runs[].rows[].speed_rpm", "Run, speed", "rpm", 0.0, 30_000.0),
-    number("runs[].rows[].load", "Run, load", "", 0.0, 500.0),
-    number("runs[].rows[].coolant_c", "Run, coolant", "°C", -60.0, 200.0),
-    number("runs[].rows[].air_c", "Run, air", "°C", -60.0, 200.0),
-    number("runs[].rows[].battery_v", "Run, battery", "V", 0.0, 60.0),
-    number("runs[].rows[].throttle_pct", "Run, throttle", "%", 0.0, 100.0),
+    number("runs[].variation", "Run, cyclic variation", Unit::None, 0.0, 0.5),
+    number("runs[].varies_below_rpm", "Run, varies below", Unit::Rpm, 0.0, 30_000.0),
+    number("runs[].rows[].time_s", "Run, time", Unit::Second, -1_000_000.0, 1_000_000.0),
+    number("runs[].rows[].speed_rpm", "Run, speed", Unit::Rpm, 0.0, 30_000.0),
+    number("runs[].rows[].load", "Run, load", Unit::None, 0.0, 500.0),
+    number("runs[].rows[].coolant_c", "Run, coolant", Unit::Celsius, -60.0, 200.0),
+    number("runs[].rows[].air_c", "Run, air", Unit::Celsius, -60.0, 200.0),
+    number("runs[].rows[].battery_v", "Run, battery", Unit::Volt, 0.0, 60.0),
+    number("runs[].rows[].throttle_pct", "Run, throttle", Unit::Percent, 0.0, 100.0),
     flag("runs[].rows[].launch", "Run, launch switch closed"),
-    number("checks.thresholds.*", "Check threshold", "", -1_000_000.0, 1_000_000.0),
+    number("checks.thresholds.*", "Check threshold", Unit::None, -1_000_000.0, 1_000_000.0),
     text("checks.threshold_reasons.*", "Reason of a threshold", 2_000),
     text("checks.accepted[].id", "Accepted finding", 80),
     text("checks.accepted[].place.field", "Accepted finding, field", 200),
     text("checks.accepted[].place.of", "Accepted finding, of", 200),
-    number("checks.accepted[].place.at", "Accepted finding, at", "", -1_000_000_000_000.0, 1_000_000_000_000.0),
-    number("checks.accepted[].place.from_rpm", "Accepted finding, lowest speed", "rpm", -1_000_000_000_000.0, 1_000_000_000_000.0),
-    number("checks.accepted[].place.to_rpm", "Accepted finding, highest speed", "rpm", -1_000_000_000_000.0, 1_000_000_000_000.0),
-    number("checks.accepted[].place.from_load", "Accepted finding, lowest load", "", -1_000_000_000_000.0, 1_000_000_000_000.0),
-    number("checks.accepted[].place.to_load", "Accepted finding, highest load", "", -1_000_000_000_000.0, 1_000_000_000_000.0),
-    number("checks.accepted[].value", "Accepted finding, value", "", -1_000_000_000_000.0, 1_000_000_000_000.0),
+    number("checks.accepted[].place.at", "Accepted finding, at", Unit::None, -1_000_000_000_000.0, 1_000_000_000_000.0),
+    number("checks.accepted[].place.from_rpm", "Accepted finding, lowest speed", Unit::Rpm, -1_000_000_000_000.0, 1_000_000_000_000.0),
+    number("checks.accepted[].place.to_rpm", "Accepted finding, highest speed", Unit::Rpm, -1_000_000_000_000.0, 1_000_000_000_000.0),
+    number("checks.accepted[].place.from_load", "Accepted finding, lowest load", Unit::None, -1_000_000_000_000.0, 1_000_000_000_000.0),
+    number("checks.accepted[].place.to_load", "Accepted finding, highest load", Unit::None, -1_000_000_000_000.0, 1_000_000_000_000.0),
+    number("checks.accepted[].value", "Accepted finding, value", Unit::None, -1_000_000_000_000.0, 1_000_000_000_000.0),
     text("checks.accepted[].reason", "Accepted finding, reason", 2_000),
 ];
 
@@ -280,28 +315,36 @@ pub fn field(path: &str) -> Option<&'static Field> {
 
 /// What a field may be in a project: units and ranges that the load kind, a condition's signal or the catalogue of
 /// thresholds decides are filled in.
+///
+/// ```
+/// use sparkloft::project::{LoadKind, NewProject, kind_at};
+///
+/// let new = NewProject { name: "Heron".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 8, loads: 8 };
+/// let idle_load = kind_at("engine.idle_load", &*new.create()?).ok_or("no such field")?;
+/// assert_eq!(idle_load.range(), "0..100 %");
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub fn kind_at(path: &str, parts: &Parts) -> Option<FieldKind> {
     let threshold = path.strip_prefix(thresholds::PATH).and_then(|rest| rest.strip_prefix('.'));
     match threshold.and_then(thresholds::threshold_named) {
         Some(threshold) => Some(threshold.kind_in(parts)),
-        None => Some(resolved(field(path)?.kind, path, parts)),
+        None => Some(resolved(field(path)?, path, parts)),
     }
 }
 
-fn resolved(kind: FieldKind, path: &str, parts: &Parts) -> FieldKind {
+fn resolved(field: &Field, path: &str, parts: &Parts) -> FieldKind {
     let load = parts.sensors.load;
     let of = |unit, (low, high)| FieldKind::Number { unit, low, high };
-    if let Some(wheel) = wheel_of_zero_offset(path, parts) {
-        let most_deg = wheel.most_zero_offset_deg();
-        return of("°", (-most_deg, most_deg));
-    }
-    match kind {
-        FieldKind::Number { unit: "load", .. } => of(load.unit(), load.range()),
-        FieldKind::Number { unit: "signal", low, high } => match signal_beside(path, parts) {
-            Some(signal) => of(signal.unit(load), signal_range(signal, load)),
-            None => of("", (low, high)),
-        },
-        other => other,
+    match field.decided_by {
+        DecidedBy::Catalogue => field.kind,
+        DecidedBy::LoadKind => of(load.unit(), load.range()),
+        DecidedBy::Signal => {
+            signal_beside(path, parts).map_or(field.kind, |signal| of(signal.unit(load), signal_range(signal, load)))
+        }
+        DecidedBy::Wheel => wheel_of_zero_offset(path, parts).map_or(field.kind, |wheel| {
+            let most_deg = wheel.most_zero_offset_deg();
+            of(Unit::Degree, (-most_deg, most_deg))
+        }),
     }
 }
 
@@ -312,12 +355,6 @@ fn wheel_of_zero_offset(path: &str, parts: &Parts) -> Option<Wheel> {
         ZERO_OFFSET_READ_AT => Some(parts.timing_light.wheel),
         _ => None,
     }
-}
-
-/// Whether the range of a field depends on other fields, so that only the whole project tells.
-pub(super) fn is_decided_later(field: &Field) -> bool {
-    matches!(field.kind, FieldKind::Number { unit: "load" | "signal", .. })
-        || matches!(field.path, ZERO_OFFSET | ZERO_OFFSET_READ_AT)
 }
 
 /// The signal of the condition that a threshold of an output belongs to.
@@ -376,7 +413,7 @@ impl FieldKind {
                 Some(outside(*x, (low, high), unit))
             }
             (Self::Whole { low, high }, Tree::Number(x)) if !(low..=high).contains(x) => {
-                Some(outside(*x, (low, high), ""))
+                Some(outside(*x, (low, high), Unit::None))
             }
             (Self::Whole { .. }, Tree::Number(x)) if x.fract() != 0.0 => {
                 Some(format!("{} is not a whole number", written(*x)))
@@ -391,7 +428,7 @@ impl FieldKind {
     /// The values it may have, in words.
     pub fn range(self) -> String {
         match self {
-            Self::Whole { low, high } => bounds((low, high), ""),
+            Self::Whole { low, high } => bounds((low, high), Unit::None),
             Self::Number { unit, low, high } => bounds((low, high), unit),
             Self::Flag => "yes, no".into(),
             Self::Text { most } => format!("text up to {most} characters"),
@@ -461,10 +498,10 @@ pub(super) fn check_ranges(parts: &Parts) -> Result<(), Fault> {
     let tree = setup_tree(parts).map_err(|error| Fault::new("", error.to_string()))?;
     let mut fault = None;
     tree.walk(&mut |path, value| {
-        // What a threshold of the checks may be, a finding says: a figure out of its range is not used.
+        // Thresholds of the checks are not refused here: one out of its range is not used, and a finding says so.
         let refusal = match (wheel_of_zero_offset(path, parts), value) {
             (Some(wheel), Tree::Number(deg)) => wheel.zero_offset_refusal(*deg),
-            _ => field(path).and_then(|field| resolved(field.kind, path, parts).refusal(value)),
+            _ => field(path).and_then(|field| resolved(field, path, parts).refusal(value)),
         };
         if let (None, Some(message)) = (&fault, refusal) {
             fault = Some(Fault::new(path, message));
@@ -540,7 +577,7 @@ mod tests {
                 (parts.trigger.zero_offset_deg, parts.timing_light.zero_offset_deg) = (0.0, sign * (most_deg + 0.01));
                 assert!(check_ranges(&parts).unwrap_err().path.starts_with("timing_light"));
             }
-            let wanted = FieldKind::Number { unit: "°", low: -most_deg, high: most_deg };
+            let wanted = FieldKind::Number { unit: Unit::Degree, low: -most_deg, high: most_deg };
             assert_eq!(kind_at("trigger.zero_offset_deg", &parts), Some(wanted));
         }
         parts.trigger.zero_offset_deg = -17.0;

@@ -3,7 +3,7 @@
 use thiserror::Error;
 
 use super::{Parts, Wheel, thresholds};
-use crate::wording::{bounds, quantity, rounded, settle};
+use crate::wording::{Unit, bounds, quantity, rounded, settle};
 
 /// A wheel on an engine, and the stretch before top dead centre in which sparks are placed.
 ///
@@ -22,7 +22,7 @@ pub struct GapPlace {
 #[error(
     "{cylinders} cylinders with a wheel of {}−{}: its gap of {} reaches into {} before top dead centre of a pair wherever \
      the sensor sits; {}",
-    .wheel.teeth, .wheel.missing, quantity(.wheel.gap_deg(), "°"), bounds(*.stretch_deg, "°"), remedy(*.least_teeth, .wheel.missing)
+    .wheel.teeth, .wheel.missing, quantity(.wheel.gap_deg(), Unit::Degree), bounds(*.stretch_deg, Unit::Degree), remedy(*.least_teeth, .wheel.missing)
 )]
 pub struct NoFreeReference {
     /// The wheel.
@@ -100,7 +100,7 @@ impl GapPlace {
     /// [`NoFreeReference`] where the gap is longer than what lies between two stretches.
     pub fn middle_deg(&self) -> Result<f64, NoFreeReference> {
         let (low_deg, high_deg) = (self.to_deg, self.spacing_deg() + self.from_deg - self.wheel.gap_deg());
-        // Where nothing is to be kept clear, everything is.
+        // With no stretch to keep clear, every reference is free.
         if high_deg < low_deg - 1e-9 && self.from_deg < self.to_deg {
             return Err(NoFreeReference {
                 wheel: self.wheel,
@@ -125,9 +125,8 @@ impl GapPlace {
 
 #[cfg(test)]
 mod tests {
-    use proptest::prelude::*;
-
     use super::*;
+    use proptest::prelude::*;
 
     fn place(teeth: u16, missing: u16, cylinders: u8) -> GapPlace {
         GapPlace::usual(Wheel { teeth, missing }, cylinders)

@@ -5,13 +5,13 @@ use super::{
     ADVANCE_RANGE_DEG, Advance, AdvanceError, Engine, FullLoadLine, Installed, LoadKind, Origin, Parts, Project,
 };
 use crate::table::{Cell, Curve, CurveError, Table};
-use crate::wording::{quantity, settle};
+use crate::wording::{Refusal, Unit, quantity, settle};
 
 /// Speeds between which the line rises; above the second it is level. Common practice, no source.
 const RISES_RPM: (f64, f64) = (500.0, 3000.0);
 /// A level line goes on to here, so that there is something to take hold of.
 const LEVEL_TO_RPM: f64 = 7000.0;
-/// Boost takes one degree for so many kilopascals above atmospheric pressure. Common practice, no source.
+/// Boost takes one degree for this many kilopascals above atmospheric pressure. Common practice, no source.
 const KPA_PER_DEG: f64 = 7.0;
 /// Where the part of the line that falls with pressure ends: the first of these that leaves room above the highest pressure.
 const FALLS_TO_KPA: [f64; 5] = [170.0, 240.0, 310.0, 380.0, 450.0];
@@ -91,13 +91,13 @@ impl Project {
     ///
     /// # Errors
     /// What of the project stands against it.
-    pub fn with_computed_line(&self) -> Result<Option<Installed>, String> {
-        let line = FullLoadLine::of(&self.engine, self.sensors.load).map_err(|error| error.to_string())?;
+    pub fn with_computed_line(&self) -> Result<Option<Installed>, Refusal> {
+        let line = FullLoadLine::of(&self.engine, self.sensors.load)?;
         if line == self.full_load_line {
             return Ok(None);
         }
-        let most = quantity(self.engine.most_at_full_load_deg(), "°");
-        let after = self.edit(|parts| parts.full_load_line = line).map_err(|fault| fault.to_string())?;
+        let most = quantity(self.engine.most_at_full_load_deg(), Unit::Degree);
+        let after = self.edit(|parts| parts.full_load_line = line)?;
         Ok(Some((format!("Compute the full-load line from the engine: {most} from 3000 rpm"), after)))
     }
 }
@@ -140,7 +140,7 @@ impl Parts {
             table.speed().index_of(speed_rpm).is_some() && table.load().index_of(load).is_some()
         };
         let (on_cells, between): (Vec<_>, Vec<_>) = self.full_load_points().into_iter().partition(is_on_cell);
-        // Cells within the line's reach first: what they leave is all that lies between rows or columns.
+        // Points on cells first: once those are within the line, only points between rows or columns can exceed it.
         for (speed_rpm, load) in on_cells.into_iter().chain(between) {
             let shares = shares(table, speed_rpm, load);
             let deg: f64 = shares.iter().map(|&(cell, share)| share * values[table.index(cell)]).sum();

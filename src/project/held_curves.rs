@@ -1,9 +1,12 @@
 //! The curves that an image can hold: which contents their breakpoints and their values are, and where in a project they
-//! stand.
+//! stand; and the items that keep the unit's old size when the advance table outgrows the layout.
+
+use std::fmt;
 
 use super::fields::{FieldKind, kind_at};
-use super::{Content, Parts};
+use super::{Content, ContentSize, Item, Parts, Project};
 use crate::table::Curve;
+use crate::wording::Unit;
 
 /// A curve of the project that the image can hold as two items: its breakpoints and its values.
 #[derive(Debug)]
@@ -67,12 +70,12 @@ impl HeldCurve {
     }
 
     /// The unit of its breakpoints in a project.
-    pub fn axis_unit(&self, parts: &Parts) -> &'static str {
+    pub fn axis_unit(&self, parts: &Parts) -> Unit {
         unit_at(&self.breakpoint_path(0), parts)
     }
 
     /// The unit of its values in a project.
-    pub fn value_unit(&self, parts: &Parts) -> &'static str {
+    pub fn value_unit(&self, parts: &Parts) -> Unit {
         unit_at(&self.value_path(0), parts)
     }
 }
@@ -98,9 +101,54 @@ impl Content {
     }
 }
 
-fn unit_at(path: &str, parts: &Parts) -> &'static str {
+fn unit_at(path: &str, parts: &Parts) -> Unit {
     match kind_at(path, parts) {
         Some(FieldKind::Number { unit, .. }) => unit,
-        _ => "",
+        _ => Unit::None,
+    }
+}
+
+/// The items that had the size of the table and now keep the one it had.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PinnedItems {
+    names: Vec<String>,
+    size: ContentSize,
+}
+
+impl Project {
+    /// What [`Project::with_advance`] fixed the size of; `None` when nothing. A size that was set while the table kept its
+    /// own was asked for.
+    pub fn pinned_since(&self, before: &Self) -> Option<PinnedItems> {
+        let size = |project: &Self| {
+            let table = project.advance.table();
+            (table.speed().len(), table.load().len())
+        };
+        if size(self) == size(before) {
+            return None;
+        }
+        let was_free = |item: &Item| {
+            let was = before.image.items.iter().find(|was| was.name == item.name);
+            was.is_some_and(|was| {
+                (was.speeds.is_none() && item.speeds.is_some()) || (was.loads.is_none() && item.loads.is_some())
+            })
+        };
+        let pinned: Vec<&Item> = self.image.items.iter().filter(|item| was_free(item)).collect();
+        let most =
+            |size: fn(&Item) -> Option<u16>| pinned.iter().filter_map(|item| size(item)).max().map_or(1, usize::from);
+        let size = ContentSize { speeds: most(|item| item.speeds), loads: most(|item| item.loads) };
+        let names: Vec<String> = pinned.iter().map(|item| item.name.clone()).collect();
+        if names.is_empty() { None } else { Some(PinnedItems { names, size }) }
+    }
+}
+
+impl fmt::Display for PinnedItems {
+    /// 'the image has no room for the larger table: cells, speeds keep 8 × 8, and an export resamples the table onto them'.
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let ContentSize { speeds, loads } = self.size;
+        write!(
+            formatter,
+            "the image has no room for the larger table: {} keep {speeds} × {loads}, and an export resamples the table onto them",
+            self.names.join(", ")
+        )
     }
 }

@@ -4,10 +4,10 @@ use std::sync::Arc;
 
 use super::starter::Starter;
 use super::{
-    AcceptedFinding, Advance, CoilChannel, Condition, Engine, FullLoadLine, GapPlace, KeptRun, KnownEngine, LoadKind,
-    NewProject, Project, Signal, StartingLayout, THRESHOLDS, Trim, Trims, companions,
+    AcceptedFinding, Advance, CoilChannel, Condition, DecidedBy, Engine, FullLoadLine, GapPlace, KeptRun, KnownEngine,
+    LoadKind, NewProject, Project, Signal, StartingLayout, THRESHOLDS, Trim, Trims, companions,
 };
-use crate::wording::quantity;
+use crate::wording::{Refusal, Unit, quantity};
 
 /// A change that is ready: the label of its step and the project after it.
 pub type Installed = (String, Project);
@@ -17,11 +17,10 @@ impl Project {
     /// keep its wheel's gap clear of the sparks, no zero offset, and tachometer pulses that follow where they fitted before.
     ///
     /// # Errors
-    /// Why there is no such engine, or what of the project stands against it, such as a wheel with too long a gap.
-    pub fn with_cylinders(&self, cylinders: u8) -> Result<Installed, String> {
+    /// Why there is no such engine, or what in the project conflicts with it, such as a wheel with too long a gap.
+    pub fn with_cylinders(&self, cylinders: u8) -> Result<Installed, Refusal> {
         let fresh = self.fresh(cylinders, self.sensors.load)?;
-        let reference_deg =
-            GapPlace::of(self).with_cylinders(cylinders).middle_deg().map_err(|none| none.to_string())?;
+        let reference_deg = GapPlace::of(self).with_cylinders(cylinders).middle_deg()?;
         let pulses_followed = self.tachometer.pulses_per_revolution == f64::from(self.engine.cylinders) / 2.0;
         let after = self.edit(|parts| {
             parts.engine.cylinders = cylinders;
@@ -34,14 +33,14 @@ impl Project {
             }
         });
         let order = order_text(&fresh.engine.firing_order);
-        // The order is the usual one, whatever was known of the other engine's.
+        // The new order is only the usual one, so it counts as assumed even if the old one was confirmed.
         let after = after.and_then(|after| after.edit(|parts| _ = parts.assumed.insert("engine.firing_order".into())));
         let label = format!(
             "Change to {cylinders} cylinders: firing order {order}, reference {}, zero offset {}",
-            quantity(reference_deg, "°"),
-            quantity(0.0, "°")
+            quantity(reference_deg, Unit::Degree),
+            quantity(0.0, Unit::Degree)
         );
-        Ok((label, after.map_err(|fault| fault.to_string())?))
+        Ok((label, after?))
     }
 
     /// The project with another firing order and the coil pairs that follow from it. A coil keeps name and wiring where
@@ -49,12 +48,12 @@ impl Project {
     ///
     /// # Errors
     /// When the order does not name each cylinder once.
-    pub fn with_firing_order(&self, order: &[u8]) -> Result<Installed, String> {
+    pub fn with_firing_order(&self, order: &[u8]) -> Result<Installed, Refusal> {
         let cylinders = self.engine.cylinders;
         let mut sorted = order.to_vec();
         sorted.sort_unstable();
         if !sorted.iter().copied().eq(1..=cylinders) {
-            return Err(format!("the firing order must name each of cylinders 1 to {cylinders} once"));
+            return Err(Refusal::new(format!("the firing order must name each of cylinders 1 to {cylinders} once")));
         }
         let channels = self.channels_for(order);
         let pairs: Vec<String> = channels
@@ -67,7 +66,7 @@ impl Project {
             parts.engine.firing_order = order;
             parts.engine.channels = channels;
         });
-        Ok((label, after.map_err(|fault| fault.to_string())?))
+        Ok((label, after?))
     }
 
     fn channels_for(&self, order: &[u8]) -> Vec<CoilChannel> {
@@ -92,21 +91,24 @@ impl Project {
     ///
     /// # Errors
     /// What cannot be carried over and must be settled first.
-    pub fn with_load_kind(&self, load: LoadKind) -> Result<Installed, String> {
+    pub fn with_load_kind(&self, load: LoadKind) -> Result<Installed, Refusal> {
         let old = self.sensors.load;
         let held = self.advance.held().count();
         if held > 0 {
             let (cells, them) = if held == 1 { ("1 held cell was", "it") } else { ("held cells were", "them") };
             let count = if held == 1 { String::new() } else { format!("{held} ") };
-            return Err(format!("{count}{cells} set for load as {}: release {them} first", old.name()));
+            let refusal = Refusal::new(format!("{count}{cells} set for load as {}", old.name()));
+            return Err(refusal.remedy(format!("release {them} first")));
         }
         let on_load = |condition: &Condition| condition.signal == Signal::Load;
         if let Some(output) = self.outputs.iter().find(|output| output.conditions.iter().any(on_load)) {
             let name = &output.name;
-            return Err(format!("output '{name}' switches on load in {}: change its condition first", old.unit()));
+            let refusal = Refusal::new(format!("output '{name}' switches on load in {}", old.unit()));
+            return Err(refusal.remedy("change its condition first"));
         }
         if let Some(what) = self.kept_over_load() {
-            return Err(format!("{what}, with loads in {}: take it away first", old.unit()));
+            let refusal = Refusal::new(format!("{what}, with loads in {}", old.unit()));
+            return Err(refusal.remedy("take it away first"));
         }
         let fresh = self.fresh(self.engine.cylinders, load)?;
         let was_fitted = self.sensors.pressure.fitted;
@@ -144,16 +146,16 @@ impl Project {
             load.name(),
             load.unit()
         );
-        Ok((label, after.map_err(|fault| fault.to_string())?))
+        Ok((label, after?))
     }
 
     /// The first of what is kept with loads beside the table and would not start anew.
     fn kept_over_load(&self) -> Option<String> {
         let has_loads = |run: &&Arc<KeptRun>| run.rows.iter().any(|row| row.load.is_some());
         let run = self.runs.iter().find(has_loads).map(|run| format!("run '{}' is kept", run.name));
-        let threshold = THRESHOLDS
-            .iter()
-            .find(|threshold| threshold.unit == "load" && self.checks.thresholds.contains_key(threshold.name));
+        let threshold = THRESHOLDS.iter().find(|threshold| {
+            threshold.decided_by == DecidedBy::LoadKind && self.checks.thresholds.contains_key(threshold.name)
+        });
         let threshold = threshold.map(|threshold| format!("threshold '{}' is set", threshold.label));
         let is_of_cells = |accepted: &&AcceptedFinding| accepted.place.from_load.is_some();
         let accepted = self.checks.accepted.iter().find(is_of_cells);
@@ -162,7 +164,7 @@ impl Project {
     }
 
     /// A new project's table over this project's speeds.
-    fn starter_rows(&self, fresh: &Self) -> Result<Advance, String> {
+    fn starter_rows(&self, fresh: &Self) -> Result<Advance, Refusal> {
         let speeds = self.advance.table().speed().clone();
         let loads = fresh.advance.table().load().clone();
         let line = FullLoadLine { most_deg: self.full_load_line.most_deg.clone(), ..fresh.full_load_line.clone() };
@@ -174,15 +176,15 @@ impl Project {
         };
         let load = fresh.sensors.load;
         let starter = Starter { engine, load, trims: &trims, line, step_deg: self.step_deg.max(0.5) };
-        starter.table(speeds, loads).map_err(|error| error.to_string())
+        Ok(starter.table(speeds, loads)?)
     }
 
     /// A new project of this size for this project's engine.
-    fn fresh(&self, cylinders: u8, load: LoadKind) -> Result<Self, String> {
+    fn fresh(&self, cylinders: u8, load: LoadKind) -> Result<Self, Refusal> {
         let table = self.advance.table();
         let (speeds, loads) = (table.speed().len(), table.load().len());
         let new = NewProject { name: self.name.clone(), cylinders, load, speeds, loads };
-        new.create_for(&KnownEngine::of(&self.engine)).map_err(|error| error.to_string())
+        Ok(new.create_for(&KnownEngine::of(&self.engine))?)
     }
 }
 
@@ -211,10 +213,10 @@ mod tests {
         assert_eq!(six.advance, four.advance);
         let odd = four.edit(|parts| parts.tachometer.pulses_per_revolution = 1.0).unwrap();
         assert_eq!(odd.with_cylinders(8).unwrap().1.tachometer.pulses_per_revolution, 1.0);
-        assert!(four.with_cylinders(5).unwrap_err().contains("companion"));
+        assert!(four.with_cylinders(5).unwrap_err().to_string().contains("companion"));
         let with_wheel = |teeth, missing| four.edit(|parts| parts.trigger.wheel = Wheel { teeth, missing }).unwrap();
         assert_eq!(with_wheel(60, 2).with_cylinders(6).unwrap().1.trigger.reference_deg, 71.0);
-        let refused = with_wheel(12, 1).with_cylinders(8).unwrap_err();
+        let refused = with_wheel(12, 1).with_cylinders(8).unwrap_err().to_string();
         assert!(
             refused.contains("wheel of 12−1") && refused.ends_with("at least 18 teeth with 1 missing"),
             "{refused}"
@@ -232,7 +234,7 @@ mod tests {
         let (_, flat) = wired.with_firing_order(&[1, 4, 3, 2]).unwrap();
         assert_eq!(flat.engine.channels[0].cylinders, [1, 3]);
         assert_eq!(flat.engine.channels[0].wiring, "");
-        assert!(wired.with_firing_order(&[1, 1, 3, 4]).unwrap_err().contains("once"));
+        assert!(wired.with_firing_order(&[1, 1, 3, 4]).unwrap_err().to_string().contains("once"));
     }
 
     #[test]
@@ -256,11 +258,13 @@ mod tests {
         let cell = Selection::cell(before.advance.table(), Cell::new(1, 1));
         let held = before.with_advance(before.advance.with_held(&cell, true)).unwrap();
         assert_eq!(
-            held.with_load_kind(LoadKind::Pressure).unwrap_err(),
+            held.with_load_kind(LoadKind::Pressure).unwrap_err().to_string(),
             "1 held cell was set for load as throttle: release it first"
         );
         let fan = before.edit(|parts| parts.outputs[1].conditions[0].signal = Signal::Load).unwrap();
-        assert!(fan.with_load_kind(LoadKind::Pressure).unwrap_err().contains("'fan' switches on load in %"));
+        assert!(
+            fan.with_load_kind(LoadKind::Pressure).unwrap_err().to_string().contains("'fan' switches on load in %")
+        );
     }
 
     /// A run's loads, a threshold of load and an accepted place in the table would take on another meaning.
@@ -269,7 +273,7 @@ mod tests {
         use crate::project::{AcceptedFinding, FindingPlace};
         let before = project(4, LoadKind::Pressure);
         let refused = |change: fn(&mut crate::project::Parts)| {
-            before.edit(change).unwrap().with_load_kind(LoadKind::Throttle).unwrap_err()
+            before.edit(change).unwrap().with_load_kind(LoadKind::Throttle).unwrap_err().to_string()
         };
         let run = refused(|parts| {
             let row = |time_s, load| crate::project::KeptRow {
@@ -324,7 +328,7 @@ mod tests {
             };
             match project.with_load_kind(other) {
                 Ok((_, after)) => assert_eq!(after.sensors.load, other),
-                Err(why) => assert!(why.ends_with("first"), "{why}"),
+                Err(why) => assert!(why.to_string().ends_with("first"), "{why}"),
             }
         }
     }

@@ -142,18 +142,18 @@ impl KnownEngine {
         })
     }
 
-    /// The fields of the engine that nobody told.
+    /// The fields of the engine that are not known.
     pub(super) fn assumed(&self) -> BTreeSet<String> {
         let numbers = self.numbers().into_iter().map(|(path, number)| (path, number.is_none()));
         let others =
             [("engine.chamber", self.chamber.is_none()), ("engine.induction", self.induction.is_none())].into_iter();
         let unknown = numbers.chain(others).filter(|(_, is_unknown)| *is_unknown).map(|(path, _)| path.to_owned());
-        // A safe speed that nobody told is left empty.
+        // An unknown safe speed stays empty.
         unknown.filter(|path| path != "engine.highest_safe_speed_rpm").collect()
     }
 }
 
-/// Warm idle, where nobody said.
+/// Warm idle, unless it is known.
 const IDLE_RPM: f64 = 900.0;
 
 /// Load at warm idle.

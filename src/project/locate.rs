@@ -72,7 +72,7 @@ pub(super) fn value_at<'t>(text: &'t str, path: &str) -> Option<&'t str> {
     let steps = if path.is_empty() { Vec::new() } else { steps(path)? };
     let mut parser = ron::Deserializer::from_str_with_options(text, &super::ron_text::options()).ok()?;
     let found = Cell::new(None);
-    // An error is what stops it; a value that was found before it counts.
+    // The visitor stops the parser with an error once it has found the value, so the result is ignored.
     let _ = Seek { steps: &steps, found: &found }.deserialize(&mut parser);
     found.get().map(|value: &RawValue| value.get_ron().trim())
 }

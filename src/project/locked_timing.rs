@@ -4,24 +4,24 @@ use thiserror::Error;
 
 use super::{ADVANCE_RANGE_DEG, Advance, CoveredHow, CoveredPart, Fault, Origin, Parts, Project};
 use crate::table::{Selection, Table};
-use crate::wording::{bounds, outside, shortest, with_unit, written};
+use crate::wording::{Unit, bounds, outside, shortest, with_unit, written};
 
 /// The advance of a locked-timing copy unless another is asked for, degrees before TDC. Common practice, no source.
 pub const LOCKED_TIMING_DEG: f64 = 10.0;
 
-/// Why there is no such copy.
+/// Why the copy cannot be made.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum LockedTimingError {
     /// The project is such a copy.
-    #[error("this is a locked-timing copy already, at {}; open the real project", with_unit(&written(*.0), "°"))]
+    #[error("this is a locked-timing copy already, at {}; open the real project", with_unit(&written(*.0), Unit::Degree))]
     Already(f64),
     /// No advance.
-    #[error("{}", outside(*.0, ADVANCE_RANGE_DEG, "°"))]
+    #[error("{}", outside(*.0, ADVANCE_RANGE_DEG, Unit::Degree))]
     Range(f64),
     /// The clamp would move the advance.
     #[error(
         "the clamp of {} would move a locked advance of {}; choose one inside it",
-        bounds((*.floor_deg, *.ceiling_deg), "°"), with_unit(&written(*.advance_deg), "°")
+        bounds((*.floor_deg, *.ceiling_deg), Unit::Degree), with_unit(&written(*.advance_deg), Unit::Degree)
     )]
     Clamped {
         /// The advance asked for.
@@ -84,7 +84,7 @@ impl Project {
     /// How this project is to be called wherever it could be taken for a real map: 'locked timing 10°'. `None` when it is
     /// a real map.
     pub fn locked_timing_words(&self) -> Option<String> {
-        self.locked_timing_deg.map(|deg| format!("locked timing {}", with_unit(&written(deg), "°")))
+        self.locked_timing_deg.map(|deg| format!("locked timing {}", with_unit(&written(deg), Unit::Degree)))
     }
 
     /// What is added to the names of its files: '-locked-timing-10'; empty for a real map.
@@ -100,13 +100,16 @@ pub(super) fn check(parts: &Parts) -> Result<(), Fault> {
     };
     let fault = |path: &str, what: String| Fault {
         path: path.into(),
-        message: format!("this is a copy with locked timing {}, and {what}", with_unit(&written(deg), "°")),
+        message: format!("this is a copy with locked timing {}, and {what}", with_unit(&written(deg), Unit::Degree)),
         hint: "change the real project and make another copy of it".into(),
     };
     let table = parts.advance.table();
     if let Some(cell) = table.cells().find(|cell| table.at(*cell) != deg) {
         let path = format!("advance.deg[{}][{}]", cell.load, cell.speed);
-        return Err(fault(&path, format!("{} in a cell would belie it", with_unit(&written(table.at(cell)), "°"))));
+        return Err(fault(
+            &path,
+            format!("{} in a cell would belie it", with_unit(&written(table.at(cell)), Unit::Degree)),
+        ));
     }
     let clamp = &parts.limits.clamp;
     if !(clamp.floor_deg..=clamp.ceiling_deg).contains(&deg) {
@@ -134,7 +137,7 @@ fn flat(table: &Table, advance_deg: f64) -> Result<Advance, Fault> {
 
 /// The name with the mark; where both have no room, the name is cut.
 fn locked_name(name: &str, advance_deg: f64) -> String {
-    let mark = format!(" (locked timing {})", with_unit(&written(advance_deg), "°"));
+    let mark = format!(" (locked timing {})", with_unit(&written(advance_deg), Unit::Degree));
     let most = match super::field("name").map(|field| field.kind) {
         Some(super::FieldKind::Text { most }) => most,
         _ => usize::MAX,

@@ -1,12 +1,13 @@
-//! Why there is no such new project.
+//! Why a new project cannot be made.
 
 use thiserror::Error;
 
-use super::NoFreeReference;
+use super::starter::StarterError;
+use super::{Fault, NoFreeReference};
 use crate::table::{CurveError, MAX_BREAKPOINTS, MIN_BREAKPOINTS};
-use crate::wording::{count, lower_first, quantity};
+use crate::wording::{Unit, count, lower_first, quantity};
 
-/// Why there is no such new project.
+/// Why the new project cannot be made.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum NewProjectError {
     /// Not 4, 6 or 8.
@@ -36,7 +37,7 @@ pub enum NewProjectError {
     /// No room for the limits.
     #[error(
         "idle at {} and a highest safe speed of {}: 1000 rpm at least must lie between them",
-        quantity(*.idle_rpm, "rpm"), quantity(*.safe_rpm, "rpm")
+        quantity(*.idle_rpm, Unit::Rpm), quantity(*.safe_rpm, Unit::Rpm)
     )]
     Speeds {
         /// Idle.
@@ -54,6 +55,18 @@ pub enum NewProjectError {
 
 impl From<CurveError> for NewProjectError {
     fn from(error: CurveError) -> Self {
+        Self::Defaults(error.to_string())
+    }
+}
+
+impl From<Fault> for NewProjectError {
+    fn from(fault: Fault) -> Self {
+        Self::Defaults(fault.to_string())
+    }
+}
+
+impl From<StarterError> for NewProjectError {
+    fn from(error: StarterError) -> Self {
         Self::Defaults(error.to_string())
     }
 }

@@ -4,11 +4,11 @@ use super::known_engine::idle_load;
 use super::{Clamp, Cranking, CutPattern, Engine, Launch, Limits, LoadKind, OverSpeed, SafetyMargin, Trim, Trims};
 use crate::table::{Curve, CurveError};
 
-/// Where sparks are first cut, when nobody said what the engine stands.
+/// The speed of the first cut when the engine's highest safe speed is not known.
 const CUTS_AT_RPM: f64 = 6500.0;
 /// Every spark is cut so far above the first cut.
 const CUTS_ALL_ABOVE_RPM: f64 = 200.0;
-/// A hot engine keeps so much advance at idle.
+/// A hot engine keeps at least this much advance at idle.
 const LEAST_AT_IDLE_DEG: f64 = 4.0;
 /// Warm idle, half and full load in kPa; in boost the coolant trim has no part.
 const HALF_LOAD_KPA: f64 = 70.0;
@@ -55,7 +55,7 @@ pub(super) fn trims(engine: &Engine, load: LoadKind) -> Result<Trims, CurveError
     })
 }
 
-/// Takes so much of the coolant trim's weight at idle away that a hot engine keeps 4° of `idle_deg` there.
+/// Reduces the coolant trim's weight at idle until a hot engine keeps 4° of `idle_deg` there.
 pub(super) fn leave_some_at_idle(trims: &mut Trims, engine: &Engine, idle_deg: f64) -> Result<(), CurveError> {
     let hottest_deg = trims.coolant.degrees.values().iter().copied().fold(0.0, f64::min);
     let weight = ((idle_deg - LEAST_AT_IDLE_DEG) / -hottest_deg).clamp(0.0, 1.0);

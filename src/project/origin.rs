@@ -70,7 +70,7 @@ impl Origin {
         }
     }
 
-    /// Whether it is what a tool made of other cells, nobody having looked at this one.
+    /// Whether a tool computed it from other cells and nobody has checked this one.
     pub const fn is_computed(self) -> bool {
         matches!(self, Self::Interpolated | Self::Faired | Self::Extended)
     }

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::LoadKind;
-use crate::wording::quantity;
+use crate::wording::{Unit, quantity};
 
 /// What a condition watches.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -55,15 +55,15 @@ impl Signal {
     }
 
     /// The unit of its thresholds.
-    pub const fn unit(self, load: LoadKind) -> &'static str {
+    pub const fn unit(self, load: LoadKind) -> Unit {
         match self {
-            Self::Speed => "rpm",
+            Self::Speed => Unit::Rpm,
             Self::Load => load.unit(),
-            Self::Throttle => "%",
-            Self::Pressure => "kPa",
-            Self::Coolant | Self::Air => "°C",
-            Self::Battery => "V",
-            Self::Advance => "°",
+            Self::Throttle => Unit::Percent,
+            Self::Pressure => Unit::Kilopascal,
+            Self::Coolant | Self::Air => Unit::Celsius,
+            Self::Battery => Unit::Volt,
+            Self::Advance => Unit::Degree,
         }
     }
 }
@@ -131,7 +131,7 @@ impl Output {
             }
         };
         match self.blinks_from_rpm {
-            Some(from_rpm) => format!("{told}; blinks from {}", quantity(from_rpm, "rpm")),
+            Some(from_rpm) => format!("{told}; blinks from {}", quantity(from_rpm, Unit::Rpm)),
             None => told,
         }
     }

@@ -3,7 +3,7 @@
 use thiserror::Error;
 
 use super::advance_fields::{advance_tree, set_in_advance};
-use super::fields::{FIELDS, FieldKind, LISTS, field, is_decided_later, kind_at, pattern, setup_tree};
+use super::fields::{DecidedBy, FIELDS, FieldKind, LISTS, field, kind_at, pattern, setup_tree};
 use super::locate::{Step, path_of, steps};
 use super::ron_form::parse;
 use super::threshold_fields::{check_reasons, check_thresholds, collect_thresholds, set_reason, set_threshold};
@@ -11,7 +11,7 @@ use super::{
     ADVANCE_RANGE_DEG, Advance, CoveredPart, Fault, Origin, Parts, Project, ReadError, SPEED_RANGE_RPM, Tree,
     TreeError, coverage, ron_text, thresholds,
 };
-use crate::wording::{count, shortest};
+use crate::wording::{Unit, count, shortest};
 
 /// One field as a list shows it.
 #[derive(Clone, Debug, PartialEq)]
@@ -57,7 +57,7 @@ impl PathError {
 
 impl Project {
     /// The whole setup as a tree by path: all sections, and the advance table as `speed_rpm`, `load`, `deg`, `held`
-    /// and `origin`. Snapshots and the last export are no part of it.
+    /// and `origin`. Snapshots and the last export are not part of it.
     ///
     /// # Errors
     /// [`TreeError`] never for a project that exists.
@@ -112,9 +112,9 @@ fn describe(path: &str, value: &Tree, project: &Project) -> (&'static str, Strin
     let load = project.sensors.load;
     let range = |unit, (low, high)| FieldKind::Number { unit, low, high }.range();
     match path.split(['[', '.']).nth(1) {
-        Some("speed_rpm") => ("Advance, speeds", range("rpm", SPEED_RANGE_RPM)),
+        Some("speed_rpm") => ("Advance, speeds", range(Unit::Rpm, SPEED_RANGE_RPM)),
         Some("load") => ("Advance, loads", range(load.unit(), load.range())),
-        Some("deg") => ("Advance", range("°", ADVANCE_RANGE_DEG)),
+        Some("deg") => ("Advance", range(Unit::Degree, ADVANCE_RANGE_DEG)),
         Some("held") => ("Held", FieldKind::Flag.range()),
         Some("origin") => ("Origin", Origin::ALL.map(Origin::name).join(", ")),
         _ => ("", String::new()),
@@ -163,6 +163,16 @@ fn entry_name(list: &[Step], index: usize, parts: &Parts) -> Option<String> {
 /// Numbers, names, flags and text are written plainly, lists of them with commas (`1,3,4,2`), `none` takes an optional
 /// value away, and whole records and lists of records are written in RON.
 ///
+/// ```
+/// use sparkloft::project::{SAMPLES, set_fields};
+///
+/// let project = SAMPLES[0].project()?;
+/// let changed = set_fields(&project, &[("step_deg", "0.5"), ("engine.plug_gap_mm", "0.7")])?;
+/// assert_eq!((changed.step_deg, changed.engine.plug_gap_mm), (0.5, 0.7));
+/// assert!(set_fields(&project, &[("engine.plug_gap_mm", "7")]).is_err());
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+///
 /// # Errors
 /// [`PathError`] for an unknown path (with the nearest one), a value of the wrong kind or out of range (with the
 /// range), or values that do not fit together. The project is as it was.
@@ -176,7 +186,7 @@ pub fn set_fields(project: &Project, assignments: &[(&str, &str)]) -> Result<Pro
     parts.last_export.clone_from(&project.last_export);
     check_thresholds(project, &parts)?;
     check_load_kind(project, &parts)?;
-    // Whoever sets a value has confirmed it, the same one as well.
+    // Setting a value confirms it, even when it stays the same.
     assignments.iter().filter(|(path, _)| *path != "assumed").for_each(|(path, _)| parts.confirm(path));
     let ticks = |part: CoveredPart| format!("image.coverage.{}.set", part.name());
     let is_given = |part| assignments.iter().any(|(path, _)| *path == ticks(part));
@@ -315,7 +325,7 @@ fn missing(tree: &Tree, steps: &[Step], root: &str) -> Option<TooShort> {
     Some(TooShort { list, length: items.len() })
 }
 
-/// Less alike than this is no suggestion.
+/// Names less alike than this are not suggested.
 const LEAST_LIKENESS: f64 = 0.85;
 
 /// The path most like a misspelt one, as a whole or by its last part: a right name in a wrong section is found too.
@@ -350,8 +360,10 @@ fn parse_value(path: &str, current: &Tree, text: &str) -> Result<Tree, PathError
     }
     if let Some(field) = field(path) {
         let value = parse_leaf(path, field.kind, text)?;
-        // What the load kind, the signal or the wheel decides is judged when all is set.
-        if let Some(message) = field.kind.refusal(&value).filter(|_| !is_decided_later(field) || !is_finite(&value)) {
+        // A range that the load kind, the signal or the wheel decides is checked once everything is set.
+        if let Some(message) =
+            field.kind.refusal(&value).filter(|_| field.decided_by == DecidedBy::Catalogue || !is_finite(&value))
+        {
             return Err(PathError::refused(path, message, ""));
         }
         return Ok(if optional { Tree::Present(Box::new(value)) } else { value });

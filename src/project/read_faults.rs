@@ -5,14 +5,14 @@ use ron::error::SpannedError;
 use super::fields::{FIELDS, field};
 use super::locate::{locate, value_at};
 use super::ron_form::parse;
-use super::{Fault, FieldKind, Project, ReadError};
+use super::{DecidedBy, Fault, Project, ReadError};
 
 /// What is wrong with a text at the field of a path.
 pub(super) fn told(text: &str, error: &SpannedError, path: String) -> ReadError {
     let (mut line, mut column) = (error.span.start.line, error.span.start.col);
     match &error.code {
         ron::Error::MissingStructField { field, .. } => {
-            // The parser has come to the end of the record before it knows; the record begins where it is missing.
+            // The parser notices only at the end of the record; the place to tell is where the record begins.
             (line, column) = nearest_place(text, &path);
             let path = if path.is_empty() { (*field).to_owned() } else { format!("{path}.{field}") };
             let (message, hint) = (format!("the field '{field}' is missing"), what_to_write(&path, field));
@@ -22,7 +22,7 @@ pub(super) fn told(text: &str, error: &SpannedError, path: String) -> ReadError 
             if let Some(fault) = fault_in_state(text, &path) {
                 return placed(text, &format!("{path}."), fault);
             }
-            // What a type refuses, it refuses when all of it is read.
+            // A type refuses a value after reading all of it; the place to tell is where the value begins.
             (line, column) = locate(text, &path).unwrap_or((line, column));
         }
         _ => {}
@@ -38,13 +38,13 @@ pub(super) fn placed(text: &str, root: &str, fault: Fault) -> ReadError {
     ReadError::Invalid { line, column, path, message: fault.message, hint: fault.hint }
 }
 
-/// A kept state that was refused as a whole says which field of it is at fault when it is asked by itself.
+/// A kept state that was refused as a whole is read again by itself, to find the field at fault.
 fn fault_in_state(text: &str, path: &str) -> Option<Fault> {
     let state = path.ends_with(".state").then(|| value_at(text, path)).flatten()?;
     Project::new(parse(state).ok()?).err()
 }
 
-/// What stands for a missing field, as far as the catalogue knows it.
+/// What to write for a missing field, as far as the catalogue knows it.
 fn what_to_write(path: &str, name: &str) -> String {
     let own = path.rsplit_once(".state.").map_or(path, |(_, own)| own);
     let (field, is_list) = match (field(own), field(&format!("{own}[]"))) {
@@ -56,10 +56,10 @@ fn what_to_write(path: &str, name: &str) -> String {
             return if is_part || own == "format" { whole.into() } else { String::new() };
         }
     };
-    let range = match field.kind {
-        FieldKind::Number { unit: "load", .. } => "in the load's unit".to_owned(),
-        FieldKind::Number { unit: "signal", .. } => "in the signal's unit".to_owned(),
-        kind => kind.range(),
+    let range = match field.decided_by {
+        DecidedBy::LoadKind => "in the load's unit".to_owned(),
+        DecidedBy::Signal => "in the signal's unit".to_owned(),
+        DecidedBy::Catalogue | DecidedBy::Wheel => field.kind.range(),
     };
     let list = if is_list { "a list of " } else { "" };
     format!("write '{name}: ' there with a value: {}, {list}{range}", field.label)

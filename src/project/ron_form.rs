@@ -4,17 +4,14 @@ use std::cell::Cell;
 use std::fmt;
 
 use serde::de::{Deserializer, Error as _, IgnoredAny, MapAccess, Visitor};
-use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
-use super::{Parts, Project, Tree, TreeError, Upgrade, read_faults, ron_text, upgrade};
+use super::{FORMAT, Parts, Project, Tree, TreeError, Upgrade, read_faults, ron_text, upgrade};
 
-/// The version of the file format that this program writes. Files of every earlier version are read, too.
-pub const FORMAT: u32 = 3;
 /// Files larger than this are refused.
 pub const LARGEST_FILE_BYTES: u64 = 16 * 1024 * 1024;
 
-/// Why a text is no project.
+/// Why a text is not a project.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 pub enum ReadError {
     /// More than 16 MB.
@@ -55,29 +52,6 @@ fn with_hint(hint: &str) -> String {
     if hint.is_empty() { String::new() } else { format!("; {hint}") }
 }
 
-/// The format version inside a project; only [`FORMAT`] can exist in memory.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(try_from = "u32", into = "u32")]
-pub struct FormatVersion;
-
-impl TryFrom<u32> for FormatVersion {
-    type Error = String;
-
-    fn try_from(found: u32) -> Result<Self, String> {
-        if found == FORMAT {
-            Ok(Self)
-        } else {
-            Err(format!("there is no format version {found}; the current one is {FORMAT}"))
-        }
-    }
-}
-
-impl From<FormatVersion> for u32 {
-    fn from(_: FormatVersion) -> Self {
-        FORMAT
-    }
-}
-
 /// Reads a project file of any version.
 ///
 /// # Errors
@@ -86,7 +60,7 @@ pub fn read(bytes: &[u8]) -> Result<Project, ReadError> {
     read_upgrading(bytes).map(|(project, _)| project)
 }
 
-/// Reads a project file of any version, and what there is to say when it is of an older one.
+/// Reads a project file of any version, with remarks when it is of an older one.
 ///
 /// # Errors
 /// [`ReadError`] with line, column, field and hint, always of the file as it is; nothing partial ever comes back.
@@ -109,6 +83,14 @@ pub fn read_upgrading(bytes: &[u8]) -> Result<(Project, Option<Upgrade>), ReadEr
 }
 
 /// Writes a project file; the same project gives the same bytes.
+///
+/// ```
+/// use sparkloft::project::{SAMPLES, read, write};
+///
+/// let project = SAMPLES[0].project()?;
+/// assert_eq!(read(write(&project)?.as_bytes())?, project);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 ///
 /// # Errors
 /// [`TreeError`] never for a project that exists; it says which type this program forgot.
@@ -141,7 +123,7 @@ fn version(text: &str) -> Option<u32> {
 
     let found = Cell::new(None);
     let mut parser = ron::Deserializer::from_str_with_options(text, &ron_text::options()).ok()?;
-    // An error is what stops it.
+    // The visitor stops the parser with an error once it has read the head, so the result is ignored.
     let _ = parser.deserialize_any(Head(&found));
     found.get()
 }
@@ -156,7 +138,7 @@ pub(super) fn parse(text: &str) -> Result<Parts, ReadError> {
     let mut parser = ron::Deserializer::from_str_with_options(text, &ron_text::options())
         .map_err(|error| read_faults::told(text, &error, String::new()))?;
     let parts = serde_path_to_error::deserialize::<_, Parts>(&mut parser).map_err(|error| {
-        // The parser has a question mark for a field that it could not name.
+        // The parser puts a question mark where it could not name a field.
         let path = error.path().to_string();
         let path = path.trim_end_matches('?').trim_end_matches('.').to_owned();
         read_faults::told(text, &parser.span_error(error.into_inner()), path)

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::Fault;
-use crate::wording::quantity;
+use crate::wording::{Unit, quantity};
 
 /// What the load axis is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -17,10 +17,18 @@ pub enum LoadKind {
 
 impl LoadKind {
     /// The unit of a load value.
-    pub const fn unit(self) -> &'static str {
+    pub const fn unit(self) -> Unit {
         match self {
-            Self::Throttle => "%",
-            Self::Pressure => "kPa",
+            Self::Throttle => Unit::Percent,
+            Self::Pressure => Unit::Kilopascal,
+        }
+    }
+
+    /// The unit of a slope along load.
+    pub const fn slope_unit(self) -> Unit {
+        match self {
+            Self::Throttle => Unit::DegreePerPercent,
+            Self::Pressure => Unit::DegreePerKilopascal,
         }
     }
 
@@ -101,8 +109,8 @@ impl Sensors {
             path: "sensors.lowest_battery_v".into(),
             message: format!(
                 "{} is above the highest battery voltage, {}",
-                quantity(lowest_v, "V"),
-                quantity(highest_v, "V")
+                quantity(lowest_v, Unit::Volt),
+                quantity(highest_v, Unit::Volt)
             ),
             hint: "lower it, or raise sensors.highest_battery_v first".into(),
         })

@@ -17,7 +17,7 @@ const CLIMBS_BY_DEG_PER_1000_RPM: f64 = 7.5;
 /// How much of the part-load addition applies over speed. With it the advance climbs by 13° per 1000 rpm at most, so that
 /// rounding to half degrees stays below what is steep.
 const PART_LOAD_SHARE: [(f64, f64); 2] = [(1200.0, 0.0), (3400.0, 1.0)];
-/// Both curves are level up to here, or to so much above idle.
+/// Both curves are level up to here, or to this far above idle.
 const LEVEL_TO_RPM: f64 = 1200.0;
 const LEVEL_ABOVE_IDLE_RPM: f64 = 300.0;
 /// Degrees more than at full load, over throttle opening.
@@ -25,7 +25,7 @@ const THROTTLE_ADDITION: [(f64, f64); 7] =
     [(0.0, 7.0), (6.0, 8.0), (15.0, 9.0), (25.0, 8.5), (45.0, 5.0), (75.0, 1.0), (100.0, 0.0)];
 /// Degrees more than at 100 kPa, over manifold pressure.
 const PRESSURE_ADDITION: [(f64, f64); 5] = [(20.0, 11.0), (35.0, 12.0), (50.0, 11.0), (75.0, 5.5), (100.0, 0.0)];
-/// A chamber with four valves burns faster and wants only so much of the addition.
+/// A chamber with four valves burns faster and needs only this share of the addition.
 const FOUR_VALVE_SHARE: f64 = 0.6;
 /// Boost takes 1° for every 8 kPa, none of it at idle speeds and all of it from the second speed on.
 const LESS_IN_BOOST_DEG_PER_KPA: f64 = 0.12;
@@ -269,7 +269,7 @@ pub(super) fn speed_axis(count: usize, cuts_at_rpm: f64) -> Result<Axis, AxisErr
     spread(count, (500.0, top_rpm), 0.4, round)
 }
 
-/// From closed to open throttle, or from 20 kPa to so much above the highest pressure that overboost is covered.
+/// From closed to open throttle, or from 20 kPa to far enough above the highest pressure to cover overboost.
 pub(super) fn load_axis(load: LoadKind, count: usize, highest_kpa: f64) -> Result<Axis, AxisError> {
     match load {
         LoadKind::Throttle => {

@@ -161,7 +161,7 @@ mod tests {
         assert!(set_fields(&own, &[(reason.0, "none")]).is_err());
         let strict = set_fields(&own, &[("checks.thresholds.stands_out_deg", "2"), (reason.0, "none")]).unwrap();
         assert!(strict.checks.threshold_reasons.is_empty());
-        // What a file of old has without a reason stays, and is not relaxed further.
+        // An older file may have a relaxed threshold without a reason: it stays, but cannot be relaxed further.
         let old = project().edit(|parts| _ = parts.checks.thresholds.insert("stands_out_deg".into(), 3.0)).unwrap();
         assert!(set_fields(&old, &[("name", "other")]).is_ok());
         assert!(set_fields(&old, &[("checks.thresholds.stands_out_deg", "3.5")]).is_err());

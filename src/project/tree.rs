@@ -18,7 +18,7 @@ pub enum Tree {
     Text(String),
     /// One of a fixed list of names.
     Name(&'static str),
-    /// An optional value that is not there.
+    /// An optional value that is absent.
     Absent,
     /// An optional value that is there.
     Present(Box<Tree>),

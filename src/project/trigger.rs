@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::wording::{fixed, outside, quantity, settle, with_unit};
+use crate::wording::{Unit, fixed, outside, quantity, settle, with_unit};
 
 /// What the sensor is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -54,15 +54,15 @@ impl Wheel {
         if (-most_deg..=most_deg).contains(&zero_offset_deg) {
             return None;
         }
-        let words = outside(zero_offset_deg, (-most_deg, most_deg), "°");
+        let words = outside(zero_offset_deg, (-most_deg, most_deg), Unit::Degree);
         let teeth = (zero_offset_deg / self.pitch_deg()).round();
         if !teeth.is_finite() {
             return Some(words);
         }
-        let by = with_unit(&fixed(teeth, 0), "teeth");
+        let by = with_unit(&fixed(teeth, 0), Unit::Tooth);
         Some(format!(
             "{words}, three pitches of the wheel: move the reference by {by} of {} instead",
-            quantity(self.pitch_deg(), "°")
+            quantity(self.pitch_deg(), Unit::Degree)
         ))
     }
 

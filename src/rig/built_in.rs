@@ -203,7 +203,7 @@ fn rows(project: &Project, steps: &[Step]) -> Vec<Row> {
         let throttle_pct = (project.sensors.load == LoadKind::Pressure).then_some(step.load * 100.0);
         Row {
             time_s,
-            // A limit may stand where no run can go beyond it.
+            // A limit may lie at the end of the range, beyond which no run can go.
             speed_rpm: step.speed_rpm.clamp(SPEED_RANGE_RPM.0, SPEED_RANGE_RPM.1),
             load,
             coolant_c: Some(step.coolant_c),

@@ -75,7 +75,7 @@ pub struct Seen {
 /// So that a ratio of exactly the threshold counts in spite of rounding.
 const ROUNDING: f64 = 1e-9;
 
-/// A stall is no edge for so many times the last period, but for so long at least.
+/// A stall is no edge for this many times the last period, and for at least this long.
 const STALL_PERIODS: f64 = 5.0;
 const STALL_S: f64 = 0.5;
 
@@ -225,7 +225,7 @@ mod tests {
         // The false gap counts as the first; the real one after it does not confirm it, the next one does.
         let expected = [(2.0, 1.0, Change::Found), (3.0, 12.0, early), (5.0, 1.0, Change::Found)];
         assert_eq!(changes(2, dropped), expected);
-        // Without confirmation the next gap does, but never the false one.
+        // Where one gap is enough, the next gap brings sync back, but never the false one.
         let expected = [(1.0, 1.0, Change::Found), (3.0, 12.0, early), (4.0, 1.0, Change::Found)];
         assert_eq!(changes(1, dropped), expected);
     }

@@ -9,24 +9,21 @@
 //! other channels follow 720/cylinders degrees apart.
 
 mod built_in;
-mod coil;
 mod cranking;
 mod decoder;
 mod edges;
 mod kept;
 mod layout;
 mod motion;
-mod noise;
+#[cfg(test)]
+mod proofs;
 mod record;
-mod replay;
 mod revolution;
 mod run;
 mod scheduler;
-mod settings;
 mod signal;
 mod simulation;
 mod summary;
-mod swing;
 mod trace;
 mod unit;
 
@@ -36,16 +33,11 @@ pub use decoder::{Change, Decoder, Loss, Seen};
 pub use edges::EdgeTimes;
 pub use kept::{BATTERY_V, KeptRunError};
 pub use layout::Layout;
-pub use motion::Motion;
-pub use record::{Column, Reach, Record};
-pub use replay::Replay;
+pub use motion::{Motion, Swing};
+pub use record::{Column, Reach, Record, Replay};
 pub use revolution::{Coil, CoilEnd, Instant, Revolution, Turn};
-pub use run::{Row, Run, RunError, Unsteady};
-pub use settings::{Settings, SettingsError};
+pub use run::{Row, Run, RunError, Settings, SettingsError, Unsteady};
 pub use signal::{Pulse, TriggerSignal};
 pub use simulation::{Drive, Rig};
 pub use summary::{OutputTally, Summary};
-pub use swing::Swing;
 pub use trace::{Event, Sink, What};
-#[cfg(test)]
-mod proofs;

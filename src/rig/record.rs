@@ -1,9 +1,9 @@
 //! A run from afar: extremes in narrow columns of time, so that nothing spikes unseen however long the run is, and the
-//! instants at which something changed.
+//! instants at which something changed; and the same run driven once, to be looked at closely anywhere.
 
 use std::ops::ControlFlow;
 
-use super::{Event, Run, Sink, What};
+use super::{Drive, Event, Run, Sink, Summary, What};
 
 /// From the lowest to the highest of the values met; empty at first.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -86,7 +86,7 @@ pub struct Record {
 }
 
 impl Record {
-    /// An empty record of a run in so many columns (at least one) of equal width.
+    /// An empty record of a run in a number of columns (at least one) of equal width.
     pub fn new(run: &Run, columns: usize) -> Self {
         let columns = columns.max(1);
         let (start_s, end_s) = (run.start_s(), run.end_s());
@@ -253,5 +253,61 @@ impl Sink for Record {
             _ => self.change(event),
         }
         ControlFlow::Continue(())
+    }
+}
+
+/// So many places to go on from are kept.
+const PLACES: u16 = 512;
+
+/// Copies of a drive on its way through a run.
+#[derive(Clone, Debug)]
+pub struct Replay<'a> {
+    /// In order of time; the first is at the start.
+    places: Vec<Drive<'a>>,
+    summary: Summary,
+}
+
+/// Gives on what happens in a stretch of time, and ends after it.
+struct Stretch<'s, S> {
+    from_s: f64,
+    sink: &'s mut S,
+}
+
+impl<S: Sink> Sink for Stretch<'_, S> {
+    fn take(&mut self, event: &Event) -> ControlFlow<()> {
+        if event.time_s < self.from_s { ControlFlow::Continue(()) } else { self.sink.take(event) }
+    }
+}
+
+impl<'a> Replay<'a> {
+    /// Drives a run from its start to its end, giving every event to `sink`. `None` when the sink broke it off.
+    pub fn new(start: Drive<'a>, run: &Run, sink: &mut impl Sink) -> Option<Self> {
+        let mut drive = start;
+        let mut places = Vec::with_capacity(usize::from(PLACES));
+        let duration_s = run.end_s() - run.start_s();
+        for place in 1..=PLACES {
+            places.push(drive.clone());
+            let until_s = run.start_s() + duration_s * f64::from(place) / f64::from(PLACES);
+            let until_s = if place == PLACES { run.end_s() } else { until_s };
+            if drive.until(until_s, sink).is_break() {
+                return None;
+            }
+        }
+        Some(Self { places, summary: drive.summary() })
+    }
+
+    /// What the run came to.
+    pub fn summary(&self) -> &Summary {
+        &self.summary
+    }
+
+    /// Gives every event from `from_s` to `to_s`, both with it, to `sink`: the same as in the whole run, to the bit.
+    pub fn events(&self, from_s: f64, to_s: f64, sink: &mut impl Sink) {
+        // An event at exactly the time of a place was reported before that place.
+        let place = self.places.partition_point(|place| place.reached_s() < from_s).saturating_sub(1);
+        if let Some(mut drive) = self.places.get(place).cloned() {
+            // The result is ignored: the caller's sink knows when it breaks off.
+            let _ = drive.until(to_s, &mut Stretch { from_s, sink });
+        }
     }
 }

@@ -3,10 +3,10 @@
 use std::ops::ControlFlow;
 use std::sync::Arc;
 
-use super::coil::Plan;
 use super::edges::{SeenEdge, SeenEdges};
+use super::scheduler::Plan;
 use super::summary::Tally;
-use super::unit::{Bench, Unit};
+use super::unit::{Bench, UnitOnRig};
 use super::{EdgeTimes, Event, Layout, Motion, Row, Run, Settings, SettingsError, Sink, Summary, What};
 use crate::project::{Coil, Project};
 use crate::spark::TableLookup;
@@ -51,10 +51,21 @@ impl<'a> Rig<'a> {
     }
 
     /// Drives a run through, giving every event to `sink` in order of time, and sums it up.
+    ///
+    /// ```
+    /// use sparkloft::project::SAMPLES;
+    /// use sparkloft::rig::{BuiltIn, Rig, Settings};
+    ///
+    /// let project = SAMPLES[0].project()?;
+    /// let run = BuiltIn::Idle.run(&project)?;
+    /// let summary = Rig::new(&project, Settings::default())?.run(&run, &mut ());
+    /// assert!(summary.sparks > 0 && summary.sync_losses == 0);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
     pub fn run(&self, run: &Run, sink: &mut impl Sink) -> Summary {
         let motion = self.motion(run);
         let mut drive = self.drive(run, &motion);
-        // Whether it was broken off stands in the summary's duration.
+        // The result is ignored: the summary's duration tells whether the run was broken off.
         let _ = drive.until(run.end_s(), sink);
         drive.summary()
     }
@@ -70,7 +81,7 @@ impl<'a> Rig<'a> {
             motion,
             layout,
             coil: &self.project.coil,
-            unit: Unit::new(self.unit, self.table.clone()),
+            unit: UnitOnRig::new(self.unit, self.table.clone()),
             next: edges.next(),
             edges,
             rows: Rows::new(run.rows()),
@@ -82,13 +93,13 @@ impl<'a> Rig<'a> {
     }
 }
 
-/// A run under way. It stops at any time asked for and goes on from there; a copy goes on by itself.
+/// A run in progress. It can stop at any time and continue from there; a copy continues independently.
 #[derive(Clone, Debug)]
 pub struct Drive<'a> {
     motion: &'a Motion,
     layout: Layout,
     coil: &'a Coil,
-    unit: Unit<'a>,
+    unit: UnitOnRig<'a>,
     edges: SeenEdges<'a>,
     next: Option<SeenEdge>,
     rows: Rows<'a>,
@@ -189,7 +200,7 @@ struct Crank {
     deg: f64,
 }
 
-/// What is outside the unit: the crank, the coils' currents, and those who watch.
+/// What is outside the unit: the crank, the coils' currents, and the observers.
 struct Stage<'a, S> {
     motion: &'a Motion,
     layout: Layout,

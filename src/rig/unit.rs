@@ -13,12 +13,12 @@ pub(super) trait Bench {
     /// Something happens now.
     fn happens(&mut self, what: What);
     /// A coil fires now.
-    fn fires(&mut self, channel: usize, plan: &super::coil::Plan);
+    fn fires(&mut self, channel: usize, plan: &super::scheduler::Plan);
 }
 
 /// The unit with all that it remembers.
 #[derive(Clone, Debug)]
-pub(super) struct Unit<'a> {
+pub(super) struct UnitOnRig<'a> {
     evaluation: Evaluation<'a>,
     memory: Memory,
     outputs: Outputs<'a>,
@@ -30,7 +30,7 @@ pub(super) struct Unit<'a> {
     launch_switch: bool,
 }
 
-impl<'a> Unit<'a> {
+impl<'a> UnitOnRig<'a> {
     pub(super) fn new(project: &'a Project, table: Option<Arc<dyn TableLookup>>) -> Self {
         let outputs = Outputs::new(project);
         Self {
@@ -79,8 +79,8 @@ impl<'a> Unit<'a> {
             self.announce(change, bench);
         }
         let mut conditions = conditions(row, speed_rpm);
-        // Until two whole periods are known there is no speed, which is not to say that the crank stands: what goes by
-        // the speed waits, and the launch switch is taken note of when it can be told whether it arms.
+        // Until two whole periods are known the speed is unknown, although the crank turns: whatever depends on the speed
+        // waits, and the launch switch is read only once it is known whether launch may arm.
         let is_known = speed > 0.0;
         if !is_known {
             conditions.launch_switch = self.launch_switch;

@@ -11,7 +11,7 @@ use crate::drawing::{
 };
 use crate::project::Project;
 use crate::table::{Cell, Table};
-use crate::wording::{fixed, given, step_decimals, with_unit, written};
+use crate::wording::{Unit, fixed, given_load, step_decimals, with_unit, written};
 
 /// A cell is at most so large, in points, and so high for its digits.
 const LARGEST: (f32, f32) = (62.0, 18.0);
@@ -54,7 +54,7 @@ impl Texts {
     fn of(project: &Project) -> Self {
         let table = project.advance.table();
         let decimals = step_decimals(project.step_deg);
-        let axis = |breakpoints: &[f64]| breakpoints.iter().map(|&at| given(at, "load")).collect();
+        let axis = |breakpoints: &[f64]| breakpoints.iter().map(|&at| given_load(at)).collect();
         Self {
             cells: table.values().iter().map(|&deg| fixed(deg, decimals)).collect(),
             speeds: axis(table.speed().breakpoints()),
@@ -140,8 +140,8 @@ pub(super) fn grid(project: &Project, layout: &GridLayout, room: f32) -> Piece {
     let key = if high > low {
         format!(
             "Lines join equal advance, every {}, strong every {}.{held}",
-            with_unit(&written(levels.step), "°"),
-            with_unit(&written(levels.major_step()), "°")
+            with_unit(&written(levels.step), Unit::Degree),
+            with_unit(&written(levels.major_step()), Unit::Degree)
         )
     } else {
         format!("Every cell is the same.{held}")
@@ -279,7 +279,7 @@ impl Band<'_> {
         self.piece.line((left - AXIS / 2.0, bottom), (right, bottom), AXIS, ink().ink);
     }
 
-    fn heads(&mut self, unit: &str) {
+    fn heads(&mut self, unit: Unit) {
         let (size, color) = (self.layout.digits, ink().ink);
         self.axes();
         let right = self.layout.heads - 0.6 * size;
@@ -301,7 +301,7 @@ impl Band<'_> {
                 self.piece.text_to((x, y), text, size, color);
             }
         }
-        self.piece.text_to((right, below), unit.to_owned(), size, color);
+        self.piece.text_to((right, below), unit.text().to_owned(), size, color);
     }
 }
 

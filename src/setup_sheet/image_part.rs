@@ -4,15 +4,15 @@ use super::installation::date;
 use super::piece::{Paragraph, Piece, prose};
 use super::rows::Rows;
 use super::tables::{decimal, facts, left, table};
-use crate::image::{self, Unit, compare_spark};
+use crate::image::{self, FlashedUnit, compare_spark};
 use crate::image::{checksum_digits, checksum_name, describe, encode};
 use crate::project::{AddressRange, ByteOrder, ChecksumKind, Project, TreeError};
-use crate::wording::{with_unit, written};
+use crate::wording::{Refusal, Unit, with_unit, written};
 
 /// The image's checksum in words, or why there is none.
-pub(super) fn checksum(project: &Project) -> Result<String, String> {
+pub(super) fn checksum(project: &Project) -> Result<String, Refusal> {
     let kind = project.image.checksum.kind;
-    let image = encode(project).map_err(|error| error.to_string())?;
+    let image = encode(project)?;
     let name = checksum_name(kind);
     Ok(image
         .checksum
@@ -56,7 +56,7 @@ fn last_export(project: &Project) -> String {
     let locked = export
         .state
         .locked_timing_deg
-        .map_or_else(String::new, |deg| format!(", LOCKED TIMING {}", with_unit(&written(deg), "°")));
+        .map_or_else(String::new, |deg| format!(", LOCKED TIMING {}", with_unit(&written(deg), Unit::Degree)));
     let same = if export.state == project.as_state() {
         "the project as printed here"
     } else {
@@ -93,7 +93,7 @@ pub(super) fn not_held(project: &Project, room: f32) -> Result<Rows, TreeError> 
 
 /// How the spark of the unit differs from that of the project, in sentences.
 pub(super) fn spark(project: &Project) -> Vec<String> {
-    match Unit::of(project) {
+    match FlashedUnit::of(project) {
         Ok(unit) => compare_spark(project, &unit).sentences(project.sensors.load.unit()),
         Err(why) => vec![format!("What the unit would command cannot be told: {why}")],
     }
@@ -116,7 +116,7 @@ pub(super) fn items(project: &Project, room: f32) -> Rows {
                 (1, loads) => loads.to_string(),
                 (speeds, loads) => format!("{speeds} × {loads}"),
             };
-            let unit = if description.quantity.unit.is_empty() { "–" } else { description.quantity.unit };
+            let unit = if description.quantity.unit.is_none() { "–" } else { description.quantity.unit.text() };
             vec![
                 format!("{:0digits$X}–{:0digits$X}", item.address, description.end.saturating_sub(1)),
                 item.name.clone(),

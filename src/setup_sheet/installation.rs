@@ -8,7 +8,7 @@ use super::views::LOOK;
 use crate::compare::Told;
 use crate::drawing::{FiringSpec, Rect, Scene, WheelDrawing, WheelSpec, draw_firing};
 use crate::project::{Engine, Parts, Project, TimingReading, cautions};
-use crate::wording::{capital, count, fixed, given, quantity, rounded, settle, signed, with_unit};
+use crate::wording::{Unit, capital, count, fixed, given, quantity, rounded, settle, signed, with_unit};
 use crate::worksheet::{FirstStart, Unproved};
 
 /// Heights of the drawings on paper.
@@ -45,7 +45,7 @@ pub(super) fn trigger(project: &Project, words: &Told<'_>, room: f32) -> Piece {
     let mut rows = vec![("Wheel".to_owned(), wheel + ground(project, &["trigger.wheel"]))];
     rows.extend(told(words, &["trigger.reference_deg", "trigger.zero_offset_deg"]));
     let true_deg = settle(trigger.reference_deg + trigger.zero_offset_deg);
-    rows.push(("Together".into(), format!("{} before TDC", quantity(true_deg, "°"))));
+    rows.push(("Together".into(), format!("{} before TDC", quantity(true_deg, Unit::Degree))));
     rows.extend(told_under(
         "Trigger",
         words,
@@ -127,15 +127,15 @@ pub(super) fn coil(project: &Project, words: &Told<'_>, room: f32) -> Piece {
     piece.height += 2.0;
     let decimals = decimals_for(project.coil.dwell_ms.values(), 2);
     let points: Vec<(String, String)> =
-        project.coil.dwell_ms.points().map(|(volts, ms)| (given(volts, "V"), fixed(ms, decimals))).collect();
+        project.coil.dwell_ms.points().map(|(volts, ms)| (given(volts, Unit::Volt), fixed(ms, decimals))).collect();
     strips(&mut piece, ("battery V", "dwell ms"), &points, room);
     piece
 }
 
 pub(super) fn sensors(project: &Project, words: &Told<'_>, room: f32) -> Piece {
     let mut rows = told(words, &["sensors.load"]);
-    rows.push(("Throttle sensor".into(), linear(project, "sensors.throttle", "%")));
-    rows.push(("Pressure sensor".into(), linear(project, "sensors.pressure", "kPa")));
+    rows.push(("Throttle sensor".into(), linear(project, "sensors.throttle", Unit::Percent)));
+    rows.push(("Pressure sensor".into(), linear(project, "sensors.pressure", Unit::Kilopascal)));
     rows.push(("Coolant sender".into(), sender(project, "sensors.coolant")));
     rows.push(("Air sender".into(), sender(project, "sensors.air")));
     rows.extend(told(words, &["sensors.lowest_battery_v", "sensors.highest_battery_v"]));
@@ -147,13 +147,13 @@ fn ground(project: &Parts, paths: &[&str]) -> &'static str {
     if paths.iter().any(|path| project.is_assumed(path)) { "\u{a0}(assumed)" } else { "" }
 }
 
-fn linear(project: &Parts, path: &str, unit: &str) -> String {
+fn linear(project: &Parts, path: &str, unit: Unit) -> String {
     let sensor = if path == "sensors.throttle" { &project.sensors.throttle } else { &project.sensors.pressure };
     if !sensor.fitted {
         return "not fitted".into();
     }
     let reading =
-        |volts: f64, reads: f64| in_one_piece(&format!("{} = {}", quantity(volts, "V"), quantity(reads, unit)));
+        |volts: f64, reads: f64| in_one_piece(&format!("{} = {}", quantity(volts, Unit::Volt), quantity(reads, unit)));
     let (first, second) = (reading(sensor.first_v, sensor.first_reads), reading(sensor.second_v, sensor.second_reads));
     format!("{first}, {second}{}", ground(project, &[path]))
 }
@@ -165,14 +165,15 @@ fn in_one_piece(text: &str) -> String {
 
 fn sender(project: &Parts, path: &str) -> String {
     let sender = if path == "sensors.coolant" { &project.sensors.coolant } else { &project.sensors.air };
-    let stand_in = quantity(sender.stand_in_c, "°C");
+    let stand_in = quantity(sender.stand_in_c, Unit::Celsius);
     if !sender.fitted {
         return format!("not fitted; taken as {stand_in}");
     }
     let points = sender.points_c.iter().zip(&sender.points_ohm);
-    let points: Vec<String> =
-        points.map(|(c, ohm)| in_one_piece(&format!("{} = {}", quantity(*c, "°C"), quantity(*ohm, "Ω")))).collect();
-    let pull_up = quantity(sender.pull_up_ohm, "Ω");
+    let points: Vec<String> = points
+        .map(|(c, ohm)| in_one_piece(&format!("{} = {}", quantity(*c, Unit::Celsius), quantity(*ohm, Unit::Ohm))))
+        .collect();
+    let pull_up = quantity(sender.pull_up_ohm, Unit::Ohm);
     let [of_points, of_pull_up] = [format!("{path}.points_ohm"), format!("{path}.pull_up_ohm")];
     format!(
         "{}{}\npull-up {pull_up}{}; taken as {stand_in} if it fails",
@@ -221,8 +222,8 @@ pub(super) fn timing_light(project: &Project, room: f32) -> Piece {
         let text = format!(
             "{}, listed further on; observed less commanded: {} to {}.",
             count(light.readings.len(), "reading"),
-            with_unit(&signed(low, 1), "°"),
-            with_unit(&signed(high, 1), "°")
+            with_unit(&signed(low, 1), Unit::Degree),
+            with_unit(&signed(high, 1), Unit::Degree)
         );
         piece.paragraph(&text, room, sizes::BODY, ink().ink);
         piece
@@ -262,7 +263,7 @@ fn reading_rows(project: &Project, room: f32) -> Rows {
             fixed(reading.commanded_deg, decimals),
             fixed(reading.observed_deg, decimals),
             signed(reading.observed_deg - reading.commanded_deg, decimals),
-            given(reading.speed_rpm, "rpm"),
+            given(reading.speed_rpm, Unit::Rpm),
         ]
     };
     let rows: Vec<Vec<String>> = readings.iter().map(row).collect();

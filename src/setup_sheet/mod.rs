@@ -27,7 +27,7 @@ use crate::compare::Told;
 use crate::lettering::shortened;
 use crate::picture::{PdfError, Plate, Title, pdf};
 use crate::project::{Project, Snapshot, TreeError};
-use crate::wording::{count, quantity};
+use crate::wording::{Unit, count, quantity};
 
 /// The size of the paper.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -111,7 +111,7 @@ fn head(project: &Project, base: Option<&Snapshot>, room: f32) -> Piece {
     let line = format!(
         "{}, {} · wheel {}−{} · load {} in {} · image checksum {sum} · {base}",
         count(engine.cylinders, "cylinder"),
-        quantity(engine.displacement_l, "l"),
+        quantity(engine.displacement_l, Unit::Litre),
         project.trigger.wheel.teeth,
         project.trigger.wheel.missing,
         project.sensors.load.name(),

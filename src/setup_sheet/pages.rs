@@ -9,7 +9,7 @@ use super::sizes;
 use crate::drawing::{Point, Scene};
 use crate::lettering::shortened;
 use crate::picture::{Lettering, Plate};
-use crate::wording::{with_unit, written};
+use crate::wording::{Unit, with_unit, written};
 
 /// Pages being filled from top to bottom.
 pub(super) struct Pages {
@@ -285,7 +285,7 @@ fn locked_bar(deg: f64, width: f32) -> Piece {
     bar.bar((0.0, 0.0), (width, LOCKED_BAR - 2.0), ink().ink);
     let text = format!(
         "LOCKED TIMING {} – for the timing light only – NOT A MAP TO DRIVE WITH",
-        with_unit(&written(deg), "°")
+        with_unit(&written(deg), Unit::Degree)
     );
     let middle = Point::new(width / 2.0, LOCKED_BAR / 2.0 - 1.0);
     bar.texts.push(Lettering::new(middle, (0.5, 0.5), text, 11.0, ink().paper));

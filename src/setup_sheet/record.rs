@@ -6,7 +6,7 @@ use super::rows::Rows;
 use super::sizes;
 use crate::compare::{Comparison, FieldDifference, Threshold};
 use crate::project::{Origin, Project, Snapshot, cautions};
-use crate::wording::{brief, capital, quantity, step_decimals};
+use crate::wording::{Unit, brief, capital, quantity, step_decimals};
 use crate::worksheet::Unproved;
 
 /// From this many degrees on a point belongs to a changed region.
@@ -121,7 +121,7 @@ fn not_tested_lines(project: &Project) -> Vec<String> {
         ));
     }
     if let Some(deg) = project.locked_timing_deg {
-        lines.push(format!("The map itself: this copy holds the spark at {}.", quantity(deg, "°")));
+        lines.push(format!("The map itself: this copy holds the spark at {}.", quantity(deg, Unit::Degree)));
     }
     let trims = &project.trims;
     if trims.coolant.enabled || trims.air.enabled {

@@ -8,7 +8,7 @@ use super::tables::{decimals_for, facts, left, strips, table};
 use crate::compare::Told;
 use crate::project::{LoadKind, Output, Project, Trim};
 use crate::table::Curve;
-use crate::wording::{fixed, quantity, written};
+use crate::wording::{Unit, fixed, quantity, written};
 
 /// A curve as numbers; values with so many decimals, more where they need them.
 fn points(curve: &Curve, least: usize) -> Vec<(String, String)> {
@@ -119,8 +119,11 @@ pub(super) fn limits(project: &Project, words: &Told<'_>, room: f32) -> Vec<Piec
 pub(super) fn outputs(project: &Project, room: f32) -> Rows {
     let tachometer = &project.tachometer;
     let pulses = tachometer.pulses_per_revolution;
-    let signal =
-        if tachometer.enabled { format!("{} per revolution", quantity(pulses, "pulses")) } else { "not used".into() };
+    let signal = if tachometer.enabled {
+        format!("{} per revolution", quantity(pulses, Unit::Pulse))
+    } else {
+        "not used".into()
+    };
     let mut rows = vec![vec!["tachometer".to_owned(), signal]];
     let load = project.sensors.load;
     rows.extend(project.outputs.iter().map(|output| vec![output.name.clone(), sentence(output, load)]));

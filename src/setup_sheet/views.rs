@@ -8,7 +8,7 @@ use crate::drawing::{
 use crate::picture::draw_fitted;
 use crate::project::Project;
 use crate::table::Table;
-use crate::wording::quantity;
+use crate::wording::{Unit, quantity};
 
 /// The look of drawings on paper: its lightness alone tells high from low.
 pub(super) const LOOK: Look = Look::Light;
@@ -136,7 +136,7 @@ impl Lines<'_> {
             active: None,
             hovered: None,
             selected: &[],
-            units: ("", ""),
+            units: (Unit::None, Unit::None),
             look: LOOK,
             rect: self.rect,
         };

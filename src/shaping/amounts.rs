@@ -1,12 +1,12 @@
 //! Set, type, add and scale: each cell for itself.
 
-use super::offer::{Number, Part, Sentence, Step, Unit, never_refused, no_deed};
+use super::offer::{Number, Part, Sentence, Step, never_refused, no_deed};
 use super::operation::Operation;
 use super::shaped::{check, reshape, reshape_by_rule};
 use super::{Shaped, ShapingError, Tool};
 use crate::project::{ADVANCE_RANGE_DEG, Advance, Origin};
 use crate::table::Selection;
-use crate::wording::{quantity, settle, signed_quantity};
+use crate::wording::{Unit, quantity, settle, signed_quantity};
 
 /// No sum or difference of two cells is larger.
 pub(super) const AMOUNT_RANGE_DEG: (f64, f64) = (-150.0, 150.0);
@@ -15,7 +15,7 @@ const SCALE_RANGE_PERCENT: (f64, f64) = (-1000.0, 1000.0);
 const VALUE: Number = Number {
     name: "set to",
     called: "advance",
-    unit: Unit::Degrees,
+    unit: |_| Unit::Degree,
     range: ADVANCE_RANGE_DEG,
     typed: ADVANCE_RANGE_DEG,
     step: Step::OfProject,
@@ -39,7 +39,7 @@ const AMOUNT: Number = Number {
 const PERCENTAGE: Number = Number {
     name: "scale by",
     called: "percentage",
-    unit: Unit::Percent,
+    unit: |_| Unit::Percent,
     range: SCALE_RANGE_PERCENT,
     typed: SCALE_RANGE_PERCENT,
     step: Step::By(1.0),
@@ -118,24 +118,24 @@ pub(super) const SCALE_SENTENCE: Sentence = Sentence {
 
 /// What setting is called in the history.
 pub(super) fn set_label(deg: f64, cells: &str) -> String {
-    format!("Set {cells} to {}", quantity(deg, "°"))
+    format!("Set {cells} to {}", quantity(deg, Unit::Degree))
 }
 
 /// What typing is called in the history.
 pub(super) fn type_label(deg: f64, cells: &str, into_held: bool) -> String {
     let cells = if into_held { "a held cell" } else { cells };
-    format!("Type {} into {cells}", quantity(deg, "°"))
+    format!("Type {} into {cells}", quantity(deg, Unit::Degree))
 }
 
 /// What adding is called in the history.
 pub(super) fn add_label(deg: f64, cells: &str) -> String {
     let verb = if deg < 0.0 { "Lower" } else { "Raise" };
-    format!("{verb} {cells} by {}", quantity(if deg < 0.0 { -deg } else { deg }, "°"))
+    format!("{verb} {cells} by {}", quantity(if deg < 0.0 { -deg } else { deg }, Unit::Degree))
 }
 
 /// What scaling is called in the history.
 pub(super) fn scale_label(percent: f64, cells: &str) -> String {
-    format!("Scale {cells} by {}", signed_quantity(percent, "%"))
+    format!("Scale {cells} by {}", signed_quantity(percent, Unit::Percent))
 }
 
 /// Sets every free cell to `deg`, degrees before TDC.

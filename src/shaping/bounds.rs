@@ -1,12 +1,12 @@
 //! Clamp and round: each cell brought to where it may be.
 
-use super::offer::{Number, Part, Refusal, Sentence, Step, Unit, never_refused, no_deed};
+use super::offer::{Number, Part, Refusal, Sentence, Step, never_refused, no_deed};
 use super::operation::Operation;
 use super::shaped::reshape_by_rule;
 use super::{Shaped, ShapingError, Tool};
 use crate::project::{ADVANCE_RANGE_DEG, Advance};
 use crate::table::Selection;
-use crate::wording::{given, quantity, settle};
+use crate::wording::{Unit, given, quantity, settle};
 
 /// A quotient this close to a half, in proportion, is that half: 0.15 / 0.1 is 1.5 and not 1.4999999999999998.
 const TIE_SHARE: f64 = 1e-9;
@@ -14,7 +14,7 @@ const TIE_SHARE: f64 = 1e-9;
 const LOW: Number = Number {
     name: "clamp from",
     called: "lower bound",
-    unit: Unit::Degrees,
+    unit: |_| Unit::Degree,
     range: ADVANCE_RANGE_DEG,
     typed: ADVANCE_RANGE_DEG,
     step: Step::OfProject,
@@ -96,12 +96,12 @@ pub(super) const ROUND_SENTENCE: Sentence = Sentence {
 
 /// What clamping is called in the history.
 pub(super) fn clamp_label(low_deg: f64, high_deg: f64, cells: &str) -> String {
-    format!("Clamp {cells} to {}..{}", given(low_deg, "°"), quantity(high_deg, "°"))
+    format!("Clamp {cells} to {}..{}", given(low_deg, Unit::Degree), quantity(high_deg, Unit::Degree))
 }
 
 /// What rounding is called in the history.
 pub(super) fn round_label(step_deg: f64, cells: &str) -> String {
-    format!("Round {cells} to steps of {}", quantity(step_deg, "°"))
+    format!("Round {cells} to steps of {}", quantity(step_deg, Unit::Degree))
 }
 
 /// Brings every free cell into `low_deg..=high_deg`.

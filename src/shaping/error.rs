@@ -7,7 +7,7 @@ use thiserror::Error;
 use super::{Along, Side};
 use crate::project::{ADVANCE_RANGE_DEG, AdvanceError};
 use crate::table::{AxisError, Cell, Table};
-use crate::wording::{bounds, given, outside, quantity, rounded, scientific, with_unit, written};
+use crate::wording::{Unit, bounds, given_load, outside, quantity, rounded, scientific, with_unit, written};
 
 /// A cell with its breakpoints and value, for telling which one is meant.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -31,8 +31,8 @@ impl Place {
 
 impl fmt::Display for Place {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let [deg, speed] = [quantity(self.deg, "°"), quantity(self.speed_rpm, "rpm")];
-        write!(f, "{deg} at {speed}, load {}", given(self.load, "load"))
+        let [deg, speed] = [quantity(self.deg, Unit::Degree), quantity(self.speed_rpm, Unit::Rpm)];
+        write!(f, "{deg} at {speed}, load {}", given_load(self.load))
     }
 }
 
@@ -46,7 +46,7 @@ pub enum ShapingError {
     #[error("no cell is selected; select the cells to reshape")]
     NothingSelected,
     /// A parameter is NaN, infinite or outside its range.
-    #[error("{what} {}", outside(*.value, (*.low, *.high), ""))]
+    #[error("{what} {}", outside(*.value, (*.low, *.high), Unit::None))]
     Parameter {
         /// Which parameter.
         what: &'static str,
@@ -58,7 +58,7 @@ pub enum ShapingError {
         high: f64,
     },
     /// The lower bound of a clamp is above the upper.
-    #[error("clamping to {} runs backwards; give the lower bound first", bounds((*.low_deg, *.high_deg), "°"))]
+    #[error("clamping to {} runs backwards; give the lower bound first", bounds((*.low_deg, *.high_deg), Unit::Degree))]
     Backwards {
         /// As given.
         low_deg: f64,
@@ -106,7 +106,7 @@ pub enum ShapingError {
     /// Cells that may not move are too far apart in value.
     #[error(
         "the limit allows {} between {from} and {to}, and neither may move; release one, select more, or allow more",
-        quantity(*.allowed_deg, "°")
+        quantity(*.allowed_deg, Unit::Degree)
     )]
     SlopeForbidden {
         /// One of the two.
@@ -164,7 +164,7 @@ pub enum ShapingError {
     /// A result is out of range.
     #[error(
         "the result {} at {}, load {} is outside {}; select fewer cells, ask for less, or hold what must stay",
-        with_unit(&result(.0.deg), "°"), quantity(.0.speed_rpm, "rpm"), given(.0.load, "load"), bounds(ADVANCE_RANGE_DEG, "°")
+        with_unit(&result(.0.deg), Unit::Degree), quantity(.0.speed_rpm, Unit::Rpm), given_load(.0.load), bounds(ADVANCE_RANGE_DEG, Unit::Degree)
     )]
     Result(Place),
     /// No advance table comes of it.

@@ -129,7 +129,7 @@ pub fn extend(advance: &Advance, selection: &Selection, to: Side, how: Extension
         from += alike.len();
     }
     let shaped = reshape(advance, selection, Origin::Extended, |cell, z| unless_dust(z, drawn[table.index(cell)]))?;
-    // Cells that had the value by chance rest on no more than the others.
+    // Cells that happened to have the value already are just as extended as the others.
     let mut all = Selection::none(table.load().len(), table.speed().len());
     all.extend((0..lines).flat_map(|line| (0..runs[line]).map(move |k| along.cell(line, to.inward_from(k, count)))));
     let free = all.cells().filter(|&cell| !advance.held().contains(cell));

@@ -2,13 +2,13 @@
 
 use super::amounts::{AMOUNT_RANGE_DEG, plus};
 use super::error::within;
-use super::offer::{Number, Part, Sentence, Step, Unit, never_refused, no_deed};
+use super::offer::{Number, Part, Sentence, Step, never_refused, no_deed};
 use super::operation::{Argument, Operation, OperationError, Takes};
 use super::shaped::{check, reshape};
 use super::{Place, Shaped, ShapingError, Tool};
 use crate::project::{ADVANCE_RANGE_DEG, Advance, Origin};
 use crate::table::{Axis, Cell, Selection, Table};
-use crate::wording::{bounds, count, given, quantity, settle, written};
+use crate::wording::{Unit, bounds, count, given_load, quantity, settle, written};
 
 /// As fine as any hand, and no coarser than a quarter of the range.
 const STEP_RANGE_DEG: (f64, f64) = (1e-3, 30.0);
@@ -16,7 +16,7 @@ const STEP_RANGE_DEG: (f64, f64) = (1e-3, 30.0);
 const AMOUNT: Number = Number {
     name: "lift by",
     called: "amount",
-    unit: Unit::Degrees,
+    unit: |_| Unit::Degree,
     range: AMOUNT_RANGE_DEG,
     typed: AMOUNT_RANGE_DEG,
     step: Step::OfProject,
@@ -31,7 +31,7 @@ const AMOUNT: Number = Number {
 pub const LIFT_RADIUS: Number = Number {
     name: "lift radius in cells",
     called: "radius in cells",
-    unit: Unit::Bare,
+    unit: |_| Unit::None,
     // From a single cell to more than the diagonal of the largest table.
     range: (1e-3, 128.0),
     typed: (0.5, 64.0),
@@ -67,7 +67,7 @@ fn within_axis(what: &str, value: f64, axis: &Axis) -> Result<(), OperationError
     if (axis.first()..=axis.last()).contains(&value) {
         return Ok(());
     }
-    let ends = bounds((axis.first(), axis.last()), "");
+    let ends = bounds((axis.first(), axis.last()), Unit::None);
     let reason = format!("{what} {} lies outside the table's {ends}", written(value));
     Err(OperationError::Unfit { operation: "lift", reason })
 }
@@ -94,9 +94,9 @@ pub(super) const LIFT_SENTENCE: Sentence = Sentence {
 /// What lifting is called in the history.
 pub(super) fn lift_label(done: &Shaped, centre: Cell, amount_deg: f64, radius_cells: f64) -> String {
     let verb = if amount_deg < 0.0 { "Lower" } else { "Lift" };
-    let (cells, by) = (count(done.changed, "cell"), quantity(amount_deg.abs(), "°"));
+    let (cells, by) = (count(done.changed, "cell"), quantity(amount_deg.abs(), Unit::Degree));
     let Place { speed_rpm, load, .. } = Place::of(done.advance.table(), centre);
-    let (speed, load) = (quantity(speed_rpm, "rpm"), given(load, "load"));
+    let (speed, load) = (quantity(speed_rpm, Unit::Rpm), given_load(load));
     format!("{verb} {cells} by {by} around {speed}, load {load}, radius {}", written(radius_cells))
 }
 

@@ -1,18 +1,18 @@
 //! Tools that carry a row or column into its neighbours: fill and repeat.
 
 use super::amounts::{AMOUNT_RANGE_DEG, plus};
-use super::offer::{Choice, Deed, Does, Number, Part, Refusal, Sentence, Step, Unit, no_deed};
+use super::offer::{Choice, Deed, Does, Number, Part, Refusal, Sentence, Step, no_deed};
 use super::operation::{Argument, Given, Operation, Takes, Word};
 use super::shaped::{check, reshape_by_rule};
 use super::{Along, Shaped, ShapingError, Side, Tool};
 use crate::project::Advance;
 use crate::table::{Block, Cell, Selection, Table};
-use crate::wording::signed_quantity;
+use crate::wording::{Unit, signed_quantity};
 
 const OFFSET: Number = Number {
     name: "repeat with offset",
     called: "offset",
-    unit: Unit::Degrees,
+    unit: |_| Unit::Degree,
     range: AMOUNT_RANGE_DEG,
     typed: AMOUNT_RANGE_DEG,
     step: Step::OfProject,
@@ -162,7 +162,7 @@ pub(super) const FILL_RIGHT: Deed = Deed {
 
 /// What repeating is called in the history.
 pub(super) fn repeat_label(from: Side, offset_deg: f64, cells: &str) -> String {
-    format!("Repeat the {} beside {cells} with {}", line(from), signed_quantity(offset_deg, "°"))
+    format!("Repeat the {} beside {cells} with {}", line(from), signed_quantity(offset_deg, Unit::Degree))
 }
 
 /// What filling is called in the history.

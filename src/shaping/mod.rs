@@ -40,7 +40,7 @@ pub use interpolate::{interpolate, interpolate_corners, interpolate_edges};
 pub use lift::{LIFT_RADIUS, lift, lift_share, nearest_cell};
 pub use lines::{fill, repeat};
 pub use local::{Bend, Slope, bend, most_bent, slope_after, slope_before, stands_out_deg, steepest};
-pub use offer::{Asked, Choice, Deed, Does, Manner, Number, Part, Refusal, Sentence, Step, Unit};
+pub use offer::{Asked, Choice, Deed, Does, Manner, Number, Part, Refusal, Sentence, Step};
 pub use onward::{extend_axis, stretch_axis};
 pub use operation::{Argument, Given, Operation, OperationError, Takes, Word};
 pub use resize::resized;
@@ -108,6 +108,20 @@ pub fn numbers() -> impl Iterator<Item = &'static Number> {
 
 impl Tool {
     /// Uses the tool on the selected cells of a table.
+    ///
+    /// ```
+    /// use sparkloft::project::{LoadKind, NewProject};
+    /// use sparkloft::shaping::Tool;
+    /// use sparkloft::table::{Cell, Selection};
+    ///
+    /// let new = NewProject { name: "Heron".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 8, loads: 8 };
+    /// let advance = &new.create()?.advance;
+    /// let cell = Cell::new(3, 4);
+    /// let shaped = Tool::Add { deg: -1.0 }.apply(advance, &Selection::cell(advance.table(), cell))?;
+    /// assert_eq!(shaped.changed, 1);
+    /// assert_eq!(shaped.advance.table().at(cell), advance.table().at(cell) - 1.0);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
     ///
     /// # Errors
     /// [`ShapingError`] of the tool in question.

@@ -9,6 +9,7 @@ use super::operation::{Argument, Takes};
 use super::{ShapingError, Tool};
 use crate::project::{Advance, LoadKind};
 use crate::table::{Cell, Selection};
+use crate::wording::Unit;
 
 /// A number that a tool asks for. Numbers are known by their name.
 #[derive(Debug)]
@@ -17,8 +18,8 @@ pub struct Number {
     pub name: &'static str,
     /// What it is called where the tool refuses it.
     pub called: &'static str,
-    /// Its unit.
-    pub unit: Unit,
+    /// Its unit, in a project with that kind of load.
+    pub unit: fn(LoadKind) -> Unit,
     /// What the tool takes.
     pub range: (f64, f64),
     /// What the sentence takes: no more than the tool does.
@@ -35,34 +36,6 @@ pub struct Number {
     pub argument: &'static str,
     /// What the command line says of it.
     pub help: &'static str,
-}
-
-/// The unit of a number.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Unit {
-    /// None.
-    Bare,
-    /// Degrees.
-    Degrees,
-    /// Per cent.
-    Percent,
-    /// Degrees per 1000 rpm.
-    DegreesPer1000Rpm,
-    /// Degrees per unit of load.
-    DegreesPerLoad,
-}
-
-impl Unit {
-    /// How it is written, in a project with that kind of load.
-    pub fn words(self, load: LoadKind) -> String {
-        match self {
-            Self::Bare => String::new(),
-            Self::Degrees => "°".into(),
-            Self::Percent => "%".into(),
-            Self::DegreesPer1000Rpm => "°/1000 rpm".into(),
-            Self::DegreesPerLoad => format!("°/{}", load.unit()),
-        }
-    }
 }
 
 /// By how much one step changes a number.

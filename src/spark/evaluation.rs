@@ -45,6 +45,17 @@ impl<'a> Evaluation<'a> {
     }
 
     /// The spark at these conditions, without memory: as if the speed were rising and launch armed.
+    ///
+    /// ```
+    /// use sparkloft::project::SAMPLES;
+    /// use sparkloft::spark::{Conditions, Evaluation};
+    ///
+    /// let project = SAMPLES[0].project()?;
+    /// let conditions = Conditions { speed_rpm: 3000.0, load: 60.0, coolant_c: Some(85.0), ..Conditions::default() };
+    /// let spark = Evaluation::new(&project).lookup(&conditions);
+    /// assert!(spark.fires && (spark.contributions.sum() - spark.commanded_deg).abs() < 1e-9);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
     pub fn lookup(&self, conditions: &Conditions) -> Breakdown {
         self.breakdown(conditions, Situation::rising(self.parts, conditions))
     }

@@ -1,7 +1,7 @@
-//! The switched outputs and their hysteresis.
+//! The switched outputs with their hysteresis, and the tachometer signal.
 
 use super::Conditions;
-use crate::project::{Combine, Condition, LoadKind, Output, Parts, Signal};
+use crate::project::{Combine, Condition, LoadKind, Output, Parts, Signal, Tachometer};
 
 /// What an output does.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -139,12 +139,22 @@ fn is_met(condition: &Condition, was_met: bool, reading: f64) -> bool {
     }
 }
 
+/// Frequency in Hz of the square wave at `speed_rpm`: speed/60 × pulses per crank revolution. 0 at standstill and when
+/// it is not used.
+///
+/// An old instrument that was driven by the coil's peaks or by its current may not read a square wave.
+pub fn tachometer_hz(tachometer: &Tachometer, speed_rpm: f64) -> f64 {
+    if !tachometer.enabled {
+        return 0.0;
+    }
+    speed_rpm.max(0.0) / 60.0 * tachometer.pulses_per_revolution
+}
+
 #[cfg(test)]
 mod tests {
-    use proptest::prelude::*;
-
     use super::*;
     use crate::project::{NewProject, Project};
+    use proptest::prelude::*;
 
     fn project(change: impl FnOnce(&mut Output)) -> Project {
         let new = NewProject { name: "lamp".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 8, loads: 8 };
@@ -255,5 +265,14 @@ mod tests {
             prop_assert!(shown.iter().all(|&now| now == shown[0]));
             prop_assert_eq!(shown[0].is_on(), enters_high != falling);
         }
+    }
+
+    /// A four fires twice a revolution: 6000 rpm is 100 revolutions and 200 pulses a second.
+    #[test]
+    fn counts_the_pulses_of_a_second() {
+        let tachometer = Tachometer { enabled: true, pulses_per_revolution: 2.0 };
+        assert_eq!(tachometer_hz(&tachometer, 6000.0), 200.0);
+        assert_eq!(tachometer_hz(&tachometer, -5.0), 0.0);
+        assert_eq!(tachometer_hz(&Tachometer { enabled: false, ..tachometer }, 6000.0), 0.0);
     }
 }

@@ -23,7 +23,7 @@ const CLOSEST_SHARE: f64 = 0.001;
 #[serde(try_from = "Vec<f64>", into = "Vec<f64>")]
 pub struct Axis(Arc<[f64]>);
 
-/// Why a list of breakpoints is no axis.
+/// Why a list of breakpoints does not make an axis.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum AxisError {
     /// Fewer than two or more than sixty-four breakpoints.
@@ -92,6 +92,15 @@ pub struct Position {
 
 impl Axis {
     /// Checks the breakpoints and makes an axis of them.
+    ///
+    /// ```
+    /// use sparkloft::table::Axis;
+    ///
+    /// let speeds = Axis::new(vec![800.0, 1500.0, 3000.0])?;
+    /// assert_eq!((speeds.first(), speeds.last()), (800.0, 3000.0));
+    /// assert!(Axis::new(vec![1500.0, 800.0]).is_err());
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
     ///
     /// # Errors
     /// [`AxisError`] naming the first breakpoint that breaks a rule.

@@ -15,10 +15,10 @@ pub struct Curve {
     values: Arc<[f64]>,
 }
 
-/// Why breakpoints and values make no curve.
+/// Why breakpoints and values do not make a curve.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum CurveError {
-    /// The breakpoints are no axis.
+    /// The breakpoints do not make an axis.
     #[error(transparent)]
     Axis(#[from] AxisError),
     /// The number of values is not the number of breakpoints.
@@ -84,6 +84,14 @@ impl Curve {
     }
 
     /// The linear value at `x`, clamped to the ends; at a breakpoint it is the point's value.
+    ///
+    /// ```
+    /// use sparkloft::table::Curve;
+    ///
+    /// let cold_deg = Curve::from_points(&[(0.0, 6.0), (80.0, 0.0)])?;
+    /// assert_eq!([-20.0, 40.0, 95.0].map(|coolant_c| cold_deg.lookup(coolant_c)), [6.0, 3.0, 0.0]);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
     pub fn lookup(&self, x: f64) -> f64 {
         let at = self.axis.locate(x);
         blend(self.values[at.index], self.values[at.index + 1], at.fraction)

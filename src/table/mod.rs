@@ -7,7 +7,6 @@
 mod axis;
 #[cfg(test)]
 mod changes;
-mod connected;
 mod curve;
 mod lookup;
 mod selection;
@@ -17,8 +16,8 @@ mod table;
 pub use axis::{Axis, AxisError, MAX_BREAKPOINTS, MIN_BREAKPOINTS, Position};
 #[cfg(test)]
 pub(crate) use changes::Changes;
-pub use connected::connected;
 pub use curve::{Curve, CurveError};
 pub use lookup::{Lookup, blend};
+pub use selection::connected;
 pub use selection::{Block, Cell, RangeError, Selection};
 pub use table::{Table, TableError};

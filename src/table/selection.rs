@@ -1,10 +1,12 @@
-//! Which cells of a table are meant.
+//! Which cells of a table are meant, and which of them hang together.
 
+use std::collections::BTreeSet;
 use std::ops::Range;
 
 use thiserror::Error;
 
 use super::{Axis, Table};
+use crate::wording::Unit;
 
 /// One cell of a table by its indices, lowest first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -63,7 +65,7 @@ pub struct Selection {
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum RangeError {
     /// The range runs from high to low.
-    #[error("the {axis} range {} runs backwards; write the lower value first", crate::wording::bounds((*.low, *.high), ""))]
+    #[error("the {axis} range {} runs backwards; write the lower value first", crate::wording::bounds((*.low, *.high), Unit::None))]
     Backwards {
         /// `speed` or `load`.
         axis: &'static str,
@@ -73,7 +75,7 @@ pub enum RangeError {
         high: f64,
     },
     /// No breakpoint lies in the range.
-    #[error("no {axis} breakpoint lies in {}; the axis runs {}", crate::wording::bounds((*.low, *.high), ""), crate::wording::bounds((*.first, *.last), ""))]
+    #[error("no {axis} breakpoint lies in {}; the axis runs {}", crate::wording::bounds((*.low, *.high), Unit::None), crate::wording::bounds((*.first, *.last), Unit::None))]
     Empty {
         /// `speed` or `load`.
         axis: &'static str,
@@ -113,6 +115,15 @@ impl Selection {
     }
 
     /// The cells whose breakpoints lie in the ranges, in axis units and inclusive; `None` is the whole axis.
+    ///
+    /// ```
+    /// use sparkloft::table::{Axis, Selection, Table};
+    ///
+    /// let (speed, load) = (Axis::new(vec![1000.0, 2000.0, 3000.0])?, Axis::new(vec![20.0, 100.0])?);
+    /// let table = Table::from_fn(speed, load, |_, _| 10.0)?;
+    /// assert_eq!(Selection::ranges(&table, Some((1500.0, 3000.0)), None)?.count(), 4);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
     ///
     /// # Errors
     /// [`RangeError`] when a range runs backwards or holds no breakpoint.
@@ -207,6 +218,34 @@ fn within(axis: &Axis, name: &'static str, range: Option<(f64, f64)>) -> Result<
     Ok(*indices.start()..indices.end() + 1)
 }
 
+/// Groups cells that touch by a side and that `joins` joins; corners do not touch. The cells of a group come row by row,
+/// the groups in the order of their first cells.
+pub fn connected(cells: impl IntoIterator<Item = Cell>, joins: impl Fn(Cell, Cell) -> bool) -> Vec<Vec<Cell>> {
+    let mut left: BTreeSet<Cell> = cells.into_iter().collect();
+    let mut groups = Vec::new();
+    while let Some(first) = left.pop_first() {
+        let mut group = vec![first];
+        let mut at = 0;
+        while let Some(&cell) = group.get(at) {
+            let joined = beside(cell).into_iter().flatten();
+            group.extend(joined.filter(|next| left.contains(next) && joins(cell, *next) && left.remove(next)));
+            at += 1;
+        }
+        group.sort_unstable();
+        groups.push(group);
+    }
+    groups
+}
+
+fn beside(Cell { load, speed }: Cell) -> [Option<Cell>; 4] {
+    [
+        speed.checked_sub(1).map(|speed| Cell::new(load, speed)),
+        Some(Cell::new(load, speed + 1)),
+        load.checked_sub(1).map(|load| Cell::new(load, speed)),
+        Some(Cell::new(load + 1, speed)),
+    ]
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -236,5 +275,21 @@ mod tests {
         assert_eq!(selection.count(), 5);
         assert!(!selection.contains(Cell::new(9, 9)));
         assert_eq!(Selection::none(4, 4).bounds(), None);
+    }
+
+    fn grouped(joins: impl Fn(Cell, Cell) -> bool) -> Vec<Vec<(usize, usize)>> {
+        let cells = [(2, 2), (0, 0), (0, 1), (1, 2), (3, 0)].map(|(load, speed)| Cell::new(load, speed));
+        let groups = connected(cells, joins).into_iter();
+        groups.map(|group| group.into_iter().map(|cell| (cell.load, cell.speed)).collect()).collect()
+    }
+
+    #[test]
+    fn sides_join_and_corners_do_not() {
+        assert_eq!(grouped(|_, _| true), [vec![(0, 0), (0, 1)], vec![(1, 2), (2, 2)], vec![(3, 0)]]);
+    }
+
+    #[test]
+    fn only_what_is_to_be_joined_is() {
+        assert_eq!(grouped(|a, b| a.load == b.load), [vec![(0, 0), (0, 1)], vec![(1, 2)], vec![(2, 2)], vec![(3, 0)]]);
     }
 }

@@ -14,7 +14,7 @@ pub struct Table {
     values: Arc<[f64]>,
 }
 
-/// Why axes and values make no table.
+/// Why axes and values do not make a table.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum TableError {
     /// The number of values is not rows × columns.
@@ -123,6 +123,16 @@ impl Table {
     ///
     /// Formula: linear along speed in the two surrounding rows, then linear along load, in axis units. For many
     /// points prepare a [`Lookup`].
+    ///
+    /// ```
+    /// use sparkloft::table::{Axis, Table};
+    ///
+    /// let (speed, load) = (Axis::new(vec![1000.0, 2000.0])?, Axis::new(vec![20.0, 100.0])?);
+    /// let table = Table::new(speed, load, vec![10.0, 20.0, 8.0, 18.0])?;
+    /// assert_eq!(table.lookup(1500.0, 60.0), 14.0);
+    /// assert_eq!(table.lookup(9000.0, 200.0), 18.0);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
     pub fn lookup(&self, speed: f64, load: f64) -> f64 {
         Lookup::once(self, speed, load)
     }

@@ -2,11 +2,10 @@
 
 use serde::Serialize;
 
-use super::error::{WorksheetError, check, check_field};
-use super::verdict::{Gravity, Verdict, as_words};
+use super::{Gravity, Verdict, WorksheetError, as_words, check, check_field};
 use crate::project::{Coil, Parts, Project};
 use crate::table::Curve;
-use crate::wording::{figure, quantity, settle};
+use crate::wording::{Unit, figure, quantity, settle};
 
 /// A spark below this may fail under load; common practice, no source.
 const WEAK_MJ: f64 = 30.0;
@@ -31,7 +30,7 @@ pub struct CoilQuestion {
 }
 
 impl CoilQuestion {
-    /// The current to charge a coil to that is rated for so many A: an eighth less; common practice, no source.
+    /// The usual charging current of a coil, an eighth below its rating in A; common practice, no source.
     pub fn usual_current_a(rated_a: f64) -> f64 {
         settle(rated_a * 0.875)
     }
@@ -54,7 +53,7 @@ impl CoilQuestion {
 pub struct CoilRow {
     /// The voltage, in V.
     pub battery_v: f64,
-    /// The current it comes to in the end, in A.
+    /// The final current, in A.
     pub attainable_a: f64,
     /// The dwell to the current asked for, in ms; `None` where it is never reached.
     pub dwell_ms: Option<f64>,
@@ -85,7 +84,7 @@ pub enum CoilVerdict {
         /// What the coil is rated for.
         rated_a: f64,
     },
-    /// There is no time for the dwell at the limit.
+    /// The dwell does not fit at the limit.
     TooLong {
         /// At which voltage.
         battery_v: f64,
@@ -105,7 +104,7 @@ pub enum CoilVerdict {
     OutOfReach {
         /// At which voltage.
         battery_v: f64,
-        /// The current it comes to in the end.
+        /// The final current.
         attainable_a: f64,
     },
     /// The curve so far fits.
@@ -128,36 +127,39 @@ impl Verdict for CoilVerdict {
         match *self {
             Self::OverRated { battery_v: Some(battery_v), current_a, rated_a } => format!(
                 "The dwell curve drives {} at {}, more than the {} the coil is rated for: shorten the dwell there.",
-                figure(current_a, "A"),
-                quantity(battery_v, "V"),
-                quantity(rated_a, "A")
+                figure(current_a, Unit::Ampere),
+                quantity(battery_v, Unit::Volt),
+                quantity(rated_a, Unit::Ampere)
             ),
             Self::OverRated { current_a, rated_a, .. } => {
                 format!(
                     "{} is more than the {} the coil is rated for.",
-                    quantity(current_a, "A"),
-                    quantity(rated_a, "A")
+                    quantity(current_a, Unit::Ampere),
+                    quantity(rated_a, Unit::Ampere)
                 )
             }
             Self::TooLong { battery_v, dwell_ms, available_ms } => format!(
                 "{} at {} do not fit into the {} there are at the limit: the charge is shortened there, and the \
                  spark is weaker.",
-                figure(dwell_ms, "ms"),
-                quantity(battery_v, "V"),
-                figure(available_ms, "ms")
+                figure(dwell_ms, Unit::Millisecond),
+                quantity(battery_v, Unit::Volt),
+                figure(available_ms, Unit::Millisecond)
             ),
             Self::Weak { battery_v, energy_mj } => format!(
                 "The dwell curve stores {} at {}: little for a start. Charge longer there.",
-                figure(energy_mj, "mJ"),
-                quantity(battery_v, "V")
+                figure(energy_mj, Unit::Millijoule),
+                quantity(battery_v, Unit::Volt)
             ),
             Self::OutOfReach { battery_v, attainable_a } => format!(
                 "At {} the current comes to {} at most: the dwell goes to nine tenths of that.",
-                quantity(battery_v, "V"),
-                figure(attainable_a, "A")
+                quantity(battery_v, Unit::Volt),
+                figure(attainable_a, Unit::Ampere)
             ),
             Self::Fits { available_ms } => {
-                format!("Good: the dwell fits into the {} there are at the limit.", figure(available_ms, "ms"))
+                format!(
+                    "Good: the dwell fits into the {} there are at the limit.",
+                    figure(available_ms, Unit::Millisecond)
+                )
             }
         }
     }
@@ -189,6 +191,17 @@ pub struct CoilAnswer {
 impl CoilAnswer {
     /// Works it out by i(t) = (V − V_driver)/R·(1 − e^(−tR/L)), ½·L·i² and 60000/rpm ms a revolution.
     ///
+    /// ```
+    /// use sparkloft::project::SAMPLES;
+    /// use sparkloft::worksheet::{CoilAnswer, CoilQuestion};
+    ///
+    /// let project = SAMPLES[0].project()?;
+    /// let answer = CoilAnswer::of(&CoilQuestion::of(&project))?;
+    /// let [first, .., last] = answer.rows.as_slice() else { return Err("no voltages".into()) };
+    /// assert!(first.battery_v < last.battery_v && first.proposed_ms > last.proposed_ms);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    ///
     /// # Errors
     /// [`WorksheetError`] for a value that cannot be.
     pub fn of(question: &CoilQuestion) -> Result<Self, WorksheetError> {
@@ -208,7 +221,7 @@ impl CoilAnswer {
     pub fn label(&self, project: &Project) -> String {
         let is_own = Coil { dwell_ms: project.coil.dwell_ms.clone(), ..self.coil.clone() } == project.coil;
         let set = if is_own { "dwell curve" } else { "coil values and dwell curve" };
-        format!("Set {set} for {}", quantity(self.current_a, "A"))
+        format!("Set {set} for {}", quantity(self.current_a, Unit::Ampere))
     }
 
     /// The project with the dwell proposed as its curve, to the bit, and with the coil for which it was worked out: another
@@ -234,9 +247,9 @@ fn check_question(question: &CoilQuestion) -> Result<(), WorksheetError> {
     check_field("coil.rated_current_a", "rated current", coil.rated_current_a)?;
     coil.current_limit_a.map_or(Ok(()), |limit_a| check_field("coil.current_limit_a", "current limit", limit_a))?;
     check_field("coil.rated_current_a", "current", question.current_a)?;
-    check("limit", question.limit_rpm, 100.0, 30_000.0, "rpm")?;
+    check("limit", question.limit_rpm, 100.0, 30_000.0, Unit::Rpm)?;
     for &battery_v in question.voltages.iter().chain([&question.lowest_v, &question.highest_v]) {
-        check("battery", battery_v, 4.0, 60.0, "V")?;
+        check("battery", battery_v, 4.0, 60.0, Unit::Volt)?;
     }
     if question.voltages.is_empty() || question.voltages.windows(2).any(|pair| pair[0] >= pair[1]) {
         return Err(WorksheetError::Contradiction("battery voltages must rise, and there must be one at least".into()));

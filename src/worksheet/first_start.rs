@@ -2,14 +2,13 @@
 
 use serde::Serialize;
 
-use super::error::{WorksheetError, check, check_field};
 use super::timing_light::PRESCRIPTION;
-use super::verdict::{Gravity, Verdict, as_words};
+use super::{Gravity, Verdict, WorksheetError, as_words, check, check_field};
 use crate::project::{LOCKED_TIMING_DEG, Parts, cautions, thresholds};
 use crate::rig::CrankingSparks;
-use crate::wording::{count, figure, fixed, quantity, settle, signed_figure, with_unit};
+use crate::wording::{Unit, count, figure, fixed, quantity, settle, signed_figure, with_unit};
 
-/// A light is read to so much while the starter turns the engine, beyond what the varying speed does. Common practice, no
+/// How closely a light can be read while the starter turns the engine, besides the effect of the varying speed. Common practice, no
 /// source.
 const READ_TO_DEG: f64 = 3.0;
 /// So close to another coil's place a reading belongs there; a wheel's tooth is far less.
@@ -148,31 +147,31 @@ impl Verdict for FirstStartVerdict {
             Self::Elsewhere { coil, off_deg } => format!(
                 "Coil {coil} is {} off its own mark and at no other coil's either: look for a mark read at the wrong place, \
                  a light that loses count at this speed, or a pick-up on another lead.",
-                signed_figure(*off_deg, "°")
+                signed_figure(*off_deg, Unit::Degree)
             ),
             Self::ReferenceOff { pitches, off_deg } => format!(
                 "Every coil is {} off, about {} of the wheel: the reference was counted from another tooth. Prove dead \
                  centre, move the reference by {} and crank again.",
-                signed_figure(*off_deg, "°"),
-                with_unit(&fixed(*pitches, 0), "pitches"),
-                signed_figure(*off_deg, "°")
+                signed_figure(*off_deg, Unit::Degree),
+                with_unit(&fixed(*pitches, 0), Unit::Pitch),
+                signed_figure(*off_deg, Unit::Degree)
             ),
             Self::ZeroOff { off_deg } => format!(
                 "Every coil is off alike, by {}: that is the zero. Prove dead centre, then change the zero offset by about \
                  so much and crank again.",
-                signed_figure(*off_deg, "°")
+                signed_figure(*off_deg, Unit::Degree)
             ),
             Self::SupplyLow { supply_v, lowest_v } => format!(
                 "The supply falls to {} while cranking, below the {} that the project counts on: charge the battery, look \
                  at earth and supply of unit and coils, and take plugs out.",
-                quantity(*supply_v, "V"),
-                quantity(*lowest_v, "V")
+                quantity(*supply_v, Unit::Volt),
+                quantity(*lowest_v, Unit::Volt)
             ),
             Self::SupplyGood { supply_v, current_a, energy_mj } => format!(
                 "The supply of {} is enough: the coil reaches {} and stores {}.",
-                quantity(*supply_v, "V"),
-                figure(*current_a, "A"),
-                figure(*energy_mj, "mJ")
+                quantity(*supply_v, Unit::Volt),
+                figure(*current_a, Unit::Ampere),
+                figure(*energy_mj, Unit::Millijoule)
             ),
             Self::NotRead { coils } => {
                 let word = if coils.len() == 1 { "coil" } else { "coils" };
@@ -236,8 +235,8 @@ impl FirstStart {
 
     /// What to do, in order.
     pub fn steps(&self) -> Vec<Steps> {
-        let [lowest_v, highest_v] = self.supply_v.map(|volts| quantity(volts, "V"));
-        let commanded = figure(self.commanded_deg, "°");
+        let [lowest_v, highest_v] = self.supply_v.map(|volts| quantity(volts, Unit::Volt));
+        let commanded = figure(self.commanded_deg, Unit::Degree);
         let first = self.coils.first();
         let first_coil = first.map(|coil| coil.coil.as_str()).unwrap_or_default();
         let first_cylinder = self.firing_order.first().copied().unwrap_or(1);
@@ -258,15 +257,15 @@ impl FirstStart {
                 "Clip the light to a lead of coil {first_coil}, crank, and read at the mark of cylinder {first_cylinder}. \
                  Commanded is {commanded} before top dead centre: with plugs out it shows that. With plugs in, at {} of \
                  speed variation, any coil may show {} to {}.",
-                quantity(settle(self.variation * 100.0), "%"),
-                figure(low, "°"),
-                figure(high, "°")
+                quantity(settle(self.variation * 100.0), Unit::Percent),
+                figure(low, Unit::Degree),
+                figure(high, Unit::Degree)
             ),
             format!(
                 "Measure the supply at the unit meanwhile: at least {lowest_v}, at most {highest_v}. At {lowest_v} the \
                  dwell is {} and the coil stores {}.",
-                figure(self.dwell_ms, "ms"),
-                figure(self.energy_mj, "mJ")
+                figure(self.dwell_ms, Unit::Millisecond),
+                figure(self.energy_mj, Unit::Millijoule)
             ),
             format!(
                 "Then the other coils, each at the mark of its own pair, firing order {}: {}. The order is right when each \
@@ -282,7 +281,7 @@ impl FirstStart {
             format!(
                 "Plugs in, fuel on, and a copy with the timing locked at {} in the unit. Start; stop at once when it kicks \
                  back or fires into inlet or exhaust.",
-                quantity(LOCKED_TIMING_DEG, "°")
+                quantity(LOCKED_TIMING_DEG, Unit::Degree)
             ),
             format!(
                 "With the timing light {PRESCRIPTION}. Above 2500 rpm and at two advances or more the readings prove the zero."
@@ -310,7 +309,7 @@ impl FirstStart {
             let name = format!("coil {}, shown", coil.coil);
             shown.map_or(Ok(()), |deg| check_field("timing_light.readings[].observed_deg", &name, deg))?;
         }
-        supply_v.map_or(Ok(()), |volts| check("supply", volts, 0.0, 60.0, "V"))?;
+        supply_v.map_or(Ok(()), |volts| check("supply", volts, 0.0, 60.0, Unit::Volt))?;
         let shown: Vec<Option<f64>> = (0..self.coils.len()).map(|at| shown_deg.get(at).copied().flatten()).collect();
         let mut verdicts = self.of_coils(&shown);
         verdicts.push(self.of_supply(supply_v));
@@ -357,7 +356,7 @@ impl FirstStart {
             (1..coils)
                 .find(|by| {
                     let places = f64::from(u16::try_from(*by).unwrap_or(u16::MAX));
-                    // A spark that comes so many places later shows so many degrees less.
+                    // A spark that comes that many places later shows that many degrees less.
                     wrapped(off_deg + places * self.spacing_deg).abs() <= NEAR_ANOTHER_DEG
                 })
                 .map(|by| (at + by) % coils)
@@ -391,7 +390,7 @@ impl FirstStartCoil {
         let Self { coil, cylinders: [first, second], mark_after_first_deg, .. } = self;
         let place = match *mark_after_first_deg {
             0.0 => "the mark itself".to_owned(),
-            deg => format!("a mark {} after it in the direction of rotation", with_unit(&fixed(deg, 0), "°")),
+            deg => format!("a mark {} after it in the direction of rotation", with_unit(&fixed(deg, 0), Unit::Degree)),
         };
         format!("coil {coil} (cylinders {first} and {second}) {place}")
     }

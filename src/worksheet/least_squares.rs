@@ -148,7 +148,7 @@ impl Fit {
         let squares: f64 = self.residuals.iter().map(|residual| residual * residual).sum();
         #[expect(clippy::cast_precision_loss, reason = "a handful of readings")]
         let variance = (squares - residual * residual / left) / (self.freedom - 1) as f64;
-        // What is left of a sum of which all but dust was taken away.
+        // A remainder this small is rounding error of the subtraction.
         let variance = if variance <= 1e-12 * squares { 0.0 } else { variance };
         let studentised =
             if variance > 0.0 { residual / (variance * left).sqrt() } else { residual.signum() * f64::INFINITY };

@@ -2,10 +2,9 @@
 
 use serde::Serialize;
 
-use super::error::{WorksheetError, check, check_field};
-use super::verdict::{Gravity, Verdict, as_words, obstacle};
+use super::{Gravity, Verdict, WorksheetError, as_words, check, check_field, obstacle};
 use crate::project::Project;
-use crate::wording::{quantity, range};
+use crate::wording::{Unit, quantity, range};
 
 /// Volts with the throttle closed of a sensor that is set well; common practice, no source.
 pub const GOOD_CLOSED_V: std::ops::RangeInclusive<f64> = 0.4..=0.9;
@@ -74,26 +73,26 @@ impl Verdict for ThrottleVerdict {
             Self::StandsStill { travel_v } => format!(
                 "The voltage moves by {} only: the signal wire and an end wire are swapped, or a wire is loose. Stop \
                  and rewire: with the signal at an end the supply may drop out at one end of the travel.",
-                quantity(travel_v, "V")
+                quantity(travel_v, Unit::Volt)
             ),
             Self::AtRail { closed, volts } => format!(
                 "{} with the throttle {} is within {} of a rail: a broken or shorted wire could not be told from a \
                  reading.",
-                quantity(volts, "V"),
+                quantity(volts, Unit::Volt),
                 place(closed),
-                quantity(RAIL_V, "V")
+                quantity(RAIL_V, Unit::Volt)
             ),
             Self::Coarse { travel_v } => {
-                format!("The voltage moves by {} only: openings are told coarsely.", quantity(travel_v, "V"))
+                format!("The voltage moves by {} only: openings are told coarsely.", quantity(travel_v, Unit::Volt))
             }
             Self::Unusual { closed, volts } => {
                 let good = if closed { GOOD_CLOSED_V } else { GOOD_OPEN_V };
                 format!(
                     "It works, but {} with the throttle {} is outside the usual {}: turn the sensor if it can \
                      be turned.",
-                    quantity(volts, "V"),
+                    quantity(volts, Unit::Volt),
                     place(closed),
-                    range((*good.start(), *good.end()), "V")
+                    range((*good.start(), *good.end()), Unit::Volt)
                 )
             }
             Self::Good => "Good: both voltages are where a well set sensor has them.".into(),
@@ -118,6 +117,15 @@ pub struct ThrottleAnswer {
 impl ThrottleAnswer {
     /// Judges two voltages of a sensor on 5 V. Limits: common practice, no source.
     ///
+    /// ```
+    /// use sparkloft::worksheet::ThrottleAnswer;
+    ///
+    /// let sensor = ThrottleAnswer::of(0.5, 4.5)?;
+    /// assert_eq!(sensor.pct(2.5)?, Some(50.0));
+    /// assert!(ThrottleAnswer::of(0.5, 9.0).is_err());
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    ///
     /// # Errors
     /// [`WorksheetError`] for a voltage that no such sensor gives.
     pub fn of(closed_v: f64, open_v: f64) -> Result<Self, WorksheetError> {
@@ -141,7 +149,7 @@ impl ThrottleAnswer {
     /// # Errors
     /// [`WorksheetError`] for a voltage out of range.
     pub fn pct(&self, volts: f64) -> Result<Option<f64>, WorksheetError> {
-        check("signal", volts, 0.0, SUPPLY_V, "V")?;
+        check("signal", volts, 0.0, SUPPLY_V, Unit::Volt)?;
         Ok(self.pct_per_v.map(|pct_per_v| ((volts - self.closed_v) * pct_per_v).clamp(0.0, 100.0)))
     }
 
@@ -152,7 +160,11 @@ impl ThrottleAnswer {
 
     /// The name of the step that applies it.
     pub fn label(&self) -> String {
-        format!("Set throttle sensor to {} closed, {} open", quantity(self.closed_v, "V"), quantity(self.open_v, "V"))
+        format!(
+            "Set throttle sensor to {} closed, {} open",
+            quantity(self.closed_v, Unit::Volt),
+            quantity(self.open_v, Unit::Volt)
+        )
     }
 
     /// The project with this calibration, its throttle sensor fitted.

@@ -12,6 +12,7 @@ use sparkloft::window::workbench::Workbench;
 use tempfile::TempDir;
 
 use super::harness::{Window, at_rest, sample, window, workbench_window};
+use sparkloft::wording::Unit;
 
 /// A folder with data and settings of its own.
 pub struct Place(pub TempDir);
@@ -332,7 +333,7 @@ fn a_new_project_is_made_in_the_window() {
     assert!(!project.is_assumed("engine.induction") && !project.is_assumed("engine.compression_ratio"));
     assert!(project.is_assumed("engine.fuel_octane_ron"));
     assert_eq!((window.state().document().title().as_str(), project.engine.cylinders), ("new car", 6));
-    assert_eq!(project.sensors.load.unit(), "kPa");
+    assert_eq!(project.sensors.load.unit(), Unit::Kilopascal);
 }
 
 /// A click aimed before a bar comes lands on the same control after it has come, and a bar that stays does not move.

@@ -10,7 +10,7 @@ use sparkloft::window::state::outbox::Action;
 use sparkloft::window::state::rig_state::{RigMessage, RunChoice};
 use sparkloft::window::state::screen::Sheet;
 use sparkloft::window::state::screen_message::ScreenMessage;
-use sparkloft::wording::figure;
+use sparkloft::wording::{Unit, figure};
 
 use super::harness::{Window, sample, sized_window};
 
@@ -77,7 +77,7 @@ fn the_whole_run_is_told_as_the_rig_sums_it_up() {
     window.get_by_label("found, never lost");
     window.get_by_label(&format!("{:.0}° of crank", sums.degrees_before_first_spark.unwrap()));
     window.get_by_label_contains(&format!("{:.2}° early at ", sums.max_abs_error_deg.unwrap()));
-    window.get_by_label(&format!("{} at 14.0 V", figure(sums.min_energy_mj.unwrap(), "mJ")));
+    window.get_by_label(&format!("{} at 14.0 V", figure(sums.min_energy_mj.unwrap(), Unit::Millijoule)));
     window.get_by_label("fan, low battery lamp");
 }
 

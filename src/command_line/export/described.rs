@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use crate::image::{ItemDescription, cell_name, checksum_name, describe};
 use crate::project::{AddressRange, ByteOrder, CellOrder, Checksum, ChecksumKind, Content, Direction, Project};
-use crate::wording::{count, one_line, with_unit, written};
+use crate::wording::{Unit, count, one_line, with_unit, written};
 
 /// An image in short.
 #[derive(Serialize)]
@@ -26,7 +26,7 @@ struct DescribedItem<'a> {
     #[serde(skip_serializing_if = "str::is_empty")]
     field: &'a str,
     label: &'static str,
-    unit: &'static str,
+    unit: Unit,
     address: u32,
     last: u64,
     r#type: &'static str,

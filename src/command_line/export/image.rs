@@ -5,21 +5,19 @@ use std::sync::Arc;
 
 use serde::Serialize;
 
-use super::Export;
 use super::described::{Described, described, text as items_text};
-use super::findings::Checked;
+use super::{Checked, Export};
 use crate::command_line::held::{self, NotInImage, Spark};
-use crate::command_line::output::{locked_note, save_project, shown};
-use crate::command_line::paths::refuse_taken;
+use crate::command_line::json::Where;
+use crate::command_line::output::{locked_note, refuse_taken, save_project, shown};
 use crate::command_line::pending::Pending;
-use crate::command_line::places::Where;
 use crate::command_line::{Answer, Failure};
 use crate::document::{Export as Ready, Exported, ExportedFile, Rewrite};
 use crate::image::{
-    OutputFormat, RemarkKind, SRecordType, Unit, compare_spark, encode, folding_words, largest_folding,
+    FlashedUnit, OutputFormat, RemarkKind, SRecordType, compare_spark, encode, folding_words, largest_folding,
 };
 use crate::project::{AddressRange, LastExport, Project};
-use crate::wording::{count, one_line};
+use crate::wording::{Unit, count, one_line};
 
 #[derive(Serialize)]
 struct Done<'a> {
@@ -59,7 +57,7 @@ struct Change {
     item: String,
     kind: &'static str,
     largest_change: f64,
-    unit: &'static str,
+    unit: Unit,
     #[serde(flatten)]
     place: Where,
 }
@@ -71,7 +69,7 @@ pub(super) fn run(
     rewrite: Option<Rewrite>,
 ) -> Result<Answer, Failure> {
     let path = export.file()?;
-    // What cannot be an image at all is no answer 'no'.
+    // A project that cannot be an image at all is bad input, not the answer 'no'.
     encode(project).map_err(|error| Failure::Export(error.into()))?;
     let checked = Checked::of(project);
     let errors = checked.errors();
@@ -88,7 +86,7 @@ pub(super) fn run(
     }
     let ready = Ready::new(project, &files, export.width())?;
     let exported = ready.exported();
-    let unit = Unit::of(project).map_err(|source| Failure::Unit(Box::new(source)))?;
+    let unit = FlashedUnit::of(project).map_err(|source| Failure::Unit(Box::new(source)))?;
     let spark = compare_spark(project, &unit);
     let (not_in_image, list) = held::list(project)?;
     let done = done(export, project, exported, (Spark::of(&spark), not_in_image, checked));
@@ -130,7 +128,7 @@ struct Refused {
     checked: Checked,
 }
 
-/// Nothing is written while errors are open and nobody says why it is to be all the same.
+/// Nothing is written while errors are open, unless a reason is given.
 fn refused(export: &Export, errors: usize, checked: Checked) -> Result<Answer, Failure> {
     let refused = format!(
         "nothing was written: {}; mend what is found, accept it with a reason, or give one with --despite-errors",

@@ -4,11 +4,11 @@ use serde::Serialize;
 
 use crate::command_line::Failure;
 use crate::command_line::lookup::one::state_words;
-use crate::image::{AsFlashed, Unit, as_flashed};
+use crate::image::{AsFlashed, FlashedUnit, as_flashed};
 use crate::interchange::{CommandedAdvance, Evaluator, Fields, Input, Refusal};
 use crate::project::Project;
 use crate::spark::{Breakdown, Conditions};
-use crate::wording::{change, fixed, point, settle, with_unit};
+use crate::wording::{Unit, change, fixed, point, settle, with_unit};
 
 /// The advance table after rounding to counts.
 pub(super) fn of(project: &Project) -> Result<AsFlashed, Failure> {
@@ -18,8 +18,8 @@ pub(super) fn of(project: &Project) -> Result<AsFlashed, Failure> {
 }
 
 /// The unit with the project's image in it.
-pub(super) fn unit(project: &Project) -> Result<Unit, Failure> {
-    Unit::of(project).map_err(|source| Failure::Unit(Box::new(source)))
+pub(super) fn unit(project: &Project) -> Result<FlashedUnit, Failure> {
+    FlashedUnit::of(project).map_err(|source| Failure::Unit(Box::new(source)))
 }
 
 /// One point of it.
@@ -66,9 +66,9 @@ impl FlashedPoint {
         })
     }
 
-    pub(super) fn text(&self, load_unit: &str, decimals: usize) -> String {
+    pub(super) fn text(&self, load_unit: Unit, decimals: usize) -> String {
         let how = if self.in_counts { "in counts" } else { "in floating point" };
-        let degrees = |text: String| with_unit(&text, "°");
+        let degrees = |text: String| with_unit(&text, Unit::Degree);
         let [table, wanted] = [self.table_deg, self.wanted_deg].map(|deg| degrees(fixed(deg, decimals)));
         let Largest { deg, speed_rpm, load } = self.largest_difference;
         let largest = degrees(change(deg, decimals));

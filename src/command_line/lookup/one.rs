@@ -9,7 +9,7 @@ use crate::command_line::output::{Format, locked_line};
 use crate::command_line::{Answer, Failure};
 use crate::project::Project;
 use crate::spark::{Breakdown, Conditions, State};
-use crate::wording::{fixed, point, quantity, signed, with_unit};
+use crate::wording::{Unit, fixed, point, quantity, signed, with_unit};
 use crate::worksheet::LightShown;
 
 #[derive(Serialize)]
@@ -66,9 +66,19 @@ fn text(project: &Project, at: &Point, light: &LightShown, decimals: usize) -> S
     for (name, deg) in breakdown.contributions.named() {
         push_contribution(&mut text, name, deg, decimals);
     }
-    let _ = writeln!(text, "  {:<14}{:>9}", "commanded", with_unit(&fixed(breakdown.commanded_deg, decimals), "°"));
+    let _ = writeln!(
+        text,
+        "  {:<14}{:>9}",
+        "commanded",
+        with_unit(&fixed(breakdown.commanded_deg, decimals), Unit::Degree)
+    );
     if light.lag_deg != 0.0 {
-        let _ = writeln!(text, "  {:<14}{:>9}", "sensor latency", with_unit(&signed(-light.lag_deg, decimals), "°"));
+        let _ = writeln!(
+            text,
+            "  {:<14}{:>9}",
+            "sensor latency",
+            with_unit(&signed(-light.lag_deg, decimals), Unit::Degree)
+        );
     }
     let _ = write!(text, "\n{}\n{}\n", result_words(light, decimals), state_words(breakdown));
     text
@@ -76,21 +86,26 @@ fn text(project: &Project, at: &Point, light: &LightShown, decimals: usize) -> S
 
 fn conditions_words(project: &Project, at: &Point) -> String {
     let mut words = vec![point(at.speed_rpm, at.load, project.sensors.load.unit())];
-    let besides = [("coolant", at.coolant_c, "°C"), ("air", at.air_c, "°C"), ("battery", at.battery_v, "V")];
-    words
-        .extend(besides.iter().filter_map(|(name, value, unit)| Some(format!("{name} {}", quantity((*value)?, unit)))));
+    let besides = [
+        ("coolant", at.coolant_c, Unit::Celsius),
+        ("air", at.air_c, Unit::Celsius),
+        ("battery", at.battery_v, Unit::Volt),
+    ];
+    words.extend(
+        besides.iter().filter_map(|(name, value, unit)| Some(format!("{name} {}", quantity((*value)?, *unit)))),
+    );
     if at.launch {
         words.push("launch switch closed".into());
     }
     words.join(", ")
 }
 
-/// What adds nothing is left out; what is missing is told.
+/// Contributions of nothing are left out; missing signals are named.
 fn push_contribution(text: &mut String, name: &str, deg: Option<f64>, decimals: usize) {
     let label = name.replace('_', " ");
     let _ = match deg {
         Some(0.0) => Ok(()),
-        Some(deg) => writeln!(text, "  {label:<14}{:>9}", with_unit(&signed(deg, decimals), "°")),
+        Some(deg) => writeln!(text, "  {label:<14}{:>9}", with_unit(&signed(deg, decimals), Unit::Degree)),
         None => writeln!(text, "  {label:<14}{:>9}  no temperature given", "left out"),
     };
 }
@@ -102,7 +117,7 @@ fn result_words(light: &LightShown, decimals: usize) -> String {
             .into();
     };
     let side = if shown_deg < 0.0 { "after" } else { "before" };
-    let shown = with_unit(&fixed(shown_deg.abs(), decimals), "°");
+    let shown = with_unit(&fixed(shown_deg.abs(), decimals), Unit::Degree);
     format!("The light should show  {shown}  {side} top dead centre.")
 }
 

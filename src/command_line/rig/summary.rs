@@ -6,7 +6,7 @@ use std::path::Path;
 use crate::command_line::output::shown;
 use crate::rig::Summary;
 use crate::spark::State;
-use crate::wording::{count, figure, figure_number, fixed, one_line, with_unit};
+use crate::wording::{Unit, count, figure, figure_number, fixed, one_line, with_unit};
 
 /// A state that lasted less would read as no time at all.
 const SHORTEST_S: f64 = 0.005;
@@ -21,7 +21,7 @@ pub(super) fn text(summary: &Summary, files: [Option<&Path>; 2]) -> String {
         "run",
         format!(
             "{}, {}, {}",
-            figure(summary.duration_s, "s"),
+            figure(summary.duration_s, Unit::Second),
             count(summary.edges, "edge"),
             count(summary.gaps, "gap")
         ),
@@ -31,12 +31,12 @@ pub(super) fn text(summary: &Summary, files: [Option<&Path>; 2]) -> String {
     line("error", error_words(summary));
     line("dwell", dwell_words(summary));
     for state in State::ALL.into_iter().filter(|state| summary.state_s(*state) >= SHORTEST_S) {
-        line("state", format!("{:<11}{:>11}", state.name(), figure(summary.state_s(state), "s")));
+        line("state", format!("{:<11}{:>11}", state.name(), figure(summary.state_s(state), Unit::Second)));
     }
     for output in &summary.outputs {
         let on = match output.switches {
             0 => "never came on".to_owned(),
-            switches => format!("came on {}, for {}", times(switches), figure(output.on_s, "s")),
+            switches => format!("came on {}, for {}", times(switches), figure(output.on_s, Unit::Second)),
         };
         line("output", format!("{}: {on}", one_line(&output.name)));
     }
@@ -54,7 +54,7 @@ fn sync_words(summary: &Summary) -> String {
         losses => format!("LOST {}", times(losses)),
     };
     let first = summary.degrees_before_first_spark;
-    let first = first.map(|deg| format!("; first spark after {} of crank", with_unit(&fixed(deg, 0), "°")));
+    let first = first.map(|deg| format!("; first spark after {} of crank", with_unit(&fixed(deg, 0), Unit::Degree)));
     format!("{found}, {lost}{}", first.unwrap_or_default())
 }
 
@@ -67,7 +67,9 @@ fn spark_words(summary: &Summary) -> String {
 
 fn error_words(summary: &Summary) -> String {
     match summary.max_abs_error_deg.zip(summary.rms_error_deg) {
-        Some((most_deg, rms_deg)) => format!("largest {}, RMS {}", figure(most_deg, "°"), figure(rms_deg, "°")),
+        Some((most_deg, rms_deg)) => {
+            format!("largest {}, RMS {}", figure(most_deg, Unit::Degree), figure(rms_deg, Unit::Degree))
+        }
         None => "no spark to judge".into(),
     }
 }
@@ -84,9 +86,9 @@ fn dwell_words(summary: &Summary) -> String {
     };
     format!(
         "{} to {}, least energy stored {}{short}",
-        figure_number(least_ms, "ms"),
-        figure(most_ms, "ms"),
-        figure(energy_mj, "mJ")
+        figure_number(least_ms, Unit::Millisecond),
+        figure(most_ms, Unit::Millisecond),
+        figure(energy_mj, Unit::Millijoule)
     )
 }
 

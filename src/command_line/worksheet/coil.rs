@@ -4,7 +4,7 @@ use super::{Target, row, verdict_lines};
 use crate::command_line::values::number as parse_number;
 use crate::command_line::{Answer, Failure};
 use crate::project::{LoadKind, NewProject};
-use crate::wording::{figure, figure_number, fixed, given, quantity};
+use crate::wording::{Unit, figure, figure_number, fixed, given, quantity};
 use crate::worksheet::{CoilAnswer, CoilQuestion};
 
 /// How long the coils must charge, what they store, and whether there is time for it at the limit
@@ -98,13 +98,15 @@ impl CoilSheet {
 }
 
 fn text(found: &CoilAnswer) -> String {
-    let mut text =
-        row("current", &format!("{}, {} stored", quantity(found.current_a, "A"), figure(found.energy_mj, "mJ")));
+    let mut text = row(
+        "current",
+        &format!("{}, {} stored", quantity(found.current_a, Unit::Ampere), figure(found.energy_mj, Unit::Millijoule)),
+    );
     let times = format!(
         "{}, {} a revolution, {} for charging",
-        quantity(found.limit_rpm, "rpm"),
-        figure(found.revolution_ms, "ms"),
-        figure(found.available_ms, "ms")
+        quantity(found.limit_rpm, Unit::Rpm),
+        figure(found.revolution_ms, Unit::Millisecond),
+        figure(found.available_ms, Unit::Millisecond)
     );
     text += &row("limit", &times);
     text += "\n battery    dwell   stored   duty |  curve  current   stored\n";
@@ -112,13 +114,13 @@ fn text(found: &CoilAnswer) -> String {
         let mark = if point.dwell_ms.is_some() { ' ' } else { '*' };
         text += &format!(
             "{:>6} V {:>5} ms{mark} {:>5} mJ {:>4} % | {:>5} ms {:>4} A {:>6} mJ\n",
-            given(point.battery_v, "V"),
-            figure_number(point.proposed_ms, "ms"),
-            figure_number(point.energy_mj, "mJ"),
+            given(point.battery_v, Unit::Volt),
+            figure_number(point.proposed_ms, Unit::Millisecond),
+            figure_number(point.energy_mj, Unit::Millijoule),
             fixed(point.duty * 100.0, 0),
-            figure_number(point.curve_ms, "ms"),
-            figure_number(point.curve_a, "A"),
-            figure_number(point.curve_mj, "mJ")
+            figure_number(point.curve_ms, Unit::Millisecond),
+            figure_number(point.curve_a, Unit::Ampere),
+            figure_number(point.curve_mj, Unit::Millijoule)
         );
     }
     if found.rows.iter().any(|row| row.dwell_ms.is_none()) {

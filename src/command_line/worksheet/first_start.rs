@@ -9,7 +9,7 @@ use super::{row, verdict_lines};
 use crate::command_line::output::{Format, read_project};
 use crate::command_line::values::number as parse_number;
 use crate::command_line::{Answer, Failure};
-use crate::wording::{figure, fixed, quantity};
+use crate::wording::{Refusal, Unit, figure, fixed, quantity};
 use crate::worksheet::{FirstStart, FirstStartAnswer, Steps, WorksheetError};
 
 /// Before the first start: what to do and what the light should show, cranked without fuel
@@ -46,10 +46,12 @@ pub(super) struct FirstStartSheet {
 struct Shown(String, f64);
 
 impl FromStr for Shown {
-    type Err = String;
+    type Err = Refusal;
 
-    fn from_str(text: &str) -> Result<Self, String> {
-        let (coil, deg) = text.rsplit_once('=').ok_or("write what the light shows as COIL=DEG, such as A=8.5")?;
+    fn from_str(text: &str) -> Result<Self, Refusal> {
+        let (coil, deg) = text
+            .rsplit_once('=')
+            .ok_or_else(|| Refusal::new("write what the light shows as COIL=DEG, such as A=8.5"))?;
         Ok(Self(coil.to_owned(), parse_number(deg)?))
     }
 }
@@ -93,14 +95,14 @@ impl FirstStartSheet {
 }
 
 fn text(asked: &FirstStart, seen: Option<&FirstStartAnswer>) -> String {
-    let mut text = row("commanded", &figure(asked.commanded_deg, "°"));
-    let [lowest, highest] = asked.supply_v.map(|volts| quantity(volts, "V"));
+    let mut text = row("commanded", &figure(asked.commanded_deg, Unit::Degree));
+    let [lowest, highest] = asked.supply_v.map(|volts| quantity(volts, Unit::Volt));
     text += &row("supply", &format!("{lowest} to {highest}"));
     let at_lowest = format!(
         "{} of dwell, {}, {} stored",
-        figure(asked.dwell_ms, "ms"),
-        figure(asked.current_a, "A"),
-        figure(asked.energy_mj, "mJ")
+        figure(asked.dwell_ms, Unit::Millisecond),
+        figure(asked.current_a, Unit::Ampere),
+        figure(asked.energy_mj, Unit::Millijoule)
     );
     text += &row(&format!("at {lowest}"), &at_lowest);
     text += "\ncoil      cylinders   mark at   plugs out      plugs in\n";

@@ -9,7 +9,7 @@ use super::{Target, row, verdict_lines};
 use crate::command_line::values::number as parse_number;
 use crate::command_line::{Answer, Failure};
 use crate::project::{Project, Sender};
-use crate::wording::{figure, figure_number, given, quantity, scientific};
+use crate::wording::{Refusal, Unit, figure, figure_number, given, quantity, scientific};
 use crate::worksheet::{Divider, SenderAnswer, SenderLaw, SenderPlace, WorksheetError};
 
 /// From two or three points of a temperature sender's data sheet to its whole table, in volts and counts
@@ -62,10 +62,11 @@ const PULL_UP_OHM: f64 = 2200.0;
 struct Point((f64, f64));
 
 impl FromStr for Point {
-    type Err = String;
+    type Err = Refusal;
 
-    fn from_str(text: &str) -> Result<Self, String> {
-        let (celsius, ohm) = text.split_once(',').ok_or("write a point as C,OHM, such as 20,2502")?;
+    fn from_str(text: &str) -> Result<Self, Refusal> {
+        let (celsius, ohm) =
+            text.split_once(',').ok_or_else(|| Refusal::new("write a point as C,OHM, such as 20,2502"))?;
         Ok(Self((parse_number(celsius)?, parse_number(ohm)?)))
     }
 }
@@ -152,7 +153,7 @@ impl SenderSheet {
 
 /// At a rail the sender or its wire is broken or shorted.
 fn no_reading(volts: f64, divider: &Divider) -> WorksheetError {
-    let (volts, supply) = (quantity(volts, "V"), quantity(divider.supply_v, "V"));
+    let (volts, supply) = (quantity(volts, Unit::Volt), quantity(divider.supply_v, Unit::Volt));
     WorksheetError::Contradiction(format!(
         "{volts} is no reading between 0 and the supply of {supply}: at a rail the sender or its wire is broken or \
          shorted"
@@ -162,27 +163,28 @@ fn no_reading(volts: f64, divider: &Divider) -> WorksheetError {
 fn text(found: &Found) -> String {
     let SenderLaw { a, b, c, beta } = found.answer.law;
     let mut text = match beta {
-        Some(beta) => row("β", &figure(beta, "K")),
+        Some(beta) => row("β", &figure(beta, Unit::Kelvin)),
         None => row("A, B, C", &[a, b, c].map(scientific).join(", ")),
     };
     text += "\n     °C           Ω       V   counts  °C a count\n";
     for point in &found.answer.rows {
         text += &format!(
             "{:>7} {:>11} {:>7} {:>8} {:>11}\n",
-            given(point.temperature_c, "°C"),
-            figure_number(point.ohm, "Ω"),
-            figure_number(point.volts, "V"),
-            given(point.counts, "counts"),
-            figure_number(point.c_per_count, "°C")
+            given(point.temperature_c, Unit::Celsius),
+            figure_number(point.ohm, Unit::Ohm),
+            figure_number(point.volts, Unit::Volt),
+            given(point.counts, Unit::Count),
+            figure_number(point.c_per_count, Unit::Celsius)
         );
     }
     if !found.readings.is_empty() {
         text.push('\n');
     }
     for reading in &found.readings {
-        let figures = [(reading.temperature_c, "°C"), (reading.volts, "V")].map(|(value, unit)| figure(value, unit));
-        let words = format!("{}, {}", figures.join(", "), quantity(reading.counts, "counts"));
-        text += &row(&figure(reading.ohm, "Ω"), &words);
+        let figures = [(reading.temperature_c, Unit::Celsius), (reading.volts, Unit::Volt)]
+            .map(|(value, unit)| figure(value, unit));
+        let words = format!("{}, {}", figures.join(", "), quantity(reading.counts, Unit::Count));
+        text += &row(&figure(reading.ohm, Unit::Ohm), &words);
     }
     text + "\n" + &verdict_lines(&found.answer.verdicts)
 }

@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::{Target, row, verdict_lines};
 use crate::command_line::values::number as parse_number;
 use crate::command_line::{Answer, Failure};
-use crate::wording::{figure, quantity};
+use crate::wording::{Unit, figure, quantity};
 use crate::worksheet::ThrottleAnswer;
 
 /// From the throttle sensor's voltages closed and open to its calibration, and whether it is wired right
@@ -59,13 +59,13 @@ impl Throttle {
 
 fn text(found: &Found) -> String {
     let ThrottleAnswer { closed_v, open_v, pct_per_v, ref verdicts } = found.answer;
-    let mut text = row("closed", &quantity(closed_v, "V"));
-    text += &row("open", &quantity(open_v, "V"));
+    let mut text = row("closed", &quantity(closed_v, Unit::Volt));
+    text += &row("open", &quantity(open_v, Unit::Volt));
     if let Some(pct_per_v) = pct_per_v {
-        text += &row("for each volt", &figure(pct_per_v, "%"));
+        text += &row("for each volt", &figure(pct_per_v, Unit::Percent));
     }
     if let Some((volts, pct)) = found.volts.zip(found.opening_pct) {
-        text += &row("opening", &format!("{} at {}", figure(pct, "%"), quantity(volts, "V")));
+        text += &row("opening", &format!("{} at {}", figure(pct, Unit::Percent), quantity(volts, Unit::Volt)));
     }
     text + "\n" + &verdict_lines(verdicts)
 }

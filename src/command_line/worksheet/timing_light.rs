@@ -7,14 +7,13 @@ use jiff::Timestamp;
 use serde::Serialize;
 
 use super::{Target, row, verdict_lines};
-use crate::command_line::output::read_up_to;
-use crate::command_line::paths::refuse_taken;
+use crate::command_line::output::{read_up_to, refuse_taken};
 use crate::command_line::values::Mark;
 use crate::command_line::values::number as parse_number;
 use crate::command_line::{Answer, Failure};
 use crate::interchange::{MAX_READINGS_BYTES, read_readings_as};
 use crate::project::{TimingReading, cautions};
-use crate::wording::{figure, fixed, signed_figure};
+use crate::wording::{Refusal, Unit, figure, fixed, signed_figure};
 use crate::worksheet::{LightKind, TimingAnswer, TimingSetting, Unproved};
 
 /// From timing-light readings to the zero offset that makes a commanded degree a real degree
@@ -99,12 +98,12 @@ struct Found<'a> {
 struct Reading([f64; 3]);
 
 impl FromStr for Reading {
-    type Err = String;
+    type Err = Refusal;
 
-    fn from_str(text: &str) -> Result<Self, String> {
-        let numbers = text.split(',').map(parse_number).collect::<Result<Vec<f64>, String>>()?;
+    fn from_str(text: &str) -> Result<Self, Refusal> {
+        let numbers = text.split(',').map(parse_number).collect::<Result<Vec<f64>, Refusal>>()?;
         let numbers: Result<[f64; 3], _> = numbers.try_into();
-        numbers.map(Self).map_err(|_| "write a reading as COMMANDED,OBSERVED,RPM, such as 10,14,1000".into())
+        numbers.map(Self).map_err(|_| Refusal::new("write a reading as COMMANDED,OBSERVED,RPM, such as 10,14,1000"))
     }
 }
 
@@ -156,8 +155,8 @@ impl TimingLight {
 }
 
 fn text(found: &TimingAnswer, missing: Option<&[Unproved]>) -> String {
-    let deg = |value: f64| signed_figure(value, "°");
-    let us = |value: f64| figure(value, "µs");
+    let deg = |value: f64| signed_figure(value, Unit::Degree);
+    let us = |value: f64| figure(value, Unit::Microsecond);
     let plain = |value: f64| fixed(value, 3);
     let with = |value: String, interval: Option<[f64; 2]>, shown: &dyn Fn(f64) -> String| match interval {
         Some([low, high]) => format!("{value}   95 % between {} and {}", shown(low), shown(high)),
@@ -172,7 +171,7 @@ fn text(found: &TimingAnswer, missing: Option<&[Unproved]>) -> String {
     }
     text += &row("offset in pitches", &fixed(found.pitches, 2));
     if found.reference_change_deg != 0.0 {
-        text += &row("reference is off", &signed_figure(found.reference_change_deg, "°"));
+        text += &row("reference is off", &signed_figure(found.reference_change_deg, Unit::Degree));
     }
     text += &row("zero offset changes", &deg(found.zero_offset_change_deg));
     text += &row("new zero offset", &deg(found.new_zero_offset_deg));

@@ -6,12 +6,11 @@ use clap::builder::{OsStringValueParser, TypedValueParser};
 use serde::Serialize;
 
 use super::{Target, row, verdict_lines};
-use crate::command_line::output::{file_path, save_file, shown};
-use crate::command_line::paths::refuse_taken;
+use crate::command_line::output::{file_path, refuse_taken, save_file, shown};
 use crate::command_line::values::number as parse_number;
 use crate::command_line::{Answer, Failure};
 use crate::project::cautions;
-use crate::wording::{figure, fixed, signed_figure, with_unit};
+use crate::wording::{Unit, figure, fixed, signed_figure, with_unit};
 use crate::worksheet::{PistonStop, STRIP_DEG, Strip, TrueTdc, WorksheetError, pulley_deg, pulley_mm};
 
 /// True top dead centre from piston-stop marks; degrees on a pulley in millimetres; a degree strip to print
@@ -125,18 +124,22 @@ impl TrueTdcSheet {
 fn text(found: &Found) -> String {
     let mut text = String::new();
     if let Some(tdc) = &found.tdc {
-        text += &row("top dead centre", &format!("{} on the degree wheel", figure(tdc.tdc_deg, "°")));
-        text += &row("after the mark", &signed_figure(tdc.mark_error_deg, "°"));
+        text += &row("top dead centre", &format!("{} on the degree wheel", figure(tdc.tdc_deg, Unit::Degree)));
+        text += &row("after the mark", &signed_figure(tdc.mark_error_deg, Unit::Degree));
         if let Some(reference_deg) = tdc.reference_deg {
-            text += &row("reference", &figure(reference_deg, "°"));
+            text += &row("reference", &figure(reference_deg, Unit::Degree));
         }
         text += &verdict_lines(&tdc.verdicts);
         text += &format!("Caution: {}\n", cautions::TRUE_TDC);
     }
     if let Some(pulley) = &found.pulley {
-        text += &row("pulley", &format!("{} for each degree", with_unit(&fixed(pulley.mm_per_deg, 3), "mm")));
+        text +=
+            &row("pulley", &format!("{} for each degree", with_unit(&fixed(pulley.mm_per_deg, 3), Unit::Millimetre)));
         if let Some((angle_deg, length_mm)) = pulley.angle_deg.zip(pulley.length_mm) {
-            text += &row("along the rim", &format!("{} = {}", figure(angle_deg, "°"), figure(length_mm, "mm")));
+            text += &row(
+                "along the rim",
+                &format!("{} = {}", figure(angle_deg, Unit::Degree), figure(length_mm, Unit::Millimetre)),
+            );
         }
     }
     if let Some(strip) = &found.strip {

@@ -4,8 +4,7 @@ use std::collections::BTreeSet;
 
 use super::conflict::Conflict;
 use super::conflict_words::{Teller, part};
-use super::node::State;
-use super::version::{Verdict, verdict};
+use super::version::{State, Verdict, verdict};
 use crate::project::{Project, Signal, Tree};
 
 /// Parts that are never taken apart, `[]` for any place in a list.

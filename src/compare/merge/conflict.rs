@@ -1,4 +1,4 @@
-//! A conflict as data.
+//! What both sides of a merge changed differently.
 
 use crate::compare::Section;
 use crate::project::Tree;

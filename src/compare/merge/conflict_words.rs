@@ -1,16 +1,15 @@
 //! Conflicts in words: what the unit is called, and what each version has there.
 
-use super::conflict::{Conflict, ConflictPlace};
-use super::node::{Turn, steps_in};
-use super::version::Version;
+use super::version::{Turn, Version, steps_in};
+use super::{Conflict, ConflictPlace};
 use crate::compare::Section;
 use crate::compare::field_differences::is_curve;
 use crate::compare::labels::Namer;
 use crate::project::{Advance, FindingPlace, Origin, Project, Step, Tree, field, path_of, pattern_of, steps};
 use crate::table::{Axis, Cell};
-use crate::wording::{capital, count, lower_first, one_line, point, range, rounded, with_unit, written};
+use crate::wording::{Unit, capital, count, lower_first, one_line, point, range, rounded, with_unit, written};
 
-/// What stands for a version that has nothing there.
+/// What is shown for a version that has nothing there.
 const NOT_THERE: &str = "—";
 /// The decimals of a settled number.
 const MOST_DECIMALS: usize = 12;
@@ -94,7 +93,7 @@ impl<'a> Teller<'a> {
     /// The whole project.
     pub(super) fn whole_project(&self) -> Conflict {
         let mark = |project: &Project| match project.locked_timing_deg {
-            Some(deg) => format!("{}, locked timing at {}", project.name, with_unit(&written(deg), "°")),
+            Some(deg) => format!("{}, locked timing at {}", project.name, with_unit(&written(deg), Unit::Degree)),
             None => project.name.clone(),
         };
         let name = |project: &Project| Some(Tree::Text(project.name.clone()));
@@ -167,7 +166,7 @@ impl<'a> Teller<'a> {
             Some(format!("breakpoint {}", with_unit(&written(*mine), unit)))
         };
         if (table.speed(), table.load()) != (other_table.speed(), other_table.load()) {
-            return other_breakpoint(table.speed(), other_table.speed(), "rpm")
+            return other_breakpoint(table.speed(), other_table.speed(), Unit::Rpm)
                 .or_else(|| other_breakpoint(table.load(), other_table.load(), load_unit));
         }
         let state = |project: &Project, cell| CellState::of(&project.advance, cell);
@@ -189,7 +188,7 @@ impl<'a> Teller<'a> {
             "{} × {}, {}, {}",
             table.speed().len(),
             table.load().len(),
-            ends(table.speed(), "rpm"),
+            ends(table.speed(), Unit::Rpm),
             ends(table.load(), project.sensors.load.unit())
         );
         if version == Version::Base {
@@ -368,7 +367,7 @@ fn cell_words(state: CellState, decimals: usize) -> String {
     let held = if state.is_held { ", held" } else { "" };
     let deg = written(rounded(state.deg, decimals));
     let deg = if deg.contains(['.', 'e']) { deg } else { format!("{deg}.0") };
-    format!("{} {}{held}", with_unit(&deg, "°"), state.origin.name())
+    format!("{} {}{held}", with_unit(&deg, Unit::Degree), state.origin.name())
 }
 
 /// The place of a finding, from its form.

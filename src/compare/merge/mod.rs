@@ -15,31 +15,31 @@
 //! sides added stays. Where units taken one by one would make an invalid project, or set limits in the wrong order that
 //! were in order before, the part around them is one unit. Taking either side in all conflicts is thus always possible.
 
-mod arrange;
 mod bonds;
-mod brought;
 mod conflict;
 mod conflict_words;
 mod kept;
-mod node;
 #[cfg(test)]
 mod proofs;
-mod soundness;
 mod table;
 #[cfg(test)]
 mod tests;
 mod version;
 mod walk;
 
+use std::fmt;
+
 use self::bonds::Bonds;
 use self::conflict_words::Teller;
 use self::kept::KeptRecords;
-use self::node::Node;
 use self::table::TableMerge;
-use super::form;
+use self::version::Node;
+use super::field_differences;
+use crate::compare::FieldDifferences;
 use crate::project::{Fault, Parts, Project, Tree, TreeError};
+use crate::table::Cell;
+use crate::wording::count;
 
-pub use self::brought::Brought;
 pub use self::conflict::{Conflict, ConflictPlace};
 pub use self::version::Version;
 
@@ -63,6 +63,20 @@ enum Content {
 impl Merge {
     /// Merges what `mine` and `theirs` made of `base`.
     ///
+    /// ```
+    /// use sparkloft::compare::{Merge, Version};
+    /// use sparkloft::project::SAMPLES;
+    ///
+    /// let base = SAMPLES[0].project()?;
+    /// let mine = base.edit(|parts| parts.name = "Tarn, winter".into())?;
+    /// let theirs = base.edit(|parts| parts.engine.plug_gap_mm = 0.65)?;
+    /// let merge = Merge::new(&base, &mine, &theirs)?;
+    /// assert!(merge.conflicts().is_empty());
+    /// let merged = merge.resolve(|_| Version::Mine)?;
+    /// assert_eq!((merged.name.as_str(), merged.engine.plug_gap_mm), ("Tarn, winter", 0.65));
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    ///
     /// # Errors
     /// [`TreeError`] never for projects that exist.
     pub fn new(base: &Project, mine: &Project, theirs: &Project) -> Result<Self, TreeError> {
@@ -72,11 +86,11 @@ impl Merge {
             with.unwrap_or_else(|_| project.clone())
         };
         let versions = [base, mine, theirs].map(with_assumed);
-        let forms = form::of_each(&versions)?;
+        let forms = field_differences::of_each(&versions)?;
         let mut bonds = Bonds::between(&versions);
         loop {
             let merge = Self::within(&bonds, &versions, &forms);
-            // Each turn ties more together; at the latest the whole project is one unit, and that is valid.
+            // Each turn ties more together; in the end the whole project is one unit, which is always valid.
             match merge.weak_spot()? {
                 Some(path) if !bonds.is_whole() => bonds.tighten(&path),
                 _ => return Ok(merge),
@@ -113,10 +127,10 @@ impl Merge {
             Content::Whole(conflict) => self.versions[choose(*conflict).index()].as_state(),
             Content::Parts { table, setup } => {
                 let advance = table.resolve(&self.versions, &choose)?;
-                form::project(setup.resolve(&choose), &advance)?
+                field_differences::project(setup.resolve(&choose), &advance)?
             }
         };
-        // A tick stands for the numbers for which it was given: beside the other side's numbers it says nothing.
+        // A tick 'set in the unit' holds only for the numbers it was given for, so it is dropped beside the other side's numbers.
         let [_, mine, theirs] = &self.versions;
         let project = project.with_ticks_of(&[mine.clone(), theirs.clone()])?;
         self.kept.resolve(&project, &self.versions, &choose)
@@ -129,7 +143,7 @@ impl Merge {
             match self.resolve(|_| *version) {
                 Err(fault) => return Ok(Some(fault.path)),
                 Ok(project) => {
-                    if let Some(path) = soundness::broken(&project, &self.versions) {
+                    if let Some(path) = broken(&project, &self.versions) {
                         return Ok(Some(path.to_owned()));
                     }
                 }
@@ -144,7 +158,7 @@ fn whole(versions: &[Project; 3], teller: &Teller<'_>, conflicts: &mut Vec<Confl
     let states = versions.each_ref().map(Project::as_state);
     let [base, mine, theirs] = &states;
     match version::verdict([base, mine, theirs]) {
-        // Not called for these unless bonds tie everything; then one side's project is the result whole.
+        // Only reached when bonds tie everything together: then one side's project is the whole result.
         version::Verdict::Take(version) => {
             let advance = versions[version.index()].advance.clone();
             let setup = Node::Settled(Some(teller.form(version).clone()));
@@ -154,5 +168,127 @@ fn whole(versions: &[Project; 3], teller: &Teller<'_>, conflicts: &mut Vec<Confl
             conflicts.push(teller.whole_project());
             Content::Whole(conflicts.len() - 1)
         }
+    }
+}
+
+/// The part of a project, and the lower and the higher of two of its values.
+type Order = (&'static str, fn(&Parts) -> (f64, f64));
+
+/// Every inequality by itself: a side that breaks one of a part does not allow the others to be broken.
+const ORDERS: [Order; 8] = [
+    ("limits.cranking", |parts| (parts.limits.cranking.no_spark_below_rpm, parts.limits.cranking.below_rpm)),
+    ("limits.cranking", |parts| (parts.limits.cranking.below_rpm, parts.limits.cranking.leave_at_rpm)),
+    ("limits.over_speed", |parts| (parts.limits.over_speed.eases_from_rpm, parts.limits.over_speed.cuts_at_rpm)),
+    ("limits.over_speed", |parts| (parts.limits.over_speed.fires_again_below_rpm, parts.limits.over_speed.cuts_at_rpm)),
+    ("limits.over_speed", |parts| (parts.limits.over_speed.cuts_at_rpm, parts.limits.over_speed.cuts_all_at_rpm)),
+    ("limits.launch", |parts| (parts.limits.launch.retards_from_rpm, parts.limits.launch.cuts_at_rpm)),
+    ("limits.clamp", |parts| (parts.limits.clamp.floor_deg, parts.limits.clamp.ceiling_deg)),
+    ("sensors", |parts| (parts.sensors.lowest_battery_v, parts.sensors.highest_battery_v)),
+];
+
+/// The part in which the merged project breaks an order that mine and theirs both keep.
+fn broken(merged: &Project, [_, mine, theirs]: &[Project; 3]) -> Option<&'static str> {
+    let is_broken = |(_, values): &&Order| {
+        let keeps = |parts: &Parts| {
+            let (lower, higher) = values(parts);
+            lower <= higher
+        };
+        !keeps(merged) && keeps(mine) && keeps(theirs)
+    };
+    ORDERS.iter().find(is_broken).map(|(part, _)| *part)
+}
+
+/// How much of a merged project is not as in mine.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Brought {
+    /// Cells whose value, hold or origin is another; all of them where the breakpoints are others.
+    pub cells: usize,
+    /// Other fields.
+    pub fields: usize,
+    /// Snapshots that are new, gone or others.
+    pub snapshots: usize,
+}
+
+impl Brought {
+    /// Counts what differs between mine and the merged project.
+    ///
+    /// # Errors
+    /// [`TreeError`] never for projects that exist.
+    pub fn into_mine(mine: &Project, merged: &Project) -> Result<Self, TreeError> {
+        let differences = FieldDifferences::between(mine, merged)?;
+        let fields = differences.list.iter().filter(|field| !field.path.starts_with("advance.")).count();
+        let has = |project: &Project, snapshot| project.snapshots.contains(snapshot);
+        let new = merged.snapshots.iter().filter(|kept| !has(mine, kept)).count();
+        let is_gone = |name: &str| merged.snapshots.iter().all(|kept| kept.name != *name);
+        let gone = mine.snapshots.iter().filter(|kept| is_gone(&kept.name)).count();
+        Ok(Self { cells: cells(mine, merged), fields, snapshots: new + gone })
+    }
+}
+
+fn cells(mine: &Project, merged: &Project) -> usize {
+    let (was, is) = (&mine.advance, &merged.advance);
+    let axes = |project: &Project| (project.advance.table().speed().clone(), project.advance.table().load().clone());
+    if axes(mine) != axes(merged) {
+        return is.table().values().len();
+    }
+    let differs = |cell: &Cell| {
+        was.table().at(*cell).to_bits() != is.table().at(*cell).to_bits()
+            || was.origin(*cell) != is.origin(*cell)
+            || was.held().contains(*cell) != is.held().contains(*cell)
+    };
+    is.table().cells().filter(differs).count()
+}
+
+impl fmt::Display for Brought {
+    /// '12 cells, 3 fields and 1 snapshot', or 'nothing'.
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let all = [(self.cells, "cell"), (self.fields, "field"), (self.snapshots, "snapshot")];
+        let told: Vec<String> =
+            all.into_iter().filter(|(number, _)| *number > 0).map(|(number, noun)| count(number, noun)).collect();
+        match told.as_slice() {
+            [] => formatter.write_str("nothing"),
+            [one] => formatter.write_str(one),
+            [firsts @ .., last] => write!(formatter, "{} and {last}", firsts.join(", ")),
+        }
+    }
+}
+
+#[cfg(test)]
+mod brought_tests {
+    use super::*;
+    use crate::compare::samples::everything;
+    use crate::project::set_fields;
+
+    #[test]
+    fn a_side_out_of_order_does_not_allow_another_order_to_be_broken() {
+        let with = |fires_again_rpm: f64, eases_rpm: f64, cuts_rpm: f64| {
+            let limited = everything().edit(|parts| {
+                let limit = &mut parts.limits.over_speed;
+                (limit.fires_again_below_rpm, limit.eases_from_rpm) = (fires_again_rpm, eases_rpm);
+                (limit.cuts_at_rpm, limit.cuts_all_at_rpm) = (cuts_rpm, 9000.0);
+            });
+            limited.unwrap()
+        };
+        let base = with(6900.0, 6800.0, 7000.0);
+        // Mine fires again above its own cut; theirs eases from higher on, below their cut but not below mine.
+        let (mine, theirs) = (with(6900.0, 6300.0, 6500.0), with(6900.0, 6900.0, 7000.0));
+        let merged = with(6900.0, 6900.0, 6500.0);
+        assert_eq!(broken(&merged, &[base.clone(), mine.clone(), theirs.clone()]), Some("limits.over_speed"));
+        // What one side broke itself, a merge may keep.
+        assert_eq!(broken(&with(6900.0, 6300.0, 6500.0), &[base, mine, theirs]), None);
+    }
+
+    #[test]
+    fn cells_and_fields_are_counted_apart() {
+        let mine = everything();
+        let merged = set_fields(&mine, &[("advance.deg[0][0]", "1"), ("notes", "x"), ("step_deg", "0.25")]).unwrap();
+        let brought = Brought::into_mine(&mine, &merged).unwrap();
+        assert_eq!(
+            (brought, brought.to_string()),
+            (Brought { cells: 1, fields: 2, snapshots: 0 }, "1 cell and 2 fields".into())
+        );
+        assert_eq!(Brought::into_mine(&mine, &mine).unwrap().to_string(), "nothing");
+        let axes = set_fields(&mine, &[("advance.load[15]", "99")]).unwrap();
+        assert_eq!(Brought::into_mine(&mine, &axes).unwrap().cells, 256);
     }
 }

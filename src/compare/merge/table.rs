@@ -2,8 +2,7 @@
 
 use super::conflict::Conflict;
 use super::conflict_words::{CellState, Teller};
-use super::node::State;
-use super::version::{Verdict, Version, verdict};
+use super::version::{State, Verdict, Version, verdict};
 use crate::project::{Advance, Fault, Project};
 use crate::table::{Cell, Selection};
 
@@ -66,7 +65,7 @@ fn cells(advances: [&Advance; 3], teller: &Teller<'_>, conflicts: &mut Vec<Confl
         };
         states.push(versions[version.index()]);
     }
-    // Every state is one that a valid table has; only a mistake here could be refused, and then it is a conflict whole.
+    // Every state comes from a valid table, so a refusal would be a mistake here; the table is then one conflict.
     match with_states(advances[0], &states) {
         Ok(advance) => TableMerge::Cells { advance, open },
         Err(_) => {

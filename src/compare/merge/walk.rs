@@ -1,11 +1,10 @@
 //! Down through three setups at once, as far as a difference reaches.
 
-use super::arrange::arrange;
+use super::Conflict;
 use super::bonds::{Bonds, Groups, siblings};
-use super::conflict::Conflict;
 use super::conflict_words::Teller;
-use super::node::{Node, State, Turn};
-use super::version::{Verdict, verdict};
+use super::kept::arrange;
+use super::version::{Node, State, Turn, Verdict, verdict};
 use crate::compare::field_differences::is_curve;
 use crate::project::{Step, Tree, pattern_of};
 
@@ -13,7 +12,7 @@ use crate::project::{Step, Tree, pattern_of};
 type Versions<'a> = [Option<&'a Tree>; 3];
 type Fields = [(&'static str, Tree)];
 
-/// Merges all of the setup but the advance table, in whose place stands nothing that counts.
+/// Merges all of the setup but the advance table, for which there is only a placeholder.
 pub(super) fn merge(
     bonds: &Bonds,
     groups: &Groups<'_>,

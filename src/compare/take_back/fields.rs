@@ -2,8 +2,8 @@
 
 use super::{TakeBackError, TakenBack, label};
 use crate::compare::take_back::CellCounts;
-use crate::compare::{FieldDifference, Section, TableAxis, form};
-use crate::project::{Advance, Fault, FieldKind, Project, Step, Tree, field, lie_together};
+use crate::compare::{FieldDifference, Section, TableAxis, field_differences};
+use crate::project::{Advance, DecidedBy, Fault, Project, Step, Tree, field, lie_together};
 use crate::shaping::{Keep, change_axes};
 use crate::table::{Axis, Cell, Selection, Table};
 
@@ -69,7 +69,7 @@ pub fn take_back_fields(
             steps => copy(&source, &mut form, whole_curve(&source, steps)).ok_or_else(gone)?,
         }
     }
-    let project = form::project(Some(form), &advance)?.edit(|parts| {
+    let project = field_differences::project(Some(form), &advance)?.edit(|parts| {
         parts.snapshots.clone_from(&edited.snapshots);
         parts.last_export.clone_from(&edited.last_export);
         let is_taken = |path: &str| differences.iter().any(|difference| lie_together(path, &difference.path));
@@ -99,7 +99,7 @@ const OVER_LOAD: [Section; 9] = [
 /// Whether a field decides what loads are, or is one.
 fn is_over_load(path: &str) -> bool {
     let is_load = |path: &str| {
-        matches!(field(path).map(|field| field.kind), Some(FieldKind::Number { unit: "load" | "signal", .. }))
+        field(path).is_some_and(|field| matches!(field.decided_by, DecidedBy::LoadKind | DecidedBy::Signal))
     };
     let is_row = path.starts_with("runs") && path.ends_with(".load");
     let is_place = path.starts_with("checks.accepted") || path == "checks.thresholds.chatter_load";
@@ -164,7 +164,7 @@ fn with_axis(base: &Advance, edited: &Advance, axis: TableAxis) -> Result<Advanc
     let (speed, load) = if is_speed { (new, table.load().clone()) } else { (table.speed().clone(), new) };
     let fault = |error: &dyn std::fmt::Display| TakeBackError::from(Fault::new("advance", error.to_string()));
     let changed = change_axes(edited, speed, load, Keep::Numbers).map_err(|error| fault(&error))?;
-    // These breakpoints were there before: no number comes to stand where nobody has been.
+    // These breakpoints were in use before, so no cell counts as extended.
     let (table, held, origins) = (changed.advance.table().clone(), edited.held().clone(), edited.origins().to_vec());
     Advance::new(table, held, origins).map_err(|error| fault(&error))
 }

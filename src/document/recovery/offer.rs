@@ -1,12 +1,12 @@
 //! Copies left by processes that are gone.
 
-use std::fs;
-use std::io;
 use std::path::Path;
+use std::{fs, io};
 
 use jiff::Timestamp;
 
 use crate::project::{LARGEST_FILE_BYTES, read_upgrading};
+use crate::wording::Refusal;
 
 use super::super::{BoundedError, DataFolder, Document, OpenError, disk, read_bounded};
 use super::copy::{Header, parse};
@@ -48,7 +48,7 @@ impl Recovery {
             match self.offer(&copy) {
                 Ok(offer) => found.offers.extend(offer),
                 Err(_) if Slot::is_owned(&copy) => {}
-                Err(why) => found.unreadable.push(why),
+                Err(why) => found.unreadable.push(why.to_string()),
             }
         }
         found.offers.sort_by_key(|offer| std::cmp::Reverse(offer.header.at));
@@ -57,14 +57,17 @@ impl Recovery {
     }
 
     /// A copy whose process is gone; none while that lives.
-    fn offer(&self, copy: &Path) -> Result<Option<Offer>, String> {
-        let bytes = read_copy(copy).map_err(|error| error.to_string())?;
+    fn offer(&self, copy: &Path) -> Result<Option<Offer>, Refusal> {
+        let bytes = read_copy(copy)?;
         let text = String::from_utf8_lossy(&bytes);
         let Some((header, project)) = parse(&text) else {
-            return Err(format!("{}: its first lines are not those of a recovery copy", copy.display()));
+            let refusal = Refusal::new("its first lines are not those of a recovery copy");
+            return Err(refusal.at(copy.display().to_string()));
         };
         let taken = Slot::take_over(copy, header.process);
-        let Some(slot) = taken.map_err(|error| format!("{}: its lock: {error}", copy.display()))? else {
+        let Some(slot) =
+            taken.map_err(|error| Refusal::new(format!("its lock: {error}")).at(copy.display().to_string()))?
+        else {
             return Ok(None);
         };
         let on_disk = header.origin.path.as_ref().and_then(|path| disk::read(path).ok());

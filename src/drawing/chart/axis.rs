@@ -4,7 +4,7 @@ use super::CHART;
 use crate::drawing::label_room::{LINE, text_width};
 use crate::drawing::ticks::{decimals, multiples, nice_step};
 use crate::drawing::{Palette, Point, Scene};
-use crate::wording::{fixed, with_unit};
+use crate::wording::{Unit, fixed, with_unit};
 
 /// Air between the texts of two numbers: comfortable, close, and the least. Numbers come closer only where they would be
 /// too few otherwise.
@@ -55,9 +55,9 @@ pub struct ChartAxis {
 
 impl ChartAxis {
     /// A direction whose numbers are multiples of 1, 2 or 5 × 10ⁿ. Their texts keep within `within` on the screen and stand
-    /// clear of each other. `unit` may be empty: degrees stand at every number, another unit at the uppermost one or left of
+    /// clear of each other. `unit` may be none: degrees stand at every number, another unit at the uppermost one or left of
     /// all.
-    pub fn new(direction: Direction, range: (f64, f64), screen: (f32, f32), within: (f32, f32), unit: &str) -> Self {
+    pub fn new(direction: Direction, range: (f64, f64), screen: (f32, f32), within: (f32, f32), unit: Unit) -> Self {
         let range = settled(range);
         let span = range.1 - range.0;
         let finest = nice_step(span, MOST);
@@ -73,12 +73,12 @@ impl ChartAxis {
         range: (f64, f64),
         screen: (f32, f32),
         within: (f32, f32),
-        unit: &str,
+        unit: Unit,
         steps: &[f64],
     ) -> Self {
         let mut axis = Self { range: settled(range), screen, ticks: Vec::new(), direction, unit: None };
-        let is_before = direction == Direction::Along && !unit.is_empty() && !is_degrees(unit);
-        let unit_end = within.0 + text_width(unit);
+        let is_before = direction == Direction::Along && !unit.is_none() && unit != Unit::Degree;
+        let unit_end = within.0 + text_width(unit.text());
         let within = if is_before { (unit_end + UNIT_AIR, within.1) } else { within };
         let airs = if direction == Direction::Along { AIR_ALONG } else { AIR_UP };
         for air in airs {
@@ -94,7 +94,7 @@ impl ChartAxis {
         if is_before {
             let first = axis.ticks.first().map(|tick| tick.middle - text_width(&tick.text) / 2.0 - UNIT_AIR);
             let end = first.unwrap_or(f32::INFINITY).min(screen.0 - CHART.number_gap).max(unit_end);
-            axis.unit = Some((unit.to_owned(), end));
+            axis.unit = Some((unit.text().to_owned(), end));
         }
         axis
     }
@@ -148,14 +148,14 @@ impl ChartAxis {
     }
 
     /// The multiples of a step with their texts, but those whose text has no room near its number.
-    fn laid(&self, step: f64, within: (f32, f32), unit: &str) -> Vec<ChartTick> {
+    fn laid(&self, step: f64, within: (f32, f32), unit: Unit) -> Vec<ChartTick> {
         let digits = decimals(step);
         let values: Vec<f64> = multiples(step, self.range.0, self.range.1).map(|(_, value)| value).collect();
         let uppermost = values.len().saturating_sub(1);
         let ticks = values.into_iter().enumerate().filter_map(|(index, value)| {
             let number = fixed(value, digits);
             let has_unit =
-                is_degrees(unit) || (self.direction == Direction::Up && index == uppermost && !unit.is_empty());
+                unit == Unit::Degree || (self.direction == Direction::Up && index == uppermost && !unit.is_none());
             let text = if has_unit { with_unit(&number, unit) } else { number };
             let half = self.extent(&text) / 2.0;
             let at = self.to_screen(value);
@@ -177,11 +177,6 @@ impl ChartAxis {
             (pair[0].middle - pair[1].middle).abs() >= halves + air
         })
     }
-}
-
-/// Degrees are part of a number; of temperature they are not.
-fn is_degrees(unit: &str) -> bool {
-    unit == "°"
 }
 
 /// A range with finite ends and something between them.

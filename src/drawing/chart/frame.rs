@@ -5,13 +5,14 @@ use super::{CHART, ChartAxis, Direction};
 use crate::drawing::label_room::text_width;
 use crate::drawing::ticks::{nice_step, widened};
 use crate::drawing::{Look, Point, Rect, Scene};
+use crate::wording::Unit;
 
 /// A plot narrower or lower than this tells nothing, points.
 const LEAST: f32 = 20.0;
 
 /// What a chart's scales show.
 #[derive(Clone, Copy, Debug)]
-pub struct ChartSpec<'a> {
+pub struct ChartSpec {
     /// Where to draw, numbers included.
     pub rect: Rect,
     /// Shown range to the right.
@@ -19,7 +20,7 @@ pub struct ChartSpec<'a> {
     /// Shown range upwards.
     pub up: (f64, f64),
     /// The unit of each; empty where something else tells it.
-    pub units: (&'a str, &'a str),
+    pub units: (Unit, Unit),
     /// Room for numbers at the left, at least; more where they need it.
     pub gutter: f32,
     /// Whether there are guides for the numbers along as well.
@@ -41,7 +42,7 @@ pub struct ChartFrame {
 
 impl ChartFrame {
     /// Lays out the scales; `None` without room.
-    pub fn new(spec: &ChartSpec<'_>) -> Option<Self> {
+    pub fn new(spec: &ChartSpec) -> Option<Self> {
         let (above, right, below) = CHART.around;
         let rect = spec.rect;
         let (top, bottom) = (rect.top + above, rect.top + rect.height - below - spec.rows_below);
@@ -50,7 +51,7 @@ impl ChartFrame {
         }
         let heights = (rect.top, rect.top + rect.height);
         let mut up = ChartAxis::new(Direction::Up, spec.up, (bottom, top), heights, spec.units.1);
-        let unit_room = text_width(spec.units.0) + UNIT_AIR;
+        let unit_room = text_width(spec.units.0.text()) + UNIT_AIR;
         let wanted = spec.gutter.max(up.room_across() + CHART.number_gap).max(unit_room);
         // Numbers that would take half the chart are left out rather than cut off.
         let gutter = if wanted <= rect.width / 2.0 {
@@ -63,7 +64,7 @@ impl ChartFrame {
         if right - left < LEAST {
             return None;
         }
-        let unit = if unit_room <= gutter { spec.units.0 } else { "" };
+        let unit = if unit_room <= gutter { spec.units.0 } else { Unit::None };
         let within = (rect.left, rect.left + rect.width);
         let along = ChartAxis::new(Direction::Along, spec.along, (left, right), within, unit);
         Some(Self { along, up, is_upright: spec.is_upright, rows_below: spec.rows_below })
@@ -108,19 +109,27 @@ mod tests {
     use crate::drawing::label_room::label_box;
     use proptest::prelude::*;
 
-    fn spec(width: f32, height: f32, along: (f64, f64), up: (f64, f64)) -> ChartSpec<'static> {
+    fn spec(width: f32, height: f32, along: (f64, f64), up: (f64, f64)) -> ChartSpec {
         let rect = Rect { left: 40.0, top: 70.0, width, height };
-        ChartSpec { rect, along, up, units: ("rpm", "ms"), gutter: CHART.gutter, is_upright: true, rows_below: 0.0 }
+        ChartSpec {
+            rect,
+            along,
+            up,
+            units: (Unit::Rpm, Unit::Millisecond),
+            gutter: CHART.gutter,
+            is_upright: true,
+            rows_below: 0.0,
+        }
     }
 
-    fn drawn(spec: &ChartSpec<'_>) -> (ChartFrame, Scene) {
+    fn drawn(spec: &ChartSpec) -> (ChartFrame, Scene) {
         let frame = ChartFrame::new(spec).unwrap();
         let mut scene = Scene::default();
         frame.draw(Look::Light, &mut scene);
         (frame, scene)
     }
 
-    fn holds(spec: &ChartSpec<'_>) -> Result<(), TestCaseError> {
+    fn holds(spec: &ChartSpec) -> Result<(), TestCaseError> {
         let (frame, scene) = drawn(spec);
         let (right, bottom) = (spec.rect.left + spec.rect.width, spec.rect.top + spec.rect.height);
         let boxes: Vec<Rect> = scene.labels.iter().map(label_box).collect();
@@ -194,7 +203,8 @@ mod tests {
     #[test]
     fn degrees_stand_at_every_number_and_a_low_chart_keeps_enough_of_them() {
         let rect = Rect { left: 0.0, top: 0.0, width: 300.0, height: 110.0 };
-        let spec = ChartSpec { rect, units: ("°C", "°"), ..spec(0.0, 0.0, (-20.0, 100.0), (0.0, 30.0)) };
+        let spec =
+            ChartSpec { rect, units: (Unit::Celsius, Unit::Degree), ..spec(0.0, 0.0, (-20.0, 100.0), (0.0, 30.0)) };
         let frame = ChartFrame::new(&spec).unwrap();
         let texts: Vec<&str> = frame.up.ticks.iter().map(|tick| tick.text.as_str()).collect();
         assert_eq!(texts, ["0°", "10°", "20°", "30°"]);

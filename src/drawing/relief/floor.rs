@@ -4,7 +4,7 @@ use glam::DVec3;
 
 use super::Relief;
 use crate::drawing::{Color, Label, LabelRole, LabelRoom, Point, Projector, Scene, Ticks};
-use crate::wording::{with_unit, written};
+use crate::wording::{Unit, with_unit, written};
 
 const FLOOR_WIDTH: f32 = 0.9;
 /// Room that a number needs along its axis, points.
@@ -115,7 +115,7 @@ impl Relief {
         };
         let speed = lower(self.speed_edge(0.0), self.speed_edge(1.0));
         let load = lower(self.load_edge(0.0), self.load_edge(1.0));
-        let load_name = if self.load_unit.is_empty() { "load".to_owned() } else { format!("load {}", self.load_unit) };
+        let load_name = if self.load_unit.is_none() { "load".to_owned() } else { format!("load {}", self.load_unit) };
         let (mut room, color) = (LabelRoom::default(), self.look.palette().ink_secondary);
         for (edge, name) in [(&speed, "speed rpm"), (&load, load_name.as_str())] {
             label_edge(edge, middle, name, projector, color, &mut room, scene);
@@ -175,7 +175,7 @@ impl Relief {
                 let label = Label {
                     at,
                     anchor: (0.5, 0.5),
-                    text: with_unit(&written(line.level), "°"),
+                    text: with_unit(&written(line.level), Unit::Degree),
                     role: LabelRole::Contour,
                     color: palette.ink,
                     halo: palette.paper.with_alpha(190),
@@ -204,7 +204,7 @@ fn label_edge(
     let normal = Point::new((from.y - to.y) / length, (to.x - from.x) / length);
     let middle = from.lerp(to, 0.5);
     let away = (middle.x - inside.x) * normal.x + (middle.y - inside.y) * normal.y;
-    // Seen edge-on the inside lies on the edge: then outwards is down, or left of an upright edge.
+    // Seen edge-on, the inside lies on the edge itself: outwards is then down, or left of an upright edge.
     let outward = if away.abs() > 0.5 {
         away.signum()
     } else if normal.y.abs() > 0.5 {

@@ -7,7 +7,7 @@ use crate::drawing::color::Oklab;
 use crate::drawing::{Color, ModelBox, Projector};
 use crate::table::{Axis, Lookup, Table};
 
-use super::piece::Corner;
+use super::order::Corner;
 
 /// Direction to the sun in model space, of length 1: from low speed and high load, as on maps. It turns with the model.
 const SUN: DVec3 = DVec3::new(-0.46, 0.36, 0.811_911);

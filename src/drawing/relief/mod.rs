@@ -11,13 +11,14 @@ mod layer;
 mod marks;
 mod order;
 mod paint;
-mod piece;
-
-use glam::DVec3;
+#[cfg(test)]
+mod tests;
 
 use self::layer::Layer;
 use super::{ColorMap, Contour, Ground, Levels, Look, ModelBox, Point, Projector, Scene, contour_lines};
 use crate::table::{Axis, Cell, Selection, Table};
+use crate::wording::Unit;
+use glam::DVec3;
 
 pub use self::marks::Ring;
 
@@ -80,8 +81,8 @@ pub struct ReliefSpec<'a> {
     pub base_style: BaseStyle,
     /// Contour lines of the table; `None` for none.
     pub levels: Option<Levels>,
-    /// Unit of the load axis, such as `%` or `kPa`.
-    pub load_unit: &'a str,
+    /// The unit of the load axis.
+    pub load_unit: Unit,
 }
 
 /// What is marked on the surface.
@@ -121,7 +122,7 @@ pub struct Relief {
     model: ModelBox,
     look: Look,
     levels: Option<Levels>,
-    load_unit: String,
+    load_unit: Unit,
     columns: Vec<Stop>,
     rows: Vec<Stop>,
     front: Layer,
@@ -139,7 +140,7 @@ impl Relief {
             model: spec.model,
             look: spec.look,
             levels: None,
-            load_unit: String::new(),
+            load_unit: Unit::None,
             columns: Vec::new(),
             rows: Vec::new(),
             front: Layer::default(),
@@ -155,7 +156,7 @@ impl Relief {
     pub fn update(&mut self, spec: &ReliefSpec<'_>) {
         self.table = spec.table.clone();
         (self.model, self.look, self.levels) = (spec.model, spec.look, spec.levels);
-        spec.load_unit.clone_into(&mut self.load_unit);
+        self.load_unit = spec.load_unit;
         let (model, base) = (spec.model, spec.base);
         self.columns = layer::stops(spec.table.speed(), base.map(Table::speed), |x| model.x(x));
         self.rows = layer::stops(spec.table.load(), base.map(Table::load), |y| model.y(y));
@@ -304,6 +305,3 @@ fn difference_color(map: &ColorMap, differences: &[f64], full_deg: f64) -> impl 
         layer::sunk(map.diverging_lab(share))
     }
 }
-
-#[cfg(test)]
-mod tests;

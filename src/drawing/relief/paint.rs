@@ -3,8 +3,7 @@
 use glam::{DVec2, DVec3};
 
 use super::layer::Layer;
-use super::order::Eye;
-use super::piece::{Corner, Piece, Side};
+use super::order::{Corner, Eye, Piece, Side};
 use super::{Marks, Relief};
 use crate::drawing::{Color, Levels, Projector, Scene, Shape};
 use crate::table::{Cell, Selection};
@@ -183,7 +182,7 @@ impl Painter<'_> {
         let base = self.piece(layer, half, indices, &view.base_sides);
         let base_under = self.eye.is_under(model_points(layer, indices, places));
         let both = |front: &Piece, base: &Piece, front_is_upper: bool, scene: &mut Scene| {
-            // The eye under the lower one sees the lower one before the upper one.
+            // Seen from below, the lower surface hides the upper one, so it is painted last.
             let lower_last = if front_is_upper { base_under } else { front_under };
             if front_is_upper == lower_last {
                 self.front.paint(front, front_under, view.selected, scene);
@@ -195,7 +194,7 @@ impl Painter<'_> {
         };
         let (least, most) = gap.iter().fold((0.0_f64, 0.0_f64), |(low, high), &gap| (low.min(gap), high.max(gap)));
         if least == 0.0 && most == 0.0 {
-            // One upon the other: the table's surface is shown, over its own mesh the base's.
+            // Where both coincide, the table's surface is painted over the base.
             self.base.paint(&base, base_under, false, scene);
             self.front.paint(&front, front_under, view.selected, scene);
         } else if least == 0.0 || most == 0.0 {

@@ -3,6 +3,7 @@
 use super::*;
 use crate::drawing::{Camera, Color, Rect, Shape, View, Viewport};
 use crate::table::Axis;
+use crate::wording::Unit;
 
 const WIDTH: usize = 130;
 const HEIGHT: usize = 110;
@@ -39,7 +40,7 @@ fn relief(table: &Table, base: Option<&Table>, base_style: BaseStyle) -> Relief 
         fill: Fill::Value,
         base_style,
         levels: Some(Levels::over(0.0, 40.0)),
-        load_unit: "%",
+        load_unit: Unit::Percent,
     })
 }
 
@@ -319,7 +320,7 @@ fn one_relief_can_show_another_table() {
         fill: Fill::Value,
         base_style: BaseStyle::Wire,
         levels: Some(Levels::over(0.0, 40.0)),
-        load_unit: "%",
+        load_unit: Unit::Percent,
     };
     reused.update(&spec);
     assert_eq!(draw(&mut reused, &Camera::default()), draw(&mut Relief::new(&spec), &Camera::default()));

@@ -1,12 +1,13 @@
-//! The coils: their currents, their sparks, the dead centres these belong to, and what was left out.
+//! The coils: their currents, their sparks, the dead centres these belong to, and what was left out; and the wheel as the
+//! unit saw it.
 
 use super::super::chart::CHART;
-use super::super::plot::{CHARACTER, LINE, pointer, text};
+use super::super::plot::{CHARACTER, LINE, pointer, text, text_over};
 use super::super::trace::band_color;
 use super::super::{Palette, Point, Scene, Shape};
-use super::{LINE_WIDTH, Strip, StripSpec};
+use super::{LINE_WIDTH, Strip, StripSpec, WAVE};
 use crate::rig::{Coil, CoilEnd, Revolution, What};
-use crate::wording::{figure, fixed};
+use crate::wording::{Unit, figure, fixed, quantity};
 
 const SPARK_WIDTH: f32 = 2.6;
 /// So many straight pieces make a current's curve.
@@ -39,7 +40,7 @@ impl Strip {
         self.draw_end(coil, curve.last().copied(), base, palette, scene);
         if row.rect.height > 60.0 {
             let (from, to) = (self.x(coil.from).max(left), self.x(coil.to).min(right));
-            let words = format!("dwell {}", figure(coil.dwell_ms(), "ms"));
+            let words = format!("dwell {}", figure(coil.dwell_ms(), Unit::Millisecond));
             if coil.end != CoilEnd::Beyond && to - from > 10.0 * CHARACTER {
                 text(scene, Point::new(f32::midpoint(from, to), base + 1.0), (0.5, 0.0), words, palette.ink_secondary);
             }
@@ -75,11 +76,11 @@ impl Strip {
             let ends = [Point::new(x, row.rect.top + 2.0), Point::new(x, self.base(row) + 4.0)];
             scene.dashed(&ends, CHART.dashes, CHART.thin, palette.ink_secondary);
             let [a, b] = coil.cylinders;
-            // At the right end there is no room; the same dead centre was named a revolution before.
+            // No room for the name at the right end; the same dead centre was named a revolution earlier.
             if self.along.screen.1 - x < 10.0 * CHARACTER {
                 continue;
             }
-            // Low down: the words of a spark stand above, and between spark and dead centre nothing charges.
+            // Placed low: the words of a spark stand above, and no current is drawn between spark and dead centre.
             let at = Point::new(x + 4.0, self.base(row) - 2.0);
             text(scene, at, (0.0, 1.0), format!("TDC {a}, {b}"), palette.ink_secondary);
         }
@@ -112,6 +113,61 @@ pub(super) fn spark_words(revolution: &Revolution, channel: usize) -> String {
     });
     end.map_or_else(
         || "no spark".to_owned(),
-        |(current_a, energy_mj)| format!("{}, {} stored", figure(current_a, "A"), figure(energy_mj, "mJ")),
+        |(current_a, energy_mj)| {
+            format!("{}, {} stored", figure(current_a, Unit::Ampere), figure(energy_mj, Unit::Millijoule))
+        },
     )
+}
+
+impl Strip {
+    /// Each edge that the unit saw, half a pitch high, half low; the gap is named where it is.
+    pub(super) fn draw_wheel(&self, spec: &StripSpec<'_>, palette: &Palette, scene: &mut Scene) {
+        let row = &self.rows[0].rect;
+        let (high, low) = (row.top + 2.0, row.top + 2.0 + WAVE);
+        let (left, right) = self.along.screen;
+        let half_deg = spec.driven.parts.trigger.wheel.pitch_deg() / 2.0;
+        let edges = &spec.revolution.edges;
+        let mut from = left;
+        for (at, &edge) in edges.iter().enumerate() {
+            let rises = self.x(edge).clamp(left, right);
+            let ends = edge.1 + half_deg;
+            let falls = self.x((spec.driven.motion.time_s(ends).unwrap_or(edge.0), ends));
+            let next = edges.get(at + 1).map_or(right, |&next| f32::midpoint(self.x(edge), self.x(next)));
+            let falls = falls.min(next).clamp(rises, right);
+            scene.line(Point::new(from, low), Point::new(rises, low), LINE_WIDTH, palette.ink);
+            scene.line(Point::new(rises, low), Point::new(rises, high), LINE_WIDTH, palette.ink);
+            scene.line(Point::new(rises, high), Point::new(falls, high), LINE_WIDTH, palette.ink);
+            scene.line(Point::new(falls, high), Point::new(falls, low), LINE_WIDTH, palette.ink);
+            from = falls;
+        }
+        scene.line(Point::new(from, low), Point::new(right, low), LINE_WIDTH, palette.ink);
+        self.name_gaps(spec, low, palette, scene);
+        self.name_faults(spec, low, palette, scene);
+    }
+
+    fn name_gaps(&self, spec: &StripSpec<'_>, low: f32, palette: &Palette, scene: &mut Scene) {
+        let gap_deg = spec.driven.parts.trigger.wheel.gap_deg();
+        let (first, last) = spec.revolution.turn.deg;
+        let mut reference_deg = 360.0 * ((first + gap_deg) / 360.0).ceil();
+        while reference_deg <= last {
+            let middle_deg = reference_deg - gap_deg / 2.0;
+            if let Some(time_s) = spec.driven.motion.time_s(middle_deg) {
+                let at = Point::new(self.x((time_s, middle_deg)), low + 2.0);
+                text(scene, at, (0.5, 0.0), format!("gap {}", quantity(gap_deg, Unit::Degree)), palette.ink_secondary);
+            }
+            reference_deg += 360.0;
+        }
+    }
+
+    fn name_faults(&self, spec: &StripSpec<'_>, low: f32, palette: &Palette, scene: &mut Scene) {
+        let (from_s, to_s) = spec.revolution.turn.time_s;
+        let faults = spec.driven.settings;
+        for (times, words) in [(&faults.dropped_at_s, "edge dropped"), (&faults.extra_at_s, "extra edge")] {
+            for &time_s in times.iter().filter(|&&time_s| (from_s..=to_s).contains(&time_s)) {
+                let x = self.x((time_s, spec.driven.motion.crank_deg(time_s)));
+                pointer(scene, Point::new(x, low + 1.0), -6.0, palette.warning);
+                text_over(scene, Point::new(x + 7.0, low + 2.0), (0.0, 0.0), words, palette);
+            }
+        }
+    }
 }

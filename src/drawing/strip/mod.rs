@@ -1,7 +1,6 @@
 //! One revolution closely, as an oscilloscope would show it: wheel, coil currents, sparks, dead centres, outputs.
 
 mod coils;
-mod wheel;
 
 use self::coils::spark_words;
 use super::chart::{CHART, ChartAxis, Direction};
@@ -9,6 +8,7 @@ use super::plot::{CHARACTER, DrivenRun, Frame, LINE, NAMES_WIDTH, RIGHT, TraceRo
 use super::trace::band_color;
 use super::{Palette, Point, Rect, Scene};
 use crate::rig::{Coil, Instant, Motion, Revolution, What};
+use crate::wording::Unit;
 
 const AXIS: f32 = 20.0;
 const BAND: f32 = 17.0;
@@ -222,13 +222,13 @@ fn along(spec: &StripSpec<'_>, zero: Instant, screen: (f32, f32)) -> ChartAxis {
     match spec.axis {
         StripAxis::Crank => {
             let range = (turn.deg.0 - zero.1, turn.deg.1 - zero.1);
-            ChartAxis::with_steps(Direction::Along, range, screen, within, "°", &ANGLE_STEPS)
+            ChartAxis::with_steps(Direction::Along, range, screen, within, Unit::Degree, &ANGLE_STEPS)
         }
         StripAxis::Time => {
             let ms = |time_s: f64| (time_s - zero.0) * 1e3;
             // A crank that does not move still gets a scale.
             let (from, to) = (ms(turn.time_s.0), ms(turn.time_s.1));
-            ChartAxis::new(Direction::Along, (from, to.max(from + 1e-3)), screen, within, "ms")
+            ChartAxis::new(Direction::Along, (from, to.max(from + 1e-3)), screen, within, Unit::Millisecond)
         }
     }
 }

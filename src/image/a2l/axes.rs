@@ -7,7 +7,7 @@
 use a2lfile::{AxisDescr, AxisDescrAttribute, AxisPtsRef, FixAxisParList, MonotonyType};
 
 use super::names::Names;
-use super::{NO_INPUT, conversion};
+use super::{NO_INPUT, record_layouts};
 use crate::image::unit_axis::{axis_item, points_along, unit_axis};
 use crate::image::{ImageError, Quantity};
 use crate::project::{Content, Direction, Item, Parts};
@@ -77,7 +77,7 @@ impl<'a> Uses<'a> {
         names: &Names,
     ) -> Result<AxisDescr, ImageError> {
         if let Some(axis) = used(project, item, content)? {
-            let (low, high) = conversion::limits(axis.item, &Quantity::of(axis.item, project));
+            let (low, high) = record_layouts::limits(axis.item, &Quantity::of(axis.item, project));
             let method = names.conversion_of(axis.item);
             let points = axis.points(project);
             let mut descr = AxisDescr::new(AxisDescrAttribute::ComAxis, NO_INPUT.into(), method, points, low, high);

@@ -8,7 +8,6 @@
 //! All alignments are 1, so that no tool moves an address. Numbers and texts are plain ASCII.
 
 mod axes;
-mod conversion;
 mod names;
 mod record_layouts;
 #[cfg(test)]
@@ -53,7 +52,7 @@ pub fn a2l(project: &Project) -> Result<String, ImageError> {
         module.axis_pts.push(axis_points(project, axis, &names, &mut layouts));
     }
     for item in &project.image.items {
-        module.compu_method.push(conversion::method(item, &Quantity::of(item, project), names.of(item)));
+        module.compu_method.push(record_layouts::method(item, &Quantity::of(item, project), names.of(item)));
     }
     for layout in layouts.into_list() {
         module.record_layout.push(layout);
@@ -141,7 +140,7 @@ fn characteristic(
         _ => CharacteristicType::Map,
     };
     let layout = layouts.values(item.cell, mode, AddrType::Direct);
-    let (low, high) = conversion::limits(item, &quantity);
+    let (low, high) = record_layouts::limits(item, &quantity);
     let (name, conversion, told) = (names.of(item), names.conversion_of(item), told(item, &quantity));
     let mut part = Characteristic::new(name, told, kind, item.address, layout, 0.0, conversion, low, high);
     part.get_layout_mut().item_location.3.1 = true;
@@ -155,7 +154,7 @@ fn axis_points(project: &Project, axis: &AxisUse<'_>, names: &Names, layouts: &m
     let item = axis.item;
     let quantity = Quantity::of(item, project);
     let layout = layouts.axis(item.cell, axis.reversed);
-    let (low, high) = conversion::limits(item, &quantity);
+    let (low, high) = record_layouts::limits(item, &quantity);
     let (name, conversion, told) = (axis.name(names), names.conversion_of(item), told(item, &quantity));
     let points = axis.points(project);
     let mut part = AxisPts::new(name, told, item.address, NO_INPUT.into(), layout, 0.0, conversion, points, low, high);

@@ -1,10 +1,10 @@
-//! Why a file is no image.
+//! Why a file is not an image.
 
 use thiserror::Error;
 
 use crate::project::AddressRange;
 
-/// Why a file is no image.
+/// Why a file is not an image.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 pub enum FileError {
     /// A line of a text file that cannot be.
@@ -48,7 +48,7 @@ pub enum RecordFault {
         /// What stands there.
         found: String,
     },
-    /// A character that is no hexadecimal digit.
+    /// A character that is not a hexadecimal digit.
     #[error("{found} in column {column} is no hexadecimal digit")]
     Digit {
         /// Where, from 1.

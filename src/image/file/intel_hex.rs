@@ -4,10 +4,8 @@
 //! (upper 16 bits), 05 start linear address. Source: "Hexadecimal Object File Format Specification", revision A, Intel, 1988
 //! (from memory).
 
-use super::RecordWidth;
 use super::error::{FileError, RecordFault, shown};
-use super::hexadecimal::{append, big_endian, check_length, decode, lines, sum};
-use super::pieces::Pieces;
+use super::{Pieces, RecordWidth, append, big_endian, check_length, decode, lines, sum};
 
 /// Bytes of a record besides its data: length, address, type and checksum.
 const FRAME: usize = 5;

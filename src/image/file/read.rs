@@ -3,8 +3,7 @@
 use std::ops::Range;
 
 use super::error::FileError;
-use super::pieces::Pieces;
-use super::{hexadecimal, intel_hex, s_record};
+use super::{Pieces, intel_hex, s_record};
 use crate::project::{ChecksumKind, Parts};
 
 /// The formats of files for flashing tools.
@@ -118,7 +117,7 @@ fn format_of(file: &[u8], size: u32) -> Result<FileFormat, FileError> {
         [b'S', b'0'..=b'9', ..] => Some(FileFormat::SRecord),
         _ => None,
     };
-    let found = hexadecimal::lines(file).find_map(format);
+    let found = super::lines(file).find_map(format);
     found.ok_or(FileError::Unknown { given: file.len(), expected: size })
 }
 

@@ -4,10 +4,8 @@
 //! with a start address of 32, 24, 16 bits. The length counts address, data and checksum. Source: "M68000 Family
 //! Programmer's Reference Manual", Motorola, 1992, appendix C (from memory).
 
-use super::RecordWidth;
 use super::error::{FileError, RecordFault, shown};
-use super::hexadecimal::{append, big_endian, check_length, decode, lines, sum};
-use super::pieces::Pieces;
+use super::{Pieces, RecordWidth, append, big_endian, check_length, decode, lines, sum};
 
 /// Address bits of the data records.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]

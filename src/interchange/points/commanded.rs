@@ -1,6 +1,6 @@
 //! What the unit would command at each point.
 
-use super::evaluator::{Evaluator, Fields, Input, Refusal};
+use super::{Evaluator, Fields, Input, Refusal};
 use crate::project::{LoadKind, Project, Signal};
 use crate::spark::{Breakdown, Conditions, Evaluation, OutOfRange};
 use crate::wording::shortest;
@@ -93,7 +93,7 @@ impl Evaluator for CommandedAdvance<'_> {
         let conditions = Conditions { speed_rpm, load, coolant_c, air_c, battery_v, throttle_pct, launch_switch };
         conditions.check(self.load).map_err(refusal)?;
         let found = self.evaluation.lookup(&conditions);
-        // While cranking the table counts nothing, and is told all the same.
+        // While cranking the table contributes nothing, but its value is still reported.
         let table_deg = match found.state.is_cranking_or_stopped() {
             true => self.evaluation.table_deg(speed_rpm, load),
             false => found.contributions.table,
@@ -103,7 +103,7 @@ impl Evaluator for CommandedAdvance<'_> {
         let end = fields.out.len();
         fields.word(found.state.name());
         if found.commanded_deg.to_bits() == table_deg.to_bits() {
-            // Writing a number costs more than all else: the same one is copied.
+            // Formatting a number costs more than everything else, so an equal one is copied.
             fields.out.extend_from_within(start..end);
         } else {
             fields.number(found.commanded_deg);

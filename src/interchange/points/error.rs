@@ -23,7 +23,7 @@ pub enum PointsFault {
     /// An empty file.
     #[error("the file is empty; the first row must name the columns")]
     NoHeader,
-    /// A column that is needed and not there.
+    /// A required column is missing.
     #[error("there is no column '{name}'; the columns are: {found}")]
     MissingColumn {
         /// The name looked for.
@@ -109,7 +109,7 @@ impl PointsError {
 }
 
 impl PointsFault {
-    /// Whether it is about marks of which nobody but the writer knows what they are.
+    /// Whether it is about a mark that may part thousands or decimals, which only the writer knows.
     pub const fn is_about_marks(&self) -> bool {
         match self {
             Self::AskMark { .. } => true,
@@ -137,7 +137,7 @@ pub enum StreamError {
 }
 
 impl StreamError {
-    /// Whether it is about marks of which nobody but the writer knows what they are.
+    /// Whether it is about a mark that may part thousands or decimals, which only the writer knows.
     pub const fn is_about_marks(&self) -> bool {
         matches!(self, Self::Points(error) if error.fault.is_about_marks())
     }

@@ -13,7 +13,7 @@ pub(super) struct AsUtf8<R> {
     /// What is ready to be read, and how far it was.
     ready: Vec<u8>,
     at: usize,
-    /// Bytes that are no whole unit yet, and a unit that waits for its second half.
+    /// Bytes that do not make a whole unit yet, and a unit that waits for its second half.
     odd: Vec<u8>,
     high: Option<u16>,
     lines: usize,

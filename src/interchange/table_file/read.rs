@@ -73,6 +73,14 @@ impl TableFile {
 /// first row has one, else a comma; a decimal comma with tab or `;`; the minus sign U+2212; no-break spaces between
 /// thousands; empty rows and columns at the end.
 ///
+/// ```
+/// use sparkloft::interchange::read_table;
+///
+/// let file = read_table(b"load,800,1500\n20,10,12\n100,8,9.5\n")?;
+/// assert_eq!(file.table().lookup(1500.0, 100.0), 9.5);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+///
 /// # Errors
 /// [`TableFileError`] naming the line and column of the first thing wrong, or [`TableFileError::AskMark`] when marks may
 /// part thousands or decimals and no number tells which.

@@ -8,9 +8,8 @@ use ron::value::RawValue;
 use serde::Deserialize;
 
 use super::super::{FindingPlace, Tree, ron_text};
-use super::Step;
 use super::places_of_1::{Names, place_of};
-use super::turn::{Turn, read, turn_all};
+use super::turn::{Step, Turn, read, turn_all};
 
 /// What of a project this step looks at; the rest is as it was.
 #[derive(Deserialize)]
@@ -65,7 +64,7 @@ struct Accepted<'a> {
 /// says what is wrong with them.
 ///
 /// # Errors
-/// What the parser says of a text that is no RON.
+/// What the parser says of a text that is not RON.
 pub(super) fn step(text: &str) -> Result<Step, SpannedError> {
     turn_all(text, project)
 }
@@ -119,7 +118,7 @@ fn accepted(turn: &mut Turn<'_>, accepted: &RawValue, names: &Names, whose: &str
             "{whose}The finding '{id}' accepted at '{words}' cannot be told any more; it is kept with its reason, but what \
              it was accepted for counts again."
         ));
-        // No finding is ever there.
+        // No check finds anything at this place, so the acceptance has no effect.
         FindingPlace::field(words)
     });
     if let Ok(tree) = Tree::of(&found) {

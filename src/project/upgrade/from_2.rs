@@ -8,9 +8,8 @@ use ron::value::RawValue;
 use serde::Deserialize;
 
 use super::super::Wheel;
-use super::Step;
-use super::turn::{Turn, read, turn_all};
-use crate::wording::{fixed, quantity, settle, shortest, true_minus, with_unit};
+use super::turn::{Step, Turn, read, turn_all};
+use crate::wording::{Unit, fixed, quantity, settle, shortest, true_minus, with_unit};
 
 /// What of a project this step looks at; the rest is as it was.
 #[derive(Deserialize)]
@@ -83,7 +82,7 @@ struct Export<'a> {
 /// says what is wrong with them.
 ///
 /// # Errors
-/// What the parser says of a text that is no RON.
+/// What the parser says of a text that is not RON.
 pub(super) fn step(text: &str) -> Result<Step, SpannedError> {
     turn_all(text, project)
 }
@@ -120,9 +119,9 @@ impl Zero<'_> {
             "{what} was {}°, beyond three pitches of the wheel: the reference is moved by {} to {}, and the zero offset is {}; \
              top dead centre stays where it is.",
             true_minus(was),
-            with_unit(&fixed(moved.teeth, 0), "teeth"),
-            quantity(moved.reference_deg, "°"),
-            quantity(moved.zero_offset_deg, "°")
+            with_unit(&fixed(moved.teeth, 0), Unit::Tooth),
+            quantity(moved.reference_deg, Unit::Degree),
+            quantity(moved.zero_offset_deg, Unit::Degree)
         )
     }
 }
@@ -141,7 +140,7 @@ fn project(turn: &mut Turn<'_>, outline: &Outline<'_>, whose: &str) {
         return;
     }
     if let Some(format) = outline.format {
-        // Nobody was asked for the chamber: it is the usual one, and so it says.
+        // Nobody was asked for the chamber, so the usual one is marked as assumed.
         turn.replace(format, r#"3, assumed: ["engine.chamber"]"#.into());
     }
     if let Some(Engine { plug_gap_mm }) = read(outline.engine) {

@@ -11,7 +11,6 @@ mod from_2;
 mod places_of_1;
 #[cfg(test)]
 mod proofs;
-mod rewrite;
 mod turn;
 #[cfg(test)]
 mod version_1;
@@ -22,7 +21,7 @@ use std::fmt;
 
 use ron::error::SpannedError;
 
-use self::rewrite::Rewritten;
+use self::turn::Step;
 use super::{FORMAT, ReadError, read_faults};
 
 #[cfg(test)]
@@ -36,13 +35,6 @@ type Turning = fn(&str) -> Result<Step, SpannedError>;
 
 /// From each version to the next, the oldest first.
 const STEPS: [Turning; (FORMAT - OLDEST) as usize] = [from_1::step, from_2::step];
-
-/// What one step did.
-struct Step {
-    rewritten: Rewritten,
-    /// What could not be carried over, in words.
-    remarks: Vec<String>,
-}
 
 /// What there is to say of a file of an older version.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -96,7 +88,7 @@ impl Today<'_> {
         let ReadError::Invalid { line, column, path, message, hint } = error else {
             return error;
         };
-        let offset = rewrite::offset_of(self.text(), (line, column));
+        let offset = turn::offset_of(self.text(), (line, column));
         let offset = self.steps.iter().rev().fold(offset, |offset, step| step.rewritten.back(offset));
         let (line, column) = super::locate::place_of(self.original, offset);
         ReadError::Invalid { line, column, path, message, hint }

@@ -122,7 +122,7 @@ fn number(words: &str) -> Option<f64> {
     words.replace('\u{2212}', "-").parse().ok().filter(|value: &f64| value.is_finite())
 }
 
-/// The breakpoint that was told with two decimals; the told number where there is none such any more.
+/// The breakpoint that was written with two decimals; the written number where that breakpoint no longer exists.
 fn nearest(known: &[f64], told: f64) -> f64 {
     let near = known.iter().copied().filter(|value| (value - told).abs() <= 0.005_000_001);
     near.min_by(|a, b| (a - told).abs().total_cmp(&(b - told).abs())).unwrap_or(told)

@@ -94,7 +94,7 @@ fn the_same_run_gives_the_same_events_to_the_bit() {
     assert_eq!(text(trace(&project, &drive, settings.clone())), text(trace(&project, &drive, settings)));
 }
 
-/// Takes so many events and no more.
+/// Takes a number of events, then stops the run.
 struct Few(usize, Vec<Event>);
 
 impl Sink for Few {

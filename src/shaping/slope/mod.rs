@@ -3,19 +3,19 @@
 mod nearest;
 mod pairs;
 
-use super::offer::{Manner, Number, Part, Sentence, Step, Unit, never_refused, no_deed};
+use super::offer::{Manner, Number, Part, Sentence, Step, never_refused, no_deed};
 use super::operation::Operation;
 use super::shaped::{check, free, reshape, unless_dust};
 use super::{Along, Place, Shaped, ShapingError, Tool, Watch};
-use crate::project::{Advance, Origin};
+use crate::project::{Advance, LoadKind, Origin};
 use crate::table::Selection;
-use crate::wording::quantity;
+use crate::wording::{Unit, quantity};
 use pairs::Pairs;
 
 const PER_1000_RPM: Number = Number {
     name: "slope limit along speed",
     called: "slope per 1000 rpm",
-    unit: Unit::DegreesPer1000Rpm,
+    unit: |_| Unit::DegreePer1000Rpm,
     range: (0.0, 1e6),
     typed: (0.0, 1e6),
     step: Step::By(0.5),
@@ -29,7 +29,7 @@ const PER_1000_RPM: Number = Number {
 const PER_LOAD_UNIT: Number = Number {
     name: "slope limit along load",
     called: "slope per unit of load",
-    unit: Unit::DegreesPerLoad,
+    unit: LoadKind::slope_unit,
     step: Step::By(0.1),
     default: 0.5,
     argument: "PER_LOAD_UNIT",
@@ -72,7 +72,7 @@ pub(super) const SLOPE_SENTENCE: Sentence = Sentence {
 
 /// What limiting the slope is called in the history.
 pub(super) fn label(per_1000rpm: f64, per_load_unit: f64, scope: &str) -> String {
-    let [speed, load] = [per_1000rpm, per_load_unit].map(|slope| quantity(slope, "°"));
+    let [speed, load] = [per_1000rpm, per_load_unit].map(|slope| quantity(slope, Unit::Degree));
     format!("Limit slope of {scope} to {speed} per 1000 rpm, {load} per unit of load")
 }
 

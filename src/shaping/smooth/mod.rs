@@ -18,13 +18,13 @@ mod penalty;
 mod product;
 mod skyline;
 
-use super::offer::{Deed, Does, Manner, Number, Part, Sentence, Step, Unit, never_refused};
+use super::offer::{Deed, Does, Manner, Number, Part, Sentence, Step, never_refused};
 use super::operation::Operation;
 use super::shaped::{check, free};
 use super::{Shaped, ShapingError, Tool, Watch};
 use crate::project::{Advance, Origin};
 use crate::table::Selection;
-use crate::wording::given;
+use crate::wording::{Unit, given};
 use penalty::Penalty;
 use product::Product;
 
@@ -32,7 +32,7 @@ use product::Product;
 const STRENGTH: Number = Number {
     name: "fairing strength",
     called: "strength",
-    unit: Unit::Bare,
+    unit: |_| Unit::None,
     range: (0.0, 10.0),
     typed: (0.0, 10.0),
     step: Step::By(0.5),
@@ -81,7 +81,7 @@ pub(super) const FAIR: Deed = Deed {
 
 /// What fairing is called in the history; the strength as the sentence has it: with one decimal at least, as degrees have.
 pub(super) fn label(strength: f64, scope: &str) -> String {
-    format!("Fair {scope}, strength {}", given(strength, "°"))
+    format!("Fair {scope}, strength {}", given(strength, Unit::Degree))
 }
 
 /// The gradient of the minimised sum must be this small, or the tool refuses.

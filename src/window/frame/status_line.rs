@@ -19,7 +19,7 @@ use crate::window::state::screen::{Sheet, SidePanel};
 use crate::window::state::screen_message::ScreenMessage;
 use crate::window::views::grid;
 use crate::window::views::view::View;
-use crate::wording::{quantity, with_unit};
+use crate::wording::{Unit, quantity, with_unit};
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let bar = ui.max_rect().shrink2(vec2(view.theme.margin, 0.0));
@@ -236,12 +236,12 @@ fn pointed_at(view: &View<'_>) -> String {
     let cell = view.screen.pointer.cell.unwrap_or(view.screen.selection.cursor);
     let table = view.table();
     let at = |breakpoints: &[f64], index: usize, unit| breakpoints.get(index).map(|&value| quantity(value, unit));
-    let speed = at(table.speed().breakpoints(), cell.speed, "rpm");
+    let speed = at(table.speed().breakpoints(), cell.speed, Unit::Rpm);
     let load = at(table.load().breakpoints(), cell.load, view.project.sensors.load.unit());
     let (Some(speed), Some(load)) = (speed, load) else {
         return String::new();
     };
-    let degrees = |deg| with_unit(&view.degrees(deg), "°");
+    let degrees = |deg| with_unit(&view.degrees(deg), Unit::Degree);
     let (now, then) = view.now_and_then(cell);
     let then = then.map_or_else(String::new, |deg| format!(", proposed {}", degrees(deg)));
     format!("{speed} · {load} · {} before TDC{then}", degrees(now))
@@ -262,10 +262,10 @@ fn selected(view: &View<'_>) -> String {
         greatest = value.max(greatest);
     }
     if count == 1 {
-        return format!("1 cell · {}", with_unit(&view.degrees(least), "°"));
+        return format!("1 cell · {}", with_unit(&view.degrees(least), Unit::Degree));
     }
     #[expect(clippy::cast_precision_loss, reason = "a table has at most 4096 cells")]
     let mean = sum / count as f64;
-    let [mean, least, greatest] = [mean, least, greatest].map(|value| with_unit(&view.degrees(value), "°"));
+    let [mean, least, greatest] = [mean, least, greatest].map(|value| with_unit(&view.degrees(value), Unit::Degree));
     format!("{count} cells  mean {mean}  min {least}  max {greatest}")
 }

@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use crate::image::{Comparison, OutputFormat, RecordWidth};
 use crate::project::Project;
+use crate::wording::Refusal;
 
 /// What is to be written, chosen before the path.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -53,7 +54,7 @@ pub struct CompareFound {
     /// The file.
     pub path: PathBuf,
     /// The format and the differences, or why there is no comparison.
-    pub found: Result<(&'static str, Comparison), String>,
+    pub found: Result<(&'static str, Comparison), Refusal>,
     /// What is known of exports that were broken off in its folder.
     pub broken: Vec<String>,
 }

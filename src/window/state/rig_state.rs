@@ -6,11 +6,12 @@ use std::sync::Arc;
 use crate::checks::Tally;
 use crate::document::Revision;
 use crate::drawing::StripAxis;
-use crate::image::Unit;
+use crate::image::FlashedUnit;
 use crate::project::Project;
 use crate::rig::{BuiltIn, Rig, Run, Settings};
 use crate::table::Table;
 use crate::window::state::file_jobs::file_name;
+use crate::wording::Refusal;
 
 /// Which run is on the rig.
 #[derive(Clone, Debug, PartialEq)]
@@ -61,7 +62,7 @@ pub struct RigScreen {
     /// How many facts of the run are bad, and the state of the document that it was driven with; told by the sheet.
     pub told: Option<(Revision, Tally)>,
     /// The run, or why there is none; brought up to date between frames.
-    pub run: Result<Arc<Run>, String>,
+    pub run: Result<Arc<Run>, Refusal>,
     /// Whether `run` must be made anew, because another was chosen or its rows were changed.
     is_stale: bool,
     /// The project for which it was made.
@@ -85,7 +86,7 @@ impl Default for RigScreen {
             hides_point: false,
             beside_s: (0.0, 0.0),
             told: None,
-            run: Err(String::new()),
+            run: Err(Refusal::new("")),
             is_stale: true,
             made_for: None,
         }
@@ -115,7 +116,7 @@ impl RigScreen {
         self.choice = choice;
         self.playing = None;
         self.is_stale = true;
-        self.run = Err(String::new());
+        self.run = Err(Refusal::new(""));
     }
 
     /// Looks at another time of the run.
@@ -208,14 +209,14 @@ impl RigScreen {
     fn make_run(&mut self, project: &Project) {
         let load = project.sensors.load;
         let made = match &self.choice {
-            RunChoice::BuiltIn(built_in) => built_in.run(project).map(Arc::new).map_err(|error| error.to_string()),
+            RunChoice::BuiltIn(built_in) => built_in.run(project).map(Arc::new).map_err(Refusal::from),
             RunChoice::File(_, run) => {
                 // The kind of load may have changed since it was read.
-                run.check_loads(load).map(|()| Arc::clone(run)).map_err(|error| error.to_string())
+                run.check_loads(load).map(|()| Arc::clone(run)).map_err(Refusal::from)
             }
             RunChoice::Kept(name) => match project.runs.iter().find(|run| run.name == *name) {
-                Some(run) => Run::of_kept(run, load).map(Arc::new).map_err(|error| error.to_string()),
-                None => Err(format!("the project has no run '{name}'")),
+                Some(run) => Run::of_kept(run, load).map(Arc::new).map_err(Refusal::from),
+                None => Err(Refusal::new(format!("the project has no run '{name}'"))),
             },
         };
         // While it is typed, the cursor stays where it is.
@@ -292,7 +293,7 @@ pub(in crate::window) struct ToPutOn {
 #[derive(Clone, Debug)]
 pub(in crate::window) struct PutOn {
     pub(in crate::window) project: Project,
-    unit: Option<Unit>,
+    unit: Option<FlashedUnit>,
 }
 
 impl ToPutOn {
@@ -304,13 +305,13 @@ impl ToPutOn {
     ///
     /// # Errors
     /// A sentence where the project makes no image.
-    pub(in crate::window) fn put(&self) -> Result<PutOn, String> {
+    pub(in crate::window) fn put(&self) -> Result<PutOn, Refusal> {
         let project = match self.one_gap {
-            true => self.project.edit(|parts| parts.trigger.gaps_to_sync = 1).map_err(|fault| fault.to_string())?,
+            true => self.project.edit(|parts| parts.trigger.gaps_to_sync = 1)?,
             false => self.project.clone(),
         };
-        let unit = self.as_flashed.then(|| Unit::of(&project)).transpose();
-        let unit = unit.map_err(|why| format!("as flashed: {why}"))?;
+        let unit = self.as_flashed.then(|| FlashedUnit::of(&project)).transpose();
+        let unit = unit.map_err(|why| Refusal::from(why).at("as flashed"))?;
         Ok(PutOn { project, unit })
     }
 }
@@ -320,12 +321,12 @@ impl PutOn {
     ///
     /// # Errors
     /// A sentence for a setting out of range.
-    pub(in crate::window) fn rig(&self, settings: Settings) -> Result<Rig<'_>, String> {
+    pub(in crate::window) fn rig(&self, settings: Settings) -> Result<Rig<'_>, Refusal> {
         let rig = match &self.unit {
             Some(unit) => Rig::with_unit(&self.project, unit.on_the_rig(), settings),
             None => Rig::new(&self.project, settings),
         };
-        rig.map_err(|error| error.to_string())
+        rig.map_err(Refusal::from)
     }
 }
 
@@ -372,7 +373,7 @@ mod tests {
         rig.settle(&with(Some(1234.5)), 0.0);
         assert_eq!((rig.run.clone().unwrap().rows()[1].speed_rpm, rig.run_name().as_str()), (1234.5, "hill"));
         rig.settle(&with(None), 0.0);
-        assert_eq!(rig.run.clone().unwrap_err(), "row 2: speed: a number is missing");
+        assert_eq!(rig.run.clone().unwrap_err().to_string(), "row 2: speed: a number is missing");
         rig.toggle_play();
         assert!(rig.playing.is_none() && rig.point().is_none());
         rig.settle(&project, 0.0);

@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 use crate::drawing::Look;
 use crate::window::state::commands::{Command, KeyMap, Shortcut};
 use crate::window::state::screen::{LookChoice, Splits};
+use crate::wording::Refusal;
 
 /// The user's choices.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -101,13 +102,14 @@ impl From<LookChoice> for LookForm {
 ///
 /// # Errors
 /// What is wrong, with its place: not RON, an unknown field, command or key, or keys given twice.
-pub(in crate::window) fn read(text: &str) -> Result<Settings, String> {
-    let form: Form = ron::from_str(text).map_err(|error| error.to_string())?;
+pub(in crate::window) fn read(text: &str) -> Result<Settings, Refusal> {
+    let form: Form = ron::from_str(text)?;
     let (mut keys, mut chosen) = (KeyMap::default(), BTreeSet::new());
     for (id, shortcuts) in &form.keys {
-        let command = Command::of_id(id).ok_or_else(|| format!("keys: there is no command {id:?}"))?;
-        let parsed = shortcuts.iter().map(|text| Shortcut::parse(text).ok_or_else(|| format!("keys: no key {text:?}")));
-        let parsed: Vec<Shortcut> = parsed.collect::<Result<_, _>>()?;
+        let command = Command::of_id(id).ok_or_else(|| wrong_keys(format!("there is no command {id:?}")))?;
+        let parsed =
+            shortcuts.iter().map(|text| Shortcut::parse(text).ok_or_else(|| wrong_keys(format!("no key {text:?}"))));
+        let parsed: Vec<Shortcut> = parsed.collect::<Result<_, Refusal>>()?;
         let whole: Vec<Shortcut> = parsed.iter().copied().filter(|chord| !chord.is_modifier_alone()).collect();
         // A modifier alone would run with every chord that begins with it; a command that has nothing else keeps its own.
         if whole.is_empty() && !parsed.is_empty() {
@@ -120,17 +122,21 @@ pub(in crate::window) fn read(text: &str) -> Result<Settings, String> {
     keys.yield_to(&chosen);
     if let Some((shortcut, one, other)) = keys.clash() {
         let (text, one, other) = (shortcut.text(), one.text(), other.text());
-        return Err(format!("keys: {text} would run both '{one}' and '{other}'"));
+        return Err(wrong_keys(format!("{text} would run both '{one}' and '{other}'")));
     }
     let Form { look, decimal_comma, understood, is_welcomed, splits, .. } = form;
     Ok(Settings { look: look.into(), decimal_comma, keys, understood, is_welcomed, splits: splits.into() })
+}
+
+fn wrong_keys(what: String) -> Refusal {
+    Refusal::new(what).at("keys")
 }
 
 /// The text of settings.
 ///
 /// # Errors
 /// What the writer says; it has no reason to.
-pub(in crate::window) fn write(settings: &Settings) -> Result<String, String> {
+pub(in crate::window) fn write(settings: &Settings) -> Result<String, Refusal> {
     let changed = Command::ALL.iter().filter(|&&command| settings.keys.is_changed(command));
     let texts = |command: Command| settings.keys.of(command).iter().map(|shortcut| shortcut.text()).collect();
     let form = Form {
@@ -141,8 +147,7 @@ pub(in crate::window) fn write(settings: &Settings) -> Result<String, String> {
         is_welcomed: settings.is_welcomed,
         splits: settings.splits.into(),
     };
-    let text =
-        ron::ser::to_string_pretty(&form, ron::ser::PrettyConfig::default()).map_err(|error| error.to_string())?;
+    let text = ron::ser::to_string_pretty(&form, ron::ser::PrettyConfig::default())?;
     Ok(text + "\n")
 }
 
@@ -173,7 +178,7 @@ mod tests {
             ("(look: dark", "1:"),
         ];
         for (text, expected) in cases {
-            let error = read(text).unwrap_err();
+            let error = read(text).unwrap_err().to_string();
             assert!(error.contains(expected), "{text}: {error}");
         }
     }

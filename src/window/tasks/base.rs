@@ -8,6 +8,7 @@ use super::task::Task;
 use crate::document::{Document, Revision, read_bounded};
 use crate::project::{FORMAT, LARGEST_FILE_BYTES, Project, Upgrade, read_upgrading};
 use crate::window::state::compare_state::BaseChoice;
+use crate::wording::Refusal;
 
 /// What the project is compared with, and what to call it.
 #[derive(Clone, Debug)]
@@ -38,30 +39,33 @@ impl Base {
         Self::of(document.steps()[0].project.as_state(), "as opened")
     }
 
-    fn snapshot(document: &Document, name: &str) -> Result<Self, String> {
+    fn snapshot(document: &Document, name: &str) -> Result<Self, Refusal> {
         let snapshot = document.project().snapshots.iter().find(|snapshot| snapshot.name == name);
-        let snapshot = snapshot.ok_or_else(|| format!("There is no snapshot '{name}' any more"))?;
+        let snapshot = snapshot.ok_or_else(|| Refusal::new(format!("There is no snapshot '{name}' any more")))?;
         Ok(Self::of(snapshot.state.clone(), &snapshot.name))
     }
 
-    fn last_export(document: &Document) -> Result<Self, String> {
+    fn last_export(document: &Document) -> Result<Self, Refusal> {
         let export = document.project().last_export.as_ref();
-        let export = export.ok_or("Nothing was exported from this project yet")?;
+        let export = export.ok_or_else(|| Refusal::new("Nothing was exported from this project yet"))?;
         Ok(Self::of(export.state.clone(), format!("as last exported: {}", export.file_name)))
     }
 
     /// A step of the history; step 0 is the state in which the file was opened.
-    fn step(document: &Document, index: usize) -> Result<Self, String> {
+    fn step(document: &Document, index: usize) -> Result<Self, Refusal> {
         if index == 0 {
             return Ok(Self::opened(document));
         }
-        let step = document.steps().get(index).ok_or_else(|| format!("There is no step {index} in this history"))?;
+        let step = document.steps().get(index);
+        let step = step.ok_or_else(|| Refusal::new(format!("There is no step {index} in this history")))?;
         Ok(Self::of(step.project.as_state(), format!("step {index}: {}", step.label)))
     }
 
     /// Another project file.
-    fn file(path: &Path) -> Result<Self, String> {
-        let told = |error: &dyn std::fmt::Display| format!("{} cannot be read as a project: {error}", path.display());
+    fn file(path: &Path) -> Result<Self, Refusal> {
+        let told = |error: &dyn std::fmt::Display| {
+            Refusal::new(format!("{} cannot be read as a project: {error}", path.display()))
+        };
         let bytes = read_bounded(path, LARGEST_FILE_BYTES).map_err(|error| told(&error))?;
         let (project, upgrade) = read_upgrading(&bytes).map_err(|error| told(&error))?;
         let name = path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
@@ -108,7 +112,7 @@ impl BaseKeeper {
     ///
     /// # Errors
     /// A sentence when the snapshot, step or file is not there or cannot be read; the base is as it was.
-    pub fn settle(&mut self, choice: &BaseChoice, document: &Document, ctx: &egui::Context) -> Result<(), String> {
+    pub fn settle(&mut self, choice: &BaseChoice, document: &Document, ctx: &egui::Context) -> Result<(), Refusal> {
         if let BaseChoice::File(path) = choice {
             return self.settle_file(choice, path, document.revision(), ctx);
         }
@@ -155,14 +159,14 @@ impl BaseKeeper {
         path: &Path,
         revision: Revision,
         ctx: &egui::Context,
-    ) -> Result<(), String> {
+    ) -> Result<(), Refusal> {
         if self.is_found_for(choice) {
             return Ok(());
         }
         self.reading.receive();
         let path = path.to_owned();
         let found = self.reading.shown(&path).map(|base| Base::clone(base));
-        match (found, self.reading.fault_of(&path).map(ToString::to_string)) {
+        match (found, self.reading.fault_of(&path).cloned()) {
             (Some(base), _) => {
                 self.news.clone_from(&base.note);
                 self.base = base;
@@ -171,7 +175,7 @@ impl BaseKeeper {
             }
             (None, Some(why)) => {
                 self.reading.forget();
-                return Err(why);
+                return Err(why.into());
             }
             (None, None) => {
                 // Another file may have been chosen meanwhile; the one before may be on a drive that does not answer.
@@ -213,8 +217,14 @@ mod tests {
         );
         keeper.settle(&BaseChoice::Step(0), &document, &ctx).unwrap();
         assert_eq!((keeper.current().project.name.as_str(), keeper.current().name.as_str()), ("trial", "as opened"));
-        assert!(keeper.settle(&BaseChoice::Step(9), &document, &ctx).unwrap_err().contains("step 9"));
-        assert!(keeper.settle(&BaseChoice::Snapshot("gone".into()), &document, &ctx).unwrap_err().contains("'gone'"));
+        assert!(keeper.settle(&BaseChoice::Step(9), &document, &ctx).unwrap_err().to_string().contains("step 9"));
+        assert!(
+            keeper
+                .settle(&BaseChoice::Snapshot("gone".into()), &document, &ctx)
+                .unwrap_err()
+                .to_string()
+                .contains("'gone'")
+        );
         assert_eq!(keeper.current().name, "as opened");
     }
 
@@ -253,7 +263,7 @@ mod tests {
         };
         let base = wait(&good).unwrap();
         assert_eq!((base.name.as_str(), base.project.name.as_str()), ("good.ron", "trial"));
-        assert!(wait(&broken).unwrap_err().contains("broken.ron cannot be read as a project"));
-        assert!(wait(&folder.path().join("none.ron")).unwrap_err().contains("none.ron"));
+        assert!(wait(&broken).unwrap_err().to_string().contains("broken.ron cannot be read as a project"));
+        assert!(wait(&folder.path().join("none.ron")).unwrap_err().to_string().contains("none.ron"));
     }
 }

@@ -10,6 +10,7 @@ use crate::document::{Document, Revision};
 use crate::project::Project;
 use crate::shaping::Watch;
 use crate::table::{Cell, Selection, Table};
+use crate::wording::Refusal;
 
 /// What the checks found, last they were done.
 #[derive(Clone, Debug, Default)]
@@ -109,7 +110,7 @@ pub enum Outcome {
     /// The project after it, and how many findings would be open then.
     Done(Project, Tally),
     /// It cannot be carried out, for this reason.
-    Refused(String),
+    Refused(Refusal),
 }
 
 /// Slopes of more cells than this are limited on a thread of their own.
@@ -225,7 +226,7 @@ impl Checker {
             let goes_on = |share| link.goes_on(share);
             Ok(Outcome::of(&cure, &project, Watch::new(&goes_on)))
         });
-        let refused = || self.remedies.fault_of(&key).map(|why| Outcome::Refused(why.to_string()));
+        let refused = || self.remedies.fault_of(&key).map(|why| Outcome::Refused(why.clone().into()));
         let outcome = self.remedies.shown(&key).map(|outcome| Outcome::clone(outcome)).or_else(refused);
         if let Some(outcome) = outcome {
             cured.outcome = outcome;
@@ -241,7 +242,7 @@ impl Outcome {
                 let tally = Tally::of(&run(&after));
                 Self::Done(after, tally)
             }
-            Err(uncured) => Self::Refused(uncured.to_string()),
+            Err(uncured) => Self::Refused(uncured.into()),
         }
     }
 }
@@ -311,7 +312,7 @@ mod tests {
         let cure = bump.cure.clone().unwrap();
         breaking::break_next(CURING);
         let refusal = |checker: &Checker| match &checker.cured()?.outcome {
-            Outcome::Refused(why) => Some(why.clone()),
+            Outcome::Refused(why) => Some(why.to_string()),
             Outcome::Working | Outcome::Done(..) => None,
         };
         until(&mut checker, Some(&cure), &document, |checker| refusal(checker).is_some());

@@ -11,21 +11,22 @@ use crate::image::{
     DecodeError, OnMismatch, OutputFormat, ReadFile, decode, longest_file_bytes, read_changes, read_file, verify,
 };
 use crate::project::Project;
-use crate::wording::count;
+use crate::wording::{Refusal, count};
 
 /// Writes files and reads them back.
 ///
 /// # Errors
 /// Which file, why, and what became of it.
-pub fn write(project: Project, files: &ImageFiles, first: &Path) -> Result<WrittenFiles, String> {
+pub fn write(project: Project, files: &ImageFiles, first: &Path) -> Result<WrittenFiles, Refusal> {
     let is_image = files.formats.iter().any(|format| *format != OutputFormat::Description);
     let errors = crate::checks::run(&project).iter().filter(|finding| finding.is_open_error()).count();
     let despite_errors = files.despite_errors.clone().filter(|_| is_image && errors > 0);
     if is_image && errors > 0 && despite_errors.is_none() {
         let errors = count(errors, "open error");
-        return Err(format!("{errors}: mend what the checks find, accept it with a reason, or say why it is written"));
+        let remedy = "mend what the checks find, accept it with a reason, or say why it is written";
+        return Err(Refusal::new(errors).remedy(remedy));
     }
-    let exported = export_files(&project, &files.paths(first), files.width).map_err(|error| error.to_string())?;
+    let exported = export_files(&project, &files.paths(first), files.width)?;
     let checksum = exported.image.checksum_words(&project);
     let Exported { files, remarks, .. } = exported;
     let lines =
@@ -47,16 +48,16 @@ pub fn write(project: Project, files: &ImageFiles, first: &Path) -> Result<Writt
     })
 }
 
-fn read_image(path: &Path, project: &Project) -> Result<ReadFile, String> {
+fn read_image(path: &Path, project: &Project) -> Result<ReadFile, Refusal> {
     let limit = longest_file_bytes(project.image.size);
-    let bytes = read_bounded(path, limit).map_err(|error| format!("the file cannot be read: {error}"))?;
-    read_file(&bytes, project).map_err(|error| error.to_string())
+    let bytes = read_bounded(path, limit).map_err(|error| Refusal::new(format!("the file cannot be read: {error}")))?;
+    read_file(&bytes, project).map_err(Refusal::from)
 }
 
 /// Compares a file with a project.
 pub fn compare(project: Project, path: PathBuf) -> CompareFound {
     let found = read_image(&path, &project).and_then(|read| {
-        let comparison = verify(&project, &read.bytes).map_err(|error| error.to_string())?;
+        let comparison = verify(&project, &read.bytes)?;
         Ok((read.format.name(), comparison))
     });
     let broken = path.parent().map(broken_sets).unwrap_or_default();
@@ -70,13 +71,13 @@ pub fn read(into: Project, path: PathBuf, on_mismatch: OnMismatch) -> ImageRead 
 }
 
 fn values(into: &Project, path: &Path, on_mismatch: OnMismatch) -> Result<ImageValues, ImageRefusal> {
-    let refused = |words: String| ImageRefusal { words, is_checksum: false };
+    let refused = |why: Refusal| ImageRefusal { words: why.to_string(), is_checksum: false };
     let read = read_image(path, into).map_err(refused)?;
     let decoded = decode(&read.bytes, into, on_mismatch).map_err(|error| ImageRefusal {
         is_checksum: matches!(error, DecodeError::Checksum(_)),
         words: error.to_string(),
     })?;
-    let changes = read_changes(into, &decoded.project).map_err(|error| refused(error.to_string()))?;
+    let changes = read_changes(into, &decoded.project).map_err(|error| refused(error.into()))?;
     let remarks = read.warnings.iter().map(ToString::to_string).chain(decoded.remarks()).collect();
     Ok(ImageValues {
         project: decoded.project,

@@ -14,6 +14,7 @@ use crate::window::tasks::chooser::Chooser;
 use crate::window::tasks::destination::Destination;
 use crate::window::tasks::leftovers::Leftovers;
 use crate::window::tasks::rig_files::RigNews;
+use crate::wording::Refusal;
 
 /// A dialog that comes back empty sooner than anyone can cancel it was never shown.
 const SOONEST_CANCEL: Duration = Duration::from_millis(300);
@@ -100,12 +101,12 @@ pub enum News {
         /// Which file.
         path: PathBuf,
         /// What to know about it, or why it was not written.
-        done: Result<Option<String>, String>,
+        done: Result<Option<String>, Refusal>,
     },
     /// Image files were written and read back.
-    ImageWritten(Result<Box<WrittenFiles>, String>),
+    ImageWritten(Result<Box<WrittenFiles>, Refusal>),
     /// A page to print was written: which, where, and what to know about it or why not.
-    PageWritten(&'static str, PathBuf, Result<Option<String>, String>),
+    PageWritten(&'static str, PathBuf, Result<Option<String>, Refusal>),
     /// An image file was compared with a project.
     ImageCompared(Box<CompareFound>),
     /// An image file was read.
@@ -123,7 +124,7 @@ pub enum News {
     /// What a crash left behind.
     Leftovers(Leftovers),
     /// A recovery copy was deleted: its name, and why not.
-    Discarded(String, Result<(), String>),
+    Discarded(String, Result<(), Refusal>),
 }
 
 /// Why no document comes of a file.

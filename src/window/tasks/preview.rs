@@ -7,6 +7,7 @@ use crate::document::{Document, Revision};
 use crate::project::Project;
 use crate::shaping::{Shaped, Tool, Watch};
 use crate::window::state::proposals::Proposal;
+use crate::wording::Refusal;
 
 /// What the work is called in messages.
 pub(in crate::window) const PREVIEWING: &str = "the preview";
@@ -24,7 +25,7 @@ pub enum Outcome {
     /// It is known.
     Done(Box<Done>),
     /// The tool refuses, for this reason.
-    Refused(String),
+    Refused(Refusal),
 }
 
 /// A tool's result.
@@ -37,9 +38,9 @@ pub struct Done {
 }
 
 impl Outcome {
-    fn of(project: &Project, shaped: Result<Shaped, String>) -> Self {
+    fn of(project: &Project, shaped: Result<Shaped, Refusal>) -> Self {
         let done = shaped.and_then(|shaped| {
-            let project = project.with_advance(shaped.advance.clone()).map_err(|fault| fault.to_string())?;
+            let project = project.with_advance(shaped.advance.clone())?;
             Ok(Done { shaped, project })
         });
         done.map_or_else(Self::Refused, |done| Self::Done(Box::new(done)))
@@ -136,14 +137,14 @@ impl Previewer {
         let (advance, Proposal { tool, cells, .. }) = (document.project().advance.clone(), current.proposal.clone());
         self.results.ask(&self.job, ctx, PREVIEWING, move |link| {
             let goes_on = |share| link.goes_on(share);
-            tool.apply_watched(&advance, &cells, Watch::new(&goes_on)).map_err(|error| error.to_string())
+            tool.apply_watched(&advance, &cells, Watch::new(&goes_on)).map_err(Refusal::from)
         });
         if let Outcome::Working { share, .. } = &mut current.outcome {
             *share = self.results.share();
         }
         let shaped = match (self.results.shown(&self.job), self.results.fault_of(&self.job)) {
             (Some(shaped), _) => Ok(Shaped::clone(shaped)),
-            (None, Some(why)) => Err(why.to_string()),
+            (None, Some(why)) => Err(why.clone().into()),
             (None, None) => return,
         };
         current.outcome = Outcome::of(document.project(), shaped);
@@ -169,5 +170,5 @@ pub fn takes_long(proposal: &Proposal) -> bool {
 
 fn at_once(proposal: &Proposal, document: &Document) -> Outcome {
     let shaped = proposal.tool.apply(&document.project().advance, &proposal.cells);
-    Outcome::of(document.project(), shaped.map_err(|error| error.to_string()))
+    Outcome::of(document.project(), shaped.map_err(Refusal::from))
 }

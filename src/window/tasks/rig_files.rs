@@ -13,6 +13,7 @@ use crate::interchange::{DecimalMark, EventRows, MAX_RUN_BYTES, read_run_as, wri
 use crate::picture::{RunPicture, png, run_plate, svg};
 use crate::project::{LoadKind, Project};
 use crate::rig::{Event, Layout, Record, Replay, Revolution, Run, Settings, Turn};
+use crate::wording::Refusal;
 
 /// Width and height of an exported picture in points, pixels to a point, and columns of the run in it.
 const PICTURE: (f32, f32) = (1120.0, 760.0);
@@ -23,23 +24,23 @@ const PICTURE_COLUMNS: usize = 4096;
 #[derive(Debug)]
 pub enum RigNews {
     /// A run was read, or not.
-    Read(PathBuf, Result<Run, String>),
+    Read(PathBuf, Result<Run, Refusal>),
     /// A run whose decimal mark only the user knows.
     Ask(MarksForm),
     /// Something was written, with what to know about it, or not.
-    Written(RigJob, PathBuf, Result<Option<String>, String>),
+    Written(RigJob, PathBuf, Result<Option<String>, Refusal>),
 }
 
 /// A job with all that it needs.
 pub type Work = Box<dyn FnOnce() -> RigNews + Send>;
 
 /// What a job needs of the window; it is done on a thread.
-pub fn do_job(job: RigJob, path: PathBuf, rig: &RigScreen, project: &Project, look: Look) -> Result<Work, String> {
+pub fn do_job(job: RigJob, path: PathBuf, rig: &RigScreen, project: &Project, look: Look) -> Result<Work, Refusal> {
     if job == RigJob::ReadRun {
         let load = project.sensors.load;
         return Ok(Box::new(move || match read_bounded(&path, MAX_RUN_BYTES as u64) {
             Ok(bytes) => read(path, bytes.into(), None, load),
-            Err(error) => RigNews::Read(path, Err(error.to_string())),
+            Err(error) => RigNews::Read(path, Err(error.into())),
         }));
     }
     let run = rig.run.clone()?;
@@ -54,7 +55,7 @@ pub fn do_job(job: RigJob, path: PathBuf, rig: &RigScreen, project: &Project, lo
             RigJob::WriteEvents => to_put_on.put().and_then(|put_on| write_events(&path, &put_on, &run, settings)),
             RigJob::ReadRun | RigJob::WriteRun => write_file(&path, write_run(&run).as_bytes())
                 .map(|warning| warning.map(|warning| warning.to_string()))
-                .map_err(|error| error.to_string()),
+                .map_err(Refusal::from),
         };
         RigNews::Written(job, path, done)
     }))
@@ -66,20 +67,20 @@ pub fn read(path: PathBuf, bytes: Arc<[u8]>, mark: Option<DecimalMark>, load: Lo
         Ok(run) => RigNews::Read(path, Ok(run)),
         Err(error) => match error.asks() {
             Some(question) => RigNews::Ask(MarksForm { question: question.clone(), what: Doubtful::Run(path, bytes) }),
-            None => RigNews::Read(path, Err(error.to_string())),
+            None => RigNews::Read(path, Err(error.into())),
         },
     }
 }
 
 /// Row by row while the rig runs, so that no run is too long; the file takes its place when it is whole.
-fn write_events(path: &Path, put_on: &PutOn, run: &Arc<Run>, settings: Settings) -> Result<Option<String>, String> {
-    let file = Staged::stream(path).map_err(|error| error.to_string())?;
+fn write_events(path: &Path, put_on: &PutOn, run: &Arc<Run>, settings: Settings) -> Result<Option<String>, Refusal> {
+    let file = Staged::stream(path)?;
     let rig = put_on.rig(settings)?;
     let mut rows = EventRows::new(BufWriter::new(file), &put_on.project);
     rig.run(run, &mut rows);
     let written = rows.finish().and_then(|file| file.into_inner().map_err(std::io::IntoInnerError::into_error));
-    let file = written.map_err(|error| format!("{}: {error}", path.display()))?;
-    file.commit().map(|warning| warning.map(|warning| warning.to_string())).map_err(|error| error.to_string())
+    let file = written.map_err(|error| Refusal::from(error).at(path.display().to_string()))?;
+    file.commit().map(|warning| warning.map(|warning| warning.to_string())).map_err(Refusal::from)
 }
 
 /// How a picture shows the run.
@@ -97,12 +98,13 @@ fn write_picture(
     run: &Run,
     settings: Settings,
     looked_at: &LookedAt,
-) -> Result<Option<String>, String> {
+) -> Result<Option<String>, Refusal> {
     let project = &put_on.project;
     let rig = put_on.rig(settings.clone())?;
     let (motion, layout) = (rig.motion(run), Layout::new(project));
     let mut record = Record::new(run, PICTURE_COLUMNS);
-    let replay = Replay::new(rig.drive(run, &motion), run, &mut record).ok_or("the run was broken off")?;
+    let replay =
+        Replay::new(rig.drive(run, &motion), run, &mut record).ok_or_else(|| Refusal::new("the run was broken off"))?;
     let turn = Turn::at(looked_at.cursor_s, run, &motion, &layout);
     let mut events: Vec<Event> = Vec::new();
     replay.events(turn.wanted_s().0, turn.wanted_s().1, &mut events);
@@ -116,13 +118,10 @@ fn write_picture(
         look: looked_at.look,
         size: PICTURE,
     };
-    let plate = run_plate(&spec).map_err(|error| error.to_string())?;
+    let plate = run_plate(&spec)?;
     let is_png = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("png"));
-    let bytes =
-        if is_png { png(&plate, PICTURE_SCALE).map_err(|error| error.to_string())? } else { svg(&plate).into_bytes() };
-    write_file(path, &bytes)
-        .map(|warning| warning.map(|warning| warning.to_string()))
-        .map_err(|error| error.to_string())
+    let bytes = if is_png { png(&plate, PICTURE_SCALE)? } else { svg(&plate).into_bytes() };
+    write_file(path, &bytes).map(|warning| warning.map(|warning| warning.to_string())).map_err(Refusal::from)
 }
 
 /// Puts a run that was read on the rig.

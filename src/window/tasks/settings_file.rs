@@ -9,6 +9,7 @@ use eframe::egui;
 use super::task::Task;
 use crate::document::{BoundedError, DATA_FOLDER_VARIABLE, read_bounded, write_file};
 use crate::window::state::settings::{self, Settings};
+use crate::wording::Refusal;
 
 const FILE: &str = "settings.ron";
 /// Far more than keys for every command and a caution understood for every project take.
@@ -70,11 +71,9 @@ impl SettingsFile {
             return (Settings::default(), None);
         };
         let read = match read_bounded(path, LONGEST_BYTES) {
-            Ok(bytes) => {
-                String::from_utf8(bytes).map_err(|error| error.to_string()).and_then(|text| settings::read(&text))
-            }
+            Ok(bytes) => String::from_utf8(bytes).map_err(Refusal::from).and_then(|text| settings::read(&text)),
             Err(BoundedError::Io(error)) if error.kind() == io::ErrorKind::NotFound => Ok(Settings::default()),
-            Err(error) => Err(error.to_string()),
+            Err(error) => Err(error.into()),
         };
         let told = read.as_ref().err().map(|why| {
             let path = path.display();
@@ -133,16 +132,15 @@ impl Drop for SettingsFile {
     }
 }
 
-fn write(path: &Path, settings: &Settings, put_aside: bool) -> Result<(), String> {
+fn write(path: &Path, settings: &Settings, put_aside: bool) -> Result<(), Refusal> {
     let text = settings::write(settings)?;
-    let told = |error: io::Error| error.to_string();
     if let Some(folder) = path.parent() {
-        fs::create_dir_all(folder).map_err(told)?;
+        fs::create_dir_all(folder)?;
     }
     if put_aside {
-        fs::rename(path, path.with_extension("damaged.ron")).map_err(told)?;
+        fs::rename(path, path.with_extension("damaged.ron"))?;
     }
-    write_file(path, text.as_bytes()).map(|_| ()).map_err(|error| error.to_string())
+    write_file(path, text.as_bytes()).map(|_| ()).map_err(Refusal::from)
 }
 
 #[cfg(test)]

@@ -7,6 +7,7 @@ use super::jobs::News;
 use crate::document::{read_bounded, write_file};
 use crate::interchange::{DecimalMark, MAX_FILE_BYTES, TableFileError, read_table_as};
 use crate::window::state::dialogs::ReadTable;
+use crate::wording::Refusal;
 
 /// Writes a table.
 pub fn write(path: PathBuf, text: &str) -> News {
@@ -15,14 +16,14 @@ pub fn write(path: PathBuf, text: &str) -> News {
 }
 
 /// Writes a page: what it is called, and how its bytes are made.
-pub fn write_page(what: &'static str, path: PathBuf, make: impl FnOnce() -> Result<Vec<u8>, String>) -> News {
+pub fn write_page(what: &'static str, path: PathBuf, make: impl FnOnce() -> Result<Vec<u8>, Refusal>) -> News {
     let done = make().and_then(|bytes| put(&path, &bytes));
     News::PageWritten(what, path, done)
 }
 
 /// What to know about a file that was written, or why it was not.
-fn put(path: &Path, bytes: &[u8]) -> Result<Option<String>, String> {
-    let warning = write_file(path, bytes).map_err(|error| error.to_string())?;
+fn put(path: &Path, bytes: &[u8]) -> Result<Option<String>, Refusal> {
+    let warning = write_file(path, bytes)?;
     Ok(warning.map(|warning| warning.to_string()))
 }
 

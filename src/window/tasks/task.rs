@@ -12,6 +12,7 @@ use eframe::egui;
 use thiserror::Error;
 
 use crate::project::Project;
+use crate::wording::Refusal;
 
 /// What an answer is made of: two of them that are the same give the same answer.
 pub(in crate::window) trait Same {
@@ -41,7 +42,7 @@ impl Same for u64 {
 pub(in crate::window) enum Fault {
     /// The work says so itself.
     #[error("{0}")]
-    Refused(String),
+    Refused(Refusal),
     /// A mistake in this program broke the work of this name off.
     #[error("{0} broke off; any change tries again")]
     BrokenOff(&'static str),
@@ -82,7 +83,7 @@ struct Signals {
 enum Answer<T> {
     /// Better ones may come.
     Early(T),
-    Last(Result<T, String>),
+    Last(Result<T, Refusal>),
 }
 
 /// What work has of the window that asked for it.
@@ -190,7 +191,7 @@ impl<K: Same + Clone, T: Send + 'static> Task<K, T> {
         key: &K,
         ctx: &egui::Context,
         name: &'static str,
-        work: impl FnOnce(&Link<T>) -> Result<T, String> + Send + 'static,
+        work: impl FnOnce(&Link<T>) -> Result<T, Refusal> + Send + 'static,
     ) {
         if self.run.is_some() || self.is_known(key) {
             return;
@@ -233,7 +234,7 @@ impl<K: Same + Clone, T: Send + 'static> Task<K, T> {
     }
 
     /// Keeps an answer, or why there is none; the answer before it then stays for its own key.
-    pub(in crate::window) fn put(&mut self, key: K, answer: Result<T, String>) {
+    pub(in crate::window) fn put(&mut self, key: K, answer: Result<T, Refusal>) {
         match answer {
             Ok(found) => (self.done, self.fault) = (Some((key, Arc::new(found))), None),
             Err(why) => self.fault = Some((key, Fault::Refused(why))),
@@ -331,7 +332,7 @@ mod tests {
         wait(&mut task);
         assert_eq!(task.shown(&1).map(|found| **found), Some(10));
         let (go, gate) = mpsc::channel::<()>();
-        task.ask(&2, &ctx, "the trial", move |_| gate.recv().map(|()| 20).map_err(|error| error.to_string()));
+        task.ask(&2, &ctx, "the trial", move |_| gate.recv().map(|()| 20).map_err(Refusal::from));
         task.ask(&3, &ctx, "the trial", |_| Ok(30));
         task.receive();
         assert_eq!((task.working(), task.shown(&2).is_some()), (Some(&2), false));
@@ -345,9 +346,12 @@ mod tests {
     fn a_fault_is_that_of_its_key_alone_and_is_not_asked_for_again() {
         let (mut task, ctx) = (Task::<u64, u32>::default(), egui::Context::default());
         task.put(1, Ok(10));
-        task.ask(&2, &ctx, "the trial", |_| Err("no such number".into()));
+        task.ask(&2, &ctx, "the trial", |_| Err(Refusal::new("no such number")));
         wait(&mut task);
-        assert_eq!((task.fault_of(&2), task.fault_of(&1)), (Some(&Fault::Refused("no such number".into())), None));
+        assert_eq!(
+            (task.fault_of(&2), task.fault_of(&1)),
+            (Some(&Fault::Refused(Refusal::new("no such number"))), None)
+        );
         assert_eq!(task.shown(&1).map(|found| **found), Some(10));
         task.ask(&2, &ctx, "the trial", |_| Ok(20));
         assert!(task.working().is_none());

@@ -13,6 +13,7 @@ use notify::{Event, EventKind, RecommendedWatcher, RecursiveMode, Watcher as _};
 
 use super::task::{Fault, Task};
 use crate::document::folder_to_watch;
+use crate::wording::Refusal;
 
 /// Programs write in several steps; the file is looked at when they have been quiet for so long.
 const QUIET: Duration = Duration::from_millis(200);
@@ -33,10 +34,10 @@ impl Watcher {
     }
 
     /// Watches the folder of a file; what happened before it did is as good as a touch.
-    fn new(ctx: &egui::Context, file: &Path) -> Result<Self, String> {
-        let folder = folder_to_watch(file).ok_or("it has no folder")?;
+    fn new(ctx: &egui::Context, file: &Path) -> Result<Self, Refusal> {
+        let folder = folder_to_watch(file).ok_or_else(|| Refusal::new("it has no folder"))?;
         let is_touched = Arc::new(AtomicBool::new(true));
-        let system = watch(ctx, &is_touched, file, &folder).map_err(|error| error.to_string())?;
+        let system = watch(ctx, &is_touched, file, &folder)?;
         Ok(Self { is_touched, _system: system })
     }
 }

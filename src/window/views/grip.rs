@@ -11,7 +11,7 @@ use crate::window::state::outbox::Outbox;
 use crate::window::state::screen_message::ScreenMessage;
 use crate::window::state::selection::CellSelection;
 use crate::window::views::view::View;
-use crate::wording::{count, fixed, point, settle, signed, step_decimals, with_unit};
+use crate::wording::{Refusal, Unit, count, fixed, point, settle, signed, step_decimals, with_unit};
 
 /// A cell held by the pointer.
 #[derive(Clone, Debug, PartialEq)]
@@ -46,10 +46,10 @@ impl Grip {
         radius_cells: Option<f64>,
         deg_per_point: f64,
         pressed_at: f32,
-    ) -> Result<Self, String> {
+    ) -> Result<Self, Refusal> {
         let project = view.document.project();
         if project.advance.held().contains(cell) {
-            return Err(held(view, cell));
+            return Err(Refusal::new(held(view, cell)));
         }
         let (from_deg, step_deg) = (project.advance.table().at(cell), project.step_deg);
         let (amount_deg, is_free, hold) = (0.0, false, Hold::default());
@@ -86,7 +86,7 @@ impl Grip {
     pub fn text(&self) -> String {
         let decimals = step_decimals(if self.is_free { FREE_DEG } else { self.step_deg });
         let by = signed(self.amount_deg, decimals);
-        let deg = with_unit(&fixed(self.from_deg + self.amount_deg, decimals), "°");
+        let deg = with_unit(&fixed(self.from_deg + self.amount_deg, decimals), Unit::Degree);
         match (self.radius_cells, self.cells.count()) {
             (None, 1) => format!("{deg}  {by}"),
             (None, cells) => format!("{deg}  {by}, {}", count(cells, "cell")),

@@ -92,7 +92,7 @@ impl Trial {
     fn edit(&mut self) {
         let edit = |project: &Project| {
             let notes = format!("{} later", project.notes);
-            project.edit(|parts| parts.notes = notes).map_err(|fault| fault.to_string())
+            project.edit(|parts| parts.notes = notes).map_err(crate::wording::Refusal::from)
         };
         assert_eq!(self.window.state_mut().step("Later", None, edit), Ok(true));
     }

@@ -6,7 +6,7 @@ use super::Workbench;
 use crate::interchange::{Answers, LoadOrder};
 use crate::project::Project;
 use crate::window::views::grid::{Pasting, copied, paste};
-use crate::wording::count;
+use crate::wording::{Refusal, count};
 
 impl Workbench {
     pub(super) fn copy(&mut self, ctx: &egui::Context, breakpoints: bool) {
@@ -19,7 +19,7 @@ impl Workbench {
                 self.screen.grid.clipboard.copied = Some(copied);
                 ctx.copy_text(text);
             }
-            Err(error) => self.report(Err(error.to_string())),
+            Err(error) => self.report(Err(error.into())),
         }
     }
 
@@ -37,7 +37,7 @@ impl Workbench {
         let advance = &self.document.project().advance;
         match paste(advance, &self.screen.selection.cells, &self.screen.grid.clipboard, &text, answers) {
             Ok(Pasting::Done { advance, cells, label, told }) => {
-                let with_it = |project: &Project| project.with_advance(advance).map_err(|fault| fault.to_string());
+                let with_it = |project: &Project| project.with_advance(advance).map_err(Refusal::from);
                 let done = self.step(label, Some(cells.clone()), with_it);
                 if done.is_ok() {
                     self.screen.selection = self.screen.selection.with_cells(cells);
@@ -49,7 +49,7 @@ impl Workbench {
                 }
             }
             Ok(Pasting::Ask(question)) => self.screen.grid.clipboard.question = Some(question),
-            Err(reason) => self.report(Err(format!("Nothing was pasted: {reason}"))),
+            Err(reason) => self.complain(format!("Nothing was pasted: {reason}")),
         }
     }
 

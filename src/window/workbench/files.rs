@@ -15,6 +15,7 @@ use crate::window::state::notice::{Cause, Notice};
 use crate::window::state::screen::Sheet;
 use crate::window::tasks::destination::Destination;
 use crate::window::tasks::jobs::{Choice, Job, News};
+use crate::wording::Refusal;
 
 /// Said in the path panel when the system has no dialog.
 const NO_SERVICE: &str = "The system offers no file dialog here: type the path.";
@@ -115,7 +116,7 @@ impl Workbench {
             FileJob::WriteImage(files) => self.ask_to_write_image(ctx, files, path, replaced),
             FileJob::SetupSheet(paper) => {
                 let project = self.document.project().clone();
-                let make = move || setup_sheet(&project, paper).map_err(|error| error.to_string());
+                let make = move || setup_sheet(&project, paper).map_err(Refusal::from);
                 self.write_page(ctx, "setup sheet", path, make);
             }
             FileJob::DegreeStrip(svg) => self.write_page(ctx, "degree strip", path, || Ok(svg.into_bytes())),

@@ -8,7 +8,7 @@ use crate::project::Project;
 use crate::shaping::{Shaped, Tool};
 use crate::table::Selection;
 use crate::window::state::edits::DocumentEdit;
-use crate::wording::count;
+use crate::wording::{Refusal, count};
 
 impl Workbench {
     /// The one road by which the window makes a step at once: what is being dragged or held is a step of its own before.
@@ -16,8 +16,8 @@ impl Workbench {
         &mut self,
         label: impl Into<String>,
         selected: Option<Selection>,
-        edit: impl FnOnce(&Project) -> Result<Project, String>,
-    ) -> Result<bool, String> {
+        edit: impl FnOnce(&Project) -> Result<Project, Refusal>,
+    ) -> Result<bool, Refusal> {
         self.end_gesture();
         self.document.apply(label, selected, edit)
     }
@@ -26,7 +26,7 @@ impl Workbench {
         self.end_gesture();
         match tool.apply(&self.document.project().advance, cells) {
             Ok(shaped) => self.apply_shaped(tool, shaped),
-            Err(error) => self.report(Err(error.to_string())),
+            Err(error) => self.report(Err(error.into())),
         }
     }
 
@@ -37,7 +37,7 @@ impl Workbench {
         let selected = Some(self.screen.selection.cells.clone());
         let label = tool.label(&shaped);
         let advance = shaped.advance.clone();
-        let with_it = |project: &Project| project.with_advance(advance).map_err(|fault| fault.to_string());
+        let with_it = |project: &Project| project.with_advance(advance).map_err(Refusal::from);
         match self.step(label, selected, with_it) {
             Ok(true) => self.say(told),
             Ok(false) => self.complain(unchanged(&shaped)),
@@ -54,8 +54,8 @@ impl Workbench {
             self.document.begin_gesture();
         }
         let done = self.document.preview(|start| {
-            let shaped = tool.apply(&start.advance, &cells).map_err(|error| error.to_string())?;
-            start.with_advance(shaped.advance).map_err(|fault| fault.to_string())
+            let shaped = tool.apply(&start.advance, &cells)?;
+            start.with_advance(shaped.advance).map_err(Refusal::from)
         });
         let is_done = done.is_ok();
         if is_done {
@@ -106,7 +106,7 @@ impl Workbench {
             }
             Err(error) => {
                 self.document.cancel_gesture();
-                self.report(Err(error.to_string()));
+                self.report(Err(error.into()));
             }
         }
     }

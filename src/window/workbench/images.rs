@@ -17,6 +17,7 @@ use crate::window::state::notice::Notice;
 use crate::window::state::screen::Sheet;
 use crate::window::tasks::jobs::{Job, News};
 use crate::window::tasks::{image_files, table_files};
+use crate::wording::Refusal;
 
 impl Workbench {
     /// Goes to the Export sheet and asks where to write.
@@ -60,7 +61,7 @@ impl Workbench {
     }
 
     /// Remembers what was written, as one step.
-    pub(super) fn image_written(&mut self, written: Result<Box<WrittenFiles>, String>) {
+    pub(super) fn image_written(&mut self, written: Result<Box<WrittenFiles>, Refusal>) {
         let written = match written {
             Ok(written) => *written,
             Err(why) => return self.fail_job(format!("The image was not exported: {why}")),
@@ -81,7 +82,7 @@ impl Workbench {
         };
         let remember = |project: &Project| {
             let last = Some(Arc::new(last));
-            project.edit(|parts| parts.last_export = last).map_err(|fault| fault.to_string())
+            project.edit(|parts| parts.last_export = last).map_err(Refusal::from)
         };
         let selected = Some(self.screen.selection.cells.clone());
         let done = self.step(label, selected, remember).map(|_| ());
@@ -102,12 +103,12 @@ impl Workbench {
         ctx: &egui::Context,
         what: &'static str,
         path: PathBuf,
-        make: impl FnOnce() -> Result<Vec<u8>, String> + Send + 'static,
+        make: impl FnOnce() -> Result<Vec<u8>, Refusal> + Send + 'static,
     ) {
         self.start_image_work(ctx, move || table_files::write_page(what, path, make));
     }
 
-    pub(super) fn page_written(&mut self, what: &str, path: &Path, done: Result<Option<String>, String>) {
+    pub(super) fn page_written(&mut self, what: &str, path: &Path, done: Result<Option<String>, Refusal>) {
         match done {
             Ok(warning) => {
                 self.close_path_panel();
@@ -145,7 +146,7 @@ impl Workbench {
                 self.complain(format!("{name} differs from the project in {} numbers", comparison.differences.len()));
             }
             Err(why) => {
-                let notice = Notice::problem_with(&compared.path, why);
+                let notice = Notice::problem_with(&compared.path, &why.to_string());
                 self.screen.notice = Some(notice);
             }
         }

@@ -10,6 +10,7 @@ use crate::window::state::file_jobs::{LockedDeg, NewCar, Next};
 use crate::window::state::screen::Screen;
 use crate::window::tasks::base::BaseKeeper;
 use crate::window::tasks::preview::Previewer;
+use crate::wording::Refusal;
 
 impl Workbench {
     /// Goes on with `next`, after asking when there are unsaved changes.
@@ -68,19 +69,19 @@ impl Workbench {
         }
     }
 
-    fn created(&self, new: &NewCar) -> Result<Document, String> {
-        let project = new.table.create_for(&new.engine).map_err(|error| error.to_string())?;
+    fn created(&self, new: &NewCar) -> Result<Document, Refusal> {
+        let project = new.table.create_for(&new.engine)?;
         Ok(Document::untitled_in(&self.surroundings.data, project, new.table.name.trim()))
     }
 
-    fn sample(&self, place: usize) -> Result<Document, String> {
-        let sample = SAMPLES.get(place).ok_or("there is no such sample")?;
-        let project = sample.project().map_err(|error| error.to_string())?;
+    fn sample(&self, place: usize) -> Result<Document, Refusal> {
+        let sample = SAMPLES.get(place).ok_or_else(|| Refusal::new("there is no such sample"))?;
+        let project = sample.project()?;
         Ok(Document::untitled_in(&self.surroundings.data, project, sample.name))
     }
 
-    fn locked(&self, LockedDeg(deg): LockedDeg) -> Result<Document, String> {
-        let copy = self.document.project().locked_timing(deg).map_err(|error| error.to_string())?;
+    fn locked(&self, LockedDeg(deg): LockedDeg) -> Result<Document, Refusal> {
+        let copy = self.document.project().locked_timing(deg)?;
         let title = self.document.title() + &copy.locked_timing_suffix();
         Ok(Document::untitled_in(&self.surroundings.data, copy, title))
     }

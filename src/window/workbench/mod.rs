@@ -54,6 +54,7 @@ use crate::window::tasks::base::{Base, BaseKeeper};
 use crate::window::tasks::checking::{Cured, Outcome};
 use crate::window::views::proposed::Proposed;
 use crate::window::views::view::View;
+use crate::wording::Refusal;
 pub use surroundings::Surroundings;
 pub use trace::Trace;
 
@@ -298,7 +299,7 @@ impl Workbench {
         }
     }
 
-    fn report(&mut self, done: Result<(), String>) {
+    fn report(&mut self, done: Result<(), Refusal>) {
         if let Err(text) = done {
             self.complain(text);
         }
@@ -374,9 +375,9 @@ impl Workbench {
     }
 
     /// Tells why a base could not be had, with its path last.
-    fn report_base(&mut self, choice: &BaseChoice, settled: Result<(), String>) {
+    fn report_base(&mut self, choice: &BaseChoice, settled: Result<(), Refusal>) {
         match (choice, settled) {
-            (BaseChoice::File(path), Err(why)) => self.complain_at(path, &why),
+            (BaseChoice::File(path), Err(why)) => self.complain_at(path, &why.to_string()),
             (_, settled) => self.report(settled),
         }
     }

@@ -13,7 +13,7 @@ use crate::window::tasks::jobs::{Job, News};
 use crate::window::tasks::leftovers::Leftovers;
 use crate::window::tasks::task::Fault;
 use crate::window::views::availability::{Availability, availability};
-use crate::wording::capital;
+use crate::wording::{Refusal, capital};
 
 impl Workbench {
     /// Says something in the status line.
@@ -304,11 +304,11 @@ impl Workbench {
         };
         self.files.jobs.start(ctx, Job::Discarding, move || {
             let name = offer.name().to_owned();
-            News::Discarded(name, offer.discard().map_err(|error| error.to_string()))
+            News::Discarded(name, offer.discard().map_err(Refusal::from))
         });
     }
 
-    fn discarded(&mut self, name: &str, done: Result<(), String>) {
+    fn discarded(&mut self, name: &str, done: Result<(), Refusal>) {
         match done {
             Ok(()) => self.say(format!("The recovery copy of {name} is deleted")),
             Err(why) => {

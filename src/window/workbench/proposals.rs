@@ -12,6 +12,7 @@ use crate::window::state::screen::{Screen, Sheet, SidePanel};
 use crate::window::state::selection::CellSelection;
 use crate::window::tasks::checking;
 use crate::window::tasks::preview::{Outcome, takes_long};
+use crate::wording::Refusal;
 
 /// Said when what is waited for no longer starts from what is.
 const CHANGED_MEANWHILE: &str = "The table changed before the result was there; nothing was applied";
@@ -53,13 +54,13 @@ impl Workbench {
                 self.shown.awaited_cure = Some((cure, self.document.revision()));
             }
             _ => {
-                let after = cure.apply(self.document.project()).map_err(|uncured| uncured.to_string());
+                let after = cure.apply(self.document.project()).map_err(Refusal::from);
                 self.take_cured(&cure, after);
             }
         }
     }
 
-    fn take_cured(&mut self, cure: &Cure, after: Result<Project, String>) {
+    fn take_cured(&mut self, cure: &Cure, after: Result<Project, Refusal>) {
         let selected = Some(self.screen.selection.cells.clone());
         match after.and_then(|after| self.step(cure.label.clone(), selected, |_| Ok(after))) {
             Ok(true) => self.say(cure.label.clone()),
@@ -129,7 +130,7 @@ impl Workbench {
         let Some((proposal, _)) = &self.shown.awaited else {
             return false;
         };
-        let result: Result<Shaped, String> = match self.shown.preview.outcome_of(proposal, &self.document) {
+        let result: Result<Shaped, Refusal> = match self.shown.preview.outcome_of(proposal, &self.document) {
             Some(Outcome::Done(done)) => Ok(done.shaped.clone()),
             Some(Outcome::Refused(reason)) => Err(reason.clone()),
             Some(Outcome::Working { .. }) | None => return false,

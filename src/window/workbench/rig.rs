@@ -13,7 +13,7 @@ use crate::window::state::dialogs::{Doubtful, Floating, MarksForm};
 use crate::window::state::file_jobs::{FileJob, RigJob, file_name};
 use crate::window::tasks::jobs::{Job, News};
 use crate::window::tasks::rig_files::{self, RigNews, do_job, put_on};
-use crate::wording::{count, fixed, with_unit};
+use crate::wording::{Unit, count, fixed, with_unit};
 
 impl Workbench {
     /// Brings the run up to date, and while it plays asks for the next frame.
@@ -33,11 +33,11 @@ impl Workbench {
             Command::RigRows => rig.toggle_rows(),
             Command::RigDropEdge => {
                 rig.settings.dropped_at_s.push(here_s);
-                self.say(format!("The next edge after {} is dropped", with_unit(&fixed(here_s, 3), "s")));
+                self.say(format!("The next edge after {} is dropped", with_unit(&fixed(here_s, 3), Unit::Second)));
             }
             Command::RigExtraEdge => {
                 rig.settings.extra_at_s.push(here_s);
-                self.say(format!("An edge is added at {}", with_unit(&fixed(here_s, 3), "s")));
+                self.say(format!("An edge is added at {}", with_unit(&fixed(here_s, 3), Unit::Second)));
             }
             Command::RigNoFaults => {
                 rig.settings = crate::rig::Settings::default();

@@ -200,7 +200,7 @@ impl Workbench {
         let base = self.shown.base.current().clone();
         let taken = match take_back_cells(&base.project, self.document.project(), cells, &base.name) {
             Ok(taken) => taken,
-            Err(error) => return self.report(Err(error.to_string())),
+            Err(error) => return self.report(Err(error.into())),
         };
         let told = taken.cells.to_string();
         let done = self.step(taken.label, Some(cells.clone()), |_| Ok(taken.project));

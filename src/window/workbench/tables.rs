@@ -11,6 +11,7 @@ use crate::window::state::dialogs::{Floating, ImportForm, ReadTable};
 use crate::window::state::file_jobs::file_name;
 use crate::window::tasks::jobs::Job;
 use crate::window::tasks::table_files;
+use crate::wording::Refusal;
 
 impl Workbench {
     /// Writes the table on a thread.
@@ -23,7 +24,7 @@ impl Workbench {
         self.files.jobs.start(ctx, Job::Table, move || table_files::write(path, &text));
     }
 
-    pub(super) fn exported(&mut self, path: &Path, done: Result<Option<String>, String>) {
+    pub(super) fn exported(&mut self, path: &Path, done: Result<Option<String>, Refusal>) {
         match done {
             Ok(warning) => {
                 self.close_path_panel();
@@ -65,8 +66,8 @@ impl Workbench {
         };
         let label = format!("Import table from {}", file_name(&path));
         let edit = |project: &crate::project::Project| {
-            let advance = file.import().map_err(|error| error.to_string())?;
-            project.with_advance(advance).map_err(|fault| fault.to_string())
+            let advance = file.import()?;
+            project.with_advance(advance).map_err(Refusal::from)
         };
         match self.step(label.clone(), None, edit) {
             Ok(changed) => {
@@ -79,7 +80,7 @@ impl Workbench {
             }
             Err(told) => {
                 if let Some(Floating::Import(form)) = &mut self.files.dialogs.panel {
-                    form.refusal = Some(told.clone());
+                    form.refusal = Some(told.to_string());
                 }
                 self.complain(told);
             }

@@ -4,9 +4,8 @@ use serde::Serialize;
 
 use super::SenderLaw;
 use crate::project::{Project, Sender};
-use crate::wording::{figure, fixed, given, quantity, settle, with_unit};
-use crate::worksheet::error::{WorksheetError, check, check_field};
-use crate::worksheet::verdict::{Gravity, Verdict, as_words};
+use crate::wording::{Unit, figure, fixed, given, quantity, settle, with_unit};
+use crate::worksheet::{Gravity, Verdict, WorksheetError, as_words, check, check_field};
 
 /// How the unit reads the sender: a resistor to the supply, and a converter whose full scale is the same supply.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -30,7 +29,7 @@ impl Divider {
         (self.share(ohm) * self.full_count()).round()
     }
 
-    /// The resistance in Ω at so many volts; `None` at the rails, where none is.
+    /// The resistance in Ω at a voltage; `None` at the rails, which no resistance gives.
     pub fn ohm(&self, volts: f64) -> Option<f64> {
         let share = volts / self.supply_v;
         (share > 0.0 && share < 1.0).then(|| self.pull_up_ohm * share / (1.0 - share))
@@ -47,8 +46,8 @@ impl Divider {
 
     fn check(&self) -> Result<(), WorksheetError> {
         check_field("sensors.coolant.pull_up_ohm", "pull-up", self.pull_up_ohm)?;
-        check("supply", self.supply_v, 1.0, 30.0, "V")?;
-        check("converter", f64::from(self.bits), 6.0, 24.0, "bits")
+        check("supply", self.supply_v, 1.0, 30.0, Unit::Volt)?;
+        check("converter", f64::from(self.bits), 6.0, 24.0, Unit::Bit)
     }
 }
 
@@ -132,18 +131,21 @@ impl Verdict for SenderVerdict {
     fn words(&self) -> String {
         match *self {
             Self::Coarse { temperature_c, c_per_count, better_ohm } => {
-                let coarse =
-                    format!("One count is {} at {}: coarse.", figure(c_per_count, "°C"), quantity(temperature_c, "°C"));
+                let coarse = format!(
+                    "One count is {} at {}: coarse.",
+                    figure(c_per_count, Unit::Celsius),
+                    quantity(temperature_c, Unit::Celsius)
+                );
                 match better_ohm {
                     Some(ohm) => {
-                        let ohm = with_unit(&fixed(ohm, 0), "Ω");
+                        let ohm = with_unit(&fixed(ohm, 0), Unit::Ohm);
                         format!("{coarse} A pull-up of about {ohm} serves both ends of the range alike.")
                     }
                     None => format!("{coarse} Choose a pull-up near what the sender has where it matters."),
                 }
             }
             Self::Fine { c_per_count } => {
-                format!("Good: one count is {} at most where it matters.", figure(c_per_count, "°C"))
+                format!("Good: one count is {} at most where it matters.", figure(c_per_count, Unit::Celsius))
             }
         }
     }
@@ -208,7 +210,12 @@ impl SenderAnswer {
     /// The name of the step that applies it.
     pub fn label(&self) -> String {
         let [(cold_c, _), _, (hot_c, _)] = self.points;
-        format!("Set {} sender by points from {} to {}", self.place.name(), given(cold_c, "°C"), quantity(hot_c, "°C"))
+        format!(
+            "Set {} sender by points from {} to {}",
+            self.place.name(),
+            given(cold_c, Unit::Celsius),
+            quantity(hot_c, Unit::Celsius)
+        )
     }
 
     /// The project with this sender fitted. Of a β form the third point is the law's own, halfway.

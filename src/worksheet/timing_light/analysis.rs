@@ -4,11 +4,9 @@ use serde::Serialize;
 
 use super::verdict::{self, TimingVerdict};
 use crate::project::{Parts, Project, TimingLight, TimingReading};
-use crate::wording::{count, figure, settle, signed_figure};
-use crate::worksheet::error::{WorksheetError, check, check_field};
+use crate::wording::{Unit, count, figure, settle, signed_figure};
 use crate::worksheet::least_squares::Fit;
-use crate::worksheet::light::DEG_PER_US_RPM;
-use crate::worksheet::verdict::{Verdict, as_words, obstacle};
+use crate::worksheet::{DEG_PER_US_RPM, Verdict, WorksheetError, as_words, check, check_field, obstacle};
 
 /// With fewer readings there is the offset alone.
 pub(super) const LEAST_READINGS: usize = 4;
@@ -30,7 +28,7 @@ pub const CRANKING_READINGS_BELOW_RPM: f64 = 600.0;
 const LEAST_OUTLIER_DEG: f64 = 1.0;
 /// Of a smaller commanded advance a light shows no share.
 const LEAST_SHARE_OF_DEG: f64 = 2.0;
-/// The zero offset is a fine trim of so many pitches at most, either way.
+/// The zero offset is a fine trim of at most this many pitches, either way.
 pub(super) const MOST_PITCHES: f64 = 3.0;
 
 /// Which timing light it is.
@@ -38,7 +36,7 @@ pub(super) const MOST_PITCHES: f64 = 3.0;
 pub enum LightKind {
     /// It flashes with the spark; the degrees stand on the pulley.
     Plain,
-    /// It flashes so much later as its knob says; the pulley needs one mark alone.
+    /// It flashes later by what its knob says, so the pulley needs only one mark.
     DelayKnob,
 }
 
@@ -153,7 +151,7 @@ impl TimingAnswer {
     pub fn of_rows(rows: &[(usize, TimingReading)], setting: &TimingSetting) -> Result<Self, WorksheetError> {
         check_readings(rows)?;
         check_field("trigger.zero_offset_deg", "zero offset", setting.zero_offset_deg)?;
-        check("pitch", setting.pitch_deg, 1.0, 60.0, "°")?;
+        check("pitch", setting.pitch_deg, 1.0, 60.0, Unit::Degree)?;
         let numbered = || rows.iter().map(|(row, reading)| (*row, reading));
         let (running, cranking): (Vec<Numbered<'_>>, Vec<Numbered<'_>>) =
             numbered().partition(|(_, reading)| reading.speed_rpm >= CRANKING_READINGS_BELOW_RPM);
@@ -173,11 +171,11 @@ impl TimingAnswer {
         let share = if slope.is_some() { None } else { share(readings) };
         let pitches = fitted.offset_deg / setting.pitch_deg;
         let reference_change_deg = match whole_pitches(pitches) {
-            // A slope that is off leaves nothing to be moved.
+            // With a slope that is off, the reference is not moved.
             Some(whole) if !is_off => settle(whole * setting.pitch_deg),
             _ => 0.0,
         };
-        // Left to the bit as it was where the reference stays.
+        // Where the reference stays, its value keeps its bits.
         let change_deg = match reference_change_deg {
             0.0 => fitted.offset_deg,
             moved => settle(fitted.offset_deg - moved),
@@ -244,9 +242,9 @@ impl TimingAnswer {
 
     /// The name of the step that applies it.
     pub fn label(&self) -> String {
-        let latency = self.sure_latency_us().map(|us| format!("sensor latency to {}", figure(us, "µs")));
+        let latency = self.sure_latency_us().map(|us| format!("sensor latency to {}", figure(us, Unit::Microsecond)));
         let zero_offset = (self.zero_offset_change_deg.abs() >= verdict::NOTHING_DEG)
-            .then(|| format!("zero offset to {}", signed_figure(self.new_zero_offset_deg, "°")));
+            .then(|| format!("zero offset to {}", signed_figure(self.new_zero_offset_deg, Unit::Degree)));
         let all: Vec<String> = zero_offset.into_iter().chain(latency).collect();
         if all.is_empty() { self.keep_label() } else { format!("Set {}", all.join(", ")) }
     }

@@ -2,13 +2,13 @@
 
 use super::analysis::CRANKING_READINGS_BELOW_RPM;
 use crate::project::{Parts, TimingLight, TimingReading, Trigger, Wheel};
-use crate::wording::{count, figure, quantity, settle, signed_figure};
-use crate::worksheet::light::DEG_PER_US_RPM;
+use crate::wording::{Unit, count, figure, quantity, settle, signed_figure};
+use crate::worksheet::DEG_PER_US_RPM;
 
-/// The mean of what the light shows beyond what it should may be so much, in degrees. This and the next: common practice,
+/// The largest allowed mean of what the light shows beyond what it should, in degrees. This and the next: common practice,
 /// no source.
 pub const MOST_MEAN_DEG: f64 = 1.0;
-/// And each reading so much.
+/// The largest allowed deviation of each reading, in degrees.
 pub const MOST_EACH_DEG: f64 = 2.0;
 /// Beyond this speed one reading at least is wanted, so that a lag would show. Common practice, no source.
 pub const FAST_RPM: f64 = 2500.0;
@@ -22,7 +22,7 @@ pub const SAME_US: f64 = 1.0;
 /// What keeps the zero from being proved.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Unproved {
-    /// There are no readings, or none with a date.
+    /// No readings, or none with a date.
     NoReadings,
     /// They were taken with another wheel.
     OtherWheel {
@@ -88,20 +88,20 @@ impl Unproved {
             }
             Self::OtherLatency { by_us } => format!(
                 "the sensor latency was changed by {} since the timing-light readings were taken",
-                figure(by_us, "µs")
+                figure(by_us, Unit::Microsecond)
             ),
             Self::Mean { mean_deg } => format!(
                 "the timing light shows {} against what is commanded on average, more than {}",
-                signed_figure(mean_deg, "°"),
-                quantity(MOST_MEAN_DEG, "°")
+                signed_figure(mean_deg, Unit::Degree),
+                quantity(MOST_MEAN_DEG, Unit::Degree)
             ),
             Self::Each { row, off_deg } => format!(
                 "timing-light reading {row} is {} off what is commanded, more than {}",
-                signed_figure(off_deg, "°"),
-                quantity(MOST_EACH_DEG, "°")
+                signed_figure(off_deg, Unit::Degree),
+                quantity(MOST_EACH_DEG, Unit::Degree)
             ),
             Self::OneAdvance => "timing-light readings at a second commanded advance are missing".into(),
-            Self::Slow => format!("a timing-light reading above {} is missing", quantity(FAST_RPM, "rpm")),
+            Self::Slow => format!("a timing-light reading above {} is missing", quantity(FAST_RPM, Unit::Rpm)),
         }
     }
 
@@ -112,7 +112,7 @@ impl Unproved {
 }
 
 fn shown(deg: f64) -> String {
-    crate::wording::with_unit(&crate::wording::fixed(deg, 1), "°")
+    crate::wording::with_unit(&crate::wording::fixed(deg, 1), Unit::Degree)
 }
 
 /// What of the trigger is not as it was.

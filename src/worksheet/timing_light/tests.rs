@@ -227,7 +227,7 @@ fn one_verdict_says_what_to_do_about_a_whole_pitch() {
         assert!(matches!(found.apply(&before, "t"), Err(WorksheetError::Obstacle(_))));
         assert!(matches!(found.keep(&before, "t"), Err(WorksheetError::Obstacle(_))));
     }
-    // A zero offset that is out of range is asked for by nobody, and one that is large is asked for once.
+    // A zero offset out of range is never proposed, and a large one only once.
     for (offset_deg, count) in [(47.0, 0), (14.0, 1), (4.0, 1), (9.7, 0)] {
         let rows = PRESCRIBED_READINGS.map(|(commanded, speed)| (commanded, commanded + offset_deg, speed));
         let verdicts = answer(&rows).verdicts;
@@ -312,7 +312,7 @@ fn half_or_twice_of_one_advance_is_asked_about() {
     assert!(half.contains("cannot halve: then the zero is off by \u{2212}5.00°"), "{half}");
     let twice = words(20.0, None);
     assert!(twice.contains("cannot double: then the zero is off by +10.00°"), "{twice}");
-    // Opposite faults, opposite words.
+    // Opposite faults give opposite words.
     assert!(half.contains("catches every other one") && !half.contains("in two revolutions"), "{half}");
     assert!(twice.contains("for a spark in two revolutions") && !twice.contains("catches every other"), "{twice}");
     // A plain light can do neither: then it is the zero.
@@ -327,7 +327,7 @@ fn half_or_twice_of_one_advance_is_asked_about() {
         let asked = with(observed, None).verdicts.iter().any(|verdict| matches!(verdict, TimingVerdict::Share { .. }));
         assert_eq!(asked, is_asked, "{observed}");
     }
-    // Of no advance there is no half.
+    // With no advance commanded there is no half of it.
     assert!(answer(&[(0.0, 0.0, 1000.0), (0.0, 0.0, 3000.0)]).obstacle().is_none());
 }
 
@@ -375,7 +375,7 @@ fn one_reading_that_lies_off_is_named_by_its_row_and_still_counts() {
         "{}",
         told.words()
     );
-    // By the row that it stands in, whatever rows lie between that do not count.
+    // Rows are numbered as they stand, including those between that do not count.
     let mut numbered: Vec<(usize, TimingReading)> =
         readings(&rows).into_iter().zip(3..).map(|(a, row)| (row, a)).collect();
     numbered.insert(0, (1, TimingReading { commanded_deg: 8.0, observed_deg: 8.0, speed_rpm: 200.0 }));

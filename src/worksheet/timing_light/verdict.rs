@@ -5,10 +5,8 @@ use super::analysis::{
     has_one_advance, has_one_speed, rise_together,
 };
 use crate::project::TimingReading;
-use crate::wording::{count, figure, fixed, quantity, settle, signed_figure, with_unit};
-use crate::worksheet::error::check_field;
-use crate::worksheet::light::DEG_PER_US_RPM;
-use crate::worksheet::verdict::{Gravity, Verdict};
+use crate::wording::{Unit, count, figure, fixed, quantity, settle, signed_figure, with_unit};
+use crate::worksheet::{DEG_PER_US_RPM, Gravity, Verdict, check_field};
 
 /// The readings that tell everything apart: commanded degrees and rpm. Four speeds at one locked advance, then three
 /// advances at one speed.
@@ -19,7 +17,7 @@ pub const PRESCRIBED_READINGS: [(f64, f64); 7] =
 pub(crate) const PRESCRIPTION: &str = "lock the advance at 10° and read at 1000, 2000, 3000 and 4000 rpm; then hold 1500 rpm and \
                             read at 5, 15 and 25°";
 
-/// A light that halves or doubles flashes is told by a slope this close to 0.5 or 2.
+/// A slope this close to 0.5 or 2 reveals a light that halves or doubles flashes.
 pub(super) const HALVED: std::ops::RangeInclusive<f64> = 0.4..=0.6;
 pub(super) const DOUBLED: std::ops::RangeInclusive<f64> = 1.8..=2.2;
 /// Readings of a light are good to about half a degree; common practice, no source.
@@ -32,7 +30,7 @@ const MOST_OFFSET_DEG: f64 = 10.0;
 pub(super) const NOTHING_DEG: f64 = 0.25;
 /// Smaller lags are nothing: 0.04° at 6000 rpm.
 pub(super) const LEAST_LAG_US: f64 = 1.0;
-/// At this speed a lag is told in degrees.
+/// The speed at which a lag is given in degrees.
 const SHOWN_RPM: f64 = 6000.0;
 
 /// What the readings mean.
@@ -222,41 +220,41 @@ impl Verdict for TimingVerdict {
             Self::OutOfRange { zero_offset_deg, teeth, most_deg } => format!(
                 "It would take a zero offset of {}, and more than {} either way is no trim: move the reference by {}, and \
                  read again.",
-                signed_figure(zero_offset_deg, "°"),
-                quantity(most_deg, "°"),
-                with_unit(&fixed(teeth, 0), "teeth")
+                signed_figure(zero_offset_deg, Unit::Degree),
+                quantity(most_deg, Unit::Degree),
+                with_unit(&fixed(teeth, 0), Unit::Tooth)
             ),
             Self::WholePitches { pitches, offset_deg, reference_change_deg } => format!(
                 "{} is about {} of the wheel: the reference was counted from another tooth. Prove dead centre and count \
                  again; then move the reference by {}, leave the zero offset as it is, and read again.",
-                signed_figure(offset_deg, "°"),
-                with_unit(&fixed(pitches, 0), "pitches"),
-                signed_figure(reference_change_deg, "°")
+                signed_figure(offset_deg, Unit::Degree),
+                with_unit(&fixed(pitches, 0), Unit::Pitch),
+                signed_figure(reference_change_deg, Unit::Degree)
             ),
             Self::Outlier { row, off_deg } => format!(
                 "Reading {row} lies {} off what all the others say. It still counts: read it again, or take it out.",
-                signed_figure(off_deg, "°")
+                signed_figure(off_deg, Unit::Degree)
             ),
             Self::Cranking { readings, mean_deg } => format!(
                 "{} below {} {} kept apart: while cranking the light shows {} against what is commanded.",
                 count(readings, "reading"),
-                quantity(CRANKING_READINGS_BELOW_RPM, "rpm"),
+                quantity(CRANKING_READINGS_BELOW_RPM, Unit::Rpm),
                 if readings == 1 { "is" } else { "are" },
-                signed_figure(mean_deg, "°")
+                signed_figure(mean_deg, Unit::Degree)
             ),
             Self::CrankingOnly => format!(
                 "All readings are below {}: while cranking the speed changes within every turn, so that they are good \
                  enough to start with and prove nothing. Read again with the engine running.",
-                quantity(CRANKING_READINGS_BELOW_RPM, "rpm")
+                quantity(CRANKING_READINGS_BELOW_RPM, Unit::Rpm)
             ),
             Self::LargeOffset { zero_offset_deg } => format!(
                 "A zero offset of {} is more than a fine trim: prove the sensor's place and the reference as well.",
-                signed_figure(zero_offset_deg, "°")
+                signed_figure(zero_offset_deg, Unit::Degree)
             ),
             Self::RunsAhead { lead_us } => format!(
                 "The observed advance runs ahead by {} as the speed rises, which no lag does: the commanded advance \
                  may not have been the one noted.",
-                figure(lead_us, "µs")
+                figure(lead_us, Unit::Microsecond)
             ),
             Self::NotSeparated => format!(
                 "Speed and commanded advance rise together: a lag, an offset and a wrong scale cannot be told apart. To \
@@ -273,11 +271,11 @@ impl Verdict for TimingVerdict {
             Self::Scatters { deviation_deg } => format!(
                 "The readings scatter by {} about the line: look for slack in the drive, a loose mark or an unsteady \
                  speed.",
-                figure(deviation_deg, "°")
+                figure(deviation_deg, Unit::Degree)
             ),
             Self::WideInterval { half_deg } => format!(
                 "The offset is known to ±{} only: take more readings, at speeds further apart.",
-                figure(half_deg, "°")
+                figure(half_deg, Unit::Degree)
             ),
             Self::Lags { latency_us } => format!("{}.", lag_words(latency_us)),
             Self::LagOutOfRange { latency_us } => format!(
@@ -292,13 +290,13 @@ impl Verdict for TimingVerdict {
             }
             Self::Change { change_deg, zero_offset_deg } => format!(
                 "Change the zero offset by {}, to {}.",
-                signed_figure(change_deg, "°"),
-                signed_figure(zero_offset_deg, "°")
+                signed_figure(change_deg, Unit::Degree),
+                signed_figure(zero_offset_deg, Unit::Degree)
             ),
             Self::InOrder { offset_deg } => {
                 format!(
                     "Commanded is actual to within {}: leave the zero offset as it is.",
-                    figure(offset_deg.abs(), "°")
+                    figure(offset_deg.abs(), Unit::Degree)
                 )
             }
         }
@@ -308,7 +306,11 @@ impl Verdict for TimingVerdict {
 /// 'The spark falls behind by 103.7 µs, 3.73° at 6000 rpm'.
 fn lag_words(latency_us: f64) -> String {
     let lag_deg = latency_us * SHOWN_RPM * DEG_PER_US_RPM;
-    format!("The spark falls behind by {}, {} at {SHOWN_RPM} rpm", figure(latency_us, "µs"), figure(lag_deg, "°"))
+    format!(
+        "The spark falls behind by {}, {} at {SHOWN_RPM} rpm",
+        figure(latency_us, Unit::Microsecond),
+        figure(lag_deg, Unit::Degree)
+    )
 }
 
 /// A light with a delay knob reckons its degrees from the time between two flashes. A wasted spark comes every revolution.
@@ -351,13 +353,13 @@ fn share_words(share: f64, commanded_deg: f64, offset_deg: f64, light: Option<Li
         None => format!(
             "Which light is it, a plain one or one with a delay knob, and how is the knob set for a spark every revolution? \
              With a delay knob: {cause}. A plain light on a marked pulley cannot {verb}: then the zero is off by {}.",
-            signed_figure(offset_deg, "°")
+            signed_figure(offset_deg, Unit::Degree)
         ),
     };
     format!(
         "At {} commanded the light shows about {about} of that, and no other advance was read. {question} Read at a second \
          commanded advance, which tells the two apart.",
-        quantity(commanded_deg, "°")
+        quantity(commanded_deg, Unit::Degree)
     )
 }
 
@@ -493,7 +495,7 @@ fn of_lag(answer: &TimingAnswer) -> Option<TimingVerdict> {
     (low_us > 0.0).then_some(verdict)
 }
 
-/// Whether a project can have so much latency, in µs.
+/// Whether a project can have this latency, in µs.
 pub(super) fn is_allowed_us(latency_us: f64) -> bool {
     check_field("trigger.latency_us", "", latency_us).is_ok()
 }

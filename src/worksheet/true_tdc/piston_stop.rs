@@ -3,9 +3,8 @@
 use serde::Serialize;
 
 use crate::project::Project;
-use crate::wording::{figure, settle};
-use crate::worksheet::error::{WorksheetError, check};
-use crate::worksheet::verdict::{Gravity, Verdict, as_words};
+use crate::wording::{Unit, figure, settle};
+use crate::worksheet::{Gravity, Verdict, WorksheetError, as_words, check};
 
 /// What was read from a degree wheel on the crank that counts 0..360 in the direction of rotation, its zero at the
 /// engine's timing mark.
@@ -69,12 +68,12 @@ impl Verdict for TdcVerdict {
             Self::TooClose { half_span_deg } => format!(
                 "The marks stand only {} either side of dead centre, where the piston hardly moves: let the stop reach \
                  in further.",
-                figure(half_span_deg, "°")
+                figure(half_span_deg, Unit::Degree)
             ),
             Self::TooFar { half_span_deg } => format!(
                 "The marks stand {} either side: make sure that this is top dead centre and not the bottom, or draw the \
                  stop back.",
-                figure(half_span_deg, "°")
+                figure(half_span_deg, Unit::Degree)
             ),
             Self::FarOff { mark_error_deg } => format!(
                 "True top dead centre comes {}: so much is rarely the mark alone. Make sure of the cylinder and of the \
@@ -84,7 +83,7 @@ impl Verdict for TdcVerdict {
             Self::MarkOff { mark_error_deg } => format!(
                 "True top dead centre comes {}: a light read against this mark shows {} too {}.",
                 after_mark(mark_error_deg),
-                figure(mark_error_deg.abs(), "°"),
+                figure(mark_error_deg.abs(), Unit::Degree),
                 if mark_error_deg > 0.0 { "little" } else { "much" }
             ),
             Self::MarkRight => "The timing mark is right.".into(),
@@ -94,7 +93,7 @@ impl Verdict for TdcVerdict {
 
 fn after_mark(mark_error_deg: f64) -> String {
     let side = if mark_error_deg > 0.0 { "after" } else { "before" };
-    format!("{} {side} the timing mark", figure(mark_error_deg.abs(), "°"))
+    format!("{} {side} the timing mark", figure(mark_error_deg.abs(), Unit::Degree))
 }
 
 /// Where dead centre is.
@@ -119,9 +118,9 @@ impl TrueTdc {
     /// # Errors
     /// [`WorksheetError`] for readings outside 0..360 and for marks that are one or opposite each other.
     pub fn of(stop: &PistonStop) -> Result<Self, WorksheetError> {
-        check("first mark", stop.first_deg, 0.0, 360.0, "°")?;
-        check("second mark", stop.second_deg, 0.0, 360.0, "°")?;
-        stop.edge_deg.map_or(Ok(()), |edge_deg| check("edge", edge_deg, 0.0, 360.0, "°"))?;
+        check("first mark", stop.first_deg, 0.0, 360.0, Unit::Degree)?;
+        check("second mark", stop.second_deg, 0.0, 360.0, Unit::Degree)?;
+        stop.edge_deg.map_or(Ok(()), |edge_deg| check("edge", edge_deg, 0.0, 360.0, Unit::Degree))?;
         let ahead_deg = wrap(settle(stop.second_deg - stop.first_deg));
         if ahead_deg == 0.0 || ahead_deg == 180.0 {
             let what = if ahead_deg == 0.0 { "at the same place" } else { "opposite each other" };
@@ -149,7 +148,7 @@ impl TrueTdc {
     /// The name of the step that applies it.
     pub fn label(&self, project: &Project) -> String {
         let zero = if self.reference_deg.is_some() { ", zero offset to 0.00°" } else { "" };
-        format!("Set reference to {}{zero}", figure(self.new_reference_deg(project), "°"))
+        format!("Set reference to {}{zero}", figure(self.new_reference_deg(project), Unit::Degree))
     }
 
     /// The project with the reference corrected. A measured reference takes the place of the old one with its trim, so

@@ -11,7 +11,7 @@ use crate::window::state::file_jobs::{FileJob, file_name};
 use crate::window::state::outbox::{FileAction, Outbox};
 use crate::window::views::grid::{mark_buttons, mark_question};
 use crate::window::views::view::View;
-use crate::wording::{given, quantity};
+use crate::wording::{Unit, given, quantity};
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, form: &ImportForm) {
     let name = file_name(&form.path);
@@ -26,12 +26,12 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, form
 fn found(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, file: &TableFile, refusal: Option<&str>) {
     let table = file.table();
     let unit = view.project.sensors.load.unit();
-    ui.label(span("Speeds", table.speed(), "rpm"));
+    ui.label(span("Speeds", table.speed(), Unit::Rpm));
     ui.label(span("Loads", table.load(), unit));
     let values = table.values();
     let least = values.iter().copied().fold(f64::INFINITY, f64::min);
     let greatest = values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-    ui.label(format!("Advance {} to {} before TDC", quantity(least, "°"), quantity(greatest, "°")));
+    ui.label(format!("Advance {} to {} before TDC", quantity(least, Unit::Degree), quantity(greatest, Unit::Degree)));
     let separator = match file.separator() {
         Separator::Comma => "commas",
         Separator::Semicolon => "semicolons",
@@ -95,7 +95,7 @@ fn refused(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, why: &str) {
     });
 }
 
-fn span(name: &str, axis: &Axis, unit: &str) -> String {
+fn span(name: &str, axis: &Axis, unit: Unit) -> String {
     let points = axis.breakpoints();
     let ends = points.first().zip(points.last());
     let ends =

@@ -36,7 +36,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, kind
     let refusal = match &made {
         Ok(_) if kind == old => Some("the load is of this kind already".to_owned()),
         Ok(_) => None,
-        Err(why) => Some(why.clone()),
+        Err(why) => Some(why.to_string()),
     };
     if let Some(why) = &refusal {
         ui.add(Label::new(format!("Not yet: {why}.")).wrap());

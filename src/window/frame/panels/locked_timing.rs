@@ -9,14 +9,14 @@ use crate::window::state::file_jobs::{LockedDeg, Next};
 use crate::window::state::outbox::{FileAction, Outbox};
 use crate::window::views::command_buttons::focus_when_new;
 use crate::window::views::view::View;
-use crate::wording::quantity;
+use crate::wording::{Unit, quantity};
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, before: f64) {
     let project = view.document.project();
     let cranking = &project.limits.cranking;
     let eases_rpm = project.limits.over_speed.eases_from_rpm;
-    let [from, eases] = [cranking.leave_at_rpm + cranking.blend_rpm, eases_rpm].map(|speed| quantity(speed, "rpm"));
-    let at = quantity(cranking.advance_deg, "°");
+    let [from, eases] = [cranking.leave_at_rpm + cranking.blend_rpm, eases_rpm].map(|speed| quantity(speed, Unit::Rpm));
+    let at = quantity(cranking.advance_deg, Unit::Degree);
     let told = format!(
         "A copy of this project that commands the same advance everywhere, for use with the timing light: flat table, trims, \
          safety margin and launch off, over-speed limit on. Below {from} the cranking advance of {at} stands; from \

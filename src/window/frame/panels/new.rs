@@ -14,7 +14,7 @@ use crate::window::state::file_jobs::{NewCar, Next};
 use crate::window::state::outbox::{FileAction, Outbox};
 use crate::window::views::command_buttons::focus_when_new;
 use crate::window::views::view::View;
-use crate::wording::{quantity, written};
+use crate::wording::{Refusal, Unit, quantity, written};
 
 const INDUCTIONS: [(Induction, &str, &str); 3] = [
     (Induction::NaturallyAspirated, "naturally aspirated", "Drawn in by the pistons alone."),
@@ -32,8 +32,11 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, befo
     engine_rows(ui, view.theme, &mut new);
     let made = preview(&new);
     result(ui, view.theme, &new, &made);
-    let refusal =
-        if new.table.name.trim().is_empty() { Some("give the project a name".to_owned()) } else { made.err() };
+    let refusal = if new.table.name.trim().is_empty() {
+        Some("give the project a name".to_owned())
+    } else {
+        made.err().map(String::from)
+    };
     let told = "Make the project, with a table to start and warm the engine.";
     if foot(ui, outbox, "Start", told, refusal.as_deref()) {
         outbox.file(FileAction::Leave(Next::Create(Box::new(new.clone()))));
@@ -124,7 +127,7 @@ fn number(
     ui.horizontal(|ui| {
         let mut value = told.unwrap_or(usual);
         let (unit, range) = unit_and_range(path);
-        let suffix = if unit.starts_with(':') { format!(" {unit}") } else { format!("\u{a0}{unit}") };
+        let suffix = if unit == Unit::ToOne { format!(" {unit}") } else { format!("\u{a0}{unit}") };
         let drag = DragValue::new(&mut value).range(range).speed(speed).max_decimals(2).suffix(suffix);
         let drag = drag.custom_formatter(|value, _| written(value));
         let response = ui.add_sized(vec2(NEW_NUMBER_WIDTH, ui.spacing().interact_size.y), drag).accessible_name(name);
@@ -138,10 +141,10 @@ fn number(
     ui.end_row();
 }
 
-fn unit_and_range(path: &str) -> (&'static str, RangeInclusive<f64>) {
+fn unit_and_range(path: &str) -> (Unit, RangeInclusive<f64>) {
     match field(path).map(|field| field.kind) {
         Some(FieldKind::Number { unit, low, high }) => (unit, low..=high),
-        _ => ("", f64::MIN..=f64::MAX),
+        _ => (Unit::None, f64::MIN..=f64::MAX),
     }
 }
 
@@ -195,21 +198,21 @@ fn induction(ui: &mut egui::Ui, theme: &Theme, engine: &mut KnownEngine) {
 ///
 /// # Errors
 /// Why there is no such project.
-fn preview(new: &NewCar) -> Result<String, String> {
+fn preview(new: &NewCar) -> Result<String, Refusal> {
     // The table's size has no part in it.
     let smallest = NewProject { speeds: MIN_BREAKPOINTS, loads: MIN_BREAKPOINTS, ..new.table.clone() };
-    let project = smallest.create_for(&new.engine).map_err(|error| error.to_string())?;
+    let project = smallest.create_for(&new.engine)?;
     let over = &project.limits.over_speed;
     Ok(format!(
         "Full-load line: at most {} from 3000 rpm up, less below and under boost; the starting table lies under it. \
          Sparks are cut from {}, all of them from {}.",
-        quantity(project.engine.most_at_full_load_deg(), "°"),
-        quantity(over.cuts_at_rpm, "rpm"),
-        quantity(over.cuts_all_at_rpm, "rpm")
+        quantity(project.engine.most_at_full_load_deg(), Unit::Degree),
+        quantity(over.cuts_at_rpm, Unit::Rpm),
+        quantity(over.cuts_all_at_rpm, Unit::Rpm)
     ))
 }
 
-fn result(ui: &mut egui::Ui, theme: &Theme, new: &NewCar, made: &Result<String, String>) {
+fn result(ui: &mut egui::Ui, theme: &Theme, new: &NewCar, made: &Result<String, Refusal>) {
     let sees_no_boost = new.engine.induction().is_boosted() && new.table.load == LoadKind::Throttle;
     let words = match made {
         Err(why) => format!("Not yet: {why}."),

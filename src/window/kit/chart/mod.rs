@@ -44,7 +44,7 @@ pub struct Chart<'a> {
 
 impl<'a> Chart<'a> {
     /// Lays a chart out; `None` without room.
-    pub fn new(painter: &egui::Painter, theme: &'a Theme, spec: &ChartSpec<'_>) -> Option<Self> {
+    pub fn new(painter: &egui::Painter, theme: &'a Theme, spec: &ChartSpec) -> Option<Self> {
         let frame = ChartFrame::new(spec)?;
         Some(Self { painter: painter.clone(), theme, frame, room: LabelRoom::default() })
     }
@@ -193,6 +193,7 @@ fn between(line: &[(f64, f64)], along: f64) -> Option<f64> {
 
 #[cfg(test)]
 mod tests {
+    use crate::wording::Unit;
     use eframe::egui::{RawInput, UiBuilder};
 
     use super::*;
@@ -210,7 +211,7 @@ mod tests {
                 rect: viewport(rect),
                 along: (0.0, 10.0),
                 up,
-                units: ("s", "V"),
+                units: (Unit::Second, Unit::Volt),
                 gutter: CHART.gutter,
                 is_upright: true,
                 rows_below: 0.0,

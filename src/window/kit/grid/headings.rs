@@ -59,7 +59,7 @@ fn breakpoint(
 pub fn axis_name(ui: &egui::Ui, theme: &Theme, axis: &Axis<'_>, tip: Pos2, left: f32) -> Option<Rect> {
     let ink = color(theme.palette.ink_secondary);
     let end = tip - vec2(NAME_ARROW + NAME_ARROW_GAP, 0.0);
-    let texts = [axis.title(), axis.unit.to_owned()];
+    let texts = [axis.title(), axis.unit.to_string()];
     let mut galleys = texts.into_iter().map(|text| ui.painter().layout_no_wrap(text, theme.small_font(), ink));
     let galley = galleys.find(|galley| end.x - galley.size().x >= left)?;
     arrow(ui.painter(), tip, ink);

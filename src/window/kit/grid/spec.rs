@@ -6,14 +6,14 @@ use super::layout::Layout;
 use crate::table::{Axis as Breakpoints, Cell, Table};
 use crate::window::kit::theme::Theme;
 use crate::window::state::selection::CellSelection;
-use crate::wording::{given, quantity};
+use crate::wording::{Unit, given, quantity};
 
 /// Breakpoints along one side of the grid.
 pub struct Axis<'a> {
     /// What they are: 'speed'.
     pub name: &'static str,
     /// Their unit.
-    pub unit: &'static str,
+    pub unit: Unit,
     /// The breakpoints, lowest first.
     pub at: &'a [f64],
     /// Those of the table whose cells are selected.
@@ -24,7 +24,7 @@ pub struct Axis<'a> {
 
 impl<'a> Axis<'a> {
     /// The breakpoints of a table, every one its own.
-    pub fn of(name: &'static str, unit: &'static str, own: &'a Breakpoints) -> Self {
+    pub fn of(name: &'static str, unit: Unit, own: &'a Breakpoints) -> Self {
         Self { name, unit, at: own.breakpoints(), own, otherwise: "" }
     }
 
@@ -185,7 +185,7 @@ mod tests {
     fn rows_and_columns_are_found_among_others() {
         let own = Breakpoints::new(vec![10.0, 20.0, 40.0]).unwrap();
         let at = [5.0, 10.0, 15.0, 20.0, 30.0, 35.0, 40.0];
-        let axis = Axis { name: "speed", unit: "rpm", at: &at, own: &own, otherwise: "only in the base" };
+        let axis = Axis { name: "speed", unit: Unit::Rpm, at: &at, own: &own, otherwise: "only in the base" };
         let found = |find: &dyn Fn(usize) -> Option<usize>, count: usize| (0..count).map(find).collect::<Vec<_>>();
         let own_at = [None, Some(0), None, Some(1), None, None, Some(2)];
         assert_eq!(found(&|place| axis.own_at(place), 7), own_at);

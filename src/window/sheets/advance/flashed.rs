@@ -14,7 +14,7 @@ use crate::window::state::selection::CellSelection;
 use crate::window::tasks::task::Task;
 use crate::window::views::surface::quiet_button;
 use crate::window::views::view::{Flashed, View};
-use crate::wording::{change, fixed, point, with_unit};
+use crate::wording::{Refusal, Unit, change, fixed, point, with_unit};
 
 /// Decimals of differences.
 const DECIMALS: usize = 2;
@@ -28,8 +28,8 @@ struct Shown {
 }
 
 impl Shown {
-    fn of(project: &Project) -> Result<Option<Self>, String> {
-        let Some(flashed) = as_flashed(project).map_err(|error| error.to_string())? else {
+    fn of(project: &Project) -> Result<Option<Self>, Refusal> {
+        let Some(flashed) = as_flashed(project)? else {
             return Ok(None);
         };
         let (own, table) = (&project.advance, flashed.table().clone());
@@ -40,8 +40,7 @@ impl Shown {
         } else {
             Advance::uniform(table, Origin::Modelled)
         };
-        let shown =
-            project.with_advance(advance.map_err(|error| error.to_string())?).map_err(|fault| fault.to_string())?;
+        let shown = project.with_advance(advance?)?;
         let (largest, arithmetic) = (flashed.largest_difference(), flashed.arithmetic_difference());
         Ok(Some(Self { flashed, project: shown, largest, arithmetic }))
     }
@@ -142,13 +141,13 @@ fn difference(view: &View<'_>, shown: &Shown) -> String {
     let place =
         |difference: &FlashedDifference| point(difference.speed_rpm, difference.load, view.project.sensors.load.unit());
     let FlashedDifference { flashed_deg, wanted_deg, .. } = shown.largest;
-    let [flashed, wanted] = [flashed_deg, wanted_deg].map(|deg| with_unit(&fixed(deg, DECIMALS), "°"));
-    let by = with_unit(&change(shown.largest.deg(), DECIMALS), "°");
+    let [flashed, wanted] = [flashed_deg, wanted_deg].map(|deg| with_unit(&fixed(deg, DECIMALS), Unit::Degree));
+    let by = with_unit(&change(shown.largest.deg(), DECIMALS), Unit::Degree);
     let largest = format!("Largest difference {by} at {} ({flashed} for {wanted})", place(&shown.largest));
     if shown.flashed.integer().is_none() {
         return format!("{largest}; the unit interpolates in floating point.");
     }
-    let arithmetic = with_unit(&change(shown.arithmetic.deg(), DECIMALS), "°");
+    let arithmetic = with_unit(&change(shown.arithmetic.deg(), DECIMALS), Unit::Degree);
     format!("{largest}; integer arithmetic alone {arithmetic} at {}.", place(&shown.arithmetic))
 }
 

@@ -14,7 +14,7 @@ use crate::window::kit::theme::checks_sizes::SIZES;
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::tasks::checking::Outcome;
 use crate::window::views::view::View;
-use crate::wording::{fixed, point, quantity, step_decimals, with_unit};
+use crate::wording::{Refusal, Unit, fixed, point, quantity, step_decimals, with_unit};
 
 /// More changes than these are counted.
 const SHOWN_CHANGES: usize = 5;
@@ -122,8 +122,8 @@ impl RemedyView {
         };
         let selected: Vec<bool> = points.iter().map(|(at, _)| is_meant(at)).collect();
         let (unit, title) = match along {
-            Along::Speed => ("rpm", format!("at {}", quantity(load, view.project.sensors.load.unit()))),
-            Along::Load => (view.project.sensors.load.unit(), format!("at {}", quantity(speed_rpm, "rpm"))),
+            Along::Speed => (Unit::Rpm, format!("at {}", quantity(load, view.project.sensors.load.unit()))),
+            Along::Load => (view.project.sensors.load.unit(), format!("at {}", quantity(speed_rpm, Unit::Rpm))),
         };
         let caption = if after.is_some() { "; dashed: as it is" } else { "" };
         let words = RichText::new(format!("Advance {title}{caption}")).size(view.theme.small);
@@ -149,12 +149,12 @@ impl RemedyView {
         let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
         let name = format!("Slice at {new}, the new row, and at {old}");
         response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, &name));
-        draw(ui, view, rect, "rpm", [&points, &base], &vec![true; points.len()]);
+        draw(ui, view, rect, Unit::Rpm, [&points, &base], &vec![true; points.len()]);
     }
 }
 
 /// A slice; what is meant is marked as selected.
-fn draw(ui: &egui::Ui, view: &View<'_>, rect: Rect, unit: &str, [points, base]: [&[(f64, f64)]; 2], selected: &[bool]) {
+fn draw(ui: &egui::Ui, view: &View<'_>, rect: Rect, unit: Unit, [points, base]: [&[(f64, f64)]; 2], selected: &[bool]) {
     let spec = SliceSpec {
         points,
         base,
@@ -164,7 +164,7 @@ fn draw(ui: &egui::Ui, view: &View<'_>, rect: Rect, unit: &str, [points, base]: 
         active: None,
         hovered: None,
         selected,
-        units: (unit, "°"),
+        units: (unit, Unit::Degree),
         look: view.theme.palette.look,
         rect: viewport(rect),
     };
@@ -172,7 +172,7 @@ fn draw(ui: &egui::Ui, view: &View<'_>, rect: Rect, unit: &str, [points, base]: 
 }
 
 /// The project after a remedy with the findings left then, or why there is none; `None` while it is being computed.
-fn after<'a>(view: &View<'a>, cure: &Cure) -> Option<Result<(&'a Project, String), &'a str>> {
+fn after<'a>(view: &View<'a>, cure: &Cure) -> Option<Result<(&'a Project, String), &'a Refusal>> {
     let cured = view.cured.filter(|cured| cured.cure == *cure)?;
     match &cured.outcome {
         Outcome::Working => None,
@@ -233,7 +233,7 @@ fn cell_changes(before: &Project, after: &Project) -> Vec<String> {
         return Vec::new();
     }
     let changed = old.cells().filter(|&cell| old.at(cell) != new.at(cell));
-    let degrees = |deg: f64| with_unit(&fixed(deg, step_decimals(before.step_deg)), "°");
+    let degrees = |deg: f64| with_unit(&fixed(deg, step_decimals(before.step_deg)), Unit::Degree);
     let line = |cell: Cell| {
         let (speed_rpm, load) = (old.speed().breakpoints()[cell.speed], old.load().breakpoints()[cell.load]);
         let place = point(speed_rpm, load, before.sensors.load.unit());

@@ -11,6 +11,7 @@ use crate::project::Project;
 use crate::table::{Cell, Selection, Table};
 use crate::window::tasks::task::{Same, Task};
 use crate::window::views::view::View;
+use crate::wording::Refusal;
 
 /// Tables with more cells than this are compared on a worker. With so many, all changed, comparing takes some 15 ms in an
 /// unoptimised build, a small part of a frame in an optimised one; 64 × 64 takes ten times that.
@@ -57,8 +58,8 @@ pub(super) struct Compared {
 }
 
 impl Compared {
-    fn new(key: Key) -> Result<Self, String> {
-        let comparison = Comparison::new(&key.base, &key.edited, key.threshold).map_err(|error| error.to_string())?;
+    fn new(key: Key) -> Result<Self, Refusal> {
+        let comparison = Comparison::new(&key.base, &key.edited, key.threshold)?;
         let (mut region_of, mut full_deg, mut badges) = (Vec::new(), LEAST_FULL_DEG, Vec::new());
         if let Ok(table) = &comparison.table {
             full_deg = table.delta.deg().iter().fold(full_deg, |full, deg| full.max(deg.abs()));
@@ -137,7 +138,7 @@ pub(super) struct Comparing {
 
 impl Comparing {
     /// The comparison to show; while a worker computes, the one before it. The fault when there is none.
-    pub(super) fn get(&mut self, view: &View<'_>, ctx: &egui::Context) -> Result<Option<Arc<Compared>>, String> {
+    pub(super) fn get(&mut self, view: &View<'_>, ctx: &egui::Context) -> Result<Option<Arc<Compared>>, Refusal> {
         let key = Key::of(view);
         self.newest.receive();
         if key.cells() <= CELLS_AT_ONCE && !self.newest.is_known(&key) {
@@ -146,7 +147,7 @@ impl Comparing {
         let wanted = key.clone();
         self.newest.ask(&key, ctx, "the comparison", move |_| Compared::new(wanted));
         match self.newest.fault_of(&key) {
-            Some(fault) => Err(fault.to_string()),
+            Some(fault) => Err(fault.clone().into()),
             None => Ok(self.newest.newest().map(|(_, compared)| Arc::clone(compared))),
         }
     }

@@ -7,7 +7,7 @@ use super::names;
 use super::rows::{second, small, text};
 use crate::compare::{Extreme, TableComparison, UNWEIGHTED_NOTE};
 use crate::window::views::view::View;
-use crate::wording::{step_decimals, with_unit};
+use crate::wording::{Unit, step_decimals, with_unit};
 
 /// Draws the figures and the extremes one above the other; right of them, from `split` on, how far the figures can be
 /// trusted and what was not compared.
@@ -41,7 +41,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, (compared, table): (&Comp
 fn extremes(compared: &Compared, table: &TableComparison) -> String {
     let tell = |what: &str, extreme: Option<Extreme>| {
         let extreme = extreme?;
-        let deg = with_unit(&names::delta(extreme.deg, compared.edited().step_deg), "°");
+        let deg = with_unit(&names::delta(extreme.deg, compared.edited().step_deg), Unit::Degree);
         Some(format!("largest {what} {deg} at {}", names::place(compared, (extreme.speed_rpm, extreme.load))))
     };
     let told = [tell("rise", table.figures.largest_rise), tell("fall", table.figures.largest_fall)];

@@ -75,7 +75,7 @@ impl CompareSheet {
         let (theme, sizes) = (view.theme, &view.theme.compare);
         let whole = ui.available_rect_before_wrap();
         let compared = self.comparing.get(view, ui.ctx());
-        let fault = compared.as_ref().err().cloned();
+        let fault = compared.as_ref().err().map(ToString::to_string);
         let compared = compared.ok().flatten();
         let grid = compared.as_ref().and_then(|compared| Some((compared, compared.table()?)));
         let needed = grid.map_or(0.0, |(compared, table)| DeltaGrid::whole_size(ui, view, compared, table).y);

@@ -3,7 +3,7 @@
 use super::comparing::Compared;
 use crate::table::Cell;
 use crate::window::views::view::View;
-use crate::wording::{self, change, change_size, fixed, quantity, step_decimals, with_unit};
+use crate::wording::{self, Unit, change, change_size, fixed, quantity, step_decimals, with_unit};
 
 /// A delta with its sign and the decimals of the step; what would read as zero gets as many more as it takes.
 pub(super) fn delta(deg: f64, step_deg: f64) -> String {
@@ -45,12 +45,12 @@ pub(super) fn pointed_at(view: &View<'_>) -> String {
         return String::new();
     };
     let unit = view.project.sensors.load.unit();
-    let at = format!("{} · {} · ", quantity(speed_rpm, "rpm"), quantity(load, unit));
-    let edited_deg = with_unit(&view.degrees(edited.lookup(speed_rpm, load)), "°");
+    let at = format!("{} · {} · ", quantity(speed_rpm, Unit::Rpm), quantity(load, unit));
+    let edited_deg = with_unit(&view.degrees(edited.lookup(speed_rpm, load)), Unit::Degree);
     let covers = |axis: &crate::table::Axis, x: f64| (axis.first()..=axis.last()).contains(&x);
     let same_kind = view.base.project.sensors.load == view.project.sensors.load;
     if same_kind && covers(base.speed(), speed_rpm) && covers(base.load(), load) {
-        let base_deg = with_unit(&view.degrees(base.lookup(speed_rpm, load)), "°");
+        let base_deg = with_unit(&view.degrees(base.lookup(speed_rpm, load)), Unit::Degree);
         format!("{at}edited {edited_deg} · base {base_deg}")
     } else {
         format!("{at}edited {edited_deg} · the base says nothing here")

@@ -13,7 +13,7 @@ use crate::window::state::outbox::Outbox;
 use crate::window::state::screen_message::ScreenMessage;
 use crate::window::state::selection::CellSelection;
 use crate::window::views::view::View;
-use crate::wording::{given, quantity, step_decimals};
+use crate::wording::{Unit, given, quantity, step_decimals};
 
 /// Draws the heading, the threshold and the regions.
 pub(super) fn show(
@@ -49,11 +49,11 @@ fn nothing(changed: usize, view: &View<'_>) -> String {
         0 => "No differences: every cell has the base's value.".into(),
         1 => format!(
             "No region: the changed point stays below {}.",
-            quantity(view.screen.compare.region_threshold_deg, "°")
+            quantity(view.screen.compare.region_threshold_deg, Unit::Degree)
         ),
         changed => format!(
             "No region: all {changed} changed points stay below {}.",
-            quantity(view.screen.compare.region_threshold_deg, "°")
+            quantity(view.screen.compare.region_threshold_deg, Unit::Degree)
         ),
     }
 }
@@ -62,7 +62,7 @@ fn nothing(changed: usize, view: &View<'_>) -> String {
 fn threshold(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let mut deg = view.screen.compare.region_threshold_deg;
     let drag = egui::DragValue::new(&mut deg).range(0.0..=30.0).speed(0.05).max_decimals(2).suffix("°");
-    let drag = drag.custom_formatter(|deg, _| given(deg, ""));
+    let drag = drag.custom_formatter(|deg, _| given(deg, Unit::None));
     let response =
         ui.add(drag).on_hover_text("Points that differ by at least this much make regions; 0 takes in every one.");
     response.widget_info(|| {

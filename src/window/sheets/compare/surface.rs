@@ -20,6 +20,7 @@ use crate::window::state::selection::CellSelection;
 use crate::window::state::surface_state::SurfaceMessage;
 use crate::window::views::surface::{quiet_button, zoom};
 use crate::window::views::view::View;
+use crate::wording::Refusal;
 
 /// What is drawn.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -34,7 +35,7 @@ struct Style {
 pub(super) struct CompareSurface {
     drawn: Option<(Arc<Compared>, Style)>,
     /// The surface, or why there is none.
-    relief: Option<Result<Relief, String>>,
+    relief: Option<Result<Relief, Refusal>>,
     scene: Scene,
     sheet: Sheet,
 }
@@ -57,7 +58,7 @@ impl CompareSurface {
         let Some(Ok(relief)) = &mut self.relief else {
             if let Some(Err(why)) = &self.relief {
                 let mut inner = ui.new_child(egui::UiBuilder::new().max_rect(rect));
-                inner.add(egui::Label::new(second(why.as_str(), theme)).wrap());
+                inner.add(egui::Label::new(second(why.to_string(), theme)).wrap());
             }
             return;
         };
@@ -183,10 +184,13 @@ fn both(compared: &Compared, style: Style) -> Relief {
 }
 
 /// The delta over a plane at zero.
-fn difference(compared: &Compared, style: Style) -> Result<Relief, String> {
-    let delta = &compared.table().ok_or("The tables cannot be compared, so there is no difference to show.")?.delta;
+fn difference(compared: &Compared, style: Style) -> Result<Relief, Refusal> {
+    let delta = &compared
+        .table()
+        .ok_or_else(|| Refusal::new("The tables cannot be compared, so there is no difference to show."))?
+        .delta;
     let table = delta_table(delta, compared.edited().advance.table())?;
-    let zero = table.with_values(vec![0.0; table.values().len()]).map_err(|error| error.to_string())?;
+    let zero = table.with_values(vec![0.0; table.values().len()])?;
     let full_deg = compared.full_deg;
     let value = widened(-full_deg, full_deg, nice_step(full_deg * 2.0, 5));
     let (speed, load) = (table.speed(), table.load());
@@ -206,15 +210,14 @@ fn difference(compared: &Compared, style: Style) -> Result<Relief, String> {
 
 /// The delta as a table. Where it has more breakpoints than a table may have, only the edited table's are taken: the
 /// grid beside it has them all.
-fn delta_table(delta: &Delta, edited: &Table) -> Result<Table, String> {
+fn delta_table(delta: &Delta, edited: &Table) -> Result<Table, Refusal> {
     let line = "The tables share a single line of breakpoints, which makes no surface.";
     let axis = |all: &[f64], own: &Axis| {
         let few = || all.iter().copied().filter(|x| own.index_of(*x).is_some()).collect();
-        Axis::new(all.to_vec()).or_else(|_| Axis::new(few())).map_err(|_| line.to_owned())
+        Axis::new(all.to_vec()).or_else(|_| Axis::new(few())).map_err(|_| Refusal::new(line))
     };
     let (speed, load) = (axis(delta.speed_rpm(), edited.speed())?, axis(delta.load(), edited.load())?);
-    Table::from_fn(speed, load, |x, y| delta.point_at(x, y).map_or(0.0, |point| delta.at(point)))
-        .map_err(|error| error.to_string())
+    Table::from_fn(speed, load, |x, y| delta.point_at(x, y).map_or(0.0, |point| delta.at(point))).map_err(Refusal::from)
 }
 
 #[cfg(test)]

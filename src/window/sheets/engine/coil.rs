@@ -10,7 +10,7 @@ use crate::window::state::engine_state::{EngineMessage, EngineNumber};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::{self, Blank};
 use crate::window::views::view::View;
-use crate::wording::{figure, figure_number, fixed, given, quantity};
+use crate::wording::{Refusal, Unit, figure, figure_number, fixed, given, quantity};
 use crate::worksheet::{CoilAnswer, CoilQuestion};
 
 /// Points of a current's rise.
@@ -28,11 +28,11 @@ fn question(view: &View<'_>) -> Option<CoilQuestion> {
 pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let of_project = CoilQuestion::of(view.project);
     form::heading(ui, view.theme, "Asked");
-    let usual = format!("usual {}", given(of_project.current_a, "A"));
-    let limit = format!("now {}", given(of_project.limit_rpm, "rpm"));
+    let usual = format!("usual {}", given(of_project.current_a, Unit::Ampere));
+    let limit = format!("now {}", given(of_project.limit_rpm, Unit::Rpm));
     let rows = [
-        ("Current", "Current to reach", "A", usual.as_str(), (0.5, 50.0), 0.1),
-        ("Highest speed", "Highest speed for the coil", "rpm", limit.as_str(), (100.0, 30_000.0), 50.0),
+        ("Current", "Current to reach", Unit::Ampere, usual.as_str(), (0.5, 50.0), 0.1),
+        ("Highest speed", "Highest speed for the coil", Unit::Rpm, limit.as_str(), (100.0, 30_000.0), 50.0),
     ];
     for (place, ((label, name, unit, hint, range, step), value)) in
         rows.into_iter().zip(view.screen.engine.coil).enumerate()
@@ -53,14 +53,17 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         Ok(found) => found,
         Err(error) => return verdict_lines::no_answer(ui, view, &error.to_string()),
     };
-    form::fact(ui, view.theme, "Energy stored", &figure(found.energy_mj, "mJ"));
-    let time =
-        format!("{} of {} a revolution", figure_number(found.available_ms, "ms"), figure(found.revolution_ms, "ms"));
+    form::fact(ui, view.theme, "Energy stored", &figure(found.energy_mj, Unit::Millijoule));
+    let time = format!(
+        "{} of {} a revolution",
+        figure_number(found.available_ms, Unit::Millisecond),
+        figure(found.revolution_ms, Unit::Millisecond)
+    );
     form::fact(ui, view.theme, "Time to charge", &time);
     let label = match found.apply(view.document.project()) {
-        Ok(after) if after == *view.document.project() => Err("the dwell curve is this one already".to_owned()),
+        Ok(after) if after == *view.document.project() => Err(Refusal::new("the dwell curve is this one already")),
         Ok(_) => Ok(found.label(view.document.project())),
-        Err(error) => Err(error.to_string()),
+        Err(error) => Err(Refusal::from(error)),
     };
     verdict_lines::apply(ui, outbox, label, || WorksheetEdit::Coil(found.clone()));
     verdict_lines::verdicts(ui, view.theme, &found.verdicts);
@@ -72,9 +75,14 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
 /// The current over time from switching on, at the lowest, a middle and the highest voltage.
 fn rise(ui: &mut egui::Ui, view: &View<'_>, asked: &CoilQuestion, found: &CoilAnswer) {
     let longest = found.rows.iter().map(|row| row.proposed_ms.max(row.curve_ms)).fold(1.0, f64::max).min(15.0);
-    let y = Scale::around("current", "A", [0.0, asked.current_a * 1.15, asked.coil.rated_current_a].into_iter(), 2.0);
+    let y = Scale::around(
+        "current",
+        Unit::Ampere,
+        [0.0, asked.current_a * 1.15, asked.coil.rated_current_a].into_iter(),
+        2.0,
+    );
     let words = "The current over the time from switching on, at three battery voltages";
-    let x = Scale::new("dwell", "ms", 0.0, longest);
+    let x = Scale::new("dwell", Unit::Millisecond, 0.0, longest);
     let Some(mut chart) = plot::plot(ui, view.theme, x, y, words) else { return };
     chart.line(&[(0.0, asked.current_a), (longest, asked.current_a)], Line::Mark);
     let mut curves = Vec::new();
@@ -94,7 +102,7 @@ fn rise(ui: &mut egui::Ui, view: &View<'_>, asked: &CoilQuestion, found: &CoilAn
         let mut places: Vec<usize> = (0..points.len()).step_by(4).chain([reached]).collect();
         places.sort_by_key(near);
         let places: Vec<(f64, f64)> = places.into_iter().filter_map(|place| points.get(place).copied()).collect();
-        chart.name_one_of(&places, &quantity(*battery_v, "V"), true);
+        chart.name_one_of(&places, &quantity(*battery_v, Unit::Volt), true);
     }
     if let Some((_, line)) = curves.get(1) {
         plot::readout(ui, &chart, line, x, y);

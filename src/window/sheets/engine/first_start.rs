@@ -8,7 +8,7 @@ use crate::window::state::engine_state::{EngineMessage, EngineNumber};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::{self, Blank};
 use crate::window::views::view::View;
-use crate::wording::{figure, fixed, given, quantity};
+use crate::wording::{Unit, figure, fixed, given, quantity};
 use crate::worksheet::FirstStart;
 
 pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
@@ -22,7 +22,7 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
             key: &key,
             label: &label,
             name: &name,
-            unit: "°",
+            unit: Unit::Degree,
             value: view.screen.engine.first_start_deg.get(place).copied().flatten(),
             hint: "",
             range: (-180.0, 180.0),
@@ -34,7 +34,7 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         key: "first start supply",
         label: "Supply",
         name: "Supply while cranking",
-        unit: "V",
+        unit: Unit::Volt,
         value: view.screen.engine.first_start_v,
         hint: "",
         range: (0.0, 60.0),
@@ -67,15 +67,15 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>) {
         let [[first, second], [low, high]] = [coil.cylinders.map(f64::from), coil.plugs_in_deg];
         let cells = [
             coil.coil.clone(),
-            format!("{}+{}", given(first, ""), given(second, "")),
+            format!("{}+{}", given(first, Unit::None), given(second, Unit::None)),
             fixed(coil.mark_after_first_deg, 0),
             fixed(coil.plugs_out_deg, 1),
             format!("{}..{}", fixed(low, 1), fixed(high, 1)),
         ];
         verdict_lines::figures(ui, view.theme, &cells, false);
     }
-    let [lowest, highest] = asked.supply_v.map(|volts| quantity(volts, "V"));
-    let supply = format!("{lowest} to {highest}; at {lowest} {} stored", figure(asked.energy_mj, "mJ"));
+    let [lowest, highest] = asked.supply_v.map(|volts| quantity(volts, Unit::Volt));
+    let supply = format!("{lowest} to {highest}; at {lowest} {} stored", figure(asked.energy_mj, Unit::Millijoule));
     form::fact(ui, view.theme, "Supply", &supply);
     for part in asked.steps() {
         form::heading(ui, view.theme, part.heading);

@@ -11,7 +11,7 @@ use crate::window::state::outbox::Outbox;
 use crate::window::views::form::choice::{self, Choice};
 use crate::window::views::form::{self, Entry, Meaning};
 use crate::window::views::view::View;
-use crate::wording::quantity;
+use crate::wording::{Refusal, Unit, quantity};
 
 /// What can be made an engine of here.
 const CYLINDERS: [(u8, &str); 3] = [(4, "4"), (6, "6"), (8, "8")];
@@ -39,7 +39,7 @@ fn full_load_line(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let places = form::room(ui);
     form::label(ui, view.theme, places.label, "Full-load line");
     let project = view.project;
-    let most = quantity(project.engine.most_at_full_load_deg(), "°");
+    let most = quantity(project.engine.most_at_full_load_deg(), Unit::Degree);
     let follows = project.has_computed_line();
     let told = match (project.full_load_line.enabled, follows) {
         (_, true) => format!("{most}, as computed"),
@@ -104,7 +104,7 @@ fn firing_order(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         label: "",
         name: "Firing order",
         shown: &shown,
-        unit: "",
+        unit: form::text_box::Behind::NOTHING,
         width: None,
         tooltip: "Each cylinder once, such as 1-3-4-2; the coil pairs follow from it. Enter or Tab sets it, Esc gives \
                   up.\nengine.firing_order",
@@ -128,12 +128,12 @@ fn firing_order(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
 }
 
 /// Small whole numbers with anything but digits between them.
-fn numbers_of(text: &str) -> Result<Vec<u8>, String> {
+fn numbers_of(text: &str) -> Result<Vec<u8>, Refusal> {
     let parts = text.split(|letter: char| !letter.is_ascii_digit()).filter(|part| !part.is_empty());
     let numbers: Result<Vec<u8>, _> = parts.map(str::parse).collect();
-    let numbers = numbers.map_err(|_| format!("'{text}' holds a number that no cylinder has"))?;
+    let numbers = numbers.map_err(|_| Refusal::new(format!("'{text}' holds a number that no cylinder has")))?;
     if numbers.is_empty() {
-        return Err("write it as 1-3-4-2".into());
+        return Err(Refusal::new("write it as 1-3-4-2"));
     }
     Ok(numbers)
 }
@@ -177,19 +177,30 @@ fn pair_box(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect,
         "{name}: the pair that the firing order gives, the one that fires first named first.\n\
          engine.channels[{place}].cylinders"
     );
-    let entry = Entry { key: &key, label: "", name: &name, shown: &shown, unit: "", width: None, tooltip: &tooltip };
+    let entry = Entry {
+        key: &key,
+        label: "",
+        name: &name,
+        shown: &shown,
+        unit: form::text_box::Behind::NOTHING,
+        width: None,
+        tooltip: &tooltip,
+    };
     let coil = channel.name.clone();
     form::entry_at(ui, view, outbox, rect, &entry, |text| {
         let numbers = numbers_of(text)?;
         let [first, second] = *numbers.as_slice() else {
-            return Err("two cylinders are wanted, such as 1+4".into());
+            return Err(Refusal::new("two cylinders are wanted, such as 1+4"));
         };
         if [first, second] == [a, b] {
             return Ok(Meaning::Same);
         }
         let path = format!("engine.channels[{place}].cylinders");
         let edit = DocumentEdit::set_field(path, format!("{first},{second}"));
-        let bare = |why: String| why.split_once(": ").map_or(why.clone(), |(_, why)| why.to_owned());
+        let bare = |why: Refusal| {
+            let words = why.to_string();
+            words.split_once(": ").map_or(why, |(_, words)| Refusal::new(words))
+        };
         edit.apply(view.document.project()).map_err(bare)?;
         Ok(Meaning::Step(format!("Set coil {coil} to cylinders {first}+{second}"), edit))
     })
@@ -244,7 +255,7 @@ fn typed_wheel(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         label: "",
         name: "Wheel, teeth and missing",
         shown: &shown,
-        unit: "",
+        unit: form::text_box::Behind::NOTHING,
         width: None,
         tooltip: "Tooth places and missing teeth, such as 48\u{2212}2: 6 to 360 places, 1 to 8 of them missing, next to \
                   each other. Enter or Tab sets it, Esc gives up.\ntrigger.wheel.teeth, trigger.wheel.missing",
@@ -271,12 +282,12 @@ fn set_wheel((teeth, missing): (u16, u16)) -> (String, DocumentEdit) {
     (format!("Set wheel to {teeth}\u{2212}{missing}"), DocumentEdit::SetWheel(teeth, missing))
 }
 
-fn wheel_of(text: &str) -> Result<(u16, u16), String> {
+fn wheel_of(text: &str) -> Result<(u16, u16), Refusal> {
     let parts = text.split(|letter: char| !letter.is_ascii_digit()).filter(|part| !part.is_empty());
     let numbers: Vec<u16> = parts.filter_map(|part| part.parse().ok()).collect();
     match *numbers.as_slice() {
         [teeth, missing] => Ok((teeth, missing)),
-        _ => Err("write it as 36\u{2212}1".into()),
+        _ => Err(Refusal::new("write it as 36\u{2212}1")),
     }
 }
 

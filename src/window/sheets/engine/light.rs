@@ -11,7 +11,7 @@ use crate::window::state::engine_state::{EngineMessage, EngineNumber};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::{self, Amount};
 use crate::window::views::view::View;
-use crate::wording::{capital, figure, signed_figure};
+use crate::wording::{Unit, capital, figure, signed_figure};
 use crate::worksheet::LightShown;
 
 /// Points of the curve over speed.
@@ -35,10 +35,10 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let load = view.project.sensors.load;
     form::heading(ui, view.theme, "At");
     let rows = [
-        ("Speed", "rpm", at.speed_rpm, (0.0, 30_000.0), 50.0),
+        ("Speed", Unit::Rpm, at.speed_rpm, (0.0, 30_000.0), 50.0),
         ("Load", load.unit(), at.load, load.range(), 1.0),
-        ("Coolant", "°C", at.coolant_c.unwrap_or_default(), (-60.0, 200.0), 1.0),
-        ("Air", "°C", at.air_c.unwrap_or_default(), (-60.0, 200.0), 1.0),
+        ("Coolant", Unit::Celsius, at.coolant_c.unwrap_or_default(), (-60.0, 200.0), 1.0),
+        ("Air", Unit::Celsius, at.air_c.unwrap_or_default(), (-60.0, 200.0), 1.0),
     ];
     for (place, (label, unit, value, range, step)) in rows.into_iter().enumerate() {
         let (key, name) = (format!("light {label}"), format!("{label} at the light"));
@@ -58,12 +58,12 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>) {
     for (name, deg) in shown.breakdown.contributions.named() {
         let value = match deg {
             None => "left out".to_owned(),
-            Some(deg) if name == "table" => figure(deg, "°"),
-            Some(deg) => signed_figure(deg, "°"),
+            Some(deg) if name == "table" => figure(deg, Unit::Degree),
+            Some(deg) => signed_figure(deg, Unit::Degree),
         };
         form::fact(ui, view.theme, &capital(&name.replace('_', " ")), &value);
     }
-    form::fact(ui, view.theme, "Sensor latency", &signed_figure(-shown.lag_deg, "°"));
+    form::fact(ui, view.theme, "Sensor latency", &signed_figure(-shown.lag_deg, Unit::Degree));
     form::fact(ui, view.theme, "State", &shown.breakdown.state.name().replace('_', " "));
     curve(ui, view, &at, &shown);
 }
@@ -71,8 +71,8 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>) {
 fn big_number(ui: &mut egui::Ui, view: &View<'_>, shown: &LightShown) {
     let theme = view.theme;
     let (text, words) = match shown.shown_deg {
-        Some(deg) if deg < 0.0 => (figure(-deg, "°"), "after top dead centre"),
-        Some(deg) => (figure(deg, "°"), "before top dead centre"),
+        Some(deg) if deg < 0.0 => (figure(-deg, Unit::Degree), "after top dead centre"),
+        Some(deg) => (figure(deg, Unit::Degree), "before top dead centre"),
         None => ("no spark".to_owned(), "no spark comes there"),
     };
     let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), SIZES.big * 1.15), Sense::hover());
@@ -96,13 +96,13 @@ fn curve(ui: &mut egui::Ui, view: &View<'_>, at: &Conditions, shown: &LightShown
     };
     let points: Vec<(f64, f64)> = (0..=POINTS).map(point).collect();
     let here = (at.speed_rpm, shown.breakdown.commanded_deg);
-    let y = Scale::around("commanded advance", "°", points.iter().map(|p| p.1).chain([0.0, here.1]), 10.0);
+    let y = Scale::around("commanded advance", Unit::Degree, points.iter().map(|p| p.1).chain([0.0, here.1]), 10.0);
     let words = "The commanded advance over speed at this load, with the point";
     ui.add_space(form::SIZES.section_gap);
-    let x = Scale::new("speed", "rpm", 0.0, top.max(1.0));
+    let x = Scale::new("speed", Unit::Rpm, 0.0, top.max(1.0));
     let Some(mut chart) = plot::plot(ui, view.theme, x, y, words) else { return };
     chart.line(&points, Line::Main);
     chart.dots(&[here]);
-    chart.name(here, &figure(here.1, "°"), true);
+    chart.name(here, &figure(here.1, Unit::Degree), true);
     plot::readout(ui, &chart, &points, x, y);
 }

@@ -14,7 +14,7 @@ use crate::window::state::engine_state::{EngineMessage, EngineNumber};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::{self, Amount, AsTyped};
 use crate::window::views::view::View;
-use crate::wording::{quantity, rounded, settle};
+use crate::wording::{Unit, quantity, rounded, settle};
 
 /// What a picture was drawn of.
 struct Drawn {
@@ -46,7 +46,7 @@ impl Pictures {
             key: "shown advance",
             label: "Spark shown at",
             name: "Spark shown at",
-            unit: "°",
+            unit: Unit::Degree,
             value: advance_deg,
             range: (-60.0, 90.0),
             step: view.project.step_deg.max(0.1),
@@ -136,7 +136,10 @@ fn handle(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, drawing: &WheelDr
     let size = view.theme.handle_size;
     let id = Id::unique("engine reference handle");
     let response = ui.interact(Rect::from_center_size(out, vec2(size, size)), id, Sense::drag());
-    let name = format!("Reference edge at {}, drag round the wheel", quantity(view.project.trigger.reference_deg, "°"));
+    let name = format!(
+        "Reference edge at {}, drag round the wheel",
+        quantity(view.project.trigger.reference_deg, Unit::Degree)
+    );
     response.widget_info(|| WidgetInfo::labeled(Role::Slider, true, &name));
     let palette = view.theme.palette;
     let lit = response.hovered() || response.dragged() || response.has_focus();
@@ -187,6 +190,6 @@ fn set_reference(view: &View<'_>, reference_deg: f64) -> Option<(String, Documen
     if reference_deg == view.project.trigger.reference_deg {
         return None;
     }
-    let label = format!("Set reference to {}", quantity(reference_deg, "°"));
+    let label = format!("Set reference to {}", quantity(reference_deg, Unit::Degree));
     Some((label, DocumentEdit::SetReference(reference_deg)))
 }

@@ -8,30 +8,25 @@ use crate::window::kit::scene_painter::viewport;
 use crate::window::kit::theme::chart_sizes::CHART;
 use crate::window::kit::theme::engine_sizes::SIZES;
 use crate::window::kit::theme::{Theme, color};
-use crate::wording::figure;
+use crate::wording::{Unit, figure};
 
 /// A scale: what it is called, its unit, and its ends.
 #[derive(Clone, Copy)]
 pub(super) struct Scale {
     name: &'static str,
-    unit: &'static str,
+    unit: Unit,
     range: (f64, f64),
 }
 
 impl Scale {
     /// From the least to the greatest of some values, with round ends; at least `least` wide.
-    pub(super) fn around(
-        name: &'static str,
-        unit: &'static str,
-        values: impl Iterator<Item = f64>,
-        least: f64,
-    ) -> Self {
+    pub(super) fn around(name: &'static str, unit: Unit, values: impl Iterator<Item = f64>, least: f64) -> Self {
         let (low, high) = values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), x| (low.min(x), high.max(x)));
         let range = if low <= high { (low, high) } else { (0.0, least) };
         Self { name, unit, range: round_range(range, least, 6) }
     }
 
-    pub(super) const fn new(name: &'static str, unit: &'static str, low: f64, high: f64) -> Self {
+    pub(super) const fn new(name: &'static str, unit: Unit, low: f64, high: f64) -> Self {
         Self { name, unit, range: (low, high) }
     }
 }

@@ -12,7 +12,7 @@ use crate::window::state::outbox::Outbox;
 use crate::window::views::form::choice::{self, Choice};
 use crate::window::views::form::{self, Amount, Blank};
 use crate::window::views::view::View;
-use crate::wording::{figure, fixed, given};
+use crate::wording::{Refusal, Unit, figure, fixed, given};
 use crate::worksheet::{Divider, SenderAnswer, SenderPlace};
 
 fn of_project<'a>(view: &View<'a>) -> &'a Sender {
@@ -87,7 +87,8 @@ fn point_row(
 ) {
     let places = form::room(ui);
     form::label(ui, view.theme, places.label, &format!("Point {}", point + 1));
-    let kinds = [("temperature", "°C", (-60.0, 300.0), 1.0), ("resistance", "Ω", (0.1, 10_000_000.0), 10.0)];
+    let kinds =
+        [("temperature", Unit::Celsius, (-60.0, 300.0), 1.0), ("resistance", Unit::Ohm, (0.1, 10_000_000.0), 10.0)];
     let mut left = places.rest.left();
     let mut refused = None;
     for (side, (((what, unit, range, step), now), value)) in kinds.into_iter().zip(values).zip(typed).enumerate() {
@@ -111,12 +112,12 @@ fn point_row(
 fn reading(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let state = &view.screen.engine.sender;
     form::heading(ui, view.theme, "How the unit reads it");
-    let hint = format!("now {}", given(of_project(view).pull_up_ohm, "Ω"));
+    let hint = format!("now {}", given(of_project(view).pull_up_ohm, Unit::Ohm));
     let blank = Blank {
         key: "sender pull-up",
         label: "Pull-up",
         name: "Pull-up",
-        unit: "Ω",
+        unit: Unit::Ohm,
         value: state.pull_up_ohm,
         hint: &hint,
         range: (1.0, 1_000_000.0),
@@ -124,9 +125,9 @@ fn reading(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     };
     form::blank(ui, view, outbox, &blank, |value| EngineMessage::Put(EngineNumber::SenderPullUp, value));
     let row = |key, label, unit, value, range, step| Amount { key, label, name: label, unit, value, range, step };
-    let amount = row("sender supply", "Supply", "V", state.supply_v, (1.0, 30.0), 0.1);
+    let amount = row("sender supply", "Supply", Unit::Volt, state.supply_v, (1.0, 30.0), 0.1);
     form::amount(ui, view, outbox, &amount, |value| EngineMessage::Put(EngineNumber::SenderSupply, Some(value)));
-    let amount = row("sender bits", "Converter", "bits", state.bits, (6.0, 24.0), 1.0);
+    let amount = row("sender bits", "Converter", Unit::Bit, state.bits, (6.0, 24.0), 1.0);
     form::amount(ui, view, outbox, &amount, |value| EngineMessage::Put(EngineNumber::SenderBits, Some(value)));
 }
 
@@ -148,10 +149,10 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         Ok(found) => found,
         Err(error) => return verdict_lines::no_answer(ui, view, &error.to_string()),
     };
-    let label = if is_typed { Ok(found.label()) } else { Err("nothing was typed yet".to_owned()) };
+    let label = if is_typed { Ok(found.label()) } else { Err(Refusal::new("nothing was typed yet")) };
     verdict_lines::apply(ui, outbox, label, || WorksheetEdit::Sender(found.clone()));
     if let Some(beta) = found.law.beta {
-        form::fact(ui, view.theme, "β", &figure(beta, "K"));
+        form::fact(ui, view.theme, "β", &figure(beta, Unit::Kelvin));
     }
     if is_typed {
         verdict_lines::verdicts(ui, view.theme, &found.verdicts);
@@ -160,8 +161,8 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     }
     ui.add_space(form::SIZES.section_gap);
     let volts: Vec<(f64, f64)> = found.rows.iter().map(|row| (row.temperature_c, row.volts)).collect();
-    let x = Scale::around("temperature", "°C", volts.iter().map(|point| point.0), 40.0);
-    let y = Scale::new("signal", "V", 0.0, state.supply_v);
+    let x = Scale::around("temperature", Unit::Celsius, volts.iter().map(|point| point.0), 40.0);
+    let y = Scale::new("signal", Unit::Volt, 0.0, state.supply_v);
     if let Some(mut chart) = plot::plot(ui, view.theme, x, y, "Volts over temperature") {
         chart.line(&volts, Line::Main);
         let given: Vec<(f64, f64)> = chosen.iter().map(|&(celsius, ohm)| (celsius, divider.volts(ohm))).collect();

@@ -10,19 +10,19 @@ use crate::window::state::engine_state::{EngineMessage, EngineNumber};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::{self, Blank};
 use crate::window::views::view::View;
-use crate::wording::{fixed, quantity, with_unit};
+use crate::wording::{Refusal, Unit, fixed, quantity, with_unit};
 use crate::worksheet::{GOOD_CLOSED_V, GOOD_OPEN_V, ThrottleAnswer, Verdict};
 
 pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     form::heading(ui, view.theme, "Measured at the signal wire");
     let labels = [("Throttle closed", "Volts with the throttle closed"), ("Wide open", "Volts with the throttle open")];
     for (place, ((label, name), value)) in labels.into_iter().zip(view.screen.engine.throttle_v).enumerate() {
-        let blank = Blank { key: label, label, name, unit: "V", value, hint: "", range: (0.0, 5.0), step: 0.05 };
+        let blank = Blank { key: label, label, name, unit: Unit::Volt, value, hint: "", range: (0.0, 5.0), step: 0.05 };
         form::blank(ui, view, outbox, &blank, |value| EngineMessage::Put(EngineNumber::Throttle(place), value));
     }
     let sensor = &view.document.project().sensors.throttle;
     let now = if sensor.fitted {
-        format!("{} closed, {} open", quantity(sensor.first_v, "V"), quantity(sensor.second_v, "V"))
+        format!("{} closed, {} open", quantity(sensor.first_v, Unit::Volt), quantity(sensor.second_v, Unit::Volt))
     } else {
         "not fitted".to_owned()
     };
@@ -40,25 +40,26 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         Ok(found) => found,
         Err(error) => return verdict_lines::no_answer(ui, view, &error.to_string()),
     };
-    let travel = found.pct_per_v.map_or_else(|| "none".to_owned(), |pct| with_unit(&fixed(pct, 1), "%/V"));
+    let travel =
+        found.pct_per_v.map_or_else(|| "none".to_owned(), |pct| with_unit(&fixed(pct, 1), Unit::PercentPerVolt));
     form::fact(ui, view.theme, "Calibration", &travel);
-    let label = found.obstacle().map_or_else(|| Ok(found.label()), |why| Err(why.words()));
+    let label = found.obstacle().map_or_else(|| Ok(found.label()), |why| Err(Refusal::new(why.words())));
     verdict_lines::apply(ui, outbox, label, || WorksheetEdit::Throttle(found.clone()));
     verdict_lines::verdicts(ui, view.theme, &found.verdicts);
     ui.add_space(form::SIZES.section_gap);
     let words = format!(
         "Signal from {} closed to {} open, between the fields of a well set sensor",
-        quantity(closed, "V"),
-        quantity(open, "V")
+        quantity(closed, Unit::Volt),
+        quantity(open, Unit::Volt)
     );
-    let (x, y) = (Scale::new("throttle", "%", -4.0, 104.0), Scale::new("signal", "V", 0.0, 5.0));
+    let (x, y) = (Scale::new("throttle", Unit::Percent, -4.0, 104.0), Scale::new("signal", Unit::Volt, 0.0, 5.0));
     let Some(mut chart) = plot::plot(ui, view.theme, x, y, &words) else { return };
     chart.area(-4.0..=10.0, GOOD_CLOSED_V);
     chart.area(90.0..=104.0, GOOD_OPEN_V);
     let ends = [(0.0, closed), (100.0, open)];
     chart.line(&ends, Line::Main);
     chart.dots(&ends);
-    chart.name(ends[0], &format!("closed {}", quantity(closed, "V")), true);
-    chart.name(ends[1], &format!("open {}", quantity(open, "V")), false);
+    chart.name(ends[0], &format!("closed {}", quantity(closed, Unit::Volt)), true);
+    chart.name(ends[1], &format!("open {}", quantity(open, Unit::Volt)), false);
     plot::readout(ui, &chart, &ends, x, y);
 }

@@ -18,16 +18,16 @@ use crate::window::state::outbox::Outbox;
 use crate::window::views::form::choice::{self, Choice};
 use crate::window::views::form::{self, Entry, Meaning};
 use crate::window::views::view::View;
-use crate::wording::{count, figure, fixed, quantity, signed_figure, signed_quantity, written};
+use crate::wording::{Refusal, Unit, count, figure, fixed, quantity, signed_figure, signed_quantity, written};
 use crate::worksheet::{
     Gravity, LightKind, PRESCRIBED_READINGS, TimingAnswer, TimingSetting, TimingVerdict, Unproved, Verdict, proof_words,
 };
 
 /// Name, unit and path of each column.
-const COLUMNS: [(&str, &str, &str); 3] = [
-    ("commanded", "°", "timing_light.readings[].commanded_deg"),
-    ("observed", "°", "timing_light.readings[].observed_deg"),
-    ("speed", "rpm", "timing_light.readings[].speed_rpm"),
+const COLUMNS: [(&str, Unit, &str); 3] = [
+    ("commanded", Unit::Degree, "timing_light.readings[].commanded_deg"),
+    ("observed", Unit::Degree, "timing_light.readings[].observed_deg"),
+    ("speed", Unit::Rpm, "timing_light.readings[].speed_rpm"),
 ];
 
 /// Where no reading can be kept.
@@ -99,7 +99,7 @@ fn kept_words(view: &View<'_>) -> String {
         Ok(at) => format!(
             "Taken {} with the zero offset at {}.",
             date_and_time(at),
-            signed_quantity(light.zero_offset_deg, "°")
+            signed_quantity(light.zero_offset_deg, Unit::Degree)
         ),
         Err(_) => "None yet: what the unit commands, what the light shows, at which speed.".into(),
     }
@@ -109,7 +109,7 @@ fn head(ui: &mut egui::Ui, view: &View<'_>) {
     let places = form::room(ui);
     for (column, (name, unit, _)) in COLUMNS.into_iter().enumerate() {
         let rect = place(places.whole, column);
-        let text = if unit == "°" { format!("{name}, °") } else { format!("{name}, {unit}") };
+        let text = format!("{name}, {unit}");
         let (font, ink) = (view.theme.small_font(), color(view.theme.palette.ink_secondary));
         ui.painter().text(rect.right_center() - vec2(form::SIZES.padding, 0.0), Align2::RIGHT_CENTER, text, font, ink);
     }
@@ -140,9 +140,17 @@ fn reading_row(
         let (key, name) = (format!("reading {row} {column}"), format!("Reading {}, {name}", row + 1));
         let range = field(path).map(|field| field.kind.range()).unwrap_or_default();
         let tooltip = format!("{name}: {range}\nEnter or Tab takes it, Esc gives up. Ctrl+V pastes whole rows.");
-        let entry = Entry { key: &key, label: "", name: &name, shown: &shown, unit, width: None, tooltip: &tooltip };
+        let entry = Entry {
+            key: &key,
+            label: "",
+            name: &name,
+            shown: &shown,
+            unit: form::text_box::Behind::Unit(unit),
+            width: None,
+            tooltip: &tooltip,
+        };
         let stepped = |text: &str, steps: f64| {
-            let step = if unit == "rpm" { 50.0 } else { 0.5 };
+            let step = if unit == Unit::Rpm { 50.0 } else { 0.5 };
             Some(written(crate::wording::settle(form::read(text, unit).ok()? + steps * step)))
         };
         let read = |text: &str| {
@@ -157,10 +165,10 @@ fn reading_row(
     refused
 }
 
-fn in_range(value: f64, path: &str) -> Result<f64, String> {
+fn in_range(value: f64, path: &str) -> Result<f64, Refusal> {
     match field(path).map(|field| field.kind) {
         Some(kind @ FieldKind::Number { low, high, .. }) if !(low..=high).contains(&value) => {
-            Err(kind.refusal(&Tree::Number(value)).unwrap_or_default())
+            Err(Refusal::new(kind.refusal(&Tree::Number(value)).unwrap_or_default()))
         }
         _ => Ok(value),
     }
@@ -298,12 +306,12 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     };
     let obstacle = found.obstacle().map(Verdict::words);
     let label = match &obstacle {
-        Some(why) => Err(why.clone()),
-        None if !found.corrects() => Err("nothing is to be corrected: keep the readings".to_owned()),
+        Some(why) => Err(Refusal::new(why)),
+        None if !found.corrects() => Err(Refusal::new("nothing is to be corrected: keep the readings")),
         None => Ok(found.label() + &left_out),
     };
     verdict_lines::apply(ui, outbox, label, || WorksheetEdit::CorrectTiming(found.clone(), now()));
-    let label = obstacle.map_or_else(|| Ok(found.keep_label() + &left_out), Err);
+    let label = obstacle.map_or_else(|| Ok(found.keep_label() + &left_out), |why| Err(Refusal::new(why)));
     let keep = || WorksheetEdit::KeepReadings(found.clone(), now());
     verdict_lines::apply_or(ui, outbox, NOTHING_TO_KEEP, label, keep);
     let light = found.record(project, &now());
@@ -352,29 +360,29 @@ fn figures(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer, tells_chang
         let text = value.map_or_else(|| "cannot be told".to_owned(), |value| format!("{value}   ({interval})"));
         form::fact(ui, view.theme, label, &text);
     };
-    let offset = between(found.offset_ci_deg, &|x| signed_figure(x, "°"));
-    row(ui, "Offset", Some(signed_figure(found.offset_deg, "°")), offset);
-    let lag = between(found.latency_ci_us, &|x| figure(x, "µs"));
-    row(ui, "Latency", found.latency_us.map(|us| figure(us, "µs")), lag);
+    let offset = between(found.offset_ci_deg, &|x| signed_figure(x, Unit::Degree));
+    row(ui, "Offset", Some(signed_figure(found.offset_deg, Unit::Degree)), offset);
+    let lag = between(found.latency_ci_us, &|x| figure(x, Unit::Microsecond));
+    row(ui, "Latency", found.latency_us.map(|us| figure(us, Unit::Microsecond)), lag);
     let slope = between(found.slope_ci, &|x| fixed(x, 3));
     row(ui, "Slope", found.slope.map(|slope| fixed(slope, 3)), slope);
     form::fact(
         ui,
         view.theme,
         "In pitches",
-        &format!("{} of {}", fixed(found.pitches, 2), quantity(view.project.trigger.wheel.pitch_deg(), "°")),
+        &format!("{} of {}", fixed(found.pitches, 2), quantity(view.project.trigger.wheel.pitch_deg(), Unit::Degree)),
     );
     if !tells_changes {
         return;
     }
     let change = format!(
         "by {}, to {}",
-        signed_figure(found.zero_offset_change_deg, "°"),
-        signed_figure(found.new_zero_offset_deg, "°")
+        signed_figure(found.zero_offset_change_deg, Unit::Degree),
+        signed_figure(found.new_zero_offset_deg, Unit::Degree)
     );
     let reference = match found.reference_change_deg {
         0.0 => "stays".to_owned(),
-        moved => format!("by {}", signed_figure(moved, "°")),
+        moved => format!("by {}", signed_figure(moved, Unit::Degree)),
     };
     form::fact(ui, view.theme, "Reference", &reference);
     form::fact(ui, view.theme, "Zero offset", &change);
@@ -390,14 +398,14 @@ fn readings_plot(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer) {
     let top = points.iter().map(|point| point.0).fold(1000.0, f64::max) * 1.08;
     let line = [(0.0, found.difference_deg(0.0)), (top, found.difference_deg(top))];
     let heights = points.iter().chain(&line).map(|point| point.1).chain([0.0]);
-    let y = Scale::around("observed \u{2212} commanded", "°", heights, 4.0);
+    let y = Scale::around("observed \u{2212} commanded", Unit::Degree, heights, 4.0);
     let words = "Observed less commanded over speed, each reading a dot, with the line fitted through them";
-    let x = Scale::new("speed", "rpm", 0.0, top);
+    let x = Scale::new("speed", Unit::Rpm, 0.0, top);
     let Some(mut chart) = plot::plot(ui, view.theme, x, y, words) else { return };
     chart.line(&[(0.0, 0.0), (top, 0.0)], Line::Mark);
     chart.line(&line, Line::Main);
     chart.dots(&points);
-    chart.name(line[0], &format!("offset {}", signed_figure(found.offset_deg, "°")), false);
+    chart.name(line[0], &format!("offset {}", signed_figure(found.offset_deg, Unit::Degree)), false);
     plot::readout(ui, &chart, &line, x, y);
 }
 

@@ -14,7 +14,7 @@ use crate::window::views::command_buttons::button;
 use crate::window::views::form::choice::{self, Choice};
 use crate::window::views::form::{self, Amount, Blank};
 use crate::window::views::view::View;
-use crate::wording::figure;
+use crate::wording::{Refusal, Unit, figure};
 use crate::worksheet::{PistonStop, TrueTdc, pulley_mm};
 
 /// Degrees shown beyond the marks.
@@ -62,7 +62,8 @@ fn degrees(
     value: Option<f64>,
     number: EngineNumber,
 ) {
-    let blank = Blank { key: label, label, name: label, unit: "°", value, hint: "", range: (0.0, 360.0), step: 0.5 };
+    let blank =
+        Blank { key: label, label, name: label, unit: Unit::Degree, value, hint: "", range: (0.0, 360.0), step: 0.5 };
     form::blank(ui, view, outbox, &blank, |value| EngineMessage::Put(number, value));
 }
 
@@ -73,7 +74,7 @@ fn pulley(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         key: "pulley diameter",
         label: "Diameter",
         name: "Pulley diameter",
-        unit: "mm",
+        unit: Unit::Millimetre,
         value: stop.diameter_mm,
         hint: "",
         range: (20.0, 600.0),
@@ -84,7 +85,7 @@ fn pulley(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         key: "pulley angle",
         label: "Angle",
         name: "Angle on the pulley",
-        unit: "°",
+        unit: Unit::Degree,
         value: stop.pulley_deg,
         hint: "",
         range: (-360.0, 360.0),
@@ -93,7 +94,7 @@ fn pulley(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     form::blank(ui, view, outbox, &angle, |value| EngineMessage::Put(EngineNumber::PulleyAngle, value));
     let along = match stop.diameter_mm.zip(stop.pulley_deg).map(|(mm, deg)| pulley_mm(mm, deg)) {
         None => "for a diameter and an angle".to_owned(),
-        Some(Ok(mm)) => format!("{} along the rim", figure(mm, "mm")),
+        Some(Ok(mm)) => format!("{} along the rim", figure(mm, Unit::Millimetre)),
         Some(Err(error)) => error.to_string(),
     };
     form::fact(ui, view.theme, "Is", &along);
@@ -103,7 +104,7 @@ fn pulley(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
             .enumerate()
     {
         let value = stop.strip_deg.get(place).copied().unwrap_or_default();
-        let amount = Amount { key: name, label, name, unit: "°", value, range: (-180.0, 180.0), step: 5.0 };
+        let amount = Amount { key: name, label, name, unit: Unit::Degree, value, range: (-180.0, 180.0), step: 5.0 };
         form::amount(ui, view, outbox, &amount, |value| EngineMessage::Put(EngineNumber::StripEnd(place), Some(value)));
     }
     ui.add_space(form::SIZES.row_gap);
@@ -128,18 +129,19 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         Ok(found) => found,
         Err(error) => return verdict_lines::no_answer(ui, view, &error.to_string()),
     };
-    form::fact(ui, view.theme, "True TDC at", &figure(found.tdc_deg, "°"));
+    form::fact(ui, view.theme, "True TDC at", &figure(found.tdc_deg, Unit::Degree));
     let project = view.document.project();
-    let reference = figure(found.new_reference_deg(project), "°");
+    let reference = figure(found.new_reference_deg(project), Unit::Degree);
     form::fact(
         ui,
         view.theme,
         "Reference becomes",
-        &format!("{reference}, from {}", figure(project.trigger.reference_deg, "°")),
+        &format!("{reference}, from {}", figure(project.trigger.reference_deg, Unit::Degree)),
     );
     let same = found.new_reference_deg(project) == project.trigger.reference_deg
         && (found.reference_deg.is_none() || project.trigger.zero_offset_deg == 0.0);
-    let label = if same { Err("the project has this reference already".to_owned()) } else { Ok(found.label(project)) };
+    let label =
+        if same { Err(Refusal::new("the project has this reference already")) } else { Ok(found.label(project)) };
     verdict_lines::apply(ui, outbox, label, || WorksheetEdit::TrueTdc(found.clone()));
     verdict_lines::verdicts(ui, view.theme, &found.verdicts);
     ui.add_space(form::SIZES.section_gap);
@@ -150,8 +152,10 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
 fn scale(ui: &mut egui::Ui, view: &View<'_>, stop: &PistonStop, found: &TrueTdc) {
     let theme = view.theme;
     let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), SIZES.scale.0), Sense::hover());
-    let words =
-        format!("The degree wheel's scale: dead centre at {}, halfway between the marks", figure(found.tdc_deg, "°"));
+    let words = format!(
+        "The degree wheel's scale: dead centre at {}, halfway between the marks",
+        figure(found.tdc_deg, Unit::Degree)
+    );
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &words));
     let around = |at: f64| (at - found.tdc_deg + 180.0).rem_euclid(360.0) - 180.0;
     let reach = (found.half_span_deg.max(found.mark_error_deg.abs()) + BEYOND_DEG).min(180.0);
@@ -182,7 +186,7 @@ fn scale(ui: &mut egui::Ui, view: &View<'_>, stop: &PistonStop, found: &TrueTdc)
         let (tip, align) =
             if up { (base - SIZES.scale.1, Align2::CENTER_BOTTOM) } else { (base + SIZES.scale.1, Align2::CENTER_TOP) };
         ui.painter().vline(x(at), tip.min(base)..=tip.max(base), Stroke::new(width, ink));
-        let text = format!("{name} {}", figure(at, "°"));
+        let text = format!("{name} {}", figure(at, Unit::Degree));
         ui.painter().text(pos2(x(at), tip), align, text, theme.small_font(), ink);
     }
 }

@@ -9,6 +9,7 @@ use crate::window::kit::theme::{Theme, color};
 use crate::window::state::edits::WorksheetEdit;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
+use crate::wording::Refusal;
 use crate::worksheet::{Gravity, Verdict};
 
 /// The verdicts, each with the mark and the word of its weight.
@@ -56,7 +57,7 @@ pub(super) const NOTHING_TO_APPLY: &str = "Nothing to apply";
 pub(super) fn apply(
     ui: &mut egui::Ui,
     outbox: &mut Outbox,
-    label: Result<String, String>,
+    label: Result<String, Refusal>,
     edit: impl FnOnce() -> WorksheetEdit,
 ) {
     apply_or(ui, outbox, NOTHING_TO_APPLY, label, edit);
@@ -67,12 +68,12 @@ pub(super) fn apply_or(
     ui: &mut egui::Ui,
     outbox: &mut Outbox,
     nothing: &str,
-    label: Result<String, String>,
+    label: Result<String, Refusal>,
     edit: impl FnOnce() -> WorksheetEdit,
 ) {
     let label = match label {
         Ok(label) => label,
-        Err(why) => return refused(ui, nothing, &why),
+        Err(why) => return refused(ui, nothing, &why.to_string()),
     };
     ui.add_space(4.0);
     let button = ui.add(Button::new(&label)).on_hover_text("Applies this to the project as one step.");

@@ -52,7 +52,7 @@ fn button(ui: &mut egui::Ui, outbox: &mut Outbox, text: &str) {
 
 fn words(compared: &CompareFound) -> (String, bool) {
     match &compared.found {
-        Err(why) => (why.clone(), false),
+        Err(why) => (why.to_string(), false),
         Ok((format, comparison)) if comparison.is_same() => (format!("{format}, the same in every number"), true),
         Ok((format, comparison)) => (format!("{format}, {} numbers differ", comparison.differences.len()), false),
     }

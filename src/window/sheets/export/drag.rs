@@ -160,7 +160,7 @@ impl ItemDrag {
         }
         self.asked = asked;
         let done = edit.apply(&self.start);
-        self.refusal = done.as_ref().err().cloned();
+        self.refusal = done.as_ref().err().map(ToString::to_string);
         if done.is_err() {
             return;
         }

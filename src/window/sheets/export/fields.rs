@@ -15,6 +15,7 @@ use crate::window::state::outbox::Outbox;
 use crate::window::views::form::choice::{self, Choice};
 use crate::window::views::form::{self, Entry, Meaning};
 use crate::window::views::view::View;
+use crate::wording::{Refusal, Unit};
 
 /// Draws the fields into the rest of `ui`.
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut Outbox) {
@@ -82,7 +83,15 @@ impl Lines<'_, '_> {
         let rect = self.label(ui, place, label);
         let shown = if name == "Image fill byte" { format!("{now:02X}") } else { format!("{now:04X}") };
         let key = format!("export: {name}");
-        let entry = Entry { key: &key, label, name, shown: &shown, unit: "hex", width: None, tooltip };
+        let entry = Entry {
+            key: &key,
+            label,
+            name,
+            shown: &shown,
+            unit: form::text_box::Behind::Hexadecimal,
+            width: None,
+            tooltip,
+        };
         let project = self.view.document.project();
         let read = |text: &str| {
             let number = hexadecimal(text)?;
@@ -109,13 +118,13 @@ impl Lines<'_, '_> {
 }
 
 /// Reads an address: hexadecimal, with or without 0x before it.
-fn hexadecimal(text: &str) -> Result<u32, String> {
+fn hexadecimal(text: &str) -> Result<u32, Refusal> {
     let bare = text.trim();
     let bare = bare.strip_prefix("0x").or_else(|| bare.strip_prefix("0X")).unwrap_or(bare);
     let bare = bare.strip_suffix("hex").unwrap_or(bare).trim();
     u32::from_str_radix(bare, 16).map_err(|_| match bare {
-        "" => "a hexadecimal number is wanted".to_owned(),
-        bare => format!("'{bare}' is no hexadecimal number up to FFFFFFFF"),
+        "" => Refusal::new("a hexadecimal number is wanted"),
+        bare => Refusal::new(format!("'{bare}' is no hexadecimal number up to FFFFFFFF")),
     })
 }
 
@@ -240,8 +249,12 @@ fn item(ui: &mut egui::Ui, lines: &mut Lines<'_, '_>, kept: &Kept, (place, item)
     lines.field(ui, left, "Scale", &path("scale"));
     lines.field(ui, right, "Offset", &path("offset"));
     shape(ui, lines, kept, (place, item));
-    let unit =
-        kept.project.image.items.get(place).map_or("", |item| crate::image::Quantity::of(item, &kept.project).unit);
+    let unit = kept
+        .project
+        .image
+        .items
+        .get(place)
+        .map_or(Unit::None, |item| crate::image::Quantity::of(item, &kept.project).unit);
     let (low, high) = physical_range(item);
     let range = if item.cell == crate::project::CellType::F32 {
         "value = raw × scale + offset, to about seven digits".to_owned()
@@ -303,7 +316,15 @@ fn own_size(
     );
     let key = format!("export: {label}");
     let unit = if own.is_none() { format!("as project: {now}") } else { String::new() };
-    let entry = Entry { key: &key, label, name: label, shown: &shown, unit: &unit, width: None, tooltip: &tooltip };
+    let entry = Entry {
+        key: &key,
+        label,
+        name: label,
+        shown: &shown,
+        unit: form::text_box::Behind::Words(&unit),
+        width: None,
+        tooltip: &tooltip,
+    };
     let project = lines.view.document.project();
     let (name, speeds, loads) = (item.name.clone(), item.speeds, item.loads);
     let read = |text: &str| {
@@ -311,7 +332,7 @@ fn own_size(
         let count = if bare.is_empty() {
             None
         } else {
-            Some(bare.parse().map_err(|_| format!("'{bare}' is no number from 2 to 64"))?)
+            Some(bare.parse().map_err(|_| Refusal::new(format!("'{bare}' is no number from 2 to 64")))?)
         };
         if count == own {
             return Ok(Meaning::Same);

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use eframe::egui::{self, Align, Label, Layout, RichText, ScrollArea, Sense, UiBuilder, vec2};
 
 use super::kept::Kept;
-use crate::image::{NotHeld, SparkComparison, Unit, add_missing, compare_spark, folding_words, largest_folding};
+use crate::image::{FlashedUnit, NotHeld, SparkComparison, add_missing, compare_spark, folding_words, largest_folding};
 use crate::project::{CoveredHow, CoveredPart, Project};
 use crate::window::kit::theme::export_sizes::PART_NAME;
 use crate::window::kit::theme::{color, strong_label};
@@ -36,8 +36,8 @@ impl UnitKeeper {
         self.newest.receive();
         let project = view.project.clone();
         self.newest.ask(view.project, ctx, "the comparison of the spark", move |_| {
-            let unit = Unit::of(&project).map_err(|why| why.to_string())?;
-            let folded = largest_folding(&project).map_err(|why| why.to_string())?;
+            let unit = FlashedUnit::of(&project)?;
+            let folded = largest_folding(&project)?;
             Ok(InUnit { spark: compare_spark(&project, &unit), folded })
         });
     }

@@ -10,6 +10,7 @@ use crate::project::{ChecksumKind, Content, Project};
 use crate::window::state::export_state::Part;
 use crate::window::tasks::task::{Fault, Task};
 use crate::window::views::view::View;
+use crate::wording::Refusal;
 
 /// Larger images are put together on a thread: so many bytes take a few milliseconds in an unoptimised build.
 const BYTES_AT_ONCE: u32 = 1 << 18;
@@ -184,7 +185,7 @@ impl Keeper {
     ///
     /// # Errors
     /// That a mistake in this program broke it off.
-    pub(super) fn get(&mut self, view: &View<'_>, ctx: &egui::Context) -> Result<Option<Arc<Kept>>, String> {
+    pub(super) fn get(&mut self, view: &View<'_>, ctx: &egui::Context) -> Result<Option<Arc<Kept>>, Refusal> {
         let (newest, project) = (&mut self.newest, view.project);
         newest.receive();
         if project.image.size > BYTES_AT_ONCE {
@@ -192,7 +193,7 @@ impl Keeper {
             newest.ask(project, ctx, "the image", move |_| Ok(Kept::new(wanted)));
         }
         if let Some(fault @ Fault::BrokenOff(_)) = newest.fault_of(project) {
-            return Err(fault.to_string());
+            return Err(fault.clone().into());
         }
         // A small one at once; and so one for which there was no thread, for it must not be an older one that is shown.
         let is_wanted_now = project.image.size <= BYTES_AT_ONCE || newest.fault_of(project).is_some();

@@ -9,7 +9,7 @@ use crate::window::kit::theme::color;
 use crate::window::state::export_state::Part;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
-use crate::wording::{one_line, settle, signed, with_unit, written};
+use crate::wording::{Unit, one_line, settle, signed, with_unit, written};
 
 /// Right edges of the columns as shares of the width; the first is left-aligned.
 const COLUMNS: [(&str, f32); 5] =
@@ -40,7 +40,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut
     );
     for (name, share) in COLUMNS {
         let name =
-            if matches!(name, "raw" | "at") || unit.is_empty() { name.to_owned() } else { format!("{name} {unit}") };
+            if matches!(name, "raw" | "at") || unit.is_none() { name.to_owned() } else { format!("{name} {unit}") };
         ui.painter().text(
             pos2(right(head, share), head.center().y),
             Align2::RIGHT_CENTER,
@@ -117,7 +117,7 @@ impl Line {
         }
     }
 
-    fn told(&self, span: &Span, unit: &str) -> String {
+    fn told(&self, span: &Span, unit: Unit) -> String {
         let [wanted, raw, stored, _, address] = &self.columns;
         format!(
             "{} {}: {} in the project, raw {raw}, {} in the image, at {address}",

@@ -19,7 +19,7 @@ use crate::window::state::outbox::{FileAction, Outbox};
 use crate::window::views::command_buttons::button;
 use crate::window::views::form::choice::{self, Choice};
 use crate::window::views::view::View;
-use crate::wording::{count, with_unit};
+use crate::wording::{Unit, count, with_unit};
 
 /// Draws the column: what stands still, then what was written, then the warnings, each in a place of its own, so that
 /// nothing moves when something is told. Where there is no room for that all of it scrolls, and what is told stands last.
@@ -78,7 +78,7 @@ fn locked(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept) {
     frame.show(ui, |ui| {
         ui.set_width(ui.available_width());
         ui.label(
-            RichText::new(format!("LOCKED TIMING {}", with_unit(&crate::wording::written(deg), "°")))
+            RichText::new(format!("LOCKED TIMING {}", with_unit(&crate::wording::written(deg), Unit::Degree)))
                 .size(theme.title)
                 .color(ink)
                 .strong(),

@@ -7,7 +7,7 @@ use crate::spark::tachometer_hz;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form;
 use crate::window::views::view::View;
-use crate::wording::{figure, given};
+use crate::wording::{Unit, figure, given};
 
 /// Speeds at which the tachometer's frequency is told.
 const TOLD_AT_RPM: [f64; 3] = [1_000.0, 3_000.0, 6_000.0];
@@ -69,7 +69,7 @@ pub(super) fn tachometer(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox) {
     let tachometer = &view.project.tachometer;
     let told: Vec<String> = TOLD_AT_RPM
         .iter()
-        .map(|&rpm| format!("{} at {}", figure(tachometer_hz(tachometer, rpm), "Hz"), given(rpm, "rpm")))
+        .map(|&rpm| format!("{} at {}", figure(tachometer_hz(tachometer, rpm), Unit::Hertz), given(rpm, Unit::Rpm)))
         .collect();
     let told = if tachometer.enabled { told.join(" · ") } else { "no signal: not used".into() };
     form::note(ui, view.theme, &format!("{told}{}", if tachometer.enabled { " rpm" } else { "" }));

@@ -1,10 +1,10 @@
 //! The limits as sentences that stand beside their bands.
 
 use crate::project::{CutPattern, Parts};
-use crate::wording::quantity;
+use crate::wording::{Unit, quantity};
 
 fn rpm(speed: f64) -> String {
-    quantity(speed, "rpm")
+    quantity(speed, Unit::Rpm)
 }
 
 /// 'no spark below 50 rpm; leaves cranking at 500 rpm, blends over 200 rpm; cranks again below 400 rpm'.
@@ -12,7 +12,7 @@ pub(super) fn cranking(parts: &Parts) -> String {
     let cranking = &parts.limits.cranking;
     format!(
         "{} while cranking, no spark below {}; left at {}, blends over {}; again below {}",
-        quantity(cranking.advance_deg, "°"),
+        quantity(cranking.advance_deg, Unit::Degree),
         rpm(cranking.no_spark_below_rpm),
         rpm(cranking.leave_at_rpm),
         rpm(cranking.blend_rpm),
@@ -34,7 +34,7 @@ pub(super) fn over_speed(parts: &Parts) -> String {
     };
     format!(
         "eases off by {} from {}; {cuts}; fires again below {}",
-        quantity(over.eases_by_deg, "°"),
+        quantity(over.eases_by_deg, Unit::Degree),
         rpm(over.eases_from_rpm),
         rpm(over.fires_again_below_rpm)
     )
@@ -48,7 +48,7 @@ pub(super) fn launch(parts: &Parts) -> String {
     }
     format!(
         "with the switch closed: retards to {} from {}; cuts at {}, fires again below {}",
-        quantity(launch.advance_deg, "°"),
+        quantity(launch.advance_deg, Unit::Degree),
         rpm(launch.retards_from_rpm),
         rpm(launch.cuts_at_rpm),
         rpm(launch.cuts_at_rpm - launch.resume_drop_rpm)

@@ -21,6 +21,7 @@ use crate::window::views::curve_editor::{CurveEditor, CurveOf, CurveSpec};
 use crate::window::views::form::{self, Amount, AsTyped};
 use crate::window::views::surface::heading;
 use crate::window::views::view::View;
+use crate::wording::Unit;
 
 /// What the sheet's views keep for speed, and the drags that are going on in them.
 pub struct LimitsSheet {
@@ -203,7 +204,7 @@ fn sections(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, column: usi
 /// Along which load the picture is drawn.
 fn controls(ui: &mut egui::Ui, line: Rect, view: &View<'_>, outbox: &mut Outbox) {
     let (coolant, air) = (&view.project.sensors.coolant, &view.project.sensors.air);
-    let [coolant_c, air_c] = [coolant.stand_in_c, air.stand_in_c].map(|c| crate::wording::quantity(c, "°C"));
+    let [coolant_c, air_c] = [coolant.stand_in_c, air.stand_in_c].map(|c| crate::wording::quantity(c, Unit::Celsius));
     let remark = format!("coolant {coolant_c}, air {air_c} · dashed: launch, switch closed");
     heading(ui, line, "Over speed, with everything applied", &remark, view.theme);
     let layout = egui::Layout::left_to_right(egui::Align::Center);

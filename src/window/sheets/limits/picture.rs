@@ -14,7 +14,7 @@ use crate::window::kit::theme::limits_sizes::SIZES;
 use crate::window::kit::theme::{Theme, color, elided, elided_middle, hairline};
 use crate::window::sheets::limits::limit_words;
 use crate::window::views::view::View;
-use crate::wording::{figure, one_line, quantity, with_unit};
+use crate::wording::{Unit, figure, one_line, quantity, with_unit};
 
 /// The scale of the advance reaches at least so high, degrees.
 const LEAST_HIGHEST_DEG: f64 = 10.0;
@@ -94,7 +94,7 @@ impl Picture {
             rect: viewport(rect),
             along: (0.0, self.top_rpm),
             up: self.degrees(),
-            units: ("rpm", "°"),
+            units: (Unit::Rpm, Unit::Degree),
             gutter: SIZES.gutter,
             is_upright: true,
             rows_below: rect.height() - SIZES.chart_height - SIZES.speeds_height + SIZES.below_chart,
@@ -148,14 +148,14 @@ impl Picture {
         let on = project.outputs.iter().zip(&moment.shown).filter(|(_, shown)| shown.is_on());
         let on: Vec<_> = on.map(|(output, _)| one_line(&output.name)).collect();
         let on = if on.is_empty() { String::new() } else { format!(" · {} on", on.join(", ")) };
-        let deg = with_unit(&view.degrees(moment.breakdown.commanded_deg), "°");
-        Some(format!("{} rising · {deg} · {state}{on}", figure(speed_rpm, "rpm")))
+        let deg = with_unit(&view.degrees(moment.breakdown.commanded_deg), Unit::Degree);
+        Some(format!("{} rising · {deg} · {state}{on}", figure(speed_rpm, Unit::Rpm)))
     }
 
     fn paint_advance(&self, chart: &mut Chart<'_>, project: &Project) {
         let clamp = &project.limits.clamp;
         for (deg, word) in [(clamp.floor_deg, "floor"), (clamp.ceiling_deg, "ceiling")] {
-            chart.bound(deg, &format!("{word} {}", quantity(deg, "°")));
+            chart.bound(deg, &format!("{word} {}", quantity(deg, Unit::Degree)));
         }
         let place = |moment: &Moment| (moment.speed_rpm, moment.breakdown.commanded_deg);
         let launch: Vec<(f64, f64)> = self.launching().map(place).collect();

@@ -12,6 +12,7 @@ use crate::rig::{Event, Layout, Motion, Record, Replay, Revolution, Run, Setting
 use crate::window::state::rig_state::ToPutOn;
 use crate::window::tasks::task::{Link, Task};
 use crate::window::views::view::View;
+use crate::wording::Refusal;
 
 /// The run is recorded in so many columns: more than a wide screen has pixels.
 const COLUMNS: usize = 4096;
@@ -185,7 +186,7 @@ impl Sink for Watched<'_> {
 }
 
 impl Work {
-    fn do_it(self, link: &Link<Found>) -> Result<Found, String> {
+    fn do_it(self, link: &Link<Found>) -> Result<Found, Refusal> {
         let put_on = self.key.to_put_on.put()?;
         let rig = put_on.rig(self.key.settings.clone())?;
         let project = put_on.project.clone();
@@ -193,7 +194,8 @@ impl Work {
         let (motion, layout) = (rig.motion(run), Layout::new(&project));
         let mut record = Record::new(run, COLUMNS);
         let mut watched = Watched { record: &mut record, run, link, events: 0 };
-        let replay = Replay::new(rig.drive(run, &motion), run, &mut watched).ok_or("it was given up")?;
+        let replay =
+            Replay::new(rig.drive(run, &motion), run, &mut watched).ok_or_else(|| Refusal::new("it was given up"))?;
         let driven = Driven {
             project,
             run: Arc::clone(run),

@@ -16,7 +16,7 @@ use crate::window::kit::theme::{color, severity_ink, strong_label, whole_parts};
 use crate::window::state::outbox::Outbox;
 use crate::window::state::rig_state::RigMessage;
 use crate::window::views::view::View;
-use crate::wording::{capital, figure, figure_number, fixed, with_unit};
+use crate::wording::{Unit, capital, figure, figure_number, fixed, with_unit};
 
 /// One fact.
 struct Fact {
@@ -165,7 +165,7 @@ fn error(driven: &Driven) -> Fact {
     let value = event.and_then(|event| {
         let deg = event.what.error_deg()?;
         let side = if deg < 0.0 { "early" } else { "late" };
-        Some(format!("{} {side} at {}", figure(deg.abs(), "°"), figure(event.time_s, "s")))
+        Some(format!("{} {side} at {}", figure(deg.abs(), Unit::Degree), figure(event.time_s, Unit::Second)))
     });
     fact("largest timing error", value, event.map(|event| event.time_s).into_iter().collect())
 }
@@ -175,7 +175,7 @@ fn energy(driven: &Driven) -> Fact {
     let value = event.and_then(|event| {
         let What::Spark { energy_mj, .. } = event.what else { return None };
         let battery_v = driven.run.at(event.time_s).battery_v;
-        Some(format!("{} at {}", figure(energy_mj, "mJ"), with_unit(&fixed(battery_v, 1), "V")))
+        Some(format!("{} at {}", figure(energy_mj, Unit::Millijoule), with_unit(&fixed(battery_v, 1), Unit::Volt)))
     });
     fact("least energy stored", value, event.map(|event| event.time_s).into_iter().collect())
 }
@@ -184,7 +184,7 @@ fn dwell(driven: &Driven) -> Fact {
     let event = driven.record.shortest_dwell();
     let sums = &driven.summary;
     let value = sums.min_dwell_ms.zip(sums.max_dwell_ms).map(|(least, most)| {
-        let (least, most) = (figure_number(least, "ms"), figure(most, "ms"));
+        let (least, most) = (figure_number(least, Unit::Millisecond), figure(most, Unit::Millisecond));
         let range = if most.starts_with(&format!("{least} ")) { most } else { format!("{least} to {most}") };
         if sums.short_dwells == 0 { range } else { format!("{range}, {} short", sums.short_dwells) }
     });
@@ -216,7 +216,7 @@ fn sparks(driven: &Driven) -> Fact {
 
 fn first_spark(driven: &Driven) -> Fact {
     let deg = driven.summary.degrees_before_first_spark;
-    let value = deg.map(|deg| format!("{} of crank", with_unit(&fixed(deg, 0), "°")));
+    let value = deg.map(|deg| format!("{} of crank", with_unit(&fixed(deg, 0), Unit::Degree)));
     fact("before the first spark", value, driven.record.first_spark().map(|event| event.time_s).into_iter().collect())
 }
 
@@ -227,7 +227,7 @@ fn outputs(driven: &Driven) -> Vec<Fact> {
         used.filter(|(_, (output, _))| output.enabled).partition(|(_, (_, tally))| tally.switches > 0);
     let told = |(at, (output, tally)): (usize, (&Output, &OutputTally))| {
         let times = if tally.switches == 1 { "once".to_owned() } else { format!("{} times", tally.switches) };
-        let value = format!("on {times}, {}", figure(tally.on_s, "s"));
+        let value = format!("on {times}, {}", figure(tally.on_s, Unit::Second));
         let switched = |what: &What| matches!(*what, What::OutputOn { output } if output == at);
         fact(&output.name, Some(value), places(driven, switched))
     };

@@ -10,7 +10,7 @@ use crate::window::state::outbox::Outbox;
 use crate::window::state::rig_state::RigMessage;
 use crate::window::views::command_buttons::button;
 use crate::window::views::view::View;
-use crate::wording::{figure, fixed, quantity, with_unit};
+use crate::wording::{Unit, figure, fixed, quantity, with_unit};
 
 /// 'Faults: 1 edge dropped', the words of the button.
 pub(super) fn told(view: &View<'_>) -> String {
@@ -19,9 +19,9 @@ pub(super) fn told(view: &View<'_>) -> String {
     let parts = [
         edges(dropped_at_s.len(), "dropped"),
         edges(extra_at_s.len(), "extra"),
-        (*jitter_us > 0.0).then(|| format!("jitter {}", quantity(*jitter_us, "µs"))),
-        (*variation > 0.0).then(|| format!("steadiness ±{}", figure(variation * 100.0, "%"))),
-        (*latency_us > 0.0).then(|| format!("latency {}", quantity(*latency_us, "µs"))),
+        (*jitter_us > 0.0).then(|| format!("jitter {}", quantity(*jitter_us, Unit::Microsecond))),
+        (*variation > 0.0).then(|| format!("steadiness ±{}", figure(variation * 100.0, Unit::Percent))),
+        (*latency_us > 0.0).then(|| format!("latency {}", quantity(*latency_us, Unit::Microsecond))),
         view.screen.rig.one_gap.then(|| "one gap".to_owned()),
     ];
     let parts: Vec<String> = parts.into_iter().flatten().collect();
@@ -43,7 +43,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         button(ui, view, outbox, Command::RigDropEdge, "Drop an edge here");
         button(ui, view, outbox, Command::RigExtraEdge, "Add an edge here");
     });
-    let here = format!("'Here' is the cursor, at {}.", with_unit(&fixed(view.screen.rig.cursor_s, 3), "s"));
+    let here = format!("'Here' is the cursor, at {}.", with_unit(&fixed(view.screen.rig.cursor_s, 3), Unit::Second));
     let weak = color(view.theme.palette.ink_secondary);
     ui.label(RichText::new(here).size(view.theme.small).color(weak));
     button(ui, view, outbox, Command::RigNoFaults, "No faults");
@@ -78,7 +78,7 @@ fn numbers(ui: &mut egui::Ui, view: &View<'_>, settings: &mut Settings) {
     }
     let of_project = view.project.trigger.latency_us;
     ui.label("");
-    let words = format!("As the project: {}", quantity(of_project, "µs"));
+    let words = format!("As the project: {}", quantity(of_project, Unit::Microsecond));
     if ui.button(words).on_hover_text("The latency that the timing light showed.").clicked() {
         settings.latency_us = of_project;
     }
@@ -94,7 +94,7 @@ fn list(ui: &mut egui::Ui, view: &View<'_>, kind: &str, times_s: &mut Vec<f64>) 
     let mut gone = None;
     let area = ui.scope(|ui| {
         for line in lines {
-            let time = with_unit(&fixed(line.shown, 3), "s");
+            let time = with_unit(&fixed(line.shown, 3), Unit::Second);
             ui.horizontal(|ui| {
                 ui.label(format!("{kind} at {time}"));
                 let name = format!("Take away the {kind} at {time}");

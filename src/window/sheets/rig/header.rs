@@ -17,7 +17,7 @@ use eframe::egui::{
 use super::bench::Bench;
 use super::faults;
 use crate::rig::BuiltIn;
-use crate::wording::{figure, fixed, with_unit, written};
+use crate::wording::{Unit, figure, fixed, with_unit, written};
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, bench: &Bench, outbox: &mut Outbox) {
     let rect = ui.max_rect();
@@ -153,16 +153,16 @@ fn readout(view: &View<'_>, bench: &Bench) -> String {
         return format!("No run: {fault}");
     }
     let Some(driven) = bench.driven().filter(|_| bench.is_current()) else {
-        return format!("Computing… {}", with_unit(&fixed(100.0 * bench.share(), 0), "%"));
+        return format!("Computing… {}", with_unit(&fixed(100.0 * bench.share(), 0), Unit::Percent));
     };
     let (start_s, end_s) = driven.record.span_s();
     let row = driven.run.at(rig.cursor_s);
     let time = |time_s| rig_words::time(time_s, end_s - start_s);
     let state = rig_words::state_at(driven, rig.cursor_s).map_or("", |state| state.words());
     let commanded = rig_words::commanded_before(driven, rig.cursor_s);
-    let commanded =
-        commanded.map_or_else(|| "no spark yet".to_owned(), |deg| with_unit(&fixed(deg, 1), "°") + " commanded");
-    format!("{} of {} · {} · {commanded} · {state}", time(rig.cursor_s), time(end_s), figure(row.speed_rpm, "rpm"))
+    let commanded = commanded
+        .map_or_else(|| "no spark yet".to_owned(), |deg| with_unit(&fixed(deg, 1), Unit::Degree) + " commanded");
+    format!("{} of {} · {} · {commanded} · {state}", time(rig.cursor_s), time(end_s), figure(row.speed_rpm, Unit::Rpm))
 }
 
 /// What can be written.

@@ -16,7 +16,7 @@ use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen;
 use crate::window::views::view::View;
-use crate::wording::{figure, fixed, given, with_unit};
+use crate::wording::{Unit, figure, fixed, given, with_unit};
 
 /// Without labels the surface may come so much closer.
 const CLOSER: f64 = 1.4;
@@ -140,11 +140,11 @@ fn breakpoints(ui: &egui::Ui, area: Rect, view: &View<'_>) {
     };
     let (speed, load) = (table.speed(), table.load());
     write(area.left_top() - vec2(4.0, 0.0), Align2::RIGHT_TOP, given(load.last(), unit));
-    write(egui::pos2(area.left() - 4.0, area.center().y), Align2::RIGHT_CENTER, unit.to_owned());
+    write(egui::pos2(area.left() - 4.0, area.center().y), Align2::RIGHT_CENTER, unit.text().to_owned());
     write(area.left_bottom() - vec2(4.0, 0.0), Align2::RIGHT_BOTTOM, given(load.first(), unit));
-    write(area.left_bottom() + vec2(0.0, 2.0), Align2::LEFT_TOP, given(speed.first(), "rpm"));
+    write(area.left_bottom() + vec2(0.0, 2.0), Align2::LEFT_TOP, given(speed.first(), Unit::Rpm));
     write(area.center_bottom() + vec2(0.0, 2.0), Align2::CENTER_TOP, "rpm".to_owned());
-    write(area.right_bottom() + vec2(0.0, 2.0), Align2::RIGHT_TOP, given(speed.last(), "rpm"));
+    write(area.right_bottom() + vec2(0.0, 2.0), Align2::RIGHT_TOP, given(speed.last(), Unit::Rpm));
 }
 
 /// The point in words.
@@ -155,7 +155,7 @@ fn describe(view: &View<'_>) -> String {
         |(speed_rpm, load)| {
             let deg = view.table().lookup(speed_rpm, load);
             let load = with_unit(&fixed(load, 0), unit);
-            format!("Running point: {}, {load}, table {} degrees", figure(speed_rpm, "rpm"), view.degrees(deg))
+            format!("Running point: {}, {load}, table {} degrees", figure(speed_rpm, Unit::Rpm), view.degrees(deg))
         },
     )
 }

@@ -4,12 +4,12 @@ use super::bench::Driven;
 use crate::rig::{CoilEnd, Reach, Revolution, What};
 use crate::spark::State;
 use crate::window::views::view::View;
-use crate::wording::{figure, fixed, one_line, signed, with_unit};
+use crate::wording::{Unit, figure, fixed, one_line, signed, with_unit};
 
 /// '7.42 s', with more decimals where a screen shows less than a second.
 pub(super) fn time(time_s: f64, shown_s: f64) -> String {
     let decimals = if shown_s > 2.0 { 2 } else { 4 };
-    with_unit(&fixed(time_s, decimals), "s")
+    with_unit(&fixed(time_s, decimals), Unit::Second)
 }
 
 /// Where the crank stands against the first dead centre: '31.0° before TDC 1'.
@@ -17,7 +17,7 @@ pub(super) fn crank(driven: &Driven, crank_deg: f64) -> String {
     let before_deg = driven.layout.before_tdc_deg(0, crank_deg);
     let side = if before_deg < 0.0 { "after" } else { "before" };
     let first = driven.project.engine.channels.first().map_or(1, |channel| channel.cylinders[0]);
-    format!("{} {side} TDC {first}", with_unit(&fixed(before_deg.abs(), 1), "°"))
+    format!("{} {side} TDC {first}", with_unit(&fixed(before_deg.abs(), 1), Unit::Degree))
 }
 
 /// What the record says of a stretch of time.
@@ -28,18 +28,18 @@ pub(super) fn at_time(driven: &Driven, from_s: f64, to_s: f64, view: &View<'_>) 
     let (start_s, end_s) = driven.record.span_s();
     let unit = view.project.sensors.load.unit();
     let mut words =
-        vec![time(middle_s, end_s - start_s), figure(row.speed_rpm, "rpm"), with_unit(&fixed(row.load, 0), unit)];
+        vec![time(middle_s, end_s - start_s), figure(row.speed_rpm, Unit::Rpm), with_unit(&fixed(row.load, 0), unit)];
     if !column.commanded_deg.is_empty() {
-        words.push(format!("commanded {}", with_unit(&reach(column.commanded_deg, 1), "°")));
+        words.push(format!("commanded {}", with_unit(&reach(column.commanded_deg, 1), Unit::Degree)));
     }
     if !column.error_deg.is_empty() {
-        words.push(format!("error {}", with_unit(&reach(column.error_deg, 2), "°")));
+        words.push(format!("error {}", with_unit(&reach(column.error_deg, 2), Unit::Degree)));
     }
     if column.cuts > 0 {
         words.push(format!("{} cut", column.cuts));
     }
     words.extend(state_at(driven, middle_s).map(|state| state.words().to_owned()));
-    words.push(with_unit(&fixed(row.battery_v, 1), "V"));
+    words.push(with_unit(&fixed(row.battery_v, 1), Unit::Volt));
     words.join(" · ")
 }
 
@@ -69,15 +69,19 @@ pub(super) fn coil(driven: &Driven, revolution: &Revolution, channel: usize, tim
     if let Some(coil) = own().find(|coil| coil.from.0 <= time_s && time_s < coil.to.0) {
         let ms = (time_s - coil.from.0) * 1e3;
         let current_a = driven.project.coil.current_a(ms, coil.battery_v);
-        return format!("coil {name} charging, {} after {}", figure(current_a, "A"), figure(ms, "ms"));
+        return format!(
+            "coil {name} charging, {} after {}",
+            figure(current_a, Unit::Ampere),
+            figure(ms, Unit::Millisecond)
+        );
     }
     let last = own().filter(|coil| coil.to.0 <= time_s).max_by(|a, b| a.to.0.total_cmp(&b.to.0));
     match last.map(|coil| coil.end) {
         Some(CoilEnd::Spark { actual_deg, current_a, energy_mj }) => format!(
             "coil {name} fired at {}, {}, {} stored",
-            with_unit(&fixed(actual_deg, 1), "°"),
-            figure(current_a, "A"),
-            figure(energy_mj, "mJ")
+            with_unit(&fixed(actual_deg, 1), Unit::Degree),
+            figure(current_a, Unit::Ampere),
+            figure(energy_mj, Unit::Millijoule)
         ),
         Some(CoilEnd::LetDown) => format!("coil {name} was let down without a spark"),
         _ => format!("coil {name} idle"),

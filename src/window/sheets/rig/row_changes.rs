@@ -10,18 +10,18 @@ use crate::window::state::edits::EditedRun;
 use crate::window::state::rig_state::RunChoice;
 use crate::window::views::form;
 use crate::window::views::view::View;
-use crate::wording::{outside, written};
+use crate::wording::{Refusal, Unit, outside, written};
 
 /// Name, unit, and how much the arrow keys change it by.
-pub(super) const COLUMNS: [(&str, &str, f64); RUN_COLUMNS.len()] = [
-    ("time", "s", 0.1),
-    ("speed", "rpm", 50.0),
-    ("load", "", 1.0),
-    ("coolant", "°C", 1.0),
-    ("air", "°C", 1.0),
-    ("battery", "V", 0.1),
-    ("throttle", "%", 1.0),
-    ("launch", "0 or 1", 1.0),
+pub(super) const COLUMNS: [(&str, Unit, f64); RUN_COLUMNS.len()] = [
+    ("time", Unit::Second, 0.1),
+    ("speed", Unit::Rpm, 50.0),
+    ("load", Unit::None, 1.0),
+    ("coolant", Unit::Celsius, 1.0),
+    ("air", Unit::Celsius, 1.0),
+    ("battery", Unit::Volt, 0.1),
+    ("throttle", Unit::Percent, 1.0),
+    ("launch", Unit::Switch, 1.0),
 ];
 /// The column of the launch switch.
 pub(super) const LAUNCH: usize = RUN_COLUMNS.len() - 1;
@@ -83,11 +83,11 @@ pub(super) fn own_name(view: &View<'_>) -> String {
 }
 
 /// The unit of a column.
-pub(super) fn unit(column: usize, view: &View<'_>) -> &'static str {
+pub(super) fn unit(column: usize, view: &View<'_>) -> Unit {
     match COLUMNS.get(column) {
         Some(("load", ..)) => view.project.sensors.load.unit(),
-        Some((_, unit, _)) => unit,
-        None => "",
+        Some((_, unit, _)) => *unit,
+        None => Unit::None,
     }
 }
 
@@ -105,7 +105,7 @@ pub(super) fn number(row: &KeptRow, column: usize) -> Option<f64> {
 }
 
 /// What a text means in a column.
-pub(super) fn read(text: &str, column: usize, unit: &str) -> Result<Option<f64>, String> {
+pub(super) fn read(text: &str, column: usize, unit: Unit) -> Result<Option<f64>, Refusal> {
     if text.trim().is_empty() {
         return Ok(None);
     }
@@ -113,21 +113,21 @@ pub(super) fn read(text: &str, column: usize, unit: &str) -> Result<Option<f64>,
         return match text.trim() {
             "0" => Ok(Some(0.0)),
             "1" => Ok(Some(1.0)),
-            other => Err(format!("launch '{other}' is neither 0 (open) nor 1 (closed)")),
+            other => Err(Refusal::new(format!("launch '{other}' is neither 0 (open) nor 1 (closed)"))),
         };
     }
     let value = form::read(text, unit)?;
     let path = format!("runs[].rows[].{}", RUN_COLUMNS.get(column).copied().unwrap_or_default());
     match field(&path).map(|field| field.kind) {
         Some(FieldKind::Number { unit, low, high }) if !(low..=high).contains(&value) => {
-            Err(outside(value, (low, high), unit))
+            Err(Refusal::new(outside(value, (low, high), unit)))
         }
         _ => Ok(Some(value)),
     }
 }
 
 /// Pasted numbers, if they fit beside each other and are numbers of their columns.
-pub(super) fn block(text: &str, column: usize, view: &View<'_>) -> Result<Vec<Vec<Option<f64>>>, String> {
+pub(super) fn block(text: &str, column: usize, view: &View<'_>) -> Result<Vec<Vec<Option<f64>>>, Refusal> {
     let rows: Vec<Vec<&str>> = text
         .lines()
         .filter(|line| !line.trim().is_empty())
@@ -136,13 +136,15 @@ pub(super) fn block(text: &str, column: usize, view: &View<'_>) -> Result<Vec<Ve
     let widest = rows.iter().map(Vec::len).max().unwrap_or(0);
     let room = COLUMNS.len() - column.min(COLUMNS.len());
     if widest > room {
-        return Err(format!("Nothing was pasted: {widest} columns do not fit into the {room} from here to the right"));
+        return Err(Refusal::new(format!(
+            "Nothing was pasted: {widest} columns do not fit into the {room} from here to the right"
+        )));
     }
     let numbers = |(at, row): (usize, Vec<&str>)| {
         let numbers = row.into_iter().enumerate().map(|(right, text)| {
             let name = COLUMNS.get(column + right).map_or("", |(name, ..)| name);
             read(text, column + right, unit(column + right, view))
-                .map_err(|why| format!("Nothing was pasted: row {} of it, {name}: {why}", at + 1))
+                .map_err(|why| Refusal::new(format!("Nothing was pasted: row {} of it, {name}: {why}", at + 1)))
         });
         numbers.collect()
     };
@@ -155,12 +157,17 @@ mod tests {
 
     #[test]
     fn texts_of_a_column_are_numbers_in_its_range() {
-        assert_eq!(read("950,5", 1, "rpm"), Ok(Some(950.5)));
-        assert_eq!(read(" ", 3, "°C"), Ok(None));
-        assert!(read("1,000", 1, "rpm").unwrap_err().starts_with("'1,000': the comma may part thousands"));
-        assert_eq!(read("-5", 1, "rpm").unwrap_err(), "−5 is outside 0..30000 rpm");
-        assert_eq!((read("1", LAUNCH, ""), read("0", LAUNCH, "")), (Ok(Some(1.0)), Ok(Some(0.0))));
-        assert_eq!(read("2", LAUNCH, "").unwrap_err(), "launch '2' is neither 0 (open) nor 1 (closed)");
+        assert_eq!(read("950,5", 1, Unit::Rpm), Ok(Some(950.5)));
+        assert_eq!(read(" ", 3, Unit::Celsius), Ok(None));
+        assert!(
+            read("1,000", 1, Unit::Rpm).unwrap_err().to_string().starts_with("'1,000': the comma may part thousands")
+        );
+        assert_eq!(read("-5", 1, Unit::Rpm).unwrap_err().to_string(), "−5 is outside 0..30000 rpm");
+        assert_eq!((read("1", LAUNCH, Unit::None), read("0", LAUNCH, Unit::None)), (Ok(Some(1.0)), Ok(Some(0.0))));
+        assert_eq!(
+            read("2", LAUNCH, Unit::None).unwrap_err().to_string(),
+            "launch '2' is neither 0 (open) nor 1 (closed)"
+        );
         let row = KeptRow { load: Some(-2.5), launch: true, ..KeptRow::default() };
         assert_eq!([text(&row, 0), text(&row, 2), text(&row, LAUNCH)], ["", "\u{2212}2.5", "1"]);
     }

@@ -17,7 +17,7 @@ use crate::window::state::outbox::{Action, Outbox};
 use crate::window::state::rig_state::{RigMessage, RunChoice};
 use crate::window::views::form::{self, Entry, Meaning};
 use crate::window::views::view::View;
-use crate::wording::{count, quantity, settle, shortest, written};
+use crate::wording::{Refusal, Unit, count, quantity, settle, shortest, written};
 
 /// Asks for a change of the rows as one step, and has the run of the project drive the rig.
 fn ask(outbox: &mut Outbox, target: &EditedRun, label: String, edit: RowsEdit) {
@@ -110,7 +110,15 @@ impl RowsView {
         }
         let called = format!("row {}, {name} {unit}", at + 1);
         let tooltip = format!("{called}\nEnter or Tab takes it, Esc gives up. Ctrl+V pastes rows from a spreadsheet.");
-        let entry = Entry { key: &key, label: "", name: &called, shown: &shown, unit, width: None, tooltip: &tooltip };
+        let entry = Entry {
+            key: &key,
+            label: "",
+            name: &called,
+            shown: &shown,
+            unit: form::text_box::Behind::Unit(unit),
+            width: None,
+            tooltip: &tooltip,
+        };
         let stepped = |text: &str, steps: f64| Some(written(settle(form::read(text, unit).ok()? + steps * step)));
         let read = |text: &str| {
             let value = read(text, column, unit)?;
@@ -237,7 +245,15 @@ fn name_box(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, name: &str)
     let (rect, _) = ui.allocate_exact_size(vec2(rig_sizes::CHOOSER, view.theme.sentence_height), Sense::hover());
     let tooltip = "What this run is called. Enter or Tab takes it, Esc gives up.";
     let (key, called) = ("run name", "Name of the run");
-    let entry = Entry { key, label: "", name: called, shown: name, unit: "", width: None, tooltip };
+    let entry = Entry {
+        key,
+        label: "",
+        name: called,
+        shown: name,
+        unit: form::text_box::Behind::NOTHING,
+        width: None,
+        tooltip,
+    };
     form::entry_at(ui, view, outbox, rect, &entry, |text| {
         let (old, new) = (name.to_owned(), text.trim().to_owned());
         if old == new {
@@ -246,7 +262,7 @@ fn name_box(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, name: &str)
         let is_taken = view.project.runs.iter().any(|run| run.name == new);
         if new.is_empty() || is_taken {
             let why = if new.is_empty() { "a run needs a name" } else { "another run is called that" };
-            return Err(why.into());
+            return Err(Refusal::new(why));
         }
         let (label, chosen) = (format!("Call run '{old}' '{new}'"), RigMessage::ChooseKept(new.clone()));
         Ok(Meaning::StepThen(label, RunEdit::Rename { from: old, to: new }.into(), chosen.into()))
@@ -259,7 +275,7 @@ fn told(view: &View<'_>) -> (String, bool) {
         (Err(why), _) => (format!("Problem: {why}"), true),
         (Ok(run), RunChoice::Kept(_)) => {
             let varies = run.own_variation().map_or_else(String::new, |own| {
-                let below = quantity(own.below_rpm, "rpm");
+                let below = quantity(own.below_rpm, Unit::Rpm);
                 format!(" Below {below} the speed varies by {} of itself within a turn.", written(own.variation))
             });
             (

@@ -15,7 +15,7 @@ use crate::window::state::outbox::Outbox;
 use crate::window::state::rig_state::RigMessage;
 use crate::window::views::surface::{keep_arrows, quiet_button};
 use crate::window::views::view::View;
-use crate::wording::{figure, fixed, quantity, signed, with_unit};
+use crate::wording::{Unit, figure, fixed, quantity, signed, with_unit};
 
 /// The widget that is scrubbed.
 pub(super) fn id() -> Id {
@@ -102,7 +102,7 @@ fn axes(ui: &mut egui::Ui, view: &View<'_>, driven: Option<&Arc<Driven>>, outbox
     let [a, b] = driven.project.engine.channels.first().map_or([1, 1], |channel| channel.cylinders);
     let trigger = &driven.project.trigger;
     let reference_deg = trigger.reference_deg + trigger.zero_offset_deg;
-    let words = format!("0 = TDC {a} and {b} · first edge {} before it", quantity(reference_deg, "°"));
+    let words = format!("0 = TDC {a} and {b} · first edge {} before it", quantity(reference_deg, Unit::Degree));
     let ink = color(view.theme.palette.ink_secondary);
     ui.add(Label::new(egui::RichText::new(words).size(view.theme.small).color(ink)).truncate());
 }
@@ -117,9 +117,9 @@ fn describe(driven: &Driven, revolution: &Revolution) -> String {
             words.push(format!(
                 "coil {name} spark {} degrees before TDC, dwell {}, {}, {} stored",
                 fixed(actual_deg, 1),
-                figure(coil.dwell_ms(), "ms"),
-                figure(current_a, "A"),
-                figure(energy_mj, "mJ")
+                figure(coil.dwell_ms(), Unit::Millisecond),
+                figure(current_a, Unit::Ampere),
+                figure(energy_mj, Unit::Millijoule)
             ));
         }
     }
@@ -152,7 +152,7 @@ fn react(
         return outbox.point_at(view.screen, String::new());
     };
     let relative_deg = crank_deg - revolution.turn.tdc_deg;
-    let mut told = vec![with_unit(&signed(relative_deg, 1), "°"), rig_words::time(time_s, 0.0)];
+    let mut told = vec![with_unit(&signed(relative_deg, 1), Unit::Degree), rig_words::time(time_s, 0.0)];
     if let Some(channel) = strip.row_at(at.y).and_then(|row| strip.channel_of(row)) {
         told.push(rig_words::coil(driven, revolution, channel, time_s));
     } else {

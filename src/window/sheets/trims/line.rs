@@ -10,7 +10,7 @@ use crate::window::kit::scene_painter::viewport;
 use crate::window::kit::theme::trims_sizes::SIZES;
 use crate::window::views::surface::heading;
 use crate::window::views::view::View;
-use crate::wording::quantity;
+use crate::wording::{Unit, quantity};
 
 /// Draws the row into a place, unless there is no room for it.
 pub(super) fn show(ui: &mut Ui, rect: Rect, effect: &Effect, view: &View<'_>) {
@@ -41,7 +41,7 @@ pub(super) fn show(ui: &mut Ui, rect: Rect, effect: &Effect, view: &View<'_>) {
         active: Some(cursor.speed),
         hovered: None,
         selected: &[],
-        units: ("rpm", "°"),
+        units: (Unit::Rpm, Unit::Degree),
         look: view.theme.palette.look,
         rect: viewport(place),
     };

@@ -17,7 +17,7 @@ use crate::window::views::form::{self, Amount};
 use crate::window::views::grip;
 use crate::window::views::surface::{heading, quiet_button};
 use crate::window::views::view::View;
-use crate::wording::{signed, step_decimals, with_unit};
+use crate::wording::{Unit, signed, step_decimals, with_unit};
 
 /// What the sheet's views keep for speed, and the drags that are going on in them.
 pub struct TrimsSheet {
@@ -184,7 +184,7 @@ impl TrimsSheet {
             let trimmed = self.effect.at(view.table().index(at));
             let by = signed(trimmed.change_deg, step_decimals(view.project.step_deg));
             let (place, deg) = (grip::place(view, at).replace(", ", " · "), view.degrees(trimmed.with_deg));
-            format!("{place} · {} ({by})", with_unit(&deg, "°"))
+            format!("{place} · {} ({by})", with_unit(&deg, Unit::Degree))
         });
         outbox.point_at(view.screen, pointed.or(told).unwrap_or_default());
     }
@@ -233,7 +233,7 @@ fn temperature(
     let (rect, _) = ui.allocate_exact_size(vec2(64.0, form::SIZES.field_height), egui::Sense::hover());
     let name = format!("{label} temperature of the preview");
     let key = format!("preview {label}");
-    let amount = Amount { key: &key, label: "", name: &name, unit: "°C", value, range, step: 1.0 };
+    let amount = Amount { key: &key, label: "", name: &name, unit: Unit::Celsius, value, range, step: 1.0 };
     form::amount_at(ui, view, outbox, rect, &amount, put);
     ui.add_space(view.theme.gap);
 }

@@ -11,7 +11,7 @@ use crate::window::kit::theme::{color, elided, hairline, strong_text};
 use crate::window::views::grip;
 use crate::window::views::surface::heading;
 use crate::window::views::view::View;
-use crate::wording::{fixed, quantity, signed, step_decimals, with_unit};
+use crate::wording::{Unit, fixed, quantity, signed, step_decimals, with_unit};
 
 /// One line: what, how many degrees, and why.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -65,7 +65,7 @@ fn trim_words(trim: &Trim, temperature_c: f64, load: f64, deg: Option<f64>, plac
     }
     let at = signed(trim.degrees.lookup(temperature_c), places);
     let weight = fixed(trim.weight.lookup(load), 2);
-    let (at, temperature) = (with_unit(&at, "°"), quantity(temperature_c, "°C"));
+    let (at, temperature) = (with_unit(&at, Unit::Degree), quantity(temperature_c, Unit::Celsius));
     (signed(deg, places), format!("{at} at {temperature} × weight {weight}"))
 }
 
@@ -104,7 +104,7 @@ fn line_of(ui: &mut Ui, rect: Rect, part: &Part, (number_end, words_start): (f32
     let (palette, theme) = (view.theme.palette, view.theme);
     let middle = rect.center().y;
     let [name_at, number_at] = [pos2(rect.left(), middle), pos2(rect.left() + number_end, middle)];
-    let number = with_unit(&part.degrees, "°");
+    let number = with_unit(&part.degrees, Unit::Degree);
     if part.is_sum {
         let y = ui.painter().round_to_pixel_center(rect.top() + 1.0);
         ui.painter().hline(rect.left()..=rect.left() + number_end, y, hairline(color(palette.rule_strong)));
@@ -117,6 +117,6 @@ fn line_of(ui: &mut Ui, rect: Rect, part: &Part, (number_end, words_start): (f32
     let room = Rect::from_min_max(pos2((rect.left() + words_start).min(rect.right()), rect.top()), rect.max);
     elided(ui, room, &part.why, theme.small_font()).write(ui, egui::Align::Min, color(palette.ink_secondary));
     let response = ui.interact(rect, ui.scope_id().with(part.name), Sense::hover());
-    let words = format!("{}: {}, {}", part.name, with_unit(&part.degrees, "°"), part.why);
+    let words = format!("{}: {}, {}", part.name, with_unit(&part.degrees, Unit::Degree), part.why);
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
 }

@@ -7,6 +7,7 @@ use crate::compare::{
 use crate::project::Project;
 use crate::table::Selection;
 use crate::window::state::compare_state::Decisions;
+use crate::wording::Refusal;
 
 /// Which parts of the base come back.
 #[derive(Clone, Debug, PartialEq)]
@@ -46,8 +47,8 @@ impl TakeBackEdit {
         }
     }
 
-    pub(super) fn apply(&self, project: &Project) -> Result<Project, String> {
-        self.take(project).map(|taken| taken.project).map_err(|error| error.to_string())
+    pub(super) fn apply(&self, project: &Project) -> Result<Project, Refusal> {
+        self.take(project).map(|taken| taken.project).map_err(Refusal::from)
     }
 }
 
@@ -61,26 +62,26 @@ pub struct MergeEdit {
     /// The other version.
     pub theirs: Project,
     /// The project for which the merge was shown, and what came of it.
-    pub shown: (Project, Result<Project, String>),
+    pub shown: (Project, Result<Project, Refusal>),
 }
 
 impl MergeEdit {
-    pub(super) fn apply(&self, mine: &Project) -> Result<Project, String> {
+    pub(super) fn apply(&self, mine: &Project) -> Result<Project, Refusal> {
         let (shown_for, shown) = &self.shown;
         if mine.is_same(shown_for) { shown.clone() } else { self.merge(mine) }
     }
 
-    fn merge(&self, mine: &Project) -> Result<Project, String> {
-        let merge = Merge::new(&self.base, mine, &self.theirs).map_err(|error| error.to_string())?;
+    fn merge(&self, mine: &Project) -> Result<Project, Refusal> {
+        let merge = Merge::new(&self.base, mine, &self.theirs)?;
         let decision = |conflict: usize| {
             let name = merge.conflicts().get(conflict).map(decision_key);
             name.and_then(|name| self.decisions.get(&name).copied())
         };
         if let Some(open) = (0..merge.conflicts().len()).find(|conflict| decision(*conflict).is_none()) {
             let label = merge.conflicts().get(open).map_or("", |conflict| conflict.label.as_str());
-            return Err(format!("{label} has changed meanwhile and is to be decided"));
+            return Err(Refusal::new(format!("{label} has changed meanwhile and is to be decided")));
         }
-        merge.resolve(|conflict| decision(conflict).unwrap_or(Version::Mine)).map_err(|fault| fault.to_string())
+        merge.resolve(|conflict| decision(conflict).unwrap_or(Version::Mine)).map_err(Refusal::from)
     }
 }
 

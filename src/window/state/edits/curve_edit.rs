@@ -3,7 +3,7 @@
 use crate::project::Project;
 use crate::table::{Curve, MAX_BREAKPOINTS, MIN_BREAKPOINTS};
 use crate::window::state::edits::curve_kind::{CurveOf, CurveWords};
-use crate::wording::count;
+use crate::wording::{Refusal, count};
 
 /// A change of a curve.
 #[derive(Clone, Debug, PartialEq)]
@@ -58,36 +58,40 @@ impl CurveEdit {
     ///
     /// # Errors
     /// Why it cannot be, with the value and what is allowed; the project is as it was.
-    pub fn apply(&self, project: &Project, of: CurveOf) -> Result<Project, String> {
+    pub fn apply(&self, project: &Project, of: CurveOf) -> Result<Project, Refusal> {
         let words = CurveWords::of(of, project);
         let points = self.points(of.curve(project), &words)?;
         for &(at, value) in &points {
             if let Some(why) = words.at.refusal(at).or_else(|| words.value.refusal(value)) {
-                return Err(why);
+                return Err(Refusal::new(why));
             }
         }
-        let curve = Curve::from_points(&points).map_err(|error| error.to_string())?;
-        project.edit(|parts| of.put(parts, curve)).map_err(|fault| fault.to_string())
+        let curve = Curve::from_points(&points)?;
+        project.edit(|parts| of.put(parts, curve)).map_err(Refusal::from)
     }
 
-    fn points(&self, curve: &Curve, words: &CurveWords) -> Result<Vec<(f64, f64)>, String> {
+    fn points(&self, curve: &Curve, words: &CurveWords) -> Result<Vec<(f64, f64)>, Refusal> {
         let mut points: Vec<(f64, f64)> = curve.points().collect();
         match self {
             Self::Value { index, to } => points.get_mut(*index).ok_or_else(gone)?.1 = *to,
             Self::Breakpoint { index, to } => move_point(&mut points, *index, *to, words)?,
             Self::Insert { at } => {
                 if points.len() >= MAX_BREAKPOINTS {
-                    return Err(format!("a curve has at most {MAX_BREAKPOINTS} points; remove one first"));
+                    return Err(Refusal::new(format!(
+                        "a curve has at most {MAX_BREAKPOINTS} points; remove one first"
+                    )));
                 }
                 if curve.axis().index_of(*at).is_some() {
-                    return Err(format!("there is a point at {} already", words.at_words(*at)));
+                    return Err(Refusal::new(format!("there is a point at {} already", words.at_words(*at))));
                 }
                 let place = points.partition_point(|&(other, _)| other < *at);
                 points.insert(place, (*at, curve.lookup(*at)));
             }
             Self::Remove { index } => {
                 if points.len() <= MIN_BREAKPOINTS {
-                    return Err(format!("a curve has at least {MIN_BREAKPOINTS} points; move one instead"));
+                    return Err(Refusal::new(format!(
+                        "a curve has at least {MIN_BREAKPOINTS} points; move one instead"
+                    )));
                 }
                 if *index >= points.len() {
                     return Err(gone());
@@ -101,7 +105,7 @@ impl CurveEdit {
                     let (count, from) =
                         (values.len(), points.get(*from).map_or_else(String::new, |point| words.at_words(point.0)));
                     let points = if room == 1 { "is 1 point" } else { &format!("are {room} points") };
-                    return Err(format!("{count} numbers do not fit: from {from} on there {points}"));
+                    return Err(Refusal::new(format!("{count} numbers do not fit: from {from} on there {points}")));
                 }
                 let is_value = matches!(self, Self::Values { .. });
                 for (point, &number) in points.iter_mut().skip(*from).zip(values) {
@@ -135,20 +139,20 @@ impl CurveEdit {
     }
 }
 
-fn gone() -> String {
-    "the curve has fewer points now".to_owned()
+fn gone() -> Refusal {
+    Refusal::new("the curve has fewer points now")
 }
 
 /// Moves a point between its neighbours; the reason names the one that is in the way.
-fn move_point(points: &mut [(f64, f64)], index: usize, to: f64, words: &CurveWords) -> Result<(), String> {
+fn move_point(points: &mut [(f64, f64)], index: usize, to: f64, words: &CurveWords) -> Result<(), Refusal> {
     let below = index.checked_sub(1).and_then(|below| points.get(below)).map(|point| point.0);
     let above = points.get(index + 1).map(|point| point.0);
     let (to_words, bound) = (words.at_words(to), |at: f64| words.at_words(at));
     if let Some(below) = below.filter(|&below| to <= below) {
-        return Err(format!("{to_words} is not above the point before it ({})", bound(below)));
+        return Err(Refusal::new(format!("{to_words} is not above the point before it ({})", bound(below))));
     }
     if let Some(above) = above.filter(|&above| to >= above) {
-        return Err(format!("{to_words} is not below the next point ({})", bound(above)));
+        return Err(Refusal::new(format!("{to_words} is not below the next point ({})", bound(above))));
     }
     points.get_mut(index).ok_or_else(gone)?.0 = to;
     Ok(())
@@ -167,7 +171,7 @@ mod tests {
         CurveEdit::Replace { points }.apply(&new.create().unwrap(), TRIM).unwrap()
     }
 
-    fn after(edit: CurveEdit) -> (String, Result<Vec<(f64, f64)>, String>) {
+    fn after(edit: CurveEdit) -> (String, Result<Vec<(f64, f64)>, Refusal>) {
         let project = project();
         let label = edit.label(&project, TRIM);
         (label, edit.apply(&project, TRIM).map(|after| TRIM.curve(&after).points().collect()))
@@ -219,7 +223,7 @@ mod tests {
 
     #[test]
     fn refusals_name_value_and_remedy() {
-        let why = |edit: CurveEdit| after(edit).1.unwrap_err();
+        let why = |edit: CurveEdit| after(edit).1.unwrap_err().to_string();
         assert_eq!(why(CurveEdit::Value { index: 1, to: 70.0 }), "70 is outside −60..60°");
         assert_eq!(why(CurveEdit::Breakpoint { index: 1, to: 80.0 }), "80 °C is not below the next point (80 °C)");
         assert_eq!(
@@ -233,7 +237,9 @@ mod tests {
         );
         assert!(why(CurveEdit::Value { index: 9, to: 1.0 }).contains("fewer points"));
         let two = CurveEdit::Remove { index: 0 }.apply(&project(), TRIM).unwrap();
-        assert!(CurveEdit::Remove { index: 0 }.apply(&two, TRIM).unwrap_err().contains("at least 2 points"));
+        assert!(
+            CurveEdit::Remove { index: 0 }.apply(&two, TRIM).unwrap_err().to_string().contains("at least 2 points")
+        );
         assert!(why(CurveEdit::Replace { points: vec![(2.0, 0.0), (1.0, 0.0)] }).contains("not above"));
     }
 }

@@ -3,7 +3,7 @@
 use crate::project::{FieldKind, Parts, Project, field, kind_at};
 use crate::table::Curve;
 use crate::wording::{
-    exact, fixed, given, lower_first, outside, quantity, settle, signed, step_decimals, with_unit, written,
+    Unit, exact, fixed, given, lower_first, outside, quantity, settle, signed, step_decimals, with_unit, written,
 };
 
 /// A curve of the project.
@@ -92,7 +92,7 @@ impl CurveOf {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Direction {
     /// Their unit; empty where they have none.
-    pub unit: &'static str,
+    pub unit: Unit,
     /// The least and greatest the catalogue allows.
     pub range: (f64, f64),
     /// What a drag snaps to and the arrow keys change them by.
@@ -103,13 +103,13 @@ impl Direction {
     fn of(path: &str, project: &Project) -> Self {
         let (unit, range) = match kind_at(path, project) {
             Some(FieldKind::Number { unit, low, high }) => (unit, (low, high)),
-            _ => ("", (f64::MIN, f64::MAX)),
+            _ => (Unit::None, (f64::MIN, f64::MAX)),
         };
         let step = match unit {
-            "°" => project.step_deg,
-            "rpm" => 50.0,
-            "" => 0.05,
-            "ms" | "V" => 0.1,
+            Unit::Degree => project.step_deg,
+            Unit::Rpm => 50.0,
+            Unit::None => 0.05,
+            Unit::Millisecond | Unit::Volt => 0.1,
             _ => 1.0,
         };
         Self { unit, range, step }
@@ -164,7 +164,11 @@ impl CurveWords {
 
     /// A value as a box shows it: exactly, changes with their sign.
     pub fn value_text(&self, value: f64) -> String {
-        let text = if self.value.unit == "°" || self.value.unit == "ms" { exact(value) } else { written(value) };
+        let text = if self.value.unit == Unit::Degree || self.value.unit == Unit::Millisecond {
+            exact(value)
+        } else {
+            written(value)
+        };
         if self.is_change && value > 0.0 { format!("+{text}") } else { text }
     }
 
@@ -214,7 +218,7 @@ mod tests {
             .map(|of| {
                 let words = CurveWords::of(of, &project);
                 assert!(words.at.range.1 < f64::MAX && words.value.range.1 < f64::MAX, "{of:?}");
-                (words.at.unit, words.value.unit)
+                (words.at.unit.text(), words.value.unit.text())
             })
             .into();
         let expected =

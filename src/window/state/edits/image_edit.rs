@@ -4,6 +4,7 @@ use crate::image::{
     add_item, add_missing, move_item, rebase, remove_item, resize_item, set_checksum_kind, set_image_size,
 };
 use crate::project::{ChecksumKind, Content, CoveredHow, CoveredPart, Project, StartingLayout};
+use crate::wording::Refusal;
 
 /// A change of the image's layout, or of how the unit has a part.
 #[derive(Clone, Debug, PartialEq)]
@@ -49,27 +50,29 @@ impl ImageEdit {
     ///
     /// # Errors
     /// Why it cannot be; the project is as it was.
-    pub fn apply(&self, project: &Project) -> Result<Project, String> {
+    pub fn apply(&self, project: &Project) -> Result<Project, Refusal> {
         match *self {
             Self::Start(layout) => {
                 let made = layout.layout(project.sensors.load);
-                project.edit(|parts| parts.image = made).map_err(|fault| fault.to_string())
+                project.edit(|parts| parts.image = made).map_err(Refusal::from)
             }
-            Self::Rebase(start) => rebase(project, start).map_err(|fault| fault.message),
-            Self::Size(size) => set_image_size(project, size).map_err(|fault| fault.message),
-            Self::Checksum(kind) => set_checksum_kind(project, kind).map_err(|fault| fault.message),
+            Self::Rebase(start) => rebase(project, start).map_err(|fault| Refusal::new(fault.message)),
+            Self::Size(size) => set_image_size(project, size).map_err(|fault| Refusal::new(fault.message)),
+            Self::Checksum(kind) => set_checksum_kind(project, kind).map_err(|fault| Refusal::new(fault.message)),
             Self::Add(content, ref path) => {
-                add_item(project, content, path).map(|(after, _)| after).map_err(|error| error.to_string())
+                add_item(project, content, path).map(|(after, _)| after).map_err(Refusal::from)
             }
-            Self::AddMissing => add_missing(project).map(|(whole, _)| whole).map_err(|error| error.to_string()),
-            Self::Remove(place) => remove_item(project, place).map_err(|fault| fault.to_string()),
-            Self::Move { place, address } => move_item(project, place, address).map_err(|fault| fault.message),
+            Self::AddMissing => add_missing(project).map(|(whole, _)| whole).map_err(Refusal::from),
+            Self::Remove(place) => remove_item(project, place).map_err(Refusal::from),
+            Self::Move { place, address } => {
+                move_item(project, place, address).map_err(|fault| Refusal::new(fault.message))
+            }
             Self::Resize { place, speeds, loads } => {
-                resize_item(project, place, speeds, loads).map_err(|fault| fault.message)
+                resize_item(project, place, speeds, loads).map_err(|fault| Refusal::new(fault.message))
             }
             Self::SetByHand(part, is_set) => {
                 let edited = project.edit(|parts| parts.image.coverage.of_mut(part).set = is_set);
-                edited.map_err(|fault| fault.to_string())
+                edited.map_err(Refusal::from)
             }
             Self::Cover(part, how) => covered(project, part, how),
         }
@@ -77,7 +80,7 @@ impl ImageEdit {
 }
 
 /// A trim is folded at its sender's stand-in temperature until another is given.
-fn covered(project: &Project, part: CoveredPart, how: CoveredHow) -> Result<Project, String> {
+fn covered(project: &Project, part: CoveredPart, how: CoveredHow) -> Result<Project, Refusal> {
     let stand_in_c = match part {
         CoveredPart::CoolantTrim => Some(project.sensors.coolant.stand_in_c),
         CoveredPart::AirTrim => Some(project.sensors.air.stand_in_c),
@@ -90,5 +93,5 @@ fn covered(project: &Project, part: CoveredPart, how: CoveredHow) -> Result<Proj
             coverage.at_c = stand_in_c;
         }
     });
-    edited.map_err(|fault| fault.to_string())
+    edited.map_err(Refusal::from)
 }

@@ -22,6 +22,7 @@ pub use worksheet_edit::WorksheetEdit;
 
 use crate::checks::{Finding, Threshold, accept, take_back_acceptance};
 use crate::project::{Advance, LoadKind, Project, set_fields};
+use crate::wording::Refusal;
 
 /// One edit of the document, to become one labelled step.
 #[derive(Clone, Debug, PartialEq)]
@@ -80,18 +81,18 @@ impl DocumentEdit {
     ///
     /// # Errors
     /// Why it cannot be, with the value and what is wanted; the project is as it was.
-    pub fn apply(&self, project: &Project) -> Result<Project, String> {
+    pub fn apply(&self, project: &Project) -> Result<Project, Refusal> {
         match self {
             Self::SetFields(values) => {
                 let values: Vec<(&str, &str)> = values.iter().map(|(path, plain)| (&**path, &**plain)).collect();
-                set_fields(project, &values).map_err(|error| error.to_string())
+                set_fields(project, &values).map_err(Refusal::from)
             }
             Self::Confirm(paths, what) => {
                 let paths: Vec<&str> = paths.iter().map(String::as_str).collect();
                 let confirmed = project.with_confirmed(&paths, what);
-                confirmed.map(|(_, after)| after).ok_or_else(|| format!("{what} is confirmed already"))
+                confirmed.map(|(_, after)| after).ok_or_else(|| Refusal::new(format!("{what} is confirmed already")))
             }
-            Self::ReplaceTable(table) => project.with_advance(Advance::clone(table)).map_err(|fault| fault.to_string()),
+            Self::ReplaceTable(table) => project.with_advance(Advance::clone(table)).map_err(Refusal::from),
             Self::ChangeLoad(kind) => project.with_load_kind(*kind).map(|made| made.1),
             Self::SetCylinders(count) => project.with_cylinders(*count).map(|made| made.1),
             Self::SetFiringOrder(order) => project.with_firing_order(order).map(|made| made.1),
@@ -99,23 +100,21 @@ impl DocumentEdit {
                 let edited = project.edit(|parts| {
                     (parts.trigger.wheel.teeth, parts.trigger.wheel.missing) = (*teeth, *missing);
                 });
-                edited.map_err(|fault| fault.message)
+                edited.map_err(|fault| Refusal::new(fault.message))
             }
-            Self::SetReference(deg) => {
-                project.edit(|parts| parts.trigger.reference_deg = *deg).map_err(|fault| fault.to_string())
-            }
+            Self::SetReference(deg) => project.edit(|parts| parts.trigger.reference_deg = *deg).map_err(Refusal::from),
             Self::ComputeLine => {
                 let computed = project.with_computed_line()?;
-                computed.map(|made| made.1).ok_or_else(|| "the line is computed already".into())
+                computed.map(|made| made.1).ok_or_else(|| Refusal::new("the line is computed already"))
             }
             Self::SetThreshold(threshold, value, reason) => {
-                threshold.set(project, *value, reason).map(|(after, _)| after).map_err(|error| error.to_string())
+                threshold.set(project, *value, reason).map(|(after, _)| after).map_err(Refusal::from)
             }
             Self::AcceptFinding(finding, reason) => {
-                accept(project, finding, reason).map(|(after, _)| after).map_err(|error| error.to_string())
+                accept(project, finding, reason).map(|(after, _)| after).map_err(Refusal::from)
             }
             Self::TakeBackAcceptance(finding) => {
-                take_back_acceptance(project, finding).map(|(after, _)| after).map_err(|fault| fault.to_string())
+                take_back_acceptance(project, finding).map(|(after, _)| after).map_err(Refusal::from)
             }
             Self::Worksheet(edit) => edit.apply(project),
             Self::Readings(edit) => edit.apply(project),

@@ -1,6 +1,7 @@
 //! What can be done to the list of outputs; each is one labelled step.
 
 use crate::project::{Condition, Output, Project, ReadyOutput, Signal};
+use crate::wording::Refusal;
 
 /// A change of the list of outputs, or of an output's conditions.
 #[derive(Clone, Debug, PartialEq)]
@@ -41,9 +42,9 @@ impl OutputEdit {
     ///
     /// # Errors
     /// Why it cannot be; the project is as it was.
-    pub fn apply(&self, project: &Project) -> Result<Project, String> {
+    pub fn apply(&self, project: &Project) -> Result<Project, Refusal> {
         let mut outputs = project.outputs.clone();
-        let gone = || "that output is not there any more".to_owned();
+        let gone = || Refusal::new("that output is not there any more");
         match *self {
             Self::Add(ready) => outputs.push(new_output(project, ready, ready.name())),
             Self::AddOther => outputs.push(new_output(project, ReadyOutput::Fan, OTHER)),
@@ -66,7 +67,7 @@ impl OutputEdit {
             }
             Self::Remove(_) | Self::Up(_) | Self::Down(_) => return Err(gone()),
         }
-        project.edit(|parts| parts.outputs = outputs).map_err(|fault| fault.to_string())
+        project.edit(|parts| parts.outputs = outputs).map_err(Refusal::from)
     }
 
     /// What its step is called.

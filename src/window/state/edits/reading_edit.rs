@@ -1,6 +1,7 @@
 //! Timing-light readings as they are typed: rows that may be unfinished, over those that are kept.
 
 use crate::project::{Project, TypedReading};
+use crate::wording::Refusal;
 use crate::worksheet::Unproved;
 
 /// A change of the typed readings.
@@ -21,13 +22,13 @@ pub enum ReadingEdit {
 }
 
 impl ReadingEdit {
-    pub(super) fn apply(&self, project: &Project) -> Result<Project, String> {
+    pub(super) fn apply(&self, project: &Project) -> Result<Project, Refusal> {
         let rows = match self {
             Self::Put { row, column, value } => with_reading(project, *row, *column, *value),
             Self::Replace(rows) => rows.clone(),
         };
         let rows = if rows == kept_rows(project) { Vec::new() } else { rows };
-        project.edit(|parts| parts.typed_readings = rows).map_err(|fault| fault.to_string())
+        project.edit(|parts| parts.typed_readings = rows).map_err(Refusal::from)
     }
 }
 

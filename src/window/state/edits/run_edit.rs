@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use crate::project::{KeptRow, Project};
 use crate::rig::Run;
+use crate::wording::Refusal;
 
 /// A change of the project's runs.
 #[derive(Clone, Debug, PartialEq)]
@@ -71,7 +72,7 @@ impl EditedRun {
 }
 
 impl RunEdit {
-    pub(super) fn apply(&self, project: &Project) -> Result<Project, String> {
+    pub(super) fn apply(&self, project: &Project) -> Result<Project, Refusal> {
         let edited = match self {
             Self::Rows(run, edit) => project.edit(|parts| {
                 let at = parts.runs.iter().position(|kept| kept.name == run.name());
@@ -94,7 +95,7 @@ impl RunEdit {
             }),
             Self::Remove(name) => project.edit(|parts| parts.runs.retain(|run| run.name != *name)),
         };
-        edited.map_err(|fault| fault.to_string())
+        edited.map_err(Refusal::from)
     }
 }
 

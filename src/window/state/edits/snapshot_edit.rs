@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use crate::project::{Project, Snapshot};
+use crate::wording::Refusal;
 
 /// A change of the project's snapshots.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -34,7 +35,7 @@ impl SnapshotEdit {
     ///
     /// # Errors
     /// Why it cannot be; the project is as it was.
-    pub fn apply(&self, project: &Project) -> Result<Project, String> {
+    pub fn apply(&self, project: &Project) -> Result<Project, Refusal> {
         let edited = match self.clone() {
             Self::Take { name, note, taken_at } => {
                 let snapshot = Snapshot { name, note, taken_at, state: project.as_state() };
@@ -53,13 +54,13 @@ impl SnapshotEdit {
                 project.edit(|parts| drop(parts.snapshots.remove(at)))
             }
         };
-        edited.map_err(|fault| fault.to_string())
+        edited.map_err(Refusal::from)
     }
 }
 
-fn place(project: &Project, name: &str) -> Result<usize, String> {
+fn place(project: &Project, name: &str) -> Result<usize, Refusal> {
     let found = project.snapshots.iter().position(|snapshot| snapshot.name == name);
-    found.ok_or_else(|| format!("There is no snapshot '{name}' any more"))
+    found.ok_or_else(|| Refusal::new(format!("There is no snapshot '{name}' any more")))
 }
 
 #[cfg(test)]
@@ -79,7 +80,7 @@ mod tests {
         assert_eq!((one.snapshots[0].taken_at.as_str(), &one.snapshots[0].state), ("2026-03-21T17:05:00Z", &project));
         let two = take(&one, "run 8", "").unwrap();
         assert!(two.snapshots[1].state.snapshots.is_empty());
-        assert!(take(&two, "run 8", "").unwrap_err().contains("run 8"));
+        assert!(take(&two, "run 8", "").unwrap_err().to_string().contains("run 8"));
         let change = SnapshotEdit::Change { of: "run 7".into(), name: "run 7 b".into(), note: "fuel 95".into() };
         let renamed = change.apply(&two).unwrap();
         assert_eq!((renamed.snapshots[0].name.as_str(), renamed.snapshots[0].note.as_str()), ("run 7 b", "fuel 95"));

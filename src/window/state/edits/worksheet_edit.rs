@@ -2,6 +2,7 @@
 
 use super::reading_edit::ReadingEdit;
 use crate::project::Project;
+use crate::wording::Refusal;
 use crate::worksheet::{CoilAnswer, SenderAnswer, ThrottleAnswer, TimingAnswer, TrueTdc, WorksheetError};
 
 /// The answer of a worksheet that becomes one step.
@@ -22,7 +23,7 @@ pub enum WorksheetEdit {
 }
 
 impl WorksheetEdit {
-    pub(super) fn apply(&self, project: &Project) -> Result<Project, String> {
+    pub(super) fn apply(&self, project: &Project) -> Result<Project, Refusal> {
         let done = match self {
             Self::TrueTdc(found) => found.apply(project),
             Self::Throttle(found) => found.apply(project),
@@ -31,11 +32,11 @@ impl WorksheetEdit {
             Self::CorrectTiming(found, taken_at) => return typed_no_more(found.apply(project, taken_at)),
             Self::KeepReadings(found, taken_at) => return typed_no_more(found.keep(project, taken_at)),
         };
-        done.map_err(|error| error.to_string())
+        done.map_err(Refusal::from)
     }
 }
 
 /// The project with its readings kept, which are typed no more.
-fn typed_no_more(done: Result<Project, WorksheetError>) -> Result<Project, String> {
-    ReadingEdit::Replace(Vec::new()).apply(&done.map_err(|error| error.to_string())?)
+fn typed_no_more(done: Result<Project, WorksheetError>) -> Result<Project, Refusal> {
+    ReadingEdit::Replace(Vec::new()).apply(&done?)
 }

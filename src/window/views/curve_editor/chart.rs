@@ -10,6 +10,7 @@ use crate::window::kit::chart::{Chart, Line, paint_handles, touch};
 use crate::window::kit::scene_painter::{point, viewport};
 use crate::window::kit::theme::Theme;
 use crate::window::state::edits::CurveWords;
+use crate::wording::Unit;
 
 /// A curve laid out on the screen.
 pub(in crate::window) struct CurveChart<'a> {
@@ -50,7 +51,7 @@ impl<'a> CurveChart<'a> {
         theme: &'a Theme,
     ) -> Option<Self> {
         // The boxes below name the unit along, in the same gutter.
-        let units = ("", words.value.unit);
+        let units = (Unit::None, words.value.unit);
         let (rect, gutter) = (viewport(rect), left(words));
         let spec = ChartSpec { rect, along, up, units, gutter, is_upright: false, rows_below: 0.0 };
         let chart = Chart::new(painter, theme, &spec)?;

@@ -11,7 +11,7 @@ use eframe::egui::{self, Event, Id, Rect, Role, Sense, UiBuilder, WidgetInfo, po
 
 use self::chart::{CurveChart, Ranges};
 use self::points::{Held, Points};
-use self::row::{Answer, Numbers};
+use self::row::{Answer, Numbers, of_unit};
 use super::form;
 use crate::interchange::{CurveClip, read_curve, write_curve};
 use crate::table::Curve;
@@ -20,6 +20,7 @@ use crate::window::state::edits::DocumentEdit;
 use crate::window::state::outbox::{Action, Outbox};
 use crate::window::views::surface::{heading, quiet_button};
 use crate::window::views::view::View;
+use crate::wording::Refusal;
 
 pub use crate::window::kit::theme::curve_sizes::{CurveSizes, SIZES};
 pub use crate::window::state::edits::{CurveEdit, CurveOf, CurveWords, Direction};
@@ -295,7 +296,12 @@ impl CurveEditor {
 ///
 /// # Errors
 /// The reason that was also said in the status line.
-pub(in crate::window) fn ask(view: &View<'_>, outbox: &mut Outbox, of: CurveOf, edit: CurveEdit) -> Result<(), String> {
+pub(in crate::window) fn ask(
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    of: CurveOf,
+    edit: CurveEdit,
+) -> Result<(), Refusal> {
     let project = view.document.project();
     match edit.apply(project, of) {
         Ok(after) if of.curve(&after) == of.curve(project) => Ok(()),
@@ -321,9 +327,5 @@ enum Place {
 
 /// What is said besides, or what the values are where no unit tells it.
 fn remark(spec: &CurveSpec, words: &CurveWords) -> String {
-    if spec.remark.is_empty() && words.value.unit.is_empty() { "share".to_owned() } else { spec.remark.clone() }
-}
-
-fn of_unit(unit: &str) -> &str {
-    if unit.is_empty() { "share" } else { unit }
+    if spec.remark.is_empty() && words.value.unit.is_none() { "share".to_owned() } else { spec.remark.clone() }
 }

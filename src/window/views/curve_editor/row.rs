@@ -12,7 +12,7 @@ use crate::window::state::edits::{CurveEdit, CurveOf, CurveWords, Direction, Doc
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::{self, Entry, Meaning};
 use crate::window::views::view::View;
-use crate::wording::{bounds, written};
+use crate::wording::{Unit, bounds, written};
 
 /// The key of a breakpoint's box: its path in the project.
 pub(in crate::window) fn at_key(of: CurveOf, index: usize) -> String {
@@ -26,7 +26,7 @@ pub(in crate::window) fn value_key(of: CurveOf, index: usize) -> String {
 
 /// Room left of chart and boxes, for the numbers of the scale and the units of the boxes.
 pub(in crate::window) fn left(words: &CurveWords) -> f32 {
-    if words.value.unit.chars().count() > 1 { SIZES.wide_left } else { SIZES.left }
+    if words.value.unit.text().chars().count() > 1 { SIZES.wide_left } else { SIZES.left }
 }
 
 /// The boxes of one curve.
@@ -73,9 +73,9 @@ impl Numbers<'_> {
 
     fn units(&self, ui: &Ui, rect: Rect, view: &View<'_>) {
         let ink = color(view.theme.palette.ink_secondary);
-        let value = if self.words.value.unit.is_empty() { "share" } else { self.words.value.unit };
+        let value = of_unit(self.words.value.unit);
         let mut y = rect.top() + SIZES.box_height / 2.0;
-        for unit in [self.words.at.unit, value] {
+        for unit in [self.words.at.unit.text(), value] {
             let at = pos2(rect.left() + left(self.words) - CHART.number_gap, y);
             ui.painter().text(at, Align2::RIGHT_CENTER, unit, view.theme.small_font(), ink);
             y += SIZES.box_height + SIZES.box_gap;
@@ -126,8 +126,15 @@ impl Numbers<'_> {
             (at_key(of, index), format!("{}, breakpoint {}", words.name, index + 1), words.at_text(at), words.at)
         };
         let tooltip = self.tooltip(&name, &direction);
-        let entry =
-            Entry { key: &key, label: "", name: &name, shown: &shown, unit: "", width: None, tooltip: &tooltip };
+        let entry = Entry {
+            key: &key,
+            label: "",
+            name: &name,
+            shown: &shown,
+            unit: form::text_box::Behind::NOTHING,
+            width: None,
+            tooltip: &tooltip,
+        };
         let stepped = |text: &str, steps: f64| {
             let to = direction.stepped(form::read(text, direction.unit).ok()?, steps);
             Some(if is_value { words.value_text(to) } else { words.at_text(to) })
@@ -165,4 +172,9 @@ impl Numbers<'_> {
              Tab-separated rows from a spreadsheet can be pasted here."
         )
     }
+}
+
+/// The unit of a curve's values; a share has none.
+pub(super) fn of_unit(unit: Unit) -> &'static str {
+    if unit.is_none() { "share" } else { unit.text() }
 }

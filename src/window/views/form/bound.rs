@@ -4,7 +4,7 @@ use crate::compare::{FieldWords, value_words};
 use crate::interchange::{NumberError, typed_number};
 use crate::project::{FieldKind, Project, Tree, kind_at, set_fields, steps};
 use crate::window::views::view::View;
-use crate::wording::{given, lower_first, one_line, settle, shortest, written};
+use crate::wording::{Refusal, Unit, given, lower_first, one_line, settle, shortest, written};
 
 /// Longer texts are not repeated in the label of their step.
 const LONGEST_TOLD: usize = 32;
@@ -17,7 +17,7 @@ pub(in crate::window) struct Bound<'a> {
     /// What people call it, with its place in a list.
     pub(in crate::window) name: String,
     pub(in crate::window) kind: FieldKind,
-    pub(in crate::window) unit: &'static str,
+    pub(in crate::window) unit: Unit,
     pub(in crate::window) value: &'a Tree,
 }
 
@@ -48,7 +48,7 @@ impl<'a> Bound<'a> {
     ///
     /// # Errors
     /// What is wrong with it and what is wanted.
-    pub(in crate::window) fn plain(&self, text: &str) -> Result<String, String> {
+    pub(in crate::window) fn plain(&self, text: &str) -> Result<String, Refusal> {
         let text = text.trim();
         if self.is_optional() && (text.is_empty() || text.eq_ignore_ascii_case(NONE)) {
             return Ok(NONE.into());
@@ -71,13 +71,23 @@ impl<'a> Bound<'a> {
     /// How much the Up and Down keys change it by.
     pub(in crate::window) fn step(&self, step_deg: f64) -> f64 {
         match (self.kind, self.unit) {
-            (FieldKind::Number { .. }, "°") => step_deg,
-            (FieldKind::Number { .. }, "rpm") => 50.0,
-            (FieldKind::Number { .. }, "ms" | "V" | "l" | "mH" | "A" | ":1" | "pitches" | "pulses") => 0.1,
-            (FieldKind::Number { .. }, "Ω") if matches!(self.value, Tree::Number(ohm) if *ohm < 20.0) => 0.05,
-            (FieldKind::Number { high, .. }, "Ω") if high > 100.0 => 10.0,
-            (FieldKind::Number { .. }, "Ω" | "mm" | "") => 0.05,
-            (FieldKind::Number { .. }, "µs") => 5.0,
+            (FieldKind::Number { .. }, Unit::Degree) => step_deg,
+            (FieldKind::Number { .. }, Unit::Rpm) => 50.0,
+            (
+                FieldKind::Number { .. },
+                Unit::Millisecond
+                | Unit::Volt
+                | Unit::Litre
+                | Unit::Millihenry
+                | Unit::Ampere
+                | Unit::ToOne
+                | Unit::Pitch
+                | Unit::Pulse,
+            ) => 0.1,
+            (FieldKind::Number { .. }, Unit::Ohm) if matches!(self.value, Tree::Number(ohm) if *ohm < 20.0) => 0.05,
+            (FieldKind::Number { high, .. }, Unit::Ohm) if high > 100.0 => 10.0,
+            (FieldKind::Number { .. }, Unit::Ohm | Unit::Millimetre | Unit::None) => 0.05,
+            (FieldKind::Number { .. }, Unit::Microsecond) => 5.0,
             _ => 1.0,
         }
     }
@@ -108,16 +118,16 @@ impl<'a> Bound<'a> {
     ///
     /// # Errors
     /// Why it is refused, without the path.
-    pub(in crate::window) fn set(&self, project: &Project, text: &str) -> Result<Option<(String, Project)>, String> {
+    pub(in crate::window) fn set(&self, project: &Project, text: &str) -> Result<Option<(String, Project)>, Refusal> {
         let plain = self.plain(text)?;
         let after = set_fields(project, &[(self.path, &plain)]).map_err(|error| {
             let text = error.to_string();
-            text.strip_prefix(&format!("{}: ", self.path)).map_or(text.clone(), str::to_owned)
+            Refusal::new(text.strip_prefix(&format!("{}: ", self.path)).unwrap_or(&text))
         })?;
         if after == *project {
             return Ok(None);
         }
-        let tree = after.field_tree().map_err(|error| error.to_string())?;
+        let tree = after.field_tree()?;
         let value = steps(self.path).and_then(|steps| tree.at(&steps).cloned()).unwrap_or(Tree::Absent);
         let is_confirmed = value == *self.value && project.is_assumed(self.path);
         let label = if is_confirmed {
@@ -151,11 +161,11 @@ impl<'a> Bound<'a> {
 
 /// A value without its unit, as it is told everywhere. What a worksheet has fitted has more digits; passing through the box
 /// changes nothing, only other text does.
-fn shown(value: &Tree, unit: &str) -> String {
+fn shown(value: &Tree, unit: Unit) -> String {
     match value {
         Tree::Text(text) => text.clone(),
         Tree::Number(number) => given(*number, unit),
-        value => value_words(value, ""),
+        value => value_words(value, Unit::None),
     }
 }
 
@@ -163,12 +173,12 @@ fn shown(value: &Tree, unit: &str) -> String {
 ///
 /// # Errors
 /// That it is none, in words.
-pub fn read(text: &str, unit: &str) -> Result<f64, String> {
+pub fn read(text: &str, unit: Unit) -> Result<f64, Refusal> {
     let bare = text.trim();
-    let bare = if unit.is_empty() { bare } else { bare.strip_suffix(unit).unwrap_or(bare).trim_end() };
+    let bare = bare.strip_suffix(unit.text()).unwrap_or(bare).trim_end();
     typed_number(bare).map_err(|error| match error {
-        NumberError::Missing => "a number is wanted".into(),
-        NumberError::Comma => format!("'{bare}': {error}"),
-        _ => format!("'{bare}' is not a number"),
+        NumberError::Missing => Refusal::new("a number is wanted"),
+        NumberError::Comma => Refusal::new(error.to_string()).at(format!("'{bare}'")),
+        _ => Refusal::new(format!("'{bare}' is not a number")),
     })
 }

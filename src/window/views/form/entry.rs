@@ -5,6 +5,7 @@ use eframe::egui::{self, Align2, Rect, pos2, vec2};
 use super::bound::read;
 use super::line::{self, Line, Said};
 use super::row::{label, remark, room};
+use super::text_box::Behind;
 use crate::window::kit::theme::form_sizes::SIZES;
 use crate::window::state::edits::DocumentEdit;
 use crate::window::state::form_state::FormMessage;
@@ -12,7 +13,7 @@ use crate::window::state::notice::Cause;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen_message::ScreenMessage;
 use crate::window::views::view::View;
-use crate::wording::{bounds, exact, outside, settle, written};
+use crate::wording::{Refusal, Unit, bounds, exact, outside, settle, written};
 
 /// A row with text.
 pub struct Entry<'a> {
@@ -24,8 +25,8 @@ pub struct Entry<'a> {
     pub name: &'a str,
     /// Its value as text.
     pub shown: &'a str,
-    /// The unit behind it.
-    pub unit: &'a str,
+    /// What stands behind it.
+    pub unit: Behind<'a>,
     /// Its width; all there is when `None`.
     pub width: Option<f32>,
     /// What it is and how it is written.
@@ -48,7 +49,7 @@ pub fn entry(
     view: &View<'_>,
     outbox: &mut Outbox,
     entry: &Entry<'_>,
-    read: impl Fn(&str) -> Result<Meaning, String>,
+    read: impl Fn(&str) -> Result<Meaning, Refusal>,
 ) {
     let places = room(ui);
     label(ui, view.theme, places.label, entry.label);
@@ -67,9 +68,9 @@ pub fn entry_at(
     outbox: &mut Outbox,
     rect: Rect,
     entry: &Entry<'_>,
-    read: impl Fn(&str) -> Result<Meaning, String>,
+    read: impl Fn(&str) -> Result<Meaning, Refusal>,
 ) -> Option<String> {
-    let align = if entry.unit.is_empty() { Align2::LEFT_CENTER } else { Align2::RIGHT_CENTER };
+    let align = if entry.unit == Behind::NOTHING { Align2::LEFT_CENTER } else { Align2::RIGHT_CENTER };
     let &Entry { key, name, shown, unit, tooltip, .. } = entry;
     let line = Line { key, name, shown, unit, align, hint: "", tooltip };
     let (_, said, refusal) = line::show(ui, view, outbox, rect, &line, |_, _| None);
@@ -88,10 +89,10 @@ pub fn number_at(
     rect: Rect,
     entry: &Entry<'_>,
     stepped: impl Fn(&str, f64) -> Option<String>,
-    read: impl Fn(&str) -> Result<Meaning, String>,
+    read: impl Fn(&str) -> Result<Meaning, Refusal>,
 ) -> Option<String> {
     let &Entry { key, name, shown, tooltip, .. } = entry;
-    let line = Line { key, name, shown, unit: "", align: Align2::RIGHT_CENTER, hint: "", tooltip };
+    let line = Line { key, name, shown, unit: Behind::NOTHING, align: Align2::RIGHT_CENTER, hint: "", tooltip };
     let (_, said, refusal) = line::show(ui, view, outbox, rect, &line, stepped);
     if let Said::Taken(text) = said {
         take(outbox, entry, text, read);
@@ -99,7 +100,7 @@ pub fn number_at(
     refusal
 }
 
-fn take(outbox: &mut Outbox, entry: &Entry<'_>, text: String, read: impl Fn(&str) -> Result<Meaning, String>) {
+fn take(outbox: &mut Outbox, entry: &Entry<'_>, text: String, read: impl Fn(&str) -> Result<Meaning, Refusal>) {
     let key = entry.key.to_owned();
     match read(&text) {
         Ok(meaning) => {
@@ -115,7 +116,7 @@ fn take(outbox: &mut Outbox, entry: &Entry<'_>, text: String, read: impl Fn(&str
         }
         Err(why) => {
             outbox.complain_of(Cause::Field(key.clone()), format!("{}: {why}", entry.name));
-            outbox.send(FormMessage::Refuse(key, text, why));
+            outbox.send(FormMessage::Refuse(key, text, why.to_string()));
         }
     }
 }
@@ -129,7 +130,7 @@ pub struct Amount<'a> {
     /// What it is called for those who cannot see where it stands.
     pub name: &'a str,
     /// Its unit.
-    pub unit: &'a str,
+    pub unit: Unit,
     /// Its value.
     pub value: f64,
     /// The least and the greatest value.
@@ -147,7 +148,7 @@ pub struct Blank<'a> {
     /// What it is called for those who cannot see where it stands.
     pub name: &'a str,
     /// Its unit.
-    pub unit: &'a str,
+    pub unit: Unit,
     /// Its value, when one was typed.
     pub value: Option<f64>,
     /// What stands in the empty box, faintly.
@@ -235,12 +236,13 @@ fn number_box<T, M: Into<ScreenMessage>>(
     rect: Rect,
     amount: &Amount<'_>,
     (shown, hint): (&str, &str),
-    read_text: impl Fn(&str) -> Result<T, String>,
+    read_text: impl Fn(&str) -> Result<T, Refusal>,
     put: impl FnOnce(T) -> M,
 ) -> Option<String> {
     let tooltip = amount.tooltip();
     let &Amount { key, name, unit, step, range: (low, high), .. } = amount;
-    let line = Line { key, name, shown, unit, align: Align2::RIGHT_CENTER, hint, tooltip: &tooltip };
+    let line =
+        Line { key, name, shown, unit: Behind::Unit(unit), align: Align2::RIGHT_CENTER, hint, tooltip: &tooltip };
     let stepped = |text: &str, steps: f64| {
         let value = settle(read(text, unit).ok()? + steps * step).clamp(low, high);
         Some(amount.shown(value))
@@ -260,7 +262,7 @@ fn number_box<T, M: Into<ScreenMessage>>(
                     outbox.send(put(value).into());
                     outbox.send(FormMessage::Drop(key));
                 }
-                Err(why) => outbox.send(FormMessage::Refuse(key, text, why)),
+                Err(why) => outbox.send(FormMessage::Refuse(key, text, why.to_string())),
             }
         }
     }
@@ -269,20 +271,20 @@ fn number_box<T, M: Into<ScreenMessage>>(
 
 impl Amount<'_> {
     fn shown(&self, value: f64) -> String {
-        if self.unit == "°" { exact(value) } else { written(value) }
+        if self.unit == Unit::Degree { exact(value) } else { written(value) }
     }
 
     fn range_words(&self) -> String {
         bounds(self.range, self.unit)
     }
 
-    fn read(&self, text: &str) -> Result<f64, String> {
+    fn read(&self, text: &str) -> Result<f64, Refusal> {
         let value = read(text, self.unit)?;
         let (low, high) = self.range;
         if (low..=high).contains(&value) {
             return Ok(value);
         }
-        Err(outside(value, self.range, self.unit))
+        Err(Refusal::new(outside(value, self.range, self.unit)))
     }
 
     fn tooltip(&self) -> String {

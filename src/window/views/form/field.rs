@@ -4,6 +4,7 @@ use eframe::egui::{self, Align2, Checkbox, Rect, UiBuilder};
 
 use super::bound::{Bound, NONE};
 use super::line::{self, Line, Said};
+use super::text_box::Behind;
 use super::{choice, tip};
 use crate::project::{FieldKind, Tree};
 use crate::window::state::edits::DocumentEdit;
@@ -33,8 +34,15 @@ fn text(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, bou
     let (shown, tooltip) = (bound.shown(), bound.tooltip(step_deg));
     let align = if matches!(bound.kind, FieldKind::Text { .. }) { Align2::LEFT_CENTER } else { Align2::RIGHT_CENTER };
     let hint = if bound.is_optional() { NONE } else { "" };
-    let line =
-        Line { key: bound.path, name: &bound.name, shown: &shown, unit: bound.unit, align, hint, tooltip: &tooltip };
+    let line = Line {
+        key: bound.path,
+        name: &bound.name,
+        shown: &shown,
+        unit: Behind::Unit(bound.unit),
+        align,
+        hint,
+        tooltip: &tooltip,
+    };
     let stepped = |text: &str, steps: f64| bound.stepped(text, steps, step_deg);
     let (_, said, refusal) = line::show(ui, view, outbox, rect, &line, stepped);
     match said {
@@ -59,7 +67,7 @@ pub(in crate::window) fn take(view: &View<'_>, outbox: &mut Outbox, bound: &Boun
         }
         Err(why) => {
             outbox.complain_of(Cause::Field(key.clone()), format!("{}: {why}", bound.name));
-            outbox.send(FormMessage::Refuse(key, text, why));
+            outbox.send(FormMessage::Refuse(key, text, why.to_string()));
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use eframe::egui::{self, Align2, Id, Key, Rect, Response, accesskit};
 
-use super::text_box::{TextBox, select_all, take_steps};
+use super::text_box::{Behind, TextBox, select_all, take_steps};
 use crate::window::kit::theme::form_sizes::SIZES;
 use crate::window::state::form_state::{FormMessage, NOT_SET};
 use crate::window::state::outbox::Outbox;
@@ -17,7 +17,7 @@ pub(in crate::window) struct Line<'a> {
     /// Its value as text.
     pub(in crate::window) shown: &'a str,
     /// The unit behind it.
-    pub(in crate::window) unit: &'a str,
+    pub(in crate::window) unit: Behind<'a>,
     /// Where short text stands.
     pub(in crate::window) align: Align2,
     /// What stands there, faintly, while it is empty.

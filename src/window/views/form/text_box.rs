@@ -9,6 +9,7 @@ use eframe::egui::{
 
 use crate::window::kit::theme::form_sizes::SIZES;
 use crate::window::kit::theme::{Theme, color, elided};
+use crate::wording::Unit;
 
 /// More characters than any box holds.
 const LONGEST_TEXT: usize = 100_000;
@@ -20,7 +21,7 @@ pub struct TextBox<'a> {
     /// Where it is.
     pub rect: Rect,
     /// The unit behind the text; may be empty.
-    pub unit: &'a str,
+    pub unit: Behind<'a>,
     /// Whether what stands there cannot be taken.
     pub at_fault: bool,
     /// Where short text stands.
@@ -31,6 +32,30 @@ pub struct TextBox<'a> {
     pub padding: f32,
 }
 
+/// What stands behind what is typed into a box.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Behind<'a> {
+    /// The unit of the number.
+    Unit(Unit),
+    /// That the number is hexadecimal.
+    Hexadecimal,
+    /// Other words.
+    Words(&'a str),
+}
+
+impl<'a> Behind<'a> {
+    /// Nothing.
+    pub const NOTHING: Self = Self::Unit(Unit::None);
+
+    const fn text(self) -> &'a str {
+        match self {
+            Self::Unit(unit) => unit.text(),
+            Self::Hexadecimal => "hex",
+            Self::Words(words) => words,
+        }
+    }
+}
+
 impl TextBox<'_> {
     /// Draws the box. All its text is selected when the keyboard comes to it. Text that does not fit is cut with an
     /// ellipsis while the keyboard is elsewhere, and whole in a tooltip.
@@ -38,7 +63,7 @@ impl TextBox<'_> {
         let has_focus = ui.memory(|memory| memory.has_focus(self.id));
         self.paint_ground(ui, theme, has_focus);
         // What stands in the place of a value has no unit; the room for it stays, so that nothing jumps.
-        let unit = if text.is_empty() && !self.hint.is_empty() { "" } else { self.unit };
+        let unit = if text.is_empty() && !self.hint.is_empty() { Behind::NOTHING } else { self.unit };
         let rect = Rect::from_min_max(
             pos2(self.rect.left() + self.padding, self.rect.top()),
             pos2(self.rect.right() - self.padding - unit_width(ui, theme, self.unit), self.rect.bottom()),
@@ -91,18 +116,22 @@ impl TextBox<'_> {
         ui.painter().rect(self.rect, radius, color(palette.paper), stroke, egui::StrokeKind::Inside);
     }
 
-    fn paint_unit(&self, ui: &egui::Ui, theme: &Theme, unit: &str) {
+    fn paint_unit(&self, ui: &egui::Ui, theme: &Theme, unit: Behind<'_>) {
         let inside = self.rect.shrink2(vec2(self.padding, 0.0));
-        elided(ui, inside, unit, unit_font(theme, unit)).paint(ui, Align::Max, color(theme.palette.ink_secondary));
+        elided(ui, inside, unit.text(), unit_font(theme, unit)).paint(
+            ui,
+            Align::Max,
+            color(theme.palette.ink_secondary),
+        );
     }
 }
 
 /// The type of a text in a box so wide. A number is never cut: its type is smaller where there is no room for it.
-fn font_for(ui: &egui::Ui, theme: &Theme, (text, unit): (&str, &str), width: f32) -> FontId {
+fn font_for(ui: &egui::Ui, theme: &Theme, (text, unit): (&str, Behind<'_>), width: f32) -> FontId {
     let font = theme.body_font();
     let is_digits = text.starts_with(|first: char| first.is_ascii_digit() || "-+.,\u{2212}".contains(first))
         && !text.contains(char::is_whitespace);
-    let is_number = is_digits || unit == "hex";
+    let is_number = is_digits || unit == Behind::Hexadecimal;
     if !is_number || width <= 0.0 {
         return font;
     }
@@ -113,17 +142,17 @@ fn font_for(ui: &egui::Ui, theme: &Theme, (text, unit): (&str, &str), width: f32
 }
 
 /// Units are small; the degree sign is so already.
-fn unit_font(theme: &Theme, unit: &str) -> egui::FontId {
-    if unit == "°" { theme.body_font() } else { theme.small_font() }
+fn unit_font(theme: &Theme, unit: Behind<'_>) -> egui::FontId {
+    if unit == Behind::Unit(Unit::Degree) { theme.body_font() } else { theme.small_font() }
 }
 
 /// The width that a unit takes behind a number.
-pub fn unit_width(ui: &egui::Ui, theme: &Theme, unit: &str) -> f32 {
-    if unit.is_empty() {
+pub fn unit_width(ui: &egui::Ui, theme: &Theme, unit: Behind<'_>) -> f32 {
+    if unit.text().is_empty() {
         return 0.0;
     }
-    let gap = if unit == "°" { 0.0 } else { 3.0 };
-    ui.painter().layout_no_wrap(unit.to_owned(), unit_font(theme, unit), Color32::BLACK).size().x.ceil() + gap
+    let gap = if unit == Behind::Unit(Unit::Degree) { 0.0 } else { 3.0 };
+    ui.painter().layout_no_wrap(unit.text().to_owned(), unit_font(theme, unit), Color32::BLACK).size().x.ceil() + gap
 }
 
 /// Selects all text of a box, so that typing replaces it; also text that stands there only from the next frame on.
@@ -156,7 +185,7 @@ mod tests {
     use crate::drawing::Look;
 
     /// The texts that a box paints.
-    fn painted(text: &str, unit: &str, hint: &str) -> Vec<String> {
+    fn painted(text: &str, unit: Behind<'_>, hint: &str) -> Vec<String> {
         let ctx = Context::default();
         let theme = Theme::of(Look::Light);
         let mut output = ctx.run_ui(RawInput::default(), |ui| {
@@ -184,7 +213,7 @@ mod tests {
 
     #[test]
     fn a_unit_stands_behind_a_value_and_not_behind_its_absence() {
-        let [with, without] = ["7250", ""].map(|text| painted(text, "rpm", "none"));
+        let [with, without] = ["7250", ""].map(|text| painted(text, Behind::Unit(Unit::Rpm), "none"));
         assert!(with.contains(&"7250".to_owned()) && with.contains(&"rpm".to_owned()), "{with:?}");
         assert!(without.contains(&"none".to_owned()) && !without.contains(&"rpm".to_owned()), "{without:?}");
     }
@@ -192,13 +221,13 @@ mod tests {
     #[test]
     fn a_number_is_whole_in_any_box() {
         for text in ["800000", "0x08000000", "\u{2212}123456.75", "27.25"] {
-            assert!(painted(text, "rpm", "").contains(&text.to_owned()), "{text}");
+            assert!(painted(text, Behind::Unit(Unit::Rpm), "").contains(&text.to_owned()), "{text}");
         }
     }
 
     #[test]
     fn text_without_room_is_cut_with_an_ellipsis() {
-        let texts = painted("white with a green tracer, pin 7", "", "");
+        let texts = painted("white with a green tracer, pin 7", Behind::NOTHING, "");
         assert!(texts.iter().any(|text| text.starts_with("white") && text.ends_with('…')), "{texts:?}");
     }
 }

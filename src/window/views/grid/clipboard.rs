@@ -4,7 +4,7 @@ use crate::interchange::{Answers, Clip, Clipping, CopyError, CopyOptions, Paste,
 use crate::project::Advance;
 use crate::table::{Cell, Selection, Table};
 use crate::window::state::grid_state::{ClipboardState, Copied, Question};
-use crate::wording::{count, range};
+use crate::wording::{Refusal, Unit, count, range};
 
 /// What came of a text from the clipboard.
 #[derive(Clone, Debug, PartialEq)]
@@ -49,9 +49,9 @@ pub fn paste(
     state: &ClipboardState,
     text: &str,
     answers: Answers,
-) -> Result<Pasting, String> {
+) -> Result<Pasting, Refusal> {
     let answers = state.known(text).unwrap_or(Answers { loads: state.loads, ..answers });
-    let clip = match read_clip(text, advance.table(), &answers).map_err(|error| error.to_string())? {
+    let clip = match read_clip(text, advance.table(), &answers)? {
         Clipping::Ready(clip) => clip,
         Clipping::AskMark { place, point, comma } => {
             let (text, number) = (text.to_owned(), place.text);
@@ -61,7 +61,7 @@ pub fn paste(
             return Ok(Pasting::Ask(Question::Breakpoints { text: text.to_owned(), answers }));
         }
     };
-    match crate::interchange::paste(advance, cells, &clip).map_err(|error| error.to_string())? {
+    match crate::interchange::paste(advance, cells, &clip)? {
         PasteOutcome::Pasted(paste) => Ok(done(paste, &clip)),
         PasteOutcome::AxesDiffer(table) => Ok(Pasting::Ask(Question::Axes(table))),
     }
@@ -108,7 +108,7 @@ fn place(paste: &Paste) -> String {
         at(Cell::new(block.loads.start, block.speeds.start)),
         at(Cell::new(block.loads.end - 1, block.speeds.end - 1)),
     );
-    format!(" at {}, load {}", range((low.0, high.0), "rpm"), range((low.1, high.1), ""))
+    format!(" at {}, load {}", range((low.0, high.0), Unit::Rpm), range((low.1, high.1), Unit::None))
 }
 
 #[cfg(test)]

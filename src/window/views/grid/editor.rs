@@ -6,7 +6,7 @@ use crate::shaping::Tool;
 use crate::table::Selection;
 use crate::window::state::commands::{Command, KeyMap};
 use crate::window::state::selection::CellEditor;
-use crate::wording::written;
+use crate::wording::{Refusal, written};
 
 /// No number of an advance needs more.
 const MOST_CHARACTERS: usize = 24;
@@ -73,17 +73,17 @@ pub(in crate::window) fn entered(
     advance: &Advance,
     cells: &Selection,
     keys: &KeyMap,
-) -> Result<Tool, String> {
+) -> Result<Tool, Refusal> {
     if let Some(why) = raising(text, keys) {
-        return Err(why);
+        return Err(Refusal::new(why));
     }
     let deg = typed_number(text).map_err(|error| match error {
-        NumberError::Missing => "Type a number of degrees, or press Esc to leave the cells as they are".to_owned(),
-        NumberError::Comma => format!("'{text}': {error}"),
-        error => format!("'{text}' is {error}; mend it, or press Esc to leave the cells as they are"),
+        NumberError::Missing => Refusal::new("Type a number of degrees, or press Esc to leave the cells as they are"),
+        NumberError::Comma => Refusal::new(error.to_string()).at(format!("'{text}'")),
+        error => Refusal::new(format!("'{text}' is {error}; mend it, or press Esc to leave the cells as they are")),
     })?;
     let tool = Tool::Type { deg };
-    tool.apply(advance, cells).map_err(|error| error.to_string())?;
+    tool.apply(advance, cells)?;
     Ok(tool)
 }
 
@@ -153,7 +153,7 @@ mod tests {
     fn a_number_with_a_plus_is_refused_and_told_what_to_do_instead() {
         let (advance, mut keys) = (advance(), KeyMap::default());
         let all = Selection::all(advance.table());
-        let refused = |text: &str, keys: &KeyMap| entered(text, &advance, &all, keys).unwrap_err();
+        let refused = |text: &str, keys: &KeyMap| entered(text, &advance, &all, keys).unwrap_err().to_string();
         assert_eq!(refused("+1", &keys), "'+1': type 1 to set, Alt+Up to raise");
         assert_eq!(refused(" +", &keys), "' +': type a number to set, Alt+Up to raise");
         keys.set(Command::Raise, vec![]);

@@ -8,6 +8,7 @@ use crate::window::state::outbox::Outbox;
 use crate::window::state::screen_message::ScreenMessage;
 use crate::window::state::selection::CellSelection;
 use crate::window::views::view::View;
+use crate::wording::Unit;
 
 /// The widget that has the keyboard while cells are looked at or edited, on whichever sheet a table is.
 pub fn id() -> Id {
@@ -17,7 +18,7 @@ pub fn id() -> Id {
 /// The breakpoints of the table on show: speeds, loads.
 pub fn axes<'a>(view: &View<'a>) -> [Axis<'a>; 2] {
     let (table, unit) = (view.table(), view.project.sensors.load.unit());
-    [Axis::of("speed", "rpm", table.speed()), Axis::of("load", unit, table.load())]
+    [Axis::of("speed", Unit::Rpm, table.speed()), Axis::of("load", unit, table.load())]
 }
 
 /// Shows a grid that is read and selected in, while nothing is typed into its cells. Like the advance table it has the keys

@@ -10,7 +10,7 @@ use crate::window::kit::theme::color;
 use crate::window::kit::theme::kit_sizes::ARROW;
 use crate::window::views::proposed::Proposed;
 use crate::window::views::view::View;
-use crate::wording::{count, fixed, point, signed, step_decimals, with_unit};
+use crate::wording::{Unit, count, fixed, point, signed, step_decimals, with_unit};
 
 /// One line: what, how much, and the rest for the tooltip.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -91,7 +91,7 @@ fn value(view: &View<'_>, selected: &Selection) -> Vec<Fact> {
     let told = |table: &Table| {
         let (low, high) = range(selected.cells().map(|cell| table.at(cell)));
         let [least, most] = [low, high].map(|deg| view.degrees(deg));
-        with_unit(&if least == most { least } else { format!("{least} to {most}") }, "°")
+        with_unit(&if least == most { least } else { format!("{least} to {most}") }, Unit::Degree)
     };
     let now = Fact::new("Value", told(table(view)), MORE);
     let is_touched =
@@ -114,7 +114,7 @@ fn from_base(view: &View<'_>, selected: &Selection) -> Fact {
     let (low, high) = range(selected.cells().map(difference));
     let decimals = step_decimals(view.project.step_deg);
     let [least, most] = [low, high].map(|deg| signed(deg, decimals));
-    let text = with_unit(&if least == most { least } else { format!("{least} to {most}") }, "°");
+    let text = with_unit(&if least == most { least } else { format!("{least} to {most}") }, Unit::Degree);
     Fact::new("From base", text, format!("edited minus base '{}'", view.base.name))
 }
 
@@ -135,10 +135,10 @@ pub fn origins(view: &View<'_>) -> String {
 }
 
 /// Slopes are told per 1000 rpm and per unit of load.
-fn per(view: &View<'_>, along: Along) -> (f64, usize, String) {
+fn per(view: &View<'_>, along: Along) -> (f64, usize, Unit) {
     match along {
-        Along::Speed => (1000.0, 1, "1000 rpm".to_owned()),
-        Along::Load => (1.0, 2, view.project.sensors.load.unit().to_owned()),
+        Along::Speed => (1000.0, 1, Unit::DegreePer1000Rpm),
+        Along::Load => (1.0, 2, view.project.sensors.load.slope_unit()),
     }
 }
 
@@ -148,7 +148,7 @@ fn steepest_fact(view: &View<'_>, selected: &Selection, along: Along) -> Fact {
     let Some(slope) = steepest(table(view), selected, along) else {
         return Fact::new(label, "\u{2013}", format!("no neighbours along {along}"));
     };
-    let text = with_unit(&fixed(slope.deg_per_unit * units, decimals), &format!("°/{unit}"));
+    let text = with_unit(&fixed(slope.deg_per_unit * units, decimals), unit);
     Fact::new(
         label,
         text,
@@ -169,7 +169,7 @@ fn around(view: &View<'_>, cell: Cell, along: Along) -> Fact {
     let from = before.map(|slope| format!("from {}", place(view, slope.from)));
     let to = after.map(|slope| format!("to {}", place(view, slope.to)));
     let more: Vec<String> = [from, to].into_iter().flatten().collect();
-    Fact::new(format!("°/{unit}"), words, format!("slope along {along} {}", more.join(", then ")))
+    Fact::new(unit.text(), words, format!("slope along {along} {}", more.join(", then ")))
 }
 
 fn curvature(view: &View<'_>, selected: &Selection) -> Vec<Fact> {
@@ -196,7 +196,7 @@ fn curvature(view: &View<'_>, selected: &Selection) -> Vec<Fact> {
     };
     let more = format!("farthest from the straight line between its neighbours along {along}: {}", place(view, cell));
     vec![
-        Fact::new("Curvature", with_unit(&size, "°") + side, more.clone()),
+        Fact::new("Curvature", with_unit(&size, Unit::Degree) + side, more.clone()),
         Fact::new("", format!("along {along}"), more),
     ]
 }

@@ -5,9 +5,9 @@ use eframe::egui::{self, Align2, Id, Key, Rect};
 use crate::window::kit::theme::inspector_sizes::{BAR_WIDTH, FACTS_WIDTH, FIELD_PADDING, SENTENCES_GAP, TIP_WIDTH};
 use crate::window::state::inspector_state::{Field, InspectorMessage};
 use crate::window::state::outbox::Outbox;
-use crate::window::views::form::text_box::{TextBox, take_steps, unit_width};
+use crate::window::views::form::text_box::{Behind, TextBox, take_steps, unit_width};
 use crate::window::views::view::View;
-use crate::wording::{capital, exact, written};
+use crate::wording::{Unit, capital, exact, written};
 
 /// What happened to a field in this frame.
 #[derive(Clone, Copy, Debug, Default)]
@@ -35,11 +35,11 @@ pub fn width(ui: &egui::Ui, view: &View<'_>, field: Field, value: f64) -> f32 {
         Field::Amount(number) => number.usual,
     };
     let number = text_width(ui, view, usual).max(text_width(ui, view, &shown(field, value)));
-    let unit = unit_width(ui, view.theme, &unit(view, field));
+    let unit = unit_width(ui, view.theme, Behind::Unit(unit(view, field)));
     2.0 * FIELD_PADDING + number.ceil() + unit + 2.0
 }
 
-fn unit(view: &View<'_>, field: Field) -> String {
+fn unit(view: &View<'_>, field: Field) -> Unit {
     field.unit(view.project.sensors.load, view.screen.inspector.breakpoints.along)
 }
 
@@ -58,7 +58,7 @@ fn text(view: &View<'_>, field: Field, value: f64) -> String {
 /// Whether what is being typed into the field is no number it can take; why.
 pub fn fault(view: &View<'_>, field: Field) -> Option<String> {
     let (typed, text) = view.screen.inspector.typing.as_ref()?;
-    if *typed == field { field.read(text).err() } else { None }
+    if *typed == field { field.read(text).err().map(String::from) } else { None }
 }
 
 /// Draws a field in the first of `places`, its tooltip beside the second. Up and Down step it, ten steps with Shift.
@@ -80,7 +80,7 @@ pub fn show(
     let unit = unit(view, field);
     let at_fault = fault(view, field).is_some();
     let align = Align2::RIGHT_CENTER;
-    let text_box = TextBox { id, rect, unit: &unit, at_fault, align, hint: "", padding: FIELD_PADDING };
+    let text_box = TextBox { id, rect, unit: Behind::Unit(unit), at_fault, align, hint: "", padding: FIELD_PADDING };
     let response = text_box.show(ui, view.theme, &mut text);
     tip_beside(&response, beside, tooltip(view, field));
     ui.ctx().accesskit_node_builder(id, |node| node.set_label(field.name()));

@@ -5,7 +5,7 @@ use crate::project::LoadKind;
 use crate::shaping::{Along, Step};
 use crate::window::state::inspector_state::Field;
 use crate::window::views::view::View;
-use crate::wording::{outside, settle};
+use crate::wording::{Refusal, Unit, outside, settle};
 
 impl Field {
     /// What it is called for those who cannot see where it stands.
@@ -20,14 +20,14 @@ impl Field {
     }
 
     /// Its unit, to stand behind it.
-    pub fn unit(self, load: LoadKind, along: Along) -> String {
+    pub fn unit(self, load: LoadKind, along: Along) -> Unit {
         let axis = |along| match along {
-            Along::Speed => "rpm".to_owned(),
-            Along::Load => load.unit().to_owned(),
+            Along::Speed => Unit::Rpm,
+            Along::Load => load.unit(),
         };
         match self {
-            Self::Amount(number) => number.unit.words(load),
-            Self::Speeds | Self::Loads => String::new(),
+            Self::Amount(number) => (number.unit)(load),
+            Self::Speeds | Self::Loads => Unit::None,
             Self::Breakpoint(along, _) => axis(along),
             Self::InsertAt => axis(along),
         }
@@ -61,13 +61,13 @@ impl Field {
     ///
     /// # Errors
     /// What is wrong with it and what is wanted.
-    pub fn read(self, text: &str) -> Result<f64, String> {
-        let value = read_amount(text).map_err(|error| format!("{}: {error}", self.name()))?;
+    pub fn read(self, text: &str) -> Result<f64, Refusal> {
+        let value = read_amount(text).map_err(|error| Refusal::new(format!("{}: {error}", self.name())))?;
         let (low, high) = self.range();
         if (low..=high).contains(&value) {
             return Ok(value);
         }
-        Err(format!("{} {}", self.name(), outside(value, self.range(), "")))
+        Err(Refusal::new(format!("{} {}", self.name(), outside(value, self.range(), Unit::None))))
     }
 
     /// One step up or down from a value.
@@ -113,9 +113,12 @@ mod tests {
 
     #[test]
     fn a_number_out_of_range_names_field_and_range() {
-        assert_eq!(field("fairing strength").read("11").unwrap_err(), "fairing strength 11 is outside 0..10");
         assert_eq!(
-            field("set to").read("x").unwrap_err(),
+            field("fairing strength").read("11").unwrap_err().to_string(),
+            "fairing strength 11 is outside 0..10"
+        );
+        assert_eq!(
+            field("set to").read("x").unwrap_err().to_string(),
             "set to: not a number; digits with one decimal mark are wanted"
         );
     }

@@ -7,7 +7,7 @@ use crate::window::kit::theme::{color, hairline, strong_line};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::{Action, Outbox};
 use crate::window::views::view::View;
-use crate::wording::with_unit;
+use crate::wording::{Unit, with_unit};
 
 /// Draws 'Lower' and 'Raise' side by side in `rect`; ten steps while Shift is down.
 pub(in crate::window) fn show(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
@@ -24,7 +24,7 @@ pub(in crate::window) fn show(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbo
 fn button(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, command: Command, by_deg: f64) {
     let verb = if by_deg < 0.0 { "Lower" } else { "Raise" };
     let response = ui.interact(rect, Id::unique(("hold button", verb)), Sense::click());
-    let amount = with_unit(&view.degrees(by_deg.abs()), "°");
+    let amount = with_unit(&view.degrees(by_deg.abs()), Unit::Degree);
     let name = format!("Hold to {} by {amount}", verb.to_lowercase());
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
     paint(ui, view, rect, &response, [verb, &amount]);

@@ -11,7 +11,7 @@ use crate::window::kit::theme::{Theme, color};
 use crate::window::state::proposals::{Proposal, Proposer};
 use crate::window::tasks::preview::Outcome;
 use crate::window::views::view::View;
-use crate::wording::{capital, change, count, fixed, given, point, quantity, step_decimals, with_unit, written};
+use crate::wording::{Unit, capital, change, count, fixed, given, point, quantity, step_decimals, with_unit, written};
 
 /// A sentence to show, and whether it is a warning.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -40,11 +40,11 @@ pub fn of_preview(view: &View<'_>, by: Proposer) -> Option<Words> {
         return None;
     }
     Some(match (outcome, proposal) {
-        (Outcome::Refused(reason), _) => Words::warning(reason.clone()),
+        (Outcome::Refused(reason), _) => Words::warning(reason.to_string()),
         (Outcome::Done(done), Some(proposal)) => done_words(view, proposal, &done.shaped),
         (Outcome::Working { share: None, .. }, _) => Words::plain("Working… Esc gives up."),
         (Outcome::Working { share: Some(share), .. }, _) => {
-            let share = with_unit(&fixed(100.0 * share, 0), "%");
+            let share = with_unit(&fixed(100.0 * share, 0), Unit::Percent);
             Words::plain(format!("Working, {share} of the longest that it can take. Esc gives up."))
         }
         (Outcome::Done(_), None) => return None,
@@ -67,7 +67,7 @@ fn done_words(view: &View<'_>, proposal: &Proposal, shaped: &Shaped) -> Words {
 }
 
 /// What a tool would do: how many cells, how many held ones stay, how far the farthest goes.
-pub fn told(before: &Advance, tool: &Tool, shaped: &Shaped, step_deg: f64, load_unit: &str) -> String {
+pub fn told(before: &Advance, tool: &Tool, shaped: &Shaped, step_deg: f64, load_unit: Unit) -> String {
     if let Some(largest) = shaped.largest_change {
         return axes_told(shaped, largest, load_unit);
     }
@@ -83,13 +83,13 @@ pub fn told(before: &Advance, tool: &Tool, shaped: &Shaped, step_deg: f64, load_
     }
     if shaped.changed > 0 {
         let deg = largest_difference(before, &shaped.advance);
-        text.push_str(&format!(", largest change {}", with_unit(&change(deg, step_decimals(step_deg)), "°")));
+        text.push_str(&format!(", largest change {}", with_unit(&change(deg, step_decimals(step_deg)), Unit::Degree)));
     }
     text.push('.');
     text
 }
 
-fn axes_told(shaped: &Shaped, largest: Deviation, load_unit: &str) -> String {
+fn axes_told(shaped: &Shaped, largest: Deviation, load_unit: Unit) -> String {
     let table = shaped.advance.table();
     let size = format!("{} speeds × {} loads", table.speed().len(), table.load().len());
     let lost = match shaped.held_lost {
@@ -102,7 +102,7 @@ fn axes_told(shaped: &Shaped, largest: Deviation, load_unit: &str) -> String {
         return format!("{size}: the surface changes nowhere{lost}.");
     }
     let (place, deg) = (point(largest.speed_rpm, largest.load, load_unit), change(largest.deg, 1));
-    format!("{size}: the surface changes most at {place}: {}{lost}.", with_unit(&deg, "°"))
+    format!("{size}: the surface changes most at {place}: {}{lost}.", with_unit(&deg, Unit::Degree))
 }
 
 fn largest_difference(before: &Advance, after: &Advance) -> f64 {
@@ -115,7 +115,7 @@ pub fn crowded(view: &View<'_>) -> Option<String> {
     let table = view.settled().advance.table();
     let unit = view.project.sensors.load.unit();
     let share = CROWDED_PCT.of(view.settled()) / 100.0;
-    let speed = table.speed().crowded(share).map(|pair| (pair, "rpm"));
+    let speed = table.speed().crowded(share).map(|pair| (pair, Unit::Rpm));
     let ((low, high), unit) = speed.or_else(|| table.load().crowded(share).map(|pair| (pair, unit)))?;
     Some(format!(
         "breakpoints {} and {} are very close, fairing bends between them",
@@ -166,9 +166,9 @@ pub(in crate::window) fn warning_mark(ui: &egui::Ui, theme: &Theme, centre: egui
 }
 
 /// The unit of an axis.
-pub(in crate::window) fn axis_unit(view: &View<'_>, along: Along) -> &'static str {
+pub(in crate::window) fn axis_unit(view: &View<'_>, along: Along) -> Unit {
     match along {
-        Along::Speed => "rpm",
+        Along::Speed => Unit::Rpm,
         Along::Load => view.project.sensors.load.unit(),
     }
 }
@@ -184,7 +184,7 @@ mod tests {
     }
 
     fn tell(advance: &Advance, tool: &Tool, cells: &Selection) -> String {
-        told(advance, tool, &tool.apply(advance, cells).unwrap(), 0.5, "%")
+        told(advance, tool, &tool.apply(advance, cells).unwrap(), 0.5, Unit::Percent)
     }
 
     #[test]

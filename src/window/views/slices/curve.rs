@@ -17,7 +17,7 @@ use crate::window::state::outbox::Outbox;
 use crate::window::views::grip::{self, Grip};
 use crate::window::views::surface::{heading, keep_arrows};
 use crate::window::views::view::View;
-use crate::wording::{quantity, signed, step_decimals, with_unit};
+use crate::wording::{Unit, quantity, signed, step_decimals, with_unit};
 
 /// A slice, what it keeps for speed, and the drag that is going on in it.
 pub(in crate::window) struct Curve {
@@ -79,16 +79,16 @@ impl Curve {
 
     fn title(&self, view: &View<'_>) -> String {
         let cursor = view.screen.selection.cursor;
-        let at = |axis: &Axis, index: usize, unit: &str| {
+        let at = |axis: &Axis, index: usize, unit: Unit| {
             axis.breakpoints().get(index).map(|&breakpoint| quantity(breakpoint, unit)).unwrap_or_default()
         };
         match self.along {
             Along::Speed => {
                 let unit = view.project.sensors.load.unit();
                 let load = at(view.table().load(), cursor.load, unit);
-                if unit == "%" { format!("Slice at {load} load") } else { format!("Slice at {load}") }
+                if unit == Unit::Percent { format!("Slice at {load} load") } else { format!("Slice at {load}") }
             }
-            Along::Load => format!("Slice at {}", at(view.table().speed(), cursor.speed, "rpm")),
+            Along::Load => format!("Slice at {}", at(view.table().speed(), cursor.speed, Unit::Rpm)),
         }
     }
 
@@ -133,7 +133,7 @@ impl Curve {
     fn point_name(&self, cell: Cell, view: &View<'_>) -> String {
         let table = view.table();
         let at = match self.along {
-            Along::Speed => quantity(table.speed().breakpoints()[cell.speed], "rpm"),
+            Along::Speed => quantity(table.speed().breakpoints()[cell.speed], Unit::Rpm),
             Along::Load => quantity(table.load().breakpoints()[cell.load], view.project.sensors.load.unit()),
         };
         let held = if view.advance().held().contains(cell) { ", held" } else { "" };
@@ -269,7 +269,7 @@ impl Line {
     }
 
     fn spec<'a>(&'a self, along: Along, view: &View<'a>, rect: Rect) -> SliceSpec<'a> {
-        let unit = if along == Along::Speed { "rpm" } else { view.project.sensors.load.unit() };
+        let unit = if along == Along::Speed { Unit::Rpm } else { view.project.sensors.load.unit() };
         SliceSpec {
             points: &self.points,
             base: &self.base,
@@ -279,7 +279,7 @@ impl Line {
             active: Some(self.active),
             hovered: self.hovered,
             selected: &self.selected,
-            units: (unit, "°"),
+            units: (unit, Unit::Degree),
             look: view.theme.palette.look,
             rect: viewport(rect),
         }
@@ -316,7 +316,8 @@ fn base_line(table: &Table, base: &Table, along: Along, cursor: Cell) -> Vec<(f6
 fn about(cell: Cell, view: &View<'_>) -> String {
     let (advance, base) = (view.advance(), view.base.project.advance.table());
     let (value, proposed) = view.now_and_then(cell);
-    let then = proposed.map_or_else(String::new, |deg| format!(", proposed {}", with_unit(&view.degrees(deg), "°")));
+    let then =
+        proposed.map_or_else(String::new, |deg| format!(", proposed {}", with_unit(&view.degrees(deg), Unit::Degree)));
     let (speed, load) = (view.table().speed().breakpoints()[cell.speed], view.table().load().breakpoints()[cell.load]);
     let of_base = base.lookup(speed, load);
     let by = signed(value - of_base, step_decimals(view.project.step_deg));
@@ -324,8 +325,8 @@ fn about(cell: Cell, view: &View<'_>) -> String {
     format!(
         "{}\n{} before TDC{then}\n{} in the base ({by})\n{}{held}",
         grip::place(view, cell),
-        with_unit(&view.degrees(value), "°"),
-        with_unit(&view.degrees(of_base), "°"),
+        with_unit(&view.degrees(value), Unit::Degree),
+        with_unit(&view.degrees(of_base), Unit::Degree),
         advance.origin(cell).name(),
     )
 }

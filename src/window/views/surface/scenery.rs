@@ -12,7 +12,7 @@ use crate::window::kit::scene_painter::Sheet;
 use crate::window::state::surface_state::BaseStyle;
 use crate::window::views::grip::moved_with;
 use crate::window::views::view::View;
-use crate::wording::{with_unit, written};
+use crate::wording::{Unit, with_unit, written};
 
 /// The picture of the surface, redrawn only where something changed.
 #[derive(Default)]
@@ -50,7 +50,7 @@ struct Picture {
 impl Scenery {
     /// 'contours 2°'.
     pub(in crate::window) fn contours_text(&self, view: &View<'_>) -> String {
-        format!("contours {}", with_unit(&written(view.scales.heights.step()), "°"))
+        format!("contours {}", with_unit(&written(view.scales.heights.step()), Unit::Degree))
     }
 
     /// The geometry made last.

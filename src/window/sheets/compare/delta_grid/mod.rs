@@ -19,6 +19,7 @@ use crate::window::state::screen_message::ScreenMessage;
 use crate::window::state::selection::CellSelection;
 use crate::window::views::grid::{id, show_to_read};
 use crate::window::views::view::View;
+use crate::wording::Unit;
 
 pub(super) use badges::{badge, badge_points};
 
@@ -83,7 +84,7 @@ fn spec<'a>(
         id: id(),
         name,
         cell_name: "difference",
-        speeds: Axis { name: "speed", unit: "rpm", at: table.delta.speed_rpm(), own: edited.speed(), otherwise },
+        speeds: Axis { name: "speed", unit: Unit::Rpm, at: table.delta.speed_rpm(), own: edited.speed(), otherwise },
         loads: Axis {
             name: "load",
             unit: compared.edited().sensors.load.unit(),

@@ -16,6 +16,7 @@ use crate::window::state::outbox::Outbox;
 use crate::window::state::selection::CellSelection;
 use crate::window::views::grid::{id, show_to_read};
 use crate::window::views::view::View;
+use crate::wording::Unit;
 
 /// What the grid keeps between frames.
 #[derive(Default)]
@@ -90,7 +91,7 @@ fn spec<'a>(view: &View<'a>, merged: &'a Merged, selection: &'a CellSelection) -
         id: id(),
         name: "Merged table in degrees",
         cell_name: "merged advance",
-        speeds: Axis::of("speed", "rpm", table.speed()),
+        speeds: Axis::of("speed", Unit::Rpm, table.speed()),
         loads: Axis::of("load", unit, table.load()),
         table,
         selection,

@@ -12,6 +12,7 @@ use crate::window::state::compare_state::Decisions;
 use crate::window::state::edits::decision_key;
 use crate::window::tasks::task::{Same, Task};
 use crate::window::views::view::View;
+use crate::wording::Refusal;
 
 /// What a merge was made of. Equal keys share the projects in memory, so they are equal in content.
 #[derive(Clone)]
@@ -60,7 +61,7 @@ pub(super) struct Merged {
     /// What was decided of each conflict.
     decided: Vec<Option<Version>>,
     /// The merged project with what is not decided as in mine; or why the decisions do not fit together.
-    pub(super) result: Result<Project, String>,
+    pub(super) result: Result<Project, Refusal>,
     /// What in the result is not as in mine.
     pub(super) brought: Brought,
     /// The fields that are not as in mine.
@@ -70,21 +71,20 @@ pub(super) struct Merged {
 }
 
 impl Merged {
-    fn new(key: Key, known: Option<Arc<Merge>>) -> Result<Self, String> {
+    fn new(key: Key, known: Option<Arc<Merge>>) -> Result<Self, Refusal> {
         let [base, mine, theirs] = &key.versions;
         let merge = match known {
             Some(merge) => merge,
-            None => Arc::new(Merge::new(base, mine, theirs).map_err(|error| error.to_string())?),
+            None => Arc::new(Merge::new(base, mine, theirs)?),
         };
         let decision = |conflict: &Conflict| key.decisions.get(&decision_key(conflict)).copied();
         let decided: Vec<Option<Version>> = merge.conflicts().iter().map(decision).collect();
         let decide = |conflict: usize| decided.get(conflict).copied().flatten().unwrap_or(Version::Mine);
-        let result = merge.resolve(decide).map_err(|fault| fault.to_string());
-        let told = |error: crate::project::TreeError| error.to_string();
+        let result = merge.resolve(decide).map_err(Refusal::from);
         let (mut brought, mut other_fields) = (Brought::default(), Vec::new());
         if let Ok(merged) = &result {
-            brought = Brought::into_mine(mine, merged).map_err(told)?;
-            other_fields = FieldDifferences::between(mine, merged).map_err(told)?.list;
+            brought = Brought::into_mine(mine, merged)?;
+            other_fields = FieldDifferences::between(mine, merged)?.list;
             other_fields.retain(|field| field.section != Section::Advance);
         }
         let changed_by = changed_by(&key.versions, merge.conflicts());
@@ -164,7 +164,7 @@ pub(super) struct Merging {
 impl Merging {
     /// The merge to show; while a worker computes, the one before it if it is of the same projects. The fault when there
     /// is none.
-    pub(super) fn get(&mut self, view: &View<'_>, ctx: &egui::Context) -> Result<Option<Arc<Merged>>, String> {
+    pub(super) fn get(&mut self, view: &View<'_>, ctx: &egui::Context) -> Result<Option<Arc<Merged>>, Refusal> {
         let Some(key) = Key::of(view) else {
             self.newest.forget();
             return Ok(None);
@@ -175,7 +175,7 @@ impl Merging {
         let wanted = key.clone();
         self.newest.ask(&key, ctx, "the merge", move |_| Merged::new(wanted, known));
         match (self.newest.fault_of(&key), self.newest.shown(&key)) {
-            (Some(fault), _) => Err(fault.to_string()),
+            (Some(fault), _) => Err(fault.clone().into()),
             (None, Some(merged)) => Ok(Some(Arc::clone(merged))),
             (None, None) => Ok(before),
         }

@@ -43,7 +43,7 @@ impl MergeView {
         match merged {
             Ok(Some(merged)) => self.body(ui, body, view, &merged, outbox),
             Ok(None) => told(ui, body, view, waiting(view)),
-            Err(fault) => told(ui, body, view, &sentence(&fault)),
+            Err(fault) => told(ui, body, view, &sentence(&fault.to_string())),
         }
         let settled = self.merging.is_settled();
         let merged = self.merging.get(view, ui.ctx()).ok().flatten();

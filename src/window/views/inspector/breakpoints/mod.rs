@@ -18,9 +18,10 @@ use crate::window::views::command_buttons::panel_head;
 use crate::window::views::inspector::proposal_words::{self, Words};
 use crate::window::views::surface::quiet_button;
 use crate::window::views::view::View;
+use crate::wording::Refusal;
 
 /// What a control would do.
-type Plan = Result<Proposal, String>;
+type Plan = Result<Proposal, Refusal>;
 
 /// The control that most wants to be previewed, and what it would do.
 #[derive(Default)]
@@ -203,7 +204,7 @@ fn action(
     let button = Button::new(RichText::new(text).size(view.theme.body));
     let response = ui.add_enabled(plan.is_ok(), button).on_hover_text(tip);
     let response = match &plan {
-        Err(reason) => response.on_disabled_hover_text(reason),
+        Err(reason) => response.on_disabled_hover_text(reason.to_string()),
         Ok(_) => response,
     };
     if response.clicked() {
@@ -212,9 +213,9 @@ fn action(
     wanted.offer(Interest::of(ui, &response), Some(plan));
 }
 
-fn commit(outbox: &mut Outbox, plan: Result<&Proposal, &String>) {
+fn commit(outbox: &mut Outbox, plan: Result<&Proposal, &Refusal>) {
     match plan {
         Ok(proposal) => outbox.send(Action::Commit(proposal.clone())),
-        Err(reason) => outbox.complain(reason.clone()),
+        Err(reason) => outbox.complain(reason.to_string()),
     }
 }

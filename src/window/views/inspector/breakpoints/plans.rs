@@ -7,7 +7,7 @@ use crate::window::state::inspector_state::Field;
 use crate::window::state::proposals::{Proposal, Proposer};
 use crate::window::views::inspector::fields::read_amount;
 use crate::window::views::view::View;
-use crate::wording::settle;
+use crate::wording::{Refusal, settle};
 
 /// The table as it is, without what is previewed.
 fn table<'a>(view: &View<'a>) -> &'a Table {
@@ -32,12 +32,12 @@ fn middle_of_widest_gap(axis: &Axis) -> f64 {
 
 pub(in crate::window) fn insert(view: &View<'_>, at: f64) -> Plan {
     let along = view.screen.inspector.breakpoints.along;
-    along.axis(table(view)).with_inserted(at).map_err(|error| format!("{along}: {error}"))?;
+    along.axis(table(view)).with_inserted(at).map_err(|error| Refusal::new(format!("{along}: {error}")))?;
     Ok(plan(view, Tool::InsertBreakpoint { along, at }))
 }
 
 pub(in crate::window) fn delete(view: &View<'_>, along: Along, index: usize) -> Plan {
-    along.axis(table(view)).without(index).map_err(|error| format!("{along}: {error}"))?;
+    along.axis(table(view)).without(index).map_err(|error| Refusal::new(format!("{along}: {error}")))?;
     Ok(plan(view, Tool::DeleteBreakpoint { along, index }))
 }
 
@@ -46,7 +46,7 @@ pub(in crate::window) fn shift(view: &View<'_>, along: Along, index: usize, pres
     let field = Field::Breakpoint(along, index);
     let typed = view.screen.inspector.typing.as_ref().filter(|(typed, _)| *typed == field);
     let to = typed.map_or(Ok(present), |(_, text)| field.read(text))?;
-    along.axis(table(view)).with_moved(index, to).map_err(|error| format!("{along}: {error}"))?;
+    along.axis(table(view)).with_moved(index, to).map_err(|error| Refusal::new(format!("{along}: {error}")))?;
     let keep = view.screen.inspector.breakpoints.keep;
     Ok(plan(view, Tool::MoveBreakpoint { along, index, to, keep }))
 }
@@ -56,16 +56,16 @@ pub(in crate::window) fn replace(view: &View<'_>) -> Plan {
     let form = &view.screen.inspector.breakpoints;
     let along = form.along;
     if form.list.trim().is_empty() {
-        return Err("Type or paste the new breakpoints first.".to_owned());
+        return Err(Refusal::new("Type or paste the new breakpoints first."));
     }
-    let list = read_list(&form.list).map_err(|error| format!("{along}: {error}"))?;
-    let axis = Axis::new(list).map_err(|error| format!("{along}: {error}"))?;
+    let list = read_list(&form.list).map_err(|error| Refusal::new(format!("{along}: {error}")))?;
+    let axis = Axis::new(list).map_err(|error| Refusal::new(format!("{along}: {error}")))?;
     let (speed, load) = match along {
         Along::Speed => (axis, table(view).load().clone()),
         Along::Load => (table(view).speed().clone(), axis),
     };
     let tool = Tool::Axes { speed, load, keep: form.keep };
-    tool.apply(&view.document.project().advance, &Selection::all(table(view))).map_err(|error| error.to_string())?;
+    tool.apply(&view.document.project().advance, &Selection::all(table(view)))?;
     Ok(plan(view, tool))
 }
 
@@ -82,20 +82,22 @@ pub(in crate::window) fn resize(view: &View<'_>, speeds: f64, loads: f64) -> Pla
     let [speeds, loads] = [speeds as usize, loads as usize];
     let now = table(view);
     if (speeds, loads) == (now.speed().len(), now.load().len()) {
-        return Err(format!("The table has {speeds} speeds × {loads} loads now: type another size first."));
+        return Err(Refusal::new(format!(
+            "The table has {speeds} speeds × {loads} loads now: type another size first."
+        )));
     }
-    let speed = resized(now.speed(), speeds).map_err(|error| format!("speed: {error}"))?;
-    let load = resized(now.load(), loads).map_err(|error| format!("load: {error}"))?;
+    let speed = resized(now.speed(), speeds).map_err(|error| Refusal::new(format!("speed: {error}")))?;
+    let load = resized(now.load(), loads).map_err(|error| Refusal::new(format!("load: {error}")))?;
     Ok(plan(view, Tool::Axes { speed, load, keep: Keep::Surface }))
 }
 
 /// Reads breakpoints with blanks, tabs or semicolons between them, or commas where nothing else parts them.
-fn read_list(text: &str) -> Result<Vec<f64>, String> {
+fn read_list(text: &str) -> Result<Vec<f64>, Refusal> {
     let parted = text.trim().contains(|c: char| c.is_whitespace() || c == ';');
     let is_gap = |c: char| c.is_whitespace() || c == ';' || (c == ',' && !parted);
     let words = text.split(is_gap).map(|word| word.trim_end_matches(',')).filter(|word| !word.is_empty());
     let read = |(place, word): (usize, &str)| {
-        read_amount(word).map_err(|error| format!("breakpoint {} ('{word}'): {error}", place + 1))
+        read_amount(word).map_err(|error| Refusal::new(format!("breakpoint {} ('{word}'): {error}", place + 1)))
     };
     words.enumerate().map(read).collect()
 }
@@ -112,7 +114,7 @@ mod tests {
             assert_eq!(read_list(text).unwrap(), [500.0, 800.0, 1000.0], "{text:?}");
         }
         assert_eq!(read_list("0 2,5 5").unwrap(), [0.0, 2.5, 5.0]);
-        let error = read_list("500 fast 1000").unwrap_err();
+        let error = read_list("500 fast 1000").unwrap_err().to_string();
         assert!(error.starts_with("breakpoint 2 ('fast')"), "{error}");
     }
 
