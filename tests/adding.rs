@@ -2,7 +2,7 @@
 //! Files that do more with one than offer it are listed here with the reason, and do not count.
 
 use std::collections::BTreeSet;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use super::floors::{Source, sources, without_tests};
 use sparkloft::checks::CHECKS;
@@ -217,6 +217,37 @@ fn a_job_takes_two_files() {
         found.retain(|path| path.starts_with("command_line/") && !own.iter().any(|own| path.starts_with(own)));
         assert_few(&job, &found, &[], 1);
     }
+}
+
+/// Who reads in DEVELOPERS.md where something stands finds it there.
+#[test]
+fn every_file_that_developers_are_sent_to_is_there() {
+    fn below(folder: &Path, found: &mut Vec<String>) {
+        for entry in std::fs::read_dir(folder).unwrap() {
+            let path = entry.unwrap().path();
+            found.push(format!("/{}", path.to_string_lossy().replace('\\', "/")));
+            if path.is_dir() {
+                found.push(format!("/{}/", path.to_string_lossy().replace('\\', "/")));
+                below(&path, found);
+            }
+        }
+    }
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let mut there = Vec::new();
+    for folder in ["src", "tests", "benches", "docs", ".ci"] {
+        below(&root.join(folder), &mut there);
+        there.push(format!("/{folder}/"));
+    }
+    let text = std::fs::read_to_string(root.join("DEVELOPERS.md")).unwrap();
+    let is_path = |span: &&str| {
+        let is_plain = span.chars().all(|c| c.is_ascii_alphanumeric() || "/._-".contains(c));
+        is_plain && [".rs", ".py", "/"].iter().any(|end| span.ends_with(end))
+    };
+    let named: Vec<&str> = text.split('`').skip(1).step_by(2).filter(is_path).collect();
+    assert!(named.len() > 60, "{named:?}");
+    let is_there = |span: &str| there.iter().any(|path| path.ends_with(&format!("/{span}")));
+    let missing: Vec<&&str> = named.iter().filter(|span| !is_there(span)).collect();
+    assert!(missing.is_empty(), "{missing:?}");
 }
 
 #[test]
