@@ -424,6 +424,35 @@ fn no_circle_of_modules_is_large() {
     }
 }
 
+/// The last type between the brackets that open at the start of a text.
+fn last_argument(text: &str) -> &str {
+    let (mut depth, mut from) = (0, 1);
+    for (at, character) in text.char_indices() {
+        match character {
+            '<' | '(' | '[' => depth += 1,
+            '>' | ')' | ']' => depth -= 1,
+            ',' if depth == 1 => from = at + 1,
+            _ => {}
+        }
+        if depth == 0 {
+            return text[from..at].trim();
+        }
+    }
+    ""
+}
+
+/// Whoever gets an error can go by it: it is never a bare text.
+#[test]
+fn errors_are_types() {
+    assert_eq!(last_argument("<Vec<(A, B)>, String> {"), "String");
+    assert_eq!(last_argument("<String, Fault>"), "Fault");
+    for source in sources() {
+        let code = without_tests(&source.code);
+        let mut results = code.match_indices("Result<").map(|(at, word)| &code[at + word.len() - 1..]);
+        assert!(results.all(|rest| last_argument(rest) != "String"), "{}", source.path.display());
+    }
+}
+
 /// Parents are a way out of a room, too.
 #[test]
 fn no_room_leaves_by_the_parent() {
