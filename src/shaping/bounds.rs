@@ -1,6 +1,6 @@
 //! Clamp and round: each cell brought to where it may be.
 
-use super::offer::{Number, Part, Refusal, Sentence, Step, never_refused, no_deed};
+use super::offer::{Number, Part, Sentence, Step, WhyNot, never_refused, no_deed};
 use super::operation::Operation;
 use super::shaped::reshape_by_rule;
 use super::{Shaped, ShapingError, Tool};
@@ -76,7 +76,7 @@ pub(super) const CLAMP_SENTENCE: Sentence = Sentence {
     refusal: |asked| {
         let is_backwards = asked.number(&LOW) > asked.number(&HIGH);
         // Nothing in a word or two: the numbers stay to be typed over.
-        is_backwards.then_some(Refusal { short: "", long: "The clamp runs backwards: give the lower bound first." })
+        is_backwards.then_some(WhyNot { short: "", long: "The clamp runs backwards: give the lower bound first." })
     },
     tool: |asked| Tool::Clamp { low_deg: asked.number(&LOW), high_deg: asked.number(&HIGH) },
 };

@@ -1,7 +1,7 @@
 //! Extend: carry the surface on to an edge of the table.
 
 use super::lines::{SIDE_WORDS, SIDES, given_side, side};
-use super::offer::{Choice, Part, Refusal, Sentence, no_deed};
+use super::offer::{Choice, Part, Sentence, WhyNot, no_deed};
 use super::onward::{Known, may_rise};
 use super::operation::{Argument, Given, Operation, OperationError, Takes, Word};
 use super::shaped::{check, reshape, unless_dust};
@@ -78,7 +78,7 @@ pub(super) const EXTEND_SENTENCE: Sentence = Sentence {
     widens: false,
     deed: no_deed,
     refusal: |asked| {
-        (EXTEND_TO.usable)(asked.selected).is_empty().then_some(Refusal {
+        (EXTEND_TO.usable)(asked.selected).is_empty().then_some(WhyNot {
             short: "reaches no edge",
             long: "The selection reaches no edge of the table: select the cells up to an edge, and leave two before \
                    them.",

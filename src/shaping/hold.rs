@@ -1,6 +1,6 @@
 //! Hold and release.
 
-use super::offer::{Asked, Deed, Does, Manner, Refusal, Sentence, never_refused, no_deed};
+use super::offer::{Asked, Deed, Does, Manner, Sentence, WhyNot, never_refused, no_deed};
 use super::operation::{Argument, Operation, Takes};
 use super::shaped::check;
 use super::{Shaped, ShapingError, Tool};
@@ -45,7 +45,7 @@ pub(super) const HOLD_SENTENCE: Sentence = Sentence {
     widens: false,
     deed: toggle,
     refusal: |asked| {
-        asked.all_held().then_some(Refusal { short: "held already", long: "Every selected cell is held already." })
+        asked.all_held().then_some(WhyNot { short: "held already", long: "Every selected cell is held already." })
     },
     tool: |_| Tool::Hold { measured: false },
 };
@@ -74,7 +74,7 @@ pub(super) const RELEASE_SENTENCE: Sentence = Sentence {
     deed: toggle,
     refusal: |asked| {
         let any_held = asked.selected.cells().any(|cell| asked.advance.held().contains(cell));
-        (!any_held).then_some(Refusal { short: "none held", long: "No selected cell is held." })
+        (!any_held).then_some(WhyNot { short: "none held", long: "No selected cell is held." })
     },
     tool: |_| Tool::Release,
 };

@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use super::offer::{Choice, Deed, Does, Part, Refusal, Sentence, never_refused, no_deed};
+use super::offer::{Choice, Deed, Does, Part, Sentence, WhyNot, never_refused, no_deed};
 use super::operation::{Argument, Operation, OperationError, Takes, Word};
 use super::shaped::{check, reshape, unless_dust};
 use super::{Along, Shaped, ShapingError, Tool, Way};
@@ -50,13 +50,13 @@ pub(super) const FILL_SENTENCE: Sentence = Sentence {
     deed: |_| Some(&FILL_BETWEEN_DEED),
     refusal: |asked| {
         let Some(block) = asked.cells.as_block() else {
-            return Some(Refusal::NO_BLOCK);
+            return Some(WhyNot::NO_BLOCK);
         };
         let (loads, speeds) = (block.loads.len(), block.speeds.len());
         let is_line = loads == 1 || speeds == 1;
         let is_patch = fill_way(asked.taken(&FILL_BETWEEN)) == Way::Edges && !is_line;
         let has_inside = if is_patch { loads > 2 && speeds > 2 } else { loads > 2 || speeds > 2 };
-        (!has_inside).then_some(Refusal {
+        (!has_inside).then_some(WhyNot {
             short: "nothing in between",
             long: "The block has no cells in between: select at least 3 × 3, or more than 2 in one row or column.",
         })

@@ -1,7 +1,7 @@
 //! Tools that carry a row or column into its neighbours: fill and repeat.
 
 use super::amounts::{AMOUNT_RANGE_DEG, plus};
-use super::offer::{Choice, Deed, Does, Number, Part, Refusal, Sentence, Step, no_deed};
+use super::offer::{Choice, Deed, Does, Number, Part, Sentence, Step, WhyNot, no_deed};
 use super::operation::{Argument, Given, Operation, Takes, Word};
 use super::shaped::{check, reshape_by_rule};
 use super::{Along, Shaped, ShapingError, Side, Tool};
@@ -110,7 +110,7 @@ pub(super) const REPEAT_SENTENCE: Sentence = Sentence {
     widens: false,
     deed: no_deed,
     refusal: |asked| {
-        (REPEAT_FROM.usable)(asked.selected).is_empty().then_some(Refusal {
+        (REPEAT_FROM.usable)(asked.selected).is_empty().then_some(WhyNot {
             short: "nothing beside",
             long: "No line lies beside the selection: leave the one to repeat unselected.",
         })
@@ -133,11 +133,11 @@ pub(super) const FILL_SENTENCE: Sentence = Sentence {
     },
     refusal: |asked| {
         if asked.selected.as_block().is_none() {
-            return Some(Refusal::NO_BLOCK);
+            return Some(WhyNot::NO_BLOCK);
         }
         (FILL_FROM.usable)(asked.selected)
             .is_empty()
-            .then_some(Refusal { short: "one cell", long: "One cell has nothing to fill: select more." })
+            .then_some(WhyNot { short: "one cell", long: "One cell has nothing to fill: select more." })
     },
     tool: |asked| Tool::Fill { from: side(asked.taken(&FILL_FROM)) },
 };

@@ -129,14 +129,14 @@ pub enum Part {
 
 /// Why a sentence can do nothing here.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Refusal {
+pub struct WhyNot {
     /// In two or three words, to stand in the sentence.
     pub short: &'static str,
     /// With the remedy.
     pub long: &'static str,
 }
 
-impl Refusal {
+impl WhyNot {
     /// Where a tool needs a block.
     pub(super) const NO_BLOCK: Self =
         Self { short: "needs a block", long: "The selection is no block: select a rectangle of cells." };
@@ -162,7 +162,7 @@ pub struct Sentence {
     /// The command that does the same.
     pub deed: fn(&Asked<'_>) -> Option<&'static Deed>,
     /// Why it can do nothing here, besides that all cells are held.
-    pub refusal: fn(&Asked<'_>) -> Option<Refusal>,
+    pub refusal: fn(&Asked<'_>) -> Option<WhyNot>,
     /// The tool with what stands in the sentence.
     pub tool: fn(&Asked<'_>) -> Tool,
 }
@@ -205,13 +205,13 @@ impl Sentence {
     ///
     /// # Errors
     /// Why it can do nothing here.
-    pub fn plan(&self, asked: &Asked<'_>) -> Result<Tool, Refusal> {
+    pub fn plan(&self, asked: &Asked<'_>) -> Result<Tool, WhyNot> {
         if let Some(refusal) = (self.refusal)(asked) {
             return Err(refusal);
         }
         let tool = (self.tool)(asked);
         let stands_still = asked.cells.cells().all(|cell| asked.advance.held().contains(cell));
-        if tool.manner().marks.is_none() && stands_still { Err(Refusal::ALL_HELD) } else { Ok(tool) }
+        if tool.manner().marks.is_none() && stands_still { Err(WhyNot::ALL_HELD) } else { Ok(tool) }
     }
 
     /// Every part of it, line by line.
@@ -226,7 +226,7 @@ pub(super) const fn no_deed(_: &Asked<'_>) -> Option<&'static Deed> {
 }
 
 /// Nothing but held cells is in the sentence's way.
-pub(super) const fn never_refused(_: &Asked<'_>) -> Option<Refusal> {
+pub(super) const fn never_refused(_: &Asked<'_>) -> Option<WhyNot> {
     None
 }
 

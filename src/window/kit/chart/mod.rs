@@ -3,7 +3,6 @@
 
 mod handles;
 mod names;
-mod slice;
 mod slider;
 
 use std::ops::RangeInclusive;
@@ -11,12 +10,11 @@ use std::ops::RangeInclusive;
 use eframe::egui::{self, Align2, Pos2, Rect, Shape, Stroke, pos2, vec2};
 
 pub use self::handles::{paint_handles, touch};
-pub use self::slice::paint_slice;
 pub use self::slider::{Asked, Slider};
-use super::scene_painter::{self, card, point, pos};
+use super::scene_painter::{self, card, point, pos, viewport};
 use super::theme::chart_sizes::{CHART, SIZES};
 use super::theme::{Theme, color};
-use crate::drawing::{ChartFrame, ChartSpec, Color, LabelRoom, Scene};
+use crate::drawing::{ChartFrame, ChartSpec, Color, LabelRoom, Scene, Slice, SliceSpec};
 
 /// How a line is drawn.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -189,6 +187,16 @@ fn between(line: &[(f64, f64)], along: f64) -> Option<f64> {
     let pair = line.windows(2).find(|pair| (pair[0].0..=pair[1].0).contains(&along))?;
     let ((x0, y0), (x1, y1)) = (pair[0], pair[1]);
     Some(if x1 > x0 { y0 + (y1 - y0) * (along - x0) / (x1 - x0) } else { y0 })
+}
+
+/// Paints a slice that only tells, as pictures and paper have it, into a place, unless there is no room for it. Look and place of `spec` are the screen's.
+pub fn paint_slice(painter: &egui::Painter, rect: Rect, spec: &SliceSpec<'_>, theme: &Theme) {
+    let spec = SliceSpec { rect: viewport(rect), look: theme.palette.look, ..*spec };
+    let Some(slice) = Slice::new(&spec) else { return };
+    let mut scene = Scene::default();
+    slice.draw(&spec, &mut scene);
+    scene_painter::snap_lines(&mut scene, painter);
+    scene_painter::paint(painter, &scene, theme);
 }
 
 #[cfg(test)]

@@ -12,7 +12,7 @@ pub mod sentences;
 
 use eframe::egui::{self, Rect, Role, ScrollArea, UiBuilder, WidgetInfo, pos2, vec2};
 
-use crate::shaping::{Refusal, SENTENCES};
+use crate::shaping::{SENTENCES, WhyNot};
 use crate::window::kit::theme::inspector_sizes::{
     BAR_WIDTH, FACT_HEIGHT, FACTS_WIDTH, HEADING_HEIGHT, SENTENCES_GAP, TWO_LINES,
 };
@@ -105,7 +105,7 @@ fn show_facts(ui: &mut egui::Ui, view: &View<'_>) {
 }
 
 /// Draws the sentences and proposes the one that wants it most. The answer is why that one can do nothing.
-fn show_sentences(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) -> Option<Refusal> {
+fn show_sentences(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) -> Option<WhyNot> {
     ui.spacing_mut().item_spacing.y = 0.0;
     let single = view.selection.cells.count() == 1;
     heading(ui, view, if single { "Shape it" } else { "Shape them" });

@@ -6,7 +6,7 @@ use eframe::egui::{self, Color32, RichText, Stroke, pos2};
 use super::field;
 use crate::project::Advance;
 use crate::project::thresholds::CROWDED_PCT;
-use crate::shaping::{Along, Deviation, LIFT_RADIUS, Refusal, Shaped, Tool};
+use crate::shaping::{Along, Deviation, LIFT_RADIUS, Shaped, Tool, WhyNot};
 use crate::window::kit::theme::{Theme, color};
 use crate::window::state::proposals::{Proposal, Proposer};
 use crate::window::tasks::preview::Outcome;
@@ -125,7 +125,7 @@ pub fn crowded(view: &View<'_>) -> Option<String> {
 }
 
 /// What the inspector has to say now: faults first, then what a preview does, then what can be done.
-pub(in crate::window) fn of_inspector(view: &View<'_>, pointed: Option<&Refusal>) -> Words {
+pub(in crate::window) fn of_inspector(view: &View<'_>, pointed: Option<&WhyNot>) -> Words {
     if let Some((field, _)) = &view.screen.inspector.typing
         && let Some(fault) = field::fault(view, *field)
     {

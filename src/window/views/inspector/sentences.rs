@@ -1,6 +1,6 @@
 //! The shaping sentences as they stand now: their numbers and choices, and what each would do.
 
-use crate::shaping::{Asked, Choice, Number, Part, Refusal, SENTENCES, Sentence};
+use crate::shaping::{Asked, Choice, Number, Part, SENTENCES, Sentence, WhyNot};
 use crate::table::Selection;
 use crate::window::state::commands::Command;
 use crate::window::state::proposals::{Proposal, Proposer};
@@ -41,7 +41,7 @@ pub struct SentenceNow {
     /// Whether it acts on the whole table because one cell is selected.
     pub whole_table: bool,
     /// What it would do.
-    pub plan: Result<Proposal, Refusal>,
+    pub plan: Result<Proposal, WhyNot>,
 }
 
 impl SentenceNow {
