@@ -90,8 +90,9 @@ impl Project {
     /// The project with the other kind of load. Whatever is defined over load gets new defaults: the advance
     /// table's rows, the trims' weights, idle load, safety margin and full-load line, and the image if it is
     /// one of the starting layouts.
+    ///
+    /// # Errors
     /// What cannot be carried over and has to be removed first.
-    /// What cannot be carried over and must be settled first.
     pub fn with_load_kind(&self, load: LoadKind) -> Result<Installed, Refusal> {
         let old = self.sensors.load;
         let held = self.advance.held().count();

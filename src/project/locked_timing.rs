@@ -43,7 +43,6 @@ impl Project {
     /// locked advance, and the over-speed limit eases off by nothing. Nothing is folded into the table. The
     /// copy is marked, also in its name, and keeps no snapshots and no last export. While cranking, the
     /// cranking advance still applies: a copy locked at a high advance must not kick back.
-    /// cranking the cranking advance stands: a copy locked at a high advance must not kick back.
     ///
     /// # Errors
     /// [`LockedTimingError`] when this is such a copy, or the clamp would move the advance.

@@ -8,7 +8,6 @@ use crate::project::{Trigger, Wheel};
 /// with both neighbours tolerates cyclic speed variation up to 0.5, where a ratio to one neighbour fails. A gap
 /// is recognised one edge after it ended. In sync, the count of edges says where the gap must be; a gap
 /// elsewhere, or none there, loses sync.
-/// sync the count says where the gap must be; a gap elsewhere, or none there, loses sync.
 #[derive(Clone, Debug)]
 pub struct Decoder {
     wheel: Wheel,

@@ -3,7 +3,6 @@
 //! At each edge, an idle coil is set if its charge must begin before the next edge is expected; its advance is
 //! latched at that moment. Each later edge that is at least the lead before the spark re-times it, so that the
 //! last such edge decides: delay = remaining angle ÷ speed over the last period. Common practice, no source.
-//! angle ÷ speed over the last period. Common practice, no source.
 
 use super::unit::Bench;
 use super::{Layout, What};

@@ -121,7 +121,7 @@ impl<'a> UnitOnRig<'a> {
         }
     }
 
-    /// Keeps state and outputs, as far as they can be told without the speed where that is not known.
+    /// Updates state and outputs; while the speed is unknown, only as far as they do not depend on it.
     #[inline]
     fn observe(&mut self, conditions: &Conditions, is_speed_known: bool, bench: &mut impl Bench) -> Situation {
         self.launch_switch = conditions.launch_switch;

@@ -90,11 +90,11 @@ const fn kept(keep: Keep) -> &'static str {
     }
 }
 
-/// Puts the table on new axes. The answer tells the largest change of the surface anywhere: both surfaces are
+/// Puts the table on new axes. The result includes the largest change of the surface anywhere: both surfaces
+/// are bilinear between the breakpoints of either, so the change is largest at one of those.
+///
 /// If the surface is kept, a cell whose speed and load both were breakpoints keeps its bits, hold mark and
 /// origin; all others are looked up and are not held.
-/// Keeping the surface, a cell whose speed and load both were breakpoints keeps its bits, hold mark and origin; all
-/// others are looked up and are not held.
 ///
 /// # Errors
 /// [`ShapingError`] when the numbers cannot be kept because their count differs, or a breakpoint is out of range.

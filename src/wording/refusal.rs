@@ -24,7 +24,7 @@ struct Told {
 }
 
 impl Refusal {
-    /// A refusal that says what is wrong, with the value and what it may be.
+    /// A refusal with what is wrong: the value and what is allowed.
     pub fn new(what: impl Into<String>) -> Self {
         Self(Box::new(Told { place: None, what: what.into(), remedy: None }))
     }

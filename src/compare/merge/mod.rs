@@ -18,7 +18,6 @@
 //! place; what either side added stays. Where merging unit by unit would make an invalid project, or break an
 //! order of limits that both sides kept, the part around them becomes one unit. Taking either side in all
 //! conflicts is therefore always possible.
-//! were in order before, the part around them is one unit. Taking either side in all conflicts is thus always possible.
 
 mod bonds;
 mod conflict;

@@ -162,8 +162,8 @@ fn what_rises_together_is_not_told_apart() {
     assert!(answer(&prescribed).slope.is_some(), "what is prescribed tells everything");
 }
 
-/// Speed and commanded advance rise together all but exactly (r = 0.999 993, variance inflation 72 034), while the columns'
-/// condition, 7.5e5, tells nothing of it. A fit of all three gives −65° and 8684 µs; computed with NumPy.
+/// Speed and commanded advance rise together almost exactly (r = 0.999 993, variance inflation 72 034), which
+/// the columns' condition, 7.5e5, does not reveal. A fit of all three gives −65° and 8684 µs; computed with NumPy.
 #[test]
 fn columns_that_inflate_the_variance_are_not_told_apart() {
     let found = answer(&[
