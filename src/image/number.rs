@@ -95,7 +95,7 @@ pub(super) fn physical(raw: Raw, item: &Item) -> f64 {
     }
 }
 
-/// The bytes of a number, in the order in which they stand in the image.
+/// The bytes of a number, in the order of the image.
 pub(super) fn bytes_of(raw: Raw, cell: CellType, order: ByteOrder) -> Vec<u8> {
     let size = cell.size() as usize;
     match raw {
