@@ -29,7 +29,7 @@ pub struct RunVerdict {
     pub fact: RunFact,
     /// How bad.
     pub severity: Severity,
-    /// Why, with the threshold that it was held against by its name.
+    /// Why, naming the threshold that decided.
     pub reason: String,
 }
 

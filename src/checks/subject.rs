@@ -77,7 +77,7 @@ impl Subject<'_> {
         self.sensors.load == LoadKind::Pressure && load > 100.0
     }
 
-    /// The most that both trims add at a load, at any temperature; a trim may also be left out.
+    /// The most that both trims add at a load, at any temperature; 0 or more, since a trim may also be left out.
     pub(super) fn most_trim_deg(&self, load: f64) -> f64 {
         self.trims.most_deg(load)
     }
