@@ -112,7 +112,7 @@ impl Painted {
         fills
     }
 
-    /// Laid out anew each frame: the fonts keep what they laid out, and may have to drop it.
+    /// Laid out anew in each frame: the fonts cache their layouts, and may have to drop them.
     fn galleys(&self, painter: &Painter, font: &FontId, ink: Color32) -> Vec<Arc<Galley>> {
         self.texts.iter().map(|text| painter.layout_no_wrap(text.clone(), font.clone(), ink)).collect()
     }

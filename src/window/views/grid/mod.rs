@@ -44,7 +44,7 @@ pub fn toggle_focus(ctx: &egui::Context) {
     });
 }
 
-/// Opens the editor on the value of the cursor's cell, with every digit that counts.
+/// Opens the editor on the value of the cursor's cell, with all significant digits.
 pub fn edit_in_place(screen: &mut Screen, project: &Project) {
     let table = project.advance.table();
     let cursor = screen.selection.cursor;
