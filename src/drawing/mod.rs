@@ -11,8 +11,7 @@
 //! - **Angles** of the camera in degrees: azimuth 0 looks along rising load, and turns the eye towards low speed as it
 //!   grows; elevation 0 is level, 90 straight down, negative from below.
 //! - **Order**: shapes of a [`Scene`] are painted from first to last; later ones cover earlier ones. That is
-//! all it takes to
-//!   hide what is hidden.
+//!   all it takes to hide what is hidden.
 //! - Colours are sRGB bytes with straight alpha, and come from [`Palette`] and [`ColorMap`] only.
 
 mod camera;

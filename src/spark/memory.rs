@@ -18,8 +18,8 @@ pub struct Situation {
 ///
 /// - Cranking is left above `leave_at_rpm` and comes back only below `below_rpm`.
 /// - A cut lasts until the speed falls below its own lower speed.
-/// Launch is armed if the speed is at or below `arms_below_rpm` when its switch closes, and stays so until the
-/// switch opens.
+/// - Launch is armed if the speed is at or below `arms_below_rpm` when its switch closes, and stays so until the
+///   switch opens.
 ///
 /// Where a project has the two speeds of a band the wrong way round, the band has no width.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
