@@ -100,7 +100,7 @@ impl Document {
         self.keeper.fault()
     }
 
-    /// The time of the recovery copy on the disk; none if this process has not made one.
+    /// The time of the recovery copy that this process last wrote; `None` if it has written none or has deleted it.
     pub fn recovery_copy_at(&self) -> Option<Timestamp> {
         self.keeper.copied_at()
     }

@@ -1,4 +1,4 @@
-//! The file of an open project, as this process knows it.
+//! The file of an open project, as its document knows it.
 
 use std::path::PathBuf;
 

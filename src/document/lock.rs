@@ -25,7 +25,7 @@ pub(super) enum Lock {
     },
     /// No: another window may.
     InUse,
-    /// Unknown: the system does not support locks; with its reason.
+    /// Unknown: the system gave no lock, or no file to take it on; with its reason.
     Refused(String),
 }
 

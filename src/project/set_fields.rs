@@ -160,7 +160,7 @@ impl TooShort {
     }
 }
 
-/// The list, if it is a list, at which a path leads out of the tree.
+/// The list in which a path leads out of the tree; `None` if it does not do so in a list.
 fn missing(tree: &Tree, steps: &[Step], root: &str) -> Option<TooShort> {
     let end = (0..steps.len()).find(|&end| tree.at(&steps[..=end]).is_none())?;
     let (there, next) = (steps.get(..end)?, steps.get(end)?);
