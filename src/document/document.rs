@@ -26,7 +26,7 @@ pub enum ReadOnly {
 /// One open project.
 ///
 /// It changes only through [`apply`](Self::apply), a gesture, or a move through its history; each change is one
-/// labelled step. Every method that changes the project, except `preview`, `finish_gesture` and
+/// labelled step. Every method that changes or saves the project, except `preview`, `finish_gesture` and
 /// `cancel_gesture`, first closes an open gesture as a step of its own.
 ///
 /// While it differs from its file, a recovery copy is kept. [`close`](Self::close) deletes it; merely dropping
