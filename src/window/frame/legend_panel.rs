@@ -8,10 +8,10 @@ use eframe::egui::{
 use crate::checks::Severity;
 use crate::project::Origin;
 use crate::window::kit::marks;
-use crate::window::kit::theme::chart_sizes::{CHART, SIZES as CHART_SIZES};
 use crate::window::kit::theme::frame_sizes::{ROW_GAP, SAMPLE, SAMPLE_ROOM};
+use crate::window::kit::theme::kit_sizes::{CHART, CHART_SIZES};
 use crate::window::kit::theme::kit_sizes::{FAINT, MARK};
-use crate::window::kit::theme::surface_sizes::{PROPOSED_DASHES, PROPOSED_SIDE};
+use crate::window::kit::theme::view_sizes::{PROPOSED_VERTEX_DASHES, PROPOSED_VERTEX_SIDE};
 use crate::window::kit::theme::{color, hairline, severity_ink, strong_label};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
@@ -157,8 +157,13 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
         Mark::ProposedVertex => {
             through(painter, rect, ink);
             let stroke = Stroke::new(theme.proposed_width, color(palette.proposed));
-            let square = Rect::from_center_size(middle, Vec2::splat(PROPOSED_SIDE));
-            painter.extend(Shape::dashed_line(&closed(square), stroke, PROPOSED_DASHES.0, PROPOSED_DASHES.1));
+            let square = Rect::from_center_size(middle, Vec2::splat(PROPOSED_VERTEX_SIDE));
+            painter.extend(Shape::dashed_line(
+                &closed(square),
+                stroke,
+                PROPOSED_VERTEX_DASHES.0,
+                PROPOSED_VERTEX_DASHES.1,
+            ));
         }
         Mark::Selected => {
             let stroke = Stroke::new(theme.selection_width, accent);

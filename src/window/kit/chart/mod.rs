@@ -12,7 +12,7 @@ use eframe::egui::{self, Align2, Pos2, Rect, Shape, Stroke, pos2, vec2};
 pub use self::handles::{paint_handles, touch};
 pub use self::slider::{Asked, Slider};
 use super::scene_painter::{self, card, point, pos, viewport};
-use super::theme::chart_sizes::{CHART, SIZES};
+use super::theme::kit_sizes::{CHART, CHART_SIZES};
 use super::theme::{Theme, color};
 use crate::drawing::{ChartFrame, ChartSpec, Color, LabelRoom, Scene, Slice, SliceSpec};
 
@@ -108,7 +108,7 @@ impl<'a> Chart<'a> {
 
     /// What lies beyond the scales is not painted; lines at the edge keep their width.
     fn clipped(&self) -> egui::Painter {
-        self.painter.with_clip_rect(self.plot().expand(SIZES.clip).intersect(self.painter.clip_rect()))
+        self.painter.with_clip_rect(self.plot().expand(CHART_SIZES.clip).intersect(self.painter.clip_rect()))
     }
 
     /// A dashed upright line at a place along, at the edge where it lies beyond.
@@ -131,7 +131,7 @@ impl<'a> Chart<'a> {
         let (stroke, dashes) = self.stroke(Line::Bound);
         self.paint_line(vec![pos2(plot.left(), y), pos2(plot.right(), y)], stroke, dashes);
         let ink = color(self.theme.palette.ink_secondary);
-        let at = pos2(plot.right(), y) - vec2(SIZES.name_air, SIZES.clip);
+        let at = pos2(plot.right(), y) - vec2(CHART_SIZES.name_air, CHART_SIZES.clip);
         self.painter.text(at, Align2::RIGHT_BOTTOM, words, self.theme.small_font(), ink);
     }
 
@@ -139,14 +139,14 @@ impl<'a> Chart<'a> {
     pub fn area(&self, along: RangeInclusive<f64>, up: RangeInclusive<f64>) {
         let corners = [(*along.start(), *up.start()), (*along.end(), *up.end())].map(|at| self.place(at));
         let rect = Rect::from_two_pos(corners[0], corners[1]).intersect(self.plot());
-        self.painter.rect_filled(rect, SIZES.corner, color(self.theme.palette.field_pressed));
+        self.painter.rect_filled(rect, CHART_SIZES.corner, color(self.theme.palette.field_pressed));
     }
 
     /// Dots at points.
     pub fn dots(&self, points: &[(f64, f64)]) {
         let rim = Stroke::new(CHART.outline, color(self.theme.palette.paper));
         for &at in points {
-            self.painter.circle(self.place(at), SIZES.dot, color(self.theme.palette.ink), rim);
+            self.painter.circle(self.place(at), CHART_SIZES.dot, color(self.theme.palette.ink), rim);
         }
     }
 

@@ -2,7 +2,7 @@
 
 use eframe::egui::{Rect, pos2, vec2};
 
-use super::{CHART, Chart, SIZES};
+use super::{CHART, CHART_SIZES, Chart};
 use crate::window::kit::scene_painter::viewport;
 use crate::window::kit::theme::color;
 
@@ -17,10 +17,10 @@ impl Chart<'_> {
         let inside = Rect::from_min_max(plot.min, plot.max + vec2(CHART.around.1, 0.0)).expand(0.5);
         let beside = |&point: &(f64, f64)| {
             let at = self.place(point);
-            SIZES.name_distances.into_iter().flat_map(move |off| {
+            CHART_SIZES.name_distances.into_iter().flat_map(move |off| {
                 let tops = [at.y + off, at.y - size.y - off];
                 let tops = if is_below { tops } else { [tops[1], tops[0]] };
-                let aside = off + 2.0 * SIZES.name_air;
+                let aside = off + 2.0 * CHART_SIZES.name_air;
                 tops.into_iter().flat_map(move |top| {
                     [at.x + aside, at.x - aside - size.x].map(|left| Rect::from_min_size(pos2(left, top), size))
                 })
@@ -32,8 +32,8 @@ impl Chart<'_> {
         let found = self.room.take(boxes).and_then(|(place, _)| within.get(place).copied());
         // Where even the air is taken, the paper behind it keeps the name readable.
         let Some(place) = found.or_else(|| within.first().copied()).or_else(|| all.first().copied()) else { return };
-        let ground = place.expand2(vec2(SIZES.name_air, 0.0));
-        self.painter.rect_filled(ground, SIZES.corner, color(self.theme.palette.paper));
+        let ground = place.expand2(vec2(CHART_SIZES.name_air, 0.0));
+        self.painter.rect_filled(ground, CHART_SIZES.corner, color(self.theme.palette.paper));
         self.painter.galley(place.min, galley, ink);
     }
 
@@ -46,12 +46,12 @@ impl Chart<'_> {
     pub fn value(&self, point: (f64, f64), text: String) {
         let (at, plot, palette) = (self.place(point), self.plot(), self.theme.palette);
         let galley = self.painter.layout_no_wrap(text, self.theme.body_font(), color(palette.ink));
-        let (size, off) = (galley.size(), SIZES.value_distance);
+        let (size, off) = (galley.size(), CHART_SIZES.value_distance);
         let is_above = at.y - plot.top() > size.y + off;
         let top = if is_above { at.y - off - size.y } else { at.y + off };
         let left = (at.x - size.x / 2.0).clamp(plot.left(), (plot.right() - size.x).max(plot.left()));
-        let ground = Rect::from_min_size(pos2(left, top), size).expand2(vec2(SIZES.name_air, 0.0));
-        self.painter.rect_filled(ground, SIZES.corner, color(palette.paper.with_alpha(225)));
+        let ground = Rect::from_min_size(pos2(left, top), size).expand2(vec2(CHART_SIZES.name_air, 0.0));
+        self.painter.rect_filled(ground, CHART_SIZES.corner, color(palette.paper.with_alpha(225)));
         self.painter.galley(pos2(left, top), galley, color(palette.ink));
     }
 }

@@ -6,7 +6,7 @@ use eframe::egui::{self, Align, CentralPanel, Frame, Layout, Panel, Rect, UiBuil
 
 use self::flashed::FlashedKeeper;
 use crate::window::kit::splitter::{self, Part};
-use crate::window::kit::theme::advance_sizes::{
+use crate::window::kit::theme::table_sheet_sizes::{
     BELOW_RANGE, FLASHED_BAR_HEIGHT, INSPECTOR_WIDTH, LEAST_GRID, LEAST_SURFACE, STRIP_HEIGHT, TABS_HEIGHT,
 };
 use crate::window::state::commands::Command;

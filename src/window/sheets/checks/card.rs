@@ -4,7 +4,8 @@ use eframe::egui::{self, Align, Label, Layout, Rect, RichText, Role, Sense, UiBu
 
 use crate::checks::Finding;
 use crate::window::kit::marks;
-use crate::window::kit::theme::checks_sizes::SIZES;
+use crate::window::kit::theme::engine_sheet_sizes::CHECKS_SIZES;
+use crate::window::kit::theme::kit_sizes::LARGE_MARK;
 use crate::window::kit::theme::{color, elided, hairline, severity_ink};
 use crate::window::state::checks_state::{ChecksMessage, FindingKey};
 use crate::window::state::outbox::{Action, Outbox};
@@ -54,8 +55,10 @@ pub(super) fn show_gone(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding) {
     let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
     let words = format!("No longer found: {}.", finding.message);
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
-    let line =
-        Rect::from_min_size(rect.min + vec2(SIZES.mark_width + theme.gap, 2.0), vec2(0.0, theme.sentence_height));
+    let line = Rect::from_min_size(
+        rect.min + vec2(CHECKS_SIZES.mark_width + theme.gap, 2.0),
+        vec2(0.0, theme.sentence_height),
+    );
     let line = line.with_max_x(rect.right());
     elided(ui, line, words, theme.body_font()).paint(ui, Align::Min, color(theme.palette.ink_secondary));
     let rule = hairline(color(theme.palette.rule));
@@ -85,13 +88,13 @@ fn contents(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, key: &Finding
     let theme = view.theme;
     let (ink, weak) = (color(theme.palette.ink), color(theme.palette.ink_secondary));
     ui.horizontal(|ui| {
-        let (rect, _) = ui.allocate_exact_size(vec2(SIZES.mark_width, theme.sentence_height), Sense::hover());
-        let mark = Rect::from_center_size(rect.left_center() + vec2(SIZES.mark.x / 2.0 + 2.0, 0.0), SIZES.mark);
+        let (rect, _) = ui.allocate_exact_size(vec2(CHECKS_SIZES.mark_width, theme.sentence_height), Sense::hover());
+        let mark = Rect::from_center_size(rect.left_center() + vec2(LARGE_MARK.x / 2.0 + 2.0, 0.0), LARGE_MARK);
         let worst = color(severity_ink(view.theme, finding.severity));
         ui.painter().add(marks::severity(mark, finding.severity, worst));
         let message = format!("{}.", capital(&finding.message));
         let message = Label::new(RichText::new(message).color(ink)).selectable(false);
-        if ui.available_width() < SIZES.least_width_with_figures {
+        if ui.available_width() < CHECKS_SIZES.least_width_with_figures {
             ui.add(message.wrap());
             return;
         }
@@ -104,7 +107,7 @@ fn contents(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, key: &Finding
     });
     let indent = |ui: &mut egui::Ui, add: &mut dyn FnMut(&mut egui::Ui)| {
         ui.horizontal(|ui| {
-            ui.add_space(SIZES.mark_width + theme.gap);
+            ui.add_space(CHECKS_SIZES.mark_width + theme.gap);
             ui.vertical(|ui| add(ui));
         });
     };
@@ -182,7 +185,7 @@ fn accepting(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, reason: &str
             .id(egui::Id::unique("reason to accept"))
             .hint_text("Why it is right as it is")
             .align(egui::Align2::LEFT_CENTER)
-            .desired_width((ui.available_width() - SIZES.beside_reason).max(SIZES.least_reason));
+            .desired_width((ui.available_width() - CHECKS_SIZES.beside_reason).max(CHECKS_SIZES.least_reason));
         let response = ui.add(field);
         response.widget_info(|| {
             let mut info = WidgetInfo::text_edit(true, reason, &text, "");

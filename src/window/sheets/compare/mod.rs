@@ -27,7 +27,7 @@ use self::take_back::Reasons;
 use crate::compare::FieldDifferences;
 use crate::window::kit::grid::axis_name;
 use crate::window::kit::part::part;
-use crate::window::kit::theme::compare_sizes::{GRID_SHARE, LISTS_SHARE, TOGGLE_WIDTH};
+use crate::window::kit::theme::table_sheet_sizes::{GRID_SHARE, LISTS_SHARE, TOGGLE_WIDTH};
 use crate::window::kit::theme::{Theme, color, hairline, strong_label};
 use crate::window::state::commands::Command;
 use crate::window::state::compare_state::CompareMessage;

@@ -6,7 +6,7 @@ use super::comparing::Compared;
 use super::delta_grid::{DeltaGrid, badge};
 use super::rows::{column, line, second, small, text};
 use crate::compare::{Region, Threshold};
-use crate::window::kit::theme::compare_sizes::{CELLS_WIDTH, WORDS_LEFT};
+use crate::window::kit::theme::table_sheet_sizes::{CELLS_WIDTH, WORDS_LEFT};
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::state::compare_state::CompareMessage;
 use crate::window::state::outbox::Outbox;

@@ -4,7 +4,7 @@ use eframe::egui::{self, Id, Modal, RichText, TextEdit};
 
 use super::rows::small;
 use super::snapshots;
-use crate::window::kit::theme::compare_sizes::SNAPSHOT_WIDTH;
+use crate::window::kit::theme::table_sheet_sizes::SNAPSHOT_WIDTH;
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::state::compare_state::{CompareMessage, SnapshotForm};
 use crate::window::state::outbox::Outbox;

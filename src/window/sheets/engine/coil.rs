@@ -67,7 +67,7 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     };
     verdict_lines::apply(ui, outbox, label, || WorksheetEdit::Coil(found.clone()));
     verdict_lines::verdicts(ui, view.theme, &found.verdicts);
-    ui.add_space(form::SIZES.section_gap);
+    ui.add_space(form::FORM_SIZES.section_gap);
     rise(ui, view, &asked, &found);
     table(ui, view, &found);
 }

@@ -60,7 +60,7 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>) {
         Ok(found) => verdict_lines::verdicts(ui, view.theme, &found.verdicts),
         Err(error) => verdict_lines::no_answer(ui, view, &error.to_string()),
     }
-    ui.add_space(form::SIZES.section_gap);
+    ui.add_space(form::FORM_SIZES.section_gap);
     let head = ["coil", "cylinders", "mark at °", "plugs out °", "plugs in °"].map(String::from);
     verdict_lines::figures(ui, view.theme, &head, true);
     for coil in &asked.coils {
@@ -82,7 +82,7 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>) {
         for (at, step) in part.steps.iter().enumerate() {
             let ink = color(view.theme.palette.ink);
             ui.add(Label::new(RichText::new(format!("{}. {step}", at + 1)).color(ink)).wrap().selectable(false));
-            ui.add_space(form::SIZES.row_gap);
+            ui.add_space(form::FORM_SIZES.row_gap);
         }
     }
 }

@@ -5,8 +5,8 @@ use eframe::egui::{self, Rect, Role, Sense, WidgetInfo, pos2, vec2};
 use crate::drawing::{ChartSpec, round_range};
 use crate::window::kit::chart::Chart;
 use crate::window::kit::scene_painter::viewport;
-use crate::window::kit::theme::chart_sizes::CHART;
-use crate::window::kit::theme::engine_sizes::SIZES;
+use crate::window::kit::theme::engine_sheet_sizes::ENGINE_SIZES;
+use crate::window::kit::theme::kit_sizes::CHART;
 use crate::window::kit::theme::{Theme, color};
 use crate::wording::{Unit, figure};
 
@@ -33,13 +33,13 @@ impl Scale {
 
 /// Takes the room and draws the scales; `words` is what the plot says, for those who cannot see it.
 pub(super) fn plot<'a>(ui: &mut egui::Ui, theme: &'a Theme, along: Scale, up: Scale, words: &str) -> Option<Chart<'a>> {
-    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), SIZES.plot_height), Sense::hover());
+    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), ENGINE_SIZES.plot_height), Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, words));
     ui.add_space(theme.gap);
     let ink = color(theme.palette.ink_secondary);
     let heading = format!("{} over {}", up.name, along.name);
     ui.painter().text(rect.left_top(), egui::Align2::LEFT_TOP, heading, theme.small_font(), ink);
-    let place = Rect::from_min_max(pos2(rect.left(), rect.top() + SIZES.plot_heading), rect.max);
+    let place = Rect::from_min_max(pos2(rect.left(), rect.top() + ENGINE_SIZES.plot_heading), rect.max);
     let units = (along.unit, up.unit);
     let (rect, along, up, gutter) = (viewport(place), along.range, up.range, CHART.gutter);
     let spec = ChartSpec { rect, along, up, units, gutter, is_upright: true, rows_below: 0.0 };

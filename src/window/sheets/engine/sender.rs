@@ -92,9 +92,11 @@ fn point_row(
     let mut left = places.rest.left();
     let mut refused = None;
     for (side, (((what, unit, range, step), now), value)) in kinds.into_iter().zip(values).zip(typed).enumerate() {
-        let rect =
-            Rect::from_min_size(pos2(left, places.rest.top()), vec2(form::SIZES.field_width, places.rest.height()));
-        left = rect.right() + form::SIZES.gap;
+        let rect = Rect::from_min_size(
+            pos2(left, places.rest.top()),
+            vec2(form::FORM_SIZES.field_width, places.rest.height()),
+        );
+        left = rect.right() + form::FORM_SIZES.gap;
         let name = format!("Point {}, {what}", point + 1);
         let hint = format!("now {}", given(now, unit));
         let blank = Blank { key: &name, label: "", name: &name, unit, value, hint: &hint, range, step };
@@ -159,7 +161,7 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     } else {
         verdict_lines::no_answer(ui, view, "Type what the data sheet says where it differs.");
     }
-    ui.add_space(form::SIZES.section_gap);
+    ui.add_space(form::FORM_SIZES.section_gap);
     let volts: Vec<(f64, f64)> = found.rows.iter().map(|row| (row.temperature_c, row.volts)).collect();
     let x = Scale::around("temperature", Unit::Celsius, volts.iter().map(|point| point.0), 40.0);
     let y = Scale::new("signal", Unit::Volt, 0.0, state.supply_v);

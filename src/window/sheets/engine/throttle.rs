@@ -46,7 +46,7 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let label = found.obstacle().map_or_else(|| Ok(found.label()), |why| Err(Refusal::new(why.words())));
     verdict_lines::apply(ui, outbox, label, || WorksheetEdit::Throttle(found.clone()));
     verdict_lines::verdicts(ui, view.theme, &found.verdicts);
-    ui.add_space(form::SIZES.section_gap);
+    ui.add_space(form::FORM_SIZES.section_gap);
     let words = format!(
         "Signal from {} closed to {} open, between the fields of a well set sensor",
         quantity(closed, Unit::Volt),

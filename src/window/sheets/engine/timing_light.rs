@@ -9,7 +9,7 @@ use crate::project::{FieldKind, Project, TimingReading, Tree, TypedReading, caut
 use crate::window::kit::chart::Line;
 use crate::window::kit::numbers::date_and_time;
 use crate::window::kit::theme::color;
-use crate::window::kit::theme::engine_sizes::SIZES;
+use crate::window::kit::theme::engine_sheet_sizes::ENGINE_SIZES;
 use crate::window::sheets::engine::verdict_lines;
 use crate::window::state::dialogs::{DialogMessage, Doubtful, Floating, MarksForm};
 use crate::window::state::edits::{ReadingEdit, WorksheetEdit, are_stale, kept_rows, shown_rows};
@@ -41,10 +41,10 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let mut refused = None;
     // So many rows have room; more of them scroll, so that nothing below moves when they come.
     #[expect(clippy::cast_precision_loss, reason = "a handful of rows")]
-    let height = SIZES.reading_rows as f32 * (form::SIZES.field_height + form::SIZES.row_gap);
+    let height = ENGINE_SIZES.reading_rows as f32 * (form::FORM_SIZES.field_height + form::FORM_SIZES.row_gap);
     let list = ScrollArea::vertical().id_salt("readings").auto_shrink(false).min_scrolled_height(height);
     list.max_height(height).show(ui, |ui| {
-        for row in 0..SIZES.reading_rows.max(rows.len() + 1) {
+        for row in 0..ENGINE_SIZES.reading_rows.max(rows.len() + 1) {
             refused = refused.take().or(reading_row(ui, view, outbox, &rows, row));
         }
     });
@@ -111,15 +111,21 @@ fn head(ui: &mut egui::Ui, view: &View<'_>) {
         let rect = place(places.whole, column);
         let text = format!("{name}, {unit}");
         let (font, ink) = (view.theme.small_font(), color(view.theme.palette.ink_secondary));
-        ui.painter().text(rect.right_center() - vec2(form::SIZES.padding, 0.0), Align2::RIGHT_CENTER, text, font, ink);
+        ui.painter().text(
+            rect.right_center() - vec2(form::FORM_SIZES.padding, 0.0),
+            Align2::RIGHT_CENTER,
+            text,
+            font,
+            ink,
+        );
     }
 }
 
 fn place(row: Rect, column: usize) -> Rect {
-    let number = SIZES.reading_number;
-    let width = (row.width() - number) / 3.0 - form::SIZES.gap;
+    let number = ENGINE_SIZES.reading_number;
+    let width = (row.width() - number) / 3.0 - form::FORM_SIZES.gap;
     #[expect(clippy::cast_precision_loss, reason = "three columns")]
-    let left = row.left() + number + column as f32 * (width + form::SIZES.gap);
+    let left = row.left() + number + column as f32 * (width + form::FORM_SIZES.gap);
     Rect::from_min_size(pos2(left, row.top()), vec2(width, row.height()))
 }
 
@@ -323,7 +329,7 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     verdict_lines::said(ui, view.theme, if missing.is_empty() { Gravity::Good } else { Gravity::Note }, &words);
     figures(ui, view, &found, true);
     verdict_lines::verdicts(ui, view.theme, &found.verdicts);
-    ui.add_space(form::SIZES.section_gap);
+    ui.add_space(form::FORM_SIZES.section_gap);
     readings_plot(ui, view, &found);
 }
 
@@ -343,7 +349,7 @@ fn kept_answer(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer) {
     let of_readings: Vec<TimingVerdict> =
         found.verdicts.iter().copied().filter(|verdict| !verdict.is_of_the_zero()).collect();
     verdict_lines::verdicts(ui, view.theme, &of_readings);
-    ui.add_space(form::SIZES.section_gap);
+    ui.add_space(form::FORM_SIZES.section_gap);
     readings_plot(ui, view, found);
 }
 

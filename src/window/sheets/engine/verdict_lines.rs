@@ -3,8 +3,8 @@
 use eframe::egui::{self, Align2, Button, Label, Rect, RichText, Role, Sense, WidgetInfo, pos2, vec2};
 
 use crate::window::kit::marks;
-use crate::window::kit::theme::chart_sizes::CHART;
-use crate::window::kit::theme::engine_sizes::SIZES;
+use crate::window::kit::theme::engine_sheet_sizes::ENGINE_SIZES;
+use crate::window::kit::theme::kit_sizes::{CHART, MARK};
 use crate::window::kit::theme::{Theme, color};
 use crate::window::state::edits::WorksheetEdit;
 use crate::window::state::outbox::Outbox;
@@ -29,8 +29,8 @@ pub(super) fn said(ui: &mut egui::Ui, theme: &Theme, gravity: Gravity, words: &s
     };
     ui.horizontal_top(|ui| {
         ui.spacing_mut().item_spacing.x = theme.gap;
-        let (rect, _) = ui.allocate_exact_size(vec2(SIZES.mark + 2.0, theme.body + 4.0), Sense::hover());
-        let mark = Rect::from_center_size(rect.center(), vec2(SIZES.mark, SIZES.mark - 1.0));
+        let (rect, _) = ui.allocate_exact_size(vec2(MARK.x + 2.0, theme.body + 4.0), Sense::hover());
+        let mark = Rect::from_center_size(rect.center(), MARK);
         match gravity {
             Gravity::Obstacle | Gravity::Warning => {
                 marks::warning(ui.painter(), mark, color(ink), color(palette.paper))
@@ -92,11 +92,11 @@ pub(super) fn refused(ui: &mut egui::Ui, nothing: &str, why: &str) {
 
 /// One line of a table of figures: texts, each right-aligned in its column; the first line is its head.
 pub(super) fn figures(ui: &mut egui::Ui, theme: &Theme, cells: &[String], is_head: bool) {
-    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), SIZES.figure_line), Sense::hover());
+    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), ENGINE_SIZES.figure_line), Sense::hover());
     let words = cells.join(" · ");
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
     #[expect(clippy::cast_precision_loss, reason = "a handful of columns")]
-    let width = SIZES.figure.min(rect.width() / cells.len().max(1) as f32);
+    let width = ENGINE_SIZES.figure.min(rect.width() / cells.len().max(1) as f32);
     let (font, ink) = if is_head {
         (theme.small_font(), color(theme.palette.ink_secondary))
     } else {

@@ -13,7 +13,7 @@ use eframe::egui::{self, Rect, Sense, UiBuilder, pos2, vec2};
 use self::picture::Picture;
 use crate::checks::Finding;
 use crate::project::Project;
-use crate::window::kit::theme::limits_sizes::SIZES;
+use crate::window::kit::theme::engine_sheet_sizes::LIMITS_SIZES;
 use crate::window::kit::theme::{color, hairline};
 use crate::window::state::limits_state::LimitsMessage;
 use crate::window::state::outbox::Outbox;
@@ -60,8 +60,9 @@ impl LimitsSheet {
         let project = self.typed.get(view);
         self.picture.settle(&project, load(view));
         self.settle_findings(&project);
-        let height = SIZES.controls_height + self.picture.height() + SIZES.findings_height + view.theme.gap;
-        let stands_still = height <= whole.height() * SIZES.most_share;
+        let height =
+            LIMITS_SIZES.controls_height + self.picture.height() + LIMITS_SIZES.findings_height + view.theme.gap;
+        let stands_still = height <= whole.height() * LIMITS_SIZES.most_share;
         let mut pointed = None;
         if stands_still {
             let above =
@@ -95,13 +96,13 @@ impl LimitsSheet {
     }
 
     fn above(&self, ui: &mut egui::Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox) -> Option<String> {
-        let line = Rect::from_min_size(rect.min, vec2(rect.width(), SIZES.controls_height));
+        let line = Rect::from_min_size(rect.min, vec2(rect.width(), LIMITS_SIZES.controls_height));
         controls(ui, line, view, outbox);
         let picture = Rect::from_min_size(pos2(rect.left(), line.bottom()), vec2(rect.width(), self.picture.height()));
         let pointed = self.picture.show(ui, picture, view);
         let line = Rect::from_min_size(
             pos2(rect.left(), picture.bottom() + view.theme.gap / 2.0),
-            vec2(rect.width(), SIZES.findings_height),
+            vec2(rect.width(), LIMITS_SIZES.findings_height),
         );
         let told = self.findings.as_ref().map_or(&[][..], |(_, told)| told);
         findings::show(ui, line, told, view);
@@ -141,7 +142,9 @@ impl LimitsSheet {
                     view.theme,
                     "So much less is allowed as the load rises; the checks hold table and trims against the full-load line less this.",
                 );
-                ui.add_space((2.0 * form::SIZES.field_height - 2.0 * view.theme.small - SIZES.note_air).max(0.0));
+                ui.add_space(
+                    (2.0 * form::FORM_SIZES.field_height - 2.0 * view.theme.small - LIMITS_SIZES.note_air).max(0.0),
+                );
                 (&mut self.full_load_less, CurveSpec { is_off: !line.enabled, ..CurveSpec::new("Less by load", 4.0) })
             }
             _ => {
@@ -155,14 +158,14 @@ impl LimitsSheet {
             spec.reach = Some(reach);
         }
         let bottom = ui.max_rect().top()
-            + form::SIZES.heading_height
-            + 2.0 * (form::SIZES.field_height + form::SIZES.row_gap)
+            + form::FORM_SIZES.heading_height
+            + 2.0 * (form::FORM_SIZES.field_height + form::FORM_SIZES.row_gap)
             + view.theme.gap;
         let missing = bottom - ui.cursor().top();
         if missing > 0.0 {
             ui.add_space(missing);
         }
-        let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), SIZES.curve_height), Sense::hover());
+        let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), LIMITS_SIZES.curve_height), Sense::hover());
         editor.show(ui, rect, view, outbox, &spec)
     }
 }
@@ -208,10 +211,11 @@ fn controls(ui: &mut egui::Ui, line: Rect, view: &View<'_>, outbox: &mut Outbox)
     let remark = format!("coolant {coolant_c}, air {air_c} · dashed: launch, switch closed");
     heading(ui, line, "Over speed, with everything applied", &remark, view.theme);
     let layout = egui::Layout::left_to_right(egui::Align::Center);
-    let place = line.with_min_x(line.left() + SIZES.load_from).with_max_x(line.left() + SIZES.load_to);
+    let place = line.with_min_x(line.left() + LIMITS_SIZES.load_from).with_max_x(line.left() + LIMITS_SIZES.load_to);
     let mut ui = ui.new_child(UiBuilder::new().max_rect(place).layout(layout).id_salt("picture"));
     ui.label("along load");
-    let (rect, _) = ui.allocate_exact_size(vec2(SIZES.load_width, form::SIZES.field_height), Sense::hover());
+    let (rect, _) =
+        ui.allocate_exact_size(vec2(LIMITS_SIZES.load_width, form::FORM_SIZES.field_height), Sense::hover());
     let unit = view.project.sensors.load.unit();
     let amount = Amount {
         key: "limits picture load",

@@ -9,8 +9,8 @@ use crate::project::{CutPattern, LoadKind, Project};
 use crate::spark::{Conditions, State};
 use crate::window::kit::chart::{Chart, Line};
 use crate::window::kit::scene_painter::viewport;
-use crate::window::kit::theme::chart_sizes::CHART;
-use crate::window::kit::theme::limits_sizes::SIZES;
+use crate::window::kit::theme::engine_sheet_sizes::LIMITS_SIZES;
+use crate::window::kit::theme::kit_sizes::CHART;
 use crate::window::kit::theme::{Theme, color, elided, elided_middle, hairline};
 use crate::window::sheets::limits::limit_words;
 use crate::window::views::view::View;
@@ -84,7 +84,7 @@ impl Picture {
     pub(super) fn height(&self) -> f32 {
         #[expect(clippy::cast_precision_loss, reason = "a few lanes")]
         let lanes = self.lanes.len() as f32;
-        SIZES.chart_height + lanes * SIZES.lane_height + SIZES.speeds_height
+        LIMITS_SIZES.chart_height + lanes * LIMITS_SIZES.lane_height + LIMITS_SIZES.speeds_height
     }
 
     /// Draws it into a place; the answer is what the pointer is over, in words.
@@ -95,9 +95,10 @@ impl Picture {
             along: (0.0, self.top_rpm),
             up: self.degrees(),
             units: (Unit::Rpm, Unit::Degree),
-            gutter: SIZES.gutter,
+            gutter: LIMITS_SIZES.gutter,
             is_upright: true,
-            rows_below: rect.height() - SIZES.chart_height - SIZES.speeds_height + SIZES.below_chart,
+            rows_below: rect.height() - LIMITS_SIZES.chart_height - LIMITS_SIZES.speeds_height
+                + LIMITS_SIZES.below_chart,
         };
         let mut chart = Chart::new(ui.painter(), view.theme, &spec)?;
         chart.paint_scales();
@@ -108,9 +109,9 @@ impl Picture {
             ui.painter().text(pos2(rect.left(), y), Align2::LEFT_TOP, name, view.theme.small_font(), ink);
         }
         self.paint_advance(&mut chart, project);
-        let mut top = rect.top() + SIZES.chart_height;
+        let mut top = rect.top() + LIMITS_SIZES.chart_height;
         for lane in &self.lanes {
-            let place = Rect::from_min_max(pos2(rect.left(), top), pos2(plot.right(), top + SIZES.lane_height));
+            let place = Rect::from_min_max(pos2(rect.left(), top), pos2(plot.right(), top + LIMITS_SIZES.lane_height));
             self.lane(ui, place, &chart.frame().along, lane, view);
             top = place.bottom();
         }
@@ -175,7 +176,7 @@ impl Picture {
         let painter = ui.painter();
         let middle = painter.round_to_pixel_center(place.center().y);
         let (left, right) = (speed.screen.0, speed.screen.1);
-        let room = Rect::from_min_size(place.min, vec2(SIZES.gutter - SIZES.name_air, place.height()));
+        let room = Rect::from_min_size(place.min, vec2(LIMITS_SIZES.gutter - LIMITS_SIZES.name_air, place.height()));
         elided_middle(ui, room, &lane.name, theme.small_font()).write(ui, Align::Min, color(palette.ink));
         painter.hline(left..=right, middle, hairline(color(palette.rule)));
         let spans: Vec<(Rect, Band)> = lane
@@ -184,8 +185,8 @@ impl Picture {
             .map(|&band| {
                 let (from, to) = (speed.to_screen(band.from_rpm), speed.to_screen(band.to_rpm));
                 let span = Rect::from_min_max(
-                    pos2(from, middle - SIZES.band_height / 2.0),
-                    pos2(to, middle + SIZES.band_height / 2.0),
+                    pos2(from, middle - LIMITS_SIZES.band_height / 2.0),
+                    pos2(to, middle + LIMITS_SIZES.band_height / 2.0),
                 );
                 (span, band)
             })
@@ -210,15 +211,19 @@ impl Picture {
 /// The words of a lane: beside its bands where they are free, over the middle of them where nothing is.
 fn write(ui: &Ui, free: (f32, f32), (left, right): (f32, f32), middle: f32, words: &str, theme: &Theme) {
     let ink = color(theme.palette.ink_secondary);
-    let is_free = free.1 - free.0 > SIZES.least_free;
+    let is_free = free.1 - free.0 > LIMITS_SIZES.least_free;
     let span = if is_free { free } else { (left, right) };
     let align = match is_free {
         true if free.0 > left || free == (left, right) => Align::Min,
         true => Align::Max,
         false => Align::Center,
     };
-    let room = Rect::from_x_y_ranges(span.0..=span.1, middle..=middle).shrink2(vec2(SIZES.words_gap, 0.0));
+    let room = Rect::from_x_y_ranges(span.0..=span.1, middle..=middle).shrink2(vec2(LIMITS_SIZES.words_gap, 0.0));
     let line = elided(ui, room, words, theme.small_font());
-    ui.painter().rect_filled(line.place(align).expand2(vec2(SIZES.words_air, 0.0)), 0.0, color(theme.palette.paper));
+    ui.painter().rect_filled(
+        line.place(align).expand2(vec2(LIMITS_SIZES.words_air, 0.0)),
+        0.0,
+        color(theme.palette.paper),
+    );
     line.paint(ui, align, ink);
 }

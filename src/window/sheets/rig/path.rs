@@ -7,8 +7,7 @@ use eframe::egui::{self, Rect};
 use crate::drawing::{Look, Point, Scene, Shape};
 use crate::rig::Run;
 use crate::window::kit::scene_painter;
-use crate::window::kit::theme::rig_sizes;
-use crate::window::kit::theme::rig_sizes::{PATH_APART, PATH_PIECE};
+use crate::window::kit::theme::engine_sheet_sizes::{PATH_APART, PATH_PIECE, RIG_PATH, RIG_POINT};
 use crate::window::views::view::View;
 
 const MOST_PIECES: u16 = 24;
@@ -80,11 +79,11 @@ impl Path {
         let mut before = None;
         for to in places {
             if let Some(from) = before.replace(to) {
-                self.scene.shapes.push(Shape::Line { from, to, width: rig_sizes::PATH, color: palette.ink });
+                self.scene.shapes.push(Shape::Line { from, to, width: RIG_PATH, color: palette.ink });
             }
         }
         let (fill, outline) = (palette.handle, palette.accent);
-        self.scene.shapes.push(Shape::Dot { at: end, radius: rig_sizes::POINT, fill, outline, outline_width: 2.2 });
+        self.scene.shapes.push(Shape::Dot { at: end, radius: RIG_POINT, fill, outline, outline_width: 2.2 });
         self.sheet.fill(&self.scene);
     }
 }

@@ -10,8 +10,10 @@ use crate::drawing::{
 };
 use crate::table::Table;
 use crate::window::kit::scene_painter::{Sheet, point, viewport};
-use crate::window::kit::theme::rig_sizes::{BELOW_GRID, BESIDE_GRID, GRID_LINE, SURFACE_SHARE};
-use crate::window::kit::theme::{color, rig_sizes};
+use crate::window::kit::theme::color;
+use crate::window::kit::theme::engine_sheet_sizes::{
+    RIG_BELOW_GRID, RIG_BESIDE_GRID, RIG_GRID_LINE, RIG_STRIP_HEAD, RIG_SURFACE_SHARE,
+};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen;
@@ -35,12 +37,12 @@ pub(super) struct PointView {
 impl PointView {
     pub(super) fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let whole = ui.max_rect();
-        let line = Rect::from_min_size(whole.min, vec2(whole.width(), rig_sizes::STRIP_HEAD));
+        let line = Rect::from_min_size(whole.min, vec2(whole.width(), RIG_STRIP_HEAD));
         let remark =
             egui::RichText::new("path so far").size(view.theme.small).color(color(view.theme.palette.ink_secondary));
         head(ui, line, "On the advance table", |ui| drop(ui.label(remark)), view);
         let rest = Rect::from_min_max(line.left_bottom(), whole.max);
-        let above = rest.with_max_y(rest.top() + rest.height() * SURFACE_SHARE);
+        let above = rest.with_max_y(rest.top() + rest.height() * RIG_SURFACE_SHARE);
         let below = rest.with_min_y(above.bottom() + view.theme.gap);
         self.surface(ui, above, view);
         self.grid(ui, below, view, outbox);
@@ -97,7 +99,7 @@ impl PointView {
     /// The table's cells as tinted fields, equally wide, as on the Advance sheet.
     fn grid(&mut self, ui: &mut egui::Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox) {
         let (table, palette) = (view.table(), view.theme.palette);
-        let area = Rect::from_min_max(rect.min + vec2(BESIDE_GRID, 0.0), rect.max - vec2(0.0, BELOW_GRID));
+        let area = Rect::from_min_max(rect.min + vec2(RIG_BESIDE_GRID, 0.0), rect.max - vec2(0.0, RIG_BELOW_GRID));
         let (columns, rows) = (table.speed().len(), table.load().len());
         #[expect(clippy::cast_precision_loss, reason = "at most 64")]
         let size = vec2(area.width() / columns as f32, area.height() / rows as f32);
@@ -109,7 +111,7 @@ impl PointView {
             let tint = map.sequential(view.scales.heights.share(table.at(cell)));
             let cell = Rect::from_min_size(at, size);
             ui.painter().rect_filled(cell, 0.0, color(tint));
-            let line = egui::Stroke::new(GRID_LINE, color(palette.grid_line));
+            let line = egui::Stroke::new(RIG_GRID_LINE, color(palette.grid_line));
             ui.painter().rect_stroke(cell, 0.0, line, egui::StrokeKind::Middle);
         }
         breakpoints(ui, area, view);

@@ -7,14 +7,14 @@ use crate::drawing::SliceSpec;
 use crate::table::Cell;
 use crate::window::kit::chart::paint_slice;
 use crate::window::kit::scene_painter::viewport;
-use crate::window::kit::theme::trims_sizes::SIZES;
+use crate::window::kit::theme::table_sheet_sizes::TRIMS_SIZES;
 use crate::window::views::surface::heading;
 use crate::window::views::view::View;
 use crate::wording::{Unit, quantity};
 
 /// Draws the row into a place, unless there is no room for it.
 pub(super) fn show(ui: &mut Ui, rect: Rect, effect: &Effect, view: &View<'_>) {
-    let sizes = &SIZES;
+    let sizes = &TRIMS_SIZES;
     if rect.height() < sizes.least_line_height {
         return;
     }

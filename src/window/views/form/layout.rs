@@ -2,15 +2,16 @@
 
 use eframe::egui::{self, Role, ScrollArea, Sense, UiBuilder, WidgetInfo, pos2, vec2};
 
-use crate::window::kit::theme::form_sizes::SIZES;
+use crate::window::kit::theme::view_sizes::FORM_SIZES;
 use crate::window::kit::theme::{Theme, color, strong_galley};
 
 /// A heading over a group of rows, with room above it unless it is the first of its column.
 pub fn heading(ui: &mut egui::Ui, theme: &Theme, text: &str) {
     if ui.cursor().top() > ui.max_rect().top() + 1.0 {
-        ui.add_space(SIZES.section_gap);
+        ui.add_space(FORM_SIZES.section_gap);
     }
-    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), SIZES.heading_height), Sense::hover());
+    let (rect, response) =
+        ui.allocate_exact_size(vec2(ui.available_width(), FORM_SIZES.heading_height), Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(Role::Heading, true, text));
     let ink = color(theme.palette.ink);
     let galley = ui.painter().layout_no_wrap(text.to_owned(), theme.heading_font(), ink);
@@ -22,7 +23,7 @@ pub fn columns_that_fit(width: f32, most: usize) -> usize {
     let fits = |count: &usize| {
         #[expect(clippy::cast_precision_loss, reason = "a handful of columns")]
         let count = *count as f32;
-        count * SIZES.column_width + (count - 1.0) * SIZES.column_gap <= width
+        count * FORM_SIZES.column_width + (count - 1.0) * FORM_SIZES.column_gap <= width
     };
     (1..=most.max(1)).rev().find(fits).unwrap_or(1)
 }
@@ -30,7 +31,7 @@ pub fn columns_that_fit(width: f32, most: usize) -> usize {
 /// Draws `count` columns of equal width side by side; the room of the longest is taken.
 pub fn columns(ui: &mut egui::Ui, count: usize, draw: impl FnMut(&mut egui::Ui, usize)) {
     #[expect(clippy::cast_precision_loss, reason = "a handful of columns")]
-    let width = (ui.available_width() - SIZES.column_gap * (count.max(1) as f32 - 1.0)) / count.max(1) as f32;
+    let width = (ui.available_width() - FORM_SIZES.column_gap * (count.max(1) as f32 - 1.0)) / count.max(1) as f32;
     columns_of(ui, &vec![width; count.max(1)], draw);
 }
 
@@ -41,10 +42,10 @@ pub fn columns_of(ui: &mut egui::Ui, widths: &[f32], mut draw: impl FnMut(&mut e
     for (place, width) in widths.iter().enumerate() {
         let rect = egui::Rect::from_min_max(pos2(left, whole.top()), pos2(left + width, whole.bottom()));
         let mut column = ui.new_child(UiBuilder::new().max_rect(rect).id_salt(("form column", place)));
-        column.spacing_mut().item_spacing.y = SIZES.row_gap;
+        column.spacing_mut().item_spacing.y = FORM_SIZES.row_gap;
         draw(&mut column, place);
         bottom = bottom.max(column.min_rect().bottom());
-        left += width + SIZES.column_gap;
+        left += width + FORM_SIZES.column_gap;
     }
     ui.allocate_rect(egui::Rect::from_min_max(whole.min, pos2(whole.right(), bottom)), Sense::hover());
 }

@@ -22,7 +22,7 @@ use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 use bound::Bound;
 
-pub use crate::window::kit::theme::form_sizes::{FormSizes, SIZES};
+pub use crate::window::kit::theme::view_sizes::{FORM_SIZES, FormSizes};
 pub use area::area;
 pub use as_typed::AsTyped;
 pub use bound::read;
@@ -53,5 +53,5 @@ pub fn field_at(
 
 /// A tooltip of a row.
 fn tip(response: &egui::Response, text: &str) {
-    egui::Tooltip::for_enabled(response).width(SIZES.tip_width).show(|ui| ui.label(text));
+    egui::Tooltip::for_enabled(response).width(FORM_SIZES.tip_width).show(|ui| ui.label(text));
 }

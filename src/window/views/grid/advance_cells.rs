@@ -9,7 +9,9 @@ use crate::project::{Advance, Origin};
 use crate::table::{Cell, Selection, Table};
 use crate::window::kit::grid::{Contents, Layout, Look, Text, Told};
 use crate::window::kit::marks;
-use crate::window::kit::theme::advance_sizes::{CHANGED_DOT, FOUND_MARK, FOUND_MARK_INSET, HELD_MARK, PROPOSED_DASHES};
+use crate::window::kit::theme::view_sizes::{
+    CHANGED_DOT, FOUND_MARK, FOUND_MARK_INSET, HELD_MARK, PROPOSED_CELL_DASHES,
+};
 use crate::window::kit::theme::{color, severity_ink};
 use crate::window::views::view::View;
 use crate::wording::{fixed, step_decimals};
@@ -235,7 +237,7 @@ fn proposed_outline(view: &View<'_>, layout: &Layout) -> Vec<Shape> {
             (neighbour(0, 1), [rect.right_top(), rect.right_bottom()]),
         ];
         for (_, side) in sides.into_iter().filter(|(goes_on, _)| !goes_on) {
-            shapes.extend(Shape::dashed_line(&side, stroke, PROPOSED_DASHES.0, PROPOSED_DASHES.1));
+            shapes.extend(Shape::dashed_line(&side, stroke, PROPOSED_CELL_DASHES.0, PROPOSED_CELL_DASHES.1));
         }
     }
     shapes

@@ -6,8 +6,8 @@ use crate::drawing::{self, CellSpace, Levels, Palette, Point, break_around, join
 use crate::table::{Cell, Table};
 use crate::window::kit::grid::Layout;
 use crate::window::kit::scene_painter::pos;
-use crate::window::kit::theme::advance_sizes::LONGEST_MINUS;
-use crate::window::kit::theme::chart_sizes::CHART;
+use crate::window::kit::theme::kit_sizes::CHART;
+use crate::window::kit::theme::view_sizes::LONGEST_MINUS;
 use crate::window::kit::theme::{color, hairline};
 
 /// The contour lines of a table as shapes; `digits` gives the box that a cell's number takes.

@@ -4,7 +4,7 @@ use eframe::egui::{self, Id, Pos2, Rect, Role, Sense, Stroke, StrokeKind, UiBuil
 
 use super::editor::{effect, raising};
 use crate::window::kit::grid::Layout;
-use crate::window::kit::theme::advance_sizes::EDITOR_PAD;
+use crate::window::kit::theme::view_sizes::EDITOR_PAD;
 use crate::window::kit::theme::{color, hairline, ring};
 use crate::window::state::grid_state::GridMessage;
 use crate::window::state::outbox::Outbox;

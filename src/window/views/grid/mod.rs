@@ -19,7 +19,7 @@ use crate::project::Project;
 use crate::table::Cell;
 use crate::window::kit::grid::{Grid, Layout, Measures, Spec};
 use crate::window::kit::marks::running_point;
-use crate::window::kit::theme::advance_sizes::GRID_HEADING;
+use crate::window::kit::theme::view_sizes::GRID_HEADING;
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::{Screen, Sheet};

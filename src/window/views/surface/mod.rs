@@ -17,8 +17,9 @@ use crate::shaping::LIFT_RADIUS;
 use crate::table::Cell;
 use crate::window::kit::marks;
 use crate::window::kit::scene_painter::{self, point, pos, viewport};
-use crate::window::kit::theme::surface_sizes::{
-    CONTROLS_HEIGHT, CONTROLS_OVERLAP, LEFT_MARGIN, PROPOSED_DASHES, PROPOSED_SIDE,
+use crate::window::kit::theme::view_sizes::{
+    PROPOSED_VERTEX_DASHES, PROPOSED_VERTEX_SIDE, SURFACE_CONTROLS_HEIGHT, SURFACE_CONTROLS_OVERLAP,
+    SURFACE_LEFT_MARGIN,
 };
 use crate::window::kit::theme::{color, hairline};
 use crate::window::state::outbox::Outbox;
@@ -63,9 +64,9 @@ impl Stage<'_> {
         };
         let stroke = Stroke::new(view.theme.proposed_width, color(view.theme.palette.proposed));
         let dashes = |at: Point| {
-            let square = Rect::from_center_size(pos(at), egui::Vec2::splat(PROPOSED_SIDE));
+            let square = Rect::from_center_size(pos(at), egui::Vec2::splat(PROPOSED_VERTEX_SIDE));
             let [a, b, c, d] = [square.left_top(), square.right_top(), square.right_bottom(), square.left_bottom()];
-            egui::Shape::dashed_line(&[a, b, c, d, a], stroke, PROPOSED_DASHES.0, PROPOSED_DASHES.1)
+            egui::Shape::dashed_line(&[a, b, c, d, a], stroke, PROPOSED_VERTEX_DASHES.0, PROPOSED_VERTEX_DASHES.1)
         };
         proposed.cells.cells().filter_map(|cell| self.place(cell)).flat_map(dashes).collect()
     }
@@ -77,14 +78,14 @@ impl SurfaceView {
         let theme = view.theme;
         let whole = ui.available_rect_before_wrap();
         ui.expand_to_include_rect(whole);
-        let (left, right) = (whole.left() + LEFT_MARGIN, whole.right() - theme.margin);
+        let (left, right) = (whole.left() + SURFACE_LEFT_MARGIN, whole.right() - theme.margin);
         let contours = self.scenery.contours_text(view);
         let line = Rect::from_x_y_ranges(left..=right, whole.top()..=whole.top() + theme.heading_line);
         let proposed = if view.proposed.is_some() { "proposed · " } else { "" };
         let remark = format!("{proposed}{} · {contours}", controls::view_name(&view.screen.surface.camera));
         heading(ui, line, "Surface", &remark, theme);
-        let top = line.bottom() - CONTROLS_OVERLAP;
-        let line = Rect::from_x_y_ranges(left..=right, top..=top + CONTROLS_HEIGHT);
+        let top = line.bottom() - SURFACE_CONTROLS_OVERLAP;
+        let line = Rect::from_x_y_ranges(left..=right, top..=top + SURFACE_CONTROLS_HEIGHT);
         let below = controls::show(ui, line, view, outbox);
         let rect = Rect::from_min_max(pos2(whole.left(), below), whole.max - vec2(0.0, theme.gap));
         if rect.width() > 40.0 && rect.height() > 40.0 {
@@ -176,7 +177,7 @@ impl SurfaceView {
         } else {
             return;
         };
-        let at = pos2(rect.left() + LEFT_MARGIN, rect.top() + theme.gap);
+        let at = pos2(rect.left() + SURFACE_LEFT_MARGIN, rect.top() + theme.gap);
         let ink = color(theme.palette.ink_secondary);
         ui.painter().text(at, egui::Align2::LEFT_TOP, hint, theme.small_font(), ink);
     }

@@ -8,7 +8,7 @@ use super::super::comparing::Compared;
 use crate::compare::{CHANGED_ABOVE_DEG, Delta, Region, TableComparison};
 use crate::table::Cell;
 use crate::window::kit::grid::Layout;
-use crate::window::kit::theme::compare_sizes::BETWEEN_CELLS;
+use crate::window::kit::theme::table_sheet_sizes::BETWEEN_CELLS;
 use crate::window::kit::theme::{Theme, color};
 
 /// The unchanged point beside each region that has room for its badge; none where every neighbour is changed or taken.

@@ -6,7 +6,7 @@ use super::super::rows::{column, second, text};
 use super::merging::Merged;
 use super::{line_of, take_back};
 use crate::compare::Version;
-use crate::window::kit::theme::compare_sizes::APPLY_WIDTH;
+use crate::window::kit::theme::table_sheet_sizes::APPLY_WIDTH;
 use crate::window::state::compare_state::CompareMessage;
 use crate::window::state::edits::MergeEdit;
 use crate::window::state::outbox::Outbox;

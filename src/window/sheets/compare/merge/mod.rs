@@ -15,7 +15,7 @@ use super::chooser::{self, Chosen};
 use super::rows::second;
 use super::{sentence, take_back};
 use crate::window::kit::part::part;
-use crate::window::kit::theme::merge_sizes::MergeSizes;
+use crate::window::kit::theme::table_sheet_sizes::MergeSizes;
 use crate::window::kit::theme::{color, hairline, strong_label};
 use crate::window::state::compare_state::CompareMessage;
 use crate::window::state::outbox::Outbox;

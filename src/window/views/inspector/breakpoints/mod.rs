@@ -9,7 +9,7 @@ use super::field;
 use super::row::Interest;
 use crate::shaping::{Along, Keep};
 use crate::window::kit::theme::color;
-use crate::window::kit::theme::inspector_sizes::{BELOW_LIST, LEAST_LIST, REPLACE_WIDTH, THREE_LINES};
+use crate::window::kit::theme::view_sizes::{BELOW_BREAKPOINTS, LEAST_BREAKPOINTS, REPLACE_WIDTH, THREE_LINES};
 use crate::window::state::commands::Command;
 use crate::window::state::inspector_state::{Field, InspectorMessage};
 use crate::window::state::outbox::{Action, Outbox};
@@ -45,7 +45,7 @@ pub fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     axis_and_keep(ui, view, outbox);
     ui.add_space(view.theme.gap);
     insert(ui, view, outbox, &mut wanted);
-    let height = (ui.available_height() - BELOW_LIST).max(LEAST_LIST);
+    let height = (ui.available_height() - BELOW_BREAKPOINTS).max(LEAST_BREAKPOINTS);
     list::show(ui, view, outbox, &mut wanted, height);
     ui.add_space(view.theme.gap);
     replace(ui, view, outbox, &mut wanted);
