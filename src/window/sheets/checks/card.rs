@@ -2,14 +2,18 @@
 
 use eframe::egui::{self, Align, Label, Layout, Rect, RichText, Role, Sense, UiBuilder, WidgetInfo, vec2};
 
-use crate::checks::Finding;
+use crate::checks::{Finding, Spot, accept, take_back_acceptance};
+use crate::table::{Selection, Table};
 use crate::window::kit::marks;
 use crate::window::kit::theme::engine_sheet_sizes::CHECKS_SIZES;
 use crate::window::kit::theme::kit_sizes::LARGE_MARK;
 use crate::window::kit::theme::{color, elided, hairline, severity_ink};
 use crate::window::state::checks_state::{ChecksMessage, FindingKey};
+use crate::window::state::edits::DocumentEdit;
 use crate::window::state::outbox::{Action, Outbox};
-use crate::window::views::finding_deeds;
+use crate::window::state::screen::ScreenMessage;
+use crate::window::state::selection::CellSelection;
+use crate::window::views::form;
 use crate::window::views::view::View;
 use crate::wording::capital;
 
@@ -42,7 +46,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, is_sti
     ui.painter().hline(response.rect.x_range(), response.rect.bottom() + 1.0, rule);
     ui.add_space(2.0);
     if response.clicked() {
-        go(ui.ctx(), view, finding, outbox);
+        go_to(ui.ctx(), view, finding, outbox);
     }
     inner.inner || response.has_focus()
 }
@@ -79,9 +83,9 @@ fn height_id(key: &FindingKey) -> egui::Id {
     egui::Id::unique(("height of a finding", key))
 }
 
-fn go(ctx: &egui::Context, view: &View<'_>, finding: &Finding, outbox: &mut Outbox) {
-    finding_deeds::focus(ctx, finding);
-    outbox.send(finding_deeds::go(view.document.project().advance.table(), finding));
+fn go_to(ctx: &egui::Context, view: &View<'_>, finding: &Finding, outbox: &mut Outbox) {
+    focus(ctx, finding);
+    outbox.send(go(view.document.project().advance.table(), finding));
 }
 
 fn contents(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, key: &FindingKey, outbox: &mut Outbox) -> bool {
@@ -139,12 +143,12 @@ fn buttons(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, key: &FindingK
         };
         let place = &finding.place.words;
         if button(ui, "Go there", &format!("Go to {place}: {}", finding.id), "Open its sheet and select its cells.") {
-            go(ui.ctx(), view, finding, outbox);
+            go_to(ui.ctx(), view, finding, outbox);
         }
         if !finding.is_open() {
             let name = format!("No longer accept {}: {place}", finding.id);
             if button(ui, "No longer accept", &name, "Let this finding count again.") {
-                finding_deeds::take_back(outbox, view, finding);
+                take_back(outbox, view, finding);
             }
         } else {
             if let Some(cure) = &finding.cure {
@@ -206,10 +210,53 @@ fn accepting(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, reason: &str
         let accept = accept.on_disabled_hover_text("Write a reason first.");
         let cancel = ui.button("Cancel").on_hover_text("Leave it open (Esc).");
         if accept.clicked() || entered && has_reason {
-            finding_deeds::accept_for(outbox, view, finding, &text);
+            accept_for(outbox, view, finding, &text);
         } else if cancel.clicked() || given_up {
             outbox.send(ChecksMessage::Accept(None));
         }
     });
     true
+}
+
+/// Going to a finding's place: its sheet, its cells selected where they fit the table.
+pub fn go(table: &Table, finding: &Finding) -> ScreenMessage {
+    let cells = finding.place.cells();
+    let fits = cells.iter().all(|cell| cell.load < table.load().len() && cell.speed < table.speed().len());
+    let first = cells.first().copied().filter(|_| fits);
+    let selection = first.map(|first| {
+        let mut selected = Selection::none(table.load().len(), table.speed().len());
+        selected.extend(cells.iter().copied());
+        CellSelection { cells: selected, cursor: first, anchor: first }
+    });
+    ScreenMessage::GoTo(Box::new(finding.clone()), selection)
+}
+
+/// Gives the keyboard to the field at a finding's place, as soon as its sheet shows one.
+pub fn focus(ctx: &egui::Context, finding: &Finding) {
+    if let Spot::Field(path) = &finding.place.spot {
+        ctx.memory_mut(|memory| memory.request_focus(form::id(path)));
+    }
+}
+
+/// Accepts a finding for a reason.
+pub(in crate::window) fn accept_for(outbox: &mut Outbox, view: &View<'_>, finding: &Finding, reason: &str) {
+    match accept(view.document.project(), finding, reason) {
+        Ok((_, label)) => {
+            outbox.send(ChecksMessage::Accept(None));
+            outbox.say(label.clone());
+            outbox.edit(label, DocumentEdit::AcceptFinding(Box::new(finding.clone()), reason.to_owned()));
+        }
+        Err(error) => outbox.complain(capital(&error.to_string())),
+    }
+}
+
+/// Lets an accepted finding count again.
+pub(in crate::window) fn take_back(outbox: &mut Outbox, view: &View<'_>, finding: &Finding) {
+    match take_back_acceptance(view.document.project(), finding) {
+        Ok((_, label)) => {
+            outbox.say(label.clone());
+            outbox.edit(label, DocumentEdit::TakeBackAcceptance(Box::new(finding.clone())));
+        }
+        Err(fault) => outbox.complain(fault.to_string()),
+    }
 }

@@ -15,7 +15,7 @@ use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 use crate::wording::capital;
 
-pub use crate::window::views::finding_deeds::{focus, go};
+pub use self::card::{focus, go};
 
 /// What the sheet's views keep for speed.
 #[derive(Default)]

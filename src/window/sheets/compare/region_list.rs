@@ -10,7 +10,7 @@ use crate::window::kit::theme::table_sheet_sizes::{CELLS_WIDTH, WORDS_LEFT};
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::state::compare_state::CompareMessage;
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen_message::ScreenMessage;
+use crate::window::state::screen::ScreenMessage;
 use crate::window::state::selection::CellSelection;
 use crate::window::views::view::View;
 use crate::wording::{Unit, given, quantity, step_decimals};

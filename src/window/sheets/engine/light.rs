@@ -2,7 +2,7 @@
 
 use eframe::egui::{self, FontId, Role, Sense, WidgetInfo, vec2};
 
-use super::plot::{self, Scale};
+use super::answers::{self, Scale};
 use crate::spark::{Conditions, Evaluation};
 use crate::window::kit::chart::Line;
 use crate::window::kit::theme::color;
@@ -100,9 +100,9 @@ fn curve(ui: &mut egui::Ui, view: &View<'_>, at: &Conditions, shown: &LightShown
     let words = "The commanded advance over speed at this load, with the point";
     ui.add_space(form::FORM_SIZES.section_gap);
     let x = Scale::new("speed", Unit::Rpm, 0.0, top.max(1.0));
-    let Some(mut chart) = plot::plot(ui, view.theme, x, y, words) else { return };
+    let Some(mut chart) = answers::plot(ui, view.theme, x, y, words) else { return };
     chart.line(&points, Line::Main);
     chart.dots(&[here]);
     chart.name(here, &figure(here.1, Unit::Degree), true);
-    plot::readout(ui, &chart, &points, x, y);
+    answers::readout(ui, &chart, &points, x, y);
 }

@@ -1,16 +1,15 @@
 //! Installation, trigger, sensors, coils and the worksheets.
 
+mod answers;
 mod coil;
 mod first_start;
 mod installation;
 mod light;
 mod pictures;
-mod plot;
 mod sender;
 mod throttle;
 mod timing_light;
 mod true_tdc;
-mod verdict_lines;
 
 use eframe::egui::{self, Rect, UiBuilder, pos2, vec2};
 

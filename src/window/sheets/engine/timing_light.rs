@@ -3,14 +3,13 @@
 use eframe::egui::{self, Align2, Event, Rect, ScrollArea, ViewportCommand, pos2, vec2};
 use jiff::Timestamp;
 
-use super::plot::{self, Scale};
+use super::answers::{self, Scale};
 use crate::interchange::{DecimalMark, read_readings_as};
 use crate::project::{FieldKind, Project, TimingReading, Tree, TypedReading, cautions, field};
 use crate::window::kit::chart::Line;
 use crate::window::kit::numbers::date_and_time;
 use crate::window::kit::theme::color;
 use crate::window::kit::theme::engine_sheet_sizes::ENGINE_SIZES;
-use crate::window::sheets::engine::verdict_lines;
 use crate::window::state::dialogs::{DialogMessage, Doubtful, Floating, MarksForm};
 use crate::window::state::edits::{ReadingEdit, WorksheetEdit, are_stale, kept_rows, shown_rows};
 use crate::window::state::engine_state::EngineMessage;
@@ -295,13 +294,13 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
             if are_stale(project) {
                 proof(ui, view, &Unproved::of(project), 0);
             }
-            return verdict_lines::no_answer(
+            return answers::no_answer(
                 ui,
                 view,
                 "Type one finished reading at least; four or more tell a lag as well.",
             );
         }
-        Err(error) => return verdict_lines::no_answer(ui, view, &error.to_string()),
+        Err(error) => return answers::no_answer(ui, view, &error.to_string()),
     };
     if is_kept {
         return kept_answer(ui, view, &found);
@@ -316,19 +315,19 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         None if !found.corrects() => Err(Refusal::new("nothing is to be corrected: keep the readings")),
         None => Ok(found.label() + &left_out),
     };
-    verdict_lines::apply(ui, outbox, label, || WorksheetEdit::CorrectTiming(found.clone(), now()));
+    answers::apply(ui, outbox, label, || WorksheetEdit::CorrectTiming(found.clone(), now()));
     let label = obstacle.map_or_else(|| Ok(found.keep_label() + &left_out), |why| Err(Refusal::new(why)));
     let keep = || WorksheetEdit::KeepReadings(found.clone(), now());
-    verdict_lines::apply_or(ui, outbox, NOTHING_TO_KEEP, label, keep);
+    answers::apply_or(ui, outbox, NOTHING_TO_KEEP, label, keep);
     let light = found.record(project, &now());
     let missing = Unproved::of_record(&light, &project.trigger);
     let words = match missing.is_empty() {
         true => "Kept, they prove the zero.".to_owned(),
         false => format!("Kept, they do not prove the zero yet: {}.", Unproved::all_words(&missing)),
     };
-    verdict_lines::said(ui, view.theme, if missing.is_empty() { Gravity::Good } else { Gravity::Note }, &words);
+    answers::said(ui, view.theme, if missing.is_empty() { Gravity::Good } else { Gravity::Note }, &words);
     figures(ui, view, &found, true);
-    verdict_lines::verdicts(ui, view.theme, &found.verdicts);
+    answers::verdicts(ui, view.theme, &found.verdicts);
     ui.add_space(form::FORM_SIZES.section_gap);
     readings_plot(ui, view, &found);
 }
@@ -340,22 +339,22 @@ fn now() -> String {
 /// What kept readings say of the zero: nothing is left to be applied.
 fn kept_answer(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer) {
     let why = "these readings are kept already; change one, or take new ones";
-    for nothing in [verdict_lines::NOTHING_TO_APPLY, NOTHING_TO_KEEP] {
-        verdict_lines::refused(ui, nothing, why);
+    for nothing in [answers::NOTHING_TO_APPLY, NOTHING_TO_KEEP] {
+        answers::refused(ui, nothing, why);
     }
     proof(ui, view, &Unproved::of(view.project), found.readings.len());
     figures(ui, view, found, false);
     // What is to be corrected is told of new readings alone: of these it may have been done.
     let of_readings: Vec<TimingVerdict> =
         found.verdicts.iter().copied().filter(|verdict| !verdict.is_of_the_zero()).collect();
-    verdict_lines::verdicts(ui, view.theme, &of_readings);
+    answers::verdicts(ui, view.theme, &of_readings);
     ui.add_space(form::FORM_SIZES.section_gap);
     readings_plot(ui, view, found);
 }
 
 fn proof(ui: &mut egui::Ui, view: &View<'_>, missing: &[Unproved], readings: usize) {
     let gravity = if missing.is_empty() { Gravity::Good } else { Gravity::Warning };
-    verdict_lines::said(ui, view.theme, gravity, &proof_words(missing, readings));
+    answers::said(ui, view.theme, gravity, &proof_words(missing, readings));
 }
 
 fn figures(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer, tells_changes: bool) {
@@ -407,12 +406,12 @@ fn readings_plot(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer) {
     let y = Scale::around("observed \u{2212} commanded", Unit::Degree, heights, 4.0);
     let words = "Observed less commanded over speed, each reading a dot, with the line fitted through them";
     let x = Scale::new("speed", Unit::Rpm, 0.0, top);
-    let Some(mut chart) = plot::plot(ui, view.theme, x, y, words) else { return };
+    let Some(mut chart) = answers::plot(ui, view.theme, x, y, words) else { return };
     chart.line(&[(0.0, 0.0), (top, 0.0)], Line::Mark);
     chart.line(&line, Line::Main);
     chart.dots(&points);
     chart.name(line[0], &format!("offset {}", signed_figure(found.offset_deg, Unit::Degree)), false);
-    plot::readout(ui, &chart, &line, x, y);
+    answers::readout(ui, &chart, &line, x, y);
 }
 
 #[cfg(test)]

@@ -5,7 +5,7 @@ use eframe::egui::{self, Align2, Role, Sense, Stroke, WidgetInfo, pos2, vec2};
 use crate::project::cautions;
 use crate::window::kit::theme::engine_sheet_sizes::ENGINE_SIZES;
 use crate::window::kit::theme::{color, hairline};
-use crate::window::sheets::engine::verdict_lines;
+use crate::window::sheets::engine::answers;
 use crate::window::state::commands::Command;
 use crate::window::state::edits::WorksheetEdit;
 use crate::window::state::engine_state::{EngineMessage, EngineNumber};
@@ -115,10 +115,10 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let stop = &view.screen.engine.stop;
     form::heading(ui, view.theme, "Result");
     let [Some(first_deg), Some(second_deg)] = stop.marks_deg else {
-        return verdict_lines::no_answer(ui, view, "Type both readings at the stop.");
+        return answers::no_answer(ui, view, "Type both readings at the stop.");
     };
     if stop.has_edge && stop.edge_deg.is_none() {
-        return verdict_lines::no_answer(
+        return answers::no_answer(
             ui,
             view,
             "Type the reading at the reference edge as well, or say that it was not read.",
@@ -127,7 +127,7 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let question = PistonStop { first_deg, second_deg, edge_deg: stop.edge_deg.filter(|_| stop.has_edge) };
     let found = match TrueTdc::of(&question) {
         Ok(found) => found,
-        Err(error) => return verdict_lines::no_answer(ui, view, &error.to_string()),
+        Err(error) => return answers::no_answer(ui, view, &error.to_string()),
     };
     form::fact(ui, view.theme, "True TDC at", &figure(found.tdc_deg, Unit::Degree));
     let project = view.document.project();
@@ -142,8 +142,8 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         && (found.reference_deg.is_none() || project.trigger.zero_offset_deg == 0.0);
     let label =
         if same { Err(Refusal::new("the project has this reference already")) } else { Ok(found.label(project)) };
-    verdict_lines::apply(ui, outbox, label, || WorksheetEdit::TrueTdc(found.clone()));
-    verdict_lines::verdicts(ui, view.theme, &found.verdicts);
+    answers::apply(ui, outbox, label, || WorksheetEdit::TrueTdc(found.clone()));
+    answers::verdicts(ui, view.theme, &found.verdicts);
     ui.add_space(form::FORM_SIZES.section_gap);
     scale(ui, view, &question, &found);
 }

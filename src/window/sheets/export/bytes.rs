@@ -9,7 +9,7 @@ use eframe::egui::{
 };
 
 use super::kept::Kept;
-use super::pick::pick;
+use super::kept::pick;
 use super::tint;
 use crate::window::kit::theme::engine_sheet_sizes::{BYTE_MARK, BYTE_STRIP};
 use crate::window::kit::theme::{color, elided, hairline, ring};

@@ -7,9 +7,9 @@ use eframe::egui::{
 };
 
 use super::drag::{Drag, Edge};
+use super::kept::pick;
 use super::kept::{Kept, Span};
 use super::list;
-use super::pick::pick;
 use super::scale::{Scale, placed, zoomed};
 use super::tint;
 use crate::project::ChecksumKind;

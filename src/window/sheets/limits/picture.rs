@@ -1,18 +1,18 @@
-//! One picture over speed: the advance along a load with the limits applied, and below it what limits and outputs do.
+//! One picture over speed: the advance along a load with the limits applied, and below it what limits and outputs do, with
+//! the limits as sentences beside their bands.
 
 use eframe::egui::{Align, Align2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
-use super::band;
-use super::sweep::{Band, Moment, Sweep, bands, top_rpm};
 use crate::drawing::{ChartAxis, ChartSpec, round_range};
-use crate::project::{CutPattern, LoadKind, Project};
+use crate::project::{CutPattern, LoadKind, Parts, Project};
 use crate::spark::{Conditions, State};
 use crate::window::kit::chart::{Chart, Line};
 use crate::window::kit::scene_painter::viewport;
 use crate::window::kit::theme::engine_sheet_sizes::LIMITS_SIZES;
 use crate::window::kit::theme::kit_sizes::CHART;
 use crate::window::kit::theme::{Theme, color, elided, elided_middle, hairline};
-use crate::window::sheets::limits::limit_words;
+use crate::window::sheets::limits::band;
+use crate::window::sheets::limits::sweep::{Band, Moment, Sweep, bands, top_rpm};
 use crate::window::views::view::View;
 use crate::wording::{Unit, figure, one_line, quantity, with_unit};
 
@@ -66,13 +66,9 @@ impl Picture {
         self.top_rpm = top_rpm(project);
         let lane = |name: &str, words: String, bands| Lane { name: name.to_owned(), words, bands };
         self.lanes = vec![
-            lane(
-                "Cranking",
-                limit_words::cranking(project),
-                bands(&self.plain, |moment| moment.cranking(&project.limits.cranking)),
-            ),
-            lane("Over-speed", limit_words::over_speed(project), bands(&self.plain, Moment::over_speed)),
-            lane("Launch", limit_words::launch(project), bands(&self.launch, Moment::launch)),
+            lane("Cranking", cranking(project), bands(&self.plain, |moment| moment.cranking(&project.limits.cranking))),
+            lane("Over-speed", over_speed(project), bands(&self.plain, Moment::over_speed)),
+            lane("Launch", launch(project), bands(&self.launch, Moment::launch)),
         ];
         for (index, output) in project.outputs.iter().enumerate() {
             let bands = bands(&self.plain, |moment| moment.output(index));
@@ -226,4 +222,87 @@ fn write(ui: &Ui, free: (f32, f32), (left, right): (f32, f32), middle: f32, word
         color(theme.palette.paper),
     );
     line.paint(ui, align, ink);
+}
+
+fn rpm(speed: f64) -> String {
+    quantity(speed, Unit::Rpm)
+}
+
+/// 'no spark below 50 rpm; leaves cranking at 500 rpm, blends over 200 rpm; cranks again below 400 rpm'.
+pub(super) fn cranking(parts: &Parts) -> String {
+    let cranking = &parts.limits.cranking;
+    format!(
+        "{} while cranking, no spark below {}; left at {}, blends over {}; again below {}",
+        quantity(cranking.advance_deg, Unit::Degree),
+        rpm(cranking.no_spark_below_rpm),
+        rpm(cranking.leave_at_rpm),
+        rpm(cranking.blend_rpm),
+        rpm(cranking.below_rpm)
+    )
+}
+
+/// 'eases off by 10.0° from 7150 rpm; cuts every other spark at 7400 rpm, all at 7600 rpm; fires again below 7280 rpm'.
+pub(super) fn over_speed(parts: &Parts) -> String {
+    let over = &parts.limits.over_speed;
+    if !over.enabled {
+        return "switched off".into();
+    }
+    let cuts = match over.pattern {
+        CutPattern::AlternateCoils => {
+            format!("cuts every other spark at {}, all at {}", rpm(over.cuts_at_rpm), rpm(over.cuts_all_at_rpm))
+        }
+        CutPattern::All => format!("cuts all sparks at {}", rpm(over.cuts_at_rpm)),
+    };
+    format!(
+        "eases off by {} from {}; {cuts}; fires again below {}",
+        quantity(over.eases_by_deg, Unit::Degree),
+        rpm(over.eases_from_rpm),
+        rpm(over.fires_again_below_rpm)
+    )
+}
+
+/// 'retards to 0.0° from 3500 rpm; cuts at 4500 rpm, fires again below 4300 rpm'.
+pub(super) fn launch(parts: &Parts) -> String {
+    let launch = &parts.limits.launch;
+    if !launch.enabled {
+        return "switched off".into();
+    }
+    format!(
+        "with the switch closed: retards to {} from {}; cuts at {}, fires again below {}",
+        quantity(launch.advance_deg, Unit::Degree),
+        rpm(launch.retards_from_rpm),
+        rpm(launch.cuts_at_rpm),
+        rpm(launch.cuts_at_rpm - launch.resume_drop_rpm)
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::project::{LoadKind, NewProject};
+
+    #[test]
+    fn limits_are_told_as_they_are_set() {
+        let new = NewProject { name: "trial".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 8, loads: 8 };
+        let project = new.create().unwrap();
+        let project = project
+            .edit(|parts| {
+                let over = &mut parts.limits.over_speed;
+                (over.eases_from_rpm, over.cuts_at_rpm, over.cuts_all_at_rpm) = (6000.0, 6250.0, 6400.0);
+                (over.fires_again_below_rpm, over.eases_by_deg) = (6100.0, 8.0);
+                let launch = &mut parts.limits.launch;
+                (launch.enabled, launch.retards_from_rpm, launch.cuts_at_rpm) = (true, 3000.0, 4000.0);
+                (launch.resume_drop_rpm, launch.advance_deg) = (150.0, -2.0);
+            })
+            .unwrap();
+        assert_eq!(
+            over_speed(&project),
+            "eases off by 8.0° from 6000 rpm; cuts every other spark at 6250 rpm, all at 6400 rpm; fires again below 6100 rpm"
+        );
+        assert!(
+            launch(&project)
+                .contains("retards to \u{2212}2.0° from 3000 rpm; cuts at 4000 rpm, fires again below 3850 rpm")
+        );
+        assert!(cranking(&project).contains("again below"));
+    }
 }

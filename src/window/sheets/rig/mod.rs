@@ -6,7 +6,6 @@ mod facts;
 mod faults;
 mod header;
 mod keys;
-mod path;
 mod point_view;
 mod rig_words;
 mod row_changes;
@@ -21,7 +20,7 @@ use self::point_view::PointView;
 use self::rows::RowsView;
 use self::strip_view::StripView;
 use self::trace_view::TraceView;
-use crate::window::kit::part::named_part;
+use crate::window::kit::parts::named_part;
 use crate::window::kit::theme::engine_sheet_sizes::{
     RIG_HEADER, RIG_LEAST_HEIGHT, RIG_POINT_FROM, RIG_POINT_WIDTH, RIG_TRACE_SHARE,
 };

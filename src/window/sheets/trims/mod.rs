@@ -1,14 +1,12 @@
 //! Degrees added for coolant and air temperature: the curves, their weight over load, and what they do to the table.
 
 mod effect;
-mod effect_grid;
-mod line;
 mod sum_words;
 
 use eframe::egui::{self, Rect, UiBuilder, pos2, vec2};
 
 use self::effect::Effect;
-use self::effect_grid::EffectGrid;
+use self::effect::EffectGrid;
 use crate::window::kit::theme::table_sheet_sizes::{TRIMS_SIZES, TrimsSizes};
 use crate::window::state::outbox::Outbox;
 use crate::window::state::trims_state::TrimsMessage;
@@ -182,7 +180,7 @@ impl TrimsSheet {
         let at = self.grid.show(ui, (grid, head), &self.effect, view, outbox);
         let lines = sum_words::show(ui, cell, view);
         let row = Rect::from_min_max(pos2(cell.left(), lines + view.theme.margin), cell.max);
-        line::show(ui, row, &self.effect, view);
+        effect::show(ui, row, &self.effect, view);
         let told = at.map(|at| {
             let trimmed = self.effect.at(view.table().index(at));
             let by = signed(trimmed.change_deg, step_decimals(view.project.step_deg));

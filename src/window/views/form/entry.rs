@@ -12,7 +12,7 @@ use crate::window::state::edits::DocumentEdit;
 use crate::window::state::form_state::FormMessage;
 use crate::window::state::notice::Cause;
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen_message::ScreenMessage;
+use crate::window::state::screen::ScreenMessage;
 use crate::window::views::view::View;
 use crate::wording::{Refusal, Unit, bounds, exact, outside, settle, written};
 

@@ -2,7 +2,7 @@
 
 use eframe::egui::{self, Align2, Color32, Pos2, Rect, Shape, Stroke, pos2, vec2};
 
-use super::reading::axes;
+use super::axes;
 use crate::project::Origin;
 use crate::window::kit::grid::axis_name;
 use crate::window::kit::theme::view_sizes::{GRID_HEADING_MIDDLE, SWITCH_WIDTH};

@@ -18,9 +18,9 @@ use crate::window::kit::theme::view_sizes::{
 };
 use crate::window::kit::theme::{color, strong_galley};
 use crate::window::state::commands::Command;
+use crate::window::state::inspector_state::{Proposal, Proposer};
 use crate::window::state::outbox::Outbox;
-use crate::window::state::proposals::{Proposal, Proposer};
-use crate::window::state::screen_message::ScreenMessage;
+use crate::window::state::screen::ScreenMessage;
 use crate::window::views::command_buttons::button;
 use crate::window::views::view::View;
 use row::Interest;

@@ -1,28 +1,30 @@
 //! The table as a body in space: orbit it, look at it from fixed sides, lift its vertices.
 
-mod access;
 mod controls;
 mod pointer;
 mod scenery;
 
-use eframe::egui::{self, CursorIcon, Id, Rect, Response, Sense, Stroke, StrokeKind, UiBuilder, pos2, vec2};
+use eframe::egui::{
+    self, CursorIcon, Id, Rect, Response, Role, Sense, Stroke, StrokeKind, UiBuilder, WidgetInfo, pos2, vec2,
+};
 
 pub use self::controls::{heading, quiet_button};
 use self::pointer::Drag;
 pub use self::pointer::zoom;
 use self::scenery::Scenery;
-use super::grip::{self, Grip};
 use crate::drawing::{Point, Projector, Relief};
 use crate::shaping::LIFT_RADIUS;
 use crate::table::Cell;
-use crate::window::kit::marks;
-use crate::window::kit::scene_painter::{self, point, pos, viewport};
+use crate::window::kit::scene_painter::{point, pos, viewport};
 use crate::window::kit::theme::view_sizes::{
     PROPOSED_VERTEX_DASHES, PROPOSED_VERTEX_SIDE, SURFACE_CONTROLS_HEIGHT, SURFACE_CONTROLS_OVERLAP,
     SURFACE_LEFT_MARGIN,
 };
 use crate::window::kit::theme::{color, hairline};
+use crate::window::kit::{marks, scene_painter};
 use crate::window::state::outbox::Outbox;
+use crate::window::views::grip;
+use crate::window::views::grip::{Grip, place};
 use crate::window::views::view::View;
 
 /// The widget of the surface, which can have the keyboard; arrows move the table's cursor then.
@@ -104,7 +106,7 @@ impl SurfaceView {
             return;
         };
         let stage = Stage { relief, projector, rect, deg_per_point };
-        access::describe_surface(&canvas, view);
+        describe_surface(&canvas, view);
         let handle = Self::handle(ui, &stage, view, outbox);
         let hovered = pointer::hovered(ui, &stage, view);
         let on_handle = handle.as_ref().is_some_and(|handle| handle.hovered() || handle.dragged());
@@ -198,4 +200,13 @@ fn vertex_at(stage: &Stage<'_>, at: egui::Pos2, radius: f32, view: &View<'_>) ->
         let (speed, load) = stage.relief.hit(&stage.projector, at)?;
         Some(crate::shaping::nearest_cell(view.table(), speed, load))
     })
+}
+
+pub(in crate::window) fn describe_surface(canvas: &Response, view: &View<'_>) {
+    canvas.widget_info(|| {
+        let cursor = view.screen.selection.cursor;
+        let (place, value) = (place(view, cursor), view.degrees(view.table().at(cursor)));
+        let seen = controls::view_name(&view.screen.surface.camera);
+        WidgetInfo::labeled(Role::Canvas, true, format!("surface of advance, {seen}, cursor {place}, {value} degrees"))
+    });
 }

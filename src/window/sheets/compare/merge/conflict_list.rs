@@ -10,7 +10,7 @@ use super::merged_grid::MergedGrid;
 use super::merging::Merged;
 use crate::compare::{Conflict, ConflictPlace, Section, Version};
 use crate::window::kit::marks::arrow;
-use crate::window::kit::part::part;
+use crate::window::kit::parts::part;
 use crate::window::kit::theme::kit_sizes::ARROW;
 use crate::window::kit::theme::table_sheet_sizes::ARROW_WIDTH;
 use crate::window::kit::theme::table_sheet_sizes::MergeSizes;
@@ -18,7 +18,7 @@ use crate::window::kit::theme::{color, elided, hairline, strong_label};
 use crate::window::state::compare_state::CompareMessage;
 use crate::window::state::edits::decision_key;
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen_message::ScreenMessage;
+use crate::window::state::screen::ScreenMessage;
 use crate::window::state::selection::CellSelection;
 use crate::window::views::view::View;
 

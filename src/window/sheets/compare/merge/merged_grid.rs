@@ -8,7 +8,7 @@ use crate::compare::Version;
 use crate::drawing::{ColorMap, Ground, LEAST_FULL_DEG};
 use crate::table::Cell;
 use crate::window::kit::grid::{Axis, Contents, Grid, Layout, Look, Measures, Spec, Text, Told, axis_name};
-use crate::window::kit::part::part;
+use crate::window::kit::parts::part;
 use crate::window::kit::theme::table_sheet_sizes::MergeSizes;
 use crate::window::kit::theme::table_sheet_sizes::{BRACKET_INSET, BRACKET_WIDTH};
 use crate::window::kit::theme::{color, elided, hairline, strong_label};
