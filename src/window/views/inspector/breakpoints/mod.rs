@@ -219,13 +219,7 @@ fn commit(outbox: &mut Outbox, plan: Result<&Proposal, &Refusal>) {
     }
 }
 
-pub(in crate::window) fn show_list(
-    ui: &mut egui::Ui,
-    view: &View<'_>,
-    outbox: &mut Outbox,
-    wanted: &mut Wanted,
-    height: f32,
-) {
+fn show_list(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, wanted: &mut Wanted, height: f32) {
     let along = view.screen.inspector.breakpoints.along;
     let axis = along.axis(view.document.project().advance.table()).clone();
     ScrollArea::vertical()
