@@ -1,5 +1,5 @@
-//! The catalogue of fields: every value of the setup by path, with its name, unit and range. The one place where
-//! ranges stand; reading, editing, comparing and the forms of the window all ask here.
+//! The catalogue of fields: every value of the setup by path, with its name, unit and range. Ranges are stated
+//! nowhere else; reading, editing, comparing and the forms of the window all ask here.
 
 use std::collections::HashMap;
 use std::sync::LazyLock;
@@ -47,14 +47,14 @@ pub struct Field {
     pub path: &'static str,
     /// What people call it.
     pub label: &'static str,
-    /// What it may be, as far as the catalogue knows: [`kind_at`] has it for a project.
+    /// What it may be, as far as the catalogue alone knows; [`kind_at`] gives it for a project.
     pub kind: FieldKind,
     /// What decides its unit and its range.
     pub decided_by: DecidedBy,
 }
 
-/// What decides the unit and the range of a number. Unless the catalogue does, the kind that stands there has the widest
-/// range, and no unit but that of the zero offsets.
+/// What decides the unit and range of a number. If it is not the catalogue, the kind in the catalogue has the
+/// widest range and (zero offsets apart) no unit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum DecidedBy {
     /// The catalogue: they are the same in every project.
@@ -107,12 +107,12 @@ const fn choice(path: &'static str, label: &'static str, names: &'static [&'stat
     Field::new(path, label, FieldKind::Choice(names))
 }
 
-/// The zero offset, and the one that readings were taken at: at most three pitches of the wheel. In [`FIELDS`] stands what
-/// the coarsest wheel allows; [`kind_at`] has the project's.
+/// The zero offset, also that of the timing-light readings: at most three pitches of the wheel. [`FIELDS`] has
+/// what the coarsest wheel allows; [`kind_at`] has the range for a project's wheel.
 const ZERO_OFFSET: &str = "trigger.zero_offset_deg";
 const ZERO_OFFSET_READ_AT: &str = "timing_light.zero_offset_deg";
 
-/// Every field of the setup but the advance table, whose ranges stand in [`super::Advance`], in the file's order.
+/// Every field of the setup except the advance table (see [`super::Advance`]), in the file's order.
 #[rustfmt::skip]
 pub const FIELDS: &[Field] = &[
     text("name", "Project name", 200),
@@ -313,8 +313,8 @@ pub fn field(path: &str) -> Option<&'static Field> {
     BY_PATH.get(pattern(path).as_str()).copied()
 }
 
-/// What a field may be in a project: units and ranges that the load kind, a condition's signal or the catalogue of
-/// thresholds decides are filled in.
+/// What a field may be in a project, with the units and ranges filled in that the load kind, a condition's
+/// signal, the wheel or the catalogue of thresholds decides.
 ///
 /// ```
 /// use sparkloft::project::{LoadKind, NewProject, kind_at};
@@ -348,7 +348,7 @@ fn resolved(field: &Field, path: &str, parts: &Parts) -> FieldKind {
     }
 }
 
-/// The wheel whose pitches a zero offset is held against.
+/// The wheel that limits a zero offset: the project's, or that of the readings.
 fn wheel_of_zero_offset(path: &str, parts: &Parts) -> Option<Wheel> {
     match path {
         ZERO_OFFSET => Some(parts.trigger.wheel),
@@ -367,7 +367,7 @@ fn signal_beside(path: &str, parts: &Parts) -> Option<Signal> {
     }
 }
 
-/// What a signal can be, in its unit.
+/// The range of a signal, in its unit.
 pub const fn signal_range(signal: Signal, load: LoadKind) -> (f64, f64) {
     match signal {
         Signal::Speed => SPEED_RANGE_RPM,
@@ -493,12 +493,13 @@ pub(super) fn setup_tree(parts: &Parts) -> Result<Tree, TreeError> {
     ]))
 }
 
-/// Holds every value of the setup against the catalogue.
+/// Checks every value of the setup against the catalogue.
 pub(super) fn check_ranges(parts: &Parts) -> Result<(), Fault> {
     let tree = setup_tree(parts).map_err(|error| Fault::new("", error.to_string()))?;
     let mut fault = None;
     tree.walk(&mut |path, value| {
-        // Thresholds of the checks are not refused here: one out of its range is not used, and a finding says so.
+        // Thresholds of the checks are not refused here: one that is out of its range is not used, and a
+        // finding says so.
         let refusal = match (wheel_of_zero_offset(path, parts), value) {
             (Some(wheel), Tree::Number(deg)) => wheel.zero_offset_refusal(*deg),
             _ => field(path).and_then(|field| resolved(field, path, parts).refusal(value)),

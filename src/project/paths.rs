@@ -121,9 +121,9 @@ fn describe(path: &str, value: &Tree, project: &Project) -> (&'static str, Strin
     }
 }
 
-/// A path with the entries of outputs, conditions, image items and coils by their name in the place of their number, a
-/// condition by its signal: `outputs[0].conditions[1].off` becomes `outputs[fan].conditions[coolant].off`. What it leads
-/// to stays the same wherever in its list the entry stands.
+/// A path in which entries of outputs, image items and coils are given by name instead of index, and conditions
+/// by their signal: `outputs[0].conditions[1].off` becomes `outputs[fan].conditions[coolant].off`. It still
+/// leads to the same entry when the list is reordered.
 pub fn path_by_names(path: &str, parts: &Parts) -> String {
     let Some(steps) = steps(path) else {
         return path.to_owned();
@@ -200,10 +200,11 @@ pub fn set_fields(project: &Project, assignments: &[(&str, &str)]) -> Result<Pro
     })
 }
 
-/// A project while its fields are set one after the other: every path is looked up in what those before it left.
+/// A project while its fields are set one after the other: every path is looked up in what the earlier ones
+/// left.
 struct Draft<'a> {
     project: &'a Project,
-    /// The file's form of everything but the table.
+    /// The file's form of everything except the table.
     form: Tree,
     advance: Advance,
 }
@@ -254,7 +255,7 @@ impl Draft<'_> {
             *slot = value;
         }
         if is_ron {
-            // Later paths may lead into it.
+            // Later paths may lead into what this one added.
             self.form = tree_of(&self.parts(path)?)?;
         }
         Ok(())
@@ -269,12 +270,12 @@ fn tree_of<T: serde::Serialize>(value: &T) -> Result<Tree, PathError> {
     Tree::of(value).map_err(|error| PathError::refused("", error.to_string(), ""))
 }
 
-/// Whether a part of the project has fields that are set.
+/// Whether a part of the project has fields that can be set.
 fn is_part(name: &str) -> bool {
     FIELDS.iter().any(|field| field.path.split(['.', '[']).next() == Some(name))
 }
 
-/// Another kind of load would give every number that is written over load another meaning.
+/// Refuses another kind of load: it would change the meaning of every number that is defined over load.
 fn check_load_kind(before: &Project, after: &Parts) -> Result<(), PathError> {
     let (old, new) = (before.sensors.load, after.sensors.load);
     if old == new {
@@ -293,7 +294,7 @@ fn is_finite(value: &Tree) -> bool {
     !matches!(value, Tree::Number(number) if !number.is_finite())
 }
 
-/// A list that is shorter than a path wants.
+/// A list with fewer entries than a path asks for.
 struct TooShort {
     list: String,
     length: usize,
@@ -311,7 +312,7 @@ impl TooShort {
     }
 }
 
-/// The list in which a path leaves the tree, if it does so in a list.
+/// The list, if it is a list, at which a path leads out of the tree.
 fn missing(tree: &Tree, steps: &[Step], root: &str) -> Option<TooShort> {
     let end = (0..steps.len()).find(|&end| tree.at(&steps[..=end]).is_none())?;
     let (there, next) = (steps.get(..end)?, steps.get(end)?);
@@ -328,7 +329,8 @@ fn missing(tree: &Tree, steps: &[Step], root: &str) -> Option<TooShort> {
 /// Names less alike than this are not suggested.
 const LEAST_LIKENESS: f64 = 0.85;
 
-/// The path most like a misspelt one, as a whole or by its last part: a right name in a wrong section is found too.
+/// The path most like a misspelt one, compared as a whole and by its last part: so a right name in a wrong
+/// section is found too.
 fn nearest_path(project: &Project, path: &str) -> Option<String> {
     let last = |path: &str| path.rsplit('.').next().unwrap_or_default().to_owned();
     let (fields, wanted) = (list_fields(project).ok()?, last(path));
@@ -351,7 +353,7 @@ fn from_read_error(error: ReadError, last: &str) -> PathError {
     }
 }
 
-/// Reads the text of a value of the same kind as the one that stands there.
+/// Reads text as a value of the same kind as the current one.
 fn parse_value(path: &str, current: &Tree, text: &str) -> Result<Tree, PathError> {
     let text = text.trim();
     let optional = matches!(current, Tree::Absent | Tree::Present(_));
@@ -360,7 +362,7 @@ fn parse_value(path: &str, current: &Tree, text: &str) -> Result<Tree, PathError
     }
     if let Some(field) = field(path) {
         let value = parse_leaf(path, field.kind, text)?;
-        // A range that the load kind, the signal or the wheel decides is checked once everything is set.
+        // Ranges that the load kind, the signal or the wheel decides are checked once everything is set.
         if let Some(message) =
             field.kind.refusal(&value).filter(|_| field.decided_by == DecidedBy::Catalogue || !is_finite(&value))
         {
@@ -579,7 +581,7 @@ mod tests {
         assert_eq!(named("trigger.zero_offset_deg"), "trigger.zero_offset_deg");
     }
 
-    /// 20 to 100 kPa would pass for 20 to 100 %.
+    /// Otherwise 20 to 100 kPa would silently become 20 to 100 %.
     #[test]
     fn another_kind_of_load_relabels_nothing() {
         let new = NewProject { name: "n".into(), cylinders: 4, load: LoadKind::Pressure, speeds: 4, loads: 3 };

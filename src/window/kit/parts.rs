@@ -7,10 +7,10 @@ use eframe::egui::{
 use crate::window::kit::theme::kit_sizes::{FOCUS_RING, SPLITTER_REACH, SPLITTER_STEP};
 use crate::window::kit::theme::{Theme, color, hairline};
 
-/// Where the part lies whose size is changed.
+/// Where the part is whose size changes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(in crate::window) enum Part {
-    /// Right of the line: its width.
+    /// To the right of the line: its width.
     Right,
     /// Below the line: its height.
     Below,
@@ -69,7 +69,7 @@ fn paint(ui: &egui::Ui, theme: &Theme, (side, rect): (Part, Rect), response: &Re
     };
 }
 
-/// How many steps larger the arrow keys make the part.
+/// By how many steps the arrow keys enlarge the part.
 fn keys(ui: &egui::Ui, side: Part, response: &Response) -> f32 {
     if !response.has_focus() {
         return 0.0;

@@ -19,7 +19,7 @@ macro_rules! commands {
         #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
         pub enum Command {
             $(#[doc = $tooltip] $name,)*
-            /// Use a shaping tool.
+            /// Apply a shaping tool.
             Deed(&'static Deed),
             $(#[doc = $then_tooltip] $then,)*
             /// Go to a sheet.
@@ -28,7 +28,7 @@ macro_rules! commands {
         }
 
         impl Command {
-            /// Those before the deeds, between them and the sheets, and after those.
+            /// The commands before the deeds, between the deeds and the sheets, and after the sheets.
             const OTHERS: [&'static [Self]; 3] = [&[$(Self::$name),*], &[$(Self::$then),*], &[$(Self::$last),*]];
 
             /// What it is called.
@@ -53,7 +53,7 @@ macro_rules! commands {
                 }
             }
 
-            /// The name it has in the settings file.
+            /// Its name in the settings file.
             pub const fn id(self) -> &'static str {
                 match self {
                     $(Self::$name => stringify!($name),)*

@@ -14,7 +14,7 @@ use crate::window::views::form::text_box::Behind;
 use crate::window::views::form::{choice, line, tip};
 use crate::window::views::view::View;
 
-/// Draws the control of a field in a place; the answer is why what stands there is no value.
+/// Draws the control of a field in a rectangle; returns why its text is not a value, if it is not.
 pub(in crate::window) fn show(
     ui: &mut egui::Ui,
     view: &View<'_>,

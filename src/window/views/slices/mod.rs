@@ -10,7 +10,7 @@ use crate::window::kit::theme::view_sizes::SLICES_SIZES;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 
-/// The widget of one of the two slices, which can have the keyboard; arrows move the table's cursor then.
+/// The id of one of the two slices, which can have the keyboard focus; arrows then move the table's cursor.
 pub fn id(along: Along) -> Id {
     Id::unique(match along {
         Along::Speed => "slice along speed",
@@ -18,7 +18,7 @@ pub fn id(along: Along) -> Id {
     })
 }
 
-/// What the view keeps for speed between frames, and the drags that are going on in it.
+/// What the view caches between frames, and the drags in progress.
 pub struct SlicesView {
     along_speed: Curve,
     along_load: Curve,
